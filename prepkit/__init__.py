@@ -1,0 +1,3 @@
+"""prepkit: drinks prep worked out like a laboratory."""
+
+__version__ = "0.1.0"

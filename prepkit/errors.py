@@ -1,0 +1,113 @@
+"""Everything that prepkit raises on purpose.
+
+PrepkitError                     code             exit
+ |- BadInput (ValueError)        bad-input        2     what a person wrote cannot be used
+ |   |- BadQuantity              bad-quantity     2     a number or unit that cannot be read
+ |   |- UnknownIngredient        unknown-name     2     no such ingredient, item, gas, foamer
+ |   |- OutOfRange               out-of-range     2     outside where a relation or field holds
+ |   `- BadRecipe                bad-recipe       2     a recipe, house or vessel file with a wrong entry
+ `- FileProblem                  file-problem     4     a file that cannot be read or written
+
+A message is one sentence: what was wrong, the value, what would be right.
+"""
+
+from __future__ import annotations
+
+import math
+
+
+class PrepkitError(Exception):
+    """Base of the tree; `code` is one of a closed set, `exit_status` what the shell sees."""
+
+    code = "error"
+    exit_status = 2
+
+    def __init__(self, message: str) -> None:
+        super().__init__(message)
+        self.message = message
+
+
+class BadInput(PrepkitError, ValueError):
+    """What a person wrote cannot be used; `field` names the input where it is known."""
+
+    code = "bad-input"
+
+    def __init__(self, message: str, field: str | None = None) -> None:
+        super().__init__(message)
+        self.field = field
+
+
+class BadQuantity(BadInput):
+    """A number or a unit that cannot be read."""
+
+    code = "bad-quantity"
+
+
+class UnknownIngredient(BadInput):
+    """A name that the pantry, the recipe or a table does not have."""
+
+    code = "unknown-name"
+
+
+class BadRecipe(BadInput):
+    """A recipe, house or vessel file with an entry that cannot be used."""
+
+    code = "bad-recipe"
+
+
+class OutOfRange(BadInput):
+    """A value outside the range where a relation or a field holds."""
+
+    code = "out-of-range"
+
+    def __init__(
+        self,
+        argument: str,
+        value: float,
+        low: float | None,
+        high: float | None,
+        unit: str = "",
+        source: str = "",
+    ) -> None:
+        self.argument, self.value, self.low, self.high = argument, value, low, high
+        self.unit, self.source = unit, source
+        of_unit = f" {unit}" if unit else ""
+        if low is not None and high is not None:
+            right = f"between {low:g} and {high:g}{of_unit}"
+        elif low is not None:
+            right = f"at least {low:g}{of_unit}"
+        else:
+            right = f"at most {high:g}{of_unit}" if high is not None else f"a finite number{of_unit}"
+        held_by = f" ({source})" if source else ""
+        super().__init__(f"{argument} is {value:g}{of_unit}; it must be {right}{held_by}.", argument)
+
+
+class FileProblem(PrepkitError):
+    """A file that cannot be read or written."""
+
+    code = "file-problem"
+    exit_status = 4
+
+
+def require(
+    argument: str,
+    value: float,
+    low: float | None,
+    high: float | None,
+    unit: str = "",
+    source: str = "",
+) -> None:
+    """Raise OutOfRange unless `value` is finite and low <= value <= high (None: no limit).
+
+    >>> require("temperature_c", 20.0, 0.0, 80.0, "C", "SPS-4")
+    >>> require("temperature_c", 90.0, 0.0, 80.0, "C", "SPS-4")
+    Traceback (most recent call last):
+    ...
+    prepkit.errors.OutOfRange: temperature_c is 90 C; it must be between 0 and 80 C (SPS-4).
+    """
+    if (
+        not math.isfinite(value)
+        or (low is not None and value < low)
+        or (high is not None and value > high)
+    ):
+        raise OutOfRange(argument, value, low, high, unit, source)
