@@ -1,0 +1,430 @@
+"""pH of food acids with strong cations: the activity-corrected charge balance.
+
+All concentrations are molalities, mol per kg of WATER (not per litre, not per kg of drink): sugar
+added to a juice then leaves its pH where it was, as was measured up to 50 % sucrose.
+
+The model: dissociation constants by Clarke and Glew's equation; ion activity by the extended
+Debye-Hueckel form log10 gamma = -A z^2 sqrt(I) / (1 + 1.5 sqrt(I)); uncharged molecules ideal;
+the ionic strength I solved together with pH. Strong ions count as univalent.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from functools import lru_cache
+from typing import NamedTuple
+
+from prepkit.errors import UnknownIngredient, require
+from prepkit.science.acid_data import (
+    ACIDS,
+    FOOD_ACIDS,
+    GAS_CONSTANT,
+    REFERENCE_K,
+    ZERO_C_K,
+)
+from prepkit.science.roots import bracketed
+
+# Debye-Hueckel slope, log10 and molal, 0 to 50 C: a fit of ours to textbook values (memory).
+SLOPE = (0.4913, 6.08e-4, 4.9e-6)
+ION_SIZE = 1.5
+# Ion product of water, [HARNED-HAMER-1933] (memory): pKw = a/T + b + c T.
+WATER_ION_PRODUCT = (4470.99, -6.0875, 0.01706)
+
+TEMPERATURE_LOW_C, TEMPERATURE_HIGH_C = 0.0, 50.0
+IONIC_STRENGTH_HIGH = 0.5
+# Above these no published pH was there to check the model against: citric 0.3 mol/kg by the
+# library SIT, acetic 1 mol/L by a laboratory table.
+WELL_TESTED_ACID_MOLALITY, TESTED_ACID_MOLALITY = 0.3, 1.0
+ERROR_DILUTE, ERROR_STRONG = 0.05, 0.1
+# Juice from a composition table: its minerals are not this juice's minerals.
+ERROR_JUICE_LOW, ERROR_JUICE_HIGH = 0.2, 0.4
+
+_MODEL = "ion activity model of PREPKIT-ACID"
+_LN10 = math.log(10.0)
+_PH_LOW, _PH_HIGH = -1.0, 14.0
+_MOST_PASSES = 40
+
+
+class Equilibrium(NamedTuple):
+    """A solved solution: its pH and its ionic strength in mol/kg water."""
+
+    ph: float
+    ionic_strength: float
+
+
+def _require_temperature(temperature_c: float) -> None:
+    require("temperature_c", temperature_c, TEMPERATURE_LOW_C, TEMPERATURE_HIGH_C, "C", _MODEL)
+
+
+def known_acid(name: str) -> str:
+    """Give `name` back if it is an acid of this model, else raise.
+
+    >>> known_acid("citric")
+    'citric'
+
+    Raises: UnknownIngredient naming the food acids.
+    """
+    if name not in ACIDS:
+        raise UnknownIngredient(
+            f"{name!r} is not an acid of this model; it knows {', '.join(FOOD_ACIDS)}.", "acid"
+        )
+    return name
+
+
+@lru_cache(maxsize=512)
+def pka(acid: str, temperature_c: float = 25.0) -> tuple[float, ...]:
+    """Dissociation constants pKa of an acid, one per proton, at zero ionic strength.
+
+    Range: 0 to 50 C. Error: 0.01 for citric, tartaric, acetic and phosphoric acid, 0.05 for malic
+    (its temperature terms are rough); fumaric and ascorbic acid have no known temperature terms
+    of heat capacity and are within 0.1.
+
+    >>> [round(value, 3) for value in pka("citric")]
+    [3.128, 4.761, 6.396]
+
+    Raises: OutOfRange for the temperature, UnknownIngredient for the name.
+    Source: Clarke and Glew's equation with the constants of [GOLDBERG-2002] (memory), of which
+    those of citric acid were checked against [CITRIC-NACL] and [CITRIC-NACL-KCL] (read).
+    """
+    row = ACIDS[known_acid(acid)]
+    _require_temperature(temperature_c)
+    t = temperature_c + ZERO_C_K
+    per_t = 1.0 / t - 1.0 / REFERENCE_K
+    bend = 1.0 - REFERENCE_K / t - math.log(t / REFERENCE_K)
+    scale = GAS_CONSTANT * _LN10
+    return tuple(
+        pk + (h * per_t + cp * bend) / scale
+        for pk, h, cp in zip(row.pka, row.enthalpy_j_mol, row.heat_capacity_j_mol_k, strict=True)
+    )
+
+
+@lru_cache(maxsize=512)
+def _products(acid: str, temperature_c: float) -> tuple[float, float, float]:
+    """K1, K1 K2, K1 K2 K3 (zero where the acid has no such proton)."""
+    total, products = 0.0, []
+    for value in pka(acid, temperature_c):
+        total += value
+        products.append(10.0**-total)
+    first, second, third = (*products, 0.0, 0.0)[:3]
+    return first, second, third
+
+
+@lru_cache(maxsize=128)
+def _slope_and_water(temperature_c: float) -> tuple[float, float]:
+    """Debye-Hueckel slope times ln 10, and the ion product of water."""
+    _require_temperature(temperature_c)
+    a, b, c = SLOPE
+    t = temperature_c + ZERO_C_K
+    kw_a, kw_b, kw_c = WATER_ION_PRODUCT
+    slope = a + b * temperature_c + c * temperature_c**2
+    return slope * _LN10, 10.0 ** -(kw_a / t + kw_b + kw_c * t)
+
+
+def _rows(
+    molalities: Mapping[str, float], temperature_c: float
+) -> list[tuple[float, float, float, float]]:
+    rows = []
+    for name, molality in molalities.items():
+        if not 0.0 <= molality < math.inf:
+            require(f"molality of {name} acid", molality, 0.0, None, "mol/kg water")
+        products = _products(known_acid(name), temperature_c)
+        if molality > 0.0:
+            rows.append((molality, *products))
+    return rows
+
+
+def _charges(
+    rows: list[tuple[float, float, float, float]], h: float, g: float
+) -> tuple[float, float, float, float]:
+    """Sums over the acids: m z and m z^2, then how fast each rises with ln(1/h).
+
+    h is the activity of the hydrogen ion, g is 1/gamma of a univalent ion.
+    """
+    u1 = g / h
+    g4 = g * g * g * g
+    u2 = g4 / (h * h)
+    u3 = g4 * g4 * g / (h * h * h)
+    charge = square = charge_rise = square_rise = 0.0
+    for molality, k1, k2, k3 in rows:
+        x1, x2, x3 = k1 * u1, k2 * u2, k3 * u3
+        share = molality / (1.0 + x1 + x2 + x3)
+        first = (x1 + 2.0 * x2 + 3.0 * x3) * share
+        second = (x1 + 4.0 * x2 + 9.0 * x3) * share
+        charge += first
+        square += second
+        mean = first / molality
+        charge_rise += second - mean * first
+        square_rise += (x1 + 8.0 * x2 + 27.0 * x3) * share - mean * second
+    return charge, square, charge_rise, square_rise
+
+
+def _inverse_gamma(slope: float, ionic: float) -> float:
+    root = math.sqrt(ionic)
+    return math.exp(slope * root / (1.0 + ION_SIZE * root))
+
+
+def equilibrium(
+    molalities: Mapping[str, float],
+    strong_cation_molality: float = 0.0,
+    temperature_c: float = 25.0,
+) -> Equilibrium:
+    """pH and ionic strength of acids and strong cations in water.
+
+    molalities: acid name -> total mol per kg water (acid and its salts together).
+    strong_cation_molality: equivalents of K, Na, 2 Ca, 2 Mg less strong anions (Cl), per kg
+    water; negative where strong anions prevail. Range and error: see `ph`.
+
+    >>> solved = equilibrium({"citric": 0.05}, 0.05)
+    >>> round(solved.ph, 2), round(solved.ionic_strength, 3)
+    (3.77, 0.057)
+
+    Raises: OutOfRange, UnknownIngredient.
+    Source: charge balance with extended Debye-Hueckel activities, [PREPKIT-ACID] (computed).
+    """
+    require("strong_cation_molality", strong_cation_molality, None, None, "mol/kg water")
+    slope, kw = _slope_and_water(temperature_c)
+    rows = _rows(molalities, temperature_c)
+    plus = max(strong_cation_molality, 0.0)
+    minus = max(-strong_cation_molality, 0.0)
+    # Newton on ln h with the logarithm of positive over negative charge, which is nearly straight;
+    # the ionic strength follows along in the same loop.
+    strong = plus + minus
+    ionic = 0.5 * strong + 0.01
+    if ionic > 4.0 * IONIC_STRENGTH_HIGH:
+        require("ionic strength", ionic, 0.0, IONIC_STRENGTH_HIGH, "mol/kg water", _MODEL)
+    g = _inverse_gamma(slope, ionic)
+    x = -5.5  # ln h, pH 2.4: a drink
+    for _ in range(_MOST_PASSES):
+        h = math.exp(x)
+        hydrogen, hydroxide = h * g, kw * g / h
+        charge, square, charge_rise, square_rise = _charges(rows, h, g)
+        positive, negative = hydrogen + plus, hydroxide + minus + charge
+        step = math.log(negative / positive) / (
+            hydrogen / positive + (hydroxide + charge_rise) / negative
+        )
+        step = max(-3.0, min(3.0, step))
+        was = ionic
+        ionic = 0.5 * (hydrogen + hydroxide + strong + square)
+        if -1.0 < step < 1.0:  # what it will be where the step leads to
+            ionic = max(ionic + 0.5 * (hydrogen - hydroxide - square_rise) * step, 0.0)
+        g = _inverse_gamma(slope, ionic)
+        x = max(-32.5, min(2.5, x + step))
+        if -1e-5 < step < 1e-5 and -1e-7 < ionic - was < 1e-7:
+            break
+    else:
+        x, ionic = _solve_slowly(rows, strong_cation_molality, slope, kw)
+    if not ionic <= IONIC_STRENGTH_HIGH:
+        require("ionic strength", ionic, 0.0, IONIC_STRENGTH_HIGH, "mol/kg water", _MODEL)
+    return Equilibrium(-x / _LN10, ionic)
+
+
+def _solve_slowly(
+    rows: list[tuple[float, float, float, float]], strong: float, slope: float, kw: float
+) -> tuple[float, float]:
+    """The same balance with a bracketed root inside a damped loop on the ionic strength."""
+    ionic, x = 0.5 * abs(strong), 0.0
+    for _ in range(200):
+        g = _inverse_gamma(slope, ionic)
+
+        def excess(ln_h: float, g: float = g) -> float:
+            h = math.exp(ln_h)
+            return h * g + strong - kw * g / h - _charges(rows, h, g)[0]
+
+        x = bracketed(excess, -_PH_HIGH * _LN10, -_PH_LOW * _LN10)
+        h = math.exp(x)
+        fresh = 0.5 * (h * g + kw * g / h + abs(strong) + _charges(rows, h, g)[1])
+        if abs(fresh - ionic) < 1e-9:
+            break
+        ionic = 0.5 * (ionic + fresh)
+    return x, ionic
+
+
+def ph(
+    molalities: Mapping[str, float],
+    strong_cation_molality: float = 0.0,
+    temperature_c: float = 25.0,
+) -> float:
+    """pH of acids and strong cations in water (arguments as for `equilibrium`).
+
+    Range: ionic strength to 0.5 mol/kg, 0 to 50 C; sugar to 50 % w/w; no alcohol (see
+    `ethanol_ph_shift`). Error: 0.05 below an ionic strength of 0.1, 0.1 up to 0.5, see `ph_error`.
+    Above 1 mol/kg of acid (16 % citric) no published pH checks it: `ph_error` raises there.
+
+    >>> round(ph({"citric": 0.1}), 2)
+    2.08
+
+    Raises: OutOfRange, UnknownIngredient.
+    Source: [PREPKIT-ACID] (computed), tested by the standards of [STAPLES-BATES-1969],
+    [HETZER-1977], [HAMER-1946] and [JIS-Z8802] (read).
+    """
+    return equilibrium(molalities, strong_cation_molality, temperature_c).ph
+
+
+def ionic_strength(
+    molalities: Mapping[str, float],
+    strong_cation_molality: float = 0.0,
+    temperature_c: float = 25.0,
+) -> float:
+    """Ionic strength in mol/kg water at equilibrium (arguments and range as for `equilibrium`).
+
+    >>> round(ionic_strength({"phosphoric": 0.05}, 0.075), 3)
+    0.1
+
+    Raises: OutOfRange, UnknownIngredient. Source: [PREPKIT-ACID] (computed).
+    """
+    return equilibrium(molalities, strong_cation_molality, temperature_c).ionic_strength
+
+
+def ph_error(ionic_strength: float, acid_molality: float = 0.0) -> float:
+    """Stated error of `ph`, plus or minus, for a solution whose composition is known.
+
+    ionic_strength and acid_molality (all acids together) in mol/kg water. 0.05 below an ionic
+    strength of 0.1 and 0.3 mol/kg of acid, 0.1 up to 0.5 and 1 mol/kg. A juice taken from a
+    composition table has 0.2 to 0.4 instead (ERROR_JUICE_LOW, ERROR_JUICE_HIGH).
+
+    >>> ph_error(0.05), ph_error(0.3)
+    (0.05, 0.1)
+
+    Raises: OutOfRange where no published value checks the model.
+    Source: residuals against buffer standards and the McIlvaine table, [PREPKIT-ACID] (computed).
+    """
+    require("ionic_strength", ionic_strength, 0.0, IONIC_STRENGTH_HIGH, "mol/kg water", _MODEL)
+    require("acid_molality", acid_molality, 0.0, TESTED_ACID_MOLALITY, "mol/kg water", _MODEL)
+    if ionic_strength < 0.1 and acid_molality <= WELL_TESTED_ACID_MOLALITY:
+        return ERROR_DILUTE
+    return ERROR_STRONG
+
+
+def buffer_capacity(
+    molalities: Mapping[str, float],
+    strong_cation_molality: float = 0.0,
+    temperature_c: float = 25.0,
+) -> float:
+    """Strong base per kg water that raises the pH by 1, mol/(kg pH), at this composition.
+
+    Taken over 0.05 pH to either side, with the ionic strength that the added base brings.
+    Range as for `ph`, at 0.05 pH to either side too. Error: about 5 %.
+
+    >>> round(buffer_capacity({"acetic": 0.2}, 0.1), 2)
+    0.12
+
+    Raises: OutOfRange, UnknownIngredient. Source: [PREPKIT-ACID] (computed).
+    """
+    here = ph(molalities, strong_cation_molality, temperature_c)
+    more = strong_cation_at_ph(molalities, here + 0.05, temperature_c)
+    less = strong_cation_at_ph(molalities, here - 0.05, temperature_c)
+    return (more - less) / 0.1
+
+
+def strong_cation_at_ph(
+    molalities: Mapping[str, float], ph: float, temperature_c: float = 25.0
+) -> float:
+    """Net strong cations, mol/kg water, that these acids need to stand at a pH.
+
+    Negative where strong anions would be needed. The inverse of `ph`. Range: pH 0 to 13, ionic
+    strength to 0.5 mol/kg, 0 to 50 C. Error: `buffer_capacity` times the error of `ph`.
+
+    >>> round(strong_cation_at_ph({"acetic": 0.2}, 4.65), 2)
+    0.1
+
+    Raises: OutOfRange, UnknownIngredient. Source: [PREPKIT-ACID] (computed).
+    """
+    strong, _, ionic = at_fixed_ph(molalities, ph, temperature_c)
+    require("ionic strength", ionic, 0.0, IONIC_STRENGTH_HIGH, "mol/kg water", _MODEL)
+    return strong
+
+
+class FixedPh(NamedTuple):
+    """A solution held at a pH: net strong cations, charge of the acids, ionic strength."""
+
+    strong_cation: float
+    acid_charge: float
+    ionic_strength: float
+
+
+def at_fixed_ph(molalities: Mapping[str, float], ph: float, temperature_c: float = 25.0) -> FixedPh:
+    """Charge balance of acids held at a pH by strong base or acid, in mol/kg water.
+
+    No limit is put on the ionic strength here: the callers have their own. 0 to 50 C.
+
+    >>> round(at_fixed_ph({"acetic": 0.1}, 8.1).acid_charge, 3)
+    0.1
+
+    Raises: OutOfRange, UnknownIngredient. Source: [PREPKIT-ACID] (computed).
+    """
+    require("ph", ph, 0.0, 13.0)
+    slope, kw = _slope_and_water(temperature_c)
+    rows = _rows(molalities, temperature_c)
+    h = 10.0**-ph
+    ionic, strong, charge = 0.05, 0.0, 0.0
+    for _ in range(200):
+        g = _inverse_gamma(slope, ionic)
+        charge, square, _, _ = _charges(rows, h, g)
+        strong = charge + kw * g / h - h * g
+        fresh = 0.5 * (h * g + kw * g / h + abs(strong) + square)
+        if abs(fresh - ionic) < 1e-12:
+            break
+        ionic = fresh
+    return FixedPh(strong, charge, ionic)
+
+
+def undissociated(
+    molalities: Mapping[str, float],
+    strong_cation_molality: float = 0.0,
+    temperature_c: float = 25.0,
+) -> dict[str, tuple[float, ...]]:
+    """Molality of each acid by protons lost: (uncharged, 1-, 2-, 3-), in mol/kg water.
+
+    Range and error as for `ph`.
+
+    >>> shares = undissociated({"acetic": 0.2}, 0.1)["acetic"]
+    >>> [round(share, 3) for share in shares]
+    [0.1, 0.1]
+
+    Raises: OutOfRange, UnknownIngredient. Source: [PREPKIT-ACID] (computed).
+    """
+    here = equilibrium(molalities, strong_cation_molality, temperature_c)
+    slope, _ = _slope_and_water(temperature_c)
+    g = _inverse_gamma(slope, here.ionic_strength)
+    found = {}
+    for name, molality in molalities.items():
+        terms, total = [1.0], 0.0
+        for step, value in enumerate(pka(name, temperature_c), start=1):
+            total += value
+            terms.append(10.0 ** (step * here.ph - total) * g ** (step * step))
+        whole = sum(terms)
+        found[name] = tuple(molality * term / whole for term in terms)
+    return found
+
+
+def activity_coefficient(charge: int, ionic_strength: float, temperature_c: float = 25.0) -> float:
+    """Activity coefficient of an ion of that charge (molal, extended Debye-Hueckel).
+
+    Range: ionic strength to 0.5 mol/kg, 0 to 50 C. Error: about 3 % for univalent ions.
+
+    >>> round(activity_coefficient(1, 0.1), 3)
+    0.778
+
+    Raises: OutOfRange. Source: [PREPKIT-ACID] (computed; slope from memory).
+    """
+    require("ionic_strength", ionic_strength, 0.0, IONIC_STRENGTH_HIGH, "mol/kg water", _MODEL)
+    slope, _ = _slope_and_water(temperature_c)
+    return float(_inverse_gamma(slope, ionic_strength) ** -(charge * charge))
+
+
+__all__ = [
+    "Equilibrium",
+    "FixedPh",
+    "activity_coefficient",
+    "at_fixed_ph",
+    "buffer_capacity",
+    "equilibrium",
+    "ionic_strength",
+    "known_acid",
+    "ph",
+    "ph_error",
+    "pka",
+    "strong_cation_at_ph",
+    "undissociated",
+]
