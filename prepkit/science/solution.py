@@ -1,0 +1,318 @@
+"""Water with sugars, ethanol, acids and glycerol: density and what instruments read in it.
+
+`mass_fractions` maps a component to kg per kg solution; water is what is left. The volume is that
+of the water and ethanol by the international formula, and of every other solute by an apparent
+specific volume that depends on its share of (solutes + water); refraction adds the same way
+(Lorentz-Lorenz). Ethanol goes by its share of the solvent: counting it among the solutes would be
+wrong by 3 to 12 kg/m3 in a liqueur.
+
+Components without constants of their own: maltose and lactose count as glucose; malic, tartaric,
+succinic, fumaric, ascorbic and phosphoric acid as citric acid (malic acid was checked on
+[LANGE-SINKS-1930]; the others are an assumption); other dissolved solids as sucrose.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from math import isfinite, sqrt
+from types import MappingProxyType
+
+from prepkit.errors import BadInput, OutOfRange, require
+from prepkit.science import ethanol, sucrose, water
+
+# [PREPKIT-SOLUTION] apparent specific volume (mL/g) by powers of x, and apparent specific
+# refraction (mL/g) by powers of x; x = share of all solutes but ethanol in (them + water).
+SOLUTES = MappingProxyType(
+    {
+        "sucrose": ((0.615196, 0.013854, 0.005186, 0.009959), (0.206726, -0.001700, -0.001029)),
+        "glucose": ((0.619584, 0.025344, 0.0, 0.0), (0.207402, -0.002942, 0.0)),
+        "fructose": ((0.609370, 0.030766, 0.0, 0.0), (0.204899, -0.001731, 0.0)),
+        "glycerol": ((0.774551, -0.015275, 0.033679, 0.0), (0.223622, -0.001032, 0.0)),
+        "citric": ((0.594133, 0.020264, 0.0, 0.0), (0.192975, -0.007520, 0.0)),
+        "acetic": ((0.858903, 0.059934, 0.0, 0.0), (0.217638, 0.0, 0.0)),
+        "lactic": ((0.804233, -0.208804, 0.576416, -0.393588), (0.219660, -0.024446, 0.021913)),
+    }
+)
+# apparent specific refraction of ethanol, x = its share of (ethanol + water)
+ETHANOL_REFRACTION = (0.277059, 0.003298, 0.000538)
+STAND_INS = MappingProxyType(
+    {
+        "maltose": "glucose",
+        "lactose": "glucose",
+        "malic": "citric",
+        "tartaric": "citric",
+        "succinic": "citric",
+        "fumaric": "citric",
+        "ascorbic": "citric",
+        "phosphoric": "citric",
+        "other_solubles": "sucrose",
+    }
+)
+COMPONENTS = ("water", *SOLUTES, "ethanol", *STAND_INS)
+ACIDS = frozenset(
+    ("citric", "acetic", "lactic", "malic", "tartaric", "succinic", "fumaric", "ascorbic",
+     "phosphoric")
+)  # fmt: skip
+
+SOLIDS_HIGH = 0.85  # share x of solutes other than glycerol, which is fitted to 1
+SOLIDS_COLD_LOW_C = -10.0
+READINGS_ETHANOL_HIGH = 0.30
+_ROWS = {
+    name: SOLUTES[STAND_INS.get(name, name)] for name in (*SOLUTES, *STAND_INS)
+}  # fmt: skip
+_SOURCE = "PREPKIT-SOLUTION"
+_WATER_REFRACTION = water.REFRACTION_20_ML_G
+_WATER_20 = water.density_kg_m3(20.0)
+
+
+def _parts(mass_fractions: Mapping[str, float]) -> tuple[float, float, float, float]:
+    """Check the fractions; (water, ethanol, solutes, x = solutes / (solutes + water))."""
+    spirit = solids = glycerol = 0.0
+    for name, value in mass_fractions.items():
+        if not 0.0 <= value <= 1.0:
+            require(name, value, 0.0, 1.0, "as a mass fraction", _SOURCE)
+        if name == "ethanol":
+            spirit = value
+        elif name in _ROWS:
+            solids += value
+            if name == "glycerol":
+                glycerol = value
+        elif name != "water":
+            raise BadInput(
+                f'"{name}" is no component of a solution; they are {", ".join(COMPONENTS)}.', name
+            )
+    left = 1.0 - spirit - solids
+    if left < 0.0:
+        if left < -1e-9:
+            raise OutOfRange("sum of mass_fractions", spirit + solids, 0.0, 1.0, "", _SOURCE)
+        left = 0.0
+    x = solids / (solids + left) if solids else 0.0
+    if x > SOLIDS_HIGH:
+        high = SOLIDS_HIGH + (1.0 - SOLIDS_HIGH) * glycerol / solids
+        if x > high + 1e-9:
+            raise OutOfRange(
+                "dissolved solids in solids and water", x, 0.0, high, "by mass", _SOURCE
+            )
+    return left, spirit, solids, x
+
+
+def density_kg_m3(mass_fractions: Mapping[str, float], temperature_c: float = 20.0) -> float:
+    """Density of the solution, kg/m3.
+
+    temperature_c: 0 to 80 C without ethanol; with ethanol -20 to 40 C, with ethanol and solids
+    -10 to 40 C. Solids without glycerol to 0.85 of solids and water.
+    Away from 20 C dissolved solids change their volume as the same mass of sucrose does in a
+    syrup of the same share x (below 0 C by the slope between 0 and 5 C); that is exact for
+    sucrose and costs up to about 0.1 kg/m3 per K and 10 % of other solids. At 20 C see
+    `density_error_kg_m3`.
+
+    >>> round(density_kg_m3({"sucrose": 0.25, "ethanol": 0.15}), 1)
+    1076.1
+
+    Raises: OutOfRange; BadInput for a name that is no component.
+    Source: [PREPKIT-SOLUTION] fits to [CRC102] and [SPS-4] (computed), [OIML-R22], [SPS-4].
+    """
+    return 1000.0 / _volume_ml_g(mass_fractions, temperature_c, _parts(mass_fractions))
+
+
+def _volume_ml_g(
+    mass_fractions: Mapping[str, float], t: float, parts: tuple[float, float, float, float]
+) -> float:
+    """Specific volume of the solution, mL/g."""
+    left, spirit, solids, x = parts
+    solvent = left + spirit
+    volume = 0.0
+    if spirit:
+        volume = 1000.0 * solvent / ethanol.density_kg_m3(spirit / solvent, t)
+    elif t == 20.0:
+        volume = 1000.0 * left / _WATER_20
+    elif left:
+        volume = 1000.0 * left / water.density_kg_m3(t)
+    if not solids:
+        return volume
+    rows = _ROWS
+    for name, value in mass_fractions.items():
+        if name in rows and value:
+            v0, v1, v2, v3 = rows[name][0]
+            volume += value * (v0 + x * (v1 + x * (v2 + x * v3)))
+    if t != 20.0:
+        volume += (solids + left) * _warming_ml_g(min(x, SOLIDS_HIGH), t)
+    return volume
+
+
+def _warming_ml_g(x: float, t: float) -> float:
+    """Change of the solids' own volume from 20 C to t, mL per g of (solids + water)."""
+    if t < 0.0:
+        require("temperature_c", t, SOLIDS_COLD_LOW_C, None, "C with dissolved solids", _SOURCE)
+        cold = _warming_ml_g(x, 0.0)
+        return cold + 0.2 * t * (_warming_ml_g(x, 5.0) - cold)
+    there = 1.0 / sucrose.density_kg_m3(x, t) - 1.0 / sucrose.density_kg_m3(x, 20.0)
+    return 1000.0 * (there - (1.0 - x) * (1.0 / water.density_kg_m3(t) - 1.0 / _WATER_20))
+
+
+def density_error_kg_m3(mass_fractions: Mapping[str, float]) -> float:
+    """Stated error of `density_kg_m3` at 20 C, plus or minus kg/m3 (judged, not measured).
+
+    Water and ethanol alone 0.2. Otherwise 0.5 to 40 % solids with 10 % ethanol and 6 % acid by
+    mass, 1.5 to 25 % ethanol or in richer syrup, 10 to 40 % ethanol or beyond 30 % acid.
+
+    >>> density_error_kg_m3({"sucrose": 0.2, "ethanol": 0.3})
+    10.0
+
+    Raises: OutOfRange for dissolved solids in more than 40 % ethanol by mass: weigh instead.
+    Source: [PREPKIT-SOLUTION] comparisons with published mixtures (computed).
+    """
+    return _by_class(mass_fractions, 0.2, 0.5, 1.5, 10.0)
+
+
+def refractometer_error_bx(mass_fractions: Mapping[str, float]) -> float:
+    """Stated error of `refractometer_brix`, plus or minus Bx, by the classes of density.
+
+    0.1, 0.25 and 1 Bx.
+
+    >>> refractometer_error_bx({"sucrose": 0.2, "ethanol": 0.05})
+    0.1
+
+    Raises: OutOfRange as `density_error_kg_m3`. Source: [PREPKIT-SOLUTION] (computed).
+    """
+    return _by_class(mass_fractions, 0.1, 0.1, 0.25, 1.0)
+
+
+def _by_class(
+    mass_fractions: Mapping[str, float], binary: float, good: float, fair: float, rough: float
+) -> float:
+    _, spirit, solids, _ = _parts(mass_fractions)
+    acid = sum(value for name, value in mass_fractions.items() if name in ACIDS)
+    if solids < 1e-4:
+        return binary
+    if spirit <= 0.10 and solids <= 0.40 and acid <= 0.06:
+        return good
+    if spirit <= 0.25 and acid <= 0.30:
+        return fair
+    require("ethanol", spirit, 0.0, 0.40, "by mass with dissolved solids", _SOURCE)
+    return rough
+
+
+def refractive_index(mass_fractions: Mapping[str, float]) -> float:
+    """Refractive index against air at 589 nm and 20 C.
+
+    Range as for density. Error: 1.5e-4 to 4e-4, see `refractometer_error_bx`.
+
+    >>> round(refractive_index({"citric": 0.10}), 3)
+    1.346
+
+    Raises: OutOfRange, BadInput.
+    Source: [PREPKIT-SOLUTION] additive specific refraction, fits to [CRC102] (computed).
+    """
+    parts = left, spirit, solids, x = _parts(mass_fractions)
+    volume = _volume_ml_g(mass_fractions, 20.0, parts)
+    refraction = left * _WATER_REFRACTION
+    if spirit:
+        e = spirit / (spirit + left)
+        f0, f1, f2 = ETHANOL_REFRACTION
+        refraction += spirit * (f0 + e * (f1 + e * f2))
+    if solids:
+        rows = _ROWS
+        for name, value in mass_fractions.items():
+            if name in rows and value:
+                f0, f1, f2 = rows[name][1]
+                refraction += value * (f0 + x * (f1 + x * f2))
+    q = refraction / volume
+    return sqrt((1.0 + 2.0 * q) / (1.0 - q))
+
+
+def refractometer_brix(mass_fractions: Mapping[str, float]) -> float:
+    """What a refractometer on the sucrose scale shows at 20 C, Bx: a reading, not the sugar.
+
+    Range as for density, reading to 85 Bx. Error: `refractometer_error_bx`.
+
+    >>> round(refractometer_brix({"sucrose": 0.20, "ethanol": 0.10}), 1)
+    24.0
+
+    Raises: OutOfRange, BadInput. Source: [PREPKIT-SOLUTION], [PREPKIT-BRIX] (computed).
+    """
+    brix = sucrose.brix_from_index_20(refractive_index(mass_fractions))
+    require("refractometer reading", brix, -0.05, 85.0, "Bx", "the sugar scale")
+    return max(brix, 0.0)
+
+
+def hydrometer_brix(mass_fractions: Mapping[str, float]) -> float:
+    """What a hydrometer on the sucrose scale shows at 20 C, Bx: a reading, not the sugar.
+
+    Range as for density, in a solution heavier than water. Error: 0.25 Bx per kg/m3 of
+    `density_error_kg_m3`.
+
+    >>> round(hydrometer_brix({"sucrose": 0.20, "ethanol": 0.10}), 1)
+    15.7
+
+    Raises: OutOfRange (also for a liquid lighter than water, where the scale has no number).
+    Source: [PREPKIT-SOLUTION], [SPS-4] (computed).
+    """
+    density = density_kg_m3(mass_fractions)
+    if _WATER_20 - 0.01 < density < _WATER_20:
+        density = _WATER_20
+    return 100.0 * sucrose.mass_fraction_from_density(density, 20.0)
+
+
+def sucrose_and_ethanol_from_readings(
+    refractometer_brix: float,
+    density_kg_m3: float,
+    acid_mass_fraction: float = 0.0,
+    acid: str = "citric",
+) -> tuple[float, float]:
+    """Mass fractions of sugar (as sucrose) and ethanol from two readings at 20 C.
+
+    refractometer_brix: 0 to 85 Bx. acid_mass_fraction: from the recipe or a titration, 0 to 0.10;
+    two readings never tell acid from sugar (1 % ignored makes 1 % too much sugar). In practice
+    1 Bx and 2 % vol, whatever the digits say: not for a label.
+
+    >>> sugar, spirit = sucrose_and_ethanol_from_readings(24.05, 1062.6)
+    >>> round(sugar, 2), round(spirit, 2)
+    (0.2, 0.1)
+
+    Raises: OutOfRange, above 30 % ethanol by mass too, and where no mixture gives the readings.
+    Source: [PREPKIT-SOLUTION] solved; practical error [MIXTURE-REGRESSION] (abstract read).
+    """
+    require("refractometer_brix", refractometer_brix, 0.0, 85.0, "Bx", _SOURCE)
+    require("density_kg_m3", density_kg_m3, 780.0, 1450.0, "kg/m3", _SOURCE)
+    require("acid_mass_fraction", acid_mass_fraction, 0.0, 0.10, "", _SOURCE)
+    if acid not in ACIDS:
+        raise BadInput(f'"{acid}" is no acid of a solution; they are {", ".join(sorted(ACIDS))}.')
+    heavy = (density_kg_m3 - _WATER_20) / 4.3  # roughly the other reading: only a start
+    s = max(0.005 * (refractometer_brix + heavy) - 0.9 * acid_mass_fraction, 0.0)
+    e = max(0.0100 * (refractometer_brix - heavy), 0.0)
+    e = min(e, 0.5)
+    s = min(s, 0.84 - e)
+    step_s = step_e = 1.0
+    for _ in range(40):
+        r0, d0 = _readings(s, e, acid, acid_mass_fraction)
+        r1, d1 = _readings(s + 1e-5, e, acid, acid_mass_fraction)
+        r2, d2 = _readings(s, e + 1e-5, acid, acid_mass_fraction)
+        a, b, c, d = (r1 - r0) * 1e5, (r2 - r0) * 1e5, (d1 - d0) * 1e5, (d2 - d0) * 1e5
+        f, g = refractometer_brix - r0, density_kg_m3 - d0
+        whole = a * d - b * c
+        step_s, step_e = (f * d - b * g) / whole, (a * g - f * c) / whole
+        cut = max(1.0, abs(step_s) / 0.1, abs(step_e) / 0.1)
+        s, e = max(s + step_s / cut, -0.01), max(e + step_e / cut, -0.01)
+        if s + e > 0.9:
+            s, e = 0.9 * s / (s + e), 0.9 * e / (s + e)
+        if abs(step_s) < 1e-9 and abs(step_e) < 1e-9:
+            break
+    if not (isfinite(s) and isfinite(e)):
+        raise OutOfRange("density_kg_m3", density_kg_m3, None, None, "kg/m3", _SOURCE)
+    require("ethanol in the sample", e, -0.003, READINGS_ETHANOL_HIGH, "by mass", _SOURCE)
+    require("sugar in the sample", s, -0.003, SOLIDS_HIGH, "by mass", _SOURCE)
+    if abs(step_s) > 1e-6 or abs(step_e) > 1e-6:
+        raise BadInput("no mixture of sugar, ethanol and water gives these two readings.")
+    return max(s, 0.0), max(e, 0.0)
+
+
+def _readings(s: float, e: float, acid: str, acid_fraction: float) -> tuple[float, float]:
+    """Refractometer Bx and density of a sugar, ethanol and acid solution; a little below 0 too."""
+    mix = {"sucrose": max(s, 0.0), "ethanol": max(e, 0.0), acid: acid_fraction}
+    brix, density = sucrose.brix_from_index_20(refractive_index(mix)), density_kg_m3(mix)
+    if s < 0.0:
+        brix, density = brix + 99.0 * s, density + 386.0 * s
+    if e < 0.0:
+        brix, density = brix + 39.0 * e, density - 190.0 * e
+    return brix, density
