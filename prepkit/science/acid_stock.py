@@ -90,7 +90,7 @@ DENSITY: dict[str, tuple[tuple[float, float], ...]] = {
     ),
 }
 # Specific volume is nearly straight between the rows: what the straight line misses.
-DENSITY_ERROR = {"citric": 0.5, "lactic": 0.5, "acetic": 1.5, "malic": 1.0, "phosphoric": 8.0}
+DENSITY_ERROR = {"citric": 0.5, "lactic": 1.0, "acetic": 1.5, "malic": 1.0, "phosphoric": 8.0}
 
 # Lactic acid esterifies with itself: equilibrium constant of the dimer chain.
 LACTIC_CONSTANT = 0.2023

@@ -16,7 +16,11 @@ from prepkit.errors import require
 _Limits = tuple[tuple[float, bool], ...]
 _Rows = tuple[tuple[tuple[float, bool], str], ...]
 _PH_PACKAGED: _Limits = ((4.6, True), (5.6, True))
-_ROWS_PACKAGED: _Rows = (((0.92, True), "N N N"), ((0.95, True), "N N PA"), ((1.0, True), "N PA PA"))
+_ROWS_PACKAGED: _Rows = (
+    ((0.92, True), "N N N"),
+    ((0.95, True), "N N PA"),
+    ((1.0, True), "N PA PA"),
+)
 _PH_OPEN: _Limits = ((4.2, False), (4.6, True), (5.0, True))
 _ROWS_OPEN: _Rows = (
     ((0.88, False), "N N N N"),
