@@ -249,7 +249,8 @@ def ph(
 
     Range: ionic strength to 0.5 mol/kg, 0 to 50 C; sugar to 50 % w/w; no alcohol (see
     `ethanol_ph_shift`). Error: 0.05 below an ionic strength of 0.1, 0.1 up to 0.5, see `ph_error`.
-    Above 1 mol/kg of acid (16 % citric) no published pH checks it: `ph_error` raises there.
+    Above 1 mol/kg of acid (16 % citric) no published pH checks it: `ph_error` raises there. Alkali
+    metal pairs with phosphate are left out: 0.2 mol/kg of phosphate may be 0.14 high.
 
     >>> round(ph({"citric": 0.1}), 2)
     2.08

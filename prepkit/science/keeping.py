@@ -147,8 +147,8 @@ def inversion_per_day(ph: float, temperature_c: float, sucrose_kg_m3: float = 0.
     44
 
     Raises: OutOfRange.
-    Source: [GUGGENHEIM-WISEMAN-1950] rate, [TOMBARI-2007] activation energy (read); the use of the sugar
-    factor for calculated pH is our reading.
+    Source: [GUGGENHEIM-WISEMAN-1950] rate, [TOMBARI-2007] activation energy (read); the use
+    of the sugar factor for calculated pH is our reading.
     """
     require("ph", ph, 2.0, 5.0, "pH", "GUGGENHEIM-WISEMAN-1950")
     require("temperature_c", temperature_c, 0.0, 100.0, "C", "GUGGENHEIM-WISEMAN-1950")
