@@ -11,7 +11,7 @@ from typing import Literal, NamedTuple
 
 from prepkit.errors import require
 
-# [FOOD-CODE-1-201.10] tables (read in four state codes that agree). Columns are pH limits with
+# [FOOD-CODE-TCS] tables (read in four state codes that agree). Columns are pH limits with
 # whether the limit itself belongs to the milder column; rows are water activities from the dry end.
 _Limits = tuple[tuple[float, bool], ...]
 _Rows = tuple[tuple[tuple[float, bool], str], ...]
@@ -96,7 +96,7 @@ def time_temperature_control(
     ('N', 'PA')
 
     Raises: OutOfRange for pH outside 0 to 14 or water activity outside 0 to 1.
-    Source: [FOOD-CODE-1-201.10] tables A and B (read).
+    Source: [FOOD-CODE-TCS] tables A and B (read).
     """
     require("ph", ph, 0.0, 14.0)
     require("water_activity", water_activity, 0.0, 1.0)
@@ -125,7 +125,7 @@ def acidified_food_class(
     >>> acidified_food_class(4.6, 0.97, True), acidified_food_class(4.61, 0.97, True)
     ('acidified', 'low-acid')
 
-    Raises: OutOfRange. Source: [21-CFR-114.3] (read).
+    Raises: OutOfRange. Source: [CFR-21-114] (read).
     """
     require("ph", ph, 0.0, 14.0)
     require("water_activity", water_activity, 0.0, 1.0)

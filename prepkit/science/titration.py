@@ -31,7 +31,7 @@ CONVENTIONS = {
     "wine": Convention(7.0, ("tartaric", "sulfuric"), "OIV-AS313-01"),
     "juice": Convention(8.1, ("citric", "malic", "tartaric"), "IFU-3"),
     "fruit products": Convention(
-        8.1, ("citric_monohydrate", "malic", "tartaric", "acetic"), "AOAC-942.15"
+        8.1, ("citric_monohydrate", "malic", "tartaric", "acetic"), "AOAC-942"
     ),
     "dairy": Convention(8.3, ("lactic",), "PREPKIT-TRADE-ACID"),
 }
@@ -47,7 +47,7 @@ def equivalent_weight_g_mol(acid: str) -> float:
     64.041
 
     Raises: UnknownIngredient.
-    Source: molar masses (IUPAC weights); factors of [AOAC-942.15] (read).
+    Source: molar masses (IUPAC weights); factors of [AOAC-942] (read).
     """
     if acid in WEIGHED_FORMS:
         molar_mass, protons = WEIGHED_FORMS[acid]

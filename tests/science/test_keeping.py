@@ -23,7 +23,7 @@ def _below(value: float) -> float:
     return math.nextafter(value, -UP)
 
 
-# FOOD-CODE-1-201.10 (read), table A: heat-treated and then packaged. Columns of pH: at or below
+# FOOD-CODE-TCS (read), table A: heat-treated and then packaged. Columns of pH: at or below
 # 4.6; above 4.6 to 5.6; above 5.6.
 A_COLUMNS = [(3.0, 4.6), (_above(4.6), 5.6), (_above(5.6), 7.0)]
 A_ROWS = [
@@ -104,7 +104,7 @@ def test_impossible_readings_are_refused(ph: float, water_activity: float, argum
 @pytest.mark.parametrize(
     ("ph", "water_activity", "added", "drink", "answer"),
     [
-        # 21-CFR-114.3 (read): pH 4.6 and water activity 0.85; alcoholic beverages excepted
+        # CFR-21-114 (read): pH 4.6 and water activity 0.85; alcoholic beverages excepted
         (4.6, 0.97, True, False, "acidified"),
         (4.6, 0.97, False, False, "acid"),
         (_above(4.6), 0.97, True, False, "low-acid"),
