@@ -1,3 +1,33 @@
-"""prepkit: drinks prep worked out like a laboratory."""
+"""prepkit: drinks prep worked out like a laboratory.
+
+>>> import prepkit
+>>> answer = prepkit.run("blend", {"part": ["1 kg white sugar", "1 kg water"]})
+>>> round(answer.values["dissolved_solids"].value, 1)
+50.0
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from prepkit.mixture import Mixture as Mixture
+    from prepkit.registry import run as run
 
 __version__ = "0.1.0"
+
+_PUBLIC = {
+    "run": "prepkit.registry",
+    "Mixture": "prepkit.mixture",
+    "load_recipe": "prepkit.plan",
+}
+__all__ = ["Mixture", "__version__", "load_recipe", "run"]
+
+
+def __getattr__(name: str) -> Any:
+    """Public names are imported when they are asked for, so that the command line starts fast."""
+    if name in _PUBLIC:
+        import importlib
+
+        return getattr(importlib.import_module(_PUBLIC[name]), name)
+    raise AttributeError(f"module 'prepkit' has no attribute {name!r}")

@@ -5,7 +5,7 @@ PrepkitError                     code             exit
  |   |- BadQuantity              bad-quantity     2     a number or unit that cannot be read
  |   |- UnknownIngredient        unknown-name     2     no such ingredient, item, gas, foamer
  |   |- OutOfRange               out-of-range     2     outside where a relation or field holds
- |   `- BadRecipe                bad-recipe       2     a recipe, house or vessel file with a wrong entry
+ |   `- BadRecipe                bad-recipe       2     a recipe or house file with a wrong entry
  `- FileProblem                  file-problem     4     a file that cannot be read or written
 
 A message is one sentence: what was wrong, the value, what would be right.
@@ -77,9 +77,13 @@ class OutOfRange(BadInput):
         elif low is not None:
             right = f"at least {low:g}{of_unit}"
         else:
-            right = f"at most {high:g}{of_unit}" if high is not None else f"a finite number{of_unit}"
+            right = (
+                f"at most {high:g}{of_unit}" if high is not None else f"a finite number{of_unit}"
+            )
         held_by = f" ({source})" if source else ""
-        super().__init__(f"{argument} is {value:g}{of_unit}; it must be {right}{held_by}.", argument)
+        super().__init__(
+            f"{argument} is {value:g}{of_unit}; it must be {right}{held_by}.", argument
+        )
 
 
 class FileProblem(PrepkitError):

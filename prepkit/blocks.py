@@ -1,0 +1,51 @@
+"""Data files of many small TOML tables, read block by block so that one look-up stays fast."""
+
+from __future__ import annotations
+
+import os
+import re
+import tomllib
+from collections.abc import Iterator
+from functools import cache
+from typing import Any
+
+DATA = os.path.join(os.path.dirname(__file__), "data")
+
+
+@cache
+def read(path: str) -> str:
+    """Text of a data file of the package."""
+    with open(os.path.join(DATA, path), encoding="utf-8") as file:
+        return file.read()
+
+
+@cache
+def names(folder: str) -> tuple[str, ...]:
+    """The TOML files of a data folder, as paths below the data folder, in order."""
+    return tuple(
+        f"{folder}/{name}"
+        for name in sorted(os.listdir(os.path.join(DATA, folder)))
+        if name.endswith(".toml")
+    )
+
+
+@cache
+def _split(path: str, header: str) -> tuple[str, ...]:
+    return tuple(part for part in read(path).split(f"[[{header}]]")[1:])
+
+
+def blocks(path: str, header: str, having: tuple[str, ...] = ()) -> Iterator[dict[str, Any]]:
+    """Each [[header]] table of a file whose text holds any of `having` (all, where empty)."""
+    for text in _split(path, header):
+        if not having or any(word in text for word in having):
+            yield tomllib.loads(text)
+
+
+def table(path: str, key: str) -> dict[str, Any] | None:
+    """The one [key] table of a file, or None."""
+    match = re.search(rf"^\[{re.escape(key)}\][ \t]*(?:#[^\n]*)?$", read(path), re.MULTILINE)
+    if not match:
+        return None
+    rest = read(path)[match.end() :]
+    end = re.search(r"^\[", rest, re.MULTILINE)
+    return tomllib.loads(rest[: end.start()] if end else rest)

@@ -1,0 +1,168 @@
+"""The command line: options made from each calculator's Inputs, no formula and no safety sentence.
+
+Only click and the index are imported at start, so that --help stays fast.
+"""
+
+from __future__ import annotations
+
+import importlib
+import sys
+from typing import Any
+
+import click
+
+from prepkit import __version__
+from prepkit.errors import PrepkitError
+from prepkit.index import CALCULATORS, FAMILIES, WORKFLOWS
+
+EXIT_STOP = 3
+COMMON = ("json", "working", "units")
+
+
+class Commands(click.Group):
+    """All commands by the index; a command's module is imported when it is called."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Every command in the index's order."""
+        return [*CALCULATORS, *WORKFLOWS]
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """The command of a name, built from its Inputs or imported from its module."""
+        if cmd_name in CALCULATORS:
+            return calculator_command(cmd_name)
+        if cmd_name in WORKFLOWS:
+            module, _ = WORKFLOWS[cmd_name]
+            command: click.Command = importlib.import_module(module).command
+            return command
+        return None
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """A wrong name is answered with the nearest one."""
+        name = args[0] if args else ""
+        if name and self.get_command(ctx, name) is None:
+            from difflib import get_close_matches
+
+            near = get_close_matches(name, self.list_commands(ctx), n=2)
+            hint = f"did you mean {' or '.join(near)}" if near else "see prepkit --help"
+            raise click.UsageError(f'there is no "{name}"; {hint}.')
+        return super().resolve_command(ctx, args)
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """Commands by family, from the index alone."""
+        for family, title in FAMILIES.items():
+            rows = [(n, text) for n, (_, f, text) in CALCULATORS.items() if f == family]
+            if rows:
+                with formatter.section(title.capitalize()):
+                    formatter.write_dl(rows)
+        rows = [(name, text) for name, (_, text) in WORKFLOWS.items()]
+        if rows:
+            with formatter.section("From recipe to service"):
+                formatter.write_dl(rows)
+
+
+def common_options(command: click.Command) -> click.Command:
+    """The options that every calculator takes."""
+    command.params += [
+        click.Option(["--json", "as_json"], is_flag=True, help="Print the answer as JSON."),
+        click.Option(["--working"], is_flag=True, help="Show the steps and their sources."),
+        click.Option(
+            ["--units"],
+            type=click.Choice(["metric", "us"]),
+            default="metric",
+            help="Units of the printed answer (JSON is always metric).",
+        ),
+    ]
+    return command
+
+
+def calculator_command(name: str) -> click.Command:
+    """A click command whose options are the calculator's inputs."""
+    from prepkit.registry import load
+
+    calculator = load(name)
+    params: list[click.Parameter] = []
+    for field, spec in calculator.inputs.specs().items():
+        flags = ["--" + field.replace("_", "-"), field]
+        limits = []
+        if spec.units:
+            limits.append(" or ".join(spec.units))
+        if spec.low is not None or spec.high is not None:
+            low = "" if spec.low is None else f"from {spec.low:g} "
+            high = "" if spec.high is None else f"to {spec.high:g}"
+            limits.append(f"{low}{high}".strip())
+        if spec.choices:
+            limits.append(", ".join(spec.choices))
+        needed = "needed; " if spec.required else ""
+        sample = f' such as "{spec.example}"' if spec.example and not spec.choices else ""
+        text = f"{spec.label.capitalize()}. {spec.help} [{needed}{'; '.join(limits)}{sample}]"
+        params.append(
+            click.Option(
+                flags,
+                multiple=spec.kind in ("parts", "many words"),
+                is_flag=spec.kind == "flag",
+                help=text.replace("; ]", "]").replace("[ ", "[").replace(" []", ""),
+                metavar=None if spec.kind == "flag" else "WORDS",
+            )
+        )
+    command = click.Command(
+        name,
+        callback=lambda **said: run_calculator(name, said),
+        params=params,
+        help=f"{calculator.summary}\n\n\b\nExample:\n  {calculator.example}",
+        short_help=calculator.summary,
+    )
+    return common_options(command)
+
+
+def run_calculator(name: str, said: dict[str, Any]) -> None:
+    """Words in, answer out; exit status 3 where the verdict is stop."""
+    from prepkit.registry import run
+
+    as_json, working, units = said.pop("as_json"), said.pop("working"), said.pop("units")
+    given = {key: value for key, value in said.items() if value not in (None, (), False)}
+    answer = run(name, given)
+    if as_json:
+        from prepkit.render.json import text
+
+        click.echo(text(answer), nl=False)
+    else:
+        from prepkit.render.text import answer_text
+
+        click.echo(answer_text(answer, working, units), nl=False)
+    if answer.verdict == "stop":
+        raise SystemExit(EXIT_STOP)
+
+
+@click.group(
+    cls=Commands,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+    epilog="Exit status: 0 clear or care, 2 bad input, 3 the verdict is stop, 4 a file problem.",
+)
+@click.version_option(__version__, prog_name="prepkit")
+def cli() -> None:
+    """Drinks prep worked out like a laboratory: yields, Brix, acidity, strength, siphon loads.
+
+    Amounts are words: "700 ml spirit 43 %", "4 C", "16 bar". Every answer carries its cautions;
+    the vessel's manual, the gas supplier and the local code decide, not this tool.
+    """
+
+
+def main(args: list[str] | None = None) -> None:
+    """Run the command line; every expected error is one sentence on standard error."""
+    try:
+        status = cli.main(args=args, prog_name="prepkit", standalone_mode=False)
+    except click.UsageError as error:
+        click.echo(f"prepkit: {error.format_message()}", err=True)
+        sys.exit(2)
+    except click.Abort:
+        click.echo("prepkit: stopped.", err=True)
+        sys.exit(2)
+    except PrepkitError as error:
+        click.echo(f"prepkit: {error.message}", err=True)
+        sys.exit(error.exit_status)
+    except BrokenPipeError:
+        sys.stderr.close()
+        sys.exit(0)
+    sys.exit(status if isinstance(status, int) else 0)

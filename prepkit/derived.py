@@ -1,0 +1,75 @@
+"""The values that many calculators show of a mixture, each only where its relation holds."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from prepkit.errors import BadInput
+from prepkit.mixture import Mixture
+from prepkit.science import solution
+
+_OF: dict[str, Callable[[Mixture], tuple[float | None, float]]] = {
+    "mass": lambda m: (1000 * m.mass_kg, 0.0),
+    "volume": lambda m: (1e6 * m.volume_20_m3, 0.0),
+    "density": lambda m: (
+        m.density_kg_m3(20.0),
+        solution.density_error_kg_m3(m.solution_fractions),
+    ),
+    "abv": lambda m: (100 * m.abv or None, 0.0),
+    "ethanol": lambda m: (1000 * m.ethanol_kg or None, 0.0),
+    "sugar": lambda m: (100 * m.sugar, 0.0),
+    "dissolved_solids": lambda m: (100 * m.dissolved_solids, 0.0),
+    "refractometer": lambda m: (
+        m.refractometer_brix,
+        solution.refractometer_error_bx(m.solution_fractions),
+    ),
+    "hydrometer": lambda m: (m.hydrometer_brix, 0.0),
+    "acidity": lambda m: (100 * m.acidity_as_citric, 0.0),
+    "ph": lambda m: (m.ph.value, m.ph.plus_minus),
+    "water_activity": lambda m: (m.water_activity.value, m.water_activity.plus_minus),
+    "freezing_point": lambda m: (m.freezing_point_c, 0.0),
+    "sugar_acid_ratio": lambda m: (m.sugar_acid_ratio, 0.0),
+    "energy": lambda m: (m.energy_kcal, 0.0),
+}
+
+
+def of(mixture: Mixture, *names: str) -> tuple[dict[str, Any], dict[str, float]]:
+    """The named values and their stated errors; None where the relation refuses the mixture.
+
+    Units: mass g, volume ml (20 C), density kg/m3 (20 C), abv % vol, ethanol g, sugar and
+    dissolved_solids and acidity (as citric) % w/w, refractometer and hydrometer Bx, energy kcal.
+    """
+    values: dict[str, Any] = {}
+    errors: dict[str, float] = {}
+    for name in names:
+        try:
+            value, error = _OF[name](mixture)
+        except BadInput:
+            value, error = None, 0.0
+        values[name] = value
+        if value is not None and error:
+            errors[name] = error
+    return values, errors
+
+
+def refusals(mixture: Mixture, *names: str) -> dict[str, str]:
+    """Why a named value is not shown, in the relation's own sentence."""
+    said: dict[str, str] = {}
+    for name in names:
+        try:
+            _OF[name](mixture)
+        except BadInput as error:
+            said[name] = error.message
+    return said
+
+
+def facts(mixture: Mixture) -> dict[str, Any]:
+    """Derived facts for the caution rules, where they can be had."""
+    values, _ = of(mixture, "ph", "water_activity", "dissolved_solids")
+    named = {
+        "ph": values["ph"],
+        "water_activity": values["water_activity"],
+        "solids_percent": values["dissolved_solids"],
+    }
+    return {name: value for name, value in named.items() if value is not None}

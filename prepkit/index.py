@@ -1,0 +1,16 @@
+"""Name to module, family and one line: all that --help needs, and nothing else is imported."""
+
+from __future__ import annotations
+
+CALCULATORS: dict[str, tuple[str, str, str]] = {
+    "blend": ("blend", "drink", "Put parts together: strength, sugar, acidity, volume."),
+}
+WORKFLOWS: dict[str, tuple[str, str]] = {}
+FAMILIES = {
+    "syrup": "syrups and infusions",
+    "acid": "acids",
+    "gas": "foam and gas",
+    "drink": "the drink",
+    "check": "checks",
+    "room": "the room",
+}

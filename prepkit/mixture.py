@@ -1,0 +1,386 @@
+"""Mixture: what a preparation is made of, by mass, and everything that follows from that.
+
+The currency of the whole tool: an ingredient, a syrup, a drink, the contents of a siphon are all
+mixtures. Adding adds masses, scaling scales them; every derived value calls a published relation in
+`prepkit.science` and raises OutOfRange where that relation does not hold.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from prepkit.errors import BadInput, OutOfRange
+from prepkit.science import acids, ethanol, food, freezing, keeping, solution, water_activity
+
+SUGARS = ("sucrose", "glucose", "fructose", "lactose", "maltose")
+ACIDS = (
+    "citric", "malic", "tartaric", "lactic", "acetic", "phosphoric", "succinic", "fumaric",
+    "ascorbic",
+)  # fmt: skip
+MINERALS = ("potassium", "sodium", "calcium", "magnesium", "phosphorus")
+COMPONENTS = (
+    "water", *SUGARS, "other_solubles", "glycerol", "ethanol", *ACIDS, *MINERALS, "caffeine",
+    "milk_fat", "fat", "protein", "fibre", "ash", "essential_oil", "foamer", "gum",
+)  # fmt: skip
+# dissolved in the water phase; minerals and ash are lumped with the other dissolved solids
+_DISSOLVED = frozenset((*SUGARS, "other_solubles", "glycerol", "ethanol", *ACIDS))
+_LUMPED = frozenset((*MINERALS, "ash", "caffeine", "foamer", "gum"))
+_NOT_DISSOLVED = ("milk_fat", "fat", "protein", "fibre", "essential_oil")
+_CO86 = {"fat": "fat", "protein": "protein", "fibre": "fibre"}
+ESSENTIAL_OIL_KG_M3 = 845.0  # orange and lemon oil, 842-855 [USP32, ISO 855]
+# relative sweetness by mass, sucrose 1: low and high of two published tables
+SWEETNESS = {
+    "sucrose": (1.0, 1.0), "fructose": (1.2, 1.7), "glucose": (0.7, 0.8), "maltose": (0.3, 0.5),
+    "lactose": (0.16, 0.2), "glycerol": (0.6, 0.7),
+}  # fmt: skip
+_KCAL_PER_G = {
+    "fat": 9.0, "milk_fat": 9.0, "protein": 4.0, "ethanol": 7.0, "fibre": 2.0, "glycerol": 4.32,
+    "other_solubles": 4.0, "essential_oil": 9.0,
+} | dict.fromkeys(SUGARS, 4.0) | dict.fromkeys(ACIDS, 3.0)  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Estimate:
+    """A derived value with the stated error of the relation it came from."""
+
+    value: float
+    plus_minus: float
+
+
+@dataclass(frozen=True)
+class Mixture:
+    """Masses in kg by component, and what must be known of it beside its masses.
+
+    `allergens` are ids of data/allergens.toml (with a detail after a colon), `tags` are hazard tags
+    of the pantry, `keeps` the keeping classes of what went in ("dairy", "egg", "juice", ...).
+
+    >>> syrup = Mixture({"sucrose": 1.0}) + Mixture({"water": 1.0})
+    >>> round(100 * syrup.dissolved_solids, 2)
+    50.0
+    """
+
+    masses_kg: Mapping[str, float]
+    allergens: frozenset[str] = field(default=frozenset())
+    tags: frozenset[str] = field(default=frozenset())
+    keeps: frozenset[str] = field(default=frozenset())
+
+    def __post_init__(self) -> None:
+        for component, mass_kg in self.masses_kg.items():
+            if component not in COMPONENTS:
+                raise BadInput(
+                    f'"{component}" is no component; the components are {", ".join(COMPONENTS)}.'
+                )
+            if not math.isfinite(mass_kg) or mass_kg < 0:
+                raise OutOfRange(f"mass of {component}", mass_kg, 0.0, None, "kg")
+
+    # arithmetic
+
+    def __add__(self, other: Mixture) -> Mixture:
+        masses = dict(self.masses_kg)
+        for component, mass_kg in other.masses_kg.items():
+            masses[component] = masses.get(component, 0.0) + mass_kg
+        return Mixture(
+            masses,
+            self.allergens | other.allergens,
+            self.tags | other.tags,
+            self.keeps | other.keeps,
+        )
+
+    def scaled(self, factor: float) -> Mixture:
+        """The same preparation, `factor` times as much (factor >= 0)."""
+        masses = {component: mass * factor for component, mass in self.masses_kg.items()}
+        return Mixture(masses, self.allergens, self.tags, self.keeps)
+
+    def of_mass(self, mass_kg: float) -> Mixture:
+        """The same preparation, `mass_kg` of it."""
+        if self.mass_kg <= 0:
+            raise BadInput("an empty mixture cannot be scaled to a mass; give it an ingredient.")
+        return self.scaled(mass_kg / self.mass_kg)
+
+    def without(self, removed: Mapping[str, float]) -> Mixture:
+        """Less `removed` kg of each component; raises OutOfRange below zero."""
+        masses = dict(self.masses_kg)
+        for component, mass_kg in removed.items():
+            left = masses.get(component, 0.0) - mass_kg
+            if left < -1e-12:
+                raise OutOfRange(
+                    f"{component} removed", mass_kg, 0.0, masses.get(component, 0.0), "kg"
+                )
+            masses[component] = max(left, 0.0)
+        return Mixture(masses, self.allergens, self.tags, self.keeps)
+
+    def marked(self, *, tags: Iterable[str] = (), allergens: Iterable[str] = ()) -> Mixture:
+        """The same masses with more tags or allergens."""
+        return Mixture(
+            self.masses_kg,
+            self.allergens | frozenset(allergens),
+            self.tags | frozenset(tags),
+            self.keeps,
+        )
+
+    @staticmethod
+    def total(parts: Iterable[Mixture]) -> Mixture:
+        """The sum of any number of mixtures."""
+        result = Mixture({})
+        for part in parts:
+            result = result + part
+        return result
+
+    # masses
+
+    def of(self, *components: str) -> float:
+        """Mass in kg of the named components together."""
+        masses = self.masses_kg
+        return sum(masses.get(component, 0.0) for component in components)
+
+    def fraction(self, *components: str) -> float:
+        """Mass fraction (0-1) of the named components together."""
+        return self.of(*components) / self.mass_kg if self.mass_kg else 0.0
+
+    @cached_property
+    def mass_kg(self) -> float:
+        """Total mass, kg."""
+        return math.fsum(self.masses_kg.values())
+
+    @cached_property
+    def solution_kg(self) -> float:
+        """Mass of the water phase: water, ethanol and everything dissolved, kg."""
+        return self.mass_kg - self.of(*_NOT_DISSOLVED)
+
+    @cached_property
+    def solution_fractions(self) -> dict[str, float]:
+        """Mass fractions in the water phase by the names of `science.solution`, water implied."""
+        total = self.solution_kg
+        if total <= 0:
+            return {}
+        fractions: dict[str, float] = {}
+        lumped = 0.0
+        for component, mass in self.masses_kg.items():
+            if mass <= 0.0:
+                continue
+            if component in _DISSOLVED:
+                fractions[component] = mass / total
+            elif component in _LUMPED:
+                lumped += mass / total
+        if lumped:
+            fractions["other_solubles"] = fractions.get("other_solubles", 0.0) + lumped
+        return fractions
+
+    @cached_property
+    def sugar(self) -> float:
+        """Mass fraction of all sugars."""
+        return self.fraction(*SUGARS)
+
+    @cached_property
+    def dissolved_solids(self) -> float:
+        """True dissolved solids: mass fraction of the water phase, ethanol not counted."""
+        fractions = self.solution_fractions
+        return sum(value for name, value in fractions.items() if name != "ethanol")
+
+    # volume and density
+
+    def volume_m3(self, temperature_c: float = 20.0) -> float:
+        """Volume at a temperature, m3, without trapped gas.
+
+        Water phase by `science.solution` (its stated error), milk fat and milk solids by the
+        published table of milk and cream between 4 and 39 C, other fat, protein and fibre by the
+        food-composition relation. Raises OutOfRange outside those.
+        """
+        inert = 0.0
+        solution_kg = self.solution_kg
+        fractions = self.solution_fractions
+        masses = self.masses_kg
+        if "milk_fat" in masses and masses["milk_fat"] > 0:
+            inert += masses["milk_fat"] * food.milk_fat_volume_m3_kg(temperature_c)
+        for component, name in _CO86.items():
+            mass = masses.get(component, 0.0)
+            if mass:
+                inert += mass / food.component_density_kg_m3(name, temperature_c)
+        oil = masses.get("essential_oil", 0.0)
+        if oil:
+            inert += oil / ESSENTIAL_OIL_KG_M3
+        if solution_kg <= 0:
+            return inert
+        return inert + solution_kg / solution.density_kg_m3(fractions, temperature_c)
+
+    def density_kg_m3(self, temperature_c: float = 20.0) -> float:
+        """Density at a temperature, kg/m3, without trapped gas; see `volume_m3`."""
+        volume = self.volume_m3(temperature_c)
+        if volume <= 0:
+            raise BadInput("an empty mixture has no density; give it an ingredient.")
+        return self.mass_kg / volume
+
+    @cached_property
+    def volume_20_m3(self) -> float:
+        """Volume at 20 C, m3."""
+        return self.volume_m3(20.0)
+
+    # readings
+
+    @cached_property
+    def refractometer_brix(self) -> float:
+        """What a refractometer shows at 20 C; sugar only where there is nothing but sugar."""
+        return solution.refractometer_brix(self.solution_fractions)
+
+    @cached_property
+    def hydrometer_brix(self) -> float:
+        """What a sugar hydrometer shows in the strained liquid at 20 C."""
+        return solution.hydrometer_brix(self.solution_fractions)
+
+    # strength
+
+    @property
+    def ethanol_kg(self) -> float:
+        """Ethanol, kg."""
+        return self.of("ethanol")
+
+    @cached_property
+    def abv(self) -> float:
+        """Alcoholic strength by volume at 20 C, fraction 0-1."""
+        if not self.ethanol_kg:
+            return 0.0
+        return self.ethanol_kg / ethanol.PURE_KG_M3 / self.volume_20_m3
+
+    @cached_property
+    def solvent_ethanol(self) -> float:
+        """Mass fraction of ethanol in water + ethanol alone."""
+        solvent = self.of("ethanol", "water")
+        return self.of("ethanol") / solvent if solvent else 0.0
+
+    # acidity
+
+    @cached_property
+    def acid_molalities(self) -> dict[str, float]:
+        """mol of each acid per kg of water, phosphorus counted as phosphoric acid."""
+        water_kg = self.of("water")
+        if water_kg <= 0:
+            return {}
+        molal = {
+            acid: mass / acids.MOLAR_MASS_KG_MOL[acid] / water_kg
+            for acid in ACIDS
+            if (mass := self.masses_kg.get(acid, 0.0)) > 0
+        }
+        phosphorus = self.masses_kg.get("phosphorus", 0.0)
+        if phosphorus:
+            molal["phosphoric"] = molal.get("phosphoric", 0.0) + phosphorus / 0.030974 / water_kg
+        return molal
+
+    @cached_property
+    def strong_cation_molality(self) -> tuple[float, float, float]:
+        """Equivalents of strong cations per kg water: least, best estimate, most."""
+        water_kg = self.of("water")
+        if water_kg <= 0:
+            return (0.0, 0.0, 0.0)
+        masses = self.masses_kg
+        least, point, most = acids.strong_cations_mol(
+            masses.get("potassium", 0.0),
+            masses.get("sodium", 0.0),
+            masses.get("calcium", 0.0),
+            masses.get("magnesium", 0.0),
+        )
+        return (least / water_kg, point / water_kg, most / water_kg)
+
+    @cached_property
+    def titratable_acidity_eq_kg(self) -> float:
+        """Titratable acidity to pH 8.2, equivalents per kg of the whole."""
+        if not self.acid_molalities or not self.mass_kg:
+            return 0.0
+        per_kg_water = acids.titratable_acidity_eq_kg(
+            self.acid_molalities, self.strong_cation_molality[1]
+        )
+        return max(0.0, per_kg_water) * self.of("water") / self.mass_kg
+
+    @cached_property
+    def acidity_as_citric(self) -> float:
+        """Titratable acidity as anhydrous citric acid, mass fraction."""
+        return self.titratable_acidity_eq_kg * acids.EQUIVALENT_KG["citric"]
+
+    @cached_property
+    def sugar_acid_ratio(self) -> float | None:
+        """Sugars over titratable acidity as citric, by mass; None without acid."""
+        return self.sugar / self.acidity_as_citric if self.acidity_as_citric > 1e-9 else None
+
+    @cached_property
+    def ph(self) -> Estimate:
+        """pH at 25 C with its stated error.
+
+        Raises OutOfRange above 20 % vol, above ionic strength 0.5, and where protein (which takes
+        up acid) is above 1 %; BadInput where there is no acid to work from.
+        """
+        molal = self.acid_molalities
+        if not molal:
+            raise BadInput("pH needs an acid in the mixture; water or salt alone has no usable pH.")
+        if self.fraction("protein") > 0.01:
+            raise OutOfRange(
+                "protein", 100 * self.fraction("protein"), 0.0, 1.0, "%", "pH model without protein"
+            )
+        percent_vol = 100 * self.abv
+        if percent_vol > 20.0:
+            raise OutOfRange("strength", percent_vol, 0.0, 20.0, "% vol", "PRENESTI-2012")
+        least, point, most = self.strong_cation_molality
+        value = acids.ph(molal, point)
+        model = acids.ph_error(acids.ionic_strength(molal, point))
+        minerals = 0.0
+        if most > least:
+            minerals = 0.5 * abs(acids.ph(molal, most) - acids.ph(molal, least))
+        alcohol = 0.014 * percent_vol
+        return Estimate(value, math.hypot(model, minerals) + alcohol)
+
+    # keeping and cold
+
+    @cached_property
+    def water_activity(self) -> Estimate:
+        """Water activity at 25 C with its stated error."""
+        return Estimate(*water_activity.of_mixture(self._molar_base()))
+
+    @cached_property
+    def freezing_point_c(self) -> float:
+        """Temperature at which ice begins to form, C (approximate additive rule for mixtures)."""
+        return freezing.of_mixture_c(self._molar_base())
+
+    def _molar_base(self) -> dict[str, float]:
+        """Dissolved components and water in kg, for relations per kg of water."""
+        base = {name: mass for name, mass in self.masses_kg.items() if name in _DISSOLVED and mass}
+        base["water"] = self.of("water")
+        return base
+
+    def time_temperature_control(self, heat_treated_and_packaged: bool = False) -> str:
+        """ "N" or "PA" by the Food Code tables on this mixture's own pH and water activity."""
+        return keeping.time_temperature_control(
+            self.ph.value, self.water_activity.value, heat_treated_and_packaged
+        )
+
+    # heat
+
+    def specific_heat_j_kg_k(self, temperature_c: float = 20.0) -> float:
+        """Specific heat, J/(kg K): spirit, dissolved solids 1820, the rest by composition."""
+        solvent = self.of("water", "ethanol")
+        heat = 0.0
+        if solvent:
+            heat += solvent * ethanol.specific_heat_j_kg_k(self.solvent_ethanol, temperature_c)
+        dissolved = self.solution_kg - solvent
+        heat += max(dissolved, 0.0) * 1820.0
+        for component, name in (*_CO86.items(), ("milk_fat", "fat"), ("essential_oil", "fat")):
+            mass = self.masses_kg.get(component, 0.0)
+            if mass:
+                heat += mass * food.component_specific_heat_j_kg_k(name, temperature_c)
+        return heat / self.mass_kg if self.mass_kg else 0.0
+
+    # what it is to the guest
+
+    @cached_property
+    def sweetness(self) -> Estimate:
+        """Sweetness of 1 kg as kg of sucrose: the middle of published tables, half their span."""
+        low = sum(self.fraction(name) * s[0] for name, s in SWEETNESS.items())
+        high = sum(self.fraction(name) * s[1] for name, s in SWEETNESS.items())
+        return Estimate(0.5 * (low + high), 0.5 * (high - low))
+
+    @cached_property
+    def energy_kcal(self) -> float:
+        """Energy of the whole by general food factors, kcal."""
+        return 1000 * sum(
+            mass * _KCAL_PER_G.get(component, 0.0) for component, mass in self.masses_kg.items()
+        )

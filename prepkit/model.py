@@ -1,0 +1,436 @@
+"""What every calculator is made of: Inputs, Result, and the parts of an answer.
+
+An Inputs class declares its fields with the helpers below (`quantity`, `count`, `number`, `choice`,
+`part`, `parts`, `ingredient`, `words`, `flag`); the same declaration makes the command line's
+options, the form, the recipe's keys and the checks. A Result class declares its values with
+`output`.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, field, fields
+from difflib import get_close_matches
+from typing import Any
+
+from pydantic import BaseModel, ConfigDict, Field, ValidationInfo, field_validator
+
+from prepkit.errors import BadInput, OutOfRange
+from prepkit.mixture import Mixture
+from prepkit.pantry import Pantry, Part
+from prepkit.units import Measured, parse_number, parse_quantity
+
+
+@dataclass(frozen=True)
+class Spec:
+    """How one input is asked for, read and checked."""
+
+    kind: str  # quantity count number choice part parts ingredient ingredients words flag
+    label: str
+    help: str
+    example: str
+    units: tuple[str, ...] = ()
+    low: float | None = None
+    high: float | None = None
+    above: float | None = None  # an exclusive lower limit
+    because: str = ""  # the reason of the limits
+    choices: tuple[str, ...] = ()
+    required: bool = True
+    bare: bool = False
+    extensive: bool = False  # scales with the batch
+
+
+def _field(spec: Spec, default: Any) -> Any:
+    return Field(default=default, json_schema_extra={"spec": spec})  # type: ignore[dict-item]
+
+
+def quantity(
+    unit: str | tuple[str, ...],
+    label: str,
+    help: str,  # noqa: A002 - the word that the command line uses
+    example: str,
+    *,
+    default: float | Any | None = ...,
+    low: float | None = None,
+    high: float | None = None,
+    above: float | None = None,
+    because: str = "",
+    bare: bool = False,
+    extensive: bool = False,
+) -> Any:
+    """A number with a unit; several units where the basis is part of the answer."""
+    units = (unit,) if isinstance(unit, str) else unit
+    if isinstance(default, int | float) and not isinstance(default, bool):
+        default = Measured(default, units[0])
+    spec = Spec("quantity", label, help, example, units, low, high, above, because,
+                required=default is ..., bare=bare, extensive=extensive)  # fmt: skip
+    return _field(spec, default)
+
+
+def number(
+    label: str, help: str, example: str, *, default: Any = ..., low: float | None = None,  # noqa: A002
+    high: float | None = None, above: float | None = None, because: str = "",
+) -> Any:  # fmt: skip
+    """A bare number without a unit (pH, a factor, a ratio)."""
+    spec = Spec("number", label, help, example, (), low, high, above, because,
+                required=default is ...)  # fmt: skip
+    return _field(spec, default)
+
+
+def count(
+    label: str, help: str, example: str, *, default: Any = ..., low: int = 0,  # noqa: A002
+    high: int | None = None, extensive: bool = False,
+) -> Any:  # fmt: skip
+    """A whole number of things."""
+    spec = Spec("count", label, help, example, (), low, high, required=default is ...,
+                extensive=extensive)  # fmt: skip
+    return _field(spec, default)
+
+
+def choice(
+    choices: tuple[str, ...], label: str, help: str, *, default: Any = ...  # noqa: A002
+) -> Any:  # fmt: skip
+    """One word of a closed list."""
+    spec = Spec("choice", label, help, choices[0], choices=choices, required=default is ...)
+    return _field(spec, default)
+
+
+def part(
+    label: str, help: str, example: str, *, default: Any = ..., extensive: bool = True  # noqa: A002
+) -> Any:  # fmt: skip
+    """An amount of one ingredient: "500 ml cream 35 %"."""
+    spec = Spec("part", label, help, example, required=default is ..., extensive=extensive)
+    return _field(spec, default)
+
+
+def parts(
+    label: str, help: str, example: str, *, default: Any = ..., extensive: bool = True  # noqa: A002
+) -> Any:  # fmt: skip
+    """Any number of amounts of ingredients."""
+    spec = Spec("parts", label, help, example, required=default is ..., extensive=extensive)
+    return _field(spec, () if default is None else default)
+
+
+def ingredient(label: str, help: str, example: str, *, default: Any = ...) -> Any:  # noqa: A002
+    """An ingredient by name, without an amount."""
+    spec = Spec("ingredient", label, help, example, required=default is ...)
+    return _field(spec, default)
+
+
+def words(
+    label: str, help: str, example: str, *, default: Any = ..., many: bool = False  # noqa: A002
+) -> Any:  # fmt: skip
+    """Free words that the calculator reads itself; a list where `many`."""
+    spec = Spec("many words" if many else "words", label, help, example, required=default is ...)
+    return _field(spec, default)
+
+
+def flag(label: str, help: str) -> Any:  # noqa: A002
+    """Yes or no; no unless said."""
+    spec = Spec("flag", label, help, "", required=False)
+    return _field(spec, False)
+
+
+class Inputs(BaseModel):
+    """Base of every calculator's inputs: frozen, closed, words or numbers in the field's unit."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", arbitrary_types_allowed=True)
+
+    @field_validator("*", mode="before")
+    @classmethod
+    def _read(cls, value: Any, info: ValidationInfo) -> Any:
+        name = info.field_name or ""
+        pantry = (info.context or {}).get("pantry") or Pantry()
+        return read(cls.spec(name), value, name, pantry)
+
+    @classmethod
+    def spec(cls, name: str) -> Spec:
+        """The declaration of one input."""
+        extra: Any = cls.model_fields[name].json_schema_extra
+        spec: Spec = extra["spec"]
+        return spec
+
+    @classmethod
+    def specs(cls) -> dict[str, Spec]:
+        """All inputs by name, in order."""
+        return {name: cls.spec(name) for name in cls.model_fields}
+
+    def words(self) -> dict[str, Any]:
+        """The inputs as words that read back as the same inputs."""
+        said: dict[str, Any] = {}
+        for name in type(self).model_fields:
+            value = getattr(self, name)
+            if value is None or value == ():
+                continue
+            said[name] = _said(value)
+        return said
+
+
+def _said(value: Any) -> Any:
+    if isinstance(value, Measured):
+        return value.words()
+    if isinstance(value, Part):
+        return value.words
+    if isinstance(value, tuple):
+        return [_said(one) for one in value]
+    return value
+
+
+def option(name: str) -> str:
+    """The command line's spelling of an input's name."""
+    return "--" + name.replace("_", "-")
+
+
+def read(spec: Spec, value: Any, name: str, pantry: Pantry) -> Any:
+    """One input's words or number as the value that the calculator gets."""
+    if value is None and not spec.required:
+        return None
+    field_name = option(name)
+    if spec.kind == "quantity":
+        got = parse_quantity(value, spec.units, field_name, spec.bare)
+        _check(spec, float(got), field_name, got.unit)
+        return got
+    if spec.kind in ("part", "parts", "ingredient", "ingredients", "many words"):
+        return _read_words(spec, value, field_name, pantry)
+    if spec.kind in ("count", "number"):
+        return _read_bare(spec, value, field_name)
+    if spec.kind == "choice":
+        word = str(value).strip().lower()
+        if word not in spec.choices:
+            near = get_close_matches(word, spec.choices, n=1)
+            hint = f"did you mean {near[0]}? " if near else ""
+            raise BadInput(
+                f'{field_name} is "{value}"; {hint}it must be one of {", ".join(spec.choices)}.',
+                name,
+            )
+        return word
+    if spec.kind == "flag":
+        if isinstance(value, bool):
+            return value
+        word = str(value).strip().lower()
+        if word not in ("yes", "no", "true", "false"):
+            raise BadInput(f'{field_name} is "{value}"; write yes or no.', name)
+        return word in ("yes", "true")
+    if not isinstance(value, str) or not value.strip():
+        raise BadInput(f"{field_name} is {value!r}; write words such as {spec.example}.", name)
+    return value.strip()
+
+
+def _read_words(spec: Spec, value: Any, field_name: str, pantry: Pantry) -> Any:
+    if spec.kind == "part":
+        return value if isinstance(value, Part) else pantry.part(value, field_name)
+    if spec.kind == "ingredient":
+        if not isinstance(value, str):
+            raise BadInput(f"{field_name} is {value!r}; write a name such as {spec.example}.")
+        return pantry.ingredient(value, field_name)
+    many = [value] if isinstance(value, str | Part) else value
+    if not isinstance(many, list | tuple):
+        raise BadInput(f"{field_name} is {value!r}; write words such as {spec.example}.")
+    if spec.kind == "many words":
+        if not all(isinstance(one, str) and one.strip() for one in many):
+            raise BadInput(f"{field_name} is {value!r}; write words such as {spec.example}.")
+        return tuple(one.strip() for one in many)
+    if spec.required and not many:
+        raise BadInput(f"{field_name} is empty; write for example {spec.example}.")
+    return tuple(one if isinstance(one, Part) else pantry.part(one, field_name) for one in many)
+
+
+def _read_bare(spec: Spec, value: Any, field_name: str) -> float | int:
+    if isinstance(value, bool) or not isinstance(value, str | int | float):
+        raise BadInput(f"{field_name} is {value!r}; write a number such as {spec.example}.")
+    if isinstance(value, str):
+        got, rest = parse_number(value, field_name)
+        if rest:
+            raise BadInput(f'{field_name} is "{value}"; write a bare number: {spec.example}.')
+    else:
+        got = float(value)
+    _check(spec, got, field_name, "")
+    if spec.kind == "count":
+        if got != int(got):
+            raise BadInput(f"{field_name} is {got:g}; it must be a whole number.")
+        return int(got)
+    return got
+
+
+def _check(spec: Spec, value: float, field_name: str, unit: str) -> None:
+    if spec.above is not None and not value > spec.above:
+        of_unit = f" {unit}" if unit else ""
+        reason = f" ({spec.because})" if spec.because else ""
+        raise BadInput(
+            f"{field_name} is {value:g}{of_unit}; it must be more than {spec.above:g}{of_unit}"
+            f"{reason}."
+        )
+    low, high = spec.low, spec.high
+    if (
+        not math.isfinite(value)
+        or (low is not None and value < low)
+        or (high is not None and value > high)
+    ):
+        raise OutOfRange(field_name, value, low, high, unit, spec.because)
+
+
+# what comes back
+
+
+@dataclass(frozen=True)
+class Step:
+    """One line of the working, as on a board: label, formula with numbers, value, source key."""
+
+    label: str
+    formula: str
+    value: float | None = None
+    unit: str = ""
+    source: str = ""
+
+
+@dataclass(frozen=True)
+class Column:
+    """A column of a table; text where `unit` and `digits` are not given."""
+
+    label: str
+    unit: str = ""
+    digits: int | None = None
+
+
+@dataclass(frozen=True)
+class Table:
+    """Rows that belong together (weigh-outs, layers, charges); numbers in the column's unit."""
+
+    name: str
+    title: str
+    columns: tuple[Column, ...]
+    rows: tuple[tuple[str | float | None, ...], ...]
+
+
+@dataclass(frozen=True)
+class Output:
+    """How one value of a Result is shown."""
+
+    label: str
+    unit: str
+    digits: int
+    extensive: bool = False
+    help: str = ""
+
+
+def output(
+    label: str, unit: str = "", digits: int = 1, *, extensive: bool = False, help: str = ""  # noqa: A002
+) -> Any:  # fmt: skip
+    """Declare a value of a Result: what it is called, its unit and its shown digits."""
+    return field(default=None, metadata={"output": Output(label, unit, digits, extensive, help)})
+
+
+@dataclass(frozen=True, kw_only=True)
+class Result:
+    """Base of every calculator's result: pure numbers, before verdict and cautions.
+
+    A value that was not computed is None. `facts` are what the caution rules judge;
+    `model_error` holds the stated error of a value where its relation has one.
+    """
+
+    product: Mixture | None = None
+    facts: Mapping[str, Any] = field(default_factory=dict)
+    working: tuple[Step, ...] = ()
+    tables: tuple[Table, ...] = ()
+    model_error: Mapping[str, float] = field(default_factory=dict)
+
+    @classmethod
+    def outputs(cls) -> dict[str, Output]:
+        """The declared values by name, in order."""
+        return {f.name: f.metadata["output"] for f in fields(cls) if "output" in f.metadata}
+
+    def numbers(self) -> dict[str, float]:
+        """The values that were computed."""
+        return {
+            name: float(value)
+            for name in self.outputs()
+            if (value := getattr(self, name)) is not None
+        }
+
+
+@dataclass(frozen=True)
+class Value:
+    """A value of an answer with its unit and, where known, its +/-."""
+
+    value: float
+    unit: str
+    plus_minus: float | None
+    label: str
+    digits: int
+
+
+@dataclass(frozen=True)
+class Caution:
+    """A caution that stands or was triggered; severity is note, care or stop."""
+
+    id: str
+    kind: str
+    severity: str
+    text: str
+    action: str
+    source: str
+    standing: bool = False
+
+
+@dataclass(frozen=True)
+class Source:
+    """Where a fact comes from and how it was obtained (read, memory, practice, computed)."""
+
+    key: str
+    title: str
+    obtained: str
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class Answer:
+    """A complete answer, the same for every front end."""
+
+    calculator: str
+    inputs: Mapping[str, Any]
+    values: Mapping[str, Value]
+    verdict: str
+    cautions: tuple[Caution, ...]
+    working: tuple[Step, ...]
+    tables: tuple[Table, ...]
+    sources: tuple[Source, ...]
+    result: Result
+
+    @property
+    def product(self) -> Mixture | None:
+        """The mixture that was made, where the calculator makes one."""
+        return self.result.product
+
+    def to_dict(self) -> dict[str, Any]:
+        """The JSON form: plain numbers, words, lists."""
+        obtained = {source.key: source.obtained for source in self.sources}
+        return {
+            "calculator": self.calculator,
+            "inputs": dict(self.inputs),
+            "values": {
+                name: {"value": v.value, "unit": v.unit, "plus_minus": v.plus_minus}
+                for name, v in self.values.items()
+            },
+            "verdict": self.verdict,
+            "cautions": [
+                {"id": c.id, "kind": c.kind, "severity": c.severity, "text": c.text,
+                 "action": c.action, "source": c.source}
+                for c in self.cautions
+            ],
+            "tables": [
+                {"name": t.name, "title": t.title,
+                 "columns": [{"label": c.label, "unit": c.unit} for c in t.columns],
+                 "rows": [list(row) for row in t.rows]}
+                for t in self.tables
+            ],
+            "working": [
+                {"label": s.label, "formula": s.formula, "value": s.value, "unit": s.unit,
+                 "source": s.source, "obtained": obtained.get(s.source, "computed")}
+                for s in self.working
+            ],
+            "sources": [
+                {"key": s.key, "title": s.title, "obtained": s.obtained, "note": s.note}
+                for s in self.sources
+            ],
+        }  # fmt: skip

@@ -1,0 +1,353 @@
+"""Ingredients: words such as "700 ml spirit 43 %" to a Mixture.
+
+The pantry of the package is data (data/pantry/*.toml); a house adds its own entries with the same
+schema, and a recipe adds its items. Look-ups are by name or synonym; an unknown name is answered
+with the nearest ones.
+"""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from difflib import get_close_matches
+from pathlib import Path
+from typing import Any
+
+from prepkit import blocks
+from prepkit.errors import BadInput, BadQuantity, BadRecipe, FileProblem, UnknownIngredient
+from prepkit.mixture import ACIDS, COMPONENTS, Mixture
+from prepkit.science import ethanol, solution
+from prepkit.units import Measured, parse_number, split_amount
+
+_STRENGTH_UNITS = {
+    "abv": ("% vol", "%", "% abv", "%vol", "%abv", "abv", "us proof"),
+    "brix": ("bx", "brix", "°bx", "°brix", "%", "% w/w"),
+    "fat": ("%", "% fat", "% w/w"),
+    "assay": ("%", "% w/w"),
+    "tds": ("%", "% tds", "% w/w"),
+}
+_STRENGTH_MEANS = {
+    "abv": "its strength, such as {name} 40 %",
+    "brix": "its Brix, such as {name} 65 Bx",
+    "fat": "its fat, such as {name} 35 %",
+    "assay": "its strength by weight, such as {name} 80 %",
+    "tds": "its dissolved solids, such as {name} 1.3 %",
+}
+_TRAILING = re.compile(
+    r"^(?P<name>.*?\S)\s+(?:at\s+)?(?P<number>[0-9]+(?:[.,][0-9]+)?)\s*"
+    r"(?P<unit>%\s*(?:vol|abv|w/w|fat|tds)?|°?bx|°?brix|us proof|abv)\s*$",
+    re.IGNORECASE,
+)
+ITEM_GROUP = "made here"
+
+
+@dataclass(frozen=True)
+class Ingredient:
+    """One entry: what 100 g of it is made of, and what must be known when it is used."""
+
+    name: str
+    group: str
+    form: str
+    mixture: Mixture  # 1 kg at the strength asked for
+    source: str
+    obtained: str
+    piece_g: float | None = None
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class Part:
+    """An amount of an ingredient as a person wrote it, and the mixture that it is."""
+
+    words: str
+    amount: Measured  # g, ml or piece
+    ingredient: Ingredient
+    mixture: Mixture
+
+    @property
+    def name(self) -> str:
+        """The ingredient's plain name."""
+        return self.ingredient.name
+
+    @property
+    def mass_kg(self) -> float:
+        """Mass of the part, kg."""
+        return self.mixture.mass_kg
+
+    def scaled(self, factor: float) -> Part:
+        """`factor` times as much of the same, with words to match."""
+        amount = Measured(
+            self.amount * factor, self.amount.unit, self.amount.plus_minus * abs(factor)
+        )
+        rest = self.words_without_amount
+        return Part(
+            f"{amount.words()} {rest}", amount, self.ingredient, self.mixture.scaled(factor)
+        )
+
+    @property
+    def words_without_amount(self) -> str:
+        """The ingredient words alone, with their strength."""
+        return split_amount(self.words)[1]
+
+
+class Pantry:
+    """The ingredients that a calculation may name: the package's, a house's, a recipe's items."""
+
+    def __init__(
+        self,
+        house: tuple[Mapping[str, Any], ...] = (),
+        items: Mapping[str, Mixture] | None = None,
+    ) -> None:
+        self._house = {
+            name: entry for entry in house for name in (entry["name"], *entry.get("also", ()))
+        }
+        self._items = dict(items or {})
+
+    def with_items(self, items: Mapping[str, Mixture]) -> Pantry:
+        """The same pantry with products of a recipe added under their ids."""
+        pantry = Pantry()
+        pantry._house = self._house
+        pantry._items = {**self._items, **items}
+        return pantry
+
+    # looking up
+
+    def entry(self, name: str, field: str = "ingredient") -> Mapping[str, Any]:
+        """The raw entry of a name or synonym; UnknownIngredient with the nearest names."""
+        tidy = " ".join(name.lower().split())
+        if not tidy:
+            raise BadInput(f"{field} has no ingredient; write one, such as lemon juice.", field)
+        for candidate in _spellings(tidy):
+            if candidate in self._house:
+                return self._house[candidate]
+            quoted = f'"{candidate}"'
+            for path in blocks.names("pantry"):
+                for found in blocks.blocks(path, "ingredient", (quoted,)):
+                    if candidate == found["name"] or candidate in found.get("also", ()):
+                        return found
+        near = get_close_matches(tidy, self.names(), n=3, cutoff=0.55)
+        hint = (
+            f"the nearest are {', '.join(near)}"
+            if near
+            else "see prepkit pantry for the names, or add it to pantry.toml"
+        )
+        raise UnknownIngredient(f'{field}: no ingredient "{name}"; {hint}.', field)
+
+    def names(self) -> list[str]:
+        """Every name and synonym, for nearest-name hints and listings."""
+        found: list[str] = [*self._items, *self._house]
+        for path in blocks.names("pantry"):
+            text = blocks.read(path)
+            found += re.findall(r'^name = "([^"]+)"', text, re.MULTILINE)
+            for also in re.findall(r"^also = \[([^\]]*)\]", text, re.MULTILINE):
+                found += re.findall(r'"([^"]+)"', also)
+        return found
+
+    def ingredient(self, words: str, field: str = "ingredient") -> Ingredient:
+        """An ingredient by name, with its strength where it needs one: "cream 35 %"."""
+        tidy = " ".join(words.split())
+        if tidy in self._items:
+            made = self._items[tidy]
+            return Ingredient(tidy, ITEM_GROUP, "liquid", made.of_mass(1.0), "", "computed")
+        strength: float | None = None
+        strength_unit = ""
+        name = tidy
+        match = _TRAILING.match(tidy)
+        if match:
+            name = match["name"]
+            strength, _ = parse_number(match["number"], field)
+            strength_unit = " ".join(match["unit"].lower().split()).replace("% ", "% ")
+        entry = self.entry(name, field)
+        return _made(entry, strength, strength_unit, field, words)
+
+    def part(self, words: str, field: str = "ingredient") -> Part:
+        """An amount of an ingredient: "700 ml spirit 43 %" (mass, volume or pieces)."""
+        if not isinstance(words, str):
+            raise BadQuantity(
+                f'{field} is {words!r}; write an amount and an ingredient, such as "200 g lemon '
+                f'juice".',
+                field,
+            )
+        amount, rest = split_amount(words, field)
+        rest = rest.removeprefix("of ").strip()
+        if not rest:
+            raise BadInput(
+                f'{field} "{words.strip()}" names no ingredient; write for example '
+                f'"{words.strip()} lemon juice".',
+                field,
+            )
+        found = self.ingredient(rest, field)
+        if amount.unit == "g":
+            mass_kg = amount / 1000
+        elif amount.unit == "ml":
+            if found.form != "liquid":
+                raise BadInput(
+                    f'{field} "{words.strip()}": {found.name} is a {found.form} and its volume '
+                    f"depends on how it is packed; give it by weight, such as 100 g {rest}.",
+                    field,
+                )
+            mass_kg = amount * 1e-6 * found.mixture.density_kg_m3(20.0)
+        else:
+            if found.piece_g is None:
+                raise BadQuantity(
+                    f'{field} "{words.strip()}" has no unit; write for example '
+                    f'"{float(amount):g} g {rest}".',
+                    field,
+                )
+            mass_kg = amount * found.piece_g / 1000
+        return Part(words.strip(), amount, found, found.mixture.scaled(mass_kg))
+
+
+def _spellings(name: str) -> tuple[str, ...]:
+    """The name itself, then without a plural ending."""
+    spellings = [name]
+    if name.endswith("ies"):
+        spellings.append(f"{name[:-3]}y")
+    if name.endswith("es"):
+        spellings.append(name[:-2])
+    if name.endswith("s"):
+        spellings.append(name[:-1])
+    else:
+        spellings.append(f"{name}s")
+    return tuple(spellings)
+
+
+def _made(
+    entry: Mapping[str, Any], strength: float | None, unit: str, field: str, words: str
+) -> Ingredient:
+    """1 kg of an entry at a strength."""
+    kind = entry.get("strength")
+    name = entry["name"]
+    if strength is not None:
+        if kind is None:
+            raise BadInput(
+                f'{field} "{words}": {name} takes no strength; write only the name.', field
+            )
+        if unit not in _STRENGTH_UNITS[kind]:
+            raise BadInput(
+                f'{field} "{words}": the strength of {name} is given in '
+                f"{_STRENGTH_UNITS[kind][0]}, not in {unit}.",
+                field,
+            )
+        if unit == "us proof":
+            strength = 100 * ethanol.abv_from_us_proof(strength)
+    elif kind is not None:
+        strength = entry.get("strength_default")
+        if strength is None:
+            means = _STRENGTH_MEANS[kind].format(name=name)
+            raise BadInput(f'{field} "{words}": {name} needs {means}.', field)
+    if kind is not None and strength is not None:
+        low, high = entry.get("strength_range", (0.0, 100.0))
+        if not low <= strength <= high:
+            raise BadInput(
+                f'{field} "{words}": {name} is taken from {low:g} to {high:g} '
+                f"{_STRENGTH_UNITS[kind][0]}, and {strength:g} was written.",
+                field,
+            )
+        masses = _AT_STRENGTH[kind](entry, strength)
+    else:
+        masses = dict(entry["per_100_g"])
+    total = sum(masses.values())
+    mixture = Mixture(
+        {component: mass / total for component, mass in masses.items() if mass > 0},
+        frozenset(entry.get("allergens", ())),
+        frozenset(entry.get("hazards", ())),
+        frozenset((entry["keeps"],)) if entry.get("keeps") else frozenset(),
+    )
+    if kind in ("abv", "fat") and strength is not None:
+        name = f"{name} {strength:g} %"
+    elif kind is not None and strength is not None:
+        name = f"{name} {strength:g} {'Bx' if kind == 'brix' else '%'}"
+    return Ingredient(
+        name,
+        entry["group"],
+        entry["form"],
+        mixture,
+        entry["source"],
+        entry["obtained"],
+        entry.get("piece_g"),
+        entry.get("note", ""),
+    )
+
+
+def _of_abv(entry: Mapping[str, Any], percent: float) -> dict[str, float]:
+    """Grams per litre at 20 C: ethanol by the strength, the listed solids, water to the volume."""
+    solids: dict[str, float] = dict(entry.get("per_litre", {}))
+    alcohol = percent / 100 * ethanol.PURE_KG_M3
+    water = 998.2 - alcohol - 0.62 * sum(solids.values())
+    for _ in range(60):  # the density depends on the water sought; contraction converges quickly
+        total = water + alcohol + sum(solids.values())
+        fractions = _dissolved({**solids, "ethanol": alcohol}, total)
+        new = solution.density_kg_m3(fractions) - alcohol - sum(solids.values())
+        if abs(new - water) < 1e-9:
+            break
+        water = new
+    return {"water": max(water, 0.0), "ethanol": alcohol, **solids}
+
+
+def _dissolved(masses: Mapping[str, float], total: float) -> dict[str, float]:
+    return Mixture({**masses, "water": max(total - sum(masses.values()), 0.0)}).solution_fractions
+
+
+def _of_brix(entry: Mapping[str, Any], brix: float) -> dict[str, float]:
+    solids = {k: v for k, v in entry["per_100_g"].items() if k != "water"}
+    scale = brix / sum(solids.values())
+    return {"water": 100 - brix, **{k: v * scale for k, v in solids.items()}}
+
+
+def _of_fat(entry: Mapping[str, Any], percent: float) -> dict[str, float]:
+    masses = dict(entry["per_100_g"])
+    fat = "milk_fat" if "milk_fat" in masses else "fat"
+    rest = 100 - masses.pop(fat)
+    scale = (100 - percent) / rest
+    return {fat: percent, **{k: v * scale for k, v in masses.items()}}
+
+
+def _of_assay(entry: Mapping[str, Any], percent: float) -> dict[str, float]:
+    masses = {k: v for k, v in entry["per_100_g"].items() if k in ACIDS} or dict(entry["per_100_g"])
+    scale = percent / sum(masses.values())
+    return {"water": 100 - percent, **{k: v * scale for k, v in masses.items()}}
+
+
+_AT_STRENGTH = {
+    "abv": _of_abv, "brix": _of_brix, "fat": _of_fat, "assay": _of_assay, "tds": _of_brix,
+}  # fmt: skip
+
+
+def house_entries(path: Path) -> tuple[Mapping[str, Any], ...]:
+    """The ingredients of a house's pantry.toml, checked; FileProblem or BadRecipe otherwise."""
+    try:
+        entries = tomllib.loads(path.read_text(encoding="utf-8")).get("ingredient", [])
+    except OSError as error:
+        raise FileProblem(f"{path} cannot be read: {error.strerror}.") from error
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+        raise BadRecipe(f"{path} is no valid TOML: {error}.") from error
+    for number, entry in enumerate(entries, 1):
+        where = f"{path}, ingredient {number}"
+        for key in ("name", "group", "form"):
+            if not isinstance(entry.get(key), str):
+                raise BadRecipe(f'{where}: "{key}" is missing; it must be text.')
+        masses = entry.get("per_100_g") or entry.get("per_litre")
+        if not isinstance(masses, dict) or not masses:
+            raise BadRecipe(f'{where} ({entry["name"]}): "per_100_g" is missing.')
+        for component, grams in masses.items():
+            if component not in COMPONENTS:
+                raise BadRecipe(
+                    f'{where} ({entry["name"]}): "{component}" is no component; they are '
+                    f"{', '.join(COMPONENTS)}."
+                )
+            if isinstance(grams, bool) or not isinstance(grams, int | float) or not grams >= 0:
+                raise BadRecipe(
+                    f"{where} ({entry['name']}): {component} is {grams!r}; it must be grams, "
+                    f"zero or more."
+                )
+        total = sum(masses.values())
+        if entry.get("per_100_g") and not 99.5 <= total <= 100.5:
+            raise BadRecipe(
+                f"{where} ({entry['name']}): per_100_g sums to {total:g} g; it must be 100 g."
+            )
+        entry.setdefault("source", "house")
+        entry.setdefault("obtained", "practice")
+    return tuple(entries)

@@ -1,0 +1,144 @@
+"""Name to calculator, and one way to run any of them."""
+
+from __future__ import annotations
+
+import importlib
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from difflib import get_close_matches
+from functools import cache
+from typing import Any
+
+from pydantic import ValidationError
+
+from prepkit import cautions, sources, tolerance
+from prepkit.errors import BadInput, PrepkitError
+from prepkit.index import CALCULATORS
+from prepkit.model import Answer, Inputs, Result, Value, option
+from prepkit.pantry import Pantry
+
+
+@dataclass(frozen=True)
+class Calculator:
+    """A calculator by its parts: one file in prepkit/calculators."""
+
+    name: str
+    family: str
+    summary: str
+    inputs: type[Inputs]
+    result: type[Result]
+    compute: Callable[[Any], Result]
+    example: str
+
+
+@cache
+def load(name: str) -> Calculator:
+    """The calculator of a name; BadInput with the nearest names."""
+    if name not in CALCULATORS:
+        near = get_close_matches(name, CALCULATORS, n=2)
+        hint = f"the nearest is {near[0]}" if near else f"they are {', '.join(CALCULATORS)}"
+        raise BadInput(f'no calculator "{name}"; {hint}.', "calculator")
+    module_name, family, summary = CALCULATORS[name]
+    module = importlib.import_module(f"prepkit.calculators.{module_name}")
+    return Calculator(
+        name, family, summary, module.Inputs, module.Result, module.compute, module.EXAMPLE
+    )
+
+
+def validate(name: str, said: Mapping[str, Any], pantry: Pantry | None = None) -> Inputs:
+    """Words or numbers as the calculator's Inputs; BadInput with the first thing wrong."""
+    problems = _try(name, said, pantry)
+    if isinstance(problems, Inputs):
+        return problems
+    raise next(iter(problems.values()))
+
+
+def problems(
+    name: str, said: Mapping[str, Any], pantry: Pantry | None = None
+) -> dict[str, PrepkitError]:
+    """Everything wrong with the words of one calculation, by input name."""
+    found = _try(name, said, pantry)
+    return {} if isinstance(found, Inputs) else found
+
+
+def _try(
+    name: str, said: Mapping[str, Any], pantry: Pantry | None
+) -> Inputs | dict[str, PrepkitError]:
+    calculator = load(name)
+    tidy = {key.lstrip("-").replace("-", "_"): value for key, value in said.items()}
+    try:
+        return calculator.inputs.model_validate(tidy, context={"pantry": pantry or Pantry()})
+    except ValidationError as error:
+        found: dict[str, PrepkitError] = {}
+        for one in error.errors(include_url=False):
+            field = str(one["loc"][0]) if one["loc"] else ""
+            found.setdefault(field, _in_words(calculator, field, one))
+        return found
+
+
+def _in_words(calculator: Calculator, field: str, error: Mapping[str, Any]) -> PrepkitError:
+    """A validation error as one sentence in the trade's words."""
+    original = error.get("ctx", {}).get("error")
+    if isinstance(original, PrepkitError):
+        return original
+    specs = calculator.inputs.specs()
+    if error["type"] == "missing":
+        spec = specs[field]
+        return BadInput(
+            f"{calculator.name} needs {option(field)}, {spec.label}: "
+            f'for example {option(field)} "{spec.example}".',
+            field,
+        )
+    if error["type"] == "extra_forbidden":
+        near = get_close_matches(field, specs, n=1)
+        hint = (
+            f"did you mean {option(near[0])}"
+            if near
+            else (f"it takes {', '.join(option(one) for one in specs)}")
+        )
+        return BadInput(f"{calculator.name} takes no {option(field)}; {hint}.", field)
+    if original is not None:
+        return BadInput(f"{original}", field)
+    return BadInput(f"{option(field)} is {error.get('input')!r}: {error['msg']}.", field)
+
+
+def answer(name: str, inputs: Inputs) -> Answer:
+    """Compute, judge and gather: the complete answer to validated inputs."""
+    calculator = load(name)
+    result = calculator.compute(inputs)
+    facts = {**cautions.about(result.product), **result.facts}
+    found = cautions.judge(name, facts)
+    spread = tolerance.plus_minus(calculator.compute, inputs, result)
+    outputs = calculator.result.outputs()
+    values = {
+        key: Value(number, outputs[key].unit, spread.get(key), outputs[key].label,
+                   outputs[key].digits)
+        for key, number in result.numbers().items()
+    }  # fmt: skip
+    keys = [step.source for step in result.working] + [caution.source for caution in found]
+    return Answer(
+        name,
+        inputs.words(),
+        values,
+        cautions.verdict(found),
+        found,
+        result.working,
+        result.tables,
+        sources.cited(keys),
+        result,
+    )
+
+
+def run(
+    name: str,
+    said: Mapping[str, Any] | None = None,
+    *,
+    pantry: Pantry | None = None,
+    **keywords: Any,
+) -> Answer:
+    """One calculation in words or numbers, as on the command line.
+
+    `said` maps input names to words ("500 ml cream 35 %") or to numbers in the input's own unit;
+    keyword arguments do the same. Raises BadInput with one sentence.
+    """
+    return answer(name, validate(name, {**(said or {}), **keywords}, pantry))

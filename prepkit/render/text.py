@@ -1,0 +1,145 @@
+"""An answer as text for a terminal: verdict first, then values, tables, cautions, working."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Sequence
+
+from prepkit.model import Answer, Caution, Step, Table, Value
+from prepkit.units import shown_in
+
+WIDTH = 96
+VERDICT_WORDS = {
+    "clear": "CLEAR  nothing stands against it in what was given",
+    "care": "CARE   go on only with the points below",
+    "stop": "STOP   do not do this",
+}
+
+
+def number(value: float | None, digits: int) -> str:
+    """A value at its shown digits; a dash where there is none.
+
+    >>> number(1234.5678, 1), number(None, 1), number(-0.001, 1)
+    ('1234.6', '-', '0.0')
+    """
+    if value is None:
+        return "-"
+    shown = f"{value:.{digits}f}"
+    return shown[1:] if shown.startswith("-") and not shown.strip("-0.") else shown
+
+
+def value_words(value: Value, system: str) -> tuple[str, str]:
+    """A value with its +/- and unit, in metric or US units."""
+    shown, unit = shown_in(value.value, value.unit, system)
+    digits = value.digits if unit == value.unit else max(value.digits, 2)
+    text = number(shown, digits)
+    if value.plus_minus:
+        zero, _ = shown_in(0.0, value.unit, system)
+        spread = abs(shown_in(value.plus_minus, value.unit, system)[0] - zero)
+        text += (
+            f" ± {spread:.{max(digits, 1)}g}"
+            if spread < 10**-digits
+            else (f" ± {number(spread, digits)}")
+        )
+    return text, unit
+
+
+def grid(rows: Sequence[Sequence[str]], headers: Sequence[str] = (), right: str = "") -> str:
+    """Aligned columns; `right` holds the letters l or r for each column."""
+    from tabulate import tabulate
+
+    align = [{"r": "right", "l": "left"}[letter] for letter in right] or None
+    return tabulate(
+        rows, headers=headers, tablefmt="plain" if not headers else "simple",
+        disable_numparse=True, colalign=align if rows else None,
+    )  # fmt: skip
+
+
+def table_text(table: Table, system: str) -> str:
+    """One table of an answer."""
+    headers: list[str] = []
+    rows: list[list[str]] = [[] for _ in table.rows]
+    letters = ""
+    for place, column in enumerate(table.columns):
+        unit = shown_in(0.0, column.unit, system)[1] if column.unit else ""
+        headers.append(f"{column.label} ({unit})" if unit else column.label)
+        letters += "l" if column.digits is None else "r"
+        for row, source in zip(rows, table.rows, strict=True):
+            cell = source[place]
+            if column.digits is None or isinstance(cell, str):
+                row.append("" if cell is None else str(cell))
+            elif cell is None:
+                row.append("-")
+            else:
+                shown, shown_unit = shown_in(cell, column.unit, system)
+                digits = column.digits if shown_unit == column.unit else max(column.digits, 2)
+                row.append(number(shown, digits))
+    return f"{table.title}\n{grid(rows, headers, letters)}"
+
+
+def caution_text(caution: Caution, also: str = "") -> str:
+    """A caution: severity and kind, what can happen, what to do."""
+    head = f"[{caution.severity}, {caution.kind}] "
+    body = textwrap.fill(
+        f"{head}{caution.text}{also}", WIDTH, initial_indent="  ", subsequent_indent="    "
+    )
+    action = textwrap.fill(
+        f"-> {caution.action}", WIDTH, initial_indent="    ", subsequent_indent="       "
+    )
+    return f"{body}\n{action}\n    ({caution.id}; {caution.source})"
+
+
+def step_text(step: Step, obtained: str) -> str:
+    """One line of the working."""
+    outcome = f" = {step.value:.6g} {step.unit}".rstrip() if step.value is not None else ""
+    source = f"  [{step.source}, {obtained}]" if step.source else ""
+    return textwrap.fill(
+        f"{step.label}: {step.formula}{outcome}{source}",
+        WIDTH, initial_indent="  ", subsequent_indent="    ",
+    )  # fmt: skip
+
+
+def verdict_text(verdict: str, cautions: Sequence[Caution]) -> str:
+    """The verdict line, and for a stop each reason with what would change it."""
+    lines = [f"Verdict: {VERDICT_WORDS[verdict]}"]
+    if verdict == "stop":
+        for caution in cautions:
+            if caution.severity == "stop":
+                reason = f"because {caution.text} To change it: {caution.action}"
+                lines.append(
+                    textwrap.fill(reason, WIDTH, initial_indent="  ", subsequent_indent="    ")
+                )
+    return "\n".join(lines)
+
+
+def answer_text(answer: Answer, working: bool = False, system: str = "metric") -> str:
+    """The whole answer."""
+    out = [answer.calculator, verdict_text(answer.verdict, answer.cautions), ""]
+    rows = []
+    for value in answer.values.values():
+        text, unit = value_words(value, system)
+        rows.append((value.label, text, unit))
+    if rows:
+        out += [grid(rows, right="lrl"), ""]
+    for table in answer.tables:
+        out += [table_text(table, system), ""]
+    triggered = [c for c in answer.cautions if not c.standing]
+    standing = [c for c in answer.cautions if c.standing]
+    if triggered:
+        out += ["Cautions", *map(caution_text, triggered), ""]
+    if standing:
+        out += ["Always", *map(caution_text, standing), ""]
+    if working:
+        obtained = {source.key: source.obtained for source in answer.sources}
+        out += ["Working", *(step_text(s, obtained.get(s.source, "")) for s in answer.working), ""]
+        out += ["Sources"]
+        for source in answer.sources:
+            note = f" ({source.note})" if source.note else ""
+            out.append(
+                textwrap.fill(
+                    f"{source.key} [{source.obtained}]: {source.title}{note}",
+                    WIDTH, initial_indent="  ", subsequent_indent="    ",
+                )
+            )  # fmt: skip
+        out.append("")
+    return "\n".join(out).rstrip() + "\n"
