@@ -1,4 +1,4 @@
-"""Keeping: what the food tables say about two numbers, and how an acid syrup changes in store.
+"""Keeping: what the food tables say about pH and water activity, and where growth stops.
 
 Nothing here declares a food fit to keep. A table answers whether it asks for time and temperature
 control on pH and water activity alone; the authority, a laboratory and a calibrated meter decide.
@@ -6,7 +6,6 @@ control on pH and water activity alone; the authority, a laboratory and a calibr
 
 from __future__ import annotations
 
-import math
 from typing import Literal, NamedTuple
 
 from prepkit.errors import require
@@ -32,17 +31,6 @@ _ROWS_OPEN: _Rows = (
 # 21 CFR 114.3 (read).
 ACID_FOOD_PH = 4.6
 ACIDIFIED_FOOD_WATER_ACTIVITY = 0.85
-
-# Inversion of sucrose, per day: k = K 10^-pH exp(E (1/T0 - 1/T)).
-INVERSION_PER_DAY = 10.0
-INVERSION_ACTIVATION_K = 13134.0
-INVERSION_REFERENCE_K = 297.85
-INVERSION_SUGAR_FACTOR = 0.00136  # per g/L of sucrose
-INVERSION_SPREAD = 2.0
-_ZERO_C_K = 273.15
-
-DELLE_PER_PERCENT_VOL = 4.5
-DELLE_WINE_YEAST = 78.0
 
 
 class GrowthLimit(NamedTuple):
@@ -136,73 +124,11 @@ def acidified_food_class(
     return "acidified" if acid_was_added_to_low_acid_food else "acid"
 
 
-def inversion_per_day(ph: float, temperature_c: float, sucrose_kg_m3: float = 0.0) -> float:
-    """First-order rate at which acid splits sucrose into glucose and fructose, per day.
-
-    sucrose_kg_m3: give it where pH was calculated from a recipe; leave it at 0 where pH was
-    measured in that very syrup. Range: pH 2 to 5, 0 to 100 C, sucrose to 900 kg/m3. Error: up to a
-    factor INVERSION_SPREAD too low (show the range from 1 to 2 times).
-
-    >>> round(math.log(2.0) / inversion_per_day(2.5, 20.0))
-    44
-
-    Raises: OutOfRange.
-    Source: [GUGGENHEIM-WISEMAN-1950] rate, [TOMBARI-2007] activation energy (read); the use
-    of the sugar factor for calculated pH is our reading.
-    """
-    require("ph", ph, 2.0, 5.0, "pH", "GUGGENHEIM-WISEMAN-1950")
-    require("temperature_c", temperature_c, 0.0, 100.0, "C", "GUGGENHEIM-WISEMAN-1950")
-    require("sucrose_kg_m3", sucrose_kg_m3, 0.0, 900.0, "kg/m3", "GUGGENHEIM-WISEMAN-1950")
-    t = temperature_c + _ZERO_C_K
-    hotter = math.exp(INVERSION_ACTIVATION_K * (1.0 / INVERSION_REFERENCE_K - 1.0 / t))
-    strong = INVERSION_PER_DAY * math.pow(10.0, -ph)
-    return strong * hotter * (1.0 + INVERSION_SUGAR_FACTOR * sucrose_kg_m3)
-
-
-def inverted_fraction(
-    days: float, ph: float, temperature_c: float, sucrose_kg_m3: float = 0.0
-) -> tuple[float, float]:
-    """Least and greatest share of the sucrose that has split after some days.
-
-    Range and source as `inversion_per_day`; the greatest takes the rate times INVERSION_SPREAD.
-
-    >>> low, high = inverted_fraction(30.0, 2.5, 20.0)
-    >>> round(low, 2), round(high, 2)
-    (0.37, 0.61)
-
-    Raises: OutOfRange.
-    """
-    require("days", days, 0.0, None, "d")
-    rate = inversion_per_day(ph, temperature_c, sucrose_kg_m3)
-    return -math.expm1(-rate * days), -math.expm1(-rate * INVERSION_SPREAD * days)
-
-
-def delle_units(sugar_kg_m3: float, abv: float) -> float:
-    """Delle units of a sweet wine or cordial: g sugar per 100 ml plus 4.5 times % vol.
-
-    sugar_kg_m3 to 1400, abv as a fraction. From 78 on, wine yeast was taken as stopped; it says
-    nothing about the yeasts that like sugar, about mould on the surface, or about juice solids.
-
-    >>> delle_units(200.0, 0.15)
-    87.5
-
-    Raises: OutOfRange. Source: [KUNKEE-AMERINE-1968] through a wine laboratory's note (read).
-    """
-    require("sugar_kg_m3", sugar_kg_m3, 0.0, 1400.0, "kg/m3")
-    require("abv", abv, 0.0, 1.0, "as a fraction by volume")
-    return sugar_kg_m3 / 10.0 + DELLE_PER_PERCENT_VOL * (100.0 * abv)
-
-
 __all__ = [
     "ACIDIFIED_FOOD_WATER_ACTIVITY",
     "ACID_FOOD_PH",
-    "DELLE_WINE_YEAST",
     "GROWTH_LIMITS",
-    "INVERSION_SPREAD",
     "GrowthLimit",
     "acidified_food_class",
-    "delle_units",
-    "inversion_per_day",
-    "inverted_fraction",
     "time_temperature_control",
 ]

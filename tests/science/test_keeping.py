@@ -1,4 +1,4 @@
-"""The food tables on their exact edges, the inversion of sucrose, Delle units."""
+"""The food tables on their exact edges, the acidified-food line, growth limits."""
 
 from __future__ import annotations
 
@@ -122,91 +122,6 @@ def test_acidified_food_line(
 def test_no_answer_and_no_sentence_declares_a_food_safe() -> None:
     source = Path(keeping.__file__).read_text(encoding="utf-8").lower()
     assert "safe" not in source
-
-
-# inversion of sucrose
-
-
-def test_rate_of_the_kinetic_study() -> None:
-    # SUG-087 (read): 7.42e-4 per min in 0.1 mol/L strong acid at 24.7 C; the study's rate rises
-    # as 10^(0.28 c), and 1 mol/L acid-free pH counts hydrogen activity.
-    per_min = keeping.inversion_per_day(2.0, 24.7) / 1440.0
-    assert per_min * 10.0 * 10 ** (0.28 * 0.1) == pytest.approx(7.42e-4, rel=0.02)
-
-
-def test_activation_energy() -> None:
-    # SUG-088 (read): 109.2 kJ/mol
-    low, high = keeping.inversion_per_day(3.0, 20.0), keeping.inversion_per_day(3.0, 40.0)
-    energy = 8.31446 * math.log(high / low) / (1.0 / 293.15 - 1.0 / 313.15)
-    assert energy / 1000.0 == pytest.approx(109.2, abs=2.0)
-
-
-@pytest.mark.parametrize(
-    ("ph", "temperature_c", "days"),
-    [
-        (2.5, 20.0, 44.0),  # SUG-089
-        (2.0, 4.0, 187.0),
-        (3.0, 30.0, 32.0),
-        (2.5, 60.0, 4.9 / 24.0),
-        (3.5, 80.0, 5.3 / 24.0),
-        (4.0, 100.0, 2.3 / 24.0),
-    ],
-)
-def test_half_life(ph: float, temperature_c: float, days: float) -> None:
-    # computed elsewhere with the same equation
-    assert math.log(2.0) / keeping.inversion_per_day(ph, temperature_c) == pytest.approx(
-        days, rel=0.04
-    )
-
-
-@pytest.mark.parametrize(
-    ("days", "temperature_c", "percent", "within"),
-    [
-        (30.0, 20.0, 37.0, 3.7),  # SUG-090
-        (30.0, 4.0, 3.5, 0.35),  # SUG-090
-        (10.0 / 1440.0, 90.0, 46.0, 5.0),  # SUG-091
-    ],
-)
-def test_inverted_share(days: float, temperature_c: float, percent: float, within: float) -> None:
-    low, high = keeping.inverted_fraction(days, 2.5, temperature_c)
-    assert 100.0 * low == pytest.approx(percent, abs=within)
-    assert low < high < 1.0
-
-
-@given(st.floats(0.0, 1e4), st.floats(2.0, 5.0), st.floats(0.0, 100.0), st.floats(0.0, 900.0))
-def test_inverted_share_is_a_share(
-    days: float, ph: float, temperature_c: float, sucrose: float
-) -> None:
-    low, high = keeping.inverted_fraction(days, ph, temperature_c, sucrose)
-    assert 0.0 <= low <= high <= 1.0
-    assert keeping.inverted_fraction(days, ph, temperature_c)[0] <= low
-
-
-@pytest.mark.parametrize(
-    ("ph", "temperature_c", "sucrose"),
-    [(1.9, 20.0, 0.0), (5.1, 20.0, 0.0), (3.0, 101.0, 0.0), (3.0, 20.0, -1.0)],
-)
-def test_inversion_has_its_range(ph: float, temperature_c: float, sucrose: float) -> None:
-    with pytest.raises(OutOfRange):
-        keeping.inversion_per_day(ph, temperature_c, sucrose)
-
-
-def test_sugar_factor() -> None:
-    # GUGGENHEIM-WISEMAN-1950: 1.8 times as fast at 600 g/L
-    plain = keeping.inversion_per_day(3.0, 20.0)
-    assert keeping.inversion_per_day(3.0, 20.0, 600.0) / plain == pytest.approx(1.8, abs=0.02)
-
-
-# Delle units and growth
-
-
-@pytest.mark.parametrize(
-    ("sugar", "abv", "units"),
-    [(200.0, 0.15, 87.5), (300.0, 0.107, 78.0), (600.0, 0.04, 78.0), (0.0, 0.173, 78.0)],
-)
-def test_delle_units(sugar: float, abv: float, units: float) -> None:
-    # SUG-097 and the examples beside it (read)
-    assert keeping.delle_units(sugar, abv) == pytest.approx(units, abs=0.2)
 
 
 def test_growth_limits_are_limits() -> None:
