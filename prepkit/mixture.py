@@ -307,8 +307,9 @@ class Mixture:
     def ph(self) -> Estimate:
         """pH at 25 C with its stated error.
 
-        Raises OutOfRange above 20 % vol, above ionic strength 0.5, and where protein (which takes
-        up acid) is above 1 %; BadInput where there is no acid to work from.
+        Alcohol raises it by the middle of the published shift. Raises OutOfRange above 20 % vol,
+        above 50 % sugar, above ionic strength 0.5, and where protein (which takes up acid) is
+        above 1 %; BadInput where there is no acid to work from.
         """
         molal = self.acid_molalities
         if not molal:
@@ -317,17 +318,17 @@ class Mixture:
             raise OutOfRange(
                 "protein", 100 * self.fraction("protein"), 0.0, 1.0, "%", "pH model without protein"
             )
-        percent_vol = 100 * self.abv
-        if percent_vol > 20.0:
-            raise OutOfRange("strength", percent_vol, 0.0, 20.0, "% vol", "PRENESTI-2012")
+        acids.require_medium(min(self.sugar, 1.0), self.abv)
         least, point, most = self.strong_cation_molality
         value = acids.ph(molal, point)
-        model = acids.ph_error(acids.ionic_strength(molal, point))
-        minerals = 0.0
-        if most > least:
-            minerals = 0.5 * abs(acids.ph(molal, most) - acids.ph(molal, least))
-        alcohol = 0.014 * percent_vol
-        return Estimate(value, math.hypot(model, minerals) + alcohol)
+        error = acids.ph_error(acids.ionic_strength(molal, point), sum(molal.values()))
+        if (
+            most > 0
+        ):  # minerals from a composition table: the bracket and what the table leaves open
+            bracket = 0.5 * abs(acids.ph(molal, most) - acids.ph(molal, least))
+            error = math.hypot(max(error, acids.ERROR_JUICE_LOW), bracket)
+        low, high = acids.ethanol_ph_shift(self.abv)
+        return Estimate(value + 0.5 * (low + high), error + 0.5 * (high - low))
 
     # keeping and cold
 

@@ -1,0 +1,113 @@
+"""Every caution row: closed lists, sources, standing lines, and its limit tried on both sides."""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+import pytest
+
+from prepkit import cautions, sources
+from prepkit.index import CALCULATORS
+from prepkit.registry import load
+
+ROWS = cautions.rows()
+TRIGGERED = [row for row in ROWS if "standing" not in row]
+KNOWN_RULES = {*cautions.RULES, "missing"}
+
+
+def test_ids_are_unique_and_descriptive() -> None:
+    ids = [row["id"] for row in ROWS]
+    assert len(ids) == len(set(ids))
+    for one in ids:
+        assert re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)+", one), one
+
+
+@pytest.mark.parametrize("row", ROWS, ids=lambda row: row["id"])
+def test_row_uses_closed_lists_and_a_known_source(row: dict[str, Any]) -> None:
+    assert row["kind"] in cautions.KINDS
+    assert row["severity"] in cautions.SEVERITIES
+    assert row["text"].strip().endswith((".", "?"))
+    assert row["action"].strip().endswith(".")
+    assert sources.find(row["source"]) is not None, row["source"]
+    assert ("standing" in row) != ("when" in row)
+    if "standing" in row:
+        assert row["severity"] == "note"
+        assert set(row["standing"]) <= set(CALCULATORS)
+    else:
+        assert row["when"]
+        assert set(row["calculators"]) <= {*CALCULATORS, cautions.ANY}
+        for condition in row["when"]:
+            assert condition["rule"] in KNOWN_RULES
+
+
+@pytest.mark.parametrize("name", CALCULATORS)
+def test_three_standing_lines_that_are_the_calculators_own(name: str) -> None:
+    standing = [row for row in ROWS if name in row.get("standing", ())]
+    assert sorted(row["kind"] for row in standing) == sorted(cautions.MUST_STAND)
+    for row in standing:
+        assert row["standing"] == [name], "a standing line speaks to one calculator's own work"
+    texts = [row["text"] for row in ROWS if "standing" in row]
+    assert len(texts) == len(set(texts))
+
+
+def past_and_inside(condition: dict[str, Any]) -> tuple[Any, Any]:
+    """A fact just past the limit and one just inside it."""
+    rule = condition["rule"]
+    if rule == "missing":
+        return None, 1.0
+    limit = condition["limit"]
+    if rule == "is":
+        return (limit[0] if isinstance(limit, list) else limit), "something else"
+    if rule == "has":
+        return {limit[0] if isinstance(limit, list) else limit}, set()
+    step = max(abs(limit), 1.0) * 1e-9
+    return {
+        "above": (limit + step, limit),
+        "at_least": (limit, limit - step),
+        "below": (limit - step, limit),
+        "at_most": (limit, limit + step),
+    }[rule]
+
+
+@pytest.mark.parametrize("row", TRIGGERED, ids=lambda row: row["id"])
+def test_rule_triggers_past_its_limit_and_not_inside(row: dict[str, Any]) -> None:
+    facts: dict[str, Any] = {}
+    for condition in row["when"]:
+        facts.setdefault(condition["fact"], past_and_inside(condition)[0])
+    both_ends = len({c["fact"] for c in row["when"]}) < len(row["when"])
+    if both_ends:  # a window on one fact: the middle is past both limits
+        for condition in row["when"]:
+            limits = [c["limit"] for c in row["when"] if c["fact"] == condition["fact"]]
+            if len(limits) == 2 and all(isinstance(limit, int | float) for limit in limits):
+                facts[condition["fact"]] = sum(limits) / 2
+    assert all(cautions.holds(condition, facts) for condition in row["when"])
+    for condition in row["when"]:
+        inside = {**facts, condition["fact"]: past_and_inside(condition)[1]}
+        assert not all(cautions.holds(one, inside) for one in row["when"])
+
+
+def test_verdict_is_the_worst_triggered() -> None:
+    def caution(severity: str, standing: bool = False) -> cautions.Caution:
+        return cautions.Caution("a-b", "pressure", severity, "t", "a", "s", standing)
+
+    assert cautions.verdict([]) == "clear"
+    assert cautions.verdict([caution("note")]) == "clear"
+    assert cautions.verdict([caution("note"), caution("care")]) == "care"
+    assert cautions.verdict([caution("care"), caution("stop")]) == "stop"
+    assert cautions.verdict([caution("stop", standing=True)]) == "clear"
+
+
+@pytest.mark.parametrize("name", CALCULATORS)
+def test_calculator_is_whole(name: str) -> None:
+    calculator = load(name)
+    assert calculator.example.startswith(f"prepkit {name} ")
+    for spec in calculator.inputs.specs().values():
+        assert spec.label
+        assert spec.help.endswith("."), spec
+        assert spec.example or spec.kind == "flag"
+    outputs = calculator.result.outputs()
+    assert outputs
+    for output in outputs.values():
+        assert output.label
+        assert output.digits >= 0

@@ -1,0 +1,89 @@
+"""What starting the program pulls in, and that nothing imports upwards."""
+
+from __future__ import annotations
+
+import ast
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+PACKAGE = Path(__file__).parent.parent / "prepkit"
+HEAVY = ("pydantic", "pint", "tabulate", "jinja2", "flask")
+
+
+def loaded_after(code: str) -> set[str]:
+    script = f"import sys\n{code}\nprint(*sorted(sys.modules))"
+    out = subprocess.run(
+        [sys.executable, "-c", script], capture_output=True, text=True, check=True, timeout=60
+    ).stdout
+    return set(out.splitlines()[-1].split())
+
+
+def test_help_loads_nothing_heavy() -> None:
+    code = (
+        "from prepkit.cli import cli\n"
+        "cli.main(['--help'], standalone_mode=False, prog_name='prepkit')"
+    )
+    loaded = loaded_after(code)
+    assert not loaded & set(HEAVY)
+    assert "prepkit.registry" not in loaded
+
+
+def test_importing_the_package_loads_nothing() -> None:
+    assert not loaded_after("import prepkit") & {*HEAVY, "click"}
+
+
+def test_a_calculation_in_metric_words_needs_no_units_library() -> None:
+    code = "import prepkit\nprepkit.run('blend', {'part': ['500 g white sugar', '1 l water']})"
+    assert "pint" not in loaded_after(code)
+
+
+LAYERS = {  # a module may import its own layer's packages and those named
+    "science": {"errors", "science"},
+    "errors": set(),
+    "units": {"errors"},
+    "blocks": set(),
+    "index": set(),
+    "mixture": {"errors", "science"},
+    "pantry": {"errors", "science", "units", "mixture", "blocks"},
+    "model": {"errors", "units", "mixture", "pantry"},
+    "sources": {"blocks", "model"},
+    "cautions": {"blocks", "mixture", "model"},
+    "tolerance": {"errors", "model", "pantry", "units"},
+}
+FRONT = {"cli", "render", "plan", "page", "registry", "drill"}
+
+
+def imported(path: Path) -> set[str]:
+    """First name below prepkit of every prepkit import in a file."""
+    found: set[str] = set()
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.ImportFrom) and node.module:
+            if node.module == "prepkit":
+                found |= {alias.name for alias in node.names}
+            elif node.module.startswith("prepkit."):
+                found.add(node.module.split(".")[1])
+        elif isinstance(node, ast.Import):
+            found |= {a.name.split(".")[1] for a in node.names if a.name.startswith("prepkit.")}
+    return found
+
+
+@pytest.mark.parametrize(
+    "path", sorted(PACKAGE.rglob("*.py")), ids=lambda p: str(p.relative_to(PACKAGE))
+)
+def test_nothing_imports_upwards(path: Path) -> None:
+    layer = path.relative_to(PACKAGE).parts[0].removesuffix(".py")
+    uses = imported(path)
+    if layer in LAYERS:
+        assert uses <= LAYERS[layer] | {"__version__"}, f"{layer} imports {uses - LAYERS[layer]}"
+    if layer == "calculators":
+        assert not uses & FRONT
+    if "pint" in {
+        alias.name
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.Import)
+        for alias in node.names
+    }:
+        assert layer == "units"

@@ -1,0 +1,155 @@
+"""Words to numbers: what is taken, what is refused by name, and that nothing is lost on the way."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from prepkit.errors import BadInput, BadQuantity
+from prepkit.units import (
+    UNITS,
+    Measured,
+    convert,
+    parse_number,
+    parse_quantity,
+    shown_in,
+    split_amount,
+)
+
+# NIST Handbook 44, appendix C (2023 and earlier editions), exact or to the printed digits; memory
+NIST = [
+    (1.0, "lb", "kg", 0.45359237),
+    (1.0, "oz", "g", 28.349523125),
+    (1.0, "US gal", "l", 3.785411784),
+    (1.0, "US fl oz", "ml", 29.5735295625),
+    (1.0, "imp gal", "l", 4.54609),
+    (1.0, "US cup", "ml", 236.5882365),
+    (1.0, "US tbsp", "ml", 14.78676478125),
+    (1.0, "US tsp", "ml", 4.92892159375),
+    (1.0, "ft3", "l", 28.316846592),
+    (1.0, "psi", "kPa", 6.894757293168),
+    (212.0, "F", "C", 100.0),
+    (-40.0, "F", "C", -40.0),
+    (0.0, "K", "C", -273.15),
+    (1.0, "atm", "Pa", 101325.0),
+]
+
+
+@pytest.mark.parametrize(("value", "unit", "to", "expected"), NIST)
+def test_published_conversions(value: float, unit: str, to: str, expected: float) -> None:
+    assert convert(value, unit, to) == pytest.approx(expected, rel=1e-11, abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("words", "value", "rest"),
+    [
+        ("1,5 l", 1.5, "l"),
+        ("1.500 l", 1.5, "l"),
+        ("0,500 l", 0.5, "l"),
+        ("1/2 cup", 0.5, "cup"),
+        ("-5 C", -5.0, "C"),
+        (".5 g", 0.5, "g"),
+        ("2e3 g", 2000.0, "g"),
+        ("16bar", 16.0, "bar"),
+    ],
+)
+def test_numbers_that_people_write(words: str, value: float, rest: str) -> None:
+    assert parse_number(words) == (value, rest)
+
+
+@pytest.mark.parametrize(
+    ("words", "because"),
+    [
+        ("", "empty"),
+        ("nan g", "finite"),
+        ("inf g", "finite"),
+        ("-infinity g", "finite"),
+        ("1e999 g", "too large"),
+        ("1,500 g", "could be 1.5 or 1500"),
+        ("1.000,5 g", "more than one decimal mark"),
+        ("2**2 g", "number"),
+        ("1_0 g", "number"),
+        ("True", "number"),
+        ("5 g 3 g", "no unit known"),
+        ("2 lb 3 oz", "no unit known"),
+        ("10 mg/", "no unit known"),
+        ("5 furlong", "no unit known"),
+        ("5 C", "temperature"),
+        ("5", "no unit"),
+        ("٣ g", "number"),
+    ],
+)
+def test_refused_by_name(words: str, because: str) -> None:
+    with pytest.raises(BadQuantity, match=because):
+        parse_quantity(words, ("g",), "--mass")
+
+
+@pytest.mark.parametrize("value", [True, None, [], float("nan"), float("inf")])
+def test_no_python_value_slips_through(value: object) -> None:
+    with pytest.raises(BadInput):
+        parse_quantity(value, ("g",), "--mass")  # type: ignore[arg-type]
+
+
+def test_ambiguous_ounce_and_pint_are_asked_back() -> None:
+    with pytest.raises(BadQuantity, match="weight or fluid"):
+        split_amount("2 oz lemon juice")
+    with pytest.raises(BadQuantity, match="US pint"):
+        split_amount("1 pint lemon juice")
+
+
+def test_percent_of_what() -> None:
+    with pytest.raises(BadQuantity, match="per cent of what"):
+        parse_quantity("6 %", ("% w/w", "% w/v"), "--strength")
+    assert parse_quantity("6 % w/v", ("% w/w", "% w/v")).unit == "% w/v"
+    assert parse_quantity("6 %", ("% w/w", "g/l")).unit == "% w/w"
+
+
+@pytest.mark.parametrize(
+    ("words", "spread"),
+    [
+        ("400 g ± 2 g", 2.0),
+        ("400 g +/- 1 %", 4.0),
+        ("0.4 kg ± 2 g", 2.0),
+        ("400 g ± 0.5 oz", 14.17),
+    ],
+)
+def test_tolerance_words(words: str, spread: float) -> None:
+    got = parse_quantity(words, ("g",))
+    assert float(got) == pytest.approx(400.0)
+    assert got.plus_minus == pytest.approx(spread, rel=1e-3)
+
+
+@given(st.floats(min_value=1e-6, max_value=1e6), st.sampled_from(sorted(UNITS)))
+def test_there_and_back(value: float, unit: str) -> None:
+    for to, other in UNITS.items():
+        if other.kind == UNITS[unit].kind:
+            back = convert(convert(value, unit, to), to, unit)
+            assert back == pytest.approx(value, rel=1e-9, abs=1e-9)
+
+
+@given(st.floats(min_value=-1e9, max_value=1e9), st.floats(min_value=0, max_value=1e6))
+def test_words_read_back_as_the_same_value(value: float, spread: float) -> None:
+    said = Measured(value, "g", spread).words()
+    got = parse_quantity(said, ("g",))
+    assert float(got) == value
+    assert got.plus_minus == spread
+
+
+@given(st.text(max_size=40))
+def test_any_text_is_a_quantity_or_one_sentence(text: str) -> None:
+    try:
+        got = parse_quantity(text, ("g",))
+    except BadQuantity as error:
+        assert str(error)
+    else:
+        assert math.isfinite(got)
+
+
+def test_us_units_are_shown_without_changing_the_number() -> None:
+    assert shown_in(453.59237, "g", "us") == (pytest.approx(16.0), "oz")
+    assert shown_in(5.0, "Bx", "us") == (5.0, "Bx")
+    with pytest.raises(BadInput, match="metric or us"):
+        shown_in(1.0, "g", "imperial")
