@@ -53,6 +53,14 @@ def of(mixture: Mixture, *names: str) -> tuple[dict[str, Any], dict[str, float]]
     return values, errors
 
 
+def volume_ml(mixture: Mixture, temperature_c: float = 20.0) -> float | None:
+    """Volume in ml, or None for a dry or oversaturated part, which has none that is published."""
+    try:
+        return 1e6 * mixture.volume_m3(temperature_c)
+    except BadInput:
+        return None
+
+
 def refusals(mixture: Mixture, *names: str) -> dict[str, str]:
     """Why a named value is not shown, in the relation's own sentence."""
     said: dict[str, str] = {}

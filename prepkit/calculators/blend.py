@@ -45,7 +45,7 @@ class Result(BaseResult):
     abv: float | None = output("strength at 20 C", "% vol", 2)
     ethanol: float | None = output("ethanol", "g", 1, extensive=True)
     sugar: float | None = output("sugars", "% w/w", 2)
-    sugar_g_l: float | None = output("sugars", "g/l", 0)
+    sugar_g_l: float | None = output("sugars in the volume", "g/l", 0)
     dissolved_solids: float | None = output("true dissolved solids", "% w/w", 2)
     refractometer: float | None = output("refractometer shows, at 20 C", "Bx", 1)
     acidity: float | None = output("titratable acidity, as citric", "% w/w", 2)
@@ -58,7 +58,9 @@ def compute(inputs: Any) -> Result:
     mixture = Mixture.total(part.mixture for part in inputs.part)
     temperature_c = float(inputs.temperature)
     volume_ml = 1e6 * mixture.volume_m3(temperature_c)
-    apart_ml = 1e6 * sum(part.mixture.volume_m3(temperature_c) for part in inputs.part)
+    volumes = [derived.volume_ml(part.mixture, temperature_c) for part in inputs.part]
+    apart_ml = sum(one for one in volumes if one is not None)
+    contracts = mixture.ethanol_kg and None not in volumes
     shown, error = derived.of(mixture, "abv", "dissolved_solids", "refractometer", "acidity", "ph")
     steps = [
         Step(
@@ -87,8 +89,12 @@ def compute(inputs: Any) -> Result:
                 "OIML-R22",
             )
         )
+    steps += [
+        Step(name, f"not shown: {why}")
+        for name, why in derived.refusals(mixture, "ph", "refractometer").items()
+    ]
     rows = tuple(
-        (part.name, 1000 * part.mass_kg, 1e6 * part.mixture.volume_m3(20.0)) for part in inputs.part
+        (part.name, 1000 * part.mass_kg, derived.volume_ml(part.mixture)) for part in inputs.part
     )
     return Result(
         product=mixture,
@@ -99,7 +105,7 @@ def compute(inputs: Any) -> Result:
         sugar=100 * mixture.sugar,
         sugar_g_l=mixture.of("sucrose", "glucose", "fructose", "lactose", "maltose")
         / mixture.volume_20_m3,
-        contraction=apart_ml - volume_ml,
+        contraction=apart_ml - volume_ml if contracts else None,
         facts={"temperature_c": temperature_c, **derived.facts(mixture)},
         working=tuple(steps),
         tables=(
