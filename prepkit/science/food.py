@@ -56,7 +56,7 @@ def component_specific_heat_j_kg_k(name: str, temperature_c: float) -> float:
     """Specific heat of one food component, J/(kg K); names and range as for the density.
 
     >>> round(component_specific_heat_j_kg_k("fat", 20.0), 1)
-    2011.8
+    2011.7
 
     Raises: OutOfRange; BadInput. Source: [CHOI-OKOS-1986] (read).
     """
