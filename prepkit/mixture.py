@@ -197,7 +197,9 @@ class Mixture:
             inert += masses["milk_fat"] * food.milk_fat_volume_m3_kg(temperature_c)
         for component, name in _CO86.items():
             mass = masses.get(component, 0.0)
-            if mass:
+            if mass and component == "protein" and "dairy" in self.tags:
+                inert += mass * food.milk_protein_volume_m3_kg(temperature_c)
+            elif mass:
                 inert += mass / food.component_density_kg_m3(name, temperature_c)
         oil = masses.get("essential_oil", 0.0)
         if oil:
