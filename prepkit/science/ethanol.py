@@ -68,6 +68,8 @@ FLASH_TABLE = (
     (0.60, 22.0), (0.70, 21.0), (0.80, 20.0), (0.96, 17.0), (1.00, 13.0),
 )  # fmt: skip
 FLASH_ERROR_K = 4.0
+# [49-CFR-173] 173.150(d): drinks up to this are outside US transport rules; no flash point.
+TRANSPORT_EXEMPT_ABV = 0.24
 
 
 def density_kg_m3(mass_fraction: float, temperature_c: float) -> float:
