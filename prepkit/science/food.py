@@ -129,7 +129,7 @@ def milk_fat_volume_m3_kg(temperature_c: float) -> float:
     return 1.0 / component_density_kg_m3("fat", temperature_c)
 
 
-# solids-not-fat of the same milk table, cm3/g: constant and per K; split by mass into lactose, protein
+# solids-not-fat of the same table, cm3/g: constant and per K; split by mass into lactose, protein
 # and salts as in skimmed milk [USDA-SR28 01151] (read)
 _MILK_SOLIDS = (0.6085, 0.00077)
 _MILK_SPLIT = {"lactose": 4.96, "protein": 3.37, "salts": 0.75}
