@@ -1,0 +1,352 @@
+"""Gas in a drink: Henry's law in water, with sugar, ethanol and fat, at the pressure of a siphon.
+
+c = H f exp(-v (p - 1 atm) / R T): c in mol/m3, f the fugacity of the gas, p the total pressure.
+With the pressure in place of the fugacity the answer is 22 to 27 % too high at 29 bar. Sugar and
+ethanol factors were measured for CO2 and are carried over to the other gases.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import exp, log
+
+from prepkit.errors import BadInput, require
+from prepkit.science import gases, water
+from prepkit.science.gases import GAS_CONSTANT_J_MOL_K, KELVIN, STANDARD_PA
+
+WATER_KG_MOL = 0.0180153
+PARTIAL_MOLAR_M3_MOL = 34e-6  # of a dissolved gas; 32 to 35e-6 (memory)
+HIGH_C = 60.0
+
+# ln(H) = a + b (100/T) + c ln(T/100); H in mol/(m3 Pa) for the fits, mol/(L atm) for the K0.
+WEISS_PRICE_N2O = (-62.7062, 97.3066, 24.1406)
+WEISS_CO2 = (-58.0931, 90.5069, 22.2940)
+PER_LITRE_ATM = 1000.0 / STANDARD_PA
+# [CARROLL-1991]: ln(h/MPa) by powers of 1/T; h is fugacity over mole fraction.
+CARROLL_CO2 = (-6.8346, 1.2817e4, -3.7668e6, 2.997e8)
+# [PREPKIT-GAS] refit of [IAPWS-G7]: ln H in mol/(m3 Pa), 1-60 C, residual 0.053 %.
+IAPWS_FIT = {
+    "n2": (-59.6494, 74.3788, 20.8286),
+    "o2": (-58.7325, 75.1786, 20.3604),
+    "he": (-37.4714, 35.8358, 11.8933),
+    "ar": (-55.9483, 71.1901, 19.1240),
+}
+LOW_C = {"n2o": -1.0, "co2": 0.0, "n2": 1.0, "o2": 1.0, "he": 1.0, "ar": 1.0}
+
+SUGAR_M3_KG = 0.00144  # [EU-2676-90], as an exponential
+SUGAR_HIGH_KG_M3 = 600.0
+SUGAR_ERROR_FULL_KG_M3, SUGAR_ERROR = 300.0, 0.20
+ETHANOL_SLOPE = 1.16  # [EU-2676-90]: 0.01/0.86 per % vol
+ETHANOL_SLOPE_HIGH_ABV, ETHANOL_SLOPE_ERROR = 0.15, 0.08
+ETHANOL_HIGH_ABV, ETHANOL_BAND = 0.60, (0.75, 1.10)
+
+# [FOOD-CHEM-2017-FAT]: ln of CO2 in anhydrous milk fat, mol/(kg Pa), by powers of t; 4-35 C.
+FAT_CURVE = (-16.25605, 0.08108109, -0.00077607)
+FAT_LOW_C, FAT_HIGH_C = 4.0, 35.0
+N2O_TO_CO2_IN_FAT, N2O_FAT_ERROR = 1.05, 0.35
+CREAM_ERROR = 0.25
+
+# Pressure above which a gas hydrate may form at rest: (C, bar) pairs of a line in ln(p).
+HYDRATE = {
+    "co2": ((-1.55, 10.44), (10.0, 45.0)),
+    "n2o": ((0.0, 10.0), (10.0, 33.0)),
+}
+HYDRATE_LOW_C, HYDRATE_HIGH_C = 0.0, 10.0
+
+
+@dataclass(frozen=True, slots=True)
+class Solubility:
+    """Henry constant of a liquid, mol/(m3 Pa): what decides safety (low), the likely one, high."""
+
+    low: float
+    middle: float
+    high: float
+
+
+def _fit(row: tuple[float, float, float], kelvin: float) -> float:
+    return exp(row[0] + row[1] * 100.0 / kelvin + row[2] * log(kelvin / 100.0))
+
+
+def weiss_co2_mol_m3_pa(temperature_c: float) -> float:
+    """Henry constant of CO2 in water, mol/(m3 Pa), first of two; 0-60 C, +/-2.5 %.
+
+    >>> round(weiss_co2_mol_m3_pa(25.0) * 1e4, 2)
+    3.35
+
+    Raises: OutOfRange. Source: [WEISS-1974] (read in public code).
+    """
+    require("temperature_c", temperature_c, LOW_C["co2"], HIGH_C, "C", "WEISS-1974")
+    return _fit(WEISS_CO2, temperature_c + KELVIN) * PER_LITRE_ATM
+
+
+def carroll_co2_mol_m3_pa(temperature_c: float) -> float:
+    """Henry constant of CO2 in water, mol/(m3 Pa), second of two; 0-60 C, +/-3.5 %.
+
+    >>> round(carroll_co2_mol_m3_pa(20.0) * 1e4, 2)
+    3.92
+
+    Raises: OutOfRange. Source: [CARROLL-1991] (abstract read).
+    """
+    require("temperature_c", temperature_c, LOW_C["co2"], HIGH_C, "C", "CARROLL-1991")
+    inverse = 1.0 / (temperature_c + KELVIN)
+    a, b, c, d = CARROLL_CO2
+    h_pa = 1e6 * exp(a + inverse * (b + inverse * (c + inverse * d)))
+    return water.density_kg_m3(temperature_c) / WATER_KG_MOL / h_pa
+
+
+def henry_mol_m3_pa(gas: str, temperature_c: float) -> float:
+    """Henry constant in pure water, mol/(m3 Pa), on fugacity; from about 0 to 60 C.
+
+    N2O -1 to 60 C: +/-3 % at 1 atm to 40 C, +/-6 % above 40 C or at pressure (by analogy with CO2:
+    no pressure series was found). CO2 0-60 C: the lower of two constants, +/-3 %, +/-4 % below
+    15 C above 5 bar. N2 1-60 C within 1.5 %; O2, He, Ar 1-60 C within 3 %.
+
+    >>> round(henry_mol_m3_pa("n2o", 5.0) * 1e4, 3)
+    4.782
+
+    Raises: OutOfRange, UnknownIngredient, BadInput for air (a mixture: ask for n2 and o2).
+    Source: [WEISS-PRICE-1980], [WEISS-1974], [CARROLL-1991], [IAPWS-G7] (read).
+    """
+    gases.known_gas(gas)
+    if gas == "co2":
+        return min(weiss_co2_mol_m3_pa(temperature_c), carroll_co2_mol_m3_pa(temperature_c))
+    if gas == "n2o":
+        require("temperature_c", temperature_c, LOW_C[gas], HIGH_C, "C", "WEISS-PRICE-1980")
+        return _fit(WEISS_PRICE_N2O, temperature_c + KELVIN) * PER_LITRE_ATM
+    if gas not in IAPWS_FIT:
+        raise BadInput("air is a mixture; its solubility is that of n2 and of o2 apart.", "gas")
+    require("temperature_c", temperature_c, LOW_C[gas], HIGH_C, "C", "IAPWS-G7")
+    return _fit(IAPWS_FIT[gas], temperature_c + KELVIN)
+
+
+def henry_relative_error(gas: str, temperature_c: float, absolute_pa: float = STANDARD_PA) -> float:
+    """Stated error of the dissolved gas in water, as a fraction of it.
+
+    >>> henry_relative_error("n2o", 5.0, 15e5)
+    0.06
+
+    Raises: OutOfRange, UnknownIngredient. Source: spread of the sources of `henry_mol_m3_pa`.
+    """
+    gases.known_gas(gas)
+    require("temperature_c", temperature_c, -1.0, HIGH_C, "C", "PREPKIT-GAS")
+    require("absolute_pa", absolute_pa, 0.0, gases.VIRIAL_HIGH_PA, "Pa", "PREPKIT-GAS")
+    if gas == "n2o":
+        return 0.06 if temperature_c > 40.0 or absolute_pa > 2e5 else 0.03
+    if gas == "co2":
+        return 0.04 if temperature_c < 15.0 and absolute_pa > 5e5 else 0.03
+    return 0.015 if gas == "n2" else 0.03
+
+
+def pressure_factor(temperature_c: float, total_pa: float) -> float:
+    """exp(-v (p - 1 atm) / R T): what total pressure takes from the solubility.
+
+    >>> round(pressure_factor(20.0, 30e5), 3)
+    0.96
+
+    Raises: OutOfRange. Source: [PARTIAL-VOLUME] (memory); checked on CO2 at 20 C and N2 at 25 C.
+    """
+    require("temperature_c", temperature_c, gases.LOW_C, gases.HIGH_C, "C", "PREPKIT-GAS")
+    require("total_pa", total_pa, 0.0, 120e5, "Pa", "PARTIAL-VOLUME")
+    rt = GAS_CONSTANT_J_MOL_K * (temperature_c + KELVIN)
+    return exp(-PARTIAL_MOLAR_M3_MOL * (total_pa - STANDARD_PA) / rt)
+
+
+def dissolved_mol_m3(
+    gas: str, temperature_c: float, gas_pa: float, henry: float, total_pa: float | None = None
+) -> float:
+    """Dissolved gas at equilibrium, mol/m3 of liquid; total pressure: the gas's own if unsaid.
+
+    >>> round(dissolved_mol_m3("co2", 20.0, 30e5, henry_mol_m3_pa("co2", 20.0)))
+    940
+
+    Raises: OutOfRange, UnknownIngredient. Source: [PREPKIT-GAS] (computed).
+    """
+    require("henry", henry, 0.0, None, "mol/(m3 Pa)")
+    phi = gases.fugacity_coefficient(gas, temperature_c, gas_pa)
+    total = gas_pa if total_pa is None else total_pa
+    return henry * phi * gas_pa * pressure_factor(temperature_c, total)
+
+
+def mole_fraction(dissolved_mol_m3: float, temperature_c: float) -> float:
+    """Mole fraction of a gas in water from its concentration on the litre of water.
+
+    >>> round(mole_fraction(39.5, 20.0) * 1e3, 3)
+    0.712
+
+    Raises: OutOfRange. Source: by definition.
+    """
+    require("dissolved_mol_m3", dissolved_mol_m3, 0.0, None, "mol/m3")
+    return dissolved_mol_m3 / (dissolved_mol_m3 + water.density_kg_m3(temperature_c) / WATER_KG_MOL)
+
+
+def ostwald_coefficient(henry: float, temperature_c: float) -> float:
+    """Volume of gas, at the liquid's temperature, in one volume of liquid (ideal gas).
+
+    >>> round(ostwald_coefficient(henry_mol_m3_pa("n2o", 37.0), 37.0), 2)
+    0.46
+
+    Raises: OutOfRange. Source: by definition.
+    """
+    require("henry", henry, 0.0, None, "mol/(m3 Pa)")
+    require("temperature_c", temperature_c, gases.LOW_C, gases.HIGH_C, "C")
+    return henry * GAS_CONSTANT_J_MOL_K * (temperature_c + KELVIN)
+
+
+def volumes(gas: str, dissolved_mol_m3: float) -> float:
+    """Volumes of gas, at 0 C and 1 atm, in one volume of liquid.
+
+    At 1 atm of the gas this is the Bunsen coefficient; for CO2 the trade's "volumes".
+
+    >>> round(volumes("co2", 1000.0 * 7.85 / 44.0098), 2)
+    3.97
+
+    Raises: OutOfRange, UnknownIngredient. Source: by definition; molar volume from [PREPKIT-GAS].
+    """
+    require("dissolved_mol_m3", dissolved_mol_m3, 0.0, None, "mol/m3")
+    return dissolved_mol_m3 / gases.molar_density_mol_m3(gas, 0.0, STANDARD_PA)
+
+
+def gas_to_leave_m3_m3(
+    gas: str,
+    temperature_c: float,
+    dissolved_kg_m3: float,
+    henry_mol_m3_pa: float,
+    ambient_pa: float = STANDARD_PA,
+) -> float:
+    """Gas that leaves the liquid on its way to ambient pressure, m3 (there) per m3 of liquid.
+
+    What stays is the equilibrium under one atmosphere of the gas itself. An upper bound on overrun
+    from dissolved gas (1.0 is 100 %): the film that holds the bubbles decides how much is kept.
+
+    >>> round(gas_to_leave_m3_m3("n2o", 5.0, 8.6, 3.2e-4), 1)
+    3.7
+
+    Raises: OutOfRange, UnknownIngredient. Source: [PREPKIT-GAS] (computed).
+    """
+    require("dissolved_kg_m3", dissolved_kg_m3, 0.0, 500.0, "kg/m3")
+    require("henry_mol_m3_pa", henry_mol_m3_pa, 0.0, 1.0, "mol/(m3 Pa)")
+    stays = henry_mol_m3_pa * ambient_pa * gases.molar_mass_kg_mol(gas)
+    return max(0.0, dissolved_kg_m3 - stays) * gases.gas_volume_m3_kg(
+        gas, temperature_c, ambient_pa
+    )
+
+
+def sugar_factor(sugar_kg_m3: float) -> float:
+    """Share of the solubility that is left with sugar in the water; 0-600 kg/m3 (g/L).
+
+    Measured for CO2 to about 100 g/L; beyond it is extrapolation, +/-20 % from 300 g/L on.
+
+    >>> round(sugar_factor(100.0), 3)
+    0.866
+
+    Raises: OutOfRange. Source: [EU-2676-90] (read), as an exponential.
+    """
+    require("sugar_kg_m3", sugar_kg_m3, 0.0, SUGAR_HIGH_KG_M3, "kg/m3", "EU-2676-90")
+    return exp(-SUGAR_M3_KG * sugar_kg_m3)
+
+
+def ethanol_factor(abv: float) -> tuple[float, float, float]:
+    """Low, middle and high share of the solubility that is left with ethanol; abv 0-0.60.
+
+    To 15 % vol the wine formula, +/-8 %; above it the sources disagree and the band 0.75 to 1.1 is
+    all that can be said.
+
+    >>> [round(value, 3) for value in ethanol_factor(0.12)]
+    [0.792, 0.861, 0.93]
+
+    Raises: OutOfRange. Source: [EU-2676-90] (read), [POSTIGO-KATZ-1987] (read), [MUELLER-1889]
+    (memory).
+    """
+    require("abv", abv, 0.0, ETHANOL_HIGH_ABV, "", "MUELLER-1889")
+    if abv > ETHANOL_SLOPE_HIGH_ABV:
+        low, high = ETHANOL_BAND
+        return low, 0.5 * (low + high), high
+    middle = 1.0 - ETHANOL_SLOPE * abv
+    error = ETHANOL_SLOPE_ERROR * min(1.0, abv / 0.05)
+    return middle * (1.0 - error), middle, middle * (1.0 + error)
+
+
+def milk_fat_mol_kg_pa(gas: str, temperature_c: float) -> float:
+    """Gas taken up by milk fat as it is at a temperature, mol/(kg Pa); CO2 and N2O.
+
+    Cold fat is mostly solid and takes up little. CO2: a curve through three points, held constant
+    outside 4-35 C. N2O: 1.05 times CO2, +/-35 %: no measurement in milk fat was found.
+
+    >>> round(milk_fat_mol_kg_pa("co2", 24.0) * 1e7, 2)
+    3.9
+
+    Raises: OutOfRange, UnknownIngredient, BadInput for a gas without a figure.
+    Source: [FOOD-CHEM-2017-FAT] (abstract read); the ratio is computed.
+    """
+    gases.known_gas(gas)
+    require("temperature_c", temperature_c, gases.LOW_C, gases.HIGH_C, "C", "FOOD-CHEM-2017-FAT")
+    if gas not in HYDRATE:
+        raise BadInput(f"no figure was found for {gas} in milk fat.", "gas")
+    t = min(max(temperature_c, FAT_LOW_C), FAT_HIGH_C)
+    a, b, c = FAT_CURVE
+    return exp(a + t * (b + t * c)) * (N2O_TO_CO2_IN_FAT if gas == "n2o" else 1.0)
+
+
+def henry_in_liquid(
+    gas: str,
+    temperature_c: float,
+    aqueous_fraction: float = 1.0,
+    sugar_kg_m3: float = 0.0,
+    abv: float = 0.0,
+    fat_kg_m3: float = 0.0,
+) -> Solubility:
+    """Henry constant of a drink, mol/(m3 Pa): water phase by volume plus fat by mass.
+
+    aqueous_fraction: m3 of water phase (sugar and ethanol in it) per m3 of liquid. sugar_kg_m3 and
+    abv: of that phase. fat_kg_m3: per m3 of liquid. `low` takes the stated errors down and the fat
+    as it is at 4 C, whatever the temperature: a warm, melting fat must not make a verdict milder;
+    `high` takes the fat as liquid. A gas without a figure for fat counts none in it.
+
+    >>> cream = henry_in_liquid("n2o", 5.0, 0.61, 45.0, 0.0, 350.0)
+    >>> [round(value * 1e4, 1) for value in (cream.middle, cream.high)]
+    [3.2, 5.8]
+
+    Raises: OutOfRange, UnknownIngredient, BadInput.
+    Source: [PREPKIT-GAS] (computed from [EU-2676-90] and [FOOD-CHEM-2017-FAT]); in cream +/-25 %.
+    """
+    require("aqueous_fraction", aqueous_fraction, 0.0, 1.0)
+    require("fat_kg_m3", fat_kg_m3, 0.0, 1000.0, "kg/m3")
+    henry = henry_mol_m3_pa(gas, temperature_c) * aqueous_fraction
+    error = henry_relative_error(gas, temperature_c, gases.VIRIAL_HIGH_PA)
+    sugar = sugar_factor(sugar_kg_m3)
+    sugar_error = SUGAR_ERROR * min(1.0, sugar_kg_m3 / SUGAR_ERROR_FULL_KG_M3)
+    low, middle, high = ethanol_factor(abv)
+    low *= (1.0 - error) * (1.0 - sugar_error)
+    high *= (1.0 + error) * (1.0 + sugar_error)
+    water_phase = henry * sugar
+    fat_low = fat_middle = fat_high = 0.0
+    if fat_kg_m3 > 0.0 and gas in HYDRATE:
+        spread = N2O_FAT_ERROR if gas == "n2o" else 0.0
+        fat_low = fat_kg_m3 * milk_fat_mol_kg_pa(gas, FAT_LOW_C) * (1.0 - spread)
+        fat_middle = fat_kg_m3 * milk_fat_mol_kg_pa(gas, temperature_c)
+        fat_high = fat_kg_m3 * milk_fat_mol_kg_pa(gas, FAT_HIGH_C) * (1.0 + spread)
+    return Solubility(
+        water_phase * low + fat_low,
+        water_phase * middle + fat_middle,
+        water_phase * high + fat_high,
+    )
+
+
+def hydrate_pa(gas: str, temperature_c: float) -> float:
+    """Pressure above which a solid gas hydrate may form in water at rest, Pa; CO2 and N2O, 0-10 C.
+
+    Sugar, alcohol and fat move the line to colder. A caution only (it can block a valve); it does
+    not raise the pressure.
+
+    >>> round(hydrate_pa("n2o", 5.0) / 1e5)
+    18
+
+    Raises: OutOfRange, UnknownIngredient, BadInput for other gases.
+    Source: [CO2-HYDRATE-2023], [TAKENOUCHI-KENNEDY-1965] (abstracts read); N2O from memory.
+    """
+    gases.known_gas(gas)
+    if gas not in HYDRATE:
+        raise BadInput(f"no hydrate line is known here for {gas}.", "gas")
+    require("temperature_c", temperature_c, HYDRATE_LOW_C, HYDRATE_HIGH_C, "C", "CO2-HYDRATE-2023")
+    (t0, p0), (t1, p1) = HYDRATE[gas]
+    return 1e5 * exp(log(p0) + (temperature_c - t0) / (t1 - t0) * log(p1 / p0))
