@@ -6,6 +6,7 @@ Only click and the index are imported at start, so that --help stays fast.
 from __future__ import annotations
 
 import importlib
+import os
 import sys
 from typing import Any
 
@@ -16,6 +17,8 @@ from prepkit.errors import PrepkitError
 from prepkit.index import CALCULATORS, FAMILIES, WORKFLOWS
 
 EXIT_STOP = 3
+# no validation plugin is used here, and looking for one reads every installed package's metadata
+os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
 COMMON = ("json", "working", "units")
 
 

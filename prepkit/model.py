@@ -135,7 +135,9 @@ def flag(label: str, help: str) -> Any:  # noqa: A002
 class Inputs(BaseModel):
     """Base of every calculator's inputs: frozen, closed, words or numbers in the field's unit."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", arbitrary_types_allowed=True)
+    model_config = ConfigDict(
+        frozen=True, extra="forbid", arbitrary_types_allowed=True, defer_build=True
+    )
 
     @field_validator("*", mode="before")
     @classmethod
