@@ -1,4 +1,8 @@
-"""Density and specific heat of food components, and of food from its composition."""
+"""Density and specific heat of food components, and of food from its composition.
+
+Peel, fruit, milk solids, melted fat; for syrup and spirit see `sucrose` and `ethanol`, for cold
+cream `cream`.
+"""
 
 from __future__ import annotations
 
@@ -86,7 +90,7 @@ def specific_heat_j_kg_k(mass_fractions: Mapping[str, float], temperature_c: flo
 
     Error: up to 2.3 % low against measured vegetables.
 
-    >>> lamb = {"water": 0.7342, "protein": 0.2029, "fat": 0.0525, "ash": 0.0104}
+    >>> lamb = {"water": 0.7342, "protein": 0.2029, "fat": 0.0525, "ash": 0.0106}
     >>> round(specific_heat_j_kg_k(lamb, 5.0))
     3591
 
@@ -108,30 +112,54 @@ def _whole(mass_fractions: Mapping[str, float]) -> None:
 # Milk and cream from a table of five products at four temperatures, 20 points, fitted here:
 # 1000/rho = 1000 w/rho_water + f (a) + s (b), f fat, s solids-not-fat, w water; cm3/g
 _MILK_FAT = (1.0249, 0.00237, -7.9e-6)
+_MILK_SOLIDS = (0.6085, 0.00077)
 MILK_LOW_C, MILK_HIGH_C = 4.0, 39.0
+
+
+def _as_food(name: str, at_c: float, temperature_c: float) -> float:
+    """How much larger a component is at one temperature than at another, as plain food."""
+    if at_c == temperature_c:
+        return 1.0
+    return component_density_kg_m3(name, at_c) / component_density_kg_m3(name, temperature_c)
+
+
+def _in_milk(temperature_c: float) -> float:
+    return min(max(temperature_c, MILK_LOW_C), MILK_HIGH_C)
 
 
 def milk_fat_volume_m3_kg(temperature_c: float) -> float:
     """Volume that 1 kg of milk fat takes up in milk or cream, m3.
 
     4 to 39 C by a published table of milk and cream (largest residual 1.4 kg/m3 in the density of
-    cream); outside, to -40 and 150 C, as liquid food fat, which joins within 3 kg/m3 when warm
-    and is up to 17 kg/m3 too light for cream below 4 C.
+    cream); outside, to -40 and 150 C, from the end of that table with the expansion of liquid food
+    fat, which misses the further setting of fat below 4 C.
 
     >>> round(1e3 * milk_fat_volume_m3_kg(10.0), 4)
     1.0478
 
     Raises: OutOfRange. Source: [GUELPH-MILK-DENSITY] (read, fit ours); [CHOI-OKOS-1986] (read).
     """
-    if MILK_LOW_C <= temperature_c <= MILK_HIGH_C:
-        a, b, c = _MILK_FAT
-        return 1e-3 * (a + b * temperature_c + c * temperature_c**2)
-    return 1.0 / component_density_kg_m3("fat", temperature_c)
+    t = _in_milk(temperature_c)
+    a, b, c = _MILK_FAT
+    return 1e-3 * (a + b * t + c * t**2) * _as_food("fat", t, temperature_c)
 
 
-# solids-not-fat of the same table, cm3/g: constant and per K; split by mass into lactose, protein
-# and salts as in skimmed milk [USDA-SR28 01151] (read)
-_MILK_SOLIDS = (0.6085, 0.00077)
+def milk_solids_volume_m3_kg(temperature_c: float) -> float:
+    """Volume that 1 kg of the solids-not-fat takes up in milk or cream, m3.
+
+    4 to 39 C by the same table; outside, to -40 and 150 C, with the expansion of food protein.
+
+    >>> round(1e3 * milk_solids_volume_m3_kg(20.0), 4)
+    0.6239
+
+    Raises: OutOfRange. Source: [GUELPH-MILK-DENSITY] (read, fit ours); [CHOI-OKOS-1986] (read).
+    """
+    t = _in_milk(temperature_c)
+    a, b = _MILK_SOLIDS
+    return 1e-3 * (a + b * t) * _as_food("protein", t, temperature_c)
+
+
+# the solids-not-fat split by mass into lactose, protein and salts as in skimmed milk [USDA-SR28 01151] (read)
 _MILK_SPLIT = {"lactose": 4.96, "protein": 3.37, "salts": 0.75}
 _MILK_SUGAR_CM3_G, _MILK_SALTS_CM3_G = 0.620, 0.617  # as dissolved glucose and as other solids
 
@@ -140,17 +168,17 @@ def milk_protein_volume_m3_kg(temperature_c: float) -> float:
     """Volume that 1 kg of milk protein takes up in milk or cream, m3.
 
     What the published table of milk leaves for the protein once lactose and salts are counted as
-    dissolved; 4 to 39 C, outside as food protein. Reproduces the table within 1.5 kg/m3.
+    dissolved; 4 to 39 C, outside with the expansion of food protein. Reproduces the table within
+    1.5 kg/m3.
 
     >>> round(1e3 * milk_protein_volume_m3_kg(20.0), 3)
     0.631
 
     Raises: OutOfRange. Source: [GUELPH-MILK-DENSITY] (read, fit ours); [CHOI-OKOS-1986] (read).
     """
-    if not MILK_LOW_C <= temperature_c <= MILK_HIGH_C:
-        return 1.0 / component_density_kg_m3("protein", temperature_c)
-    a, b = _MILK_SOLIDS
-    total = fsum(_MILK_SPLIT.values()) * (a + b * temperature_c)
+    t = _in_milk(temperature_c)
+    total = fsum(_MILK_SPLIT.values()) * 1e3 * milk_solids_volume_m3_kg(t)
     sugar = _MILK_SPLIT["lactose"] * _MILK_SUGAR_CM3_G
     salts = _MILK_SPLIT["salts"] * _MILK_SALTS_CM3_G
-    return 1e-3 * (total - sugar - salts) / _MILK_SPLIT["protein"]
+    protein = 1e-3 * (total - sugar - salts) / _MILK_SPLIT["protein"]
+    return protein * _as_food("protein", t, temperature_c)
