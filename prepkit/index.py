@@ -4,6 +4,7 @@ from __future__ import annotations
 
 CALCULATORS: dict[str, tuple[str, str, str]] = {
     "blend": ("blend", "drink", "Put parts together: strength, sugar, acidity, volume."),
+    "acid-solution": ("acid_solution", "acid", "Acid stocks, single or blended, by strength."),
 }
 WORKFLOWS: dict[str, tuple[str, str]] = {}
 FAMILIES = {

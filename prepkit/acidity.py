@@ -1,0 +1,243 @@
+"""What the acid calculators share: acids off the shelf, what dissolves, what a titration says."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from prepkit.errors import BadInput
+from prepkit.mixture import ACIDS, Mixture
+from prepkit.model import Column, Table
+from prepkit.pantry import Ingredient, Pantry
+from prepkit.science import acids, solution
+from prepkit.units import parse_number
+
+END_POINT = 8.2
+WRITTEN_AS = ("citric", "tartaric", "malic", "lactic")
+# What an ingredient may hold beside one acid and water and still count as an acid off the shelf.
+_FOREIGN_MATTER = 0.005
+_UNSAID = ("acid", "acids", "acid blend", "acid mix", "blend", "acid powder", "sour mix")
+_POWDERS = ("fumaric", "succinic", "ascorbic", "malic", "citric", "tartaric")
+
+
+class Shelf(str):
+    """The words of one acid off the shelf, with its parts and what the bottle holds.
+
+    `parts` are by the ratio that the calculator asks for, `acid` is the component, `purity` the
+    kg of it in 1 kg of the ingredient.
+    """
+
+    parts: float
+    acid: str
+    purity: float
+    ingredient: Ingredient
+
+    @classmethod
+    def read(cls, words: str, pantry: Pantry, field: str) -> Shelf:
+        """Read "2 parts citric acid", or an acid alone for one part; BadInput otherwise."""
+        parts, name = _parts(words, field)
+        if " ".join(name.lower().split()) in _UNSAID:
+            raise BadInput(
+                f'{field} "{words}" does not say which acids; give {field} once for each, such as '
+                f'{field} "2 parts citric acid" {field} "1 part malic acid".',
+                field,
+            )
+        found = pantry.ingredient(name, field)
+        self = cls(words)
+        self.parts, self.ingredient = parts, found
+        self.acid, self.purity = _one_acid(found, words, field)
+        return self
+
+    @property
+    def powder(self) -> bool:
+        """Whether it is weighed as a solid."""
+        return self.ingredient.form != "liquid"
+
+
+def _parts(words: str, field: str) -> tuple[float, str]:
+    if not words.strip()[:1].isdigit():
+        return 1.0, words
+    number, rest = parse_number(words, field)
+    first, _, name = rest.partition(" ")
+    if first.lower() not in ("part", "parts") or not name.strip():
+        raise BadInput(
+            f'{field} "{words}": acids are given in parts, such as "2 parts citric acid"; how much '
+            f"to weigh follows from the strength and the amount wanted.",
+            field,
+        )
+    if not number > 0.0:
+        raise BadInput(f'{field} "{words}": the parts must be more than 0.', field)
+    return number, name.strip().removeprefix("of ").strip()
+
+
+def _one_acid(found: Ingredient, words: str, field: str) -> tuple[str, float]:
+    masses = found.mixture.masses_kg
+    present = [name for name in ACIDS if masses.get(name, 0.0) > _FOREIGN_MATTER]
+    foreign = sum(mass for name, mass in masses.items() if name not in (*present, "water"))
+    if len(present) != 1 or foreign > _FOREIGN_MATTER:
+        raise BadInput(
+            f'{field} "{words}": {found.name} is no single acid; write an acid such as citric '
+            f"acid, malic acid or lactic acid 80 %.",
+            field,
+        )
+    return present[0], masses[present[0]]
+
+
+def by_mass(shelf: Iterable[Shelf], ratio_by: str) -> list[float]:
+    """Shares by mass of pure acid (sum 1) of parts by "mass", "titratable" or "molarity"."""
+
+    def weight(acid: str) -> float:
+        if ratio_by == "titratable":
+            return acids.equivalent_weight_g_mol(acid)
+        return acids.ACIDS[acid].molar_mass_g_mol if ratio_by == "molarity" else 1.0
+
+    shares = [one.parts * weight(one.acid) for one in shelf]
+    whole = sum(shares)
+    return [share / whole for share in shares]
+
+
+def titratable_eq_kg(mixture: Mixture, ph_end: float = END_POINT) -> float:
+    """Titratable acidity to an end point, equivalents per kg of the whole."""
+    if not mixture.acid_molalities:
+        return 0.0
+    per_water = acids.titratable_acidity_eq_kg(
+        mixture.acid_molalities, mixture.strong_cation_molality[1], ph_end
+    )
+    return per_water * mixture.of("water") / mixture.mass_kg
+
+
+def acidity_table(eq_kg: float, density_kg_m3: float, ph_end: float) -> Table:
+    """The same titration as every usual acid: % w/w, % w/v and g/l."""
+    rows = tuple(
+        (
+            f"{acid} acid",
+            100.0 * eq_kg * acids.EQUIVALENT_KG[acid],
+            0.1 * eq_kg * acids.EQUIVALENT_KG[acid] * density_kg_m3,
+            eq_kg * acids.EQUIVALENT_KG[acid] * density_kg_m3,
+        )
+        for acid in WRITTEN_AS
+    )
+    return Table(
+        "acidity",
+        f"titratable acidity to pH {ph_end:g}, written as",
+        (
+            Column("as"),
+            Column("by mass", "% w/w", 2),
+            Column("by volume", "% w/v", 2),
+            Column("per litre", "g/l", 1),
+        ),
+        rows,
+    )
+
+
+def _phosphoric_alone(mixture: Mixture) -> bool:
+    return set(mixture.masses_kg) <= {"phosphoric", "water"} and mixture.of("phosphoric") > 0.0
+
+
+def density_kg_m3(mixture: Mixture) -> float:
+    """Density at 20 C; phosphoric acid in water by its own published rows."""
+    if _phosphoric_alone(mixture):
+        return acids.density_kg_m3("phosphoric", mixture.fraction("phosphoric"))
+    return mixture.density_kg_m3(20.0)
+
+
+def density_error_kg_m3(mixture: Mixture) -> float:
+    """Stated error of `density_kg_m3`."""
+    if _phosphoric_alone(mixture):
+        return acids.DENSITY_ERROR["phosphoric"]
+    return solution.density_error_kg_m3(mixture.solution_fractions)
+
+
+def density_or_none(mixture: Mixture) -> float | None:
+    """Density at 20 C where one is published."""
+    try:
+        return density_kg_m3(mixture)
+    except BadInput:
+        return None
+
+
+def saturation(mixture: Mixture, temperature_c: float) -> dict[str, tuple[float, bool, float]]:
+    """How near each acid stands to saturation in the water that is there.
+
+    Acid -> (acid per water over what dissolves, whether that is known at this temperature, the
+    temperature at which it is known). Below the known temperatures the lowest known one is used.
+    """
+    found = {}
+    water_kg = mixture.of("water")
+    for acid in ACIDS:
+        mass = mixture.of(acid)
+        if mass <= 0.0 or acid in acids.MISCIBLE:
+            continue
+        low, high = acids.solubility_range_c(acid)
+        known_at = min(max(temperature_c, low), high)
+        most = acids.solubility_mass_fraction(acid, known_at)
+        per_water = mass / water_kg if water_kg > 0.0 else float("inf")
+        # Warmer than the highest known temperature more dissolves: that figure holds as well.
+        found[acid] = (per_water * (1.0 - most) / most, temperature_c >= low, known_at)
+    return found
+
+
+def saturation_facts(mixture: Mixture, temperature_c: float) -> dict[str, Any]:
+    """Facts for the caution rules on what dissolves."""
+    by_acid = saturation(mixture, temperature_c)
+    facts: dict[str, Any] = {"storage_c": temperature_c}
+    # What is too much at the lowest known temperature is too much colder as well.
+    known = {acid: ratio for acid, (ratio, here, _) in by_acid.items() if here or ratio > 1.0}
+    cold = {acid: ratio for acid, (ratio, _, _) in by_acid.items() if acid not in known}
+    for name, ratios in (("saturation", known), ("cold_saturation", cold)):
+        if ratios:
+            worst = max(ratios, key=lambda acid: ratios[acid])
+            facts[name] = ratios[worst]
+            facts[f"{name}_acid"] = f"{worst} acid"
+            facts[f"{name}_known_c"] = by_acid[worst][2]
+            most = acids.solubility_mass_fraction(worst, by_acid[worst][2])
+            facts[f"{name}_most_percent"] = 100.0 * most
+    return facts
+
+
+def shelf_facts(shelf: Iterable[tuple[str, float]]) -> dict[str, Any]:
+    """Facts about the bottles and bags that are handled: (acid, purity) of each."""
+    facts: dict[str, Any] = {}
+    for acid, purity in shelf:
+        name = f"handled_{acid}_percent"
+        facts[name] = max(100.0 * purity, facts.get(name, 0.0))
+    if "handled_lactic_percent" in facts:
+        label = facts["handled_lactic_percent"]
+        facts["lactic_at_once_percent"] = 100.0 * acids.lactic_acts_as(min(label / 100.0, 0.95))
+    return facts
+
+
+def stock_facts(mixture: Mixture, eq_kg: float) -> dict[str, Any]:
+    """Facts about a finished acid liquid: its strength and what its label must warn of."""
+    return {
+        "stock_citric_percent": 100.0 * eq_kg * acids.EQUIVALENT_KG["citric"],
+        "eye_irritant_percent": 100.0 * mixture.fraction("citric", "malic", "fumaric"),
+        "eye_damage_percent": 100.0 * mixture.fraction("tartaric", "succinic"),
+    }
+
+
+def ph_facts(mixture: Mixture) -> tuple[float | None, float, dict[str, Any]]:
+    """The pH, its stated error, and the facts about it; None with the reason where it has none."""
+    try:
+        found = mixture.ph
+    except BadInput as error:
+        return None, 0.0, {"ph": None, "ph_reason": error.message.rstrip(".")}
+    return found.value, found.plus_minus, {"ph": found.value, "ph_error": found.plus_minus}
+
+
+def dissolving_order(weigh: Iterable[tuple[Shelf, float]]) -> list[tuple[Shelf, float]]:
+    """Powders from the least soluble to the most, then liquids (practice)."""
+
+    def place(item: tuple[Shelf, float]) -> tuple[bool, float]:
+        one, _ = item
+        return not one.powder, float(_POWDERS.index(one.acid)) if one.powder else one.purity
+
+    return sorted(weigh, key=place)
+
+
+def bound_at_first_mol(acid: str, purity: float, acid_kg: float) -> float:
+    """Equivalents of a concentrated lactic acid that act only after standing diluted."""
+    if acid != "lactic":
+        return 0.0
+    label = min(purity, 0.95)
+    return (1.0 - acids.lactic_acts_as(label) / label) * acid_kg / acids.EQUIVALENT_KG["lactic"]

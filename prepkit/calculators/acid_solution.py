@@ -1,0 +1,310 @@
+"""acid-solution: a stock of one acid or a blend, at a strength, to a mass or a volume."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from pydantic import ValidationInfo, field_validator
+
+from prepkit import acidity, derived
+from prepkit.acidity import Shelf
+from prepkit.errors import BadInput
+from prepkit.mixture import Mixture
+from prepkit.model import Column, Step, Table, choice, number, output, quantity, words
+from prepkit.model import Inputs as BaseInputs
+from prepkit.model import Result as BaseResult
+from prepkit.pantry import Pantry
+from prepkit.science import acids
+from prepkit.science.roots import bracketed
+from prepkit.units import Measured
+
+EXAMPLE = (
+    'prepkit acid-solution --acid "2 parts citric acid" --acid "1 part malic acid" '
+    '--strength "6 % w/w" --make "500 ml"'
+)
+_RATIO_WORDS = {
+    "mass": "by mass of pure acid",
+    "titratable": "by titratable acidity",
+    "molarity": "by moles",
+}
+_WATER_20 = 998.2
+
+
+class Inputs(BaseInputs):
+    """What the stock is to be."""
+
+    acid: tuple[str, ...] = words(
+        "the acids",
+        "One acid off the shelf with its parts; give the option once for each. Name the grade: "
+        "citric acid monohydrate, lactic acid 80 %, phosphoric acid 85 %.",
+        "2 parts citric acid",
+        many=True,
+    )
+    strength: Measured = quantity(
+        ("% w/w", "% w/v"),
+        "strength of the stock",
+        "Pure acid in the finished stock: grams in 100 g (% w/w) or in 100 ml (% w/v).",
+        "6 % w/w",
+        above=0,
+        high=100,
+        because="more than 100 per cent of acid cannot be",
+    )
+    make: Measured = quantity(
+        ("ml", "g"),
+        "how much to make",
+        "The finished stock, by volume at 20 C or by mass.",
+        "500 ml",
+        above=0,
+        high=1e6,
+        because="a batch of at most a tonne",
+        extensive=True,
+    )
+    ratio_by: str = choice(
+        ("mass", "titratable", "molarity"),
+        "what the parts are parts of",
+        "Mass of pure acid, titratable acidity, or moles.",
+        default="mass",
+    )
+    strength_as: str = choice(
+        ("acid", *acidity.WRITTEN_AS),
+        "what the strength counts",
+        "The acid itself, or titratable acidity written as one of the usual acids.",
+        default="acid",
+    )
+    storage: Measured = quantity(
+        "C",
+        "storage temperature",
+        "Where the stock will stand; what stays dissolved is checked there.",
+        "4 C",
+        default=4.0,
+        low=0,
+        high=50,
+        because="no solubility is known outside",
+    )
+    end_point: float = number(
+        "end point of the titration",
+        "pH to which acidity is titrated: 7 (wine), 8.1 (juice), 8.2 or 8.3.",
+        "8.2",
+        default=acidity.END_POINT,
+        low=6.5,
+        high=9,
+    )
+
+    @field_validator("acid", mode="after")
+    @classmethod
+    def _on_the_shelf(cls, value: tuple[str, ...], info: ValidationInfo) -> tuple[str, ...]:
+        if not value:
+            raise BadInput('--acid is empty; write for example "2 parts citric acid".', "acid")
+        pantry = (info.context or {}).get("pantry") or Pantry()
+        return tuple(Shelf.read(one, pantry, "--acid") for one in value)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Result(BaseResult):
+    """What to weigh and what comes of it; the weigh-outs are in the table."""
+
+    mass: float | None = output("mass of the stock", "g", 1, extensive=True)
+    volume: float | None = output("volume at 20 C", "ml", 1, extensive=True)
+    water: float | None = output("water to weigh", "g", 1, extensive=True)
+    density: float | None = output("density at 20 C", "kg/m3", 1)
+    acid_w_w: float | None = output("pure acid", "% w/w", 2)
+    acid_w_v: float | None = output("pure acid", "% w/v", 2)
+    acidity: float | None = output("titratable acidity, as citric", "% w/w", 2)
+    acidity_g_l: float | None = output("titratable acidity, as citric", "g/l", 1)
+    acidity_meq: float | None = output("titratable acidity", "meq/l", 0)
+    acidity_at_first: float | None = output("acts at first as, as citric", "% w/w", 2)
+    ph: float | None = output("pH", "", 2)
+    refractometer: float | None = output("refractometer shows, at 20 C", "Bx", 1)
+    saturation: float | None = output("of what stays dissolved", "%", 0)
+
+
+def compute(inputs: Any) -> Result:
+    """Shares of acid, then the acid for the strength, then the grades and the water."""
+    shelf: tuple[Shelf, ...] = inputs.acid
+    shares = acidity.by_mass(shelf, inputs.ratio_by)
+    counted = _counted_per_acid(shelf, shares, inputs)
+    fraction = _acid_fraction(shelf, shares, counted, inputs)
+    stock = _stock(shelf, shares, fraction)  # 1 kg
+    saturated = acidity.saturation_facts(stock, float(inputs.storage))
+    facts = {**saturated, **acidity.shelf_facts((one.acid, one.purity) for one in shelf)}
+    if saturated.get("saturation", 0.0) > 1.0:
+        return Result(facts=facts, working=tuple(_how(shelf, shares, inputs, fraction)))
+    return _answer(shelf, shares, fraction, stock, facts, inputs)
+
+
+def _counted_per_acid(shelf: tuple[Shelf, ...], shares: list[float], inputs: Any) -> float:
+    """What 1 kg of the acids counts towards the strength: itself, or its titration."""
+    if inputs.strength_as == "acid":
+        return 1.0
+    molal: dict[str, float] = {}
+    for one, share in zip(shelf, shares, strict=True):
+        molal[one.acid] = molal.get(one.acid, 0.0) + share / acids.MOLAR_MASS_KG_MOL[one.acid]
+    taken = acids.titratable_acidity_eq_kg(molal, 0.0, inputs.end_point)
+    return taken * acids.EQUIVALENT_KG[inputs.strength_as]
+
+
+def _most(shelf: tuple[Shelf, ...], shares: list[float]) -> float:
+    """The strength of these grades blended without any water."""
+    return 1.0 / sum(share / one.purity for one, share in zip(shelf, shares, strict=True))
+
+
+def _acid_fraction(
+    shelf: tuple[Shelf, ...], shares: list[float], counted: float, inputs: Any
+) -> float:
+    """Mass fraction of pure acid in the stock that has the strength asked for."""
+    wanted, unit = float(inputs.strength), inputs.strength.unit
+    most = _most(shelf, shares)
+
+    def by_volume(fraction: float) -> float:
+        density = acidity.density_kg_m3(_stock(shelf, shares, fraction))
+        return 0.1 * fraction * counted * density - wanted
+
+    if unit == "% w/w":
+        fraction = wanted / 100.0 / counted
+        at_most = 100.0 * most * counted
+    else:
+        # Beyond 85 % solids no density is published; the water in the grades sets the other end.
+        high = min(most, 0.84)
+        at_most = by_volume(high) + wanted
+        fraction = high * 2.0 if at_most < wanted else bracketed(by_volume, 0.0, high, 1e-10)
+    if fraction > most * (1.0 + 1e-9):
+        raise BadInput(
+            f"--strength {wanted:g} {unit} is more than these acids have themselves; without any "
+            f"water they make {at_most:.1f} {unit}, so ask for less or take a stronger grade.",
+            "strength",
+        )
+    return fraction
+
+
+def _stock(shelf: tuple[Shelf, ...], shares: list[float], fraction: float) -> Mixture:
+    """1 kg of the stock with a mass fraction of pure acid."""
+    acid = [
+        one.ingredient.mixture.scaled(fraction * share / one.purity)
+        for one, share in zip(shelf, shares, strict=True)
+    ]
+    solids = Mixture.total(acid)
+    return solids + Mixture({"water": max(1.0 - solids.mass_kg, 0.0)})
+
+
+def _how(shelf: tuple[Shelf, ...], shares: list[float], inputs: Any, fraction: float) -> list[Step]:
+    """The steps up to the strength."""
+    ratio = " : ".join(f"{one.parts:g} {one.acid}" for one in shelf)
+    split = ", ".join(
+        f"{100.0 * share:.2f} % {one.acid}" for one, share in zip(shelf, shares, strict=True)
+    )
+    counts = (
+        "pure acid, no water of the grade"
+        if inputs.strength_as == "acid"
+        else f"titratable acidity to pH {inputs.end_point:g} as {inputs.strength_as} acid"
+    )
+    return [
+        Step(f"ratio {_RATIO_WORDS[inputs.ratio_by]}", f"{ratio} -> {split} of the acid by mass"),
+        Step(
+            "strength",
+            f"{float(inputs.strength):g} {inputs.strength.unit} counts {counts}",
+            100.0 * fraction,
+            "% w/w pure acid",
+            "DEFINITION" if inputs.strength_as == "acid" else "PREPKIT-ACID",
+        ),
+    ]
+
+
+def _answer(
+    shelf: tuple[Shelf, ...],
+    shares: list[float],
+    fraction: float,
+    stock: Mixture,
+    facts: dict[str, Any],
+    inputs: Any,
+) -> Result:
+    density = acidity.density_kg_m3(stock)
+    made = float(inputs.make)
+    mass_kg = 1e-3 * made if inputs.make.unit == "g" else 1e-6 * made * density
+    weigh = [
+        (one, mass_kg * fraction * share / one.purity)
+        for one, share in zip(shelf, shares, strict=True)
+    ]
+    water_kg = max(mass_kg - sum(kg for _, kg in weigh), 0.0)
+    eq_kg = acidity.titratable_eq_kg(stock, inputs.end_point)
+    bound = sum(
+        acidity.bound_at_first_mol(one.acid, one.purity, fraction * share)
+        for one, share in zip(shelf, shares, strict=True)
+    )
+    ph, ph_error, ph_facts = acidity.ph_facts(stock)
+    shown, errors = derived.of(stock, "refractometer")
+    errors["density"] = acidity.density_error_kg_m3(stock)
+    if ph is not None:
+        errors["ph"] = ph_error
+    citric = acids.EQUIVALENT_KG["citric"]
+    steps = _how(shelf, shares, inputs, fraction)
+    steps += [
+        Step(
+            one.ingredient.name,
+            f"{1000.0 * mass_kg:.1f} g x {100.0 * fraction:.3f} % x {100.0 * share:.2f} % / "
+            f"{100.0 * one.purity:.2f} % pure",
+            1000.0 * kg,
+            "g",
+            "DEFINITION",
+        )
+        for (one, kg), share in zip(weigh, shares, strict=True)
+    ]
+    steps += [
+        Step("water", "mass of the stock less what was weighed", 1000.0 * water_kg, "g"),
+        Step(
+            "titratable acidity",
+            f"protons to pH {inputs.end_point:g}, x {1000.0 * citric:.3f} g per equivalent",
+            100.0 * eq_kg * citric,
+            "% w/w as citric",
+            "PREPKIT-ACID",
+        ),
+        Step("pH", ph_facts.get("ph_reason", "charge balance per kg of water"), ph, "",
+             "PREPKIT-ACID"),
+    ]  # fmt: skip
+    worst = max(facts.get("saturation", 0.0), facts.get("cold_saturation", 0.0))
+    return Result(
+        product=stock.scaled(mass_kg),
+        mass=1000.0 * mass_kg,
+        volume=1e6 * mass_kg / density,
+        water=1000.0 * water_kg,
+        density=density,
+        acid_w_w=100.0 * fraction,
+        acid_w_v=0.1 * fraction * density,
+        acidity=100.0 * eq_kg * citric,
+        acidity_g_l=eq_kg * citric * density,
+        acidity_meq=eq_kg * density,
+        acidity_at_first=100.0 * (eq_kg - bound) * citric if bound > 0.0 else None,
+        ph=ph,
+        refractometer=shown["refractometer"],
+        saturation=100.0 * worst or None,
+        facts={**facts, **ph_facts, **acidity.stock_facts(stock, eq_kg)},
+        working=tuple(steps),
+        tables=(
+            _weigh_table(weigh, water_kg),
+            acidity.acidity_table(eq_kg, density, inputs.end_point),
+        ),
+        model_error=errors,
+    )
+
+
+def _weigh_table(weigh: list[tuple[Shelf, float]], water_kg: float) -> Table:
+    rows: list[tuple[str | float | None, ...]] = [
+        ("1", "water", 1000.0 * water_kg, 1e6 * water_kg / _WATER_20, "all of it, in the jug")
+    ]
+    for place, (one, kg) in enumerate(acidity.dissolving_order(weigh), 2):
+        density = None if one.powder else acidity.density_or_none(one.ingredient.mixture)
+        how = "in portions, stirring until clear" if one.powder else "slowly into it, stirring"
+        volume = 1e6 * kg / density if density else None
+        rows.append((str(place), one.ingredient.name, 1000.0 * kg, volume, how))
+    return Table(
+        "weigh",
+        "weigh, in this order",
+        (
+            Column("order"),
+            Column("what"),
+            Column("mass", "g", 2),
+            Column("volume at 20 C", "ml", 1),
+            Column("how"),
+        ),
+        tuple(rows),
+    )
