@@ -7,8 +7,9 @@ specific volume that depends on its share of (solutes + water); refraction adds 
 wrong by 3 to 12 kg/m3 in a liqueur.
 
 Components without constants of their own: maltose and lactose count as glucose; malic, tartaric,
-succinic, fumaric, ascorbic and phosphoric acid as citric acid (malic acid was checked on
-[LANGE-SINKS-1930]; the others are an assumption); other dissolved solids as sucrose.
+succinic, fumaric, ascorbic and phosphoric acid as citric acid; other dissolved solids as sucrose.
+For malic acid that is within 1.5 kg/m3 to 10 % and 6 kg/m3 too heavy at 20 % [LANGE-SINKS-1930]; for
+the others it is an assumption.
 """
 
 from __future__ import annotations
@@ -30,7 +31,9 @@ SOLUTES = MappingProxyType(
         "glycerol": ((0.774551, -0.015275, 0.033679, 0.0), (0.223622, -0.001032, 0.0)),
         "citric": ((0.594133, 0.020264, 0.0, 0.0), (0.192975, -0.007520, 0.0)),
         "acetic": ((0.858903, 0.059934, 0.0, 0.0), (0.217638, 0.0, 0.0)),
-        "lactic": ((0.804233, -0.208804, 0.576416, -0.393588), (0.219660, -0.024446, 0.021913)),
+        # through 5, 10, 20, 40 and 60 % of [CRC102] and one point at 80 %; its indices below 14 %
+        # are a straight line in print and were given little weight
+        "lactic": ((0.792416, -0.072500, 0.186750, -0.096442), (0.215266, -0.002134, 0.0)),
     }
 )
 # apparent specific refraction of ethanol, x = its share of (ethanol + water)
@@ -54,6 +57,8 @@ ACIDS = frozenset(
      "phosphoric")
 )  # fmt: skip
 
+_BORROWED = tuple(name for name, other in STAND_INS.items() if other == "citric")
+
 SOLIDS_HIGH = 0.85  # share x of solutes other than glycerol, which is fitted to 1
 SOLIDS_COLD_LOW_C = -10.0
 READINGS_ETHANOL_HIGH = 0.30
@@ -63,6 +68,7 @@ _ROWS = {
 _SOURCE = "PREPKIT-SOLUTION"
 _WATER_REFRACTION = water.REFRACTION_20_ML_G
 _WATER_20 = water.density_kg_m3(20.0)
+_HEAVIEST_20 = sucrose.density_kg_m3(sucrose.MASS_FRACTION_HIGH, 20.0)
 
 
 def _parts(mass_fractions: Mapping[str, float]) -> tuple[float, float, float, float]:
@@ -102,8 +108,8 @@ def density_kg_m3(mass_fractions: Mapping[str, float], temperature_c: float = 20
     temperature_c: 0 to 80 C without ethanol; with ethanol -20 to 40 C, with ethanol and solids
     -10 to 40 C. Solids without glycerol to 0.85 of solids and water.
     Away from 20 C dissolved solids change their volume as the same mass of sucrose does in a
-    syrup of the same share x (below 0 C by the slope between 0 and 5 C); that is exact for
-    sucrose and costs up to about 0.1 kg/m3 per K and 10 % of other solids. At 20 C see
+    syrup of the same share x (below 0 C by the slope between 0 and 5 C): exact for sucrose,
+    up to 0.2 kg/m3 per K off for 60 % glycerol, not verified for others. At 20 C see
     `density_error_kg_m3`.
 
     >>> round(density_kg_m3({"sucrose": 0.25, "ethanol": 0.15}), 1)
@@ -154,12 +160,14 @@ def density_error_kg_m3(mass_fractions: Mapping[str, float]) -> float:
     """Stated error of `density_kg_m3` at 20 C, plus or minus kg/m3 (judged, not measured).
 
     Water and ethanol alone 0.2. Otherwise 0.5 to 40 % solids with 10 % ethanol and 6 % acid by
-    mass, 1.5 to 25 % ethanol or in richer syrup, 10 to 40 % ethanol or beyond 30 % acid.
+    mass, 1.5 to 25 % ethanol or in richer syrup, 10 to 40 % ethanol, beyond 30 % acid, or beyond
+    10 % of an acid that citric acid stands in for.
 
     >>> density_error_kg_m3({"sucrose": 0.2, "ethanol": 0.3})
     10.0
 
-    Raises: OutOfRange for dissolved solids in more than 40 % ethanol by mass: weigh instead.
+    Raises: OutOfRange for dissolved solids in more than 40 % ethanol by mass, and for more than
+    25 % of a stand-in acid: weigh instead.
     Source: [PREPKIT-SOLUTION] comparisons with published mixtures (computed).
     """
     return _by_class(mass_fractions, 0.2, 0.5, 1.5, 10.0)
@@ -187,8 +195,10 @@ def _by_class(
         return binary
     if spirit <= 0.10 and solids <= 0.40 and acid <= 0.06:
         return good
-    if spirit <= 0.25 and acid <= 0.30:
+    borrowed = sum(mass_fractions.get(name, 0.0) for name in _BORROWED)
+    if spirit <= 0.25 and acid <= 0.30 and borrowed <= 0.10:
         return fair
+    require("acids without constants of their own", borrowed, 0.0, 0.25, "by mass", _SOURCE)
     require("ethanol", spirit, 0.0, 0.40, "by mass with dissolved solids", _SOURCE)
     return rough
 
@@ -196,7 +206,7 @@ def _by_class(
 def refractive_index(mass_fractions: Mapping[str, float]) -> float:
     """Refractive index against air at 589 nm and 20 C.
 
-    Range as for density. Error: 1.5e-4 to 4e-4, see `refractometer_error_bx`.
+    Range as for density. Error: 1.5e-4 to 5e-4, see `refractometer_error_bx`.
 
     >>> round(refractive_index({"citric": 0.10}), 3)
     1.346
@@ -249,8 +259,10 @@ def hydrometer_brix(mass_fractions: Mapping[str, float]) -> float:
     Source: [PREPKIT-SOLUTION], [SPS-4] (computed).
     """
     density = density_kg_m3(mass_fractions)
-    if _WATER_20 - 0.01 < density < _WATER_20:
-        density = _WATER_20
+    if density < _WATER_20 + 0.05:  # the two water equations differ by less
+        require("density", density, _WATER_20 - 0.05, None, "kg/m3", "the sugar scale")
+        return max(0.0, (density - _WATER_20) / 3.85)
+    density = min(density, max(_HEAVIEST_20, density - 0.05))
     return 100.0 * sucrose.mass_fraction_from_density(density, 20.0)
 
 
@@ -308,11 +320,10 @@ def sucrose_and_ethanol_from_readings(
 
 
 def _readings(s: float, e: float, acid: str, acid_fraction: float) -> tuple[float, float]:
-    """Refractometer Bx and density of a sugar, ethanol and acid solution; a little below 0 too."""
-    mix = {"sucrose": max(s, 0.0), "ethanol": max(e, 0.0), acid: acid_fraction}
-    brix, density = sucrose.brix_from_index_20(refractive_index(mix)), density_kg_m3(mix)
-    if s < 0.0:
-        brix, density = brix + 99.0 * s, density + 386.0 * s
-    if e < 0.0:
-        brix, density = brix + 39.0 * e, density - 190.0 * e
-    return brix, density
+    """Refractometer Bx and density; below zero the mirror image, so that a search can pass."""
+    if s < 0.0 or e < 0.0:
+        at = _readings(max(s, 0.0), max(e, 0.0), acid, acid_fraction)
+        mirror = _readings(abs(s), abs(e), acid, acid_fraction)
+        return 2.0 * at[0] - mirror[0], 2.0 * at[1] - mirror[1]
+    mix = {"sucrose": s, "ethanol": e, acid: acid_fraction}
+    return sucrose.brix_from_index_20(refractive_index(mix)), density_kg_m3(mix)
