@@ -10,7 +10,9 @@ from typing import Any
 
 import pytest
 
+from prepkit.errors import UnknownIngredient
 from prepkit.mixture import ACIDS, COMPONENTS
+from prepkit.pantry import Pantry
 
 DATA = Path(__file__).parents[1] / "prepkit" / "data"
 FILES = (
@@ -78,6 +80,7 @@ def load(path: Path) -> dict[str, Any]:
 ENTRIES: list[dict[str, Any]] = [
     entry for name in FILES for entry in load(DATA / "pantry" / f"{name}.toml")["ingredient"]
 ]
+PANTRY = Pantry()
 BY_NAME = {entry["name"]: entry for entry in ENTRIES}
 ALLERGENS: list[dict[str, Any]] = load(DATA / "allergens.toml")["allergen"]
 SOURCES: dict[str, dict[str, Any]] = {}
@@ -145,7 +148,9 @@ def test_composition_sums_to_100_g_or_fits_a_litre(entry: dict[str, Any]) -> Non
         assert sum(entry["per_100_g"].values()) == pytest.approx(100, abs=0.05)
     else:
         assert entry.get("strength") == "abv", "only a strength in % vol goes without per_100_g"
-        assert not {"water", "ethanol"} & set(entry.get("per_litre", {}))
+        # what is not dissolved would take volume that the strength does not allow for
+        undissolved = {"water", "ethanol", "protein", "fat", "milk_fat", "fibre", "essential_oil"}
+        assert not undissolved & set(entry.get("per_litre", {}))
         assert sum(entry.get("per_litre", {}).values()) < 700
 
 
@@ -378,3 +383,91 @@ def test_spirits_ask_for_their_strength() -> None:
         assert "per_litre" not in BY_NAME[name]
     for name in ("simple syrup", "syrup", "cream", "lactic acid", "phosphoric acid"):
         assert "strength_default" not in BY_NAME[name]
+
+
+# through the door that calculators use
+
+STRENGTH_WORDS = {"abv": "40 %", "brix": "50 Bx", "fat": "30 %", "assay": "20 %", "tds": "2 %"}
+
+
+@each
+def test_every_name_and_synonym_leads_to_the_entry(entry: dict[str, Any]) -> None:
+    for name in (entry["name"], *entry["also"]):
+        assert PANTRY.entry(name)["name"] == entry["name"]
+        assert PANTRY.entry(f"{name}s")["name"] == entry["name"]
+
+
+@each
+def test_entry_makes_a_kilogram_and_a_liquid_has_a_density(entry: dict[str, Any]) -> None:
+    words = entry["name"]
+    if "strength" in entry and "strength_default" not in entry:
+        words = f"{words} {STRENGTH_WORDS[entry['strength']]}"
+    made = PANTRY.ingredient(words)
+    assert made.mixture.mass_kg == pytest.approx(1.0)
+    assert made.mixture.allergens == set(entry["allergens"])
+    assert made.mixture.tags == set(entry["hazards"])
+    if entry["form"] == "liquid":
+        assert 780 < made.mixture.density_kg_m3(20.0) < 1650
+
+
+@pytest.mark.parametrize(
+    "entry", [e for e in ENTRIES if "strength" in e], ids=lambda entry: entry["name"]
+)
+def test_strength_that_is_written_is_the_strength_that_comes_out(entry: dict[str, Any]) -> None:
+    kind, (low, high) = entry["strength"], entry["strength_range"]
+    unit = {"abv": "% vol", "brix": "Bx"}.get(kind, "%")
+    for strength in (low, (low + high) / 2, high):
+        mixture = PANTRY.ingredient(f"{entry['name']} {strength:g} {unit}").mixture
+        if kind == "abv":
+            assert 100 * mixture.abv == pytest.approx(float(f"{strength:g}"), abs=0.02)
+        elif kind == "fat":
+            assert 100 * mixture.fraction("milk_fat") == pytest.approx(strength, abs=1e-3)
+        else:
+            assert 100 * (1 - mixture.fraction("water")) == pytest.approx(strength, abs=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("name", "low", "high"),
+    [  # FDA-PH, approximate pH of foods; cranberry one analysed juice 2.5
+        ("lemon juice", 2.00, 2.60),
+        ("lime juice", 2.00, 2.35),
+        ("orange juice", 3.30, 4.19),
+        ("grapefruit juice", 2.90, 3.25),
+        ("pineapple juice", 3.30, 3.60),
+        ("passion fruit juice", 2.40, 3.50),
+        ("apple juice", 3.35, 4.00),
+        ("cranberry juice", 2.30, 2.70),
+    ],
+)
+def test_juice_has_its_published_ph(name: str, low: float, high: float) -> None:
+    ph = PANTRY.ingredient(name).mixture.ph
+    assert low - 0.05 <= ph.value <= high + 0.05  # the lime lies 0.003 above its span
+    assert ph.plus_minus >= 0.1
+
+
+def test_a_pinch_of_salt_hardly_moves_the_ph() -> None:
+    # salt additions caused no significant change of the pH of lemon juice [SINCLAIR-ENY-1946]
+    sour = PANTRY.part("200 g lemon juice").mixture + PANTRY.part("800 g water").mixture
+    salted = sour + PANTRY.part("3 g salt").mixture + PANTRY.part("3 g saline").mixture
+    assert salted.ph.value == pytest.approx(sour.ph.value, abs=0.02)
+
+
+@pytest.mark.parametrize(
+    ("name", "grams_per_cup"),
+    [  # USDA-SR28 cup weights, cup of 236.588 ml, of the row itself
+        ("whole milk", 244.0), ("skimmed milk", 245.0), ("whipping cream", 238.0),
+        ("honey", 339.0), ("maple syrup", 315.0), ("orange juice", 248.0),
+        ("grapefruit juice", 247.0), ("pineapple juice", 250.0), ("apple juice", 248.0),
+        ("evaporated milk", 252.0), ("condensed milk", 306.0),
+    ],
+)  # fmt: skip
+def test_liquid_weighs_about_what_a_cup_of_it_weighs(name: str, grams_per_cup: float) -> None:
+    density = PANTRY.ingredient(name).mixture.density_kg_m3(20.0)
+    assert density == pytest.approx(1000 * grams_per_cup / 236.588, rel=0.015)
+
+
+def test_foreign_and_old_names() -> None:
+    assert PANTRY.entry("Fresh  Lemon Juice")["name"] == "lemon juice"
+    assert PANTRY.entry("eggs")["name"] == "whole egg"
+    with pytest.raises(UnknownIngredient, match="lemon juice"):
+        PANTRY.entry("lemmon juice")
