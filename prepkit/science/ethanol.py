@@ -132,7 +132,9 @@ def mass_fraction_from_density(density_kg_m3: float, temperature_c: float) -> fl
     t = temperature_c
     require("temperature_c", t, TWO_ROOTS_BELOW_C, DENSITY_HIGH_C, "C", "OIML-R22: one answer only")
     low, high = _density(1.0, t), _density(0.0, t)
-    require("density_kg_m3", density_kg_m3, low, high, "kg/m3", "OIML-R22")
+    if not low < density_kg_m3 < high:  # a rounding error beyond an end is that end
+        require("density_kg_m3", density_kg_m3, low - 1e-6, high + 1e-6, "kg/m3", "OIML-R22")
+        return 1.0 if density_kg_m3 <= low else 0.0
     return bracketed(lambda p: _density(p, t) - density_kg_m3, 0.0, 1.0, 1e-10)
 
 
@@ -147,7 +149,7 @@ def abv_from_mass_fraction(mass_fraction: float) -> float:
     Raises: OutOfRange.
     Source: [OIML-R22]: volume of pure ethanol over volume of the whole, both at 20 C.
     """
-    return mass_fraction * density_kg_m3(mass_fraction, 20.0) / PURE_KG_M3
+    return min(mass_fraction * density_kg_m3(mass_fraction, 20.0) / PURE_KG_M3, 1.0)
 
 
 def mass_fraction_from_abv(abv: float) -> float:

@@ -8,8 +8,8 @@ wrong by 3 to 12 kg/m3 in a liqueur.
 
 Components without constants of their own: maltose and lactose count as glucose; malic, tartaric,
 succinic, fumaric, ascorbic and phosphoric acid as citric acid; other dissolved solids as sucrose.
-For malic acid that is within 1.5 kg/m3 to 10 % and 6 kg/m3 too heavy at 20 % [LANGE-SINKS-1930]; for
-the others it is an assumption.
+For malic acid that is within 1.5 kg/m3 to 10 % and 6 kg/m3 too heavy at 20 % [LANGE-SINKS-1930];
+for the others it is an assumption.
 """
 
 from __future__ import annotations
@@ -66,8 +66,10 @@ _ROWS = {
     name: SOLUTES[STAND_INS.get(name, name)] for name in (*SOLUTES, *STAND_INS)
 }  # fmt: skip
 _SOURCE = "PREPKIT-SOLUTION"
-_WATER_REFRACTION = water.REFRACTION_20_ML_G
-_WATER_20 = water.density_kg_m3(20.0)
+_WATER_20 = ethanol.density_kg_m3(0.0, 20.0)
+_SUGAR_WATER_20 = water.density_kg_m3(20.0)
+# so that plain water reads 0 with either equation of its density
+_WATER_REFRACTION = water.REFRACTION_20_ML_G * _SUGAR_WATER_20 / _WATER_20
 _HEAVIEST_20 = sucrose.density_kg_m3(sucrose.MASS_FRACTION_HIGH, 20.0)
 
 
@@ -127,12 +129,13 @@ def _volume_ml_g(
     """Specific volume of the solution, mL/g."""
     left, spirit, solids, x = parts
     solvent = left + spirit
-    volume = 0.0
     if spirit:
         volume = 1000.0 * solvent / ethanol.density_kg_m3(spirit / solvent, t)
     elif t == 20.0:
         volume = 1000.0 * left / _WATER_20
-    elif left:
+    elif 0.0 <= t <= ethanol.DENSITY_HIGH_C:
+        volume = 1000.0 * left / ethanol.density_kg_m3(0.0, t)
+    else:
         volume = 1000.0 * left / water.density_kg_m3(t)
     if not solids:
         return volume
@@ -153,7 +156,7 @@ def _warming_ml_g(x: float, t: float) -> float:
         cold = _warming_ml_g(x, 0.0)
         return cold + 0.2 * t * (_warming_ml_g(x, 5.0) - cold)
     there = 1.0 / sucrose.density_kg_m3(x, t) - 1.0 / sucrose.density_kg_m3(x, 20.0)
-    return 1000.0 * (there - (1.0 - x) * (1.0 / water.density_kg_m3(t) - 1.0 / _WATER_20))
+    return 1000.0 * (there - (1.0 - x) * (1.0 / water.density_kg_m3(t) - 1.0 / _SUGAR_WATER_20))
 
 
 def density_error_kg_m3(mass_fractions: Mapping[str, float]) -> float:
@@ -259,7 +262,7 @@ def hydrometer_brix(mass_fractions: Mapping[str, float]) -> float:
     Source: [PREPKIT-SOLUTION], [SPS-4] (computed).
     """
     density = density_kg_m3(mass_fractions)
-    if density < _WATER_20 + 0.05:  # the two water equations differ by less
+    if density < _WATER_20 + 0.05:  # the two equations of water differ by 0.002
         require("density", density, _WATER_20 - 0.05, None, "kg/m3", "the sugar scale")
         return max(0.0, (density - _WATER_20) / 3.85)
     density = min(density, max(_HEAVIEST_20, density - 0.05))

@@ -106,7 +106,7 @@ def mass_fraction_from_density(density_kg_m3: float, temperature_c: float) -> fl
     t = temperature_c
     require("temperature_c", t, DENSITY_LOW_C, DENSITY_HIGH_C, "C", "SPS-4")
     low, high = water.density_kg_m3(t), _density(MASS_FRACTION_HIGH, t)
-    require("density_kg_m3", density_kg_m3, low, high, "kg/m3", "SPS-4")
+    require("density_kg_m3", density_kg_m3, low - 1e-6, high + 1e-6, "kg/m3", "SPS-4")
     # Newton from a chord; the curve is convex and smooth, a few steps do.
     w = MASS_FRACTION_HIGH * (density_kg_m3 - low) / (high - low)
     for _ in range(8):
@@ -188,9 +188,11 @@ def mass_fraction_from_refractive_index(index: float, temperature_c: float = 20.
     """
     low = refractive_index(0.0, temperature_c)
     high = refractive_index(MASS_FRACTION_HIGH, temperature_c)
-    require("index", index, low, high, "", "PREPKIT-BRIX")
+    if not low < index < high:  # a rounding error beyond an end is that end
+        require("index", index, low - 1e-9, high + 1e-9, "", "PREPKIT-BRIX")
+        return 0.0 if index <= low else MASS_FRACTION_HIGH
     if temperature_c == 20.0:
-        return max(brix_from_index_20(index) / 100.0, 0.0)
+        return brix_from_index_20(index) / 100.0
     return bracketed(
         lambda w: refractive_index(w, temperature_c) - index, 0.0, MASS_FRACTION_HIGH, 1e-10
     )
