@@ -239,7 +239,7 @@ def vapour_pressure_pa(gas: str, temperature_c: float) -> float:
 def molar_density_mol_m3(gas: str, temperature_c: float, absolute_pa: float) -> float:
     """Molar density of the gas, mol/m3; -10 to 70 C, to 50 bar or saturation.
 
-    Within 0.15 % of the reference equations to 30 bar (0.02 % but for N2O); N2O to 0.4 % at 40 bar
+    Within 0.15 % of the reference equations to 30 bar (0.02 % but for N2O); N2O to 0.6 % at 40 bar
     and 1.6 % at 50 bar near saturation. At one density the pressure is then never more than 0.01 %
     too low (CO2: 0.2 % at 50 bar).
 
