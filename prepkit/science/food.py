@@ -159,7 +159,7 @@ def milk_solids_volume_m3_kg(temperature_c: float) -> float:
     return 1e-3 * (a + b * t) * _as_food("protein", t, temperature_c)
 
 
-# the solids-not-fat split by mass into lactose, protein and salts as in skimmed milk [USDA-SR28 01151] (read)
+# the solids-not-fat split by mass into lactose, protein, salts, as in skim milk [USDA-SR28] (read)
 _MILK_SPLIT = {"lactose": 4.96, "protein": 3.37, "salts": 0.75}
 _MILK_SUGAR_CM3_G, _MILK_SALTS_CM3_G = 0.620, 0.617  # as dissolved glucose and as other solids
 
