@@ -241,3 +241,36 @@ def bound_at_first_mol(acid: str, purity: float, acid_kg: float) -> float:
         return 0.0
     label = min(purity, 0.95)
     return (1.0 - acids.lactic_acts_as(label) / label) * acid_kg / acids.EQUIVALENT_KG["lactic"]
+
+
+# One mole of each at 20 C and one atmosphere, for the size of what foams up.
+CO2_L_KG = 24.05 / 0.044010
+_BICARBONATES = {
+    "potassium bicarbonate": ("potassium", 39.098, 100.115),
+    "sodium bicarbonate": ("sodium", 22.990, 84.007),
+}
+
+
+def bicarbonate(name: str, mass_kg: float) -> tuple[dict[str, float], float]:
+    """What a bicarbonate leaves in an acid liquid, kg by component, and the kg of gas that goes."""
+    metal, metal_g_mol, whole_g_mol = _BICARBONATES[name]
+    left = {
+        metal: mass_kg * metal_g_mol / whole_g_mol,
+        "water": mass_kg * (18.015 - 1.008) / whole_g_mol,  # the acid still counts its proton
+    }
+    return left, mass_kg * 44.010 / whole_g_mol
+
+
+def tartar_facts(mixture: Mixture) -> dict[str, Any]:
+    """How near potassium and tartaric acid are to cream of tartar, where both are there."""
+    water_kg = mixture.of("water")
+    if mixture.of("tartaric") <= 0.0 or mixture.of("potassium") <= 0.0 or water_kg <= 0.0:
+        return {}
+    potassium = 1000.0 * mixture.of("potassium") / 39.098 / water_kg
+    try:
+        ratio = acids.cream_of_tartar_ratio(
+            mixture.acid_molalities, potassium, mixture.strong_cation_molality[1]
+        )
+    except BadInput:
+        return {}
+    return {"tartar_ratio": ratio}

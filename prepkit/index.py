@@ -5,6 +5,7 @@ from __future__ import annotations
 CALCULATORS: dict[str, tuple[str, str, str]] = {
     "blend": ("blend", "drink", "Put parts together: strength, sugar, acidity, volume."),
     "acid-solution": ("acid_solution", "acid", "Acid stocks, single or blended, by strength."),
+    "acid-adjust": ("acid_adjust", "acid", "A juice or drink to an acidity, or stretched."),
 }
 WORKFLOWS: dict[str, tuple[str, str]] = {}
 FAMILIES = {

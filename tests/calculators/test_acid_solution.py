@@ -257,7 +257,7 @@ def test_a_colder_store_is_never_milder() -> None:
         (
             "citric acid",
             "1 % w/w",
-            {"acid-citric-powder", "acid-reactive-metal", "acid-teeth"},
+            {"acid-powder-used", "acid-reactive-metal", "acid-teeth"},
             {"acid-stock-label"},
         ),
         ("citric acid", "9.9 % w/w", {"acid-stock-label"}, {"acid-stock-irritates-eyes"}),
@@ -273,19 +273,19 @@ def test_a_colder_store_is_never_milder() -> None:
         (
             "malic acid",
             "1 % w/w",
-            {"acid-malic-powder", "acid-malic-infants"},
-            {"acid-citric-powder"},
+            {"acid-powder-used", "acid-malic-infants"},
+            {"acid-tartaric-powder"},
         ),
         ("succinic acid", "1 % w/w", {"acid-succinic-powder"}, set()),
-        ("fumaric acid", "0.3 % w/w", {"acid-fumaric-powder"}, set()),
-        ("ascorbic acid", "1 % w/w", set(), {"acid-citric-powder"}),
+        ("fumaric acid", "0.3 % w/w", {"acid-powder-used"}, set()),
+        ("ascorbic acid", "1 % w/w", set(), {"acid-powder-used"}),
         (
             "lactic acid 80 %",
             "4 % w/w",
             {"acid-lactic-concentrate", "acid-lactic-weaker-at-first"},
-            {"acid-stock-lactic-corrosive"},
+            {"lactic-acid-burns"},
         ),
-        ("lactic acid 80 %", "5.1 % w/w", {"acid-stock-lactic-corrosive"}, set()),
+        ("lactic acid 80 %", "5.1 % w/w", {"lactic-acid-burns"}, set()),
         (
             "lactic acid 30 %",
             "4 % w/w",
@@ -302,7 +302,7 @@ def test_a_colder_store_is_never_milder() -> None:
         (
             "phosphoric acid 85 %",
             "26 % w/w",
-            {"acid-stock-phosphoric-corrosive"},
+            {"phosphoric-acid-burns"},
             {"acid-stock-phosphoric-irritant"},
         ),
         (
