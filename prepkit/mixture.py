@@ -323,6 +323,8 @@ class Mixture:
         acids.require_medium(min(self.sugar, 1.0), self.abv)
         least, point, most = self.strong_cation_molality
         value = acids.ph(molal, point)
+        if value > 7.0:  # minerals without the acids that go with them: no figure to show
+            raise OutOfRange("pH", value, 0.0, 7.0, "", "acids and minerals of the pantry")
         error = acids.ph_error(acids.ionic_strength(molal, point), sum(molal.values()))
         if (
             most > 0

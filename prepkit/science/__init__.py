@@ -1,1 +1,1 @@
-"""Published relations on plain floats: standard library only, one relation each, cited and ranged."""
+"""Published relations on plain floats: standard library only, one each, cited and ranged."""
