@@ -14,8 +14,16 @@ FLUIDS = {"n2o": "NitrousOxide", "co2": "CO2", "n2": "Nitrogen"}
 
 @pytest.mark.parametrize(
     ("gas", "filling"),
-    [("n2o", 727.3), ("n2o", 750.0), ("n2o", 780.0), ("n2o", 800.0), ("co2", 800.0)]
-    + [("n2", 200.0), ("n2", 215.0), ("n2", 240.0)],
+    [
+        ("n2o", 727.3),
+        ("n2o", 750.0),
+        ("n2o", 780.0),
+        ("n2o", 800.0),
+        ("co2", 800.0),
+        ("n2", 200.0),
+        ("n2", 215.0),
+        ("n2", 240.0),
+    ],
 )
 def test_bulb_pressure_against_coolprop(gas: str, filling: float) -> None:
     props = pytest.importorskip("CoolProp.CoolProp").PropsSI

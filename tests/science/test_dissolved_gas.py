@@ -72,7 +72,7 @@ def test_nitrogen_at_pressure() -> None:
 def test_fugacity_form_against_the_1935_series(
     bar: float, percent: float, published: float
 ) -> None:
-    """Kritschewsky 1935, 20 C, mole %; with p in place of f the same constant is 12 to 22 % high."""
+    """Kritschewsky 1935, 20 C, mole %; with p in place of f the constant is 12 to 22 % high."""
     gas_pa = (bar - 0.0234) * 1e5
     weiss = dg.weiss_co2_mol_m3_pa(20.0)
     c = dg.dissolved_mol_m3("co2", 20.0, gas_pa, weiss, bar * 1e5)
@@ -105,7 +105,7 @@ def test_sugar_factor_against_the_linear_wine_form() -> None:
 
 
 def test_wine_formula_as_printed() -> None:
-    """1.951e-5 p (0.86 - 0.01 A)(1 - 0.00144 S) g/L at 20 C: the whole formula, 12 % vol, 20 g/L."""
+    """1.951e-5 p (0.86 - 0.01 A)(1 - 0.00144 S) g/L at 20 C: the whole at 12 % vol, 20 g/L."""
     published = 1.951e-5 * 1e5 * (0.86 - 0.12) * (1.0 - 0.0288)
     liquid = dg.henry_in_liquid("co2", 20.0, sugar_kg_m3=20.0, abv=0.12)
     here = dg.dissolved_mol_m3("co2", 20.0, 1e5, liquid.middle) * gases.molar_mass_kg_mol("co2")
