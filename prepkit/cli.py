@@ -104,7 +104,7 @@ def calculator_command(name: str) -> click.Command:
             click.Option(
                 flags,
                 multiple=spec.kind in ("parts", "many words"),
-                is_flag=spec.kind == "flag",
+                is_flag=True if spec.kind == "flag" else None,
                 help=text.replace("; ]", "]").replace("[ ", "[").replace(" []", ""),
                 metavar=None if spec.kind == "flag" else "WORDS",
             )
@@ -152,27 +152,10 @@ def cli() -> None:
     """
 
 
-def _joined(args: list[str]) -> list[str]:
-    """`--temperature "-5 C"` as one argument, so that a negative value is no option.
-
-    >>> _joined(["chill", "--to", "-5 C", "--json"])
-    ['chill', '--to=-5 C', '--json']
-    """
-    joined: list[str] = []
-    for arg in args:
-        before = joined[-1] if joined else ""
-        if arg[:1] == "-" and arg[1:2].isdigit() and before[:2] == "--" and "=" not in before:
-            joined[-1] = f"{before}={arg}"
-        else:
-            joined.append(arg)
-    return joined
-
-
 def main(args: list[str] | None = None) -> None:
     """Run the command line; every expected error is one sentence on standard error."""
-    said = _joined(sys.argv[1:] if args is None else args)
     try:
-        status = cli.main(args=said, prog_name="prepkit", standalone_mode=False)
+        status = cli.main(args=args, prog_name="prepkit", standalone_mode=False)
     except click.UsageError as error:
         click.echo(f"prepkit: {error.format_message()}", err=True)
         sys.exit(2)
