@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import math
 
 import pytest
@@ -140,12 +141,8 @@ def test_words_read_back_as_the_same_value(value: float, spread: float) -> None:
 
 @given(st.text(max_size=40))
 def test_any_text_is_a_quantity_or_one_sentence(text: str) -> None:
-    try:
-        got = parse_quantity(text, ("g",))
-    except BadQuantity as error:
-        assert str(error)
-    else:
-        assert math.isfinite(got)
+    with contextlib.suppress(BadQuantity):
+        assert math.isfinite(parse_quantity(text, ("g",)))
 
 
 def test_us_units_are_shown_without_changing_the_number() -> None:

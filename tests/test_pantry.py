@@ -1,0 +1,117 @@
+"""Ingredient words, and a house's own pantry file."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from prepkit.errors import BadInput, BadRecipe, FileProblem, UnknownIngredient
+from prepkit.mixture import Mixture
+from prepkit.pantry import Pantry, house_entries
+
+PANTRY = Pantry()
+
+
+@pytest.mark.parametrize(
+    ("words", "mass_g"),
+    [
+        ("700 ml spirit 43 %", 660.1),
+        ("0.7 l spirit 43 % vol", 660.1),
+        ("70 cl spirit 43%", 660.1),
+        ("24 fl oz water", 708.5),
+        ("1 kg syrup 65 Bx", 1000.0),
+        ("200 g of lemon juice", 200.0),
+        ("25 g lactic acid 80 %", 25.0),
+        ("1,5 kg Lemon Juice", 1500.0),
+        ("2 lemons", 218.8),
+    ],
+)
+def test_amounts(words: str, mass_g: float) -> None:
+    assert 1000 * PANTRY.part(words).mass_kg == pytest.approx(mass_g, rel=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("words", "because"),
+    [
+        ("700 ml spirit", "needs its strength"),
+        ("1 kg syrup", "needs its Brix"),
+        ("1 l cream", "needs its fat"),
+        ("10 g lactic acid", "needs its strength by weight"),
+        ("100 g water 5 %", "takes no strength"),
+        ("100 ml white sugar", "by weight"),
+        ("3 white sugar", "no unit"),
+        ("100 g", "names no ingredient"),
+        ("100 g unobtainium", "no ingredient"),
+        ("100 g lemmon juice", "lemon juice"),
+        ("100 ml spirit 120 %", "from"),
+    ],
+)
+def test_words_that_cannot_be_used(words: str, because: str) -> None:
+    with pytest.raises(BadInput, match=because):
+        PANTRY.part(words)
+
+
+def test_strength_is_kept() -> None:
+    assert 100 * PANTRY.part("1 l spirit 43 %").mixture.abv == pytest.approx(43.0, abs=1e-6)
+    vermouth = PANTRY.part("1 l sweet vermouth").mixture
+    assert 0.14 < vermouth.abv < 0.19
+    assert 100 * PANTRY.part("1 kg syrup 65 Bx").mixture.dissolved_solids == pytest.approx(65.0)
+    assert PANTRY.part("1 kg cream 36 %").mixture.fraction("milk_fat") == pytest.approx(0.36)
+
+
+def test_us_proof_is_read_at_60_f() -> None:
+    """SPH-018: 40.00 % vol at 20 C is 79.86 US proof."""
+    assert 100 * PANTRY.part("1 l spirit 79.86 US proof").mixture.abv == pytest.approx(
+        40.0, abs=0.02
+    )
+
+
+def test_items_of_a_recipe_come_first() -> None:
+    pantry = PANTRY.with_items({"peel-oleo": Mixture({"sucrose": 1.0, "water": 1.0})})
+    part = pantry.part("300 g peel-oleo")
+    assert part.mass_kg == pytest.approx(0.3)
+    assert part.ingredient.group == "made here"
+
+
+HOUSE = """
+[[ingredient]]
+name = "house bitters"
+group = "other"
+form = "liquid"
+per_100_g = { water = 60, ethanol = 40 }
+"""
+
+
+def test_a_house_adds_its_own(tmp_path: Path) -> None:
+    path = tmp_path / "pantry.toml"
+    path.write_text(HOUSE, encoding="utf-8")
+    pantry = Pantry(house_entries(path))
+    assert pantry.part("10 g house bitters").mixture.ethanol_kg == pytest.approx(0.004)
+
+
+@pytest.mark.parametrize(
+    ("text", "because"),
+    [
+        (HOUSE.replace("water = 60", "water = 6"), "sums to 46"),
+        (HOUSE.replace("water", "watter"), "no component"),
+        (HOUSE.replace("= 40", "= -40"), "zero or more"),
+        (HOUSE.replace('name = "house bitters"', ""), '"name" is missing'),
+        ("[[ingredient]\n", "no valid TOML"),
+    ],
+)
+def test_a_wrong_house_file_gets_one_sentence(tmp_path: Path, text: str, because: str) -> None:
+    path = tmp_path / "pantry.toml"
+    path.write_text(text, encoding="utf-8")
+    with pytest.raises(BadRecipe, match=because):
+        house_entries(path)
+
+
+def test_a_missing_house_file(tmp_path: Path) -> None:
+    with pytest.raises(FileProblem, match="cannot be read"):
+        house_entries(tmp_path / "none.toml")
+
+
+def test_unknown_names_bring_the_nearest() -> None:
+    with pytest.raises(UnknownIngredient, match="grapefruit juice"):
+        PANTRY.ingredient("grapefruit jus")
