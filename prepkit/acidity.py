@@ -274,3 +274,12 @@ def tartar_facts(mixture: Mixture) -> dict[str, Any]:
     except BadInput:
         return {}
     return {"tartar_ratio": ratio}
+
+
+def in_acid(found: Ingredient) -> Mixture:
+    """1 kg of an acid or salt as it ends up in an acid liquid: a bicarbonate loses its gas."""
+    name = {"baking soda": "sodium bicarbonate"}.get(found.name, found.name)
+    if name not in _BICARBONATES:
+        return found.mixture
+    left, _ = bicarbonate(name, 1.0)
+    return Mixture(left)

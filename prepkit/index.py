@@ -6,6 +6,7 @@ CALCULATORS: dict[str, tuple[str, str, str]] = {
     "blend": ("blend", "drink", "Put parts together: strength, sugar, acidity, volume."),
     "acid-solution": ("acid_solution", "acid", "Acid stocks, single or blended, by strength."),
     "acid-adjust": ("acid_adjust", "acid", "A juice or drink to an acidity, or stretched."),
+    "acid-match": ("acid_match", "acid", "The acids on the shelf that match a juice."),
 }
 WORKFLOWS: dict[str, tuple[str, str]] = {}
 FAMILIES = {

@@ -91,6 +91,11 @@ class Inputs(BaseInputs):
         pantry = (info.context or {}).get("pantry") or Pantry()
         return tuple(Shelf.read(one, pantry, "--acid") for one in value)
 
+    def words(self) -> dict[str, Any]:
+        """The inputs as words that read back as the same inputs."""
+        said = super().words()
+        return said if self.like is None else {**said, "like": self.like.name}
+
 
 @dataclass(frozen=True, kw_only=True)
 class Result(BaseResult):
