@@ -20,15 +20,16 @@ FOOD = st.sampled_from(acids.FOOD_ACIDS)
 MIXTURES = st.dictionaries(FOOD, st.floats(1e-4, 0.15), min_size=1, max_size=4)
 
 
-# properties
+# properties: cations of at most 0.2 mol/kg keep the ionic strength, at most 2 C with trivalent
+# anions, inside the stated 0.5
 
 
-@given(MIXTURES, st.floats(0.0, 0.15), st.floats(0.001, 0.1))
+@given(MIXTURES, st.floats(0.0, 0.1), st.floats(0.001, 0.1))
 def test_strong_base_raises_ph(mixture: dict[str, float], cation: float, more: float) -> None:
     assert acids.ph(mixture, cation + more) > acids.ph(mixture, cation)
 
 
-@given(MIXTURES, st.floats(0.0, 0.15), st.floats(0.001, 0.1))
+@given(MIXTURES, st.floats(0.0, 0.1), st.floats(0.001, 0.1))
 def test_strong_anions_lower_ph(mixture: dict[str, float], cation: float, more: float) -> None:
     assert acids.ph(mixture, cation - more) < acids.ph(mixture, cation)
 
@@ -42,7 +43,7 @@ def test_more_of_an_acid_lowers_the_ph_of_a_plain_solution(
     assert acids.ph(richer) < acids.ph(mixture) + 0.01
 
 
-@given(MIXTURES, st.floats(-0.1, 0.3), st.randoms(use_true_random=False))
+@given(MIXTURES, st.floats(-0.1, 0.2), st.randoms(use_true_random=False))
 def test_order_of_addition_is_irrelevant(
     mixture: dict[str, float], cation: float, shuffle: random.Random
 ) -> None:
@@ -70,7 +71,7 @@ def test_absent_acids_change_nothing(mixture: dict[str, float], cation: float) -
     assert acids.ph(padded, cation) == pytest.approx(acids.ph(mixture, cation), abs=1e-6)
 
 
-@given(MIXTURES, st.floats(-0.1, 0.3), st.sampled_from([0.0, 5.0, 25.0, 37.0, 50.0]))
+@given(MIXTURES, st.floats(-0.1, 0.2), st.sampled_from([0.0, 5.0, 25.0, 37.0, 50.0]))
 def test_the_solution_is_electrically_neutral(
     mixture: dict[str, float], cation: float, temperature_c: float
 ) -> None:
@@ -93,7 +94,7 @@ def test_cations_at_a_ph_are_the_inverse(mixture: dict[str, float], cation: floa
         assert acids.strong_cation_at_ph(mixture, here) == pytest.approx(cation, abs=2e-6)
 
 
-@given(MIXTURES, st.floats(-0.1, 0.3))
+@given(MIXTURES, st.floats(-0.1, 0.2))
 @settings(max_examples=60)
 def test_the_fast_solver_agrees_with_the_bracketed_one(
     mixture: dict[str, float], cation: float
