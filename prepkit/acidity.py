@@ -35,14 +35,18 @@ class Shelf(str):
     @classmethod
     def read(cls, words: str, pantry: Pantry, field: str) -> Shelf:
         """Read "2 parts citric acid", or an acid alone for one part; BadInput otherwise."""
-        parts, name = _parts(words, field)
+        parts, name = read_parts(words, field)
         if " ".join(name.lower().split()) in _UNSAID:
             raise BadInput(
                 f'{field} "{words}" does not say which acids; give {field} once for each, such as '
                 f'{field} "2 parts citric acid" {field} "1 part malic acid".',
                 field,
             )
-        found = pantry.ingredient(name, field)
+        return cls.of(pantry.ingredient(name, field), parts, words, field)
+
+    @classmethod
+    def of(cls, found: Ingredient, parts: float, words: str, field: str) -> Shelf:
+        """An ingredient that was looked up already; BadInput where it is no single acid."""
         self = cls(words)
         self.parts, self.ingredient = parts, found
         self.acid, self.purity = _one_acid(found, words, field)
@@ -54,7 +58,8 @@ class Shelf(str):
         return self.ingredient.form != "liquid"
 
 
-def _parts(words: str, field: str) -> tuple[float, str]:
+def read_parts(words: str, field: str) -> tuple[float, str]:
+    """Parts and name of "2 parts citric acid"; one part where no number is said."""
     if not words.strip()[:1].isdigit():
         return 1.0, words
     number, rest = parse_number(words, field)

@@ -4,11 +4,19 @@ from __future__ import annotations
 
 CALCULATORS: dict[str, tuple[str, str, str]] = {
     "blend": ("blend", "drink", "Put parts together: strength, sugar, acidity, volume."),
+    "cordial": ("cordial", "syrup", "Syrups and cordials to a sugar, acidity and strength."),
     "acid-solution": ("acid_solution", "acid", "Acid stocks, single or blended, by strength."),
     "acid-adjust": ("acid_adjust", "acid", "A juice or drink to an acidity, or stretched."),
     "acid-match": ("acid_match", "acid", "The acids on the shelf that match a juice."),
+    "dose": ("dose", "acid", "Drops, dashes or spoons of a stock into a serve or batch."),
 }
-WORKFLOWS: dict[str, tuple[str, str]] = {}
+WORKFLOWS: dict[str, tuple[str, str]] = {
+    "plan": (
+        "prepkit.plan.command",
+        "From a recipe file: weigh-outs, yields, vessels, chargers, cautions for any number of "
+        "serves.",
+    ),
+}
 FAMILIES = {
     "syrup": "syrups and infusions",
     "acid": "acids",
