@@ -19,6 +19,8 @@ PERMEABILITY_MOBILE = 2.3e-3
 DRY_FRACTION_HIGH = 0.01  # where the channels no longer stay thin against the bubble
 # [PREPKIT-FOAM] a predicted standing time is good to this factor either way.
 STANDING_TIME_FACTOR = 3.0
+# [SAPONIN-2016] lowest surface tension of good saponins, quillaja among them, N/m.
+SAPONIN_TENSION_N_M = (0.037, 0.042)
 # [FOAM-TIMES] published anchors, s: beer head by its standard test, aerated lecithin liquid until
 # it dries, cream from a pressure dispenser until it is liquid again.
 BEER_HEAD_S = (206.0, 300.0)

@@ -1,0 +1,236 @@
+"""Plants: those that are refused whatever the dose, and what one citrus fruit gives.
+
+Data in data/refused.toml and data/citrus.toml. A name that is not refused is not thereby safe.
+"""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import cache
+from typing import Any
+
+from prepkit import blocks
+from prepkit.errors import UnknownIngredient
+from prepkit.mixture import Mixture
+from prepkit.pantry import Ingredient, Part
+from prepkit.units import Measured, split_amount
+
+REFUSED_GROUP = "refused plant"
+
+
+@dataclass(frozen=True)
+class Refused:
+    """A plant that no calculator works with, and why."""
+
+    name: str
+    why: str
+    source: str
+    where: tuple[str, ...] = ()
+    unless: str = ""
+
+
+@dataclass(frozen=True)
+class Fruit:
+    """One citrus fruit: what it weighs, how much of it is peel, what oil its peel holds."""
+
+    name: str
+    peel: str
+    edible_kg: float
+    refuse: float
+    peel_share: float
+    refuse_is: str
+    strips_kg: tuple[float, float] | None
+    zest_kg: tuple[float, float] | None
+    oil: tuple[float, float]
+    oil_source: str
+
+    @property
+    def whole_kg(self) -> float:
+        """Mass of the whole fruit, kg."""
+        return self.edible_kg / (1.0 - self.refuse)
+
+    @property
+    def peel_kg(self) -> float:
+        """Whole peel of one fruit, kg; an upper limit where refuse holds more than peel."""
+        return self.whole_kg * self.peel_share
+
+
+# refused plants
+
+
+def _stem(word: str) -> str:
+    if word.endswith("ies") and len(word) > 4:
+        return word[:-3] + "y"
+    if word.endswith("leaves"):
+        return word[:-3] + "f"
+    if word.endswith(("ches", "shes", "xes")):
+        return word[:-2]
+    return word[:-1] if word.endswith("s") and not word.endswith("ss") else word
+
+
+def _tokens(text: str) -> tuple[str, ...]:
+    return tuple(_stem(word) for word in re.findall(r"[a-z]+", text.lower().replace("'", "")))
+
+
+def _within(needle: tuple[str, ...], hay: tuple[str, ...]) -> bool:
+    return any(hay[at : at + len(needle)] == needle for at in range(len(hay) - len(needle) + 1))
+
+
+@cache
+def _refused() -> tuple[
+    tuple[Refused, tuple[tuple[str, ...], ...], tuple[tuple[str, ...], ...]], ...
+]:
+    found = []
+    for row in blocks.blocks("refused.toml", "refused"):
+        plant = Refused(
+            row["name"], row["why"], row["source"], tuple(row.get("where", ())),
+            row.get("unless", ""),
+        )  # fmt: skip
+        names = tuple(_tokens(one) for one in (row["name"], *row["also"]))
+        others = tuple(_tokens(one) for one in row.get("except", ()))
+        found.append((plant, names, others))
+    return tuple(found)
+
+
+def refused(words: str, jurisdiction: str = "") -> Refused | None:
+    """The refused plant that is named in the words, or None.
+
+    `jurisdiction` ("EU", "US", ...) lifts what is refused only under other rules; without one
+    everything listed is refused.
+
+    >>> refused("dried oleander flowers").name
+    'oleander'
+    >>> refused("tonka beans", "EU") is None, refused("fresh elderflower") is None
+    (True, True)
+    """
+    hay = _tokens(words)
+    for plant, names, others in _refused():
+        if plant.where and jurisdiction and jurisdiction not in plant.where:
+            continue
+        if any(_within(one, hay) for one in names) and not any(_within(o, hay) for o in others):
+            return plant
+    return None
+
+
+def refused_part(words: Any, field: str, jurisdiction: str = "") -> Part | None:
+    """A refused plant in ingredient words as an empty part that carries its name, or None."""
+    if not isinstance(words, str):
+        return None
+    plant = refused(words, jurisdiction)
+    if plant is None:
+        return None
+    try:
+        amount, _ = split_amount(words, field)
+    except ValueError:
+        amount = Measured(0.0, "g")
+    nothing = Ingredient(plant.name, REFUSED_GROUP, "solid", Mixture({}), plant.source, "memory")
+    return Part(words.strip(), amount, nothing, Mixture({}))
+
+
+def spotted(said: Any, fields: Iterable[str]) -> Any:
+    """The raw inputs with every refused plant in the named fields replaced by its empty part.
+
+    For a calculator's `model_validator(mode="before")`: the plant then reaches `compute`, which
+    answers with `refusal` instead of an unknown name.
+    """
+    if not isinstance(said, Mapping):
+        return said
+    jurisdiction = said.get("jurisdiction")
+    where = jurisdiction.strip().upper() if isinstance(jurisdiction, str) else ""
+    where = where if where in ("EU", "US") else ""
+    found = dict(said)
+    for field in fields:
+        value = found.get(field)
+        if isinstance(value, str):
+            found[field] = refused_part(value, field, where) or value
+        elif isinstance(value, list | tuple):
+            found[field] = [refused_part(one, field, where) or one for one in value]
+    return found
+
+
+def refusal(
+    parts: Iterable[Part], also: Iterable[str] = (), jurisdiction: str = ""
+) -> dict[str, Any]:
+    """Facts of a refusal for the caution rules; empty where nothing is refused."""
+    plants = {
+        plant.name: plant
+        for words in (*(p.words for p in parts if p.ingredient.group == REFUSED_GROUP), *also)
+        if (plant := refused(words, jurisdiction))
+    }
+    if not plants:
+        return {}
+    change = "; ".join(plant.unless for plant in plants.values() if plant.unless)
+    return {
+        "refused_count": len(plants),
+        "refused_plants": ", ".join(plants),
+        "refused_why": "; ".join(f"{plant.name}: {plant.why}" for plant in plants.values()),
+        "refused_unless": f" It changes only if {change}." if change else "",
+    }
+
+
+# citrus
+
+
+@cache
+def _citrus() -> dict[str, Any]:
+    return tomllib.loads(blocks.read("citrus.toml"))
+
+
+def _range(row: Mapping[str, Any], key: str, scale: float) -> tuple[float, float] | None:
+    low_high = row.get(key)
+    return (low_high[0] * scale, low_high[1] * scale) if low_high else None
+
+
+@cache
+def fruits() -> tuple[Fruit, ...]:
+    """Every citrus fruit of the table."""
+    return tuple(
+        Fruit(
+            row["name"],
+            row["peel"],
+            row["edible_g"] / 1000,
+            row["refuse_percent"] / 100,
+            row.get("peel_percent", row["refuse_percent"]) / 100,
+            row["refuse_is"],
+            _range(row, "strips_g", 1e-3),
+            _range(row, "zest_g", 1e-3),
+            (row["oil_percent"][0] / 100, row["oil_percent"][1] / 100),
+            row["oil_source"],
+        )
+        for row in _citrus()["fruit"]
+    )
+
+
+def fruit(name: str) -> Fruit | None:
+    """The citrus fruit of a name or of the name of its peel; None where it is not in the table.
+
+    >>> round(1000 * fruit("lemon").whole_kg, 1), round(1000 * fruit("lemon peel").peel_kg, 1)
+    (109.4, 49.2)
+    """
+    tidy = name.strip().lower()
+    return next((one for one in fruits() if tidy in (one.name, one.peel)), None)
+
+
+def zest_kg(spoon: str) -> float:
+    """Grated zest of lemon or orange in a spoon, kg: "teaspoon" or "tablespoon".
+
+    >>> zest_kg("tablespoon")
+    0.006
+    """
+    key = f"{spoon}_g"
+    if key not in _citrus()["zest"]:
+        raise UnknownIngredient(f'no spoon "{spoon}"; write teaspoon or tablespoon.')
+    return float(_citrus()["zest"][key]) / 1000
+
+
+def industrial_oil_share() -> float:
+    """Oil and limonene that the industry recovers, as a share of the whole orange.
+
+    >>> round(100 * industrial_oil_share(), 3)
+    0.735
+    """
+    row = _citrus()["industry"]
+    return float(row["oil_kg"]) / float(row["box_kg"])

@@ -1,0 +1,59 @@
+"""Legal limits and reference intakes by id, substance and jurisdiction (data/limits.toml)."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+
+from prepkit import blocks
+from prepkit.errors import UnknownIngredient
+
+JURISDICTIONS = ("EU", "US", "Codex")
+
+
+@dataclass(frozen=True)
+class Limit:
+    """One row: the most of a substance in a product under one set of rules."""
+
+    id: str
+    substance: str
+    product: str
+    jurisdiction: str
+    value: float
+    unit: str
+    source: str
+    obtained: str
+    note: str = ""
+
+
+@cache
+def rows() -> tuple[Limit, ...]:
+    """Every limit, in file order."""
+    return tuple(Limit(**row) for row in blocks.blocks("limits.toml", "limit"))
+
+
+def find(name: str) -> Limit:
+    """The limit of an id; UnknownIngredient where there is none.
+
+    >>> find("gum-arabic-drinks-us").value
+    2.0
+    """
+    for row in rows():
+        if row.id == name:
+            return row
+    raise UnknownIngredient(f'there is no limit "{name}"; see data/limits.toml for the ids.')
+
+
+def of(substance: str, jurisdiction: str | None = None) -> tuple[Limit, ...]:
+    """The limits of a substance, all or those of one jurisdiction.
+
+    >>> [(row.jurisdiction, row.value) for row in of("ester gum")]
+    [('US', 100), ('Codex', 150)]
+    >>> [row.product for row in of("coumarin", "EU")]  # no limit of the EU for drinks
+    ['daily intake per kg of body']
+    """
+    return tuple(
+        row
+        for row in rows()
+        if row.substance == substance and jurisdiction in (None, row.jurisdiction)
+    )
