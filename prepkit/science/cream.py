@@ -90,8 +90,8 @@ def cold_fat_at_density(density_kg_m3: float) -> float:
 def hot_density_kg_m3(fat: float, temperature_c: float) -> float:
     """Density of hot milk or cream, kg/m3.
 
-    fat: mass fraction, 0 to 0.40. temperature_c: 40 to 80 C. Error: within 3 kg/m3 of the
-    food-composition relation; not checked against its own table.
+    fat: mass fraction, 0 to 0.40. temperature_c: 40 to 80 C. Error: 5 kg/m3, by the
+    food-composition relation and the end of the dairy table; not checked against its own table.
 
     >>> round(hot_density_kg_m3(0.36, 60.0), 1)
     971.9

@@ -5,7 +5,7 @@ from __future__ import annotations
 from itertools import pairwise
 from math import pi
 
-from prepkit.errors import require
+from prepkit.errors import OutOfRange, require
 from prepkit.science.roots import bracketed
 
 GRAVITY_M_S2 = 9.80665
@@ -17,7 +17,7 @@ ETHANOL_WATER_N_M = {
     0.0: 0.0728, 0.10: 0.0481, 0.20: 0.0386, 0.30: 0.0335, 0.40: 0.0307, 0.50: 0.0285, 1.0: 0.0223,
 }  # fmt: skip
 LIMONENE_N_M, LIMONENE_KG_M3 = 0.0275, 841.1
-# [ESSENTIAL-OIL-DROPS] a drop from the insert of an essential-oil bottle: mean of studies and spread.
+# [ESSENTIAL-OIL-DROPS] a drop from the insert of an oil bottle: mean of studies and spread.
 BOTTLE_INSERT_KG, BOTTLE_INSERT_SPREAD_KG = 33e-6, 10e-6
 # [USP-DROPPER] a drop of water from the standard tip of 3 mm.
 STANDARD_TIP_RADIUS_M = 1.5e-3
@@ -60,11 +60,11 @@ def drop_mass_kg(tip_radius_m: float, surface_tension_n_m: float, density_kg_m3:
     def excess(x: float) -> float:  # of the mass that has this x over the mass that falls at it
         return density_kg_m3 * (tip_radius_m / x) ** 3 / ideal_kg - harkins_brown_factor(x)
 
-    if excess(X_LOW) < 0.0 or excess(X_HIGH) > 0.0:
-        volume = (0.6 * ideal_kg / density_kg_m3) ** (1.0 / 3.0)
-        low, high = (X_LOW, None) if excess(X_LOW) < 0.0 else (None, X_HIGH)
-        about = tip_radius_m / volume
-        require("r / V^(1/3)", about, low, high, "", "HARKINS-BROWN")
+    for edge, outside in ((X_LOW, excess(X_LOW) < 0.0), (X_HIGH, excess(X_HIGH) > 0.0)):
+        if outside:  # the x that this weight would have with the factor of the nearer edge
+            volume = ideal_kg * harkins_brown_factor(edge) / density_kg_m3
+            x = tip_radius_m / volume ** (1.0 / 3.0)
+            raise OutOfRange("r / V^(1/3) of the drop", x, X_LOW, X_HIGH, "", "HARKINS-BROWN")
     x = bracketed(excess, X_LOW, X_HIGH, 1e-10)
     return density_kg_m3 * (tip_radius_m / x) ** 3
 
