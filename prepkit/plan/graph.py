@@ -1,0 +1,99 @@
+"""Which item uses which, and the order in which they can be made."""
+
+from __future__ import annotations
+
+import heapq
+from collections.abc import Collection, Mapping
+from typing import Any
+
+from prepkit.errors import BadInput
+from prepkit.model import Spec
+from prepkit.plan.recipe import Item, Recipe
+from prepkit.units import split_amount
+
+
+def named(words: str, ids: Collection[str]) -> str | None:
+    """The item that ingredient words name: an amount and an id, and nothing after it.
+
+    >>> named("300 ml cold-base", {"cold-base"}), named("300 ml cold water", {"cold-base"})
+    ('cold-base', None)
+    """
+    try:
+        rest = split_amount(words)[1]
+    except BadInput:
+        return None
+    rest = " ".join(rest.removeprefix("of ").split())
+    return rest if rest in ids else None
+
+
+def references(item: Item, specs: Mapping[str, Spec], ids: Collection[str]) -> tuple[str, ...]:
+    """The items that an item's inputs name, once each, as they are written."""
+    found: dict[str, None] = {}
+    for name, value in item.inputs.items():
+        spec = specs.get(name)
+        if spec is None:
+            continue  # the calculator will say that it takes no such input
+        for one in value if isinstance(value, list) else [value]:
+            id_ = _reference(one, spec.kind, ids)
+            if id_ is not None:
+                found[id_] = None
+    return tuple(found)
+
+
+def _reference(words: Any, kind: str, ids: Collection[str]) -> str | None:
+    if not isinstance(words, str):
+        return None
+    if kind in ("part", "parts"):
+        return named(words, ids)
+    if kind in ("ingredient", "ingredients"):
+        tidy = " ".join(words.split())
+        return tidy if tidy in ids else None
+    if kind in ("words", "many words"):  # such as "2 parts my-stock"
+        last = words.split()[-1]
+        return last if last in ids else None
+    return None
+
+
+def making_order(recipe: Recipe, uses: Mapping[str, Collection[str]]) -> tuple[str, ...]:
+    """The items so that each comes after those that it uses; else in the order of the file.
+
+    Raises BadRecipe with the round that they make where items use each other in a circle.
+    """
+    place = {id_: number for number, id_ in enumerate(recipe.items)}
+    names = list(place)
+    waits = {id_: len(uses[id_]) for id_ in names}
+    users: dict[str, list[str]] = {id_: [] for id_ in names}
+    for id_ in names:
+        for used in uses[id_]:
+            users[used].append(id_)
+    ready = [place[id_] for id_ in names if not waits[id_]]
+    order: list[str] = []
+    while ready:
+        id_ = names[heapq.heappop(ready)]
+        order.append(id_)
+        for user in users[id_]:
+            waits[user] -= 1
+            if not waits[user]:
+                heapq.heappush(ready, place[user])
+    if len(order) < len(names):
+        left = [id_ for id_ in names if waits[id_]]
+        raise recipe.wrong(f"items.{left[0]}", _round_words(left, uses))
+    return tuple(order)
+
+
+def _round_words(left: list[str], uses: Mapping[str, Collection[str]]) -> str:
+    """The circle in words, found by walking from user to used until one comes again."""
+    among = set(left)
+    walk: list[str] = []
+    id_ = left[0]
+    while id_ not in walk:
+        walk.append(id_)
+        id_ = next(used for used in uses[id_] if used in among)
+    circle = walk[walk.index(id_) :]
+    if len(circle) == 1:
+        return f"{id_} uses itself; an item can use only what is made before it."
+    shown = [*circle[:6], "..."] if len(circle) > 6 else circle
+    return (
+        f"the items use each other in a circle: {' uses '.join([*shown, id_])}; one of them must "
+        f"be made without the others."
+    )

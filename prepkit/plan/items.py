@@ -1,0 +1,209 @@
+"""One item at the amounts of its recipe: its words to its calculator's inputs and answer.
+
+Errors of a calculator come back with the file, the item and the field, in the words of the file.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from prepkit import registry
+from prepkit.errors import BadInput, UnknownIngredient
+from prepkit.mixture import Mixture
+from prepkit.model import Answer, Inputs, Spec
+from prepkit.pantry import Pantry
+from prepkit.plan import graph
+from prepkit.plan.recipe import HOUSE, Item, Recipe, nearest
+from prepkit.plan.scaling import parts
+from prepkit.units import split_amount
+
+FOAMS = ("foam",)  # products whose volume is mostly gas
+VESSEL_INPUTS = {"contents", "vessel_volume", "max_fill"}
+_OPTION = re.compile(r"--([a-z][a-z0-9-]*)( (?=\"))?")
+
+
+def no_pantry_names(recipe: Recipe) -> None:
+    """An item must not hide an ingredient of the same name."""
+    known = set(Pantry().names())
+    for id_ in recipe.items:
+        if id_.lower() in known:
+            raise recipe.wrong(
+                f"items.{id_}",
+                f'"{id_}" is an ingredient of the pantry; give the item a name of its own, such '
+                f"as house-{id_.lower()}.",
+            )
+
+
+def _said(recipe: Recipe, item: Item, specs: Mapping[str, Spec]) -> dict[str, Any]:
+    """An item's inputs with the facts of its vessel and of the house."""
+    said = {
+        name: recipe.house[key]
+        for key, (unit, names) in HOUSE.items()
+        if key in recipe.house
+        for name in names
+        if name in specs and (unit in specs[name].units or not unit)
+    }
+    if item.vessel is not None:
+        if not set(specs) >= VESSEL_INPUTS:
+            raise recipe.wrong(
+                f"items.{item.id}.vessel", f"{item.calculator} is made in no vessel; leave it out."
+            )
+        if "register" in item.inputs:
+            said["vessel"] = item.vessel
+        else:
+            facts = recipe.vessels[item.vessel].facts
+            for key in facts:
+                if key in item.inputs:
+                    raise recipe.wrong(
+                        f"items.{item.id}.{key}",
+                        f"vessel {item.vessel} says it already; keep it in one place.",
+                    )
+            said |= facts
+    said |= item.inputs
+    if "register" in said and "register" in specs:
+        said["register"] = str(Path(recipe.file).parent / str(said["register"]))
+    for key, value in said.items():
+        # a bare number in the file is judged as words are: it needs its unit
+        number = isinstance(value, int | float) and not isinstance(value, bool)
+        if number and key in specs and specs[key].kind not in ("count", "number"):
+            said[key] = str(value)
+    return said
+
+
+def refuse_volumes(
+    recipe: Recipe, item: Item, specs: Mapping[str, Spec], products: Mapping[str, Mixture]
+) -> None:
+    """Refuse volumes of items that have none."""
+    for name, value in item.inputs.items():
+        if name in specs and specs[name].kind in ("part", "parts"):
+            for words in value if isinstance(value, list) else [value]:
+                if isinstance(words, str):
+                    has_volume(recipe, f"items.{item.id}.{name}", words, products)
+
+
+def has_volume(recipe: Recipe, where: str, words: str, products: Mapping[str, Mixture]) -> None:
+    """Refuse words that ask for an item that makes nothing, or for a volume that is none."""
+    id_ = graph.named(words, recipe.items)
+    if id_ is None:
+        return
+    if id_ not in products:
+        raise recipe.wrong(
+            where, f'"{words}": {id_} makes nothing that could be used; take another item.'
+        )
+    if split_amount(words)[0].unit != "ml":
+        return
+    if recipe.items[id_].calculator in FOAMS:
+        raise recipe.wrong(
+            where, f'"{words}": {id_} is a foam, and its volume is mostly gas; give it in grams.'
+        )
+    try:
+        products[id_].density_kg_m3(20.0)
+    except BadInput as error:
+        raise recipe.wrong(
+            where,
+            f'"{words}": the volume of {id_} cannot be worked out '
+            f"({tidy(error.message).rstrip('.')}); give it in grams.",
+        ) from error
+
+
+def run(
+    recipe: Recipe,
+    item: Item,
+    specs: Mapping[str, Spec],
+    uses: tuple[str, ...],
+    products: Mapping[str, Mixture],
+) -> tuple[Inputs, Answer | None]:
+    """An item's inputs, and its answer at the amounts of the recipe.
+
+    No answer yet of a load that goes into vessels: it is computed for what each of them gets.
+    """
+    pantry = Pantry().with_items({id_: products[id_] for id_ in uses if id_ in products})
+    said = _said(recipe, item, specs)
+    try:
+        inputs = registry.validate(item.calculator, said, pantry)
+    except BadInput as error:
+        wrong = registry.problems(item.calculator, said, pantry)
+        field, first = next(iter(wrong.items()), (error.field or "", error))
+        raise recipe.wrong(
+            _where(recipe, item, field), sentence(recipe, first, said.get(field), field)
+        ) from error
+    if set(specs) >= VESSEL_INPUTS:
+        if getattr(inputs, "mode", "") == "plan":
+            raise recipe.wrong(
+                f"items.{item.id}.mode",
+                "in a recipe the vessels are counted from the serves; write check, dispense or "
+                "targets.",
+            )
+        if getattr(inputs, "max_fill", None):
+            return inputs, None
+    return inputs, answered(recipe, item, inputs)
+
+
+def answered(recipe: Recipe, item: Item, inputs: Inputs, how: str = "") -> Answer:
+    """The answer to an item's inputs; BadRecipe where its calculator refuses them."""
+    try:
+        return registry.answer(item.calculator, inputs)
+    except BadInput as error:
+        field = (error.field or "").lstrip("-").replace("-", "_")
+        known = field in type(inputs).model_fields
+        where = _where(recipe, item, field if known else "")
+        raise recipe.wrong(where, how + sentence(recipe, error, None)) from error
+
+
+def product_of(inputs: Inputs, answer: Answer | None) -> Mixture | None:
+    """What an item makes. A load in vessels is its contents.
+
+    A calculator that says stop may make nothing; what would have gone in then stands for it, so
+    that the rest of the sheet can be worked out (nothing made from it is shown).
+    """
+    if answer is not None and answer.product is not None:
+        return answer.product if answer.product.mass_kg > 0 else None
+    if answer is not None and answer.verdict != "stop":
+        return None
+    whole = Mixture.total(part.mixture for part in parts(inputs))
+    return whole if whole.mass_kg > 0 else Mixture({"water": 1.0})
+
+
+def _where(recipe: Recipe, item: Item, field: str) -> str:
+    """The place in the file where an input of an item was, or should be, written."""
+    if field and field not in item.inputs:
+        vessel = recipe.vessels.get(item.vessel or "")
+        if vessel is not None and field in vessel.facts:
+            return f"vessels.{vessel.id}.{field}"
+        for key, (_, names) in HOUSE.items():
+            if key in recipe.house and field in names:
+                return f"house.{key}"
+    return f"items.{item.id}.{field}".rstrip(".")
+
+
+def tidy(message: str) -> str:
+    """The command line's option names as the keys that a file has."""
+    return _OPTION.sub(lambda m: m[1].replace("-", "_") + (" = " if m[2] else ""), message)
+
+
+def sentence(recipe: Recipe, error: Exception, value: Any, field: str = "") -> str:
+    """A calculator's or the pantry's error in the words of the file; near items are named."""
+    message = tidy(error.message if isinstance(error, BadInput) else str(error))
+    message = message.removeprefix(f"{field}: ")
+    if not isinstance(error, UnknownIngredient):
+        return message
+    for words in value if isinstance(value, list | tuple) else [value]:
+        if not isinstance(words, str) or f'"{_name(words)}"' not in message:
+            continue
+        first = _name(words).partition(" ")[0]
+        if first in recipe.items:
+            return f'"{words}": {first} is an item of this recipe; write its id alone after it.'
+        near = nearest(_name(words), recipe.items)
+        if near.startswith("the nearest"):
+            return f"{message.rstrip('.')}; among the items {near}."
+    return message
+
+
+def _name(words: str) -> str:
+    try:
+        return split_amount(words)[1].removeprefix("of ").strip()
+    except BadInput:
+        return words.strip()

@@ -1,0 +1,142 @@
+"""From what is wanted to what is made: demands worked back, weigh-outs multiplied, vessels counted.
+
+An item is linear: so many times its own amounts. Only the filling of vessels is not, because a
+vessel is filled whole or in equal shares, and never above its most.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from prepkit import derived
+from prepkit.model import Answer, Inputs, Table
+from prepkit.pantry import Part
+
+_ALL = ("weigh", "weigh_out", "weigh-out")  # a table of everything that is weighed
+_MORE = ("add", "additions")  # a table of what is added to the parts
+_NO_NAMES = ("", "order", "how", "step", "when")
+DUST = 1e-12  # relative rounding that must not cost one vessel more
+
+
+@dataclass(frozen=True)
+class Weigh:
+    """One line of a weigh-out; the volume is at 20 C, where it is a liquid that can be measured."""
+
+    name: str
+    mass_g: float
+    volume_ml: float | None = None
+    how: str = ""
+
+    def scaled(self, factor: float) -> Weigh:
+        """`factor` times as much."""
+        volume = None if self.volume_ml is None else self.volume_ml * factor
+        return replace(self, mass_g=self.mass_g * factor, volume_ml=volume)
+
+
+@dataclass(frozen=True)
+class Demand:
+    """How much of an item is wanted, by whom, and how many times its own amounts that is."""
+
+    by: Mapping[str, float]  # kg by serve or item
+    needed_kg: float
+    made_kg: float
+    scale: float
+
+
+def of_part(part: Part) -> Weigh:
+    """A part as a line of the weigh-out."""
+    liquid = part.ingredient.form == "liquid"
+    return Weigh(
+        part.name, 1000 * part.mass_kg, derived.volume_ml(part.mixture) if liquid else None
+    )
+
+
+def weigh_outs(inputs: Inputs, answer: Answer | None) -> tuple[Weigh, ...]:
+    """What an item asks to weigh, at its own amounts.
+
+    The calculator's own table of all that is weighed where it has one (it may solve for amounts);
+    else its parts, and its table of additions.
+    """
+    tables = answer.tables if answer is not None else ()
+    for table in tables:
+        if table.name in _ALL:
+            return _lines(table)
+    lines = [of_part(part) for part in parts(inputs)]
+    for table in tables:
+        if table.name in _MORE:
+            lines += _lines(table)
+    return tuple(lines)
+
+
+def parts(inputs: Inputs) -> tuple[Part, ...]:
+    """All amounts of ingredients among the inputs."""
+    found: list[Part] = []
+    for name, spec in type(inputs).specs().items():
+        if spec.kind in ("part", "parts"):
+            value = getattr(inputs, name)
+            found += [value] if isinstance(value, Part) else list(value or ())
+    return tuple(found)
+
+
+def _lines(table: Table) -> tuple[Weigh, ...]:
+    labels = [column.label for column in table.columns]
+    numbers = [column.digits is not None for column in table.columns]
+    name = next(
+        place for place, label in enumerate(labels) if not numbers[place] and label not in _NO_NAMES
+    )
+    units = {column.unit: place for place, column in reversed(list(enumerate(table.columns)))}
+    how = labels.index("how") if "how" in labels else None
+    found = []
+    for row in table.rows:
+        mass = row[units["g"]]
+        volume = row[units["ml"]] if "ml" in units else None
+        if isinstance(mass, int | float) and mass > 0:
+            found.append(
+                Weigh(
+                    str(row[name]),
+                    float(mass),
+                    float(volume) if isinstance(volume, int | float) else None,
+                    str(row[how] or "") if how is not None else "",
+                )
+            )
+    return tuple(found)
+
+
+def demands(
+    order: Sequence[str],
+    serve_use: Mapping[str, Mapping[str, float]],
+    uses: Mapping[str, Mapping[str, float]],
+    own_kg: Mapping[str, float],
+    losses: Mapping[str, float],
+) -> dict[str, Demand]:
+    """What must be made of each item, worked back from the serves.
+
+    `serve_use`: kg of each item by serve, for all serves together. `uses`: kg of other items that
+    an item takes at its own amounts. `own_kg`: what it makes of them; an item that makes nothing
+    (a check) asks for nothing. `losses`: share of what is made that is lost.
+    """
+    wanted: dict[str, dict[str, float]] = {id_: {} for id_ in order}
+    for serve, takes in serve_use.items():
+        for id_, kg in takes.items():
+            wanted[id_][serve] = wanted[id_].get(serve, 0.0) + kg
+    found: dict[str, Demand] = {}
+    for id_ in reversed(order):
+        needed = math.fsum(wanted[id_].values())
+        made = needed / (1.0 - losses[id_])
+        scale = made / own_kg[id_] if own_kg[id_] > 0 else 0.0
+        found[id_] = Demand(wanted[id_], needed, made, scale)
+        if scale > 0:
+            for used, kg in uses[id_].items():
+                wanted[used][id_] = wanted[used].get(id_, 0.0) + kg * scale
+    return found
+
+
+def fills(volume_ml: float, most_ml: float) -> int:
+    """How many whole vessels a volume fills, none above its most.
+
+    >>> fills(1000.0, 500.0), fills(1000.1, 500.0), fills(80.0, 500.0)
+    (2, 3, 1)
+    """
+    return max(1, math.ceil(volume_ml / most_ml * (1.0 - DUST)))

@@ -1,0 +1,331 @@
+"""A plan as plain data: the JSON, and all that the printed sheet is made from.
+
+What must not be made, and what would be made from it, has no amounts here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from prepkit import cautions, derived, sources
+from prepkit.mixture import Mixture
+from prepkit.model import Answer, Caution
+from prepkit.plan.filling import Filling
+from prepkit.plan.items import FOAMS
+from prepkit.plan.plan import Made, Plan, Portion
+from prepkit.plan.scaling import Weigh, of_part
+from prepkit.units import convert
+
+# what is read off a finished preparation: label, unit, shown digits
+READINGS: dict[str, tuple[str, str, int]] = {
+    "refractometer": ("refractometer shows, at 20 C", "Bx", 1),
+    "dissolved_solids": ("true dissolved solids", "% w/w", 1),
+    "acidity": ("titratable acidity, as citric", "% w/w", 2),
+    "abv": ("strength at 20 C", "% vol", 1),
+    "density": ("density at 20 C", "kg/m3", 1),
+    "ph": ("pH", "", 2),
+}
+PER_SERVE: dict[str, tuple[str, str, int]] = {
+    "abv": ("strength", "% vol", 1),
+    "ethanol": ("ethanol", "g", 1),
+    "sugar": ("sugars", "% w/w", 1),
+    "acidity": ("titratable acidity, as citric", "% w/w", 2),
+    "energy": ("energy", "kcal", 0),
+}
+_YIELD = ("mass", "volume")
+
+
+def said(plan: Plan) -> dict[str, Any]:
+    """The whole plan."""
+    recipe = plan.recipe
+    gathered = _gathered(plan)
+    wall = [one for one in gathered if not one["standing"] and one["severity"] != "stop"]
+    numbers = {one["id"]: number for number, one in enumerate(wall, 1)}
+    used = [one for made in plan.made for one in made.answer.sources]
+    keys = [source.key for source in used] + [one["source"] for one in gathered]
+    return {
+        "title": recipe.title,
+        "file": recipe.file,
+        "note": recipe.note,
+        "serves": plan.serves,
+        "written_for": recipe.serves,
+        "verdict": plan.verdict,
+        "stops": _stops(plan),
+        "vessels": [_vessel(made) for made in plan.made if made.filling and made.go],
+        "chargers": _chargers(plan),
+        "shopping": _shopping(plan),
+        "items": [_item(made, numbers) for made in plan.made],
+        "not_made": list(plan.unused),
+        "serve": [_portion(portion, plan) for portion in plan.portions],
+        "cautions": [
+            {**one, "number": numbers.get(one["id"])} for one in gathered if not one["standing"]
+        ],
+        "standing": [one for one in gathered if one["standing"]],
+        "sources": [
+            {"key": s.key, "title": s.title, "obtained": s.obtained, "note": s.note}
+            for s in sources.cited(keys)
+        ],
+    }
+
+
+# verdict and cautions
+
+
+def _stops(plan: Plan) -> list[dict[str, Any]]:
+    """Each reason to stop, with what it is about."""
+    found = [(made.item.id, made.found) for made in plan.made]
+    found += [(portion.serve.name, portion.found) for portion in plan.portions]
+    return [
+        {"of": name, "id": c.id, "text": c.text, "action": c.action}
+        for name, cautions_of in found
+        for c in cautions_of
+        if c.severity == "stop" and not c.standing
+    ]
+
+
+def _gathered(plan: Plan) -> list[dict[str, Any]]:
+    """Every caution once: what it says, and of which items and serves it is true.
+
+    Where one serve triggers it too, its words are those for the serve.
+    """
+    found: dict[str, list[tuple[str, bool, Caution]]] = {}
+    for made in plan.made:
+        for caution in made.found:
+            found.setdefault(caution.id, []).append((made.item.id, False, caution))
+    for portion in plan.portions:
+        for caution in portion.found:
+            found.setdefault(caution.id, []).append((portion.serve.name, True, caution))
+    first = cautions.ordered(said[0][2] for said in found.values())
+    return [_once(found[caution.id]) for caution in first]
+
+
+def _once(told: list[tuple[str, bool, Caution]]) -> dict[str, Any]:
+    caution = told[0][2]
+    at_serve = [one for one in told if one[1]]
+    texts: dict[tuple[str, str], list[str]] = {}
+    for name, _, one in at_serve or told:
+        texts.setdefault((one.text, one.action), []).append(name)
+    return {
+        "id": caution.id,
+        "kind": caution.kind,
+        "severity": caution.severity,
+        "standing": caution.standing,
+        "source": caution.source,
+        "said": [
+            {"text": text, "action": action, "of": names} for (text, action), names in texts.items()
+        ],
+        "also": [name for name, serve, _ in told if at_serve and not serve],
+        "per_serve": bool(at_serve),
+    }
+
+
+# vessels, shopping
+
+
+def _vessel(made: Made) -> dict[str, Any]:
+    filling = made.filling
+    assert filling is not None
+    return {"item": made.item.id, **_filling(filling)}
+
+
+def _filling(filling: Filling) -> dict[str, Any]:
+    return {
+        "vessel": filling.vessel.id,
+        "house_has": filling.vessel.count,
+        "fills": filling.count,
+        "each_g": 1000 * filling.each.mass_kg,
+        "each_ml": derived.volume_ml(filling.each),
+        "most_ml": filling.most_ml,
+        "gas": filling.gas,
+        "chargers_each": filling.chargers_each,
+        "chargers": filling.chargers,
+    }
+
+
+def _chargers(plan: Plan) -> dict[str, int]:
+    """Chargers by gas over all loads that may be made."""
+    found: dict[str, int] = {}
+    for made in plan.made:
+        filling = made.filling
+        if filling is not None and made.go and filling.chargers:
+            gas = filling.gas or "unnamed gas"
+            found[gas] = found.get(gas, 0) + filling.chargers
+    return found
+
+
+def _shopping(plan: Plan) -> list[dict[str, Any]]:
+    """Every ingredient of the pantry over all that may be made, most first, water last."""
+    items = set(plan.recipe.items)
+    lines: list[tuple[Weigh, str]] = [
+        (line, made.item.id)
+        for made in plan.made
+        if made.go
+        for line in made.weigh
+        if line.name not in items
+    ]
+    for portion in plan.portions:
+        if portion.verdict != "stop" and not portion.held_by:
+            lines += [
+                (of_part(part).scaled(plan.serves), portion.serve.name)
+                for part in portion.all_parts
+                if part.name not in items
+            ]
+    by_name: dict[str, list[tuple[Weigh, str]]] = {}
+    for line, where in lines:
+        by_name.setdefault(line.name, []).append((line, where))
+    found = []
+    for name, told in by_name.items():
+        mass_g = sum(line.mass_g for line, _ in told)
+        volumes = [line.volume_ml for line, _ in told]
+        piece_g, form = plan.pantry.get(name, (None, ""))
+        known = [volume for volume in volumes if volume is not None]
+        found.append(
+            {
+                "name": name,
+                "g": mass_g,
+                "ml": sum(known) if known and len(known) == len(volumes) else None,
+                "pieces": mass_g / piece_g if piece_g else None,
+                "form": form,
+                "for": list(dict.fromkeys(where for _, where in told)),
+            }
+        )
+    return sorted(found, key=lambda row: (row["name"] == "water", -row["g"], row["name"]))
+
+
+# items and serves
+
+
+def _item(made: Made, numbers: Mapping[str, int]) -> dict[str, Any]:
+    answer = made.answer
+    whole: dict[str, Any] = {
+        "id": made.item.id,
+        "calculator": made.item.calculator,
+        "note": made.item.note,
+        "verdict": made.verdict,
+        "held_by": list(made.held_by),
+        "stops": [
+            {"id": c.id, "text": c.text, "action": c.action}
+            for c in made.found
+            if c.severity == "stop" and not c.standing
+        ],
+        "cautions": [numbers[c.id] for c in made.found if c.id in numbers],
+        "makes": made.product is not None,
+    }
+    if not made.go:
+        return whole
+    product = made.product
+    readings, not_shown = _readings(answer, product)
+    whole |= {
+        "scale": made.demand.scale if product is not None else None,
+        "weigh": [_line(line) for line in made.weigh],
+        "made_g": 1000 * product.mass_kg if product is not None else None,
+        "made_ml": _volume(made),
+        "needed_g": 1000 * made.demand.needed_kg,
+        "lost_g": 1000 * (made.demand.made_kg - made.demand.needed_kg),
+        "goes_to": [{"name": name, "g": 1000 * kg} for name, kg in made.demand.by.items()],
+        "filling": _filling(made.filling) if made.filling else None,
+        "readings": readings,
+        "not_shown": not_shown,
+        "values": _values(made, answer, {one["name"] for one in readings}),
+        "working": [
+            {"label": s.label, "formula": s.formula, "value": s.value, "unit": s.unit,
+             "source": s.source}
+            for s in answer.working
+        ],
+    }  # fmt: skip
+    return whole
+
+
+def _volume(made: Made) -> float | None:
+    """ml at 20 C of all that is made; none of a foam, which is mostly gas."""
+    if made.product is None or made.item.calculator in FOAMS:
+        return None
+    return derived.volume_ml(made.product)
+
+
+def _line(line: Weigh) -> dict[str, Any]:
+    drops = None
+    if line.volume_ml is not None and line.volume_ml < 2.0:
+        drops = line.volume_ml / convert(1.0, "drop", "ml")
+    return {"name": line.name, "g": line.mass_g, "ml": line.volume_ml, "drops": drops,
+            "how": line.how}  # fmt: skip
+
+
+def _one(
+    name: str, label: str, unit: str, digits: int, value: float, plus_minus: float | None
+) -> dict[str, Any]:
+    return {"name": name, "label": label, "value": value, "unit": unit,
+            "plus_minus": plus_minus or None, "digits": digits}  # fmt: skip
+
+
+def _readings(
+    answer: Answer, product: Mixture | None
+) -> tuple[list[dict[str, Any]], dict[str, str]]:
+    """What an instrument will show, from the answer where it says it, else from the product."""
+    if product is None or not product.mass_kg:
+        return [], {}
+    values, errors = derived.of(product, *READINGS)
+    found = []
+    for name, (label, unit, digits) in READINGS.items():
+        own = answer.values.get(name)
+        if own is not None and own.unit == unit and (name != "density" or "20 C" in own.label):
+            found.append(_one(name, own.label, unit, own.digits, own.value, own.plus_minus))
+        elif values[name] is not None:
+            found.append(_one(name, label, unit, digits, values[name], errors.get(name)))
+    shown = {one["name"] for one in found}
+    refused = derived.refusals(product, *READINGS)
+    return found, {name: why for name, why in refused.items() if name not in shown}
+
+
+def _values(made: Made, answer: Answer, shown: Iterable[str]) -> list[dict[str, Any]]:
+    """The calculator's other values: extensive ones for all that is made, or for one vessel."""
+    outputs = type(answer.result).outputs()
+    factor = 1.0 if made.filling or made.product is None else made.demand.scale
+    found = []
+    for name, value in answer.values.items():
+        if name in shown or (name in _YIELD and not made.filling):
+            continue
+        times = factor if outputs[name].extensive else 1.0
+        spread = value.plus_minus * times if value.plus_minus else None
+        found.append(_one(name, value.label, value.unit, value.digits, value.value * times, spread))
+    return found
+
+
+def _portion(portion: Portion, plan: Plan) -> dict[str, Any]:
+    mixture = portion.mixture
+    whole: dict[str, Any] = {
+        "name": portion.serve.name,
+        "note": portion.serve.note,
+        "serves": plan.serves,
+        "verdict": portion.verdict,
+        "held_by": list(portion.held_by),
+        "allergens": sorted(name.replace(":", ": ") for name in mixture.allergens),
+    }
+    if portion.held_by or portion.verdict == "stop":
+        return whole
+    values, errors = derived.of(mixture, *PER_SERVE)
+    foams = {made.item.id for made in plan.made if _volume(made) is None}
+    return whole | {
+        "parts": [
+            {
+                "name": part.name,
+                "words": part.words,
+                "g": 1000 * part.mass_kg,
+                "ml": None if part.name in foams else of_part(part).volume_ml,
+            }
+            for part in portion.parts
+        ],
+        "garnish": [
+            {"name": part.name, "words": part.words, "g": 1000 * part.mass_kg}
+            for part in portion.garnish
+        ],
+        "g": 1000 * mixture.mass_kg,
+        "ml": derived.volume_ml(mixture),
+        "caffeine_mg": 1e6 * mixture.of("caffeine") or None,
+        "readings": [
+            _one(name, label, unit, digits, values[name], errors.get(name))
+            for name, (label, unit, digits) in PER_SERVE.items()
+            if values[name] is not None
+        ],
+    }

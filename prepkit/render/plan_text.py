@@ -1,0 +1,315 @@
+"""A plan as text: verdict first, tonight in one look, shopping, each item, each serve, the wall.
+
+Made from the plan's JSON form alone, so that every number on the sheet is in the JSON.
+"""
+
+from __future__ import annotations
+
+import math
+import textwrap
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
+
+from prepkit.model import Step, Value
+from prepkit.render.text import VERDICT_WORDS, WIDTH, grid, number, step_text, value_words
+from prepkit.units import shown_in
+
+Said = Mapping[str, Any]
+_UNITS = {"metric": ("g", "ml"), "us": ("oz", "US fl oz")}
+_VERDICT = {"clear": "clear", "care": "CARE", "stop": "STOP"}
+
+
+def amount(value: float | None, unit: str, system: str = "metric") -> str:
+    """An amount with the digits that can be weighed or measured.
+
+    >>> [amount(g, "g") for g in (1234.5, 45.678, 3.4567, 0.0321, None)]
+    ['1234', '45.7', '3.46', '0.032', '-']
+    """
+    if value is None:
+        return "-"
+    shown, shown_unit = shown_in(value, unit, system)
+    steps = (100.0, 10.0, 0.1) if shown_unit == unit else (1000.0, 100.0, 1.0)
+    digits = sum(abs(shown) < step for step in steps)
+    return number(shown, digits)
+
+
+def plan_text(said: Said, working: bool = False, system: str = "metric") -> str:
+    """The whole sheet."""
+    out = [*_head(said), *_one_look(said, system), *_shopping(said, system)]
+    for place, item in enumerate(said["items"], 1):
+        out += _item(place, item, system, working, said)
+    for serve in said["serve"]:
+        out += _serve(serve, system)
+    out += _wall("Cautions for the wall", _not_stops(said["cautions"]))
+    out += _wall("Always", said["standing"])
+    if working:
+        out += _sources(said)
+    return "\n".join(out).rstrip() + "\n"
+
+
+def _fill(text: str, first: str = "  ", rest: str = "    ") -> str:
+    return textwrap.fill(
+        text, WIDTH, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False
+    )
+
+
+def _title(text: str) -> list[str]:
+    return [text, "-" * len(text)]
+
+
+def _names(names: Iterable[str]) -> str:
+    return ", ".join(names)
+
+
+# the head
+
+
+def _head(said: Said) -> list[str]:
+    out = [said["title"], "=" * len(said["title"])]
+    made = f"{said['serves']} serves"
+    if len(said["serve"]) > 1:
+        made = f"{said['serves']} serves of each drink"
+    out.append(f"{made}, from {said['file']} (written for {said['written_for']})")
+    words = VERDICT_WORDS[said["verdict"]]
+    if said["verdict"] == "stop":
+        words = "STOP   something below must not be made"
+    out += ["", f"Verdict: {words}"]
+    out += [
+        _fill(f"{stop['of']} must not be made: {stop['text']} To change it: {stop['action']}")
+        for stop in said["stops"]
+    ]
+    if said["note"]:
+        out += ["", *(_fill(line, "", "") for line in said["note"].splitlines())]
+    return [*out, ""]
+
+
+def _one_look(said: Said, system: str) -> list[str]:
+    g, ml = _UNITS[system]
+    out = [*_title("Tonight in one look")]
+    rows = []
+    for item in said["items"]:
+        if not item["makes"]:
+            continue
+        if "made_g" not in item:
+            rows.append([item["id"], *_no_go(item)])
+        else:
+            volume = amount(item["made_ml"], "ml", system)
+            mass = amount(item["made_g"], "g", system)
+            rows.append([item["id"], mass, volume, _VERDICT[item["verdict"]]])
+    out += [grid(rows, ["make, in this order", g, f"{ml} at 20 C", "verdict"], "lrrl"), ""]
+    if said["vessels"]:
+        out += ["Vessels and chargers"]
+        out += [line for one in said["vessels"] for line in _vessel(one, system)]
+        total = _names(f"{count} of {gas}" for gas, count in said["chargers"].items())
+        out += [f"  chargers in all: {total or 'none'}", ""]
+    if said["not_made"]:
+        out += [f"Not made tonight, because nothing uses it: {_names(said['not_made'])}", ""]
+    return out
+
+
+def _no_go(item: Said) -> list[str]:
+    if item["verdict"] == "stop":
+        return ["-", "-", "STOP, not to be made"]
+    return ["-", "-", f"held by {_names(item['held_by'])}"]
+
+
+def _vessel(one: Said, system: str) -> list[str]:
+    g, ml = _UNITS[system]
+    text = (
+        f"{one['item']}: {one['fills']} x vessel {one['vessel']}, each filled with "
+        f"{amount(one['each_g'], 'g', system)} {g} = {amount(one['each_ml'], 'ml', system)} {ml} "
+        f"(at most {amount(one['most_ml'], 'ml', system)} {ml})"
+    )
+    if one["chargers"] is not None:
+        text += (
+            f", {one['chargers_each']} {one['gas'] or ''} charger"
+            f"{'s' if one['chargers_each'] != 1 else ''} in each, {one['chargers']} in all"
+        )
+    has = one["house_has"]
+    if has is not None and has < one["fills"]:
+        text += f"; the house has {has}: {math.ceil(one['fills'] / has)} rounds"
+    return [_fill(text)]
+
+
+def _shopping(said: Said, system: str) -> list[str]:
+    g, ml = _UNITS[system]
+    rows = [
+        [
+            row["name"],
+            amount(row["g"], "g", system),
+            amount(row["ml"], "ml", system) if row["ml"] is not None else "",
+            f"{math.ceil(row['pieces'] - 1e-9)}" if row["pieces"] else "",
+            textwrap.shorten(_names(row["for"]), 44, placeholder=" ..."),
+        ]
+        for row in said["shopping"]
+    ]
+    if not rows:
+        return []
+    stopped = any("weigh" not in item for item in said["items"])
+    out = [*_title("Shopping list"), grid(rows, ["what", g, ml, "pieces, about", "for"], "lrrrl")]
+    if stopped:
+        out.append("Without what is stopped or held.")
+    return [*out, ""]
+
+
+# items
+
+
+def _item(place: int, item: Said, system: str, working: bool, said: Said) -> list[str]:
+    out = _title(f"{place}. {item['id']} ({item['calculator']}): {_VERDICT[item['verdict']]}")
+    if item["note"]:
+        out += [_fill(line, "  ", "  ") for line in item["note"].splitlines()]
+    if item["verdict"] == "stop":
+        out += [_fill(f"NOT TO BE MADE: {stop['text']}") for stop in item["stops"]]
+        return [*out, ""]
+    if item["held_by"]:
+        out.append(
+            _fill(f"HELD: it needs {_names(item['held_by'])}, which must not be made as planned.")
+        )
+        return [*out, ""]
+    if item["makes"]:
+        out += _weigh(item, system)
+        out += _yield(item, system, said)
+    rows = [[v["label"], *_value(v, system)] for v in item["readings"]]
+    if rows:
+        out += ["  check", textwrap.indent(grid(rows, right="lrl"), "    ")]
+    out += [_fill(f"{name} is not shown: {_end(why)}") for name, why in item["not_shown"].items()]
+    others = [f"{v['label']} {' '.join(_value(v, system)).strip()}" for v in item["values"]]
+    if others:
+        of = "in each vessel: " if item.get("filling") else "also: "
+        out.append(_fill(f"{of}{'; '.join(others)}"))
+    if item["cautions"]:
+        out.append(_fill(f"cautions on the wall: {_names(map(str, item['cautions']))}"))
+    if working and item["working"]:
+        scaled = item["makes"] and not item["filling"]
+        out.append("  working, at the recipe's own amounts" if scaled else "  working")
+        obtained = {source["key"]: source["obtained"] for source in said["sources"]}
+        out += [
+            textwrap.indent(step_text(Step(**step), obtained.get(step["source"], "")), "  ")
+            for step in item["working"]
+        ]
+    return [*out, ""]
+
+
+def _end(sentence: str) -> str:
+    return f"{sentence.rstrip('.')}."
+
+
+def _value(value: Said, system: str) -> tuple[str, str]:
+    return value_words(
+        Value(value["value"], value["unit"], value["plus_minus"], value["label"], value["digits"]),
+        system,
+    )
+
+
+def _weigh(item: Said, system: str) -> list[str]:
+    g, ml = _UNITS[system]
+    rows = []
+    for line in item["weigh"]:
+        volume = amount(line["ml"], "ml", system) if line["ml"] is not None else ""
+        if line["drops"] is not None:
+            volume += f" ({line['drops']:.0f} drops)"
+        rows.append([line["name"], amount(line["g"], "g", system), volume, line["how"]])
+    headers, letters = ["weigh", g, f"{ml} at 20 C", "how"], "lrrl"
+    if not any(row[3] for row in rows):
+        rows, headers, letters = [row[:3] for row in rows], headers[:3], letters[:3]
+    table = grid(rows, headers, letters)
+    out = [textwrap.indent(table, "  ")]
+    filling = item["filling"]
+    if filling:
+        out += _vessel({"item": "fill", **filling}, system)
+    return out
+
+
+def _yield(item: Said, system: str, said: Said) -> list[str]:
+    g, ml = _UNITS[system]
+    volume = f", {amount(item['made_ml'], 'ml', system)} {ml} at 20 C" if item["made_ml"] else ""
+    text = f"yields {amount(item['made_g'], 'g', system)} {g}{volume}"
+    goes = [f"{amount(to['g'], 'g', system)} {g} for {to['name']}" for to in item["goes_to"]]
+    if item["lost_g"] > 0:
+        goes.append(f"{amount(item['lost_g'], 'g', system)} {g} counted as lost")
+    stopped = [
+        one["id"]
+        for one in said["items"]
+        if "weigh" not in one and one["id"] in {to["name"] for to in item["goes_to"]}
+    ]
+    if stopped:
+        goes.append(f"but {_names(stopped)} must not be made as planned")
+    return [_fill(f"{text}: {'; '.join(goes)}")]
+
+
+# serves
+
+
+def _serve(serve: Said, system: str) -> list[str]:
+    g, ml = _UNITS[system]
+    out = _title(f"Each serve: {serve['name']} ({serve['serves']} of them)")
+    if serve["note"]:
+        out += [_fill(line, "  ", "  ") for line in serve["note"].splitlines()]
+    allergens = _names(serve["allergens"]) or "none in what the pantry knows of it"
+    if "parts" not in serve:
+        why = (
+            f"HELD: it needs {_names(serve['held_by'])}, which must not be made as planned."
+            if serve["held_by"]
+            else "NOT TO BE SERVED: see the verdict."
+        )
+        return [*out, _fill(why), _fill(f"allergens: {allergens}"), ""]
+    rows = [
+        [
+            part["words"],
+            amount(part["g"], "g", system),
+            amount(part["ml"], "ml", system) if part["ml"] is not None else "",
+        ]
+        for part in serve["parts"]
+    ]
+    rows.append(["in all", amount(serve["g"], "g", system), amount(serve["ml"], "ml", system)])
+    out.append(textwrap.indent(grid(rows, ["portion", g, f"{ml}, no gas"], "lrr"), "  "))
+    if serve["garnish"]:
+        garnish = _names(
+            f"{one['words']} ({amount(one['g'], 'g', system)} {g})" for one in serve["garnish"]
+        )
+        out.append(_fill(f"garnish, not counted in what follows: {garnish}"))
+    facts = [f"{v['label']} {' '.join(_value(v, system)).strip()}" for v in serve["readings"]]
+    if not any(v["name"] == "abv" for v in serve["readings"]):
+        facts.insert(0, "no alcohol in its ingredients")
+    if serve["caffeine_mg"]:
+        facts.append(f"caffeine about {serve['caffeine_mg']:.0f} mg")
+    return [*out, _fill("; ".join(facts)), _fill(f"allergens: {allergens}"), ""]
+
+
+# the wall
+
+
+def _not_stops(cautions: Sequence[Said]) -> list[Said]:
+    """A stop stands at the top of the sheet and at its item, not among what goes on the wall."""
+    return [caution for caution in cautions if caution["severity"] != "stop"]
+
+
+def _wall(title: str, cautions: Sequence[Said]) -> list[str]:
+    if not cautions:
+        return []
+    out = _title(title)
+    for caution in cautions:
+        number = caution.get("number")
+        head = f"{f'{number}. ' if number else ''}[{caution['severity']}, {caution['kind']}] "
+        one = "one " if caution["per_serve"] else ""
+        told = caution["said"]
+        for place, each in enumerate(told):
+            of = "" if caution["standing"] else f"{one}{_names(each['of'])}: "
+            first = place == 0
+            out.append(
+                _fill(f"{head if first else ''}{of}{each['text']}", "  " if first else "    ")
+            )
+            if place == len(told) - 1 or each["action"] != told[place + 1]["action"]:
+                out.append(_fill(f"-> {each['action']}", "    ", "       "))
+        also = f"; also {_names(caution['also'])}" if caution["also"] else ""
+        out.append(_fill(f"({caution['id']}; {caution['source']}{also})", "    ", "     "))
+    return [*out, ""]
+
+
+def _sources(said: Said) -> list[str]:
+    out = _title("Sources")
+    for source in said["sources"]:
+        note = f" ({source['note']})" if source["note"] else ""
+        out.append(_fill(f"{source['key']} [{source['obtained']}]: {source['title']}{note}"))
+    return out
