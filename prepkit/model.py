@@ -18,7 +18,7 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationInfo, field_validat
 
 from prepkit.errors import BadInput, OutOfRange
 from prepkit.mixture import Mixture
-from prepkit.pantry import Pantry, Part
+from prepkit.pantry import Ingredient, Pantry, Part
 from prepkit.units import Measured, parse_number, parse_quantity
 
 
@@ -139,7 +139,7 @@ class Inputs(BaseModel):
         frozen=True, extra="forbid", arbitrary_types_allowed=True, defer_build=True
     )
 
-    @field_validator("*", mode="before")
+    @field_validator("*", mode="plain")
     @classmethod
     def _read(cls, value: Any, info: ValidationInfo) -> Any:
         name = info.field_name or ""
@@ -174,6 +174,8 @@ def _said(value: Any) -> Any:
         return value.words()
     if isinstance(value, Part):
         return value.words
+    if isinstance(value, Ingredient):
+        return value.name
     if isinstance(value, tuple):
         return [_said(one) for one in value]
     return value

@@ -30,6 +30,11 @@ SOLUTES = MappingProxyType(
         "fructose": ((0.609370, 0.030766, 0.0, 0.0), (0.204899, -0.001731, 0.0)),
         "glycerol": ((0.774551, -0.015275, 0.033679, 0.0), (0.223622, -0.001032, 0.0)),
         "citric": ((0.594133, 0.020264, 0.0, 0.0), (0.192975, -0.007520, 0.0)),
+        # densities of phosphoric acid 10 to 85 %; its refraction is that of citric acid, no table read
+        "phosphoric": (
+            (0.476844, 0.024258, 0.030673, 0.0),
+            (0.192975, -0.007520, 0.0),
+        ),
         "acetic": ((0.858903, 0.059934, 0.0, 0.0), (0.217638, 0.0, 0.0)),
         # through 5, 10, 20, 40 and 60 % of [CRC102] and one point at 80 %; its indices below 14 %
         # are a straight line in print and were given little weight
@@ -47,7 +52,6 @@ STAND_INS = MappingProxyType(
         "succinic": "citric",
         "fumaric": "citric",
         "ascorbic": "citric",
-        "phosphoric": "citric",
         "other_solubles": "sucrose",
     }
 )
@@ -162,9 +166,9 @@ def _warming_ml_g(x: float, t: float) -> float:
 def density_error_kg_m3(mass_fractions: Mapping[str, float]) -> float:
     """Stated error of `density_kg_m3` at 20 C, plus or minus kg/m3 (judged, not measured).
 
-    Water and ethanol alone 0.2. Otherwise 0.5 to 40 % solids with 10 % ethanol and 6 % acid by
-    mass, 1.5 to 25 % ethanol or in richer syrup, 10 to 40 % ethanol, beyond 30 % acid, or beyond
-    10 % of an acid that citric acid stands in for.
+    Water and ethanol alone 0.2; sucrose and water alone 0.5 to 70 %. Otherwise 0.5 to 40 % solids
+    with 10 % ethanol and 6 % acid by mass, 1.5 to 25 % ethanol or in richer syrup, 10 to 40 %
+    ethanol, beyond 30 % acid, or beyond 10 % of an acid that citric acid stands in for.
 
     >>> density_error_kg_m3({"sucrose": 0.2, "ethanol": 0.3})
     10.0
@@ -196,7 +200,8 @@ def _by_class(
     acid = sum(value for name, value in mass_fractions.items() if name in ACIDS)
     if solids < 1e-4:
         return binary
-    if spirit <= 0.10 and solids <= 0.40 and acid <= 0.06:
+    plain = not spirit and mass_fractions.get("sucrose", 0.0) >= solids - 1e-4
+    if (plain and solids <= 0.70) or (spirit <= 0.10 and solids <= 0.40 and acid <= 0.06):
         return good
     borrowed = sum(mass_fractions.get(name, 0.0) for name in _BORROWED)
     if spirit <= 0.25 and acid <= 0.30 and borrowed <= 0.10:
