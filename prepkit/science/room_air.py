@@ -1,0 +1,436 @@
+"""Air of a room into which gas is set free: well mixed, which the corner by the leak is not.
+
+Fractions are by volume, volumes at the room's own temperature and pressure. Verdicts belong to the
+displacement figure: gas pushes out its own volume of room air. Everything here is monotone: a
+smaller room, more gas or less ventilation never gives a milder answer.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from math import exp, expm1, inf, log
+from typing import NamedTuple
+
+from prepkit.errors import BadInput, OutOfRange, require
+from prepkit.science.roots import bracketed
+
+OXYGEN = 0.2095  # of fresh air
+AIR_CHANGES_HIGH = 1000.0
+ROOM_LOW_M3, ROOM_HIGH_M3 = 0.01, 1e7
+MIXING_FACTOR_HIGH = 10.0  # [MMWR-1994] (read)
+_HOUR_S = 3600.0
+
+
+class Release(NamedTuple):
+    """Gas set free: so much, from a time on, at once (duration 0) or evenly."""
+
+    gas_m3: float
+    start_s: float = 0.0
+    duration_s: float = 0.0
+
+
+def gas_fraction_after_release(room_m3: float, gas_m3: float) -> float:
+    """Fraction of the released gas in the room, by displacement.
+
+    room_m3: 0.01 to 1e7, net. gas_m3: 0 to room_m3. Error: the well-mixed assumption.
+
+    >>> round(gas_fraction_after_release(50.0, 5.0), 3)
+    0.1
+
+    Raises: OutOfRange, also where there is more gas than room.
+    Source: [UK-SHE-DEWAR-2014], [CO2-RULE-PAGE] (read).
+    """
+    require_room(room_m3)
+    require("gas_m3", gas_m3, 0.0, room_m3, "m3", "no more gas than room")
+    return gas_m3 / room_m3
+
+
+def oxygen_fraction_after_release(room_m3: float, gas_m3: float, before: float = OXYGEN) -> float:
+    """Fraction of oxygen in the room after gas without oxygen was set free, by displacement.
+
+    room_m3: 0.01 to 1e7, net. gas_m3: 0 to room_m3. before: of the air before, 0 to 0.25; guides
+    print 0.2095, 0.209 and 0.21. Error: the well-mixed assumption; near the leak it is less.
+
+    >>> round(oxygen_fraction_after_release(180.0, 69.6, 0.21), 3)
+    0.129
+
+    Raises: OutOfRange, also where there is more gas than room.
+    Source: [UK-SHE-DEWAR-2014] Appendix 3 (read).
+    """
+    require("before", before, 0.0, 0.25, "")
+    return before * (1.0 - gas_fraction_after_release(room_m3, gas_m3))
+
+
+def oxygen_fraction_mixing(room_m3: float, gas_m3: float, before: float = OXYGEN) -> float:
+    """The same where air goes on mixing out during the release: milder, a second figure only.
+
+    gas_m3: from 0.
+
+    >>> round(oxygen_fraction_mixing(50.0, 17.3), 3)
+    0.148
+
+    Raises: OutOfRange. Source: [BGN-ASI-6-80] Annex 1 (read). Not for verdicts.
+    """
+    require_room(room_m3)
+    require("gas_m3", gas_m3, 0.0, None, "m3")
+    require("before", before, 0.0, 0.25, "")
+    return before * exp(-gas_m3 / room_m3)
+
+
+def oxygen_fraction(gas_fraction: float, before: float = OXYGEN) -> float:
+    """Oxygen left where a gas without oxygen takes up a fraction of the air.
+
+    >>> round(oxygen_fraction(0.04), 4)
+    0.2011
+
+    Raises: OutOfRange. Source: [DEFINITION].
+    """
+    require("gas_fraction", gas_fraction, 0.0, 1.0, "")
+    return before * (1.0 - gas_fraction)
+
+
+def concentration(
+    time_s: float,
+    room_m3: float,
+    releases: Iterable[Release | tuple[float, ...]],
+    air_changes_h: float = 0.0,
+    start: float = 0.0,
+    supply: float = 0.0,
+) -> float:
+    """Fraction of a gas in a ventilated room at a time, from spills, leaks or a schedule of them.
+
+    time_s from 0. releases: (gas_m3, start_s, duration_s). air_changes_h: 0 to 1000; counted as
+    fresh air that is always replaced, which is exact for a fixed exhaust flow and an upper bound
+    otherwise; without any it is plain displacement. start: fraction at first. supply: fraction in
+    the fresh air. Never above 1. Error: the well-mixed assumption.
+
+    >>> leak = [Release(5.0, 0.0, 3600.0)]
+    >>> round(concentration(3600.0, 500.0, leak, 1.0, supply=0.0004), 4)
+    0.0066
+
+    Raises: OutOfRange.
+    Source: [CO2-ROOM-HANDBOOK] (read), [BGN-ASI-6-80] (read).
+    """
+    checked = _checked(room_m3, releases, air_changes_h, start, supply)
+    require("time_s", time_s, 0.0, None, "s")
+    return min(_at(time_s, room_m3, checked, air_changes_h / _HOUR_S, start, supply), 1.0)
+
+
+def average_concentration(
+    from_s: float,
+    to_s: float,
+    room_m3: float,
+    releases: Iterable[Release | tuple[float, ...]],
+    air_changes_h: float = 0.0,
+    start: float = 0.0,
+    supply: float = 0.0,
+) -> float:
+    """Mean fraction between two times: what 15-minute and 8-hour limits are about.
+
+    from_s from 0, to_s above it; the rest as `concentration`.
+
+    >>> round(average_concentration(0.0, 28800.0, 50.0, [Release(0.05)], 0.0), 6)
+    0.001
+
+    Raises: OutOfRange. Source: [DEFINITION] integral of `concentration`.
+    """
+    checked = _checked(room_m3, releases, air_changes_h, start, supply)
+    require("from_s", from_s, 0.0, None, "s")
+    require("to_s", to_s, from_s + 1e-6, None, "s")
+    per_s = air_changes_h / _HOUR_S
+    whole = _integral(to_s, room_m3, checked, per_s, start, supply) - _integral(
+        from_s, room_m3, checked, per_s, start, supply
+    )
+    return min(whole / (to_s - from_s), 1.0)
+
+
+def highest_average(
+    window_s: float,
+    room_m3: float,
+    releases: Sequence[Release],
+    air_changes_h: float = 0.0,
+    start: float = 0.0,
+    supply: float = 0.0,
+) -> float:
+    """Highest mean fraction over a window of time, among windows that meet the releases.
+
+    window_s: above 0, 900 for a short-term and 28800 for a shift limit. Error: windows are tried
+    at 64 places and at every start and end, within 1 % of the highest.
+
+    >>> round(highest_average(900.0, 50.0, [Release(0.05)], 6.0), 6)
+    0.000518
+
+    Raises: OutOfRange. Source: [DEFINITION].
+    """
+    require("window_s", window_s, 1.0, None, "s")
+    checked = _checked(room_m3, releases, air_changes_h, start, supply)
+    ends = [t for r in checked for t in (r.start_s, r.start_s + r.duration_s)]
+    last = max(ends, default=0.0)
+    places = {0.0, *ends, *(t - window_s for t in ends), *(last * i / 64 for i in range(65))}
+    return max(
+        average_concentration(at, at + window_s, room_m3, checked, air_changes_h, start, supply)
+        for at in places
+        if at >= 0.0
+    )
+
+
+def highest(
+    room_m3: float,
+    releases: Iterable[Release | tuple[float, ...]],
+    air_changes_h: float = 0.0,
+    start: float = 0.0,
+    supply: float = 0.0,
+) -> tuple[float, float]:
+    """When a gas is highest in the room (s) and how high.
+
+    >>> highest(50.0, [Release(1.0, 60.0)])
+    (60.0, 0.02)
+
+    Raises: OutOfRange. Source: as `concentration`.
+    """
+    checked = _checked(room_m3, releases, air_changes_h, start, supply)
+    times = _turns(checked)
+    per_s = air_changes_h / _HOUR_S
+    values = [(min(_at(t, room_m3, checked, per_s, start, supply), 1.0), -t) for t in times]
+    value, at = max(values)
+    return (-at, value) if value >= supply or not air_changes_h else (inf, supply)
+
+
+def hazard_time_s(
+    limit: float,
+    room_m3: float,
+    releases: Iterable[Release | tuple[float, ...]],
+    air_changes_h: float = 0.0,
+    start: float = 0.0,
+    supply: float = 0.0,
+) -> float | None:
+    """First time at which a gas reaches a fraction, s; None where it never does.
+
+    limit: above 0, to 1; the rest as `concentration`.
+
+    >>> hazard_time_s(0.005, 50.0, [Release(1.0, 0.0, 3600.0)])
+    900.0
+
+    Raises: OutOfRange. Source: as `concentration`.
+    """
+    require("limit", limit, 1e-9, 1.0, "")
+    checked = _checked(room_m3, releases, air_changes_h, start, supply)
+    per_s = air_changes_h / _HOUR_S
+
+    def over(t: float) -> float:
+        return _at(t, room_m3, checked, per_s, start, supply) - limit
+
+    before = 0.0
+    for t in _turns(checked):
+        if over(t) >= -1e-15 * limit:
+            just_before = _at(t, room_m3, checked, per_s, start, supply, False) - limit
+            if t == before or just_before < 0.0:
+                return t  # a release at once
+            return bracketed(over, before, t, 1e-6)
+        before = t
+    if supply <= limit or not per_s:
+        return None
+    return bracketed(over, before, before + 60.0 / per_s, 1e-6)
+
+
+def clear_time_s(
+    limit: float,
+    room_m3: float,
+    releases: Iterable[Release | tuple[float, ...]],
+    air_changes_h: float = 0.0,
+    start: float = 0.0,
+    supply: float = 0.0,
+    mixing_factor: float = 1.0,
+) -> float | None:
+    """Time from which a gas stays below a fraction, s; None where it never clears.
+
+    mixing_factor: 1 to 10, stretches the time after the last release: rooms do not mix perfectly.
+
+    >>> round(clear_time_s(0.005, 50.0, [Release(1.0)], 6.0))
+    832
+
+    Raises: OutOfRange. Source: [MMWR-1994] (read).
+    """
+    require("limit", limit, 1e-9, 1.0, "")
+    require("mixing_factor", mixing_factor, 1.0, MIXING_FACTOR_HIGH, "", "MMWR-1994")
+    checked = _checked(room_m3, releases, air_changes_h, start, supply)
+    per_s = air_changes_h / _HOUR_S
+
+    def over(t: float) -> float:
+        return _at(t, room_m3, checked, per_s, start, supply) - limit
+
+    times = _turns(checked)
+    last = times[-1]
+    if over(last) >= 0.0:
+        if not per_s or supply >= limit:
+            return None
+        end = last + log(max((over(last) + limit - supply) / (limit - supply), 1.0)) / per_s
+        return last + mixing_factor * (end - last)
+    for early, late in zip(reversed(times[:-1]), reversed(times[1:]), strict=True):
+        if over(early) >= 0.0:
+            return bracketed(over, early, late, 1e-6)
+    return 0.0
+
+
+def steady_concentration(
+    room_m3: float, leak_m3_h: float, air_changes_h: float, counted_on: str = "unknown"
+) -> float:
+    """Fraction that a steady leak comes to in a ventilated room, never above 1.
+
+    counted_on: which flow the air changes stand for: "supply" gives L/(L + N V); "exhaust" and
+    "unknown" give L/(N V), exact for a fixed exhaust and an upper bound otherwise. Without
+    ventilation a leak ends at 1. Error: the well-mixed assumption.
+
+    >>> round(steady_concentration(36.0, 0.04375, 0.4), 5)
+    0.00304
+
+    Raises: OutOfRange; BadInput for another word.
+    Source: [OXFORD-S4-03] Appendix 1 (read), [CO2-ROOM-HANDBOOK] (read).
+    """
+    require_room(room_m3)
+    require("leak_m3_h", leak_m3_h, 0.0, None, "m3/h")
+    require("air_changes_h", air_changes_h, 0.0, AIR_CHANGES_HIGH, "per h")
+    if counted_on not in ("supply", "exhaust", "unknown"):
+        raise BadInput(f'counted_on is "{counted_on}"; it must be supply, exhaust or unknown.')
+    fresh = air_changes_h * room_m3
+    if not leak_m3_h:
+        return 0.0
+    if not fresh:
+        return 1.0
+    if counted_on == "supply":
+        return leak_m3_h / (leak_m3_h + fresh)
+    return min(leak_m3_h / fresh, 1.0)
+
+
+def leak_concentration_supply(
+    time_s: float, room_m3: float, leak_m3_h: float, air_changes_h: float
+) -> float:
+    """A steady leak where the air changes are a fixed supply flow: milder than `concentration`.
+
+    Without ventilation it is plain displacement.
+
+    >>> round(leak_concentration_supply(3600.0, 500.0, 5.0, 1.0), 5)
+    0.00629
+
+    Raises: OutOfRange. Source: [CO2-ROOM-HANDBOOK] (read).
+    """
+    require("time_s", time_s, 0.0, None, "s")
+    end = steady_concentration(room_m3, leak_m3_h, air_changes_h, "supply")
+    hours = time_s / _HOUR_S
+    if not air_changes_h:
+        return min(leak_m3_h * hours / room_m3, 1.0)
+    return end * -expm1(-(air_changes_h + leak_m3_h / room_m3) * hours)
+
+
+def removal_time_s(efficiency: float, air_changes_h: float, mixing_factor: float = 1.0) -> float:
+    """Time of ventilation that takes a share of a gas out of the room, s.
+
+    efficiency: 0 to below 1. air_changes_h: above 0 to 1000. mixing_factor: 1 to 10.
+
+    >>> round(removal_time_s(0.99, 6.0) / 60)
+    46
+
+    Raises: OutOfRange. Source: [MMWR-1994] Table S3-1 (read).
+    """
+    require("efficiency", efficiency, 0.0, 1.0 - 1e-12, "", "MMWR-1994")
+    require("air_changes_h", air_changes_h, 1e-6, AIR_CHANGES_HIGH, "per h", "MMWR-1994")
+    require("mixing_factor", mixing_factor, 1.0, MIXING_FACTOR_HIGH, "", "MMWR-1994")
+    return mixing_factor * -log(1.0 - efficiency) / air_changes_h * _HOUR_S
+
+
+# the linear balance V dC/dt = L - N V (C - supply), whose solutions add
+
+
+def require_room(room_m3: float) -> None:
+    """Raise OutOfRange unless it is a room: 0.01 to 1e7 m3.
+
+    >>> require_room(30.0)
+
+    Raises: OutOfRange. Source: [DEFINITION].
+    """
+    require("room_m3", room_m3, ROOM_LOW_M3, ROOM_HIGH_M3, "m3")
+
+
+def _checked(
+    room_m3: float,
+    releases: Iterable[Release | tuple[float, ...]],
+    air_changes_h: float,
+    start: float,
+    supply: float,
+) -> list[Release]:
+    require_room(room_m3)
+    require("air_changes_h", air_changes_h, 0.0, AIR_CHANGES_HIGH, "per h")
+    require("start", start, 0.0, 1.0, "")
+    require("supply", supply, 0.0, 1.0, "")
+    checked = [Release(*one) for one in releases]
+    for one in checked:
+        require("gas_m3", one.gas_m3, 0.0, None, "m3")
+        require("start_s", one.start_s, 0.0, None, "s")
+        require("duration_s", one.duration_s, 0.0, None, "s")
+        if not one.duration_s and one.gas_m3 > room_m3:
+            raise OutOfRange("gas_m3", one.gas_m3, 0.0, room_m3, "m3", "no more gas than room")
+    return checked
+
+
+def _turns(releases: Iterable[Release]) -> list[float]:
+    """Times between which the curve goes one way."""
+    return sorted({0.0, *(t for r in releases for t in (r.start_s, r.start_s + r.duration_s))})
+
+
+def _held(per_s: float, span_s: float) -> float:
+    """Integral of exp(-N t) over a span."""
+    return -expm1(-per_s * span_s) / per_s if per_s else span_s
+
+
+def _at(
+    time_s: float,
+    room_m3: float,
+    releases: Iterable[Release],
+    per_s: float,
+    start: float,
+    supply: float,
+    including: bool = True,
+) -> float:
+    """Fraction at a time, uncapped; without what is set free at that very moment if asked."""
+    total = supply + (start - supply) * exp(-per_s * time_s)
+    for gas, begin, duration in releases:
+        age = time_s - begin
+        if age < 0.0 or (age == 0.0 and not duration and not including):
+            continue
+        if not duration:
+            total += gas / room_m3 * exp(-per_s * age)
+        else:
+            lasted = min(age, duration)
+            gone = exp(-per_s * (age - lasted))
+            total += gas / duration / room_m3 * _held(per_s, lasted) * gone
+    return total
+
+
+def _integral(
+    time_s: float,
+    room_m3: float,
+    releases: Iterable[Release],
+    per_s: float,
+    start: float,
+    supply: float,
+) -> float:
+    total = supply * time_s + (start - supply) * _held(per_s, time_s)
+    for gas, begin, duration in releases:
+        age = time_s - begin
+        if age <= 0.0:
+            continue
+        if not duration:
+            total += gas / room_m3 * _held(per_s, age)
+            continue
+        rate, lasted = gas / duration / room_m3, min(age, duration)
+        rising = _rise(per_s, lasted)
+        total += rate * (rising + _held(per_s, lasted) * _held(per_s, age - lasted))
+    return total
+
+
+def _rise(per_s: float, span_s: float) -> float:
+    """Integral over a span of _held: (t - held)/N, by its series where N t is small."""
+    x = per_s * span_s
+    if x < 1e-3:
+        return span_s * span_s * (0.5 - x * (1.0 / 6.0 - x / 24.0))
+    return (span_s - _held(per_s, span_s)) / per_s
