@@ -9,6 +9,7 @@ CALCULATORS: dict[str, tuple[str, str, str]] = {
     "acid-adjust": ("acid_adjust", "acid", "A juice or drink to an acidity, or stretched."),
     "acid-match": ("acid_match", "acid", "The acids on the shelf that match a juice."),
     "dose": ("dose", "acid", "Drops, dashes or spoons of a stock into a serve or batch."),
+    "siphon": ("siphon", "gas", "A charged vessel: peak, settled pressure, gas, verdict."),
 }
 WORKFLOWS: dict[str, tuple[str, str]] = {
     "plan": (

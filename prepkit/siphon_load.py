@@ -1,0 +1,283 @@
+"""One charged vessel as plain numbers: what a load will do, portion by portion, and its bounds.
+
+Between the words of the siphon calculator and the relations of `science.charged_vessel`: takes a
+Mixture apart into the phases that gas dissolves in, and puts every allowance of a verdict on the
+cautious side, so that more gas, a fuller or warmer vessel, a lower rating or a higher place can
+never look milder.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from math import inf
+
+from prepkit.errors import BadInput
+from prepkit.mixture import SUGARS, Mixture
+from prepkit.science import charged_vessel, dissolved_gas, ethanol, solution
+from prepkit.science.charged_vessel import Charge, Service, Settled
+from prepkit.science.dissolved_gas import Solubility
+from prepkit.science.gases import STANDARD_PA
+
+# The verdict takes every vessel as filled near freezing: the coldest liquid and air swell most.
+FILLED_AT_C, DENSEST_C = 1.0, 4.0
+# Expansion where no density is published (hot spirit): that of pure ethanol, rounded up.
+MOST_EXPANSION_PER_K = 0.0012
+SMALLEST_HEADSPACE_M3 = 1e-7
+
+
+@dataclass(frozen=True, slots=True)
+class Load:
+    """What one vessel holds. Volumes in m3, gas in kg, pressures in Pa absolute."""
+
+    gas: str
+    temperature_c: float
+    warmest_c: float
+    charges_kg: tuple[float, ...]
+    shaken: tuple[bool, ...]
+    vessel_m3: float
+    liquid_m3: float
+    liquid_hot_m3: float
+    bulb_m3: float
+    tolerance: float
+    air_pa: float
+    ambient_pa: float
+    solubility: Solubility | None
+    lowest_hot: float
+
+    @property
+    def headspace_m3(self) -> float:
+        """What is left empty at the temperature of filling."""
+        return self.vessel_m3 - self.liquid_m3
+
+    @property
+    def gas_kg(self) -> float:
+        """Gas of all charges together."""
+        return sum(self.charges_kg)
+
+
+@dataclass(frozen=True, slots=True)
+class Bounds:
+    """Cautious bounds, Pa above the air outside: of each charge, and had nothing been shaken."""
+
+    of_charges: tuple[float, ...]
+    unshaken: tuple[float, ...]
+
+    @property
+    def highest(self) -> float:
+        """The highest of the charges as they are done; infinite where no bound is known."""
+        return max(self.of_charges)
+
+    @property
+    def highest_unshaken(self) -> float:
+        """The highest had the vessel not been shaken at all."""
+        return max(self.unshaken)
+
+
+# the liquid
+
+
+def phases(mixture: Mixture) -> tuple[float, float, float, float]:
+    """Water phase (m3 per m3), sugar in it (kg/m3), strength of it (0-1), fat (kg per m3)."""
+    volume = mixture.volume_20_m3
+    phase = 0.0
+    if mixture.solution_kg > 0:
+        phase = mixture.solution_kg / solution.density_kg_m3(mixture.solution_fractions, 20.0)
+    fat = mixture.of("milk_fat", "fat") / volume
+    if phase <= 0:
+        return 0.0, 0.0, 0.0, fat
+    return (
+        min(1.0, phase / volume),
+        mixture.of(*SUGARS, "other_solubles") / phase,
+        min(1.0, mixture.ethanol_kg / ethanol.PURE_KG_M3 / phase),
+        fat,
+    )
+
+
+def solubility(gas: str, temperature_c: float, mixture: Mixture) -> Solubility | None:
+    """Henry constant of the liquid, or None where no relation holds for it."""
+    try:
+        return dissolved_gas.henry_in_liquid(gas, temperature_c, *phases(mixture))
+    except BadInput:
+        return None
+
+
+def _volume(mixture: Mixture, temperature_c: float) -> float | None:
+    try:
+        return mixture.volume_m3(temperature_c)
+    except BadInput:
+        return None
+
+
+def volume_m3(mixture: Mixture, temperature_c: float) -> float:
+    """Room that the liquid takes at a temperature; that at 20 C where no density is known."""
+    return _volume(mixture, temperature_c) or mixture.volume_20_m3
+
+
+def hot_volume_m3(mixture: Mixture, temperature_c: float) -> float:
+    """Most room that the liquid can take: measured when it was coldest, then warmed."""
+    volumes = [_volume(mixture, at_c) for at_c in (FILLED_AT_C, DENSEST_C, temperature_c)]
+    hot = volumes.pop()
+    cold = [one for one in volumes if one is not None]
+    if hot is None or not cold:
+        growth = 1.0 + MOST_EXPANSION_PER_K * max(0.0, temperature_c - FILLED_AT_C)
+    else:
+        growth = max(hot, *cold) / min(cold)
+    return mixture.volume_20_m3 * max(1.0, growth)
+
+
+# the vessel
+
+
+def bounds(load: Load) -> Bounds:
+    """The bounds that a verdict rests on, at the warmest temperature told."""
+    headspace = load.vessel_m3 - load.liquid_hot_m3
+    count = len(load.charges_kg)
+    if headspace < SMALLEST_HEADSPACE_M3:
+        return Bounds((inf,) * count, (inf,) * count)
+    air = charged_vessel.warmed_air_pa(STANDARD_PA, 0.0, load.warmest_c)
+
+    def run(shaken: tuple[bool, ...]) -> tuple[float, ...]:
+        found = charged_vessel.sequence_bounds_pa(
+            load.gas,
+            load.warmest_c,
+            load.charges_kg,
+            shaken,
+            headspace,
+            load.liquid_hot_m3,
+            load.lowest_hot,
+            load.bulb_m3,
+            load.tolerance,
+            air,
+        )
+        return tuple(bound - load.ambient_pa for bound in found)
+
+    still = run((False,) * count)
+    return Bounds(run(load.shaken) if any(load.shaken[:-1]) else still, still)
+
+
+def at_temperature(load: Load, mixture: Mixture, temperature_c: float) -> Load:
+    """The same load standing at another temperature, for its bounds."""
+    there = solubility(load.gas, max(FILLED_AT_C, temperature_c), mixture)
+    return replace(
+        load,
+        warmest_c=temperature_c,
+        liquid_hot_m3=hot_volume_m3(mixture, temperature_c),
+        lowest_hot=there.low if there else 0.0,
+    )
+
+
+def charges(load: Load, henry: float) -> tuple[Charge, ...]:
+    """The charges one after another with one Henry constant."""
+    return charged_vessel.charge_sequence(
+        load.gas,
+        load.temperature_c,
+        load.charges_kg,
+        load.shaken,
+        load.headspace_m3,
+        load.liquid_m3,
+        henry,
+        load.bulb_m3,
+        load.air_pa,
+    )
+
+
+def without_bulb(load: Load, last: Charge) -> float:
+    """Gas left in the vessel when the last spent bulb is taken off, kg."""
+    room = load.headspace_m3 + load.bulb_m3
+    return last.gas_kg - (last.gas_kg - last.dissolved_kg) * load.bulb_m3 / room
+
+
+def warmed(load: Load, mixture: Mixture, temperature_c: float) -> Settled | None:
+    """The settled vessel, bulb off, standing at another temperature (likely solubility)."""
+    if load.solubility is None:
+        return None
+    there = solubility(load.gas, temperature_c, mixture)
+    growth = volume_m3(mixture, temperature_c) / volume_m3(mixture, load.temperature_c)
+    liquid = load.liquid_m3 * growth
+    headspace = load.vessel_m3 - liquid
+    if there is None or headspace < SMALLEST_HEADSPACE_M3:
+        return None
+    held = without_bulb(load, charges(load, load.solubility.middle)[-1])
+    air = charged_vessel.warmed_air_pa(load.air_pa, load.temperature_c, temperature_c)
+    return charged_vessel.settled(
+        load.gas, temperature_c, held, headspace, liquid, there.middle, 0.0, air
+    )
+
+
+def service(
+    load: Load, henry: float, portion_m3: float, shaken_between: bool, least_pa: float
+) -> Service:
+    """Portions drawn from the settled vessel; `least_pa` is above the air outside."""
+    held = without_bulb(load, charges(load, henry)[-1])
+    return charged_vessel.dispense(
+        load.gas,
+        load.temperature_c,
+        held,
+        load.headspace_m3,
+        load.liquid_m3,
+        henry,
+        portion_m3,
+        shaken_between,
+        least_pa + load.ambient_pa,
+        load.air_pa,
+        load.ambient_pa,
+    )
+
+
+def last_portion_pa(load: Load, portion_m3: float, shaken_between: bool) -> float:
+    """Lowest pressure at the end of the last portion over the band of solubility, above outside."""
+    if load.solubility is None:
+        return -inf
+    lowest = inf
+    for henry in (load.solubility.low, load.solubility.middle, load.solubility.high):
+        served = service(load, henry, portion_m3, shaken_between, 0.0)
+        if served.liquid_left_m3 >= portion_m3 * (1.0 - 1e-9):
+            return -inf
+        lowest = min(lowest, served.portions[-1].after_pa - load.ambient_pa)
+    return lowest
+
+
+# how many charges
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """A number of charges: its bound, and how far it gets (last portion Pa, or dissolved kg/m3)."""
+
+    count: int
+    bound_pa: float
+    reached: float
+    enough: bool
+
+
+def with_count(load: Load, count: int, shaken: bool) -> Load:
+    """The same load with `count` equal charges, shaken after each or only after the last."""
+    each = load.charges_kg[0]
+    marks = tuple(shaken or place == count - 1 for place in range(count))
+    return replace(load, charges_kg=(each,) * count, shaken=marks)
+
+
+def fewest(
+    load: Load,
+    rated_pa: float,
+    most: int,
+    reach: Callable[[Load], float],
+    wanted: float,
+) -> tuple[int | None, tuple[Candidate, ...]]:
+    """The fewest charges that reach what is wanted within the rating, and all that were tried.
+
+    Each is shaken after every charge; the bound does not count on it.
+    """
+    tried: list[Candidate] = []
+    for count in range(1, most + 1):
+        one = with_count(load, count, shaken=True)
+        bound = bounds(one).highest_unshaken
+        if bound > rated_pa:
+            tried.append(Candidate(count, bound, 0.0, enough=False))
+            return None, tuple(tried)
+        reached = reach(one)
+        tried.append(Candidate(count, bound, reached, reached >= wanted))
+        if reached >= wanted:
+            return count, tuple(tried)
+    return None, tuple(tried)

@@ -1,0 +1,332 @@
+"""A siphon load as values, tables and working: what is put before a person."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from math import hypot, isfinite
+from typing import Any
+
+from prepkit import siphon_load
+from prepkit.mixture import Mixture
+from prepkit.model import Column, Step, Table
+from prepkit.science import charged_vessel, dissolved_gas, gases
+from prepkit.science.charged_vessel import GAS, Charge
+from prepkit.siphon_facts import BAR, STYLES, practice_count
+from prepkit.siphon_load import Bounds, Load
+
+WARM_C = (5.0, 20.0, 35.0, 50.0)
+MOST_ROWS = 40
+
+
+@dataclass(frozen=True)
+class States:
+    """The load's values, their stated errors, the facts that follow, the settled pressure."""
+
+    values: dict[str, float | None]
+    errors: dict[str, float]
+    facts: dict[str, Any]
+    settled_pa: float | None
+
+
+def states(load: Load, bounds: Bounds, rated_bar: float, fat: bool) -> States:
+    """Peak, settled state and dissolved gas of a load, for the likely liquid and its band."""
+    likely = load.solubility.middle if load.solubility else 0.0
+    done = siphon_load.charges(load, likely)
+    values: dict[str, float | None] = {
+        "fill": 1e6 * load.liquid_m3,
+        "headspace": 1e6 * load.headspace_m3,
+        "gas_mass": 1e3 * load.gas_kg,
+        "peak": _peak_bar(load, done),
+    }
+    errors = {"peak": load.tolerance * (values["peak"] or 0.0)}
+    if isfinite(bounds.highest):
+        values["bound"] = bounds.highest / BAR
+        values["margin"] = rated_bar - bounds.highest / BAR
+    facts: dict[str, Any] = {"overrun_cap_percent": 0.0}
+    last = done[-1].settled
+    if load.solubility is None or last is None or last.state != GAS:
+        return States(values, errors, facts, None)
+    band = [siphon_load.charges(load, henry)[-1].settled for henry in
+            (load.solubility.high, load.solubility.low)]  # fmt: skip
+    most, least = band
+    assert most is not None
+    assert least is not None
+    freed = dissolved_gas.gas_to_leave_m3_m3(
+        load.gas, load.temperature_c, last.dissolved_kg_m3, likely, load.ambient_pa
+    )
+    cap = dissolved_gas.gas_to_leave_m3_m3(
+        load.gas, load.temperature_c, most.dissolved_kg_m3, load.solubility.low, load.ambient_pa
+    )
+    facts["overrun_cap_percent"] = 100 * cap
+    held = siphon_load.without_bulb(load, done[-1])
+    energy = charged_vessel.stored_energy(
+        load.gas, max(last.absolute_pa, load.ambient_pa), load.headspace_m3, load.ambient_pa
+    )
+    gauge = last.absolute_pa - load.ambient_pa
+    values |= {
+        "settled": gauge / BAR,
+        "settled_low": (most.absolute_pa - load.ambient_pa) / BAR,
+        "settled_high": (least.absolute_pa - load.ambient_pa) / BAR,
+        "dissolved": last.dissolved_kg_m3,
+        "volumes": dissolved_gas.volumes(
+            load.gas, last.dissolved_kg_m3 / gases.molar_mass_kg_mol(load.gas)
+        ),
+        "overrun": 100 * freed,
+        "energy": energy.isentropic_j,
+        "vented": 1e3 * held * gases.gas_volume_m3_kg(load.gas, 20.0),
+    }
+    spread = 0.5 * (most.dissolved_kg_m3 - least.dissolved_kg_m3) / last.dissolved_kg_m3
+    if fat:
+        spread = max(spread, dissolved_gas.CREAM_ERROR)
+    spread = hypot(spread, load.tolerance)
+    errors["dissolved"] = spread * last.dissolved_kg_m3
+    errors["volumes"] = spread * (values["volumes"] or 0.0)
+    errors["settled"] = hypot(
+        0.5 * (least.absolute_pa - most.absolute_pa) / BAR, load.tolerance * gauge / BAR
+    )
+    return States(values, errors, facts, last.absolute_pa)
+
+
+def _peak_bar(load: Load, done: tuple[Charge, ...]) -> float | None:
+    """Highest peak of the charges, None where gas would turn liquid or the equation ends."""
+    if any(charge.peak.state != GAS for charge in done):
+        return None
+    return max(charge.peak.absolute_pa - load.ambient_pa for charge in done) / BAR
+
+
+def charges_table(load: Load, bounds: Bounds) -> Table:
+    """Charge by charge: peak, bound at the warmest, settled where it was shaken."""
+    done = siphon_load.charges(load, load.solubility.middle if load.solubility else 0.0)
+    rows = []
+    for place, (charge, bound) in enumerate(zip(done, bounds.of_charges, strict=True), 1):
+        settled = charge.settled if load.solubility is not None else None
+        is_gas = charge.peak.state == GAS
+        rows.append(
+            (
+                f"charge {place}{', shaken' if charge.settled is not None else ''}",
+                (charge.peak.absolute_pa - load.ambient_pa) / BAR if is_gas else None,
+                bound / BAR if isfinite(bound) else None,
+                (settled.absolute_pa - load.ambient_pa) / BAR if settled else None,
+                settled.dissolved_kg_m3 if settled else None,
+            )
+        )
+    columns = (
+        Column("step"),
+        Column("peak, gauge", "bar", 1),
+        Column(f"to reckon with at {load.warmest_c:g} C, gauge", "bar", 1),
+        Column("settled, gauge", "bar", 1),
+        Column("dissolved", "g/l", 2),
+    )
+    return Table("charges", "charge by charge", columns, tuple(rows))
+
+
+def warm_table(load: Load, mixture: Mixture) -> Table:
+    """The vessel, bulb off, standing at other temperatures; the bound as if charged there."""
+    rows = []
+    for at_c in sorted({*WARM_C, load.temperature_c, load.warmest_c}):
+        state = siphon_load.warmed(load, mixture, at_c)
+        hot = siphon_load.at_temperature(load, mixture, at_c)
+        bound = siphon_load.bounds(hot).highest
+        rows.append(
+            (
+                f"{at_c:g} C",
+                bound / BAR if isfinite(bound) else None,
+                (state.absolute_pa - load.ambient_pa) / BAR
+                if state is not None and state.state == GAS
+                else None,
+            )
+        )
+    columns = (
+        Column("standing at"),
+        Column("to reckon with, gauge", "bar", 1),
+        Column("settled there, gauge", "bar", 1),
+    )
+    return Table("standing", "if it stands colder or warmer", columns, tuple(rows))
+
+
+def _least_bar(inputs: Any) -> float:
+    if inputs.least_pressure is not None:
+        return float(inputs.least_pressure)
+    return STYLES[inputs.style].least_bar if inputs.style else 0.0
+
+
+def service(load: Load, inputs: Any) -> tuple[dict[str, float | None], Table]:
+    """The portions of one vessel, with and without shaking between."""
+    assert load.solubility is not None
+    portion_m3 = min(1e-6 * float(inputs.portion_size), load.liquid_m3)
+    least_pa = _least_bar(inputs) * BAR
+    both = {
+        shaken: siphon_load.service(load, load.solubility.middle, portion_m3, shaken, least_pa)
+        for shaken in (True, False)
+    }
+    told = both[inputs.shake_between]
+    rows: list[tuple[str | float | None, ...]] = []
+    for place in range(min(MOST_ROWS, max(len(one.portions) for one in both.values()))):
+        row: list[str | float | None] = [f"{place + 1}"]
+        for shaken in (True, False):
+            portions = both[shaken].portions
+            there = portions[place] if place < len(portions) else None
+            row.append((there.after_pa - load.ambient_pa) / BAR if there else None)
+        shown = told.portions
+        row.append(shown[place].dissolved_kg_m3 if place < len(shown) else None)
+        row.append(1e6 * shown[place].liquid_left_m3 if place < len(shown) else None)
+        rows.append(tuple(row))
+    columns = (
+        Column("portion"),
+        Column("after it, shaken between, gauge", "bar", 1),
+        Column("after it, not shaken, gauge", "bar", 1),
+        Column("dissolved in it", "g/l", 2),
+        Column("liquid left", "ml", 0),
+    )
+    values: dict[str, float | None] = {
+        "served": told.served,
+        "last_pressure": (told.portions[-1].after_pa - load.ambient_pa) / BAR
+        if told.portions
+        else None,
+        "left": 1e6 * told.liquid_left_m3,
+        "vented_after": 1e3 * told.vented_m3,
+    }
+    return values, Table("service", "portion by portion", columns, tuple(rows))
+
+
+def chosen(load: Load, inputs: Any, mixture: Mixture, most: int) -> tuple[Load, dict[str, Any]]:
+    """The load with the fewest charges that do what is wanted, and how it was found.
+
+    Where none does, the most charges that stay within the rating (at least one), and the fact.
+    """
+    most = min(most, inputs.most_chargers or most)
+    custom = practice_count(inputs.style, load.liquid_m3) if inputs.style else None
+    reach, wanted, label, unit, scale = _wish(load, inputs)
+    rated_pa = (float(inputs.rated) - getattr(inputs.rated, "plus_minus", 0.0)) * BAR
+    found, tried = siphon_load.fewest(load, rated_pa, most, reach, wanted)
+    rows = tuple(
+        (
+            f"{one.count}",
+            one.bound_pa / BAR if isfinite(one.bound_pa) else None,
+            one.reached * scale if isfinite(one.reached) and one.bound_pa <= rated_pa else None,
+            "over the rated pressure"
+            if one.bound_pa > rated_pa
+            else ("enough" if one.enough else "not enough"),
+        )
+        for one in tried
+    )
+    columns = (
+        Column("chargers per vessel"),
+        Column("to reckon with unshaken, gauge", "bar", 1),
+        Column(label, unit, 2),
+        Column("says"),
+    )
+    facts: dict[str, Any] = {
+        "not_reached": found is None,
+        "wanted_words": f"{label} {wanted * scale:.3g} {unit}".rstrip(),
+        "values": {"practice_each": custom},
+        "tried": Table("tried", "how many chargers", columns, rows),
+    }
+    if custom is not None and found is not None:
+        facts["custom_differs"] = found != custom
+        facts["custom_each"], facts["ours_each"] = custom, found
+    within = [one.count for one in tried if one.bound_pa <= rated_pa]
+    return siphon_load.with_count(load, found or max(within, default=1), shaken=True), facts
+
+
+def _wish(load: Load, inputs: Any) -> tuple[Callable[[Load], float], float, str, str, float]:
+    """What a number of charges is measured by, what is wanted, and how both are shown."""
+    if inputs.mode == "plan":
+        portion_m3 = min(1e-6 * float(inputs.portion_size), load.liquid_m3)
+
+        def last(one: Load) -> float:
+            return siphon_load.last_portion_pa(one, portion_m3, inputs.shake_between)
+
+        if inputs.style == "infusion":
+            return (lambda one: 0.0), 0.0, "after the last portion, gauge", "bar", 1 / BAR
+        return last, _least_bar(inputs) * BAR, "after the last portion, gauge", "bar", 1 / BAR
+
+    def dissolved(one: Load) -> float:
+        if one.solubility is None:
+            return float("-inf")
+        last = siphon_load.charges(one, one.solubility.middle)[-1].settled
+        return last.dissolved_kg_m3 if last is not None else float("-inf")
+
+    if inputs.target_dissolved is not None:
+        return dissolved, float(inputs.target_dissolved), "dissolved", "g/l", 1.0
+    if inputs.target_volumes is not None:
+        per_kg_m3 = dissolved_gas.volumes(load.gas, 1.0 / gases.molar_mass_kg_mol(load.gas))
+        return dissolved, inputs.target_volumes / per_kg_m3, "dissolved", "volumes", per_kg_m3
+
+    def overrun(one: Load) -> float:
+        if one.solubility is None:
+            return float("-inf")
+        return 100 * dissolved_gas.gas_to_leave_m3_m3(
+            one.gas, one.temperature_c, max(0.0, dissolved(one)), one.solubility.middle,
+            one.ambient_pa,
+        )  # fmt: skip
+
+    return overrun, float(inputs.target_overrun), "overrun at most", "%", 1.0
+
+
+def steps(load: Load, bounds: Bounds) -> tuple[Step, ...]:
+    """The working of the first charge, the settled state and the bound, as on a board."""
+    room = load.headspace_m3 + load.bulb_m3
+    molar_mass = gases.molar_mass_kg_mol(load.gas)
+    first = load.charges_kg[0]
+    density = first / molar_mass / room
+    line = gases.isotherm(load.gas, load.temperature_c)
+    found = [
+        Step(
+            "left empty",
+            f"{1e3 * load.vessel_m3:.3f} l - {1e3 * load.liquid_m3:.3f} l of liquid",
+            1e6 * load.headspace_m3,
+            "ml",
+        ),
+        Step(
+            "gas density, first charge",
+            f"{1e3 * first:.2f} g / {1e3 * molar_mass:.3f} g/mol / "
+            f"({1e6 * load.headspace_m3:.1f} + {1e6 * load.bulb_m3:.1f} ml)",
+            density,
+            "mol/m3",
+        ),
+    ]
+    if density < line.most_mol_m3:
+        air = load.air_pa * load.headspace_m3 / room
+        found += [
+            Step(
+                "gas pressure, nothing dissolved",
+                f"R T rho (1 + B rho + C rho^2), R T = {line.rt:.1f} J/mol, "
+                f"B = {1e6 * line.b:.1f}e-6, C = {1e12 * line.c:.0f}e-12",
+                line.pressure(density) / BAR,
+                "bar",
+                "PREPKIT-GAS",
+            ),
+            Step(
+                "first peak, gauge",
+                f"{line.pressure(density) / BAR:.2f} + {air / BAR:.2f} of air - "
+                f"{load.ambient_pa / BAR:.3f} outside",
+                (line.pressure(density) + air - load.ambient_pa) / BAR,
+                "bar",
+            ),
+        ]
+    if load.solubility is not None:
+        low, high = 1e4 * load.solubility.low, 1e4 * load.solubility.high
+        found.append(
+            Step(
+                "solubility of this liquid",
+                f"between {low:.2f}e-4 and {high:.2f}e-4 mol/(m3 Pa)",
+                load.solubility.middle,
+                "mol/(m3 Pa)",
+                {"n2o": "WEISS-PRICE-1980", "co2": "WEISS-1974", "n2": "IAPWS-G7"}[load.gas],
+            )
+        )
+    found.append(Step("for the room calculator", f'--release "{1e3 * load.gas_kg:g} g {load.gas}"'))
+    if isfinite(bounds.highest):
+        found.append(
+            Step(
+                "highest to reckon with, gauge",
+                f"chargers {100 * load.tolerance:g} % over, equation 1 % over, vessel filled cold "
+                f"and standing at {load.warmest_c:g} C, air left in",
+                bounds.highest / BAR,
+                "bar",
+                "JUDGEMENT",
+            )
+        )
+    return tuple(found)

@@ -1,0 +1,84 @@
+"""The register of a house's own vessels: what is on the plate, by id, with its inspection.
+
+A TOML file with one table per vessel, in the words of the siphon's options:
+
+    [north]
+    vessel_volume = "0.78 l"
+    max_fill = "0.5 l"
+    rated = "17 bar"
+    inspection_due = "2027-03-01"
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping
+from difflib import get_close_matches
+from pathlib import Path
+from typing import Any
+
+from prepkit.errors import BadInput, BadRecipe, FileProblem
+
+FACTS = (
+    "vessel_volume", "max_fill", "rated", "allowed_gas", "allowed_charger", "most_chargers",
+    "hottest", "head", "inspection_due",
+)  # fmt: skip
+NOTES = ("checked", "bought", "note")  # for the person, not for the calculation
+MOST_BYTES = 1 << 20
+
+
+def load_register(path: str | Path) -> dict[str, dict[str, Any]]:
+    """Every vessel of a register file by id; FileProblem or BadRecipe in one sentence."""
+    file = Path(path)
+    try:
+        if file.stat().st_size > MOST_BYTES:
+            raise FileProblem(f"{file} is larger than 1 MiB; a register is a short text file.")
+        text = file.read_text(encoding="utf-8")
+    except (OSError, UnicodeDecodeError) as error:
+        why = getattr(error, "strerror", None) or "it is no UTF-8 text"
+        raise FileProblem(f"the vessel register {file} cannot be read: {why}.") from error
+    try:
+        tables = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise BadRecipe(f"{file} is no TOML: {error}.") from error
+    tables = tables.get("vessels", tables)
+    for name, entry in tables.items():
+        if not isinstance(entry, Mapping):
+            raise BadRecipe(f"{file}: {name} stands outside a vessel; begin with a line [an-id].")
+        for key in entry:
+            if key not in (*FACTS, *NOTES):
+                near = get_close_matches(key, FACTS, n=1)
+                hint = f"did you mean {near[0]}" if near else f"it takes {', '.join(FACTS)}"
+                raise BadRecipe(f"{file}: vessel {name} has no {key}; {hint}.")
+    return {name: dict(entry) for name, entry in tables.items()}
+
+
+def facts_of(vessel: str, register: str | Path) -> dict[str, Any]:
+    """The plate of one vessel as siphon inputs; BadInput with the ids there are."""
+    entries = load_register(register)
+    if vessel not in entries:
+        near = get_close_matches(vessel, entries, n=1)
+        hint = f"did you mean {near[0]}" if near else f"it has {', '.join(entries) or 'none'}"
+        raise BadInput(f'the register has no vessel "{vessel}"; {hint}.', "vessel")
+    return {name: value for name, value in entries[vessel].items() if name in FACTS}
+
+
+def merged(said: Mapping[str, Any]) -> dict[str, Any]:
+    """Siphon inputs with the register's facts put in; an option may not override the plate."""
+    vessel, register = said.get("vessel"), said.get("vessel_register")
+    if vessel is None and register is None:
+        return dict(said)
+    if vessel is None or register is None:
+        raise BadInput(
+            "a vessel of a register needs both: --vessel with its id, --vessel-register with the file.",
+            "vessel",
+        )
+    facts = facts_of(str(vessel), str(register))
+    for name, value in facts.items():
+        if said.get(name) not in (None, (), [], value):
+            raise BadInput(
+                f"--{name.replace('_', '-')} is {said[name]!r} and the register says {value!r} for "
+                f"{vessel}; correct the one that is wrong and leave the option out.",
+                name,
+            )
+    return {**said, **facts}
