@@ -7,7 +7,7 @@ specific volume that depends on its share of (solutes + water); refraction adds 
 wrong by 3 to 12 kg/m3 in a liqueur.
 
 Components without constants of their own: maltose and lactose count as glucose; malic, tartaric,
-succinic, fumaric, ascorbic and phosphoric acid as citric acid; other dissolved solids as sucrose.
+succinic, fumaric and ascorbic acid as citric acid; other dissolved solids as sucrose.
 For malic acid that is within 1.5 kg/m3 to 10 % and 6 kg/m3 too heavy at 20 % [LANGE-SINKS-1930];
 for the others it is an assumption.
 """
@@ -30,11 +30,8 @@ SOLUTES = MappingProxyType(
         "fructose": ((0.609370, 0.030766, 0.0, 0.0), (0.204899, -0.001731, 0.0)),
         "glycerol": ((0.774551, -0.015275, 0.033679, 0.0), (0.223622, -0.001032, 0.0)),
         "citric": ((0.594133, 0.020264, 0.0, 0.0), (0.192975, -0.007520, 0.0)),
-        # densities of phosphoric acid 10 to 85 %; its refraction is that of citric acid, no table read
-        "phosphoric": (
-            (0.476844, 0.024258, 0.030673, 0.0),
-            (0.192975, -0.007520, 0.0),
-        ),
+        # densities 10 to 85 % [LALIBERTE-2009]; refraction as of citric acid, no table was read
+        "phosphoric": ((0.476844, 0.024258, 0.030673, 0.0), (0.192975, -0.007520, 0.0)),
         "acetic": ((0.858903, 0.059934, 0.0, 0.0), (0.217638, 0.0, 0.0)),
         # through 5, 10, 20, 40 and 60 % of [CRC102] and one point at 80 %; its indices below 14 %
         # are a straight line in print and were given little weight

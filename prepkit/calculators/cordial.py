@@ -1,0 +1,380 @@
+"""cordial: liquids, sugars, acids and plants to a syrup of wanted sugar, acid and strength."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from prepkit import derived, straining, syrup, targets
+from prepkit.errors import BadInput
+from prepkit.mixture import SUGARS, Mixture
+from prepkit.model import Column, Step, Table, ingredient, number, output, parts, quantity
+from prepkit.model import Inputs as BaseInputs
+from prepkit.model import Result as BaseResult
+from prepkit.pantry import Ingredient, Part
+from prepkit.science import sucrose
+from prepkit.straining import Steeped
+from prepkit.targets import Addition, Target
+from prepkit.units import Measured
+
+EXAMPLE = (
+    'prepkit cordial --part "1 kg grapefruit juice" --part "50 g dried hibiscus" '
+    '--sweeten "white sugar" --brix 45 --acidity "1.2 %"'
+)
+_SHOWN = (
+    "density", "abv", "ethanol", "sugar", "dissolved_solids", "refractometer", "acidity", "ph",
+    "sugar_acid_ratio", "water_activity", "freezing_point",
+)  # fmt: skip
+
+
+class Inputs(BaseInputs):
+    """What goes in and what it is to become."""
+
+    part: tuple[Part, ...] = parts(
+        "the parts",
+        "An amount of a liquid, sugar, acid or plant; give the option once for each. Plants (peel, "
+        "herb, flower, spice, fruit, tea leaf, ground coffee) are strained off again.",
+        "1 kg grapefruit juice",
+    )
+    sweeten: Ingredient | None = ingredient(
+        "what to sweeten with",
+        "The sweetener to add until the sugar target is met.",
+        "white sugar",
+        default=None,
+    )
+    brix: Measured | None = quantity(
+        ("Bx", "g/l"),
+        "sugar target",
+        "True dissolved solids by weight (Bx, the number without a unit), or sugars in a litre of "
+        "finished cordial at 20 C (g/l). Not what a refractometer shows once acid is in.",
+        "45",
+        default=None,
+        above=0,
+        high=1200,
+        because="no syrup holds more",
+        bare=True,
+    )
+    sour: Ingredient | None = ingredient(
+        "what to sour with", "The acid to add; citric acid unless said.", "citric acid",
+        default=None,
+    )  # fmt: skip
+    acidity: Measured | None = quantity(
+        ("% w/w", "g/l"),
+        "acidity target",
+        "Titratable acidity as citric acid, by weight or in a litre at 20 C.",
+        "1.2 %",
+        default=None,
+        above=0,
+        high=500,
+        because="no more dissolves",
+    )
+    spirit: Ingredient | None = ingredient(
+        "spirit to add", "What brings the strength, with its own.", "spirit 96 %", default=None
+    )
+    abv: Measured | None = quantity(
+        "% vol", "strength target", "Strength of the finished cordial at 20 C.", "18 % vol",
+        default=None, above=0, high=60, because="not computed in stronger spirit", bare=True,
+    )  # fmt: skip
+    make: Measured | None = quantity(
+        ("g", "ml"),
+        "how much to make",
+        "Strained cordial, by weight or by volume at 20 C; all parts are scaled to it.",
+        "2 l",
+        default=None,
+        above=0,
+        high=1e7,
+        because="a batch of at most ten tonnes",
+        extensive=True,
+    )
+    kept_by_solids: float | None = number(
+        "liquid kept by the plants",
+        "g of liquid that 1 g of plant, as it was weighed, keeps when it is drained: from your own "
+        "weighing. Without it the trade's range is taken.",
+        "3.5",
+        default=None,
+        low=0,
+        high=20,
+        because="nothing holds more than 20 times its weight",
+    )
+    measured_ph: float | None = number(
+        "pH as measured", "In the finished cordial, with a calibrated meter; replaces the "
+        "calculated one for keeping and inversion.", "3.1", default=None, low=0.5, high=10,
+    )  # fmt: skip
+    fridge: Measured = quantity(
+        "C", "temperature of the fridge", "For crystals, pouring and inversion.", "4 C",
+        default=4.0, low=0, high=15, because="a fridge",
+    )  # fmt: skip
+    room: Measured = quantity(
+        "C", "temperature of the room", "For crystals, pouring and inversion.", "20 C",
+        default=20.0, low=10, high=40, because="a room",
+    )  # fmt: skip
+    stored: Measured = quantity(
+        "d", "time stored", "For the inversion of sugar in acid.", "30 d",
+        default=30.0, low=0, high=730, because="two years",
+    )  # fmt: skip
+
+
+@dataclass(frozen=True, kw_only=True)
+class Result(BaseResult):
+    """The strained cordial; what to weigh is in the table."""
+
+    mass: float | None = output("strained cordial", "g", 1, extensive=True)
+    volume: float | None = output("volume at 20 C", "ml", 1, extensive=True)
+    sweetener_to_add: float | None = output("sweetener to add", "g", 1, extensive=True)
+    sour_to_add: float | None = output("acid to add", "g", 2, extensive=True)
+    spirit_to_add: float | None = output("spirit to add", "g", 1, extensive=True)
+    water_to_add: float | None = output("water to add", "g", 1, extensive=True)
+    kept_by_plants: float | None = output("liquid kept by the plants", "g", 0, extensive=True)
+    dissolved_solids: float | None = output("true dissolved solids", "Bx", 2)
+    refractometer: float | None = output("refractometer shows, at 20 C", "Bx", 1)
+    sugar: float | None = output("sugars", "% w/w", 2)
+    sugar_g_l: float | None = output("sugars in the volume", "g/l", 0)
+    acidity: float | None = output("titratable acidity, as citric", "% w/w", 2)
+    acidity_g_l: float | None = output("titratable acidity, as citric", "g/l", 1)
+    ph: float | None = output("pH", "", 2)
+    sugar_acid_ratio: float | None = output("sugar to acid", "", 1)
+    abv: float | None = output("strength at 20 C", "% vol", 2)
+    ethanol: float | None = output("ethanol", "g", 1, extensive=True)
+    density: float | None = output("density at 20 C", "kg/m3", 1)
+    yield_per_sweetener: float | None = output("yield per kg of sweetener", "l/kg", 4)
+    water_activity: float | None = output("water activity at 25 C", "", 3)
+    supersaturation_fridge: float | None = output("sucrose over saturation, fridge", "", 2)
+    supersaturation_room: float | None = output("sucrose over saturation, room", "", 2)
+    viscosity_fridge: float | None = output("thickness in the fridge", "mPa s", 0)
+    viscosity_room: float | None = output("thickness in the room", "mPa s", 0)
+    freezing_point: float | None = output("ice begins at", "C", 1)
+    inverted_fridge: float | None = output("sucrose split in the fridge, at least", "%", 1)
+    inverted_fridge_most: float | None = output("sucrose split in the fridge, at most", "%", 1)
+    inverted_room: float | None = output("sucrose split in the room, at least", "%", 1)
+    inverted_room_most: float | None = output("sucrose split in the room, at most", "%", 1)
+
+
+def compute(inputs: Any) -> Result:
+    """Steep, add, strain, scale; then everything that follows from what is in it."""
+    plants = [straining.steeped(part) for part in inputs.part if straining.is_strained(part)]
+    plain = [part for part in inputs.part if not straining.is_strained(part)]
+    base = Mixture.total([*(p.mixture for p in plain), *(p.liquid for p in plants)])
+    wanted, named = _targets(inputs)
+    amounts, water = targets.solve(base, wanted, named)
+    added = _added(inputs, wanted, named, amounts, water)
+    liquor = Mixture.total([base, *(unit.scaled(kg) for _, unit, kg in added.values() if kg)])
+    _require_syrup(liquor)
+    kept = straining.kept_kg(plants, inputs.kept_by_solids)
+    if kept[1] >= liquor.mass_kg:
+        raise BadInput(
+            f"the plants would keep {1000 * kept[1]:.0f} g of the {1000 * liquor.mass_kg:.0f} g of "
+            f"liquid; take more liquid or fewer plants, or give --kept-by-solids from a weighing.",
+            "kept_by_solids",
+        )
+    strained = liquor.of_mass(liquor.mass_kg - kept[1])
+    scale = _scale(inputs.make, strained)
+    product = strained.scaled(scale)
+    return _result(inputs, product, added, kept, plants, scale)
+
+
+def _targets(inputs: Any) -> tuple[list[Target], list[Addition | None]]:
+    """The targets that were given, each with what may be added for it."""
+    wanted: list[Target] = []
+    named: list[Addition | None] = []
+
+    def want(kind: str, value: Any, by_volume: bool, field: str, adder: str) -> None:
+        level = float(value) if by_volume else float(value) / 100
+        found: Ingredient | None = getattr(inputs, adder)
+        wanted.append(Target(kind, level, by_volume, field, f"{float(value):g} {value.unit}"))
+        named.append(Addition(found.name, found.mixture, adder) if found else None)
+
+    if inputs.brix is not None:
+        by_volume = inputs.brix.unit == "g/l"
+        if not by_volume and float(inputs.brix) > 85:
+            raise BadInput(
+                f"--brix is {float(inputs.brix):g} Bx; a syrup is at most 85 Bx.", "brix"
+            )
+        want("sugar" if by_volume else "solids", inputs.brix, by_volume, "brix", "sweeten")
+    if inputs.acidity is not None:
+        want("acidity", inputs.acidity, inputs.acidity.unit == "g/l", "acidity", "sour")
+        if named[-1] is None:
+            named[-1] = Addition("citric acid", Mixture({"citric": 1.0}), "sour")
+    if inputs.abv is not None:
+        want("strength", inputs.abv, False, "abv", "spirit")
+        wanted[-1] = Target("strength", float(inputs.abv) / 100, True, "abv", wanted[-1].words)
+    for adder, target in (("sweeten", "brix"), ("sour", "acidity"), ("spirit", "abv")):
+        if getattr(inputs, adder) is not None and getattr(inputs, target) is None:
+            raise BadInput(
+                f"--{adder} {getattr(inputs, adder).name} needs --{target}, the target to add it "
+                f"to; or give its amount as a --part.", target,
+            )  # fmt: skip
+    return wanted, named
+
+
+def _added(
+    inputs: Any,
+    wanted: list[Target],
+    named: list[Addition | None],
+    amounts: list[float],
+    water: float,
+) -> dict[str, tuple[str, Mixture, float]]:
+    """What is added, by role: name, 1 kg of it, kg."""
+    added: dict[str, tuple[str, Mixture, float]] = {}
+    for addition, kg in zip(named, amounts, strict=True):
+        if addition is None:
+            water += kg
+        else:
+            unit = addition.unit
+            if addition.field == "sour" and inputs.sour is None:
+                unit = unit.marked(tags=("irritant-acid", "chlorine-free"))
+            added[addition.field] = (addition.name, unit, kg)
+    if wanted:
+        added["water"] = ("water", targets.WATER, water)
+    return {role: one for role, one in added.items() if one[2] > 0.0 or role != "water"}
+
+
+def _require_syrup(liquor: Mixture) -> None:
+    solids_kg = liquor.dissolved_solids * liquor.solution_kg
+    dry = solids_kg / (solids_kg + liquor.of("water")) if solids_kg else 0.0
+    if dry > sucrose.MASS_FRACTION_HIGH:
+        raise BadInput(
+            f"it would be {100 * dry:.0f} % solids in solids and water, and no syrup is more than "
+            f"{100 * sucrose.MASS_FRACTION_HIGH:.0f}; add water or another liquid as a --part, or "
+            f"lower the target.", "part",
+        )  # fmt: skip
+
+
+def _scale(make: Measured | None, strained: Mixture) -> float:
+    if make is None:
+        return 1.0
+    if make.unit == "g":
+        return float(make) / 1000 / strained.mass_kg
+    return float(make) * 1e-6 / strained.volume_20_m3
+
+
+def _result(
+    inputs: Any,
+    product: Mixture,
+    added: dict[str, tuple[str, Mixture, float]],
+    kept: tuple[float, float, float],
+    plants: list[Steeped],
+    scale: float,
+) -> Result:
+    volume_m3 = product.volume_20_m3
+    shown, error = derived.of(product, *_SHOWN)
+    unknown = kept[2] > kept[0]
+    if unknown:
+        half = 0.5 * (kept[2] - kept[0]) * scale
+        error |= {
+            "mass": 1000 * half,
+            "volume": 1e6 * half * volume_m3 / product.mass_kg,
+            "kept_by_plants": 1000 * half,
+        }
+    ph = inputs.measured_ph if inputs.measured_ph is not None else shown["ph"]
+    store = syrup.Store(
+        float(inputs.fridge), float(inputs.room), float(inputs.stored), ph,
+        inputs.measured_ph is not None,
+    )  # fmt: skip
+    stored = syrup.stored(product, store)
+    grams = {role: 1000 * kg * scale for role, (_, _, kg) in added.items()}
+    sweetener_kg = scale * sum(
+        p.mass_kg for p in inputs.part if p.ingredient.group == "sweetener"
+    ) + 1e-3 * grams.get("sweeten", 0.0)
+    if inputs.measured_ph is not None:
+        error.pop("ph", None)
+    return Result(
+        **{**shown, "ph": ph, "acidity": shown["acidity"] or None},
+        product=product,
+        mass=1000 * product.mass_kg,
+        volume=1e6 * volume_m3,
+        sweetener_to_add=grams.get("sweeten"),
+        sour_to_add=grams.get("sour"),
+        spirit_to_add=grams.get("spirit"),
+        water_to_add=grams.get("water"),
+        kept_by_plants=1000 * kept[1] * scale if plants else None,
+        sugar_g_l=product.of(*SUGARS) / volume_m3,
+        acidity_g_l=product.acidity_as_citric * product.mass_kg / volume_m3 or None,
+        yield_per_sweetener=1000 * volume_m3 / sweetener_kg if sweetener_kg > 0 else None,
+        **stored.values(),
+        model_error=error,
+        facts=syrup.facts(product, store, stored) | {"kept_unknown": unknown},
+        tables=(_weigh(inputs, added, scale), *syrup.drift(product, store, stored)),
+        working=tuple(_working(inputs, product, added, kept, plants, scale)),
+    )
+
+
+def _weigh(inputs: Any, added: dict[str, tuple[str, Mixture, float]], scale: float) -> Table:
+    rows: list[tuple[str | float | None, ...]] = [
+        (part.name, 1000 * scale * part.mass_kg, _scaled(derived.volume_ml(part.mixture), scale),
+         "part, strained off" if straining.is_strained(part) else "part")
+        for part in inputs.part
+    ]  # fmt: skip
+    rows += [
+        (name, 1000 * scale * kg, derived.volume_ml(unit.scaled(scale * kg)) if kg else 0.0, "add")
+        for name, unit, kg in added.values()
+    ]
+    columns = (
+        Column("part"), Column("mass", "g", 2), Column("volume at 20 C", "ml", 1), Column("what"),
+    )  # fmt: skip
+    return Table("weigh", "weigh", columns, tuple(rows))
+
+
+def _scaled(value: float | None, scale: float) -> float | None:
+    return None if value is None else value * scale
+
+
+def _working(
+    inputs: Any,
+    product: Mixture,
+    added: dict[str, tuple[str, Mixture, float]],
+    kept: tuple[float, float, float],
+    plants: list[Steeped],
+    scale: float,
+) -> list[Step]:
+    total = " + ".join(f"{1000 * p.mass_kg * scale:.1f} g {p.name}" for p in inputs.part)
+    steps = [Step("parts", total, sum(1000 * p.mass_kg * scale for p in inputs.part), "g")]
+    steps += [Step("targets", said, source="DEFINITION") for said in _balances(inputs, product)]
+    steps += [
+        Step(f"{name} to add", "so that the targets balance by mass", 1000 * kg * scale, "g")
+        for name, _, kg in added.values()
+    ]
+    for plant in plants:
+        low, high = plant.kept_range
+        given = inputs.kept_by_solids
+        rate = f"{given:g} g" if given is not None else f"{low:g} to {high:g} g"
+        grams = 1000 * plant.part.mass_kg * scale
+        kept_g = grams * (given if given is not None else 0.5 * (low + high))
+        steps.append(
+            Step(f"liquid kept by {plant.part.name}", f"{grams:.1f} g x {rate} for each g",
+                 kept_g, "g", "SYRUP-TRADE")
+        )  # fmt: skip
+    steps.append(
+        Step(
+            "volume",
+            f"{1000 * product.mass_kg:.1f} g / {product.density_kg_m3() / 1000:.4f} g/ml",
+            1e6 * product.volume_20_m3,
+            "ml",
+            "PREPKIT-SOLUTION",
+        )
+    )
+    steps += syrup.crystal_steps(product, inputs.fridge, inputs.room)
+    refused = derived.refusals(product, "ph", "refractometer", "water_activity", "freezing_point")
+    steps += [Step(name.replace("_", " "), f"not shown: {why}") for name, why in refused.items()]
+    if product.abv > 0.01:
+        steps.append(Step("thickness", "not shown: no published viscosity of sugar with spirit"))
+    return steps
+
+
+def _balances(inputs: Any, product: Mixture) -> list[str]:
+    """Each target as it comes out in the strained cordial, in numbers."""
+    said = []
+    litres, mass_g = 1000 * product.volume_20_m3, 1000 * product.mass_kg
+    if inputs.brix is not None and inputs.brix.unit == "Bx":
+        liquid = 1000 * product.solution_kg
+        solids = product.dissolved_solids * liquid
+        said.append(f"{solids:.1f} g solids / {liquid:.1f} g = {inputs.brix:g} %")
+    elif inputs.brix is not None:
+        said.append(f"{1000 * product.of(*SUGARS):.1f} g sugars / {litres:.4f} l")
+    if inputs.acidity is not None:
+        acid_g = product.acidity_as_citric * mass_g
+        over = f"{mass_g:.1f} g" if inputs.acidity.unit == "% w/w" else f"{litres:.4f} l"
+        said.append(f"{acid_g:.2f} g acid as citric / {over}")
+    if inputs.abv is not None:
+        pure_l = product.ethanol_kg / 0.78924
+        said.append(f"{pure_l:.4f} l ethanol / {litres:.4f} l = {inputs.abv:g} % vol")
+    return said
