@@ -68,14 +68,18 @@ def stored(product: Mixture, store: Store) -> Stored:
 
 def supersaturation(product: Mixture, temperature_c: float) -> float | None:
     """Sucrose over what its water can hold; glucose, fructose and ethanol change what it holds."""
-    water_kg, sucrose_kg = product.of("water"), product.of("sucrose")
-    if not sucrose_kg or not water_kg:
+    if not product.of("sucrose") or not product.of("water"):
         return None
-    invert_kg = product.of("glucose", "fructose")
-    return _or_none(
-        lambda: crystallisation.supersaturation(
-            sucrose_kg, water_kg, temperature_c, invert_kg, product.ethanol_kg
-        )
+    return _or_none(lambda: _supersaturation(product, temperature_c))
+
+
+def _supersaturation(product: Mixture, temperature_c: float) -> float:
+    return crystallisation.supersaturation(
+        product.of("sucrose"),
+        product.of("water"),
+        temperature_c,
+        product.of("glucose", "fructose"),
+        product.ethanol_kg,
     )
 
 
@@ -141,16 +145,20 @@ def drift(product: Mixture, store: Store, found: Stored) -> tuple[Table, ...]:
 
 
 def crystal_steps(product: Mixture, *temperatures_c: float) -> list[Step]:
-    """The working of the supersaturation at each temperature."""
+    """The working of the supersaturation at each temperature, or why it is not shown."""
+    if not product.of("sucrose") or not product.of("water"):
+        return []
     steps = []
+    has = product.of("sucrose") / product.of("water")
     for temperature_c in temperatures_c:
-        y = supersaturation(product, temperature_c)
-        if y is not None:
-            has = product.of("sucrose") / product.of("water")
-            said = (
-                f"{has:.3f} g sucrose per g water / {has / y:.3f} saturated at {temperature_c:g} C"
-            )
-            steps.append(Step(f"crystals at {temperature_c:g} C", said, y, "", "VAVRINECZ"))
+        label = f"crystals at {temperature_c:g} C"
+        try:
+            y = _supersaturation(product, temperature_c)
+        except BadInput as error:
+            steps.append(Step(label, f"not shown: {error.message}"))
+            continue
+        said = f"{has:.3f} g sucrose per g water / {has / y:.3f} saturated"
+        steps.append(Step(label, said, y, "", "VAVRINECZ"))
     return steps
 
 

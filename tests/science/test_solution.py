@@ -244,7 +244,8 @@ def test_inversion_raises_solids_reading_and_density() -> None:
     ("mix", "kg_m3", "brix"),
     [({"ethanol": 0.4}, 0.2, 0.1), ({"sucrose": 0.4, "ethanol": 0.1}, 0.5, 0.1),
      ({"sucrose": 0.70}, 0.5, 0.1), ({"sucrose": 0.71}, 1.5, 0.25),
-     ({"sucrose": 0.40, "glucose": 0.01}, 1.5, 0.25), ({"sucrose": 0.2, "ethanol": 0.25}, 1.5, 0.25),
+     ({"sucrose": 0.40, "glucose": 0.01}, 1.5, 0.25),
+     ({"sucrose": 0.2, "ethanol": 0.25}, 1.5, 0.25),
      ({"sucrose": 0.2, "ethanol": 0.26}, 10.0, 1.0), ({"citric": 0.31}, 10.0, 1.0)],
 )  # fmt: skip
 def test_stated_errors_grow_in_steps(mix: dict[str, float], kg_m3: float, brix: float) -> None:
