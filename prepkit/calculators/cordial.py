@@ -97,7 +97,7 @@ class Inputs(BaseInputs):
         because="nothing holds more than 20 times its weight",
     )
     measured_ph: float | None = number(
-        "pH as measured", "In the finished cordial, with a calibrated meter; replaces the "
+        "measured pH", "pH of the finished cordial, with a calibrated meter; replaces the "
         "calculated one for keeping and inversion.", "3.1", default=None, low=0.5, high=10,
     )  # fmt: skip
     fridge: Measured = quantity(
