@@ -21,6 +21,7 @@ from prepkit.pantry import ITEM_GROUP, Pantry, Part
 from prepkit.plan import graph, scaling
 from prepkit.plan.filling import Filling, shared_out
 from prepkit.plan.items import (
+    FOAMS,
     has_volume,
     no_pantry_names,
     product_of,
@@ -136,14 +137,17 @@ def make_plan(recipe: Recipe, serves: int | float | str | None = None) -> Plan:
         taken,
         {id_: products[id_].mass_kg if id_ in products else 0.0 for id_ in order},
         {id_: recipe.items[id_].loss for id_ in order},
+        {id_: _least_kg(recipe, recipe.items[id_], products.get(id_)) for id_ in order},
     )
+    pantry = _ingredients(ran, weigh, portions, recipe)
     made: dict[str, Made] = {}
     for id_ in order:
         checks = id_ not in products
         if checks or found[id_].needed_kg > 0:
             _sane(recipe, id_, found[id_])
             made[id_] = _made(
-                recipe, recipe.items[id_], ran[id_], found[id_], products.get(id_), weigh[id_],
+                recipe, recipe.items[id_], ran[id_], found[id_], products.get(id_),
+                _measured_right(recipe, pantry, weigh[id_]),
                 _held(uses[id_], made),
             )  # fmt: skip
     return Plan(
@@ -155,7 +159,7 @@ def make_plan(recipe: Recipe, serves: int | float | str | None = None) -> Plan:
             replace(one, held_by=_held([part.name for part in one.all_parts], made))
             for one in portions
         ),
-        _ingredients(ran, weigh, portions, recipe),
+        pantry,
     )
 
 
@@ -230,6 +234,31 @@ def _taken(inputs: Inputs, weigh: tuple[Weigh, ...], uses: tuple[str, ...]) -> d
         if part.ingredient.group == ITEM_GROUP:
             by_part[part.name] = by_part.get(part.name, 0.0) + part.mass_kg
     return {**by_part, **taken}
+
+
+def _least_kg(recipe: Recipe, item: Item, product: Mixture | None) -> float:
+    """The smallest batch of an item, kg."""
+    if item.least is None or product is None:
+        return 0.0
+    if item.least.unit == "g":
+        return float(item.least) / 1000
+    has_volume(
+        recipe, f"items.{item.id}.least", f"{item.least.words()} {item.id}", {item.id: product}
+    )
+    return float(item.least) * 1e-6 * product.density_kg_m3(20.0)
+
+
+def _measured_right(
+    recipe: Recipe, pantry: Mapping[str, tuple[float | None, str]], weigh: tuple[Weigh, ...]
+) -> tuple[Weigh, ...]:
+    """Weigh-outs without the volumes of what no jug measures: powders, plants, foams."""
+    return tuple(
+        replace(line, volume_ml=None)
+        if pantry.get(line.name, (None, ""))[1] not in ("liquid", "")
+        or (line.name in recipe.items and recipe.items[line.name].calculator in FOAMS)
+        else line
+        for line in weigh
+    )
 
 
 def _sane(recipe: Recipe, id_: str, demand: Demand) -> None:

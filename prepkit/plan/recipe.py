@@ -30,7 +30,7 @@ _CONTROL = re.compile(r"[\x00-\x09\x0b-\x1f\x7f-\x9f\u200e\u200f\u2028-\u202e\u2
 _TWICE = re.compile(r"Cannot declare \('(\w+)', '([^']+)'\) twice \(at line (\d+)")
 
 TOP = ("title", "serves", "note", "house", "vessels", "items", "serve")
-ITEM_OWN = ("calculator", "vessel", "loss", "note")
+ITEM_OWN = ("calculator", "vessel", "loss", "least", "note")
 VESSEL_OWN = ("count", "note")
 SERVE_OWN = ("name", "part", "garnish", "note")
 # facts of the house: unit, and the inputs that are given them where a calculator has such
@@ -53,6 +53,7 @@ class Item:
     inputs: Mapping[str, Any]
     vessel: str | None = None
     loss: float = 0.0  # share of what is made that is lost on the way
+    least: Measured | None = None  # g or ml, below which it is not worth making
     note: str = ""
 
 
@@ -301,6 +302,7 @@ def _item(file: str, id_: str, table: Mapping[str, Any]) -> Item:
         _words(file, where, table, ITEM_OWN),
         vessel,
         _loss(file, f"{where}.loss", table.get("loss")),
+        _least(file, f"{where}.least", table.get("least")),
         _text(file, f"{where}.note", table.get("note", ""), "", needed=False),
     )
 
@@ -317,9 +319,23 @@ def _loss(file: str, where: str, value: Any) -> float:
     return percent / 100
 
 
-def _quantity(file: str, where: str, value: Any, unit: str) -> Measured:
+def _least(file: str, where: str, value: Any) -> Measured | None:
+    """The smallest batch worth making."""
+    if value is None:
+        return None
+    if not isinstance(value, str):
+        raise wrong(
+            file, where, f'it is {_shown(value)}; write an amount, such as least = "100 ml".'
+        )
+    least = _quantity(file, where, value, "g", "ml")
+    if not least > 0:
+        raise wrong(file, where, f"it is {least.words()}; it must be more than nothing.")
+    return least
+
+
+def _quantity(file: str, where: str, value: Any, *units: str) -> Measured:
     try:
-        return parse_quantity(value, (unit,), where.rpartition(".")[2])
+        return parse_quantity(value, units, where.rpartition(".")[2])
     except BadInput as error:
         raise wrong(file, where, error.message) from error
 

@@ -16,7 +16,7 @@ from prepkit.pantry import Part
 
 _ALL = ("weigh", "weigh_out", "weigh-out")  # a table of everything that is weighed
 _MORE = ("add", "additions")  # a table of what is added to the parts
-_NO_NAMES = ("", "order", "how", "step", "when")
+_NO_NAMES = ("", "order", "step")
 DUST = 1e-12  # relative rounding that must not cost one vessel more
 
 
@@ -41,8 +41,14 @@ class Demand:
 
     by: Mapping[str, float]  # kg by serve or item
     needed_kg: float
+    lost_kg: float
     made_kg: float
     scale: float
+
+    @property
+    def left_kg(self) -> float:
+        """What is left over, because less is not worth making."""
+        return max(0.0, self.made_kg - self.needed_kg - self.lost_kg)
 
 
 def of_part(part: Part) -> Weigh:
@@ -81,13 +87,14 @@ def parts(inputs: Inputs) -> tuple[Part, ...]:
 
 
 def _lines(table: Table) -> tuple[Weigh, ...]:
-    labels = [column.label for column in table.columns]
-    numbers = [column.digits is not None for column in table.columns]
-    name = next(
-        place for place, label in enumerate(labels) if not numbers[place] and label not in _NO_NAMES
-    )
+    """The rows of a weigh-out table: its first column of words names, its last says how."""
+    texts = [
+        place
+        for place, column in enumerate(table.columns)
+        if column.digits is None and column.label not in _NO_NAMES
+    ]
+    name, how = texts[0], texts[-1] if len(texts) > 1 else None
     units = {column.unit: place for place, column in reversed(list(enumerate(table.columns)))}
-    how = labels.index("how") if "how" in labels else None
     found = []
     for row in table.rows:
         mass = row[units["g"]]
@@ -110,12 +117,14 @@ def demands(
     uses: Mapping[str, Mapping[str, float]],
     own_kg: Mapping[str, float],
     losses: Mapping[str, float],
+    least_kg: Mapping[str, float],
 ) -> dict[str, Demand]:
     """What must be made of each item, worked back from the serves.
 
     `serve_use`: kg of each item by serve, for all serves together. `uses`: kg of other items that
     an item takes at its own amounts. `own_kg`: what it makes of them; an item that makes nothing
-    (a check) asks for nothing. `losses`: share of what is made that is lost.
+    (a check) asks for nothing. `losses`: share of what is made that is lost. `least_kg`: the
+    smallest batch, where there is one.
     """
     wanted: dict[str, dict[str, float]] = {id_: {} for id_ in order}
     for serve, takes in serve_use.items():
@@ -125,8 +134,11 @@ def demands(
     for id_ in reversed(order):
         needed = math.fsum(wanted[id_].values())
         made = needed / (1.0 - losses[id_])
+        if needed > 0:
+            made = max(made, least_kg.get(id_, 0.0))
         scale = made / own_kg[id_] if own_kg[id_] > 0 else 0.0
-        found[id_] = Demand(wanted[id_], needed, made, scale)
+        lost = needed * losses[id_] / (1.0 - losses[id_])
+        found[id_] = Demand(wanted[id_], needed, lost, made, scale)
         if scale > 0:
             for used, kg in uses[id_].items():
                 wanted[used][id_] = wanted[used].get(id_, 0.0) + kg * scale

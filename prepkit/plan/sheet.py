@@ -5,14 +5,16 @@ What must not be made, and what would be made from it, has no amounts here.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping
 from typing import Any
 
 from prepkit import cautions, derived, sources
+from prepkit.index import CALCULATORS
 from prepkit.mixture import Mixture
 from prepkit.model import Answer, Caution
 from prepkit.plan.filling import Filling
-from prepkit.plan.items import FOAMS
+from prepkit.plan.items import FOAMS, tidy
 from prepkit.plan.plan import Made, Plan, Portion
 from prepkit.plan.scaling import Weigh, of_part
 from prepkit.units import convert
@@ -51,6 +53,7 @@ def said(plan: Plan) -> dict[str, Any]:
         "serves": plan.serves,
         "written_for": recipe.serves,
         "verdict": plan.verdict,
+        "care": [numbers[one["id"]] for one in wall if one["severity"] == "care"],
         "stops": _stops(plan),
         "vessels": [_vessel(made) for made in plan.made if made.filling and made.go],
         "chargers": _chargers(plan),
@@ -77,7 +80,7 @@ def _stops(plan: Plan) -> list[dict[str, Any]]:
     found = [(made.item.id, made.found) for made in plan.made]
     found += [(portion.serve.name, portion.found) for portion in plan.portions]
     return [
-        {"of": name, "id": c.id, "text": c.text, "action": c.action}
+        {"of": name, "id": c.id, "text": tidy(c.text), "action": tidy(c.action)}
         for name, cautions_of in found
         for c in cautions_of
         if c.severity == "stop" and not c.standing
@@ -87,7 +90,7 @@ def _stops(plan: Plan) -> list[dict[str, Any]]:
 def _gathered(plan: Plan) -> list[dict[str, Any]]:
     """Every caution once: what it says, and of which items and serves it is true.
 
-    Where one serve triggers it too, its words are those for the serve.
+    Where its words name amounts, and one serve triggers it too, they are those of the serve.
     """
     found: dict[str, list[tuple[str, bool, Caution]]] = {}
     for made in plan.made:
@@ -102,10 +105,11 @@ def _gathered(plan: Plan) -> list[dict[str, Any]]:
 
 def _once(told: list[tuple[str, bool, Caution]]) -> dict[str, Any]:
     caution = told[0][2]
-    at_serve = [one for one in told if one[1]]
+    same = len({one.text for _, _, one in told}) == 1
+    at_serve = [one for one in told if one[1] and not same]
     texts: dict[tuple[str, str], list[str]] = {}
     for name, _, one in at_serve or told:
-        texts.setdefault((one.text, one.action), []).append(name)
+        texts.setdefault((tidy(one.text), tidy(one.action)), []).append(name)
     return {
         "id": caution.id,
         "kind": caution.kind,
@@ -115,8 +119,8 @@ def _once(told: list[tuple[str, bool, Caution]]) -> dict[str, Any]:
         "said": [
             {"text": text, "action": action, "of": names} for (text, action), names in texts.items()
         ],
-        "also": [name for name, serve, _ in told if at_serve and not serve],
         "per_serve": bool(at_serve),
+        "of": [name for name, _, _ in told],
     }
 
 
@@ -201,15 +205,16 @@ def _item(made: Made, numbers: Mapping[str, int]) -> dict[str, Any]:
     whole: dict[str, Any] = {
         "id": made.item.id,
         "calculator": made.item.calculator,
+        "family": CALCULATORS[made.item.calculator][1],
         "note": made.item.note,
         "verdict": made.verdict,
         "held_by": list(made.held_by),
         "stops": [
-            {"id": c.id, "text": c.text, "action": c.action}
+            {"id": c.id, "text": tidy(c.text), "action": tidy(c.action)}
             for c in made.found
             if c.severity == "stop" and not c.standing
         ],
-        "cautions": [numbers[c.id] for c in made.found if c.id in numbers],
+        "cautions": sorted(numbers[c.id] for c in made.found if c.id in numbers),
         "makes": made.product is not None,
     }
     if not made.go:
@@ -220,9 +225,11 @@ def _item(made: Made, numbers: Mapping[str, int]) -> dict[str, Any]:
         "scale": made.demand.scale if product is not None else None,
         "weigh": [_line(line) for line in made.weigh],
         "made_g": 1000 * product.mass_kg if product is not None else None,
+        "made_g_plus_minus": _spread(made),
         "made_ml": _volume(made),
         "needed_g": 1000 * made.demand.needed_kg,
-        "lost_g": 1000 * (made.demand.made_kg - made.demand.needed_kg),
+        "lost_g": 1000 * made.demand.lost_kg,
+        "left_g": 1000 * made.demand.left_kg,
         "goes_to": [{"name": name, "g": 1000 * kg} for name, kg in made.demand.by.items()],
         "filling": _filling(made.filling) if made.filling else None,
         "readings": readings,
@@ -242,6 +249,14 @@ def _volume(made: Made) -> float | None:
     if made.product is None or made.item.calculator in FOAMS:
         return None
     return derived.volume_ml(made.product)
+
+
+def _spread(made: Made) -> float | None:
+    """The +/- of the mass that is made, g, where the calculator states one."""
+    own = made.answer.values.get("mass")
+    if made.filling or own is None or not own.plus_minus or own.unit != "g":
+        return None
+    return own.plus_minus * made.demand.scale
 
 
 def _line(line: Weigh) -> dict[str, Any]:
@@ -287,8 +302,13 @@ def _values(made: Made, answer: Answer, shown: Iterable[str]) -> list[dict[str, 
         if name in shown or (name in _YIELD and not made.filling):
             continue
         times = factor if outputs[name].extensive else 1.0
+        if value.unit == "g" and any(
+            math.isclose(value.value * times, line.mass_g, rel_tol=1e-9) for line in made.weigh
+        ):
+            continue  # it is in the weigh-out already
         spread = value.plus_minus * times if value.plus_minus else None
-        found.append(_one(name, value.label, value.unit, value.digits, value.value * times, spread))
+        one = _one(name, value.label, value.unit, value.digits, value.value * times, spread)
+        found.append({**one, "of_batch": outputs[name].extensive})
     return found
 
 

@@ -73,6 +73,8 @@ def _head(said: Said) -> list[str]:
     words = VERDICT_WORDS[said["verdict"]]
     if said["verdict"] == "stop":
         words = "STOP   something below must not be made"
+    elif said["care"]:
+        words += f": {_names(map(str, said['care']))} on the wall"
     out += ["", f"Verdict: {words}"]
     out += [
         _fill(f"{stop['of']} must not be made: {stop['text']} To change it: {stop['action']}")
@@ -99,7 +101,11 @@ def _one_look(said: Said, system: str) -> list[str]:
     out += [grid(rows, ["make, in this order", g, f"{ml} at 20 C", "verdict"], "lrrl"), ""]
     if said["vessels"]:
         out += ["Vessels and chargers"]
-        out += [line for one in said["vessels"] for line in _vessel(one, system)]
+        out += [
+            line
+            for one in said["vessels"]
+            for line in _vessel({**one, "item": f"{one['item']}:"}, system)
+        ]
         total = _names(f"{count} of {gas}" for gas, count in said["chargers"].items())
         out += [f"  chargers in all: {total or 'none'}", ""]
     if said["not_made"]:
@@ -116,7 +122,7 @@ def _no_go(item: Said) -> list[str]:
 def _vessel(one: Said, system: str) -> list[str]:
     g, ml = _UNITS[system]
     text = (
-        f"{one['item']}: {one['fills']} x vessel {one['vessel']}, each filled with "
+        f"{one['item']} {one['fills']} x vessel {one['vessel']}, each with "
         f"{amount(one['each_g'], 'g', system)} {g} = {amount(one['each_ml'], 'ml', system)} {ml} "
         f"(at most {amount(one['most_ml'], 'ml', system)} {ml})"
     )
@@ -173,11 +179,11 @@ def _item(place: int, item: Said, system: str, working: bool, said: Said) -> lis
     rows = [[v["label"], *_value(v, system)] for v in item["readings"]]
     if rows:
         out += ["  check", textwrap.indent(grid(rows, right="lrl"), "    ")]
-    out += [_fill(f"{name} is not shown: {_end(why)}") for name, why in item["not_shown"].items()]
-    others = [f"{v['label']} {' '.join(_value(v, system)).strip()}" for v in item["values"]]
-    if others:
-        of = "in each vessel: " if item.get("filling") else "also: "
-        out.append(_fill(f"{of}{'; '.join(others)}"))
+    out += [
+        _fill(f"{'pH' if name == 'ph' else name} is not shown: {_end(why)}")
+        for name, why in item["not_shown"].items()
+    ]
+    out += _others(item, system, working)
     if item["cautions"]:
         out.append(_fill(f"cautions on the wall: {_names(map(str, item['cautions']))}"))
     if working and item["working"]:
@@ -189,6 +195,17 @@ def _item(place: int, item: Said, system: str, working: bool, said: Said) -> lis
             for step in item["working"]
         ]
     return [*out, ""]
+
+
+def _others(item: Said, system: str, working: bool) -> list[str]:
+    """The calculator's other values: those of gas and of the batch, all of them on demand."""
+    everything = working or item["family"] == "gas" or not item["makes"]
+    shown = [v for v in item["values"] if everything or v["of_batch"]]
+    if item["filling"]:
+        rows = [[v["label"], *_value(v, system)] for v in shown]
+        return ["  in each vessel", textwrap.indent(grid(rows, right="lrl"), "    ")]
+    words = "; ".join(f"{v['label']} {' '.join(_value(v, system)).strip()}" for v in shown)
+    return [_fill(f"also: {words}")] if words else []
 
 
 def _end(sentence: str) -> str:
@@ -224,10 +241,14 @@ def _weigh(item: Said, system: str) -> list[str]:
 def _yield(item: Said, system: str, said: Said) -> list[str]:
     g, ml = _UNITS[system]
     volume = f", {amount(item['made_ml'], 'ml', system)} {ml} at 20 C" if item["made_ml"] else ""
-    text = f"yields {amount(item['made_g'], 'g', system)} {g}{volume}"
+    spread = item["made_g_plus_minus"]
+    within = f" ± {amount(spread, 'g', system)}" if spread else ""
+    text = f"yields {amount(item['made_g'], 'g', system)}{within} {g}{volume}"
     goes = [f"{amount(to['g'], 'g', system)} {g} for {to['name']}" for to in item["goes_to"]]
     if item["lost_g"] > 0:
         goes.append(f"{amount(item['lost_g'], 'g', system)} {g} counted as lost")
+    if item["left_g"] > 0.005:
+        goes.append(f"{amount(item['left_g'], 'g', system)} {g} left over")
     stopped = [
         one["id"]
         for one in said["items"]
@@ -292,18 +313,21 @@ def _wall(title: str, cautions: Sequence[Said]) -> list[str]:
     for caution in cautions:
         number = caution.get("number")
         head = f"{f'{number}. ' if number else ''}[{caution['severity']}, {caution['kind']}] "
-        one = "one " if caution["per_serve"] else ""
         told = caution["said"]
         for place, each in enumerate(told):
-            of = "" if caution["standing"] else f"{one}{_names(each['of'])}: "
+            of = ""
+            if caution["per_serve"]:
+                of = f"One {_names(each['of'])}: "
+            elif len(told) > 1:
+                of = f"{_names(each['of'])}: "
             first = place == 0
             out.append(
                 _fill(f"{head if first else ''}{of}{each['text']}", "  " if first else "    ")
             )
             if place == len(told) - 1 or each["action"] != told[place + 1]["action"]:
                 out.append(_fill(f"-> {each['action']}", "    ", "       "))
-        also = f"; also {_names(caution['also'])}" if caution["also"] else ""
-        out.append(_fill(f"({caution['id']}; {caution['source']}{also})", "    ", "     "))
+        where = "" if caution["standing"] else f"; {_names(caution['of'])}"
+        out.append(_fill(f"({caution['id']}; {caution['source']}{where})", "    ", "     "))
     return [*out, ""]
 
 
