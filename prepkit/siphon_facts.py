@@ -164,6 +164,7 @@ def of_contents(inputs: Any, mixture: Mixture) -> dict[str, Any]:
         "oxidiser_with_abv": 100 * mixture.abv if gas == "n2o" else 0.0,
         "clogs": "pulp" in mixture.tags and not inputs.strained,
         "style_wants_other_gas": inputs.style is not None and gas not in STYLES[inputs.style].gases,
+        "overrun_cap_percent": 0.0,  # until the dissolved gas is known
         "style": inputs.style or "",
         "style_gases": " or ".join(STYLES[inputs.style].gases) if inputs.style else "",
     }

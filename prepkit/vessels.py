@@ -70,7 +70,7 @@ def merged(said: Mapping[str, Any]) -> dict[str, Any]:
         return dict(said)
     if vessel is None or register is None:
         raise BadInput(
-            "a vessel of a register needs both: --vessel with its id, --vessel-register with the file.",
+            "give both: --vessel with the id, --vessel-register with the file it stands in.",
             "vessel",
         )
     facts = facts_of(str(vessel), str(register))

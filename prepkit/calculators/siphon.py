@@ -6,7 +6,7 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass, fields
 from datetime import date
-from math import ceil, isfinite
+from math import ceil, floor, isfinite
 from typing import Any
 
 from pydantic import field_validator, model_validator
@@ -28,6 +28,7 @@ EXAMPLE = (
 )
 _PLATE = "It is on the vessel's plate or in its manual"
 MOST_TRIED = 8
+LEAST_HEADSPACE_M3 = 1e-6
 
 
 class Inputs(BaseInputs):
@@ -199,7 +200,7 @@ class Inputs(BaseInputs):
 class Result(BaseResult):
     """What the vessel will do; only the reasons where the answer is no. Pressures are gauge."""
 
-    fill: float | None = output("liquid in one vessel", "ml", 0)
+    fill: float | None = output("liquid in one vessel, the fullest", "ml", 0)
     headspace: float | None = output("left empty in one vessel", "ml", 0)
     gas_mass: float | None = output("gas into one vessel", "g", 1)
     peak: float | None = output("peak before shaking, gauge", "bar", 1)
@@ -217,7 +218,7 @@ class Result(BaseResult):
     chargers_each: float | None = output("chargers per vessel", "", 0)
     chargers_all: float | None = output("chargers in all", "", 0)
     practice_each: float | None = output("chargers per vessel by custom", "", 0)
-    served: float | None = output("portions at or above the least pressure", "", 0)
+    served: float | None = output("portions of one vessel above the least pressure", "", 0)
     last_pressure: float | None = output("after the last portion, gauge", "bar", 1)
     left: float | None = output("liquid left in the vessel", "ml", 0)
     vented_after: float | None = output("gas vented when it is opened after service", "l", 1)
@@ -235,15 +236,16 @@ def compute(inputs: Any) -> Result:
     warmest_c = max(float(inputs.temperature), float(inputs.warmest or -5.0)) + _spread(inputs)
     facts |= siphon_facts.of_charger(inputs, charger_g)
     mixture, vessel_count = inputs.contents.mixture, 1
+    product = mixture
     if inputs.mode == "plan" and inputs.max_fill:
-        wanted_ml = inputs.portions * float(inputs.portion_size)
-        vessel_count = ceil(wanted_ml / (1e3 * float(inputs.max_fill)) - 1e-9)
-        mixture = mixture.scaled(wanted_ml / vessel_count * 1e-6 / mixture.volume_20_m3)
+        vessel_count, in_one = _shared_out(inputs)
+        one_portion = mixture.scaled(1e-6 * float(inputs.portion_size) / mixture.volume_20_m3)
+        mixture, product = one_portion.scaled(in_one), one_portion.scaled(inputs.portions)
     facts |= siphon_facts.of_contents(inputs, mixture)
     if None in (inputs.rated, inputs.vessel_volume, inputs.max_fill):
         chargers = len(_marks(inputs) or (True,))
         facts |= siphon_facts.of_vessel(inputs, chargers, charger_g, warmest_c)
-        return Result(product=mixture.scaled(vessel_count), facts=facts)
+        return Result(product=product, facts=facts)
     load = _load(inputs, mixture, _marks(inputs) or (True,), charger_g, warmest_c)
     shown: dict[str, Any] = {"vessels": vessel_count}
     if inputs.mode in ("plan", "targets"):
@@ -279,7 +281,7 @@ def compute(inputs: Any) -> Result:
         parts.insert(0, facts.pop("tried"))
     return _told(
         Result(
-            product=mixture.scaled(vessel_count),
+            product=product,
             facts=facts,
             working=siphon_show.steps(load, bounds),
             tables=tuple(parts),
@@ -296,6 +298,19 @@ def _told(result: Result) -> Result:
         return result
     kept = {f.name: getattr(result, f.name) for f in fields(result) if f.name in REASONS}
     return Result(product=result.product, facts=result.facts, working=result.working[:2], **kept)
+
+
+def _shared_out(inputs: Any) -> tuple[int, int]:
+    """Vessels for the portions wanted, and the portions in the fullest of them."""
+    most = floor(1e3 * float(inputs.max_fill) / float(inputs.portion_size) + 1e-9)
+    if most < 1:
+        raise BadInput(
+            f"--portion-size is {float(inputs.portion_size):g} ml and a vessel takes "
+            f"{1e3 * float(inputs.max_fill):g} ml; a portion must fit into one vessel.",
+            "portion_size",
+        )
+    vessel_count = ceil(inputs.portions / most)
+    return vessel_count, ceil(inputs.portions / vessel_count)
 
 
 def _plus_minus(value: Any) -> float:
@@ -390,7 +405,7 @@ def _load(
     # a volume is taken as measured where it is filled, a mass grows with its temperature
     by_mass = amount.unit == "g" and inputs.mode != "plan"
     liquid_m3 = siphon_load.volume_m3(mixture, temperature_c) if by_mass else mixture.volume_20_m3
-    if liquid_m3 >= vessel_m3:
+    if liquid_m3 > vessel_m3 - LEAST_HEADSPACE_M3:
         raise BadInput(
             f"--contents take {1e6 * liquid_m3:.0f} ml and the vessel holds {1e6 * vessel_m3:.0f} "
             f"ml in all; no room is left for the gas.",
