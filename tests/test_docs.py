@@ -1,0 +1,61 @@
+"""Every command line printed in the README runs, and its exit status is the one printed."""
+
+from __future__ import annotations
+
+import doctest
+import re
+import shlex
+from pathlib import Path
+
+import pytest
+
+from prepkit.cli import main
+
+ROOT = Path(__file__).parent.parent
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+LINES = re.findall(r"^prepkit [^\n]+", README, re.MULTILINE)
+
+
+@pytest.mark.parametrize("line", LINES)
+def test_readme_line_runs(
+    line: str, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(ROOT)
+    words, _, comment = line.partition("  # exit ")
+    with pytest.raises(SystemExit) as ended:
+        main(shlex.split(words)[1:])
+    out, err = capsys.readouterr()
+    assert (ended.value.code or 0) == int(comment or 0), err
+    assert "Verdict" in out
+
+
+def test_readme_python_runs() -> None:
+    code = re.search(r"```python\n(.*?)```", README, re.DOTALL)
+    assert code
+    exec(compile(code[1], "README.md", "exec"), {})
+
+
+def test_first_paragraph_states_the_job() -> None:
+    first = README.split("\n\n")[1]
+    for word in ("oleo-saccharum", "acid", "nitrogen", "weigh", "chargers", "cautions"):
+        assert word in first
+
+
+def test_safety_page_defers() -> None:
+    text = (ROOT / "SAFETY.md").read_text(encoding="utf-8").lower()
+    for who in ("local codes", "maker's manual", "gas supplier", "competent"):
+        assert who in text
+
+
+def test_root_holds_only_what_was_agreed() -> None:
+    agreed = {"README.md", "DEVELOPERS.md", "SAFETY.md", "LICENSE", "pyproject.toml", "prepkit",
+              "tests", "recipes"}  # fmt: skip
+    made = {"build", "dist"}
+    found = {p.name for p in ROOT.iterdir() if not p.name.startswith(".")}
+    assert {name for name in found if not name.endswith(".egg-info")} - made <= agreed
+
+
+def test_public_docstring_examples() -> None:
+    import prepkit
+
+    assert doctest.testmod(prepkit).failed == 0
