@@ -8,13 +8,16 @@ from __future__ import annotations
 import importlib
 import os
 import sys
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from prepkit import __version__
 from prepkit.errors import PrepkitError
 from prepkit.index import CALCULATORS, FAMILIES, WORKFLOWS
+
+if TYPE_CHECKING:
+    from prepkit.model import Spec
 
 EXIT_STOP = 3
 # no validation plugin is used here, and looking for one reads every installed package's metadata
@@ -80,6 +83,20 @@ def common_options(command: click.Command) -> click.Command:
     return command
 
 
+def _taken(spec: Spec) -> str:
+    """What an input takes, in brackets: needed, unit, range, choices, an example."""
+    said = ["needed"] if spec.required else []
+    if spec.units:
+        said.append(" or ".join(spec.units))
+    low = f"from {spec.low:g}" if spec.low is not None else ""
+    high = f"to {spec.high:g}" if spec.high is not None else ""
+    said += [" ".join(filter(None, (low, high))), ", ".join(spec.choices)]
+    if spec.example and not spec.choices:
+        said.append(f'such as "{spec.example}"')
+    said = list(filter(None, said))
+    return f" [{'; '.join(said)}]" if said else ""
+
+
 def calculator_command(name: str) -> click.Command:
     """A click command whose options are the calculator's inputs."""
     from prepkit.registry import load
@@ -87,25 +104,12 @@ def calculator_command(name: str) -> click.Command:
     calculator = load(name)
     params: list[click.Parameter] = []
     for field, spec in calculator.inputs.specs().items():
-        flags = ["--" + field.replace("_", "-"), field]
-        limits = []
-        if spec.units:
-            limits.append(" or ".join(spec.units))
-        if spec.low is not None or spec.high is not None:
-            low = "" if spec.low is None else f"from {spec.low:g} "
-            high = "" if spec.high is None else f"to {spec.high:g}"
-            limits.append(f"{low}{high}".strip())
-        if spec.choices:
-            limits.append(", ".join(spec.choices))
-        needed = "needed; " if spec.required else ""
-        sample = f' such as "{spec.example}"' if spec.example and not spec.choices else ""
-        text = f"{spec.label.capitalize()}. {spec.help} [{needed}{'; '.join(limits)}{sample}]"
         params.append(
             click.Option(
-                flags,
+                ["--" + field.replace("_", "-"), field],
                 multiple=spec.kind in ("parts", "many words"),
                 is_flag=True if spec.kind == "flag" else None,
-                help=text.replace("; ]", "]").replace("[ ", "[").replace(" []", ""),
+                help=f"{spec.label[:1].upper()}{spec.label[1:]}. {spec.help}{_taken(spec)}",
                 metavar=None if spec.kind == "flag" else "WORDS",
             )
         )
