@@ -20,6 +20,17 @@ CUP_SHARE_FIRST_MINUTES = 0.5  # of the cup's heat that takes part at first (pra
 
 VOLATILITY_POWER = 7.0  # 11.4 times 0.6 for the slower diffusion in air [PREPKIT-HEAT] (computed)
 EVAPORATED_HIGH = 0.2
+# share of the alcohol that cooking leaves [USDA-RETENTION-6] (read, secondary)
+RETAINED = {
+    "into boiling liquid, then off the heat": 0.85,
+    "flamed": 0.75,
+    "no heat, overnight": 0.70,
+    "simmered 15 min": 0.40,
+    "simmered 30 min": 0.35,
+    "simmered 1.5 h": 0.20,
+    "simmered 2 h": 0.10,
+    "simmered 2.5 h": 0.05,
+}
 
 GLASS_J_KG_K = 840.0  # memory
 # W/(m2 K) assumed for a bottle standing in it [PREPKIT-HEAT]: right within a factor of 2

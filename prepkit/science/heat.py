@@ -18,6 +18,7 @@ ETHANOL_G_MOL, WATER_G_MOL = 46.069, 18.015
 MIXING = (11000.0, 5.3002, 2.7706, 72.654)
 MIXING_ERROR_20_C, MIXING_ERROR_COLD = 0.05, 0.15  # of the value, 0.05 <= x <= 0.3
 COLD_C, WARM_C = -10.0, 41.0  # where the specific heat of spirit is known
+MIXING_COLD_C = -30.0
 
 
 def specific_heat_j_kg_k(
@@ -121,8 +122,8 @@ def hot_part_needed_kg(
 def excess_enthalpy_j_mol(mole_fraction: float, temperature_c: float) -> float:
     """Heat taken up on mixing ethanol and water, J per mol of mixture: negative, it warms.
 
-    mole_fraction: of ethanol, 0 to 1. temperature_c: -10 to 41 C. Error: 5 % at 20 C and 15 % at
-    0 C for 0.05 to 0.3, more outside.
+    mole_fraction: of ethanol, 0 to 1. temperature_c: -30 to 41 C, a straight line. Error: 5 % at
+    20 C and 15 % at 0 C for 0.05 to 0.3, more outside and in the cold.
 
     >>> round(excess_enthalpy_j_mol(0.25, 20.0))
     -769
@@ -133,7 +134,7 @@ def excess_enthalpy_j_mol(mole_fraction: float, temperature_c: float) -> float:
     """
     x = mole_fraction
     require("mole_fraction", x, 0.0, 1.0, "", "PREPKIT-HEAT")
-    require("temperature_c", temperature_c, COLD_C, WARM_C, "C", "PREPKIT-HEAT")
+    require("temperature_c", temperature_c, MIXING_COLD_C, WARM_C, "C", "PREPKIT-HEAT")
     a, b, c, d = MIXING
     at_20_c = -x * (1.0 - x) * a * (1.0 + b * x) / (1.0 + x * (c + x * d))
     molar = ETHANOL_G_MOL * x + WATER_G_MOL * (1.0 - x)
@@ -154,7 +155,7 @@ def _taken_up_j(ethanol_kg: float, water_kg: float, temperature_c: float) -> flo
 def mixing_heat_j(parts_kg: Iterable[tuple[float, float]], temperature_c: float) -> float:
     """Heat set free when separate parts become one, J (the sugar in them left out).
 
-    parts_kg: (ethanol, water) of each part, kg, from 0. temperature_c: -10 to 41 C. Error: 5 % at
+    parts_kg: (ethanol, water) of each part, kg, from 0. temperature_c: -30 to 41 C. Error: 5 % at
     20 C, 15 % near 0 C.
 
     >>> round(mixing_heat_j([(0.3157, 0.6323), (0.0, 0.3)], 20.0), -2)

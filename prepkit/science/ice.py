@@ -17,6 +17,7 @@ ICE_J_KG_K = 2100.0  # [ICE-APPENDIX] 2.101 (read)
 WATER_J_KG_K = 4220.0  # at 0 C [ICE-APPENDIX] 4.218 (read)
 LOW_C, HIGH_C = -40.0, 100.0
 ICE_LOW_C = -40.0
+_STEPS = 64
 
 
 class EndPoint(NamedTuple):
@@ -117,16 +118,16 @@ def end_point(
     mixing_heat_j: Callable[[float, float], float] | None = None,
     vessel_j_k: float = 0.0,
     vessel_c: float | None = None,
-    least_melt_kg: float = 0.0,
 ) -> EndPoint:
     """Where long shaking or stirring with ice ends: on the freezing line of the diluted drink.
 
     specific_heat_j_kg_k: of the drink, or a function of the end temperature. freezing_point_c: of
     the drink after so much melt (kg). mixing_heat_j: heat set free, of the melt and the end
-    temperature. The ice that does not melt gives or takes heat too. least_melt_kg: below which the
-    freezing point is not known. Where all the ice melts first, the end is above the freezing line
-    and all_melted is true. A drink below its freezing line at the start is refused. Error: 0.5 K
-    and 8 % of the melt, with heat of mixing.
+    temperature. The ice that does not melt gives or takes heat too. Where a strong or rich start is
+    outside the range of these functions, the search begins at the first dilution that they know.
+    Where all the ice melts first, the end is above the freezing line and all_melted is true. A
+    drink below its freezing line at the start is refused. Error: 0.5 K and 8 % of the melt, with
+    heat of mixing.
 
     >>> found = end_point(0.2, 4180, 20, 0.5, lambda melt: 0.0)
     >>> found.temperature_c, round(1000 * found.melt_kg, 1)
@@ -141,9 +142,6 @@ def end_point(
     require("ice_c", ice_c, ICE_LOW_C, 0.0, "C", "ice is at or below 0 C")
     vessel_at_c = start_c if vessel_c is None else vessel_c
     require("vessel_c", vessel_at_c, LOW_C, HIGH_C, "C")
-    freezes_c = freezing_point_c(least_melt_kg)
-    if start_c < freezes_c:
-        raise OutOfRange("start_c", start_c, freezes_c, None, "C", "the drink would be frozen")
 
     def given_j(temperature_c: float, melt: float) -> float:
         """Heat that drink, vessel and mixing set free down to a temperature."""
@@ -156,8 +154,10 @@ def end_point(
         left = (ice_kg - melt) * ICE_J_KG_K * (ice_c - at_c)
         return given_j(at_c, melt) + left - melt * heat_taken_by_melt_j_kg(at_c, ice_c)
 
-    low = min(least_melt_kg, ice_kg)
-    if surplus(low) <= 0.0:
+    low, first = _first_known(surplus, ice_kg)
+    if low == 0.0 and start_c < (freezes_c := freezing_point_c(0.0)):
+        raise OutOfRange("start_c", start_c, freezes_c, None, "C", "the drink would be frozen")
+    if first <= 0.0:
         return EndPoint(freezing_point_c(low), low, low >= ice_kg)
     if surplus(ice_kg) < 0.0:
         melt = bracketed(surplus, low, ice_kg, 1e-12)
@@ -173,6 +173,26 @@ def end_point(
     if balance(coldest) <= 0.0:
         return EndPoint(coldest, ice_kg, True)
     return EndPoint(bracketed(balance, coldest, warmest, 1e-10), ice_kg, True)
+
+
+def _first_known(surplus: Callable[[float], float], ice_kg: float) -> tuple[float, float]:
+    """The least melt at which the surplus of heat is known, and that surplus.
+
+    Raises OutOfRange where it is known nowhere, or only from where it is already negative.
+    """
+    problem: OutOfRange | None = None
+    for step in range(_STEPS + 1):
+        melt = ice_kg * step / _STEPS
+        try:
+            value = surplus(melt)
+        except OutOfRange as error:
+            problem = error
+            continue
+        if problem and value <= 0.0:
+            break
+        return melt, value
+    assert problem is not None
+    raise problem
 
 
 def _cp(of: float | Callable[[float], float], end_c: float) -> float:

@@ -1,0 +1,35 @@
+"""Hot drinks and skin: burn times, and the temperatures of serving and drinking in print."""
+
+from __future__ import annotations
+
+from math import exp, log
+
+from prepkit.errors import require
+
+# [MORITZ-HENRIQUES] (read): C, seconds without lasting damage, seconds to a full-thickness burn
+BURN_TABLE = ((49.0, 480.0, 600.0), (51.0, 120.0, 252.0), (55.0, 17.0, 30.0), (60.0, 3.0, 5.0))
+WARN_C = 60.0  # 5 s to a full-thickness burn [MORITZ-HENRIQUES]
+VERY_HOT_C = 65.0  # [IARC-2016] (read)
+PREFERRED_C, PREFERRED_SPREAD_C = 60.0, 8.3  # [LEE-OMAHONY-2002] (read), mean and deviation
+OPTIMUM_C = 57.8  # of scald and taste [BROWN-DILLER-2008] (read)
+SERVICE_LOW_C, SERVICE_HIGH_C = 54.0, 71.0  # [ABRAHAM-DILLER-2019] (read)
+SURVEY_MEAN_C, SURVEY_SPREAD_C = 75.0, 5.0  # [COFFEE-SERVICE-SURVEY] (read)
+
+
+def full_thickness_burn_s(temperature_c: float) -> float:
+    """Contact with water until a full-thickness burn of adult skin, s.
+
+    temperature_c: 49 to 60 C; hotter takes less than 5 s. Children burn faster. Error: a factor
+    of 2 between persons and places of skin (judgement).
+
+    >>> round(full_thickness_burn_s(55.0))
+    30
+
+    Raises: OutOfRange. Source: [MORITZ-HENRIQUES] (read), straight in the logarithm between rows.
+    """
+    low, high = BURN_TABLE[0][0], BURN_TABLE[-1][0]
+    require("temperature_c", temperature_c, low, high, "C", "MORITZ-HENRIQUES")
+    place = next(i for i in range(1, len(BURN_TABLE)) if temperature_c <= BURN_TABLE[i][0])
+    (t0, _, s0), (t1, _, s1) = BURN_TABLE[place - 1], BURN_TABLE[place]
+    share = (temperature_c - t0) / (t1 - t0)
+    return exp(log(s0) + share * (log(s1) - log(s0)))
