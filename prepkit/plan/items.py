@@ -16,12 +16,13 @@ from prepkit.mixture import Mixture
 from prepkit.model import Answer, Inputs, Spec
 from prepkit.pantry import Pantry
 from prepkit.plan import graph
-from prepkit.plan.recipe import HOUSE, Item, Recipe, nearest
+from prepkit.plan.recipe import HOUSE, NEAR, Item, Recipe, nearest
 from prepkit.plan.scaling import parts
 from prepkit.units import split_amount
 
 FOAMS = ("foam",)  # products whose volume is mostly gas
 VESSEL_INPUTS = {"contents", "vessel_volume", "max_fill"}
+_UNKNOWN = re.compile(r'no ingredient "([^"]+)"')
 _OPTION = re.compile(r"--([a-z][a-z0-9-]*)( (?=\"))?")
 
 
@@ -188,22 +189,12 @@ def sentence(recipe: Recipe, error: Exception, value: Any, field: str = "") -> s
     """A calculator's or the pantry's error in the words of the file; near items are named."""
     message = tidy(error.message if isinstance(error, BadInput) else str(error))
     message = message.removeprefix(f"{field}: ")
-    if not isinstance(error, UnknownIngredient):
+    unknown = _UNKNOWN.search(message)
+    if not isinstance(error, UnknownIngredient) or not unknown:
         return message
     for words in value if isinstance(value, list | tuple) else [value]:
-        if not isinstance(words, str) or f'"{_name(words)}"' not in message:
-            continue
-        first = _name(words).partition(" ")[0]
-        if first in recipe.items:
+        first = unknown[1].partition(" ")[0]
+        if first in recipe.items and unknown[1] in str(words):
             return f'"{words}": {first} is an item of this recipe; write its id alone after it.'
-        near = nearest(_name(words), recipe.items)
-        if near.startswith("the nearest"):
-            return f"{message.rstrip('.')}; among the items {near}."
-    return message
-
-
-def _name(words: str) -> str:
-    try:
-        return split_amount(words)[1].removeprefix("of ").strip()
-    except BadInput:
-        return words.strip()
+    near = nearest(unknown[1], recipe.items)
+    return f"{message.rstrip('.')}; of the items {near}." if near.startswith(NEAR) else message

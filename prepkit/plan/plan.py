@@ -129,7 +129,7 @@ def make_plan(recipe: Recipe, serves: int | float | str | None = None) -> Plan:
         if product is not None:
             products[id_] = product
     portions = [_portion(recipe, serve, products) for serve in recipe.serve]
-    weigh = {id_: scaling.weigh_outs(*ran[id_]) for id_ in order}
+    weigh = {id_: _weighed(recipe, recipe.items[id_], ran[id_], uses[id_]) for id_ in order}
     taken = {id_: _taken(ran[id_][0], weigh[id_], uses[id_]) for id_ in order}
     found = scaling.demands(
         order,
@@ -140,11 +140,12 @@ def make_plan(recipe: Recipe, serves: int | float | str | None = None) -> Plan:
         {id_: _least_kg(recipe, recipe.items[id_], products.get(id_)) for id_ in order},
     )
     pantry = _ingredients(ran, weigh, portions, recipe)
+    for id_ in reversed(order):
+        _sane(recipe, id_, found[id_])
     made: dict[str, Made] = {}
     for id_ in order:
         checks = id_ not in products
         if checks or found[id_].needed_kg > 0:
-            _sane(recipe, id_, found[id_])
             made[id_] = _made(
                 recipe, recipe.items[id_], ran[id_], found[id_], products.get(id_),
                 _measured_right(recipe, pantry, weigh[id_]),
@@ -183,14 +184,15 @@ def _parts(
     recipe: Recipe, where: str, words_of: tuple[str, ...], products: Mapping[str, Mixture]
 ) -> tuple[Part, ...]:
     found: list[Part] = []
+    field = where.rpartition(".")[2]
     for words in words_of:
         has_volume(recipe, where, words, products)
         id_ = graph.named(words, products)
         pantry = Pantry().with_items({id_: products[id_]} if id_ else {})
         try:
-            found.append(pantry.part(words, where.rpartition(".")[2]))
+            found.append(pantry.part(words, field))
         except BadInput as error:
-            raise recipe.wrong(where, sentence(recipe, error, words)) from error
+            raise recipe.wrong(where, sentence(recipe, error, words, field)) from error
     return tuple(found)
 
 
@@ -221,6 +223,32 @@ def _judged(item: Item, answer: Answer, product: Mixture | None) -> tuple[Cautio
 
 
 # amounts
+
+
+def _weighed(
+    recipe: Recipe, item: Item, ran: tuple[Inputs, Answer | None], uses: tuple[str, ...]
+) -> tuple[Weigh, ...]:
+    """All that an item weighs out at its own amounts, so that nothing is made of nothing.
+
+    A calculator may take an item without listing it, as a dose does with its stock: what the
+    product holds beyond the weigh-out is then that item.
+    """
+    lines = scaling.weigh_outs(*ran)
+    answer = ran[1]
+    if answer is None or answer.product is None:
+        return lines
+    made_g = 1000 * answer.product.mass_kg
+    lacking_g = made_g - math.fsum(line.mass_g for line in lines)
+    if lacking_g <= 1e-6 * made_g:
+        return lines
+    unlisted = [id_ for id_ in uses if id_ not in {line.name for line in lines}]
+    if len(unlisted) != 1:
+        raise recipe.wrong(
+            f"items.{item.id}",
+            f"{lacking_g:.3g} g of what it makes is in no weigh-out; make that, such as a stock, "
+            f"an item of its own and name it here.",
+        )
+    return (*lines, Weigh(unlisted[0], lacking_g))
 
 
 def _taken(inputs: Inputs, weigh: tuple[Weigh, ...], uses: tuple[str, ...]) -> dict[str, float]:

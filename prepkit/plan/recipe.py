@@ -24,6 +24,7 @@ MOST_ITEMS = 1000
 MOST_SERVES = 10_000
 MOST_SERVE_KINDS = 50
 MOST_WORDS = 1000  # characters of one text
+NEAR = "the nearest is"
 MOST_LOSS = 90.0  # per cent
 _ID = re.compile(r"[A-Za-z][A-Za-z0-9]*(?:[-_][A-Za-z0-9]+)*")
 _CONTROL = re.compile(r"[\x00-\x09\x0b-\x1f\x7f-\x9f\u200e\u200f\u2028-\u202e\u2066-\u2069]")
@@ -185,7 +186,7 @@ def nearest(name: str, known: Iterable[str]) -> str:
     names = list(known)
     near = get_close_matches(name, names, n=3, cutoff=0.55)
     if near:
-        return f"the nearest is {' or '.join(near)}"
+        return f"{NEAR} {' or '.join(near)}"
     return (
         f"there is {', '.join(names[:8])}{' and more' if len(names) > 8 else ''}" if names else ""
     )

@@ -1,0 +1,480 @@
+"""Scaling, vessels, verdicts and the sheet of a plan."""
+
+from __future__ import annotations
+
+import json
+import math
+import re
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from prepkit import cautions
+from prepkit.errors import BadRecipe
+from prepkit.index import CALCULATORS
+from prepkit.plan import make_plan
+from prepkit.plan.recipe import read_recipe
+from prepkit.plan.scaling import Weigh, demands, fills, weigh_outs
+from prepkit.registry import answer as answer_of
+from prepkit.registry import load, validate
+from prepkit.render.plan_text import amount, plan_text
+from prepkit.units import convert
+
+RECIPE = """
+title = "A trial <b>night</b>"
+serves = 8
+[vessels.north]
+vessel_volume = "1.3 l"
+max_fill = "1 l"
+rated = "17 bar"
+count = 2
+[items.my-base]
+calculator = "blend"
+part = ["500 ml spirit 40 %", "500 g cold brew coffee"]
+loss = "10 %"
+[items.my-sour]
+calculator = "acid-solution"
+acid = ["2 parts citric acid", "1 part malic acid"]
+strength = "6 % w/w"
+make = "100 ml"
+[items.my-mix]
+calculator = "blend"
+part = ["300 g my-base", "300 g water", "10 g my-sour"]
+[items.my-nitro]
+calculator = "siphon"
+vessel = "north"
+contents = "500 ml my-mix"
+gas = "n2"
+chargers = 1
+temperature = "4 C"
+[[serve]]
+name = "Trial"
+part = ["100 g my-nitro", "5 g my-sour", "20 g cream 35 %"]
+garnish = "1 g coffee beans"
+"""
+STOPPED = RECIPE.replace("17 bar", "3 bar")
+
+
+def plan(text: str = RECIPE, serves: int = 40) -> dict[str, Any]:
+    return make_plan(read_recipe(text), serves).to_dict()
+
+
+def weighed(said: dict[str, Any]) -> dict[tuple[str, str], float]:
+    """Every weigh-out in g, by item and ingredient."""
+    return {
+        (item["id"], line["name"]): line["g"] for item in said["items"] for line in item["weigh"]
+    }
+
+
+# worked by hand
+
+
+def test_amounts_are_those_worked_by_hand() -> None:
+    said = plan(serves=10)
+    got = weighed(said)
+    # 10 x 100 g of nitro is 1000 g of mix; of 610 g mix, 300 g are base; a tenth of the base is
+    # lost, so 300/610 x 1000 / 0.9 of it is made
+    assert got["my-nitro", "my-mix"] == pytest.approx(1000)
+    assert got["my-mix", "my-base"] == pytest.approx(1000 * 300 / 610)
+    assert got["my-mix", "my-sour"] == pytest.approx(1000 * 10 / 610)
+    base = next(item for item in said["items"] if item["id"] == "my-base")
+    assert base["made_g"] == pytest.approx(1000 * 300 / 610 / 0.9)
+    assert base["lost_g"] == pytest.approx(1000 * 300 / 610 / 9)
+    sour = next(item for item in said["items"] if item["id"] == "my-sour")
+    assert sour["needed_g"] == pytest.approx(50 + 1000 * 10 / 610)
+    assert sour["goes_to"] == [
+        {"name": "Trial", "g": pytest.approx(50)},
+        {"name": "my-mix", "g": pytest.approx(1000 * 10 / 610)},
+    ]
+    # 6 % acid, two to one
+    assert got["my-sour", "citric acid"] == pytest.approx(0.04 * sour["made_g"], rel=1e-3)
+    # what the serves bring with them
+    bought = {row["name"]: row["g"] for row in said["shopping"]}
+    assert bought["cream 35 %"] == pytest.approx(200)
+    assert bought["coffee beans"] == pytest.approx(10)
+
+
+def test_mass_is_kept_from_shopping_to_glass() -> None:
+    said = plan()
+    bought = sum(row["g"] for row in said["shopping"])
+    served = said["serves"] * sum(serve["g"] for serve in said["serve"])
+    served += said["serves"] * sum(one["g"] for s in said["serve"] for one in s["garnish"])
+    lost = sum(item["lost_g"] + item["left_g"] for item in said["items"])
+    assert bought == pytest.approx(served + lost, rel=1e-9)
+
+
+# properties of scaling
+
+
+@settings(deadline=None, max_examples=25)
+@given(st.integers(1, 2000), st.integers(1, 5))
+def test_weigh_outs_are_linear_in_the_serves(serves: int, times: int) -> None:
+    one, many = weighed(plan(serves=serves)), weighed(plan(serves=serves * times))
+    assert many == {key: pytest.approx(times * g, rel=1e-9) for key, g in one.items()}
+
+
+def test_doubling_the_serves_doubles_what_is_linear_and_leaves_what_is_not() -> None:
+    one, two = plan(serves=20), plan(serves=40)
+    for before, after in zip(one["items"], two["items"], strict=True):
+        assert after["made_g"] == pytest.approx(2 * before["made_g"], rel=1e-9)
+        if before["filling"]:
+            continue
+        for then, now in zip(before["readings"], after["readings"], strict=True):
+            assert now["value"] == pytest.approx(then["value"], rel=1e-9)
+    assert one["serve"][0]["readings"] == two["serve"][0]["readings"]
+
+
+@settings(deadline=None, max_examples=25)
+@given(st.floats(0.01, 100))
+def test_amounts_written_in_an_item_do_not_matter_only_their_ratio(factor: float) -> None:
+    said = RECIPE.replace("500 ml spirit", f"{500 * factor!r} ml spirit")
+    said = said.replace("500 g cold brew", f"{500 * factor!r} g cold brew")
+    got, want = weighed(plan(said)), weighed(plan())
+    assert got == {key: pytest.approx(g, rel=1e-9) for key, g in want.items()}
+
+
+@given(st.floats(1e-3, 1e3))
+def test_a_weigh_out_scaled_there_and_back(factor: float) -> None:
+    line = Weigh("water", 123.4, 123.6)
+    back = line.scaled(factor).scaled(1 / factor)
+    assert back.mass_g == pytest.approx(line.mass_g, rel=1e-12)
+    assert back.volume_ml == pytest.approx(line.volume_ml, rel=1e-12)
+
+
+def test_forty_there_and_back_is_the_same_sheet() -> None:
+    text = plan_text(plan(serves=40))
+    plan(serves=200)
+    assert plan_text(plan(serves=40)) == text
+
+
+def test_the_same_in_ounces_and_grams() -> None:
+    ounces = f"{convert(300.0, 'g', 'oz')!r} oz wt water"
+    got, want = weighed(plan(RECIPE.replace("300 g water", ounces))), weighed(plan())
+    assert got == {key: pytest.approx(g, rel=1e-9) for key, g in want.items()}
+
+
+def test_a_smallest_batch_is_made_and_what_is_left_is_said() -> None:
+    text = RECIPE.replace('make = "100 ml"', 'make = "100 ml"\nleast = "500 g"')
+    sour = next(item for item in plan(text, 10)["items"] if item["id"] == "my-sour")
+    assert sour["made_g"] == pytest.approx(500)
+    assert sour["left_g"] == pytest.approx(500 - sour["needed_g"])
+    assert weighed(plan(text, 2000)) == pytest.approx(weighed(plan(serves=2000)))
+
+
+def test_demands_worked_back() -> None:
+    found = demands(
+        ["a", "b"], {"s": {"b": 2.0}, "t": {"a": 1.0}}, {"a": {}, "b": {"a": 0.5}},
+        {"a": 1.0, "b": 4.0}, {"a": 0.5, "b": 0.0}, {},
+    )  # fmt: skip
+    assert found["b"].scale == pytest.approx(0.5)
+    assert found["a"].needed_kg == pytest.approx(1.0 + 0.5 * 0.5)
+    assert found["a"].made_kg == pytest.approx(2.5)
+
+
+# vessels
+
+
+@pytest.mark.parametrize(
+    ("volume", "most", "count"),
+    [(1, 500, 1), (499.9, 500, 1), (500, 500, 1), (500.001, 500, 2), (1500, 500, 3),
+     (3 * 0.1 * 1000, 100, 3)],
+)  # fmt: skip
+def test_vessels_are_counted_whole(volume: float, most: float, count: int) -> None:
+    assert fills(volume, most) == count
+
+
+@settings(deadline=None, max_examples=40)
+@given(st.integers(1, 3000))
+def test_no_vessel_is_filled_above_its_most(serves: int) -> None:
+    one = plan(serves=serves)["vessels"][0]
+    assert one["each_ml"] <= one["most_ml"]
+    # in one vessel less it would not fit
+    assert one["fills"] == 1 or one["each_ml"] * one["fills"] / (one["fills"] - 1) > one["most_ml"]
+    nitro = 100 * serves
+    assert one["each_g"] * one["fills"] == pytest.approx(nitro, rel=1e-9)
+    assert one["chargers"] == one["fills"] * one["chargers_each"]
+
+
+def test_an_exactly_full_vessel_is_not_called_overfull() -> None:
+    text = RECIPE.replace("100 g my-nitro", "100 ml my-nitro")
+    said = plan(text, 30)
+    assert said["vessels"][0]["fills"] == 3
+    assert said["vessels"][0]["each_ml"] == pytest.approx(1000, rel=1e-9)
+    assert said["verdict"] != "stop"
+
+
+def test_the_verdict_is_on_the_load_that_is_made() -> None:
+    # at 8 serves one vessel is nearly empty and safe; the amounts in the file do not count
+    overfull = RECIPE.replace('contents = "500 ml my-mix"', 'contents = "5 l my-mix"')
+    assert plan(overfull, 8)["verdict"] != "stop"
+    assert weighed(plan(overfull)) == pytest.approx(weighed(plan()), rel=1e-9)
+    peaks = []
+    for serves in (9, 40):
+        nitro = next(i for i in plan(serves=serves)["items"] if i["id"] == "my-nitro")
+        peaks.append(next(v["value"] for v in nitro["values"] if v["name"] == "peak"))
+    # 9 serves fill one vessel to nine tenths, 40 serves five vessels to eight tenths each
+    assert peaks[0] > peaks[1]
+
+
+def test_the_house_has_fewer_vessels_than_fills() -> None:
+    said = plan(serves=40)
+    assert said["vessels"][0]["house_has"] == 2
+    # 4 kg of a mix lighter than water is a little more than 4 l
+    assert said["vessels"][0]["fills"] == 5
+    assert "3 rounds" in plan_text(said)
+
+
+def test_the_mode_that_counts_vessels_itself_is_refused() -> None:
+    text = RECIPE.replace("chargers = 1", 'mode = "plan"\nportions = 3\nportion_size = "20 ml"\n'
+                                          'style = "nitro"')  # fmt: skip
+    with pytest.raises(BadRecipe, match=r"items.my-nitro.mode"):
+        plan(text)
+
+
+def test_vessel_facts_are_written_once() -> None:
+    text = RECIPE.replace("chargers = 1", 'chargers = 1\nrated = "30 bar"')
+    with pytest.raises(BadRecipe, match=r"items.my-nitro.rated.*vessel north"):
+        plan(text)
+    with pytest.raises(BadRecipe, match=r"vessels.north.rated"):
+        plan(RECIPE.replace("17 bar", "17 kg"))
+    with pytest.raises(BadRecipe, match=r"vessels.north.colour"):
+        plan(RECIPE.replace('rated = "17 bar"', 'rated = "17 bar"\ncolour = "red"'))
+
+
+# stop
+
+
+def stopped_sheets() -> list[str]:
+    missing = RECIPE.replace('rated = "17 bar"\n', "")
+    no_fill = RECIPE.replace('max_fill = "1 l"\n', "")
+    no_volume = RECIPE.replace('vessel_volume = "1.3 l"\n', "")
+    return [STOPPED, missing, no_fill, no_volume]
+
+
+@pytest.mark.parametrize("text", stopped_sheets(), ids=["low", "no-rating", "no-fill", "no-volume"])
+def test_a_stop_shows_its_reason_and_no_amounts(text: str) -> None:
+    said = plan(text)
+    assert said["verdict"] == "stop"
+    assert said["stops"]
+    assert {stop["of"] for stop in said["stops"]} == {"my-nitro"}
+    nitro = next(item for item in said["items"] if item["id"] == "my-nitro")
+    assert nitro["verdict"] == "stop"
+    assert nitro["stops"]
+    for amounts in ("weigh", "filling", "made_g", "made_ml", "values", "readings", "working"):
+        assert amounts not in nitro
+    assert not said["vessels"]
+    assert not said["chargers"]
+    serve = said["serve"][0]
+    assert serve["held_by"] == ["my-nitro"]
+    assert "parts" not in serve
+    # what does not go through the stopped load is still worked out
+    assert next(item for item in said["items"] if item["id"] == "my-mix")["weigh"]
+    sheet = plan_text(said)
+    assert sheet.index("Verdict: STOP") < sheet.index("Tonight in one look")
+    item = sheet[sheet.index("4. my-nitro") : sheet.index("Each serve")]
+    assert "NOT TO BE MADE" in item
+    assert said["stops"][0]["text"].split()[0] in item
+    assert "chargers in all" not in sheet
+    assert not re.search(r"\d+ (g|ml)\b", item.replace("NOT TO BE MADE", ""))
+
+
+def test_what_is_made_from_a_stopped_item_is_held() -> None:
+    # 80 % citric acid does not dissolve: the stock is stopped, the mix and the nitro are held
+    text = RECIPE.replace("6 % w/w", "80 % w/w")
+    said = plan(text)
+    assert said["verdict"] == "stop"
+    by_id = {item["id"]: item for item in said["items"]}
+    assert by_id["my-sour"]["verdict"] == "stop"
+    assert by_id["my-mix"]["held_by"] == ["my-sour"]
+    assert by_id["my-nitro"]["held_by"] == ["my-sour"]
+    for held in ("my-sour", "my-mix", "my-nitro"):
+        assert "weigh" not in by_id[held]
+    assert by_id["my-base"]["weigh"]
+    assert said["serve"][0]["held_by"] == ["my-sour"]
+    bought = {row["name"] for row in said["shopping"]}
+    assert "citric acid" not in bought
+    assert "cold brew coffee 1.3 %" in bought
+    assert not said["chargers"]
+    assert plan_text(said).count("HELD") == 3
+
+
+def test_nothing_is_milder_at_more_serves() -> None:
+    order = cautions.VERDICTS.index
+    hot = RECIPE.replace('temperature = "4 C"', 'temperature = "4 C"\nwarmest = "40 C"')
+    for bar in (5, 8, 10, 12, 17):
+        text = hot.replace("17 bar", f"{bar} bar")
+        full = plan(text, 10)["verdict"]  # one vessel, filled to the mark
+        part = plan(text, 2)["verdict"]
+        assert order(full) >= order(part)
+
+
+# cautions
+
+
+def test_each_caution_once_most_serious_first() -> None:
+    said = plan()
+    shown = [*said["cautions"], *said["standing"]]
+    ids = [caution["id"] for caution in shown]
+    assert len(ids) == len(set(ids))
+    severities = [cautions.SEVERITIES.index(c["severity"]) for c in said["cautions"]]
+    assert severities == sorted(severities)
+    sheet = plan_text(said)
+    for id_ in ids:
+        assert len(re.findall(rf"\({re.escape(id_)};", sheet)) == 1, id_
+
+
+def test_every_caution_of_every_item_is_on_the_sheet() -> None:
+    made = make_plan(read_recipe(RECIPE), 40)
+    ids = {c["id"] for c in (*made.to_dict()["cautions"], *made.to_dict()["standing"])}
+    for one in made.made:
+        assert {c.id for c in one.found} <= ids
+    for used in ("blend", "siphon", "acid-solution"):
+        for kind in cautions.MUST_STAND:
+            assert f"{used}-stands-{kind}" in ids
+
+
+def test_a_caution_of_a_guest_is_told_for_one_serve() -> None:
+    said = plan(serves=200)
+    alcohol = next(c for c in said["cautions"] if c["id"] == "alcohol-content")
+    assert alcohol["per_serve"]
+    assert len(alcohol["said"]) == 1
+    ethanol = next(r["value"] for r in said["serve"][0]["readings"] if r["name"] == "ethanol")
+    assert f"{ethanol:.0f} g in all" in alcohol["said"][0]["text"]
+    # a batch holds grams of caffeine; what counts is what is in one serve
+    assert "caffeine-above-one-dose" not in {c["id"] for c in said["cautions"]}
+    strong = RECIPE.replace("20 g cream", '900 g cold brew coffee", "20 g cream')
+    assert "caffeine-above-one-dose" in {c["id"] for c in plan(strong)["cautions"]}
+
+
+def test_allergens_of_part_and_garnish_are_on_the_serve() -> None:
+    text = RECIPE.replace("1 g coffee beans", "2 g orgeat")
+    allergens = " ".join(plan(text)["serve"][0]["allergens"])
+    assert "milk" in allergens
+    assert "nuts" in allergens
+
+
+def test_a_stock_that_a_dose_takes_is_made() -> None:
+    dosed = """
+[items.my-dosed]
+calculator = "dose"
+stock = "my-sour"
+into = "100 g my-mix"
+amount = "10 g"
+"""
+    text = RECIPE.replace("100 g my-nitro", "110 g my-dosed") + dosed
+    said = plan(text, 10)
+    assert weighed(said)["my-dosed", "my-sour"] == pytest.approx(100)
+    assert weighed(said)["my-dosed", "my-mix"] == pytest.approx(1000)
+    sour = next(item for item in said["items"] if item["id"] == "my-sour")
+    assert {to["name"] for to in sour["goes_to"]} == {"Trial", "my-mix", "my-dosed"}
+    unnamed = text.replace('stock = "my-sour"', 'stock = "citric acid"\nstrength = "6 % w/w"')
+    with pytest.raises(BadRecipe, match=r"items.my-dosed: .* in no weigh-out"):
+        plan(unnamed, 10)
+
+
+# the sheet
+
+
+def test_the_json_is_finite_and_the_text_is_made_from_it() -> None:
+    said = json.loads(json.dumps(plan(), allow_nan=False))
+    assert plan_text(said) == plan_text(plan())
+
+
+@pytest.mark.parametrize("system", ["metric", "us"])
+@pytest.mark.parametrize("working", [False, True])
+def test_every_amount_of_the_sheet_is_one_of_the_json(system: str, working: bool) -> None:
+    said = plan()
+    sheet = plan_text(said, working, system)
+    for item in said["items"]:
+        for line in item["weigh"]:
+            assert re.search(
+                rf"{re.escape(line['name'])} +{re.escape(amount(line['g'], 'g', system))}\b", sheet
+            )
+        assert f"yields {amount(item['made_g'], 'g', system)} " in sheet
+    assert ("working" in sheet) == working
+    assert all(len(line) <= 120 for line in sheet.splitlines())
+
+
+def test_amounts_have_the_digits_that_can_be_weighed() -> None:
+    shown = {123.456: "123", 12.345: "12.3", 1.2345: "1.23", 0.0123: "0.012", 2500.4: "2500"}
+    for grams, words in shown.items():
+        assert amount(grams, "g") == words
+
+
+@given(st.floats(1e-3, 1e6))
+def test_no_amount_is_shown_wrong_by_more_than_weighing(grams: float) -> None:
+    assert math.isclose(float(amount(grams, "g")), grams, rel_tol=0.05, abs_tol=5e-4)
+
+
+def test_what_nothing_uses_is_not_made_and_is_said() -> None:
+    text = RECIPE + '[items.my-spare]\ncalculator = "blend"\npart = "1 l water"\n'
+    said = plan(text)
+    assert said["not_made"] == ["my-spare"]
+    assert "my-spare" in plan_text(said)
+    assert weighed(said) == weighed(plan())
+
+
+def test_a_reading_that_has_no_relation_says_why() -> None:
+    base = next(item for item in plan()["items"] if item["id"] == "my-base")
+    assert "ph" in base["not_shown"]
+
+
+def test_house_facts_reach_the_calculators_that_have_such_inputs() -> None:
+    text = RECIPE.replace("[vessels.north]", '[house]\naltitude = "2000 m"\n[vessels.north]')
+    made = make_plan(read_recipe(text), 40)
+    nitro = next(one for one in made.made if one.item.id == "my-nitro")
+    assert nitro.answer.inputs["altitude"] == "2000.0 m"
+    blend = next(one for one in made.made if one.item.id == "my-base")
+    assert "altitude" not in blend.answer.inputs
+
+
+def test_two_kinds_of_serve() -> None:
+    text = RECIPE + '[[serve]]\nname = "Small"\npart = "50 g my-nitro"\n'
+    assert weighed(plan(text, 10))["my-nitro", "my-mix"] == pytest.approx(1500)
+    assert "10 serves of each drink" in plan_text(plan(text, 10))
+
+
+# weigh-outs of every calculator
+
+
+@pytest.mark.parametrize("name", CALCULATORS)
+def test_what_is_weighed_is_at_least_what_is_made(name: str) -> None:
+    import shlex
+
+    said: dict[str, Any] = {}
+    words = shlex.split(load(name).example)[2:]
+    for place, word in enumerate(words):
+        if word.startswith("--"):
+            value = words[place + 1] if place + 1 < len(words) else "yes"
+            said.setdefault(word[2:], []).append("yes" if value.startswith("--") else value)
+    inputs = validate(name, {k: v if len(v) > 1 else v[0] for k, v in said.items()})
+    answer = answer_of(name, inputs)
+    if answer.product is None or answer.verdict == "stop":
+        pytest.skip("it makes nothing")
+    if name == "dose":
+        pytest.skip("its stock is taken from the item that it names: a test of its own")
+    total = sum(line.mass_g for line in weigh_outs(inputs, answer))
+    assert total >= 1000 * answer.product.mass_kg * (1 - 1e-6)
+
+
+def test_a_thousand_items_take_linear_time() -> None:
+    import time
+
+    def seconds(count: int) -> float:
+        items = ['[items.a0]\ncalculator = "blend"\npart = ["1 kg water", "1 kg white sugar"]']
+        items += [
+            f'[items.a{n}]\ncalculator = "blend"\npart = ["100 g a{n - 1}", "1 g water"]'
+            for n in range(1, count)
+        ]
+        text = "\n".join(items)
+        text = f'title = "t"\nserves = 1\n{text}\n[[serve]]\nname = "n"\npart = "1 g a{count - 1}"'
+        recipe = read_recipe(text)
+        start = time.perf_counter()
+        make_plan(recipe, 10).to_dict()
+        return time.perf_counter() - start
+
+    seconds(10)
+    small, large = seconds(100), seconds(1000)
+    assert large < 10 * small * 3
