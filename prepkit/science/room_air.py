@@ -226,7 +226,7 @@ def hazard_time_s(
             just_before = _at(t, room_m3, checked, per_s, start, supply, False) - limit
             if t == before or just_before < 0.0:
                 return t  # a release at once
-            return bracketed(over, before, t, 1e-6)
+            return bracketed(over, before, t, 1e-9)
         before = t
     if supply <= limit or not per_s:
         return None
@@ -268,7 +268,7 @@ def clear_time_s(
         return last + mixing_factor * (end - last)
     for early, late in zip(reversed(times[:-1]), reversed(times[1:]), strict=True):
         if over(early) >= 0.0:
-            return bracketed(over, early, late, 1e-6)
+            return bracketed(over, early, late, 1e-9)
     return 0.0
 
 
