@@ -20,11 +20,7 @@ PAIRS = [
     ("--help", [*RUN, "--help"], "import click", 1.7),
     ("calculation, metric", [*RUN, "blend", "--part", "500 g water"], MODEL, 1.7),
     ("calculation, foreign unit", [*RUN, "blend", "--part", "1 lb water"], MODEL, 3.0),
-    *(
-        [("plan", [*RUN, "plan", str(RECIPE), "--serves", "40"], MODEL, 2.5)]
-        if RECIPE
-        else []
-    ),
+    *([("plan", [*RUN, "plan", str(RECIPE), "--serves", "40"], MODEL, 2.5)] if RECIPE else []),
 ]
 
 
