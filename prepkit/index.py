@@ -5,11 +5,13 @@ from __future__ import annotations
 CALCULATORS: dict[str, tuple[str, str, str]] = {
     "blend": ("blend", "drink", "Put parts together: strength, sugar, acidity, volume."),
     "cordial": ("cordial", "syrup", "Syrups and cordials to a sugar, acidity and strength."),
+    "oleo": ("oleo", "syrup", "Peel and sugar, or essential oil in syrup: yield, sugar left, oil."),
     "acid-solution": ("acid_solution", "acid", "Acid stocks, single or blended, by strength."),
     "acid-adjust": ("acid_adjust", "acid", "A juice or drink to an acidity, or stretched."),
     "acid-match": ("acid_match", "acid", "The acids on the shelf that match a juice."),
     "dose": ("dose", "acid", "Drops, dashes or spoons of a stock into a serve or batch."),
     "siphon": ("siphon", "gas", "A charged vessel: peak, settled pressure, gas, verdict."),
+    "foam": ("foam", "gas", "Foamer by dose, liquid by its window, how much foam, how long."),
 }
 WORKFLOWS: dict[str, tuple[str, str]] = {
     "plan": (

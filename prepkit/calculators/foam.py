@@ -1,0 +1,265 @@
+"""foam: a foamer by its dose, whether the liquid suits it, how much foam, how long it stands."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from pydantic import ValidationInfo, field_validator
+
+from prepkit import derived, foam_batch, foam_estimate, foam_show, foamers
+from prepkit.errors import BadInput
+from prepkit.foamers import PASTEURISED, RAW, WAYS, WHERE, Chosen
+from prepkit.model import Inputs as BaseInputs
+from prepkit.model import Result as BaseResult
+from prepkit.model import choice, count, number, output, parts, quantity, words
+from prepkit.pantry import Pantry, Part
+from prepkit.units import Measured
+
+EXAMPLE = 'prepkit foam --liquid "400 ml lemon juice" --foamer lecithin --dose "0.6 %"'
+
+
+class Inputs(BaseInputs):
+    """What is foamed, with what, how, and for how many."""
+
+    liquid: tuple[Part, ...] = parts(
+        "the liquid",
+        "What is foamed, without the foamer; give the option once for each part.",
+        "400 ml lemon juice",
+    )
+    foamer: Chosen = words(
+        "the foamer",
+        "One of the foamers: lecithin, egg white, gelatine, quillaja and others; cream foams by "
+        "itself.",
+        "lecithin",
+    )
+    dose: Measured | None = quantity(
+        ("% w/w", "g/l"),
+        "dose of the foamer",
+        "Per cent of the liquid by mass, before the foamer is in (a bare % means that), or grams "
+        "per litre of the liquid at 20 C.",
+        "0.6 %",
+        default=None,
+        above=0,
+        high=1000,
+        because="more than all of it is no dose",
+    )
+    stabiliser: Chosen | None = words(
+        "a stabiliser", "Xanthan beside the foamer, where there is one.", "xanthan", default=None
+    )
+    stabiliser_dose: Measured | None = quantity(
+        ("% w/w", "g/l"),
+        "dose of the stabiliser",
+        "On the same basis as the foamer's.",
+        "0.1 %",
+        default=None,
+        above=0,
+        high=1000,
+        because="more than all of it is no dose",
+    )
+    egg: str | None = choice(
+        (PASTEURISED, RAW),
+        "the egg",
+        "Whether fresh egg white is pasteurised or raw from the shell.",
+        default=None,
+    )
+    saponins: float | None = quantity(
+        "% w/w",
+        "saponins in the quillaja product",
+        "From its label or data sheet; the limits of the law count saponins.",
+        "20 %",
+        default=None,
+        above=0,
+        high=100,
+        because="it is a share of the product",
+    )
+    method: str | None = choice(
+        WAYS,
+        "how it is foamed",
+        "air: frothed at the surface and scooped; whip: whisked or shaken; siphon: from a charged "
+        "siphon. The usual way of the foamer, where it is not said.",
+        default=None,
+    )
+    temperature: float | None = quantity(
+        "C",
+        "temperature of the liquid while it is foamed",
+        "Volumes are at 20 C whatever it is.",
+        "8 C",
+        default=None,
+        low=-5,
+        high=100,
+        because="water freezes and boils outside",
+    )
+    ph: float | None = number(
+        "pH that was measured",
+        "Of the liquid, by a calibrated meter; worked out where it is not given.",
+        "2.6",
+        default=None,
+        low=0,
+        high=14,
+    )
+    expansion: float | None = number(
+        "expansion that was measured",
+        "Litres of foam from one litre of liquid.",
+        "30",
+        default=None,
+        low=1,
+        high=1000,
+    )
+    overrun: float | None = quantity(
+        "%",
+        "overrun that was measured",
+        "Gas taken in, per cent of the volume of the liquid (not of the foam).",
+        "300 %",
+        default=None,
+        low=0,
+        high=99900,
+        because="a foam is no smaller than its liquid; per cent of the liquid's volume",
+    )
+    cup_liquid: float | None = quantity(
+        "g", "a cup of the liquid", "Level, less the cup; for the overrun.", "238 g",
+        default=None, above=0, high=1e5, because="a cup",
+    )  # fmt: skip
+    cup_foam: float | None = quantity(
+        "g", "the same cup of foam", "Level, less the cup; for the overrun.", "120 g",
+        default=None, above=0, high=1e5, because="a cup",
+    )  # fmt: skip
+    bubble: float | None = quantity(
+        "mm",
+        "bubbles across",
+        "For the drainage; 1 mm for an air and 0.3 mm for whipped foam, where it is not said.",
+        "1 mm",
+        default=None,
+        low=0.01,
+        high=50,
+        because="the drainage relation is for bubbles of that size",
+    )
+    height: float = quantity(
+        "mm",
+        "height of the foam on the drink",
+        "For the drainage.",
+        "20 mm",
+        default=20.0,
+        low=1,
+        high=1000,
+        because="the drainage relation is for foams of that height",
+    )
+    thickness: float | None = number(
+        "times as thick as water",
+        "Viscosity of the liquid against water at 20 C, timed through one funnel; worked out from "
+        "its dissolved solids where it is not given, without any gum.",
+        "2",
+        default=None,
+        low=0.3,
+        high=1e5,
+    )
+    serves: int | None = count(
+        "serves", "How many the batch is for.", "40", default=None, low=1, high=100000,
+        extensive=True,
+    )  # fmt: skip
+    scoop: Measured | None = quantity(
+        ("ml", "g"),
+        "one scoop of foam",
+        "What one serve gets, by volume or by mass.",
+        "60 ml",
+        default=None,
+        above=0,
+        high=10000,
+        because="what one glass holds",
+    )
+    jurisdiction: str | None = choice(
+        tuple(WHERE), "whose food law", "All three are shown where it is not said.", default=None
+    )
+
+    @field_validator("foamer", "stabiliser", mode="after")
+    @classmethod
+    def _known(cls, value: Any, info: ValidationInfo) -> Any:
+        if value is None:
+            return None
+        pantry = (info.context or {}).get("pantry") or Pantry()
+        chosen = Chosen.read(value, pantry, f"--{info.field_name}")
+        if info.field_name == "stabiliser" and chosen.row.role != "stabiliser":
+            raise BadInput(
+                f"--stabiliser is {value}, which is a foamer; write --foamer {chosen.row.name}, "
+                f"and xanthan as the stabiliser.",
+                "stabiliser",
+            )
+        return chosen
+
+
+@dataclass(frozen=True, kw_only=True)
+class Result(BaseResult):
+    """What to weigh, what foam it gives, how long it stands, what one serve is."""
+
+    foamer: float | None = output("foamer to weigh", "g", 2, extensive=True)
+    stabiliser: float | None = output("stabiliser to weigh", "g", 2, extensive=True)
+    dose: float | None = output("dose, of the liquid by mass", "% w/w", 2)
+    mass: float | None = output("liquid with the foamer", "g", 1, extensive=True)
+    volume: float | None = output("the same, by volume at 20 C", "ml", 0, extensive=True)
+    abv: float | None = output("strength at 20 C", "% vol", 1)
+    ethanol: float | None = output("ethanol that the foam carries", "g", 1, extensive=True)
+    saponins: float | None = output("saponins", "mg/kg", 0)
+    foam_low: float | None = output("foam, at least", "l", 1, extensive=True)
+    foam_high: float | None = output("foam, at most", "l", 1, extensive=True)
+    liquid_fraction_low: float | None = output("liquid in the foam, at least", "%", 1)
+    liquid_fraction_high: float | None = output("liquid in the foam, at most", "%", 1)
+    overrun_low: float | None = output("overrun, at least", "%", 0)
+    overrun_high: float | None = output("overrun, at most", "%", 0)
+    density_low: float | None = output("density of the foam, at least", "kg/m3", 0)
+    density_high: float | None = output("density of the foam, at most", "kg/m3", 0)
+    standing_low: float | None = output("stands, by what is in print, at least", "min", 0)
+    standing_high: float | None = output("stands, by what is in print, at most", "min", 0)
+    drained_low: float | None = output("has run out, by drainage, at the earliest", "min", 1)
+    drained_high: float | None = output("has run out, by drainage, at the latest", "min", 1)
+    per_serve: float | None = output("batch for one serve", "g", 1)
+    scoop_low: float | None = output("one scoop weighs, at least", "g", 1)
+    scoop_high: float | None = output("one scoop weighs, at most", "g", 1)
+    scoops_low: float | None = output("scoops in the batch, at least", "", 0, extensive=True)
+    scoops_high: float | None = output("scoops in the batch, at most", "", 0, extensive=True)
+    needed: float | None = output("batch that the serves need, at most", "g", 1, extensive=True)
+    ethanol_per_serve: float | None = output("ethanol in one serve, at most", "g", 2)
+
+
+def compute(inputs: Any) -> Result:
+    """Weigh-out by the dose, checks of the liquid, foam by expansion, time by drainage."""
+    chosen: Chosen = inputs.foamer
+    row = chosen.row
+    batch = foam_batch.made(inputs)
+    product = batch.product
+    liquid = foam_batch.measures(inputs, batch.liquid)
+    way = row.way(inputs.method)
+    share = foam_estimate.share(inputs, way)
+    volumes = foam_estimate.volumes(share, product, inputs.method or (way.way if way else "air"))
+    times = foam_estimate.times(inputs, batch.liquid, way, share)
+    served = foam_estimate.served(inputs, product, share)
+    facts = {
+        **foamers.window_facts(row, liquid),
+        **foam_batch.dose_facts(inputs, batch),
+        **foam_batch.law_facts(inputs, batch),
+        **foam_batch.said_facts(inputs, batch, way, share),
+        **derived.facts(product),
+    }
+    if "needed" in served:
+        facts["needed_share"] = served["needed"] / (1000.0 * product.mass_kg)
+    return Result(
+        product=product,
+        foamer=batch.grams("foamer"),
+        stabiliser=batch.grams("stabiliser"),
+        dose=batch.percent("foamer"),
+        mass=1000.0 * product.mass_kg,
+        volume=1e6 * product.volume_20_m3,
+        abv=100.0 * product.abv or None,
+        ethanol=1000.0 * product.ethanol_kg or None,
+        saponins=foam_batch.saponins_mg_kg(inputs, batch),
+        facts=facts,
+        working=foam_show.steps(inputs, batch, way, share, times),
+        tables=(
+            foam_show.weigh(inputs, batch),
+            foam_show.checks(chosen, liquid),
+            foam_show.about(chosen, way, inputs.jurisdiction),
+            foam_show.carries(inputs, product, served),
+        ),
+        **volumes,
+        **times.values,
+        **served,
+    )
