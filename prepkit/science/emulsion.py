@@ -47,15 +47,15 @@ def oil_load(peel_kg: float, oil: float, syrup_kg: float) -> float:
 def times_over_solubility(oil_kg_kg: float, liquid_kg_m3: float = 998.2) -> float:
     """How many times more oil there is than limonene dissolves in water.
 
-    oil_kg_kg: 0 to 1. Error: a factor of two, from the published solubilities; sugar lowers it,
-    alcohol raises it.
+    oil_kg_kg: of syrup without the oil, 0 or more. Error: a factor of two, from the published
+    solubilities; sugar lowers it, alcohol raises it.
 
     >>> round(times_over_solubility(9130e-6), -2)
     1200.0
 
     Raises: OutOfRange. Source: [LIMONENE-SOLUBILITY] (read).
     """
-    require("oil_kg_kg", oil_kg_kg, 0.0, 1.0, "", "LIMONENE-SOLUBILITY")
+    require("oil_kg_kg", oil_kg_kg, 0.0, None, "", "LIMONENE-SOLUBILITY")
     require("liquid_kg_m3", liquid_kg_m3, 500.0, 2000.0, "kg/m3", "LIMONENE-SOLUBILITY")
     return oil_kg_kg * liquid_kg_m3 / LIMONENE_SOLUBLE_KG_M3
 

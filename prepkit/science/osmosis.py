@@ -283,3 +283,32 @@ def liquid_kept_per_dry_kg(moisture: float, extracted: float) -> float:
     require("moisture", moisture, 0.0, 0.95, "", "DEFINITION")
     require("extracted", extracted, 0.0, 0.9, "", "DEFINITION")
     return (1.0 - extracted) * moisture / (1.0 - moisture)
+
+
+def exchange_from_weighing(
+    peel_kg: float,
+    sugar_kg: float,
+    drained_peel_kg: float,
+    undissolved_kg: float,
+    syrup_mass_fraction: float,
+) -> tuple[float, float]:
+    """Water loss and solids gain, kg/kg of fresh peel, from what was weighed.
+
+    peel_kg, sugar_kg: what went in, above 0. drained_peel_kg: the peel wiped clean. undissolved_kg:
+    the sugar left. syrup_mass_fraction: sugar in the syrup, 0.05 to 0.85 (its solubility, where
+    sugar is left). Error: 1 g of peel in 100 g is 0.01 in both; the peel's own sugars and what
+    stays on tools are not counted. An answer below 0 means that the weighings do not fit together.
+
+    >>> [round(x, 3) for x in exchange_from_weighing(0.100, 0.100, 0.068, 0.0122, 0.666)]
+    [0.4, 0.08]
+
+    Raises: OutOfRange. Source: [DEFINITION] mass balance of sugar, water and peel.
+    """
+    require("peel_kg", peel_kg, 1e-9, None, "kg", "DEFINITION")
+    require("sugar_kg", sugar_kg, 1e-9, None, "kg", "DEFINITION")
+    require("drained_peel_kg", drained_peel_kg, 0.0, peel_kg + sugar_kg, "kg", "DEFINITION")
+    require("undissolved_kg", undissolved_kg, 0.0, sugar_kg, "kg", "DEFINITION")
+    require("syrup_mass_fraction", syrup_mass_fraction, 0.05, 0.85, "", "DEFINITION")
+    syrup_kg = peel_kg + sugar_kg - drained_peel_kg - undissolved_kg
+    water_loss = (1.0 - syrup_mass_fraction) * syrup_kg / peel_kg
+    return water_loss, water_loss - 1.0 + drained_peel_kg / peel_kg

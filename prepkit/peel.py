@@ -1,0 +1,228 @@
+"""Peel on sugar: how much peel there is, what was weighed, and the syrup that comes of it."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from prepkit import botanicals
+from prepkit.errors import BadInput
+from prepkit.mixture import Mixture
+from prepkit.pantry import Ingredient, Pantry, Part
+from prepkit.science import osmosis
+from prepkit.units import parse_quantity, split_amount
+
+PEELED = ("as given", "whole peel", "strips", "zest")
+KEPT_RANGE = (0.20, 0.60)  # syrup held by drained peel over its mass, trade practice
+SUCROSE_AT_LEAST = 0.85
+_ENTRY = re.compile(r"\b(peel|undissolved|sugar left)\s+([0-9][0-9.,]*\s*[a-z]+)", re.IGNORECASE)
+_BRIX = re.compile(r"([0-9][0-9.,]*\s*°?(?:bx|brix))", re.IGNORECASE)
+_SHOULD = 'write for example "2 h: peel 84 g, undissolved 20 g" or "2 h: peel 84 g, syrup 62 Bx"'
+
+
+@dataclass(frozen=True)
+class Peel:
+    """The peel of a batch: its mass, composition and, for citrus, the fruit that it is from."""
+
+    mass_kg: float
+    ingredient: Ingredient
+    fruit: botanicals.Fruit | None
+    fruits: float | None = None  # how many, where fruit was counted
+    low_kg: float | None = None
+    high_kg: float | None = None
+
+    @property
+    def water(self) -> float:
+        """Water in the fresh peel, mass fraction."""
+        return self.ingredient.mixture.fraction("water")
+
+    @property
+    def marks(self) -> Mixture:
+        """Its allergens, hazards and keeping class, without any mass."""
+        whole = self.ingredient.mixture
+        return Mixture({}, whole.allergens, whole.tags, whole.keeps)
+
+
+@dataclass(frozen=True)
+class Exchange:
+    """Water loss and solids gain, kg per kg of fresh peel, and where they come from."""
+
+    water_loss: float
+    solids_gain: float
+    how: str
+    source: str
+    hours: float | None = None
+
+
+@dataclass(frozen=True)
+class Syrup:
+    """What a batch gives before it is strained."""
+
+    mixture: Mixture
+    peel_after_kg: float
+    water_kg: float
+    sugar_in_peel_kg: float
+    dissolved_kg: float
+    undissolved_kg: float
+
+
+def peel_of(part: Part, peeled: str) -> Peel:
+    """The peel of a part: peel as weighed, or whole fruit with a way of peeling it."""
+    fruit = botanicals.fruit(part.ingredient.name)
+    if part.ingredient.form == "liquid":
+        raise BadInput(
+            f'--peel "{part.words}" is a liquid; write the peel, such as "300 g lemon peel".',
+            "peel",
+        )
+    if fruit is None or fruit.peel == part.ingredient.name:
+        return Peel(part.mass_kg, part.ingredient, fruit)
+    count = part.mass_kg / fruit.whole_kg
+    found = Pantry().ingredient(fruit.peel)
+    if peeled == "whole peel":
+        mass = count * fruit.peel_kg
+        return Peel(mass, found, fruit, count, mass, mass)
+    ranges = {"strips": fruit.strips_kg, "zest": fruit.zest_kg}
+    if peeled not in ranges:
+        raise BadInput(
+            f'--peel "{part.words}" is whole fruit: say how it is peeled, --peeled "whole peel", '
+            f'"strips" or "zest", or weigh the peel and write "{fruit.peel}".',
+            "peeled",
+        )
+    known = ranges[peeled]
+    if known is None:
+        raise BadInput(
+            f"no usual weight of {peeled} of one {fruit.name} is known; weigh the peel and write "
+            f'for example "100 g {fruit.peel}".',
+            "peeled",
+        )
+    low, high = known
+    return Peel(count * 0.5 * (low + high), found, fruit, count, count * low, count * high)
+
+
+def check_sugar(part: Part) -> None:
+    """BadInput unless the sugar is a dry one that dissolves as sucrose does."""
+    if part.ingredient.form == "liquid" or (
+        part.mixture.mass_kg and part.mixture.fraction("sucrose") < SUCROSE_AT_LEAST
+    ):
+        raise BadInput(
+            f'--sugar "{part.words}": what dissolves is known here for dry sugar of at least '
+            f"{100 * SUCROSE_AT_LEAST:g} % sucrose; use white sugar, or add a syrup as --liquid.",
+            "sugar",
+        )
+
+
+def read_weighing(
+    words: str, peel_kg: float, sugar_kg: float, soluble: float, water: float
+) -> Exchange:
+    """Water loss and solids gain from "2 h: peel 84 g, undissolved 20 g" (or the syrup's Bx)."""
+    time_words, colon, rest = words.partition(":")
+    entries = {key.lower(): amount for key, amount in _ENTRY.findall(rest)}
+    if not colon or "peel" not in entries:
+        raise BadInput(f'--weighing "{words}" cannot be read; {_SHOULD}.', "weighing")
+    hours = float(parse_quantity(time_words, ("h",), "--weighing"))
+    grams = {key: _grams(amount, words) for key, amount in entries.items()}
+    left_g = grams.get("undissolved", grams.get("sugar left", 0.0))
+    brix = _BRIX.search(rest)
+    if brix is None and left_g <= 0.0:
+        raise BadInput(
+            f'--weighing "{words}" has the peel alone, which cannot tell water out from sugar in; '
+            f"add the sugar left or the syrup's Bx: {_SHOULD}.",
+            "weighing",
+        )
+    sugar = float(parse_quantity(brix[1], ("Bx",), "--weighing")) / 100 if brix else soluble
+    loss, gain = osmosis.exchange_from_weighing(
+        peel_kg, sugar_kg, grams["peel"] / 1000, left_g / 1000, sugar
+    )
+    if hours <= 0 or loss <= 0 or gain < -0.005 or loss > water:
+        raise BadInput(
+            f'--weighing "{words}" cannot be: it gives a water loss of {loss:.3f} and a solids '
+            f"gain of {gain:.3f} kg/kg, and the peel holds {water:.3f} of water; wipe the peel, "
+            f"weigh all that is left, and check the amounts that went in.",
+            "weighing",
+        )
+    how = f"weighed after {hours:g} h"
+    return Exchange(loss, max(gain, 0.0), how, "DEFINITION", hours)
+
+
+def _grams(words: str, whole: str) -> float:
+    amount, rest = split_amount(words, "--weighing")
+    if amount.unit != "g" or rest:
+        raise BadInput(f'--weighing "{whole}": "{words}" is no weight; {_SHOULD}.', "weighing")
+    return float(amount)
+
+
+def from_weighings(found: list[Exchange], hours: float | None) -> Exchange:
+    """One weighing as it is, or the curve through two at a time; BadInput where none fits."""
+    last = max(found, key=lambda one: one.hours or 0.0)
+    if hours is None or any(one.hours == hours for one in found):
+        return next((one for one in found if one.hours == hours), last)
+    if len(found) < 2:
+        raise BadInput(
+            f"one weighing at {last.hours:g} h says nothing about {hours:g} h; add a second "
+            f"--weighing at another time, or leave --time out.",
+            "weighing",
+        )
+    first = min(found, key=lambda one: one.hours or 0.0)
+    loss = curve(first, last, "water_loss")
+    gain = curve(first, last, "solids_gain")
+    return Exchange(
+        osmosis.azuara(hours, *loss),
+        osmosis.azuara(hours, *gain) if gain[1] else 0.0,
+        f"curve of your two weighings at {hours:g} h: {loss[1]:.3f} in the end, half of it in "
+        f"{1 / loss[0]:.1f} h",
+        "AZUARA",
+        hours,
+    )
+
+
+def curve(first: Exchange, last: Exchange, what: str) -> tuple[float, float]:
+    """Rate (1/h) and final value of the curve through two weighings of one quantity."""
+    points = [(one.hours or 0.0, float(getattr(one, what))) for one in (first, last)]
+    if all(y < 1e-4 for _, y in points):
+        return 0.0, 0.0
+    try:
+        return osmosis.fit(points[0], points[1])
+    except BadInput as error:
+        name = what.replace("_", " ")
+        raise BadInput(f"{name}: {error.message}", "weighing") from error
+
+
+def syrup(
+    peel: Peel | None, sugar: Mixture, liquid: Mixture, exchange: Exchange | None, soluble: float
+) -> Syrup:
+    """The syrup of peel, sugar and the liquid added, with what stays undissolved.
+
+    Only sucrose and water count for what dissolves. The peel's own sugars and acid are not counted.
+    """
+    peel_kg = peel.mass_kg if peel else 0.0
+    loss, gain = (exchange.water_loss, exchange.solids_gain) if exchange else (0.0, 0.0)
+    dry = osmosis.peel_balance(peel_kg, sugar.mass_kg, loss, gain, soluble)
+    water_kg = dry.water_to_syrup_kg + liquid.of("water")
+    room_kg = max(0.0, water_kg / osmosis.water_to_dissolve(soluble) - liquid.of("sucrose"))
+    left_kg = sugar.mass_kg - dry.sugar_to_peel_kg
+    dissolved_kg = min(left_kg, room_kg)
+    share = dissolved_kg / sugar.mass_kg if sugar.mass_kg else 0.0
+    mixture = Mixture({"water": dry.water_to_syrup_kg}) + sugar.scaled(share) + liquid
+    if peel:
+        mixture = mixture + peel.marks
+    return Syrup(
+        mixture,
+        dry.peel_kg,
+        dry.water_to_syrup_kg,
+        dry.sugar_to_peel_kg,
+        dissolved_kg,
+        max(0.0, left_kg - dissolved_kg),
+    )
+
+
+def kept_kg(
+    peel_after_kg: float, given: float | None, vacuum_peel_kg: float
+) -> tuple[float, float]:
+    """Syrup that the drained peel keeps, kg, and its +/-; practice unless `given` (a share).
+
+    A vacuum draws liquid into the peel on top of it.
+    """
+    low, high = (given, given) if given is not None else KEPT_RANGE
+    mean, spread = osmosis.vacuum_uptake_kg(vacuum_peel_kg)
+    middle = 0.5 * (low + high) * peel_after_kg
+    return middle + mean, 0.5 * (high - low) * peel_after_kg + spread

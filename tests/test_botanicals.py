@@ -1,0 +1,133 @@
+"""Refused plants, citrus fruit and limits: the data, and how names are found in words."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from prepkit import blocks, botanicals, limits, sources
+from prepkit.errors import UnknownIngredient
+from prepkit.pantry import Pantry
+
+ROWS = list(blocks.blocks("refused.toml", "refused"))
+# plants that must be on the list whatever else is, by common name
+MUST = [
+    "foxglove", "oleander", "lily of the valley", "monkshood", "larkspur", "datura", "brugmansia",
+    "deadly nightshade", "autumn crocus", "yew", "hemlock", "daffodil", "hydrangea", "azalea",
+    "rhododendron", "wisteria", "pokeweed", "tobacco", "calamus", "tonka", "sassafras root bark",
+    "cherry stones", "apricot kernels", "peach stones", "plum stones", "elder leaves",
+    "elder twigs", "elder root", "unripe elderberries",
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("name", MUST)
+@pytest.mark.parametrize("words", ["100 g {}", "a handful of dried {} from the garden", "{} tea"])
+def test_refused_whatever_is_written_around_it(name: str, words: str) -> None:
+    assert botanicals.refused(words.format(name)) is not None
+    assert botanicals.refused(words.format(name).upper()) is not None
+
+
+@pytest.mark.parametrize("row", ROWS, ids=lambda row: row["name"])
+def test_every_synonym_is_found_singular_and_plural(row: dict[str, object]) -> None:
+    also = row["also"]
+    assert isinstance(also, list)
+    for name in (str(row["name"]), *map(str, also)):
+        plural = name if name.endswith(("s", "x")) else f"{name}s"
+        for words in (name, plural, f"50 g of dried {name}"):
+            found = botanicals.refused(words)
+            assert found is not None, words
+    assert sources.find(str(row["source"])) is not None
+
+
+def test_nothing_that_the_pantry_sells_is_refused() -> None:
+    refused = [name for name in Pantry().names() if botanicals.refused(name)]
+    assert refused == []
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        "elderflower", "dried elder flowers", "elderberry syrup", "sassafras leaves", "saffron",
+        "almonds", "cherries", "plum", "peach", "rose petals", "wild garlic", "angelica",
+    ],
+)  # fmt: skip
+def test_kin_that_are_food_are_not_refused(words: str) -> None:
+    assert botanicals.refused(words) is None
+
+
+def test_what_is_refused_only_under_some_rules() -> None:
+    for words in ("tonka beans", "sweet flag root"):
+        assert botanicals.refused(words) is not None  # nobody said whose rules
+        assert botanicals.refused(words, "US") is not None
+        assert botanicals.refused(words, "EU") is None
+    assert botanicals.refused("foxglove", "EU") is not None
+
+
+def test_facts_of_a_refusal_hold_no_amount() -> None:
+    part = botanicals.refused_part("100 g foxglove leaves", "--peel")
+    assert part is not None
+    assert part.mass_kg == 0.0
+    facts = botanicals.refusal([part])
+    assert facts["refused_count"] == 1
+    assert not re.search(r"[0-9]", facts["refused_plants"])
+    assert botanicals.refusal([]) == {}
+
+
+def test_raw_inputs_keep_what_is_not_refused() -> None:
+    said = {"part": ["1 l water", "20 g oleander flowers"], "peel": "300 g lemon peel", "n": 3}
+    found = botanicals.spotted(said, ("part", "peel", "absent"))
+    assert found["part"][0] == "1 l water"
+    assert found["part"][1].ingredient.group == botanicals.REFUSED_GROUP
+    assert found["peel"] == "300 g lemon peel"
+    assert said["part"][1] == "20 g oleander flowers"
+
+
+# citrus
+
+
+def test_citrus_rows_name_peels_and_sources_that_exist() -> None:
+    pantry = Pantry()
+    for fruit in botanicals.fruits():
+        assert pantry.ingredient(fruit.peel).group == "peel"
+        assert sources.find(fruit.oil_source) is not None
+        assert 0 < fruit.peel_share <= fruit.refuse
+        assert fruit.oil[0] < fruit.oil[1]
+        if fruit.strips_kg:
+            assert fruit.strips_kg[1] <= fruit.peel_kg * 1.05
+        # the pantry's whole fruit weighs the same, by the same table
+        piece = pantry.ingredient(fruit.name).piece_g
+        assert piece == pytest.approx(1000 * fruit.whole_kg, abs=0.15)
+
+
+def test_strips_and_zest_are_not_the_whole_peel() -> None:
+    lemon = botanicals.fruit("lemon")
+    assert lemon is not None
+    assert lemon.strips_kg is not None
+    assert lemon.zest_kg is not None
+    assert lemon.zest_kg[1] < lemon.strips_kg[0] < lemon.peel_kg / 3
+    assert botanicals.fruit("banana") is None
+    with pytest.raises(UnknownIngredient, match="teaspoon or tablespoon"):
+        botanicals.zest_kg("ladle")
+
+
+# limits
+
+
+def test_limits_have_unique_ids_and_sources() -> None:
+    ids = [row.id for row in limits.rows()]
+    assert len(ids) == len(set(ids))
+    for row in limits.rows():
+        assert row.jurisdiction in limits.JURISDICTIONS
+        assert sources.find(row.source) is not None, row.source
+        assert row.obtained in sources.OBTAINED
+        assert row.value > 0
+    with pytest.raises(UnknownIngredient, match="no limit"):
+        limits.find("no-such-limit")
+
+
+def test_repealed_limits_are_not_there() -> None:
+    # Directive 88/388/EEC, repealed in 2011: coumarin 2 and 10 mg/kg, thujone 5 mg/kg in drinks
+    drinks = [row for row in limits.rows() if "drink" in row.product]
+    assert not [row for row in drinks if row.substance == "coumarin"]
+    assert not [row for row in drinks if row.substance == "thujone" and row.value == 5]
