@@ -274,6 +274,11 @@ def _one(
             "plus_minus": plus_minus or None, "digits": digits}  # fmt: skip
 
 
+def _nothing(one: Mapping[str, Any]) -> bool:
+    """A reading that would be shown as zero: no acid, no sugar in it."""
+    return bool(abs(one["value"]) < 0.5 * 10 ** -one["digits"])
+
+
 def _readings(
     answer: Answer, product: Mixture | None
 ) -> tuple[list[dict[str, Any]], dict[str, str]]:
@@ -288,6 +293,7 @@ def _readings(
             found.append(_one(name, own.label, unit, own.digits, own.value, own.plus_minus))
         elif values[name] is not None:
             found.append(_one(name, label, unit, digits, values[name], errors.get(name)))
+    found = [one for one in found if not _nothing(one)]
     shown = {one["name"] for one in found}
     refused = derived.refusals(product, *READINGS)
     return found, {name: why for name, why in refused.items() if name not in shown}

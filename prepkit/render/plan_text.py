@@ -27,10 +27,14 @@ def amount(value: float | None, unit: str, system: str = "metric") -> str:
     """
     if value is None:
         return "-"
+    shown, _ = shown_in(value, unit, system)
+    return number(shown, _digits(value, unit, system))
+
+
+def _digits(value: float, unit: str, system: str) -> int:
     shown, shown_unit = shown_in(value, unit, system)
     steps = (100.0, 10.0, 0.1) if shown_unit == unit else (1000.0, 100.0, 1.0)
-    digits = sum(abs(shown) < step for step in steps)
-    return number(shown, digits)
+    return sum(abs(shown) < step for step in steps)
 
 
 def plan_text(said: Said, working: bool = False, system: str = "metric") -> str:
@@ -51,6 +55,11 @@ def _fill(text: str, first: str = "  ", rest: str = "    ") -> str:
     return textwrap.fill(
         text, WIDTH, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False
     )
+
+
+def _note(text: str, indent: str) -> list[str]:
+    """A note of the recipe; a blank line parts its paragraphs."""
+    return [_fill(" ".join(one.split()), indent, indent) for one in text.split("\n\n") if one]
 
 
 def _title(text: str) -> list[str]:
@@ -81,7 +90,7 @@ def _head(said: Said) -> list[str]:
         for stop in said["stops"]
     ]
     if said["note"]:
-        out += ["", *(_fill(line, "", "") for line in said["note"].splitlines())]
+        out += ["", *_note(said["note"], "")]
     return [*out, ""]
 
 
@@ -164,7 +173,7 @@ def _shopping(said: Said, system: str) -> list[str]:
 def _item(place: int, item: Said, system: str, working: bool, said: Said) -> list[str]:
     out = _title(f"{place}. {item['id']} ({item['calculator']}): {_VERDICT[item['verdict']]}")
     if item["note"]:
-        out += [_fill(line, "  ", "  ") for line in item["note"].splitlines()]
+        out += _note(item["note"], "  ")
     if item["verdict"] == "stop":
         out += [_fill(f"NOT TO BE MADE: {stop['text']}") for stop in item["stops"]]
         return [*out, ""]
@@ -178,7 +187,10 @@ def _item(place: int, item: Said, system: str, working: bool, said: Said) -> lis
         out += _yield(item, system, said)
     rows = [[v["label"], *_value(v, system)] for v in item["readings"]]
     if rows:
-        out += ["  check", textwrap.indent(grid(rows, right="lrl"), "    ")]
+        when = ""
+        if item["family"] == "gas":
+            when = ", before it is charged" if item["filling"] else ", before it is foamed"
+        out += [f"  check{when}", textwrap.indent(grid(rows, right="lrl"), "    ")]
     out += [
         _fill(f"{'pH' if name == 'ph' else name} is not shown: {_end(why)}")
         for name, why in item["not_shown"].items()
@@ -242,7 +254,10 @@ def _yield(item: Said, system: str, said: Said) -> list[str]:
     g, ml = _UNITS[system]
     volume = f", {amount(item['made_ml'], 'ml', system)} {ml} at 20 C" if item["made_ml"] else ""
     spread = item["made_g_plus_minus"]
-    within = f" ± {amount(spread, 'g', system)}" if spread else ""
+    within = ""
+    if spread:  # with the digits of what it belongs to
+        digits = _digits(item["made_g"], "g", system)
+        within = f" ± {number(shown_in(spread, 'g', system)[0], digits)}"
     text = f"yields {amount(item['made_g'], 'g', system)}{within} {g}{volume}"
     goes = [f"{amount(to['g'], 'g', system)} {g} for {to['name']}" for to in item["goes_to"]]
     if item["lost_g"] > 0:
@@ -266,7 +281,7 @@ def _serve(serve: Said, system: str) -> list[str]:
     g, ml = _UNITS[system]
     out = _title(f"Each serve: {serve['name']} ({serve['serves']} of them)")
     if serve["note"]:
-        out += [_fill(line, "  ", "  ") for line in serve["note"].splitlines()]
+        out += _note(serve["note"], "  ")
     allergens = _names(serve["allergens"]) or "none in what the pantry knows of it"
     if "parts" not in serve:
         why = (
