@@ -1,0 +1,284 @@
+"""dilute: down to a strength, to a sugar level, to both, or by a stated share of water."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from prepkit import derived, dilution
+from prepkit.errors import BadInput
+from prepkit.mixture import Mixture
+from prepkit.model import (
+    Column,
+    Step,
+    Table,
+    choice,
+    ingredient,
+    number,
+    output,
+    parts,
+    quantity,
+)  # fmt: skip
+from prepkit.model import Inputs as BaseInputs
+from prepkit.model import Result as BaseResult
+from prepkit.pantry import Ingredient, Pantry, Part
+from prepkit.science import ethanol, heat, us_gauging
+from prepkit.units import Measured
+
+EXAMPLE = 'prepkit dilute --part "700 ml spirit 60 %" --to-strength "40 %"'
+SOLIDS_G_L = us_gauging.NO_OBSCURATION_MG_100_ML / 100.0  # beyond it a hydrometer misleads
+WATER = Mixture({"water": 1.0})
+
+
+class Inputs(BaseInputs):
+    """What there is, and what it is to become."""
+
+    part: tuple[Part, ...] = parts(
+        "what is diluted",
+        "An amount of one ingredient; give the option once for each.",
+        "700 ml spirit 60 %",
+    )
+    to_strength: float | None = quantity(
+        "% vol", "strength wanted", "By volume at 20 C.", "40 % vol",
+        default=None, above=0, high=96, because="stronger is not distilled",
+    )  # fmt: skip
+    to_proof: float | None = number(
+        "US proof wanted", "Defined at 60 F; 80 proof is 40.07 % vol at 20 C.", "80",
+        default=None, above=0, high=192, because="stronger is not distilled",
+    )  # fmt: skip
+    to_sugar: Measured | None = quantity(
+        ("% w/w", "g/l"), "sugar wanted", "All sugars together, by mass or in the volume.",
+        "120 g/l", default=None, low=0, high=850, because="no syrup holds more",
+    )  # fmt: skip
+    dilution: float | None = quantity(
+        "%", "share of diluent wanted", "Of what, --base says.", "25 %",
+        default=None, low=0, high=400, because="more is another drink",
+    )  # fmt: skip
+    base: str | None = choice(
+        dilution.BASES,
+        "what the share is of",
+        "Bars and books mean different things by it.",
+        default=None,
+    )
+    diluent: Ingredient | None = ingredient(
+        "what it is diluted with", "Water unless another is named.", "brewed black tea",
+        default=None,
+    )  # fmt: skip
+    sweetener: Ingredient | None = ingredient(
+        "what brings missing sugar", "White sugar unless another is named.", "syrup 65 Bx",
+        default=None,
+    )  # fmt: skip
+    alcoholometer: float | None = quantity(
+        "% vol", "reading of an alcoholometer", "Of the one part, in place of its strength.",
+        "58 % vol", default=None, above=0, high=96, because="the scale ends there",
+    )  # fmt: skip
+    alcoholometer_temperature: float = quantity(
+        "C", "temperature of that reading", "Of the spirit in the glass.", "20 C",
+        default=20.0, low=4, high=40, because="weak spirit has two answers below 4 C",
+    )  # fmt: skip
+    serve: float | None = quantity(
+        "ml", "one serve", "How many of them it makes.", "90 ml",
+        default=None, above=0, high=5000, because="a serve is not a batch",
+    )  # fmt: skip
+
+
+@dataclass(frozen=True, kw_only=True)
+class Result(BaseResult):
+    """What to add and what comes of it."""
+
+    diluent_mass: float | None = output("diluent to add", "g", 1, extensive=True)
+    diluent_volume: float | None = output("the same at 20 C", "ml", 1, extensive=True)
+    sweetener_mass: float | None = output("sweetener to add", "g", 1, extensive=True)
+    mass: float | None = output("mass after", "g", 1, extensive=True)
+    volume: float | None = output("volume after, at 20 C", "ml", 0, extensive=True)
+    abv: float | None = output("strength at 20 C", "% vol", 2)
+    us_proof: float | None = output("US proof, at 60 F", "", 2)
+    ethanol: float | None = output("ethanol", "g", 1, extensive=True)
+    sugar: float | None = output("sugars", "% w/w", 2)
+    sugar_g_l: float | None = output("sugars in the volume", "g/l", 0)
+    of_start_volume: float | None = output("diluent, of the start volume", "%", 1)
+    of_final_volume: float | None = output("diluent, of the final volume", "%", 1)
+    contraction: float | None = output("lost by contraction", "ml", 1, extensive=True)
+    naive_diluent: float | None = output(
+        "by adding volumes, which is too little", "ml", 1, extensive=True
+    )
+    naive_abv: float | None = output("that would leave it at", "% vol", 2)
+    us_water: float | None = output("water for 100 volumes at 60 F", "", 2)
+    rise: float | None = output("warms on mixing, both at 20 C", "K", 1)
+    serves: float | None = output("serves", "", 1, extensive=True)
+
+
+def compute(inputs: Any) -> Result:
+    """Masses and ethanol are conserved, volumes are not."""
+    start = _as_read(inputs)
+    diluent = inputs.diluent.mixture if inputs.diluent else WATER
+    sweetener = (inputs.sweetener or Pantry().ingredient("white sugar")).mixture
+    diluent_kg, sugar_kg = dilution.amounts(inputs, start, diluent, sweetener)
+    added = diluent.scaled(diluent_kg)
+    product = start + added + sweetener.scaled(sugar_kg)
+    shown, errors = derived.of(product, "abv", "ethanol", "sugar")
+    start_ml, after_ml = 1e6 * start.volume_20_m3, 1e6 * product.volume_20_m3
+    added_ml = 1e6 * added.volume_20_m3
+    strongest = max((100 * part.mixture.abv for part in inputs.part), default=0.0)
+    if inputs.alcoholometer is not None:
+        strongest = 100 * start.abv
+    naive_ml, naive_abv = _naive(inputs, start, diluent)
+    plain = _plain(product) and _plain(start) and product.ethanol_kg > 0
+    rise = _rise(start, added) if product.ethanol_kg else None
+    shrinks = bool(product.ethanol_kg) and not sugar_kg
+    proofs = [100 * ethanol.us_proof_from_abv(m.abv) / 100 for m in (start, product)]
+    us_water = (
+        us_gauging.water_to_reduce_per_100(*proofs)
+        if plain and set(diluent.masses_kg) == {"water"}
+        else None
+    )
+    rows = [(part.name, 1000 * part.mass_kg, derived.volume_ml(part.mixture))
+            for part in inputs.part]  # fmt: skip
+    if inputs.alcoholometer is not None:
+        rows = [(f"{inputs.part[0].name}, as read", 1000 * start.mass_kg, start_ml)]
+    rows.append((inputs.diluent.name if inputs.diluent else "water", 1000 * diluent_kg, added_ml))
+    if sugar_kg:
+        name = inputs.sweetener.name if inputs.sweetener else "white sugar"
+        rows.append((name, 1000 * sugar_kg, derived.volume_ml(sweetener.scaled(sugar_kg))))
+    return Result(
+        product=product,
+        diluent_mass=1000 * diluent_kg,
+        diluent_volume=added_ml,
+        sweetener_mass=1000 * sugar_kg or None,
+        mass=1000 * product.mass_kg,
+        volume=after_ml,
+        us_proof=ethanol.us_proof_from_abv(product.abv) if product.ethanol_kg else None,
+        sugar_g_l=product.sugar * product.density_kg_m3(20.0),
+        of_start_volume=100 * added_ml / start_ml,
+        of_final_volume=100 * added_ml / after_ml,
+        contraction=start_ml + added_ml - after_ml if shrinks else None,
+        naive_diluent=naive_ml,
+        naive_abv=naive_abv,
+        us_water=us_water,
+        rise=rise,
+        serves=after_ml / inputs.serve if inputs.serve else None,
+        facts={
+            "strongest_percent": round(strongest, 6),
+            "rise_k": rise or 0.0,
+            "solids_g_l": product.dissolved_solids * product.density_kg_m3(20.0),
+            **derived.facts(product),
+        },
+        working=tuple(_steps(start, product, diluent_kg, naive_ml, naive_abv)),
+        tables=(
+            Table(
+                "weigh",
+                "weigh",
+                (Column("part"), Column("mass", "g", 1), Column("volume at 20 C", "ml", 1)),
+                tuple(rows),
+            ),
+        ),
+        model_error=errors,
+        **shown,
+    )
+
+
+def _plain(mixture: Mixture) -> bool:
+    return mixture.mass_kg - mixture.of("water", "ethanol") <= 1e-9 * mixture.mass_kg
+
+
+def _as_read(inputs: Any) -> Mixture:
+    """The parts together; the one part by its alcoholometer where that was read."""
+    start = Mixture.total(part.mixture for part in inputs.part)
+    if inputs.alcoholometer is None:
+        return start
+    if len(inputs.part) != 1:
+        raise BadInput(
+            f"--alcoholometer is of one part, and {len(inputs.part)} were given; read each alone.",
+            "alcoholometer",
+        )
+    solids_g_l = start.dissolved_solids * start.density_kg_m3(20.0)
+    if solids_g_l > SOLIDS_G_L:
+        raise BadInput(
+            f"--alcoholometer: {inputs.part[0].name} holds {solids_g_l:.0f} g/l of sugar and other "
+            f"solids, and above {SOLIDS_G_L:g} g/l a floating scale reads far too low; have the "
+            f"strength found by distillation, or take it from the label.",
+            "alcoholometer",
+        )
+    abv = ethanol.abv_from_alcoholometer(
+        0.01 * inputs.alcoholometer, float(inputs.alcoholometer_temperature)
+    )
+    p = ethanol.mass_fraction_from_abv(abv)
+    mass_kg = start.mass_kg
+    if inputs.part[0].amount.unit == "ml":
+        mass_kg = 1e-6 * inputs.part[0].amount * ethanol.density_kg_m3(p, 20.0)
+    return Mixture({"ethanol": p * mass_kg, "water": (1 - p) * mass_kg}, start.allergens,
+                   start.tags, start.keeps)  # fmt: skip
+
+
+def _naive(inputs: Any, start: Mixture, diluent: Mixture) -> tuple[float | None, float | None]:
+    """What adding volumes up would say, and the strength that it would leave."""
+    aim = inputs.to_strength if inputs.to_strength is not None else inputs.to_proof
+    if aim is None or inputs.to_sugar is not None or diluent.ethanol_kg or not start.ethanol_kg:
+        return None, None
+    wanted = (
+        0.01 * inputs.to_strength
+        if inputs.to_strength is not None
+        else ethanol.abv_from_us_proof(inputs.to_proof)
+    )
+    volume = start.volume_20_m3 * (start.abv / wanted - 1.0)
+    if volume <= 0.0:
+        return None, None
+    left = start + diluent.scaled(volume * diluent.density_kg_m3(20.0))
+    return 1e6 * volume, 100 * left.abv
+
+
+def _rise(start: Mixture, added: Mixture) -> float:
+    """Adiabatic rise of the two put together at 20 C, K."""
+    pairs = [(m.of("ethanol"), m.of("water")) for m in (start, added)]
+    whole = start + added
+    capacity: float = whole.mass_kg * whole.specific_heat_j_kg_k(20.0)
+    return heat.mixing_heat_j(pairs, 20.0) / capacity
+
+
+def _steps(
+    start: Mixture,
+    product: Mixture,
+    diluent_kg: float,
+    naive_ml: float | None,
+    naive_abv: float | None,
+) -> list[Step]:
+    steps = [
+        Step("mass", f"{1000 * start.mass_kg:.1f} g + {1000 * diluent_kg:.1f} g and what sweetens",
+             1000 * product.mass_kg, "g"),
+    ]  # fmt: skip
+    if product.ethanol_kg:
+        steps += [
+            Step(
+                "ethanol, which stays the same",
+                f"{1e6 * start.volume_20_m3:.1f} ml x {100 * start.abv:.2f} % vol x 0.78924 g/ml",
+                1000 * product.ethanol_kg,
+                "g",
+                "OIML-R22",
+            ),
+            Step(
+                "volume after",
+                f"{1000 * product.mass_kg:.1f} g / {product.density_kg_m3(20.0) / 1000:.4f} g/ml",
+                1e6 * product.volume_20_m3,
+                "ml",
+                "OIML-R22",
+            ),
+            Step(
+                "strength",
+                f"{1000 * product.ethanol_kg:.1f} g / 0.78924 g/ml / "
+                f"{1e6 * product.volume_20_m3:.1f} ml",
+                100 * product.abv,
+                "% vol",
+                "OIML-R22",
+            ),
+        ]
+    if naive_ml is not None:
+        steps.append(
+            Step(
+                "the naive way",
+                f"adding volumes would say {naive_ml:.1f} ml of water and leave",
+                naive_abv,
+                "% vol",
+                "27-CFR-30",
+            )
+        )
+    return steps
