@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from prepkit import derived, dilution
+from prepkit import derived
+from prepkit.dilution import amounts
 from prepkit.errors import BadInput
 from prepkit.mixture import Mixture
 from prepkit.model import (
@@ -113,7 +114,7 @@ def compute(inputs: Any) -> Result:
     start = _as_read(inputs)
     diluent = inputs.diluent.mixture if inputs.diluent else WATER
     sweetener = (inputs.sweetener or Pantry().ingredient("white sugar")).mixture
-    diluent_kg, sugar_kg = dilution.amounts(inputs, start, diluent, sweetener)
+    diluent_kg, sugar_kg = amounts(inputs, start, diluent, sweetener)
     added = diluent.scaled(diluent_kg)
     product = start + added + sweetener.scaled(sugar_kg)
     shown, errors = derived.of(product, "abv", "ethanol", "sugar")
