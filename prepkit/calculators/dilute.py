@@ -56,7 +56,7 @@ class Inputs(BaseInputs):
         default=None, low=0, high=400, because="more is another drink",
     )  # fmt: skip
     base: str | None = choice(
-        dilution.BASES,
+        BASES,
         "what the share is of",
         "Bars and books mean different things by it.",
         default=None,
