@@ -34,11 +34,22 @@ def _split(path: str, header: str) -> tuple[str, ...]:
     return tuple(part for part in read(path).split(f"[[{header}]]")[1:])
 
 
-def blocks(path: str, header: str, having: tuple[str, ...] = ()) -> Iterator[dict[str, Any]]:
-    """Each [[header]] table of a file whose text holds any of `having` (all, where empty)."""
+def texts(path: str, header: str, having: tuple[str, ...] = ()) -> Iterator[str]:
+    """The text of each [[header]] table that holds any of `having` (all, where empty)."""
     for text in _split(path, header):
         if not having or any(word in text for word in having):
-            yield tomllib.loads(text)
+            yield text
+
+
+@cache
+def parsed(text: str) -> dict[str, Any]:
+    """A TOML text as a table, parsed once; not to be changed by the caller."""
+    return tomllib.loads(text)
+
+
+def blocks(path: str, header: str, having: tuple[str, ...] = ()) -> Iterator[dict[str, Any]]:
+    """Each [[header]] table of a file whose text holds any of `having` (all, where empty)."""
+    return map(parsed, texts(path, header, having))
 
 
 def table(path: str, key: str) -> dict[str, Any] | None:

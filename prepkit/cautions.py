@@ -6,7 +6,9 @@ conditions hold. A condition names a fact, one of the small rules below, and its
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
@@ -80,25 +82,51 @@ def about(mixture: Mixture | None) -> dict[str, Any]:
     return facts
 
 
+def rows() -> tuple[dict[str, Any], ...]:
+    """Every caution row."""
+    return tuple(row for path in blocks.names("cautions") for row in blocks.blocks(path, "caution"))
+
+
+_WHEN = re.compile(r"^when = \[.*?\]$", re.MULTILINE | re.DOTALL)
+
+
+@dataclass(frozen=True)
+class Candidate:
+    """A row that may concern a calculator: its conditions (None: it stands), the rest on demand.
+
+    Only the conditions are parsed at once: a row that is not triggered costs no more than that.
+    """
+
+    when: tuple[Mapping[str, Any], ...] | None
+    text: str
+
+    @property
+    def row(self) -> dict[str, Any]:
+        """The whole row."""
+        return blocks.parsed(self.text)
+
+
 @cache
-def rows(calculator: str | None = None) -> tuple[dict[str, Any], ...]:
-    """The caution rows that concern a calculator (all rows, where None)."""
-    having = (f'"{calculator}"', f'"{ANY}"') if calculator else ()
-    return tuple(
-        row
-        for path in blocks.names("cautions")
-        for row in blocks.blocks(path, "caution", having)
-        if calculator is None
-        or {calculator, ANY} & {*row.get("standing", ()), *row.get("calculators", ())}
-    )
+def candidates(calculator: str) -> tuple[Candidate, ...]:
+    """The rows that name a calculator, or any."""
+    found: list[Candidate] = []
+    for path in blocks.names("cautions"):
+        for text in blocks.texts(path, "caution", (f'"{calculator}"', f'"{ANY}"')):
+            when = _WHEN.search(text)
+            conditions = tuple(blocks.parsed(when[0])["when"]) if when else None
+            found.append(Candidate(conditions, text))
+    return tuple(found)
 
 
 def judge(calculator: str, facts: Mapping[str, Any]) -> tuple[Caution, ...]:
     """The cautions that stand and those that the facts trigger, most serious first."""
     found: list[Caution] = []
-    for row in rows(calculator):
-        standing = "standing" in row
-        if not standing and not all(holds(one, facts) for one in row["when"]):
+    for candidate in candidates(calculator):
+        when = candidate.when
+        if when is not None and not all(holds(one, facts) for one in when):
+            continue
+        row = candidate.row
+        if not {calculator, ANY} & {*row.get("standing", ()), *row.get("calculators", ())}:
             continue
         found.append(
             Caution(
@@ -108,7 +136,7 @@ def judge(calculator: str, facts: Mapping[str, Any]) -> tuple[Caution, ...]:
                 row["text"].format_map(facts),
                 row["action"].format_map(facts),
                 row["source"],
-                standing,
+                when is None,
             )
         )
     return ordered(found)

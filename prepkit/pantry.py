@@ -15,6 +15,8 @@ from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
 
+from pydantic_core.core_schema import any_schema
+
 from prepkit import blocks
 from prepkit.errors import BadInput, BadQuantity, BadRecipe, FileProblem, UnknownIngredient
 from prepkit.mixture import ACIDS, COMPONENTS, Mixture
@@ -56,6 +58,11 @@ class Ingredient:
     piece_g: float | None = None
     note: str = ""
 
+    @classmethod
+    def __get_pydantic_core_schema__(cls, _source: Any, _handler: Any) -> Any:
+        """Taken as it is: `model.read` has made and checked it."""
+        return any_schema()
+
 
 @dataclass(frozen=True)
 class Part:
@@ -65,6 +72,11 @@ class Part:
     amount: Measured  # g, ml or piece
     ingredient: Ingredient
     mixture: Mixture
+
+    @classmethod
+    def __get_pydantic_core_schema__(cls, _source: Any, _handler: Any) -> Any:
+        """Taken as it is: `model.read` has made and checked it."""
+        return any_schema()
 
     @property
     def name(self) -> str:

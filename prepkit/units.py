@@ -55,7 +55,17 @@ class Measured(float):
 def _metric() -> dict[str, Unit]:
     kinds: dict[str, dict[str, float]] = {
         "mass": {"kg": 1.0, "g": 1e-3, "mg": 1e-6},
-        "volume": {"m3": 1.0, "l": 1e-3, "dl": 1e-4, "cl": 1e-5, "ml": 1e-6},
+        "volume": {
+            "m3": 1.0,
+            "l": 1e-3,
+            "dl": 1e-4,
+            "cl": 1e-5,
+            "ml": 1e-6,
+            # practice: no standard fixes these; weigh where the dose matters
+            "barspoon": 5e-6,
+            "dash": 0.9e-6,
+            "drop": 0.05e-6,
+        },
         "length": {"m": 1.0, "cm": 1e-2, "mm": 1e-3, "um": 1e-6},
         "temperature": {"C": 1.0},
         "pressure": {"Pa": 1.0, "kPa": 1e3, "MPa": 1e6, "mbar": 1e2, "bar": 1e5},
@@ -104,9 +114,6 @@ _FOREIGN = {
     "US gal": ("volume", "us_gallon"),
     "imp pint": ("volume", "imperial_pint"),
     "imp gal": ("volume", "imperial_gallon"),
-    "barspoon": ("volume", "barspoon"),
-    "dash": ("volume", "dash"),
-    "drop": ("volume", "drop"),
     "ft3": ("volume", "cubic_foot"),
     "F": ("temperature", "degree_Fahrenheit"),
     "K": ("temperature", "kelvin"),

@@ -209,9 +209,9 @@ def _items_of(portion: Portion, serves: int) -> dict[str, float]:
 def _of_a_guest(calculator: str) -> frozenset[str]:
     """Cautions that speak of what one guest takes in."""
     return frozenset(
-        row["id"]
-        for row in cautions.rows(calculator)
-        if any(condition["fact"] in _PER_GUEST for condition in row.get("when", ()))
+        candidate.row["id"]
+        for candidate in cautions.candidates(calculator)
+        if any(condition["fact"] in _PER_GUEST for condition in candidate.when or ())
     )
 
 
