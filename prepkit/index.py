@@ -13,6 +13,7 @@ CALCULATORS: dict[str, tuple[str, str, str]] = {
     "dose": ("dose", "acid", "Drops, dashes or spoons of a stock into a serve or batch."),
     "siphon": ("siphon", "gas", "A charged vessel: peak, settled pressure, gas, verdict."),
     "foam": ("foam", "gas", "Foamer by dose, liquid by its window, how much foam, how long."),
+    "float": ("float_check", "gas", "Can a foam or bubble rise in air: with which gas, how dry."),
 }
 WORKFLOWS: dict[str, tuple[str, str]] = {
     "plan": (

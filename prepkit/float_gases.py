@@ -1,0 +1,47 @@
+"""Gases by name for the float calculator (data/float_gases.toml), and those that are refused."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from difflib import get_close_matches
+from typing import Any
+
+from prepkit import blocks
+from prepkit.errors import UnknownIngredient
+from prepkit.science import gases
+
+
+@dataclass(frozen=True)
+class Gas:
+    """A gas that may be asked about, or one that is refused (`why` says the reason)."""
+
+    name: str
+    molar_mass_kg_mol: float = 0.0
+    asphyxiant: bool = False
+    oxidiser: bool = False
+    why: str = ""
+
+
+def _rows(header: str) -> tuple[dict[str, Any], ...]:
+    return tuple(blocks.blocks("float_gases.toml", header))
+
+
+def named(words: str) -> Gas:
+    """The gas of a name or a usual other name; UnknownIngredient with the nearest names.
+
+    >>> named("He").name, bool(named("hydrogen").why)
+    ('helium', True)
+    """
+    tidy = " ".join(words.lower().split())
+    for row in _rows("gas"):
+        if tidy in (row["name"], *row["also"]):
+            mass = gases.molar_mass_kg_mol(row["gas"]) if "gas" in row else row["molar_mass"] / 1000
+            return Gas(row["name"], mass, row["asphyxiant"], row.get("oxidiser", False))
+    for row in _rows("refused"):
+        if tidy in (row["name"], *row["also"]):
+            return Gas(row["name"] if tidy == row["name"] else tidy, why=row["why"])
+    names = [name for kind in ("gas", "refused") for row in _rows(kind) for name in
+             (row["name"], *row["also"])]  # fmt: skip
+    near = get_close_matches(tidy, names, n=2)
+    hint = f"the nearest are {', '.join(near)}" if near else "write for example helium"
+    raise UnknownIngredient(f'--gas "{words}" is no gas known here; {hint}.', "gas")
