@@ -7,7 +7,7 @@ from typing import Any
 
 from pydantic import ValidationInfo, field_validator
 
-from prepkit import acidity, derived
+from prepkit import acidity, cautions, derived
 from prepkit.acidity import Shelf
 from prepkit.errors import BadInput
 from prepkit.mixture import Mixture
@@ -262,6 +262,7 @@ def _answer(
              "PREPKIT-ACID"),
     ]  # fmt: skip
     worst = max(facts.get("saturation", 0.0), facts.get("cold_saturation", 0.0))
+    facts = {**facts, **ph_facts, **acidity.stock_facts(stock, eq_kg)}
     return Result(
         product=stock.scaled(mass_kg),
         mass=1000.0 * mass_kg,
@@ -277,14 +278,36 @@ def _answer(
         ph=ph,
         refractometer=shown["refractometer"],
         saturation=100.0 * worst or None,
-        facts={**facts, **ph_facts, **acidity.stock_facts(stock, eq_kg)},
+        facts=facts,
         working=tuple(steps),
         tables=(
             _weigh_table(weigh, water_kg),
             acidity.acidity_table(eq_kg, density, inputs.end_point),
+            _label(shelf, shares, fraction, stock, facts),
         ),
         model_error=errors,
     )
+
+
+def _label(
+    shelf: tuple[Shelf, ...],
+    shares: list[float],
+    fraction: float,
+    stock: Mixture,
+    facts: dict[str, Any],
+) -> Table:
+    """What to write on the bottle: what it is, how strong, and the hazard lines it triggers."""
+    of_acid = ", ".join(
+        f"{100.0 * fraction * share:.2f} % {one.acid} acid"
+        for one, share in zip(shelf, shares, strict=True)
+    )
+    hazards = [
+        (caution.kind, caution.text)
+        for caution in cautions.judge("acid-solution", {**cautions.about(stock), **facts})
+        if caution.id.startswith("acid-stock-")
+    ]
+    rows = [("contents", f"water with {of_acid}, by mass"), *hazards, ("made on", "")]
+    return Table("label", "label for the bottle", (Column("line"), Column("words")), tuple(rows))
 
 
 def _weigh_table(weigh: list[tuple[Shelf, float]], water_kg: float) -> Table:

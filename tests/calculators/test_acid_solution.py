@@ -408,3 +408,19 @@ def test_molality_of_the_answer_is_that_of_the_product() -> None:
     assert answer.product.acid_molalities["citric"] == pytest.approx(molal)
     assert value(answer, "ph") == pytest.approx(acids.ph({"citric": molal}))
     assert math.isfinite(value(answer, "refractometer"))
+
+
+def test_label_carries_contents_and_the_hazard_lines_of_that_strength() -> None:
+    """Mixture limits: eye irritant from 10 %, so 6 % carries no H319 and 12 % does."""
+
+    def label(strength: str) -> dict[str, str]:
+        answer = run(
+            "acid-solution", {"acid": "citric acid", "strength": strength, "make": "1 kg"}
+        )
+        table = next(table for table in answer.tables if table.name == "label")
+        return {str(row[1]): str(row[0]) for row in table.rows}
+
+    weak, strong = label("6 % w/w"), label("12 % w/w")
+    assert any("6.00 % citric acid" in words for words in weak)
+    assert not any("H319" in words for words in weak)
+    assert any("H319" in words for words in strong)
