@@ -52,7 +52,7 @@ def _said(recipe: Recipe, item: Item, specs: Mapping[str, Spec]) -> dict[str, An
             raise recipe.wrong(
                 f"items.{item.id}.vessel", f"{item.calculator} is made in no vessel; leave it out."
             )
-        if "register" in item.inputs:
+        if "vessel_register" in item.inputs:
             said["vessel"] = item.vessel
         else:
             facts = recipe.vessels[item.vessel].facts
@@ -64,8 +64,8 @@ def _said(recipe: Recipe, item: Item, specs: Mapping[str, Spec]) -> dict[str, An
                     )
             said |= facts
     said |= item.inputs
-    if "register" in said and "register" in specs:
-        said["register"] = str(Path(recipe.file).parent / str(said["register"]))
+    if "vessel_register" in said and "vessel_register" in specs:
+        said["vessel_register"] = str(Path(recipe.file).parent / str(said["vessel_register"]))
     for key, value in said.items():
         # a bare number in the file is judged as words are: it needs its unit
         number = isinstance(value, int | float) and not isinstance(value, bool)
@@ -127,7 +127,8 @@ def run(
         inputs = registry.validate(item.calculator, said, pantry)
     except BadInput as error:
         wrong = registry.problems(item.calculator, said, pantry)
-        field, first = next(iter(wrong.items()), (error.field or "", error))
+        field, first = next(iter(wrong.items()), ("", error))
+        field = field or getattr(first, "field", None) or ""
         raise recipe.wrong(
             _where(recipe, item, field), sentence(recipe, first, said.get(field), field)
         ) from error
@@ -137,6 +138,10 @@ def run(
                 f"items.{item.id}.mode",
                 "in a recipe the vessels are counted from the serves; write check, dispense or "
                 "targets.",
+            )
+        if not parts(inputs) or not sum(part.mass_kg for part in parts(inputs)) > 0:
+            raise recipe.wrong(
+                f"items.{item.id}.contents", "it comes to nothing; write what is charged."
             )
         if getattr(inputs, "max_fill", None):
             return inputs, None

@@ -146,7 +146,7 @@ def read_recipe(text: str, file: str = "recipe") -> Recipe:
         for id_, table in _tables(file, "vessels", said.get("vessels", {})).items()
     }
     for item in items.values():
-        if item.vessel not in (None, *vessels) and "register" not in item.inputs:
+        if item.vessel not in (None, *vessels) and "vessel_register" not in item.inputs:
             hint = nearest(str(item.vessel), vessels) or "the recipe has no [vessels]"
             raise wrong(file, f"items.{item.id}.vessel", f'no vessel "{item.vessel}"; {hint}.')
     return Recipe(

@@ -195,12 +195,47 @@ def test_too_many_items() -> None:
         read_recipe(text)
 
 
-def test_an_item_that_makes_nothing_cannot_be_used() -> None:
+def test_a_vessel_that_nothing_goes_into_is_refused() -> None:
     text = GOOD.replace("90 ml my-mix", "90 ml my-check")
-    text += '[items.my-check]\ncalculator = "siphon"\nvessel = "north"\ncontents = "0 g my-mix"\n'
+    text += """
+[items.my-check]
+calculator = "siphon"
+vessel = "north"
+contents = "0 g my-mix"
+gas = "n2"
+chargers = 1
+temperature = "4 C"
+"""
     with pytest.raises(BadRecipe) as caught:
         make_plan(read_recipe(text))
-    assert "my-check" in str(caught.value)
+    assert "items.my-check.contents: it comes to nothing" in str(caught.value)
+
+
+def test_vessels_may_come_from_a_register_beside_the_recipe(tmp_path: Path) -> None:
+    (tmp_path / "plates.toml").write_text(
+        '[south]\nvessel_volume = "1.3 l"\nmax_fill = "1 l"\nrated = "17 bar"\n', encoding="utf-8"
+    )
+    path = tmp_path / "tonight.toml"
+    nitro = """
+[items.my-nitro]
+calculator = "siphon"
+vessel = "south"
+vessel_register = "plates.toml"
+contents = "1 l my-mix"
+gas = "n2"
+chargers = 1
+temperature = "4 C"
+"""
+    path.write_text(GOOD.replace("90 ml my-mix", "90 ml my-nitro") + nitro, encoding="utf-8")
+    said = make_plan(load_recipe(path), 40).to_dict()
+    assert said["vessels"][0]["vessel"] == "south"
+    assert said["vessels"][0]["fills"] == 4
+    path.write_text(path.read_text(encoding="utf-8").replace('"south"', '"sotuh"'), "utf-8")
+    with pytest.raises(BadRecipe, match=r"items.my-nitro.vessel.*sotuh.*south"):
+        make_plan(load_recipe(path), 40)
+    path.write_text(path.read_text(encoding="utf-8").replace('"plates', '"absent'), "utf-8")
+    with pytest.raises(FileProblem, match=r"absent.toml"):
+        make_plan(load_recipe(path), 40)
 
 
 def test_what_an_item_is_called_by() -> None:
