@@ -304,7 +304,7 @@ def _label(
     hazards = [
         (caution.kind, caution.text)
         for caution in cautions.judge("acid-solution", {**cautions.about(stock), **facts})
-        if caution.id.startswith("acid-stock-")
+        if caution.id.startswith("acid-stock-") or caution.id.endswith("-acid-burns")
     ]
     rows = [("contents", f"water with {of_acid}, by mass"), *hazards, ("made on", "")]
     return Table("label", "label for the bottle", (Column("line"), Column("words")), tuple(rows))
