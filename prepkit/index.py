@@ -5,6 +5,7 @@ from __future__ import annotations
 CALCULATORS: dict[str, tuple[str, str, str]] = {
     "blend": ("blend", "drink", "Put parts together: strength, sugar, acidity, volume."),
     "dilute": ("dilute", "drink", "Down to a strength, a sugar level or both; by mass."),
+    "layer": ("layer", "drink", "What lies on what by density; what makes a cream float."),
     "cordial": ("cordial", "syrup", "Syrups and cordials to a sugar, acidity and strength."),
     "oleo": ("oleo", "syrup", "Peel and sugar, or essential oil in syrup: yield, sugar left, oil."),
     "acid-solution": ("acid_solution", "acid", "Acid stocks, single or blended, by strength."),

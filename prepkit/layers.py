@@ -1,0 +1,232 @@
+"""Layers of a drink: what each weighs at its own temperature, and which lies on which."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from itertools import pairwise
+
+from prepkit.errors import BadInput, OutOfRange
+from prepkit.mixture import Mixture
+from prepkit.pantry import Pantry, Part
+from prepkit.science import cream, foam, solution, water
+from prepkit.science.roots import bracketed
+from prepkit.units import parse_quantity
+
+STAYS, CLOSE, TURNS = "stays", "too close to call", "turns over"
+SPIRIT_MEASURED_TO_C, HOTTEST_C = 40.0, 80.0
+HOT_SPIRIT_ERROR_KG_M3 = 40.0  # per unit of ethanol by mass, above 40 C: judged, not measured
+COLD_CREAM_LOW_C, COLD_CREAM_HIGH_C = 4.0, 15.0  # where the second cold relation is shown
+WHIPPING_FAT = 0.30
+_AT = re.compile(r"\s+at\s+(-?[0-9.,]+\s*(?:°?\s*[CF]|degC|degF))(?=\s|$)", re.IGNORECASE)
+_WHIPPED = re.compile(
+    r"\s+(?:whipped(?:\s+to)?|overrun|with overrun)\s+(-?[0-9.,]+)\s*%(?=\s|$)", re.IGNORECASE
+)
+
+
+class Layer(str):
+    """Words of one layer: an amount of an ingredient, its temperature, its overrun."""
+
+    part: Part
+    temperature_c: float
+    overrun: float
+
+    @classmethod
+    def read(cls, words: str, pantry: Pantry, default_c: float) -> Layer:
+        """Read "30 ml cream 36 % at 5 C whipped 20 %"; BadInput otherwise."""
+        self = cls(words)
+        rest = f" {words.strip()}"
+        at, whipped = _AT.search(rest), _WHIPPED.search(rest)
+        self.temperature_c, self.overrun = default_c, 0.0
+        if at:
+            self.temperature_c = float(parse_quantity(at[1], ("C",), "--layer"))
+        if whipped:
+            percent = float(parse_quantity(f"{whipped[1]} %", ("%",), "--layer"))
+            if not 0 <= percent <= 1000:
+                raise BadInput(
+                    f'--layer "{words}": an overrun of {percent:g} % cannot be; it is 100 x (foam '
+                    f"volume less liquid volume) over liquid volume, 0 to 1000.",
+                    "layer",
+                )
+            self.overrun = percent / 100
+        for found in (at, whipped):
+            if found:
+                rest = rest.replace(found[0], " ", 1)
+        if not 0 <= self.temperature_c <= HOTTEST_C:
+            raise OutOfRange(
+                f'temperature of --layer "{words}"', self.temperature_c, 0.0, HOTTEST_C, "C",
+                "published densities",
+            )  # fmt: skip
+        self.part = pantry.part(" ".join(rest.split()), "--layer")
+        if self.part.mixture.mass_kg <= 0:
+            raise BadInput(f'--layer "{words}" has no amount; write for example "30 ml ...".')
+        return self
+
+    @property
+    def mixture(self) -> Mixture:
+        """What it is made of."""
+        return self.part.mixture
+
+    @property
+    def name(self) -> str:
+        """The ingredient's name."""
+        return self.part.name
+
+    def density(self, temperature_c: float | None = None) -> tuple[float, float]:
+        """Density with its gas, and its error, kg/m3, at its own or another temperature."""
+        t = self.temperature_c if temperature_c is None else temperature_c
+        rho, error = liquid_density(self.mixture, t)
+        share = foam.liquid_fraction(self.overrun)
+        return rho * share, error * share
+
+
+@dataclass(frozen=True)
+class Pair:
+    """Two neighbours, the lower first: how they lie now and once they are equally warm."""
+
+    lower: Layer
+    upper: Layer
+    margin: float  # lower less upper, kg/m3
+    error: float
+    later_margin: float
+    later_error: float
+    common_c: float
+    turns_at_c: float | None  # the upper one's temperature, the lower staying as it is
+
+    @property
+    def now(self) -> str:
+        """stays, too close to call, or turns over."""
+        return word(self.margin, self.error)
+
+    @property
+    def later(self) -> str:
+        """The same at their common temperature."""
+        return word(self.later_margin, self.later_error)
+
+
+def word(margin: float, error: float) -> str:
+    """What a difference of density says against the errors of the two."""
+    if margin > error:
+        return STAYS
+    return CLOSE if margin >= -error else TURNS
+
+
+def liquid_density(mixture: Mixture, temperature_c: float) -> tuple[float, float]:
+    """Density without gas and its stated error, kg/m3.
+
+    Spirit above 40 C has no published table here: it is taken from 40 C on as expanding like
+    water, which is too dense, and the error grows with the spirit.
+    """
+    try:
+        error = solution.density_error_kg_m3(mixture.solution_fractions)
+    except OutOfRange:
+        error = 10.0
+    milk_fat = mixture.fraction("milk_fat")
+    if milk_fat or "dairy" in mixture.tags:
+        error += cream.density_error_kg_m3(min(milk_fat, cream.HIGH_FAT))
+    error += 10.0 * mixture.fraction("fat", "fibre")
+    hot = temperature_c > SPIRIT_MEASURED_TO_C and mixture.ethanol_kg > 0
+    if not hot:
+        return mixture.density_kg_m3(temperature_c), error
+    at_40 = mixture.density_kg_m3(SPIRIT_MEASURED_TO_C)
+    ratio = water.density_kg_m3(temperature_c) / water.density_kg_m3(SPIRIT_MEASURED_TO_C)
+    return at_40 * ratio, error + HOT_SPIRIT_ERROR_KG_M3 * mixture.fraction("ethanol")
+
+
+def common_temperature_c(one: Layer, two: Layer) -> float:
+    """Temperature that two layers reach together, by their heat contents."""
+    heats = [
+        layer.mixture.mass_kg * layer.mixture.specific_heat_j_kg_k(20.0) for layer in (one, two)
+    ]
+    warm = heats[0] * one.temperature_c + heats[1] * two.temperature_c
+    return warm / (heats[0] + heats[1])
+
+
+def pair(lower: Layer, upper: Layer) -> Pair:
+    """Two neighbours weighed against each other."""
+    (heavy, e_low), (light, e_up) = lower.density(), upper.density()
+    common = common_temperature_c(lower, upper)
+    (later_low, l_low), (later_up, l_up) = lower.density(common), upper.density(common)
+    return Pair(
+        lower, upper, heavy - light, e_low + e_up, later_low - later_up, l_low + l_up, common,
+        _turning_c(upper, heavy, lower.temperature_c),
+    )  # fmt: skip
+
+
+def _turning_c(upper: Layer, lower_kg_m3: float, lower_c: float) -> float | None:
+    """Temperature of the upper layer, on its way to the lower one's, where both weigh the same."""
+
+    def margin(t: float) -> float:
+        return lower_kg_m3 - upper.density(t)[0]
+
+    low, high = sorted((upper.temperature_c, lower_c))
+    if high - low < 0.1 or (margin(low) > 0) == (margin(high) > 0):
+        return None
+    return bracketed(margin, low, high, 1e-3)
+
+
+def pairs(stack: tuple[Layer, ...]) -> list[Pair]:
+    """Every two neighbours of a stack, given from the bottom up."""
+    return [pair(lower, upper) for lower, upper in pairwise(stack)]
+
+
+def by_density(stack: tuple[Layer, ...]) -> list[Layer]:
+    """The stack in the order of its densities, the lightest first."""
+    return sorted(stack, key=lambda layer: layer.density()[0])
+
+
+@dataclass(frozen=True)
+class Floating:
+    """One relation's word on the least overrun of the top layer, as fractions."""
+
+    relation: str
+    density_kg_m3: float
+    least_overrun: float
+    source: str
+
+
+def floating(lower: Layer, upper: Layer) -> list[Floating]:
+    """Least overrun of a layer on the one below it, by every relation that speaks of it."""
+    drink, _ = lower.density()
+    unwhipped, _ = liquid_density(upper.mixture, upper.temperature_c)
+    found = [("as made of its parts", unwhipped, "GUELPH-MILK-DENSITY")]
+    fat = upper.mixture.fraction("milk_fat")
+    plain = upper.mixture.sugar < 0.05 and upper.mixture.abv < 0.001 and fat > 0
+    solids = upper.mixture.dissolved_solids * upper.mixture.solution_kg / upper.mixture.mass_kg
+    solids += upper.mixture.fraction("protein")
+    t = upper.temperature_c
+    if plain and cream.LOW_SOLIDS <= solids <= cream.HIGH_SOLIDS and fat <= cream.HIGH_FAT:
+        if cream.TABLE_LOW_C <= t <= cream.TABLE_HIGH_C:
+            rho = cream.density_kg_m3(fat, solids, t)
+            found.append((f"dairy table, {t:g} C", rho, "GUELPH-MILK-DENSITY"))
+        cold = COLD_CREAM_LOW_C <= t <= COLD_CREAM_HIGH_C
+        if cold and cream.COLD_LOW_FAT <= fat <= cream.COLD_HIGH_FAT:
+            rho = cream.cold_density_kg_m3(fat)
+            found.append(("cold creams, about 10 C", rho, "CREAM-LOW-T"))
+    return [
+        Floating(name, rho, foam.minimum_overrun_to_float(rho, drink), source)
+        for name, rho, source in found
+    ]
+
+
+def sugar_to_carry_kg(lower: Layer, upper: Layer) -> float | None:
+    """White sugar that the lower layer needs so that the upper one lies on it for certain, kg.
+
+    0 where it does already; None where no sugar that dissolves is enough.
+    """
+    light, e_up = upper.density()
+
+    def short(sugar_kg: float) -> float:
+        sweet = lower.mixture + Mixture({"sucrose": sugar_kg})
+        rho, error = liquid_density(sweet, lower.temperature_c)
+        return rho * foam.liquid_fraction(lower.overrun) - light - error - e_up
+
+    if short(0.0) >= 0:
+        return 0.0
+    most = 1.5 * lower.mixture.of("water")
+    try:
+        if short(most) < 0:
+            return None
+        return bracketed(short, 0.0, most, 1e-7)
+    except OutOfRange:
+        return None
