@@ -6,8 +6,10 @@ CALCULATORS: dict[str, tuple[str, str, str]] = {
     "blend": ("blend", "drink", "Put parts together: strength, sugar, acidity, volume."),
     "dilute": ("dilute", "drink", "Down to a strength, a sugar level or both; by mass."),
     "layer": ("layer", "drink", "What lies on what by density; what makes a cream float."),
+    "chill": ("chill", "drink", "Ice and melt to a temperature, the end of shaking, bottles."),
     "cordial": ("cordial", "syrup", "Syrups and cordials to a sugar, acidity and strength."),
     "oleo": ("oleo", "syrup", "Peel and sugar, or essential oil in syrup: yield, sugar left, oil."),
+    "infuse": ("infuse", "syrup", "Plants in spirit: strength, yield, what the plants keep."),
     "acid-solution": ("acid_solution", "acid", "Acid stocks, single or blended, by strength."),
     "acid-adjust": ("acid_adjust", "acid", "A juice or drink to an acidity, or stretched."),
     "acid-match": ("acid_match", "acid", "The acids on the shelf that match a juice."),
@@ -15,6 +17,7 @@ CALCULATORS: dict[str, tuple[str, str, str]] = {
     "siphon": ("siphon", "gas", "A charged vessel: peak, settled pressure, gas, verdict."),
     "foam": ("foam", "gas", "Foamer by dose, liquid by its window, how much foam, how long."),
     "float": ("float_check", "gas", "Can a foam or bubble rise in air: with which gas, how dry."),
+    "cryogen": ("cryogen", "room", "Liquid nitrogen and dry ice: a range, the gas, the room."),
 }
 WORKFLOWS: dict[str, tuple[str, str]] = {
     "plan": (
