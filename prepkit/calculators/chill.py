@@ -1,0 +1,351 @@
+"""chill: with ice to a temperature or to the end, without ice, in a bottle, or with a cryogen."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import log
+from typing import Any
+
+from prepkit import cold, derived, room_check
+from prepkit.errors import BadInput
+from prepkit.iced import Drink, drink_of, end_of, ice_given_kg, melt_kg, steps
+from prepkit.mixture import Mixture
+from prepkit.model import Column, Step, Table, choice, flag, output, parts, quantity, words
+from prepkit.model import Inputs as BaseInputs
+from prepkit.model import Result as BaseResult
+from prepkit.pantry import Part
+from prepkit.science import cryogen, cup, ice
+
+EXAMPLE = (
+    'prepkit chill --part "60 ml spirit 40 %" --part "22 ml lemon juice" '
+    '--part "22 ml simple syrup 50 Bx" --way shake'
+)
+WAYS = ("stir", "shake", "no ice", "bottle", *cryogen.CRYOGENS)
+PLACE_C = {"fridge": 4.0, "freezer": -18.0, "ice water": 0.0, "stirred ice water": 0.0}
+MIXING_ERROR = 0.15  # of the heat of mixing
+TIME_FACTOR = 2.0  # either way
+
+
+class Inputs(BaseInputs):
+    """The drink, and how it is made cold."""
+
+    part: tuple[Part, ...] = parts(
+        "the drink",
+        "An amount of one ingredient before any ice; give the option once for each.",
+        "60 ml spirit 40 %",
+    )
+    way: str = choice(
+        WAYS, "how it is chilled",
+        "stir: with ice to a temperature; shake: with plenty of ice to the end; no ice: water in "
+        "its place; bottle: in a cold place; dry ice and liquid nitrogen: the last resort.",
+        default="stir",
+    )  # fmt: skip
+    target: float | None = quantity(
+        "C", "temperature wanted", "For stir, no ice, bottle and the cryogens.", "-2 C",
+        default=None, low=-40, high=40, because="colder is no drink",
+    )  # fmt: skip
+    temperature: float = quantity(
+        "C", "temperature at the start", "Of all parts, unless each is given its own.", "20 C",
+        default=20.0, low=-25, high=95, because="a liquid drink",
+    )  # fmt: skip
+    part_temperature: tuple[str, ...] = words(
+        "temperature of each part", "Once for each part, in the same order.", "-18 C",
+        default=(), many=True,
+    )  # fmt: skip
+    premixed: bool = flag(
+        "mixed before", "The parts were mixed earlier and their heat of mixing has gone."
+    )
+    ice: float | None = quantity(
+        "g", "ice", "In the tin or glass; as much as the drink weighs where it is not given.",
+        "120 g", default=None, low=0, extensive=True,
+    )  # fmt: skip
+    ice_temperature: float = quantity(
+        "C", "temperature of the ice", "Well ice is wet and at 0 C, freezer ice at -18 C.", "0 C",
+        default=0.0, low=-40, high=0, because="ice is at or below 0 C",
+    )  # fmt: skip
+    wet: float = quantity(
+        "%", "water on the ice", "Of the ice's weight; it comes in as dilution.", "3 %",
+        default=0.0, low=0, high=50, because="more is no ice",
+    )  # fmt: skip
+    tin: float = quantity(
+        "g", "steel that is chilled with it", "A tin that was not cold before.", "250 g",
+        default=0.0, low=0, extensive=True,
+    )  # fmt: skip
+    dilute_like: float | None = quantity(
+        "C", "dilute as if stirred to", "For no ice; the target where it is not given.", "-2 C",
+        default=None, low=-15, high=40, because="ice brings no drink lower",
+    )  # fmt: skip
+    place: str = choice(tuple(PLACE_C), "cold place", "Where a bottle stands.", default="fridge")
+    place_temperature: float | None = quantity(
+        "C", "temperature of that place",
+        "4 C in a fridge, -18 C in a freezer, 0 C in ice water where it is not given.", "4 C",
+        default=None, low=-40, high=20, because="a cold place",
+    )  # fmt: skip
+    bottle: float = quantity(
+        "ml", "size of one bottle", "Of glass.", "700 ml",
+        default=700.0, low=50, high=5000, because="a bottle",
+    )  # fmt: skip
+    room_volume: float | None = quantity(
+        "m3", "net volume of the room", "Needed for a cryogen; never assumed.", "40 m3",
+        default=None, low=0.5, high=1e6, because="a room with people",
+    )  # fmt: skip
+
+
+@dataclass(frozen=True, kw_only=True)
+class Result(BaseResult):
+    """How cold, and what it costs in water."""
+
+    end_temperature: float | None = output("ends at", "C", 1)
+    melt: float | None = output("ice that melts", "g", 1, extensive=True)
+    water_in: float | None = output("water that comes in", "g", 1, extensive=True)
+    water_in_volume: float | None = output("the same at 20 C", "ml", 1, extensive=True)
+    of_start_volume: float | None = output("water, of the start volume", "%", 1)
+    of_start_mass: float | None = output("water, of the start mass", "%", 1)
+    of_final_volume: float | None = output("water, of the final volume", "%", 1)
+    mass: float | None = output("mass after", "g", 1, extensive=True)
+    volume: float | None = output("volume after, at 20 C", "ml", 1, extensive=True)
+    abv: float | None = output("strength at 20 C", "% vol", 2)
+    sugar: float | None = output("sugars", "% w/w", 2)
+    acidity: float | None = output("titratable acidity, as citric", "% w/w", 2)
+    ice_left: float | None = output("ice left", "g", 1, extensive=True)
+    freezing_point: float | None = output("ice begins to form at", "C", 1)
+    coldest: float | None = output("coldest that this ice can do", "C", 1)
+    slush: float | None = output("frozen to ice at that place", "% w/w", 0)
+    minutes_soon: float | None = output("at the soonest after", "min", 0)
+    minutes_late: float | None = output("at the latest after", "min", 0)
+    cryogen_least: float | None = output("cryogen, at the least", "g", 0, extensive=True)
+    cryogen_most: float | None = output("cryogen, at the most", "g", 0, extensive=True)
+    gas: float | None = output("gas that it becomes, at the most", "l", 0, extensive=True)
+
+
+def compute(inputs: Any) -> Result:
+    """One way of chilling."""
+    if inputs.way == "shake":
+        return _shaken(inputs)
+    if inputs.way == "bottle":
+        return _bottled(inputs)
+    if inputs.target is None:
+        raise BadInput(
+            f'chill --way "{inputs.way}" needs --target, the temperature wanted: for example '
+            f'--target "-2 C".',
+            "target",
+        )
+    drink = drink_of(inputs, 0.0)
+    if float(inputs.target) > drink.start_c:
+        raise BadInput(
+            f"--target is {float(inputs.target):g} C and the parts together are at "
+            f"{drink.start_c:.1f} C; chilling only cools.",
+            "target",
+        )
+    if inputs.way in cryogen.CRYOGENS:
+        return _by_cryogen(inputs, drink)
+    return _to_target(inputs)
+
+
+def _shaken(inputs: Any) -> Result:
+    if inputs.target is not None:
+        raise BadInput(
+            "--target is for stirring; long shaking ends on the freezing line of the drink, "
+            "wherever that is, so leave --target out or write --way stir.",
+            "target",
+        )
+    drink, end = end_of(inputs)
+    ice_kg = ice_given_kg(inputs)
+    wet_kg = 0.01 * float(inputs.wet) * ice_kg
+    shown = _watered(inputs, end.melt_kg + wet_kg, end.temperature_c)
+    mixing = cold.mixing_heat_j(drink.parts, end.temperature_c, end.melt_kg)
+    errors = dict(shown.pop("errors")) | {"end_temperature": 0.5}
+    errors["melt"] = 1000 * (0.03 * end.melt_kg + MIXING_ERROR * abs(mixing) / ice.MELTING_J_KG)
+    facts = {
+        "all_melted": end.all_melted,
+        "ice_share": ice_kg / drink.mixture.mass_kg,
+        **_facts(shown, end.temperature_c),
+    }
+    return Result(
+        **shown,
+        melt=1000 * end.melt_kg,
+        ice_left=1000 * (ice_kg - wet_kg - end.melt_kg),
+        coldest=end.temperature_c,
+        facts=facts,
+        model_error=errors,
+        working=steps(inputs, drink, end.melt_kg, end.temperature_c, mixing),
+    )
+
+
+def _to_target(inputs: Any) -> Result:
+    """Ice, or water in its place, to a temperature: by energy, where ice can bring it there."""
+    target = float(inputs.target)
+    with_ice = inputs.way == "stir"
+    wet_kg = 0.01 * float(inputs.wet) * ice_given_kg(inputs) if with_ice else 0.0
+    drink = drink_of(inputs, wet_kg)
+    like = target if with_ice or inputs.dilute_like is None else float(inputs.dilute_like)
+    melt = melt_kg(inputs, drink, min(like, drink.start_c))
+    shown = _watered(inputs, melt + wet_kg, target)
+    point = shown["freezing_point"]
+    if point is not None and target < point - 1e-9:
+        coldest = end_of(inputs)[1].temperature_c
+        return Result(
+            freezing_point=point,
+            coldest=coldest,
+            facts={"below_freezing_k": point - target, "target_c": target, "coldest_c": coldest,
+                   "freezing_c": point},
+        )  # fmt: skip
+    if with_ice and inputs.ice is not None and melt > 1e-3 * float(inputs.ice) - wet_kg:
+        raise BadInput(
+            f"--ice is {float(inputs.ice):g} g and {1000 * melt:.0f} g of it would have to melt "
+            f"for {target:g} C; take at least {2000 * melt:.0f} g.",
+            "ice",
+        )
+    mixing = cold.mixing_heat_j(drink.parts, like, melt)
+    errors = dict(shown.pop("errors"))
+    spread = 1000 * (0.03 * melt + MIXING_ERROR * abs(mixing) / ice.MELTING_J_KG)
+    errors["melt" if with_ice else "water_in"] = spread
+    return Result(
+        **shown,
+        melt=1000 * melt if with_ice else None,
+        ice_left=1000 * (ice_given_kg(inputs) - wet_kg - melt) if with_ice and inputs.ice else None,
+        facts={"under_iced_c": target if with_ice else -99.0, "below_freezing_k": 0.0,
+               **_facts(shown, target)},
+        model_error=errors,
+        working=steps(inputs, drink, melt, like, mixing),
+    )  # fmt: skip
+
+
+def _watered(inputs: Any, water_kg: float, end_c: float) -> dict[str, Any]:
+    """The values of the drink with so much water in it."""
+    start = Mixture.total(part.mixture for part in inputs.part)
+    water = Mixture({"water": water_kg})
+    product = start + water
+    shown, errors = derived.of(product, "abv", "sugar", "acidity")
+    start_ml, after_ml = (1e6 * m.volume_20_m3 for m in (start, product))
+    water_ml = 1e6 * water.volume_20_m3
+    return {
+        "product": product,
+        "end_temperature": end_c,
+        "water_in": 1000 * water_kg,
+        "water_in_volume": water_ml,
+        "of_start_volume": 100 * water_ml / start_ml,
+        "of_start_mass": 100 * water_kg / start.mass_kg,
+        "of_final_volume": 100 * water_ml / after_ml,
+        "mass": 1000 * product.mass_kg,
+        "volume": after_ml,
+        "freezing_point": cold.freezing_point_c(product),
+        "errors": errors,
+        **shown,
+    }
+
+
+def _facts(shown: dict[str, Any], end_c: float) -> dict[str, Any]:
+    return {
+        "end_c": end_c,
+        "of_start_percent": shown["of_start_volume"],
+        **derived.facts(shown["product"]),
+    }
+
+
+def _bottled(inputs: Any) -> Result:
+    """Minutes as a wide range, and what freezes."""
+    drink = drink_of(inputs, 0.0)
+    place_c = PLACE_C[inputs.place]
+    if inputs.place_temperature is not None:
+        place_c = float(inputs.place_temperature)
+    target = float(inputs.target) if inputs.target is not None else place_c + 1.0
+    if not place_c < target <= drink.start_c:
+        raise BadInput(
+            f"--target is {target:g} C; a bottle that starts at {drink.start_c:.1f} C in a "
+            f"{inputs.place} of {place_c:g} C comes to something between the two.",
+            "target",
+        )
+    mixture = drink.mixture
+    point = cold.freezing_point_c(mixture)
+    volume_ml = 1e6 * mixture.volume_20_m3
+    litres = inputs.bottle / 1000.0
+    rate = cup.bottle_rate_per_min(
+        litres * mixture.density_kg_m3(20.0) / 1000.0,
+        cold.specific_heat_j_kg_k(mixture, drink.start_c, target),
+        cup.BOTTLE_KG_PER_L * litres,
+        cup.BOTTLE_M2_700_ML * (inputs.bottle / 700.0) ** (2.0 / 3.0),
+        inputs.place,
+    )
+    stops_c = target if point is None else max(target, point)
+    minutes = (
+        log((drink.start_c - place_c) / (stops_c - place_c)) / rate if stops_c > place_c else 0
+    )
+    ice_kg = cold.ice_kg(mixture, place_c)
+    shown, errors = derived.of(mixture, "abv", "sugar", "acidity")
+    return Result(
+        product=mixture,
+        end_temperature=stops_c,
+        mass=1000 * mixture.mass_kg,
+        volume=volume_ml,
+        freezing_point=point,
+        slush=100 * ice_kg / mixture.mass_kg if ice_kg else None,
+        minutes_soon=minutes / TIME_FACTOR,
+        minutes_late=minutes * TIME_FACTOR,
+        facts={
+            "place": inputs.place,
+            "place_c": place_c,
+            "freezing_c": point if point is not None else -99.0,
+            "slush_percent": 100 * ice_kg / mixture.mass_kg,
+            "freezing_margin_k": place_c - point if point is not None else 99.0,
+            **derived.facts(mixture),
+        },
+        model_error=errors,
+        working=(
+            Step(
+                "time constant",
+                f"heat of liquid and glass over {cup.BATHS_W_M2_K[inputs.place]:g} W/(m2 K) "
+                f"assumed and the bottle's surface",
+                1 / rate,
+                "min",
+                "PREPKIT-HEAT",
+            ),
+        ),
+        **shown,
+    )
+
+
+def _by_cryogen(inputs: Any, drink: Drink) -> Result:
+    """Least and most of a cryogen, and the room; nothing without the room."""
+    target = float(inputs.target)
+    facts = {
+        "cryogen": inputs.way,
+        "product_c": target,
+        "served_with_cryogen": inputs.way,
+        **room_check.cold_facts(inputs.room_volume, cryogen.CRYOGENS[inputs.way].gas, 0.0),
+    }
+    if inputs.room_volume is None:
+        return Result(product=drink.mixture, facts=facts)
+    joules, _ = cold.heat_to_remove_j(drink.mixture, drink.start_c, target)
+    least, most = cryogen.needed_range_kg(inputs.way, joules, target)
+    gas_m3 = cryogen.gas_m3(inputs.way, most)
+    facts |= room_check.cold_facts(
+        float(inputs.room_volume), cryogen.CRYOGENS[inputs.way].gas, gas_m3
+    )
+    shown: dict[str, Any] = {}
+    if not room_check.stops(facts):
+        shown = {
+            "end_temperature": target,
+            "cryogen_least": 1000 * least,
+            "cryogen_most": 1000 * most,
+            "freezing_point": cold.freezing_point_c(drink.mixture),
+        }
+    return Result(
+        product=drink.mixture,
+        gas=1000 * gas_m3,
+        facts=facts,
+        working=(
+            Step("heat to remove", f"{drink.start_c:.1f} to {target:g} C, ice included", joules,
+                 "J", "PREPKIT-HEAT"),
+            Step("at the most", "by the heat of boiling off alone", 1000 * most, "g", "GAS-EOS"),
+        ),
+        tables=(
+            Table(
+                "air",
+                "air of the room, all at once, no ventilation counted",
+                (Column("gas"), Column("oxygen left", "%", 1), Column("carbon dioxide", "%", 2)),
+                ((facts["gas_name"], facts["oxygen_percent"], facts["co2_percent"]),),
+            ),
+        ),
+        **shown,
+    )  # fmt: skip

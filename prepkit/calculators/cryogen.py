@@ -1,0 +1,262 @@
+"""cryogen: liquid nitrogen and dry ice: how much a cold takes, its gas, the room, the store."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from prepkit import cold, room_check
+from prepkit.errors import BadInput
+from prepkit.mixture import Mixture
+from prepkit.model import Column, Step, Table, choice, output, parts, quantity
+from prepkit.model import Inputs as BaseInputs
+from prepkit.model import Result as BaseResult
+from prepkit.pantry import Part
+from prepkit.science import cryogen, room_air, room_sizes
+from prepkit.units import Measured
+
+EXAMPLE = (
+    'prepkit cryogen --cryogen "dry ice" --part "2 l syrup 20 Bx" --target "2 C" '
+    '--room-volume "60 m3"'
+)
+PLACES = ("room", "cellar", "cold room", "lift", "car")
+
+
+class Inputs(BaseInputs):
+    """What is chilled, what is stored, and the room it is done in."""
+
+    cryogen: str = choice(
+        tuple(cryogen.CRYOGENS), "cryogen", "Of food grade where it touches food at all."
+    )
+    part: tuple[Part, ...] = parts(
+        "what is chilled", "An amount of one ingredient; give the option once for each.",
+        "2 l syrup 20 Bx", default=None,
+    )  # fmt: skip
+    temperature: float = quantity(
+        "C", "temperature at the start", "Of the batch.", "20 C",
+        default=20.0, low=-20, high=95, because="a liquid batch",
+    )  # fmt: skip
+    target: float | None = quantity(
+        "C", "temperature wanted", "Of the batch, at rest, when all the cryogen has gone.", "2 C",
+        default=None, low=-40, high=40, because="colder is not for eating",
+    )  # fmt: skip
+    stored: Measured | None = quantity(
+        ("kg", "l"), "cryogen kept in that room",
+        "In a cooler or dewar, besides what is used; litres for liquid nitrogen only.", "5 kg",
+        default=None, low=0, high=1000, because="more is a plant", extensive=True,
+    )  # fmt: skip
+    hours: float = quantity(
+        "h", "time it is kept", "For what is left of it.", "8 h",
+        default=8.0, low=0, high=200, because="no box keeps it longer",
+    )  # fmt: skip
+    dewar_loss: float | None = quantity(
+        "l/d", "loss of the dewars", "As the maker states it, all together; doubled for age.",
+        "0.3 l/d", default=None, low=0, high=1000, because="more is a plant", extensive=True,
+    )  # fmt: skip
+    room_volume: float | None = quantity(
+        "m3", "net volume of the room", "Needed for any figure; never assumed.", "60 m3",
+        default=None, low=0.5, high=1e6, because="a room with people",
+    )  # fmt: skip
+    air_changes: float | None = quantity(
+        "/h", "air changes", "Measured, with fresh air; none are counted where it is not given.",
+        "4 /h", default=None, low=0, high=100, because="no kitchen has more", bare=True,
+    )  # fmt: skip
+    place: str = choice(PLACES, "kind of room", "Where it is used or kept.", default="room")
+    room_temperature: float = quantity(
+        "C", "temperature of the room", "Its gas takes up more room when warm.", "20 C",
+        default=20.0, low=-10, high=45, because="a room with people",
+    )  # fmt: skip
+
+
+@dataclass(frozen=True, kw_only=True)
+class Result(BaseResult):
+    """A range for the work, and the air for the larger end of it."""
+
+    least: float | None = output("cryogen needed, at the least", "g", 0, extensive=True)
+    most: float | None = output("cryogen needed, at the most", "g", 0, extensive=True)
+    least_litres: float | None = output("the least as liquid", "l", 2, extensive=True)
+    most_litres: float | None = output("the most as liquid", "l", 2, extensive=True)
+    frozen: float | None = output("of the batch frozen at that temperature", "% w/w", 0)
+    gas: float | None = output("gas if all of it went at once", "l", 0, extensive=True)
+    oxygen: float | None = output("oxygen then, by displacement", "%", 1)
+    oxygen_mixing: float | None = output("oxygen then, if air mixes out meanwhile", "%", 1)
+    co2: float | None = output("carbon dioxide then", "%", 2)
+    room_stands: float | None = output("the most that this room stands at once", "g", 0)
+    store_gas: float | None = output("gas from the store", "l/h", 1, extensive=True)
+    store_gas_share: float | None = output("its share of the air in the end", "%", 3)
+    left_least: float | None = output("left of the store, at the least", "kg", 1, extensive=True)
+    left_most: float | None = output("left of the store, at the most", "kg", 1, extensive=True)
+
+
+#: What may stand beside a stop: the reasons, and what the room would stand.
+REASONS = ("gas", "oxygen", "oxygen_mixing", "co2", "room_stands")
+
+
+def compute(inputs: Any) -> Result:
+    """Work and store, then the room for all of it at once."""
+    batch = Mixture.total(part.mixture for part in inputs.part)
+    works = batch.mass_kg > 0
+    if works != (inputs.target is not None) or not (works or inputs.stored is not None):
+        raise BadInput(
+            "cryogen needs --part with --target for what is chilled, or --stored for what is kept, "
+            'or both: for example --part "2 l syrup 20 Bx" --target "2 C".',
+            "part",
+        )
+    if works and float(inputs.target) > float(inputs.temperature):
+        raise BadInput(
+            f"--target is {float(inputs.target):g} C and the batch is at "
+            f"{float(inputs.temperature):g} C; a cryogen only cools.",
+            "target",
+        )
+    name, gas = inputs.cryogen, cryogen.CRYOGENS[inputs.cryogen].gas
+    facts: dict[str, Any] = {
+        "cryogen": name,
+        "place": inputs.place,
+        "stored_kg": _stored_kg(inputs),
+        "air_changes": _air_changes(inputs),
+    }
+    if works:
+        facts |= {"served_with_cryogen": name, "product_c": float(inputs.target)}
+    if inputs.room_volume is None:
+        return Result(product=batch if works else None, facts=facts | {"room_m3": None})
+    room_m3, room_c = float(inputs.room_volume), float(inputs.room_temperature)
+    shown, working = _work(inputs, batch) if works else ({}, ())
+    whole_kg = shown.get("most", 0.0) / 1000 + _stored_kg(inputs)
+    gas_m3 = cryogen.gas_m3(name, whole_kg, room_c)
+    per_kg = cryogen.gas_m3(name, 1.0, room_c)
+    facts |= room_check.cold_facts(room_m3, gas, gas_m3)
+    shown |= _store(inputs, facts, room_m3, per_kg)
+    stands_m3 = room_sizes.largest_release_m3(room_m3, 0.01 * room_check.OXYGEN_STOP)
+    if gas == "co2":
+        stands_m3 = min(stands_m3, 0.01 * room_check.CO2_STOP * room_m3)
+    shown |= {
+        "gas": 1000 * gas_m3,
+        "oxygen": facts["oxygen_percent"],
+        "oxygen_mixing": 100 * room_air.oxygen_fraction_mixing(room_m3, gas_m3),
+        "co2": facts["co2_percent"] if gas == "co2" else None,
+        "room_stands": 1000 * stands_m3 / per_kg,
+    }
+    if room_check.stops(facts) or inputs.place in ("lift", "car"):
+        shown = {key: value for key, value in shown.items() if key in REASONS}
+        working = ()
+    return Result(
+        product=batch if works else None,
+        facts=facts,
+        working=(
+            *working,
+            Step("gas", f"{whole_kg:.3f} kg x {1000 * per_kg:.0f} l/kg at {room_c:g} C",
+                 1000 * gas_m3, "l", "GAS-EOS"),
+            Step("oxygen", f"20.95 % x (1 - {gas_m3:.3f} / {room_m3:g} m3)",
+                 facts["oxygen_percent"], "%", "UK-SHE-DEWAR-2014"),
+        ),
+        tables=(
+            Table(
+                "air",
+                "what such air does",
+                (Column("gas"), Column("in the air", "%", 2), Column("effect")),
+                tuple(_effects(gas, facts)),
+            ),
+        ),
+        **shown,
+    )  # fmt: skip
+
+
+def _stored_kg(inputs: Any) -> float:
+    stored = inputs.stored
+    if stored is None:
+        return 0.0
+    if stored.unit == "kg":
+        return float(stored)
+    if inputs.cryogen == "dry ice":
+        raise BadInput(
+            f"--stored is {float(stored):g} l of dry ice, which has no fixed volume; weigh it.",
+            "stored",
+        )
+    return float(stored) * cryogen.LIQUID_NITROGEN_KG_L
+
+
+def _air_changes(inputs: Any) -> float | None:
+    """Fresh air that may be counted: none where it was not told, and none in a closed box."""
+    if inputs.place in ("lift", "car", "cold room"):
+        return 0.0
+    return None if inputs.air_changes is None else float(inputs.air_changes)
+
+
+def _work(inputs: Any, batch: Mixture) -> tuple[dict[str, Any], tuple[Step, ...]]:
+    """The range for the batch."""
+    start_c, end_c = float(inputs.temperature), float(inputs.target)
+    joules, ice = cold.heat_to_remove_j(batch, start_c, end_c)
+    least, most = cryogen.needed_range_kg(inputs.cryogen, joules, end_c)
+    one = cryogen.CRYOGENS[inputs.cryogen]
+    liquid = inputs.cryogen == "liquid nitrogen"
+    shown = {
+        "least": 1000 * least,
+        "most": 1000 * most,
+        "least_litres": cryogen.litres_of_liquid(least) if liquid else None,
+        "most_litres": cryogen.litres_of_liquid(most) if liquid else None,
+        "frozen": 100 * ice / batch.mass_kg if ice else None,
+    }
+    cp = cold.specific_heat_j_kg_k(batch, start_c, end_c)
+    warmed = cryogen.gas_heat_j_kg(inputs.cryogen, end_c)
+    steps = (
+        Step(
+            "heat to remove",
+            f"{batch.mass_kg:.3f} kg x {cp / 1000:.3f} kJ/(kg K) x ({start_c:g} - {end_c:g}) K + "
+            f"333.55 kJ/kg x {ice:.3f} kg of ice",
+            joules / 1000,
+            "kJ",
+            "PREPKIT-SPIRIT",
+        ),
+        Step(
+            "at the most",
+            f"over {one.latent_j_kg / 1000:.1f} kJ/kg alone: the gas leaves as cold as it boils",
+            1000 * most,
+            "g",
+            "GAS-EOS" if liquid else "PREPKIT-HEAT",
+        ),
+        Step(
+            "at the least",
+            f"over {one.latent_j_kg / 1000:.1f} + {warmed / 1000:.1f} kJ/kg: it leaves as warm as "
+            f"the batch ends",
+            1000 * least,
+            "g",
+            "GAS-EOS",
+        ),
+    )
+    return shown, steps
+
+
+def _store(
+    inputs: Any, facts: dict[str, Any], room_m3: float, per_kg: float
+) -> dict[str, float | None]:
+    """What the store loses and leaves; its gas goes to the facts too."""
+    if inputs.cryogen == "liquid nitrogen":
+        if inputs.dewar_loss is None:
+            return {}
+        gas_m3_h = room_sizes.dewar_gas_m3_h(float(inputs.dewar_loss))
+        left = None
+    else:
+        if not inputs.stored:
+            return {}
+        gas_m3_h = cryogen.DRY_ICE_LOSS_H[1] * _stored_kg(inputs) * per_kg
+        left = cryogen.dry_ice_left_kg(_stored_kg(inputs), float(inputs.hours))
+    changes = facts["air_changes"] or 0.0
+    share = room_air.steady_concentration(room_m3, gas_m3_h, changes)
+    if not changes:  # nothing leaves: what has come by the end of the time
+        share = min(gas_m3_h * float(inputs.hours) / room_m3, 1.0)
+    if inputs.cryogen == "dry ice":
+        facts["steady_co2_ppm"] = 1e6 * share
+    return {
+        "store_gas": 1000 * gas_m3_h,
+        "store_gas_share": 100 * share,
+        "left_least": left[0] if left else None,
+        "left_most": left[1] if left else None,
+    }
+
+
+def _effects(gas: str, facts: dict[str, Any]) -> list[tuple[str, float, str]]:
+    rows = [("oxygen", facts["oxygen_percent"], facts["oxygen_effect"])]
+    if gas == "co2":
+        rows.append(("carbon dioxide", facts["co2_percent"],
+                     room_check.effect("co2", facts["co2_percent"])["text"]))  # fmt: skip
+    return rows

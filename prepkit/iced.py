@@ -1,0 +1,120 @@
+"""A drink on ice: its parts together, where shaking ends, what melts on the way down."""
+
+from __future__ import annotations
+
+from typing import Any, NamedTuple
+
+from prepkit import cold
+from prepkit.errors import BadInput
+from prepkit.mixture import Mixture
+from prepkit.model import Step
+from prepkit.science import heat, ice
+from prepkit.units import parse_quantity
+
+STEEL_J_KG_K = 500.0  # [STEEL-HEAT] memory
+
+
+class Drink(NamedTuple):
+    """The parts together before chilling."""
+
+    mixture: Mixture
+    parts: tuple[Mixture, ...]  # what mixes on the way and sets heat free
+    start_c: float
+    tin_j_k: float
+
+
+def drink_of(inputs: Any, wet_kg: float) -> Drink:
+    """The parts together with the water that hangs on the ice, at one temperature."""
+    mixtures = [part.mixture for part in inputs.part]
+    temperatures = [float(inputs.temperature)] * len(mixtures)
+    if inputs.part_temperature:
+        if len(inputs.part_temperature) != len(mixtures):
+            raise BadInput(
+                f"--part-temperature is given {len(inputs.part_temperature)} times for "
+                f"{len(mixtures)} parts; give it once for each, in the same order.",
+                "part_temperature",
+            )
+        temperatures = [
+            float(parse_quantity(one, ("C",), "--part-temperature"))
+            for one in inputs.part_temperature
+        ]
+    whole = Mixture.total(mixtures)
+    if whole.mass_kg <= 0:
+        raise BadInput("the parts weigh nothing; give an amount above 0.", "part")
+    apart = (whole,) if inputs.premixed else tuple(mixtures)
+    if wet_kg:
+        mixtures.append(Mixture({"water": wet_kg}))
+        temperatures.append(0.0)
+        whole, apart = whole + mixtures[-1], (*apart, mixtures[-1])
+    start_c = heat.mixing_temperature_c(
+        [one.mass_kg for one in mixtures],
+        [cold.specific_heat_j_kg_k(m, t, t) for m, t in zip(mixtures, temperatures, strict=True)],
+        temperatures,
+    )
+    return Drink(whole, apart, start_c, 1e-3 * inputs.tin * STEEL_J_KG_K)
+
+
+def ice_given_kg(inputs: Any) -> float:
+    """The ice that was given, or as much as the drink weighs."""
+    given = inputs.ice
+    return sum(p.mass_kg for p in inputs.part) if given is None else 1e-3 * float(given)
+
+
+def end_of(inputs: Any) -> tuple[Drink, ice.EndPoint]:
+    """Where it goes with all the ice."""
+    ice_kg = ice_given_kg(inputs)
+    wet_kg = 0.01 * float(inputs.wet) * ice_kg
+    drink = drink_of(inputs, wet_kg)
+    water = Mixture({"water": 1.0})
+    end = ice.end_point(
+        drink.mixture.mass_kg,
+        lambda end_c: cold.specific_heat_j_kg_k(drink.mixture, drink.start_c, end_c),
+        drink.start_c,
+        ice_kg - wet_kg,
+        lambda melt: (drink.mixture + water.scaled(melt)).freezing_point_c,
+        float(inputs.ice_temperature),
+        lambda melt, at_c: cold.mixing_heat_j(drink.parts, at_c, melt),
+        drink.tin_j_k,
+        float(inputs.temperature),
+    )
+    return drink, end
+
+
+def melt_kg(inputs: Any, drink: Drink, to_c: float) -> float:
+    """Ice that melts, or water in its place, down to a temperature."""
+    return ice.melt_to_kg(
+        drink.mixture.mass_kg,
+        cold.specific_heat_j_kg_k(drink.mixture, drink.start_c, to_c),
+        drink.start_c,
+        to_c,
+        float(inputs.ice_temperature),
+        lambda melt: cold.mixing_heat_j(drink.parts, to_c, melt),
+        drink.tin_j_k,
+        max(float(inputs.temperature), to_c),
+    )
+
+
+def steps(inputs: Any, drink: Drink, melt: float, end_c: float, mixing: float) -> tuple[Step, ...]:
+    """The balance as on a board."""
+    cp = cold.specific_heat_j_kg_k(drink.mixture, drink.start_c, end_c)
+    given = drink.mixture.mass_kg * cp * (drink.start_c - end_c)
+    taken = ice.heat_taken_by_melt_j_kg(end_c, float(inputs.ice_temperature))
+    return (
+        Step(
+            "heat of the drink",
+            f"{1000 * drink.mixture.mass_kg:.1f} g x {cp / 1000:.3f} J/(g K) x "
+            f"({drink.start_c:.1f} - {end_c:.1f}) K",
+            given,
+            "J",
+            "PREPKIT-SPIRIT",
+        ),
+        Step("heat of mixing", "spirit meets juice, syrup and melt", mixing, "J", "PREPKIT-HEAT"),
+        Step(
+            "a gram of ice takes",
+            f"{float(inputs.ice_temperature):g} C ice to water of {end_c:.1f} C",
+            taken / 1000,
+            "J/g",
+            "ICE-APPENDIX",
+        ),
+        Step("melt", "the balance of these, and of the ice that stays", 1000 * melt, "g"),
+    )
