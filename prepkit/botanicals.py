@@ -15,10 +15,8 @@ from typing import Any
 from prepkit import blocks
 from prepkit.errors import UnknownIngredient
 from prepkit.mixture import Mixture
-from prepkit.pantry import Ingredient, Part
+from prepkit.pantry import REFUSED_GROUP, Ingredient, Part
 from prepkit.units import Measured, split_amount
-
-REFUSED_GROUP = "refused plant"
 
 
 @dataclass(frozen=True)

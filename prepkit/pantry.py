@@ -43,6 +43,7 @@ _TRAILING = re.compile(
     re.IGNORECASE,
 )
 ITEM_GROUP = "made here"
+REFUSED_GROUP = "refused plant"
 
 
 @dataclass(frozen=True)

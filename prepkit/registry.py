@@ -12,10 +12,12 @@ from typing import Any
 from pydantic import ValidationError
 
 from prepkit import cautions, sources, tolerance
-from prepkit.errors import BadInput, PrepkitError
+from prepkit.errors import BadInput, PrepkitError, UnknownIngredient
 from prepkit.index import CALCULATORS
 from prepkit.model import Answer, Inputs, Result, Value, option
-from prepkit.pantry import Pantry
+from prepkit.pantry import REFUSED_GROUP, Pantry, Part
+
+_PARTS = ("part", "parts")
 
 
 @dataclass(frozen=True)
@@ -66,8 +68,23 @@ def _try(
 ) -> Inputs | dict[str, PrepkitError]:
     calculator = load(name)
     tidy = {key.lstrip("-").replace("-", "_"): value for key, value in said.items()}
+    found = _validated(calculator, tidy, pantry)
+    if isinstance(found, Inputs) or not any(
+        isinstance(problem, UnknownIngredient) for problem in found.values()
+    ):
+        return found
+    # a plant that poisons is in no pantry: it is to be refused by name, not called unknown
+    from prepkit import botanicals
+
+    named = [one for one, spec in calculator.inputs.specs().items() if spec.kind in _PARTS]
+    return _validated(calculator, botanicals.spotted(tidy, named), pantry)
+
+
+def _validated(
+    calculator: Calculator, said: Mapping[str, Any], pantry: Pantry | None
+) -> Inputs | dict[str, PrepkitError]:
     try:
-        return calculator.inputs.model_validate(tidy, context={"pantry": pantry or Pantry()})
+        return calculator.inputs.model_validate(said, context={"pantry": pantry or Pantry()})
     except ValidationError as error:
         found: dict[str, PrepkitError] = {}
         for one in error.errors(include_url=False):
@@ -102,13 +119,30 @@ def _in_words(calculator: Calculator, field: str, error: Mapping[str, Any]) -> P
     return BadInput(f"{option(field)} is {error.get('input')!r}: {error['msg']}.", field)
 
 
+def _refused(inputs: Inputs) -> dict[str, Any]:
+    """The facts of a refused plant among the parts of any calculator; empty where there is none."""
+    held = (getattr(inputs, name) for name in type(inputs).model_fields)
+    parts = [
+        one
+        for value in held
+        for one in (value if isinstance(value, tuple) else (value,))
+        if isinstance(one, Part) and one.ingredient.group == REFUSED_GROUP
+    ]
+    if not parts:
+        return {}
+    from prepkit import botanicals
+
+    return botanicals.refusal(parts)
+
+
 def answer(name: str, inputs: Inputs) -> Answer:
     """Compute, judge and gather: the complete answer to validated inputs."""
     calculator = load(name)
-    result = calculator.compute(inputs)
+    refused = _refused(inputs)
+    result = calculator.result(facts=refused) if refused else calculator.compute(inputs)
     facts = {**cautions.about(result.product), **result.facts}
     found = cautions.judge(name, facts)
-    spread = tolerance.plus_minus(calculator.compute, inputs, result)
+    spread = {} if refused else tolerance.plus_minus(calculator.compute, inputs, result)
     outputs = calculator.result.outputs()
     values = {
         key: Value(number, outputs[key].unit, spread.get(key), outputs[key].label,
