@@ -7,6 +7,7 @@ CALCULATORS: dict[str, tuple[str, str, str]] = {
     "dilute": ("dilute", "drink", "Down to a strength, a sugar level or both; by mass."),
     "layer": ("layer", "drink", "What lies on what by density; what makes a cream float."),
     "chill": ("chill", "drink", "Ice and melt to a temperature, the end of shaking, bottles."),
+    "warm": ("warm", "drink", "Hot and cold parts and the cup: how hot, and how long."),
     "cordial": ("cordial", "syrup", "Syrups and cordials to a sugar, acidity and strength."),
     "oleo": ("oleo", "syrup", "Peel and sugar, or essential oil in syrup: yield, sugar left, oil."),
     "infuse": ("infuse", "syrup", "Plants in spirit: strength, yield, what the plants keep."),

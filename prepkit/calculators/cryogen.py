@@ -94,7 +94,7 @@ REASONS = ("gas", "oxygen", "oxygen_mixing", "co2", "room_stands")
 
 def compute(inputs: Any) -> Result:
     """Work and store, then the room for all of it at once."""
-    batch = Mixture.total(part.mixture for part in inputs.part)
+    batch = Mixture.total(part.mixture for part in inputs.part or ())
     works = batch.mass_kg > 0
     if works != (inputs.target is not None) or not (works or inputs.stored is not None):
         raise BadInput(

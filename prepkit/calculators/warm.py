@@ -1,0 +1,292 @@
+"""warm: a hot part, cold parts and a cup: how hot it is handed over, and when it can be drunk."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from prepkit import cold, derived
+from prepkit.errors import BadInput
+from prepkit.mixture import Mixture
+from prepkit.model import Column, Step, Table, flag, ingredient, output, part, parts, quantity
+from prepkit.model import Inputs as BaseInputs
+from prepkit.model import Result as BaseResult
+from prepkit.pantry import Ingredient, Part
+from prepkit.science import cup, ethanol, heat, scald
+
+EXAMPLE = (
+    'prepkit warm --hot "120 g filter coffee" --hot-temperature "78 C" --part "40 ml spirit 40 %" '
+    '--part "15 g syrup 50 Bx"'
+)
+FLASH_LOW_ABV = 0.05
+USUAL_ML = (150.0, 300.0)  # cups, where the size was not told
+COOL_C = 53.0  # where the standing times of hot drinks were counted to
+
+
+class Inputs(BaseInputs):
+    """What is hot, what is not, and the cup."""
+
+    hot: Part | None = part(
+        "the hot part", "With its amount, where it is known.", "120 g filter coffee", default=None
+    )
+    hot_ingredient: Ingredient | None = ingredient(
+        "the hot part, amount asked for", "With --target: how much of it is needed.",
+        "filter coffee", default=None,
+    )  # fmt: skip
+    hot_temperature: float = quantity(
+        "C", "temperature of the hot part", "As it is poured, by a thermometer.", "85 C",
+        low=30, high=100, because="a hot liquid in a cup",
+    )  # fmt: skip
+    part: tuple[Part, ...] = parts(
+        "the cold parts", "Spirit, syrup, milk; give the option once for each.",
+        "40 ml spirit 40 %", default=None,
+    )  # fmt: skip
+    temperature: float = quantity(
+        "C", "temperature of the cold parts", "As they are poured.", "20 C",
+        default=20.0, low=-20, high=60, because="colder than the hot part",
+    )  # fmt: skip
+    target: float | None = quantity(
+        "C", "temperature wanted", "With --hot-ingredient.", "60 C",
+        default=None, low=25, high=95, because="a warm drink",
+    )  # fmt: skip
+    cup: float | None = quantity(
+        "g", "weight of the cup", "Of ceramic or glass; none is counted where it is not given.",
+        "250 g", default=None, low=0, high=5000, because="a cup", extensive=True,
+    )  # fmt: skip
+    cup_temperature: float = quantity(
+        "C", "temperature of the cup", "At the room's where it was not preheated.", "20 C",
+        default=20.0, low=0, high=95, because="a cup",
+    )  # fmt: skip
+    room_temperature: float = quantity(
+        "C", "temperature of the room", "For the time it takes to cool.", "20 C",
+        default=20.0, low=-10, high=40, because="a room with people",
+    )  # fmt: skip
+    serve: float | None = quantity(
+        "ml", "volume of one cup", "For its cooling; 150 to 300 ml where it is not given.",
+        "180 ml", default=None, low=60, high=600, because="cups that were measured",
+    )  # fmt: skip
+    lidded: bool = flag("lidded cup", "A takeaway cup with its lid on.")
+    cream_on_top: bool = flag("cream on top", "A float of cream; see the layer calculator.")
+    evaporated: float | None = quantity(
+        "%", "water that evaporated", "Of the water's weight, by weighing the open cup.", "1 %",
+        default=None, low=0, high=20, because="the estimate ends there",
+    )  # fmt: skip
+
+
+@dataclass(frozen=True, kw_only=True)
+class Result(BaseResult):
+    """How hot, how long, how strong."""
+
+    hot_needed: float | None = output("hot part needed", "g", 1, extensive=True)
+    hot_needed_volume: float | None = output("the same at 20 C", "ml", 1, extensive=True)
+    temperature: float | None = output("as mixed, without the cup", "C", 1)
+    in_cup: float | None = output("in the cup, first minutes", "C", 1)
+    in_cup_low: float | None = output("in the cup, if it takes its full share", "C", 1)
+    minutes_60_soon: float | None = output("below 60 C at the soonest after", "min", 0)
+    minutes_60_late: float | None = output("below 60 C at the latest after", "min", 0)
+    minutes_53_soon: float | None = output("below 53 C at the soonest after", "min", 0)
+    minutes_53_late: float | None = output("below 53 C at the latest after", "min", 0)
+    mass: float | None = output("mass", "g", 1, extensive=True)
+    volume: float | None = output("volume at 20 C", "ml", 0, extensive=True)
+    abv: float | None = output("strength at 20 C", "% vol", 2)
+    ethanol: float | None = output("ethanol", "g", 1, extensive=True)
+    ethanol_left: float | None = output("ethanol left after standing open", "g", 1, extensive=True)
+    sugar: float | None = output("sugars", "% w/w", 2)
+    flash_point: float | None = output("flash point of that strength", "C", 0)
+
+
+#: What may stand beside a stop: how hot it is and when it would do.
+REASONS = frozenset((
+    "temperature", "in_cup", "in_cup_low", "minutes_60_soon", "minutes_60_late",
+    "minutes_53_soon", "minutes_53_late",
+))  # fmt: skip
+
+
+def compute(inputs: Any) -> Result:
+    """The balance of heat, then the cup, then the clock."""
+    hot_c, cold_c = float(inputs.hot_temperature), float(inputs.temperature)
+    cold_parts = [one.mixture for one in inputs.part or ()]
+    if (inputs.hot is None) == (inputs.hot_ingredient is None):
+        raise BadInput(
+            'warm needs --hot with its amount, such as --hot "120 g filter coffee", or '
+            "--hot-ingredient with --target to be told how much.",
+            "hot",
+        )
+    hot = inputs.hot.mixture if inputs.hot else _needed(inputs, cold_parts)
+    masses = [hot.mass_kg, *(one.mass_kg for one in cold_parts)]
+    temperatures = [hot_c, *([cold_c] * len(cold_parts))]
+    heats = [_cp(m, t) for m, t in zip((hot, *cold_parts), temperatures, strict=True)]
+    mixed_c = heat.mixing_temperature_c(masses, heats, temperatures)
+    product = hot + Mixture.total(cold_parts)
+    in_cup = _in_cup(inputs, masses, heats, temperatures)
+    served_c = in_cup[0] if in_cup else mixed_c
+    shown, errors = derived.of(product, "mass", "volume", "abv", "ethanol", "sugar")
+    times, rates = _times(inputs, served_c)
+    abv = product.abv
+    flash_c = ethanol.flash_point_c(abv) if abv >= FLASH_LOW_ABV else None
+    left = cup.ethanol_remaining(0.01 * inputs.evaporated) if inputs.evaporated is not None else 1.0
+    values: dict[str, Any] = {
+        "hot_needed": 1000 * hot.mass_kg if inputs.hot is None else None,
+        "hot_needed_volume": 1e6 * hot.volume_20_m3 if inputs.hot is None else None,
+        "temperature": mixed_c,
+        "in_cup": in_cup[0] if in_cup else None,
+        "in_cup_low": in_cup[1] if in_cup else None,
+        "ethanol_left": shown["ethanol"] * left
+        if shown["ethanol"] and inputs.evaporated is not None
+        else None,
+        "flash_point": flash_c,
+        **times,
+        **shown,
+    }
+    if served_c > scald.VERY_HOT_C:
+        values = {name: value for name, value in values.items() if name in REASONS}
+    errors["temperature"] = 1.0  # heat to the air of pouring is not counted
+    return Result(
+        product=product,
+        facts={
+            "served_c": served_c,
+            "seconds": _seconds(served_c),
+            "cup_known": inputs.cup is not None,
+            "lidded": inputs.lidded,
+            "cream_on_top": inputs.cream_on_top,
+            "over_flash_k": max(
+                t - _flash(m)
+                for m, t in zip((product, hot, *cold_parts), (mixed_c, *temperatures), strict=True)
+            ),
+            **derived.facts(product),
+        },
+        working=_steps(masses, heats, temperatures, mixed_c, rates, served_c),
+        tables=(_cooling(inputs, served_c, rates),),
+        model_error=errors,
+        **values,
+    )
+
+
+def _cp(mixture: Mixture, at_c: float) -> float:
+    return cold.specific_heat_j_kg_k(mixture, at_c, at_c)
+
+
+def _needed(inputs: Any, cold_parts: list[Mixture]) -> Mixture:
+    """The hot part that brings the cold ones, and half of the cup's heat, to the target."""
+    if inputs.target is None or not cold_parts:
+        raise BadInput(
+            "--hot-ingredient asks how much is needed; give --target and at least one --part.",
+            "target",
+        )
+    hot_c, cold_c = float(inputs.hot_temperature), float(inputs.temperature)
+    target = float(inputs.target)
+    if not target < hot_c:
+        raise BadInput(
+            f"--target is {target:g} C and the hot part is at {hot_c:g} C; it must be hotter than "
+            f"what is wanted.",
+            "target",
+        )
+    per_kg = inputs.hot_ingredient.mixture
+    capacity, cup_c = _cup_j_k(inputs), float(inputs.cup_temperature)
+    own_c = heat.mixing_temperature_c(
+        [one.mass_kg for one in cold_parts],
+        [_cp(one, cold_c) for one in cold_parts],
+        [cold_c] * len(cold_parts),
+        cup.CUP_SHARE_FIRST_MINUTES * capacity,
+        cup_c,
+    )
+    if target < own_c:
+        raise BadInput(
+            f"--target is {target:g} C and the cold parts in the cup are at {own_c:.1f} C already; "
+            f"nothing hot is needed.",
+            "target",
+        )
+    kg = heat.hot_part_needed_kg(
+        [one.mass_kg for one in cold_parts],
+        [_cp(one, cold_c) for one in cold_parts],
+        [cold_c] * len(cold_parts),
+        _cp(per_kg, hot_c),
+        hot_c,
+        target,
+        cup.CUP_SHARE_FIRST_MINUTES * capacity,
+        cup_c,
+    )
+    return per_kg.scaled(kg)  # type: ignore[no-any-return]
+
+
+def _cup_j_k(inputs: Any) -> float:
+    return 1e-3 * float(inputs.cup or 0.0) * cup.CERAMIC_J_KG_K
+
+
+def _in_cup(
+    inputs: Any, masses: list[float], heats: list[float], temperatures: list[float]
+) -> tuple[float, float] | None:
+    """With half of the cup's heat, and with all of it."""
+    if inputs.cup is None:
+        return None
+    capacity, cup_c = _cup_j_k(inputs), float(inputs.cup_temperature)
+    half, full = (
+        heat.mixing_temperature_c(masses, heats, temperatures, share * capacity, cup_c)
+        for share in (cup.CUP_SHARE_FIRST_MINUTES, 1.0)
+    )
+    return half, full
+
+
+def _times(inputs: Any, served_c: float) -> tuple[dict[str, float], tuple[float, float]]:
+    """Minutes until 60 and 53 C, soonest and latest, and the slowest and fastest rate."""
+    sizes = USUAL_ML if inputs.serve is None else (float(inputs.serve),) * 2
+    slow = cup.cooling_rates_per_min(sizes[1], inputs.lidded)[0]
+    fast = cup.cooling_rates_per_min(sizes[0], inputs.lidded)[1]
+    found: dict[str, float] = {}
+    for to_c in (scald.WARN_C, COOL_C):
+        if served_c > to_c:
+            room_c = float(inputs.room_temperature)
+            found[f"minutes_{to_c:.0f}_soon"] = cup.minutes_until(served_c, to_c, room_c, fast)
+            found[f"minutes_{to_c:.0f}_late"] = cup.minutes_until(served_c, to_c, room_c, slow)
+    return found, (slow, fast)
+
+
+def _seconds(served_c: float) -> float:
+    """Seconds of contact to a full-thickness burn of adult skin (49 to 60 C; hotter is shorter)."""
+    low, high = scald.BURN_TABLE[0][0], scald.BURN_TABLE[-1][0]
+    return scald.full_thickness_burn_s(min(max(served_c, low), high))
+
+
+def _flash(mixture: Mixture) -> float:
+    """The least temperature at which its vapour may be lit."""
+    if mixture.abv < FLASH_LOW_ABV:
+        return 999.0
+    return ethanol.flash_point_c(mixture.abv) - ethanol.FLASH_ERROR_K
+
+
+def _cooling(inputs: Any, served_c: float, rates: tuple[float, float]) -> Table:
+    room_c = float(inputs.room_temperature)
+    rows: list[tuple[str | float | None, ...]] = []
+    for minutes in (0, 5, 10, 15, 20, 30):
+        slow, fast = (cup.temperature_after_c(served_c, room_c, minutes, rate) for rate in rates)
+        rows.append((f"{minutes} min", fast, slow))
+    return Table(
+        "cooling",
+        "standing in the cup, order of magnitude",
+        (Column("after"), Column("at the coldest", "C", 0), Column("at the hottest", "C", 0)),
+        tuple(rows),
+    )
+
+
+def _steps(
+    masses: list[float],
+    heats: list[float],
+    temperatures: list[float],
+    mixed_c: float,
+    rates: tuple[float, float],
+    served_c: float,
+) -> tuple[Step, ...]:
+    terms = [
+        f"{1000 * m:.1f} g x {cp / 1000:.2f} J/(g K) at {t:g} C"
+        for m, cp, t in zip(masses, heats, temperatures, strict=True)
+    ]
+    return (
+        Step("as mixed", f"the balance of {' and '.join(terms)}", mixed_c, "C", "PREPKIT-SPIRIT"),
+        Step(
+            "cooling",
+            f"to the room by {rates[0]:.3f} to {rates[1]:.3f} per min, from",
+            served_c,
+            "C",
+            "MUG-COOLING",
+        ),
+    )
