@@ -48,9 +48,8 @@ def _reference(words: Any, kind: str, ids: Collection[str]) -> str | None:
     if kind in ("ingredient", "ingredients"):
         tidy = " ".join(words.split())
         return tidy if tidy in ids else None
-    if kind in ("words", "many words"):  # such as "2 parts my-stock"
-        last = words.split()[-1]
-        return last if last in ids else None
+    if kind in ("words", "many words"):  # such as "2 parts my-stock", "30 ml my-cream at 5 C"
+        return next((word for word in words.split() if word in ids), None)
     return None
 
 

@@ -143,7 +143,7 @@ def run(
             raise recipe.wrong(
                 f"items.{item.id}.contents", "it comes to nothing; write what is charged."
             )
-        if getattr(inputs, "max_fill", None):
+        if getattr(inputs, "max_fill", None) and not item.check:
             return inputs, None
     return inputs, answered(recipe, item, inputs)
 
@@ -159,12 +159,14 @@ def answered(recipe: Recipe, item: Item, inputs: Inputs, how: str = "") -> Answe
         raise recipe.wrong(where, how + sentence(recipe, error, None)) from error
 
 
-def product_of(inputs: Inputs, answer: Answer | None) -> Mixture | None:
-    """What an item makes. A load in vessels is its contents.
+def product_of(item: Item, inputs: Inputs, answer: Answer | None) -> Mixture | None:
+    """What an item makes; None of a check. A load in vessels is its contents.
 
     A calculator that says stop may make nothing; what would have gone in then stands for it, so
     that the rest of the sheet can be worked out (nothing made from it is shown).
     """
+    if item.check:
+        return None
     if answer is not None and answer.product is not None:
         return answer.product if answer.product.mass_kg > 0 else None
     if answer is not None and answer.verdict != "stop":

@@ -32,6 +32,7 @@ from prepkit.plan.items import (
 from prepkit.plan.recipe import Item, Recipe, Serve, whole_serves
 from prepkit.plan.scaling import Demand, Weigh
 
+WATER = Mixture({"water": 1.0})
 MOST_KG = 1e6
 _PER_GUEST = ("caffeine_mg",)  # judged on one serve, not on a batch
 
@@ -125,11 +126,14 @@ def make_plan(recipe: Recipe, serves: int | float | str | None = None) -> Plan:
         item = recipe.items[id_]
         refuse_volumes(recipe, item, specs[item.calculator], products)
         ran[id_] = run(recipe, item, specs[item.calculator], uses[id_], products)
-        product = product_of(*ran[id_])
+        product = product_of(item, *ran[id_])
         if product is not None:
             products[id_] = product
     portions = [_portion(recipe, serve, products) for serve in recipe.serve]
-    weigh = {id_: _weighed(recipe, recipe.items[id_], ran[id_], uses[id_]) for id_ in order}
+    weigh = {
+        id_: _weighed(recipe, recipe.items[id_], ran[id_], uses[id_]) if id_ in products else ()
+        for id_ in order
+    }
     taken = {id_: _taken(ran[id_][0], weigh[id_], uses[id_]) for id_ in order}
     found = scaling.demands(
         order,
@@ -142,6 +146,8 @@ def make_plan(recipe: Recipe, serves: int | float | str | None = None) -> Plan:
     pantry = _ingredients(ran, weigh, portions, recipe)
     for id_ in reversed(order):
         _sane(recipe, id_, found[id_])
+    looked_at = _behind([id_ for id_ in order if id_ not in products], uses)
+    failed = _failed_checks(order, ran, products, uses)
     made: dict[str, Made] = {}
     for id_ in order:
         checks = id_ not in products
@@ -149,13 +155,13 @@ def make_plan(recipe: Recipe, serves: int | float | str | None = None) -> Plan:
             made[id_] = _made(
                 recipe, recipe.items[id_], ran[id_], found[id_], products.get(id_),
                 _measured_right(recipe, pantry, weigh[id_]),
-                _held(uses[id_], made),
+                tuple(dict.fromkeys((*failed.get(id_, ()), *_held(uses[id_], made)))),
             )  # fmt: skip
     return Plan(
         recipe,
         wanted,
         tuple(made.values()),
-        tuple(id_ for id_ in order if id_ not in made),
+        tuple(id_ for id_ in order if id_ not in made and id_ not in looked_at),
         tuple(
             replace(one, held_by=_held([part.name for part in one.all_parts], made))
             for one in portions
@@ -230,8 +236,8 @@ def _weighed(
 ) -> tuple[Weigh, ...]:
     """All that an item weighs out at its own amounts, so that nothing is made of nothing.
 
-    A calculator may take an item without listing it, as a dose does with its stock: what the
-    product holds beyond the weigh-out is then that item.
+    A calculator may take something without listing it, as a dose does with its stock and a
+    dilution with its water: what the product holds beyond the weigh-out is then that.
     """
     lines = scaling.weigh_outs(*ran)
     answer = ran[1]
@@ -242,6 +248,16 @@ def _weighed(
     if lacking_g <= 1e-6 * made_g:
         return lines
     unlisted = [id_ for id_ in uses if id_ not in {line.name for line in lines}]
+    if not unlisted:
+        parts = Mixture.total(part.mixture for part in scaling.parts(ran[0]))
+        water_g = 1000 * (answer.product.of("water") - parts.of("water"))
+        if abs(water_g - lacking_g) <= 1e-6 * made_g:
+            return (
+                *lines,
+                Weigh(
+                    "water", lacking_g, derived.volume_ml(WATER.of_mass(lacking_g / 1000)), "to add"
+                ),
+            )
     if len(unlisted) != 1:
         raise recipe.wrong(
             f"items.{item.id}",
@@ -296,6 +312,34 @@ def _sane(recipe: Recipe, id_: str, demand: Demand) -> None:
             f"{demand.made_kg:.3g} kg of it would have to be made, {demand.scale:.3g} times what "
             f"is written; check the amounts of its users and of the serves.",
         )
+
+
+def _behind(ids: Iterable[str], uses: Mapping[str, tuple[str, ...]]) -> set[str]:
+    """All items that the named ones use, and what those use."""
+    found: set[str] = set()
+    left = list(ids)
+    while left:
+        for used in uses[left.pop()]:
+            if used not in found:
+                found.add(used)
+                left.append(used)
+    return found
+
+
+def _failed_checks(
+    order: tuple[str, ...],
+    ran: Mapping[str, tuple[Inputs, Answer | None]],
+    products: Mapping[str, Mixture],
+    uses: Mapping[str, tuple[str, ...]],
+) -> dict[str, list[str]]:
+    """For each item the checks of it that say stop: it is held until they do not."""
+    found: dict[str, list[str]] = {}
+    for id_ in order:
+        answer = ran[id_][1]
+        if id_ not in products and answer is not None and answer.verdict == "stop":
+            for used in uses[id_]:
+                found.setdefault(used, []).append(id_)
+    return found
 
 
 def _held(uses: Iterable[str], made: Mapping[str, Made]) -> tuple[str, ...]:

@@ -17,7 +17,7 @@ from typing import Any
 
 from prepkit.errors import BadInput, BadRecipe, FileProblem
 from prepkit.index import CALCULATORS
-from prepkit.units import Measured, parse_number, parse_quantity
+from prepkit.units import Measured, find_unit, parse_number, parse_quantity
 
 MOST_BYTES = 1 << 20
 MOST_ITEMS = 1000
@@ -31,7 +31,7 @@ _CONTROL = re.compile(r"[\x00-\x09\x0b-\x1f\x7f-\x9f\u200e\u200f\u2028-\u202e\u2
 _TWICE = re.compile(r"Cannot declare \('(\w+)', '([^']+)'\) twice \(at line (\d+)")
 
 TOP = ("title", "serves", "note", "house", "vessels", "items", "serve")
-ITEM_OWN = ("calculator", "vessel", "loss", "least", "note")
+ITEM_OWN = ("calculator", "vessel", "loss", "least", "check", "note")
 VESSEL_OWN = ("count", "note")
 SERVE_OWN = ("name", "part", "garnish", "note")
 # facts of the house: unit, and the inputs that are given them where a calculator has such
@@ -55,6 +55,7 @@ class Item:
     vessel: str | None = None
     loss: float = 0.0  # share of what is made that is lost on the way
     least: Measured | None = None  # g or ml, below which it is not worth making
+    check: bool = False  # looked at and judged, not made
     note: str = ""
 
 
@@ -181,6 +182,19 @@ def whole_serves(value: Any, field: str) -> int:
     return int(number)
 
 
+def is_unit(word: str) -> bool:
+    """Whether a word is read as a unit.
+
+    >>> is_unit("drops"), is_unit("my-drops")
+    (True, False)
+    """
+    try:
+        find_unit(word)
+    except BadInput as error:
+        return "ambiguous" in error.message
+    return True
+
+
 def nearest(name: str, known: Iterable[str]) -> str:
     """A hint at the names that are near, or at all of a few; empty where there are none."""
     names = list(known)
@@ -252,6 +266,8 @@ def _tables(
                 f'the id "{id_[:60]}" cannot be used; write letters and digits joined by hyphens, '
                 f"starting with a letter, such as cold-base.",
             )  # fmt: skip
+        if is_unit(id_):
+            raise wrong(file, f"{where}.{id_}", f'"{id_}" is a unit; call it something else.')
         if not isinstance(table, dict):
             raise wrong(file, f"{where}.{id_}", f"it is {_shown(table)}; it must be a table.")
     return value
@@ -304,6 +320,7 @@ def _item(file: str, id_: str, table: Mapping[str, Any]) -> Item:
         vessel,
         _loss(file, f"{where}.loss", table.get("loss")),
         _least(file, f"{where}.least", table.get("least")),
+        _flag(file, f"{where}.check", table.get("check", False)),
         _text(file, f"{where}.note", table.get("note", ""), "", needed=False),
     )
 
@@ -318,6 +335,12 @@ def _loss(file: str, where: str, value: Any) -> float:
     if not 0 <= percent <= MOST_LOSS:
         raise wrong(file, where, f"it is {percent:g} %; it must be from 0 to {MOST_LOSS:g} %.")
     return percent / 100
+
+
+def _flag(file: str, where: str, value: Any) -> bool:
+    if not isinstance(value, bool):
+        raise wrong(file, where, f"it is {_shown(value)}; write true or false.")
+    return value
 
 
 def _least(file: str, where: str, value: Any) -> Measured | None:

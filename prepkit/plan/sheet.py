@@ -12,7 +12,7 @@ from typing import Any
 from prepkit import cautions, derived, sources
 from prepkit.index import CALCULATORS
 from prepkit.mixture import Mixture
-from prepkit.model import Answer, Caution
+from prepkit.model import Answer, Caution, Table
 from prepkit.plan.filling import Filling
 from prepkit.plan.items import FOAMS, tidy
 from prepkit.plan.plan import Made, Plan, Portion
@@ -77,11 +77,14 @@ def said(plan: Plan) -> dict[str, Any]:
 
 def _stops(plan: Plan) -> list[dict[str, Any]]:
     """Each reason to stop, with what it is about."""
-    found = [(made.item.id, made.found) for made in plan.made]
-    found += [(portion.serve.name, portion.found) for portion in plan.portions]
+    found = [
+        (made.item.id, "made" if made.product is not None else "passed", made.found)
+        for made in plan.made
+    ]
+    found += [(portion.serve.name, "served", portion.found) for portion in plan.portions]
     return [
-        {"of": name, "id": c.id, "text": tidy(c.text), "action": tidy(c.action)}
-        for name, cautions_of in found
+        {"of": name, "not": what, "id": c.id, "text": tidy(c.text), "action": tidy(c.action)}
+        for name, what, cautions_of in found
         for c in cautions_of
         if c.severity == "stop" and not c.standing
     ]
@@ -216,6 +219,7 @@ def _item(made: Made, numbers: Mapping[str, int]) -> dict[str, Any]:
         ],
         "cautions": sorted(numbers[c.id] for c in made.found if c.id in numbers),
         "makes": made.product is not None,
+        "check": made.product is None,
     }
     if not made.go:
         return whole
@@ -235,6 +239,7 @@ def _item(made: Made, numbers: Mapping[str, int]) -> dict[str, Any]:
         "readings": readings,
         "not_shown": not_shown,
         "values": _values(made, answer, {one["name"] for one in readings}),
+        "tables": [_table(table) for table in answer.tables] if product is None else [],
         "working": [
             {"label": s.label, "formula": s.formula, "value": s.value, "unit": s.unit,
              "source": s.source}
@@ -242,6 +247,17 @@ def _item(made: Made, numbers: Mapping[str, int]) -> dict[str, Any]:
         ],
     }  # fmt: skip
     return whole
+
+
+def _table(table: Table) -> dict[str, Any]:
+    return {
+        "name": table.name,
+        "title": table.title,
+        "columns": [
+            {"label": one.label, "unit": one.unit, "digits": one.digits} for one in table.columns
+        ],
+        "rows": [list(row) for row in table.rows],
+    }
 
 
 def _volume(made: Made) -> float | None:
@@ -352,6 +368,6 @@ def _portion(portion: Portion, plan: Plan) -> dict[str, Any]:
         "readings": [
             _one(name, label, unit, digits, values[name], errors.get(name))
             for name, (label, unit, digits) in PER_SERVE.items()
-            if values[name] is not None
+            if values[name] is not None and abs(values[name]) >= 0.5 * 10**-digits
         ],
     }

@@ -10,8 +10,16 @@ import textwrap
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
-from prepkit.model import Step, Value
-from prepkit.render.text import VERDICT_WORDS, WIDTH, grid, number, step_text, value_words
+from prepkit.model import Column, Step, Table, Value
+from prepkit.render.text import (
+    VERDICT_WORDS,
+    WIDTH,
+    grid,
+    number,
+    step_text,
+    table_text,
+    value_words,
+)
 from prepkit.units import shown_in
 
 Said = Mapping[str, Any]
@@ -86,7 +94,7 @@ def _head(said: Said) -> list[str]:
         words += f": {_names(map(str, said['care']))} on the wall"
     out += ["", f"Verdict: {words}"]
     out += [
-        _fill(f"{stop['of']} must not be made: {stop['text']} To change it: {stop['action']}")
+        _fill(f"{_must_not(stop)}: {stop['text']} To change it: {stop['action']}")
         for stop in said["stops"]
     ]
     if said["note"]:
@@ -171,16 +179,16 @@ def _shopping(said: Said, system: str) -> list[str]:
 
 
 def _item(place: int, item: Said, system: str, working: bool, said: Said) -> list[str]:
-    out = _title(f"{place}. {item['id']} ({item['calculator']}): {_VERDICT[item['verdict']]}")
+    kind = ", a check" if item["check"] else ""
+    out = _title(f"{place}. {item['id']} ({item['calculator']}{kind}): {_VERDICT[item['verdict']]}")
     if item["note"]:
         out += _note(item["note"], "  ")
     if item["verdict"] == "stop":
-        out += [_fill(f"NOT TO BE MADE: {stop['text']}") for stop in item["stops"]]
+        head = "STOP" if item["check"] else "NOT TO BE MADE"
+        out += [_fill(f"{head}: {stop['text']}") for stop in item["stops"]]
         return [*out, ""]
     if item["held_by"]:
-        out.append(
-            _fill(f"HELD: it needs {_names(item['held_by'])}, which must not be made as planned.")
-        )
+        out.append(_fill(_held(item)))
         return [*out, ""]
     if item["makes"]:
         out += _weigh(item, system)
@@ -196,6 +204,11 @@ def _item(place: int, item: Said, system: str, working: bool, said: Said) -> lis
         for name, why in item["not_shown"].items()
     ]
     out += _others(item, system, working)
+    for table in item["tables"]:
+        columns = tuple(Column(**one) for one in table["columns"])
+        rows_of = tuple(tuple(row) for row in table["rows"])
+        shown = Table(table["name"], table["title"], columns, rows_of)
+        out += ["", textwrap.indent(table_text(shown, system), "  ")]
     if item["cautions"]:
         out.append(_fill(f"cautions on the wall: {_names(map(str, item['cautions']))}"))
     if working and item["working"]:
@@ -218,6 +231,16 @@ def _others(item: Said, system: str, working: bool) -> list[str]:
         return ["  in each vessel", textwrap.indent(grid(rows, right="lrl"), "    ")]
     words = "; ".join(f"{v['label']} {' '.join(_value(v, system)).strip()}" for v in shown)
     return [_fill(f"also: {words}")] if words else []
+
+
+def _must_not(stop: Said) -> str:
+    if stop["not"] == "passed":
+        return f"{stop['of']} says stop"
+    return f"{stop['of']} must not be {stop['not']}"
+
+
+def _held(one: Said) -> str:
+    return f"HELD: not before {_names(one['held_by'])} is no longer a stop."
 
 
 def _end(sentence: str) -> str:
@@ -284,11 +307,7 @@ def _serve(serve: Said, system: str) -> list[str]:
         out += _note(serve["note"], "  ")
     allergens = _names(serve["allergens"]) or "none in what the pantry knows of it"
     if "parts" not in serve:
-        why = (
-            f"HELD: it needs {_names(serve['held_by'])}, which must not be made as planned."
-            if serve["held_by"]
-            else "NOT TO BE SERVED: see the verdict."
-        )
+        why = _held(serve) if serve["held_by"] else "NOT TO BE SERVED: see the verdict."
         return [*out, _fill(why), _fill(f"allergens: {allergens}"), ""]
     rows = [
         [

@@ -108,6 +108,8 @@ WRONG = [
     ('loss = "3 %"', "temperature = inf", ["items.my-base.temperature", "inf"]),
     ('loss = "3 %"', 'vessel = "north"', ["items.my-base.vessel", "no vessel"]),
     ('loss = "3 %"', 'vessel = "nroth"', ["items.my-base.vessel", "nroth", "north"]),
+    ('loss = "3 %"', 'check = "yes"', ["items.my-base.check", "true or false"]),
+    ("[items.my-mix]", "[items.drops]", ["items.drops", "unit"]),
     ("count = 2", "count = 0", ["vessels.north.count", "0"]),
     ("[items.my-mix]", "[items.my-base]", ["items.my-base", "twice"]),
     ("[items.my-mix]", "[items.water]", ["items.water", "pantry"]),

@@ -68,6 +68,8 @@ def test_every_item_is_used_and_nothing_is_lost(path: Path) -> None:
     said = make_plan(load_recipe(path), 40).to_dict()
     assert not said["not_made"]
     for item in said["items"]:
+        if item["check"]:
+            continue
         gone = sum(to["g"] for to in item["goes_to"])
         assert item["made_g"] == pytest.approx(gone + item["lost_g"] + item["left_g"])
         weighed = sum(line["g"] for line in item["weigh"])
