@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 import pytest
 
+from prepkit.registry import run
 from prepkit.science import coffee, cryogen, cup, ethanol, freezing, gases, heat, ice, scald
 from prepkit.science.ice import EndPoint
 from published.rows import Row, load
@@ -115,6 +116,11 @@ def _warner() -> float:
     return max(15.0 - minutes, minutes - 30.0, 0.0)
 
 
+def _serve(amount: str, country: str, name: str) -> float:
+    answer = run("serve", {"part": f"{amount} spirit 40 %", "country": country})
+    return answer.values[name].value
+
+
 CHECKS: dict[str, Callable[[], float]] = {
     "SPH-049": lambda: PLAIN.melt_g(0.0, False),
     "SPH-050": lambda: PLAIN.melt_g(7.0, False),
@@ -131,6 +137,10 @@ CHECKS: dict[str, Callable[[], float]] = {
     "SPH-060": lambda: 100 * coffee.solids_from_brix(1.0),
     "SPH-061a": lambda: coffee.GOLDEN_CUP_G_L,
     "SPH-061b": lambda: coffee.BREW_C,
+    "SPH-062a": lambda: _serve("25 ml", "uk", "drinks"),
+    "SPH-062b": lambda: _serve("25 ml", "uk", "ethanol"),
+    "SPH-063a": lambda: _serve("45 ml", "us", "ethanol"),
+    "SPH-063b": lambda: _serve("45 ml", "us", "drinks"),
     "SPH-064a": lambda: cryogen.needed_range_kg("liquid nitrogen", _chill(), 4.0)[0],
     "SPH-064b": lambda: cryogen.needed_range_kg("liquid nitrogen", _chill(), 4.0)[1],
     "SPH-065a": lambda: cryogen.needed_range_kg("dry ice", _chill(), 4.0)[0],

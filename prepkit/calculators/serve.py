@@ -1,0 +1,251 @@
+"""serve: what is in one serve: ethanol in a country's unit, caffeine, sugar, allergens, cost."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from pydantic import ValidationInfo, field_validator
+
+from prepkit import blocks, derived
+from prepkit.errors import BadInput
+from prepkit.mixture import Mixture
+from prepkit.model import Column, Step, Table, choice, count, output, parts, quantity, words
+from prepkit.model import Inputs as BaseInputs
+from prepkit.model import Result as BaseResult
+from prepkit.pantry import Pantry, Part
+from prepkit.units import parse_number
+
+EXAMPLE = (
+    'prepkit serve --part "60 ml spirit 40 %" --part "25 ml lemon juice" '
+    '--part "20 ml syrup 50 Bx" --country uk'
+)
+KJ_PER_KCAL = 4.184
+CAFFEINE_DOSE_MG, CAFFEINE_DAY_MG = 200.0, 400.0  # [EFSA-2015-CAFFEINE] (read)
+COUNTRIES = ("who", "us", "uk")
+
+
+class Price(str):
+    """ "18.50 per 700 ml spirit 40 %": words that know the ingredient and its price per kg."""
+
+    name: str
+    per_kg: float
+
+    @classmethod
+    def read(cls, said: str, pantry: Pantry) -> Price:
+        """The words of a price, or one sentence on what is wrong with them."""
+        if isinstance(said, Price):
+            return said
+        before, per, after = said.partition(" per ")
+        if not per or not after.strip():
+            raise BadInput(
+                f'--price is "{said}"; write it as 18.50 per 700 ml spirit 40 %.', "price"
+            )
+        amount, rest = parse_number(before, "--price")
+        if rest or amount < 0:
+            raise BadInput(
+                f'--price is "{said}"; it must begin with a bare number, zero or more, such as '
+                f"18.50 per 700 ml spirit 40 %.",
+                "price",
+            )
+        bought = pantry.part(after.strip(), "--price")
+        if bought.mass_kg <= 0:
+            raise BadInput(f'--price is "{said}"; a price is of more than nothing.', "price")
+        price = cls(said)
+        price.name, price.per_kg = bought.name, amount / bought.mass_kg
+        return price
+
+
+class Inputs(BaseInputs):
+    """The serve, or the batch and how many serves it gives."""
+
+    part: tuple[Part, ...] = parts(
+        "what is served", "Of one serve, or of the batch with --serves; once for each.",
+        "60 ml spirit 40 %",
+    )  # fmt: skip
+    serves: int = count("serves", "How many the parts give.", "12", default=1, low=1, high=100000)
+    loss: float = quantity(
+        "%", "lost on the way", "What stays in vessels, is tasted or spilt.", "3 %",
+        default=0.0, low=0, high=90, because="something is served",
+    )  # fmt: skip
+    country: str = choice(
+        COUNTRIES, "whose unit of alcohol", "who: 10 g; us: standard drink; uk: unit of 10 ml.",
+        default="who",
+    )  # fmt: skip
+    price: tuple[str, ...] = words(
+        "prices", "What was paid per amount, in your own money; once for each part.",
+        "18.50 per 700 ml spirit 40 %", default=(), many=True,
+    )  # fmt: skip
+
+    @field_validator("price", mode="after")
+    @classmethod
+    def _priced(cls, value: tuple[str, ...], info: ValidationInfo) -> tuple[str, ...]:
+        pantry = (info.context or {}).get("pantry") or Pantry()
+        return tuple(Price.read(one, pantry) for one in value)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Result(BaseResult):
+    """Of one serve."""
+
+    mass: float | None = output("one serve", "g", 1, extensive=True)
+    volume: float | None = output("the same at 20 C, without gas", "ml", 0, extensive=True)
+    abv: float | None = output("strength at 20 C", "% vol", 2)
+    ethanol: float | None = output("ethanol", "g", 1, extensive=True)
+    drinks: float | None = output("in the chosen unit of alcohol", "", 2, extensive=True)
+    sugar_g: float | None = output("sugars", "g", 1, extensive=True)
+    sugar: float | None = output("sugars, of the whole", "% w/w", 1)
+    energy: float | None = output("energy", "kcal", 0, extensive=True)
+    energy_kj: float | None = output("energy", "kJ", 0, extensive=True)
+    caffeine: float | None = output("caffeine", "mg", 0, extensive=True)
+    caffeine_of_dose: float | None = output(
+        "of the 200 mg that an adult may take at once", "%", 0, extensive=True
+    )
+    cost: float | None = output("cost, in the money of the prices", "", 2, extensive=True)
+
+
+def compute(inputs: Any) -> Result:
+    """The batch, less what is lost, over the serves."""
+    batch = Mixture.total(part.mixture for part in inputs.part)
+    if batch.mass_kg <= 0:
+        raise BadInput("the parts weigh nothing; give an amount above 0.", "part")
+    share = (1.0 - 0.01 * float(inputs.loss)) / inputs.serves
+    one = batch.scaled(share)
+    shown, errors = derived.of(one, "mass", "volume", "abv", "ethanol", "sugar", "energy")
+    units = {row["id"]: row for row in blocks.blocks("drink_units.toml", "unit")}
+    unit = units[inputs.country]
+    caffeine = 1e6 * one.of("caffeine")
+    costs = _costs(inputs)
+    known = [cost for _, cost in costs if cost is not None]
+    facts = {
+        "serve_ethanol_g": 1000 * one.ethanol_kg,
+        "serve_caffeine_mg": caffeine,
+        "unpriced": ", ".join(name for name, cost in costs if cost is None) or "-",
+        "some_unpriced": bool(known) and len(known) < len(costs),
+        **derived.facts(one),
+    }
+    if caffeine > CAFFEINE_DAY_MG:
+        dose = 100 * caffeine / CAFFEINE_DOSE_MG
+        return Result(product=one, caffeine=caffeine, caffeine_of_dose=dose, facts=facts)
+    grams = 1000 * one.ethanol_kg
+    tables = [_allergens(inputs)] if batch.allergens else []
+    if grams:
+        tables.append(
+            Table(
+                "units",
+                "alcohol in one serve, by each unit",
+                (Column("unit"), Column("holds", "g", 2), Column("in the serve", "", 2)),
+                tuple((row["name"], row["ethanol_g"], grams / row["ethanol_g"])
+                      for row in units.values()),
+            )
+        )  # fmt: skip
+    if costs and known:
+        tables.append(
+            Table(
+                "cost",
+                "cost of one serve, what is lost included",
+                (Column("part"), Column("cost", "", 3)),
+                tuple(costs),
+            )
+        )
+    return Result(
+        product=one,
+        drinks=grams / unit["ethanol_g"] if grams else None,
+        sugar_g=1000 * one.sugar * one.mass_kg,
+        energy_kj=shown["energy"] * KJ_PER_KCAL,
+        caffeine=caffeine or None,
+        caffeine_of_dose=100 * caffeine / CAFFEINE_DOSE_MG if caffeine else None,
+        cost=sum(known) if costs and len(known) == len(costs) else None,
+        facts=facts,
+        working=_steps(inputs, batch, one, unit, grams),
+        tables=tuple(tables),
+        model_error=errors,
+        **shown,
+    )
+
+
+def _costs(inputs: Any) -> list[tuple[str, float | None]]:
+    """Cost of each part in one serve; None where it has no price."""
+    if not inputs.price:
+        return []
+    names = [part.name for part in inputs.part]
+    prices: dict[str, float] = {}
+    for price in inputs.price:
+        if price.name not in names:
+            raise BadInput(
+                f'--price "{price}" is of {price.name}, and the parts are '
+                f"{', '.join(dict.fromkeys(names))}.",
+                "price",
+            )
+        prices[price.name] = price.per_kg
+    return [
+        (part.name, prices[part.name] * part.mass_kg / inputs.serves
+         if part.name in prices else None)
+        for part in inputs.part
+    ]  # fmt: skip
+
+
+def _allergens(inputs: Any) -> Table:
+    """For the menu: what is in it, by both lists, and where it comes from."""
+    rows = []
+    for row in blocks.blocks("allergens.toml", "allergen"):
+        details: dict[str, list[str]] = {}
+        for part in inputs.part:
+            for allergen in part.mixture.allergens:
+                name, _, detail = allergen.partition(":")
+                if name == row["id"]:
+                    details.setdefault(detail, []).append(part.name)
+        if details:
+            rows.append(_row(row, details))
+    return Table(
+        "allergens",
+        "allergens for the menu",
+        (Column("European list"), Column("United States list"), Column("from")),
+        tuple(rows),
+    )
+
+
+def _row(row: Mapping[str, Any], details: Mapping[str, list[str]]) -> tuple[str, str, str]:
+    named = [one for one in details if one]
+    suffix = f": {', '.join(sorted(named))}" if named else ""
+    us_list = row.get("us_details")
+    us_named = [one for one in named if us_list is None or one in us_list]
+    us_name = row.get("us_name", "")
+    if us_list is not None and named and not us_named:
+        us_name = ""
+    us_suffix = f": {', '.join(sorted(us_named))}" if us_name and us_named else ""
+    sources = dict.fromkeys(name for names in details.values() for name in names)
+    return (row["eu_name"] + suffix, us_name + us_suffix or "not on the list", ", ".join(sources))
+
+
+def _steps(
+    inputs: Any, batch: Mixture, one: Mixture, unit: Mapping[str, Any], grams: float
+) -> tuple[Step, ...]:
+    steps = [
+        Step(
+            "one serve",
+            f"{1000 * batch.mass_kg:.1f} g less {float(inputs.loss):g} % over {inputs.serves}",
+            1000 * one.mass_kg,
+            "g",
+            "DEFINITION",
+        )
+    ]
+    if grams:
+        steps += [
+            Step(
+                "ethanol",
+                f"{1e6 * one.volume_20_m3:.1f} ml x {100 * one.abv:.2f} % vol x 0.78924 g/ml",
+                grams,
+                "g",
+                "OIML-R22",
+            ),
+            Step(
+                f"{unit['plural']}",
+                f"{grams:.2f} g / {unit['ethanol_g']:g} g",
+                grams / unit["ethanol_g"],
+                "",
+                unit["source"],
+            ),
+        ]
+    return tuple(steps)

@@ -1,0 +1,137 @@
+"""serve: units of alcohol, caffeine, allergens by both lists, cost."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from calculators.helpers_drink import assert_finite, assert_same, assert_scales, ids, value
+
+from prepkit.errors import BadInput
+from prepkit.model import Answer, Table
+from prepkit.registry import run
+
+SOUR = ["60 ml spirit 40 %", "25 ml lemon juice", "20 ml syrup 50 Bx"]
+
+
+def serve(part: Any, **more: Any) -> Answer:
+    return run("serve", {"part": part, **more})
+
+
+def table(answer: Answer, name: str) -> Table:
+    return next(one for one in answer.tables if one.name == name)
+
+
+def test_units_of_alcohol() -> None:
+    # SPH-062, SPH-063: 25 ml of 40 % is one UK unit, 45 ml 14.21 g
+    assert value(serve("25 ml spirit 40 %", country="uk"), "drinks") == pytest.approx(1.0, abs=0.02)
+    us = serve("45 ml spirit 40 %", country="us")
+    assert value(us, "ethanol") == pytest.approx(14.21, abs=0.02)
+    assert value(us, "drinks") == pytest.approx(1.01, abs=0.01)
+    assert [row[0] for row in table(us, "units").rows] == [
+        "US standard drink", "UK unit", "WHO AUDIT drink",
+    ]  # fmt: skip
+
+
+def test_a_batch_over_its_serves_is_one_serve() -> None:
+    one = serve(SOUR)
+    ten = serve(["600 ml spirit 40 %", "250 ml lemon juice", "200 ml syrup 50 Bx"], serves=10)
+    assert_same(one, ten, 1e-9)
+    less = serve(SOUR, loss="4 %")
+    assert value(less, "ethanol") == pytest.approx(0.96 * value(one, "ethanol"))
+    assert value(less, "abv") == pytest.approx(value(one, "abv"))
+
+
+def test_sugar_energy_and_mass() -> None:
+    answer = serve("100 g syrup 50 Bx")
+    assert value(answer, "mass") == pytest.approx(100.0)
+    assert value(answer, "sugar_g") == pytest.approx(50.0, rel=0.01)
+    assert value(answer, "energy") == pytest.approx(200.0, rel=0.01)  # 4 kcal per g of sugar
+    assert value(answer, "energy_kj") == pytest.approx(836.8, rel=0.01)
+    assert "drinks" not in answer.values
+
+
+def test_caffeine_lines() -> None:
+    # espresso of the pantry: 2.12 mg per g, so 63.6 mg in 30 g (USDA: 63 mg a shot)
+    shot = serve("30 g espresso")
+    assert value(shot, "caffeine") == pytest.approx(63, abs=2)
+    assert not {"serve-caffeine-above-dose", "serve-caffeine-above-day"} & ids(shot)
+    grams = 30 * 200 / value(shot, "caffeine")
+    assert "serve-caffeine-above-dose" not in ids(serve(f"{0.999 * grams!r} g espresso"))
+    dose = serve(f"{1.001 * grams!r} g espresso")
+    assert "serve-caffeine-above-dose" in ids(dose)
+    assert dose.verdict == "care"
+    day = serve(f"{2.002 * grams!r} g espresso")
+    assert day.verdict == "stop"
+    assert set(day.values) == {"caffeine", "caffeine_of_dose"}
+
+
+def test_allergens_by_both_lists() -> None:
+    answer = serve([*SOUR, "20 g orgeat", "15 g egg white", "30 ml white wine 12 %"])
+    rows = {str(row[0]): row for row in table(answer, "allergens").rows}
+    assert rows["nuts: almond"][1] == "tree nuts: almond"
+    assert rows["eggs"][2] == "egg white"
+    sulphites = next(row for name, row in rows.items() if "sulphites" in name)
+    assert sulphites[1] == "not on the list"
+    assert "allergens" not in [one.name for one in serve(SOUR).tables]
+    beer = serve("200 ml beer 5 %")
+    row = next(row for row in table(beer, "allergens").rows if "gluten" in str(row[0]))
+    assert "barley" in str(row[0])
+    assert row[1] == "not on the list"  # wheat only, in the US
+
+
+def test_cost() -> None:
+    prices = ["18.50 per 700 ml spirit 40 %", "6 per 1 kg lemon juice", "0 per 1 kg syrup 50 Bx"]
+    answer = serve(SOUR, price=prices)
+    spirit = 18.50 * 60 / 700
+    juice = float(table(answer, "cost").rows[1][1] or 0)
+    assert value(answer, "cost") == pytest.approx(spirit + juice)
+    assert juice == pytest.approx(6 * 0.0258, rel=0.02)
+    some = serve(SOUR, price=prices[:1])
+    assert "cost" not in some.values
+    assert "serve-part-without-price" in ids(some)
+    assert "serve-part-without-price" not in ids(answer)
+
+
+def test_two_drinks_and_traces() -> None:
+    # 28 g at 40 % vol: 88.7 ml
+    assert "serve-two-drinks-in-one" in ids(serve("88.8 ml spirit 40 %"))
+    assert "serve-two-drinks-in-one" not in ids(serve("88.6 ml spirit 40 %"))
+    trace = serve(["200 ml orange juice", "1 ml aromatic bitters"])
+    assert "serve-traces-of-alcohol" in ids(trace)
+    assert "serve-traces-of-alcohol" not in ids(serve("200 ml orange juice"))
+
+
+def test_scales_and_knows_no_units() -> None:
+    double = ["120 ml spirit 40 %", "50 ml lemon juice", "40 ml syrup 50 Bx"]
+    prices = ["20 per 700 ml spirit 40 %", "6 per kg lemon juice", "3 per kg syrup 50 Bx"]
+    prices = [one.replace("per kg", "per 1 kg") for one in prices]
+    assert_scales(serve(SOUR, price=prices), serve(double, price=prices), 2.0)
+    assert_same(serve("56.69904625 g spirit 40 %"), serve("2 oz wt spirit 40 %"))
+    answer = serve(SOUR, price=prices)
+    assert_finite(answer)
+    assert run("serve", answer.inputs).values["cost"].value == pytest.approx(value(answer, "cost"))
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        ({"serves": 0}, "serves"),
+        ({"serves": 2.5}, "whole number"),
+        ({"country": "mars"}, "who, us, uk"),
+        ({"loss": "95 %"}, "loss"),
+        ({"price": "18.50"}, "write it as"),
+        ({"price": "cheap per 700 ml spirit 40 %"}, "price"),
+        ({"price": "18 per 700 ml gin 40 %"}, "the parts are"),
+        ({"price": "-2 per 700 ml spirit 40 %"}, "zero or more"),
+        ({"price": "3 per 0 g lemon juice"}, "more than nothing"),
+    ],
+)
+def test_bad_words_get_one_useful_sentence(words: dict[str, Any], says: str) -> None:
+    with pytest.raises(BadInput, match=says):
+        serve(SOUR, **words)
+
+
+def test_nothing_is_refused() -> None:
+    with pytest.raises(BadInput, match="weigh nothing"):
+        serve("0 ml lemon juice")
