@@ -21,6 +21,7 @@ CALCULATORS: dict[str, tuple[str, str, str]] = {
     "foam": ("foam", "gas", "Foamer by dose, liquid by its window, how much foam, how long."),
     "float": ("float_check", "gas", "Can a foam or bubble rise in air: with which gas, how dry."),
     "cryogen": ("cryogen", "room", "Liquid nitrogen and dry ice: a range, the gas, the room."),
+    "reading": ("reading", "check", "Instrument readings to sugar, strength, coffee extraction."),
 }
 WORKFLOWS: dict[str, tuple[str, str]] = {
     "plan": (
