@@ -286,14 +286,23 @@ class Mixture:
         return (least / water_kg, point / water_kg, most / water_kg)
 
     @cached_property
-    def titratable_acidity_eq_kg(self) -> float:
-        """Titratable acidity to pH 8.2, equivalents per kg of the whole."""
-        if not self.acid_molalities or not self.mass_kg:
+    def net_acidity_eq_kg(self) -> float:
+        """Acids to pH 8.2 less the minerals that neutralise them, equivalents per kg of the whole.
+
+        Negative where minerals outweigh the acids: that much acid is taken up before any titrates.
+        """
+        if not self.mass_kg or self.of("water") <= 0:
             return 0.0
-        per_kg_water = acids.titratable_acidity_eq_kg(
-            self.acid_molalities, self.strong_cation_molality[1]
-        )
-        return max(0.0, per_kg_water) * self.of("water") / self.mass_kg
+        minerals = self.strong_cation_molality[1]
+        per_kg_water = -minerals
+        if self.acid_molalities:
+            per_kg_water = acids.titratable_acidity_eq_kg(self.acid_molalities, minerals)
+        return per_kg_water * self.of("water") / self.mass_kg
+
+    @property
+    def titratable_acidity_eq_kg(self) -> float:
+        """Titratable acidity to pH 8.2, equivalents per kg of the whole; never below zero."""
+        return max(0.0, self.net_acidity_eq_kg)
 
     @cached_property
     def acidity_as_citric(self) -> float:

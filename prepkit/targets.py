@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from prepkit.errors import BadInput
 from prepkit.mixture import SUGARS, Mixture
-from prepkit.science import ethanol
+from prepkit.science import acids, ethanol
 
 WATER = Mixture({"water": 1.0})
 _MOST_PASSES = 60
@@ -22,7 +22,7 @@ _SINGULAR = 1e-12
 _HELD: Mapping[str, Callable[[Mixture], float]] = {
     "solids": lambda m: m.dissolved_solids * m.solution_kg,
     "sugar": lambda m: m.of(*SUGARS),
-    "acidity": lambda m: m.acidity_as_citric * m.mass_kg,
+    "acidity": lambda m: m.net_acidity_eq_kg * acids.EQUIVALENT_KG["citric"] * m.mass_kg,
     "strength": lambda m: m.ethanol_kg / ethanol.PURE_KG_M3,
 }
 

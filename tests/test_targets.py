@@ -72,3 +72,15 @@ def test_contrary_targets_are_refused() -> None:
     # more acid than the solids wanted
     with pytest.raises(BadInput):
         solve(WATER, [solids(0.02), acidity(0.05)], [SUGAR, ACID])
+
+
+def test_minerals_of_plants_take_up_acid_before_any_titrates() -> None:
+    """Dried flowers bring potassium and no acid: the acid added covers that and the target."""
+    from prepkit import run
+
+    said = {"part": ["1 kg water", "30 g dried elderflower"], "sweeten": "white sugar",
+            "brix": 50, "acidity": "1 %"}  # fmt: skip
+    with_flowers = run("cordial", said)
+    plain = run("cordial", {**said, "part": ["1 kg water"]})
+    assert abs(with_flowers.values["acidity"].value - 1.0) < 1e-6
+    assert with_flowers.values["sour_to_add"].value > plain.values["sour_to_add"].value
