@@ -67,8 +67,8 @@ class Inputs(BaseInputs):
         because="no plant holds more",
     )  # fmt: skip
     extraction: Measured | None = quantity(
-        "%", "extraction of coffee or tea", "Share of its dry weight that dissolves, from a "
-        "reading of the strained liquid; else the published share in water.", "21 %",
+        "%", "extraction of coffee or tea", "Share of its weight as put in that dissolves, "
+        "from a reading of the strained liquid; else the published share in water.", "21 %",
         default=None, low=0, high=45, because="no more of it dissolves",
     )  # fmt: skip
     alkaloids: Measured | None = quantity(
