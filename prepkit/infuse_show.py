@@ -129,7 +129,8 @@ def steps(inputs: Any, product: Mixture, seen: Seen) -> list[Step]:
                  f'at 1 ml per g: give --contents "{seen.fill_ml:.0f} ml ..." of this liquid, '
                  f"--gas n2o and the facts of the vessel", seen.fill_ml, "ml", "JUDGEMENT")
         )  # fmt: skip
-    refused = derived.refusals(product, "ph", "refractometer", "water_activity", "freezing_point")
+    names = ("density", "ph", "refractometer", "water_activity", "freezing_point")
+    refused = derived.refusals(product, *names)
     found += [Step(name.replace("_", " "), f"not shown: {why}") for name, why in refused.items()]
     return found
 

@@ -167,7 +167,8 @@ def steps(inputs: Any, start: Mixture, left: Left) -> list[Step]:
         found.append(
             Step("sugar split by acid", "not shown: it needs sucrose and a pH from 2 to 5")
         )
-    refused = derived.refusals(product, "ph", "refractometer", "water_activity", "freezing_point")
+    names = ("density", "ph", "refractometer", "water_activity", "freezing_point")
+    refused = derived.refusals(product, *names)
     return found + [Step(k.replace("_", " "), f"not shown: {why}") for k, why in refused.items()]
 
 
