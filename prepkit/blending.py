@@ -88,11 +88,12 @@ def lines(inputs: Any, at: Mapping[str, float]) -> list[Line]:
     found = []
     for part in inputs.part:
         mixture, at_c = part.mixture, at[part.name]
-        if part.amount.unit == "ml" and at_c != 20.0 and part.mass_kg:
-            mixture = mixture.scaled(
-                density(part.name, mixture, at_c) / mixture.density_kg_m3(20.0)
-            )
-        found.append(Line(part.name, mixture, part.ingredient.form == "liquid", at_c))
+        by_volume = part.amount.unit == "ml"
+        if by_volume and at_c != 20.0 and part.mass_kg:
+            there = density(part.name, mixture, at_c)
+            mixture = mixture.scaled(there / mixture.density_kg_m3(20.0))
+        liquid = part.ingredient.form == "liquid"
+        found.append(Line(part.name, mixture, liquid, at_c, by_volume))
     return found
 
 

@@ -253,6 +253,9 @@ def test_one_part_by_name_and_the_rest() -> None:
     assert (rum["at"], water["at"]) == (-10.0, 4.0)
     assert rum["volume as measured"] == pytest.approx(500.0)
     assert rum["volume at 20 C"] > 505.0
+    steps = {step.label: step for step in answer.working}
+    assert steps["rum 40 % at -10 C"].value == pytest.approx(rum["mass"])
+    assert "500.0 ml x" in steps["water at 4 C"].formula
     assert water["mass"] == pytest.approx(500.0, abs=0.05)  # water at 4 C, 999.97 kg/m3
 
 
