@@ -20,6 +20,7 @@ CALCULATORS: dict[str, tuple[str, str, str]] = {
     "siphon": ("siphon", "gas", "A charged vessel: peak, settled pressure, gas, verdict."),
     "foam": ("foam", "gas", "Foamer by dose, liquid by its window, how much foam, how long."),
     "float": ("float_check", "gas", "Can a foam or bubble rise in air: with which gas, how dry."),
+    "room": ("room", "room", "Gas set free in a room: oxygen, limits, how soon, how long."),
     "cryogen": ("cryogen", "room", "Liquid nitrogen and dry ice: a range, the gas, the room."),
     "reading": ("reading", "check", "Instrument readings to sugar, strength, coffee extraction."),
 }

@@ -71,6 +71,8 @@ def cold_facts(
 
 
 OXYGEN_STOP, CO2_STOP = 19.5, 3.0  # % by volume: OSHA-1910-146, BGN-ASI-6-80
+OXYGEN_ENRICHED = 23.5  # OSHA-ENRICHED
+N2O_STOP_PPM = 10000.0  # a hundred times the limit of a shift in most places: JUDGEMENT
 
 
 def stops(facts: dict[str, Any]) -> bool:

@@ -1,0 +1,314 @@
+"""room: gas set free in a room: oxygen, limits, how soon, how long, and what the room stands."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass
+from typing import Any
+
+from pydantic import ValidationInfo, field_validator
+
+from prepkit import room_check, room_limits, room_show
+from prepkit.errors import BadInput
+from prepkit.model import Inputs as BaseInputs
+from prepkit.model import Result as BaseResult
+from prepkit.model import choice, flag, number, output, quantity, words
+from prepkit.release import Released
+from prepkit.room_limits import Course
+from prepkit.science import gases, room_air, room_sizes
+from prepkit.science.room_air import Release
+
+EXAMPLE = 'prepkit room --volume "30 m3" --release "8 kg co2" --air-changes 0'
+PLACES = ("room", "cellar", "cold room", "lift", "car")
+OUTSIDE_CO2 = 400e-6  # [CO2-ROOM-HANDBOOK]
+CHARGER_KG = 0.008
+
+
+class Inputs(BaseInputs):
+    """The room, its air, and what is set free in it."""
+
+    release: tuple[str, ...] = words(
+        "what is set free",
+        "Once for each: at once, over a time, or as a rate: 8 kg co2; 40 x 8 g n2o over 5 h; "
+        "0.5 m3/h n2; 5 l liquid nitrogen; 0.3 l/d liquid nitrogen.",
+        "8 kg co2",
+        many=True,
+    )
+    volume: float | None = quantity(
+        "m3", "net volume of the room", "Without what furniture fills; never assumed.", "30 m3",
+        default=None, low=0.5, high=1e6, because="a room with people",
+    )  # fmt: skip
+    length: float | None = quantity(
+        "m", "length", "With --width and --height, in place of --volume.", "5 m",
+        default=None, low=0.3, high=500, because="a room",
+    )  # fmt: skip
+    width: float | None = quantity(
+        "m", "width", "Inside.", "4 m", default=None, low=0.3, high=500, because="a room"
+    )
+    height: float | None = quantity(
+        "m", "height", "Inside.", "2.5 m", default=None, low=0.3, high=100, because="a room"
+    )
+    equipment: float = quantity(
+        "%", "share that furniture fills", "Of the measured volume.", "10 %",
+        default=0.0, low=0, high=95, because="a room with people",
+    )  # fmt: skip
+    cap_height: bool = flag(
+        "count 2 m of height at most", "Cold gas lies low, and one guide counts no more."
+    )
+    air_changes: float | None = quantity(
+        "/h", "air changes", "Measured, with fresh air; none are counted where it is not given.",
+        "4 /h", default=None, low=0, high=100, because="no kitchen has more", bare=True,
+    )  # fmt: skip
+    counted_on: str = choice(
+        ("unknown", "supply", "exhaust"), "flow that they stand for",
+        "For a leak; the verdict takes the harder figure.", default="unknown",
+    )  # fmt: skip
+    place: str = choice(PLACES, "kind of room", "Where it is set free.", default="room")
+    corner_factor: float = number(
+        "factor for the worst corner", "Times the mean of the room: 1 is perfectly mixed air.",
+        "3", default=1.0, low=1, high=10, because="the published mixing factors",
+    )  # fmt: skip
+    jurisdiction: str | None = words(
+        "whose limits", "US, UK, DE or EU; the strictest where it is not known.", "UK",
+        default=None,
+    )  # fmt: skip
+    temperature: float = quantity(
+        "C", "temperature of the room", "Warm gas takes up more room.", "20 C",
+        default=20.0, low=-10, high=45, because="a room with people",
+    )  # fmt: skip
+    altitude: float = quantity(
+        "m", "altitude", "Thin air leaves more room to the gas.", "0 m",
+        default=0.0, low=0, high=5000, because="the standard atmosphere of kitchens",
+    )  # fmt: skip
+    duration: float = quantity(
+        "h", "how long a rate lasts", "The shift that is looked at.", "8 h",
+        default=8.0, low=0.25, high=168, because="a shift, or a night shut up",
+    )  # fmt: skip
+
+    @field_validator("release", mode="after")
+    @classmethod
+    def _released(cls, value: tuple[str, ...], info: ValidationInfo) -> tuple[str, ...]:
+        if not value:
+            raise BadInput(
+                '--release is empty; write what is set free, such as --release "8 kg co2".',
+                "release",
+            )
+        return tuple(Released.read(one) for one in value)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Result(BaseResult):
+    """The air of the room, well mixed but for the factor."""
+
+    room: float | None = output("net volume of the room", "m3", 1)
+    gas: float | None = output("gas set free", "l", 0)
+    oxygen: float | None = output("oxygen at its lowest", "%", 2)
+    oxygen_at_once: float | None = output("if all came at once, by displacement", "%", 2)
+    oxygen_mixing: float | None = output("if all came at once and air mixed out", "%", 2)
+    oxygen_high: float | None = output("oxygen at its highest", "%", 2)
+    co2: float | None = output("carbon dioxide at its highest", "%", 3)
+    n2o: float | None = output("nitrous oxide at its highest", "ppm", 0)
+    low_after: float | None = output("oxygen reaches 19.5 % after", "min", 0)
+    limit_after: float | None = output("the first limit is reached after", "min", 0)
+    back_after: float | None = output("reckoned to be below every limit after", "h", 1)
+    steady: float | None = output("a leak comes to, in the end", "%", 3)
+    steady_supply: float | None = output("the same on a fixed supply of air", "%", 3)
+    room_stands: float | None = output(
+        "of the first gas, at once, before the answer is stop", "kg", 3
+    )
+    room_needed: float | None = output("least net room for all of it at once", "m3", 1)
+    chargers: float | None = output("8 g chargers an hour within the limit of a shift", "", 1)
+
+
+#: What may stand beside a stop: the reasons, and what would change it.
+REASONS = frozenset((
+    "room", "gas", "oxygen", "oxygen_at_once", "oxygen_mixing", "oxygen_high", "co2", "n2o",
+    "low_after", "limit_after", "steady", "steady_supply", "room_stands", "room_needed",
+))  # fmt: skip
+
+
+def compute(inputs: Any) -> Result:
+    """Each gas by itself against its limits, all of them together against oxygen."""
+    facts = _facts_of_inputs(inputs)
+    room_m3 = _room(inputs)
+    facts["room_m3"] = room_m3
+    if room_m3 is None:
+        return Result(facts=facts)
+    courses = _courses(inputs, room_m3, facts["air_changes"] or 0.0)
+    inert = [c for c in courses if c.gas != "o2"]
+    total = _together(inert)
+    oxygen = 100 * _oxygen(total)
+    found = {c.gas: room_limits.against(c, room_limits.chosen(c.gas, _place_of_law(inputs)))
+             for c in courses}  # fmt: skip
+    peaks = {c.gas: c.peak() for c in courses}
+    everything = [one for rows in found.values() for one in rows]
+    rich = next((100 * (room_air.OXYGEN + (1 - room_air.OXYGEN) * c.peak())
+                 for c in courses if c.gas == "o2"), None)  # fmt: skip
+    facts |= {
+        "oxygen_percent": oxygen,
+        "oxygen_effect": room_check.effect("o2", oxygen)["text"],
+        "oxygen_high_percent": rich or 100 * room_air.OXYGEN,
+        "co2_percent": 100 * peaks.get("co2", 0.0),
+        "co2_effect": room_check.effect("co2", 100 * peaks.get("co2", 0.0))["text"],
+        "n2o_ppm": 1e6 * peaks.get("n2o", 0.0),
+        "shift_share": room_limits.worst(everything, "twa", "twa-in-use"),
+        "short_share": room_limits.worst(everything, "stel"),
+    }
+    values = _values(inputs, courses, total, found, facts)
+    values |= {"oxygen": oxygen, "oxygen_high": rich, "room": room_m3}
+    if _stops(facts):
+        values = {name: value for name, value in values.items() if name in REASONS}
+    shown: dict[str, Any] = {name: values.get(name) for name in Result.outputs()}
+    return Result(
+        facts=facts,
+        working=room_show.steps(courses, total, room_m3, oxygen),
+        tables=tuple(room_show.tables(inputs, courses, total, found, facts)),
+        **shown,
+    )
+
+
+def _facts_of_inputs(inputs: Any) -> dict[str, Any]:
+    shut = inputs.place in ("lift", "car", "cold room")
+    told = None if inputs.air_changes is None else float(inputs.air_changes)
+    gases_in = {one.gas for one in inputs.release}
+    jurisdiction = _place_of_law(inputs)
+    return {
+        "place": inputs.place,
+        "air_changes": 0.0 if shut else told,
+        "corner_factor": float(inputs.corner_factor),
+        "gases": frozenset(gases_in),
+        "gas_names": " and ".join(room_check.GAS_NAMES[gas] for gas in sorted(gases_in)),
+        "jurisdiction": inputs.jurisdiction or "-",
+        "jurisdiction_known": inputs.jurisdiction is None or jurisdiction is not None,
+        "jurisdictions": ", ".join(room_check.jurisdictions()),
+    }
+
+
+def _place_of_law(inputs: Any) -> str | None:
+    said = (inputs.jurisdiction or "").strip().upper()
+    return said if said in room_check.jurisdictions() else None
+
+
+def _room(inputs: Any) -> float | None:
+    sides = [side for side in (inputs.length, inputs.width, inputs.height) if side is not None]
+    if inputs.volume is not None:
+        if sides:
+            raise BadInput(
+                "give --volume, or --length, --width and --height, and not both.", "volume"
+            )
+        return float(inputs.volume) * (1 - 0.01 * float(inputs.equipment))
+    if not sides:
+        return None
+    if len(sides) < 3:
+        raise BadInput("a room by its sides needs all of --length, --width and --height.", "length")
+    cap = room_sizes.HEIGHT_CAP_M if inputs.cap_height else None
+    length, width, height = (float(side) for side in sides)
+    return room_sizes.net_room_m3(length, width, height, 0.01 * float(inputs.equipment), cap)
+
+
+def _courses(inputs: Any, room_m3: float, air_changes: float) -> list[Course]:
+    """One course for each gas, in the order of the words."""
+    lasting_s = 3600.0 * float(inputs.duration)
+    ambient_pa = gases.ambient_pressure_pa(float(inputs.altitude))
+    by_gas: dict[str, list[Release]] = defaultdict(list)
+    for one in inputs.release:
+        m3, span = (
+            one.gas_m3(float(inputs.temperature), ambient_pa, lasting_s),
+            one.span_s(lasting_s),
+        )
+        if not span and m3 > room_m3:
+            raise BadInput(
+                f'--release "{one}" is {m3:.3g} m3 of gas, more than the {room_m3:.3g} m3 of the '
+                f"room; give the room that it is in.",
+                "release",
+            )
+        by_gas[one.gas].append(Release(m3, one.start_s, span))
+    factor = float(inputs.corner_factor)
+    return [
+        Course(gas, room_m3, tuple(releases), air_changes,
+               OUTSIDE_CO2 if gas == "co2" else 0.0, factor)
+        for gas, releases in by_gas.items()
+    ]  # fmt: skip
+
+
+def _together(courses: list[Course]) -> Course | None:
+    """Everything that takes the place of oxygen, as one."""
+    if not courses:
+        return None
+    releases = tuple(one for course in courses for one in course.releases)
+    return courses[0]._replace(gas="n2", releases=releases, supply=0.0)
+
+
+def _oxygen(total: Course | None) -> float:
+    return room_air.oxygen_fraction(total.peak() if total else 0.0)
+
+
+def _stops(facts: dict[str, Any]) -> bool:
+    return bool(
+        room_check.stops(facts)
+        or facts["oxygen_high_percent"] > room_check.OXYGEN_ENRICHED
+        or facts["n2o_ppm"] > room_check.N2O_STOP_PPM
+        or facts["place"] in ("lift", "car")
+    )
+
+
+def _values(
+    inputs: Any,
+    courses: list[Course],
+    total: Course | None,
+    found: dict[str, list[room_limits.Against]],
+    facts: dict[str, Any],
+) -> dict[str, float | None]:
+    room_m3, changes = courses[0].room_m3, courses[0].air_changes_h
+    gas_m3 = sum(one.gas_m3 for c in courses for one in c.releases)
+    values: dict[str, float | None] = {
+        "gas": 1000 * gas_m3,
+        "co2": facts["co2_percent"] if "co2" in found else None,
+        "n2o": facts["n2o_ppm"] if "n2o" in found else None,
+    }
+    reached = [one.reached_s for rows in found.values() for one in rows]
+    clears: list[float | None] = [
+        c.clear_s(room_check.ppm(row.row)) for c in courses for row in found[c.gas]
+    ]
+    if total:
+        displaced = min(sum(one.gas_m3 for one in total.releases), room_m3)
+        floor = 1 - 0.01 * room_check.OXYGEN_STOP / room_air.OXYGEN
+        low = total.reached_s(floor)
+        reached.append(low)
+        clears.append(total.clear_s(floor))
+        own = {"co2": 0.01 * room_check.CO2_STOP, "n2o": 1e-6 * room_check.N2O_STOP_PPM}
+        limit = min(floor, own.get(courses[0].gas, 1.0))
+        per_kg = gases.gas_volume_m3_kg(
+            courses[0].gas, float(inputs.temperature),
+            gases.ambient_pressure_pa(float(inputs.altitude)),
+        )  # fmt: skip
+        values |= {
+            "oxygen_at_once": 100 * room_air.oxygen_fraction_after_release(room_m3, displaced),
+            "oxygen_mixing": 100 * room_air.oxygen_fraction_mixing(room_m3, displaced),
+            "low_after": None if low is None else low / 60,
+            "room_needed": max(
+                sum(one.gas_m3 for one in total.releases) / floor,
+                sum(one.gas_m3 for c in courses if c.gas == "co2" for one in c.releases)
+                / (0.01 * room_check.CO2_STOP),
+            ),
+            "room_stands": limit / courses[0].factor * room_m3 / per_kg
+            if courses[0].gas != "o2"
+            else None,
+        }
+    first = min((one for one in reached if one is not None), default=None)
+    values["limit_after"] = None if first is None else first / 60
+    if first is not None and changes and None not in clears:
+        values["back_after"] = max(one for one in clears if one is not None) / 3600
+    leak_m3_h = sum(3600 * one.gas_m3 / one.duration_s
+                    for c in courses for one in c.releases if one.duration_s)  # fmt: skip
+    if leak_m3_h and changes:
+        values["steady"] = 100 * room_air.steady_concentration(room_m3, leak_m3_h, changes)
+        if inputs.counted_on == "supply":
+            values["steady_supply"] = 100 * room_air.steady_concentration(
+                room_m3, leak_m3_h, changes, "supply"
+            )
+    if "n2o" in found and changes:
+        strictest = min(room_check.ppm(row.row) for row in found["n2o"])
+        per_charger = CHARGER_KG * gases.gas_volume_m3_kg("n2o", float(inputs.temperature))
+        values["chargers"] = strictest * changes * room_m3 / per_charger / courses[0].factor
+    return values

@@ -1,0 +1,262 @@
+"""room: published examples, limits by jurisdiction, time, and verdicts that are never milder."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from calculators.helpers_drink import RANK, assert_finite, ids, value
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from prepkit.errors import BadInput
+from prepkit.model import Answer, Table
+from prepkit.registry import run
+from prepkit.release import Released
+
+
+def room(release: Any, volume: str | None = "50 m3", **more: Any) -> Answer:
+    words = {"release": release, **more}
+    if volume:
+        words["volume"] = volume
+    return run("room", words)
+
+
+def table(answer: Answer, name: str) -> Table:
+    return next(one for one in answer.tables if one.name == name)
+
+
+# published
+
+
+def test_oxygen_after_a_spill() -> None:
+    # GAS-047: 100 l liquid nitrogen, 180 m3 net, 12.9 % on 21 % and 696 l/l: 12.8 on ours
+    answer = room("100 l liquid nitrogen", None, length="10 m", width="10 m", height="3 m",
+                  equipment="10 %", cap_height=True)  # fmt: skip
+    assert value(answer, "room") == pytest.approx(180.0)  # GAS-048
+    assert value(answer, "oxygen") == pytest.approx(12.9 * 20.95 / 21, abs=0.15)
+    assert value(answer, "oxygen_mixing") > value(answer, "oxygen_at_once")
+
+
+def test_cylinder_room_of_the_german_rule() -> None:
+    # GAS-073: 10 kg in 20 m2 x 2.5 m is 10 % by 0.5 m3/kg; 10.9 % at 20 C
+    answer = room("10 kg co2", temperature="0 C")
+    assert value(answer, "co2") == pytest.approx(10.1 + 0.04, abs=0.1)
+    # GAS-072: 17 m3/kg at 0 C
+    assert value(answer, "room_needed") == pytest.approx(170.0, abs=2.0)
+    assert value(room("10 kg co2"), "room_needed") == pytest.approx(181.0, abs=1.0)
+    # GAS-074: 1/100 of the floor
+    sides = room("10 kg co2", None, length="5 m", width="2.5 m", height="4 m")
+    assert any("0.125 m2" in str(row[0]) for row in table(sides, "ways-out").rows)
+    assert any("2 air changes" in str(row[0]) for row in table(sides, "ways-out").rows)
+
+
+def test_leak_into_a_ventilated_room() -> None:
+    # GAS-075: 5 m3/h into 500 m3, one air change, supply 400 ppm, from 0 ppm: 0.0067 after 1 h;
+    # here the air starts at the supply's 400 ppm, which adds 400 exp(-1) ppm
+    answer = room("5 m3/h co2", "500 m3", air_changes=1, duration="1 h")
+    after = next(row for row in table(answer, "course").rows if row[0] == 60.0)
+    start = 400e-6 * 0.3679
+    assert 1e-6 * float(after[2] or 0) - start == pytest.approx(0.0067, abs=0.0002)
+
+
+def test_a_charger_in_a_room() -> None:
+    # GAS-115: one 8 g N2O charger, 50 and 30 m3: 87 and 145 ppm
+    assert value(room("8 g n2o"), "n2o") == pytest.approx(87, abs=1)
+    assert value(room("8 g n2o", "30 m3"), "n2o") == pytest.approx(145, abs=1)
+
+
+def test_dewars_steady() -> None:
+    # GAS-045, 046: 0.75 l/day in 36 m3 at 0.4 air changes: 0.044 m3/h, 0.06 % points of oxygen
+    answer = room("0.75 l/d liquid nitrogen", "36 m3", air_changes=0.4, counted_on="supply")
+    assert 0.21 * value(answer, "steady") == pytest.approx(0.06, abs=0.005)
+    assert value(answer, "steady_supply") < value(answer, "steady")
+
+
+# limits and time
+
+
+def test_limits_by_jurisdiction() -> None:
+    words = {"release": "2 m3/h co2", "air_changes": 3}
+    uk = {row[1]: row[2] for row in table(room(**words, jurisdiction="uk"), "limits").rows}
+    assert uk["EH40 (UK): mean of 15 min"] == 15000
+    assert not any("NIOSH, ACGIH" in str(name) for name in uk)
+    # where it has no such limit the others stand in
+    assert any("immediate danger" in str(name) for name in uk)
+    unknown = room(**words, jurisdiction="Atlantis")
+    assert "room-jurisdiction-not-known" in ids(unknown)
+    assert "room-jurisdiction-not-known" not in ids(room(**words))
+    shares = [len(table(one, "limits").rows) for one in (unknown, room(**words))]
+    assert shares[0] == shares[1] == 7
+
+
+def test_time_until_and_time_back() -> None:
+    # 10 m3/h nitrogen in 100 m3, shut: 19.5 % when 6.92 m3 are in, after 41.5 min
+    shut = room("10 m3/h n2", "100 m3")
+    assert value(shut, "low_after") == pytest.approx(60 * 0.1 * (1 - 19.5 / 20.95) * 100, rel=1e-3)
+    assert "back_after" not in shut.values
+    # 1.4 m3 at once, 6 changes an hour: 5000 ppm less 400 outside after ln(28000/4600)/6 h
+    aired = room("1.4 m3 co2", air_changes=6)
+    assert value(aired, "back_after") == pytest.approx(0.3010, abs=0.001)
+    worse = room("1.5 m3 co2", "500 m3", air_changes=6, corner_factor=3)
+    assert value(worse, "back_after") > value(room("1.5 m3 co2", "500 m3", air_changes=6),
+                                              "back_after")  # fmt: skip
+
+
+def test_chargers_an_hour_keep_the_limit_of_a_shift() -> None:
+    answer = room("8 g n2o", air_changes=6)
+    per_hour = value(answer, "chargers")
+    steady = room(f"{8 * per_hour!r} g/h n2o", air_changes=6, duration="8 h")
+    assert value(steady, "steady") == pytest.approx(25e-4, rel=1e-3)  # 25 ppm in %
+
+
+def test_what_the_room_stands() -> None:
+    for gas in ("co2", "n2", "n2o"):
+        kg = value(room(f"1 g {gas}"), "room_stands")
+        assert room(f"{0.98 * kg!r} kg {gas}").verdict != "stop"
+        assert room(f"{1.02 * kg!r} kg {gas}").verdict == "stop"
+
+
+# verdicts
+
+
+GAS = st.sampled_from(["co2", "n2o", "n2", "he", "ar"])
+
+
+@settings(max_examples=40, deadline=None)
+@given(GAS, st.floats(0.001, 8.0), st.floats(20.0, 300.0), st.floats(1.0, 3.0), st.booleans())
+def test_never_milder(gas: str, m3: float, volume: float, factor: float, steady: bool) -> None:
+    tail = "over 3 h" if steady else ""
+
+    def rank(amount: float, size: float, **more: Any) -> int:
+        return RANK[room(f"{amount!r} m3 {gas} {tail}".strip(), f"{size!r} m3", **more).verdict]
+
+    here = rank(m3, volume, air_changes=2)
+    assert rank(m3, volume * factor, air_changes=2) <= here
+    assert rank(m3 / factor, volume, air_changes=2) <= here
+    assert rank(m3, volume, air_changes=2 * factor) <= here
+    assert rank(m3, volume) >= here
+    assert rank(m3, volume, air_changes=2, corner_factor=factor) >= here
+
+
+@pytest.mark.parametrize("place", ["lift", "car"])
+def test_named_boxes(place: str) -> None:
+    answer = room("1 g co2", "500 m3", place=place, air_changes=50)
+    assert answer.verdict == "stop"
+    assert "room-lift-or-car" in ids(answer)
+
+
+def test_cold_room_counts_no_air_and_cellar_warns() -> None:
+    cold = room("1 m3 co2 over 4 h", place="cold room", air_changes=20)
+    shut = room("1 m3 co2 over 4 h", air_changes=0)
+    assert value(cold, "co2") == value(shut, "co2")
+    for place in ("cold room", "cellar"):
+        assert "room-cellar-or-cold-room" in ids(room("1 g n2", place=place))
+
+
+def test_no_room_no_numbers() -> None:
+    answer = room("8 kg co2", None)
+    assert answer.verdict == "stop"
+    assert not answer.values
+    assert not answer.tables
+    assert "room-volume-not-told" in ids(answer)
+
+
+def test_notes() -> None:
+    plain = room("1 g n2")
+    assert {"room-ventilation-not-told", "room-perfectly-mixed"} <= ids(plain)
+    told = room("1 g n2", air_changes=2, corner_factor=1.1)
+    assert not {"room-ventilation-not-told", "room-perfectly-mixed"} & ids(told)
+    assert told.verdict == "clear"
+    assert "room-helium-rises" in ids(room("1 g helium"))
+    assert "room-gas-lies-low" in ids(room("1 g argon"))
+    assert "room-gas-lies-low" not in ids(told)
+
+
+def test_levels_of_oxygen_and_co2() -> None:
+    def n2(percent: float) -> Answer:
+        return room(f"{50 * (1 - percent / 20.95)!r} m3 n2")
+
+    assert n2(19.49).verdict == "stop"
+    assert n2(19.51).verdict == "care"
+    assert n2(20.01).verdict == "clear"
+    assert "room-co2-too-high" in ids(room("1.49 m3 co2"))  # 2.98 + 0.04 %
+    assert "room-co2-too-high" not in ids(room("1.47 m3 co2"))
+    assert "room-co2-alarm-level" in ids(room("0.74 m3 co2"))
+    assert "room-co2-alarm-level" not in ids(room("0.72 m3 co2"))
+
+
+def test_oxygen_makes_fire() -> None:
+    # 23.5 % is reached at 3.23 % of pure oxygen added
+    assert room("1.7 m3 o2").verdict == "stop"
+    assert "room-oxygen-enriched" in ids(room("1.7 m3 o2"))
+    assert "room-oxygen-enriched" not in ids(room("1.5 m3 o2"))
+
+
+def test_gases_take_oxygens_place_together() -> None:
+    both = room(["1 m3 n2", "1 m3 argon"])
+    assert value(both, "oxygen") == pytest.approx(20.95 * 0.96, abs=1e-6)
+    assert value(both, "gas") == pytest.approx(2000.0)
+
+
+def test_altitude_and_warmth_make_more_gas() -> None:
+    low, high = room("1 kg co2"), room("1 kg co2", altitude="2000 m")
+    warm = room("1 kg co2", temperature="35 C")
+    assert value(high, "gas") > 1.2 * value(low, "gas")
+    assert value(warm, "gas") > value(low, "gas")
+
+
+def test_same_in_feet_and_pounds() -> None:
+    metric = room("3.6287389600 kg co2", "28.316846592 m3")
+    foreign = room("8 lb co2", "1000 ft3")
+    for name in metric.values:
+        assert value(foreign, name) == pytest.approx(value(metric, name), rel=1e-9)
+    assert_finite(metric)
+    again = run("room", metric.inputs)
+    assert value(again, "co2") == pytest.approx(value(metric, "co2"))
+
+
+# words
+
+
+@pytest.mark.parametrize(
+    ("words", "kind", "amount", "start", "span"),
+    [
+        ("8 kg co2", "mass", 8.0, 0.0, 0.0),
+        ("40 x 8 g nitrous oxide over 5 h", "mass", 0.32, 0.0, 18000.0),
+        ("0.5 m3/h N2 from 30 min", "flow", 0.5, 1800.0, 28800.0),
+        ("300 l carbon dioxide at 10 min over 2 h", "volume", 0.3, 600.0, 7200.0),
+        ("100 g/h dry ice for 2 h", "mass rate", 0.1, 0.0, 7200.0),
+    ],
+)
+def test_words_of_a_release(
+    words: str, kind: str, amount: float, start: float, span: float
+) -> None:
+    found = Released.read(words)
+    assert (found.kind, found.start_s, found.span_s(28800.0)) == (kind, start, span)
+    assert found.amount == pytest.approx(amount)
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        ({"release": "8 co2"}, "amount with its unit"),
+        ({"release": "8 kg neon"}, "those known are"),
+        ({"release": "8 kg heliun"}, "did you mean helium"),
+        ({"release": "-3 kg co2"}, "more than nothing"),
+        ({"release": "8 kg co2 over 3 kg"}, "is no time"),
+        ({"release": "3 l dry ice"}, "by weight"),
+        ({"release": "100 kg co2"}, "more than the"),
+        ({"release": "8 kg co2", "air_changes": -1}, "air-changes"),
+        ({"release": "8 kg co2", "air_changes": 4000}, "air-changes"),
+        ({"release": "8 kg co2", "volume": "0 m3"}, "volume"),
+        ({"release": "8 kg co2", "volume": "30 kg"}, "volume is needed"),
+        ({"release": "8 kg co2", "length": "5 m"}, "not both"),
+        ({"release": "8 kg co2", "volume": None, "length": "5 m"}, "all of --length"),
+        ({"release": []}, "empty"),
+        ({"release": "8 kg co2", "corner_factor": 0.5}, "corner-factor"),
+    ],
+)
+def test_bad_words_get_one_useful_sentence(words: dict[str, Any], says: str) -> None:
+    with pytest.raises(BadInput, match=says):
+        room(words.pop("release"), words.pop("volume", "50 m3"), **words)
