@@ -168,7 +168,7 @@ def end_point(
 
     coldest = max(min(freezing_point_c(ice_kg), 0.0), ICE_LOW_C)
     warmest = max(start_c, vessel_at_c)
-    if mixing_heat_j:  # little ice in strong spirit can end warmer than it began
+    if balance(warmest) > 0.0:  # little ice in strong spirit ends warmer than it began
         warmest = min(warmest + 15.0, HIGH_C)
     if balance(coldest) <= 0.0:
         return EndPoint(coldest, ice_kg, True)

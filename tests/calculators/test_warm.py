@@ -31,7 +31,7 @@ def test_published_hot_drink() -> None:
 
 
 def test_cold_cup_as_computed() -> None:
-    # a 250 g ceramic cup at 20 C takes 16 K from 150 mL at 85 C at full equilibrium (E8)
+    # a 250 g ceramic cup at 20 C takes 16 K from 150 mL at 85 C at full equilibrium
     answer = warm(hot="150 g water", part=["1 g water"], cup="250 g")
     fall = value(answer, "temperature") - value(answer, "in_cup_low")
     assert fall == pytest.approx(16.0, abs=1.0)
@@ -89,7 +89,7 @@ def test_vapour_over_warm_spirit() -> None:
 
 
 def test_alcohol_that_leaves_an_open_cup() -> None:
-    # E13: 1 % of the water gone takes about 7 % of the alcohol
+    # 1 % of the water gone takes about 7 % of the alcohol
     answer = warm(70.0, evaporated="1 %")
     lost = 1 - value(answer, "ethanol_left") / value(answer, "ethanol")
     assert lost == pytest.approx(0.07, abs=0.005)
