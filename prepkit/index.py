@@ -23,6 +23,7 @@ CALCULATORS: dict[str, tuple[str, str, str]] = {
     "room": ("room", "room", "Gas set free in a room: oxygen, limits, how soon, how long."),
     "cryogen": ("cryogen", "room", "Liquid nitrogen and dry ice: a range, the gas, the room."),
     "reading": ("reading", "check", "Instrument readings to sugar, strength, coffee extraction."),
+    "correct": ("correct", "check", "The least to add to bring a measured batch to its targets."),
 }
 WORKFLOWS: dict[str, tuple[str, str]] = {
     "plan": (
@@ -30,6 +31,9 @@ WORKFLOWS: dict[str, tuple[str, str]] = {
         "From a recipe file: weigh-outs, yields, vessels, chargers, cautions for any number of "
         "serves.",
     ),
+    "pantry": ("prepkit.workflows.pantry_command", "What an ingredient is made of, or the names."),
+    "cautions": ("prepkit.workflows.cautions_command", "Sheets for the wall, by kind of danger."),
+    "sources": ("prepkit.workflows.sources_command", "What the figures rest on, and how obtained."),
 }
 FAMILIES = {
     "syrup": "syrups and infusions",

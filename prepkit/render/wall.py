@@ -1,0 +1,104 @@
+"""Cautions as wall sheets: the rows themselves, with no case at hand to fill in their figures."""
+
+from __future__ import annotations
+
+import re
+import textwrap
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from prepkit import cautions
+from prepkit.render.text import WIDTH
+
+BLANK = "…"
+LEGEND = f"{BLANK} stands for the figure or the name of the case; a calculator fills it in."
+DECIDE = (
+    "The vessel's plate and manual, the gas supplier, the local code and a competent person on "
+    "site decide."
+)
+_PLACE = re.compile(r"\{[a-z][a-z0-9_]*(?::[^{}]*)?\}")
+_HEADS = {"stop": "STOP", "care": "CARE", "note": "note"}
+ALWAYS = "always"
+
+
+def plain(text: str) -> str:
+    """A caution's text without a case: each {fact} becomes an ellipsis.
+
+    >>> plain("It can reach {bound_bar:.1f} bar at {warmest_c:g} C.")
+    'It can reach … bar at … C.'
+    """
+    return _PLACE.sub(BLANK, text)
+
+
+def concerns(row: Mapping[str, Any]) -> tuple[str, ...]:
+    """The calculators that a row belongs to; ("any",) for every one."""
+    return tuple(row.get("standing") or row["calculators"])
+
+
+def selected(kind: str | None = None, calculator: str | None = None) -> list[dict[str, Any]]:
+    """The rows of a kind and of a calculator, by kind, most serious first, standing ones last."""
+    rows = [
+        row
+        for row in cautions.rows()
+        if (kind is None or row["kind"] == kind)
+        and (calculator is None or {calculator, cautions.ANY} & set(concerns(row)))
+    ]
+    return sorted(
+        rows,
+        key=lambda row: (
+            cautions.KINDS.index(row["kind"]),
+            "standing" in row,
+            cautions.SEVERITIES.index(row["severity"]),
+            row["id"],
+        ),
+    )
+
+
+def row_dict(row: Mapping[str, Any]) -> dict[str, Any]:
+    """One row in its JSON form."""
+    return {
+        "id": row["id"],
+        "kind": row["kind"],
+        "severity": row["severity"],
+        "standing": "standing" in row,
+        "calculators": list(concerns(row)),
+        "text": plain(row["text"]),
+        "action": plain(row["action"]),
+        "source": row["source"],
+    }
+
+
+def row_text(row: Mapping[str, Any]) -> str:
+    """One row: how serious, what can happen, what to do, where it belongs."""
+    head = ALWAYS if "standing" in row else _HEADS[row["severity"]]
+    where = ", ".join("every calculator" if n == cautions.ANY else n for n in concerns(row))
+    lines = (
+        _fill(f"[{head}] {plain(row['text'])}", "  ", "    "),
+        _fill(f"-> {plain(row['action'])}", "    ", "       "),
+        _fill(f"({where}; {row['id']}; {row['source']})", "    ", "    "),
+    )
+    return "\n".join(lines)
+
+
+def _fill(text: str, first: str, rest: str) -> str:
+    return textwrap.fill(
+        text, WIDTH, initial_indent=first, subsequent_indent=rest,
+        break_on_hyphens=False, break_long_words=False,
+    )  # fmt: skip
+
+
+def wall_text(rows: Iterable[Mapping[str, Any]]) -> str:
+    """The sheets, one for each kind."""
+    chosen = list(rows)
+    out: list[str] = []
+    for kind in cautions.KINDS:
+        of_kind = [row for row in chosen if row["kind"] == kind]
+        if not of_kind:
+            continue
+        out += [kind.upper(), "=" * len(kind)]
+        for row in of_kind:
+            out += [row_text(row), ""]
+        out += [_fill(DECIDE, "", ""), "", ""]
+    if any(BLANK in plain(row["text"] + row["action"]) for row in chosen):
+        out.append(LEGEND)
+    return "\n".join(out).rstrip() + "\n"

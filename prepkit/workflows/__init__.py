@@ -1,0 +1,1 @@
+"""Commands beside the calculators: what is known here, looked up and printed."""

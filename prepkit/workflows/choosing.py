@@ -1,0 +1,29 @@
+"""One word of a list, or one sentence with the nearest."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from difflib import get_close_matches
+
+from prepkit.errors import BadInput
+
+
+def known(said: str, words: Iterable[str], option: str, what: str) -> str:
+    """The word of the list that was meant, whatever its case; BadInput with the nearest ones.
+
+    >>> known("Pressure", ("pressure", "acid"), "--kind", "kind")
+    'pressure'
+    """
+    choices = list(words)
+    by_fold = {word.casefold(): word for word in choices}
+    tidy = " ".join(said.split()).casefold()
+    if tidy in by_fold:
+        return by_fold[tidy]
+    near = get_close_matches(tidy, by_fold, n=3, cutoff=0.5)
+    if near:
+        hint = f"the nearest are {', '.join(by_fold[one] for one in near)}"
+    elif len(choices) <= 30:
+        hint = f"they are {', '.join(choices)}"
+    else:
+        hint = "without it all are listed"
+    raise BadInput(f'{option} is "{said}", which is no {what}; {hint}.', option.lstrip("-"))

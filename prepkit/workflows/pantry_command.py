@@ -1,0 +1,241 @@
+"""prepkit pantry: what an ingredient is made of, and what must be known when it is used."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Mapping
+from typing import Any
+
+import click
+
+_STRENGTHS = {
+    "abv": ("% vol", "strength by volume"),
+    "brix": ("Bx", "dissolved solids by weight"),
+    "fat": ("%", "fat by weight"),
+    "assay": ("%", "pure acid by weight"),
+    "tds": ("%", "dissolved solids by weight"),
+}
+_MOST_LISTED = 40
+
+
+@click.command(
+    name="pantry",
+    help="One ingredient: what 100 g of it holds, allergens, strength, source. Without words, or "
+    "with a part of a name, the names.\n\n\b\nExamples:\n  prepkit pantry lemon juice\n"
+    '  prepkit pantry "cream 35 %"\n  prepkit pantry juice',
+    short_help="What an ingredient is made of, its allergens, its source; or the names.",
+)
+@click.argument("words", nargs=-1)
+@click.option("--json", "as_json", is_flag=True, help="Print it as JSON.")
+def command(words: tuple[str, ...], as_json: bool) -> None:
+    """An ingredient in full, or the names that hold the words."""
+    asked = " ".join(" ".join(words).split())
+    said = looked_up(asked)
+    if as_json:
+        import json
+
+        click.echo(json.dumps(said, indent=2, ensure_ascii=False, allow_nan=False))
+    elif "refused" in said:
+        click.echo(_refused_text(said))
+    elif "ingredient" in said:
+        click.echo(ingredient_text(said), nl=False)
+    else:
+        click.echo(names_text(said, asked), nl=False)
+
+
+def looked_up(asked: str) -> dict[str, Any]:
+    """What was asked for: an ingredient, a refused plant, or the names that hold the words.
+
+    Raises UnknownIngredient with the nearest names.
+    """
+    from prepkit import botanicals
+    from prepkit.errors import UnknownIngredient
+    from prepkit.pantry import Pantry
+
+    pantry = Pantry()
+    if not asked:
+        return _names(pantry, "")
+    plant = botanicals.refused(asked)
+    if plant is not None:
+        return {
+            "refused": plant.name, "why": plant.why, "unless": plant.unless,
+            "source": plant.source,
+        }  # fmt: skip
+    try:
+        return _ingredient(pantry, asked)
+    except UnknownIngredient:
+        found = _names(pantry, asked.lower())
+        if not found["names"]:
+            raise
+        return found
+
+
+def _names(pantry: Any, part: str) -> dict[str, Any]:
+    from prepkit import blocks
+
+    rows: dict[str, list[str]] = {}
+    for path in blocks.names("pantry"):
+        for entry in blocks.blocks(path, "ingredient"):
+            spellings = (entry["name"], *entry.get("also", ()))
+            if any(part in one for one in spellings):
+                rows.setdefault(entry["group"], []).append(entry["name"])
+    return {"names": {group: sorted(found) for group, found in sorted(rows.items())}}
+
+
+def _entry(pantry: Any, asked: str) -> tuple[Mapping[str, Any], bool]:
+    """The entry of the words, and whether a strength follows its name."""
+    from prepkit.errors import UnknownIngredient
+
+    words = asked.split()
+    for count in range(len(words), max(len(words) - 4, 0), -1):
+        try:
+            return pantry.entry(" ".join(words[:count]), "pantry"), count < len(words)
+        except UnknownIngredient:
+            continue
+    return pantry.entry(asked, "pantry"), False
+
+
+def _ingredient(pantry: Any, asked: str) -> dict[str, Any]:
+    from prepkit import derived, sources
+
+    entry, told = _entry(pantry, asked)
+    kind = entry.get("strength")
+    strength = None
+    if kind:
+        unit, meaning = _STRENGTHS[kind]
+        low, high = entry.get("strength_range", (0.0, 100.0))
+        strength = {
+            "unit": unit, "meaning": meaning, "low": low, "high": high,
+            "usual": entry.get("strength_default"),
+        }  # fmt: skip
+    said: dict[str, Any] = {
+        "ingredient": entry["name"],
+        "also": list(entry.get("also", ())),
+        "group": entry["group"],
+        "form": entry["form"],
+        "strength": strength,
+        "per_100_g": None,
+        "per_litre": dict(entry.get("per_litre", {})) or None,
+        "allergens": sorted(entry.get("allergens", ())),
+        "tags": sorted(entry.get("hazards", ())),
+        "keeps": entry.get("keeps"),
+        "piece_g": entry.get("piece_g"),
+        "note": entry.get("note", ""),
+        "source": entry["source"],
+        "obtained": entry["obtained"],
+    }
+    source = sources.find(entry["source"])
+    said["source_title"] = source.title if source else ""
+    if kind and not told and entry.get("strength_default") is None:
+        return said  # what it holds depends on a strength that was not told
+    made = pantry.ingredient(asked, "pantry")
+    said["ingredient"] = made.name
+    said["per_100_g"] = {
+        component: 100 * fraction
+        for component, fraction in sorted(made.mixture.masses_kg.items(), key=lambda item: -item[1])
+    }
+    values, _ = derived.of(
+        made.mixture, "density", "abv", "sugar", "dissolved_solids", "acidity", "ph"
+    )
+    if made.form != "liquid":
+        values["density"] = None
+    said["values"] = {key: value for key, value in values.items() if value is not None}
+    return said
+
+
+_VALUE_WORDS = {
+    "density": ("density at 20 C", "kg/m3", 1),
+    "abv": ("strength at 20 C", "% vol", 2),
+    "sugar": ("sugars", "% w/w", 2),
+    "dissolved_solids": ("true dissolved solids", "% w/w", 2),
+    "acidity": ("titratable acidity, as citric", "% w/w", 2),
+    "ph": ("pH", "", 2),
+}
+
+
+def ingredient_text(said: Mapping[str, Any]) -> str:
+    """An ingredient as text."""
+    from prepkit.render.text import grid
+
+    out = [f"{said['ingredient']} ({said['group']}, {said['form']})"]
+    if said["also"]:
+        out.append(_fill(f"also: {', '.join(said['also'])}"))
+    if said["note"]:
+        out.append(_fill(said["note"]))
+    out.append("")
+    if said["per_100_g"] is None:
+        out += [*_needs_strength(said), ""]
+    else:
+        rows = [
+            (name.replace("_", " "), f"{grams:.3f}", "g")
+            for name, grams in said["per_100_g"].items()
+            if grams >= 0.0005
+        ]
+        out += ["In 100 g", grid(rows, right="lrl"), ""]
+        shown = [
+            (label, f"{said['values'][key]:.{digits}f}", unit)
+            for key, (label, unit, digits) in _VALUE_WORDS.items()
+            if key in said["values"]
+        ]
+        out += ["Which makes", grid(shown, right="lrl"), ""] if shown else []
+    facts = [
+        ("allergens", ", ".join(said["allergens"]).replace(":", ": ") or "none listed here"),
+        ("to mind", ", ".join(said["tags"]) or "nothing listed here"),
+        ("keeps as", said["keeps"] or "no class"),
+    ]
+    if said["strength"] is not None and said["per_100_g"] is not None:
+        facts.append(("strength", _strength_words(said["strength"])))
+    if said["piece_g"] is not None:
+        facts.append(("one piece", f"{said['piece_g']:g} g"))
+    title = f": {said['source_title']}" if said["source_title"] else ""
+    facts.append(("source", f"{said['source']} [{said['obtained']}]{title}"))
+    out += [_fill(f"{label}: {words}") for label, words in facts]
+    out += ["", _fill("The label of what was bought ranks before this list, allergens above all.")]
+    return "\n".join(out) + "\n"
+
+
+def _strength_words(strength: Mapping[str, Any]) -> str:
+    usual = f", {strength['usual']:g} unless said" if strength["usual"] is not None else ""
+    return (
+        f"{strength['meaning']}, {strength['low']:g} to {strength['high']:g} "
+        f"{strength['unit']}{usual}"
+    )
+
+
+def _needs_strength(said: Mapping[str, Any]) -> list[str]:
+    strength = said["strength"]
+    middle = (strength["low"] + strength["high"]) / 2
+    example = f"{said['ingredient']} {middle:.0f} {strength['unit']}"
+    out = [
+        _fill(f"What it holds depends on its strength: {_strength_words(strength)}."),
+        _fill(f'Ask for example: prepkit pantry "{example}"'),
+    ]
+    if said["per_litre"]:
+        solids = ", ".join(f"{k.replace('_', ' ')} {v:g} g" for k, v in said["per_litre"].items())
+        out.append(_fill(f"dissolved in a litre: {solids}"))
+    return out
+
+
+def names_text(said: Mapping[str, Any], asked: str) -> str:
+    """The names by group."""
+    names = said["names"]
+    count = sum(len(found) for found in names.values())
+    head = f'{count} ingredients with "{asked}"' if asked else f"{count} ingredients"
+    out = [head, ""]
+    out += [_fill(f"{group}: {', '.join(found)}", "", "  ") for group, found in names.items()]
+    return "\n".join(out) + "\n"
+
+
+def _refused_text(said: Mapping[str, Any]) -> str:
+    unless = f" It changes only if {said['unless']}." if said["unless"] else ""
+    return _fill(
+        f"{said['refused']} is refused by every calculator: {said['why']}.{unless} "
+        f"[{said['source']}]",
+        "",
+        "",
+    )
+
+
+def _fill(text: str, first: str = "  ", rest: str = "    ") -> str:
+    return textwrap.fill(text, 96, initial_indent=first, subsequent_indent=rest,
+                         break_on_hyphens=False)  # fmt: skip

@@ -1,0 +1,175 @@
+"""The commands that look things up: wall sheets, sources, the pantry."""
+
+from __future__ import annotations
+
+import json
+import re
+import shlex
+from typing import Any
+
+import pytest
+
+from prepkit import cautions, sources
+from prepkit.cli import main
+from prepkit.index import CALCULATORS
+from prepkit.pantry import Pantry
+from prepkit.render import wall
+
+
+def call(words: str, capsys: pytest.CaptureFixture[str]) -> tuple[int, str, str]:
+    """Exit status, standard output and standard error of one command line."""
+    with pytest.raises(SystemExit) as ended:
+        main(shlex.split(words))
+    out, err = capsys.readouterr()
+    code = ended.value.code
+    return (code if isinstance(code, int) else 0), out, err
+
+
+def squeezed(text: str) -> str:
+    """Text without line breaks and indents."""
+    return " ".join(text.split())
+
+
+# wall sheets
+
+
+@pytest.mark.parametrize("row", cautions.rows(), ids=lambda row: row["id"])
+def test_no_placeholder_is_left_in_a_wall_text(row: dict[str, Any]) -> None:
+    for text in (row["text"], row["action"]):
+        assert "{" not in wall.plain(text)
+        assert "}" not in wall.plain(text)
+
+
+def test_all_sheets_hold_every_row_once(capsys: pytest.CaptureFixture[str]) -> None:
+    code, out, _ = call("cautions", capsys)
+    assert code == 0
+    told = squeezed(out)
+    for row in cautions.rows():
+        assert told.count(f" {row['id']}; {row['source']})") == 1, row["id"]
+
+
+def test_a_kind_is_one_sheet_most_serious_first(capsys: pytest.CaptureFixture[str]) -> None:
+    code, out, _ = call("cautions --kind pressure", capsys)
+    assert code == 0
+    assert "PRESSURE" in out
+    assert "INHALATION" not in out
+    heads = re.findall(r"^  \[(STOP|CARE|note|always)\]", out, re.MULTILINE)
+    order = [("STOP", "CARE", "note", "always").index(head) for head in heads]
+    assert order == sorted(order)
+    assert heads[0] == "STOP"
+    assert len(heads) == sum(row["kind"] == "pressure" for row in cautions.rows())
+    assert "decide" in out
+
+
+@pytest.mark.parametrize("name", CALCULATORS)
+def test_a_calculators_sheet_has_its_three_standing_lines(
+    name: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    code, out, _ = call(f"cautions --calculator {name} --json", capsys)
+    assert code == 0
+    rows = json.loads(out)["cautions"]
+    assert sorted(row["kind"] for row in rows if row["standing"]) == sorted(cautions.MUST_STAND)
+    assert all({name, "any"} & set(row["calculators"]) for row in rows)
+    assert any(row["calculators"] == ["any"] for row in rows)
+
+
+def test_an_ellipsis_is_explained(capsys: pytest.CaptureFixture[str]) -> None:
+    _, out, _ = call("cautions --kind pressure --calculator siphon", capsys)
+    assert "rated … bar" in squeezed(out)
+    assert wall.LEGEND in squeezed(out)
+
+
+@pytest.mark.parametrize(
+    ("words", "because"),
+    [
+        ("cautions --kind presure", "pressure"),
+        ("cautions --kind zzz", "they are"),
+        ("cautions --calculator sifon", "siphon"),
+        ("sources SIPHON-RECALL", "SIPHON-RECALLS"),
+        ("pantry lemn juic", "lemon juice"),
+        ("pantry cream 90 %", "18 to 48"),
+        ("pantry lemon juice 12 %", "takes no strength"),
+    ],
+)
+def test_bad_words_get_one_sentence(
+    words: str, because: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    code, out, err = call(words, capsys)
+    assert code == 2
+    assert out == ""
+    assert err.startswith("prepkit: ")
+    assert err.strip().count("\n") == 0
+    assert because in err
+
+
+# sources
+
+
+def test_every_source_and_the_cautions_on_it(capsys: pytest.CaptureFixture[str]) -> None:
+    code, out, _ = call("sources --json", capsys)
+    assert code == 0
+    rows = json.loads(out)["sources"]
+    assert [row["key"] for row in rows] == list(dict.fromkeys(sources.keys()))
+    resting = {one: row["key"] for row in rows for one in row["cautions"]}
+    assert resting == {row["id"]: row["source"] for row in cautions.rows()}
+    for row in rows:
+        assert row["obtained"] in sources.OBTAINED
+
+
+def test_one_source_says_how_it_was_obtained(capsys: pytest.CaptureFixture[str]) -> None:
+    code, out, _ = call("sources siphon-recalls", capsys)
+    assert code == 0
+    assert out.startswith("SIPHON-RECALLS [read]")
+    assert "siphon-inspection-overdue" in out
+    assert "read in a public copy" in out
+
+
+# pantry
+
+
+def test_an_ingredient_in_full(capsys: pytest.CaptureFixture[str]) -> None:
+    code, out, _ = call("pantry cream 35 % --json", capsys)
+    assert code == 0
+    said = json.loads(out)
+    assert said["ingredient"] == "cream 35 %"
+    assert said["per_100_g"]["milk_fat"] == pytest.approx(35)
+    assert sum(said["per_100_g"].values()) == pytest.approx(100)
+    assert said["allergens"] == ["milk"]
+    assert said["source"] == "USDA-SR28"
+
+
+def test_a_strength_that_is_needed_is_asked_for(capsys: pytest.CaptureFixture[str]) -> None:
+    code, out, _ = call("pantry cream", capsys)
+    assert code == 0
+    assert "18 to 48 %" in squeezed(out)
+    assert "milk" in out
+    suggested = re.search(r'prepkit pantry "([^"]+)"', squeezed(out))
+    assert suggested
+    code, out, _ = call(f'pantry "{suggested[1]}"', capsys)
+    assert code == 0
+    assert "In 100 g" in out
+
+
+def test_a_part_of_a_name_lists_the_names(capsys: pytest.CaptureFixture[str]) -> None:
+    code, out, _ = call("pantry juice", capsys)
+    assert code == 0
+    assert "lime juice" in squeezed(out)
+    assert "cream" not in squeezed(out)
+
+
+def test_a_plant_that_poisons_is_refused_by_name(capsys: pytest.CaptureFixture[str]) -> None:
+    code, out, _ = call("pantry dried oleander flowers", capsys)
+    assert code == 0
+    assert "refused" in out
+
+
+def test_every_name_can_be_looked_up() -> None:
+    from prepkit.workflows.pantry_command import ingredient_text, looked_up
+
+    for name in Pantry().names():
+        said = looked_up(name)
+        if "ingredient" in said:
+            assert said["source"], name
+            assert "source" in ingredient_text(said)
+        else:
+            assert "refused" in said, name
