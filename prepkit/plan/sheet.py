@@ -224,7 +224,7 @@ def _item(made: Made, numbers: Mapping[str, int]) -> dict[str, Any]:
     if not made.go:
         return whole
     product = made.product
-    readings, not_shown = _readings(answer, product)
+    readings, not_shown = readings_of(answer, product)
     whole |= {
         "scale": made.demand.scale if product is not None else None,
         "weigh": [_line(line) for line in made.weigh],
@@ -295,10 +295,13 @@ def _nothing(one: Mapping[str, Any]) -> bool:
     return bool(abs(one["value"]) < 0.5 * 10 ** -one["digits"])
 
 
-def _readings(
+def readings_of(
     answer: Answer, product: Mixture | None
 ) -> tuple[list[dict[str, Any]], dict[str, str]]:
-    """What an instrument will show, from the answer where it says it, else from the product."""
+    """What an instrument will show, from the answer where it says it, else from the product.
+
+    With it, why what is not shown is not.
+    """
     if product is None or not product.mass_kg:
         return [], {}
     values, errors = derived.of(product, *READINGS)

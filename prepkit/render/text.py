@@ -55,8 +55,8 @@ def grid(rows: Sequence[Sequence[str]], headers: Sequence[str] = (), right: str 
     )  # fmt: skip
 
 
-def table_text(table: Table, system: str) -> str:
-    """One table of an answer."""
+def table_cells(table: Table, system: str) -> tuple[list[str], str, list[list[str]]]:
+    """Headers with their units, the letters l or r for each column, and rows as shown."""
     headers: list[str] = []
     rows: list[list[str]] = [[] for _ in table.rows]
     letters = ""
@@ -74,6 +74,12 @@ def table_text(table: Table, system: str) -> str:
                 shown, shown_unit = shown_in(cell, column.unit, system)
                 digits = column.digits if shown_unit == column.unit else max(column.digits, 2)
                 row.append(number(shown, digits))
+    return headers, letters, rows
+
+
+def table_text(table: Table, system: str) -> str:
+    """One table of an answer."""
+    headers, letters, rows = table_cells(table, system)
     return f"{table.title}\n{grid(rows, headers, letters)}"
 
 
