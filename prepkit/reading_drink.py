@@ -10,6 +10,7 @@ from prepkit.errors import BadInput
 from prepkit.instruments import Acid, Fractions
 from prepkit.model import Step
 from prepkit.science import ethanol, readings, solution, sucrose
+from prepkit.units import Measured
 
 _WINE_RULE_G_L, _STRONG_SHARE, _STRONG_ABV = 3.0, 0.03, 0.20  # [OIV-AS2-03B] and its limits
 
@@ -26,34 +27,38 @@ def acid_of(inputs: Any) -> Acid:
 def float_mark(inputs: Any) -> float | None:
     """Density at the mark of the float that was read, kg/m3; None without one."""
     if inputs.hydrometer is not None:
-        reading, unit = float(inputs.hydrometer), inputs.hydrometer.unit
-        top = inputs.hydrometer_scale
-        if top is not None:
-            if top.unit != unit:
-                raise BadInput(
-                    f"--hydrometer-scale is in {top.unit} and the reading in {unit}; give both on "
-                    f"the same scale.",
-                    "hydrometer_scale",
-                )
-            instruments.Scale("--hydrometer", unit, float(top)).check(reading)
-        if unit == "kg/m3":
-            if reading < 780.0:
-                raise BadInput(
-                    f"--hydrometer is {reading:g} kg/m3, and nothing that is drunk is lighter than "
-                    f"780; check the reading.",
-                    "hydrometer",
-                )
-            return reading
-        if reading > 85.0:
-            raise BadInput(
-                f"--hydrometer is {reading:g} Bx, and the sugar scale ends at 85; a density has "
-                f'its unit, such as "{reading:g} kg/m3".',
-                "hydrometer",
-            )
-        return sucrose.density_kg_m3(reading / 100.0, 20.0)
+        return hydrometer_mark(inputs.hydrometer, inputs.hydrometer_scale)
     if inputs.specific_gravity is not None:
         return float(inputs.specific_gravity) * readings.SG_WATER_20_KG_M3
     return None if inputs.baume is None else readings.density_from_baume(float(inputs.baume))
+
+
+def hydrometer_mark(shown: Measured, top: Measured | None = None) -> float:
+    """Density at a mark on the sugar scale or in kg/m3; `top` is the highest mark."""
+    reading, unit = float(shown), shown.unit
+    if top is not None:
+        if top.unit != unit:
+            raise BadInput(
+                f"--hydrometer-scale is in {top.unit} and the reading in {unit}; give both on "
+                f"the same scale.",
+                "hydrometer_scale",
+            )
+        instruments.Scale("--hydrometer", unit, float(top)).check(reading)
+    if unit == "kg/m3":
+        if reading < 780.0:
+            raise BadInput(
+                f"--hydrometer is {reading:g} kg/m3, and nothing that is drunk is lighter than "
+                f"780; check the reading.",
+                "hydrometer",
+            )
+        return reading
+    if reading > 85.0:
+        raise BadInput(
+            f"--hydrometer is {reading:g} Bx, and the sugar scale ends at 85; a density has "
+            f'its unit, such as "{reading:g} kg/m3".',
+            "hydrometer",
+        )
+    return sucrose.density_kg_m3(reading / 100.0, 20.0)
 
 
 def drink(inputs: Any, mark: float | None) -> dict[str, Any]:
@@ -76,9 +81,9 @@ def drink(inputs: Any, mark: float | None) -> dict[str, Any]:
         sugar_error, abv_error = ((1.0 + water) * one for one in errors)
         steps += _two_steps(at_20, sample, mix)
     else:
-        mix = _one(at_20, seen, t, abv, acid, water)
+        mix = from_one(at_20, seen, t, abv, acid, water)
         sample = instruments.thinned(mix, water)
-        sugar_error, abv_error = (1.0 + water) * _error_of_one(at_20, t, sample, acid), 0.0
+        sugar_error, abv_error = (1.0 + water) * error_of_one(at_20, t, sample, acid), 0.0
         if at_20 is None and abv:
             sugar_error = max(sugar_error, _wine_rule_error(mix))
         steps += _one_steps(at_20, mix, abv, acid, water)
@@ -89,8 +94,8 @@ def drink(inputs: Any, mark: float | None) -> dict[str, Any]:
     return _of_mix(inputs, mix, at_20, steps, both, sugar_error, abv_error)
 
 
-def _one(
-    at_20: float | None, seen: float | None, t: float, abv: float, acid: Acid, water: float
+def from_one(
+    at_20: float | None, seen: float | None, t: float, abv: float, acid: Acid, water: float = 0.0
 ) -> dict[str, float]:
     """The mix from one instrument, strength and acid being known."""
     if at_20 is not None:
@@ -121,7 +126,7 @@ def refractometer(inputs: Any, steps: list[Step]) -> float:
     return at_20
 
 
-def _error_of_one(at_20: float | None, t: float, sample: Fractions, acid: Acid) -> float:
+def error_of_one(at_20: float | None, t: float, sample: Fractions, acid: Acid) -> float:
     """Stated error of the sugar from one instrument, % w/w of the sample."""
     if at_20 is None:
         return hypot(instruments.READING_KG_M3, solution.density_error_kg_m3(sample)) / 3.85

@@ -1,0 +1,345 @@
+"""correct: a batch as measured, and the least to add to bring sugar, acidity and strength right."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from pydantic import ValidationInfo, model_validator
+
+from prepkit import acidity, correction, derived, instruments, syrup, targets
+from prepkit.correction import Added, Batch
+from prepkit.errors import BadInput, BadQuantity
+from prepkit.mixture import SUGARS, Mixture
+from prepkit.model import Column, Step, Table, flag, ingredient, output, part, quantity
+from prepkit.model import Inputs as BaseInputs
+from prepkit.model import Result as BaseResult
+from prepkit.pantry import Ingredient, Pantry, Part
+from prepkit.targets import Addition, Target
+from prepkit.units import Measured, split_amount
+
+EXAMPLE = (
+    'prepkit correct --batch "2 kg cordial" --refractometer 44.1 --acidity "1.1 %" --abv 0 '
+    '--to-brix 45 --to-acidity "1.3 %"'
+)
+NO_NAME = "no name"
+_SHOWN = (
+    "density", "abv", "ethanol", "sugar", "dissolved_solids", "refractometer", "hydrometer",
+    "acidity", "sugar_acid_ratio",
+)  # fmt: skip
+_DEFAULTS = {"to_brix": ("sweeten", "white sugar"), "to_acidity": ("sour", "citric acid")}
+
+
+class Inputs(BaseInputs):
+    """The batch as measured, what it is to become, and what may be added."""
+
+    batch: Part = part(
+        "the batch",
+        "How much there is, by weight or by volume at 20 C, and its name. Where the pantry or the "
+        "recipe knows the name, its allergens come along; its make-up is what was measured.",
+        "2 kg cordial",
+    )
+    brix: Measured | None = quantity(
+        "Bx", "true dissolved solids of the batch", "Sugar and acid by weight, not a reading.",
+        "43", default=None, low=0, high=85, because="no syrup holds more", bare=True,
+    )  # fmt: skip
+    refractometer: Measured | None = quantity(
+        "Bx", "refractometer reading of the batch", "As read; acid and alcohol are taken off.",
+        "44.1", default=None, low=0, high=95, because="the sugar scale", bare=True,
+    )  # fmt: skip
+    hydrometer: Measured | None = quantity(
+        ("Bx", "kg/m3"), "hydrometer reading of the batch", "With --refractometer it tells the "
+        "strength; alone it needs --abv.", "15.8 Bx", default=None, low=0, high=1450,
+        because="no syrup is denser",
+    )  # fmt: skip
+    temperature: Measured = quantity(
+        "C", "temperature of the sample", "When it was read.", "24 C", default=20.0,
+        low=instruments.LOW_C, high=instruments.HIGH_C,
+        because="no correction is known outside; bring the sample to 20 C",
+    )  # fmt: skip
+    atc: bool = flag(
+        "the refractometer corrects for temperature", "Its reading is then taken as at 20 C."
+    )
+    scale: Measured | None = quantity(
+        "Bx", "highest mark of the refractometer", "A reading there is over range.", "62",
+        default=None, above=0, high=100, because="the sugar scale", bare=True,
+    )  # fmt: skip
+    acidity: Measured | None = quantity(
+        ("% w/w", "g/l"), "acidity of the batch", "From a titration, as citric acid.", "1.1 %",
+        default=None, low=0, high=300, because="no more is drunk",
+    )  # fmt: skip
+    abv: Measured | None = quantity(
+        "% vol", "strength of the batch", "From the recipe or distillation; 0 where there is none.",
+        "12 % vol", default=None, low=0, high=60, because="not computed in stronger liquids",
+        bare=True,
+    )  # fmt: skip
+    to_brix: Measured | None = quantity(
+        ("Bx", "g/l"), "sugar target", "True dissolved solids by weight (Bx), or sugars in a litre "
+        "at 20 C.", "45", default=None, above=0, high=1200, because="no syrup holds more",
+        bare=True,
+    )  # fmt: skip
+    to_acidity: Measured | None = quantity(
+        ("% w/w", "g/l"), "acidity target", "As citric acid, by weight or in a litre at 20 C.",
+        "1.3 %", default=None, above=0, high=500, because="no more dissolves",
+    )  # fmt: skip
+    to_abv: Measured | None = quantity(
+        "% vol", "strength target", "At 20 C.", "14 % vol", default=None, above=0, high=60,
+        because="not computed in stronger liquids", bare=True,
+    )  # fmt: skip
+    sweeten: Ingredient | None = ingredient(
+        "what to sweeten with", "White sugar unless said.", "white sugar", default=None
+    )
+    sour: Ingredient | None = ingredient(
+        "what to sour with", "Citric acid unless said.", "citric acid", default=None
+    )
+    spirit: Ingredient | None = ingredient(
+        "what brings strength", "A spirit with its own strength; none is added without it.",
+        "spirit 40 %", default=None,
+    )  # fmt: skip
+    fridge: Measured = quantity(
+        "C", "temperature of the fridge", "Where crystals are judged.", "4 C", default=4.0,
+        low=0, high=15, because="a fridge",
+    )  # fmt: skip
+
+    @model_validator(mode="before")
+    @classmethod
+    def _names_and_usual_additions(cls, said: Any, info: ValidationInfo) -> Any:
+        if not isinstance(said, Mapping):
+            return said
+        said = dict(said)
+        for target, (adder, usual) in _DEFAULTS.items():
+            if said.get(target) is not None and said.get(adder) is None:
+                said[adder] = usual
+        if isinstance(said.get("batch"), str):
+            pantry = (info.context or {}).get("pantry") or Pantry()
+            said["batch"] = _batch_of_any_name(said["batch"], pantry)
+        return said
+
+
+def _batch_of_any_name(words: str, pantry: Pantry) -> Part:
+    """A batch by its amount; its name may be anything."""
+    amount, name = split_amount(words, "--batch")
+    if amount.unit == "piece":
+        raise BadQuantity(
+            f'--batch "{words}" has no unit; write for example "{float(amount):g} kg".', "batch"
+        )
+    try:
+        known = pantry.ingredient(name, "--batch")
+    except BadInput:
+        known = Ingredient(name or NO_NAME, "", "liquid", targets.WATER, "", "")
+    return Part(words.strip(), amount, known, known.mixture.scaled(float(amount) / 1000.0))
+
+
+@dataclass(frozen=True, kw_only=True)
+class Result(BaseResult):
+    """What to add, and the batch after it."""
+
+    water_to_add: float | None = output("water to add", "g", 1, extensive=True)
+    sweetener_to_add: float | None = output("sweetener to add", "g", 1, extensive=True)
+    sour_to_add: float | None = output("acid to add", "g", 2, extensive=True)
+    spirit_to_add: float | None = output("spirit to add", "g", 1, extensive=True)
+    added: float | None = output("added in all", "g", 1, extensive=True)
+    mass_before: float | None = output("batch before", "g", 1, extensive=True)
+    mass: float | None = output("new yield", "g", 1, extensive=True)
+    volume: float | None = output("new yield, volume at 20 C", "ml", 0, extensive=True)
+    dissolved_solids: float | None = output("true dissolved solids after", "Bx", 2)
+    sugar: float | None = output("sugars after", "% w/w", 2)
+    sugar_g_l: float | None = output("sugars in the volume after", "g/l", 0)
+    refractometer: float | None = output("refractometer will show, at 20 C", "Bx", 1)
+    hydrometer: float | None = output("sugar hydrometer will show, at 20 C", "Bx", 1)
+    density: float | None = output("density after, at 20 C", "kg/m3", 1)
+    acidity: float | None = output("titratable acidity after, as citric", "% w/w", 2)
+    acidity_g_l: float | None = output("titratable acidity after, as citric", "g/l", 1)
+    sugar_acid_ratio: float | None = output("sugar to acid after", "", 1)
+    abv: float | None = output("strength after, at 20 C", "% vol", 2)
+    ethanol: float | None = output("ethanol", "g", 1, extensive=True)
+
+
+def compute(inputs: Any) -> Result:
+    """The batch per kg, the least additions per kg, then all of it."""
+    if inputs.refractometer is not None and inputs.scale is not None:
+        instruments.Scale("--refractometer", "Bx", float(inputs.scale)).check(
+            float(inputs.refractometer)
+        )
+    if not inputs.batch.amount > 0.0:
+        raise BadInput(
+            f'--batch is "{inputs.batch.words}"; it must be more than 0, such as 2 kg.', "batch"
+        )
+    wanted, named = _targets(inputs)
+    batch = correction.measured(inputs)
+    base = batch.mixture()
+    added = correction.least(base, wanted, named)
+    if added is None:
+        raise correction.unreachable(base, wanted, named)
+    corrected = correction.total(base, named, added)
+    correction.require_dissolved(corrected, "--to-acidity")
+    amount = inputs.batch.amount
+    kg = float(amount) / 1000.0
+    if amount.unit == "ml":
+        kg *= base.density_kg_m3(20.0) / 1000.0
+    errors = correction.spread(batch, wanted, named, added)
+    return _answer(inputs, batch, corrected.scaled(kg), added, errors, wanted, named, kg)
+
+
+def _targets(inputs: Any) -> tuple[list[Target], list[Addition | None]]:
+    wanted: list[Target] = []
+    named: list[Addition | None] = []
+
+    def want(kind: str, name: str, level: float, by_volume: bool, adder: str) -> None:
+        value, found = getattr(inputs, name), getattr(inputs, adder)
+        words = f"{float(value):g} {value.unit}"
+        wanted.append(Target(kind, level, by_volume, name.replace("_", "-"), words))
+        named.append(Addition(found.name, found.mixture, adder) if found else None)
+
+    if inputs.to_brix is not None:
+        level, by_volume = float(inputs.to_brix), inputs.to_brix.unit == "g/l"
+        if not by_volume and level > 85.0:
+            raise BadInput(f"--to-brix is {level:g} Bx; a syrup is at most 85 Bx.", "to_brix")
+        kind = "sugar" if by_volume else "solids"
+        want(kind, "to_brix", level if by_volume else level / 100.0, by_volume, "sweeten")
+    if inputs.to_acidity is not None:
+        level, by_volume = float(inputs.to_acidity), inputs.to_acidity.unit == "g/l"
+        want("acidity", "to_acidity", level if by_volume else level / 100.0, by_volume, "sour")
+    if inputs.to_abv is not None:
+        want("strength", "to_abv", float(inputs.to_abv) / 100.0, True, "spirit")
+    if not wanted:
+        raise BadInput(
+            "correct needs a target: --to-brix, --to-acidity or --to-abv, one or all.", "to_brix"
+        )
+    for adder, target in (("sweeten", "to_brix"), ("sour", "to_acidity"), ("spirit", "to_abv")):
+        if getattr(inputs, adder) is not None and getattr(inputs, target) is None:
+            raise BadInput(
+                f"--{adder} {getattr(inputs, adder).name} needs --{target.replace('_', '-')}, "
+                f"the target to add it to.", target,
+            )  # fmt: skip
+    return wanted, named
+
+
+def _answer(
+    inputs: Any,
+    batch: Batch,
+    product: Mixture,
+    added: Added,
+    errors: dict[str, float],
+    wanted: list[Target],
+    named: list[Addition | None],
+    kg: float,
+) -> Result:
+    known = inputs.batch.ingredient
+    mine = known.mixture
+    product = product + Mixture({}, mine.allergens, mine.tags, mine.keeps)
+    shown, spread = derived.of(product, *_SHOWN)
+    volume_m3 = product.volume_20_m3
+    grams = {name: 1000.0 * kg * one for name, one in added.kg.items()}
+    roles = {"water": "water_to_add", "sweeten": "sweetener_to_add", "sour": "sour_to_add",
+             "spirit": "spirit_to_add"}  # fmt: skip
+    for name, error in errors.items():
+        spread[roles[name]] = 1000.0 * kg * error
+    if batch.solids_error:
+        spread["dissolved_solids"] = batch.solids_error
+        spread["sugar"] = batch.solids_error
+    if batch.abv_error:
+        spread["abv"] = batch.abv_error
+    facts = _facts(inputs, batch, product, added)
+    return Result(
+        **{**shown, "acidity": shown["acidity"] or None, "abv": shown["abv"] or None},
+        product=product,
+        **{role: grams.get(name) for name, role in roles.items()},
+        added=sum(grams.values()),
+        mass_before=1000.0 * kg,
+        mass=1000.0 * product.mass_kg,
+        volume=1e6 * volume_m3,
+        sugar_g_l=product.of(*SUGARS) / volume_m3,
+        acidity_g_l=product.acidity_as_citric * product.mass_kg / volume_m3 or None,
+        facts={name: value for name, value in facts.items() if value is not None},
+        working=tuple(_working(batch, product, grams, wanted, named)),
+        tables=(_weigh(grams, named), _levels(batch, product, wanted, kg)),
+        model_error=spread,
+    )
+
+
+def _facts(inputs: Any, batch: Batch, product: Mixture, added: Added) -> dict[str, Any]:
+    fridge = float(inputs.fridge)
+    return {
+        **acidity.saturation_facts(product, fridge),
+        "solids_percent": 100.0 * product.dissolved_solids,
+        "two_readings": batch.both,
+        "acid_not_given": inputs.acidity is None,
+        "alcohol_not_given": inputs.abv is None and not batch.both,
+        "name_known": bool(inputs.batch.ingredient.group),
+        "usual_end": instruments.usual_end(float(inputs.refractometer))
+        if inputs.refractometer is not None and inputs.scale is None
+        else None,
+        "fridge_c": fridge,
+        "supersaturation_fridge": syrup.supersaturation(product, fridge),
+        "added_percent": 100.0 * added.total_kg,
+    }
+
+
+def _weigh(grams: dict[str, float], named: list[Addition | None]) -> Table:
+    units = {one.field: one for one in named if one is not None}
+    rows: list[tuple[str | float | None, ...]] = []
+    for field in ("water", "spirit", "sweeten", "sour"):
+        if not grams.get(field):
+            continue
+        unit = targets.WATER if field == "water" else units[field].unit
+        name = "water" if field == "water" else units[field].name
+        volume = derived.volume_ml(unit.scaled(grams[field] / 1000.0))
+        rows.append((name, grams[field], volume))
+    columns = (Column("add"), Column("mass", "g", 2), Column("volume at 20 C", "ml", 1))
+    return Table("add", "add, by weight", columns, tuple(rows))
+
+
+def _levels(batch: Batch, product: Mixture, wanted: list[Target], kg: float) -> Table:
+    """Before, wanted, after."""
+    before = batch.mixture().scaled(kg)
+    aims = {target.kind: target.words for target in wanted}
+    names = ("dissolved_solids", "refractometer", "acidity", "abv", "density", "mass", "volume")
+    old, new = derived.of(before, *names)[0], derived.of(product, *names)[0]
+    said = {
+        "dissolved_solids": ("true dissolved solids, Bx", aims.get("solids") or aims.get("sugar")),
+        "refractometer": ("refractometer, Bx", None),
+        "acidity": ("acidity as citric, % w/w", aims.get("acidity")),
+        "abv": ("strength, % vol", aims.get("strength")),
+        "density": ("density, kg/m3", None),
+        "mass": ("mass, g", None),
+        "volume": ("volume, ml", None),
+    }
+    rows = tuple(
+        (label, old[name] or 0.0, aim or "", new[name] or 0.0)
+        for name, (label, aim) in said.items()
+        if old[name] is not None or new[name] is not None
+    )
+    columns = (Column("what"), Column("as measured", "", 2), Column("target"),
+               Column("after", "", 2))  # fmt: skip
+    return Table("levels", "before and after", columns, rows)
+
+
+def _working(
+    batch: Batch,
+    product: Mixture,
+    grams: dict[str, float],
+    wanted: list[Target],
+    named: list[Addition | None],
+) -> list[Step]:
+    mix = batch.mix
+    found = f"sugar {100.0 * mix['sucrose']:.2f} %, citric acid {100.0 * mix['citric']:.3f} %, "
+    found += f"ethanol {100.0 * mix.get('ethanol', 0.0):.2f} % by weight"
+    from_what = f"{batch.at_20:.2f} Bx at 20 C" if batch.at_20 is not None else "as measured"
+    names = {one.field: one.name for one in named if one is not None} | {"water": "water"}
+    steps = [Step("batch", f"{from_what}: {found}", source="PREPKIT-SOLUTION")]
+    steps += [
+        Step(f"{names[field]} to add", "the least with which all targets balance by mass", one, "g",
+             "DEFINITION")
+        for field, one in grams.items()
+    ]  # fmt: skip
+    steps += [
+        Step(f"check {correction.option(target)}",
+             f"{targets.shown(target, target.found(product))} after, {target.words} wanted")
+        for target in wanted
+    ]  # fmt: skip
+    return steps
+
+
+__all__ = ["EXAMPLE", "Inputs", "Result", "compute"]
