@@ -1,4 +1,15 @@
-"""Words of a release: "8 kg co2", "40 x 8 g n2o over 5 h", "0.5 m3/h n2 from 30 min"."""
+"""Words of a release: so much of what, at once or over a time, from a time on.
+
+<amount> <what> [from <time>] [over <time>]
+
+8 kg co2; 2 kg dry ice            by mass, whatever state it was in
+10 l liquid nitrogen              as it is poured, at its boiling point
+1.8 l n2o; 5 m3 helium            gas, at the temperature and pressure of the room
+3 n2o chargers                    by custom 8 g n2o or co2, 2.4 g n2; 3 n2o chargers of 16 g
+1 co2 cylinder of 10 kg           all that it holds
+40 x 8 g n2o over 5 h             evenly
+0.5 m3/h n2 from 30 min; 0.2 kg/h co2 for 3 h; 0.3 l/d liquid nitrogen (a dewar's loss)
+"""
 
 from __future__ import annotations
 
@@ -20,6 +31,15 @@ NAMES = {
 _LAST = {"mass": "kg", "volume": "m3", "mass rate": "kg/h", "flow": "m3/h"}
 _COUNT = re.compile(r"^([0-9]+)\s*[x×]\s*", re.IGNORECASE)
 _TAIL = re.compile(r"\s+(over|for|from|at)\s+([0-9.,]+\s*[a-z]+)$", re.IGNORECASE)
+_BOX = re.compile(
+    r"^([0-9]+)\s+(?:(.+?)\s+)?(chargers?|bulbs?|cylinders?)(?:\s+(?:of|with)\s+(.+))?$",
+    re.IGNORECASE,
+)
+_BULBS = {"cream": "n2o", "soda": "co2", "nitro": "n2"}
+# [CHARGER-PAGES], customs: grams in one; nitrogen bulbs hold 2.0 to 2.4 g, the heavier is taken
+_CHARGER_G = {"n2o": 8.0, "co2": 8.0, "n2": 2.4}
+# poured as liquids too: their litres must say which, for a room full of gas lies between
+_ALSO_LIQUID = ("n2", "he", "ar", "o2")
 EXAMPLE = "8 kg co2"
 
 
@@ -46,11 +66,13 @@ class Released(str):
                 start_s = seconds
             words = words[: tail.start()]
         times = 1
-        if count := _COUNT.match(words):
+        if box := _BOX.match(words):
+            times, words = int(box[1]), _in_one(box, said, field)
+        elif count := _COUNT.match(words):
             times, words = int(count[1]), words[count.end() :]
         value, rest = parse_number(words, field)
         kind, amount, name = _amount(value, rest, said, field)
-        if value < 0 or times < 1 or (duration_s is not None and duration_s <= 0):
+        if value <= 0 or times < 1 or (duration_s is not None and duration_s <= 0):
             raise BadInput(
                 f'{field} is "{said}"; amounts and times must be more than nothing.', "release"
             )
@@ -106,6 +128,51 @@ def tail_is_for(said: str) -> bool:
     return bool(re.search(r"\s(over|for)\s*$", said, re.IGNORECASE))
 
 
+def _in_one(box: re.Match[str], said: str, field: str) -> str:
+    """What one charger or cylinder holds, as the words of a release."""
+    name, each = (box[2] or "").lower(), box[4] or ""
+    if re.match(r"^[0-9.,]+\s*k?g\b", name):  # "3 16 g n2o chargers"
+        return name
+    name = _BULBS.get(name, name)
+    if each and not re.match(r"^[0-9.,]+\s*(?:k?g|lbs?|oz)\b", each, re.IGNORECASE):
+        each = ""  # "1 cylinder of 50 l" is its size
+    if each:
+        return each if not name else f"{each} {name}"
+    gas = NAMES.get(name)
+    if box[3].lower().startswith("cylinder") or (gas and gas not in _CHARGER_G):
+        raise BadInput(
+            f'{field} is "{said}"; write what one holds, such as 1 co2 cylinder of 10 kg: its '
+            f"label says so, its size in litres does not.",
+            "release",
+        )
+    if gas is None:
+        raise UnknownIngredient(
+            f'{field} is "{said}"; write the gas of the chargers, such as 3 n2o chargers.',
+            "release",
+        )
+    return f"{_CHARGER_G[gas]:g} g {gas}"
+
+
+def _which(name: str, unit: str, kind: str, said: str, field: str) -> str:
+    """The substance of a name; BadInput for litres of what is also poured as a liquid."""
+    plain = name.removesuffix(" gas")
+    gas = NAMES.get(plain)
+    if gas is None:
+        near = get_close_matches(name, NAMES, n=1)
+        hint = f"did you mean {near[0]}? " if near else ""
+        known = ", ".join(dict.fromkeys(NAMES.values()))
+        raise UnknownIngredient(
+            f'{field} is "{said}": no gas "{name}"; {hint}those known are {known}.', "release"
+        )
+    litres = (kind == "volume" and unit not in ("m3", "ft3")) or unit == "l/d"
+    if litres and gas in _ALSO_LIQUID and plain == name:
+        liquid = f" or {unit} liquid nitrogen" if gas == "n2" else ", and liquid by weight"
+        raise BadInput(
+            f'{field} is "{said}"; gas or liquid? write {unit} {gas} gas{liquid}.', "release"
+        )
+    return gas
+
+
 def _seconds(words: str, said: str, field: str) -> float:
     value, unit = parse_number(words, field)
     found = find_unit(unit, field, ["time"])
@@ -127,15 +194,9 @@ def _amount(value: float, rest: str, said: str, field: str) -> tuple[str, float,
         if unit.kind not in _LAST:
             break
         name = " ".join(tokens[count:]).lower().removeprefix("of ").strip()
-        if name not in NAMES:
-            near = get_close_matches(name, NAMES, n=1)
-            hint = f"did you mean {near[0]}? " if near else ""
-            known = ", ".join(dict.fromkeys(NAMES.values()))
-            raise UnknownIngredient(
-                f'{field} is "{said}": no gas "{name}"; {hint}those known are {known}.', "release"
-            )
         base = _LAST[unit.kind]
-        return unit.kind, convert(value, unit.name, base), NAMES[name]
+        substance = _which(name, unit.name, unit.kind, said, field)
+        return unit.kind, convert(value, unit.name, base), substance
     raise BadQuantity(
         f'{field} is "{said}"; write an amount with its unit and the gas, such as {EXAMPLE}, '
         f"40 x 8 g n2o over 5 h, or 2 m3/h n2.",

@@ -6,32 +6,41 @@ from collections import defaultdict
 from dataclasses import dataclass
 from typing import Any
 
-from pydantic import ValidationInfo, field_validator
+from pydantic import ValidationInfo, create_model, field_validator
 
-from prepkit import room_check, room_limits, room_show
+from prepkit import room_asked, room_check, room_limits, room_show
 from prepkit.errors import BadInput
 from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Result as BaseResult
 from prepkit.model import choice, flag, number, output, quantity, words
 from prepkit.release import Released
 from prepkit.room_limits import Course
-from prepkit.science import gases, room_air, room_sizes
+from prepkit.science import gases, room_air
 from prepkit.science.room_air import Release
 
 EXAMPLE = 'prepkit room --volume "30 m3" --release "8 kg co2" --air-changes 0'
-PLACES = ("room", "cellar", "cold room", "lift", "car")
+PLACES = ("room", "bar", "cellar", "cold room", "lift", "car")
 OUTSIDE_CO2 = 400e-6  # [CO2-ROOM-HANDBOOK]
 CHARGER_KG = 0.008
 
 
-class Inputs(BaseInputs):
+class _Inputs(BaseInputs):
     """The room, its air, and what is set free in it."""
 
     release: tuple[str, ...] = words(
         "what is set free",
-        "Once for each: at once, over a time, or as a rate: 8 kg co2; 40 x 8 g n2o over 5 h; "
-        "0.5 m3/h n2; 5 l liquid nitrogen; 0.3 l/d liquid nitrogen.",
+        "Once for each: at once, from or over a time: 8 kg co2; 3 n2o chargers; 2 kg dry ice; "
+        "5 l liquid nitrogen; 1.8 l n2o; 1 co2 cylinder of 10 kg; 40 n2o chargers over 5 h.",
         "8 kg co2",
+        default=(),
+        many=True,
+    )
+    rate: tuple[str, ...] = words(
+        "what is set free steadily",
+        "A leak, dry ice in a box, a dewar as its maker states it (doubled for age), once for "
+        "each: 0.2 kg/h co2; 3 l/min n2o; 0.3 l/d liquid nitrogen. With --for.",
+        "0.2 kg/h co2",
+        default=(),
         many=True,
     )
     volume: float | None = quantity(
@@ -64,8 +73,9 @@ class Inputs(BaseInputs):
         "For a leak; the verdict takes the harder figure.", default="unknown",
     )  # fmt: skip
     place: str = choice(PLACES, "kind of room", "Where it is set free.", default="room")
-    corner_factor: float = number(
-        "factor for the worst corner", "Times the mean of the room: 1 is perfectly mixed air.",
+    worst_corner: float = number(
+        "factor for the worst corner",
+        "Times the mean of the room, by the leak or at the floor: 1 is perfectly mixed air.",
         "3", default=1.0, low=1, high=10, because="the published mixing factors",
     )  # fmt: skip
     jurisdiction: str | None = words(
@@ -80,20 +90,40 @@ class Inputs(BaseInputs):
         "m", "altitude", "Thin air leaves more room to the gas.", "0 m",
         default=0.0, low=0, high=5000, because="the standard atmosphere of kitchens",
     )  # fmt: skip
-    duration: float = quantity(
-        "h", "how long a rate lasts", "The shift that is looked at.", "8 h",
-        default=8.0, low=0.25, high=168, because="a shift, or a night shut up",
-    )  # fmt: skip
 
-    @field_validator("release", mode="after")
+    @field_validator("place", mode="before")
+    @classmethod
+    def _spelling(cls, value: Any) -> Any:
+        return value.replace("-", " ") if isinstance(value, str) else value
+
+    @field_validator("release", "rate", mode="after")
     @classmethod
     def _released(cls, value: tuple[str, ...], info: ValidationInfo) -> tuple[str, ...]:
-        if not value:
-            raise BadInput(
-                '--release is empty; write what is set free, such as --release "8 kg co2".',
-                "release",
-            )
-        return tuple(Released.read(one) for one in value)
+        found = tuple(Released.read(one, f"--{info.field_name}") for one in value)
+        for one in found:
+            if info.field_name == "rate" and not one.steady:
+                raise BadInput(
+                    f'--rate is "{one}", an amount; write a rate such as 0.2 kg/h co2, or give it '
+                    f"as --release.",
+                    "rate",
+                )
+        return found
+
+
+# "for" is a word of Python: this one field cannot be written in a class body
+_FOR: dict[str, Any] = {
+    "for": (
+        float | None,
+        quantity(
+            "h", "how long a rate goes on",
+            "Until somebody stops it; a shift of 8 h is looked at where it is not given.", "3 h",
+            default=None, above=0, high=5000, because="half a year",
+        ),
+    )
+}  # fmt: skip
+Inputs: type[_Inputs] = create_model(
+    "Inputs", __base__=_Inputs, __module__=__name__, __doc__=_Inputs.__doc__, **_FOR
+)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -126,11 +156,19 @@ REASONS = frozenset((
     "low_after", "limit_after", "steady", "steady_supply", "room_stands", "room_needed",
 ))  # fmt: skip
 
+#: What is not shown where the place itself is the reason: no amount would change that.
+_NOWHERE = frozenset(("room_stands", "room_needed"))
+
 
 def compute(inputs: Any) -> Result:
     """Each gas by itself against its limits, all of them together against oxygen."""
-    facts = _facts_of_inputs(inputs)
-    room_m3 = _room(inputs)
+    if not inputs.release and not inputs.rate:
+        raise BadInput(
+            'room needs --release or --rate, what is set free: for example --release "8 kg co2".',
+            "release",
+        )
+    facts = room_asked.facts(inputs)
+    room_m3 = room_asked.net_m3(inputs)
     facts["room_m3"] = room_m3
     if room_m3 is None:
         return Result(facts=facts)
@@ -138,8 +176,8 @@ def compute(inputs: Any) -> Result:
     inert = [c for c in courses if c.gas != "o2"]
     total = _together(inert)
     oxygen = 100 * _oxygen(total)
-    found = {c.gas: room_limits.against(c, room_limits.chosen(c.gas, _place_of_law(inputs)))
-             for c in courses}  # fmt: skip
+    law = room_asked.jurisdiction(inputs)
+    found = {c.gas: room_limits.against(c, room_limits.chosen(c.gas, law)) for c in courses}
     peaks = {c.gas: c.peak() for c in courses}
     everything = [one for rows in found.values() for one in rows]
     rich = next((100 * (room_air.OXYGEN + (1 - room_air.OXYGEN) * c.peak())
@@ -153,77 +191,40 @@ def compute(inputs: Any) -> Result:
         "n2o_ppm": 1e6 * peaks.get("n2o", 0.0),
         "shift_share": room_limits.worst(everything, "twa", "twa-in-use"),
         "short_share": room_limits.worst(everything, "stel"),
+        **_at_once(courses, inert, room_m3),
     }
     values = _values(inputs, courses, total, found, facts)
     values |= {"oxygen": oxygen, "oxygen_high": rich, "room": room_m3}
     if _stops(facts):
-        values = {name: value for name, value in values.items() if name in REASONS}
+        hidden = _NOWHERE if _place_forbids(facts) else frozenset()
+        values = {n: value for n, value in values.items() if n in REASONS and n not in hidden}
     shown: dict[str, Any] = {name: values.get(name) for name in Result.outputs()}
     return Result(
         facts=facts,
-        working=room_show.steps(courses, total, room_m3, oxygen),
+        working=room_show.steps(inputs, courses, total, found),
         tables=tuple(room_show.tables(inputs, courses, total, found, facts)),
         **shown,
     )
 
 
-def _facts_of_inputs(inputs: Any) -> dict[str, Any]:
-    shut = inputs.place in ("lift", "car", "cold room")
-    told = None if inputs.air_changes is None else float(inputs.air_changes)
-    gases_in = {one.gas for one in inputs.release}
-    jurisdiction = _place_of_law(inputs)
-    return {
-        "place": inputs.place,
-        "air_changes": 0.0 if shut else told,
-        "corner_factor": float(inputs.corner_factor),
-        "gases": frozenset(gases_in),
-        "gas_names": " and ".join(room_check.GAS_NAMES[gas] for gas in sorted(gases_in)),
-        "jurisdiction": inputs.jurisdiction or "-",
-        "jurisdiction_known": inputs.jurisdiction is None or jurisdiction is not None,
-        "jurisdictions": ", ".join(room_check.jurisdictions()),
-    }
-
-
-def _place_of_law(inputs: Any) -> str | None:
-    said = (inputs.jurisdiction or "").strip().upper()
-    return said if said in room_check.jurisdictions() else None
-
-
-def _room(inputs: Any) -> float | None:
-    sides = [side for side in (inputs.length, inputs.width, inputs.height) if side is not None]
-    if inputs.volume is not None:
-        if sides:
-            raise BadInput(
-                "give --volume, or --length, --width and --height, and not both.", "volume"
-            )
-        return float(inputs.volume) * (1 - 0.01 * float(inputs.equipment))
-    if not sides:
-        return None
-    if len(sides) < 3:
-        raise BadInput("a room by its sides needs all of --length, --width and --height.", "length")
-    cap = room_sizes.HEIGHT_CAP_M if inputs.cap_height else None
-    length, width, height = (float(side) for side in sides)
-    return room_sizes.net_room_m3(length, width, height, 0.01 * float(inputs.equipment), cap)
-
-
 def _courses(inputs: Any, room_m3: float, air_changes: float) -> list[Course]:
     """One course for each gas, in the order of the words."""
-    lasting_s = 3600.0 * float(inputs.duration)
+    lasting_s = room_asked.lasting_s(inputs)
     ambient_pa = gases.ambient_pressure_pa(float(inputs.altitude))
     by_gas: dict[str, list[Release]] = defaultdict(list)
-    for one in inputs.release:
+    for one in (*inputs.release, *inputs.rate):
         m3, span = (
             one.gas_m3(float(inputs.temperature), ambient_pa, lasting_s),
             one.span_s(lasting_s),
         )
         if not span and m3 > room_m3:
             raise BadInput(
-                f'--release "{one}" is {m3:.3g} m3 of gas, more than the {room_m3:.3g} m3 of the '
+                f'"{one}" is {m3:.3g} m3 of gas, more than the {room_m3:.3g} m3 of the '
                 f"room; give the room that it is in.",
                 "release",
             )
         by_gas[one.gas].append(Release(m3, one.start_s, span))
-    factor = float(inputs.corner_factor)
+    factor = float(inputs.worst_corner)
     return [
         Course(gas, room_m3, tuple(releases), air_changes,
                OUTSIDE_CO2 if gas == "co2" else 0.0, factor)
@@ -248,8 +249,25 @@ def _stops(facts: dict[str, Any]) -> bool:
         room_check.stops(facts)
         or facts["oxygen_high_percent"] > room_check.OXYGEN_ENRICHED
         or facts["n2o_ppm"] > room_check.N2O_STOP_PPM
-        or facts["place"] in ("lift", "car")
+        or _place_forbids(facts)
     )
+
+
+def _place_forbids(facts: dict[str, Any]) -> bool:
+    return facts["place"] in ("lift", "car") or (facts["cold"] and facts["place"] == "cold room")
+
+
+def _at_once(courses: list[Course], inert: list[Course], room_m3: float) -> dict[str, float]:
+    """The air if the ventilation failed and all of it stayed."""
+
+    def share(of: list[Course]) -> float:
+        return min(sum(c.factor * one.gas_m3 for c in of for one in c.releases) / room_m3, 1.0)
+
+    co2 = [c for c in courses if c.gas == "co2"]
+    return {
+        "oxygen_at_once_percent": 100 * room_air.oxygen_fraction(share(inert)),
+        "co2_at_once_percent": 100 * min(share(co2) + OUTSIDE_CO2, 1.0) if co2 else 0.0,
+    }
 
 
 def _values(

@@ -54,7 +54,7 @@ def test_cylinder_room_of_the_german_rule() -> None:
 def test_leak_into_a_ventilated_room() -> None:
     # GAS-075: 5 m3/h into 500 m3, one air change, supply 400 ppm, from 0 ppm: 0.0067 after 1 h;
     # here the air starts at the supply's 400 ppm, which adds 400 exp(-1) ppm
-    answer = room("5 m3/h co2", "500 m3", air_changes=1, duration="1 h")
+    answer = room("5 m3/h co2", "500 m3", air_changes=1, **{"for": "1 h"})
     after = next(row for row in table(answer, "course").rows if row[0] == 60.0)
     start = 400e-6 * 0.3679
     assert 1e-6 * float(after[2] or 0) - start == pytest.approx(0.0067, abs=0.0002)
@@ -99,7 +99,7 @@ def test_time_until_and_time_back() -> None:
     aired = room("1.4 m3 co2", air_changes=6)
     assert value(aired, "back_after") == pytest.approx(0.3010, abs=0.001)
     aired, worse = (
-        room("4 m3 co2", "500 m3", air_changes=6, corner_factor=factor) for factor in (1, 3)
+        room("4 m3 co2", "500 m3", air_changes=6, worst_corner=factor) for factor in (1, 3)
     )
     assert value(worse, "back_after") > 3 * value(aired, "back_after")
     assert "back_after" not in room("1 m3 co2", "500 m3", air_changes=6).values  # no limit met
@@ -108,7 +108,7 @@ def test_time_until_and_time_back() -> None:
 def test_chargers_an_hour_keep_the_limit_of_a_shift() -> None:
     answer = room("8 g n2o", air_changes=6)
     per_hour = value(answer, "chargers")
-    steady = room(f"{8 * per_hour!r} g/h n2o", air_changes=6, duration="8 h")
+    steady = room(f"{8 * per_hour!r} g/h n2o", air_changes=6, **{"for": "8 h"})
     assert value(steady, "steady") == pytest.approx(25e-4, rel=1e-3)  # 25 ppm in %
 
 
@@ -138,7 +138,7 @@ def test_never_milder(gas: str, m3: float, volume: float, factor: float, steady:
     assert rank(m3 / factor, volume, air_changes=2) <= here
     assert rank(m3, volume, air_changes=2 * factor) <= here
     assert rank(m3, volume) >= here
-    assert rank(m3, volume, air_changes=2, corner_factor=factor) >= here
+    assert rank(m3, volume, air_changes=2, worst_corner=factor) >= here
 
 
 @pytest.mark.parametrize("place", ["lift", "car"])
@@ -167,7 +167,7 @@ def test_no_room_no_numbers() -> None:
 def test_notes() -> None:
     plain = room("1 g n2")
     assert {"room-ventilation-not-told", "room-perfectly-mixed"} <= ids(plain)
-    told = room("1 g n2", air_changes=2, corner_factor=1.1)
+    told = room("1 g n2", air_changes=2, worst_corner=1.1)
     assert not {"room-ventilation-not-told", "room-perfectly-mixed"} & ids(told)
     assert told.verdict == "clear"
     assert "room-helium-rises" in ids(room("1 g helium"))
@@ -255,8 +255,8 @@ def test_words_of_a_release(
         ({"release": "8 kg co2", "volume": "30 kg"}, "volume is needed"),
         ({"release": "8 kg co2", "length": "5 m"}, "not both"),
         ({"release": "8 kg co2", "volume": None, "length": "5 m"}, "all of --length"),
-        ({"release": []}, "empty"),
-        ({"release": "8 kg co2", "corner_factor": 0.5}, "corner-factor"),
+        ({"release": []}, "needs --release or --rate"),
+        ({"release": "8 kg co2", "worst_corner": 0.5}, "worst-corner"),
     ],
 )
 def test_bad_words_get_one_useful_sentence(words: dict[str, Any], says: str) -> None:
