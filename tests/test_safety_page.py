@@ -1,0 +1,77 @@
+"""SAFETY.md by topic: every topic is there, and every statement names a source that resolves."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+
+from prepkit import sources
+
+PAGE = (Path(__file__).parent.parent / "SAFETY.md").read_text(encoding="utf-8")
+TOPICS = {
+    "Pressure": ("vent", "Chargers", "empty"),
+    "Gases": ("Nitrous oxide", "Carbon dioxide", "oxygen"),
+    "Cryogens": ("lift", "liquid nitrogen", "dry ice"),
+    "Inhalation by guests and staff": ("nobody follows", "guests", "staff"),
+    "Acids": ("eyes", "into water", "estimate"),
+    "Heat and flame": ("65 C", "flame", "26 C"),
+    "Allergens": ("told", "label", "Lecithin"),
+    "Keeping": ("5 C", "4 hours", "7 days"),
+}
+BRACKETED = re.compile(r"\[([A-Z0-9][A-Z0-9-]+)\](?!\()")
+
+
+def section() -> str:
+    """The text between the heading and the next of its rank."""
+    match = re.search(r"^## By topic$(.*?)^## ", PAGE, re.MULTILINE | re.DOTALL)
+    assert match
+    return match[1]
+
+
+def topics() -> dict[str, str]:
+    """Each topic's text by its heading."""
+    parts = re.split(r"^### (.+)$", section(), flags=re.MULTILINE)
+    return dict(zip(parts[1::2], parts[2::2], strict=True))
+
+
+def statements(text: str) -> list[str]:
+    """The points of one topic, each on one line."""
+    points = re.split(r"^- ", text, flags=re.MULTILINE)[1:]
+    return [" ".join(point.split()) for point in points]
+
+
+def test_each_topic_is_there_and_no_other() -> None:
+    assert list(topics()) == list(TOPICS)
+
+
+@pytest.mark.parametrize("topic", TOPICS)
+def test_topic_says_what_it_must(topic: str) -> None:
+    text = " ".join(topics()[topic].split()).lower()
+    assert len(statements(topics()[topic])) >= 5
+    for word in TOPICS[topic]:
+        assert word.lower() in text
+
+
+@pytest.mark.parametrize(
+    ("topic", "statement"),
+    [(topic, one) for topic, text in topics().items() for one in statements(text)],
+)
+def test_statement_ends_with_a_source_that_resolves(topic: str, statement: str) -> None:
+    assert re.search(r"\[[A-Z0-9-]+\]\.?$", statement), statement
+    for key in BRACKETED.findall(statement):
+        assert sources.find(key) is not None, key
+    without = BRACKETED.sub("", statement)
+    assert "[" not in without, statement
+
+
+def test_every_bracketed_key_of_the_page_resolves() -> None:
+    for key in BRACKETED.findall(PAGE):
+        assert sources.find(key) is not None, key
+
+
+def test_the_page_keeps_its_other_sections() -> None:
+    for heading in ("Who decides", "Before you start", "If something goes wrong", "Review"):
+        assert f"\n## {heading}\n" in PAGE
+    assert PAGE.count("[[[cog") == PAGE.count("[[[end]]]") == 3
