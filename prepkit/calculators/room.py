@@ -219,8 +219,8 @@ def _courses(inputs: Any, room_m3: float, air_changes: float) -> list[Course]:
         )
         if not span and m3 > room_m3:
             raise BadInput(
-                f'"{one}" is {m3:.3g} m3 of gas, more than the {room_m3:.3g} m3 of the '
-                f"room; give the room that it is in.",
+                f'"{one}" is {m3:.3g} m3 of gas and the room holds {room_m3:.3g} m3: nobody could '
+                f"breathe in there, and nothing is worked out; check the amount and the room.",
                 "release",
             )
         by_gas[one.gas].append(Release(m3, one.start_s, span))
