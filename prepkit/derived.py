@@ -7,7 +7,7 @@ from typing import Any
 
 from prepkit.errors import BadInput
 from prepkit.mixture import Mixture
-from prepkit.science import solution
+from prepkit.science import crystallisation, solution
 
 _OF: dict[str, Callable[[Mixture], tuple[float | None, float]]] = {
     "mass": lambda m: (1000 * m.mass_kg, 0.0),
@@ -72,12 +72,42 @@ def refusals(mixture: Mixture, *names: str) -> dict[str, str]:
     return said
 
 
+def supersaturation(mixture: Mixture, temperature_c: float) -> float:
+    """Sucrose over what its water holds; above 1 it can crystallise.
+
+    Glucose, fructose and ethanol change what the water holds. Raises OutOfRange beyond the
+    published spirit and temperature.
+    """
+    return crystallisation.supersaturation(
+        mixture.of("sucrose"),
+        mixture.of("water"),
+        temperature_c,
+        mixture.of("glucose", "fructose"),
+        mixture.ethanol_kg,
+    )
+
+
+def sucrose_saturation(mixture: Mixture, temperature_c: float) -> float | None:
+    """`supersaturation`, or None without sucrose or where nothing is published."""
+    if not mixture.of("sucrose") or not mixture.of("water"):
+        return None
+    try:
+        return supersaturation(mixture, temperature_c)
+    except BadInput:
+        return None
+
+
 def facts(mixture: Mixture) -> dict[str, Any]:
     """Derived facts for the caution rules, where they can be had."""
     values, _ = of(mixture, "ph", "water_activity", "dissolved_solids")
+    saturation = sucrose_saturation(mixture, 20.0)
     named = {
         "ph": values["ph"],
         "water_activity": values["water_activity"],
         "solids_percent": values["dissolved_solids"],
+        "sucrose_saturation": saturation,
+        "sucrose_saturation_unknown": True
+        if saturation is None and mixture.fraction("sucrose") > 0.01
+        else None,
     }
     return {name: value for name, value in named.items() if value is not None}

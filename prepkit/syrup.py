@@ -10,7 +10,7 @@ from prepkit import derived
 from prepkit.errors import BadInput
 from prepkit.mixture import Mixture
 from prepkit.model import Column, Step, Table
-from prepkit.science import crystallisation, inversion, keeping, sucrose
+from prepkit.science import inversion, keeping, sucrose
 
 _TOO_LITTLE_SUCROSE = 0.02  # its inversion then changes nothing that can be read
 _HOLDS_SPIRIT = 0.01  # fraction by volume above which the viscosity of syrup says nothing
@@ -68,19 +68,7 @@ def stored(product: Mixture, store: Store) -> Stored:
 
 def supersaturation(product: Mixture, temperature_c: float) -> float | None:
     """Sucrose over what its water can hold; glucose, fructose and ethanol change what it holds."""
-    if not product.of("sucrose") or not product.of("water"):
-        return None
-    return _or_none(lambda: _supersaturation(product, temperature_c))
-
-
-def _supersaturation(product: Mixture, temperature_c: float) -> float:
-    return crystallisation.supersaturation(
-        product.of("sucrose"),
-        product.of("water"),
-        temperature_c,
-        product.of("glucose", "fructose"),
-        product.ethanol_kg,
-    )
+    return derived.sucrose_saturation(product, temperature_c)
 
 
 def viscosity_mpa_s(product: Mixture, temperature_c: float) -> float | None:
@@ -153,7 +141,7 @@ def crystal_steps(product: Mixture, *temperatures_c: float) -> list[Step]:
     for temperature_c in temperatures_c:
         label = f"crystals at {temperature_c:g} C"
         try:
-            y = _supersaturation(product, temperature_c)
+            y = derived.supersaturation(product, temperature_c)
         except BadInput as error:
             steps.append(Step(label, f"not shown: {error.message}"))
             continue
