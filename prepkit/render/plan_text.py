@@ -23,8 +23,9 @@ from prepkit.render.text import (
 from prepkit.units import shown_in
 
 Said = Mapping[str, Any]
-_UNITS = {"metric": ("g", "ml"), "us": ("oz", "US fl oz")}
-_VERDICT = {"clear": "clear", "care": "CARE", "stop": "STOP"}
+UNITS = {"metric": ("g", "ml"), "us": ("oz", "US fl oz")}
+NO_ALLERGENS = "none in what the pantry knows of it"
+SHORT_VERDICT = {"clear": "clear", "care": "CARE", "stop": "STOP"}
 
 
 def amount(value: float | None, unit: str, system: str = "metric") -> str:
@@ -52,7 +53,7 @@ def plan_text(said: Said, working: bool = False, system: str = "metric") -> str:
         out += _item(place, item, system, working, said)
     for serve in said["serve"]:
         out += _serve(serve, system)
-    out += _wall("Cautions for the wall", _not_stops(said["cautions"]))
+    out += _wall("Cautions for the wall", not_stops(said["cautions"]))
     out += _wall("Always", said["standing"])
     if working:
         out += _sources(said)
@@ -94,7 +95,7 @@ def _head(said: Said) -> list[str]:
         words += f": {_names(map(str, said['care']))} on the wall"
     out += ["", f"Verdict: {words}"]
     out += [
-        _fill(f"{_must_not(stop)}: {stop['text']} To change it: {stop['action']}")
+        _fill(f"{must_not(stop)}: {stop['text']} To change it: {stop['action']}")
         for stop in said["stops"]
     ]
     if said["note"]:
@@ -103,7 +104,7 @@ def _head(said: Said) -> list[str]:
 
 
 def _one_look(said: Said, system: str) -> list[str]:
-    g, ml = _UNITS[system]
+    g, ml = UNITS[system]
     out = [*_title("Tonight in one look")]
     rows = []
     for item in said["items"]:
@@ -114,14 +115,14 @@ def _one_look(said: Said, system: str) -> list[str]:
         else:
             volume = amount(item["made_ml"], "ml", system)
             mass = amount(item["made_g"], "g", system)
-            rows.append([item["id"], mass, volume, _VERDICT[item["verdict"]]])
+            rows.append([item["id"], mass, volume, SHORT_VERDICT[item["verdict"]]])
     out += [grid(rows, ["make, in this order", g, f"{ml} at 20 C", "verdict"], "lrrl"), ""]
     if said["vessels"]:
         out += ["Vessels and chargers"]
         out += [
             line
             for one in said["vessels"]
-            for line in _vessel({**one, "item": f"{one['item']}:"}, system)
+            for line in [_fill(vessel_words({**one, "item": f"{one['item']}:"}, system))]
         ]
         total = _names(f"{count} of {gas}" for gas, count in said["chargers"].items())
         out += [f"  chargers in all: {total or 'none'}", ""]
@@ -136,8 +137,9 @@ def _no_go(item: Said) -> list[str]:
     return ["-", "-", f"held by {_names(item['held_by'])}"]
 
 
-def _vessel(one: Said, system: str) -> list[str]:
-    g, ml = _UNITS[system]
+def vessel_words(one: Said, system: str) -> str:
+    """How the load of an item is shared out over vessels, and its chargers."""
+    g, ml = UNITS[system]
     text = (
         f"{one['item']} {one['fills']} x vessel {one['vessel']}, each with "
         f"{amount(one['each_g'], 'g', system)} {g} = {amount(one['each_ml'], 'ml', system)} {ml} "
@@ -151,11 +153,11 @@ def _vessel(one: Said, system: str) -> list[str]:
     has = one["house_has"]
     if has is not None and has < one["fills"]:
         text += f"; the house has {has}: {math.ceil(one['fills'] / has)} rounds"
-    return [_fill(text)]
+    return text
 
 
 def _shopping(said: Said, system: str) -> list[str]:
-    g, ml = _UNITS[system]
+    g, ml = UNITS[system]
     rows = [
         [
             row["name"],
@@ -180,7 +182,8 @@ def _shopping(said: Said, system: str) -> list[str]:
 
 def _item(place: int, item: Said, system: str, working: bool, said: Said) -> list[str]:
     kind = ", a check" if item["check"] else ""
-    out = _title(f"{place}. {item['id']} ({item['calculator']}{kind}): {_VERDICT[item['verdict']]}")
+    verdict = SHORT_VERDICT[item["verdict"]]
+    out = _title(f"{place}. {item['id']} ({item['calculator']}{kind}): {verdict}")
     if item["note"]:
         out += _note(item["note"], "  ")
     if item["verdict"] == "stop":
@@ -188,12 +191,12 @@ def _item(place: int, item: Said, system: str, working: bool, said: Said) -> lis
         out += [_fill(f"{head}: {stop['text']}") for stop in item["stops"]]
         return [*out, ""]
     if item["held_by"]:
-        out.append(_fill(_held(item)))
+        out.append(_fill(held_words(item)))
         return [*out, ""]
     if item["makes"]:
         out += _weigh(item, system)
-        out += _yield(item, system, said)
-    rows = [[v["label"], *_value(v, system)] for v in item["readings"]]
+        out.append(_fill(yield_words(item, system, said)))
+    rows = [[v["label"], *shown_value(v, system)] for v in item["readings"]]
     if rows:
         when = ""
         if item["family"] == "gas":
@@ -224,22 +227,29 @@ def _item(place: int, item: Said, system: str, working: bool, said: Said) -> lis
 
 def _others(item: Said, system: str, working: bool) -> list[str]:
     """The calculator's other values: those of gas and of the batch, all of them on demand."""
-    everything = working or item["family"] == "gas" or not item["makes"]
-    shown = [v for v in item["values"] if everything or v["of_batch"]]
+    shown = other_values(item, working)
     if item["filling"]:
-        rows = [[v["label"], *_value(v, system)] for v in shown]
+        rows = [[v["label"], *shown_value(v, system)] for v in shown]
         return ["  in each vessel", textwrap.indent(grid(rows, right="lrl"), "    ")]
-    words = "; ".join(f"{v['label']} {' '.join(_value(v, system)).strip()}" for v in shown)
+    words = "; ".join(f"{v['label']} {' '.join(shown_value(v, system)).strip()}" for v in shown)
     return [_fill(f"also: {words}")] if words else []
 
 
-def _must_not(stop: Said) -> str:
+def other_values(item: Said, working: bool) -> list[Said]:
+    """The values beside the readings that a sheet shows."""
+    everything = working or item["family"] == "gas" or not item["makes"]
+    return [v for v in item["values"] if everything or v["of_batch"]]
+
+
+def must_not(stop: Said) -> str:
+    """What a reason to stop is about."""
     if stop["not"] == "passed":
         return f"{stop['of']} says stop"
     return f"{stop['of']} must not be {stop['not']}"
 
 
-def _held(one: Said) -> str:
+def held_words(one: Said) -> str:
+    """By what an item or a serve is held."""
     return f"HELD: not before {_names(one['held_by'])} is no longer a stop."
 
 
@@ -247,7 +257,8 @@ def _end(sentence: str) -> str:
     return f"{sentence.rstrip('.')}."
 
 
-def _value(value: Said, system: str) -> tuple[str, str]:
+def shown_value(value: Said, system: str) -> tuple[str, str]:
+    """A value of the plan with its +/-, and its unit."""
     return value_words(
         Value(value["value"], value["unit"], value["plus_minus"], value["label"], value["digits"]),
         system,
@@ -255,7 +266,7 @@ def _value(value: Said, system: str) -> tuple[str, str]:
 
 
 def _weigh(item: Said, system: str) -> list[str]:
-    g, ml = _UNITS[system]
+    g, ml = UNITS[system]
     rows = []
     for line in item["weigh"]:
         volume = amount(line["ml"], "ml", system) if line["ml"] is not None else ""
@@ -269,12 +280,13 @@ def _weigh(item: Said, system: str) -> list[str]:
     out = [textwrap.indent(table, "  ")]
     filling = item["filling"]
     if filling:
-        out += _vessel({"item": "fill", **filling}, system)
+        out.append(_fill(vessel_words({"item": "fill", **filling}, system)))
     return out
 
 
-def _yield(item: Said, system: str, said: Said) -> list[str]:
-    g, ml = _UNITS[system]
+def yield_words(item: Said, system: str, said: Said) -> str:
+    """What an item gives, and where that goes."""
+    g, ml = UNITS[system]
     volume = f", {amount(item['made_ml'], 'ml', system)} {ml} at 20 C" if item["made_ml"] else ""
     spread = item["made_g_plus_minus"]
     within = ""
@@ -294,20 +306,20 @@ def _yield(item: Said, system: str, said: Said) -> list[str]:
     ]
     if stopped:
         goes.append(f"but {_names(stopped)} must not be made as planned")
-    return [_fill(f"{text}: {'; '.join(goes)}")]
+    return f"{text}: {'; '.join(goes)}"
 
 
 # serves
 
 
 def _serve(serve: Said, system: str) -> list[str]:
-    g, ml = _UNITS[system]
+    g, ml = UNITS[system]
     out = _title(f"Each serve: {serve['name']} ({serve['serves']} of them)")
     if serve["note"]:
         out += _note(serve["note"], "  ")
-    allergens = _names(serve["allergens"]) or "none in what the pantry knows of it"
+    allergens = _names(serve["allergens"]) or NO_ALLERGENS
     if "parts" not in serve:
-        why = _held(serve) if serve["held_by"] else "NOT TO BE SERVED: see the verdict."
+        why = held_words(serve) if serve["held_by"] else "NOT TO BE SERVED: see the verdict."
         return [*out, _fill(why), _fill(f"allergens: {allergens}"), ""]
     rows = [
         [
@@ -324,18 +336,24 @@ def _serve(serve: Said, system: str) -> list[str]:
             f"{one['words']} ({amount(one['g'], 'g', system)} {g})" for one in serve["garnish"]
         )
         out.append(_fill(f"garnish, not counted in what follows: {garnish}"))
-    facts = [f"{v['label']} {' '.join(_value(v, system)).strip()}" for v in serve["readings"]]
+    facts = "; ".join(serve_facts(serve, system))
+    return [*out, _fill(facts), _fill(f"allergens: {allergens}"), ""]
+
+
+def serve_facts(serve: Said, system: str) -> list[str]:
+    """What is in one serve, in words."""
+    facts = [f"{v['label']} {' '.join(shown_value(v, system)).strip()}" for v in serve["readings"]]
     if not any(v["name"] == "abv" for v in serve["readings"]):
         facts.insert(0, "no alcohol in its ingredients")
     if serve["caffeine_mg"]:
         facts.append(f"caffeine about {serve['caffeine_mg']:.0f} mg")
-    return [*out, _fill("; ".join(facts)), _fill(f"allergens: {allergens}"), ""]
+    return facts
 
 
 # the wall
 
 
-def _not_stops(cautions: Sequence[Said]) -> list[Said]:
+def not_stops(cautions: Sequence[Said]) -> list[Said]:
     """A stop stands at the top of the sheet and at its item, not among what goes on the wall."""
     return [caution for caution in cautions if caution["severity"] != "stop"]
 
