@@ -5,21 +5,26 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from prepkit import cold, room_check
+from pydantic import field_validator
+
+from prepkit import cold, cryogen_show, room_check
 from prepkit.errors import BadInput
 from prepkit.mixture import Mixture
-from prepkit.model import Column, Step, Table, choice, output, parts, quantity
+from prepkit.model import Column, Step, Table, choice, number, output, parts, quantity, words
 from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Result as BaseResult
 from prepkit.pantry import Part
 from prepkit.science import cryogen, room_air, room_sizes
 from prepkit.units import Measured
 
+LEAST_M3 = 0.1
 EXAMPLE = (
     'prepkit cryogen --cryogen "dry ice" --part "2 l syrup 20 Bx" --target "2 C" '
     '--room-volume "60 m3"'
 )
-PLACES = ("room", "cellar", "cold room", "lift", "car")
+PLACES = ("room", "bar", "cellar", "cold room", "lift", "car")
+CLOSED = ("cold room", "lift", "car")  # never with a cryogen in them
+SERVICE = ("gone", "fog", "left in")
 
 
 class Inputs(BaseInputs):
@@ -62,10 +67,34 @@ class Inputs(BaseInputs):
         "4 /h", default=None, low=0, high=100, because="no kitchen has more", bare=True,
     )  # fmt: skip
     place: str = choice(PLACES, "kind of room", "Where it is used or kept.", default="room")
+    cold_used: float | None = number(
+        "share of the gas's cold that is used",
+        "0 where the gas leaves as cold as it boils off, 1 where it leaves as warm as the batch "
+        "ends; measured, for one figure inside the range.",
+        "0.5",
+        default=None,
+        low=0,
+        high=1,
+        because="a share",
+    )
+    service: str | None = choice(
+        SERVICE, "what comes to the guest",
+        "gone: all of it gone before; fog: a show at the table; left in: in the glass.",
+        default=None,
+    )  # fmt: skip
+    jurisdiction: str | None = words(
+        "whose rules", "New York, US or UK; the strictest where it is not given or not known.",
+        "New York", default=None,
+    )  # fmt: skip
     room_temperature: float = quantity(
         "C", "temperature of the room", "Its gas takes up more room when warm.", "20 C",
         default=20.0, low=-10, high=45, because="a room with people",
     )  # fmt: skip
+
+    @field_validator("place", mode="before")
+    @classmethod
+    def _spelling(cls, value: Any) -> Any:
+        return value.replace("-", " ") if isinstance(value, str) else value
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -76,6 +105,7 @@ class Result(BaseResult):
     most: float | None = output("cryogen needed, at the most", "g", 0, extensive=True)
     least_litres: float | None = output("the least as liquid", "l", 2, extensive=True)
     most_litres: float | None = output("the most as liquid", "l", 2, extensive=True)
+    at_share: float | None = output("cryogen needed at that share of cold", "g", 0, extensive=True)
     frozen: float | None = output("of the batch frozen at that temperature", "% w/w", 0)
     gas: float | None = output("gas if all of it went at once", "l", 0, extensive=True)
     oxygen: float | None = output("oxygen then, by displacement", "%", 1)
@@ -108,18 +138,29 @@ def compute(inputs: Any) -> Result:
             f"{float(inputs.temperature):g} C; a cryogen only cools.",
             "target",
         )
+    if inputs.dewar_loss is not None and not inputs.stored:
+        raise BadInput(
+            "--dewar-loss is what kept nitrogen loses; give --stored, what the dewars hold, too.",
+            "dewar_loss",
+        )
     name, gas = inputs.cryogen, cryogen.CRYOGENS[inputs.cryogen].gas
     facts: dict[str, Any] = {
         "cryogen": name,
         "place": inputs.place,
         "stored_kg": _stored_kg(inputs),
         "air_changes": _air_changes(inputs),
+        **cryogen_show.service(inputs),
     }
     if works:
         facts |= {"served_with_cryogen": name, "product_c": float(inputs.target)}
     if inputs.room_volume is None:
         return Result(product=batch if works else None, facts=facts | {"room_m3": None})
-    room_m3, room_c = float(inputs.room_volume), float(inputs.room_temperature)
+    room_m3, room_c = _least(inputs.room_volume), float(inputs.room_temperature)
+    if room_m3 < LEAST_M3:
+        raise BadInput(
+            f"--room-volume may be as little as {room_m3:g} m3 by its ±; measure it better.",
+            "room_volume",
+        )
     shown, working = _work(inputs, batch) if works else ({}, ())
     whole_kg = shown.get("most", 0.0) / 1000 + _stored_kg(inputs)
     gas_m3 = cryogen.gas_m3(name, whole_kg, room_c)
@@ -136,9 +177,12 @@ def compute(inputs: Any) -> Result:
         "co2": facts["co2_percent"] if gas == "co2" else None,
         "room_stands": 1000 * stands_m3 / per_kg,
     }
-    if room_check.stops(facts) or inputs.place in ("lift", "car"):
-        shown = {key: value for key, value in shown.items() if key in REASONS}
-        working = ()
+    forbidden = inputs.place in CLOSED
+    store = cryogen_show.store_tables(inputs, _stored_kg(inputs))
+    if room_check.stops(facts) or forbidden or facts["service_forbidden"]:
+        kept = REASONS[:-1] if forbidden else REASONS  # no amount helps there
+        shown = {key: value for key, value in shown.items() if key in kept}
+        working, store = (), ()
     return Result(
         product=batch if works else None,
         facts=facts,
@@ -153,9 +197,10 @@ def compute(inputs: Any) -> Result:
             Table(
                 "air",
                 "what such air does",
-                (Column("gas"), Column("in the air", "%", 2), Column("effect")),
-                tuple(_effects(gas, facts)),
+                (Column("gas"), Column("in the air", "%", 2), Column("effect"), Column("source")),
+                tuple(cryogen_show.effects(gas, facts)),
             ),
+            *store,
         ),
         **shown,
     )  # fmt: skip
@@ -177,9 +222,14 @@ def _stored_kg(inputs: Any) -> float:
 
 def _air_changes(inputs: Any) -> float | None:
     """Fresh air that may be counted: none where it was not told, and none in a closed box."""
-    if inputs.place in ("lift", "car", "cold room"):
+    if inputs.place in CLOSED:
         return 0.0
-    return None if inputs.air_changes is None else float(inputs.air_changes)
+    return None if inputs.air_changes is None else max(_least(inputs.air_changes), 0.0)
+
+
+def _least(value: Any) -> float:
+    """A quantity at the low end of its ±."""
+    return float(value) - float(getattr(value, "plus_minus", 0.0))
 
 
 def _work(inputs: Any, batch: Mixture) -> tuple[dict[str, Any], tuple[Step, ...]]:
@@ -196,6 +246,9 @@ def _work(inputs: Any, batch: Mixture) -> tuple[dict[str, Any], tuple[Step, ...]
         "most_litres": cryogen.litres_of_liquid(most) if liquid else None,
         "frozen": 100 * ice / batch.mass_kg if ice else None,
     }
+    if inputs.cold_used is not None:
+        warmed = inputs.cold_used * cryogen.gas_heat_j_kg(inputs.cryogen, end_c)
+        shown["at_share"] = 1000 * joules / (one.latent_j_kg + warmed)
     cp = cold.specific_heat_j_kg_k(batch, start_c, end_c)
     warmed = cryogen.gas_heat_j_kg(inputs.cryogen, end_c)
     steps = (
@@ -252,11 +305,3 @@ def _store(
         "left_least": left[0] if left else None,
         "left_most": left[1] if left else None,
     }
-
-
-def _effects(gas: str, facts: dict[str, Any]) -> list[tuple[str, float, str]]:
-    rows = [("oxygen", facts["oxygen_percent"], facts["oxygen_effect"])]
-    if gas == "co2":
-        rows.append(("carbon dioxide", facts["co2_percent"],
-                     room_check.effect("co2", facts["co2_percent"])["text"]))  # fmt: skip
-    return rows

@@ -89,8 +89,94 @@ def test_never_in_a_closed_box_with_people(place: str) -> None:
     answer = cryogen("dry ice", stored="100 g", room_volume="900 m3", place=place)
     assert answer.verdict == "stop"
     assert "cryogen-in-closed-box" in ids(answer)
-    shed = cryogen("dry ice", stored="100 g", room_volume="900 m3", place="cold room")
-    assert shed.verdict == "care"
+    cellar = cryogen("dry ice", stored="100 g", room_volume="900 m3", place="cellar")
+    assert cellar.verdict == "care"
+    assert "cryogen-in-cellar" in ids(cellar)
+
+
+def test_never_in_a_cold_room() -> None:
+    # YORK-DRY-ICE: neither sealed nor in cold rooms
+    for place in ("cold room", "cold-room"):
+        answer = cryogen("dry ice", stored="100 g", room_volume="900 m3", place=place)
+        assert answer.verdict == "stop"
+        assert "cryogen-in-cold-room" in ids(answer)
+        assert {"room_stands", "left_most"}.isdisjoint(answer.values)
+
+
+@settings(max_examples=30, deadline=None)
+@given(st.sampled_from(NAMES), st.floats(0.001, 0.1), st.sampled_from(["room", "bar", "cellar"]))
+def test_never_an_ordinary_step(name: str, kg: float, place: str) -> None:
+    stored = cryogen(name, stored=f"{kg!r} kg", room_volume="5000 m3", place=place, air_changes=9)
+    work = cryogen(name, room_volume="5000 m3", place=place, air_changes=9, service="gone", **WATER)
+    for answer in (stored, work):
+        assert answer.verdict == "care"
+        assert "cryogen-last-resort" in ids(answer)
+    assert "cryogen-carry-and-store" in ids(stored)
+    assert "cryogen-carry-and-store" not in ids(work)
+
+
+def test_service_by_jurisdiction() -> None:
+    room = {"room_volume": "1000 m3", **WATER}
+    for name in NAMES:
+        left = cryogen(name, service="left in", jurisdiction="US", **room)
+        assert left.verdict == "stop"
+        assert "cryogen-left-in-the-glass" in ids(left)
+        assert {"least", "most"}.isdisjoint(left.values)
+        # NYCRR-14-5-46 forbids fog at service; unknown or not given: the strictest
+        for words in ({"jurisdiction": "New York"}, {"jurisdiction": "Ruritania"}, {}):
+            fog = cryogen(name, service="fog", **words, **room)
+            assert fog.verdict == "stop"
+            assert "cryogen-fog-forbidden" in ids(fog)
+            assert ("cryogen-rules-not-known" in ids(fog)) == ("Ruritania" in words.values())
+        fog = cryogen(name, service="fog", jurisdiction="United Kingdom", **room)
+        assert fog.verdict == "care"
+        assert "cryogen-fog-at-service" in ids(fog)
+        gone = cryogen(name, service="gone", **room)
+        assert not {one for one in ids(gone) if "fog" in one or "left" in one}
+
+
+@settings(max_examples=30, deadline=None)
+@given(st.sampled_from(NAMES), st.floats(0.0, 1.0))
+def test_share_of_the_cold_lies_in_the_range(name: str, share: float) -> None:
+    answer = cryogen(name, room_volume="500 m3", cold_used=share, **WATER)
+    least, most, at = (value(answer, one) for one in ("least", "most", "at_share"))
+    assert least * (1 - 1e-9) <= at <= most * (1 + 1e-9)
+    ends = {0.0: most, 1.0: least}
+    for end, wanted in ends.items():
+        found = cryogen(name, room_volume="500 m3", cold_used=end, **WATER)
+        assert value(found, "at_share") == pytest.approx(wanted)
+
+
+def test_losses_as_ranges() -> None:
+    def store(answer: Answer) -> list[tuple[float, float]]:
+        table = next(one for one in answer.tables if one.name == "store")
+        return [(float(row[1] or 0), float(row[2] or 0)) for row in table.rows]
+
+    # OXFORD-S4-03, LN2-GUIDE-2014: 0.15 to 0.5 l a day from a small dewar, doubled for age
+    lost, left = store(
+        cryogen("liquid nitrogen", stored="10 l", hours="48 h", room_volume="500 m3")
+    )
+    assert lost == pytest.approx((0.3, 2.0))
+    assert left == pytest.approx((8.0, 9.7))
+    lost, _ = store(cryogen("liquid nitrogen", stored="10 l", hours="24 h", room_volume="500 m3",
+                            dewar_loss="0.3 l/d"))  # fmt: skip
+    assert lost == pytest.approx((0.3, 0.6))
+    # 1 to 2 % an hour of dry ice
+    lost, left = store(cryogen("dry ice", stored="5 kg", hours="12 h", room_volume="500 m3"))
+    assert lost == pytest.approx((0.6, 1.2))
+    assert left == pytest.approx((3.8, 4.4))
+    # no more goes than there is
+    lost, left = store(
+        cryogen("liquid nitrogen", stored="0.2 l", hours="200 h", room_volume="500 m3")
+    )
+    assert lost[1] == pytest.approx(0.2)
+    assert left[0] == pytest.approx(0.0)
+
+
+def test_plus_minus_of_the_room_counts_at_its_worse_end() -> None:
+    given = cryogen("dry ice", stored="2 kg", room_volume="60 m3 ± 10 m3")
+    worse = cryogen("dry ice", stored="2 kg", room_volume="50 m3")
+    assert value(given, "co2") == pytest.approx(value(worse, "co2"))
 
 
 def test_store() -> None:
@@ -148,6 +234,10 @@ def test_scales() -> None:
         ({"target": "4 C"}, "needs --part with --target"),
         ({"part": "1 kg water", "target": "30 C"}, "only cools"),
         ({"stored": "5 l"}, "weigh it"),
+        ({"part": "1 kg water", "target": "4 C", "dewar_loss": "1 l/d"}, "give --stored"),
+        ({"stored": "5 kg", "cold_used": 1.5}, "cold-used"),
+        ({"stored": "5 kg", "service": "smoke"}, "must be one of"),
+        ({"stored": "5 kg", "room_volume": "1 m3 ± 0.95 m3"}, "by its ±"),
         ({"stored": "5 kg", "room_volume": "0 m3"}, "room-volume"),
         ({"stored": "5 kg", "room_volume": "50 m3", "air_changes": -1}, "air-changes"),
         ({"stored": "5 kg", "room_volume": "50 m3", "air_changes": 500}, "air-changes"),

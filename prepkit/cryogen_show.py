@@ -1,0 +1,70 @@
+"""Cryogens at service by jurisdiction, what a store loses, what the air does."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from prepkit import room_check
+from prepkit.model import Column, Table
+from prepkit.science import cryogen, room_sizes
+
+# Where something is known of cryogens at service; the rest are held to the strictest.
+FOG_FORBIDDEN = {"new york": True, "us": False, "uk": False}
+_ALSO = {"ny": "new york", "usa": "us", "united states": "us", "united kingdom": "uk", "gb": "uk"}
+
+
+def service(inputs: Any) -> dict[str, Any]:
+    """What comes to the guest, against the rules that are known here."""
+    said = " ".join((inputs.jurisdiction or "").lower().split())
+    law = _ALSO.get(said, said)
+    forbidden = FOG_FORBIDDEN.get(law, True)
+    return {
+        "service": inputs.service or "not said",
+        "fog_forbidden": forbidden,
+        "service_forbidden": inputs.service == "left in" or (inputs.service == "fog" and forbidden),
+        "jurisdiction": inputs.jurisdiction or "-",
+        "jurisdiction_known": inputs.jurisdiction is None or law in FOG_FORBIDDEN,
+        "jurisdictions": "New York, US, UK",
+    }
+
+
+def store_tables(inputs: Any, kg: float) -> tuple[Table, ...]:
+    """What a store loses in its time, as the range that was read."""
+    if not inputs.stored:
+        return ()
+    hours = float(inputs.hours)
+    if inputs.cryogen == "dry ice":
+        least_left, most_left = cryogen.dry_ice_left_kg(kg, hours)
+        lost, left = (kg - most_left, kg - least_left), (least_left, most_left)
+        what, unit, source = "dry ice in an insulated box, 1 to 2 % an hour", "kg", "FAA-2006"
+    else:
+        litres = cryogen.litres_of_liquid(kg)
+        slow, fast = cryogen.DEWAR_LOSS_L_D
+        what, source = f"one small open dewar, {slow:g} to {fast:g} l a day", "OXFORD-S4-03"
+        if inputs.dewar_loss is not None:
+            slow = fast = float(inputs.dewar_loss)
+            what = f"dewars, {slow:g} l a day by the maker"
+        what += ", twice that when they age"
+        lost = (
+            min(slow * hours / 24, litres),
+            min(room_sizes.DEWAR_FACTOR * fast * hours / 24, litres),
+        )
+        left, unit = (litres - lost[1], litres - lost[0]), "l"
+    rows = (
+        (f"lost in {hours:g} h: {what}", *lost, source),
+        ("left", *left, source),
+    )
+    columns = (
+        Column("store"), Column("at the least", unit, 2), Column("at the most", unit, 2),
+        Column("source"),
+    )  # fmt: skip
+    return (Table("store", "what the store loses", columns, rows),)
+
+
+def effects(gas: str, facts: dict[str, Any]) -> list[tuple[str, float, str, str]]:
+    """What is published of such air, with its source."""
+    found = [("oxygen", "o2", facts["oxygen_percent"])]
+    if gas == "co2":
+        found.append(("carbon dioxide", "co2", facts["co2_percent"]))
+    rows = [(name, percent, room_check.effect(key, percent)) for name, key, percent in found]
+    return [(n, p, row["text"], f"{row['source']} ({row['obtained']})") for n, p, row in rows]
