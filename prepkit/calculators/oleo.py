@@ -223,6 +223,8 @@ def _rules(jurisdiction: str) -> str:
 
 
 def _check(inputs: Any) -> None:
+    if inputs.peel and not inputs.peel.mass_kg:
+        raise BadInput('--peel comes to nothing; write for example "300 g lemon peel".', "peel")
     if inputs.peel is None and not inputs.oil and not inputs.drops:
         raise BadInput(
             'oleo needs --peel, for example --peel "300 g lemon peel", or an essential oil, for '
