@@ -232,8 +232,11 @@ def _read_words(spec: Spec, value: Any, field_name: str, pantry: Pantry) -> Any:
     if not isinstance(many, list | tuple):
         raise BadInput(f"{field_name} is {value!r}; write words such as {spec.example}.")
     if spec.kind == "many words":
-        if not all(isinstance(one, str) and one.strip() for one in many):
-            raise BadInput(f"{field_name} is {value!r}; write words such as {spec.example}.")
+        for one in many:
+            if not isinstance(one, str):
+                raise BadInput(f"{field_name} is {one!r}; write words such as {spec.example}.")
+            if not one.strip():
+                raise BadInput(f"{field_name} is empty; write words such as {spec.example}.")
         return tuple(one.strip() for one in many)
     if spec.required and not many:
         raise BadInput(f"{field_name} is empty; write for example {spec.example}.")

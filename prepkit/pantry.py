@@ -21,7 +21,7 @@ from prepkit import blocks
 from prepkit.errors import BadInput, BadQuantity, BadRecipe, FileProblem, UnknownIngredient
 from prepkit.mixture import ACIDS, COMPONENTS, Mixture
 from prepkit.science import ethanol, solution
-from prepkit.units import Measured, parse_number, split_amount
+from prepkit.units import SPREAD, Measured, parse_number, split_amount
 
 _STRENGTH_UNITS = {
     "abv": ("% vol", "%", "% abv", "%vol", "%abv", "abv", "us proof"),
@@ -42,6 +42,8 @@ _TRAILING = re.compile(
     r"(?P<unit>%\s*(?:vol|abv|w/w|fat|tds)?|°?bx|°?brix|us proof|abv)\s*$",
     re.IGNORECASE,
 )
+_PLAIN_PROOF = re.compile(r"^(?!.*\bus proof$).*[0-9]\s*proof$", re.IGNORECASE)
+_MOST_KG = 1e5
 ITEM_GROUP = "made here"
 REFUSED_GROUP = "refused plant"
 
@@ -164,6 +166,7 @@ class Pantry:
         if tidy in self._items:
             made = self._items[tidy]
             return Ingredient(tidy, ITEM_GROUP, "liquid", made.of_mass(1.0), "", "computed")
+        _require_plain_strength(tidy, field)
         strength: float | None = None
         strength_unit = ""
         name = tidy
@@ -210,7 +213,29 @@ class Pantry:
                     field,
                 )
             mass_kg = amount * found.piece_g / 1000
+        if mass_kg > _MOST_KG:
+            raise BadQuantity(
+                f'{field} "{words.strip()}" is more than {_MOST_KG / 1000:g} tonnes, and no batch '
+                f"is; check the number and its unit.",
+                field,
+            )
         return Part(words.strip(), amount, found, found.mixture.scaled(mass_kg))
+
+
+def _require_plain_strength(words: str, field: str) -> None:
+    """Refuse a strength that is written as no strength is read."""
+    if SPREAD.search(words):
+        raise BadInput(
+            f'{field} "{words}": a strength takes no ±; write it without, and give the amount its '
+            f"own ±, such as 700 ml ± 5 ml spirit 43 %.",
+            field,
+        )
+    if _PLAIN_PROOF.match(words):
+        raise BadInput(
+            f'{field} "{words}": proof differs by country; write US proof, such as spirit 80 US '
+            f"proof, or % vol, such as spirit 40 % vol.",
+            field,
+        )
 
 
 def _spellings(name: str) -> tuple[str, ...]:

@@ -168,7 +168,7 @@ _AMBIGUOUS = {
 }
 _NUMBER = re.compile(r"([+-]?(?:[0-9]+(?:[.,][0-9]+)*|[.,][0-9]+)(?:[eE][+-]?[0-9]+)?)(?![0-9_])")
 _FRACTION = re.compile(r"([0-9]{1,3})\s*/\s*([1-9][0-9]{0,2})(?![0-9/.,])")
-_SPREAD = re.compile(r"(?:±|\+/-|\+-)")
+SPREAD = re.compile(r"(?:±|\+/-|\+-)")
 
 
 def parse_number(text: str, field: str = "the value") -> tuple[float, str]:
@@ -332,7 +332,7 @@ def parse_quantity(
         if not math.isfinite(words):
             raise BadQuantity(f"{field} is {words!r}, which is no finite number.", field)
         return Measured(float(words), units[0])
-    spread_at = _SPREAD.search(words)
+    spread_at = SPREAD.search(words)
     main = words[: spread_at.start()] if spread_at else words
     value, unit_word = parse_number(main, field)
     if not unit_word:
@@ -416,8 +416,12 @@ def split_amount(words: str, field: str = "the ingredient") -> tuple[Measured, s
         if unit.kind not in ("mass", "volume"):
             break
         tail = " ".join(tokens[count:])
-        if _SPREAD.match(tail):
-            amount, after = parse_number(_SPREAD.sub("", tail, count=1), field)
+        if SPREAD.match(tail):
+            amount, after = parse_number(SPREAD.sub("", tail, count=1), field)
+            if amount < 0:
+                raise BadQuantity(
+                    f'{field} "{words}": the ± must not be negative, and it is {amount:g}.', field
+                )
             first, _, remaining = after.partition(" ")
             spread, tail = (amount, first), remaining
         own = "g" if unit.kind == "mass" else "ml"

@@ -45,11 +45,19 @@ def test_amounts(words: str, mass_g: float) -> None:
         ("100 g unobtainium", "no ingredient"),
         ("100 g lemmon juice", "lemon juice"),
         ("100 ml spirit 120 %", "from"),
+        ("700 ml spirit 80 proof", "write US proof, .* or % vol"),
+        ("700 ml spirit 43 % ± 1 %", "takes no ±"),
+        ("1e9 l water", "more than 100 tonnes"),
+        ("1000000 lemons", "tonnes"),
     ],
 )
 def test_words_that_cannot_be_used(words: str, because: str) -> None:
     with pytest.raises(BadInput, match=because):
         PANTRY.part(words)
+
+
+def test_a_tanker_is_still_a_batch() -> None:
+    assert PANTRY.part("100000 kg water").mass_kg == pytest.approx(1e5)
 
 
 def test_strength_is_kept() -> None:

@@ -40,3 +40,9 @@ def test_a_wrong_word_is_one_sentence_in_every_calculator(name: str) -> None:
         run(name, {"no_such_input": "1 g"})
     assert str(wrong.value).count("\n") == 0
     assert load(name).name == name
+
+
+@pytest.mark.parametrize("said", ["", [""], ["citric acid", " "]])
+def test_empty_words_are_called_empty(said: object) -> None:
+    with pytest.raises(BadInput, match="--acid is empty; write words such as 2 parts citric acid"):
+        run("acid-solution", {"acid": said, "strength": "6 % w/w", "make": "1 kg"})

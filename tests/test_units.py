@@ -101,6 +101,13 @@ def test_ambiguous_ounce_and_pint_are_asked_back() -> None:
         split_amount("1 pint lemon juice")
 
 
+def test_amount_of_an_ingredient_takes_no_negative_spread() -> None:
+    for words in ("700 ml ± -5 ml spirit 43 %", "1 kg +/- -2 % water"):
+        with pytest.raises(BadQuantity, match="must not be negative"):
+            split_amount(words)
+    assert split_amount("700 ml ± 5 ml spirit 43 %")[0].plus_minus == 5.0
+
+
 def test_percent_of_what() -> None:
     with pytest.raises(BadQuantity, match="per cent of what"):
         parse_quantity("6 %", ("% w/w", "% w/v"), "--strength")
