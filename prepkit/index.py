@@ -24,6 +24,7 @@ CALCULATORS: dict[str, tuple[str, str, str]] = {
     "cryogen": ("cryogen", "room", "Liquid nitrogen and dry ice: a range, the gas, the room."),
     "reading": ("reading", "check", "Instrument readings to sugar, strength, coffee extraction."),
     "correct": ("correct", "check", "The least to add to bring a measured batch to its targets."),
+    "keep": ("keep", "check", "pH, water activity and dates against the food codes, in words."),
 }
 WORKFLOWS: dict[str, tuple[str, str]] = {
     "plan": (

@@ -1,0 +1,231 @@
+"""Keeping as a decision: measured pH and water activity, what is in it, and the days counted.
+
+Nothing here clears a food. The words are three: keep refrigerated, product assessment needed, time
+control needed, from the mildest to the strictest. A number that was worked out never makes it
+milder; an unknown one counts as the worst there is.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date, timedelta
+from difflib import get_close_matches
+
+from prepkit.errors import BadInput
+from prepkit.mixture import Mixture
+from prepkit.science import keeping
+
+COLD, ASSESS, CONTROL = "keep refrigerated", "product assessment needed", "time control needed"
+PACKAGED = "heated and packaged"
+RESULTS = (COLD, ASSESS, CONTROL)
+COLD_C, SPRING_C = 5.0, 21.0  # [FOOD-CODE-TIME]
+DAYS, OIL_DAYS = 7, 2  # day of making is day 1; the strictest published advice on plants in oil
+HOURS, COOL_HOURS, OIL_HOURS = 4.0, 6.0, 2.0  # out of the cold
+MARGIN_PH, MARGIN_AW = 0.2, 0.01  # "4.0 to claim below 4.2"; a meter's own error
+GARLIC_OIL_FAT, PLANT_OIL_FAT = 0.20, 0.60  # from where a plant counts as lying in oil
+# words that may be said of what is in it, with what they mean to the rules
+CONTAINS: Mapping[str, str] = {
+    "dairy": "dairy", "milk": "dairy", "cream": "dairy", "egg": "egg", "raw egg": "raw-egg",
+    "garlic in oil": "in-oil", "herb in oil": "in-oil", "plant in oil": "in-oil",
+    "low-acid plant": "low-acid-botanical", "herb": "low-acid-botanical",
+    "vegetable": "low-acid-botanical", "nut": "low-acid-botanical", "fresh juice": "raw-juice",
+}  # fmt: skip
+_ALWAYS_CONTROL = {
+    "dairy": "holds milk or cream", "egg": "holds egg", "raw-egg": "holds raw egg",
+    "in-oil": "garlic, herb or vegetable lies in oil",
+}  # fmt: skip
+# what alcohol is to germs, in words: no figure goes into the decision [ACHARYA-NUMMER-2022]
+_ALCOHOL = (
+    (10.0, "no hurdle to count on"),
+    (40.0, "a hurdle to growth; what is there can survive"),
+    (101.0, "a strong hurdle, and no part of the tables"),
+)
+_NO_ALCOHOL = 0.5
+_DATE = re.compile(r"\d{4}-\d{2}-\d{2}")
+
+
+def held(contains: Iterable[str], mixture: Mixture | None) -> frozenset[str]:
+    """What the rules must know of what is in it, from words and from the parts' own tags."""
+    found = set()
+    for words in contains:
+        tidy = " ".join(words.lower().split())
+        if tidy not in CONTAINS:
+            near = get_close_matches(tidy, CONTAINS, n=1)
+            hint = f"did you mean {near[0]}" if near else f"they are {', '.join(CONTAINS)}"
+            raise BadInput(f'--contains "{words}" is not known here; {hint}.', "contains")
+        found.add(CONTAINS[tidy])
+    if mixture is not None:
+        found |= {"dairy", "egg"} & mixture.keeps
+        found |= {"raw-egg", "low-acid-botanical", "raw-juice", "garlic-family"} & mixture.tags
+        fat = mixture.fraction("fat", "milk_fat")
+        garlic = "garlic-family" in mixture.tags and fat > GARLIC_OIL_FAT
+        if garlic or ("low-acid-botanical" in mixture.tags and fat > PLANT_OIL_FAT):
+            found.add("in-oil")
+    return frozenset(found)
+
+
+@dataclass(frozen=True)
+class Judged:
+    """The result, its reasons, and what the table said on measured numbers (None: not measured)."""
+
+    result: str
+    reasons: tuple[str, ...]
+    table: str | None
+    close_ph: bool
+    close_aw: bool
+
+
+def judged(
+    ph: float | None, water_activity: float | None, packaged: bool, holds: frozenset[str]
+) -> Judged:
+    """The strictest of the table on the numbers measured and of what is in it.
+
+    ph, water_activity: as measured; None where they were not, and then the worst is taken.
+    """
+    result, reasons = COLD, list[str]()
+
+    def at_least(word: str, reason: str) -> None:
+        nonlocal result
+        result = max(result, word, key=RESULTS.index)
+        reasons.append(reason)
+
+    worst_ph = 14.0 if ph is None else ph
+    worst_aw = 1.0 if water_activity is None else water_activity
+    table = keeping.time_temperature_control(worst_ph, worst_aw, packaged)
+    decided = table == "N" or (ph is not None and water_activity is not None)
+    if not decided:
+        missing = " and ".join(
+            name
+            for name, value in (("pH", ph), ("water activity", water_activity))
+            if value is None
+        )
+        at_least(CONTROL, f"{missing} not measured")
+    elif table == "PA":
+        at_least(ASSESS, "the table asks for it on the numbers measured")
+    for what, reason in _ALWAYS_CONTROL.items():
+        if what in holds:
+            at_least(CONTROL, reason)
+    near_ph = near_aw = False
+    if decided and table == "N":
+        if ph is not None:
+            moved = keeping.time_temperature_control(min(ph + MARGIN_PH, 14.0), worst_aw, packaged)
+            near_ph = moved != "N"
+        if water_activity is not None:
+            moved = keeping.time_temperature_control(
+                worst_ph, min(water_activity + MARGIN_AW, 1.0), packaged
+            )
+            near_aw = moved != "N"
+    if result == COLD:
+        reasons.append("the table asks for nothing more on the numbers measured")
+    return Judged(result, tuple(reasons), table if decided else None, near_ph, near_aw)
+
+
+def alcohol_words(abv_percent: float) -> str:
+    """What alcohol is to germs, in words."""
+    if abv_percent < _NO_ALCOHOL:
+        return "none"
+    return next(words for high, words in _ALCOHOL if abv_percent < high)
+
+
+def listeria_words(ph: float, water_activity: float) -> str:
+    """Whether the European criteria count a ready-to-eat food as one where listeria can grow.
+
+    [EU-2073-2005] (memory): not at pH 4.4 or below, water activity 0.92 or below, or pH 5.0 and
+    0.94 together.
+    """
+    stops = ph <= 4.4 or water_activity <= 0.92 or (ph <= 5.0 and water_activity <= 0.94)
+    return "counted as not letting listeria grow" if stops else "counted as letting listeria grow"
+
+
+def hours_allowed(holds: frozenset[str], kept_c: float | None, warmest_c: float | None) -> float:
+    """Hours out of the cold: 4, or 6 from 5 C or colder if it never passes 21 C; in oil 2."""
+    if "in-oil" in holds:
+        return OIL_HOURS
+    if kept_c is None or warmest_c is None or kept_c > COLD_C or warmest_c > SPRING_C:
+        return HOURS
+    return COOL_HOURS
+
+
+# days
+
+
+def read_date(words: str, field: str) -> date:
+    """A day written as year, month, day."""
+    tidy = words.strip()
+    if not _DATE.fullmatch(tidy):
+        raise BadInput(f'{field} is "{words}"; write the date as 2026-11-25.', field.lstrip("-"))
+    try:
+        return date.fromisoformat(tidy)
+    except ValueError:
+        raise BadInput(
+            f'{field} is "{words}", which is no day of the calendar; write it as 2026-11-25.',
+            field.lstrip("-"),
+        ) from None
+
+
+def read_named_date(words: str, field: str) -> tuple[str, date]:
+    """ "cream 2026-11-22" as a name and a day."""
+    name, _, day = words.strip().rpartition(" ")
+    if not name.strip():
+        raise BadInput(
+            f'{field} is "{words}"; write a name and a date, such as "cream 2026-11-22".',
+            field.lstrip("-"),
+        )
+    return name.strip(), read_date(day, field)
+
+
+@dataclass(frozen=True)
+class Days:
+    """Day 1 and the last day, each with what sets it, and how many the rule allows."""
+
+    allowed: int
+    first: date
+    first_by: str
+    last: date
+    last_by: str
+
+    def left(self, today: date) -> int:
+        """Days left, today among them; 0 or less where the last day has passed."""
+        return (self.last - today).days + 1
+
+
+def count_days(
+    made: date,
+    ingredients: Iterable[tuple[str, date]],
+    use_by: Iterable[tuple[str, date]],
+    allowed: int,
+    frozen: int,
+) -> Days:
+    """Day 1 is the oldest of the day of making and the days of the ingredients.
+
+    `frozen` days at freezing stop the count; a maker's own last day stands whatever was frozen.
+    """
+    first, first_by = made, "the day of making"
+    for name, day in ingredients:
+        if day > made:
+            raise BadInput(
+                f"--ingredient-date says {name} {day}, after it was used on {made}; check the "
+                f"dates.",
+                "ingredient_date",
+            )
+        if day < first:
+            first, first_by = day, f"{name}, the oldest ingredient"
+    try:
+        last = first + timedelta(days=allowed - 1 + frozen)
+    except OverflowError:
+        raise BadInput(
+            f"--made is {made}; that is too far in time to count days.", "made"
+        ) from None
+    last_by = f"day {allowed}" + (f", {frozen} d frozen not counted" if frozen else "")
+    for name, day in use_by:
+        if day < made:
+            raise BadInput(
+                f"--use-by says {name} {day}, before it was used on {made}; do not use it, and "
+                f"discard what was made with it.",
+                "use_by",
+            )
+        if day < last:
+            last, last_by = day, f"the maker's own last day of {name}"
+    return Days(allowed, first, first_by, last, last_by)
