@@ -20,13 +20,34 @@ from prepkit.cli import EXIT_STOP, common_options
     metavar="N",
     help="How many of each serve to plan for [the recipe's own number, unless given].",
 )
-def command(file: str, serves: str | None, as_json: bool, working: bool, units: str) -> None:
+@click.option(
+    "--house",
+    metavar="DIR",
+    help="Folder of the house file: bench, room, vessels, prices, own ingredients [the folder of "
+    "the recipe].",
+)
+@click.option("--variant", metavar="NAME", help="A variant that the recipe has.")
+@click.pass_context
+def command(
+    ctx: click.Context,
+    file: str,
+    serves: str | None,
+    house: str | None,
+    variant: str | None,
+    as_json: bool,
+    working: bool,
+    units: str,
+) -> None:
     """Read, plan, print; exit status 3 where a verdict is stop."""
+    from prepkit.plan.fields import whole_serves
     from prepkit.plan.plan import make_plan
-    from prepkit.plan.recipe import load_recipe, whole_serves
+    from prepkit.plan.recipe import load_recipe
 
     wanted = None if serves is None else whole_serves(serves, "--serves")
-    plan = make_plan(load_recipe(file), wanted)
+    recipe = load_recipe(file, house=house, variant=variant)
+    plan = make_plan(recipe, wanted)
+    if ctx.get_parameter_source("units") is click.core.ParameterSource.DEFAULT:
+        units = recipe.house.units or units
     if as_json:
         from prepkit.render.json import text
 

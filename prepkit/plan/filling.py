@@ -11,8 +11,9 @@ from prepkit.mixture import Mixture
 from prepkit.model import Answer
 from prepkit.pantry import Part
 from prepkit.plan import scaling
+from prepkit.plan.house import Vessel
 from prepkit.plan.items import answered
-from prepkit.plan.recipe import Item, Recipe, Vessel
+from prepkit.plan.recipe import Item, Recipe
 from prepkit.units import convert
 
 

@@ -14,9 +14,11 @@ from prepkit import registry
 from prepkit.errors import BadInput, UnknownIngredient
 from prepkit.mixture import Mixture
 from prepkit.model import Answer, Inputs, Spec
-from prepkit.pantry import Pantry
 from prepkit.plan import graph
-from prepkit.plan.recipe import HOUSE, NEAR, Item, Recipe, nearest
+from prepkit.plan.fields import NEAR, Wrong, nearest
+from prepkit.plan.files import below
+from prepkit.plan.house import HOUSE
+from prepkit.plan.recipe import Item, Recipe
 from prepkit.plan.scaling import parts
 from prepkit.units import split_amount
 
@@ -28,7 +30,7 @@ _OPTION = re.compile(r"--([a-z][a-z0-9-]*)( (?=\"))?")
 
 def no_pantry_names(recipe: Recipe) -> None:
     """An item must not hide an ingredient of the same name."""
-    known = set(Pantry().names())
+    known = set(recipe.house.pantry.names())
     for id_ in recipe.items:
         if id_.lower() in known:
             raise recipe.wrong(
@@ -38,14 +40,13 @@ def no_pantry_names(recipe: Recipe) -> None:
             )
 
 
-def _said(recipe: Recipe, item: Item, specs: Mapping[str, Spec]) -> dict[str, Any]:
+def words_of(recipe: Recipe, item: Item, specs: Mapping[str, Spec]) -> dict[str, Any]:
     """An item's inputs with the facts of its vessel and of the house."""
     said = {
-        name: recipe.house[key]
-        for key, (unit, names) in HOUSE.items()
-        if key in recipe.house
-        for name in names
-        if name in specs and (unit in specs[name].units or not unit)
+        name: fact
+        for key, fact in recipe.house.facts.items()
+        for name in HOUSE[key][1]
+        if name in specs and _fits(key, fact, specs[name])
     }
     if item.vessel is not None:
         if not set(specs) >= VESSEL_INPUTS:
@@ -65,13 +66,32 @@ def _said(recipe: Recipe, item: Item, specs: Mapping[str, Spec]) -> dict[str, An
             said |= facts
     said |= item.inputs
     if "vessel_register" in said and "vessel_register" in specs:
-        said["vessel_register"] = str(Path(recipe.file).parent / str(said["vessel_register"]))
+        said["vessel_register"] = _register(recipe, item, str(said["vessel_register"]))
     for key, value in said.items():
         # a bare number in the file is judged as words are: it needs its unit
         number = isinstance(value, int | float) and not isinstance(value, bool)
         if number and key in specs and specs[key].kind not in ("count", "number"):
             said[key] = str(value)
     return said
+
+
+def _fits(key: str, fact: Any, spec: Spec) -> bool:
+    """Whether an input takes a fact of the house: its unit, or one of its choices."""
+    unit = HOUSE[key][0]
+    if unit:
+        return unit in spec.units
+    return not spec.choices or str(fact).lower() in spec.choices
+
+
+def _register(recipe: Recipe, item: Item, name: str) -> str:
+    """The path of a vessel register, which lies with the recipe or below it."""
+    folder = Path(recipe.file).parent
+    if below(folder, name) is None:
+        raise recipe.wrong(
+            f"items.{item.id}.vessel_register",
+            f'"{name}" lies outside the folder of the recipe; keep the register there or below.',
+        )
+    return str(folder / name)
 
 
 def refuse_volumes(
@@ -121,17 +141,15 @@ def run(
 
     No answer yet of a load that goes into vessels: it is computed for what each of them gets.
     """
-    pantry = Pantry().with_items({id_: products[id_] for id_ in uses if id_ in products})
-    said = _said(recipe, item, specs)
+    pantry = recipe.house.pantry.with_items({id_: products[id_] for id_ in uses if id_ in products})
+    said = words_of(recipe, item, specs)
     try:
         inputs = registry.validate(item.calculator, said, pantry)
     except BadInput as error:
         wrong = registry.problems(item.calculator, said, pantry)
         field, first = next(iter(wrong.items()), ("", error))
         field = field or getattr(first, "field", None) or ""
-        raise recipe.wrong(
-            _where(recipe, item, field), sentence(recipe, first, said.get(field), field)
-        ) from error
+        raise wrong_input(recipe, item, field, first, said.get(field)) from error
     if set(specs) >= VESSEL_INPUTS:
         if getattr(inputs, "mode", "") == "plan":
             raise recipe.wrong(
@@ -155,8 +173,7 @@ def answered(recipe: Recipe, item: Item, inputs: Inputs, how: str = "") -> Answe
     except BadInput as error:
         field = (error.field or "").lstrip("-").replace("-", "_")
         known = field in type(inputs).model_fields
-        where = _where(recipe, item, field if known else "")
-        raise recipe.wrong(where, how + sentence(recipe, error, None)) from error
+        raise wrong_input(recipe, item, field if known else "", error, None, how) from error
 
 
 def product_of(item: Item, inputs: Inputs, answer: Answer | None) -> Mixture | None:
@@ -175,16 +192,23 @@ def product_of(item: Item, inputs: Inputs, answer: Answer | None) -> Mixture | N
     return whole if whole.mass_kg > 0 else Mixture({"water": 1.0})
 
 
-def _where(recipe: Recipe, item: Item, field: str) -> str:
-    """The place in the file where an input of an item was, or should be, written."""
+def wrong_input(
+    recipe: Recipe, item: Item, field: str, error: Exception, value: Any, how: str = ""
+) -> Wrong:
+    """A problem of an item's input, at the place where it was, or should be, written."""
+    file, where = recipe.file, f"items.{item.id}.{field}".rstrip(".")
     if field and field not in item.inputs:
         vessel = recipe.vessels.get(item.vessel or "")
+        facts = recipe.house.facts
         if vessel is not None and field in vessel.facts:
-            return f"vessels.{vessel.id}.{field}"
-        for key, (_, names) in HOUSE.items():
-            if key in recipe.house and field in names:
-                return f"house.{key}"
-    return f"items.{item.id}.{field}".rstrip(".")
+            file, where = vessel.file or file, f"vessels.{vessel.id}.{field}"
+        else:
+            for key, (_, names) in HOUSE.items():
+                if key in facts and field in names:
+                    file = recipe.house.said_in.get(key, file)
+                    where = f"house.{key}" if file == recipe.file else key
+    # where the field is known the sentence need not name it again
+    return Wrong(file, where, how + sentence(recipe, error, value, "" if how else field))
 
 
 def tidy(message: str) -> str:

@@ -17,8 +17,9 @@ from prepkit import cautions, derived, registry
 from prepkit.errors import BadInput
 from prepkit.mixture import Mixture
 from prepkit.model import Answer, Caution, Inputs
-from prepkit.pantry import ITEM_GROUP, Pantry, Part
+from prepkit.pantry import ITEM_GROUP, Part
 from prepkit.plan import graph, scaling
+from prepkit.plan.fields import whole_serves
 from prepkit.plan.filling import Filling, shared_out
 from prepkit.plan.items import (
     FOAMS,
@@ -29,7 +30,7 @@ from prepkit.plan.items import (
     run,
     sentence,
 )
-from prepkit.plan.recipe import Item, Recipe, Serve, whole_serves
+from prepkit.plan.recipe import Item, Recipe, Serve
 from prepkit.plan.scaling import Demand, Weigh
 
 WATER = Mixture({"water": 1.0})
@@ -194,7 +195,7 @@ def _parts(
     for words in words_of:
         has_volume(recipe, where, words, products)
         id_ = graph.named(words, products)
-        pantry = Pantry().with_items({id_: products[id_]} if id_ else {})
+        pantry = recipe.house.pantry.with_items({id_: products[id_]} if id_ else {})
         try:
             found.append(pantry.part(words, field))
         except BadInput as error:
@@ -395,7 +396,7 @@ def _ingredients(
         for line in lines:
             if line.name not in found and line.name not in recipe.items:
                 try:
-                    one = Pantry().ingredient(line.name)
+                    one = recipe.house.pantry.ingredient(line.name)
                 except BadInput:  # a name of the calculator's own, such as "your own juice"
                     found[line.name] = (None, "")
                 else:

@@ -14,6 +14,7 @@ from prepkit.index import CALCULATORS
 from prepkit.mixture import Mixture
 from prepkit.model import Answer, Caution, Table
 from prepkit.plan.filling import Filling
+from prepkit.plan.house import House
 from prepkit.plan.items import FOAMS, tidy
 from prepkit.plan.plan import Made, Plan, Portion
 from prepkit.plan.scaling import Weigh, of_part
@@ -52,6 +53,8 @@ def said(plan: Plan) -> dict[str, Any]:
         "note": recipe.note,
         "serves": plan.serves,
         "written_for": recipe.serves,
+        "variant": recipe.variant,
+        "house": _house(recipe.house),
         "verdict": plan.verdict,
         "care": [numbers[one["id"]] for one in wall if one["severity"] == "care"],
         "stops": _stops(plan),
@@ -69,6 +72,18 @@ def said(plan: Plan) -> dict[str, Any]:
             {"key": s.key, "title": s.title, "obtained": s.obtained, "note": s.note}
             for s in sources.cited(keys)
         ],
+    }
+
+
+def _house(house: House) -> dict[str, Any]:
+    return {
+        "files": list(house.files),
+        "facts": {name: str(fact) for name, fact in house.facts.items()},
+        "currency": house.currency,
+        "units": house.units,
+        "bench": {
+            name: {"value": float(one), "unit": one.unit} for name, one in house.bench.items()
+        },
     }
 
 

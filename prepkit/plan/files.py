@@ -1,0 +1,105 @@
+"""Files that a plan reads and writes: bounded in size, below their folder, whole or not at all."""
+
+from __future__ import annotations
+
+import os
+import re
+import tempfile
+import tomllib
+from pathlib import Path
+from typing import Any
+
+from prepkit.errors import FileProblem
+from prepkit.plan.fields import Wrong
+
+MOST_BYTES = 1 << 20
+_TWICE = re.compile(r"Cannot declare \('(\w+)', '([^']+)'\) twice \(at line (\d+)")
+
+
+def read_text(path: str | Path, kind: str = "recipe") -> str:
+    """The text of a file; FileProblem where it cannot be read, Wrong where it is no text."""
+    shown = str(path)
+    try:
+        with open(path, "rb") as file:
+            raw = file.read(MOST_BYTES + 1)
+    except OSError as error:
+        raise FileProblem(f"{shown} cannot be read: {error.strerror or error}.") from error
+    except ValueError as error:  # a path with a null in it
+        raise FileProblem(f"{shown!r} cannot be read: {error}.") from error
+    if len(raw) > MOST_BYTES:
+        raise Wrong(shown, "", f"a {kind} file has at most {MOST_BYTES} bytes, and this has more.")
+    try:
+        return raw.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise Wrong(
+            shown, "", f"byte {error.start} is no UTF-8 text; save the file as UTF-8."
+        ) from error
+
+
+def tables_of(text: str, file: str, kind: str = "recipe") -> dict[str, Any]:
+    """A text as TOML tables."""
+    try:
+        return tomllib.loads(text)
+    except RecursionError as error:
+        raise Wrong(file, "", f"it is nested too deeply to be a {kind}.") from error
+    except ValueError as error:
+        raise Wrong(file, "", _toml_words(error)) from error
+
+
+def _toml_words(error: ValueError) -> str:
+    said = str(error)
+    twice = _TWICE.search(said)
+    if twice:
+        return (
+            f"line {twice[3]}: [{twice[1]}.{twice[2]}] is written twice; give each of the "
+            f"{twice[1]} an id of its own."
+        )
+    return f"it is no valid TOML: {said.rstrip('.')}."
+
+
+def below(folder: Path, name: str) -> Path | None:
+    """The file of a name in a folder or below it; None where it lies outside, links followed."""
+    try:
+        root = folder.resolve()
+        path = (root / name).resolve()
+    except (OSError, RuntimeError, ValueError):  # a circle of links, a null in the name
+        return None
+    return path if path != root and path.is_relative_to(root) else None
+
+
+def write_new(path: str | Path, text: str) -> None:
+    """Write a file that is not there yet, whole or not at all; FileProblem otherwise."""
+    target = Path(path)
+    temporary = ""
+    try:
+        if target.exists() or target.is_symlink():
+            raise FileProblem(f"{path} is there already and is not overwritten; name another file.")
+        with tempfile.NamedTemporaryFile(
+            "w", encoding="utf-8", dir=target.parent, prefix=".prepkit-", delete=False
+        ) as file:
+            temporary = file.name
+            file.write(text)
+        os.chmod(temporary, 0o644)
+        _put(temporary, target)
+    except FileExistsError as error:
+        raise FileProblem(
+            f"{path} is there already and is not overwritten; name another file."
+        ) from error
+    except (OSError, ValueError) as error:
+        why = getattr(error, "strerror", None) or error
+        raise FileProblem(f"{path} cannot be written: {why}.") from error
+    finally:
+        if temporary and os.path.exists(temporary):
+            os.unlink(temporary)
+
+
+def _put(temporary: str, target: Path) -> None:
+    """Give a file its name, never over another that has come to be meanwhile."""
+    try:
+        os.link(temporary, target)
+    except FileExistsError:
+        raise
+    except OSError:  # a file system without links
+        with open(target, "x", encoding="utf-8"):
+            pass
+        os.replace(temporary, target)

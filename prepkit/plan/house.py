@@ -1,0 +1,340 @@
+"""A house: its room, its bench, its vessels, its prices and its own ingredients.
+
+What a recipe says in its own [house] wins over the house file that it names, so that a recipe can
+be taken elsewhere. A house file and the pantry that it names lie below the folder of the recipe, or
+below the one that the command line names; nothing outside is read.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from prepkit.errors import FileProblem, PrepkitError
+from prepkit.pantry import Pantry, house_entries
+from prepkit.plan.fields import NO_ROWS, NO_TABLES, Reader, Table, Wrong, shown
+from prepkit.plan.files import below, read_text, tables_of
+from prepkit.units import Measured
+
+MOST_PRICES = 1000
+MOST_HANDS = 50
+FILE = "house.toml"
+# facts of the house: unit, and the inputs that are given them where a calculator has such
+HOUSE: dict[str, tuple[str, tuple[str, ...]]] = {
+    "room_volume": ("m3", ("room_volume",)),
+    "air_changes": ("/h", ("air_changes",)),
+    "room_temperature": ("C", ("room", "room_temperature")),
+    "fridge_temperature": ("C", ("fridge", "fridge_temperature")),
+    "altitude": ("m", ("altitude",)),
+    "jurisdiction": ("", ("jurisdiction",)),
+}
+# what the bench reads: unit, the highest +/- that makes sense, what it is
+BENCH: dict[str, tuple[str, float, str]] = {
+    "scale": ("g", 1000.0, "smallest step of the scale; each weighing is taken ± that"),
+    "refractometer": ("Bx", 5.0, "± of the refractometer"),
+    "thermometer": ("C", 10.0, "± of the thermometer"),
+    "hydrometer": ("kg/m3", 50.0, "± of the hydrometer"),
+    "alcoholometer": ("% vol", 5.0, "± of the alcoholometer"),
+    "titration": ("% w/w", 1.0, "± of a titration, as citric acid"),
+    "ph_meter": ("", 1.0, "± of the pH meter, a bare number"),
+    "gauge": ("bar", 5.0, "± of the pressure gauge"),
+    "charger": ("%", 50.0, "± of the gas in one charger"),
+}
+UNITS = ("metric", "us")
+OWN = ("file", "bench", "currency", "units", "hands", "note")
+FILE_KEYS = (*HOUSE, "bench", "currency", "units", "hands", "note", "vessels", "price", "pantry")
+VESSEL_OWN = ("count", "note")
+PRICE_KEYS = ("ingredient", "pack", "cost", "note")
+
+
+@dataclass(frozen=True)
+class Vessel:
+    """What is known of a vessel: the siphon's inputs by name, and how many the house has."""
+
+    id: str
+    facts: Mapping[str, Any]
+    count: int | None = None
+    note: str = ""
+    file: str = ""
+
+
+@dataclass(frozen=True)
+class PackPrice:
+    """What a pack of an ingredient costs, as it is written; `where` says in which file and row."""
+
+    ingredient: str
+    pack: str
+    cost: float
+    file: str
+    where: str
+
+
+@dataclass(frozen=True)
+class House:
+    """The facts that hold for everything made in one place; `facts` are words, as written."""
+
+    facts: Mapping[str, Any] = field(default_factory=dict)
+    bench: Mapping[str, Measured] = field(default_factory=dict)
+    vessels: Mapping[str, Vessel] = field(default_factory=dict)
+    prices: tuple[PackPrice, ...] = ()
+    currency: str = ""
+    units: str | None = None
+    hands: int = 1
+    pantry: Pantry = field(default_factory=Pantry)
+    files: tuple[str, ...] = ()
+    said_in: Mapping[str, str] = field(default_factory=dict)  # file by fact
+
+
+def read_house(reader: Reader, said: Any, folder: Path, given: Path | None) -> House:
+    """The house of a recipe: its own [house], the file that it names, or that of a named folder.
+
+    `folder` is the recipe's; `given` is the folder that the command line names, if it does.
+    """
+    table, name = _table_and_name(reader, said, given)
+    filed, inside = House(), Reader(reader.file)
+    if name is not None:
+        inside = Reader(name, gather=reader.gather)
+        try:
+            filed = _from_file(reader, inside, name, given or folder)
+        except Wrong as error:
+            if not reader.gather:
+                raise
+            reader.found.append(error)
+        except FileProblem as error:
+            if not reader.gather:
+                raise
+            reader.found.append(reader.wrong("house", error.message))
+    own = _facts(reader, "house", table)
+    if own.currency and filed.prices and own.currency != filed.currency:
+        reader.take(None, _two_currencies, reader, own.currency, filed.currency)
+    reader.found += inside.found if inside.file != reader.file else []
+    return House(
+        {**filed.facts, **own.facts},
+        {**filed.bench, **own.bench},
+        filed.vessels,
+        filed.prices,
+        own.currency or filed.currency,
+        own.units or filed.units,
+        own.hands if "hands" in table else filed.hands,
+        filed.pantry,
+        filed.files,
+        {**filed.said_in, **own.said_in},
+    )
+
+
+def _table_and_name(reader: Reader, said: Any, given: Path | None) -> tuple[Table, str | None]:
+    """The recipe's own facts, and the name of its house file."""
+    if said is None:
+        return {}, FILE if given is not None else None
+    if isinstance(said, str):
+        return {}, reader.take(None, reader.text, "house", said, FILE)
+    if not isinstance(said, dict):
+        raise reader.wrong(
+            "house", f'it is {shown(said)}; write a table, [house], or house = "{FILE}".'
+        )
+    reader.only("house", said, (*HOUSE, *OWN))
+    if "file" in said:
+        return said, reader.take(None, reader.text, "house.file", said["file"], FILE)
+    return said, FILE if given is not None else None
+
+
+def _from_file(reader: Reader, inside: Reader, name: str, folder: Path) -> House:
+    path = below(folder, name)
+    if path is None:
+        raise reader.wrong(
+            "house",
+            f'"{name}" lies outside {_shown(folder)}; a house file is read only from the folder '
+            f"of the recipe, or from the one named with --house, or below it.",
+        )
+    file = str(folder / name)
+    inside.file = file
+    said = tables_of(read_text(path, "house"), file, "house")
+    inside.only("", said, FILE_KEYS)
+    house = _facts(inside, "", said)
+    vessels = {
+        id_: read_vessel(inside, id_, table)
+        for id_, table in inside.take(
+            NO_TABLES, inside.tables, "vessels", said.get("vessels", {})
+        ).items()
+    }
+    prices = read_prices(inside, said.get("price"))
+    pantry, files = Pantry(), [file]
+    if "pantry" in said:
+        at = inside.take("", inside.text, "pantry", said["pantry"], "pantry.toml")
+        at = str(Path(name).parent / at) if at else ""
+        found = below(folder, at) if at else None
+        if at and found is None:
+            inside.take(None, _outside, inside, at, folder)
+        if found is not None:
+            pantry = inside.take(Pantry(), _pantry, found, str(folder / at))
+            files.append(str(folder / at))
+    return House(
+        house.facts, house.bench, vessels, prices, house.currency, house.units, house.hands,
+        pantry, tuple(files), house.said_in,
+    )  # fmt: skip
+
+
+def _two_currencies(reader: Reader, own: str, filed: str) -> None:
+    raise reader.wrong(
+        "house.currency",
+        f'it is "{own}" and the prices of the house are in "{filed or "no money"}"; keep one.',
+    )
+
+
+def _outside(reader: Reader, name: str, folder: Path) -> None:
+    raise reader.wrong("pantry", f'"{name}" lies outside {_shown(folder)}; keep it beside this.')
+
+
+def _shown(folder: Path) -> str:
+    return f"the folder {folder}" if str(folder) != "." else "this folder"
+
+
+def _pantry(path: Path, name: str) -> Pantry:
+    """The house's own ingredients; whatever is wrong with them is one sentence."""
+    said = tables_of(read_text(path, "pantry"), name, "pantry")
+    rows = said.get("ingredient", [])
+    if not isinstance(rows, list) or not all(isinstance(one, dict) for one in rows):
+        raise Wrong(name, "ingredient", "it must be written as [[ingredient]].")
+    for number, row in enumerate(rows, 1):
+        where = f"ingredient {number}"
+        for key in ("also", "allergens", "hazards", "strength_range"):
+            value = row.get(key, [])
+            kinds = int | float if key == "strength_range" else str
+            if not isinstance(value, list) or not all(isinstance(one, kinds) for one in value):
+                raise Wrong(name, f"{where}.{key}", f"it is {shown(value)}; it must be a list.")
+        for key, words in (
+            ("form", ("liquid", "solid", "powder")),
+            ("strength", ("abv", "brix", "fat", "assay", "tds")),
+        ):
+            if row.get(key, words[0]) not in words:
+                raise Wrong(
+                    name, f"{where}.{key}",
+                    f"it is {shown(row[key])}; it must be one of {', '.join(words)}.",
+                )  # fmt: skip
+    try:
+        pantry = Pantry(house_entries(path))
+    except PrepkitError as error:
+        raise Wrong(name, "", error.message.removeprefix(f"{path}, ").rstrip()) from error
+    return pantry
+
+
+def _facts(reader: Reader, where: str, table: Table) -> House:
+    """Facts, bench, currency and units of one table."""
+
+    def place(key: str) -> str:
+        return f"{where}.{key}".lstrip(".")
+
+    facts = {}
+    for key in table:
+        if key in HOUSE:
+            value = reader.take(None, _fact, reader, place(key), key, table[key])
+            if value is not None:
+                facts[key] = value
+    return House(
+        facts,
+        reader.take({}, _bench, reader, place("bench"), table.get("bench", {})),
+        currency=reader.take("", _currency, reader, place("currency"), table.get("currency")),
+        units=reader.take(None, _units, reader, place("units"), table.get("units")),
+        hands=reader.take(1, reader.whole, place("hands"), table.get("hands", 1), MOST_HANDS),
+        said_in=dict.fromkeys(facts, reader.file),
+    )
+
+
+def _fact(reader: Reader, where: str, key: str, value: Any) -> Any:
+    unit = HOUSE[key][0]
+    if unit:
+        reader.quantity(where, value if isinstance(value, str) else str(value), unit)
+        return value
+    if not isinstance(value, str):
+        raise reader.wrong(where, f"it is {shown(value)}; write a word.")
+    return reader.text(where, value, "eu")
+
+
+def _bench(reader: Reader, where: str, table: Any) -> dict[str, Measured]:
+    if not isinstance(table, dict):
+        raise reader.wrong(where, f"it is {shown(table)}; write a table, [{where}].")
+    reader.only(where, table, BENCH)
+    found = {}
+    for key, value in table.items():
+        if key in BENCH:
+            read = reader.take(None, _spread, reader, f"{where}.{key}", key, value)
+            if read is not None:
+                found[key] = read
+    return found
+
+
+def _spread(reader: Reader, where: str, key: str, value: Any) -> Measured:
+    unit, most, _ = BENCH[key]
+    if unit:
+        words = value.lstrip("±+/- ") if isinstance(value, str) else value
+        found = reader.quantity(where, words, unit)
+    elif isinstance(value, bool) or not isinstance(value, int | float):
+        raise reader.wrong(where, f"it is {shown(value)}; write a bare number, such as 0.05.")
+    else:
+        found = Measured(float(value))
+    if not 0 < found <= most:
+        of = f" {unit}" if unit else ""
+        raise reader.wrong(
+            where, f"it is {found:g}{of}; it must be more than 0 and at most {most:g}{of}."
+        )
+    return found
+
+
+def _currency(reader: Reader, where: str, value: Any) -> str:
+    if value is None:
+        return ""
+    word = reader.text(where, value, "EUR")
+    if len(word) > 8 or any(one.isspace() or one.isdigit() for one in word):
+        raise reader.wrong(where, f'it is "{word[:20]}"; write a short word, such as "EUR".')
+    return word
+
+
+def _units(reader: Reader, where: str, value: Any) -> str | None:
+    return None if value is None else reader.words_in(where, value, UNITS)
+
+
+# vessels and prices, in a house file and in a recipe alike
+
+
+def read_vessel(reader: Reader, id_: str, table: Table) -> Vessel:
+    """One vessel of a file."""
+    where = f"vessels.{id_}"
+    count = None
+    if "count" in table:
+        count = reader.take(None, reader.whole, f"{where}.count", table["count"], 1000)
+    return Vessel(
+        id_,
+        reader.inputs(where, table, VESSEL_OWN),
+        count,
+        reader.note(where, table),
+        reader.file,
+    )
+
+
+def read_prices(reader: Reader, value: Any) -> tuple[PackPrice, ...]:
+    """The [[price]] rows of a file; their words are read when costs are worked out."""
+    if value is None:
+        return ()
+    rows = reader.take(NO_ROWS, reader.rows, "price", value, "[[price]]", MOST_PRICES)
+    found = []
+    for number, row in enumerate(rows, 1):
+        price = reader.take(None, _price, reader, f"price {number}", row)
+        if price is not None:
+            found.append(price)
+    return tuple(found)
+
+
+def _price(reader: Reader, where: str, row: Table) -> PackPrice:
+    reader.only(where, row, PRICE_KEYS)
+    name = reader.text(f"{where}.ingredient", row.get("ingredient"), "white sugar")
+    pack = reader.text(f"{where}.pack", row.get("pack"), "1 kg")
+    cost = row.get("cost")
+    if isinstance(cost, bool) or not isinstance(cost, int | float) or not 0 <= cost < 1e9:
+        raise reader.wrong(
+            f"{where}.cost",
+            f"it is {'missing' if cost is None else shown(cost)}; write what a pack costs as a "
+            f"number, 0 or more, such as cost = 18.0.",
+        )
+    return PackPrice(name, pack, float(cost), reader.file, where)
