@@ -8,7 +8,7 @@ from datetime import date
 from functools import partial
 from typing import Any
 
-from prepkit import derived, keep_show, keeping_rules
+from prepkit import derived, keep_show, keeping_rules, syrup
 from prepkit.errors import BadInput
 from prepkit.keep_show import Figures
 from prepkit.keeping_rules import Days, Judged
@@ -25,7 +25,7 @@ EXAMPLE = (
     'prepkit keep --part "1 kg lemon juice" --part "600 g white sugar" --ph 2.6 '
     "--made 2026-11-25 --today 2026-11-28"
 )
-_ROOM_C = 20.0
+_ROOM_C, _COLD_ROOM_C = 20.0, 4.0
 _FOREVER_D = 1e6  # a half-life beyond this says nothing
 
 
@@ -131,6 +131,9 @@ def compute(inputs: Any) -> Result:
     days = _days(inputs, allowed)
     today = keeping_rules.read_date(inputs.today, "--today") if inputs.today else None
     facts = _facts(inputs, judged, holds, figures, days, today)
+    if mixture is not None:
+        cold_c = max(0.0, _COLD_ROOM_C if inputs.fridge is None else float(inputs.fridge))
+        facts |= {"supersaturation": syrup.supersaturation(mixture, cold_c), "cold_c": cold_c}
     stopped = facts["past_days"] > 0 or facts["hours_over"] > 0 or facts["too_warm_k"] > 0
     halves = _half_lives(inputs, figures)
     error = {
@@ -235,7 +238,7 @@ def _half_lives(inputs: Any, figures: Figures) -> dict[str, float | None]:
     """Days until half the sucrose is split, soonest and latest, cold and in the room."""
     ph = figures.ph
     found: dict[str, float | None] = {}
-    for place, temperature_c in (("cold", 4.0), ("room", _ROOM_C)):
+    for place, temperature_c in (("cold", _COLD_ROOM_C), ("room", _ROOM_C)):
         half = None
         if ph is not None and figures.sucrose:
             g_l = 0.0 if inputs.ph is not None else min(figures.sugar_g_l or 0.0, 950.0)

@@ -297,6 +297,14 @@ def test_nothing_ever_says_safe() -> None:
         assert result(answer) in keeping_rules.RESULTS
 
 
+def test_two_to_one_sent_to_the_fridge_is_offered_64() -> None:
+    # SUG-53: 66.67 Bx is 1.087 of saturation at 4 C
+    answer = keep(part=["1 kg white sugar", "500 g water"], ph=4.0)
+    said = {c.id: c for c in answer.cautions}["keep-syrup-crystallises-in-the-cold"]
+    assert "1.09 times" in said.text
+    assert "64 Bx" in said.action
+
+
 def test_example_runs_as_written() -> None:
     words = shlex.split(load("keep").example)[2:]
     said: dict[str, Any] = {"part": []}
@@ -333,6 +341,8 @@ CAUTIONS = [
     ("keep-some-alcohol", {"ph": 4.0, "abv": 39.9}, {"abv": 40}),
     ("keep-strong-alcohol", {"ph": 4.0, "abv": 40}, {"abv": 39.9}),
     ("keep-alcohol-by-weight-stops-two-germs", {"contains": "dairy", "abv": 17}, {"abv": 9}),
+    ("keep-syrup-crystallises-in-the-cold", {"part": ["1 kg white sugar", "500 g water"]},
+     {"part": ["640 g white sugar", "360 g water"]}),
     ("keep-europe-days-are-yours-to-prove", {"ph": 4.0, "jurisdiction": "eu"},
      {"jurisdiction": "us"}),
 ]  # fmt: skip
