@@ -31,6 +31,7 @@ _LUMPED = frozenset((*MINERALS, "ash", "caffeine", "foamer", "gum"))
 _NOT_DISSOLVED = ("milk_fat", "fat", "protein", "fibre", "essential_oil")
 _CO86 = {"fat": "fat", "protein": "protein", "fibre": "fibre"}
 ESSENTIAL_OIL_KG_M3 = 845.0  # orange and lemon oil, 842-855 [USP32, ISO 855]
+_PH_ERROR_HIGH = 1.0  # a pH that is less sure than this says nothing
 # relative sweetness by mass, sucrose 1: low and high of two published tables
 SWEETNESS = {
     "sucrose": (1.0, 1.0), "fructose": (1.2, 1.7), "glucose": (0.7, 0.8), "maltose": (0.3, 0.5),
@@ -320,7 +321,8 @@ class Mixture:
 
         Alcohol raises it by the middle of the published shift. Raises OutOfRange above 20 % vol,
         above 50 % sugar, above ionic strength 0.5, and where protein (which takes up acid) is
-        above 1 %; BadInput where there is no acid to work from.
+        above 1 %; BadInput where there is no acid to work from, and where its stated error is
+        more than 1.
         """
         molal = self.acid_molalities
         if not molal:
@@ -341,7 +343,13 @@ class Mixture:
             bracket = 0.5 * abs(acids.ph(molal, most) - acids.ph(molal, least))
             error = math.hypot(max(error, acids.ERROR_JUICE_LOW), bracket)
         low, high = acids.ethanol_ph_shift(self.abv)
-        return Estimate(value + 0.5 * (low + high), error + 0.5 * (high - low))
+        error += 0.5 * (high - low)
+        if error > _PH_ERROR_HIGH:
+            raise BadInput(
+                f"pH would be {value:.1f} give or take {error:.1f}, because minerals of a table "
+                f"meet so little acid; measure it with a calibrated meter."
+            )
+        return Estimate(value + 0.5 * (low + high), error)
 
     # keeping and cold
 

@@ -119,6 +119,14 @@ def test_no_ph_where_the_model_does_not_hold(words: str) -> None:
         _ = PANTRY.part(words).mixture.ph
 
 
+@pytest.mark.parametrize("words", ["1 kg melon", "1 kg watermelon juice", "1 kg cola"])
+def test_no_ph_that_is_less_sure_than_one(words: str) -> None:
+    with pytest.raises(BadInput, match="calibrated meter"):
+        _ = PANTRY.part(words).mixture.ph
+    drink = PANTRY.part("1 kg lemon juice").mixture + PANTRY.part("100 g melon").mixture
+    assert drink.ph.plus_minus < 0.4
+
+
 def test_ice_and_water_activity_of_a_syrup() -> None:
     """SUG-48 and SUG-44: aw 0.935 at 50 %; 2.64 K freezing depression at 30 %."""
     assert SYRUP.water_activity.value == pytest.approx(0.935, abs=0.003)
