@@ -16,7 +16,8 @@ from prepkit.model import Answer, Caution, Table
 from prepkit.plan.filling import Filling
 from prepkit.plan.house import House
 from prepkit.plan.items import FOAMS, tidy
-from prepkit.plan.plan import Made, Plan, Portion
+from prepkit.plan.plan import Made, Plan
+from prepkit.plan.prepare import Portion
 from prepkit.plan.scaling import Weigh, of_part
 from prepkit.units import convert
 
@@ -200,7 +201,8 @@ def _shopping(plan: Plan) -> list[dict[str, Any]]:
     for name, told in by_name.items():
         mass_g = sum(line.mass_g for line, _ in told)
         volumes = [line.volume_ml for line, _ in told]
-        piece_g, form = plan.pantry.get(name, (None, ""))
+        one = plan.prepared.pantry.get(name)
+        piece_g, form = (one.piece_g, one.form) if one else (None, "")
         known = [volume for volume in volumes if volume is not None]
         found.append(
             {

@@ -1,0 +1,267 @@
+"""Everything of a recipe that does not depend on how many are served, computed once.
+
+Each item's calculator runs at the amounts of the recipe; from that any number of serves is only
+arithmetic, so that two scales, or the scale that an ingredient allows, cost no second run.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from prepkit import cautions, derived, registry
+from prepkit.errors import BadInput
+from prepkit.mixture import Mixture
+from prepkit.model import Answer, Caution, Inputs
+from prepkit.pantry import ITEM_GROUP, Ingredient, Part
+from prepkit.plan import graph, scaling
+from prepkit.plan.items import (
+    has_volume,
+    no_pantry_names,
+    product_of,
+    refuse_volumes,
+    run,
+    sentence,
+)
+from prepkit.plan.recipe import Item, Recipe, Serve
+from prepkit.plan.scaling import Demand, Weigh
+
+WATER = Mixture({"water": 1.0})
+MOST_KG = 1e6
+
+
+@dataclass(frozen=True)
+class Portion:
+    """What one serve holds; the mixture is of its parts, without the garnish."""
+
+    serve: Serve
+    parts: tuple[Part, ...]
+    garnish: tuple[Part, ...]
+    mixture: Mixture
+    found: tuple[Caution, ...]
+    held_by: tuple[str, ...] = ()
+
+    @property
+    def all_parts(self) -> tuple[Part, ...]:
+        """Parts and garnish."""
+        return (*self.parts, *self.garnish)
+
+    @property
+    def verdict(self) -> str:
+        """The verdict on one serve."""
+        return cautions.verdict(self.found)
+
+
+@dataclass(frozen=True)
+class Prepared:
+    """A recipe with every item run at its own amounts; all by the item's id."""
+
+    recipe: Recipe
+    order: tuple[str, ...]  # in which they are made
+    uses: Mapping[str, tuple[str, ...]]
+    ran: Mapping[str, tuple[Inputs, Answer | None]]
+    products: Mapping[str, Mixture]  # of those that make something
+    weigh: Mapping[str, tuple[Weigh, ...]]
+    taken: Mapping[str, Mapping[str, float]]  # kg of other items
+    least_kg: Mapping[str, float]
+    portions: tuple[Portion, ...]
+    pantry: Mapping[str, Ingredient | None]  # by name; None: a calculator's own name
+    corrected: frozenset[str] = field(default=frozenset())
+
+    def demands(self, serves: int) -> dict[str, Demand]:
+        """What must be made of each item for a number of serves."""
+        found = scaling.demands(
+            self.order,
+            {one.serve.name: _items_of(one, serves) for one in self.portions},
+            self.taken,
+            {
+                id_: self.products[id_].mass_kg if id_ in self.products else 0.0
+                for id_ in self.order
+            },
+            {id_: self.recipe.items[id_].loss for id_ in self.order},
+            self.least_kg,
+        )
+        for id_ in reversed(self.order):
+            _sane(self.recipe, id_, found[id_])
+        return found
+
+
+def prepare(recipe: Recipe, corrected: Mapping[str, Mixture] | None = None) -> Prepared:
+    """Run every item of a recipe once.
+
+    `corrected` holds what an item was found to be instead of what it was worked out to be; what is
+    made from it is worked out from that.
+    """
+    specs = {
+        name: registry.load(name).inputs.specs()
+        for name in {item.calculator for item in recipe.items.values()}
+    }
+    no_pantry_names(recipe)
+    uses = {
+        id_: graph.references(item, specs[item.calculator], recipe.items)
+        for id_, item in recipe.items.items()
+    }
+    order = graph.making_order(recipe, uses)
+    ran: dict[str, tuple[Inputs, Answer | None]] = {}
+    products: dict[str, Mixture] = {}
+    weigh: dict[str, tuple[Weigh, ...]] = {}
+    for id_ in order:
+        item = recipe.items[id_]
+        refuse_volumes(recipe, item, specs[item.calculator], products)
+        ran[id_] = run(recipe, item, specs[item.calculator], uses[id_], products)
+        product = product_of(item, *ran[id_])
+        weigh[id_] = ()
+        if product is not None:
+            weigh[id_] = _weighed(recipe, item, ran[id_], uses[id_])
+            products[id_] = (corrected or {}).get(id_, product)
+    portions = tuple(_portion(recipe, serve, products) for serve in recipe.serve)
+    return Prepared(
+        recipe,
+        order,
+        uses,
+        ran,
+        products,
+        weigh,
+        {id_: _taken(ran[id_][0], weigh[id_], uses[id_]) for id_ in order},
+        {id_: _least_kg(recipe, recipe.items[id_], products.get(id_)) for id_ in order},
+        portions,
+        _ingredients(ran, weigh, portions, recipe),
+        frozenset(corrected or ()),
+    )
+
+
+# serves
+
+
+def _portion(recipe: Recipe, serve: Serve, products: Mapping[str, Mixture]) -> Portion:
+    where = f'serve "{serve.name}"'
+    parts = _parts(recipe, f"{where}.part", serve.part, products)
+    garnish = _parts(recipe, f"{where}.garnish", serve.garnish, products)
+    mixture = Mixture.total(part.mixture for part in parts)
+    if not mixture.mass_kg > 0:
+        raise recipe.wrong(f"{where}.part", "it uses nothing; write what goes into one.")
+    around = Mixture.total(part.mixture for part in garnish)
+    whole = mixture.marked(tags=around.tags, allergens=around.allergens)
+    found = cautions.judge(cautions.ANY, {**cautions.about(whole), **derived.facts(whole)})
+    return Portion(serve, parts, garnish, whole, found)
+
+
+def _parts(
+    recipe: Recipe, where: str, words_of: tuple[str, ...], products: Mapping[str, Mixture]
+) -> tuple[Part, ...]:
+    found: list[Part] = []
+    field = where.rpartition(".")[2]
+    for words in words_of:
+        has_volume(recipe, where, words, products)
+        id_ = graph.named(words, products)
+        pantry = recipe.house.pantry.with_items({id_: products[id_]} if id_ else {})
+        try:
+            found.append(pantry.part(words, field))
+        except BadInput as error:
+            raise recipe.wrong(where, sentence(recipe, error, words, field)) from error
+    return tuple(found)
+
+
+def _items_of(portion: Portion, serves: int) -> dict[str, float]:
+    """kg of each item that all the serves take."""
+    taken: dict[str, float] = {}
+    for part in portion.all_parts:
+        if part.ingredient.group == ITEM_GROUP:
+            taken[part.name] = taken.get(part.name, 0.0) + part.mass_kg * serves
+    return taken
+
+
+# amounts
+
+
+def _weighed(
+    recipe: Recipe, item: Item, ran: tuple[Inputs, Answer | None], uses: tuple[str, ...]
+) -> tuple[Weigh, ...]:
+    """All that an item weighs out at its own amounts, so that nothing is made of nothing.
+
+    A calculator may take something without listing it, as a dose does with its stock and a
+    dilution with its water: what the product holds beyond the weigh-out is then that.
+    """
+    lines = scaling.weigh_outs(*ran)
+    answer = ran[1]
+    if answer is None or answer.product is None:
+        return lines
+    made_g = 1000 * answer.product.mass_kg
+    lacking_g = made_g - math.fsum(line.mass_g for line in lines)
+    if lacking_g <= 1e-6 * made_g:
+        return lines
+    unlisted = [id_ for id_ in uses if id_ not in {line.name for line in lines}]
+    if not unlisted:
+        parts = Mixture.total(part.mixture for part in scaling.parts(ran[0]))
+        water_g = 1000 * (answer.product.of("water") - parts.of("water"))
+        if abs(water_g - lacking_g) <= 1e-6 * made_g:
+            return (
+                *lines,
+                Weigh(
+                    "water", lacking_g, derived.volume_ml(WATER.of_mass(lacking_g / 1000)), "to add"
+                ),
+            )
+    if len(unlisted) != 1:
+        raise recipe.wrong(
+            f"items.{item.id}",
+            f"{lacking_g:.3g} g of what it makes is in no weigh-out; make that, such as a stock, "
+            f"an item of its own and name it here.",
+        )
+    return (*lines, Weigh(unlisted[0], lacking_g))
+
+
+def _taken(inputs: Inputs, weigh: tuple[Weigh, ...], uses: tuple[str, ...]) -> dict[str, float]:
+    """kg of other items that an item takes at its own amounts."""
+    taken: dict[str, float] = {}
+    for line in weigh:
+        if line.name in uses:
+            taken[line.name] = taken.get(line.name, 0.0) + line.mass_g / 1000
+    by_part: dict[str, float] = {}
+    for part in scaling.parts(inputs):
+        if part.ingredient.group == ITEM_GROUP:
+            by_part[part.name] = by_part.get(part.name, 0.0) + part.mass_kg
+    return {**by_part, **taken}
+
+
+def _least_kg(recipe: Recipe, item: Item, product: Mixture | None) -> float:
+    """The smallest batch of an item, kg."""
+    if item.least is None or product is None:
+        return 0.0
+    if item.least.unit == "g":
+        return float(item.least) / 1000
+    has_volume(
+        recipe, f"items.{item.id}.least", f"{item.least.words()} {item.id}", {item.id: product}
+    )
+    return float(item.least) * 1e-6 * product.density_kg_m3(20.0)
+
+
+def _ingredients(
+    ran: Mapping[str, tuple[Inputs, Answer | None]],
+    weigh: Mapping[str, tuple[Weigh, ...]],
+    portions: tuple[Portion, ...],
+    recipe: Recipe,
+) -> dict[str, Ingredient | None]:
+    """Every pantry ingredient that is weighed."""
+    found: dict[str, Ingredient | None] = {}
+    all_parts = [part for inputs, _ in ran.values() for part in scaling.parts(inputs)]
+    for part in [*all_parts, *(part for one in portions for part in one.all_parts)]:
+        if part.ingredient.group != ITEM_GROUP:
+            found[part.name] = part.ingredient
+    for lines in weigh.values():
+        for line in lines:
+            if line.name not in found and line.name not in recipe.items:
+                try:
+                    found[line.name] = recipe.house.pantry.ingredient(line.name)
+                except BadInput:  # a name of the calculator's own, such as "your own juice"
+                    found[line.name] = None
+    return found
+
+
+def _sane(recipe: Recipe, id_: str, demand: Demand) -> None:
+    if not math.isfinite(demand.made_kg) or demand.made_kg > MOST_KG or demand.scale > 1e12:
+        raise recipe.wrong(
+            f"items.{id_}",
+            f"{demand.made_kg:.3g} kg of it would have to be made, {demand.scale:.3g} times what "
+            f"is written; check the amounts of its users and of the serves.",
+        )
