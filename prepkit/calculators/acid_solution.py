@@ -261,6 +261,8 @@ def _answer(
         Step("pH", ph_facts.get("ph_reason", "charge balance per kg of water"), ph, "",
              "PREPKIT-ACID"),
     ]  # fmt: skip
+    refused = derived.refusals(stock, "refractometer")
+    steps += [Step(name, f"not shown: {why}") for name, why in refused.items()]
     worst = max(facts.get("saturation", 0.0), facts.get("cold_saturation", 0.0))
     facts = {**facts, **ph_facts, **acidity.stock_facts(stock, eq_kg)}
     return Result(

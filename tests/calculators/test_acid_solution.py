@@ -57,6 +57,15 @@ def test_density_is_the_published_one() -> None:
     assert found == pytest.approx(1053.1, abs=1.0)
 
 
+def test_no_refractometer_figure_that_rests_on_another_acid() -> None:
+    answer = stock("phosphoric acid 85 %", "10 % w/w")
+    assert "refractometer" not in answer.values
+    said = next(step.formula for step in answer.working if step.label == "refractometer")
+    assert "no refractive index of it was read" in said
+    assert "refractometer" in stock("phosphoric acid 85 %", "0.9 % w/w").values
+    assert "refractometer" in stock("citric acid", "10 % w/w").values
+
+
 def test_monohydrate_needs_more_and_less_water() -> None:
     # ACD-42: 10.0 g monohydrate are 9.143 g anhydrous
     found = weighed(stock("citric acid monohydrate", "9.143 % w/w"))
@@ -414,9 +423,7 @@ def test_label_carries_contents_and_the_hazard_lines_of_that_strength() -> None:
     """Mixture limits: eye irritant from 10 %, so 6 % carries no H319 and 12 % does."""
 
     def label(strength: str) -> dict[str, str]:
-        answer = run(
-            "acid-solution", {"acid": "citric acid", "strength": strength, "make": "1 kg"}
-        )
+        answer = run("acid-solution", {"acid": "citric acid", "strength": strength, "make": "1 kg"})
         table = next(table for table in answer.tables if table.name == "label")
         return {str(row[1]): str(row[0]) for row in table.rows}
 

@@ -147,6 +147,21 @@ def test_no_error_is_stated_for_strong_borrowed_acid() -> None:
         solution.density_error_kg_m3({"malic": 0.3})
 
 
+def test_a_reading_that_rests_on_another_acid_says_so() -> None:
+    # no index of these was read: the error is judged, and phosphoric acid has none beyond 1 %
+    plain = solution.refractometer_error_bx({"citric": 0.05})
+    for acid in ("malic", "tartaric", "succinic", "fumaric", "ascorbic"):
+        adds = solution.refractometer_brix({acid: 0.05})
+        error = solution.refractometer_error_bx({acid: 0.05})
+        assert error == pytest.approx(plain + 0.1 * adds, abs=0.1)
+    adds = solution.refractometer_brix({"phosphoric": 0.01})
+    assert solution.refractometer_error_bx({"phosphoric": 0.01}) >= 0.5 * adds
+    for reading in (solution.refractometer_brix, solution.refractometer_error_bx):
+        with pytest.raises(OutOfRange, match="no refractive index of it was read"):
+            reading({"phosphoric": 0.0101})
+    assert solution.density_kg_m3({"phosphoric": 0.10}) == pytest.approx(1053.1, abs=1.0)
+
+
 @pytest.mark.parametrize(
     ("solute", "refractometer", "hydrometer"),
     [("citric", (0.85, 0.90), (1.0, 1.1)), ("glycerol", (0.75, 0.83), (0.54, 0.64)),
