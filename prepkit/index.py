@@ -32,6 +32,7 @@ WORKFLOWS: dict[str, tuple[str, str]] = {
         "From a recipe file: weigh-outs, yields, vessels, chargers, cautions for any number of "
         "serves.",
     ),
+    "card": ("prepkit.workflows.card_command", "A page to print: verdict first, then the rest."),
     "pantry": ("prepkit.workflows.pantry_command", "What an ingredient is made of, or the names."),
     "cautions": ("prepkit.workflows.cautions_command", "Sheets for the wall, by kind of danger."),
     "sources": ("prepkit.workflows.sources_command", "What the figures rest on, and how obtained."),

@@ -1,0 +1,247 @@
+"""An answer as one HTML document to print and pin up: verdict first, no outside file, no script.
+
+Templates are filled with text that is escaped everywhere; a card is legible in black and white,
+because severity is told by its word and its border. Every number is the JSON's, at its shown
+digits.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from functools import cache
+from typing import TYPE_CHECKING, Any
+
+from prepkit import __version__, sources
+from prepkit.model import Answer, Caution, Source, Step, Table, Value
+from prepkit.registry import load
+from prepkit.render import charts
+from prepkit.render.charts import Chart
+from prepkit.render.text import VERDICT_WORDS, table_cells, value_words
+
+if TYPE_CHECKING:
+    from jinja2 import Environment
+
+DEFERS = (
+    "The vessel's plate and manual, the gas supplier, the local code and a competent person rank "
+    "before this card."
+)
+_CONTROL = re.compile(
+    r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u200e\u200f\u2028-\u202e\u2066-\u2069\ud800-\udfff\ufffe\uffff]"
+)
+
+
+@dataclass(frozen=True)
+class Paper:
+    """A paper by name: its CSS size, margin and size of letters."""
+
+    name: str
+    size: str
+    margin: str
+    letters: str
+
+
+# a roll has no end of its own: it is fed in lengths
+PAPERS = {
+    paper.name: paper
+    for paper in (
+        Paper("a4", "210mm 297mm", "14mm 13mm 16mm", "10pt"),
+        Paper("letter", "8.5in 11in", "14mm 13mm 16mm", "10pt"),
+        Paper("a5", "148mm 210mm", "11mm 10mm 13mm", "9pt"),
+        Paper("roll", "80mm 297mm", "8mm 4mm 10mm", "8.5pt"),
+    )
+}
+
+
+@dataclass(frozen=True)
+class Look:
+    """How a card is made out: paper, date, units, with its working open or not."""
+
+    on: date
+    paper: Paper = PAPERS["a4"]
+    system: str = "metric"
+    working: bool = False
+    title: str = ""
+
+
+@dataclass(frozen=True)
+class Cells:
+    """A table as it is shown: headers, the letter l or r of each column, rows of words."""
+
+    title: str
+    headers: Sequence[str]
+    letters: str
+    rows: Sequence[Sequence[str]]
+    tick: bool = False  # a box to tick before each row
+    blank: str = ""  # header of an empty column to write into
+
+
+@dataclass(frozen=True)
+class Warned:
+    """A caution as it is shown; `said` holds whom it concerns, the words, and what to do."""
+
+    key: str
+    severity: str
+    kind: str
+    said: Sequence[tuple[str, str, str]]
+    of: str
+    source: str
+    number: int | None = None
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """The verdict in words, with what would change a stop or what care asks for."""
+
+    name: str
+    word: str
+    words: str
+
+
+@dataclass(frozen=True)
+class Stamp:
+    """What traces a card on a wall back to its inputs."""
+
+    version: str
+    on: str
+    inputs: str
+
+
+def fingerprint(inputs: Mapping[str, Any]) -> str:
+    """Twelve letters of the SHA-256 of the inputs, the same for the same inputs in any order.
+
+    >>> fingerprint({"a": 1, "b": "x"}) == fingerprint({"b": "x", "a": 1})
+    True
+    """
+    text = json.dumps(inputs, sort_keys=True, ensure_ascii=False, separators=(",", ":"))
+    digest = hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()
+    return "-".join(digest[at : at + 4] for at in (0, 4, 8))
+
+
+def stamp(look: Look, inputs: Mapping[str, Any]) -> Stamp:
+    """Version, date and hash of the inputs."""
+    return Stamp(__version__, look.on.isoformat(), fingerprint(inputs))
+
+
+def verdict(name: str, words: str = "") -> Verdict:
+    """A verdict by name, in the words that the terminal has."""
+    word, _, rest = VERDICT_WORDS[name].partition(" ")
+    return Verdict(name, word, words or rest.strip())
+
+
+def shown(value: Value, system: str) -> str:
+    """A value with its +/- and unit."""
+    return " ".join(value_words(value, system)).strip()
+
+
+def cells(table: Table, system: str) -> Cells:
+    """A table of an answer."""
+    return Cells(table.title, *table_cells(table, system))
+
+
+def warned(caution: Caution) -> Warned:
+    """A caution of an answer."""
+    return Warned(
+        caution.id,
+        caution.severity,
+        caution.kind,
+        (("", caution.text, caution.action),),
+        "",
+        source_words(caution.source),
+    )
+
+
+def source_words(key: str) -> str:
+    """A source with how it was obtained."""
+    found = sources.find(key)
+    return f"{key}, {found.obtained}" if found is not None else key
+
+
+def step_words(step: Step, obtained: str) -> tuple[str, str, str, str]:
+    """Label, formula, outcome and source of a step."""
+    outcome = f"{step.value:.6g} {step.unit}".strip() if step.value is not None else ""
+    source = f"{step.source}, {obtained}" if step.source and obtained else step.source
+    return step.label, step.formula, outcome, source
+
+
+def answer_card(answer: Answer, look: Look) -> str:
+    """The card of one calculation."""
+    calculator = load(answer.calculator)
+    specs = calculator.inputs.specs()
+    obtained = {source.key: source.obtained for source in answer.sources}
+    triggered = [caution for caution in answer.cautions if not caution.standing]
+    return page(
+        "answer.html",
+        look,
+        stamp(look, {"calculator": answer.calculator, "inputs": answer.inputs}),
+        name=answer.calculator,
+        title=look.title or answer.calculator,
+        summary=calculator.summary,
+        verdict=verdict(answer.verdict),
+        first=[warned(one) for one in triggered if one.severity != "note"],
+        notes=[warned(one) for one in triggered if one.severity == "note"],
+        standing=[warned(one) for one in answer.cautions if one.standing],
+        values=[
+            (name, value.label, shown(value, look.system)) for name, value in answer.values.items()
+        ],
+        tables=[cells(table, look.system) for table in answer.tables],
+        charts=charts.of(answer),
+        inputs=[(specs[name].label, given(value)) for name, value in answer.inputs.items()],
+        steps=[step_words(step, obtained.get(step.source, "")) for step in answer.working],
+        sources=answer.sources,
+    )
+
+
+def given(value: Any) -> list[str]:
+    """An input as it was given, or as it stands by default."""
+    if isinstance(value, bool):
+        return ["yes" if value else "no"]
+    if isinstance(value, list | tuple):
+        return [str(one) for one in value]
+    return [f"{value:g}" if isinstance(value, float) else str(value)]
+
+
+def page(template: str, look: Look, traced: Stamp, **said: Any) -> str:
+    """A whole document."""
+    return (
+        _templates()
+        .get_template(template)
+        .render(look=look, paper=look.paper, stamp=traced, defers=DEFERS, **said)
+    )
+
+
+def _plain(value: Any) -> Any:
+    """Without control characters, which HTML has no place for and which could turn text round."""
+    if type(value) is str and _CONTROL.search(value):
+        return _CONTROL.sub("\ufffd", value)
+    return value
+
+
+@cache
+def _templates() -> Environment:
+    from jinja2 import Environment, FileSystemLoader, StrictUndefined
+
+    made = Environment(
+        loader=FileSystemLoader(os.path.join(os.path.dirname(__file__), "templates")),
+        autoescape=True,
+        undefined=StrictUndefined,
+        finalize=_plain,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    from markupsafe import Markup
+
+    made.filters["svg"] = lambda chart: Markup(chart.svg)
+    return made
+
+
+__all__ = [
+    "DEFERS", "PAPERS", "Cells", "Chart", "Look", "Paper", "Source", "Stamp", "Verdict", "Warned",
+    "answer_card", "cells", "fingerprint", "page", "shown", "stamp", "step_words", "verdict",
+    "warned",
+]  # fmt: skip

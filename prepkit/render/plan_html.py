@@ -1,0 +1,304 @@
+"""A plan as one HTML document to print and pin up, made from the plan's JSON form."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any
+
+from prepkit.model import Column, Source, Step, Table
+from prepkit.render import charts
+from prepkit.render.charts import Chart
+from prepkit.render.html import (
+    Cells,
+    Look,
+    Warned,
+    cells,
+    page,
+    source_words,
+    stamp,
+    step_words,
+    verdict,
+)
+from prepkit.render.plan_text import (
+    NO_ALLERGENS,
+    SHORT_VERDICT,
+    UNITS,
+    amount,
+    held_words,
+    must_not,
+    other_values,
+    serve_facts,
+    shown_value,
+    vessel_words,
+    yield_words,
+)
+
+if TYPE_CHECKING:
+    from prepkit.plan.plan import Plan
+
+Said = Mapping[str, Any]
+_STOP_WORDS = "something below must not be made"
+
+
+@dataclass(frozen=True)
+class Shown:
+    """An item of the plan, or a serve, as it is shown."""
+
+    key: str
+    title: str
+    verdict: str
+    note: Sequence[str]
+    stops: Sequence[tuple[str, str, str]] = ()
+    held: str = ""
+    weigh: Cells | None = None
+    lines: Sequence[str] = ()
+    readings: Sequence[tuple[str, str, str]] = ()
+    readings_title: str = ""
+    others: Sequence[tuple[str, str, str]] = ()
+    others_title: str = ""
+    tables: Sequence[Cells] = ()
+    charts: Sequence[Chart] = ()
+    cautions: Sequence[int] = ()
+    steps: Sequence[tuple[str, str, str, str]] = ()
+    allergens: str = ""
+    extra: Mapping[str, Any] = field(default_factory=dict)
+
+
+def plan_card(plan: Plan, look: Look) -> str:
+    """The card of a whole recipe for its serves."""
+    said = plan.to_dict()
+    pictures = {
+        one.item.id: charts.of(one.answer, f"item-{place}")
+        for place, one in enumerate(plan.made, 1)
+        if one.go
+    }
+    return page(
+        "plan.html",
+        look,
+        stamp(look, traced(plan)),
+        title=look.title or said["title"],
+        file=said["file"],
+        serves=_serves(said),
+        verdict=verdict(said["verdict"], _STOP_WORDS if said["verdict"] == "stop" else ""),
+        stops=[(must_not(one), one["text"], one["action"]) for one in said["stops"]],
+        note=_paragraphs(said["note"]),
+        first=[_warned(one) for one in _triggered(said) if one["severity"] == "care"],
+        make=_make(said, look.system),
+        vessels=[vessel_words({**one, "item": f"{one['item']}:"}, look.system)
+                 for one in said["vessels"]],
+        chargers=", ".join(f"{count} of {gas}" for gas, count in said["chargers"].items()),
+        not_made=", ".join(said["not_made"]),
+        shopping=_shopping(said, look.system),
+        items=[_item(place, item, look, said, pictures.get(item["id"], ()))
+               for place, item in enumerate(said["items"], 1)],
+        portions=[_serve(place, one, look.system) for place, one in enumerate(said["serve"], 1)],
+        notes=[_warned(one) for one in _triggered(said) if one["severity"] == "note"],
+        standing=[_warned(one) for one in said["standing"]],
+        sources=[Source(**one) for one in said["sources"]],
+    )  # fmt: skip
+
+
+def traced(plan: Plan) -> dict[str, Any]:
+    """All that a plan rests on: the words of the recipe, the serves, what each item was given."""
+    recipe = plan.recipe
+    return {
+        "title": recipe.title,
+        "serves": plan.serves,
+        "items": {
+            id_: {
+                "calculator": item.calculator,
+                "inputs": dict(item.inputs),
+                "loss": item.loss,
+                "vessel": item.vessel,
+            }
+            for id_, item in recipe.items.items()
+        },
+        "serve": [[one.name, *one.part, *one.garnish] for one in recipe.serve],
+        "given": {one.item.id: dict(one.answer.inputs) for one in plan.made},
+    }
+
+
+def _serves(said: Said) -> str:
+    of_each = " of each drink" if len(said["serve"]) > 1 else ""
+    return f"{said['serves']} serves{of_each} (written for {said['written_for']})"
+
+
+def _paragraphs(text: str) -> list[str]:
+    return [" ".join(one.split()) for one in text.split("\n\n") if one.strip()]
+
+
+def _triggered(said: Said) -> list[Said]:
+    """What goes on the wall; a stop stands at the top and at its item."""
+    return [one for one in said["cautions"] if one["severity"] != "stop"]
+
+
+def _warned(one: Said) -> Warned:
+    told = one["said"]
+    names = [
+        f"One {', '.join(each['of'])}" if one["per_serve"] else ", ".join(each["of"])
+        for each in told
+    ]
+    apart = one["per_serve"] or len(told) > 1
+    return Warned(
+        one["id"],
+        one["severity"],
+        one["kind"],
+        [
+            (name if apart else "", each["text"], each["action"])
+            for name, each in zip(names, told, strict=True)
+        ],
+        "" if one["standing"] else f"Of {', '.join(one['of'])}",
+        source_words(one["source"]),
+        one.get("number"),
+    )
+
+
+def _make(said: Said, system: str) -> Cells:
+    g, ml = UNITS[system]
+    rows = []
+    for item in said["items"]:
+        if not item["makes"]:
+            continue
+        if "made_g" in item:
+            amounts = [amount(item["made_g"], "g", system), amount(item["made_ml"], "ml", system)]
+            rows.append([item["id"], *amounts, SHORT_VERDICT[item["verdict"]]])
+        else:
+            held = f"held by {', '.join(item['held_by'])}"
+            stop = "STOP, not to be made" if item["verdict"] == "stop" else held
+            rows.append([item["id"], "-", "-", stop])
+    return Cells("make, in this order", ["item", g, f"{ml} at 20 C", "verdict"], "lrrl", rows, True)
+
+
+def _shopping(said: Said, system: str) -> Cells | None:
+    if not said["shopping"]:
+        return None
+    g, ml = UNITS[system]
+    rows = [
+        [
+            row["name"],
+            amount(row["g"], "g", system),
+            amount(row["ml"], "ml", system) if row["ml"] is not None else "",
+            f"{math.ceil(row['pieces'] - 1e-9)}" if row["pieces"] else "",
+            ", ".join(row["for"]),
+        ]
+        for row in said["shopping"]
+    ]
+    without = any("weigh" not in item for item in said["items"])
+    title = "what to have" + (", without what is stopped or held" if without else "")
+    return Cells(title, ["what", g, ml, "pieces, about", "for"], "lrrrl", rows, True)
+
+
+def _item(place: int, item: Said, look: Look, said: Said, pictures: Sequence[Chart]) -> Shown:
+    system = look.system
+    kind = ", a check" if item["check"] else ""
+    title = f"{place}. {item['id']} ({item['calculator']}{kind})"
+    key = f"item-{place}"
+    note = _paragraphs(item["note"])
+    if item["verdict"] == "stop":
+        head = "STOP" if item["check"] else "NOT TO BE MADE"
+        stops = [(head, one["text"], one["action"]) for one in item["stops"]]
+        return Shown(key, title, item["verdict"], note, stops)
+    if item["held_by"]:
+        return Shown(key, title, item["verdict"], note, held=held_words(item))
+    lines = [yield_words(item, system, said)] if item["makes"] else []
+    if item["filling"]:
+        lines.insert(0, vessel_words({"item": "fill", **item["filling"]}, system))
+    others = [_value(one, system) for one in other_values(item, look.working)]
+    also = "; ".join(f"{label} {words}" for _, label, words in others)
+    if also and not item["filling"]:
+        lines.append(f"also: {also}")
+    lines += [
+        f"{'pH' if name == 'ph' else name} is not shown: {why.rstrip('.')}."
+        for name, why in item["not_shown"].items()
+    ]
+    when = ""
+    if item["family"] == "gas":
+        when = ", before it is charged" if item["filling"] else ", before it is foamed"
+    obtained = {source["key"]: source["obtained"] for source in said["sources"]}
+    scaled = item["makes"] and not item["filling"]
+    tables = [
+        cells(
+            Table(
+                one["name"],
+                one["title"],
+                tuple(Column(**column) for column in one["columns"]),
+                tuple(tuple(row) for row in one["rows"]),
+            ),
+            system,
+        )
+        for one in item["tables"]
+    ]
+    return Shown(
+        key,
+        title,
+        item["verdict"],
+        note,
+        weigh=_weigh(item, system) if item["makes"] else None,
+        lines=lines,
+        readings=[_value(one, system) for one in item["readings"]],
+        readings_title=f"check{when}",
+        others=others if item["filling"] else (),
+        others_title="in each vessel",
+        tables=tables,
+        charts=pictures,
+        cautions=item["cautions"],
+        steps=[
+            step_words(Step(**step), obtained.get(step["source"], "")) for step in item["working"]
+        ],
+        extra={"working": "Working, at the recipe's own amounts" if scaled else "Working"},
+    )
+
+
+def _value(value: Said, system: str) -> tuple[str, str, str]:
+    return value["name"], value["label"], " ".join(shown_value(value, system)).strip()
+
+
+def _weigh(item: Said, system: str) -> Cells:
+    g, ml = UNITS[system]
+    rows = []
+    for line in item["weigh"]:
+        volume = amount(line["ml"], "ml", system) if line["ml"] is not None else ""
+        if line["drops"] is not None:
+            volume += f" ({line['drops']:.0f} drops)"
+        rows.append([line["name"], amount(line["g"], "g", system), volume, line["how"]])
+    headers, letters = ["what", g, f"{ml} at 20 C", "how"], "lrrl"
+    if not any(row[3] for row in rows):
+        rows, headers, letters = [row[:3] for row in rows], headers[:3], letters[:3]
+    return Cells("weigh", headers, letters, rows, True)
+
+
+def _serve(place: int, serve: Said, system: str) -> Shown:
+    g, ml = UNITS[system]
+    title = f"{serve['name']} ({serve['serves']} of them)"
+    key, note = f"serve-{place}", _paragraphs(serve["note"])
+    allergens = ", ".join(serve["allergens"]) or NO_ALLERGENS
+    if "parts" not in serve:
+        held = held_words(serve) if serve["held_by"] else "NOT TO BE SERVED: see the verdict."
+        return Shown(key, title, serve["verdict"], note, held=held, allergens=allergens)
+    rows = [
+        [
+            part["words"],
+            amount(part["g"], "g", system),
+            amount(part["ml"], "ml", system) if part["ml"] is not None else "",
+        ]
+        for part in serve["parts"]
+    ]
+    rows.append(["in all", amount(serve["g"], "g", system), amount(serve["ml"], "ml", system)])
+    lines = []
+    if serve["garnish"]:
+        garnish = ", ".join(
+            f"{one['words']} ({amount(one['g'], 'g', system)} {g})" for one in serve["garnish"]
+        )
+        lines.append(f"garnish, not counted in what follows: {garnish}")
+    lines.append("; ".join(serve_facts(serve, system)))
+    return Shown(
+        key,
+        title,
+        serve["verdict"],
+        note,
+        weigh=Cells("portion", ["what", g, f"{ml}, no gas"], "lrr", rows),
+        lines=lines,
+        allergens=allergens,
+    )

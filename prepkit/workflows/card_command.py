@@ -1,0 +1,92 @@
+"""prepkit card: one calculation, or a whole recipe, as a page to print and pin up."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import click
+
+from prepkit.cli import EXIT_STOP
+from prepkit.workflows.making_out import (
+    OUT,
+    PerCalculator,
+    day,
+    of_calculator,
+    paper_option,
+    units_option,
+    words,
+)
+
+_SHORT = "A page to print: verdict first, cautions, values, pictures, where it comes from."
+_MORE: tuple[click.Parameter, ...] = (
+    paper_option(),
+    click.Option(["--title"], metavar="WORDS", help="Headline of the card [the calculator]."),
+    click.Option(["--date"], metavar="DATE", help="Date on the card, such as 2026-11-25 [today]."),
+    units_option(),
+    click.Option(["--working"], is_flag=True, help="Print the working and the sources as well."),
+    *OUT,
+)
+
+
+def _look(said: dict[str, Any]) -> Any:
+    from prepkit.render.html import PAPERS, Look
+
+    return Look(
+        day(said["date"], "--date"),
+        PAPERS[said["paper"]],
+        said["units"],
+        said["working"],
+        words(said["title"], "--title"),
+    )
+
+
+def _of_answer(name: str, said: dict[str, Any]) -> None:
+    from prepkit.registry import run
+    from prepkit.render.html import answer_card
+    from prepkit.workflows.out import put
+
+    look = _look(said)
+    answer = run(name, of_calculator(name, said))
+    put(answer_card(answer, look), said["out"], said["force"])
+    if answer.verdict == "stop":
+        raise SystemExit(EXIT_STOP)
+
+
+def _of_plan(file: str, serves: str | None, **said: Any) -> None:
+    from prepkit.plan import load_recipe, make_plan
+    from prepkit.render.plan_html import plan_card
+    from prepkit.workflows.out import put
+
+    look = _look(said)
+    plan = make_plan(load_recipe(file), serves)
+    put(plan_card(plan, look), said["out"], said["force"])
+    if plan.verdict == "stop":
+        raise SystemExit(EXIT_STOP)
+
+
+_PLAN = click.Command(
+    "plan",
+    callback=_of_plan,
+    params=[
+        click.Argument(["file"]),
+        click.Option(["--serves"], metavar="N", help="How many of each serve [the recipe's own]."),
+        *_MORE,
+    ],
+    help="A whole recipe on one card, for any number of serves.\n\n\b\nExample:\n"
+    "  prepkit card plan recipes/FILE.toml --serves 40 --out card.html",
+    short_help="A whole recipe, for any number of serves.",
+)
+
+command = PerCalculator(
+    "card",
+    _of_answer,
+    _MORE,
+    {"plan": _PLAN},
+    help=f"{_SHORT}\n\nIt is one HTML file without outside parts; print it from any browser. Exit "
+    "status 3 where the verdict is stop (the card says so), 4 where the file cannot be written."
+    "\n\n\b\nExample:\n"
+    '  prepkit card siphon --contents "500 ml cream 35 %" --vessel-volume "0.78 l" \\\n'
+    '    --max-fill "0.5 l" --rated "17 bar" --gas n2o --chargers 1 --temperature "5 C" \\\n'
+    "    --paper a5 --out siphon.html",
+    short_help=_SHORT,
+)

@@ -1,0 +1,154 @@
+"""What cards and labels share on the command line: one command per calculator, dates, papers."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from datetime import date
+from typing import Any
+
+import click
+
+from prepkit.cli import COMMON, calculator_command
+from prepkit.index import CALCULATORS, FAMILIES
+
+_EARLIEST, _LATEST = date(2000, 1, 1), date(2199, 12, 31)
+OUT = (
+    click.Option(["--out"], metavar="FILE", help="Write to this file instead of standard output."),
+    click.Option(["--force"], is_flag=True, help="Write over a file that is there already."),
+)
+
+
+def paper_option() -> click.Option:
+    """The paper to print on."""
+    return click.Option(
+        ["--paper"],
+        type=click.Choice(["a4", "letter", "a5", "roll"]),
+        default="a4",
+        show_default=True,
+        help="Paper of the printed page; roll is 80 mm wide.",
+    )
+
+
+def units_option() -> click.Option:
+    """Metric or US units."""
+    return click.Option(
+        ["--units"],
+        type=click.Choice(["metric", "us"]),
+        default="metric",
+        show_default=True,
+        help="Units of the printed values.",
+    )
+
+
+def day(said: str | None, option: str) -> date:
+    """A date as it is written by ISO, today where none is said; BadInput otherwise."""
+    from prepkit.errors import BadInput
+
+    if said is None:
+        return date.today()
+    try:
+        found = date.fromisoformat(said.strip())
+    except ValueError:
+        found = None
+    if found is None or len(said.strip()) != 10 or not _EARLIEST <= found <= _LATEST:
+        raise BadInput(
+            f'{option} is "{said}"; write year-month-day, such as 2026-11-25.', option.lstrip("-")
+        )
+    return found
+
+
+def words(said: str | None, option: str) -> str:
+    """A line of plain words of a bounded length; BadInput otherwise."""
+    from prepkit.errors import BadInput
+
+    tidy = " ".join((said or "").split())
+    if said is not None and not tidy:
+        raise BadInput(f"{option} is empty; write a name or leave it out.", option.lstrip("-"))
+    if len(tidy) > 200:
+        raise BadInput(
+            f"{option} has {len(tidy)} characters; at most 200 are taken.", option.lstrip("-")
+        )
+    return tidy
+
+
+class PerCalculator(click.Group):
+    """A command with one subcommand for each calculator, its options and some more.
+
+    `special` holds subcommands of its own; `otherwise` names the one that a first word which is
+    neither is meant for (a file).
+    """
+
+    def __init__(
+        self,
+        name: str,
+        make: Callable[[str, dict[str, Any]], None],
+        more: Sequence[click.Parameter],
+        special: Mapping[str, click.Command],
+        otherwise: str = "",
+        **attributes: Any,
+    ) -> None:
+        super().__init__(name, **attributes)
+        self.make, self.more, self.special, self.otherwise = make, tuple(more), special, otherwise
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Its own, then every calculator."""
+        return [*self.special, *CALCULATORS]
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """A calculator's options with those of this command."""
+        if cmd_name in self.special:
+            return self.special[cmd_name]
+        if cmd_name not in CALCULATORS:
+            return None
+        bare = calculator_command(cmd_name)
+        own = [one for one in bare.params if one.name not in (*COMMON, "as_json")]
+        taken = {one.name for one in own}
+        more = [one for one in self.more if one.name not in taken]
+        return click.Command(
+            cmd_name,
+            callback=lambda **said: self.make(cmd_name, said),
+            params=[*own, *more],
+            help=bare.help and bare.help.replace("prepkit ", f"prepkit {self.name} ", 1),
+            short_help=bare.short_help,
+        )
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        """A file, or an option, where a subcommand could stand is meant for the one for files."""
+        own = (*self.special, *CALCULATORS, *ctx.help_option_names)
+        if self.otherwise and args and args[0] not in own:
+            args = [self.otherwise, *args]
+        return super().parse_args(ctx, args)
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """A wrong name is answered with the nearest one."""
+        if args and self.get_command(ctx, args[0]) is None:
+            from difflib import get_close_matches
+
+            near = get_close_matches(args[0], self.list_commands(ctx), n=2)
+            hint = f"did you mean {' or '.join(near)}" if near else f"see prepkit {self.name} -h"
+            raise click.UsageError(f'{self.name} takes no "{args[0]}"; {hint}.')
+        return super().resolve_command(ctx, args)
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """Subcommands by family, from the index alone."""
+        with formatter.section("From a recipe"):
+            formatter.write_dl([(name, one.short_help or "") for name, one in self.special.items()])
+        for family, title in FAMILIES.items():
+            rows = [(n, text) for n, (_, f, text) in CALCULATORS.items() if f == family]
+            if rows:
+                with formatter.section(title.capitalize()):
+                    formatter.write_dl(rows)
+
+
+def of_calculator(name: str, said: Mapping[str, Any]) -> dict[str, Any]:
+    """The words of the calculator's own options, without those that were not given."""
+    from prepkit.registry import load
+
+    fields = load(name).inputs.model_fields
+    return {
+        key: value
+        for key, value in said.items()
+        if key in fields and value not in (None, (), False)
+    }

@@ -1,0 +1,71 @@
+"""A document to standard output or to a file: written whole or not at all, never over another."""
+
+from __future__ import annotations
+
+import os
+import secrets
+import stat
+from contextlib import suppress
+from pathlib import Path
+
+import click
+
+from prepkit.errors import FileProblem
+
+TO_STDOUT = "-"
+
+
+def put(text: str, out: str | None, force: bool) -> None:
+    """Print the text, or write it to a file; FileProblem where that cannot be done."""
+    if out is None or out == TO_STDOUT:
+        click.echo(text, nl=False)
+        return
+    write_whole(Path(out), text, force)
+    click.echo(f"prepkit: {out} written.", err=True)
+
+
+def write_whole(path: Path, text: str, force: bool) -> None:
+    """Write a text into a new file beside the wanted one and give it the name at the end."""
+    try:
+        before = path.lstat() if path.is_symlink() else path.stat()
+    except FileNotFoundError:
+        pass
+    except (OSError, ValueError) as error:
+        raise _cannot(path, error) from error
+    else:
+        if not stat.S_ISREG(before.st_mode):
+            raise FileProblem(f"{path} is no plain file; name a new file to write to.")
+        if not force:
+            raise FileProblem(f"{path} is there already; name another file, or add --force.")
+    beside = path.with_name(f".{path.name[:80]}.{secrets.token_hex(6)}.part")
+    try:
+        with beside.open("x", encoding="utf-8", errors="replace", newline="\n") as file:
+            file.write(text)
+            file.flush()
+            os.fsync(file.fileno())
+        if force:
+            beside.replace(path)
+        else:
+            _name_once(beside, path)
+    except (OSError, ValueError) as error:
+        raise _cannot(path, error) from error
+    finally:
+        with suppress(OSError, ValueError):
+            beside.unlink()
+
+
+def _name_once(beside: Path, path: Path) -> None:
+    """Give a finished file its name, unless another has taken it meanwhile."""
+    try:
+        os.link(beside, path)
+    except FileExistsError:
+        raise
+    except OSError:  # a file system without links
+        if path.exists():
+            raise FileExistsError(17, "File exists") from None
+        beside.replace(path)
+
+
+def _cannot(path: Path, error: Exception) -> FileProblem:
+    why = getattr(error, "strerror", None) or str(error)
+    return FileProblem(f"{str(path)!r} cannot be written: {why}.")
