@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import click
 
-from prepkit.cli import EXIT_STOP, common_options
+from prepkit.cli import common_options
 
 
 @click.command(
     name="plan",
     help="From a recipe file: what to weigh, what each preparation yields and is, vessels and "
-    "chargers, shopping list and cautions, for any number of serves.\n\n\b\nExample:\n"
-    "  prepkit plan recipes/FILE.toml --serves 40",
+    "chargers, shopping list and cautions, for any number of serves.\n\n\b\nExamples:\n"
+    "  prepkit plan recipes/FILE.toml --serves 40\n"
+    "  prepkit plan recipes/FILE.toml --check\n"
+    "  prepkit plan --schema",
     short_help="From a recipe file: weigh-outs, yields, vessels, chargers, cautions.",
 )
-@click.argument("file")
+@click.argument("file", required=False)
 @click.option(
     "--serves",
     metavar="N",
@@ -27,37 +31,22 @@ from prepkit.cli import EXIT_STOP, common_options
     "the recipe].",
 )
 @click.option("--variant", metavar="NAME", help="A variant that the recipe has.")
+@click.option(
+    "--check", is_flag=True, help="List everything that is wrong with the file, by line, and stop."
+)
+@click.option(
+    "--schema", is_flag=True, help="Print a JSON Schema of recipe files, for an editor, and stop."
+)
 @click.pass_context
-def command(
-    ctx: click.Context,
-    file: str,
-    serves: str | None,
-    house: str | None,
-    variant: str | None,
-    as_json: bool,
-    working: bool,
-    units: str,
-) -> None:
+def command(ctx: click.Context, /, **said: Any) -> None:
     """Read, plan, print; exit status 3 where a verdict is stop."""
-    from prepkit.plan.fields import whole_serves
-    from prepkit.plan.plan import make_plan
-    from prepkit.plan.recipe import load_recipe
+    from prepkit.plan.asked import Asked, answer
 
-    wanted = None if serves is None else whole_serves(serves, "--serves")
-    recipe = load_recipe(file, house=house, variant=variant)
-    plan = make_plan(recipe, wanted)
-    if ctx.get_parameter_source("units") is click.core.ParameterSource.DEFAULT:
-        units = recipe.house.units or units
-    if as_json:
-        from prepkit.render.json import text
-
-        click.echo(text(plan), nl=False)
-    else:
-        from prepkit.render.plan_text import plan_text
-
-        click.echo(plan_text(plan.to_dict(), working, units), nl=False)
-    if plan.verdict == "stop":
-        raise SystemExit(EXIT_STOP)
+    chosen = ctx.get_parameter_source("units") is not click.core.ParameterSource.DEFAULT
+    text, status = answer(Asked(**said, units_chosen=chosen))
+    click.echo(text, nl=False)
+    if status:
+        raise SystemExit(status)
 
 
 common_options(command)

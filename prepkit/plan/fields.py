@@ -120,7 +120,8 @@ class Reader:
     def _known(self, where: str, key: str, known: Iterable[str]) -> None:
         if key not in known:
             raise self.wrong(
-                where, f'the key "{key[:60]}" is not known here; {nearest(key, known)}.'
+                f"{where}.{key[:60]}".lstrip("."),
+                f'the key "{key[:60]}" is not known here; {nearest(key, known)}.',
             )
 
     def text(self, where: str, value: Any, example: str, *, needed: bool = True) -> str:

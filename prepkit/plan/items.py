@@ -28,16 +28,18 @@ _UNKNOWN = re.compile(r'no ingredient "([^"]+)"')
 _OPTION = re.compile(r"--([a-z][a-z0-9-]*)( (?=\"))?")
 
 
-def no_pantry_names(recipe: Recipe) -> None:
-    """An item must not hide an ingredient of the same name."""
+def pantry_names(recipe: Recipe) -> list[Wrong]:
+    """The items that would hide an ingredient of the same name."""
     known = set(recipe.house.pantry.names())
-    for id_ in recipe.items:
-        if id_.lower() in known:
-            raise recipe.wrong(
-                f"items.{id_}",
-                f'"{id_}" is an ingredient of the pantry; give the item a name of its own, such '
-                f"as house-{id_.lower()}.",
-            )
+    return [
+        recipe.wrong(
+            f"items.{id_}",
+            f'"{id_}" is an ingredient of the pantry; give the item a name of its own, such '
+            f"as house-{id_.lower()}.",
+        )
+        for id_ in recipe.items
+        if id_.lower() in known
+    ]
 
 
 def words_of(recipe: Recipe, item: Item, specs: Mapping[str, Spec]) -> dict[str, Any]:

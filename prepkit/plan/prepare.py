@@ -18,7 +18,7 @@ from prepkit.pantry import ITEM_GROUP, Ingredient, Part
 from prepkit.plan import graph, scaling
 from prepkit.plan.items import (
     has_volume,
-    no_pantry_names,
+    pantry_names,
     product_of,
     refuse_volumes,
     run,
@@ -97,7 +97,8 @@ def prepare(recipe: Recipe, corrected: Mapping[str, Mixture] | None = None) -> P
         name: registry.load(name).inputs.specs()
         for name in {item.calculator for item in recipe.items.values()}
     }
-    no_pantry_names(recipe)
+    for problem in pantry_names(recipe):
+        raise problem
     uses = {
         id_: graph.references(item, specs[item.calculator], recipe.items)
         for id_, item in recipe.items.items()
@@ -150,17 +151,19 @@ def _portion(recipe: Recipe, serve: Serve, products: Mapping[str, Mixture]) -> P
 def _parts(
     recipe: Recipe, where: str, words_of: tuple[str, ...], products: Mapping[str, Mixture]
 ) -> tuple[Part, ...]:
-    found: list[Part] = []
+    return tuple(part_of(recipe, where, words, products) for words in words_of)
+
+
+def part_of(recipe: Recipe, where: str, words: str, products: Mapping[str, Mixture]) -> Part:
+    """One part of a serve: an amount of an item or of an ingredient."""
     field = where.rpartition(".")[2]
-    for words in words_of:
-        has_volume(recipe, where, words, products)
-        id_ = graph.named(words, products)
-        pantry = recipe.house.pantry.with_items({id_: products[id_]} if id_ else {})
-        try:
-            found.append(pantry.part(words, field))
-        except BadInput as error:
-            raise recipe.wrong(where, sentence(recipe, error, words, field)) from error
-    return tuple(found)
+    has_volume(recipe, where, words, products)
+    id_ = graph.named(words, products)
+    pantry = recipe.house.pantry.with_items({id_: products[id_]} if id_ else {})
+    try:
+        return pantry.part(words, field)
+    except BadInput as error:
+        raise recipe.wrong(where, sentence(recipe, error, words, field)) from error
 
 
 def _items_of(portion: Portion, serves: int) -> dict[str, float]:

@@ -121,9 +121,8 @@ def read_recipe(
     reader = reader or Reader(file)
     said = applied(reader, tables_of(text, file), variant)
     reader.only("", said, (*TOP, "variant"))
-    place = read_house(
-        reader, said.get("house"), Path(file).parent, None if house is None else Path(house)
-    )
+    given = None if house is None else Path(house)
+    place = reader.take(House(), read_house, reader, said.get("house"), Path(file).parent, given)
     items = _items(reader, said)
     vessels = dict(place.vessels)
     for id_, table in reader.take(
@@ -152,6 +151,8 @@ def read_recipe(
 def _whole(reader: Reader, said: Table) -> int:
     if "serves" not in said:
         raise reader.wrong("serves", "it is missing; write how many serves, such as serves = 8.")
+    if isinstance(said["serves"], str):
+        raise reader.wrong("serves", "it is in quotes; write a bare number, such as serves = 8.")
     try:
         return whole_serves(said["serves"], "it")
     except BadInput as error:

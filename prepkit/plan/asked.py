@@ -1,0 +1,71 @@
+"""What the command line asks of a plan, and the text and exit status that answer it."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from typing import Any
+
+from prepkit.errors import BadInput
+from prepkit.plan.fields import whole_serves
+from prepkit.plan.plan import plan_of
+from prepkit.plan.prepare import prepare
+from prepkit.plan.recipe import load_recipe
+
+CLEAR, BAD, STOP = 0, 2, 3
+
+
+@dataclass(frozen=True, kw_only=True)
+class Asked:
+    """The words of one command line; None and False where they were not given."""
+
+    file: str | None = None
+    serves: str | None = None
+    house: str | None = None
+    variant: str | None = None
+    check: bool = False
+    schema: bool = False
+    as_json: bool = False
+    working: bool = False
+    units: str = "metric"
+    units_chosen: bool = True  # by the command line, not by default
+
+
+def answer(asked: Asked) -> tuple[str, int]:
+    """The text and the exit status."""
+    if asked.schema:
+        from prepkit.plan.schema import recipe_schema
+
+        return _json(recipe_schema()), CLEAR
+    if asked.file is None:
+        raise BadInput("plan needs a recipe file, such as prepkit plan recipes/FILE.toml.", "file")
+    if asked.check:
+        return _check(asked, asked.file)
+    return _plan(asked, asked.file)
+
+
+def _json(thing: Any) -> str:
+    return json.dumps(thing, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def _check(asked: Asked, file: str) -> tuple[str, int]:
+    from prepkit.plan.check import check
+
+    found = check(file, house=asked.house)
+    text = _json(found.to_dict()) if asked.as_json else found.words()
+    return text, BAD if found.problems else CLEAR
+
+
+def _plan(asked: Asked, file: str) -> tuple[str, int]:
+    wanted = None if asked.serves is None else whole_serves(asked.serves, "--serves")
+    recipe = load_recipe(file, house=asked.house, variant=asked.variant)
+    units = asked.units if asked.units_chosen else recipe.house.units or asked.units
+    plan = plan_of(prepare(recipe), wanted or recipe.serves)
+    said = plan.to_dict()
+    if asked.as_json:
+        text = _json(said)
+    else:
+        from prepkit.render.plan_text import plan_text
+
+        text = plan_text(said, asked.working, units)
+    return text, STOP if plan.verdict == "stop" else CLEAR

@@ -1,0 +1,350 @@
+"""What stands on a bottle: name, days, contents, allergens, readings, storage, hazards."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import TYPE_CHECKING, Any
+
+from prepkit import blocks, cautions, derived, use_by
+from prepkit.errors import BadInput
+from prepkit.mixture import Mixture
+from prepkit.model import Answer, Caution, Inputs
+from prepkit.pantry import Ingredient, Pantry
+from prepkit.plan import scaling
+from prepkit.plan.fields import nearest
+from prepkit.plan.items import FOAMS, tidy
+from prepkit.plan.sheet import readings_of
+from prepkit.use_by import UseBy
+
+if TYPE_CHECKING:
+    from prepkit.plan.plan import Made, Plan
+
+JURISDICTIONS = ("eu", "us")
+LISTS = {"eu": "the fourteen of the EU", "us": "the nine of the United States"}
+READINGS = ("abv", "refractometer", "acidity", "settled")
+_STRAINED = "strained off"
+_DUST = 1e-6
+
+
+@dataclass(frozen=True)
+class Content:
+    """One ingredient as it went in; `allergens` are the words to emphasise at it."""
+
+    name: str
+    g: float
+    allergens: tuple[str, ...] = ()
+    strained: bool = False
+
+
+@dataclass(frozen=True)
+class Label:
+    """All that a label says; readings are those of the answer, each with label, unit, digits."""
+
+    name: str
+    calculator: str
+    made: date
+    use_by: UseBy
+    g: float
+    ml: float | None
+    contents: tuple[Content, ...]
+    contains: tuple[str, ...]  # the allergens to declare, by the list of the jurisdiction
+    apart: tuple[str, ...]  # of these, what no ingredient in the list stands for
+    also: tuple[str, ...]  # allergens of the other list
+    jurisdiction: str
+    readings: tuple[Mapping[str, Any], ...]
+    charged: str
+    strength: str  # of a stock, in its own words
+    hazards: tuple[tuple[str, str], ...]  # kind, words
+    verdict: str
+    inputs: Mapping[str, Any]
+
+
+@dataclass(frozen=True)
+class NoLabel:
+    """What must not be made has no label, but the reasons."""
+
+    name: str
+    calculator: str
+    made: date
+    reasons: tuple[str, ...]
+    inputs: Mapping[str, Any]
+    verdict: str = "stop"
+
+
+# allergens
+
+
+def declared(allergen: str, jurisdiction: str) -> str | None:
+    """The word to declare an allergen by, or None where the jurisdiction's list has it not.
+
+    >>> declared("nuts:almond", "eu"), declared("nuts:almond", "us"), declared("celery", "us")
+    ('almond', 'tree nuts (almond)', None)
+    >>> declared("gluten:barley", "eu"), declared("gluten:barley", "us")
+    ('barley', None)
+    """
+    name, _, detail = allergen.partition(":")
+    row = next(row for row in blocks.blocks("allergens.toml", "allergen") if row["id"] == name)
+    if jurisdiction == "eu":
+        return detail or str(row["eu_name"]).partition(" (")[0]
+    us_name, narrowed = row.get("us_name"), row.get("us_details")
+    if us_name is None or (detail and narrowed is not None and detail not in narrowed):
+        return None
+    return f"{us_name} ({detail})" if detail and detail != us_name else str(us_name)
+
+
+def _words(allergens: Iterable[str], jurisdiction: str) -> tuple[str, ...]:
+    found = (declared(one, jurisdiction) for one in sorted(allergens))
+    return tuple(dict.fromkeys(word for word in found if word is not None))
+
+
+# contents
+
+
+@dataclass(frozen=True)
+class _Line:
+    """An ingredient that was weighed, with what the pantry knows of it."""
+
+    name: str
+    g: float
+    ingredient: Ingredient | None
+    strained: bool
+
+    @property
+    def allergens(self) -> frozenset[str]:
+        return self.ingredient.mixture.allergens if self.ingredient else frozenset()
+
+    def scaled(self, factor: float) -> _Line:
+        return _Line(self.name, self.g * factor, self.ingredient, self.strained)
+
+
+def _summed(lines: Iterable[_Line]) -> tuple[_Line, ...]:
+    """Each ingredient once, the heaviest first, as it was weighed."""
+    found: dict[tuple[str, bool], _Line] = {}
+    for line in lines:
+        key = (line.name, line.strained)
+        before = found.get(key)
+        g = line.g + (before.g if before is not None else 0.0)
+        found[key] = _Line(line.name, g, line.ingredient, line.strained)
+    return tuple(sorted(found.values(), key=lambda one: (-one.g, one.name)))
+
+
+def _of_plan(plan: Plan) -> dict[str, tuple[_Line, ...]]:
+    """The ingredients of the pantry in each item that is made, through all items that it uses."""
+    found: dict[str, tuple[_Line, ...]] = {}
+    made_kg: dict[str, float] = {}
+    for made in plan.made:  # each comes after those that it uses
+        if made.product is None:
+            continue
+        lines: list[_Line] = []
+        for weigh in made.weigh:
+            strained = _STRAINED in weigh.how
+            if weigh.name in found:
+                share = weigh.mass_g / 1000 / made_kg[weigh.name]
+                lines += [one.scaled(share) for one in found[weigh.name]]
+            else:
+                lines.append(
+                    _Line(weigh.name, weigh.mass_g, _ingredient(plan, weigh.name), strained)
+                )
+        found[made.item.id] = _summed(lines)
+        made_kg[made.item.id] = made.product.mass_kg
+    return found
+
+
+def _ingredient(plan: Plan, name: str) -> Ingredient | None:
+    known = plan.prepared.pantry.get(name)
+    return known if known is not None else _look_up(plan.recipe.house.pantry, name)
+
+
+def _look_up(pantry: Pantry, name: str) -> Ingredient | None:
+    try:
+        return pantry.ingredient(name)
+    except BadInput:  # a name of the calculator's own, such as "your own juice"
+        return None
+
+
+def _of_answer(inputs: Inputs, answer: Answer, product: Mixture) -> tuple[_Line, ...]:
+    pantry = Pantry()
+    known = {part.name: part.ingredient for part in scaling.parts(inputs)}
+    weighed = scaling.weigh_outs(inputs, answer)
+    lines = [
+        _Line(one.name, one.mass_g, known.get(one.name) or _look_up(pantry, one.name),
+              _STRAINED in one.how)
+        for one in weighed
+    ]  # fmt: skip
+    short = 1000 * product.mass_kg - sum(one.g for one in lines)
+    if short > _DUST * 1000 * product.mass_kg:  # taken without being listed
+        water = 1000 * product.of("water") - sum(
+            one.g * one.ingredient.mixture.fraction("water") for one in lines if one.ingredient
+        )
+        name = "water" if abs(water - short) <= 0.01 * short else "what the calculation adds"
+        lines.append(_Line(name, short, _look_up(pantry, name), strained=False))
+    return _summed(lines)
+
+
+# hazards
+
+
+def _hazards(answer: Answer, found: Sequence[Caution]) -> tuple[tuple[str, str], ...]:
+    """What belongs on the bottle: the calculator's own label lines, then the rows of the list."""
+    by_id = {caution.id: caution for caution in found}
+    lines = [
+        (by_id[row["caution"]].kind, _line(by_id[row["caution"]], row["do"]))
+        for row in blocks.blocks("label_lines.toml", "line")
+        if row["caution"] in by_id
+    ]
+    said = {words for _, words in lines}
+    own = [
+        (kind, words)
+        for kind, words in _own_lines(answer)
+        if kind in cautions.KINDS and not any(words in one for one in said)
+    ]
+    return (*own, *lines)
+
+
+def _line(caution: Caution, also_do: bool) -> str:
+    return f"{caution.text} {caution.action}" if also_do else caution.text
+
+
+def _own_lines(answer: Answer) -> list[tuple[str, str]]:
+    """The rows of a table for the bottle, where the calculator makes one."""
+    return [
+        (str(row[0]), str(row[1]))
+        for table in answer.tables
+        if table.name == "label"
+        for row in table.rows
+        if row[1]
+    ]
+
+
+# labels
+
+
+@dataclass(frozen=True)
+class _Bottled:
+    """What a label is made from, whichever way it came."""
+
+    answer: Answer
+    product: Mixture
+    holds: Mixture  # of which one bottle or vessel holds so much
+    found: Sequence[Caution]
+    lines: Sequence[_Line]
+    charged: str
+
+
+def of_items(
+    plan: Plan, ids: Sequence[str], made: date, oldest: date | None, jurisdiction: str
+) -> list[Label | NoLabel]:
+    """The labels of items of a plan, all that make something where none is named.
+
+    Raises BadInput for an item that has no label.
+    """
+    by_id = {one.item.id: one for one in plan.made}
+    for id_ in ids:
+        _has_label(plan, by_id, id_)
+    lines = _of_plan(plan)
+    found: list[Label | NoLabel] = []
+    for id_ in ids or [one.item.id for one in plan.made if one.product is not None]:
+        one = by_id[id_]
+        if not one.go or one.product is None:
+            held = [f"It is held: not before {', '.join(one.held_by)} is no longer a stop."]
+            reasons = _reasons(one.found) or (tuple(held) if one.held_by else ())
+            found.append(NoLabel(id_, one.item.calculator, made, reasons, one.answer.inputs))
+            continue
+        filling = one.filling
+        charged = _charged(filling.gas, filling.chargers_each) if filling is not None else ""
+        holds = filling.each if filling is not None else one.product
+        bottled = _Bottled(one.answer, one.product, holds, one.found, lines[id_], charged)
+        found.append(_label(bottled, id_, made, oldest, jurisdiction))
+    return found
+
+
+def of_answer(
+    name: str, inputs: Inputs, answer: Answer, made: date, oldest: date | None, jurisdiction: str
+) -> Label | NoLabel:
+    """The label of what one calculation makes; BadInput where it makes nothing."""
+    if answer.verdict == "stop":
+        reasons = _reasons(answer.cautions)
+        return NoLabel(name, answer.calculator, made, reasons, answer.inputs)
+    product = answer.product
+    if product is None or not product.mass_kg > 0:
+        raise BadInput(
+            f"{answer.calculator} makes nothing here that could be labelled; label what is bottled."
+        )
+    charged = ""
+    if answer.calculator == "siphon":
+        charged = _charged(answer.inputs.get("gas"), answer.inputs.get("chargers"))
+    lines = _of_answer(inputs, answer, product)
+    bottled = _Bottled(answer, product, product, answer.cautions, lines, charged)
+    return _label(bottled, name, made, oldest, jurisdiction)
+
+
+def _has_label(plan: Plan, by_id: Mapping[str, Made], id_: str) -> None:
+    if id_ not in plan.recipe.items:
+        hint = nearest(id_, plan.recipe.items)
+        raise BadInput(f'--item is "{id_}"; the recipe has no such item: {hint}.', "item")
+    if id_ not in by_id:
+        raise BadInput(
+            f"--item {id_} is not made, because nothing uses it; label another item.", "item"
+        )
+    if by_id[id_].product is None and by_id[id_].verdict != "stop":
+        raise BadInput(f"--item {id_} is a check and makes nothing to label.", "item")
+
+
+def _reasons(found: Sequence[Caution]) -> tuple[str, ...]:
+    return tuple(
+        f"{tidy(one.text)} To change it: {tidy(one.action)}"
+        for one in found
+        if one.severity == "stop" and not one.standing
+    )
+
+
+def _charged(gas: Any, chargers: Any) -> str:
+    how_many = f"{chargers} charger{'s' if chargers != 1 else ''}" if chargers else "charged"
+    return f"{how_many} of {gas}" if gas else how_many
+
+
+def _label(one: _Bottled, name: str, made: date, oldest: date | None, jurisdiction: str) -> Label:
+    held = one.product.allergens.union(*(line.allergens for line in one.lines))
+    contents = tuple(
+        Content(line.name, line.g, _words(line.allergens, jurisdiction), line.strained)
+        for line in one.lines
+    )
+    at_contents = {word for content in contents for word in content.allergens}
+    contains = _words(held, jurisdiction)
+    other = next(law for law in JURISDICTIONS if law != jurisdiction)
+    own = dict(_own_lines(one.answer))
+    calculator = one.answer.calculator
+    return Label(
+        name,
+        calculator,
+        made,
+        use_by.use_by(one.product, made, oldest),
+        1000 * one.holds.mass_kg,
+        None if calculator in FOAMS else derived.volume_ml(one.holds),
+        contents,
+        contains,
+        tuple(word for word in contains if word not in at_contents),
+        _words((one for one in held if declared(one, jurisdiction) is None), other),
+        jurisdiction,
+        _readings(one),
+        one.charged,
+        own.get("contents", ""),
+        _hazards(one.answer, one.found),
+        cautions.verdict(one.found),
+        one.answer.inputs,
+    )
+
+
+def _readings(one: _Bottled) -> tuple[Mapping[str, Any], ...]:
+    """Strength, Brix reading and acidity, and of a charged vessel the settled pressure."""
+    readings, _ = readings_of(one.answer, one.product)
+    by_name = {reading["name"]: reading for reading in readings}
+    settled = one.answer.values.get("settled") if one.charged else None
+    if settled is not None:
+        by_name["settled"] = {
+            "name": "settled", "label": settled.label, "value": settled.value,
+            "unit": settled.unit, "plus_minus": settled.plus_minus, "digits": settled.digits,
+        }  # fmt: skip
+    return tuple(by_name[name] for name in READINGS if name in by_name)

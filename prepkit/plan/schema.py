@@ -1,0 +1,336 @@
+"""A JSON Schema of recipe files, made from the calculators' inputs and the recipe's own keys.
+
+An editor that is given it completes keys, shows what each one is, and marks what is wrong while it
+is typed. It is the looser of the two: what it refuses `plan --check` refuses too, and the words of
+amounts are read by the calculators alone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from prepkit import registry
+from prepkit.index import CALCULATORS
+from prepkit.model import Spec
+from prepkit.plan.fields import MOST_SERVES, MOST_WORDS
+from prepkit.plan.house import BENCH, FILE, HOUSE, MOST_HANDS, MOST_PRICES, UNITS
+from prepkit.plan.items import VESSEL_INPUTS
+from prepkit.plan.recipe import MOST_ITEMS, MOST_SERVE_KINDS, MOST_STEPS
+
+Schema = dict[str, Any]
+DRAFT = "http://json-schema.org/draft-07/schema#"
+ID = "^[A-Za-z][A-Za-z0-9]*([-_][A-Za-z0-9]+)*$"
+_HYPHENED = "^[a-z0-9]+(-[a-z0-9]+)+$"  # an input may be written with hyphens too
+_HOUSE_GIVES = frozenset(name for _, names in HOUSE.values() for name in names)
+_FACTS = {
+    "room_volume": ("Volume of the room.", "85 m3"),
+    "air_changes": ("Fresh air of the room, times its volume.", "3 /h"),
+    "room_temperature": ("Temperature of the room.", "22 C"),
+    "fridge_temperature": ("Temperature of the fridge.", "4 C"),
+    "altitude": ("Height above the sea.", "120 m"),
+    "jurisdiction": ("Whose limits and labels hold.", "eu"),
+}
+
+
+def recipe_schema() -> Schema:
+    """The schema of a recipe file."""
+    return {
+        "$schema": DRAFT,
+        "title": "prepkit recipe",
+        "description": "What is made, of what, and what one serve holds; read by prepkit plan.",
+        "type": "object",
+        "properties": _top(),
+        "required": ["title", "serves", "items", "serve"],
+        "additionalProperties": False,
+        "definitions": {
+            "item": _item(),
+            "step": _step(),
+            "serve": _serve(),
+            "vessel": _vessel(),
+            "price": _price(),
+            "bench": _bench(),
+            "house": _house(),
+            "house_file": _house_file(),
+            "variant": _variant(),
+            **{f"calculator-{name}": _calculator(name) for name in CALCULATORS},
+        },
+    }
+
+
+def _text(description: str, *examples: str) -> Schema:
+    found: Schema = {"type": "string", "maxLength": MOST_WORDS, "description": description}
+    return found | ({"examples": list(examples)} if examples else {})
+
+
+def _closed(description: str, properties: Schema, required: Iterable[str] = ()) -> Schema:
+    return {
+        "type": "object",
+        "description": description,
+        "properties": properties,
+        "required": list(required),
+        "additionalProperties": False,
+    }
+
+
+def _many(item: Schema, description: str, most: int | None = None) -> Schema:
+    """One of a thing or a list of it."""
+    several: Schema = {"type": "array", "items": item, "minItems": 1}
+    if most is not None:
+        several["maxItems"] = most
+    return {"description": description, "anyOf": [item, several]}
+
+
+def _rows(name: str, description: str, most: int) -> Schema:
+    return {
+        "type": "array",
+        "description": description,
+        "items": {"$ref": f"#/definitions/{name}"},
+        "maxItems": most,
+    }
+
+
+def _by_id(name: str, description: str) -> Schema:
+    return {
+        "type": "object",
+        "description": description,
+        "propertyNames": {"pattern": ID, "maxLength": 60},
+        "additionalProperties": {"$ref": f"#/definitions/{name}"},
+    }
+
+
+def _top() -> Schema:
+    items = _by_id("item", "The preparations by id; one may use another by an amount and its id.")
+    return {
+        "title": _text("What the sheet is headed with."),
+        "serves": {
+            "type": "integer", "minimum": 1, "maximum": MOST_SERVES,
+            "description": "How many of each serve the recipe is written for.",
+        },
+        "note": _text("For whoever makes it; a blank line parts paragraphs."),
+        "house": {
+            "description": "Facts of the house, or the name of its file.",
+            "anyOf": [_text("A house file.", FILE), {"$ref": "#/definitions/house"}],
+        },
+        "vessels": _by_id("vessel", "Charged vessels by id, from their plates and manuals."),
+        "items": items | {"minProperties": 1, "maxProperties": MOST_ITEMS},
+        "serve": _rows("serve", "What goes into one portion of each drink.", MOST_SERVE_KINDS)
+        | {"minItems": 1},
+        "price": _rows("price", "What packs cost.", MOST_PRICES),
+        "variant": _by_id("variant", "The same recipe with some of it replaced."),
+    }  # fmt: skip
+
+
+def _item() -> Schema:
+    return {
+        "type": "object",
+        "properties": {
+            "calculator": {
+                "enum": list(CALCULATORS),
+                "description": "How it is made: one of prepkit's calculators.",
+            }
+        },
+        "required": ["calculator"],
+        "allOf": [
+            {
+                "if": {"properties": {"calculator": {"const": name}}, "required": ["calculator"]},
+                "then": {"$ref": f"#/definitions/calculator-{name}"},
+            }
+            for name in CALCULATORS
+        ],
+    }
+
+
+def _item_own() -> Schema:
+    return {
+        "calculator": {"type": "string"},
+        "vessel": _text("Id of the vessel that it is charged in.", "north"),
+        "loss": _text("Share of what is made that is lost on the way.", "3 %"),
+        "least": _text("The smallest batch worth making.", "100 ml"),
+        "check": {"type": "boolean", "description": "Looked at and judged, not made."},
+        "note": _text("For whoever makes it."),
+        "step": _rows("step", "What is done, in order, with its times.", MOST_STEPS),
+    }
+
+
+def _calculator(name: str) -> Schema:
+    """An item of one calculator: the recipe's own keys and that calculator's inputs."""
+    calculator = registry.load(name)
+    specs = calculator.inputs.specs()
+    inputs = {field: _input(spec) for field, spec in specs.items()}
+    needed = [field for field, spec in specs.items() if spec.required]
+    if set(specs) >= VESSEL_INPUTS:  # its vessel may say the rest
+        needed = ["contents"]
+    return {
+        "description": calculator.summary,
+        "type": "object",
+        "properties": {**inputs, **_item_own()},
+        "patternProperties": {_HYPHENED: {}},
+        "required": [field for field in needed if field not in _HOUSE_GIVES and "_" not in field],
+        "additionalProperties": False,
+    }
+
+
+def _input(spec: Spec) -> Schema:
+    """One input, by its declaration."""
+    about: Schema = {"description": _about(spec)}
+    if spec.example:
+        about["examples"] = [spec.example]
+    words = {"type": "string", "minLength": 1}
+    if spec.kind == "choice":
+        return about | {"type": "string", "enum": list(spec.choices)}
+    if spec.kind == "flag":
+        return about | {"anyOf": [{"type": "boolean"}, {"enum": ["yes", "no"]}]}
+    if spec.kind in ("count", "number"):
+        return about | _bare(spec, "integer" if spec.kind == "count" else "number")
+    if spec.kind == "quantity" and spec.bare:
+        return about | {"type": ["string", "number"]}
+    if spec.kind in ("parts", "ingredients", "many words"):
+        return about | {"anyOf": [words, {"type": "array", "items": words, "minItems": 1}]}
+    return about | words
+
+
+def _bare(spec: Spec, kind: str) -> Schema:
+    limits = {"minimum": spec.low, "maximum": spec.high, "exclusiveMinimum": spec.above}
+    return {"type": [kind, "string"]} | {k: v for k, v in limits.items() if v is not None}
+
+
+def _about(spec: Spec) -> str:
+    """What an input is, its unit and its limits with their reason."""
+    said = f"{spec.label[:1].upper()}{spec.label[1:]}. {spec.help}".rstrip()
+    limits = [
+        f"{word} {limit:g}"
+        for word, limit in (("more than", spec.above), ("from", spec.low), ("to", spec.high))
+        if limit is not None
+    ]
+    unit = " or ".join(spec.units)
+    bounds = " ".join(limits)
+    reason = f" ({spec.because})" if spec.because and limits else ""
+    tail = f"{unit}{': ' if unit and bounds else ''}{bounds}{reason}"
+    return f"{said} [{tail}]" if tail else said
+
+
+def _step() -> Schema:
+    return _closed(
+        "One step of making an item.",
+        {
+            "text": _text("What is done.", "Strain through a cloth"),
+            "takes": _text("How long it takes.", "8 h"),
+            "hands_on": _text("How much of that needs a person; all, unless said.", "10 min"),
+            "before": _text("Done at least so long before what comes next.", "1 h"),
+            "within": _text("Done at most so long before what comes next.", "20 min"),
+            "each": {
+                "enum": ["vessel"],
+                "description": "The times are those of one vessel, and each vessel takes them.",
+            },
+        },
+        ["text"],
+    ) | {"patternProperties": {_HYPHENED: {}}}
+
+
+def _serve() -> Schema:
+    words = {"type": "string", "minLength": 1}
+    return _closed(
+        "One kind of drink.",
+        {
+            "name": _text("Its name."),
+            "part": _many(words, "What goes into one, such as 90 ml my-base."),
+            "garnish": {
+                "description": "Bought and declared, but not counted as part of the liquid.",
+                "anyOf": [words, {"type": "array", "items": words}],
+            },
+            "note": _text("How it is served."),
+        },
+        ["name", "part"],
+    )
+
+
+def _vessel() -> Schema:
+    """The inputs of every calculator that fills vessels."""
+    inputs: Schema = {}
+    for name in CALCULATORS:
+        specs = registry.load(name).inputs.specs()
+        if set(specs) >= VESSEL_INPUTS:
+            inputs |= {field: _input(spec) for field, spec in specs.items()}
+    return {
+        "type": "object",
+        "description": "A vessel, from its plate and manual; never a guess.",
+        "properties": {
+            **inputs,
+            "count": {"type": "integer", "minimum": 1, "maximum": 1000,
+                      "description": "How many there are."},
+            "note": _text("Where it is kept, when it was looked at."),
+        },
+        "patternProperties": {_HYPHENED: {}},
+        "additionalProperties": False,
+    }  # fmt: skip
+
+
+def _price() -> Schema:
+    return _closed(
+        "What a pack of an ingredient costs.",
+        {
+            "ingredient": _text("Its name, with its strength.", "rum 43 %"),
+            "pack": _text("What is in a pack.", "700 ml"),
+            "cost": {"type": "number", "minimum": 0, "description": "In the house's currency."},
+            "note": _text("From whom, and when."),
+        },
+        ["ingredient", "pack", "cost"],
+    )
+
+
+def _bench() -> Schema:
+    return _closed(
+        "What each instrument may be off by.",
+        {
+            name: _text(f"The {words}.", f"1 {unit}") if unit
+            else {"type": "number", "exclusiveMinimum": 0, "description": f"The {words}."}
+            for name, (unit, _, words) in BENCH.items()
+        },
+    )  # fmt: skip
+
+
+def _facts() -> Schema:
+    return {
+        **{key: _text(*_FACTS[key]) for key in HOUSE},
+        "bench": {"$ref": "#/definitions/bench"},
+        "currency": _text("What prices are in.", "EUR"),
+        "units": {"enum": list(UNITS), "description": "Units of the printed sheet."},
+        "hands": {"type": "integer", "minimum": 1, "maximum": MOST_HANDS,
+                  "description": "How many people make it."},
+        "note": _text("For whoever reads the file."),
+    }  # fmt: skip
+
+
+def _house() -> Schema:
+    facts = {**_facts(), "file": _text("A house file; what is said here wins.", FILE)}
+    return _closed("Facts of the house.", facts)
+
+
+def _house_file() -> Schema:
+    return _closed(
+        "A house file.",
+        {
+            **_facts(),
+            "vessels": _by_id("vessel", "Charged vessels by id."),
+            "price": _rows("price", "What packs cost.", MOST_PRICES),
+            "pantry": _text("A file of the house's own ingredients.", "pantry.toml"),
+        },
+    )
+
+
+def _variant() -> Schema:
+    top = _top()
+    return _closed(
+        "What is different in this variant.",
+        {
+            **{key: top[key] for key in ("title", "serves", "note", "serve")},
+            "items": {
+                "type": "object",
+                "description": "Keys that replace those of an item, or a whole item with its "
+                "calculator.",
+                "propertyNames": {"pattern": ID},
+                "additionalProperties": {"type": "object"},
+            },
+        },
+    )

@@ -1,0 +1,323 @@
+"""plan --check and plan --schema: all problems in one go, and the same judgement in an editor."""
+
+from __future__ import annotations
+
+import json
+import shlex
+import tomllib
+from pathlib import Path
+from typing import Any
+
+import fastjsonschema
+import pytest
+
+from prepkit.cli import main
+from prepkit.index import CALCULATORS
+from prepkit.plan.check import check
+from prepkit.plan.lines import lines
+from prepkit.plan.schema import recipe_schema
+from prepkit.registry import load
+
+RECIPES = sorted((Path(__file__).parents[2] / "recipes").glob("*.toml"))
+BAD = '''title = "A trial"
+colour = 3
+serves = 2.5
+
+[house]
+fridge_temperature = "4 g"
+mood = "good"
+
+[vessels.north]
+vessel-volume = "1.3 kg"
+max_fill = "1 l"
+
+[items.a-base]
+calculator = "blend"
+note = """
+[items.not-a-header]
+part = 3"""
+part = [
+  "500 g water", # "wtaer" in a comment
+  "1 kg wtaer",
+]
+loss = "99 %"
+temperature = "4 g"
+
+[items.b-mix]
+calculator = "blend"
+part = ["100 g a-base", "1 g gin"]
+tempo = 3
+
+[items.c-nitro]
+calculator = "siphon"
+vessel = "north"
+contents = "500 ml b-mix"
+gas = "xenon"
+chargers = 1.5
+temperature = "4 C"
+  [[items.c-nitro.step]]
+  text = "Charge"
+  takes = "3 kg"
+  [[items.c-nitro.step]]
+  text = "Shake"
+  takes = "3 min"
+  hands_on = "5 min"
+
+[items.d-free]
+calculator = "blnd"
+part = ["1 kg water"]
+
+[items.e-free]
+calculator = "chill"
+part = ["1 kg water"]
+way = "no ice"
+target = "-80 C"
+
+[[serve]]
+name = "Trial"
+part = ["10 ml c-nitro", "5 ml nothing"]
+
+[[serve]]
+name = "Trial"
+part = "1 g water"
+
+[[price]]
+ingredient = "water"
+pack = "1 l"
+
+[variant.low.items.a-base]
+part = ["500 g wter"]
+loss = "2 %"
+'''
+# line, item, field, a word of the sentence
+FOUND = [
+    (2, None, "colour", "not known"),
+    (3, None, "serves", "2.5"),
+    (6, None, "house.fridge_temperature", "temperature"),
+    (7, None, "house.mood", "not known"),
+    (10, "vessel north", "vessel_volume", "volume"),
+    (20, "a-base", "part", "wtaer"),
+    (22, "a-base", "loss", "99"),
+    (23, "a-base", "temperature", "4 g"),
+    (27, "b-mix", "part", "strength"),
+    (28, "b-mix", "tempo", "takes no tempo"),
+    (34, "c-nitro", "gas", "xenon"),
+    (35, "c-nitro", "chargers", "whole"),
+    (39, "c-nitro", "step 1.takes", "time"),
+    (43, "c-nitro", "step 2.hands_on", "longer"),
+    (46, "d-free", "calculator", "blnd"),
+    (53, "e-free", "target", "-80"),
+    (57, 'serve "Trial"', "part", "nothing"),
+    (60, "serve 2", "name", "taken"),
+    (63, "price 1", "cost", "missing"),
+    (68, "a-base", "part", "wter"),
+]
+
+
+def call(words: str, capsys: pytest.CaptureFixture[str]) -> tuple[int, str, str]:
+    with pytest.raises(SystemExit) as ended:
+        main(shlex.split(words))
+    out, err = capsys.readouterr()
+    code = ended.value.code
+    return (code if isinstance(code, int) else 0), out, err
+
+
+@pytest.fixture
+def bad(tmp_path: Path) -> Path:
+    path = tmp_path / "tonight.toml"
+    path.write_text(BAD, encoding="utf-8")
+    return path
+
+
+def test_every_problem_is_listed_with_its_line(bad: Path) -> None:
+    found = check(bad).problems
+    got = [(one.line, one.item, one.field) for one in found]
+    assert got == [row[:3] for row in FOUND]
+    for one, (*_, word) in zip(found, FOUND, strict=True):
+        assert one.file == str(bad)
+        assert word in one.text
+        assert "--" not in one.text
+        assert one.variant == ("low" if one.line == 68 else None)
+
+
+def test_check_on_the_command_line(bad: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    code, out, err = call(f"plan {bad} --check", capsys)
+    assert (code, err) == (2, "")
+    assert len(out.splitlines()) == len(FOUND)
+    assert f"{bad}:20: a-base, part: " in out
+    assert f"{bad}:68: variant low, a-base, part: " in out
+    code, out, _ = call(f"plan {bad} --check --json", capsys)
+    assert code == 2
+    said = json.loads(out)
+    assert said["variants"] == ["low"]
+    assert [one["line"] for one in said["problems"]] == [row[0] for row in FOUND]
+
+
+@pytest.mark.parametrize("path", RECIPES, ids=lambda path: path.stem)
+def test_the_demo_recipes_have_no_problem(path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    code, out, err = call(f"plan {path} --check", capsys)
+    assert (code, err) == (0, "")
+    assert "no problem found" in out
+
+
+def test_files_that_cannot_be_read_or_are_no_toml(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert call(f"plan {tmp_path / 'absent.toml'} --check", capsys)[0] == 4
+    path = tmp_path / "tonight.toml"
+    path.write_text('title = "x"\nserves = \n', encoding="utf-8")
+    code, out, _ = call(f"plan {path} --check", capsys)
+    assert code == 2
+    assert out.startswith(f"{path}:2: ")
+    path.write_text("[items.a]\n[items.a]\n", encoding="utf-8")
+    (one,) = check(path).problems
+    assert one.line == 2
+    assert "twice" in one.text
+
+
+def test_problems_of_the_house_name_its_file_and_line(tmp_path: Path) -> None:
+    path = tmp_path / "tonight.toml"
+    good = 'house = "house.toml"\ntitle = "t"\nserves = 1\n[items.a-b]\ncalculator = "blend"\n'
+    good += 'part = "1 kg water"\n[[serve]]\nname = "n"\npart = "1 g a-b"\n'
+    path.write_text(good, encoding="utf-8")
+    assert "cannot be read" in check(path).problems[0].text
+    house = tmp_path / "house.toml"
+    house.write_text('hands = 0\n[bench]\nscale = "1 C"\n[[price]]\npack = "1 l"\n', "utf-8")
+    found = [(one.file, one.line, one.field) for one in check(path).problems]
+    assert found == [(str(house), 1, "hands"), (str(house), 3, "bench.scale"),
+                     (str(house), 4, "ingredient")]  # fmt: skip
+
+
+def test_what_only_the_whole_plan_shows_is_found_too(tmp_path: Path) -> None:
+    path = tmp_path / "tonight.toml"
+    text = 'title = "t"\nserves = 1\n[items.a-b]\ncalculator = "blend"\npart = "1 kg c-d"\n'
+    text += '[items.c-d]\ncalculator = "blend"\npart = "1 kg a-b"\n'
+    serve = '[[serve]]\nname = "n"\npart = "1 g a-b"\n'
+    path.write_text(text + serve, encoding="utf-8")
+    (one,) = check(path).problems
+    assert "circle" in one.text
+    text = text.replace("1 kg a-b", "1 g water") + serve.replace("1 g", "90000 kg")
+    path.write_text(text.replace("serves = 1", "serves = 900"), encoding="utf-8")
+    (one,) = check(path).problems
+    assert "would have to be made" in one.text
+
+
+def test_a_fault_of_one_item_is_not_blamed_on_its_users(bad: Path) -> None:
+    assert not any("makes nothing" in one.text for one in check(bad).problems)
+
+
+# lines
+
+
+def test_lines_of_all_that_toml_can_write() -> None:
+    text = """
+"quoted key" = 1
+a.b = 2 # [c]
+[ x . "y.z" ]
+k = \"\"\"one \\\"\"\" two
+[no]
+\"\"\"
+l = '''
+m = 4
+'''
+n = [ # comment ]
+  "]", '[',
+  { o = 1 },
+]
+p = { q = [
+ 1 ] }
+[[row]]
+r = 1
+[row.sub]
+s = 2
+[[row]]
+r = 3
+[[row.deep]]
+t = 4
+[[row.deep]]
+t = 5
+"""
+    tomllib.loads(text)
+    assert lines(text) == {
+        ("quoted key",): 2, ("a",): 3, ("a", "b"): 3, ("x", "y.z"): 4, ("x", "y.z", "k"): 5,
+        ("x", "y.z", "l"): 8, ("x", "y.z", "n"): 11, ("x", "y.z", "p"): 15, ("row",): 17,
+        ("row", 0): 17, ("row", 0, "r"): 18, ("row", 0, "sub"): 19, ("row", 0, "sub", "s"): 20,
+        ("row", 1): 21, ("row", 1, "r"): 22, ("row", 1, "deep"): 23, ("row", 1, "deep", 0): 23,
+        ("row", 1, "deep", 0, "t"): 24, ("row", 1, "deep", 1): 25,
+        ("row", 1, "deep", 1, "t"): 26,
+    }  # fmt: skip
+
+
+# the schema, judged by a library that knows JSON Schema
+
+
+@pytest.fixture(scope="module")
+def judge() -> Any:
+    return fastjsonschema.compile(recipe_schema())
+
+
+def read(text: str) -> Any:
+    return json.loads(json.dumps(tomllib.loads(text), default=str))
+
+
+@pytest.mark.parametrize("path", RECIPES, ids=lambda path: path.stem)
+def test_the_demo_recipes_fit_the_schema(path: Path, judge: Any) -> None:
+    judge(read(path.read_text(encoding="utf-8")))
+
+
+def test_the_schema_is_printed(capsys: pytest.CaptureFixture[str]) -> None:
+    code, out, err = call("plan --schema", capsys)
+    assert (code, err) == (0, "")
+    assert json.loads(out) == recipe_schema()
+    assert call("plan", capsys)[0] == 2
+
+
+GOOD = """
+title = "A trial"
+serves = 8
+[items.my-base]
+calculator = "blend"
+part = ["500 g water", "500 g white sugar"]
+[[items.my-base.step]]
+text = "Stir"
+takes = "10 min"
+[[serve]]
+name = "Trial"
+part = "90 ml my-base"
+"""
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        ('title = "A trial"', ""), ("serves = 8", 'serves = "8"'), ("serves = 8", "serves = 0"),
+        ("serves = 8", "serves = 8\ncolour = 3"), ('calculator = "blend"', 'calculator = "blnd"'),
+        ('calculator = "blend"\n', ""), ('part = ["500 g water", "500 g white sugar"]', ""),
+        ('calculator = "blend"', 'calculator = "blend"\ntempo = 3'),
+        ('calculator = "blend"', 'calculator = "blend"\ncheck = "no"'),
+        ("[items.my-base]", '[items."my base"]'), ('text = "Stir"', ""),
+        ('takes = "10 min"', "takes = 10"), ('name = "Trial"', ""), ('part = "90 ml my-base"', ""),
+        ("serves = 8", 'serves = 8\nhouse = { mood = "good" }'),
+    ],
+)  # fmt: skip
+def test_what_the_schema_refuses_check_refuses_too(
+    old: str, new: str, judge: Any, tmp_path: Path
+) -> None:
+    judge(read(GOOD))
+    text = GOOD.replace(old, new, 1)
+    assert text != GOOD
+    with pytest.raises(fastjsonschema.JsonSchemaException):
+        judge(read(text))
+    path = tmp_path / "tonight.toml"
+    path.write_text(text, encoding="utf-8")
+    assert check(path).problems
+
+
+@pytest.mark.parametrize("name", CALCULATORS)
+def test_the_schema_knows_every_input_of_every_calculator(name: str) -> None:
+    of = recipe_schema()["definitions"][f"calculator-{name}"]
+    for field, spec in load(name).inputs.specs().items():
+        about = of["properties"][field]
+        assert spec.label.lower() in about["description"].lower()
+        if spec.choices:
+            assert about["enum"] == list(spec.choices)
