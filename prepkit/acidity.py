@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
+from prepkit import acid_facts
 from prepkit.errors import BadInput
 from prepkit.mixture import ACIDS, Mixture
 from prepkit.model import Column, Table
@@ -161,30 +162,9 @@ def density_or_none(mixture: Mixture) -> float | None:
         return None
 
 
-def saturation(mixture: Mixture, temperature_c: float) -> dict[str, tuple[float, bool, float]]:
-    """How near each acid stands to saturation in the water that is there.
-
-    Acid -> (acid per water over what dissolves, whether that is known at this temperature, the
-    temperature at which it is known). Below the known temperatures the lowest known one is used.
-    """
-    found = {}
-    water_kg = mixture.of("water")
-    for acid in ACIDS:
-        mass = mixture.of(acid)
-        if mass <= 0.0 or acid in acids.MISCIBLE:
-            continue
-        low, high = acids.solubility_range_c(acid)
-        known_at = min(max(temperature_c, low), high)
-        most = acids.solubility_mass_fraction(acid, known_at)
-        per_water = mass / water_kg if water_kg > 0.0 else float("inf")
-        # Warmer than the highest known temperature more dissolves: that figure holds as well.
-        found[acid] = (per_water * (1.0 - most) / most, temperature_c >= low, known_at)
-    return found
-
-
 def saturation_facts(mixture: Mixture, temperature_c: float) -> dict[str, Any]:
     """Facts for the caution rules on what dissolves."""
-    by_acid = saturation(mixture, temperature_c)
+    by_acid = acid_facts.saturation(mixture, temperature_c)
     facts: dict[str, Any] = {"storage_c": temperature_c}
     # What is too much at the lowest known temperature is too much colder as well.
     known = {acid: ratio for acid, (ratio, here, _) in by_acid.items() if here or ratio > 1.0}
@@ -210,15 +190,6 @@ def shelf_facts(shelf: Iterable[tuple[str, float]]) -> dict[str, Any]:
         label = facts["handled_lactic_percent"]
         facts["lactic_at_once_percent"] = 100.0 * acids.lactic_acts_as(min(label / 100.0, 0.95))
     return facts
-
-
-def stock_facts(mixture: Mixture, eq_kg: float) -> dict[str, Any]:
-    """Facts about a finished acid liquid: its strength and what its label must warn of."""
-    return {
-        "stock_citric_percent": 100.0 * eq_kg * acids.EQUIVALENT_KG["citric"],
-        "eye_irritant_percent": 100.0 * mixture.fraction("citric", "malic", "fumaric"),
-        "eye_damage_percent": 100.0 * mixture.fraction("tartaric", "succinic"),
-    }
 
 
 def ph_facts(mixture: Mixture) -> tuple[float | None, float, dict[str, Any]]:
@@ -287,4 +258,4 @@ def in_acid(found: Ingredient) -> Mixture:
     if name not in _BICARBONATES:
         return found.mixture
     left, _ = bicarbonate(name, 1.0)
-    return Mixture(left)
+    return Mixture(left, tags=found.mixture.tags)

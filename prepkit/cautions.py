@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
-from prepkit import blocks
+from prepkit import acid_facts, blocks
 from prepkit.mixture import Mixture
 from prepkit.model import Caution
 
@@ -66,7 +66,7 @@ def about(mixture: Mixture | None) -> dict[str, Any]:
     """The facts that every mixture gives: allergens, tags, keeping classes, strength, acids."""
     if mixture is None or not mixture.mass_kg:
         return {}
-    facts: dict[str, Any] = {
+    return {
         "allergens": frozenset(name.partition(":")[0] for name in mixture.allergens),
         "allergen_list": ", ".join(sorted(name.replace(":", ": ") for name in mixture.allergens)),
         "tags": mixture.tags,
@@ -76,10 +76,8 @@ def about(mixture: Mixture | None) -> dict[str, Any]:
         "caffeine_mg": 1e6 * mixture.of("caffeine"),
         "fat_percent": 100 * mixture.fraction("fat", "milk_fat"),
         "essential_oil_percent": 100 * mixture.fraction("essential_oil"),
+        **acid_facts.of(mixture),
     }
-    for acid in ("citric", "lactic", "phosphoric", "acetic", "tartaric", "malic"):
-        facts[f"{acid}_percent"] = 100 * mixture.fraction(acid)
-    return facts
 
 
 def rows() -> tuple[dict[str, Any], ...]:

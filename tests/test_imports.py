@@ -50,7 +50,8 @@ LAYERS = {  # a module may import its own layer's packages and those named
     "pantry": {"errors", "science", "units", "mixture", "blocks"},
     "model": {"errors", "units", "mixture", "pantry"},
     "sources": {"blocks", "model"},
-    "cautions": {"blocks", "mixture", "model"},
+    "acid_facts": {"errors", "mixture", "science"},
+    "cautions": {"acid_facts", "blocks", "mixture", "model"},
     "tolerance": {"errors", "model", "pantry", "units"},
 }
 FRONT = {"cli", "render", "plan", "page", "registry", "drill"}

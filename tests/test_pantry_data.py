@@ -27,7 +27,8 @@ GROUPS = {
 HAZARDS = {
     "raw-egg", "pasteurised-egg", "dairy", "essential-oil", "furanocoumarin", "grapefruit",
     "quinine", "coumarin", "thujone", "cyanogenic", "nutmeg", "charcoal", "low-acid-botanical",
-    "garlic-family", "corrosive-acid", "irritant-acid", "pulp", "raw-juice", "caffeine",
+    "garlic-family", "corrosive-acid", "citric-powder", "malic-powder", "tartaric-powder",
+    "succinic-powder", "fumaric-powder", "carbonate", "pulp", "raw-juice", "caffeine",
     "chlorine-free",
 }  # fmt: skip
 KEEPS = {"dairy", "egg", "juice", "fruit", "herb", "cooked", "spirit", "syrup", "dry"}
@@ -295,8 +296,12 @@ def test_lecithin_carries_what_it_is_made_from() -> None:
         (("activated charcoal",), "charcoal"),
         (("garlic", "onion"), "garlic-family"),
         (("lactic acid", "phosphoric acid", "acetic acid"), "corrosive-acid"),
-        (("citric acid", "malic acid", "tartaric acid", "succinic acid", "fumaric acid"),
-         "irritant-acid"),
+        (("citric acid", "citric acid monohydrate"), "citric-powder"),
+        (("malic acid",), "malic-powder"),
+        (("tartaric acid",), "tartaric-powder"),
+        (("succinic acid",), "succinic-powder"),
+        (("fumaric acid",), "fumaric-powder"),
+        (("baking soda", "potassium bicarbonate"), "carbonate"),
         (("cherries", "sour cherries", "fresh elderflower", "elderberries"), "cyanogenic"),
         (("mint", "basil", "ginger root", "cucumber", "almonds"), "low-acid-botanical"),
         (("lemon juice", "lime juice", "orange juice"), "raw-juice"),

@@ -306,7 +306,6 @@ def _answer(
         if x > 0.0 and b.mixture.of(*MINERALS) <= 0.0 and b.mixture.of(a) > 0.0
     )
     facts |= acidity.saturation_facts(liquid, 20.0) | acidity.tartar_facts(liquid)
-    facts |= acidity.stock_facts(liquid, eq)
     facts |= {
         "acidity_wanted_percent": 100.0 * aim.eq * citric,
         "acidity_percent": 100.0 * eq * citric,

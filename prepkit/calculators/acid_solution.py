@@ -264,7 +264,7 @@ def _answer(
     refused = derived.refusals(stock, "refractometer")
     steps += [Step(name, f"not shown: {why}") for name, why in refused.items()]
     worst = max(facts.get("saturation", 0.0), facts.get("cold_saturation", 0.0))
-    facts = {**facts, **ph_facts, **acidity.stock_facts(stock, eq_kg)}
+    facts = {**facts, **ph_facts}
     return Result(
         product=stock.scaled(mass_kg),
         mass=1000.0 * mass_kg,

@@ -221,7 +221,7 @@ def _added(
         else:
             unit = addition.unit
             if addition.field == "sour" and inputs.sour is None:
-                unit = unit.marked(tags=("irritant-acid", "chlorine-free"))
+                unit = unit.marked(tags=("citric-powder", "chlorine-free"))
             added[addition.field] = (addition.name, unit, kg)
     if wanted:
         added["water"] = ("water", targets.WATER, water)

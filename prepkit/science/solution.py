@@ -60,8 +60,8 @@ ACIDS = frozenset(
      "phosphoric")
 )  # fmt: skip
 
-# Refraction borrowed from citric acid: how wrong the Bx that 1 kg/kg adds may be. Judged: acids of
-# carbon near 10 % of it; phosphoric acid half, since from memory 10 % of it reads near 6 Bx, not 12.
+# Refraction borrowed from citric acid: how wrong the Bx that 1 kg/kg adds may be. Judged: a tenth
+# of it for acids of carbon, half for phosphoric acid (from memory 10 % reads near 6 Bx, not 12).
 REFRACTION_ERROR_BX = MappingProxyType(
     {"malic": 10.0, "tartaric": 10.0, "succinic": 10.0, "fumaric": 10.0, "ascorbic": 10.0,
      "phosphoric": 60.0}

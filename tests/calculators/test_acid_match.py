@@ -76,6 +76,7 @@ def test_bicarbonate_does_what_a_citrate_does() -> None:
     answer = match(acid=["citric acid", "baking soda"], like="lemon juice")
     assert "acid-match-ph-missed" not in ids(answer)
     assert weighed(answer)["baking soda"] > 0.0
+    assert "acid-meets-carbonate" in ids(answer)
 
 
 def test_other_acids_than_wanted_are_said() -> None:

@@ -266,7 +266,7 @@ def test_a_colder_store_is_never_milder() -> None:
         (
             "citric acid",
             "1 % w/w",
-            {"acid-powder-used", "acid-reactive-metal", "acid-teeth"},
+            {"citric-powder-used", "acid-reactive-metal", "acid-teeth"},
             {"acid-stock-label"},
         ),
         ("citric acid", "9.9 % w/w", {"acid-stock-label"}, {"acid-stock-irritates-eyes"}),
@@ -282,12 +282,12 @@ def test_a_colder_store_is_never_milder() -> None:
         (
             "malic acid",
             "1 % w/w",
-            {"acid-powder-used", "acid-malic-infants"},
-            {"acid-tartaric-powder"},
+            {"malic-powder-used", "acid-malic-infants"},
+            {"acid-tartaric-powder", "citric-powder-used", "tartaric-powder-used"},
         ),
         ("succinic acid", "1 % w/w", {"acid-succinic-powder"}, set()),
-        ("fumaric acid", "0.3 % w/w", {"acid-powder-used"}, set()),
-        ("ascorbic acid", "1 % w/w", set(), {"acid-powder-used"}),
+        ("fumaric acid", "0.3 % w/w", {"fumaric-powder-used"}, set()),
+        ("ascorbic acid", "1 % w/w", set(), {"citric-powder-used"}),
         (
             "lactic acid 80 %",
             "4 % w/w",
