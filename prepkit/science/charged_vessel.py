@@ -281,7 +281,8 @@ def _cold_saturation_mol_m3(gas: str) -> float:
     """Vapour density at 0 C: with more gas than this some of it may stand there as a liquid."""
     if gas not in gases.SATURATION:
         return inf
-    return gases.SATURATION[gas][0][2] / gases.molar_mass_kg_mol(gas)
+    vapour = gases.SATURATION[gas][0][2] / gases.molar_mass_kg_mol(gas)
+    return min(vapour, gases.isotherm(gas, 0.0).most_mol_m3)
 
 
 def peak_bound_pa(
@@ -299,8 +300,8 @@ def peak_bound_pa(
     On the cautious side: chargers over-filled by `fill_tolerance`, the gas equation's error added,
     nothing dissolved, the air not thinned by the bulb. settled_gas_kg: gas already in the headspace
     (no tolerance on it). Infinite where no bound can be given: above 50 bar, or with so much gas
-    that it could condense in a vessel at 0 C. Never falls with more gas, less room, a higher
-    temperature or more air.
+    that it could condense in a vessel at 0 C; below 0 C the one of 0 C. Never falls with more gas,
+    less room, a higher temperature or more air.
 
     >>> round(peak_bound_pa("n2o", 5.0, 0.008, 0.28e-3, 10e-6) / 1e5, 1)
     14.9
@@ -310,10 +311,11 @@ def peak_bound_pa(
     Raises: OutOfRange, UnknownIngredient. Source: [PREPKIT-GAS] (computed), allowances [JUDGEMENT].
     """
     require("fill_tolerance", fill_tolerance, 0.0, 1.0)
+    require("temperature_c", temperature_c, gases.LOW_C, gases.HIGH_C, "C")
     most_kg = gas_kg * (1.0 + fill_tolerance) + settled_gas_kg
     _require_vessel(most_kg, headspace_m3, bulb_m3, air_pa)
     rho = most_kg / gases.molar_mass_kg_mol(gas) / (headspace_m3 + bulb_m3)
-    line = gases.isotherm(gas, temperature_c)
+    line = gases.isotherm(gas, max(0.0, temperature_c))
     if rho >= line.most_mol_m3 or rho >= _cold_saturation_mol_m3(gas):
         return inf
     return line.pressure(rho) * (1.0 + MODEL_MARGIN) + air_pa
@@ -347,8 +349,9 @@ def sequence_bounds_pa(
     if len(charges_kg) != len(shaken):
         raise BadInput("each charge needs its own yes or no for shaking.", "shaken")
     require("fill_tolerance", fill_tolerance, 0.0, 1.0)
-    line = gases.isotherm(gas, temperature_c)
-    henry = min(lowest_henry_mol_m3_pa, 1.0 / line.rt)
+    require("temperature_c", temperature_c, gases.LOW_C, gases.HIGH_C, "C")
+    temperature_c = max(0.0, temperature_c)
+    henry = min(lowest_henry_mol_m3_pa, 1.0 / gases.isotherm(gas, temperature_c).rt)
     held = dissolved = 0.0
     bounds: list[float] = []
     for charge_kg, is_shaken in zip(charges_kg, shaken, strict=True):

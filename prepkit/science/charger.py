@@ -28,6 +28,9 @@ TABLE_BAR = {
         (240.0, (207.0, 223.0, 234.0, 245.0, 256.0, 273.0)),
     ),
 }
+# [JUDGEMENT], kg/m3: with less in it a bulb is no charger of its gas. Chargers hold 727-800 of the
+# liquefied gases and 200-240 of nitrogen.
+LEAST_FILLING_KG_M3 = {"n2o": 500.0, "co2": 500.0, "n2": 100.0}
 _NEAR = 1e-9
 
 
@@ -59,6 +62,35 @@ def most_filling_kg_m3(gas: str) -> float:
     if gas not in TABLE_BAR:
         raise BadInput(f"no charger bulbs of {gas} are known here.", "gas")
     return gases.SATURATION[gas][0][1] if gas in gases.SATURATION else TABLE_BAR[gas][-1][0]
+
+
+def least_filling_kg_m3(gas: str) -> float:
+    """Smallest mass per volume that is still taken for a charger of this gas, kg/m3.
+
+    Far below what is filled by custom; with less, mass or volume of the bulb is a slip.
+
+    >>> least_filling_kg_m3("n2o"), least_filling_kg_m3("n2")
+    (500.0, 100.0)
+
+    Raises: UnknownIngredient, BadInput for a gas not sold in bulbs. Source: [JUDGEMENT].
+    """
+    most_filling_kg_m3(gas)
+    return LEAST_FILLING_KG_M3[gas]
+
+
+def smallest_bulb_m3(gas: str, gas_kg: float) -> float:
+    """Inside volume of the smallest bulb that can hold this much gas, m3.
+
+    What a bound on pressure may count on as room beside the headspace, and no more.
+
+    >>> round(smallest_bulb_m3("n2o", 0.008) * 1e6, 2)
+    8.82
+
+    Raises: OutOfRange, UnknownIngredient, BadInput for a gas not sold in bulbs.
+    Source: [GAS-EOS] (read), by `most_filling_kg_m3`.
+    """
+    require("gas_kg", gas_kg, 0.0, 10.0, "kg")
+    return gas_kg / most_filling_kg_m3(gas)
 
 
 def liquid_full_from_c(gas: str, filling: float) -> float:

@@ -187,6 +187,18 @@ LOADS: dict[str, Any] = {
 }
 
 
+@pytest.mark.parametrize("gas", ["n2o", "co2"])
+@pytest.mark.parametrize("share", [0.5, 0.9, 0.9985, 1.0, 1.001])
+def test_bound_does_not_fall_on_the_way_through_0_c(gas: str, share: float) -> None:
+    """Colder than 0 C, and between the two figures for the vapour at 0 C, no bound is lost."""
+    gas_kg = share * gases.SATURATION[gas][0][2] * 0.5e-3
+    bounds = [vessel.peak_bound_pa(gas, t, gas_kg, 0.5e-3, fill_tolerance=0.0)
+              for t in (-10.0, -4.0, -0.1, 0.0, 0.1, 1.0, 5.0)]  # fmt: skip
+    assert bounds == sorted(bounds)
+    with pytest.raises(OutOfRange, match="temperature_c"):
+        vessel.peak_bound_pa(gas, -10.1, gas_kg, 0.5e-3)
+
+
 @given(**LOADS)
 def test_bound_is_monotone(
     gas: str, t: float, gas_kg: float, head: float, air: float, step: float
