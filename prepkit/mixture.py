@@ -333,13 +333,11 @@ class Mixture:
             )
         acids.require_medium(min(self.sugar, 1.0), self.abv)
         least, point, most = self.strong_cation_molality
-        value = acids.ph(molal, point)
+        value, ionic = acids.equilibrium(molal, point)
         if value > 7.0:  # minerals without the acids that go with them: no figure to show
             raise OutOfRange("pH", value, 0.0, 7.0, "", "acids and minerals of the pantry")
-        error = acids.ph_error(acids.ionic_strength(molal, point), sum(molal.values()))
-        if (
-            most > 0
-        ):  # minerals from a composition table: the bracket and what the table leaves open
+        error = acids.ph_error(ionic, sum(molal.values()))
+        if most > 0:  # minerals of a composition table: the bracket, and what the table leaves open
             bracket = 0.5 * abs(acids.ph(molal, most) - acids.ph(molal, least))
             error = math.hypot(max(error, acids.ERROR_JUICE_LOW), bracket)
         low, high = acids.ethanol_ph_shift(self.abv)
