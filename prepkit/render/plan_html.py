@@ -106,6 +106,7 @@ def traced(plan: Plan) -> dict[str, Any]:
     return {
         "title": recipe.title,
         "serves": plan.serves,
+        "variant": recipe.variant,
         "items": {
             id_: {
                 "calculator": item.calculator,

@@ -9,6 +9,7 @@ import click
 from prepkit.cli import EXIT_STOP
 from prepkit.workflows.making_out import (
     OUT,
+    RECIPE,
     PerCalculator,
     day,
     of_calculator,
@@ -34,7 +35,7 @@ def _look(said: dict[str, Any]) -> Any:
     return Look(
         day(said["date"], "--date"),
         PAPERS[said["paper"]],
-        said["units"],
+        said["units"] or "metric",
         said["working"],
         words(said["title"], "--title"),
     )
@@ -52,13 +53,16 @@ def _of_answer(name: str, said: dict[str, Any]) -> None:
         raise SystemExit(EXIT_STOP)
 
 
-def _of_plan(file: str, serves: str | None, **said: Any) -> None:
+def _of_plan(
+    file: str, serves: str | None, house: str | None, variant: str | None, **said: Any
+) -> None:
     from prepkit.plan import load_recipe, make_plan
     from prepkit.render.plan_html import plan_card
     from prepkit.workflows.out import put
 
-    look = _look(said)
-    plan = make_plan(load_recipe(file), serves)
+    recipe = load_recipe(file, house=house, variant=variant)
+    look = _look({**said, "units": said["units"] or recipe.house.units or "metric"})
+    plan = make_plan(recipe, serves)
     put(plan_card(plan, look), said["out"], said["force"])
     if plan.verdict == "stop":
         raise SystemExit(EXIT_STOP)
@@ -70,6 +74,7 @@ _PLAN = click.Command(
     params=[
         click.Argument(["file"]),
         click.Option(["--serves"], metavar="N", help="How many of each serve [the recipe's own]."),
+        *RECIPE,
         *_MORE,
     ],
     help="A whole recipe on one card, for any number of serves.\n\n\b\nExample:\n"

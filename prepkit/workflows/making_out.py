@@ -11,10 +11,13 @@ import click
 from prepkit.cli import COMMON, calculator_command
 from prepkit.index import CALCULATORS, FAMILIES
 
-_EARLIEST, _LATEST = date(2000, 1, 1), date(2199, 12, 31)
 OUT = (
     click.Option(["--out"], metavar="FILE", help="Write to this file instead of standard output."),
     click.Option(["--force"], is_flag=True, help="Write over a file that is there already."),
+)
+RECIPE = (
+    click.Option(["--house"], metavar="DIR", help="Folder of the house file [the recipe's]."),
+    click.Option(["--variant"], metavar="NAME", help="A variant that the recipe has."),
 )
 
 
@@ -34,27 +37,15 @@ def units_option() -> click.Option:
     return click.Option(
         ["--units"],
         type=click.Choice(["metric", "us"]),
-        default="metric",
-        show_default=True,
-        help="Units of the printed values.",
+        help="Units of the printed values [the house's, else metric].",
     )
 
 
 def day(said: str | None, option: str) -> date:
-    """A date as it is written by ISO, today where none is said; BadInput otherwise."""
-    from prepkit.errors import BadInput
+    """A date as year, month, day; today where none is said; BadInput otherwise."""
+    from prepkit.keeping_rules import read_date
 
-    if said is None:
-        return date.today()
-    try:
-        found = date.fromisoformat(said.strip())
-    except ValueError:
-        found = None
-    if found is None or len(said.strip()) != 10 or not _EARLIEST <= found <= _LATEST:
-        raise BadInput(
-            f'{option} is "{said}"; write year-month-day, such as 2026-11-25.', option.lstrip("-")
-        )
-    return found
+    return date.today() if said is None else read_date(said, option)
 
 
 def words(said: str | None, option: str) -> str:

@@ -1,0 +1,137 @@
+"""A label as text for a terminal, and the lines that every form of it shows."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
+
+from prepkit.model import Value
+from prepkit.plan.labels import LISTS, Content, Label, NoLabel
+from prepkit.render.plan_text import NO_ALLERGENS, UNITS, amount
+from prepkit.render.text import number, value_words
+from prepkit.units import shown_in
+
+WIDTH = 64
+_HEAD = 11
+COLD_C = 5.0  # [FOOD-CODE-TIME]
+Pieces = Sequence[tuple[str, bool]]  # words, and whether they are to be emphasised
+
+
+def pieces(content: Content) -> Pieces:
+    """An ingredient in words, its allergens emphasised: within its name, or after it.
+
+    >>> pieces(Content("whole milk", 10.0, ("milk",)))
+    [('whole ', False), ('MILK', True)]
+    >>> pieces(Content("orgeat", 10.0, ("almond",)))
+    [('orgeat', False), (' (', False), ('ALMOND', True), (')', False)]
+    """
+    found: list[tuple[str, bool]] = []
+    left = list(content.allergens)
+    name = content.name
+    for word in content.allergens:
+        at = name.lower().find(word.lower())
+        if at >= 0 and not found:
+            end = at + len(word)
+            found = [(name[:at], False), (name[at:end].upper(), True), (name[end:], False)]
+            left.remove(word)
+    found = found or [(name, False)]
+    if left:
+        found.append((" (", False))
+        for place, word in enumerate(left):
+            found += [(", ", False)] if place else []
+            found.append((word.upper(), True))
+        found.append((")", False))
+    if content.strained:
+        found.append((" (strained off)", False))
+    return [one for one in found if one[0]]
+
+
+def contents(label: Label) -> list[Pieces]:
+    """The contents, the heaviest first, with what is emphasised among them."""
+    if label.jurisdiction == "eu":
+        return [pieces(one) for one in label.contents]
+    return [pieces(Content(one.name, one.g, (), one.strained)) for one in label.contents]
+
+
+def head(label: Label, system: str) -> list[tuple[str, str]]:
+    """What stands above the contents: days, how much, under gas or not."""
+    days = label.use_by
+    last = f"ASK: {days.why}" if days.last is None else f"{days.last.isoformat()} at the latest"
+    found = [("made", label.made.isoformat()), ("use by", last)]
+    if days.last is not None:
+        day_1 = f"day 1 being {days.first.isoformat()}, {days.first_by}"
+        found.append(("that is", f"day {days.days}, {day_1}; {days.why}"))
+    g, ml = UNITS[system]
+    holds = f"{amount(label.g, 'g', system)} {g}"
+    if label.ml is not None:
+        holds += f", {amount(label.ml, 'ml', system)} {ml} at 20 C"
+    found.append(("holds", holds))
+    if label.charged:
+        found.append(("charged", f"UNDER PRESSURE: {label.charged}"))
+    if label.strength:
+        found.append(("stock", label.strength))
+    return found
+
+
+def allergens(label: Label) -> list[tuple[str, str]]:
+    """The allergens by the rule of the jurisdiction, and those that only another list has."""
+    found = []
+    if label.jurisdiction == "us" and label.contains:
+        found.append(("Contains", ", ".join(label.contains)))
+    elif label.contains and label.apart:
+        found.append(("contains", ", ".join(word.upper() for word in label.apart)))
+    elif not label.contains:
+        found.append(("allergens", NO_ALLERGENS))
+    if label.also:
+        found.append(("also", f"{', '.join(label.also)} (on another country's list)"))
+    if label.contains:
+        how = "in capitals above, by " if label.jurisdiction == "eu" else "by "
+        found.append(("law", f"allergens {how}{LISTS[label.jurisdiction]}"))
+    return found
+
+
+def tail(label: Label, system: str) -> list[tuple[str, str]]:
+    """Readings and storage."""
+    found = []
+    told = [
+        f"{one['label']} {' '.join(value_words(_value(one), system)).strip()}"
+        for one in label.readings
+    ]
+    if told:
+        found.append(("readings", "; ".join(told)))
+    cold, unit = shown_in(COLD_C, "C", system)
+    found.append(("storage", label.use_by.storage.format(cold=f"{number(cold, 0)} {unit}")))
+    return found
+
+
+def _value(one: Mapping[str, Any]) -> Value:
+    return Value(one["value"], one["unit"], one["plus_minus"], one["label"], one["digits"])
+
+
+def label_text(label: Label | NoLabel, traced: str, system: str = "metric") -> str:
+    """One label."""
+    rule = "-" * WIDTH
+    if isinstance(label, NoLabel):
+        told = [textwrap.fill(one, WIDTH) for one in label.reasons]
+        return "\n".join([rule, f"NO LABEL: {label.name} must not be made.", *told, rule])
+    listed = ", ".join("".join(words for words, _ in one) for one in contents(label))
+    out = [rule, label.name.upper(), rule]
+    out += _lines(head(label, system))
+    out += _lines([("contents", listed), *allergens(label)])
+    out += _lines(tail(label, system))
+    out += [
+        textwrap.fill(f"! {kind.upper()}: {words}", WIDTH, subsequent_indent="  ")
+        for kind, words in label.hazards
+    ]
+    return "\n".join([*out, f"({traced})", rule])
+
+
+def _lines(pairs: Iterable[tuple[str, str]]) -> list[str]:
+    return [
+        textwrap.fill(
+            words, WIDTH, initial_indent=f"{name:<{_HEAD}}", subsequent_indent=" " * _HEAD,
+            break_on_hyphens=False,
+        )
+        for name, words in pairs
+    ]  # fmt: skip

@@ -1,0 +1,164 @@
+"""prepkit label: what stands on a bottle, from a recipe's items or from one calculation."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from prepkit.cli import EXIT_STOP
+from prepkit.workflows.making_out import (
+    OUT,
+    RECIPE,
+    PerCalculator,
+    day,
+    of_calculator,
+    paper_option,
+    units_option,
+    words,
+)
+
+if TYPE_CHECKING:
+    from prepkit.plan.labels import Label, NoLabel
+
+_SHORT = "What stands on a bottle: days, contents, allergens, strength, storage, hazards."
+_MORE: tuple[click.Parameter, ...] = (
+    click.Option(["--made"], metavar="DATE", help="Day of making, such as 2026-11-25 [today]."),
+    click.Option(
+        ["--oldest"],
+        metavar="DATE",
+        help="Day on which its oldest part was itself made or opened, if earlier; it is day 1.",
+    ),
+    click.Option(
+        ["--jurisdiction"],
+        metavar="WORD",
+        help="Whose list of allergens, eu or us [the recipe's house, else eu].",
+    ),
+    click.Option(
+        ["--per-sheet"], metavar="N", default="1", show_default=True, help="Labels on one sheet."
+    ),
+    click.Option(
+        ["--copies"],
+        metavar="N",
+        help="How many of each label [of a single one a full sheet, else one].",
+    ),
+    click.Option(
+        ["--format", "form"],
+        type=click.Choice(["text", "html"]),
+        default="text",
+        show_default=True,
+        help="For the terminal, or to print.",
+    ),
+    paper_option(),
+    units_option(),
+    *OUT,
+)
+
+
+def _put(labels: Sequence[Label | NoLabel], said: dict[str, Any], title: str) -> None:
+    from prepkit import __version__
+    from prepkit.render.html import PAPERS, Look, fingerprint
+    from prepkit.render.label_html import MOST_PER_SHEET, label_sheet
+    from prepkit.render.label_text import label_text
+    from prepkit.workflows.out import put
+
+    per_sheet = _count(said["per_sheet"], "--per-sheet", MOST_PER_SHEET)
+    copies = 1
+    if said["copies"] is not None:
+        copies = _count(said["copies"], "--copies", 1000)
+    elif len(labels) == 1 and labels[0].verdict != "stop":
+        copies = per_sheet
+    system = said["units"] or "metric"
+    if said["form"] == "html":
+        look = Look(labels[0].made, PAPERS[said["paper"]], system, title=title)
+        text = label_sheet([one for one in labels for _ in range(copies)], look, per_sheet)
+    else:
+        traced = [f"prepkit {__version__}, {fingerprint(one.inputs)}" for one in labels]
+        shown = [label_text(one, by, system) for one, by in zip(labels, traced, strict=True)]
+        text = "\n\n".join(shown) + "\n"
+    put(text, said["out"], said["force"])
+    if any(one.verdict == "stop" for one in labels):
+        raise SystemExit(EXIT_STOP)
+
+
+def _count(said: str, option: str, most: int) -> int:
+    from prepkit.errors import BadInput
+
+    if not said.strip().isascii() or not said.strip().isdigit() or not 1 <= int(said) <= most:
+        raise BadInput(f'{option} is "{said}"; write a whole number from 1 to {most}.')
+    return int(said)
+
+
+def _law(said: str | None, other: str) -> str:
+    from prepkit.errors import BadInput
+    from prepkit.plan.labels import JURISDICTIONS
+
+    if said is None:
+        return other if other in JURISDICTIONS else JURISDICTIONS[0]
+    word = said.strip().lower()
+    if word not in JURISDICTIONS:
+        raise BadInput(f'--jurisdiction is "{said}"; for a label write eu or us.', "jurisdiction")
+    return word
+
+
+def _of_recipe(file: str, item: tuple[str, ...], serves: str | None, **said: Any) -> None:
+    from prepkit.plan import load_recipe, make_plan
+    from prepkit.plan.labels import of_items
+
+    made = day(said["made"], "--made")
+    oldest = day(said["oldest"], "--oldest") if said["oldest"] else None
+    recipe = load_recipe(file, house=said["house"], variant=said["variant"])
+    law = _law(said["jurisdiction"], str(recipe.house.facts.get("jurisdiction", "")).lower())
+    said["units"] = said["units"] or recipe.house.units
+    plan = make_plan(recipe, serves)
+    _put(of_items(plan, item, made, oldest, law), said, f"Labels: {recipe.title}")
+
+
+def _of_calculator(name: str, said: dict[str, Any]) -> None:
+    from prepkit.plan.labels import of_answer
+    from prepkit.registry import answer, validate
+
+    made = day(said["made"], "--made")
+    oldest = day(said["oldest"], "--oldest") if said["oldest"] else None
+    law = _law(said["jurisdiction"], "") if said["jurisdiction"] != "strictest" else "eu"
+    title = words(said["name"], "--name") or name
+    inputs = validate(name, of_calculator(name, said))
+    label = of_answer(title, inputs, answer(name, inputs), made, oldest, law)
+    _put([label], said, f"Label: {title}")
+
+
+_RECIPE = click.Command(
+    "recipe",
+    callback=_of_recipe,
+    params=[
+        click.Argument(["file"]),
+        click.Option(
+            ["--item"],
+            metavar="ID",
+            multiple=True,
+            help="An item of the recipe; once for each [all that make something].",
+        ),
+        click.Option(["--serves"], metavar="N", help="How many of each serve [the recipe's own]."),
+        *RECIPE,
+        *_MORE,
+    ],
+    help=f"{_SHORT} From a recipe file; the word recipe itself may be left out.\n\n\b\nExample:\n"
+    "  prepkit label recipes/FILE.toml --item flower-cordial --made 2026-11-25",
+    short_help="From a recipe file: prepkit label FILE --item ID.",
+)
+
+command = PerCalculator(
+    "label",
+    _of_calculator,
+    (click.Option(["--name"], metavar="WORDS", help="Name on the label [the calculator]."), *_MORE),
+    {"recipe": _RECIPE},
+    "recipe",
+    help=f"{_SHORT}\n\nThe last day is the latest that the rules allow, counted with the day of "
+    "making as day 1; where they know none it says ask, and nothing here calls anything safe. Exit "
+    "status 3 where something must not be made: that has no label.\n\n\b\nExamples:\n"
+    "  prepkit label recipes/FILE.toml --item flower-cordial --made 2026-11-25 --jurisdiction us\n"
+    '  prepkit label acid-solution --acid "citric acid" --strength "6 % w/w" --make "500 ml" \\\n'
+    '    --name "acid drops" --per-sheet 8 --format html --out labels.html',
+    short_help=_SHORT,
+)
