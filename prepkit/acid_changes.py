@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
 from prepkit import acidity
 from prepkit.acidity import Shelf
-from prepkit.errors import BadInput, OutOfRange
+from prepkit.errors import BadInput
 from prepkit.mixture import Mixture
 from prepkit.pantry import Ingredient, Pantry
 from prepkit.science import acids
@@ -18,6 +19,8 @@ from prepkit.units import Measured
 AIMS = ("target", "like", "target_ph")
 _MOST_WATER = 50.0  # kg per kg of liquid
 _MOST_BASE = 0.05
+# Higher than this no aim is taken: there a trace of mineral or protein moves the pH by whole units.
+PH_AIM_HIGH = 5.0
 
 
 @dataclass(frozen=True)
@@ -80,15 +83,63 @@ def adjusted(liquid: Mixture, inputs: Any) -> Change:
             f"acid to one of liquid it would be {of(adding(high).after):.2f}.",
             "target",
         )
-    return adding(bracketed(lambda kg: of(adding(kg).after) - wanted, 0.0, high, 1e-12))
+    kg = bracketed(lambda kg: of(adding(kg).after) - wanted, 0.0, high, 1e-12)
+    if inputs.target_ph is not None:
+        require_ph(wanted, adding(kg).after, adding(max(kg - 1e-6 * high, 0.0)).after)
+    return adding(kg)
+
+
+def known_ph(mixture: Mixture) -> float:
+    """The pH; where none is known 0 in much acid and 14 in little, so that a search can pass.
+
+    What a search ends on must go through `require_ph`.
+    """
+    try:
+        return mixture.ph.value
+    except BadInput:
+        much = 0.5 * acids.TESTED_ACID_MOLALITY
+        return 0.0 if sum(mixture.acid_molalities.values()) > much else 14.0
+
+
+def require_ph(wanted: float, found: Mixture, last_known: Mixture | None = None) -> None:
+    """Refuse a search for a pH that ended where none is known; say what is possible."""
+    try:
+        if abs(found.ph.value - wanted) < 1e-3:
+            return
+        why = f"it would be {found.ph.value:.2f}"
+    except BadInput as error:
+        why = error.message.rstrip(".")
+        if sum(found.acid_molalities.values()) >= acids.TESTED_ACID_MOLALITY * (1.0 - 1e-6):
+            why = (
+                f"it takes more than {acids.TESTED_ACID_MOLALITY:g} mol of acid in 1 kg of water, "
+                f"and no pH is known there"
+            )
+    possible = ""
+    if last_known is not None:
+        try:
+            lowest = math.ceil(100.0 * last_known.ph.value) / 100.0
+            possible = f"; with these acids it can be brought down to {lowest:.2f}"
+        except BadInput:
+            pass
+    raise BadInput(
+        f"--target-ph {wanted:g} is outside what can be worked out here ({why}){possible}.",
+        "target_ph",
+    )
 
 
 def _aim(liquid: Mixture, inputs: Any) -> tuple[float, float, Callable[[Mixture], float]]:
     """The present value, the wanted one, and how it is read off a mixture."""
     if inputs.target_ph is not None:
+        if inputs.target_ph > PH_AIM_HIGH:
+            raise BadInput(
+                f"--target-ph {inputs.target_ph:g}: above pH {PH_AIM_HIGH:g} the minerals and "
+                f"proteins of a liquid decide and cannot be known well enough here; add a little "
+                f"at a time and follow a calibrated meter.",
+                "target_ph",
+            )
 
         def of(mixture: Mixture) -> float:
-            return _plain_ph(mixture)
+            return known_ph(mixture)
     else:
         unit = "% w/w" if inputs.target is None else inputs.target.unit
 
@@ -105,16 +156,6 @@ def _aim(liquid: Mixture, inputs: Any) -> tuple[float, float, Callable[[Mixture]
         if wanted < 0.01:
             raise BadInput(f"--like {inputs.like.name} has no acids to copy.", "like")
     return of(liquid), wanted, of
-
-
-def _plain_ph(mixture: Mixture) -> float:
-    """PH without the checks of range, so that a search can pass; the answer is checked again."""
-    strong = mixture.strong_cation_molality[1]
-    low, high = acids.ethanol_ph_shift(min(mixture.abv, acids.ABV_HIGH))
-    try:
-        return acids.ph(mixture.acid_molalities, strong) + 0.5 * (low + high)
-    except OutOfRange:  # too much salt for the model: only a base brings that much
-        return 14.0
 
 
 def _adding(liquid: Mixture, inputs: Any) -> Callable[[float], Change]:
@@ -210,14 +251,22 @@ def _lowered(
             "target",
         )
     if inputs.lower == "water":
-        return watered(bracketed(lambda w: of(watered(w).after) - wanted, 0.0, high, 1e-12))
+        found = watered(bracketed(lambda w: of(watered(w).after) - wanted, 0.0, high, 1e-12))
+        return _known(inputs, wanted, found)
     most = _MOST_BASE * liquid.mass_kg
     if (of(neutralised(most).after) - wanted) * (present - wanted) > 0.0:
         raise BadInput(
             f"the aim of {wanted:g} would take more than 5 % of {inputs.lower}; dilute instead.",
             "lower",
         )
-    return neutralised(bracketed(lambda b: of(neutralised(b).after) - wanted, 0.0, most, 1e-13))
+    found = neutralised(bracketed(lambda b: of(neutralised(b).after) - wanted, 0.0, most, 1e-13))
+    return _known(inputs, wanted, found)
+
+
+def _known(inputs: Any, wanted: float, change: Change) -> Change:
+    if inputs.target_ph is not None:
+        require_ph(wanted, change.after)
+    return change
 
 
 # stretching
@@ -289,4 +338,4 @@ def _stretched_to(
             "ask for more.",
             "stretch_to",
         )
-    return found
+    return _known(inputs, wanted, found)

@@ -46,7 +46,8 @@ class Inputs(BaseInputs):
     target: Measured | None = quantity(
         ("% w/w", "g/l"),
         "titratable acidity wanted",
-        "Written as citric acid, titrated to pH 8.2.",
+        "Written as citric acid, titrated to pH 8.2: grams in 100 g (% w/w, also meant by a bare "
+        "%) or in a litre.",
         "6 % w/w",
         default=None,
         above=0,
@@ -58,13 +59,14 @@ class Inputs(BaseInputs):
         default=None,
     )
     target_ph: float | None = number(
-        "pH wanted", "Reached by acid, or upwards as --lower says.", "3.2",
-        default=None, low=1.5, high=7.0, because="no drink lies outside",
+        "pH wanted", "Reached by acid, or upwards as --lower says; to pH 5 at most.", "3.2",
+        default=None, low=1.0, high=14.0, because="no liquid lies outside",
     )  # fmt: skip
     measured: Measured | None = quantity(
         ("% w/w", "g/l"),
         "your own titration of the liquid",
-        "Written as citric acid; takes the place of the published acidity, in the same make-up.",
+        "Written as citric acid (a bare % is by weight); takes the place of the published acidity, "
+        "in the same make-up.",
         "0.95 % w/w",
         default=None,
         above=0,
@@ -159,14 +161,12 @@ def _answer(liquid: Mixture, change: Change, inputs: Any) -> Result:
     if ph is not None and before_ph is not None:
         facts |= {"ph_before": before_ph, "ph_rise": ph - before_ph}
     if facts.get("saturation", 0.0) > 1.0:
-        return Result(facts=facts, working=_steps(liquid, change))
+        return Result(facts=facts, working=_steps(liquid, change, inputs))
     rows = (
         ("mass, g", 1000.0 * liquid.mass_kg, 1000.0 * after.mass_kg),
         ("volume at 20 C, ml", 1e6 * liquid.volume_20_m3, 1e6 * after.volume_20_m3),
-        ("titratable acidity as citric, % w/w", acidity_as_citric(liquid, "% w/w"),
-         acidity_as_citric(after, "% w/w")),
-        ("titratable acidity as citric, g/l", acidity_as_citric(liquid, "g/l"),
-         acidity_as_citric(after, "g/l")),
+        ("titratable acidity as citric, % w/w", _sour(liquid, "% w/w"), _sour(after, "% w/w")),
+        ("titratable acidity as citric, g/l", _sour(liquid, "g/l"), _sour(after, "g/l")),
         ("pH", before_ph, ph),
         ("sugars, % w/w", 100.0 * liquid.sugar, 100.0 * after.sugar),
         ("true dissolved solids, % w/w", was["dissolved_solids"], shown["dissolved_solids"]),
@@ -182,13 +182,13 @@ def _answer(liquid: Mixture, change: Change, inputs: Any) -> Result:
         mass=1000.0 * after.mass_kg,
         volume=1e6 * after.volume_20_m3,
         volume_change=1e6 * (after.volume_20_m3 - liquid.volume_20_m3),
-        acidity=acidity_as_citric(after, "% w/w"),
-        acidity_g_l=acidity_as_citric(after, "g/l"),
+        acidity=_sour(after, "% w/w"),
+        acidity_g_l=_sour(after, "g/l"),
         ph=ph,
         ph_before=before_ph,
         sugar=100.0 * after.sugar,
         facts=facts,
-        working=_steps(liquid, change),
+        working=_steps(liquid, change, inputs),
         tables=(
             Table(
                 "add",
@@ -216,9 +216,27 @@ def _additions(change: Change, inputs: Any) -> tuple[tuple[str | float | None, .
     return tuple(rows)
 
 
-def _steps(liquid: Mixture, change: Change) -> tuple[Step, ...]:
+def _sour(mixture: Mixture, unit: str) -> float | None:
+    """Titratable acidity as citric; None where minerals outweigh the acids."""
+    found = acidity_as_citric(mixture, unit)
+    return found if found > 0.0 else None
+
+
+_UNIT_MEANS = {
+    "% w/w": "g as citric acid in 100 g of the finished liquid (a bare % means this too)",
+    "g/l": "g as citric acid in a litre of the finished liquid at 20 C",
+}
+
+
+def _steps(liquid: Mixture, change: Change, inputs: Any) -> tuple[Step, ...]:
     before, after = liquid.titratable_acidity_eq_kg, change.after.titratable_acidity_eq_kg
+    aim: tuple[Step, ...] = ()
+    if inputs.target is not None:
+        unit = inputs.target.unit
+        aim = (Step("aim", _UNIT_MEANS[unit], float(inputs.target), unit, "DEFINITION"),)
+    refused = derived.refusals(change.after, "refractometer")
     return (
+        *aim,
         Step(
             "acidity before",
             f"protons to pH 8.2 less potassium and other cations in {liquid.mass_kg:.4f} kg",
@@ -240,4 +258,5 @@ def _steps(liquid: Mixture, change: Change) -> tuple[Step, ...]:
             "% w/w",
             "DEFINITION",
         ),
+        *(Step(name, f"not shown: {why}") for name, why in refused.items()),
     )

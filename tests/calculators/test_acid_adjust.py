@@ -85,6 +85,59 @@ def test_to_a_ph_with_acid(wanted: float) -> None:
     assert value(answer, "acid_added") > 0.0
 
 
+def test_the_lowest_ph_that_is_named_can_be_had_and_no_lower() -> None:
+    for acid in ("citric acid", "malic acid", "lactic acid 80 %", "tartaric acid"):
+        with pytest.raises(BadInput, match="can be brought down to") as caught:
+            adjust(acid=acid, target_ph=1.2)
+        lowest = float(str(caught.value).rstrip(".").rsplit(" ", 1)[-1])
+        answer = adjust(acid=acid, target_ph=lowest)
+        assert value(answer, "ph") == pytest.approx(lowest, abs=1e-3)
+        with pytest.raises(BadInput, match="can be brought down to"):
+            adjust(acid=acid, target_ph=lowest - 0.02)
+
+
+def test_strong_acid_is_called_strong() -> None:
+    # kitchen lead: 30 % acid came out clear
+    assert "acid-stock-strong" in ids(adjust(acid="citric acid", target="30 % w/w"))
+    sour = adjust(acid="citric acid", target="10 % w/w")
+    assert {"acid-sourer-than-any-juice", "acid-stock-irritates-eyes"} <= ids(sour)
+    assert sour.verdict == "care"
+    as_lime = adjust(acid="citric acid", target="6 % w/w")
+    assert not {"acid-sourer-than-any-juice", "acid-stock-strong"} & ids(as_lime)
+    assert "acid-stock-damages-eyes" in ids(adjust(acid="tartaric acid", target="5 % w/w"))
+
+
+def test_phosphoric_acid_beyond_the_limit_of_drinks() -> None:
+    over = adjust(acid="phosphoric acid 85 %", target="3 % w/w")
+    said = next(c for c in over.cautions if c.id == "phosphoric-above-drinks-limit")
+    assert "966 mg/l" in said.text
+    assert "European Union" in said.text
+    assert "memory" in said.text
+    under = adjust("1 kg orange juice", acid="phosphoric acid 85 %", target="0.88 % w/w")
+    assert "phosphoric-above-drinks-limit" not in ids(under)
+    refused = next(s for s in over.working if s.label == "refractometer")
+    assert "no refractive index" in refused.formula
+
+
+def test_no_acidity_below_zero_is_shown() -> None:
+    # milk: its minerals outweigh the acids of the table
+    answer = adjust("1 kg whole milk", acid="citric acid", target="0.3 % w/w")
+    table = next(table for table in answer.tables if table.name == "before-and-after")
+    for row in table.rows:
+        assert all(cell is None or isinstance(cell, str) or cell >= 0.0 for cell in row), row
+    rows = [row for row in table.rows if str(row[0]).startswith("titratable")]
+    assert [row[1] for row in rows] == [None, None]
+    assert rows[0][2] == pytest.approx(0.3)
+
+
+def test_bare_percent_is_by_weight_and_the_working_says_so() -> None:
+    bare, said = (adjust(acid="citric acid", target=t) for t in ("6 %", "6 % w/w"))
+    assert value(bare, "acid_added") == value(said, "acid_added")
+    aim = next(step for step in bare.working if step.label == "aim")
+    assert aim.unit == "% w/w"
+    assert "a bare % means this" in aim.formula
+
+
 def test_lower_with_water_or_bicarbonate() -> None:
     watered = adjust("1 kg lemon juice", target="2 % w/w", lower="water")
     assert value(watered, "acidity") == pytest.approx(2.0, abs=1e-6)
@@ -204,7 +257,12 @@ def test_json_is_finite() -> None:
         ({"target": "4 % w/w", "target_ph": 3.0, "acid": "citric acid"}, "one aim"),
         ({"target": "4 % vol", "acid": "citric acid"}, "such as"),
         ({"target": "99 % w/w", "acid": "citric acid"}, "out of reach"),
-        ({"target_ph": 1.6, "acid": "ascorbic acid"}, "out of reach"),
+        ({"target_ph": 1.6, "acid": "ascorbic acid"}, "outside what can be worked out"),
+        ({"target_ph": 1.5, "acid": "citric acid"}, "can be brought down to"),
+        ({"target_ph": 1.8, "acid": "citric acid"}, "can be brought down to"),
+        ({"target_ph": 1.5, "acid": "citric acid", "stretch_to": "2 l"}, "outside what can be"),
+        ({"target_ph": 5.1, "lower": "sodium bicarbonate"}, "follow a calibrated meter"),
+        ({"target_ph": 7, "lower": "sodium bicarbonate"}, "follow a calibrated meter"),
         ({"target": "4 % w/w", "acid": "lactic acid"}, "needs its strength"),
         ({"stretch_to": "500 g", "acid": "citric acid"}, "ask for more"),
         ({"stretch_to": "2 l"}, "needs --acid"),
