@@ -61,7 +61,8 @@ class Inputs(BaseInputs):
     acidity: Measured | None = quantity(
         ("% w/w", "g/l"),
         "acidity target",
-        "Titratable acidity as citric acid, by weight or in a litre at 20 C.",
+        "Titratable acidity as citric acid, by weight (% w/w, also meant by a bare %) or in a "
+        "litre at 20 C.",
         "1.2 %",
         default=None,
         above=0,
@@ -372,7 +373,8 @@ def _balances(inputs: Any, product: Mixture) -> list[str]:
         said.append(f"{1000 * product.of(*SUGARS):.1f} g sugars / {litres:.4f} l")
     if inputs.acidity is not None:
         acid_g = product.acidity_as_citric * mass_g
-        over = f"{mass_g:.1f} g" if inputs.acidity.unit == "% w/w" else f"{litres:.4f} l"
+        by_weight = f"{mass_g:.1f} g = {inputs.acidity:g} % w/w (a bare % is taken by weight)"
+        over = by_weight if inputs.acidity.unit == "% w/w" else f"{litres:.4f} l"
         said.append(f"{acid_g:.2f} g acid as citric / {over}")
     if inputs.abv is not None:
         pure_l = product.ethanol_kg / 0.78924

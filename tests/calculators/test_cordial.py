@@ -384,3 +384,26 @@ def test_bad_input_is_one_sentence(said: dict[str, Any], words: str) -> None:
     assert isinstance(caught.value, BadInput)
     assert caught.value.message.endswith(".")
     assert "\n" not in caught.value.message
+
+
+def test_acid_that_no_one_drinks_is_said() -> None:
+    # kitchen lead: 40 % acid and 3 % fumaric acid came out clear
+    def found(**said: str) -> set[str]:
+        answer = run("cordial", {"part": "1 kg grapefruit juice", **said})
+        assert answer.verdict == ("care" if said["acidity"] != "1.2 %" else "clear")
+        return {caution.id for caution in answer.cautions if not caution.standing}
+
+    assert {"acid-stock-strong", "acid-stock-irritates-eyes"} <= found(acidity="40 %")
+    assert "acid-sourer-than-any-juice" in found(acidity="10 %")
+    assert "acid-stays-undissolved" in found(acidity="3 %", sour="fumaric acid")
+    assert "phosphoric-above-drinks-limit" in found(acidity="1.9 %", sour="phosphoric acid 24 %")
+    assert not {"acid-stock-strong", "acid-sourer-than-any-juice"} & found(acidity="1.2 %")
+
+
+def test_bare_percent_of_acid_is_by_weight_and_the_working_says_so() -> None:
+    bare, said = (
+        run("cordial", {"part": "1 kg grapefruit juice", "acidity": words})
+        for words in ("1.9 %", "1.9 % w/w")
+    )
+    assert bare.values["sour_to_add"].value == said.values["sour_to_add"].value
+    assert any("a bare % is taken by weight" in step.formula for step in bare.working)
