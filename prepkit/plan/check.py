@@ -12,6 +12,7 @@ from prepkit import registry
 from prepkit.errors import BadInput, PrepkitError
 from prepkit.mixture import Mixture
 from prepkit.plan import graph, lines
+from prepkit.plan.cost import read_prices
 from prepkit.plan.fields import NO_TABLES, Reader, Wrong
 from prepkit.plan.files import read_text, tables_of
 from prepkit.plan.items import (
@@ -222,6 +223,7 @@ def _made(recipe: Recipe, *, complete: bool) -> list[Wrong]:
                     part_of(recipe, f'serve "{serve.name}".{field}', words, products)
                 except Wrong as error:
                     found.append(error)
+    read_prices(recipe, found)
     if complete and not found:
         found += _planned(recipe)
     return found

@@ -144,7 +144,14 @@ def _portion(recipe: Recipe, serve: Serve, products: Mapping[str, Mixture]) -> P
         raise recipe.wrong(f"{where}.part", "it uses nothing; write what goes into one.")
     around = Mixture.total(part.mixture for part in garnish)
     whole = mixture.marked(tags=around.tags, allergens=around.allergens)
-    found = cautions.judge(cautions.ANY, {**cautions.about(whole), **derived.facts(whole)})
+    facts = {
+        **cautions.about(whole),
+        **derived.facts(whole),
+        "serve_ethanol_g": 1000 * whole.ethanol_kg,
+        "serve_caffeine_mg": 1e6 * whole.of("caffeine"),
+    }
+    # a guest drinks it: judged as the serve that it is
+    found = tuple(one for one in cautions.judge("serve", facts) if not one.standing)
     return Portion(serve, parts, garnish, whole, found)
 
 

@@ -13,12 +13,14 @@ from prepkit import cautions, derived, sources
 from prepkit.index import CALCULATORS
 from prepkit.mixture import Mixture
 from prepkit.model import Answer, Caution, Table
+from prepkit.plan.cost import read_prices
 from prepkit.plan.filling import Filling
 from prepkit.plan.house import House
 from prepkit.plan.items import FOAMS, tidy
 from prepkit.plan.plan import Made, Plan
 from prepkit.plan.prepare import Portion
 from prepkit.plan.scaling import Weigh, of_part
+from prepkit.plan.shopping import bought, charger_packs, leftovers, serve_costs, shopping
 from prepkit.units import convert
 
 # what is read off a finished preparation: label, unit, shown digits
@@ -48,6 +50,11 @@ def said(plan: Plan) -> dict[str, Any]:
     numbers = {one["id"]: number for number, one in enumerate(wall, 1)}
     used = [one for made in plan.made for one in made.answer.sources]
     keys = [source.key for source in used] + [one["source"] for one in gathered]
+    prices = read_prices(recipe)
+    chargers = _chargers(plan)
+    rows = shopping(plan, prices)
+    packs = charger_packs(chargers, prices)
+    costs = serve_costs(plan, prices)
     return {
         "title": recipe.title,
         "file": recipe.file,
@@ -60,11 +67,17 @@ def said(plan: Plan) -> dict[str, Any]:
         "care": [numbers[one["id"]] for one in wall if one["severity"] == "care"],
         "stops": _stops(plan),
         "vessels": [_vessel(made) for made in plan.made if made.filling and made.go],
-        "chargers": _chargers(plan),
-        "shopping": _shopping(plan),
+        "chargers": chargers,
+        "charger_packs": packs,
+        "shopping": rows,
+        "cost": bought(rows, packs, recipe.house.currency) if prices else None,
+        "leftovers": leftovers(plan, rows),
         "items": [_item(made, numbers) for made in plan.made],
         "not_made": list(plan.unused),
-        "serve": [_portion(portion, plan) for portion in plan.portions],
+        "serve": [
+            {**_portion(portion, plan), "cost": costs.get(portion.serve.name)}
+            for portion in plan.portions
+        ],
         "cautions": [
             {**one, "number": numbers.get(one["id"])} for one in gathered if not one["standing"]
         ],
@@ -143,7 +156,7 @@ def _once(told: list[tuple[str, bool, Caution]]) -> dict[str, Any]:
     }
 
 
-# vessels, shopping
+# vessels
 
 
 def _vessel(made: Made) -> dict[str, Any]:
@@ -175,46 +188,6 @@ def _chargers(plan: Plan) -> dict[str, int]:
             gas = filling.gas or "unnamed gas"
             found[gas] = found.get(gas, 0) + filling.chargers
     return found
-
-
-def _shopping(plan: Plan) -> list[dict[str, Any]]:
-    """Every ingredient of the pantry over all that may be made, most first, water last."""
-    items = set(plan.recipe.items)
-    lines: list[tuple[Weigh, str]] = [
-        (line, made.item.id)
-        for made in plan.made
-        if made.go
-        for line in made.weigh
-        if line.name not in items
-    ]
-    for portion in plan.portions:
-        if portion.verdict != "stop" and not portion.held_by:
-            lines += [
-                (of_part(part).scaled(plan.serves), portion.serve.name)
-                for part in portion.all_parts
-                if part.name not in items
-            ]
-    by_name: dict[str, list[tuple[Weigh, str]]] = {}
-    for line, where in lines:
-        by_name.setdefault(line.name, []).append((line, where))
-    found = []
-    for name, told in by_name.items():
-        mass_g = sum(line.mass_g for line, _ in told)
-        volumes = [line.volume_ml for line, _ in told]
-        one = plan.prepared.pantry.get(name)
-        piece_g, form = (one.piece_g, one.form) if one else (None, "")
-        known = [volume for volume in volumes if volume is not None]
-        found.append(
-            {
-                "name": name,
-                "g": mass_g,
-                "ml": sum(known) if known and len(known) == len(volumes) else None,
-                "pieces": mass_g / piece_g if piece_g else None,
-                "form": form,
-                "for": list(dict.fromkeys(where for _, where in told)),
-            }
-        )
-    return sorted(found, key=lambda row: (row["name"] == "water", -row["g"], row["name"]))
 
 
 # items and serves

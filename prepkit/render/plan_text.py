@@ -7,13 +7,13 @@ from __future__ import annotations
 
 import math
 import textwrap
-from collections.abc import Iterable, Mapping, Sequence
-from typing import Any
+from collections.abc import Sequence
 
 from prepkit.model import Column, Step, Table, Value
+from prepkit.render.amounts import UNITS, Said, amount, digits_of, fill, listed, title_lines
+from prepkit.render.plan_shop import money_words, shopping_text
 from prepkit.render.text import (
     VERDICT_WORDS,
-    WIDTH,
     grid,
     number,
     step_text,
@@ -22,33 +22,14 @@ from prepkit.render.text import (
 )
 from prepkit.units import shown_in
 
-Said = Mapping[str, Any]
-UNITS = {"metric": ("g", "ml"), "us": ("oz", "US fl oz")}
+__all__ = ["UNITS", "Said", "amount", "plan_text"]
 NO_ALLERGENS = "none in what the pantry knows of it"
 SHORT_VERDICT = {"clear": "clear", "care": "CARE", "stop": "STOP"}
 
 
-def amount(value: float | None, unit: str, system: str = "metric") -> str:
-    """An amount with the digits that can be weighed or measured.
-
-    >>> [amount(g, "g") for g in (1234.5, 45.678, 3.4567, 0.0321, None)]
-    ['1234', '45.7', '3.46', '0.032', '-']
-    """
-    if value is None:
-        return "-"
-    shown, _ = shown_in(value, unit, system)
-    return number(shown, _digits(value, unit, system))
-
-
-def _digits(value: float, unit: str, system: str) -> int:
-    shown, shown_unit = shown_in(value, unit, system)
-    steps = (100.0, 10.0, 0.1) if shown_unit == unit else (1000.0, 100.0, 1.0)
-    return sum(abs(shown) < step for step in steps)
-
-
 def plan_text(said: Said, working: bool = False, system: str = "metric") -> str:
     """The whole sheet."""
-    out = [*_head(said), *_one_look(said, system), *_shopping(said, system)]
+    out = [*_head(said), *_one_look(said, system), *shopping_text(said, system)]
     for place, item in enumerate(said["items"], 1):
         out += _item(place, item, system, working, said)
     for serve in said["serve"]:
@@ -60,23 +41,9 @@ def plan_text(said: Said, working: bool = False, system: str = "metric") -> str:
     return "\n".join(out).rstrip() + "\n"
 
 
-def _fill(text: str, first: str = "  ", rest: str = "    ") -> str:
-    return textwrap.fill(
-        text, WIDTH, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False
-    )
-
-
 def _note(text: str, indent: str) -> list[str]:
     """A note of the recipe; a blank line parts its paragraphs."""
-    return [_fill(" ".join(one.split()), indent, indent) for one in text.split("\n\n") if one]
-
-
-def _title(text: str) -> list[str]:
-    return [text, "-" * len(text)]
-
-
-def _names(names: Iterable[str]) -> str:
-    return ", ".join(names)
+    return [fill(" ".join(one.split()), indent, indent) for one in text.split("\n\n") if one]
 
 
 # the head
@@ -92,10 +59,10 @@ def _head(said: Said) -> list[str]:
     if said["verdict"] == "stop":
         words = "STOP   something below must not be made"
     elif said["care"]:
-        words += f": {_names(map(str, said['care']))} on the wall"
+        words += f": {listed(map(str, said['care']))} on the wall"
     out += ["", f"Verdict: {words}"]
     out += [
-        _fill(f"{must_not(stop)}: {stop['text']} To change it: {stop['action']}")
+        fill(f"{must_not(stop)}: {stop['text']} To change it: {stop['action']}")
         for stop in said["stops"]
     ]
     if said["note"]:
@@ -105,7 +72,7 @@ def _head(said: Said) -> list[str]:
 
 def _one_look(said: Said, system: str) -> list[str]:
     g, ml = UNITS[system]
-    out = [*_title("Tonight in one look")]
+    out = [*title_lines("Tonight in one look")]
     rows = []
     for item in said["items"]:
         if not item["makes"]:
@@ -122,19 +89,19 @@ def _one_look(said: Said, system: str) -> list[str]:
         out += [
             line
             for one in said["vessels"]
-            for line in [_fill(vessel_words({**one, "item": f"{one['item']}:"}, system))]
+            for line in [fill(vessel_words({**one, "item": f"{one['item']}:"}, system))]
         ]
-        total = _names(f"{count} of {gas}" for gas, count in said["chargers"].items())
+        total = listed(f"{count} of {gas}" for gas, count in said["chargers"].items())
         out += [f"  chargers in all: {total or 'none'}", ""]
     if said["not_made"]:
-        out += [f"Not made tonight, because nothing uses it: {_names(said['not_made'])}", ""]
+        out += [f"Not made tonight, because nothing uses it: {listed(said['not_made'])}", ""]
     return out
 
 
 def _no_go(item: Said) -> list[str]:
     if item["verdict"] == "stop":
         return ["-", "-", "STOP, not to be made"]
-    return ["-", "-", f"held by {_names(item['held_by'])}"]
+    return ["-", "-", f"held by {listed(item['held_by'])}"]
 
 
 def vessel_words(one: Said, system: str) -> str:
@@ -156,46 +123,25 @@ def vessel_words(one: Said, system: str) -> str:
     return text
 
 
-def _shopping(said: Said, system: str) -> list[str]:
-    g, ml = UNITS[system]
-    rows = [
-        [
-            row["name"],
-            amount(row["g"], "g", system),
-            amount(row["ml"], "ml", system) if row["ml"] is not None else "",
-            f"{math.ceil(row['pieces'] - 1e-9)}" if row["pieces"] else "",
-            textwrap.shorten(_names(row["for"]), 44, placeholder=" ..."),
-        ]
-        for row in said["shopping"]
-    ]
-    if not rows:
-        return []
-    stopped = any("weigh" not in item for item in said["items"])
-    out = [*_title("Shopping list"), grid(rows, ["what", g, ml, "pieces, about", "for"], "lrrrl")]
-    if stopped:
-        out.append("Without what is stopped or held.")
-    return [*out, ""]
-
-
 # items
 
 
 def _item(place: int, item: Said, system: str, working: bool, said: Said) -> list[str]:
     kind = ", a check" if item["check"] else ""
     verdict = SHORT_VERDICT[item["verdict"]]
-    out = _title(f"{place}. {item['id']} ({item['calculator']}{kind}): {verdict}")
+    out = title_lines(f"{place}. {item['id']} ({item['calculator']}{kind}): {verdict}")
     if item["note"]:
         out += _note(item["note"], "  ")
     if item["verdict"] == "stop":
         head = "STOP" if item["check"] else "NOT TO BE MADE"
-        out += [_fill(f"{head}: {stop['text']}") for stop in item["stops"]]
+        out += [fill(f"{head}: {stop['text']}") for stop in item["stops"]]
         return [*out, ""]
     if item["held_by"]:
-        out.append(_fill(held_words(item)))
+        out.append(fill(held_words(item)))
         return [*out, ""]
     if item["makes"]:
         out += _weigh(item, system)
-        out.append(_fill(yield_words(item, system, said)))
+        out.append(fill(yield_words(item, system, said)))
     rows = [[v["label"], *shown_value(v, system)] for v in item["readings"]]
     if rows:
         when = ""
@@ -203,7 +149,7 @@ def _item(place: int, item: Said, system: str, working: bool, said: Said) -> lis
             when = ", before it is charged" if item["filling"] else ", before it is foamed"
         out += [f"  check{when}", textwrap.indent(grid(rows, right="lrl"), "    ")]
     out += [
-        _fill(f"{'pH' if name == 'ph' else name} is not shown: {_end(why)}")
+        fill(f"{'pH' if name == 'ph' else name} is not shown: {_end(why)}")
         for name, why in item["not_shown"].items()
     ]
     out += _others(item, system, working)
@@ -213,7 +159,7 @@ def _item(place: int, item: Said, system: str, working: bool, said: Said) -> lis
         shown = Table(table["name"], table["title"], columns, rows_of)
         out += ["", textwrap.indent(table_text(shown, system), "  ")]
     if item["cautions"]:
-        out.append(_fill(f"cautions on the wall: {_names(map(str, item['cautions']))}"))
+        out.append(fill(f"cautions on the wall: {listed(map(str, item['cautions']))}"))
     if working and item["working"]:
         scaled = item["makes"] and not item["filling"]
         out.append("  working, at the recipe's own amounts" if scaled else "  working")
@@ -232,7 +178,7 @@ def _others(item: Said, system: str, working: bool) -> list[str]:
         rows = [[v["label"], *shown_value(v, system)] for v in shown]
         return ["  in each vessel", textwrap.indent(grid(rows, right="lrl"), "    ")]
     words = "; ".join(f"{v['label']} {' '.join(shown_value(v, system)).strip()}" for v in shown)
-    return [_fill(f"also: {words}")] if words else []
+    return [fill(f"also: {words}")] if words else []
 
 
 def other_values(item: Said, working: bool) -> list[Said]:
@@ -250,7 +196,7 @@ def must_not(stop: Said) -> str:
 
 def held_words(one: Said) -> str:
     """By what an item or a serve is held."""
-    return f"HELD: not before {_names(one['held_by'])} is no longer a stop."
+    return f"HELD: not before {listed(one['held_by'])} is no longer a stop."
 
 
 def _end(sentence: str) -> str:
@@ -280,7 +226,7 @@ def _weigh(item: Said, system: str) -> list[str]:
     out = [textwrap.indent(table, "  ")]
     filling = item["filling"]
     if filling:
-        out.append(_fill(vessel_words({"item": "fill", **filling}, system)))
+        out.append(fill(vessel_words({"item": "fill", **filling}, system)))
     return out
 
 
@@ -291,7 +237,7 @@ def yield_words(item: Said, system: str, said: Said) -> str:
     spread = item["made_g_plus_minus"]
     within = ""
     if spread:  # with the digits of what it belongs to
-        digits = _digits(item["made_g"], "g", system)
+        digits = digits_of(item["made_g"], "g", system)
         within = f" ± {number(shown_in(spread, 'g', system)[0], digits)}"
     text = f"yields {amount(item['made_g'], 'g', system)}{within} {g}{volume}"
     goes = [f"{amount(to['g'], 'g', system)} {g} for {to['name']}" for to in item["goes_to"]]
@@ -305,7 +251,7 @@ def yield_words(item: Said, system: str, said: Said) -> str:
         if "weigh" not in one and one["id"] in {to["name"] for to in item["goes_to"]}
     ]
     if stopped:
-        goes.append(f"but {_names(stopped)} must not be made as planned")
+        goes.append(f"but {listed(stopped)} must not be made as planned")
     return f"{text}: {'; '.join(goes)}"
 
 
@@ -314,13 +260,13 @@ def yield_words(item: Said, system: str, said: Said) -> str:
 
 def _serve(serve: Said, system: str) -> list[str]:
     g, ml = UNITS[system]
-    out = _title(f"Each serve: {serve['name']} ({serve['serves']} of them)")
+    out = title_lines(f"Each serve: {serve['name']} ({serve['serves']} of them)")
     if serve["note"]:
         out += _note(serve["note"], "  ")
-    allergens = _names(serve["allergens"]) or NO_ALLERGENS
+    allergens = listed(serve["allergens"]) or NO_ALLERGENS
     if "parts" not in serve:
         why = held_words(serve) if serve["held_by"] else "NOT TO BE SERVED: see the verdict."
-        return [*out, _fill(why), _fill(f"allergens: {allergens}"), ""]
+        return [*out, fill(why), fill(f"allergens: {allergens}"), ""]
     rows = [
         [
             part["words"],
@@ -332,12 +278,12 @@ def _serve(serve: Said, system: str) -> list[str]:
     rows.append(["in all", amount(serve["g"], "g", system), amount(serve["ml"], "ml", system)])
     out.append(textwrap.indent(grid(rows, ["portion", g, f"{ml}, no gas"], "lrr"), "  "))
     if serve["garnish"]:
-        garnish = _names(
+        garnish = listed(
             f"{one['words']} ({amount(one['g'], 'g', system)} {g})" for one in serve["garnish"]
         )
-        out.append(_fill(f"garnish, not counted in what follows: {garnish}"))
+        out.append(fill(f"garnish, not counted in what follows: {garnish}"))
     facts = "; ".join(serve_facts(serve, system))
-    return [*out, _fill(facts), _fill(f"allergens: {allergens}"), ""]
+    return [*out, fill(facts), fill(f"allergens: {allergens}"), ""]
 
 
 def serve_facts(serve: Said, system: str) -> list[str]:
@@ -345,6 +291,8 @@ def serve_facts(serve: Said, system: str) -> list[str]:
     facts = [f"{v['label']} {' '.join(shown_value(v, system)).strip()}" for v in serve["readings"]]
     if not any(v["name"] == "abv" for v in serve["readings"]):
         facts.insert(0, "no alcohol in its ingredients")
+    if serve["cost"]:
+        facts.append(f"costs {money_words(serve['cost'])}")
     if serve["caffeine_mg"]:
         facts.append(f"caffeine about {serve['caffeine_mg']:.0f} mg")
     return facts
@@ -361,7 +309,7 @@ def not_stops(cautions: Sequence[Said]) -> list[Said]:
 def _wall(title: str, cautions: Sequence[Said]) -> list[str]:
     if not cautions:
         return []
-    out = _title(title)
+    out = title_lines(title)
     for caution in cautions:
         number = caution.get("number")
         head = f"{f'{number}. ' if number else ''}[{caution['severity']}, {caution['kind']}] "
@@ -369,23 +317,23 @@ def _wall(title: str, cautions: Sequence[Said]) -> list[str]:
         for place, each in enumerate(told):
             of = ""
             if caution["per_serve"]:
-                of = f"One {_names(each['of'])}: "
+                of = f"One {listed(each['of'])}: "
             elif len(told) > 1:
-                of = f"{_names(each['of'])}: "
+                of = f"{listed(each['of'])}: "
             first = place == 0
             out.append(
-                _fill(f"{head if first else ''}{of}{each['text']}", "  " if first else "    ")
+                fill(f"{head if first else ''}{of}{each['text']}", "  " if first else "    ")
             )
             if place == len(told) - 1 or each["action"] != told[place + 1]["action"]:
-                out.append(_fill(f"-> {each['action']}", "    ", "       "))
-        where = "" if caution["standing"] else f"; {_names(caution['of'])}"
-        out.append(_fill(f"({caution['id']}; {caution['source']}{where})", "    ", "     "))
+                out.append(fill(f"-> {each['action']}", "    ", "       "))
+        where = "" if caution["standing"] else f"; {listed(caution['of'])}"
+        out.append(fill(f"({caution['id']}; {caution['source']}{where})", "    ", "     "))
     return [*out, ""]
 
 
 def _sources(said: Said) -> list[str]:
-    out = _title("Sources")
+    out = title_lines("Sources")
     for source in said["sources"]:
         note = f" ({source['note']})" if source["note"] else ""
-        out.append(_fill(f"{source['key']} [{source['obtained']}]: {source['title']}{note}"))
+        out.append(fill(f"{source['key']} [{source['obtained']}]: {source['title']}{note}"))
     return out

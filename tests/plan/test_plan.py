@@ -559,3 +559,27 @@ def test_a_thousand_items_take_linear_time() -> None:
     seconds(10)
     small, large = seconds(100), seconds(1000)
     assert large < 10 * small * 3
+
+
+def test_a_serve_of_a_concentrate_is_a_stop_and_its_item_is_not() -> None:
+    text = """
+title = "A mistaken pour"
+serves = 4
+[items.my-stock]
+calculator = "acid-solution"
+acid = ["lactic acid 80 %"]
+strength = "10 % w/w"
+make = "500 ml"
+[[serve]]
+name = "Sour"
+part = ["60 g my-stock", "30 g water"]
+"""
+    plan = make_plan(read_recipe(text))
+    assert plan.verdict == "stop"
+    assert plan.made[0].verdict == "care"
+    found = {caution.id for caution in plan.portions[0].found}
+    assert "serve-lactic-acid-burns" in found
+    assert not any(caution.standing for caution in plan.portions[0].found)
+    assert "NOT TO BE SERVED" in plan_text(plan.to_dict(), "metric", False)
+    weak = make_plan(read_recipe(text.replace("60 g my-stock", "6 g my-stock")))
+    assert weak.verdict == "care"

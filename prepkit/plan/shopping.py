@@ -1,0 +1,137 @@
+"""The shopping list by packs, what it costs, and what is left over."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from prepkit import derived
+from prepkit.plan.cost import Cost, Pack, Prices, of_items, of_parts
+from prepkit.plan.items import FOAMS
+from prepkit.plan.plan import Plan
+from prepkit.plan.scaling import Weigh, of_part
+
+
+def shopping(plan: Plan, prices: Prices) -> list[dict[str, Any]]:
+    """Every ingredient of the pantry over all that may be made, most first, water last."""
+    items = set(plan.recipe.items)
+    lines: list[tuple[Weigh, str]] = [
+        (line, made.item.id)
+        for made in plan.made
+        if made.go
+        for line in made.weigh
+        if line.name not in items
+    ]
+    for portion in plan.portions:
+        if portion.verdict != "stop" and not portion.held_by:
+            lines += [
+                (of_part(part).scaled(plan.serves), portion.serve.name)
+                for part in portion.all_parts
+                if part.name not in items
+            ]
+    by_name: dict[str, list[tuple[Weigh, str]]] = {}
+    for line, where in lines:
+        by_name.setdefault(line.name, []).append((line, where))
+    found = []
+    for name, told in by_name.items():
+        mass_g = sum(line.mass_g for line, _ in told)
+        volumes = [line.volume_ml for line, _ in told]
+        one = plan.prepared.pantry.get(name)
+        piece_g, form = (one.piece_g, one.form) if one else (None, "")
+        known = [volume for volume in volumes if volume is not None]
+        found.append(
+            {
+                "name": name,
+                "g": mass_g,
+                "ml": sum(known) if known and len(known) == len(volumes) else None,
+                "pieces": mass_g / piece_g if piece_g else None,
+                "form": form,
+                "for": list(dict.fromkeys(where for _, where in told)),
+                **_bought(prices.packs.get(name), mass_g),
+            }
+        )
+    return sorted(found, key=lambda row: (row["name"] == "water", -row["g"], row["name"]))
+
+
+def _bought(pack: Pack | None, mass_g: float) -> dict[str, Any]:
+    """The packs that hold an amount, their cost, and what is left in them."""
+    if pack is None:
+        return {"pack": None, "packs": None, "cost": None, "left_g": None, "left_ml": None}
+    count = pack.packs(mass_g / 1000)
+    left_kg = max(0.0, count * pack.holds - mass_g / 1000)
+    volume = pack.liquid_m3_kg
+    return {
+        "pack": pack.words,
+        "packs": count,
+        "cost": count * pack.cost,
+        "left_g": 1000 * left_kg,
+        "left_ml": 1e6 * left_kg * volume if volume is not None else None,
+    }
+
+
+def charger_packs(chargers: dict[str, int], prices: Prices) -> list[dict[str, Any]]:
+    """Chargers by gas in packs."""
+    found = []
+    for gas, count in chargers.items():
+        pack = prices.chargers.get(gas)
+        packs = pack.packs(count) if pack else None
+        found.append(
+            {
+                "gas": gas,
+                "count": count,
+                "pack": pack.words if pack else None,
+                "packs": packs,
+                "cost": packs * pack.cost if pack and packs else None,
+                "left": int(packs * pack.holds) - count if pack and packs else None,
+            }
+        )
+    return found
+
+
+def bought(rows: list[dict[str, Any]], chargers: list[dict[str, Any]], currency: str) -> Any:
+    """What everything that is bought costs; None as a whole where a price is missing."""
+    priced = [row["cost"] for row in (*rows, *chargers) if row["cost"] is not None]
+    unpriced = [row["name"] for row in rows if row["cost"] is None and row["name"] != "water"]
+    unpriced += [f"{row['gas']} charger" for row in chargers if row["cost"] is None]
+    return _money(Cost(sum(priced), tuple(unpriced)), currency)
+
+
+def _money(cost: Cost, currency: str) -> dict[str, Any]:
+    return {
+        "value": cost.whole,
+        "known": cost.known,
+        "unpriced": list(cost.unpriced),
+        "complete": cost.whole is not None,
+        "currency": currency,
+    }
+
+
+def serve_costs(plan: Plan, prices: Prices) -> dict[str, dict[str, Any]]:
+    """What one of each serve costs; none where there are no prices at all."""
+    if not prices:
+        return {}
+    items = of_items(plan, prices)
+    currency = plan.recipe.house.currency
+    return {
+        portion.serve.name: _money(of_parts(portion.all_parts, items, prices), currency)
+        for portion in plan.portions
+        if portion.verdict != "stop" and not portion.held_by
+    }
+
+
+def leftovers(plan: Plan, rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """What is left of preparations, because less is not worth making, and in opened packs."""
+    found: list[dict[str, Any]] = []
+    for made in plan.made:
+        left = made.demand.left_kg
+        if made.product is None or not made.go or left <= 1e-9 * made.demand.made_kg:
+            continue
+        ml = None
+        if made.item.calculator not in FOAMS:
+            ml = derived.volume_ml(made.product.of_mass(left))
+        found.append({"name": made.item.id, "g": 1000 * left, "ml": ml, "of": "made"})
+    for row in rows:
+        if row["left_g"] is not None and row["left_g"] > 1e-6 * row["g"]:
+            found.append(
+                {"name": row["name"], "g": row["left_g"], "ml": row["left_ml"], "of": "pack"}
+            )
+    return found

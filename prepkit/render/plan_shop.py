@@ -1,0 +1,80 @@
+"""The shopping list of a sheet: amounts, packs, cost, leftovers."""
+
+from __future__ import annotations
+
+import math
+import textwrap
+
+from prepkit.render.amounts import UNITS, Said, amount, fill, listed, title_lines
+from prepkit.render.text import grid
+
+
+def shopping_text(said: Said, system: str) -> list[str]:
+    g, ml = UNITS[system]
+    rows = [
+        [
+            row["name"],
+            amount(row["g"], "g", system),
+            amount(row["ml"], "ml", system) if row["ml"] is not None else "",
+            f"{math.ceil(row['pieces'] - 1e-9)}" if row["pieces"] else "",
+            *_packs(row, said),
+            textwrap.shorten(listed(row["for"]), 24 if said["cost"] else 44, placeholder=" ..."),
+        ]
+        for row in said["shopping"]
+    ]
+    if not rows:
+        return []
+    stopped = any("weigh" not in item for item in said["items"])
+    headers, letters = ["what", g, ml, "pieces, about", "for"], "lrrrl"
+    if said["cost"]:
+        money = f"cost ({said['cost']['currency']})" if said["cost"]["currency"] else "cost"
+        headers[4:4], letters = ["packs", money], "lrrrlrl"
+        rows += [
+            [f"{one['gas']} charger", "", "", f"{one['count']}", *_packs(one, said), "charging"]
+            for one in said["charger_packs"]
+        ]
+    out = [*title_lines("Shopping list"), grid(rows, headers, letters)]
+    if stopped:
+        out.append("Without what is stopped or held.")
+    if said["cost"]:
+        out.append(fill(f"all that is bought: {money_words(said['cost'])}", "", "  "))
+    return [*out, *_leftovers(said, system), ""]
+
+
+def _packs(row: Said, said: Said) -> list[str]:
+    """Packs and their cost, where there are prices at all."""
+    if not said["cost"]:
+        return []
+    if row["packs"] is None:
+        return ["", "" if row.get("name") == "water" else "no price"]
+    return [f"{row['packs']} x {row['pack']}", f"{row['cost']:.2f}"]
+
+
+def money_words(cost: Said) -> str:
+    """A cost; what has no price is named, so that it is not read as nothing.
+
+    >>> money_words({"known": 1.5, "unpriced": ["mint"], "currency": "EUR"})
+    '1.50 EUR and what mint costs: incomplete, it has no price'
+    """
+    text = f"{cost['known']:.2f} {cost['currency']}".rstrip()
+    if not cost["unpriced"]:
+        return text
+    many = len(cost["unpriced"]) > 1
+    return (
+        f"{text} and what {listed(cost['unpriced'])} cost{'' if many else 's'}: incomplete, "
+        f"{'they have' if many else 'it has'} no price"
+    )
+
+
+def _leftovers(said: Said, system: str) -> list[str]:
+    """What is left of preparations and in packs."""
+    g, ml = UNITS[system]
+    told: dict[str, list[str]] = {"made": [], "pack": []}
+    for one in said["leftovers"]:
+        volume = f" = {amount(one['ml'], 'ml', system)} {ml}" if one["ml"] else ""
+        told[one["of"]].append(f"{one['name']} {amount(one['g'], 'g', system)} {g}{volume}")
+    told["pack"] += [
+        f"{one['left']} {one['gas']} chargers" for one in said["charger_packs"] if one["left"]
+    ]
+    words = {"made": "left over of what is made", "pack": "left over in packs"}
+    return [fill(f"{words[of]}: {'; '.join(each)}", "", "  ") for of, each in told.items() if each]
