@@ -1,0 +1,273 @@
+"""A filled-in paper marked: right within tolerance, or wrong and into which trap.
+
+The answers file is JSON of our own: {"topic": "siphon", "seed": 7, "count": 5, "level": null,
+"answers": {"1": "13.1 bar", "2": "B"}}. An answer is a number with its unit, a letter, a verdict,
+or the id of a caution.
+"""
+
+from __future__ import annotations
+
+import json
+from collections import Counter
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from prepkit.drill.paper import LARGEST_SEED, MOST_QUESTIONS, Paper, make_paper
+from prepkit.drill.questions import Choice, Question
+from prepkit.drill.templates import LEVELS, TOPICS
+from prepkit.drill.traps import TRAPS
+from prepkit.errors import BadInput, FileProblem
+from prepkit.units import parse_number, parse_quantity
+
+LARGEST_FILE = 1 << 20
+LONGEST_ANSWER = 200
+_KEYS = ("topic", "seed", "count", "level", "answers")
+# a reader may write the same scale in other words
+_ALSO = {"% w/w": ("Bx", "%"), "Bx": ("% w/w", "%"), "%": ("% vol", "% w/w"), "% vol": ("%",)}
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """An answers file: which paper it belongs to, and what was written."""
+
+    topic: str
+    seed: int
+    count: int
+    level: int | None
+    answers: Mapping[int, str]
+
+
+@dataclass(frozen=True)
+class Mark:
+    """How one answer was marked; `outcome` is right, wrong, blank or unreadable."""
+
+    question: Question
+    given: str
+    outcome: str
+    trap: str = ""
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class Marked:
+    """A paper with its marks."""
+
+    paper: Paper
+    marks: tuple[Mark, ...]
+
+    @property
+    def right(self) -> int:
+        """How many are right."""
+        return sum(mark.outcome == "right" for mark in self.marks)
+
+    @property
+    def traps(self) -> dict[str, int]:
+        """The traps that were fallen into, most often first."""
+        return dict(Counter(mark.trap for mark in self.marks if mark.trap).most_common())
+
+    def to_dict(self) -> dict[str, Any]:
+        """The JSON form."""
+        return {
+            "topic": self.paper.topic,
+            "seed": self.paper.seed,
+            "count": self.paper.count,
+            "level": self.paper.level,
+            "right": self.right,
+            "traps": self.traps,
+            "marks": [_mark(mark) for mark in self.marks],
+        }
+
+
+def _mark(mark: Mark) -> dict[str, Any]:
+    trap = TRAPS.get(mark.trap)
+    question = mark.question
+    return {
+        "number": question.number,
+        "given": mark.given,
+        "outcome": mark.outcome,
+        "right": f"{question.letter}: {question.shown}",
+        "accepted": question.accepted,
+        "trap": mark.trap,
+        "done": trap.done if trap else "",
+        "instead": trap.right if trap else "",
+        "note": mark.note,
+        "caution": question.taught.id,
+        "decides": question.template.decides,
+    }
+
+
+# reading the file
+
+
+def read_sheet(path: Path) -> Sheet:
+    """The answers file; FileProblem with one sentence where it cannot be used."""
+    try:
+        with path.open("rb") as file:
+            raw = file.read(LARGEST_FILE + 1)
+    except (OSError, ValueError) as error:
+        why = getattr(error, "strerror", None) or str(error)
+        raise FileProblem(f"{str(path)!r} cannot be read: {why}.") from error
+    if len(raw) > LARGEST_FILE:
+        raise FileProblem(f"{path} is larger than 1 MiB; an answers file is a few lines of JSON.")
+    try:
+        said = json.loads(raw.decode("utf-8-sig"), object_pairs_hook=_once)
+    except UnicodeDecodeError as error:
+        raise FileProblem(f"{path} is no UTF-8 text; an answers file is JSON.") from error
+    except json.JSONDecodeError as error:
+        raise FileProblem(
+            f"{path} is no JSON: line {error.lineno}, column {error.colno}: {error.msg}."
+        ) from error
+    except (ValueError, RecursionError) as error:
+        raise FileProblem(f"{path} is no answers file: {error}.") from error
+    try:
+        return _sheet(said)
+    except BadInput as error:
+        raise FileProblem(f"{path}: {error.message}") from error
+
+
+def _once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    found = dict(pairs)
+    if len(found) != len(pairs):
+        twice = next(name for name, many in Counter(n for n, _ in pairs).items() if many > 1)
+        raise ValueError(f'"{twice}" is written twice')
+    return found
+
+
+def _sheet(said: Any) -> Sheet:
+    if not isinstance(said, dict):
+        raise BadInput('an answers file is an object with "topic", "seed", "count" and "answers".')
+    extra = next((name for name in said if name not in _KEYS), None)
+    if extra is not None:
+        raise BadInput(f"{_short(extra)} is not known; the entries are {', '.join(_KEYS)}.")
+    if said.get("topic") not in TOPICS:
+        raise BadInput(
+            f'"topic" is {_short(said.get("topic"))}; it must be one of {", ".join(TOPICS)}.'
+        )
+    seed = _whole(said, "seed", 0, LARGEST_SEED)
+    count = _whole(said, "count", 1, MOST_QUESTIONS)
+    level = None if said.get("level") is None else _whole(said, "level", LEVELS[0], LEVELS[-1])
+    answers = said.get("answers")
+    if not isinstance(answers, dict):
+        raise BadInput('"answers" is missing; write {"1": "13.1 bar", "2": "B"}.')
+    found: dict[int, str] = {}
+    for name, given in answers.items():
+        if not (name.isascii() and name.isdigit() and name == str(int(name[:9]))):
+            raise BadInput(f'{_short(name)} is no number of a question; write "1", "2" and so on.')
+        if not 1 <= int(name) <= count:
+            raise BadInput(f"there is no question {name}; the paper has {count}.")
+        if not isinstance(given, str) or len(given) > LONGEST_ANSWER:
+            raise BadInput(f'the answer to {name} must be text of a line, such as "13.1 bar".')
+        found[int(name)] = "".join(c if c.isprintable() else " " for c in given)
+    return Sheet(said["topic"], seed, count, level, found)
+
+
+def _whole(said: Mapping[str, Any], name: str, low: int, high: int) -> int:
+    value = said.get(name)
+    if isinstance(value, bool) or not isinstance(value, int) or not low <= value <= high:
+        raise BadInput(
+            f'"{name}" is {_short(value)}; it must be a whole number from {low} to {high}.'
+        )
+    return value
+
+
+def _short(value: Any) -> str:
+    """What was written, on one line and not endless."""
+    shown = ascii(value)
+    return shown if len(shown) <= 60 else f"{shown[:57]}..."
+
+
+# marking
+
+
+def mark_paper(sheet: Sheet) -> Marked:
+    """The paper made again from its facts, and each answer marked."""
+    paper = make_paper(sheet.topic, sheet.count, sheet.seed, sheet.level)
+    return Marked(
+        paper, tuple(mark(one, sheet.answers.get(one.number, "")) for one in paper.questions)
+    )
+
+
+def mark(question: Question, given: str) -> Mark:
+    """One answer marked."""
+    tidy = " ".join(given.split())
+    if not tidy:
+        return Mark(question, "", "blank")
+    choice = _by_letter(question, tidy) or _by_words(question, tidy)
+    if choice is not None:
+        return _chosen(question, tidy, choice)
+    if question.kind != "number":
+        letters = ", ".join(one.letter for one in question.choices)
+        return Mark(question, tidy, "unreadable", note=f"Write one of the letters {letters}.")
+    try:
+        value = _value(question, tidy)
+    except BadInput as error:
+        return Mark(question, tidy, "unreadable", note=error.message)
+    return _numbered(question, tidy, value)
+
+
+def _by_letter(question: Question, given: str) -> Choice | None:
+    letter = given.strip("().: ").upper()
+    return next((one for one in question.choices if one.letter == letter), None)
+
+
+def _by_words(question: Question, given: str) -> Choice | None:
+    """A choice by its words, its verdict or its caution; numbers are read as numbers."""
+    if question.kind == "number":
+        return None
+    said = given.casefold()
+    if question.kind == "verdict":
+        said = said.split()[0].rstrip(":.,;")
+        return next((one for one in question.choices if one.value == said), None)
+    return next(
+        (
+            one
+            for one in question.choices
+            if said in (str(one.value).casefold(), one.words.casefold())
+        ),
+        None,
+    )
+
+
+def _chosen(question: Question, given: str, choice: Choice) -> Mark:
+    if choice.right:
+        return Mark(question, given, "right")
+    return Mark(question, given, "wrong", choice.trap)
+
+
+def _value(question: Question, given: str) -> float:
+    """The answer in the question's unit; BadInput where it cannot be read."""
+    field = f"answer {question.number}"
+    if not question.unit:
+        return parse_number(given, field)[0]
+    try:
+        return float(parse_quantity(given, (question.unit,), field, bare=True))
+    except BadInput:
+        for unit in _ALSO.get(question.unit, ()):
+            try:
+                return float(parse_quantity(given, (unit,), field))
+            except BadInput:
+                continue
+        raise
+
+
+def _numbered(question: Question, given: str, value: float) -> Mark:
+    right = float(question.right)
+    if abs(value - right) <= question.tolerance * (1 + 1e-9):
+        return Mark(question, given, "right")
+    near: list[tuple[float, str]] = []
+    for miss in question.misses:
+        off = abs(value - float(miss.value))
+        wide = question.tolerance * (abs(float(miss.value) / right) if right else 1.0)
+        if off <= max(wide, 0.5 * 10.0**-question.digits) * (1 + 1e-9):
+            near.append((off, miss.trap))
+    if near:
+        return Mark(question, given, "wrong", min(near)[1])
+    for power in (-3, -2, -1, 1, 2, 3):
+        if abs(value * 10.0**power - right) <= question.tolerance:
+            return Mark(
+                question, given, "wrong",
+                note="The figures are right, the decimal point or the unit is not.",
+            )  # fmt: skip
+    return Mark(question, given, "wrong")

@@ -1,0 +1,51 @@
+"""A paper as one HTML document to print, the key on a page of its own; no script in it."""
+
+from __future__ import annotations
+
+import os
+from functools import cache
+from typing import TYPE_CHECKING
+
+from prepkit import render, sources
+from prepkit.drill.paper import REMINDER, Paper
+from prepkit.drill.questions import Question
+from prepkit.drill.sheet import HOW
+from prepkit.drill.traps import TRAPS
+from prepkit.render.plate_svg import plate_svg
+from prepkit.render.text import step_text
+
+if TYPE_CHECKING:
+    from jinja2 import Template
+
+
+def paper_html(paper: Paper, key: bool = False) -> str:
+    """The questions, the mark sheet and, where it is asked for, the key."""
+    return _template().render(paper=paper, key=key, how=HOW, reminder=REMINDER, traps=TRAPS)
+
+
+def _steps(question: Question) -> list[str]:
+    obtained = {source.key: source.obtained for source in question.answer.sources}
+    return [
+        " ".join(step_text(s, obtained.get(s.source, "")).split()) for s in question.answer.working
+    ]
+
+
+def _sources(question: Question) -> list[str]:
+    found = ((key, sources.find(key)) for key in question.sources)
+    return [f"{key} ({s.obtained}) {s.title}" if s is not None else key for key, s in found]
+
+
+@cache
+def _template() -> Template:
+    from jinja2 import Environment, FileSystemLoader, StrictUndefined
+    from markupsafe import Markup
+
+    folder = os.path.join(os.path.dirname(render.__file__), "templates")
+    made = Environment(
+        loader=FileSystemLoader(folder), autoescape=True, undefined=StrictUndefined,
+        trim_blocks=True, lstrip_blocks=True,
+    )  # fmt: skip
+    made.filters["plate"] = lambda one: Markup(plate_svg(one.plate, one.number))
+    made.filters["steps"] = _steps
+    made.filters["sources"] = _sources
+    return made.get_template("drill.html")

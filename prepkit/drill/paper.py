@@ -1,0 +1,151 @@
+"""A paper: so many questions of a topic and a level from a seed, always the same ones."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from prepkit.drill.draws import generator, shuffled
+from prepkit.drill.questions import Question, make
+from prepkit.drill.templates import Template, templates
+from prepkit.drill.traps import TRAPS
+
+MOST_QUESTIONS = 100
+LARGEST_SEED = 999_999_999
+_TRIES_FOR_A_NEW_ONE = 12
+REMINDER = (
+    "A right answer on paper is no leave to charge, open, enter, mix or serve anything: whoever is "
+    "named in the key decides."
+)
+
+
+@dataclass(frozen=True)
+class Paper:
+    """The questions, and what makes them: the same four facts make the same paper."""
+
+    topic: str
+    count: int
+    seed: int
+    level: int | None
+    questions: tuple[Question, ...]
+
+    @property
+    def levels(self) -> str:
+        """The levels in words."""
+        return f"level {self.level}" if self.level is not None else "levels 1 to 3"
+
+    @property
+    def blank_answers(self) -> dict[str, Any]:
+        """An answers file with nothing filled in."""
+        return {
+            "topic": self.topic,
+            "seed": self.seed,
+            "count": self.count,
+            "level": self.level,
+            "answers": {str(question.number): "" for question in self.questions},
+        }
+
+    def to_dict(self, key: bool = False) -> dict[str, Any]:
+        """The JSON form; the key only where it is asked for."""
+        said: dict[str, Any] = {
+            "topic": self.topic,
+            "seed": self.seed,
+            "count": self.count,
+            "level": self.level,
+            "questions": [_question(question) for question in self.questions],
+            "answer_file": self.blank_answers,
+        }
+        if key:
+            said["key"] = [key_of(question) for question in self.questions]
+        return said
+
+
+def make_paper(topic: str, count: int, seed: int, level: int | None = None) -> Paper:
+    """`count` questions; a longer paper of the same seed begins with the shorter one.
+
+    No template comes twice before each has come once.
+    """
+    every = templates(topic)
+    pool = [one for one in every if level is None or one.level == level]
+    order = generator("order", topic, seed, level)
+    left: list[Template] = []
+    made: list[Question] = []
+    seen: set[str] = set()
+    for number in range(1, count + 1):
+        left = left or shuffled(order, pool)
+        question = _new(left.pop(0), (topic, seed, level, number), number, every, seen)
+        seen.add(_same(question))
+        made.append(question)
+    return Paper(topic, count, seed, level, tuple(made))
+
+
+def _same(question: Question) -> str:
+    return repr((question.text, question.plate, question.job))
+
+
+def _new(
+    template: Template,
+    parts: tuple[Any, ...],
+    number: int,
+    every: tuple[Template, ...],
+    seen: set[str],
+) -> Question:
+    """A question that the paper has not yet, as far as the data has one."""
+    others = [one for one in every if one.fault and one.id != template.id]
+    rng = generator("numbers", *parts)
+    question = make(template, rng, number, others)
+    for _ in range(_TRIES_FOR_A_NEW_ONE):
+        if _same(question) not in seen:
+            break
+        question = make(template, rng, number, others)
+    return question
+
+
+def _question(question: Question) -> dict[str, Any]:
+    return {
+        "number": question.number,
+        "id": question.template.id,
+        "level": question.template.level,
+        "kind": question.kind,
+        "text": question.text,
+        "plate": dict(question.plate),
+        "job": dict(question.job),
+        "unit": question.unit,
+        "choices": {choice.letter: choice.words for choice in question.choices},
+    }
+
+
+def key_of(question: Question) -> dict[str, Any]:
+    """The key of one question in its JSON form."""
+    answer = question.answer.to_dict()
+    taught = question.taught
+    return {
+        "number": question.number,
+        "letter": question.letter,
+        "right": question.shown,
+        "value": question.right,
+        "unit": question.unit,
+        "accepted": question.accepted,
+        "verdict": question.answer.verdict,
+        "wrong": [wrong_of(choice.letter, choice.words, choice.trap)
+                  for choice in question.choices if not choice.right],
+        "working": answer["working"],
+        "command": question.command,
+        "caution": {"id": taught.id, "kind": taught.kind, "severity": taught.severity,
+                    "text": taught.text, "action": taught.action, "source": taught.source},
+        "sources": list(question.sources),
+        "decides": question.template.decides,
+    }  # fmt: skip
+
+
+def wrong_of(letter: str, words: str, trap: str) -> Mapping[str, str]:
+    """A wrong choice with the mistake that leads to it."""
+    found = TRAPS.get(trap)
+    return {
+        "letter": letter,
+        "words": words,
+        "trap": trap,
+        "done": found.done if found else "",
+        "instead": found.right if found else "",
+    }

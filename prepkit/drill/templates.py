@@ -1,0 +1,110 @@
+"""Question templates: data of prepkit/data/drills, one file for each topic.
+
+A [[question]] asks for one value of a calculator, or for its verdict; a [[fault]] is a siphon load
+with one planted fault on the plate or on the job. Numbers are drawn from `draw`, put into the words
+and into the calculator's inputs; the wrong answers are traps by name.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import cache
+from typing import Any
+
+from prepkit import blocks
+
+TOPICS = ("siphon", "room", "cryogen", "acid", "syrup", "strength")
+LEVELS = (1, 2, 3)
+#: What a plate can show, in the order it is drawn: the siphon's inputs by name.
+PLATE = (
+    "vessel_volume", "max_fill", "rated", "allowed_gas", "allowed_charger", "most_chargers",
+    "hottest", "head", "inspection_due",
+)  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Binding:
+    """A trap by name, and which number goes to which of its arguments, with a factor of units."""
+
+    trap: str
+    arguments: Mapping[str, tuple[str, float]]
+
+
+@dataclass(frozen=True)
+class Template:
+    """One kind of question; `answer` is a value's name, a table's cell, "verdict" or "fault"."""
+
+    id: str
+    level: int
+    calculator: str
+    text: str
+    draw: Mapping[str, Any]
+    inputs: Mapping[str, Any]
+    answer: str | Mapping[str, str]
+    tolerance: Mapping[str, float]
+    traps: tuple[Binding, ...]
+    caution: str
+    sources: tuple[str, ...]
+    decides: str
+    digits: int | None = None  # shown digits, where they are not the calculator's own
+    fault: str = ""  # what is wrong, in words, where a fault is to be found
+    unreadable: tuple[str, ...] = field(default=())  # inputs that the plate does not show
+
+
+def _binding(row: Mapping[str, Any]) -> Binding:
+    arguments: dict[str, tuple[str, float]] = {}
+    for name, of in row.get("with", {}).items():
+        arguments[name] = (of, 1.0) if isinstance(of, str) else (of[0], float(of[1]))
+    return Binding(row["name"], arguments)
+
+
+def _question(row: Mapping[str, Any], decides: str) -> Template:
+    return Template(
+        row["id"],
+        row["level"],
+        row["calculator"],
+        " ".join(row["text"].split()),
+        row.get("draw", {}),
+        row["inputs"],
+        row["answer"],
+        row.get("tolerance", {}),
+        tuple(_binding(one) for one in row["trap"]),
+        row["caution"],
+        tuple(row["sources"]),
+        row.get("decides", decides),
+        row.get("digits"),
+    )
+
+
+def _fault(row: Mapping[str, Any], load: Mapping[str, Any], text: str, decides: str) -> Template:
+    hidden = tuple(row.get("unreadable", ()))
+    inputs = {**load["inputs"], **row.get("change", {})}
+    return Template(
+        row["id"],
+        row["level"],
+        "siphon",
+        " ".join(text.split()),
+        {**load.get("draw", {}), **row.get("draw", {})},
+        {name: value for name, value in inputs.items() if name not in hidden},
+        "fault",
+        {},
+        (Binding("nothing-seen", {}), Binding("fault-not-there", {})),
+        row["caution"],
+        tuple(row["sources"]),
+        row.get("decides", decides),
+        fault=row["fault"],
+        unreadable=hidden,
+    )
+
+
+@cache
+def templates(topic: str) -> tuple[Template, ...]:
+    """Every template of a topic, in file order."""
+    data = tomllib.loads(blocks.read(f"drills/{topic}.toml"))
+    decides = data["decides"]
+    found = [_question(row, decides) for row in data.get("question", ())]
+    for row in data.get("fault", ()):
+        found.append(_fault(row, data["load"][row["load"]], data["look"], decides))
+    return tuple(found)
