@@ -135,3 +135,28 @@ def test_bad_words_get_one_useful_sentence(words: dict[str, Any], says: str) -> 
 def test_nothing_is_refused() -> None:
     with pytest.raises(BadInput, match="weigh nothing"):
         serve("0 ml lemon juice")
+
+
+@pytest.mark.parametrize(
+    ("part", "stop", "grams_below"),
+    [  # what a stock may be, a guest must not drink
+        ("lactic acid 80 %", "serve-lactic-acid-burns", 6),
+        ("phosphoric acid 85 %", "serve-phosphoric-acid-burns", 11),
+        ("acetic acid 80 %", "serve-acetic-acid-burns", 12),
+        ("citric acid", "serve-acid-is-a-stock", 9),
+        ("orange oil", "serve-essential-oil-undiluted", 1),
+    ],
+)
+def test_a_guest_is_served_no_concentrate(part: str, stop: str, grams_below: float) -> None:
+    strong = run("serve", {"part": [f"15 g {part}", "85 g water"]})
+    assert strong.verdict == "stop"
+    assert stop in {caution.id for caution in strong.cautions}
+    weak = run("serve", {"part": [f"{grams_below} g {part}", f"{100 - grams_below} g water"]})
+    assert stop not in {caution.id for caution in weak.cautions}
+    stock = run("blend", {"part": [f"15 g {part}", "85 g water"]})
+    assert stock.verdict != "stop"
+
+
+def test_sour_things_that_guests_do_drink() -> None:
+    for part in ("30 g lemon juice", "30 g cider vinegar", "30 g lime juice"):
+        assert run("serve", {"part": part}).verdict != "stop"
