@@ -5,7 +5,6 @@ Data in data/refused.toml and data/citrus.toml. A name that is not refused is no
 
 from __future__ import annotations
 
-import re
 import tomllib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -16,18 +15,10 @@ from prepkit import blocks
 from prepkit.errors import UnknownIngredient
 from prepkit.mixture import Mixture
 from prepkit.pantry import REFUSED_GROUP, Ingredient, Part
+from prepkit.refused_plants import Refused, refused
 from prepkit.units import Measured, split_amount
 
-
-@dataclass(frozen=True)
-class Refused:
-    """A plant that no calculator works with, and why."""
-
-    name: str
-    why: str
-    source: str
-    where: tuple[str, ...] = ()
-    unless: str = ""
+__all__ = ["Fruit", "Refused", "refused"]
 
 
 @dataclass(frozen=True)
@@ -59,66 +50,12 @@ class Fruit:
 # refused plants
 
 
-def _stem(word: str) -> str:
-    if word.endswith("ies") and len(word) > 4:
-        return word[:-3] + "y"
-    if word.endswith("leaves"):
-        return word[:-3] + "f"
-    if word.endswith(("ches", "shes", "xes")):
-        return word[:-2]
-    return word[:-1] if word.endswith("s") and not word.endswith("ss") else word
-
-
-def _tokens(text: str) -> tuple[str, ...]:
-    return tuple(_stem(word) for word in re.findall(r"[a-z]+", text.lower().replace("'", "")))
-
-
-def _within(needle: tuple[str, ...], hay: tuple[str, ...]) -> bool:
-    return any(hay[at : at + len(needle)] == needle for at in range(len(hay) - len(needle) + 1))
-
-
-@cache
-def _refused() -> tuple[
-    tuple[Refused, tuple[tuple[str, ...], ...], tuple[tuple[str, ...], ...]], ...
-]:
-    found = []
-    for row in blocks.blocks("refused.toml", "refused"):
-        plant = Refused(
-            row["name"], row["why"], row["source"], tuple(row.get("where", ())),
-            row.get("unless", ""),
-        )  # fmt: skip
-        names = tuple(_tokens(one) for one in (row["name"], *row["also"]))
-        others = tuple(_tokens(one) for one in row.get("except", ()))
-        found.append((plant, names, others))
-    return tuple(found)
-
-
-def refused(words: str, jurisdiction: str = "") -> Refused | None:
-    """The refused plant that is named in the words, or None.
-
-    `jurisdiction` ("EU", "US", ...) lifts what is refused only under other rules; without one
-    everything listed is refused.
-
-    >>> refused("dried oleander flowers").name
-    'oleander'
-    >>> refused("tonka beans", "EU") is None, refused("fresh elderflower") is None
-    (True, True)
-    """
-    hay = _tokens(words)
-    for plant, names, others in _refused():
-        if plant.where and jurisdiction and jurisdiction not in plant.where:
-            continue
-        if any(_within(one, hay) for one in names) and not any(_within(o, hay) for o in others):
-            return plant
-    return None
-
-
-def refused_part(words: Any, field: str, jurisdiction: str = "") -> Part | None:
+def refused_part(words: Any, field: str, jurisdiction: str = "", flags: bool = True) -> Part | None:
     """A refused plant in ingredient words as an empty part that carries its name, or None."""
     if not isinstance(words, str):
         return None
     plant = refused(words, jurisdiction)
-    if plant is None:
+    if plant is None or (plant.flag and not flags):
         return None
     try:
         amount, _ = split_amount(words, field)
@@ -128,11 +65,12 @@ def refused_part(words: Any, field: str, jurisdiction: str = "") -> Part | None:
     return Part(words.strip(), amount, nothing, Mixture({}))
 
 
-def spotted(said: Any, fields: Iterable[str]) -> Any:
+def spotted(said: Any, fields: Iterable[str], flags: bool = False) -> Any:
     """The raw inputs with every refused plant in the named fields replaced by its empty part.
 
     For a calculator's `model_validator(mode="before")`: the plant then reaches `compute`, which
-    answers with `refusal` instead of an unknown name.
+    answers with `refusal` instead of an unknown name. `flags` takes in the flagged plants, which a
+    house may know: only where the pantry has been asked.
     """
     if not isinstance(said, Mapping):
         return said
@@ -143,9 +81,9 @@ def spotted(said: Any, fields: Iterable[str]) -> Any:
     for field in fields:
         value = found.get(field)
         if isinstance(value, str):
-            found[field] = refused_part(value, field, where) or value
+            found[field] = refused_part(value, field, where, flags) or value
         elif isinstance(value, list | tuple):
-            found[field] = [refused_part(one, field, where) or one for one in value]
+            found[field] = [refused_part(one, field, where, flags) or one for one in value]
     return found
 
 
@@ -160,13 +98,18 @@ def refusal(
     }
     if not plants:
         return {}
-    change = "; ".join(plant.unless for plant in plants.values() if plant.unless)
-    return {
-        "refused_count": len(plants),
-        "refused_plants": ", ".join(plants),
-        "refused_why": "; ".join(f"{plant.name}: {plant.why}" for plant in plants.values()),
-        "refused_unless": f" It changes only if {change}." if change else "",
-    }
+    facts: dict[str, Any] = {}
+    for key, flag in (("refused", False), ("flagged", True)):
+        some = [plant for plant in plants.values() if plant.flag == flag]
+        if some:
+            change = "; ".join(plant.unless for plant in some if plant.unless)
+            facts |= {
+                f"{key}_count": len(some),
+                f"{key}_plants": ", ".join(plant.name for plant in some),
+                f"{key}_why": "; ".join(f"{plant.name}: {plant.why}" for plant in some),
+                f"{key}_unless": f" It changes only if {change}." if change else "",
+            }
+    return facts
 
 
 # citrus

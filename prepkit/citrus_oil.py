@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from prepkit import limits, syrup
-from prepkit.errors import BadInput, OutOfRange
+from prepkit import botanicals, limits, syrup
+from prepkit.errors import BadInput, OutOfRange, UnknownIngredient
 from prepkit.mixture import ESSENTIAL_OIL_KG_M3, Mixture
 from prepkit.model import Column, Table
 from prepkit.pantry import Ingredient, Pantry, Part
@@ -34,7 +34,14 @@ class Drops(str):
         if not name or count <= 0:
             raise BadInput(f'{field} "{words}": write for example "12 lemon oil".', "drops")
         self = cls(words)
-        self.number, self.ingredient = count, pantry.ingredient(name, field)
+        try:
+            self.number, self.ingredient = count, pantry.ingredient(name, field)
+        except UnknownIngredient:
+            nothing = botanicals.refused_part(words, field)
+            if nothing is None:
+                raise
+            self.ingredient = nothing.ingredient
+            return self
         check_oil(self.ingredient, words, field)
         return self
 

@@ -17,7 +17,7 @@ from typing import Any
 
 from pydantic_core.core_schema import any_schema
 
-from prepkit import blocks
+from prepkit import blocks, refused_plants
 from prepkit.errors import BadInput, BadQuantity, BadRecipe, FileProblem, UnknownIngredient
 from prepkit.mixture import ACIDS, COMPONENTS, Mixture
 from prepkit.science import ethanol, solution
@@ -142,6 +142,12 @@ class Pantry:
                 for found in blocks.blocks(path, "ingredient", (quoted,)):
                     if candidate == found["name"] or candidate in found.get("also", ()):
                         return found
+        plant = refused_plants.refused(tidy)
+        if plant is not None:  # no nearest name: it would pass for a substitute
+            raise UnknownIngredient(
+                f'{field}: no ingredient "{name}"; {plant.name} is refused here: {plant.why}.',
+                field,
+            )
         near = get_close_matches(tidy, self.names(), n=3, cutoff=0.55)
         hint = (
             f"the nearest are {', '.join(near)}"

@@ -77,7 +77,7 @@ def _try(
     from prepkit import botanicals
 
     named = [one for one, spec in calculator.inputs.specs().items() if spec.kind in _PARTS]
-    return _validated(calculator, botanicals.spotted(tidy, named), pantry)
+    return _validated(calculator, botanicals.spotted(tidy, named, flags=True), pantry)
 
 
 def _validated(

@@ -9,16 +9,51 @@ import pytest
 from prepkit import blocks, botanicals, limits, sources
 from prepkit.errors import UnknownIngredient
 from prepkit.pantry import Pantry
+from prepkit.registry import run
 
 ROWS = list(blocks.blocks("refused.toml", "refused"))
 # plants that must be on the list whatever else is, by common name
 MUST = [
-    "foxglove", "oleander", "lily of the valley", "monkshood", "larkspur", "datura", "brugmansia",
-    "deadly nightshade", "autumn crocus", "yew", "hemlock", "daffodil", "hydrangea", "azalea",
-    "rhododendron", "wisteria", "pokeweed", "tobacco", "calamus", "tonka", "sassafras root bark",
-    "cherry stones", "apricot kernels", "peach stones", "plum stones", "elder leaves",
-    "elder twigs", "elder root", "unripe elderberries",
-]  # fmt: skip
+    "foxglove",
+    "oleander",
+    "lily of the valley",
+    "monkshood",
+    "larkspur",
+    "datura",
+    "brugmansia",
+    "deadly nightshade",
+    "autumn crocus",
+    "yew",
+    "hemlock",
+    "daffodil",
+    "hydrangea",
+    "azalea",
+    "rhododendron",
+    "wisteria",
+    "pokeweed",
+    "tobacco",
+    "calamus",
+    "tonka",
+    "sassafras root bark",
+    "cherry stones",
+    "apricot kernels",
+    "peach stones",
+    "plum stones",
+    "elder leaves",
+    "elder twigs",
+    "elder root",
+    "unripe elderberries",
+    "castor beans",
+    "rhubarb leaves",
+    "japanese star anise",
+    "pennyroyal",
+    "comfrey",
+    "coltsfoot",
+    "rue",
+    "tansy",
+    "thuja",
+]
+FLAGGED = ["wormwood", "borage"]  # fmt: skip
 
 
 @pytest.mark.parametrize("name", MUST)
@@ -49,7 +84,9 @@ def test_nothing_that_the_pantry_sells_is_refused() -> None:
     "words",
     [
         "elderflower", "dried elder flowers", "elderberry syrup", "sassafras leaves", "saffron",
-        "almonds", "cherries", "plum", "peach", "rose petals", "wild garlic", "angelica",
+        "castor sugar", "rhubarb", "star anise", "sage", "nutmeg", "mint", "bay laurel leaf",
+        "prune", "salted cherry leaves", "almonds", "cherries", "plum", "peach",
+        "rose petals", "wild garlic", "angelica",
     ],
 )  # fmt: skip
 def test_kin_that_are_food_are_not_refused(words: str) -> None:
@@ -131,3 +168,57 @@ def test_repealed_limits_are_not_there() -> None:
     drinks = [row for row in limits.rows() if "drink" in row.product]
     assert not [row for row in drinks if row.substance == "coumarin"]
     assert not [row for row in drinks if row.substance == "thujone" and row.value == 5]
+
+
+@pytest.mark.parametrize("plant", [*MUST, *FLAGGED])
+def test_no_substitute_is_suggested_for_a_plant_on_the_list(plant: str) -> None:
+    with pytest.raises(UnknownIngredient, match="is refused") as caught:
+        Pantry().part(f"50 g {plant}", "--botanical")
+    assert "nearest" not in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("calculator", "said"),
+    [
+        ("infuse", {"liquid": "700 ml spirit 43 %", "botanical": "50 g {}"}),
+        ("blend", {"part": ["1 kg water", "50 g {}"]}),
+        ("oleo", {"oil": "0.5 g {} oil", "liquid": "500 g syrup 65 Bx"}),
+        ("oleo", {"drops": "12 {} oil", "liquid": "500 g syrup 65 Bx"}),
+    ],
+)  # fmt: skip
+@pytest.mark.parametrize(
+    ("plant", "caution"),
+    [("pennyroyal", "plant-refused"), ("rue", "plant-refused"), ("wormwood", "plant-flagged"),
+     ("borage", "plant-flagged")],
+)  # fmt: skip
+def test_every_calculator_stops_by_name(
+    calculator: str, said: dict[str, object], plant: str, caution: str
+) -> None:
+    words = {
+        key: [one.format(plant) for one in value] if isinstance(value, list)
+        else str(value).format(plant)
+        for key, value in said.items()
+    }  # fmt: skip
+    answer = run(calculator, words)
+    assert answer.verdict == "stop"
+    assert not answer.values
+    said_of = next(one for one in answer.cautions if one.id == caution)
+    assert plant in said_of.text
+
+
+def test_wormwood_is_told_its_limits() -> None:
+    # Regulation (EC) 1334/2008, Annex III B: thujone 10, 35 and 0.5 mg/kg
+    plant = botanicals.refused("wormwood")
+    assert plant is not None
+    assert plant.flag
+    for row in limits.of("thujone", "EU"):
+        assert f"{row.value:g}" in plant.why
+
+
+def test_a_house_entry_lifts_a_flag_and_no_refusal() -> None:
+    row = {"group": "herb", "form": "solid", "per_100_g": {"water": 80.0, "fibre": 20.0},
+           "source": "house", "obtained": "practice"}  # fmt: skip
+    house = Pantry(house=({"name": "wormwood", **row}, {"name": "rue", **row}))
+    said = {"liquid": "700 ml spirit 43 %", "botanical": "50 g wormwood"}
+    assert run("infuse", said, pantry=house).verdict != "stop"
+    assert run("infuse", {**said, "botanical": "50 g rue"}, pantry=house).verdict == "stop"

@@ -28,7 +28,7 @@ from prepkit.model import (
 )  # fmt: skip
 from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Result as BaseResult
-from prepkit.pantry import Pantry, Part
+from prepkit.pantry import REFUSED_GROUP, Pantry, Part
 from prepkit.peel import Exchange, Peel
 from prepkit.science import osmosis, sucrose
 from prepkit.units import Measured, split_amount
@@ -205,7 +205,9 @@ class Result(BaseResult):
 def compute(inputs: Any) -> Result:
     """Refuse, or balance peel, sugar and liquid, then the oil."""
     refusal = botanicals.refusal(
-        [inputs.peel] if inputs.peel else (), jurisdiction=_rules(inputs.jurisdiction)
+        [inputs.peel] if inputs.peel else (),
+        [one for one in inputs.drops if one.ingredient.group == REFUSED_GROUP],
+        _rules(inputs.jurisdiction),
     )
     if refusal:
         return Result(facts=refusal)

@@ -1,0 +1,75 @@
+"""Plants that are refused by name, and how their names are found in words (data/refused.toml)."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from functools import cache
+
+from prepkit import blocks
+
+
+@dataclass(frozen=True)
+class Refused:
+    """A plant that no calculator works with, and why."""
+
+    name: str
+    why: str
+    source: str
+    where: tuple[str, ...] = ()
+    unless: str = ""
+    flag: bool = False  # a house entry of its own lifts it
+
+
+def _stem(word: str) -> str:
+    if word.endswith("ies") and len(word) > 4:
+        return word[:-3] + "y"
+    if word.endswith("leaves"):
+        return word[:-3] + "f"
+    if word.endswith(("ches", "shes", "xes")):
+        return word[:-2]
+    return word[:-1] if word.endswith("s") and not word.endswith("ss") else word
+
+
+def _tokens(text: str) -> tuple[str, ...]:
+    return tuple(_stem(word) for word in re.findall(r"[a-z]+", text.lower().replace("'", "")))
+
+
+def _within(needle: tuple[str, ...], hay: tuple[str, ...]) -> bool:
+    return any(hay[at : at + len(needle)] == needle for at in range(len(hay) - len(needle) + 1))
+
+
+@cache
+def _refused() -> tuple[
+    tuple[Refused, tuple[tuple[str, ...], ...], tuple[tuple[str, ...], ...]], ...
+]:
+    found = []
+    for row in blocks.blocks("refused.toml", "refused"):
+        plant = Refused(
+            row["name"], row["why"], row["source"], tuple(row.get("where", ())),
+            row.get("unless", ""), row.get("flag", False),
+        )  # fmt: skip
+        names = tuple(_tokens(one) for one in (row["name"], *row["also"]))
+        others = tuple(_tokens(one) for one in row.get("except", ()))
+        found.append((plant, names, others))
+    return tuple(found)
+
+
+def refused(words: str, jurisdiction: str = "") -> Refused | None:
+    """The refused plant that is named in the words, or None.
+
+    `jurisdiction` ("EU", "US", ...) lifts what is refused only under other rules; without one
+    everything listed is refused.
+
+    >>> refused("dried oleander flowers").name
+    'oleander'
+    >>> refused("tonka beans", "EU") is None, refused("fresh elderflower") is None
+    (True, True)
+    """
+    hay = _tokens(words)
+    for plant, names, others in _refused():
+        if plant.where and jurisdiction and jurisdiction not in plant.where:
+            continue
+        if any(_within(one, hay) for one in names) and not any(_within(o, hay) for o in others):
+            return plant
+    return None
