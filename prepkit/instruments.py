@@ -19,9 +19,10 @@ GAUGED_C = 20.0
 PLAIN_ALCOHOL = 0.01  # ethanol by mass from which a sugar-only temperature correction misleads
 ALCOHOL_SPREAD_K = 5.0  # and how far from 20 C it is still taken
 TRAINED_SUGAR, TRAINED_ABV = 1.0, 2.0  # % w/w and % vol, two readings in practice
+FLOAT_HIGH_KG_M3 = 1450.0  # no syrup is denser
 READING_BX, READING_KG_M3 = 0.2, 1.0
 USUAL_ENDS_BX = (32.0, 62.0, 82.0, 90.0)  # where the scales of hand refractometers end
-_AGREE_BX, _KG_M3_PER_BX = 1.0, 4.0  # what trained people reach; the slope of the sugar scale
+_AGREE_BX, KG_M3_PER_BX = 1.0, 4.0  # what trained people reach; the slope of the sugar scale
 _MOST_PASSES = 60
 
 Fractions = Mapping[str, float]
@@ -250,7 +251,7 @@ def _one_of_them(reading_bx: float, density_kg_m3: float, acid: Acid) -> tuple[f
         sweet = from_one(refractometer_of, reading_bx, ("--refractometer", "Bx"), 0.0, acid)
     except BadInput:
         sweet = {acid.kind: acid.level}
-    if abs(solution.density_kg_m3(sweet) - density_kg_m3) <= _AGREE_BX * _KG_M3_PER_BX:
+    if abs(solution.density_kg_m3(sweet) - density_kg_m3) <= _AGREE_BX * KG_M3_PER_BX:
         return sweet.get("sucrose", 0.0), 0.0
     spirit = _plain_spirit(density_kg_m3, acid)
     if abs(refractometer_of({"ethanol": spirit, acid.kind: acid.level}) - reading_bx) <= _AGREE_BX:

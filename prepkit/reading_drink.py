@@ -51,11 +51,17 @@ def hydrometer_mark(shown: Measured, top: Measured | None = None) -> float:
                 f"780; check the reading.",
                 "hydrometer",
             )
+        if reading > instruments.FLOAT_HIGH_KG_M3:
+            raise BadInput(
+                f"--hydrometer is {reading:g} kg/m3, and no syrup is denser than "
+                f"{instruments.FLOAT_HIGH_KG_M3:g}; check the reading.",
+                "hydrometer",
+            )
         return reading
     if reading > 85.0:
         raise BadInput(
             f"--hydrometer is {reading:g} Bx, and the sugar scale ends at 85; a density has "
-            f'its unit, such as "{reading:g} kg/m3".',
+            f'its unit, such as "1064 kg/m3".',
             "hydrometer",
         )
     return sucrose.density_kg_m3(reading / 100.0, 20.0)
@@ -83,7 +89,10 @@ def drink(inputs: Any, mark: float | None) -> dict[str, Any]:
     else:
         mix = from_one(at_20, seen, t, abv, acid, water)
         sample = instruments.thinned(mix, water)
-        sugar_error, abv_error = (1.0 + water) * error_of_one(at_20, t, sample, acid), 0.0
+        sugar_error, abv_error = error_of_one(at_20, t, sample, acid), 0.0
+        if inputs.abv is None or inputs.acid is None:
+            sugar_error = max(sugar_error, instruments.TRAINED_SUGAR)
+        sugar_error *= 1.0 + water
         if at_20 is None and abv:
             sugar_error = max(sugar_error, _wine_rule_error(mix))
         steps += _one_steps(at_20, mix, abv, acid, water)
@@ -217,21 +226,34 @@ def _of_mix(
         "dissolved_solids": sugar_error,
         "density": hypot(instruments.READING_KG_M3, solution.density_error_kg_m3(mix)),
     }
+    told = both or inputs.abv is not None
+    if at_20 is not None and not both and not (told and inputs.acid is not None):
+        # what was not told moves the density as the sugar does
+        errors["density"] = hypot(errors["density"], instruments.KG_M3_PER_BX * sugar_error)
+    if not told:
+        errors |= {f"{name}_if": errors[name] for name in ("sugar_g_l", "dissolved_solids")}
+    terms = _terms(inputs, told)
+    errors[terms] = sugar_error
+    hydrometer = _hydrometer(instruments.thinned(mix, float(inputs.thinned)))
+    read = both or at_20 is None
+    if not read:
+        errors["hydrometer_would_show"] = errors["density"] / instruments.KG_M3_PER_BX
     if abv_error:
         errors |= {"abv": abv_error, "ethanol": abv_error * ethanol.PURE_KG_M3 / density}
     juice = None
     if at_20 is not None and not spirit and not inputs.thinned and inputs.acid_kind == "citric":
         juice = at_20 + readings.juice_acid_correction_bx(100.0 * acid) if acid else None
-    known_spirit = both or inputs.abv is not None
+    on_terms = "" if told else "_if"
     return {
-        "sugar": 100.0 * sugar,
-        "sugar_g_l": sugar * density,
-        "dissolved_solids": 100.0 * (sugar + acid),
+        terms: 100.0 * sugar,
+        f"sugar_g_l{on_terms}": sugar * density,
+        f"dissolved_solids{on_terms}": 100.0 * (sugar + acid),
         "juice_brix": juice,
         "abv": 100.0 * instruments.abv_of(mix) if both else None,
         "ethanol": 100.0 * spirit if both else None,
         "refractometer_20": at_20,
-        "hydrometer_20": _hydrometer(instruments.thinned(mix, float(inputs.thinned))),
+        "hydrometer_20": hydrometer if read else None,
+        "hydrometer_would_show": None if read else hydrometer,
         "density": density,
         "model_error": errors,
         "working": tuple(steps),
@@ -240,12 +262,19 @@ def _of_mix(
             "two_readings": both,
             "ethanol_percent": 100.0 * spirit,
             "acid_not_given": inputs.acid is None,
-            "alcohol_not_given": not known_spirit,
+            "alcohol_not_given": not told,
             "warm_alcohol_k": abs(float(inputs.temperature) - 20.0)
             if spirit > instruments.PLAIN_ALCOHOL and at_20 is not None
             else 0.0,
         },
     }
+
+
+def _terms(inputs: Any, told: bool) -> str:
+    """The output that the sugar goes to: it holds only on terms where the alcohol was not told."""
+    if told:
+        return "sugar"
+    return "sugar_if_neither" if inputs.acid is None else "sugar_if_no_alcohol"
 
 
 def _hydrometer(sample: Fractions) -> float | None:

@@ -13,6 +13,7 @@ from prepkit.science import coffee as coffees
 from prepkit.science import ethanol, readings, us_gauging
 
 SWEET_BX = 0.7  # over plain spirit: more than 4 g/l of solids and the readings' own error
+_MOST_HIDDEN = us_gauging.obscuration_proof(us_gauging.DISTIL_ABOVE_MG_100_ML) / 200.0
 _RULE_PROOF = (80.0, 100.0)  # 27 CFR 30.32(b)
 _MOST_EXTRACTED = 0.35  # beyond what any coffee gives: a slip in the weights
 
@@ -59,6 +60,8 @@ def inverted(inputs: Any) -> dict[str, Any]:
         )
     )
     error = (1.0 + water) * hypot(0.2, 0.3 if acid.level else 0.0)
+    if inputs.acid is None and inputs.liquid != "honey":
+        error = max(error, (1.0 + water) * instruments.TRAINED_SUGAR)
     return {
         "sugar": whole,
         "dissolved_solids": whole + 100.0 * acid.level,
@@ -98,15 +101,23 @@ def spirit(inputs: Any) -> dict[str, Any]:
         facts["solids_g_l"] = None
     counted = hidden if hidden and solids is not None and solids > 4.0 else 0.0
     true = apparent + counted
-    ignored = hidden - counted if hidden is not None else 0.0
+    # solids that were not told may hide as much as the most that the rule takes
+    ignored = _MOST_HIDDEN if hidden is None else hidden - counted
     error = 100.0 * hypot(0.0005, ignored)
+    weight = ethanol.mass_fraction_from_abv(true)
+    by_weight = abs(weight - ethanol.mass_fraction_from_abv(max(true - error / 100.0, 0.0)))
     return {
         "abv": 100.0 * true,
-        "ethanol": 100.0 * ethanol.mass_fraction_from_abv(true),
+        "ethanol": 100.0 * weight,
         "apparent_abv": 100.0 * apparent,
         "obscuration": 100.0 * hidden if hidden is not None else None,
         "us_proof": ethanol.us_proof_from_abv(true),
-        "model_error": {"abv": error, "apparent_abv": 0.05, "us_proof": 2.0 * error},
+        "model_error": {
+            "abv": error,
+            "ethanol": 100.0 * by_weight,
+            "apparent_abv": 0.05,
+            "us_proof": 2.0 * error,
+        },
         "working": tuple(steps),
         "facts": facts | {"alcoholometer_percent": 100.0 * true},
     }

@@ -29,8 +29,7 @@ class Inputs(BaseInputs):
     )  # fmt: skip
     hydrometer: Measured | None = quantity(
         ("Bx", "kg/m3"), "hydrometer reading", "On a sugar scale (Bx) or as a density; the float "
-        "is made for 20 C.", "15.8 Bx", default=None, low=0, high=1450,
-        because="no syrup is denser",
+        "is made for 20 C.", "15.8 Bx", default=None, low=0,
     )  # fmt: skip
     specific_gravity: float | None = number(
         "specific gravity", "A float with a scale of relative density 20/20.", "1.064",
@@ -62,7 +61,7 @@ class Inputs(BaseInputs):
     )  # fmt: skip
     hydrometer_scale: Measured | None = quantity(
         ("Bx", "kg/m3"), "highest mark of the hydrometer", "A reading there is over range.",
-        "40 Bx", default=None, above=0, high=1500, because="no syrup is denser",
+        "40 Bx", default=None, above=0,
     )  # fmt: skip
     acid: Measured | None = quantity(
         ("% w/w", "g/l"), "acid in the liquid", "From the recipe or a titration, as the acid "
@@ -124,6 +123,14 @@ class Result(BaseResult):
     sugar: float | None = output("sugar", "% w/w", 1)
     sugar_g_l: float | None = output("sugar in the volume", "g/l", 0)
     dissolved_solids: float | None = output("true dissolved solids", "% w/w", 1)
+    sugar_if_neither: float | None = output(
+        "sugar, if it holds neither alcohol nor acid", "% w/w", 1
+    )
+    sugar_if_no_alcohol: float | None = output("sugar, if it holds no alcohol", "% w/w", 1)
+    sugar_g_l_if: float | None = output("sugar in the volume, on the same terms", "g/l", 0)
+    dissolved_solids_if: float | None = output(
+        "true dissolved solids, on the same terms", "% w/w", 1
+    )
     juice_brix: float | None = output("soluble solids on the juice trade's scale", "Bx", 1)
     abv: float | None = output("strength at 20 C", "% vol", 1)
     ethanol: float | None = output("ethanol by weight", "% w/w", 1)
@@ -132,6 +139,7 @@ class Result(BaseResult):
     us_proof: float | None = output("US proof at 60 F", "proof", 1)
     refractometer_20: float | None = output("refractometer as at 20 C", "Bx", 2)
     hydrometer_20: float | None = output("sugar hydrometer as at 20 C", "Bx", 2)
+    hydrometer_would_show: float | None = output("a sugar hydrometer would show, at 20 C", "Bx", 1)
     density: float | None = output("density at 20 C", "kg/m3", 1)
     tds: float | None = output("dissolved solids of the coffee", "% w/w", 2)
     extraction: float | None = output("extraction of the dose", "%", 1)

@@ -304,6 +304,49 @@ def test_plus_minus_of_the_readings_goes_through() -> None:
     assert wide.values["abv"].plus_minus > 1.5 * plain.values["abv"].plus_minus
 
 
+@pytest.mark.parametrize("what", [{"refractometer": 24}, {"hydrometer": "24 Bx"}])
+def test_what_was_not_told_is_a_condition_and_no_small_error(what: dict[str, Any]) -> None:
+    bare = reading(**what)
+    assert bare.verdict == "care"
+    shown = bare.values["sugar_if_neither"]
+    assert "if it holds neither alcohol nor acid" in shown.label
+    assert shown.plus_minus >= instruments.TRAINED_SUGAR
+    assert not {"sugar", "sugar_g_l", "dissolved_solids"} & set(bare.values)
+    assert bare.values["sugar_g_l_if"].plus_minus >= 10.0
+    sour = reading(**what, acid="0 %")
+    assert sour.verdict == "care"
+    assert "if it holds no alcohol" in sour.values["sugar_if_no_alcohol"].label
+    told = reading(**what, acid="0 %", abv=0)
+    assert told.verdict == "clear"
+    assert told.values["sugar"].plus_minus < 0.5
+    no_acid_told = reading(**what, abv=0)
+    assert no_acid_told.verdict == "care"
+    assert no_acid_told.values["sugar"].plus_minus >= instruments.TRAINED_SUGAR
+
+
+def test_a_float_that_was_not_read_is_a_prediction() -> None:
+    told = reading(refractometer=24, acid="0 %", abv=0)
+    assert "hydrometer_20" not in told.values
+    assert "would show" in told.values["hydrometer_would_show"].label
+    read = reading(hydrometer="24 Bx", acid="0 %", abv=0)
+    assert value(read, "hydrometer_20") == pytest.approx(24.0, abs=0.05)
+    assert "hydrometer_would_show" not in read.values
+
+
+def test_solids_not_told_never_make_the_strength_surer() -> None:
+    bare = reading(alcoholometer=43)
+    assert bare.verdict == "care"
+    assert any("Sugar hides strength" in c.text for c in bare.cautions)
+    # 27 CFR 30.32: 0.4 proof for each 100 mg in 100 ml, and 600 mg is the most it takes
+    assert bare.values["abv"].plus_minus >= 0.4 * 6 / 2
+    for solids in (0, 1, 3, 4, 5, 6):
+        told = reading(alcoholometer=43, solids=f"{solids} g/l")
+        for name in ("abv", "ethanol", "us_proof"):
+            assert told.values[name].plus_minus <= bare.values[name].plus_minus
+    beside = reading(alcoholometer=43, refractometer=15.6)
+    assert beside.values["abv"].plus_minus >= bare.values["abv"].plus_minus
+
+
 def test_example_runs_as_written() -> None:
     words = shlex.split(load("reading").example)[2:]
     said = {k.lstrip("-"): v for k, v in zip(words[::2], words[1::2], strict=True)}
@@ -366,6 +409,8 @@ BAD = [
     ({"refractometer": 5, "acid": "8 %"}, "check the acid"),
     ({"hydrometer": "990 kg/m3"}, "check the acid, the strength"),
     ({"hydrometer": "600 kg/m3"}, "780"),
+    ({"hydrometer": "1500 kg/m3"}, "no syrup is denser than 1450"),
+    ({"hydrometer": "1500 Bx"}, "sugar scale ends at 85"),
     ({"hydrometer": "1064 Bx"}, "sugar scale ends at 85"),
     ({"hydrometer": "15"}, "unit"),
     ({"hydrometer": "15 Bx", "baume": 8}, "same float"),
