@@ -110,11 +110,15 @@ class Released(str):
                 amount *= room_sizes.DEWAR_FACTOR
         elif self.kind in ("volume", "flow"):
             return amount
+        return amount * self.gas_m3_kg(temperature_c, ambient_pa)
+
+    def gas_m3_kg(self, temperature_c: float, ambient_pa: float) -> float:
+        """Gas from one kg, m3; of a cryogen the larger of the two published figures."""
         per_kg = gases.gas_volume_m3_kg(self.gas, temperature_c, ambient_pa)
         if self.substance in cryogen.CRYOGENS:
             at_1_atm = cryogen.gas_m3(self.substance, 1.0, temperature_c)
             per_kg = max(per_kg, at_1_atm * gases.STANDARD_PA / ambient_pa)
-        return amount * per_kg
+        return per_kg
 
     def span_s(self, lasting_s: float) -> float:
         """How long it goes on; 0 at once."""
@@ -153,7 +157,7 @@ def _in_one(box: re.Match[str], said: str, field: str) -> str:
     return f"{_CHARGER_G[gas]:g} g {gas}"
 
 
-def _which(name: str, unit: str, kind: str, said: str, field: str) -> str:
+def _which(name: str, value: float, unit: str, kind: str, said: str, field: str) -> str:
     """The substance of a name; BadInput for litres of what is also poured as a liquid."""
     plain = name.removesuffix(" gas")
     gas = NAMES.get(plain)
@@ -166,9 +170,10 @@ def _which(name: str, unit: str, kind: str, said: str, field: str) -> str:
         )
     litres = (kind == "volume" and unit not in ("m3", "ft3")) or unit == "l/d"
     if litres and gas in _ALSO_LIQUID and plain == name:
-        liquid = f" or {unit} liquid nitrogen" if gas == "n2" else ", and liquid by weight"
+        written = f"{value:g} {unit}"
+        liquid = f" or {written} liquid nitrogen" if gas == "n2" else ", and liquid by weight"
         raise BadInput(
-            f'{field} is "{said}"; gas or liquid? write {unit} {gas} gas{liquid}.', "release"
+            f'{field} is "{said}"; gas or liquid? write {written} {gas} gas{liquid}.', "release"
         )
     return gas
 
@@ -195,7 +200,7 @@ def _amount(value: float, rest: str, said: str, field: str) -> tuple[str, float,
             break
         name = " ".join(tokens[count:]).lower().removeprefix("of ").strip()
         base = _LAST[unit.kind]
-        substance = _which(name, unit.name, unit.kind, said, field)
+        substance = _which(name, value, unit.name, unit.kind, said, field)
         return unit.kind, convert(value, unit.name, base), substance
     raise BadQuantity(
         f'{field} is "{said}"; write an amount with its unit and the gas, such as {EXAMPLE}, '

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from functools import cache
+from math import ceil, floor
 from typing import Any
 
 from prepkit import blocks
@@ -60,19 +62,59 @@ def cold_facts(
     if room_m3 is None:
         return {"room_m3": None}
     gas_fraction = min(gas_m3 / room_m3, 1.0)
+    outside = OUTSIDE_CO2 if gas_m3 else 0.0
     return {
         "room_m3": room_m3,
         "gas_m3": gas_m3,
         "gas_name": GAS_NAMES[gas],
         "oxygen_percent": 100 * room_air.oxygen_fraction(gas_fraction, before),
         "oxygen_effect": effect("o2", 100 * room_air.oxygen_fraction(gas_fraction, before))["text"],
-        "co2_percent": 100 * gas_fraction if gas == "co2" else 0.0,
+        "co2_percent": 100 * min(gas_fraction + outside, 1.0) if gas == "co2" else 0.0,
     }
 
 
+OUTSIDE_CO2 = 400e-6  # [CO2-ROOM-HANDBOOK]
 OXYGEN_STOP, CO2_STOP = 19.5, 3.0  # % by volume: OSHA-1910-146, BGN-ASI-6-80
 OXYGEN_ENRICHED = 23.5  # OSHA-ENRICHED
 N2O_STOP_PPM = 10000.0  # a hundred times the limit of a shift in most places: JUDGEMENT
+LEAST_ROOM_M3 = 0.5  # smaller is no room
+_INWARD = 1e-9  # of a threshold, so that its own rounding does not pass it
+
+
+def shares() -> dict[str, float]:
+    """Fraction of each gas, set free at once by itself in fresh air, at which the answer is stop.
+
+    >>> round(shares()["co2"], 4), round(shares()["n2"], 4)
+    (0.0296, 0.0692)
+    """
+    inert = 1.0 - 0.01 * OXYGEN_STOP / room_air.OXYGEN
+    found = dict.fromkeys(("n2", "he", "ar"), inert)
+    found["co2"] = min(inert, 0.01 * CO2_STOP - OUTSIDE_CO2)
+    found["n2o"] = min(inert, 1e-6 * N2O_STOP_PPM)
+    found["o2"] = (0.01 * OXYGEN_ENRICHED - room_air.OXYGEN) / (1.0 - room_air.OXYGEN)
+    return found
+
+
+def least_room_m3(amounts_m3: Mapping[str, float]) -> float:
+    """Least room that takes those gases all at once without a stop, rounded up to 0.1 m3.
+
+    >>> least_room_m3({"n2o": 0.01304})
+    1.4
+    """
+    limits = shares()
+    inert = sum(m3 for gas, m3 in amounts_m3.items() if gas != "o2")
+    needed = max(inert / limits["n2"], *(m3 / limits[gas] for gas, m3 in amounts_m3.items()))
+    return max(ceil(10.0 * needed * (1.0 + _INWARD)) / 10.0, LEAST_ROOM_M3)
+
+
+def largest_kg(gas: str, room_m3: float, m3_kg: float, digits: int = 3) -> float:
+    """Most of a gas that a room takes at once without a stop, rounded down to so many digits.
+
+    >>> largest_kg("co2", 30.0, 0.5437)
+    1.633
+    """
+    ten: float = 10.0**digits
+    return floor(ten * shares()[gas] * room_m3 / m3_kg * (1.0 - _INWARD)) / ten
 
 
 def stops(facts: dict[str, Any]) -> bool:

@@ -156,10 +156,11 @@ def steps(
                  gas_m3, "m3", "GAS-EOS")
         )  # fmt: skip
     if total:
-        gas_m3 = sum(one.gas_m3 for one in total.releases)
+        gas_m3 = total.factor * sum(one.gas_m3 for one in total.releases)
         shown += [
             Step("oxygen if all came at once", f"20.95 % x ({room_m3:.4g} - {gas_m3:.4g}) / "
-                 f"{room_m3:.4g}", 20.95 * (1.0 - min(gas_m3 / room_m3, 1.0)), "%",
+                 f"{room_m3:.4g}, gas times {total.factor:g} for the worst corner",
+                 20.95 * (1.0 - min(gas_m3 / room_m3, 1.0)), "%",
                  "UK-SHE-DEWAR-2014"),
             Step("the same if air mixes out meanwhile, not for the verdict",
                  f"20.95 % x exp(-{gas_m3:.4g} / {room_m3:.4g})",

@@ -167,15 +167,12 @@ def compute(inputs: Any) -> Result:
     per_kg = cryogen.gas_m3(name, 1.0, room_c)
     facts |= room_check.cold_facts(room_m3, gas, gas_m3)
     shown |= _store(inputs, facts, room_m3, per_kg)
-    stands_m3 = room_sizes.largest_release_m3(room_m3, 0.01 * room_check.OXYGEN_STOP)
-    if gas == "co2":
-        stands_m3 = min(stands_m3, 0.01 * room_check.CO2_STOP * room_m3)
     shown |= {
         "gas": 1000 * gas_m3,
         "oxygen": facts["oxygen_percent"],
         "oxygen_mixing": 100 * room_air.oxygen_fraction_mixing(room_m3, gas_m3),
         "co2": facts["co2_percent"] if gas == "co2" else None,
-        "room_stands": 1000 * stands_m3 / per_kg,
+        "room_stands": room_check.largest_kg(gas, 1000 * room_m3, per_kg, digits=0),
     }
     forbidden = inputs.place in CLOSED
     store = cryogen_show.store_tables(inputs, _stored_kg(inputs))

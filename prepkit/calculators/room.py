@@ -20,7 +20,6 @@ from prepkit.science.room_air import Release
 
 EXAMPLE = 'prepkit room --volume "30 m3" --release "8 kg co2" --air-changes 0'
 PLACES = ("room", "bar", "cellar", "cold room", "lift", "car")
-OUTSIDE_CO2 = 400e-6  # [CO2-ROOM-HANDBOOK]
 CHARGER_KG = 0.008
 
 
@@ -143,9 +142,7 @@ class Result(BaseResult):
     back_after: float | None = output("reckoned to be below every limit after", "h", 1)
     steady: float | None = output("a leak comes to, in the end", "%", 3)
     steady_supply: float | None = output("the same on a fixed supply of air", "%", 3)
-    room_stands: float | None = output(
-        "of the first gas, at once, before the answer is stop", "kg", 3
-    )
+    room_stands: float | None = output("of the first gas alone, at once, without a stop", "kg", 3)
     room_needed: float | None = output("least net room for all of it at once", "m3", 1)
     chargers: float | None = output("8 g chargers an hour within the limit of a shift", "", 1)
 
@@ -227,7 +224,7 @@ def _courses(inputs: Any, room_m3: float, air_changes: float) -> list[Course]:
     factor = float(inputs.worst_corner)
     return [
         Course(gas, room_m3, tuple(releases), air_changes,
-               OUTSIDE_CO2 if gas == "co2" else 0.0, factor)
+               room_check.OUTSIDE_CO2 if gas == "co2" else 0.0, factor)
         for gas, releases in by_gas.items()
     ]  # fmt: skip
 
@@ -266,7 +263,7 @@ def _at_once(courses: list[Course], inert: list[Course], room_m3: float) -> dict
     co2 = [c for c in courses if c.gas == "co2"]
     return {
         "oxygen_at_once_percent": 100 * room_air.oxygen_fraction(share(inert)),
-        "co2_at_once_percent": 100 * min(share(co2) + OUTSIDE_CO2, 1.0) if co2 else 0.0,
+        "co2_at_once_percent": 100 * min(share(co2) + room_check.OUTSIDE_CO2, 1.0) if co2 else 0.0,
     }
 
 
@@ -289,30 +286,29 @@ def _values(
         c.clear_s(room_check.ppm(row.row)) for c in courses for row in found[c.gas]
     ]
     if total:
-        displaced = min(sum(one.gas_m3 for one in total.releases), room_m3)
         floor = 1 - 0.01 * room_check.OXYGEN_STOP / room_air.OXYGEN
         low = total.reached_s(floor)
         reached.append(low)
         clears.append(total.clear_s(floor))
-        own = {"co2": 0.01 * room_check.CO2_STOP, "n2o": 1e-6 * room_check.N2O_STOP_PPM}
-        limit = min(floor, own.get(courses[0].gas, 1.0))
-        per_kg = gases.gas_volume_m3_kg(
-            courses[0].gas, float(inputs.temperature),
-            gases.ambient_pressure_pa(float(inputs.altitude)),
-        )  # fmt: skip
         values |= {
-            "oxygen_at_once": 100 * room_air.oxygen_fraction_after_release(room_m3, displaced),
-            "oxygen_mixing": 100 * room_air.oxygen_fraction_mixing(room_m3, displaced),
-            "low_after": None if low is None else low / 60,
-            "room_needed": max(
-                sum(one.gas_m3 for one in total.releases) / floor,
-                sum(one.gas_m3 for c in courses if c.gas == "co2" for one in c.releases)
-                / (0.01 * room_check.CO2_STOP),
+            "oxygen_at_once": facts["oxygen_at_once_percent"],
+            "oxygen_mixing": 100
+            * room_air.oxygen_fraction_mixing(
+                room_m3, total.factor * sum(one.gas_m3 for one in total.releases)
             ),
-            "room_stands": limit / courses[0].factor * room_m3 / per_kg
-            if courses[0].gas != "o2"
-            else None,
+            "low_after": None if low is None else low / 60,
         }
+    factor = courses[0].factor
+    amounts = {c.gas: factor * sum(one.gas_m3 for one in c.releases) for c in courses}
+    values["room_needed"] = room_check.least_room_m3(amounts)
+    alone = (*inputs.release, *inputs.rate)[0]
+    values["room_stands"] = room_check.largest_kg(
+        alone.gas,
+        room_m3 / factor,
+        alone.gas_m3_kg(
+            float(inputs.temperature), gases.ambient_pressure_pa(float(inputs.altitude))
+        ),
+    )
     first = min((one for one in reached if one is not None), default=None)
     values["limit_after"] = None if first is None else first / 60
     if first is not None and changes and None not in clears:

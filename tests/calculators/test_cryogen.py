@@ -254,3 +254,34 @@ def test_bad_words_get_one_useful_sentence(words: dict[str, Any], says: str) -> 
 def test_unknown_cryogen_lists_those_known() -> None:
     with pytest.raises(BadInput, match=r"it must be one of .*dry ice"):
         cryogen("argon", stored="1 kg", room_volume="50 m3")
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.sampled_from(NAMES), st.floats(0.05, 20.0), st.floats(5.0, 300.0), st.floats(0.9, 1.1))
+def test_never_milder_than_room(name: str, kg: float, volume: float, near: float) -> None:
+    same = {"room_volume": f"{volume!r} m3"}
+    if near > 1:  # close to the threshold
+        kg = near * value(cryogen(name, stored="1 kg", **same), "room_stands") / 1000
+    try:
+        asked = run("room", {"release": f"{kg!r} kg {name}", "volume": f"{volume!r} m3"})
+    except BadInput:  # more gas than room
+        return
+    kept = cryogen(name, stored=f"{kg!r} kg", **same)
+    assert RANK[kept.verdict] >= RANK[asked.verdict]
+    used = {"part": "2 kg water", "target": "2 C"}
+    chilled = run("chill", {**used, "way": name, **same})
+    worked = cryogen(name, **used, **same)
+    most = value(chilled, "gas")
+    room = run("room", {"release": f"{most!r} l {'co2' if name == 'dry ice' else 'n2 gas'}",
+                        "volume": f"{volume!r} m3"})  # fmt: skip
+    assert RANK[chilled.verdict] >= RANK[room.verdict]
+    assert RANK[worked.verdict] >= RANK[room.verdict]
+
+
+def test_outside_carbon_dioxide_counts() -> None:
+    # 1.64 kg x 0.5437 m3/kg in 30 m3 is 2.972 %, and 400 ppm outside make it 3.012 %
+    answer = cryogen("dry ice", stored="1.64 kg", room_volume="30 m3")
+    assert answer.verdict == "stop"
+    assert value(answer, "co2") == pytest.approx(3.012, abs=0.002)
+    fits = value(answer, "room_stands")
+    assert cryogen("dry ice", stored=f"{fits:.0f} g", room_volume="30 m3").verdict != "stop"
