@@ -16,6 +16,7 @@ from __future__ import annotations
 import re
 from difflib import get_close_matches
 
+from prepkit import float_gases
 from prepkit.errors import BadInput, BadQuantity, UnknownIngredient
 from prepkit.science import cryogen, gases, room_sizes
 from prepkit.units import convert, find_unit, parse_number
@@ -40,6 +41,7 @@ _BULBS = {"cream": "n2o", "soda": "co2", "nitro": "n2"}
 _CHARGER_G = {"n2o": 8.0, "co2": 8.0, "n2": 2.4}
 # poured as liquids too: their litres must say which, for a room full of gas lies between
 _ALSO_LIQUID = ("n2", "he", "ar", "o2")
+_NO_GASES = frozenset(("air", "hot", "flame", "candle", "steam"))
 EXAMPLE = "8 kg co2"
 
 
@@ -49,6 +51,7 @@ class Released(str):
     substance: str
     kind: str  # mass, volume, mass rate, flow
     amount: float  # kg, m3, kg/h, m3/h
+    refused: str  # why nothing is worked out with it; empty otherwise
     start_s: float
     duration_s: float | None  # None: at once, or as long as asked for a rate
 
@@ -85,6 +88,7 @@ class Released(str):
             )
         found = cls(said)
         found.substance, found.kind, found.amount = name, kind, times * amount
+        found.refused = "" if name in NAMES.values() else _refused(name)[1]
         found.start_s, found.duration_s = start_s, duration_s
         return found
 
@@ -143,6 +147,8 @@ def _in_one(box: re.Match[str], said: str, field: str) -> str:
     if each:
         return each if not name else f"{each} {name}"
     gas = NAMES.get(name)
+    if _refused(name)[1]:
+        return f"1 kg {name}"  # nothing is worked out with it, whatever one holds
     if box[3].lower().startswith("cylinder") or (gas and gas not in _CHARGER_G):
         raise BadInput(
             f'{field} is "{said}"; write what one holds, such as 1 co2 cylinder of 10 kg: its '
@@ -162,7 +168,10 @@ def _which(name: str, value: float, unit: str, kind: str, said: str, field: str)
     plain = name.removesuffix(" gas")
     gas = NAMES.get(plain)
     if gas is None:
-        near = get_close_matches(name, NAMES, n=1)
+        refused, why = _refused(name)
+        if why:
+            return refused
+        near = get_close_matches(name, NAMES, n=1, cutoff=0.75)
         hint = f"did you mean {near[0]}? " if near else ""
         known = ", ".join(dict.fromkeys(NAMES.values()))
         raise UnknownIngredient(
@@ -176,6 +185,24 @@ def _which(name: str, value: float, unit: str, kind: str, said: str, field: str)
             f'{field} is "{said}"; gas or liquid? write {written} {gas} gas{liquid}.', "release"
         )
     return gas
+
+
+def _refused(name: str) -> tuple[str, str]:
+    """Name of a gas with which nothing is worked out, and why; no reason for any other.
+
+    >>> _refused("propane gas")[0], _refused("helium")[1]
+    ('propane', '')
+    """
+    for words in (name, name.removesuffix(" gas"), name.removeprefix("liquid ")):
+        if words in NAMES or not _NO_GASES.isdisjoint(words.split()):
+            continue
+        try:
+            found = float_gases.named(words)
+        except UnknownIngredient:
+            continue
+        if found.why:
+            return found.name, found.why
+    return name, ""
 
 
 def _seconds(words: str, said: str, field: str) -> float:

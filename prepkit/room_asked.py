@@ -43,6 +43,16 @@ def facts(inputs: Any) -> dict[str, Any]:
     }
 
 
+def refused(inputs: Any) -> dict[str, Any]:
+    """Facts where something burns, explodes or poisons; empty where nothing does."""
+    found = {one.substance: one.refused for one in (*inputs.release, *inputs.rate) if one.refused}
+    if not found:
+        return {}
+    why = "; ".join(dict.fromkeys(found.values()))
+    return {"refused_gas": " and ".join(found), "refused_gas_why": why,
+            "refused_gas_count": len(found)}  # fmt: skip
+
+
 def jurisdiction(inputs: Any) -> str | None:
     """The jurisdiction by the key of the limits; None where none was said or it has none here."""
     said = " ".join((inputs.jurisdiction or "").lower().split())

@@ -164,6 +164,8 @@ def compute(inputs: Any) -> Result:
             'room needs --release or --rate, what is set free: for example --release "8 kg co2".',
             "release",
         )
+    if refused := room_asked.refused(inputs):
+        return Result(facts=refused)
     facts = room_asked.facts(inputs)
     room_m3 = room_asked.net_m3(inputs)
     facts["room_m3"] = room_m3
@@ -176,7 +178,6 @@ def compute(inputs: Any) -> Result:
     law = room_asked.jurisdiction(inputs)
     found = {c.gas: room_limits.against(c, room_limits.chosen(c.gas, law)) for c in courses}
     peaks = {c.gas: c.peak() for c in courses}
-    everything = [one for rows in found.values() for one in rows]
     rich = next((100 * (room_air.OXYGEN + (1 - room_air.OXYGEN) * c.peak())
                  for c in courses if c.gas == "o2"), None)  # fmt: skip
     facts |= {
@@ -186,8 +187,10 @@ def compute(inputs: Any) -> Result:
         "co2_percent": 100 * peaks.get("co2", 0.0),
         "co2_effect": room_check.effect("co2", 100 * peaks.get("co2", 0.0))["text"],
         "n2o_ppm": 1e6 * peaks.get("n2o", 0.0),
-        "shift_share": room_limits.worst(everything, "twa", "twa-in-use"),
-        "short_share": room_limits.worst(everything, "stel"),
+        "n2o_shift_share": room_limits.worst(found.get("n2o", ()), "twa"),
+        "n2o_in_use_share": room_limits.worst(found.get("n2o", ()), "twa-in-use"),
+        "co2_shift_share": room_limits.worst(found.get("co2", ()), "twa"),
+        "short_share": room_limits.worst(found.get("co2", ()), "stel"),
         **_at_once(courses, inert, room_m3),
     }
     values = _values(inputs, courses, total, found, facts)

@@ -272,6 +272,42 @@ def test_jurisdictions_by_name() -> None:
     assert "DE, EU, UK, US" in unknown.text
 
 
+@pytest.mark.parametrize(
+    "gas", ["hydrogen", "methane", "propane", "butane", "acetylene", "propane gas", "natural gas"]
+)
+def test_what_burns_is_refused_by_name(gas: str) -> None:
+    for words in (f"5 kg {gas}", f"10 g {gas} over 1 h", f"1 {gas} cylinder of 5 kg"):
+        answer = room(words)
+        assert answer.verdict == "stop"
+        assert not answer.values
+        assert not answer.tables
+        caution = next(c for c in answer.cautions if c.id == "room-gas-refused")
+        assert gas.removesuffix(" gas") in caution.text
+        assert "explodes" in caution.text
+    assert room(["1 g co2", f"1 g {gas}"], None).verdict == "stop"
+    assert "room-gas-refused" not in ids(room("1 g oxygen"))
+
+
+def test_limits_of_a_shift_by_gas() -> None:
+    # 40 x 8 g x 0.5434 m3/kg (GAS-EOS) over 4 h in 60 m3 at 2 changes: about 181 ppm over 8 h
+    many = room("40 n2o chargers over 4 h", "60 m3", air_changes=2)
+    said = {c.id: f"{c.text} {c.action}" for c in many.cautions}
+    assert many.verdict == "care"
+    assert "breaks a workplace limit" in said["room-shift-limit"]
+    assert "3.6 times" in said["room-shift-limit"]  # 181 against 50
+    assert "change the work first" in said["room-shift-limit"]
+    assert "room-co2-shift-limit" not in said
+    # 5.8 ppm over 8 h, and 150 ppm over a quarter of an hour while it is used
+    few = ids(room("1 n2o charger", "30 m3", air_changes=2))
+    assert "room-n2o-in-use-limit" in few
+    assert "room-shift-limit" not in few
+    steady = room((), "60 m3", rate="0.2 kg/h co2", air_changes=0, **{"for": "3 h"})
+    said = {c.id: c.text for c in steady.cautions if not c.standing}
+    assert "room-co2-shift-limit" in said
+    assert not any("nerves" in text for text in said.values())
+    assert not {"room-shift-limit", "room-n2o-in-use-limit"} & set(said)
+
+
 GAS = st.sampled_from(["co2", "n2o", "n2", "he", "ar"])
 
 
@@ -399,7 +435,10 @@ def test_words_of_a_release(
         ({"release": "8 kg co2 over 3 kg"}, "is no time"),
         ({"release": "3 l dry ice"}, "by weight"),
         ({"release": "100 kg co2"}, "nobody could breathe in there"),
-        ({"release": "10 l nitrogen"}, "gas or liquid"),  # 10 l or 7000 l of gas
+        (
+            {"release": "10 l nitrogen"},
+            "write 10 l n2 gas or 10 l liquid nitrogen",
+        ),  # 10 l or 7000 l of gas
         ({"release": "0.3 l/d n2"}, "gas or liquid"),
         ({"release": "1 l argon"}, "gas or liquid"),
         ({"release": "10 l co2 cylinder"}, "what one holds"),
