@@ -8,15 +8,62 @@ from math import hypot
 from typing import Any
 
 from prepkit import acidity, instruments, reading_drink, targets
-from prepkit.errors import BadInput
+from prepkit.errors import BadInput, BadQuantity
 from prepkit.instruments import Acid, Fractions
 from prepkit.mixture import Mixture
+from prepkit.pantry import Ingredient, Pantry, Part
 from prepkit.science import solution
 from prepkit.targets import Addition, Target
+from prepkit.units import SPREAD, Measured, split_amount
 
+NO_NAME = "no name"
 _PASSES = 20
 _DUST = 1e-11  # of the batch: what is left of an addition that is not needed
 BENCH_C = 20.0  # where acid that does not dissolve is refused
+
+
+def batch_of_any_name(words: str, pantry: Pantry) -> Part:
+    """A batch by its amount; its name may be anything."""
+    amount, name = split_amount(words, "--batch")
+    if amount.unit != "piece" and SPREAD.search(name):  # the +/- stands after the name
+        amount, name = _spread_after_name(words, amount, name)
+    if amount.plus_minus > float(amount):
+        raise BadInput(
+            f'--batch "{words}": the ± is more than the amount itself; weigh the batch.', "batch"
+        )
+    if amount.unit == "piece":
+        raise BadQuantity(
+            f'--batch "{words}" has no unit; write for example "{float(amount):g} kg".', "batch"
+        )
+    try:
+        known = pantry.ingredient(name, "--batch")
+    except BadInput:
+        known = Ingredient(name or NO_NAME, "", "liquid", targets.WATER, "", "")
+    return Part(words.strip(), amount, known, known.mixture.scaled(float(amount) / 1000.0))
+
+
+def _spread_after_name(words: str, amount: Measured, name: str) -> tuple[Measured, str]:
+    """The amount with the ± that was written last: "2 kg cordial ± 0.2 kg"."""
+    name, spread = (one.strip() for one in SPREAD.split(name, maxsplit=1))
+    if amount.plus_minus or SPREAD.search(spread):
+        raise BadInput(f'--batch "{words}" has more than one ±; write it once.', "batch")
+    if name.endswith("%") or name.lower().endswith(("% vol", "proof")):
+        raise BadInput(
+            f'--batch "{words}": a strength takes no ±; write the ± of the amount next to it, '
+            f"such as 2 kg ± 20 g.",
+            "batch",
+        )
+    try:
+        moved, rest = split_amount(f"{float(amount)!r} {amount.unit} ± {spread}", "--batch")
+    except BadInput:
+        rest = spread
+    if rest:
+        raise BadInput(
+            f'--batch "{words}": the ± needs a number and a unit of the amount, such as '
+            f"{name or 'cordial'} ± {0.1 * float(amount):g} {amount.unit}.",
+            "batch",
+        )
+    return moved, name
 
 
 @dataclass(frozen=True)
@@ -122,6 +169,8 @@ def _read(inputs: Any, acid: Acid) -> Batch:
     else:
         mix = reading_drink.from_one(at_20, seen, t, abv, acid)
         error = reading_drink.error_of_one(at_20, t, mix, acid)
+        if inputs.abv is None or inputs.acidity is None:
+            error = max(error, instruments.TRAINED_SUGAR)
         found = Batch(mix, error, 0.0, at_20, False)
     instruments.require_near_20(20.0 if at_20 is None or inputs.atc else t, mix.get("ethanol", 0.0))
     return found

@@ -10,20 +10,19 @@ from pydantic import ValidationInfo, model_validator
 
 from prepkit import acidity, correction, derived, instruments, syrup, targets
 from prepkit.correction import Added, Batch
-from prepkit.errors import BadInput, BadQuantity
+from prepkit.errors import BadInput
 from prepkit.mixture import SUGARS, Mixture
 from prepkit.model import Column, Step, Table, flag, ingredient, output, part, quantity
 from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Result as BaseResult
 from prepkit.pantry import Ingredient, Pantry, Part
 from prepkit.targets import Addition, Target
-from prepkit.units import Measured, split_amount
+from prepkit.units import Measured
 
 EXAMPLE = (
     'prepkit correct --batch "2 kg cordial" --refractometer 44.1 --acidity "1.1 %" --abv 0 '
     '--to-brix 45 --to-acidity "1.3 %"'
 )
-NO_NAME = "no name"
 _SHOWN = (
     "density", "abv", "ethanol", "sugar", "dissolved_solids", "refractometer", "hydrometer",
     "acidity", "sugar_acid_ratio",
@@ -50,8 +49,7 @@ class Inputs(BaseInputs):
     )  # fmt: skip
     hydrometer: Measured | None = quantity(
         ("Bx", "kg/m3"), "hydrometer reading of the batch", "With --refractometer it tells the "
-        "strength; alone it needs --abv.", "15.8 Bx", default=None, low=0, high=1450,
-        because="no syrup is denser",
+        "strength; alone it needs --abv.", "15.8 Bx", default=None, low=0,
     )  # fmt: skip
     temperature: Measured = quantity(
         "C", "temperature of the sample", "When it was read.", "24 C", default=20.0,
@@ -76,8 +74,7 @@ class Inputs(BaseInputs):
     )  # fmt: skip
     to_brix: Measured | None = quantity(
         ("Bx", "g/l"), "sugar target", "True dissolved solids by weight (Bx), or sugars in a litre "
-        "at 20 C.", "45", default=None, above=0, high=1200, because="no syrup holds more",
-        bare=True,
+        "at 20 C.", "45", default=None, above=0, bare=True,
     )  # fmt: skip
     to_acidity: Measured | None = quantity(
         ("% w/w", "g/l"), "acidity target", "As citric acid, by weight or in a litre at 20 C.",
@@ -113,22 +110,8 @@ class Inputs(BaseInputs):
                 said[adder] = usual
         if isinstance(said.get("batch"), str):
             pantry = (info.context or {}).get("pantry") or Pantry()
-            said["batch"] = _batch_of_any_name(said["batch"], pantry)
+            said["batch"] = correction.batch_of_any_name(said["batch"], pantry)
         return said
-
-
-def _batch_of_any_name(words: str, pantry: Pantry) -> Part:
-    """A batch by its amount; its name may be anything."""
-    amount, name = split_amount(words, "--batch")
-    if amount.unit == "piece":
-        raise BadQuantity(
-            f'--batch "{words}" has no unit; write for example "{float(amount):g} kg".', "batch"
-        )
-    try:
-        known = pantry.ingredient(name, "--batch")
-    except BadInput:
-        known = Ingredient(name or NO_NAME, "", "liquid", targets.WATER, "", "")
-    return Part(words.strip(), amount, known, known.mixture.scaled(float(amount) / 1000.0))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -179,7 +162,7 @@ def compute(inputs: Any) -> Result:
     if amount.unit == "ml":
         kg *= base.density_kg_m3(20.0) / 1000.0
     errors = correction.spread(batch, wanted, named, added)
-    return _answer(inputs, batch, corrected.scaled(kg), added, errors, wanted, named, kg)
+    return _answer(inputs, batch, corrected, added, errors, wanted, named, kg)
 
 
 def _targets(inputs: Any) -> tuple[list[Target], list[Addition | None]]:
@@ -196,6 +179,8 @@ def _targets(inputs: Any) -> tuple[list[Target], list[Addition | None]]:
         level, by_volume = float(inputs.to_brix), inputs.to_brix.unit == "g/l"
         if not by_volume and level > 85.0:
             raise BadInput(f"--to-brix is {level:g} Bx; a syrup is at most 85 Bx.", "to_brix")
+        if by_volume and level > 1200.0:
+            raise BadInput(f"--to-brix is {level:g} g/l; no syrup holds more than 1200.", "to_brix")
         kind = "sugar" if by_volume else "solids"
         want(kind, "to_brix", level if by_volume else level / 100.0, by_volume, "sweeten")
     if inputs.to_acidity is not None:
@@ -219,7 +204,7 @@ def _targets(inputs: Any) -> tuple[list[Target], list[Addition | None]]:
 def _answer(
     inputs: Any,
     batch: Batch,
-    product: Mixture,
+    one: Mixture,  # 1 kg of the batch with what was added
     added: Added,
     errors: dict[str, float],
     wanted: list[Target],
@@ -228,10 +213,12 @@ def _answer(
 ) -> Result:
     known = inputs.batch.ingredient
     mine = known.mixture
-    product = product + Mixture({}, mine.allergens, mine.tags, mine.keeps)
-    shown, spread = derived.of(product, *_SHOWN)
-    volume_m3 = product.volume_20_m3
-    grams = {name: 1000.0 * kg * one for name, one in added.kg.items()}
+    one = one + Mixture({}, mine.allergens, mine.tags, mine.keeps)
+    product = one.scaled(kg)
+    shown, spread = derived.of(one, *_SHOWN)
+    shown["ethanol"] = 1000.0 * product.ethanol_kg or None
+    litre = 1e3 * one.volume_20_m3
+    grams = {name: 1000.0 * kg * each for name, each in added.kg.items()}
     roles = {"water": "water_to_add", "sweeten": "sweetener_to_add", "sour": "sour_to_add",
              "spirit": "spirit_to_add"}  # fmt: skip
     for name, error in errors.items():
@@ -249,9 +236,9 @@ def _answer(
         added=sum(grams.values()),
         mass_before=1000.0 * kg,
         mass=1000.0 * product.mass_kg,
-        volume=1e6 * volume_m3,
-        sugar_g_l=product.of(*SUGARS) / volume_m3,
-        acidity_g_l=product.acidity_as_citric * product.mass_kg / volume_m3 or None,
+        volume=1e6 * product.volume_20_m3,
+        sugar_g_l=1000.0 * one.of(*SUGARS) / litre,
+        acidity_g_l=1000.0 * one.acidity_as_citric * one.mass_kg / litre or None,
         facts={name: value for name, value in facts.items() if value is not None},
         working=tuple(_working(batch, product, grams, wanted, named)),
         tables=(_weigh(grams, named), _levels(batch, product, wanted, kg)),
@@ -271,9 +258,27 @@ def _facts(inputs: Any, batch: Batch, product: Mixture, added: Added) -> dict[st
         "usual_end": instruments.usual_end(float(inputs.refractometer))
         if inputs.refractometer is not None and inputs.scale is None
         else None,
+        **_strength_in_the_name(inputs, batch),
         "fridge_c": fridge,
         "supersaturation_fridge": syrup.supersaturation(product, fridge),
         "added_percent": 100.0 * added.total_kg,
+    }
+
+
+def _strength_in_the_name(inputs: Any, batch: Batch) -> dict[str, Any]:
+    """How far the strength that the name says lies from the one that was counted, % vol."""
+    known = inputs.batch.ingredient
+    if not known.group:
+        return {}
+    try:
+        named = 100.0 * known.mixture.abv
+    except BadInput:  # no volume, no strength
+        return {}
+    counted = 100.0 * instruments.abv_of(batch.mix)
+    return {
+        "named_percent": named,
+        "counted_percent": counted,
+        "name_gap_percent": abs(named - counted),
     }
 
 

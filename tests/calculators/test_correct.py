@@ -196,6 +196,32 @@ def test_uncertain_batch_weight_moves_the_additions_in_proportion() -> None:
     )
 
 
+@pytest.mark.parametrize(
+    "batch", ["2 kg cordial ± 0.2 kg", "2 kg ± 0.2 kg cordial", "2 kg cordial +/- 10 %",
+              "2 kg cordial ± 200 g"],
+)  # fmt: skip
+def test_spread_of_the_batch_reaches_what_is_added(batch: str) -> None:
+    answer = correct(batch=batch, brix=44, acidity="1.1 %", abv=0, to_brix=50)
+    # by hand: 2 kg at 44 Bx to 50 Bx takes 2 x 0.06 / 0.5 = 0.24 kg of sugar, a tenth of it ±
+    assert value(answer, "sweetener_to_add") == pytest.approx(240.0)
+    assert answer.values["sweetener_to_add"].plus_minus == pytest.approx(24.0)
+    assert answer.values["mass"].plus_minus == pytest.approx(224.0)
+    assert "cordial" in answer.inputs["batch"]
+    # how much there is moves nothing of what it is
+    for name in ("sugar_g_l", "acidity_g_l", "dissolved_solids", "sugar"):
+        assert not answer.values[name].plus_minus
+
+
+def test_alcohol_not_told_widens_what_a_reading_gives() -> None:
+    told = correct(batch="2 kg", refractometer=44, acidity="1 %", abv=0, to_brix=50)
+    bare = correct(batch="2 kg", refractometer=44, acidity="1 %", to_brix=50)
+    assert bare.verdict == "care"
+    assert told.verdict == "clear"
+    # 1 Bx of 2 kg brought to 50 Bx: 20 g less to add, over the half of it that is not sugar
+    assert bare.values["sweetener_to_add"].plus_minus == pytest.approx(40.0, rel=0.02)
+    assert told.values["sweetener_to_add"].plus_minus < 20.0
+
+
 # scaling, units
 
 
@@ -249,6 +275,10 @@ CAUTIONS = [
     ("correct-much-is-added", {"to_brix": 20, "to_acidity": None, "to_abv": None, "spirit": None,
      "abv": 0}, {"to_brix": 30}),
     ("correct-acid-not-given", {"acidity": None, "to_acidity": None}, {"acidity": "1 %"}),
+    ("correct-name-says-another-strength", {"batch": "1 l spirit 15 %", "abv": 12.9},
+     {"abv": 13.1}),
+    ("correct-name-says-another-strength", {"batch": "1 l spirit 15 %", "abv": 12.9},
+     {"batch": "1 l cordial"}),
     ("correct-alcohol-not-given", {"abv": None, "to_abv": None, "spirit": None}, {"abv": 0}),
     ("correct-reading-at-a-usual-end-of-scale", {"brix": None, "refractometer": 32},
      {"scale": 62}),
@@ -303,6 +333,14 @@ BAD = [
     ({"brix": None, "refractometer": 33, "hydrometer": "10 Bx"}, "--abv is not needed"),
     ({"batch": "2 lemon"}, "no unit"),
     ({"batch": "cordial"}, "number"),
+    ({"batch": "100 ml cordial ± 200 ml"}, "more than the amount"),
+    ({"batch": "100 ml ± 200 ml cordial"}, "more than the amount"),
+    ({"batch": "2 kg ± 2 g cordial ± 3 g"}, "more than one ±"),
+    ({"batch": "2 kg cordial ± 0.2"}, "cordial ± 200 g"),
+    ({"batch": "2 kg cordial ± 20 ml"}, "unit of the amount"),
+    ({"batch": "1 l spirit 40 % ± 2 %"}, "strength takes no ±"),
+    ({"brix": None, "abv": 0, "hydrometer": "1500 Bx"}, "ends at 85"),
+    ({"to_brix": "1300 g/l"}, "more than 1200"),
     ({"batch": "0 kg"}, "--batch.*more than 0"),
     ({"acidity": "1.2"}, "unit"),
     ({"to_brix": "nan"}, "--to-brix"),
