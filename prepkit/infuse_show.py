@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from prepkit import derived, steep
+from prepkit import cautions, derived, steep
 from prepkit.mixture import SUGARS, Mixture
 from prepkit.model import Column, Step, Table
 from prepkit.steep import Solid, Strained
@@ -38,6 +38,7 @@ def facts(inputs: Any, product: Mixture, seen: Seen) -> dict[str, Any]:
             for one in seen.solids
         ),
         "water_lost_percent": float(inputs.water_lost),
+        "poured_abv": 100 * seen.poured.abv,
     }
     if seen.poured.ethanol_kg:
         found |= {
@@ -48,6 +49,32 @@ def facts(inputs: Any, product: Mixture, seen: Seen) -> dict[str, Any]:
     if seen.pressure and seen.fill_ml is not None:
         found |= {"fill_ml": seen.fill_ml, "pressure_abv": 100 * seen.poured.abv}
     return found
+
+
+def in_fat(inputs: Any, poured: Mixture) -> dict[str, Any]:
+    """The result in a liquid that is mostly fat: what is weighed, and nothing of a mixture.
+
+    The water that plants hold and the fat stay two liquids, so no yield, strength, Brix, density,
+    water activity or ice is worked out.
+    """
+    solids = [steep.solid(part, 0.0, None, inputs.pressed) for part in inputs.botanical]
+    put_in = Mixture.total(one.put_in for one in solids)
+    said = cautions.about(poured + put_in)
+    named = ("allergens", "allergen_list", "tags", "keeps")
+    return {
+        "plants_put_in": 1000 * put_in.mass_kg,
+        "facts": {
+            **{name: said[name] for name in named},
+            "fat_percent": 100 * poured.fraction("fat", "milk_fat"),
+            "poured_fat_percent": 100 * poured.fraction("fat", "milk_fat"),
+            "plant_water_g": 1000 * put_in.of("water"),
+        },
+        "tables": (weigh(inputs, solids),),
+        "working": (
+            Step("water of the plants", f"in {1000 * put_in.mass_kg:.1f} g; it does not mix with "
+                 "fat", 1000 * put_in.of("water"), "g", "DEFINITION"),
+        ),
+    }  # fmt: skip
 
 
 def weigh(inputs: Any, solids: list[Solid]) -> Table:
@@ -87,11 +114,16 @@ def reach(seen: Seen) -> Table:
              volume, 100 * liquid.abv,
              1e6 * liquid.of(*SUGARS) / volume if volume else None, 1000 * liquid.ethanol_kg)
         )  # fmt: skip
-    columns = (
+    columns: tuple[Column, ...] = (
         Column("exchange"), Column("kept", "g", 0), Column("strained", "g", 0),
         Column("volume at 20 C", "ml", 0), Column("strength", "% vol", 2),
         Column("sugars", "g/l", 0), Column("ethanol", "g", 1),
     )  # fmt: skip
+    if not seen.poured.ethanol_kg:  # no strength to speak of
+        spared = ("strength", "ethanol")
+        shown = [at for at, one in enumerate(columns) if one.label not in spared]
+        columns = tuple(columns[at] for at in shown)
+        rows = [tuple(row[at] for at in shown) for row in rows]
     return Table("reach", "from nothing exchanged to all mixed", columns, tuple(rows))
 
 

@@ -21,6 +21,7 @@ from prepkit.steep import Solid
 from prepkit.units import Measured
 
 EXAMPLE = 'prepkit infuse --liquid "700 ml spirit 43 %" --botanical "300 g strawberries"'
+MOSTLY_FAT = 0.5  # of the liquid: what plants hold does not mix into it
 ALKALOID_LIMIT_MG_KG = 83.0  # in the finished drink [CFR-21-172-QUININE]
 _SHOWN = (
     "abv", "ethanol", "sugar", "dissolved_solids", "refractometer", "acidity", "ph", "density",
@@ -96,10 +97,10 @@ class Result(BaseResult):
 
     mass: float | None = output("strained infusion", "g", 0, extensive=True)
     volume: float | None = output("volume at 20 C", "ml", 0, extensive=True)
-    abv: float | None = output("strength at 20 C, all mixed", "% vol", 2)
+    abv: float | None = output("strength at 20 C, at full exchange", "% vol", 2)
     abv_none: float | None = output("strength if nothing was exchanged", "% vol", 2)
-    strength_lost: float | None = output("strength lost, all mixed", "% vol", 2)
-    ethanol: float | None = output("ethanol", "g", 1, extensive=True)
+    strength_lost: float | None = output("strength lost, at full exchange", "% vol", 2)
+    ethanol: float | None = output("ethanol, at full exchange", "g", 1, extensive=True)
     ethanol_kept: float | None = output("ethanol kept by the plants", "g", 1, extensive=True)
     ethanol_kept_share: float | None = output("ethanol kept, of what was poured", "%", 1)
     poured_lost: float | None = output("that much of the poured liquid", "ml", 0, extensive=True)
@@ -132,7 +133,12 @@ def compute(inputs: Any) -> Result:
     )
     if refusal:
         return Result(facts=refusal)
+    if inputs.gas == "co2":
+        return Result(facts={"carbonating_gas": "carbon dioxide", "carbonating_count": 1})
     _check(inputs)
+    poured = Mixture.total(part.mixture for part in inputs.liquid)
+    if poured.fraction("fat", "milk_fat") > MOSTLY_FAT:
+        return Result(**infuse_show.in_fat(inputs, poured))
     bark_kg = sum(
         part.mass_kg for part in inputs.botanical if "quinine" in part.ingredient.mixture.tags
     )
@@ -152,7 +158,6 @@ def compute(inputs: Any) -> Result:
         )
         for part in inputs.botanical
     ]
-    poured = Mixture.total(part.mixture for part in inputs.liquid)
     kept = _kept(inputs, poured, solids)
     return _result(inputs, poured, solids, kept, bark_kg)
 
@@ -162,11 +167,10 @@ def _rules(jurisdiction: str) -> str:
 
 
 def _check(inputs: Any) -> None:
-    if inputs.gas == "co2":
+    if inputs.method == "pressure" and inputs.gas is None:
         raise BadInput(
-            "--gas is co2, which dissolves and carbonates the liquid: it stings, foams over when "
-            "the vessel is vented and stays in the infusion; write --gas n2o, or leave the gas out "
-            "and let it stand.", "gas",
+            "--method pressure needs its gas: write --gas n2o for nitrous oxide; carbon dioxide "
+            "is refused.", "gas",
         )  # fmt: skip
     if inputs.gas is not None and inputs.method == "maceration":
         raise BadInput(
@@ -242,9 +246,10 @@ def _result(
         "yield_volume": 100 * volume_m3 / poured_m3 * of_volume,
         "kept": 1000 * half,
         "kept_per_gram": half / put_in_kg,
-        "abv": 100 * product.abv * of_density,
-        "strength_lost": 100 * product.abv * of_density,
     }
+    if inputs.kept is not None:  # what the given ratio may be wrong by is not known
+        for name in ("mass", "volume", "yield_volume", "kept", "kept_per_gram"):
+            error.pop(name)
     values: dict[str, Any] = {}
     if poured.ethanol_kg:
         kept_kg = full.kept.ethanol_kg
@@ -261,6 +266,7 @@ def _result(
             for name in ("ethanol_kept", "ethanol_kept_share", "poured_lost")
         }
         error["ethanol"] = error["ethanol_kept"]
+        # no error of the strength: how far the exchange went is not known, see the table
     caffeine_mg = 1e6 * product.of("caffeine")
     alkaloids = None
     if bark_kg:
@@ -287,7 +293,8 @@ def _result(
         dilute_to=max(1.0, alkaloids / ALKALOID_LIMIT_MG_KG) if alkaloids else None,
         fill=fill_ml,
         model_error=error,
-        facts=infuse_show.facts(inputs, product, seen) | {"alkaloids_mg_kg": alkaloids or 0.0},
+        facts=infuse_show.facts(inputs, product, seen)
+        | {"alkaloids_mg_kg": alkaloids or 0.0, "yield_percent": 100 * volume_m3 / poured_m3},
         working=tuple(infuse_show.steps(inputs, product, seen)),
         tables=(infuse_show.weigh(inputs, solids), infuse_show.reach(seen)),
     )

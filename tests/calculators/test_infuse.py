@@ -108,9 +108,10 @@ def test_nothing_is_made_and_nothing_lost(
         for name in ("water", "ethanol", "sucrose", "caffeine", "citric"):
             whole = poured.of(name) + juice.of(name)
             assert split.liquid.of(name) + split.kept.of(name) == pytest.approx(whole, abs=1e-12)
-    row = reach(answer)
-    strengths = [row[at][3] for at in ("nothing exchanged", "half", "all mixed")]
-    assert strengths == sorted(strengths, reverse=True)  # plants bring no alcohol
+    if poured.ethanol_kg:
+        row = reach(answer)
+        strengths = [row[at][3] for at in ("nothing exchanged", "half", "all mixed")]
+        assert strengths == sorted(strengths, reverse=True)  # plants bring no alcohol
 
 
 def test_band_goes_from_the_strength_poured_to_full_equilibrium() -> None:
@@ -128,9 +129,9 @@ def test_band_goes_from_the_strength_poured_to_full_equilibrium() -> None:
 
 
 def test_scaling_and_other_units() -> None:
-    one = infuse(BERRIES, "20 g ground coffee", method="pressure", drained="250 g")
+    one = infuse(BERRIES, "20 g ground coffee", method="pressure", gas="n2o", drained="250 g")
     two = infuse("600 g strawberries", "40 g ground coffee", liquid="1.4 l spirit 43 %",
-                 method="pressure", drained="0.5 kg")  # fmt: skip
+                 method="pressure", gas="n2o", drained="0.5 kg")  # fmt: skip
     declared = load("infuse").result.outputs()
     assert set(one.values) == set(two.values)
     for name, shown in one.values.items():
@@ -313,7 +314,7 @@ def test_cinchona_asks_for_an_assay() -> None:
 
 
 def test_pressure_hands_the_load_to_siphon() -> None:
-    answer = infuse(BERRIES, method="pressure")
+    answer = infuse(BERRIES, method="pressure", gas="n2o")
     assert answer.verdict == "care"
     assert ids(answer) >= PRESSURE | {"infuse-oxidiser-and-spirit"}
     assert value(answer, "fill") == pytest.approx(700 + 300)  # the plants count as fill
@@ -327,15 +328,68 @@ def test_pressure_hands_the_load_to_siphon() -> None:
 
 
 def test_oxidiser_caution_only_with_alcohol() -> None:
-    answer = infuse(BERRIES, liquid="700 ml water", method="pressure")
+    answer = infuse(BERRIES, liquid="700 ml water", method="pressure", gas="n2o")
     assert "infuse-oxidiser-and-spirit" not in ids(answer)
     assert ids(answer) >= PRESSURE
 
 
 def test_carbon_dioxide_is_refused_with_the_reason() -> None:
     for method in (None, "pressure", "maceration"):
-        with pytest.raises(BadInput, match="carbonates"):
-            infuse(BERRIES, gas="co2", method=method)
+        answer = infuse(BERRIES, gas="co2", method=method)
+        assert answer.verdict == "stop"
+        assert not answer.values
+        text = next(c.text for c in answer.cautions if c.id == "infuse-carbonating-gas")
+        assert "carbonates" in text
+
+
+def test_pressure_asks_for_its_gas() -> None:
+    with pytest.raises(BadInput, match="--gas n2o"):
+        infuse(BERRIES, method="pressure")
+
+
+# fat, little liquor, how sure the strength is
+
+
+@pytest.mark.parametrize("plant", ["50 g garlic", "20 g rosemary"])
+def test_in_oil_nothing_of_one_mixture_is_said(plant: str) -> None:
+    answer = infuse(plant, liquid="700 ml olive oil")
+    assert set(answer.values) == {"plants_put_in"}
+    assert answer.product is None
+    assert answer.verdict == "care"
+    assert ids(answer) >= {"infuse-liquid-is-fat", "plant-in-oil"}
+    assert ("garlic-in-oil" in ids(answer)) == ("garlic" in plant)
+    text = " ".join(c.text for c in answer.cautions if not c.standing)
+    assert "% vol" not in text
+    assert "infuse-liquid-is-fat" not in ids(infuse(plant, liquid="700 ml cream 35 %"))
+
+
+def test_of_strength_only_where_there_was_some() -> None:
+    answer = infuse(BERRIES, liquid="700 ml water")
+    assert "infuse-too-weak-to-keep" not in ids(answer)
+    assert "infuse-fresh-plants-without-alcohol" in ids(answer)
+    table = next(table for table in answer.tables if table.name == "reach")
+    assert not {"strength", "ethanol"} & {column.label for column in table.columns}
+    assert all(len(row) == len(table.columns) for row in table.rows)
+    assert "infuse-fresh-plants-without-alcohol" not in ids(infuse(BERRIES))
+
+
+def test_strength_claims_no_more_than_the_exchange_knows() -> None:
+    answer = infuse(BERRIES)
+    for name in ("abv", "strength_lost"):
+        assert answer.values[name].plus_minus is None
+        assert "at full exchange" in answer.values[name].label
+
+
+def test_a_small_rest_of_two_large_weights() -> None:
+    little = infuse("300 g strawberries", liquid="300 ml spirit 43 %", kept="1.78 g/g")
+    assert value(little, "yield_volume") < 20
+    assert "infuse-little-runs-off" in ids(little)
+    assert little.verdict == "care"
+    for name in ("mass", "volume", "yield_volume"):
+        assert little.values[name].plus_minus is None
+    more = infuse("300 g strawberries", liquid="300 ml spirit 43 %", kept="1.7 g/g")
+    assert value(more, "yield_volume") > 20
+    assert "infuse-little-runs-off" not in ids(more)
 
 
 # keeping
@@ -373,7 +427,7 @@ def test_example_runs_as_written() -> None:
 
 
 def test_answer_is_finite_json_and_reads_back() -> None:
-    answer = infuse(BERRIES, "30 g black tea leaf", method="pressure", kept="0.4 g/g")
+    answer = infuse(BERRIES, "30 g black tea leaf", method="pressure", gas="n2o", kept="0.4 g/g")
     text = json.dumps(answer.to_dict(), allow_nan=False)
     assert math.isfinite(json.loads(text)["values"]["abv"]["value"])
     again = run("infuse", answer.inputs)
