@@ -11,6 +11,7 @@ from prepkit.model import Step
 from prepkit.science import heat, ice
 from prepkit.units import parse_quantity
 
+LEAST_KG = 1e-4
 STEEL_J_KG_K = 500.0  # [STEEL-HEAT] memory
 
 
@@ -21,6 +22,24 @@ class Drink(NamedTuple):
     parts: tuple[Mixture, ...]  # what mixes on the way and sets heat free
     start_c: float
     tin_j_k: float
+
+
+#: What only some ways use; with another it contradicts what was asked.
+_USED_BY = {
+    "ice": ("stir", "shake"), "wet": ("stir", "shake"), "dilute_like": ("no ice",),
+    "place_temperature": ("bottle",),
+}  # fmt: skip
+
+
+def refuse_unused(inputs: Any) -> None:
+    """One sentence for an amount or temperature that this way does not use."""
+    for name, ways in _USED_BY.items():
+        if getattr(inputs, name) and inputs.way not in ways:
+            raise BadInput(
+                f'--{name.replace("_", "-")} is not used by --way "{inputs.way}", only by '
+                f"{' and '.join(ways)}; leave it out or take that way.",
+                name,
+            )
 
 
 def drink_of(inputs: Any, wet_kg: float) -> Drink:
@@ -41,6 +60,12 @@ def drink_of(inputs: Any, wet_kg: float) -> Drink:
     whole = Mixture.total(mixtures)
     if whole.mass_kg <= 0:
         raise BadInput("the parts weigh nothing; give an amount above 0.", "part")
+    if whole.mass_kg < LEAST_KG:
+        raise BadInput(
+            f"the parts weigh {1000 * whole.mass_kg:.2g} g together, too little to chill; give "
+            f"{1000 * LEAST_KG:g} g or more.",
+            "part",
+        )
     apart = (whole,) if inputs.premixed else tuple(mixtures)
     if wet_kg:
         mixtures.append(Mixture({"water": wet_kg}))
@@ -92,6 +117,28 @@ def melt_kg(inputs: Any, drink: Drink, to_c: float) -> float:
         drink.tin_j_k,
         max(float(inputs.temperature), to_c),
     )
+
+
+def coldest_without_ice_c(inputs: Any, drink: Drink) -> float:
+    """Coldest that a drink with water in place of the melt stays liquid.
+
+    With the water of a fixed temperature that is its freezing line; otherwise colder asks for more
+    water, and it is where the two meet.
+    """
+    water = Mixture({"water": 1.0})
+
+    def point(like_c: float) -> float:
+        melt = melt_kg(inputs, drink, min(like_c, drink.start_c))
+        found = cold.freezing_point_c(drink.mixture + water.scaled(melt))
+        return -99.0 if found is None else found
+
+    if inputs.dilute_like is not None:
+        return point(float(inputs.dilute_like))
+    low, high = float(inputs.target), drink.start_c
+    for _ in range(48):
+        middle = 0.5 * (low + high)
+        low, high = (middle, high) if middle < point(middle) else (low, middle)
+    return high
 
 
 def steps(inputs: Any, drink: Drink, melt: float, end_c: float, mixing: float) -> tuple[Step, ...]:

@@ -8,7 +8,16 @@ from typing import Any
 
 from prepkit import cold, derived, room_check
 from prepkit.errors import BadInput
-from prepkit.iced import Drink, drink_of, end_of, ice_given_kg, melt_kg, steps
+from prepkit.iced import (
+    Drink,
+    coldest_without_ice_c,
+    drink_of,
+    end_of,
+    ice_given_kg,
+    melt_kg,
+    refuse_unused,
+    steps,
+)
 from prepkit.mixture import Mixture
 from prepkit.model import Column, Step, Table, choice, flag, output, parts, quantity, words
 from prepkit.model import Inputs as BaseInputs
@@ -109,7 +118,7 @@ class Result(BaseResult):
     acidity: float | None = output("titratable acidity, as citric", "% w/w", 2)
     ice_left: float | None = output("ice left", "g", 1, extensive=True)
     freezing_point: float | None = output("ice begins to form at", "C", 1)
-    coldest: float | None = output("coldest that this ice can do", "C", 1)
+    coldest: float | None = output("coldest that it can be this way", "C", 1)
     slush: float | None = output("frozen to ice at that place", "% w/w", 0)
     minutes_soon: float | None = output("at the soonest after", "min", 0)
     minutes_late: float | None = output("at the latest after", "min", 0)
@@ -120,6 +129,7 @@ class Result(BaseResult):
 
 def compute(inputs: Any) -> Result:
     """One way of chilling."""
+    refuse_unused(inputs)
     if inputs.way == "shake":
         return _shaken(inputs)
     if inputs.way == "bottle":
@@ -183,12 +193,13 @@ def _to_target(inputs: Any) -> Result:
     shown = _watered(inputs, melt + wet_kg, target)
     point = shown["freezing_point"]
     if point is not None and target < point - 1e-9:
-        coldest = end_of(inputs)[1].temperature_c
+        coldest = (
+            end_of(inputs)[1].temperature_c if with_ice else coldest_without_ice_c(inputs, drink)
+        )
         return Result(
-            freezing_point=point,
             coldest=coldest,
             facts={"below_freezing_k": point - target, "target_c": target, "coldest_c": coldest,
-                   "freezing_c": point},
+                   "way": inputs.way},
         )  # fmt: skip
     if with_ice and inputs.ice is not None and melt > 1e-3 * float(inputs.ice) - wet_kg:
         raise BadInput(
@@ -259,6 +270,15 @@ def _bottled(inputs: Any) -> Result:
     mixture = drink.mixture
     point = cold.freezing_point_c(mixture)
     volume_ml = 1e6 * mixture.volume_20_m3
+    ice_kg = cold.ice_kg(mixture, place_c)
+    slush = 100 * ice_kg / mixture.mass_kg
+    if inputs.target is not None and point is not None and target < point - 1e-9:
+        return Result(
+            coldest=point,
+            slush=slush,
+            facts={"bottle_below_freezing_k": point - target, "target_c": target,
+                   "freezing_c": point, "place_c": place_c, "slush_percent": slush},
+        )  # fmt: skip
     litres = inputs.bottle / 1000.0
     rate = cup.bottle_rate_per_min(
         litres * mixture.density_kg_m3(20.0) / 1000.0,
@@ -271,7 +291,6 @@ def _bottled(inputs: Any) -> Result:
     minutes = (
         log((drink.start_c - place_c) / (stops_c - place_c)) / rate if stops_c > place_c else 0
     )
-    ice_kg = cold.ice_kg(mixture, place_c)
     shown, errors = derived.of(mixture, "abv", "sugar", "acidity")
     return Result(
         product=mixture,
@@ -279,14 +298,14 @@ def _bottled(inputs: Any) -> Result:
         mass=1000 * mixture.mass_kg,
         volume=volume_ml,
         freezing_point=point,
-        slush=100 * ice_kg / mixture.mass_kg if ice_kg else None,
+        slush=slush if ice_kg else None,
         minutes_soon=minutes / TIME_FACTOR,
         minutes_late=minutes * TIME_FACTOR,
         facts={
             "place": inputs.place,
             "place_c": place_c,
             "freezing_c": point if point is not None else -99.0,
-            "slush_percent": 100 * ice_kg / mixture.mass_kg,
+            "slush_percent": slush,
             "freezing_margin_k": place_c - point if point is not None else 99.0,
             **derived.facts(mixture),
         },

@@ -112,6 +112,16 @@ def compute(inputs: Any) -> Result:
             "--hot-ingredient with --target to be told how much.",
             "hot",
         )
+    if inputs.hot and inputs.target is not None:
+        target = float(inputs.target)
+        raise BadInput(
+            f"--target is {target:g} C and the hot part is at {hot_c:g} C; it must be hotter than "
+            f"what is wanted."
+            if target >= hot_c
+            else "--target goes with --hot-ingredient, which asks how much is needed; with --hot "
+            "the amount is given, so leave one of the two out.",
+            "target",
+        )
     hot = inputs.hot.mixture if inputs.hot else _needed(inputs, cold_parts)
     masses = [hot.mass_kg, *(one.mass_kg for one in cold_parts)]
     temperatures = [hot_c, *([cold_c] * len(cold_parts))]

@@ -93,12 +93,51 @@ def test_below_the_freezing_line_is_a_stop_that_says_what_is_possible() -> None:
     answer = chill(PLAIN, target="-15 C")
     assert answer.verdict == "stop"
     assert "chill-target-below-freezing-line" in ids(answer)
-    assert set(answer.values) == {"freezing_point", "coldest"}
+    assert set(answer.values) == {"coldest"}
     # just inside: what it can do at the end is allowed
     coldest = value(answer, "coldest")
     inside = chill(PLAIN, target=f"{coldest + 0.3:.2f} C")
     assert inside.verdict != "stop"
     assert chill(PLAIN, target=f"{coldest - 1.0:.2f} C").verdict == "stop"
+
+
+def test_without_ice_below_the_freezing_line() -> None:
+    answer = chill(PLAIN, target="-20 C", way="no ice")
+    assert answer.verdict == "stop"
+    assert "chill-without-ice-below-freezing-line" in ids(answer)
+    assert "chill-target-below-freezing-line" not in ids(answer)
+    assert set(answer.values) == {"coldest"}
+    said = next(c for c in answer.cautions if c.id == "chill-without-ice-below-freezing-line")
+    assert "was given" not in said.text
+    assert said.text.count(" C ") == 2  # what was asked and what is possible
+    coldest = value(answer, "coldest")
+    for like in ({}, {"dilute_like": "0 C"}):
+        coldest = value(chill(PLAIN, target="-30 C", way="no ice", **like), "coldest")
+        above, below = (
+            chill(PLAIN, target=f"{coldest + k:.3f} C", way="no ice", **like) for k in (0.02, -0.02)
+        )
+        assert above.verdict != "stop"
+        assert below.verdict == "stop"
+
+
+def test_bottle_below_its_freezing_line() -> None:
+    words = {"way": "bottle", "place": "freezer", "bottle": "700 ml"}
+    answer = chill("700 ml spirit 20 %", target="-15 C", **words)
+    assert answer.verdict == "stop"
+    assert "chill-bottle-target-below-freezing-line" in ids(answer)
+    assert set(answer.values) == {"coldest", "slush"}  # no times to what is not reached
+    point = value(answer, "coldest")
+    inside = chill("700 ml spirit 20 %", target=f"{point + 0.1:.2f} C", **words)
+    assert inside.verdict == "care"  # the place still freezes it in the end
+    assert "minutes_late" in inside.values
+    assert chill("700 ml spirit 20 %", target=f"{point - 0.1:.2f} C", **words).verdict == "stop"
+
+
+def test_a_cryogen_is_the_last_resort() -> None:
+    for way in ("liquid nitrogen", "dry ice"):
+        answer = chill(PLAIN, way=way, target="0 C", room_volume="200 m3")
+        assert "cryogen-last-resort" in ids(answer)
+    assert "cryogen-last-resort" not in ids(chill(PLAIN, target="0 C"))
 
 
 def test_too_little_ice() -> None:
@@ -177,6 +216,11 @@ def test_scales_and_knows_no_units() -> None:
         (SOUR, {"target": "-2 C", "part_temperature": ["4 C", "x", "4 C"]}, "part-temperature"),
         (SOUR, {"target": "-2 C", "ice_temperature": "3 C"}, "at or below 0 C"),
         (SOUR, {"way": "bottle", "target": "-5 C"}, "between the two"),
+        ("1e-6 ml spirit 96 %", {"target": "0 C"}, "too little to chill"),
+        (SOUR, {"way": "no ice", "target": "0 C", "ice": "90 g"}, "--ice is not used"),
+        (SOUR, {"way": "no ice", "target": "0 C", "wet": "3 %"}, "--wet is not used"),
+        (SOUR, {"target": "0 C", "dilute_like": "-2 C"}, "--dilute-like is not used"),
+        (SOUR, {"target": "0 C", "place_temperature": "4 C"}, "--place-temperature is not"),
         (SOUR, {"way": "frying", "target": "-5 C"}, "must be one of"),
         ("0 ml cream 35 %", {"way": "shake"}, "weigh nothing"),
         ("300 g lecithin", {"way": "shake"}, "dissolved solids"),
