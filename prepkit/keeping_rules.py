@@ -12,9 +12,11 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 from difflib import get_close_matches
+from typing import Any
 
 from prepkit.errors import BadInput
 from prepkit.mixture import Mixture
+from prepkit.pantry import Pantry
 from prepkit.science import keeping
 
 COLD, ASSESS, CONTROL = "keep refrigerated", "product assessment needed", "time control needed"
@@ -32,6 +34,14 @@ CONTAINS: Mapping[str, str] = {
     "low-acid plant": "low-acid-botanical", "herb": "low-acid-botanical",
     "vegetable": "low-acid-botanical", "nut": "low-acid-botanical", "fresh juice": "raw-juice",
 }  # fmt: skip
+# and what a name that the pantry does not know brings along where it has such a word in it
+_BRINGS: Mapping[str, Mixture] = {
+    "dairy": Mixture({}, frozenset({"milk"}), frozenset({"dairy"}), frozenset({"dairy"})),
+    "egg": Mixture({}, frozenset({"eggs"}), frozenset({"raw-egg"}), frozenset({"egg"})),
+    "low-acid-botanical": Mixture({}, frozenset(), frozenset({"low-acid-botanical"})),
+    "raw-juice": Mixture({}, frozenset(), frozenset({"raw-juice"})),
+}
+_ANY_STRENGTH = "30 %"  # for a name that needs a fat or a strength: what it brings is the same
 _ALWAYS_CONTROL = {
     "dairy": "holds milk or cream", "egg": "holds egg", "raw-egg": "holds raw egg",
     "in-oil": "garlic, herb or vegetable lies in oil",
@@ -59,11 +69,54 @@ def held(contains: Iterable[str], mixture: Mixture | None) -> frozenset[str]:
     if mixture is not None:
         found |= {"dairy", "egg"} & mixture.keeps
         found |= {"raw-egg", "low-acid-botanical", "raw-juice", "garlic-family"} & mixture.tags
+    if mixture is not None and mixture.mass_kg:
         fat = mixture.fraction("fat", "milk_fat")
         garlic = "garlic-family" in mixture.tags and fat > GARLIC_OIL_FAT
         if garlic or ("low-acid-botanical" in mixture.tags and fat > PLANT_OIL_FAT):
             found.add("in-oil")
     return frozenset(found)
+
+
+def dated(named: Iterable[str], pantry: Pantry) -> tuple[Mixture, tuple[str, ...]]:
+    """What ingredients named with a day bring along, without mass, and the names not known.
+
+    An ingredient whose day counts is in it, whether it stands among the parts or not.
+    """
+    found, unknown = Mixture({}), list[str]()
+    for words in named:
+        name = words.strip().rpartition(" ")[0].strip()
+        if not name:
+            continue  # refused where the day is read
+        brings = _brings(name, pantry)
+        if brings is None:
+            unknown.append(name)
+        else:
+            found = found + Mixture({}, brings.allergens, brings.tags, brings.keeps)
+    return found, tuple(unknown)
+
+
+def _brings(name: str, pantry: Pantry) -> Mixture | None:
+    for words in (name, f"{name} {_ANY_STRENGTH}"):
+        try:
+            return pantry.ingredient(words, "--ingredient-date").mixture
+        except BadInput:
+            continue
+    said = set(name.lower().split())
+    held_words = {CONTAINS[one] for one in said if one in CONTAINS}
+    held_words |= {CONTAINS[one.rstrip("s")] for one in said if one.rstrip("s") in CONTAINS}
+    known = [_BRINGS[one] for one in sorted(held_words) if one in _BRINGS]
+    return Mixture.total(known) if known else None
+
+
+def brought(found: Mixture) -> dict[str, Any]:
+    """The facts of what ingredients named with a day bring along where no parts were given."""
+    facts: dict[str, Any] = {}
+    if found.allergens:
+        facts["allergens"] = frozenset(name.partition(":")[0] for name in found.allergens)
+        facts["allergen_list"] = ", ".join(
+            sorted(one.replace(":", ": ") for one in found.allergens)
+        )
+    return facts | {"tags": found.tags, "keeps": found.keeps}
 
 
 @dataclass(frozen=True)

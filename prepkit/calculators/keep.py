@@ -8,6 +8,8 @@ from datetime import date
 from functools import partial
 from typing import Any
 
+from pydantic import PrivateAttr, ValidationInfo, model_validator
+
 from prepkit import derived, keep_show, keeping_rules, syrup
 from prepkit.errors import BadInput
 from prepkit.keep_show import Figures
@@ -17,7 +19,7 @@ from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Result as BaseResult
 from prepkit.model import choice, count, flag, number, output, parts, quantity
 from prepkit.model import words as words_of
-from prepkit.pantry import Part
+from prepkit.pantry import Pantry, Part
 from prepkit.science import inversion, readings
 from prepkit.units import Measured
 
@@ -31,6 +33,10 @@ _FOREVER_D = 1e6  # a half-life beyond this says nothing
 
 class Inputs(BaseInputs):
     """What it is, what was measured, and its days."""
+
+    # what the ingredients that are named with a day bring along; they are in it
+    _dated: Mixture = PrivateAttr(default_factory=lambda: Mixture({}))
+    _unknown: tuple[str, ...] = PrivateAttr(default=())
 
     part: tuple[Part, ...] = parts(
         "what is in it", "For its alcohol, sugar, milk, egg and plants; what is computed from it "
@@ -71,7 +77,8 @@ class Inputs(BaseInputs):
     )
     ingredient_date: tuple[str, ...] = words_of(
         "days of ingredients", "Name and day on which it was itself made or opened; the oldest "
-        "sets day 1.", "cream 2026-11-22", default=(), many=True,
+        "sets day 1. What is named here counts as being in it.", "cream 2026-11-22",
+        default=(), many=True,
     )  # fmt: skip
     use_by: tuple[str, ...] = words_of(
         "makers' last days", "Name and last day on the package.", "cream 2026-11-29", default=(),
@@ -99,6 +106,14 @@ class Inputs(BaseInputs):
         "unless said.", default="strictest",
     )  # fmt: skip
 
+    @model_validator(mode="after")
+    def _named_with_a_day(self, info: ValidationInfo) -> Inputs:
+        pantry = (info.context or {}).get("pantry") or Pantry()
+        self._dated, self._unknown = keeping_rules.dated(
+            (*self.ingredient_date, *self.use_by), pantry
+        )
+        return self
+
 
 @dataclass(frozen=True, kw_only=True)
 class Result(BaseResult):
@@ -122,7 +137,9 @@ def compute(inputs: Any) -> Result:
     """Figures, the decision, the days."""
     mixture = Mixture.total(one.mixture for one in inputs.part) if inputs.part else None
     _check(inputs, mixture)
-    holds = keeping_rules.held(inputs.contains, mixture)
+    dated = inputs._dated
+    product = dated if mixture is None else mixture + dated
+    holds = keeping_rules.held(inputs.contains, product)
     figures = _figures(inputs, mixture)
     judged = keeping_rules.judged(
         inputs.ph, inputs.water_activity, inputs.treatment == keeping_rules.PACKAGED, holds
@@ -134,6 +151,8 @@ def compute(inputs: Any) -> Result:
     if mixture is not None:
         cold_c = max(0.0, _COLD_ROOM_C if inputs.fridge is None else float(inputs.fridge))
         facts |= {"supersaturation": syrup.supersaturation(mixture, cold_c), "cold_c": cold_c}
+    if mixture is None:
+        facts |= keeping_rules.brought(dated)
     stopped = facts["past_days"] > 0 or facts["hours_over"] > 0 or facts["too_warm_k"] > 0
     halves = _half_lives(inputs, figures)
     error = {
@@ -144,7 +163,7 @@ def compute(inputs: Any) -> Result:
     if strength is not None and sugar is not None and sugar <= 900.0:
         delle = readings.delle_units(sugar, strength / 100.0)
     return Result(
-        product=mixture,
+        product=None if mixture is None else product,
         ph=figures.ph,
         water_activity=figures.water_activity,
         abv=strength,
@@ -279,6 +298,8 @@ def _facts(
         "undecided": judged.table is None,
         "close_ph": judged.close_ph,
         "close_aw": judged.close_aw,
+        "names_not_known": 0 if inputs.contains else len(inputs._unknown),
+        "not_known": ", ".join(inputs._unknown),
         "european": inputs.jurisdiction == "eu",
         "acidified": inputs.acidified,
         "packaged": inputs.treatment == keeping_rules.PACKAGED,

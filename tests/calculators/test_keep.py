@@ -15,7 +15,9 @@ from published.rows import load as load_rows
 
 from prepkit import keeping_rules
 from prepkit.errors import BadInput, PrepkitError
+from prepkit.mixture import Mixture
 from prepkit.model import Answer
+from prepkit.pantry import Pantry
 from prepkit.registry import load, run
 from prepkit.science import keeping
 
@@ -215,6 +217,37 @@ def test_oldest_ingredient_decides() -> None:
     assert value(answer, "days_left") == 4
 
 
+@pytest.mark.parametrize("name", ["cream", "heavy cream", "cream 36 %", "fresh whey milk"])
+@pytest.mark.parametrize("parts", [{"part": ["1 kg lemon juice"]}, {}])
+@pytest.mark.parametrize("field", ["ingredient_date", "use_by"])
+def test_an_ingredient_named_with_a_day_is_in_it(
+    name: str, parts: dict[str, Any], field: str
+) -> None:
+    day = "2026-11-29" if field == "use_by" else "2026-11-24"
+    said = {**parts, "ph": 2.6, "made": "2026-11-25", "today": "2026-11-26"}
+    assert result(keep(**said)) == COLD
+    assert "allergens" not in ids(keep(**said))
+    answer = keep(**said, **{field: f"{name} {day}"})
+    assert result(answer) == CONTROL
+    assert "milk or cream" in str(table(answer, "result")["because"])
+    assert any(c.kind == "allergen" and "milk" in c.text for c in answer.cautions)
+
+
+def test_an_egg_named_with_a_day_is_raw_egg() -> None:
+    answer = keep(ph=2.6, made="2026-11-25", ingredient_date="egg white 2026-11-24")
+    assert result(answer) == CONTROL
+    assert "keep-raw-egg-has-no-days" in ids(answer)
+    assert any(c.kind == "allergen" and "eggs" in c.text for c in answer.cautions)
+
+
+def test_a_recipe_item_named_with_a_day_brings_its_allergens() -> None:
+    item = Mixture({"water": 1.0}, frozenset({"nuts:almond"}), frozenset(), frozenset({"dairy"}))
+    answer = run("keep", {"ph": 2.6, "made": "2026-11-25", "ingredient_date": "flip 2026-11-24"},
+                 pantry=Pantry().with_items({"flip": item}))  # fmt: skip
+    assert result(answer) == CONTROL
+    assert any("nuts: almond" in c.text for c in answer.cautions)
+
+
 def test_makers_last_day_caps_it() -> None:
     answer = keep(contains="dairy", made="2026-11-25", use_by="cream 2026-11-27", frozen=0)
     assert table(answer, "dates")["last day"] == "2026-11-27"
@@ -341,6 +374,12 @@ CAUTIONS = [
     ("keep-some-alcohol", {"ph": 4.0, "abv": 39.9}, {"abv": 40}),
     ("keep-strong-alcohol", {"ph": 4.0, "abv": 40}, {"abv": 39.9}),
     ("keep-alcohol-by-weight-stops-two-germs", {"contains": "dairy", "abv": 17}, {"abv": 9}),
+    ("keep-dated-ingredient-not-known",
+     {"ph": 4.0, "made": "2026-11-25", "ingredient_date": "mystery stuff 2026-11-24"},
+     {"ingredient_date": "lemon juice 2026-11-24"}),
+    ("keep-dated-ingredient-not-known",
+     {"ph": 4.0, "made": "2026-11-25", "ingredient_date": "mystery stuff 2026-11-24"},
+     {"contains": "egg"}),
     ("keep-syrup-crystallises-in-the-cold", {"part": ["1 kg white sugar", "500 g water"]},
      {"part": ["640 g white sugar", "360 g water"]}),
     ("keep-europe-days-are-yours-to-prove", {"ph": 4.0, "jurisdiction": "eu"},
