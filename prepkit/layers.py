@@ -18,6 +18,7 @@ SPIRIT_MEASURED_TO_C, HOTTEST_C = 40.0, 80.0
 HOT_SPIRIT_ERROR_KG_M3 = 40.0  # per unit of ethanol by mass, above 40 C: judged, not measured
 COLD_CREAM_LOW_C, COLD_CREAM_HIGH_C = 4.0, 15.0  # where the second cold relation is shown
 WHIPPING_FAT = 0.30
+CREAM_FAT = 0.10  # the leanest that is sold as cream; below it overrun says nothing (practice)
 _AT = re.compile(r"\s+at\s+(-?[0-9.,]+\s*(?:°?\s*[CF]|degC|degF))(?=\s|$)", re.IGNORECASE)
 _WHIPPED = re.compile(
     r"\s+(?:whipped(?:\s+to)?|overrun|with overrun)\s+(-?[0-9.,]+)\s*%(?=\s|$)", re.IGNORECASE
@@ -115,22 +116,50 @@ def liquid_density(mixture: Mixture, temperature_c: float) -> tuple[float, float
     """Density without gas and its stated error, kg/m3.
 
     Spirit above 40 C has no published table here: it is taken from 40 C on as expanding like
-    water, which is too dense, and the error grows with the spirit.
+    water, which is too dense, and the error grows with the spirit. Cold plain cream is no surer
+    than its two published relations agree.
     """
     try:
         error = solution.density_error_kg_m3(mixture.solution_fractions)
     except OutOfRange:
         error = 10.0
     milk_fat = mixture.fraction("milk_fat")
+    rho_cold = _cold_cream_kg_m3(mixture, temperature_c)
     if milk_fat or "dairy" in mixture.tags:
         error += cream.density_error_kg_m3(min(milk_fat, cream.HIGH_FAT))
     error += 10.0 * mixture.fraction("fat", "fibre")
     hot = temperature_c > SPIRIT_MEASURED_TO_C and mixture.ethanol_kg > 0
     if not hot:
-        return mixture.density_kg_m3(temperature_c), error
+        rho = mixture.density_kg_m3(temperature_c)
+        if rho_cold is not None:  # two published relations: no surer than they agree
+            error = max(error, abs(rho - rho_cold))
+        return rho, error
     at_40 = mixture.density_kg_m3(SPIRIT_MEASURED_TO_C)
     ratio = water.density_kg_m3(temperature_c) / water.density_kg_m3(SPIRIT_MEASURED_TO_C)
     return at_40 * ratio, error + HOT_SPIRIT_ERROR_KG_M3 * mixture.fraction("ethanol")
+
+
+def _plain_dairy(mixture: Mixture) -> tuple[float, float] | None:
+    """Fat and other solids of plain milk or cream, as its published relations take it, or None."""
+    fat = mixture.fraction("milk_fat")
+    solids = mixture.dissolved_solids * mixture.solution_kg / mixture.mass_kg
+    solids += mixture.fraction("protein")
+    plain = mixture.sugar < 0.05 and mixture.abv < 0.001 and 0 < fat <= cream.HIGH_FAT
+    return (fat, solids) if plain and cream.LOW_SOLIDS <= solids <= cream.HIGH_SOLIDS else None
+
+
+def _cold_cream_kg_m3(mixture: Mixture, temperature_c: float) -> float | None:
+    """Density of plain cold cream by the second relation; None where it does not apply."""
+    plain = _plain_dairy(mixture)
+    cold = COLD_CREAM_LOW_C <= temperature_c <= COLD_CREAM_HIGH_C
+    if plain is None or not cold or not cream.COLD_LOW_FAT <= plain[0] <= cream.COLD_HIGH_FAT:
+        return None
+    return cream.cold_density_kg_m3(plain[0])
+
+
+def is_cream(mixture: Mixture) -> bool:
+    """Whether it is a cream: what whipping and its overrun are about."""
+    return mixture.fraction("milk_fat") >= CREAM_FAT
 
 
 def common_temperature_c(one: Layer, two: Layer) -> float:
@@ -186,23 +215,22 @@ class Floating:
 
 
 def floating(lower: Layer, upper: Layer) -> list[Floating]:
-    """Least overrun of a layer on the one below it, by every relation that speaks of it."""
+    """Least overrun of a cream on the layer below it, by every relation that speaks of it.
+
+    Nothing for what is no cream: it is not whipped.
+    """
+    if not is_cream(upper.mixture):
+        return []
     drink, _ = lower.density()
     unwhipped, _ = liquid_density(upper.mixture, upper.temperature_c)
     found = [("as made of its parts", unwhipped, "GUELPH-MILK-DENSITY")]
-    fat = upper.mixture.fraction("milk_fat")
-    plain = upper.mixture.sugar < 0.05 and upper.mixture.abv < 0.001 and fat > 0
-    solids = upper.mixture.dissolved_solids * upper.mixture.solution_kg / upper.mixture.mass_kg
-    solids += upper.mixture.fraction("protein")
+    plain = _plain_dairy(upper.mixture)
     t = upper.temperature_c
-    if plain and cream.LOW_SOLIDS <= solids <= cream.HIGH_SOLIDS and fat <= cream.HIGH_FAT:
-        if cream.TABLE_LOW_C <= t <= cream.TABLE_HIGH_C:
-            rho = cream.density_kg_m3(fat, solids, t)
-            found.append((f"dairy table, {t:g} C", rho, "GUELPH-MILK-DENSITY"))
-        cold = COLD_CREAM_LOW_C <= t <= COLD_CREAM_HIGH_C
-        if cold and cream.COLD_LOW_FAT <= fat <= cream.COLD_HIGH_FAT:
-            rho = cream.cold_density_kg_m3(fat)
-            found.append(("cold creams, about 10 C", rho, "CREAM-LOW-T"))
+    if plain is not None and cream.TABLE_LOW_C <= t <= cream.TABLE_HIGH_C:
+        found.append((f"dairy table, {t:g} C", cream.density_kg_m3(*plain, t), found[0][2]))
+    cold = _cold_cream_kg_m3(upper.mixture, t)
+    if cold is not None:
+        found.append(("cold creams, about 10 C", cold, "CREAM-LOW-T"))
     return [
         Floating(name, rho, foam.minimum_overrun_to_float(rho, drink), source)
         for name, rho, source in found

@@ -51,8 +51,8 @@ class Inputs(BaseInputs):
     def _stack(cls, value: tuple[str, ...], info: ValidationInfo) -> tuple[str, ...]:
         if not 2 <= len(value) <= _MOST_LAYERS:
             raise BadInput(
-                f"--layer was given {len(value)} times; a stack has 2 to {_MOST_LAYERS} layers, "
-                f"the bottom one first.",
+                f"--layer names {len(value)} layer{'s' * (len(value) != 1)}; a stack has 2 to "
+                f"{_MOST_LAYERS}, so give the option once for each, the bottom one first.",
                 "layer",
             )
         pantry = (info.context or {}).get("pantry") or Pantry()
@@ -65,7 +65,7 @@ class Result(BaseResult):
     """The tightest place of the stack, and what would make its top lie for certain."""
 
     margin: float | None = output("smallest step in density, lower less upper", "kg/m3", 1)
-    least_overrun: float | None = output("least overrun of the top layer", "%", 2)
+    least_overrun: float | None = output("least overrun of the cream on top", "%", 2)
     advised_overrun: float | None = output("overrun to aim for, at least", "%", 1)
     sugar_to_add: float | None = output(
         "sugar in the layer below that carries it", "g", 1, extensive=True
@@ -82,7 +82,7 @@ def compute(inputs: Any) -> Result:
     tight = min(found, key=lambda one: one.margin - one.error)
     lower, upper = stack[-2], stack[-1]
     ways = layers.floating(lower, upper)
-    least = max(one.least_overrun for one in ways)
+    least = max((one.least_overrun for one in ways), default=0.0)
     sugar = layers.sugar_to_carry_kg(lower, upper)
     volumes = [1e6 * one.mixture.mass_kg / one.density()[0] for one in stack]
     area = pi * float(inputs.glass) ** 2 / 400 if inputs.glass is not None else None  # cm2
