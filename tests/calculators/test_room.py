@@ -150,6 +150,9 @@ def test_least_room_by_the_tightest_limit_and_the_worst_corner() -> None:
     corner = room("8 kg co2", "145.5 m3", worst_corner=3)
     assert corner.verdict == "stop"
     assert value(corner, "room_needed") == pytest.approx(441.0, abs=0.5)
+    said = next(c for c in corner.cautions if c.id == "room-co2-too-high")
+    assert "19 m3 of room for each kg" in said.action
+    assert room("8 kg co2", f"{19 * 8} m3").verdict != "stop"
     assert value(corner, "oxygen_at_once") == pytest.approx(value(corner, "oxygen"))
 
 
