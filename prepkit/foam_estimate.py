@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from math import sqrt
 from typing import Any
@@ -89,6 +90,22 @@ def share(inputs: Any, way: Way | None) -> Share | None:
         return None
     how = f"usual {way.low:g} to {way.high:g} % of liquid ({way.way}, {way.obtained})"
     return Share(way.low / 100.0, way.high / 100.0, False, how, way.source)
+
+
+def films_break(windows: Mapping[str, Any], found: Share | None) -> str:
+    """Why the usual range of the foamer says nothing of this liquid; empty where it does.
+
+    Spirit, fat and, in cream, the want of fat break the films. What was measured stands.
+    """
+    if found is None or found.measured:
+        return ""
+    why = [
+        f"{windows[f'{name}_value']:.1f} {words} where the window is {windows[f'{name}_window']} "
+        f"({windows[f'{name}_why']})"
+        for name, words in (("strength", "% vol"), ("fat", "% fat"))
+        if max(windows.get(f"{name}_{side}_window", 0.0) for side in ("above", "below")) > 0
+    ]
+    return "; ".join(why)
 
 
 def _measured(overrun: float, how: str) -> Share:

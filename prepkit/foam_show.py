@@ -125,7 +125,7 @@ def _time_steps(inputs: Any, times: Times) -> list[Step]:
     if "standing_low" in times.values:
         found.append(
             Step(
-                "stands",
+                "has collapsed",
                 f"{times.in_print} in print, within a factor of {factor:g}: "
                 f"{times.values['standing_low']:.0f} to",
                 times.values["standing_high"],
@@ -144,7 +144,7 @@ def _time_steps(inputs: Any, times: Times) -> list[Step]:
                 "KOEHLER-1999",
             ),
             Step(
-                "has run out",
+                "most liquid has run out",
                 f"{float(inputs.height):g} mm over that speed, within a factor of {factor:g}: "
                 f"{times.values['drained_low']:.2g} to",
                 times.values["drained_high"],

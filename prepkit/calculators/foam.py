@@ -207,10 +207,10 @@ class Result(BaseResult):
     overrun_high: float | None = output("overrun, at most", "%", 0)
     density_low: float | None = output("density of the foam, at least", "kg/m3", 0)
     density_high: float | None = output("density of the foam, at most", "kg/m3", 0)
-    standing_low: float | None = output("stands, by what is in print, at least", "min", 0)
-    standing_high: float | None = output("stands, by what is in print, at most", "min", 0)
-    drained_low: float | None = output("has run out, by drainage, at the earliest", "min", 1)
-    drained_high: float | None = output("has run out, by drainage, at the latest", "min", 1)
+    standing_low: float | None = output("collapsed, by times in print, earliest", "min", 0)
+    standing_high: float | None = output("collapsed, by times in print, latest", "min", 0)
+    drained_low: float | None = output("most liquid has run out, by drainage, earliest", "min", 1)
+    drained_high: float | None = output("most liquid has run out, by drainage, latest", "min", 1)
     per_serve: float | None = output("batch for one serve", "g", 1)
     scoop_low: float | None = output("one scoop weighs, at least", "g", 1)
     scoop_high: float | None = output("one scoop weighs, at most", "g", 1)
@@ -229,16 +229,22 @@ def compute(inputs: Any) -> Result:
     liquid = foam_batch.measures(inputs, batch.liquid)
     way = row.way(inputs.method)
     share = foam_estimate.share(inputs, way)
+    windows = foamers.window_facts(row, liquid)
+    broken = foam_estimate.films_break(windows, share)
+    if broken:
+        share = None
     volumes = foam_estimate.volumes(share, product, inputs.method or (way.way if way else "air"))
-    times = foam_estimate.times(inputs, batch.liquid, way, share)
+    times = foam_estimate.times(inputs, batch.liquid, None if broken else way, share)
     served = foam_estimate.served(inputs, product, share)
     facts = {
-        **foamers.window_facts(row, liquid),
+        **windows,
         **foam_batch.dose_facts(inputs, batch),
         **foam_batch.law_facts(inputs, batch),
         **foam_batch.said_facts(inputs, batch, way, share),
         **derived.facts(product),
     }
+    if broken:
+        facts |= {"films_break": broken, "films_break_count": 1, "foam_range": 1.0}
     if "needed" in served:
         facts["needed_share"] = served["needed"] / (1000.0 * product.mass_kg)
     return Result(

@@ -529,3 +529,32 @@ def test_usual_doses(foamer: str, low: float, high: float, obtained: str) -> Non
     dose = foamers.table()[foamer].dose
     assert dose is not None
     assert (dose.low, dose.high, dose.obtained) == (low, high, obtained)
+
+
+@pytest.mark.parametrize("liquid", ["400 ml cream 35 %", "400 ml spirit 40 %"])
+def test_no_litres_where_the_films_break(liquid: str) -> None:
+    answer = made(liquid, "lecithin", "0.6 %", scoop="60 ml", serves=4)
+    told = ("foam_", "liquid_fraction", "overrun", "density", "standing", "drained", "scoop")
+    assert not [name for name in answer.values if name.startswith(told)]
+    assert "foam-films-break" in ids(answer)
+    assert "foam-volume-not-known" not in ids(answer)
+    assert answer.verdict == "care"
+    # a cup that was weighed is no guess
+    weighed = made(liquid, "lecithin", "0.6 %", cup_liquid="238 g", cup_foam="120 g")
+    assert "foam_low" in weighed.values
+    assert "foam-films-break" not in ids(weighed)
+
+
+def test_films_hold_just_inside_the_window() -> None:
+    for strength, breaks in ((14.9, False), (15.5, True)):
+        answer = made(f"400 ml red wine {strength} %", "lecithin", "0.6 %")
+        assert ("foam-films-break" in ids(answer)) == breaks
+        assert ("foam_low" in answer.values) != breaks
+
+
+def test_times_say_what_they_are_times_of() -> None:
+    answer = made()
+    assert "collapsed" in answer.values["standing_high"].label
+    assert "in print" in answer.values["standing_high"].label
+    assert "liquid has run out" in answer.values["drained_high"].label
+    assert "by drainage" in answer.values["drained_high"].label
