@@ -105,7 +105,6 @@ def _new(
 def _question(question: Question) -> dict[str, Any]:
     return {
         "number": question.number,
-        "id": question.template.id,
         "level": question.template.level,
         "kind": question.kind,
         "text": question.text,
@@ -122,6 +121,7 @@ def key_of(question: Question) -> dict[str, Any]:
     taught = question.taught
     return {
         "number": question.number,
+        "id": question.template.id,
         "letter": question.letter,
         "right": question.shown,
         "value": question.right,
