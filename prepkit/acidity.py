@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 from prepkit import acid_facts
 from prepkit.errors import BadInput
 from prepkit.mixture import ACIDS, Mixture
-from prepkit.model import Column, Table
+from prepkit.model import Column, Step, Table
 from prepkit.pantry import Ingredient, Pantry
 from prepkit.science import acids, solution
-from prepkit.units import parse_number
+from prepkit.science.roots import bracketed
+from prepkit.units import Measured, parse_number
 
 END_POINT = 8.2
 WRITTEN_AS = ("citric", "tartaric", "malic", "lactic")
@@ -102,6 +103,48 @@ def by_mass(shelf: Iterable[Shelf], ratio_by: str) -> list[float]:
     return [share / whole for share in shares]
 
 
+def made_up(shelf: Sequence[Shelf], shares: Sequence[float], fraction: float) -> Mixture:
+    """1 kg of a stock with a mass fraction of pure acid, in these shares of it."""
+    solids = Mixture.total(
+        one.ingredient.mixture.scaled(fraction * share / one.purity)
+        for one, share in zip(shelf, shares, strict=True)
+    )
+    return solids + Mixture({"water": max(1.0 - solids.mass_kg, 0.0)})
+
+
+def acid_fraction(
+    shelf: Sequence[Shelf], shares: Sequence[float], strength: Measured, counted: float = 1.0
+) -> float:
+    """Mass fraction of pure acid in a stock of a strength in % w/w or % w/v.
+
+    `counted` is what 1 kg of the acids counts towards the strength. BadInput where these grades
+    cannot be so strong.
+    """
+    wanted, unit = float(strength), strength.unit
+    # the strength of these grades blended without any water
+    most = 1.0 / sum(share / one.purity for one, share in zip(shelf, shares, strict=True))
+
+    def by_volume(fraction: float) -> float:
+        density = density_kg_m3(made_up(shelf, shares, fraction))
+        return 0.1 * fraction * counted * density - wanted
+
+    if unit == "% w/w":
+        fraction = wanted / 100.0 / counted
+        at_most = 100.0 * most * counted
+    else:
+        # Beyond 85 % solids no density is published; the water in the grades sets the other end.
+        high = min(most, 0.84)
+        at_most = by_volume(high) + wanted
+        fraction = high * 2.0 if at_most < wanted else bracketed(by_volume, 0.0, high, 1e-10)
+    if fraction > most * (1.0 + 1e-9):
+        raise BadInput(
+            f"--strength {wanted:g} {unit} is more than these acids have themselves; without any "
+            f"water they make {at_most:.1f} {unit}, so ask for less or take a stronger grade.",
+            "strength",
+        )
+    return fraction
+
+
 def titratable_eq_kg(mixture: Mixture, ph_end: float = END_POINT) -> float:
     """Titratable acidity to an end point, equivalents per kg of the whole."""
     if not mixture.acid_molalities:
@@ -134,6 +177,20 @@ def acidity_table(eq_kg: float, density_kg_m3: float, ph_end: float) -> Table:
         ),
         rows,
     )
+
+
+_UNIT_MEANS = {
+    "% w/w": "g as citric acid in 100 g of the finished liquid (a bare % means this too)",
+    "g/l": "g as citric acid in a litre of the finished liquid at 20 C",
+}
+
+
+def aim_step(acidity: Measured | None) -> tuple[Step, ...]:
+    """The acidity that was asked for and what it counts; nothing where none was."""
+    if acidity is None:
+        return ()
+    unit = acidity.unit
+    return (Step("acidity wanted", _UNIT_MEANS[unit], float(acidity), unit, "DEFINITION"),)
 
 
 def _phosphoric_alone(mixture: Mixture) -> bool:

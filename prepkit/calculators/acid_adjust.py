@@ -222,21 +222,11 @@ def _sour(mixture: Mixture, unit: str) -> float | None:
     return found if found > 0.0 else None
 
 
-_UNIT_MEANS = {
-    "% w/w": "g as citric acid in 100 g of the finished liquid (a bare % means this too)",
-    "g/l": "g as citric acid in a litre of the finished liquid at 20 C",
-}
-
-
 def _steps(liquid: Mixture, change: Change, inputs: Any) -> tuple[Step, ...]:
     before, after = liquid.titratable_acidity_eq_kg, change.after.titratable_acidity_eq_kg
-    aim: tuple[Step, ...] = ()
-    if inputs.target is not None:
-        unit = inputs.target.unit
-        aim = (Step("aim", _UNIT_MEANS[unit], float(inputs.target), unit, "DEFINITION"),)
     refused = derived.refusals(change.after, "refractometer")
     return (
-        *aim,
+        *acidity.aim_step(inputs.target),
         Step(
             "acidity before",
             f"protons to pH 8.2 less potassium and other cations in {liquid.mass_kg:.4f} kg",

@@ -16,7 +16,6 @@ from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Result as BaseResult
 from prepkit.pantry import Pantry
 from prepkit.science import acids
-from prepkit.science.roots import bracketed
 from prepkit.units import Measured
 
 EXAMPLE = (
@@ -124,8 +123,8 @@ def compute(inputs: Any) -> Result:
     shelf: tuple[Shelf, ...] = inputs.acid
     shares = acidity.by_mass(shelf, inputs.ratio_by)
     counted = _counted_per_acid(shelf, shares, inputs)
-    fraction = _acid_fraction(shelf, shares, counted, inputs)
-    stock = _stock(shelf, shares, fraction)  # 1 kg
+    fraction = acidity.acid_fraction(shelf, shares, inputs.strength, counted)
+    stock = acidity.made_up(shelf, shares, fraction)
     saturated = acidity.saturation_facts(stock, float(inputs.storage))
     facts = {**saturated, **acidity.shelf_facts((one.acid, one.purity) for one in shelf)}
     if saturated.get("saturation", 0.0) > 1.0:
@@ -142,49 +141,6 @@ def _counted_per_acid(shelf: tuple[Shelf, ...], shares: list[float], inputs: Any
         molal[one.acid] = molal.get(one.acid, 0.0) + share / acids.MOLAR_MASS_KG_MOL[one.acid]
     taken = acids.titratable_acidity_eq_kg(molal, 0.0, inputs.end_point)
     return taken * acids.EQUIVALENT_KG[inputs.strength_as]
-
-
-def _most(shelf: tuple[Shelf, ...], shares: list[float]) -> float:
-    """The strength of these grades blended without any water."""
-    return 1.0 / sum(share / one.purity for one, share in zip(shelf, shares, strict=True))
-
-
-def _acid_fraction(
-    shelf: tuple[Shelf, ...], shares: list[float], counted: float, inputs: Any
-) -> float:
-    """Mass fraction of pure acid in the stock that has the strength asked for."""
-    wanted, unit = float(inputs.strength), inputs.strength.unit
-    most = _most(shelf, shares)
-
-    def by_volume(fraction: float) -> float:
-        density = acidity.density_kg_m3(_stock(shelf, shares, fraction))
-        return 0.1 * fraction * counted * density - wanted
-
-    if unit == "% w/w":
-        fraction = wanted / 100.0 / counted
-        at_most = 100.0 * most * counted
-    else:
-        # Beyond 85 % solids no density is published; the water in the grades sets the other end.
-        high = min(most, 0.84)
-        at_most = by_volume(high) + wanted
-        fraction = high * 2.0 if at_most < wanted else bracketed(by_volume, 0.0, high, 1e-10)
-    if fraction > most * (1.0 + 1e-9):
-        raise BadInput(
-            f"--strength {wanted:g} {unit} is more than these acids have themselves; without any "
-            f"water they make {at_most:.1f} {unit}, so ask for less or take a stronger grade.",
-            "strength",
-        )
-    return fraction
-
-
-def _stock(shelf: tuple[Shelf, ...], shares: list[float], fraction: float) -> Mixture:
-    """1 kg of the stock with a mass fraction of pure acid."""
-    acid = [
-        one.ingredient.mixture.scaled(fraction * share / one.purity)
-        for one, share in zip(shelf, shares, strict=True)
-    ]
-    solids = Mixture.total(acid)
-    return solids + Mixture({"water": max(1.0 - solids.mass_kg, 0.0)})
 
 
 def _how(shelf: tuple[Shelf, ...], shares: list[float], inputs: Any, fraction: float) -> list[Step]:

@@ -133,7 +133,7 @@ def test_no_acidity_below_zero_is_shown() -> None:
 def test_bare_percent_is_by_weight_and_the_working_says_so() -> None:
     bare, said = (adjust(acid="citric acid", target=t) for t in ("6 %", "6 % w/w"))
     assert value(bare, "acid_added") == value(said, "acid_added")
-    aim = next(step for step in bare.working if step.label == "aim")
+    aim = next(step for step in bare.working if step.label == "acidity wanted")
     assert aim.unit == "% w/w"
     assert "a bare % means this" in aim.formula
 

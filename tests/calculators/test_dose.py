@@ -47,6 +47,109 @@ def test_drop_of_spirit_is_far_smaller() -> None:
     assert 13.4 < value(answer, "drop_mass") < 30.0
 
 
+def test_drop_of_an_essential_oil_is_its_own() -> None:
+    # OLE-14: limonene 16.8 mg from a 3 mm tip; OLE-15: 33 mg +- 10 from the insert of a bottle
+    answer = dose(stock="lemon oil", strength=None, amount="10 drops")
+    assert value(answer, "drop_mass") == pytest.approx(16.8, abs=1.0)
+    assert value(answer, "drop_least") == pytest.approx(value(answer, "drop_mass") / 2.0)
+    assert value(answer, "drop_most") == pytest.approx(43.0, abs=0.1)
+    assert "dose-essential-oil-by-drops" in ids(answer)
+    assert answer.verdict == "care"
+    weighed = dose(stock="lemon oil", strength=None, amount="0.02 g")
+    assert "dose-essential-oil-by-drops" not in ids(weighed)
+
+
+def test_drop_of_an_unknown_dropper_is_within_a_factor_of_two() -> None:
+    answer = dose(amount="10 drops")
+    mass = answer.values["drop_mass"]
+    assert value(answer, "drop_least") == pytest.approx(0.5 * mass.value)
+    assert value(answer, "drop_most") == pytest.approx(2.0 * mass.value)
+    assert mass.plus_minus == pytest.approx(mass.value)
+    assert value(answer, "dose_least") == pytest.approx(0.5 * value(answer, "dose"))
+    assert value(answer, "dose_most") == pytest.approx(2.0 * value(answer, "dose"))
+    for name in ("dose", "dose_ml", "dose_batch"):
+        assert answer.values[name].plus_minus == pytest.approx(value(answer, name))
+    assert answer.values["dose_drops"].plus_minus is None  # ten were counted
+    most = dose(amount=f"{value(answer, 'dose_most')} g")
+    reach = value(answer, "acidity") + (answer.values["acidity"].plus_minus or 0.0)
+    assert reach == pytest.approx(value(most, "acidity"))
+    known_tip = dose(amount="10 drops", tip="3 mm")
+    assert known_tip.values["drop_mass"].plus_minus == pytest.approx(0.15 * mass.value)
+    by_weight = dose(amount="0.5 g")
+    assert by_weight.values["dose"].plus_minus is None
+    assert by_weight.values["dose_drops"].plus_minus == pytest.approx(
+        value(by_weight, "dose_drops")
+    )
+
+
+def test_a_concentrate_by_uncounted_drops_is_to_be_weighed() -> None:
+    assert "dose-concentrate-by-drops" in ids(dose(amount="3 drops"))
+    assert "dose-concentrate-by-drops" not in ids(dose(amount="3 drops", strength="5 % w/w"))
+    assert "dose-concentrate-by-drops" not in ids(dose(amount="0.15 g"))
+    calibrated = dose(amount="3 drops", weighed_drops=20, weighed="1.1 g")
+    assert "dose-concentrate-by-drops" not in ids(calibrated)
+
+
+def test_a_drop_that_is_not_known_does_not_block_millilitres() -> None:
+    # 85 % phosphoric acid, 1.689 g/ml (LALIBERTE-2009), is heavier than the law of drops was tried
+    answer = dose(stock="phosphoric acid 85 %", strength=None, amount="0.5 ml")
+    assert value(answer, "dose") == pytest.approx(0.5 * 1.689, abs=0.001)
+    assert "drop_mass" not in answer.values
+    assert "phosphoric-above-drinks-limit" in ids(answer)
+    drop = next(step for step in answer.working if step.label == "drop")
+    assert "not shown" in drop.formula
+    weighed = dose(
+        stock="phosphoric acid 85 %", strength=None, amount="5 drops", weighed_drops=20,
+        weighed="1.4 g",
+    )  # fmt: skip
+    assert value(weighed, "dose") == pytest.approx(0.35)
+
+
+@pytest.mark.parametrize(
+    ("stock", "strength", "storage", "verdict"),
+    [
+        ("fumaric acid", "20 % w/w", "25 C", "stop"),
+        ("fumaric acid", "0.7 % w/w", "4 C", "stop"),
+        ("fumaric acid", "0.6 % w/w", "25 C", "care"),
+        ("fumaric acid", "0.3 % w/w", "25 C", "clear"),
+        ("citric acid", "59.3 % w/w", "20 C", "stop"),
+        ("citric acid", "45 % w/w", "4 C", "care"),
+    ],
+)
+def test_the_stock_is_judged_as_acid_solution_judges_it(
+    stock: str, strength: str, storage: str, verdict: str
+) -> None:
+    answer = dose(stock=stock, strength=strength, storage=storage, amount="0.5 g")
+    made = run(
+        "acid-solution", {"acid": stock, "strength": strength, "storage": storage, "make": "1 kg"}
+    )
+    solubility = {
+        "acid-beyond-saturation", "acid-near-saturation", "acid-solubility-unknown-cold"
+    }  # fmt: skip
+    assert ids(answer) & solubility == ids(made) & solubility
+    assert made.verdict == verdict or "acid-stock-strong" in ids(made)
+    if verdict == "stop":
+        assert answer.verdict == "stop"
+        assert not answer.values
+
+
+def test_strength_by_volume_is_that_of_the_stock() -> None:
+    by_volume = dose(stock="citric acid", strength="20 % w/v", amount="1 ml")
+    made = run("acid-solution", {"acid": "citric acid", "strength": "20 % w/v", "make": "1 ml"})
+    assert value(by_volume, "dose") == pytest.approx(value(made, "mass"))
+    # 0.2 g in 1 ml, in the drink
+    acid_g = (
+        value(by_volume, "acidity") / 100.0 * (value(by_volume, "dose") + 1000 * drink().mass_kg)
+    )
+    assert acid_g == pytest.approx(0.2, abs=0.001)
+
+
+def test_no_acidity_below_zero_is_shown() -> None:
+    answer = dose(into="150 ml whole milk", amount="5 g")
+    assert "acidity_before" not in answer.values
+    assert value(answer, "acidity") > 0.0
+
+
 def test_calibration_by_weighing() -> None:
     answer = dose(amount="10 drops", weighed_drops=20, weighed="1.1 g")
     assert value(answer, "drop_mass") == pytest.approx(55.0)
@@ -151,6 +254,16 @@ def test_json_is_finite() -> None:
         ({}, "needs one of --amount"),
         ({"amount": "1 ml", "target": "1 % w/w"}, "needs one of --amount"),
         ({"amount": "0 drops"}, "more than 0"),
+        ({"amount": "1e9 drops"}, "more than 1000 drops"),
+        ({"amount": "1 l"}, "outweighs"),
+        ({"amount": "3 drops", "into": "0 ml water"}, "more than 0|above 0"),
+        ({"amount": "3 drops", "weighed_drops": 20, "weighed": "100 g"}, "5000 mg a drop"),
+        ({"amount": "3 drops", "weighed_drops": 100, "weighed": "0.4 g"}, "5 to 100 mg"),
+        ({"amount": "3 drops", "stock": "phosphoric acid 85 %", "strength": None}, "weigh 20"),
+        ({"amount": "3 drops", "stock": "olive oil", "strength": None}, "surface tension"),
+        ({"amount": "1 ml", "strength": "20 %"}, "per cent of what"),
+        ({"target_ph": 5.5}, "follow a meter"),
+        ({"target_ph": 1.2, "strength": "40 % w/w"}, "brought down to|more than half"),
         ({"amount": "3 C"}, "temperature"),
         ({"amount": "some"}, "start with a number"),
         ({"amount": "3 drops", "weighed": "1 g"}, "needs both"),
