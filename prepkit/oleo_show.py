@@ -66,6 +66,12 @@ def facts(inputs: Any, batch: Peel | None) -> dict[str, Any]:
     }
 
 
+def _range(low: float, high: float) -> str:
+    """Two ends as words, one number where they are shown alike."""
+    ends = f"{low:.0f}", f"{high:.0f}"
+    return ends[0] if ends[0] == ends[1] else f"{ends[0]} to {ends[1]}"
+
+
 def oil_facts(
     inputs: Any, oils: list[Oil], least_kg: float, most_kg: float, product: Mixture
 ) -> dict[str, Any]:
@@ -77,6 +83,7 @@ def oil_facts(
     facts: dict[str, Any] = {
         "oil_low_mg_kg": 1e6 * low,
         "oil_high_mg_kg": 1e6 * high,
+        "oil_range": _range(1e6 * low, 1e6 * high),
         "drink_strength_percent": strength or 0.0,
         "emulsified": 1.0 if inputs.emulsifier else 0.0,
     }

@@ -130,18 +130,38 @@ def read_weighing(
             "weighing",
         )
     sugar = float(parse_quantity(brix[1], ("Bx",), "--weighing")) / 100 if brix else soluble
+    _check_weights(words, 1000 * peel_kg, 1000 * sugar_kg, grams["peel"], left_g, 100 * sugar)
     loss, gain = osmosis.exchange_from_weighing(
         peel_kg, sugar_kg, grams["peel"] / 1000, left_g / 1000, sugar
     )
     if hours <= 0 or loss <= 0 or gain < -0.005 or loss > water:
         raise BadInput(
-            f'--weighing "{words}" cannot be: it gives a water loss of {loss:.3f} and a solids '
-            f"gain of {gain:.3f} kg/kg, and the peel holds {water:.3f} of water; wipe the peel, "
-            f"weigh all that is left, and check the amounts that went in.",
+            f'--weighing "{words}" cannot be: it gives {1000 * peel_kg * loss:.1f} g of water lost '
+            f"and {1000 * peel_kg * gain:.1f} g of sugar taken up, and the peel holds "
+            f"{1000 * peel_kg * water:.1f} g of water; wipe the peel, weigh all that is left, and "
+            f"check the amounts that went in.",
             "weighing",
         )
     how = f"weighed after {hours:g} h"
     return Exchange(loss, max(gain, 0.0), how, "DEFINITION", hours)
+
+
+def _check_weights(
+    words: str, peel_g: float, sugar_g: float, drained_g: float, left_g: float, brix: float
+) -> None:
+    wrong = ""
+    if left_g > sugar_g:
+        wrong = f"{left_g:g} g of sugar are left undissolved, and only {sugar_g:g} g went in"
+    elif not 0 < drained_g <= peel_g + sugar_g:
+        wrong = f"the peel weighs {drained_g:g} g, and peel and sugar were {peel_g + sugar_g:g} g"
+    elif not 5 <= brix <= 85:
+        wrong = f"a syrup of {brix:g} Bx is outside 5 to 85 Bx"
+    if wrong:
+        raise BadInput(
+            f'--weighing "{words}": {wrong}; wipe the peel, weigh again, and write for example '
+            f'"2 h: peel 84 g, undissolved 20 g".',
+            "weighing",
+        )
 
 
 def _grams(words: str, whole: str) -> float:
@@ -151,7 +171,7 @@ def _grams(words: str, whole: str) -> float:
     return float(amount)
 
 
-def from_weighings(found: list[Exchange], hours: float | None) -> Exchange:
+def from_weighings(found: list[Exchange], hours: float | None, peel_kg: float) -> Exchange:
     """One weighing as it is, or the curve through two at a time; BadInput where none fits."""
     last = max(found, key=lambda one: one.hours or 0.0)
     if hours is None or any(one.hours == hours for one in found):
@@ -163,8 +183,8 @@ def from_weighings(found: list[Exchange], hours: float | None) -> Exchange:
             "weighing",
         )
     first = min(found, key=lambda one: one.hours or 0.0)
-    loss = curve(first, last, "water_loss")
-    gain = curve(first, last, "solids_gain")
+    loss = curve(first, last, "water_loss", peel_kg)
+    gain = curve(first, last, "solids_gain", peel_kg)
     return Exchange(
         osmosis.azuara(hours, *loss),
         osmosis.azuara(hours, *gain) if gain[1] else 0.0,
@@ -175,7 +195,7 @@ def from_weighings(found: list[Exchange], hours: float | None) -> Exchange:
     )
 
 
-def curve(first: Exchange, last: Exchange, what: str) -> tuple[float, float]:
+def curve(first: Exchange, last: Exchange, what: str, peel_kg: float) -> tuple[float, float]:
     """Rate (1/h) and final value of the curve through two weighings of one quantity."""
     points = [(one.hours or 0.0, float(getattr(one, what))) for one in (first, last)]
     if all(y < 1e-4 for _, y in points):
@@ -183,8 +203,14 @@ def curve(first: Exchange, last: Exchange, what: str) -> tuple[float, float]:
     try:
         return osmosis.fit(points[0], points[1])
     except BadInput as error:
-        name = what.replace("_", " ")
-        raise BadInput(f"{name}: {error.message}", "weighing") from error
+        name = {"water_loss": "water lost", "solids_gain": "sugar taken up"}[what]
+        (t1, y1), (t2, y2) = ((t, 1000 * peel_kg * y) for t, y in points)
+        raise BadInput(
+            f"--weighing: by the two of them the {name} is {y1:.1f} g at {t1:g} h and {y2:.1f} g "
+            f"at {t2:g} h, which lie on no curve that rises and levels off: the later must lie "
+            f"above {y1:.1f} and below {y1 * t2 / t1:.1f} g; weigh again.",
+            "weighing",
+        ) from error
 
 
 def syrup(

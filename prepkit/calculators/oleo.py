@@ -276,7 +276,7 @@ def _exchange(inputs: Any, batch: Peel | None, soluble: float) -> Exchange | Non
         peels.read_weighing(one, batch.mass_kg, inputs.sugar.mass_kg, soluble, batch.water)
         for one in inputs.weighing
     ]
-    return peels.from_weighings(found, hours)
+    return peels.from_weighings(found, hours, batch.mass_kg)
 
 
 def _sum(inputs: Any) -> tuple[Mixture, Mixture]:
