@@ -7,10 +7,12 @@ from dataclasses import dataclass
 from typing import Any
 
 from prepkit.errors import BadInput
+from prepkit.plan.clock import Moment
 from prepkit.plan.fields import whole_serves
-from prepkit.plan.plan import plan_of
+from prepkit.plan.plan import Plan, plan_of
 from prepkit.plan.prepare import prepare
 from prepkit.plan.recipe import load_recipe
+from prepkit.plan.timetable import refuse_late, timetable
 
 CLEAR, BAD, STOP = 0, 2, 3
 
@@ -23,6 +25,8 @@ class Asked:
     serves: str | None = None
     house: str | None = None
     variant: str | None = None
+    service: str | None = None
+    now: str | None = None
     check: bool = False
     schema: bool = False
     as_json: bool = False
@@ -56,12 +60,31 @@ def _check(asked: Asked, file: str) -> tuple[str, int]:
     return text, BAD if found.problems else CLEAR
 
 
+def _service(asked: Asked, plan: Plan) -> Moment | None:
+    """The time of service, which must be within reach of now where that is said."""
+    if asked.service is None:
+        if asked.now is not None:
+            raise BadInput("--now needs --service, the time that it is to be ready at.", "service")
+        return None
+    service = Moment.read(asked.service, "--service")
+    if asked.now is not None:
+        table = timetable(plan)
+        if table is None:
+            raise BadInput(
+                f"{plan.recipe.file} has no steps with times, so nothing can be late; write "
+                f"[[items.my-base.step]] with text and takes.",
+                "now",
+            )
+        refuse_late(table, service, Moment.read(asked.now, "--now"))
+    return service
+
+
 def _plan(asked: Asked, file: str) -> tuple[str, int]:
     wanted = None if asked.serves is None else whole_serves(asked.serves, "--serves")
     recipe = load_recipe(file, house=asked.house, variant=asked.variant)
     units = asked.units if asked.units_chosen else recipe.house.units or asked.units
     plan = plan_of(prepare(recipe), wanted or recipe.serves)
-    said = plan.to_dict()
+    said = plan.to_dict(_service(asked, plan))
     if asked.as_json:
         text = _json(said)
     else:

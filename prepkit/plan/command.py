@@ -32,6 +32,12 @@ from prepkit.cli import common_options
 )
 @click.option("--variant", metavar="NAME", help="A variant that the recipe has.")
 @click.option(
+    "--service", metavar="TIME", help="When it is served, such as 18:00: a timetable back from it."
+)
+@click.option(
+    "--now", metavar="TIME", help="What time it is: what had to start before now is refused."
+)
+@click.option(
     "--check", is_flag=True, help="List everything that is wrong with the file, by line, and stop."
 )
 @click.option(

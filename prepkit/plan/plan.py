@@ -15,6 +15,7 @@ from typing import Any
 from prepkit import cautions
 from prepkit.mixture import Mixture
 from prepkit.model import Answer, Caution
+from prepkit.plan.clock import Moment
 from prepkit.plan.fields import whole_serves
 from prepkit.plan.filling import Filling, shared_out
 from prepkit.plan.items import FOAMS
@@ -66,11 +67,11 @@ class Plan:
         verdicts = [one.verdict for one in self.made] + [one.verdict for one in self.portions]
         return max(verdicts, key=cautions.VERDICTS.index)
 
-    def to_dict(self) -> dict[str, Any]:
+    def to_dict(self, service: Moment | None = None) -> dict[str, Any]:
         """The JSON form; the printed sheet is made from it."""
         from prepkit.plan.sheet import said
 
-        return said(self)
+        return said(self, service)
 
 
 def make_plan(recipe: Recipe, serves: int | float | str | None = None) -> Plan:

@@ -13,6 +13,7 @@ from prepkit import cautions, derived, sources
 from prepkit.index import CALCULATORS
 from prepkit.mixture import Mixture
 from prepkit.model import Answer, Caution, Table
+from prepkit.plan.clock import Moment
 from prepkit.plan.cost import read_prices
 from prepkit.plan.filling import Filling
 from prepkit.plan.house import House
@@ -21,6 +22,8 @@ from prepkit.plan.plan import Made, Plan
 from prepkit.plan.prepare import Portion
 from prepkit.plan.scaling import Weigh, of_part
 from prepkit.plan.shopping import bought, charger_packs, leftovers, serve_costs, shopping
+from prepkit.plan.timetable import timetable
+from prepkit.plan.timetable import to_dict as times_of
 from prepkit.units import convert
 
 # what is read off a finished preparation: label, unit, shown digits
@@ -42,8 +45,8 @@ PER_SERVE: dict[str, tuple[str, str, int]] = {
 _YIELD = ("mass", "volume")
 
 
-def said(plan: Plan) -> dict[str, Any]:
-    """The whole plan."""
+def said(plan: Plan, service: Moment | None = None) -> dict[str, Any]:
+    """The whole plan; its timetable has times of day where `service` is one."""
     recipe = plan.recipe
     gathered = _gathered(plan)
     wall = [one for one in gathered if not one["standing"] and one["severity"] != "stop"]
@@ -55,6 +58,7 @@ def said(plan: Plan) -> dict[str, Any]:
     rows = shopping(plan, prices)
     packs = charger_packs(chargers, prices)
     costs = serve_costs(plan, prices)
+    times = timetable(plan)
     return {
         "title": recipe.title,
         "file": recipe.file,
@@ -72,6 +76,7 @@ def said(plan: Plan) -> dict[str, Any]:
         "shopping": rows,
         "cost": bought(rows, packs, recipe.house.currency) if prices else None,
         "leftovers": leftovers(plan, rows),
+        "timetable": None if times is None else times_of(plan, times, service, numbers),
         "items": [_item(made, numbers) for made in plan.made],
         "not_made": list(plan.unused),
         "serve": [
@@ -208,6 +213,15 @@ def _item(made: Made, numbers: Mapping[str, int]) -> dict[str, Any]:
             if c.severity == "stop" and not c.standing
         ],
         "cautions": sorted(numbers[c.id] for c in made.found if c.id in numbers),
+        "steps": [
+            {
+                "text": one.text,
+                "takes_min": one.takes,
+                "hands_on_min": one.hands_on,
+                "each_vessel": one.each_vessel,
+            }
+            for one in made.item.steps
+        ],
         "makes": made.product is not None,
         "check": made.product is None,
     }

@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from prepkit.model import Column, Step, Table, Value
 from prepkit.render.amounts import UNITS, Said, amount, digits_of, fill, listed, title_lines
 from prepkit.render.plan_shop import money_words, shopping_text
+from prepkit.render.plan_time import timetable_text
 from prepkit.render.text import (
     VERDICT_WORDS,
     grid,
@@ -30,6 +31,7 @@ SHORT_VERDICT = {"clear": "clear", "care": "CARE", "stop": "STOP"}
 def plan_text(said: Said, working: bool = False, system: str = "metric") -> str:
     """The whole sheet."""
     out = [*_head(said), *_one_look(said, system), *shopping_text(said, system)]
+    out += timetable_text(said)
     for place, item in enumerate(said["items"], 1):
         out += _item(place, item, system, working, said)
     for serve in said["serve"]:

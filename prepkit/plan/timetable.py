@@ -1,0 +1,245 @@
+"""When each step must start, worked back from service, as late as can be.
+
+Each item is done before the first step of what uses it begins, and before service where it goes
+into the glass. The part of a step that needs a person comes at its start, and no more people are
+busy at once than the house has hands: a step that would need one more begins earlier.
+"""
+
+from __future__ import annotations
+
+import heapq
+from bisect import bisect_left
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from prepkit.errors import BadInput
+from prepkit.plan.clock import Moment, length_words
+from prepkit.plan.plan import Made, Plan
+from prepkit.plan.recipe import Task
+
+_DUST = 1e-6
+
+
+@dataclass(frozen=True)
+class Placed:
+    """A step in the timetable; times are minutes from service, before it negative."""
+
+    item: str
+    number: int
+    task: Task
+    times: int  # vessels that it is done for
+    start: float
+    end: float
+    hands_on: float
+    stands: float  # minutes until what comes next
+
+
+@dataclass(frozen=True)
+class Timetable:
+    """All steps by their start, and how long each item stands before it is used."""
+
+    steps: tuple[Placed, ...]
+    stands: Mapping[str, tuple[float, str]]  # minutes, and what it waits for
+    hands: int
+    charged: tuple[str, ...]  # items in vessels, in the order of charging
+
+    @property
+    def start(self) -> float:
+        """When the first step starts, minutes from service."""
+        return min((one.start for one in self.steps), default=0.0)
+
+
+def timetable(plan: Plan) -> Timetable | None:
+    """The timetable of a plan; None where no item that is made has steps."""
+    made = {one.item.id: one for one in plan.made if one.product is not None and one.go}
+    if not any(one.item.steps for one in made.values()):
+        return None
+    users: dict[str, list[str]] = {id_: [] for id_ in made}
+    for one in made.values():
+        for used in plan.prepared.uses[one.item.id]:
+            if used in users and one.item.id not in users[used]:
+                users[used].append(one.item.id)
+    hands = _Hands(plan.recipe.house.hands)
+    needed: dict[str, tuple[float, str]] = {}  # when, and for what
+    starts: dict[str, float] = {}
+    waiting = {id_: len(of) for id_, of in users.items()}
+    place = {id_: number for number, id_ in enumerate(made)}
+    keeps = {id_: _keeps(one) for id_, one in made.items()}
+    ready = [(0.0, keeps[id_], -place[id_], id_) for id_, count in waiting.items() if not count]
+    heapq.heapify(ready)
+    steps: list[Placed] = []
+    while ready:  # whatever is needed latest, and keeps least, is placed first
+        id_ = heapq.heappop(ready)[3]
+        needed[id_] = _needed(id_, plan, users[id_], starts)
+        placed = _placed(made[id_], needed[id_][0], hands)
+        steps += placed
+        starts[id_] = placed[0].start if placed else needed[id_][0]
+        for used in plan.prepared.uses[id_]:
+            if used in waiting:
+                waiting[used] -= 1
+                if not waiting[used]:
+                    when = _needed(used, plan, users[used], starts)[0]
+                    heapq.heappush(ready, (-when, keeps[used], -place[used], used))
+    ends = {one.item: one.end for one in sorted(steps, key=lambda one: one.number)}
+    filled = [one.item for one in sorted(steps, key=_by_start) if made[one.item].filling]
+    return Timetable(
+        tuple(sorted(steps, key=_by_start)),
+        {id_: (needed[id_][0] - ends[id_], needed[id_][1]) for id_ in made if id_ in ends},
+        plan.recipe.house.hands,
+        tuple(dict.fromkeys(filled)),
+    )
+
+
+def _keeps(made: Made) -> float:
+    """How long an item may stand when it is done, minutes."""
+    within = made.item.steps[-1].within if made.item.steps else None
+    return float("inf") if within is None else within
+
+
+def _by_start(one: Placed) -> tuple[float, float, str]:
+    return (one.start, one.end, one.item)
+
+
+def _needed(
+    id_: str, plan: Plan, users: list[str], starts: Mapping[str, float]
+) -> tuple[float, str]:
+    """When an item must be done, and what needs it then."""
+    found = [(starts[user], user) for user in users]
+    found += [
+        (0.0, "service")
+        for portion in plan.portions
+        if id_ in {part.name for part in portion.all_parts}
+    ]
+    return min(found, default=(0.0, "service"))
+
+
+def _placed(made: Made, needed: float, hands: _Hands) -> list[Placed]:
+    """The steps of an item, the last one done when it is needed."""
+    fills = made.filling.count if made.filling else 1
+    found: list[Placed] = []
+    following = needed
+    for number in range(len(made.item.steps), 0, -1):
+        task = made.item.steps[number - 1]
+        times = fills if task.each_vessel else 1
+        takes, hands_on = task.takes * times, task.hands_on * times
+        start = hands.latest(following - task.before - takes, hands_on)
+        end = start + takes
+        found.append(
+            Placed(made.item.id, number, task, times, start, end, hands_on, following - end)
+        )
+        following = start
+    return found[::-1]
+
+
+class _Hands:
+    """How many are busy when: a profile over time that work is put into, as late as it fits."""
+
+    def __init__(self, most: int) -> None:
+        self.most = most
+        self.times: list[float] = []  # where the number changes
+        self.busy: list[int] = []  # from each of these times on
+
+    def latest(self, start: float, length: float) -> float:
+        """Put in work of a length that starts at `start` or earlier; when it starts."""
+        if length <= 0:
+            return start
+        end = start + length
+        place = bisect_left(self.times, end - _DUST) - 1
+        while place >= 0:
+            until = self.times[place + 1] if place + 1 < len(self.times) else end
+            if until <= end - length + _DUST:
+                break  # the work ends up before anything that is in the way
+            if self.busy[place] >= self.most and until > self.times[place]:
+                end = min(end, self.times[place])
+            place -= 1
+        self._add(end - length, end)
+        return end - length
+
+    def _add(self, start: float, end: float) -> None:
+        first, last = self._at(start), self._at(end)
+        for place in range(first, last):
+            self.busy[place] += 1
+
+    def _at(self, time: float) -> int:
+        """The place of a time in the profile, made where there is none."""
+        place = bisect_left(self.times, time - _DUST)
+        if place < len(self.times) and abs(self.times[place] - time) <= _DUST:
+            return place
+        self.times.insert(place, time)
+        self.busy.insert(place, self.busy[place - 1] if place else 0)
+        return place
+
+
+# against the clock
+
+
+def refuse_late(table: Timetable, service: Moment, now: Moment) -> None:
+    """BadInput where something had to start before now, with what and since when."""
+    left = service.minutes_since(now)
+    if left <= 0:
+        raise BadInput(
+            f"--service {service.words()} is not after --now {now.words()}; give a later time of "
+            f"service.",
+            "service",
+        )
+    late: dict[str, float] = {}
+    for one in table.steps:
+        if one.start < -left - _DUST:
+            late[one.item] = min(late.get(one.item, 0.0), one.start)
+    if not late:
+        return
+    said = [
+        f"{item} had to start at {service.before(-start)}"
+        for item, start in sorted(late.items(), key=lambda one: one[1])
+    ]
+    more = f", and {len(said) - 4} more items" if len(said) > 4 else ""
+    over = -table.start - left
+    raise BadInput(
+        f"service at {service.words()} cannot be reached from {now.words()}: "
+        f"{', '.join(said[:4])}{more}; the earliest service is {service.before(-over)}, "
+        f"{length_words(over)} later.",
+        "service",
+    )
+
+
+def to_dict(
+    plan: Plan, table: Timetable, service: Moment | None, numbers: Mapping[str, int]
+) -> dict[str, Any]:
+    """The JSON form; `numbers` are those of the cautions on the wall."""
+    keeping = {
+        made.item.id: sorted(
+            numbers[one.id] for one in made.found if one.kind == "keeping" and one.id in numbers
+        )
+        for made in plan.made
+    }
+
+    def at(minutes: float) -> str | None:
+        return None if service is None else service.before(-minutes)
+
+    return {
+        "service": None if service is None else service.words(),
+        "hands": table.hands,
+        "hands_on_min": sum(one.hands_on for one in table.steps),
+        "start_min": table.start,
+        "start": at(table.start),
+        "steps": [
+            {
+                "item": one.item, "number": one.number, "text": one.task.text, "times": one.times,
+                "start_min": one.start, "end_min": one.end, "start": at(one.start),
+                "end": at(one.end), "takes_min": one.end - one.start,
+                "hands_on_min": one.hands_on, "stands_min": one.stands,
+                "stands_at_most_min": one.task.within,
+                "stands_too_long": one.task.within is not None
+                and one.stands > one.task.within + _DUST,
+            }
+            for one in table.steps
+        ],
+        "stands": [
+            {"item": id_, "min": minutes, "for": what, "keeping": keeping.get(id_, [])}
+            for id_, (minutes, what) in table.stands.items()
+            if minutes > _DUST
+        ],
+        "charged": list(table.charged),
+        "charged_last": table.charged[-1] if table.charged else None,
+    }  # fmt: skip
