@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
 from pydantic import ValidationInfo, field_validator
 
-from prepkit import acidity, derived
+from prepkit import acid_matching, acidity, derived
+from prepkit.acid_matching import Aim, Match
 from prepkit.errors import BadInput
 from prepkit.mixture import MINERALS, Mixture
 from prepkit.model import Column, Step, Table, ingredient, number, output, quantity, words
@@ -16,16 +16,13 @@ from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Result as BaseResult
 from prepkit.pantry import Ingredient, Pantry
 from prepkit.science import acids
-from prepkit.science.least_squares import MOST_UNKNOWNS, non_negative
+from prepkit.science.least_squares import MOST_UNKNOWNS
 from prepkit.units import Measured
 
 EXAMPLE = (
     'prepkit acid-match --like "lime juice" --acid "citric acid" --acid "malic acid" '
     '--acid "tripotassium citrate" --make "1 l"'
 )
-# How much each aim weighs against the others: a miss of this size counts as one.
-_ACIDITY_MISS, _PH_MISS, _MAKE_UP_MISS = 0.005, 0.02, 0.5
-_PASSES = 12
 _HOPELESS_PH = 0.5
 
 
@@ -71,7 +68,8 @@ class Inputs(BaseInputs):
     acidity: Measured | None = quantity(
         ("% w/w", "g/l"),
         "titratable acidity to match",
-        "Your own titration, written as citric acid; takes the place of the published one.",
+        "Your own titration, written as citric acid (a bare % is by weight); takes the place of "
+        "the published one.",
         "5.5 % w/w",
         default=None,
         above=0,
@@ -128,26 +126,17 @@ class Result(BaseResult):
     make_up_off: float | None = output("acid of another kind than wanted", "%", 0)
 
 
-@dataclass(frozen=True)
-class _Aim:
-    """Per kg of the finished liquid: equivalents, pH, and mol of each acid where a juice says."""
-
-    eq: float
-    ph: float | None
-    make_up: Mapping[str, float]
-
-
 def compute(inputs: Any) -> Result:
-    """Least squares at the aim's own pH, where both balances are linear in the amounts."""
-    bottles: tuple[Bottle, ...] = inputs.acid
+    """The nearest make-up; a strength per litre needs the density that follows from it."""
+    bottles = [bottle.mixture for bottle in inputs.acid]
     aim = _aim(inputs, 1000.0)
-    made = _matched(bottles, aim)
+    found = acid_matching.matched(bottles, aim)
     if inputs.acidity is not None and inputs.acidity.unit == "g/l":
-        for _ in range(4):  # grams per litre of a liquid whose density follows from the match
-            density = acidity.density_or_none(_liquid(bottles, made)) or 1000.0
-            aim = _aim(inputs, density)
-            made = _matched(bottles, aim)
-    lowest, highest = _ph_range(bottles, aim)
+        for _ in range(4):
+            made = acid_matching.liquid(bottles, found.kg)
+            aim = _aim(inputs, acidity.density_or_none(made) or 1000.0)
+            found = acid_matching.matched(bottles, aim)
+    ends = lowest, highest = acid_matching.ph_range(bottles, aim.eq)
     if aim.ph is not None and inputs.ph is not None and lowest is not None:
         short = max(lowest - aim.ph, aim.ph - (highest or aim.ph))
         if short > _HOPELESS_PH:
@@ -158,147 +147,41 @@ def compute(inputs: Any) -> Result:
                 f"to go up.",
                 "ph",
             )
-    return _answer(bottles, aim, made, (lowest, highest), inputs)
+    return _answer(aim, found, ends, inputs)
 
 
-def _aim(inputs: Any, density: float) -> _Aim:
-    like: Mixture | None = inputs.like.mixture if inputs.like is not None else None
-    if like is None and inputs.acidity is None:
+def _aim(inputs: Any, density: float) -> Aim:
+    if inputs.like is None and inputs.acidity is None:
         raise BadInput(
             'acid-match needs what to match: --like "lime juice", or --acidity and --ph of your '
             "own measurement.",
             "like",
         )
-    make_up: dict[str, float] = {}
-    ph, eq = inputs.ph, 0.0
-    if like is not None:
-        eq = like.titratable_acidity_eq_kg
-        if eq < 1e-4:
-            raise BadInput(f"--like {inputs.like.name} has no acids to match.", "like")
-        make_up = {
-            a: like.of(a) / acids.MOLAR_MASS_KG_MOL[a]
-            for a in acids.FOOD_ACIDS
-            if like.of(a) > 0.01 * like.of(*acids.FOOD_ACIDS)
-        }
-        if ph is None:
-            ph = acidity.ph_facts(like)[0]
+    wanted = None
     if inputs.acidity is not None:
-        share = (
-            float(inputs.acidity) / 100.0
-            if inputs.acidity.unit == "% w/w"
-            else float(inputs.acidity) / density
-        )
-        wanted = share / acids.EQUIVALENT_KG["citric"]
-        make_up = {a: mol * wanted / eq for a, mol in make_up.items()}
-        eq = wanted
-    return _Aim(eq, ph, make_up)
+        wanted = float(inputs.acidity) / (100.0 if inputs.acidity.unit == "% w/w" else density)
+    like = inputs.like
+    return acid_matching.aim_of(
+        like.mixture if like else None, like.name if like else "", wanted, inputs.ph
+    )
 
 
-def _liquid(bottles: tuple[Bottle, ...], kg: list[float]) -> Mixture:
-    """1 kg of the finished liquid."""
-    dry = Mixture.total(b.mixture.scaled(x) for b, x in zip(bottles, kg, strict=True))
-    return dry + Mixture({"water": max(1.0 - dry.mass_kg, 0.0)})
-
-
-def _matched(bottles: tuple[Bottle, ...], aim: _Aim) -> list[float]:
-    """Kg of each bottle in 1 kg of liquid; a second round takes up what linear left over."""
-    moles = [_moles(b.mixture) for b in bottles]
-    cations = [_cations(b.mixture) for b in bottles]
-    kg = [aim.eq * 0.06 / len(bottles)] * len(bottles)
-    eq = aim.eq
-    for _ in range(_PASSES):
-        liquid = _liquid(bottles, kg)
-        rows, wanted = [], []
-        scale = 1.0 / (_ACIDITY_MISS * aim.eq)
-        taken = [
-            sum(mol * acids.protons_titrated(a, acidity.END_POINT) for a, mol in own.items()) - c
-            for own, c in zip(moles, cations, strict=True)
-        ]
-        rows.append([scale * value for value in taken])
-        wanted.append(scale * eq)
-        if aim.ph is not None:
-            row, value = _ph_row(liquid, moles, cations, aim.ph)
-            rows.append(row)
-            wanted.append(value)
-        whole = sum(aim.make_up.values())
-        for a, mol in aim.make_up.items():
-            rows.append([own.get(a, 0.0) / (_MAKE_UP_MISS * whole) for own in moles])
-            wanted.append(mol / (_MAKE_UP_MISS * whole))
-        kg = non_negative(rows, wanted)
-        if sum(kg) <= 0.0 or sum(kg) >= 1.0:
-            break
-        found = acidity.titratable_eq_kg(_liquid(bottles, kg))
-        linear = sum(t * x for t, x in zip(taken, kg, strict=True))
-        eq = aim.eq + linear - found  # the flask's own strength, a part in a thousand
-    return kg
-
-
-def _ph_row(
-    liquid: Mixture, moles: list[dict[str, float]], cations: list[float], ph: float
-) -> tuple[list[float], float]:
-    """Charge balance at the wanted pH in units of a miss of pH, with the activities of now."""
-    molal = liquid.acid_molalities or {"citric": 1e-6}
-    strong = acids.at_fixed_ph(molal, ph)
-    ionic = min(strong.ionic_strength, acids.IONIC_STRENGTH_HIGH)
-    beta = (acids.at_fixed_ph(molal, ph + 0.05).strong_cation
-            - acids.at_fixed_ph(molal, ph - 0.05).strong_cation) / 0.1  # fmt: skip
-    water = liquid.of("water")
-    unit = 1.0 / (_PH_MISS * max(beta * water, 1e-6))
-    row = [
-        unit * (sum(mol * acids.mean_charge(a, ph, ionic) for a, mol in own.items()) - c)
-        for own, c in zip(moles, cations, strict=True)
-    ]
-    free = (strong.acid_charge - strong.strong_cation) * water  # hydrogen less hydroxide
-    return row, unit * free
-
-
-def _moles(mixture: Mixture) -> dict[str, float]:
-    return {
-        a: mixture.of(a) / acids.MOLAR_MASS_KG_MOL[a]
-        for a in acids.FOOD_ACIDS
-        if mixture.of(a) > 0.0
-    }
-
-
-def _cations(mixture: Mixture) -> float:
-    metals = (mixture.of(name) for name in ("potassium", "sodium", "calcium", "magnesium"))
-    return acids.strong_cations_mol(*metals).point
-
-
-def _ph_range(bottles: tuple[Bottle, ...], aim: _Aim) -> tuple[float | None, float | None]:
-    """Lowest and highest pH at the wanted acidity: those of single acids; no top with a salt."""
-    found = []
-    plain = [bottle for bottle in bottles if not bottle.mixture.of(*MINERALS)]
-    for bottle in plain:
-        kg = _matched((bottle,), _Aim(aim.eq, None, {}))
-        ph = acidity.ph_facts(_liquid((bottle,), kg))[0] if 0.0 < sum(kg) < 1.0 else None
-        if ph is not None:
-            found.append(ph)
-    if not found:
-        return None, None
-    return min(found), max(found) if len(plain) == len(bottles) else None
-
-
-def _answer(
-    bottles: tuple[Bottle, ...],
-    aim: _Aim,
-    kg: list[float],
-    ends: tuple[float | None, float | None],
-    inputs: Any,
-) -> Result:
+def _answer(aim: Aim, found: Match, ends: tuple[float | None, float | None], inputs: Any) -> Result:
+    bottles: tuple[Bottle, ...] = inputs.acid
+    kg = found.kg
     if not 0.0 < sum(kg) < 1.0:
         raise BadInput(
             "nothing on the shelf gives that acidity in water; add an acid such as citric acid.",
             "acid",
         )
-    liquid = _liquid(bottles, kg)
+    liquid = acid_matching.liquid([bottle.mixture for bottle in bottles], kg)
     density = acidity.density_kg_m3(liquid)
     size = float(inputs.make)
     mass_kg = 1e-3 * size if inputs.make.unit == "g" else 1e-6 * size * density
     eq = acidity.titratable_eq_kg(liquid)
     ph, ph_error, facts = acidity.ph_facts(liquid)
     citric = acids.EQUIVALENT_KG["citric"]
-    off = _make_up_off(aim, liquid)
+    off = acid_matching.make_up_off(aim, liquid)
     facts |= acidity.shelf_facts(
         (a, b.mixture.fraction(a))
         for b, x in zip(bottles, kg, strict=True)
@@ -312,7 +195,11 @@ def _answer(
         "acidity_off_percent": 100.0 * abs(eq / aim.eq - 1.0),
     }
     if aim.ph is not None and ph is not None:
-        facts |= {"ph_wanted": aim.ph, "ph_off": abs(ph - aim.ph)}
+        facts |= {
+            "ph_wanted": aim.ph,
+            "ph_off": abs(ph - aim.ph),
+            "ph_because": found.ph_because,
+        }
     if aim.make_up:
         facts["make_up_off_percent"] = off
     if facts.get("saturation", 0.0) > 1.0:
@@ -341,9 +228,12 @@ def _answer(
         working=(
             Step("acidity", "protons to pH 8.2 less cations, per kg", 1000.0 * eq, "meq/kg",
                  "PREPKIT-ACID"),
+            *acidity.aim_step(inputs.acidity),
             Step("make-up", "least squares, no amount below zero; a miss counts one at "
-                 f"{100.0 * _ACIDITY_MISS:g} % of acidity, {_PH_MISS:g} pH, "
-                 f"{100.0 * _MAKE_UP_MISS:g} % of the acids' kinds", None, "", "JUDGEMENT"),
+                 f"{100.0 * acid_matching.ACIDITY_MISS:g} % of acidity, "
+                 f"{100.0 * acid_matching.MAKE_UP_MISS:g} % of the acids' kinds, "
+                 f"{acid_matching.PH_MISS:g} pH", None, "", "JUDGEMENT"),
+            *((Step("pH", found.ph_because),) if found.ph_left_out else ()),
         ),
         tables=(
             Table("weigh", "weigh, in this order", (Column("what"), Column("mass", "g", 2)),
@@ -354,15 +244,8 @@ def _answer(
     )  # fmt: skip
 
 
-def _make_up_off(aim: _Aim, liquid: Mixture) -> float:
-    made = _moles(liquid)
-    names = {*made, *aim.make_up}
-    gap = sum(abs(made.get(a, 0.0) - aim.make_up.get(a, 0.0)) for a in names)
-    return 50.0 * gap / sum(aim.make_up.values()) if aim.make_up else 0.0
-
-
-def _profile(aim: _Aim, liquid: Mixture, density: float) -> Table:
-    made = _moles(liquid)
+def _profile(aim: Aim, liquid: Mixture, density: float) -> Table:
+    made = acid_matching.moles(liquid)
     rows = tuple(
         (
             f"{a} acid",
