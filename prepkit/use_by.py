@@ -38,6 +38,7 @@ def facts(mixture: Mixture) -> dict[str, Any]:
         **cautions.about(mixture),
         **derived.facts(mixture),
         "sugar_percent": 100 * mixture.sugar,
+        "water_percent": 100 * mixture.fraction("water"),
         "holds": keeping_rules.held((), mixture),
     }
 

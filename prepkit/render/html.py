@@ -31,6 +31,7 @@ DEFERS = (
     "The vessel's plate and manual, the gas supplier, the local code and a competent person rank "
     "before this card."
 )
+SVG_SPACE = ' xmlns="http://www.w3.org/2000/svg"'
 _CONTROL = re.compile(
     r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u200e\u200f\u2028-\u202e\u2066-\u2069\ud800-\udfff\ufffe\uffff]"
 )
@@ -236,7 +237,8 @@ def _templates() -> Environment:
     )
     from markupsafe import Markup
 
-    made.filters["svg"] = lambda chart: Markup(chart.svg)
+    # our own drawings, escaped where they are drawn; inside HTML they need no name space
+    made.filters["svg"] = lambda chart: Markup(chart.svg.replace(SVG_SPACE, "", 1))
     return made
 
 

@@ -33,7 +33,7 @@ def grid(paper: str, per_sheet: int) -> Grid:
     if paper not in _SIZES_MM:  # a roll: one below the other
         return Grid(1, 30.0, "8.5pt")
     wide, high = _SIZES_MM[paper]
-    columns = 1 if per_sheet < 3 else 2 if per_sheet <= 12 or wide < 200 else 3
+    columns = 1 if per_sheet < 3 else 2 if per_sheet <= 12 else 3
     rows = math.ceil(per_sheet / columns)
     least = (high - 2 * _MARGIN_MM - (rows - 1) * _GAP_MM) / rows - 0.5
     area = wide / columns * high / rows
@@ -51,7 +51,7 @@ def label_sheet(labels: Sequence[Label | NoLabel], look: Look, per_sheet: int) -
         "label.html",
         replace(look, paper=paper),
         stamp(look, {"labels": given}),
-        title=look.title,
+        title=look.title or "Labels",
         verdict=verdict("stop" if any(isinstance(one, NoLabel) for one in labels) else "clear"),
         grid=division,
         gap=f"{_GAP_MM:g}mm",

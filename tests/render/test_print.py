@@ -1,0 +1,200 @@
+"""Cards and labels as a browser prints them: paper, pages, and nothing wider than its place.
+
+Printed through headless Chromium where the machine has one; elsewhere skipped, with the reason.
+"""
+
+from __future__ import annotations
+
+import re
+import shutil
+import subprocess
+import zlib
+from collections.abc import Callable, Iterator
+from datetime import date
+from html import escape, unescape
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from prepkit import run
+from prepkit.plan import load_recipe, make_plan
+from prepkit.plan.labels import of_items
+from prepkit.render.html import PAPERS, Look, answer_card
+from prepkit.render.label_html import label_sheet
+from prepkit.render.plan_html import plan_card
+
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
+PDFTOTEXT = shutil.which("pdftotext")
+pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="there is no chromium on this machine")
+FLAGS = (
+    "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
+    "--disable-background-networking", "--disable-component-update", "--disable-sync",
+)  # fmt: skip
+ROOT = Path(__file__).parent.parent.parent
+RECIPES = sorted((ROOT / "recipes").glob("*-*.toml"))
+ON = date(2026, 11, 25)
+# points of 1/72 inch: ISO 216 and ANSI letter in their own units
+SIZES = {"a4": (595.28, 841.89), "letter": (612.0, 792.0), "a5": (419.53, 595.28),
+         "roll": (226.77, 841.89)}  # fmt: skip
+SIPHON: dict[str, Any] = {
+    "contents": "500 ml cream 35 %", "vessel_volume": "0.78 l", "max_fill": "0.5 l",
+    "rated": "17 bar", "gas": "n2o", "chargers": 1, "temperature": "5 C", "mode": "dispense",
+    "portion_size": "40 ml",
+}  # fmt: skip
+ROOM = {"volume": "30 m3", "release": "3 kg co2", "air_changes": 2}
+LAYER = {"layer": ["120 ml filter coffee at 65 C", "30 ml cream 36 % at 5 C whipped 20 %"]}
+CORDIAL = {"part": ["1 kg grapefruit juice", "50 g dried hibiscus"], "sweeten": "white sugar",
+           "brix": "45 Bx", "acidity": "1.2 % w/w"}  # fmt: skip
+
+
+def _card(name: str, said: dict[str, Any]) -> Callable[[Look], str]:
+    return lambda look: answer_card(run(name, said), look)
+
+
+def _recipe(path: Path) -> Callable[[Look], str]:
+    return lambda look: plan_card(make_plan(load_recipe(path), 40), look)
+
+
+def _labels(path: Path) -> Callable[[Look], str]:
+    return lambda look: label_sheet(
+        of_items(make_plan(load_recipe(path), 40), [], ON, None, "eu"), look, 8
+    )
+
+
+DOCUMENTS: dict[str, Callable[[Look], str]] = {
+    "siphon": _card("siphon", SIPHON),
+    "stop": _card("siphon", {**SIPHON, "chargers": 2}),
+    "room": _card("room", ROOM),
+    "layer": _card("layer", LAYER),
+    "cordial": _card("cordial", CORDIAL),
+    **{path.stem: _recipe(path) for path in RECIPES},
+    **{f"labels-{path.stem}": _labels(path) for path in RECIPES},
+}
+
+
+def chromium(*words: str) -> str:
+    assert CHROMIUM is not None
+    done = subprocess.run(
+        [CHROMIUM, *FLAGS, *words], capture_output=True, text=True, timeout=120, check=False
+    )
+    return done.stdout
+
+
+def letters(words: str) -> str:
+    """Letters and digits alone: where a line was broken, and at which hyphen, does not count."""
+    return re.sub(r"[\W_]+", "", words)
+
+
+def printed(text: str, folder: Path) -> bytes:
+    page, pdf = folder / "page.html", folder / "page.pdf"
+    page.write_text(text, encoding="utf-8")
+    chromium("--no-pdf-header-footer", f"--print-to-pdf={pdf}", page.as_uri())
+    return pdf.read_bytes()
+
+
+def objects(pdf: bytes) -> Iterator[bytes]:
+    """The plain text of a PDF, and of its packed object streams."""
+    yield pdf
+    for packed in re.findall(rb"stream\r?\n(.*?)endstream", pdf, re.DOTALL):
+        try:
+            yield zlib.decompress(packed)
+        except zlib.error:
+            continue
+
+
+def boxes(pdf: bytes) -> list[tuple[float, float]]:
+    """Width and height of every page, in points."""
+    found = []
+    for text in objects(pdf):
+        for box in re.findall(rb"/MediaBox\s*\[([^\]]+)\]", text):
+            left, bottom, right, top = (float(one) for one in box.split())
+            found.append((right - left, top - bottom))
+    return found
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("name", ["siphon", RECIPES[0].stem, f"labels-{RECIPES[0].stem}"])
+def test_pages_have_the_size_of_the_paper(name: str, paper: str, tmp_path: Path) -> None:
+    pdf = printed(DOCUMENTS[name](Look(ON, PAPERS[paper])), tmp_path)
+    pages = boxes(pdf)
+    assert pages
+    assert len(pages) <= 60
+    for wide, high in pages:
+        assert wide == pytest.approx(SIZES[paper][0], abs=1.0)
+        assert high == pytest.approx(SIZES[paper][1], abs=1.0)
+    assert b"/FontFile" in b"".join(objects(pdf))  # letters go with it
+
+
+@pytest.mark.parametrize("name", DOCUMENTS)
+def test_nothing_is_wider_than_its_place(name: str, tmp_path: Path) -> None:
+    """A telephone of 360, a page zoomed to 320, and the strip of a roll (72 mm is 272 px)."""
+    text = DOCUMENTS[name](Look(ON, working=True))
+    roll = f"<style>html {{ font-size: {PAPERS['roll'].letters}; }}</style></head>"
+    frames = "".join(
+        f'<iframe width="{wide}" height="800" style="border:0" srcdoc="{escape(shown)}"></iframe>'
+        for wide, shown in ((360, text), (320, text), (272, text.replace("</head>", roll, 1)))
+    )
+    script = """
+    addEventListener("load", () => {
+      const found = [];
+      for (const frame of document.querySelectorAll("iframe")) {
+        const page = frame.contentDocument.documentElement;
+        found.push(page.scrollWidth + "/" + page.clientWidth);
+        for (const one of page.querySelectorAll("*")) {
+          const box = one.getBoundingClientRect();
+          const hidden = one.closest(".unseen, thead, details:not([open]), svg");
+          if (!hidden && box.right > page.clientWidth + 0.5) found.push(one.tagName + box.right);
+          if (one.className === "wide" && one.scrollWidth > one.clientWidth + 1)
+            found.push("scrolls");
+        }
+      }
+      document.title = found.join(" ");
+    });
+    """
+    page = tmp_path / "frames.html"
+    page.write_text(f"<!doctype html><title>-</title>{frames}<script>{script}</script>", "utf-8")
+    out = chromium("--hide-scrollbars", "--virtual-time-budget=5000", "--dump-dom", page.as_uri())
+    title = re.search(r"<title>(.*?)</title>", out)
+    assert title
+    assert title[1] == "360/360 320/320 272/272"
+
+
+@pytest.mark.skipif(PDFTOTEXT is None, reason="there is no pdftotext on this machine")
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("name", ["stop", "room", RECIPES[0].stem])
+def test_no_caution_breaks_across_pages(name: str, paper: str, tmp_path: Path) -> None:
+    """Each caution ends with its id: that and its beginning are on one page."""
+    assert PDFTOTEXT is not None
+    text = DOCUMENTS[name](Look(ON, PAPERS[paper]))
+    printed(text, tmp_path)
+    words = subprocess.run(
+        [PDFTOTEXT, str(tmp_path / "page.pdf"), "-"], capture_output=True, text=True, check=True
+    ).stdout
+    pages = [letters(page) for page in words.split("\f")]
+    found = re.findall(
+        r'<article class="caution.*?<h3>(.*?)</h3>\s*<p>(.*?)</p>.*?<p class="ref">(.*?)</p>',
+        text, re.DOTALL,
+    )  # fmt: skip
+    assert len(found) > 5
+    for _, begins, ends in found:
+        first, last = letters(unescape(re.sub(r"<[^>]+>", "", begins))), letters(unescape(ends))
+        on_pages = [n for n, page in enumerate(pages) if first in page and last in page]
+        assert on_pages, (first, last)
+
+
+@pytest.mark.skipif(PDFTOTEXT is None, reason="there is no pdftotext on this machine")
+def test_every_page_carries_verdict_and_trace(tmp_path: Path) -> None:
+    assert PDFTOTEXT is not None
+    text = DOCUMENTS["stop"](Look(ON, PAPERS["a5"]))
+    code = re.search(r"<code>([^<]+)</code>", text)
+    assert code
+    printed(text, tmp_path)
+    words = subprocess.run(
+        [PDFTOTEXT, str(tmp_path / "page.pdf"), "-"], capture_output=True, text=True, check=True
+    ).stdout
+    pages = words.rstrip("\f").split("\f")
+    assert len(pages) > 1
+    for page in pages:
+        assert "STOP" in page
+        assert code[1] in page
