@@ -15,6 +15,7 @@ from prepkit.plan.recipe import load_recipe
 from prepkit.plan.timetable import refuse_late, timetable
 
 CLEAR, BAD, STOP = 0, 2, 3
+MOST_SCALES = 4
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -27,6 +28,9 @@ class Asked:
     variant: str | None = None
     service: str | None = None
     now: str | None = None
+    have: tuple[str, ...] = ()
+    compare: str | None = None
+    csv: bool = False
     check: bool = False
     schema: bool = False
     as_json: bool = False
@@ -80,15 +84,67 @@ def _service(asked: Asked, plan: Plan) -> Moment | None:
 
 
 def _plan(asked: Asked, file: str) -> tuple[str, int]:
+    """One sheet, or several scales side by side."""
+    _one_way(asked)
     wanted = None if asked.serves is None else whole_serves(asked.serves, "--serves")
+    scales = None if asked.compare is None else _scales(asked.compare)
     recipe = load_recipe(file, house=asked.house, variant=asked.variant)
     units = asked.units if asked.units_chosen else recipe.house.units or asked.units
-    plan = plan_of(prepare(recipe), wanted or recipe.serves)
-    said = plan.to_dict(_service(asked, plan))
-    if asked.as_json:
-        text = _json(said)
-    else:
-        from prepkit.render.plan_text import plan_text
+    prepared = prepare(recipe)
+    if scales is not None:
+        return _compare(asked, [plan_of(prepared, one) for one in scales], units)
+    more: dict[str, Any] = {}
+    if asked.have:
+        from prepkit.plan.back import serves_from
 
-        text = plan_text(said, asked.working, units)
-    return text, STOP if plan.verdict == "stop" else CLEAR
+        wanted, allowed = serves_from(prepared, asked.have)
+        more = {"from": [one.to_dict() for one in allowed]}
+    plan = plan_of(prepared, wanted or recipe.serves)
+    said = plan.to_dict(_service(asked, plan)) | more
+    return _shown(asked, said, units), STOP if plan.verdict == "stop" else CLEAR
+
+
+def _shown(asked: Asked, said: dict[str, Any], units: str) -> str:
+    if asked.as_json:
+        return _json(said)
+    if asked.csv:
+        from prepkit.render.plan_csv import plan_csv
+
+        return plan_csv(said)
+    from prepkit.render.plan_text import plan_text
+
+    return plan_text(said, asked.working, units)
+
+
+def _one_way(asked: Asked) -> None:
+    """Refuse what does not go together."""
+    for first, second in (
+        (("--serves", asked.serves), ("--from", asked.have)),
+        (("--compare", asked.compare), ("--serves", asked.serves)),
+        (("--compare", asked.compare), ("--from", asked.have)),
+        (("--compare", asked.compare), ("--service", asked.service)),
+        (("--compare", asked.compare), ("--csv", asked.csv)),
+        (("--json", asked.as_json), ("--csv", asked.csv)),
+    ):
+        if first[1] and second[1]:
+            raise BadInput(f"{first[0]} does not go with {second[0]}; give one of them.")
+
+
+def _scales(words: str) -> list[int]:
+    said = [one.strip() for one in words.split(",")]
+    if not 2 <= len(said) <= MOST_SCALES:
+        raise BadInput(
+            f'--compare is "{words}"; write 2 to {MOST_SCALES} numbers of serves, such as 20,40.',
+            "compare",
+        )
+    return [whole_serves(one, "--compare") for one in said]
+
+
+def _compare(asked: Asked, plans: list[Plan], units: str) -> tuple[str, int]:
+    status = STOP if "stop" in {one.verdict for one in plans} else CLEAR
+    said = [one.to_dict() for one in plans]
+    if asked.as_json:
+        return _json({"compare": [one.serves for one in plans], "plans": said}), status
+    from prepkit.render.plan_compare import compare_text
+
+    return compare_text(said, units), status

@@ -32,6 +32,18 @@ from prepkit.cli import common_options
 )
 @click.option("--variant", metavar="NAME", help="A variant that the recipe has.")
 @click.option(
+    "--from",
+    "have",
+    metavar="WORDS",
+    multiple=True,
+    help="What there is of an ingredient or item, such as 3.2 kg grapefruit juice: as many serves "
+    "as it allows.",
+)
+@click.option(
+    "--compare", metavar="N,N", help="Numbers of serves to show side by side, such as 20,40."
+)
+@click.option("--csv", is_flag=True, help="Print the plan as CSV for a spreadsheet.")
+@click.option(
     "--service", metavar="TIME", help="When it is served, such as 18:00: a timetable back from it."
 )
 @click.option(

@@ -30,7 +30,7 @@ SHORT_VERDICT = {"clear": "clear", "care": "CARE", "stop": "STOP"}
 
 def plan_text(said: Said, working: bool = False, system: str = "metric") -> str:
     """The whole sheet."""
-    out = [*_head(said), *_one_look(said, system), *shopping_text(said, system)]
+    out = [*_head(said, system), *_one_look(said, system), *shopping_text(said, system)]
     out += timetable_text(said)
     for place, item in enumerate(said["items"], 1):
         out += _item(place, item, system, working, said)
@@ -51,12 +51,13 @@ def _note(text: str, indent: str) -> list[str]:
 # the head
 
 
-def _head(said: Said) -> list[str]:
+def _head(said: Said, system: str) -> list[str]:
     out = [said["title"], "=" * len(said["title"])]
     made = f"{said['serves']} serves"
     if len(said["serve"]) > 1:
         made = f"{said['serves']} serves of each drink"
     out.append(f"{made}, from {said['file']} (written for {said['written_for']})")
+    out += [fill(line, "", "  ") for line in _from(said, system)]
     words = VERDICT_WORDS[said["verdict"]]
     if said["verdict"] == "stop":
         words = "STOP   something below must not be made"
@@ -70,6 +71,17 @@ def _head(said: Said) -> list[str]:
     if said["note"]:
         out += ["", *_note(said["note"], "")]
     return [*out, ""]
+
+
+def _from(said: Said, system: str) -> list[str]:
+    """What there is, and what is left of it."""
+    g, _ = UNITS[system]
+    found = []
+    for one in said.get("from", ()):
+        allows = "as many as it allows" if one["limits"] else f"enough for {one['serves']} serves"
+        needed, left = (amount(one[key], "g", system) for key in ("need_g", "left_g"))
+        found.append(f"from {one['words']}, {allows}: {needed} {g} needed, {left} {g} left")
+    return found
 
 
 def _one_look(said: Said, system: str) -> list[str]:
