@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from math import ceil, isfinite
 from typing import Any
 
 from prepkit.errors import BadInput
-from prepkit.mixture import Mixture
 from prepkit.science import charger, dissolved_gas
 from prepkit.science.gases import STANDARD_PA
+from prepkit.siphon_asked import ROUNDING, lower_end, plus_minus, upper_end
 from prepkit.siphon_load import Bounds, Load
 
 GAS_NAMES = {"n2o": "nitrous oxide", "co2": "carbon dioxide", "n2": "nitrogen"}
@@ -20,7 +21,8 @@ BULB_ML = 10.0
 # A ratio or pressure that has no bound is shown and judged as this.
 NO_BOUND = 999.0
 BAR = 1e5
-ROUNDING = 1e-9  # equal shares of a batch must not count as overfilled
+# Where it may come to stand when nobody said how warm that is: a room, a warm bar [JUDGEMENT].
+WARM_C = (20.0, 35.0)
 
 
 @dataclass(frozen=True)
@@ -68,73 +70,67 @@ def gas_is_allowed(inputs: Any) -> bool | None:
 def of_vessel(inputs: Any, chargers: int, charger_g: float, warmest_c: float) -> dict[str, Any]:
     """The load against what the vessel's plate and manual say."""
     allowed = gas_is_allowed(inputs)
+    told = _not_told(inputs)
+    heaviest_g = charger_g + plus_minus(inputs.charger_gas_mass)
     facts: dict[str, Any] = {
         "gas": inputs.gas,
         "gas_name": GAS_NAMES[inputs.gas],
         "gas_allowed": allowed,
         "chargers": chargers,
-        "charger_g": charger_g,
+        "charger_g": heaviest_g,
         "warmest_c": warmest_c,
+        "temperature_c": float(inputs.temperature),
+        "warmest_told": inputs.warmest is not None,
         "plastic_head_not_cleared": inputs.head == "plastic" and allowed is not True,
         "plastic_head": inputs.head == "plastic",
-        "not_told": ", ".join(_not_told(inputs)),
-        "something_not_told": bool(_not_told(inputs)),
+        "not_told": "; ".join(told),
+        "something_not_told": bool(told),
     }
     if inputs.allowed_charger is not None:
-        facts["charger_over_allowed"] = charger_g / float(inputs.allowed_charger)
-        facts["allowed_charger_g"] = float(inputs.allowed_charger)
+        facts["allowed_charger_g"] = lower_end(inputs, "allowed_charger")
+        facts["charger_over_allowed"] = heaviest_g / facts["allowed_charger_g"]
     if inputs.most_chargers is not None:
         facts["over_most_chargers"] = chargers - inputs.most_chargers
         facts["most_chargers"] = inputs.most_chargers
     if inputs.hottest is not None:
-        facts["over_hottest_c"] = warmest_c - float(inputs.hottest)
-        facts["hottest_c"] = float(inputs.hottest)
+        facts["hottest_c"] = lower_end(inputs, "hottest")
+        facts["over_hottest_c"] = warmest_c - facts["hottest_c"]
     else:
         facts["warm_without_limit_c"] = warmest_c
     if inputs.inspection_due is not None:
-        facts["days_overdue"] = (_day(inputs.date) - _day(inputs.inspection_due)).days
+        facts["days_overdue"] = _days(inputs.inspection_due, inputs.date)
         facts["inspection_due"] = inputs.inspection_due
     return facts
 
 
+# what was not told, and where it stands
+WHERE = {
+    "allowed_gas": "the gases it may hold (manual, often on the head): --allowed-gas",
+    "allowed_charger": "the largest charger (manual): --allowed-charger",
+    "most_chargers": "the most chargers (manual): --most-chargers",
+    "hottest": "the highest temperature (manual): --hottest",
+    "inspection_due": "the next inspection (your register, or the maker): --inspection-due",
+    "head": "what the head is made of (look at it, manual): --head",
+}
+
+
 def _not_told(inputs: Any) -> list[str]:
-    told = {
-        "gases that it may be used with": inputs.allowed_gas,
-        "charger size": inputs.allowed_charger,
-        "most chargers": inputs.most_chargers,
-        "highest temperature": inputs.hottest,
-        "date of the next inspection": inputs.inspection_due,
-        "material of the head": inputs.head,
-    }
-    return [name for name, value in told.items() if not value]
+    return [where for name, where in WHERE.items() if getattr(inputs, name) in (None, ())]
 
 
-def _day(words: str) -> date:
-    try:
-        return date.fromisoformat(words)
-    except ValueError:
-        raise BadInput(
-            f'"{words}" is no date; write year, month and day such as 2027-03-01.'
-        ) from None
+def _days(first: str, last: str) -> int:
+    return (date.fromisoformat(last) - date.fromisoformat(first)).days
 
 
 def of_charger(inputs: Any, charger_g: float) -> dict[str, Any]:
     """The bulb itself: heat, being full of liquid, size; BadInput for a bulb that cannot be."""
     facts: dict[str, Any] = {"charger_mass_assumed": inputs.charger_gas_mass is None}
-    bulb_m3 = float(inputs.charger_volume) * 1e-6
-    if bulb_m3 > 0:
-        filling = charger.filling_kg_m3(charger_g / 1e3, bulb_m3)
-        most = charger.most_filling_kg_m3(inputs.gas)
-        if filling > most * (1 + 1e-9):
-            raise BadInput(
-                f"{charger_g:g} g of {inputs.gas} in a bulb of {bulb_m3 * 1e6:g} ml is "
-                f"{filling:.0f} g/l, more than the {most:.0f} g/l that can be in one; check "
-                f"--charger-gas-mass and --charger-volume.",
-                "charger_gas_mass",
-            )
-        facts.update(_full_from(inputs.gas, filling))
+    bulb_ml = float(inputs.charger_volume)
+    if bulb_ml > 0:
+        _possible(inputs.gas, charger_g, bulb_ml)
+        facts.update(_full_from(inputs.gas, 1e3 * charger_g / bulb_ml))
     if inputs.charger_temperature is not None:
-        at_c = float(inputs.charger_temperature)
+        at_c = upper_end(inputs, "charger_temperature")
         facts["charger_c"] = at_c
         facts["charger_over_storage_c"] = at_c - charger.HOTTEST_STORAGE_C
         if "charger_full_c" in facts:
@@ -142,54 +138,84 @@ def of_charger(inputs: Any, charger_g: float) -> dict[str, Any]:
     return facts
 
 
+def _possible(gas: str, charger_g: float, bulb_ml: float) -> None:
+    """BadInput where so much gas cannot be in such a bulb, or so little is no charger."""
+    filling = 1e3 * charger_g / bulb_ml
+    least, most = charger.least_filling_kg_m3(gas), charger.most_filling_kg_m3(gas)
+    if least * (1 - ROUNDING) <= filling <= most * (1 + ROUNDING):
+        return
+    wrong = "more than can be in one" if filling > most else "far less than a charger holds"
+    said = f"{filling:.0f}" if filling > 10 else f"{filling:.2g}"
+    raise BadInput(
+        f"{charger_g:g} g of {gas} in a bulb of {bulb_ml:g} ml is {said} g/l, {wrong}; it must be "
+        f"{least:.0f} to {most:.0f} g/l, and {charger_g:g} g need {1e3 * charger_g / most:.3g} to "
+        f"{1e3 * charger_g / least:.3g} ml: check --charger-gas-mass and --charger-volume (0 ml "
+        f"where gas comes through a regulator).",
+        "charger_gas_mass",
+    )
+
+
 def _full_from(gas: str, filling: float) -> dict[str, Any]:
+    """When such a bulb is full of liquid, with its pressure at 50 C where the table has it."""
     try:
         facts: dict[str, Any] = {"charger_full_c": charger.liquid_full_from_c(gas, filling)}
     except BadInput:
         return {}
     try:
-        facts["charger_at_50_c_bar"] = charger.charger_pressure_pa(gas, 50.0, filling) / BAR
+        hot_bar = charger.charger_pressure_pa(gas, 50.0, filling) / BAR
+        facts["charger_hot_words"] = f", to {hot_bar:.0f} bar at 50 C"
     except BadInput:
-        del facts["charger_full_c"]
+        facts["charger_hot_words"] = ""
     return facts
 
 
-def of_contents(inputs: Any, mixture: Mixture) -> dict[str, Any]:
-    """What is in it: fat under carbon dioxide, spirit under an oxidiser, pulp in the valve."""
-    fat = 100 * mixture.fraction("milk_fat", "fat")
-    gas = inputs.gas
+def of_style(inputs: Any) -> dict[str, Any]:
+    """Whether custom takes another gas for what it is to become."""
+    style = STYLES[inputs.style] if inputs.style else None
     return {
-        "co2_with_fat_percent": fat if gas == "co2" else 0.0,
-        "n2_with_fat_percent": fat if gas == "n2" else 0.0,
-        "oxidiser_with_abv": 100 * mixture.abv if gas == "n2o" else 0.0,
-        "clogs": "pulp" in mixture.tags and not inputs.strained,
-        "style_wants_other_gas": inputs.style is not None and gas not in STYLES[inputs.style].gases,
-        "overrun_cap_percent": 0.0,  # until the dissolved gas is known
+        "style_wants_other_gas": style is not None and inputs.gas not in style.gases,
         "style": inputs.style or "",
-        "style_gases": " or ".join(STYLES[inputs.style].gases) if inputs.style else "",
+        "style_gases": " or ".join(style.gases) if style else "",
     }
+
+
+def _bar(pascal: float) -> float:
+    return pascal / BAR if isfinite(pascal) else NO_BOUND
 
 
 def of_pressure(load: Load, bounds: Bounds, rated_bar: float, max_fill_m3: float) -> dict[str, Any]:
     """The bounds against the plate. Ratios and pressures without a bound are NO_BOUND."""
-
-    def bar(pascal: float) -> float:
-        return pascal / BAR if isfinite(pascal) else NO_BOUND
-
-    bound, still = bar(bounds.highest), bar(bounds.highest_unshaken)
-    facts: dict[str, Any] = {
+    bound, still = _bar(bounds.highest), _bar(bounds.highest_unshaken)
+    return {
+        "rated_bar": rated_bar,
+        "max_fill_l": 1e3 * max_fill_m3,
         "bound_bar": bound,
         "bound_known": isfinite(bounds.highest),
         "bound_over_rating": bound / rated_bar,
         "still_bar": still,
         "shaking_saves": still / rated_bar if still > bound else 0.0,
         "still_known": isfinite(bounds.highest_unshaken),
-        "fill_over_max": load.liquid_m3 / max_fill_m3 * (1 - ROUNDING),
-        "fill_ml": load.liquid_m3 * 1e6,
+        "fill_over_max": load.liquid_most_m3 / max_fill_m3 * (1 - ROUNDING),
+        "fill_ml": load.liquid_most_m3 * 1e6,
         "gas_total_g": load.gas_kg * 1e3,
         "solubility_unknown": load.solubility is None,
     }
-    return facts
+
+
+def of_warmth(warmer: Mapping[float, Bounds], rated_bar: float) -> dict[str, Any]:
+    """The bounds where it may come to stand, if nobody said how warm that is."""
+    found = {
+        at_c: max(_bar(bounds.highest), 0.0 if isfinite(bounds.highest_unshaken) else NO_BOUND)
+        for at_c, bounds in warmer.items()
+    }
+    said = [
+        f"{bar:.1f} bar at {at_c:g} C" if bar < NO_BOUND else f"no known limit at {at_c:g} C"
+        for at_c, bar in sorted(found.items())
+    ]
+    return {
+        "warm_over_rating": max(found.values(), default=0.0) / rated_bar,
+        "warm_words": " and ".join(said),
+    }
 
 
 def of_hydrate(load: Load, settled_pa: float | None) -> dict[str, Any]:

@@ -28,7 +28,12 @@ SMALLEST_HEADSPACE_M3 = 1e-7
 
 @dataclass(frozen=True, slots=True)
 class Load:
-    """What one vessel holds. Volumes in m3, gas in kg, pressures in Pa absolute."""
+    """What one vessel holds. Volumes in m3, gas in kg, pressures in Pa absolute.
+
+    For show: `liquid_m3` in the vessel as told. For the bound: the fullest that may be meant
+    (`liquid_most_m3`), the most room that as much takes when warmest (`hot_m3`, of the liquid as
+    told), and that with all that a +/- can add (`liquid_hot_m3`).
+    """
 
     gas: str
     temperature_c: float
@@ -37,11 +42,16 @@ class Load:
     shaken: tuple[bool, ...]
     vessel_m3: float
     liquid_m3: float
+    liquid_most_m3: float
+    cold_m3: tuple[float, ...]
+    hot_m3: float
     liquid_hot_m3: float
     bulb_m3: float
+    smallest_bulb_m3: float
     tolerance: float
     air_pa: float
     ambient_pa: float
+    thinnest_pa: float
     solubility: Solubility | None
     lowest_hot: float
 
@@ -97,9 +107,10 @@ def phases(mixture: Mixture) -> tuple[float, float, float, float]:
 def solubility(gas: str, temperature_c: float, mixture: Mixture) -> Solubility | None:
     """Henry constant of the liquid, or None where no relation holds for it."""
     try:
-        return dissolved_gas.henry_in_liquid(gas, temperature_c, *phases(mixture))
+        found = dissolved_gas.henry_in_liquid(gas, temperature_c, *phases(mixture))
     except BadInput:
         return None
+    return found if found.low > 0.0 else None  # nitrogen in oil: no figure
 
 
 def _volume(mixture: Mixture, temperature_c: float) -> float | None:
@@ -114,11 +125,21 @@ def volume_m3(mixture: Mixture, temperature_c: float) -> float:
     return _volume(mixture, temperature_c) or mixture.volume_20_m3
 
 
-def hot_volume_m3(mixture: Mixture, temperature_c: float) -> float:
-    """Most room that the liquid can take: measured when it was coldest, then warmed."""
-    volumes = [_volume(mixture, at_c) for at_c in (FILLED_AT_C, DENSEST_C, temperature_c)]
-    hot = volumes.pop()
-    cold = [one for one in volumes if one is not None]
+def cold_volumes_m3(mixture: Mixture) -> tuple[float, ...]:
+    """Room that the liquid takes where it is coldest and densest, as far as that is known."""
+    found = (_volume(mixture, at_c) for at_c in (FILLED_AT_C, DENSEST_C))
+    return tuple(one for one in found if one is not None)
+
+
+def hot_volume_m3(
+    mixture: Mixture, temperature_c: float, cold: tuple[float, ...] | None = None
+) -> float:
+    """Most room that the liquid can take: measured when it was coldest, then warmed.
+
+    `cold`: its `cold_volumes_m3`, where they are known already.
+    """
+    hot = _volume(mixture, temperature_c)
+    cold = cold_volumes_m3(mixture) if cold is None else cold
     if hot is None or not cold:
         growth = 1.0 + MOST_EXPANSION_PER_K * max(0.0, temperature_c - FILLED_AT_C)
     else:
@@ -146,11 +167,11 @@ def bounds(load: Load) -> Bounds:
             headspace,
             load.liquid_hot_m3,
             load.lowest_hot,
-            load.bulb_m3,
+            load.smallest_bulb_m3,
             load.tolerance,
             air,
         )
-        return tuple(bound - load.ambient_pa for bound in found)
+        return tuple(bound - load.thinnest_pa for bound in found)
 
     still = run((False,) * count)
     return Bounds(run(load.shaken) if any(load.shaken[:-1]) else still, still)
@@ -159,12 +180,20 @@ def bounds(load: Load) -> Bounds:
 def at_temperature(load: Load, mixture: Mixture, temperature_c: float) -> Load:
     """The same load standing at another temperature, for its bounds."""
     there = solubility(load.gas, max(FILLED_AT_C, temperature_c), mixture)
+    grown = hot_volume_m3(mixture, temperature_c, load.cold_m3) - load.hot_m3
+    over = load.liquid_most_m3 / load.liquid_m3
     return replace(
         load,
         warmest_c=temperature_c,
-        liquid_hot_m3=hot_volume_m3(mixture, temperature_c),
+        hot_m3=load.hot_m3 + grown,
+        liquid_hot_m3=load.liquid_hot_m3 + grown * over,
         lowest_hot=there.low if there else 0.0,
     )
+
+
+def bounds_at(load: Load, mixture: Mixture, temperature_c: float) -> Bounds:
+    """The bounds of the same load standing at another temperature."""
+    return bounds(at_temperature(load, mixture, temperature_c))
 
 
 def charges(load: Load, henry: float) -> tuple[Charge, ...]:

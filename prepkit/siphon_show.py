@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from math import hypot, isfinite
 from typing import Any
@@ -40,7 +40,7 @@ def states(load: Load, bounds: Bounds, rated_bar: float, fat: bool) -> States:
         "peak": _peak_bar(load, done),
     }
     errors = {"peak": load.tolerance * (values["peak"] or 0.0)}
-    if isfinite(bounds.highest):
+    if isfinite(bounds.highest) and isfinite(bounds.highest_unshaken):
         values["bound"] = bounds.highest / BAR
         values["margin"] = rated_bar - bounds.highest / BAR
     facts: dict[str, Any] = {"overrun_cap_percent": 0.0}
@@ -52,9 +52,6 @@ def states(load: Load, bounds: Bounds, rated_bar: float, fat: bool) -> States:
     most, least = band
     assert most is not None
     assert least is not None
-    freed = dissolved_gas.gas_to_leave_m3_m3(
-        load.gas, load.temperature_c, last.dissolved_kg_m3, likely, load.ambient_pa
-    )
     cap = dissolved_gas.gas_to_leave_m3_m3(
         load.gas, load.temperature_c, most.dissolved_kg_m3, load.solubility.low, load.ambient_pa
     )
@@ -63,16 +60,15 @@ def states(load: Load, bounds: Bounds, rated_bar: float, fat: bool) -> States:
     energy = charged_vessel.stored_energy(
         load.gas, max(last.absolute_pa, load.ambient_pa), load.headspace_m3, load.ambient_pa
     )
-    gauge = last.absolute_pa - load.ambient_pa
     values |= {
-        "settled": gauge / BAR,
+        "settled": (last.absolute_pa - load.ambient_pa) / BAR,
         "settled_low": (most.absolute_pa - load.ambient_pa) / BAR,
         "settled_high": (least.absolute_pa - load.ambient_pa) / BAR,
         "dissolved": last.dissolved_kg_m3,
         "volumes": dissolved_gas.volumes(
             load.gas, last.dissolved_kg_m3 / gases.molar_mass_kg_mol(load.gas)
         ),
-        "overrun": 100 * freed,
+        "overrun": 100 * cap,
         "energy": energy.isentropic_j,
         "vented": 1e3 * held * gases.gas_volume_m3_kg(load.gas, 20.0),
     }
@@ -82,9 +78,6 @@ def states(load: Load, bounds: Bounds, rated_bar: float, fat: bool) -> States:
     spread = hypot(spread, load.tolerance)
     errors["dissolved"] = spread * last.dissolved_kg_m3
     errors["volumes"] = spread * (values["volumes"] or 0.0)
-    errors["settled"] = hypot(
-        0.5 * (least.absolute_pa - most.absolute_pa) / BAR, load.tolerance * gauge / BAR
-    )
     return States(values, errors, facts, last.absolute_pa)
 
 
@@ -95,8 +88,11 @@ def _peak_bar(load: Load, done: tuple[Charge, ...]) -> float | None:
     return max(charge.peak.absolute_pa - load.ambient_pa for charge in done) / BAR
 
 
-def charges_table(load: Load, bounds: Bounds) -> Table:
-    """Charge by charge: peak, bound at the warmest, settled where it was shaken."""
+RATED = Column("rated, gauge", "bar", 1)
+
+
+def charges_table(load: Load, bounds: Bounds, rated_bar: float) -> Table:
+    """Charge by charge: peak, bound at the warmest, settled where it was shaken, the plate."""
     done = siphon_load.charges(load, load.solubility.middle if load.solubility else 0.0)
     rows = []
     for place, (charge, bound) in enumerate(zip(done, bounds.of_charges, strict=True), 1):
@@ -108,6 +104,7 @@ def charges_table(load: Load, bounds: Bounds) -> Table:
                 (charge.peak.absolute_pa - load.ambient_pa) / BAR if is_gas else None,
                 bound / BAR if isfinite(bound) else None,
                 (settled.absolute_pa - load.ambient_pa) / BAR if settled else None,
+                rated_bar,
                 settled.dissolved_kg_m3 if settled else None,
             )
         )
@@ -116,18 +113,20 @@ def charges_table(load: Load, bounds: Bounds) -> Table:
         Column("peak, gauge", "bar", 1),
         Column(f"to reckon with at {load.warmest_c:g} C, gauge", "bar", 1),
         Column("settled, gauge", "bar", 1),
+        RATED,
         Column("dissolved", "g/l", 2),
     )
     return Table("charges", "charge by charge", columns, tuple(rows))
 
 
-def warm_table(load: Load, mixture: Mixture) -> Table:
+def warm_table(
+    load: Load, mixture: Mixture, rated_bar: float, known: Mapping[float, Bounds]
+) -> Table:
     """The vessel, bulb off, standing at other temperatures; the bound as if charged there."""
     rows = []
     for at_c in sorted({*WARM_C, load.temperature_c, load.warmest_c}):
         state = siphon_load.warmed(load, mixture, at_c)
-        hot = siphon_load.at_temperature(load, mixture, at_c)
-        bound = siphon_load.bounds(hot).highest
+        bound = (known.get(at_c) or siphon_load.bounds_at(load, mixture, at_c)).highest
         rows.append(
             (
                 f"{at_c:g} C",
@@ -135,12 +134,14 @@ def warm_table(load: Load, mixture: Mixture) -> Table:
                 (state.absolute_pa - load.ambient_pa) / BAR
                 if state is not None and state.state == GAS
                 else None,
+                rated_bar,
             )
         )
     columns = (
         Column("standing at"),
         Column("to reckon with, gauge", "bar", 1),
         Column("settled there, gauge", "bar", 1),
+        RATED,
     )
     return Table("standing", "if it stands colder or warmer", columns, tuple(rows))
 
@@ -151,7 +152,7 @@ def _least_bar(inputs: Any) -> float:
     return STYLES[inputs.style].least_bar if inputs.style else 0.0
 
 
-def service(load: Load, inputs: Any) -> tuple[dict[str, float | None], Table]:
+def service(load: Load, inputs: Any, rated_bar: float) -> tuple[dict[str, float | None], Table]:
     """The portions of one vessel, with and without shaking between."""
     assert load.solubility is not None
     portion_m3 = min(1e-6 * float(inputs.portion_size), load.liquid_m3)
@@ -168,6 +169,7 @@ def service(load: Load, inputs: Any) -> tuple[dict[str, float | None], Table]:
             portions = both[shaken].portions
             there = portions[place] if place < len(portions) else None
             row.append((there.after_pa - load.ambient_pa) / BAR if there else None)
+        row.append(rated_bar)
         shown = told.portions
         row.append(shown[place].dissolved_kg_m3 if place < len(shown) else None)
         row.append(1e6 * shown[place].liquid_left_m3 if place < len(shown) else None)
@@ -176,6 +178,7 @@ def service(load: Load, inputs: Any) -> tuple[dict[str, float | None], Table]:
         Column("portion"),
         Column("after it, shaken between, gauge", "bar", 1),
         Column("after it, not shaken, gauge", "bar", 1),
+        RATED,
         Column("dissolved in it", "g/l", 2),
         Column("liquid left", "ml", 0),
     )
@@ -190,20 +193,45 @@ def service(load: Load, inputs: Any) -> tuple[dict[str, float | None], Table]:
     return values, Table("service", "portion by portion", columns, tuple(rows))
 
 
-def chosen(load: Load, inputs: Any, mixture: Mixture, most: int) -> tuple[Load, dict[str, Any]]:
-    """The load with the fewest charges that do what is wanted, and how it was found.
+def tables(
+    load: Load,
+    bounds: Bounds,
+    inputs: Any,
+    mixture: Mixture,
+    rated_bar: float,
+    known: Mapping[float, Bounds],
+) -> tuple[dict[str, float | None], list[Table]]:
+    """Charge by charge, standing warmer, portion by portion; and what the portions come to.
+
+    `known`: bounds that were worked out before, by temperature.
+    """
+    found = [charges_table(load, bounds, rated_bar)]
+    if load.solubility is None or not isfinite(bounds.highest_unshaken):
+        return {}, found
+    found.append(warm_table(load, mixture, rated_bar, known))
+    if inputs.portion_size is None or inputs.mode == "targets":
+        return {}, found
+    values, table = service(load, inputs, rated_bar)
+    return values, [*found, table]
+
+
+def chosen(
+    load: Load, inputs: Any, rated_bar: float, most: int
+) -> tuple[Load, dict[str, Any], dict[str, Any], Table]:
+    """The load with the fewest charges that do what is wanted; facts, values, how it was found.
 
     Where none does, the most charges that stay within the rating (at least one), and the fact.
     """
     most = min(most, inputs.most_chargers or most)
     custom = practice_count(inputs.style, load.liquid_m3) if inputs.style else None
     reach, wanted, label, unit, scale = _wish(load, inputs)
-    rated_pa = (float(inputs.rated) - getattr(inputs.rated, "plus_minus", 0.0)) * BAR
+    rated_pa = rated_bar * BAR
     found, tried = siphon_load.fewest(load, rated_pa, most, reach, wanted)
     rows = tuple(
         (
             f"{one.count}",
             one.bound_pa / BAR if isfinite(one.bound_pa) else None,
+            rated_bar,
             one.reached * scale if isfinite(one.reached) and one.bound_pa <= rated_pa else None,
             "over the rated pressure"
             if one.bound_pa > rated_pa
@@ -214,26 +242,27 @@ def chosen(load: Load, inputs: Any, mixture: Mixture, most: int) -> tuple[Load, 
     columns = (
         Column("chargers per vessel"),
         Column("to reckon with unshaken, gauge", "bar", 1),
+        RATED,
         Column(label, unit, 2),
         Column("says"),
     )
     facts: dict[str, Any] = {
         "not_reached": found is None,
         "wanted_words": f"{label} {wanted * scale:.3g} {unit}".rstrip(),
-        "values": {"practice_each": custom},
-        "tried": Table("tried", "how many chargers", columns, rows),
     }
     if custom is not None and found is not None:
         facts["custom_differs"] = found != custom
         facts["custom_each"], facts["ours_each"] = custom, found
     within = [one.count for one in tried if one.bound_pa <= rated_pa]
-    return siphon_load.with_count(load, found or max(within, default=1), shaken=True), facts
+    taken = siphon_load.with_count(load, found or max(within, default=1), shaken=True)
+    table = Table("tried", "how many chargers", columns, rows)
+    return taken, facts, {"practice_each": custom}, table
 
 
 def _wish(load: Load, inputs: Any) -> tuple[Callable[[Load], float], float, str, str, float]:
     """What a number of charges is measured by, what is wanted, and how both are shown."""
     if inputs.mode == "plan":
-        portion_m3 = min(1e-6 * float(inputs.portion_size), load.liquid_m3)
+        portion_m3 = min(1e-6 * float(inputs.portion_size), load.liquid_m3)  # rounding
 
         def last(one: Load) -> float:
             return siphon_load.last_portion_pa(one, portion_m3, inputs.shake_between)
@@ -262,10 +291,10 @@ def _wish(load: Load, inputs: Any) -> tuple[Callable[[Load], float], float, str,
             one.ambient_pa,
         )  # fmt: skip
 
-    return overrun, float(inputs.target_overrun), "overrun at most", "%", 1.0
+    return overrun, float(inputs.target_overrun), "overrun, likely", "%", 1.0
 
 
-def steps(load: Load, bounds: Bounds) -> tuple[Step, ...]:
+def steps(load: Load, bounds: Bounds, fat: bool) -> tuple[Step, ...]:
     """The working of the first charge, the settled state and the bound, as on a board."""
     room = load.headspace_m3 + load.bulb_m3
     molar_mass = gases.molar_mass_kg_mol(load.gas)
@@ -311,14 +340,15 @@ def steps(load: Load, bounds: Bounds) -> tuple[Step, ...]:
         found.append(
             Step(
                 "solubility of this liquid",
-                f"between {low:.2f}e-4 and {high:.2f}e-4 mol/(m3 Pa)",
+                f"between {low:.2f}e-4 {'(fat solid) ' if fat else ''}and {high:.2f}e-4 "
+                f"{'(fat liquid) ' if fat else ''}mol/(m3 Pa)",
                 load.solubility.middle,
                 "mol/(m3 Pa)",
                 {"n2o": "WEISS-PRICE-1980", "co2": "WEISS-1974", "n2": "IAPWS-G7"}[load.gas],
             )
         )
     found.append(Step("for the room calculator", f'--release "{1e3 * load.gas_kg:g} g {load.gas}"'))
-    if isfinite(bounds.highest):
+    if isfinite(bounds.highest) and isfinite(bounds.highest_unshaken):
         found.append(
             Step(
                 "highest to reckon with, gauge",

@@ -6,13 +6,14 @@ A TOML file with one table per vessel, in the words of the siphon's options:
     vessel_volume = "0.78 l"
     max_fill = "0.5 l"
     rated = "17 bar"
-    inspection_due = "2027-03-01"
+    inspection_due = 2027-03-01
 """
 
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
+from datetime import date
 from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
@@ -40,8 +41,10 @@ def load_register(path: str | Path) -> dict[str, dict[str, Any]]:
     try:
         tables = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise BadRecipe(f"{file} is no TOML: {error}.") from error
+        raise FileProblem(f"the vessel register {file} is no TOML: {error}.") from error
     tables = tables.get("vessels", tables)
+    if not isinstance(tables, Mapping):
+        raise BadRecipe(f"{file}: vessels is no table; begin each with a line [vessels.an-id].")
     for name, entry in tables.items():
         if not isinstance(entry, Mapping):
             raise BadRecipe(f"{file}: {name} stands outside a vessel; begin with a line [an-id].")
@@ -53,17 +56,37 @@ def load_register(path: str | Path) -> dict[str, dict[str, Any]]:
     return {name: dict(entry) for name, entry in tables.items()}
 
 
-def facts_of(vessel: str, register: str | Path) -> dict[str, Any]:
-    """The plate of one vessel as siphon inputs; BadInput with the ids there are."""
+def facts_of(
+    vessel: str, register: str | Path, check: Callable[[str, Any], None] | None = None
+) -> dict[str, Any]:
+    """The plate of one vessel as siphon inputs; BadInput with the ids there are.
+
+    `check` reads one entry as the option of its name would be; what it refuses is told with file
+    and vessel.
+    """
     entries = load_register(register)
     if vessel not in entries:
         near = get_close_matches(vessel, entries, n=1)
         hint = f"did you mean {near[0]}" if near else f"it has {', '.join(entries) or 'none'}"
-        raise BadInput(f'the register has no vessel "{vessel}"; {hint}.', "vessel")
-    return {name: value for name, value in entries[vessel].items() if name in FACTS}
+        raise BadInput(f'the register {register} has no vessel "{vessel}"; {hint}.', "vessel")
+    facts = {name: _plain(value) for name, value in entries[vessel].items() if name in FACTS}
+    for name, value in facts.items():
+        try:
+            if check is not None:
+                check(name, value)
+        except BadInput as error:
+            raise BadRecipe(f"{register}: vessel {vessel}: {error.message}", name) from error
+    return facts
 
 
-def merged(said: Mapping[str, Any]) -> dict[str, Any]:
+def _plain(value: Any) -> Any:
+    """A day as the words that the option takes; all else as it stands."""
+    return value.isoformat()[:10] if isinstance(value, date) else value
+
+
+def merged(
+    said: Mapping[str, Any], check: Callable[[str, Any], None] | None = None
+) -> dict[str, Any]:
     """Siphon inputs with the register's facts put in; an option may not override the plate."""
     vessel, register = said.get("vessel"), said.get("vessel_register")
     if vessel is None and register is None:
@@ -73,12 +96,12 @@ def merged(said: Mapping[str, Any]) -> dict[str, Any]:
             "give both: --vessel with the id, --vessel-register with the file it stands in.",
             "vessel",
         )
-    facts = facts_of(str(vessel), str(register))
+    facts = facts_of(str(vessel), str(register), check)
     for name, value in facts.items():
         if said.get(name) not in (None, (), [], value):
             raise BadInput(
-                f"--{name.replace('_', '-')} is {said[name]!r} and the register says {value!r} for "
-                f"{vessel}; correct the one that is wrong and leave the option out.",
+                f"--{name.replace('_', '-')} is {said[name]!r} and the register says {value!r} "
+                f"for {vessel}; correct the one that is wrong and leave the option out.",
                 name,
             )
     return {**said, **facts}

@@ -6,29 +6,50 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass, fields
 from datetime import date
-from math import ceil, floor, isfinite
+from functools import cache
 from typing import Any
 
 from pydantic import field_validator, model_validator
 
-from prepkit import cautions, siphon_facts, siphon_load, siphon_show, vessels
+from prepkit import (
+    cautions,
+    siphon_asked,
+    siphon_contents,
+    siphon_facts,
+    siphon_filled,
+    siphon_load,
+    siphon_show,
+    vessels,
+)
 from prepkit.errors import BadInput
 from prepkit.mixture import Mixture
 from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Result as BaseResult
-from prepkit.model import choice, count, flag, number, output, part, quantity, words
-from prepkit.pantry import Part
+from prepkit.model import Table, choice, count, flag, number, output, part, quantity, read, words
+from prepkit.pantry import Pantry, Part
 from prepkit.science import charged_vessel, gases
 from prepkit.siphon_facts import BULB_ML, CHARGER_G, STYLES
-from prepkit.siphon_load import Load
 
 EXAMPLE = (
     'prepkit siphon --contents "500 ml cream 35 %" --vessel-volume "0.78 l" --max-fill "0.5 l" '
     '--rated "17 bar" --gas n2o --chargers 1 --temperature "5 C"'
 )
 _PLATE = "It is on the vessel's plate or in its manual"
+DAYS = ("inspection_due", "date")
 MOST_TRIED = 8
-LEAST_HEADSPACE_M3 = 1e-6
+
+
+def _day(said: Any) -> Any:
+    """A day as it is written; TOML has days of its own."""
+    if not isinstance(said, str | date):
+        return said
+    try:
+        day = date.fromisoformat(said.strip()) if isinstance(said, str) else said
+    except ValueError:
+        raise BadInput(
+            f'"{said}" is no date; write year, month and day such as 2027-03-01.'
+        ) from None
+    return day.isoformat()[:10]
 
 
 class Inputs(BaseInputs):
@@ -46,7 +67,8 @@ class Inputs(BaseInputs):
         low=-5, high=70, because="the gas equation and the liquids are known there",
     )  # fmt: skip
     warmest: float | None = quantity(
-        "C", "warmest it will stand", "By the stove, in the sun; the verdict takes it.", "20 C",
+        "C", "warmest it will stand",
+        "By the stove, in the sun; the verdict takes it, and holds for no warmer place.", "20 C",
         default=None, low=-5, high=70, because="the gas equation is known there",
     )  # fmt: skip
     chargers: int | None = count(
@@ -55,16 +77,17 @@ class Inputs(BaseInputs):
     vessel_volume: float | None = quantity(
         "l", "total inside volume of the vessel",
         "To the closed head, not the nominal size: fill it with water and weigh it.", "0.78 l",
-        default=None, above=0, high=10, because="hand-held vessels only",
+        default=None, above=0, high=10, because="a hand-held vessel, of 10 l at most",
     )  # fmt: skip
     max_fill: float | None = quantity(
         "l", "maximum fill", f"{_PLATE}, as a mark or a number.", "0.5 l",
-        default=None, above=0, high=10, because="hand-held vessels only",
+        default=None, above=0, high=10, because="a hand-held vessel, of 10 l at most",
     )  # fmt: skip
     rated: float | None = quantity(
         "bar", "rated pressure of the vessel, gauge",
         f"{_PLATE}: the working pressure above the air outside, never the test pressure.", "17 bar",
-        default=None, above=0.5, high=50, because="the gas equation ends at 50 bar",
+        default=None, above=0.5, high=50,
+        because="rules on pressure begin at 0.5 bar, and the gas equation ends at 50 bar",
     )  # fmt: skip
     vessel: str | None = words(
         "id of the vessel",
@@ -91,7 +114,7 @@ class Inputs(BaseInputs):
     )
     portion_size: float | None = quantity(
         "ml", "liquid in a portion", "As it stands in the vessel, before it foams.", "40 ml",
-        default=None, above=0, high=5000, because="a portion is not a batch",
+        default=None, low=0.1, high=5000, because="a portion, from a drop to a jug",
     )  # fmt: skip
     style: str | None = choice(tuple(STYLES), "style", "What it is to become.", default=None)
     least_pressure: float | None = quantity(
@@ -166,10 +189,24 @@ class Inputs(BaseInputs):
     def _from_register(cls, said: Any) -> Any:
         if not isinstance(said, Mapping):
             return said
-        all_said = vessels.merged(said)
+        all_said = vessels.merged(said, cls._checked)
         if all_said.get("inspection_due") and not all_said.get("date"):
             all_said["date"] = date.today().isoformat()
         return all_said
+
+    @classmethod
+    def _checked(cls, name: str, said: Any) -> None:
+        """BadInput where an entry of the register could not be given as an option either."""
+        if name == "rated":
+            said = cls._gauge(said)
+        value = read(cls.spec(name), _day(said) if name in DAYS else said, name, Pantry())
+        if name == "allowed_gas":
+            cls._known_gases(value)
+
+    @field_validator(*DAYS, mode="before")
+    @classmethod
+    def _written_day(cls, said: Any) -> Any:
+        return _day(said)
 
     @field_validator("rated", mode="before")
     @classmethod
@@ -207,8 +244,8 @@ class Result(BaseResult):
     bound: float | None = output("highest to reckon with, gauge", "bar", 1)
     margin: float | None = output("below the rated pressure", "bar", 1)
     settled: float | None = output("settled after shaking, gauge", "bar", 1)
-    settled_low: float | None = output("settled, if most dissolves (fat liquid), gauge", "bar", 1)
-    settled_high: float | None = output("settled, if least dissolves (fat solid), gauge", "bar", 1)
+    settled_low: float | None = output("settled, if most dissolves, gauge", "bar", 1)
+    settled_high: float | None = output("settled, if least dissolves, gauge", "bar", 1)
     dissolved: float | None = output("gas dissolved", "g/l", 2)
     volumes: float | None = output("gas dissolved, volumes at 0 C and 1 atm", "", 2)
     overrun: float | None = output("overrun from dissolved gas, at most", "%", 0)
@@ -230,205 +267,91 @@ REASONS = frozenset(("fill", "headspace", "gas_mass", "peak", "bound", "margin")
 
 def compute(inputs: Any) -> Result:
     """The vessel that is asked about, the load in it, and what follows."""
-    facts: dict[str, Any] = siphon_facts.missing(inputs)
-    _asked_well(inputs)
+    siphon_asked.something(inputs.contents.mixture)
+    unfit = siphon_contents.unfit(inputs.contents)
+    if _says_stop(inputs.contents.mixture, unfit):
+        return Result(product=inputs.contents.mixture, facts=unfit)
+    siphon_asked.asked_well(inputs)
     charger_g = float(inputs.charger_gas_mass or CHARGER_G[inputs.gas])
-    warmest_c = max(float(inputs.temperature), float(inputs.warmest or -5.0)) + _spread(inputs)
-    facts |= siphon_facts.of_charger(inputs, charger_g)
-    mixture, vessel_count = inputs.contents.mixture, 1
-    product = mixture
-    if inputs.mode == "plan" and inputs.max_fill:
-        vessel_count, in_one = _shared_out(inputs)
-        one_portion = mixture.scaled(1e-6 * float(inputs.portion_size) / mixture.volume_20_m3)
-        mixture, product = one_portion.scaled(in_one), one_portion.scaled(inputs.portions)
-    facts |= siphon_facts.of_contents(inputs, mixture)
+    warmest_c = siphon_asked.warmest_c(inputs)
+    vessel_count, mixture, product = siphon_filled.batch(inputs)
+    facts: dict[str, Any] = {
+        **unfit,
+        **siphon_facts.missing(inputs),
+        **siphon_facts.of_charger(inputs, charger_g),
+        **siphon_facts.of_style(inputs),
+        **siphon_contents.of_contents(inputs, mixture, warmest_c),
+    }
+    marks = siphon_asked.marks(inputs) or (True,)
     if None in (inputs.rated, inputs.vessel_volume, inputs.max_fill):
-        chargers = len(_marks(inputs) or (True,))
-        facts |= siphon_facts.of_vessel(inputs, chargers, charger_g, warmest_c)
+        facts |= siphon_facts.of_vessel(inputs, len(marks), charger_g, warmest_c)
         return Result(product=product, facts=facts)
-    load = _load(inputs, mixture, _marks(inputs) or (True,), charger_g, warmest_c)
-    shown: dict[str, Any] = {"vessels": vessel_count}
+    load = siphon_filled.load(inputs, mixture, marks, charger_g, warmest_c)
+    siphon_asked.portion_fits(inputs, load.liquid_m3)
+    rated_bar = siphon_asked.lower_end(inputs, "rated")
+    shown: dict[str, Any] = {}
+    tried: list[Table] = []
     if inputs.mode in ("plan", "targets"):
-        load, found = siphon_show.chosen(load, inputs, mixture, MOST_TRIED)
-        shown |= found.pop("values")
-        facts |= found
-    facts |= siphon_facts.of_vessel(inputs, len(load.charges_kg), charger_g, warmest_c)
+        load, choice_facts, shown, table = siphon_show.chosen(load, inputs, rated_bar, MOST_TRIED)
+        facts |= choice_facts
+        tried.append(table)
+    count = len(load.charges_kg)
     bounds = siphon_load.bounds(load)
-    rated_bar = float(inputs.rated) - _plus_minus(inputs.rated)
-    facts |= siphon_facts.of_pressure(load, bounds, rated_bar, float(inputs.max_fill) * 1e-3)
-    facts["chargers_all"] = vessel_count * len(load.charges_kg)
+    max_fill_m3 = 1e-3 * siphon_asked.lower_end(inputs, "max_fill")
+    places = siphon_facts.WARM_C if inputs.warmest is None else ()
+    warmer = {c: siphon_load.bounds_at(load, mixture, c) for c in places if c > warmest_c}
+    facts |= siphon_facts.of_vessel(inputs, count, charger_g, warmest_c)
+    facts |= siphon_facts.of_pressure(load, bounds, rated_bar, max_fill_m3)
+    facts |= siphon_facts.of_warmth(warmer, rated_bar)
+    # what is charged in one place: a plan that fills more vessels puts its own count here
+    facts["chargers_in_all"] = facts["chargers_all"] = vessel_count * count
     facts["maker_allows"] = facts.get("over_most_chargers", 1) <= 0 and facts["fill_over_max"] <= 1
-    states = siphon_show.states(load, bounds, rated_bar, mixture.of("milk_fat", "fat") > 0)
-    shown |= states.values
-    facts |= siphon_facts.of_hydrate(load, states.settled_pa)
-    facts |= states.facts
-    parts = [siphon_show.charges_table(load, bounds)]
-    if load.solubility is not None and isfinite(bounds.highest):
-        parts.append(siphon_show.warm_table(load, mixture))
-        if inputs.portion_size is not None and inputs.mode != "targets":
-            values, table = siphon_show.service(load, inputs)
-            shown |= values
-            parts.append(table)
+    fat = mixture.of("milk_fat", "fat") > 0
+    states = siphon_show.states(load, bounds, rated_bar, fat)
+    facts |= siphon_facts.of_hydrate(load, states.settled_pa) | states.facts
+    known = {**warmer, warmest_c: bounds}
+    served, tables = siphon_show.tables(load, bounds, inputs, mixture, rated_bar, known)
+    shown |= states.values | served
+    if inputs.mode in ("plan", "targets"):
+        shown["chargers_each"] = count
     if inputs.mode == "plan":
-        shown["chargers_each"] = len(load.charges_kg)
-        shown["chargers_all"] = facts["chargers_all"]
-    elif inputs.mode == "targets":
-        shown["chargers_each"] = len(load.charges_kg)
-        shown.pop("vessels")
-    else:
-        shown.pop("vessels")
-    if "tried" in facts:
-        parts.insert(0, facts.pop("tried"))
+        shown |= {"vessels": vessel_count, "chargers_all": vessel_count * count}
     return _told(
         Result(
             product=product,
             facts=facts,
-            working=siphon_show.steps(load, bounds),
-            tables=tuple(parts),
+            working=siphon_show.steps(load, bounds, fat),
+            tables=(*tried, *tables),
             model_error=states.errors,
             **shown,
         )
     )
 
 
+@cache
+def _stops() -> tuple[tuple[Mapping[str, Any], ...], ...]:
+    """The conditions of every row that can stop a siphon."""
+    return tuple(
+        one.when
+        for one in cautions.candidates("siphon")
+        if one.when is not None
+        and one.row["severity"] == "stop"
+        and {"siphon", cautions.ANY} & {*one.row["calculators"]}
+    )
+
+
+def _says_stop(product: Mixture, facts: Mapping[str, Any]) -> bool:
+    """Whether any caution of these facts says stop; the words of none are made."""
+    known = {**cautions.about(product), **facts}
+    return any(all(cautions.holds(one, known) for one in when) for when in _stops())
+
+
 def _told(result: Result) -> Result:
     """The result without a number to go ahead with where a caution says stop."""
-    facts = {**cautions.about(result.product), **result.facts}
-    if cautions.verdict(cautions.judge("siphon", facts)) != "stop":
+    assert result.product is not None
+    if not _says_stop(result.product, result.facts):
         return result
     kept = {f.name: getattr(result, f.name) for f in fields(result) if f.name in REASONS}
+    if (kept["margin"] or 0.0) > 0.0:  # not the reason of this stop
+        kept["margin"] = None
     return Result(product=result.product, facts=result.facts, working=result.working[:2], **kept)
-
-
-def _shared_out(inputs: Any) -> tuple[int, int]:
-    """Vessels for the portions wanted, and the portions in the fullest of them."""
-    most = floor(1e3 * float(inputs.max_fill) / float(inputs.portion_size) + 1e-9)
-    if most < 1:
-        raise BadInput(
-            f"--portion-size is {float(inputs.portion_size):g} ml and a vessel takes "
-            f"{1e3 * float(inputs.max_fill):g} ml; a portion must fit into one vessel.",
-            "portion_size",
-        )
-    vessel_count = ceil(inputs.portions / most)
-    return vessel_count, ceil(inputs.portions / vessel_count)
-
-
-def _plus_minus(value: Any) -> float:
-    return float(getattr(value, "plus_minus", 0.0))
-
-
-def _spread(inputs: Any) -> float:
-    return max(_plus_minus(inputs.temperature), _plus_minus(inputs.warmest))
-
-
-def _asked_well(inputs: Any) -> None:
-    """BadInput where the inputs of a mode are missing or cannot be together."""
-    needs = {
-        "check": ("chargers",),
-        "dispense": ("chargers", "portion_size"),
-        "plan": ("portions", "portion_size", "style"),
-        "targets": (),
-    }[inputs.mode]
-    for name in needs:
-        if getattr(inputs, name) is None and not (name == "chargers" and inputs.sequence):
-            spec = inputs.spec(name)
-            raise BadInput(
-                f"siphon {inputs.mode} needs --{name.replace('_', '-')}, {spec.label}: for example "
-                f'--{name.replace("_", "-")} "{spec.example}".',
-                name,
-            )
-    targets = (inputs.target_dissolved, inputs.target_volumes, inputs.target_overrun)
-    if inputs.mode == "targets" and sum(one is not None for one in targets) != 1:
-        raise BadInput(
-            "siphon targets needs one of --target-dissolved, --target-volumes, --target-overrun.",
-            "target_dissolved",
-        )
-    mixture = inputs.contents.mixture
-    try:
-        freezing = mixture.freezing_point_c if mixture.of("water") else -5.0
-    except BadInput:
-        freezing = -5.0
-    if float(inputs.temperature) < freezing - 0.1:
-        raise BadInput(
-            f"--temperature is {float(inputs.temperature):g} C and the contents freeze at about "
-            f"{freezing:.1f} C; charge them liquid.",
-            "temperature",
-        )
-    fill, inside = inputs.max_fill, inputs.vessel_volume
-    if fill is not None and inside is not None and float(fill) >= float(inside):
-        raise BadInput(
-            f"--max-fill is {float(fill):g} l and --vessel-volume {float(inside):g} l; the inside "
-            f"volume must be larger, or no room is left for the gas.",
-            "max_fill",
-        )
-
-
-def _marks(inputs: Any) -> tuple[bool, ...] | None:
-    """For each charger whether it is shaken after it; None where the count is asked for."""
-    if inputs.mode in ("plan", "targets"):
-        if inputs.sequence is not None or inputs.chargers is not None:
-            name = "sequence" if inputs.sequence is not None else "chargers"
-            raise BadInput(
-                f"siphon {inputs.mode} works out the chargers itself; leave --{name} out.", name
-            )
-        return None
-    if inputs.sequence is None:
-        return tuple(place == inputs.chargers - 1 for place in range(inputs.chargers))
-    marks: list[bool] = []
-    for word in re.split(r"[\s,;>+-]+", inputs.sequence.lower().strip()):
-        if word == "charge":
-            marks.append(False)
-        elif word == "shake" and marks:
-            marks[-1] = True
-        else:
-            raise BadInput(
-                f'--sequence is "{inputs.sequence}"; write the words charge and shake in their '
-                f"order, beginning with charge.",
-                "sequence",
-            )
-    if inputs.chargers is not None and inputs.chargers != len(marks):
-        raise BadInput(
-            f"--chargers is {inputs.chargers} and --sequence has {len(marks)}; they must agree.",
-            "sequence",
-        )
-    return tuple(marks)
-
-
-def _load(
-    inputs: Any, mixture: Mixture, marks: tuple[bool, ...], charger_g: float, warmest_c: float
-) -> Load:
-    """The vessel in plain numbers; what carries a +/- is taken at its worse end for the bound."""
-    temperature_c = float(inputs.temperature)
-    amount = inputs.contents.amount
-    more = _plus_minus(amount) / float(amount) if float(amount) else 0.0
-    vessel_m3 = 1e-3 * float(inputs.vessel_volume)
-    # a volume is taken as measured where it is filled, a mass grows with its temperature
-    by_mass = amount.unit == "g" and inputs.mode != "plan"
-    liquid_m3 = siphon_load.volume_m3(mixture, temperature_c) if by_mass else mixture.volume_20_m3
-    if liquid_m3 > vessel_m3 - LEAST_HEADSPACE_M3:
-        raise BadInput(
-            f"--contents take {1e6 * liquid_m3:.0f} ml and the vessel holds {1e6 * vessel_m3:.0f} "
-            f"ml in all; no room is left for the gas.",
-            "contents",
-        )
-    hot_m3 = siphon_load.hot_volume_m3(mixture, warmest_c) * (1.0 + more)
-    mass = inputs.charger_gas_mass
-    over = max(0.01 * float(inputs.charger_tolerance), _plus_minus(mass) / charger_g)
-    ambient_pa = gases.ambient_pressure_pa(float(inputs.altitude))
-    lowest = siphon_load.solubility(inputs.gas, max(1.0, warmest_c), mixture)
-    return Load(
-        gas=inputs.gas,
-        temperature_c=temperature_c,
-        warmest_c=warmest_c,
-        charges_kg=(charger_g / 1e3,) * len(marks),
-        shaken=marks,
-        vessel_m3=vessel_m3,
-        liquid_m3=liquid_m3,
-        liquid_hot_m3=hot_m3 + 1e-3 * _plus_minus(inputs.vessel_volume),
-        bulb_m3=1e-6 * float(inputs.charger_volume),
-        tolerance=over,
-        air_pa=0.0 if inputs.purged else ambient_pa,
-        ambient_pa=ambient_pa,
-        solubility=siphon_load.solubility(inputs.gas, max(1.0, temperature_c), mixture),
-        lowest_hot=lowest.low if lowest else 0.0,
-    )
