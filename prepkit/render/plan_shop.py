@@ -10,6 +10,21 @@ from prepkit.render.text import grid
 
 
 def shopping_text(said: Said, system: str) -> list[str]:
+    """The shopping list, or nothing where nothing is bought."""
+    if not said["shopping"]:
+        return []
+    headers, letters, rows = shopping_rows(said, system, 24 if said["cost"] else 44)
+    out = [*title_lines("Shopping list"), grid(rows, headers, letters)]
+    if any("weigh" not in item for item in said["items"]):
+        out.append("Without what is stopped or held.")
+    out += [fill(line, "", "  ") for line in shopping_lines(said, system)]
+    return [*out, ""]
+
+
+def shopping_rows(
+    said: Said, system: str, width: int = 1000
+) -> tuple[list[str], str, list[list[str]]]:
+    """Headers, the letters l or r for each column, and rows; packs where there are prices."""
     g, ml = UNITS[system]
     rows = [
         [
@@ -18,13 +33,10 @@ def shopping_text(said: Said, system: str) -> list[str]:
             amount(row["ml"], "ml", system) if row["ml"] is not None else "",
             f"{math.ceil(row['pieces'] - 1e-9)}" if row["pieces"] else "",
             *_packs(row, said),
-            textwrap.shorten(listed(row["for"]), 24 if said["cost"] else 44, placeholder=" ..."),
+            textwrap.shorten(listed(row["for"]), width, placeholder=" ..."),
         ]
         for row in said["shopping"]
     ]
-    if not rows:
-        return []
-    stopped = any("weigh" not in item for item in said["items"])
     headers, letters = ["what", g, ml, "pieces, about", "for"], "lrrrl"
     if said["cost"]:
         money = f"cost ({said['cost']['currency']})" if said["cost"]["currency"] else "cost"
@@ -33,12 +45,13 @@ def shopping_text(said: Said, system: str) -> list[str]:
             [f"{one['gas']} charger", "", "", f"{one['count']}", *_packs(one, said), "charging"]
             for one in said["charger_packs"]
         ]
-    out = [*title_lines("Shopping list"), grid(rows, headers, letters)]
-    if stopped:
-        out.append("Without what is stopped or held.")
-    if said["cost"]:
-        out.append(fill(f"all that is bought: {money_words(said['cost'])}", "", "  "))
-    return [*out, *_leftovers(said, system), ""]
+    return headers, letters, rows
+
+
+def shopping_lines(said: Said, system: str) -> list[str]:
+    """What all of it costs, and what is left over."""
+    cost = [f"all that is bought: {money_words(said['cost'])}"] if said["cost"] else []
+    return [*cost, *_leftovers(said, system)]
 
 
 def _packs(row: Said, said: Said) -> list[str]:
@@ -77,4 +90,4 @@ def _leftovers(said: Said, system: str) -> list[str]:
         f"{one['left']} {one['gas']} chargers" for one in said["charger_packs"] if one["left"]
     ]
     words = {"made": "left over of what is made", "pack": "left over in packs"}
-    return [fill(f"{words[of]}: {'; '.join(each)}", "", "  ") for of, each in told.items() if each]
+    return [f"{words[of]}: {'; '.join(each)}" for of, each in told.items() if each]

@@ -6,15 +6,38 @@ from prepkit.plan.clock import length_words
 from prepkit.render.amounts import Said, fill, listed, title_lines
 from prepkit.render.text import grid
 
+TIME_HEADERS, TIME_LETTERS = ("start", "done", "hands on", "what", "how"), "llrll"
+
 
 def timetable_text(said: Said) -> list[str]:
     """The timetable, or nothing where the recipe has no steps."""
     table = said["timetable"]
     if table is None:
         return []
+    out = [
+        *title_lines(time_title(table)),
+        hands_words(table),
+        grid(time_rows(table), TIME_HEADERS, TIME_LETTERS),
+    ]
+    out += [fill(line) for line in time_lines(table)]
+    return [*out, ""]
+
+
+def time_title(table: Said) -> str:
+    """From when the times count."""
     when = f"back from service at {table['service']}" if table["service"] else "before service"
+    return f"Timetable, {when}"
+
+
+def hands_words(table: Said) -> str:
+    """Whose hands, and how long they are needed."""
     hands = "one person" if table["hands"] == 1 else f"{table['hands']} people"
-    rows = [
+    return f"{hands}, {length_words(table['hands_on_min'])} of work with the hands"
+
+
+def time_rows(table: Said) -> list[list[str]]:
+    """The steps in the order in which they start."""
+    return [
         [
             moment(step["start"], step["start_min"]),
             moment(step["end"], step["end_min"]),
@@ -24,33 +47,29 @@ def timetable_text(said: Said) -> list[str]:
         ]
         for step in table["steps"]
     ]
-    out = [
-        *title_lines(f"Timetable, {when}"),
-        f"{hands}, {length_words(table['hands_on_min'])} of work with the hands",
-        grid(rows, ["start", "done", "hands on", "what", "how"], "llrll"),
-    ]
+
+
+def time_lines(table: Said) -> list[str]:
+    """How long things stand, where that is too long, and what is charged last."""
+    out = []
     for one in table["stands"]:
         keeping = f"; how it keeps: {listed(map(str, one['keeping']))} on the wall"
         out.append(
-            fill(
-                f"{one['item']} stands {length_words(one['min'])} until {one['for']}"
-                f"{keeping if one['keeping'] else ''}"
-            )
+            f"{one['item']} stands {length_words(one['min'])} until {one['for']}"
+            f"{keeping if one['keeping'] else ''}"
         )
     out += [
-        fill(
-            f"TOO LONG: {step['item']} would stand {length_words(step['stands_min'])} after "
-            f'"{step["text"]}", and {length_words(step["stands_at_most_min"])} is the most: it '
-            f"needs another pair of hands, or shorter steps after it."
-        )
+        f"TOO LONG: {step['item']} would stand {length_words(step['stands_min'])} after "
+        f'"{step["text"]}", and {length_words(step["stands_at_most_min"])} is the most: it '
+        f"needs another pair of hands, or shorter steps after it."
         for step in table["steps"]
         if step["stands_too_long"]
     ]
     if table["charged_last"]:
         others = table["charged"][:-1]
         first = f", after {listed(others)}" if others else ""
-        out.append(fill(f"charged last: {table['charged_last']}{first}"))
-    return [*out, ""]
+        out.append(f"charged last: {table['charged_last']}{first}")
+    return out
 
 
 def moment(time: str | None, minutes: float) -> str:
