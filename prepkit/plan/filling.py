@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Mapping
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from typing import Any
 
+from prepkit import registry, tolerance
 from prepkit.errors import BadInput
 from prepkit.mixture import Mixture
 from prepkit.model import Answer
 from prepkit.pantry import Part
 from prepkit.plan import scaling
+from prepkit.plan.bench import scale_step_kg
 from prepkit.plan.house import Vessel
 from prepkit.plan.items import answered
 from prepkit.plan.recipe import Item, Recipe
-from prepkit.units import convert
+from prepkit.units import Measured, convert
 
 
 @dataclass(frozen=True)
@@ -28,6 +32,7 @@ class Filling:
     answer: Answer
     gas: str | None
     chargers_each: int | None
+    plus_minus: Mapping[str, float] = field(default_factory=dict)  # what the bench brings
 
     @property
     def chargers(self) -> int | None:
@@ -54,7 +59,42 @@ def shared_out(recipe: Recipe, item: Item, inputs: Any, product: Mixture) -> Fil
         answer,
         getattr(inputs, "gas", None),
         chargers,
+        _of_bench(recipe, item, load, answer),
     )
+
+
+def _of_bench(recipe: Recipe, item: Item, load: Any, answer: Answer) -> dict[str, float]:
+    """What the ± of scale, thermometer and chargers do to each value of one load.
+
+    They are not made inputs of the load itself: what the verdict reckons with beyond them is the
+    calculator's own.
+    """
+    bench = recipe.house.bench
+    if not bench or answer.verdict == "stop":
+        return {}
+    loose: dict[str, Any] = {}
+    part: Part = load.contents
+    step_kg = scale_step_kg(bench, part.mass_kg)
+    if step_kg and not part.amount.plus_minus:
+        off = float(part.amount) * step_kg / part.mass_kg
+        amount = Measured(float(part.amount), part.amount.unit, off)
+        loose["contents"] = replace(part, amount=amount)
+    for name, key, relative in (
+        ("temperature", "thermometer", False), ("charger_gas_mass", "charger", True),
+    ):  # fmt: skip
+        value = getattr(load, name, None)
+        if key in bench and isinstance(value, Measured) and not value.plus_minus:
+            off = float(value) * float(bench[key]) / 100 if relative else float(bench[key])
+            loose[name] = Measured(float(value), value.unit, off)
+    if not loose:
+        return {}
+    compute = registry.load(item.calculator).compute
+    inputs = load.model_copy(update=loose)
+    return {
+        name: math.hypot(*by.values())
+        for name, by in tolerance.shares(compute, inputs, answer.result).items()
+        if by
+    }
 
 
 def _largest_volume_m3(product: Mixture, temperature: float | None) -> float:

@@ -33,6 +33,8 @@ HOUSE: dict[str, tuple[str, tuple[str, ...]]] = {
 # what the bench reads: unit, the highest +/- that makes sense, what it is
 BENCH: dict[str, tuple[str, float, str]] = {
     "scale": ("g", 1000.0, "smallest step of the scale; each weighing is taken ± that"),
+    "fine_scale": ("g", 100.0, "smallest step of a finer scale, for small weighings"),
+    "fine_scale_most": ("g", 1e5, "most that the finer scale takes"),
     "refractometer": ("Bx", 5.0, "± of the refractometer"),
     "thermometer": ("C", 10.0, "± of the thermometer"),
     "hydrometer": ("kg/m3", 50.0, "± of the hydrometer"),
@@ -262,6 +264,12 @@ def _bench(reader: Reader, where: str, table: Any) -> dict[str, Measured]:
             read = reader.take(None, _spread, reader, f"{where}.{key}", key, value)
             if read is not None:
                 found[key] = read
+    if ("fine_scale" in found) != ("fine_scale_most" in found):
+        raise reader.wrong(
+            f"{where}.fine_scale",
+            "a finer scale has both, fine_scale = its smallest step and fine_scale_most = the most "
+            "that it takes.",
+        )
     return found
 
 

@@ -14,8 +14,8 @@ from prepkit.model import Answer, Caution, Inputs
 from prepkit.pantry import Ingredient, Pantry
 from prepkit.plan import scaling
 from prepkit.plan.fields import nearest
+from prepkit.plan.item_sheet import readings_of
 from prepkit.plan.items import FOAMS, tidy
-from prepkit.plan.sheet import readings_of
 from prepkit.use_by import UseBy
 
 if TYPE_CHECKING:

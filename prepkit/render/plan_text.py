@@ -68,9 +68,23 @@ def _head(said: Said, system: str) -> list[str]:
         fill(f"{must_not(stop)}: {stop['text']} To change it: {stop['action']}")
         for stop in said["stops"]
     ]
+    if said["decisive"]:
+        out += ["", fill(decisive_words(said["decisive"], system), "", "  ")]
     if said["note"]:
         out += ["", *_note(said["note"], "")]
     return [*out, ""]
+
+
+def decisive_words(one: Said, system: str = "metric") -> str:
+    """The weighing that matters most, and what it does."""
+    g, _ = UNITS[system]
+    digits = digits_of(one["g"], "g", system)
+    off = number(shown_in(one["plus_minus_g"], "g", system)[0], digits)
+    return (
+        f"The weighing that matters most: {one['name']} for {one['item']}, "
+        f"{amount(one['g'], 'g', system)} ± {off} {g}; it moves {one['label']} of {one['serve']} "
+        f"by {number(one['moves'], one['digits'] + 1)} {one['unit']}, {one['percent']:.2g} % of it."
+    )
 
 
 def _from(said: Said, system: str) -> list[str]:
@@ -219,9 +233,11 @@ def _end(sentence: str) -> str:
 
 def shown_value(value: Said, system: str) -> tuple[str, str]:
     """A value of the plan with its +/-, and its unit."""
+    spread = value["plus_minus"]
+    if spread is not None and spread < 0.1 * 10 ** -value["digits"]:
+        spread = None  # it would not show in the digits of the value
     return value_words(
-        Value(value["value"], value["unit"], value["plus_minus"], value["label"], value["digits"]),
-        system,
+        Value(value["value"], value["unit"], spread, value["label"], value["digits"]), system
     )
 
 

@@ -1,0 +1,247 @@
+"""The ± of weighing, carried through the whole plan: what each weighing does to what is made.
+
+Things are weighed as planned and come out as weighed. Each weighing is off by its own ±: what the
+recipe says of it, else one step of the scale. To first order a weighing changes what is made by
+its own make-up, less the share of each component that the preparation does not keep (peel, plants,
+what sticks); that change goes on into all that is made from it, and weighings are independent, so
+that their effects add in quadrature. The calculators' own stated errors come on top elsewhere.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from prepkit import derived
+from prepkit.mixture import Mixture
+from prepkit.pantry import Part
+from prepkit.plan import scaling
+from prepkit.plan.bench import scale_step_kg
+from prepkit.plan.plan import Made, Plan
+from prepkit.plan.prepare import Prepared
+
+Weighing = tuple[str, str]  # the item that it is for, and what is weighed
+Change = dict[str, float]  # kg by component
+MOST_WEIGHINGS = 40  # followed one by one through an item; smaller ones are taken together
+_STEP = 1e-4  # relative, for slopes
+_WORTH = {"abv": 0.5, "sugar": 0.5, "acidity": 0.05}  # below it a drink is not about that value
+
+
+@dataclass(frozen=True)
+class Spread:
+    """What the weighings do to one preparation, and the ± of each weighing, in kg."""
+
+    changes: Mapping[Weighing, Change]
+    mass_kg: float
+
+    def total_kg(self) -> float:
+        """± of the whole mass."""
+        return math.hypot(*(sum(one.values()) for one in self.changes.values()))
+
+
+@dataclass(frozen=True)
+class Spreads:
+    """The weighings of a plan and what they do to each item and serve."""
+
+    weighed_kg: Mapping[Weighing, tuple[float, float]]  # how much, and its ±
+    items: Mapping[str, Spread]
+    serves: Mapping[str, Spread]
+
+
+def spreads(plan: Plan) -> Spreads | None:
+    """Follow every weighing through the plan; None where nothing says how well it is weighed."""
+    weighed: dict[Weighing, tuple[float, float]] = {}
+    found: dict[str, Spread] = {}
+    for made in plan.made:
+        if made.product is None or not made.go:
+            continue
+        found[made.item.id] = _of_item(plan.prepared, made, found, weighed)
+    if not weighed:
+        return None
+    serves = {}
+    for portion in plan.portions:
+        changes: dict[Weighing, Change] = {}
+        for part in portion.parts:
+            if part.name in found:
+                _pass_on(changes, found[part.name], plan.prepared.products[part.name],
+                         part.mass_kg, None)  # fmt: skip
+        serves[portion.serve.name] = Spread(changes, portion.mixture.mass_kg)
+    return Spreads(weighed, found, serves)
+
+
+def _of_item(
+    prepared: Prepared,
+    made: Made,
+    found: Mapping[str, Spread],
+    weighed: dict[Weighing, tuple[float, float]],
+) -> Spread:
+    """What the weighings of an item, and those behind it, do to it."""
+    assert made.product is not None
+    own = _own_spreads(prepared, made)
+    lines = [(line.name, line.mass_g / 1000, _make_up(prepared, line.name)) for line in made.weigh]
+    kept = _kept(made.product, [(kg, of) for _, kg, of in lines if of is not None])
+    changes: dict[Weighing, Change] = {}
+    for name, kg, of in lines:
+        off = own.get(name, 0.0) * kg or scale_step_kg(prepared.recipe.house.bench, kg)
+        if off:
+            key = (made.item.id, name)
+            weighed[key] = (weighed.get(key, (0.0, 0.0))[0] + kg, off)
+            if of is not None:
+                _add(changes, key, {c: off * share * kept.get(c, 0.0) for c, share in of.items()})
+        if name in found and of is not None:
+            _pass_on(changes, found[name], prepared.products[name], kg, kept)
+    return Spread(_largest(changes, made.item.id), made.product.mass_kg)
+
+
+def _own_spreads(prepared: Prepared, made: Made) -> dict[str, float]:
+    """Relative ± by ingredient, where the recipe itself says one."""
+    parts: tuple[Part, ...] = scaling.parts(prepared.ran[made.item.id][0])
+    return {
+        part.name: part.amount.plus_minus / float(part.amount)
+        for part in parts
+        if part.amount.plus_minus and float(part.amount) > 0
+    }
+
+
+def _make_up(prepared: Prepared, name: str) -> Mapping[str, float] | None:
+    """Mass fractions of what is weighed; None of what only the calculator knows."""
+    mixture: Mixture | None = prepared.products.get(name)
+    if mixture is None:
+        ingredient = prepared.pantry.get(name)
+        mixture = ingredient.mixture if ingredient is not None else None
+    if mixture is None or not mixture.mass_kg:
+        return None
+    return {c: kg / mixture.mass_kg for c, kg in mixture.masses_kg.items() if kg > 0}
+
+
+def _kept(product: Mixture, lines: list[tuple[float, Mapping[str, float]]]) -> dict[str, float]:
+    """The share of each component that was weighed in and is still there."""
+    put_in: dict[str, float] = {}
+    for kg, of in lines:
+        for component, share in of.items():
+            put_in[component] = put_in.get(component, 0.0) + kg * share
+    return {
+        component: min(1.0, product.of(component) / kg)
+        for component, kg in put_in.items()
+        if kg > 0
+    }
+
+
+def _add(changes: dict[Weighing, Change], key: Weighing, change: Mapping[str, float]) -> None:
+    into = changes.setdefault(key, {})
+    for component, kg in change.items():
+        if kg:
+            into[component] = into.get(component, 0.0) + kg
+
+
+def _pass_on(
+    changes: dict[Weighing, Change],
+    behind: Spread,
+    product: Mixture,
+    kg: float,
+    kept: Mapping[str, float] | None,
+) -> None:
+    """What the weighings behind an item do, through `kg` of it, to what it goes into.
+
+    Only the make-up of the item matters: so much of it is weighed whatever there is of it.
+    """
+    if not behind.mass_kg:
+        return
+    share = {c: mass / product.mass_kg for c, mass in product.masses_kg.items() if mass > 0}
+    for key, change in behind.changes.items():
+        whole = sum(change.values())
+        moved = {
+            c: kg * (change.get(c, 0.0) - share.get(c, 0.0) * whole) / behind.mass_kg
+            for c in {**share, **change}
+        }
+        if kept is not None:
+            moved = {c: one * kept.get(c, 0.0) for c, one in moved.items()}
+        _add(changes, key, moved)
+
+
+def _largest(changes: dict[Weighing, Change], item: str) -> dict[Weighing, Change]:
+    """The weighings that do most, one by one; the rest together, as if they were one."""
+    if len(changes) <= MOST_WEIGHINGS:
+        return changes
+    size = {key: math.hypot(*one.values()) for key, one in changes.items()}
+    order = sorted(changes, key=lambda key: -size[key])
+    rest: Change = {}
+    for key in order[MOST_WEIGHINGS:]:
+        for component, kg in changes[key].items():
+            rest[component] = math.hypot(rest.get(component, 0.0), kg)
+    return {**{key: changes[key] for key in order[:MOST_WEIGHINGS]}, (item, ""): rest}
+
+
+def effects(
+    mixture: Mixture, spread: Spread, names: tuple[str, ...]
+) -> dict[str, dict[Weighing, float]]:
+    """What each weighing does to each named value of a mixture, in the value's unit.
+
+    `spread` is of as much as its own mass says; the mixture may be any amount of the same.
+    """
+    if not spread.changes or not mixture.mass_kg or not spread.mass_kg:
+        return {}
+    base, _ = derived.of(mixture, *names)
+    step = _STEP * mixture.mass_kg
+    components = {c for change in spread.changes.values() for c in change}
+    slopes: dict[str, dict[str, float]] = {name: {} for name in names}
+    for component in components:
+        masses = dict(mixture.masses_kg)
+        masses[component] = masses.get(component, 0.0) + step
+        moved, _ = derived.of(
+            Mixture(masses, mixture.allergens, mixture.tags, mixture.keeps), *names
+        )
+        for name in names:
+            if base[name] is not None and moved[name] is not None:
+                slopes[name][component] = (moved[name] - base[name]) / step
+    times = mixture.mass_kg / spread.mass_kg
+    return {
+        name: {
+            key: times * sum(slope.get(c, 0.0) * kg for c, kg in change.items())
+            for key, change in spread.changes.items()
+        }
+        for name, slope in slopes.items()
+        if slope
+    }
+
+
+def together(of_weighings: Mapping[Weighing, float]) -> float:
+    """The ± of independent weighings together."""
+    return math.hypot(*of_weighings.values())
+
+
+@dataclass(frozen=True)
+class Decisive:
+    """The weighing that moves a value of a serve most, for its size."""
+
+    item: str
+    name: str
+    weighed_g: float
+    plus_minus_g: float
+    serve: str
+    value: str  # which value it moves
+    moves: float  # in the value's unit
+    share: float  # of the value
+
+
+def decisive(plan: Plan, found: Spreads, names: tuple[str, ...]) -> Decisive | None:
+    """The one weighing that matters most for what is served."""
+    best: Decisive | None = None
+    for portion in plan.portions:
+        spread = found.serves[portion.serve.name]
+        if portion.held_by or portion.verdict == "stop" or not spread.changes:
+            continue
+        base, _ = derived.of(portion.mixture, *names)
+        for value, by in effects(portion.mixture, spread, names).items():
+            size = abs(base[value] or 0.0)
+            if size < _WORTH[value]:
+                continue
+            for key, moves in by.items():
+                share = abs(moves) / size
+                if key in found.weighed_kg and (best is None or share > best.share):
+                    kg, off = found.weighed_kg[key]
+                    best = Decisive(
+                        *key, 1000 * kg, 1000 * off, portion.serve.name, value, abs(moves), share
+                    )
+    return best
