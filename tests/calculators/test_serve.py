@@ -140,9 +140,9 @@ def test_nothing_is_refused() -> None:
 @pytest.mark.parametrize(
     ("part", "stop", "grams_below"),
     [  # what a stock may be, a guest must not drink
-        ("lactic acid 80 %", "serve-lactic-acid-burns", 6),
-        ("phosphoric acid 85 %", "serve-phosphoric-acid-burns", 11),
-        ("acetic acid 80 %", "serve-acetic-acid-burns", 12),
+        ("lactic acid 80 %", "serve-lactic-acid-undiluted", 6),
+        ("phosphoric acid 85 %", "serve-phosphoric-acid-undiluted", 11),
+        ("acetic acid 80 %", "serve-acetic-acid-undiluted", 12),
         ("citric acid", "serve-acid-is-a-stock", 9),
         ("orange oil", "serve-essential-oil-undiluted", 1),
     ],

@@ -578,7 +578,7 @@ part = ["60 g my-stock", "30 g water"]
     assert plan.verdict == "stop"
     assert plan.made[0].verdict == "care"
     found = {caution.id for caution in plan.portions[0].found}
-    assert "serve-lactic-acid-burns" in found
+    assert "serve-lactic-acid-undiluted" in found
     assert not any(caution.standing for caution in plan.portions[0].found)
     assert "NOT TO BE SERVED" in plan_text(plan.to_dict())
     weak = make_plan(read_recipe(text.replace("60 g my-stock", "6 g my-stock")))
