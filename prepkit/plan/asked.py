@@ -31,6 +31,7 @@ class Asked:
     have: tuple[str, ...] = ()
     compare: str | None = None
     csv: bool = False
+    batch: bool = False
     check: bool = False
     schema: bool = False
     as_json: bool = False
@@ -111,6 +112,10 @@ def _shown(asked: Asked, said: dict[str, Any], units: str) -> str:
         from prepkit.render.plan_csv import plan_csv
 
         return plan_csv(said)
+    if asked.batch:
+        from prepkit.render.batch_text import batch_text
+
+        return batch_text(said, units)
     from prepkit.render.plan_text import plan_text
 
     return plan_text(said, asked.working, units)
@@ -124,7 +129,10 @@ def _one_way(asked: Asked) -> None:
         (("--compare", asked.compare), ("--from", asked.have)),
         (("--compare", asked.compare), ("--service", asked.service)),
         (("--compare", asked.compare), ("--csv", asked.csv)),
+        (("--compare", asked.compare), ("--batch", asked.batch)),
         (("--json", asked.as_json), ("--csv", asked.csv)),
+        (("--json", asked.as_json), ("--batch", asked.batch)),
+        (("--csv", asked.csv), ("--batch", asked.batch)),
     ):
         if first[1] and second[1]:
             raise BadInput(f"{first[0]} does not go with {second[0]}; give one of them.")

@@ -42,6 +42,9 @@ from prepkit.cli import common_options
 @click.option(
     "--compare", metavar="N,N", help="Numbers of serves to show side by side, such as 20,40."
 )
+@click.option(
+    "--batch", is_flag=True, help="Print the batch sheet: boxes to tick, room for what is measured."
+)
 @click.option("--csv", is_flag=True, help="Print the plan as CSV for a spreadsheet.")
 @click.option(
     "--service", metavar="TIME", help="When it is served, such as 18:00: a timetable back from it."

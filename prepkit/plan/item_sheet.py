@@ -31,6 +31,7 @@ INSTRUMENTS = {
     "refractometer": "refractometer", "acidity": "titration", "abv": "alcoholometer",
     "density": "hydrometer", "ph": "ph_meter",
 }  # fmt: skip
+BENCH_UNITS = {"bar": "gauge", "C": "thermometer"}
 _YIELD = ("mass", "volume")
 
 
@@ -83,7 +84,7 @@ def item_said(
         "filling": filling_said(made.filling) if made.filling else None,
         "readings": readings,
         "not_shown": not_shown,
-        "values": _values(made, answer, {one["name"] for one in readings}),
+        "values": _values(plan, made, {one["name"] for one in readings}),
         "tables": [_table(table) for table in answer.tables] if product is None else [],
         "working": [
             {"label": s.label, "formula": s.formula, "value": s.value, "unit": s.unit,
@@ -203,8 +204,10 @@ def readings_of(
     return found, {name: why for name, why in refused.items() if name not in shown}
 
 
-def _values(made: Made, answer: Answer, shown: Iterable[str]) -> list[dict[str, Any]]:
+def _values(plan: Plan, made: Made, shown: Iterable[str]) -> list[dict[str, Any]]:
     """The calculator's other values: extensive ones for all that is made, or for one vessel."""
+    answer = made.answer
+    bench = plan.recipe.house.bench
     outputs = type(answer.result).outputs()
     factor = 1.0 if made.filling or made.product is None else made.demand.scale
     found = []
@@ -220,7 +223,9 @@ def _values(made: Made, answer: Answer, shown: Iterable[str]) -> list[dict[str, 
         if made.filling and made.filling.plus_minus.get(name):
             spread = math.hypot(spread or 0.0, made.filling.plus_minus[name])
         one = one_value(name, value.label, value.unit, value.digits, value.value * times, spread)
-        found.append({**one, "of_batch": outputs[name].extensive})
+        instrument = float(bench.get(BENCH_UNITS.get(value.unit, ""), 0.0))
+        tolerance = math.hypot(spread or 0.0, instrument) or None
+        found.append({**one, "of_batch": outputs[name].extensive, "tolerance": tolerance})
     return found
 
 

@@ -30,14 +30,14 @@ SHORT_VERDICT = {"clear": "clear", "care": "CARE", "stop": "STOP"}
 
 def plan_text(said: Said, working: bool = False, system: str = "metric") -> str:
     """The whole sheet."""
-    out = [*_head(said, system), *_one_look(said, system), *shopping_text(said, system)]
+    out = [*head_text(said, system), *_one_look(said, system), *shopping_text(said, system)]
     out += timetable_text(said)
     for place, item in enumerate(said["items"], 1):
         out += _item(place, item, system, working, said)
     for serve in said["serve"]:
         out += _serve(serve, system)
-    out += _wall("Cautions for the wall", not_stops(said["cautions"]))
-    out += _wall("Always", said["standing"])
+    out += wall_text("Cautions for the wall", not_stops(said["cautions"]))
+    out += wall_text("Always", said["standing"])
     if working:
         out += _sources(said)
     return "\n".join(out).rstrip() + "\n"
@@ -51,7 +51,7 @@ def _note(text: str, indent: str) -> list[str]:
 # the head
 
 
-def _head(said: Said, system: str) -> list[str]:
+def head_text(said: Said, system: str) -> list[str]:
     out = [said["title"], "=" * len(said["title"])]
     made = f"{said['serves']} serves"
     if len(said["serve"]) > 1:
@@ -336,7 +336,7 @@ def not_stops(cautions: Sequence[Said]) -> list[Said]:
     return [caution for caution in cautions if caution["severity"] != "stop"]
 
 
-def _wall(title: str, cautions: Sequence[Said]) -> list[str]:
+def wall_text(title: str, cautions: Sequence[Said]) -> list[str]:
     if not cautions:
         return []
     out = title_lines(title)

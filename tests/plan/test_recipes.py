@@ -143,3 +143,11 @@ def test_a_recipe_with_a_vessel_rated_too_low_ends_with_status_three(
     code, out, _ = call(["plan", str(weak), "--json"], capsys)
     assert code == 3
     assert json.loads(out)["verdict"] == "stop"
+
+
+def test_many_chargers_in_one_evening_are_said() -> None:
+    """One load takes two; it is the whole evening's gas that ends in the room's air."""
+    recipe = load_recipe(next(path for path in RECIPES if path.stem == "cold-semaphore"))
+    plans = [make_plan(recipe, serves).to_dict() for serves in (8, 200)]
+    ids = [{caution["id"] for caution in plan["cautions"]} for plan in plans]
+    assert ["siphon-many-chargers" in found for found in ids] == [False, True]
