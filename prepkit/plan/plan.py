@@ -119,9 +119,13 @@ def _of_a_guest(calculator: str) -> frozenset[str]:
     )
 
 
-def _judged(item: Item, answer: Answer, product: Mixture | None) -> tuple[Caution, ...]:
-    """The cautions of an item on all of what is made of it."""
+def _judged(
+    item: Item, answer: Answer, product: Mixture | None, chargers: int | None
+) -> tuple[Caution, ...]:
+    """The cautions of an item on all of what is made of it, and on all chargers of the evening."""
     facts = {**cautions.about(product), **answer.result.facts}
+    if chargers is not None:
+        facts["chargers_in_all"] = chargers
     skip = _of_a_guest(item.calculator)
     return tuple(c for c in cautions.judge(item.calculator, facts) if c.id not in skip)
 
@@ -188,5 +192,5 @@ def _made(prepared: Prepared, item: Item, demand: Demand, held_by: tuple[str, ..
             filling = shared_out(prepared.recipe, item, inputs, product)
             each, answer = filling.each, filling.answer
     assert answer is not None
-    found = _judged(item, answer, each)
+    found = _judged(item, answer, each, filling.chargers if filling else None)
     return Made(item, answer, demand, product, lines, filling, found, held_by)
