@@ -14,7 +14,7 @@ from prepkit.model import Answer, Caution, Inputs
 from prepkit.pantry import Ingredient, Pantry
 from prepkit.plan import scaling
 from prepkit.plan.fields import nearest
-from prepkit.plan.item_sheet import readings_of
+from prepkit.plan.item_sheet import one_value, readings_of
 from prepkit.plan.items import FOAMS, tidy
 from prepkit.use_by import UseBy
 
@@ -231,6 +231,7 @@ class _Bottled:
     found: Sequence[Caution]
     lines: Sequence[_Line]
     charged: str
+    readings: Sequence[Mapping[str, Any]]
 
 
 def of_items(
@@ -244,6 +245,7 @@ def of_items(
     for id_ in ids:
         _has_label(plan, by_id, id_)
     lines = _of_plan(plan)
+    said = {one["id"]: one for one in plan.to_dict()["items"]}
     found: list[Label | NoLabel] = []
     for id_ in ids or [one.item.id for one in plan.made if one.product is not None]:
         one = by_id[id_]
@@ -255,7 +257,8 @@ def of_items(
         filling = one.filling
         charged = _charged(filling.gas, filling.chargers_each) if filling is not None else ""
         holds = filling.each if filling is not None else one.product
-        bottled = _Bottled(one.answer, one.product, holds, one.found, lines[id_], charged)
+        readings = [*said[id_]["readings"], *said[id_]["values"]]
+        bottled = _Bottled(one.answer, one.product, holds, one.found, lines[id_], charged, readings)
         found.append(_label(bottled, id_, made, oldest, jurisdiction))
     return found
 
@@ -276,7 +279,11 @@ def of_answer(
     if answer.calculator == "siphon":
         charged = _charged(answer.inputs.get("gas"), answer.inputs.get("chargers"))
     lines = _of_answer(inputs, answer, product)
-    bottled = _Bottled(answer, product, product, answer.cautions, lines, charged)
+    readings, _ = readings_of(answer, product)
+    for key, value in answer.values.items():
+        readings.append(one_value(key, value.label, value.unit, value.digits, value.value,
+                                  value.plus_minus))  # fmt: skip
+    bottled = _Bottled(answer, product, product, answer.cautions, lines, charged, readings)
     return _label(bottled, name, made, oldest, jurisdiction)
 
 
@@ -339,12 +346,9 @@ def _label(one: _Bottled, name: str, made: date, oldest: date | None, jurisdicti
 
 def _readings(one: _Bottled) -> tuple[Mapping[str, Any], ...]:
     """Strength, Brix reading and acidity, and of a charged vessel the settled pressure."""
-    readings, _ = readings_of(one.answer, one.product)
-    by_name = {reading["name"]: reading for reading in readings}
-    settled = one.answer.values.get("settled") if one.charged else None
-    if settled is not None:
-        by_name["settled"] = {
-            "name": "settled", "label": settled.label, "value": settled.value,
-            "unit": settled.unit, "plus_minus": settled.plus_minus, "digits": settled.digits,
-        }  # fmt: skip
+    by_name: dict[str, Mapping[str, Any]] = {}
+    for reading in one.readings:
+        by_name.setdefault(reading["name"], reading)
+    if not one.charged:
+        by_name.pop("settled", None)
     return tuple(by_name[name] for name in READINGS if name in by_name)

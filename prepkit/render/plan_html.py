@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 from prepkit.model import Column, Source, Step, Table
+from prepkit.plan.clock import length_words
 from prepkit.render import charts
+from prepkit.render.amounts import UNITS, amount
 from prepkit.render.charts import Chart
 from prepkit.render.html import (
     Cells,
@@ -21,11 +22,11 @@ from prepkit.render.html import (
     step_words,
     verdict,
 )
+from prepkit.render.plan_shop import shopping_lines, shopping_rows
 from prepkit.render.plan_text import (
     NO_ALLERGENS,
     SHORT_VERDICT,
-    UNITS,
-    amount,
+    decisive_words,
     held_words,
     must_not,
     other_values,
@@ -34,8 +35,17 @@ from prepkit.render.plan_text import (
     vessel_words,
     yield_words,
 )
+from prepkit.render.plan_time import (
+    TIME_HEADERS,
+    TIME_LETTERS,
+    hands_words,
+    time_lines,
+    time_rows,
+    time_title,
+)
 
 if TYPE_CHECKING:
+    from prepkit.plan.clock import Moment
     from prepkit.plan.plan import Plan
 
 Said = Mapping[str, Any]
@@ -54,7 +64,7 @@ class Shown:
     held: str = ""
     weigh: Cells | None = None
     lines: Sequence[str] = ()
-    readings: Sequence[tuple[str, str, str]] = ()
+    readings: Sequence[tuple[str, str, str, str]] = ()  # the last: how far a measured one may be
     readings_title: str = ""
     others: Sequence[tuple[str, str, str]] = ()
     others_title: str = ""
@@ -63,12 +73,13 @@ class Shown:
     cautions: Sequence[int] = ()
     steps: Sequence[tuple[str, str, str, str]] = ()
     allergens: str = ""
+    how: Sequence[str] = ()
     extra: Mapping[str, Any] = field(default_factory=dict)
 
 
-def plan_card(plan: Plan, look: Look) -> str:
-    """The card of a whole recipe for its serves."""
-    said = plan.to_dict()
+def plan_card(plan: Plan, look: Look, service: Moment | None = None) -> str:
+    """The card of a whole recipe for its serves; times of day where `service` is one."""
+    said = plan.to_dict(service)
     pictures = {
         one.item.id: charts.of(one.answer, f"item-{place}")
         for place, one in enumerate(plan.made, 1)
@@ -84,6 +95,7 @@ def plan_card(plan: Plan, look: Look) -> str:
         verdict=verdict(said["verdict"], _STOP_WORDS if said["verdict"] == "stop" else ""),
         stops=[(must_not(one), one["text"], one["action"]) for one in said["stops"]],
         note=_paragraphs(said["note"]),
+        decisive=decisive_words(said["decisive"], look.system) if said["decisive"] else "",
         first=[_warned(one) for one in _triggered(said) if one["severity"] == "care"],
         make=_make(said, look.system),
         vessels=[vessel_words({**one, "item": f"{one['item']}:"}, look.system)
@@ -91,6 +103,8 @@ def plan_card(plan: Plan, look: Look) -> str:
         chargers=", ".join(f"{count} of {gas}" for gas, count in said["chargers"].items()),
         not_made=", ".join(said["not_made"]),
         shopping=_shopping(said, look.system),
+        bought=shopping_lines(said, look.system),
+        times=_times(said),
         items=[_item(place, item, look, said, pictures.get(item["id"], ()))
                for place, item in enumerate(said["items"], 1)],
         portions=[_serve(place, one, look.system) for place, one in enumerate(said["serve"], 1)],
@@ -115,6 +129,10 @@ def traced(plan: Plan) -> dict[str, Any]:
                 "vessel": item.vessel,
             }
             for id_, item in recipe.items.items()
+        },
+        "house": {
+            "facts": {name: str(fact) for name, fact in recipe.house.facts.items()},
+            "bench": {name: one.words() for name, one in recipe.house.bench.items()},
         },
         "serve": [[one.name, *one.part, *one.garnish] for one in recipe.serve],
         "given": {one.item.id: dict(one.answer.inputs) for one in plan.made},
@@ -175,20 +193,37 @@ def _make(said: Said, system: str) -> Cells:
 def _shopping(said: Said, system: str) -> Cells | None:
     if not said["shopping"]:
         return None
-    g, ml = UNITS[system]
-    rows = [
-        [
-            row["name"],
-            amount(row["g"], "g", system),
-            amount(row["ml"], "ml", system) if row["ml"] is not None else "",
-            f"{math.ceil(row['pieces'] - 1e-9)}" if row["pieces"] else "",
-            ", ".join(row["for"]),
-        ]
-        for row in said["shopping"]
-    ]
+    headers, letters, rows = shopping_rows(said, system)
     without = any("weigh" not in item for item in said["items"])
     title = "what to have" + (", without what is stopped or held" if without else "")
-    return Cells(title, ["what", g, ml, "pieces, about", "for"], "lrrrl", rows, True)
+    return Cells(title, headers, letters, rows, True)
+
+
+def _times(said: Said) -> dict[str, Any] | None:
+    """The timetable; none where the recipe has no steps."""
+    table = said["timetable"]
+    if table is None:
+        return None
+    return {
+        "title": time_title(table),
+        "hands": hands_words(table),
+        "cells": Cells("steps, by when they start", TIME_HEADERS, TIME_LETTERS, time_rows(table),
+                       True),
+        "lines": time_lines(table),
+    }  # fmt: skip
+
+
+def _steps(item: Said) -> list[str]:
+    """How an item is made, with its times."""
+    told = []
+    for step in item["steps"]:
+        times = [f"takes {length_words(step['takes_min'])}"] if step["takes_min"] else []
+        if step["hands_on_min"]:
+            times.append(f"hands on {length_words(step['hands_on_min'])}")
+        if times and step["each_vessel"]:
+            times.append("for each vessel")
+        told.append(f"{step['text']} ({', '.join(times)})" if times else step["text"])
+    return told
 
 
 def _item(place: int, item: Said, look: Look, said: Said, pictures: Sequence[Chart]) -> Shown:
@@ -237,8 +272,9 @@ def _item(place: int, item: Said, look: Look, said: Said, pictures: Sequence[Cha
         item["verdict"],
         note,
         weigh=_weigh(item, system) if item["makes"] else None,
+        how=_steps(item),
         lines=lines,
-        readings=[_value(one, system) for one in item["readings"]],
+        readings=[(*_value(one, system), _within(one, system)) for one in item["readings"]],
         readings_title=f"check{when}",
         others=others if item["filling"] else (),
         others_title="in each vessel",
@@ -254,6 +290,12 @@ def _item(place: int, item: Said, look: Look, said: Said, pictures: Sequence[Cha
 
 def _value(value: Said, system: str) -> tuple[str, str, str]:
     return value["name"], value["label"], " ".join(shown_value(value, system)).strip()
+
+
+def _within(reading: Said, system: str) -> str:
+    """How far what is measured may be from what is expected, the instrument's own ± included."""
+    spread = shown_value({**reading, "plus_minus": reading["tolerance"]}, system)[0]
+    return f"± {spread.partition(' ± ')[2]}" if " ± " in spread else ""
 
 
 def _weigh(item: Said, system: str) -> Cells:

@@ -54,16 +54,23 @@ def _of_answer(name: str, said: dict[str, Any]) -> None:
 
 
 def _of_plan(
-    file: str, serves: str | None, house: str | None, variant: str | None, **said: Any
+    file: str,
+    serves: str | None,
+    service: str | None,
+    house: str | None,
+    variant: str | None,
+    **said: Any,
 ) -> None:
     from prepkit.plan import load_recipe, make_plan
+    from prepkit.plan.clock import Moment
     from prepkit.render.plan_html import plan_card
     from prepkit.workflows.out import put
 
     recipe = load_recipe(file, house=house, variant=variant)
     look = _look({**said, "units": said["units"] or recipe.house.units or "metric"})
     plan = make_plan(recipe, serves)
-    put(plan_card(plan, look), said["out"], said["force"])
+    at = None if service is None else Moment.read(service, "--service")
+    put(plan_card(plan, look, at), said["out"], said["force"])
     if plan.verdict == "stop":
         raise SystemExit(EXIT_STOP)
 
@@ -74,6 +81,11 @@ _PLAN = click.Command(
     params=[
         click.Argument(["file"]),
         click.Option(["--serves"], metavar="N", help="How many of each serve [the recipe's own]."),
+        click.Option(
+            ["--service"],
+            metavar="TIME",
+            help="When it is served, such as 18:00: times of day instead of times before service.",
+        ),
         *RECIPE,
         *_MORE,
     ],

@@ -368,10 +368,23 @@ def test_amounts_of_the_recipe_are_those_of_the_json(planned: tuple[dict[str, An
         assert close(row[2], item["made_g"])
         assert row[3] == "-" if item["made_ml"] is None else close(row[3], item["made_ml"])
     shopping = _table(root, "what to have")
-    for row, of in zip(shopping, said["shopping"], strict=True):
+    packs = said["charger_packs"] if said["cost"] else []
+    assert len(shopping) == len(said["shopping"]) + len(packs)
+    for row, of in zip(shopping, said["shopping"], strict=False):
         assert row[1] == of["name"]
         assert close(row[2], of["g"])
         assert row[3] == "" if of["ml"] is None else close(row[3], of["ml"])
+        if said["cost"] and of["packs"] is not None:
+            assert row[5] == f"{of['packs']} x {of['pack']}"
+            assert close(row[6], of["cost"])
+    if said["cost"]:
+        known = f"all that is bought: {said['cost']['known']:.2f} {said['cost']['currency']}"
+        assert known in root.text
+    if said["timetable"]:
+        steps = _table(root, "steps, by when they start")
+        for row, step in zip(steps, said["timetable"]["steps"], strict=True):
+            assert row[4] == step["item"]
+            assert row[5].startswith(step["text"])
     sections = [
         one
         for one in root.all("section", class_="item")
@@ -390,7 +403,19 @@ def test_amounts_of_the_recipe_are_those_of_the_json(planned: tuple[dict[str, An
             shown = rows[one["name"]].first("td").text
             assert close(shown.split()[0], one["value"])
             assert shown.endswith(one["unit"])
-            assert ("±" in shown) == bool(one["plus_minus"])
+            half = 0.5 * 10 ** -one["digits"]
+            if "±" in shown:
+                spread = float(shown.split("± ")[1].split()[0])
+                assert spread == pytest.approx(
+                    one["plus_minus"], rel=0.06, abs=0.5 * 10 ** -one["digits"]
+                )
+            else:
+                assert (one["plus_minus"] or 0) < 0.1 * 10 ** -one["digits"]
+            within = rows[one["name"]].first("td", class_="blank").text
+            if within:
+                assert shown == pytest.approx(
+                    one["tolerance"], rel=0.06, abs=0.5 * 10 ** -one["digits"]
+                )
         if item["filling"]:
             for one in item["values"]:
                 assert close(rows[one["name"]].first("td").text.split()[0], one["value"])
@@ -403,6 +428,14 @@ def _table(root: Node, caption: str) -> list[list[str]]:
         [one.text for one in row.all() if one.tag in ("td", "th")]
         for row in found.first("tbody").all("tr")
     ]
+
+
+def test_times_of_day_on_demand(capsys: pytest.CaptureFixture[str]) -> None:
+    _, out, _ = call(["card", "plan", str(RECIPES[0]), "--service", "18:00"], capsys)
+    assert "Timetable, back from service at 18:00" in read(out).text
+    code, _, err = call(["card", "plan", str(RECIPES[0]), "--service", "soon"], capsys)
+    assert code == 2
+    assert "18:00" in err
 
 
 def test_cautions_of_the_recipe_once_each(planned: tuple[dict[str, Any], str]) -> None:
