@@ -403,7 +403,6 @@ def test_amounts_of_the_recipe_are_those_of_the_json(planned: tuple[dict[str, An
             shown = rows[one["name"]].first("td").text
             assert close(shown.split()[0], one["value"])
             assert shown.endswith(one["unit"])
-            half = 0.5 * 10 ** -one["digits"]
             if "±" in shown:
                 spread = float(shown.split("± ")[1].split()[0])
                 assert spread == pytest.approx(
