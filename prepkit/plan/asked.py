@@ -32,6 +32,7 @@ class Asked:
     compare: str | None = None
     csv: bool = False
     batch: bool = False
+    measured: str | None = None
     check: bool = False
     schema: bool = False
     as_json: bool = False
@@ -101,8 +102,26 @@ def _plan(asked: Asked, file: str) -> tuple[str, int]:
         wanted, allowed = serves_from(prepared, asked.have)
         more = {"from": [one.to_dict() for one in allowed]}
     plan = plan_of(prepared, wanted or recipe.serves)
+    verdict, before = plan.verdict, ""
+    if asked.measured is not None:
+        from prepkit.plan.measured import measured
+        from prepkit.plan.readings import load_readings
+
+        found = measured(plan, load_readings(asked.measured, recipe.items), asked.measured)
+        plan, verdict = found.plan, found.verdict
+        more["measured"] = dict(found.account)
+        before = _account(asked, found.account, units)
     said = plan.to_dict(_service(asked, plan)) | more
-    return _shown(asked, said, units), STOP if plan.verdict == "stop" else CLEAR
+    return before + _shown(asked, said, units), STOP if verdict == "stop" else CLEAR
+
+
+def _account(asked: Asked, account: Any, units: str) -> str:
+    """The account of the readings, before a printed sheet."""
+    if asked.as_json or asked.csv:
+        return ""
+    from prepkit.render.measured_text import measured_text
+
+    return measured_text(account, units)
 
 
 def _shown(asked: Asked, said: dict[str, Any], units: str) -> str:
@@ -129,6 +148,8 @@ def _one_way(asked: Asked) -> None:
         (("--compare", asked.compare), ("--from", asked.have)),
         (("--compare", asked.compare), ("--service", asked.service)),
         (("--compare", asked.compare), ("--csv", asked.csv)),
+        (("--compare", asked.compare), ("--measured", asked.measured)),
+        (("--csv", asked.csv), ("--measured", asked.measured)),
         (("--compare", asked.compare), ("--batch", asked.batch)),
         (("--json", asked.as_json), ("--csv", asked.csv)),
         (("--json", asked.as_json), ("--batch", asked.batch)),

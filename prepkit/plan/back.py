@@ -52,12 +52,7 @@ def serves_from(prepared: Prepared, words_of: Sequence[str]) -> tuple[int, tuple
                 f"is {1000 * have:.4g} g.",
                 "from",
             )
-        low, high = 1, MOST_SERVES + 1  # enough, and too many or not planned
-        while high - low > 1:
-            middle = (low + high) // 2
-            enough = need_kg(prepared, part.name, middle) <= have * (1 + _DUST)
-            low, high = (middle, high) if enough else (low, middle)
-        found.append(Allowed(words, part.name, have, low))
+        found.append(Allowed(words, part.name, have, enough_for(prepared, part.name, have)))
     serves = min(one.serves for one in found)
     return serves, tuple(
         Allowed(
@@ -70,6 +65,16 @@ def serves_from(prepared: Prepared, words_of: Sequence[str]) -> tuple[int, tuple
         )
         for one in found
     )
+
+
+def enough_for(prepared: Prepared, name: str, kg: float) -> int:
+    """The most serves that so much of an ingredient or item is enough for; 0 for none."""
+    low, high = 0, MOST_SERVES + 1  # enough, and too many or not planned
+    while high - low > 1:
+        middle = (low + high) // 2
+        enough = need_kg(prepared, name, middle) <= kg * (1 + _DUST)
+        low, high = (middle, high) if enough else (low, middle)
+    return low
 
 
 def need_kg(prepared: Prepared, name: str, serves: int) -> float:

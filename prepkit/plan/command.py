@@ -43,6 +43,11 @@ from prepkit.cli import common_options
     "--compare", metavar="N,N", help="Numbers of serves to show side by side, such as 20,40."
 )
 @click.option(
+    "--measured",
+    metavar="FILE",
+    help="Readings of what was made: what drifted, what to add, and the rest planned again.",
+)
+@click.option(
     "--batch", is_flag=True, help="Print the batch sheet: boxes to tick, room for what is measured."
 )
 @click.option("--csv", is_flag=True, help="Print the plan as CSV for a spreadsheet.")

@@ -69,7 +69,8 @@ def item_said(
         return whole
     product = made.product
     spread = spreads.items.get(made.item.id) if spreads is not None else None
-    readings, not_shown = readings_of(answer, product)
+    as_measured = made.item.id in plan.prepared.corrected
+    readings, not_shown = readings_of(None if as_measured else answer, product)
     readings = _with_bench(plan, made, readings, spread)
     whole |= {
         "scale": made.demand.scale if product is not None else None,
@@ -81,10 +82,13 @@ def item_said(
         "lost_g": 1000 * made.demand.lost_kg,
         "left_g": 1000 * made.demand.left_kg,
         "goes_to": [{"name": name, "g": 1000 * kg} for name, kg in made.demand.by.items()],
+        "as_measured": as_measured,
         "filling": filling_said(made.filling) if made.filling else None,
         "readings": readings,
         "not_shown": not_shown,
-        "values": _values(plan, made, {one["name"] for one in readings}),
+        "values": []
+        if as_measured and not made.filling
+        else _values(plan, made, {one["name"] for one in readings}),
         "tables": [_table(table) for table in answer.tables] if product is None else [],
         "working": [
             {"label": s.label, "formula": s.formula, "value": s.value, "unit": s.unit,
@@ -182,7 +186,7 @@ def _nothing(one: Mapping[str, Any]) -> bool:
 
 
 def readings_of(
-    answer: Answer, product: Mixture | None
+    answer: Answer | None, product: Mixture | None
 ) -> tuple[list[dict[str, Any]], dict[str, str]]:
     """What an instrument will show, from the answer where it says it, else from the product.
 
@@ -193,7 +197,7 @@ def readings_of(
     values, errors = derived.of(product, *READINGS)
     found = []
     for name, (label, unit, digits) in READINGS.items():
-        own = answer.values.get(name)
+        own = None if answer is None else answer.values.get(name)
         if own is not None and own.unit == unit and (name != "density" or "20 C" in own.label):
             found.append(one_value(name, own.label, unit, own.digits, own.value, own.plus_minus))
         elif values[name] is not None:

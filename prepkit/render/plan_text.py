@@ -172,7 +172,7 @@ def _item(place: int, item: Said, system: str, working: bool, said: Said) -> lis
         out.append(fill(yield_words(item, system, said)))
     rows = [[v["label"], *shown_value(v, system)] for v in item["readings"]]
     if rows:
-        when = ""
+        when = ", as it was measured" if item["as_measured"] else ""
         if item["family"] == "gas":
             when = ", before it is charged" if item["filling"] else ", before it is foamed"
         out += [f"  check{when}", textwrap.indent(grid(rows, right="lrl"), "    ")]

@@ -1,0 +1,248 @@
+"""Readings given back to a plan: what drifted, what to add, and what follows for the rest."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from prepkit import cautions, registry
+from prepkit.errors import BadInput
+from prepkit.mixture import Mixture
+from prepkit.model import Caution
+from prepkit.plan.back import enough_for
+from prepkit.plan.bench import scale_step_kg
+from prepkit.plan.drift import Drift, corrected, drifts
+from prepkit.plan.fields import Wrong
+from prepkit.plan.items import tidy
+from prepkit.plan.plan import Made, Plan, plan_of
+from prepkit.plan.prepare import Prepared, prepare
+from prepkit.plan.readings import Readings
+
+_SEEN = 1e-3  # relative change of an amount that is worth telling without a scale
+
+
+@dataclass(frozen=True)
+class Measured:
+    """A plan worked out again from what was measured, and the account of it as plain data."""
+
+    plan: Plan
+    account: Mapping[str, Any]
+
+    @property
+    def verdict(self) -> str:
+        """The worse of the plan's and of what a gauge shows."""
+        verdicts: list[str] = [self.plan.verdict, self.account["verdict"]]
+        return max(verdicts, key=cautions.VERDICTS.index)
+
+
+def measured(plan: Plan, read: Mapping[str, Readings], file: str) -> Measured:
+    """Compare readings with a plan, and plan again from what they tell."""
+    made = {one.item.id: one for one in plan.made}
+    said = {one["id"]: one for one in plan.to_dict()["items"]}
+    found: list[Drift] = []
+    changed: dict[str, Mixture] = {}
+    for id_, readings in read.items():
+        one = made.get(id_)
+        _refuse_unmade(file, id_, one)
+        assert one is not None
+        assert one.product is not None
+        step_kg = scale_step_kg(plan.recipe.house.bench, one.product.mass_kg)
+        of = drifts(file, said[id_], one.product, readings, 1000 * step_kg if step_kg else None)
+        found += of
+        as_read = corrected(file, plan.prepared.products[id_], of)
+        if as_read is not None:
+            changed[id_] = as_read
+    again = plan
+    if changed:
+        again = plan_of(_prepared(plan.recipe, changed, file), plan.serves)
+    gauges = [
+        caution
+        for drift in found
+        if drift.what == "pressure"
+        for caution in _of_gauge(made[drift.item], drift)
+    ]
+    corrections = [
+        _correction(plan, made[id_], read[id_], [one for one in found if one.item == id_])
+        for id_ in read
+        if any(one.item == id_ and one.what in _AIMS and one.beyond for one in found)
+    ]
+    return Measured(
+        again,
+        {
+            "file": file,
+            "verdict": cautions.verdict([one for _, one in gauges]),
+            "readings": [one.to_dict() for one in found],
+            "beyond": list(dict.fromkeys(one.item for one in found if one.beyond)),
+            "cautions": [
+                {"item": item, "id": c.id, "kind": c.kind, "severity": c.severity, "text": c.text,
+                 "action": c.action, "source": c.source}
+                for item, c in gauges
+            ],
+            "corrections": corrections,
+            "short": _short(plan, found),
+            "downstream": _downstream(plan, again, set(changed)),
+        },
+    )  # fmt: skip
+
+
+def _refuse_unmade(file: str, id_: str, one: Made | None) -> None:
+    if one is None:
+        raise Wrong(
+            file, id_, "it is not made tonight, so nothing is expected of it; leave it out."
+        )
+    if one.product is None:
+        raise Wrong(file, id_, "it is a check and makes nothing; leave it out.")
+    if not one.go:
+        why = "it must not be made" if one.verdict == "stop" else "it is held"
+        raise Wrong(file, id_, f"{why} by the plan, so nothing is expected of it; leave it out.")
+
+
+def _prepared(recipe: Any, changed: Mapping[str, Mixture], file: str) -> Prepared:
+    """The recipe run again on what was measured; what then fails is a fault of the readings."""
+    try:
+        return prepare(recipe, changed)
+    except Wrong as error:
+        raise Wrong(
+            file, ", ".join(changed),
+            f"with what was measured the rest cannot be made as written: {error.where}: "
+            f"{error.sentence}",
+        ) from error  # fmt: skip
+
+
+# the gauge
+
+
+def _of_gauge(made: Made, drift: Drift) -> list[tuple[str, Caution]]:
+    """What the pressure on a gauge means, by the rows of cautions."""
+    rated = made.answer.result.facts.get("rated_bar")
+    off = drift.tolerance or 0.0
+    facts: dict[str, Any] = {
+        "read_bar": drift.measured,
+        "expected_low_bar": drift.expected - off,
+        "expected_high_bar": drift.expected + off,
+        "read_above_bar": drift.measured - drift.expected - off,
+        "read_below_bar": drift.expected - off - drift.measured,
+    }
+    if rated:
+        facts |= {"rated_bar": rated, "read_over_rating": drift.measured / rated}
+    found = cautions.judge(made.item.calculator, facts)
+    return [(made.item.id, one) for one in found if not one.standing]
+
+
+# what to add
+
+
+_AIMS = ("refractometer", "acidity", "abv")  # what a correction can set right
+_LEAST_BRIX, _LEAST_ACIDITY = 1.0, 0.05  # below which there is nothing to aim at
+
+
+def _correction(plan: Plan, made: Made, read: Readings, found: list[Drift]) -> dict[str, Any]:
+    """What the calculator of corrections says to add, so that an item is as planned again."""
+    assert made.product is not None
+    by_what = {one.what: one for one in found}
+    mass_g = by_what["mass"].measured if "mass" in by_what else 1000 * made.product.mass_kg
+    planned = {
+        "brix": 100 * made.product.dissolved_solids,
+        "acidity": 100 * made.product.acidity_as_citric,
+        "abv": 100 * made.product.abv,
+    }
+    levels = {key: by_what[key].measured if key in by_what else planned[key]
+              for key in ("acidity", "abv")}  # fmt: skip
+    words: dict[str, Any] = {
+        "batch": f"{mass_g!r} g {made.item.id}",
+        "acidity": f"{levels['acidity']!r} % w/w",
+        "abv": f"{levels['abv']!r} % vol",
+    }
+    if "refractometer" in by_what:
+        words["refractometer"] = f"{by_what['refractometer'].measured!r} Bx"  # as at 20 C
+    else:
+        words["brix"] = f"{planned['brix']!r} Bx"
+    if planned["brix"] >= _LEAST_BRIX:
+        words["to_brix"] = f"{planned['brix']!r} Bx"
+    if planned["acidity"] >= _LEAST_ACIDITY:
+        words["to_acidity"] = f"{planned['acidity']!r} % w/w"
+    whole: dict[str, Any] = {"item": made.item.id, "mass_g": mass_g, "add": [], "refused": None}
+    if not {"to_brix", "to_acidity"} & set(words):
+        refused = "it has neither sugar nor acid to set right; see dilute for its strength."
+        return whole | {"verdict": "clear", "refused": refused}
+    pantry = plan.recipe.house.pantry.with_items({made.item.id: made.product})
+    try:
+        answer = registry.run("correct", words, pantry=pantry)
+    except BadInput as error:
+        return whole | {"verdict": "clear", "refused": tidy(error.message)}
+    stops = [one for one in answer.cautions if one.severity == "stop"]
+    if stops:
+        return whole | {"verdict": "stop", "refused": " ".join(tidy(one.text) for one in stops)}
+    table = next(one for one in answer.tables if one.name == "add")
+    return whole | {
+        "verdict": answer.verdict,
+        "add": [{"name": row[0], "g": row[1], "ml": row[2]} for row in table.rows],
+        "becomes_g": answer.values["mass"].value,
+        "becomes_abv": answer.values["abv"].value if "abv" in answer.values else None,
+        "inputs": dict(answer.inputs),
+        "cautions": [
+            {"id": one.id, "severity": one.severity, "text": tidy(one.text),
+             "action": tidy(one.action), "source": one.source}
+            for one in answer.cautions
+            if not one.standing
+        ],
+    }  # fmt: skip
+
+
+# what follows
+
+
+def _short(plan: Plan, found: list[Drift]) -> list[dict[str, Any]]:
+    """The items of which less was made than is needed, and the serves that they are enough for."""
+    told = []
+    for drift in found:
+        demand = next(one.demand for one in plan.made if one.item.id == drift.item)
+        needed_g = 1000 * (demand.needed_kg + demand.lost_kg)
+        if drift.what == "mass" and drift.measured < needed_g * (1 - 1e-6) and drift.beyond:
+            serves = enough_for(plan.prepared, drift.item, drift.measured / 1000)
+            told.append(
+                {"item": drift.item, "have_g": drift.measured, "needed_g": needed_g,
+                 "serves": serves}
+            )  # fmt: skip
+    return told
+
+
+def _downstream(before: Plan, after: Plan, changed: set[str]) -> list[dict[str, Any]]:
+    """What is weighed or read differently in the items made from what drifted."""
+    now = {one["id"]: one for one in after.to_dict()["items"]}
+    told = []
+    for item in before.to_dict()["items"]:
+        new = now.get(item["id"])
+        if item["id"] in changed or "weigh" not in item or new is None:
+            continue
+        if "weigh" not in new:
+            told.append({"item": item["id"], "lines": [], "readings": [], "verdict": new["verdict"],
+                         "held_by": new["held_by"]})  # fmt: skip
+            continue
+        lines = _lines(before, item["weigh"], new["weigh"])
+        values = {one["name"]: one for one in new["readings"]}
+        readings = [
+            {"label": one["label"], "unit": one["unit"], "digits": one["digits"],
+             "before": one["value"], "after": values[one["name"]]["value"]}
+            for one in item["readings"]
+            if one["name"] in values
+            and abs(values[one["name"]]["value"] - one["value"]) >= 10.0 ** -one["digits"]
+        ]  # fmt: skip
+        if lines or readings:
+            told.append({"item": item["id"], "lines": lines, "readings": readings,
+                         "verdict": new["verdict"], "held_by": new["held_by"]})  # fmt: skip
+    return told
+
+
+def _lines(plan: Plan, before: list[Any], after: list[Any]) -> list[dict[str, Any]]:
+    """The weighings that change by more than the scale shows."""
+    old, new = ({line["name"]: line["g"] for line in lines} for lines in (before, after))
+    told = []
+    for name in {**old, **new}:
+        was, now = old.get(name, 0.0), new.get(name, 0.0)
+        step_kg = scale_step_kg(plan.recipe.house.bench, max(was, now) / 1000)
+        seen = 1000 * step_kg if step_kg else _SEEN * max(was, now)
+        if abs(now - was) >= seen:
+            told.append({"name": name, "before_g": was, "after_g": now})
+    return told
