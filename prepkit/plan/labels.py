@@ -257,7 +257,7 @@ def of_items(
         filling = one.filling
         charged = _charged(filling.gas, filling.chargers_each) if filling is not None else ""
         holds = filling.each if filling is not None else one.product
-        readings = [*said[id_]["readings"], *said[id_]["values"]]
+        readings = [*said[id_]["readings"], *_settled(said[id_]["values"])]
         bottled = _Bottled(one.answer, one.product, holds, one.found, lines[id_], charged, readings)
         found.append(_label(bottled, id_, made, oldest, jurisdiction))
     return found
@@ -280,11 +280,15 @@ def of_answer(
         charged = _charged(answer.inputs.get("gas"), answer.inputs.get("chargers"))
     lines = _of_answer(inputs, answer, product)
     readings, _ = readings_of(answer, product)
-    for key, value in answer.values.items():
-        readings.append(one_value(key, value.label, value.unit, value.digits, value.value,
-                                  value.plus_minus))  # fmt: skip
+    if "settled" in answer.values:
+        of = answer.values["settled"]
+        readings.append(one_value("settled", of.label, of.unit, of.digits, of.value, of.plus_minus))
     bottled = _Bottled(answer, product, product, answer.cautions, lines, charged, readings)
     return _label(bottled, name, made, oldest, jurisdiction)
+
+
+def _settled(values: Sequence[Mapping[str, Any]]) -> list[Mapping[str, Any]]:
+    return [one for one in values if one["name"] == "settled"]
 
 
 def _has_label(plan: Plan, by_id: Mapping[str, Made], id_: str) -> None:
@@ -346,9 +350,7 @@ def _label(one: _Bottled, name: str, made: date, oldest: date | None, jurisdicti
 
 def _readings(one: _Bottled) -> tuple[Mapping[str, Any], ...]:
     """Strength, Brix reading and acidity, and of a charged vessel the settled pressure."""
-    by_name: dict[str, Mapping[str, Any]] = {}
-    for reading in one.readings:
-        by_name.setdefault(reading["name"], reading)
+    by_name = {reading["name"]: reading for reading in one.readings}
     if not one.charged:
         by_name.pop("settled", None)
     return tuple(by_name[name] for name in READINGS if name in by_name)

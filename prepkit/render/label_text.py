@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterable, Mapping, Sequence
-from typing import Any
+from collections.abc import Iterable, Sequence
 
-from prepkit.model import Value
 from prepkit.plan.labels import LISTS, Content, Label, NoLabel
-from prepkit.render.plan_text import NO_ALLERGENS, UNITS, amount
-from prepkit.render.text import number, value_words
+from prepkit.render.amounts import UNITS, amount
+from prepkit.render.plan_text import NO_ALLERGENS, shown_value
+from prepkit.render.text import number
 from prepkit.units import shown_in
 
 WIDTH = 64
@@ -95,18 +94,13 @@ def tail(label: Label, system: str) -> list[tuple[str, str]]:
     """Readings and storage."""
     found = []
     told = [
-        f"{one['label']} {' '.join(value_words(_value(one), system)).strip()}"
-        for one in label.readings
+        f"{one['label']} {' '.join(shown_value(one, system)).strip()}" for one in label.readings
     ]
     if told:
         found.append(("readings", "; ".join(told)))
     cold, unit = shown_in(COLD_C, "C", system)
     found.append(("storage", label.use_by.storage.format(cold=f"{number(cold, 0)} {unit}")))
     return found
-
-
-def _value(one: Mapping[str, Any]) -> Value:
-    return Value(one["value"], one["unit"], one["plus_minus"], one["label"], one["digits"])
 
 
 def label_text(label: Label | NoLabel, traced: str, system: str = "metric") -> str:
