@@ -35,6 +35,7 @@ class Asked:
     measured: str | None = None
     check: bool = False
     schema: bool = False
+    new: str | None = None
     as_json: bool = False
     working: bool = False
     units: str = "metric"
@@ -47,6 +48,12 @@ def answer(asked: Asked) -> tuple[str, int]:
         from prepkit.plan.schema import recipe_schema
 
         return _json(recipe_schema()), CLEAR
+    if asked.new is not None:
+        if asked.file is not None:
+            raise BadInput("--new writes a recipe file and reads none; leave the other file out.")
+        from prepkit.plan.starter import new_recipe
+
+        return new_recipe(asked.new), CLEAR
     if asked.file is None:
         raise BadInput("plan needs a recipe file, such as prepkit plan recipes/FILE.toml.", "file")
     if asked.check:

@@ -14,7 +14,10 @@ from prepkit.cli import common_options
     help="From a recipe file: what to weigh, what each preparation yields and is, vessels and "
     "chargers, shopping list and cautions, for any number of serves.\n\n\b\nExamples:\n"
     "  prepkit plan recipes/FILE.toml --serves 40\n"
+    "  prepkit plan recipes/FILE.toml --serves 40 --service 18:00\n"
+    "  prepkit plan recipes/FILE.toml --from '3.2 kg grapefruit juice'\n"
     "  prepkit plan recipes/FILE.toml --check\n"
+    "  prepkit plan --new my-recipe.toml\n"
     "  prepkit plan --schema",
     short_help="From a recipe file: weigh-outs, yields, vessels, chargers, cautions.",
 )
@@ -62,6 +65,9 @@ from prepkit.cli import common_options
 )
 @click.option(
     "--schema", is_flag=True, help="Print a JSON Schema of recipe files, for an editor, and stop."
+)
+@click.option(
+    "--new", metavar="FILE", help="Ask a few questions and write a first recipe file, and stop."
 )
 @click.pass_context
 def command(ctx: click.Context, /, **said: Any) -> None:
