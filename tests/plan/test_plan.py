@@ -552,12 +552,12 @@ def test_a_thousand_items_take_linear_time() -> None:
         text = "\n".join(items)
         text = f'title = "t"\nserves = 1\n{text}\n[[serve]]\nname = "n"\npart = "1 g a{count - 1}"'
         recipe = read_recipe(text)
-        start = time.perf_counter()
+        start = time.process_time()  # of this process alone, whatever else the machine is doing
         make_plan(recipe, 10).to_dict()
-        return time.perf_counter() - start
+        return time.process_time() - start
 
     seconds(10)
-    small, large = seconds(100), seconds(1000)
+    small, large = (min(seconds(count), seconds(count)) for count in (100, 1000))
     assert large < 10 * small * 3
 
 
