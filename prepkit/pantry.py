@@ -166,6 +166,14 @@ class Pantry:
                 found += re.findall(r'"([^"]+)"', also)
         return found
 
+    def mentions(self, name: str) -> bool:
+        """Whether a name may be one of `names`: quick, and wrong only by saying yes."""
+        tidy = name.lower()
+        quoted = f'"{tidy}"'
+        return tidy in self._house or any(
+            quoted in blocks.read(path) for path in blocks.names("pantry")
+        )
+
     def ingredient(self, words: str, field: str = "ingredient") -> Ingredient:
         """An ingredient by name, with its strength where it needs one: "cream 35 %"."""
         tidy = " ".join(words.split())

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import json
-from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 from prepkit.errors import BadInput
 from prepkit.plan.clock import Moment
@@ -18,8 +16,7 @@ CLEAR, BAD, STOP = 0, 2, 3
 MOST_SCALES = 4
 
 
-@dataclass(frozen=True, kw_only=True)
-class Asked:
+class Asked(NamedTuple):
     """The words of one command line; None and False where they were not given."""
 
     file: str | None = None
@@ -62,6 +59,8 @@ def answer(asked: Asked) -> tuple[str, int]:
 
 
 def _json(thing: Any) -> str:
+    import json  # not needed for a printed sheet
+
     return json.dumps(thing, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
 
 

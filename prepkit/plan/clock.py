@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from datetime import datetime, timedelta
+from typing import NamedTuple
 
 from prepkit.errors import BadInput
 
@@ -12,8 +12,7 @@ _TIME = re.compile(r"(?:(\d{4}-\d{2}-\d{2})[T ])?(\d{1,2})[:.](\d{2})")
 _DAY = datetime(2000, 1, 2)  # of times without a date
 
 
-@dataclass(frozen=True)
-class Moment:
+class Moment(NamedTuple):
     """A time of day, on a date where one was given."""
 
     at: datetime

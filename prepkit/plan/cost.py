@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from prepkit.errors import BadInput
 from prepkit.pantry import Part
@@ -25,8 +25,7 @@ _CHARGER = re.compile(r"([a-z0-9]+) chargers?", re.IGNORECASE)
 _DUST = 1e-9
 
 
-@dataclass(frozen=True)
-class Pack:
+class Pack(NamedTuple):
     """What a pack holds, kg (chargers: how many), and what it costs."""
 
     words: str
@@ -39,8 +38,7 @@ class Pack:
         return max(1, math.ceil(wanted / self.holds * (1.0 - _DUST)))
 
 
-@dataclass(frozen=True)
-class Cost:
+class Cost(NamedTuple):
     """Money that is known of, and the names of what has no price."""
 
     known: float = 0.0
@@ -61,12 +59,11 @@ class Cost:
         return Cost(self.known * factor, self.unpriced)
 
 
-@dataclass(frozen=True)
-class Prices:
+class Prices(NamedTuple):
     """Packs by the ingredient's own name, and of chargers by their gas."""
 
-    packs: Mapping[str, Pack] = field(default_factory=dict)
-    chargers: Mapping[str, Pack] = field(default_factory=dict)
+    packs: Mapping[str, Pack] = {}
+    chargers: Mapping[str, Pack] = {}
 
     def __bool__(self) -> bool:
         return bool(self.packs or self.chargers)

@@ -52,6 +52,8 @@ def is_unit(word: str) -> bool:
     >>> is_unit("drops"), is_unit("my-drops")
     (True, False)
     """
+    if "-" in word:  # as most ids have, and no unit
+        return False
     try:
         find_unit(word)
     except BadInput as error:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 import re
-import tempfile
 import tomllib
 from pathlib import Path
 from typing import Any
@@ -69,6 +68,8 @@ def below(folder: Path, name: str) -> Path | None:
 
 def write_new(path: str | Path, text: str) -> None:
     """Write a file that is not there yet, whole or not at all; FileProblem otherwise."""
+    import tempfile  # only here: it takes long to import
+
     target = Path(path)
     temporary = ""
     try:

@@ -8,9 +8,9 @@ below the one that the command line names; nothing outside is read.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 from prepkit.errors import FileProblem, PrepkitError
 from prepkit.pantry import Pantry, house_entries
@@ -62,8 +62,7 @@ class Vessel:
     file: str = ""
 
 
-@dataclass(frozen=True)
-class PackPrice:
+class PackPrice(NamedTuple):
     """What a pack of an ingredient costs, as it is written; `where` says in which file and row."""
 
     ingredient: str
@@ -73,20 +72,19 @@ class PackPrice:
     where: str
 
 
-@dataclass(frozen=True)
-class House:
+class House(NamedTuple):
     """The facts that hold for everything made in one place; `facts` are words, as written."""
 
-    facts: Mapping[str, Any] = field(default_factory=dict)
-    bench: Mapping[str, Measured] = field(default_factory=dict)
-    vessels: Mapping[str, Vessel] = field(default_factory=dict)
+    facts: Mapping[str, Any] = {}
+    bench: Mapping[str, Measured] = {}
+    vessels: Mapping[str, Vessel] = {}
     prices: tuple[PackPrice, ...] = ()
     currency: str = ""
     units: str | None = None
     hands: int = 1
-    pantry: Pantry = field(default_factory=Pantry)
+    pantry: Pantry = Pantry()
     files: tuple[str, ...] = ()
-    said_in: Mapping[str, str] = field(default_factory=dict)  # file by fact
+    said_in: Mapping[str, str] = {}  # file by fact
 
 
 def read_house(reader: Reader, said: Any, folder: Path, given: Path | None) -> House:

@@ -22,6 +22,7 @@ from prepkit.plan.recipe import Item, Recipe
 from prepkit.plan.scaling import parts
 from prepkit.units import split_amount
 
+_FEW = 50
 FOAMS = ("foam",)  # products whose volume is mostly gas
 VESSEL_INPUTS = {"contents", "vessel_volume", "max_fill"}
 _UNKNOWN = re.compile(r'no ingredient "([^"]+)"')
@@ -30,7 +31,10 @@ _OPTION = re.compile(r"--([a-z][a-z0-9-]*)( (?=\"))?")
 
 def pantry_names(recipe: Recipe) -> list[Wrong]:
     """The items that would hide an ingredient of the same name."""
-    known = set(recipe.house.pantry.names())
+    pantry = recipe.house.pantry
+    if len(recipe.items) <= _FEW and not any(map(pantry.mentions, recipe.items)):
+        return []  # the names are many, and a look for a few is quicker
+    known = set(pantry.names())
     return [
         recipe.wrong(
             f"items.{id_}",

@@ -8,9 +8,8 @@ counts. What must not be made gets no amounts, and neither does what would be ma
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
 from functools import cache
-from typing import Any
+from typing import Any, NamedTuple
 
 from prepkit import cautions
 from prepkit.mixture import Mixture
@@ -26,8 +25,7 @@ from prepkit.plan.scaling import Demand, Weigh
 _PER_GUEST = ("caffeine_mg",)  # judged on one serve, not on a batch
 
 
-@dataclass(frozen=True)
-class Made:
+class Made(NamedTuple):
     """One item of the plan; `held_by` are the stopped items that it would need."""
 
     item: Item
@@ -50,8 +48,7 @@ class Made:
         return self.verdict != "stop" and not self.held_by
 
 
-@dataclass(frozen=True)
-class Plan:
+class Plan(NamedTuple):
     """The amounts, yields, vessels and cautions of a recipe for a number of serves."""
 
     recipe: Recipe
@@ -102,7 +99,7 @@ def plan_of(prepared: Prepared, serves: int) -> Plan:
         tuple(made.values()),
         tuple(id_ for id_ in prepared.order if id_ not in made and id_ not in looked_at),
         tuple(
-            replace(one, held_by=_held([part.name for part in one.all_parts], made))
+            one._replace(held_by=_held([part.name for part in one.all_parts], made))
             for one in prepared.portions
         ),
         prepared,
@@ -138,7 +135,7 @@ def _measured_right(prepared: Prepared, weigh: tuple[Weigh, ...]) -> tuple[Weigh
         one = prepared.pantry.get(line.name)
         dry = one is not None and one.form != "liquid"
         foam = line.name in items and items[line.name].calculator in FOAMS
-        found.append(replace(line, volume_ml=None) if dry or foam else line)
+        found.append(line._replace(volume_ml=None) if dry or foam else line)
     return tuple(found)
 
 

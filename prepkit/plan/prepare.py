@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from prepkit import cautions, derived, registry
 from prepkit.errors import BadInput
@@ -31,8 +31,7 @@ WATER = Mixture({"water": 1.0})
 MOST_KG = 1e6
 
 
-@dataclass(frozen=True)
-class Portion:
+class Portion(NamedTuple):
     """What one serve holds; the mixture is of its parts, without the garnish."""
 
     serve: Serve
@@ -53,8 +52,7 @@ class Portion:
         return cautions.verdict(self.found)
 
 
-@dataclass(frozen=True)
-class Prepared:
+class Prepared(NamedTuple):
     """A recipe with every item run at its own amounts; all by the item's id."""
 
     recipe: Recipe
@@ -67,7 +65,7 @@ class Prepared:
     least_kg: Mapping[str, float]
     portions: tuple[Portion, ...]
     pantry: Mapping[str, Ingredient | None]  # by name; None: a calculator's own name
-    corrected: frozenset[str] = field(default=frozenset())
+    corrected: frozenset[str] = frozenset()
 
     def demands(self, serves: int) -> dict[str, Demand]:
         """What must be made of each item for a number of serves."""

@@ -7,9 +7,8 @@ The words of each item are read by its calculator when the plan is made.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 from prepkit.errors import BadInput
 from prepkit.index import CALCULATORS
@@ -42,8 +41,7 @@ SERVE_OWN = ("name", "part", "garnish", "note")
 STEP_KEYS = ("text", "takes", "hands_on", "before", "within", "each")
 
 
-@dataclass(frozen=True)
-class Task:
+class Task(NamedTuple):
     """One step of making an item, in minutes; `before` is its least rest, `within` its most."""
 
     text: str
@@ -54,8 +52,7 @@ class Task:
     each_vessel: bool = False  # its times hold for one vessel and are taken once for each
 
 
-@dataclass(frozen=True)
-class Item:
+class Item(NamedTuple):
     """One preparation: its calculator and that calculator's inputs, as words."""
 
     id: str
@@ -69,8 +66,7 @@ class Item:
     steps: tuple[Task, ...] = ()
 
 
-@dataclass(frozen=True)
-class Serve:
+class Serve(NamedTuple):
     """One kind of portion: what goes into a single one."""
 
     name: str
@@ -79,8 +75,7 @@ class Serve:
     note: str = ""
 
 
-@dataclass(frozen=True)
-class Recipe:
+class Recipe(NamedTuple):
     """A recipe file, read and checked, with the house that it is made in."""
 
     file: str

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from prepkit import derived
 from prepkit.model import Answer, Inputs, Table
@@ -20,8 +20,7 @@ _NO_NAMES = ("", "order", "step")
 DUST = 1e-12  # relative rounding that must not cost one vessel more
 
 
-@dataclass(frozen=True)
-class Weigh:
+class Weigh(NamedTuple):
     """One line of a weigh-out; the volume is at 20 C, where it is a liquid that can be measured."""
 
     name: str
@@ -32,11 +31,10 @@ class Weigh:
     def scaled(self, factor: float) -> Weigh:
         """`factor` times as much."""
         volume = None if self.volume_ml is None else self.volume_ml * factor
-        return replace(self, mass_g=self.mass_g * factor, volume_ml=volume)
+        return self._replace(mass_g=self.mass_g * factor, volume_ml=volume)
 
 
-@dataclass(frozen=True)
-class Demand:
+class Demand(NamedTuple):
     """How much of an item is wanted, by whom, and how many times its own amounts that is."""
 
     by: Mapping[str, float]  # kg by serve or item

@@ -10,26 +10,31 @@ that their effects add in quadrature. The calculators' own stated errors come on
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from functools import lru_cache
+from typing import NamedTuple
 
 from prepkit import derived
-from prepkit.mixture import Mixture
+from prepkit.errors import BadInput
+from prepkit.mixture import ACIDS, SUGARS, Mixture
 from prepkit.pantry import Part
 from prepkit.plan import scaling
 from prepkit.plan.bench import scale_step_kg
 from prepkit.plan.plan import Made, Plan
 from prepkit.plan.prepare import Prepared
+from prepkit.science import acids
 
 Weighing = tuple[str, str]  # the item that it is for, and what is weighed
 Change = dict[str, float]  # kg by component
 MOST_WEIGHINGS = 40  # followed one by one through an item; smaller ones are taken together
-_STEP = 1e-4  # relative, for slopes
+_STEP = 1e-4  # kg to 1 kg, for slopes
+_TRACE = 1e-2  # of what moves most, below which a trace does not matter
+_ALWAYS = frozenset((*SUGARS, *ACIDS, "water", "ethanol"))
+_OF_AMOUNT = ("ethanol", "energy")  # values of all that there is, not of its make-up
 _WORTH = {"abv": 0.5, "sugar": 0.5, "acidity": 0.05}  # below it a drink is not about that value
 
 
-@dataclass(frozen=True)
-class Spread:
+class Spread(NamedTuple):
     """What the weighings do to one preparation, and the ± of each weighing, in kg."""
 
     changes: Mapping[Weighing, Change]
@@ -40,8 +45,7 @@ class Spread:
         return math.hypot(*(sum(one.values()) for one in self.changes.values()))
 
 
-@dataclass(frozen=True)
-class Spreads:
+class Spreads(NamedTuple):
     """The weighings of a plan and what they do to each item and serve."""
 
     weighed_kg: Mapping[Weighing, tuple[float, float]]  # how much, and its ±
@@ -182,28 +186,74 @@ def effects(
     """
     if not spread.changes or not mixture.mass_kg or not spread.mass_kg:
         return {}
-    base, _ = derived.of(mixture, *names)
-    step = _STEP * mixture.mass_kg
-    components = {c for change in spread.changes.values() for c in change}
-    slopes: dict[str, dict[str, float]] = {name: {} for name in names}
-    for component in components:
-        masses = dict(mixture.masses_kg)
-        masses[component] = masses.get(component, 0.0) + step
-        moved, _ = derived.of(
-            Mixture(masses, mixture.allergens, mixture.tags, mixture.keeps), *names
-        )
-        for name in names:
-            if base[name] is not None and moved[name] is not None:
-                slopes[name][component] = (moved[name] - base[name]) / step
-    times = mixture.mass_kg / spread.mass_kg
-    return {
-        name: {
+    share = {c: round(kg / mixture.mass_kg, 12) for c, kg in mixture.masses_kg.items() if kg > 0}
+    slopes = _slopes(tuple(sorted(share.items())), mixture.tags, _moving(spread), names)
+    found = {}
+    for name, slope in slopes:
+        times = (mixture.mass_kg if name in _OF_AMOUNT else 1.0) / spread.mass_kg
+        found[name] = {
             key: times * sum(slope.get(c, 0.0) * kg for c, kg in change.items())
             for key, change in spread.changes.items()
         }
-        for name, slope in slopes.items()
-        if slope
-    }
+    return found
+
+
+def _moving(spread: Spread) -> tuple[str, ...]:
+    """The components that move: all that make a drink what it is, others where they matter."""
+    size: dict[str, float] = {}
+    for change in spread.changes.values():
+        for component, kg in change.items():
+            size[component] = max(size.get(component, 0.0), abs(kg))
+    least = _TRACE * max(size.values(), default=0.0)
+    return tuple(sorted(c for c, kg in size.items() if kg > least or c in _ALWAYS))
+
+
+@lru_cache(maxsize=128)
+def _slopes(
+    share: tuple[tuple[str, float], ...],
+    tags: frozenset[str],
+    components: tuple[str, ...],
+    names: tuple[str, ...],
+) -> tuple[tuple[str, dict[str, float]], ...]:
+    """The change of each value of 1 kg with kg of each component; of none that has no value."""
+    base = _values(Mixture(dict(share), tags=tags), names)
+    slopes: dict[str, dict[str, float]] = {name: {} for name in base}
+    for component in components:
+        masses = dict(share)
+        masses[component] = masses.get(component, 0.0) + _STEP
+        moved = _values(Mixture(masses, tags=tags), tuple(base))
+        for name, value in moved.items():
+            slopes[name][component] = (value - base[name]) / _STEP
+    return tuple((name, slope) for name, slope in slopes.items() if slope)
+
+
+def _ph(mixture: Mixture) -> float:
+    """pH without the shift by alcohol, which a weighing does not move."""
+    return acids.ph(mixture.acid_molalities, mixture.strong_cation_molality[1])
+
+
+_OF: dict[str, Callable[[Mixture], float]] = {
+    "refractometer": lambda m: m.refractometer_brix,
+    "dissolved_solids": lambda m: 100 * m.dissolved_solids,
+    "sugar": lambda m: 100 * m.sugar,
+    "acidity": lambda m: 100 * m.acidity_as_citric,
+    "abv": lambda m: 100 * m.abv,
+    "ethanol": lambda m: 1000 * m.ethanol_kg,
+    "density": lambda m: m.density_kg_m3(20.0),
+    "ph": _ph,
+    "energy": lambda m: m.energy_kcal,
+}
+
+
+def _values(mixture: Mixture, names: tuple[str, ...]) -> dict[str, float]:
+    """The values of a mixture that its relations give."""
+    found = {}
+    for name in names:
+        try:
+            found[name] = _OF[name](mixture)
+        except BadInput:
+            continue
+    return found
 
 
 def together(of_weighings: Mapping[Weighing, float]) -> float:
@@ -211,8 +261,7 @@ def together(of_weighings: Mapping[Weighing, float]) -> float:
     return math.hypot(*of_weighings.values())
 
 
-@dataclass(frozen=True)
-class Decisive:
+class Decisive(NamedTuple):
     """The weighing that moves a value of a serve most, for its size."""
 
     item: str

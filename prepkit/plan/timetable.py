@@ -10,8 +10,7 @@ from __future__ import annotations
 import heapq
 from bisect import bisect_left
 from collections.abc import Mapping
-from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 from prepkit.errors import BadInput
 from prepkit.plan.clock import Moment, length_words
@@ -21,8 +20,7 @@ from prepkit.plan.recipe import Task
 _DUST = 1e-6
 
 
-@dataclass(frozen=True)
-class Placed:
+class Placed(NamedTuple):
     """A step in the timetable; times are minutes from service, before it negative."""
 
     item: str
@@ -35,8 +33,7 @@ class Placed:
     stands: float  # minutes until what comes next
 
 
-@dataclass(frozen=True)
-class Timetable:
+class Timetable(NamedTuple):
     """All steps by their start, and how long each item stands before it is used."""
 
     steps: tuple[Placed, ...]
