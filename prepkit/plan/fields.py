@@ -176,6 +176,7 @@ class Reader:
             raise self.wrong(
                 where, f'it is {shown(value)}; write it with its unit, such as "1 {units[0]}".'
             )
+        value = self.text(where, value, "")
         try:
             return parse_quantity(value, units, where.rpartition(".")[2])
         except BadInput as error:

@@ -62,7 +62,8 @@ def words_of(recipe: Recipe, item: Item, specs: Mapping[str, Spec]) -> dict[str,
         if "vessel_register" in item.inputs:
             said["vessel"] = item.vessel
         else:
-            facts = recipe.vessels[item.vessel].facts
+            known = recipe.vessels.get(item.vessel)  # an unknown one has been refused by now
+            facts = known.facts if known is not None else {}
             for key in facts:
                 if key in item.inputs:
                     raise recipe.wrong(

@@ -206,6 +206,26 @@ def test_a_fault_of_one_item_is_not_blamed_on_its_users(bad: Path) -> None:
     assert not any("makes nothing" in one.text for one in check(bad).problems)
 
 
+def test_a_vessel_that_is_not_known_is_one_problem(tmp_path: Path) -> None:
+    path = tmp_path / "tonight.toml"
+    path.write_text(
+        'title = "t"\nserves = 1\n[items.a-b]\ncalculator = "siphon"\nvessel = "north"\n'
+        'contents = "1 l water"\ngas = "n2"\nchargers = 1\ntemperature = "4 C"\n'
+        '[[serve]]\nname = "n"\npart = "1 g a-b"\n',
+        encoding="utf-8",
+    )
+    (one,) = check(path).problems
+    assert (one.line, one.item, one.field) == (5, "a-b", "vessel")
+
+
+@pytest.mark.parametrize("key", ["loss", "least"])
+def test_an_endless_text_is_not_repeated(key: str, tmp_path: Path) -> None:
+    path = tmp_path / "tonight.toml"
+    path.write_text(GOOD.replace("[[items", f'{key} = "{"x" * 5000}"\n[[items', 1), "utf-8")
+    (one,) = check(path).problems
+    assert len(one.text) < 200
+
+
 # lines
 
 
