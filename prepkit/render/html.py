@@ -17,7 +17,7 @@ from datetime import date
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
-from prepkit import __version__, sources
+from prepkit import __version__, blocks, sources
 from prepkit.model import Answer, Caution, Source, Step, Table, Value
 from prepkit.registry import load
 from prepkit.render import charts
@@ -27,10 +27,6 @@ from prepkit.render.text import VERDICT_WORDS, table_cells, value_words
 if TYPE_CHECKING:
     from jinja2 import Environment
 
-DEFERS = (
-    "The vessel's plate and manual, the gas supplier, the local code and a competent person rank "
-    "before this card."
-)
 SVG_SPACE = ' xmlns="http://www.w3.org/2000/svg"'
 _CONTROL = re.compile(
     r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u200e\u200f\u2028-\u202e\u2066-\u2069\ud800-\udfff\ufffe\uffff]"
@@ -209,10 +205,11 @@ def given(value: Any) -> list[str]:
 
 def page(template: str, look: Look, traced: Stamp, **said: Any) -> str:
     """A whole document."""
+    foot = blocks.table("label_lines.toml", "card") or {}
     return (
         _templates()
         .get_template(template)
-        .render(look=look, paper=look.paper, stamp=traced, defers=DEFERS, **said)
+        .render(look=look, paper=look.paper, stamp=traced, defers=foot["defers"], **said)
     )
 
 
@@ -243,7 +240,7 @@ def _templates() -> Environment:
 
 
 __all__ = [
-    "DEFERS", "PAPERS", "Cells", "Chart", "Look", "Paper", "Source", "Stamp", "Verdict", "Warned",
+    "PAPERS", "Cells", "Chart", "Look", "Paper", "Source", "Stamp", "Verdict", "Warned",
     "answer_card", "cells", "fingerprint", "page", "shown", "stamp", "step_words", "verdict",
     "warned",
 ]  # fmt: skip

@@ -170,6 +170,7 @@ def test_inputs_and_trace_are_on_it(answered: Answer, card: str) -> None:
                 assert " ".join(one.split()) in given_words
     traced = root.first("footer").text
     assert __version__ in traced
+    assert "a competent person rank before this card" in traced
     assert "2026-11-25" in traced
     same = fingerprint({"calculator": answered.calculator, "inputs": answered.inputs})
     assert same in traced
@@ -329,6 +330,15 @@ def test_pictures_are_whole_and_said_in_words(name: str, said: dict[str, Any]) -
         assert on_it
     card = answer_card(answer, Look(ON))
     assert len(list(read(card).all("figure"))) == len(drawn)
+
+
+def test_a_room_is_drawn_with_its_alarms() -> None:
+    oxygen, gas = charts.of(run("room", volume="30 m3", release="3 kg co2", air_changes=2))
+    # the alarm levels that the room calculator's own table gives
+    assert "warn at 19.5 %; leave at 18 %" in oxygen.words
+    assert "warn at 1.5 %; leave at 3 %" in gas.words
+    for words in ("warn at 19.5 %", "leave at 18 %"):
+        assert f">{words}</text>" in oxygen.svg
 
 
 def test_what_turns_over_is_said_in_words() -> None:
