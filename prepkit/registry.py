@@ -74,7 +74,7 @@ def _try(
     ):
         return found
     # a plant that poisons is in no pantry: it is to be refused by name, not called unknown
-    from prepkit import botanicals
+    from prepkit.craft import botanicals
 
     named = [one for one, spec in calculator.inputs.specs().items() if spec.kind in _PARTS]
     return _validated(calculator, botanicals.spotted(tidy, named, flags=True), pantry)
@@ -130,7 +130,7 @@ def _refused(inputs: Inputs) -> dict[str, Any]:
     ]
     if not parts:
         return {}
-    from prepkit import botanicals
+    from prepkit.craft import botanicals
 
     return botanicals.refusal(parts)
 

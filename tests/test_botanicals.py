@@ -6,7 +6,8 @@ import re
 
 import pytest
 
-from prepkit import blocks, botanicals, limits, sources
+from prepkit import blocks, limits, sources
+from prepkit.craft import botanicals
 from prepkit.errors import UnknownIngredient
 from prepkit.pantry import Pantry
 from prepkit.registry import run

@@ -7,9 +7,17 @@ from typing import Any
 
 from pydantic import ValidationInfo, field_validator
 
-from prepkit import acidity, derived
-from prepkit.acid_changes import AIMS, Change, acidity_as_citric, adjusted, as_measured, stretched
-from prepkit.acidity import Shelf
+from prepkit import derived
+from prepkit.craft import acidity
+from prepkit.craft.acid_changes import (
+    AIMS,
+    Change,
+    acidity_as_citric,
+    adjusted,
+    as_measured,
+    stretched,
+)
+from prepkit.craft.acidity import Shelf
 from prepkit.errors import BadInput
 from prepkit.mixture import Mixture
 from prepkit.model import Column, Step, Table, choice, ingredient, number, output, parts, quantity

@@ -7,8 +7,9 @@ from typing import Any
 
 from pydantic import ValidationInfo, field_validator
 
-from prepkit import acid_matching, acidity, derived
-from prepkit.acid_matching import Aim, Match
+from prepkit import derived
+from prepkit.craft import acid_matching, acidity
+from prepkit.craft.acid_matching import Aim, Match
 from prepkit.errors import BadInput
 from prepkit.mixture import MINERALS, Mixture
 from prepkit.model import Column, Step, Table, ingredient, number, output, quantity, words

@@ -7,8 +7,9 @@ from typing import Any
 
 from pydantic import ValidationInfo, field_validator
 
-from prepkit import acidity, cautions, derived
-from prepkit.acidity import Shelf
+from prepkit import cautions, derived
+from prepkit.craft import acidity
+from prepkit.craft.acidity import Shelf
 from prepkit.errors import BadInput
 from prepkit.mixture import Mixture
 from prepkit.model import Column, Step, Table, choice, number, output, quantity, words

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from math import log
 from typing import Any
 
-from prepkit import cold, derived, room_check
-from prepkit.errors import BadInput
-from prepkit.iced import (
+from prepkit import derived
+from prepkit.craft import cold, room_check
+from prepkit.craft.iced import (
     Drink,
     coldest_without_ice_c,
     drink_of,
@@ -18,6 +18,7 @@ from prepkit.iced import (
     refuse_unused,
     steps,
 )
+from prepkit.errors import BadInput
 from prepkit.mixture import Mixture
 from prepkit.model import Column, Step, Table, choice, flag, output, parts, quantity, words
 from prepkit.model import Inputs as BaseInputs

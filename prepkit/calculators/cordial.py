@@ -5,7 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from prepkit import derived, straining, syrup, targets
+from prepkit import derived
+from prepkit.craft import straining, syrup, targets
+from prepkit.craft.straining import Steeped
+from prepkit.craft.targets import Addition, Target
 from prepkit.errors import BadInput
 from prepkit.mixture import SUGARS, Mixture
 from prepkit.model import Column, Step, Table, ingredient, number, output, parts, quantity
@@ -13,8 +16,6 @@ from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Result as BaseResult
 from prepkit.pantry import Ingredient, Part
 from prepkit.science import sucrose
-from prepkit.straining import Steeped
-from prepkit.targets import Addition, Target
 from prepkit.units import Measured
 
 EXAMPLE = (

@@ -8,15 +8,16 @@ from typing import Any
 
 from pydantic import ValidationInfo, model_validator
 
-from prepkit import acidity, correction, derived, instruments, syrup, targets
-from prepkit.correction import Added, Batch
+from prepkit import derived
+from prepkit.craft import acidity, correction, instruments, syrup, targets
+from prepkit.craft.correction import Added, Batch
+from prepkit.craft.targets import Addition, Target
 from prepkit.errors import BadInput
 from prepkit.mixture import SUGARS, Mixture
 from prepkit.model import Column, Step, Table, flag, ingredient, output, part, quantity
 from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Result as BaseResult
 from prepkit.pantry import Ingredient, Pantry, Part
-from prepkit.targets import Addition, Target
 from prepkit.units import Measured
 
 EXAMPLE = (

@@ -7,7 +7,7 @@ from typing import Any
 
 from pydantic import field_validator
 
-from prepkit import cold, cryogen_show, room_check
+from prepkit.craft import cold, cryogen_show, room_check
 from prepkit.errors import BadInput
 from prepkit.mixture import Mixture
 from prepkit.model import Column, Step, Table, choice, number, output, parts, quantity, words

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from prepkit import derived
-from prepkit.dilution import BASES, amounts
+from prepkit.craft.dilution import BASES, amounts
 from prepkit.errors import BadInput
 from prepkit.mixture import Mixture
 from prepkit.model import (

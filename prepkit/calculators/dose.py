@@ -8,9 +8,9 @@ from typing import Any
 
 from pydantic import ValidationInfo, field_validator
 
-from prepkit import acidity, dosing
-from prepkit.acid_changes import PH_AIM_HIGH, acidity_as_citric
-from prepkit.dropper import Drop
+from prepkit.craft import acidity, dosing
+from prepkit.craft.acid_changes import PH_AIM_HIGH, acidity_as_citric
+from prepkit.craft.dropper import Drop
 from prepkit.errors import BadInput
 from prepkit.mixture import Mixture
 from prepkit.model import Column, Step, Table, count, number, output, parts, quantity

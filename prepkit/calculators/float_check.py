@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from math import isnan, nan
 from typing import Any
 
-from prepkit import float_gases
+from prepkit.craft import float_gases
 from prepkit.errors import BadInput, OutOfRange
 from prepkit.mixture import Mixture
 from prepkit.model import Column, Step, Table, count, number, output, parts, quantity, words

@@ -7,9 +7,10 @@ from typing import Any
 
 from pydantic import ValidationInfo, field_validator
 
-from prepkit import derived, foam_batch, foam_estimate, foam_show, foamers
+from prepkit import derived
+from prepkit.craft import foam_batch, foam_estimate, foam_show, foamers
+from prepkit.craft.foamers import PASTEURISED, RAW, WAYS, WHERE, Chosen
 from prepkit.errors import BadInput
-from prepkit.foamers import PASTEURISED, RAW, WAYS, WHERE, Chosen
 from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Result as BaseResult
 from prepkit.model import choice, count, number, output, parts, quantity, words

@@ -10,14 +10,15 @@ from typing import Any
 
 from pydantic import model_validator
 
-from prepkit import botanicals, derived, infuse_show, steep, straining
+from prepkit import derived
+from prepkit.craft import botanicals, infuse_show, steep, straining
+from prepkit.craft.steep import Solid
 from prepkit.errors import BadInput
 from prepkit.mixture import SUGARS, Mixture
 from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Result as BaseResult
 from prepkit.model import choice, flag, number, output, parts, quantity
 from prepkit.pantry import Part
-from prepkit.steep import Solid
 from prepkit.units import Measured
 
 EXAMPLE = 'prepkit infuse --liquid "700 ml spirit 43 %" --botanical "300 g strawberries"'

@@ -10,10 +10,11 @@ from typing import Any
 
 from pydantic import PrivateAttr, ValidationInfo, model_validator
 
-from prepkit import derived, keep_show, keeping_rules, syrup
+from prepkit import derived
+from prepkit.craft import keep_show, keeping_rules, syrup
+from prepkit.craft.keep_show import Figures
+from prepkit.craft.keeping_rules import Days, Judged
 from prepkit.errors import BadInput
-from prepkit.keep_show import Figures
-from prepkit.keeping_rules import Days, Judged
 from prepkit.mixture import SUGARS, Mixture
 from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Result as BaseResult

@@ -8,9 +8,9 @@ from typing import Any
 
 from pydantic import ValidationInfo, field_validator
 
-from prepkit import layers
+from prepkit.craft import layers
+from prepkit.craft.layers import Floating, Layer, Pair
 from prepkit.errors import BadInput
-from prepkit.layers import Floating, Layer, Pair
 from prepkit.mixture import Mixture
 from prepkit.model import Column, Step, Table, output, quantity, words
 from prepkit.model import Inputs as BaseInputs

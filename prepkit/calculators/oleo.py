@@ -8,9 +8,11 @@ from typing import Any
 
 from pydantic import ValidationInfo, field_validator, model_validator
 
-from prepkit import botanicals, citrus_oil, derived, oleo_show
-from prepkit import peel as peels
-from prepkit.citrus_oil import Drops
+from prepkit import derived
+from prepkit.craft import botanicals, citrus_oil, oleo_show
+from prepkit.craft import peel as peels
+from prepkit.craft.citrus_oil import Drops
+from prepkit.craft.peel import Exchange, Peel
 from prepkit.errors import BadInput
 from prepkit.mixture import Mixture
 from prepkit.model import (
@@ -29,7 +31,6 @@ from prepkit.model import (
 from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Result as BaseResult
 from prepkit.pantry import REFUSED_GROUP, Pantry, Part
-from prepkit.peel import Exchange, Peel
 from prepkit.science import osmosis, sucrose
 from prepkit.units import Measured, split_amount
 

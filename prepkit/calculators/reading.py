@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from prepkit import instruments, reading_drink, reading_plain
+from prepkit.craft import instruments, reading_drink, reading_plain
 from prepkit.errors import BadInput
 from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Result as BaseResult

@@ -7,14 +7,15 @@ from typing import Any
 
 from pydantic import model_validator
 
-from prepkit import botanicals, derived, reduce_show, reduction, straining, syrup
+from prepkit import derived
+from prepkit.craft import botanicals, reduce_show, reduction, straining, syrup
+from prepkit.craft.reduction import Left
 from prepkit.errors import BadInput
 from prepkit.mixture import SUGARS, Mixture
 from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Result as BaseResult
 from prepkit.model import choice, number, output, parts, quantity
 from prepkit.pantry import Part
-from prepkit.reduction import Left
 from prepkit.units import Measured
 
 EXAMPLE = 'prepkit reduce --liquid "1 l orange juice" --brix 45'

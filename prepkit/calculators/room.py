@@ -8,13 +8,13 @@ from typing import Any
 
 from pydantic import ValidationInfo, create_model, field_validator
 
-from prepkit import room_asked, room_check, room_limits, room_show
+from prepkit.craft import room_asked, room_check, room_limits, room_show
+from prepkit.craft.release import Released
+from prepkit.craft.room_limits import Course
 from prepkit.errors import BadInput
 from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Result as BaseResult
 from prepkit.model import choice, flag, number, output, quantity, words
-from prepkit.release import Released
-from prepkit.room_limits import Course
 from prepkit.science import gases, room_air
 from prepkit.science.room_air import Release
 

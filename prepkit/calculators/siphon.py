@@ -11,8 +11,8 @@ from typing import Any
 
 from pydantic import field_validator, model_validator
 
-from prepkit import (
-    cautions,
+from prepkit import cautions
+from prepkit.craft import (
     siphon_asked,
     siphon_contents,
     siphon_facts,
@@ -21,6 +21,7 @@ from prepkit import (
     siphon_show,
     vessels,
 )
+from prepkit.craft.siphon_facts import BULB_ML, CHARGER_G, STYLES
 from prepkit.errors import BadInput
 from prepkit.mixture import Mixture
 from prepkit.model import Inputs as BaseInputs
@@ -28,7 +29,6 @@ from prepkit.model import Result as BaseResult
 from prepkit.model import Table, choice, count, flag, number, output, part, quantity, read, words
 from prepkit.pantry import Pantry, Part
 from prepkit.science import charged_vessel, gases
-from prepkit.siphon_facts import BULB_ML, CHARGER_G, STYLES
 
 EXAMPLE = (
     'prepkit siphon --contents "500 ml cream 35 %" --vessel-volume "0.78 l" --max-fill "0.5 l" '

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from prepkit import cold, derived
+from prepkit import derived
+from prepkit.craft import cold
 from prepkit.errors import BadInput
 from prepkit.mixture import Mixture
 from prepkit.model import Column, Step, Table, flag, ingredient, output, part, parts, quantity

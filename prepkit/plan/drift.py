@@ -12,7 +12,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from prepkit import instruments
+from prepkit.craft import instruments
 from prepkit.errors import BadInput
 from prepkit.mixture import ACIDS, SUGARS, Mixture
 from prepkit.plan.fields import Wrong

@@ -7,7 +7,9 @@ from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
-from prepkit import blocks, cautions, derived, use_by
+from prepkit import blocks, cautions, derived
+from prepkit.craft import use_by
+from prepkit.craft.use_by import UseBy
 from prepkit.errors import BadInput
 from prepkit.mixture import Mixture
 from prepkit.model import Answer, Caution, Inputs
@@ -16,7 +18,6 @@ from prepkit.plan import scaling
 from prepkit.plan.fields import nearest
 from prepkit.plan.item_sheet import one_value, readings_of
 from prepkit.plan.items import FOAMS, tidy
-from prepkit.use_by import UseBy
 
 if TYPE_CHECKING:
     from prepkit.plan.plan import Made, Plan

@@ -43,7 +43,7 @@ def units_option() -> click.Option:
 
 def day(said: str | None, option: str) -> date:
     """A date as year, month, day; today where none is said; BadInput otherwise."""
-    from prepkit.keeping_rules import read_date
+    from prepkit.craft.keeping_rules import read_date
 
     return date.today() if said is None else read_date(said, option)
 

@@ -48,7 +48,7 @@ def looked_up(asked: str) -> dict[str, Any]:
 
     Raises UnknownIngredient with the nearest names.
     """
-    from prepkit import botanicals
+    from prepkit.craft import botanicals
     from prepkit.errors import UnknownIngredient
     from prepkit.pantry import Pantry
 

@@ -11,7 +11,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from prepkit import cautions, foamers, sources
+from prepkit import cautions, sources
+from prepkit.craft import foamers
 from prepkit.errors import BadInput, OutOfRange, PrepkitError, UnknownIngredient
 from prepkit.model import Answer
 from prepkit.pantry import Pantry

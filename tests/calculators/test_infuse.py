@@ -11,7 +11,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from prepkit import blocks, sources, steep, straining
+from prepkit import blocks, sources
+from prepkit.craft import steep, straining
 from prepkit.errors import BadInput, PrepkitError
 from prepkit.mixture import Mixture
 from prepkit.model import Answer

@@ -13,7 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from published.rows import load as load_rows
 
-from prepkit import keeping_rules
+from prepkit.craft import keeping_rules
 from prepkit.errors import BadInput, PrepkitError
 from prepkit.mixture import Mixture
 from prepkit.model import Answer

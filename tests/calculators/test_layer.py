@@ -10,9 +10,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from prepkit import layers
+from prepkit.craft import layers
+from prepkit.craft.layers import Layer
 from prepkit.errors import PrepkitError
-from prepkit.layers import Layer
 from prepkit.model import Answer
 from prepkit.pantry import Pantry
 from prepkit.registry import load, run

@@ -11,7 +11,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from published.rows import load as load_rows
 
-from prepkit import instruments
+from prepkit.craft import instruments
 from prepkit.errors import BadInput, OutOfRange, PrepkitError
 from prepkit.mixture import Mixture
 from prepkit.model import Answer

@@ -6,7 +6,8 @@ from collections.abc import Callable
 
 import pytest
 
-from prepkit import botanicals, limits
+from prepkit import limits
+from prepkit.craft import botanicals
 from prepkit.pantry import Pantry
 from prepkit.science import drops, emulsion, osmosis, toxicology
 from published.rows import Row, load

@@ -15,6 +15,7 @@ from render.page_reader import assert_reads_well, assert_stands_alone, read
 
 from prepkit import blocks, cautions, sources
 from prepkit.cli import main
+from prepkit.craft.use_by import rules, use_by
 from prepkit.errors import BadInput
 from prepkit.index import CALCULATORS
 from prepkit.pantry import Pantry
@@ -25,7 +26,6 @@ from prepkit.registry import answer, validate
 from prepkit.render.html import PAPERS, Look
 from prepkit.render.label_html import grid, label_sheet
 from prepkit.render.label_text import label_text
-from prepkit.use_by import rules, use_by
 
 ROOT = Path(__file__).parent.parent.parent
 MADE = date(2026, 11, 25)

@@ -7,13 +7,13 @@ from dataclasses import dataclass
 from math import hypot
 from typing import Any
 
-from prepkit import acidity, instruments, reading_drink, targets
+from prepkit.craft import acidity, instruments, reading_drink, targets
+from prepkit.craft.instruments import Acid, Fractions
+from prepkit.craft.targets import Addition, Target
 from prepkit.errors import BadInput, BadQuantity
-from prepkit.instruments import Acid, Fractions
 from prepkit.mixture import Mixture
 from prepkit.pantry import Ingredient, Pantry, Part
 from prepkit.science import solution
-from prepkit.targets import Addition, Target
 from prepkit.units import SPREAD, Measured, split_amount
 
 NO_NAME = "no name"

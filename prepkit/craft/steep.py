@@ -12,10 +12,10 @@ from functools import cache
 from typing import Any
 
 from prepkit import blocks
+from prepkit.craft.straining import DRY_BELOW, INSOLUBLE, STAYS_IN, STRAINED_GROUPS
 from prepkit.errors import BadInput
 from prepkit.mixture import Mixture
 from prepkit.pantry import Part
-from prepkit.straining import DRY_BELOW, INSOLUBLE, STAYS_IN, STRAINED_GROUPS
 
 STEEPED_GROUPS = STRAINED_GROUPS | {"nut", "other"}
 LEFT_BY_PRESSING = 1.0 / 3.0  # pressing returns about two thirds [TEA-RESIDUE], of tea

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from prepkit import acidity, dropper
-from prepkit.acid_changes import acidity_as_citric, known_ph, require_ph
-from prepkit.dropper import Drop
+from prepkit.craft import acidity, dropper
+from prepkit.craft.acid_changes import acidity_as_citric, known_ph, require_ph
+from prepkit.craft.dropper import Drop
 from prepkit.errors import BadInput
 from prepkit.mixture import Mixture
 from prepkit.science.roots import bracketed

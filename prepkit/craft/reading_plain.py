@@ -5,10 +5,10 @@ from __future__ import annotations
 from math import hypot
 from typing import Any
 
-from prepkit import instruments
+from prepkit.craft import instruments
+from prepkit.craft.reading_drink import acid_of, facts_of, refractometer
 from prepkit.errors import BadInput
 from prepkit.model import Step
-from prepkit.reading_drink import acid_of, facts_of, refractometer
 from prepkit.science import coffee as coffees
 from prepkit.science import ethanol, readings, us_gauging
 

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from prepkit import citrus_oil, derived
-from prepkit.citrus_oil import Oil
+from prepkit import derived
+from prepkit.craft import citrus_oil
+from prepkit.craft.citrus_oil import Oil
+from prepkit.craft.peel import Exchange, Peel, Syrup
 from prepkit.mixture import Mixture
 from prepkit.model import Column, Step, Table
-from prepkit.peel import Exchange, Peel, Syrup
 from prepkit.science import emulsion, osmosis
 
 

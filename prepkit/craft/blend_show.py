@@ -6,11 +6,11 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from prepkit import derived
-from prepkit.blending import Bottled, Line, Taken
+from prepkit.craft.blending import Bottled, Line, Taken
+from prepkit.craft.prices import Cost
+from prepkit.craft.targets import Target
 from prepkit.mixture import Mixture
 from prepkit.model import Column, Output, Step, Table
-from prepkit.prices import Cost
-from prepkit.targets import Target
 
 Row = tuple[str | float | None, ...]
 _ROUNDED = ("abv", "sugar", "acidity", "ph", "mass", "volume")

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from prepkit import room_asked, room_check, room_limits
+from prepkit.craft import room_asked, room_check, room_limits
+from prepkit.craft.room_limits import Course
 from prepkit.model import Column, Step, Table
-from prepkit.room_limits import Course
 from prepkit.science import room_air, room_sizes
 
 _ALARMS = {

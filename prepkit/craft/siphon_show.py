@@ -7,13 +7,13 @@ from dataclasses import dataclass
 from math import hypot, isfinite
 from typing import Any
 
-from prepkit import siphon_load
+from prepkit.craft import siphon_load
+from prepkit.craft.siphon_facts import BAR, STYLES, practice_count
+from prepkit.craft.siphon_load import Bounds, Load
 from prepkit.mixture import Mixture
 from prepkit.model import Column, Step, Table
 from prepkit.science import charged_vessel, dissolved_gas, gases
 from prepkit.science.charged_vessel import GAS, Charge
-from prepkit.siphon_facts import BAR, STYLES, practice_count
-from prepkit.siphon_load import Bounds, Load
 
 WARM_C = (5.0, 20.0, 35.0, 50.0)
 MOST_ROWS = 40

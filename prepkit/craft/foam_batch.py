@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from prepkit import foamers
+from prepkit.craft import foamers
+from prepkit.craft.foam_estimate import Share
+from prepkit.craft.foamers import Measure, Way
 from prepkit.errors import BadInput
-from prepkit.foam_estimate import Share
-from prepkit.foamers import Measure, Way
 from prepkit.mixture import Mixture
 from prepkit.pantry import Ingredient
 from prepkit.units import Measured

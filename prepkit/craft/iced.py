@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any, NamedTuple
 
-from prepkit import cold
+from prepkit.craft import cold
 from prepkit.errors import BadInput
 from prepkit.mixture import Mixture
 from prepkit.model import Step

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from math import sqrt
 from typing import Any
 
+from prepkit.craft.foamers import Way
 from prepkit.errors import BadInput, OutOfRange
-from prepkit.foamers import Way
 from prepkit.mixture import Mixture
 from prepkit.science import foam, gases, humid_air, sucrose
 

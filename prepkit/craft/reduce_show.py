@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from typing import Any
 
-from prepkit import cautions, derived, reduction, syrup
+from prepkit import cautions, derived
+from prepkit.craft import reduction, syrup
+from prepkit.craft.reduction import Left
+from prepkit.craft.syrup import Store
 from prepkit.errors import BadInput
 from prepkit.mixture import Mixture
 from prepkit.model import Column, Step, Table
-from prepkit.reduction import Left
 from prepkit.science import cup
-from prepkit.syrup import Store
 
 _OF_ALCOHOL = ("abv_percent", "ethanol_g")
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import Any
 
-from prepkit import siphon_asked, siphon_load
+from prepkit.craft import siphon_asked, siphon_load
+from prepkit.craft.siphon_load import Load
 from prepkit.mixture import Mixture
 from prepkit.science import charger, gases
-from prepkit.siphon_load import Load
 
 LEAST_HEADSPACE_M3 = 1e-6
 

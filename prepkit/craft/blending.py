@@ -7,13 +7,14 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from prepkit import derived, targets
+from prepkit import derived
+from prepkit.craft import targets
+from prepkit.craft.targets import Target
 from prepkit.errors import BadInput, OutOfRange
 from prepkit.mixture import Mixture
 from prepkit.pantry import Ingredient, Pantry
 from prepkit.science import heat
 from prepkit.science.roots import bracketed
-from prepkit.targets import Target
 from prepkit.units import Measured, parse_quantity
 
 _TARGETS = {"abv": "strength", "sugar": "sugar", "acidity": "acidity"}

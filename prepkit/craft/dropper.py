@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from prepkit import acidity
+from prepkit.craft import acidity
 from prepkit.errors import BadInput
 from prepkit.mixture import Mixture
 from prepkit.model import Step

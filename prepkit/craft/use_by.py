@@ -11,7 +11,8 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from prepkit import blocks, cautions, derived, keeping_rules
+from prepkit import blocks, cautions, derived
+from prepkit.craft import keeping_rules
 from prepkit.errors import BadInput
 from prepkit.mixture import Mixture
 

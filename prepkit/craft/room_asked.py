@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from prepkit import room_check
+from prepkit.craft import room_check
 from prepkit.errors import BadInput
 from prepkit.science import cryogen, room_sizes
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from math import hypot
 from typing import Any
 
-from prepkit import instruments
+from prepkit.craft import instruments
+from prepkit.craft.instruments import Acid, Fractions
 from prepkit.errors import BadInput
-from prepkit.instruments import Acid, Fractions
 from prepkit.model import Step
 from prepkit.science import ethanol, readings, solution, sucrose
 from prepkit.units import Measured

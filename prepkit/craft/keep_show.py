@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from prepkit import keeping_rules
-from prepkit.keeping_rules import Days, Judged
+from prepkit.craft import keeping_rules
+from prepkit.craft.keeping_rules import Days, Judged
 from prepkit.model import Column, Step, Table
 from prepkit.science import keeping
 

@@ -7,8 +7,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
-from prepkit import acidity
-from prepkit.acidity import Shelf
+from prepkit.craft import acidity
+from prepkit.craft.acidity import Shelf
 from prepkit.errors import BadInput
 from prepkit.mixture import Mixture
 from prepkit.pantry import Ingredient, Pantry

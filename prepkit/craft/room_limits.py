@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any, NamedTuple
 
-from prepkit import room_check
+from prepkit.craft import room_check
 from prepkit.science import room_air
 from prepkit.science.room_air import Release
 

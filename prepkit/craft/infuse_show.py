@@ -5,10 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from prepkit import cautions, derived, steep
+from prepkit import cautions, derived
+from prepkit.craft import steep
+from prepkit.craft.steep import Solid, Strained
 from prepkit.mixture import SUGARS, Mixture
 from prepkit.model import Column, Step, Table
-from prepkit.steep import Solid, Strained
 
 LIGHTEST_KG_M3 = 1000.0  # room that plants take in a vessel: no less than as water (judgement)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from prepkit import botanicals
+from prepkit.craft import botanicals
 from prepkit.errors import BadInput
 from prepkit.mixture import Mixture
 from prepkit.pantry import Ingredient, Pantry, Part

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from prepkit import acidity
+from prepkit.craft import acidity
 from prepkit.errors import BadInput
 from prepkit.mixture import MINERALS, Mixture
 from prepkit.science import acids

@@ -16,7 +16,7 @@ from __future__ import annotations
 import re
 from difflib import get_close_matches
 
-from prepkit import float_gases
+from prepkit.craft import float_gases
 from prepkit.errors import BadInput, BadQuantity, UnknownIngredient
 from prepkit.science import cryogen, gases, room_sizes
 from prepkit.units import convert, find_unit, parse_number

@@ -8,11 +8,11 @@ from datetime import date
 from math import ceil, isfinite
 from typing import Any
 
+from prepkit.craft.siphon_asked import ROUNDING, lower_end, plus_minus, upper_end
+from prepkit.craft.siphon_load import Bounds, Load
 from prepkit.errors import BadInput
 from prepkit.science import charger, dissolved_gas
 from prepkit.science.gases import STANDARD_PA
-from prepkit.siphon_asked import ROUNDING, lower_end, plus_minus, upper_end
-from prepkit.siphon_load import Bounds, Load
 
 GAS_NAMES = {"n2o": "nitrous oxide", "co2": "carbon dioxide", "n2": "nitrogen"}
 # [CHARGER-PAGES], customs: grams in one charger. Nitrogen bulbs hold 2.0 to 2.4 g: the heavier.

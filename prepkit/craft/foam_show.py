@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
-from prepkit import derived, foamers
-from prepkit.foam_batch import Batch
-from prepkit.foam_estimate import Share, Times
-from prepkit.foamers import WHERE, Chosen, Measure, Way
+from prepkit import derived
+from prepkit.craft import foamers
+from prepkit.craft.foam_batch import Batch
+from prepkit.craft.foam_estimate import Share, Times
+from prepkit.craft.foamers import WHERE, Chosen, Measure, Way
 from prepkit.mixture import SUGARS, Mixture
 from prepkit.model import Column, Step, Table
 from prepkit.science import foam

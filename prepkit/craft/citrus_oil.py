@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from prepkit import botanicals, limits, syrup
+from prepkit import limits
+from prepkit.craft import botanicals, syrup
 from prepkit.errors import BadInput, OutOfRange, UnknownIngredient
 from prepkit.mixture import ESSENTIAL_OIL_KG_M3, Mixture
 from prepkit.model import Column, Table
