@@ -26,6 +26,7 @@ from prepkit.render.text import VERDICT_WORDS, table_cells, value_words
 
 if TYPE_CHECKING:
     from jinja2 import Environment
+    from markupsafe import Markup
 
 SVG_SPACE = ' xmlns="http://www.w3.org/2000/svg"'
 _CONTROL = re.compile(
@@ -213,7 +214,7 @@ def page(template: str, look: Look, traced: Stamp, **said: Any) -> str:
     )
 
 
-def _plain(value: Any) -> Any:
+def plain(value: Any) -> Any:
     """Without control characters, which HTML has no place for and which could turn text round."""
     if type(value) is str and _CONTROL.search(value):
         return _CONTROL.sub("\ufffd", value)
@@ -228,19 +229,23 @@ def _templates() -> Environment:
         loader=FileSystemLoader(os.path.join(os.path.dirname(__file__), "templates")),
         autoescape=True,
         undefined=StrictUndefined,
-        finalize=_plain,
+        finalize=plain,
         trim_blocks=True,
         lstrip_blocks=True,
     )
+    made.filters["svg"] = drawn
+    return made
+
+
+def drawn(chart: Chart) -> Markup:
+    """Our own drawing, escaped where it was drawn; inside HTML it needs no name space."""
     from markupsafe import Markup
 
-    # our own drawings, escaped where they are drawn; inside HTML they need no name space
-    made.filters["svg"] = lambda chart: Markup(chart.svg.replace(SVG_SPACE, "", 1))
-    return made
+    return Markup(chart.svg.replace(SVG_SPACE, "", 1))
 
 
 __all__ = [
     "PAPERS", "Cells", "Chart", "Look", "Paper", "Source", "Stamp", "Verdict", "Warned",
-    "answer_card", "cells", "fingerprint", "page", "shown", "stamp", "step_words", "verdict",
-    "warned",
+    "answer_card", "cells", "drawn", "fingerprint", "page", "plain", "shown", "stamp",
+    "step_words", "verdict", "warned",
 ]  # fmt: skip

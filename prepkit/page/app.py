@@ -1,0 +1,92 @@
+"""The page as a Flask application: views from their modules, guarded, with plain error pages."""
+
+from __future__ import annotations
+
+import importlib
+import importlib.util
+import json
+import logging
+from pathlib import Path
+
+from flask import Flask, render_template, request
+from jinja2 import ChoiceLoader, FileSystemLoader, PrefixLoader, StrictUndefined
+from werkzeug.exceptions import HTTPException, InternalServerError
+
+from prepkit import __version__, render
+from prepkit.errors import FileProblem, PrepkitError
+from prepkit.page import guard, work
+from prepkit.page.settings import Settings
+from prepkit.render import html
+
+_log = logging.getLogger(__name__)
+# what a person is told, by status: what it means, what to do
+SAID = {
+    400: ("That could not be read", "Go back, look at what was entered, and send it again."),
+    403: ("Not allowed", "Nothing was changed."),
+    404: ("There is nothing here", "The address may be mistyped, or what it named has moved."),
+    405: ("Not this way", "This address does not take what was sent to it."),
+    409: ("It has changed meanwhile", "Open it again and look at it before sending once more."),
+    413: ("Too much at once", "What was sent is larger than this page takes. Send less."),
+    414: ("Too long an address", "What was entered does not fit in an address. Enter less."),
+    429: ("Too many tries", "Wait ten minutes, or stop the page and start it again."),
+    500: ("This page has a fault", "It is ours, not yours. Nothing was changed."),
+}
+
+
+def create_app(settings: Settings | None = None) -> Flask:
+    """The page for these settings; nothing is read or opened until somebody asks."""
+    chosen = settings if settings is not None else Settings()
+    app = Flask(__name__)
+    app.config["PREPKIT"] = chosen
+    _templates(app)
+    guard.protect(app, chosen)
+    app.register_blueprint(work.blueprint)
+    for name in ("recipes", "drills"):
+        if importlib.util.find_spec(f"prepkit.page.{name}") is not None:
+            module = importlib.import_module(f"prepkit.page.{name}")
+            app.register_blueprint(module.blueprint)
+    app.register_error_handler(HTTPException, _told)
+    app.register_error_handler(PrepkitError, _refused)
+    app.register_error_handler(Exception, _fault)
+    return app
+
+
+def _templates(app: Flask) -> None:
+    """The page's own templates, and those of the cards under `render/`."""
+    env = app.jinja_env
+    beside = FileSystemLoader(Path(render.__file__).with_name("templates"))
+    if app.jinja_loader is None:  # Flask has one whenever there is a templates folder
+        raise RuntimeError("the page's templates are missing")
+    env.loader = ChoiceLoader([app.jinja_loader, PrefixLoader({"render": beside})])
+    env.undefined = StrictUndefined
+    env.trim_blocks = env.lstrip_blocks = True
+    env.finalize = html.plain
+    env.filters["svg"] = html.drawn
+    env.globals.update(version=__version__, sections=work.sections)
+
+
+def _page(status: int, why: str) -> tuple[str, int]:
+    title, what = SAID.get(status, SAID[400 if status < 500 else 500])
+    if request.path.endswith(".json"):
+        return f'{{"error": {json.dumps(why or title)}}}\n', status
+    return render_template("error.html", title=title, why=why, what=what, status=status), status
+
+
+def _told(error: HTTPException) -> tuple[str, int] | HTTPException:
+    """An error that the web knows, in plain words."""
+    status = error.code or 500
+    if status < 400:
+        return error
+    own = error.description if error.description != type(error).description else ""
+    return _page(status, own or "")
+
+
+def _refused(error: PrepkitError) -> tuple[str, int]:
+    """An error of ours: one sentence."""
+    return _page(404 if isinstance(error, FileProblem) else 400, error.message)
+
+
+def _fault(error: Exception) -> tuple[str, int]:
+    """A defect: the reader gets plain words, the terminal the traceback."""
+    _log.exception("a fault at %s", request.path, exc_info=error)
+    return _page(InternalServerError.code, "")

@@ -1,0 +1,248 @@
+"""Who may ask, how much, and how answers are sealed: hosts, sizes, tokens, pass phrase, headers.
+
+Every request passes `check` before it is looked at; every answer passes `seal`. Nothing here knows
+a calculator or a recipe.
+"""
+
+from __future__ import annotations
+
+import ipaddress
+import secrets
+import socket
+import time
+from collections.abc import Callable
+from hmac import compare_digest
+from threading import Lock
+
+from flask import (
+    Flask,
+    Response,
+    abort,
+    current_app,
+    redirect,
+    render_template,
+    request,
+    session,
+    url_for,
+)
+from werkzeug.exceptions import (
+    BadRequest,
+    Forbidden,
+    RequestEntityTooLarge,
+    RequestURITooLarge,
+    TooManyRequests,
+)
+from werkzeug.wrappers import Response as AnyResponse
+
+from prepkit.page.settings import LOOPBACK, Settings, settings
+
+MOST_BYTES = 1 << 18  # of a request's body
+MOST_QUERY = 1 << 14  # characters of an address after its question mark
+MOST_FIELDS = 1000
+MOST_LETTERS = 4000  # in one field
+TRIES_EACH, TRIES_ALL, TRIES_S = 5, 100, 600.0
+
+CONTENT_POLICY = "; ".join(
+    (
+        "default-src 'none'",
+        "style-src 'self'",
+        "script-src 'self'",
+        "img-src 'self' data:",
+        "form-action 'self'",
+        "frame-ancestors 'none'",
+        "base-uri 'none'",
+    )
+)
+HEADERS = {
+    "Content-Security-Policy": CONTENT_POLICY,
+    "X-Content-Type-Options": "nosniff",
+    "X-Frame-Options": "DENY",
+    "Referrer-Policy": "no-referrer",
+    "Cross-Origin-Opener-Policy": "same-origin",
+    "Cross-Origin-Resource-Policy": "same-origin",
+    "Permissions-Policy": "camera=(), geolocation=(), microphone=()",
+}
+# a card or label is one file with its style inside it, and no script at all
+DOCUMENT_POLICY = "; ".join(
+    (
+        "default-src 'none'",
+        "style-src 'unsafe-inline'",
+        "img-src data:",
+        "frame-ancestors 'none'",
+        "base-uri 'none'",
+        "form-action 'none'",
+    )
+)
+
+
+def protect(app: Flask, chosen: Settings) -> None:
+    """Set the app's limits, and put `check` before and `seal` after every view."""
+    app.secret_key = secrets.token_bytes(32)  # cookies end with the run that gave them
+    app.config.update(
+        MAX_CONTENT_LENGTH=MOST_BYTES,
+        MAX_FORM_MEMORY_SIZE=MOST_BYTES,
+        MAX_FORM_PARTS=MOST_FIELDS,
+        SESSION_COOKIE_NAME=f"prepkit-{chosen.port}",
+        SESSION_COOKIE_HTTPONLY=True,
+        SESSION_COOKIE_SAMESITE="Strict",
+    )
+    app.extensions["prepkit-tries"] = Tries()
+    app.before_request(check)
+    app.after_request(seal)
+    app.jinja_env.globals["token"] = token
+    app.add_url_rule("/pass", "pass_phrase", ask, methods=["GET", "POST"])
+
+
+# hosts
+
+
+def known_host(host: str, chosen: Settings) -> bool:
+    """Whether a Host header names this page, so that no other site's name can point at it.
+
+    On loopback only loopback's names do. Elsewhere an address in numbers does, because a foreign
+    site has a name, and this machine's own names.
+    """
+    name = host.rsplit("]", 1)[0].lstrip("[") if host.startswith("[") else host.partition(":")[0]
+    name = name.lower().rstrip(".")
+    if name in LOOPBACK:
+        return True
+    if chosen.local:
+        return False
+    own = socket.gethostname().lower()
+    if name in (chosen.host.lower(), own, f"{own.partition('.')[0]}.local"):
+        return True
+    try:
+        ipaddress.ip_address(name)
+    except ValueError:
+        return False
+    return True
+
+
+# each request
+
+
+def check() -> AnyResponse | None:
+    """Refuse a foreign host, too much, a missing token, a browser that gave no pass phrase."""
+    chosen = settings()
+    if not known_host(request.environ.get("HTTP_HOST", ""), chosen):
+        raise BadRequest("This page is reached by the address that was printed when it started.")
+    if len(request.query_string) > MOST_QUERY:
+        raise RequestURITooLarge
+    _bounded()
+    if request.endpoint == "static":
+        return None
+    if (
+        chosen.pass_phrase is not None
+        and not session.get("in")
+        and request.endpoint != "pass_phrase"
+    ):
+        if request.method in ("GET", "HEAD"):
+            return redirect(url_for("pass_phrase", to=_here()))
+        raise Forbidden("This browser has not given the pass phrase.")
+    if request.method not in ("GET", "HEAD", "OPTIONS"):
+        _own_form()
+    return None
+
+
+def _bounded() -> None:
+    """Refuse too many fields or a field that is too long."""
+    fields = [*request.args.items(multi=True), *request.form.items(multi=True)]
+    if len(fields) > MOST_FIELDS or any(
+        len(name) > MOST_LETTERS or len(value) > MOST_LETTERS for name, value in fields
+    ):
+        raise RequestEntityTooLarge
+    if any("\0" in name or "\0" in value for name, value in fields):
+        raise BadRequest("A field holds a character that is no text.")
+
+
+def _own_form() -> None:
+    """Refuse a form that this page did not give to this browser."""
+    origin = request.headers.get("Origin")
+    if origin is not None and origin != request.host_url.rstrip("/"):
+        raise Forbidden("The form came from another site.")
+    kept = str(session.get("token", ""))
+    if not kept or not compare_digest(kept.encode(), request.form.get("token", "").encode()):
+        raise Forbidden(
+            "The form is too old or was not made here; open it again and send it once more."
+        )
+
+
+def token() -> str:
+    """The token of this browser, to be sent back in a hidden field named "token"."""
+    if "token" not in session:
+        session["token"] = secrets.token_urlsafe(32)
+    return str(session["token"])
+
+
+def seal(response: Response) -> Response:
+    """Security headers on every answer; no answer is stored, the page's files are asked again."""
+    for name, value in HEADERS.items():
+        response.headers.setdefault(name, value)
+    response.headers["Cache-Control"] = "no-cache" if request.endpoint == "static" else "no-store"
+    return response
+
+
+def document(text: str) -> Response:
+    """A card, label or sheet as a document of its own, with its style inside and no script."""
+    response = Response(text, mimetype="text/html")
+    response.headers["Content-Security-Policy"] = DOCUMENT_POLICY
+    return response
+
+
+# the pass phrase
+
+
+class Tries:
+    """Wrong pass phrases, counted by address and in all."""
+
+    def __init__(self, clock: Callable[[], float] = time.monotonic) -> None:
+        self.clock = clock
+        self._wrong: dict[str, list[float]] = {}
+        self._all = 0
+        self._lock = Lock()
+
+    def closed(self, address: str) -> bool:
+        """Whether this address, or everybody, has tried too often."""
+        with self._lock:
+            since = self.clock() - TRIES_S
+            recent = [at for at in self._wrong.get(address, ()) if at > since]
+            return len(recent) >= TRIES_EACH or self._all >= TRIES_ALL
+
+    def wrong(self, address: str) -> None:
+        """Count one."""
+        with self._lock:
+            self._all += 1
+            since = self.clock() - TRIES_S
+            recent = [at for at in self._wrong.get(address, ()) if at > since]
+            self._wrong[address] = [*recent, self.clock()]
+
+
+def ask() -> AnyResponse | tuple[str, int]:
+    """Ask for the pass phrase; the right one opens the page to this browser until it is stopped."""
+    chosen = settings()
+    if chosen.pass_phrase is None:
+        abort(404)
+    tries: Tries = current_app.extensions["prepkit-tries"]
+    to = _inside(request.values.get("to", ""))
+    if request.method == "GET":
+        return render_template("pass.html", to=to, problem=""), 200
+    address = request.remote_addr or ""
+    if tries.closed(address):
+        raise TooManyRequests
+    said = " ".join(request.form.get("words", "").lower().split())
+    if not compare_digest(said.encode(), chosen.pass_phrase.encode()):
+        tries.wrong(address)
+        problem = "These are not the words that were printed where the page was started."
+        return render_template("pass.html", to=to, problem=problem), 403
+    session.clear()
+    session["in"] = True
+    return redirect(to, 303)
+
+
+def _here() -> str:
+    return request.full_path.rstrip("?")
+
+
+def _inside(to: str) -> str:
+    """A path of this page, never another site's."""
+    return to if to.startswith("/") and not to.startswith(("//", "/\\")) and "\\" not in to else "/"

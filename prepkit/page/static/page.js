@@ -1,0 +1,1 @@
+// live units and copying; the page works without it
