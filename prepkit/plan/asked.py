@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any, NamedTuple
 
 from prepkit.errors import BadInput
 from prepkit.plan.clock import Moment
 from prepkit.plan.fields import whole_serves
 from prepkit.plan.plan import Plan, plan_of
-from prepkit.plan.prepare import prepare
+from prepkit.plan.prepare import Prepared, prepare
 from prepkit.plan.recipe import load_recipe
 from prepkit.plan.timetable import refuse_late, timetable
 
@@ -91,34 +92,74 @@ def _service(asked: Asked, plan: Plan) -> Moment | None:
     return service
 
 
-def _plan(asked: Asked, file: str) -> tuple[str, int]:
-    """One sheet, or several scales side by side."""
+class Worked(NamedTuple):
+    """What the words of one command line come to, before it is printed."""
+
+    plan: Plan  # where there are readings, planned again from them
+    first: Plan  # as it was before them
+    said: dict[str, Any]  # the JSON form
+    account: Mapping[str, Any] | None  # of the readings
+    verdict: str
+    units: str
+
+
+def worked(asked: Asked, file: str, readings: str | None = None) -> Worked:
+    """Read a recipe and plan it as asked.
+
+    `readings` is the text of a file of readings; None: it is read from the file that is named.
+    """
     _one_way(asked)
     wanted = None if asked.serves is None else whole_serves(asked.serves, "--serves")
-    scales = None if asked.compare is None else _scales(asked.compare)
+    return _worked(asked, *_prepared(asked, file), wanted, readings)
+
+
+def _prepared(asked: Asked, file: str) -> tuple[Prepared, str]:
+    """The recipe as it stands, and the units that it is shown in."""
     recipe = load_recipe(file, house=asked.house, variant=asked.variant)
-    units = asked.units if asked.units_chosen else recipe.house.units or asked.units
-    prepared = prepare(recipe)
-    if scales is not None:
-        return _compare(asked, [plan_of(prepared, one) for one in scales], units)
+    return prepare(recipe), asked.units if asked.units_chosen else recipe.house.units or asked.units
+
+
+def _worked(
+    asked: Asked, prepared: Prepared, units: str, wanted: int | None, readings: str | None
+) -> Worked:
+    recipe = prepared.recipe
     more: dict[str, Any] = {}
     if asked.have:
         from prepkit.plan.back import serves_from
 
         wanted, allowed = serves_from(prepared, asked.have)
         more = {"from": [one.to_dict() for one in allowed]}
-    plan = plan_of(prepared, wanted or recipe.serves)
-    verdict, before = plan.verdict, ""
+    plan = first = plan_of(prepared, wanted or recipe.serves)
+    verdict, account = plan.verdict, None
     if asked.measured is not None:
         from prepkit.plan.measured import measured
-        from prepkit.plan.readings import load_readings
+        from prepkit.plan.readings import load_readings, read_readings
 
-        found = measured(plan, load_readings(asked.measured, recipe.items), asked.measured)
-        plan, verdict = found.plan, found.verdict
-        more["measured"] = dict(found.account)
-        before = _account(asked, found.account, units)
+        of = asked.measured
+        read = (
+            load_readings(of, recipe.items)
+            if readings is None
+            else read_readings(readings, recipe.items, of)
+        )
+        found = measured(plan, read, of)
+        plan, verdict, account = found.plan, found.verdict, found.account
+        more["measured"] = dict(account)
     said = plan.to_dict(_service(asked, plan)) | more
-    return before + _shown(asked, said, units), STOP if verdict == "stop" else CLEAR
+    return Worked(plan, first, said, account, verdict, units)
+
+
+def _plan(asked: Asked, file: str) -> tuple[str, int]:
+    """One sheet, or several scales side by side."""
+    if asked.compare is not None:
+        _one_way(asked)
+        scales = _scales(asked.compare)
+        prepared, units = _prepared(asked, file)
+        return _compare(asked, [plan_of(prepared, one) for one in scales], units)
+    found = worked(asked, file)
+    before = "" if found.account is None else _account(asked, found.account, found.units)
+    return before + _shown(asked, found.said, found.units), (
+        STOP if found.verdict == "stop" else CLEAR
+    )
 
 
 def _account(asked: Asked, account: Any, units: str) -> str:

@@ -101,11 +101,17 @@ def check(path: str | Path, *, house: str | Path | None = None) -> Checked:
     file = str(path)
     try:
         text = read_text(path)
+    except Wrong as error:
+        return _unread(file, error)
+    return check_text(text, file, house=house)
+
+
+def check_text(text: str, file: str, *, house: str | Path | None = None) -> Checked:
+    """The same of a text that is, or is to be, in a file of that name."""
+    try:
         said = tables_of(text, file)
     except Wrong as error:
-        line = _LINE.search(error.sentence)
-        problem = Problem(file, int(line[1]) if line else None, None, None, error.sentence)
-        return Checked(file, 0, 0, (), (problem,))
+        return _unread(file, error)
     names = tuple(variants(Reader(file, gather=True), said) if "variant" in said else NO_TABLES)
     found: list[tuple[Wrong, str | None, tuple[str, ...]]] = []
     sizes = (0, 0)
@@ -122,6 +128,13 @@ def check(path: str | Path, *, house: str | Path | None = None) -> Checked:
     problems = [_problem(*one, known) for one in found]
     problems.sort(key=lambda one: (one.file != file, one.file, one.line or 0))
     return Checked(file, *sizes, names, tuple(dict.fromkeys(problems)))
+
+
+def _unread(file: str, error: Wrong) -> Checked:
+    """What is no recipe at all."""
+    line = _LINE.search(error.sentence)
+    problem = Problem(file, int(line[1]) if line else None, None, None, error.sentence)
+    return Checked(file, 0, 0, (), (problem,))
 
 
 class _Lines:

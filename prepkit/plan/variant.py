@@ -15,6 +15,7 @@ from typing import Any
 from prepkit.plan.fields import NO_TABLES, Reader, Table, nearest, shown
 
 KEYS = ("title", "serves", "note", "items", "serve")
+MOST_VARIANTS = 20
 _WHOLE = ("title", "serves", "note", "serve")
 
 
@@ -23,9 +24,15 @@ def variants(reader: Reader, said: Table) -> Mapping[str, Table]:
     if "variant" not in said:
         return {}
     found = reader.take(NO_TABLES, reader.tables, "variant", said["variant"])
+    if len(found) > MOST_VARIANTS:
+        return reader.take(NO_TABLES, _too_many, reader, len(found))
     for name, table in found.items():
         reader.only(f"variant.{name}", table, KEYS)
     return found
+
+
+def _too_many(reader: Reader, count: int) -> Mapping[str, Table]:
+    raise reader.wrong("variant", f"there are {count}; at most {MOST_VARIANTS} are taken.")
 
 
 def applied(reader: Reader, said: Table, name: str | None) -> dict[str, Any]:

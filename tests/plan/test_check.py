@@ -16,6 +16,7 @@ from prepkit.index import CALCULATORS
 from prepkit.plan.check import check
 from prepkit.plan.lines import lines
 from prepkit.plan.schema import recipe_schema
+from prepkit.plan.variant import MOST_VARIANTS
 from prepkit.registry import load
 
 RECIPES = sorted((Path(__file__).parents[2] / "recipes").glob("*.toml"))
@@ -341,3 +342,20 @@ def test_the_schema_knows_every_input_of_every_calculator(name: str) -> None:
         assert spec.label.lower() in about["description"].lower()
         if spec.choices:
             assert about["enum"] == list(spec.choices)
+
+
+def test_the_number_of_variants_is_limited(tmp_path: Path) -> None:
+    file = tmp_path / "many.toml"
+    bare = (
+        'title = "T"\nserves = 1\n[items.my-base]\ncalculator = "blend"\npart = "1 kg water"\n'
+        '[[serve]]\nname = "One"\npart = "1 g my-base"\n'
+    )
+
+    def many(count: int) -> str:
+        return bare + "".join(f'[variant.v{n}]\ntitle = "V{n}"\n' for n in range(count))
+
+    file.write_text(many(MOST_VARIANTS))
+    assert not check(file).problems
+    file.write_text(many(MOST_VARIANTS + 1))
+    (problem,) = check(file).problems
+    assert problem.text == "there are 21; at most 20 are taken."
