@@ -15,6 +15,7 @@ from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Result as BaseResult
 from prepkit.pantry import Part
 from prepkit.science import cryogen, room_air, room_sizes
+from prepkit.science.ice import MELTING_J_KG
 from prepkit.units import Measured
 
 LEAST_M3 = 0.1
@@ -252,7 +253,7 @@ def _work(inputs: Any, batch: Mixture) -> tuple[dict[str, Any], tuple[Step, ...]
         Step(
             "heat to remove",
             f"{batch.mass_kg:.3f} kg x {cp / 1000:.3f} kJ/(kg K) x ({start_c:g} - {end_c:g}) K + "
-            f"333.55 kJ/kg x {ice:.3f} kg of ice",
+            f"{MELTING_J_KG / 1000:.1f} kJ/kg x {ice:.3f} kg of ice",
             joules / 1000,
             "kJ",
             "PREPKIT-SPIRIT",

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from prepkit.errors import OutOfRange
 from prepkit.mixture import Mixture
 from prepkit.science import heat
+from prepkit.science.ice import MELTING_J_KG
 
 CP_LOW_C, CP_HIGH_C = -10.0, 40.0  # where the specific heat of spirit and water is known
 
@@ -63,4 +64,4 @@ def heat_to_remove_j(mixture: Mixture, start_c: float, end_c: float) -> tuple[fl
     """Heat to take out down to a temperature, J, and the ice that forms on the way, kg."""
     ice = ice_kg(mixture, end_c)
     sensible = mixture.mass_kg * specific_heat_j_kg_k(mixture, start_c, end_c) * (start_c - end_c)
-    return sensible + 333550.0 * ice, ice
+    return sensible + MELTING_J_KG * ice, ice

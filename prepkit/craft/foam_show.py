@@ -142,7 +142,7 @@ def _time_steps(inputs: Any, times: Times) -> list[Step]:
                 f"{100.0 * times.held:.2g} % liquid",
                 1e3 * times.velocity_m_s,
                 "mm/s",
-                "KOEHLER-1999",
+                "KOEHLER-1999-MEMORY",
             ),
             Step(
                 "most liquid has run out",

@@ -9,8 +9,8 @@ from typing import NamedTuple
 
 from prepkit.errors import UnknownIngredient, require
 from prepkit.science import gases
+from prepkit.science.ice import MELTING_J_KG
 
-ICE_J_KG = 333550.0
 LIQUID_NITROGEN_KG_L = 0.8061  # at its boiling point [GAS-EOS] (read)
 LIQUID_NITROGEN_GAS_RATIO = 700.0  # 692 at 20 C [GAS-EOS]; guides print 682 to 700: the safe side
 # per hour of the mass: in a cooler 1 to 2 %, small pellets 2.0 +/- 0.3 % [FAA-2006] (read)
@@ -88,7 +88,7 @@ def heat_to_remove_j(
     require("start_c", start_c, END_LOW_C, 100.0, "C")
     require("end_c", end_c, END_LOW_C, start_c, "C", "a cryogen only cools")
     require("ice_kg", ice_kg, 0.0, mass_kg, "kg")
-    return mass_kg * specific_heat_j_kg_k * (start_c - end_c) + ice_kg * ICE_J_KG
+    return mass_kg * specific_heat_j_kg_k * (start_c - end_c) + ice_kg * MELTING_J_KG
 
 
 def needed_range_kg(cryogen: str, heat_j: float, end_c: float) -> tuple[float, float]:

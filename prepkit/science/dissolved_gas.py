@@ -47,6 +47,7 @@ N2O_TO_CO2_IN_FAT, N2O_FAT_ERROR = 1.05, 0.35
 CREAM_ERROR = 0.25
 
 # Pressure above which a gas hydrate may form at rest: (C, bar) pairs of a line in ln(p).
+# CO2 [CO2-HYDRATE-2023], [TAKENOUCHI-KENNEDY-1965] (read); N2O [N2O-HYDRATE-MEMORY].
 HYDRATE = {
     "co2": ((-1.55, 10.44), (10.0, 45.0)),
     "n2o": ((0.0, 10.0), (10.0, 33.0)),
@@ -342,7 +343,7 @@ def hydrate_pa(gas: str, temperature_c: float) -> float:
     18
 
     Raises: OutOfRange, UnknownIngredient, BadInput for other gases.
-    Source: [CO2-HYDRATE-2023], [TAKENOUCHI-KENNEDY-1965] (abstracts read); N2O from memory.
+    Source: [CO2-HYDRATE-2023], [TAKENOUCHI-KENNEDY-1965] (abstracts read), [N2O-HYDRATE-MEMORY].
     """
     gases.known_gas(gas)
     if gas not in HYDRATE:

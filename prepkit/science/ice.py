@@ -12,7 +12,7 @@ from typing import NamedTuple
 from prepkit.errors import OutOfRange, require
 from prepkit.science.roots import bracketed
 
-MELTING_J_KG = 333550.0  # at 0 C [CRC102] (memory), 333.6 in [CHEMICALS] (read)
+MELTING_J_KG = 333600.0  # at 0 C, 6010 J/mol [CHEMICALS] (read), 334 in [ICE-APPENDIX]
 ICE_J_KG_K = 2100.0  # [ICE-APPENDIX] 2.101 (read)
 WATER_J_KG_K = 4220.0  # at 0 C [ICE-APPENDIX] 4.218 (read)
 LOW_C, HIGH_C = -40.0, 100.0
@@ -34,10 +34,11 @@ def melting_heat_j_kg(temperature_c: float) -> float:
     temperature_c: -40 to 0 C. Error: 1 %.
 
     >>> round(melting_heat_j_kg(-7.0))
-    318710
+    318760
 
     Raises: OutOfRange.
-    Source: [ICE-APPENDIX] (read): 333.55 kJ/kg at 0 C, carried by the specific heats of both.
+    Source: 333.6 kJ/kg at 0 C [CHEMICALS] (read), carried by the specific heats of both
+    [ICE-APPENDIX] (read).
     """
     require("temperature_c", temperature_c, ICE_LOW_C, 0.0, "C", "ICE-APPENDIX")
     return MELTING_J_KG + (WATER_J_KG_K - ICE_J_KG_K) * temperature_c
@@ -50,7 +51,7 @@ def heat_taken_by_melt_j_kg(temperature_c: float, ice_c: float) -> float:
     Error: 1 %.
 
     >>> round(heat_taken_by_melt_j_kg(7.0, 0.0))
-    363090
+    363140
 
     Raises: OutOfRange.
     Source: [ICE-APPENDIX] (read).

@@ -28,10 +28,10 @@ class Convention(NamedTuple):
 
 #: End points in use. IFU titrates malic and tartaric juices to 7.0, citric juices to 8.1.
 CONVENTIONS = {
-    "wine": Convention(7.0, ("tartaric", "sulfuric"), "OIV-AS313-01"),
+    "wine": Convention(7.0, ("tartaric", "sulfuric"), "OIV-AS313-01"),  # [OIV-AS313-01-MEMORY]
     "juice": Convention(8.1, ("citric", "malic", "tartaric"), "IFU-3"),
     "fruit products": Convention(
-        8.1, ("citric_monohydrate", "malic", "tartaric", "acetic"), "AOAC-942"
+        8.1, ("citric_monohydrate", "malic", "tartaric", "acetic"), "AOAC-942-MEMORY"
     ),
     "dairy": Convention(8.3, ("lactic",), "PREPKIT-TRADE-ACID"),
 }

@@ -254,7 +254,8 @@ def test_hydrate_in_a_cold_overcharged_vessel() -> None:
     assert "siphon-hydrate" in ids(cold)
     warm = ask(small, chargers=4, rated="50 bar", temperature="11 C")
     assert "siphon-hydrate" not in ids(warm)
-    assert "siphon-hydrate" not in ids(ask(CREAM, chargers=2, rated="30 bar"))
+    assert "siphon-hydrate-n2o" not in ids(ask(CREAM, chargers=2, rated="30 bar"))
+    assert "siphon-hydrate-n2o" in ids(ask(small, gas="n2o", chargers=4, rated="50 bar"))
 
 
 def test_an_unknown_solubility_leaves_the_peak() -> None:

@@ -465,9 +465,10 @@ def test_advice_on_a_blocked_vessel_is_one() -> None:
     blocked = {
         row["id"]: row["action"]
         for row in rows()
-        if row["id"] in ("siphon-opening", "siphon-hydrate", "siphon-clogging-contents")
-    }
-    assert len(blocked) == 3
+        if row["id"] in ("siphon-opening", "siphon-hydrate", "siphon-hydrate-n2o",
+                         "siphon-clogging-contents")
+    }  # fmt: skip
+    assert len(blocked) == 4
     for action in blocked.values():
         for words in ("do not force it", "do not warm it", "do not unscrew it",
                       "keep people away", "call the maker"):  # fmt: skip

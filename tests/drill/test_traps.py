@@ -86,8 +86,8 @@ BY_HAND: dict[str, tuple[dict[str, float], float | str]] = {
     "alcohol-density-alone": ({"percent": 40}, 31.5696),
     "proof-is-percent": ({"percent": 40}, 40.0),
     "british-proof": ({"percent": 40}, 70.0),
-    # 27.2 of 20 K above zero: 11600 J x 20 / 29 = 8000 J over 333.55 J/g
-    "stops-at-zero": ({"heat_j": 11600, "from_c": 20, "end_c": -9}, 23.984),
+    # 27.2 of 20 K above zero: 11600 J x 20 / 29 = 8000 J over 333.6 J/g
+    "stops-at-zero": ({"heat_j": 11600, "from_c": 20, "end_c": -9}, 23.981),
     "no-heat-of-mixing": ({"heat_j": 12000, "per_gram_j": 300}, 40.0),
     "no-melt": ({"spirit_ml": 60, "percent": 40, "sour_ml": 20, "sweet_ml": 20}, 24.0),
     # a third of the end taken as a third of the start: 24 / 1.2

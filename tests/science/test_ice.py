@@ -59,7 +59,7 @@ def test_end_point_balances_energy_and_lies_on_the_freezing_line(
         given_up += drink.mixing(end.melt_kg, end.temperature_c)
     # written out by the parts of the balance, not by the module's own function
     warm_ice = ice_kg * 2100.0 * (min(end.temperature_c, 0.0) - ice_c)
-    melted = end.melt_kg * (333550.0 + (4220.0 - 2100.0) * min(end.temperature_c, 0.0))
+    melted = end.melt_kg * (333600.0 + (4220.0 - 2100.0) * min(end.temperature_c, 0.0))
     melted += end.melt_kg * 4220.0 * max(end.temperature_c, 0.0)
     if not end.all_melted and end.melt_kg > 0.0:
         assert end.temperature_c == pytest.approx(drink.freezes(end.melt_kg), abs=1e-6)
@@ -86,9 +86,9 @@ def test_heat_of_mixing_melts_more_and_ends_warmer(drink: Drink) -> None:
 
 
 def test_water_ends_at_zero_with_the_melt_of_the_latent_heat() -> None:
-    # 200 g from 20 C: 0.2 * 4180 * 20 / 333550
+    # 200 g from 20 C: 0.2 * 4180 * 20 / 333600
     end = ice.end_point(0.2, 4180.0, 20.0, 0.5, lambda melt: 0.0)
-    assert end == (0.0, pytest.approx(0.2 * 4180.0 * 20.0 / 333550.0, rel=1e-9), False)
+    assert end == (0.0, pytest.approx(0.2 * 4180.0 * 20.0 / 333600.0, rel=1e-9), False)
 
 
 def test_too_little_ice_is_all_melted() -> None:
@@ -97,7 +97,7 @@ def test_too_little_ice_is_all_melted() -> None:
     assert end.melt_kg == 0.02
     assert 0.0 < end.temperature_c < 20.0
     assert end.temperature_c == pytest.approx(
-        (0.2 * 4180 * 20 - 0.02 * 333550) / (0.2 * 4180 + 0.02 * 4220), abs=1e-6
+        (0.2 * 4180 * 20 - 0.02 * 333600) / (0.2 * 4180 + 0.02 * 4220), abs=1e-6
     )
 
 
@@ -127,7 +127,7 @@ def test_melt_to_a_temperature_rises_as_it_gets_colder(drink: Drink, target: flo
 
 def test_melt_balances() -> None:
     melt = ice.melt_to_kg(0.1, 4200.0, 20.0, 5.0, -10.0, lambda m: 200.0, 50.0, 25.0)
-    taken = melt * (333550.0 + 4220.0 * 5.0 + 2100.0 * 10.0)
+    taken = melt * (333600.0 + 4220.0 * 5.0 + 2100.0 * 10.0)
     assert taken == pytest.approx(0.1 * 4200 * 15 + 50 * 20 + 200.0, rel=1e-9)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from prepkit.drill.traps.register import trap
 
-MELT_J_G = 333.55
+MELT_J_G = 333.6
 ETHANOL_G_ML = 0.78924
 
 
