@@ -6,28 +6,41 @@ from prepkit.render.amounts import UNITS, Said, amount, fill, title_lines
 from prepkit.render.text import grid, number
 from prepkit.units import shown_in
 
+NOTHING_DRIFTED = "Nothing drifted beyond its tolerance: go on as planned."
+GO_ON = "To go on without correcting, these change"
+READING_HEADERS, READING_LETTERS = (
+    ("item", "what", "planned", "±", "measured", "off by", "", ""),
+    "llrrrrll",
+)
+CHANGE_HEADERS, CHANGE_LETTERS = ("item", "what", "planned", "now", ""), "llrrl"
+HEADS = {"stop": "STOP", "care": "CARE", "note": "note"}
+
 
 def measured_text(account: Said, system: str = "metric") -> str:
     """The account of the readings; the plan that follows from them is printed after it."""
     out = [*title_lines(f"Measured: {account['file']}")]
     for one in account["cautions"]:
-        head = {"stop": "STOP", "care": "CARE", "note": "note"}[one["severity"]]
-        out.append(fill(f"{head}, {one['item']}: {one['text']}"))
+        out.append(fill(f"{HEADS[one['severity']]}, {one['item']}: {one['text']}"))
         out.append(fill(f"-> {one['action']}", "    ", "       "))
         out.append(fill(f"({one['id']}; {one['source']})", "    ", "     "))
-    out += [_readings(account, system), ""]
+    out += [grid(reading_rows(account, system), READING_HEADERS, READING_LETTERS), ""]
     if not account["beyond"]:
-        out += ["Nothing drifted beyond its tolerance: go on as planned.", ""]
+        out += [NOTHING_DRIFTED, ""]
     for one in account["corrections"]:
-        out += _correction(one, system)
-    for one in account["short"]:
-        out.append(_short(one, system))
+        out.append(fill(correction_words(one, system), "", "  "))
+        out += [
+            fill(f"[{told['severity']}] {told['text']} -> {told['action']} ({told['id']})")
+            for told in cautions_of(one)
+        ]
+    out += [fill(short_words(one, system), "", "  ") for one in account["short"]]
     if account["downstream"]:
-        out += ["", *_downstream(account, system)]
+        changes = grid(change_rows(account, system), CHANGE_HEADERS, CHANGE_LETTERS)
+        out += ["", *title_lines(GO_ON), changes]
     return "\n".join(out).rstrip() + "\n\n"
 
 
-def _readings(account: Said, system: str) -> str:
+def reading_rows(account: Said, system: str = "metric") -> list[list[str]]:
+    """Each reading beside what was planned, and whether it drifted."""
     rows = []
     for one in account["readings"]:
         shown = [
@@ -42,8 +55,7 @@ def _readings(account: Said, system: str) -> str:
         verdict = "BEYOND" if one["beyond"] else "as planned"
         rows.append([one["item"], one["label"], shown[0], spread, shown[1],
                      f"{'+' if off > 0 else ''}{number(off, places)}", unit, verdict])  # fmt: skip
-    headers = ["item", "what", "planned", "±", "measured", "off by", "", ""]
-    return grid(rows, headers, "llrrrrll")
+    return rows
 
 
 def _places(unit: str, digits: int, system: str) -> int:
@@ -54,48 +66,44 @@ def _value(value: float, unit: str, digits: int, system: str) -> str:
     return number(shown_in(value, unit, system)[0], _places(unit, digits, system))
 
 
-def _correction(one: Said, system: str) -> list[str]:
+def correction_words(one: Said, system: str = "metric") -> str:
+    """What to add to one item, or why there is nothing to add."""
     g, ml = UNITS[system]
     if one["refused"]:
         head = "must not be corrected" if one["verdict"] == "stop" else "no correction"
-        return [fill(f"{one['item']}: {head}: {one['refused']}", "", "  ")]
+        return f"{one['item']}: {head}: {one['refused']}"
     adds = []
     for row in one["add"]:
         volume = f" = {amount(row['ml'], 'ml', system)} {ml}" if row["ml"] else ""
         adds.append(f"{amount(row['g'], 'g', system)} {g} {row['name']}{volume}")
-    out = [
-        fill(
-            f"To correct {one['item']}: add {', '.join(adds)}; it becomes "
-            f"{amount(one['becomes_g'], 'g', system)} {g}{_strength(one)}, and the rest stays as "
-            f"first planned.",
-            "", "  ",
-        )
-    ]  # fmt: skip
-    out += [
-        fill(f"[{caution['severity']}] {caution['text']} -> {caution['action']} ({caution['id']})")
-        for caution in one["cautions"]
-        if caution["severity"] != "note"
-    ]
-    return out
+    return (
+        f"To correct {one['item']}: add {', '.join(adds)}; it becomes "
+        f"{amount(one['becomes_g'], 'g', system)} {g}{_strength(one)}, and the rest stays as "
+        f"first planned."
+    )
+
+
+def cautions_of(one: Said) -> list[Said]:
+    """What a correction asks to be careful with."""
+    told = () if one["refused"] else one["cautions"]
+    return [caution for caution in told if caution["severity"] != "note"]
 
 
 def _strength(one: Said) -> str:
     return f" at {one['becomes_abv']:.1f} % vol" if one["becomes_abv"] else ""
 
 
-def _short(one: Said, system: str) -> str:
+def short_words(one: Said, system: str = "metric") -> str:
+    """Of what there is too little, and for how many serves it is enough."""
     g, _ = UNITS[system]
     have, needed = (amount(one[key], "g", system) for key in ("have_g", "needed_g"))
     enough = f"enough for {one['serves']} serves" if one["serves"] else "not enough for one serve"
-    return fill(
-        f"{one['item']} falls short: {have} {g} of the {needed} {g} that are needed, {enough}.",
-        "", "  ",
-    )  # fmt: skip
+    return f"{one['item']} falls short: {have} {g} of the {needed} {g} that are needed, {enough}."
 
 
-def _downstream(account: Said, system: str) -> list[str]:
+def change_rows(account: Said, system: str = "metric") -> list[list[str]]:
+    """What is weighed or read differently after what drifted."""
     g, _ = UNITS[system]
-    out = title_lines("To go on without correcting, these change")
     rows = []
     for one in account["downstream"]:
         if one["verdict"] == "stop" or one["held_by"]:
@@ -110,4 +118,4 @@ def _downstream(account: Said, system: str) -> list[str]:
             ]
             unit = shown_in(0.0, read["unit"], system)[1]
             rows.append([one["item"], read["label"], *shown, unit])
-    return [*out, grid(rows, ["item", "what", "planned", "now", ""], "llrrl")]
+    return rows
