@@ -8,7 +8,7 @@ from typing import Any
 
 from prepkit import cautions, registry
 from prepkit.errors import BadInput
-from prepkit.mixture import Mixture
+from prepkit.mixture import SUGARS, Mixture
 from prepkit.model import Caution
 from prepkit.plan.back import enough_for
 from prepkit.plan.bench import scale_step_kg
@@ -63,7 +63,7 @@ def measured(plan: Plan, read: Mapping[str, Readings], file: str) -> Measured:
         for caution in _of_gauge(made[drift.item], drift)
     ]
     corrections = [
-        _correction(plan, made[id_], read[id_], [one for one in found if one.item == id_])
+        _correction(plan, made[id_], [one for one in found if one.item == id_], changed.get(id_))
         for id_ in read
         if any(one.item == id_ and one.what in _AIMS and one.beyond for one in found)
     ]
@@ -134,20 +134,32 @@ def _of_gauge(made: Made, drift: Drift) -> list[tuple[str, Caution]]:
 
 
 _AIMS = ("refractometer", "acidity", "abv")  # what a correction can set right
-_LEAST_BRIX, _LEAST_ACIDITY = 1.0, 0.05  # below which there is nothing to aim at
+_WEAK = (
+    "it is weaker than planned, and only a spirit brings that back; choose one and see correct "
+    "with to_abv and spirit."
+)
+_LEAST_BRIX, _LEAST_ACIDITY = 1.0, 0.05  # % of sugars, of acid: below it there is no aim
 
 
-def _correction(plan: Plan, made: Made, read: Readings, found: list[Drift]) -> dict[str, Any]:
-    """What the calculator of corrections says to add, so that an item is as planned again."""
+def _correction(
+    plan: Plan, made: Made, found: list[Drift], as_read: Mixture | None
+) -> dict[str, Any]:
+    """What the calculator of corrections says to add, so that an item is as planned again.
+
+    `as_read` is what the item is by its readings, where they tell; it stands for what was not read.
+    """
     assert made.product is not None
     by_what = {one.what: one for one in found}
     mass_g = by_what["mass"].measured if "mass" in by_what else 1000 * made.product.mass_kg
-    planned = {
-        "brix": 100 * made.product.dissolved_solids,
-        "acidity": 100 * made.product.acidity_as_citric,
-        "abv": 100 * made.product.abv,
-    }
-    levels = {key: by_what[key].measured if key in by_what else planned[key]
+    planned, now = (
+        {
+            "brix": 100 * mixture.dissolved_solids,
+            "acidity": 100 * mixture.acidity_as_citric,
+            "abv": 100 * mixture.abv,
+        }
+        for mixture in (made.product, as_read or made.product)
+    )
+    levels = {key: by_what[key].measured if key in by_what else now[key]
               for key in ("acidity", "abv")}  # fmt: skip
     words: dict[str, Any] = {
         "batch": f"{mass_g!r} g {made.item.id}",
@@ -157,16 +169,21 @@ def _correction(plan: Plan, made: Made, read: Readings, found: list[Drift]) -> d
     if "refractometer" in by_what:
         words["refractometer"] = f"{by_what['refractometer'].measured!r} Bx"  # as at 20 C
     else:
-        words["brix"] = f"{planned['brix']!r} Bx"
-    if planned["brix"] >= _LEAST_BRIX:
+        words["brix"] = f"{now['brix']!r} Bx"
+    if 100 * made.product.of(*SUGARS) >= _LEAST_BRIX * made.product.mass_kg:
         words["to_brix"] = f"{planned['brix']!r} Bx"
     if planned["acidity"] >= _LEAST_ACIDITY:
         words["to_acidity"] = f"{planned['acidity']!r} % w/w"
+    weak = "abv" in by_what and by_what["abv"].beyond and by_what["abv"].off < 0
+    if "abv" in by_what and by_what["abv"].beyond and not weak:
+        words["to_abv"] = f"{planned['abv']!r} % vol"
     whole: dict[str, Any] = {"item": made.item.id, "mass_g": mass_g, "add": [], "refused": None}
-    if not {"to_brix", "to_acidity"} & set(words):
+    if weak:
+        return whole | {"verdict": "clear", "refused": _WEAK}
+    if not {"to_brix", "to_acidity", "to_abv"} & set(words):
         refused = "it has neither sugar nor acid to set right; see dilute for its strength."
         return whole | {"verdict": "clear", "refused": refused}
-    pantry = plan.recipe.house.pantry.with_items({made.item.id: made.product})
+    pantry = plan.recipe.house.pantry.with_items({made.item.id: as_read or made.product})
     try:
         answer = registry.run("correct", words, pantry=pantry)
     except BadInput as error:

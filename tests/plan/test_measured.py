@@ -352,3 +352,40 @@ def test_readings_that_cannot_be_read_are_a_file_problem(
     recipe = tmp_path / "tonight.toml"
     recipe.write_text(RECIPE, encoding="utf-8")
     assert call(f"plan {recipe} --measured {tmp_path / 'absent.toml'}", capsys)[0] == 4
+
+
+def correction(text: str, item: str) -> dict[str, Any]:
+    found: dict[str, Any] = next(
+        one for one in back(text).account["corrections"] if one["item"] == item
+    )
+    return found
+
+
+def test_a_batch_that_is_too_strong_is_let_down_with_water() -> None:
+    strong = planned("abv", "my-mix") + 4
+    told = correction(f"[my-mix]\nabv = '{strong} % vol'\n", "my-mix")
+    assert told["refused"] is None
+    (water,) = (one for one in told["add"] if one["name"] == "water")
+    assert water["g"] > 0
+    assert told["becomes_abv"] == pytest.approx(planned("abv", "my-mix"), abs=1e-6)
+    assert "correct-name-says-another-strength" not in {one["id"] for one in told["cautions"]}
+
+
+def test_a_batch_that_is_too_weak_is_never_told_to_add_nothing() -> None:
+    weak = planned("abv", "my-mix") - 4
+    told = correction(f"[my-mix]\nabv = '{weak} % vol'\n", "my-mix")
+    assert told["add"] == []
+    assert "only a spirit" in told["refused"]
+
+
+def test_a_sour_batch_without_a_brix_reading_is_let_down_with_water() -> None:
+    text = RECIPE.replace(
+        '["500 g white sugar", "490 g water", "10 g citric acid"]',
+        '["985 g water", "15 g citric acid"]',
+    )
+    acid = planned("acidity", recipe=text)
+    found = back(f"[my-syrup]\nacidity = '{acid * 1.25} % w/w'\n", text)
+    (told,) = found.account["corrections"]
+    made_g = told["mass_g"]
+    assert [one["name"] for one in told["add"]] == ["water"]
+    assert told["becomes_g"] == pytest.approx(1.25 * made_g, rel=1e-6)  # the acid is conserved
