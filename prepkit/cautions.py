@@ -80,6 +80,18 @@ def about(mixture: Mixture | None) -> dict[str, Any]:
     }
 
 
+def page_line(page: str) -> str:
+    """The sentence that stands on every page of a kind, whatever the case.
+
+    >>> page_line("pantry")
+    'The label of what was bought ranks before this list, allergens above all.'
+    """
+    row = blocks.table("page_lines.toml", page)
+    if row is None:
+        raise KeyError(page)
+    return str(row["text"])
+
+
 def rows() -> tuple[dict[str, Any], ...]:
     """Every caution row."""
     return tuple(row for path in blocks.names("cautions") for row in blocks.blocks(path, "caution"))

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from prepkit.cautions import page_line
 from prepkit.drill.draws import generator, shuffled
 from prepkit.drill.questions import Question, make
 from prepkit.drill.templates import Template, templates
@@ -14,10 +15,7 @@ from prepkit.drill.traps import TRAPS
 MOST_QUESTIONS = 100
 LARGEST_SEED = 999_999_999
 _TRIES_FOR_A_NEW_ONE = 12
-REMINDER = (
-    "A right answer on paper is no leave to charge, open, enter, mix or serve anything: whoever is "
-    "named in the key decides."
-)
+REMINDER = page_line("drill")
 
 
 @dataclass(frozen=True)

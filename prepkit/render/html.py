@@ -17,7 +17,8 @@ from datetime import date
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
-from prepkit import __version__, blocks, sources
+from prepkit import __version__, sources
+from prepkit.cautions import page_line
 from prepkit.model import Answer, Caution, Source, Step, Table, Value
 from prepkit.registry import load
 from prepkit.render import charts
@@ -169,30 +170,36 @@ def step_words(step: Step, obtained: str) -> tuple[str, str, str, str]:
 
 def answer_card(answer: Answer, look: Look) -> str:
     """The card of one calculation."""
-    calculator = load(answer.calculator)
-    specs = calculator.inputs.specs()
-    obtained = {source.key: source.obtained for source in answer.sources}
-    triggered = [caution for caution in answer.cautions if not caution.standing]
     return page(
         "answer.html",
         look,
         stamp(look, {"calculator": answer.calculator, "inputs": answer.inputs}),
         name=answer.calculator,
         title=look.title or answer.calculator,
-        summary=calculator.summary,
-        verdict=verdict(answer.verdict),
-        first=[warned(one) for one in triggered if one.severity != "note"],
-        notes=[warned(one) for one in triggered if one.severity == "note"],
-        standing=[warned(one) for one in answer.cautions if one.standing],
-        values=[
+        summary=load(answer.calculator).summary,
+        **answer_parts(answer, look),
+    )
+
+
+def answer_parts(answer: Answer, look: Look) -> dict[str, Any]:
+    """An answer by the parts that a document shows, in the words that are shown."""
+    specs = load(answer.calculator).inputs.specs()
+    obtained = {source.key: source.obtained for source in answer.sources}
+    triggered = [caution for caution in answer.cautions if not caution.standing]
+    return {
+        "verdict": verdict(answer.verdict),
+        "first": [warned(one) for one in triggered if one.severity != "note"],
+        "notes": [warned(one) for one in triggered if one.severity == "note"],
+        "standing": [warned(one) for one in answer.cautions if one.standing],
+        "values": [
             (name, value.label, shown(value, look.system)) for name, value in answer.values.items()
         ],
-        tables=[cells(table, look.system) for table in answer.tables],
-        charts=charts.of(answer),
-        inputs=[(specs[name].label, given(value)) for name, value in answer.inputs.items()],
-        steps=[step_words(step, obtained.get(step.source, "")) for step in answer.working],
-        sources=answer.sources,
-    )
+        "tables": [cells(table, look.system) for table in answer.tables],
+        "charts": charts.of(answer),
+        "inputs": [(specs[name].label, given(value)) for name, value in answer.inputs.items()],
+        "steps": [step_words(step, obtained.get(step.source, "")) for step in answer.working],
+        "sources": answer.sources,
+    }
 
 
 def given(value: Any) -> list[str]:
@@ -206,11 +213,11 @@ def given(value: Any) -> list[str]:
 
 def page(template: str, look: Look, traced: Stamp, **said: Any) -> str:
     """A whole document."""
-    foot = blocks.table("label_lines.toml", "card") or {}
+    defers = page_line("card")
     return (
         _templates()
         .get_template(template)
-        .render(look=look, paper=look.paper, stamp=traced, defers=foot["defers"], **said)
+        .render(look=look, paper=look.paper, stamp=traced, defers=defers, **said)
     )
 
 
@@ -246,6 +253,6 @@ def drawn(chart: Chart) -> Markup:
 
 __all__ = [
     "PAPERS", "Cells", "Chart", "Look", "Paper", "Source", "Stamp", "Verdict", "Warned",
-    "answer_card", "cells", "drawn", "fingerprint", "page", "plain", "shown", "stamp",
+    "answer_card", "answer_parts", "cells", "drawn", "fingerprint", "page", "plain", "shown", "stamp",
     "step_words", "verdict", "warned",
 ]  # fmt: skip

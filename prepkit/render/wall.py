@@ -12,10 +12,6 @@ from prepkit.render.text import WIDTH
 
 BLANK = "…"
 LEGEND = f"{BLANK} stands for the figure or the name of the case; a calculator fills it in."
-DECIDE = (
-    "The vessel's plate and manual, the gas supplier, the local code and a competent person on "
-    "site decide."
-)
 _PLACE = re.compile(r"\{[a-z][a-z0-9_]*(?::[^{}]*)?\}")
 _HEADS = {"stop": "STOP", "care": "CARE", "note": "note"}
 ALWAYS = "always"
@@ -98,7 +94,7 @@ def wall_text(rows: Iterable[Mapping[str, Any]]) -> str:
         out += [kind.upper(), "=" * len(kind)]
         for row in of_kind:
             out += [row_text(row), ""]
-        out += [_fill(DECIDE, "", ""), "", ""]
+        out += [_fill(cautions.page_line("wall"), "", ""), "", ""]
     if any(BLANK in plain(row["text"] + row["action"]) for row in chosen):
         out.append(LEGEND)
     return "\n".join(out).rstrip() + "\n"

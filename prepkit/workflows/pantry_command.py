@@ -155,6 +155,7 @@ _VALUE_WORDS = {
 
 def ingredient_text(said: Mapping[str, Any]) -> str:
     """An ingredient as text."""
+    from prepkit.cautions import page_line
     from prepkit.render.text import grid
 
     out = [f"{said['ingredient']} ({said['group']}, {said['form']})"]
@@ -190,7 +191,7 @@ def ingredient_text(said: Mapping[str, Any]) -> str:
     title = f": {said['source_title']}" if said["source_title"] else ""
     facts.append(("source", f"{said['source']} [{said['obtained']}]{title}"))
     out += [_fill(f"{label}: {words}") for label, words in facts]
-    out += ["", _fill("The label of what was bought ranks before this list, allergens above all.")]
+    out += ["", _fill(page_line("pantry"))]
     return "\n".join(out) + "\n"
 
 

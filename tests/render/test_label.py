@@ -262,7 +262,7 @@ def test_an_oldest_part_younger_than_the_whole_is_refused() -> None:
 
 
 def test_no_form_of_a_label_calls_anything_safe() -> None:
-    for path in ("use_by.toml", "label_lines.toml"):
+    for path in ("use_by.toml", "label_lines.toml", "page_lines.toml"):
         assert "safe" not in blocks.read(path).lower()
     for row in rules():
         assert row.get("days", 1) >= 1
