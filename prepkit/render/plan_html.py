@@ -6,8 +6,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
+from prepkit.errors import BadInput
 from prepkit.model import Column, Source, Step, Table
 from prepkit.plan.clock import length_words
+from prepkit.plan.fields import nearest
 from prepkit.render import charts
 from prepkit.render.amounts import UNITS, amount
 from prepkit.render.charts import Chart
@@ -77,41 +79,104 @@ class Shown:
     extra: Mapping[str, Any] = field(default_factory=dict)
 
 
-def plan_card(plan: Plan, look: Look, service: Moment | None = None) -> str:
-    """The card of a whole recipe for its serves; times of day where `service` is one."""
+def plan_card(
+    plan: Plan, look: Look, service: Moment | None = None, item: str | None = None
+) -> str:
+    """The card of a whole recipe for its serves, or of one of its items.
+
+    Times of day where `service` is one; BadInput where there is no such item.
+    """
     said = plan.to_dict(service)
+    title = said["title"]
+    if item is not None:
+        said = narrowed(said, item)
+        title = f"{item}: {title}"
+    return page(
+        "plan.html",
+        look,
+        stamp(look, traced(plan)),
+        title=look.title or title,
+        file=said["file"],
+        serves=_serves(said),
+        **_sheet(plan, said, look),
+    )
+
+
+def plan_sheet(plan: Plan, said: Said, look: Look) -> str:
+    """What the card shows, without head and foot, to stand within a page; `said` is its JSON."""
+    return page("plan_sheet.html", look, stamp(look, {}), **_sheet(plan, said, look))
+
+
+def _sheet(plan: Plan, said: Said, look: Look) -> dict[str, Any]:
     pictures = {
         one.item.id: charts.of(one.answer, f"item-{place}")
         for place, one in enumerate(plan.made, 1)
         if one.go
     }
-    return page(
-        "plan.html",
-        look,
-        stamp(look, traced(plan)),
-        title=look.title or said["title"],
-        file=said["file"],
-        serves=_serves(said),
-        verdict=verdict(said["verdict"], _STOP_WORDS if said["verdict"] == "stop" else ""),
-        stops=[(must_not(one), one["text"], one["action"]) for one in said["stops"]],
-        note=_paragraphs(said["note"]),
-        decisive=decisive_words(said["decisive"], look.system) if said["decisive"] else "",
-        first=[_warned(one) for one in _triggered(said) if one["severity"] == "care"],
-        make=_make(said, look.system),
-        vessels=[vessel_words({**one, "item": f"{one['item']}:"}, look.system)
-                 for one in said["vessels"]],
-        chargers=", ".join(f"{count} of {gas}" for gas, count in said["chargers"].items()),
-        not_made=", ".join(said["not_made"]),
-        shopping=_shopping(said, look.system),
-        bought=shopping_lines(said, look.system),
-        times=_times(said),
-        items=[_item(place, item, look, said, pictures.get(item["id"], ()))
-               for place, item in enumerate(said["items"], 1)],
-        portions=[_serve(place, one, look.system) for place, one in enumerate(said["serve"], 1)],
-        notes=[_warned(one) for one in _triggered(said) if one["severity"] == "note"],
-        standing=[_warned(one) for one in said["standing"]],
-        sources=[Source(**one) for one in said["sources"]],
-    )  # fmt: skip
+    return {
+        "verdict": verdict(said["verdict"], _STOP_WORDS if said["verdict"] == "stop" else ""),
+        "stops": [(must_not(one), one["text"], one["action"]) for one in said["stops"]],
+        "note": _paragraphs(said["note"]),
+        "decisive": decisive_words(said["decisive"], look.system) if said["decisive"] else "",
+        "first": [_warned(one) for one in _triggered(said) if one["severity"] == "care"],
+        "make": _make(said, look.system),
+        "vessels": [vessel_words({**one, "item": f"{one['item']}:"}, look.system)
+                    for one in said["vessels"]],
+        "chargers": ", ".join(f"{count} of {gas}" for gas, count in said["chargers"].items()),
+        "not_made": ", ".join(said["not_made"]),
+        "shopping": _shopping(said, look.system),
+        "bought": shopping_lines(said, look.system),
+        "times": _times(said),
+        "items": [_item(place, item, look, said, pictures.get(item["id"], ()))
+                  for place, item in enumerate(said["items"], 1)],
+        "portions": [_serve(place, one, look.system)
+                     for place, one in enumerate(said["serve"], 1)],
+        "notes": [_warned(one) for one in _triggered(said) if one["severity"] == "note"],
+        "standing": [_warned(one) for one in said["standing"]],
+        "sources": [Source(**one) for one in said["sources"]],
+    }  # fmt: skip
+
+
+def narrowed(said: Said, item: str) -> dict[str, Any]:
+    """The JSON form with one item alone, what is said of it, and what holds it."""
+    known = [one["id"] for one in said["items"]]
+    if item not in known:
+        raise BadInput(
+            f'--item is "{item[:60]}"; {nearest(item, known) or "nothing is made"}.', "item"
+        )
+    one = next(each for each in said["items"] if each["id"] == item)
+    used = {step["source"] for step in one.get("working", ())}
+    of_it = {
+        kind: [_of_item(each, item) for each in said[kind] if item in each["of"]]
+        for kind in ("cautions", "standing")
+    }
+    keys = used | {each["source"] for kind in of_it.values() for each in kind}
+    filling = one.get("filling")
+    return {
+        **said,
+        **of_it,
+        "note": "",
+        "verdict": "stop" if one["held_by"] else one["verdict"],
+        "stops": [each for each in said["stops"] if each["of"] == item],
+        "decisive": said["decisive"] if (said["decisive"] or {}).get("item") == item else None,
+        "vessels": [each for each in said["vessels"] if each["item"] == item],
+        "chargers": {filling["gas"]: filling["chargers"]}
+        if filling and filling["chargers"] and filling["gas"]
+        else {},
+        "shopping": [],
+        "timetable": None,
+        "items": [one],
+        "not_made": [],
+        "serve": [],
+        "sources": [each for each in said["sources"] if each["key"] in keys],
+    }
+
+
+def _of_item(caution: Said, item: str) -> Said:
+    """What a caution says of one item; where it speaks of one serve, as it is."""
+    told = [{**one, "of": [item]} for one in caution["said"] if item in one["of"]]
+    alone = {**caution, "of": [item]}
+    return {**alone, "said": told, "per_serve": False} if told else alone
 
 
 def traced(plan: Plan) -> dict[str, Any]:

@@ -57,6 +57,7 @@ def _of_plan(
     file: str,
     serves: str | None,
     service: str | None,
+    item: str | None,
     house: str | None,
     variant: str | None,
     **said: Any,
@@ -70,7 +71,7 @@ def _of_plan(
     look = _look({**said, "units": said["units"] or recipe.house.units or "metric"})
     plan = make_plan(recipe, serves)
     at = None if service is None else Moment.read(service, "--service")
-    put(plan_card(plan, look, at), said["out"], said["force"])
+    put(plan_card(plan, look, at, item), said["out"], said["force"])
     if plan.verdict == "stop":
         raise SystemExit(EXIT_STOP)
 
@@ -86,10 +87,12 @@ _PLAN = click.Command(
             metavar="TIME",
             help="When it is served, such as 18:00: times of day instead of times before service.",
         ),
+        click.Option(["--item"], metavar="ID", help="One item of the recipe alone [all of them]."),
         *RECIPE,
         *_MORE,
     ],
-    help="A whole recipe on one card, for any number of serves.\n\n\b\nExample:\n"
+    help="A whole recipe, or one item of it, on one card, for any number of serves."
+    "\n\n\b\nExample:\n"
     "  prepkit card plan recipes/FILE.toml --serves 40 --out card.html",
     short_help="A whole recipe, for any number of serves.",
 )
