@@ -253,6 +253,6 @@ def drawn(chart: Chart) -> Markup:
 
 __all__ = [
     "PAPERS", "Cells", "Chart", "Look", "Paper", "Source", "Stamp", "Verdict", "Warned",
-    "answer_card", "answer_parts", "cells", "drawn", "fingerprint", "page", "plain", "shown", "stamp",
-    "step_words", "verdict", "warned",
+    "answer_card", "answer_parts", "cells", "drawn", "fingerprint", "page", "plain", "shown",
+    "stamp", "step_words", "verdict", "warned",
 ]  # fmt: skip
