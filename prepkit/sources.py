@@ -5,22 +5,44 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from functools import cache
+from typing import Any
 
 from prepkit import blocks
 from prepkit.model import Source
 
 OBTAINED = ("read", "memory", "practice", "computed")
+WEAK = ("memory", "practice")
 
 
 @cache
 def find(key: str) -> Source | None:
-    """The source of a key, or None where no file has it."""
+    """The source of a key, or None where no file has it.
+
+    What was worked out from something remembered or customary says so: "computed, in part from
+    memory".
+    """
     for path in blocks.names("sources"):
         if f"[{key}]" in blocks.read(path):
             row = blocks.table(path, key)
             if row is not None:
-                return Source(key, row["title"], row["obtained"], row.get("note", ""))
+                return Source(key, row["title"], _obtained(row), row.get("note", ""))
     return None
+
+
+def rests_on(key: str) -> tuple[str, ...]:
+    """The keys that a source of this project was made from."""
+    for path in blocks.names("sources"):
+        row = blocks.table(path, key)
+        if row is not None:
+            return tuple(row.get("rests_on", ()))
+    return ()
+
+
+def _obtained(row: dict[str, Any]) -> str:
+    below = [source.obtained for source in cited(row.get("rests_on", ()))]
+    weak = [word for word in WEAK if any(word in one for one in below)]
+    obtained: str = row["obtained"]
+    return f"{obtained}, in part from {' and '.join(weak)}" if weak else obtained
 
 
 def keys() -> list[str]:

@@ -357,7 +357,8 @@ def _by_cryogen(inputs: Any, drink: Drink) -> Result:
         working=(
             Step("heat to remove", f"{drink.start_c:.1f} to {target:g} C, ice included", joules,
                  "J", "PREPKIT-HEAT"),
-            Step("at the most", "by the heat of boiling off alone", 1000 * most, "g", "GAS-EOS"),
+            Step("at the most", "by the heat of boiling off alone", 1000 * most, "g",
+                 "DRY-ICE-HEAT" if inputs.way == "dry ice" else "GAS-EOS"),
         ),
         tables=(
             Table(

@@ -263,7 +263,7 @@ def _work(inputs: Any, batch: Mixture) -> tuple[dict[str, Any], tuple[Step, ...]
             f"over {one.latent_j_kg / 1000:.1f} kJ/kg alone: the gas leaves as cold as it boils",
             1000 * most,
             "g",
-            "GAS-EOS" if liquid else "PREPKIT-HEAT",
+            "GAS-EOS" if liquid else "DRY-ICE-HEAT",
         ),
         Step(
             "at the least",
@@ -271,7 +271,7 @@ def _work(inputs: Any, batch: Mixture) -> tuple[dict[str, Any], tuple[Step, ...]
             f"the batch ends",
             1000 * least,
             "g",
-            "GAS-EOS",
+            "GAS-EOS" if liquid else "DRY-ICE-HEAT",
         ),
     )
     return shown, steps

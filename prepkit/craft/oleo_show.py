@@ -143,7 +143,7 @@ def solubility_steps(inputs: Any, soluble: float) -> list[Step]:
     return [
         Step("water for 1 g of sugar", f"(1 - {soluble:.4f}) / {soluble:.4f} at "
              f"{float(inputs.temperature):g} C", osmosis.water_to_dissolve(soluble), "g",
-             "SUCROSE-SOLUBILITY"),
+             "VAVRINECZ"),
     ]  # fmt: skip
 
 

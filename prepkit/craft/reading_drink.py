@@ -78,7 +78,7 @@ def drink(inputs: Any, mark: float | None) -> dict[str, Any]:
     seen = None if mark is None else instruments.seen_density(mark, t)
     if seen is not None:
         glass = f"{mark:.2f} kg/m3 at the mark, glass at {t:g} C"
-        steps.append(Step("density as read", glass, seen, "kg/m3", "SPS-4"))
+        steps.append(Step("density as read", glass, seen, "kg/m3", "GLASS-EXPANSION"))
     if at_20 is not None and seen is not None:
         mix = instruments.from_two(at_20, seen, t, acid, water)
         sample = instruments.thinned(mix, water)
@@ -153,7 +153,7 @@ def _two_steps(at_20: float, sample: Fractions, mix: Fractions) -> list[Step]:
             f"the mix that reads {at_20:.2f} Bx and weighs {density:.1f} kg/m3",
             100.0 * mix["sucrose"],
             "% w/w",
-            "PREPKIT-SOLUTION",
+            "PREPKIT-REFRACTION",
         ),
         Step("strength", "of the same mix", 100.0 * instruments.abv_of(mix), "% vol", "OIML-R22"),
     ]
@@ -176,7 +176,7 @@ def _two_steps(at_20: float, sample: Fractions, mix: Fractions) -> list[Step]:
             f"({at_20:.1f} - {hydrometer:.1f}) / (0.703 - 0.0042 x {sugar:.1f})",
             strength,
             "% vol",
-            "PREPKIT-SOLUTION",
+            "PREPKIT-REFRACTION",
         ),
     ]
 
@@ -187,13 +187,13 @@ def _one_steps(
     known = f"acid {100.0 * mix[acid.kind]:.2f} % w/w, strength {100.0 * abv:g} % vol"
     steps = [
         Step("sugar", f"the mix with {known} that reads so", 100.0 * mix["sucrose"], "% w/w",
-             "PREPKIT-SOLUTION"),
+             "PREPKIT-SOLUTION" if at_20 is None else "PREPKIT-REFRACTION"),
     ]  # fmt: skip
     if at_20 is not None and acid.level and not abv and not water and acid.kind == "citric":
         percent = 100.0 * mix["citric"]
         steps.append(
             Step("rule of thumb", f"{at_20:.2f} - 0.88 x {percent:.2f}", at_20 - 0.88 * percent,
-                 "% w/w", "PREPKIT-SOLUTION")
+                 "% w/w", "PREPKIT-REFRACTION")
         )  # fmt: skip
     if at_20 is None and abv and not acid.level and not water:
         density = solution.density_kg_m3(mix)

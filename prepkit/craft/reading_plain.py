@@ -88,6 +88,10 @@ def spirit(inputs: Any) -> dict[str, Any]:
         )
     ]
     mark = ethanol.density_kg_m3(ethanol.mass_fraction_from_abv(reading), 20.0)
+    if t != 20.0:
+        glass = f"{mark:.2f} kg/m3 at the mark, glass at {t:g} C"
+        seen = instruments.seen_density(mark, t)
+        steps.insert(0, Step("density as read", glass, seen, "kg/m3", "GLASS-EXPANSION"))
     facts = facts_of(inputs)
     if inputs.refractometer is not None:
         _require_plain(inputs, apparent, mark, steps)
@@ -148,7 +152,7 @@ def _require_plain(inputs: Any, apparent: float, mark: float, steps: list[Step])
             f"% vol, which nothing in it can do; read both again at 20 C.",
             "refractometer",
         )
-    steps.append(Step("over plain spirit", "no sugar to see", over, "Bx", "PREPKIT-SOLUTION"))
+    steps.append(Step("over plain spirit", "no sugar to see", over, "Bx", "PREPKIT-REFRACTION"))
 
 
 def _hidden_abv(solids_g_l: float, proof: float, mark: float, steps: list[Step]) -> float:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from math import hypot, isfinite
+from math import hypot, isclose, isfinite
 from typing import Any
 
 from prepkit.craft import siphon_load
@@ -294,6 +294,15 @@ def _wish(load: Load, inputs: Any) -> tuple[Callable[[Load], float], float, str,
     return overrun, float(inputs.target_overrun), "overrun, likely", "%", 1.0
 
 
+def _solubility_source(load: Load) -> str:
+    """What the solubility rests on: published for water alone, carried over to anything else."""
+    assert load.solubility is not None
+    water = dissolved_gas.henry_mol_m3_pa(load.gas, load.temperature_c)
+    if not isclose(load.solubility.middle, water, rel_tol=1e-9):
+        return "PREPKIT-DISSOLVED"
+    return {"n2o": "WEISS-PRICE-1980", "co2": "WEISS-1974", "n2": "IAPWS-G7"}[load.gas]
+
+
 def steps(load: Load, bounds: Bounds, fat: bool) -> tuple[Step, ...]:
     """The working of the first charge, the settled state and the bound, as on a board."""
     room = load.headspace_m3 + load.bulb_m3
@@ -337,16 +346,26 @@ def steps(load: Load, bounds: Bounds, fat: bool) -> tuple[Step, ...]:
         ]
     if load.solubility is not None:
         low, high = 1e4 * load.solubility.low, 1e4 * load.solubility.high
-        found.append(
+        found += [
             Step(
                 "solubility of this liquid",
                 f"between {low:.2f}e-4 {'(fat solid) ' if fat else ''}and {high:.2f}e-4 "
                 f"{'(fat liquid) ' if fat else ''}mol/(m3 Pa)",
                 load.solubility.middle,
                 "mol/(m3 Pa)",
-                {"n2o": "WEISS-PRICE-1980", "co2": "WEISS-1974", "n2": "IAPWS-G7"}[load.gas],
-            )
-        )
+                _solubility_source(load),
+            ),
+            Step(
+                "dissolved under pressure",
+                "solubility x fugacity x exp(-v (p - 1 atm) / R T), v = 34e-6 m3/mol",
+                source="PARTIAL-VOLUME",
+            ),
+            Step(
+                "energy in the headspace",
+                "p V / (g - 1) x (1 - (p outside / p)^((g - 1) / g)), an order of magnitude",
+                source="STORED-ENERGY",
+            ),
+        ]
     found.append(Step("for the room calculator", f'--release "{1e3 * load.gas_kg:g} g {load.gas}"'))
     if isfinite(bounds.highest) and isfinite(bounds.highest_unshaken):
         found.append(

@@ -31,10 +31,10 @@ SOLUBILITY: dict[str, Solubility] = {
     "fumaric": Solubility(((25.0, 1.0 / (1.0 + 159.0 * 0.99705)),), "FUMARIC-SUPPLIER", "read"),
     # Taken at the low end of 6 to 8 g, and at 33 g, in 100 ml of water.
     "succinic": Solubility(
-        ((20.0, 6.0 / 106.0), (25.0, 6.0 / 106.0)), "PREPKIT-TRADE-ACID", "memory"
+        ((20.0, 6.0 / 106.0), (25.0, 6.0 / 106.0)), "ACID-SOLUBILITY-MEMORY", "memory"
     ),
     "ascorbic": Solubility(
-        ((20.0, 33.0 / 133.0), (25.0, 33.0 / 133.0)), "PREPKIT-TRADE-ACID", "memory"
+        ((20.0, 33.0 / 133.0), (25.0, 33.0 / 133.0)), "ACID-SOLUBILITY-MEMORY", "memory"
     ),
 }
 # Malic acid, L or DL: ln m = a + b/T + c ln T, m in mol/kg water.

@@ -32,7 +32,7 @@ class _Cryogen(NamedTuple):
 CRYOGENS = {
     # [GAS-EOS] (read): 206.1 kJ/kg from -195.8 to 0 C, 226.9 to 20 C: 1.04 per K between
     "liquid nitrogen": _Cryogen("n2", -195.8, 199180.0, 1040.0),
-    # sublimation 571 kJ/kg (memory), gas 0.80 kJ/(kg K) [PREPKIT-HEAT]
+    # sublimation 571 kJ/kg [DRY-ICE-HEAT] (memory), gas 0.80 kJ/(kg K) [GAS-EOS]
     "dry ice": _Cryogen("co2", -78.5, 571000.0, 800.0),
 }
 _NITROGEN_GAS_TO_0_C = 206100.0
@@ -81,7 +81,7 @@ def heat_to_remove_j(
     >>> round(heat_to_remove_j(1.0, 4193.0, 20.0, 4.0))
     67088
 
-    Raises: OutOfRange. Source: [DEFINITION]; ice [CRC102] (memory).
+    Raises: OutOfRange. Source: [DEFINITION]; ice [CHEMICALS] (read).
     """
     require("mass_kg", mass_kg, 0.0, None, "kg")
     require("specific_heat_j_kg_k", specific_heat_j_kg_k, 1.0, 20000.0, "J/(kg K)")

@@ -46,7 +46,7 @@ BOTH = (
     (-2.788074354782409e-8, 1.345612883493354e-8),
 )  # fmt: skip
 
-# Cubic expansion of soda-lime glass, per K (memory): an alcoholometer shrinks with its liquid.
+# Cubic expansion of soda-lime glass, per K [GLASS-EXPANSION]: it shrinks with its liquid.
 GLASS_PER_K = 25e-6
 
 # [PREPKIT-SPIRIT] fit: kJ/(kg K) by powers of the mass fraction, constant and per 100 C.
@@ -234,7 +234,7 @@ def abv_from_alcoholometer(reading_abv: float, temperature_c: float) -> float:
     0.38
 
     Raises: OutOfRange, also where the corrected reading falls off the scale.
-    Source: [OIML-R22] with the expansion of the glass (memory), checked on one row of [27-CFR-30].
+    Source: [OIML-R22] (read) with [GLASS-EXPANSION] (memory), checked on one row of [27-CFR-30].
     """
     p = mass_fraction_from_abv(reading_abv)
     seen = density_kg_m3(p, 20.0) * (1.0 - GLASS_PER_K * (temperature_c - 20.0))

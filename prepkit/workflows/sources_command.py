@@ -62,7 +62,7 @@ def sources_text(rows: Iterable[dict[str, Any]], legend: bool = True) -> str:
         out.append(f"{row['key']} [{row['obtained']}]")
         out += [_fill(words) for words in (row["title"], row["note"]) if words]
         if not legend:
-            out.append(_fill(f"Obtained: {_HOW[row['obtained']]}."))
+            out.append(_fill(f"Obtained: {_HOW[row['obtained'].split(',')[0]]}."))
         if row["cautions"]:
             out.append(_fill(f"Cautions that rest on it: {', '.join(row['cautions'])}."))
         out.append("")
