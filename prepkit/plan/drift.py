@@ -8,7 +8,7 @@ water less or more. What goes into the glass is worked out again from that.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -16,8 +16,10 @@ from prepkit.craft import instruments
 from prepkit.errors import BadInput
 from prepkit.mixture import ACIDS, SUGARS, Mixture
 from prepkit.plan.fields import Wrong
+from prepkit.plan.item_sheet import INSTRUMENTS
 from prepkit.plan.readings import Readings
 
+_INSTRUMENTS = {**INSTRUMENTS, "mass": "scale", "pressure": "gauge"}
 _PASSES = 60
 _CLOSE = 1e-9  # relative, where the passes end
 _STEP = 1e-6  # relative, for slopes
@@ -44,18 +46,22 @@ class Drift:
         return self.measured - self.expected
 
     @property
+    def most(self) -> float:
+        """How far it may be off: its tolerance, and never less than its digits can show."""
+        return max(self.tolerance or 0.0, 10.0**-self.digits)
+
+    @property
     def beyond(self) -> bool:
-        """Whether it is off by more than its tolerance, or, without one, by what can be seen."""
-        most = self.tolerance if self.tolerance else 10.0**-self.digits
-        return abs(self.off) > most * (1 + 1e-9)
+        """Whether it is off by more than it may be."""
+        return abs(self.off) > self.most * (1 + 1e-9)
 
     def to_dict(self) -> dict[str, Any]:
         """The JSON form."""
         return {
             "item": self.item, "what": self.what, "label": self.label, "unit": self.unit,
             "digits": self.digits, "expected": self.expected, "tolerance": self.tolerance,
-            "measured": self.measured, "written": self.written, "off": self.off,
-            "beyond": self.beyond,
+            "may_be_off": self.most, "measured": self.measured, "written": self.written,
+            "off": self.off, "beyond": self.beyond,
         }  # fmt: skip
 
 
@@ -98,6 +104,12 @@ def drifts(
                   of["tolerance"], measured, written)
         )  # fmt: skip
     return found
+
+
+def unstated(bench: Mapping[str, float], found: Iterable[Drift]) -> list[str]:
+    """The instruments that something was read with and of which the house states no ±."""
+    used = [_INSTRUMENTS[one.what] for one in found if one.what in _INSTRUMENTS]
+    return [name for name in dict.fromkeys(used) if name not in bench]
 
 
 def _pressure(file: str, item: Mapping[str, Any], value: float, written: str) -> Drift:

@@ -12,9 +12,10 @@ from prepkit.mixture import SUGARS, Mixture
 from prepkit.model import Caution
 from prepkit.plan.back import enough_for
 from prepkit.plan.bench import scale_step_kg
-from prepkit.plan.drift import Drift, corrected, drifts
+from prepkit.plan.drift import Drift, corrected, drifts, unstated
 from prepkit.plan.fields import Wrong
 from prepkit.plan.items import tidy
+from prepkit.plan.measured_ph import of_ph, ph_given, ph_told, with_ph
 from prepkit.plan.plan import Made, Plan, plan_of
 from prepkit.plan.prepare import Prepared, prepare
 from prepkit.plan.readings import Readings
@@ -53,15 +54,17 @@ def measured(plan: Plan, read: Mapping[str, Readings], file: str) -> Measured:
         as_read = corrected(file, plan.prepared.products[id_], of)
         if as_read is not None:
             changed[id_] = as_read
+    given = ph_given(plan.prepared, read)
     again = plan
-    if changed:
-        again = plan_of(_prepared(plan.recipe, changed, file), plan.serves)
-    gauges = [
+    if changed or given:
+        again = plan_of(_prepared(with_ph(plan.recipe, given), changed, file), plan.serves)
+    told = [
         caution
         for drift in found
         if drift.what == "pressure"
         for caution in _of_gauge(made[drift.item], drift)
     ]
+    told += [caution for one in given for caution in of_ph(plan.recipe.items[one.to], one)]
     corrections = [
         _correction(plan, made[id_], [one for one in found if one.item == id_], changed.get(id_))
         for id_ in read
@@ -71,14 +74,16 @@ def measured(plan: Plan, read: Mapping[str, Readings], file: str) -> Measured:
         again,
         {
             "file": file,
-            "verdict": cautions.verdict([one for _, one in gauges]),
+            "verdict": cautions.verdict([one for _, one in told]),
             "readings": [one.to_dict() for one in found],
             "beyond": list(dict.fromkeys(one.item for one in found if one.beyond)),
             "cautions": [
                 {"item": item, "id": c.id, "kind": c.kind, "severity": c.severity, "text": c.text,
                  "action": c.action, "source": c.source}
-                for item, c in gauges
+                for item, c in told
             ],
+            "ph": ph_told(found, given),
+            "unstated": unstated(plan.recipe.house.bench, found),
             "corrections": corrections,
             "short": _short(plan, found),
             "downstream": _downstream(plan, again, set(changed)),

@@ -29,7 +29,7 @@ KEYS: dict[str, tuple[str, ...]] = {
     "temperature": ("C",),
 }
 LIMITS: dict[str, tuple[float, float]] = {
-    "mass": (0.0, 1e9), "refractometer": (0.0, 95.0), "density": (500.0, 2000.0),
+    "mass": (0.01, 1e6), "refractometer": (0.0, 95.0), "density": (500.0, 2000.0),
     "acidity": (0.0, 300.0), "abv": (0.0, 100.0), "ph": (0.0, 14.0), "pressure": (0.0, 100.0),
     "temperature": (-20.0, 100.0),
 }  # fmt: skip
@@ -80,7 +80,8 @@ def _of_item(reader: Reader, id_: str, table: Table) -> Readings:
     if not set(values) - {"temperature"}:
         raise reader.wrong(
             id_,
-            f"it has nothing to compare; write one of {', '.join(set(KEYS) - {'temperature'})}.",
+            f"it has nothing to compare; write one of "
+            f"{', '.join(key for key in KEYS if key != 'temperature')}.",
         )
     return Readings(values, "atc" in table and reader.flag(f"{id_}.atc", table["atc"]))
 
@@ -97,5 +98,7 @@ def _value(reader: Reader, where: str, key: str, value: Any) -> Measured:
     low, high = LIMITS[key]
     if not low <= read <= high:
         of = f" {read.unit}" if read.unit else ""
-        raise reader.wrong(where, f"it is {read:g}{of}; a reading is from {low:g} to {high:g}{of}.")
+        raise reader.wrong(
+            where, f"it is {read:g}{of}; a reading is from {low:g} to {high:.10g}{of}."
+        )
     return read

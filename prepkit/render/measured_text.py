@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from prepkit.render.amounts import UNITS, Said, amount, fill, title_lines
+from prepkit.render.amounts import UNITS, Said, amount, fill, listed, title_lines
 from prepkit.render.text import grid, number
 from prepkit.units import shown_in
 
@@ -32,7 +32,12 @@ def measured_text(account: Said, system: str = "metric") -> str:
             fill(f"[{told['severity']}] {told['text']} -> {told['action']} ({told['id']})")
             for told in cautions_of(one)
         ]
-    out += [fill(short_words(one, system), "", "  ") for one in account["short"]]
+    for line in (
+        *(short_words(one, system) for one in account["short"]),
+        *(line for one in account["ph"] for line in ph_lines(one, account["file"])),
+        *unstated_lines(account),
+    ):
+        out.append(fill(line, "", "  "))
     if account["downstream"]:
         changes = grid(change_rows(account, system), CHANGE_HEADERS, CHANGE_LETTERS)
         out += ["", *title_lines(GO_ON), changes]
@@ -50,8 +55,7 @@ def reading_rows(account: Said, system: str = "metric") -> list[list[str]]:
         unit = shown_in(0.0, one["unit"], system)[1]
         places = _places(one["unit"], one["digits"], system)
         off = shown_in(one["off"], one["unit"], system)[0] - zero
-        most = one["tolerance"]
-        spread = number(shown_in(most, one["unit"], system)[0] - zero, places) if most else "?"
+        spread = number(shown_in(one["may_be_off"], one["unit"], system)[0] - zero, places)
         verdict = "BEYOND" if one["beyond"] else "as planned"
         rows.append([one["item"], one["label"], shown[0], spread, shown[1],
                      f"{'+' if off > 0 else ''}{number(off, places)}", unit, verdict])  # fmt: skip
@@ -99,6 +103,34 @@ def short_words(one: Said, system: str = "metric") -> str:
     have, needed = (amount(one[key], "g", system) for key in ("have_g", "needed_g"))
     enough = f"enough for {one['serves']} serves" if one["serves"] else "not enough for one serve"
     return f"{one['item']} falls short: {have} {g} of the {needed} {g} that are needed, {enough}."
+
+
+def ph_lines(one: Said, file: str) -> list[str]:
+    """What becomes of a measured pH, and why nothing to add follows from it."""
+    found = []
+    if one["given_to"]:
+        found.append(
+            f"The pH of {one['item']}, {number(one['measured'], 2)} as measured, is given to "
+            f"{listed(one['given_to'])}: judged again by it below."
+        )
+    if one["titrate"]:
+        found.append(
+            f"No correction of {one['item']} is worked out from its pH: minerals and salts hold a "
+            f"pH up or down at the same acid. Titrate it and write acidity beside ph in {file}; "
+            f"what is made from it has another pH than planned as well: measure it there."
+        )
+    return found
+
+
+def unstated_lines(account: Said) -> list[str]:
+    """Which instruments have no ± in the house."""
+    if not account["unstated"]:
+        return []
+    names = listed(name.replace("_", " ") for name in account["unstated"])
+    return [
+        f"The house states no ± of its {names}: what was read with it is compared as if it were "
+        f"exact. Write it under [bench]."
+    ]
 
 
 def change_rows(account: Said, system: str = "metric") -> list[list[str]]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import shlex
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -20,6 +21,7 @@ from prepkit.plan.measured import Measured, measured
 from prepkit.plan.readings import read_readings
 from prepkit.plan.recipe import read_recipe
 from prepkit.registry import run
+from prepkit.render.measured_text import measured_text
 
 RECIPE = """
 title = "A trial"
@@ -228,17 +230,100 @@ def test_too_little_says_for_how_many_it_is_enough() -> None:
     assert more.account["short"] == []
 
 
-def test_only_a_ph_off_is_told_and_changes_nothing() -> None:
-    found = back("[my-syrup]\nph = 3.5\n") if _has_ph() else None
-    if found is not None:
-        assert found.account["beyond"] == ["my-syrup"]
-        assert found.account["downstream"] == []
+# pH
 
 
-def _has_ph() -> bool:
-    said = make_plan(read_recipe(RECIPE), 20).to_dict()
-    syrup = next(one for one in said["items"] if one["id"] == "my-syrup")
-    return any(one["name"] == "ph" for one in syrup["readings"])
+KEEPS = """
+[items.how-long]
+calculator = "keep"
+check = true
+part = "100 g my-syrup"
+[items.both]
+calculator = "keep"
+check = true
+part = ["100 g my-syrup", "100 g my-sour"]
+[[serve]]
+"""
+
+
+def test_a_ph_alone_adds_nothing_and_says_what_to_do() -> None:
+    ph = planned("ph")
+    found = back(f"[my-syrup]\nph = {ph + 1}\n")
+    assert found.account["beyond"] == ["my-syrup"]
+    assert found.account["corrections"] == []
+    assert found.account["downstream"] == []
+    (told,) = found.account["ph"]
+    assert (told["titrate"], told["given_to"]) == (True, [])
+    text = " ".join(measured_text(found.account).split())
+    assert "No correction of my-syrup is worked out from its pH" in text
+    assert "Titrate it and write acidity beside ph in readings.toml" in text
+    # as planned there is nothing to do
+    near = back(f"[my-syrup]\nph = {ph}\n")
+    assert [one["titrate"] for one in near.account["ph"]] == [False]
+    assert "Titrate" not in measured_text(near.account)
+
+
+def test_with_a_titration_the_acid_is_corrected_and_no_other_is_asked_for() -> None:
+    ph, acid = planned("ph"), planned("acidity")
+    found = back(f"[my-syrup]\nph = {ph + 1}\nacidity = '{0.7 * acid} % w/w'\n")
+    assert [one["titrate"] for one in found.account["ph"]] == [False]
+    (correction,) = found.account["corrections"]
+    assert "citric acid" in {one["name"] for one in correction["add"]}
+
+
+def test_a_measured_ph_goes_to_the_check_of_that_item_alone() -> None:
+    recipe = RECIPE.replace("[[serve]]\n", KEEPS)
+    found = back("[my-syrup]\nph = 2.5\n", recipe)
+    (told,) = found.account["ph"]
+    assert told["given_to"] == ["how-long"]
+    answers = {one.item.id: one.answer for one in found.plan.made}
+    want = run("keep", {"part": "100 g white sugar", "ph": 2.5})
+    assert answers["how-long"].inputs["ph"] == want.inputs["ph"] == 2.5
+    assert answers["both"].inputs.get("ph") is None
+    (care,) = found.account["cautions"]
+    assert (care["item"], care["id"]) == ("how-long", "keep-by-a-ph-as-read")
+    assert "2.50" in care["text"]
+    assert found.verdict != "clear"
+    # what the recipe itself says of the pH stays
+    said = recipe.replace('part = "100 g my-syrup"', 'part = "100 g my-syrup"\nph = 4.4')
+    kept = back("[my-syrup]\nph = 2.5\n", said)
+    assert kept.account["ph"][0]["given_to"] == []
+
+
+def test_a_cordial_is_judged_by_its_own_measured_ph() -> None:
+    recipe = RECIPE.replace(
+        'calculator = "blend"\npart = ["500 g white sugar", "490 g water", "10 g citric acid"]',
+        'calculator = "cordial"\npart = ["500 g water", "500 g lemon juice"]\n'
+        'sweeten = "white sugar"\nbrix = 50',
+    )
+    found = back("[my-syrup]\nph = 2.5\n", recipe)
+    assert found.account["ph"][0]["given_to"] == ["my-syrup"]
+    syrup = next(one for one in found.plan.to_dict()["items"] if one["id"] == "my-syrup")
+    shown = next(one for one in syrup["readings"] if one["name"] == "ph")
+    assert shown["value"] == 2.5
+
+
+# what the house does not say of its instruments
+
+
+def test_an_instrument_without_its_spread_is_named() -> None:
+    found = back(f"[my-mix]\nabv = '{planned('abv', 'my-mix') + 0.05} % vol'\n")
+    assert found.account["unstated"] == ["alcoholometer"]
+    assert "no ± of its alcoholometer" in measured_text(found.account)
+    assert (
+        back(f"[my-syrup]\nrefractometer = {planned('refractometer')}\n").account["unstated"] == []
+    )
+
+
+def test_nothing_is_held_to_more_than_its_digits_show() -> None:
+    exact = Drift("my-mix", "abv", "strength", "% vol", 1, 20.0, 0.002, 20.09, "20.09 % vol")
+    assert exact.most == pytest.approx(0.1)
+    assert not exact.beyond
+    assert replace(exact, measured=20.11).beyond
+    wide = replace(exact, tolerance=0.5)
+    assert wide.most == pytest.approx(0.5)
+    assert not replace(wide, measured=20.49).beyond
+    assert replace(wide, measured=20.51).beyond
 
 
 # the gauge
