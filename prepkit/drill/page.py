@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from functools import cache
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from prepkit import render, sources
 from prepkit.drill.paper import REMINDER, Paper
@@ -15,12 +15,27 @@ from prepkit.render.plate_svg import plate_svg
 from prepkit.render.text import step_text
 
 if TYPE_CHECKING:
-    from jinja2 import Template
+    from jinja2 import Environment
 
 
 def paper_html(paper: Paper, key: bool = False) -> str:
     """The questions, the mark sheet and, where it is asked for, the key."""
-    return _template().render(paper=paper, key=key, how=HOW, reminder=REMINDER, traps=TRAPS)
+    made = _templates().get_template("drill.html")
+    return made.render(paper=paper, key=key, how=HOW, reminder=REMINDER, traps=TRAPS)
+
+
+def asked_html(question: Question) -> str:
+    """One question without its choices, to stand within a page."""
+    return str(_parts().asked(question))
+
+
+def keyed_html(question: Question) -> str:
+    """The key of one question, to stand within a page."""
+    return str(_parts().keyed(question, TRAPS))
+
+
+def _parts() -> Any:
+    return _templates().get_template("drill_parts.html").module
 
 
 def _steps(question: Question) -> list[str]:
@@ -36,7 +51,7 @@ def _sources(question: Question) -> list[str]:
 
 
 @cache
-def _template() -> Template:
+def _templates() -> Environment:
     from jinja2 import Environment, FileSystemLoader, StrictUndefined
     from markupsafe import Markup
 
@@ -48,4 +63,4 @@ def _template() -> Template:
     made.filters["plate"] = lambda one: Markup(plate_svg(one.plate, one.number))
     made.filters["steps"] = _steps
     made.filters["sources"] = _sources
-    return made.get_template("drill.html")
+    return made

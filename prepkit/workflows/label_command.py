@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -21,7 +21,9 @@ from prepkit.workflows.making_out import (
 
 if TYPE_CHECKING:
     from prepkit.plan.labels import Label, NoLabel
+    from prepkit.plan.plan import Plan
 
+MOST_LABELS = 2000
 _SHORT = "What stands on a bottle: days, contents, allergens, strength, storage, hazards."
 _MORE: tuple[click.Parameter, ...] = (
     click.Option(["--made"], metavar="DATE", help="Day of making, such as 2026-11-25 [today]."),
@@ -57,11 +59,20 @@ _MORE: tuple[click.Parameter, ...] = (
 
 
 def _put(labels: Sequence[Label | NoLabel], said: dict[str, Any], title: str) -> None:
+    from prepkit.workflows.out import put
+
+    put(made_out(labels, said, title), said["out"], said["force"])
+    if any(one.verdict == "stop" for one in labels):
+        raise SystemExit(EXIT_STOP)
+
+
+def made_out(labels: Sequence[Label | NoLabel], said: Mapping[str, Any], title: str) -> str:
+    """The labels as text or as sheets to print; `said` are the words of the options."""
     from prepkit import __version__
+    from prepkit.errors import BadInput
     from prepkit.render.html import PAPERS, Look, fingerprint
     from prepkit.render.label_html import MOST_PER_SHEET, label_sheet
     from prepkit.render.label_text import label_text
-    from prepkit.workflows.out import put
 
     per_sheet = _count(said["per_sheet"], "--per-sheet", MOST_PER_SHEET)
     copies = 1
@@ -69,17 +80,19 @@ def _put(labels: Sequence[Label | NoLabel], said: dict[str, Any], title: str) ->
         copies = _count(said["copies"], "--copies", 1000)
     elif len(labels) == 1 and labels[0].verdict != "stop":
         copies = per_sheet
+    if copies * len(labels) > MOST_LABELS:
+        raise BadInput(
+            f"--copies is {copies}, and of {len(labels)} labels that is {copies * len(labels)}; at "
+            f"most {MOST_LABELS} are made out at once.",
+            "copies",
+        )
     system = said["units"] or "metric"
     if said["form"] == "html":
         look = Look(labels[0].made, PAPERS[said["paper"]], system, title=title)
-        text = label_sheet([one for one in labels for _ in range(copies)], look, per_sheet)
-    else:
-        traced = [f"prepkit {__version__}, {fingerprint(one.inputs)}" for one in labels]
-        shown = [label_text(one, by, system) for one, by in zip(labels, traced, strict=True)]
-        text = "\n\n".join(shown) + "\n"
-    put(text, said["out"], said["force"])
-    if any(one.verdict == "stop" for one in labels):
-        raise SystemExit(EXIT_STOP)
+        return label_sheet([one for one in labels for _ in range(copies)], look, per_sheet)
+    traced = [f"prepkit {__version__}, {fingerprint(one.inputs)}" for one in labels]
+    shown = [label_text(one, by, system) for one, by in zip(labels, traced, strict=True)]
+    return "\n\n".join(shown) + "\n"
 
 
 def _count(said: str, option: str, most: int) -> int:
@@ -104,15 +117,24 @@ def _law(said: str | None, other: str) -> str:
 
 def _of_recipe(file: str, item: tuple[str, ...], serves: str | None, **said: Any) -> None:
     from prepkit.plan import load_recipe, make_plan
+
+    recipe = load_recipe(file, house=said["house"], variant=said["variant"])
+    _put(*of_plan(make_plan(recipe, serves), item, said))
+
+
+def of_plan(
+    plan: Plan, items: Sequence[str], said: Mapping[str, Any]
+) -> tuple[Sequence[Label | NoLabel], dict[str, Any], str]:
+    """The labels of a plan's items by the words of the options, those words, and their title."""
     from prepkit.plan.labels import of_items
 
+    recipe = plan.recipe
     made = day(said["made"], "--made")
     oldest = day(said["oldest"], "--oldest") if said["oldest"] else None
-    recipe = load_recipe(file, house=said["house"], variant=said["variant"])
     law = _law(said["jurisdiction"], str(recipe.house.facts.get("jurisdiction", "")).lower())
-    said["units"] = said["units"] or recipe.house.units
-    plan = make_plan(recipe, serves)
-    _put(of_items(plan, item, made, oldest, law), said, f"Labels: {recipe.title}")
+    found = of_items(plan, tuple(items), made, oldest, law)
+    units = said["units"] or recipe.house.units
+    return found, {**said, "units": units}, f"Labels: {recipe.title}"
 
 
 def _of_calculator(name: str, said: dict[str, Any]) -> None:
