@@ -12,11 +12,11 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field, fields
 from difflib import get_close_matches
-from typing import Any
+from typing import Any, Self
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationInfo, field_validator
+from pydantic import BaseModel, ConfigDict, Field
 
-from prepkit.errors import BadInput, OutOfRange
+from prepkit.errors import BadInput, OutOfRange, PrepkitError
 from prepkit.mixture import Mixture
 from prepkit.pantry import Ingredient, Pantry, Part
 from prepkit.units import Measured, parse_number, parse_quantity
@@ -133,18 +133,67 @@ def flag(label: str, help: str) -> Any:  # noqa: A002
 
 
 class Inputs(BaseModel):
-    """Base of every calculator's inputs: frozen, closed, words or numbers in the field's unit."""
+    """Base of every calculator's inputs: frozen, closed; `from_words` is the one way in.
+
+    A calculator that reads more than its fields say overrides one of the hooks `before_reading`,
+    `tidy_field`, `read_field` and `after_reading`. Each may raise BadInput.
+    """
 
     model_config = ConfigDict(
         frozen=True, extra="forbid", arbitrary_types_allowed=True, defer_build=True
     )
 
-    @field_validator("*", mode="plain")
     @classmethod
-    def _read(cls, value: Any, info: ValidationInfo) -> Any:
-        name = info.field_name or ""
-        pantry = (info.context or {}).get("pantry") or Pantry()
-        return read(cls.spec(name), value, name, pantry)
+    def from_words(
+        cls, said: Mapping[str, Any], pantry: Pantry
+    ) -> tuple[Self | None, dict[str, Exception]]:
+        """The inputs from words or numbers, or None with everything that is wrong, by input name.
+
+        A field that is not known or missing is a KeyError for the caller to put into words.
+        """
+        try:
+            given = cls.before_reading(dict(said), pantry)
+        except PrepkitError as error:
+            return None, {getattr(error, "field", None) or "": error}
+        problems: dict[str, Exception] = {}
+        values: dict[str, Any] = {}
+        for name, spec in cls.specs().items():
+            if name not in given:
+                if spec.required:
+                    problems[name] = KeyError("missing")
+                continue
+            try:
+                value = read(spec, cls.tidy_field(name, given[name]), name, pantry)
+                values[name] = cls.read_field(name, value, pantry, values)
+            except PrepkitError as error:
+                problems[name] = error
+        problems |= {name: KeyError("unknown") for name in given if name not in cls.model_fields}
+        if problems:
+            return None, problems
+        made = cls.model_construct(_fields_set=set(values), **values)
+        try:
+            made.after_reading(pantry)
+        except PrepkitError as error:
+            return None, {getattr(error, "field", None) or "": error}
+        return made, {}
+
+    @classmethod
+    def before_reading(cls, said: dict[str, Any], pantry: Pantry) -> dict[str, Any]:
+        """Hook: all words, before any is read."""
+        return said
+
+    @classmethod
+    def tidy_field(cls, name: str, said: Any) -> Any:
+        """Hook: the words of one field, before they are read."""
+        return said
+
+    @classmethod
+    def read_field(cls, name: str, value: Any, pantry: Pantry, so_far: Mapping[str, Any]) -> Any:
+        """Hook: the value of one field that was read, with the fields read before it."""
+        return value
+
+    def after_reading(self, pantry: Pantry) -> None:
+        """Hook: all fields are read."""
 
     @classmethod
     def spec(cls, name: str) -> Spec:

@@ -9,8 +9,6 @@ from difflib import get_close_matches
 from functools import cache
 from typing import Any
 
-from pydantic import ValidationError
-
 from prepkit import cautions, sources, tolerance
 from prepkit.errors import BadInput, PrepkitError, UnknownIngredient
 from prepkit.index import CALCULATORS
@@ -83,40 +81,31 @@ def _try(
 def _validated(
     calculator: Calculator, said: Mapping[str, Any], pantry: Pantry | None
 ) -> Inputs | dict[str, PrepkitError]:
-    try:
-        return calculator.inputs.model_validate(said, context={"pantry": pantry or Pantry()})
-    except ValidationError as error:
-        found: dict[str, PrepkitError] = {}
-        for one in error.errors(include_url=False):
-            field = str(one["loc"][0]) if one["loc"] else ""
-            found.setdefault(field, _in_words(calculator, field, one))
-        return found
+    made, problems = calculator.inputs.from_words(said, pantry or Pantry())
+    if made is not None:
+        return made
+    return {field: _in_words(calculator, field, error) for field, error in problems.items()}
 
 
-def _in_words(calculator: Calculator, field: str, error: Mapping[str, Any]) -> PrepkitError:
-    """A validation error as one sentence in the trade's words."""
-    original = error.get("ctx", {}).get("error")
-    if isinstance(original, PrepkitError):
-        return original
+def _in_words(calculator: Calculator, field: str, error: Exception) -> PrepkitError:
+    """What is wrong with one field as one sentence in the trade's words."""
+    if isinstance(error, PrepkitError):
+        return error
     specs = calculator.inputs.specs()
-    if error["type"] == "missing":
+    if field in specs:
         spec = specs[field]
         return BadInput(
             f"{calculator.name} needs {option(field)}, {spec.label}: "
             f'for example {option(field)} "{spec.example}".',
             field,
         )
-    if error["type"] == "extra_forbidden":
-        near = get_close_matches(field, specs, n=1)
-        hint = (
-            f"did you mean {option(near[0])}"
-            if near
-            else (f"it takes {', '.join(option(one) for one in specs)}")
-        )
-        return BadInput(f"{calculator.name} takes no {option(field)}; {hint}.", field)
-    if original is not None:
-        return BadInput(f"{original}", field)
-    return BadInput(f"{option(field)} is {error.get('input')!r}: {error['msg']}.", field)
+    near = get_close_matches(field, specs, n=1)
+    hint = (
+        f"did you mean {option(near[0])}"
+        if near
+        else (f"it takes {', '.join(option(one) for one in specs)}")
+    )
+    return BadInput(f"{calculator.name} takes no {option(field)}; {hint}.", field)
 
 
 def _refused(inputs: Inputs) -> dict[str, Any]:

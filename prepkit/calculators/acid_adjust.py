@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
-
-from pydantic import ValidationInfo, field_validator
 
 from prepkit import derived
 from prepkit.craft import acidity
@@ -95,10 +94,11 @@ class Inputs(BaseInputs):
         default="refuse",
     )
 
-    @field_validator("acid", mode="after")
     @classmethod
-    def _on_the_shelf(cls, value: tuple[str, ...], info: ValidationInfo) -> tuple[str, ...]:
-        pantry = (info.context or {}).get("pantry") or Pantry()
+    def read_field(cls, name: str, value: Any, pantry: Pantry, so_far: Mapping[str, Any]) -> Any:
+        """Hook of the base: the acids by their words."""
+        if name != "acid":
+            return value
         return tuple(Shelf.read(one, pantry, "--acid") for one in value)
 
     def words(self) -> dict[str, Any]:

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
-
-from pydantic import ValidationInfo, field_validator
 
 from prepkit import derived
 from prepkit.craft import acid_matching, acidity
@@ -92,16 +91,17 @@ class Inputs(BaseInputs):
         extensive=True,
     )
 
-    @field_validator("acid", mode="after")
     @classmethod
-    def _on_the_shelf(cls, value: tuple[str, ...], info: ValidationInfo) -> tuple[str, ...]:
+    def read_field(cls, name: str, value: Any, pantry: Pantry, so_far: Mapping[str, Any]) -> Any:
+        """Hook of the base: the bottles on the shelf."""
+        if name != "acid":
+            return value
         if not 1 <= len(value) <= MOST_UNKNOWNS:
             raise BadInput(
                 f"--acid names {len(value)} things; acid-match takes 1 to {MOST_UNKNOWNS}, such as "
                 f'--acid "citric acid" --acid "malic acid".',
                 "acid",
             )
-        pantry = (info.context or {}).get("pantry") or Pantry()
         return tuple(Bottle.read(one, pantry) for one in value)
 
     def words(self) -> dict[str, Any]:

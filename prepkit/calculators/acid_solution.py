@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
-
-from pydantic import ValidationInfo, field_validator
 
 from prepkit import cautions, derived
 from prepkit.craft import acidity
@@ -91,12 +90,13 @@ class Inputs(BaseInputs):
         high=9,
     )
 
-    @field_validator("acid", mode="after")
     @classmethod
-    def _on_the_shelf(cls, value: tuple[str, ...], info: ValidationInfo) -> tuple[str, ...]:
+    def read_field(cls, name: str, value: Any, pantry: Pantry, so_far: Mapping[str, Any]) -> Any:
+        """Hook of the base: the acids by their words."""
+        if name != "acid":
+            return value
         if not value:
             raise BadInput('--acid is empty; write for example "2 parts citric acid".', "acid")
-        pantry = (info.context or {}).get("pantry") or Pantry()
         return tuple(Shelf.read(one, pantry, "--acid") for one in value)
 
 

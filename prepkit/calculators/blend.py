@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
-
-from pydantic import ValidationInfo, field_validator
 
 from prepkit import derived
 from prepkit.craft import blend_show, blending, prices
@@ -96,17 +94,14 @@ class Inputs(BaseInputs):
         many=True,
     )
 
-    @field_validator("price", mode="after")
     @classmethod
-    def _prices(cls, value: tuple[str, ...], info: ValidationInfo) -> tuple[str, ...]:
-        pantry = (info.context or {}).get("pantry") or Pantry()
-        return tuple(Price.read(one, pantry) for one in value)
-
-    @field_validator("measured_at", mode="after")
-    @classmethod
-    def _temperatures(cls, value: tuple[str, ...], info: ValidationInfo) -> tuple[str, ...]:
-        pantry = (info.context or {}).get("pantry") or Pantry()
-        return tuple(MeasuredAt.read(one, pantry) for one in value)
+    def read_field(cls, name: str, value: Any, pantry: Pantry, so_far: Mapping[str, Any]) -> Any:
+        """Hook of the base: prices and temperatures by their words."""
+        if name == "price":
+            return tuple(Price.read(one, pantry) for one in value)
+        if name == "measured_at":
+            return tuple(MeasuredAt.read(one, pantry) for one in value)
+        return value
 
 
 @dataclass(frozen=True, kw_only=True)

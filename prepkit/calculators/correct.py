@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
-
-from pydantic import ValidationInfo, model_validator
 
 from prepkit import derived
 from prepkit.craft import acidity, correction, instruments, syrup, targets
@@ -100,17 +97,13 @@ class Inputs(BaseInputs):
         low=0, high=15, because="a fridge",
     )  # fmt: skip
 
-    @model_validator(mode="before")
     @classmethod
-    def _names_and_usual_additions(cls, said: Any, info: ValidationInfo) -> Any:
-        if not isinstance(said, Mapping):
-            return said
-        said = dict(said)
+    def before_reading(cls, said: dict[str, Any], pantry: Pantry) -> dict[str, Any]:
+        """Hook of the base: the usual addition to each target, and a batch of any name."""
         for target, (adder, usual) in _DEFAULTS.items():
             if said.get(target) is not None and said.get(adder) is None:
                 said[adder] = usual
         if isinstance(said.get("batch"), str):
-            pantry = (info.context or {}).get("pantry") or Pantry()
             said["batch"] = correction.batch_of_any_name(said["batch"], pantry)
         return said
 

@@ -5,8 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from pydantic import field_validator
-
 from prepkit.craft import cold, cryogen_show, room_check
 from prepkit.errors import BadInput
 from prepkit.mixture import Mixture
@@ -92,10 +90,10 @@ class Inputs(BaseInputs):
         default=20.0, low=-10, high=45, because="a room with people",
     )  # fmt: skip
 
-    @field_validator("place", mode="before")
     @classmethod
-    def _spelling(cls, value: Any) -> Any:
-        return value.replace("-", " ") if isinstance(value, str) else value
+    def tidy_field(cls, name: str, said: Any) -> Any:
+        """Hook of the base: "cold-room" is a cold room."""
+        return said.replace("-", " ") if name == "place" and isinstance(said, str) else said
 
 
 @dataclass(frozen=True, kw_only=True)

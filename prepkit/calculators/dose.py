@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
-
-from pydantic import ValidationInfo, field_validator
 
 from prepkit.craft import acidity, dosing
 from prepkit.craft.acid_changes import PH_AIM_HIGH, acidity_as_citric
@@ -107,12 +106,13 @@ class Inputs(BaseInputs):
         default=1, low=1, high=100_000, extensive=True,
     )  # fmt: skip
 
-    @field_validator("stock", mode="after")
     @classmethod
-    def _readable(cls, value: tuple[str, ...], info: ValidationInfo) -> tuple[str, ...]:
+    def read_field(cls, name: str, value: Any, pantry: Pantry, so_far: Mapping[str, Any]) -> Any:
+        """Hook of the base: the stocks by their words."""
+        if name != "stock":
+            return value
         if not value:
             raise BadInput('--stock is empty; write for example "lactic acid 80 %".', "stock")
-        pantry = (info.context or {}).get("pantry") or Pantry()
         return tuple(Named.read(one, pantry) for one in value)
 
 

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
-
-from pydantic import ValidationInfo, field_validator
 
 from prepkit import derived
 from prepkit.craft import foam_batch, foam_estimate, foam_show, foamers
@@ -172,14 +171,13 @@ class Inputs(BaseInputs):
         tuple(WHERE), "whose food law", "All three are shown where it is not said.", default=None
     )
 
-    @field_validator("foamer", "stabiliser", mode="after")
     @classmethod
-    def _known(cls, value: Any, info: ValidationInfo) -> Any:
-        if value is None:
-            return None
-        pantry = (info.context or {}).get("pantry") or Pantry()
-        chosen = Chosen.read(value, pantry, f"--{info.field_name}")
-        if info.field_name == "stabiliser" and chosen.row.role != "stabiliser":
+    def read_field(cls, name: str, value: Any, pantry: Pantry, so_far: Mapping[str, Any]) -> Any:
+        """Hook of the base: foamers and stabilisers by their words."""
+        if value is None or name not in ("foamer", "stabiliser"):
+            return value
+        chosen = Chosen.read(value, pantry, f"--{name}")
+        if name == "stabiliser" and chosen.row.role != "stabiliser":
             raise BadInput(
                 f"--stabiliser is {value}, which is a foamer; write --foamer {chosen.row.name}, "
                 f"and xanthan as the stabiliser.",

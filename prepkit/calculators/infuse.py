@@ -4,11 +4,8 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
-
-from pydantic import model_validator
 
 from prepkit import derived
 from prepkit.craft import botanicals, infuse_show, steep, straining
@@ -18,7 +15,7 @@ from prepkit.mixture import SUGARS, Mixture
 from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Result as BaseResult
 from prepkit.model import choice, flag, number, output, parts, quantity
-from prepkit.pantry import Part
+from prepkit.pantry import Pantry, Part
 from prepkit.units import Measured
 
 EXAMPLE = 'prepkit infuse --liquid "700 ml spirit 43 %" --botanical "300 g strawberries"'
@@ -83,11 +80,11 @@ class Inputs(BaseInputs):
         "unless said.", default="strictest",
     )  # fmt: skip
 
-    @model_validator(mode="before")
     @classmethod
-    def _plants_and_plain_ratio(cls, said: Any) -> Any:
+    def before_reading(cls, said: dict[str, Any], pantry: Pantry) -> dict[str, Any]:
+        """Hook of the base: refused plants, and what is kept as a plain ratio."""
         found = botanicals.spotted(said, ("botanical", "liquid"))
-        if isinstance(found, Mapping) and isinstance(found.get("kept"), str):
+        if isinstance(found.get("kept"), str):
             return {**found, "kept": _PER_GRAM.sub("", found["kept"])}
         return found
 

@@ -8,7 +8,7 @@ from datetime import date
 from functools import partial
 from typing import Any
 
-from pydantic import PrivateAttr, ValidationInfo, model_validator
+from pydantic import PrivateAttr
 
 from prepkit import derived
 from prepkit.craft import keep_show, keeping_rules, syrup
@@ -107,13 +107,11 @@ class Inputs(BaseInputs):
         "unless said.", default="strictest",
     )  # fmt: skip
 
-    @model_validator(mode="after")
-    def _named_with_a_day(self, info: ValidationInfo) -> Inputs:
-        pantry = (info.context or {}).get("pantry") or Pantry()
+    def after_reading(self, pantry: Pantry) -> None:
+        """Hook of the base: what is named with a day."""
         self._dated, self._unknown = keeping_rules.dated(
             (*self.ingredient_date, *self.use_by), pantry
         )
-        return self
 
 
 @dataclass(frozen=True, kw_only=True)

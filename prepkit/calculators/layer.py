@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from math import pi
 from typing import Any
-
-from pydantic import ValidationInfo, field_validator
 
 from prepkit.craft import layers
 from prepkit.craft.layers import Floating, Layer, Pair
@@ -46,17 +45,18 @@ class Inputs(BaseInputs):
         default=None, low=10, high=500, because="a glass",
     )  # fmt: skip
 
-    @field_validator("layer", mode="after")
     @classmethod
-    def _stack(cls, value: tuple[str, ...], info: ValidationInfo) -> tuple[str, ...]:
+    def read_field(cls, name: str, value: Any, pantry: Pantry, so_far: Mapping[str, Any]) -> Any:
+        """Hook of the base: the layers by their words."""
+        if name != "layer":
+            return value
         if not 2 <= len(value) <= _MOST_LAYERS:
             raise BadInput(
                 f"--layer names {len(value)} layer{'s' * (len(value) != 1)}; a stack has 2 to "
                 f"{_MOST_LAYERS}, so give the option once for each, the bottom one first.",
                 "layer",
             )
-        pantry = (info.context or {}).get("pantry") or Pantry()
-        default = float(info.data.get("temperature", 20.0))
+        default = float(so_far.get("temperature", 20.0))
         return tuple(Layer.read(one, pantry, default) for one in value)
 
 

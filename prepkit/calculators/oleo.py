@@ -6,8 +6,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from pydantic import ValidationInfo, field_validator, model_validator
-
 from prepkit import derived
 from prepkit.craft import botanicals, citrus_oil, oleo_show
 from prepkit.craft import peel as peels
@@ -134,13 +132,10 @@ class Inputs(BaseInputs):
         "of those read unless said.", default="strictest",
     )  # fmt: skip
 
-    @model_validator(mode="before")
     @classmethod
-    def _plants_drops_and_plain_sugar(cls, said: Any) -> Any:
+    def before_reading(cls, said: dict[str, Any], pantry: Pantry) -> dict[str, Any]:
+        """Hook of the base: refused plants, plain sugar, no drops as an amount."""
         found = botanicals.spotted(said, ("peel",))
-        if not isinstance(found, Mapping):
-            return found
-        found = dict(found)
         sugar, oil = found.get("sugar"), found.get("oil")
         if isinstance(sugar, str) and sugar.strip() and not split_amount(sugar, "--sugar")[1]:
             found["sugar"] = f"{sugar.strip()} white sugar"
@@ -154,11 +149,10 @@ class Inputs(BaseInputs):
             )
         return found
 
-    @field_validator("drops", mode="after")
     @classmethod
-    def _essential(cls, value: tuple[str, ...], info: ValidationInfo) -> tuple[str, ...]:
-        pantry = (info.context or {}).get("pantry") or Pantry()
-        return tuple(Drops.read(one, pantry) for one in value)
+    def read_field(cls, name: str, value: Any, pantry: Pantry, so_far: Mapping[str, Any]) -> Any:
+        """Hook of the base: drops by their words."""
+        return tuple(Drops.read(one, pantry) for one in value) if name == "drops" else value
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -5,8 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from pydantic import model_validator
-
 from prepkit import derived
 from prepkit.craft import botanicals, reduce_show, reduction, straining, syrup
 from prepkit.craft.reduction import Left
@@ -15,7 +13,7 @@ from prepkit.mixture import SUGARS, Mixture
 from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Result as BaseResult
 from prepkit.model import choice, number, output, parts, quantity
-from prepkit.pantry import Part
+from prepkit.pantry import Pantry, Part
 from prepkit.units import Measured
 
 EXAMPLE = 'prepkit reduce --liquid "1 l orange juice" --brix 45'
@@ -80,9 +78,9 @@ class Inputs(BaseInputs):
         default=20.0, low=10, high=40, because="a room",
     )  # fmt: skip
 
-    @model_validator(mode="before")
     @classmethod
-    def _refused_plants(cls, said: Any) -> Any:
+    def before_reading(cls, said: dict[str, Any], pantry: Pantry) -> dict[str, Any]:
+        """Hook of the base: refused plants."""
         return botanicals.spotted(said, ("liquid",))
 
 

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from pydantic import ValidationInfo, create_model, field_validator
+from pydantic import create_model
 
 from prepkit.craft import room_asked, room_check, room_limits, room_show
 from prepkit.craft.release import Released
@@ -15,6 +16,7 @@ from prepkit.errors import BadInput
 from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Result as BaseResult
 from prepkit.model import choice, flag, number, output, quantity, words
+from prepkit.pantry import Pantry
 from prepkit.science import gases, room_air
 from prepkit.science.room_air import Release
 
@@ -90,17 +92,19 @@ class _Inputs(BaseInputs):
         default=0.0, low=0, high=5000, because="the standard atmosphere of kitchens",
     )  # fmt: skip
 
-    @field_validator("place", mode="before")
     @classmethod
-    def _spelling(cls, value: Any) -> Any:
-        return value.replace("-", " ") if isinstance(value, str) else value
+    def tidy_field(cls, name: str, said: Any) -> Any:
+        """Hook of the base: "cold-room" is a cold room."""
+        return said.replace("-", " ") if name == "place" and isinstance(said, str) else said
 
-    @field_validator("release", "rate", mode="after")
     @classmethod
-    def _released(cls, value: tuple[str, ...], info: ValidationInfo) -> tuple[str, ...]:
-        found = tuple(Released.read(one, f"--{info.field_name}") for one in value)
+    def read_field(cls, name: str, value: Any, pantry: Pantry, so_far: Mapping[str, Any]) -> Any:
+        """Hook of the base: what is released by its words."""
+        if name not in ("release", "rate"):
+            return value
+        found = tuple(Released.read(one, f"--{name}") for one in value)
         for one in found:
-            if info.field_name == "rate" and not one.steady:
+            if name == "rate" and not one.steady:
                 raise BadInput(
                     f'--rate is "{one}", an amount; write a rate such as 0.2 kg/h co2, or give it '
                     f"as --release.",

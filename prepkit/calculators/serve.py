@@ -6,8 +6,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from pydantic import ValidationInfo, field_validator
-
 from prepkit import blocks, derived
 from prepkit.errors import BadInput
 from prepkit.mixture import Mixture
@@ -78,11 +76,10 @@ class Inputs(BaseInputs):
         "18.50 per 700 ml spirit 40 %", default=(), many=True,
     )  # fmt: skip
 
-    @field_validator("price", mode="after")
     @classmethod
-    def _priced(cls, value: tuple[str, ...], info: ValidationInfo) -> tuple[str, ...]:
-        pantry = (info.context or {}).get("pantry") or Pantry()
-        return tuple(Price.read(one, pantry) for one in value)
+    def read_field(cls, name: str, value: Any, pantry: Pantry, so_far: Mapping[str, Any]) -> Any:
+        """Hook of the base: prices by their words."""
+        return tuple(Price.read(one, pantry) for one in value) if name == "price" else value
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -9,8 +9,6 @@ from datetime import date
 from functools import cache
 from typing import Any
 
-from pydantic import field_validator, model_validator
-
 from prepkit import cautions
 from prepkit.craft import (
     siphon_asked,
@@ -184,11 +182,9 @@ class Inputs(BaseInputs):
         default=None,
     )  # fmt: skip
 
-    @model_validator(mode="before")
     @classmethod
-    def _from_register(cls, said: Any) -> Any:
-        if not isinstance(said, Mapping):
-            return said
+    def before_reading(cls, said: dict[str, Any], pantry: Pantry) -> dict[str, Any]:
+        """Hook of the base: the plate by the register, and today."""
         all_said = vessels.merged(said, cls._checked)
         if all_said.get("inspection_due") and not all_said.get("date"):
             all_said["date"] = date.today().isoformat()
@@ -197,40 +193,42 @@ class Inputs(BaseInputs):
     @classmethod
     def _checked(cls, name: str, said: Any) -> None:
         """BadInput where an entry of the register could not be given as an option either."""
-        if name == "rated":
-            said = cls._gauge(said)
-        value = read(cls.spec(name), _day(said) if name in DAYS else said, name, Pantry())
-        if name == "allowed_gas":
-            cls._known_gases(value)
+        value = read(cls.spec(name), cls.tidy_field(name, said), name, Pantry())
+        cls.read_field(name, value, Pantry(), {})
 
-    @field_validator(*DAYS, mode="before")
     @classmethod
-    def _written_day(cls, said: Any) -> Any:
-        return _day(said)
+    def tidy_field(cls, name: str, said: Any) -> Any:
+        """Hook of the base: days of a register, and a pressure said to be gauge."""
+        if name in DAYS:
+            return _day(said)
+        return _gauge(said) if name == "rated" else said
 
-    @field_validator("rated", mode="before")
     @classmethod
-    def _gauge(cls, said: Any) -> Any:
-        if isinstance(said, str) and re.search(r"abs|bar ?\(?a\)?$|psia", said, re.IGNORECASE):
+    def read_field(cls, name: str, value: Any, pantry: Pantry, so_far: Mapping[str, Any]) -> Any:
+        """Hook of the base: gases by their names."""
+        return _known_gases(value) if name == "allowed_gas" else value
+
+
+def _gauge(said: Any) -> Any:
+    if isinstance(said, str) and re.search(r"abs|bar ?\(?a\)?$|psia", said, re.IGNORECASE):
+        raise BadInput(
+            f'--rated is "{said}"; give the gauge pressure (above the air outside, about 1 bar '
+            f"less than absolute), which is what a plate shows.",
+            "rated",
+        )
+    gauge = re.compile(r"\s*(gauge|\(g\))\s*$", re.IGNORECASE)
+    return gauge.sub("", said) if isinstance(said, str) else said
+
+
+def _known_gases(said: tuple[str, ...]) -> tuple[str, ...]:
+    found = tuple(word for one in said for word in re.split(r"[\s,]+", one.lower()) if word)
+    for word in found:
+        if word not in gases.GASES:
             raise BadInput(
-                f'--rated is "{said}"; give the gauge pressure (above the air outside, about 1 bar '
-                f"less than absolute), which is what a plate shows.",
-                "rated",
+                f'--allowed-gas is "{word}"; it must be one of {", ".join(gases.GASES)}.',
+                "allowed_gas",
             )
-        gauge = re.compile(r"\s*(gauge|\(g\))\s*$", re.IGNORECASE)
-        return gauge.sub("", said) if isinstance(said, str) else said
-
-    @field_validator("allowed_gas", mode="after")
-    @classmethod
-    def _known_gases(cls, said: tuple[str, ...]) -> tuple[str, ...]:
-        found = tuple(word for one in said for word in re.split(r"[\s,]+", one.lower()) if word)
-        for word in found:
-            if word not in gases.GASES:
-                raise BadInput(
-                    f'--allowed-gas is "{word}"; it must be one of {", ".join(gases.GASES)}.',
-                    "allowed_gas",
-                )
-        return found
+    return found
 
 
 @dataclass(frozen=True, kw_only=True)

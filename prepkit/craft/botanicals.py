@@ -65,15 +65,13 @@ def refused_part(words: Any, field: str, jurisdiction: str = "", flags: bool = T
     return Part(words.strip(), amount, nothing, Mixture({}))
 
 
-def spotted(said: Any, fields: Iterable[str], flags: bool = False) -> Any:
+def spotted(said: Mapping[str, Any], fields: Iterable[str], flags: bool = False) -> dict[str, Any]:
     """The raw inputs with every refused plant in the named fields replaced by its empty part.
 
-    For a calculator's `model_validator(mode="before")`: the plant then reaches `compute`, which
+    For a calculator's `before_reading`: the plant then reaches `compute`, which
     answers with `refusal` instead of an unknown name. `flags` takes in the flagged plants, which a
     house may know: only where the pantry has been asked.
     """
-    if not isinstance(said, Mapping):
-        return said
     jurisdiction = said.get("jurisdiction")
     where = jurisdiction.strip().upper() if isinstance(jurisdiction, str) else ""
     where = where if where in ("EU", "US") else ""
