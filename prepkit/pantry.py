@@ -166,6 +166,10 @@ class Pantry:
                 found += re.findall(r'"([^"]+)"', also)
         return found
 
+    def own_names(self) -> list[str]:
+        """The names, without synonyms, of what the house added."""
+        return sorted({str(entry["name"]) for entry in self._house.values()})
+
     def mentions(self, name: str) -> bool:
         """Whether a name may be one of `names`: quick, and wrong only by saying yes."""
         tidy = name.lower()

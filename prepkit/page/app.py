@@ -13,8 +13,9 @@ from jinja2 import ChoiceLoader, FileSystemLoader, PrefixLoader, StrictUndefined
 from werkzeug.exceptions import HTTPException, InternalServerError
 
 from prepkit import __version__, render
+from prepkit.cautions import page_line
 from prepkit.errors import FileProblem, PrepkitError
-from prepkit.page import guard, work
+from prepkit.page import guard, prints, words, work
 from prepkit.page.settings import Settings
 from prepkit.render import html
 
@@ -40,7 +41,8 @@ def create_app(settings: Settings | None = None) -> Flask:
     app.config["PREPKIT"] = chosen
     _templates(app)
     guard.protect(app, chosen)
-    app.register_blueprint(work.blueprint)
+    for blueprint in (work.blueprint, prints.blueprint, words.blueprint):
+        app.register_blueprint(blueprint)
     for name in ("recipes", "drills"):
         if importlib.util.find_spec(f"prepkit.page.{name}") is not None:
             module = importlib.import_module(f"prepkit.page.{name}")
@@ -62,7 +64,7 @@ def _templates(app: Flask) -> None:
     env.trim_blocks = env.lstrip_blocks = True
     env.finalize = html.plain
     env.filters["svg"] = html.drawn
-    env.globals.update(version=__version__, sections=work.sections)
+    env.globals.update(version=__version__, sections=work.sections, decides=page_line("wall"))
 
 
 def _page(status: int, why: str) -> tuple[str, int]:

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Mapping
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
+
+if TYPE_CHECKING:
+    from prepkit.pantry import Pantry
 
 _STRENGTHS = {
     "abv": ("% vol", "strength by volume"),
@@ -43,16 +46,17 @@ def command(words: tuple[str, ...], as_json: bool) -> None:
         click.echo(names_text(said, asked), nl=False)
 
 
-def looked_up(asked: str) -> dict[str, Any]:
+def looked_up(asked: str, pantry: Pantry | None = None) -> dict[str, Any]:
     """What was asked for: an ingredient, a refused plant, or the names that hold the words.
 
-    Raises UnknownIngredient with the nearest names.
+    `pantry` is a house's; the package's where none is given. Raises UnknownIngredient with the
+    nearest names.
     """
     from prepkit.craft import botanicals
     from prepkit.errors import UnknownIngredient
     from prepkit.pantry import Pantry
 
-    pantry = Pantry()
+    pantry = pantry or Pantry()
     if not asked:
         return _names(pantry, "")
     plant = botanicals.refused(asked)
@@ -143,7 +147,7 @@ def _ingredient(pantry: Any, asked: str) -> dict[str, Any]:
     return said
 
 
-_VALUE_WORDS = {
+VALUE_WORDS = {
     "density": ("density at 20 C", "kg/m3", 1),
     "abv": ("strength at 20 C", "% vol", 2),
     "sugar": ("sugars", "% w/w", 2),
@@ -175,7 +179,7 @@ def ingredient_text(said: Mapping[str, Any]) -> str:
         out += ["In 100 g", grid(rows, right="lrl"), ""]
         shown = [
             (label, f"{said['values'][key]:.{digits}f}", unit)
-            for key, (label, unit, digits) in _VALUE_WORDS.items()
+            for key, (label, unit, digits) in VALUE_WORDS.items()
             if key in said["values"]
         ]
         out += ["Which makes", grid(shown, right="lrl"), ""] if shown else []
@@ -185,7 +189,7 @@ def ingredient_text(said: Mapping[str, Any]) -> str:
         ("keeps as", said["keeps"] or "no class"),
     ]
     if said["strength"] is not None and said["per_100_g"] is not None:
-        facts.append(("strength", _strength_words(said["strength"])))
+        facts.append(("strength", strength_words(said["strength"])))
     if said["piece_g"] is not None:
         facts.append(("one piece", f"{said['piece_g']:g} g"))
     title = f": {said['source_title']}" if said["source_title"] else ""
@@ -195,7 +199,7 @@ def ingredient_text(said: Mapping[str, Any]) -> str:
     return "\n".join(out) + "\n"
 
 
-def _strength_words(strength: Mapping[str, Any]) -> str:
+def strength_words(strength: Mapping[str, Any]) -> str:
     usual = f", {strength['usual']:g} unless said" if strength["usual"] is not None else ""
     return (
         f"{strength['meaning']}, {strength['low']:g} to {strength['high']:g} "
@@ -208,7 +212,7 @@ def _needs_strength(said: Mapping[str, Any]) -> list[str]:
     middle = (strength["low"] + strength["high"]) / 2
     example = f"{said['ingredient']} {middle:.0f} {strength['unit']}"
     out = [
-        _fill(f"What it holds depends on its strength: {_strength_words(strength)}."),
+        _fill(f"What it holds depends on its strength: {strength_words(strength)}."),
         _fill(f'Ask for example: prepkit pantry "{example}"'),
     ]
     if said["per_litre"]:

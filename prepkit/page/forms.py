@@ -1,0 +1,357 @@
+"""A calculator's Inputs as a form, and a form that was sent as the words of a calculation.
+
+Everything shown of a field comes from its Spec. A form is sent by GET: the address of an answer
+holds the words of the calculation and nothing else. The page's own words begin with a dot, so that
+they never meet the name of an input.
+"""
+
+from __future__ import annotations
+
+import re
+import shlex
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import cache
+from typing import Any
+
+from werkzeug.datastructures import MultiDict
+
+from prepkit import registry
+from prepkit.errors import BadInput, PrepkitError
+from prepkit.model import Spec
+from prepkit.page import wording
+from prepkit.units import Measured
+
+UNITS, MORE, EDIT, GO, MADE = ".units", ".more", ".edit", ".go", ".made"
+OWN = (UNITS, MORE, EDIT, GO, MADE)
+UNIT = ".unit"  # after the name of a field with several units: the one that a bare number is in
+SYSTEMS = ("metric", "us")
+MOST_ROWS = 24
+MANY = ("parts", "many words", "ingredients")
+RADIOS = 4  # more choices than that are a list that opens
+# inputs that name a file of the machine; a page reads none
+NOT_HERE = ("vessel_register", "vessel")
+_BARE = re.compile(r"\s*([+-]?[0-9][0-9.,]*(?:\s*/\s*[0-9]+)?)\s*((?:±|\+/-|\+-).*)?")
+_YES = "yes"
+
+
+@dataclass(frozen=True)
+class Choice:
+    """One word of a closed list, as it is offered."""
+
+    value: str
+    words: str
+    chosen: bool
+
+
+@dataclass(frozen=True)
+class Field:
+    """One input as it is shown: what it is called, what it takes, what was typed, what is wrong."""
+
+    name: str
+    kind: str  # text, number, rows, radio, list, flag
+    label: str
+    help: str
+    taken: str
+    rows: tuple[str, ...]
+    unit: str = ""  # beside the field; what a bare number is in
+    units: tuple[Choice, ...] = ()
+    choices: tuple[Choice, ...] = ()
+    required: bool = False
+    names: bool = False  # takes the name of an ingredient
+    problem: str = ""
+
+    @property
+    def id(self) -> str:
+        """The id of the field in the page; of its first row where it has several."""
+        return f"in-{self.name}"
+
+    @property
+    def described(self) -> str:
+        """The ids of what describes it, for a reader that is read to."""
+        parts = [f"{self.id}-problem"] if self.problem else []
+        return " ".join([*parts, f"{self.id}-help"])
+
+    @property
+    def short(self) -> bool:
+        """Whether a number is typed rather than words."""
+        return bool(self.unit or self.units) or self.kind == "number"
+
+    @property
+    def most(self) -> int:
+        """How many rows it takes."""
+        return MOST_ROWS
+
+    @property
+    def filled(self) -> bool:
+        """Whether anything was typed or chosen."""
+        return any(self.rows)
+
+
+@dataclass(frozen=True)
+class Form:
+    """All fields of a calculator: those that are usually needed, and the others by request."""
+
+    main: tuple[Field, ...]
+    more: tuple[Field, ...]
+    problems: tuple[tuple[str, str, str], ...]  # id of the field or "", its label, the sentence
+    system: str = SYSTEMS[0]
+
+    @property
+    def open(self) -> bool:
+        """Whether the other fields are to be seen at once."""
+        return any(one.filled or one.problem for one in self.more)
+
+
+@cache
+def inputs(name: str) -> dict[str, Spec]:
+    """The inputs of a calculator that the page takes."""
+    specs = registry.load(name).inputs.specs()
+    return {key: spec for key, spec in specs.items() if key not in NOT_HERE}
+
+
+@cache
+def example(name: str) -> dict[str, Any]:
+    """The words of a calculator's own example, by input."""
+    found: dict[str, Any] = {}
+    specs = inputs(name)
+    key = ""
+    for word in shlex.split(registry.load(name).example)[2:]:
+        if word.startswith("--"):
+            key = word[2:].replace("-", "_")
+            if specs[key].kind == "flag":
+                found[key] = _YES
+        elif specs[key].kind in MANY:
+            found.setdefault(key, []).append(word)
+        else:
+            found[key] = word
+    return found
+
+
+# what was sent
+
+
+def said(name: str, args: MultiDict[str, str]) -> dict[str, Any]:
+    """The words of a calculation as they were sent, without what was left blank.
+
+    A bare number gets the unit that stood beside its field.
+    """
+    specs = inputs(name)
+    found: dict[str, Any] = {}
+    for key in dict.fromkeys(args):
+        if key in OWN or (key.endswith(UNIT) and key.removesuffix(UNIT) in specs):
+            continue
+        values = [value.strip() for value in args.getlist(key) if value.strip()]
+        spec = specs.get(key)
+        if spec is not None and spec.kind == "quantity":
+            values = [_with_unit(spec, value, args.get(key + UNIT, "")) for value in values]
+        if values:
+            many = (spec is not None and spec.kind in MANY) or len(values) > 1
+            found[key] = values if many else values[0]
+    return found
+
+
+def _with_unit(spec: Spec, words: str, chosen: str) -> str:
+    bare = _BARE.fullmatch(words)
+    if bare is None:
+        return words
+    unit = chosen if chosen in spec.units else spec.units[0]
+    if spec.bare and unit == spec.units[0]:
+        return words
+    return f"{bare[1]} {unit}{' ' + bare[2] if bare[2] else ''}"
+
+
+def query(
+    words: Mapping[str, Any], made: Sequence[str] = (), system: str = ""
+) -> list[tuple[str, str]]:
+    """The address of a calculation as pairs: its words, what is carried over, its units."""
+    pairs = [
+        (key, str(one))
+        for key, value in words.items()
+        for one in (value if isinstance(value, list | tuple) else [value])
+    ]
+    pairs += [(MADE, one) for one in made]
+    if system and system != SYSTEMS[0]:
+        pairs.append((UNITS, system))
+    return pairs
+
+
+def problems(name: str, words: Mapping[str, Any]) -> dict[str, PrepkitError]:
+    """What is wrong with a form before its words are read, by input."""
+    specs = inputs(name)
+    found: dict[str, PrepkitError] = {}
+    for key, value in words.items():
+        spec = specs.get(key)
+        if spec is None:
+            if key in NOT_HERE:
+                found[key] = BadInput(f"{key} names a file, and this page opens none.", key)
+        elif spec.kind not in MANY and isinstance(value, list):
+            found[key] = BadInput(f"It was given {len(value)} times; give it once.", key)
+        elif spec.kind in MANY and len(value) > MOST_ROWS:
+            found[key] = BadInput(f"It has {len(value)} rows; at most {MOST_ROWS} are taken.", key)
+    for key, spec in specs.items():
+        if spec.required and key not in words:
+            such = f", such as {spec.example}" if not spec.choices else ""
+            found[key] = BadInput(f"{_capital(spec.label)}: needed{such}.", key)
+    return found
+
+
+def of_answer(name: str, error: PrepkitError) -> dict[str, PrepkitError]:
+    """A refusal by the calculation itself, at its field where it names one."""
+    field = (getattr(error, "field", None) or "").lstrip("-").replace("-", "_")
+    return {field if field in inputs(name) else "": error}
+
+
+# the form
+
+
+def form(
+    name: str,
+    args: MultiDict[str, str],
+    wrong: Mapping[str, PrepkitError] | None = None,
+) -> Form:
+    """The form with what was typed in it and what is wrong with it."""
+    specs = inputs(name)
+    every = registry.load(name).inputs
+    shown = example(name)
+    wrong = wrong or {}
+    fields = {
+        key: _field(key, spec, specs, every.model_fields[key].default, args, wrong.get(key))
+        for key, spec in specs.items()
+    }
+    main = [key for key, spec in specs.items() if spec.required or key in shown]
+    listed = [
+        (fields[key].id, _capital(specs[key].label), fields[key].problem)
+        for key in (*main, *(one for one in fields if one not in main))
+        if fields[key].problem
+    ]
+    listed += [
+        ("", "", wording.sentence(error.message, specs))
+        for key, error in wrong.items()
+        if key not in fields
+    ]
+    return Form(
+        tuple(fields[key] for key in main),
+        tuple(field for key, field in fields.items() if key not in main),
+        tuple(listed),
+        system(args),
+    )
+
+
+def system(args: Mapping[str, str]) -> str:
+    """The units to show in; metric unless US is asked for."""
+    asked = args.get(UNITS, SYSTEMS[0])
+    return asked if asked in SYSTEMS else SYSTEMS[0]
+
+
+def _field(
+    name: str,
+    spec: Spec,
+    specs: Mapping[str, Spec],
+    default: Any,
+    args: MultiDict[str, str],
+    error: PrepkitError | None,
+) -> Field:
+    typed = args.getlist(name)
+    unit = args.get(name + UNIT, "")
+    if spec.kind == "quantity" and spec.units:
+        typed, unit = _apart(spec, typed, unit)
+    return Field(
+        name,
+        _KINDS.get(spec.kind, "text") if spec.kind != "choice" else _choice_kind(spec, default),
+        _capital(spec.label),
+        wording.sentence(spec.help, specs),
+        _taken(spec, default),
+        _rows(name, spec, typed, args),
+        unit=spec.units[0] if len(spec.units) == 1 else "",
+        units=_units(spec, unit) if len(spec.units) > 1 else (),
+        choices=_choices(spec, default, typed) if spec.kind == "choice" else (),
+        required=spec.required,
+        names=spec.kind == "ingredient",
+        problem=wording.at_field(error.message, name, specs) if error is not None else "",
+    )
+
+
+_KINDS = {
+    "flag": "flag",
+    "number": "number",
+    "count": "number",
+    "parts": "rows",
+    "many words": "rows",
+    "ingredients": "rows",
+}
+
+
+def _choice_kind(spec: Spec, default: Any) -> str:
+    return "radio" if len(spec.choices) + _unsaid(spec, default) <= RADIOS else "list"
+
+
+def _unsaid(spec: Spec, default: Any) -> bool:
+    """Whether a choice may be left open."""
+    return not spec.required and default is None
+
+
+def _choices(spec: Spec, default: Any, typed: Sequence[str]) -> tuple[Choice, ...]:
+    chosen = typed[0].strip().lower() if typed else ("" if spec.required else default or "")
+    found = [Choice(one, one, one == chosen) for one in spec.choices]
+    if _unsaid(spec, default):
+        found.insert(0, Choice("", "not said", chosen not in spec.choices))
+    return tuple(found)
+
+
+def _units(spec: Spec, chosen: str) -> tuple[Choice, ...]:
+    own = chosen if chosen in spec.units else spec.units[0]
+    return tuple(Choice(one, one, one == own) for one in spec.units)
+
+
+def _apart(spec: Spec, typed: Sequence[str], chosen: str) -> tuple[list[str], str]:
+    """What was typed without the unit that stands beside the field anyway."""
+    found = []
+    for words in typed:
+        for unit in sorted(spec.units, key=len, reverse=True):
+            bare = words.strip().removesuffix(f" {unit}")
+            if bare != words.strip() and _BARE.fullmatch(bare):
+                words, chosen = bare, unit  # noqa: PLW2901 - the loop is left at once
+                break
+        found.append(words)
+    return found, chosen
+
+
+def _rows(
+    name: str, spec: Spec, typed: Sequence[str], args: MultiDict[str, str]
+) -> tuple[str, ...]:
+    if spec.kind not in MANY:
+        return (typed[0] if typed else "",)
+    rows = [one for one in typed if one.strip()] or [""]
+    if name in args.getlist(MORE) or (not typed and spec.kind == "parts" and spec.required):
+        rows.append("")
+    return tuple(rows[: MOST_ROWS + 1])
+
+
+def _taken(spec: Spec, default: Any) -> str:
+    """What a field takes: range with its reason, an example, what stands if it is left blank."""
+    said = []
+    unit = f" {spec.units[0]}" if spec.units else ""
+    if spec.above is not None:
+        said.append(f"more than {spec.above:g}{unit}")
+    if spec.low is not None:
+        said.append(f"from {spec.low:g}{unit if spec.high is None else ''}")
+    if spec.high is not None:
+        said.append(f"to {spec.high:g}{unit}")
+    words = " ".join(said)
+    if words and spec.because:
+        words += f" ({spec.because})"
+    found = [words] if words else []
+    if spec.example and not spec.choices:
+        found.append(f"such as {spec.example}")
+    if default not in (None, ()) and not spec.required and not spec.choices:
+        if isinstance(default, Measured):
+            found.append(f"{default.words()} where it is left blank")
+        elif not isinstance(default, bool):
+            found.append(f"{default} where it is left blank")
+    return _capital("; ".join(found))
+
+
+def _capital(words: str) -> str:
+    # pH and such keep their small letter
+    return words if words[1:2].isupper() else f"{words[:1].upper()}{words[1:]}"

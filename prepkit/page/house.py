@@ -1,0 +1,48 @@
+"""The house that the page was started with: its vessels and its own ingredients.
+
+Only the house file of the named folder, and the pantry that it names below it, are read.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from flask import current_app
+
+from prepkit.page.settings import settings
+from prepkit.pantry import Pantry
+from prepkit.plan.fields import Reader
+from prepkit.plan.house import FILE, House, read_house
+
+_KEPT = "prepkit-house"
+
+
+@dataclass
+class _Kept:
+    """A house as it was last read, and the state of its files then."""
+
+    stamp: tuple[tuple[str, int], ...] = ()
+    house: House = field(default_factory=House)
+
+
+def read(folder: Path) -> House:
+    """The house of a folder; FileProblem or BadRecipe in one sentence."""
+    return read_house(Reader(FILE), None, folder, folder)
+
+
+def house() -> House:
+    """The house of the page, read again where one of its files has changed; empty without one."""
+    folder = settings().house
+    if folder is None:
+        return House()
+    kept: _Kept = current_app.extensions.setdefault(_KEPT, _Kept())
+    stamp = tuple(sorted((one.name, one.stat().st_mtime_ns) for one in folder.glob("*.toml")))
+    if kept.stamp != stamp or not stamp:
+        kept.house, kept.stamp = read(folder), stamp
+    return kept.house
+
+
+def pantry() -> Pantry:
+    """What may be named: the package's ingredients and the house's own."""
+    return house().pantry

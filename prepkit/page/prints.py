@@ -1,0 +1,94 @@
+"""The card and the label of a calculation: documents to print, as the command line makes them."""
+
+from __future__ import annotations
+
+from datetime import date
+from urllib.parse import urlencode
+
+from flask import Blueprint, abort, redirect, request, url_for
+from werkzeug.wrappers import Response as AnyResponse
+
+from prepkit.craft.keeping_rules import read_date
+from prepkit.errors import BadInput
+from prepkit.page import forms, guard
+from prepkit.page.settings import settings
+from prepkit.page.work import Asked, asked, known
+from prepkit.plan.labels import JURISDICTIONS, of_answer
+from prepkit.render.html import PAPERS, Look, Paper, answer_card
+from prepkit.render.label_html import MOST_PER_SHEET, label_sheet
+
+blueprint = Blueprint("prints", __name__)
+MOST_TITLE = 200
+
+
+@blueprint.get("/work/<name>/card")
+def card(name: str) -> AnyResponse:
+    """The card of an answer."""
+    got = asked(known(name))
+    if got.answer is None:
+        return _back(got)
+    return guard.document(answer_card(got.answer, _look()))
+
+
+@blueprint.get("/work/<name>/label")
+def label(name: str) -> AnyResponse:
+    """The labels of what an answer makes, as many as the sheet takes."""
+    got = asked(known(name))
+    if got.answer is None:
+        return _back(got)
+    made = _day(".day", "The day of making") or settings().today()
+    oldest = _day(".oldest", "The day of its oldest part")
+    law = request.args.get(".law", JURISDICTIONS[0])
+    if law not in JURISDICTIONS:
+        raise BadInput(f"The list of allergens is “{law[:40]}”; it is eu or us.")
+    per_sheet = _count(request.args.get(".sheet", "1"))
+    title = _title() or name
+    found = of_answer(title, got.inputs, got.answer, made, oldest, law)
+    copies = per_sheet if found.verdict != "stop" else 1
+    look = Look(made, _paper(), forms.system(request.args), title=f"Label: {title}")
+    return guard.document(label_sheet([found] * copies, look, per_sheet))
+
+
+def _back(got: Asked) -> AnyResponse:
+    """To the form, which says what is wrong."""
+    if not got.words:
+        abort(404, "There are no words of a calculation in this address.")
+    return redirect(f"{url_for('work.calculation', name=got.name)}?{urlencode(got.query)}")
+
+
+def _look() -> Look:
+    return Look(
+        settings().today(),
+        _paper(),
+        forms.system(request.args),
+        ".working" in request.args,
+        _title(),
+    )
+
+
+def _paper() -> Paper:
+    name = request.args.get(".paper", "a4")
+    if name not in PAPERS:
+        raise BadInput(f"The paper is “{name[:40]}”; it is one of {', '.join(PAPERS)}.")
+    return PAPERS[name]
+
+
+def _title() -> str:
+    tidy = " ".join(request.args.get(".title", "").split())
+    if len(tidy) > MOST_TITLE:
+        raise BadInput(f"The headline has {len(tidy)} characters; at most {MOST_TITLE} are taken.")
+    return tidy
+
+
+def _day(key: str, what: str) -> date | None:
+    said = request.args.get(key, "").strip()
+    return read_date(said, what) if said else None
+
+
+def _count(said: str) -> int:
+    tidy = said.strip()
+    if not tidy.isascii() or not tidy.isdigit() or not 1 <= int(tidy[:6]) <= MOST_PER_SHEET:
+        raise BadInput(
+            f"Labels on a sheet is “{said[:40]}”; it is a whole number from 1 to {MOST_PER_SHEET}."
+        )
+    return int(tidy)

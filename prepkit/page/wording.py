@@ -1,0 +1,60 @@
+"""The command line's words as a page's: an option becomes the label of its field.
+
+The calculators say "--max-fill" and "give the option once for each"; on a page a person sees labels
+and rows. Only the way of pointing at a field is changed, never what is said.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+
+from prepkit.model import Spec, option
+
+_OPTION = re.compile(r"--([a-z][a-z0-9-]*)")
+_ONCE = re.compile(r"(?:[Gg]ive the option )?\b([Oo])nce for each\b")
+_ROW = {"o": "one row for each", "O": "One row for each"}
+
+
+def sentence(text: str, specs: Mapping[str, Spec]) -> str:
+    """A text of the command line with the labels of the fields in place of its options.
+
+    >>> spec = Spec("parts", "the liquid", "", "")
+    >>> sentence("As --part says; give the option once for each.", {"part": spec})
+    'As “the liquid” says; one row for each.'
+    >>> sentence("--party is left alone.", {"part": spec})
+    '--party is left alone.'
+    """
+
+    def label(found: re.Match[str]) -> str:
+        spec = specs.get(found[1].replace("-", "_"))
+        return f"“{spec.label}”" if spec is not None else found[0]
+
+    return _OPTION.sub(label, _ONCE.sub(lambda found: _ROW[found[1]], text))
+
+
+def at_field(message: str, name: str, specs: Mapping[str, Spec]) -> str:
+    """An error's sentence as it stands at its own field, which need not be named again.
+
+    >>> specs = {"temperature": Spec("quantity", "temperature", "", "")}
+    >>> at_field('--temperature is 90 C; it must be lower.', "temperature", specs)
+    'It is 90 C; it must be lower.'
+    >>> at_field('--temperature "x" does not start with a number.', "temperature", specs)
+    '“x” does not start with a number.'
+    """
+    own = option(name)
+    rest = message.removeprefix(own)
+    if rest != message and not rest[:1].isalpha() and not rest.startswith("-"):
+        rest = rest.removeprefix(":").lstrip()
+        quoted = re.match(r'"([^"]*)"', rest)
+        if rest.startswith("is "):
+            rest = f"It {rest}"
+        elif quoted:
+            rest = f"“{quoted[1]}”{rest[quoted.end() :]}"
+        elif rest.split(" ", 1)[0] in ("needs", "takes", "has", "comes", "names"):
+            rest = f"It {rest}"
+        else:
+            rest = f"{rest[:1].upper()}{rest[1:]}"
+        message = rest
+    said = sentence(message, specs)
+    return f"{said[:1].upper()}{said[1:]}"
