@@ -101,7 +101,7 @@ def step_text(step: Step, obtained: str) -> str:
     source = f"  [{step.source}, {obtained}]" if step.source else ""
     return textwrap.fill(
         f"{step.label}: {step.formula}{outcome}{source}",
-        WIDTH, initial_indent="  ", subsequent_indent="    ",
+        WIDTH, initial_indent="  ", subsequent_indent="    ", break_on_hyphens=False,
     )  # fmt: skip
 
 
@@ -144,7 +144,7 @@ def answer_text(answer: Answer, working: bool = False, system: str = "metric") -
             out.append(
                 textwrap.fill(
                     f"{source.key} [{source.obtained}]: {source.title}{note}",
-                    WIDTH, initial_indent="  ", subsequent_indent="    ",
+                    WIDTH, initial_indent="  ", subsequent_indent="    ", break_on_hyphens=False,
                 )
             )  # fmt: skip
         out.append("")
