@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from prepkit import __version__
-from prepkit.errors import PrepkitError
+from prepkit.errors import PrepkitError, one_line
 from prepkit.index import CALCULATORS, FAMILIES, WORKFLOWS
 
 if TYPE_CHECKING:
@@ -161,7 +161,7 @@ def main(args: list[str] | None = None) -> None:
     try:
         status = cli.main(args=args, prog_name="prepkit", standalone_mode=False)
     except click.UsageError as error:
-        click.echo(f"prepkit: {error.format_message()}", err=True)
+        click.echo(f"prepkit: {one_line(error.format_message())}", err=True)
         sys.exit(2)
     except click.Abort:
         click.echo("prepkit: stopped.", err=True)

@@ -14,6 +14,26 @@ A message is one sentence: what was wrong, the value, what would be right.
 from __future__ import annotations
 
 import math
+import re
+
+MOST_LETTERS = 1500  # of a sentence; the middle of a longer one is left out
+# orders to a terminal, ends of lines, turns of direction, and what is no text at all
+UNSEEN = re.compile(
+    r"[\x00-\x1f\x7f-\x9f\u200e\u200f\u2028-\u202e\u2066-\u2069\ud800-\udfff\ufffe\uffff]"
+)
+
+
+def one_line(text: str) -> str:
+    """`text` as one line to be read: what cannot be seen is spelled out, what is endless is cut.
+
+    >>> print(one_line("five\\ngrams"))
+    five\\ngrams
+    """
+    if UNSEEN.search(text):
+        text = UNSEEN.sub(lambda found: ascii(found[0])[1:-1], text)
+    if len(text) > MOST_LETTERS:
+        text = f"{text[:1000]} [...] {text[-400:]}"
+    return text
 
 
 class PrepkitError(Exception):
@@ -23,6 +43,7 @@ class PrepkitError(Exception):
     exit_status = 2
 
     def __init__(self, message: str) -> None:
+        message = one_line(message)
         super().__init__(message)
         self.message = message
 
@@ -34,7 +55,7 @@ class BadInput(PrepkitError, ValueError):
 
     def __init__(self, message: str, field: str | None = None) -> None:
         super().__init__(message)
-        self.field = field
+        self.field = None if field is None else one_line(field)
 
 
 class BadQuantity(BadInput):

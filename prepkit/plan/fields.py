@@ -12,7 +12,7 @@ from datetime import date, datetime
 from difflib import get_close_matches
 from typing import Any, TypeVar
 
-from prepkit.errors import BadInput, BadRecipe
+from prepkit.errors import BadInput, BadRecipe, one_line
 from prepkit.units import Measured, find_unit, parse_number, parse_quantity
 
 MOST_WORDS = 1000  # characters of one text
@@ -30,6 +30,7 @@ class Wrong(BadRecipe):
     """A problem of a file with the place in it that has the problem, and its sentence alone."""
 
     def __init__(self, file: str, where: str, sentence: str) -> None:
+        where, sentence = one_line(where), one_line(sentence)
         place = f"{where}: " if where else ""
         super().__init__(f"{file}: {place}{sentence}", where or None)
         self.file, self.where, self.sentence = file, where, sentence
