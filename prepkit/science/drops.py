@@ -81,10 +81,10 @@ def ethanol_water_surface_tension_n_m(mass_fraction: float) -> float:
     Raises: OutOfRange. Source: [VAZQUEZ-1995] (memory).
     """
     require("mass_fraction", mass_fraction, 0.0, 1.0, "", "VAZQUEZ-1995")
-    for (low, at_low), (high, at_high) in pairwise(ETHANOL_WATER_N_M.items()):
-        if mass_fraction <= high:
-            return at_low + (at_high - at_low) * (mass_fraction - low) / (high - low)
-    return ETHANOL_WATER_N_M[1.0]
+    (low, at_low), (high, at_high) = next(
+        piece for piece in pairwise(ETHANOL_WATER_N_M.items()) if mass_fraction <= piece[1][0]
+    )
+    return at_low + (at_high - at_low) * (mass_fraction - low) / (high - low)
 
 
 def creaming_velocity_m_s(

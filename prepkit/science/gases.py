@@ -121,13 +121,13 @@ def _density_root(rt: float, b: float, c: float, absolute_pa: float) -> float:
     side cannot pass the root by more than one step (B < 0) or run away from it (B > 0).
     """
     rho = absolute_pa / rt
-    for _ in range(50):
+    for _ in range(50):  # pragma: no branch (ends by its break; the cap is against a hang)
         value = rt * rho * (1.0 + rho * (b + rho * c)) - absolute_pa
         slope = rt * (1.0 + rho * (2.0 * b + rho * 3.0 * c))
         step = value / slope
         rho -= step
         if abs(step) <= 1e-13 * rho:
-            return rho
+            break
     return rho
 
 

@@ -195,10 +195,7 @@ def diffusion_share(
     total = 0.0
     for n in range(SERIES_TERMS):
         odd = 2 * n + 1
-        exponent = odd * odd * pi * pi * fourier / 4.0
-        if exponent > 50.0:
-            break
-        total += exp(-exponent) / (odd * odd)
+        total += exp(-odd * odd * pi * pi * fourier / 4.0) / (odd * odd)
     return 1.0 - 8.0 / (pi * pi) * total
 
 

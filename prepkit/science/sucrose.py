@@ -109,7 +109,7 @@ def mass_fraction_from_density(density_kg_m3: float, temperature_c: float) -> fl
     require("density_kg_m3", density_kg_m3, low - 1e-6, high + 1e-6, "kg/m3", "SPS-4")
     # Newton from a chord; the curve is convex and smooth, a few steps do.
     w = MASS_FRACTION_HIGH * (density_kg_m3 - low) / (high - low)
-    for _ in range(8):
+    for _ in range(8):  # pragma: no branch (ends by its break; the cap is against a hang)
         here = _density(w, t)
         slope = (_density(w + 1e-5, t) - here) / 1e-5
         step = (density_kg_m3 - here) / slope
@@ -138,7 +138,7 @@ def brix_from_index_20(index: float) -> float:
         require("index", index, 1.32, 1.51, "", "PREPKIT-BRIX")
     a0, a1, a2, a3, a4, a5 = INDEX
     brix = (index - a0) / 1.9e-3
-    for _ in range(12):
+    for _ in range(12):  # pragma: no branch (ends by its break; the cap is against a hang)
         slope = a1 + brix * (2 * a2 + brix * (3 * a3 + brix * (4 * a4 + brix * 5 * a5)))
         step = (index - _index_20(brix)) / slope
         brix += step

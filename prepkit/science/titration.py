@@ -158,7 +158,7 @@ def acids_from_titration(
     found = max(titratable_eq_kg + strong_cation_molality, 0.0)
     total = 0.5 * found
     # The protons per molecule depend a little on the strength in the flask: two or three passes.
-    for _ in range(30):
+    for _ in range(30):  # pragma: no branch (ends by its break; the cap is against a hang)
         shares = {name: total * share / parts for name, share in mole_shares.items()}
         taken = titratable_acidity_eq_kg(shares, 0.0, ph_end, temperature_c)
         if taken <= 0.0 or abs(taken - found) <= 1e-12 * found:
