@@ -35,6 +35,7 @@ WORKFLOWS: dict[str, tuple[str, str]] = {
     "card": ("prepkit.workflows.card_command", "A page to print: verdict first, then the rest."),
     "label": ("prepkit.workflows.label_command", "What stands on a bottle, and its last day."),
     "drill": ("prepkit.drill.command", "Papers with an answer key; filled-in papers marked."),
+    "page": ("prepkit.page.command", "The same answers in a browser, also on a phone."),
     "pantry": ("prepkit.workflows.pantry_command", "What an ingredient is made of, or the names."),
     "cautions": ("prepkit.workflows.cautions_command", "Sheets for the wall, by kind of danger."),
     "sources": ("prepkit.workflows.sources_command", "What the figures rest on, and how obtained."),

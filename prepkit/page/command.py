@@ -1,0 +1,98 @@
+"""prepkit page: serve the local page, on this machine alone unless an address is named."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+if TYPE_CHECKING:
+    from prepkit.page.settings import Settings
+
+_SHORT = "The same answers in a browser, on this machine or a phone at the pass."
+_PORT = 8642
+_MISSING = (
+    "the page needs flask and waitress, and {name} is not installed; install them with: "
+    "pip install 'prepkit[page]'"
+)
+
+
+@click.command(
+    name="page",
+    help=f"{_SHORT}\n\nIt answers on this machine alone. With --host others on the network can "
+    "reach it; then it asks each browser once for the words that are printed here, and what is "
+    "sent is not encrypted.\n\n\b\nExamples:\n  prepkit page\n"
+    "  prepkit page --recipes recipes --house recipes/house\n"
+    "  prepkit page --recipes recipes --write --host 192.0.2.10",
+    short_help=_SHORT,
+)
+@click.option("--recipes", metavar="DIR", help="Folder of recipes to show; nothing else is read.")
+@click.option(
+    "--house", metavar="DIR", help="Folder of the house file: vessels, own ingredients, prices."
+)
+@click.option("--write", is_flag=True, help="Allow recipes to be saved; else they are only read.")
+@click.option(
+    "--host",
+    default="127.0.0.1",
+    metavar="ADDRESS",
+    show_default=True,
+    help="Address to answer on; another than this machine's own asks for a pass phrase.",
+)
+@click.option(
+    "--port", type=click.IntRange(1, 65535), default=_PORT, show_default=True, help="Port."
+)
+def command(recipes: str | None, house: str | None, write: bool, host: str, port: int) -> None:
+    """Start the page and serve it until it is stopped."""
+    from prepkit.errors import BadInput
+
+    try:
+        from prepkit.page import serving
+        from prepkit.page.settings import LOOPBACK, Settings
+    except ModuleNotFoundError as error:
+        if (error.name or "").startswith("prepkit"):
+            raise
+        raise BadInput(_MISSING.format(name=error.name), "page") from error
+
+    if write and recipes is None:
+        raise BadInput("--write saves recipes; name their folder with --recipes.", "write")
+    chosen = Settings(
+        _folder(recipes, "--recipes"),
+        _folder(house, "--house"),
+        write,
+        host.strip(),
+        port,
+        None if host.strip() in LOOPBACK else serving.pass_phrase(),
+    )
+    server = serving.listening(chosen)
+    click.echo(_told(chosen))
+    serving.serve(server)
+
+
+def _folder(said: str | None, option: str) -> Path | None:
+    from prepkit.errors import FileProblem
+
+    if said is None:
+        return None
+    try:
+        folder = Path(said).resolve()
+        if folder.is_dir():
+            return folder
+    except (OSError, ValueError, RuntimeError):  # a null in the name, a circle of links
+        pass
+    raise FileProblem(f"{option} is {said!r}, which is no folder that can be read; name one.")
+
+
+def _told(chosen: Settings) -> str:
+    """What is printed at the start."""
+    name = f"[{chosen.host}]" if ":" in chosen.host else chosen.host
+    lines = [f"prepkit: open http://{name}:{chosen.port}/ in a browser; stop with Ctrl-C."]
+    if chosen.pass_phrase is not None:
+        lines += [
+            "Warning: others on this network can reach the page, and what is sent is not "
+            "encrypted. Use it on a network that you trust.",
+            f"Pass phrase, asked of each browser until the page is stopped: {chosen.pass_phrase}",
+        ]
+    if chosen.write:
+        lines.append(f"Recipes in {chosen.recipes} can be changed; earlier versions are kept.")
+    return "\n".join(lines)
