@@ -144,7 +144,7 @@ def _worked(
         found = measured(plan, read, of)
         plan, verdict, account = found.plan, found.verdict, found.account
         more["measured"] = dict(account)
-    said = plan.to_dict(_service(asked, plan)) | more
+    said = plan.to_dict(_service(asked, plan)) | more | {"verdict": verdict}
     return Worked(plan, first, said, account, verdict, units)
 
 

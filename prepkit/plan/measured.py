@@ -15,7 +15,7 @@ from prepkit.plan.bench import scale_step_kg
 from prepkit.plan.drift import Drift, corrected, drifts, unstated
 from prepkit.plan.fields import Wrong
 from prepkit.plan.items import tidy
-from prepkit.plan.measured_ph import of_ph, ph_given, ph_told, with_ph
+from prepkit.plan.measured_ph import Given, of_ph, ph_given, ph_told, with_ph
 from prepkit.plan.plan import Made, Plan, plan_of
 from prepkit.plan.prepare import Prepared, prepare
 from prepkit.plan.readings import Readings
@@ -55,9 +55,6 @@ def measured(plan: Plan, read: Mapping[str, Readings], file: str) -> Measured:
         if as_read is not None:
             changed[id_] = as_read
     given = ph_given(plan.prepared, read)
-    again = plan
-    if changed or given:
-        again = plan_of(_prepared(with_ph(plan.recipe, given), changed, file), plan.serves)
     told = [
         caution
         for drift in found
@@ -65,6 +62,7 @@ def measured(plan: Plan, read: Mapping[str, Readings], file: str) -> Measured:
         for caution in _of_gauge(made[drift.item], drift)
     ]
     told += [caution for one in given for caution in of_ph(plan.recipe.items[one.to], one)]
+    again = _again(plan, changed, given, told, file)
     corrections = [
         _correction(plan, made[id_], [one for one in found if one.item == id_], changed.get(id_))
         for id_ in read
@@ -89,6 +87,26 @@ def measured(plan: Plan, read: Mapping[str, Readings], file: str) -> Measured:
             "downstream": _downstream(plan, again, set(changed)),
         },
     )  # fmt: skip
+
+
+def _again(
+    plan: Plan,
+    changed: Mapping[str, Mixture],
+    given: tuple[Given, ...],
+    told: list[tuple[str, Caution]],
+    file: str,
+) -> Plan:
+    """The plan from what was measured; what must not be gone on with has no amounts in it."""
+    stops: dict[str, tuple[Caution, ...]] = {}
+    for item, caution in told:
+        if caution.severity == "stop":
+            stops[item] = (*stops.get(item, ()), caution)
+    if not (changed or given or stops):
+        return plan
+    prepared = plan.prepared
+    if changed or given:
+        prepared = _prepared(with_ph(plan.recipe, given), changed, file)
+    return plan_of(prepared, plan.serves, stops)
 
 
 def _refuse_unmade(file: str, id_: str, one: Made | None) -> None:

@@ -77,8 +77,13 @@ def make_plan(recipe: Recipe, serves: int | float | str | None = None) -> Plan:
     return plan_of(prepare(recipe), wanted)
 
 
-def plan_of(prepared: Prepared, serves: int) -> Plan:
-    """The plan of a prepared recipe for a number of serves."""
+def plan_of(
+    prepared: Prepared, serves: int, also: Mapping[str, tuple[Caution, ...]] | None = None
+) -> Plan:
+    """The plan of a prepared recipe for a number of serves.
+
+    `also` holds, by item, cautions of what was found when it was made, which count as its own.
+    """
     recipe, products, uses = prepared.recipe, prepared.products, prepared.uses
     found = prepared.demands(serves)
     looked_at = _behind([id_ for id_ in prepared.order if id_ not in products], uses)
@@ -92,6 +97,7 @@ def plan_of(prepared: Prepared, serves: int) -> Plan:
                 recipe.items[id_],
                 found[id_],
                 tuple(dict.fromkeys((*failed.get(id_, ()), *_held(uses[id_], made)))),
+                (also or {}).get(id_, ()),
             )
     return Plan(
         recipe,
@@ -175,7 +181,13 @@ def _held(uses: Iterable[str], made: Mapping[str, Made]) -> tuple[str, ...]:
     return tuple(found)
 
 
-def _made(prepared: Prepared, item: Item, demand: Demand, held_by: tuple[str, ...]) -> Made:
+def _made(
+    prepared: Prepared,
+    item: Item,
+    demand: Demand,
+    held_by: tuple[str, ...],
+    also: tuple[Caution, ...],
+) -> Made:
     inputs, answer = prepared.ran[item.id]
     own = prepared.products.get(item.id)
     filling = None
@@ -190,4 +202,5 @@ def _made(prepared: Prepared, item: Item, demand: Demand, held_by: tuple[str, ..
             each, answer = filling.each, filling.answer
     assert answer is not None
     found = _judged(item, answer, each, filling.chargers if filling else None)
+    found = cautions.ordered((*found, *also)) if also else found
     return Made(item, answer, demand, product, lines, filling, found, held_by)

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
+from prepkit.cautions import VERDICTS
 from prepkit.errors import BadInput
 from prepkit.model import Column, Source, Step, Table
 from prepkit.plan.clock import length_words
@@ -24,11 +25,13 @@ from prepkit.render.html import (
     step_words,
     verdict,
 )
+from prepkit.render.measured_html import measured_parts, of_item
 from prepkit.render.plan_shop import shopping_lines, shopping_rows
 from prepkit.render.plan_text import (
     NO_ALLERGENS,
     SHORT_VERDICT,
     decisive_words,
+    from_words,
     held_words,
     must_not,
     other_values,
@@ -80,13 +83,18 @@ class Shown:
 
 
 def plan_card(
-    plan: Plan, look: Look, service: Moment | None = None, item: str | None = None
+    plan: Plan,
+    look: Look,
+    service: Moment | None = None,
+    item: str | None = None,
+    said: Said | None = None,
 ) -> str:
     """The card of a whole recipe for its serves, or of one of its items.
 
-    Times of day where `service` is one; BadInput where there is no such item.
+    Times of day where `service` is one; `said` is the plan's JSON form where that holds more than
+    the plan alone says, such as readings. BadInput where there is no such item.
     """
-    said = plan.to_dict(service)
+    said = plan.to_dict(service) if said is None else said
     title = said["title"]
     if item is not None:
         said = narrowed(said, item)
@@ -94,7 +102,7 @@ def plan_card(
     return page(
         "plan.html",
         look,
-        stamp(look, traced(plan)),
+        stamp(look, traced(plan) | _read(said)),
         title=look.title or title,
         file=said["file"],
         serves=_serves(said),
@@ -115,6 +123,8 @@ def _sheet(plan: Plan, said: Said, look: Look) -> dict[str, Any]:
     }
     return {
         "verdict": verdict(said["verdict"], _STOP_WORDS if said["verdict"] == "stop" else ""),
+        "have": from_words(said, look.system),
+        "measured": measured_parts(said.get("measured"), look.system),
         "stops": [(must_not(one), one["text"], one["action"]) for one in said["stops"]],
         "note": _paragraphs(said["note"]),
         "decisive": decisive_words(said["decisive"], look.system) if said["decisive"] else "",
@@ -137,6 +147,14 @@ def _sheet(plan: Plan, said: Said, look: Look) -> dict[str, Any]:
     }  # fmt: skip
 
 
+def _read(said: Said) -> dict[str, Any]:
+    """What was read, as it was written, for the hash."""
+    account = said.get("measured")
+    if account is None:
+        return {}
+    return {"read": [[one["item"], one["what"], one["written"]] for one in account["readings"]]}
+
+
 def narrowed(said: Said, item: str) -> dict[str, Any]:
     """The JSON form with one item alone, what is said of it, and what holds it."""
     known = [one["id"] for one in said["items"]]
@@ -152,11 +170,18 @@ def narrowed(said: Said, item: str) -> dict[str, Any]:
     }
     keys = used | {each["source"] for kind in of_it.values() for each in kind}
     filling = one.get("filling")
+    verdicts = ["stop" if one["held_by"] else one["verdict"]]
+    more: dict[str, Any] = {}
+    if "measured" in said:
+        more["measured"] = of_item(said["measured"], item)
+        found = {each["severity"] for each in more["measured"]["cautions"]}
+        verdicts += [one for one in VERDICTS if one in found]
     return {
         **said,
         **of_it,
+        **more,
         "note": "",
-        "verdict": "stop" if one["held_by"] else one["verdict"],
+        "verdict": max(verdicts, key=VERDICTS.index),
         "stops": [each for each in said["stops"] if each["of"] == item],
         "decisive": said["decisive"] if (said["decisive"] or {}).get("item") == item else None,
         "vessels": [each for each in said["vessels"] if each["item"] == item],

@@ -57,7 +57,7 @@ def head_text(said: Said, system: str) -> list[str]:
     if len(said["serve"]) > 1:
         made = f"{said['serves']} serves of each drink"
     out.append(f"{made}, from {said['file']} (written for {said['written_for']})")
-    out += [fill(line, "", "  ") for line in _from(said, system)]
+    out += [fill(line, "", "  ") for line in from_words(said, system)]
     words = VERDICT_WORDS[said["verdict"]]
     if said["verdict"] == "stop":
         words = "STOP   something below must not be made"
@@ -87,7 +87,7 @@ def decisive_words(one: Said, system: str = "metric") -> str:
     )
 
 
-def _from(said: Said, system: str) -> list[str]:
+def from_words(said: Said, system: str) -> list[str]:
     """What there is, and what is left of it."""
     g, _ = UNITS[system]
     found = []

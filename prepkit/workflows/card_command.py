@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import click
@@ -57,22 +58,35 @@ def _of_plan(
     file: str,
     serves: str | None,
     service: str | None,
+    have: tuple[str, ...],
+    measured: str | None,
     item: str | None,
     house: str | None,
     variant: str | None,
     **said: Any,
 ) -> None:
-    from prepkit.plan import load_recipe, make_plan
+    from prepkit.plan.asked import Asked, worked
     from prepkit.plan.clock import Moment
     from prepkit.render.plan_html import plan_card
     from prepkit.workflows.out import put
 
-    recipe = load_recipe(file, house=house, variant=variant)
-    look = _look({**said, "units": said["units"] or recipe.house.units or "metric"})
-    plan = make_plan(recipe, serves)
+    look = _look(said)
+    asked = Asked(
+        file,
+        serves,
+        house,
+        variant,
+        service,
+        have=have,
+        measured=measured,
+        units=look.system,
+        units_chosen=said["units"] is not None,
+    )
+    found = worked(asked, file)
     at = None if service is None else Moment.read(service, "--service")
-    put(plan_card(plan, look, at, item), said["out"], said["force"])
-    if plan.verdict == "stop":
+    card = plan_card(found.plan, replace(look, system=found.units), at, item, found.said)
+    put(card, said["out"], said["force"])
+    if found.verdict == "stop":
         raise SystemExit(EXIT_STOP)
 
 
@@ -86,6 +100,19 @@ _PLAN = click.Command(
             ["--service"],
             metavar="TIME",
             help="When it is served, such as 18:00: times of day instead of times before service.",
+        ),
+        click.Option(
+            ["--from", "have"],
+            metavar="WORDS",
+            multiple=True,
+            help="What there is of an ingredient or item, such as 3.2 kg grapefruit juice: as many "
+            "serves as it allows.",
+        ),
+        click.Option(
+            ["--measured"],
+            metavar="FILE",
+            help="Readings of what was made: what drifted, what to add, and the rest planned "
+            "again.",
         ),
         click.Option(["--item"], metavar="ID", help="One item of the recipe alone [all of them]."),
         *RECIPE,

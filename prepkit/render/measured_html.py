@@ -1,0 +1,76 @@
+"""The account of the readings as a card shows it, made from its JSON form."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from prepkit.render.amounts import Said
+from prepkit.render.html import Cells, Warned, source_words
+from prepkit.render.measured_text import (
+    CHANGE_HEADERS,
+    CHANGE_LETTERS,
+    GO_ON,
+    NOTHING_DRIFTED,
+    READING_HEADERS,
+    READING_LETTERS,
+    cautions_of,
+    change_rows,
+    correction_words,
+    ph_lines,
+    reading_rows,
+    short_words,
+    unstated_lines,
+)
+
+
+def measured_parts(account: Said | None, system: str) -> dict[str, Any] | None:
+    """What a card shows of the readings; None where there are none."""
+    if account is None:
+        return None
+    lines = [] if account["beyond"] else [NOTHING_DRIFTED]
+    lines += [correction_words(one, system) for one in account["corrections"]]
+    lines += [short_words(one, system) for one in account["short"]]
+    lines += [line for one in account["ph"] for line in ph_lines(one, account["file"])]
+    told = [*account["cautions"]]
+    told += [
+        {**caution, "item": one["item"], "kind": "correction"}
+        for one in account["corrections"]
+        for caution in cautions_of(one)
+    ]
+    return {
+        "file": account["file"],
+        "cautions": [_warned(one) for one in told],
+        "readings": Cells(
+            "what was read",
+            [*READING_HEADERS[:-2], "unit", "so it is"],
+            READING_LETTERS,
+            reading_rows(account, system),
+        ),
+        "lines": [*lines, *unstated_lines(account)],
+        "changes": Cells(
+            GO_ON, [*CHANGE_HEADERS[:-1], "unit"], CHANGE_LETTERS, change_rows(account, system)
+        )
+        if account["downstream"]
+        else None,
+    }
+
+
+def of_item(account: Said, item: str) -> Said:
+    """The account with what concerns one item."""
+    parts = ("readings", "cautions", "corrections", "short", "ph", "downstream")
+    return {
+        **account,
+        **{part: [one for one in account[part] if one["item"] == item] for part in parts},
+        "beyond": [one for one in account["beyond"] if one == item],
+    }
+
+
+def _warned(one: Said) -> Warned:
+    return Warned(
+        one["id"],
+        one["severity"],
+        one["kind"],
+        [(one["item"], one["text"], one["action"])],
+        "",
+        source_words(one["source"]),
+    )
