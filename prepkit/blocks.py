@@ -23,10 +23,17 @@ def read(path: str) -> str:
 def names(folder: str) -> tuple[str, ...]:
     """The TOML files of a data folder, as paths below the data folder, in order."""
     return tuple(
-        f"{folder}/{name}"
+        f"{folder}/{name}".removeprefix("./")
         for name in sorted(os.listdir(os.path.join(DATA, folder)))
         if name.endswith(".toml")
     )
+
+
+@cache
+def all_names() -> tuple[str, ...]:
+    """Every TOML file of the data, as paths below the data folder, in order."""
+    below = (name for name in sorted(os.listdir(DATA)) if os.path.isdir(os.path.join(DATA, name)))
+    return (*names("."), *(path for name in below for path in names(name)))
 
 
 @cache

@@ -1,4 +1,4 @@
-"""prepkit sources: what the figures rest on, how each was obtained, which cautions rest on it."""
+"""prepkit sources: what the figures rest on, how each was obtained, and what rests on it."""
 
 from __future__ import annotations
 
@@ -9,66 +9,116 @@ from typing import Any
 import click
 
 _HOW = {
-    "read": "read in a public copy",
+    "read": "read in a public copy, or given by an installed general library",
     "memory": "from memory, no copy could be read: check it before you rely on it",
     "practice": "a habit of the trade, or this tool's own cautious judgement",
     "computed": "worked out here from definitions or from other sources",
 }
+# of what rests on a source, in the order of the print; shown in full where one source is asked for
+_SAID = {
+    "made_from": "Made from",
+    "made_into": "Goes into",
+    "steps": "Steps of the working",
+    "relations": "Relations",
+    "calculators": "Calculators that come to it",
+    "data": "Rows of data",
+    "cautions": "Cautions that rest on it",
+    "checks": "Published values checked against it",
+}
+_MOST = 8
 
 
 @click.command(
     name="sources",
-    help="Every source, how it was obtained, and which cautions rest on it; or one of them.\n\n"
-    "\b\nExample:\n  prepkit sources SIPHON-RECALLS",
+    help="Every source, how it was obtained, and what rests on it: steps of the working, "
+    "relations, data, cautions, published values in the tests. Or one source, or those of one "
+    "calculator.\n\n\b\nExamples:\n  prepkit sources SIPHON-RECALLS\n"
+    "  prepkit sources --calculator siphon --obtained memory",
     short_help="What a figure or a caution rests on, and how it was obtained.",
 )
 @click.argument("key", required=False)
+@click.option("--calculator", metavar="NAME", help="Only what this calculator rests on [all].")
+@click.option(
+    "--obtained",
+    metavar="HOW",
+    help=f"Only those obtained so: {', '.join(_HOW)}; with what was in part [all].",
+)
 @click.option("--json", "as_json", is_flag=True, help="Print the sources as JSON.")
-def command(key: str | None, as_json: bool) -> None:
-    """All sources, or the one of the key."""
+def command(key: str | None, calculator: str | None, obtained: str | None, as_json: bool) -> None:
+    """All sources, those of a calculator, or the one of the key."""
     from prepkit import sources
+    from prepkit.index import CALCULATORS
+    from prepkit.workflows import resting
     from prepkit.workflows.choosing import known
 
-    keys = sources.keys()
+    if calculator is not None:
+        calculator = known(calculator, CALCULATORS, "--calculator", "calculator")
+    if obtained is not None:
+        obtained = known(obtained, _HOW, "--obtained", "way to obtain")
+    keys = list(dict.fromkeys(sources.keys()))
     if key is not None:
         keys = [known(key, keys, "KEY", "source")]
-    rows = source_rows(keys)
+    if calculator is not None:
+        its = resting.of_calculator(calculator)
+        keys = [one for one in keys if one in its]
+    rows = [
+        row
+        for row in source_rows(keys, calculator)
+        if obtained is None or obtained in row["obtained"]
+    ]
     if as_json:
         import json
 
         click.echo(json.dumps({"sources": rows}, indent=2, ensure_ascii=False))
+    elif rows:
+        click.echo(sources_text(rows, whole=key is not None), nl=False)
     else:
-        click.echo(sources_text(rows, legend=key is None), nl=False)
+        click.echo("No source answers to all of that.")
 
 
-def source_rows(keys: Iterable[str]) -> list[dict[str, Any]]:
-    """The sources of the keys with the ids of the cautions that rest on each."""
-    from prepkit import cautions, sources
+def source_rows(keys: Iterable[str], calculator: str | None = None) -> list[dict[str, Any]]:
+    """The sources of the keys with what rests on each, or what of one calculator does."""
+    from prepkit import sources
+    from prepkit.workflows import resting
 
-    resting: dict[str, list[str]] = {}
-    for row in cautions.rows():
-        resting.setdefault(row["source"], []).append(row["id"])
-    return [
-        {"key": s.key, "title": s.title, "obtained": s.obtained, "note": s.note,
-         "cautions": resting.get(s.key, [])}
-        for s in sources.cited(keys)
-    ]  # fmt: skip
+    rows = []
+    for source in sources.cited(keys):
+        resting_on = resting.on(source.key)
+        if calculator is not None:
+            resting_on["steps"] = [
+                one for one in resting_on["steps"] if one.startswith(f"{calculator}: ")
+            ]
+        rows.append(
+            {"key": source.key, "title": source.title, "obtained": source.obtained,
+             "note": source.note, **resting_on}
+        )  # fmt: skip
+    return rows
 
 
-def sources_text(rows: Iterable[dict[str, Any]], legend: bool = True) -> str:
-    """The sources as text."""
+def sources_text(rows: Iterable[dict[str, Any]], whole: bool = False) -> str:
+    """The sources as text; `whole` names all that rests on them, and how they were obtained."""
     out: list[str] = []
     for row in rows:
         out.append(f"{row['key']} [{row['obtained']}]")
         out += [_fill(words) for words in (row["title"], row["note"]) if words]
-        if not legend:
+        if whole:
             out.append(_fill(f"Obtained: {_HOW[row['obtained'].split(',')[0]]}."))
-        if row["cautions"]:
-            out.append(_fill(f"Cautions that rest on it: {', '.join(row['cautions'])}."))
+        for kind, said in _SAID.items():
+            if row[kind]:
+                out.append(_fill(f"{said}: {_listed(row[kind], whole)}."))
+        if not any(row[kind] for kind in _SAID):
+            out.append(_fill("Nothing in the tool rests on it: it is here to be looked up."))
         out.append("")
-    if legend:
+    if not whole:
         out += [f"{word}: {meaning}." for word, meaning in _HOW.items()]
     return "\n".join(out).rstrip() + "\n"
+
+
+def _listed(names: list[str], whole: bool) -> str:
+    """Names in a row; of many the first few and how many more."""
+    if whole or len(names) <= _MOST + 1:
+        return ", ".join(names)
+    return f"{', '.join(names[:_MOST])} and {len(names) - _MOST} more"
 
 
 def _fill(text: str) -> str:

@@ -86,6 +86,8 @@ def test_an_ellipsis_is_explained(capsys: pytest.CaptureFixture[str]) -> None:
         ("cautions --kind zzz", "they are"),
         ("cautions --calculator sifon", "siphon"),
         ("sources SIPHON-RECALL", "SIPHON-RECALLS"),
+        ("sources --calculator sifon", "siphon"),
+        ("sources --obtained zzz", "read, memory, practice, computed"),
         ("pantry lemn juic", "lemon juice"),
         ("pantry cream 90 %", "18 to 48"),
         ("pantry lemon juice 12 %", "takes no strength"),
@@ -122,6 +124,32 @@ def test_one_source_says_how_it_was_obtained(capsys: pytest.CaptureFixture[str])
     assert out.startswith("SIPHON-RECALLS [read]")
     assert "siphon-inspection-overdue" in out
     assert "read in a public copy" in out
+
+
+def test_what_rests_on_a_source(capsys: pytest.CaptureFixture[str]) -> None:
+    code, out, _ = call("sources PARTIAL-VOLUME", capsys)
+    assert code == 0
+    said = squeezed(out)
+    assert "siphon: dissolved under pressure" in said
+    assert "science.dissolved_gas.pressure_factor" in said
+    code, out, _ = call("sources CODEX-212", capsys)
+    assert "pantry: white sugar" in squeezed(out)
+    code, out, _ = call("sources SPS-3", capsys)
+    assert "Goes into: PREPKIT-BRIX" in squeezed(out)
+    assert "SUG-17" in out
+
+
+def test_sources_of_one_calculator(capsys: pytest.CaptureFixture[str]) -> None:
+    code, out, _ = call("sources --calculator room --json", capsys)
+    assert code == 0
+    keys = {row["key"] for row in json.loads(out)["sources"]}
+    assert {"BGN-ASI-6-80", "GAS-EOS"} <= keys
+    assert not {"VAVRINECZ", "PREPKIT-ACID"} & keys
+    code, out, _ = call("sources --calculator siphon --obtained memory --json", capsys)
+    rows = json.loads(out)["sources"]
+    assert {"PARTIAL-VOLUME", "STORED-ENERGY", "PREPKIT-DISSOLVED"} <= {r["key"] for r in rows}
+    assert all("memory" in row["obtained"] for row in rows)
+    assert all(step.startswith("siphon: ") for row in rows for step in row["steps"])
 
 
 # pantry

@@ -27,6 +27,11 @@ class Row:
     obtained: str
 
 
+def topics() -> list[str]:
+    """The topics, in order of name."""
+    return sorted(path.stem for path in HERE.glob("*.csv"))
+
+
 def load(topic: str) -> list[Row]:
     with (HERE / f"{topic}.csv").open(newline="", encoding="utf-8") as file:
         return [

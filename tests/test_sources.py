@@ -1,0 +1,138 @@
+"""Sources: each label is earned, each key is known, what rests on them is as the code has it."""
+
+from __future__ import annotations
+
+import ast
+import json
+import re
+import shlex
+import tomllib
+from pathlib import Path
+from typing import Any
+
+import pytest
+from published import rests
+from published.rows import OBTAINED, Row, load, topics
+
+from prepkit import blocks, registry, sources
+from prepkit.cli import main
+from prepkit.index import CALCULATORS
+from prepkit.workflows import resting
+
+ROOT = Path(__file__).parents[1]
+EVERY = sources.keys()
+ROWS = [row for topic in topics() for row in load(topic)]
+# upper case and hyphens, three letters in a row somewhere: what looks like a key is one
+KEY = r"(?=[A-Z0-9-]*[A-Z]{3})[A-Z0-9]+(?:-[A-Z0-9]+)+"
+
+
+def row(key: str) -> dict[str, Any]:
+    """The entry of a key as it stands in its file."""
+    return next(
+        found for path in blocks.names("sources") if (found := blocks.table(path, key)) is not None
+    )
+
+
+def test_a_key_has_one_entry() -> None:
+    assert len(EVERY) == len(set(EVERY))
+
+
+@pytest.mark.parametrize("key", EVERY)
+def test_a_label_is_earned(key: str) -> None:
+    entry = row(key)
+    assert entry["title"]
+    assert entry["obtained"] in OBTAINED
+    said = f"{entry['title']} {entry.get('note', '')}".lower()
+    if entry["obtained"] == "read":
+        assert "memory" not in said, "a part from memory has a key of its own"
+        assert "rests_on" not in entry, "what was made from others was worked out"
+    for below in entry.get("rests_on", ()):
+        assert below in EVERY
+        assert below != key
+
+
+def test_what_was_made_from_memory_says_so() -> None:
+    acid = sources.find("PREPKIT-ACID")
+    assert acid is not None
+    assert acid.obtained == "computed, in part from memory"
+    room = sources.find("PREPKIT-ROOM")
+    assert room is not None
+    assert room.obtained == "computed"
+
+
+@pytest.mark.parametrize("one", ROWS, ids=lambda row: row.id)
+def test_a_published_row_is_no_surer_than_its_source(one: Row) -> None:
+    assert one.obtained in OBTAINED
+    named = rests.checked(one.source)
+    assert named, f"{one.source!r} names no source of data/sources"
+    if one.obtained == "read":
+        assert sources.find(named[0]).obtained == "read"  # type: ignore[union-attr] # known above
+
+
+def test_rows_of_data_read_with_a_part_from_memory_say_which() -> None:
+    for path in blocks.all_names():
+        for rows in tomllib.loads(blocks.read(path)).values():
+            for entry in rows if isinstance(rows, list) else ():
+                if entry.get("obtained") == "read" and "memory" in entry.get("note", ""):
+                    from_memory = str(entry.get("also_from", ""))
+                    assert "MEMORY" in from_memory, (path, entry.get("name") or entry.get("id"))
+
+
+@pytest.mark.parametrize("path", [p for p in blocks.all_names() if p != resting.FILE])
+def test_every_key_in_the_data_is_known(path: str) -> None:
+    for rows in tomllib.loads(blocks.read(path)).values():
+        for entry in rows if isinstance(rows, list) else ():
+            for name in ("source", "oil_source"):
+                assert entry.get(name, EVERY[0]) in EVERY, entry
+            for nested in (n for n in entry.values() if isinstance(n, dict) and "source" in n):
+                assert nested["source"] in EVERY
+
+
+def test_every_key_in_the_code_is_known() -> None:
+    """Keys are upper case with hyphens: as text of their own, or in brackets in a docstring."""
+    for path in (ROOT / "prepkit").rglob("*.py"):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.Constant) and isinstance(node.value, str):
+                if re.fullmatch(KEY, node.value):
+                    assert node.value in EVERY, (path, node.value)
+                for name in re.findall(rf"\[({KEY})\]", node.value):
+                    assert name in EVERY, (path, name)
+
+
+# ---- the working ----
+
+
+@pytest.mark.parametrize("name", CALCULATORS)
+def test_every_step_shows_how_its_source_was_obtained(
+    name: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    words = shlex.split(registry.load(name).example)[1:]
+    printed = []
+    for more in ("--json", "--working"):
+        with pytest.raises(SystemExit):
+            main([*words, more])
+        printed.append(capsys.readouterr().out)
+    said, shown = json.loads(printed[0]), " ".join(printed[1].split())
+    assert said["working"]
+    listed = {source["key"]: source for source in said["sources"]}
+    for step in said["working"]:
+        if step["source"]:
+            found = sources.find(step["source"])
+            assert found is not None, step
+            assert step["obtained"] == found.obtained
+            assert listed[step["source"]]["obtained"] == found.obtained
+            assert f"[{step['source']}, {found.obtained}]" in shown, step
+            assert f"{step['source']} [{found.obtained}]" in shown, step
+            rests_here = resting.on(step["source"])
+            assert name in rests_here["calculators"] or rests_here["data"], step
+        else:
+            assert step["obtained"] == "computed"
+
+
+# ---- what rests on them ----
+
+
+def test_the_file_of_what_rests_is_as_the_code_has_it() -> None:
+    assert rests.TARGET.read_text(encoding="utf-8") == rests.text(), (
+        "run: python tests/published/rests.py"
+    )
