@@ -8,18 +8,16 @@ with the nearest ones.
 from __future__ import annotations
 
 import re
-import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
-from pathlib import Path
 from typing import Any
 
 from pydantic_core.core_schema import any_schema
 
 from prepkit import blocks, refused_plants
-from prepkit.errors import BadInput, BadQuantity, BadRecipe, FileProblem, UnknownIngredient
-from prepkit.mixture import ACIDS, COMPONENTS, Mixture
+from prepkit.errors import BadInput, BadQuantity, UnknownIngredient
+from prepkit.mixture import ACIDS, Mixture
 from prepkit.science import ethanol, solution
 from prepkit.units import SPREAD, Measured, parse_number, split_amount
 
@@ -30,6 +28,7 @@ _STRENGTH_UNITS = {
     "assay": ("%", "% w/w"),
     "tds": ("%", "% tds", "% w/w"),
 }
+STRENGTH_KINDS = {kind: units[0] for kind, units in _STRENGTH_UNITS.items()}
 _STRENGTH_MEANS = {
     "abv": "its strength, such as {name} 40 %",
     "brix": "its Brix, such as {name} 65 Bx",
@@ -370,40 +369,3 @@ def _of_assay(entry: Mapping[str, Any], percent: float) -> dict[str, float]:
 _AT_STRENGTH = {
     "abv": _of_abv, "brix": _of_brix, "fat": _of_fat, "assay": _of_assay, "tds": _of_brix,
 }  # fmt: skip
-
-
-def house_entries(path: Path) -> tuple[Mapping[str, Any], ...]:
-    """The ingredients of a house's pantry.toml, checked; FileProblem or BadRecipe otherwise."""
-    try:
-        entries = tomllib.loads(path.read_text(encoding="utf-8")).get("ingredient", [])
-    except OSError as error:
-        raise FileProblem(f"{path} cannot be read: {error.strerror}.") from error
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
-        raise BadRecipe(f"{path} is no valid TOML: {error}.") from error
-    for number, entry in enumerate(entries, 1):
-        where = f"{path}, ingredient {number}"
-        for key in ("name", "group", "form"):
-            if not isinstance(entry.get(key), str):
-                raise BadRecipe(f'{where}: "{key}" is missing; it must be text.')
-        masses = entry.get("per_100_g") or entry.get("per_litre")
-        if not isinstance(masses, dict) or not masses:
-            raise BadRecipe(f'{where} ({entry["name"]}): "per_100_g" is missing.')
-        for component, grams in masses.items():
-            if component not in COMPONENTS:
-                raise BadRecipe(
-                    f'{where} ({entry["name"]}): "{component}" is no component; they are '
-                    f"{', '.join(COMPONENTS)}."
-                )
-            if isinstance(grams, bool) or not isinstance(grams, int | float) or not grams >= 0:
-                raise BadRecipe(
-                    f"{where} ({entry['name']}): {component} is {grams!r}; it must be grams, "
-                    f"zero or more."
-                )
-        total = sum(masses.values())
-        if entry.get("per_100_g") and not 99.5 <= total <= 100.5:
-            raise BadRecipe(
-                f"{where} ({entry['name']}): per_100_g sums to {total:g} g; it must be 100 g."
-            )
-        entry.setdefault("source", "house")
-        entry.setdefault("obtained", "practice")
-    return tuple(entries)

@@ -49,6 +49,8 @@ LAYERS = {  # a module may import its own layer's packages and those named
     "mixture": {"errors", "science"},
     "refused_plants": {"blocks"},
     "pantry": {"errors", "science", "units", "mixture", "blocks", "refused_plants"},
+    "toml_text": set(),
+    "pantry_file": {"blocks", "errors", "mixture", "pantry"},
     "model": {"errors", "units", "mixture", "pantry"},
     "sources": {"blocks", "model"},
     "acid_facts": {"errors", "mixture", "science"},

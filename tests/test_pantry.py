@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from pathlib import Path
+import tomllib
 
 import pytest
 
-from prepkit.errors import BadInput, BadRecipe, FileProblem, UnknownIngredient
+from prepkit.errors import BadInput, BadRecipe, UnknownIngredient
 from prepkit.mixture import Mixture
-from prepkit.pantry import Pantry, house_entries
+from prepkit.pantry import Pantry
+from prepkit.pantry_file import house_entries
 
 PANTRY = Pantry()
 
@@ -91,10 +92,8 @@ per_100_g = { water = 60, ethanol = 40 }
 """
 
 
-def test_a_house_adds_its_own(tmp_path: Path) -> None:
-    path = tmp_path / "pantry.toml"
-    path.write_text(HOUSE, encoding="utf-8")
-    pantry = Pantry(house_entries(path))
+def test_a_house_adds_its_own() -> None:
+    pantry = Pantry(house_entries(tomllib.loads(HOUSE)))
     assert pantry.part("10 g house bitters").mixture.ethanol_kg == pytest.approx(0.004)
 
 
@@ -105,19 +104,40 @@ def test_a_house_adds_its_own(tmp_path: Path) -> None:
         (HOUSE.replace("water", "watter"), "no component"),
         (HOUSE.replace("= 40", "= -40"), "zero or more"),
         (HOUSE.replace('name = "house bitters"', ""), '"name" is missing'),
-        ("[[ingredient]\n", "no valid TOML"),
+        (HOUSE.replace("house bitters", "  "), '"name" is missing'),
+        (HOUSE.replace("house bitters", "b" * 200), "200 characters"),
+        (HOUSE.replace("bitters", "bit\\u0007ters"), "control character"),
+        (HOUSE + HOUSE, "taken by another"),
+        (HOUSE.replace("ingredient", "ingredints"), "not known here"),
+        (HOUSE + "piece_g = 0", "one piece weighs"),
+        (HOUSE + "piece_g = inf", "from 0 to"),
+        (HOUSE + 'piece_g = "5"', "must be a number"),
+        (HOUSE + 'alergens = ["milk"]', "did you mean allergens"),
+        (HOUSE + 'allergens = ["dairy"]', "must be one of gluten"),
+        (HOUSE + 'allergens = ["nuts:acorn"]', "write nuts: and almond"),
+        (HOUSE + 'hazards = ["raw-eg"]', "did you mean raw-egg"),
+        (HOUSE + 'keeps = "for ever"', "must be one of"),
+        (HOUSE + 'strength = "abv"', "goes into per_litre"),
+        (HOUSE + 'strength = "fat"', "nothing that its strength .fat. could count"),
+        (HOUSE + 'strength = "brix"\nstrength_range = [5]', "the least and the most"),
+        (HOUSE + 'strength = "brix"\nstrength_range = [nan, 5]', "from 0 to 100"),
+        (HOUSE + 'strength = "brix"\nstrength_range = [60, 5]', "least is above its most"),
+        (HOUSE + "strength_default = 5", "without strength"),
+        (HOUSE.replace("water = 60, ethanol = 40", "water = 100") + 'strength = "brix"', "count"),
+        (HOUSE.replace("per_100_g", "per_litre"), "goes into per_100_g"),
+        (HOUSE.replace("water = 60", "water = inf"), "sums to inf"),
     ],
 )
-def test_a_wrong_house_file_gets_one_sentence(tmp_path: Path, text: str, because: str) -> None:
-    path = tmp_path / "pantry.toml"
-    path.write_text(text, encoding="utf-8")
-    with pytest.raises(BadRecipe, match=because):
-        house_entries(path)
+def test_a_wrong_house_file_gets_one_sentence(text: str, because: str) -> None:
+    with pytest.raises(BadRecipe, match=because) as caught:
+        house_entries(tomllib.loads(text))
+    assert "\n" not in caught.value.message
+    assert caught.value.field
 
 
-def test_a_missing_house_file(tmp_path: Path) -> None:
-    with pytest.raises(FileProblem, match="cannot be read"):
-        house_entries(tmp_path / "none.toml")
+def test_names_of_a_house_are_found_however_they_are_written() -> None:
+    pantry = Pantry(house_entries(tomllib.loads(HOUSE.replace("house bitters", "House  Bitters"))))
+    assert pantry.part("10 g HOUSE bitters").name == "house bitters"
 
 
 def test_unknown_names_bring_the_nearest() -> None:

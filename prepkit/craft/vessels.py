@@ -11,13 +11,13 @@ A TOML file with one table per vessel, in the words of the siphon's options:
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Callable, Mapping
 from datetime import date
 from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
 
+from prepkit import toml_text
 from prepkit.errors import BadInput, BadRecipe, FileProblem
 
 FACTS = (
@@ -32,16 +32,19 @@ def load_register(path: str | Path) -> dict[str, dict[str, Any]]:
     """Every vessel of a register file by id; FileProblem or BadRecipe in one sentence."""
     file = Path(path)
     try:
-        if file.stat().st_size > MOST_BYTES:
-            raise FileProblem(f"{file} is larger than 1 MiB; a register is a short text file.")
-        text = file.read_text(encoding="utf-8")
-    except (OSError, UnicodeDecodeError) as error:
+        with open(file, "rb") as opened:
+            raw = opened.read(MOST_BYTES + 1)
+        text = raw.decode("utf-8-sig")
+    except (OSError, ValueError) as error:
         why = getattr(error, "strerror", None) or "it is no UTF-8 text"
         raise FileProblem(f"the vessel register {file} cannot be read: {why}.") from error
+    if len(raw) > MOST_BYTES:
+        raise FileProblem(f"{file} is larger than 1 MiB; a register is a short text file.")
     try:
-        tables = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        raise FileProblem(f"the vessel register {file} is no TOML: {error}.") from error
+        tables = toml_text.tables(text)
+    except ValueError as error:
+        why = str(error).rstrip(".")
+        raise FileProblem(f"the vessel register {file} is no TOML: {why}.") from error
     tables = tables.get("vessels", tables)
     if not isinstance(tables, Mapping):
         raise BadRecipe(f"{file}: vessels is no table; begin each with a line [vessels.an-id].")

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import os
 import re
-import tomllib
 from pathlib import Path
 from typing import Any
 
+from prepkit import toml_text
 from prepkit.errors import FileProblem
 from prepkit.plan.fields import Wrong
 
@@ -38,8 +38,8 @@ def read_text(path: str | Path, kind: str = "recipe") -> str:
 def tables_of(text: str, file: str, kind: str = "recipe") -> dict[str, Any]:
     """A text as TOML tables."""
     try:
-        return tomllib.loads(text)
-    except RecursionError as error:
+        return toml_text.tables(text)
+    except toml_text.TooDeep as error:
         raise Wrong(file, "", f"it is nested too deeply to be a {kind}.") from error
     except ValueError as error:
         raise Wrong(file, "", _toml_words(error)) from error

@@ -12,8 +12,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from prepkit.errors import FileProblem, PrepkitError
-from prepkit.pantry import Pantry, house_entries
+from prepkit.errors import BadInput, FileProblem
+from prepkit.pantry import Pantry
+from prepkit.pantry_file import house_entries
 from prepkit.plan.fields import NO_ROWS, NO_TABLES, Reader, Table, Wrong, shown
 from prepkit.plan.files import below, read_text, tables_of
 from prepkit.units import Measured
@@ -194,30 +195,10 @@ def _shown(folder: Path) -> str:
 def _pantry(path: Path, name: str) -> Pantry:
     """The house's own ingredients; whatever is wrong with them is one sentence."""
     said = tables_of(read_text(path, "pantry"), name, "pantry")
-    rows = said.get("ingredient", [])
-    if not isinstance(rows, list) or not all(isinstance(one, dict) for one in rows):
-        raise Wrong(name, "ingredient", "it must be written as [[ingredient]].")
-    for number, row in enumerate(rows, 1):
-        where = f"ingredient {number}"
-        for key in ("also", "allergens", "hazards", "strength_range"):
-            value = row.get(key, [])
-            kinds = int | float if key == "strength_range" else str
-            if not isinstance(value, list) or not all(isinstance(one, kinds) for one in value):
-                raise Wrong(name, f"{where}.{key}", f"it is {shown(value)}; it must be a list.")
-        for key, words in (
-            ("form", ("liquid", "solid", "powder")),
-            ("strength", ("abv", "brix", "fat", "assay", "tds")),
-        ):
-            if row.get(key, words[0]) not in words:
-                raise Wrong(
-                    name, f"{where}.{key}",
-                    f"it is {shown(row[key])}; it must be one of {', '.join(words)}.",
-                )  # fmt: skip
     try:
-        pantry = Pantry(house_entries(path))
-    except PrepkitError as error:
-        raise Wrong(name, "", error.message.removeprefix(f"{path}, ").rstrip()) from error
-    return pantry
+        return Pantry(house_entries(said))
+    except BadInput as error:
+        raise Wrong(name, error.field or "", error.message) from error
 
 
 def _facts(reader: Reader, where: str, table: Table) -> House:
