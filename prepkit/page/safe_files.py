@@ -10,22 +10,32 @@ import hashlib
 import os
 import re
 import secrets
-from collections.abc import Iterator
+import sys
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
-from threading import RLock
+from threading import Lock
 
 from prepkit.errors import FileProblem
-from prepkit.plan.fields import Wrong
 from prepkit.plan.files import read_text
+
+if sys.platform == "win32":  # there the lock of this process has to do
+    fcntl = None
+else:
+    import fcntl
 
 KEPT = "previous"  # the folder of what was there before, beside the file
 MOST_KEPT = 100  # of one file; the oldest go
+MEANWHILE = (
+    "Another has saved this since it was opened here: nothing was written, and what was typed "
+    "stands below."
+)
 NONE = "new"  # the version of a file that is not there yet
-_lock = RLock()  # within this process; between processes the lock file holds
-_STAMP = re.compile(r"\d{8}-\d{6}-\d{3,}")
+_NO_LINK = getattr(os, "O_NOFOLLOW", 0)
+_lock = Lock()  # within this process; between processes the lock file holds
+_STAMP = re.compile(r"\d{8}-\d{6}-\d{3}")
 
 
 class Changed(FileProblem):
@@ -58,45 +68,53 @@ def text_of(path: Path, kind: str) -> str | None:
 
 @contextmanager
 def one_writer(folder: Path) -> Iterator[None]:
-    """Holds other writers of a folder off, in this process and in others."""
-    import fcntl  # not on every system; there the lock of this process has to do
-
+    """Holds other writers of a folder off, in this process and in others; not to be nested."""
     with _lock:
         try:
             folder.mkdir(parents=True, exist_ok=True)
-            handle = os.open(folder / ".prepkit-lock", os.O_RDWR | os.O_CREAT | os.O_NOFOLLOW, 0o644)
+            _plain(folder)
+            handle = os.open(folder / ".prepkit-lock", os.O_RDWR | os.O_CREAT | _NO_LINK, 0o644)
         except OSError as error:
             raise _cannot(folder, error) from error
         try:
-            fcntl.flock(handle, fcntl.LOCK_EX)
+            if fcntl is not None:
+                fcntl.flock(handle, fcntl.LOCK_EX)
             yield
         finally:
             os.close(handle)
 
 
-def save(path: Path, text: str, seen: str | None, kind: str) -> str:
-    """Write a file whole and keep what it held; the new version.
+def save(path: Path, text: str, seen: str, kind: str) -> None:
+    """Write a file whole and keep what it held; `seen` is the version that was looked at.
 
-    `seen` is the version that was looked at, None where it does not matter. Raises Changed where
-    another has saved meanwhile, FileProblem where the file cannot be written; it then still holds
-    what it held.
+    Raises Changed where another has saved meanwhile, FileProblem where the file cannot be written;
+    it then still holds what it held.
+    """
+
+    def change(before: str | None) -> str:
+        if seen != version_of(before):
+            raise Changed(MEANWHILE)
+        return text
+
+    rewrite(path, change, kind)
+
+
+def rewrite(path: Path, change: Callable[[str | None], str], kind: str) -> None:
+    """Save what `change` makes of a file's text (None: there is no file), nobody writing between.
+
+    What `change` raises leaves the file as it is.
     """
     with one_writer(path.parent):
         before = text_of(path, kind)
-        if seen is not None and seen != version_of(before):
-            raise Changed(
-                f"{path.name} has been saved by another since it was opened here; nothing was "
-                f"written, and what was typed is still in the form."
-            )
-        if before == text:
-            return version_of(text)
+        text = change(before)
+        if text == before:
+            return
         try:
             if before is not None:
                 _keep(path, before)
             _write(path, text)
         except (OSError, ValueError) as error:
             raise _cannot(path, error) from error
-    return version_of(text)
 
 
 def kept(path: Path) -> list[Kept]:
@@ -110,10 +128,18 @@ def kept(path: Path) -> list[Kept]:
     for name in names:
         stamp = name.removeprefix(f"{path.stem}.").removesuffix(path.suffix)
         if name == f"{path.stem}.{stamp}{path.suffix}" and _STAMP.fullmatch(stamp):
-            day, time, _ = stamp.split("-")
-            when = datetime.strptime(f"{day}{time}", "%Y%m%d%H%M%S")  # noqa: DTZ007 the clock of the wall
-            found.append(Kept(stamp, when.isoformat(" ")))
+            found.append(Kept(stamp, _when(stamp)))
     return sorted(found, key=lambda one: one.name, reverse=True)
+
+
+def _when(stamp: str) -> str:
+    """The time of a kept version in words.
+
+    >>> _when("20261126-160405-001")
+    '2026-11-26 16:04:05'
+    """
+    day, time, _ = stamp.split("-")
+    return f"{day[:4]}-{day[4:6]}-{day[6:]} {time[:2]}:{time[2:4]}:{time[4:]}"
 
 
 def kept_text(path: Path, name: str, kind: str) -> str:
@@ -123,13 +149,20 @@ def kept_text(path: Path, name: str, kind: str) -> str:
     return read_text(path.parent / KEPT / f"{path.stem}.{name}{path.suffix}", kind)
 
 
+def _plain(folder: Path) -> None:
+    """Refuse a folder that is a link to another place."""
+    if folder.is_symlink():
+        raise OSError(f"the folder {folder.name} is a link to another place")
+
+
 def _keep(path: Path, text: str) -> None:
     """A copy of what is about to be replaced, under the time of now."""
     folder = path.parent / KEPT
     folder.mkdir(exist_ok=True)
-    now = f"{datetime.now():%Y%m%d-%H%M%S}"  # noqa: DTZ005 the clock of the wall
+    _plain(folder)
+    now = f"{datetime.now():%Y%m%d-%H%M%S}"
     stamps = [one.name for one in kept(path)]
-    number = sum(one.startswith(now) for one in stamps)
+    number = 1 + max((int(one[-3:]) for one in stamps if one.startswith(now)), default=0)
     _write(folder / f"{path.stem}.{now}-{number:03}{path.suffix}", text)
     for old in stamps[MOST_KEPT - 1 :]:
         with suppress(OSError):
@@ -144,6 +177,8 @@ def _write(path: Path, text: str) -> None:
             file.write(text)
             file.flush()
             os.fsync(file.fileno())
+        if path.exists():
+            beside.chmod(path.stat().st_mode & 0o777)
         os.replace(beside, path)
         _settle(path.parent)
     finally:
@@ -164,6 +199,3 @@ def _settle(folder: Path) -> None:
 def _cannot(path: Path, error: Exception) -> FileProblem:
     why = getattr(error, "strerror", None) or str(error)
     return FileProblem(f"{path.name} cannot be written: {why}.")
-
-
-__all__ = ["Changed", "Kept", "Wrong", "kept", "kept_text", "one_writer", "save", "text_of", "version_of"]

@@ -1,0 +1,358 @@
+"""The recipe folder: a closed list of recipes by name, and what is kept of each batch.
+
+A name is looked for among the names that the folder has; it is never made into a path. Beside the
+recipes lie `batches/` with two files for each batch, one of readings (what `plan --measured` reads)
+and one of ticks, and `previous/` with what a file held before it was saved.
+"""
+
+from __future__ import annotations
+
+import os
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+from pathlib import Path
+from threading import Lock
+from typing import Any
+
+from prepkit.errors import FileProblem, PrepkitError
+from prepkit.page import safe_files
+from prepkit.page.safe_files import KEPT, Changed
+from prepkit.plan.check import Checked, check_text
+from prepkit.plan.fields import Wrong
+from prepkit.plan.files import below, read_text, tables_of
+
+BATCHES = "batches"
+MOST_FILES, MOST_FOLDERS, DEEPEST = 500, 500, 4
+LONGEST_NAME = 100
+MOST_BATCHES = 50  # shown of one recipe, the latest first
+BETWEEN = ":"  # between a folder and what is in it, in a name
+READ_ONLY = (
+    "Nothing is saved: the page was started to read only; whoever started it can start it again "
+    "with --write."
+)
+_NAME = re.compile(r"[^\W_][\w .,'()+-]*")
+_LOOKS = re.compile(r"^\s*(\[items\.|\[\[serve\]\]|serves\s*=)", re.MULTILINE)
+
+Tables = Mapping[str, Mapping[str, Any]]
+
+
+class ReadOnly(FileProblem):
+    """Something was to be saved, and the page was started to read only."""
+
+    code = "read-only"
+
+
+@dataclass(frozen=True)
+class Entry:
+    """A recipe as the list shows it; `problem` where it cannot be read as it stands."""
+
+    name: str
+    title: str
+    serves: int | None
+    variants: tuple[str, ...]
+    problem: str = ""
+
+
+@dataclass(frozen=True)
+class Batch:
+    """One making of a recipe: on which day, for how many serves, in which variant."""
+
+    recipe: str
+    day: date
+    serves: int
+    variant: str | None = None
+
+    @property
+    def stem(self) -> str:
+        """What the files of the batch are called, before what they hold."""
+        rest = f".{self.variant}" if self.variant else ""
+        return f"{self.recipe.rpartition(BETWEEN)[2]}.{self.day.isoformat()}.{self.serves}{rest}"
+
+
+class Book:
+    """The recipes below a folder; nothing outside it is read, nothing written without `write`."""
+
+    def __init__(self, folder: Path, house: Path | None = None, write: bool = False) -> None:
+        self.folder, self.house, self.write = folder, house, write
+        self._known: dict[Path, tuple[tuple[int, int], Entry | None]] = {}
+        self._lock = Lock()
+
+    # recipes
+
+    def entries(self) -> list[Entry]:
+        """Every recipe by name; FileProblem where the folder cannot be read."""
+        found = [self._entry(name, path) for name, path in self._files()]
+        return [one for one in found if one is not None]
+
+    def path(self, name: str) -> Path:
+        """The file of a recipe, as the command line would name it; FileProblem for another name."""
+        for known, path in self._files():
+            if known == name and self._entry(known, path) is not None:
+                return path
+        raise FileProblem(f'There is no recipe "{name[:60]}" in this folder.')
+
+    def text(self, name: str) -> str:
+        """What a recipe's file holds."""
+        return read_text(self.path(name))
+
+    def check(self, name: str, text: str) -> Checked:
+        """What is wrong with a text that is to be a recipe's file."""
+        return check_text(text, str(self.path(name)), house=self.house)
+
+    def save(self, name: str, text: str, seen: str) -> Checked:
+        """Save a recipe's text where nothing is wrong with it; what is wrong otherwise.
+
+        `seen` is the version that was opened. Raises ReadOnly, Changed, FileProblem.
+        """
+        self._may_write()
+        found = self.check(name, text)
+        if not found.problems:
+            safe_files.save(self.path(name).resolve(), text, seen, "recipe")
+        return found
+
+    def kept(self, name: str) -> list[safe_files.Kept]:
+        """What a recipe's file held before, the latest first."""
+        return safe_files.kept(self.path(name).resolve())
+
+    def kept_text(self, name: str, version: str) -> str:
+        """The text of a version that was kept."""
+        return safe_files.kept_text(self.path(name).resolve(), version, "recipe")
+
+    def shown(self, file: str) -> str:
+        """A file's name without the folder that the page was started with."""
+        try:
+            return str(Path(file).relative_to(self.folder))
+        except ValueError:
+            return Path(file).name
+
+    def _files(self) -> Iterator[tuple[str, Path]]:
+        """The TOML files below the folder whose names can stand in an address."""
+        if not self.folder.is_dir():
+            raise FileProblem(f"{self.folder} is no folder that can be read.")
+        count = 0
+        for number, (where, folders, files) in enumerate(os.walk(self.folder), 1):
+            if number > MOST_FOLDERS:
+                return
+            inside = Path(where).relative_to(self.folder)
+            depth = len(inside.parts)
+            folders[:] = sorted(
+                one
+                for one in folders
+                if one not in (BATCHES, KEPT) and _named(one) and depth + 1 < DEEPEST
+            )
+            for file in sorted(files):
+                stem, dot, ending = file.rpartition(".")
+                if not dot or ending != "toml" or not _named(stem):
+                    continue
+                if below(self.folder, str(inside / file)) is None:  # a link to elsewhere
+                    continue
+                count += 1
+                if count > MOST_FILES:
+                    return
+                yield BETWEEN.join((*inside.parts, stem)), self.folder / inside / file
+
+    def _entry(self, name: str, path: Path) -> Entry | None:
+        """A file as a recipe of the list; None where it is none."""
+        try:
+            state = path.stat()
+        except OSError:
+            return None
+        if not stat.S_ISREG(state.st_mode):
+            return None
+        stamp = (state.st_mtime_ns, state.st_size)
+        with self._lock:
+            known = self._known.get(path)
+        if known is not None and known[0] == stamp:
+            return known[1]
+        entry = _read(name, path)
+        with self._lock:
+            self._known[path] = (stamp, entry)
+        return entry
+
+    def _may_write(self) -> None:
+        if not self.write:
+            raise ReadOnly(READ_ONLY)
+
+    # batches
+
+    def readings_path(self, batch: Batch) -> Path:
+        """Where the readings of a batch are kept, as the command line would name it."""
+        return self._beside(batch, "readings")
+
+    def readings(self, batch: Batch) -> dict[str, dict[str, Any]]:
+        """What was read, by item; FileProblem or Wrong where the file cannot be used."""
+        path = self.readings_path(batch)
+        return _tables(safe_files.text_of(path, "readings"), path.name)
+
+    def save_readings(self, batch: Batch, item: str, table: Mapping[str, Any], seen: str) -> None:
+        """Save what was read of one item, and leave the others; an empty table takes it away.
+
+        `seen` is the version of the item's readings that was looked at. Raises ReadOnly, Changed,
+        FileProblem.
+        """
+        self._may_write()
+        path = self.readings_path(batch)
+
+        def change(before: str | None) -> str:
+            tables = _tables(before, path.name)
+            if version_of(tables.get(item)) != seen:
+                raise Changed(safe_files.MEANWHILE)
+            if table:
+                tables[item] = dict(table)
+            else:
+                tables.pop(item, None)
+            return toml_of(tables)
+
+        safe_files.rewrite(path, change, "readings")
+
+    def ticks(self, batch: Batch) -> dict[str, dict[str, datetime]]:
+        """What was ticked off and when, by item and by the words of what was done."""
+        path = self._beside(batch, "ticks")
+        return _times(_tables(safe_files.text_of(path, "ticks"), path.name))
+
+    def tick(self, batch: Batch, item: str, what: str, done: bool, now: datetime) -> None:
+        """Tick one thing off, or take the tick away; others may do the same at the same time."""
+        self._may_write()
+        path = self._beside(batch, "ticks")
+
+        def change(before: str | None) -> str:
+            tables: dict[str, dict[str, Any]] = _tables(before, path.name)
+            of = tables.setdefault(item, {})
+            if done:
+                of.setdefault(what, now.replace(microsecond=0))
+            else:
+                of.pop(what, None)
+            return toml_of({id_: table for id_, table in tables.items() if table})
+
+        safe_files.rewrite(path, change, "ticks")
+
+    def batches(self, name: str) -> list[Batch]:
+        """The batches of a recipe of which something is kept, the latest first."""
+        path = self.path(name)
+        stem = re.escape(path.stem)
+        shape = re.compile(
+            rf"{stem}\.(\d{{4}}-\d\d-\d\d)\.(\d{{1,6}})(?:\.([\w-]+))?\.(?:readings|ticks)\.toml"
+        )
+        try:
+            files = [one.name for one in os.scandir(path.parent / BATCHES) if one.is_file()]
+        except OSError:  # nothing has been kept yet
+            return []
+        found = set()
+        for file in files:
+            match = shape.fullmatch(file)
+            if match:
+                try:
+                    day = date.fromisoformat(match[1])
+                except ValueError:
+                    continue
+                found.add(Batch(name, day, int(match[2]), match[3]))
+        latest = sorted(found, key=lambda one: (one.day, one.serves, one.variant or ""))
+        return latest[: -MOST_BATCHES - 1 : -1]
+
+    def _beside(self, batch: Batch, what: str) -> Path:
+        folder = self.path(batch.recipe).parent
+        name = f"{BATCHES}/{batch.stem}.{what}.toml"
+        if below(folder, name) != folder.resolve() / name:  # a link to elsewhere
+            raise FileProblem(f"{BATCHES} is a link to another place, and nothing there is read.")
+        return folder / name
+
+
+def _named(name: str) -> bool:
+    return len(name) <= LONGEST_NAME and _NAME.fullmatch(name) is not None
+
+
+def _read(name: str, path: Path) -> Entry | None:
+    """A file as the list shows it; None where it is no recipe."""
+    try:
+        text = read_text(path)
+    except PrepkitError as error:
+        return Entry(name, name, None, (), _sentence(error, path))
+    try:
+        said = tables_of(text, str(path))
+    except Wrong as error:
+        return Entry(name, name, None, (), error.sentence) if _LOOKS.search(text) else None
+    if not {"items", "serve", "serves"} & set(said) or "per_100_g" in said:
+        return None
+    title, serves, variants = said.get("title"), said.get("serves"), said.get("variant")
+    return Entry(
+        name,
+        " ".join(title.split())[:200] if isinstance(title, str) and title.strip() else name,
+        serves if isinstance(serves, int) and not isinstance(serves, bool) else None,
+        tuple(variants) if isinstance(variants, dict) else (),
+    )
+
+
+def _sentence(error: PrepkitError, path: Path) -> str:
+    said = error.sentence if isinstance(error, Wrong) else error.message.removeprefix(str(path))
+    return said.strip()
+
+
+# the files of a batch
+
+
+def version_of(table: Mapping[str, Any] | None) -> str:
+    """The version of one item's readings."""
+    return safe_files.version_of(toml_of({"item": table}) if table else None)
+
+
+def _tables(text: str | None, file: str) -> dict[str, dict[str, Any]]:
+    """The tables of a file of a batch, by item."""
+    if text is None:
+        return {}
+    found = tables_of(text, file, "file of a batch")
+    for id_, table in found.items():
+        if not isinstance(table, dict):
+            raise Wrong(file, id_[:60], "it is no table; write one for each item.")
+    return {id_: dict(table) for id_, table in found.items()}
+
+
+def _times(tables: Tables) -> dict[str, dict[str, datetime]]:
+    return {
+        id_: {what: at for what, at in table.items() if isinstance(at, datetime)}
+        for id_, table in tables.items()
+    }
+
+
+def toml_of(tables: Tables) -> str:
+    """Tables of plain values as TOML.
+
+    >>> print(toml_of({"my-mix": {"mass": "640 g", "atc": True}}), end="")
+    [my-mix]
+    mass = "640 g"
+    atc = true
+    """
+    blocks = []
+    for id_, table in tables.items():
+        lines = [f"{_key(name)} = {_value(value)}" for name, value in table.items()]
+        blocks.append("\n".join([f"[{_key(id_)}]", *lines]) + "\n")
+    return "\n".join(blocks)
+
+
+def _key(name: str) -> str:
+    return name if re.fullmatch(r"[A-Za-z0-9_-]+", name) else _quoted(name)
+
+
+def _value(value: Any) -> str:
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, int | float):
+        return repr(value)
+    if isinstance(value, datetime):
+        return value.isoformat()
+    return _quoted(str(value))
+
+
+def _quoted(text: str) -> str:
+    """A text as a TOML string.
+
+    >>> import tomllib
+    >>> tomllib.loads('x = ' + _quoted('a "b" \\\\ \\x7f é'))["x"] == 'a "b" \\\\ \\x7f é'
+    True
+    """
+    said = "".join(
+        f"\\{one}" if one in '"\\' else one if one.isprintable() else f"\\U{ord(one):08X}"
+        for one in text
+    )
+    return f'"{said}"'
