@@ -205,7 +205,7 @@ def _at_strengths(where: str, entry: Mapping[str, Any]) -> None:
         strengths = [low, high, float(usual)]
     pantry = Pantry((entry,))
     for strength in strengths:
-        shown = "" if strength is None else f" {strength:.6f} {STRENGTH_KINDS[kind]}"
+        shown = "" if strength is None else f" {strength:.6f} {STRENGTH_KINDS[str(kind)]}"
         try:
             pantry.ingredient(f"{entry['name']}{shown}").mixture.density_kg_m3(20.0)
         except BadInput as error:
