@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import os
 import re
+import stat
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
