@@ -192,7 +192,7 @@ def problems(name: str, words: Mapping[str, Any]) -> dict[str, PrepkitError]:
     for key, spec in specs.items():
         if spec.required and key not in words:
             such = f", such as {spec.example}" if not spec.choices else ""
-            found[key] = BadInput(f"{_capital(spec.label)}: needed{such}.", key)
+            found[key] = BadInput(f"It is needed{such}.", key)
     return found
 
 

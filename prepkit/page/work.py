@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from difflib import get_close_matches
+from functools import cache
 from typing import Any
 from urllib.parse import urlencode
 
@@ -18,13 +19,14 @@ from flask import (
     request,
     url_for,
 )
+from markupsafe import Markup
 from werkzeug.wrappers import Response as AnyResponse
 
 from prepkit import registry
 from prepkit.errors import BadInput, PrepkitError
 from prepkit.index import CALCULATORS, FAMILIES
 from prepkit.model import Answer
-from prepkit.page import carry, forms, house
+from prepkit.page import carry, forms, house, wording
 from prepkit.page.people import PEOPLE
 from prepkit.page.settings import settings
 from prepkit.pantry import Pantry
@@ -165,6 +167,8 @@ def _shown(got: Asked) -> dict[str, Any]:
         made = carry.of(got.answer, got.words, got.carried)
         look = html.Look(settings().today(), system=form.system)
         said |= html.answer_parts(got.answer, look)
+        for key in ("first", "notes", "standing"):
+            said[key] = [_in_page_words(got.name, one) for one in said[key]]
         said |= {
             "answer": got.answer,
             "query": urlencode(got.query),
@@ -176,6 +180,16 @@ def _shown(got: Asked) -> dict[str, Any]:
             "trace": html.stamp(look, {"calculator": got.name, "inputs": got.answer.inputs}),
         }
     return said
+
+
+def _in_page_words(name: str, one: html.Warned) -> html.Warned:
+    """A caution that points at a field by the label which it has on the page."""
+    specs = forms.inputs(name)
+    said = [
+        (of, wording.sentence(text, specs), wording.sentence(action, specs))
+        for of, text, action in one.said
+    ]
+    return replace(one, said=said)
 
 
 def _vessels(name: str, place: House) -> list[tuple[str, str]]:
@@ -194,11 +208,18 @@ def _vessels(name: str, place: House) -> list[tuple[str, str]]:
     return found
 
 
-def _names(form: forms.Form) -> list[str]:
-    """The names of ingredients, where a field of the form takes one."""
+def _names(form: forms.Form) -> Markup:
+    """The names of ingredients to choose from, where a field of the form takes one."""
     if not any(field.names for field in (*form.main, *form.more)):
-        return []
-    return sorted(set(house.pantry().names()))
+        return Markup()
+    return _options(tuple(house.pantry().own_names()))
+
+
+@cache
+def _options(own: tuple[str, ...]) -> Markup:
+    """The package's names and a house's own, written once: there are many."""
+    names = sorted({*Pantry().names(), *own})
+    return Markup("\n").join(Markup('<option value="{}"></option>').format(name) for name in names)
 
 
 @blueprint.get("/work/<name>.json")

@@ -2,11 +2,304 @@
 
 from __future__ import annotations
 
-from prepkit.page import create_app
+import re
+from pathlib import Path
+from typing import Any
+
+import pytest
+from flask import Flask, request
+from page import asking
+
+from prepkit.page import create_app, guard
 from prepkit.page.settings import Settings
 
+PHRASE = "acorn bell cedar drum eagle fern"
+ELSEWHERE = Settings(host="192.0.2.10", pass_phrase=PHRASE)
+# every kind of address, answered with every kind of status
+ADDRESSES = (
+    "/", "/work/blend", "/work/blend?part=1+kg+water", "/work/blend?part=x", "/work/none",
+    "/work/blend.json?part=1+kg+water", "/work/blend.json", "/work/blend/card?part=1+kg+water",
+    "/work/blend/label?part=1+kg+water", "/words", "/words?q=cream", "/words?q=nothing+like+it",
+    "/cautions", "/cautions/acid", "/cautions/none", "/static/style.css", "/static/page.js",
+    "/static/none", "/pass", "/recipes/", "/drills/", "/%00", "/%ff", "//", "/work/../work/blend",
+)  # fmt: skip
 
-def test_home_answers() -> None:
-    answer = create_app(Settings()).test_client().get("/")
-    assert answer.status_code == 200
-    assert b"<h1>" in answer.data
+
+def with_faults(settings: Settings | None = None) -> Flask:
+    """A page with one view that fails and one that takes a form."""
+    app = create_app(settings or Settings())
+
+    @app.get("/fault")
+    def fault() -> str:
+        raise ZeroDivisionError("secret detail")
+
+    @app.route("/change", methods=["GET", "POST"])
+    def change() -> str:
+        return guard.token() if request.method == "GET" else "changed"
+
+    return app
+
+
+@pytest.mark.parametrize("path", ADDRESSES)
+def test_every_answer_is_sealed(path: str) -> None:
+    answer = asking.browser().get(path)
+    assert answer.status_code in (200, 302, 308, 400, 404, 422)
+    policy = answer.headers["Content-Security-Policy"]
+    assert "default-src 'none'" in policy
+    assert "frame-ancestors 'none'" in policy
+    assert "base-uri 'none'" in policy
+    assert "unsafe" not in policy or answer.headers["Content-Type"].startswith("text/html")
+    assert answer.headers["X-Content-Type-Options"] == "nosniff"
+    assert answer.headers["Referrer-Policy"] == "no-referrer"
+    assert answer.headers["Cache-Control"] == (
+        "no-cache" if path.startswith("/static/") else "no-store"
+    )
+    assert b"Traceback" not in answer.data
+    answer.close()
+
+
+def test_the_policy_of_pages_lets_nothing_inline_in() -> None:
+    policy = asking.browser().get("/").headers["Content-Security-Policy"]
+    assert "script-src 'self'" in policy
+    assert "style-src 'self'" in policy
+    assert "form-action 'self'" in policy
+    assert "unsafe" not in policy
+
+
+def test_a_document_has_its_style_inside_and_no_script() -> None:
+    answer = asking.browser().get("/work/blend/card?part=1+kg+water")
+    policy = answer.headers["Content-Security-Policy"]
+    assert "script" not in policy
+    assert "style-src 'unsafe-inline'" in policy
+    assert not list(asking.tree(answer).all("script"))
+
+
+@pytest.mark.parametrize("path", ["/", "/work/siphon", "/words", "/cautions/acid"])
+def test_pages_hold_no_inline_script_or_style(path: str) -> None:
+    page = asking.tree(asking.browser().get(path))
+    scripts = [one.attributes.get("src", "") for one in page.all("script")]
+    assert all(one.startswith("/static/") for one in scripts)
+    assert list(page.all("style")) == []
+    names = {name for one in page.all() for name in one.attributes}
+    assert "style" not in names
+    assert not {name for name in names if name.startswith("on")}
+
+
+# hosts
+
+
+@pytest.mark.parametrize("host", ["127.0.0.1", "127.0.0.1:8642", "localhost", "[::1]:8642"])
+def test_the_page_answers_to_its_own_names(host: str) -> None:
+    assert asking.browser().get("/", headers={"Host": host}).status_code == 200
+
+
+@pytest.mark.parametrize(
+    "host",
+    ["evil.example", "127.0.0.1.evil.example", "localhost.evil.example", "192.0.2.1", "", "[::2]"],
+)
+def test_another_name_is_refused(host: str) -> None:
+    answer = asking.browser().get("/work/blend?part=1+kg+water", headers={"Host": host})
+    assert answer.status_code == 400
+    assert b"dissolved" not in answer.data
+
+
+def test_elsewhere_numbers_are_taken_and_foreign_names_are_not() -> None:
+    for host, good in (("192.0.2.10:80", True), ("10.1.2.3", True), ("evil.example", False)):
+        assert guard.known_host(host, ELSEWHERE) is good
+
+
+# sizes
+
+
+def test_too_much_is_refused() -> None:
+    browser = asking.browser()
+    long = "x" * (guard.MOST_LETTERS + 1)
+    assert browser.get(f"/work/blend?part={long}").status_code == 413
+    assert browser.get(f"/work/blend?{long}=1").status_code == 413
+    assert browser.get("/work/blend?" + "part=1&" * 3000).status_code == 414
+    many = "&".join(f"a{n}" for n in range(guard.MOST_FIELDS + 1))
+    assert browser.get(f"/work/blend?{many}").status_code == 413
+    assert browser.post("/pass", data=b"x" * (guard.MOST_BYTES + 1)).status_code == 413
+    assert browser.get("/work/blend?part=1+kg+water%00").status_code == 400
+
+
+def test_many_rows_are_refused_in_words() -> None:
+    answer = asking.browser().get("/work/blend?" + "&".join(["part=1+g+water"] * 25))
+    assert answer.status_code == 422
+    assert "25 rows; at most 24" in asking.tree(answer).text
+
+
+# tokens
+
+
+def test_a_form_without_the_token_changes_nothing() -> None:
+    browser = with_faults().test_client()
+    assert browser.post("/change").status_code == 403
+    token = browser.get("/change").get_data(as_text=True)
+    assert browser.post("/change").status_code == 403
+    assert browser.post("/change", data={"token": token[:-1]}).status_code == 403
+    assert browser.post("/change", data={"token": "ü" + token}).status_code == 403
+    assert browser.post(f"/change?token={token}").status_code == 403
+    assert browser.post("/change", data={"token": token}).get_data(as_text=True) == "changed"
+
+
+def test_a_token_of_another_browser_is_refused() -> None:
+    app = with_faults()
+    first, second = app.test_client(), app.test_client()
+    token = first.get("/change").get_data(as_text=True)
+    second.get("/change")
+    assert second.post("/change", data={"token": token}).status_code == 403
+
+
+@pytest.mark.parametrize("origin", ["http://evil.example", "null", "http://localhost:1"])
+def test_a_form_from_elsewhere_is_refused(origin: str) -> None:
+    browser = with_faults().test_client()
+    token = browser.get("/change").get_data(as_text=True)
+    data = {"token": token}
+    assert browser.post("/change", data=data, headers={"Origin": origin}).status_code == 403
+    own = {"Origin": "http://localhost"}
+    assert browser.post("/change", data=data, headers=own).status_code == 200
+
+
+def test_the_cookie_is_kept_to_this_site() -> None:
+    cookie = with_faults().test_client().get("/change").headers["Set-Cookie"]
+    assert "HttpOnly" in cookie
+    assert "SameSite=Strict" in cookie
+
+
+def test_looking_gives_no_cookie() -> None:
+    for path in ("/", "/work/blend", "/work/blend?part=1+kg+water"):
+        assert "Set-Cookie" not in asking.browser().get(path).headers
+
+
+@pytest.mark.parametrize("method", ["put", "delete", "patch", "post"])
+def test_other_methods_are_told_so(method: str) -> None:
+    answer = getattr(asking.browser(), method)("/work/blend")
+    assert answer.status_code in (403, 405)
+
+
+# the pass phrase
+
+
+def test_without_the_phrase_nothing_is_shown() -> None:
+    browser = asking.browser(ELSEWHERE)
+    for path in ("/", "/work/blend?part=1+kg+water", "/work/blend.json?part=1+kg+water", "/words"):
+        answer = browser.get(path)
+        assert answer.status_code == 302
+        assert answer.headers["Location"].startswith("/pass?to=")
+    with browser.get("/static/style.css") as answer:
+        assert answer.status_code == 200
+    assert browser.post("/work/blend").status_code == 403
+
+
+def give(browser: Any, words: str, to: str = "/") -> Any:
+    """Send the pass phrase form."""
+    page = asking.tree(browser.get("/pass", query_string={"to": to}))
+    hidden = {
+        one.attributes["name"]: one.attributes["value"] for one in page.all("input", type="hidden")
+    }
+    return browser.post("/pass", data={**hidden, "words": words})
+
+
+def test_the_right_phrase_opens_the_page_to_this_browser_alone() -> None:
+    app = create_app(ELSEWHERE)
+    browser = app.test_client()
+    assert give(browser, "acorn bell").status_code == 403
+    answer = give(browser, f"  {PHRASE.upper()} ", "/work/blend?part=1+kg+water")
+    assert answer.status_code == 303
+    assert answer.headers["Location"] == "/work/blend?part=1+kg+water"
+    assert browser.get("/").status_code == 200
+    assert app.test_client().get("/").status_code == 302
+
+
+def test_a_cookie_of_our_own_making_opens_nothing() -> None:
+    browser = asking.browser(ELSEWHERE)
+    browser.set_cookie("prepkit-8642", "eyJpbiI6dHJ1ZX0.aaaaaa.bbbbbbbbbbbbbbbbbbbbbbbbbbb")
+    assert browser.get("/").status_code == 302
+
+
+@pytest.mark.parametrize("to", ["//evil.example", "https://evil.example", "/\\evil", "x", ""])
+def test_after_the_phrase_nobody_is_sent_elsewhere(to: str) -> None:
+    assert give(asking.browser(ELSEWHERE), PHRASE, to).headers["Location"] == "/"
+
+
+def test_tries_are_limited_and_forgiven_after_a_while() -> None:
+    browser = asking.browser(ELSEWHERE)
+    for _ in range(guard.TRIES_EACH):
+        assert give(browser, "wrong").status_code == 403
+    assert give(browser, PHRASE).status_code == 429
+    now = [0.0]
+    tries = guard.Tries(lambda: now[0])
+    for _ in range(guard.TRIES_EACH):
+        tries.wrong("a")
+    assert tries.closed("a")
+    assert not tries.closed("b")
+    now[0] += guard.TRIES_S + 1
+    assert not tries.closed("a")
+
+
+def test_tries_from_everywhere_are_limited_in_all() -> None:
+    tries = guard.Tries()
+    for number in range(guard.TRIES_ALL):
+        tries.wrong(f"address {number}")
+    assert tries.closed("a new one")
+
+
+def test_on_this_machine_there_is_no_phrase() -> None:
+    assert asking.browser().get("/pass").status_code == 404
+
+
+# faults and files
+
+
+def test_a_fault_is_told_without_its_inside(caplog: pytest.LogCaptureFixture) -> None:
+    answer = with_faults().test_client().get("/fault")
+    assert answer.status_code == 500
+    assert b"secret" not in answer.data
+    assert b"Traceback" not in answer.data
+    assert "ZeroDivisionError" in caplog.text
+
+
+@pytest.mark.parametrize(
+    "path",
+    [
+        "/static/../app.py", "/static/..%2fapp.py", "/static/%2e%2e/guard.py",
+        "/static//etc/passwd", "/static/..%5capp.py", "/work/..%2f..%2fetc%2fpasswd",
+        "/cautions/..%2f..%2fpyproject.toml", "/words/../../etc/passwd",
+    ],
+)  # fmt: skip
+def test_no_file_outside_is_read(path: str) -> None:
+    answer = asking.browser().get(path)
+    assert answer.status_code in (308, 404)
+    assert b"import" not in answer.data
+    assert b"root:" not in answer.data
+
+
+def test_a_register_of_vessels_is_no_way_to_files(tmp_path: Path) -> None:
+    secret = tmp_path / "register.toml"
+    secret.write_text('[north]\nrated = "17 bar"\n')
+    pairs = {**dict(asking.words_of(SIPHON)[1]), "vessel": "north", "vessel_register": str(secret)}
+    for of in ("", ".json", "/card", "/label"):
+        answer = asking.browser().get(asking.address("siphon", pairs, of), follow_redirects=True)
+        assert answer.status_code == 422
+        assert b"this page opens none" in answer.data
+    made = f"siphon?vessel_register={secret}&vessel=north&contents=1+g+water"
+    answer = asking.browser().get(asking.address("blend", {"part": "1 g water", ".made": made}))
+    assert answer.status_code == 422
+
+
+SIPHON = (
+    'prepkit siphon --contents "500 ml cream 35 %" --vessel-volume "0.78 l" --max-fill "0.5 l" '
+    '--rated "17 bar" --gas n2o --chargers 1 --temperature "5 C"'
+)
+
+
+def test_the_words_of_the_pass_phrase_are_many_and_plain() -> None:
+    from prepkit.page import serving
+
+    words = serving.WORDS.read_text(encoding="utf-8").split()
+    assert len(words) == len(set(words)) == 256
+    assert all(re.fullmatch(r"[a-z]{2,9}", word) for word in words)
+    phrases = {serving.pass_phrase() for _ in range(20)}
+    assert len(phrases) == 20
+    assert all(len(phrase.split()) == serving.PHRASE for phrase in phrases)
