@@ -2,7 +2,9 @@
 
 Each item is done before the first step of what uses it begins, and before service where it goes
 into the glass. The part of a step that needs a person comes at its start, and no more people are
-busy at once than the house has hands: a step that would need one more begins earlier.
+busy at once than the house has hands: a step that would need one more begins earlier. Where what
+is served from vessels needs more of them than the house has, as many as it has are ready at
+service, and the others follow as vessels come free.
 """
 
 from __future__ import annotations
@@ -33,6 +35,15 @@ class Placed(NamedTuple):
     stands: float  # minutes until what comes next
 
 
+class Later(NamedTuple):
+    """Loads of an item that wait for a vessel to come free: minutes of one, and of its work."""
+
+    item: str
+    loads: int
+    minutes: float
+    hands_on: float
+
+
 class Timetable(NamedTuple):
     """All steps by their start, and how long each item stands before it is used."""
 
@@ -40,6 +51,7 @@ class Timetable(NamedTuple):
     stands: Mapping[str, tuple[float, str]]  # minutes, and what it waits for
     hands: int
     charged: tuple[str, ...]  # items in vessels, in the order of charging
+    later: tuple[Later, ...] = ()
 
     @property
     def start(self) -> float:
@@ -69,7 +81,7 @@ def timetable(plan: Plan) -> Timetable | None:
     while ready:  # whatever is needed latest, and keeps least, is placed first
         id_ = heapq.heappop(ready)[3]
         needed[id_] = _needed(id_, plan, users[id_], starts)
-        placed = _placed(made[id_], needed[id_][0], hands)
+        placed = _placed(made[id_], needed[id_][0], hands, _at_once(made[id_], users[id_]))
         steps += placed
         starts[id_] = placed[0].start if placed else needed[id_][0]
         for used in plan.prepared.uses[id_]:
@@ -85,6 +97,37 @@ def timetable(plan: Plan) -> Timetable | None:
         {id_: (needed[id_][0] - ends[id_], needed[id_][1]) for id_ in made if id_ in ends},
         plan.recipe.house.hands,
         tuple(dict.fromkeys(filled)),
+        tuple(
+            _later(one, loads)
+            for one in made.values()
+            if (loads := _fills(one) - _at_once(one, users[one.item.id])) and one.item.steps
+        ),
+    )
+
+
+def _fills(made: Made) -> int:
+    return made.filling.count if made.filling else 1
+
+
+def _at_once(made: Made, users: list[str]) -> int:
+    """The loads that are ready together: no more than the house has vessels.
+
+    What another item is made from is emptied into that, and its vessels are free again at once.
+    """
+    has = made.filling.vessel.count if made.filling else None
+    return _fills(made) if has is None or users else min(has, _fills(made))
+
+
+def _later(made: Made, loads: int) -> Later:
+    """What one load takes, from the first step that each vessel needs."""
+    steps = made.item.steps
+    first = next((n for n, one in enumerate(steps) if one.each_vessel), 0)
+    again = steps[first:]
+    return Later(
+        made.item.id,
+        loads,
+        sum(one.takes for one in again) + sum(one.before for one in again[:-1]),
+        sum(one.hands_on for one in again),
     )
 
 
@@ -111,9 +154,8 @@ def _needed(
     return min(found, default=(0.0, "service"))
 
 
-def _placed(made: Made, needed: float, hands: _Hands) -> list[Placed]:
+def _placed(made: Made, needed: float, hands: _Hands, fills: int) -> list[Placed]:
     """The steps of an item, the last one done when it is needed."""
-    fills = made.filling.count if made.filling else 1
     found: list[Placed] = []
     following = needed
     for number in range(len(made.item.steps), 0, -1):
@@ -236,6 +278,11 @@ def to_dict(
             {"item": id_, "min": minutes, "for": what, "keeping": keeping.get(id_, [])}
             for id_, (minutes, what) in table.stands.items()
             if minutes > _DUST
+        ],
+        "later": [
+            {"item": one.item, "loads": one.loads, "min": one.minutes,
+             "hands_on_min": one.hands_on}
+            for one in table.later
         ],
         "charged": list(table.charged),
         "charged_last": table.charged[-1] if table.charged else None,

@@ -6,7 +6,7 @@ from prepkit.plan.clock import length_words
 from prepkit.render.amounts import Said, fill, listed, title_lines
 from prepkit.render.text import grid
 
-TIME_HEADERS, TIME_LETTERS = ("start", "done", "hands on", "what", "how"), "llrll"
+TIME_HEADERS, TIME_LETTERS = ("start by", "done", "hands on", "what", "how"), "llrll"
 
 
 def timetable_text(said: Said) -> list[str]:
@@ -65,6 +65,13 @@ def time_lines(table: Said) -> list[str]:
         for step in table["steps"]
         if step["stands_too_long"]
     ]
+    for one in table["later"]:
+        many = "1 more load" if one["loads"] == 1 else f"{one['loads']} more loads"
+        out.append(
+            f"{one['item']}: {many} during service, as vessels come free: "
+            f"{length_words(one['min'])} each, {length_words(one['hands_on_min'])} of it with the "
+            f"hands"
+        )
     if table["charged_last"]:
         others = table["charged"][:-1]
         first = f", after {listed(others)}" if others else ""

@@ -16,7 +16,7 @@ from prepkit.errors import BadInput, BadRecipe
 from prepkit.plan import make_plan
 from prepkit.plan.clock import Moment, length_words
 from prepkit.plan.recipe import read_recipe
-from prepkit.plan.timetable import Timetable, refuse_late, timetable
+from prepkit.plan.timetable import Later, Timetable, refuse_late, timetable
 from prepkit.render.plan_text import plan_text
 
 RECIPE = """
@@ -103,6 +103,47 @@ def test_times_worked_by_hand() -> None:
 def test_the_number_of_vessels_sets_the_time_of_charging() -> None:
     assert starts(table(serves=5))["my-nitro 1"] == (-5, 0)
     assert starts(table(serves=100))["my-nitro 1"][0] < -45
+
+
+def test_no_more_is_ready_at_service_than_the_house_has_vessels() -> None:
+    few = RECIPE.replace('rated = "17 bar"', 'rated = "17 bar"\ncount = 2').replace(
+        "[items.my-drops]",
+        '[[items.my-nitro.step]]\ntext = "Rest"\ntakes = "20 min"\nhands_on = "0 min"\n'
+        "[items.my-drops]",
+    )
+    plan = make_plan(read_recipe(few), 50)
+    (nitro,) = (one for one in plan.made if one.item.id == "my-nitro")
+    assert nitro.filling is not None
+    assert nitro.filling.count == 5
+    found = table(few, 50)
+    # two of five are charged before service, and each of the others is charged and rests in it
+    assert starts(found)["my-nitro 1"] == (-30, -20)
+    assert starts(found)["my-nitro 2"] == (-20, 0)
+    assert found.later == (Later("my-nitro", 3, 25, 5),)
+    said = plan.to_dict()
+    assert said["timetable"]["later"] == [
+        {"item": "my-nitro", "loads": 3, "min": 25, "hands_on_min": 5}
+    ]
+    assert "my-nitro: 3 more loads during service, as vessels come free: 25 min each" in " ".join(
+        plan_text(said).split()
+    )
+    enough = few.replace("count = 2", "count = 5")
+    assert table(enough, 50).later == ()
+    assert starts(table(enough, 50))["my-nitro 1"] == (-45, -20)
+
+
+def test_vessels_that_are_emptied_into_another_item_are_free_at_once() -> None:
+    text = RECIPE.replace('rated = "17 bar"', 'rated = "17 bar"\ncount = 1').replace(
+        '["100 g my-nitro", "2 g my-drops", "5 g my-syrup"]', '"100 g my-cup"'
+    )
+    text = text.replace(
+        "[items.my-drops]",
+        '[items.my-cup]\ncalculator = "blend"\npart = ["90 g my-nitro", "10 g water"]\n'
+        "[items.my-drops]",
+    )
+    found = table(text, 20)
+    assert found.later == ()
+    assert starts(found)["my-nitro 1"] == (-10, 0)
 
 
 def test_an_item_without_steps_passes_the_time_on() -> None:
