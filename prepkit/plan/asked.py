@@ -156,10 +156,13 @@ def _plan(asked: Asked, file: str) -> tuple[str, int]:
         prepared, units = _prepared(asked, file)
         return _compare(asked, [plan_of(prepared, one) for one in scales], units)
     found = worked(asked, file)
+    return printed(asked, found), STOP if found.verdict == "stop" else CLEAR
+
+
+def printed(asked: Asked, found: Worked) -> str:
+    """What was worked out as it was asked to be printed."""
     before = "" if found.account is None else _account(asked, found.account, found.units)
-    return before + _shown(asked, found.said, found.units), (
-        STOP if found.verdict == "stop" else CLEAR
-    )
+    return before + _shown(asked, found.said, found.units)
 
 
 def _account(asked: Asked, account: Any, units: str) -> str:
