@@ -32,7 +32,7 @@ class Asked(NamedTuple):
     batch: bool = False
     measured: str | None = None
     check: bool = False
-    schema: bool = False
+    schema: str | None = None
     new: str | None = None
     as_json: bool = False
     working: bool = False
@@ -42,10 +42,10 @@ class Asked(NamedTuple):
 
 def answer(asked: Asked) -> tuple[str, int]:
     """The text and the exit status."""
-    if asked.schema:
-        from prepkit.plan.schema import recipe_schema
+    if asked.schema is not None:
+        from prepkit.plan.schema import SCHEMAS
 
-        return _json(recipe_schema()), CLEAR
+        return _json(SCHEMAS[asked.schema]()), CLEAR
     if asked.new is not None:
         if asked.file is not None:
             raise BadInput("--new writes a recipe file and reads none; leave the other file out.")

@@ -18,7 +18,8 @@ from prepkit.cli import common_options
     "  prepkit plan recipes/FILE.toml --from '3.2 kg grapefruit juice'\n"
     "  prepkit plan recipes/FILE.toml --check\n"
     "  prepkit plan --new my-recipe.toml\n"
-    "  prepkit plan --schema",
+    "  prepkit plan --schema > recipe.schema.json\n"
+    "  prepkit plan --schema house > house.schema.json",
     short_help="From a recipe file: weigh-outs, yields, vessels, chargers, cautions.",
 )
 @click.argument("file", required=False)
@@ -64,7 +65,12 @@ from prepkit.cli import common_options
     "--check", is_flag=True, help="List everything that is wrong with the file, by line, and stop."
 )
 @click.option(
-    "--schema", is_flag=True, help="Print a JSON Schema of recipe files, for an editor, and stop."
+    "--schema",
+    type=click.Choice(["recipe", "house", "readings"]),
+    is_flag=False,
+    flag_value="recipe",
+    help="Print a JSON Schema for an editor, of recipe files unless house or readings is said, and "
+    "stop.",
 )
 @click.option(
     "--new", metavar="FILE", help="Ask a few questions and write a first recipe file, and stop."

@@ -33,7 +33,17 @@ LIMITS: dict[str, tuple[float, float]] = {
     "acidity": (0.0, 300.0), "abv": (0.0, 100.0), "ph": (0.0, 14.0), "pressure": (0.0, 100.0),
     "temperature": (-20.0, 100.0),
 }  # fmt: skip
-_BARE = ("refractometer", "ph")  # the scale is its own unit
+READ_OF = {
+    "mass": "How much was made.",
+    "refractometer": "As the refractometer shows it.",
+    "density": "As the float shows it.",
+    "acidity": "From a titration, as citric acid.",
+    "abv": "Strength, from a distillation or an alcoholometer.",
+    "ph": "As the meter shows it, after 24 hours.",
+    "pressure": "On the gauge of the charged vessel.",
+    "temperature": "Of the sample; 20 C unless said.",
+}
+BARE = ("refractometer", "ph")  # the scale is its own unit
 
 
 @dataclass(frozen=True)
@@ -89,7 +99,7 @@ def _of_item(reader: Reader, id_: str, table: Table) -> Readings:
 def _value(reader: Reader, where: str, key: str, value: Any) -> Measured:
     units = KEYS[key]
     number = isinstance(value, int | float) and not isinstance(value, bool)
-    if number and key in _BARE:
+    if number and key in BARE:
         read = Measured(float(value), units[0] if units else "")
     elif not units:
         raise reader.wrong(where, f"it is {shown(value)}; write a bare number, such as 3.1.")

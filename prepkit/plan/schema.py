@@ -1,4 +1,4 @@
-"""A JSON Schema of recipe files, made from the calculators' inputs and the recipe's own keys.
+"""JSON Schemas of recipe, house and readings files, made from the inputs and the files' own keys.
 
 An editor that is given it completes keys, shows what each one is, and marks what is wrong while it
 is typed. It is the looser of the two: what it refuses `plan --check` refuses too, and the words of
@@ -7,7 +7,7 @@ amounts are read by the calculators alone.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from typing import Any
 
 from prepkit import registry
@@ -16,6 +16,7 @@ from prepkit.model import Spec
 from prepkit.plan.fields import MOST_SERVES, MOST_WORDS
 from prepkit.plan.house import BENCH, FILE, HOUSE, MOST_HANDS, MOST_PRICES, UNITS
 from prepkit.plan.items import VESSEL_INPUTS
+from prepkit.plan.readings import BARE, KEYS, LIMITS, READ_OF
 from prepkit.plan.recipe import MOST_ITEMS, MOST_SERVE_KINDS, MOST_STEPS
 
 Schema = dict[str, Any]
@@ -56,6 +57,54 @@ def recipe_schema() -> Schema:
             **{f"calculator-{name}": _calculator(name) for name in CALCULATORS},
         },
     }
+
+
+def house_schema() -> Schema:
+    """The schema of a house file."""
+    return {
+        "$schema": DRAFT,
+        "title": "prepkit house",
+        **_house_file(),
+        "definitions": {"vessel": _vessel(), "price": _price(), "bench": _bench()},
+    }
+
+
+def readings_schema() -> Schema:
+    """The schema of a file of readings."""
+    return {
+        "$schema": DRAFT,
+        "title": "prepkit readings",
+        "type": "object",
+        "description": "What was measured of the items of a recipe; read by plan --measured.",
+        "propertyNames": {"pattern": ID, "maxLength": 60},
+        "minProperties": 1,
+        "additionalProperties": {"$ref": "#/definitions/readings"},
+        "definitions": {"readings": _readings()},
+    }
+
+
+SCHEMAS: dict[str, Callable[[], Schema]] = {
+    "recipe": recipe_schema,
+    "house": house_schema,
+    "readings": readings_schema,
+}
+
+
+def _readings() -> Schema:
+    """What can be read of one item."""
+    found: Schema = {}
+    for key, units in KEYS.items():
+        low, high = LIMITS[key]
+        about = f"{READ_OF[key]} [{' or '.join(units) or 'a bare number'}]"
+        words: Schema = {"type": "string", "minLength": 1}
+        number: Schema = {"type": "number", "minimum": low, "maximum": high}
+        kinds = [number] if not units else [number, words] if key in BARE else [words]
+        found[key] = {"description": about, "anyOf": kinds}
+    found["atc"] = {
+        "type": "boolean",
+        "description": "The refractometer corrects for temperature.",
+    }
+    return _closed("What was read of one item.", found) | {"minProperties": 1}
 
 
 def _text(description: str, *examples: str) -> Schema:

@@ -12,10 +12,13 @@ import fastjsonschema
 import pytest
 
 from prepkit.cli import main
+from prepkit.errors import BadRecipe
 from prepkit.index import CALCULATORS
 from prepkit.plan.check import check
+from prepkit.plan.house import FILE_KEYS
 from prepkit.plan.lines import lines
-from prepkit.plan.schema import recipe_schema
+from prepkit.plan.readings import read_readings
+from prepkit.plan.schema import SCHEMAS, house_schema, readings_schema, recipe_schema
 from prepkit.plan.variant import MOST_VARIANTS
 from prepkit.registry import load
 
@@ -291,6 +294,51 @@ def test_the_schema_is_printed(capsys: pytest.CaptureFixture[str]) -> None:
     assert (code, err) == (0, "")
     assert json.loads(out) == recipe_schema()
     assert call("plan", capsys)[0] == 2
+
+
+@pytest.mark.parametrize(("name", "makes"), SCHEMAS.items())
+def test_each_schema_is_printed_by_name(
+    name: str, makes: Any, capsys: pytest.CaptureFixture[str]
+) -> None:
+    code, out, err = call(f"plan --schema {name}", capsys)
+    assert (code, err) == (0, "")
+    assert json.loads(out) == makes()
+    assert call("plan --schema pantry", capsys)[0] == 2
+
+
+def test_the_demo_house_fits_its_schema() -> None:
+    house = (RECIPES[0].parent / "house" / "house.toml").read_text(encoding="utf-8")
+    judged = fastjsonschema.compile(house_schema())
+    judged(read(house))
+    assert set(house_schema()["properties"]) == set(FILE_KEYS)
+    for old, new in (
+        ("hands = 2", "hands = 0"), ("hands = 2", "feet = 2"), ('scale = "1 g"', "scale = 1"),
+        ('pack = "700 ml"\n', ""), ("ph_meter = 0.1", 'ph_meter = "0.1"'),
+        ("count = 3", "count = 0"), ("cost = 9.00", "cost = -9.00"),
+    ):  # fmt: skip
+        assert house.replace(old, new, 1) != house
+        with pytest.raises(fastjsonschema.JsonSchemaException):
+            judged(read(house.replace(old, new, 1)))
+
+
+def test_readings_fit_their_schema_where_they_can_be_read() -> None:
+    judged = fastjsonschema.compile(readings_schema())
+    for text, good in (
+        ('[a]\nmass = "640 g"\nrefractometer = 48.2\ntemperature = "24 C"\natc = true', True),
+        ('[a]\nrefractometer = "48.2 Bx"\nph = 2.9', True),
+        ("[a]\nph = 15", False), ('[a]\nph = "2.9"', False), ("[a]\nmass = 640", False),
+        ("[a]\nbrix = 40", False), ("[a]\n", False), ("", False), ("a = 3", False),
+        ('[a]\nmass = "640 g"\natc = "yes"', False),
+    ):  # fmt: skip
+        items = {"a": None}
+        if good:
+            judged(read(text))
+            assert read_readings(text, items)
+        else:
+            with pytest.raises(fastjsonschema.JsonSchemaException):
+                judged(read(text))
+            with pytest.raises(BadRecipe):
+                read_readings(text, items)
 
 
 GOOD = """
