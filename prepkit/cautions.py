@@ -8,9 +8,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
 from functools import cache
-from typing import Any
+from typing import Any, NamedTuple
 
 from prepkit import acid_facts, blocks
 from prepkit.mixture import Mixture
@@ -100,8 +99,7 @@ def rows() -> tuple[dict[str, Any], ...]:
 _WHEN = re.compile(r"^when = \[.*?\]$", re.MULTILINE | re.DOTALL)
 
 
-@dataclass(frozen=True)
-class Candidate:
+class Candidate(NamedTuple):
     """A row that may concern a calculator: its conditions (None: it stands), the rest on demand.
 
     Only the conditions are parsed at once: a row that is not triggered costs no more than that.

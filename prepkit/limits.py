@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache
+from typing import NamedTuple
 
 from prepkit import blocks
 from prepkit.errors import UnknownIngredient
@@ -11,8 +11,7 @@ from prepkit.errors import UnknownIngredient
 JURISDICTIONS = ("EU", "US", "Codex")
 
 
-@dataclass(frozen=True)
-class Limit:
+class Limit(NamedTuple):
     """One row: the most of a substance in a product under one set of rules."""
 
     id: str

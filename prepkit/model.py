@@ -12,7 +12,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field, fields
 from difflib import get_close_matches
-from typing import Any, Self
+from typing import Any, NamedTuple, Self
 
 from pydantic import BaseModel, ConfigDict, Field
 
@@ -22,8 +22,7 @@ from prepkit.pantry import Ingredient, Pantry, Part
 from prepkit.units import Measured, parse_number, parse_quantity
 
 
-@dataclass(frozen=True)
-class Spec:
+class Spec(NamedTuple):
     """How one input is asked for, read and checked."""
 
     kind: str  # quantity count number choice part parts ingredient ingredients words flag
@@ -329,8 +328,7 @@ def _check(spec: Spec, value: float, field_name: str, unit: str) -> None:
 # what comes back
 
 
-@dataclass(frozen=True)
-class Step:
+class Step(NamedTuple):
     """One line of the working, as on a board: label, formula with numbers, value, source key."""
 
     label: str
@@ -340,8 +338,7 @@ class Step:
     source: str = ""
 
 
-@dataclass(frozen=True)
-class Column:
+class Column(NamedTuple):
     """A column of a table; text where `unit` and `digits` are not given."""
 
     label: str
@@ -349,8 +346,7 @@ class Column:
     digits: int | None = None
 
 
-@dataclass(frozen=True)
-class Table:
+class Table(NamedTuple):
     """Rows that belong together (weigh-outs, layers, charges); numbers in the column's unit."""
 
     name: str
@@ -359,8 +355,7 @@ class Table:
     rows: tuple[tuple[str | float | None, ...], ...]
 
 
-@dataclass(frozen=True)
-class Output:
+class Output(NamedTuple):
     """How one value of a Result is shown."""
 
     label: str
@@ -429,8 +424,7 @@ class Caution:
     standing: bool = False
 
 
-@dataclass(frozen=True)
-class Source:
+class Source(NamedTuple):
     """Where a fact comes from and how it was obtained (read, memory, practice, computed)."""
 
     key: str

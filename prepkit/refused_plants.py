@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from functools import cache
+from typing import NamedTuple
 
 from prepkit import blocks
 
 
-@dataclass(frozen=True)
-class Refused:
+class Refused(NamedTuple):
     """A plant that no calculator works with, and why."""
 
     name: str

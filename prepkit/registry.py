@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import importlib
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import cache
-from typing import Any
+from typing import Any, NamedTuple
 
 from prepkit import cautions, sources, tolerance
 from prepkit.errors import BadInput, PrepkitError, UnknownIngredient
@@ -18,8 +17,7 @@ from prepkit.pantry import REFUSED_GROUP, Pantry, Part
 _PARTS = ("part", "parts")
 
 
-@dataclass(frozen=True)
-class Calculator:
+class Calculator(NamedTuple):
     """A calculator by its parts: one file in prepkit/calculators."""
 
     name: str

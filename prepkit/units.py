@@ -11,16 +11,14 @@ import math
 import os
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import cache
-from typing import Any
+from typing import Any, NamedTuple
 
 from prepkit.errors import BadInput, BadQuantity
 
 
-@dataclass(frozen=True, slots=True)
-class Unit:
+class Unit(NamedTuple):
     """A unit word: its kind, the word shown, and either its factor or its name in units.txt."""
 
     kind: str

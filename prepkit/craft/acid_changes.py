@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 from prepkit.craft import acidity
 from prepkit.craft.acidity import Shelf
@@ -23,8 +22,7 @@ _MOST_BASE = 0.05
 PH_AIM_HIGH = 5.0
 
 
-@dataclass(frozen=True)
-class Change:
+class Change(NamedTuple):
     """What is added to the liquid, in kg, and what comes of it."""
 
     after: Mixture

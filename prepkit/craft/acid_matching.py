@@ -8,7 +8,7 @@ alone make the pH that they make, and are not exchanged for others to chase it.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from prepkit.craft import acidity
 from prepkit.errors import BadInput
@@ -26,8 +26,7 @@ _ONLY_UP = "minerals only raise it, so it was left out: acidity and kinds of aci
 _NO_NEARER = "this shelf comes no nearer at that acidity"
 
 
-@dataclass(frozen=True)
-class Aim:
+class Aim(NamedTuple):
     """Per kg of the finished liquid: equivalents, pH, and mol of each acid where a juice says."""
 
     eq: float
@@ -35,8 +34,7 @@ class Aim:
     make_up: Mapping[str, float]
 
 
-@dataclass(frozen=True)
-class Match:
+class Match(NamedTuple):
     """Kg of each bottle in 1 kg of liquid, and what is to be said where the pH is missed."""
 
     kg: list[float]

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
-from typing import Any
+from dataclasses import replace
+from typing import Any, NamedTuple
 
 from prepkit import derived
 from prepkit.craft import targets
@@ -27,8 +27,7 @@ _LOW_C, _HIGH_C = -20.0, 80.0
 _TOO_DRY_KG_M3 = 1500.0
 
 
-@dataclass(frozen=True)
-class Line:
+class Line(NamedTuple):
     """One part as it goes in: how much of what, and the temperature that it is measured at."""
 
     name: str
@@ -260,8 +259,7 @@ def round_steps(said: Sequence[str]) -> dict[str, float]:
     return steps
 
 
-@dataclass(frozen=True)
-class Taken:
+class Taken(NamedTuple):
     """A part as it can be measured: one of g and ml (both None: as it is), and what that is."""
 
     line: Line
@@ -286,7 +284,7 @@ def rounded(parts: Sequence[Line], steps: Mapping[str, float]) -> list[Taken]:
                 f"({exact:.3g} {unit}); take a finer step or a larger batch.",
                 "round_to",
             )
-        line = replace(part, mixture=part.mixture.scaled(took / exact))
+        line = part._replace(mixture=part.mixture.scaled(took / exact))
         found.append(Taken(line, ml=took) if unit == "ml" else Taken(line, grams=took))
     return found
 
@@ -294,8 +292,7 @@ def rounded(parts: Sequence[Line], steps: Mapping[str, float]) -> list[Taken]:
 # bottles
 
 
-@dataclass(frozen=True)
-class Bottled:
+class Bottled(NamedTuple):
     """A batch in bottles: how many are begun, what the last holds, what stays behind, in ml."""
 
     begun: int

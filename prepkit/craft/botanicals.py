@@ -7,9 +7,8 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from functools import cache
-from typing import Any
+from typing import Any, NamedTuple
 
 from prepkit import blocks
 from prepkit.errors import UnknownIngredient
@@ -21,8 +20,7 @@ from prepkit.units import Measured, split_amount
 __all__ = ["Fruit", "Refused", "refused"]
 
 
-@dataclass(frozen=True)
-class Fruit:
+class Fruit(NamedTuple):
     """One citrus fruit: what it weighs, how much of it is peel, what oil its peel holds."""
 
     name: str

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 from prepkit import limits
 from prepkit.craft import botanicals, syrup
@@ -47,8 +46,7 @@ class Drops(str):
         return self
 
 
-@dataclass(frozen=True)
-class Oil:
+class Oil(NamedTuple):
     """One oil of a batch, kg: least and most."""
 
     name: str

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import hypot
-from typing import Any
+from typing import Any, NamedTuple
 
 from prepkit.craft import acidity, instruments, reading_drink, targets
 from prepkit.craft.instruments import Acid, Fractions
@@ -66,8 +65,7 @@ def _spread_after_name(words: str, amount: Measured, name: str) -> tuple[Measure
     return moved, name
 
 
-@dataclass(frozen=True)
-class Batch:
+class Batch(NamedTuple):
     """What 1 kg of the batch holds, with the stated errors of solids (% w/w) and strength (% vol).
 
     `at_20` is the refractometer reading at 20 C, None where solids were given; `both` whether two
@@ -200,8 +198,7 @@ def _of_solids(solids: float, abv: float, acid: Acid) -> dict[str, float]:
 # what to add
 
 
-@dataclass(frozen=True)
-class Added:
+class Added(NamedTuple):
     """kg of each addition by the input that named it, water among them."""
 
     kg: dict[str, float]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from prepkit.craft import acidity
 from prepkit.errors import BadInput
@@ -20,8 +20,7 @@ _MOSTLY_OIL = 0.5
 _HOLDS_FAT = 0.2
 
 
-@dataclass(frozen=True)
-class Drop:
+class Drop(NamedTuple):
     """Mass of a drop, the range it lies in, and how it was found."""
 
     kg: float

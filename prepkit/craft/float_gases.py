@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from difflib import get_close_matches
-from typing import Any
+from typing import Any, NamedTuple
 
 from prepkit import blocks
 from prepkit.errors import UnknownIngredient
 from prepkit.science import gases
 
 
-@dataclass(frozen=True)
-class Gas:
+class Gas(NamedTuple):
     """A gas that may be asked about, or one that is refused (`why` says the reason)."""
 
     name: str

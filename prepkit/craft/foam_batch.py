@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 from prepkit.craft import foamers
 from prepkit.craft.foam_estimate import Share
@@ -18,8 +17,7 @@ USUAL_SAPONINS = 0.20
 _WATERY = 0.2  # less water and spirit than this is no liquid to foam
 
 
-@dataclass(frozen=True)
-class Weighed:
+class Weighed(NamedTuple):
     """What goes into the liquid: as foamer or stabiliser, what, kg."""
 
     role: str
@@ -27,8 +25,7 @@ class Weighed:
     kg: float
 
 
-@dataclass(frozen=True)
-class Batch:
+class Batch(NamedTuple):
     """The liquid, what is weighed into it, and the sum."""
 
     liquid: Mixture

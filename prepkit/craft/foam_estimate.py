@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from math import sqrt
-from typing import Any
+from typing import Any, NamedTuple
 
 from prepkit.craft.foamers import Way
 from prepkit.errors import BadInput, OutOfRange
@@ -22,8 +21,7 @@ _IN_PRINT_S = {
 }
 
 
-@dataclass(frozen=True)
-class Share:
+class Share(NamedTuple):
     """Liquid in the foam, least and most as fractions of its volume, and where that is from."""
 
     low: float
@@ -38,8 +36,7 @@ class Share:
         return sqrt(self.low * self.high)
 
 
-@dataclass(frozen=True)
-class Times:
+class Times(NamedTuple):
     """Standing and drainage in minutes, with what they were worked from."""
 
     values: dict[str, Any]

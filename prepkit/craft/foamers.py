@@ -7,10 +7,9 @@ rules, and hands both on as plain facts and table rows.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import cache
-from typing import Any
+from typing import Any, NamedTuple
 
 from prepkit import blocks, limits
 from prepkit.errors import BadInput, UnknownIngredient
@@ -28,8 +27,7 @@ _EGG_WORDS = {
 _EGG = "egg"
 
 
-@dataclass(frozen=True)
-class Dose:
+class Dose(NamedTuple):
     """Usual dose, per cent of the liquid by mass, and how it was obtained."""
 
     low: float
@@ -39,8 +37,7 @@ class Dose:
     start: float | None = None
 
 
-@dataclass(frozen=True)
-class Way:
+class Way(NamedTuple):
     """One way of foaming: liquid in the drained foam, % by volume, and the bubble taken."""
 
     way: str
@@ -52,8 +49,7 @@ class Way:
     stands: str = ""  # the published standing time that speaks of it
 
 
-@dataclass(frozen=True)
-class Window:
+class Window(NamedTuple):
     """What one number of the liquid may be, and why."""
 
     of: str
@@ -77,8 +73,7 @@ class Window:
         return f"{self.low:g} to {self.high:g}{unit}"
 
 
-@dataclass(frozen=True)
-class Rule:
+class Rule(NamedTuple):
     """What one set of rules says: words, and the most in mg/kg where a number is known."""
 
     where: str
@@ -88,8 +83,7 @@ class Rule:
     mg_kg: float | None = None
 
 
-@dataclass(frozen=True)
-class Foamer:
+class Foamer(NamedTuple):
     """One row of the table."""
 
     name: str
@@ -233,8 +227,7 @@ class Chosen(str):
 # a liquid against the windows
 
 
-@dataclass(frozen=True)
-class Measure:
+class Measure(NamedTuple):
     """One number of the liquid; None where it is not known."""
 
     value: float | None

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 from prepkit import cautions, derived
 from prepkit.craft import steep
@@ -14,8 +13,7 @@ from prepkit.model import Column, Step, Table
 LIGHTEST_KG_M3 = 1000.0  # room that plants take in a vessel: no less than as water (judgement)
 
 
-@dataclass(frozen=True)
-class Seen:
+class Seen(NamedTuple):
     """The balance as it was worked out; `kept` in kg: least, taken, most."""
 
     poured: Mixture

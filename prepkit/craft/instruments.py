@@ -7,8 +7,8 @@ a titration: no reading tells it from sugar. All fractions are by mass, 0 to 1.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from math import hypot
+from typing import NamedTuple
 
 from prepkit.errors import BadInput, OutOfRange
 from prepkit.science import ethanol, solution, sucrose
@@ -28,8 +28,7 @@ _MOST_PASSES = 60
 Fractions = Mapping[str, float]
 
 
-@dataclass(frozen=True)
-class Acid:
+class Acid(NamedTuple):
     """The acid of the sample as it was given: kg per kg, or kg per m3 at 20 C."""
 
     kind: str = "citric"
@@ -41,8 +40,7 @@ class Acid:
         return self.level / density_kg_m3 if self.by_volume else self.level
 
 
-@dataclass(frozen=True)
-class Scale:
+class Scale(NamedTuple):
     """The marks that an instrument has; None where it was not said."""
 
     option: str

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 from prepkit.craft import keeping_rules
 from prepkit.craft.keeping_rules import Days, Judged
@@ -11,8 +10,7 @@ from prepkit.model import Column, Step, Table
 from prepkit.science import keeping
 
 
-@dataclass(frozen=True)
-class Figures:
+class Figures(NamedTuple):
     """What is known of the food; computed values apart from measured ones."""
 
     ph: float | None

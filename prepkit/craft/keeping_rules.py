@@ -9,10 +9,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from datetime import date, timedelta
 from difflib import get_close_matches
-from typing import Any
+from typing import Any, NamedTuple
 
 from prepkit.errors import BadInput
 from prepkit.mixture import Mixture
@@ -119,8 +118,7 @@ def brought(found: Mixture) -> dict[str, Any]:
     return facts | {"tags": found.tags, "keeps": found.keeps}
 
 
-@dataclass(frozen=True)
-class Judged:
+class Judged(NamedTuple):
     """The result, its reasons, and what the table said on measured numbers (None: not measured)."""
 
     result: str
@@ -229,8 +227,7 @@ def read_named_date(words: str, field: str) -> tuple[str, date]:
     return name.strip(), read_date(day, field)
 
 
-@dataclass(frozen=True)
-class Days:
+class Days(NamedTuple):
     """Day 1 and the last day, each with what sets it, and how many the rule allows."""
 
     allowed: int

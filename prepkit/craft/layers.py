@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from itertools import pairwise
+from typing import NamedTuple
 
 from prepkit.errors import BadInput, OutOfRange
 from prepkit.mixture import Mixture
@@ -81,8 +81,7 @@ class Layer(str):
         return rho * share, error * share
 
 
-@dataclass(frozen=True)
-class Pair:
+class Pair(NamedTuple):
     """Two neighbours, the lower first: how they lie now and once they are equally warm."""
 
     lower: Layer
@@ -204,8 +203,7 @@ def by_density(stack: tuple[Layer, ...]) -> list[Layer]:
     return sorted(stack, key=lambda layer: layer.density()[0])
 
 
-@dataclass(frozen=True)
-class Floating:
+class Floating(NamedTuple):
     """One relation's word on the least overrun of the top layer, as fractions."""
 
     relation: str

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from prepkit.craft import botanicals
 from prepkit.errors import BadInput
@@ -20,8 +20,7 @@ _BRIX = re.compile(r"([0-9][0-9.,]*\s*°?(?:bx|brix))", re.IGNORECASE)
 _SHOULD = 'write for example "2 h: peel 84 g, undissolved 20 g" or "2 h: peel 84 g, syrup 62 Bx"'
 
 
-@dataclass(frozen=True)
-class Peel:
+class Peel(NamedTuple):
     """The peel of a batch: its mass, composition and, for citrus, the fruit that it is from."""
 
     mass_kg: float
@@ -43,8 +42,7 @@ class Peel:
         return Mixture({}, whole.allergens, whole.tags, whole.keeps)
 
 
-@dataclass(frozen=True)
-class Exchange:
+class Exchange(NamedTuple):
     """Water loss and solids gain, kg per kg of fresh peel, and where they come from."""
 
     water_loss: float
@@ -54,8 +52,7 @@ class Exchange:
     hours: float | None = None
 
 
-@dataclass(frozen=True)
-class Syrup:
+class Syrup(NamedTuple):
     """What a batch gives before it is strained."""
 
     mixture: Mixture

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from prepkit.errors import BadInput
 from prepkit.pantry import Pantry
@@ -57,8 +57,7 @@ class Price(str):
         return self
 
 
-@dataclass(frozen=True)
-class Cost:
+class Cost(NamedTuple):
     """What each part costs (None: it has no price), and what is known of the whole."""
 
     of_part: tuple[float | None, ...]

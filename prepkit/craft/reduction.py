@@ -6,7 +6,7 @@ Balances by mass: what is left keeps everything but water, except what clings to
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from prepkit.mixture import Mixture
 from prepkit.science import freezing, roots, sucrose
@@ -16,8 +16,7 @@ MOST_SOLIDS_FROZEN = freezing.SOLIDS_HIGH  # beyond it sugar freezes out with th
 MOST_SPIRIT_FROZEN = 0.60  # of ethanol and water: the end of the freezing table
 
 
-@dataclass(frozen=True)
-class Left:
+class Left(NamedTuple):
     """What is left, the pure water that went, and what was lost with drained ice."""
 
     product: Mixture

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import date
 from math import ceil, isfinite
-from typing import Any
+from typing import Any, NamedTuple
 
 from prepkit.craft.siphon_asked import ROUNDING, lower_end, plus_minus, upper_end
 from prepkit.craft.siphon_load import Bounds, Load
@@ -25,8 +24,7 @@ BAR = 1e5
 WARM_C = (20.0, 35.0)
 
 
-@dataclass(frozen=True)
-class Style:
+class Style(NamedTuple):
     """A use of the siphon: its gases, chargers per litre by custom, least pressure to pour at."""
 
     gases: tuple[str, ...]

@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from math import inf
+from typing import NamedTuple
 
 from prepkit.errors import BadInput
 from prepkit.mixture import SUGARS, Mixture
@@ -66,8 +67,7 @@ class Load:
         return sum(self.charges_kg)
 
 
-@dataclass(frozen=True, slots=True)
-class Bounds:
+class Bounds(NamedTuple):
     """Cautious bounds, Pa above the air outside: of each charge, and had nothing been shaken."""
 
     of_charges: tuple[float, ...]

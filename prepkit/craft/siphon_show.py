@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from math import hypot, isclose, isfinite
-from typing import Any
+from typing import Any, NamedTuple
 
 from prepkit.craft import siphon_load
 from prepkit.craft.siphon_facts import BAR, STYLES, practice_count
@@ -19,8 +18,7 @@ WARM_C = (5.0, 20.0, 35.0, 50.0)
 MOST_ROWS = 40
 
 
-@dataclass(frozen=True)
-class States:
+class States(NamedTuple):
     """The load's values, their stated errors, the facts that follow, the settled pressure."""
 
     values: dict[str, float | None]

@@ -7,9 +7,8 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from functools import cache
-from typing import Any
+from typing import Any, NamedTuple
 
 from prepkit import blocks
 from prepkit.craft.straining import DRY_BELOW, INSOLUBLE, STAYS_IN, STRAINED_GROUPS
@@ -22,8 +21,7 @@ LEFT_BY_PRESSING = 1.0 / 3.0  # pressing returns about two thirds [TEA-RESIDUE],
 EXTRACTED_GROUPS = ("coffee", "tea")
 
 
-@dataclass(frozen=True)
-class Extraction:
+class Extraction(NamedTuple):
     """Share of coffee or tea that dissolves, of its mass as weighed."""
 
     share: float
@@ -31,8 +29,7 @@ class Extraction:
     source: str
 
 
-@dataclass(frozen=True)
-class Kept:
+class Kept(NamedTuple):
     """Liquid that a drained solid keeps, g per g as put in: least, most, and where that is from."""
 
     low: float
@@ -41,8 +38,7 @@ class Kept:
     source: str
 
 
-@dataclass(frozen=True)
-class Solid:
+class Solid(NamedTuple):
     """A solid in the liquid: its own juice (what can mix with the liquid) and what cannot."""
 
     part: Part
@@ -58,8 +54,7 @@ class Solid:
         return self.put_in.mass_kg - self.juice.mass_kg
 
 
-@dataclass(frozen=True)
-class Strained:
+class Strained(NamedTuple):
     """The strained liquid and what the solids keep of it."""
 
     liquid: Mixture

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from prepkit.mixture import Mixture
 from prepkit.pantry import Part
@@ -26,8 +26,7 @@ KEPT_FRESH = {"peel": (0.1, 0.4), "herb": (0.3, 1.0)}
 KEPT_OTHERWISE = (0.3, 1.0)  # our judgement, after fresh herbs
 
 
-@dataclass(frozen=True)
-class Steeped:
+class Steeped(NamedTuple):
     """A plant in the liquid: what of it goes into the liquid, and what is strained off."""
 
     part: Part

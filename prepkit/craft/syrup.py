@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 from prepkit import derived
 from prepkit.errors import BadInput
@@ -16,8 +15,7 @@ _TOO_LITTLE_SUCROSE = 0.02  # its inversion then changes nothing that can be rea
 _HOLDS_SPIRIT = 0.01  # fraction by volume above which the viscosity of syrup says nothing
 
 
-@dataclass(frozen=True)
-class Store:
+class Store(NamedTuple):
     """Where it stands, how long, and its pH (None where it is not known)."""
 
     fridge_c: float
@@ -31,8 +29,7 @@ class Store:
         return ("fridge", self.fridge_c), ("room", self.room_c)
 
 
-@dataclass(frozen=True)
-class Stored:
+class Stored(NamedTuple):
     """What was found, by place; None where a relation does not hold for this mixture."""
 
     supersaturation: dict[str, float | None]

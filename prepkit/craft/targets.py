@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from prepkit.errors import BadInput
 from prepkit.mixture import SUGARS, Mixture
@@ -55,8 +56,7 @@ class Target:
         return mixture.solution_kg if self.kind == "solids" else mixture.mass_kg
 
 
-@dataclass(frozen=True)
-class Addition:
+class Addition(NamedTuple):
     """Something that may be added: 1 kg of it, its name and the input that named it."""
 
     name: str

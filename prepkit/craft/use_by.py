@@ -7,9 +7,8 @@ where they know none the answer is to ask.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from datetime import date
-from typing import Any
+from typing import Any, NamedTuple
 
 from prepkit import blocks, cautions, derived
 from prepkit.craft import keeping_rules
@@ -19,8 +18,7 @@ from prepkit.mixture import Mixture
 FILE = "use_by.toml"
 
 
-@dataclass(frozen=True)
-class UseBy:
+class UseBy(NamedTuple):
     """The last day, or None for ask, with what sets it and how it is stored until then."""
 
     last: date | None

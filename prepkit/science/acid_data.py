@@ -17,16 +17,15 @@ not readable when this was written. Values hold at 25 C and zero ionic strength.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from types import MappingProxyType
+from typing import NamedTuple
 
 GAS_CONSTANT = 8.31446  # J/(mol K)
 REFERENCE_K = 298.15
 ZERO_C_K = 273.15
 
 
-@dataclass(frozen=True)
-class Acid:
+class Acid(NamedTuple):
     """One acid: molar mass in g/mol, pKa steps, enthalpy J/mol and heat capacity J/(mol K) each."""
 
     name: str

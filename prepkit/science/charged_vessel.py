@@ -12,9 +12,9 @@ For a go or no-go use `peak_bound_pa` and `sequence_bounds_pa`; the others are f
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 from math import exp, inf, log
+from typing import NamedTuple
 
 from prepkit.errors import BadInput, require
 from prepkit.science import gases
@@ -32,8 +32,7 @@ MOST_PORTIONS = 10_000
 EXPONENT = {"n2o": 1.30, "co2": 1.30, "n2": 1.40, "air": 1.40, "o2": 1.40, "he": 1.667, "ar": 1.667}
 
 
-@dataclass(frozen=True, slots=True)
-class Unshaken:
+class Unshaken(NamedTuple):
     """The vessel before anything dissolves. `state` is one of GAS, LIQUID_GAS, BEYOND.
 
     LIQUID_GAS: gas has condensed and the pressure is its vapour pressure. BEYOND: the pressure is
@@ -46,8 +45,7 @@ class Unshaken:
     state: str
 
 
-@dataclass(frozen=True, slots=True)
-class Settled:
+class Settled(NamedTuple):
     """The vessel after shaking: pressure and where the gas is. `state` as in `Unshaken`."""
 
     absolute_pa: float
@@ -59,8 +57,7 @@ class Settled:
     state: str
 
 
-@dataclass(frozen=True, slots=True)
-class Charge:
+class Charge(NamedTuple):
     """One charger in a sequence: the peak on piercing, the settled state where it was shaken."""
 
     peak: Unshaken
@@ -69,8 +66,7 @@ class Charge:
     dissolved_kg: float
 
 
-@dataclass(frozen=True, slots=True)
-class StoredEnergy:
+class StoredEnergy(NamedTuple):
     """Three textbook figures for the energy a burst would set free, J: an order of magnitude."""
 
     isentropic_j: float
@@ -78,8 +74,7 @@ class StoredEnergy:
     overpressure_j: float
 
 
-@dataclass(frozen=True, slots=True)
-class Portion:
+class Portion(NamedTuple):
     """One portion: pressure before and after, gas dissolved in it, liquid left after it."""
 
     before_pa: float
@@ -88,8 +83,7 @@ class Portion:
     liquid_left_m3: float
 
 
-@dataclass(frozen=True, slots=True)
-class Service:
+class Service(NamedTuple):
     """Portions of one vessel and what is left; `served` counts those above the least pressure."""
 
     portions: tuple[Portion, ...]

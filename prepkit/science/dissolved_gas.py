@@ -7,8 +7,8 @@ ethanol factors were measured for CO2 and are carried over to the other gases.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import exp, log
+from typing import NamedTuple
 
 from prepkit.errors import BadInput, require
 from prepkit.science import gases, water
@@ -55,8 +55,7 @@ HYDRATE = {
 HYDRATE_LOW_C, HYDRATE_HIGH_C = 0.0, 10.0
 
 
-@dataclass(frozen=True, slots=True)
-class Solubility:
+class Solubility(NamedTuple):
     """Henry constant of a liquid, mol/(m3 Pa): what decides safety (low), the likely one, high."""
 
     low: float
