@@ -216,7 +216,10 @@ def _scales(words: str) -> list[int]:
             f'--compare is "{words}"; write 2 to {MOST_SCALES} numbers of serves, such as 20,40.',
             "compare",
         )
-    return [whole_serves(one, "--compare") for one in said]
+    scales = [whole_serves(one, "--compare") for one in said]
+    if len(set(scales)) < len(scales):
+        raise BadInput(f'--compare is "{words}"; give each number of serves once.', "compare")
+    return scales
 
 
 def _compare(asked: Asked, plans: list[Plan], units: str) -> tuple[str, int]:

@@ -7,6 +7,7 @@ below the one that the command line names; nothing outside is read.
 
 from __future__ import annotations
 
+import os
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -98,7 +99,9 @@ def read_house(reader: Reader, said: Any, folder: Path, given: Path | None) -> H
     if name is not None:
         inside = Reader(name, gather=reader.gather)
         try:
-            filed = _from_file(reader, inside, name, given or folder)
+            filed = _from_file(
+                reader, inside, _in_folder(name, given) if given else name, given or folder
+            )
         except Wrong as error:
             if not reader.gather:
                 raise
@@ -139,6 +142,14 @@ def _table_and_name(reader: Reader, said: Any, given: Path | None) -> tuple[Tabl
     if "file" in said:
         return said, reader.take(None, reader.text, "house.file", said["file"], FILE)
     return said, FILE if given is not None else None
+
+
+def _in_folder(name: str, given: Path) -> str:
+    """The house file in a folder of the command line: as the recipe names it, or right in it."""
+    path, own = below(given, name), Path(name).name
+    if path is None or os.path.exists(path) or not os.path.exists(given / own):
+        return name
+    return own
 
 
 def _from_file(reader: Reader, inside: Reader, name: str, folder: Path) -> House:

@@ -165,11 +165,23 @@ def _items(reader: Reader, said: Table) -> dict[str, Item]:
     if len(tables) > MOST_ITEMS:
         raise reader.wrong("items", f"there are {len(tables)}; at most {MOST_ITEMS} are taken.")
     found = {}
+    alike: dict[str, str] = {}
     for id_, table in tables.items():
+        other = alike.setdefault(id_.casefold().replace("_", "-"), id_)
+        if other != id_:
+            reader.take(None, _too_alike, reader, id_, other)
         item = reader.take(None, _item, reader, id_, table)
         if item is not None:
             found[id_] = item
     return found
+
+
+def _too_alike(reader: Reader, id_: str, other: str) -> None:
+    raise reader.wrong(
+        f"items.{id_}",
+        f'"{id_}" and "{other}" are one id to whoever reads the sheet; give each of the items an '
+        f"id of its own.",
+    )
 
 
 def _item(reader: Reader, id_: str, table: Table) -> Item:

@@ -232,7 +232,8 @@ def refuse_late(table: Timetable, service: Moment, now: Moment) -> None:
         f"{item} had to start at {service.before(-start)}"
         for item, start in sorted(late.items(), key=lambda one: one[1])
     ]
-    more = f", and {len(said) - 4} more items" if len(said) > 4 else ""
+    left_out = len(said) - 4
+    more = f", and {left_out} more item{'s' if left_out > 1 else ''}" if left_out > 0 else ""
     over = -table.start - left
     raise BadInput(
         f"service at {service.words()} cannot be reached from {now.words()}: "

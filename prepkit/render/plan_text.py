@@ -80,11 +80,24 @@ def decisive_words(one: Said, system: str = "metric") -> str:
     g, _ = UNITS[system]
     digits = digits_of(one["g"], "g", system)
     off = number(shown_in(one["plus_minus_g"], "g", system)[0], digits)
+    moves = _few_digits(one["moves"], one["digits"])
     return (
         f"The weighing that matters most: {one['name']} for {one['item']}, "
         f"{amount(one['g'], 'g', system)} ± {off} {g}; it moves {one['label']} of {one['serve']} "
-        f"by {number(one['moves'], one['digits'] + 1)} {one['unit']}, {one['percent']:.2g} % of it."
+        f"by {moves} {one['unit']}, {one['percent']:.2g} % of it."
     )
+
+
+def _few_digits(value: float, digits: int) -> str:
+    """A small number with as many digits as it takes to be seen.
+
+    >>> _few_digits(0.0314, 1), _few_digits(0.00042, 2), _few_digits(0.0, 2)
+    ('0.03', '0.0004', '0.000')
+    """
+    places = digits + 1
+    while value and places < 9 and value < 0.95 * 10**-places:
+        places += 1
+    return number(value, places)
 
 
 def from_words(said: Said, system: str) -> list[str]:

@@ -145,6 +145,27 @@ def test_a_named_folder_stands_for_the_recipe_s_own(
     assert call(f"plan {path} --house {folder / 'absent'}", capsys)[0] == 4
 
 
+def test_a_named_folder_may_hold_the_house_file_itself(folder: Path) -> None:
+    other = folder / "other"
+    other.mkdir()
+    (other / "house.toml").write_text(HOUSE.replace("1200 m", "700 m"), encoding="utf-8")
+    (other / "pantry.toml").write_text(PANTRY, encoding="utf-8")
+    path = folder / "deep.toml"
+    path.write_text(RECIPE.replace('"house.toml"', '"place/house.toml"'), encoding="utf-8")
+    house = load_recipe(path, house=other).house
+    assert house.facts["altitude"] == "700 m"
+    assert house.files == (str(other / "house.toml"), str(other / "pantry.toml"))
+    # as the recipe names it comes first
+    (other / "place").mkdir()
+    (other / "place" / "house.toml").write_text('altitude = "300 m"\n', encoding="utf-8")
+    with pytest.raises(BadRecipe):  # it has no vessel
+        load_recipe(path, house=other)
+    # and what lies outside is refused, not looked for elsewhere
+    path.write_text(RECIPE.replace('"house.toml"', '"../house.toml"'), encoding="utf-8")
+    with pytest.raises(BadRecipe, match="outside"):
+        load_recipe(path, house=other)
+
+
 @pytest.mark.parametrize(
     "name", ["../house.toml", "/etc/passwd", "sub/../../house.toml", "link.toml", "."]
 )

@@ -112,6 +112,8 @@ WRONG = [
     ("[items.my-mix]", "[items.drops]", ["items.drops", "unit"]),
     ("count = 2", "count = 0", ["vessels.north.count", "0"]),
     ("[items.my-mix]", "[items.my-base]", ["items.my-base", "twice"]),
+    ("[items.my-mix]", "[items.My-Base]", ["items.My-Base", '"my-base" are one id']),
+    ("[items.my-mix]", "[items.my_base]", ["items.my_base", '"my-base" are one id']),
     ("[items.my-mix]", "[items.water]", ["items.water", "pantry"]),
     ("[items.my-mix]", '[items."my mix"]', ["my mix", "hyphens"]),
     ("[[serve]]\n", "[[serves]]\n", ["TOML"]),

@@ -193,7 +193,8 @@ def test_a_stop_at_one_scale_is_said(tmp_path: Path, capsys: pytest.CaptureFixtu
 
 @pytest.mark.parametrize(
     "words",
-    ["--compare 20", "--compare 20,x", "--compare 20,0", "--compare 1,2,3,4,5", "--compare ,",
+    ["--compare 20", "--compare 20,x", "--compare 20,0", "--compare 20,20",
+     "--compare 1,2,3,4,5", "--compare ,",
      "--compare 20,40 --serves 3", "--compare 20,40 --csv", "--csv --json",
      "--serves 3 --from '3 kg grapefruit juice'", "--compare 2,3 --service 18:00"],
 )  # fmt: skip

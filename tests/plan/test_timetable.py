@@ -294,6 +294,24 @@ def test_a_service_out_of_reach_says_what_had_to_start_when(
     assert err.strip().count("\n") == 0
 
 
+@pytest.mark.parametrize(("items", "says"), [(4, ""), (5, ", and 1 more item;"),
+                                             (7, ", and 3 more items;")])  # fmt: skip
+def test_no_more_than_four_late_items_are_named(items: int, says: str) -> None:
+    made = "".join(
+        f'[items.my-{n}]\ncalculator = "blend"\npart = "100 g water"\n'
+        f'[[items.my-{n}.step]]\ntext = "Stir"\ntakes = "1 h"\n'
+        for n in range(items)
+    )
+    serve = ", ".join(f'"10 g my-{n}"' for n in range(items))
+    text = f'title = "x"\nserves = 1\n{made}[[serve]]\nname = "x"\npart = [{serve}]\n'
+    found = table(text, 1)
+    with pytest.raises(BadInput) as error:
+        refuse_late(found, Moment.read("18:00", "a"), Moment.read("17:59", "b"))
+    assert error.value.message.count("had to start at") == 4
+    assert ("more item" in error.value.message) == bool(says)
+    assert says in error.value.message
+
+
 def test_now_needs_a_service_and_steps(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     path = tmp_path / "tonight.toml"
     path.write_text(RECIPE, encoding="utf-8")
