@@ -13,7 +13,7 @@ from prepkit.errors import BadInput, PrepkitError
 from prepkit.mixture import Mixture
 from prepkit.plan import graph, lines
 from prepkit.plan.cost import read_prices
-from prepkit.plan.fields import NO_TABLES, Reader, Wrong
+from prepkit.plan.fields import MOST_PROBLEMS, Enough, Reader, Wrong
 from prepkit.plan.files import read_text, tables_of
 from prepkit.plan.items import (
     pantry_names,
@@ -29,6 +29,7 @@ from prepkit.plan.variant import variants
 
 _LINE = re.compile(r"\bline (\d+)")
 _QUOTED = re.compile(r'"([^"]+)"')
+_ENOUGH = f"there are more than {MOST_PROBLEMS - 1} problems; mend these, then look again."
 _STAND_IN = Mixture({"water": 0.7, "sucrose": 0.28, "citric": 0.02})  # for what has a problem
 
 
@@ -112,22 +113,38 @@ def check_text(text: str, file: str, *, house: str | Path | None = None) -> Chec
         said = tables_of(text, file)
     except Wrong as error:
         return _unread(file, error)
-    names = tuple(variants(Reader(file, gather=True), said) if "variant" in said else NO_TABLES)
+    names = _variants(file, said)
     found: list[tuple[Wrong, str | None, tuple[str, ...]]] = []
     sizes = (0, 0)
     for variant in (None, *names):
         reader = Reader(file, gather=True)
-        recipe = read_recipe(text, file, house=house, variant=variant, reader=reader)
-        reader.found += _made(recipe, complete=not reader.found)
-        serves = tuple(serve.name for serve in recipe.serve)
+        serves: tuple[str, ...] = ()
+        try:
+            recipe = read_recipe(text, file, house=house, variant=variant, reader=reader)
+            serves = tuple(serve.name for serve in recipe.serve)
+            if variant is None:
+                sizes = (len(recipe.items), len(recipe.serve))
+            _made(recipe, reader)
+        except Enough:
+            pass  # those that were found are told
         before = {str(one) for one, _, _ in found}
         found += [(one, variant, serves) for one in reader.found if str(one) not in before]
-        if variant is None:
-            sizes = (len(recipe.items), len(recipe.serve))
+        if len(found) >= MOST_PROBLEMS:
+            break
     known = _Lines(file, text)
-    problems = [_problem(*one, known) for one in found]
+    problems = [_problem(*one, known) for one in found[:MOST_PROBLEMS]]
     problems.sort(key=lambda one: (one.file != file, one.file, one.line or 0))
+    if len(found) >= MOST_PROBLEMS:
+        problems.append(Problem(file, None, None, None, _ENOUGH))
     return Checked(file, *sizes, names, tuple(dict.fromkeys(problems)))
+
+
+def _variants(file: str, said: Mapping[str, Any]) -> tuple[str, ...]:
+    """The names of its variants that can be read."""
+    try:
+        return tuple(variants(Reader(file, gather=True), said)) if "variant" in said else ()
+    except Enough:
+        return ()
 
 
 def _unread(file: str, error: Wrong) -> Checked:
@@ -190,13 +207,14 @@ def _item_and_field(where: str) -> tuple[str | None, str | None]:
 # what the calculators say of the words
 
 
-def _made(recipe: Recipe, *, complete: bool) -> list[Wrong]:
-    """What is wrong with the items and serves of a recipe whose shape has been read.
+def _made(recipe: Recipe, reader: Reader) -> None:
+    """Tell `reader` what is wrong with the items and serves of a recipe whose shape it has read.
 
     An item with a problem gets a stand-in, so that what uses it can be read too; it is not
     computed, since that would blame the user of a fault that is not its own.
     """
-    found = pantry_names(recipe)
+    complete = not reader.found
+    reader.tell(*pantry_names(recipe))
     specs = {
         name: registry.load(name).inputs.specs()
         for name in {item.calculator for item in recipe.items.values()}
@@ -210,7 +228,7 @@ def _made(recipe: Recipe, *, complete: bool) -> list[Wrong]:
     try:
         order = graph.making_order(recipe, uses)
     except Wrong as error:
-        found.append(error)
+        reader.tell(error)
         products = dict.fromkeys(order, _STAND_IN)
     failed: set[str] = set(products)
     for id_ in order:
@@ -228,18 +246,19 @@ def _made(recipe: Recipe, *, complete: bool) -> list[Wrong]:
                 continue
         failed.add(id_)
         products[id_] = _STAND_IN
-        found += wrong
+        reader.tell(*wrong)
     for serve in recipe.serve:
         for field, words_of_field in (("part", serve.part), ("garnish", serve.garnish)):
             for words in words_of_field:
                 try:
                     part_of(recipe, f'serve "{serve.name}".{field}', words, products)
                 except Wrong as error:
-                    found.append(error)
-    read_prices(recipe, found)
-    if complete and not found:
-        found += _planned(recipe)
-    return found
+                    reader.tell(error)
+    wrong = []
+    read_prices(recipe, wrong)
+    reader.tell(*wrong)
+    if complete and not reader.found:
+        reader.tell(*_planned(recipe))
 
 
 def _inputs(

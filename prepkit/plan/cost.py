@@ -14,7 +14,7 @@ from typing import NamedTuple
 
 from prepkit.errors import BadInput
 from prepkit.pantry import Part
-from prepkit.plan.fields import Wrong
+from prepkit.plan.fields import MOST_PROBLEMS, Wrong
 from prepkit.plan.house import PackPrice
 from prepkit.plan.plan import Made, Plan
 from prepkit.plan.recipe import Recipe
@@ -99,6 +99,8 @@ def read_prices(recipe: Recipe, gathered: list[Wrong] | None = None) -> Prices:
                 if gathered is None:
                     raise
                 gathered.append(error)
+                if len(gathered) >= MOST_PROBLEMS:
+                    return Prices(packs, chargers)
     return Prices(packs, chargers)
 
 

@@ -17,6 +17,7 @@ from prepkit.units import Measured, find_unit, parse_number, parse_quantity
 
 MOST_WORDS = 1000  # characters of one text
 MOST_SERVES = 10_000
+MOST_PROBLEMS = 100  # that are told of one file
 NEAR = "the nearest is"
 _ID = re.compile(r"[A-Za-z][A-Za-z0-9]*(?:[-_][A-Za-z0-9]+)*")
 _CONTROL = re.compile(r"[\x00-\x09\x0b-\x1f\x7f-\x9f\u200e\u200f\u2028-\u202e\u2066-\u2069]")
@@ -34,6 +35,10 @@ class Wrong(BadRecipe):
         place = f"{where}: " if where else ""
         super().__init__(f"{file}: {place}{sentence}", where or None)
         self.file, self.where, self.sentence = file, where, sentence
+
+
+class Enough(Exception):
+    """So many problems were gathered that looking for more of them helps nobody."""
 
 
 def nearest(name: str, known: Iterable[str]) -> str:
@@ -110,8 +115,15 @@ class Reader:
         try:
             return read(*words, **more)
         except Wrong as error:
-            self.found.append(error)
+            self.tell(error)
             return instead
+
+    def tell(self, *problems: Wrong) -> None:
+        """Note problems; Enough where there are too many of them to be told."""
+        for one in problems:
+            self.found.append(one)
+            if len(self.found) >= MOST_PROBLEMS:
+                raise Enough from one
 
     # one field
 

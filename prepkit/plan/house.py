@@ -16,7 +16,7 @@ from typing import Any, NamedTuple
 from prepkit.errors import BadInput, FileProblem
 from prepkit.pantry import Pantry
 from prepkit.pantry_file import house_entries
-from prepkit.plan.fields import NO_ROWS, NO_TABLES, Reader, Table, Wrong, shown
+from prepkit.plan.fields import NO_ROWS, NO_TABLES, Enough, Reader, Table, Wrong, shown
 from prepkit.plan.files import below, read_text, tables_of
 from prepkit.units import Measured
 
@@ -110,6 +110,9 @@ def read_house(reader: Reader, said: Any, folder: Path, given: Path | None) -> H
             if not reader.gather:
                 raise
             reader.found.append(reader.wrong("house", error.message))
+        except Enough:
+            reader.found += inside.found
+            raise
     own = _facts(reader, "house", table)
     if own.currency and filed.prices and own.currency != filed.currency:
         reader.take(None, _two_currencies, reader, own.currency, filed.currency)
