@@ -54,6 +54,7 @@ class Entry:
     serves: int | None
     variants: tuple[str, ...]
     problem: str = ""
+    house: str = ""  # the house file that it names itself
 
 
 @dataclass(frozen=True)
@@ -94,13 +95,20 @@ class Book:
                 return path
         raise FileProblem(f'There is no recipe "{name[:60]}" in this folder.')
 
+    def house_of(self, name: str) -> Path | None:
+        """The folder of the house, for a recipe that has no house file of its own beside it."""
+        path = self.path(name)
+        entry = self._entry(name, path)
+        own = below(path.parent, entry.house) if entry is not None and entry.house else None
+        return None if own is not None and own.is_file() else self.house
+
     def text(self, name: str) -> str:
         """What a recipe's file holds."""
         return read_text(self.path(name))
 
     def check(self, name: str, text: str) -> Checked:
         """What is wrong with a text that is to be a recipe's file."""
-        return check_text(text, str(self.path(name)), house=self.house)
+        return check_text(text, str(self.path(name)), house=self.house_of(name))
 
     def save(self, name: str, text: str, seen: str) -> Checked:
         """Save a recipe's text where nothing is wrong with it; what is wrong otherwise.
@@ -277,11 +285,14 @@ def _read(name: str, path: Path) -> Entry | None:
     if not {"items", "serve", "serves"} & set(said) or "per_100_g" in said:
         return None
     title, serves, variants = said.get("title"), said.get("serves"), said.get("variant")
+    house = said.get("house")
+    house = house.get("file") if isinstance(house, dict) else house
     return Entry(
         name,
         " ".join(title.split())[:200] if isinstance(title, str) and title.strip() else name,
         serves if isinstance(serves, int) and not isinstance(serves, bool) else None,
         tuple(variants) if isinstance(variants, dict) else (),
+        house=house if isinstance(house, str) else "",
     )
 
 

@@ -1,0 +1,80 @@
+"""The recipes of a running page, and how it says that one cannot be planned."""
+
+from __future__ import annotations
+
+from flask import Blueprint, current_app, render_template, request
+from werkzeug.exceptions import NotFound
+
+from prepkit.errors import BadInput
+from prepkit.page.book import Book
+from prepkit.page.settings import settings
+from prepkit.page.sheets import Broken, Desk, Sheet, Wanted, words
+
+NOT_PLANNED = 422
+
+
+def desk() -> Desk:
+    """The recipes of the folder that the page was started with; an error page without one."""
+    found: Desk | None = current_app.extensions.get("prepkit-desk")
+    if found is None:
+        chosen = settings()
+        if chosen.recipes is None:
+            raise NotFound("The page was started without a folder of recipes.")
+        found = Desk(Book(chosen.recipes, chosen.house, chosen.write))
+        current_app.extensions["prepkit-desk"] = found
+    return found
+
+
+def planned(name: str, said: Wanted, readings: tuple[str, str] | None = None) -> Sheet:
+    """A recipe as the address asks, with the name and the text of a file of readings."""
+    return desk().plan(name, said, settings().today(), readings)
+
+
+def broken(name: str, error: Broken) -> tuple[str, int]:
+    """What is wrong with a recipe's file, by line, as the command line lists it."""
+    book = desk().book
+    try:
+        found = book.check(name, book.text(name)).problems
+    except BadInput as unread:
+        return render_template(
+            "recipes/broken.html", name=name, problems=(), whole=unread.message, write=False
+        ), NOT_PLANNED
+    return render_template(
+        "recipes/broken.html",
+        name=name,
+        problems=[(book.shown(one.file), one) for one in found],
+        whole="" if found else error.message,
+        write=book.write,
+    ), NOT_PLANNED
+
+
+def refusals(blueprint: Blueprint) -> None:
+    """One sentence, or a list of problems, where an address of the blueprint cannot be answered."""
+    blueprint.register_error_handler(BadInput, _not_planned)
+    blueprint.register_error_handler(Broken, _broken)
+
+
+def _not_planned(error: BadInput) -> tuple[str, int]:
+    """An address of a file or card that cannot be made: one sentence."""
+    said = words(error.message)
+    return _one_sentence(f"{said[:1].upper()}{said[1:]}"), NOT_PLANNED
+
+
+def _broken(error: Broken) -> tuple[str, int]:
+    """A file or card of a recipe that is to be put right first."""
+    name = str((request.view_args or {}).get("name", ""))
+    if request.path.endswith(".json"):
+        return _one_sentence(error.message), NOT_PLANNED
+    return broken(name, error)
+
+
+def _one_sentence(said: str) -> str:
+    if request.path.endswith(".json"):
+        return current_app.json.dumps({"error": said}) + "\n"
+    return render_template(
+        "error.html",
+        title="That cannot be made out",
+        why=said,
+        what="Go back, look at what was entered, and send it again.",
+        status=NOT_PLANNED,
+    )

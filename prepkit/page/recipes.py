@@ -1,0 +1,216 @@
+"""The recipes of the folder: listed, planned for any number of serves, printed, and edited."""
+
+from __future__ import annotations
+
+from typing import Any
+from urllib.parse import urlencode
+
+from flask import Blueprint, Response, redirect, render_template, request, url_for
+from markupsafe import Markup
+from werkzeug.wrappers import Response as AnyResponse
+
+from prepkit.errors import BadInput, FileProblem
+from prepkit.page import batch_views, guard
+from prepkit.page.book import READ_ONLY
+from prepkit.page.desk import NOT_PLANNED, broken, desk, planned, refusals
+from prepkit.page.safe_files import Changed, version_of
+from prepkit.page.settings import settings
+from prepkit.page.sheets import Broken, NotAsked, Sheet, Wanted, wanted
+from prepkit.plan.asked import printed
+from prepkit.plan.clock import Moment
+from prepkit.plan.labels import JURISDICTIONS
+from prepkit.render import html
+from prepkit.render.html import PAPERS, Look
+from prepkit.render.plan_html import plan_card, plan_sheet
+from prepkit.workflows import label_command
+
+blueprint = Blueprint("recipes", __name__, url_prefix="/recipes")
+blueprint.register_blueprint(batch_views.blueprint)
+refusals(blueprint)
+MOST_TEXT = 120_000  # characters of a recipe that is edited in the page
+
+
+@blueprint.get("/")
+def index() -> str:
+    """Every recipe of the folder."""
+    if settings().recipes is None:
+        return render_template("recipes/none.html")
+    book = desk().book
+    return render_template("recipes/index.html", entries=book.entries(), write=book.write)
+
+
+# one recipe
+
+
+@blueprint.get("/<name>/")
+def view(name: str) -> tuple[str, int]:
+    """A recipe's sheet for the serves that are asked for, and the form that asks."""
+    book = desk().book
+    book.path(name)
+    said, problem, sheet = Wanted(), None, None
+    try:
+        said = wanted(request.args)
+        sheet = planned(name, said)
+    except NotAsked as error:
+        problem = error
+        said = said if said != Wanted() else _typed()
+    except Broken as error:
+        return broken(name, error)
+    entry = next(one for one in book.entries() if one.name == name)
+    return render_template(
+        "recipes/view.html",
+        name=name,
+        entry=entry,
+        said=said,
+        problem=problem,
+        sheet=sheet,
+        drawn="" if sheet is None else _drawn(sheet),
+        query=urlencode(said.query()),
+        write=book.write,
+        batches=book.batches(name),
+        today=settings().today().isoformat(),
+        papers=tuple(PAPERS),
+        laws=JURISDICTIONS,
+    ), 200 if problem is None else NOT_PLANNED
+
+
+def _typed() -> Wanted:
+    """What was typed, units aside."""
+    return Wanted(
+        request.args.get("serves", ""),
+        request.args.get("variant", ""),
+        request.args.get("service", ""),
+        tuple(request.args.getlist("from")[:1]),
+    )
+
+
+def _drawn(sheet: Sheet) -> str:
+    """The sheet as HTML, made once."""
+    if "sheet" not in sheet.drawn:
+        come_to = sheet.worked
+        said = {**come_to.said, "file": desk().book.shown(come_to.said["file"])}
+        look = Look(settings().today(), system=sheet.units)
+        sheet.drawn["sheet"] = Markup(plan_sheet(come_to.plan, said, look))
+    return sheet.drawn["sheet"]
+
+
+# the same as files
+
+
+@blueprint.get("/<name>/plan.<any(json, csv):form>")
+def as_file(name: str, form: str) -> AnyResponse:
+    """The plan letter by letter as the command line prints it with --json or --csv."""
+    sheet = planned(name, wanted(request.args))
+    asked = sheet.asked._replace(as_json=form == "json", csv=form == "csv")
+    text = printed(asked, sheet.worked)
+    kind = "application/json" if form == "json" else "text/csv"
+    response = Response(text, mimetype=kind)
+    if form == "csv":
+        response.headers["Content-Disposition"] = 'attachment; filename="plan.csv"'
+    return response
+
+
+@blueprint.get("/<name>/card")
+def card(name: str) -> AnyResponse:
+    """A card to print, of the recipe or of one item."""
+    said = wanted(request.args)
+    sheet = planned(name, said)
+    at = None if not said.service else Moment.read(said.service, "service")
+    look = Look(settings().today(), _paper(), sheet.units, "working" in request.args)
+    come_to = sheet.worked
+    item = request.args.get("item") or None
+    return guard.document(plan_card(come_to.plan, look, at, item, come_to.said))
+
+
+@blueprint.get("/<name>/labels")
+def labels(name: str) -> AnyResponse:
+    """Sheets of labels to print."""
+    sheet = planned(name, wanted(request.args))
+    args = request.args
+    said = {
+        "made": args.get("made") or settings().today().isoformat(),
+        "oldest": args.get("oldest") or None,
+        "jurisdiction": args.get("jurisdiction") or None,
+        "per_sheet": args.get("per-sheet") or "1",
+        "copies": args.get("copies") or None,
+        "units": args.get("units") or None,
+        "form": "html",
+        "paper": _paper().name,
+    }
+    items = tuple(filter(None, args.getlist("item")))
+    found = label_command.of_plan(sheet.worked.plan, items, said)
+    return guard.document(label_command.made_out(*found))
+
+
+def _paper() -> html.Paper:
+    name = request.args.get("paper") or "a4"
+    if name not in PAPERS:
+        raise BadInput(f'Paper is "{name[:40]}"; it must be one of {", ".join(PAPERS)}.', "paper")
+    return PAPERS[name]
+
+
+# its text
+
+
+@blueprint.get("/<name>/text")
+def text(name: str) -> AnyResponse | str:
+    """The recipe's file as it stands, to be edited where the page was started with --write."""
+    book = desk().book
+    now = book.text(name)
+    earlier = request.args.get("version", "")
+    shown_text = book.kept_text(name, earlier) if earlier else now
+    return _text(name, shown_text, version_of(now), earlier=earlier)
+
+
+@blueprint.post("/<name>/text")
+def save_text(name: str) -> AnyResponse | tuple[str, int]:
+    """Save the text where nothing is wrong with it; else list what is, and keep what was typed."""
+    book = desk().book
+    typed = request.form.get("text", "").replace("\r\n", "\n").replace("\r", "\n")
+    typed = typed if typed.endswith("\n") or not typed else f"{typed}\n"
+    seen = request.form.get("seen", "")
+    if not book.write:
+        return _text(name, typed, seen, why=READ_ONLY), 403
+    if len(typed) > MOST_TEXT:
+        why = f"The text has {len(typed)} characters; at most {MOST_TEXT} are saved from here."
+        return _text(name, typed, seen, why=why), NOT_PLANNED
+    try:
+        if "check" in request.form:
+            found = book.check(name, typed)
+            why = "" if found.problems else "No problem was found; nothing is saved yet."
+            return _text(name, typed, seen, found.problems, why), 200
+        found = book.save(name, typed, seen)
+    except Changed as error:
+        now = book.text(name)
+        return _text(name, typed, version_of(now), why=error.message, theirs=now), 409
+    except FileProblem as error:
+        return _text(name, typed, seen, why=error.message), 500
+    if found.problems:
+        why = "Nothing was saved; what was typed stands below."
+        return _text(name, typed, seen, found.problems, why), NOT_PLANNED
+    return redirect(url_for("recipes.view", name=name, saved="1"), 303)
+
+
+def _text(
+    name: str,
+    shown_text: str,
+    seen: str,
+    problems: Any = (),
+    why: str = "",
+    theirs: str | None = None,
+    earlier: str = "",
+) -> str:
+    book = desk().book
+    return render_template(
+        "recipes/text.html",
+        name=name,
+        text=shown_text,
+        seen=seen,
+        problems=[(book.shown(one.file), one) for one in problems],
+        why=why,
+        theirs=theirs,
+        earlier=earlier,
+        versions=book.kept(name),
+        write=book.write and len(shown_text) <= MOST_TEXT,
+        longest=MOST_TEXT,
+    )

@@ -1,0 +1,224 @@
+"""A recipe planned as an address asks, and kept for as long as none of its files has changed.
+
+Planning is `plan.asked`'s, as on the command line; here are only the words of the address, which
+field an error belongs to, and what was worked out last.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import math
+import re
+import time
+from collections import OrderedDict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from pathlib import Path
+from threading import Lock
+from typing import Any
+
+from prepkit.errors import BadInput, FileProblem, PrepkitError
+from prepkit.page.book import Book
+from prepkit.plan.asked import Asked, Worked, worked
+from prepkit.plan.clock import Moment
+from prepkit.plan.fields import Wrong
+
+FIELDS = ("serves", "variant", "service", "from", "units")
+LABELS = {
+    "serves": "serves", "variant": "variant", "service": "service at", "from": "what there is",
+    "units": "units", "item": "item", "made": "made on", "oldest": "oldest part from",
+    "jurisdiction": "allergens by", "per-sheet": "labels on a sheet", "copies": "copies of each",
+    "measured": "readings",
+}  # fmt: skip
+UNITS = ("metric", "us")
+MOST_HAVE = 3
+MOST_KEPT = 24
+SETTLED_S = 2.0  # clocks of file systems are coarse
+LARGEST_KEPT = 100  # items of a plan that is kept
+_OPTION = re.compile(r"--([a-z][a-z-]*)(?: (?=\"))?")
+
+
+class NotAsked(BadInput):
+    """The words of an address cannot be planned; `field` is the field of the form."""
+
+
+class Broken(PrepkitError):
+    """The recipe's own file has to be put right first."""
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """What an address asks of a recipe, as it was typed; empty where nothing was."""
+
+    serves: str = ""
+    variant: str = ""
+    service: str = ""
+    have: tuple[str, ...] = ()
+    units: str = ""
+
+    def asked(self, file: str, house: Path | None) -> Asked:
+        """The same as the words of a command line."""
+        return Asked(
+            file,
+            serves=self.serves or None,
+            house=None if house is None else str(house),
+            variant=self.variant or None,
+            service=self.service or None,
+            have=self.have,
+            units=self.units or "metric",
+            units_chosen=bool(self.units),
+        )
+
+    def query(self, **more: str) -> list[tuple[str, str]]:
+        """What is asked as the end of an address, with more or other words."""
+        pairs = [
+            ("serves", self.serves), ("variant", self.variant), ("service", self.service),
+            *(("from", words) for words in self.have), ("units", self.units),
+        ]  # fmt: skip
+        kept = [(name, value) for name, value in pairs if value and name not in more]
+        return kept + [(name, value) for name, value in more.items() if value]
+
+
+@dataclass
+class Sheet:
+    """A recipe that was planned; `drawn` is what has been made of it so far, by what it shows."""
+
+    asked: Asked
+    worked: Worked
+    first: Mapping[str, Any]  # the JSON form before any reading
+    drawn: dict[Any, str] = field(default_factory=dict)
+
+    @property
+    def units(self) -> str:
+        """The units that it is shown in."""
+        return self.worked.units
+
+
+def wanted(args: Any) -> Wanted:
+    """What an address asks."""
+
+    def one(name: str) -> str:
+        return " ".join(str(args.get(name, "")).split())
+
+    have = [" ".join(words.split()) for words in args.getlist("from")]
+    units = one("units")
+    if units and units not in UNITS:
+        raise NotAsked(f'Units is "{units[:40]}"; write metric or us.', "units")
+    return Wanted(
+        one("serves"), one("variant"), one("service"), tuple(filter(None, have))[:MOST_HAVE], units
+    )
+
+
+def words(message: str) -> str:
+    """An error's sentence with the page's words for the command line's options.
+
+    >>> words('--serves is "0"; it must be a whole number from 1 to 10000.')
+    'serves is "0"; it must be a whole number from 1 to 10000.'
+    """
+    return _OPTION.sub(lambda found: f"{LABELS.get(found[1], found[1])} ", message).replace(
+        "  ", " "
+    )
+
+
+class Desk:
+    """Plans recipes of a book, and keeps the last ones."""
+
+    def __init__(self, book: Book) -> None:
+        self.book = book
+        self._kept: OrderedDict[Any, tuple[tuple[str, ...], str, Sheet]] = OrderedDict()
+        self._lock = Lock()
+
+    def plan(
+        self, name: str, said: Wanted, today: date, readings: tuple[str, str] | None = None
+    ) -> Sheet:
+        """A recipe as asked; `readings` are the name and the text of a file of readings.
+
+        Raises NotAsked where the address is wrong, Broken where the recipe is, Wrong where the
+        readings are.
+        """
+        path = self.book.path(name)
+        asked = said.asked(str(path), self.book.house_of(name))
+        if readings is not None:
+            asked = asked._replace(measured=readings[0])
+        key = (asked, readings, today)
+        found = self._still_right(key)
+        if found is None:
+            began = time.time()
+            found = self._worked(asked, str(path), readings)
+            if len(found.first["items"]) <= LARGEST_KEPT:
+                self._keep(key, found, began)
+        return found
+
+    def _worked(self, asked: Asked, file: str, readings: tuple[str, str] | None) -> Sheet:
+        if asked.serves is not None and asked.have:
+            raise NotAsked(
+                "Serves and what there is both say how many; leave one of them empty.", "serves"
+            )
+        try:
+            come_to = worked(asked, file, None if readings is None else readings[1])
+        except Wrong as error:
+            if readings is not None and error.file == readings[0]:
+                raise
+            if error.file == file and error.where == "variant" and asked.variant:
+                raise NotAsked(error.sentence, "variant") from error
+            raise Broken(error.message) from error
+        except FileProblem as error:
+            raise Broken(error.message) from error
+        except BadInput as error:
+            known = (error.field or "").lstrip("-")
+            said = words(error.message)
+            raise NotAsked(
+                f"{said[:1].upper()}{said[1:]}", known if known in FIELDS else None
+            ) from error
+        first = come_to.said
+        if come_to.account is not None:
+            at = None if asked.service is None else Moment.read(asked.service, "--service")
+            first = come_to.first.to_dict(at)
+        return Sheet(asked, come_to, first)
+
+    def _still_right(self, key: Any) -> Sheet | None:
+        with self._lock:
+            held = self._kept.get(key)
+            if held is not None:
+                self._kept.move_to_end(key)
+        if held is None or held[1] != _state(held[0]):
+            return None
+        return held[2]
+
+    def _keep(self, key: Any, sheet: Sheet, began: float) -> None:
+        """Keep a sheet, unless one of its files may have changed while it was worked out."""
+        recipe = sheet.worked.plan.recipe
+        folder = Path(recipe.file).parent
+        registers = {
+            str(folder / str(item.inputs["vessel_register"]))
+            for item in recipe.items.values()
+            if "vessel_register" in item.inputs
+        }
+        files = (recipe.file, *recipe.house.files, *sorted(registers))
+        state = _state(files)
+        if any(_changed(one) >= began - SETTLED_S for one in files):
+            return
+        with self._lock:
+            self._kept[key] = (files, state, sheet)
+            while len(self._kept) > MOST_KEPT:
+                self._kept.popitem(last=False)
+
+
+def _changed(file: str) -> float:
+    try:
+        return Path(file).stat().st_mtime
+    except OSError:
+        return math.inf
+
+
+def _state(files: Iterable[str]) -> str:
+    """What the files hold, in short."""
+    digest = hashlib.sha256()
+    for one in files:
+        try:
+            digest.update(Path(one).read_bytes())
+        except OSError:
+            digest.update(b"?")
+        digest.update(b"\0")
+    return digest.hexdigest()
