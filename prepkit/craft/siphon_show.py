@@ -295,7 +295,8 @@ def _wish(load: Load, inputs: Any) -> tuple[Callable[[Load], float], float, str,
 def _solubility_source(load: Load) -> str:
     """What the solubility rests on: published for water alone, carried over to anything else."""
     assert load.solubility is not None
-    water = dissolved_gas.henry_mol_m3_pa(load.gas, load.temperature_c)
+    at_c = max(siphon_load.FILLED_AT_C, load.temperature_c)  # as the load was worked out
+    water = dissolved_gas.henry_mol_m3_pa(load.gas, at_c)
     if not isclose(load.solubility.middle, water, rel_tol=1e-9):
         return "PREPKIT-DISSOLVED"
     return {"n2o": "WEISS-PRICE-1980", "co2": "WEISS-1974", "n2": "IAPWS-G7"}[load.gas]

@@ -1,0 +1,64 @@
+"""Branch coverage of what verdicts rest on, 100 %: `python tests/proof/coverage_gate.py`.
+
+Runs the tests that reach the relations, the calculators and the caution rules under coverage with
+branches, hypothesis drawing the same examples every time, and fails where a branch was not taken.
+"""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+import tempfile
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[2]
+# the relations, the rows and who judges them, every calculator, and what makes facts for them
+MEASURED = (
+    "prepkit/science/*",
+    "prepkit/calculators/*",
+    "prepkit/acid_facts.py",
+    "prepkit/blocks.py",
+    "prepkit/cautions.py",
+    "prepkit/limits.py",
+    "prepkit/refused_plants.py",
+    "prepkit/registry.py",
+    "prepkit/sources.py",
+    *(
+        f"prepkit/craft/{name}.py"
+        for name in (
+            "botanicals", "cold", "cryogen_show", "float_gases", "foam_estimate", "keeping_rules",
+            "release", "room_asked", "room_check", "room_limits", "siphon_asked",
+            "siphon_contents", "siphon_facts", "siphon_filled", "siphon_load", "use_by", "vessels",
+        )
+    ),
+)  # fmt: skip
+TESTS = (
+    "prepkit/science", "tests/science", "tests/published", "tests/calculators", "tests/proof",
+    *(f"tests/test_{name}.py" for name in (
+        "botanicals", "cautions", "cautions_common", "registry", "safety_page", "targets",
+        "tolerance",
+    )),
+)  # fmt: skip
+
+
+def main() -> int:
+    """Exit status of the tests, or 2 where they pass and a branch was not taken."""
+    with tempfile.TemporaryDirectory() as folder:
+        environment = {**os.environ, "CI": "1", "COVERAGE_FILE": str(Path(folder) / "coverage")}
+
+        def coverage(*words: str) -> int:
+            command = [sys.executable, "-m", "coverage", *words]
+            return subprocess.run(command, cwd=ROOT, env=environment, check=False).returncode
+
+        tests = ("-m", "pytest", "-q", "-p", "no:cacheprovider", *TESTS)
+        if failed := coverage("run", "--branch", "--source=prepkit", *tests):
+            return failed
+        return coverage(
+            "report", "--show-missing", "--skip-covered", "--fail-under=100", "--precision=2",
+            f"--include={','.join(MEASURED)}",
+        )  # fmt: skip
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())
