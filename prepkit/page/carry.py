@@ -72,12 +72,12 @@ class Carried:
         return urlencode(forms.query(self.words, self.before))
 
 
-def read(lines: Sequence[str], pantry: Pantry) -> tuple[tuple[Carried, ...], Pantry]:
+def read(said: Sequence[str], pantry: Pantry) -> tuple[tuple[Carried, ...], Pantry]:
     """Work out what is carried, one after the other; BadInput where a line makes nothing."""
-    if len(lines) > MOST:
-        raise BadInput(f"{len(lines)} mixtures are carried over; at most {MOST} can be.")
+    if len(said) > MOST:
+        raise BadInput(f"{len(said)} mixtures are carried over; at most {MOST} can be.")
     found: list[Carried] = []
-    for line in lines:
+    for line in said:
         name, _, text = line.partition("?")
         if name not in CALCULATORS:
             raise BadInput(f'"{name[:40]}" is no calculation that a mixture could come from.')
@@ -109,7 +109,7 @@ def of(answer: Answer, words: Mapping[str, Any], carried: Sequence[Carried] = ()
     hashed = html.fingerprint({"calculator": answer.calculator, "inputs": answer.inputs})
     name = f"{answer.calculator}-{hashed.partition('-')[0]}"
     line = f"{answer.calculator}?{urlencode(forms.query(words))}"
-    before = tuple(one.line for one in needed(carried, words))
+    before = lines(needed(carried, words))
     return Carried(name, answer.calculator, dict(words), product, line, before)
 
 
@@ -122,6 +122,11 @@ def needed(carried: Sequence[Carried], words: Mapping[str, Any]) -> tuple[Carrie
             found.insert(0, one)
             text += _text(one.words)
     return tuple(found)
+
+
+def lines(carried: Sequence[Carried]) -> tuple[str, ...]:
+    """Their lines of an address, each after those that it rests on."""
+    return tuple(dict.fromkeys(line for one in carried for line in (*one.before, one.line)))
 
 
 def _text(words: Mapping[str, Any]) -> str:

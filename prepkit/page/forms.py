@@ -23,7 +23,6 @@ from prepkit.page import wording
 from prepkit.units import Measured
 
 UNITS, MORE, EDIT, GO, MADE = ".units", ".more", ".edit", ".go", ".made"
-OWN = (UNITS, MORE, EDIT, GO, MADE)
 UNIT = ".unit"  # after the name of a field with several units: the one that a bare number is in
 SYSTEMS = ("metric", "us")
 MOST_ROWS = 24
@@ -139,7 +138,7 @@ def said(name: str, args: MultiDict[str, str]) -> dict[str, Any]:
     specs = inputs(name)
     found: dict[str, Any] = {}
     for key in dict.fromkeys(args):
-        if key in OWN or (key.endswith(UNIT) and key.removesuffix(UNIT) in specs):
+        if key.startswith(".") or (key.endswith(UNIT) and key.removesuffix(UNIT) in specs):
             continue
         values = [value.strip() for value in args.getlist(key) if value.strip()]
         spec = specs.get(key)
@@ -323,9 +322,8 @@ def _rows(
     if spec.kind not in MANY:
         return (typed[0] if typed else "",)
     rows = [one for one in typed if one.strip()] or [""]
-    if name in args.getlist(MORE) or (not typed and spec.kind == "parts" and spec.required):
-        rows.append("")
-    return tuple(rows[: MOST_ROWS + 1])
+    asked = name in args.getlist(MORE) or (not typed and spec.kind == "parts" and spec.required)
+    return tuple([*rows, ""] if asked and len(rows) < MOST_ROWS else rows)
 
 
 def _taken(spec: Spec, default: Any) -> str:

@@ -88,7 +88,7 @@ class Asked:
     @property
     def query(self) -> list[tuple[str, str]]:
         """The same as a short address."""
-        lines = [one.line for one in carry.needed(self.carried, self.words)]
+        lines = carry.lines(carry.needed(self.carried, self.words))
         return forms.query(self.words, lines, forms.system(request.args))
 
 
