@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
+
+if TYPE_CHECKING:
+    from prepkit.drill.paper import Paper
 
 TOPICS = ("siphon", "room", "cryogen", "acid", "syrup", "strength")
 
@@ -67,16 +71,20 @@ def command(
     from prepkit.drill.paper import make_paper
 
     paper = make_paper(topic, 10 if count is None else count, 1 if seed is None else seed, level)
+    put(printed(paper, shape, key), out, force)
+
+
+def printed(paper: Paper, shape: str, key: bool) -> str:
+    """A paper as text, json or html, with its key where it is asked for."""
     if shape == "json":
-        put(_json(paper.to_dict(key)), out, force)
-    elif shape == "html":
+        return _json(paper.to_dict(key))
+    if shape == "html":
         from prepkit.drill.page import paper_html
 
-        put(paper_html(paper, key), out, force)
-    else:
-        from prepkit.drill.sheet import paper_text
+        return paper_html(paper, key)
+    from prepkit.drill.sheet import paper_text
 
-        put(paper_text(paper, key), out, force)
+    return paper_text(paper, key)
 
 
 def _marked(file: str, shape: str) -> str:

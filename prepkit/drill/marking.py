@@ -181,9 +181,9 @@ def _short(value: Any) -> str:
 # marking
 
 
-def mark_paper(sheet: Sheet) -> Marked:
-    """The paper made again from its facts, and each answer marked."""
-    paper = make_paper(sheet.topic, sheet.count, sheet.seed, sheet.level)
+def mark_paper(sheet: Sheet, paper: Paper | None = None) -> Marked:
+    """Each answer marked; the paper is made again from its facts where it is not at hand."""
+    paper = paper or make_paper(sheet.topic, sheet.count, sheet.seed, sheet.level)
     return Marked(
         paper, tuple(mark(one, sheet.answers.get(one.number, "")) for one in paper.questions)
     )

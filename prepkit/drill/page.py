@@ -24,14 +24,14 @@ def paper_html(paper: Paper, key: bool = False) -> str:
     return made.render(paper=paper, key=key, how=HOW, reminder=REMINDER, traps=TRAPS)
 
 
-def asked_html(question: Question) -> str:
-    """One question without its choices, to stand within a page."""
-    return str(_parts().asked(question))
+def asked_html(question: Question, level: int = 2) -> str:
+    """One question without its choices, to stand within a page; `level` is that of its heading."""
+    return str(_parts().asked(question, level))
 
 
-def keyed_html(question: Question) -> str:
-    """The key of one question, to stand within a page."""
-    return str(_parts().keyed(question, TRAPS))
+def keyed_html(question: Question, level: int = 3) -> str:
+    """The key of one question, to stand within a page; `level` is that of its headings."""
+    return str(_parts().keyed(question, TRAPS, level))
 
 
 def _parts() -> Any:

@@ -243,6 +243,7 @@ def _page(made: _Made, status: int = 200) -> tuple[str, int]:
         verdict=html.verdict(said["verdict"]),
         stops=[(must_not(one), one["text"], one["action"]) for one in said["stops"]],
         care=said["care"],
+        before_service=said["timetable"] is not None and not made.said.service,
         account=None if come_to.account is None else measured_parts(come_to.account, sheet.units),
         beyond=[] if come_to.account is None else come_to.account["beyond"],
         again=again,
