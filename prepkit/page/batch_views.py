@@ -33,7 +33,7 @@ from prepkit.plan.fields import Wrong
 from prepkit.render import html
 from prepkit.render.amounts import UNITS
 from prepkit.render.measured_html import measured_parts
-from prepkit.render.plan_html import wall
+from prepkit.render.plan_html import narrowed, wall
 from prepkit.render.plan_text import must_not
 
 blueprint = Blueprint("batch", __name__)
@@ -262,7 +262,7 @@ def _page(made: _Made, status: int = 200) -> tuple[str, int]:
         address_of=lambda **more: _address(made, **more),
         json_query=_kept_query(made),
         unit=UNITS[sheet.units][0],
-        **wall(said),
+        **wall(narrowed(said, only) if only else said),
     ), status
 
 

@@ -40,6 +40,7 @@ MOST_BYTES = 1 << 18  # of a request's body
 MOST_QUERY = 1 << 14  # characters of an address after its question mark
 MOST_FIELDS = 1000
 MOST_LETTERS = 4000  # in one field
+LONG = {("recipes.save_text", "text"): 120_000}  # the field of a view that may hold more
 TRIES_EACH, TRIES_ALL, TRIES_S = 5, 100, 600.0
 
 CONTENT_POLICY = "; ".join(
@@ -148,7 +149,9 @@ def _bounded() -> None:
     """Refuse too many fields or a field that is too long."""
     fields = [*request.args.items(multi=True), *request.form.items(multi=True)]
     if len(fields) > MOST_FIELDS or any(
-        len(name) > MOST_LETTERS or len(value) > MOST_LETTERS for name, value in fields
+        len(name) > MOST_LETTERS
+        or len(value) > LONG.get((request.endpoint or "", name), MOST_LETTERS)
+        for name, value in fields
     ):
         raise RequestEntityTooLarge
     if any("\0" in name or "\0" in value for name, value in fields):

@@ -27,7 +27,7 @@ from prepkit.workflows import label_command
 blueprint = Blueprint("recipes", __name__, url_prefix="/recipes")
 blueprint.register_blueprint(batch_views.blueprint)
 refusals(blueprint)
-MOST_TEXT = 120_000  # characters of a recipe that is edited in the page
+MOST_TEXT = guard.LONG["recipes.save_text", "text"]
 
 
 @blueprint.get("/")
