@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from prepkit.errors import BadInput
+from prepkit.errors import BadInput, OutOfRange
 from prepkit.mixture import Mixture
 from prepkit.science import crystallisation, solution
 
@@ -68,8 +68,23 @@ def refusals(mixture: Mixture, *names: str) -> dict[str, str]:
         try:
             _OF[name](mixture)
         except BadInput as error:
-            said[name] = error.message
+            said[name] = _in_percent(error)
     return said
+
+
+_PERCENT_OF = {"abv": "% vol", "sugar_mass_fraction": "% sugar by weight"}
+
+
+def _in_percent(error: BadInput) -> str:
+    """A refusal with its fractions as a person says them."""
+    if not isinstance(error, OutOfRange) or error.argument not in _PERCENT_OF:
+        return error.message
+    if error.low is None or error.high is None:
+        return error.message
+    return (
+        f"it has {100 * error.value:.1f} {_PERCENT_OF[error.argument]}, and the relation holds "
+        f"from {100 * error.low:g} to {100 * error.high:g} ({error.source})."
+    )
 
 
 def supersaturation(mixture: Mixture, temperature_c: float) -> float:

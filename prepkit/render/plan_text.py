@@ -279,9 +279,9 @@ def yield_words(item: Said, system: str, said: Said) -> str:
     volume = f", {amount(item['made_ml'], 'ml', system)} {ml} at 20 C" if item["made_ml"] else ""
     spread = item["made_g_plus_minus"]
     within = ""
-    if spread:  # with the digits of what it belongs to
+    if spread:  # with the digits of what it belongs to, and never nothing
         digits = digits_of(item["made_g"], "g", system)
-        within = f" ± {number(shown_in(spread, 'g', system)[0], digits)}"
+        within = f" ± {number(max(shown_in(spread, 'g', system)[0], 10.0**-digits), digits)}"
     text = f"yields {amount(item['made_g'], 'g', system)}{within} {g}{volume}"
     goes = [f"{amount(to['g'], 'g', system)} {g} for {to['name']}" for to in item["goes_to"]]
     if item["lost_g"] > 0:

@@ -497,9 +497,25 @@ def test_what_nothing_uses_is_not_made_and_is_said() -> None:
     assert weighed(said) == weighed(plan())
 
 
+TEXT_STRONG = """
+title = "x"
+serves = 1
+[items.my-mix]
+calculator = "blend"
+part = ["90 g spirit 40 %", "1 g citric acid"]
+[[serve]]
+name = "x"
+part = "90 g my-mix"
+"""
+
+
 def test_a_reading_that_has_no_relation_says_why() -> None:
     base = next(item for item in plan()["items"] if item["id"] == "my-base")
     assert "ph" in base["not_shown"]
+    (mix,) = make_plan(read_recipe(TEXT_STRONG), 1).to_dict()["items"]
+    # 40 % vol spirit with acid in it, in the words of a bar and not as a fraction
+    assert re.match(r"it has 3\d\.\d % vol, and the relation holds from 0 to 20 \(",
+                    mix["not_shown"]["ph"])  # fmt: skip
 
 
 def test_house_facts_reach_the_calculators_that_have_such_inputs() -> None:

@@ -413,14 +413,23 @@ def test_amounts_of_the_recipe_are_those_of_the_json(planned: tuple[dict[str, An
             shown = rows[one["name"]].first("td").text
             assert close(shown.split()[0], one["value"])
             assert shown.endswith(one["unit"])
-            half = 0.5 * 10 ** -one["digits"]
+            last = 10 ** -one["digits"]  # a ± is never less than that
             if "±" in shown:
-                assert _spread(shown) == pytest.approx(one["plus_minus"], rel=0.06, abs=half)
+                want = max(one["plus_minus"], last)
+                assert _spread(shown) == pytest.approx(want, abs=0.5001 * last)
+                assert len(shown.split()[2]) <= len(shown.split()[0])
             else:
-                assert (one["plus_minus"] or 0) < 0.1 * 10 ** -one["digits"]
+                assert (one["plus_minus"] or 0) < 0.1 * last
             within = rows[one["name"]].first("td", class_="blank").text
             if within:
-                assert _spread(within) == pytest.approx(one["tolerance"], rel=0.06, abs=half)
+                want = max(one["tolerance"], last)
+                assert _spread(within) == pytest.approx(want, abs=0.5001 * last)
+        if item["makes"] and (off := item["made_g_plus_minus"]):
+            told = re.search(r"yields [\d.]+ ± ([\d.]+) g", section.text)
+            assert told is not None
+            assert float(told[1]) > 0
+            last = 10.0 ** -len(told[1].partition(".")[2])
+            assert float(told[1]) == pytest.approx(max(off, last), abs=0.5001 * last)
         if item["filling"]:
             for one in item["values"]:
                 assert close(rows[one["name"]].first("td").text.split()[0], one["value"])
