@@ -245,10 +245,13 @@ def _end(sentence: str) -> str:
 
 
 def shown_value(value: Said, system: str) -> tuple[str, str]:
-    """A value of the plan with its +/-, and its unit."""
-    spread = value["plus_minus"]
-    if spread is not None and spread < 0.1 * 10 ** -value["digits"]:
-        spread = None  # it would not show in the digits of the value
+    """A value of the plan with its +/-, and its unit.
+
+    A +/- is never less than one of the value's last digit, and not shown where it is far less.
+    """
+    spread, last = value["plus_minus"], 10.0 ** -value["digits"]
+    if spread is not None:
+        spread = None if spread < 0.1 * last else max(spread, last)
     return value_words(
         Value(value["value"], value["unit"], spread, value["label"], value["digits"]), system
     )
