@@ -92,6 +92,8 @@ def read(said: Sequence[str], pantry: Pantry) -> tuple[tuple[Carried, ...], Pant
         strange = next((key for key in words if key not in specs), None)
         if strange is not None:
             raise BadInput(f'{name} takes no "{strange[:40]}", so nothing can be carried from it.')
+        for problem in forms.problems(name, words).values():
+            raise problem
         answer = registry.run(name, words, pantry=pantry)
         made = of(answer, words, found)
         if made is None:

@@ -13,6 +13,7 @@ from prepkit.model import Spec, option
 
 _OPTION = re.compile(r"--([a-z][a-z0-9-]*)")
 _ONCE = re.compile(r"(?:[Gg]ive the option )?\b([Oo])nce for each\b")
+_LIST, _LIST_HERE = "see prepkit pantry for", "see Words, above, for"
 _ROW = {"o": "one row for each", "O": "One row for each"}
 
 
@@ -30,7 +31,8 @@ def sentence(text: str, specs: Mapping[str, Spec]) -> str:
         spec = specs.get(found[1].replace("-", "_"))
         return f"“{spec.label}”" if spec is not None else found[0]
 
-    return _OPTION.sub(label, _ONCE.sub(lambda found: _ROW[found[1]], text))
+    said = _ONCE.sub(lambda found: _ROW[found[1]], text).replace(_LIST, _LIST_HERE)
+    return _OPTION.sub(label, said)
 
 
 def at_field(message: str, name: str, specs: Mapping[str, Spec]) -> str:

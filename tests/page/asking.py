@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import shlex
+from functools import cache
 from typing import Any
 from urllib.parse import urlencode
 
+from flask import Flask
 from flask.testing import FlaskClient
 from render.page_reader import Node, read
 
@@ -15,8 +17,13 @@ from prepkit.registry import load
 
 
 def browser(settings: Settings | None = None) -> FlaskClient:
-    """A browser of a page of its own."""
-    return create_app(settings or Settings()).test_client()
+    """A browser of its own, of one page for all tests with the same settings."""
+    return _app(settings or Settings()).test_client()
+
+
+@cache
+def _app(settings: Settings) -> Flask:
+    return create_app(settings)
 
 
 def words_of(command: str) -> tuple[str, list[tuple[str, str]]]:

@@ -224,7 +224,7 @@ def test_after_the_phrase_nobody_is_sent_elsewhere(to: str) -> None:
 
 
 def test_tries_are_limited_and_forgiven_after_a_while() -> None:
-    browser = asking.browser(ELSEWHERE)
+    browser = create_app(ELSEWHERE).test_client()
     for _ in range(guard.TRIES_EACH):
         assert give(browser, "wrong").status_code == 403
     assert give(browser, PHRASE).status_code == 429

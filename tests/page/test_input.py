@@ -1,0 +1,332 @@
+"""Bad input of every kind, markup in every field, what is carried, colours that can be read."""
+
+from __future__ import annotations
+
+import itertools
+import re
+from pathlib import Path
+from urllib.parse import quote
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from page import asking
+from render.page_reader import Node
+
+import prepkit
+from prepkit import registry
+from prepkit.index import CALCULATORS
+from prepkit.page import carry, forms
+from prepkit.pantry import Pantry
+
+STYLE = (Path(prepkit.__file__).parent / "page" / "static" / "style.css").read_text()
+MARKUP = """"'><script>alert(1)</script><img src=x onerror=alert(1)>{{7*7}}${7}"""
+SPECS = [(name, key) for name in CALCULATORS for key in forms.inputs(name)]
+# one wrong word for each kind of field, and what has to be said of it
+WRONG = [
+    ("siphon", "temperature", "warm", "does not start with a number"),
+    ("siphon", "temperature", "90", "between -5 and 70 C"),
+    ("siphon", "temperature", "5 bananas", "no unit known here"),
+    ("siphon", "temperature", "5 bar", "a temperature is needed"),
+    ("siphon", "temperature", "nan", "no finite number"),
+    ("siphon", "temperature", "1e999", "too large"),
+    ("siphon", "rated", "1,500 mbar", "could be 1.5 or 1500"),
+    ("siphon", "chargers", "1.5", "must be a whole number"),
+    ("siphon", "chargers", "0", "between 1 and 12"),
+    ("siphon", "chargers", "2 chargers", "write a bare number"),
+    ("siphon", "gas", "helium", "must be one of n2o, co2, n2"),
+    ("siphon", "mode", "chekc", "did you mean check?"),
+    ("siphon", "contents", "500 ml", "names no ingredient"),
+    ("siphon", "contents", "2 oz cream 35 %", "weight or fluid?"),
+    ("siphon", "contents", "500 ml unobtainium", "o ingredient \"unobtainium\""),
+    ("siphon", "purged", "perhaps", "write yes or no"),
+    ("siphon", "allowed_gas", "neon", "neon"),
+    ("siphon", "target_volumes", "x", "does not start with a number"),
+    ("cordial", "sweeten", "white sugr", "white sugar"),
+    ("cordial", "brix", "45 % vol", "is needed"),
+    ("acid-solution", "strength", "6 %", "per cent of what?"),
+    ("room", "release", "a lot", "a lot"),
+    ("keep", "made", "yesterday", "2026-11-25"),
+    ("layer", "layer", "cream", "names 1 layer"),
+]  # fmt: skip
+
+
+def wrong_at(page: Node, key: str) -> str:
+    """The sentence at a field; it is tied to its control."""
+    field = asking.by_id(page, f"field-{key}")
+    problem = asking.by_id(page, f"in-{key}-problem")
+    assert problem in list(field.all())
+    described = [one for one in field.all() if "aria-describedby" in one.attributes]
+    assert any(f"in-{key}-problem" in one.attributes["aria-describedby"] for one in described)
+    summary = page.first(class_="problems")
+    assert summary.attributes["role"] == "alert"
+    assert f"#in-{key}" in {one.attributes["href"] for one in summary.all("a")}
+    asking.by_id(page, f"in-{key}")
+    return problem.text
+
+
+@pytest.mark.parametrize(("name", "key", "words", "told"), WRONG)
+def test_a_wrong_word_is_told_at_its_field_and_kept(
+    name: str, key: str, words: str, told: str
+) -> None:
+    spec = forms.inputs(name)[key]
+    said = {**forms.example(name), key: [words] if spec.kind in forms.MANY else words}
+    browser = asking.browser()
+    answer = browser.get(asking.address(name, said))
+    assert answer.status_code == 422
+    page = asking.tree(answer)
+    sentence = wrong_at(page, key)
+    assert told in sentence
+    assert "--" not in sentence
+    assert sentence[0].isupper() or sentence[0] in "“0123456789p"
+    if spec.kind not in ("choice", "flag"):
+        field = asking.by_id(page, f"in-{key}")
+        assert field.attributes["value"] == words
+        assert field.attributes["aria-invalid"] == "true"
+    assert not list(page.all(class_="verdict"))
+    kept = next(iter(forms.example(name).items()))
+    if kept[0] != key:
+        shown = [one.attributes["value"] for one in page.all("input", name=kept[0])]
+        typed = kept[1] if isinstance(kept[1], list) else [kept[1]]
+        units = "|".join(map(re.escape, forms.inputs(name)[kept[0]].units))
+        assert shown[: len(typed)] == [re.sub(f" ({units})$", "", one) for one in typed]
+    problems = browser.get(asking.address(name, said, ".json"))
+    assert problems.status_code == 422
+    assert problems.json["problems"]
+
+
+@pytest.mark.parametrize("name", CALCULATORS)
+def test_all_that_is_missing_is_told_at_once(name: str) -> None:
+    answer = asking.browser().get(f"/work/{name}?.go=1")
+    needed = [key for key, spec in forms.inputs(name).items() if spec.required]
+    page = asking.tree(answer)
+    if not needed:
+        assert answer.status_code in (200, 422)
+        return
+    assert answer.status_code == 422
+    for key in needed:
+        assert "needed" in wrong_at(page, key)
+
+
+def test_a_field_given_twice_or_unknown_is_told() -> None:
+    browser = asking.browser()
+    base = asking.address("siphon", forms.example("siphon"))
+    twice = asking.tree(browser.get(f"{base}&rated=18+bar"))
+    assert "given 2 times" in wrong_at(twice, "rated")
+    unknown = browser.get(f"{base}&ratedd=18+bar")
+    assert unknown.status_code == 422
+    assert "did you mean “Rated" in unknown.text or "rated" in unknown.text
+
+
+def test_what_belongs_to_no_field_is_still_told() -> None:
+    answer = asking.browser().get("/work/blend?part=1+kg+water&free=spirit+40+%25")
+    assert answer.status_code in (200, 302, 422)
+    nothing = asking.browser().get("/work/keep?.go=1")
+    assert nothing.status_code in (200, 422)
+
+
+def test_an_unknown_name_is_answered_with_the_nearest() -> None:
+    for of in ("", ".json", "/card", "/label"):
+        answer = asking.browser().get(f"/work/siphn{of}")
+        assert answer.status_code == 404
+        assert "siphon" in answer.text
+
+
+# markup
+
+
+@pytest.mark.parametrize(("name", "key"), SPECS)
+def test_markup_in_a_field_stays_text(name: str, key: str) -> None:
+    said = {**forms.example(name), key: MARKUP}
+    answer = asking.browser().get(asking.address(name, said), follow_redirects=True)
+    assert answer.status_code in (200, 422)
+    page = asking.tree(answer)  # strict: markup that came through would not be in order
+    assert len(list(page.all("script"))) == 1
+    assert not list(page.all("img"))
+    assert not [name for one in page.all() for name in one.attributes if name.startswith("on")]
+    assert "49" not in page.first("title").text
+    data = asking.browser().get(asking.address(name, said, ".json"))
+    assert data.mimetype == "application/json"
+
+
+@pytest.mark.parametrize(
+    "path",
+    [
+        f"/{quote(MARKUP)}", f"/work/{quote(MARKUP)}", f"/cautions/{quote(MARKUP)}",
+        f"/words?q={quote(MARKUP)}", f"/work/blend?{quote(MARKUP)}=1",
+        f"/work/blend?part=1+kg+water&.units={quote(MARKUP)}",
+        f"/work/blend?part=1+kg+water&.more={quote(MARKUP)}",
+        f"/work/blend?part=1+kg+water&.made={quote(MARKUP)}",
+        f"/work/blend/card?part=1+kg+water&.title={quote(MARKUP)}",
+        f"/work/blend/card?part=1+kg+water&.paper={quote(MARKUP)}",
+        f"/work/blend/label?part=1+kg+water&.title={quote(MARKUP)}",
+        f"/work/blend/label?part=1+kg+water&.day={quote(MARKUP)}",
+        f"/work/blend.json?part={quote(MARKUP)}",
+    ],
+)  # fmt: skip
+def test_markup_in_an_address_stays_text(path: str) -> None:
+    answer = asking.browser().get(path, follow_redirects=True)
+    assert answer.status_code in (200, 400, 404, 422)
+    if answer.mimetype == "application/json":
+        return
+    page = asking.tree(answer)
+    assert len(list(page.all("script"))) <= 1
+    assert not list(page.all("img"))
+    assert "<script>alert" not in answer.text
+
+
+@settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
+@given(
+    st.sampled_from(SPECS),
+    st.text(st.characters(codec="utf-8", exclude_characters="\0"), max_size=60),
+)
+def test_any_text_in_any_field_is_answered_in_words(spec: tuple[str, str], words: str) -> None:
+    name, key = spec
+    answer = asking.browser().get(
+        asking.address(name, {**forms.example(name), key: words}), follow_redirects=True
+    )
+    assert answer.status_code in (200, 422)
+    asking.tree(answer)
+
+
+# what is carried
+
+
+@pytest.mark.parametrize("name", CALCULATORS)
+def test_what_is_carried_is_the_product_itself(name: str) -> None:
+    said = forms.example(name)
+    answer = registry.run(name, said)
+    made = carry.of(answer, said)
+    page = asking.tree(asking.browser().get(asking.address(name, said), follow_redirects=True))
+    if made is None:
+        assert answer.product is None or answer.verdict == "stop"
+        assert not list(page.all(class_="onward"))
+        return
+    (again,), pantry = carry.read([made.line], Pantry())
+    assert answer.product is not None
+    assert again.mixture == answer.product
+    part = pantry.part(made.amount)
+    assert part.mass_kg == pytest.approx(answer.product.mass_kg, rel=1e-9)
+    links = list(page.first(class_="onward").all("a"))
+    assert len(links) == len(carry.NEXT)
+    browser = asking.browser()
+    for link in links:
+        followed = browser.get(link.attributes["href"])
+        assert followed.status_code == 200
+        form = asking.tree(followed)
+        target = link.attributes["href"].split("?")[0].rsplit("/", 1)[1]
+        field = asking.by_id(form, f"in-{carry.NEXT[target]}")
+        assert field.attributes["value"] == made.amount
+        assert made.name in form.first(class_="carried").text
+
+
+def test_every_next_work_takes_a_mixture() -> None:
+    for name, field in carry.NEXT.items():
+        assert forms.inputs(name)[field].kind in ("part", "parts", "many words")
+
+
+def test_a_chain_of_three_is_worked_out_as_one() -> None:
+    browser = asking.browser()
+    first = asking.tree(browser.get("/work/blend?part=700+ml+spirit+43+%25&part=300+ml+water"))
+    link = next(one for one in first.first(class_="onward").all("a") if one.text == "dilute")
+    second = link.attributes["href"].replace(".edit=1", "to_strength=25+%25+vol")
+    page = asking.tree(browser.get(second))
+    link = next(one for one in page.first(class_="onward").all("a") if one.text == "serve")
+    third = browser.get(link.attributes["href"].replace("&.edit=1", "").replace("?", ".json?"))
+    assert third.status_code == 200
+    ethanol = registry.run("serve", {"part": ["700 ml spirit 43 %"]}).values["ethanol"].value
+    assert third.json["values"]["ethanol"]["value"] == pytest.approx(ethanol, rel=1e-9)
+
+
+def test_a_foam_goes_on_by_weight_only() -> None:
+    said = forms.example("foam")
+    made = carry.of(registry.run("foam", said), said)
+    assert made is not None
+    browser = asking.browser()
+    good = {"part": f"50 g {made.name}", ".made": made.line}
+    assert browser.get(asking.address("serve", good)).status_code == 200
+    bad = asking.address("serve", {**good, "part": f"50 ml {made.name}"})
+    assert "mostly gas" in wrong_at(asking.tree(browser.get(bad)), "part")
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "", "blend", "none?part=1+kg+water", "blend?part=1+kg+nothing", "blend?parts=1",
+        "room?release=8+kg+co2", "siphon?contents=500+ml+cream+35+%25&gas=n2o&temperature=5+C",
+        "blend?" + "part=1+g+water&" * 200, "blend?part=1+kg+water&.made=blend",
+        "blend?part=1+kg+blend-0000",
+    ],
+)  # fmt: skip
+def test_a_line_that_carries_nothing_is_told(line: str) -> None:
+    pairs = [("part", "1 kg water"), (".made", line)]
+    answer = asking.browser().get(asking.address("blend", pairs))
+    assert answer.status_code == 422
+    assert asking.tree(answer).first(class_="problems").text
+
+
+def test_no_more_is_carried_than_is_taken() -> None:
+    pairs = [("part", "1 kg water"), *[(".made", "blend?part=1+g+water")] * (carry.MOST + 1)]
+    assert asking.browser().get(asking.address("blend", pairs)).status_code == 422
+
+
+# colours
+
+
+def colours(scheme: str) -> dict[str, str]:
+    """The colours of a scheme; dark has those of light that it does not change."""
+    blocks = re.findall(r":root \{([^}]*)\}", STYLE)
+    found: dict[str, str] = {}
+    for block in blocks[: 1 if scheme == "light" else 2]:
+        found |= dict(re.findall(r"--([a-z-]+): (#[0-9a-f]{3,6})", block))
+    return found
+
+
+def light(colour: str) -> float:
+    """Relative luminance by WCAG 2.2."""
+    digits = colour.lstrip("#")
+    digits = "".join(one * 2 for one in digits) if len(digits) == 3 else digits
+    parts = [int(digits[at : at + 2], 16) / 255 for at in (0, 2, 4)]
+    linear = [one / 12.92 if one <= 0.04045 else ((one + 0.055) / 1.055) ** 2.4 for one in parts]
+    return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+
+
+def contrast(one: str, other: str) -> float:
+    """Contrast ratio by WCAG 2.2."""
+    dark, bright = sorted((light(one), light(other)))
+    return (bright + 0.05) / (dark + 0.05)
+
+
+def test_contrast_is_worked_out_as_published() -> None:
+    assert contrast("#000000", "#ffffff") == pytest.approx(21.0)
+    assert contrast("#777777", "#ffffff") == pytest.approx(4.48, abs=0.01)
+
+
+TEXT = [
+    *itertools.product(("ink", "quiet", "link", "wrong"), ("paper", "sheet")),
+    ("on-act", "act"), ("on-bar", "bar"), ("on-care", "care"), ("on-stop", "stop"),
+]  # fmt: skip
+EDGES = [
+    *itertools.product(("edge", "focus", "stop-edge", "care-edge", "wrong"), ("paper", "sheet")),
+    ("focus", "bar"),
+]
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_text_and_edges_can_be_told_apart(scheme: str) -> None:
+    found = colours(scheme)
+    assert {one for pair in (*TEXT, *EDGES) for one in pair} <= set(found)
+    for one, other in TEXT:
+        assert contrast(found[one], found[other]) >= 4.5, (one, other)
+    for one, other in EDGES:
+        assert contrast(found[one], found[other]) >= 3.0, (one, other)
+
+
+def test_no_colour_stands_outside_the_two_sets_but_for_print_and_pictures() -> None:
+    rules = re.sub(r":root \{[^}]*\}", "", STYLE)
+    outside = set(re.findall(r"#[0-9a-f]{3,6}\b(?=[;\s])", rules))
+    assert outside <= {"#fff", "#6f6a5f"}
+
+
+def test_nothing_outside_is_asked_for() -> None:
+    assert not re.search(r"url\(|@import|https?:|@font-face", STYLE)
