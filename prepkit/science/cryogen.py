@@ -32,8 +32,8 @@ class _Cryogen(NamedTuple):
 CRYOGENS = {
     # [GAS-EOS] (read): 206.1 kJ/kg from -195.8 to 0 C, 226.9 to 20 C: 1.04 per K between
     "liquid nitrogen": _Cryogen("n2", -195.8, 199180.0, 1040.0),
-    # sublimation 571 kJ/kg [DRY-ICE-HEAT] (memory), gas 0.80 kJ/(kg K) [GAS-EOS]
-    "dry ice": _Cryogen("co2", -78.5, 571000.0, 800.0),
+    # sublimation 137 kcal/kg [DRY-ICE-HEAT] (read), gas 0.80 kJ/(kg K) [GAS-EOS]
+    "dry ice": _Cryogen("co2", -78.5, 573000.0, 800.0),
 }
 _NITROGEN_GAS_TO_0_C = 206100.0
 END_LOW_C, END_HIGH_C = -60.0, 40.0

@@ -27,21 +27,27 @@ from prepkit.science import ethanol, sucrose, water
 # refraction (mL/g) by powers of x; x = share of all solutes but ethanol in (them + water).
 SOLUTES = MappingProxyType(
     {
-        "sucrose": ((0.615196, 0.013854, 0.005186, 0.009959), (0.206726, -0.001700, -0.001029)),
-        "glucose": ((0.619584, 0.025344, 0.0, 0.0), (0.207402, -0.002942, 0.0)),
-        "fructose": ((0.609370, 0.030766, 0.0, 0.0), (0.204899, -0.001731, 0.0)),
-        "glycerol": ((0.774551, -0.015275, 0.033679, 0.0), (0.223622, -0.001032, 0.0)),
-        "citric": ((0.594133, 0.020264, 0.0, 0.0), (0.192975, -0.007520, 0.0)),
+        "sucrose": (
+            (0.615196, 0.013854, 0.005186, 0.009959, 0.0), (0.206726, -0.001700, -0.001029),
+        ),
+        "glucose": ((0.619584, 0.025344, 0.0, 0.0, 0.0), (0.207402, -0.002942, 0.0)),
+        "fructose": ((0.609370, 0.030766, 0.0, 0.0, 0.0), (0.204899, -0.001731, 0.0)),
+        "glycerol": ((0.774551, -0.015275, 0.033679, 0.0, 0.0), (0.223622, -0.001032, 0.0)),
+        "citric": ((0.594133, 0.020264, 0.0, 0.0, 0.0), (0.192975, -0.007520, 0.0)),
         # densities 10 to 85 % [LALIBERTE-2009]; refraction as of citric acid, no table was read
-        "phosphoric": ((0.476844, 0.024258, 0.030673, 0.0), (0.192975, -0.007520, 0.0)),
-        "acetic": ((0.858903, 0.059934, 0.0, 0.0), (0.217638, 0.0, 0.0)),
-        # through 5, 10, 20, 40 and 60 % of [CRC102] and one point at 80 %; its indices below 14 %
-        # are a straight line in print and were given little weight
-        "lactic": ((0.792416, -0.072500, 0.186750, -0.096442), (0.215266, -0.002134, 0.0)),
+        "phosphoric": ((0.476844, 0.024258, 0.030673, 0.0, 0.0), (0.192975, -0.007520, 0.0)),
+        # 1 to 60 % of [CRC102]: within 0.06 kg/m3 and 0.5e-4
+        "acetic": ((0.859519, 0.049534, 0.030353, 0.0, 0.0), (0.217837, -0.000918, 0.0)),
+        # 1 to 80 % of [CRC102], within 0.03 kg/m3; its indices below 14 % are a straight line in
+        # print and were given little weight
+        "lactic": (
+            (0.807090, -0.276109, 1.022749, -1.415843, 0.704906), (0.215266, -0.002134, 0.0),
+        ),
     }
-)
-# apparent specific refraction of ethanol, x = its share of (ethanol + water)
-ETHANOL_REFRACTION = (0.277059, 0.003298, 0.000538)
+)  # fmt: skip
+# apparent specific refraction of ethanol, x = its share of (ethanol + water): 1 to 100 % of
+# [CRC102] within 0.6e-4
+ETHANOL_REFRACTION = (0.277601, -0.002478, 0.014457, -0.008963)
 STAND_INS = MappingProxyType(
     {
         "maltose": "glucose",
@@ -153,8 +159,8 @@ def _volume_ml_g(
     rows = _ROWS
     for name, value in mass_fractions.items():
         if name in rows and value:
-            v0, v1, v2, v3 = rows[name][0]
-            volume += value * (v0 + x * (v1 + x * (v2 + x * v3)))
+            v0, v1, v2, v3, v4 = rows[name][0]
+            volume += value * (v0 + x * (v1 + x * (v2 + x * (v3 + x * v4))))
     if t != 20.0:
         volume += (solids + left) * _warming_ml_g(min(x, SOLIDS_HIGH), t)
     return volume
@@ -252,8 +258,8 @@ def refractive_index(mass_fractions: Mapping[str, float]) -> float:
     refraction = left * _WATER_REFRACTION
     if spirit:
         e = spirit / (spirit + left)
-        f0, f1, f2 = ETHANOL_REFRACTION
-        refraction += spirit * (f0 + e * (f1 + e * f2))
+        f0, f1, f2, f3 = ETHANOL_REFRACTION
+        refraction += spirit * (f0 + e * (f1 + e * (f2 + e * f3)))
     if solids:
         rows = _ROWS
         for name, value in mass_fractions.items():

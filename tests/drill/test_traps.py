@@ -57,8 +57,8 @@ BY_HAND: dict[str, tuple[dict[str, float], float | str]] = {
     "oxygen-drop-for-gas": ({"oxygen_percent": 19.95}, 1.0),
     "kilogram-for-cubic-metre": ({"mass_kg": 10, "room_m3": 20}, 50.0),
     "cold-gas-counted": ({"least_g": 228}, 228.0),
-    # 2 kg x 4186 J x 18 K / 571 kJ/kg
-    "batch-as-water": ({"litres": 2, "from_c": 20, "to_c": 2, "latent_kj_kg": 571}, 263.92),
+    # 2 kg x 4186 J x 18 K / 573 kJ/kg
+    "batch-as-water": ({"litres": 2, "from_c": 20, "to_c": 2, "latent_kj_kg": 573}, 262.995),
     "nitrogen-as-water": ({"liquid_l": 0.9}, 900.0),
     "slow-loss": ({"stored_kg": 5, "hours": 10}, 4.5),
     "nothing-lost": ({"stored_kg": 5}, 5.0),

@@ -235,16 +235,6 @@ def test_a_titration_of_an_alkaline_liquid_is_negative() -> None:
 
 
 @pytest.mark.parametrize(
-    ("temperature_c", "percent"),
-    [(0.0, 46.8), (20.0, 55.5), (25.0, 57.8), (30.0, 60.1), (50.0, 69.2)],
-)
-def test_malic_solubility(temperature_c: float, percent: float) -> None:
-    # APELBLAT-1995, the supplier's own table
-    found = 100.0 * acids.solubility_mass_fraction("malic", temperature_c)
-    assert found == pytest.approx(percent, abs=0.1)
-
-
-@pytest.mark.parametrize(
     ("label", "acts", "monomer"),
     [(0.10, 0.0996, 0.0991), (0.50, 0.481, 0.464), (0.80, 0.707, 0.626), (0.90, 0.735, 0.601)],
 )
@@ -257,21 +247,6 @@ def test_lactic_acid_acts_weaker_than_its_label(label: float, acts: float, monom
 @given(st.floats(0.0, 0.95))
 def test_lactic_acid_never_acts_stronger_than_its_label(label: float) -> None:
     assert 0.0 <= acids.lactic_monomer(label) <= acids.lactic_acts_as(label) <= label
-
-
-@pytest.mark.parametrize(
-    ("acid", "mass_fraction", "g_ml"),
-    [
-        ("citric", 0.10, 1.0402),
-        ("citric", 0.30, 1.1346),
-        ("lactic", 0.40, 1.0915),
-        ("acetic", 0.20, 1.0250),
-        ("phosphoric", 0.85, 1.689),
-        ("malic", 0.20, 1.080),
-    ],
-)
-def test_density_meets_its_rows(acid: str, mass_fraction: float, g_ml: float) -> None:
-    assert acids.density_kg_m3(acid, mass_fraction) == pytest.approx(1000.0 * g_ml, abs=0.05)
 
 
 def test_density_between_rows_is_within_its_error() -> None:

@@ -41,19 +41,6 @@ def test_liquid_full_temperatures_of_the_reference_table() -> None:
     assert charger.liquid_full_from_c("co2", 800.0) == pytest.approx(17.0, abs=0.7)
 
 
-def test_table_rows() -> None:
-    """bar absolute (CoolProp on m/V, read)."""
-    for gas, filling, t, bar in (
-        ("n2o", 800.0, 50.0, 210.0),
-        ("n2o", 750.0, 40.0, 122.0),
-        ("co2", 800.0, 30.0, 115.0),
-        ("n2", 200.0, 20.0, 181.0),
-        ("n2", 240.0, 65.0, 273.0),
-        ("n2o", 800.0, 5.0, 35.42),
-    ):
-        assert charger.charger_pressure_pa(gas, t, filling) / 1e5 == pytest.approx(bar, abs=0.5)
-
-
 @given(
     gas=st.sampled_from(["n2o", "co2", "n2"]),
     t=st.floats(5.0, 64.0),

@@ -84,27 +84,6 @@ def test_freezing_point_meets_melinder(percent: float) -> None:
     assert ethanol.freezing_point_c(percent / 100) == pytest.approx(there - 273.15, abs=0.8)
 
 
-@pytest.mark.parametrize(
-    ("percent", "depression"),
-    [(1, 0.40), (2, 0.81), (5, 2.09), (12, 5.56), (18, 9.40), (26, 16.41), (50, 37.67)],
-)
-def test_freezing_point_meets_the_handbook(percent: float, depression: float) -> None:
-    # CRC Handbook, freezing points of ethanol and water (read)
-    assert -ethanol.freezing_point_c(percent / 100) == pytest.approx(depression, abs=0.03)
-
-
-@pytest.mark.parametrize(
-    ("percent", "temperature_c", "table"),
-    [(10.0, 3, 4.39), (10.0, 41, 4.27), (24.9, 3, 4.27), (24.9, 41, 4.31), (60.0, 23, 3.60),
-     (80.0, 3, 2.80), (100.0, 23, 2.41), (100.0, 41, 2.60)],
-)  # fmt: skip
-def test_specific_heat_meets_perry(percent: float, temperature_c: float, table: float) -> None:
-    # Perry's 7th ed. p. 2-184 (read; partly used in the fit)
-    assert ethanol.specific_heat_j_kg_k(percent / 100, temperature_c) / 1000 == pytest.approx(
-        table, rel=0.02
-    )
-
-
 def test_a_linear_mix_of_heats_is_wrong() -> None:
     # 15 % by mass holds more heat than water, not less
     assert ethanol.specific_heat_j_kg_k(0.15, 20.0) > ethanol.specific_heat_j_kg_k(0.0, 20.0)

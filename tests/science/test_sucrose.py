@@ -67,15 +67,6 @@ def test_index_by_temperature_agrees_with_the_reading_correction(reading: float,
 
 
 @pytest.mark.parametrize(
-    ("reading", "correction"),
-    [(9.7, 0.765), (20.1, 0.790), (30.5, 0.800), (40.9, 0.794), (51.3, 0.789), (61.7, 0.777)],
-)
-def test_warm_correction_meets_iso_1743(reading: float, correction: float) -> None:
-    # ISO 1743, 20 and 30 C columns through the Brix scale (read)
-    assert sucrose.temperature_correction_bx(reading, 30.0) == pytest.approx(correction, abs=0.033)
-
-
-@pytest.mark.parametrize(
     ("percent", "table"),
     [(0.5, 998.2 + 1.9), (2, 1006.0), (8, 1029.9), (15, 1059.2), (26, 1108.2), (30, 1127.0)],
 )

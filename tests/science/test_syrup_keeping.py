@@ -233,14 +233,6 @@ def test_acid_is_taken_off_for_sugar_and_added_for_juice() -> None:
     assert readings.juice_acid_correction_bx(2.0) > 0.0
 
 
-@pytest.mark.parametrize(
-    ("percent", "added"), [(1, 0.20), (2, 0.39), (4, 0.78), (6, 1.15), (15, 2.81), (20, 3.70)]
-)
-def test_juice_correction_rows(percent: float, added: float) -> None:
-    # acidity correction table (read)
-    assert readings.juice_acid_correction_bx(percent) == pytest.approx(added, abs=1e-9)
-
-
 def test_quick_rule_meets_the_full_inversion() -> None:
     from prepkit.science import solution
 

@@ -33,14 +33,6 @@ def test_refractive_index_meets_iapws_1997(temperature_c: float) -> None:
     assert water.refractive_index(temperature_c) == pytest.approx(there, abs=1e-5)
 
 
-@pytest.mark.parametrize(
-    ("temperature_c", "index"), [(20, 1.33299), (30, 1.33194), (45, 1.32985), (60, 1.32725)]
-)
-def test_refractive_index_meets_the_iso_1743_water_row(temperature_c: float, index: float) -> None:
-    # ISO 1743, zero row (read)
-    assert water.refractive_index(temperature_c) == pytest.approx(index, abs=6e-5)
-
-
 @pytest.mark.parametrize("temperature_c", range(0, 41, 4))
 def test_two_water_equations_agree(temperature_c: float) -> None:
     # SPS-4 against OIML R 22 at no ethanol
