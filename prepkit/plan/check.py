@@ -24,7 +24,7 @@ from prepkit.plan.items import (
     wrong_input,
 )
 from prepkit.plan.prepare import part_of
-from prepkit.plan.recipe import Item, Recipe, read_recipe
+from prepkit.plan.recipe import Item, Recipe, recipe_of
 from prepkit.plan.variant import variants
 
 _LINE = re.compile(r"\bline (\d+)")
@@ -120,7 +120,7 @@ def check_text(text: str, file: str, *, house: str | Path | None = None) -> Chec
         reader = Reader(file, gather=True)
         serves: tuple[str, ...] = ()
         try:
-            recipe = read_recipe(text, file, house=house, variant=variant, reader=reader)
+            recipe = recipe_of(said, reader, house=house, variant=variant)
             serves = tuple(serve.name for serve in recipe.serve)
             if variant is None:
                 sizes = (len(recipe.items), len(recipe.serve))

@@ -17,6 +17,7 @@ from prepkit.units import Measured, find_unit, parse_number, parse_quantity
 
 MOST_WORDS = 1000  # characters of one text
 MOST_SERVES = 10_000
+MOST_KEYS = 200  # of one table with words of its own
 MOST_PROBLEMS = 100  # that are told of one file
 NEAR = "the nearest is"
 _ID = re.compile(r"[A-Za-z][A-Za-z0-9]*(?:[-_][A-Za-z0-9]+)*")
@@ -129,8 +130,13 @@ class Reader:
 
     def only(self, where: str, table: Table, known: Iterable[str]) -> None:
         """Refuse keys that are not known."""
+        self.take(None, self._few, where, table)
         for key in table:
             self.take(None, self._known, where, key, known)
+
+    def _few(self, where: str, table: Table) -> None:
+        if len(table) > MOST_KEYS:
+            raise self.wrong(where, f"it has {len(table)} keys; at most {MOST_KEYS} are taken.")
 
     def _known(self, where: str, key: str, known: Iterable[str]) -> None:
         if key not in known:
@@ -202,7 +208,9 @@ class Reader:
 
     # tables
 
-    def tables(self, where: str, value: Any, *, required: bool = False) -> Mapping[str, Table]:
+    def tables(
+        self, where: str, value: Any, *, required: bool = False, most: int = 1000
+    ) -> Mapping[str, Table]:
         """Tables by id, each id one that can be written after an amount."""
         if value is None or (required and value == {}):
             raise self.wrong(where, "there are none; write one, such as [items.my-base].")
@@ -210,6 +218,8 @@ class Reader:
             raise self.wrong(
                 where, f"it is {shown(value)}; write a table, such as [{where}.north]."
             )
+        if len(value) > most:
+            raise self.wrong(where, f"there are {len(value)}; at most {most} are taken.")
         found: dict[str, Table] = {}
         for id_, table in value.items():
             if self.take(False, self._table, where, id_, table):
@@ -240,6 +250,7 @@ class Reader:
     def inputs(self, where: str, table: Table, own: Iterable[str]) -> dict[str, Any]:
         """The inputs of a table: words, numbers, dates, yes or no, or lists of words."""
         found: dict[str, Any] = {}
+        self.take(None, self._few, where, table)
         for key, value in table.items():
             if key not in own:
                 name = key.replace("-", "_")

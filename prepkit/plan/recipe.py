@@ -110,11 +110,21 @@ def read_recipe(
     *,
     house: str | Path | None = None,
     variant: str | None = None,
-    reader: Reader | None = None,
 ) -> Recipe:
     """The recipe that a text is; `file` is the name that errors speak of."""
-    reader = reader or Reader(file)
-    said = applied(reader, tables_of(text, file), variant)
+    return recipe_of(tables_of(text, file), Reader(file), house=house, variant=variant)
+
+
+def recipe_of(
+    tables: Table,
+    reader: Reader,
+    *,
+    house: str | Path | None = None,
+    variant: str | None = None,
+) -> Recipe:
+    """The recipe that the tables of a file are."""
+    file = reader.file
+    said = applied(reader, tables, variant)
     reader.only("", said, (*TOP, "variant"))
     given = None if house is None else Path(house)
     place = reader.take(House(), read_house, reader, said.get("house"), Path(file).parent, given)
@@ -161,9 +171,9 @@ def _vessel_known(reader: Reader, item: Item, vessels: Mapping[str, Vessel]) -> 
 
 
 def _items(reader: Reader, said: Table) -> dict[str, Item]:
-    tables = reader.take(NO_TABLES, reader.tables, "items", said.get("items"), required=True)
-    if len(tables) > MOST_ITEMS:
-        raise reader.wrong("items", f"there are {len(tables)}; at most {MOST_ITEMS} are taken.")
+    tables = reader.take(
+        NO_TABLES, reader.tables, "items", said.get("items"), required=True, most=MOST_ITEMS
+    )
     found = {}
     alike: dict[str, str] = {}
     for id_, table in tables.items():
