@@ -1,0 +1,244 @@
+"""What the rules are judged on and what is said: every row as it stands in its file, no other."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from prepkit import acid_facts, cautions
+from prepkit.index import CALCULATORS
+from prepkit.mixture import Mixture
+from prepkit.model import Caution
+from prepkit.refused_plants import refused
+
+ROWS = cautions.rows()
+TRIGGERED = [row for row in ROWS if "standing" not in row]
+
+
+class Facts(dict[str, Any]):
+    """Facts that have a 1 for whatever a text may name; only what was set is judged."""
+
+    def __missing__(self, name: str) -> float:
+        return 1.0
+
+
+def past(condition: dict[str, Any]) -> Any:
+    """A fact just past a limit."""
+    rule, limit = condition["rule"], condition.get("limit")
+    if rule == "missing":
+        return None
+    if rule in ("is", "has"):
+        one = limit[0] if isinstance(limit, list) else limit
+        return {one} if rule == "has" else one
+    assert isinstance(limit, int | float)
+    return limit + {"above": 1e-6, "at_least": 0, "below": -1e-6, "at_most": 0}[rule]
+
+
+def facts_of(row: dict[str, Any]) -> Facts:
+    facts = Facts()
+    for condition in row["when"]:
+        facts.setdefault(condition["fact"], past(condition))
+    for name in facts:  # a window on one fact: its middle
+        limits = [c["limit"] for c in row["when"] if c["fact"] == name and "limit" in c]
+        if len(limits) == 2 and all(isinstance(one, int | float) for one in limits):
+            facts[name] = sum(limits) / 2
+    return facts
+
+
+def named_in(row: dict[str, Any]) -> list[str]:
+    names = row["calculators"]
+    return ["blend", "siphon"] if cautions.ANY in names else names
+
+
+@pytest.mark.parametrize("row", TRIGGERED, ids=lambda row: row["id"])
+def test_a_row_that_holds_is_said_as_it_stands(row: dict[str, Any]) -> None:
+    facts = facts_of(row)
+    expected = Caution(
+        row["id"], row["kind"], row["severity"], row["text"].format_map(facts),
+        row["action"].format_map(facts), row["source"], False,
+    )  # fmt: skip
+    for name in named_in(row):
+        found = {one.id: one for one in cautions.judge(name, facts)}
+        assert found[row["id"]] == expected
+        assert cautions.verdict(found.values()) in {
+            "stop": ("stop",), "care": ("care", "stop"), "note": cautions.VERDICTS,
+        }[row["severity"]]  # fmt: skip
+
+
+@pytest.mark.parametrize("row", TRIGGERED, ids=lambda row: row["id"])
+def test_a_row_speaks_to_the_calculators_it_names_alone(row: dict[str, Any]) -> None:
+    if cautions.ANY in row["calculators"]:
+        return
+    others = [name for name in CALCULATORS if name not in row["calculators"]]
+    # those of its own file first, then the next on the list
+    for name in others[:2]:
+        assert row["id"] not in {one.id for one in cautions.judge(name, facts_of(row))}
+
+
+@pytest.mark.parametrize("name", CALCULATORS)
+def test_standing_lines_stand_whatever_the_facts(name: str) -> None:
+    found = cautions.judge(name, {})
+    assert [(one.kind, one.standing) for one in found if one.standing] == [
+        (kind, True) for kind in ("pressure", "cryogen", "inhalation")
+    ]
+    own = {row["id"]: row for row in ROWS if name in row.get("standing", ())}
+    for one in found:
+        if one.standing:
+            row = own[one.id]
+            assert (one.text, one.action, one.source, one.severity) == (
+                row["text"], row["action"], row["source"], "note",
+            )  # fmt: skip
+    assert cautions.verdict(found) == "clear"
+
+
+def test_most_serious_first_standing_last_and_each_once() -> None:
+    def line(name: str, kind: str, severity: str, standing: bool = False) -> Caution:
+        return Caution(name, kind, severity, name, "", "", standing)
+
+    expected = [
+        line("a", "pressure", "stop"), line("b", "equipment", "stop"), line("c", "fire", "care"),
+        line("d", "keeping", "care"), line("e", "pressure", "note"),
+        line("f", "pressure", "note", True), line("g", "inhalation", "note", True),
+    ]  # fmt: skip
+    shuffled = [expected[i] for i in (6, 3, 0, 4, 2, 5, 1, 0, 3)]
+    assert list(cautions.ordered(shuffled)) == expected
+    # one row that speaks of two things is two cautions
+    other = Caution("a", "pressure", "stop", "of something else", "", "", False)
+    assert len(cautions.ordered([expected[0], other])) == 2
+
+
+@pytest.mark.parametrize(
+    ("rule", "limit", "fact", "expected"),
+    [
+        ("is", "co2", "co2", True), ("is", "co2", "n2o", False),
+        ("is", ["co2", "n2"], "n2", True), ("is", ["co2", "n2"], "n2o", False),
+        ("is", True, True, True), ("is", True, False, False),
+        ("has", "milk", {"milk", "eggs"}, True), ("has", "milk", {"eggs"}, False),
+        ("has", ["milk", "nuts"], {"nuts"}, True), ("has", ["milk", "nuts"], {"eggs"}, False),
+        ("has", "milk", set(), False),
+        ("above", 5, 5.1, True), ("above", 5, 5, False),
+        ("at_least", 5, 5, True), ("at_least", 5, 4.9, False),
+        ("below", 5, 4.9, True), ("below", 5, 5, False),
+        ("at_most", 5, 5, True), ("at_most", 5, 5.1, False),
+    ],
+)  # fmt: skip
+def test_a_rule_and_its_limit(rule: str, limit: Any, fact: Any, expected: bool) -> None:
+    condition = {"fact": "x", "rule": rule, "limit": limit}
+    assert cautions.holds(condition, {"x": fact}) is expected
+    # nothing is judged on what is not known
+    assert not cautions.holds(condition, {"x": None})
+    assert not cautions.holds(condition, {})
+
+
+def test_missing_is_what_is_asked_for_and_not_told() -> None:
+    condition = {"fact": "x", "rule": "missing"}
+    assert cautions.holds(condition, {"x": None})
+    assert not cautions.holds(condition, {"x": 0.0})
+    assert not cautions.holds(condition, {})
+
+
+# what every mixture says
+
+
+def test_facts_of_a_mixture_by_hand() -> None:
+    """400 g milky spirit: 100 g of ethanol, 20 g fat, 4 g oil of peel, 0.2 g caffeine."""
+    mixture = Mixture(
+        {"water": 0.2758, "ethanol": 0.1, "milk_fat": 0.012, "fat": 0.008, "essential_oil": 0.004,
+         "caffeine": 0.0002},
+        frozenset({"milk", "nuts:almond", "nuts:hazelnut"}), frozenset({"raw-egg"}),
+        frozenset({"dairy"}),
+    )  # fmt: skip
+    facts = cautions.about(mixture)
+    assert facts["allergens"] == {"milk", "nuts"}
+    assert facts["allergen_list"] == "milk, nuts: almond, nuts: hazelnut"
+    assert facts["tags"] == {"raw-egg"}
+    assert facts["keeps"] == {"dairy"}
+    assert facts["abv_percent"] == pytest.approx(100 * mixture.abv)
+    assert facts["abv_percent"] > 20.0
+    assert facts["ethanol_g"] == pytest.approx(100.0)
+    assert facts["caffeine_mg"] == pytest.approx(200.0)
+    assert facts["fat_percent"] == pytest.approx(5.0)
+    assert facts["essential_oil_percent"] == pytest.approx(1.0)
+    assert facts["acid_percent"] == 0.0
+    assert cautions.about(None) == {}
+    assert cautions.about(Mixture({})) == {}
+
+
+def test_facts_of_acids_by_hand() -> None:
+    """1 kg: 2 % citric, 1 malic, 0.5 fumaric, 3 tartaric, 1 succinic, 4 lactic, 0.07 phosphoric."""
+    masses = {"citric": 0.02, "malic": 0.01, "fumaric": 0.005, "tartaric": 0.03, "succinic": 0.01,
+              "lactic": 0.04, "phosphoric": 0.0007, "acetic": 0.006}  # fmt: skip
+    mixture = Mixture({**masses, "water": 1.0 - sum(masses.values())})
+    facts = acid_facts.of(mixture)
+    for acid, mass in masses.items():
+        assert facts[f"{acid}_percent"] == pytest.approx(100.0 * mass)
+    assert facts["acid_percent"] == pytest.approx(12.17)
+    assert facts["eye_irritant_percent"] == pytest.approx(3.5)
+    assert facts["eye_damage_percent"] == pytest.approx(4.0)
+    assert facts["stock_citric_percent"] == pytest.approx(100.0 * mixture.acidity_as_citric)
+    litres = 1000.0 * mixture.volume_20_m3
+    assert facts["phosphoric_mg_l"] == pytest.approx(700.0 / litres)
+    assert facts["ph_at_most"] is None
+    # fumaric acid is the one that stays undissolved: about 0.5 g in 100 g of water at 20 C
+    assert facts["undissolved_acid"] == "fumaric acid"
+    most = facts["undissolved_most_percent"]
+    assert 0.3 < most < 0.7
+    water = 1.0 - sum(masses.values())
+    assert facts["undissolved"] == pytest.approx(0.005 / water * (100.0 - most) / most)
+    assert facts["undissolved_known_c"] == 25.0  # nothing colder was read
+
+
+def test_garlic_is_asked_for_its_ph_at_the_worse_end() -> None:
+    garlic = frozenset({"garlic-family"})
+    sour = Mixture({"water": 0.98, "citric": 0.02}, frozenset(), garlic)
+    assert acid_facts.of(sour)["ph_at_most"] == sour.ph.value + sour.ph.plus_minus
+    # with nothing sour in it no pH is known, and the worst is taken
+    assert acid_facts.of(Mixture({"water": 1.0}, frozenset(), garlic))["ph_at_most"] == 14.0
+    assert acid_facts.of(Mixture({"water": 1.0}))["ph_at_most"] is None
+
+
+def test_saturation_by_hand() -> None:
+    from prepkit.science import acids
+
+    mixture = Mixture({"water": 0.5, "citric": 0.4, "lactic": 0.1})
+    found = acid_facts.saturation(mixture, 20.0)
+    assert set(found) == {"citric"}  # lactic acid mixes with water in any share
+    most = acids.solubility_mass_fraction("citric", 20.0)
+    ratio, known, at_c = found["citric"]
+    assert ratio == pytest.approx(0.4 / 0.5 / (most / (1.0 - most)))
+    assert (known, at_c) == (True, 20.0)
+    low, high = acids.solubility_range_c("citric")
+    # colder than is known: the lowest known figure, and said so; warmer, what is known holds too
+    cold, warm = (acid_facts.saturation(mixture, t)["citric"] for t in (low - 5.0, high + 5.0))
+    assert (cold[1], cold[2]) == (False, low)
+    assert (warm[1], warm[2]) == (True, high)
+    assert acid_facts.saturation(mixture, low)["citric"][1] is True
+    dry = acid_facts.saturation(Mixture({"citric": 1.0}), 20.0)
+    assert dry["citric"][0] == float("inf")
+    assert acid_facts.of(Mixture({"citric": 1.0}))["undissolved"] is None
+    nothing = acid_facts.of(Mixture({"water": 1.0}))
+    for name in ("undissolved", "undissolved_acid", "undissolved_most_percent",
+                 "undissolved_known_c"):  # fmt: skip
+        assert nothing[name] is None
+    assert nothing["phosphoric_mg_l"] == 0.0
+
+
+# names of plants in words
+
+
+@pytest.mark.parametrize(
+    ("words", "plant"),
+    [
+        ("foxgloves", "foxglove"), ("FOXGLOVE", "foxglove"), ("foxglove's", "foxglove"),
+        ("2 kg of dried yew berries", "yew"), ("elder leaves", None), ("elder leaf", None),
+        ("rhubarb leaves", "rhubarb leaf"), ("peaches stones", None), ("cherry stones", None),
+    ],
+)  # fmt: skip
+def test_plural_and_case_do_not_hide_a_plant(words: str, plant: str | None) -> None:
+    found = refused(words)
+    assert found is not None
+    if plant is not None:
+        assert found.name == plant or plant.split()[0] in found.name
+    assert found.why
+    assert found.source
