@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import re
 import tomllib
 from collections.abc import Iterator
 from functools import cache
@@ -61,9 +60,5 @@ def blocks(path: str, header: str, having: tuple[str, ...] = ()) -> Iterator[dic
 
 def table(path: str, key: str) -> dict[str, Any] | None:
     """The one [key] table of a file, or None."""
-    match = re.search(rf"^\[{re.escape(key)}\][ \t]*(?:#[^\n]*)?$", read(path), re.MULTILINE)
-    if not match:
-        return None
-    rest = read(path)[match.end() :]
-    end = re.search(r"^\[", rest, re.MULTILINE)
-    return tomllib.loads(rest[: end.start()] if end else rest)
+    _, found, rest = f"\n{read(path)}".partition(f"\n[{key}]")
+    return tomllib.loads(rest.partition("\n[")[0]) if found else None

@@ -97,16 +97,31 @@ def rows() -> tuple[dict[str, Any], ...]:
 
 
 _WHEN = re.compile(r"^when = \[.*?\]$", re.MULTILINE | re.DOTALL)
+_FACT = re.compile(r'\bfact = "(\w+)"')
 
 
 class Candidate(NamedTuple):
-    """A row that may concern a calculator: its conditions (None: it stands), the rest on demand.
+    """A row that may concern a calculator, by the facts that its conditions name (None: it stands).
 
-    Only the conditions are parsed at once: a row that is not triggered costs no more than that.
+    Nothing is parsed at once: a row about facts that are not there costs a look for their names.
     """
 
-    when: tuple[Mapping[str, Any], ...] | None
+    about: frozenset[str] | None
     text: str
+
+    @property
+    def when(self) -> tuple[Mapping[str, Any], ...]:
+        """Its conditions; none where it stands."""
+        found = _WHEN.search(self.text)
+        return tuple(blocks.parsed(found[0])["when"]) if found else ()
+
+    def triggered(self, facts: Mapping[str, Any]) -> bool:
+        """Whether all its conditions hold."""
+        return (
+            self.about is not None
+            and self.about <= facts.keys()
+            and all(holds(one, facts) for one in self.when)
+        )
 
     @property
     def row(self) -> dict[str, Any]:
@@ -121,8 +136,7 @@ def candidates(calculator: str) -> tuple[Candidate, ...]:
     for path in blocks.names("cautions"):
         for text in blocks.texts(path, "caution", (f'"{calculator}"', f'"{ANY}"')):
             when = _WHEN.search(text)
-            conditions = tuple(blocks.parsed(when[0])["when"]) if when else None
-            found.append(Candidate(conditions, text))
+            found.append(Candidate(frozenset(_FACT.findall(when[0])) if when else None, text))
     return tuple(found)
 
 
@@ -130,8 +144,8 @@ def judge(calculator: str, facts: Mapping[str, Any]) -> tuple[Caution, ...]:
     """The cautions that stand and those that the facts trigger, most serious first."""
     found: list[Caution] = []
     for candidate in candidates(calculator):
-        when = candidate.when
-        if when is not None and not all(holds(one, facts) for one in when):
+        standing = candidate.about is None
+        if not standing and not candidate.triggered(facts):
             continue
         row = candidate.row
         if not {calculator, ANY} & {*row.get("standing", ()), *row.get("calculators", ())}:
@@ -144,7 +158,7 @@ def judge(calculator: str, facts: Mapping[str, Any]) -> tuple[Caution, ...]:
                 row["text"].format_map(facts),
                 row["action"].format_map(facts),
                 row["source"],
-                when is None,
+                standing,
             )
         )
     return ordered(found)

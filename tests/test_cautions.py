@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import tomllib
 from typing import Any
 
 import pytest
@@ -111,3 +112,13 @@ def test_calculator_is_whole(name: str) -> None:
     for output in outputs.values():
         assert output.label
         assert output.digits >= 0
+
+
+@pytest.mark.parametrize("calculator", [*CALCULATORS])
+def test_a_candidate_knows_the_facts_it_is_about(calculator: str) -> None:
+    found = cautions.candidates(calculator)
+    assert any(one.about is None for one in found)
+    for one in found:
+        row = tomllib.loads(one.text)
+        assert one.when == tuple(row.get("when", ()))
+        assert one.about == (frozenset(c["fact"] for c in row["when"]) if "when" in row else None)

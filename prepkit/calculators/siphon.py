@@ -6,7 +6,6 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass, fields
 from datetime import date
-from functools import cache
 from typing import Any
 
 from prepkit import cautions
@@ -326,22 +325,15 @@ def compute(inputs: Any) -> Result:
     )
 
 
-@cache
-def _stops() -> tuple[tuple[Mapping[str, Any], ...], ...]:
-    """The conditions of every row that can stop a siphon."""
-    return tuple(
-        one.when
-        for one in cautions.candidates("siphon")
-        if one.when is not None
-        and one.row["severity"] == "stop"
-        and {"siphon", cautions.ANY} & {*one.row["calculators"]}
-    )
+def _is_stop(row: Mapping[str, Any]) -> bool:
+    return row["severity"] == "stop" and bool({"siphon", cautions.ANY} & {*row["calculators"]})
 
 
 def _says_stop(product: Mixture, facts: Mapping[str, Any]) -> bool:
     """Whether any caution of these facts says stop; the words of none are made."""
     known = {**cautions.about(product), **facts}
-    return any(all(cautions.holds(one, known) for one in when) for when in _stops())
+    found = cautions.candidates("siphon")
+    return any(one.triggered(known) and _is_stop(one.row) for one in found)
 
 
 def _told(result: Result) -> Result:

@@ -22,7 +22,7 @@ from prepkit.plan.prepare import Portion, Prepared, prepare
 from prepkit.plan.recipe import Item, Recipe
 from prepkit.plan.scaling import Demand, Weigh
 
-_PER_GUEST = ("caffeine_mg",)  # judged on one serve, not on a batch
+_PER_GUEST = frozenset({"caffeine_mg"})  # judged on one serve, not on a batch
 
 
 class Made(NamedTuple):
@@ -118,7 +118,7 @@ def _of_a_guest(calculator: str) -> frozenset[str]:
     return frozenset(
         candidate.row["id"]
         for candidate in cautions.candidates(calculator)
-        if any(condition["fact"] in _PER_GUEST for condition in candidate.when or ())
+        if not _PER_GUEST.isdisjoint(candidate.about or ())
     )
 
 
