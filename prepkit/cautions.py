@@ -100,6 +100,12 @@ _WHEN = re.compile(r"^when = \[.*?\]$", re.MULTILINE | re.DOTALL)
 _FACT = re.compile(r'\bfact = "(\w+)"')
 
 
+@cache
+def _conditions(text: str) -> tuple[Mapping[str, Any], ...]:
+    found = _WHEN.search(text)
+    return tuple(blocks.parsed(found[0])["when"]) if found else ()
+
+
 class Candidate(NamedTuple):
     """A row that may concern a calculator, by the facts that its conditions name (None: it stands).
 
@@ -112,8 +118,7 @@ class Candidate(NamedTuple):
     @property
     def when(self) -> tuple[Mapping[str, Any], ...]:
         """Its conditions; none where it stands."""
-        found = _WHEN.search(self.text)
-        return tuple(blocks.parsed(found[0])["when"]) if found else ()
+        return _conditions(self.text)
 
     def triggered(self, facts: Mapping[str, Any]) -> bool:
         """Whether all its conditions hold."""

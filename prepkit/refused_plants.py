@@ -8,6 +8,8 @@ from typing import NamedTuple
 
 from prepkit import blocks
 
+_TELLING = 3  # letters: every name has a word of at least as many
+
 
 class Refused(NamedTuple):
     """A plant that no calculator works with, and why."""
@@ -39,19 +41,22 @@ def _within(needle: tuple[str, ...], hay: tuple[str, ...]) -> bool:
 
 
 @cache
-def _refused() -> tuple[
-    tuple[Refused, tuple[tuple[str, ...], ...], tuple[tuple[str, ...], ...]], ...
-]:
-    found = []
-    for row in blocks.blocks("refused.toml", "refused"):
-        plant = Refused(
-            row["name"], row["why"], row["source"], tuple(row.get("where", ())),
-            row.get("unless", ""), row.get("flag", False),
-        )  # fmt: skip
-        names = tuple(_tokens(one) for one in (row["name"], *row["also"]))
-        others = tuple(_tokens(one) for one in row.get("except", ()))
-        found.append((plant, names, others))
-    return tuple(found)
+def _read(text: str) -> tuple[Refused, tuple[tuple[str, ...], ...], tuple[tuple[str, ...], ...]]:
+    """One row: the plant, the words of its names, and those of what only sounds like it."""
+    row = blocks.parsed(text)
+    plant = Refused(
+        row["name"], row["why"], row["source"], tuple(row.get("where", ())),
+        row.get("unless", ""), row.get("flag", False),
+    )  # fmt: skip
+    names = tuple(_tokens(one) for one in (row["name"], *row["also"]))
+    return plant, names, tuple(_tokens(one) for one in row.get("except", ()))
+
+
+@cache
+def _texts() -> tuple[tuple[str, str], ...]:
+    """Each row's text, and the same as it is looked through."""
+    found = blocks.texts("refused.toml", "refused")
+    return tuple((text, text.lower().replace("'", "")) for text in found)
 
 
 def refused(words: str, jurisdiction: str = "") -> Refused | None:
@@ -66,7 +71,11 @@ def refused(words: str, jurisdiction: str = "") -> Refused | None:
     (True, True)
     """
     hay = _tokens(words)
-    for plant, names, others in _refused():
+    telling = [word for word in hay if len(word) >= _TELLING]
+    for text, seen in _texts():
+        if not any(word in seen for word in telling):
+            continue
+        plant, names, others = _read(text)
         if plant.where and jurisdiction and jurisdiction not in plant.where:
             continue
         if any(_within(one, hay) for one in names) and not any(_within(o, hay) for o in others):
