@@ -130,13 +130,15 @@ class Reader:
 
     def only(self, where: str, table: Table, known: Iterable[str]) -> None:
         """Refuse keys that are not known."""
-        self.take(None, self._few, where, table)
+        if not self.take(False, self._few, where, table):
+            return
         for key in table:
             self.take(None, self._known, where, key, known)
 
-    def _few(self, where: str, table: Table) -> None:
+    def _few(self, where: str, table: Table) -> bool:
         if len(table) > MOST_KEYS:
             raise self.wrong(where, f"it has {len(table)} keys; at most {MOST_KEYS} are taken.")
+        return True
 
     def _known(self, where: str, key: str, known: Iterable[str]) -> None:
         if key not in known:
@@ -250,7 +252,8 @@ class Reader:
     def inputs(self, where: str, table: Table, own: Iterable[str]) -> dict[str, Any]:
         """The inputs of a table: words, numbers, dates, yes or no, or lists of words."""
         found: dict[str, Any] = {}
-        self.take(None, self._few, where, table)
+        if not self.take(False, self._few, where, table):
+            return found
         for key, value in table.items():
             if key not in own:
                 name = key.replace("-", "_")
