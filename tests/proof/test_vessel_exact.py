@@ -40,6 +40,50 @@ def test_air_is_thinned_by_the_bulb_it_may_spread_into() -> None:
         assert state.absolute_pa == pytest.approx(state.gas_pa + air, rel=1e-12)
 
 
+def test_air_warms_as_an_ideal_gas() -> None:
+    assert vessel.warmed_air_pa(2e5, 5.0, 35.0) == pytest.approx(2e5 * 308.15 / 278.15, rel=1e-12)
+    assert vessel.warmed_air_pa(2e5, 35.0, 5.0) == pytest.approx(2e5 * 278.15 / 308.15, rel=1e-12)
+
+
+@pytest.mark.parametrize("gas", ["n2o", "co2", "n2"])
+def test_a_settled_vessel_by_fugacity_and_the_pressure_on_the_liquid(gas: str) -> None:
+    """n_liquid = H phi p exp(-v (P - 1 atm)/RT), v of a dissolved gas 34 ml/mol, by hand."""
+    henry = dissolved_gas.henry_mol_m3_pa(gas, 20.0)
+    state = vessel.settled(gas, 20.0, 0.012, HEAD, LIQUID, henry, BULB, 3 * AIR)
+    line = gases.isotherm(gas, 20.0)
+    density = moles_m3(gas, state.headspace_kg, HEAD + BULB)
+    rt = 8.314462618 * 293.15
+    dissolved = (
+        henry * math.exp(line.log_fugacity_coefficient(density)) * state.gas_pa
+        * math.exp(-34e-6 * (state.absolute_pa - AIR) / rt)
+    )  # fmt: skip
+    assert state.state == vessel.GAS
+    assert state.gas_pa > 8e5
+    molar = state.dissolved_kg_m3 / gases.molar_mass_kg_mol(gas)
+    assert molar == pytest.approx(dissolved, rel=1e-7)
+
+
+def test_a_liquid_that_takes_up_nothing_leaves_the_vessel_as_it_was() -> None:
+    peak = vessel.unshaken("n2o", 5.0, 0.008, HEAD, BULB)
+    for liquid, henry in ((0.0, HENRY), (LIQUID, 0.0)):
+        state = vessel.settled("n2o", 5.0, 0.008, HEAD, liquid, henry, BULB)
+        assert (state.absolute_pa, state.gas_pa, state.state) == (
+            peak.absolute_pa, peak.gas_pa, peak.state,
+        )  # fmt: skip
+        assert (state.dissolved_kg, state.headspace_kg) == (0.0, pytest.approx(0.008))
+    empty = vessel.settled("n2o", 5.0, 0.0, HEAD, LIQUID, HENRY, BULB)
+    assert (empty.gas_pa, empty.dissolved_kg) == (0.0, 0.0)
+
+
+@pytest.mark.parametrize(
+    ("gas", "gas_kg", "state"),
+    [("n2o", 0.008, vessel.GAS), ("n2o", 0.03, vessel.LIQUID_GAS), ("n2", 0.02, vessel.BEYOND)],
+)
+def test_a_settled_vessel_says_its_state(gas: str, gas_kg: float, state: str) -> None:
+    henry = 4e-4 if gas == "n2o" else 9e-6
+    assert vessel.settled(gas, 5.0, gas_kg, 0.08e-3, 0.1e-3, henry).state == state
+
+
 def test_liquid_full_is_judged_by_the_density_at_0_c_where_it_is_colder() -> None:
     liquid, _ = gases.saturated_densities_kg_m3("n2o", 0.0)
     full_kg = liquid * HEAD
@@ -165,6 +209,15 @@ def test_where_one_charge_has_no_bound_shaking_gives_none_back() -> None:
         "n2o", 5.0, [0.02, 0.0], [True, True], 0.1e-3, 5e-3, 4e-4, BULB
     )
     assert bounds == (math.inf, math.inf)
+
+
+@pytest.mark.parametrize("gas", ["n2o", "co2"])
+def test_the_last_bound_is_at_the_lower_of_two_vapour_densities_at_0_c(gas: str) -> None:
+    table = gases.SATURATION[gas][0][2] / gases.molar_mass_kg_mol(gas)
+    lowest = min(table, gases.isotherm(gas, 0.0).most_mol_m3)
+    kg = lowest * gases.molar_mass_kg_mol(gas) * HEAD
+    assert vessel.peak_bound_pa(gas, 20.0, kg * (1.0 - 1e-9), HEAD, 0.0, 0.0) < math.inf
+    assert vessel.peak_bound_pa(gas, 20.0, kg * (1.0 + 1e-9), HEAD, 0.0, 0.0) == math.inf
 
 
 # energy
