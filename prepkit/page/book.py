@@ -11,7 +11,7 @@ import os
 import re
 import stat
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from pathlib import Path
 from threading import Lock
@@ -20,7 +20,7 @@ from typing import Any
 from prepkit.errors import FileProblem, PrepkitError
 from prepkit.page import safe_files
 from prepkit.page.safe_files import KEPT, Changed
-from prepkit.plan.check import Checked, check_text
+from prepkit.plan.check import Checked, Problem, check_text
 from prepkit.plan.fields import Wrong
 from prepkit.plan.files import below, read_text, tables_of
 
@@ -129,6 +129,14 @@ class Book:
         """The text of a version that was kept."""
         return safe_files.kept_text(self.path(name).resolve(), version, "recipe")
 
+    def problems(self, found: Checked) -> list[tuple[str, Problem]]:
+        """What was found wrong, each with its file, without the folder of the page."""
+        return [(self.shown(p.file), replace(p, text=self.plain(p.text))) for p in found.problems]
+
+    def plain(self, sentence: str) -> str:
+        """A sentence without the folder that the page was started with."""
+        return sentence.replace(f"{self.folder}{os.sep}", "")
+
     def shown(self, file: str) -> str:
         """A file's name without the folder that the page was started with."""
         try:
@@ -139,7 +147,7 @@ class Book:
     def _files(self) -> Iterator[tuple[str, Path]]:
         """The TOML files below the folder whose names can stand in an address."""
         if not self.folder.is_dir():
-            raise FileProblem(f"{self.folder} is no folder that can be read.")
+            raise FileProblem("The folder of recipes cannot be read.")
         count = 0
         for number, (where, folders, files) in enumerate(os.walk(self.folder), 1):
             if number > MOST_FOLDERS:

@@ -34,15 +34,19 @@ def broken(name: str, error: Broken) -> tuple[str, int]:
     """What is wrong with a recipe's file, by line, as the command line lists it."""
     book = desk().book
     try:
-        found = book.check(name, book.text(name)).problems
+        found = book.problems(book.check(name, book.text(name)))
     except BadInput as unread:
         return render_template(
-            "recipes/broken.html", name=name, problems=(), whole=unread.message, write=False
+            "recipes/broken.html",
+            name=name,
+            problems=(),
+            whole=book.plain(unread.message),
+            write=False,
         ), NOT_PLANNED
     return render_template(
         "recipes/broken.html",
         name=name,
-        problems=[(book.shown(one.file), one) for one in found],
+        problems=found,
         whole="" if found else error.message,
         write=book.write,
     ), NOT_PLANNED

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
 from urllib.parse import urlencode
 
 from flask import Blueprint, Response, redirect, render_template, request, url_for
@@ -17,6 +16,7 @@ from prepkit.page.safe_files import Changed, version_of
 from prepkit.page.settings import settings
 from prepkit.page.sheets import Broken, NotAsked, Sheet, Wanted, wanted
 from prepkit.plan.asked import printed
+from prepkit.plan.check import Checked
 from prepkit.plan.clock import Moment
 from prepkit.plan.labels import JURISDICTIONS
 from prepkit.render import html
@@ -178,7 +178,7 @@ def save_text(name: str) -> AnyResponse | tuple[str, int]:
         if "check" in request.form:
             found = book.check(name, typed)
             why = "" if found.problems else "No problem was found; nothing is saved yet."
-            return _text(name, typed, seen, found.problems, why), 200
+            return _text(name, typed, seen, found, why), 200
         found = book.save(name, typed, seen)
     except Changed as error:
         now = book.text(name)
@@ -187,7 +187,7 @@ def save_text(name: str) -> AnyResponse | tuple[str, int]:
         return _text(name, typed, seen, why=error.message), 500
     if found.problems:
         why = "Nothing was saved; what was typed stands below."
-        return _text(name, typed, seen, found.problems, why), NOT_PLANNED
+        return _text(name, typed, seen, found, why), NOT_PLANNED
     return redirect(url_for("recipes.view", name=name, saved="1"), 303)
 
 
@@ -195,7 +195,7 @@ def _text(
     name: str,
     shown_text: str,
     seen: str,
-    problems: Any = (),
+    checked: Checked | None = None,
     why: str = "",
     theirs: str | None = None,
     earlier: str = "",
@@ -206,7 +206,7 @@ def _text(
         name=name,
         text=shown_text,
         seen=seen,
-        problems=[(book.shown(one.file), one) for one in problems],
+        problems=book.problems(checked) if checked is not None else [],
         why=why,
         theirs=theirs,
         earlier=earlier,

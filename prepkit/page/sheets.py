@@ -162,12 +162,12 @@ class Desk:
                 raise
             if error.file == file and error.where == "variant" and asked.variant:
                 raise NotAsked(error.sentence, "variant") from error
-            raise Broken(error.message) from error
+            raise Broken(self.book.plain(error.message)) from error
         except FileProblem as error:
-            raise Broken(error.message) from error
+            raise Broken(self.book.plain(error.message)) from error
         except BadInput as error:
             known = (error.field or "").lstrip("-")
-            said = words(error.message)
+            said = self.book.plain(words(error.message))
             raise NotAsked(
                 f"{said[:1].upper()}{said[1:]}", known if known in FIELDS else None
             ) from error
