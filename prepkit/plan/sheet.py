@@ -13,8 +13,8 @@ from prepkit.model import Caution
 from prepkit.plan.clock import Moment
 from prepkit.plan.cost import read_prices
 from prepkit.plan.house import House
-from prepkit.plan.item_sheet import filling_said, item_said, one_value, volume_ml
-from prepkit.plan.items import tidy
+from prepkit.plan.item_sheet import filling_said, item_said, one_value
+from prepkit.plan.items import FOAMS, tidy
 from prepkit.plan.plan import Made, Plan
 from prepkit.plan.prepare import Portion
 from prepkit.plan.scaling import of_part
@@ -204,7 +204,9 @@ def _portion(portion: Portion, plan: Plan, found: Spreads | None) -> dict[str, A
     if found is not None:
         by = effects(mixture, found.serves[portion.serve.name], tuple(PER_SERVE))
         weighing = {name: together(one) for name, one in by.items()}
-    foams = {made.item.id for made in plan.made if volume_ml(made) is None}
+    foams = {
+        one.item.id for one in plan.made if one.product is None or one.item.calculator in FOAMS
+    }
     return whole | {
         "parts": [
             {
