@@ -128,7 +128,7 @@ def _sheet(plan: Plan, said: Said, look: Look) -> dict[str, Any]:
         "stops": [(must_not(one), one["text"], one["action"]) for one in said["stops"]],
         "note": _paragraphs(said["note"]),
         "decisive": decisive_words(said["decisive"], look.system) if said["decisive"] else "",
-        "first": [_warned(one) for one in _triggered(said) if one["severity"] == "care"],
+        **wall(said),
         "make": _make(said, look.system),
         "vessels": [vessel_words({**one, "item": f"{one['item']}:"}, look.system)
                     for one in said["vessels"]],
@@ -141,8 +141,6 @@ def _sheet(plan: Plan, said: Said, look: Look) -> dict[str, Any]:
                   for place, item in enumerate(said["items"], 1)],
         "portions": [_serve(place, one, look.system)
                      for place, one in enumerate(said["serve"], 1)],
-        "notes": [_warned(one) for one in _triggered(said) if one["severity"] == "note"],
-        "standing": [_warned(one) for one in said["standing"]],
         "sources": [Source(**one) for one in said["sources"]],
     }  # fmt: skip
 
@@ -241,6 +239,15 @@ def _paragraphs(text: str) -> list[str]:
 def _triggered(said: Said) -> list[Said]:
     """What goes on the wall; a stop stands at the top and at its item."""
     return [one for one in said["cautions"] if one["severity"] != "stop"]
+
+
+def wall(said: Said) -> dict[str, list[Warned]]:
+    """The cautions of a plan: those to mind first, those to know, those that always stand."""
+    return {
+        "first": [_warned(one) for one in _triggered(said) if one["severity"] == "care"],
+        "notes": [_warned(one) for one in _triggered(said) if one["severity"] == "note"],
+        "standing": [_warned(one) for one in said["standing"]],
+    }
 
 
 def _warned(one: Said) -> Warned:
