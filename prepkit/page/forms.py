@@ -322,7 +322,8 @@ def _rows(
     if spec.kind not in MANY:
         return (typed[0] if typed else "",)
     rows = [one for one in typed if one.strip()] or [""]
-    asked = name in args.getlist(MORE) or (not typed and spec.kind == "parts" and spec.required)
+    room = spec.kind == "parts" and (EDIT in args or (spec.required and not typed))
+    asked = name in args.getlist(MORE) or room
     return tuple([*rows, ""] if asked and len(rows) < MOST_ROWS else rows)
 
 

@@ -1,0 +1,320 @@
+"""The page in a real browser: each user's way, keyboard, phone, paper, no script, axe-core."""
+
+from __future__ import annotations
+
+import re
+import shutil
+import subprocess
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from page import browsing
+from page.browsing import DESK, PHONE, example, opened
+
+WHY = browsing.missing()
+pytestmark = pytest.mark.skipif(bool(WHY), reason=WHY or "there is a browser")
+SCREENS = browsing.screens()
+OPTIONS = ("--recipes", "recipes", "--house", "recipes/house")
+
+
+@pytest.fixture(scope="module")
+def at() -> Iterator[str]:
+    """Where the page is served."""
+    with browsing.served(*OPTIONS) as address:
+        yield address
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Any]:
+    """The system's Chromium."""
+    with browsing.chromium() as started:
+        yield started
+
+
+@pytest.fixture(scope="module")
+def axe() -> str:
+    """The accessibility check."""
+    script, why = browsing.axe()
+    if why:
+        pytest.skip(why)
+    return script
+
+
+@pytest.fixture(scope="module")
+def everything(at: str, browser: Any) -> dict[str, str]:
+    """All screens: those that are known, and what recipes and drills lead to."""
+    found = dict(SCREENS)
+    with opened(browser) as page:
+        for place in ("/recipes/", "/drills/"):
+            if page.goto(at + place).status != 200:
+                continue
+            found[place] = place
+            links = page.eval_on_selector_all(
+                "main a[href]", "all => all.map(one => one.getAttribute('href'))"
+            )
+            inside = [one for one in dict.fromkeys(links) if one.startswith(place)]
+            found |= {one: one for one in inside[:12]}
+    return found
+
+
+def sideways(page: Any) -> int:
+    """By how many pixels the page is wider than its window."""
+    wide: int = page.evaluate("document.documentElement.scrollWidth - window.innerWidth")
+    return wide
+
+
+def verdict(page: Any) -> str:
+    """The word of the verdict."""
+    return str(page.locator(".verdict .word").inner_text()).strip()
+
+
+def work_out(page: Any, *, touch: bool = False) -> None:
+    """Send the form and wait for what comes back."""
+    button = page.get_by_role("button", name="Work it out")
+    with page.expect_navigation():
+        button.tap() if touch else button.click()
+
+
+# the ways of the three users
+
+
+def test_who_writes_the_prep(at: str, browser: Any) -> None:
+    """A cordial by its targets, then the same cordial, carried, in a glass."""
+    with opened(browser) as page:
+        page.goto(at)
+        page.get_by_role("link", name="A cordial or syrup to a sugar and an acidity").click()
+        page.get_by_label("The parts, row 1", exact=True).fill("1 kg grapefruit juice")
+        page.get_by_label("The parts, row 2", exact=True).fill("50 g dried hibiscus")
+        page.get_by_role("button", name="Add a row to The parts").click()
+        page.get_by_label("The parts, row 3", exact=True).fill("10 g citric acid")
+        page.get_by_label("What to sweeten with").fill("white sugar")
+        page.get_by_label("Sugar target", exact=True).fill("45")
+        work_out(page)
+        assert verdict(page) in ("CLEAR", "CARE")
+        assert "brix=45" in page.url
+        assert ".go" not in page.url
+        page.get_by_role("link", name="serve", exact=True).click()
+        first = page.locator("#in-part").input_value()
+        assert re.fullmatch(r"[\d.]+ g cordial-[0-9a-f]{4}", first)
+        page.locator("#in-part").fill(first.replace(first.split(" ")[0], "60"))
+        page.get_by_label("What is served, row 2", exact=True).fill("40 ml spirit 40 %")
+        work_out(page)
+        assert page.get_by_role("heading", name="What comes of it").is_visible()
+        assert "60 g cordial-" in page.locator(".given").text_content()
+
+
+def test_who_answers_for_the_load(at: str, browser: Any) -> None:
+    """The plate of the house's vessel, one charger, then two: stop, with what would change it."""
+    with opened(browser, viewport=PHONE, has_touch=True, is_mobile=True) as page:
+        page.goto(at)
+        page.get_by_role("link", name="One siphon, before it is charged").tap()
+        page.locator(".vessels").get_by_role("link", name="north").tap()
+        assert page.get_by_label("Rated pressure of the vessel, gauge").input_value() == "17"
+        page.get_by_label("What goes in").fill("900 ml cream 35 %")
+        page.get_by_text("n2o", exact=True).tap()
+        page.get_by_label("Temperature of the contents").fill("5")
+        page.get_by_label("Chargers per vessel").fill("1")
+        work_out(page, touch=True)
+        one = page.locator("[data-name=bound] td").inner_text()
+        assert one.endswith(" bar")
+        page.get_by_role("link", name="Change what was entered").tap()
+        page.get_by_label("Chargers per vessel").fill("4")
+        work_out(page, touch=True)
+        assert verdict(page) == "STOP"
+        assert page.get_by_role("heading", name="Why, and what would change it").is_visible()
+        assert sideways(page) <= 0
+
+
+def test_who_teaches(at: str, browser: Any) -> None:
+    """Gas in a room, its working on the board, and the sheet for the wall."""
+    with opened(browser) as page:
+        page.goto(at)
+        page.get_by_role("link", name="Gas set free in a room").first.click()
+        page.get_by_label("What is set free, row 1", exact=True).fill("8 kg co2")
+        page.get_by_label("Net volume of the room").fill("30")
+        page.get_by_label("Air changes").fill("0")
+        work_out(page)
+        assert verdict(page) == "STOP"
+        assert not page.locator(".steps").first.is_visible()
+        page.get_by_text("Working, step by step").click()
+        assert page.locator(".steps li").first.is_visible()
+        assert page.locator("figure svg").count() >= 1
+        page.get_by_role("link", name="Cautions", exact=True).click()
+        page.get_by_role("link", name="Inhalation").click()
+        assert page.locator(".caution").count() > 5
+
+
+def test_what_is_wrong_is_reached_from_the_top(at: str, browser: Any) -> None:
+    with opened(browser) as page:
+        page.goto(at + SCREENS["errors"])
+        assert page.evaluate("document.activeElement.className") == "problems"
+        page.get_by_role("alert").get_by_role("link", name="Temperature of the contents").click()
+        page.keyboard.press("Tab")
+        assert page.evaluate("document.activeElement.id") in ("in-temperature", "in-chargers")
+        assert page.locator("#in-temperature").input_value() == "90"
+
+
+# the keyboard alone
+
+
+def test_a_load_by_the_keyboard_alone(at: str, browser: Any) -> None:
+    with opened(browser) as page:
+        page.goto(at + "/work/siphon")
+        page.keyboard.press("Tab")
+        assert page.evaluate("document.activeElement.className") == "skip"
+        page.keyboard.press("Enter")
+        assert page.evaluate("document.activeElement.id") == "main"
+        filled = {
+            "in-contents": "500 ml cream 35 %", "in-temperature": "5", "in-chargers": "1",
+            "in-vessel_volume": "0.78", "in-max_fill": "0.5", "in-rated": "17",
+        }  # fmt: skip
+        order: list[str] = []
+        for _ in range(40):
+            page.keyboard.press("Tab")
+            now = page.evaluate(
+                "({id: document.activeElement.id, name: document.activeElement.name || '',"
+                " line: getComputedStyle(document.activeElement).outlineStyle,"
+                " wide: parseFloat(getComputedStyle(document.activeElement).outlineWidth)})"
+            )
+            assert now["line"] == "solid"
+            assert now["wide"] >= 2
+            order.append(now["id"] or now["name"])
+            if now["id"] in filled:
+                page.keyboard.type(filled.pop(now["id"]))
+            elif now["name"] == "gas":
+                page.keyboard.press("Space")
+            if not filled:
+                break
+        assert filled == {}
+        page.keyboard.press("Enter")
+        page.wait_for_selector(".verdict")
+        assert verdict(page) == "CARE"
+        assert order.index("in-contents") < order.index("gas") < order.index("in-temperature")
+
+
+# phone, zoom, paper
+
+
+TOO_SMALL = """() => [...document.querySelectorAll(
+    'button, select, summary, label.tick, nav a, .tasks a, .onward a, .families a,'
+    + 'input:not([type=hidden]):not([type=radio]):not([type=checkbox])')]
+  .filter(one => !one.classList.contains('unseen') && !one.closest('svg'))
+  .map(one => [one.outerHTML.slice(0, 60), one.getBoundingClientRect()])
+  .filter(([, box]) => box.width > 0 && (box.height < 44 || box.width < 44))
+  .map(([text, box]) => `${text} ${box.width} x ${box.height}`)"""
+
+
+def test_a_phone_shows_all_and_lets_all_be_touched(
+    at: str, browser: Any, everything: dict[str, str]
+) -> None:
+    """No sideways scrolling; what is touched is 44 px high and wide, but for links in a text."""
+    wide: dict[str, int] = {}
+    small: dict[str, Any] = {}
+    with opened(browser, viewport=PHONE, has_touch=True, is_mobile=True) as page:
+        for name, path in everything.items():
+            page.goto(at + path)
+            page.evaluate("document.querySelectorAll('details').forEach(one => one.open = true)")
+            if sideways(page) > 0:
+                wide[name] = sideways(page)
+            if found := page.evaluate(TOO_SMALL):
+                small[name] = found[:3]
+    assert wide == {}
+    assert small == {}
+
+
+def test_no_screen_scrolls_sideways_at_twice_the_size(
+    at: str, browser: Any, everything: dict[str, str]
+) -> None:
+    half = {"width": DESK["width"] // 2, "height": DESK["height"] // 2}
+    wide = {}
+    with opened(browser, viewport=half, device_scale_factor=2) as page:
+        for name, path in everything.items():
+            page.goto(at + path)
+            if sideways(page) > 0:
+                wide[name] = sideways(page)
+            page.evaluate("document.documentElement.style.fontSize = '200%'")
+            if sideways(page) > 0:
+                wide[f"{name}, letters twice as large again"] = sideways(page)
+    assert wide == {}
+
+
+@pytest.mark.skipif(shutil.which("pdftotext") is None, reason="needs pdftotext of poppler-utils")
+@pytest.mark.parametrize("name", ["siphon", "cordial", "room", "layer"])
+def test_an_answer_prints(at: str, browser: Any, tmp_path: Path, name: str) -> None:
+    with opened(browser, color_scheme="dark") as page:
+        page.goto(at + example(name))
+        word = verdict(page)
+        page.pdf(path=tmp_path / "page.pdf", format="A4", prefer_css_page_size=True)
+    text = subprocess.run(
+        ["pdftotext", "-layout", str(tmp_path / "page.pdf"), "-"],
+        capture_output=True, text=True, check=True,
+    ).stdout  # fmt: skip
+    assert text.index(word) < text.index("What comes of it") < text.index("What was given")
+    assert "hash of the inputs" in text
+    assert "inhalation" in text
+    for screen_only in ("Work it out", "Skip to", "Go on with it", "Change what was entered"):
+        assert screen_only not in text
+
+
+# without a script
+
+
+def test_everything_works_without_a_script(at: str, browser: Any) -> None:
+    with opened(browser, java_script_enabled=False) as page:
+        page.goto(at + "/work/blend")
+        page.get_by_label("The parts, row 1", exact=True).fill("700 ml spirit 43 %")
+        page.get_by_label("The parts, row 2", exact=True).fill("300 ml water")
+        with page.expect_navigation():
+            page.get_by_role("button", name="Add a row to The parts").click()
+        assert (
+            page.get_by_label("The parts, row 1", exact=True).input_value() == "700 ml spirit 43 %"
+        )
+        page.get_by_label("The parts, row 3", exact=True).fill("20 g white sugar")
+        with page.expect_navigation():
+            page.get_by_label("The parts, row 3", exact=True).press("Enter")
+        assert verdict(page) == "CLEAR"
+        assert page.url.count("part=") == 3
+        page.get_by_text("A card to print and pin up").click()
+        with page.expect_navigation():
+            page.get_by_role("button", name="Make the card").click()
+        assert page.locator("h1").inner_text() == "blend"
+
+
+def test_the_script_adds_what_the_form_would(at: str, browser: Any) -> None:
+    with opened(browser) as page:
+        page.goto(at + "/work/blend")
+        for number in range(3, 26):
+            page.get_by_role("button", name="Add a row to The parts").click()
+            if number <= 24:
+                row = page.get_by_label(f"The parts, row {number}", exact=True)
+                assert row.evaluate("one => one === document.activeElement")
+        assert page.locator("input[name=part]").count() in (2, 24)
+
+
+# axe-core
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_no_serious_barrier(
+    at: str, browser: Any, axe: str, everything: dict[str, str], scheme: str
+) -> None:
+    found: dict[str, list[str]] = {}
+    # dark differs from light by its colours alone
+    only = "{resultTypes: ['violations']}" if scheme == "light" else "{runOnly: ['color-contrast']}"
+    # the check is run inside the page, which our own policy would not let in
+    with opened(browser, color_scheme=scheme, bypass_csp=True) as page:
+        for name, path in everything.items():
+            page.goto(at + path)
+            page.evaluate("document.querySelectorAll('details').forEach(one => one.open = true)")
+            page.evaluate(axe)
+            result = page.evaluate(f"axe.run(document, {only})")
+            bad = [
+                f"{one['id']}: {one['nodes'][0]['html'][:120]}"
+                for one in result["violations"]
+                if one["impact"] in ("serious", "critical")
+            ]
+            if bad:
+                found[name] = bad
+    assert found == {}
