@@ -21,6 +21,10 @@ from prepkit.mixture import Mixture
 from prepkit.pantry import Ingredient, Pantry, Part
 from prepkit.units import Measured, parse_number, parse_quantity
 
+MOST_LETTERS = 1000  # of one input
+MOST_WORDS = 200  # of one input that takes several
+MOST_WHOLE = 10**300
+
 
 class Spec(NamedTuple):
     """How one input is asked for, read and checked."""
@@ -239,6 +243,7 @@ def read(spec: Spec, value: Any, name: str, pantry: Pantry) -> Any:
     if value is None and not spec.required:
         return None
     field_name = option(name)
+    _bounded(value, field_name)
     if spec.kind == "quantity":
         got = parse_quantity(value, spec.units, field_name, spec.bare)
         _check(spec, float(got), field_name, got.unit)
@@ -267,6 +272,21 @@ def read(spec: Spec, value: Any, name: str, pantry: Pantry) -> Any:
     if not isinstance(value, str) or not value.strip():
         raise BadInput(f"{field_name} is {value!r}; write words such as {spec.example}.", name)
     return value.strip()
+
+
+def _bounded(value: Any, field_name: str) -> None:
+    """Refuse what nobody writes, before time is spent on it."""
+    if isinstance(value, str) and len(value) > MOST_LETTERS:
+        raise BadInput(
+            f"{field_name} has {len(value)} characters; at most {MOST_LETTERS} are taken."
+        )
+    if isinstance(value, int) and abs(value) > MOST_WHOLE:
+        raise BadInput(f"{field_name} is too large to be a number.")
+    if isinstance(value, list | tuple):
+        if len(value) > MOST_WORDS:
+            raise BadInput(f"{field_name} is given {len(value)} times; at most {MOST_WORDS}.")
+        for one in value:
+            _bounded(one, field_name)
 
 
 def _read_words(spec: Spec, value: Any, field_name: str, pantry: Pantry) -> Any:
