@@ -17,6 +17,7 @@ from prepkit.units import Measured, find_unit, parse_number, parse_quantity
 
 MOST_WORDS = 1000  # characters of one text
 MOST_SERVES = 10_000
+MOST_LISTED = 200  # texts in one list
 MOST_KEYS = 200  # of one table with words of its own
 MOST_PROBLEMS = 100  # that are told of one file
 NEAR = "the nearest is"
@@ -206,7 +207,12 @@ class Reader:
     def listing(self, where: str, value: Any) -> tuple[str, ...]:
         """One text or a list of texts."""
         many = value if isinstance(value, list) else [value]
+        self._short(where, many)
         return tuple(self.text(where, one, "") for one in many)
+
+    def _short(self, where: str, many: list[Any]) -> None:
+        if len(many) > MOST_LISTED:
+            raise self.wrong(where, f"it has {len(many)} entries; at most {MOST_LISTED} are taken.")
 
     # tables
 
@@ -268,6 +274,7 @@ class Reader:
         if isinstance(value, list):
             if not value:
                 raise self.wrong(place, "the list is empty; fill it or leave it out.")
+            self._short(place, value)
             return [self.text(place, one, "") for one in value]
         if isinstance(value, str):
             return self.text(place, value, "")
