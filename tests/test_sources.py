@@ -12,7 +12,7 @@ from typing import Any
 
 import pytest
 from published import rests
-from published.rows import OBTAINED, Row, load, topics
+from published.rows import OBTAINED, Row, load, not_used, topics
 
 from prepkit import blocks, registry, sources
 from prepkit.cli import main
@@ -97,6 +97,15 @@ def test_every_key_in_the_code_is_known() -> None:
                     assert node.value in EVERY, (path, node.value)
                 for name in re.findall(rf"\[({KEY})\]", node.value):
                     assert name in EVERY, (path, name)
+
+
+def test_what_was_read_is_used_or_stands_with_its_reason() -> None:
+    unused = not_used()
+    assert all(one["what"] and one["source"] and one["reason"] for one in unused)
+    listed = {key for one in unused for key in rests.checked(one["source"])}
+    for key in EVERY:
+        if row(key)["obtained"] == "read" and key not in listed:
+            assert any(resting.on(key).values()), f"nothing rests on {key}, and it is not listed"
 
 
 # ---- the working ----

@@ -86,7 +86,7 @@ EQUIVALENT_KG = MappingProxyType(
 #: Forms that are weighed or quoted but are no component of their own: g/mol and protons.
 WEIGHED_FORMS = MappingProxyType({"citric_monohydrate": (210.139, 3), "sulfuric": (98.078, 2)})
 
-# Molar masses of what brings strong cations or phosphate, g/mol (IUPAC weights, memory).
+# Molar masses of what brings strong cations or phosphate, g/mol [IUPAC-WEIGHTS].
 POTASSIUM_G_MOL = 39.098
 SODIUM_G_MOL = 22.990
 CALCIUM_G_MOL = 40.078

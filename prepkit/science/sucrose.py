@@ -12,7 +12,7 @@ from prepkit.errors import require
 from prepkit.science import water
 from prepkit.science.roots import bracketed
 
-MOLAR_MASS_G_MOL = 342.297  # IUPAC weights (memory)
+MOLAR_MASS_G_MOL = 342.297  # [IUPAC-WEIGHTS] (read)
 WATER_G_MOL = 18.015
 MASS_FRACTION_HIGH = 0.85
 DENSITY_LOW_C, DENSITY_HIGH_C = 0.0, 80.0

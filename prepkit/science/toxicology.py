@@ -14,7 +14,7 @@ def quinine_in_sulfate_dihydrate() -> float:
     >>> round(quinine_in_sulfate_dihydrate(), 4)
     0.8287
 
-    Source: [DEFINITION] molar masses (memory).
+    Source: molar masses [IUPAC-WEIGHTS] (read).
     """
     return 2.0 * QUININE_G_MOL / QUININE_SULFATE_DIHYDRATE_G_MOL
 
@@ -25,7 +25,7 @@ def hydrogen_cyanide_from_amygdalin() -> float:
     >>> round(hydrogen_cyanide_from_amygdalin(), 5)
     0.05908
 
-    Source: [DEFINITION] molar masses (memory), one to one.
+    Source: molar masses [IUPAC-WEIGHTS] (read), one to one.
     """
     return HYDROGEN_CYANIDE_G_MOL / AMYGDALIN_G_MOL
 

@@ -14,7 +14,7 @@ from prepkit.science import ethanol
 from prepkit.science.sucrose import MOLAR_MASS_G_MOL as SUCROSE_G_MOL
 from prepkit.science.sucrose import NORRISH_K, WATER_G_MOL
 
-# Molar mass in g/mol (IUPAC weights, memory) and the constant K of Norrish's equation.
+# Molar mass in g/mol [IUPAC-WEIGHTS] and the constant K of Norrish's equation.
 # sucrose, glucose, maltose [CHIRIFE-1980] (memory); fructose, glycerol [SCISUIT] (read). K = 0 is
 # Raoult's law: acids below 10 %, and other dissolved solids, which count as a hexose (assumption).
 SOLUTES = MappingProxyType(

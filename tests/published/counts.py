@@ -6,7 +6,7 @@ from collections import Counter
 
 from prepkit import sources
 from prepkit.render import markdown
-from published.rows import OBTAINED, load, topics
+from published.rows import OBTAINED, load, not_used, topics
 
 
 def rows() -> list[tuple[str, ...]]:
@@ -22,5 +22,9 @@ def rows() -> list[tuple[str, ...]]:
 
 
 def table() -> str:
-    """The table as markdown."""
-    return markdown.table(("topic", *(f"`{one}`" for one in OBTAINED), "together"), rows())
+    """The table as markdown, and what stands aside."""
+    shown = markdown.table(("topic", *(f"`{one}`" for one in OBTAINED), "together"), rows())
+    return (
+        f"{shown}\n\nBesides, {len(not_used())} values that were read are used by no check, each "
+        "with its reason in `tests/published/not_used.csv`."
+    )

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 HERE = Path(__file__).parent
+NOT_USED = "not_used"
 OBTAINED = ("read", "memory", "practice", "computed")
 
 
@@ -29,7 +30,13 @@ class Row:
 
 def topics() -> list[str]:
     """The topics, in order of name."""
-    return sorted(path.stem for path in HERE.glob("*.csv"))
+    return sorted(path.stem for path in HERE.glob("*.csv") if path.stem != NOT_USED)
+
+
+def not_used() -> list[dict[str, str]]:
+    """What was read and is checked by no row, each with its reason."""
+    with (HERE / f"{NOT_USED}.csv").open(newline="", encoding="utf-8") as file:
+        return list(csv.DictReader(file))
 
 
 def load(topic: str) -> list[Row]:
