@@ -16,7 +16,7 @@ from typing import Any, NamedTuple, Self
 
 from pydantic import BaseModel, ConfigDict, Field
 
-from prepkit.errors import BadInput, OutOfRange, PrepkitError
+from prepkit.errors import UNSEEN, BadInput, OutOfRange, PrepkitError
 from prepkit.mixture import Mixture
 from prepkit.pantry import Ingredient, Pantry, Part
 from prepkit.units import Measured, parse_number, parse_quantity
@@ -155,7 +155,9 @@ class Inputs(BaseModel):
         A field that is not known or missing is a KeyError for the caller to put into words.
         """
         try:
-            given = cls.before_reading(dict(said), pantry)
+            given = cls.before_reading(
+                {name: value for name, value in said.items() if value is not None}, pantry
+            )
         except PrepkitError as error:
             return None, {getattr(error, "field", None) or "": error}
         problems: dict[str, Exception] = {}
@@ -279,6 +281,11 @@ def _bounded(value: Any, field_name: str) -> None:
     if isinstance(value, str) and len(value) > MOST_LETTERS:
         raise BadInput(
             f"{field_name} has {len(value)} characters; at most {MOST_LETTERS} are taken."
+        )
+    if isinstance(value, str) and UNSEEN.search(value.strip()):
+        raise BadInput(
+            f'{field_name} is "{value}", which has a character in it that cannot be seen; write '
+            f"plain text on one line."
         )
     if isinstance(value, int) and abs(value) > MOST_WHOLE:
         raise BadInput(f"{field_name} is too large to be a number.")
