@@ -9,7 +9,7 @@ options, the form, the recipe's keys and the checks. A Result class declares its
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, fields
 from difflib import get_close_matches
 from typing import Any, NamedTuple, Self
@@ -298,7 +298,7 @@ def _bounded(value: Any, field_name: str) -> None:
 
 def _read_words(spec: Spec, value: Any, field_name: str, pantry: Pantry) -> Any:
     if spec.kind == "part":
-        return value if isinstance(value, Part) else pantry.part(value, field_name)
+        return _something((value,), field_name, pantry)[0]
     if spec.kind == "ingredient":
         if not isinstance(value, str):
             raise BadInput(f"{field_name} is {value!r}; write a name such as {spec.example}.")
@@ -315,7 +315,20 @@ def _read_words(spec: Spec, value: Any, field_name: str, pantry: Pantry) -> Any:
         return tuple(one.strip() for one in many)
     if spec.required and not many:
         raise BadInput(f"{field_name} is empty; write for example {spec.example}.")
-    return tuple(one if isinstance(one, Part) else pantry.part(one, field_name) for one in many)
+    return _something(many, field_name, pantry)
+
+
+def _something(many: Iterable[Any], field_name: str, pantry: Pantry) -> tuple[Part, ...]:
+    """Parts that are some mass together, or none at all."""
+    found = tuple(
+        one if isinstance(one, Part) else pantry.part(one, field_name) for one in many
+    )
+    if found and not sum(one.mass_kg for one in found) > 0:
+        raise BadInput(
+            f'{field_name} is "{found[0].words}", which is nothing; write an amount of it or leave '
+            f"it out."
+        )
+    return found
 
 
 def _read_bare(spec: Spec, value: Any, field_name: str) -> float | int:
