@@ -45,13 +45,13 @@ class Spec(NamedTuple):
 
 
 def _field(spec: Spec, default: Any) -> Any:
-    return Field(default=default, json_schema_extra={"spec": spec})  # type: ignore[dict-item]
+    return Field(default=default, json_schema_extra={"spec": spec})  # type: ignore[dict-item] # a Spec, not JSON
 
 
 def quantity(
     unit: str | tuple[str, ...],
     label: str,
-    help: str,  # noqa: A002 - the word that the command line uses
+    help: str,
     example: str,
     *,
     default: float | Any | None = ...,
@@ -72,7 +72,7 @@ def quantity(
 
 
 def number(
-    label: str, help: str, example: str, *, default: Any = ..., low: float | None = None,  # noqa: A002
+    label: str, help: str, example: str, *, default: Any = ..., low: float | None = None,
     high: float | None = None, above: float | None = None, because: str = "",
 ) -> Any:  # fmt: skip
     """A bare number without a unit (pH, a factor, a ratio)."""
@@ -82,7 +82,7 @@ def number(
 
 
 def count(
-    label: str, help: str, example: str, *, default: Any = ..., low: int = 0,  # noqa: A002
+    label: str, help: str, example: str, *, default: Any = ..., low: int = 0,
     high: int | None = None, extensive: bool = False,
 ) -> Any:  # fmt: skip
     """A whole number of things."""
@@ -92,7 +92,7 @@ def count(
 
 
 def choice(
-    choices: tuple[str, ...], label: str, help: str, *, default: Any = ...  # noqa: A002
+    choices: tuple[str, ...], label: str, help: str, *, default: Any = ...
 ) -> Any:  # fmt: skip
     """One word of a closed list."""
     spec = Spec("choice", label, help, choices[0], choices=choices, required=default is ...)
@@ -100,7 +100,7 @@ def choice(
 
 
 def part(
-    label: str, help: str, example: str, *, default: Any = ..., extensive: bool = True  # noqa: A002
+    label: str, help: str, example: str, *, default: Any = ..., extensive: bool = True
 ) -> Any:  # fmt: skip
     """An amount of one ingredient: "500 ml cream 35 %"."""
     spec = Spec("part", label, help, example, required=default is ..., extensive=extensive)
@@ -108,28 +108,28 @@ def part(
 
 
 def parts(
-    label: str, help: str, example: str, *, default: Any = ..., extensive: bool = True  # noqa: A002
+    label: str, help: str, example: str, *, default: Any = ..., extensive: bool = True
 ) -> Any:  # fmt: skip
     """Any number of amounts of ingredients."""
     spec = Spec("parts", label, help, example, required=default is ..., extensive=extensive)
     return _field(spec, () if default is None else default)
 
 
-def ingredient(label: str, help: str, example: str, *, default: Any = ...) -> Any:  # noqa: A002
+def ingredient(label: str, help: str, example: str, *, default: Any = ...) -> Any:
     """An ingredient by name, without an amount."""
     spec = Spec("ingredient", label, help, example, required=default is ...)
     return _field(spec, default)
 
 
 def words(
-    label: str, help: str, example: str, *, default: Any = ..., many: bool = False  # noqa: A002
+    label: str, help: str, example: str, *, default: Any = ..., many: bool = False
 ) -> Any:  # fmt: skip
     """Free words that the calculator reads itself; a list where `many`."""
     spec = Spec("many words" if many else "words", label, help, example, required=default is ...)
     return _field(spec, default)
 
 
-def flag(label: str, help: str) -> Any:  # noqa: A002
+def flag(label: str, help: str) -> Any:
     """Yes or no; no unless said."""
     spec = Spec("flag", label, help, "", required=False)
     return _field(spec, False)
@@ -406,7 +406,7 @@ class Output(NamedTuple):
 
 
 def output(
-    label: str, unit: str = "", digits: int = 1, *, extensive: bool = False, help: str = ""  # noqa: A002
+    label: str, unit: str = "", digits: int = 1, *, extensive: bool = False, help: str = ""
 ) -> Any:  # fmt: skip
     """Declare a value of a Result: what it is called, its unit and its shown digits."""
     return field(default=None, metadata={"output": Output(label, unit, digits, extensive, help)})
