@@ -1,0 +1,110 @@
+"""The real server: twenty people at once for a moment, and what is not even HTTP."""
+
+from __future__ import annotations
+
+import socket
+import subprocess
+import sys
+from collections.abc import Iterator
+from contextlib import suppress
+from urllib.parse import urlsplit
+
+import pytest
+from bench.page_load import load
+from page.browsing import served
+
+from prepkit.page import guard
+
+
+@pytest.fixture(scope="module")
+def at() -> Iterator[str]:
+    """Where the page is served."""
+    with served() as address:
+        yield address
+
+
+def test_twenty_people_meet_no_error(at: str) -> None:
+    """How fast it is, `tests/bench/page_load.py` measures; here the machine is busy with tests."""
+    told = load(at, 3.0, 20, 0.3)
+    assert len(told) >= 60
+    assert [status for _, status in told if status not in (200, 302, 422)] == []
+
+
+def sent(at: str, raw: bytes) -> bytes:
+    """What the server answers to bytes as they are."""
+    place = urlsplit(at)
+    with socket.create_connection((place.hostname, place.port), timeout=20) as line:
+        answer = b""
+        with suppress(OSError):  # a server that has refused may hang up at once
+            line.sendall(raw)
+            line.shutdown(socket.SHUT_WR)
+        with suppress(ConnectionError):
+            while part := line.recv(65536):
+                answer += part
+    return answer
+
+
+@pytest.mark.parametrize(
+    ("raw", "status"),
+    [
+        (b"nonsense\r\n\r\n", b"400"),
+        (b"GET / HTTP/1.1\r\nHost: evil.example\r\n\r\n", b"400"),
+        (b"GET / HTTP/1.1\r\n\r\n", b"400"),
+        (b"GET /?a=" + b"x" * 40000 + b" HTTP/1.1\r\nHost: localhost\r\n\r\n", b"431"),
+        (b"GET http://evil.example/ HTTP/1.1\r\nHost: evil.example\r\n\r\n", b"400"),
+        (
+            b"POST /pass HTTP/1.1\r\nHost: localhost\r\nContent-Length: %d\r\n\r\n"
+            % (4 * guard.MOST_BYTES),
+            b"413",
+        ),
+    ],
+)
+def test_what_is_no_request_of_ours_is_refused(at: str, raw: bytes, status: bytes) -> None:
+    answer = sent(at, raw)
+    assert answer.split(b" ")[1:2] in ([status], [])
+    assert b"Traceback" not in answer
+    assert b"dissolved" not in answer
+    good = sent(at, b"GET / HTTP/1.0\r\nHost: localhost\r\n\r\n")
+    assert good.split(b" ")[1] == b"200"
+
+
+def refused(*options: str) -> str:
+    """The one sentence of a page that does not start."""
+    command = [sys.executable, "-m", "prepkit", "page", *options]
+    done = subprocess.run(command, capture_output=True, text=True, timeout=60, check=False)
+    assert done.returncode in (2, 4), done
+    assert done.stdout == ""
+    assert done.stderr.count("\n") == 1
+    return done.stderr
+
+
+def test_what_cannot_be_started_is_one_sentence(at: str) -> None:
+    port = str(urlsplit(at).port)
+    assert f"port {port} is taken" in refused("--port", port)
+    assert "no address of a machine" in refused("--host", "nowhere.invalid")
+    assert "no address of this machine" in refused("--host", "192.0.2.1")
+    assert "no folder" in refused("--recipes", "nowhere")
+    assert "no folder" in refused("--house", "pyproject.toml")
+    assert "--recipes" in refused("--write")
+    assert "house.toml" in refused("--house", "tests")
+
+
+def test_another_address_asks_for_the_phrase_that_is_printed() -> None:
+    with socket.socket() as probe:
+        probe.bind(("0.0.0.0", 0))
+        port = probe.getsockname()[1]
+    command = [sys.executable, "-u", "-m", "prepkit", "page", "--host", "0.0.0.0"]
+    with subprocess.Popen(
+        [*command, "--port", str(port)], stdout=subprocess.PIPE, text=True
+    ) as process:
+        try:
+            assert process.stdout is not None
+            lines = [process.stdout.readline() for _ in range(3)]
+            assert "Warning" in lines[1]
+            phrase = lines[2].rpartition(": ")[2].split()
+            assert len(phrase) == 6
+            answer = sent(f"http://127.0.0.1:{port}", b"GET / HTTP/1.0\r\nHost: 127.0.0.1\r\n\r\n")
+            assert answer.split(b" ")[1] == b"302"
+            assert b"/pass" in answer
+        finally:
+            process.terminate()
