@@ -562,7 +562,7 @@ def test_no_option_of_a_calculator_is_lost(name: str) -> None:
 
     group = importlib.import_module(f"prepkit.workflows.{name}_command").command
     for calculator in CALCULATORS:
-        command = group.get_command(None, calculator)  # type: ignore[arg-type]
+        command = group.get_command(None, calculator)
         names = [one.name for one in command.params]
         assert len(names) == len(set(names))
         assert set(load(calculator).inputs.specs()) <= set(names)
