@@ -59,3 +59,12 @@ def test_public_docstring_examples() -> None:
     import prepkit
 
     assert doctest.testmod(prepkit).failed == 0
+
+
+def test_what_is_waved_through_says_why() -> None:
+    """A lint or type rule is set aside, or a test skipped, only with its reason beside it."""
+    rule = r"(?:noqa(?:: [A-Z]+[0-9]+(?:, ?[A-Z]+[0-9]+)*)?|type: ignore(?:\[[a-z, -]+\])?)"
+    waved = re.compile(rf"# ?{rule}\s*(?:# ?fmt.*)?$")
+    for path in (*ROOT.glob("prepkit/**/*.py"), *ROOT.glob("tests/**/*.py")):
+        for number, line in enumerate(path.read_text(encoding="utf-8").splitlines(), 1):
+            assert not waved.search(line), f"{path.name}:{number}: {line.strip()}"

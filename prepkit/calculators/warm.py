@@ -217,7 +217,8 @@ def _needed(inputs: Any, cold_parts: list[Mixture]) -> Mixture:
         cup.CUP_SHARE_FIRST_MINUTES * capacity,
         cup_c,
     )
-    return per_kg.scaled(kg)  # type: ignore[no-any-return]
+    needed: Mixture = per_kg.scaled(kg)
+    return needed
 
 
 def _cup_j_k(inputs: Any) -> float:

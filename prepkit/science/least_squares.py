@@ -60,7 +60,8 @@ def _solve(
         for a, i in enumerate(chosen)
     ]
     for step in range(size):
-        pivot = max(range(step, size), key=lambda r, c=step: abs(matrix[r][c]))  # type: ignore[misc]
+        sizes = [abs(row[step]) for row in matrix]
+        pivot = max(range(step, size), key=sizes.__getitem__)
         if abs(matrix[pivot][step]) < _RIDGE:
             return None
         matrix[step], matrix[pivot] = matrix[pivot], matrix[step]

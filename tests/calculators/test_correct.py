@@ -72,7 +72,8 @@ def test_corrected_batch_reads_as_wanted(
             to_acidity=to_acidity, to_abv=to_abv, spirit="neutral spirit 96 %",
         )  # fmt: skip
     except BadInput as error:
-        assert "blend" in error.message  # noqa: PT017
+        # an answer is as good here, so the error is judged where it comes
+        assert "blend" in error.message  # noqa: PT017 - see above
         return
     made = product(answer)
     assert 100 * made.dissolved_solids == pytest.approx(to_brix, abs=1e-6)
@@ -376,7 +377,8 @@ def test_any_targets_give_a_finite_answer_or_one_sentence(
     try:
         answer = run("correct", said)
     except BadInput as error:
-        assert error.message.endswith(".")  # noqa: PT017
+        # an answer is as good here, so the error is judged where it comes
+        assert error.message.endswith(".")  # noqa: PT017 - see above
         return
     assert_finite(answer)
     assert 100 * product(answer).abv == pytest.approx(to_abv, abs=1e-6)

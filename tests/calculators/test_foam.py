@@ -71,8 +71,13 @@ def test_product_is_liquid_and_foamer_with_their_allergens() -> None:
     assert answer.product is not None
     assert answer.product.allergens == {"soybeans", "milk"}
     assert answer.product.mass_kg == pytest.approx(0.4 * 1.006)
-    assert made(foamer="sunflower lecithin").product.allergens == frozenset()  # type: ignore[union-attr]
-    assert made(foamer="fish gelatine", dose="1 %").product.allergens == {"fish"}  # type: ignore[union-attr]
+    for words, allergens in (
+        ({"foamer": "sunflower lecithin"}, set()),
+        ({"foamer": "fish gelatine", "dose": "1 %"}, {"fish"}),
+    ):
+        product = made(**words).product
+        assert product is not None
+        assert product.allergens == allergens
 
 
 # how much foam

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -104,9 +106,9 @@ def test_no_spirit_no_heat_of_mixing() -> None:
         (lambda: heat.mixing_heat_j([(-0.1, 1.0)], 20.0), "ethanol in a part"),
     ],
 )
-def test_out_of_range_names_the_argument(call: object, argument: str) -> None:
+def test_out_of_range_names_the_argument(call: Callable[[], object], argument: str) -> None:
     with pytest.raises(OutOfRange) as error:
-        call()  # type: ignore[operator]
+        call()
     assert error.value.argument == argument
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 
 import pytest
 from hypothesis import given, settings
@@ -216,9 +217,9 @@ def test_supply_richer_than_the_limit_is_never_clear() -> None:
         (lambda: room_sizes.dewar_gas_m3_h(1.0, 700.0, 0.5), "factor"),
     ],
 )
-def test_out_of_range_names_the_argument(call: object, argument: str) -> None:
+def test_out_of_range_names_the_argument(call: Callable[[], object], argument: str) -> None:
     with pytest.raises(OutOfRange) as error:
-        call()  # type: ignore[operator]
+        call()
     assert error.value.argument == argument
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import pytest
 
 from prepkit.errors import OutOfRange
@@ -44,6 +46,6 @@ def test_two_water_equations_agree(temperature_c: float) -> None:
     "function", [water.density_kg_m3, water.specific_heat_j_kg_k, water.refractive_index]
 )
 @pytest.mark.parametrize("bad", [-0.1, 100.1, float("nan"), float("inf")])
-def test_out_of_range_names_the_argument(function: object, bad: float) -> None:
+def test_out_of_range_names_the_argument(function: Callable[[float], float], bad: float) -> None:
     with pytest.raises(OutOfRange, match=r"temperature_c is .* C; it must be between 0 and \d+ C"):
-        function(bad)  # type: ignore[operator]
+        function(bad)
