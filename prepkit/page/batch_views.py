@@ -212,9 +212,20 @@ def _back(made: _Made, anchor: str) -> AnyResponse:
 
 
 def _query(made: _Made, **more: str) -> str:
+    """The end of an address of this batch; without --write it carries what is ticked and typed."""
     day = made.batch.day.isoformat()
     own = {"on": day, "item": request.args.get("item", ""), "again": request.args.get("again", "")}
-    return urlencode(made.said.query(**{**own, **more}))
+    held = [] if made.book.write else _held()
+    return urlencode(made.said.query(**{**own, **more}) + held)
+
+
+def _held() -> list[tuple[str, str]]:
+    """What an address holds of a batch."""
+    return [
+        (name, value)
+        for name, value in request.args.items(multi=True)
+        if value and (name == DONE or name.startswith(f"{READ}."))
+    ]
 
 
 def _address(made: _Made, **more: str) -> str:
@@ -260,7 +271,7 @@ def _page(made: _Made, status: int = 200) -> tuple[str, int]:
         hidden=_hidden(made, shown),
         address=_address(made),
         address_of=lambda **more: _address(made, **more),
-        json_query=_kept_query(made),
+        json_query=_query(made, item="", again=""),
         unit=UNITS[sheet.units][0],
         **wall(narrowed(said, only) if only else said),
     ), status
@@ -273,27 +284,10 @@ def _hidden(made: _Made, shown: list[Work]) -> list[tuple[str, str]]:
     fields = {one.name for work in shown for one in work.readings}
     fields |= {f"{READ}.{work.id}.atc" for work in shown}
     ticks = {tick.id for work in shown for tick in work.ticks}
-    day = made.batch.day.isoformat()
     own = {key: request.args.get(key, "") for key in ("item", "again")}
-    pairs = made.said.query(on=day, **own)
+    pairs = made.said.query(on=made.batch.day.isoformat(), **own)
     return pairs + [
         (name, value)
-        for name, value in request.args.items(multi=True)
-        if value
-        and (
-            (name.startswith(f"{READ}.") and name not in fields)
-            or (name == DONE and value not in ticks)
-        )
+        for name, value in _held()
+        if name not in fields and (name != DONE or value not in ticks)
     ]
-
-
-def _kept_query(made: _Made) -> str:
-    """The address of the same as JSON."""
-    if made.book.write:
-        return _query(made)
-    own = [
-        (name, value)
-        for name, value in request.args.items(multi=True)
-        if value and name.startswith(f"{READ}.")
-    ]
-    return f"{_query(made)}&{urlencode(own)}" if own else _query(made)
