@@ -18,7 +18,7 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from prepkit.errors import UNSEEN, BadInput, OutOfRange, PrepkitError
 from prepkit.mixture import Mixture
-from prepkit.pantry import Ingredient, Pantry, Part
+from prepkit.pantry import REFUSED_GROUP, Ingredient, Pantry, Part
 from prepkit.units import Measured, parse_number, parse_quantity
 
 MOST_LETTERS = 1000  # of one input
@@ -319,11 +319,10 @@ def _read_words(spec: Spec, value: Any, field_name: str, pantry: Pantry) -> Any:
 
 
 def _something(many: Iterable[Any], field_name: str, pantry: Pantry) -> tuple[Part, ...]:
-    """Parts that are some mass together, or none at all."""
-    found = tuple(
-        one if isinstance(one, Part) else pantry.part(one, field_name) for one in many
-    )
-    if found and not sum(one.mass_kg for one in found) > 0:
+    """Parts that are some mass together, or none at all; a refused plant has no mass to give."""
+    found = tuple(one if isinstance(one, Part) else pantry.part(one, field_name) for one in many)
+    refused = any(one.ingredient.group == REFUSED_GROUP for one in found)
+    if found and not refused and not sum(one.mass_kg for one in found) > 0:
         raise BadInput(
             f'{field_name} is "{found[0].words}", which is nothing; write an amount of it or leave '
             f"it out."

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import importlib
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import replace
 from difflib import get_close_matches
 from functools import cache
 from typing import Any, NamedTuple
@@ -11,8 +12,9 @@ from typing import Any, NamedTuple
 from prepkit import cautions, sources, tolerance
 from prepkit.errors import BadInput, PrepkitError, UnknownIngredient
 from prepkit.index import CALCULATORS
-from prepkit.model import Answer, Inputs, Result, Value, option
+from prepkit.model import Answer, Caution, Inputs, Result, Value, option
 from prepkit.pantry import REFUSED_GROUP, Pantry, Part
+from prepkit.tolerance import End, Spread
 
 _PARTS = ("part", "parts")
 
@@ -122,18 +124,67 @@ def _refused(inputs: Inputs) -> dict[str, Any]:
     return botanicals.refusal(parts)
 
 
+def _judged(name: str, result: Result) -> tuple[Caution, ...]:
+    return cautions.judge(name, {**cautions.about(result.product), **result.facts})
+
+
+def _judged_there(inputs: Inputs, end: End) -> bool:
+    """Whether the calculator has judged this end of an input itself."""
+    return any(inputs.judged_at_end.get(move.place.name) == move.sign for move in end.moves)
+
+
+def _with_ends(
+    name: str,
+    ends: Iterable[End],
+    result: Result,
+    found: tuple[Caution, ...],
+    spread: dict[str, Spread],
+) -> tuple[Result, tuple[Caution, ...], dict[str, Spread]]:
+    """What is judged at the ends of the +/- too: never milder than without it.
+
+    A caution of an end that is not there already is added, with the end in words, where it is as
+    serious as the verdict. Where an end is a stop, its numbers are shown: those of the figures as
+    given would be a go-ahead beside it.
+    """
+    verdict = cautions.verdict(found)
+    serious = ("stop",) if verdict == "stop" else ("stop", "care")
+    known = {caution.id for caution in found}
+    added: dict[str, Caution] = {}
+    stopped: list[End] = []
+    for end in ends:
+        if end.result is None:
+            continue
+        for caution in _judged(name, end.result):
+            if caution.standing or caution.severity not in serious or caution.id in known:
+                continue
+            text = f"Within the ± of what was given, at {end.said}: {caution.text}"
+            added.setdefault(caution.id, replace(caution, text=text))
+            if caution.severity == "stop" and end not in stopped:
+                stopped.append(end)
+    if stopped and verdict != "stop":
+        worst = min((end.result for end in stopped if end.result), key=lambda r: len(r.numbers()))
+        result, spread = worst, {}
+    return result, cautions.ordered((*found, *added.values())), spread
+
+
 def answer(name: str, inputs: Inputs) -> Answer:
     """Compute, judge and gather: the complete answer to validated inputs."""
     calculator = load(name)
     refused = _refused(inputs)
     result = calculator.result(facts=refused) if refused else calculator.compute(inputs)
-    facts = {**cautions.about(result.product), **result.facts}
-    found = cautions.judge(name, facts)
-    spread = {} if refused else tolerance.plus_minus(calculator.compute, inputs, result)
+    found = _judged(name, result)
+    ends = () if refused else tolerance.ends(calculator.compute, inputs, result)
+    corners = tolerance.corners(calculator.compute, inputs, result, ends)
+    spread = tolerance.spreads(result, ends, corners)
+    if ends:
+        judged = [end for end in ends if not _judged_there(inputs, end)]
+        result, found, spread = _with_ends(name, (*judged, *corners), result, found, spread)
     outputs = calculator.result.outputs()
     values = {
-        key: Value(number, outputs[key].unit, spread.get(key), outputs[key].label,
-                   outputs[key].digits)
+        key: Value(number, outputs[key].unit, spread[key].plus_minus or None,
+                   outputs[key].label, outputs[key].digits, not spread[key].linear)
+        if key in spread
+        else Value(number, outputs[key].unit, None, outputs[key].label, outputs[key].digits)
         for key, number in result.numbers().items()
     }  # fmt: skip
     keys = [step.source for step in result.working] + [caution.source for caution in found]

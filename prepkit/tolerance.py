@@ -1,28 +1,97 @@
 """The +/- of any result from the +/- of its inputs, for any calculator.
 
-Linear propagation by central differences: each input that carries a +/- is moved up and down by
-it, the calculator is run again, and half the change of every value is its share; shares are
-independent and add in quadrature, with the model's own stated error where the result gives one.
+What it means: the +/- of an input is how far the true figure may be from the given one, either
+way, any figure between as likely as the next. The +/- of a value is the same of the value. Each
+uncertain input is moved to both ends of its +/- and the calculator is run again; half the
+difference of the two is that input's share, inputs are independent, and shares add in quadrature,
+with the model's own stated error where the result gives one. (So the +/- of a value is 1.73 times
+its standard deviation. Where every input's +/- is a standard deviation instead, so is the value's.)
+
+A value that does not follow its inputs in a straight line goes further one way than the other: it
+bends, jumps, stops at a limit, or has no value at one end. Several inputs together may do what none
+does alone, so that they are moved together too, in each direction that pulls some value or fact one
+way. Where the larger sides come to more than `UNEVEN` over the even ones, the larger are shown and
+the +/- is marked as not linear.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
-from typing import Any
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from typing import Any, NamedTuple
 
 from prepkit.errors import PrepkitError
-from prepkit.model import Inputs, Result
+from prepkit.model import Inputs, Output, Result, Spec, option
 from prepkit.pantry import Part
 from prepkit.units import Measured
 
 Compute = Callable[[Any], Result]
+UNEVEN = 0.15
+MOST_CORNERS = 12
+_DUST = 1e-9  # of a value, below which a change is rounding
+_DUST_SHOWN = 1e-6  # of the last digit shown
 
 
-def _moved(value: Any, sign: int) -> Any:
+class Spread(NamedTuple):
+    """The +/- of a value in its own unit, and whether it holds evenly both ways."""
+
+    plus_minus: float
+    linear: bool
+
+
+class Place(NamedTuple):
+    """One uncertain input: its name, its place where the input takes many, its value."""
+
+    name: str
+    at: int | None
+    value: Any
+
+
+class Move(NamedTuple):
+    """An input moved to the upper (1) or lower (-1) end of its +/-; None: it cannot be there."""
+
+    place: Place
+    sign: int
+    value: Any
+
+    @property
+    def said(self) -> str:
+        """The end as an option: --part 505 g white sugar."""
+        return f"{option(self.place.name)} {_words(self.value)}"
+
+
+@dataclass(frozen=True)
+class End:
+    """One input, or several together, at an end, and what comes of it; None: refused there."""
+
+    moves: tuple[Move, ...]
+    result: Result | None
+    numbers: Mapping[str, float]
+
+    @property
+    def said(self) -> str:
+        """Where it is, in words."""
+        return " and ".join(move.said for move in self.moves)
+
+
+def _moved(value: Any, sign: int, spec: Spec) -> Any:
+    """An input at one end of its +/-, no further than it can go; None where that is nowhere."""
     if isinstance(value, Part):
-        return value.scaled(1.0 + sign * value.amount.plus_minus / float(value.amount))
-    return Measured(float(value) + sign * value.plus_minus, value.unit, value.plus_minus)
+        return value.scaled(max(1.0 + sign * value.amount.plus_minus / float(value.amount), 0.0))
+    at = float(value) + sign * value.plus_minus
+    if spec.above is not None and at <= spec.above:
+        return None
+    at = at if spec.low is None else max(at, spec.low)
+    at = at if spec.high is None else min(at, spec.high)
+    return Measured(at, value.unit, value.plus_minus)
+
+
+def _words(value: Any) -> str:
+    if isinstance(value, Part):
+        amount = value.amount
+        return f"{float(amount):.6g} {amount.unit} {value.words_without_amount}"
+    return f"{float(value):.6g} {value.unit}".rstrip()
 
 
 def _uncertain(value: Any) -> bool:
@@ -31,54 +100,188 @@ def _uncertain(value: Any) -> bool:
     return isinstance(value, Measured) and value.plus_minus > 0
 
 
-def _variations(inputs: Inputs) -> Iterator[tuple[str, Inputs, Inputs]]:
-    """Each uncertain input by name, with the inputs moved up and moved down by its +/-."""
+def _places(inputs: Inputs) -> Iterator[Place]:
     for name in type(inputs).model_fields:
         value = getattr(inputs, name)
-        if _uncertain(value):
-            up, down = ({name: _moved(value, sign)} for sign in (1, -1))
-            yield name, inputs.model_copy(update=up), inputs.model_copy(update=down)
-        elif isinstance(value, tuple):
-            for place, one in enumerate(value):
-                if not _uncertain(one):
-                    continue
-                before, after = value[:place], value[place + 1 :]
-                up, down = ({name: (*before, _moved(one, sign), *after)} for sign in (1, -1))
-                yield (
-                    f"{name} {place + 1}",
-                    inputs.model_copy(update=up),
-                    inputs.model_copy(update=down),
-                )
+        if isinstance(value, tuple):
+            yield from (Place(name, at, one) for at, one in enumerate(value) if _uncertain(one))
+        elif _uncertain(value):
+            yield Place(name, None, value)
 
 
-def shares(compute: Compute, inputs: Inputs, result: Result) -> dict[str, dict[str, float]]:
-    """For each value the +/- that each uncertain input brings to it, by input name.
+def _run(compute: Compute, inputs: Inputs, moves: tuple[Move, ...]) -> End:
+    moved: dict[str, Any] = {}
+    for place, _, value in moves:
+        if value is None:
+            return End(moves, None, {})
+        if place.at is None:
+            moved[place.name] = value
+        else:
+            many = list(moved.get(place.name, getattr(inputs, place.name)))
+            many[place.at] = value
+            moved[place.name] = tuple(many)
+    try:
+        result = compute(inputs.model_copy(update=moved))
+    except PrepkitError:
+        return End(moves, None, {})
+    return End(moves, result, result.numbers())
 
-    Where a moved input is refused by the calculator, the one-sided change is used.
-    """
+
+def ends(compute: Compute, inputs: Inputs, result: Result) -> tuple[End, ...]:
+    """Each uncertain input at its upper and at its lower end; nothing where all are certain."""
     base = result.numbers()
-    found: dict[str, dict[str, float]] = {name: {} for name in base}
-    for name, up_inputs, down_inputs in _variations(inputs):
-        sides = []
-        for moved in (up_inputs, down_inputs):
-            try:
-                sides.append(compute(moved).numbers())
-            except PrepkitError:
-                sides.append(base)
-        one_sided = sides[0] is base or sides[1] is base
-        for value_name, value in base.items():
-            up, down = sides[0].get(value_name, value), sides[1].get(value_name, value)
-            change = abs(up - down) if one_sided else 0.5 * abs(up - down)
-            found[value_name][name] = change
-    return found
+    return tuple(
+        _end(compute, inputs, base, place, sign) for place in _places(inputs) for sign in (1, -1)
+    )
 
 
-def plus_minus(compute: Compute, inputs: Inputs, result: Result) -> dict[str, float]:
-    """The +/- of each value that has one, in the value's own unit."""
-    if not result.model_error and not any(True for _ in _variations(inputs)):
-        return {}
-    spread = {
-        name: math.hypot(result.model_error.get(name, 0.0), *of_input.values())
-        for name, of_input in shares(compute, inputs, result).items()
+def _end(
+    compute: Compute, inputs: Inputs, base: Mapping[str, float], place: Place, sign: int
+) -> End:
+    move = Move(place, sign, _moved(place.value, sign, inputs.spec(place.name)))
+    end = _run(compute, inputs, (move,))
+    if inputs.judged_at_end.get(place.name) == sign and not base.keys() <= end.numbers.keys():
+        # judged at its own end from there, it would be moved twice: what is lacking for that
+        # alone is taken from the end as it is
+        plain = _run(compute, inputs, (move._replace(value=_certain(move.value)),))
+        return replace(end, numbers={**plain.numbers, **end.numbers})
+    return end
+
+
+def _certain(value: Any) -> Any:
+    """An input without its +/-."""
+    if isinstance(value, Part):
+        return replace(value, amount=Measured(float(value.amount), value.amount.unit))
+    return None if value is None else Measured(float(value), value.unit)
+
+
+def corners(
+    compute: Compute, inputs: Inputs, result: Result, found: tuple[End, ...]
+) -> tuple[End, ...]:
+    """Inputs moved together, each to the end that pulls some value or numeric fact one way.
+
+    An input that the calculator itself judges at that end (`judged_at_end`) stays where it is.
+    """
+    if len(found) < 4:
+        return ()
+    corner = []
+    for signs in _directions(result, found):
+        moves = tuple(
+            pair[0 if sign > 0 else 1].moves[0]
+            for pair, sign in zip(_pairs(found), signs, strict=True)
+            if sign
+        )
+        moves = tuple(
+            move for move in moves if inputs.judged_at_end.get(move.place.name) != move.sign
+        )
+        if len(moves) > 1:
+            corner.append(_run(compute, inputs, moves))
+    return tuple(corner)
+
+
+def _pairs(found: tuple[End, ...]) -> list[tuple[End, End]]:
+    return list(zip(found[::2], found[1::2], strict=True))
+
+
+def _directions(result: Result, found: tuple[End, ...]) -> list[tuple[int, ...]]:
+    """For each input the end (1, -1, or 0 where it does nothing), for what moves by two or more.
+
+    A direction that is part of another is left out; the most there may be are `MOST_CORNERS`.
+    """
+    base = _numeric(result)
+    sides = [_numeric(end.result) if end.result is not None else {} for end in found]
+    wanted: dict[tuple[int, ...], None] = {}
+    for name, value in base.items():
+        least = _DUST * abs(value)
+        signs = []
+        for up, down in zip(sides[::2], sides[1::2], strict=True):
+            change = up.get(name, value) - down.get(name, value)
+            signs.append(0 if abs(change) <= least else 1 if change > 0 else -1)
+        if sum(map(abs, signs)) > 1:
+            wanted |= {tuple(signs): None, tuple(-one for one in signs): None}
+    chosen: list[tuple[int, ...]] = []
+    for signs_of in sorted(wanted, key=lambda signs: -sum(map(abs, signs))):
+        if not any(
+            all(one in (0, other) for one, other in zip(signs_of, known, strict=True))
+            for known in chosen
+        ):
+            chosen.append(signs_of)
+    return chosen[:MOST_CORNERS]
+
+
+def _numeric(result: Result) -> dict[str, float]:
+    facts = {
+        name: float(value)
+        for name, value in result.facts.items()
+        if isinstance(value, int | float) and not isinstance(value, bool) and math.isfinite(value)
     }
-    return {name: value for name, value in spread.items() if value > 0}
+    return facts | {f"value {name}": value for name, value in result.numbers().items()}
+
+
+class _Share(NamedTuple):
+    """What one input does to one value: half the difference of its ends, and the larger side.
+
+    A value that is not there at one end has half of the other side; at neither, it is not known.
+    """
+
+    even: float
+    larger: float
+    known: bool = True
+
+
+def _share(base: float, sides: Iterable[float | None], output: Output) -> _Share:
+    least = max(_DUST * abs(base), _DUST_SHOWN * 10.0**-output.digits)
+    moves = [side - base for side in sides if side is not None]
+    moves = [move if abs(move) > least else 0.0 for move in moves]
+    if not moves:
+        return _Share(0.0, 0.0, known=False)
+    return _Share(0.5 * abs(moves[0] - (moves[1:] or [0.0])[0]), max(map(abs, moves)))
+
+
+def _shares(result: Result, found: tuple[End, ...]) -> dict[str, list[_Share]]:
+    """By value, one for each input."""
+    outputs = result.outputs()
+    return {
+        name: [
+            _share(base, (up.numbers.get(name), down.numbers.get(name)), outputs[name])
+            for up, down in _pairs(found)
+        ]
+        for name, base in result.numbers().items()
+    }
+
+
+def _together(
+    name: str, base: float, output: Output, by: list[_Share], corner: tuple[End, ...]
+) -> float:
+    """What inputs moved together do to a value, as the quadrature of so many equal shares."""
+    many = sum(one.larger > 0 for one in by) or len(by)
+    moved = [_share(base, (end.numbers.get(name),), output).larger for end in corner]
+    return max(moved, default=0.0) / math.sqrt(many)
+
+
+def spreads(
+    result: Result,
+    found: tuple[End, ...],
+    corner: tuple[End, ...] = (),
+    *,
+    model_error: Mapping[str, float] | None = None,
+) -> dict[str, Spread]:
+    """The +/- of each value that has one, or that is there at neither end of some input.
+
+    `model_error` is the result's own unless told otherwise.
+    """
+    errors = result.model_error if model_error is None else model_error
+    spread: dict[str, Spread] = {}
+    outputs = result.outputs()
+    shares = _shares(result, found)
+    for name, base in result.numbers().items():
+        by, error = shares[name], errors.get(name, 0.0)
+        even = math.hypot(error, *(one.even for one in by))
+        larger = max(
+            math.hypot(error, *(one.larger for one in by)),
+            math.hypot(error, _together(name, base, outputs[name], by, corner)) if corner else 0.0,
+        )
+        linear = larger <= (1.0 + UNEVEN) * even and all(one.known for one in by)
+        if larger > 0 or not linear:
+            spread[name] = Spread(even if linear else larger, linear)
+    return spread

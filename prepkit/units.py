@@ -351,6 +351,20 @@ def parse_quantity(
     return Measured(result, own, spread)
 
 
+def parse_spread(words: str, value: float, field: str) -> tuple[float, str]:
+    """The ± of a bare number, of the words from its sign on, and what follows it.
+
+    >>> parse_spread("± 0.1", 3.9, "pH"), parse_spread("± 5 %", 40.0, "the ratio")
+    ((0.1, ''), (2.0, ''))
+    """
+    amount, rest = parse_number(SPREAD.sub("", words, count=1), field)
+    if amount < 0:
+        raise BadQuantity(f"{field}: the ± must not be negative, and it is {amount:g}.", field)
+    if rest.startswith("%"):
+        return abs(value) * amount / 100, rest[1:].strip()
+    return amount, rest
+
+
 def _spread(words: str, result: float, own: str, given_as: str, field: str) -> float:
     """The ± of a quantity in the field's own unit."""
     amount, word = parse_number(words, field)

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, ClassVar
 
 from prepkit.craft import cold, cryogen_show, room_check
 from prepkit.errors import BadInput
@@ -28,6 +29,8 @@ SERVICE = ("gone", "fog", "left in")
 
 class Inputs(BaseInputs):
     """What is chilled, what is stored, and the room it is done in."""
+
+    judged_at_end: ClassVar[Mapping[str, int]] = {"room_volume": -1, "air_changes": -1}
 
     cryogen: str = choice(
         tuple(cryogen.CRYOGENS), "cryogen", "Of food grade where it touches food at all."

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, ClassVar
 
 from pydantic import create_model
 
@@ -27,6 +27,14 @@ CHARGER_KG = 0.008
 
 class _Inputs(BaseInputs):
     """The room, its air, and what is set free in it."""
+
+    judged_at_end: ClassVar[Mapping[str, int]] = {
+        "volume": -1,
+        "length": -1,
+        "width": -1,
+        "height": -1,
+        "air_changes": -1,
+    }
 
     release: tuple[str, ...] = words(
         "what is set free",

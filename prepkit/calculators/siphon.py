@@ -6,7 +6,7 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass, fields
 from datetime import date
-from typing import Any
+from typing import Any, ClassVar
 
 from prepkit import cautions
 from prepkit.craft import (
@@ -51,6 +51,12 @@ def _day(said: Any) -> Any:
 
 class Inputs(BaseInputs):
     """The vessel, the liquid, the gas, and what is wanted."""
+
+    judged_at_end: ClassVar[Mapping[str, int]] = {
+        "contents": 1, "temperature": 1, "warmest": 1, "vessel_volume": -1, "max_fill": -1,
+        "rated": -1, "charger_gas_mass": 1, "charger_tolerance": 1, "charger_temperature": 1,
+        "altitude": 1, "allowed_charger": -1, "hottest": -1, "portion_size": 1,
+    }  # fmt: skip
 
     contents: Part = part(
         "what goes in",

@@ -125,7 +125,7 @@ def of_charger(inputs: Any, charger_g: float) -> dict[str, Any]:
     facts: dict[str, Any] = {"charger_mass_assumed": inputs.charger_gas_mass is None}
     bulb_ml = float(inputs.charger_volume)
     if bulb_ml > 0:
-        _possible(inputs.gas, charger_g, bulb_ml)
+        _possible(inputs.gas, charger_g, plus_minus(inputs.charger_gas_mass), bulb_ml)
         facts.update(_full_from(inputs.gas, 1e3 * charger_g / bulb_ml))
     if inputs.charger_temperature is not None:
         at_c = upper_end(inputs, "charger_temperature")
@@ -136,11 +136,12 @@ def of_charger(inputs: Any, charger_g: float) -> dict[str, Any]:
     return facts
 
 
-def _possible(gas: str, charger_g: float, bulb_ml: float) -> None:
-    """BadInput where so much gas cannot be in such a bulb, or so little is no charger."""
+def _possible(gas: str, charger_g: float, off_g: float, bulb_ml: float) -> None:
+    """BadInput where so much gas, within its +/-, cannot be in such a bulb or is no charger."""
     filling = 1e3 * charger_g / bulb_ml
     least, most = charger.least_filling_kg_m3(gas), charger.most_filling_kg_m3(gas)
-    if least * (1 - ROUNDING) <= filling <= most * (1 + ROUNDING):
+    off = 1e3 * off_g / bulb_ml
+    if least * (1 - ROUNDING) - off <= filling <= most * (1 + ROUNDING) + off:
         return
     wrong = "more than can be in one" if filling > most else "far less than a charger holds"
     said = f"{filling:.0f}" if filling > 10 else f"{filling:.2g}"

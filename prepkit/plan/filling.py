@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from typing import Any
 
 from prepkit import registry, tolerance
-from prepkit.errors import BadInput
+from prepkit.errors import BadInput, PrepkitError
 from prepkit.mixture import Mixture
 from prepkit.model import Answer
 from prepkit.pantry import Part
@@ -18,6 +17,7 @@ from prepkit.plan.bench import scale_step_kg
 from prepkit.plan.house import Vessel
 from prepkit.plan.items import answered
 from prepkit.plan.recipe import Item, Recipe
+from prepkit.tolerance import Spread
 from prepkit.units import Measured, convert
 
 
@@ -32,7 +32,7 @@ class Filling:
     answer: Answer
     gas: str | None
     chargers_each: int | None
-    plus_minus: Mapping[str, float] = field(default_factory=dict)  # what the bench brings
+    plus_minus: Mapping[str, Spread] = field(default_factory=dict)  # with that of the bench
 
     @property
     def chargers(self) -> int | None:
@@ -63,8 +63,8 @@ def shared_out(recipe: Recipe, item: Item, inputs: Any, product: Mixture) -> Fil
     )
 
 
-def _of_bench(recipe: Recipe, item: Item, load: Any, answer: Answer) -> dict[str, float]:
-    """What the ± of scale, thermometer and chargers do to each value of one load.
+def _of_bench(recipe: Recipe, item: Item, load: Any, answer: Answer) -> dict[str, Spread]:
+    """The ± of each value of one load with those of scale, thermometer and chargers in it.
 
     They are not made inputs of the load itself: what the verdict reckons with beyond them is the
     calculator's own.
@@ -90,11 +90,14 @@ def _of_bench(recipe: Recipe, item: Item, load: Any, answer: Answer) -> dict[str
         return {}
     compute = registry.load(item.calculator).compute
     inputs = load.model_copy(update=loose)
-    return {
-        name: math.hypot(*by.values())
-        for name, by in tolerance.shares(compute, inputs, answer.result).items()
-        if by
-    }
+    base = answer.result
+    with suppress(PrepkitError):  # what is taken at its worse end starts from there
+        worse = compute(inputs)
+        base = worse if base.numbers().keys() <= worse.numbers().keys() else base
+    ends = tolerance.ends(compute, inputs, base)
+    corners = tolerance.corners(compute, inputs, base, ends)
+    stated = {name: value.plus_minus or 0.0 for name, value in answer.values.items()}
+    return tolerance.spreads(base, ends, corners, model_error=stated)
 
 
 def _largest_volume_m3(product: Mixture, temperature: float | None) -> float:

@@ -174,10 +174,12 @@ def _off(line: Weigh, made: Made, spreads: Spreads | None) -> float | None:
 
 
 def one_value(
-    name: str, label: str, unit: str, digits: int, value: float, plus_minus: float | None
-) -> dict[str, Any]:
-    return {"name": name, "label": label, "value": value, "unit": unit,
-            "plus_minus": plus_minus or None, "digits": digits}  # fmt: skip
+    name: str, label: str, unit: str, digits: int, value: float, plus_minus: float | None,
+    non_linear: bool = False,
+) -> dict[str, Any]:  # fmt: skip
+    found = {"name": name, "label": label, "value": value, "unit": unit,
+             "plus_minus": plus_minus or None, "digits": digits}  # fmt: skip
+    return found | {"non_linear": True} if non_linear else found
 
 
 def _nothing(one: Mapping[str, Any]) -> bool:
@@ -199,7 +201,11 @@ def readings_of(
     for name, (label, unit, digits) in READINGS.items():
         own = None if answer is None else answer.values.get(name)
         if own is not None and own.unit == unit and (name != "density" or "20 C" in own.label):
-            found.append(one_value(name, own.label, unit, own.digits, own.value, own.plus_minus))
+            found.append(
+                one_value(
+                    name, own.label, unit, own.digits, own.value, own.plus_minus, own.non_linear
+                )
+            )
         elif values[name] is not None:
             found.append(one_value(name, label, unit, digits, values[name], errors.get(name)))
     found = [one for one in found if not _nothing(one)]
@@ -223,10 +229,13 @@ def _values(plan: Plan, made: Made, shown: Iterable[str]) -> list[dict[str, Any]
             math.isclose(value.value * times, line.mass_g, rel_tol=1e-9) for line in made.weigh
         ):
             continue  # it is in the weigh-out already
-        spread = value.plus_minus * times if value.plus_minus else None
-        if made.filling and made.filling.plus_minus.get(name):
-            spread = math.hypot(spread or 0.0, made.filling.plus_minus[name])
-        one = one_value(name, value.label, value.unit, value.digits, value.value * times, spread)
+        spread, uneven = value.plus_minus * times if value.plus_minus else None, value.non_linear
+        if made.filling and name in made.filling.plus_minus:
+            spread, linear = made.filling.plus_minus[name]
+            uneven = uneven or not linear
+        one = one_value(
+            name, value.label, value.unit, value.digits, value.value * times, spread, uneven
+        )
         instrument = float(bench.get(BENCH_UNITS.get(value.unit, ""), 0.0))
         tolerance = math.hypot(spread or 0.0, instrument) or None
         found.append({**one, "of_batch": outputs[name].extensive, "tolerance": tolerance})

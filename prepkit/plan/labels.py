@@ -283,7 +283,8 @@ def of_answer(
     readings, _ = readings_of(answer, product)
     if "settled" in answer.values:
         of = answer.values["settled"]
-        readings.append(one_value("settled", of.label, of.unit, of.digits, of.value, of.plus_minus))
+        readings.append(one_value("settled", of.label, of.unit, of.digits, of.value, of.plus_minus,
+                                  of.non_linear))  # fmt: skip
     bottled = _Bottled(answer, product, product, answer.cautions, lines, charged, readings)
     return _label(bottled, name, made, oldest, jurisdiction)
 

@@ -23,7 +23,7 @@ from prepkit.model import Answer, Caution, Source, Step, Table, Value
 from prepkit.registry import load
 from prepkit.render import charts
 from prepkit.render.charts import Chart
-from prepkit.render.text import VERDICT_WORDS, table_cells, value_words
+from prepkit.render.text import UNEVEN_WORDS, VERDICT_WORDS, table_cells, value_words
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -194,6 +194,7 @@ def answer_parts(answer: Answer, look: Look) -> dict[str, Any]:
         "values": [
             (name, value.label, shown(value, look.system)) for name, value in answer.values.items()
         ],
+        "uneven": UNEVEN_WORDS if any(one.non_linear for one in answer.values.values()) else "",
         "tables": [cells(table, look.system) for table in answer.tables],
         "charts": charts.of(answer),
         "inputs": [(specs[name].label, given(value)) for name, value in answer.inputs.items()],

@@ -37,6 +37,7 @@ from prepkit.render.plan_text import (
     other_values,
     serve_facts,
     shown_value,
+    uneven,
     vessel_words,
     yield_words,
 )
@@ -48,6 +49,7 @@ from prepkit.render.plan_time import (
     time_rows,
     time_title,
 )
+from prepkit.render.text import UNEVEN_WORDS
 
 if TYPE_CHECKING:
     from prepkit.plan.clock import Moment
@@ -346,6 +348,8 @@ def _item(place: int, item: Said, look: Look, said: Said, pictures: Sequence[Cha
         f"{'pH' if name == 'ph' else name} is not shown: {why.rstrip('.')}."
         for name, why in item["not_shown"].items()
     ]
+    if uneven(item):
+        lines.append(f"{UNEVEN_WORDS}.")
     when = ""
     if item["family"] == "gas":
         when = ", before it is charged" if item["filling"] else ", before it is foamed"

@@ -14,6 +14,7 @@ from prepkit.render.amounts import UNITS, Said, amount, digits_of, fill, listed,
 from prepkit.render.plan_shop import money_words, shopping_text
 from prepkit.render.plan_time import timetable_text
 from prepkit.render.text import (
+    UNEVEN_WORDS,
     VERDICT_WORDS,
     grid,
     number,
@@ -194,6 +195,8 @@ def _item(place: int, item: Said, system: str, working: bool, said: Said) -> lis
         for name, why in item["not_shown"].items()
     ]
     out += _others(item, system, working)
+    if uneven(item):
+        out.append(fill(f"{UNEVEN_WORDS}."))
     for table in item["tables"]:
         columns = tuple(Column(**one) for one in table["columns"])
         rows_of = tuple(tuple(row) for row in table["rows"])
@@ -228,6 +231,11 @@ def other_values(item: Said, working: bool) -> list[Said]:
     return [v for v in item["values"] if everything or v["of_batch"]]
 
 
+def uneven(item: Said) -> bool:
+    """Whether a value of an item has a ± that is not the same both ways."""
+    return any(one.get("non_linear") for one in (*item["readings"], *item["values"]))
+
+
 def must_not(stop: Said) -> str:
     """What a reason to stop is about."""
     if stop["not"] == "passed":
@@ -252,9 +260,15 @@ def shown_value(value: Said, system: str) -> tuple[str, str]:
     spread, last = value["plus_minus"], 10.0 ** -value["digits"]
     if spread is not None:
         spread = None if spread < 0.1 * last else max(spread, last)
-    return value_words(
-        Value(value["value"], value["unit"], spread, value["label"], value["digits"]), system
+    shown = Value(
+        value["value"],
+        value["unit"],
+        spread,
+        value["label"],
+        value["digits"],
+        spread is not None and value.get("non_linear", False),
     )
+    return value_words(shown, system)
 
 
 def _weigh(item: Said, system: str) -> list[str]:

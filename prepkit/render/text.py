@@ -16,6 +16,13 @@ VERDICT_WORDS = {
 }
 
 
+UNEVEN = "uneven"
+UNEVEN_WORDS = (
+    f"{UNEVEN}: over the ± of what was given this value goes further one way than the other, "
+    "jumps, or is not there at one end; the larger side is shown"
+)
+
+
 def number(value: float | None, digits: int) -> str:
     """A value at its shown digits; a dash where there is none.
 
@@ -41,6 +48,8 @@ def value_words(value: Value, system: str) -> tuple[str, str]:
             if spread < 10**-digits
             else (f" ± {number(spread, digits)}")
         )
+    if value.non_linear:
+        text += f" {UNEVEN}" if value.plus_minus else f" ± ? {UNEVEN}"
     return text, unit
 
 
@@ -127,6 +136,8 @@ def answer_text(answer: Answer, working: bool = False, system: str = "metric") -
         rows.append((value.label, text, unit))
     if rows:
         out += [grid(rows, right="lrl"), ""]
+    if any(value.non_linear for value in answer.values.values()):
+        out += [textwrap.fill(f"{UNEVEN_WORDS}.", WIDTH), ""]
     for table in answer.tables:
         out += [table_text(table, system), ""]
     triggered = [c for c in answer.cautions if not c.standing]
