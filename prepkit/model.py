@@ -12,14 +12,14 @@ import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, fields
 from difflib import get_close_matches
-from typing import Any, NamedTuple, Self
+from typing import Any, ClassVar, NamedTuple, Self
 
 from pydantic import BaseModel, ConfigDict, Field
 
 from prepkit.errors import UNSEEN, BadInput, OutOfRange, PrepkitError
 from prepkit.mixture import Mixture
 from prepkit.pantry import REFUSED_GROUP, Ingredient, Pantry, Part
-from prepkit.units import Measured, parse_number, parse_quantity
+from prepkit.units import SPREAD, Measured, parse_number, parse_quantity, parse_spread
 
 MOST_LETTERS = 1000  # of one input
 MOST_WORDS = 200  # of one input that takes several
@@ -145,6 +145,8 @@ class Inputs(BaseModel):
     model_config = ConfigDict(
         frozen=True, extra="forbid", arbitrary_types_allowed=True, defer_build=True
     )
+    # inputs whose +/- the calculator itself judges at its upper (1) or lower (-1) end
+    judged_at_end: ClassVar[Mapping[str, int]] = {}
 
     @classmethod
     def from_words(
@@ -273,7 +275,7 @@ def read(spec: Spec, value: Any, name: str, pantry: Pantry) -> Any:
         return word in ("yes", "true")
     if not isinstance(value, str) or not value.strip():
         raise BadInput(f"{field_name} is {value!r}; write words such as {spec.example}.", name)
-    return value.strip()
+    return _without_spread(value, field_name)
 
 
 def _bounded(value: Any, field_name: str) -> None:
@@ -312,10 +314,20 @@ def _read_words(spec: Spec, value: Any, field_name: str, pantry: Pantry) -> Any:
                 raise BadInput(f"{field_name} is {one!r}; write words such as {spec.example}.")
             if not one.strip():
                 raise BadInput(f"{field_name} is empty; write words such as {spec.example}.")
-        return tuple(one.strip() for one in many)
+        return tuple(_without_spread(one, field_name) for one in many)
     if spec.required and not many:
         raise BadInput(f"{field_name} is empty; write for example {spec.example}.")
     return _something(many, field_name, pantry)
+
+
+def _without_spread(words: str, field_name: str) -> str:
+    """Words that a calculator reads itself, in which a ± would be lost."""
+    if SPREAD.search(words):
+        raise BadInput(
+            f'{field_name} is "{words}" and takes no ±; write the figure that is worse for what '
+            f"you ask, or ask once with the lowest and once with the highest."
+        )
+    return words.strip()
 
 
 def _something(many: Iterable[Any], field_name: str, pantry: Pantry) -> tuple[Part, ...]:
@@ -333,13 +345,18 @@ def _something(many: Iterable[Any], field_name: str, pantry: Pantry) -> tuple[Pa
 def _read_bare(spec: Spec, value: Any, field_name: str) -> float | int:
     if isinstance(value, bool) or not isinstance(value, str | int | float):
         raise BadInput(f"{field_name} is {value!r}; write a number such as {spec.example}.")
+    spread = getattr(value, "plus_minus", 0.0)
     if isinstance(value, str):
         got, rest = parse_number(value, field_name)
+        if spec.kind == "number" and SPREAD.match(rest):
+            spread, rest = parse_spread(rest, got, field_name)
         if rest:
             raise BadInput(f'{field_name} is "{value}"; write a bare number: {spec.example}.')
     else:
         got = float(value)
     _check(spec, got, field_name, "")
+    if spread:
+        return Measured(got, "", spread)
     if spec.kind == "count":
         if got != int(got):
             raise BadInput(f"{field_name} is {got:g}; it must be a whole number.")
@@ -448,6 +465,7 @@ class Value:
     plus_minus: float | None
     label: str
     digits: int
+    non_linear: bool = False  # the +/- is the larger side, or there is no value at one end
 
 
 @dataclass(frozen=True)
@@ -492,13 +510,17 @@ class Answer:
         return self.result.product
 
     def to_dict(self) -> dict[str, Any]:
-        """The JSON form: plain numbers, words, lists."""
+        """The JSON form: plain numbers, words, lists.
+
+        A value has `non_linear`, true, only where its +/- does not hold evenly both ways.
+        """
         obtained = {source.key: source.obtained for source in self.sources}
         return {
             "calculator": self.calculator,
             "inputs": dict(self.inputs),
             "values": {
-                name: {"value": v.value, "unit": v.unit, "plus_minus": v.plus_minus}
+                name: {"value": v.value, "unit": v.unit, "plus_minus": v.plus_minus,
+                       **({"non_linear": True} if v.non_linear else {})}
                 for name, v in self.values.items()
             },
             "verdict": self.verdict,
