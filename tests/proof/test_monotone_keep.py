@@ -139,9 +139,15 @@ def test_dose(
 
 
 @deeply
-@given(plant=st.sampled_from(["foxglove", "oleander leaves", "yew berries", "monkshood"]), grams=st.floats(1e-6, 1e4), liquid=st.sampled_from(
-    ["1 l water", "700 ml vodka 40 %", "500 ml olive oil", "1 kg syrup 65 Bx"]),
-    law=st.sampled_from(["strictest", "us", "eu"]), pressure=st.booleans())  # fmt: skip
+@given(
+    plant=st.sampled_from(["foxglove", "oleander leaves", "yew berries", "monkshood"]),
+    grams=st.floats(1e-6, 1e4),
+    liquid=st.sampled_from(
+        ["1 l water", "700 ml vodka 40 %", "500 ml olive oil", "1 kg syrup 65 Bx"]
+    ),
+    law=st.sampled_from(["strictest", "us", "eu"]),
+    pressure=st.booleans(),
+)
 def test_no_amount_and_nothing_beside_it_lets_a_refused_plant_through(
     plant: str, grams: float, liquid: str, law: str, pressure: bool
 ) -> None:
