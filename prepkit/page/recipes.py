@@ -159,7 +159,7 @@ def text(name: str) -> AnyResponse | str:
     now = book.text(name)
     earlier = request.args.get("version", "")
     shown_text = book.kept_text(name, earlier) if earlier else now
-    return _text(name, shown_text, version_of(now), earlier=earlier)
+    return _text(name, shown_text, version_of(now), earlier=earlier, failed=False)
 
 
 @blueprint.post("/<name>/text")
@@ -178,7 +178,7 @@ def save_text(name: str) -> AnyResponse | tuple[str, int]:
         if "check" in request.form:
             found = book.check(name, typed)
             why = "" if found.problems else "No problem was found; nothing is saved yet."
-            return _text(name, typed, seen, found, why), 200
+            return _text(name, typed, seen, found, why, failed=False), 200
         found = book.save(name, typed, seen)
     except Changed as error:
         now = book.text(name)
@@ -199,6 +199,8 @@ def _text(
     why: str = "",
     theirs: str | None = None,
     earlier: str = "",
+    *,
+    failed: bool = True,
 ) -> str:
     book = desk().book
     return render_template(
@@ -211,6 +213,8 @@ def _text(
         theirs=theirs,
         earlier=earlier,
         versions=book.kept(name),
+        failed=failed,
         write=book.write and len(shown_text) <= MOST_TEXT,
+        too_long=len(shown_text) > MOST_TEXT,
         longest=MOST_TEXT,
     )
