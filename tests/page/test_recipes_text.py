@@ -190,7 +190,7 @@ def test_too_much_is_refused_and_a_long_recipe_is_not_edited_here(folder: Path) 
         "é\u202e✓ = 1",
         "a=1\r\nb",
     ],
-)
+)  # fmt: skip
 def test_any_text_comes_back_as_it_was_typed(folder: Path, text: str) -> None:
     answer = save(client(folder, write=True), text, check="1")
     plain = text.replace("\r\n", "\n").replace("\u202e", "\ufffd")
