@@ -43,6 +43,9 @@ NEXT = {
     "keep": "part",
     "cryogen": "part",
 }
+# gas and cryogen are no part of a mixture: what has met them goes on only to what is done last
+LAST = ("layer", "serve", "keep")
+_COLD = ("liquid nitrogen", "dry ice")
 
 
 @dataclass(frozen=True)
@@ -92,7 +95,10 @@ def read(said: Sequence[str], pantry: Pantry) -> tuple[tuple[Carried, ...], Pant
         strange = next((key for key in words if key not in specs), None)
         if strange is not None:
             raise BadInput(f'{name} takes no "{strange[:40]}", so nothing can be carried from it.')
-        for problem in forms.problems(name, words).values():
+        for problem in (
+            *forms.problems(name, words).values(),
+            *problems(name, found, words).values(),
+        ):
             raise problem
         answer = registry.run(name, words, pantry=pantry)
         made = of(answer, words, found)
@@ -135,18 +141,36 @@ def _text(words: Mapping[str, Any]) -> str:
     return "\n".join(value for _, value in forms.query(words)) + "\n"
 
 
-def problems(carried: Sequence[Carried], words: Mapping[str, Any]) -> dict[str, PrepkitError]:
-    """Volumes of a foam, whose volume is mostly gas, by input."""
+def problems(
+    name: str, carried: Sequence[Carried], words: Mapping[str, Any]
+) -> dict[str, PrepkitError]:
+    """What cannot be worked out of a carried mixture, by input.
+
+    A volume of a foam is mostly gas; what was charged, or met a cryogen, holds more than its
+    mixture says and goes on to the last works alone.
+    """
     foams = [one.name for one in carried if one.calculator in FOAMS]
     found: dict[str, PrepkitError] = {}
+    for one in needed(carried, words):
+        if name not in _after(one):
+            found[""] = BadInput(
+                f"{one.name} has met gas or a cryogen, which is not carried with it, so {name} "
+                f"cannot be worked out from it; take it before that."
+            )
     for key, value in words.items():
         for text in value if isinstance(value, list) else [value]:
-            for name in foams:
-                if name in text and _by_volume(text):
+            for foam in foams:
+                if foam in text and _by_volume(text):
                     found[key] = BadInput(
                         f"“{text}”: the volume of a foam is mostly gas; give it in grams.", key
                     )
     return found
+
+
+def _after(one: Carried) -> tuple[str, ...]:
+    """The works that a mixture can go on to."""
+    met = one.calculator in ("siphon", "cryogen") or one.words.get("way") in _COLD
+    return LAST if met else tuple(NEXT)
 
 
 def _by_volume(text: str) -> bool:
@@ -168,7 +192,8 @@ class Onward:
 def onward(made: Carried) -> list[Onward]:
     """Where a mixture can go on to, all of it."""
     found = []
-    for name, field in NEXT.items():
+    for name in _after(made):
+        field = NEXT[name]
         spec = forms.inputs(name)[field]
         words = {field: [made.amount] if spec.kind in forms.MANY else made.amount}
         pairs = forms.query(words, (*made.before, made.line), "")

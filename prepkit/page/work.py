@@ -101,7 +101,7 @@ def asked(name: str, *, compute: bool = True) -> Asked:
         return Asked(name, words, wrong={"": error})
     if not compute:
         return Asked(name, words, carried)
-    wrong = {**forms.problems(name, words), **carry.problems(carried, words)}
+    wrong = {**forms.problems(name, words), **carry.problems(name, carried, words)}
     if wrong:
         return Asked(name, words, carried, wrong={**_others(name, words, wrong, pantry), **wrong})
     try:

@@ -208,7 +208,8 @@ def test_what_is_carried_is_the_product_itself(name: str) -> None:
     part = pantry.part(made.amount)
     assert part.mass_kg == pytest.approx(answer.product.mass_kg, rel=1e-9)
     links = list(page.first(class_="onward").all("a"))
-    assert len(links) == len(carry.NEXT)
+    last = name in ("siphon", "cryogen")
+    assert len(links) == len(carry.LAST if last else carry.NEXT)
     browser = asking.browser()
     for link in links:
         followed = browser.get(link.attributes["href"])
@@ -236,6 +237,31 @@ def test_a_chain_of_three_is_worked_out_as_one() -> None:
     assert third.status_code == 200
     ethanol = registry.run("serve", {"part": ["700 ml spirit 43 %"]}).values["ethanol"].value
     assert third.json["values"]["ethanol"]["value"] == pytest.approx(ethanol, rel=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("name", "changed"),
+    [("siphon", {}), ("cryogen", {}), ("chill", {"way": "dry ice", "target": "2 C",
+     "room_volume": "200 m3", "part": ["2 l syrup 20 Bx"]})],
+)  # fmt: skip
+def test_what_met_gas_or_cold_is_not_charged_chilled_or_blended_again(
+    name: str, changed: dict[str, str]
+) -> None:
+    said = {**forms.example(name), **changed}
+    made = carry.of(registry.run(name, said), said)
+    assert made is not None
+    browser = asking.browser()
+    for target, field in carry.NEXT.items():
+        words = {**forms.example(target), ".made": made.line}
+        many = forms.inputs(target)[field].kind in forms.MANY
+        amount = f"100 g {made.name}"
+        words[field] = [*words.get(field, [])[:1], amount] if many else amount
+        answer = browser.get(asking.address(target, words), follow_redirects=True)
+        if target in carry.LAST:
+            assert answer.status_code == 200, (target, answer.text)
+        else:
+            assert answer.status_code == 422
+            assert "has met gas or a cryogen" in asking.tree(answer).text
 
 
 def test_a_foam_goes_on_by_weight_only() -> None:
