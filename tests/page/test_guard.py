@@ -50,7 +50,7 @@ def test_every_answer_is_sealed(path: str) -> None:
     assert "base-uri 'none'" in policy
     assert "unsafe" not in policy or answer.headers["Content-Type"].startswith("text/html")
     assert answer.headers["X-Content-Type-Options"] == "nosniff"
-    assert answer.headers["Referrer-Policy"] == "no-referrer"
+    assert answer.headers["Referrer-Policy"] == "same-origin"
     assert answer.headers["Cache-Control"] == (
         "no-cache" if path.startswith("/static/") else "no-store"
     )
