@@ -34,7 +34,10 @@ def addresses() -> list[str]:
     return found
 
 
-def person(at: str, asked: list[str], until: float, pause: float, seed: int, told: list) -> None:  # type: ignore[type-arg]
+def person(
+    at: str, asked: list[str], until: float, pause: float, seed: int,
+    told: list[tuple[float, int | str]],
+) -> None:  # fmt: skip
     """One person: (seconds, status or the error) for each request."""
     chance = random.Random(seed)
     host, port = urlsplit(at).hostname or "", urlsplit(at).port
