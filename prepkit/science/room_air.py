@@ -57,7 +57,7 @@ def oxygen_fraction_after_release(room_m3: float, gas_m3: float, before: float =
     Raises: OutOfRange, also where there is more gas than room.
     Source: [UK-SHE-DEWAR-2014] Appendix 3 (read).
     """
-    require("before", before, 0.0, 0.25, "")
+    require("before", before, 0.0, 0.25)
     return before * (1.0 - gas_fraction_after_release(room_m3, gas_m3))
 
 
@@ -73,7 +73,7 @@ def oxygen_fraction_mixing(room_m3: float, gas_m3: float, before: float = OXYGEN
     """
     require_room(room_m3)
     require("gas_m3", gas_m3, 0.0, None, "m3")
-    require("before", before, 0.0, 0.25, "")
+    require("before", before, 0.0, 0.25)
     return before * exp(-gas_m3 / room_m3)
 
 
@@ -85,7 +85,7 @@ def oxygen_fraction(gas_fraction: float, before: float = OXYGEN) -> float:
 
     Raises: OutOfRange. Source: [DEFINITION].
     """
-    require("gas_fraction", gas_fraction, 0.0, 1.0, "")
+    require("gas_fraction", gas_fraction, 0.0, 1.0)
     return before * (1.0 - gas_fraction)
 
 
@@ -213,7 +213,7 @@ def hazard_time_s(
 
     Raises: OutOfRange. Source: as `concentration`.
     """
-    require("limit", limit, 1e-9, 1.0, "")
+    require("limit", limit, 1e-9, 1.0)
     checked = _checked(room_m3, releases, air_changes_h, start, supply)
     per_s = air_changes_h / _HOUR_S
 
@@ -251,7 +251,7 @@ def clear_time_s(
 
     Raises: OutOfRange. Source: [MMWR-1994] (read).
     """
-    require("limit", limit, 1e-9, 1.0, "")
+    require("limit", limit, 1e-9, 1.0)
     require("mixing_factor", mixing_factor, 1.0, MIXING_FACTOR_HIGH, "", "MMWR-1994")
     checked = _checked(room_m3, releases, air_changes_h, start, supply)
     per_s = air_changes_h / _HOUR_S
@@ -360,8 +360,8 @@ def _checked(
 ) -> list[Release]:
     require_room(room_m3)
     require("air_changes_h", air_changes_h, 0.0, AIR_CHANGES_HIGH, "per h")
-    require("start", start, 0.0, 1.0, "")
-    require("supply", supply, 0.0, 1.0, "")
+    require("start", start, 0.0, 1.0)
+    require("supply", supply, 0.0, 1.0)
     checked = [Release(*one) for one in releases]
     for one in checked:
         require("gas_m3", one.gas_m3, 0.0, None, "m3")

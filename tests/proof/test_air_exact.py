@@ -61,6 +61,26 @@ def test_what_is_not_said_is_still_pure_air() -> None:
     assert room_air.hazard_time_s(0.01, ROOM, [Release(1.0, 60.0)]) == 60.0
     assert room_air.clear_time_s(0.03, ROOM, spill) == 0.0
     assert Release(1.0) == Release(1.0, 0.0, 0.0)
+    assert room_air.concentration(HOUR, ROOM, spill, 6.0) == near(0.02 * exp(-6.0))
+    twice = [Release(1.0), Release(1.0, HOUR)]
+    assert room_air.highest(ROOM, twice) == (HOUR, 0.04)
+    assert room_air.clear_time_s(0.005, ROOM, spill) is None
+    assert room_air.average_concentration(0.0, 0.5, ROOM, spill) == near(0.02)
+
+
+def test_the_order_in_which_releases_are_told_changes_nothing() -> None:
+    """Also where the first that is told has not begun yet."""
+    late, early = Release(1.0, 2.0 * HOUR, HOUR), Release(1.0, 0.5 * HOUR)
+    for call in (
+        lambda several: room_air.concentration(HOUR, ROOM, several, 2.0),
+        lambda several: room_air.average_concentration(0.0, HOUR, ROOM, several, 2.0),
+        lambda several: room_air.highest_average(900.0, ROOM, several, 2.0),
+        lambda several: room_air.highest(ROOM, several, 2.0)[1],
+        lambda several: room_air.hazard_time_s(0.015, ROOM, several, 2.0) or -1.0,
+        lambda several: room_air.clear_time_s(0.001, ROOM, several, 2.0) or -1.0,
+    ):
+        assert call([late, early]) == near(call([early, late]))
+        assert call([late, early]) > 0.0
 
 
 def test_no_air_is_more_than_gas() -> None:
@@ -130,6 +150,8 @@ def test_highest_mean_by_hand() -> None:
     # what is there at first counts from the first second, before anything is set free
     got = room_air.highest_average(window, ROOM, [Release(0.1, HOUR)], 6.0, 0.02)
     assert got == near(0.02 * (1.0 - exp(-x)) / x)
+    # air that comes in as rich as what is there
+    assert room_air.highest_average(window, ROOM, [], 6.0, 0.01, 0.01) == near(0.01)
     # a window that ends as the leak does, where the air is quickly clean again
     got = room_air.highest_average(window, ROOM, [Release(3.0, 0.0, 2.0 * HOUR)], 60.0)
     assert got == pytest.approx(3.0 / 2.0 / 60.0 / ROOM, rel=1e-6)
