@@ -124,6 +124,22 @@ def test_no_answer_and_no_sentence_declares_a_food_safe() -> None:
     assert "safe" not in source
 
 
+def test_growth_limits_are_those_that_were_read() -> None:
+    # WATER-ACTIVITY-LIMITS
+    assert {limit.organism: limit.water_activity for limit in keeping.GROWTH_LIMITS} == {
+        "most bacteria": (0.90, 0.91),
+        "Clostridium botulinum type A": (0.93, 0.93),
+        "Staphylococcus aureus": (0.83, 0.83),
+        "most yeasts": (0.87, 0.88),
+        "most moulds": (0.80, 0.80),
+        "yeasts that like sugar": (0.60, 0.62),
+    }
+
+
+def test_what_is_not_said_to_be_alcoholic_is_food() -> None:
+    assert keeping.acidified_food_class(6.5, 0.99, False) == "low-acid"
+
+
 def test_growth_limits_are_limits() -> None:
     for limit in keeping.GROWTH_LIMITS:
         low, high = limit.water_activity
