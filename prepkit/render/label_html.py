@@ -12,6 +12,8 @@ from prepkit.render.label_text import allergens, contents, head, tail
 
 MOST_PER_SHEET = 24
 _MARGIN_MM, _GAP_MM = 8.0, 4.0
+# by the room of one label, mm2: the longest of the demo recipes fits its share
+_LETTERS = ((25000, "12pt"), (11000, "8.5pt"), (6500, "8pt"), (0, "7pt"))
 _SIZES_MM = {"a4": (210.0, 297.0), "letter": (215.9, 279.4), "a5": (148.0, 210.0)}
 
 
@@ -33,11 +35,11 @@ def grid(paper: str, per_sheet: int) -> Grid:
     if paper not in _SIZES_MM:  # a roll: one below the other
         return Grid(1, 30.0, "8.5pt")
     wide, high = _SIZES_MM[paper]
-    columns = 1 if per_sheet < 3 else 2 if per_sheet <= 12 else 3
+    columns = 1 if per_sheet < 3 else 2 if per_sheet <= 8 else 3
     rows = math.ceil(per_sheet / columns)
     least = (high - 2 * _MARGIN_MM - (rows - 1) * _GAP_MM) / rows - 0.5
     area = wide / columns * high / rows
-    letters = "11pt" if area > 25000 else "9pt" if area > 11000 else "8pt" if area > 6500 else "7pt"
+    letters = next(size for over, size in _LETTERS if area > over)
     return Grid(columns, math.floor(10 * least) / 10, letters)
 
 

@@ -56,6 +56,7 @@ if TYPE_CHECKING:
     from prepkit.plan.plan import Plan
 
 Said = Mapping[str, Any]
+WORKED_OUT = "worked out, not read"
 _STOP_WORDS = "something below must not be made"
 
 
@@ -306,10 +307,15 @@ def _times(said: Said) -> dict[str, Any] | None:
     return {
         "title": time_title(table),
         "hands": hands_words(table),
-        "cells": Cells("steps, by when they start", TIME_HEADERS, TIME_LETTERS, time_rows(table),
-                       True),
+        "cells": Cells("steps, by when they start", TIME_HEADERS, TIME_LETTERS,
+                       [_unbroken(row) for row in time_rows(table)], True),
         "lines": time_lines(table),
     }  # fmt: skip
+
+
+def _unbroken(row: Sequence[str]) -> list[str]:
+    """A row of the timetable, no time of it broken over two lines."""
+    return [*(one.replace(" ", "\u00a0") for one in row[:3]), *row[3:]]
 
 
 def _steps(item: Said) -> list[str]:
@@ -395,6 +401,8 @@ def _value(value: Said, system: str) -> tuple[str, str, str]:
 
 def _within(reading: Said, system: str) -> str:
     """How far what is measured may be from what is expected, the instrument's own ± included."""
+    if reading["name"] == "dissolved_solids":
+        return WORKED_OUT
     spread = shown_value({**reading, "plus_minus": reading["tolerance"]}, system)[0]
     return f"± {spread.partition(' ± ')[2]}" if " ± " in spread else ""
 

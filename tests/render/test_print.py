@@ -19,6 +19,7 @@ import pytest
 
 from prepkit import run
 from prepkit.plan import load_recipe, make_plan
+from prepkit.plan.asked import Asked, worked
 from prepkit.plan.labels import of_items
 from prepkit.render.html import PAPERS, Look, answer_card
 from prepkit.render.label_html import label_sheet
@@ -62,6 +63,16 @@ def _labels(path: Path) -> Callable[[Look], str]:
     )
 
 
+def _measured(look: Look) -> str:
+    """A card with readings, of which some drifted."""
+    found = worked(
+        Asked(str(RECIPES[0]), "40", measured="readings"),
+        str(RECIPES[0]),
+        '[flower-cordial]\nrefractometer = 47\nph = 2.9\n[tonight-nitro]\npressure = "14 bar"\n',
+    )
+    return plan_card(found.plan, look, said=found.said)
+
+
 DOCUMENTS: dict[str, Callable[[Look], str]] = {
     "siphon": _card("siphon", SIPHON),
     "stop": _card("siphon", {**SIPHON, "chargers": 2}),
@@ -69,6 +80,7 @@ DOCUMENTS: dict[str, Callable[[Look], str]] = {
     "layer": _card("layer", LAYER),
     "cordial": _card("cordial", CORDIAL),
     **{path.stem: _recipe(path) for path in RECIPES},
+    "measured": _measured,
     **{f"labels-{path.stem}": _labels(path) for path in RECIPES},
 }
 
@@ -124,6 +136,24 @@ def test_pages_have_the_size_of_the_paper(name: str, paper: str, tmp_path: Path)
         assert wide == pytest.approx(SIZES[paper][0], abs=1.0)
         assert high == pytest.approx(SIZES[paper][1], abs=1.0)
     assert b"/FontFile" in b"".join(objects(pdf))  # letters go with it
+
+
+@pytest.mark.parametrize("per_sheet", [1, 4, 8, 12])
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_as_many_labels_stand_on_a_sheet_as_were_asked_for(
+    paper: str, per_sheet: int, tmp_path: Path
+) -> None:
+    plan = make_plan(load_recipe(RECIPES[0]), 40)
+    (label,) = of_items(plan, ["flower-cordial"], ON, None, "eu")
+    sheets = label_sheet([label] * 2 * per_sheet, Look(ON, PAPERS[paper]), per_sheet)
+    assert len(boxes(printed(sheets, tmp_path))) == 2
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_the_labels_of_an_evening_take_two_sheets_of_four(paper: str, tmp_path: Path) -> None:
+    labels = of_items(make_plan(load_recipe(RECIPES[0]), 40), [], ON, None, "eu")
+    assert len(labels) == 8  # one of them of a charged vessel, with its hazard lines
+    assert len(boxes(printed(label_sheet(labels, Look(ON, PAPERS[paper]), 4), tmp_path))) == 2
 
 
 @pytest.mark.parametrize("name", DOCUMENTS)
