@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import importlib
-import importlib.util
 import json
 import logging
 from pathlib import Path
@@ -15,7 +13,7 @@ from werkzeug.exceptions import HTTPException, InternalServerError
 from prepkit import __version__, render
 from prepkit.cautions import page_line
 from prepkit.errors import FileProblem, PrepkitError
-from prepkit.page import guard, prints, words, work
+from prepkit.page import drills, guard, prints, recipes, words, work
 from prepkit.page.settings import Settings
 from prepkit.render import html
 
@@ -41,12 +39,8 @@ def create_app(settings: Settings | None = None) -> Flask:
     app.config["PREPKIT"] = chosen
     _templates(app)
     guard.protect(app, chosen)
-    for blueprint in (work.blueprint, prints.blueprint, words.blueprint):
-        app.register_blueprint(blueprint)
-    for name in ("recipes", "drills"):
-        if importlib.util.find_spec(f"prepkit.page.{name}") is not None:
-            module = importlib.import_module(f"prepkit.page.{name}")
-            app.register_blueprint(module.blueprint)
+    for part in (work, prints, words, recipes, drills):
+        app.register_blueprint(part.blueprint)
     app.register_error_handler(HTTPException, _told)
     app.register_error_handler(PrepkitError, _refused)
     app.register_error_handler(Exception, _fault)

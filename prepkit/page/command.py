@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from socket import gethostname
 from typing import TYPE_CHECKING
 
 import click
@@ -86,6 +87,8 @@ def _folder(said: str | None, option: str) -> Path | None:
 def _told(chosen: Settings) -> str:
     """What is printed at the start."""
     name = f"[{chosen.host}]" if ":" in chosen.host else chosen.host
+    if chosen.host in ("0.0.0.0", "::"):  # every address of the machine: its name stands for them
+        name = gethostname()
     lines = [f"prepkit: open http://{name}:{chosen.port}/ in a browser; stop with Ctrl-C."]
     if chosen.pass_phrase is not None:
         lines += [

@@ -100,6 +100,7 @@ def test_another_address_asks_for_the_phrase_that_is_printed() -> None:
         try:
             assert process.stdout is not None
             lines = [process.stdout.readline() for _ in range(3)]
+            assert f"http://{socket.gethostname()}:{port}/" in lines[0]
             assert "Warning" in lines[1]
             phrase = lines[2].rpartition(": ")[2].split()
             assert len(phrase) == 6
