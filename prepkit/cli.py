@@ -17,7 +17,7 @@ from prepkit.errors import PrepkitError, one_line
 from prepkit.index import CALCULATORS, FAMILIES, WORKFLOWS
 
 if TYPE_CHECKING:
-    from prepkit.model import Spec
+    from prepkit.spec import Spec
 
 EXIT_STOP = 3
 # no validation plugin is used here, and looking for one reads every installed package's metadata

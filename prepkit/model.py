@@ -8,40 +8,17 @@ options, the form, the recipe's keys and the checks. A Result class declares its
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field, fields
-from difflib import get_close_matches
 from typing import Any, ClassVar, NamedTuple, Self
 
 from pydantic import BaseModel, ConfigDict, Field
 
-from prepkit.errors import UNSEEN, BadInput, OutOfRange, PrepkitError
+from prepkit.errors import PrepkitError
 from prepkit.mixture import Mixture
-from prepkit.pantry import REFUSED_GROUP, Ingredient, Pantry, Part
-from prepkit.units import SPREAD, Measured, parse_number, parse_quantity, parse_spread
-
-MOST_LETTERS = 1000  # of one input
-MOST_WORDS = 200  # of one input that takes several
-MOST_WHOLE = 10**300
-
-
-class Spec(NamedTuple):
-    """How one input is asked for, read and checked."""
-
-    kind: str  # quantity count number choice part parts ingredient ingredients words flag
-    label: str
-    help: str
-    example: str
-    units: tuple[str, ...] = ()
-    low: float | None = None
-    high: float | None = None
-    above: float | None = None  # an exclusive lower limit
-    because: str = ""  # the reason of the limits
-    choices: tuple[str, ...] = ()
-    required: bool = True
-    bare: bool = False
-    extensive: bool = False  # scales with the batch
+from prepkit.pantry import Ingredient, Pantry, Part
+from prepkit.spec import Spec, read
+from prepkit.units import Measured
 
 
 def _field(spec: Spec, default: Any) -> Any:
@@ -235,150 +212,6 @@ def _said(value: Any) -> Any:
     if isinstance(value, tuple):
         return [_said(one) for one in value]
     return value
-
-
-def option(name: str) -> str:
-    """The command line's spelling of an input's name."""
-    return "--" + name.replace("_", "-")
-
-
-def read(spec: Spec, value: Any, name: str, pantry: Pantry) -> Any:
-    """One input's words or number as the value that the calculator gets."""
-    if value is None and not spec.required:
-        return None
-    field_name = option(name)
-    _bounded(value, field_name)
-    if spec.kind == "quantity":
-        got = parse_quantity(value, spec.units, field_name, spec.bare)
-        _check(spec, float(got), field_name, got.unit)
-        return got
-    if spec.kind in ("part", "parts", "ingredient", "ingredients", "many words"):
-        return _read_words(spec, value, field_name, pantry)
-    if spec.kind in ("count", "number"):
-        return _read_bare(spec, value, field_name)
-    if spec.kind == "choice":
-        word = str(value).strip().lower()
-        if word not in spec.choices:
-            near = get_close_matches(word, spec.choices, n=1)
-            hint = f"did you mean {near[0]}? " if near else ""
-            raise BadInput(
-                f'{field_name} is "{value}"; {hint}it must be one of {", ".join(spec.choices)}.',
-                name,
-            )
-        return word
-    if spec.kind == "flag":
-        if isinstance(value, bool):
-            return value
-        word = str(value).strip().lower()
-        if word not in ("yes", "no", "true", "false"):
-            raise BadInput(f'{field_name} is "{value}"; write yes or no.', name)
-        return word in ("yes", "true")
-    if not isinstance(value, str) or not value.strip():
-        raise BadInput(f"{field_name} is {value!r}; write words such as {spec.example}.", name)
-    return _without_spread(value, field_name)
-
-
-def _bounded(value: Any, field_name: str) -> None:
-    """Refuse what nobody writes, before time is spent on it."""
-    if isinstance(value, str) and len(value) > MOST_LETTERS:
-        raise BadInput(
-            f"{field_name} has {len(value)} characters; at most {MOST_LETTERS} are taken."
-        )
-    if isinstance(value, str) and UNSEEN.search(value.strip()):
-        raise BadInput(
-            f'{field_name} is "{value}", which has a character in it that cannot be seen; write '
-            f"plain text on one line."
-        )
-    if isinstance(value, int) and abs(value) > MOST_WHOLE:
-        raise BadInput(f"{field_name} is too large to be a number.")
-    if isinstance(value, list | tuple):
-        if len(value) > MOST_WORDS:
-            raise BadInput(f"{field_name} is given {len(value)} times; at most {MOST_WORDS}.")
-        for one in value:
-            _bounded(one, field_name)
-
-
-def _read_words(spec: Spec, value: Any, field_name: str, pantry: Pantry) -> Any:
-    if spec.kind == "part":
-        return _something((value,), field_name, pantry)[0]
-    if spec.kind == "ingredient":
-        if not isinstance(value, str):
-            raise BadInput(f"{field_name} is {value!r}; write a name such as {spec.example}.")
-        return pantry.ingredient(value, field_name)
-    many = [value] if isinstance(value, str | Part) else value
-    if not isinstance(many, list | tuple):
-        raise BadInput(f"{field_name} is {value!r}; write words such as {spec.example}.")
-    if spec.kind == "many words":
-        for one in many:
-            if not isinstance(one, str):
-                raise BadInput(f"{field_name} is {one!r}; write words such as {spec.example}.")
-            if not one.strip():
-                raise BadInput(f"{field_name} is empty; write words such as {spec.example}.")
-        return tuple(_without_spread(one, field_name) for one in many)
-    if spec.required and not many:
-        raise BadInput(f"{field_name} is empty; write for example {spec.example}.")
-    return _something(many, field_name, pantry)
-
-
-def _without_spread(words: str, field_name: str) -> str:
-    """Words that a calculator reads itself, in which a ± would be lost."""
-    if SPREAD.search(words):
-        raise BadInput(
-            f'{field_name} is "{words}" and takes no ±; write the figure that is worse for what '
-            f"you ask, or ask once with the lowest and once with the highest."
-        )
-    return words.strip()
-
-
-def _something(many: Iterable[Any], field_name: str, pantry: Pantry) -> tuple[Part, ...]:
-    """Parts that are some mass together, or none at all; a refused plant has no mass to give."""
-    found = tuple(one if isinstance(one, Part) else pantry.part(one, field_name) for one in many)
-    refused = any(one.ingredient.group == REFUSED_GROUP for one in found)
-    if found and not refused and not sum(one.mass_kg for one in found) > 0:
-        raise BadInput(
-            f'{field_name} is "{found[0].words}", which is nothing; write an amount of it or leave '
-            f"it out."
-        )
-    return found
-
-
-def _read_bare(spec: Spec, value: Any, field_name: str) -> float | int:
-    if isinstance(value, bool) or not isinstance(value, str | int | float):
-        raise BadInput(f"{field_name} is {value!r}; write a number such as {spec.example}.")
-    spread = getattr(value, "plus_minus", 0.0)
-    if isinstance(value, str):
-        got, rest = parse_number(value, field_name)
-        if spec.kind == "number" and SPREAD.match(rest):
-            spread, rest = parse_spread(rest, got, field_name)
-        if rest:
-            raise BadInput(f'{field_name} is "{value}"; write a bare number: {spec.example}.')
-    else:
-        got = float(value)
-    _check(spec, got, field_name, "")
-    if spread:
-        return Measured(got, "", spread)
-    if spec.kind == "count":
-        if got != int(got):
-            raise BadInput(f"{field_name} is {got:g}; it must be a whole number.")
-        return int(got)
-    return got
-
-
-def _check(spec: Spec, value: float, field_name: str, unit: str) -> None:
-    if spec.above is not None and not value > spec.above:
-        of_unit = f" {unit}" if unit else ""
-        reason = f" ({spec.because})" if spec.because else ""
-        raise BadInput(
-            f"{field_name} is {value:g}{of_unit}; it must be more than {spec.above:g}{of_unit}"
-            f"{reason}."
-        )
-    low, high = spec.low, spec.high
-    if (
-        not math.isfinite(value)
-        or (low is not None and value < low)
-        or (high is not None and value > high)
-    ):
-        raise OutOfRange(field_name, value, low, high, unit, spec.because)
 
 
 # what comes back

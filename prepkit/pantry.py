@@ -62,7 +62,7 @@ class Ingredient:
 
     @classmethod
     def __get_pydantic_core_schema__(cls, _source: Any, _handler: Any) -> Any:
-        """Taken as it is: `model.read` has made and checked it."""
+        """Taken as it is: `spec.read` has made and checked it."""
         return any_schema()
 
 
@@ -77,7 +77,7 @@ class Part:
 
     @classmethod
     def __get_pydantic_core_schema__(cls, _source: Any, _handler: Any) -> Any:
-        """Taken as it is: `model.read` has made and checked it."""
+        """Taken as it is: `spec.read` has made and checked it."""
         return any_schema()
 
     @property

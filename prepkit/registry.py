@@ -12,8 +12,9 @@ from typing import Any, NamedTuple
 from prepkit import cautions, sources, tolerance
 from prepkit.errors import BadInput, PrepkitError, UnknownIngredient
 from prepkit.index import CALCULATORS
-from prepkit.model import Answer, Caution, Inputs, Result, Value, option
+from prepkit.model import Answer, Caution, Inputs, Result, Value
 from prepkit.pantry import REFUSED_GROUP, Pantry, Part
+from prepkit.spec import option
 from prepkit.tolerance import End, Spread
 
 _PARTS = ("part", "parts")

@@ -22,8 +22,9 @@ from dataclasses import dataclass, replace
 from typing import Any, NamedTuple
 
 from prepkit.errors import PrepkitError
-from prepkit.model import Inputs, Output, Result, Spec, option
+from prepkit.model import Inputs, Output, Result
 from prepkit.pantry import Part
+from prepkit.spec import Spec, option
 from prepkit.units import Measured
 
 Compute = Callable[[Any], Result]

@@ -51,11 +51,12 @@ LAYERS = {  # a module may import its own layer's packages and those named
     "pantry": {"errors", "science", "units", "mixture", "blocks", "refused_plants"},
     "toml_text": set(),
     "pantry_file": {"blocks", "errors", "mixture", "pantry"},
-    "model": {"errors", "units", "mixture", "pantry"},
+    "spec": {"errors", "units", "pantry"},
+    "model": {"errors", "units", "mixture", "pantry", "spec"},
     "sources": {"blocks", "model"},
     "acid_facts": {"errors", "mixture", "science"},
     "cautions": {"acid_facts", "blocks", "mixture", "model"},
-    "tolerance": {"errors", "model", "pantry", "units"},
+    "tolerance": {"errors", "model", "pantry", "spec", "units"},
 }
 FRONT = {"cli", "render", "plan", "page", "registry", "drill", "workflows"}
 

@@ -23,9 +23,10 @@ from prepkit.errors import BadInput
 from prepkit.mixture import Mixture
 from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Result as BaseResult
-from prepkit.model import Table, choice, count, flag, number, output, part, quantity, read, words
+from prepkit.model import Table, choice, count, flag, number, output, part, quantity, words
 from prepkit.pantry import Pantry, Part
 from prepkit.science import charged_vessel, gases
+from prepkit.spec import read
 
 EXAMPLE = (
     'prepkit siphon --contents "500 ml cream 35 %" --vessel-volume "0.78 l" --max-fill "0.5 l" '

@@ -8,8 +8,8 @@ from typing import Any
 
 from prepkit.errors import BadInput
 from prepkit.mixture import Mixture
-from prepkit.model import option
 from prepkit.science.charged_vessel import MOST_PORTIONS
+from prepkit.spec import option
 
 NEEDS = {
     "check": ("chargers",),

@@ -16,10 +16,11 @@ from prepkit import cautions
 from prepkit.drill.draws import draw, filled, shuffled, words
 from prepkit.drill.templates import PLATE, Binding, Template
 from prepkit.drill.traps import TRAPS
-from prepkit.model import Answer, Caution, option
+from prepkit.model import Answer, Caution
 from prepkit.registry import run
 from prepkit.render.text import number
 from prepkit.render.wall import plain
+from prepkit.spec import option
 
 LETTERS = "ABCDEFGH"
 MOST_CHOICES = 4

@@ -18,8 +18,8 @@ from werkzeug.datastructures import MultiDict
 
 from prepkit import registry
 from prepkit.errors import BadInput, PrepkitError
-from prepkit.model import Spec
 from prepkit.page import wording
+from prepkit.spec import Spec
 from prepkit.units import Measured
 
 UNITS, MORE, EDIT, GO, MADE = ".units", ".more", ".edit", ".go", ".made"

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 
-from prepkit.model import Spec, option
+from prepkit.spec import Spec, option
 
 _OPTION = re.compile(r"--([a-z][a-z0-9-]*)")
 _ONCE = re.compile(r"(?:[Gg]ive the option )?\b([Oo])nce for each\b")

@@ -7,8 +7,8 @@ from collections.abc import Collection, Mapping
 from typing import Any
 
 from prepkit.errors import BadInput
-from prepkit.model import Spec
 from prepkit.plan.recipe import Item, Recipe
+from prepkit.spec import Spec
 from prepkit.units import split_amount
 
 

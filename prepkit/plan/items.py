@@ -13,13 +13,14 @@ from typing import Any
 from prepkit import registry
 from prepkit.errors import BadInput, UnknownIngredient
 from prepkit.mixture import Mixture
-from prepkit.model import Answer, Inputs, Spec
+from prepkit.model import Answer, Inputs
 from prepkit.plan import graph
 from prepkit.plan.fields import NEAR, Wrong, nearest
 from prepkit.plan.files import below
 from prepkit.plan.house import HOUSE
 from prepkit.plan.recipe import Item, Recipe
 from prepkit.plan.scaling import parts
+from prepkit.spec import Spec
 from prepkit.units import split_amount
 
 _FEW = 50

@@ -12,12 +12,12 @@ from typing import Any
 
 from prepkit import registry
 from prepkit.index import CALCULATORS
-from prepkit.model import Spec
 from prepkit.plan.fields import MOST_SERVES, MOST_WORDS
 from prepkit.plan.house import BENCH, FILE, HOUSE, MOST_HANDS, MOST_PRICES, UNITS
 from prepkit.plan.items import VESSEL_INPUTS
 from prepkit.plan.readings import BARE, KEYS, LIMITS, READ_OF
 from prepkit.plan.recipe import MOST_ITEMS, MOST_SERVE_KINDS, MOST_STEPS
+from prepkit.spec import Spec
 
 Schema = dict[str, Any]
 DRAFT = "http://json-schema.org/draft-07/schema#"
