@@ -294,6 +294,8 @@ def _shopping(said: Said, system: str) -> Cells | None:
     if not said["shopping"]:
         return None
     headers, letters, rows = shopping_rows(said, system)
+    if said["cost"]:  # packs are not broken over two lines
+        rows = [[*row[:4], row[4].replace(" ", "\u00a0"), *row[5:]] for row in rows]
     without = any("weigh" not in item for item in said["items"])
     title = "what to have" + (", without what is stopped or held" if without else "")
     return Cells(title, headers, letters, rows, True)

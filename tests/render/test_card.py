@@ -385,7 +385,7 @@ def test_amounts_of_the_recipe_are_those_of_the_json(planned: tuple[dict[str, An
         assert close(row[2], of["g"])
         assert row[3] == "" if of["ml"] is None else close(row[3], of["ml"])
         if said["cost"] and of["packs"] is not None:
-            assert row[5] == f"{of['packs']} x {of['pack']}"
+            assert row[5].replace("\u00a0", " ") == f"{of['packs']} x {of['pack']}"
             assert close(row[6], of["cost"])
     if said["cost"]:
         known = f"all that is bought: {said['cost']['known']:.2f} {said['cost']['currency']}"
