@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import os
 from typing import Any
 
 from hypothesis import HealthCheck, given, settings
@@ -136,9 +135,9 @@ def worse(load: dict[str, Any]) -> list[dict[str, Any]]:
     return found
 
 
-# a deep profile by hand: PREPKIT_SIPHON_MONOTONE=5000
+# PREPKIT_DEEP makes more of them (tests/conftest.py)
 @settings(
-    max_examples=int(os.environ.get("PREPKIT_SIPHON_MONOTONE", "150")),
+    max_examples=150,
     suppress_health_check=[HealthCheck.too_slow],
     deadline=None,
 )
