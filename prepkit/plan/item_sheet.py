@@ -14,7 +14,7 @@ from prepkit.plan.filling import Filling
 from prepkit.plan.items import FOAMS, tidy
 from prepkit.plan.plan import Made, Plan
 from prepkit.plan.scaling import Weigh
-from prepkit.plan.spread import Spread, Spreads, effects, together
+from prepkit.plan.spread import Spread, Spreads, effects, together, uneven
 from prepkit.units import convert
 
 # what is read off a finished preparation: label, unit, shown digits
@@ -71,7 +71,7 @@ def item_said(
     spread = spreads.items.get(made.item.id) if spreads is not None else None
     as_measured = made.item.id in plan.prepared.corrected
     readings, not_shown = readings_of(None if as_measured else answer, product)
-    readings = _with_bench(plan, made, readings, spread)
+    readings = _with_bench(plan, made, readings, spreads)
     whole |= {
         "scale": made.demand.scale if product is not None else None,
         "weigh": [_line(line, made, spreads) for line in made.weigh],
@@ -128,7 +128,7 @@ def _spread(made: Made, spread: Spread | None) -> float | None:
 
 
 def _with_bench(
-    plan: Plan, made: Made, readings: list[dict[str, Any]], spread: Spread | None
+    plan: Plan, made: Made, readings: list[dict[str, Any]], spreads: Spreads | None
 ) -> list[dict[str, Any]]:
     """Readings with the ± of the weighings in theirs, and how far a measured one may be off.
 
@@ -136,20 +136,25 @@ def _with_bench(
     that does most to it.
     """
     assert made.product is not None or not readings
+    spread = spreads.items.get(made.item.id) if spreads is not None else None
     names = tuple(one["name"] for one in readings)
     by = effects(made.product, spread, names) if spread is not None and made.product else {}
     bench = plan.recipe.house.bench
     found = []
     for one in readings:
         of = by.get(one["name"], {})
-        value = math.hypot(one["plus_minus"] or 0.0, together(of))
-        instrument = float(bench.get(INSTRUMENTS.get(one["name"], ""), 0.0))
         most = max(of, key=lambda key: abs(of[key]), default=None)
+        weighing, larger = together(of), None
+        if made.product and spreads is not None and spread is not None:
+            larger = uneven(made.product, spreads, spread, one["name"], of)
+        value = math.hypot(one["plus_minus"] or 0.0, weighing if larger is None else larger)
+        instrument = float(bench.get(INSTRUMENTS.get(one["name"], ""), 0.0))
         found.append(
             {
                 **one,
                 "plus_minus": value or None,
-                "weighing": together(of) or None,
+                "weighing": (weighing if larger is None else larger) or None,
+                **({} if larger is None else {"non_linear": True}),
                 "instrument": instrument or None,
                 "tolerance": math.hypot(value, instrument) or None,
                 "by": {"item": most[0], "name": most[1]} if most and of[most] else None,

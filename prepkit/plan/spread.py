@@ -16,20 +16,22 @@ from typing import NamedTuple
 
 from prepkit import derived
 from prepkit.errors import BadInput
-from prepkit.mixture import ACIDS, SUGARS, Mixture
+from prepkit.mixture import ACIDS, MINERALS, SUGARS, Mixture
 from prepkit.pantry import Part
 from prepkit.plan import scaling
 from prepkit.plan.bench import scale_step_kg
 from prepkit.plan.plan import Made, Plan
 from prepkit.plan.prepare import Prepared
 from prepkit.science import acids
+from prepkit.tolerance import UNEVEN
 
 Weighing = tuple[str, str]  # the item that it is for, and what is weighed
 Change = dict[str, float]  # kg by component
+COARSE = 0.05  # of what is weighed, from which it is looked at whether its ± is even
 MOST_WEIGHINGS = 40  # followed one by one through an item; smaller ones are taken together
 _STEP = 1e-4  # kg to 1 kg, for slopes
 _TRACE = 1e-2  # of what moves most, below which a trace does not matter
-_ALWAYS = frozenset((*SUGARS, *ACIDS, "water", "ethanol"))
+_ALWAYS = frozenset((*SUGARS, *ACIDS, *MINERALS, "water", "ethanol"))
 _OF_AMOUNT = ("ethanol", "energy")  # values of all that there is, not of its make-up
 _WORTH = {"abv": 0.5, "sugar": 0.5, "acidity": 0.05}  # below it a drink is not about that value
 
@@ -196,6 +198,35 @@ def effects(
             for key, change in spread.changes.items()
         }
     return found
+
+
+def uneven(
+    mixture: Mixture, found: Spreads, spread: Spread, name: str, of: Mapping[Weighing, float]
+) -> float | None:
+    """The ± of the weighings together, where the one that does most does not do it evenly.
+
+    None where it does: `of` is what each does to the value to first order, which holds for all but
+    coarse weighings. Off by all of its ±, the one is taken at the side where it does more.
+    """
+    most = max(of, key=lambda key: abs(of[key]), default=None)
+    if most is None or most not in found.weighed_kg:
+        return None
+    weighed_kg, off_kg = found.weighed_kg[most]
+    if off_kg < COARSE * weighed_kg:
+        return None
+    whole = mixture.scaled(spread.mass_kg / mixture.mass_kg)
+    base = _values(whole, (name,)).get(name)
+    sides = []
+    for sign in (1, -1):
+        masses = dict(whole.masses_kg)
+        for component, kg in spread.changes[most].items():
+            masses[component] = max(masses.get(component, 0.0) + sign * kg, 0.0)
+        side = _values(Mixture(masses, tags=mixture.tags), (name,)).get(name)
+        if base is not None and side is not None:
+            sides.append(abs(side - base))
+    even = together(of)
+    larger = math.hypot(max(sides, default=0.0), together({**of, most: 0.0}))
+    return larger if len(sides) < 2 or larger > (1.0 + UNEVEN) * even else None
 
 
 def _moving(spread: Spread) -> tuple[str, ...]:
