@@ -92,7 +92,7 @@ def time_temperature_control(
         limits, rows = _PH_PACKAGED, _ROWS_PACKAGED
     else:
         limits, rows = _PH_OPEN, _ROWS_OPEN
-    row = min(_column(water_activity, tuple(edge for edge, _ in rows)), len(rows) - 1)
+    row = _column(water_activity, tuple(edge for edge, _ in rows))
     return "N" if rows[row][1].split()[_column(ph, limits)] == "N" else "PA"
 
 
