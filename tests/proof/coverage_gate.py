@@ -35,6 +35,7 @@ MEASURED = (
 )  # fmt: skip
 TESTS = (
     "prepkit/science", "tests/science", "tests/published", "tests/calculators", "tests/proof",
+    "tests/tolerance/test_ends.py", "tests/tolerance/test_shown.py",
     *(f"tests/test_{name}.py" for name in (
         "botanicals", "cautions", "cautions_common", "registry", "safety_page", "targets",
         "tolerance",
