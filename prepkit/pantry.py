@@ -43,6 +43,7 @@ _TRAILING = re.compile(
 )
 _PLAIN_PROOF = re.compile(r"^(?!.*\bus proof$).*[0-9]\s*proof$", re.IGNORECASE)
 _MOST_KG = 1e5
+_LEAST_KG = 1e-12
 ITEM_GROUP = "made here"
 REFUSED_GROUP = "refused plant"
 
@@ -234,6 +235,12 @@ class Pantry:
             raise BadQuantity(
                 f'{field} "{words.strip()}" is more than {_MOST_KG / 1000:g} tonnes, and no batch '
                 f"is; check the number and its unit.",
+                field,
+            )
+        if 0 < mass_kg < _LEAST_KG:
+            raise BadQuantity(
+                f'{field} "{words.strip()}" is less than any scale shows; check the number and its '
+                f"unit.",
                 field,
             )
         return Part(words.strip(), amount, found, found.mixture.scaled(mass_kg))

@@ -84,3 +84,9 @@ def test_minerals_of_plants_take_up_acid_before_any_titrates() -> None:
     plain = run("cordial", {**said, "part": ["1 kg water"]})
     assert abs(with_flowers.values["acidity"].value - 1.0) < 1e-6
     assert with_flowers.values["sour_to_add"].value > plain.values["sour_to_add"].value
+
+
+@pytest.mark.parametrize("base", [Mixture({}), Mixture({"essential_oil": 1.0})])
+def test_what_holds_no_water_has_no_targets(base: Mixture) -> None:
+    with pytest.raises(BadInput, match="neither water"):
+        solve(base, [solids(0.45), acidity(0.012)], [SUGAR, ACID])

@@ -87,6 +87,12 @@ def solve(
             f"{names} cannot both be met with water alone; name what may be added for one of them.",
             unserved[1].field,
         )
+    if not base.solution_kg > 0:
+        raise BadInput(
+            "the parts hold neither water nor anything that dissolves, so there is nothing for "
+            "sugar, acid or alcohol to be in; add water or juice to them.",
+            "part",
+        )
     units = [WATER if one is None else one.unit for one in additions]
     free_water = not unserved
     amounts, water = [0.0] * len(targets), 0.0

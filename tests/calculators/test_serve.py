@@ -133,7 +133,7 @@ def test_bad_words_get_one_useful_sentence(words: dict[str, Any], says: str) -> 
 
 
 def test_nothing_is_refused() -> None:
-    with pytest.raises(BadInput, match="weigh nothing"):
+    with pytest.raises(BadInput, match="comes to nothing"):
         serve("0 ml lemon juice")
 
 
