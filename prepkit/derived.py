@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 from prepkit.errors import BadInput, OutOfRange
 from prepkit.mixture import Mixture
+from prepkit.model import Output, Step
 from prepkit.science import crystallisation, solution
 
 _OF: dict[str, Callable[[Mixture], tuple[float | None, float]]] = {
@@ -32,6 +33,53 @@ _OF: dict[str, Callable[[Mixture], tuple[float | None, float]]] = {
     "sugar_acid_ratio": lambda m: (m.sugar_acid_ratio, 0.0),
     "energy": lambda m: (m.energy_kcal, 0.0),
 }
+
+
+# what a shown value rests on where no step of the working says so: label, how, source
+RESTS = {
+    "density": ("density", "volumes of water, spirit and solids, at 20 C", "PREPKIT-SOLUTION"),
+    "refractometer": (
+        "refractometer", "refraction of all that is dissolved, on the sugar scale at 20 C",
+        "PREPKIT-REFRACTION",
+    ),
+    "hydrometer": ("hydrometer", "its density on the sugar scale", "PREPKIT-SOLUTION"),
+    "acidity": ("acidity", "acids titrated to pH 8.2 less minerals, as citric", "PREPKIT-ACID"),
+    "ph": ("pH", "charge balance per kg of water at 25 C", "PREPKIT-ACID"),
+    "water_activity": (
+        "water activity", "Norrish's equation for what is dissolved, at 25 C", "CHIRIFE-1980",
+    ),
+    "freezing_point": (
+        "freezing point", "what spirit and solids lower it by, each per kg of water, added",
+        "PREPKIT-FREEZING",
+    ),
+    "energy": (
+        "energy", "4 kcal for a g of sugar or protein, 7 of ethanol, 9 of fat, 3 of acid",
+        "ENERGY-FACTORS",
+    ),
+}  # fmt: skip
+
+
+def steps(
+    outputs: Mapping[str, Output],
+    numbers: Mapping[str, float],
+    working: Iterable[Step],
+    given: Iterable[str],
+) -> tuple[Step, ...]:
+    """Steps for the shown values of `RESTS` that the working does not name yet.
+
+    given: the inputs that were told; what was measured is not worked out.
+    """
+    said = " ".join(step.label.lower() for step in working)
+    told = {word for name in given for word in (name, *name.split("_"))}
+    return tuple(
+        Step(label, how, numbers[name], outputs[name].unit, source)
+        for name, (label, how, source) in RESTS.items()
+        if name in numbers
+        and name not in told
+        and label.lower() not in said
+        # the energy of a gas goes by the same name
+        and (name != "energy" or outputs[name].unit == "kcal")
+    )
 
 
 def of(mixture: Mixture, *names: str) -> tuple[dict[str, Any], dict[str, float]]:

@@ -9,7 +9,7 @@ from difflib import get_close_matches
 from functools import cache
 from typing import Any, NamedTuple
 
-from prepkit import cautions, sources, tolerance
+from prepkit import cautions, derived, sources, tolerance
 from prepkit.errors import BadInput, PrepkitError, UnknownIngredient
 from prepkit.index import CALCULATORS
 from prepkit.model import Answer, Caution, Inputs, Result, Value
@@ -188,14 +188,16 @@ def answer(name: str, inputs: Inputs) -> Answer:
         else Value(number, outputs[key].unit, None, outputs[key].label, outputs[key].digits)
         for key, number in result.numbers().items()
     }  # fmt: skip
-    keys = [step.source for step in result.working] + [caution.source for caution in found]
+    given = [one for one in type(inputs).model_fields if getattr(inputs, one) is not None]
+    working = result.working + derived.steps(outputs, result.numbers(), result.working, given)
+    keys = [step.source for step in working] + [caution.source for caution in found]
     return Answer(
         name,
         inputs.words(),
         values,
         cautions.verdict(found),
         found,
-        result.working,
+        working,
         result.tables,
         sources.cited(keys),
         result,

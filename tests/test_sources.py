@@ -14,7 +14,7 @@ import pytest
 from published import rests
 from published.rows import OBTAINED, Row, load, not_used, topics
 
-from prepkit import blocks, registry, sources
+from prepkit import blocks, derived, registry, sources
 from prepkit.cli import main
 from prepkit.index import CALCULATORS
 from prepkit.workflows import resting
@@ -136,6 +136,20 @@ def test_every_step_shows_how_its_source_was_obtained(
             assert name in rests_here["calculators"] or rests_here["data"], step
         else:
             assert step["obtained"] == "computed"
+
+
+@pytest.mark.parametrize("name", CALCULATORS)
+def test_every_value_of_a_mixture_has_its_step(
+    name: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A pH, a reading, a water activity, a density: none is shown without what it rests on."""
+    with pytest.raises(SystemExit):
+        main([*shlex.split(registry.load(name).example)[1:], "--json"])
+    said = json.loads(capsys.readouterr().out)
+    labels = " ".join(step["label"].lower() for step in said["working"])
+    for value in said["values"]:
+        if value in derived.RESTS and value not in said["inputs"]:
+            assert derived.RESTS[value][0].lower() in labels
 
 
 # ---- what rests on them ----

@@ -78,7 +78,8 @@ def drink(inputs: Any, mark: float | None) -> dict[str, Any]:
     seen = None if mark is None else instruments.seen_density(mark, t)
     if seen is not None:
         glass = f"{mark:.2f} kg/m3 at the mark, glass at {t:g} C"
-        steps.append(Step("density as read", glass, seen, "kg/m3", "GLASS-EXPANSION"))
+        source = "GLASS-EXPANSION" if t != 20.0 else "DEFINITION"
+        steps.append(Step("density as read", glass, seen, "kg/m3", source))
     if at_20 is not None and seen is not None:
         mix = instruments.from_two(at_20, seen, t, acid, water)
         sample = instruments.thinned(mix, water)

@@ -20,7 +20,7 @@ from pathlib import Path
 ROOT = Path(__file__).parents[2]
 sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
 
-from prepkit import sources  # noqa: E402 - found by the path above, when run as a script
+from prepkit import derived, registry, sources  # noqa: E402 - found by the path above
 from prepkit.index import CALCULATORS  # noqa: E402 - as above
 from published.rows import load, topics  # noqa: E402 - as above
 
@@ -175,6 +175,12 @@ def rests() -> dict[str, dict[str, list[str]]]:
                 found[key]["calculators"].add(calculator)
             for label, key in part.steps:
                 found[key]["steps"].add(f"{calculator}: {label}")
+        for name, shown in registry.load(calculator).result.outputs().items():
+            # a step of every calculator that shows the value; a gas's energy is in joules
+            if name in derived.RESTS and shown.unit != "J":
+                label, _, key = derived.RESTS[name]
+                found[key]["steps"].add(f"{calculator}: {label}")
+                found[key]["calculators"].add(calculator)
     for key, relation in _relations():
         found[key]["relations"].add(relation)
     for topic in topics():
