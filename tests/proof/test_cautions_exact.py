@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import tomllib
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -242,3 +244,27 @@ def test_plural_and_case_do_not_hide_a_plant(words: str, plant: str | None) -> N
         assert found.name == plant or plant.split()[0] in found.name
     assert found.why
     assert found.source
+
+
+# the rows themselves
+
+
+def test_rows_are_those_of_the_files_in_their_order() -> None:
+    folder = Path(cautions.__file__).parent / "data" / "cautions"
+    written = [
+        row
+        for path in sorted(folder.glob("*.toml"))
+        for row in tomllib.loads(path.read_text(encoding="utf-8"))["caution"]
+    ]
+    assert list(cautions.rows()) == written
+    assert len(written) > 200
+
+
+def test_the_line_of_a_page_is_that_of_its_file_and_no_page_goes_without() -> None:
+    path = Path(cautions.__file__).parent / "data" / "page_lines.toml"
+    tables = tomllib.loads(path.read_text(encoding="utf-8"))
+    assert {"pantry", "wall", "drill"} <= set(tables)
+    for page, row in tables.items():
+        assert cautions.page_line(page) == row["text"]
+    with pytest.raises(KeyError, match="cellar"):
+        cautions.page_line("cellar")
