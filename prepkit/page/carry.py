@@ -70,6 +70,15 @@ class Carried:
         return f"{1000 * self.mixture.mass_kg:.4g} g"
 
     @property
+    def told(self) -> list[tuple[str, str]]:
+        """What it was made from: the labels and words of its inputs."""
+        specs = forms.inputs(self.calculator)
+        return [
+            (specs[key].label, " and ".join(value) if isinstance(value, list) else str(value))
+            for key, value in self.words.items()
+        ]
+
+    @property
     def query(self) -> str:
         """The address of the calculation that makes it."""
         return urlencode(forms.query(self.words, self.before))

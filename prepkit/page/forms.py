@@ -345,7 +345,7 @@ def _taken(spec: Spec, default: Any) -> str:
         found.append(f"such as {spec.example}")
     if default not in (None, ()) and not spec.required and not spec.choices:
         if isinstance(default, Measured):
-            found.append(f"{default.words()} where it is left blank")
+            found.append(f"{default:g} {default.unit} where it is left blank")
         elif not isinstance(default, bool):
             found.append(f"{default} where it is left blank")
     return _capital("; ".join(found))
