@@ -17,7 +17,7 @@ from prepkit.cli import main
 
 PACKAGE = Path(prepkit.__file__).parent
 LINES = tomllib.loads(blocks.read("page_lines.toml"))
-FRONT_ENDS = ("render", "plan", "drill", "workflows")
+FRONT_ENDS = ("render", "plan", "drill", "workflows", "page")
 # words of whoever decides, and of what must not be done
 DECIDES = re.compile(
     r"competent person|gas supplier|local code|ranks? before|no leave to|do not (?!do this)|"
