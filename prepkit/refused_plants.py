@@ -27,8 +27,10 @@ def _stem(word: str) -> str:
         return word[:-3] + "y"
     if word.endswith("leaves"):
         return word[:-3] + "f"
-    if word.endswith(("ches", "shes", "xes")):
+    if word.endswith(("ches", "shes", "xes", "sses", "oes")):
         return word[:-2]
+    if word.endswith("uses"):  # crocuses, as crocus without its s
+        return word[:-3]
     return word[:-1] if word.endswith("s") and not word.endswith("ss") else word
 
 

@@ -34,9 +34,9 @@ GROUPS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "vessel": (("science/charged_vessel",), ("proof/test_vessel_exact.py", "proof/test_ranges.py")),
     "air": (("science/room_air",), ("proof/test_air_exact.py", "proof/test_ranges.py")),
     "tables": (("science/keeping",), ("science/test_keeping.py", "proof/test_ranges.py")),
-    "cautions": (("cautions",), ("test_cautions.py", "proof/test_cautions_exact.py")),
-    "plants": (("refused_plants",), ("proof/test_cautions_exact.py", "test_botanicals.py")),
-    "acids": (("acid_facts",), ("proof/test_cautions_exact.py", "test_cautions_common.py")),
+    "cautions": (("cautions",), ("proof/test_cautions_exact.py",)),
+    "plants": (("refused_plants",), ("proof/test_plants_exact.py",)),
+    "acids": (("acid_facts",), ("proof/test_cautions_exact.py",)),
     "siphon": (
         ("craft/siphon_facts", "craft/siphon_contents", "craft/siphon_filled"),
         ("proof/test_siphon_exact.py",),
