@@ -37,6 +37,13 @@ def missing() -> str:
 @contextmanager
 def served(*options: str) -> Iterator[str]:
     """The page, served by its own command; its address."""
+    with started(1, *options) as (address, _):
+        yield address
+
+
+@contextmanager
+def started(lines: int, *options: str) -> Iterator[tuple[str, list[str]]]:
+    """The page's address, and the first lines that its command prints."""
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
         port = probe.getsockname()[1]
@@ -47,9 +54,9 @@ def served(*options: str) -> Iterator[str]:
     ) as process:
         try:
             assert process.stdout is not None
-            first = process.stdout.readline()
-            assert f":{port}/" in first, first
-            yield f"http://127.0.0.1:{port}"
+            told = [process.stdout.readline() for _ in range(lines)]
+            assert f":{port}/" in told[0], told
+            yield f"http://127.0.0.1:{port}", told
         finally:
             process.terminate()
 

@@ -156,6 +156,21 @@ def test_what_is_wrong_is_reached_from_the_top(at: str, browser: Any) -> None:
         assert page.locator("#in-temperature").input_value() == "90"
 
 
+def test_from_another_machine_the_printed_words_open_the_page(browser: Any) -> None:
+    with browsing.started(3, "--host", "0.0.0.0") as (at, lines), opened(browser) as page:
+        page.goto(at + "/work/blend?part=1+kg+water")
+        page.get_by_label("The words").fill("wrong words")
+        with page.expect_navigation():
+            page.get_by_role("button", name="Open").click()
+        assert "not the words" in page.locator(".problem").inner_text()
+        page.get_by_label("The words").fill(lines[2].rpartition(": ")[2])
+        with page.expect_navigation():
+            page.get_by_role("button", name="Open").click()
+        assert verdict(page) == "CLEAR"
+        page.goto(at)
+        assert page.locator("h1").inner_text() == "What are you about to make?"
+
+
 # the keyboard alone
 
 

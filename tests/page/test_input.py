@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import re
+import time
 from pathlib import Path
 from urllib.parse import quote
 
@@ -219,6 +220,41 @@ def test_what_is_carried_is_the_product_itself(name: str) -> None:
         field = asking.by_id(form, f"in-{carry.NEXT[target]}")
         assert field.attributes["value"] == made.amount
         assert made.name in form.first(class_="carried").text
+
+
+def test_the_name_of_what_is_carried_is_on_its_card() -> None:
+    said = forms.example("cordial")
+    made = carry.of(registry.run("cordial", said), said)
+    assert made is not None
+    card = asking.browser().get(asking.address("cordial", said, "/card"))
+    hashed = asking.tree(card).first("footer").first("code").text
+    assert made.name == f"cordial-{hashed.split('-')[0]}"
+    other = carry.of(registry.run("cordial", {**said, "brix": "46"}), {**said, "brix": "46"})
+    assert other is not None
+    assert other.name != made.name
+
+
+ROWS = [
+    "101 g ± 1 g lemon juice", "102 g ± 1 g orange juice", "103 g ± 1 g white sugar",
+    "104 g ± 1 g water", "105 g ± 1 g cream 35 %", "106 g ± 1 g spirit 43 %",
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("name", CALCULATORS)
+def test_the_longest_form_is_answered_within_two_seconds(name: str) -> None:
+    """As many rows as are taken, each with its ±; by the process's own time."""
+    said = forms.example(name)
+    for key, spec in forms.inputs(name).items():
+        if key in said and spec.kind == "parts":
+            said = {**said, key: (ROWS * 4)[: forms.MOST_ROWS]}
+        elif key in said and spec.kind == "many words":
+            said = {**said, key: (said[key] * 24)[: forms.MOST_ROWS]}
+    browser = asking.browser()
+    browser.get(f"/work/{name}")
+    start = time.process_time()
+    answer = browser.get(asking.address(name, said), follow_redirects=True)
+    assert time.process_time() - start < 2.0
+    assert answer.status_code in (200, 422)
 
 
 def test_every_next_work_takes_a_mixture() -> None:

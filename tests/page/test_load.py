@@ -11,7 +11,7 @@ from urllib.parse import urlsplit
 
 import pytest
 from bench.page_load import load
-from page.browsing import served
+from page.browsing import served, started
 
 from prepkit.page import guard
 
@@ -90,22 +90,10 @@ def test_what_cannot_be_started_is_one_sentence(at: str) -> None:
 
 
 def test_another_address_asks_for_the_phrase_that_is_printed() -> None:
-    with socket.socket() as probe:
-        probe.bind(("0.0.0.0", 0))
-        port = probe.getsockname()[1]
-    command = [sys.executable, "-u", "-m", "prepkit", "page", "--host", "0.0.0.0"]
-    with subprocess.Popen(
-        [*command, "--port", str(port)], stdout=subprocess.PIPE, text=True
-    ) as process:
-        try:
-            assert process.stdout is not None
-            lines = [process.stdout.readline() for _ in range(3)]
-            assert f"http://{socket.gethostname()}:{port}/" in lines[0]
-            assert "Warning" in lines[1]
-            phrase = lines[2].rpartition(": ")[2].split()
-            assert len(phrase) == 6
-            answer = sent(f"http://127.0.0.1:{port}", b"GET / HTTP/1.0\r\nHost: 127.0.0.1\r\n\r\n")
-            assert answer.split(b" ")[1] == b"302"
-            assert b"/pass" in answer
-        finally:
-            process.terminate()
+    with started(3, "--host", "0.0.0.0") as (at, lines):
+        assert f"http://{socket.gethostname()}:" in lines[0]
+        assert "Warning" in lines[1]
+        assert len(lines[2].rpartition(": ")[2].split()) == 6
+        answer = sent(at, b"GET / HTTP/1.0\r\nHost: 127.0.0.1\r\n\r\n")
+        assert answer.split(b" ")[1] == b"302"
+        assert b"/pass" in answer
