@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, fields
+from functools import cache
 from typing import Any, ClassVar, NamedTuple, Self
 
 from pydantic import BaseModel, ConfigDict, Field
@@ -276,7 +277,8 @@ class Result:
     model_error: Mapping[str, float] = field(default_factory=dict)
 
     @classmethod
-    def outputs(cls) -> dict[str, Output]:
+    @cache
+    def outputs(cls) -> Mapping[str, Output]:
         """The declared values by name, in order."""
         return {f.name: f.metadata["output"] for f in fields(cls) if "output" in f.metadata}
 

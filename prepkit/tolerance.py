@@ -17,6 +17,7 @@ the +/- is marked as not linear.
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any, NamedTuple
@@ -29,7 +30,7 @@ from prepkit.units import Measured
 
 Compute = Callable[[Any], Result]
 UNEVEN = 0.15
-MOST_CORNERS = 12
+MOST_CORNERS = 8
 _DUST = 1e-9  # of a value, below which a change is rounding
 _DUST_SHOWN = 1e-6  # of the last digit shown
 
@@ -187,11 +188,12 @@ def _pairs(found: tuple[End, ...]) -> list[tuple[End, End]]:
 def _directions(result: Result, found: tuple[End, ...]) -> list[tuple[int, ...]]:
     """For each input the end (1, -1, or 0 where it does nothing), for what moves by two or more.
 
-    A direction that is part of another is left out; the most there may be are `MOST_CORNERS`.
+    A direction that is part of another is left out; of the rest, at most `MOST_CORNERS`, those of
+    the most inputs first, and then those of the most values and facts.
     """
     base = _numeric(result)
     sides = [_numeric(end.result) if end.result is not None else {} for end in found]
-    wanted: dict[tuple[int, ...], None] = {}
+    wanted: Counter[tuple[int, ...]] = Counter()
     for name, value in base.items():
         least = _DUST * abs(value)
         signs = []
@@ -199,9 +201,9 @@ def _directions(result: Result, found: tuple[End, ...]) -> list[tuple[int, ...]]
             change = up.get(name, value) - down.get(name, value)
             signs.append(0 if abs(change) <= least else 1 if change > 0 else -1)
         if sum(map(abs, signs)) > 1:
-            wanted |= {tuple(signs): None, tuple(-one for one in signs): None}
+            wanted.update((tuple(signs), tuple(-one for one in signs)))
     chosen: list[tuple[int, ...]] = []
-    for signs_of in sorted(wanted, key=lambda signs: -sum(map(abs, signs))):
+    for signs_of in sorted(wanted, key=lambda signs: (-sum(map(abs, signs)), -wanted[signs])):
         if not any(
             all(one in (0, other) for one, other in zip(signs_of, known, strict=True))
             for known in chosen
@@ -273,6 +275,11 @@ def spreads(
     """
     errors = result.model_error if model_error is None else model_error
     spread: dict[str, Spread] = {}
+    if not found:
+        for name in result.numbers():
+            if errors.get(name, 0.0) > 0:
+                spread[name] = Spread(errors[name], True)
+        return spread
     outputs = result.outputs()
     shares = _shares(result, found)
     for name, base in result.numbers().items():
