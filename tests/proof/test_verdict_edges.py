@@ -4,16 +4,17 @@ from __future__ import annotations
 
 import math
 from datetime import date
+from pathlib import Path
 from typing import Any
 
 import pytest
 from pydantic import ValidationError
 
 from prepkit import blocks, sources
-from prepkit.craft import botanicals, keeping_rules, room_limits, siphon_load, use_by
+from prepkit.craft import botanicals, keeping_rules, room_limits, siphon_load, use_by, vessels
 from prepkit.craft.release import Released
 from prepkit.craft.siphon_load import Load
-from prepkit.errors import BadInput
+from prepkit.errors import BadInput, FileProblem
 from prepkit.index import CALCULATORS
 from prepkit.mixture import Mixture
 from prepkit.pantry import Pantry
@@ -179,6 +180,19 @@ def test_no_number_of_charges_reaches_what_cannot_be_reached() -> None:
         (1, 1.0, False),
         (2, 2.0, False),
     ]
+
+
+# the register of vessels
+
+
+def test_a_register_is_a_short_file_and_its_plate_is_read_as_it_stands(tmp_path: Path) -> None:
+    file = tmp_path / "vessels.toml"
+    file.write_text('[north]\nrated = "17 bar"\nnote = "blue"\ninspection_due = 2027-03-01\n')
+    assert vessels.facts_of("north", file) == {"rated": "17 bar", "inspection_due": "2027-03-01"}
+    file.write_text("#" * (2**20 + 1))
+    with pytest.raises(FileProblem) as wrong:
+        vessels.facts_of("north", file)
+    assert str(wrong.value) == f"{file} is larger than 1 MiB; a register is a short text file."
 
 
 # data files
