@@ -11,7 +11,7 @@ from prepkit import toml_text
 from prepkit.errors import FileProblem
 from prepkit.plan.fields import Wrong
 
-MOST_BYTES = 1 << 20
+MOST_BYTES = 1 << 19
 _TWICE = re.compile(r"Cannot declare \('(\w+)', '([^']+)'\) twice \(at line (\d+)")
 
 

@@ -1,0 +1,1 @@
+"""Adversarial input: grammars of what people and files may say, and what must then hold."""
