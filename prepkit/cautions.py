@@ -145,12 +145,22 @@ def candidates(calculator: str) -> tuple[Candidate, ...]:
     return tuple(found)
 
 
+def _undusted(fact: Any) -> Any:
+    """A number to twelve digits: which side of a limit it is on is not for its last bit to say.
+
+    >>> _undusted(49.99999999999999), _undusted("cream")
+    (50.0, 'cream')
+    """
+    return float(f"{fact:.12g}") if isinstance(fact, float) else fact
+
+
 def judge(calculator: str, facts: Mapping[str, Any]) -> tuple[Caution, ...]:
     """The cautions that stand and those that the facts trigger, most serious first."""
     found: list[Caution] = []
+    known = {name: _undusted(fact) for name, fact in facts.items()}
     for candidate in candidates(calculator):
         standing = candidate.about is None
-        if not standing and not candidate.triggered(facts):
+        if not standing and not candidate.triggered(known):
             continue
         row = candidate.row
         if not {calculator, ANY} & {*row.get("standing", ()), *row.get("calculators", ())}:

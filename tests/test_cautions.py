@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 import tomllib
 from typing import Any
@@ -122,3 +123,19 @@ def test_a_candidate_knows_the_facts_it_is_about(calculator: str) -> None:
         row = tomllib.loads(one.text)
         assert one.when == tuple(row.get("when", ()))
         assert one.about == (frozenset(c["fact"] for c in row["when"]) if "when" in row else None)
+
+
+def test_the_last_bit_does_not_say_on_which_side_of_a_limit_a_fact_is() -> None:
+    """50 Bx reached by adding up is 50 Bx; less by what a refractometer shows is less."""
+    (row,) = (one for one in ROWS if one["id"] == "cordial-hot-syrup-scalds")
+    (condition,) = (one for one in row["when"] if one["fact"] == "solids_percent")
+    limit = float(condition["limit"])
+    facts = {one["fact"]: past_and_inside(one)[0] for one in row["when"]}
+
+    def told(solids: float) -> bool:
+        found = cautions.judge("cordial", {**facts, "solids_percent": solids})
+        return row["id"] in {one.id for one in found}
+
+    for solids in (limit, math.nextafter(limit, 0), math.nextafter(limit, 100), limit - 1e-12):
+        assert told(solids)
+    assert not told(limit - 1e-6)

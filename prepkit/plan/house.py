@@ -18,7 +18,7 @@ from prepkit.pantry import Pantry
 from prepkit.pantry_file import house_entries
 from prepkit.plan.fields import NO_ROWS, NO_TABLES, Enough, Reader, Table, Wrong, shown
 from prepkit.plan.files import below, read_text, tables_of
-from prepkit.units import Measured
+from prepkit.units import Measured, parse_number
 
 MOST_PRICES = 1000
 MOST_HANDS = 50
@@ -271,6 +271,9 @@ def _spread(reader: Reader, where: str, key: str, value: Any) -> Measured:
     if unit:
         words = value.lstrip("±+/- ") if isinstance(value, str) else value
         found = reader.quantity(where, words, unit)
+        if unit == "C":  # a difference of temperatures: 1 F is 0.56 C
+            _, rest = parse_number(words, where)
+            found = Measured(float(found) - reader.quantity(where, f"0 {rest}", unit), unit)
     elif isinstance(value, bool) or not isinstance(value, int | float):
         raise reader.wrong(where, f"it is {shown(value)}; write a bare number, such as 0.05.")
     else:
