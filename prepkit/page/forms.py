@@ -163,14 +163,14 @@ def _with_unit(spec: Spec, words: str, chosen: str) -> str:
 def query(
     words: Mapping[str, Any], made: Sequence[str] = (), system: str = ""
 ) -> list[tuple[str, str]]:
-    """The address of a calculation as pairs: its words, what is carried over, its units."""
+    """The address of a calculation as pairs: its words, what is carried over, units."""
     pairs = [
         (key, str(one))
         for key, value in words.items()
         for one in (value if isinstance(value, list | tuple) else [value])
     ]
     pairs += [(MADE, one) for one in made]
-    if system and system != SYSTEMS[0]:
+    if system:
         pairs.append((UNITS, system))
     return pairs
 
@@ -208,8 +208,9 @@ def form(
     name: str,
     args: MultiDict[str, str],
     wrong: Mapping[str, PrepkitError] | None = None,
+    shown_in: str = SYSTEMS[0],
 ) -> Form:
-    """The form with what was typed in it and what is wrong with it."""
+    """The form with what was typed in it, what is wrong with it, and the units chosen."""
     specs = inputs(name)
     every = registry.load(name).inputs
     shown = example(name)
@@ -233,14 +234,8 @@ def form(
         tuple(fields[key] for key in main),
         tuple(field for key, field in fields.items() if key not in main),
         tuple(listed),
-        system(args),
+        shown_in,
     )
-
-
-def system(args: Mapping[str, str]) -> str:
-    """The units to show in; metric unless US is asked for."""
-    asked = args.get(UNITS, SYSTEMS[0])
-    return asked if asked in SYSTEMS else SYSTEMS[0]
 
 
 def _field(

@@ -5,11 +5,13 @@ Only the house file of the named folder, and the pantry that it names below it, 
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from flask import current_app
 
+from prepkit.page import forms
 from prepkit.page.settings import settings
 from prepkit.pantry import Pantry
 from prepkit.plan.fields import Reader
@@ -41,6 +43,17 @@ def house() -> House:
     if kept.stamp != stamp or not stamp:
         kept.house, kept.stamp = read(folder), stamp
     return kept.house
+
+
+def system(args: Mapping[str, str]) -> str:
+    """The units to show in: those asked for, else the house's, else metric."""
+    asked = args.get(forms.UNITS, "")
+    return asked if asked in forms.SYSTEMS else usual_system()
+
+
+def usual_system() -> str:
+    """The units of who asks for none."""
+    return house().units or forms.SYSTEMS[0]
 
 
 def pantry() -> Pantry:

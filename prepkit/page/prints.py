@@ -10,7 +10,7 @@ from werkzeug.wrappers import Response as AnyResponse
 
 from prepkit.craft.keeping_rules import read_date
 from prepkit.errors import BadInput
-from prepkit.page import forms, guard
+from prepkit.page import guard, house
 from prepkit.page.settings import settings
 from prepkit.page.work import Asked, asked, known
 from prepkit.plan.labels import JURISDICTIONS, of_answer
@@ -45,7 +45,7 @@ def label(name: str) -> AnyResponse:
     title = _title() or name
     found = of_answer(title, got.inputs, got.answer, made, oldest, law)
     copies = per_sheet if found.verdict != "stop" else 1
-    look = Look(made, _paper(), forms.system(request.args), title=f"Label: {title}")
+    look = Look(made, _paper(), house.system(request.args), title=f"Label: {title}")
     return guard.document(label_sheet([found] * copies, look, per_sheet))
 
 
@@ -60,7 +60,7 @@ def _look() -> Look:
     return Look(
         settings().today(),
         _paper(),
-        forms.system(request.args),
+        house.system(request.args),
         ".working" in request.args,
         _title(),
     )

@@ -86,7 +86,8 @@ class Asked:
     def query(self) -> list[tuple[str, str]]:
         """The same as a short address."""
         lines = carry.lines(carry.needed(self.carried, self.words))
-        return forms.query(self.words, lines, forms.system(request.args))
+        shown_in = house.system(request.args)
+        return forms.query(self.words, lines, "" if shown_in == house.usual_system() else shown_in)
 
 
 def asked(name: str, *, compute: bool = True) -> Asked:
@@ -146,7 +147,7 @@ def calculation(name: str) -> AnyResponse | tuple[str, int]:
 def _shown(got: Asked) -> dict[str, Any]:
     """All that the page of a calculation shows."""
     calculator = registry.load(got.name)
-    form = forms.form(got.name, request.args, got.wrong)
+    form = forms.form(got.name, request.args, got.wrong, house.system(request.args))
     said: dict[str, Any] = {
         "name": got.name,
         "title": got.name.replace("-", " ").capitalize(),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import os
 import re
 import shlex
 from datetime import date
@@ -276,6 +277,36 @@ def test_us_units_change_what_is_shown_and_not_what_was_worked_out() -> None:
     assert "psi" in page.first("table", class_="values").text
     plain = browser.get(asking.address("siphon", forms.example("siphon"), ".json"))
     assert browser.get(asking.address("siphon", pairs, ".json")).data == plain.data
+
+
+def test_a_house_with_us_units_is_shown_in_them_unless_asked(tmp_path: Path) -> None:
+    (tmp_path / "house.toml").write_text('units = "us"\n')
+    browser = asking.browser(Settings(house=tmp_path))
+    path = asking.address("siphon", forms.example("siphon"))
+    assert "psi" in asking.tree(browser.get(path)).first("table", class_="values").text
+    for units, location in (("us", 302), ("metric", 200)):
+        assert browser.get(f"{path}&.units={units}").status_code == location
+    metric = asking.tree(browser.get(f"{path}&.units=metric"))
+    assert "psi" not in metric.first("table", class_="values").text
+    assert (
+        metric.first("input", type="radio", name=".units", value="metric").attributes.get("checked")
+        == ""
+    )
+    card = asking.address("siphon", forms.example("siphon"), "/card")
+    assert "psi" in browser.get(card).text
+    assert "psi" not in browser.get(f"{card}&.units=metric").text
+
+
+def test_a_house_file_that_is_mended_is_read_again(tmp_path: Path) -> None:
+    file = tmp_path / "house.toml"
+    file.write_text("units = 3\n")
+    browser = asking.browser(Settings(house=tmp_path))
+    broken = browser.get("/work/siphon")
+    assert broken.status_code == 400
+    assert "house.toml" in asking.tree(broken).text
+    file.write_text('units = "us"\n')
+    os.utime(file, ns=(1, 1))
+    assert browser.get("/work/siphon").status_code == 200
 
 
 # papers
