@@ -199,10 +199,10 @@ def by_hand(tree: Path, module: str, tests: list[str]) -> Found:
 def explained() -> dict[str, dict[str, str]]:
     """Module -> survivor -> why it changes nothing that matters."""
     with SURVIVORS.open("rb") as file:
-        rows = tomllib.load(file)["survivor"]
+        rows = tomllib.load(file)["reason"]
     by_module: dict[str, dict[str, str]] = {}
     for row in rows:
-        by_module.setdefault(row["module"], {})[row["mutant"]] = row["why"]
+        by_module.setdefault(row["module"], {}).update(dict.fromkeys(row["mutants"], row["why"]))
     return by_module
 
 
