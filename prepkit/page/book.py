@@ -1,7 +1,7 @@
 """The recipe folder: a closed list of recipes by name, and what is kept of each batch.
 
-A name is looked for among the names that the folder has; it is never made into a path. Beside the
-recipes lie `batches/` with two files for each batch, one of readings (what `plan --measured` reads)
+A name is looked for among the names that the folder has; no path is read from an address. Beside
+the recipes lie `batches/` with two files for each batch, one of readings (what `plan --measured` reads)
 and one of ticks, and `previous/` with what a file held before it was saved.
 """
 
@@ -90,9 +90,9 @@ class Book:
 
     def path(self, name: str) -> Path:
         """The file of a recipe, as the command line would name it; FileProblem for another name."""
-        for known, path in self._files():
-            if known == name and self._entry(known, path) is not None:
-                return path
+        path = self._listed(name)
+        if path is not None and self._entry(name, path) is not None:
+            return path
         raise FileProblem(f'There is no recipe "{name[:60]}" in this folder.')
 
     def house_of(self, name: str) -> Path | None:
@@ -143,6 +143,22 @@ class Book:
             return str(Path(file).relative_to(self.folder))
         except ValueError:
             return Path(file).name
+
+    def _listed(self, name: str) -> Path | None:
+        """The file of a name, each part of which is among the names that its folder has."""
+        *folders, stem = name.split(BETWEEN)
+        if len(folders) >= DEEPEST or not all(map(_named, (*folders, stem))):
+            return None
+        here = self.folder
+        for part in folders:
+            if part in (BATCHES, KEPT) or part not in _names(here, folders=True):
+                return None
+            here /= part
+        file = f"{stem}.toml"
+        inside = str(Path(*folders, file))
+        if file not in _names(here, folders=False) or below(self.folder, inside) is None:
+            return None
+        return here / file
 
     def _files(self) -> Iterator[tuple[str, Path]]:
         """The TOML files below the folder whose names can stand in an address."""
@@ -274,6 +290,15 @@ class Book:
         if below(folder, name) != folder.resolve() / name:  # a link to elsewhere
             raise FileProblem(f"{BATCHES} is a link to another place, and nothing there is read.")
         return folder / name
+
+
+def _names(folder: Path, *, folders: bool) -> set[str]:
+    """The names of the files of a folder, or of the folders in it that are no links."""
+    try:
+        with os.scandir(folder) as found:
+            return {one.name for one in found if one.is_dir(follow_symlinks=False) == folders}
+    except OSError:
+        return set()
 
 
 def _named(name: str) -> bool:
