@@ -18,7 +18,6 @@ from prepkit.plan.files import write_new
 from prepkit.units import parse_quantity
 
 GASES = ("none", "n2", "n2o", "co2")
-_CHARGER = {"n2": "2.4 g", "n2o": "8 g", "co2": "8 g"}  # custom; the charger itself says
 
 
 @dataclass(frozen=True)
@@ -90,14 +89,15 @@ def _plate() -> dict[str, str]:
     """What is known of the vessel; nothing is guessed."""
     click.echo(
         "The vessel's facts, from its plate and its manual. Enter leaves one out: the plan then "
-        "says stop until it is known."
+        "says what is missing, and stop until it is known."
     )
     questions = {
         "vessel_volume": "Whole inside volume of the vessel",
         "max_fill": "Most that may be filled in",
         "rated": "Rated pressure, gauge",
+        "charger_gas_mass": "Gas in one charger, as it is printed on it",
     }
-    units = {"vessel_volume": "l", "max_fill": "l", "rated": "bar"}
+    units = {"vessel_volume": "l", "max_fill": "l", "rated": "bar", "charger_gas_mass": "g"}
     found = {}
     for name, question in questions.items():
         answer = _prompt(question, _known(units[name]), "")
@@ -263,13 +263,15 @@ def _vessel(said: Asked) -> str:
 
 
 def _charged(said: Asked) -> str:
+    known = said.plate.get("charger_gas_mass")
+    charger = f'charger_gas_mass = "{known}"' if known else '# charger_gas_mass = ""  # FILL IN:'
     return f"""[items.tonight-charged]
 calculator = "siphon"
 vessel = "first"
 contents = "500 ml tonight-mix"
 gas = "{said.gas}"
 chargers = 1
-charger_gas_mass = "{_CHARGER[said.gas]}"  # as printed on your charger
+{charger}{"  #" if known else ""} as it is printed on the charger
 temperature = "{said.fridge}"
 loss = "3 %"
 note = "Charge cold, shake, keep cold."

@@ -17,7 +17,7 @@ from prepkit.plan.recipe import read_recipe
 from prepkit.plan.starter import Asked, recipe_text
 
 ENTER = "\n" * 10
-PLATE = "1.3 l\n1 l\n17 bar\n"
+PLATE = "1.3 l\n1 l\n17 bar\n2.4 g\n"
 
 
 def new(path: Path, answers: str) -> tuple[int, str]:
@@ -43,15 +43,21 @@ def test_a_charged_drink_without_its_plate_is_a_stop_and_says_what_is_missing(
     tmp_path: Path,
 ) -> None:
     path = tmp_path / "mine.toml"
-    code, out = new(path, "\n" * 9 + "n2\n\n\n\n")
+    code, out = new(path, "\n" * 9 + "n2\n\n\n\n\n")
     assert code == 0, out
     text = path.read_text("utf-8")
-    assert text.count("FILL IN") == 3
+    assert text.count("FILL IN") == 4
+    assert "\ncharger_gas_mass" not in text  # nothing is guessed
     assert make_plan(load_recipe(path)).verdict == "stop"
     other = tmp_path / "other.toml"
     assert new(other, "\n" * 9 + "n2\n" + PLATE)[0] == 0
     assert make_plan(load_recipe(other)).verdict != "stop"
     assert 'rated = "17 bar"' in other.read_text("utf-8")
+    assert 'charger_gas_mass = "2.4 g"  # as it is printed' in other.read_text("utf-8")
+    unprinted = tmp_path / "unprinted.toml"
+    assert new(unprinted, "\n" * 9 + "n2\n" + PLATE.replace("2.4 g", ""))[0] == 0
+    found = {one["id"] for one in make_plan(load_recipe(unprinted)).to_dict()["cautions"]}
+    assert "siphon-charger-mass-assumed" in found
 
 
 def test_a_wrong_answer_is_asked_again(tmp_path: Path) -> None:
