@@ -1,8 +1,8 @@
 """The recipe folder: a closed list of recipes by name, and what is kept of each batch.
 
 A name is looked for among the names that the folder has; no path is read from an address. Beside
-the recipes lie `batches/` with two files for each batch, one of readings (what `plan --measured` reads)
-and one of ticks, and `previous/` with what a file held before it was saved.
+the recipes lie `batches/` with two files for each batch, one of readings (what `plan --measured`
+reads) and one of ticks, and `previous/` with what a file held before it was saved.
 """
 
 from __future__ import annotations
