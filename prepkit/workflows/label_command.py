@@ -115,11 +115,13 @@ def _law(said: str | None, other: str) -> str:
     return word
 
 
-def _of_recipe(file: str, item: tuple[str, ...], serves: str | None, **said: Any) -> None:
-    from prepkit.plan import load_recipe, make_plan
+def _of_recipe(
+    file: str, item: tuple[str, ...], serves: str | None, measured: str | None, **said: Any
+) -> None:
+    from prepkit.plan.asked import Asked, worked
 
-    recipe = load_recipe(file, house=said["house"], variant=said["variant"])
-    _put(*of_plan(make_plan(recipe, serves), item, said))
+    asked = Asked(file, serves, said["house"], said["variant"], measured=measured)
+    _put(*of_plan(worked(asked, file).plan, item, said))
 
 
 def of_plan(
@@ -162,6 +164,11 @@ _RECIPE = click.Command(
             help="An item of the recipe; once for each [all that make something].",
         ),
         click.Option(["--serves"], metavar="N", help="How many of each serve [the recipe's own]."),
+        click.Option(
+            ["--measured"],
+            metavar="FILE",
+            help="Readings of what was made: the label then says what was measured.",
+        ),
         *RECIPE,
         *_MORE,
     ],

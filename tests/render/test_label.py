@@ -289,6 +289,26 @@ def test_readings_are_those_of_the_calculation() -> None:
     assert f"{of['acidity']['value']:.2f} % w/w" in text
 
 
+def test_a_label_says_what_was_measured(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    cold = ROOT / "recipes" / "cold-semaphore.toml"
+    read_back = tmp_path / "read.toml"
+    read_back.write_text("[flower-cordial]\nrefractometer = 46.2\n", encoding="utf-8")
+    words = f"label {cold} --item flower-cordial --made 2026-11-25"
+    _, planned, _ = call(words, capsys)
+    code, measured, _ = call(f"{words} --measured {read_back}", capsys)
+    assert code == 0
+    assert "at 20 C 46.2" not in " ".join(planned.split())
+    assert "at 20 C 46.2" in " ".join(measured.split())
+    # a vessel that was found over its rating has no label
+    read_back.write_text('[tonight-nitro]\npressure = "18 bar"\n', encoding="utf-8")
+    code, out, _ = call(
+        f"label {cold} --item tonight-nitro --made 2026-11-25 --measured {read_back}", capsys
+    )
+    assert code == 3
+    assert "NO LABEL" in out
+    assert call(f"{words} --measured {tmp_path / 'absent.toml'}", capsys)[0] == 4
+
+
 def test_a_stock_carries_its_hazard_lines() -> None:
     found = labelled(
         "acid-solution", acid=["citric acid", "tartaric acid"], strength="30 % w/w", make="500 ml"
