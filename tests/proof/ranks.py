@@ -18,6 +18,7 @@ REFUSED = 3  # no answer at all: as grave as any
 # a deep run multiplies the number (tests/conftest.py)
 deeply = settings(
     max_examples=60,
+    deadline=None,
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much],
 )
 

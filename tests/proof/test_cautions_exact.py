@@ -131,6 +131,14 @@ def test_a_rule_and_its_limit(rule: str, limit: Any, fact: Any, expected: bool) 
     assert not cautions.holds(condition, {})
 
 
+def test_the_dust_of_a_sum_passes_no_limit() -> None:
+    """0.1 + 0.2 is 0.30000000000000004, and no more than 0.3."""
+    for rule in ("above", "at_most"):
+        condition = {"fact": "x", "rule": rule, "limit": 0.3}
+        assert cautions.holds(condition, {"x": 0.1 + 0.2}) is (rule == "at_most")
+        assert cautions.holds(condition, {"x": 0.3 * (1 + 1e-10)}) is (rule == "above")
+
+
 def test_missing_is_what_is_asked_for_and_not_told() -> None:
     condition = {"fact": "x", "rule": "missing"}
     assert cautions.holds(condition, {"x": None})
