@@ -198,6 +198,9 @@ def test_amounts_are_those_first_planned_until_one_asks_for_the_others() -> None
 def test_a_gauge_over_the_rating_stops_and_the_reading_can_be_put_right() -> None:
     root = reads_well(client().get(f"{BATCH}&read.tonight-nitro.pressure=17.5"))
     assert "STOP" in root.first("section", class_="verdict").text
+    assert "17.5 bar" in root.first("section", class_="verdict").text
+    assert "go on without" not in root.text
+    assert "Show those that follow" not in root.text
     nitro = works(root)["tonight-nitro"]
     assert not list(nitro.all("input", name="done"))
     assert field(nitro, "read.tonight-nitro.pressure").attributes["value"] == "17.5"
