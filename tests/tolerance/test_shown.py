@@ -5,6 +5,8 @@ from __future__ import annotations
 from datetime import date
 from html import unescape
 
+from page import asking
+
 from prepkit import run
 from prepkit.model import Value
 from prepkit.plan import make_plan
@@ -58,6 +60,14 @@ def test_the_mark_and_its_line_on_a_card() -> None:
     assert page.count(f" {UNEVEN} ") >= 2
     assert page.count(UNEVEN_WORDS) == 1
     assert UNEVEN not in answer_card(run("blend", EVEN_SAID), look)
+
+
+def test_the_mark_and_its_line_on_the_page() -> None:
+    browser = asking.browser()
+    page = browser.get(asking.address("correct", UNEVEN_SAID)).get_data(as_text=True)
+    assert line(unescape(page)).count(UNEVEN_WORDS) == 1
+    page = browser.get(asking.address("blend", EVEN_SAID)).get_data(as_text=True)
+    assert UNEVEN not in page
 
 
 def test_the_mark_and_its_line_in_a_plan() -> None:
