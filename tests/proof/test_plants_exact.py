@@ -82,6 +82,8 @@ def test_rules_that_do_not_refuse_it_lift_it_and_no_others() -> None:
         ("lily of the valley", "lilies of the valley"), ("yew", "yews"), ("oleander", "Oleanders"),
         ("castor bean", "castor beans"), ("peach stone", "peaches stones"),
         ("box leaf", "boxes leaves"), ("sweet grass", "sweet grass"), ("pie", "pies"),
+        ("fly agaric", "flies agaric"), ("bush", "bushes"), ("grass", "grasses"),
+        ("cloverleaf", "cloverleaves"), ("potato", "potatoes"),
     ],
 )  # fmt: skip
 def test_one_and_many_are_the_same_plant(words: str, plural: str) -> None:
