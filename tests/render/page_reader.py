@@ -131,3 +131,14 @@ def assert_reads_well(text: str) -> None:
         assert svg.attributes["role"] == "img"
         assert svg.first("title").inside
         assert svg.first("desc").inside
+
+
+def close(shown: str, value: float) -> bool:
+    """Whether a shown number is the value, rounded at the digits that are shown."""
+    digits = len(shown.partition(".")[2])
+    return abs(float(shown) - value) <= 0.5 * 10**-digits + 1e-9 * max(1.0, abs(value))
+
+
+def named(node: Node) -> bool:
+    """Whether a row is that of a value with a name."""
+    return "data-name" in node.attributes
