@@ -17,13 +17,19 @@ from datetime import date
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
-from prepkit import __version__, sources
+from prepkit import __version__
 from prepkit.cautions import page_line
 from prepkit.model import Answer, Caution, Source, Step, Table, Value
 from prepkit.registry import load
 from prepkit.render import charts
 from prepkit.render.charts import Chart
-from prepkit.render.text import UNEVEN_WORDS, VERDICT_WORDS, table_cells, value_words
+from prepkit.render.text import (
+    UNEVEN_WORDS,
+    VERDICT_WORDS,
+    source_words,
+    table_cells,
+    value_words,
+)
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -155,12 +161,6 @@ def warned(caution: Caution) -> Warned:
     )
 
 
-def source_words(key: str) -> str:
-    """A source with how it was obtained."""
-    found = sources.find(key)
-    return f"{key}, {found.obtained}" if found is not None else key
-
-
 def step_words(step: Step, obtained: str) -> tuple[str, str, str, str]:
     """Label, formula, outcome and source of a step."""
     outcome = f"{step.value:.6g} {step.unit}".strip() if step.value is not None else ""
@@ -255,5 +255,5 @@ def drawn(chart: Chart) -> Markup:
 __all__ = [
     "PAPERS", "Cells", "Chart", "Look", "Paper", "Source", "Stamp", "Verdict", "Warned",
     "answer_card", "answer_parts", "cells", "drawn", "fingerprint", "page", "plain", "shown",
-    "stamp", "step_words", "verdict", "warned",
+    "source_words", "stamp", "step_words", "verdict", "warned",
 ]  # fmt: skip

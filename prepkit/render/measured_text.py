@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from prepkit.render.amounts import UNITS, Said, amount, fill, listed, title_lines
-from prepkit.render.text import grid, number
+from prepkit.render.text import grid, number, source_words
 from prepkit.units import shown_in
 
 NOTHING_DRIFTED = "Nothing drifted beyond its tolerance: go on as planned."
@@ -22,7 +22,7 @@ def measured_text(account: Said, system: str = "metric") -> str:
     for one in account["cautions"]:
         out.append(fill(f"{HEADS[one['severity']]}, {one['item']}: {one['text']}"))
         out.append(fill(f"-> {one['action']}", "    ", "       "))
-        out.append(fill(f"({one['id']}; {one['source']})", "    ", "     "))
+        out.append(fill(f"({one['id']}; {source_words(one['source'])})", "    ", "     "))
     out += [grid(reading_rows(account, system), READING_HEADERS, READING_LETTERS), ""]
     if not account["beyond"]:
         out += [NOTHING_DRIFTED, ""]

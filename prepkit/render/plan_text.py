@@ -18,6 +18,7 @@ from prepkit.render.text import (
     VERDICT_WORDS,
     grid,
     number,
+    source_words,
     step_text,
     table_text,
     value_words,
@@ -387,7 +388,8 @@ def wall_text(title: str, cautions: Sequence[Said]) -> list[str]:
             if place == len(told) - 1 or each["action"] != told[place + 1]["action"]:
                 out.append(fill(f"-> {each['action']}", "    ", "       "))
         where = "" if caution["standing"] else f"; {listed(caution['of'])}"
-        out.append(fill(f"({caution['id']}; {caution['source']}{where})", "    ", "     "))
+        rests_on = source_words(caution["source"])
+        out.append(fill(f"({caution['id']}; {rests_on}{where})", "    ", "     "))
     return [*out, ""]
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Sequence
 
+from prepkit import sources
 from prepkit.model import Answer, Caution, Step, Table, Value
 from prepkit.units import shown_in
 
@@ -101,7 +102,13 @@ def caution_text(caution: Caution, also: str = "") -> str:
     action = textwrap.fill(
         f"-> {caution.action}", WIDTH, initial_indent="    ", subsequent_indent="       "
     )
-    return f"{body}\n{action}\n    ({caution.id}; {caution.source})"
+    return f"{body}\n{action}\n    ({caution.id}; {source_words(caution.source)})"
+
+
+def source_words(key: str) -> str:
+    """A source with how it was obtained."""
+    found = sources.find(key)
+    return f"{key}, {found.obtained}" if found is not None else key
 
 
 def step_text(step: Step, obtained: str) -> str:
