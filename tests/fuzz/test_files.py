@@ -75,27 +75,27 @@ def put(folder: Path, name: str, text: str) -> Path:
     return path
 
 
-@settings(max_examples=25, suppress_health_check=SLOW)
+@settings(max_examples=10, suppress_health_check=SLOW)
 @given(st.sampled_from(NAMES), st.data())
 def test_recipes_changed_as_text(folder: Path, name: str, data: st.DataObject) -> None:
     text = data.draw(altered_text(text_of(name)))
     judge.planned(put(folder, "tonight.toml", text), data.draw(HOW))
 
 
-@settings(max_examples=25, suppress_health_check=SLOW)
+@settings(max_examples=10, suppress_health_check=SLOW)
 @given(st.sampled_from(NAMES), st.data())
 def test_recipes_changed_as_tables(folder: Path, name: str, data: st.DataObject) -> None:
     text = data.draw(altered_tables(text_of(name)))
     judge.planned(put(folder, "tonight.toml", text), data.draw(HOW))
 
 
-@settings(max_examples=25, suppress_health_check=SLOW)
+@settings(max_examples=10, suppress_health_check=SLOW)
 @given(made_up(), HOW)
 def test_recipes_made_up(folder: Path, text: str, how: dict[str, Any]) -> None:
     judge.planned(put(folder, "tonight.toml", text), how)
 
 
-@settings(max_examples=14, suppress_health_check=SLOW)
+@settings(max_examples=5, suppress_health_check=SLOW)
 @given(st.data(), st.sampled_from((altered_text, altered_tables)))
 def test_house_files(folder: Path, data: st.DataObject, alter: Any) -> None:
     text = data.draw(alter(house_text("house.toml")))
@@ -105,7 +105,7 @@ def test_house_files(folder: Path, data: st.DataObject, alter: Any) -> None:
     judge.planned(path, {})
 
 
-@settings(max_examples=14, suppress_health_check=SLOW)
+@settings(max_examples=6, suppress_health_check=SLOW)
 @given(st.data(), st.sampled_from((altered_text, altered_tables)))
 def test_pantry_files(folder: Path, data: st.DataObject, alter: Any) -> None:
     put(folder, "pantry.toml", data.draw(alter(PANTRY + house_text("pantry.toml"))))
@@ -113,7 +113,7 @@ def test_pantry_files(folder: Path, data: st.DataObject, alter: Any) -> None:
     judge.planned(put(folder, "tonight.toml", USES_PANTRY), {})
 
 
-@settings(max_examples=17, suppress_health_check=SLOW)
+@settings(max_examples=8, suppress_health_check=SLOW)
 @given(st.sampled_from(NAMES), st.data(), st.sampled_from((altered_text, altered_tables)))
 def test_readings(folder: Path, name: str, data: st.DataObject, alter: Any) -> None:
     path = put(folder, "readings.toml", data.draw(alter(READINGS[name])))
@@ -143,7 +143,7 @@ inspection_due = 2027-03-01
 """
 
 
-@settings(max_examples=10, suppress_health_check=SLOW)
+@settings(max_examples=8, suppress_health_check=SLOW)
 @given(st.data(), st.sampled_from((altered_text, altered_tables)))
 def test_registers_of_vessels(folder: Path, data: st.DataObject, alter: Any) -> None:
     path = put(folder, "vessels.toml", data.draw(alter(REGISTER)))

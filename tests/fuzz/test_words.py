@@ -20,7 +20,7 @@ SLOW = list(HealthCheck)  # drawing many words takes long beside one calculation
 
 
 @pytest.mark.parametrize("name", CALCULATORS)
-@settings(max_examples=10, suppress_health_check=SLOW)
+@settings(max_examples=12, suppress_health_check=SLOW)
 @given(st.data())
 def test_any_words_are_answered_or_refused(name: str, data: st.DataObject) -> None:
     judge.said(name, data.draw(case(name)))
