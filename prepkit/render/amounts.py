@@ -26,9 +26,15 @@ def amount(value: float | None, unit: str, system: str = "metric") -> str:
 
 
 def digits_of(value: float, unit: str, system: str) -> int:
+    """The digits of an amount that can be weighed; its last bit does not say how many.
+
+    >>> [digits_of(g, "g", "metric") for g in (100.0, 100 - 1e-13, 99.99)]
+    [0, 0, 1]
+    """
     shown, shown_unit = shown_in(value, unit, system)
+    size = float(f"{abs(shown):.9g}")
     steps = (100.0, 10.0, 0.1) if shown_unit == unit else (1000.0, 100.0, 1.0)
-    return sum(abs(shown) < step for step in steps)
+    return sum(size < step for step in steps)
 
 
 def fill(text: str, first: str = "  ", rest: str = "    ") -> str:

@@ -5,68 +5,19 @@ from __future__ import annotations
 import json
 import math
 import re
-from typing import Any
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from plan.trial import RECIPE, STOPPED, plan, weighed
 
 from prepkit import cautions
 from prepkit.errors import BadRecipe
-from prepkit.index import CALCULATORS
 from prepkit.plan import make_plan
 from prepkit.plan.recipe import read_recipe
-from prepkit.plan.scaling import Weigh, demands, fills, weigh_outs
-from prepkit.registry import answer as answer_of
-from prepkit.registry import load, validate
+from prepkit.plan.scaling import Weigh, demands, fills
 from prepkit.render.plan_text import amount, plan_text
 from prepkit.units import convert
-
-RECIPE = """
-title = "A trial <b>night</b>"
-serves = 8
-[vessels.north]
-vessel_volume = "1.3 l"
-max_fill = "1 l"
-rated = "17 bar"
-count = 2
-[items.my-base]
-calculator = "blend"
-part = ["500 ml spirit 40 %", "500 g cold brew coffee"]
-loss = "10 %"
-[items.my-sour]
-calculator = "acid-solution"
-acid = ["2 parts citric acid", "1 part malic acid"]
-strength = "6 % w/w"
-make = "100 ml"
-[items.my-mix]
-calculator = "blend"
-part = ["300 g my-base", "300 g water", "10 g my-sour"]
-[items.my-nitro]
-calculator = "siphon"
-vessel = "north"
-contents = "500 ml my-mix"
-gas = "n2"
-chargers = 1
-temperature = "4 C"
-[[serve]]
-name = "Trial"
-part = ["100 g my-nitro", "5 g my-sour", "20 g cream 35 %"]
-garnish = "1 g coffee beans"
-"""
-STOPPED = RECIPE.replace("17 bar", "3 bar")
-
-
-def plan(text: str = RECIPE, serves: int = 40) -> dict[str, Any]:
-    return make_plan(read_recipe(text), serves).to_dict()
-
-
-def weighed(said: dict[str, Any]) -> dict[tuple[str, str], float]:
-    """Every weigh-out in g, by item and ingredient."""
-    return {
-        (item["id"], line["name"]): line["g"] for item in said["items"] for line in item["weigh"]
-    }
-
 
 # worked by hand
 
@@ -143,10 +94,20 @@ def test_a_weigh_out_scaled_there_and_back(factor: float) -> None:
     assert back.volume_ml == pytest.approx(line.volume_ml, rel=1e-12)
 
 
-def test_forty_there_and_back_is_the_same_sheet() -> None:
-    text = plan_text(plan(serves=40))
-    plan(serves=200)
-    assert plan_text(plan(serves=40)) == text
+@pytest.mark.parametrize("serves", [1, 40, 200])
+def test_there_and_back_is_the_same_sheet(serves: int) -> None:
+    """The recipe written at the amounts of another evening gives the sheet of the first."""
+    scales = {one["id"]: one["scale"] for one in plan(serves=serves)["items"]}
+    blocks = RECIPE.split("[items.")
+    for place, block in enumerate(blocks[1:], 1):
+        own, end, rest = block.partition("[[serve]]")
+        times = scales[own.partition("]")[0]]
+        for amount_of in set(re.findall(r'"(\d+) (?:g|ml)\b', own)):
+            own = re.sub(rf'"{amount_of} (?=g|ml)', f'"{int(amount_of) * times!r} ', own)
+        blocks[place] = own + end + rest
+    written = "[items.".join(blocks)
+    assert written != RECIPE
+    assert plan_text(plan(written, 8)) == plan_text(plan(serves=8))
 
 
 def test_the_same_in_ounces_and_grams() -> None:
@@ -374,87 +335,6 @@ amount = "10 g"
         plan(unnamed, 10)
 
 
-# checks
-
-
-CHECKED = (
-    RECIPE
-    + """
-[items.my-look]
-calculator = "layer"
-check = true
-layer = ["100 ml my-mix at 4 C", "20 g cream 35 % at 4 C whipped 50 %"]
-"""
-)
-
-
-def test_a_check_is_shown_and_asks_for_nothing() -> None:
-    said = plan(CHECKED)
-    look = next(item for item in said["items"] if item["id"] == "my-look")
-    assert look["check"]
-    assert not look["weigh"]
-    assert look["values"]
-    assert look["tables"]
-    without = {key: g for key, g in weighed(said).items() if key[0] != "my-look"}
-    assert without == weighed(plan())
-    assert said["not_made"] == []
-    sheet = plan_text(said)
-    assert "my-look (layer, a check)" in sheet
-    assert {"layer-stands-pressure"} <= {c["id"] for c in said["standing"]}
-
-
-def test_what_only_a_check_looks_at_is_not_made_and_not_missed() -> None:
-    text = CHECKED.replace("100 ml my-mix at", "100 ml my-glass at")
-    text += '[items.my-glass]\ncalculator = "blend"\npart = ["50 g my-mix", "50 g water"]\n'
-    said = plan(text)
-    assert said["not_made"] == []
-    assert "my-glass" not in {item["id"] for item in said["items"]}
-
-
-def test_a_check_that_says_stop_holds_what_it_looks_at() -> None:
-    text = (
-        RECIPE
-        + """
-[items.my-look]
-calculator = "siphon"
-check = true
-contents = "500 ml my-mix"
-gas = "n2"
-chargers = 1
-temperature = "4 C"
-vessel_volume = "1.3 l"
-max_fill = "1 l"
-rated = "1 bar"
-"""
-    )
-    said = plan(text)
-    assert said["verdict"] == "stop"
-    by_id = {item["id"]: item for item in said["items"]}
-    assert by_id["my-mix"]["held_by"] == ["my-look"]
-    assert by_id["my-nitro"]["held_by"] == ["my-look"]
-    assert "weigh" not in by_id["my-mix"]
-    assert by_id["my-base"]["weigh"]
-    assert "my-look says stop" in plan_text(said)
-
-
-def test_water_that_a_calculator_adds_is_weighed() -> None:
-    text = (
-        RECIPE.replace("100 g my-nitro", "100 g my-cold")
-        + """
-[items.my-cold]
-calculator = "chill"
-part = ["300 ml spirit 40 %", "100 g my-mix"]
-way = "no ice"
-target = "2 C"
-"""
-    )
-    cold = next(item for item in plan(text, 10)["items"] if item["id"] == "my-cold")
-    water = next(line for line in cold["weigh"] if line["name"] == "water")
-    others = sum(line["g"] for line in cold["weigh"] if line is not water)
-    assert water["g"] > 0
-    assert water["g"] + others == pytest.approx(cold["made_g"], rel=1e-9)
-
-
 # the sheet
 
 
@@ -531,76 +411,3 @@ def test_two_kinds_of_serve() -> None:
     text = RECIPE + '[[serve]]\nname = "Small"\npart = "50 g my-nitro"\n'
     assert weighed(plan(text, 10))["my-nitro", "my-mix"] == pytest.approx(1500)
     assert "10 serves of each drink" in plan_text(plan(text, 10))
-
-
-# weigh-outs of every calculator
-
-
-@pytest.mark.parametrize("name", CALCULATORS)
-def test_what_is_weighed_is_at_least_what_is_made(name: str) -> None:
-    import shlex
-
-    said: dict[str, Any] = {}
-    words = shlex.split(load(name).example)[2:]
-    for place, word in enumerate(words):
-        if word.startswith("--"):
-            value = words[place + 1] if place + 1 < len(words) else "yes"
-            said.setdefault(word[2:], []).append("yes" if value.startswith("--") else value)
-    inputs = validate(name, {k: v if len(v) > 1 else v[0] for k, v in said.items()})
-    answer = answer_of(name, inputs)
-    if answer.product is None or answer.verdict == "stop":
-        pytest.skip("it makes nothing")
-    if name in ("dose", "layer", "chill"):
-        pytest.skip("what it takes beyond its parts has a test of its own, or is a check")
-    total = sum(line.mass_g for line in weigh_outs(inputs, answer))
-    assert total >= 1000 * answer.product.mass_kg * (1 - 1e-6)
-
-
-@pytest.mark.parametrize("house", ["", '[house.bench]\nscale = "0.1 g"\n'])
-def test_a_thousand_items_take_linear_time(house: str) -> None:
-    import time
-
-    def seconds(count: int) -> float:
-        """CPU time of one plan, with steps, a scale and a price."""
-        step = '[[items.a{n}.step]]\ntext = "mix"\ntakes = "1 min"'
-        items = [
-            '[items.a0]\ncalculator = "blend"\npart = ["1 kg water", "1 kg white sugar"]',
-            *(
-                f'[items.a{n}]\ncalculator = "blend"\npart = ["100 g a{n - 1}", "1 g water"]\n'
-                + step.format(n=n)
-                for n in range(1, count)
-            ),
-        ]
-        text = "\n".join(items)
-        text = (
-            f'title = "t"\nserves = 1\n{house}{text}\n[[serve]]\nname = "n"\n'
-            f'part = "1 g a{count - 1}"\n[[price]]\ningredient = "white sugar"\npack = "1 kg"\n'
-            f"cost = 2\n"
-        )
-        recipe = read_recipe(text)
-        start = time.process_time()
-        make_plan(recipe, 10).to_dict()
-        return time.process_time() - start
-
-    seconds(10)
-    small = min(seconds(100) for _ in range(3))
-    assert seconds(1000) < 10 * small * 3
-
-
-def test_a_plan_loads_only_what_it_needs() -> None:
-    import subprocess
-    import sys
-    from pathlib import Path
-
-    recipes = Path(__file__).parents[2] / "recipes"
-    script = (
-        "import sys\nfrom prepkit.plan.asked import Asked, answer\n"
-        f"answer(Asked(file={str(recipes / 'cold-semaphore.toml')!r}, serves='40'))\n"
-        "print(*sorted(sys.modules))"
-    )
-    done = subprocess.run(
-        [sys.executable, "-c", script], capture_output=True, text=True, check=True, timeout=120
-    )
-    loaded = set(done.stdout.split())
-    assert not loaded & {"pint", "jinja2", "flask", "prepkit.plan.schema"}
-    assert not loaded & {"prepkit.plan.check", "prepkit.plan.starter", "prepkit.plan.measured"}
