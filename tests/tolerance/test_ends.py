@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import replace
 from typing import Any
 
@@ -196,3 +197,17 @@ def test_rounding_is_no_tolerance() -> None:
     said = {"peel": "100 g ± 1 g lemon peel", "sugar": "100 g ± 1 g",
             "weighing": "2 h: peel 84 g, undissolved 20 g"}  # fmt: skip
     assert run("oleo", said).values["undissolved"].plus_minus is None
+
+
+@pytest.mark.parametrize("share", [1.0, 1e6])
+def test_a_wild_tolerance_is_answered_or_refused(share: float) -> None:
+    """More than there is of it, or than there is in the world: never a crash, nan or infinity."""
+    answered = 0
+    for case in cases.edges():
+        try:
+            answer = registry.answer(case.calculator, cases.loosened(case.inputs, share))
+        except PrepkitError:
+            continue
+        answered += 1
+        json.dumps(answer.to_dict(), allow_nan=False)
+    assert answered > 40
