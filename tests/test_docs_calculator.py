@@ -29,7 +29,7 @@ COPIED = (
 # what is asked of any calculator by name
 ASKED = (
     "tests/test_cautions.py", "tests/test_sources.py", "tests/test_registry.py",
-    "tests/cli/test_cli.py", "tests/plan/test_plan.py", "tests/plan/test_recipe.py",
+    "tests/cli/test_cli.py", "tests/plan/test_plan_work.py", "tests/plan/test_recipe.py",
     "tests/proof/test_cautions_exact.py", "tests/calculators/test_strain.py",
 )  # fmt: skip
 TESTS = '''"""strain: balance and scaling, each caution from words, bad input."""
