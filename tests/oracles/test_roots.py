@@ -143,6 +143,9 @@ def _one_shaken(rng: Random) -> None:
     if surplus(stock) > 0.0:
         assert found.all_melted
         return
+    if surplus(0.0) <= 0.0:  # so much cold ice that none of it melts
+        assert found.melt_kg == 0.0
+        return
     melt = optimize.brentq(surplus, 0.0, stock, xtol=1e-14)
     assert found.melt_kg == pytest.approx(melt, rel=1e-7)
     assert found.temperature_c == pytest.approx(freezes(melt), abs=1e-6)
