@@ -93,7 +93,7 @@ class _Made:
         """The plan with the readings that can be used; what is wrong with others is noted."""
         file = str(self.book.readings_path(self.batch)) if self.book.write else TYPED
         left = deepcopy(self.state.readings)
-        for _ in range(MOST_PROBLEMS):
+        for _ in range(MOST_PROBLEMS if len(self.ids) <= FEW else 2):  # each plans again
             if not left:
                 return self.plain
             try:

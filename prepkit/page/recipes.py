@@ -125,15 +125,15 @@ def card(name: str) -> AnyResponse:
 @blueprint.get("/<name>/labels")
 def labels(name: str) -> AnyResponse:
     """Sheets of labels to print."""
-    sheet = planned(name, wanted(request.args))
-    args = request.args
+    asked, args = wanted(request.args), request.args
+    sheet = planned(name, asked)
     said = {
         "made": args.get("made") or settings().today().isoformat(),
         "oldest": args.get("oldest") or None,
         "jurisdiction": args.get("jurisdiction") or None,
         "per_sheet": args.get("per-sheet") or "1",
         "copies": args.get("copies") or None,
-        "units": args.get("units") or None,
+        "units": asked.units or None,
         "form": "html",
         "paper": _paper().name,
     }

@@ -138,7 +138,7 @@ def test_labels_are_those_of_the_command_line(capsys: pytest.CaptureFixture[str]
         capsys,
     )
     assert answer.get_data(as_text=True) == said
-    every = browser.get("/recipes/cold-semaphore/labels")
+    every = browser.get("/recipes/cold-semaphore/labels?units=%09&copies=+&oldest=")
     assert every.get_data(as_text=True).count('<article class="label">') == 8
 
 
