@@ -190,7 +190,7 @@ def test_facts_of_acids_by_hand() -> None:
     assert facts["eye_damage_percent"] == pytest.approx(4.0)
     assert facts["stock_citric_percent"] == pytest.approx(100.0 * mixture.acidity_as_citric)
     litres = 1000.0 * mixture.volume_20_m3
-    assert facts["phosphoric_mg_l"] == pytest.approx(700.0 / litres)
+    assert facts["phosphoric_mg_l"] == pytest.approx(700.0 / litres, rel=1e-9)
     assert facts["ph_at_most"] is None
     # fumaric acid is the one that stays undissolved: about 0.5 g in 100 g of water at 20 C
     assert facts["undissolved_acid"] == "fumaric acid"
@@ -199,6 +199,18 @@ def test_facts_of_acids_by_hand() -> None:
     water = 1.0 - sum(masses.values())
     assert facts["undissolved"] == pytest.approx(0.005 / water * (100.0 - most) / most)
     assert facts["undissolved_known_c"] == 25.0  # nothing colder was read
+
+
+def test_phosphoric_acid_of_no_known_density_counts_as_a_kilogram_a_litre() -> None:
+    strong = Mixture({"phosphoric": 0.9, "water": 0.1})
+    assert acid_facts.of(strong)["phosphoric_mg_l"] == pytest.approx(900_000.0, rel=1e-9)
+
+
+def test_what_dissolves_is_asked_at_20_c() -> None:
+    mixture = Mixture({"water": 0.5, "citric": 0.5})
+    at_20_c = acid_facts.saturation(mixture, 20.0)["citric"]
+    facts = acid_facts.of(mixture)
+    assert (facts["undissolved"], facts["undissolved_known_c"]) == (at_20_c[0], 20.0)
 
 
 def test_garlic_is_asked_for_its_ph_at_the_worse_end() -> None:

@@ -56,6 +56,11 @@ def test_a_row_is_told_as_it_stands() -> None:
         row.get("flag", False)) for row in ROWS) > 0.9 * len(ROWS)  # fmt: skip
 
 
+def test_a_plant_is_refused_for_good_everywhere_unless_its_row_says_less() -> None:
+    plant = Refused("a", "b", "c")
+    assert (plant.where, plant.unless, plant.flag) == ((), "", False)
+
+
 def test_what_a_row_excepts_is_not_found_by_it() -> None:
     for row in ROWS:
         for other in row.get("except", ()):
