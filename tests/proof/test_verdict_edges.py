@@ -90,19 +90,6 @@ def test_whose_rules_are_asked_in_any_case_and_others_lift_nothing() -> None:
         assert first(other).ingredient.group == botanicals.REFUSED_GROUP
 
 
-# acids
-
-
-def test_phosphoric_acid_counts_where_its_density_is_not_known() -> None:
-    """90 % is outside the published densities: counted as 1 kg/l, 900 g/l, far above 700 mg/l."""
-    strong = Mixture({"phosphoric": 0.9, "water": 0.1})
-    with pytest.raises(BadInput):
-        _ = strong.volume_20_m3
-    from prepkit import acid_facts
-
-    assert acid_facts.of(strong)["phosphoric_mg_l"] == pytest.approx(900_000.0)
-
-
 # keeping
 
 
