@@ -118,32 +118,37 @@ def card(name: str) -> AnyResponse:
     at = None if not said.service else Moment.read(said.service, "service")
     look = Look(settings().today(), _paper(), sheet.units, "working" in request.args)
     come_to = sheet.worked
-    item = request.args.get("item") or None
+    item = _said("item")
     return guard.document(plan_card(come_to.plan, look, at, item, come_to.said))
 
 
 @blueprint.get("/<name>/labels")
 def labels(name: str) -> AnyResponse:
     """Sheets of labels to print."""
-    asked, args = wanted(request.args), request.args
+    asked = wanted(request.args)
     sheet = planned(name, asked)
     said = {
-        "made": args.get("made") or settings().today().isoformat(),
-        "oldest": args.get("oldest") or None,
-        "jurisdiction": args.get("jurisdiction") or None,
-        "per_sheet": args.get("per-sheet") or "1",
-        "copies": args.get("copies") or None,
+        "made": _said("made") or settings().today().isoformat(),
+        "oldest": _said("oldest"),
+        "jurisdiction": _said("jurisdiction"),
+        "per_sheet": _said("per-sheet") or "1",
+        "copies": _said("copies"),
         "units": asked.units or None,
         "form": "html",
         "paper": _paper().name,
     }
-    items = tuple(filter(None, args.getlist("item")))
+    items = tuple(filter(None, map(str.strip, request.args.getlist("item"))))
     found = label_command.of_plan(sheet.worked.plan, items, said)
     return guard.document(label_command.made_out(*found))
 
 
+def _said(name: str) -> str | None:
+    """A word of the address; None where it is blank."""
+    return " ".join(request.args.get(name, "").split()) or None
+
+
 def _paper() -> html.Paper:
-    name = request.args.get("paper") or "a4"
+    name = _said("paper") or "a4"
     if name not in PAPERS:
         raise BadInput(f'Paper is "{name[:40]}"; it must be one of {", ".join(PAPERS)}.', "paper")
     return PAPERS[name]
