@@ -53,12 +53,12 @@ def main() -> int:
             return subprocess.run(command, cwd=ROOT, env=environment, check=False).returncode
 
         tests = ("-m", "pytest", "-q", "-p", "no:cacheprovider", *TESTS)
-        if failed := coverage("run", "--branch", "--source=prepkit", *tests):
-            return failed
-        return coverage(
+        failed = coverage("run", "--branch", "--source=prepkit", *tests)
+        missed = coverage(
             "report", "--show-missing", "--skip-covered", "--fail-under=100", "--precision=2",
             f"--include={','.join(MEASURED)}",
         )  # fmt: skip
+        return failed or missed
 
 
 if __name__ == "__main__":
