@@ -350,6 +350,14 @@ def test_the_strictest_rule_that_holds(
         assert (same.first_by, same.last) == ("the day of making", date(2026, 12, 1))
 
 
+def test_the_strictest_rule_counts_whatever_its_place(monkeypatch: pytest.MonkeyPatch) -> None:
+    parts = (("50 g garlic", "500 g olive oil"), ("500 ml cream 35 %", "500 ml gin 43 %"),
+             ("1 kg lemon juice",), ("1 kg syrup 50 Bx",))  # fmt: skip
+    days = [use_by.use_by(mixture(*one), MADE).days for one in parts]
+    monkeypatch.setattr(use_by, "rules", lambda: reversed(list(RULES.values())))
+    assert [use_by.use_by(mixture(*one), MADE).days for one in parts] == days == [2, 7, 7, 7]
+
+
 def test_plants_in_oil_have_two_days() -> None:
     found = use_by.use_by(mixture("50 g garlic", "500 g olive oil"), MADE)
     assert (found.days, found.last) == (2, date(2026, 11, 26))

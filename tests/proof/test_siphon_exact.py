@@ -175,7 +175,7 @@ def test_bounds_against_the_plate_by_hand() -> None:
     assert facts == {
         "rated_bar": 16.0, "max_fill_l": 0.4, "bound_bar": 12.0, "bound_known": True,
         "bound_over_rating": 0.75, "still_bar": 15.0, "shaking_saves": 15.0 / 16.0,
-        "still_known": True, "fill_over_max": pytest.approx(1.25), "fill_ml": pytest.approx(500.0),
+        "still_known": True, "fill_over_max": pytest.approx(1.25), "fill_ml": pytest.approx(500.0, rel=1e-9),
         "gas_total_g": 8.0, "solubility_unknown": False,
     }  # fmt: skip
     # filled to the mark is not over it, for its own rounding
@@ -196,6 +196,8 @@ def test_bounds_where_it_may_come_to_stand_by_hand() -> None:
     assert siphon_facts.of_warmth(warmer, 16.0) == {
         "warm_over_rating": 18.0 / 16.0, "warm_words": "12.0 bar at 20 C and 18.0 bar at 35 C",
     }  # fmt: skip
+    low = siphon_facts.of_warmth({35.0: Bounds((0.5e5,), (0.5e5,))}, 1.0)
+    assert low["warm_over_rating"] == 0.5
     # unknown had it not been shaken is unknown
     for bounds in (Bounds((18e5,), (math.inf,)), Bounds((math.inf,), (math.inf,))):
         assert siphon_facts.of_warmth({35.0: bounds}, 16.0) == {
