@@ -339,7 +339,9 @@ def test_the_strictest_rule_that_holds(
     if rule is not None:
         assert found.rule.startswith(rule)
     if days is None:
-        assert (found.last, found.first_by) == (None, "")
+        assert (found.last, found.first, found.first_by) == (None, MADE, "")
+        older = use_by.use_by(mixture(*parts), MADE, date(2026, 11, 23))
+        assert (older.last, older.first) == (None, date(2026, 11, 23))
     else:
         assert found.last == date(2026, 12, 1)
         assert (found.first, found.first_by) == (MADE, "the day of making")

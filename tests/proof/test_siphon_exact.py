@@ -175,7 +175,8 @@ def test_bounds_against_the_plate_by_hand() -> None:
     assert facts == {
         "rated_bar": 16.0, "max_fill_l": 0.4, "bound_bar": 12.0, "bound_known": True,
         "bound_over_rating": 0.75, "still_bar": 15.0, "shaking_saves": 15.0 / 16.0,
-        "still_known": True, "fill_over_max": pytest.approx(1.25), "fill_ml": pytest.approx(500.0, rel=1e-9),
+        "still_known": True, "fill_over_max": pytest.approx(1.25),
+        "fill_ml": pytest.approx(500.0, rel=1e-9),
         "gas_total_g": 8.0, "solubility_unknown": False,
     }  # fmt: skip
     # filled to the mark is not over it, for its own rounding
