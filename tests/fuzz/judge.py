@@ -90,13 +90,18 @@ def finite(thing: Any, place: str = "") -> None:
         assert thing is None or isinstance(thing, str | int | bool), f"{place} is {thing!r}"
 
 
-def seen(text: str) -> None:
-    """Text for a terminal or a file: can be written, obeys nothing, shows no nan."""
+def visible(text: str) -> None:
+    """Text for a terminal or a file: can be written, and gives no orders."""
     text.encode("utf-8")
     found = UNSEEN.search(text)
     assert not found, (
         f"what cannot be seen: {text[max(found.start() - 40, 0) : found.end() + 20]!r}"
     )
+
+
+def seen(text: str) -> None:
+    """Text of an answer: visible, and without nan."""
+    visible(text)
     odd = NO_NUMBER.search(text)
     assert not odd, f"no number: {text[max(odd.start() - 80, 0) : odd.end() + 20]!r}"
 
@@ -178,7 +183,7 @@ def planned(path: Path, how: Mapping[str, Any]) -> Plan | None:
         assert one.line is None or one.line > 0
     if found is not None:
         finite(found.to_dict())
-        seen(found.words())
+        visible(found.words())
     failed: PrepkitError | None = None
     with in_time():
         try:
@@ -200,7 +205,7 @@ def planned(path: Path, how: Mapping[str, Any]) -> Plan | None:
     with in_time():
         asked = attempt(lambda: asking(Asked(str(path), **how)))
     if asked is not None:
-        seen(asked[0])
+        seen(asked[0].replace("\r\n", "\n"))
         assert asked[1] in (0, 2, 3)
         if how.get("as_json"):
             finite(json.loads(asked[0]))

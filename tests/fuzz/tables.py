@@ -18,7 +18,7 @@ from typing import Any
 from hypothesis import strategies as st
 from hypothesis.strategies import DrawFn
 
-from fuzz.words import HOSTILE, MARKUP, altered, case, hostile_number
+from fuzz.words import HOSTILE, MARKUP, altered, case, example_of, hostile_number
 from prepkit.index import CALCULATORS
 from prepkit.registry import load
 
@@ -242,7 +242,7 @@ def _edit(draw: DrawFn, place: Any) -> None:
     elif way == 1 and isinstance(place, dict):
         place[draw(st.sampled_from(IDS + KEYS))] = copy.deepcopy(was)
     elif way == 2 and isinstance(place, dict):
-        place[draw(st.sampled_from(KEYS))] = draw(st.sampled_from(VALUES))
+        place[draw(st.sampled_from(KEYS))] = copy.deepcopy(draw(st.sampled_from(VALUES)))
     elif way == 3 and isinstance(place, list):
         place.append(copy.deepcopy(was))
     elif way == 4 and isinstance(place, dict):
@@ -252,7 +252,7 @@ def _edit(draw: DrawFn, place: Any) -> None:
     elif isinstance(was, int | float) and way < 8:
         place[spot] = draw(st.integers() | st.floats() | hostile_number())
     else:
-        place[spot] = draw(st.sampled_from(VALUES))
+        place[spot] = copy.deepcopy(draw(st.sampled_from(VALUES)))
 
 
 # made up
@@ -271,7 +271,9 @@ def made_up(draw: DrawFn) -> str:
     items: dict[str, Any] = {}
     for at, id_ in enumerate(ids):
         calculator = draw(st.sampled_from(list(CALCULATORS)))
-        words = _plain(draw(case(calculator, hostile=20)))
+        usual = draw(st.integers(0, 3)) > 0
+        words = example_of(calculator) if usual else draw(case(calculator, hostile=20))
+        words = _plain(words)
         known = ids if draw(st.integers(0, 9)) == 0 else ids[:at]
         specs = load(calculator).inputs.specs()
         for key, spec in specs.items():
