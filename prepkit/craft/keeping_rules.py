@@ -101,8 +101,7 @@ def _brings(name: str, pantry: Pantry) -> Mixture | None:
         except BadInput:
             continue
     said = set(name.lower().split())
-    held_words = {CONTAINS[one] for one in said if one in CONTAINS}
-    held_words |= {CONTAINS[one.rstrip("s")] for one in said if one.rstrip("s") in CONTAINS}
+    held_words = {CONTAINS[one.rstrip("s")] for one in said if one.rstrip("s") in CONTAINS}
     known = [_BRINGS[one] for one in sorted(held_words) if one in _BRINGS]
     return Mixture.total(known) if known else None
 

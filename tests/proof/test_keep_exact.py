@@ -100,7 +100,7 @@ def test_from_where_a_plant_lies_in_oil(found: Mixture, in_oil: bool) -> None:
 
 def test_what_is_named_with_a_day_is_in_it() -> None:
     found, unknown = keeping_rules.dated(
-        ("cream 2026-11-22", "egg white 2026-11-20", "mystery 2026-11-21", "2026-11-25", " "),
+        ("2026-11-25", " ", "cream 2026-11-22", "egg white 2026-11-20", "mystery 2026-11-21"),
         PANTRY,
     )
     assert unknown == ("mystery",)
@@ -108,6 +108,11 @@ def test_what_is_named_with_a_day_is_in_it() -> None:
     assert {"milk", "eggs"} <= found.allergens
     assert {"dairy", "egg"} <= found.keeps
     assert keeping_rules.dated((), PANTRY) == (Mixture({}), ())
+    # what the pantry knows is known by it, with any strength where it needs one
+    assert keeping_rules.dated(("vodka 2026-11-22",), PANTRY)[1] == ()
+    plant, unknown = keeping_rules.dated(("mint 2026-11-22",), PANTRY)
+    assert unknown == ()
+    assert "low-acid-botanical" in plant.tags
 
 
 @pytest.mark.parametrize(

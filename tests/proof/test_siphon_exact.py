@@ -262,6 +262,12 @@ def replace_part(part: Any, mixture: Mixture) -> Any:
     )  # fmt: skip
 
 
+def test_oil_of_peel_is_told() -> None:
+    oily = Mixture({"water": 0.9, "essential_oil": 0.04, "ethanol": 0.06})
+    facts = siphon_contents.unfit(replace_mixture("500 ml water", oily))
+    assert facts["oil_percent"] == pytest.approx(4.0)
+
+
 @pytest.mark.parametrize(
     ("words", "stuck"),
     [
