@@ -130,12 +130,23 @@ def example(name: str) -> dict[str, Any]:
 # what was sent
 
 
+def _named(args: MultiDict[str, str]) -> MultiDict[str, str]:
+    """What was sent by the names of inputs, `vessel-volume` as well as `vessel_volume`.
+
+    The registry reads both, so that a name spelled as an option must not slip past what a form
+    leaves out, nor be lost from its field.
+    """
+    pairs = args.items(multi=True)
+    return MultiDict((key.lstrip("-").replace("-", "_"), value) for key, value in pairs)
+
+
 def said(name: str, args: MultiDict[str, str]) -> dict[str, Any]:
     """The words of a calculation as they were sent, without what was left blank.
 
     A bare number gets the unit that stood beside its field.
     """
     specs = inputs(name)
+    args = _named(args)
     found: dict[str, Any] = {}
     for key in dict.fromkeys(args):
         if key.startswith(".") or (key.endswith(UNIT) and key.removesuffix(UNIT) in specs):
@@ -212,6 +223,7 @@ def form(
 ) -> Form:
     """The form with what was typed in it, what is wrong with it, and the units chosen."""
     specs = inputs(name)
+    args = _named(args)
     every = registry.load(name).inputs
     shown = example(name)
     wrong = wrong or {}

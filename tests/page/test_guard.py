@@ -275,15 +275,24 @@ def test_no_file_outside_is_read(path: str) -> None:
     assert b"root:" not in answer.data
 
 
-def test_a_register_of_vessels_is_no_way_to_files(tmp_path: Path) -> None:
+@pytest.mark.parametrize(
+    ("vessel", "register"),
+    [
+        ("vessel", "vessel_register"), ("vessel", "vessel-register"),
+        ("--vessel", "--vessel-register"), ("-vessel", "-vessel_register"),
+    ],
+)  # fmt: skip
+def test_a_register_of_vessels_is_no_way_to_files(
+    tmp_path: Path, vessel: str, register: str
+) -> None:
     secret = tmp_path / "register.toml"
     secret.write_text('[north]\nrated = "17 bar"\n')
-    pairs = {**dict(asking.words_of(SIPHON)[1]), "vessel": "north", "vessel_register": str(secret)}
+    pairs = {**dict(asking.words_of(SIPHON)[1]), vessel: "north", register: str(secret)}
     for of in ("", ".json", "/card", "/label"):
         answer = asking.browser().get(asking.address("siphon", pairs, of), follow_redirects=True)
         assert answer.status_code == 422
         assert b"this page opens none" in answer.data
-    made = f"siphon?vessel_register={secret}&vessel=north&contents=1+g+water"
+    made = f"siphon?{register}={secret}&{vessel}=north&contents=1+g+water"
     answer = asking.browser().get(asking.address("blend", {"part": "1 g water", ".made": made}))
     assert answer.status_code == 422
 

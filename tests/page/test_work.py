@@ -264,6 +264,21 @@ def test_a_bare_number_is_in_the_unit_beside_its_field() -> None:
     assert said("cordial", [("brix", "450"), ("brix.unit", "nonsense")]) == {"brix": "450"}
 
 
+def test_a_name_spelled_as_an_option_is_the_field() -> None:
+    words = dict(asking.words_of(registry.load("siphon").example)[1])
+    options = {f"--{key.replace('_', '-')}": value for key, value in words.items()}
+    short, spelled = (
+        asking.browser().get(asking.address("siphon", pairs), follow_redirects=True)
+        for pairs in (words, options)
+    )
+    assert spelled.request.path == short.request.path
+    assert sorted(spelled.request.args.items()) == sorted(short.request.args.items())
+    options["--rated"] = "17 psi bar"
+    wrong = asking.browser().get(asking.address("siphon", options))
+    assert wrong.status_code == 422
+    assert b'name="vessel_volume" value="0.78"' in wrong.data
+
+
 def test_what_was_typed_is_shown_beside_its_unit_and_read_again() -> None:
     page = asking.tree(asking.browser().get(asking.address("siphon", forms.example("siphon"))))
     assert asking.by_id(page, "in-temperature").attributes["value"] == "5"
