@@ -60,6 +60,8 @@ class Released(str):
         """One release, or one sentence on what is wrong with its words."""
         if isinstance(said, Released):
             return said
+        if tail_is_for(said):
+            raise BadInput(f'{field} is "{said}"; write how long, such as over 5 h.', "release")
         words, start_s, duration_s = said.strip(), 0.0, None
         while tail := _TAIL.search(words):
             seconds = _seconds(tail[2], said, field)
@@ -79,8 +81,6 @@ class Released(str):
             raise BadInput(
                 f'{field} is "{said}"; amounts and times must be more than nothing.', "release"
             )
-        if "rate" not in kind and kind != "flow" and tail_is_for(said) and duration_s is None:
-            raise BadInput(f'{field} is "{said}"; write how long, such as over 5 h.', "release")
         if name == "dry ice" and kind in ("volume", "flow"):
             raise BadInput(
                 f'{field} is "{said}"; dry ice has no fixed volume, so give it by weight.',
