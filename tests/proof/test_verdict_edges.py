@@ -47,7 +47,7 @@ def test_a_release_that_was_read_is_not_read_again() -> None:
     ("words", "says"),
     [
         ("8 kg co2 over", '--release is "8 kg co2 over"; write how long, such as over 5 h.'),
-        ("0.2 kg/h co2 for ", '--release is "0.2 kg/h co2 for "; write how long, such as over 5 h.'),
+        ("1 kg/h co2 for ", '--release is "1 kg/h co2 for "; write how long, such as over 5 h.'),
         ("3 h co2", '--release is "3 h co2"; write an amount with its unit and the gas, such as '
          "8 kg co2, 40 x 8 g n2o over 5 h, or 2 m3/h n2."),
     ],
