@@ -65,6 +65,11 @@ def test_facts_of_a_release_at_once_by_hand() -> None:
     assert dry_ice["oxygen_percent"] == near(19.0)
     assert dry_ice["oxygen_effect"] == room_check.effect("o2", 19.0)["text"]
     assert room_check.cold_facts(20.0, "co2", 0.0)["co2_percent"] == 0.0
+    # 19.45 %, just below the line, and air that was thin before
+    near_line = room_check.cold_facts(20.0, "n2", 20.0 * (1.0 - 19.45 / 20.95))
+    assert near_line["oxygen_effect"] == room_check.effect("o2", 19.45)["text"]
+    thin = room_check.cold_facts(20.0, "n2", 0.0, 0.19)
+    assert thin["oxygen_effect"] == room_check.effect("o2", 19.0)["text"]
     # more gas than room leaves none
     for m3 in (20.0, 30.0):
         full = room_check.cold_facts(20.0, "co2", m3)
@@ -115,6 +120,12 @@ def test_least_room_of_several_gases_together() -> None:
     assert room_check.least_room_m3({"n2": 1.0, "o2": 0.1}) == pytest.approx(1.0 / inert, abs=0.11)
     assert room_check.least_room_m3({"n2o": 1.0, "n2": 1.0}) == pytest.approx(100.0, abs=0.11)
     assert room_check.least_room_m3({"n2": 0.001}) == 0.5
+    # rounded up from the very threshold too: 1 % of 2 m3
+    assert room_check.least_room_m3({"n2o": 0.02}) == 2.1
+    # 2.96 % of 30 m3 at 0.5437 m3/kg are 1.6333 kg
+    assert room_check.largest_kg("co2", 30.0, 0.5437) == 1.633
+    assert room_check.largest_kg("co2", 30.0, 0.5437, 1) == 1.6
+    assert room_check.largest_kg("co2", 30.0, 0.5437, 0) == 1.0
 
 
 # limits
@@ -174,6 +185,9 @@ def test_a_course_never_holds_more_than_gas_and_stretches_no_further_than_publis
     assert flood.peak() == 1.0
     assert flood.at(0.0) == 1.0
     assert flood.mean(10.0) == 1.0
+    # a limit below what comes in from outside is passed from the first, and for ever
+    assert course().reached_s(300e-6) == 0.0
+    assert course().clear_s(300e-6) is None
     # a corner 20 times as bad: the stretch ends at the published 10
     corner = Course("n2", 50.0, (Release(1.0),), 6.0, 0.0, 20.0)
     got = corner.clear_s(0.005)
@@ -254,6 +268,10 @@ def test_closed_boxes_have_no_air_whatever_was_said(place: str) -> None:
         assert (facts["air_changes"], facts["air_not_counted"]) == (0.0, False)
 
 
+def test_a_plain_number_is_as_sure_as_it_stands() -> None:
+    assert room_asked._plus_minus(50.0) == 0.0
+
+
 def test_a_rate_without_an_end_is_a_shift() -> None:
     open_end, told, inside = (
         asked(release=(), rate="1 m3/h n2o"),
@@ -273,7 +291,11 @@ def test_what_burns_is_refused_with_its_reason() -> None:
     assert facts["refused_gas"] == "propane and butane"
     assert facts["refused_gas_count"] == 2
     assert facts["refused_gas_why"].count("explode") == len(facts["refused_gas_why"].split("; "))
-    assert facts["refused_gas_why"]
+    ammonia = room_asked.refused(asked(release=["1 kg propane", "1 kg ammonia"]))
+    assert ammonia["refused_gas_why"] == (
+        "it burns and explodes in a room, and it has no place in food; it is lighter than air and "
+        "burns eyes and lungs"
+    )
 
 
 @pytest.mark.parametrize(

@@ -138,6 +138,10 @@ def test_a_charger_by_hand() -> None:
          "500 to 907 g/l, and 8 g need 8.82 to 16 ml"),
         (0.5, 10.0, "0.5 g of n2o in a bulb of 10 ml is 50 g/l, far less than a charger holds; it "
          "must be 500 to 907 g/l, and 0.5 g need 0.551 to 1 ml"),
+        (0.0054, 10.0, "0.0054 g of n2o in a bulb of 10 ml is 0.54 g/l, far less than a charger "
+         "holds; it must be 500 to 907 g/l, and 0.0054 g need 0.00595 to 0.0108 ml"),
+        (8.47, 5.0, "8.47 g of n2o in a bulb of 5 ml is 1694 g/l, more than can be in one; it must "
+         "be 500 to 907 g/l, and 8.47 g need 9.34 to 16.9 ml"),
         (0.05, 10.0, "0.05 g of n2o in a bulb of 10 ml is 5 g/l, far less than a charger holds; it "
          "must be 500 to 907 g/l, and 0.05 g need 0.0551 to 0.1 ml"),
     ],
@@ -158,6 +162,23 @@ def test_a_charger_may_be_as_full_and_as_empty_as_its_range() -> None:
     for filling in (499.99, 907.2):
         with pytest.raises(BadInput):
             siphon_facts.of_charger(asked(charger_volume="10 ml"), filling / 100.0)
+
+
+def test_a_charger_may_be_as_full_as_its_plus_minus_leaves_open() -> None:
+    def told(grams: float, spread: float, millilitres: float) -> dict[str, Any]:
+        inputs = asked(charger_volume=f"{millilitres} ml",
+                       charger_gas_mass=f"{grams} g ± {spread} g")  # fmt: skip
+        return siphon_facts.of_charger(inputs, grams)
+
+    # 1000 g/l where 907.1 fit, 400 where 500 is the least: 92.9 and 100 g/l must be open
+    told(8.0, 0.7433, 8.0)
+    told(4.0, 1.0001, 10.0)
+    for grams, spread, millilitres in ((8.0, 0.7431, 8.0), (4.0, 0.9999, 10.0)):
+        with pytest.raises(BadInput, match="check --charger-gas-mass"):
+            told(grams, spread, millilitres)
+    # a very small bulb is a bulb
+    small = siphon_facts.of_charger(asked(charger_volume="0.8 ml"), 0.64)
+    assert small["charger_full_c"] == charger.liquid_full_from_c("n2o", 800.0)
 
 
 # pressure
@@ -447,6 +468,13 @@ def test_a_load_by_what_is_not_told_and_what_is_at_the_other_end() -> None:
     filled = siphon_filled.load(by_mass, by_mass.contents.mixture, (True,), 8.0, 30.0)
     assert filled.liquid_m3 == pytest.approx(by_mass.contents.mixture.volume_m3(30.0))
     assert filled.liquid_m3 > by_mass.contents.mixture.volume_20_m3
+    planned = asked(contents="400 g spirit 40 %", temperature="30 C", mode="plan", chargers=None,
+                    portions=5, portion_size="60 ml", style="cold-foam")  # fmt: skip
+    # a plan fills by volume whatever its parts were weighed in
+    portion = planned.contents.mixture
+    assert siphon_filled.load(planned, portion, (True,), 8.0, 30.0).liquid_m3 == (
+        portion.volume_20_m3
+    )
     with pytest.raises(BadInput, match="no room is left for the gas"):
         load_of(contents="780 ml water", max_fill="0.77 l")
 
