@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import json
 import logging
 from pathlib import Path
 
-from flask import Flask, render_template, request
+from flask import Flask, Response, render_template, request
 from jinja2 import ChoiceLoader, FileSystemLoader, PrefixLoader, StrictUndefined
 from werkzeug.exceptions import HTTPException, InternalServerError
 
@@ -14,6 +13,7 @@ from prepkit import __version__, render
 from prepkit.cautions import page_line
 from prepkit.errors import FileProblem, PrepkitError
 from prepkit.page import drills, guard, prints, recipes, words, work
+from prepkit.page.refusals import as_json
 from prepkit.page.settings import Settings
 from prepkit.render import html
 
@@ -61,14 +61,14 @@ def _templates(app: Flask) -> None:
     env.globals.update(version=__version__, sections=work.sections, decides=page_line("wall"))
 
 
-def _page(status: int, why: str) -> tuple[str, int]:
+def _page(status: int, why: str) -> tuple[str | Response, int]:
     title, what = SAID.get(status, SAID[400 if status < 500 else 500])
     if request.path.endswith(".json"):
-        return f'{{"error": {json.dumps(why or title)}}}\n', status
+        return as_json(why or title), status
     return render_template("error.html", title=title, why=why, what=what, status=status), status
 
 
-def _told(error: HTTPException) -> tuple[str, int] | HTTPException:
+def _told(error: HTTPException) -> tuple[str | Response, int] | HTTPException:
     """An error that the web knows, in plain words."""
     status = error.code or 500
     if status < 400:
@@ -77,12 +77,12 @@ def _told(error: HTTPException) -> tuple[str, int] | HTTPException:
     return _page(status, own or "")
 
 
-def _refused(error: PrepkitError) -> tuple[str, int]:
+def _refused(error: PrepkitError) -> tuple[str | Response, int]:
     """An error of ours: one sentence."""
     return _page(404 if isinstance(error, FileProblem) else 400, error.message)
 
 
-def _fault(error: Exception) -> tuple[str, int]:
+def _fault(error: Exception) -> tuple[str | Response, int]:
     """A defect: the reader gets plain words, the terminal the traceback."""
     _log.exception("a fault at %s", request.path, exc_info=error)
     return _page(InternalServerError.code, "")

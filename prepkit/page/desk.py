@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from flask import Blueprint, current_app, render_template, request
+from flask import Blueprint, Response, current_app, render_template, request
 from werkzeug.exceptions import NotFound
 
 from prepkit.errors import BadInput
 from prepkit.page.book import Book
+from prepkit.page.refusals import as_json
 from prepkit.page.settings import settings
 from prepkit.page.sheets import Broken, Desk, Sheet, Wanted, words
 
@@ -58,13 +59,13 @@ def refusals(blueprint: Blueprint) -> None:
     blueprint.register_error_handler(Broken, _broken)
 
 
-def _not_planned(error: BadInput) -> tuple[str, int]:
+def _not_planned(error: BadInput) -> tuple[str | Response, int]:
     """An address of a file or card that cannot be made: one sentence."""
     said = words(error.message)
     return _one_sentence(f"{said[:1].upper()}{said[1:]}"), NOT_PLANNED
 
 
-def _broken(error: Broken) -> tuple[str, int]:
+def _broken(error: Broken) -> tuple[str | Response, int]:
     """A file or card of a recipe that is to be put right first."""
     name = str((request.view_args or {}).get("name", ""))
     if request.path.endswith(".json"):
@@ -72,9 +73,9 @@ def _broken(error: Broken) -> tuple[str, int]:
     return broken(name, error)
 
 
-def _one_sentence(said: str) -> str:
+def _one_sentence(said: str) -> str | Response:
     if request.path.endswith(".json"):
-        return current_app.json.dumps({"error": said}) + "\n"
+        return as_json(said)
     return render_template(
         "error.html",
         title="That cannot be made out",

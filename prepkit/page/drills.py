@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from urllib.parse import urlencode
 
-from flask import Blueprint, Response, current_app, redirect, render_template, request, url_for
+from flask import Blueprint, Response, redirect, render_template, request, url_for
 from markupsafe import Markup
 from werkzeug.wrappers import Response as AnyResponse
 
@@ -23,7 +23,7 @@ from prepkit.drill.paper import LARGEST_SEED, MOST_QUESTIONS, REMINDER, Paper, m
 from prepkit.drill.templates import LEVELS, TOPICS
 from prepkit.drill.traps import TRAPS
 from prepkit.errors import BadInput
-from prepkit.page import guard
+from prepkit.page import guard, refusals
 
 blueprint = Blueprint("drills", __name__, url_prefix="/drills")
 NOT_MADE = 422
@@ -194,9 +194,9 @@ def as_json() -> AnyResponse:
 
 
 @blueprint.errorhandler(BadInput)
-def _not_made(error: BadInput) -> tuple[str, int]:
+def _not_made(error: BadInput) -> tuple[str | Response, int]:
     if request.path.endswith(".json"):
-        return current_app.json.dumps({"error": error.message}) + "\n", NOT_MADE
+        return refusals.as_json(error.message), NOT_MADE
     return render_template(
         "error.html",
         title="There is no such paper",

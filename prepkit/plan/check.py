@@ -23,7 +23,7 @@ from prepkit.plan.items import (
     words_of,
     wrong_input,
 )
-from prepkit.plan.prepare import part_of
+from prepkit.plan.prepare import part_of, weighed
 from prepkit.plan.recipe import Item, Recipe, recipe_of
 from prepkit.plan.variant import variants
 
@@ -237,12 +237,13 @@ def _made(recipe: Recipe, reader: Reader) -> None:
         if not wrong and not failed & {id_, *uses[id_]}:
             try:
                 ran = run(recipe, item, specs[item.calculator], uses[id_], products)
+                product = product_of(item, *ran)
+                if product is not None:
+                    weighed(recipe, item, ran, uses[id_])
+                    products[id_] = product
             except Wrong as error:
                 wrong.append(error)
             else:
-                product = product_of(item, *ran)
-                if product is not None:
-                    products[id_] = product
                 continue
         failed.add(id_)
         products[id_] = _STAND_IN

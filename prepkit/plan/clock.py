@@ -45,8 +45,13 @@ class Moment(NamedTuple):
 
         >>> Moment.read("18:00", "--service").before(1200)
         'the day before, 22:00'
+        >>> Moment.read("0001-01-01 00:10", "--service").before(14400)
+        '10 days before it'
         """
-        at = self.at - timedelta(minutes=round(minutes))
+        try:
+            at = self.at - timedelta(minutes=round(minutes))
+        except OverflowError:  # before the first day that a calendar has, or after its last
+            return f"{abs(minutes) / 1440:.0f} days {'before' if minutes > 0 else 'after'} it"
         if self.dated:
             return at.isoformat(" ", "minutes")
         days = (self.at.date() - at.date()).days

@@ -112,7 +112,7 @@ def prepare(recipe: Recipe, corrected: Mapping[str, Mixture] | None = None) -> P
         product = product_of(item, *ran[id_])
         weigh[id_] = ()
         if product is not None:
-            weigh[id_] = _weighed(recipe, item, ran[id_], uses[id_])
+            weigh[id_] = weighed(recipe, item, ran[id_], uses[id_])
             products[id_] = (corrected or {}).get(id_, product)
     portions = tuple(_portion(recipe, serve, products) for serve in recipe.serve)
     return Prepared(
@@ -183,7 +183,7 @@ def _items_of(portion: Portion, serves: int) -> dict[str, float]:
 # amounts
 
 
-def _weighed(
+def weighed(
     recipe: Recipe, item: Item, ran: tuple[Inputs, Answer | None], uses: tuple[str, ...]
 ) -> tuple[Weigh, ...]:
     """All that an item weighs out at its own amounts, so that nothing is made of nothing.

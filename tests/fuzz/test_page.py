@@ -154,3 +154,15 @@ def test_a_text_that_is_no_recipe_is_not_put_in_place_of_one(writing: FlaskClien
         answered(writing.post("/recipes/free-otter/text", data=fields))
     after = writing.get("/recipes/free-otter/plan.json").get_json()
     assert after["title"] == before["title"]
+
+
+@pytest.mark.parametrize(
+    "path",
+    ["/work/{}.json", "/recipes/{}/batch.json", "/recipes/{}/plan.json", "/{}.json",
+     "/recipes/free-otter/plan.json?variant={}", "/drills/paper.json?topic={}"],
+)  # fmt: skip
+def test_what_was_wrong_is_never_json_that_a_browser_takes_for_a_page(path: str) -> None:
+    got = client().get(path.format(quote(MARKUP)))
+    assert 400 <= got.status_code < 500
+    assert got.mimetype == "application/json"
+    assert json.loads(got.get_data(as_text=True))["error"]

@@ -14,7 +14,7 @@ import pytest
 from prepkit.cli import main
 from prepkit.errors import BadRecipe
 from prepkit.index import CALCULATORS
-from prepkit.plan.check import check
+from prepkit.plan.check import check, check_text
 from prepkit.plan.house import FILE_KEYS
 from prepkit.plan.lines import lines
 from prepkit.plan.readings import read_readings
@@ -407,3 +407,23 @@ def test_the_number_of_variants_is_limited(tmp_path: Path) -> None:
     file.write_text(many(MOST_VARIANTS + 1))
     (problem,) = check(file).problems
     assert problem.text == "there are 21; at most 20 are taken."
+
+
+def test_what_is_in_no_weigh_out_is_told_beside_other_problems() -> None:
+    text = """
+title = "A trial"
+serves = 8
+[items.my-layers]
+calculator = "layer"
+layer = ["120 ml filter coffee at 65 C", "30 ml cream 36 % at 5 C"]
+[items.other]
+calculator = "blend"
+part = ["100 g wxter"]
+[[serve]]
+name = "Trial"
+part = ["60 g my-layers"]
+"""
+    found = check_text(text, "tonight.toml").problems
+    assert {(one.item, "in no weigh-out" in one.text) for one in found} == {
+        ("my-layers", True), ("other", False),
+    }  # fmt: skip
