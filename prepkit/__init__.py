@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from prepkit.mixture import Mixture as Mixture
     from prepkit.registry import run as run
 
-__version__ = "0.1.0"
+__version__ = "1.0.0"
 
 _PUBLIC = {
     "run": "prepkit.registry",
