@@ -205,7 +205,7 @@ def planned(path: Path, how: Mapping[str, Any]) -> Plan | None:
     with in_time():
         asked = attempt(lambda: asking(Asked(str(path), **how)))
     if asked is not None:
-        seen(asked[0].replace("\r\n", "\n"))
+        _show(path.read_text(encoding="utf-8"))(asked[0].replace("\r\n", "\n"))
         assert asked[1] in (0, 2, 3)
         if how.get("as_json"):
             finite(json.loads(asked[0]))
@@ -220,12 +220,18 @@ def _tells(told: Sequence[Problem], error: PrepkitError) -> bool:
     return any(said == one.text or error.message.endswith(one.text) for one in told)
 
 
+def _show(*written: str) -> Callable[[str], None]:
+    """How a sheet is looked at: nan may be in it only as words that somebody wrote."""
+    return visible if any(map(NO_NUMBER.search, written)) else seen
+
+
 def seen_everywhere(plan: Plan, whole: dict[str, Any]) -> None:
     """A plan as sheet, batch sheet, table of a spreadsheet, card and labels."""
+    show = _show(plan.recipe.title, plan.recipe.note, *(one.name for one in plan.recipe.serve))
     with in_time():
-        seen(plan_text(whole, True, "us"))
-        seen(batch_text(whole, "metric"))
-        seen(plan_csv(whole).replace("\r\n", "\n"))
+        show(plan_text(whole, True, "us"))
+        show(batch_text(whole, "metric"))
+        show(plan_csv(whole).replace("\r\n", "\n"))
     with in_time():
         page(plan_card(plan, LOOK))
         made = attempt(lambda: labels.of_items(plan, (), DAY, None, "eu"))
