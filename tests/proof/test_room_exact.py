@@ -351,3 +351,4 @@ def test_a_room_that_cannot_be_is_one_sentence(
     assert str(wrong.value) == says
     assert wrong.value.field == field
     assert room_asked.net_m3(asked(volume="0.5 m3 ± 0.375 m3", equipment="0 %")) == near(0.125)
+    assert room_asked.net_m3(asked(volume="0.5 m3 ± 0.398 m3", equipment="0 %")) == near(0.102)
