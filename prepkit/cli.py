@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from prepkit import __version__
-from prepkit.errors import PrepkitError, one_line
+from prepkit.errors import PrepkitError, in_full, one_line
 from prepkit.index import CALCULATORS, FAMILIES, WORKFLOWS
 
 if TYPE_CHECKING:
@@ -88,8 +88,8 @@ def _taken(spec: Spec) -> str:
     said = ["needed"] if spec.required else []
     if spec.units:
         said.append(" or ".join(spec.units))
-    low = f"from {spec.low:g}" if spec.low is not None else ""
-    high = f"to {spec.high:g}" if spec.high is not None else ""
+    low = f"from {in_full(spec.low)}" if spec.low is not None else ""
+    high = f"to {in_full(spec.high)}" if spec.high is not None else ""
     said += [" ".join(filter(None, (low, high))), ", ".join(spec.choices)]
     if spec.example and not spec.choices:
         said.append(f'such as "{spec.example}"')

@@ -36,6 +36,15 @@ def one_line(text: str) -> str:
     return text
 
 
+def in_full(number: float) -> str:
+    """A number of a range as a person writes it, without a power of ten.
+
+    >>> in_full(1e6), in_full(0.5)
+    ('1000000', '0.5')
+    """
+    return f"{number:.0f}" if 1e5 <= abs(number) < 1e12 else f"{number:g}"
+
+
 class PrepkitError(Exception):
     """Base of the tree; `code` is one of a closed set, `exit_status` what the shell sees."""
 
@@ -94,16 +103,15 @@ class OutOfRange(BadInput):
         self.unit, self.source = unit, source
         of_unit = f" {unit}" if unit else ""
         if low is not None and high is not None:
-            right = f"between {low:g} and {high:g}{of_unit}"
+            right = f"between {in_full(low)} and {in_full(high)}{of_unit}"
         elif low is not None:
-            right = f"at least {low:g}{of_unit}"
+            right = f"at least {in_full(low)}{of_unit}"
         else:
-            right = (
-                f"at most {high:g}{of_unit}" if high is not None else f"a finite number{of_unit}"
-            )
+            most = f"at most {in_full(high)}" if high is not None else "a finite number"
+            right = f"{most}{of_unit}"
         held_by = f" ({source})" if source else ""
         super().__init__(
-            f"{argument} is {value:g}{of_unit}; it must be {right}{held_by}.", argument
+            f"{argument} is {in_full(value)}{of_unit}; it must be {right}{held_by}.", argument
         )
 
 

@@ -113,14 +113,14 @@ class Result(BaseResult):
     oxygen: float | None = output("oxygen then, by displacement", "%", 1)
     oxygen_mixing: float | None = output("oxygen then, if air mixes out meanwhile", "%", 1)
     co2: float | None = output("carbon dioxide then", "%", 2)
-    room_stands: float | None = output("the most that this room stands at once", "g", 0)
+    room_stands: float | None = output("set free at once, a stop begins above", "g", 0)
     store_gas: float | None = output("gas from the store", "l/h", 1, extensive=True)
     store_gas_share: float | None = output("its share of the air in the end", "%", 3)
     left_least: float | None = output("left of the store, at the least", "kg", 1, extensive=True)
     left_most: float | None = output("left of the store, at the most", "kg", 1, extensive=True)
 
 
-#: What may stand beside a stop: the reasons, and what the room would stand.
+#: What may stand beside a stop: the reasons, and where a stop begins.
 REASONS = ("gas", "oxygen", "oxygen_mixing", "co2", "room_stands")
 
 

@@ -154,8 +154,8 @@ class Result(BaseResult):
     back_after: float | None = output("reckoned to be below every limit after", "h", 1)
     steady: float | None = output("a leak comes to, in the end", "%", 3)
     steady_supply: float | None = output("the same on a fixed supply of air", "%", 3)
-    room_stands: float | None = output("of the first gas alone, at once, without a stop", "kg", 3)
-    room_needed: float | None = output("least net room for all of it at once", "m3", 1)
+    room_stands: float | None = output("first gas alone, at once: a stop begins above", "kg", 3)
+    room_needed: float | None = output("all of it at once: a stop in a net room below", "m3", 1)
     chargers: float | None = output("8 g chargers an hour within the limit of a shift", "", 1)
 
 

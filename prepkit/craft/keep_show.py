@@ -22,6 +22,13 @@ class Figures(NamedTuple):
     sucrose: bool
 
 
+_LETTERS = {
+    "N": "N: on the numbers measured it asks for nothing more",
+    "PA": "PA: product assessment needed",
+    None: "not decided",
+}
+
+
 def decision(inputs: Any, judged: Judged, figures: Figures) -> Table:
     """The result in words, with its reasons and what other rules say."""
     packaged = inputs.treatment == keeping_rules.PACKAGED
@@ -29,7 +36,7 @@ def decision(inputs: Any, judged: Judged, figures: Figures) -> Table:
         ("result", judged.result),
         ("because", "; ".join(judged.reasons)),
         ("table", "A: heated, then packaged" if packaged else "B: not heated, or not packaged"),
-        ("the table on measured numbers", judged.table or "not decided"),
+        ("the table on measured numbers", _LETTERS[judged.table]),
     ]
     ph, aw = inputs.ph, inputs.water_activity
     if inputs.jurisdiction != "eu" and ph is not None:
@@ -40,7 +47,9 @@ def decision(inputs: Any, judged: Judged, figures: Figures) -> Table:
         rows.append(("listeria by the European criteria (memory)", listeria))
     if figures.abv is not None:
         rows.append(("alcohol", keeping_rules.alcohol_words(figures.abv)))
-    return Table("result", "result", (Column("what"), Column("answer")), tuple(rows))
+    return Table(
+        "result", "what the codes make of it", (Column("what"), Column("answer")), tuple(rows)
+    )
 
 
 def dates(inputs: Any, days: Days, judged: Judged) -> Table:
@@ -65,9 +74,9 @@ def growth(figures: Figures) -> Table:
         (limit.organism, limit.water_activity[0], limit.water_activity[1], own, limit.note)
         for limit in keeping.GROWTH_LIMITS
     )
-    columns = (Column("information only: growth stops at water activity"), Column("from", "", 2),
+    columns = (Column("growth of"), Column("from", "", 2),
                Column("to", "", 2), Column("this food", "", 3), Column("note"))  # fmt: skip
-    return Table("growth", "where growth stops", columns, rows)
+    return Table("growth", "information only: the water activity where growth stops", columns, rows)
 
 
 def working(

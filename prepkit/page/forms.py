@@ -17,7 +17,7 @@ from typing import Any
 from werkzeug.datastructures import MultiDict
 
 from prepkit import registry
-from prepkit.errors import BadInput, PrepkitError
+from prepkit.errors import BadInput, PrepkitError, in_full
 from prepkit.page import wording
 from prepkit.spec import Spec
 from prepkit.units import Measured
@@ -337,14 +337,16 @@ def _rows(
 def _taken(spec: Spec, default: Any) -> str:
     """What a field takes: range with its reason, an example, what stands if it is left blank."""
     said = []
-    unit = f" {spec.units[0]}" if spec.units else ""
+    unit = f" {spec.units[0]}" if len(spec.units) == 1 else ""
     if spec.above is not None:
-        said.append(f"more than {spec.above:g}{unit}")
+        said.append(f"more than {in_full(spec.above)}{unit}")
     if spec.low is not None:
-        said.append(f"from {spec.low:g}{unit if spec.high is None else ''}")
+        said.append(f"from {in_full(spec.low)}{unit if spec.high is None else ''}")
     if spec.high is not None:
-        said.append(f"to {spec.high:g}{unit}")
+        said.append(f"to {in_full(spec.high)}{unit}")
     words = " ".join(said)
+    if words and len(spec.units) > 1:
+        words += ", in any of the units"  # one number bounds them all
     if words and spec.because:
         words += f" ({spec.because})"
     found = [words] if words else []

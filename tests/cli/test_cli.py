@@ -35,6 +35,7 @@ def test_each_command_has_help(name: str, capsys: pytest.CaptureFixture[str]) ->
     code, out, _ = call(f"{name} --help", capsys)
     assert code == 0
     assert "Usage: prepkit" in out
+    assert "e+0" not in out  # a range is written out, not as a power of ten
 
 
 @pytest.mark.parametrize("name", CALCULATORS)

@@ -102,6 +102,10 @@ def test_no_text_of_a_form_speaks_of_options(name: str, key: str) -> None:
     field = forms.form(name, forms.MultiDict())
     found = next(one for one in (*field.main, *field.more) if one.name == key)
     assert "--" not in found.help + found.taken
+    assert "e+0" not in found.taken  # a range is written out, not as a power of ten
+    units = forms.inputs(name)[key].units
+    if len(units) > 1 and found.taken:  # one number bounds them all, so that none is named
+        assert not found.taken.partition(" (")[0].partition(";")[0].endswith(units)
     assert "option" not in found.help
 
 
