@@ -4,6 +4,7 @@ in its exact sentence."""
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable
 from typing import Any, NamedTuple
 
@@ -25,14 +26,21 @@ class Range(NamedTuple):
     unit: str = ""
     source: str = ""
 
-    def refusal(self, value: float) -> str:
+    def refusal(self, value: float) -> tuple[str, list[float]]:
+        """The exact sentence with # for its numbers, and those numbers."""
         unit = f" {self.unit}" if self.unit else ""
-        if self.low is not None and self.high is not None:
-            right = f"between {self.low:g} and {self.high:g}{unit}"
-        else:
-            right = f"at least {self.low:g}{unit}"
+        ends = [end for end in (self.low, self.high) if end is not None]
+        right = f"between # and #{unit}" if len(ends) == 2 else f"at least #{unit}"
         source = f" ({self.source})" if self.source else ""
-        return f"{self.argument} is {value:g}{unit}; it must be {right}{source}."
+        return f"{self.argument} is #{unit}; it must be {right}{source}.", [value, *ends]
+
+
+NUMBER = re.compile(r"(?<= )(?:nan|inf|-?[0-9.]+(?:e[+-]?[0-9]+)?)(?= |;|\.$)")
+
+
+def read(sentence: str) -> tuple[str, list[float]]:
+    """A sentence with # for its numbers, and the numbers, however they are written."""
+    return NUMBER.sub("#", sentence), [float(one) for one in NUMBER.findall(sentence)]
 
 
 VESSEL = {"gas": "n2", "temperature_c": 20.0, "gas_kg": 0.0, "headspace_m3": 1e-3}
@@ -150,7 +158,8 @@ def test_a_range_is_what_it_says(one: Range) -> None:
     for value in past:
         with pytest.raises(OutOfRange) as wrong:
             one.call(**{**one.given, one.argument: value})
-        assert str(wrong.value) == one.refusal(value)
+        words, numbers = one.refusal(value)
+        assert read(str(wrong.value)) == (words, pytest.approx(numbers, rel=1e-5, nan_ok=True))
         assert wrong.value.argument == one.argument
 
 
