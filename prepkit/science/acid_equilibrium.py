@@ -235,7 +235,10 @@ def _solve_slowly(
         if excess(most) < 0.0:  # more acid than any water holds: its ions alone are past the range
             held = 0.5 * (math.exp(most) + _charges(rows, math.exp(most), g)[1])
             require("ionic strength", held, 0.0, IONIC_STRENGTH_HIGH, "mol/kg water", _MODEL)
-        x = bracketed(excess, -_PH_HIGH * _LN10, most)
+        least = -_PH_HIGH * _LN10
+        if excess(least) > 0.0:  # more alkali than acid and water hold at the highest pH
+            require("alkali", strong, None, strong - excess(least), "mol/kg water", _MODEL)
+        x = bracketed(excess, least, most)
         h = math.exp(x)
         fresh = 0.5 * (h * g + kw * g / h + abs(strong) + _charges(rows, h, g)[1])
         if abs(fresh - ionic) < 1e-9:

@@ -306,6 +306,7 @@ def test_no_tartaric_acid_no_cream_of_tartar() -> None:
         (lambda: acids.ph({"citric": 0.1}, 1e300), "ionic strength"),
         (lambda: acids.ph({"tartaric": 2e5, "phosphoric": 440.0}), "ionic strength"),
         (lambda: acids.ph({"phthalic": 1e-7, "tartaric": 6e5}, 0.02), "ionic strength"),
+        (lambda: acids.ph({"lactic": 1.5e-4}, 0.3, 0.0), "alkali"),
         (lambda: acids.ph_error(0.51), "ionic_strength"),
         (lambda: acids.ph_error(0.1, 1.1), "acid_molality"),
         (lambda: acids.ethanol_pk_shift(0.201), "abv"),
