@@ -30,11 +30,9 @@ from prepkit.page.settings import settings
 from prepkit.page.sheets import Sheet, Wanted, wanted
 from prepkit.plan.asked import printed
 from prepkit.plan.fields import Wrong
-from prepkit.render import html
 from prepkit.render.amounts import UNITS
 from prepkit.render.measured_html import measured_parts
-from prepkit.render.plan_html import narrowed, wall
-from prepkit.render.plan_text import must_not
+from prepkit.render.plan_html import narrowed, plan_verdict, wall
 
 blueprint = Blueprint("batch", __name__)
 TYPED = "the readings typed here"
@@ -251,8 +249,7 @@ def _page(made: _Made, status: int = 200) -> tuple[str, int]:
         batch=made.batch,
         serves=said["serves"],
         many=len(said["serve"]) > 1,
-        verdict=html.verdict(said["verdict"]),
-        stops=[(must_not(one), one["text"], one["action"]) for one in said["stops"]],
+        **plan_verdict(said),
         care=said["care"],
         before_service=said["timetable"] is not None and not made.said.service,
         account=None if come_to.account is None else measured_parts(come_to.account, sheet.units),

@@ -21,7 +21,7 @@ from prepkit.plan.clock import Moment
 from prepkit.plan.labels import JURISDICTIONS
 from prepkit.render import html
 from prepkit.render.html import PAPERS, Look
-from prepkit.render.plan_html import plan_card, plan_sheet
+from prepkit.render.plan_html import plan_card, plan_sheet, plan_verdict
 from prepkit.workflows import label_command
 
 blueprint = Blueprint("recipes", __name__, url_prefix="/recipes")
@@ -64,7 +64,7 @@ def view(name: str) -> tuple[str, int]:
         said=said,
         problem=problem,
         sheet=sheet,
-        drawn="" if sheet is None else _drawn(sheet),
+        **({} if sheet is None else {"drawn": _drawn(sheet), **plan_verdict(sheet.worked.said)}),
         query=urlencode(said.query()),
         write=book.write,
         batches=book.batches(name),

@@ -113,8 +113,17 @@ def plan_card(
     )
 
 
+def plan_verdict(said: Said) -> dict[str, Any]:
+    """The verdict of a plan and what must not be made, each as (what, why, what changes it)."""
+    stop = said["verdict"] == "stop"
+    return {
+        "verdict": verdict(said["verdict"], _STOP_WORDS if stop else ""),
+        "stops": [(must_not(one), one["text"], one["action"]) for one in said["stops"]],
+    }
+
+
 def plan_sheet(plan: Plan, said: Said, look: Look) -> str:
-    """What the card shows, without head and foot, to stand within a page; `said` is its JSON."""
+    """What the card shows below its verdict, to stand within a page; `said` is its JSON."""
     return page("plan_sheet.html", look, stamp(look, {}), **_sheet(plan, said, look))
 
 
@@ -125,10 +134,9 @@ def _sheet(plan: Plan, said: Said, look: Look) -> dict[str, Any]:
         if one.go
     }
     return {
-        "verdict": verdict(said["verdict"], _STOP_WORDS if said["verdict"] == "stop" else ""),
+        **plan_verdict(said),
         "have": from_words(said, look.system),
         "measured": measured_parts(said.get("measured"), look.system),
-        "stops": [(must_not(one), one["text"], one["action"]) for one in said["stops"]],
         "note": _paragraphs(said["note"]),
         "decisive": decisive_words(said["decisive"], look.system) if said["decisive"] else "",
         **wall(said),

@@ -106,6 +106,14 @@ def test_the_sheet_shows_what_the_card_shows(name: str) -> None:
     assert root.first("input", name="serves").attributes["value"] == "40"
 
 
+@pytest.mark.parametrize("name", NAMES)
+def test_the_verdict_of_a_sheet_comes_before_its_form_and_stands_once(name: str) -> None:
+    text = client().get(f"/recipes/{name}/?serves=40").get_data(as_text=True)
+    assert text.count('class="verdict ') == 1
+    assert text.index('class="verdict ') < text.index("<form")
+    assert text.index('class="verdict ') < text.index("Make it: batch sheet")
+
+
 @pytest.mark.parametrize("paper", ["a4", "letter", "a5", "roll"])
 def test_cards_are_those_of_the_command_line(
     paper: str, capsys: pytest.CaptureFixture[str]
