@@ -177,17 +177,17 @@ def _keep_tick(made: _Made, item: str) -> AnyResponse | tuple[str, int]:
 
 
 def _keep_readings(made: _Made, item: str) -> AnyResponse | tuple[str, int]:
-    before = made.state.readings.get(item)
+    before, seen = made.state.readings.get(item), request.form.get("seen", "")
     fits = made.take(item, request.form)
     typed = typed_of(request.form, item)
     made.sheet()  # which finds what cannot be compared
     if not fits or made.state.problems or made.why:
-        made.state.typed[item] = typed
+        made.state.typed[item], made.state.seen[item] = typed, seen
         made.why = made.why or "Nothing was saved: something typed cannot be used, see below."
         return _page(made, NOT_PLANNED)
     try:
         table = made.state.readings.get(item, {})
-        made.book.save_readings(made.batch, item, table, request.form.get("seen", ""))
+        made.book.save_readings(made.batch, item, table, seen)
     except Changed as error:
         made.why = error.message
         made.state.readings = made.book.readings(made.batch)
@@ -195,7 +195,7 @@ def _keep_readings(made: _Made, item: str) -> AnyResponse | tuple[str, int]:
         made.state.typed[item] = typed
         return _page(made, 409)
     except FileProblem:
-        made.state.typed[item] = typed
+        made.state.typed[item], made.state.seen[item] = typed, seen
         if before is None:
             made.state.readings.pop(item, None)
         else:

@@ -100,6 +100,7 @@ class State:
     typed: dict[str, dict[str, str]] = field(default_factory=dict)  # not saved
     problems: dict[tuple[str, str], str] = field(default_factory=dict)
     theirs: dict[str, dict[str, Any]] = field(default_factory=dict)
+    seen: dict[str, str] = field(default_factory=dict)  # versions that a form not saved came from
 
 
 def batch_of(name: str, sheet: Sheet, args: Any, today: date) -> Batch:
@@ -166,7 +167,8 @@ def _work(rows: Rows, shown: Rows, plain: Rows, state: State, system: str) -> Wo
     done = state.ticks.get(rows.id, {})
     base = Work(
         rows.place, rows.id, rows.verdict, item["note"], stops, held, "",
-        cautions=item["cautions"], seen=version_of(state.readings.get(rows.id)),
+        cautions=item["cautions"],
+        seen=state.seen.get(rows.id) or version_of(state.readings.get(rows.id)),
     )  # fmt: skip
     if not rows.go:
         return base

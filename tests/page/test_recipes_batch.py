@@ -240,6 +240,20 @@ def test_a_reading_that_cannot_be_used_is_told_at_its_field(
     assert not list(folder.rglob("*.readings.toml"))
 
 
+def test_what_was_put_right_after_a_refusal_is_saved(tmp_path: Path) -> None:
+    folder = copied(tmp_path)
+    browser = client(folder, write=True)
+    sent = {"item": "flower-cordial", "save": "1", "seen": "new", **LOW}
+    ph = "read.flower-cordial.ph"
+    refused = send(browser, BATCH, **sent, **{ph: "x2.5"})
+    assert refused.status_code == 422
+    seen = works(reads_well(refused))["flower-cordial"].first("input", name="seen")
+    again = {**sent, "seen": seen.attributes["value"]}
+    assert send(browser, BATCH, **again, **{ph: "2.5"}).status_code == 303
+    kept = next(folder.rglob("*.readings.toml"))
+    assert tomllib.loads(kept.read_text())["flower-cordial"]["ph"] == 2.5
+
+
 def test_one_bad_reading_does_not_hide_what_the_others_say() -> None:
     more = urlencode({**LOW, "read.coffee-rum.mass": "lots"})
     root = reads_well(client().get(f"{BATCH}&{more}"))
