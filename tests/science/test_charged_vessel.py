@@ -402,7 +402,7 @@ def test_service_stops_at_the_pressure_of_the_room() -> None:
         (lambda: vessel.settled("n2o", 5.0, 0.008, 1e-3, 1e-3, 7.0), "henry_mol_m3_pa is 7"),
         (lambda: vessel.settled("n2o", 5.0, 0.008, 1e-3, -1.0, 1e-4), "liquid_m3 is -1"),
         (lambda: vessel.settled("n2o", 5.0, 0.008, 1e-3, 1e-3, 1e-4, -1.0), "bulb_m3 is -1"),
-        (lambda: vessel.unshaken("n2o", 5.0, 0.008, 1e-3, 0.0, 1e9), "air_pa is 1e.09"),
+        (lambda: vessel.unshaken("n2o", 5.0, 0.008, 1e-3, 0.0, 1e9), "air_pa is 1000000000 Pa"),
         (lambda: vessel.peak_bound_pa("n2o", 5.0, 0.008, 1e-3, 0.0, -0.1), "fill_tolerance is"),
         (lambda: vessel.stored_energy("n2o", 5e4, 1e-3), "absolute_pa is 50000"),
         (
