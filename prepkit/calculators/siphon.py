@@ -349,6 +349,9 @@ def _told(result: Result) -> Result:
     if not _says_stop(result.product, result.facts):
         return result
     kept = {f.name: getattr(result, f.name) for f in fields(result) if f.name in REASONS}
-    if (kept["margin"] or 0.0) > 0.0:  # not the reason of this stop
-        kept["margin"] = None
+    if (kept["margin"] or 0.0) > 0.0:  # pressure is not the reason, and must not look checked
+        kept |= dict.fromkeys(("peak", "bound", "margin"))
+        return Result(
+            product=result.product, facts=result.facts, working=result.working[:1], **kept
+        )
     return Result(product=result.product, facts=result.facts, working=result.working[:2], **kept)

@@ -418,7 +418,7 @@ def test_the_same_answer_in_us_units() -> None:
 def test_a_spread_is_taken_at_its_worse_end() -> None:
     plain = ask(CREAM)
     for changed in (
-        {"contents": "500 ml ± 10 ml cream 35 %"},
+        {"contents": "500 ml ± 10 ml cream 35 %", "max_fill": "0.52 l"},
         {"vessel_volume": "0.78 l ± 0.01 l"},
         {"charger_gas_mass": "8 g ± 1 g"},
         {"temperature": "5 C ± 2 C"},

@@ -304,10 +304,11 @@ def test_a_sequence_without_a_bound_for_a_missed_shake_stops() -> None:
     assert many.verdict == "stop"
 
 
-def test_a_stop_for_another_reason_shows_no_margin() -> None:
+def test_a_stop_for_another_reason_shows_no_pressure() -> None:
     answer = ask(FULL, date="2027-03-02")
     assert answer.verdict == "stop"
-    assert "margin" not in answer.values
+    assert set(answer.values) == {"fill", "headspace", "gas_mass"}
+    assert not any(step.unit == "bar" for step in answer.working)
 
 
 # ---- numbers that stand beside each other ----
