@@ -116,7 +116,7 @@ class Result(BaseResult):
     acidity_at_first: float | None = output("acts at first as, as citric", "% w/w", 2)
     ph: float | None = output("pH", "", 2)
     refractometer: float | None = output("refractometer shows, at 20 C", "Bx", 1)
-    saturation: float | None = output("of what stays dissolved", "%", 0)
+    saturation: float | None = output("share of what can stay dissolved", "%", 0)
 
 
 def compute(inputs: Any) -> Result:

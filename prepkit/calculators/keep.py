@@ -127,7 +127,7 @@ class Result(BaseResult):
     half_life_cold_most: float | None = output("half of the sucrose split at 4 C, latest", "d", 0)
     half_life_room: float | None = output("half of the sucrose split at 20 C, soonest", "d", 0)
     half_life_room_most: float | None = output("half of the sucrose split at 20 C, latest", "d", 0)
-    days_allowed: float | None = output("days by the rule, day of making being 1", "d", 0)
+    days_allowed: float | None = output("days at most, day of making being 1", "d", 0)
     days_left: float | None = output("days left, today among them", "d", 0)
     hours_left: float | None = output("hours left out of the cold", "h", 1)
 

@@ -107,8 +107,12 @@ class Result(BaseResult):
     abv: float | None = output("strength at 20 C", "% vol", 2)
     ethanol: float | None = output("ethanol", "g", 1, extensive=True)
     density: float | None = output("density at 20 C", "kg/m3", 1)
-    supersaturation_fridge: float | None = output("sucrose over saturation, fridge", "", 2)
-    supersaturation_room: float | None = output("sucrose over saturation, room", "", 2)
+    supersaturation_fridge: float | None = output(
+        "sucrose as a share of what stays dissolved, fridge", "", 2
+    )
+    supersaturation_room: float | None = output(
+        "sucrose as a share of what stays dissolved, room", "", 2
+    )
     viscosity_fridge: float | None = output("thickness in the fridge", "mPa s", 0)
     water_activity: float | None = output("water activity at 25 C", "", 3)
     freezing_point: float | None = output("ice begins at", "C", 1)

@@ -65,6 +65,14 @@ def test_table_a(aw: float, cells: str) -> None:
             assert result(answer) == (COLD if cell == "N" else ASSESS), (ph, aw)
 
 
+def test_a_label_claims_no_rule_where_none_binds() -> None:
+    answer = keep(ph=3.0, water_activity=0.8, made="2026-11-25")
+    assert result(answer) == COLD
+    dates = next(one for one in answer.tables if one.name == "dates")
+    assert "no rule binds it" in str(dates.rows[1])
+    assert "rule" not in answer.values["days_allowed"].label
+
+
 def test_acidified_food_line() -> None:
     # SUG-098: pH 4.6 and water activity 0.85
     limits = {row.id: row.value for row in load_rows("sugar") if row.id.startswith("SUG-098")}
