@@ -14,6 +14,7 @@ from prepkit.units import SPREAD, Measured, parse_number, parse_quantity, parse_
 MOST_LETTERS = 1000  # of one input
 MOST_WORDS = 200  # of one input that takes several
 MOST_WHOLE = 10**300
+ALL_PERCENT = 100.0
 
 
 class Spec(NamedTuple):
@@ -169,10 +170,12 @@ def _check(spec: Spec, value: float, field_name: str, unit: str) -> None:
             f"{field_name} is {value:g}{of_unit}; it must be more than {spec.above:g}{of_unit}"
             f"{reason}."
         )
-    low, high = spec.low, spec.high
+    low, high, because = spec.low, spec.high, spec.because
+    if unit == "% w/w" and high is not None and high > ALL_PERCENT:  # the limit of g/l
+        high, because = ALL_PERCENT, "that would be all of it"
     if (
         not math.isfinite(value)
         or (low is not None and value < low)
         or (high is not None and value > high)
     ):
-        raise OutOfRange(field_name, value, low, high, unit, spec.because)
+        raise OutOfRange(field_name, value, low, high, unit, because)

@@ -47,12 +47,11 @@ class Inputs(BaseInputs):
         ("Bx", "g/l"),
         "sugar target",
         "True dissolved solids by weight (Bx, the number without a unit), or sugars in a litre of "
-        "finished cordial at 20 C (g/l). Not what a refractometer shows once acid is in.",
+        "finished cordial at 20 C (g/l): at most 85 Bx or 1200 g/l. Not what a refractometer shows "
+        "once acid is in.",
         "45",
         default=None,
         above=0,
-        high=1200,
-        because="no syrup holds more",
         bare=True,
     )
     sour: Ingredient | None = ingredient(
@@ -140,8 +139,12 @@ class Result(BaseResult):
     density: float | None = output("density at 20 C", "kg/m3", 1)
     yield_per_sweetener: float | None = output("yield per kg of sweetener", "l/kg", 4)
     water_activity: float | None = output("water activity at 25 C", "", 3)
-    supersaturation_fridge: float | None = output("sucrose over saturation, fridge", "", 2)
-    supersaturation_room: float | None = output("sucrose over saturation, room", "", 2)
+    supersaturation_fridge: float | None = output(
+        "sucrose as a share of what stays dissolved, fridge", "", 2
+    )
+    supersaturation_room: float | None = output(
+        "sucrose as a share of what stays dissolved, room", "", 2
+    )
     viscosity_fridge: float | None = output("thickness in the fridge", "mPa s", 0)
     viscosity_room: float | None = output("thickness in the room", "mPa s", 0)
     freezing_point: float | None = output("ice begins at", "C", 1)
@@ -187,10 +190,7 @@ def _targets(inputs: Any) -> tuple[list[Target], list[Addition | None]]:
 
     if inputs.brix is not None:
         by_volume = inputs.brix.unit == "g/l"
-        if not by_volume and float(inputs.brix) > 85:
-            raise BadInput(
-                f"--brix is {float(inputs.brix):g} Bx; a syrup is at most 85 Bx.", "brix"
-            )
+        targets.sugar_in_range(inputs.brix, "brix")
         want("sugar" if by_volume else "solids", inputs.brix, by_volume, "brix", "sweeten")
     if inputs.acidity is not None:
         want("acidity", inputs.acidity, inputs.acidity.unit == "g/l", "acidity", "sour")

@@ -171,10 +171,7 @@ def _targets(inputs: Any) -> tuple[list[Target], list[Addition | None]]:
 
     if inputs.to_brix is not None:
         level, by_volume = float(inputs.to_brix), inputs.to_brix.unit == "g/l"
-        if not by_volume and level > 85.0:
-            raise BadInput(f"--to-brix is {level:g} Bx; a syrup is at most 85 Bx.", "to_brix")
-        if by_volume and level > 1200.0:
-            raise BadInput(f"--to-brix is {level:g} g/l; no syrup holds more than 1200.", "to_brix")
+        targets.sugar_in_range(inputs.to_brix, "to_brix")
         kind = "sugar" if by_volume else "solids"
         want(kind, "to_brix", level if by_volume else level / 100.0, by_volume, "sweeten")
     if inputs.to_acidity is not None:

@@ -14,6 +14,8 @@ from typing import NamedTuple
 from prepkit.errors import BadInput
 from prepkit.mixture import SUGARS, Mixture
 from prepkit.science import acids, ethanol
+from prepkit.spec import option
+from prepkit.units import Measured
 
 WATER = Mixture({"water": 1.0})
 _MOST_PASSES = 60
@@ -26,6 +28,17 @@ _HELD: Mapping[str, Callable[[Mixture], float]] = {
     "acidity": lambda m: m.net_acidity_eq_kg * acids.EQUIVALENT_KG["citric"] * m.mass_kg,
     "strength": lambda m: m.ethanol_kg / ethanol.PURE_KG_M3,
 }
+
+
+_MOST_SUGAR = {"Bx": 85.0, "g/l": 1200.0}
+
+
+def sugar_in_range(level: Measured, field: str) -> None:
+    """BadInput for more sugar than a syrup holds, each unit (Bx, g/l) against its own limit."""
+    most = _MOST_SUGAR[level.unit]
+    if level > most:
+        said = f"{option(field)} is {float(level):g} {level.unit}"
+        raise BadInput(f"{said}; a syrup is at most {most:g} {level.unit}.", field)
 
 
 @dataclass(frozen=True)

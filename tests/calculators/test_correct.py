@@ -341,7 +341,7 @@ BAD = [
     ({"batch": "2 kg cordial ± 20 ml"}, "unit of the amount"),
     ({"batch": "1 l spirit 40 % ± 2 %"}, "strength takes no ±"),
     ({"brix": None, "abv": 0, "hydrometer": "1500 Bx"}, "ends at 85"),
-    ({"to_brix": "1300 g/l"}, "more than 1200"),
+    ({"to_brix": "1300 g/l"}, "at most 1200 g/l"),
     ({"batch": "0 kg"}, "--batch.*more than 0"),
     ({"acidity": "1.2"}, "unit"),
     ({"to_brix": "nan"}, "--to-brix"),
