@@ -68,8 +68,12 @@ def facts(inputs: Any, batch: Peel | None) -> dict[str, Any]:
 
 
 def _range(low: float, high: float) -> str:
-    """Two ends as words, one number where they are shown alike."""
-    ends = f"{low:.0f}", f"{high:.0f}"
+    """Two ends as words, to two digits, one number where they are shown alike.
+
+    >>> _range(10432.0, 17593.0), _range(8.04, 7.96)
+    ('10000 to 18000', '8')
+    """
+    ends = f"{float(f'{low:.2g}'):.6g}", f"{float(f'{high:.2g}'):.6g}"
     return ends[0] if ends[0] == ends[1] else f"{ends[0]} to {ends[1]}"
 
 

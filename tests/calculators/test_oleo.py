@@ -270,6 +270,14 @@ def test_product_carries_what_must_be_known_of_the_peel() -> None:
 OIL = {"sugar": "300 g", "liquid": "300 g water"}
 
 
+def test_a_caution_says_the_oil_to_two_digits() -> None:
+    answer = oleo(peel="137 g orange peel", sugar="211 g")
+    text = next(one.text for one in answer.cautions if "mg of oil in a kg" in one.text)
+    said = [float(one) for one in re.findall(r"\d+", text.partition(" mg of oil")[0])]
+    assert said
+    assert all(one == float(f"{one:.2g}") for one in said), text
+
+
 def test_oil_by_weight_in_syrup_and_drink() -> None:
     answer = run("oleo", {**OIL, "oil": "0.6 g lemon oil", "per_drink": "20 g", "drink": "200 g"})
     assert value(answer, "oil_least") == pytest.approx(1e6 * 0.6 / 600.6)
@@ -421,10 +429,10 @@ def test_json_is_finite_and_reads_back(said: dict[str, Any]) -> None:
 
 
 def test_oil_that_is_known_is_one_number() -> None:
-    # 2.5 g in 502.5 g of syrup and oil
+    # 2.5 g in 502.5 g of syrup and oil: 4975 mg/kg, said to two digits
     answer = run("oleo", {"oil": "2.5 g lemon oil", "liquid": "500 g syrup 65 Bx"})
     text = next(c.text for c in answer.cautions if c.id == "oleo-oil-does-not-dissolve")
-    assert text.startswith("There are 4975 mg of oil")
+    assert text.startswith("There are 5000 mg of oil")
     peel = next(c.text for c in oleo(water_loss=0.4, solids_gain=0.08).cautions
                 if c.id == "oleo-oil-does-not-dissolve")  # fmt: skip
     assert re.match(r"There are \d+ to \d+ mg of oil", peel)
