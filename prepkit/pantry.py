@@ -212,6 +212,7 @@ class Pantry:
                 f'"{words.strip()} lemon juice".',
                 field,
             )
+        _require_spread_at_amount(words, rest, field)
         found = self.ingredient(rest, field)
         if amount.unit == "g":
             mass_kg = amount / 1000
@@ -244,6 +245,18 @@ class Pantry:
                 field,
             )
         return Part(words.strip(), amount, found, found.mixture.scaled(mass_kg))
+
+
+def _require_spread_at_amount(words: str, rest: str, field: str) -> None:
+    """Refuse a ± after a name without a strength, and say where it belongs."""
+    name, *spread = (one.strip() for one in SPREAD.split(rest))
+    if spread and not _TRAILING.match(name):
+        amount = words.strip().removesuffix(rest).strip()
+        raise BadInput(
+            f'{field} "{words.strip()}": the ± belongs next to the amount, before the name, such '
+            f'as "{amount} ± {spread[0] or "5 g"} {name}".',
+            field,
+        )
 
 
 def _require_plain_strength(words: str, field: str) -> None:
