@@ -93,7 +93,9 @@ class Question:
     @property
     def accepted(self) -> str:
         """What counts as right."""
-        if self.kind != "number":
+        if self.kind == "fault":  # its right answer is an id, which the choice says in words
+            return f"{self.letter}, or its words"
+        if self.kind == "verdict":
             return f"{self.letter}, or {self.right}"
         low, high = float(self.right) - self.tolerance, float(self.right) + self.tolerance
         digits = self.digits if self.tolerance >= 10.0**-self.digits else self.digits + 1

@@ -44,6 +44,13 @@ def test_the_keys_answers_are_all_right(topic: str) -> None:
         assert marked.traps == {}
 
 
+def test_a_fault_is_told_in_words_and_its_id_still_counts() -> None:
+    for question in of_kind("fault"):
+        assert str(question.right) not in question.accepted
+        assert question.accepted.startswith(f"{question.letter}, or")
+        assert mark(question, str(question.right)).outcome == "right"
+
+
 @pytest.mark.parametrize("topic", TOPICS)
 def test_each_wrong_choice_is_marked_with_its_trap(topic: str) -> None:
     for question in PAPERS[topic].questions:
