@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from prepkit.spec import Spec
 
 EXIT_STOP = 3
+_ENDS = (".", "?", "!")
 # no validation plugin is used here, and looking for one reads every installed package's metadata
 os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
 COMMON = ("json", "working", "units")
@@ -161,7 +162,8 @@ def main(args: list[str] | None = None) -> None:
     try:
         status = cli.main(args=args, prog_name="prepkit", standalone_mode=False)
     except click.UsageError as error:
-        click.echo(f"prepkit: {one_line(error.format_message())}", err=True)
+        said = one_line(error.format_message())
+        click.echo(f"prepkit: {said if said.endswith(_ENDS) else said + '.'}", err=True)
         sys.exit(2)
     except click.Abort:
         click.echo("prepkit: stopped.", err=True)

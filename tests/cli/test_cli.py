@@ -91,6 +91,7 @@ def test_inputs_of_an_answer_give_the_same_answer(
         ("blend --part '1 l water' --temperature 5", "no unit"),
         ("blend --part '1 l water' --colour red", "--colour"),
         ("blnd --part '1 l water'", "blend"),
+        ("blend '1 l water'", "unexpected extra argument (1 l water)."),
     ],
 )
 def test_bad_words_get_one_sentence(
@@ -101,6 +102,7 @@ def test_bad_words_get_one_sentence(
     assert out == ""
     assert err.startswith("prepkit: ")
     assert err.strip().count("\n") == 0
+    assert err.strip().endswith((".", "?"))
     assert because in err
 
 
