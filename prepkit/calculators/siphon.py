@@ -19,6 +19,7 @@ from prepkit.craft import (
     vessels,
 )
 from prepkit.craft.siphon_facts import BULB_ML, CHARGER_G, STYLES
+from prepkit.craft.siphon_load import Bounds
 from prepkit.errors import BadInput
 from prepkit.mixture import Mixture
 from prepkit.model import Inputs as BaseInputs
@@ -307,13 +308,20 @@ def compute(inputs: Any) -> Result:
     facts |= siphon_facts.of_vessel(inputs, count, charger_g, warmest_c)
     facts |= siphon_facts.of_pressure(load, bounds, rated_bar, max_fill_m3)
     facts |= siphon_facts.of_warmth(warmer, rated_bar)
+    known = {**warmer, warmest_c: bounds}
+
+    def at(place_c: float) -> Bounds:
+        if place_c not in known:
+            known[place_c] = siphon_load.bounds_at(load, mixture, place_c)
+        return known[place_c]
+
+    facts |= siphon_facts.of_passing(at, bounds, warmest_c, rated_bar)
     # what is charged in one place: a plan that fills more vessels puts its own count here
     facts["chargers_in_all"] = facts["chargers_all"] = vessel_count * count
     facts["maker_allows"] = facts.get("over_most_chargers", 1) <= 0 and facts["fill_over_max"] <= 1
     fat = mixture.of("milk_fat", "fat") > 0
     states = siphon_show.states(load, bounds, rated_bar, fat)
     facts |= siphon_facts.of_hydrate(load, states.settled_pa) | states.facts
-    known = {**warmer, warmest_c: bounds}
     served, tables = siphon_show.tables(load, bounds, inputs, mixture, rated_bar, known)
     shown |= states.values | served
     if inputs.mode in ("plan", "targets"):

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from datetime import date
-from math import ceil, isfinite
+from math import ceil, floor, isfinite
 from typing import Any, NamedTuple
 
 from prepkit.craft.siphon_asked import ROUNDING, lower_end, plus_minus, upper_end
@@ -22,6 +22,8 @@ NO_BOUND = 999.0
 BAR = 1e5
 # Where it may come to stand when nobody said how warm that is: a room, a warm bar [JUDGEMENT].
 WARM_C = (20.0, 35.0)
+# The warmest that is looked at: a shut car in the sun [JUDGEMENT].
+HOTTEST_C = 50.0
 
 
 class Style(NamedTuple):
@@ -215,6 +217,27 @@ def of_warmth(warmer: Mapping[float, Bounds], rated_bar: float) -> dict[str, Any
         "warm_over_rating": max(found.values(), default=0.0) / rated_bar,
         "warm_words": " and ".join(said),
     }
+
+
+def of_passing(
+    at: Callable[[float], Bounds], told: Bounds, warmest_c: float, rated_bar: float
+) -> dict[str, Any]:
+    """The warmest whole degree at which it still is within the rating, if warmer it is not.
+
+    `at`: the bounds at a temperature, `told` those at `warmest_c`. Nothing where the rating is
+    passed already, or not up to HOTTEST_C.
+    """
+
+    def passed(bounds: Bounds) -> bool:
+        return not isfinite(bounds.highest_unshaken) or bounds.highest > rated_bar * BAR
+
+    if warmest_c >= HOTTEST_C or passed(told) or not passed(at(HOTTEST_C)):
+        return {}
+    within, over = floor(warmest_c), int(HOTTEST_C)
+    while over - within > 1:
+        middle = (within + over) // 2
+        within, over = (within, middle) if passed(at(float(middle))) else (middle, over)
+    return {"within_to_c": float(within)}
 
 
 def of_hydrate(load: Load, settled_pa: float | None) -> dict[str, Any]:

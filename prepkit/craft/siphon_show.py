@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from math import hypot, isclose, isfinite
 from typing import Any, NamedTuple
 
-from prepkit.craft import siphon_load
+from prepkit.craft import siphon_facts, siphon_load
 from prepkit.craft.siphon_facts import BAR, STYLES, practice_count
 from prepkit.craft.siphon_load import Bounds, Load
 from prepkit.mixture import Mixture
@@ -14,7 +14,7 @@ from prepkit.model import Column, Step, Table
 from prepkit.science import charged_vessel, dissolved_gas, gases
 from prepkit.science.charged_vessel import GAS, Charge
 
-WARM_C = (5.0, 20.0, 35.0, 50.0)
+WARM_C = (5.0, *siphon_facts.WARM_C, siphon_facts.HOTTEST_C)
 MOST_ROWS = 40
 
 
@@ -133,6 +133,7 @@ def warm_table(
                 if state is not None and state.state == GAS
                 else None,
                 rated_bar,
+                "over the rating" if bound > rated_bar * BAR else "not over it",
             )
         )
     columns = (
@@ -140,6 +141,7 @@ def warm_table(
         Column("to reckon with, gauge", "bar", 1),
         Column("settled there, gauge", "bar", 1),
         RATED,
+        Column("says"),
     )
     return Table("standing", "if it stands colder or warmer", columns, tuple(rows))
 

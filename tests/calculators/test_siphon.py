@@ -62,7 +62,7 @@ def value(answer: Answer, name: str) -> float:
 
 def test_one_charger_of_n2o_in_cold_cream() -> None:
     """GAS-101: 14.10 bar absolute unshaken, 7.40 settled, 8.6 g/l dissolved."""
-    answer = ask(FULL)
+    answer = ask(FULL, warmest="5 C")
     assert answer.verdict == "clear"
     assert value(answer, "peak") == pytest.approx(14.10 - 1.013, abs=0.06)
     assert value(answer, "settled") == pytest.approx(7.40 - 1.013, abs=0.10)
@@ -233,7 +233,7 @@ def test_maker_and_bound_disagree() -> None:
 
 def test_notes() -> None:
     assert "siphon-facts-not-told" in ids(ask(CREAM))
-    full = ask(FULL)
+    full = ask(FULL, warmest="5 C")
     assert "siphon-facts-not-told" not in ids(full)
     assert full.verdict == "clear"
     assert "siphon-charger-mass-assumed" in ids(full)
@@ -466,7 +466,10 @@ hottest = "30 C"
 head = "metal"
 note = "invented for a test"
 """
-BARE = {"contents": "500 ml cream 35 %", "gas": "n2o", "chargers": 1, "temperature": "5 C"}
+BARE = {
+    "contents": "500 ml cream 35 %", "gas": "n2o", "chargers": 1, "temperature": "5 C",
+    "warmest": "5 C",
+}  # fmt: skip
 
 
 def test_register_gives_the_plate(tmp_path: Path) -> None:
@@ -575,4 +578,4 @@ def test_rated_pressure_beyond_the_gas_equation() -> None:
         ask(CREAM, rated="60 bar")
     with pytest.raises(BadInput, match="rules on pressure begin"):
         ask(CREAM, rated="0.5 bar")
-    assert ask(FULL, rated="17 bar gauge").verdict == "clear"
+    assert ask(FULL, rated="17 bar gauge", warmest="5 C").verdict == "clear"

@@ -158,6 +158,28 @@ def test_warmest_not_told_is_not_taken_as_the_contents() -> None:
     assert "siphon-warm-over-rating" not in ids(ask(FULL))
 
 
+def test_the_row_that_passes_the_rating_says_so_and_a_caution_says_from_where() -> None:
+    answer = ask(FULL)  # 16.6 bar at 35 C, 17.9 at 50 C, against 17
+    rows = {
+        row[0]: row for table in answer.tables if table.name == "standing" for row in table.rows
+    }
+    assert [rows[f"{c} C"][-1] for c in (35, 50)] == ["not over it", "over the rating"]
+    for row in rows.values():
+        assert isinstance(row[1], float)
+        assert (row[-1] == "over the rating") == (row[1] > 17.0)
+    said = caution(answer, "siphon-rating-passed-when-hot")
+    assert answer.verdict == "care"
+    place = int(re.search(r"warmer than about (\d+) C", said.text)[1])  # type: ignore[index]  # or it fails
+    assert 35 <= place < 50
+    assert ask(FULL, warmest=f"{place} C").values["bound"].value <= 17.0
+    assert ask(FULL, warmest=f"{place + 1} C").verdict == "stop"
+    told = ask(FULL, warmest="20 C")
+    assert f"about {place} C" in caution(told, "siphon-rating-passed-past-the-warmest").text
+    cool = {"siphon-rating-passed-when-hot", "siphon-rating-passed-past-the-warmest"}
+    assert not cool & ids(ask(FULL, rated="18.5 bar"))
+    assert f"up to about {place} C only" not in str(answer.cautions)
+
+
 def test_a_load_that_passes_its_rating_in_the_room_is_never_clear() -> None:
     assert ask(CREAM, rated="15 bar").verdict == "care"
     assert "siphon-warm-over-rating" in ids(ask(CREAM, rated="15 bar"))
