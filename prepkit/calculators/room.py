@@ -199,6 +199,9 @@ def compute(inputs: Any) -> Result:
         "co2_percent": 100 * peaks.get("co2", 0.0),
         "co2_effect": room_check.effect("co2", 100 * peaks.get("co2", 0.0))["text"],
         "n2o_ppm": 1e6 * peaks.get("n2o", 0.0),
+        "co2_ppm_words": _ppm_words(peaks.get("co2", 0.0)),
+        "n2o_ppm_words": _ppm_words(peaks.get("n2o", 0.0)),
+        "n2o_percent": 100 * peaks.get("n2o", 0.0),
         "n2o_shift_share": room_limits.worst(found.get("n2o", ()), "twa"),
         "n2o_in_use_share": room_limits.worst(found.get("n2o", ()), "twa-in-use"),
         "co2_shift_share": room_limits.worst(found.get("co2", ()), "twa"),
@@ -217,6 +220,11 @@ def compute(inputs: Any) -> Result:
         tables=tuple(room_show.tables(inputs, courses, total, found, facts)),
         **shown,
     )
+
+
+def _ppm_words(fraction: float) -> str:
+    """A share of the air in ppm, to three digits."""
+    return f"{float(f'{1e6 * fraction:.3g}'):.0f}"
 
 
 def _courses(inputs: Any, room_m3: float, air_changes: float) -> list[Course]:

@@ -75,11 +75,28 @@ def tables(
          *(1e6 * c.at(t) for c in courses))
         for t in times
     )  # fmt: skip
-    shown.append(Table("course", "the air over time", tuple(columns), course))
+    changing = _changing(course)
+    title = "the air over time"
+    if len(changing) < len(course):
+        title += f"; from {changing[-2][0]:g} to {changing[-1][0]:g} min it does not change"
+    shown.append(Table("course", title, tuple(columns), changing))
     shown += [_where(list(by_gas)), _alarms(list(by_gas))]
     if any(c.gas == "co2" for c in courses) and facts["co2_percent"] > room_check.CO2_STOP:
         shown.append(_ways_out(inputs))
     return shown
+
+
+def _changing(course: tuple[tuple[float, ...], ...]) -> tuple[tuple[float, ...], ...]:
+    """The course without the rows between two that no shown figure changes between, at its end.
+
+    >>> _changing(((0.0, 20.9), (5.0, 18.1), (15.0, 18.1), (30.0, 18.1001)))
+    ((0.0, 20.9), (5.0, 18.1), (30.0, 18.1001))
+    """
+    shown = [(round(one[1], 2), *(round(gas) for gas in one[2:])) for one in course]
+    end = len(course)
+    while end > 1 and shown[end - 2] == shown[-1]:
+        end -= 1
+    return course if end > len(course) - 2 else (*course[:end], course[-1])
 
 
 def _below_again(one: room_limits.Against, course: Course) -> str:

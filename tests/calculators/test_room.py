@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 import pytest
@@ -60,6 +61,27 @@ def test_leak_into_a_ventilated_room() -> None:
     after = next(row for row in table(answer, "course").rows if row[0] == 60.0)
     start = 400e-6 * 0.3679
     assert 1e-6 * float(after[2] or 0) - start == pytest.approx(0.0067, abs=0.0002)
+
+
+def test_air_that_no_longer_changes_is_not_told_again() -> None:
+    still = table(room("8 kg co2", "30 m3"), "course")
+    assert [row[0] for row in still.rows] == [0.0, 480.0]
+    assert still.rows[0][1:] == still.rows[1][1:]
+    assert still.title.endswith("from 0 to 480 min it does not change")
+    aired = table(room("8 kg co2", "30 m3", air_changes=1), "course")
+    assert [row[0] for row in aired.rows] == [0.0, 5.0, 15.0, 30.0, 60.0, 120.0, 240.0, 480.0]
+    assert aired.title == "the air over time"
+
+
+def test_a_share_is_told_in_percent_and_in_ppm() -> None:
+    for gas, name in (("co2", "Carbon dioxide"), ("n2o", "Nitrous oxide")):
+        text = next(
+            one.text
+            for one in room(f"8 kg {gas}", "30 m3").cautions
+            if one.text.startswith(f"{name} comes to")
+        )
+        percent, ppm = re.search(r"([\d.]+) % \((\d+) ppm\)", text).groups()  # type: ignore[union-attr]  # or it fails
+        assert float(ppm) == pytest.approx(1e4 * float(percent), abs=600)
 
 
 def test_a_charger_in_a_room() -> None:
