@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from typing import Any
+
 import pytest
 from deep import TIMES
 from hypothesis import settings
@@ -10,6 +13,17 @@ from hypothesis import settings
 settings.register_profile("ordinary", deadline=None, derandomize=True)
 settings.register_profile("deep", deadline=None, max_examples=100 * TIMES)
 settings.load_profile("ordinary" if TIMES == 1 else "deep")
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Any]:
+    """The system's Chromium, one for all tests of a process: each opens a window of its own."""
+    from page import browsing  # here, so that tests of other things do not load the page
+
+    if why := browsing.missing():
+        pytest.skip(why)
+    with browsing.chromium() as started:
+        yield started
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:

@@ -5,17 +5,44 @@ from __future__ import annotations
 import re
 import shutil
 import subprocess
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
+from deep import TIMES
 from page import browsing
 from page.browsing import DESK, PHONE, example, opened
+
+from prepkit.index import CALCULATORS
+from prepkit.page import forms
 
 WHY = browsing.missing()
 pytestmark = pytest.mark.skipif(bool(WHY), reason=WHY or "there is a browser")
 SCREENS = browsing.screens()
+BATCH = "/recipes/cold-semaphore/batch?serves=40&read.flower-cordial.refractometer=48.2"
+KNOWN = SCREENS | {
+    "recipes": "/recipes/",
+    "a recipe": "/recipes/warm-brasswick/?serves=40",
+    "a recipe that cannot be planned": "/recipes/warm-brasswick/?serves=none",
+    "a whole batch": BATCH,
+    "a batch": f"{BATCH}&item=flower-cordial",
+    "drills": "/drills/",
+    "a drill": "/drills/paper?topic=strength&count=2&seed=3",
+    "a drill, marked": "/drills/marked?topic=strength&count=2&seed=3&a1=12.5",
+}
+# each kind of field, verdict and picture; all others are looked at in a deep run
+FORMS = ("siphon", "cordial", "layer")
+VERDICTS = {"answer blend": "CLEAR", "answer siphon": "CARE", "stop": "STOP"}
+REFUSED = {
+    "nothing": 404, "errors": 422, "everything open": 422, "a recipe that cannot be planned": 422,
+}  # fmt: skip
+ONE_OF_EACH = (
+    "home", "one word", "a sheet", "nothing", "errors",
+    *(f"form {name}" for name in FORMS), *VERDICTS, "answer layer",
+    "recipes", "a recipe", "a recipe that cannot be planned", "a batch",
+    "drills", "a drill", "a drill, marked",
+)  # fmt: skip
 OPTIONS = ("--recipes", "recipes", "--house", "recipes/house")
 
 
@@ -24,13 +51,6 @@ def at() -> Iterator[str]:
     """Where the page is served."""
     with browsing.served(*OPTIONS) as address:
         yield address
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Any]:
-    """The system's Chromium."""
-    with browsing.chromium() as started:
-        yield started
 
 
 @pytest.fixture(scope="module")
@@ -44,19 +64,33 @@ def axe() -> str:
 
 @pytest.fixture(scope="module")
 def everything(at: str, browser: Any) -> dict[str, str]:
-    """All screens: those that are known, and what recipes and drills lead to."""
-    found = dict(SCREENS)
+    """The screens to look at: one or more of each kind; in a deep run all of them."""
+    if TIMES == 1:
+        return {name: KNOWN[name] for name in ONE_OF_EACH}
+    found = dict(KNOWN)
     with opened(browser) as page:
         for place in ("/recipes/", "/drills/"):
-            if page.goto(at + place).status != 200:
-                continue
-            found[place] = place
+            page.goto(at + place)
             links = page.eval_on_selector_all(
                 "main a[href]", "all => all.map(one => one.getAttribute('href'))"
             )
             inside = [one for one in dict.fromkeys(links) if one.startswith(place)]
             found |= {one: one for one in inside[:12]}
     return found
+
+
+def kinds(names: Iterable[str]) -> set[str]:
+    """The kinds of field in the forms of some calculators."""
+    return {spec.kind for name in names for spec in forms.inputs(name).values()}
+
+
+def test_what_is_looked_at_stands_for_the_rest(at: str, browser: Any) -> None:
+    """Every kind of field is in the three forms; the three answers have the three verdicts."""
+    assert kinds(FORMS) == kinds(CALCULATORS)
+    with opened(browser) as page:
+        for name, word in VERDICTS.items():
+            page.goto(at + KNOWN[name])
+            assert verdict(page) == word
 
 
 def sideways(page: Any) -> int:
@@ -229,7 +263,7 @@ def test_a_phone_shows_all_and_lets_all_be_touched(
     small: dict[str, Any] = {}
     with opened(browser, viewport=PHONE, has_touch=True, is_mobile=True) as page:
         for name, path in everything.items():
-            page.goto(at + path)
+            assert page.goto(at + path).status == REFUSED.get(name, 200), name
             page.evaluate("document.querySelectorAll('details').forEach(one => one.open = true)")
             if sideways(page) > 0:
                 wide[name] = sideways(page)
@@ -311,27 +345,29 @@ def test_the_script_adds_what_the_form_would(at: str, browser: Any) -> None:
 # axe-core
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_no_serious_barrier(
-    at: str, browser: Any, axe: str, everything: dict[str, str], scheme: str
-) -> None:
+def test_no_serious_barrier(at: str, browser: Any, axe: str, everything: dict[str, str]) -> None:
+    """In light and dark; dark differs by its colours alone, and an answer has its form with it."""
     found: dict[str, list[str]] = {}
-    only, asked = "{resultTypes: ['violations']}", everything
-    if scheme == "dark":  # it differs by its colours alone, and an answer has its form beside it
-        only = "{runOnly: ['color-contrast']}"
-        asked = {name: path for name, path in everything.items() if not name.startswith("form ")}
     # the check is run inside the page, which our own policy would not let in
-    with opened(browser, color_scheme=scheme, bypass_csp=True) as page:
-        for name, path in asked.items():
+    with opened(browser, bypass_csp=True) as page:
+        for name, path in everything.items():
+            page.emulate_media(color_scheme="light")
             page.goto(at + path)
             page.evaluate("document.querySelectorAll('details').forEach(one => one.open = true)")
             page.evaluate(axe)
-            result = page.evaluate(f"axe.run(document, {only})")
-            bad = [
-                f"{one['id']}: {one['nodes'][0]['html'][:120]}"
-                for one in result["violations"]
-                if one["impact"] in ("serious", "critical")
-            ]
+            bad = serious(page, "{resultTypes: ['violations']}")
+            if not name.startswith("form "):
+                page.emulate_media(color_scheme="dark")
+                bad += [f"dark: {one}" for one in serious(page, "{runOnly: ['color-contrast']}")]
             if bad:
                 found[name] = bad
     assert found == {}
+
+
+def serious(page: Any, only: str) -> list[str]:
+    """What axe-core, which the page holds already, finds serious or worse."""
+    return [
+        f"{one['id']}: {one['nodes'][0]['html'][:120]}"
+        for one in page.evaluate(f"axe.run(document, {only})")["violations"]
+        if one["impact"] in ("serious", "critical")
+    ]

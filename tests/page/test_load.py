@@ -11,6 +11,7 @@ from urllib.parse import urlsplit
 
 import pytest
 from bench.page_load import load
+from deep import TIMES
 from page.browsing import served, started
 
 from prepkit.page import guard
@@ -25,8 +26,9 @@ def at() -> Iterator[str]:
 
 def test_twenty_people_meet_no_error(at: str) -> None:
     """How fast it is, `tests/bench/page_load.py` measures; here the machine is busy with tests."""
-    told = load(at, 3.0, 20, 0.3)
-    assert len(told) >= 60
+    seconds = 1.0 if TIMES == 1 else 3.0
+    told = load(at, seconds, 20, 0.3)
+    assert len(told) >= 20 * seconds
     assert [status for _, status in told if status not in (200, 302, 422)] == []
 
 

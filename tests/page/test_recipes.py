@@ -10,6 +10,7 @@ from pathlib import Path
 from urllib.parse import quote
 
 import pytest
+from deep import TIMES
 from page.asking import tree
 from page.recipe_pages import DEMO, NAMES, client, copied, printed, reads_well
 
@@ -340,16 +341,19 @@ def test_hostile_words_in_an_address_show_as_text() -> None:
 # bounded work
 
 
+ITEMS = MOST_ITEMS if TIMES > 1 else MOST_ITEMS // 5
+
+
 def largest() -> str:
-    """A recipe of as many items as are taken, each with a step."""
+    """A recipe of as many items as are taken, each with a step; a fifth in an ordinary run."""
     out = ['title = "Many"\nserves = 10\n[house]\njurisdiction = "eu"\n']
-    for number in range(MOST_ITEMS):
+    for number in range(ITEMS):
         out.append(
             f'[items.mix-{number}]\ncalculator = "blend"\n'
             'part = ["900 g water", "100 g lemon juice"]\n'
             f'[[items.mix-{number}.step]]\ntext = "Stir"\ntakes = "5 min"\n'
         )
-    for first in range(0, MOST_ITEMS, 20):
+    for first in range(0, ITEMS, 20):
         parts = ", ".join(f'"10 g mix-{n}"' for n in range(first, first + 20))
         out.append(f'[[serve]]\nname = "Serve {first}"\npart = [{parts}]\n')
     return "".join(out)
@@ -362,7 +366,7 @@ def test_the_largest_recipe_is_answered_in_bounded_time(tmp_path: Path) -> None:
         began = time.process_time()
         answer = browser.get(f"/recipes/many/{view}")
         assert answer.status_code == 200
-        assert time.process_time() - began < 20  # about 3 s here
+        assert time.process_time() - began < 20 * ITEMS / MOST_ITEMS  # about 3 s for all here
     # its batch sheet is a list of items, each with its own page
     root = reads_well(answer)
     assert not list(root.all("section", class_="work"))

@@ -32,12 +32,6 @@ def at(folder: Path) -> Iterator[str]:
         yield address
 
 
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Any]:
-    with browsing.chromium() as started:
-        yield started
-
-
 @pytest.mark.parametrize("script", [False, True])
 @pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
 def test_a_batch_is_made_from_the_list_to_the_correction(

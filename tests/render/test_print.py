@@ -1,6 +1,7 @@
 """Cards and labels as a browser prints them: paper, pages, and nothing wider than its place.
 
-Printed through headless Chromium where the machine has one; elsewhere skipped, with the reason.
+Printed through one headless Chromium for all where the machine has it; elsewhere skipped, with the
+reason.
 """
 
 from __future__ import annotations
@@ -11,27 +12,25 @@ import subprocess
 import zlib
 from collections.abc import Callable, Iterator
 from datetime import date
+from functools import cache
 from html import escape, unescape
 from pathlib import Path
 from typing import Any
 
 import pytest
+from page import browsing
 
 from prepkit import run
-from prepkit.plan import load_recipe, make_plan
+from prepkit.plan import Plan, load_recipe, make_plan
 from prepkit.plan.asked import Asked, worked
 from prepkit.plan.labels import of_items
 from prepkit.render.html import PAPERS, Look, answer_card
 from prepkit.render.label_html import label_sheet
 from prepkit.render.plan_html import plan_card
 
-CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 PDFTOTEXT = shutil.which("pdftotext")
-pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="there is no chromium on this machine")
-FLAGS = (
-    "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
-    "--disable-background-networking", "--disable-component-update", "--disable-sync",
-)  # fmt: skip
+WHY = browsing.missing()
+pytestmark = pytest.mark.skipif(bool(WHY), reason=WHY or "there is a browser")
 ROOT = Path(__file__).parent.parent.parent
 RECIPES = sorted((ROOT / "recipes").glob("*-*.toml"))
 ON = date(2026, 11, 25)
@@ -53,14 +52,18 @@ def _card(name: str, said: dict[str, Any]) -> Callable[[Look], str]:
     return lambda look: answer_card(run(name, said), look)
 
 
+@cache
+def _plan(path: Path) -> Plan:
+    """The plan of a recipe, made once."""
+    return make_plan(load_recipe(path), 40)
+
+
 def _recipe(path: Path) -> Callable[[Look], str]:
-    return lambda look: plan_card(make_plan(load_recipe(path), 40), look)
+    return lambda look: plan_card(_plan(path), look)
 
 
 def _labels(path: Path) -> Callable[[Look], str]:
-    return lambda look: label_sheet(
-        of_items(make_plan(load_recipe(path), 40), [], ON, None, "eu"), look, 8
-    )
+    return lambda look: label_sheet(of_items(_plan(path), [], ON, None, "eu"), look, 8)
 
 
 def _measured(look: Look) -> str:
@@ -85,12 +88,11 @@ DOCUMENTS: dict[str, Callable[[Look], str]] = {
 }
 
 
-def chromium(*words: str) -> str:
-    assert CHROMIUM is not None
-    done = subprocess.run(
-        [CHROMIUM, *FLAGS, *words], capture_output=True, text=True, timeout=120, check=False
-    )
-    return done.stdout
+@pytest.fixture(scope="module")
+def window(browser: Any) -> Iterator[Any]:
+    """One window that all is shown in, one document after the other."""
+    with browsing.opened(browser) as page:
+        yield page
 
 
 def letters(words: str) -> str:
@@ -98,10 +100,12 @@ def letters(words: str) -> str:
     return re.sub(r"[\W_]+", "", words)
 
 
-def printed(text: str, folder: Path) -> bytes:
+def printed(window: Any, text: str, folder: Path) -> bytes:
+    """The PDF of a document; it stays in the folder as page.pdf."""
     page, pdf = folder / "page.html", folder / "page.pdf"
     page.write_text(text, encoding="utf-8")
-    chromium("--no-pdf-header-footer", f"--print-to-pdf={pdf}", page.as_uri())
+    window.goto(page.as_uri())
+    window.pdf(path=pdf, prefer_css_page_size=True, print_background=True)
     return pdf.read_bytes()
 
 
@@ -127,8 +131,10 @@ def boxes(pdf: bytes) -> list[tuple[float, float]]:
 
 @pytest.mark.parametrize("paper", PAPERS)
 @pytest.mark.parametrize("name", ["siphon", RECIPES[0].stem, f"labels-{RECIPES[0].stem}"])
-def test_pages_have_the_size_of_the_paper(name: str, paper: str, tmp_path: Path) -> None:
-    pdf = printed(DOCUMENTS[name](Look(ON, PAPERS[paper])), tmp_path)
+def test_pages_have_the_size_of_the_paper(
+    name: str, paper: str, window: Any, tmp_path: Path
+) -> None:
+    pdf = printed(window, DOCUMENTS[name](Look(ON, PAPERS[paper])), tmp_path)
     pages = boxes(pdf)
     assert pages
     assert len(pages) <= 60
@@ -141,23 +147,26 @@ def test_pages_have_the_size_of_the_paper(name: str, paper: str, tmp_path: Path)
 @pytest.mark.parametrize("per_sheet", [1, 4, 8, 12])
 @pytest.mark.parametrize("paper", ["a4", "letter"])
 def test_as_many_labels_stand_on_a_sheet_as_were_asked_for(
-    paper: str, per_sheet: int, tmp_path: Path
+    paper: str, per_sheet: int, window: Any, tmp_path: Path
 ) -> None:
-    plan = make_plan(load_recipe(RECIPES[0]), 40)
+    plan = _plan(RECIPES[0])
     (label,) = of_items(plan, ["flower-cordial"], ON, None, "eu")
     sheets = label_sheet([label] * 2 * per_sheet, Look(ON, PAPERS[paper]), per_sheet)
-    assert len(boxes(printed(sheets, tmp_path))) == 2
+    assert len(boxes(printed(window, sheets, tmp_path))) == 2
 
 
 @pytest.mark.parametrize("paper", ["a4", "letter"])
-def test_the_labels_of_an_evening_take_two_sheets_of_four(paper: str, tmp_path: Path) -> None:
-    labels = of_items(make_plan(load_recipe(RECIPES[0]), 40), [], ON, None, "eu")
+def test_the_labels_of_an_evening_take_two_sheets_of_four(
+    paper: str, window: Any, tmp_path: Path
+) -> None:
+    labels = of_items(_plan(RECIPES[0]), [], ON, None, "eu")
     assert len(labels) == 8  # one of them of a charged vessel, with its hazard lines
-    assert len(boxes(printed(label_sheet(labels, Look(ON, PAPERS[paper]), 4), tmp_path))) == 2
+    sheets = label_sheet(labels, Look(ON, PAPERS[paper]), 4)
+    assert len(boxes(printed(window, sheets, tmp_path))) == 2
 
 
 @pytest.mark.parametrize("name", DOCUMENTS)
-def test_nothing_is_wider_than_its_place(name: str, tmp_path: Path) -> None:
+def test_nothing_is_wider_than_its_place(name: str, window: Any, tmp_path: Path) -> None:
     """A telephone of 360, a page zoomed to 320, and the strip of a roll (72 mm is 272 px)."""
     text = DOCUMENTS[name](Look(ON, working=True))
     roll = f"<style>html {{ font-size: {PAPERS['roll'].letters}; }}</style></head>"
@@ -165,8 +174,7 @@ def test_nothing_is_wider_than_its_place(name: str, tmp_path: Path) -> None:
         f'<iframe width="{wide}" height="800" style="border:0" srcdoc="{escape(shown)}"></iframe>'
         for wide, shown in ((360, text), (320, text), (272, text.replace("</head>", roll, 1)))
     )
-    script = """
-    addEventListener("load", () => {
+    measure = """() => {
       const found = [];
       for (const frame of document.querySelectorAll("iframe")) {
         const page = frame.contentDocument.documentElement;
@@ -179,25 +187,22 @@ def test_nothing_is_wider_than_its_place(name: str, tmp_path: Path) -> None:
             found.push("scrolls");
         }
       }
-      document.title = found.join(" ");
-    });
-    """
+      return found;
+    }"""
     page = tmp_path / "frames.html"
-    page.write_text(f"<!doctype html><title>-</title>{frames}<script>{script}</script>", "utf-8")
-    out = chromium("--hide-scrollbars", "--virtual-time-budget=5000", "--dump-dom", page.as_uri())
-    title = re.search(r"<title>(.*?)</title>", out)
-    assert title
-    assert title[1] == "360/360 320/320 272/272"
+    page.write_text(f"<!doctype html><title>-</title>{frames}", "utf-8")
+    window.goto(page.as_uri())  # comes back when the frames are loaded too
+    assert window.evaluate(measure) == ["360/360", "320/320", "272/272"]
 
 
 @pytest.mark.skipif(PDFTOTEXT is None, reason="there is no pdftotext on this machine")
 @pytest.mark.parametrize("paper", PAPERS)
 @pytest.mark.parametrize("name", ["stop", "room", RECIPES[0].stem])
-def test_no_caution_breaks_across_pages(name: str, paper: str, tmp_path: Path) -> None:
+def test_no_caution_breaks_across_pages(name: str, paper: str, window: Any, tmp_path: Path) -> None:
     """Each caution ends with its id: that and its beginning are on one page."""
     assert PDFTOTEXT is not None
     text = DOCUMENTS[name](Look(ON, PAPERS[paper]))
-    printed(text, tmp_path)
+    printed(window, text, tmp_path)
     words = subprocess.run(
         [PDFTOTEXT, str(tmp_path / "page.pdf"), "-"], capture_output=True, text=True, check=True
     ).stdout
@@ -214,12 +219,12 @@ def test_no_caution_breaks_across_pages(name: str, paper: str, tmp_path: Path) -
 
 
 @pytest.mark.skipif(PDFTOTEXT is None, reason="there is no pdftotext on this machine")
-def test_every_page_carries_verdict_and_trace(tmp_path: Path) -> None:
+def test_every_page_carries_verdict_and_trace(window: Any, tmp_path: Path) -> None:
     assert PDFTOTEXT is not None
     text = DOCUMENTS["stop"](Look(ON, PAPERS["a5"]))
     code = re.search(r"<code>([^<]+)</code>", text)
     assert code
-    printed(text, tmp_path)
+    printed(window, text, tmp_path)
     words = subprocess.run(
         [PDFTOTEXT, str(tmp_path / "page.pdf"), "-"], capture_output=True, text=True, check=True
     ).stdout
