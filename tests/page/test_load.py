@@ -14,7 +14,8 @@ from bench.page_load import load
 from deep import TIMES
 from page.browsing import served, started
 
-from prepkit.page import guard
+from prepkit.cli import main
+from prepkit.page import guard, serving
 
 
 @pytest.fixture(scope="module")
@@ -71,7 +72,7 @@ def test_what_is_no_request_of_ours_is_refused(at: str, raw: bytes, status: byte
 
 
 def refused(*options: str) -> str:
-    """The one sentence of a page that does not start."""
+    """The one sentence of a page that does not start, from a process of its own."""
     command = [sys.executable, "-m", "prepkit", "page", *options]
     done = subprocess.run(command, capture_output=True, text=True, timeout=60, check=False)
     assert done.returncode in (2, 4), done
@@ -83,12 +84,38 @@ def refused(*options: str) -> str:
 def test_what_cannot_be_started_is_one_sentence(at: str) -> None:
     port = str(urlsplit(at).port)
     assert f"port {port} is taken" in refused("--port", port)
-    assert "no address of a machine" in refused("--host", "nowhere.invalid")
-    assert "no address of this machine" in refused("--host", "192.0.2.1")
-    assert "no folder" in refused("--recipes", "nowhere")
-    assert "no folder" in refused("--house", "pyproject.toml")
-    assert "--recipes" in refused("--write")
-    assert "house.toml" in refused("--house", "tests")
+
+
+def never(server: object) -> None:
+    """In place of serving: what was to be refused would run for ever."""
+    raise AssertionError(server)
+
+
+@pytest.mark.parametrize(
+    ("options", "said"),
+    [
+        (("--host", "nowhere.invalid"), "no address of a machine"),
+        (("--host", "192.0.2.1"), "no address of this machine"),
+        (("--recipes", "nowhere"), "no folder"),
+        (("--house", "pyproject.toml"), "no folder"),
+        (("--write",), "--recipes"),
+        (("--house", "tests"), "house.toml"),
+    ],
+)
+def test_each_wrong_option_is_one_sentence(
+    options: tuple[str, ...],
+    said: str,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    monkeypatch.setattr(serving, "serve", never)
+    with pytest.raises(SystemExit) as ended:
+        main(["page", *options])
+    assert ended.value.code in (2, 4)
+    told = capsys.readouterr()
+    assert told.out == ""
+    assert told.err.count("\n") == 1
+    assert said in told.err
 
 
 def test_another_address_asks_for_the_phrase_that_is_printed() -> None:
