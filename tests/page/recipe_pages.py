@@ -6,10 +6,12 @@ import itertools
 import shlex
 import shutil
 from datetime import date
+from functools import cache
 from pathlib import Path
 from typing import Any
 
 import pytest
+from flask import Flask
 from flask.testing import FlaskClient
 from page.asking import tree
 from render.page_reader import Node
@@ -31,8 +33,15 @@ def copied(tmp_path: Path) -> Path:
 
 
 def client(folder: Path = DEMO, *, write: bool = False, house: Path | None = None) -> FlaskClient:
-    """A browser of a page with its own folder."""
+    """A browser of a page with its own folder; those who only read the demo share one page."""
+    if (folder, write, house) == (DEMO, False, None):
+        return _demo().test_client()
     return create_app(Settings(folder, house, write, today=lambda: TODAY)).test_client()
+
+
+@cache
+def _demo() -> Flask:
+    return create_app(Settings(DEMO, today=lambda: TODAY))
 
 
 def token_of(browser: FlaskClient, path: str) -> str:

@@ -10,6 +10,7 @@ from typing import Any
 from urllib.parse import parse_qsl, urlencode, urlsplit
 
 import pytest
+from flask.testing import FlaskClient
 from page.recipe_pages import DEMO, NAMES, client, copied, printed, reads_well, send
 from render.page_reader import Node
 
@@ -206,6 +207,13 @@ def test_a_gauge_over_the_rating_stops_and_the_reading_can_be_put_right() -> Non
     assert field(nitro, "read.tonight-nitro.pressure").attributes["value"] == "17.5"
 
 
+@pytest.fixture(scope="module")
+def writing(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, FlaskClient]:
+    """A folder that may be written and its page, for tests of which none writes."""
+    folder = copied(tmp_path_factory.mktemp("refused"))
+    return folder, client(folder, write=True)
+
+
 @pytest.mark.parametrize(
     ("name", "value", "said"),
     [
@@ -221,7 +229,7 @@ def test_a_gauge_over_the_rating_stops_and_the_reading_can_be_put_right() -> Non
     ],
 )
 def test_a_reading_that_cannot_be_used_is_told_at_its_field(
-    name: str, value: str, said: str, tmp_path: Path
+    name: str, value: str, said: str, writing: tuple[Path, FlaskClient]
 ) -> None:
     answer = client().get(f"{BATCH}&{urlencode({name: value})}")
     assert answer.status_code == 422
@@ -232,8 +240,7 @@ def test_a_reading_that_cannot_be_used_is_told_at_its_field(
     problem = next(one for one in root.all("p") if one.has("id", f"in-{name}-problem")).text
     assert said in problem
     # with --write it is not saved, and what was typed stays
-    folder = copied(tmp_path)
-    browser = client(folder, write=True)
+    folder, browser = writing
     kept = send(browser, BATCH, item=name.split(".")[1], save="1", seen="new", **{name: value})
     assert kept.status_code == 422
     assert field(reads_well(kept), name).attributes["value"] == value
