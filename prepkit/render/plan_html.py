@@ -124,7 +124,9 @@ def plan_verdict(said: Said) -> dict[str, Any]:
 
 def plan_sheet(plan: Plan, said: Said, look: Look) -> str:
     """What the card shows below its verdict, to stand within a page; `said` is its JSON."""
-    return page("plan_sheet.html", look, stamp(look, {}), **_sheet(plan, said, look))
+    return page(
+        "plan_sheet.html", look, stamp(look, {}), **{**_sheet(plan, said, look), "fold": True}
+    )
 
 
 def _sheet(plan: Plan, said: Said, look: Look) -> dict[str, Any]:
@@ -134,6 +136,7 @@ def _sheet(plan: Plan, said: Said, look: Look) -> dict[str, Any]:
         if one.go
     }
     return {
+        "fold": False,  # on a screen each item's figures are folded, and a list leads there
         **plan_verdict(said),
         "have": from_words(said, look.system),
         "measured": measured_parts(said.get("measured"), look.system),

@@ -31,3 +31,11 @@ document.querySelectorAll("[data-copy]").forEach((button) => {
     }
   });
 });
+
+// On paper nothing is folded away that a cook checks by; afterwards each is as it was.
+addEventListener("beforeprint", () => {
+  document.querySelectorAll("details.figures:not([open])").forEach((one) => {
+    one.open = true;
+    addEventListener("afterprint", () => { one.open = false; }, { once: true });
+  });
+});
