@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import doctest
+import io
 import re
 import shlex
 from pathlib import Path
@@ -28,6 +29,22 @@ def test_readme_line_runs(
     out, err = capsys.readouterr()
     assert (ended.value.code or 0) == int(comment or 0), err
     assert out.strip() or ended.value.code == 2
+
+
+def test_readme_line_of_a_new_recipe_runs(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    """Enter to every question, as `yes ""` answers; what is written then passes its check."""
+    found = re.search(r'^yes "" \| prepkit ([^\n#]+?)  # ', README, re.MULTILINE)
+    assert found
+    words = shlex.split(found[1])
+    monkeypatch.chdir(tmp_path)
+    for said in (words, ["plan", words[-1], "--check"]):
+        monkeypatch.setattr("sys.stdin", io.StringIO("\n" * 100))
+        with pytest.raises(SystemExit) as ended:
+            main(said)
+        assert not ended.value.code, capsys.readouterr().err
+    assert (tmp_path / words[-1]).read_text(encoding="utf-8").strip()
 
 
 def test_readme_python_runs() -> None:
