@@ -39,7 +39,7 @@ GROUPS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "acids": (("acid_facts",), ("proof/test_cautions_exact.py",)),
     "siphon": (
         ("craft/siphon_facts", "craft/siphon_contents", "craft/siphon_filled"),
-        ("proof/test_siphon_exact.py",),
+        ("proof/test_siphon_exact.py", "proof/test_siphon_warmed.py"),
     ),
     "room": (
         ("craft/room_check", "craft/room_limits", "craft/room_asked"),
