@@ -129,7 +129,8 @@ def test_who_writes_the_prep(at: str, browser: Any) -> None:
         assert verdict(page) in ("CLEAR", "CARE")
         assert "brix=45" in page.url
         assert ".go" not in page.url
-        page.get_by_role("link", name="serve", exact=True).click()
+        with page.expect_navigation():
+            page.get_by_role("link", name="serve", exact=True).click()
         first = page.locator("#in-part").input_value()
         assert re.fullmatch(r"[\d.]+ g cordial-[0-9a-f]{4}", first)
         page.locator("#in-part").fill(first.replace(first.split(" ")[0], "60"))
@@ -175,15 +176,18 @@ def test_who_teaches(at: str, browser: Any) -> None:
         page.get_by_text("Working, step by step").click()
         assert page.locator(".steps li").first.is_visible()
         assert page.locator("figure svg").count() >= 1
-        page.get_by_role("link", name="Cautions", exact=True).click()
-        page.get_by_role("link", name="Inhalation").click()
+        with page.expect_navigation():
+            page.get_by_role("link", name="Cautions", exact=True).click()
+        with page.expect_navigation():
+            page.get_by_role("link", name="Inhalation").click()
         assert page.locator(".caution").count() > 5
 
 
 def test_what_is_wrong_is_reached_from_the_top(at: str, browser: Any) -> None:
     with opened(browser) as page:
         page.goto(at + SCREENS["errors"])
-        assert page.evaluate("document.activeElement.className") == "problems"
+        # the browser gives the focus a moment after the page is there; never is a timeout
+        page.wait_for_function("document.activeElement.className === 'problems'")
         page.get_by_role("alert").get_by_role("link", name="Temperature of the contents").click()
         page.keyboard.press("Tab")
         assert page.evaluate("document.activeElement.id") in ("in-temperature", "in-chargers")
@@ -214,7 +218,7 @@ def test_a_load_by_the_keyboard_alone(at: str, browser: Any) -> None:
         page.keyboard.press("Tab")
         assert page.evaluate("document.activeElement.className") == "skip"
         page.keyboard.press("Enter")
-        assert page.evaluate("document.activeElement.id") == "main"
+        page.wait_for_function("document.activeElement.id === 'main'")
         filled = {
             "in-contents": "500 ml cream 35 %", "in-temperature": "5", "in-chargers": "1",
             "in-vessel_volume": "0.78", "in-max_fill": "0.5", "in-rated": "17",
@@ -334,11 +338,13 @@ def test_everything_works_without_a_script(at: str, browser: Any) -> None:
 def test_the_script_adds_what_the_form_would(at: str, browser: Any) -> None:
     with opened(browser) as page:
         page.goto(at + "/work/blend")
-        for number in range(3, 26):
-            page.get_by_role("button", name="Add a row to The parts").click()
-            if number <= 24:
-                row = page.get_by_label(f"The parts, row {number}", exact=True)
-                assert row.evaluate("one => one === document.activeElement")
+        more = page.get_by_role("button", name="Add a row to The parts")
+        for number in range(3, 25):
+            more.click()
+            row = page.get_by_label(f"The parts, row {number}", exact=True)
+            assert row.evaluate("one => one === document.activeElement")
+        with page.expect_navigation():  # past the most rows the form itself answers
+            more.click()
         assert page.locator("input[name=part]").count() in (2, 24)
 
 

@@ -43,7 +43,8 @@ def test_a_batch_is_made_from_the_list_to_the_correction(
         page.get_by_role("link", name="cold service").click()
         page.get_by_label("Serves of each drink").fill("40")
         page.get_by_label("Service at").fill("18:00")
-        page.get_by_role("button", name="Plan it").click()
+        with page.expect_navigation():
+            page.get_by_role("button", name="Plan it").click()
         page.get_by_role("link", name="Make it").click()
         page.locator("button.line").first.click()
         page.wait_for_url("**#t-*")
@@ -72,7 +73,8 @@ def test_a_recipe_is_changed_and_comes_back_as_it_was_typed(
         assert page.get_by_label("The recipe", exact=True).input_value() == before
         bad = before.replace("serves = 6", "serves = 0")
         page.get_by_label("The recipe", exact=True).fill(bad)
-        page.get_by_role("button", name="Save").click()
+        with page.expect_navigation():
+            page.get_by_role("button", name="Save").click()
         assert page.get_by_text("One thing is to be put right").is_visible()
         assert page.get_by_label("The recipe", exact=True).input_value() == bad
         assert path.read_text("utf-8") == before
@@ -94,5 +96,6 @@ def test_a_paper_is_answered_by_keyboard_alone_and_marked(at: str, browser: Any)
         page.wait_for_url("**/marked?**")
         assert "of 2 right" in page.locator(".score").inner_text()
         assert "a1=12.5" in page.url
-        page.get_by_role("link", name="Change the answers").click()
+        with page.expect_navigation():
+            page.get_by_role("link", name="Change the answers").click()
         assert page.locator("#a1").input_value() == "12.5"
