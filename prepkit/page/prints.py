@@ -21,7 +21,7 @@ blueprint = Blueprint("prints", __name__)
 MOST_TITLE = 200
 
 
-@blueprint.get("/work/<name>/card")
+@blueprint.get("/make/<name>/card")
 def card(name: str) -> AnyResponse:
     """The card of an answer."""
     got = asked(known(name))
@@ -30,7 +30,7 @@ def card(name: str) -> AnyResponse:
     return guard.document(answer_card(got.answer, _look()))
 
 
-@blueprint.get("/work/<name>/label")
+@blueprint.get("/make/<name>/label")
 def label(name: str) -> AnyResponse:
     """The labels of what an answer makes, as many as the sheet takes."""
     got = asked(known(name))

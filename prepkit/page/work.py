@@ -48,7 +48,7 @@ class Section:
 def sections() -> list[Section]:
     """The places of the page, in the order of a day."""
     return [
-        Section("Work", url_for("work.home"), "/work/"),
+        Section("Work", url_for("work.home"), "/make/"),
         Section("Recipes", url_for("recipes.index"), "/recipes/"),
         Section("Drills", url_for("drills.index"), "/drills/"),
         Section("Words", url_for("words.index"), "/words"),
@@ -129,7 +129,7 @@ def known(name: str) -> str:
     return name
 
 
-@blueprint.get("/work/<name>")
+@blueprint.get("/make/<name>")
 def calculation(name: str) -> AnyResponse | tuple[str, int]:
     """The form, and the answer to what it was filled with."""
     known(name)
@@ -220,7 +220,7 @@ def _options(own: tuple[str, ...]) -> Markup:
     return Markup("\n").join(Markup('<option value="{}"></option>').format(name) for name in names)
 
 
-@blueprint.get("/work/<name>.json")
+@blueprint.get("/make/<name>.json")
 def as_json(name: str) -> AnyResponse:
     """The answer as the command line prints it with --json, letter by letter."""
     got = asked(known(name))

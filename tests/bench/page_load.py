@@ -26,11 +26,11 @@ def addresses() -> list[str]:
     from prepkit.index import CALCULATORS
     from prepkit.page import forms
 
-    found = ["/", "/words", "/cautions/pressure", "/work/siphon?temperature=90"]
+    found = ["/", "/words", "/cautions/pressure", "/make/siphon?temperature=90"]
     for name in CALCULATORS:
         query = urlencode(forms.query(forms.example(name)))
-        found += [f"/work/{name}", f"/work/{name}?{query}", f"/work/{name}.json?{query}"]
-        found.append(f"/work/{name}/card?{query}")
+        found += [f"/make/{name}", f"/make/{name}?{query}", f"/make/{name}.json?{query}"]
+        found.append(f"/make/{name}/card?{query}")
     return found
 
 

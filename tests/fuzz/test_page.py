@@ -49,7 +49,7 @@ PATHS = (
     "/drills/marked", "/drills/paper", "/drills/paper.json", "/drills/print", "/words", "/recipes/",
     "/recipes/{}/", "/recipes/{}/batch", "/recipes/{}/batch.json", "/recipes/{}/card",
     "/recipes/{}/labels", "/recipes/{}/plan.json", "/recipes/{}/plan.csv", "/recipes/{}/plan.{}",
-    "/recipes/{}/text", "/static/{}", "/work/{}", "/work/{}.json", "/work/{}/card", "/{}", "/pass",
+    "/recipes/{}/text", "/static/{}", "/make/{}", "/make/{}.json", "/make/{}/card", "/{}", "/pass",
 )  # fmt: skip
 
 
@@ -83,7 +83,7 @@ def test_any_words_in_a_form(name: str, data: st.DataObject) -> None:
         pairs.append((key, data.draw(st.sampled_from(OTHER[key]))))
     of = data.draw(st.sampled_from(("", "", ".json", "/card", "/label")))
     with judge.in_time():
-        got = browser().get(f"/work/{name}{of}?{encoded(pairs)}")
+        got = browser().get(f"/make/{name}{of}?{encoded(pairs)}")
     answered(got)
     if of == ".json" and got.status_code == 200:
         assert json.loads(got.get_data(as_text=True))["verdict"] in ("clear", "care", "stop")
@@ -158,7 +158,7 @@ def test_a_text_that_is_no_recipe_is_not_put_in_place_of_one(writing: FlaskClien
 
 @pytest.mark.parametrize(
     "path",
-    ["/work/{}.json", "/recipes/{}/batch.json", "/recipes/{}/plan.json", "/{}.json",
+    ["/make/{}.json", "/recipes/{}/batch.json", "/recipes/{}/plan.json", "/{}.json",
      "/recipes/free-otter/plan.json?variant={}", "/drills/paper.json?topic={}"],
 )  # fmt: skip
 def test_what_was_wrong_is_never_json_that_a_browser_takes_for_a_page(path: str) -> None:

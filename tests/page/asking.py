@@ -39,7 +39,7 @@ def words_of(command: str) -> tuple[str, list[tuple[str, str]]]:
 
 def address(name: str, pairs: list[tuple[str, str]] | dict[str, Any], of: str = "") -> str:
     """The address of a calculation; `of` is .json, /card or /label."""
-    return f"/work/{name}{of}?{urlencode(pairs, doseq=True)}"
+    return f"/make/{name}{of}?{urlencode(pairs, doseq=True)}"
 
 
 def tree(answer: Any) -> Node:

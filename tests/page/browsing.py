@@ -102,17 +102,17 @@ def opened(browser: Any, **chosen: Any) -> Iterator[Any]:
 
 def example(name: str, **changed: Any) -> str:
     """The address of a calculator's example."""
-    return f"/work/{name}?{urlencode(forms.query({**forms.example(name), **changed}))}"
+    return f"/make/{name}?{urlencode(forms.query({**forms.example(name), **changed}))}"
 
 
 def screens() -> dict[str, str]:
     """Every kind of screen by a name: forms, answers, errors, words, sheets."""
     found = {"home": "/", "words": "/words", "one word": "/words?q=cream+35+%25"}
     found |= {"sheets": "/cautions", "a sheet": "/cautions/pressure", "nothing": "/none"}
-    found |= {f"form {name}": f"/work/{name}" for name in CALCULATORS}
+    found |= {f"form {name}": f"/make/{name}" for name in CALCULATORS}
     found |= {f"answer {name}": example(name) for name in CALCULATORS}
     found["stop"] = example("siphon", chargers="2")
-    found["errors"] = "/work/siphon?temperature=90&chargers=x&gas=argon&rated=17+bananas"
+    found["errors"] = "/make/siphon?temperature=90&chargers=x&gas=argon&rated=17+bananas"
     found["everything open"] = example("siphon", warmest="300 C")
     return found
 

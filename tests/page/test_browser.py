@@ -196,7 +196,7 @@ def test_what_is_wrong_is_reached_from_the_top(at: str, browser: Any) -> None:
 
 def test_from_another_machine_the_printed_words_open_the_page(browser: Any) -> None:
     with browsing.started(3, "--host", "0.0.0.0") as (at, lines), opened(browser) as page:
-        page.goto(at + "/work/blend?part=1+kg+water")
+        page.goto(at + "/make/blend?part=1+kg+water")
         page.get_by_label("The words").fill("wrong words")
         with page.expect_navigation():
             page.get_by_role("button", name="Open").click()
@@ -214,7 +214,7 @@ def test_from_another_machine_the_printed_words_open_the_page(browser: Any) -> N
 
 def test_a_load_by_the_keyboard_alone(at: str, browser: Any) -> None:
     with opened(browser) as page:
-        page.goto(at + "/work/siphon")
+        page.goto(at + "/make/siphon")
         page.keyboard.press("Tab")
         assert page.evaluate("document.activeElement.className") == "skip"
         page.keyboard.press("Enter")
@@ -316,7 +316,7 @@ def test_an_answer_prints(at: str, browser: Any, tmp_path: Path, name: str) -> N
 
 def test_everything_works_without_a_script(at: str, browser: Any) -> None:
     with opened(browser, java_script_enabled=False) as page:
-        page.goto(at + "/work/blend")
+        page.goto(at + "/make/blend")
         page.get_by_label("The parts, row 1", exact=True).fill("700 ml spirit 43 %")
         page.get_by_label("The parts, row 2", exact=True).fill("300 ml water")
         with page.expect_navigation():
@@ -337,7 +337,7 @@ def test_everything_works_without_a_script(at: str, browser: Any) -> None:
 
 def test_the_script_adds_what_the_form_would(at: str, browser: Any) -> None:
     with opened(browser) as page:
-        page.goto(at + "/work/blend")
+        page.goto(at + "/make/blend")
         more = page.get_by_role("button", name="Add a row to The parts")
         for number in range(3, 25):
             more.click()

@@ -17,11 +17,11 @@ PHRASE = "acorn bell cedar drum eagle fern"
 ELSEWHERE = Settings(host="192.0.2.10", pass_phrase=PHRASE)
 # every kind of address, answered with every kind of status
 ADDRESSES = (
-    "/", "/work/blend", "/work/blend?part=1+kg+water", "/work/blend?part=x", "/work/none",
-    "/work/blend.json?part=1+kg+water", "/work/blend.json", "/work/blend/card?part=1+kg+water",
-    "/work/blend/label?part=1+kg+water", "/words", "/words?q=cream", "/words?q=nothing+like+it",
+    "/", "/make/blend", "/make/blend?part=1+kg+water", "/make/blend?part=x", "/make/none",
+    "/make/blend.json?part=1+kg+water", "/make/blend.json", "/make/blend/card?part=1+kg+water",
+    "/make/blend/label?part=1+kg+water", "/words", "/words?q=cream", "/words?q=nothing+like+it",
     "/cautions", "/cautions/acid", "/cautions/none", "/static/style.css", "/static/page.js",
-    "/static/none", "/pass", "/recipes/", "/drills/", "/%00", "/%ff", "//", "/work/../work/blend",
+    "/static/none", "/pass", "/recipes/", "/drills/", "/%00", "/%ff", "//", "/make/../make/blend",
 )  # fmt: skip
 
 
@@ -67,14 +67,14 @@ def test_the_policy_of_pages_lets_nothing_inline_in() -> None:
 
 
 def test_a_document_has_its_style_inside_and_no_script() -> None:
-    answer = asking.browser().get("/work/blend/card?part=1+kg+water")
+    answer = asking.browser().get("/make/blend/card?part=1+kg+water")
     policy = answer.headers["Content-Security-Policy"]
     assert "script" not in policy
     assert "style-src 'unsafe-inline'" in policy
     assert not list(asking.tree(answer).all("script"))
 
 
-@pytest.mark.parametrize("path", ["/", "/work/siphon", "/words", "/cautions/acid"])
+@pytest.mark.parametrize("path", ["/", "/make/siphon", "/words", "/cautions/acid"])
 def test_pages_hold_no_inline_script_or_style(path: str) -> None:
     page = asking.tree(asking.browser().get(path))
     scripts = [one.attributes.get("src", "") for one in page.all("script")]
@@ -98,7 +98,7 @@ def test_the_page_answers_to_its_own_names(host: str) -> None:
     ["evil.example", "127.0.0.1.evil.example", "localhost.evil.example", "192.0.2.1", "", "[::2]"],
 )
 def test_another_name_is_refused(host: str) -> None:
-    answer = asking.browser().get("/work/blend?part=1+kg+water", headers={"Host": host})
+    answer = asking.browser().get("/make/blend?part=1+kg+water", headers={"Host": host})
     assert answer.status_code == 400
     assert b"dissolved" not in answer.data
 
@@ -114,17 +114,17 @@ def test_elsewhere_numbers_are_taken_and_foreign_names_are_not() -> None:
 def test_too_much_is_refused() -> None:
     browser = asking.browser()
     long = "x" * (guard.MOST_LETTERS + 1)
-    assert browser.get(f"/work/blend?part={long}").status_code == 413
-    assert browser.get(f"/work/blend?{long}=1").status_code == 413
-    assert browser.get("/work/blend?" + "part=1&" * 3000).status_code == 414
+    assert browser.get(f"/make/blend?part={long}").status_code == 413
+    assert browser.get(f"/make/blend?{long}=1").status_code == 413
+    assert browser.get("/make/blend?" + "part=1&" * 3000).status_code == 414
     many = "&".join(f"a{n}" for n in range(guard.MOST_FIELDS + 1))
-    assert browser.get(f"/work/blend?{many}").status_code == 413
+    assert browser.get(f"/make/blend?{many}").status_code == 413
     assert browser.post("/pass", data=b"x" * (guard.MOST_BYTES + 1)).status_code == 413
-    assert browser.get("/work/blend?part=1+kg+water%00").status_code == 400
+    assert browser.get("/make/blend?part=1+kg+water%00").status_code == 400
 
 
 def test_many_rows_are_refused_in_words() -> None:
-    answer = asking.browser().get("/work/blend?" + "&".join(["part=1+g+water"] * 25))
+    answer = asking.browser().get("/make/blend?" + "&".join(["part=1+g+water"] * 25))
     assert answer.status_code == 422
     assert "25 rows; at most 24" in asking.tree(answer).text
 
@@ -168,13 +168,13 @@ def test_the_cookie_is_kept_to_this_site() -> None:
 
 
 def test_looking_gives_no_cookie() -> None:
-    for path in ("/", "/work/blend", "/work/blend?part=1+kg+water"):
+    for path in ("/", "/make/blend", "/make/blend?part=1+kg+water"):
         assert "Set-Cookie" not in asking.browser().get(path).headers
 
 
 @pytest.mark.parametrize("method", ["put", "delete", "patch", "post"])
 def test_other_methods_are_told_so(method: str) -> None:
-    answer = getattr(asking.browser(), method)("/work/blend")
+    answer = getattr(asking.browser(), method)("/make/blend")
     assert answer.status_code in (403, 405)
 
 
@@ -183,13 +183,13 @@ def test_other_methods_are_told_so(method: str) -> None:
 
 def test_without_the_phrase_nothing_is_shown() -> None:
     browser = asking.browser(ELSEWHERE)
-    for path in ("/", "/work/blend?part=1+kg+water", "/work/blend.json?part=1+kg+water", "/words"):
+    for path in ("/", "/make/blend?part=1+kg+water", "/make/blend.json?part=1+kg+water", "/words"):
         answer = browser.get(path)
         assert answer.status_code == 302
         assert answer.headers["Location"].startswith("/pass?to=")
     with browser.get("/static/style.css") as answer:
         assert answer.status_code == 200
-    assert browser.post("/work/blend").status_code == 403
+    assert browser.post("/make/blend").status_code == 403
 
 
 def give(browser: Any, words: str, to: str = "/") -> Any:
@@ -205,9 +205,9 @@ def test_the_right_phrase_opens_the_page_to_this_browser_alone() -> None:
     app = create_app(ELSEWHERE)
     browser = app.test_client()
     assert give(browser, "acorn bell").status_code == 403
-    answer = give(browser, f"  {PHRASE.upper()} ", "/work/blend?part=1+kg+water")
+    answer = give(browser, f"  {PHRASE.upper()} ", "/make/blend?part=1+kg+water")
     assert answer.status_code == 303
-    assert answer.headers["Location"] == "/work/blend?part=1+kg+water"
+    assert answer.headers["Location"] == "/make/blend?part=1+kg+water"
     assert browser.get("/").status_code == 200
     assert app.test_client().get("/").status_code == 302
 
@@ -264,7 +264,7 @@ def test_a_fault_is_told_without_its_inside(caplog: pytest.LogCaptureFixture) ->
     "path",
     [
         "/static/../app.py", "/static/..%2fapp.py", "/static/%2e%2e/guard.py",
-        "/static//etc/passwd", "/static/..%5capp.py", "/work/..%2f..%2fetc%2fpasswd",
+        "/static//etc/passwd", "/static/..%5capp.py", "/make/..%2f..%2fetc%2fpasswd",
         "/cautions/..%2f..%2fpyproject.toml", "/words/../../etc/passwd",
     ],
 )  # fmt: skip

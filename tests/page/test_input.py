@@ -99,7 +99,7 @@ def test_a_wrong_word_is_told_at_its_field_and_kept(
 
 @pytest.mark.parametrize("name", CALCULATORS)
 def test_all_that_is_missing_is_told_at_once(name: str) -> None:
-    answer = asking.browser().get(f"/work/{name}?.go=1")
+    answer = asking.browser().get(f"/make/{name}?.go=1")
     needed = [key for key, spec in forms.inputs(name).items() if spec.required]
     page = asking.tree(answer)
     if not needed:
@@ -121,15 +121,15 @@ def test_a_field_given_twice_or_unknown_is_told() -> None:
 
 
 def test_what_belongs_to_no_field_is_still_told() -> None:
-    answer = asking.browser().get("/work/blend?part=1+kg+water&free=spirit+40+%25")
+    answer = asking.browser().get("/make/blend?part=1+kg+water&free=spirit+40+%25")
     assert answer.status_code in (200, 302, 422)
-    nothing = asking.browser().get("/work/keep?.go=1")
+    nothing = asking.browser().get("/make/keep?.go=1")
     assert nothing.status_code in (200, 422)
 
 
 def test_an_unknown_name_is_answered_with_the_nearest() -> None:
     for of in ("", ".json", "/card", "/label"):
-        answer = asking.browser().get(f"/work/siphn{of}")
+        answer = asking.browser().get(f"/make/siphn{of}")
         assert answer.status_code == 404
         assert "siphon" in answer.text
 
@@ -172,16 +172,16 @@ def test_markup_in_a_field_stays_text(name: str, key: str) -> None:
 @pytest.mark.parametrize(
     "path",
     [
-        f"/{quote(MARKUP)}", f"/work/{quote(MARKUP)}", f"/cautions/{quote(MARKUP)}",
-        f"/words?q={quote(MARKUP)}", f"/work/blend?{quote(MARKUP)}=1",
-        f"/work/blend?part=1+kg+water&.units={quote(MARKUP)}",
-        f"/work/blend?part=1+kg+water&.more={quote(MARKUP)}",
-        f"/work/blend?part=1+kg+water&.made={quote(MARKUP)}",
-        f"/work/blend/card?part=1+kg+water&.title={quote(MARKUP)}",
-        f"/work/blend/card?part=1+kg+water&.paper={quote(MARKUP)}",
-        f"/work/blend/label?part=1+kg+water&.title={quote(MARKUP)}",
-        f"/work/blend/label?part=1+kg+water&.day={quote(MARKUP)}",
-        f"/work/blend.json?part={quote(MARKUP)}",
+        f"/{quote(MARKUP)}", f"/make/{quote(MARKUP)}", f"/cautions/{quote(MARKUP)}",
+        f"/words?q={quote(MARKUP)}", f"/make/blend?{quote(MARKUP)}=1",
+        f"/make/blend?part=1+kg+water&.units={quote(MARKUP)}",
+        f"/make/blend?part=1+kg+water&.more={quote(MARKUP)}",
+        f"/make/blend?part=1+kg+water&.made={quote(MARKUP)}",
+        f"/make/blend/card?part=1+kg+water&.title={quote(MARKUP)}",
+        f"/make/blend/card?part=1+kg+water&.paper={quote(MARKUP)}",
+        f"/make/blend/label?part=1+kg+water&.title={quote(MARKUP)}",
+        f"/make/blend/label?part=1+kg+water&.day={quote(MARKUP)}",
+        f"/make/blend.json?part={quote(MARKUP)}",
     ],
 )  # fmt: skip
 def test_markup_in_an_address_stays_text(path: str) -> None:
@@ -269,7 +269,7 @@ def test_the_longest_form_is_answered_within_two_seconds(name: str) -> None:
         elif key in said and spec.kind == "many words":
             said = {**said, key: (said[key] * 24)[: forms.MOST_ROWS]}
     browser = asking.browser()
-    browser.get(f"/work/{name}")
+    browser.get(f"/make/{name}")
     start = time.process_time()
     answer = browser.get(asking.address(name, said), follow_redirects=True)
     assert time.process_time() - start < 2.0
@@ -283,7 +283,7 @@ def test_every_next_work_takes_a_mixture() -> None:
 
 def test_a_chain_of_three_is_worked_out_as_one() -> None:
     browser = asking.browser()
-    first = asking.tree(browser.get("/work/blend?part=700+ml+spirit+43+%25&part=300+ml+water"))
+    first = asking.tree(browser.get("/make/blend?part=700+ml+spirit+43+%25&part=300+ml+water"))
     link = next(one for one in first.first(class_="onward").all("a") if one.text == "dilute")
     second = link.attributes["href"].replace(".edit=1", "to_strength=25+%25+vol")
     page = asking.tree(browser.get(second))

@@ -52,7 +52,7 @@ def without_flags_of_the_terminal(command: str) -> str:
 
 @pytest.mark.parametrize("name", CALCULATORS)
 def test_every_form_shows_every_input(name: str) -> None:
-    answer = asking.browser().get(f"/work/{name}")
+    answer = asking.browser().get(f"/make/{name}")
     assert answer.status_code == 200
     page = asking.tree(answer)
     for key, spec in forms.inputs(name).items():
@@ -72,7 +72,7 @@ def test_every_form_shows_every_input(name: str) -> None:
 def test_every_control_has_a_name_that_can_be_read(name: str) -> None:
     browser = asking.browser()
     example = asking.address(name, forms.example(name))
-    for path in (f"/work/{name}", example, f"/work/{name}?.go=1"):
+    for path in (f"/make/{name}", example, f"/make/{name}?.go=1"):
         page = asking.tree(browser.get(path, follow_redirects=True))
         ids = [one.attributes["id"] for one in page.all() if "id" in one.attributes]
         assert len(ids) == len(set(ids))
@@ -117,7 +117,7 @@ def test_what_is_needed_or_in_the_example_comes_first() -> None:
 
 def test_a_row_can_be_added_without_a_script() -> None:
     browser = asking.browser()
-    page = asking.tree(browser.get("/work/blend?part=1+kg+water&part=&.more=part"))
+    page = asking.tree(browser.get("/make/blend?part=1+kg+water&part=&.more=part"))
     rows = [one.attributes for one in page.all("input", name="part")]
     assert [one["value"] for one in rows] == ["1 kg water", ""]
     assert "autofocus" in rows[-1]
@@ -127,15 +127,15 @@ def test_a_row_can_be_added_without_a_script() -> None:
 
 def test_no_more_rows_are_shown_than_are_taken() -> None:
     rows = "&".join(["part=1+g+water"] * 24)
-    page = asking.tree(asking.browser().get(f"/work/blend?{rows}&.more=part"))
+    page = asking.tree(asking.browser().get(f"/make/blend?{rows}&.more=part"))
     assert len(list(page.all("input", name="part"))) == forms.MOST_ROWS
 
 
 def test_the_example_can_be_filled_in() -> None:
     browser = asking.browser()
-    page = asking.tree(browser.get("/work/siphon"))
+    page = asking.tree(browser.get("/make/siphon"))
     link = next(one for one in page.all("a") if one.text == "Fill in an example")
-    filled = asking.tree(browser.get("/work/siphon" + link.attributes["href"]))
+    filled = asking.tree(browser.get("/make/siphon" + link.attributes["href"]))
     assert asking.by_id(filled, "in-contents").attributes["value"] == "500 ml cream 35 %"
     assert asking.by_id(filled, "in-rated").attributes["value"] == "17"
     assert not list(filled.all(class_="verdict"))
@@ -237,13 +237,13 @@ def renamed(value: object, old: str, new: str) -> object:
 
 def test_an_address_is_made_short() -> None:
     sent = (
-        "/work/acid-solution?.go=1&acid=citric+acid&acid=&strength=6&strength.unit=%25+w/v"
+        "/make/acid-solution?.go=1&acid=citric+acid&acid=&strength=6&strength.unit=%25+w/v"
         "&make=500&make.unit=ml&storage=&.units=metric"
     )
     answer = asking.browser().get(sent)
     assert answer.status_code == 302
     assert answer.headers["Location"] == (
-        "/work/acid-solution?acid=citric+acid&strength=6+%25+w%2Fv&make=500+ml"
+        "/make/acid-solution?acid=citric+acid&strength=6+%25+w%2Fv&make=500+ml"
     )
 
 
@@ -320,12 +320,12 @@ def test_a_house_file_that_is_mended_is_read_again(tmp_path: Path) -> None:
     file = tmp_path / "house.toml"
     file.write_text("units = 3\n")
     browser = asking.browser(Settings(house=tmp_path))
-    broken = browser.get("/work/siphon")
+    broken = browser.get("/make/siphon")
     assert broken.status_code == 400
     assert "house.toml" in asking.tree(broken).text
     file.write_text('units = "us"\n')
     os.utime(file, ns=(1, 1))
-    assert browser.get("/work/siphon").status_code == 200
+    assert browser.get("/make/siphon").status_code == 200
 
 
 # papers
@@ -379,9 +379,9 @@ def test_a_paper_that_cannot_be_made_is_one_sentence(pair: tuple[str, str]) -> N
 
 
 def test_a_card_of_wrong_words_leads_back_to_the_form() -> None:
-    answer = asking.browser().get("/work/blend/card?part=1+kg+nothing", follow_redirects=True)
+    answer = asking.browser().get("/make/blend/card?part=1+kg+nothing", follow_redirects=True)
     assert answer.status_code == 422
-    assert asking.browser().get("/work/blend/card").status_code == 404
+    assert asking.browser().get("/make/blend/card").status_code == 404
 
 
 # home, words, sheets
@@ -391,7 +391,7 @@ def test_home_leads_to_all_work_and_every_task_answers() -> None:
     browser = asking.browser()
     page = asking.tree(browser.get("/"))
     links = {one.attributes["href"] for one in page.first("main").all("a")}
-    assert {f"/work/{name}" for name in CALCULATORS} <= links
+    assert {f"/make/{name}" for name in CALCULATORS} <= links
     for link in links:
         assert browser.get(link).status_code == 200
 
@@ -409,9 +409,9 @@ def test_every_ingredient_can_be_looked_up() -> None:
 
 def test_the_house_brings_its_vessels_and_its_ingredients(tmp_path: Path) -> None:
     browser = asking.browser(Settings(house=ROOT / "recipes" / "house"))
-    page = asking.tree(browser.get("/work/siphon"))
+    page = asking.tree(browser.get("/make/siphon"))
     link = next(one for one in page.first(class_="vessels").all("a") if one.text == "north")
-    filled = asking.tree(browser.get("/work/siphon" + link.attributes["href"]))
+    filled = asking.tree(browser.get("/make/siphon" + link.attributes["href"]))
     assert asking.by_id(filled, "in-rated").attributes["value"] == "17"
     own = asking.tree(browser.get("/words"))
     assert "Of this house" in own.text
