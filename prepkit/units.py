@@ -89,6 +89,8 @@ def _metric() -> dict[str, Unit]:
             "l/s": 1e-3,
             "l/h": 1e-3 / 3600,
             "l/d": 1e-3 / 86400,
+            "m3/min": 1 / 60,
+            "cfm": 0.3048**3 / 60,  # cubic feet a minute; the foot is exact
         },
         "per time": {"/h": 1 / 3600},
         "equivalents": {"meq/l": 1e-3, "meq/kg": 1e-3},
@@ -147,7 +149,11 @@ _ALSO = {
     "hr": "h", "hrs": "h", "day": "d", "days": "d", "inch": "in", "inches": "in", "foot": "ft",
     "feet": "ft", "kg/hour": "kg/h", "g per l": "g/l", "grams per litre": "g/l", "per h": "/h",
     "1/h": "/h", "ach": "/h", "per hour": "/h", "l/day": "l/d", "kg/day": "kg/d",
-    "l per min": "l/min", "kg per h": "kg/h",
+    "l per min": "l/min", "kg per h": "kg/h", "m³/h": "m3/h", "m3/hr": "m3/h", "m3/hour": "m3/h",
+    "m3 per h": "m3/h", "m³/min": "m3/min", "cmh": "m3/h", "lps": "l/s", "l/sec": "l/s",
+    "litres/s": "l/s", "l per s": "l/s", "ft3/min": "cfm", "ft³/min": "cfm", "cu ft/min": "cfm",
+    "air changes/h": "/h", "air changes per hour": "/h", "air changes": "/h",
+    "air changes an hour": "/h",
 }
 # fmt: on
 _BY_WORD = {word.lower(): unit for word, unit in UNITS.items()} | {
