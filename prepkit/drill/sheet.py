@@ -10,7 +10,8 @@ from prepkit.drill.marking import Mark, Marked
 from prepkit.drill.paper import REMINDER, Paper
 from prepkit.drill.questions import Question
 from prepkit.drill.traps import TRAPS
-from prepkit.render.text import VERDICT_WORDS, WIDTH, caution_text, grid, step_text
+from prepkit.render.grid import grid
+from prepkit.render.text import VERDICT_WORDS, WIDTH, caution_text, step_text
 
 RULE = "-" * WIDTH
 PAGE = "\f"

@@ -6,6 +6,7 @@ import textwrap
 
 from prepkit.render.amounts import UNITS, Said, fill, title_lines
 from prepkit.render.batch import Batch, batches
+from prepkit.render.grid import grid
 from prepkit.render.plan_text import (
     SHORT_VERDICT,
     head_text,
@@ -14,7 +15,6 @@ from prepkit.render.plan_text import (
     vessel_words,
     wall_text,
 )
-from prepkit.render.text import grid
 
 BOX = "[ ]"
 ROOM = "_" * 12

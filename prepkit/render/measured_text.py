@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from prepkit.render.amounts import UNITS, Said, amount, fill, listed, title_lines
-from prepkit.render.text import grid, number, source_words
+from prepkit.render.grid import grid
+from prepkit.render.text import number, source_words
 from prepkit.units import shown_in
 
 NOTHING_DRIFTED = "Nothing drifted beyond its tolerance: go on as planned."

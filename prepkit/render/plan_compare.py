@@ -6,8 +6,9 @@ from collections.abc import Callable, Sequence
 
 from prepkit.plan.clock import length_words
 from prepkit.render.amounts import UNITS, Said, amount, title_lines
+from prepkit.render.grid import grid
 from prepkit.render.plan_shop import money_words
-from prepkit.render.text import VERDICT_WORDS, grid
+from prepkit.render.text import VERDICT_WORDS
 
 Plans = Sequence[Said]
 

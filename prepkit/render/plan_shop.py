@@ -6,7 +6,7 @@ import math
 import textwrap
 
 from prepkit.render.amounts import UNITS, Said, amount, fill, listed, title_lines
-from prepkit.render.text import grid
+from prepkit.render.grid import grid
 
 
 def shopping_text(said: Said, system: str) -> list[str]:

@@ -11,12 +11,12 @@ from collections.abc import Sequence
 
 from prepkit.model import Column, Step, Table, Value
 from prepkit.render.amounts import UNITS, Said, amount, digits_of, fill, listed, title_lines
+from prepkit.render.grid import grid
 from prepkit.render.plan_shop import money_words, shopping_text
 from prepkit.render.plan_time import timetable_text
 from prepkit.render.text import (
     UNEVEN_WORDS,
     VERDICT_WORDS,
-    grid,
     number,
     source_words,
     step_text,

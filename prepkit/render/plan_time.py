@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from prepkit.plan.clock import length_words
 from prepkit.render.amounts import Said, fill, listed, title_lines
-from prepkit.render.text import grid
+from prepkit.render.grid import grid
 
 TIME_HEADERS, TIME_LETTERS = ("start by", "done", "hands on", "what", "how"), "llrll"
 

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 from prepkit import sources
 from prepkit.model import Answer, Caution, Step, Table, Value
+from prepkit.render.grid import grid
 from prepkit.units import shown_in
 
 WIDTH = 96
@@ -52,17 +53,6 @@ def value_words(value: Value, system: str) -> tuple[str, str]:
     if value.non_linear:
         text += f" {UNEVEN}" if value.plus_minus else f" ± ? {UNEVEN}"
     return text, unit
-
-
-def grid(rows: Sequence[Sequence[str]], headers: Sequence[str] = (), right: str = "") -> str:
-    """Aligned columns; `right` holds the letters l or r for each column."""
-    from tabulate import tabulate
-
-    align = [{"r": "right", "l": "left"}[letter] for letter in right] or None
-    return tabulate(
-        rows, headers=headers, tablefmt="plain" if not headers else "simple",
-        disable_numparse=True, colalign=align if rows else None,
-    )  # fmt: skip
 
 
 def table_cells(table: Table, system: str) -> tuple[list[str], str, list[list[str]]]:

@@ -160,7 +160,7 @@ VALUE_WORDS = {
 def ingredient_text(said: Mapping[str, Any]) -> str:
     """An ingredient as text."""
     from prepkit.cautions import page_line
-    from prepkit.render.text import grid
+    from prepkit.render.grid import grid
 
     out = [f"{said['ingredient']} ({said['group']}, {said['form']})"]
     if said["also"]:
