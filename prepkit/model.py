@@ -8,22 +8,32 @@ options, the form, the recipe's keys and the checks. A Result class declares its
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, fields
 from functools import cache
-from typing import Any, ClassVar, NamedTuple, Self
+from typing import Any, ClassVar, NamedTuple, Self, dataclass_transform
 
-from pydantic import BaseModel, ConfigDict, Field
-
-from prepkit.errors import PrepkitError
+from prepkit.errors import BadInput, PrepkitError
 from prepkit.mixture import Mixture
 from prepkit.pantry import Ingredient, Pantry, Part
 from prepkit.spec import Spec, read
 from prepkit.units import Measured
 
 
-def _field(spec: Spec, default: Any) -> Any:
-    return Field(default=default, json_schema_extra={"spec": spec})  # type: ignore[dict-item] # a Spec, not JSON
+class Field(NamedTuple):
+    """One declared input: how it is asked for, and its value where nothing was given."""
+
+    spec: Spec | None  # None: held beside the inputs, never asked for
+    default: Any  # a value of the field's own type; ... where it is needed
+
+
+def _field(spec: Spec, default: Any) -> Any:  # Any, as dataclasses.field: it stands for a value
+    return Field(spec, default)
+
+
+def held(default: Any) -> Any:  # Any, as dataclasses.field: it stands for a value
+    """What `after_reading` works out and `hold`s beside the inputs; no option, no key."""
+    return Field(None, default)
 
 
 def quantity(
@@ -113,18 +123,107 @@ def flag(label: str, help: str) -> Any:
     return _field(spec, False)
 
 
-class Inputs(BaseModel):
-    """Base of every calculator's inputs: frozen, closed; `from_words` is the one way in.
+def _value_of(name: str) -> Callable[[Inputs], object]:
+    return lambda inputs: vars(inputs)[name]
+
+
+@dataclass_transform(
+    kw_only_default=True,
+    frozen_default=True,
+    field_specifiers=(
+        quantity, number, count, choice, part, parts, ingredient, words, flag, held
+    ),
+)  # fmt: skip
+class Inputs:
+    """Base of every calculator's inputs: frozen, closed; words and Python go the same way in.
+
+    A field is declared with one of the helpers above; one whose name is a word of Python is
+    declared with an underscore at its end. `from_words` tells everything that is wrong; the
+    constructor takes the same words or numbers as keywords and raises BadInput with the first.
 
     A calculator that reads more than its fields say overrides one of the hooks `before_reading`,
     `tidy_field`, `read_field` and `after_reading`. Each may raise BadInput.
     """
 
-    model_config = ConfigDict(
-        frozen=True, extra="forbid", arbitrary_types_allowed=True, defer_build=True
-    )
     # inputs whose +/- the calculator itself judges at its upper (1) or lower (-1) end
     judged_at_end: ClassVar[Mapping[str, int]] = {}
+    _specs: ClassVar[dict[str, Spec]] = {}
+    _defaults: ClassVar[dict[str, Any]] = {}
+
+    def __init_subclass__(cls) -> None:
+        """Gather the declared fields, those of the base first."""
+        specs, defaults = dict(cls._specs), dict(cls._defaults)
+        for attribute, declared in tuple(vars(cls).items()):
+            if not isinstance(declared, Field):
+                continue
+            name = attribute.removesuffix("_")
+            delattr(cls, attribute)
+            if name != attribute:
+                setattr(cls, attribute, property(_value_of(name)))
+            if declared.spec is not None:
+                specs[name] = declared.spec
+            if declared.default is not ...:
+                defaults[name] = declared.default
+        cls._specs, cls._defaults = specs, defaults
+
+    def __init__(self, **said: Any) -> None:  # Any: words, numbers or values of any field
+        """The same reading and refusals as from words; BadInput with the first thing wrong."""
+        made, problems = type(self).from_words(
+            {name.removesuffix("_"): value for name, value in said.items()}, Pantry()
+        )
+        if made is None:
+            field_name, problem = next(iter(problems.items()))
+            raise problem if isinstance(problem, PrepkitError) else self._unfit(field_name)
+        vars(self).update(vars(made))
+
+    @classmethod
+    def _unfit(cls, name: str) -> BadInput:
+        spec = cls._specs.get(name)
+        if spec is not None:
+            return BadInput(f'{name} is needed, {spec.label}: for example "{spec.example}".', name)
+        return BadInput(f"there is no {name}; it takes {', '.join(cls._specs)}.", name)
+
+    @classmethod
+    def _made(cls, values: Mapping[str, Any]) -> Self:
+        """From values that were read and checked; the others are the defaults."""
+        self = object.__new__(cls)
+        vars(self).update({**cls._defaults, **values})
+        return self
+
+    def __setattr__(self, name: str, value: object) -> None:
+        """Inputs do not change; `replaced` makes others."""
+        raise AttributeError(f"inputs are frozen: {name} cannot be set")
+
+    def __delattr__(self, name: str) -> None:
+        """Inputs do not change."""
+        raise AttributeError(f"inputs are frozen: {name} cannot be deleted")
+
+    def __eq__(self, other: object) -> bool:
+        """Equal where the class and all values are."""
+        return type(self) is type(other) and vars(self) == vars(other)
+
+    def __hash__(self) -> int:
+        """By the class and the values that it was made of."""
+        return hash((type(self), *vars(self).items()))
+
+    def __repr__(self) -> str:
+        """The class with its values, those that are as by default left out."""
+        shown = (
+            f"{name}={vars(self)[name]!r}"
+            for name in self._specs
+            if vars(self)[name] != self._defaults.get(name, ...)
+        )
+        return f"{type(self).__name__}({', '.join(shown)})"
+
+    def replaced(self, **values: Any) -> Self:  # Any: values of any field
+        """The same with other values, which were read and checked already."""
+        return self._made({**vars(self), **values})
+
+    def hold(self, name: str, value: object) -> None:
+        """Keep what `after_reading` worked out, for a field that was declared with `held`."""
+        if name in self._specs or name not in self._defaults:
+            raise AttributeError(f"{name} is not declared as held")
+        vars(self)[name] = value
 
     @classmethod
     def from_words(
@@ -152,10 +251,10 @@ class Inputs(BaseModel):
                 values[name] = cls.read_field(name, value, pantry, values)
             except PrepkitError as error:
                 problems[name] = error
-        problems |= {name: KeyError("unknown") for name in given if name not in cls.model_fields}
+        problems |= {name: KeyError("unknown") for name in given if name not in cls._specs}
         if problems:
             return None, problems
-        made = cls.model_construct(_fields_set=set(values), **values)
+        made = cls._made(values)
         try:
             made.after_reading(pantry)
         except PrepkitError as error:
@@ -183,19 +282,22 @@ class Inputs(BaseModel):
     @classmethod
     def spec(cls, name: str) -> Spec:
         """The declaration of one input."""
-        extra: Any = cls.model_fields[name].json_schema_extra
-        spec: Spec = extra["spec"]
-        return spec
+        return cls._specs[name]
 
     @classmethod
-    def specs(cls) -> dict[str, Spec]:
+    def specs(cls) -> Mapping[str, Spec]:
         """All inputs by name, in order."""
-        return {name: cls.spec(name) for name in cls.model_fields}
+        return cls._specs
+
+    @classmethod
+    def default(cls, name: str) -> Any:  # Any: a value of any field
+        """The value of one input where nothing is given; ... where it is needed."""
+        return cls._defaults.get(name, ...)
 
     def words(self) -> dict[str, Any]:
         """The inputs as words that read back as the same inputs."""
         said: dict[str, Any] = {}
-        for name in type(self).model_fields:
+        for name in self._specs:
             value = getattr(self, name)
             if value is None or value == ():
                 continue

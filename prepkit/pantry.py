@@ -13,8 +13,6 @@ from dataclasses import dataclass
 from difflib import get_close_matches
 from typing import Any
 
-from pydantic_core.core_schema import any_schema
-
 from prepkit import blocks, refused_plants
 from prepkit.errors import BadInput, BadQuantity, UnknownIngredient
 from prepkit.mixture import ACIDS, Mixture
@@ -61,11 +59,6 @@ class Ingredient:
     piece_g: float | None = None
     note: str = ""
 
-    @classmethod
-    def __get_pydantic_core_schema__(cls, _source: Any, _handler: Any) -> Any:
-        """Taken as it is: `spec.read` has made and checked it."""
-        return any_schema()
-
 
 @dataclass(frozen=True)
 class Part:
@@ -75,11 +68,6 @@ class Part:
     amount: Measured  # g, ml or piece
     ingredient: Ingredient
     mixture: Mixture
-
-    @classmethod
-    def __get_pydantic_core_schema__(cls, _source: Any, _handler: Any) -> Any:
-        """Taken as it is: `spec.read` has made and checked it."""
-        return any_schema()
 
     @property
     def name(self) -> str:

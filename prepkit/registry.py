@@ -111,7 +111,7 @@ def _in_words(calculator: Calculator, field: str, error: Exception) -> PrepkitEr
 
 def _refused(inputs: Inputs) -> dict[str, Any]:
     """The facts of a refused plant among the parts of any calculator; empty where there is none."""
-    held = (getattr(inputs, name) for name in type(inputs).model_fields)
+    held = (getattr(inputs, name) for name in inputs.specs())
     parts = [
         one
         for value in held
@@ -188,7 +188,7 @@ def answer(name: str, inputs: Inputs) -> Answer:
         else Value(number, outputs[key].unit, None, outputs[key].label, outputs[key].digits)
         for key, number in result.numbers().items()
     }  # fmt: skip
-    given = [one for one in type(inputs).model_fields if getattr(inputs, one) is not None]
+    given = [one for one in inputs.specs() if getattr(inputs, one) is not None]
     working = result.working + derived.steps(outputs, result.numbers(), result.working, given)
     keys = [step.source for step in working] + [caution.source for caution in found]
     return Answer(

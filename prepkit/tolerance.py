@@ -103,7 +103,7 @@ def _uncertain(value: Any) -> bool:
 
 
 def _places(inputs: Inputs) -> Iterator[Place]:
-    for name in type(inputs).model_fields:
+    for name in inputs.specs():
         value = getattr(inputs, name)
         if isinstance(value, tuple):
             yield from (Place(name, at, one) for at, one in enumerate(value) if _uncertain(one))
@@ -123,7 +123,7 @@ def _run(compute: Compute, inputs: Inputs, moves: tuple[Move, ...]) -> End:
             many[place.at] = value
             moved[place.name] = tuple(many)
     try:
-        result = compute(inputs.model_copy(update=moved))
+        result = compute(inputs.replaced(**moved))
     except PrepkitError:
         return End(moves, None, {})
     return End(moves, result, result.numbers())

@@ -35,6 +35,12 @@ def test_importing_the_package_loads_nothing() -> None:
     assert not loaded_after("import prepkit") & {*HEAVY, "click"}
 
 
+def test_a_calculation_reads_no_file_and_loads_no_models() -> None:
+    words = {"part": ["700 ml spirit 43 %", "300 ml water"]}
+    loaded = loaded_after(f"import prepkit\nprepkit.run('blend', {words!r})")
+    assert not loaded & {"pydantic", "pydantic_core"}
+
+
 def test_a_calculation_in_metric_words_needs_no_units_library() -> None:
     code = "import prepkit\nprepkit.run('blend', {'part': ['500 g white sugar', '1 l water']})"
     assert "pint" not in loaded_after(code)

@@ -8,8 +8,6 @@ from datetime import date
 from functools import partial
 from typing import Any
 
-from pydantic import PrivateAttr
-
 from prepkit import derived
 from prepkit.craft import keep_show, keeping_rules, syrup
 from prepkit.craft.keep_show import Figures
@@ -18,7 +16,7 @@ from prepkit.errors import BadInput
 from prepkit.mixture import SUGARS, Mixture
 from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Result as BaseResult
-from prepkit.model import choice, count, flag, number, output, parts, quantity
+from prepkit.model import choice, count, flag, held, number, output, parts, quantity
 from prepkit.model import words as words_of
 from prepkit.pantry import Pantry, Part
 from prepkit.science import inversion, readings
@@ -36,8 +34,8 @@ class Inputs(BaseInputs):
     """What it is, what was measured, and its days."""
 
     # what the ingredients that are named with a day bring along; they are in it
-    _dated: Mixture = PrivateAttr(default_factory=lambda: Mixture({}))
-    _unknown: tuple[str, ...] = PrivateAttr(default=())
+    _dated: Mixture = held(Mixture({}))
+    _unknown: tuple[str, ...] = held(())
 
     part: tuple[Part, ...] = parts(
         "what is in it", "For its alcohol, sugar, milk, egg and plants; what is computed from it "
@@ -109,9 +107,9 @@ class Inputs(BaseInputs):
 
     def after_reading(self, pantry: Pantry) -> None:
         """Hook of the base: what is named with a day."""
-        self._dated, self._unknown = keeping_rules.dated(
-            (*self.ingredient_date, *self.use_by), pantry
-        )
+        dated, unknown = keeping_rules.dated((*self.ingredient_date, *self.use_by), pantry)
+        self.hold("_dated", dated)
+        self.hold("_unknown", unknown)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -7,8 +7,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, ClassVar
 
-from pydantic import create_model
-
 from prepkit.craft import room_asked, room_check, room_limits, room_show
 from prepkit.craft.release import Released
 from prepkit.craft.room_limits import Course
@@ -25,7 +23,7 @@ PLACES = ("room", "bar", "cellar", "cold room", "lift", "car")
 CHARGER_KG = 0.008
 
 
-class _Inputs(BaseInputs):
+class Inputs(BaseInputs):
     """The room, its air, and what is set free in it."""
 
     judged_at_end: ClassVar[Mapping[str, int]] = {
@@ -100,6 +98,12 @@ class _Inputs(BaseInputs):
         default=0.0, low=0, high=5000, because="the standard atmosphere of kitchens",
     )  # fmt: skip
 
+    for_: float | None = quantity(
+        "h", "how long a rate goes on",
+        "Until somebody stops it; a shift of 8 h is looked at where it is not given.", "3 h",
+        default=None, above=0, high=5000, because="half a year",
+    )  # fmt: skip
+
     @classmethod
     def tidy_field(cls, name: str, said: Any) -> Any:
         """Hook of the base: "cold-room" is a cold room."""
@@ -119,22 +123,6 @@ class _Inputs(BaseInputs):
                     "rate",
                 )
         return found
-
-
-# "for" is a word of Python: this one field cannot be written in a class body
-_FOR: dict[str, Any] = {
-    "for": (
-        float | None,
-        quantity(
-            "h", "how long a rate goes on",
-            "Until somebody stops it; a shift of 8 h is looked at where it is not given.", "3 h",
-            default=None, above=0, high=5000, because="half a year",
-        ),
-    )
-}  # fmt: skip
-Inputs: type[_Inputs] = create_model(
-    "Inputs", __base__=_Inputs, __module__=__name__, __doc__=_Inputs.__doc__, **_FOR
-)
 
 
 @dataclass(frozen=True, kw_only=True)

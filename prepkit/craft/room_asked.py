@@ -33,7 +33,7 @@ def facts(inputs: Any) -> dict[str, Any]:
         "air_not_counted": bool(told) and inputs.place in CLOSED,
         "cryogens": " and ".join(dict.fromkeys(cryogens)),
         "cold": bool(cryogens),
-        "end_not_told": open_end and getattr(inputs, "for") is None,
+        "end_not_told": open_end and inputs.for_ is None,
         "worst_corner": float(inputs.worst_corner),
         "gases": frozenset(gases_in),
         "gas_names": " and ".join(room_check.GAS_NAMES[gas] for gas in sorted(gases_in)),
@@ -62,7 +62,7 @@ def jurisdiction(inputs: Any) -> str | None:
 
 def lasting_s(inputs: Any) -> float:
     """How long a rate goes on that does not say so itself."""
-    told = getattr(inputs, "for")
+    told = inputs.for_
     return 3600.0 * (ASSUMED_H if told is None else float(told))
 
 

@@ -228,7 +228,7 @@ def form(
     shown = example(name)
     wrong = wrong or {}
     fields = {
-        key: _field(key, spec, specs, every.model_fields[key].default, args, wrong.get(key))
+        key: _field(key, spec, specs, every.default(key), args, wrong.get(key))
         for key, spec in specs.items()
     }
     main = [key for key, spec in specs.items() if spec.required or key in shown]

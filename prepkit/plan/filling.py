@@ -48,7 +48,7 @@ def shared_out(recipe: Recipe, item: Item, inputs: Any, product: Mixture) -> Fil
     # rounding dust must not make a full vessel an overfull one
     each = product.scaled(min(1.0 / count, most_ml / volume_ml * (1.0 - scaling.DUST)))
     contents: Part = inputs.contents
-    load = inputs.model_copy(update={"contents": contents.scaled(each.mass_kg / contents.mass_kg)})
+    load = inputs.replaced(contents=contents.scaled(each.mass_kg / contents.mass_kg))
     answer = answered(recipe, item, load, f"shared out over {count} vessels: ")
     chargers = answer.result.facts.get("chargers_all", getattr(inputs, "chargers", None))
     return Filling(
@@ -89,7 +89,7 @@ def _of_bench(recipe: Recipe, item: Item, load: Any, answer: Answer) -> dict[str
     if not loose:
         return {}
     compute = registry.load(item.calculator).compute
-    inputs = load.model_copy(update=loose)
+    inputs = load.replaced(**loose)
     base = answer.result
     with suppress(PrepkitError):  # what is taken at its worse end starts from there
         worse = compute(inputs)

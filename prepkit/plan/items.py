@@ -180,7 +180,7 @@ def answered(recipe: Recipe, item: Item, inputs: Inputs, how: str = "") -> Answe
         return registry.answer(item.calculator, inputs)
     except BadInput as error:
         field = (error.field or "").lstrip("-").replace("-", "_")
-        known = field in type(inputs).model_fields
+        known = field in inputs.specs()
         raise wrong_input(recipe, item, field if known else "", error, None, how) from error
 
 

@@ -137,7 +137,7 @@ def of_calculator(name: str, said: Mapping[str, Any]) -> dict[str, Any]:
     """The words of the calculator's own options, without those that were not given."""
     from prepkit.registry import load
 
-    fields = load(name).inputs.model_fields
+    fields = load(name).inputs.specs()
     return {
         key: value
         for key, value in said.items()

@@ -361,7 +361,7 @@ def example_of(name: str) -> Mapping[str, Any]:
     context = command.make_context(name, words)
     given = {k: v for k, v in context.params.items() if v not in (None, (), False)}
     return {k: list(v) if isinstance(v, tuple) else v for k, v in given.items()
-            if k in load(name).inputs.model_fields}  # fmt: skip
+            if k in load(name).inputs.specs()}  # fmt: skip
 
 
 @st.composite

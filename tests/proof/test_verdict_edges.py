@@ -8,13 +8,13 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from pydantic import ValidationError
+from tolerance.cases import example_words
 
 from prepkit import blocks, sources
 from prepkit.craft import botanicals, keeping_rules, room_limits, siphon_load, use_by, vessels
 from prepkit.craft.release import Released
 from prepkit.craft.siphon_load import Load
-from prepkit.errors import BadInput, FileProblem
+from prepkit.errors import BadInput, FileProblem, PrepkitError
 from prepkit.index import CALCULATORS
 from prepkit.mixture import Mixture
 from prepkit.pantry import Pantry
@@ -33,9 +33,31 @@ def mixture(*words: str) -> Mixture:
 
 
 @pytest.mark.parametrize("name", CALCULATORS)
-def test_what_is_no_table_of_inputs_is_refused(name: str) -> None:
-    with pytest.raises(ValidationError, match="valid dictionary"):
-        load(name).inputs.model_validate(7)
+def test_inputs_made_in_python_are_refused_as_in_words(name: str) -> None:
+    inputs = load(name).inputs
+    with pytest.raises(BadInput, match="there is no nonsense"):
+        inputs(**{**example_words(name), "nonsense": 7})
+    for field, spec in inputs.specs().items():
+        if spec.kind != "quantity" or (spec.low is None and spec.above is None):
+            continue
+        said = {**example_words(name), field: -1e30}
+        _, problems = inputs.from_words(said, Pantry())
+        with pytest.raises(PrepkitError) as refused:
+            inputs(**said)
+        assert str(refused.value) == str(next(iter(problems.values())))
+
+
+@pytest.mark.parametrize("name", CALCULATORS)
+def test_inputs_are_frozen_and_read_back_as_themselves(name: str) -> None:
+    made = load(name).inputs(**example_words(name))
+    field = next(iter(made.specs()))
+    with pytest.raises(AttributeError, match="frozen"):
+        setattr(made, field, None)
+    with pytest.raises(AttributeError, match="frozen"):
+        delattr(made, field)
+    assert load(name).inputs(**made.words()).words() == made.words()
+    assert made.replaced() == made != 7
+    assert type(made).__name__ in repr(made)
 
 
 def test_a_release_that_was_read_is_not_read_again() -> None:

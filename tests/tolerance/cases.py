@@ -54,11 +54,11 @@ def loosened(inputs: Inputs, share: float) -> Inputs:
         return value
 
     moved = {}
-    for name in inputs.model_fields_set:
+    for name in inputs.words():
         held, kind = getattr(inputs, name), inputs.spec(name).kind
         many = isinstance(held, tuple)
         moved[name] = tuple(loose(one, kind) for one in held) if many else loose(held, kind)
-    return inputs.model_copy(update=moved)
+    return inputs.replaced(**moved)
 
 
 def examples(shares: tuple[float, ...] = SHARES) -> Iterator[Case]:

@@ -59,7 +59,7 @@ def uncertain(inputs: Inputs) -> list[tuple[str, int | None]]:
         return isinstance(amount, Measured) and amount.plus_minus > 0
 
     found: list[tuple[str, int | None]] = []
-    for name in type(inputs).model_fields:
+    for name in inputs.specs():
         held = getattr(inputs, name)
         if isinstance(held, tuple):
             found += [(name, place) for place, one in enumerate(held) if loose(one)]
@@ -84,7 +84,7 @@ def _drawn(inputs: Inputs, bys: Mapping[tuple[str, int | None], float], certain:
             update[name] = moved
         else:
             update[name] = (*held[:place], moved, *held[place + 1 :])
-    return inputs.model_copy(update=update)
+    return inputs.replaced(**update)
 
 
 def _numbers(compute: Compute, inputs: Any) -> dict[str, float]:

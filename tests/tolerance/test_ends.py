@@ -28,9 +28,9 @@ def certain(inputs: Inputs) -> Inputs:
             return replace(value, amount=Measured(float(value.amount), value.amount.unit))
         return Measured(float(value), value.unit) if isinstance(value, Measured) else value
 
-    held = {name: getattr(inputs, name) for name in type(inputs).model_fields}
-    return inputs.model_copy(
-        update={
+    held = {name: getattr(inputs, name) for name in inputs.specs()}
+    return inputs.replaced(
+        **{
             name: tuple(map(one, value)) if isinstance(value, tuple) else one(value)
             for name, value in held.items()
         }
