@@ -9,11 +9,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from difflib import get_close_matches
 from typing import Any
 
-from prepkit import blocks, refused_plants
+from prepkit import blocks, pieces, refused_plants
 from prepkit.errors import BadInput, BadQuantity, UnknownIngredient
 from prepkit.mixture import ACIDS, Mixture
 from prepkit.science import ethanol, solution
@@ -58,6 +58,7 @@ class Ingredient:
     obtained: str
     piece_g: float | None = None
     note: str = ""
+    pieces: Mapping[str, pieces.Piece] = field(default_factory=dict)  # by word, see prepkit.pieces
 
 
 @dataclass(frozen=True)
@@ -84,15 +85,19 @@ class Part:
         amount = Measured(
             self.amount * factor, self.amount.unit, self.amount.plus_minus * abs(factor)
         )
-        rest = self.words_without_amount
+        # the band of a piece is in the pantry and is read there again
+        shown = Measured(amount, amount.unit) if amount.unit == "piece" else amount
         return Part(
-            f"{amount.words()} {rest}", amount, self.ingredient, self.mixture.scaled(factor)
+            f"{shown.words()} {self.words_without_amount}",
+            amount,
+            self.ingredient,
+            self.mixture.scaled(factor),
         )
 
     @property
     def words_without_amount(self) -> str:
         """The ingredient words alone, with their strength."""
-        return split_amount(self.words)[1]
+        return split_amount(pieces.turned(self.words))[1]
 
 
 class Pantry:
@@ -122,14 +127,9 @@ class Pantry:
         tidy = " ".join(name.lower().split())
         if not tidy:
             raise BadInput(f"{field} has no ingredient; write one, such as lemon juice.", field)
-        for candidate in _spellings(tidy):
-            if candidate in self._house:
-                return self._house[candidate]
-            quoted = f'"{candidate}"'
-            for path in blocks.names("pantry"):
-                for found in blocks.blocks(path, "ingredient", (quoted,)):
-                    if candidate == found["name"] or candidate in found.get("also", ()):
-                        return found
+        listed = self._found(tidy)
+        if listed is not None:
+            return listed
         plant = refused_plants.refused(tidy)
         if plant is not None:  # no nearest name: it would pass for a substitute
             raise UnknownIngredient(
@@ -143,6 +143,26 @@ class Pantry:
             else "see prepkit pantry for the names, or add it to pantry.toml"
         )
         raise UnknownIngredient(f'{field}: no ingredient "{name}"; {hint}.', field)
+
+    def _found(self, tidy: str) -> Mapping[str, Any] | None:
+        """The entry of a name, also with a word of a piece that the entry lists: basil leaves."""
+        for named in pieces.readings(tidy):
+            found = self._listed(named.name)
+            told = ("", *pieces.SIZES, *(found or {}).get("pieces", ()))
+            if found is not None and named.part in told:
+                return found
+        return None
+
+    def _listed(self, tidy: str) -> Mapping[str, Any] | None:
+        for candidate in _spellings(tidy):
+            if candidate in self._house:
+                return self._house[candidate]
+            quoted = f'"{candidate}"'
+            for path in blocks.names("pantry"):
+                for found in blocks.blocks(path, "ingredient", (quoted,)):
+                    if candidate == found["name"] or candidate in found.get("also", ()):
+                        return found
+        return None
 
     def names(self) -> list[str]:
         """Every name and synonym, for nearest-name hints and listings."""
@@ -192,7 +212,7 @@ class Pantry:
                 f'juice".',
                 field,
             )
-        amount, rest = split_amount(words, field)
+        amount, rest = split_amount(pieces.turned(words), field)
         rest = rest.removeprefix("of ").strip()
         if not rest:
             raise BadInput(
@@ -201,6 +221,11 @@ class Pantry:
                 field,
             )
         _require_spread_at_amount(words, rest, field)
+        if amount.unit == "piece" and pieces.which(rest):
+            raise BadQuantity(
+                f'{field} "{words.strip()}": {pieces.which(rest)}. Write {pieces.choices(rest)}.',
+                field,
+            )
         found = self.ingredient(rest, field)
         if amount.unit == "g":
             mass_kg = amount / 1000
@@ -213,13 +238,9 @@ class Pantry:
                 )
             mass_kg = amount * 1e-6 * found.mixture.density_kg_m3(20.0)
         else:
-            if found.piece_g is None:
-                raise BadQuantity(
-                    f'{field} "{words.strip()}" has no unit; write for example '
-                    f'"{float(amount):g} g {rest}".',
-                    field,
-                )
-            mass_kg = amount * found.piece_g / 1000
+            one = _one_piece(found, rest, f'{field} "{words.strip()}"', field)
+            amount = Measured(amount, "piece", amount * one.share)
+            mass_kg = amount * one.g / 1000
         if mass_kg > _MOST_KG:
             raise BadQuantity(
                 f'{field} "{words.strip()}" is more than {_MOST_KG / 1000:g} tonnes, and no batch '
@@ -233,6 +254,25 @@ class Pantry:
                 field,
             )
         return Part(words.strip(), amount, found, found.mixture.scaled(mass_kg))
+
+
+def _one_piece(found: Ingredient, rest: str, said: str, field: str) -> pieces.Piece:
+    """What one of the counted words weighs; BadQuantity with the pieces that are known."""
+    if found.group == ITEM_GROUP:
+        raise BadQuantity(f"{said} has no unit; write its weight or its volume.", field)
+    known = found.pieces
+    asked = [named.part for named in pieces.readings(rest) if named.part]
+    for part in asked:
+        if part in known:
+            return known[part]
+    sized = [part for part in asked if part in pieces.SIZES]
+    if pieces.WHOLE in known and not sized:
+        return known[pieces.WHOLE]
+    words = [word for word in known if word != pieces.WHOLE]
+    hint = f"write which piece ({', '.join(words)}), or weigh it" if words else "weigh it"
+    raise BadQuantity(
+        f"{said} counts pieces, and the weight of one is not known here; {hint}.", field
+    )
 
 
 def _require_spread_at_amount(words: str, rest: str, field: str) -> None:
@@ -266,6 +306,8 @@ def _require_plain_strength(words: str, field: str) -> None:
 def _spellings(name: str) -> tuple[str, ...]:
     """The name itself, then without a plural ending."""
     spellings = [name]
+    if name.endswith("leaves"):
+        spellings.append(f"{name[:-3]}f")
     if name.endswith("ies"):
         spellings.append(f"{name[:-3]}y")
     if name.endswith("es"):
@@ -332,6 +374,7 @@ def _made(
         entry["obtained"],
         entry.get("piece_g"),
         entry.get("note", ""),
+        pieces.of_entry(entry),
     )
 
 

@@ -13,7 +13,7 @@ from difflib import get_close_matches
 from functools import cache
 from typing import Any
 
-from prepkit import blocks
+from prepkit import blocks, pieces
 from prepkit.errors import UNSEEN, BadInput, BadRecipe
 from prepkit.mixture import COMPONENTS
 from prepkit.pantry import STRENGTH_KINDS, Pantry
@@ -25,7 +25,8 @@ _MOST_WORDS = 1000  # letters of a note
 _TEXTS = ("name", "group", "form", "keeps", "strength", "note", "source", "obtained", "piece_note")
 _LISTS = ("also", "allergens", "hazards")
 _NUMBERS = ("strength_default", "piece_g")
-_KEYS = (*_TEXTS, *_LISTS, *_NUMBERS, "per_100_g", "per_litre", "strength_range")
+_KEYS = (*_TEXTS, *_LISTS, *_NUMBERS, "per_100_g", "per_litre", "strength_range", "pieces")
+_PIECE_KEYS = ("g", "low", "high", "source", "note")
 _OBTAINED = ("read", "memory", "practice", "computed")
 _MOST_PER_LITRE = 700.0  # g of solids in a litre of spirit
 
@@ -87,9 +88,35 @@ def _entry(where: str, row: Mapping[str, Any]) -> Mapping[str, Any]:
             _number(f"{where}.{key}", entry[key], 1e6)
     if entry.get("piece_g") == 0:
         raise BadRecipe("it is 0; it must be what one piece weighs, in g.", f"{where}.piece_g")
+    _pieces(f"{where}.pieces", entry.get("pieces", {}))
     _composition(where, entry)
     _at_strengths(where, entry)
     return entry
+
+
+def _pieces(where: str, rows: Any) -> None:
+    """Weights of pieces: { leaf = { g = 0.5, low = 0.3, high = 0.8 } }."""
+    if not isinstance(rows, dict):
+        raise BadRecipe(f"it is {rows!r}; write pieces.leaf = {{ g = 0.5 }}.", where)
+    for word, row in rows.items():
+        _known(where, word, pieces.WORDS)
+        at = f"{where}.{word}"
+        if not isinstance(row, dict) or "g" not in row:
+            raise BadRecipe("its weight is missing; write g = what one weighs, in g.", at)
+        for key in row:
+            _known(at, key, _PIECE_KEYS)
+        for key in ("source", "note"):
+            if key in row:
+                _text(f"{at}.{key}", row[key], key)
+        g = _number(f"{at}.g", row["g"], 1e6)
+        low = _number(f"{at}.low", row.get("low", g), 1e6)
+        high = _number(f"{at}.high", row.get("high", g), 1e6)
+        if not 0 < low <= g <= high:
+            raise BadRecipe(
+                f"it is {g:g} g, from {low:g} to {high:g} g; they must be more than 0, and the "
+                f"weight must be between its ends.",
+                at,
+            )
 
 
 def _text(where: str, value: Any, key: str) -> str:

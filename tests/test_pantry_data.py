@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 
+from prepkit import pieces
 from prepkit.errors import UnknownIngredient
 from prepkit.mixture import ACIDS, COMPONENTS
 from prepkit.pantry import Pantry
@@ -37,7 +38,7 @@ SUGARS = {"sucrose", "glucose", "fructose", "lactose", "maltose"}
 KEYS = {
     "name", "also", "group", "form", "per_100_g", "per_litre", "allergens", "hazards", "strength",
     "strength_default", "strength_range", "piece_g", "piece_note", "keeps", "source", "row",
-    "also_from", "obtained", "note",
+    "also_from", "obtained", "note", "pieces",
 }  # fmt: skip
 # what examples, recipes and the reader of a bar book will call for
 WANTED = """
@@ -212,6 +213,17 @@ def test_source_keys_are_unique_over_all_files() -> None:
 def test_piece_has_its_note(entry: dict[str, Any]) -> None:
     assert ("piece_g" in entry) == ("piece_note" in entry)
     assert entry.get("piece_g", 1) > 0
+
+
+@each
+def test_pieces_are_known_words_with_a_band_and_a_source(entry: dict[str, Any]) -> None:
+    for word, row in entry.get("pieces", {}).items():
+        assert word in pieces.WORDS or word == pieces.WHOLE
+        assert set(row) <= {"g", "low", "high", "source", "row", "note"}
+        assert 0 < row["low"] < row["g"] < row["high"]
+        assert row["source"] in SOURCES
+        assert (row["source"] == "USDA-SR28") == ("row" in row)
+        assert row.get("note") or row["source"] == "USDA-SR28", "say which piece is meant"
 
 
 # allergens

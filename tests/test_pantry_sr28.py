@@ -43,6 +43,12 @@ ENTRIES: list[dict[str, Any]] = [
 FROM_SR28 = [entry for entry in ENTRIES if entry["source"] == "USDA-SR28"]
 BY_MASS = [entry for entry in FROM_SR28 if "per_100_g" in entry]
 BY_LITRE = [entry for entry in FROM_SR28 if "per_litre" in entry]
+PIECES = [
+    (entry["name"], word, piece)
+    for entry in ENTRIES
+    for word, piece in entry.get("pieces", {}).items()
+    if piece["source"] == "USDA-SR28"
+]
 SPIRITS = [entry for entry in FROM_SR28 if not {"per_100_g", "per_litre"} & set(entry)]
 BORROWING = [
     (entry, what, where.split()[1])
@@ -95,7 +101,8 @@ def terms(row: str) -> list[tuple[float, str]]:
 
 def numbers_named() -> set[str]:
     rows = [entry["row"] for entry in FROM_SR28]
-    return {number for row in rows for _, number in terms(row)} | {row for *_, row in BORROWING}
+    named = {number for row in rows for _, number in terms(row)} | {row for *_, row in BORROWING}
+    return named | {piece["row"] for *_, piece in PIECES}
 
 
 @pytest.fixture(scope="module")
@@ -276,6 +283,16 @@ def test_one_piece(sr28: Release, entry: dict[str, Any]) -> None:
         assert "131 g of flesh at 27 % refuse" in entry["piece_note"]
         weights = [131 / (1 - 0.27)]
     assert any(entry["piece_g"] == pytest.approx(weight, abs=0.06) for weight in weights)
+
+
+@pytest.mark.parametrize(("name", "word", "piece"), PIECES, ids=[f"{n}-{w}" for n, w, _ in PIECES])
+def test_piece_by_its_word(sr28: Release, name: str, word: str, piece: dict[str, Any]) -> None:
+    weights: list[float] = []
+    for amount, words, grams in sr28.portions[piece["row"]]:
+        several = re.match(r"(\d+) ", words)
+        one = grams / amount / (int(several[1]) if several else 1)
+        weights += [one, one / (1 - sr28.refuse[piece["row"]] / 100)]
+    assert any(piece["g"] == pytest.approx(weight, abs=0.06) for weight in weights)
 
 
 @pytest.mark.parametrize("entry", [e for e in FROM_SR28 if e.get("strength") == "fat"],
