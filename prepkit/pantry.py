@@ -269,9 +269,11 @@ def _one_piece(found: Ingredient, rest: str, said: str, field: str) -> pieces.Pi
     if pieces.WHOLE in known and not sized:
         return known[pieces.WHOLE]
     words = [word for word in known if word != pieces.WHOLE]
-    hint = f"write which piece ({', '.join(words)}), or weigh it" if words else "weigh it"
+    hint = f"write which piece ({', '.join(words)}), or" if words else "write"
     raise BadQuantity(
-        f"{said} counts pieces, and the weight of one is not known here; {hint}.", field
+        f"{said} has no unit, and the weight of one piece is not known here; {hint} its weight or "
+        f"volume with a unit.",
+        field,
     )
 
 
