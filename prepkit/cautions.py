@@ -1,64 +1,34 @@
 """Cautions: rows of data judged against the facts of a result.
 
-A row (data/cautions/*.toml) either stands for named calculators, or is triggered when all of its
-conditions hold. A condition names a fact, one of the small rules below, and its limit.
+A row (data/cautions/*.toml, `caution_rows`) either stands for named calculators, or is triggered
+when all of its conditions hold. A condition names a fact (`facts`), a small rule, and its limit.
 """
 
 from __future__ import annotations
 
-import re
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from functools import cache
-from typing import Any, NamedTuple
+from typing import Any
 
-from prepkit import acid_facts, blocks
+from prepkit import acid_facts, blocks, caution_rows
+from prepkit import facts as fact_names
+from prepkit.caution_rows import Condition, Row
+from prepkit.errors import FileProblem
 from prepkit.mixture import Mixture
 from prepkit.model import Caution
 
-KINDS = (
-    "pressure", "cryogen", "inhalation", "acid", "heat", "fire", "alcohol", "allergen", "keeping",
-    "botanical", "equipment",
-)  # fmt: skip
-SEVERITIES = ("stop", "care", "note")
-MUST_STAND = ("pressure", "cryogen", "inhalation")
+KINDS = caution_rows.KINDS
+SEVERITIES = caution_rows.SEVERITIES
+MUST_STAND = caution_rows.MUST_STAND
+RULES = caution_rows.RULES
+ANY = caution_rows.ANY
 VERDICTS = ("clear", "care", "stop")
-ANY = "any"
+Known = Mapping[str, Any]  # facts by name: numbers, truths, words, sets of words
 
 
-def _is(fact: Any, limit: Any) -> bool:
-    return fact in limit if isinstance(limit, list) else bool(fact == limit)
-
-
-def _has(fact: Any, limit: Any) -> bool:
-    wanted = limit if isinstance(limit, list) else [limit]
-    return any(one in fact for one in wanted)
-
-
-RULES: dict[str, Callable[[Any, Any], bool]] = {
-    "above": lambda fact, limit: fact > limit,
-    "at_least": lambda fact, limit: fact >= limit,
-    "below": lambda fact, limit: fact < limit,
-    "at_most": lambda fact, limit: fact <= limit,
-    "is": _is,  # equal to the limit, or one of a list
-    "has": _has,  # a set that holds the limit, or any of a list
-}
-
-
-def holds(condition: Mapping[str, Any], facts: Mapping[str, Any]) -> bool:
-    """Whether one condition holds; a fact that is absent or unknown (None) triggers nothing.
-
-    The rule "missing" is the exception: it holds where the fact is listed and unknown.
-
-    >>> holds({"fact": "rated_bar", "rule": "missing"}, {"rated_bar": None})
-    True
-    >>> holds({"fact": "peak_bar", "rule": "above", "limit": 17}, {"peak_bar": 17.0})
-    False
-    """
-    name, rule = condition["fact"], condition["rule"]
-    fact = facts.get(name)
-    if rule == "missing":
-        return name in facts and fact is None
-    return fact is not None and RULES[rule](fact, condition["limit"])
+def holds(condition: Condition, known: Known) -> bool:
+    """Whether one condition holds; see `Condition.holds`."""
+    return condition.holds(known)
 
 
 def about(mixture: Mixture | None) -> dict[str, Any]:
@@ -91,58 +61,22 @@ def page_line(page: str) -> str:
     return str(row["text"])
 
 
-def rows() -> tuple[dict[str, Any], ...]:
-    """Every caution row."""
-    return tuple(row for path in blocks.names("cautions") for row in blocks.blocks(path, "caution"))
-
-
-_WHEN = re.compile(r"^when = \[.*?\]$", re.MULTILINE | re.DOTALL)
-_FACT = re.compile(r'\bfact = "(\w+)"')
+def rows() -> tuple[Row, ...]:
+    """Every caution row, in the order of the files. Raises FileProblem."""
+    return caution_rows.load()
 
 
 @cache
-def _conditions(text: str) -> tuple[Mapping[str, Any], ...]:
-    found = _WHEN.search(text)
-    return tuple(blocks.parsed(found[0])["when"]) if found else ()
-
-
-class Candidate(NamedTuple):
-    """A row that may concern a calculator, by the facts that its conditions name (None: it stands).
-
-    Nothing is parsed at once: a row about facts that are not there costs a look for their names.
-    """
-
-    about: frozenset[str] | None
-    text: str
-
-    @property
-    def when(self) -> tuple[Mapping[str, Any], ...]:
-        """Its conditions; none where it stands."""
-        return _conditions(self.text)
-
-    def triggered(self, facts: Mapping[str, Any]) -> bool:
-        """Whether all its conditions hold."""
-        return (
-            self.about is not None
-            and self.about <= facts.keys()
-            and all(holds(one, facts) for one in self.when)
+def candidates(calculator: str) -> tuple[Row, ...]:
+    """The rows that speak to a calculator. Raises FileProblem without its three standing lines."""
+    found = tuple(row for row in rows() if row.concerns(calculator))
+    stand = sorted(row.kind for row in found if row.standing)
+    if stand != sorted(MUST_STAND):
+        raise FileProblem(
+            f"the cautions of {calculator} must have one standing line each on "
+            f"{', '.join(MUST_STAND)}, and have {', '.join(stand) or 'none'}."
         )
-
-    @property
-    def row(self) -> dict[str, Any]:
-        """The whole row."""
-        return blocks.parsed(self.text)
-
-
-@cache
-def candidates(calculator: str) -> tuple[Candidate, ...]:
-    """The rows that name a calculator, or any."""
-    found: list[Candidate] = []
-    for path in blocks.names("cautions"):
-        for text in blocks.texts(path, "caution", (f'"{calculator}"', f'"{ANY}"')):
-            when = _WHEN.search(text)
-            found.append(Candidate(frozenset(_FACT.findall(when[0])) if when else None, text))
-    return tuple(found)
+    return found
 
 
 def _undusted(fact: Any) -> Any:
@@ -154,29 +88,33 @@ def _undusted(fact: Any) -> Any:
     return float(f"{fact:.12g}") if isinstance(fact, float) else fact
 
 
-def judge(calculator: str, facts: Mapping[str, Any]) -> tuple[Caution, ...]:
+def registered(known: Known) -> Known:
+    """The facts, numbers to twelve digits. Raises AssertionError on a name no row could be about.
+
+    A misspelt fact would trigger nothing, and the verdict would read clear.
+    """
+    strange = known.keys() - fact_names.NAMES
+    if strange:
+        raise AssertionError(f"not in prepkit/facts.py: {', '.join(sorted(strange))}")
+    return {name: _undusted(fact) for name, fact in known.items()}
+
+
+def judge(calculator: str, facts: Known) -> tuple[Caution, ...]:
     """The cautions that stand and those that the facts trigger, most serious first."""
-    found: list[Caution] = []
-    known = {name: _undusted(fact) for name, fact in facts.items()}
-    for candidate in candidates(calculator):
-        standing = candidate.about is None
-        if not standing and not candidate.triggered(known):
-            continue
-        row = candidate.row
-        if not {calculator, ANY} & {*row.get("standing", ()), *row.get("calculators", ())}:
-            continue
-        found.append(
-            Caution(
-                row["id"],
-                row["kind"],
-                row["severity"],
-                row["text"].format_map(facts),
-                row["action"].format_map(facts),
-                row["source"],
-                standing,
-            )
+    known = registered(facts)
+    return ordered(
+        Caution(
+            row.id,
+            row.kind,
+            row.severity,
+            row.text.format_map(facts),
+            row.action.format_map(facts),
+            row.source,
+            row.standing,
         )
-    return ordered(found)
+        for row in candidates(calculator)
+        if row.standing or row.triggered(known)
+    )
 
 
 def ordered(cautions: Iterable[Caution]) -> tuple[Caution, ...]:

@@ -4,65 +4,65 @@ from __future__ import annotations
 
 import math
 import re
-import tomllib
 from typing import Any
 
 import pytest
 
 from prepkit import cautions, sources
+from prepkit.caution_rows import Condition, Row
 from prepkit.index import CALCULATORS
 from prepkit.registry import load
 
 ROWS = cautions.rows()
-TRIGGERED = [row for row in ROWS if "standing" not in row]
+TRIGGERED = [row for row in ROWS if not row.standing]
 KNOWN_RULES = {*cautions.RULES, "missing"}
 
 
 def test_ids_are_unique_and_descriptive() -> None:
-    ids = [row["id"] for row in ROWS]
+    ids = [row.id for row in ROWS]
     assert len(ids) == len(set(ids))
     for one in ids:
         assert re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)+", one), one
 
 
-@pytest.mark.parametrize("row", ROWS, ids=lambda row: row["id"])
-def test_row_uses_closed_lists_and_a_known_source(row: dict[str, Any]) -> None:
-    assert row["kind"] in cautions.KINDS
-    assert row["severity"] in cautions.SEVERITIES
-    assert row["text"].strip().endswith((".", "?"))
-    assert row["action"].strip().endswith(".")
-    assert sources.find(row["source"]) is not None, row["source"]
-    assert ("standing" in row) != ("when" in row)
-    if "standing" in row:
-        assert row["severity"] == "note"
-        assert set(row["standing"]) <= set(CALCULATORS)
+@pytest.mark.parametrize("row", ROWS, ids=lambda row: row.id)
+def test_row_uses_closed_lists_and_a_known_source(row: Row) -> None:
+    assert row.kind in cautions.KINDS
+    assert row.severity in cautions.SEVERITIES
+    assert row.text.strip().endswith((".", "?"))
+    assert row.action.strip().endswith(".")
+    assert sources.find(row.source) is not None, row.source
+    if row.standing:
+        assert row.severity == "note"
+        assert not row.when
+        assert set(row.calculators) <= set(CALCULATORS)
     else:
-        assert row["when"]
-        assert set(row["calculators"]) <= {*CALCULATORS, cautions.ANY}
-        for condition in row["when"]:
-            assert condition["rule"] in KNOWN_RULES
+        assert row.when
+        assert set(row.calculators) <= {*CALCULATORS, cautions.ANY}
+        for condition in row.when:
+            assert condition.rule in KNOWN_RULES
 
 
 @pytest.mark.parametrize("name", CALCULATORS)
 def test_three_standing_lines_that_are_the_calculators_own(name: str) -> None:
-    standing = [row for row in ROWS if name in row.get("standing", ())]
-    assert sorted(row["kind"] for row in standing) == sorted(cautions.MUST_STAND)
+    standing = [row for row in ROWS if row.standing and name in row.calculators]
+    assert sorted(row.kind for row in standing) == sorted(cautions.MUST_STAND)
     for row in standing:
-        assert row["standing"] == [name], "a standing line speaks to one calculator's own work"
-    texts = [row["text"] for row in ROWS if "standing" in row]
+        assert row.calculators == (name,), "a standing line speaks to one calculator's own work"
+    texts = [row.text for row in ROWS if row.standing]
     assert len(texts) == len(set(texts))
 
 
-def past_and_inside(condition: dict[str, Any]) -> tuple[Any, Any]:
+def past_and_inside(condition: Condition) -> tuple[Any, Any]:
     """A fact just past the limit and one just inside it."""
-    rule = condition["rule"]
+    rule = condition.rule
     if rule == "missing":
         return None, 1.0
-    limit = condition["limit"]
+    limit = condition.limit
     if rule == "is":
-        return (limit[0] if isinstance(limit, list) else limit), "something else"
+        return (limit[0] if isinstance(limit, tuple) else limit), "something else"
     if rule == "has":
-        return {limit[0] if isinstance(limit, list) else limit}, set()
+        return {limit[0] if isinstance(limit, tuple) else limit}, set()
     step = max(abs(limit), 1.0) * 1e-9
     return {
         "above": (limit + step, limit),
@@ -72,21 +72,21 @@ def past_and_inside(condition: dict[str, Any]) -> tuple[Any, Any]:
     }[rule]
 
 
-@pytest.mark.parametrize("row", TRIGGERED, ids=lambda row: row["id"])
-def test_rule_triggers_past_its_limit_and_not_inside(row: dict[str, Any]) -> None:
+@pytest.mark.parametrize("row", TRIGGERED, ids=lambda row: row.id)
+def test_rule_triggers_past_its_limit_and_not_inside(row: Row) -> None:
     facts: dict[str, Any] = {}
-    for condition in row["when"]:
-        facts.setdefault(condition["fact"], past_and_inside(condition)[0])
-    both_ends = len({c["fact"] for c in row["when"]}) < len(row["when"])
+    for condition in row.when:
+        facts.setdefault(condition.fact, past_and_inside(condition)[0])
+    both_ends = len({c.fact for c in row.when}) < len(row.when)
     if both_ends:  # a window on one fact: the middle is past both limits
-        for condition in row["when"]:
-            limits = [c["limit"] for c in row["when"] if c["fact"] == condition["fact"]]
+        for condition in row.when:
+            limits = [c.limit for c in row.when if c.fact == condition.fact]
             if len(limits) == 2 and all(isinstance(limit, int | float) for limit in limits):
-                facts[condition["fact"]] = sum(limits) / 2
-    assert all(cautions.holds(condition, facts) for condition in row["when"])
-    for condition in row["when"]:
-        inside = {**facts, condition["fact"]: past_and_inside(condition)[1]}
-        assert not all(cautions.holds(one, inside) for one in row["when"])
+                facts[condition.fact] = sum(limits) / 2
+    assert all(cautions.holds(condition, facts) for condition in row.when)
+    for condition in row.when:
+        inside = {**facts, condition.fact: past_and_inside(condition)[1]}
+        assert not all(cautions.holds(one, inside) for one in row.when)
 
 
 def test_verdict_is_the_worst_triggered() -> None:
@@ -116,25 +116,28 @@ def test_calculator_is_whole(name: str) -> None:
 
 
 @pytest.mark.parametrize("calculator", [*CALCULATORS])
-def test_a_candidate_knows_the_facts_it_is_about(calculator: str) -> None:
-    found = cautions.candidates(calculator)
-    assert any(one.about is None for one in found)
-    for one in found:
-        row = tomllib.loads(one.text)
-        assert one.when == tuple(row.get("when", ()))
-        assert one.about == (frozenset(c["fact"] for c in row["when"]) if "when" in row else None)
+def test_candidates_are_the_rows_that_name_the_calculator_or_any(calculator: str) -> None:
+    named = {calculator, cautions.ANY}
+    assert list(cautions.candidates(calculator)) == [
+        row for row in ROWS if named & set(row.calculators)
+    ]
+
+
+def test_a_fact_that_no_row_could_be_about_is_no_fact() -> None:
+    with pytest.raises(AssertionError, match="peak_baar"):
+        cautions.judge("siphon", {"peak_baar": 30.0})
 
 
 def test_the_last_bit_does_not_say_on_which_side_of_a_limit_a_fact_is() -> None:
     """50 Bx reached by adding up is 50 Bx; less by what a refractometer shows is less."""
-    (row,) = (one for one in ROWS if one["id"] == "cordial-hot-syrup-scalds")
-    (condition,) = (one for one in row["when"] if one["fact"] == "solids_percent")
-    limit = float(condition["limit"])
-    facts = {one["fact"]: past_and_inside(one)[0] for one in row["when"]}
+    (row,) = (one for one in ROWS if one.id == "cordial-hot-syrup-scalds")
+    (condition,) = (one for one in row.when if one.fact == "solids_percent")
+    limit = float(condition.limit)
+    facts = {one.fact: past_and_inside(one)[0] for one in row.when}
 
     def told(solids: float) -> bool:
         found = cautions.judge("cordial", {**facts, "solids_percent": solids})
-        return row["id"] in {one.id for one in found}
+        return row.id in {one.id for one in found}
 
     for solids in (limit, math.nextafter(limit, 0), math.nextafter(limit, 100), limit - 1e-12):
         assert told(solids)

@@ -7,12 +7,14 @@ from typing import Any
 
 import pytest
 
-from prepkit import blocks, cautions, derived, run
+from prepkit import blocks, caution_rows, cautions, derived, run
+from prepkit.caution_rows import Row
 from prepkit.mixture import Mixture
 from prepkit.pantry import Pantry
 
-ROWS = list(blocks.blocks("cautions/common.toml", "caution"))
-BY_ID = {row["id"]: row for row in ROWS}
+COMMON = "cautions/common.toml"
+ROWS = caution_rows.parsed({COMMON: blocks.read(COMMON)})
+BY_ID = {row.id: row for row in ROWS}
 PANTRY = Pantry()
 # siphon and foam speak of pulp; pasteurised egg and dairy are kept by their keeping class
 TOLD_ELSEWHERE = {"pulp", "pasteurised-egg", "dairy"}
@@ -25,42 +27,40 @@ def facts_of(*parts: str) -> dict[str, Any]:
 
 def ids_of(*parts: str) -> set[str]:
     facts = facts_of(*parts)
-    return {row["id"] for row in ROWS if all(cautions.holds(one, facts) for one in row["when"])}
+    return {row.id for row in ROWS if all(cautions.holds(one, facts) for one in row.when)}
 
 
 def test_rows_speak_to_every_calculator_of_facts_that_every_mixture_gives() -> None:
     always = set(facts_of("1 kg water", "10 g citric acid"))
     for row in ROWS:
-        assert row["calculators"] == ["any"]
-        assert "standing" not in row
+        assert row.calculators == ("any",)
+        assert not row.standing
         named = {
-            name for text in (row["text"], row["action"])
+            name for text in (row.text, row.action)
             for _, name, _, _ in string.Formatter().parse(text) if name
         }  # fmt: skip
-        judged = {condition["fact"] for condition in row["when"]}
-        assert named | judged <= always, row["id"]
+        judged = {condition.fact for condition in row.when}
+        assert named | judged <= always, row.id
 
 
-@pytest.mark.parametrize("row", ROWS, ids=lambda row: row["id"])
-def test_text_is_plain_and_whole(row: dict[str, Any]) -> None:
+@pytest.mark.parametrize("row", ROWS, ids=lambda row: row.id)
+def test_text_is_plain_and_whole(row: Row) -> None:
     facts = dict.fromkeys(facts_of("1 kg water", "10 g citric acid"), 1.0)
-    said = row["text"].format_map({**facts, "allergen_list": "milk"})
+    said = row.text.format_map({**facts, "allergen_list": "milk"})
     assert "{" not in said
-    assert row["text"][0].isupper()
-    assert row["action"][0].isupper()
-    assert len(row["text"]) < 330
-    assert " safe " not in f" {row['text']} {row['action']} ".lower()
+    assert row.text[0].isupper()
+    assert row.action[0].isupper()
+    assert len(row.text) < 330
+    assert " safe " not in f" {row.text} {row.action} ".lower()
 
 
 def test_every_hazard_of_the_pantry_is_told() -> None:
     told = {
         tag
         for row in ROWS
-        for condition in row["when"]
-        if condition["fact"] == "tags"
-        for tag in (
-            condition["limit"] if isinstance(condition["limit"], list) else [condition["limit"]]
-        )
+        for condition in row.when
+        if condition.fact == "tags"
+        for tag in (condition.limit if isinstance(condition.limit, tuple) else [condition.limit])
     }
     carried = {
         tag
@@ -74,7 +74,7 @@ def test_every_hazard_of_the_pantry_is_told() -> None:
 
 def test_every_allergen_is_told() -> None:
     known = {row["id"] for row in blocks.blocks("allergens.toml", "allergen")}
-    assert set(BY_ID["allergens-to-declare"]["when"][0]["limit"]) == known
+    assert set(BY_ID["allergens-to-declare"].when[0].limit) == known
 
 
 @pytest.mark.parametrize(

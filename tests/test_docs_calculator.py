@@ -28,7 +28,8 @@ COPIED = (
 )
 # what is asked of any calculator by name
 ASKED = (
-    "tests/test_cautions.py", "tests/test_sources.py", "tests/test_registry.py",
+    "tests/test_cautions.py", "tests/test_caution_rows.py", "tests/test_sources.py",
+    "tests/test_registry.py",
     "tests/cli/test_cli.py", "tests/plan/test_plan_work.py", "tests/plan/test_recipe.py",
     "tests/proof/test_cautions_exact.py", "tests/calculators/test_strain.py",
 )  # fmt: skip
@@ -106,6 +107,12 @@ def tree(tmp_path_factory: pytest.TempPathFactory) -> Path:
     index = copy / "prepkit/index.py"
     before, opened, after = index.read_text(encoding="utf-8").partition("]] = {\n")
     index.write_text(before + opened + textwrap.indent(line, "    ") + after, encoding="utf-8")
+    facts = copy / "prepkit/facts.py"
+    names = facts.read_text(encoding="utf-8").replace(
+        '_NUMBERS = """\n', '_NUMBERS = """\n    kept_percent\n'
+    )
+    facts.write_text(names, encoding="utf-8")
+    run(copy, "-m", "prepkit.caution_rows")
     run(copy, "tests/published/rests.py")
     run(copy, "-m", "cogapp", "-r", "README.md", "SAFETY.md", "DEVELOPERS.md")
     return copy

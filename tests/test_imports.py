@@ -70,7 +70,18 @@ LAYERS = {  # a module may import its own layer's packages and those named
     "model": {"errors", "units", "mixture", "pantry", "spec"},
     "sources": {"blocks", "model"},
     "acid_facts": {"errors", "mixture", "science"},
-    "cautions": {"acid_facts", "blocks", "mixture", "model"},
+    "facts": set(),
+    "caution_rows": {"blocks", "caution_table", "errors", "facts", "index"},
+    "caution_table": {"caution_rows"},
+    "cautions": {
+        "acid_facts",
+        "blocks",
+        "caution_rows",
+        "errors",
+        "facts",
+        "mixture",
+        "model",
+    },
     "tolerance": {"errors", "model", "pantry", "spec", "units"},
 }
 FRONT = {"cli", "render", "plan", "page", "registry", "drill", "workflows"}

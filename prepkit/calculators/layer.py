@@ -118,7 +118,7 @@ def _facts(stack: tuple[Layer, ...], found: list[Pair], least: float, top: Pair)
         "turning_count": sum(p.now == layers.TURNS for p in found),
         "turning": names(layers.TURNS),
         "close_count": sum(p.now == layers.CLOSE for p in found),
-        "close": names(layers.CLOSE),
+        "close_layers": names(layers.CLOSE),
         "order": ", ".join(one.name for one in reversed(order)),
         "least_overrun_percent": 100 * max(0.0, least - stack[-1].overrun),
         "overrun_needed": 100 * least,

@@ -340,15 +340,11 @@ def compute(inputs: Any) -> Result:
     )
 
 
-def _is_stop(row: Mapping[str, Any]) -> bool:
-    return row["severity"] == "stop" and bool({"siphon", cautions.ANY} & {*row["calculators"]})
-
-
 def _says_stop(product: Mixture, facts: Mapping[str, Any]) -> bool:
     """Whether any caution of these facts says stop; the words of none are made."""
-    known = {**cautions.about(product), **facts}
+    known = cautions.registered({**cautions.about(product), **facts})
     found = cautions.candidates("siphon")
-    return any(one.triggered(known) and _is_stop(one.row) for one in found)
+    return any(row.severity == "stop" and row.triggered(known) for row in found)
 
 
 def _told(result: Result) -> Result:

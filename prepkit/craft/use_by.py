@@ -6,13 +6,14 @@ where they know none the answer is to ask.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from datetime import date
+from functools import cache
 from typing import Any, NamedTuple
 
-from prepkit import blocks, cautions, derived
+from prepkit import blocks, caution_rows, cautions, derived
 from prepkit.craft import keeping_rules
-from prepkit.errors import BadInput
+from prepkit.errors import BadInput, FileProblem
 from prepkit.mixture import Mixture
 
 FILE = "use_by.toml"
@@ -29,6 +30,17 @@ class UseBy(NamedTuple):
     why: str
     storage: str
     source: str
+
+
+class Rule(NamedTuple):
+    """A row of the file: the days it allows (None: it knows no date) where all of `when` hold."""
+
+    id: str
+    when: tuple[caution_rows.Condition, ...]
+    why: str
+    storage: str
+    source: str
+    days: int | None = None
 
 
 def facts(mixture: Mixture) -> dict[str, Any]:
@@ -51,22 +63,32 @@ def use_by(mixture: Mixture, made: date, oldest: date | None = None) -> UseBy:
         raise BadInput(
             f"--oldest is {oldest}, after the day of making, {made}; check the dates.", "oldest"
         )
-    row = min(_holding(facts(mixture)), key=lambda one: one.get("days", keeping_rules.DAYS + 1))
-    days = row.get("days")
+    holding = _holding(facts(mixture))
+    row = min(holding, key=lambda one: keeping_rules.DAYS + 1 if one.days is None else one.days)
+    days = row.days
     if days is None:
-        return UseBy(None, None, oldest or made, "", row["id"], row["why"], row["storage"],
-                     row["source"])  # fmt: skip
+        return UseBy(None, None, oldest or made, "", row.id, row.why, row.storage,
+                     row.source)  # fmt: skip
     parts = () if oldest is None else (("a part", oldest),)
     counted = keeping_rules.count_days(made, parts, (), days, 0)
     by = "the day of making" if counted.first == made else "the day of the oldest part"
-    return UseBy(counted.last, days, counted.first, by, row["id"], row["why"], row["storage"],
-                 row["source"])  # fmt: skip
+    return UseBy(counted.last, days, counted.first, by, row.id, row.why, row.storage,
+                 row.source)  # fmt: skip
 
 
-def rules() -> Iterator[Mapping[str, Any]]:
-    """Every rule, in the order of the file."""
-    return iter(blocks.blocks(FILE, "rule"))
+@cache
+def rules() -> tuple[Rule, ...]:
+    """Every rule, in the order of the file. Raises FileProblem on one that cannot be used."""
+    found = []
+    for table in blocks.blocks(FILE, "rule"):
+        try:
+            when = tuple(map(caution_rows.condition, table["when"]))
+            found.append(Rule(**{**table, "when": when}))
+        except (KeyError, TypeError, ValueError) as error:
+            name = table.get("id", "no id")
+            raise FileProblem(f"the rule {name} in {FILE} cannot be used: {error}.") from error
+    return tuple(found)
 
 
-def _holding(known: Mapping[str, Any]) -> list[Mapping[str, Any]]:
-    return [row for row in rules() if all(cautions.holds(one, known) for one in row["when"])]
+def _holding(known: Mapping[str, Any]) -> list[Rule]:
+    return [row for row in rules() if all(one.holds(known) for one in row.when)]

@@ -145,12 +145,12 @@ def taught(answer: Answer, caution_id: str) -> Caution:
     for caution in answer.cautions:
         if caution.id == caution_id:
             return caution
-    row = next((row for row in cautions.rows() if row["id"] == caution_id), None)
+    row = next((row for row in cautions.rows() if row.id == caution_id), None)
     if row is None:
         raise AssertionError(f"no caution has the id {caution_id}")
     return Caution(
-        row["id"], row["kind"], row["severity"], plain(row["text"]), plain(row["action"]),
-        row["source"], "standing" in row,
+        row.id, row.kind, row.severity, plain(row.text), plain(row.action),
+        row.source, row.standing,
     )  # fmt: skip
 
 

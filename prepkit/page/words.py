@@ -48,8 +48,7 @@ def sheet(kind: str) -> str:
     rows = [
         {
             **wall.row_dict(row),
-            "standing": "standing" in row,
-            "obtained": source_words(row["source"]),
+            "obtained": source_words(row.source),
         }
         for row in wall.selected(kind)
     ]

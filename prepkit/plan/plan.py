@@ -116,9 +116,7 @@ def plan_of(
 def _of_a_guest(calculator: str) -> frozenset[str]:
     """Cautions that speak of what one guest takes in."""
     return frozenset(
-        candidate.row["id"]
-        for candidate in cautions.candidates(calculator)
-        if not _PER_GUEST.isdisjoint(candidate.about or ())
+        row.id for row in cautions.candidates(calculator) if not _PER_GUEST.isdisjoint(row.about)
     )
 
 

@@ -30,35 +30,32 @@ def calculators() -> str:
 
 def triggered_cautions() -> str:
     """Every caution that a result can trigger, by kind and severity."""
-    rows = [row for row in cautions.rows() if "standing" not in row]
+    rows = [row for row in cautions.rows() if not row.standing]
     rows.sort(
         key=lambda r: (
-            cautions.KINDS.index(r["kind"]), cautions.SEVERITIES.index(r["severity"]), r["id"],
+            cautions.KINDS.index(r.kind), cautions.SEVERITIES.index(r.severity), r.id,
         )
     )  # fmt: skip
     return table(
         ("kind", "severity", "what can happen", "what to do", "id", "source"),
-        (
-            (r["kind"], r["severity"], r["text"], r["action"], f"`{r['id']}`", r["source"])
-            for r in rows
-        ),
+        ((r.kind, r.severity, r.text, r.action, f"`{r.id}`", r.source) for r in rows),
     )
 
 
 def standing_cautions() -> str:
     """The three lines that stand on every calculator."""
-    rows = [row for row in cautions.rows() if "standing" in row]
+    rows = [row for row in cautions.rows() if row.standing]
     order = list(CALCULATORS)
-    rows.sort(key=lambda r: (order.index(r["standing"][0]), cautions.KINDS.index(r["kind"])))
+    rows.sort(key=lambda r: (order.index(r.calculators[0]), cautions.KINDS.index(r.kind)))
     return table(
         ("calculator", "kind", "what can happen", "what to do"),
-        ((f"`{r['standing'][0]}`", r["kind"], r["text"], r["action"]) for r in rows),
+        ((f"`{r.calculators[0]}`", r.kind, r.text, r.action) for r in rows),
     )
 
 
 def caution_sources() -> str:
     """The sources that the cautions rest on and how each was obtained."""
-    keys = dict.fromkeys(row["source"] for row in cautions.rows())
+    keys = dict.fromkeys(row.source for row in cautions.rows())
     return table(
         ("source", "what it is", "obtained"),
         ((s.key, s.title, s.obtained) for s in sources.cited(sorted(keys))),

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import re
 import textwrap
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from typing import Any
 
 from prepkit import cautions
+from prepkit.caution_rows import Row
 from prepkit.render.text import WIDTH
 
 BLANK = "…"
@@ -26,52 +27,46 @@ def plain(text: str) -> str:
     return _PLACE.sub(BLANK, text)
 
 
-def concerns(row: Mapping[str, Any]) -> tuple[str, ...]:
-    """The calculators that a row belongs to; ("any",) for every one."""
-    return tuple(row.get("standing") or row["calculators"])
-
-
-def selected(kind: str | None = None, calculator: str | None = None) -> list[dict[str, Any]]:
+def selected(kind: str | None = None, calculator: str | None = None) -> list[Row]:
     """The rows of a kind and of a calculator, by kind, most serious first, standing ones last."""
     rows = [
         row
         for row in cautions.rows()
-        if (kind is None or row["kind"] == kind)
-        and (calculator is None or {calculator, cautions.ANY} & set(concerns(row)))
+        if (kind is None or row.kind == kind) and (calculator is None or row.concerns(calculator))
     ]
     return sorted(
         rows,
         key=lambda row: (
-            cautions.KINDS.index(row["kind"]),
-            "standing" in row,
-            cautions.SEVERITIES.index(row["severity"]),
-            row["id"],
+            cautions.KINDS.index(row.kind),
+            row.standing,
+            cautions.SEVERITIES.index(row.severity),
+            row.id,
         ),
     )
 
 
-def row_dict(row: Mapping[str, Any]) -> dict[str, Any]:
+def row_dict(row: Row) -> dict[str, Any]:
     """One row in its JSON form."""
     return {
-        "id": row["id"],
-        "kind": row["kind"],
-        "severity": row["severity"],
-        "standing": "standing" in row,
-        "calculators": list(concerns(row)),
-        "text": plain(row["text"]),
-        "action": plain(row["action"]),
-        "source": row["source"],
+        "id": row.id,
+        "kind": row.kind,
+        "severity": row.severity,
+        "standing": row.standing,
+        "calculators": list(row.calculators),
+        "text": plain(row.text),
+        "action": plain(row.action),
+        "source": row.source,
     }
 
 
-def row_text(row: Mapping[str, Any]) -> str:
+def row_text(row: Row) -> str:
     """One row: how serious, what can happen, what to do, where it belongs."""
-    head = ALWAYS if "standing" in row else _HEADS[row["severity"]]
-    where = ", ".join("every calculator" if n == cautions.ANY else n for n in concerns(row))
+    head = ALWAYS if row.standing else _HEADS[row.severity]
+    where = ", ".join("every calculator" if n == cautions.ANY else n for n in row.calculators)
     lines = (
-        _fill(f"[{head}] {plain(row['text'])}", "  ", "    "),
-        _fill(f"-> {plain(row['action'])}", "    ", "       "),
-        _fill(f"({where}; {row['id']}; {row['source']})", "    ", "    "),
+        _fill(f"[{head}] {plain(row.text)}", "  ", "    "),
+        _fill(f"-> {plain(row.action)}", "    ", "       "),
+        _fill(f"({where}; {row.id}; {row.source})", "    ", "    "),
     )
     return "\n".join(lines)
 
@@ -83,18 +78,18 @@ def _fill(text: str, first: str, rest: str) -> str:
     )  # fmt: skip
 
 
-def wall_text(rows: Iterable[Mapping[str, Any]]) -> str:
+def wall_text(rows: Iterable[Row]) -> str:
     """The sheets, one for each kind."""
     chosen = list(rows)
     out: list[str] = []
     for kind in cautions.KINDS:
-        of_kind = [row for row in chosen if row["kind"] == kind]
+        of_kind = [row for row in chosen if row.kind == kind]
         if not of_kind:
             continue
         out += [kind.upper(), "=" * len(kind)]
         for row in of_kind:
             out += [row_text(row), ""]
         out += [_fill(cautions.page_line("wall"), "", ""), "", ""]
-    if any(BLANK in plain(row["text"] + row["action"]) for row in chosen):
+    if any(BLANK in plain(row.text + row.action) for row in chosen):
         out.append(LEGEND)
     return "\n".join(out).rstrip() + "\n"

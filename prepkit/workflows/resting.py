@@ -12,6 +12,7 @@ from functools import cache
 from typing import Any
 
 from prepkit import blocks, cautions, sources
+from prepkit.caution_rows import Row
 
 FILE = "rests.toml"
 KINDS = ("steps", "relations", "calculators", "checks")
@@ -26,11 +27,11 @@ def written() -> Mapping[str, Mapping[str, list[str]]]:
 
 
 @cache
-def cautions_by_key() -> Mapping[str, list[dict[str, Any]]]:
+def cautions_by_key() -> Mapping[str, list[Row]]:
     """The rows of cautions by the key of their source."""
-    found: dict[str, list[dict[str, Any]]] = {}
+    found: dict[str, list[Row]] = {}
     for row in cautions.rows():
-        found.setdefault(row["source"], []).append(row)
+        found.setdefault(row.source, []).append(row)
     return found
 
 
@@ -83,7 +84,7 @@ def on(key: str) -> dict[str, list[str]]:
     return {
         **{kind: list(row.get(kind, ())) for kind in KINDS},
         "data": data_by_key().get(key, []),
-        "cautions": [one["id"] for one in cautions_by_key().get(key, ())],
+        "cautions": [one.id for one in cautions_by_key().get(key, ())],
         "made_from": list(sources.rests_on(key)),
         "made_into": made_from().get(key, []),
     }
@@ -91,12 +92,7 @@ def on(key: str) -> dict[str, list[str]]:
 
 def of_calculator(name: str) -> list[str]:
     """The keys that a calculator's answers or cautions can rest on, in file order."""
-    spoken = {
-        key
-        for key, rows in cautions_by_key().items()
-        for row in rows
-        if {name, cautions.ANY} & {*row.get("standing", ()), *row.get("calculators", ())}
-    }
+    spoken = {key for key, rows in cautions_by_key().items() for row in rows if row.concerns(name)}
     every = sources.keys()
     return [
         key

@@ -5,11 +5,11 @@ from __future__ import annotations
 import json
 import re
 import shlex
-from typing import Any
 
 import pytest
 
 from prepkit import cautions, sources
+from prepkit.caution_rows import Row
 from prepkit.cli import main
 from prepkit.index import CALCULATORS
 from prepkit.pantry import Pantry
@@ -33,9 +33,9 @@ def squeezed(text: str) -> str:
 # wall sheets
 
 
-@pytest.mark.parametrize("row", cautions.rows(), ids=lambda row: row["id"])
-def test_no_placeholder_is_left_in_a_wall_text(row: dict[str, Any]) -> None:
-    for text in (row["text"], row["action"]):
+@pytest.mark.parametrize("row", cautions.rows(), ids=lambda row: row.id)
+def test_no_placeholder_is_left_in_a_wall_text(row: Row) -> None:
+    for text in (row.text, row.action):
         assert "{" not in wall.plain(text)
         assert "}" not in wall.plain(text)
 
@@ -45,7 +45,7 @@ def test_all_sheets_hold_every_row_once(capsys: pytest.CaptureFixture[str]) -> N
     assert code == 0
     told = squeezed(out)
     for row in cautions.rows():
-        assert told.count(f" {row['id']}; {row['source']})") == 1, row["id"]
+        assert told.count(f" {row.id}; {row.source})") == 1, row.id
 
 
 def test_a_kind_is_one_sheet_most_serious_first(capsys: pytest.CaptureFixture[str]) -> None:
@@ -57,7 +57,7 @@ def test_a_kind_is_one_sheet_most_serious_first(capsys: pytest.CaptureFixture[st
     order = [("STOP", "CARE", "note", "always").index(head) for head in heads]
     assert order == sorted(order)
     assert heads[0] == "STOP"
-    assert len(heads) == sum(row["kind"] == "pressure" for row in cautions.rows())
+    assert len(heads) == sum(row.kind == "pressure" for row in cautions.rows())
     assert "decide" in out
 
 
@@ -113,7 +113,7 @@ def test_every_source_and_the_cautions_on_it(capsys: pytest.CaptureFixture[str])
     rows = json.loads(out)["sources"]
     assert [row["key"] for row in rows] == list(dict.fromkeys(sources.keys()))
     resting = {one: row["key"] for row in rows for one in row["cautions"]}
-    assert resting == {row["id"]: row["source"] for row in cautions.rows()}
+    assert resting == {row.id: row.source for row in cautions.rows()}
     for row in rows:
         assert row["obtained"].split(",")[0] in sources.OBTAINED
 

@@ -103,7 +103,7 @@ def test_question_is_fair(topic: str, template: Template) -> None:
         assert len({choice.words for choice in question.choices}) == len(question.choices)
         assert len(question.choices) >= 3
         assert "{" not in question.text
-        assert question.taught.id in {row["id"] for row in cautions.rows()}
+        assert question.taught.id in {row.id for row in cautions.rows()}
         for choice in question.choices:
             if choice.right:
                 assert choice.trap == ""

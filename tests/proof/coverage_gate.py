@@ -19,7 +19,9 @@ ROOT = Path(__file__).resolve().parents[2]
 MEASURED = (
     "prepkit/science/*",
     "prepkit/acid_facts.py",
+    "prepkit/caution_rows.py",
     "prepkit/cautions.py",
+    "prepkit/facts.py",
     "prepkit/limits.py",
     "prepkit/refused_plants.py",
     "prepkit/registry.py",
@@ -37,7 +39,7 @@ TESTS = (
     "prepkit/science", "tests/science", "tests/published", "tests/calculators", "tests/proof",
     "tests/tolerance/test_ends.py", "tests/tolerance/test_shown.py",
     *(f"tests/test_{name}.py" for name in (
-        "botanicals", "cautions", "cautions_common", "registry", "safety_page", "targets",
+        "botanicals", "caution_rows", "cautions", "cautions_common", "registry", "safety_page", "targets",
         "tolerance",
     )),
 )  # fmt: skip

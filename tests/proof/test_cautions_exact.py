@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 import tomllib
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
 import pytest
 
 from prepkit import acid_facts, cautions
+from prepkit.caution_rows import Condition, Row
 from prepkit.index import CALCULATORS
 from prepkit.mixture import Mixture
 from prepkit.model import Caution
 
 ROWS = cautions.rows()
-TRIGGERED = [row for row in ROWS if "standing" not in row]
+TRIGGERED = [row for row in ROWS if not row.standing]
 
 
 class Facts(dict[str, Any]):
@@ -24,31 +26,31 @@ class Facts(dict[str, Any]):
         return 1.0
 
 
-def past(condition: dict[str, Any]) -> Any:
+def past(condition: Condition) -> Any:
     """A fact just past a limit."""
-    rule, limit = condition["rule"], condition.get("limit")
+    rule, limit = condition.rule, condition.limit
     if rule == "missing":
         return None
     if rule in ("is", "has"):
-        one = limit[0] if isinstance(limit, list) else limit
+        one = limit[0] if isinstance(limit, tuple) else limit
         return {one} if rule == "has" else one
     assert isinstance(limit, int | float)
     return limit + {"above": 1e-6, "at_least": 0, "below": -1e-6, "at_most": 0}[rule]
 
 
-def facts_of(row: dict[str, Any]) -> Facts:
+def facts_of(row: Row) -> Facts:
     facts = Facts()
-    for condition in row["when"]:
-        facts.setdefault(condition["fact"], past(condition))
+    for condition in row.when:
+        facts.setdefault(condition.fact, past(condition))
     for name in facts:  # a window on one fact: its middle
-        limits = [c["limit"] for c in row["when"] if c["fact"] == name and "limit" in c]
+        limits = [c.limit for c in row.when if c.fact == name and c.limit is not None]
         if len(limits) == 2 and all(isinstance(one, int | float) for one in limits):
             facts[name] = sum(limits) / 2
     return facts
 
 
-def named_in(row: dict[str, Any]) -> list[str]:
-    names = row["calculators"]
+def named_in(row: Row) -> Sequence[str]:
+    names = row.calculators
     return ["blend", "siphon"] if cautions.ANY in names else names
 
 
@@ -57,23 +59,23 @@ def test_a_row_that_holds_is_said_as_it_stands() -> None:
     for row in TRIGGERED:
         facts = facts_of(row)
         expected = Caution(
-            row["id"], row["kind"], row["severity"], row["text"].format_map(facts),
-            row["action"].format_map(facts), row["source"], False,
+            row.id, row.kind, row.severity, row.text.format_map(facts),
+            row.action.format_map(facts), row.source, False,
         )  # fmt: skip
         for name in named_in(row):
             found = {one.id: one for one in cautions.judge(name, facts)}
-            assert found[row["id"]] == expected
-            assert cautions.verdict(found.values()) in worse[row["severity"]], row["id"]
+            assert found[row.id] == expected
+            assert cautions.verdict(found.values()) in worse[row.severity], row.id
 
 
 def test_a_row_speaks_to_the_calculators_it_names_alone() -> None:
     for row in TRIGGERED:
-        others = [name for name in CALCULATORS if name not in row["calculators"]]
-        if cautions.ANY in row["calculators"]:
+        others = [name for name in CALCULATORS if name not in row.calculators]
+        if cautions.ANY in row.calculators:
             continue
         for name in others[:2]:
             found = {one.id for one in cautions.judge(name, facts_of(row))}
-            assert row["id"] not in found, (row["id"], name)
+            assert row.id not in found, (row.id, name)
 
 
 @pytest.mark.parametrize("name", CALCULATORS)
@@ -82,12 +84,12 @@ def test_standing_lines_stand_whatever_the_facts(name: str) -> None:
     assert [(one.kind, one.standing) for one in found if one.standing] == [
         (kind, True) for kind in ("pressure", "cryogen", "inhalation")
     ]
-    own = {row["id"]: row for row in ROWS if name in row.get("standing", ())}
+    own = {row.id: row for row in ROWS if row.standing and name in row.calculators}
     for one in found:
         if one.standing:
             row = own[one.id]
             assert (one.text, one.action, one.source, one.severity) == (
-                row["text"], row["action"], row["source"], "note",
+                row.text, row.action, row.source, "note",
             )  # fmt: skip
     assert cautions.verdict(found) == "clear"
 
@@ -124,7 +126,7 @@ def test_most_serious_first_standing_last_and_each_once() -> None:
     ],
 )  # fmt: skip
 def test_a_rule_and_its_limit(rule: str, limit: Any, fact: Any, expected: bool) -> None:
-    condition = {"fact": "x", "rule": rule, "limit": limit}
+    condition = Condition("x", rule, tuple(limit) if isinstance(limit, list) else limit)
     assert cautions.holds(condition, {"x": fact}) is expected
     # nothing is judged on what is not known
     assert not cautions.holds(condition, {"x": None})
@@ -144,7 +146,7 @@ def test_the_dust_of_a_sum_decides_nothing() -> None:
 
 
 def test_missing_is_what_is_asked_for_and_not_told() -> None:
-    condition = {"fact": "x", "rule": "missing"}
+    condition = Condition("x", "missing")
     assert cautions.holds(condition, {"x": None})
     assert not cautions.holds(condition, {"x": 0.0})
     assert not cautions.holds(condition, {})
@@ -251,6 +253,23 @@ def test_saturation_by_hand() -> None:
 # the rows themselves
 
 
+def as_written(row: Row) -> dict[str, Any]:
+    """A row as its file has it."""
+    plain = {
+        name: getattr(row, name) for name in ("id", "kind", "severity", "text", "action", "source")
+    }
+    if row.more:
+        plain["more"] = row.more
+    if row.standing:
+        return {**plain, "standing": list(row.calculators)}
+    when: list[dict[str, Any]] = []
+    for one in row.when:
+        limit = list(one.limit) if isinstance(one.limit, tuple) else one.limit
+        missing = {} if one.rule == "missing" else {"limit": limit}
+        when.append({"fact": one.fact, "rule": one.rule, **missing})
+    return {**plain, "calculators": list(row.calculators), "when": when}
+
+
 def test_rows_are_those_of_the_files_in_their_order() -> None:
     folder = Path(cautions.__file__).parent / "data" / "cautions"
     written = [
@@ -258,7 +277,7 @@ def test_rows_are_those_of_the_files_in_their_order() -> None:
         for path in sorted(folder.glob("*.toml"))
         for row in tomllib.loads(path.read_text(encoding="utf-8"))["caution"]
     ]
-    assert list(cautions.rows()) == written
+    assert [as_written(row) for row in cautions.rows()] == written
     assert len(written) > 200
 
 

@@ -371,7 +371,7 @@ def test_plants_in_oil_have_two_days() -> None:
 
 
 def test_every_rule_of_days_is_one_that_holds_somewhere() -> None:
-    assert [row["id"] for row in use_by.rules()] == list(RULES)
+    assert [row.id for row in use_by.rules()] == list(RULES)
     assert list(RULES)[-1] == "not-known"
     with pytest.raises(BadInput) as wrong:
         use_by.use_by(mixture("1 kg lemon juice"), MADE, date(2026, 11, 26))

@@ -358,15 +358,15 @@ def test_what_must_not_be_made_has_no_label(capsys: pytest.CaptureFixture[str]) 
 
 
 def test_lines_for_the_bottle_are_cautions_that_exist() -> None:
-    known = {row["id"] for row in cautions.rows()}
+    known = {row.id for row in cautions.rows()}
     listed = [row["caution"] for row in blocks.blocks("label_lines.toml", "line")]
     assert set(listed) <= known
     assert len(set(listed)) == len(listed)
     burns = {
-        row["id"]
+        row.id
         for row in cautions.rows()
-        if row["severity"] != "stop"  # that has no label
-        and (row["id"].endswith("-acid-burns") or row["id"].startswith("acid-stock-"))
+        if row.severity != "stop"  # that has no label
+        and (row.id.endswith("-acid-burns") or row.id.startswith("acid-stock-"))
     }
     assert burns <= set(listed)
 

@@ -1,0 +1,348 @@
+"""Caution rows as typed records, read strictly from data/cautions/*.toml or a table made of it.
+
+`python -m prepkit.caution_rows` writes prepkit/caution_table.py, which loads at once. Where that
+table does not match the files it was made of, the files themselves are read. A row that cannot be
+used is refused with its file and id, and then there is no verdict: no rules, no answer.
+"""
+
+from __future__ import annotations
+
+import math
+import os
+import tomllib
+import zlib
+from collections.abc import Callable, Mapping
+from functools import cache
+from typing import Any, NamedTuple
+
+from prepkit import blocks, facts
+from prepkit.errors import FileProblem
+from prepkit.index import CALCULATORS
+
+FOLDER = "cautions"
+TABLE = os.path.join(os.path.dirname(__file__), "caution_table.py")
+KINDS = (
+    "pressure", "cryogen", "inhalation", "acid", "heat", "fire", "alcohol", "allergen", "keeping",
+    "botanical", "equipment",
+)  # fmt: skip
+SEVERITIES = ("stop", "care", "note")
+MUST_STAND = ("pressure", "cryogen", "inhalation")
+ANY = "any"
+MISSING = "missing"
+Limit = bool | int | float | str | tuple[str, ...] | None
+
+
+# a fact is a number, a truth, a word or a set of words: only the rule knows which (Any)
+def _is(fact: Any, limit: Any) -> bool:
+    return fact in limit if isinstance(limit, tuple) else bool(fact == limit)
+
+
+def _has(fact: Any, limit: Any) -> bool:
+    wanted = limit if isinstance(limit, tuple) else (limit,)
+    return any(one in fact for one in wanted)
+
+
+RULES: dict[str, Callable[[Any, Any], bool]] = {
+    "above": lambda fact, limit: fact > limit,
+    "at_least": lambda fact, limit: fact >= limit,
+    "below": lambda fact, limit: fact < limit,
+    "at_most": lambda fact, limit: fact <= limit,
+    "is": _is,  # equal to the limit, or one of several
+    "has": _has,  # a set that holds the limit, or any of several
+}
+_BY_SIZE = ("above", "at_least", "below", "at_most")
+
+
+class Condition(NamedTuple):
+    """One condition of a row: a fact, a rule, and its limit (None for the rule "missing")."""
+
+    fact: str
+    rule: str
+    limit: Limit = None
+
+    def holds(self, known: Mapping[str, Any]) -> bool:
+        """Whether it holds; a fact that is absent or unknown (None) triggers nothing.
+
+        The rule "missing" is the exception: it holds where the fact is listed and unknown.
+
+        >>> Condition("rated_bar", "missing").holds({"rated_bar": None})
+        True
+        >>> Condition("peak_bar", "above", 17).holds({"peak_bar": 17.0})
+        False
+        """
+        fact = known.get(self.fact)
+        if self.rule == MISSING:
+            return fact is None and self.fact in known
+        return fact is not None and RULES[self.rule](fact, self.limit)
+
+
+class Row(NamedTuple):
+    """One caution: it stands for its calculators, or is triggered when all of `when` hold."""
+
+    id: str
+    kind: str
+    severity: str
+    text: str
+    action: str
+    source: str
+    standing: bool
+    calculators: tuple[str, ...]  # (ANY,) for every one
+    when: tuple[Condition, ...] = ()
+    more: str = ""
+
+    def concerns(self, calculator: str) -> bool:
+        """Whether it speaks to a calculator."""
+        return calculator in self.calculators or ANY in self.calculators
+
+    def triggered(self, known: Mapping[str, Any]) -> bool:
+        """Whether all its conditions hold; never for a row that stands."""
+        return bool(self.when) and all(one.holds(known) for one in self.when)
+
+    @property
+    def about(self) -> frozenset[str]:
+        """The facts that its conditions name."""
+        return frozenset(one.fact for one in self.when)
+
+
+# reading
+
+
+class _Bad(Exception):
+    """What is wrong with a row, as half a sentence."""
+
+
+def _texts(table: Mapping[str, Any], *keys: str) -> list[str]:
+    for key in keys:
+        if not isinstance(table.get(key), str) or not table[key].strip():
+            raise _Bad(f"it needs {key} as text, and has {table.get(key)!r}")
+    return [table[key] for key in keys]
+
+
+def _closed(table: Mapping[str, Any], allowed: frozenset[str]) -> None:
+    unknown = sorted(table.keys() - allowed)
+    if unknown:
+        raise _Bad(
+            f'the key "{unknown[0]}" is not known; the keys are {", ".join(sorted(allowed))}'
+        )
+
+
+def _one_of(what: str, value: object, known: tuple[str, ...]) -> None:
+    if value not in known:
+        raise _Bad(f"the {what} {value!r} is not one of {', '.join(known)}")
+
+
+def condition(table: object) -> Condition:
+    """A condition of a TOML row. Raises ValueError on anything that is not known."""
+    try:
+        return _condition(table)
+    except _Bad as bad:
+        raise ValueError(str(bad)) from None
+
+
+def _condition(table: object) -> Condition:
+    if not isinstance(table, dict):
+        raise _Bad(f"a condition is a table of fact, rule and limit, and this is {table!r}")
+    _closed(table, frozenset(("fact", "rule", "limit")))
+    fact, rule = _texts(table, "fact", "rule")
+    kind = facts.kind(fact)
+    if kind is None:
+        raise _Bad(f'the fact "{fact}" is not one of those in prepkit/facts.py')
+    _one_of("rule", rule, (*RULES, MISSING))
+    if (rule == MISSING) == ("limit" in table):
+        raise _Bad(f'the rule "{rule}" on "{fact}" takes {"no" if rule == MISSING else "a"} limit')
+    limit = table.get("limit")
+    if rule in _BY_SIZE:
+        right = kind == "number" and _number(limit)
+    elif rule == "has":
+        right = kind == "words" and _words(limit)
+    elif rule == "is":
+        right = _fits(kind, limit)
+    else:
+        right = True
+    if not right:
+        raise _Bad(f'the rule "{rule}" with the limit {limit!r} does not fit "{fact}", a {kind}')
+    return Condition(fact, rule, tuple(limit) if isinstance(limit, list) else limit)
+
+
+def _number(limit: object) -> bool:
+    return isinstance(limit, int | float) and type(limit) is not bool and math.isfinite(limit)
+
+
+def _fits(kind: str, limit: object) -> bool:
+    """Whether a fact of a kind can be equal to a limit."""
+    if kind == "flag":
+        return isinstance(limit, bool)
+    return _number(limit) if kind == "number" else kind == "word" and _words(limit)
+
+
+def _words(limit: object) -> bool:
+    several = limit if isinstance(limit, list) else [limit]
+    return bool(several) and all(isinstance(one, str) and one for one in several)
+
+
+_KEYS = frozenset(
+    (
+        "id",
+        "kind",
+        "severity",
+        "text",
+        "action",
+        "source",
+        "standing",
+        "calculators",
+        "when",
+        "more",
+    )
+)
+
+
+def row(table: Mapping[str, Any]) -> Row:
+    """A row of its TOML table. Raises ValueError on anything that is not known."""
+    try:
+        return _row(table)
+    except _Bad as bad:
+        raise ValueError(str(bad)) from None
+
+
+def _row(table: Mapping[str, Any]) -> Row:
+    _closed(table, _KEYS)
+    name, kind, severity, text, action, source = _texts(
+        table, "id", "kind", "severity", "text", "action", "source"
+    )
+    more = _texts(table, "more")[0] if "more" in table else ""
+    _one_of("kind", kind, KINDS)
+    _one_of("severity", severity, SEVERITIES)
+    standing = "standing" in table
+    if standing == ("when" in table):
+        raise _Bad("it needs either standing or when")
+    if standing == ("calculators" in table):
+        raise _Bad("it names calculators where it has when, and only there")
+    if standing and severity != "note":
+        raise _Bad("a standing line is a note")
+    named = table["standing" if standing else "calculators"]
+    if not _words(named) or not isinstance(named, list):
+        raise _Bad(f"it needs a list of calculators, and has {named!r}")
+    for one in named:
+        _one_of("calculator", one, tuple(CALCULATORS) if standing else (*CALCULATORS, ANY))
+    when = table.get("when", [])
+    if not isinstance(when, list) or not (when or standing):
+        raise _Bad(f"when is a list of conditions, and this is {when!r}")
+    for shown in (text, action, more):
+        _check_shown(shown)
+    return Row(
+        name, kind, severity, text, action, source, standing, tuple(named),
+        tuple(_condition(one) for one in when), more,
+    )  # fmt: skip
+
+
+def _check_shown(text: str) -> None:
+    import string
+
+    for _, name, form, _ in string.Formatter().parse(text):
+        if name is None:
+            continue
+        kind = facts.kind(name)
+        if kind is None:
+            raise _Bad(f'its text shows "{name}", which is not one of those in prepkit/facts.py')
+        if form and form[-1] in "efgd%" and kind != "number":
+            raise _Bad(f'its text shows "{name}", a {kind}, as a number')
+
+
+def parsed(texts: Mapping[str, str]) -> tuple[Row, ...]:
+    """The rows of files by their name, in order. Raises FileProblem on one that cannot be used."""
+    found: dict[str, Row] = {}
+    for path, text in texts.items():
+        try:
+            tables = tomllib.loads(text)
+        except tomllib.TOMLDecodeError as error:
+            raise FileProblem(f"the cautions in {path} cannot be read: {error}.") from error
+        if list(tables) != ["caution"] or not isinstance(tables["caution"], list):
+            raise FileProblem(
+                f"the cautions in {path} are [[caution]] tables; it has {', '.join(tables)}."
+            )
+        for table in tables["caution"]:
+            try:
+                one = row(table)
+            except ValueError as error:
+                name = table.get("id", "no id")
+                raise FileProblem(
+                    f"the caution {name} in {path} cannot be used: {error}."
+                ) from None
+            if one.id in found:
+                raise FileProblem(f"the caution {one.id} in {path} stands twice; rename one.")
+            found[one.id] = one
+    return tuple(found.values())
+
+
+def _files() -> dict[str, bytes]:
+    """The bytes of each file, by its name. Raises FileProblem where one cannot be read."""
+    found = {}
+    try:
+        for path in blocks.names(FOLDER):
+            with open(os.path.join(blocks.DATA, path), "rb") as file:
+                found[path] = file.read()
+    except OSError as error:
+        raise FileProblem(f"the cautions cannot be read: {error}.") from error
+    if not found:
+        raise FileProblem(f"there are no cautions in {os.path.join(blocks.DATA, FOLDER)}.")
+    return found
+
+
+def _sums(files: Mapping[str, bytes]) -> dict[str, tuple[int, int]]:
+    return {path: (len(text), zlib.crc32(text)) for path, text in files.items()}
+
+
+def read_files() -> tuple[Row, ...]:
+    """Every row, read from the files. Raises FileProblem."""
+    files = _files()
+    try:
+        return parsed({path: text.decode() for path, text in files.items()})
+    except UnicodeDecodeError as error:
+        raise FileProblem(f"the cautions cannot be read: {error}.") from error
+
+
+@cache
+def load() -> tuple[Row, ...]:
+    """Every row: of the table where it matches the files, else of the files. Raises FileProblem."""
+    try:
+        from prepkit import caution_table
+    except (ImportError, SyntaxError):  # not made yet, or left by a merge with two sides in it
+        return read_files()
+    if _sums(_files()) != caution_table.SUMS:
+        return read_files()
+    return caution_table.ROWS
+
+
+# writing the table
+
+_HEAD = '''"""The rows of data/cautions, made by `python -m prepkit.caution_rows`, not by hand."""
+
+from prepkit.caution_rows import Condition as C
+from prepkit.caution_rows import Row as R
+
+SUMS = {
+'''
+
+
+def _said(one: Row) -> str:
+    when = "".join(f"C{tuple(condition)!r}, " for condition in one.when)
+    kept = ", ".join(repr(value) for value in one[:8])
+    return f"    R({kept}, ({when}), {one.more!r}),\n"
+
+
+def table_text() -> str:
+    """The text of caution_table.py, a line for each file and for each row. Raises FileProblem."""
+    sums = "".join(f'    "{path}": {sum_},\n' for path, sum_ in _sums(_files()).items())
+    rows = "".join(map(_said, read_files()))
+    return f"{_HEAD}{sums}}}\nROWS: tuple[R, ...] = (\n{rows})\n"
+
+
+def main() -> None:
+    """Write caution_table.py anew."""
+    text = table_text()
+    with open(TABLE, "w", encoding="utf-8", newline="\n") as file:
+        file.write(text)
+
+
+if __name__ == "__main__":  # pragma: no cover
+    main()

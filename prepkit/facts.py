@@ -1,0 +1,116 @@
+"""The facts that a calculator can give and a caution row can be about, each with its kind.
+
+A name that is not here is refused in a row, and in a calculator: a misspelt fact would trigger
+nothing, and the verdict would read clear. A new fact is a new name here, in its order.
+"""
+
+from __future__ import annotations
+
+from typing import Literal
+
+Kind = Literal["number", "flag", "word", "words"]
+
+_NUMBERS = """
+    abv_band abv_full abv_none abv_percent acetic_percent acid_added_g acid_citric_percent
+    acid_percent acidity_off_percent acidity_percent acidity_times acidity_wanted_percent
+    added_percent air_changes alcoholometer_percent alkaloids_mg_kg alkaloids_percent all_kept
+    allowed_charger_g asphyxiant atc_c below_freezing_k boil_abv boil_solids boiled_c boiled_min
+    bottle_below_freezing_k bound_bar bound_over_rating bubble_mm by_drops caffeine_mg
+    carbonating_count charger_above_full_c charger_c charger_full_c charger_g
+    charger_over_allowed charger_over_storage_c chargers chargers_all chargers_in_all
+    citric_percent close close_count co2_at_once_percent co2_l co2_percent co2_shift_share
+    co2_with_fat_percent cold_c cold_hours_over cold_saturation cold_saturation_known_c
+    cold_saturation_most_percent cold_too_warm_k coldest_c corrosive_share counted_percent
+    custom_each days_overdue dose_g dose_has_range dose_over_least dose_over_usual dose_percent
+    dose_under_usual dosed_oil_percent dosed_stock_percent drier_than_usual
+    drink_strength_percent drop_count drop_least_mg drop_most_mg drops_uncalibrated emulsified
+    emulsifier_most_g emulsifier_over_limit end_c enzyme_fruits essential_oil_percent ethanol_g
+    ethanol_percent expected_high_bar expected_low_bar extraction_percent eye_damage_percent
+    eye_irritant_percent fat_above_window fat_below_window fat_edge fat_percent fat_plus_minus
+    fat_value fill_ml fill_over_max films_break_count flagged_count flash_c foam_abv_percent
+    foam_range freezer_c freezer_short_k freezing_c freezing_margin_k fridge_c frozen_abv
+    frozen_abv_before fumaric_percent gas_m3 gas_total_g growth_percent handled_acetic_percent
+    handled_ascorbic_percent handled_citric_percent handled_fumaric_percent
+    handled_lactic_percent handled_malic_percent handled_phosphoric_percent
+    handled_succinic_percent handled_tartaric_percent hidden_percent hot_spirit hottest_c
+    hours_left hours_limit hours_over hydrate_bar ice_brix ice_ends_c ice_share inverted_least
+    inverted_most inverted_room inverted_room_most kept_c lactic_at_once_percent lactic_percent
+    largest_percent later_count law_memory_counted law_memory_mg_kg law_memory_share
+    law_read_counted law_read_mg_kg law_read_share least_expansion least_overrun_percent
+    make_up_off_percent malic_percent max_fill_l measured_expansion measured_ph
+    measured_water_activity most_chargers n2_with_fat_percent n2o_in_use_share n2o_percent
+    n2o_ppm n2o_shift_share name_gap_percent named_percent names_not_known needed_share
+    never_floats of_start_percent oil_high_mg_kg oil_low_mg_kg oil_percent ours_each
+    over_flash_c over_flash_k over_hottest_c over_hydrate_line over_most_chargers over_use_level
+    overrun_advised overrun_cap_percent overrun_needed oxidiser oxidiser_with_abv
+    oxygen_at_once_percent oxygen_high_percent oxygen_percent past_days peel_counted peel_g ph
+    ph_above_window ph_at_most ph_before ph_below_window ph_edge ph_error ph_off ph_plus_minus
+    ph_rise ph_value ph_wanted phosphoric_mg_l phosphoric_percent place_c plant_water_g
+    poured_abv poured_fat_percent pressure_abv product_c rated_bar read_above_bar read_bar
+    read_below_bar read_over_rating read_ph refused_count refused_gas_count rinse_g rise_k
+    room_c room_m3 room_share_percent rounding_strength sample_c saponins_if_usual_mg_kg
+    saponins_mg_kg saponins_under_eu saturation saturation_known_c saturation_most_percent
+    says_yes scale_g seconds serve_caffeine_mg serve_ethanol_g served_c shaking_saves
+    short_share slush_percent smallest_batch solids_g_l solids_percent stabiliser_has_range
+    stabiliser_over_usual stabiliser_percent stabiliser_under_usual steady_co2_ppm still_bar
+    stock_citric_percent storage_c stored_d stored_kg strength_above_window
+    strength_below_window strength_edge strength_percent strength_plus_minus strength_value
+    strongest_percent succinic_percent sucrose_percent sucrose_saturation sugar_above_window
+    sugar_below_window sugar_edge sugar_percent sugar_plus_minus sugar_value supersaturation
+    supersaturation_fridge supersaturation_room target_c tartar_ratio tartaric_percent
+    temperature_above_window temperature_below_window temperature_c temperature_edge
+    temperature_plus_minus temperature_value thickness_mm too_warm_k too_wet turning_count
+    under_iced_c undissolved undissolved_g undissolved_known_c undissolved_most_percent
+    undissolved_percent usual_end vessel_l viscosity_fridge warm_alcohol_k warm_over_rating
+    warm_without_limit_c warmest_c water_activity water_loss water_lost_percent water_percent
+    wet_percent wetter_than_usual whipped_fat_percent within_percent within_to_c worst_corner
+    yield_percent yield_spread_percent
+"""  # judged by size; a share, a count or an amount in the unit of the name's end
+
+_FLAGS = """
+    acid_not_given acid_without_ph acidified air_not_counted alcohol_not_given all_melted
+    already_gassy bound_known charger_mass_assumed clogs close_aw close_ph coffee cold
+    cream_on_top crystals_estimated cup_known curdles custom_differs end_not_told european
+    fog_forbidden fresh_plant gas_allowed heated jurisdiction_known kept_unknown lidded
+    maker_allows name_known no_liquid not_reached packaged plastic_head plastic_head_not_cleared
+    published_share service_forbidden solubility_unknown some_unpriced something_not_told
+    still_known style_wants_other_gas sucrose_saturation_unknown two_readings undecided
+    warmest_told
+"""  # true or false
+
+_WORD = """
+    allergen_list below carbonating_gas charger_hot_words close_layers co2_effect co2_ppm_words
+    cold_saturation_acid contents cryogen cryogens dose_obtained dose_of dose_too_little
+    dose_too_much dose_usual dropper emulsifier emulsifier_amount emulsifier_limit enzyme_fruit
+    fat_obtained fat_why fat_window films_break flagged_plants flagged_unless flagged_why foamer
+    foamer_role food_code gas gas_name gas_names inspection_due jurisdiction jurisdictions
+    last_day later law_memory_text law_memory_where law_read_text law_read_where lecithin_of
+    method n2o_ppm_words not_known not_told oil_range order oxygen_effect ph_because ph_obtained
+    ph_reason ph_why ph_window place reasons refused_gas refused_gas_why refused_plants
+    refused_unless refused_why result saturation_acid served_with_cryogen service
+    stabiliser_obtained stabiliser_of stabiliser_too_little stabiliser_too_much stabiliser_usual
+    strength_obtained strength_why strength_window style style_gases sugar_obtained sugar_why
+    sugar_window temperature_obtained temperature_why temperature_window top turning
+    undissolved_acid unpriced usual_expansion wanted_words warm_words way
+"""  # one word of a closed list, or a text to show
+
+_WORDS = """
+    allergens boil_keeps boil_tags gases holds keeps tags
+"""  # a set of words
+
+_KINDS: dict[str, Kind] = {
+    **dict.fromkeys(_NUMBERS.split(), "number"),
+    **dict.fromkeys(_FLAGS.split(), "flag"),
+    **dict.fromkeys(_WORD.split(), "word"),
+    **dict.fromkeys(_WORDS.split(), "words"),
+}
+NAMES = _KINDS.keys()
+
+
+def kind(name: str) -> Kind | None:
+    """What kind of fact a name is; None where there is no such fact.
+
+    >>> kind("peak_bar"), kind("peak_baar")
+    ('number', None)
+    """
+    return _KINDS.get(name)
