@@ -170,6 +170,7 @@ def test_more_is_kept_and_a_standing_line_is_a_note() -> None:
     (row,) = parsed(f'{ROW}more = "Ask the maker."\n')
     assert row.more == "Ask the maker."
     standing = ROW.replace(f'calculators = ["siphon"]\n{CONDITION}', STANDS)
+    assert row.about == {"bound_bar"}
     with pytest.raises(FileProblem, match="is a note"):
         parsed(standing)
     (row,) = parsed(standing.replace("stop", "note"))
@@ -180,7 +181,7 @@ def test_more_is_kept_and_a_standing_line_is_a_note() -> None:
 @pytest.mark.parametrize(
     ("fact", "limit", "right"),
     [
-        ("asphyxiant", "true", True), ("asphyxiant", "1", False), ("gas", '"co2"', True),
+        ("cup_known", "true", True), ("cup_known", "1", False), ("gas", '"co2"', True),
         ("gas", '["co2", "n2"]', True), ("gas", "[]", False), ("gas", "[1]", False),
         ("gas", "true", False), ("saponins_under_eu", "1.0", True),
         ("saponins_under_eu", '"1"', False), ("tags", '"raw-egg"', False),

@@ -39,8 +39,8 @@ TESTS = (
     "prepkit/science", "tests/science", "tests/published", "tests/calculators", "tests/proof",
     "tests/tolerance/test_ends.py", "tests/tolerance/test_shown.py",
     *(f"tests/test_{name}.py" for name in (
-        "botanicals", "caution_rows", "cautions", "cautions_common", "registry", "safety_page", "targets",
-        "tolerance",
+        "botanicals", "caution_rows", "cautions", "cautions_common", "registry", "safety_page",
+        "targets", "tolerance",
     )),
 )  # fmt: skip
 

@@ -265,9 +265,9 @@ def test_no_form_of_a_label_calls_anything_safe() -> None:
     for path in ("use_by.toml", "label_lines.toml", "page_lines.toml"):
         assert "safe" not in blocks.read(path).lower()
     for row in rules():
-        assert row.get("days", 1) >= 1
-        assert sources.find(row["source"])
-        assert ("ask" in row["why"]) == ("days" not in row)
+        assert row.days is None or row.days >= 1
+        assert sources.find(row.source)
+        assert ("ask" in row.why) == (row.days is None)
 
 
 # readings, hazards, vessels under gas
