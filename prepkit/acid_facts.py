@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 from prepkit.errors import BadInput
@@ -27,7 +28,7 @@ def of(mixture: Mixture) -> dict[str, Any]:
     facts: dict[str, Any] = {f"{acid}_percent": percent[acid] for acid in NAMED}
     return {
         **facts,
-        "acid_percent": sum(percent.values()),
+        "acid_percent": math.fsum(percent.values()),
         "stock_citric_percent": 100.0 * mixture.acidity_as_citric,
         "eye_irritant_percent": percent["citric"] + percent["malic"] + percent["fumaric"],
         "eye_damage_percent": percent["tartaric"] + percent["succinic"],

@@ -30,6 +30,7 @@ _DISSOLVED = frozenset((*SUGARS, "other_solubles", "glycerol", "ethanol", *ACIDS
 _LUMPED = frozenset((*MINERALS, "ash", "caffeine", "foamer", "gum"))
 _NOT_DISSOLVED = ("milk_fat", "fat", "protein", "fibre", "essential_oil")
 _CO86 = {"fat": "fat", "protein": "protein", "fibre": "fibre"}
+NOTHING = 1e-6  # of a batch: less is rounding, and no kitchen scale shows it (judgement)
 ESSENTIAL_OIL_KG_M3 = 845.0  # orange and lemon oil, 842-855 [USP32, ISO 855]
 _PH_ERROR_HIGH = 1.0  # a pH that is less sure than this says nothing
 # relative sweetness by mass, sucrose 1: low and high of two published tables
@@ -41,6 +42,15 @@ _KCAL_PER_G = {
     "fat": 9.0, "milk_fat": 9.0, "protein": 4.0, "ethanol": 7.0, "fibre": 2.0, "glycerol": 4.32,
     "other_solubles": 4.0, "essential_oil": 9.0,
 } | dict.fromkeys(SUGARS, 4.0) | dict.fromkeys(ACIDS, 3.0)  # fmt: skip
+
+
+def something(kg: float, whole_kg: float) -> float:
+    """`kg`, or 0 where that is less than 1e-6 of the whole: rounding is never an addition.
+
+    >>> something(0.002, 1.0), something(1e-17, 1.0)
+    (0.002, 0.0)
+    """
+    return kg if kg > NOTHING * whole_kg else 0.0
 
 
 @dataclass(frozen=True)
@@ -124,18 +134,25 @@ class Mixture:
 
     @staticmethod
     def total(parts: Iterable[Mixture]) -> Mixture:
-        """The sum of any number of mixtures."""
-        result = Mixture({})
-        for part in parts:
-            result = result + part
-        return result
+        """The sum of any number of mixtures; their order changes no digit of it."""
+        added = tuple(parts)
+        masses: dict[str, list[float]] = {}
+        for part in added:
+            for component, mass_kg in part.masses_kg.items():
+                masses.setdefault(component, []).append(mass_kg)
+        return Mixture(
+            {name: math.fsum(masses[name]) for name in COMPONENTS if name in masses},
+            frozenset().union(*(part.allergens for part in added)),
+            frozenset().union(*(part.tags for part in added)),
+            frozenset().union(*(part.keeps for part in added)),
+        )
 
     # masses
 
     def of(self, *components: str) -> float:
         """Mass in kg of the named components together."""
         masses = self.masses_kg
-        return sum(masses.get(component, 0.0) for component in components)
+        return math.fsum(masses.get(component, 0.0) for component in components)
 
     def fraction(self, *components: str) -> float:
         """Mass fraction (0-1) of the named components together."""
@@ -179,7 +196,7 @@ class Mixture:
     def dissolved_solids(self) -> float:
         """True dissolved solids: mass fraction of the water phase, ethanol not counted."""
         fractions = self.solution_fractions
-        return sum(value for name, value in fractions.items() if name != "ethanol")
+        return math.fsum(value for name, value in fractions.items() if name != "ethanol")
 
     # volume and density
 
@@ -336,7 +353,7 @@ class Mixture:
         value, ionic = acids.equilibrium(molal, point)
         if value > 7.0:  # minerals without the acids that go with them: no figure to show
             raise OutOfRange("pH", value, 0.0, 7.0, "", "acids and minerals of the pantry")
-        error = acids.ph_error(ionic, sum(molal.values()))
+        error = acids.ph_error(ionic, math.fsum(molal.values()))
         if most > 0:  # minerals of a composition table: the bracket, and what the table leaves open
             bracket = 0.5 * abs(acids.ph(molal, most) - acids.ph(molal, least))
             error = math.hypot(max(error, acids.ERROR_JUICE_LOW), bracket)
@@ -394,13 +411,13 @@ class Mixture:
     @cached_property
     def sweetness(self) -> Estimate:
         """Sweetness of 1 kg as kg of sucrose: the middle of published tables, half their span."""
-        low = sum(self.fraction(name) * s[0] for name, s in SWEETNESS.items())
-        high = sum(self.fraction(name) * s[1] for name, s in SWEETNESS.items())
+        low = math.fsum(self.fraction(name) * s[0] for name, s in SWEETNESS.items())
+        high = math.fsum(self.fraction(name) * s[1] for name, s in SWEETNESS.items())
         return Estimate(0.5 * (low + high), 0.5 * (high - low))
 
     @cached_property
     def energy_kcal(self) -> float:
         """Energy of the whole by general food factors, kcal."""
-        return 1000 * sum(
+        return 1000 * math.fsum(
             mass * _KCAL_PER_G.get(component, 0.0) for component, mass in self.masses_kg.items()
         )

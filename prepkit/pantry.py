@@ -7,6 +7,7 @@ with the nearest ones.
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
@@ -356,7 +357,7 @@ def _made(
         masses = _AT_STRENGTH[kind](entry, strength)
     else:
         masses = dict(entry["per_100_g"])
-    total = sum(masses.values())
+    total = math.fsum(masses.values())
     mixture = Mixture(
         {component: mass / total for component, mass in masses.items() if mass > 0},
         frozenset(entry.get("allergens", ())),
@@ -384,11 +385,11 @@ def _of_abv(entry: Mapping[str, Any], percent: float) -> dict[str, float]:
     """Grams per litre at 20 C: ethanol by the strength, the listed solids, water to the volume."""
     solids: dict[str, float] = dict(entry.get("per_litre", {}))
     alcohol = percent / 100 * ethanol.PURE_KG_M3
-    water = 998.2 - alcohol - 0.62 * sum(solids.values())
+    water = 998.2 - alcohol - 0.62 * math.fsum(solids.values())
     for _ in range(60):  # the density depends on the water sought; contraction converges quickly
-        total = water + alcohol + sum(solids.values())
+        total = water + alcohol + math.fsum(solids.values())
         fractions = _dissolved({**solids, "ethanol": alcohol}, total)
-        new = solution.density_kg_m3(fractions) - alcohol - sum(solids.values())
+        new = solution.density_kg_m3(fractions) - alcohol - math.fsum(solids.values())
         if abs(new - water) < 1e-9:
             break
         water = new
@@ -396,12 +397,14 @@ def _of_abv(entry: Mapping[str, Any], percent: float) -> dict[str, float]:
 
 
 def _dissolved(masses: Mapping[str, float], total: float) -> dict[str, float]:
-    return Mixture({**masses, "water": max(total - sum(masses.values()), 0.0)}).solution_fractions
+    return Mixture(
+        {**masses, "water": max(total - math.fsum(masses.values()), 0.0)}
+    ).solution_fractions
 
 
 def _of_brix(entry: Mapping[str, Any], brix: float) -> dict[str, float]:
     solids = {k: v for k, v in entry["per_100_g"].items() if k != "water"}
-    scale = brix / sum(solids.values())
+    scale = brix / math.fsum(solids.values())
     return {"water": 100 - brix, **{k: v * scale for k, v in solids.items()}}
 
 
@@ -415,7 +418,7 @@ def _of_fat(entry: Mapping[str, Any], percent: float) -> dict[str, float]:
 
 def _of_assay(entry: Mapping[str, Any], percent: float) -> dict[str, float]:
     masses = {k: v for k, v in entry["per_100_g"].items() if k in ACIDS} or dict(entry["per_100_g"])
-    scale = percent / sum(masses.values())
+    scale = percent / math.fsum(masses.values())
     return {"water": 100 - percent, **{k: v * scale for k, v in masses.items()}}
 
 

@@ -132,7 +132,7 @@ def _something(many: Iterable[Any], field_name: str, pantry: Pantry) -> tuple[Pa
     """Parts that are some mass together, or none at all; a refused plant has no mass to give."""
     found = tuple(one if isinstance(one, Part) else pantry.part(one, field_name) for one in many)
     refused = any(one.ingredient.group == REFUSED_GROUP for one in found)
-    if found and not refused and not sum(one.mass_kg for one in found) > 0:
+    if found and not refused and not math.fsum(one.mass_kg for one in found) > 0:
         raise BadInput(
             f'{field_name} "{found[0].words}" comes to nothing; write an amount of it, more than '
             f"0, or leave it out."

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -18,7 +19,7 @@ from prepkit.craft.acid_changes import (
 )
 from prepkit.craft.acidity import Shelf
 from prepkit.errors import BadInput
-from prepkit.mixture import Mixture
+from prepkit.mixture import Mixture, something
 from prepkit.model import Column, Step, Table, choice, ingredient, number, output, parts, quantity
 from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Result as BaseResult
@@ -141,7 +142,7 @@ def compute(inputs: Any) -> Result:
             "target",
         )
     change = (adjusted if inputs.stretch_to is None else stretched)(liquid, inputs)
-    return _answer(liquid, change, inputs)
+    return _answer(liquid, change.weighable(), inputs)
 
 
 # what is shown
@@ -157,10 +158,12 @@ def _answer(liquid: Mixture, change: Change, inputs: Any) -> Result:
         errors["ph"] = ph_error
     if before_ph is not None:
         errors["ph_before"] = before_error
-    acid_kg = sum(kg for _, kg in change.acids)
+    acid_kg = math.fsum(kg for _, kg in change.acids)
     grades = {one.acid: one.purity for one in inputs.acid}
     facts |= acidity.shelf_facts(
-        (a, grades.get(a, 1.0)) for a in acids.FOOD_ACIDS if after.of(a) - liquid.of(a) > 1e-9
+        (a, grades.get(a, 1.0))
+        for a in acids.FOOD_ACIDS
+        if something(after.of(a) - liquid.of(a), after.mass_kg)
     )
     facts |= acidity.tartar_facts(after)
     facts |= acidity.saturation_facts(after, BENCH_C)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -10,7 +11,7 @@ from prepkit import derived
 from prepkit.craft import acid_matching, acidity
 from prepkit.craft.acid_matching import Aim, Match
 from prepkit.errors import BadInput
-from prepkit.mixture import MINERALS, Mixture
+from prepkit.mixture import MINERALS, NOTHING, Mixture
 from prepkit.model import Column, Step, Table, ingredient, number, output, quantity, words
 from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Result as BaseResult
@@ -170,7 +171,7 @@ def _aim(inputs: Any, density: float) -> Aim:
 def _answer(aim: Aim, found: Match, ends: tuple[float | None, float | None], inputs: Any) -> Result:
     bottles: tuple[Bottle, ...] = inputs.acid
     kg = found.kg
-    if not 0.0 < sum(kg) < 1.0:
+    if not 0.0 < math.fsum(kg) < 1.0:
         raise BadInput(
             "nothing on the shelf gives that acidity in water; add an acid such as citric acid.",
             "acid",
@@ -187,7 +188,7 @@ def _answer(aim: Aim, found: Match, ends: tuple[float | None, float | None], inp
         (a, b.mixture.fraction(a))
         for b, x in zip(bottles, kg, strict=True)
         for a in acids.FOOD_ACIDS
-        if x > 0.0 and b.mixture.of(*MINERALS) <= 0.0 and b.mixture.of(a) > 0.0
+        if x > NOTHING and b.mixture.of(*MINERALS) <= 0.0 and b.mixture.of(a) > 0.0
     )
     facts |= acidity.saturation_facts(liquid, 20.0) | acidity.tartar_facts(liquid)
     facts |= {
@@ -205,8 +206,8 @@ def _answer(aim: Aim, found: Match, ends: tuple[float | None, float | None], inp
         facts["make_up_off_percent"] = off
     if facts.get("saturation", 0.0) > 1.0:
         return Result(facts=facts)
-    used = [(b, x) for b, x in zip(bottles, kg, strict=True) if x > 0.0]
-    weigh = [("water", 1000.0 * mass_kg * max(1.0 - sum(kg), 0.0))]
+    used = [(b, x) for b, x in zip(bottles, kg, strict=True) if x > NOTHING]
+    weigh = [("water", 1000.0 * mass_kg * max(1.0 - math.fsum(kg), 0.0))]
     weigh += [(b.ingredient.name, 1000.0 * mass_kg * x / b.mixture.mass_kg) for b, x in used]
     _, errors = derived.of(liquid)
     errors["density"] = acidity.density_error_kg_m3(liquid)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -182,9 +183,9 @@ def _answer(
         (one, mass_kg * fraction * share / one.purity)
         for one, share in zip(shelf, shares, strict=True)
     ]
-    water_kg = max(mass_kg - sum(kg for _, kg in weigh), 0.0)
+    water_kg = max(mass_kg - math.fsum(kg for _, kg in weigh), 0.0)
     eq_kg = acidity.titratable_eq_kg(stock, inputs.end_point)
-    bound = sum(
+    bound = math.fsum(
         acidity.bound_at_first_mol(one.acid, one.purity, fraction * share)
         for one, share in zip(shelf, shares, strict=True)
     )

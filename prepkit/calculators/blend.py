@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -147,7 +148,7 @@ def compute(inputs: Any) -> Result:
     temperature_c = float(inputs.temperature)
     volume_ml = 1e6 * mixture.volume_m3(temperature_c)
     volumes = [line.volume_ml(temperature_c) for line in going_in]
-    apart_ml = sum(one for one in volumes if one is not None)
+    apart_ml = math.fsum(one for one in volumes if one is not None)
     contracts = mixture.ethanol_kg and None not in volumes
     shown, error = derived.of(mixture, "abv", "dissolved_solids", "refractometer", "acidity", "ph")
     steps = blending.round_steps(inputs.round_to)

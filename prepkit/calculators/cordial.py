@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Any
 
@@ -274,7 +275,7 @@ def _result(
     )  # fmt: skip
     stored = syrup.stored(product, store)
     grams = {role: 1000 * kg * scale for role, (_, _, kg) in added.items()}
-    sweetener_kg = scale * sum(
+    sweetener_kg = scale * math.fsum(
         p.mass_kg for p in inputs.part if p.ingredient.group == "sweetener"
     ) + 1e-3 * grams.get("sweeten", 0.0)
     if inputs.measured_ph is not None:
@@ -329,7 +330,7 @@ def _working(
     scale: float,
 ) -> list[Step]:
     total = " + ".join(f"{1000 * p.mass_kg * scale:.1f} g {p.name}" for p in inputs.part)
-    steps = [Step("parts", total, sum(1000 * p.mass_kg * scale for p in inputs.part), "g")]
+    steps = [Step("parts", total, math.fsum(1000 * p.mass_kg * scale for p in inputs.part), "g")]
     steps += [Step("targets", said, source="DEFINITION") for said in _balances(inputs, product)]
     steps += [
         Step(f"{name} to add", "so that the targets balance by mass", 1000 * kg * scale, "g")

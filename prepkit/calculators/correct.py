@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Any
 
@@ -224,7 +225,7 @@ def _answer(
         **{**shown, "acidity": shown["acidity"] or None, "abv": shown["abv"] or None},
         product=product,
         **{role: grams.get(name) for name, role in roles.items()},
-        added=sum(grams.values()),
+        added=math.fsum(grams.values()),
         mass_before=1000.0 * kg,
         mass=1000.0 * product.mass_kg,
         volume=1e6 * product.volume_20_m3,

@@ -137,7 +137,7 @@ def compute(inputs: Any) -> Result:
     poured = Mixture.total(part.mixture for part in inputs.liquid)
     if poured.fraction("fat", "milk_fat") > MOSTLY_FAT:
         return Result(**infuse_show.in_fat(inputs, poured))
-    bark_kg = sum(
+    bark_kg = math.fsum(
         part.mass_kg for part in inputs.botanical if "quinine" in part.ingredient.mixture.tags
     )
     if bark_kg and inputs.alkaloids is None:
@@ -183,9 +183,9 @@ def _check(inputs: Any) -> None:
                 f'--liquid "{part.words}" is a plant that is strained off again; give it as '
                 f"--botanical.", "liquid",
             )  # fmt: skip
-    if not sum(part.mass_kg for part in inputs.liquid) > 0:
+    if not math.fsum(part.mass_kg for part in inputs.liquid) > 0:
         raise BadInput("--liquid comes to nothing; write for example 700 ml spirit 43 %.", "liquid")
-    if not sum(part.mass_kg for part in inputs.botanical) > 0:
+    if not math.fsum(part.mass_kg for part in inputs.botanical) > 0:
         raise BadInput(
             "--botanical comes to nothing; write for example 300 g strawberries.", "botanical"
         )
@@ -204,12 +204,12 @@ def _kept(inputs: Any, poured: Mixture, solids: list[Solid]) -> tuple[float, flo
     drained_kg = float(inputs.drained) / 1000 if inputs.drained is not None else None
     kept = steep.kept_kg(solids, inputs.kept, drained_kg)
     if kept[0] < -1e-12:
-        left_g = 1000 * sum(one.left_kg for one in solids)
+        left_g = 1000 * math.fsum(one.left_kg for one in solids)
         raise BadInput(
             f"--drained is {float(inputs.drained):g} g; what cannot dissolve of the plants "
             f"alone is about {left_g:.1f} g; weigh all of them, drained and not dried.", "drained",
         )  # fmt: skip
-    liquor_kg = poured.mass_kg + sum(one.juice.mass_kg for one in solids)
+    liquor_kg = poured.mass_kg + math.fsum(one.juice.mass_kg for one in solids)
     if kept[1] >= liquor_kg:
         raise BadInput(
             f"the plants would keep {1000 * kept[1]:.0f} g of the {1000 * liquor_kg:.0f} g of "
@@ -231,7 +231,7 @@ def _result(
     none = steep.strained(
         poured, juice, min(kept[2], 0.999 * (poured.mass_kg + juice.mass_kg)), 0.0
     )
-    put_in_kg = sum(one.put_in.mass_kg for one in solids)
+    put_in_kg = math.fsum(one.put_in.mass_kg for one in solids)
     volume_m3, poured_m3 = product.volume_20_m3, poured.volume_20_m3
     shown, error = derived.of(product, *_SHOWN)
     shown["acidity"] = shown["acidity"] or None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from math import pi
@@ -94,8 +95,8 @@ def compute(inputs: Any) -> Result:
         advised_overrun=100 * (least + ADVISED_POINTS) if least else None,
         sugar_to_add=1000 * sugar if sugar else None,
         equal_temperature=top.turns_at_c,
-        volume=sum(volumes),
-        height=10 * sum(volumes) / area if area else None,
+        volume=math.fsum(volumes),
+        height=10 * math.fsum(volumes) / area if area else None,
         facts=_facts(stack, found, least, top),
         working=tuple(_steps(stack, found, ways)),
         tables=(

@@ -9,7 +9,7 @@ from prepkit import derived
 from prepkit.craft import botanicals, reduce_show, reduction, straining, syrup
 from prepkit.craft.reduction import Left
 from prepkit.errors import BadInput
-from prepkit.mixture import SUGARS, Mixture
+from prepkit.mixture import NOTHING, SUGARS, Mixture
 from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Result as BaseResult
 from prepkit.model import choice, number, output, parts, quantity
@@ -168,12 +168,12 @@ def _check(inputs: Any, start: Mixture) -> None:
     name, wanted = _wanted(inputs)
     if name == "brix":
         has = start.dissolved_solids
-        if not has:
+        if has < NOTHING:
             raise BadInput(
                 "--brix: nothing is dissolved in it, so no Brix is ever reached; give --mass.",
                 "brix",
             )
-        if wanted <= has:
+        if wanted <= has * (1.0 + NOTHING):
             raise BadInput(
                 f"--brix is {100 * wanted:g} Bx, and the liquid is at {100 * has:.1f} Bx already; "
                 f"reducing only goes up: ask for more, or thin it with blend.",
@@ -183,7 +183,7 @@ def _check(inputs: Any, start: Mixture) -> None:
         has, unit, scale = (
             (start.mass_kg, "g", 1e3) if name == "mass" else (start.volume_20_m3, "ml", 1e6)
         )
-        if wanted >= has:
+        if wanted >= has * (1.0 - NOTHING):
             raise BadInput(
                 f"--{name} is {scale * wanted:g} {unit}, and there are only {scale * has:.1f} "
                 f"{unit} to begin with; what is left must be less.",

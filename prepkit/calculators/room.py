@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -269,7 +270,9 @@ def _at_once(courses: list[Course], inert: list[Course], room_m3: float) -> dict
     """The air if the ventilation failed and all of it stayed."""
 
     def share(of: list[Course]) -> float:
-        return min(sum(c.factor * one.gas_m3 for c in of for one in c.releases) / room_m3, 1.0)
+        return min(
+            math.fsum(c.factor * one.gas_m3 for c in of for one in c.releases) / room_m3, 1.0
+        )
 
     co2 = [c for c in courses if c.gas == "co2"]
     return {
@@ -286,7 +289,7 @@ def _values(
     facts: dict[str, Any],
 ) -> dict[str, float | None]:
     room_m3, changes = courses[0].room_m3, courses[0].air_changes_h
-    gas_m3 = sum(one.gas_m3 for c in courses for one in c.releases)
+    gas_m3 = math.fsum(one.gas_m3 for c in courses for one in c.releases)
     values: dict[str, float | None] = {
         "gas": 1000 * gas_m3,
         "co2": facts["co2_percent"] if "co2" in found else None,
@@ -305,12 +308,12 @@ def _values(
             "oxygen_at_once": facts["oxygen_at_once_percent"],
             "oxygen_mixing": 100
             * room_air.oxygen_fraction_mixing(
-                room_m3, total.factor * sum(one.gas_m3 for one in total.releases)
+                room_m3, total.factor * math.fsum(one.gas_m3 for one in total.releases)
             ),
             "low_after": None if low is None else low / 60,
         }
     factor = courses[0].factor
-    amounts = {c.gas: factor * sum(one.gas_m3 for one in c.releases) for c in courses}
+    amounts = {c.gas: factor * math.fsum(one.gas_m3 for one in c.releases) for c in courses}
     values["room_needed"] = room_check.least_room_m3(amounts)
     alone = (*inputs.release, *inputs.rate)[0]
     values["room_stands"] = room_check.largest_kg(
@@ -324,7 +327,7 @@ def _values(
     values["limit_after"] = None if first is None else first / 60
     if first is not None and changes and None not in clears:
         values["back_after"] = max(one for one in clears if one is not None) / 3600
-    leak_m3_h = sum(3600 * one.gas_m3 / one.duration_s
+    leak_m3_h = math.fsum(3600 * one.gas_m3 / one.duration_s
                     for c in courses for one in c.releases if one.duration_s)  # fmt: skip
     if leak_m3_h and changes:
         values["steady"] = 100 * room_air.steady_concentration(room_m3, leak_m3_h, changes)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -153,7 +154,7 @@ def compute(inputs: Any) -> Result:
         energy_kj=shown["energy"] * KJ_PER_KCAL,
         caffeine=caffeine or None,
         caffeine_of_dose=100 * caffeine / CAFFEINE_DOSE_MG if caffeine else None,
-        cost=sum(known) if costs and len(known) == len(costs) else None,
+        cost=math.fsum(known) if costs and len(known) == len(costs) else None,
         facts=facts,
         working=_steps(inputs, batch, one, unit, grams),
         tables=tuple(tables),

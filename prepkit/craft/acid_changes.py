@@ -9,7 +9,7 @@ from typing import Any, NamedTuple
 from prepkit.craft import acidity
 from prepkit.craft.acidity import Shelf
 from prepkit.errors import BadInput
-from prepkit.mixture import Mixture
+from prepkit.mixture import Mixture, something
 from prepkit.pantry import Ingredient, Pantry
 from prepkit.science import acids
 from prepkit.science.roots import bracketed
@@ -32,6 +32,16 @@ class Change(NamedTuple):
     base: float = 0.0
     co2: float = 0.0
 
+    def weighable(self) -> Change:
+        """The same without what is less than 1e-6 of the whole: that is rounding."""
+        whole = self.after.mass_kg
+        return self._replace(
+            acids=tuple((name, kg) for name, kg in self.acids if something(kg, whole)),
+            sugar=something(self.sugar, whole),
+            water=something(self.water, whole),
+            base=something(self.base, whole),
+        )
+
 
 def acidity_as_citric(mixture: Mixture, unit: str) -> float:
     """Titratable acidity as citric in % w/w or g/l; below zero where a base prevails."""
@@ -45,7 +55,7 @@ def as_measured(liquid: Mixture, measured: Measured) -> Mixture:
     """The liquid with its acids scaled (citric where it has none) to the titration."""
     own = {a: liquid.of(a) for a in acids.FOOD_ACIDS if liquid.of(a) > 0.0} or {"citric": 1e-3}
     rest = liquid.without({a: liquid.of(a) for a in own})
-    start = sum(own.values())
+    start = math.fsum(own.values())
 
     def at(times: float) -> Mixture:
         added = Mixture({a: times * kg for a, kg in own.items()})
@@ -96,7 +106,7 @@ def known_ph(mixture: Mixture) -> float:
         return mixture.ph.value
     except BadInput:
         much = 0.5 * acids.TESTED_ACID_MOLALITY
-        return 0.0 if sum(mixture.acid_molalities.values()) > much else 14.0
+        return 0.0 if math.fsum(mixture.acid_molalities.values()) > much else 14.0
 
 
 def require_ph(wanted: float, found: Mixture, last_known: Mixture | None = None) -> None:
@@ -107,7 +117,7 @@ def require_ph(wanted: float, found: Mixture, last_known: Mixture | None = None)
         why = f"it would be {found.ph.value:.2f}"
     except BadInput as error:
         why = error.message.rstrip(".")
-        if sum(found.acid_molalities.values()) >= acids.TESTED_ACID_MOLALITY * (1.0 - 1e-6):
+        if math.fsum(found.acid_molalities.values()) >= acids.TESTED_ACID_MOLALITY * (1.0 - 1e-6):
             why = (
                 f"it takes more than {acids.TESTED_ACID_MOLALITY:g} mol of acid in 1 kg of water, "
                 f"and no pH is known there"
@@ -209,7 +219,7 @@ def _adding_like(
                 (grades[a][0], max(scale * w * mass - liquid.of(a), 0.0) / grades[a][1])
                 for a, w in wanted.items()
             ]
-            fresh = liquid.mass_kg + sum(kg for _, kg in added)
+            fresh = liquid.mass_kg + math.fsum(kg for _, kg in added)
             if abs(fresh - mass) < 1e-12 * mass:
                 break
             mass = fresh

@@ -7,6 +7,7 @@ alone make the pH that they make, and are not exchanged for others to chase it.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
@@ -54,10 +55,10 @@ def moles(mixture: Mixture) -> dict[str, float]:
 def make_up_off(aim: Aim, made: Mixture) -> float:
     """Share of the acid, %, that is of another kind than wanted: 0 to 100."""
     found = moles(made)
-    whole, wanted = sum(found.values()), sum(aim.make_up.values())
+    whole, wanted = math.fsum(found.values()), math.fsum(aim.make_up.values())
     if not whole or not wanted:
         return 100.0 if wanted else 0.0
-    return 50.0 * sum(
+    return 50.0 * math.fsum(
         abs(found.get(a, 0.0) / whole - aim.make_up.get(a, 0.0) / wanted)
         for a in {*found, *aim.make_up}
     )
@@ -80,7 +81,7 @@ def matched(bottles: Sequence[Mixture], aim: Aim) -> Match:
         kg[place] = x
     if len(plain) == len(bottles):
         return Match(kg, _NO_MINERALS, True)
-    if 0.0 < sum(kg) < 1.0:
+    if 0.0 < math.fsum(kg) < 1.0:
         ph = acidity.ph_facts(liquid(bottles, kg))[0]
         if ph is not None and ph >= aim.ph:
             return Match(kg, _ONLY_UP, True)
@@ -95,7 +96,7 @@ def _fit(bottles: Sequence[Mixture], aim: Aim) -> list[float]:
     contents = [moles(bottle) for bottle in bottles]
     cations = [_cations(bottle) for bottle in bottles]
     taken = [
-        sum(mol * acids.protons_titrated(a, acidity.END_POINT) for a, mol in own.items()) - c
+        math.fsum(mol * acids.protons_titrated(a, acidity.END_POINT) for a, mol in own.items()) - c
         for own, c in zip(contents, cations, strict=True)
     ]
     kinds = _make_up_rows(contents, aim)
@@ -110,24 +111,24 @@ def _fit(bottles: Sequence[Mixture], aim: Aim) -> list[float]:
             rows.append(row)
             wanted.append(value)
         kg = non_negative(rows, wanted)
-        if not 0.0 < sum(kg) < 1.0:
+        if not 0.0 < math.fsum(kg) < 1.0:
             break
         found = acidity.titratable_eq_kg(liquid(bottles, kg))
-        linear = sum(t * x for t, x in zip(taken, kg, strict=True))
+        linear = math.fsum(t * x for t, x in zip(taken, kg, strict=True))
         eq = aim.eq + linear - found  # the flask's own strength, a part in a thousand
     return kg
 
 
 def _make_up_rows(contents: Sequence[Mapping[str, float]], aim: Aim) -> list[list[float]]:
     """For each acid: how much of it there is beyond its share of all acid."""
-    whole = sum(aim.make_up.values())
+    whole = math.fsum(aim.make_up.values())
     if not whole:
         return []
     names = sorted({*aim.make_up, *(a for own in contents for a in own)})
     unit = 1.0 / (MAKE_UP_MISS * whole)
     return [
         [
-            unit * (own.get(a, 0.0) - aim.make_up.get(a, 0.0) / whole * sum(own.values()))
+            unit * (own.get(a, 0.0) - aim.make_up.get(a, 0.0) / whole * math.fsum(own.values()))
             for own in contents
         ]
         for a in names
@@ -146,7 +147,7 @@ def _ph_row(
     water = made.of("water")
     unit = 1.0 / (PH_MISS * max(beta * water, 1e-6))
     row = [
-        unit * (sum(mol * acids.mean_charge(a, ph, ionic) for a, mol in own.items()) - c)
+        unit * (math.fsum(mol * acids.mean_charge(a, ph, ionic) for a, mol in own.items()) - c)
         for own, c in zip(contents, cations, strict=True)
     ]
     free = (strong.acid_charge - strong.strong_cation) * water  # hydrogen less hydroxide
@@ -164,7 +165,7 @@ def ph_range(bottles: Sequence[Mixture], eq: float) -> tuple[float | None, float
     plain = [bottle for bottle in bottles if not bottle.of(*MINERALS)]
     for bottle in plain:
         kg = _fit((bottle,), Aim(eq, None, {}))
-        ph = acidity.ph_facts(liquid((bottle,), kg))[0] if 0.0 < sum(kg) < 1.0 else None
+        ph = acidity.ph_facts(liquid((bottle,), kg))[0] if 0.0 < math.fsum(kg) < 1.0 else None
         if ph is not None:
             found.append(ph)
     if not found:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from typing import Any
 
@@ -80,7 +81,7 @@ def read_parts(words: str, field: str) -> tuple[float, str]:
 def _one_acid(found: Ingredient, words: str, field: str) -> tuple[str, float]:
     masses = found.mixture.masses_kg
     present = [name for name in ACIDS if masses.get(name, 0.0) > _FOREIGN_MATTER]
-    foreign = sum(mass for name, mass in masses.items() if name not in (*present, "water"))
+    foreign = math.fsum(mass for name, mass in masses.items() if name not in (*present, "water"))
     if len(present) != 1 or foreign > _FOREIGN_MATTER:
         raise BadInput(
             f'{field} "{words}": {found.name} is no single acid; write an acid such as citric '
@@ -99,7 +100,7 @@ def by_mass(shelf: Iterable[Shelf], ratio_by: str) -> list[float]:
         return acids.ACIDS[acid].molar_mass_g_mol if ratio_by == "molarity" else 1.0
 
     shares = [one.parts * weight(one.acid) for one in shelf]
-    whole = sum(shares)
+    whole = math.fsum(shares)
     return [share / whole for share in shares]
 
 
@@ -122,7 +123,7 @@ def acid_fraction(
     """
     wanted, unit = float(strength), strength.unit
     # the strength of these grades blended without any water
-    most = 1.0 / sum(share / one.purity for one, share in zip(shelf, shares, strict=True))
+    most = 1.0 / math.fsum(share / one.purity for one, share in zip(shelf, shares, strict=True))
 
     def by_volume(fraction: float) -> float:
         density = density_kg_m3(made_up(shelf, shares, fraction))

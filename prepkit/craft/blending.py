@@ -11,7 +11,7 @@ from prepkit import derived
 from prepkit.craft import targets
 from prepkit.craft.targets import Target
 from prepkit.errors import BadInput, OutOfRange
-from prepkit.mixture import Mixture
+from prepkit.mixture import Mixture, something
 from prepkit.pantry import Ingredient, Pantry
 from prepkit.science import heat
 from prepkit.science.roots import bracketed
@@ -119,7 +119,7 @@ def mixed_c(parts: Sequence[Line]) -> float | None:
         return None
     masses, own = [part.mixture.mass_kg for part in parts], [part.at_c for part in parts]
     pairs = [(part.mixture.of("ethanol"), part.mixture.of("water")) for part in parts]
-    mixed = sum(m * t for m, t in zip(masses, own, strict=True)) / sum(masses)
+    mixed = math.fsum(m * t for m, t in zip(masses, own, strict=True)) / math.fsum(masses)
     try:
         for _ in range(3):  # specific heats at the middle of each part's way
             heats = [part.mixture.specific_heat_j_kg_k(0.5 * (part.at_c + mixed)) for part in parts]
@@ -172,7 +172,7 @@ def free_kg(parts: Sequence[Line], free: Ingredient, wanted: Target) -> float:
     def gap(share: float) -> float:
         return min(_level(wanted, whole(share)), 3.0 * wanted.level) - wanted.level
 
-    share = bracketed(gap, 0.0, 1.0, 1e-16)
+    share = something(bracketed(gap, 0.0, 1.0, 1e-16), 1.0)
     if not _meets(wanted, whole(share)):
         raise BadInput(
             f"--{wanted.field} {wanted.words} would be thicker than any syrup whose density is "

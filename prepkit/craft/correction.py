@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from math import hypot
 from typing import Any, NamedTuple
@@ -17,7 +18,6 @@ from prepkit.units import SPREAD, Measured, split_amount
 
 NO_NAME = "no name"
 _PASSES = 20
-_DUST = 1e-11  # of the batch: what is left of an addition that is not needed
 BENCH_C = 20.0  # where acid that does not dissolve is refused
 
 
@@ -90,7 +90,7 @@ class Batch(NamedTuple):
 
 def _masses(mix: Fractions) -> dict[str, float]:
     held = {name: value for name, value in mix.items() if value > 0.0}
-    return held | {"water": 1.0 - sum(held.values())}
+    return held | {"water": 1.0 - math.fsum(held.values())}
 
 
 def measured(inputs: Any) -> Batch:
@@ -206,7 +206,7 @@ class Added(NamedTuple):
     @property
     def total_kg(self) -> float:
         """All that is added."""
-        return sum(self.kg.values())
+        return math.fsum(self.kg.values())
 
 
 def least(
@@ -224,9 +224,7 @@ def least(
         return None
     best = min(found, key=lambda one: one.total_kg)
     none = {one.field: 0.0 for one in named if one is not None}
-    dust = _DUST * base.mass_kg
-    kept = {name: 0.0 if kg < dust else kg for name, kg in best.kg.items()}
-    return Added(none | kept)
+    return Added(none | best.kg)
 
 
 def _solved(

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import Any
 
 from prepkit.errors import BadInput, OutOfRange
-from prepkit.mixture import Mixture
+from prepkit.mixture import NOTHING, Mixture, something
 from prepkit.science import ethanol
 from prepkit.science.roots import bracketed
 from prepkit.units import Measured
@@ -51,7 +51,7 @@ def amounts(
     def missing(sugar_kg: float) -> float:
         return _sugar(sugared(sugar_kg)[0], inputs.to_sugar.unit) - float(inputs.to_sugar)
 
-    if missing(0.0) > 1e-9:
+    if missing(0.0) > NOTHING * float(inputs.to_sugar):
         raise BadInput(
             f"--to-sugar is {float(inputs.to_sugar):g} {inputs.to_sugar.unit}, and at the strength "
             f"wanted the parts already hold {_sugar(sugared(0.0)[0], inputs.to_sugar.unit):.3g}; "
@@ -63,7 +63,7 @@ def amounts(
 
 
 def _strong_enough(inputs: Any, start: Mixture, wanted: float, name: str) -> None:
-    if start.abv >= wanted - 1e-12:
+    if start.abv >= wanted * (1.0 - NOTHING):
         return
     strongest = max(inputs.part, key=lambda part: float(part.mixture.abv))
     top = max(strongest.mixture.abv, start.abv)
@@ -159,7 +159,8 @@ def _root(missing: Callable[[float], float], scale_kg: float, why: str) -> float
         if found < 0.0:
             low, problem = kg, None
         elif problem is None or kg == 0.0:
-            return bracketed(missing, low, kg, 1e-12 * max(kg, 1.0)) if kg else 0.0
+            found_kg = bracketed(missing, low, kg, 1e-12 * max(kg, 1.0)) if kg else 0.0
+            return something(found_kg, scale_kg)
         else:
             break
     raise BadInput(f"{why}: {problem.message}" if problem else f"{why}.")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any, NamedTuple
 
 from prepkit.craft import cold
@@ -82,7 +83,7 @@ def drink_of(inputs: Any, wet_kg: float) -> Drink:
 def ice_given_kg(inputs: Any) -> float:
     """The ice that was given, or as much as the drink weighs."""
     given = inputs.ice
-    return sum(p.mass_kg for p in inputs.part) if given is None else 1e-3 * float(given)
+    return math.fsum(p.mass_kg for p in inputs.part) if given is None else 1e-3 * float(given)
 
 
 def end_of(inputs: Any) -> tuple[Drink, ice.EndPoint]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any, NamedTuple
 
 from prepkit import cautions, derived
@@ -193,7 +194,7 @@ def _solid_steps(one: Solid, lost_percent: float) -> list[Step]:
 def _kept_steps(inputs: Any, seen: Seen) -> list[Step]:
     kept_g = 1000 * seen.kept[1]
     if inputs.drained is not None:
-        left_g = 1000 * sum(one.left_kg for one in seen.solids)
+        left_g = 1000 * math.fsum(one.left_kg for one in seen.solids)
         said = f"{float(inputs.drained):g} g drained - {left_g:.1f} g that cannot dissolve"
         return [Step("liquid kept, as weighed", said, kept_g, "g", "DEFINITION")]
     found = []

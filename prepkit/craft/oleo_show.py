@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from typing import Any
 
@@ -26,7 +27,9 @@ def oils(inputs: Any, batch: Peel | None) -> list[Oil]:
 
 
 def _oil_load(oils: list[Oil], least_kg: float, most_kg: float) -> tuple[float, float]:
-    return sum(oil.low_kg for oil in oils) / most_kg, sum(oil.high_kg for oil in oils) / least_kg
+    return math.fsum(oil.low_kg for oil in oils) / most_kg, math.fsum(
+        oil.high_kg for oil in oils
+    ) / least_kg
 
 
 def _in_drink(inputs: Any, product: Mixture) -> float | None:
@@ -43,8 +46,8 @@ def oil_values(
         return {}
     low, high = _oil_load(oils, least_kg, most_kg)
     share = _in_drink(inputs, product)
-    gum_low = emulsion.gum_arabic_needed_kg(sum(oil.low_kg for oil in oils))[0]
-    gum_high = emulsion.gum_arabic_needed_kg(sum(oil.high_kg for oil in oils))[1]
+    gum_low = emulsion.gum_arabic_needed_kg(math.fsum(oil.low_kg for oil in oils))[0]
+    gum_high = emulsion.gum_arabic_needed_kg(math.fsum(oil.high_kg for oil in oils))[1]
     return {
         "oil_least": 1e6 * low,
         "oil_most": 1e6 * high,

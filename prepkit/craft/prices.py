@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterable, Sequence
 from typing import NamedTuple
@@ -67,7 +68,7 @@ class Cost(NamedTuple):
     @property
     def known(self) -> float:
         """The cost of everything that has a price."""
-        return sum(one for one in self.of_part if one is not None)
+        return math.fsum(one for one in self.of_part if one is not None)
 
     @property
     def whole(self) -> float | None:

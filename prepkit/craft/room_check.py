@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from functools import cache
 from math import ceil, floor
@@ -102,7 +103,7 @@ def least_room_m3(amounts_m3: Mapping[str, float]) -> float:
     1.4
     """
     limits = shares()
-    inert = sum(m3 for gas, m3 in amounts_m3.items() if gas != "o2")
+    inert = math.fsum(m3 for gas, m3 in amounts_m3.items() if gas != "o2")
     needed = max(inert / limits["n2"], *(m3 / limits[gas] for gas, m3 in amounts_m3.items()))
     return max(ceil(10.0 * needed * (1.0 + _INWARD)) / 10.0, LEAST_ROOM_M3)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 from prepkit.craft import room_asked, room_check, room_limits
@@ -166,14 +167,14 @@ def steps(
     shown = [Step("net room", _room_words(inputs), room_m3, "m3", "UK-SHE-DEWAR-2014")]
     for c in courses:
         said = [str(one) for one in (*inputs.release, *inputs.rate) if one.gas == c.gas]
-        gas_m3 = sum(one.gas_m3 for one in c.releases)
+        gas_m3 = math.fsum(one.gas_m3 for one in c.releases)
         place = f"{float(inputs.temperature):g} C, {float(inputs.altitude):g} m up"
         shown.append(
             Step(f"gas, {room_check.GAS_NAMES[c.gas]}", f"{' and '.join(said)}, at {place}",
                  gas_m3, "m3", "GAS-EOS")
         )  # fmt: skip
     if total:
-        gas_m3 = total.factor * sum(one.gas_m3 for one in total.releases)
+        gas_m3 = total.factor * math.fsum(one.gas_m3 for one in total.releases)
         shown += [
             Step("oxygen if all came at once", f"20.95 % x ({room_m3:.4g} - {gas_m3:.4g}) / "
                  f"{room_m3:.4g}, gas times {total.factor:g} for the worst corner",

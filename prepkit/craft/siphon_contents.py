@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from typing import Any
 
@@ -30,7 +31,7 @@ _STRENGTH = re.compile(r" [0-9.]+ (%|Bx)$")
 
 def acid_as_citric(mixture: Mixture) -> float:
     """All acids as citric acid by their equivalents, mass fraction; no mineral counted against."""
-    equivalents = sum(mixture.fraction(acid) / acids.EQUIVALENT_KG[acid] for acid in ACIDS)
+    equivalents = math.fsum(mixture.fraction(acid) / acids.EQUIVALENT_KG[acid] for acid in ACIDS)
     return equivalents * acids.EQUIVALENT_KG["citric"]
 
 
@@ -39,7 +40,7 @@ def unfit(contents: Part) -> dict[str, Any]:
     mixture = contents.mixture
     return {
         "contents": contents.name,
-        "corrosive_share": sum(
+        "corrosive_share": math.fsum(
             100 * mixture.fraction(acid) / limit for acid, limit in CORROSIVE_FROM_PERCENT.items()
         ),
         "acid_citric_percent": 100 * acid_as_citric(mixture),

@@ -8,6 +8,7 @@ never look milder.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from math import inf
@@ -64,7 +65,7 @@ class Load:
     @property
     def gas_kg(self) -> float:
         """Gas of all charges together."""
-        return sum(self.charges_kg)
+        return math.fsum(self.charges_kg)
 
 
 class Bounds(NamedTuple):

@@ -5,6 +5,7 @@ Balances by mass. Data in data/absorption.toml, with its sources.
 
 from __future__ import annotations
 
+import math
 import tomllib
 from collections.abc import Iterable, Mapping
 from functools import cache
@@ -158,7 +159,7 @@ def _extracted(juice: Mixture, wanted_kg: float) -> Mixture:
     others = {
         name: kg for name, kg in juice.masses_kg.items() if name not in ("water", "caffeine") and kg
     }
-    total = sum(others.values())
+    total = math.fsum(others.values())
     if wanted_kg > (total + caffeine) * (1 + 1e-9):
         raise BadInput(
             f"--extraction would dissolve {1000 * wanted_kg:.1f} g, and only "
@@ -182,10 +183,14 @@ def kept_kg(
     """
     solids = tuple(solids)
     if drained_kg is not None:
-        kept = drained_kg - sum(one.left_kg for one in solids)
+        kept = drained_kg - math.fsum(one.left_kg for one in solids)
         return kept, kept, kept
-    least = sum((one.kept.low if given is None else given) * one.put_in.mass_kg for one in solids)
-    most = sum((one.kept.high if given is None else given) * one.put_in.mass_kg for one in solids)
+    least = math.fsum(
+        (one.kept.low if given is None else given) * one.put_in.mass_kg for one in solids
+    )
+    most = math.fsum(
+        (one.kept.high if given is None else given) * one.put_in.mass_kg for one in solids
+    )
     return least, 0.5 * (least + most), most
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from typing import NamedTuple
 
@@ -49,7 +50,7 @@ def steeped(part: Part) -> Steeped:
     """A plant with all that dissolves gone evenly into the liquid (its equilibrium)."""
     mixture = part.mixture
     solids = {name: mixture.of(name) for name in INSOLUBLE if mixture.of(name)}
-    return Steeped(part, mixture.without(solids), sum(solids.values()), kept_range(part))
+    return Steeped(part, mixture.without(solids), math.fsum(solids.values()), kept_range(part))
 
 
 def kept_range(part: Part) -> tuple[float, float]:

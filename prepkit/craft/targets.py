@@ -7,12 +7,13 @@ far as it must be, so that no other addition comes out negative.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
 from prepkit.errors import BadInput
-from prepkit.mixture import SUGARS, Mixture
+from prepkit.mixture import NOTHING, SUGARS, Mixture, something
 from prepkit.science import acids, ethanol
 from prepkit.spec import option
 from prepkit.units import Measured
@@ -83,7 +84,8 @@ def solve(
     """Kg of each addition, and kg of water, with which `base` meets all the targets.
 
     additions[i] serves targets[i]; None where nothing was named for it, which one target may have:
-    it is then met by water. Raises BadInput where the targets cannot be met by adding.
+    it is then met by water. Less than 1e-6 of the whole is nothing. Raises BadInput where the
+    targets cannot be met by adding.
 
     >>> juice = Mixture({"water": 0.9, "sucrose": 0.1})
     >>> sugar = Addition("sugar", Mixture({"sucrose": 1.0}), "sweeten")
@@ -128,13 +130,14 @@ def solve(
         moved = max(
             abs(new_water - water), *(abs(a - b) for a, b in zip(clamped, amounts, strict=True))
         )
-        below = min(fresh) < -1e-9 * scale
+        below = min(fresh) < -NOTHING * scale
         amounts, water = clamped, new_water
-        if moved <= _ENOUGH * (scale + water + sum(amounts)):
+        if moved <= _ENOUGH * (scale + water + math.fsum(amounts)):
             if below:
                 raise _unreachable(base, targets, additions)
-            return amounts, water
-        if water + sum(amounts) > 1e4 * scale:
+            whole = scale + water + math.fsum(amounts)
+            return [something(one, whole) for one in amounts], something(water, whole)
+        if water + math.fsum(amounts) > 1e4 * scale:
             break
     raise _unreachable(base, targets, additions)
 
@@ -178,7 +181,7 @@ def _eliminate(matrix: Sequence[Sequence[float]], right: Sequence[float]) -> lis
             rows[row] = [a - factor * b for a, b in zip(rows[row], rows[at], strict=True)]
     found = [0.0] * count
     for at in range(count - 1, -1, -1):
-        rest = sum(rows[at][other] * found[other] for other in range(at + 1, count))
+        rest = math.fsum(rows[at][other] * found[other] for other in range(at + 1, count))
         found[at] = (rows[at][count] - rest) / rows[at][at]
     return found
 
@@ -187,7 +190,7 @@ def _least_water(start: Sequence[float], per_water: Sequence[float], scale: floa
     """The least water with which no addition is negative; None where water does not help."""
     water = 0.0
     for one, each in zip(start, per_water, strict=True):
-        if one < -1e-12 * scale:
+        if one < -NOTHING * scale:
             if each <= 1e-9:
                 return None
             water = max(water, -one / each)

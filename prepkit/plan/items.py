@@ -5,6 +5,7 @@ Errors of a calculator come back with the file, the item and the field, in the w
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Mapping
 from pathlib import Path
@@ -165,7 +166,7 @@ def run(
                 "in a recipe the vessels are counted from the serves; write check, dispense or "
                 "targets.",
             )
-        if not parts(inputs) or not sum(part.mass_kg for part in parts(inputs)) > 0:
+        if not parts(inputs) or not math.fsum(part.mass_kg for part in parts(inputs)) > 0:
             raise recipe.wrong(
                 f"items.{item.id}.contents", "it comes to nothing; write what is charged."
             )

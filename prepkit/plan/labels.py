@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -174,9 +175,9 @@ def _of_answer(inputs: Inputs, answer: Answer, product: Mixture) -> tuple[_Line,
               _STRAINED in one.how)
         for one in weighed
     ]  # fmt: skip
-    short = 1000 * product.mass_kg - sum(one.g for one in lines)
+    short = 1000 * product.mass_kg - math.fsum(one.g for one in lines)
     if short > _DUST * 1000 * product.mass_kg:  # taken without being listed
-        water = 1000 * product.of("water") - sum(
+        water = 1000 * product.of("water") - math.fsum(
             one.g * one.ingredient.mixture.fraction("water") for one in lines if one.ingredient
         )
         name = "water" if abs(water - short) <= 0.01 * short else "what the calculation adds"

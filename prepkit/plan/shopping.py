@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 from prepkit import derived
@@ -33,7 +34,7 @@ def shopping(plan: Plan, prices: Prices) -> list[dict[str, Any]]:
         by_name.setdefault(line.name, []).append((line, where))
     found = []
     for name, told in by_name.items():
-        mass_g = sum(line.mass_g for line, _ in told)
+        mass_g = math.fsum(line.mass_g for line, _ in told)
         volumes = [line.volume_ml for line, _ in told]
         one = plan.prepared.pantry.get(name)
         piece_g, form = (one.piece_g, one.form) if one else (None, "")
@@ -42,7 +43,7 @@ def shopping(plan: Plan, prices: Prices) -> list[dict[str, Any]]:
             {
                 "name": name,
                 "g": mass_g,
-                "ml": sum(known) if known and len(known) == len(volumes) else None,
+                "ml": math.fsum(known) if known and len(known) == len(volumes) else None,
                 "pieces": mass_g / piece_g if piece_g else None,
                 "form": form,
                 "for": list(dict.fromkeys(where for _, where in told)),
@@ -92,7 +93,7 @@ def bought(rows: list[dict[str, Any]], chargers: list[dict[str, Any]], currency:
     priced = [row["cost"] for row in (*rows, *chargers) if row["cost"] is not None]
     unpriced = [row["name"] for row in rows if row["cost"] is None and row["name"] != "water"]
     unpriced += [f"{row['gas']} charger" for row in chargers if row["cost"] is None]
-    return _money(Cost(sum(priced), tuple(unpriced)), currency)
+    return _money(Cost(math.fsum(priced), tuple(unpriced)), currency)
 
 
 def _money(cost: Cost, currency: str) -> dict[str, Any]:

@@ -44,7 +44,7 @@ class Spread(NamedTuple):
 
     def total_kg(self) -> float:
         """± of the whole mass."""
-        return math.hypot(*(sum(one.values()) for one in self.changes.values()))
+        return math.hypot(*(math.fsum(one.values()) for one in self.changes.values()))
 
 
 class Spreads(NamedTuple):
@@ -156,7 +156,7 @@ def _pass_on(
         return
     share = {c: mass / product.mass_kg for c, mass in product.masses_kg.items() if mass > 0}
     for key, change in behind.changes.items():
-        whole = sum(change.values())
+        whole = math.fsum(change.values())
         moved = {
             c: kg * (change.get(c, 0.0) - share.get(c, 0.0) * whole) / behind.mass_kg
             for c in {**share, **change}
@@ -194,7 +194,7 @@ def effects(
     for name, slope in slopes:
         times = (mixture.mass_kg if name in _OF_AMOUNT else 1.0) / spread.mass_kg
         found[name] = {
-            key: times * sum(slope.get(c, 0.0) * kg for c, kg in change.items())
+            key: times * math.fsum(slope.get(c, 0.0) * kg for c, kg in change.items())
             for key, change in spread.changes.items()
         }
     return found

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from html import escape
 from itertools import pairwise
@@ -70,7 +71,7 @@ def _turning(drawn: tuple[Drawn, ...]) -> list[Drawn]:
 def layer_svg(answer: Answer, key: str = "layers") -> str | None:
     """The stack as a self-contained SVG; None where the answer has no stack."""
     drawn = stack(answer)
-    if not drawn or not sum(one.volume_ml for one in drawn) > 0:
+    if not drawn or not math.fsum(one.volume_ml for one in drawn) > 0:
         return None
     height = TOP + PITCH * len(drawn) + FOOT
     parts = [
@@ -86,7 +87,7 @@ def layer_svg(answer: Answer, key: str = "layers") -> str | None:
     low, high = _ends(drawn)
     parts += _scale(low, high, TOP + PITCH * len(drawn))
     y = float(TOP)
-    whole = sum(one.volume_ml for one in drawn)
+    whole = math.fsum(one.volume_ml for one in drawn)
     turning = _turning(drawn)
     for place, one in enumerate(drawn):
         tall = PITCH * len(drawn) * one.volume_ml / whole

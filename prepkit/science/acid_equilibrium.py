@@ -418,7 +418,7 @@ def undissociated(
         for step, value in enumerate(pka(name, temperature_c), start=1):
             total += value
             terms.append(10.0 ** (step * here.ph - total) * g ** (step * step))
-        whole = sum(terms)
+        whole = math.fsum(terms)
         found[name] = tuple(molality * term / whole for term in terms)
     return found
 

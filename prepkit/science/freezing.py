@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 
 from prepkit.errors import require
@@ -25,7 +26,7 @@ def solids_depression_k(masses_kg: Mapping[str, float]) -> float:
     """
     everything = water_activity.ln_of_solids(masses_kg)
     water_kg, sugar_kg = masses_kg["water"], masses_kg.get("sucrose", 0.0)
-    solids_kg = sum(masses_kg.get(name, 0.0) for name in water_activity.SOLUTES)
+    solids_kg = math.fsum(masses_kg.get(name, 0.0) for name in water_activity.SOLUTES)
     share = solids_kg / (solids_kg + water_kg)
     require("dissolved solids in solids and water", share, 0.0, SOLIDS_HIGH, "", "CRC102")
     depression = sucrose.ice_depression_k(everything)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from math import exp
 
 from prepkit.errors import require
@@ -34,7 +35,7 @@ def saturation_pressure_pa(temperature_c: float) -> float:
     require("temperature_c", temperature_c, LOW_C, HIGH_C, "C", "WAGNER-PRUSS")
     kelvin = temperature_c + KELVIN
     v = 1.0 - kelvin / CRITICAL_K
-    return CRITICAL_PA * exp(CRITICAL_K / kelvin * sum(a * v**n for a, n in VAPOUR))
+    return CRITICAL_PA * exp(CRITICAL_K / kelvin * math.fsum(a * v**n for a, n in VAPOUR))
 
 
 def moist_gas_density_kg_m3(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from itertools import combinations
 
@@ -28,7 +29,7 @@ def non_negative(rows: Sequence[Sequence[float]], wanted: Sequence[float]) -> li
     if len(rows) != len(wanted) or any(len(row) != count for row in rows):
         raise BadInput("every row must have as many numbers as there are unknowns.", "rows")
     best = [0.0] * count
-    best_miss = sum(value * value for value in wanted)
+    best_miss = math.fsum(value * value for value in wanted)
     for size in range(1, count + 1):
         for chosen in combinations(range(count), size):
             found = _solve(rows, wanted, chosen)
@@ -37,8 +38,8 @@ def non_negative(rows: Sequence[Sequence[float]], wanted: Sequence[float]) -> li
             x = [0.0] * count
             for place, value in zip(chosen, found, strict=True):
                 x[place] = value
-            miss = sum(
-                (sum(a * b for a, b in zip(row, x, strict=True)) - value) ** 2
+            miss = math.fsum(
+                (math.fsum(a * b for a, b in zip(row, x, strict=True)) - value) ** 2
                 for row, value in zip(rows, wanted, strict=True)
             )
             if miss < best_miss * (1.0 - 1e-9) - 1e-18:
@@ -51,12 +52,15 @@ def _solve(
 ) -> list[float] | None:
     """Unconstrained least squares of some unknowns by the normal equations; None where singular."""
     size = len(chosen)
-    scale = [sum(row[i] ** 2 for row in rows) ** 0.5 for i in chosen]
+    scale = [math.fsum(row[i] ** 2 for row in rows) ** 0.5 for i in chosen]
     if min(scale) <= 0.0:
         return None
     matrix = [
-        [sum(row[i] * row[j] for row in rows) / (scale[a] * scale[b]) for b, j in enumerate(chosen)]
-        + [sum(row[i] * value for row, value in zip(rows, wanted, strict=True)) / scale[a]]
+        [
+            math.fsum(row[i] * row[j] for row in rows) / (scale[a] * scale[b])
+            for b, j in enumerate(chosen)
+        ]
+        + [math.fsum(row[i] * value for row, value in zip(rows, wanted, strict=True)) / scale[a]]
         for a, i in enumerate(chosen)
     ]
     for step in range(size):

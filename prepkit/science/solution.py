@@ -16,6 +16,7 @@ own, and beyond 1 % of phosphoric acid no reading is given.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from math import sqrt
 from types import MappingProxyType
@@ -207,7 +208,7 @@ def refractometer_error_bx(mass_fractions: Mapping[str, float]) -> float:
     Source: [PREPKIT-SOLUTION] (computed).
     """
     _require_known_refraction(mass_fractions)
-    borrowed = sum(
+    borrowed = math.fsum(
         error * mass_fractions.get(name, 0.0) for name, error in REFRACTION_ERROR_BX.items()
     )
     return _by_class(mass_fractions, 0.1, 0.1, 0.25, 1.0) + borrowed
@@ -226,13 +227,13 @@ def _by_class(
     mass_fractions: Mapping[str, float], binary: float, good: float, fair: float, rough: float
 ) -> float:
     _, spirit, solids, _ = _parts(mass_fractions)
-    acid = sum(value for name, value in mass_fractions.items() if name in ACIDS)
+    acid = math.fsum(value for name, value in mass_fractions.items() if name in ACIDS)
     if solids < 1e-4:
         return binary
     plain = not spirit and mass_fractions.get("sucrose", 0.0) >= solids - 1e-4
     if (plain and solids <= 0.70) or (spirit <= 0.10 and solids <= 0.40 and acid <= 0.06):
         return good
-    borrowed = sum(mass_fractions.get(name, 0.0) for name in _BORROWED)
+    borrowed = math.fsum(mass_fractions.get(name, 0.0) for name in _BORROWED)
     if spirit <= 0.25 and acid <= 0.30 and borrowed <= 0.10:
         return fair
     require("acids without constants of their own", borrowed, 0.0, 0.25, "by mass", _SOURCE)

@@ -6,6 +6,7 @@ potassium and the like have not neutralised already: TA = sum m n - strong catio
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from typing import NamedTuple
 
@@ -122,7 +123,7 @@ def titratable_acidity_eq_kg(
     require("strong_cation_molality", strong_cation_molality, None, None, "mol/kg water")
     for name, molality in molalities.items():
         require(f"molality of {name} acid", molality, 0.0, None, "mol/kg water")
-    whole = sum(molalities.values())
+    whole = math.fsum(molalities.values())
     dilution = FLASK_MOLALITY / whole if whole > FLASK_MOLALITY else 1.0
     flask = {name: molality * dilution for name, molality in molalities.items()}
     return _taken(flask, ph_end, temperature_c) / dilution - strong_cation_molality
@@ -150,7 +151,7 @@ def acids_from_titration(
     """
     require("titratable_eq_kg", titratable_eq_kg, 0.0, None, "eq/kg water")
     require("strong_cation_molality", strong_cation_molality, None, None, "mol/kg water")
-    parts = sum(mole_shares.values())
+    parts = math.fsum(mole_shares.values())
     if not parts > 0.0:
         raise BadInput(
             "mole_shares must name at least one acid with a share above 0.", "mole_shares"

@@ -5,6 +5,7 @@ Information, never a verdict on keeping: surface mould, yeasts that stand sugar,
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from math import exp, log, sqrt
 from types import MappingProxyType
@@ -121,7 +122,7 @@ def of_mixture(masses_kg: Mapping[str, float]) -> tuple[float, float]:
     """
     solids = exp(ln_of_solids(masses_kg))
     water_kg, spirit_kg = masses_kg["water"], masses_kg.get("ethanol", 0.0)
-    dry_kg = sum(masses_kg.get(name, 0.0) for name in _TERMS)
+    dry_kg = math.fsum(masses_kg.get(name, 0.0) for name in _TERMS)
     value = solids
     error = ERROR_SUCROSE
     if dry_kg > masses_kg.get("sucrose", 0.0) + 1e-9 * water_kg:
