@@ -486,9 +486,9 @@ def test_a_register_that_is_no_toml_is_a_file_problem(tmp_path: Path) -> None:
 
 def test_advice_on_a_blocked_vessel_is_one() -> None:
     blocked = {
-        row["id"]: row["action"]
+        row.id: row.action
         for row in rows()
-        if row["id"] in ("siphon-opening", "siphon-hydrate", "siphon-hydrate-n2o",
+        if row.id in ("siphon-opening", "siphon-hydrate", "siphon-hydrate-n2o",
                          "siphon-clogging-contents")
     }  # fmt: skip
     assert len(blocked) == 4
@@ -497,9 +497,9 @@ def test_advice_on_a_blocked_vessel_is_one() -> None:
                       "keep people away", "call the maker"):  # fmt: skip
             assert words in action
     for row in rows():
-        if row["id"].startswith("siphon-"):
-            assert "in the warm" not in row["action"]
-            assert "warmer" not in row["action"].replace("the warmest", "")
+        if row.id.startswith("siphon-"):
+            assert "in the warm" not in row.action
+            assert "warmer" not in row.action.replace("the warmest", "")
 
 
 # ---- fire ----
