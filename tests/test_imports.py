@@ -87,6 +87,31 @@ LAYERS = {  # a module may import its own layer's packages and those named
 FRONT = {"cli", "render", "plan", "page", "registry", "drill", "workflows"}
 
 
+def uses_of(path: Path) -> set[str]:
+    """Every module of the package that a file imports, wherever in it, other than for types."""
+    found: set[str] = set()
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    skipped = {
+        id(below)
+        for node in ast.walk(tree)
+        if isinstance(node, ast.If) and ast.unparse(node.test) == "TYPE_CHECKING"
+        for below in ast.walk(node)
+    }
+    for node in ast.walk(tree):
+        if isinstance(node, ast.ImportFrom) and node.module and id(node) not in skipped:
+            found |= {node.module, *(f"{node.module}.{alias.name}" for alias in node.names)}
+    return found
+
+
+def test_no_two_modules_of_a_plan_need_each_other() -> None:
+    plan = {f"prepkit.plan.{path.stem}": path for path in (PACKAGE / "plan").glob("*.py")}
+    needs = {name: uses_of(path) & plan.keys() for name, path in plan.items()}
+    placed: set[str] = set()
+    while free := {name for name, of in needs.items() if name not in placed and of <= placed}:
+        placed |= free
+    assert not plan.keys() - placed, "these are in a circle, or stand above one"
+
+
 def imported(path: Path) -> set[str]:
     """First name below prepkit of every prepkit import in a file."""
     found: set[str] = set()

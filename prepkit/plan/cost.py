@@ -16,7 +16,7 @@ from prepkit.errors import BadInput
 from prepkit.pantry import Part
 from prepkit.plan.fields import MOST_PROBLEMS, Wrong
 from prepkit.plan.house import PackPrice
-from prepkit.plan.plan import Made, Plan
+from prepkit.plan.made import Made, Planned
 from prepkit.plan.recipe import Recipe
 from prepkit.units import split_amount
 
@@ -166,7 +166,7 @@ def _count(price: PackPrice) -> float:
 # what a plan costs
 
 
-def of_items(plan: Plan, prices: Prices) -> dict[str, Cost]:
+def of_items(plan: Planned, prices: Prices) -> dict[str, Cost]:
     """What 1 kg that is used of each item costs, with its share of losses and chargers."""
     found: dict[str, Cost] = {}
     for made in plan.made:

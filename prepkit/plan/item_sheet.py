@@ -12,7 +12,7 @@ from prepkit.mixture import Mixture
 from prepkit.model import Answer, Table
 from prepkit.plan.filling import Filling
 from prepkit.plan.items import FOAMS, tidy
-from prepkit.plan.plan import Made, Plan
+from prepkit.plan.made import Made, Planned
 from prepkit.plan.scaling import Weigh
 from prepkit.plan.spread import Spread, Spreads, effects, together, uneven
 from prepkit.units import convert
@@ -36,7 +36,7 @@ _YIELD = ("mass", "volume")
 
 
 def item_said(
-    plan: Plan, made: Made, numbers: Mapping[str, int], spreads: Spreads | None
+    plan: Planned, made: Made, numbers: Mapping[str, int], spreads: Spreads | None
 ) -> dict[str, Any]:
     """All of one item; `numbers` are those of the cautions on the wall."""
     answer = made.answer
@@ -128,7 +128,7 @@ def _spread(made: Made, spread: Spread | None) -> float | None:
 
 
 def _with_bench(
-    plan: Plan, made: Made, readings: list[dict[str, Any]], spreads: Spreads | None
+    plan: Planned, made: Made, readings: list[dict[str, Any]], spreads: Spreads | None
 ) -> list[dict[str, Any]]:
     """Readings with the ± of the weighings in theirs, and how far a measured one may be off.
 
@@ -219,7 +219,7 @@ def readings_of(
     return found, {name: why for name, why in refused.items() if name not in shown}
 
 
-def _values(plan: Plan, made: Made, shown: Iterable[str]) -> list[dict[str, Any]]:
+def _values(plan: Planned, made: Made, shown: Iterable[str]) -> list[dict[str, Any]]:
     """The calculator's other values: extensive ones for all that is made, or for one vessel."""
     answer = made.answer
     bench = plan.recipe.house.bench

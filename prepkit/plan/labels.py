@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from prepkit import blocks, cautions, derived
 from prepkit.craft import use_by
@@ -15,13 +15,11 @@ from prepkit.errors import BadInput
 from prepkit.mixture import Mixture
 from prepkit.model import Answer, Caution, Inputs
 from prepkit.pantry import Ingredient, Pantry
-from prepkit.plan import scaling
+from prepkit.plan import scaling, sheet
 from prepkit.plan.fields import nearest
 from prepkit.plan.item_sheet import one_value, readings_of
 from prepkit.plan.items import FOAMS, tidy
-
-if TYPE_CHECKING:
-    from prepkit.plan.plan import Made, Plan
+from prepkit.plan.made import Made, Planned
 
 JURISDICTIONS = ("eu", "us")
 LISTS = {"eu": "the fourteen of the EU", "us": "the nine of the United States"}
@@ -132,7 +130,7 @@ def _summed(lines: Iterable[_Line]) -> tuple[_Line, ...]:
     return tuple(sorted(found.values(), key=lambda one: (-one.g, one.name)))
 
 
-def _of_plan(plan: Plan) -> dict[str, tuple[_Line, ...]]:
+def _of_plan(plan: Planned) -> dict[str, tuple[_Line, ...]]:
     """The ingredients of the pantry in each item that is made, through all items that it uses."""
     found: dict[str, tuple[_Line, ...]] = {}
     made_kg: dict[str, float] = {}
@@ -154,7 +152,7 @@ def _of_plan(plan: Plan) -> dict[str, tuple[_Line, ...]]:
     return found
 
 
-def _ingredient(plan: Plan, name: str) -> Ingredient | None:
+def _ingredient(plan: Planned, name: str) -> Ingredient | None:
     known = plan.prepared.pantry.get(name)
     return known if known is not None else _look_up(plan.recipe.house.pantry, name)
 
@@ -237,7 +235,7 @@ class _Bottled:
 
 
 def of_items(
-    plan: Plan, ids: Sequence[str], made: date, oldest: date | None, jurisdiction: str
+    plan: Planned, ids: Sequence[str], made: date, oldest: date | None, jurisdiction: str
 ) -> list[Label | NoLabel]:
     """The labels of items of a plan, all that make something where none is named.
 
@@ -247,7 +245,7 @@ def of_items(
     for id_ in ids:
         _has_label(plan, by_id, id_)
     lines = _of_plan(plan)
-    said = {one["id"]: one for one in plan.to_dict()["items"]}
+    said = {one["id"]: one for one in sheet.said(plan)["items"]}
     found: list[Label | NoLabel] = []
     for id_ in ids or [one.item.id for one in plan.made if one.product is not None]:
         one = by_id[id_]
@@ -294,7 +292,7 @@ def _settled(values: Sequence[Mapping[str, Any]]) -> list[Mapping[str, Any]]:
     return [one for one in values if one["name"] == "settled"]
 
 
-def _has_label(plan: Plan, by_id: Mapping[str, Made], id_: str) -> None:
+def _has_label(plan: Planned, by_id: Mapping[str, Made], id_: str) -> None:
     if id_ not in plan.recipe.items:
         hint = nearest(id_, plan.recipe.items)
         raise BadInput(f'--item is "{id_}"; the recipe has no such item: {hint}.', "item")

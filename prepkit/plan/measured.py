@@ -15,8 +15,9 @@ from prepkit.plan.bench import scale_step_kg
 from prepkit.plan.drift import Drift, corrected, drifts, unstated
 from prepkit.plan.fields import Wrong
 from prepkit.plan.items import tidy
+from prepkit.plan.made import Made
 from prepkit.plan.measured_ph import Given, of_ph, ph_given, ph_told, with_ph
-from prepkit.plan.plan import Made, Plan, plan_of
+from prepkit.plan.plan import Plan, plan_of
 from prepkit.plan.prepare import Prepared, prepare
 from prepkit.plan.readings import Readings
 

@@ -9,66 +9,32 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from functools import cache
-from typing import Any, NamedTuple
+from typing import Any
 
 from prepkit import cautions
 from prepkit.mixture import Mixture
 from prepkit.model import Answer, Caution
+from prepkit.plan import sheet
 from prepkit.plan.clock import Moment
 from prepkit.plan.fields import whole_serves
-from prepkit.plan.filling import Filling, shared_out
+from prepkit.plan.filling import shared_out
 from prepkit.plan.items import FOAMS
-from prepkit.plan.prepare import Portion, Prepared, prepare
+from prepkit.plan.made import Made, Planned
+from prepkit.plan.prepare import Prepared, prepare
 from prepkit.plan.recipe import Item, Recipe
 from prepkit.plan.scaling import Demand, Weigh
 
 _PER_GUEST = frozenset({"caffeine_mg"})  # judged on one serve, not on a batch
 
 
-class Made(NamedTuple):
-    """One item of the plan; `held_by` are the stopped items that it would need."""
+class Plan(Planned):
+    """A planned recipe with its JSON form."""
 
-    item: Item
-    answer: Answer
-    demand: Demand
-    product: Mixture | None  # all of what is made
-    weigh: tuple[Weigh, ...]
-    filling: Filling | None
-    found: tuple[Caution, ...]
-    held_by: tuple[str, ...]
-
-    @property
-    def verdict(self) -> str:
-        """The item's own verdict, on the load that is made."""
-        return cautions.verdict(self.found)
-
-    @property
-    def go(self) -> bool:
-        """Whether its amounts may be shown."""
-        return self.verdict != "stop" and not self.held_by
-
-
-class Plan(NamedTuple):
-    """The amounts, yields, vessels and cautions of a recipe for a number of serves."""
-
-    recipe: Recipe
-    serves: int
-    made: tuple[Made, ...]  # in making order
-    unused: tuple[str, ...]
-    portions: tuple[Portion, ...]
-    prepared: Prepared
-
-    @property
-    def verdict(self) -> str:
-        """The worst verdict of all items and serves."""
-        verdicts = [one.verdict for one in self.made] + [one.verdict for one in self.portions]
-        return max(verdicts, key=cautions.VERDICTS.index)
+    __slots__ = ()
 
     def to_dict(self, service: Moment | None = None) -> dict[str, Any]:
         """The JSON form; the printed sheet is made from it."""
-        from prepkit.plan.sheet import said
-
-        return said(self, service)
+        return sheet.said(self, service)
 
 
 def make_plan(recipe: Recipe, serves: int | float | str | None = None) -> Plan:

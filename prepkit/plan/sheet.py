@@ -15,7 +15,7 @@ from prepkit.plan.cost import read_prices
 from prepkit.plan.house import House
 from prepkit.plan.item_sheet import filling_said, item_said, one_value
 from prepkit.plan.items import FOAMS, tidy
-from prepkit.plan.plan import Made, Plan
+from prepkit.plan.made import Made, Planned
 from prepkit.plan.prepare import Portion
 from prepkit.plan.scaling import of_part
 from prepkit.plan.shopping import bought, charger_packs, leftovers, serve_costs, shopping
@@ -32,7 +32,7 @@ PER_SERVE: dict[str, tuple[str, str, int]] = {
 }
 
 
-def said(plan: Plan, service: Moment | None = None) -> dict[str, Any]:
+def said(plan: Planned, service: Moment | None = None) -> dict[str, Any]:
     """The whole plan; its timetable has times of day where `service` is one."""
     recipe = plan.recipe
     gathered = _gathered(plan)
@@ -98,7 +98,7 @@ def _house(house: House) -> dict[str, Any]:
 # verdict and cautions
 
 
-def _stops(plan: Plan) -> list[dict[str, Any]]:
+def _stops(plan: Planned) -> list[dict[str, Any]]:
     """Each reason to stop, with what it is about."""
     found = [
         (made.item.id, "made" if made.product is not None else "passed", made.found)
@@ -113,7 +113,7 @@ def _stops(plan: Plan) -> list[dict[str, Any]]:
     ]
 
 
-def _gathered(plan: Plan) -> list[dict[str, Any]]:
+def _gathered(plan: Planned) -> list[dict[str, Any]]:
     """Every caution once: what it says, and of which items and serves it is true.
 
     Where its words name amounts, and one serve triggers it too, they are those of the serve.
@@ -159,7 +159,7 @@ def _vessel(made: Made) -> dict[str, Any]:
     return {"item": made.item.id, **filling_said(filling)}
 
 
-def _chargers(plan: Plan) -> dict[str, int]:
+def _chargers(plan: Planned) -> dict[str, int]:
     """Chargers by gas over all loads that may be made."""
     found: dict[str, int] = {}
     for made in plan.made:
@@ -173,7 +173,7 @@ def _chargers(plan: Plan) -> dict[str, int]:
 # serves
 
 
-def _decisive(plan: Plan, found: Spreads | None) -> dict[str, Any] | None:
+def _decisive(plan: Planned, found: Spreads | None) -> dict[str, Any] | None:
     """The weighing that matters most for what is served."""
     best = None if found is None else decisive(plan, found, ("abv", "sugar", "acidity"))
     if best is None:
@@ -187,7 +187,7 @@ def _decisive(plan: Plan, found: Spreads | None) -> dict[str, Any] | None:
     }  # fmt: skip
 
 
-def _portion(portion: Portion, plan: Plan, found: Spreads | None) -> dict[str, Any]:
+def _portion(portion: Portion, plan: Planned, found: Spreads | None) -> dict[str, Any]:
     mixture = portion.mixture
     whole: dict[str, Any] = {
         "name": portion.serve.name,

@@ -8,11 +8,11 @@ from typing import Any
 from prepkit import derived
 from prepkit.plan.cost import Cost, Pack, Prices, of_items, of_parts
 from prepkit.plan.items import FOAMS
-from prepkit.plan.plan import Plan
+from prepkit.plan.made import Planned
 from prepkit.plan.scaling import Weigh, of_part
 
 
-def shopping(plan: Plan, prices: Prices) -> list[dict[str, Any]]:
+def shopping(plan: Planned, prices: Prices) -> list[dict[str, Any]]:
     """Every ingredient of the pantry over all that may be made, most first, water last."""
     items = set(plan.recipe.items)
     lines: list[tuple[Weigh, str]] = [
@@ -106,7 +106,7 @@ def _money(cost: Cost, currency: str) -> dict[str, Any]:
     }
 
 
-def serve_costs(plan: Plan, prices: Prices) -> dict[str, dict[str, Any]]:
+def serve_costs(plan: Planned, prices: Prices) -> dict[str, dict[str, Any]]:
     """What one of each serve costs; none where there are no prices at all."""
     if not prices:
         return {}
@@ -119,7 +119,7 @@ def serve_costs(plan: Plan, prices: Prices) -> dict[str, dict[str, Any]]:
     }
 
 
-def leftovers(plan: Plan, rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
+def leftovers(plan: Planned, rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
     """What is left of preparations, because less is not worth making, and in opened packs."""
     found: list[dict[str, Any]] = []
     for made in plan.made:

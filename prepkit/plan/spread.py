@@ -20,7 +20,7 @@ from prepkit.mixture import ACIDS, MINERALS, SUGARS, Mixture
 from prepkit.pantry import Part
 from prepkit.plan import scaling
 from prepkit.plan.bench import scale_step_kg
-from prepkit.plan.plan import Made, Plan
+from prepkit.plan.made import Made, Planned
 from prepkit.plan.prepare import Prepared
 from prepkit.science import acids
 from prepkit.tolerance import UNEVEN
@@ -55,7 +55,7 @@ class Spreads(NamedTuple):
     serves: Mapping[str, Spread]
 
 
-def spreads(plan: Plan) -> Spreads | None:
+def spreads(plan: Planned) -> Spreads | None:
     """Follow every weighing through the plan; None where nothing says how well it is weighed."""
     weighed: dict[Weighing, tuple[float, float]] = {}
     found: dict[str, Spread] = {}
@@ -305,7 +305,7 @@ class Decisive(NamedTuple):
     share: float  # of the value
 
 
-def decisive(plan: Plan, found: Spreads, names: tuple[str, ...]) -> Decisive | None:
+def decisive(plan: Planned, found: Spreads, names: tuple[str, ...]) -> Decisive | None:
     """The one weighing that matters most for what is served."""
     best: Decisive | None = None
     for portion in plan.portions:

@@ -16,7 +16,7 @@ from typing import Any, NamedTuple
 
 from prepkit.errors import BadInput
 from prepkit.plan.clock import Moment, length_words
-from prepkit.plan.plan import Made, Plan
+from prepkit.plan.made import Made, Planned
 from prepkit.plan.recipe import Task
 
 _DUST = 1e-6
@@ -59,7 +59,7 @@ class Timetable(NamedTuple):
         return min((one.start for one in self.steps), default=0.0)
 
 
-def timetable(plan: Plan) -> Timetable | None:
+def timetable(plan: Planned) -> Timetable | None:
     """The timetable of a plan; None where no item that is made has steps."""
     made = {one.item.id: one for one in plan.made if one.product is not None and one.go}
     if not any(one.item.steps for one in made.values()):
@@ -142,7 +142,7 @@ def _by_start(one: Placed) -> tuple[float, float, str]:
 
 
 def _needed(
-    id_: str, plan: Plan, users: list[str], starts: Mapping[str, float]
+    id_: str, plan: Planned, users: list[str], starts: Mapping[str, float]
 ) -> tuple[float, str]:
     """When an item must be done, and what needs it then."""
     found = [(starts[user], user) for user in users]
@@ -244,7 +244,7 @@ def refuse_late(table: Timetable, service: Moment, now: Moment) -> None:
 
 
 def to_dict(
-    plan: Plan, table: Timetable, service: Moment | None, numbers: Mapping[str, int]
+    plan: Planned, table: Timetable, service: Moment | None, numbers: Mapping[str, int]
 ) -> dict[str, Any]:
     """The JSON form; `numbers` are those of the cautions on the wall."""
     keeping = {
