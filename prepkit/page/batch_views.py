@@ -23,13 +23,15 @@ from prepkit.page.batches import (
     typed_of,
     works,
 )
-from prepkit.page.book import READ_ONLY, Batch, toml_of
+from prepkit.page.book import READ_ONLY, Batch
 from prepkit.page.desk import NOT_PLANNED, desk, planned
 from prepkit.page.safe_files import Changed
 from prepkit.page.settings import settings
 from prepkit.page.sheets import Sheet, Wanted, wanted
 from prepkit.plan.asked import printed
 from prepkit.plan.fields import Wrong
+from prepkit.plan.measured import compared
+from prepkit.plan.readings import readings_of
 from prepkit.render.amounts import UNITS
 from prepkit.render.measured_html import measured_parts
 from prepkit.render.plan_html import narrowed, plan_verdict, wall
@@ -91,12 +93,25 @@ class _Made:
         """The plan with the readings that can be used; what is wrong with others is noted."""
         file = str(self.book.readings_path(self.batch)) if self.book.write else TYPED
         left = deepcopy(self.state.readings)
-        for _ in range(MOST_PROBLEMS if len(self.ids) <= FEW else 2):  # each plans again
+        first = self.plain.worked.first
+        for _ in range(MOST_PROBLEMS):  # each is left out; nothing is planned again for it
             if not left:
                 return self.plain
             try:
-                return planned(self.name, self.said, (file, toml_of(left)))
+                read = readings_of(left, first.recipe.items, file)
+                compared(first, self.plain.first["items"], read, file)
             except Wrong as error:
+                self._wrong(error, left)
+            else:
+                break
+        else:
+            return self.plain
+        for _ in range(2):
+            if not left:
+                break
+            try:
+                return planned(self.name, self.said, (file, left))
+            except Wrong as error:  # the rest cannot be made from what was measured
                 self._wrong(error, left)
         return self.plain
 

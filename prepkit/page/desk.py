@@ -9,7 +9,7 @@ from prepkit.errors import BadInput
 from prepkit.page.book import Book
 from prepkit.page.refusals import as_json
 from prepkit.page.settings import settings
-from prepkit.page.sheets import Broken, Desk, Sheet, Wanted, words
+from prepkit.page.sheets import Broken, Desk, Sheet, Typed, Wanted, words
 
 NOT_PLANNED = 422
 
@@ -26,8 +26,8 @@ def desk() -> Desk:
     return found
 
 
-def planned(name: str, said: Wanted, readings: tuple[str, str] | None = None) -> Sheet:
-    """A recipe as the address asks, with the name and the text of a file of readings."""
+def planned(name: str, said: Wanted, readings: Typed | None = None) -> Sheet:
+    """A recipe as the address asks, with the name of a file of readings and their tables."""
     return desk().plan(name, said, settings().today(), readings)
 
 

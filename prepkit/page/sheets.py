@@ -20,9 +20,9 @@ from typing import Any
 
 from prepkit.errors import BadInput, FileProblem, PrepkitError
 from prepkit.page.book import Book
-from prepkit.plan.asked import Asked, Worked, worked
-from prepkit.plan.clock import Moment
+from prepkit.plan.asked import Asked, Worked, measured_again, worked
 from prepkit.plan.fields import Wrong
+from prepkit.plan.readings import readings_of
 
 FIELDS = ("serves", "variant", "service", "from", "units")
 LABELS = {
@@ -36,6 +36,7 @@ MOST_HAVE = 3
 MOST_KEPT = 24
 SETTLED_S = 2.0  # clocks of file systems are coarse
 LARGEST_KEPT = 100  # items of a plan that is kept
+Typed = tuple[str, Mapping[str, Any]]  # the name of a file of readings, and its tables
 _OPTION = re.compile(r"--([a-z][a-z-]*)(?: (?=\"))?")
 
 
@@ -129,10 +130,8 @@ class Desk:
         self._kept: OrderedDict[Any, tuple[tuple[str, ...], str, Sheet]] = OrderedDict()
         self._lock = Lock()
 
-    def plan(
-        self, name: str, said: Wanted, today: date, readings: tuple[str, str] | None = None
-    ) -> Sheet:
-        """A recipe as asked; `readings` are the name and the text of a file of readings.
+    def plan(self, name: str, said: Wanted, today: date, readings: Typed | None = None) -> Sheet:
+        """A recipe as asked; `readings` are the name of their file and their tables by item.
 
         Raises NotAsked where the address is wrong, Broken where the recipe is, Wrong where the
         readings are.
@@ -141,25 +140,37 @@ class Desk:
         asked = said.asked(str(path), self.book.house_of(name))
         if readings is not None:
             asked = asked._replace(measured=readings[0])
-        key = (asked, readings, today)
+        key = (asked, None if readings is None else repr(readings[1]), today)
         found = self._still_right(key)
         if found is None:
             began = time.time()
-            found = self._worked(asked, str(path), readings)
+            if readings is None:
+                found = self._worked(asked, str(path))
+            else:
+                found = self._measured(asked, self.plan(name, said, today), readings[1])
             if len(found.first["items"]) <= LARGEST_KEPT:
                 self._keep(key, found, began)
         return found
 
-    def _worked(self, asked: Asked, file: str, readings: tuple[str, str] | None) -> Sheet:
+    def _measured(self, asked: Asked, before: Sheet, tables: Mapping[str, Any]) -> Sheet:
+        """A sheet planned again from readings; Wrong where one of them cannot be used."""
+        read = readings_of(tables, before.worked.first.recipe.items, asked.measured or "")
+        try:
+            come_to = measured_again(asked, before.worked, read)
+        except Wrong as error:
+            if error.file == asked.measured:
+                raise
+            raise Broken(self.book.plain(error.message)) from error
+        return Sheet(asked, come_to, before.first)
+
+    def _worked(self, asked: Asked, file: str) -> Sheet:
         if asked.serves is not None and asked.have:
             raise NotAsked(
                 "Serves and what there is both say how many; leave one of them empty.", "serves"
             )
         try:
-            come_to = worked(asked, file, None if readings is None else readings[1])
+            come_to = worked(asked, file)
         except Wrong as error:
-            if readings is not None and error.file == readings[0]:
-                raise
             if error.file == file and error.where == "variant" and asked.variant:
                 raise NotAsked(error.sentence, "variant") from error
             raise Broken(self.book.plain(error.message)) from error
@@ -171,11 +182,7 @@ class Desk:
             raise NotAsked(
                 f"{said[:1].upper()}{said[1:]}", known if known in FIELDS else None
             ) from error
-        first = come_to.said
-        if come_to.account is not None:
-            at = None if asked.service is None else Moment.read(asked.service, "--service")
-            first = come_to.first.to_dict(at)
-        return Sheet(asked, come_to, first)
+        return Sheet(asked, come_to, come_to.said)
 
     def _still_right(self, key: Any) -> Sheet | None:
         with self._lock:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from prepkit.errors import BadInput
 from prepkit.plan.clock import Moment
@@ -12,6 +12,9 @@ from prepkit.plan.plan import Plan, plan_of
 from prepkit.plan.prepare import Prepared, prepare
 from prepkit.plan.recipe import load_recipe
 from prepkit.plan.timetable import refuse_late, timetable
+
+if TYPE_CHECKING:
+    from prepkit.plan.readings import Readings
 
 CLEAR, BAD, STOP = 0, 2, 3
 MOST_SCALES = 4
@@ -103,49 +106,48 @@ class Worked(NamedTuple):
     units: str
 
 
-def worked(asked: Asked, file: str, readings: str | None = None) -> Worked:
-    """Read a recipe and plan it as asked.
-
-    `readings` is the text of a file of readings; None: it is read from the file that is named.
-    """
+def worked(asked: Asked, file: str) -> Worked:
+    """Read a recipe, and readings where a file of them is named, and plan it as asked."""
     _one_way(asked)
     wanted = None if asked.serves is None else whole_serves(asked.serves, "--serves")
-    return _worked(asked, *_prepared(asked, file), wanted, readings)
-
-
-def _prepared(asked: Asked, file: str) -> tuple[Prepared, str]:
-    """The recipe as it stands, and the units that it is shown in."""
-    recipe = load_recipe(file, house=asked.house, variant=asked.variant)
-    return prepare(recipe), asked.units if asked.units_chosen else recipe.house.units or asked.units
-
-
-def _worked(
-    asked: Asked, prepared: Prepared, units: str, wanted: int | None, readings: str | None
-) -> Worked:
-    recipe = prepared.recipe
+    prepared, units = _prepared(asked, file)
     more: dict[str, Any] = {}
     if asked.have:
         from prepkit.plan.back import serves_from
 
         wanted, allowed = serves_from(prepared, asked.have)
         more = {"from": [one.to_dict() for one in allowed]}
-    plan = first = plan_of(prepared, wanted or recipe.serves)
-    verdict, account = plan.verdict, None
+    plan = plan_of(prepared, wanted or prepared.recipe.serves)
     if asked.measured is not None:
-        from prepkit.plan.measured import measured
-        from prepkit.plan.readings import load_readings, read_readings
+        from prepkit.plan.readings import load_readings
 
-        of = asked.measured
-        read = (
-            load_readings(of, recipe.items)
-            if readings is None
-            else read_readings(readings, recipe.items, of)
-        )
-        found = measured(plan, read, of)
-        plan, verdict, account = found.plan, found.verdict, found.account
-        more["measured"] = dict(account)
-    said = plan.to_dict(_service(asked, plan)) | more | {"verdict": verdict}
-    return Worked(plan, first, said, account, verdict, units)
+        read = load_readings(asked.measured, prepared.recipe.items)
+        return _from_readings(asked, plan, more, units, read)
+    said = plan.to_dict(_service(asked, plan)) | more | {"verdict": plan.verdict}
+    return Worked(plan, plan, said, None, plan.verdict, units)
+
+
+def measured_again(asked: Asked, before: Worked, read: Mapping[str, Readings]) -> Worked:
+    """What was worked out without readings, planned again from them; `asked` names their file."""
+    more = {key: before.said[key] for key in ("from",) if key in before.said}
+    return _from_readings(asked, before.first, more, before.units, read)
+
+
+def _from_readings(
+    asked: Asked, first: Plan, more: dict[str, Any], units: str, read: Mapping[str, Readings]
+) -> Worked:
+    from prepkit.plan.measured import measured
+
+    found = measured(first, read, asked.measured or "")
+    said = found.plan.to_dict(_service(asked, found.plan)) | more
+    said |= {"measured": dict(found.account), "verdict": found.verdict}
+    return Worked(found.plan, first, said, found.account, found.verdict, units)
+
+
+def _prepared(asked: Asked, file: str) -> tuple[Prepared, str]:
+    """The recipe as it stands, and the units that it is shown in."""
+    recipe = load_recipe(file, house=asked.house, variant=asked.variant)
+    return prepare(recipe), asked.units if asked.units_chosen else recipe.house.units or asked.units
 
 
 def _plan(asked: Asked, file: str) -> tuple[str, int]:

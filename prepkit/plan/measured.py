@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 from prepkit import cautions, registry
 from prepkit.errors import BadInput
@@ -38,10 +38,20 @@ class Measured:
         return max(verdicts, key=cautions.VERDICTS.index)
 
 
-def measured(plan: Plan, read: Mapping[str, Readings], file: str) -> Measured:
-    """Compare readings with a plan, and plan again from what they tell."""
+class Compared(NamedTuple):
+    """Readings beside what was expected, and what items then are where the readings tell."""
+
+    found: list[Drift]
+    changed: dict[str, Mixture]
+
+
+def compared(plan: Plan, items: Iterable[Any], read: Mapping[str, Readings], file: str) -> Compared:
+    """Compare readings with a plan; `items` are those of its sheet. Nothing is planned again.
+
+    Raises Wrong, with its place in the readings, for one that cannot be compared.
+    """
     made = {one.item.id: one for one in plan.made}
-    said = {one["id"]: one for one in plan.to_dict()["items"]}
+    said = {one["id"]: one for one in items}
     found: list[Drift] = []
     changed: dict[str, Mixture] = {}
     for id_, readings in read.items():
@@ -55,6 +65,14 @@ def measured(plan: Plan, read: Mapping[str, Readings], file: str) -> Measured:
         as_read = corrected(file, plan.prepared.products[id_], of)
         if as_read is not None:
             changed[id_] = as_read
+    return Compared(found, changed)
+
+
+def measured(plan: Plan, read: Mapping[str, Readings], file: str) -> Measured:
+    """Compare readings with a plan, and plan again from what they tell."""
+    made = {one.item.id: one for one in plan.made}
+    items = plan.to_dict()["items"]
+    found, changed = compared(plan, items, read, file)
     given = ph_given(plan.prepared, read)
     told = [
         caution
@@ -85,7 +103,7 @@ def measured(plan: Plan, read: Mapping[str, Readings], file: str) -> Measured:
             "unstated": unstated(plan.recipe.house.bench, found),
             "corrections": corrections,
             "short": _short(plan, found),
-            "downstream": _downstream(plan, again, set(changed)),
+            "downstream": _downstream(plan, items, again, set(changed)),
         },
     )  # fmt: skip
 
@@ -249,11 +267,15 @@ def _short(plan: Plan, found: list[Drift]) -> list[dict[str, Any]]:
     return told
 
 
-def _downstream(before: Plan, after: Plan, changed: set[str]) -> list[dict[str, Any]]:
+def _downstream(
+    before: Plan, items: Iterable[Any], after: Plan, changed: set[str]
+) -> list[dict[str, Any]]:
     """What is weighed or read differently in the items made from what drifted."""
+    if after is before:
+        return []
     now = {one["id"]: one for one in after.to_dict()["items"]}
     told = []
-    for item in before.to_dict()["items"]:
+    for item in items:
         new = now.get(item["id"])
         if item["id"] in changed or "weigh" not in item or new is None:
             continue

@@ -64,8 +64,14 @@ def read_readings(
     text: str, items: Mapping[str, Any], file: str = "readings"
 ) -> dict[str, Readings]:
     """The readings that a text is; `items` are those of the recipe by id."""
+    return readings_of(tables_of(text, file, "readings"), items, file)
+
+
+def readings_of(
+    tables: Mapping[str, Any], items: Mapping[str, Any], file: str = "readings"
+) -> dict[str, Readings]:
+    """The readings that tables by item are, as a file or a form has them. Raises BadRecipe."""
     reader = Reader(file)
-    tables = tables_of(text, file, "readings")
     if not tables:
         raise reader.wrong("", "it has no readings; write a table for each item, such as [my-mix].")
     found = {}
