@@ -36,11 +36,11 @@ class Commands(click.Group):
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
         """The command of a name, built from its Inputs or imported from its module."""
         if cmd_name in CALCULATORS:
-            return calculator_command(cmd_name)
+            return once(calculator_command(cmd_name))
         if cmd_name in WORKFLOWS:
             module, _ = WORKFLOWS[cmd_name]
             command: click.Command = importlib.import_module(module).command
-            return command
+            return once(command)
         return None
 
     def resolve_command(
@@ -67,6 +67,43 @@ class Commands(click.Group):
         if rows:
             with formatter.section("From recipe to service"):
                 formatter.write_dl(rows)
+
+
+def once(command: click.Command) -> click.Command:
+    """The command, with an option that takes one value refused where it is given twice.
+
+    click alone keeps the last of them, and what was typed first is lost without a word.
+    """
+    if isinstance(command, click.Group):
+        for one in command.commands.values():
+            once(one)
+    made = command.make_parser
+
+    def parser(ctx: click.Context) -> Any:
+        found = made(ctx)
+        parse = found.parse_args
+
+        def parse_args(args: list[str]) -> Any:
+            opts, rest, order = parse(args)
+            for param in dict.fromkeys(order):
+                times = order.count(param)
+                if times < 2 or not isinstance(param, click.Option) or param.multiple:
+                    continue
+                if param.is_flag and not param.secondary_opts:
+                    continue  # twice yes is yes
+                said = {2: "twice"}.get(times, f"{times} times")
+                raise click.UsageError(
+                    f"{param.opts[0]} is given {said}, and it takes one. Keep the one that you "
+                    f"mean."
+                )
+            return opts, rest, order
+
+        found.parse_args = parse_args
+        return found
+
+    if "make_parser" not in vars(command):
+        setattr(command, "make_parser", parser)  # noqa: B010 - a method, for this command alone
+    return command
 
 
 def common_options(command: click.Command) -> click.Command:
@@ -108,7 +145,7 @@ def calculator_command(name: str) -> click.Command:
         params.append(
             click.Option(
                 ["--" + field.replace("_", "-"), field],
-                multiple=spec.kind in ("parts", "many words"),
+                multiple=spec.several or spec.kind in ("parts", "many words"),
                 is_flag=True if spec.kind == "flag" else None,
                 help=f"{spec.label[:1].upper()}{spec.label[1:]}. {spec.help}{_taken(spec)}",
                 metavar=None if spec.kind == "flag" else "WORDS",

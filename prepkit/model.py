@@ -88,24 +88,32 @@ def choice(
 
 
 def part(
-    label: str, help: str, example: str, *, default: Any = ..., extensive: bool = True
+    label: str, help: str, example: str, *, default: Any = ..., extensive: bool = True,
+    several: bool = False, at: bool = False,
 ) -> Any:  # fmt: skip
-    """An amount of one ingredient: "500 ml cream 35 %"."""
-    spec = Spec("part", label, help, example, required=default is ..., extensive=extensive)
+    """An amount of one ingredient: "500 ml cream 35 %"; of several together where `several`.
+
+    `at`: a part may say its temperature ("at 5 C"), which the calculator uses; else it is refused.
+    """
+    spec = Spec("part", label, help, example, required=default is ..., extensive=extensive,
+                several=several, at=at)  # fmt: skip
     return _field(spec, default)
 
 
 def parts(
-    label: str, help: str, example: str, *, default: Any = ..., extensive: bool = True
+    label: str, help: str, example: str, *, default: Any = ..., extensive: bool = True,
+    at: bool = False,
 ) -> Any:  # fmt: skip
-    """Any number of amounts of ingredients."""
-    spec = Spec("parts", label, help, example, required=default is ..., extensive=extensive)
+    """Any number of amounts of ingredients; each may say its temperature where `at`."""
+    spec = Spec("parts", label, help, example, required=default is ..., extensive=extensive, at=at)
     return _field(spec, () if default is None else default)
 
 
-def ingredient(label: str, help: str, example: str, *, default: Any = ...) -> Any:
-    """An ingredient by name, without an amount."""
-    spec = Spec("ingredient", label, help, example, required=default is ...)
+def ingredient(
+    label: str, help: str, example: str, *, default: Any = ..., several: bool = False
+) -> Any:
+    """An ingredient by name, without an amount; of several by their parts where `several`."""
+    spec = Spec("ingredient", label, help, example, required=default is ..., several=several)
     return _field(spec, default)
 
 

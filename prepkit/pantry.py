@@ -9,12 +9,12 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
 from difflib import get_close_matches
 from typing import Any
 
-from prepkit import blocks, pieces, refused_plants
+from prepkit import blocks, grammar, pieces, refused_plants
 from prepkit.errors import BadInput, BadQuantity, UnknownIngredient
 from prepkit.mixture import ACIDS, Mixture
 from prepkit.science import ethanol, solution
@@ -60,16 +60,22 @@ class Ingredient:
     piece_g: float | None = None
     note: str = ""
     pieces: Mapping[str, pieces.Piece] = field(default_factory=dict)  # by word, see prepkit.pieces
+    blend: tuple[tuple[float, Ingredient], ...] = ()  # of a mixture: shares by weight, sum 1
 
 
 @dataclass(frozen=True)
 class Part:
-    """An amount of an ingredient as a person wrote it, and the mixture that it is."""
+    """An amount of an ingredient as a person wrote it, and the mixture that it is.
+
+    Several amounts that go in as one (the contents of a siphon) are one part with its `members`.
+    """
 
     words: str
     amount: Measured  # g, ml or piece
     ingredient: Ingredient
     mixture: Mixture
+    temperature_c: float | None = None  # None: what the calculator takes for all
+    members: tuple[Part, ...] = ()
 
     @property
     def name(self) -> str:
@@ -81,18 +87,25 @@ class Part:
         """Mass of the part, kg."""
         return self.mixture.mass_kg
 
+    @property
+    def each(self) -> tuple[Part, ...]:
+        """Its members, or itself."""
+        return self.members or (self,)
+
     def scaled(self, factor: float) -> Part:
         """`factor` times as much of the same, with words to match."""
+        if self.members:
+            return together(one.scaled(factor) for one in self.members)
         amount = Measured(
             self.amount * factor, self.amount.unit, self.amount.plus_minus * abs(factor)
         )
         # the band of a piece is in the pantry and is read there again
         shown = Measured(amount, amount.unit) if amount.unit == "piece" else amount
-        return Part(
-            f"{shown.words()} {self.words_without_amount}",
-            amount,
-            self.ingredient,
-            self.mixture.scaled(factor),
+        return replace(
+            self,
+            words=f"{shown.words()} {self.words_without_amount}",
+            amount=amount,
+            mixture=self.mixture.scaled(factor),
         )
 
     @property
@@ -193,6 +206,9 @@ class Pantry:
         if tidy in self._items:
             made = self._items[tidy]
             return Ingredient(tidy, ITEM_GROUP, "liquid", made.of_mass(1.0), "", "computed")
+        mix = grammar.mixed(tidy, field)
+        if mix is not None:
+            return _blended(self._shares(mix, words, field))
         _require_plain_strength(tidy, field)
         strength: float | None = None
         strength_unit = ""
@@ -206,25 +222,66 @@ class Pantry:
         return _made(entry, strength, strength_unit, field, words)
 
     def part(self, words: str, field: str = "ingredient") -> Part:
-        """An amount of an ingredient: "700 ml spirit 43 %" (mass, volume or pieces)."""
+        """An amount of one ingredient: "700 ml spirit 43 %" (mass, volume or pieces)."""
+        found = self.parts(words, field)
+        if len(found) > 1:
+            raise BadInput(
+                f'{field} "{words.strip()}" names {len(found)} ingredients, and one is taken here.',
+                field,
+            )
+        return found[0]
+
+    def parts(self, words: str, field: str = "ingredient") -> tuple[Part, ...]:
+        """All amounts in the words, each with its own temperature; a mixture as its ingredients.
+
+        "40 ml gin, 20 ml lemon juice and 30 g honey and white sugar 1:1 by weight" is four parts.
+        """
         if not isinstance(words, str):
             raise BadQuantity(
                 f'{field} is {words!r}; write an amount and an ingredient, such as "200 g lemon '
                 f'juice".',
                 field,
             )
-        amount, rest = split_amount(pieces.turned(words), field)
+        return tuple(part for one in grammar.split(words) for part in self._some(one, words, field))
+
+    def _some(self, one: str, words: str, field: str) -> list[Part]:
+        """The part of one amount, or the parts of the mixture that it is an amount of."""
+        said, at_c = grammar.temperature(one, field)
+        amount, rest = split_amount(pieces.turned(said), field)
         rest = rest.removeprefix("of ").strip()
         if not rest:
+            whole = f' in "{words.strip()}"' if one != words.strip() else ""
             raise BadInput(
-                f'{field} "{words.strip()}" names no ingredient; write for example '
-                f'"{words.strip()} lemon juice".',
+                f'{field} "{one}"{whole} names no ingredient; write for example '
+                f'"{said} lemon juice".',
                 field,
             )
-        _require_spread_at_amount(words, rest, field)
+        _require_spread_at_amount(said, rest, field)
+        mix = None if rest in self._items else grammar.mixed(rest, field)
+        if mix is None:
+            return [self._part(one, said, rest, amount, at_c, field)]
+        shares = self._shares(mix, one, field)
+        if amount.unit == "piece":
+            raise BadQuantity(f'{field} "{one}" has no unit; a mixture is given in g or ml.', field)
+        grams, spread = float(amount), amount.plus_minus
+        if amount.unit == "ml":
+            density = _density_of(shares, one, field)
+            grams, spread = grams * density, spread * density
+        found = []
+        for share, ingredient in shares:
+            own = Measured(grams * share, "g", spread * share)
+            at = f" at {at_c!r} C" if at_c is not None else ""
+            written = f"{own.words()} {ingredient.name}"
+            found.append(self._part(written + at, written, ingredient.name, own, at_c, field))
+        return found
+
+    def _part(
+        self, words: str, said: str, rest: str, amount: Measured, at_c: float | None, field: str
+    ) -> Part:
+        """The part of an amount and a name; `said` are its words without the temperature."""
         if amount.unit == "piece" and pieces.which(rest):
             raise BadQuantity(
-                f'{field} "{words.strip()}": {pieces.which(rest)}. Write {pieces.choices(rest)}.',
+                f'{field} "{said}": {pieces.which(rest)}. Write {pieces.choices(rest)}.',
                 field,
             )
         found = self.ingredient(rest, field)
@@ -233,28 +290,161 @@ class Pantry:
         elif amount.unit == "ml":
             if found.form != "liquid":
                 raise BadInput(
-                    f'{field} "{words.strip()}": {found.name} is a {found.form} and its volume '
+                    f'{field} "{said}": {found.name} is a {found.form} and its volume '
                     f"depends on how it is packed; give it by weight, such as 100 g {rest}.",
                     field,
                 )
             mass_kg = amount * 1e-6 * found.mixture.density_kg_m3(20.0)
         else:
-            one = _one_piece(found, rest, f'{field} "{words.strip()}"', field)
+            one = _one_piece(found, rest, f'{field} "{said}"', field)
             amount = Measured(amount, "piece", amount * one.share)
             mass_kg = amount * one.g / 1000
         if mass_kg > _MOST_KG:
             raise BadQuantity(
-                f'{field} "{words.strip()}" is more than {_MOST_KG / 1000:g} tonnes, and no batch '
+                f'{field} "{said}" is more than {_MOST_KG / 1000:g} tonnes, and no batch '
                 f"is; check the number and its unit.",
                 field,
             )
         if 0 < mass_kg < _LEAST_KG:
             raise BadQuantity(
-                f'{field} "{words.strip()}" is less than any scale shows; check the number and its '
-                f"unit.",
+                f'{field} "{said}" is less than any scale shows; check the number and its unit.',
                 field,
             )
-        return Part(words.strip(), amount, found, found.mixture.scaled(mass_kg))
+        return Part(words.strip(), amount, found, found.mixture.scaled(mass_kg), at_c)
+
+    def _shares(
+        self, mix: grammar.Mix, words: str, field: str
+    ) -> tuple[tuple[float, Ingredient], ...]:
+        """The ingredients of a mixture with their shares by weight, sum 1."""
+        names, numbers = self._with_water(mix, words, field)
+        found = [self.ingredient(name, field) for name in names]
+        by = mix.by
+        if not by and all(one.form != "liquid" for one in found):
+            by = "weight"  # what is not poured has no other share
+        if not by:
+            raise BadInput(
+                f'{field} "{words}": are the shares by weight or by volume? Write "by weight" or '
+                f'"by volume" after them.',
+                field,
+            )
+        if by == "volume":
+            dry = [one.name for one in found if one.form != "liquid"]
+            if dry:
+                raise BadInput(
+                    f'{field} "{words}": the volume of {dry[0]} depends on how it is packed; give '
+                    f"the shares by weight.",
+                    field,
+                )
+            densities = [one.mixture.density_kg_m3(20.0) for one in found]
+            numbers = tuple(n * rho for n, rho in zip(numbers, densities, strict=True))
+        whole = sum(numbers)
+        return tuple((n / whole, one) for n, one in zip(numbers, found, strict=True))
+
+    def _with_water(
+        self, mix: grammar.Mix, words: str, field: str
+    ) -> tuple[tuple[str, ...], tuple[float, ...]]:
+        """Names and shares, with the water that the word syrup means: "honey syrup 1:1"."""
+        names, shares = mix.names, mix.shares
+        *first, last = names
+        base = last.lower().removesuffix("syrup").strip() if last.lower().endswith("syrup") else ""
+        if last.lower() in ("simple syrup", "syrup", "sugar syrup"):
+            base = "white sugar"
+        if base and self._sweetens(base):
+            sweet = (*first, base)
+            if len(shares) == 2:  # the trade's sense: sweetener to water
+                return (*sweet, "water"), (*(shares[0] / len(sweet),) * len(sweet), shares[1])
+            if len(shares) == len(sweet) + 1:
+                return (*sweet, "water"), shares
+        if len(shares) != len(names):
+            raise BadInput(
+                f'{field} "{words}" has {len(shares)} shares for {len(names)} '
+                f"ingredient{'s' * (len(names) != 1)}; give one for each.",
+                field,
+            )
+        if len(names) < 2:
+            raise BadInput(
+                f'{field} "{words}" gives parts of one ingredient alone; name the others with '
+                f"their parts.",
+                field,
+            )
+        return names, shares
+
+    def _sweetens(self, name: str) -> bool:
+        """Whether a name is a sweetener that is no syrup yet."""
+        try:
+            found = self.ingredient(name)
+        except BadInput:
+            return False
+        return found.group == "sweetener" and "syrup" not in found.name
+
+
+def together(parts: Iterable[Part]) -> Part:
+    """Several parts as the one part that they are together; one alone is itself.
+
+    Its amount is in ml where all of them are, else in g; their ± add up.
+    """
+    found = tuple(piece for part in parts for piece in part.each)
+    if len(found) == 1:
+        return found[0]
+    by_volume = all(one.amount.unit == "ml" for one in found)
+    size = spread = 0.0
+    for one in found:
+        scale = 1.0 if by_volume else 1000 * one.mass_kg / float(one.amount) if one.amount else 0.0
+        size += float(one.amount) * scale
+        spread += one.amount.plus_minus * scale
+    whole = Mixture.total(one.mixture for one in found)
+    names = list(dict.fromkeys(one.name for one in found))
+    shares = tuple((one.mass_kg / (whole.mass_kg or 1.0), one.ingredient) for one in found)
+    unit = whole.of_mass(1.0) if whole.mass_kg > 0 else whole
+    return Part(
+        ", ".join(one.words for one in found),
+        Measured(size, "ml" if by_volume else "g", spread),
+        _one_ingredient(f"{', '.join(names[:-1])} and {names[-1]}" if names[1:] else names[0],
+                        shares, unit),
+        whole,
+        None,
+        found,
+    )  # fmt: skip
+
+
+def _blended(shares: tuple[tuple[float, Ingredient], ...]) -> Ingredient:
+    """1 kg of a mixture, with a name that reads back as it."""
+    names = [one.name for _, one in shares]
+    ratio = ":".join(f"{share / shares[0][0]:.12g}" for share, _ in shares)
+    name = f"{', '.join(names[:-1])} and {names[-1]} {ratio} by weight"
+    return _one_ingredient(name, shares, Mixture.total(one.mixture.scaled(s) for s, one in shares))
+
+
+def _one_ingredient(
+    name: str, shares: tuple[tuple[float, Ingredient], ...], unit: Mixture
+) -> Ingredient:
+    groups = {one.group for _, one in shares}
+    forms = {one.form for _, one in shares}
+    form = "liquid" if "liquid" in forms else min(forms)
+    return Ingredient(
+        name,
+        REFUSED_GROUP if REFUSED_GROUP in groups else groups.pop() if len(groups) == 1 else "blend",
+        form,
+        unit,
+        shares[0][1].source,
+        shares[0][1].obtained,
+        blend=shares,
+    )
+
+
+def _density_of(shares: tuple[tuple[float, Ingredient], ...], words: str, field: str) -> float:
+    """Density of a mixture at 20 C, g/ml; BadInput where its volume is not known."""
+    whole = Mixture.total(one.mixture.scaled(share) for share, one in shares)
+    if all(one.form != "liquid" for _, one in shares):
+        raise BadInput(f'{field} "{words}" is dry, so give it by weight.', field)
+    try:
+        return whole.density_kg_m3(20.0) / 1000
+    except BadInput as error:
+        raise BadInput(
+            f'{field} "{words}": the volume of this mixture is not known '
+            f"({error.message.rstrip('.')}); give it by weight.",
+            field,
+        ) from error
 
 
 def _one_piece(found: Ingredient, rest: str, said: str, field: str) -> pieces.Piece:

@@ -66,7 +66,12 @@ def _try(
     name: str, said: Mapping[str, Any], pantry: Pantry | None
 ) -> Inputs | dict[str, PrepkitError]:
     calculator = load(name)
-    tidy = {key.lstrip("-").replace("-", "_"): value for key, value in said.items()}
+    tidy: dict[str, Any] = {}
+    for key, value in said.items():
+        field = key.lstrip("-").replace("-", "_")
+        if field in tidy:
+            return {field: BadInput(f"{option(field)} is given twice; write it once.", field)}
+        tidy[field] = value
     found = _validated(calculator, tidy, pantry)
     if isinstance(found, Inputs) or not any(
         isinstance(problem, UnknownIngredient) for problem in found.values()
@@ -216,4 +221,7 @@ def run(
     `said` maps input names to words ("500 ml cream 35 %") or to numbers in the input's own unit;
     keyword arguments do the same. Raises BadInput with one sentence.
     """
+    for key in said or {}:
+        if key in keywords:
+            raise BadInput(f"{option(key)} is given twice; write it once.", key)
     return answer(name, validate(name, {**(said or {}), **keywords}, pantry))

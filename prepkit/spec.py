@@ -8,7 +8,7 @@ from difflib import get_close_matches
 from typing import Any, NamedTuple
 
 from prepkit.errors import UNSEEN, BadInput, OutOfRange
-from prepkit.pantry import REFUSED_GROUP, Pantry, Part
+from prepkit.pantry import REFUSED_GROUP, Pantry, Part, together
 from prepkit.units import SPREAD, Measured, parse_number, parse_quantity, parse_spread
 
 MOST_LETTERS = 1000  # of one input
@@ -33,6 +33,8 @@ class Spec(NamedTuple):
     required: bool = True
     bare: bool = False
     extensive: bool = False  # scales with the batch
+    several: bool = False  # of a part or an ingredient: several may be said, and are one together
+    at: bool = False  # of parts: each may have its own temperature
 
 
 def option(name: str) -> str:
@@ -46,6 +48,7 @@ def read(spec: Spec, value: Any, name: str, pantry: Pantry) -> Any:
         return None
     field_name = option(name)
     _bounded(value, field_name)
+    _once(spec, value, field_name)
     if spec.kind == "quantity":
         got = parse_quantity(value, spec.units, field_name, spec.bare)
         _check(spec, float(got), field_name, got.unit)
@@ -76,6 +79,17 @@ def read(spec: Spec, value: Any, name: str, pantry: Pantry) -> Any:
     return _without_spread(value, field_name)
 
 
+MANY = ("parts", "many words", "ingredients")
+
+
+def _once(spec: Spec, value: Any, field_name: str) -> None:
+    """Refuse several values where one is taken."""
+    if spec.kind in MANY or spec.several or not isinstance(value, list | tuple) or len(value) < 2:
+        return
+    times = {2: "twice"}.get(len(value), f"{len(value)} times")
+    raise BadInput(f"{field_name} is given {times}, and it takes one. Keep the one that you mean.")
+
+
 def _bounded(value: Any, field_name: str) -> None:
     """Refuse what nobody writes, before time is spent on it."""
     if isinstance(value, str) and len(value) > MOST_LETTERS:
@@ -98,11 +112,24 @@ def _bounded(value: Any, field_name: str) -> None:
 
 def _read_words(spec: Spec, value: Any, field_name: str, pantry: Pantry) -> Any:
     if spec.kind == "part":
-        return _something((value,), field_name, pantry)[0]
+        given = value if isinstance(value, list | tuple) else (value,)
+        if spec.several:
+            found = _something(given, field_name, pantry)
+        else:
+            found = tuple(
+                one if isinstance(one, Part) else pantry.part(one, field_name) for one in given
+            )
+            found = _something(found, field_name, pantry)
+        if not found:
+            raise BadInput(f"{field_name} is empty; write for example {spec.example}.")
+        return _at_known(spec, (together(found),), field_name)[0]
     if spec.kind == "ingredient":
-        if not isinstance(value, str):
+        if isinstance(value, list | tuple) and spec.several and len(value) > 1:
+            return pantry.ingredient(_joined(value, spec, field_name), field_name)
+        one = value[0] if isinstance(value, list | tuple) and len(value) == 1 else value
+        if not isinstance(one, str):
             raise BadInput(f"{field_name} is {value!r}; write a name such as {spec.example}.")
-        return pantry.ingredient(value, field_name)
+        return pantry.ingredient(one, field_name)
     many = [value] if isinstance(value, str | Part) else value
     if not isinstance(many, list | tuple):
         raise BadInput(f"{field_name} is {value!r}; write words such as {spec.example}.")
@@ -115,7 +142,33 @@ def _read_words(spec: Spec, value: Any, field_name: str, pantry: Pantry) -> Any:
         return tuple(_without_spread(one, field_name) for one in many)
     if spec.required and not many:
         raise BadInput(f"{field_name} is empty; write for example {spec.example}.")
-    return _something(many, field_name, pantry)
+    return _at_known(spec, _something(many, field_name, pantry), field_name)
+
+
+def _joined(many: Iterable[Any], spec: Spec, field_name: str) -> str:
+    """Several ingredients with their parts as the words of one mixture."""
+    for one in many:
+        if not isinstance(one, str):
+            raise BadInput(f"{field_name} is {one!r}; write a name such as {spec.example}.")
+        if " part" not in one.lower():
+            raise BadInput(
+                f'{field_name} is given more than once, and "{one}" has no share; write the parts '
+                f'of each by weight, such as "1 part {spec.example} by weight".'
+            )
+    return " and ".join(one.strip() for one in many)
+
+
+def _at_known(spec: Spec, parts: tuple[Part, ...], field_name: str) -> tuple[Part, ...]:
+    """The parts; BadInput for a temperature that the calculator would not use."""
+    if not spec.at:
+        for part in parts:
+            for one in part.each:
+                if one.temperature_c is not None:
+                    raise BadInput(
+                        f'{field_name} "{one.words}": the temperature of a part is not used here; '
+                        f'leave "at {one.temperature_c:g} C" out.'
+                    )
+    return parts
 
 
 def _without_spread(words: str, field_name: str) -> str:
@@ -130,7 +183,11 @@ def _without_spread(words: str, field_name: str) -> str:
 
 def _something(many: Iterable[Any], field_name: str, pantry: Pantry) -> tuple[Part, ...]:
     """Parts that are some mass together, or none at all; a refused plant has no mass to give."""
-    found = tuple(one if isinstance(one, Part) else pantry.part(one, field_name) for one in many)
+    found = tuple(
+        part
+        for one in many
+        for part in ((one,) if isinstance(one, Part) else pantry.parts(one, field_name))
+    )
     refused = any(one.ingredient.group == REFUSED_GROUP for one in found)
     if found and not refused and not math.fsum(one.mass_kg for one in found) > 0:
         raise BadInput(

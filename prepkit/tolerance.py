@@ -91,6 +91,8 @@ def _moved(value: Any, sign: int, spec: Spec) -> Any:
 
 def _words(value: Any) -> str:
     if isinstance(value, Part):
+        if value.members:
+            return ", ".join(_words(one) for one in value.members)
         amount = value.amount
         return f"{float(amount):.6g} {amount.unit} {value.words_without_amount}"
     return f"{float(value):.6g} {value.unit}".rstrip()

@@ -28,12 +28,15 @@ class Inputs(BaseInputs):
 
     part: tuple[Part, ...] = parts(
         "the parts",
-        "An amount of one ingredient; give the option once for each.",
+        "An amount of one ingredient, with the temperature that it is measured at where that is "
+        "not 20 C; give the option once for each.",
         "700 ml spirit 43 %",
+        at=True,
     )
     measured_at: tuple[str, ...] = words(
         "temperature of the parts",
-        "At which volumes were measured, 20 C unless said: of all parts, or of one with its name.",
+        "At which volumes were measured, 20 C unless said: of all parts without their own, or of "
+        "one with its name.",
         "spirit 43 %=-18 C",
         default=(),
         many=True,
@@ -138,6 +141,7 @@ def compute(inputs: Any) -> Result:
     """Masses add; everything else follows from the sum."""
     names = [part.name for part in inputs.part] + ([inputs.free.name] if inputs.free else [])
     at = blending.temperatures(inputs.measured_at, list(dict.fromkeys(names)))
+    blending.refuse_both(inputs)
     going_in = blending.lines(inputs, at)
     if not any(line.mixture.mass_kg for line in going_in):
         raise BadInput("--part comes to nothing; give an amount above 0.", "part")
@@ -155,7 +159,8 @@ def compute(inputs: Any) -> Result:
     taken = blending.rounded(going_in, steps) if steps else []
     cost = prices.cost([(line.name, line.mixture.mass_kg) for line in going_in], inputs.price)
     bottles = _bottles(inputs, volume_ml)
-    mixed_c = blending.mixed_c(going_in) if inputs.measured_at else None
+    warmed = bool(inputs.measured_at) or any(p.temperature_c is not None for p in inputs.part)
+    mixed_c = blending.mixed_c(going_in) if warmed else None
     share = (bottles.poured_ml / volume_ml if bottles else 1.0) / (inputs.serves or 1)
     sugar_kg = mixture.of(*SUGARS)
     per_serve: dict[str, float | None] = {}
@@ -173,7 +178,7 @@ def compute(inputs: Any) -> Result:
             else None,
             "cost_so_far": cost.known if cost.unpriced else None,
         }
-    tables = [blend_show.weigh(going_in, cost, bool(inputs.measured_at), bool(inputs.price))]
+    tables = [blend_show.weigh(going_in, cost, warmed, bool(inputs.price))]
     tables += blend_show.rounding(going_in, taken, mixture, Result.outputs())
     tables += blend_show.bottles(bottles) + blend_show.allergens(going_in)
     return Result(

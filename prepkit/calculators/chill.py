@@ -41,8 +41,10 @@ class Inputs(BaseInputs):
 
     part: tuple[Part, ...] = parts(
         "the drink",
-        "An amount of one ingredient before any ice; give the option once for each.",
+        "An amount of one ingredient before any ice, with its temperature where it has its own; "
+        "give the option once for each.",
         "60 ml spirit 40 %",
+        at=True,
     )
     way: str = choice(
         WAYS, "how it is chilled",

@@ -40,9 +40,10 @@ class Inputs(BaseInputs):
     )
     sweeten: Ingredient | None = ingredient(
         "what to sweeten with",
-        "The sweetener to add until the sugar target is met.",
+        "The sweetener to add until the sugar target is met; several by their parts.",
         "white sugar",
         default=None,
+        several=True,
     )
     brix: Measured | None = quantity(
         ("Bx", "g/l"),
@@ -56,8 +57,9 @@ class Inputs(BaseInputs):
         bare=True,
     )
     sour: Ingredient | None = ingredient(
-        "what to sour with", "The acid to add; citric acid unless said.", "citric acid",
-        default=None,
+        "what to sour with",
+        "The acid to add; citric acid unless said; several by their parts.", "citric acid",
+        default=None, several=True,
     )  # fmt: skip
     acidity: Measured | None = quantity(
         ("% w/w", "g/l"),
@@ -307,10 +309,13 @@ def _weigh(inputs: Any, added: dict[str, tuple[str, Mixture, float]], scale: flo
          "part, strained off" if straining.is_strained(part) else "part")
         for part in inputs.part
     ]  # fmt: skip
-    rows += [
-        (name, 1000 * scale * kg, derived.volume_ml(unit.scaled(scale * kg)) if kg else 0.0, "add")
-        for name, unit, kg in added.values()
-    ]
+    for role, (name, unit, kg) in added.items():
+        each = targets.apart(getattr(inputs, role, None), name, unit)
+        rows += [
+            (one, 1000 * scale * kg * share,
+             derived.volume_ml(mix.scaled(scale * kg * share)) if kg else 0.0, "add")
+            for one, mix, share in each
+        ]  # fmt: skip
     columns = (
         Column("part"), Column("mass", "g", 2), Column("volume at 20 C", "ml", 1), Column("what"),
     )  # fmt: skip

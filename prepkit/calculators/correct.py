@@ -84,10 +84,18 @@ class Inputs(BaseInputs):
         because="not computed in stronger liquids", bare=True,
     )  # fmt: skip
     sweeten: Ingredient | None = ingredient(
-        "what to sweeten with", "White sugar unless said.", "white sugar", default=None
+        "what to sweeten with",
+        "White sugar unless said; several by their parts.",
+        "white sugar",
+        default=None,
+        several=True,
     )
     sour: Ingredient | None = ingredient(
-        "what to sour with", "Citric acid unless said.", "citric acid", default=None
+        "what to sour with",
+        "Citric acid unless said; several by their parts.",
+        "citric acid",
+        default=None,
+        several=True,
     )
     spirit: Ingredient | None = ingredient(
         "what brings strength", "A spirit with its own strength; none is added without it.",
@@ -233,7 +241,7 @@ def _answer(
         acidity_g_l=1000.0 * one.acidity_as_citric * one.mass_kg / litre or None,
         facts={name: value for name, value in facts.items() if value is not None},
         working=tuple(_working(batch, product, grams, wanted, named)),
-        tables=(_weigh(grams, named), _levels(batch, product, wanted, kg)),
+        tables=(_weigh(inputs, grams, named), _levels(batch, product, wanted, kg)),
         model_error=spread,
     )
 
@@ -274,7 +282,7 @@ def _strength_in_the_name(inputs: Any, batch: Batch) -> dict[str, Any]:
     }
 
 
-def _weigh(grams: dict[str, float], named: list[Addition | None]) -> Table:
+def _weigh(inputs: Any, grams: dict[str, float], named: list[Addition | None]) -> Table:
     units = {one.field: one for one in named if one is not None}
     rows: list[tuple[str | float | None, ...]] = []
     for field in ("water", "spirit", "sweeten", "sour"):
@@ -282,8 +290,9 @@ def _weigh(grams: dict[str, float], named: list[Addition | None]) -> Table:
             continue
         unit = targets.WATER if field == "water" else units[field].unit
         name = "water" if field == "water" else units[field].name
-        volume = derived.volume_ml(unit.scaled(grams[field] / 1000.0))
-        rows.append((name, grams[field], volume))
+        for one, mixture, share in targets.apart(getattr(inputs, field, None), name, unit):
+            volume = derived.volume_ml(mixture.scaled(grams[field] / 1000.0 * share))
+            rows.append((one, grams[field] * share, volume))
     columns = (Column("add"), Column("mass", "g", 2), Column("volume at 20 C", "ml", 1))
     return Table("add", "add, by weight", columns, tuple(rows))
 

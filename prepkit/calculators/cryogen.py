@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, ClassVar
 
-from prepkit.craft import cold, cryogen_show, room_check
+from prepkit.craft import cold, cryogen_show, part_heat, room_check
 from prepkit.errors import BadInput
 from prepkit.mixture import Mixture
 from prepkit.model import Column, Step, Table, choice, number, output, parts, quantity, words
@@ -37,10 +37,10 @@ class Inputs(BaseInputs):
     )
     part: tuple[Part, ...] = parts(
         "what is chilled", "An amount of one ingredient; give the option once for each.",
-        "2 l syrup 20 Bx", default=None,
+        "2 l syrup 20 Bx", default=None, at=True,
     )  # fmt: skip
     temperature: float = quantity(
-        "C", "temperature at the start", "Of the batch.", "20 C",
+        "C", "temperature at the start", "Of the parts without their own.", "20 C",
         default=20.0, low=-20, high=95, because="a liquid batch",
     )  # fmt: skip
     target: float | None = quantity(
@@ -124,8 +124,21 @@ class Result(BaseResult):
 REASONS = ("gas", "oxygen", "oxygen_mixing", "co2", "room_stands")
 
 
+def _as_warm_as_all(inputs: Any) -> Any:
+    """The inputs at the temperature of all parts, where some of them say their own."""
+    parts, spec = inputs.part or (), inputs.spec("temperature")
+    if all(one.temperature_c is None for one in parts):
+        return inputs
+    at_c = part_heat.together_c(
+        parts, part_heat.each_c(parts, float(inputs.temperature), "part", spec)
+    )
+    spread = getattr(inputs.temperature, "plus_minus", 0.0)
+    return inputs.model_copy(update={"temperature": Measured(at_c, "C", spread)})
+
+
 def compute(inputs: Any) -> Result:
     """Work and store, then the room for all of it at once."""
+    inputs = _as_warm_as_all(inputs)
     batch = Mixture.total(part.mixture for part in inputs.part or ())
     works = batch.mass_kg > 0
     if works != (inputs.target is not None) or not (works or inputs.stored is not None):

@@ -14,7 +14,7 @@ from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Result as BaseResult
 from prepkit.model import choice, count, number, output, parts, quantity, words
 from prepkit.pantry import Pantry, Part
-from prepkit.units import Measured
+from prepkit.units import Measured, split_amount
 
 EXAMPLE = 'prepkit foam --liquid "400 ml lemon juice" --foamer lecithin --dose "0.6 %"'
 
@@ -34,10 +34,10 @@ class Inputs(BaseInputs):
         "lecithin",
     )
     dose: Measured | None = quantity(
-        ("% w/w", "g/l"),
+        ("% w/w", "g/l", "g"),
         "dose of the foamer",
-        "Per cent of the liquid by mass, before the foamer is in (a bare % means that), or grams "
-        "per litre of the liquid at 20 C.",
+        "Per cent of the liquid by mass, before the foamer is in (a bare % means that), grams "
+        "per litre of the liquid at 20 C, or grams in all.",
         "0.6 %",
         default=None,
         above=0,
@@ -48,7 +48,7 @@ class Inputs(BaseInputs):
         "a stabiliser", "Xanthan beside the foamer, where there is one.", "xanthan", default=None
     )
     stabiliser_dose: Measured | None = quantity(
-        ("% w/w", "g/l"),
+        ("% w/w", "g/l", "g"),
         "dose of the stabiliser",
         "On the same basis as the foamer's.",
         "0.1 %",
@@ -170,6 +170,30 @@ class Inputs(BaseInputs):
     jurisdiction: str | None = choice(
         tuple(WHERE), "whose food law", "All three are shown where it is not said.", default=None
     )
+
+    @classmethod
+    def before_reading(cls, said: dict[str, Any], pantry: Pantry) -> dict[str, Any]:
+        """Hook of the base: a foamer with its amount ("2 g lecithin") is foamer and dose."""
+        found = dict(said)
+        for name, dose in (("foamer", "dose"), ("stabiliser", "stabiliser_dose")):
+            words = found.get(name)
+            if not isinstance(words, str) or not words.strip()[:1].isdigit():
+                continue
+            amount, rest = split_amount(words, f"--{name}")
+            if amount.unit != "g" or not rest:
+                raise BadInput(
+                    f'--{name} "{words}": write its weight and its name, such as "2 g lecithin", '
+                    f"or its name alone and the dose beside it.",
+                    name,
+                )
+            if found.get(dose) is not None:
+                raise BadInput(
+                    f'--{name} "{words}" says an amount, and so does --{dose.replace("_", "-")}; '
+                    f"leave one of the two out.",
+                    dose,
+                )
+            found |= {name: rest.removeprefix("of "), dose: amount}
+        return found
 
     @classmethod
     def read_field(cls, name: str, value: Any, pantry: Pantry, so_far: Mapping[str, Any]) -> Any:

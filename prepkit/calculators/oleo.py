@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from prepkit import derived
+from prepkit import derived, grammar
 from prepkit.craft import botanicals, citrus_oil, oleo_show
 from prepkit.craft import peel as peels
 from prepkit.craft.citrus_oil import Drops
@@ -43,9 +43,11 @@ class Inputs(BaseInputs):
 
     peel: Part | None = part(
         "the peel",
-        "Fresh peel by weight, or whole fruit by number or weight together with --peeled.",
+        "Fresh peel by weight, or whole fruit by number or weight together with --peeled; once "
+        "for each fruit.",
         "300 g lemon peel",
         default=None,
+        several=True,
     )
     peeled: str = choice(
         peels.PEELED,
@@ -54,7 +56,12 @@ class Inputs(BaseInputs):
         default="as given",
     )
     sugar: Part | None = part(
-        "the sugar", "Dry sugar; white sugar unless another is named.", "300 g", default=None
+        "the sugar",
+        "Dry sugar; white sugar unless another is named. Honey and syrups beside it count as "
+        "liquid.",
+        "300 g",
+        default=None,
+        several=True,
     )
     liquid: tuple[Part, ...] = parts(
         "liquid that is added",
@@ -135,10 +142,8 @@ class Inputs(BaseInputs):
     @classmethod
     def before_reading(cls, said: dict[str, Any], pantry: Pantry) -> dict[str, Any]:
         """Hook of the base: refused plants, plain sugar, no drops as an amount."""
-        found = botanicals.spotted(said, ("peel",))
-        sugar, oil = found.get("sugar"), found.get("oil")
-        if isinstance(sugar, str) and sugar.strip() and not split_amount(sugar, "--sugar")[1]:
-            found["sugar"] = f"{sugar.strip()} white sugar"
+        found = _dry_apart(botanicals.spotted(said, ("peel",)), pantry)
+        oil = found.get("oil")
         given = (oil,) if isinstance(oil, str) else oil if isinstance(oil, list | tuple) else ()
         by_drop = [one for one in given if isinstance(one, str) and " drop" in one.lower()]
         if by_drop:
@@ -153,6 +158,32 @@ class Inputs(BaseInputs):
     def read_field(cls, name: str, value: Any, pantry: Pantry, so_far: Mapping[str, Any]) -> Any:
         """Hook of the base: drops by their words."""
         return tuple(Drops.read(one, pantry) for one in value) if name == "drops" else value
+
+
+def _dry_apart(said: dict[str, Any], pantry: Pantry) -> dict[str, Any]:
+    """The words with white sugar named, and with what is no dry sugar among it as a liquid."""
+    given = said.get("sugar")
+    many: list[Any] = []
+    for words in given if isinstance(given, list | tuple) else [given]:
+        many += grammar.split(words) if isinstance(words, str) else [words]
+    dry: list[Any] = []
+    wet: list[Any] = []
+    for words in many:
+        if not isinstance(words, str) or not words.strip():
+            dry.append(words)
+            continue
+        if not split_amount(words, "--sugar")[1]:
+            dry.append(f"{words.strip()} white sugar")
+            continue
+        for one in pantry.parts(words, "--sugar"):
+            (wet if one.ingredient.form == "liquid" else dry).append(one.words)
+    if not wet or (len(wet) == 1 and not dry):
+        return {**said, "sugar": dry if len(dry) > 1 else dry[0]} if dry else said
+    liquid = said.get("liquid") or []
+    liquid = list(liquid) if isinstance(liquid, list | tuple) else [liquid]
+    found = {**said, "liquid": [*wet, *liquid]}
+    found.pop("sugar")
+    return {**found, "sugar": dry if len(dry) > 1 else dry[0]} if dry else found
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -200,7 +231,7 @@ class Result(BaseResult):
 def compute(inputs: Any) -> Result:
     """Refuse, or balance peel, sugar and liquid, then the oil."""
     refusal = botanicals.refusal(
-        [inputs.peel] if inputs.peel else (),
+        inputs.peel.each if inputs.peel else (),
         [one for one in inputs.drops if one.ingredient.group == REFUSED_GROUP],
         _rules(inputs.jurisdiction),
     )

@@ -10,6 +10,7 @@ from typing import Any, ClassVar
 
 from prepkit import cautions
 from prepkit.craft import (
+    part_heat,
     siphon_asked,
     siphon_contents,
     siphon_facts,
@@ -20,7 +21,7 @@ from prepkit.craft import (
 )
 from prepkit.craft.siphon_facts import BULB_ML, CHARGER_G, STYLES
 from prepkit.craft.siphon_load import Bounds
-from prepkit.errors import BadInput
+from prepkit.errors import BadInput, PrepkitError
 from prepkit.mixture import Mixture
 from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Result as BaseResult
@@ -28,6 +29,7 @@ from prepkit.model import Table, choice, count, flag, number, output, part, quan
 from prepkit.pantry import Pantry, Part
 from prepkit.science import charged_vessel, gases
 from prepkit.spec import read
+from prepkit.units import Measured
 
 EXAMPLE = (
     'prepkit siphon --contents "500 ml cream 35 %" --vessel-volume "0.78 l" --max-fill "0.5 l" '
@@ -62,13 +64,16 @@ class Inputs(BaseInputs):
 
     contents: Part = part(
         "what goes in",
-        "The liquid in one vessel; in a plan, what it is made of.",
+        "The liquid in one vessel, or several liquids; in a plan, what it is made of.",
         "500 ml cream 35 %",
         extensive=False,
+        several=True,
+        at=True,
     )
     gas: str = choice(("n2o", "co2", "n2"), "gas of the chargers", "As printed on the charger.")
     temperature: float = quantity(
-        "C", "temperature of the contents", "When it is charged.", "5 C",
+        "C", "temperature of the contents",
+        "When it is charged; not needed where each of the contents says its own.", "5 C",
         low=-5, high=70, because="the gas equation and the liquids are known there",
     )  # fmt: skip
     warmest: float | None = quantity(
@@ -191,8 +196,8 @@ class Inputs(BaseInputs):
 
     @classmethod
     def before_reading(cls, said: dict[str, Any], pantry: Pantry) -> dict[str, Any]:
-        """Hook of the base: the plate by the register, and today."""
-        all_said = vessels.merged(said, cls._checked)
+        """Hook of the base: the plate by the register, today, and the contents' own temperature."""
+        all_said = _temperature_of(vessels.merged(said, cls._checked), pantry, cls)
         if all_said.get("inspection_due") and not all_said.get("date"):
             all_said["date"] = date.today().isoformat()
         return all_said
@@ -214,6 +219,25 @@ class Inputs(BaseInputs):
     def read_field(cls, name: str, value: Any, pantry: Pantry, so_far: Mapping[str, Any]) -> Any:
         """Hook of the base: gases by their names."""
         return _known_gases(value) if name == "allowed_gas" else value
+
+
+def _temperature_of(
+    said: dict[str, Any], pantry: Pantry, inputs: type[BaseInputs]
+) -> dict[str, Any]:
+    """The words with the temperature that the contents say of themselves, where all do."""
+    if "contents" not in said:
+        return said
+    spec = inputs.spec("temperature")
+    try:
+        contents = read(inputs.spec("contents"), said["contents"], "contents", pantry)
+        given = said.get("temperature")
+        given_c = None if given is None else float(read(spec, given, "temperature", pantry))
+    except PrepkitError:
+        return said  # read again with the others, and told there
+    at_c = part_heat.agreed_c(contents.each, given_c, ("contents", "temperature"), spec)
+    if given is None and at_c is not None:
+        return {**said, "temperature": Measured(at_c, "C")}
+    return said
 
 
 def _gauge(said: Any) -> Any:
@@ -270,9 +294,23 @@ class Result(BaseResult):
 REASONS = frozenset(("fill", "headspace", "gas_mass", "peak", "bound", "margin"))
 
 
+def _as_warm_as_all(inputs: Any) -> Any:
+    """The inputs at the temperature of all contents, where some of them say their own."""
+    parts, given = inputs.contents.each, inputs.temperature
+    if all(one.temperature_c is None for one in parts):
+        return inputs
+    if all(one.temperature_c is not None for one in parts):
+        return inputs  # what they say is what was given, by the reading of it
+    spec = inputs.spec("temperature")
+    at_c = part_heat.together_c(parts, part_heat.each_c(parts, float(given), "contents", spec))
+    spread = getattr(given, "plus_minus", 0.0)
+    return inputs.model_copy(update={"temperature": Measured(at_c, "C", spread)})
+
+
 def compute(inputs: Any) -> Result:
     """The vessel that is asked about, the load in it, and what follows."""
     siphon_asked.something(inputs.contents.mixture)
+    inputs = _as_warm_as_all(inputs)
     unfit = siphon_contents.unfit(inputs.contents)
     if _says_stop(inputs.contents.mixture, unfit):
         return Result(product=inputs.contents.mixture, facts=unfit)

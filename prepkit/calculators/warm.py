@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from prepkit import derived
-from prepkit.craft import cold
+from prepkit.craft import cold, part_heat
 from prepkit.errors import BadInput
 from prepkit.mixture import Mixture
 from prepkit.model import Column, Step, Table, flag, ingredient, output, part, parts, quantity
@@ -21,6 +21,7 @@ EXAMPLE = (
 )
 FLASH_LOW_ABV = 0.05
 USUAL_ML = (150.0, 300.0)  # cups, where the size was not told
+_HOT_FROM_C = 30.0  # the low end of the hot part's temperature
 COOL_C = 53.0  # where the standing times of hot drinks were counted to
 
 
@@ -28,27 +29,39 @@ class Inputs(BaseInputs):
     """What is hot, what is not, and the cup."""
 
     hot: Part | None = part(
-        "the hot part", "With its amount, where it is known.", "120 g filter coffee", default=None
+        "the hot part",
+        "With its amount, where it is known, and with its temperature where it has its own; once "
+        "for each.",
+        "120 g filter coffee at 78 C",
+        default=None,
+        several=True,
+        at=True,
     )
     hot_ingredient: Ingredient | None = ingredient(
         "the hot part, amount asked for", "With --target: how much of it is needed.",
         "filter coffee", default=None,
     )  # fmt: skip
-    hot_temperature: float = quantity(
-        "C", "temperature of the hot part", "As it is poured, by a thermometer.", "85 C",
-        low=30, high=100, because="a hot liquid in a cup",
+    hot_temperature: float | None = quantity(
+        "C", "temperature of the hot part",
+        "As it is poured, by a thermometer, where the hot part does not say its own.", "85 C",
+        default=None, low=30, high=100, because="a hot liquid in a cup",
     )  # fmt: skip
     part: tuple[Part, ...] = parts(
-        "the cold parts", "Spirit, syrup, milk; give the option once for each.",
-        "40 ml spirit 40 %", default=None,
+        "the other parts",
+        "Spirit, syrup, milk; give the option once for each. One that is hot says so.",
+        "40 ml spirit 40 %", default=None, at=True,
     )  # fmt: skip
     temperature: float = quantity(
-        "C", "temperature of the cold parts", "As they are poured.", "20 C",
+        "C", "temperature of the other parts", "As they are poured, without their own.", "20 C",
         default=20.0, low=-20, high=60, because="colder than the hot part",
     )  # fmt: skip
     target: float | None = quantity(
         "C", "temperature wanted", "With --hot-ingredient.", "60 C",
         default=None, low=25, high=95, because="a warm drink",
+    )  # fmt: skip
+    drunk_at: float | None = quantity(
+        "C", "temperature it is drunk at", "For the minutes until then.", "55 C",
+        default=None, low=20, high=75, because="a warm drink in the mouth",
     )  # fmt: skip
     cup: float | None = quantity(
         "g", "weight of the cup", "Of ceramic or glass; none is counted where it is not given.",
@@ -87,6 +100,8 @@ class Result(BaseResult):
     minutes_60_late: float | None = output("below 60 C at the latest after", "min", 0)
     minutes_53_soon: float | None = output("below 53 C at the soonest after", "min", 0)
     minutes_53_late: float | None = output("below 53 C at the latest after", "min", 0)
+    minutes_drunk_soon: float | None = output("as cool as wanted at the soonest", "min", 0)
+    minutes_drunk_late: float | None = output("as cool as wanted at the latest", "min", 0)
     mass: float | None = output("mass", "g", 1, extensive=True)
     volume: float | None = output("volume at 20 C", "ml", 0, extensive=True)
     abv: float | None = output("strength at 20 C", "% vol", 2)
@@ -99,36 +114,20 @@ class Result(BaseResult):
 #: What may stand beside a stop: how hot it is and when it would do.
 REASONS = frozenset((
     "temperature", "in_cup", "in_cup_low", "minutes_60_soon", "minutes_60_late",
-    "minutes_53_soon", "minutes_53_late",
+    "minutes_53_soon", "minutes_53_late", "minutes_drunk_soon", "minutes_drunk_late",
 ))  # fmt: skip
 
 
 def compute(inputs: Any) -> Result:
     """The balance of heat, then the cup, then the clock."""
-    hot_c, cold_c = float(inputs.hot_temperature), float(inputs.temperature)
-    cold_parts = [one.mixture for one in inputs.part or ()]
-    if (inputs.hot is None) == (inputs.hot_ingredient is None):
-        raise BadInput(
-            'warm needs --hot with its amount, such as --hot "120 g filter coffee", or '
-            "--hot-ingredient with --target to be told how much.",
-            "hot",
-        )
-    if inputs.hot and inputs.target is not None:
-        target = float(inputs.target)
-        raise BadInput(
-            f"--target is {target:g} C and the hot part is at {hot_c:g} C; it must be hotter than "
-            f"what is wanted."
-            if target >= hot_c
-            else "--target goes with --hot-ingredient, which asks how much is needed; with --hot "
-            "the amount is given, so leave one of the two out.",
-            "target",
-        )
-    hot = inputs.hot.mixture if inputs.hot else _needed(inputs, cold_parts)
-    masses = [hot.mass_kg, *(one.mass_kg for one in cold_parts)]
-    temperatures = [hot_c, *([cold_c] * len(cold_parts))]
-    heats = [_cp(m, t) for m, t in zip((hot, *cold_parts), temperatures, strict=True)]
+    poured = _poured(inputs)
+    going_in = [one for one, _ in poured]
+    temperatures = [at_c for _, at_c in poured]
+    masses = [one.mass_kg for one in going_in]
+    heats = [_cp(m, t) for m, t in poured]
     mixed_c = heat.mixing_temperature_c(masses, heats, temperatures)
-    product = hot + Mixture.total(cold_parts)
+    product = Mixture.total(going_in)
+    hot = going_in[0]
     in_cup = _in_cup(inputs, masses, heats, temperatures)
     served_c = in_cup[0] if in_cup else mixed_c
     shown, errors = derived.of(product, "mass", "volume", "abv", "ethanol", "sugar")
@@ -137,8 +136,8 @@ def compute(inputs: Any) -> Result:
     flash_c = ethanol.flash_point_c(abv) if abv >= FLASH_LOW_ABV else None
     left = cup.ethanol_remaining(0.01 * inputs.evaporated) if inputs.evaporated is not None else 1.0
     values: dict[str, Any] = {
-        "hot_needed": 1000 * hot.mass_kg if inputs.hot is None else None,
-        "hot_needed_volume": 1e6 * hot.volume_20_m3 if inputs.hot is None else None,
+        "hot_needed": 1000 * hot.mass_kg if inputs.hot_ingredient else None,
+        "hot_needed_volume": 1e6 * hot.volume_20_m3 if inputs.hot_ingredient else None,
         "temperature": mixed_c,
         "in_cup": in_cup[0] if in_cup else None,
         "in_cup_low": in_cup[1] if in_cup else None,
@@ -160,10 +159,11 @@ def compute(inputs: Any) -> Result:
             "cup_known": inputs.cup is not None,
             "lidded": inputs.lidded,
             "cream_on_top": inputs.cream_on_top,
-            "over_flash_k": max(
-                t - _flash(m)
-                for m, t in zip((product, hot, *cold_parts), (mixed_c, *temperatures), strict=True)
-            ),
+            "over_flash_k": max(t - _flash(m) for m, t in ((product, mixed_c), *poured)),
+            "colder_than_drunk_k": float(inputs.drunk_at) - served_c
+            if inputs.drunk_at is not None
+            else 0.0,
+            "drunk_at_c": float(inputs.drunk_at or 0.0),
             **derived.facts(product),
         },
         working=_steps(masses, heats, temperatures, mixed_c, rates, served_c),
@@ -173,19 +173,75 @@ def compute(inputs: Any) -> Result:
     )
 
 
+def _poured(inputs: Any) -> list[tuple[Mixture, float]]:
+    """What goes into the cup, each with its temperature, the hot part first."""
+    others = tuple(inputs.part or ())
+    cold_c = part_heat.each_c(
+        others, float(inputs.temperature), "part", inputs.spec("hot_temperature")._replace(low=-20)
+    )
+    cold_parts = [(one.mixture, at_c) for one, at_c in zip(others, cold_c, strict=True)]
+    hot_among = any(
+        one.temperature_c is not None and one.temperature_c >= _HOT_FROM_C for one in others
+    )
+    ways = (inputs.hot is not None) + (inputs.hot_ingredient is not None)
+    if ways > 1 or not (ways or hot_among):
+        raise BadInput(
+            'warm needs --hot with its amount, such as --hot "120 g filter coffee at 78 C", or '
+            "--hot-ingredient with --target to be told how much.",
+            "hot",
+        )
+    hot = tuple(inputs.hot.each) if inputs.hot is not None else ()
+    unsaid = inputs.hot_ingredient is not None or None in part_heat.own(hot)
+    if unsaid and inputs.hot_temperature is None:
+        raise BadInput(
+            "warm needs the temperature of the hot part: write it in its words, such as --hot "
+            '"120 g filter coffee at 78 C", or give --hot-temperature.',
+            "hot_temperature",
+        )
+    if not unsaid and inputs.hot_temperature is not None:
+        raise BadInput(
+            f"--hot-temperature is {float(inputs.hot_temperature):g} C and there is no hot part "
+            f"without its own temperature; leave it out.",
+            "hot_temperature",
+        )
+    if inputs.hot_ingredient is None and inputs.target is not None:
+        target, hottest = float(inputs.target), max(c for _, c in _hot(inputs, cold_parts))
+        raise BadInput(
+            f"--target is {target:g} C and the hot part is at {hottest:g} C; it must be hotter "
+            f"than what is wanted."
+            if target >= hottest
+            else "--target goes with --hot-ingredient, which asks how much is needed. With the "
+            "amount given, leave one of the two out; for the time to cool write --drunk-at.",
+            "target",
+        )
+    if inputs.hot_ingredient is not None:
+        return [(_needed(inputs, cold_parts), float(inputs.hot_temperature)), *cold_parts]
+    return _hot(inputs, cold_parts)
+
+
+def _hot(inputs: Any, cold_parts: list[tuple[Mixture, float]]) -> list[tuple[Mixture, float]]:
+    """All that is poured, the hot parts first, where their amounts are given."""
+    hot = inputs.hot.each if inputs.hot is not None else ()
+    hot_c = float(inputs.hot_temperature) if inputs.hot_temperature is not None else 0.0
+    at = part_heat.each_c(hot, hot_c, "hot", inputs.spec("hot_temperature"))
+    return [*((one.mixture, c) for one, c in zip(hot, at, strict=True)), *cold_parts]
+
+
 def _cp(mixture: Mixture, at_c: float) -> float:
     return cold.specific_heat_j_kg_k(mixture, at_c, at_c)
 
 
-def _needed(inputs: Any, cold_parts: list[Mixture]) -> Mixture:
+def _needed(inputs: Any, cold_parts: list[tuple[Mixture, float]]) -> Mixture:
     """The hot part that brings the cold ones, and half of the cup's heat, to the target."""
     if inputs.target is None or not cold_parts:
         raise BadInput(
             "--hot-ingredient asks how much is needed; give --target and at least one --part.",
             "target",
         )
-    hot_c, cold_c = float(inputs.hot_temperature), float(inputs.temperature)
-    target = float(inputs.target)
+    hot_c, target = float(inputs.hot_temperature), float(inputs.target)
+    masses = [one.mass_kg for one, _ in cold_parts]
+    heats = [_cp(one, at_c) for one, at_c in cold_parts]
+    temperatures = [at_c for _, at_c in cold_parts]
     if not target < hot_c:
         raise BadInput(
             f"--target is {target:g} C and the hot part is at {hot_c:g} C; it must be hotter than "
@@ -195,9 +251,9 @@ def _needed(inputs: Any, cold_parts: list[Mixture]) -> Mixture:
     per_kg = inputs.hot_ingredient.mixture
     capacity, cup_c = _cup_j_k(inputs), float(inputs.cup_temperature)
     own_c = heat.mixing_temperature_c(
-        [one.mass_kg for one in cold_parts],
-        [_cp(one, cold_c) for one in cold_parts],
-        [cold_c] * len(cold_parts),
+        masses,
+        heats,
+        temperatures,
         cup.CUP_SHARE_FIRST_MINUTES * capacity,
         cup_c,
     )
@@ -208,9 +264,9 @@ def _needed(inputs: Any, cold_parts: list[Mixture]) -> Mixture:
             "target",
         )
     kg = heat.hot_part_needed_kg(
-        [one.mass_kg for one in cold_parts],
-        [_cp(one, cold_c) for one in cold_parts],
-        [cold_c] * len(cold_parts),
+        masses,
+        heats,
+        temperatures,
         _cp(per_kg, hot_c),
         hot_c,
         target,
@@ -250,6 +306,11 @@ def _times(inputs: Any, served_c: float) -> tuple[dict[str, float], tuple[float,
             room_c = float(inputs.room_temperature)
             found[f"minutes_{to_c:.0f}_soon"] = cup.minutes_until(served_c, to_c, room_c, fast)
             found[f"minutes_{to_c:.0f}_late"] = cup.minutes_until(served_c, to_c, room_c, slow)
+    drunk_c = inputs.drunk_at
+    if drunk_c is not None and inputs.room_temperature < drunk_c < served_c:
+        room_c = float(inputs.room_temperature)
+        found["minutes_drunk_soon"] = cup.minutes_until(served_c, float(drunk_c), room_c, fast)
+        found["minutes_drunk_late"] = cup.minutes_until(served_c, float(drunk_c), room_c, slow)
     return found, (slow, fast)
 
 

@@ -83,11 +83,29 @@ def temperatures(said: Iterable[MeasuredAt], names: Sequence[str]) -> dict[str, 
     return {name: found.get(name, rest) for name in names}
 
 
+def refuse_both(inputs: Any) -> None:
+    """BadInput where a part says its own temperature and --measured-at names it too."""
+    for one in inputs.measured_at:
+        for part in inputs.part:
+            if one.name == part.name and part.temperature_c is not None:
+                raise BadInput(
+                    f'--measured-at "{one}" and --part "{part.words}" both say a temperature of '
+                    f"{part.name}; leave one of the two out.",
+                    "measured_at",
+                )
+
+
 def lines(inputs: Any, at: Mapping[str, float]) -> list[Line]:
     """The fixed parts. A volume is of the part as warm as it was measured, a mass is a mass."""
     found = []
     for part in inputs.part:
-        mixture, at_c = part.mixture, at[part.name]
+        mixture = part.mixture
+        at_c = at[part.name] if part.temperature_c is None else part.temperature_c
+        if part.temperature_c is not None and not _LOW_C <= at_c <= _HIGH_C:
+            raise OutOfRange(
+                f'temperature of --part "{part.words}"', at_c, _LOW_C, _HIGH_C, "C",
+                "no density outside",
+            )  # fmt: skip
         by_volume = part.amount.unit == "ml"
         if by_volume and at_c != 20.0 and part.mass_kg:
             there = density(part.name, mixture, at_c)

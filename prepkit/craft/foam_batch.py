@@ -98,6 +98,8 @@ def _liquid(inputs: Any) -> Mixture:
 
 
 def _dose_kg(dose: Measured, liquid: Mixture) -> float:
+    if dose.unit == "g":
+        return float(dose) / 1000.0
     if dose.unit == "g/l":
         return float(dose) * liquid.volume_20_m3
     return float(dose) / 100.0 * liquid.mass_kg

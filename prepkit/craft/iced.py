@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import Any, NamedTuple
 
-from prepkit.craft import cold
+from prepkit.craft import cold, part_heat
 from prepkit.errors import BadInput
 from prepkit.mixture import Mixture
 from prepkit.model import Step
@@ -46,7 +46,20 @@ def refuse_unused(inputs: Any) -> None:
 def drink_of(inputs: Any, wet_kg: float) -> Drink:
     """The parts together with the water that hangs on the ice, at one temperature."""
     mixtures = [part.mixture for part in inputs.part]
-    temperatures = [float(inputs.temperature)] * len(mixtures)
+    own = part_heat.own(inputs.part)
+    if inputs.part_temperature and any(one is not None for one in own):
+        raise BadInput(
+            "--part-temperature is given and a part says its own temperature; keep the parts' own.",
+            "part_temperature",
+        )
+    temperatures = part_heat.each_c(
+        inputs.part, float(inputs.temperature), "part", inputs.spec("temperature")
+    )
+    if inputs.premixed and len(set(temperatures)) > 1:
+        raise BadInput(
+            "--premixed parts have one temperature, and these say several; give it once for all.",
+            "premixed",
+        )
     if inputs.part_temperature:
         if len(inputs.part_temperature) != len(mixtures):
             raise BadInput(

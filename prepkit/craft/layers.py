@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from prepkit.errors import BadInput, OutOfRange
 from prepkit.mixture import Mixture
-from prepkit.pantry import Pantry, Part
+from prepkit.pantry import Pantry, Part, together
 from prepkit.science import cream, foam, solution, water
 from prepkit.science.roots import bracketed
 from prepkit.units import parse_quantity
@@ -19,7 +19,6 @@ HOT_SPIRIT_ERROR_KG_M3 = 40.0  # per unit of ethanol by mass, above 40 C: judged
 COLD_CREAM_LOW_C, COLD_CREAM_HIGH_C = 4.0, 15.0  # where the second cold relation is shown
 WHIPPING_FAT = 0.30
 CREAM_FAT = 0.10  # the leanest that is sold as cream; below it overrun says nothing (practice)
-_AT = re.compile(r"\s+at\s+(-?[0-9.,]+\s*(?:°?\s*[CF]|degC|degF))(?=\s|$)", re.IGNORECASE)
 _WHIPPED = re.compile(
     r"\s+(?:whipped(?:\s+to)?|overrun|with overrun)\s+(-?[0-9.,]+)\s*%(?=\s|$)", re.IGNORECASE
 )
@@ -37,10 +36,8 @@ class Layer(str):
         """Read "30 ml cream 36 % at 5 C whipped 20 %"; BadInput otherwise."""
         self = cls(words)
         rest = f" {words.strip()}"
-        at, whipped = _AT.search(rest), _WHIPPED.search(rest)
-        self.temperature_c, self.overrun = default_c, 0.0
-        if at:
-            self.temperature_c = float(parse_quantity(at[1], ("C",), "--layer"))
+        whipped = _WHIPPED.search(rest)
+        self.overrun = 0.0
         if whipped:
             percent = float(parse_quantity(f"{whipped[1]} %", ("%",), "--layer"))
             if not 0 <= percent <= 1000:
@@ -50,15 +47,22 @@ class Layer(str):
                     "layer",
                 )
             self.overrun = percent / 100
-        for found in (at, whipped):
-            if found:
-                rest = rest.replace(found[0], " ", 1)
+            rest = rest.replace(whipped[0], " ", 1)
+        self.part = together(pantry.parts(" ".join(rest.split()), "--layer"))
+        said = {one.temperature_c for one in self.part.each}
+        if len(said) > 1:
+            raise BadInput(
+                f'--layer "{words}" has several temperatures; a layer is mixed and has one, so '
+                f"write it after each of its parts alike.",
+                "layer",
+            )
+        own_c = said.pop()
+        self.temperature_c = default_c if own_c is None else own_c
         if not 0 <= self.temperature_c <= HOTTEST_C:
             raise OutOfRange(
                 f'temperature of --layer "{words}"', self.temperature_c, 0.0, HOTTEST_C, "C",
                 "published densities",
             )  # fmt: skip
-        self.part = pantry.part(" ".join(rest.split()), "--layer")
         if self.part.mixture.mass_kg <= 0:
             raise BadInput(f'--layer "{words}" has no amount; write for example "30 ml ...".')
         return self

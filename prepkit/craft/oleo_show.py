@@ -18,12 +18,16 @@ from prepkit.science import emulsion, osmosis
 def oils(inputs: Any, batch: Peel | None) -> list[Oil]:
     """Oil of the peel as published, and what is added."""
     found = citrus_oil.weighed(inputs.oil, inputs.drops, inputs.dropper)
-    if batch and batch.fruit:
-        low, high = batch.fruit.oil
+    own = []
+    for one in batch.each if batch else ():
+        if one.fruit is None:
+            continue
+        low, high = one.fruit.oil
         how = f"all of {100 * low:g} to {100 * high:g} % of the peel; how much is released is open"
-        name = f"{batch.ingredient.name}, its own"
-        found.insert(0, Oil(name, batch.mass_kg * low, batch.mass_kg * high, how))
-    return found
+        own.append(
+            Oil(f"{one.ingredient.name}, its own", one.mass_kg * low, one.mass_kg * high, how)
+        )
+    return own + found
 
 
 def _oil_load(oils: list[Oil], least_kg: float, most_kg: float) -> tuple[float, float]:
@@ -113,9 +117,10 @@ def oil_facts(
 
 def weigh(inputs: Any, batch: Peel | None) -> Table:
     rows: list[tuple[str | float | None, ...]] = []
-    if batch:
-        rows.append((batch.ingredient.name, 1000 * batch.mass_kg, None))
-    for one in (inputs.sugar, *inputs.liquid, *inputs.oil, inputs.emulsifier):
+    for peel in batch.each if batch else ():
+        rows.append((peel.ingredient.name, 1000 * peel.mass_kg, None))
+    sugars = inputs.sugar.each if inputs.sugar else ()
+    for one in (*sugars, *inputs.liquid, *inputs.oil, inputs.emulsifier):
         if one is not None:
             rows.append((one.name, 1000 * one.mass_kg, derived.volume_ml(one.mixture)))
     one_drop, _ = citrus_oil.drop_kg(inputs.dropper)
@@ -172,13 +177,14 @@ def steps(
     kept_kg: float, kept_error_kg: float,
 ) -> list[Step]:  # fmt: skip
     steps: list[Step] = []
-    if batch and batch.fruits and batch.fruit:
-        steps.append(
-            Step("peel of the fruit", f"{batch.fruits:.2f} {batch.fruit.name} "
-                 f"by {inputs.peeled}: {1000 * (batch.low_kg or 0):.0f} to "
-                 f"{1000 * (batch.high_kg or 0):.0f} g", 1000 * batch.mass_kg, "g",
-                 "USDA-SR28" if inputs.peeled == "whole peel" else "PEEL-PRACTICE")
-        )  # fmt: skip
+    for one in batch.each if batch else ():
+        if one.fruits and one.fruit:
+            steps.append(
+                Step("peel of the fruit", f"{one.fruits:.2f} {one.fruit.name} "
+                     f"by {inputs.peeled}: {1000 * (one.low_kg or 0):.0f} to "
+                     f"{1000 * (one.high_kg or 0):.0f} g", 1000 * one.mass_kg, "g",
+                     "USDA-SR28" if inputs.peeled == "whole peel" else "PEEL-PRACTICE")
+            )  # fmt: skip
     if batch and exchange:
         steps += [
             Step("water from the peel", f"{1000 * batch.mass_kg:.1f} g x "

@@ -8,9 +8,9 @@ from typing import NamedTuple
 from prepkit.craft import botanicals
 from prepkit.errors import BadInput
 from prepkit.mixture import Mixture
-from prepkit.pantry import Ingredient, Pantry, Part
+from prepkit.pantry import Ingredient, Pantry, Part, together
 from prepkit.science import osmosis
-from prepkit.units import parse_quantity, split_amount
+from prepkit.units import Measured, parse_quantity, split_amount
 
 PEELED = ("as given", "whole peel", "strips", "zest")
 KEPT_RANGE = (0.20, 0.60)  # syrup held by drained peel over its mass, trade practice
@@ -29,11 +29,23 @@ class Peel(NamedTuple):
     fruits: float | None = None  # how many, where fruit was counted
     low_kg: float | None = None
     high_kg: float | None = None
+    several: tuple[Peel, ...] = ()  # the peels of several fruits in one jar
+
+    @property
+    def each(self) -> tuple[Peel, ...]:
+        """The peel of each fruit."""
+        return self.several or (self,)
 
     @property
     def water(self) -> float:
         """Water in the fresh peel, mass fraction."""
         return self.ingredient.mixture.fraction("water")
+
+    def ingredient_part(self) -> Part:
+        """The peel as a part by its weight."""
+        amount = Measured(1000 * self.mass_kg, "g")
+        words = f"{amount.words()} {self.ingredient.name}"
+        return Part(words, amount, self.ingredient, self.ingredient.mixture.scaled(self.mass_kg))
 
     @property
     def marks(self) -> Mixture:
@@ -64,7 +76,25 @@ class Syrup(NamedTuple):
 
 
 def peel_of(part: Part, peeled: str) -> Peel:
-    """The peel of a part: peel as weighed, or whole fruit with a way of peeling it."""
+    """The peel of a part: peel as weighed, or whole fruit with a way of peeling it.
+
+    Peels of several fruits are one batch, with the water of each; each keeps its own oil.
+    """
+    if part.members:
+        found = tuple(peel_of(one, peeled) for one in part.members)
+        counted = [one for one in found if one.fruits is not None]
+        whole = together(one.ingredient_part() for one in found)
+        low, high = (
+            sum(one.mass_kg if end is None else end for one, end in ends)
+            for ends in (
+                [(one, one.low_kg) for one in found],
+                [(one, one.high_kg) for one in found],
+            )
+        )
+        return Peel(
+            whole.mass_kg, whole.ingredient, None, None,
+            low if counted else None, high if counted else None, found,
+        )  # fmt: skip
     fruit = botanicals.fruit(part.ingredient.name)
     if part.ingredient.form == "liquid":
         raise BadInput(
@@ -98,7 +128,7 @@ def peel_of(part: Part, peeled: str) -> Peel:
 
 def check_sugar(part: Part) -> None:
     """BadInput unless the sugar is a dry one that dissolves as sucrose does."""
-    if part.ingredient.form == "liquid" or (
+    if any(one.ingredient.form == "liquid" for one in part.each) or (
         part.mixture.mass_kg and part.mixture.fraction("sucrose") < SUCROSE_AT_LEAST
     ):
         raise BadInput(

@@ -46,7 +46,7 @@ def unfit(contents: Part) -> dict[str, Any]:
         "acid_citric_percent": 100 * acid_as_citric(mixture),
         "oil_percent": 100 * mixture.fraction("essential_oil"),
         "no_liquid": _no_liquid(contents),
-        "already_gassy": _STRENGTH.sub("", contents.name) in GASSY,
+        "already_gassy": any(_STRENGTH.sub("", one.name) in GASSY for one in contents.each),
     }
 
 
@@ -63,7 +63,7 @@ def clogs(contents: Part, mixture: Mixture) -> bool:
     return (
         bool({"pulp", "raw-juice"} & mixture.tags)
         or bool({"juice", "fruit"} & mixture.keeps)
-        or contents.ingredient.group in PULPY_GROUPS
+        or any(one.ingredient.group in PULPY_GROUPS for one in contents.each)
         or mixture.fraction("fibre") >= LEAST_FIBRE
     )
 

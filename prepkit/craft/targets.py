@@ -14,6 +14,8 @@ from typing import NamedTuple
 
 from prepkit.errors import BadInput
 from prepkit.mixture import NOTHING, SUGARS, Mixture, something
+from prepkit.mixture import SUGARS, Mixture
+from prepkit.pantry import Ingredient
 from prepkit.science import acids, ethanol
 from prepkit.spec import option
 from prepkit.units import Measured
@@ -76,6 +78,13 @@ class Addition(NamedTuple):
     name: str
     unit: Mixture
     field: str
+
+
+def apart(found: Ingredient | None, name: str, unit: Mixture) -> list[tuple[str, Mixture, float]]:
+    """What is weighed for an addition: name, 1 kg of it, and its share of the addition's mass."""
+    if found is None or not found.blend:
+        return [(name, unit, 1.0)]
+    return [(one.name, one.mixture, share) for share, one in found.blend]
 
 
 def solve(

@@ -195,9 +195,9 @@ def problems(name: str, words: Mapping[str, Any]) -> dict[str, PrepkitError]:
         if spec is None:
             if key in NOT_HERE:
                 found[key] = BadInput(f"{key} names a file, and this page opens none.", key)
-        elif spec.kind not in MANY and isinstance(value, list):
+        elif spec.kind not in MANY and not spec.several and isinstance(value, list):
             found[key] = BadInput(f"It was given {len(value)} times; give it once.", key)
-        elif spec.kind in MANY and len(value) > MOST_ROWS:
+        elif isinstance(value, list) and len(value) > MOST_ROWS:
             found[key] = BadInput(f"It has {len(value)} rows; at most {MOST_ROWS} are taken.", key)
     for key, spec in specs.items():
         if spec.required and key not in words:
@@ -327,7 +327,9 @@ def _rows(
     name: str, spec: Spec, typed: Sequence[str], args: MultiDict[str, str]
 ) -> tuple[str, ...]:
     if spec.kind not in MANY:
-        return (typed[0] if typed else "",)
+        # several of one field stand in it as one, so that none is lost from the form
+        joint = " and " if spec.kind == "ingredient" else ", "
+        return (joint.join(one for one in typed if one.strip()),)
     rows = [one for one in typed if one.strip()] or [""]
     room = spec.kind == "parts" and (EDIT in args or (spec.required and not typed))
     asked = name in args.getlist(MORE) or room

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import heapq
+import re
 from collections.abc import Collection, Mapping
 from typing import Any
 
+from prepkit import grammar
 from prepkit.errors import BadInput
 from prepkit.plan.recipe import Item, Recipe
 from prepkit.spec import Spec
@@ -19,11 +21,44 @@ def named(words: str, ids: Collection[str]) -> str | None:
     ('cold-base', None)
     """
     try:
-        rest = split_amount(words)[1]
+        said, _ = grammar.temperature(words, "")
+        rest = split_amount(said)[1]
     except BadInput:
         return None
     rest = " ".join(rest.removeprefix("of ").split())
     return rest if rest in ids else None
+
+
+def all_named(words: str, ids: Collection[str]) -> list[str]:
+    """The items that words of several amounts name, with those inside a mixture.
+
+    >>> all_named("300 ml base at 5 C and 5 g tea and mix 1:1 by weight", {"base", "mix"})
+    ['base', 'mix']
+    """
+    found = []
+    for one in grammar.split(words):
+        id_ = named(one, ids)
+        if id_ is not None:
+            found.append(id_)
+            continue
+        try:
+            rest = split_amount(grammar.temperature(one, "")[0])[1]
+        except BadInput:
+            continue
+        found += mixed_named(rest.removeprefix("of ").strip(), ids)
+    return found
+
+
+def mixed_named(words: str, ids: Collection[str]) -> list[str]:
+    """The items that ingredient words without an amount name, alone or in a mixture."""
+    tidy = " ".join(words.split())
+    if tidy in ids:
+        return [tidy]
+    try:
+        mix = grammar.mixed(tidy, "")
+    except BadInput:
+        return []
+    return [name for name in mix.names if name in ids] if mix is not None else []
 
 
 def references(item: Item, specs: Mapping[str, Spec], ids: Collection[str]) -> tuple[str, ...]:
@@ -34,23 +69,20 @@ def references(item: Item, specs: Mapping[str, Spec], ids: Collection[str]) -> t
         if spec is None:
             continue  # the calculator will say that it takes no such input
         for one in value if isinstance(value, list) else [value]:
-            id_ = _reference(one, spec.kind, ids)
-            if id_ is not None:
-                found[id_] = None
+            found |= dict.fromkeys(_references(one, spec.kind, ids))
     return tuple(found)
 
 
-def _reference(words: Any, kind: str, ids: Collection[str]) -> str | None:
+def _references(words: Any, kind: str, ids: Collection[str]) -> list[str]:
     if not isinstance(words, str):
-        return None
+        return []
     if kind in ("part", "parts"):
-        return named(words, ids)
+        return all_named(words, ids)
     if kind in ("ingredient", "ingredients"):
-        tidy = " ".join(words.split())
-        return tidy if tidy in ids else None
+        return [id_ for one in grammar.split(words) for id_ in mixed_named(one, ids)]
     if kind in ("words", "many words"):  # such as "2 parts my-stock", "30 ml my-cream at 5 C"
-        return next((word for word in words.split() if word in ids), None)
-    return None
+        return [word for word in re.split(r"[\s,;]+", words) if word in ids]
+    return []
 
 
 def making_order(recipe: Recipe, uses: Mapping[str, Collection[str]]) -> tuple[str, ...]:

@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from prepkit import registry
+from prepkit import grammar, registry
 from prepkit.errors import BadInput, UnknownIngredient
 from prepkit.mixture import Mixture
 from prepkit.model import Answer, Inputs
@@ -110,8 +110,8 @@ def refuse_volumes(
     for name, value in item.inputs.items():
         if name in specs and specs[name].kind in ("part", "parts"):
             for words in value if isinstance(value, list) else [value]:
-                if isinstance(words, str):
-                    has_volume(recipe, f"items.{item.id}.{name}", words, products)
+                for one in grammar.split(words) if isinstance(words, str) else ():
+                    has_volume(recipe, f"items.{item.id}.{name}", one, products)
 
 
 def has_volume(recipe: Recipe, where: str, words: str, products: Mapping[str, Mixture]) -> None:

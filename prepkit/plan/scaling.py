@@ -80,7 +80,7 @@ def parts(inputs: Inputs) -> tuple[Part, ...]:
     for name, spec in type(inputs).specs().items():
         if spec.kind in ("part", "parts"):
             value = getattr(inputs, name)
-            found += [value] if isinstance(value, Part) else list(value or ())
+            found += list(value.each) if isinstance(value, Part) else list(value or ())
     return tuple(found)
 
 

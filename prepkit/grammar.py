@@ -1,0 +1,178 @@
+"""The grammar of ingredient words, before any ingredient is looked up.
+
+`AMOUNT INGREDIENT [STRENGTH] [at TEMPERATURE]`; several of them joined by commas or "and"; and in
+place of one ingredient a mixture of several by their ratio, such as "honey and cane sugar 1:1 by
+weight". Nothing is looked up here, and no word is dropped: what is not understood stays in the
+name, where the pantry refuses it.
+"""
+
+from __future__ import annotations
+
+import re
+from typing import NamedTuple
+
+from prepkit.errors import BadInput, OutOfRange
+from prepkit.units import parse_number, parse_quantity
+
+COLDEST_C, HOTTEST_C = -40.0, 120.0
+_START = (
+    r"(?=[+-]?[0-9.½¼¾⅓⅔⅛]|(?:half|quarter|one|two|three|a|an)\s"
+    r"|\w+\s+of\s+(?:[0-9½¼¾]|(?:half|one|a|an)\s))"
+)
+_JOINT = re.compile(
+    rf"(?:\s*[;,]\s+(?:and\s+)?|(?<=[^\s0-9]),|\s+(?:and|&|plus)\s+|\s+\+\s+){_START}",
+    re.IGNORECASE,
+)
+_DEGREES = r"(?:°\s*|deg(?:rees)?\s*)?(?:celsius|fahrenheit|[CFK])"
+_AT = re.compile(rf"\s+at\s+(?P<said>[+-]?[0-9][0-9.,]*\s*{_DEGREES})(?=\s|$)", re.IGNORECASE)
+_BARE_AT = re.compile(r"\s+at\s+(?P<said>[+-]?[0-9][0-9.,]*\s*°?)\s*$", re.IGNORECASE)
+_WORD_AT = re.compile(
+    r"\s+at\s+(?P<said>(?:room|fridge|cellar|freezer)(?:\s+temperature)?)\s*$", re.IGNORECASE
+)
+_ONLY_DEGREES = re.compile(rf"[+-]?[0-9][0-9.,]*\s*{_DEGREES}", re.IGNORECASE)
+_BASIS = re.compile(
+    r"(?:,\s*)?\bby\s+(weight|mass|volume)\b|(?<![%\w] )\b([wv])/[wv]\b", re.IGNORECASE
+)
+_SHARE = r"[0-9]+(?:[.,][0-9]+)?"
+_RATIO = re.compile(rf"(?<![\w.,:]){_SHARE}(?:\s*:\s*{_SHARE})+(?![\w:])")
+_EQUAL = re.compile(
+    r"(?:,\s*)?\b(?:in\s+)?equal\s+(weight|part|volume|share|amount)s?\b(?:\s+of\b)?", re.IGNORECASE
+)
+_PARTS = re.compile(rf"({_SHARE})\s+parts?\s+(?:of\s+)?(\S.*)", re.IGNORECASE)
+_NAMES = re.compile(r"\s*,\s*(?:and\s+)?|\s+(?:and|&|plus)\s+|\s+\+\s+", re.IGNORECASE)
+
+
+class Mix(NamedTuple):
+    """Several ingredients by their shares: `by` is weight, volume or, where not said, empty.
+
+    There may be more or fewer shares than names: "honey syrup 1:1 by weight" has its water unsaid.
+    """
+
+    names: tuple[str, ...]
+    shares: tuple[float, ...]
+    by: str
+
+
+def split(words: str) -> list[str]:
+    """The amounts of ingredients that are joined by commas, semicolons or "and".
+
+    >>> split("1,5 l lemon juice, 2 egg whites and 40 g honey")
+    ['1,5 l lemon juice', '2 egg whites', '40 g honey']
+    >>> split("2 parts of this and that")
+    ['2 parts of this and that']
+    """
+    return [one.strip() for one in _JOINT.split(words.strip())]
+
+
+def temperature(words: str, field: str) -> tuple[str, float | None]:
+    """Ingredient words without their "at 65 C", and that temperature in C; None where none is said.
+
+    Raises BadInput for a temperature without its unit, in words, or said twice.
+
+    >>> temperature("38 ml espresso at 80 C", "--part")
+    ('38 ml espresso', 80.0)
+    >>> temperature("20 ml rum at 40 %", "--part")
+    ('20 ml rum at 40 %', None)
+    """
+    padded = f" {words.strip()}"
+    found = list(_AT.finditer(padded))
+    if len(found) > 1:
+        raise BadInput(f'{field} "{words.strip()}" has two temperatures; write one.', field)
+    if not found:
+        bare, named = _BARE_AT.search(padded), _WORD_AT.search(padded)
+        if bare:
+            raise BadInput(
+                f'{field} "{words.strip()}": the temperature has no unit; write C or F after it.',
+                field,
+            )
+        if named:
+            raise BadInput(
+                f'{field} "{words.strip()}": "{named["said"]}" is no temperature; measure it and '
+                f"write it in degrees.",
+                field,
+            )
+        if _ONLY_DEGREES.fullmatch(words.strip()):
+            raise BadInput(
+                f'{field}: "{words.strip()}" is a temperature and stands alone; write it after '
+                f'its ingredient, with "at" before it.',
+                field,
+            )
+        return words.strip(), None
+    at_c = float(parse_quantity(found[0]["said"], ("C",), field))
+    if not COLDEST_C <= at_c <= HOTTEST_C:
+        raise OutOfRange(
+            f'temperature of {field} "{words.strip()}"', at_c, COLDEST_C, HOTTEST_C, "C",
+            "nothing in a drink is colder or hotter",
+        )  # fmt: skip
+    rest = padded.replace(found[0][0], " ", 1)
+    return " ".join(rest.split()), at_c
+
+
+def mixed(words: str, field: str) -> Mix | None:
+    """Ingredient words as a mixture by shares; None where they name one ingredient.
+
+    Raises BadInput where the shares contradict each other.
+
+    >>> mixed("honey and cane sugar 2:1 by weight", "--part")
+    Mix(names=('honey', 'cane sugar'), shares=(2.0, 1.0), by='weight')
+    >>> mixed("2 parts citric acid and 1 part tartaric acid", "--sour").shares
+    (2.0, 1.0)
+    >>> mixed("equal weights of honey and cane sugar", "--sugar").by
+    'weight'
+    >>> mixed("lemon juice", "--part") is None
+    True
+    """
+    tidy = " ".join(words.split())
+    ratio, equal = _RATIO.search(tidy), _EQUAL.search(tidy)
+    in_parts = len(_PARTS.findall(tidy)) > 0 and bool(_PARTS.match(tidy))
+    if not (ratio or equal or in_parts):
+        return None
+    if sum(map(bool, (ratio, equal, in_parts))) > 1:
+        raise BadInput(f'{field} "{words}" gives the shares twice; write them once.', field)
+    by, rest = _basis(tidy, equal, words, field)
+    if in_parts:
+        return _in_parts(rest, by, words, field)
+    found = ratio or equal
+    assert found is not None
+    rest = rest.replace(found[0], " ", 1).strip(" ,")
+    names = tuple(" ".join(one.split()).removeprefix("of ") for one in _NAMES.split(rest))
+    if not all(names):
+        raise BadInput(f'{field} "{words}" has shares and too few names for them.', field)
+    if equal:
+        return Mix(names, (1.0,) * len(names), by)
+    shares = tuple(_share(one, words, field) for one in found[0].split(":"))
+    return Mix(names, shares, by)
+
+
+def _basis(
+    tidy: str, equal: re.Match[str] | None, words: str, field: str
+) -> tuple[str, str]:  # fmt: skip
+    """By weight or by volume, and the words without it."""
+    found = list(_BASIS.finditer(tidy))
+    said = {("volume" if (one[1] or one[2]).lower() in ("volume", "v") else "weight")
+            for one in found}  # fmt: skip
+    if equal and equal[1].lower() in ("weight", "volume"):
+        said.add(equal[1].lower())
+    if len(said) > 1:
+        raise BadInput(f'{field} "{words}": by weight or by volume? Write one of them.', field)
+    return (said.pop() if said else ""), " ".join(_BASIS.sub(" ", tidy).split())
+
+
+def _in_parts(rest: str, by: str, words: str, field: str) -> Mix | None:
+    matches = [_PARTS.fullmatch(one) for one in split(rest)]
+    if not all(matches):
+        raise BadInput(
+            f'{field} "{words}": give the parts of each, such as "2 parts citric acid and 1 part '
+            f'malic acid".',
+            field,
+        )
+    found = [(one[1], one[2]) for one in matches if one]
+    names = tuple(name.strip(" ,") for _, name in found)
+    return Mix(names, tuple(_share(number, words, field) for number, _ in found), by)
+
+
+def _share(number: str, words: str, field: str) -> float:
+    value, _ = parse_number(number.strip(), field)
+    if not value > 0.0:
+        raise BadInput(f'{field} "{words}": each share must be more than 0.', field)
+    return value
