@@ -164,19 +164,19 @@ def _dry_apart(said: dict[str, Any], pantry: Pantry) -> dict[str, Any]:
     """The words with white sugar named, and with what is no dry sugar among it as a liquid."""
     given = said.get("sugar")
     many: list[Any] = []
-    for words in given if isinstance(given, list | tuple) else [given]:
-        many += grammar.split(words) if isinstance(words, str) else [words]
+    for one in given if isinstance(given, list | tuple) else [given]:
+        many += grammar.split(one) if isinstance(one, str) else [one]
     dry: list[Any] = []
     wet: list[Any] = []
-    for words in many:
-        if not isinstance(words, str) or not words.strip():
-            dry.append(words)
+    for said_one in many:
+        if not isinstance(said_one, str) or not said_one.strip():
+            dry.append(said_one)
             continue
-        if not split_amount(words, "--sugar")[1]:
-            dry.append(f"{words.strip()} white sugar")
+        if not split_amount(said_one, "--sugar")[1]:
+            dry.append(f"{said_one.strip()} white sugar")
             continue
-        for one in pantry.parts(words, "--sugar"):
-            (wet if one.ingredient.form == "liquid" else dry).append(one.words)
+        for part_of in pantry.parts(said_one, "--sugar"):
+            (wet if part_of.ingredient.form == "liquid" else dry).append(part_of.words)
     if not wet or (len(wet) == 1 and not dry):
         return {**said, "sugar": dry if len(dry) > 1 else dry[0]} if dry else said
     liquid = said.get("liquid") or []

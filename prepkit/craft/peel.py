@@ -81,20 +81,13 @@ def peel_of(part: Part, peeled: str) -> Peel:
     Peels of several fruits are one batch, with the water of each; each keeps its own oil.
     """
     if part.members:
-        found = tuple(peel_of(one, peeled) for one in part.members)
-        counted = [one for one in found if one.fruits is not None]
-        whole = together(one.ingredient_part() for one in found)
-        low, high = (
-            sum(one.mass_kg if end is None else end for one, end in ends)
-            for ends in (
-                [(one, one.low_kg) for one in found],
-                [(one, one.high_kg) for one in found],
-            )
-        )
-        return Peel(
-            whole.mass_kg, whole.ingredient, None, None,
-            low if counted else None, high if counted else None, found,
-        )  # fmt: skip
+        peels = tuple(peel_of(one, peeled) for one in part.members)
+        whole = together(one.ingredient_part() for one in peels)
+        low = high = None
+        if any(one.fruits is not None for one in peels):
+            low = sum(one.mass_kg if one.low_kg is None else one.low_kg for one in peels)
+            high = sum(one.mass_kg if one.high_kg is None else one.high_kg for one in peels)
+        return Peel(whole.mass_kg, whole.ingredient, None, None, low, high, peels)
     fruit = botanicals.fruit(part.ingredient.name)
     if part.ingredient.form == "liquid":
         raise BadInput(
