@@ -98,11 +98,11 @@ def once(command: click.Command) -> click.Command:
                 )
             return opts, rest, order
 
-        found.parse_args = parse_args
+        vars(found)["parse_args"] = parse_args
         return found
 
     if "make_parser" not in vars(command):
-        setattr(command, "make_parser", parser)  # noqa: B010 - a method, for this command alone
+        vars(command)["make_parser"] = parser  # click has no other hook for it
     return command
 
 

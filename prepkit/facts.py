@@ -20,16 +20,17 @@ _NUMBERS = """
     charger_over_allowed charger_over_storage_c chargers chargers_all chargers_in_all
     citric_percent close close_count co2_at_once_percent co2_l co2_percent co2_shift_share
     co2_with_fat_percent cold_c cold_hours_over cold_saturation cold_saturation_known_c
-    cold_saturation_most_percent cold_too_warm_k coldest_c corrosive_share counted_percent
-    custom_each days_overdue dose_g dose_has_range dose_over_least dose_over_usual dose_percent
-    dose_under_usual dosed_oil_percent dosed_stock_percent drier_than_usual
-    drink_strength_percent drop_count drop_least_mg drop_most_mg drops_uncalibrated emulsified
-    emulsifier_most_g emulsifier_over_limit end_c enzyme_fruits essential_oil_percent ethanol_g
-    ethanol_percent expected_high_bar expected_low_bar extraction_percent eye_damage_percent
-    eye_irritant_percent fat_above_window fat_below_window fat_edge fat_percent fat_plus_minus
-    fat_value fill_ml fill_over_max films_break_count flagged_count flash_c foam_abv_percent
-    foam_range freezer_c freezer_short_k freezing_c freezing_margin_k fridge_c frozen_abv
-    frozen_abv_before fumaric_percent gas_m3 gas_total_g growth_percent handled_acetic_percent
+    cold_saturation_most_percent cold_too_warm_k colder_than_drunk_k coldest_c corrosive_share
+    counted_percent custom_each days_overdue dose_g dose_has_range dose_over_least
+    dose_over_usual dose_percent dose_under_usual dosed_oil_percent dosed_stock_percent
+    drier_than_usual drink_strength_percent drop_count drop_least_mg drop_most_mg
+    drops_uncalibrated drunk_at_c emulsified emulsifier_most_g emulsifier_over_limit end_c
+    enzyme_fruits essential_oil_percent ethanol_g ethanol_percent expected_high_bar
+    expected_low_bar extraction_percent eye_damage_percent eye_irritant_percent fat_above_window
+    fat_below_window fat_edge fat_percent fat_plus_minus fat_value fill_ml fill_over_max
+    films_break_count flagged_count flash_c foam_abv_percent foam_range freezer_c
+    freezer_short_k freezing_c freezing_margin_k fridge_c frozen_abv frozen_abv_before
+    fumaric_percent gas_m3 gas_total_g growth_percent handled_acetic_percent
     handled_ascorbic_percent handled_citric_percent handled_fumaric_percent
     handled_lactic_percent handled_malic_percent handled_phosphoric_percent
     handled_succinic_percent handled_tartaric_percent hidden_percent hot_spirit hottest_c

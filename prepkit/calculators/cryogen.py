@@ -133,7 +133,7 @@ def _as_warm_as_all(inputs: Any) -> Any:
         parts, part_heat.each_c(parts, float(inputs.temperature), "part", spec)
     )
     spread = getattr(inputs.temperature, "plus_minus", 0.0)
-    return inputs.model_copy(update={"temperature": Measured(at_c, "C", spread)})
+    return inputs.replaced(temperature=Measured(at_c, "C", spread))
 
 
 def compute(inputs: Any) -> Result:

@@ -304,7 +304,7 @@ def _as_warm_as_all(inputs: Any) -> Any:
     spec = inputs.spec("temperature")
     at_c = part_heat.together_c(parts, part_heat.each_c(parts, float(given), "contents", spec))
     spread = getattr(given, "plus_minus", 0.0)
-    return inputs.model_copy(update={"temperature": Measured(at_c, "C", spread)})
+    return inputs.replaced(temperature=Measured(at_c, "C", spread))
 
 
 def compute(inputs: Any) -> Result:
