@@ -422,7 +422,7 @@ def test_egg_is_what_was_said(foamer: str, egg: str | None, weighed: str) -> Non
         ({"dose": "0.6"}, "has no unit"),
         ({"dose": "0.6 % w/v"}, '"0.6 % w/w" or "0.6 g/l"'),
         ({"dose": "0.6 % vol"}, '"0.6 % w/w" or "0.6 g/l"'),
-        ({"dose": "6 g"}, "is a mass"),
+        ({"dose": "6 ml"}, "is a volume"),
         ({"dose": "0 %"}, "more than 0"),
         ({"dose": "-1 %"}, "more than 0"),
         ({"foamer": "cream"}, "foams by itself"),
