@@ -14,7 +14,6 @@ from typing import NamedTuple
 
 from prepkit.errors import BadInput
 from prepkit.mixture import NOTHING, SUGARS, Mixture, something
-from prepkit.mixture import SUGARS, Mixture
 from prepkit.pantry import Ingredient
 from prepkit.science import acids, ethanol
 from prepkit.spec import option
