@@ -118,10 +118,15 @@ def ingredient(
 
 
 def words(
-    label: str, help: str, example: str, *, default: Any = ..., many: bool = False
+    label: str, help: str, example: str, *, default: Any = ..., many: bool = False,
+    several: bool = False,
 ) -> Any:  # fmt: skip
-    """Free words that the calculator reads itself; a list where `many`."""
-    spec = Spec("many words" if many else "words", label, help, example, required=default is ...)
+    """Free words that the calculator reads itself; a list where `many`.
+
+    `several`: each of them may be several amounts or parts joined by commas or "and".
+    """
+    spec = Spec("many words" if many else "words", label, help, example, required=default is ...,
+                several=several)  # fmt: skip
     return _field(spec, default)
 
 

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from difflib import get_close_matches
 from typing import Any, NamedTuple
 
+from prepkit import grammar
 from prepkit.errors import UNSEEN, BadInput, OutOfRange
 from prepkit.pantry import REFUSED_GROUP, Pantry, Part, together
 from prepkit.units import SPREAD, Measured, parse_number, parse_quantity, parse_spread
@@ -139,7 +140,9 @@ def _read_words(spec: Spec, value: Any, field_name: str, pantry: Pantry) -> Any:
                 raise BadInput(f"{field_name} is {one!r}; write words such as {spec.example}.")
             if not one.strip():
                 raise BadInput(f"{field_name} is empty; write words such as {spec.example}.")
-        return tuple(_without_spread(one, field_name) for one in many)
+        split = grammar.split if spec.several else lambda words: [words]
+        apart = [one for words in many for one in split(words)]
+        return tuple(_without_spread(one, field_name) for one in apart)
     if spec.required and not many:
         raise BadInput(f"{field_name} is empty; write for example {spec.example}.")
     return _at_known(spec, _something(many, field_name, pantry), field_name)

@@ -50,6 +50,7 @@ class Inputs(BaseInputs):
         "2 parts citric acid",
         default=(),
         many=True,
+        several=True,
     )
     target: Measured | None = quantity(
         ("% w/w", "g/l"),

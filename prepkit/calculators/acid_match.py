@@ -59,6 +59,7 @@ class Inputs(BaseInputs):
         "give the option once for each.",
         "citric acid",
         many=True,
+        several=True,
     )
     like: Ingredient | None = ingredient(
         "the juice to match",

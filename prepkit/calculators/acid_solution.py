@@ -40,6 +40,7 @@ class Inputs(BaseInputs):
         "citric acid monohydrate, lactic acid 80 %, phosphoric acid 85 %.",
         "2 parts citric acid",
         many=True,
+        several=True,
     )
     strength: Measured = quantity(
         ("% w/w", "% w/v"),

@@ -34,6 +34,7 @@ class Inputs(BaseInputs):
         "that it is made of, in parts; give the option once for each.",
         "2 parts citric acid",
         many=True,
+        several=True,
     )
     strength: Measured | None = quantity(
         ("% w/w", "% w/v"),
