@@ -28,7 +28,7 @@ CALCULATORS: dict[str, tuple[str, str, str]] = {
 }
 WORKFLOWS: dict[str, tuple[str, str]] = {
     "plan": (
-        "prepkit.plan.command",
+        "prepkit.workflows.plan_command",
         "From a recipe file: weigh-outs, yields, vessels, chargers, cautions for any number of "
         "serves.",
     ),

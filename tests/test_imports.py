@@ -66,6 +66,8 @@ LAYERS = {  # a module may import its own layer's packages and those named
         "grammar",
         "refused_plants",
     },
+    "clock": {"errors"},
+    "near": set(),
     "toml_text": set(),
     "pantry_file": {"blocks", "errors", "mixture", "pantry", "pieces"},
     "spec": {"errors", "units", "grammar", "pantry"},
@@ -103,6 +105,12 @@ def uses_of(path: Path) -> set[str]:
         if isinstance(node, ast.ImportFrom) and node.module and id(node) not in skipped:
             found |= {node.module, *(f"{node.module}.{alias.name}" for alias in node.names)}
     return found
+
+
+@pytest.mark.parametrize(("layer", "other"), [("plan", "render"), ("render", "plan")])
+def test_a_plan_and_what_shows_it_do_not_know_each_other(layer: str, other: str) -> None:
+    for path in (PACKAGE / layer).rglob("*.py"):
+        assert other not in imported(path), path.name
 
 
 def test_no_two_modules_of_a_plan_need_each_other() -> None:

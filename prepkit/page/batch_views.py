@@ -28,13 +28,13 @@ from prepkit.page.desk import NOT_PLANNED, desk, planned
 from prepkit.page.safe_files import Changed
 from prepkit.page.settings import settings
 from prepkit.page.sheets import Sheet, Wanted, wanted
-from prepkit.plan.asked import printed
 from prepkit.plan.fields import Wrong
 from prepkit.plan.measured import compared
 from prepkit.plan.readings import readings_of
 from prepkit.render.amounts import UNITS
 from prepkit.render.measured_html import measured_parts
 from prepkit.render.plan_html import narrowed, plan_verdict, wall
+from prepkit.workflows.plan_work import printed
 
 blueprint = Blueprint("batch", __name__)
 TYPED = "the readings typed here"

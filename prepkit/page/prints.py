@@ -10,10 +10,11 @@ from werkzeug.wrappers import Response as AnyResponse
 
 from prepkit.craft.keeping_rules import read_date
 from prepkit.errors import BadInput
+from prepkit.label import JURISDICTIONS
 from prepkit.page import guard, house
 from prepkit.page.settings import settings
 from prepkit.page.work import Asked, asked, known
-from prepkit.plan.labels import JURISDICTIONS, of_answer
+from prepkit.plan.labels import of_answer
 from prepkit.render.html import PAPERS, Look, Paper, answer_card
 from prepkit.render.label_html import MOST_PER_SHEET, label_sheet
 

@@ -8,21 +8,21 @@ from flask import Blueprint, Response, redirect, render_template, request, url_f
 from markupsafe import Markup
 from werkzeug.wrappers import Response as AnyResponse
 
+from prepkit.clock import Moment
 from prepkit.errors import BadInput, FileProblem
+from prepkit.label import JURISDICTIONS
 from prepkit.page import batch_views, guard
 from prepkit.page.book import READ_ONLY
 from prepkit.page.desk import NOT_PLANNED, broken, desk, planned, refusals
 from prepkit.page.safe_files import Changed, version_of
 from prepkit.page.settings import settings
 from prepkit.page.sheets import Broken, NotAsked, Sheet, Wanted, wanted
-from prepkit.plan.asked import printed
 from prepkit.plan.check import Checked
-from prepkit.plan.clock import Moment
-from prepkit.plan.labels import JURISDICTIONS
 from prepkit.render import html
 from prepkit.render.html import PAPERS, Look
 from prepkit.render.plan_html import plan_card, plan_sheet, plan_verdict
 from prepkit.workflows import label_command
+from prepkit.workflows.plan_work import printed
 
 blueprint = Blueprint("recipes", __name__, url_prefix="/recipes")
 blueprint.register_blueprint(batch_views.blueprint)

@@ -1,7 +1,7 @@
 """A recipe planned as an address asks, and kept for as long as none of its files has changed.
 
-Planning is `plan.asked`'s, as on the command line; here are only the words of the address, which
-field an error belongs to, and what was worked out last.
+Planning is `workflows.plan_work`'s, as on the command line; here are only the words of the address,
+which field an error belongs to, and what was worked out last.
 """
 
 from __future__ import annotations
@@ -20,9 +20,9 @@ from typing import Any
 
 from prepkit.errors import BadInput, FileProblem, PrepkitError
 from prepkit.page.book import Book
-from prepkit.plan.asked import Asked, Worked, measured_again, worked
 from prepkit.plan.fields import Wrong
 from prepkit.plan.readings import readings_of
+from prepkit.workflows.plan_work import Asked, Worked, measured_again, worked
 
 FIELDS = ("serves", "variant", "service", "from", "units")
 LABELS = {

@@ -11,7 +11,7 @@ from typing import Any
 from prepkit import registry
 from prepkit.errors import BadInput, PrepkitError
 from prepkit.mixture import Mixture
-from prepkit.plan import graph, lines
+from prepkit.plan import file_lines, graph
 from prepkit.plan.cost import read_prices
 from prepkit.plan.fields import MOST_PROBLEMS, Enough, Reader, Wrong
 from prepkit.plan.files import read_text, tables_of
@@ -159,9 +159,11 @@ class _Lines:
 
     def __init__(self, file: str, text: str) -> None:
         self._texts: dict[str, str] = {file: text}
-        self._of: dict[str, Mapping[lines.Path, int]] = {}
+        self._of: dict[str, Mapping[file_lines.Path, int]] = {}
 
-    def line(self, file: str, path: lines.Path, variant: str | None, sentence: str) -> int | None:
+    def line(
+        self, file: str, path: file_lines.Path, variant: str | None, sentence: str
+    ) -> int | None:
         """The line of a place; in a value of many lines, that of the words the sentence quotes."""
         if file not in self._of:
             if file not in self._texts:
@@ -169,8 +171,8 @@ class _Lines:
                     self._texts[file] = read_text(file)
                 except PrepkitError:
                     self._texts[file] = ""
-            self._of[file] = lines.lines(self._texts[file])
-        line = lines.line_of(self._of[file], path, variant)
+            self._of[file] = file_lines.lines(self._texts[file])
+        line = file_lines.line_of(self._of[file], path, variant)
         if line is None:
             return None
         after = [one for one in self._of[file].values() if one > line]
@@ -183,7 +185,7 @@ class _Lines:
 
 
 def _problem(error: Wrong, variant: str | None, serves: tuple[str, ...], known: _Lines) -> Problem:
-    path = lines.path_of(error.where, serves)
+    path = file_lines.path_of(error.where, serves)
     line = known.line(error.file, path, variant, error.sentence)
     in_text = _LINE.search(error.sentence)
     if line is None and in_text:

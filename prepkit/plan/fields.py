@@ -9,10 +9,10 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Mapping
 from datetime import date, datetime
-from difflib import get_close_matches
 from typing import Any, TypeVar
 
 from prepkit.errors import BadInput, BadRecipe, one_line
+from prepkit.near import nearest
 from prepkit.units import Measured, find_unit, parse_number, parse_quantity
 
 MOST_WORDS = 1000  # characters of one text
@@ -20,7 +20,6 @@ MOST_SERVES = 10_000
 MOST_LISTED = 200  # texts in one list
 MOST_KEYS = 200  # of one table with words of its own
 MOST_PROBLEMS = 100  # that are told of one file
-NEAR = "the nearest is"
 _ID = re.compile(r"[A-Za-z][A-Za-z0-9]*(?:[-_][A-Za-z0-9]+)*")
 _CONTROL = re.compile(r"[\x00-\x09\x0b-\x1f\x7f-\x9f\u200e\u200f\u2028-\u202e\u2066-\u2069]")
 T = TypeVar("T")
@@ -41,17 +40,6 @@ class Wrong(BadRecipe):
 
 class Enough(Exception):
     """So many problems were gathered that looking for more of them helps nobody."""
-
-
-def nearest(name: str, known: Iterable[str]) -> str:
-    """A hint at the names that are near, or at all of a few; empty where there are none."""
-    names = list(known)
-    near = get_close_matches(name, names, n=3, cutoff=0.55)
-    if near:
-        return f"{NEAR} {' or '.join(near)}"
-    return (
-        f"there is {', '.join(names[:8])}{' and more' if len(names) > 8 else ''}" if names else ""
-    )
 
 
 def is_unit(word: str) -> bool:

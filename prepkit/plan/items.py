@@ -15,8 +15,9 @@ from prepkit import grammar, registry
 from prepkit.errors import BadInput, UnknownIngredient
 from prepkit.mixture import Mixture
 from prepkit.model import Answer, Inputs
+from prepkit.near import NEAR, nearest
 from prepkit.plan import graph
-from prepkit.plan.fields import NEAR, Wrong, nearest
+from prepkit.plan.fields import Wrong
 from prepkit.plan.files import below
 from prepkit.plan.house import HOUSE
 from prepkit.plan.recipe import Item, Recipe

@@ -10,67 +10,20 @@ from typing import Any
 
 from prepkit import blocks, cautions, derived
 from prepkit.craft import use_by
-from prepkit.craft.use_by import UseBy
 from prepkit.errors import BadInput
+from prepkit.label import JURISDICTIONS, Content, Label, NoLabel
 from prepkit.mixture import Mixture
 from prepkit.model import Answer, Caution, Inputs
+from prepkit.near import nearest
 from prepkit.pantry import Ingredient, Pantry
 from prepkit.plan import scaling, sheet
-from prepkit.plan.fields import nearest
 from prepkit.plan.item_sheet import one_value, readings_of
 from prepkit.plan.items import FOAMS, tidy
 from prepkit.plan.made import Made, Planned
 
-JURISDICTIONS = ("eu", "us")
-LISTS = {"eu": "the fourteen of the EU", "us": "the nine of the United States"}
 READINGS = ("abv", "refractometer", "acidity", "settled")
 _STRAINED = "strained off"
 _DUST = 1e-6
-
-
-@dataclass(frozen=True)
-class Content:
-    """One ingredient as it went in; `allergens` are the words to emphasise at it."""
-
-    name: str
-    g: float
-    allergens: tuple[str, ...] = ()
-    strained: bool = False
-
-
-@dataclass(frozen=True)
-class Label:
-    """All that a label says; readings are those of the answer, each with label, unit, digits."""
-
-    name: str
-    calculator: str
-    made: date
-    use_by: UseBy
-    g: float
-    ml: float | None
-    contents: tuple[Content, ...]
-    contains: tuple[str, ...]  # the allergens to declare, by the list of the jurisdiction
-    apart: tuple[str, ...]  # of these, what no ingredient in the list stands for
-    also: tuple[str, ...]  # allergens of the other list
-    jurisdiction: str
-    readings: tuple[Mapping[str, Any], ...]
-    charged: str
-    strength: str  # of a stock, in its own words
-    hazards: tuple[tuple[str, str], ...]  # kind, words
-    verdict: str
-    inputs: Mapping[str, Any]
-
-
-@dataclass(frozen=True)
-class NoLabel:
-    """What must not be made has no label, but the reasons."""
-
-    name: str
-    calculator: str
-    made: date
-    reasons: tuple[str, ...]
-    inputs: Mapping[str, Any]
-    verdict: str = "stop"
 
 
 # allergens

@@ -10,7 +10,6 @@ from prepkit import cautions, registry
 from prepkit.errors import BadInput
 from prepkit.mixture import SUGARS, Mixture
 from prepkit.model import Caution
-from prepkit.plan.back import enough_for
 from prepkit.plan.bench import scale_step_kg
 from prepkit.plan.drift import Drift, corrected, drifts, unstated
 from prepkit.plan.fields import Wrong
@@ -20,6 +19,7 @@ from prepkit.plan.measured_ph import Given, of_ph, ph_given, ph_told, with_ph
 from prepkit.plan.plan import Plan, plan_of
 from prepkit.plan.prepare import Prepared, prepare
 from prepkit.plan.readings import Readings
+from prepkit.plan.serves_allowed import enough_for
 
 _SEEN = 1e-3  # relative change of an amount that is worth telling without a scale
 

@@ -12,10 +12,10 @@ from functools import cache
 from typing import Any
 
 from prepkit import cautions
+from prepkit.clock import Moment
 from prepkit.mixture import Mixture
 from prepkit.model import Answer, Caution
 from prepkit.plan import sheet
-from prepkit.plan.clock import Moment
 from prepkit.plan.fields import whole_serves
 from prepkit.plan.filling import shared_out
 from prepkit.plan.items import FOAMS
@@ -35,6 +35,36 @@ class Plan(Planned):
     def to_dict(self, service: Moment | None = None) -> dict[str, Any]:
         """The JSON form; the printed sheet is made from it."""
         return sheet.said(self, service)
+
+    def answers(self) -> dict[str, tuple[int, Answer]]:
+        """By item that may be made its place in the plan and its answer."""
+        return {
+            one.item.id: (place, one.answer) for place, one in enumerate(self.made, 1) if one.go
+        }
+
+    def rests_on(self) -> dict[str, Any]:
+        """All that it rests on: the words of the recipe, the serves, what each item was given."""
+        recipe = self.recipe
+        return {
+            "title": recipe.title,
+            "serves": self.serves,
+            "variant": recipe.variant,
+            "items": {
+                id_: {
+                    "calculator": item.calculator,
+                    "inputs": dict(item.inputs),
+                    "loss": item.loss,
+                    "vessel": item.vessel,
+                }
+                for id_, item in recipe.items.items()
+            },
+            "house": {
+                "facts": {name: str(fact) for name, fact in recipe.house.facts.items()},
+                "bench": {name: one.words() for name, one in recipe.house.bench.items()},
+            },
+            "serve": [[one.name, *one.part, *one.garnish] for one in recipe.serve],
+            "given": {one.item.id: dict(one.answer.inputs) for one in self.made},
+        }
 
 
 def make_plan(recipe: Recipe, serves: int | float | str | None = None) -> Plan:

@@ -13,7 +13,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from prepkit.plan.fields import Reader, Table, nearest, shown
+from prepkit.near import nearest
+from prepkit.plan.fields import Reader, Table, shown
 from prepkit.plan.files import read_text, tables_of
 from prepkit.units import Measured
 

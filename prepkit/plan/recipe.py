@@ -12,6 +12,7 @@ from typing import Any, NamedTuple
 
 from prepkit.errors import BadInput
 from prepkit.index import CALCULATORS
+from prepkit.near import nearest
 from prepkit.plan.fields import (
     MOST_SERVES,
     NO_ROWS,
@@ -19,7 +20,6 @@ from prepkit.plan.fields import (
     Reader,
     Table,
     Wrong,
-    nearest,
     shown,
     whole_serves,
 )

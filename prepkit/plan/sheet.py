@@ -9,8 +9,8 @@ import math
 from typing import Any
 
 from prepkit import cautions, derived, sources
+from prepkit.clock import Moment
 from prepkit.model import Caution
-from prepkit.plan.clock import Moment
 from prepkit.plan.cost import read_prices
 from prepkit.plan.house import House
 from prepkit.plan.item_sheet import filling_said, item_said, one_value

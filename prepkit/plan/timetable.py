@@ -14,8 +14,8 @@ from bisect import bisect_left
 from collections.abc import Mapping
 from typing import Any, NamedTuple
 
+from prepkit.clock import Moment, length_words
 from prepkit.errors import BadInput
-from prepkit.plan.clock import Moment, length_words
 from prepkit.plan.made import Made, Planned
 from prepkit.plan.recipe import Task
 

@@ -12,7 +12,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from prepkit.plan.fields import NO_TABLES, Reader, Table, nearest, shown
+from prepkit.near import nearest
+from prepkit.plan.fields import NO_TABLES, Reader, Table, shown
 
 KEYS = ("title", "serves", "note", "items", "serve")
 MOST_VARIANTS = 20

@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from prepkit.plan.labels import Label, NoLabel
+from prepkit.label import Label, NoLabel
 from prepkit.render.html import Look, Paper, fingerprint, page, stamp, verdict
 from prepkit.render.label_text import allergens, contents, head, tail
 

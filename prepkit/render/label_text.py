@@ -5,7 +5,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable, Sequence
 
-from prepkit.plan.labels import LISTS, Content, Label, NoLabel
+from prepkit.label import LISTS, Content, Label, NoLabel
 from prepkit.render.amounts import UNITS, amount
 from prepkit.render.plan_text import NO_ALLERGENS, shown_value
 from prepkit.render.text import number

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-from prepkit.plan.clock import length_words
+from prepkit.clock import length_words
 from prepkit.render.amounts import UNITS, Said, amount, title_lines
 from prepkit.render.grid import grid
 from prepkit.render.plan_shop import money_words

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any
+from typing import Any, Protocol
 
 from prepkit.cautions import VERDICTS
+from prepkit.clock import Moment, length_words
 from prepkit.errors import BadInput
-from prepkit.model import Column, Source, Step, Table
-from prepkit.plan.clock import length_words
-from prepkit.plan.fields import nearest
+from prepkit.model import Answer, Column, Source, Step, Table
+from prepkit.near import nearest
 from prepkit.render import charts
 from prepkit.render.amounts import UNITS, amount
 from prepkit.render.charts import Chart
@@ -51,13 +51,22 @@ from prepkit.render.plan_time import (
 )
 from prepkit.render.text import UNEVEN_WORDS
 
-if TYPE_CHECKING:
-    from prepkit.plan.clock import Moment
-    from prepkit.plan.plan import Plan
-
 Said = Mapping[str, Any]
 WORKED_OUT = "worked out, not read"
 _STOP_WORDS = "something below must not be made"
+
+
+class Planned(Protocol):
+    """What a card needs of a plan beside its sheet."""
+
+    def to_dict(self, service: Moment | None = None) -> dict[str, Any]:
+        """The sheet."""
+
+    def rests_on(self) -> dict[str, Any]:
+        """All that was given, for the hash that a card is traced by."""
+
+    def answers(self) -> Mapping[str, tuple[int, Answer]]:
+        """By item that may be made its place in the plan and its answer, for pictures."""
 
 
 @dataclass(frozen=True)
@@ -86,7 +95,7 @@ class Shown:
 
 
 def plan_card(
-    plan: Plan,
+    plan: Planned,
     look: Look,
     service: Moment | None = None,
     item: str | None = None,
@@ -105,7 +114,7 @@ def plan_card(
     return page(
         "plan.html",
         look,
-        stamp(look, traced(plan) | _read(said)),
+        stamp(look, plan.rests_on() | _read(said)),
         title=look.title or title,
         file=said["file"],
         serves=_serves(said),
@@ -122,18 +131,16 @@ def plan_verdict(said: Said) -> dict[str, Any]:
     }
 
 
-def plan_sheet(plan: Plan, said: Said, look: Look) -> str:
+def plan_sheet(plan: Planned, said: Said, look: Look) -> str:
     """What the card shows below its verdict, to stand within a page; `said` is its JSON."""
     return page(
         "plan_sheet.html", look, stamp(look, {}), **{**_sheet(plan, said, look), "fold": True}
     )
 
 
-def _sheet(plan: Plan, said: Said, look: Look) -> dict[str, Any]:
+def _sheet(plan: Planned, said: Said, look: Look) -> dict[str, Any]:
     pictures = {
-        one.item.id: charts.of(one.answer, f"item-{place}")
-        for place, one in enumerate(plan.made, 1)
-        if one.go
+        id_: charts.of(answer, f"item-{place}") for id_, (place, answer) in plan.answers().items()
     }
     return {
         "fold": False,  # on a screen each item's figures are folded, and a list leads there
@@ -214,31 +221,6 @@ def _of_item(caution: Said, item: str) -> Said:
     told = [{**one, "of": [item]} for one in caution["said"] if item in one["of"]]
     alone = {**caution, "of": [item]}
     return {**alone, "said": told, "per_serve": False} if told else alone
-
-
-def traced(plan: Plan) -> dict[str, Any]:
-    """All that a plan rests on: the words of the recipe, the serves, what each item was given."""
-    recipe = plan.recipe
-    return {
-        "title": recipe.title,
-        "serves": plan.serves,
-        "variant": recipe.variant,
-        "items": {
-            id_: {
-                "calculator": item.calculator,
-                "inputs": dict(item.inputs),
-                "loss": item.loss,
-                "vessel": item.vessel,
-            }
-            for id_, item in recipe.items.items()
-        },
-        "house": {
-            "facts": {name: str(fact) for name, fact in recipe.house.facts.items()},
-            "bench": {name: one.words() for name, one in recipe.house.bench.items()},
-        },
-        "serve": [[one.name, *one.part, *one.garnish] for one in recipe.serve],
-        "given": {one.item.id: dict(one.answer.inputs) for one in plan.made},
-    }
 
 
 def _serves(said: Said) -> str:

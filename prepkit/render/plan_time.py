@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from prepkit.plan.clock import length_words
+from prepkit.clock import length_words
 from prepkit.render.amounts import Said, fill, listed, title_lines
 from prepkit.render.grid import grid
 

@@ -65,10 +65,10 @@ def _of_plan(
     variant: str | None,
     **said: Any,
 ) -> None:
-    from prepkit.plan.asked import Asked, worked
-    from prepkit.plan.clock import Moment
+    from prepkit.clock import Moment
     from prepkit.render.plan_html import plan_card
     from prepkit.workflows.out import put
+    from prepkit.workflows.plan_work import Asked, worked
 
     look = _look(said)
     asked = Asked(

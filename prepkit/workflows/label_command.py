@@ -20,7 +20,7 @@ from prepkit.workflows.making_out import (
 )
 
 if TYPE_CHECKING:
-    from prepkit.plan.labels import Label, NoLabel
+    from prepkit.label import Label, NoLabel
     from prepkit.plan.plan import Plan
 
 MOST_LABELS = 2000
@@ -105,7 +105,7 @@ def _count(said: str, option: str, most: int) -> int:
 
 def _law(said: str | None, other: str) -> str:
     from prepkit.errors import BadInput
-    from prepkit.plan.labels import JURISDICTIONS
+    from prepkit.label import JURISDICTIONS
 
     if said is None:
         return other if other in JURISDICTIONS else JURISDICTIONS[0]
@@ -118,7 +118,7 @@ def _law(said: str | None, other: str) -> str:
 def _of_recipe(
     file: str, item: tuple[str, ...], serves: str | None, measured: str | None, **said: Any
 ) -> None:
-    from prepkit.plan.asked import Asked, worked
+    from prepkit.workflows.plan_work import Asked, worked
 
     asked = Asked(file, serves, said["house"], said["variant"], measured=measured)
     _put(*of_plan(worked(asked, file).plan, item, said))

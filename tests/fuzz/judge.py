@@ -19,8 +19,6 @@ from prepkit.cautions import VERDICTS
 from prepkit.errors import PrepkitError
 from prepkit.model import Answer, Inputs
 from prepkit.plan import Plan, labels, load_recipe, make_plan
-from prepkit.plan.asked import Asked
-from prepkit.plan.asked import answer as asking
 from prepkit.plan.check import Problem, check
 from prepkit.plan.fields import MOST_PROBLEMS
 from prepkit.registry import answer, validate
@@ -33,6 +31,8 @@ from prepkit.render.plan_csv import plan_csv
 from prepkit.render.plan_html import plan_card
 from prepkit.render.plan_text import plan_text
 from prepkit.render.text import answer_text
+from prepkit.workflows.plan_work import Asked
+from prepkit.workflows.plan_work import answer as asking
 
 SECONDS = 2.0  # of the processor, for one case
 STANDING = {"pressure", "cryogen", "inhalation"}

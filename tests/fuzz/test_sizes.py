@@ -15,8 +15,8 @@ from deep import TIMES
 
 from fuzz import judge
 from fuzz.tables import text_of
-from prepkit.plan.asked import Asked, answer
 from prepkit.plan.files import MOST_BYTES
+from prepkit.workflows.plan_work import Asked, answer
 
 PARTS = 4 if TIMES == 1 else 1
 SECONDS = judge.SECONDS if TIMES > 1 else judge.SECONDS / 2

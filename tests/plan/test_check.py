@@ -15,8 +15,8 @@ from prepkit.cli import main
 from prepkit.errors import BadRecipe
 from prepkit.index import CALCULATORS
 from prepkit.plan.check import check, check_text
+from prepkit.plan.file_lines import lines
 from prepkit.plan.house import FILE_KEYS
-from prepkit.plan.lines import lines
 from prepkit.plan.readings import read_readings
 from prepkit.plan.schema import SCHEMAS, house_schema, readings_schema, recipe_schema
 from prepkit.plan.variant import MOST_VARIANTS

@@ -72,7 +72,7 @@ def test_a_plan_loads_only_what_it_needs() -> None:
 
     recipes = Path(__file__).parents[2] / "recipes"
     script = (
-        "import sys\nfrom prepkit.plan.asked import Asked, answer\n"
+        "import sys\nfrom prepkit.workflows.plan_work import Asked, answer\n"
         f"answer(Asked(file={str(recipes / 'cold-semaphore.toml')!r}, serves='40'))\n"
         "print(*sorted(sys.modules))"
     )

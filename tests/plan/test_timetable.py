@@ -12,9 +12,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from prepkit.cli import main
+from prepkit.clock import Moment, length_words
 from prepkit.errors import BadInput, BadRecipe
 from prepkit.plan import make_plan
-from prepkit.plan.clock import Moment, length_words
 from prepkit.plan.recipe import read_recipe
 from prepkit.plan.timetable import Later, Timetable, refuse_late, timetable
 from prepkit.render.plan_text import plan_text

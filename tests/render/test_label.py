@@ -18,9 +18,10 @@ from prepkit.cli import main
 from prepkit.craft.use_by import rules, use_by
 from prepkit.errors import BadInput
 from prepkit.index import CALCULATORS
+from prepkit.label import Label, NoLabel
 from prepkit.pantry import Pantry
 from prepkit.plan import load_recipe, make_plan
-from prepkit.plan.labels import Label, NoLabel, declared, of_answer, of_items
+from prepkit.plan.labels import declared, of_answer, of_items
 from prepkit.plan.recipe import read_recipe
 from prepkit.registry import answer, validate
 from prepkit.render.html import PAPERS, Look

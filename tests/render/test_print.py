@@ -22,11 +22,11 @@ from page import browsing
 
 from prepkit import run
 from prepkit.plan import Plan, load_recipe, make_plan
-from prepkit.plan.asked import Asked, worked
 from prepkit.plan.labels import of_items
 from prepkit.render.html import PAPERS, Look, answer_card
 from prepkit.render.label_html import label_sheet
 from prepkit.render.plan_html import plan_card
+from prepkit.workflows.plan_work import Asked, worked
 
 PDFTOTEXT = shutil.which("pdftotext")
 WHY = browsing.missing()

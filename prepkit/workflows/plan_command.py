@@ -78,7 +78,7 @@ from prepkit.cli import common_options
 @click.pass_context
 def command(ctx: click.Context, /, **said: Any) -> None:
     """Read, plan, print; exit status 3 where a verdict is stop."""
-    from prepkit.plan.asked import Asked, answer
+    from prepkit.workflows.plan_work import Asked, answer
 
     chosen = ctx.get_parameter_source("units") is not click.core.ParameterSource.DEFAULT
     text, status = answer(Asked(**said, units_chosen=chosen))

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any, NamedTuple
 
+from prepkit.clock import Moment
 from prepkit.errors import BadInput
-from prepkit.plan.clock import Moment
 from prepkit.plan.fields import whole_serves
 from prepkit.plan.plan import Plan, plan_of
 from prepkit.plan.prepare import Prepared, prepare
@@ -113,7 +113,7 @@ def worked(asked: Asked, file: str) -> Worked:
     prepared, units = _prepared(asked, file)
     more: dict[str, Any] = {}
     if asked.have:
-        from prepkit.plan.back import serves_from
+        from prepkit.plan.serves_allowed import serves_from
 
         wanted, allowed = serves_from(prepared, asked.have)
         more = {"from": [one.to_dict() for one in allowed]}

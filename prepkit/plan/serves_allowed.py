@@ -8,8 +8,9 @@ from dataclasses import dataclass
 from typing import Any
 
 from prepkit.errors import BadInput
+from prepkit.near import nearest
 from prepkit.pantry import Part
-from prepkit.plan.fields import MOST_SERVES, Wrong, nearest
+from prepkit.plan.fields import MOST_SERVES, Wrong
 from prepkit.plan.items import has_volume
 from prepkit.plan.prepare import Prepared
 

@@ -1,0 +1,58 @@
+"""What a label says, as it is handed from the plan to those who print it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from prepkit.craft.use_by import UseBy
+
+JURISDICTIONS = ("eu", "us")
+LISTS = {"eu": "the fourteen of the EU", "us": "the nine of the United States"}
+
+
+@dataclass(frozen=True)
+class Content:
+    """One ingredient as it went in; `allergens` are the words to emphasise at it."""
+
+    name: str
+    g: float
+    allergens: tuple[str, ...] = ()
+    strained: bool = False
+
+
+@dataclass(frozen=True)
+class Label:
+    """All that a label says; readings are those of the answer, each with label, unit, digits."""
+
+    name: str
+    calculator: str
+    made: date
+    use_by: UseBy
+    g: float
+    ml: float | None
+    contents: tuple[Content, ...]
+    contains: tuple[str, ...]  # the allergens to declare, by the list of the jurisdiction
+    apart: tuple[str, ...]  # of these, what no ingredient in the list stands for
+    also: tuple[str, ...]  # allergens of the other list
+    jurisdiction: str
+    readings: tuple[Mapping[str, Any], ...]
+    charged: str
+    strength: str  # of a stock, in its own words
+    hazards: tuple[tuple[str, str], ...]  # kind, words
+    verdict: str
+    inputs: Mapping[str, Any]
+
+
+@dataclass(frozen=True)
+class NoLabel:
+    """What must not be made has no label, but the reasons."""
+
+    name: str
+    calculator: str
+    made: date
+    reasons: tuple[str, ...]
+    inputs: Mapping[str, Any]
+    verdict: str = "stop"
