@@ -25,7 +25,7 @@ SUMS = {
     "cautions/serve.toml": (5546, 1818228723),
     "cautions/siphon.toml": (28477, 244250935),
     "cautions/sugar.toml": (1770, 286526159),
-    "cautions/warm.toml": (4078, 9448868),
+    "cautions/warm.toml": (4445, 4128962563),
 }
 ROWS: tuple[R, ...] = (
     R('acid-solution-stands-pressure', 'pressure', 'note', 'An acid stock belongs in an open jug and a plain bottle: acid on carbonate or on a reactive metal gives off gas, and a closed bottle or a siphon of it can burst.', 'Keep baking soda, chalk and metal out of the stock bottle, close it only when the solution is still, and charge no siphon with acid stock.', 'JUDGEMENT', True, ('acid-solution',), (), ''),
@@ -470,4 +470,5 @@ ROWS: tuple[R, ...] = (
     R('warm-cream-hides-the-heat', 'heat', 'note', 'Cream on top keeps the heat in and feels cool to the lip while the drink under it is not.', 'Measure below the cream. Whether it floats at that heat, the layer calculator says.', 'PRACTICE', False, ('warm',), (C('cream_on_top', 'is', True), ), ''),
     R('warm-above-flash-point', 'fire', 'care', 'It is warm enough for its vapour to be lit (within 4 K of the flash point or above); a weak drink that is hot burns too.', 'No flame, candle, lit sugar or hob near it; flamed serves only where the fire code and the licensee allow them, never carried, never poured onto.', 'FLASH-TABLE', False, ('warm',), (C('over_flash_k', 'at_least', 0), ), ''),
     R('warm-cup-not-counted', 'equipment', 'note', 'The cup is not counted: a cold one of 250 g takes several kelvin from 150 ml in the first minutes.', 'Preheat it with hot water, or give its weight as --cup; a preheated cup keeps the drink as hot as mixed.', 'PREPKIT-HEAT', False, ('warm',), (C('cup_known', 'is', False), ), ''),
+    R('warm-colder-than-drunk', 'heat', 'care', 'It is mixed colder than the {drunk_at_c:.0f} C at which it is to be drunk.', 'Pour the hot part hotter, take more of it, or preheat the cup and the other parts.', 'DEFINITION', False, ('warm',), (C('colder_than_drunk_k', 'above', 0), ), ''),
 )
