@@ -16,9 +16,20 @@ from typing import Any
 
 from prepkit import blocks, grammar, pieces, refused_plants
 from prepkit.errors import BadInput, BadQuantity, UnknownIngredient
+from prepkit.measures import SIZED
 from prepkit.mixture import ACIDS, Mixture
 from prepkit.science import ethanol, solution
-from prepkit.units import SPREAD, Measured, parse_number, split_amount
+from prepkit.units import (
+    NOT_TOLD,
+    SPREAD,
+    Measured,
+    Measures,
+    parse_number,
+    plain,
+    sized,
+    split_amount,
+    without_amount,
+)
 
 _STRENGTH_UNITS = {
     "abv": ("% vol", "%", "% abv", "%vol", "%abv", "abv", "us proof"),
@@ -41,6 +52,7 @@ _TRAILING = re.compile(
     re.IGNORECASE,
 )
 _PLAIN_PROOF = re.compile(r"^(?!.*\bus proof$).*[0-9]\s*proof$", re.IGNORECASE)
+_PROOF_WORD = re.compile(r"(?<=[0-9])\s*proof$", re.IGNORECASE)
 _MOST_KG = 1e5
 _LEAST_KG = 1e-12
 ITEM_GROUP = "made here"
@@ -111,6 +123,8 @@ class Part:
     @property
     def words_without_amount(self) -> str:
         """The ingredient words alone, with their strength."""
+        if self.amount.unit != "piece":  # whatever a cup or a bottle may hold
+            return without_amount(self.words)
         return split_amount(pieces.turned(self.words))[1]
 
 
@@ -121,17 +135,25 @@ class Pantry:
         self,
         house: tuple[Mapping[str, Any], ...] = (),
         items: Mapping[str, Mixture] | None = None,
+        measures: Measures = NOT_TOLD,
     ) -> None:
         self._house = {
             name: entry for entry in house for name in (entry["name"], *entry.get("also", ()))
         }
         self._items = dict(items or {})
+        self.measures = measures
 
     def with_items(self, items: Mapping[str, Mixture]) -> Pantry:
         """The same pantry with products of a recipe added under their ids."""
-        pantry = Pantry()
+        pantry = Pantry(measures=self.measures)
         pantry._house = self._house
         pantry._items = {**self._items, **items}
+        return pantry
+
+    def with_measures(self, measures: Measures) -> Pantry:
+        """The same pantry where cups, shots and bottles mean what a house says."""
+        pantry = self.with_items({})
+        pantry.measures = measures
         return pantry
 
     # looking up
@@ -202,13 +224,15 @@ class Pantry:
 
     def ingredient(self, words: str, field: str = "ingredient") -> Ingredient:
         """An ingredient by name, with its strength where it needs one: "cream 35 %"."""
-        tidy = " ".join(words.split())
+        tidy = " ".join(plain(words).split())
         if tidy in self._items:
             made = self._items[tidy]
             return Ingredient(tidy, ITEM_GROUP, "liquid", made.of_mass(1.0), "", "computed")
         mix = grammar.mixed(tidy, field)
         if mix is not None:
             return _blended(self._shares(mix, words, field))
+        if self.measures.system == "us":
+            tidy = _PROOF_WORD.sub(" US proof", tidy)
         _require_plain_strength(tidy, field)
         strength: float | None = None
         strength_unit = ""
@@ -242,18 +266,20 @@ class Pantry:
                 f'juice".',
                 field,
             )
+        words = plain(words)
         return tuple(part for one in grammar.split(words) for part in self._some(one, words, field))
 
     def _some(self, one: str, words: str, field: str) -> list[Part]:
         """The part of one amount, or the parts of the mixture that it is an amount of."""
         said, at_c = grammar.temperature(one, field)
-        amount, rest = split_amount(pieces.turned(said), field)
+        amount, rest = split_amount(pieces.turned(said), field, self.measures)
         rest = rest.removeprefix("of ").strip()
+        if rest.partition(" ")[0].lower() in SIZED and not self._is_piece(rest):
+            amount, rest = sized(amount, rest, self.measures, field) or (amount, rest)
         if not rest:
             whole = f' in "{words.strip()}"' if one != words.strip() else ""
             raise BadInput(
-                f'{field} "{one}"{whole} names no ingredient; write for example '
-                f'"{said} lemon juice".',
+                f'{field} "{one}"{whole} names no ingredient; write its name after the amount.',
                 field,
             )
         _require_spread_at_amount(said, rest, field)
@@ -275,6 +301,10 @@ class Pantry:
             found.append(self._part(written + at, written, ingredient.name, own, at_c, field))
         return found
 
+    def _is_piece(self, rest: str) -> bool:
+        """Whether counted words name a piece that an entry lists: "shots espresso"."""
+        return self._found(" ".join(rest.lower().split())) is not None
+
     def _part(
         self, words: str, said: str, rest: str, amount: Measured, at_c: float | None, field: str
     ) -> Part:
@@ -291,7 +321,7 @@ class Pantry:
             if found.form != "liquid":
                 raise BadInput(
                     f'{field} "{said}": {found.name} is a {found.form} and its volume '
-                    f"depends on how it is packed; give it by weight, such as 100 g {rest}.",
+                    f"depends on how it is packed; give it by weight, in g.",
                     field,
                 )
             mass_kg = amount * 1e-6 * found.mixture.density_kg_m3(20.0)
@@ -472,11 +502,8 @@ def _require_spread_at_amount(words: str, rest: str, field: str) -> None:
     """Refuse a ± after a name without a strength, and say where it belongs."""
     name, *spread = (one.strip() for one in SPREAD.split(rest))
     if spread and not _TRAILING.match(name):
-        amount = words.strip().removesuffix(rest).strip()
         raise BadInput(
-            f'{field} "{words.strip()}": the ± belongs next to the amount, before the name, such '
-            f'as "{amount} ± {spread[0] or "5 g"} {name}".',
-            field,
+            f'{field} "{words.strip()}": write the ± next to the amount, before the name.', field
         )
 
 

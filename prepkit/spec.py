@@ -16,6 +16,7 @@ MOST_LETTERS = 1000  # of one input
 MOST_WORDS = 200  # of one input that takes several
 MOST_WHOLE = 10**300
 ALL_PERCENT = 100.0
+AT_LIMIT = 1e-12  # of the limit: what is left of rounding when a unit is converted
 
 
 class Spec(NamedTuple):
@@ -51,7 +52,11 @@ def read(spec: Spec, value: Any, name: str, pantry: Pantry) -> Any:
     _bounded(value, field_name)
     _once(spec, value, field_name)
     if spec.kind == "quantity":
-        got = parse_quantity(value, spec.units, field_name, spec.bare)
+        got = parse_quantity(
+            value, spec.units, field_name, spec.bare,
+            example=spec.example, measures=pantry.measures, pressure=pressure_of(spec),
+        )  # fmt: skip
+        got = _at_limit(spec, got)
         _check(spec, float(got), field_name, got.unit)
         return got
     if spec.kind in ("part", "parts", "ingredient", "ingredients", "many words"):
@@ -89,6 +94,20 @@ def _once(spec: Spec, value: Any, field_name: str) -> None:
         return
     times = {2: "twice"}.get(len(value), f"{len(value)} times")
     raise BadInput(f"{field_name} is given {times}, and it takes one. Keep the one that you mean.")
+
+
+def pressure_of(spec: Spec) -> str:
+    """What a field of a pressure counts from, by its label: "gauge", "absolute" or nothing."""
+    words = spec.label.replace(",", " ").split()
+    return next((one for one in ("gauge", "absolute") if one in words), "")
+
+
+def _at_limit(spec: Spec, got: Measured) -> Measured:
+    """A quantity that passes a limit by no more than a conversion can, at the limit itself."""
+    for limit in (spec.low, spec.high):
+        if limit is not None and got != limit and abs(got - limit) <= AT_LIMIT * abs(limit):
+            return Measured(limit, got.unit, got.plus_minus)
+    return got
 
 
 def _bounded(value: Any, field_name: str) -> None:

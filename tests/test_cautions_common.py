@@ -10,6 +10,7 @@ import pytest
 from prepkit import blocks, caution_rows, cautions, derived, run
 from prepkit.caution_rows import Row
 from prepkit.mixture import Mixture
+from prepkit.numbers import written
 from prepkit.pantry import Pantry
 
 COMMON = "cautions/common.toml"
@@ -147,7 +148,7 @@ def test_mixture_is_told_what_is_in_it(
 def test_more_of_it_is_never_told_more_mildly() -> None:
     seen: set[str] = set()
     for grams in (1, 10, 40, 60, 100, 400, 900):
-        found = ids_of(f"{grams} g lactic acid 80 %", "1000 g water")
+        found = ids_of(f"{written(grams, 'g')} g lactic acid 80 %", "1000 g water")
         assert seen <= found
         seen = found
     seen = set()

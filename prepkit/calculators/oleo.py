@@ -30,7 +30,7 @@ from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Result as BaseResult
 from prepkit.pantry import REFUSED_GROUP, Pantry, Part
 from prepkit.science import osmosis, sucrose
-from prepkit.units import Measured, split_amount
+from prepkit.units import Measured, without_amount
 
 EXAMPLE = (
     'prepkit oleo --peel "100 g lemon peel" --sugar "100 g" --water-loss 0.40 --solids-gain 0.08'
@@ -172,7 +172,7 @@ def _dry_apart(said: dict[str, Any], pantry: Pantry) -> dict[str, Any]:
         if not isinstance(said_one, str) or not said_one.strip():
             dry.append(said_one)
             continue
-        if not split_amount(said_one, "--sugar")[1]:
+        if not without_amount(said_one, "--sugar"):
             dry.append(f"{said_one.strip()} white sugar")
             continue
         for part_of in pantry.parts(said_one, "--sugar"):

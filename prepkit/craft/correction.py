@@ -23,7 +23,7 @@ BENCH_C = 20.0  # where acid that does not dissolve is refused
 
 def batch_of_any_name(words: str, pantry: Pantry) -> Part:
     """A batch by its amount; its name may be anything."""
-    amount, name = split_amount(words, "--batch")
+    amount, name = split_amount(words, "--batch", pantry.measures)
     if amount.unit != "piece" and SPREAD.search(name):  # the +/- stands after the name
         amount, name = _spread_after_name(words, amount, name)
     if amount.plus_minus > float(amount):
@@ -31,9 +31,7 @@ def batch_of_any_name(words: str, pantry: Pantry) -> Part:
             f'--batch "{words}": the ± is more than the amount itself; weigh the batch.', "batch"
         )
     if amount.unit == "piece":
-        raise BadQuantity(
-            f'--batch "{words}" has no unit; write for example "{float(amount):g} kg".', "batch"
-        )
+        raise BadQuantity(f'--batch "{words}" has no unit; write it in g, kg, ml or l.', "batch")
     try:
         known = pantry.ingredient(name, "--batch")
     except BadInput:
@@ -58,8 +56,7 @@ def _spread_after_name(words: str, amount: Measured, name: str) -> tuple[Measure
         rest = spread
     if rest:
         raise BadInput(
-            f'--batch "{words}": the ± needs a number and a unit of the amount, such as '
-            f"{name or 'cordial'} ± {0.1 * float(amount):g} {amount.unit}.",
+            f'--batch "{words}": write the ± as a number with a unit of the amount, or in %.',
             "batch",
         )
     return moved, name

@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from prepkit.errors import BadInput
 from prepkit.pantry import Pantry
-from prepkit.units import parse_number, split_amount
+from prepkit.units import parse_number, plain, without_amount
 
 GRAMMAR = 'ingredient=money per amount, such as "rum 40 %=18 per 700 ml"'
 _PER = re.compile(r"^(?P<money>.*?)\s*\bper\b\s*(?P<amount>.+)$", re.IGNORECASE)
@@ -45,7 +45,7 @@ class Price(str):
         amount = match["amount"].strip()
         if not amount[0].isdigit():
             amount = f"1 {amount}"
-        if split_amount(f"{amount} {named}", field)[1] != " ".join(named.split()):
+        if without_amount(f"{amount} {named}", field) != " ".join(plain(named).split()):
             raise BadInput(
                 f'{field} "{words}": "{match["amount"]}" is no amount; write a mass, a volume or '
                 f"a piece, as in {GRAMMAR}.",

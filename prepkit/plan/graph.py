@@ -11,7 +11,7 @@ from prepkit import grammar
 from prepkit.errors import BadInput
 from prepkit.plan.recipe import Item, Recipe
 from prepkit.spec import Spec
-from prepkit.units import split_amount
+from prepkit.units import without_amount
 
 
 def named(words: str, ids: Collection[str]) -> str | None:
@@ -22,7 +22,7 @@ def named(words: str, ids: Collection[str]) -> str | None:
     """
     try:
         said, _ = grammar.temperature(words, "")
-        rest = split_amount(said)[1]
+        rest = without_amount(said)
     except BadInput:
         return None
     rest = " ".join(rest.removeprefix("of ").split())
@@ -42,7 +42,7 @@ def all_named(words: str, ids: Collection[str]) -> list[str]:
             found.append(id_)
             continue
         try:
-            rest = split_amount(grammar.temperature(one, "")[0])[1]
+            rest = without_amount(grammar.temperature(one, "")[0])
         except BadInput:
             continue
         found += mixed_named(rest.removeprefix("of ").strip(), ids)

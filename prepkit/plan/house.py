@@ -14,10 +14,13 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from prepkit.errors import BadInput, FileProblem
+from prepkit.measures import Measures
 from prepkit.pantry import Pantry
 from prepkit.pantry_file import house_entries
 from prepkit.plan.fields import NO_ROWS, NO_TABLES, Enough, Reader, Table, Wrong, shown
 from prepkit.plan.files import below, read_text, tables_of
+from prepkit.plan.house_measures import KEYS as MEASURES
+from prepkit.plan.house_measures import bottles, read_measures
 from prepkit.units import Measured, parse_number
 
 MOST_PRICES = 1000
@@ -47,8 +50,10 @@ BENCH: dict[str, tuple[str, float, str]] = {
     "charger": ("%", 50.0, "± of the gas in one charger"),
 }
 UNITS = ("metric", "us")
-OWN = ("file", "bench", "currency", "units", "hands", "note")
-FILE_KEYS = (*HOUSE, "bench", "currency", "units", "hands", "note", "vessels", "price", "pantry")
+OWN = ("file", "bench", "currency", "units", *MEASURES, "hands", "note")
+FILE_KEYS = (
+    *HOUSE, "bench", "currency", "units", *MEASURES, "hands", "note", "vessels", "price", "pantry",
+)  # fmt: skip
 VESSEL_OWN = ("count", "note")
 PRICE_KEYS = ("ingredient", "pack", "cost", "note")
 
@@ -87,6 +92,7 @@ class House(NamedTuple):
     pantry: Pantry = Pantry()
     files: tuple[str, ...] = ()
     said_in: Mapping[str, str] = {}  # file by fact
+    measures: Measures = Measures()
 
 
 def read_house(reader: Reader, said: Any, folder: Path, given: Path | None) -> House:
@@ -117,6 +123,7 @@ def read_house(reader: Reader, said: Any, folder: Path, given: Path | None) -> H
     if own.currency and filed.prices and own.currency != filed.currency:
         reader.take(None, _two_currencies, reader, own.currency, filed.currency)
     reader.found += inside.found if inside.file != reader.file else []
+    measures = own.measures.over(filed.measures)
     return House(
         {**filed.facts, **own.facts},
         {**filed.bench, **own.bench},
@@ -125,9 +132,10 @@ def read_house(reader: Reader, said: Any, folder: Path, given: Path | None) -> H
         own.currency or filed.currency,
         own.units or filed.units,
         own.hands if "hands" in table else filed.hands,
-        filed.pantry,
+        filed.pantry.with_measures(measures),
         filed.files,
         {**filed.said_in, **own.said_in},
+        measures,
     )
 
 
@@ -187,7 +195,7 @@ def _from_file(reader: Reader, inside: Reader, name: str, folder: Path) -> House
             files.append(str(folder / at))
     return House(
         house.facts, house.bench, vessels, prices, house.currency, house.units, house.hands,
-        pantry, tuple(files), house.said_in,
+        pantry, tuple(files), house.said_in, house.measures.over(bottles(prices)),
     )  # fmt: skip
 
 
@@ -234,6 +242,7 @@ def _facts(reader: Reader, where: str, table: Table) -> House:
         units=reader.take(None, _units, reader, place("units"), table.get("units")),
         hands=reader.take(1, reader.whole, place("hands"), table.get("hands", 1), MOST_HANDS),
         said_in=dict.fromkeys(facts, reader.file),
+        measures=read_measures(reader, where, table),
     )
 
 

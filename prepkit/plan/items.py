@@ -124,7 +124,7 @@ def has_volume(recipe: Recipe, where: str, words: str, products: Mapping[str, Mi
         raise recipe.wrong(
             where, f'"{words}": {id_} makes nothing that could be used; take another item.'
         )
-    if split_amount(words)[0].unit != "ml":
+    if split_amount(words, where, recipe.house.measures)[0].unit != "ml":
         return
     if recipe.items[id_].calculator in FOAMS:
         raise recipe.wrong(

@@ -12,8 +12,10 @@ from typing import Any
 
 from prepkit import registry
 from prepkit.index import CALCULATORS
+from prepkit.measures import SIZES, SYSTEMS
 from prepkit.plan.fields import MOST_SERVES, MOST_WORDS
 from prepkit.plan.house import BENCH, FILE, HOUSE, MOST_HANDS, MOST_PRICES, UNITS
+from prepkit.plan.house_measures import MOST_IN_CASE
 from prepkit.plan.items import VESSEL_INPUTS
 from prepkit.plan.readings import BARE, KEYS, LIMITS, READ_OF
 from prepkit.plan.recipe import MOST_ITEMS, MOST_SERVE_KINDS, MOST_STEPS
@@ -345,6 +347,17 @@ def _facts() -> Schema:
         "bench": {"$ref": "#/definitions/bench"},
         "currency": _text("What prices are in.", "EUR"),
         "units": {"enum": list(UNITS), "description": "Units of the printed sheet."},
+        "measures": {"enum": list(SYSTEMS),
+                     "description": "What a cup, a spoon, a pint and a gallon are here."},
+        "sizes": _closed(
+            "What these words hold here.",
+            {
+                **{key: _text(f"A {key}.", "700 ml" if key == "bottle" else "30 ml")
+                   for key in SIZES},
+                "case": {"type": "integer", "minimum": 1, "maximum": MOST_IN_CASE,
+                         "description": "Bottles in a case."},
+            },
+        ),
         "hands": {"type": "integer", "minimum": 1, "maximum": MOST_HANDS,
                   "description": "How many people make it."},
         "note": _text("For whoever reads the file."),

@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 from prepkit.errors import BadInput, PrepkitError
 from prepkit.mixture import Mixture
 from prepkit.model import Answer
+from prepkit.numbers import written
 from prepkit.registry import load, run
 from prepkit.science import acids
 
@@ -210,8 +211,8 @@ def test_juice_may_be_what_sours() -> None:
 @settings(max_examples=30, deadline=None)
 @given(st.floats(0.0, 6.0), st.floats(10.0, 60.0))
 def test_mass_balance(kept: float, flowers: float) -> None:
-    answer = make("1 kg water", f"{flowers!r} g dried hibiscus", sweeten="white sugar", brix="30",
-                  kept_by_solids=kept)  # fmt: skip
+    dried = f"{written(flowers, 'g')} g dried hibiscus"
+    answer = make("1 kg water", dried, sweeten="white sugar", brix="30", kept_by_solids=kept)
     table = weighed(answer)
     solids = 0.38 / 1.0 * flowers  # protein, fibre, fat of 100 g: 6 + 30 + 2, of about 100 g
     total = sum(table.values())
@@ -339,8 +340,8 @@ def test_no_verdict_says_safe() -> None:
 def test_strong_spirit_makes_rich_syrup_crystallise() -> None:
     # SUG-96: 100 g of 66.67 Bx and 30 g of 96 % vol: 1.30 within 0.08
     p = 0.9384
-    answer = make("66.67 g white sugar", f"{33.33 + 30 * (1 - p)} g water",
-                  f"{30 * p / 0.9384} g spirit 96 %")  # fmt: skip
+    answer = make("66.67 g white sugar", f"{33.33 + 30 * (1 - p):.4f} g water",
+                  f"{30 * p / 0.9384:.1f} g spirit 96 %")  # fmt: skip
     # the spirit brings its own water, so take that off again
     assert value(answer, "supersaturation_room") == pytest.approx(1.30, abs=0.13)
     assert "cordial-sugar-left-undissolved" in ids(answer)

@@ -15,6 +15,7 @@ from prepkit import cautions, sources
 from prepkit.craft import foamers
 from prepkit.errors import BadInput, OutOfRange, PrepkitError, UnknownIngredient
 from prepkit.model import Answer
+from prepkit.numbers import written
 from prepkit.pantry import Pantry
 from prepkit.registry import load, run
 
@@ -299,7 +300,7 @@ def test_acidity_that_cannot_be_worked_out_is_asked_for() -> None:
 @given(st.floats(0.0, 60.0), st.floats(0.0, 40.0))
 def test_more_spirit_never_gives_a_milder_verdict(strength: float, more: float) -> None:
     def severity(abv: float) -> int:
-        liquid = [f"{abv:.3f} ml spirit 96 %", f"{100 - abv:.3f} ml water"]
+        liquid = [f"{abv:.4f} ml spirit 96 %", f"{100 - abv:.4f} ml water"]
         return cautions.VERDICTS.index(made(liquid, temperature="10 C").verdict)
 
     assert severity(min(strength + more, 90.0)) >= severity(strength)
@@ -346,7 +347,7 @@ def test_scaling_scales_what_is_extensive_and_nothing_else(
     grams: float, dose: float, factor: float, serves: int
 ) -> None:
     def of(mass: float, count: int) -> Answer:
-        liquid = [f"{mass!r} g orange juice", f"{mass / 5!r} g spirit 40 %"]
+        liquid = [f"{written(mass, 'g')} g orange juice", f"{written(mass / 5, 'g')} g spirit 40 %"]
         return made(liquid, dose=f"{dose!r} %", serves=count, scoop="50 ml")
 
     factor = max(1, round(factor))
@@ -420,8 +421,8 @@ def test_egg_is_what_was_said(foamer: str, egg: str | None, weighed: str) -> Non
         ({"foamer": "soap"}, "they are lecithin"),
         ({"dose": None}, "0.3 to 0.8 % w/w (read)"),
         ({"dose": "0.6"}, "has no unit"),
-        ({"dose": "0.6 % w/v"}, '"0.6 % w/w" or "0.6 g/l"'),
-        ({"dose": "0.6 % vol"}, '"0.6 % w/w" or "0.6 g/l"'),
+        ({"dose": "0.6 % w/v"}, "in % w/w or g/l"),
+        ({"dose": "0.6 % vol"}, "in % w/w or g/l"),
         ({"dose": "6 ml"}, "is a volume"),
         ({"dose": "0 %"}, "more than 0"),
         ({"dose": "-1 %"}, "more than 0"),

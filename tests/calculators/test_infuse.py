@@ -16,6 +16,7 @@ from prepkit.craft import steep, straining
 from prepkit.errors import BadInput, PrepkitError
 from prepkit.mixture import Mixture
 from prepkit.model import Answer
+from prepkit.numbers import written
 from prepkit.pantry import Pantry
 from prepkit.registry import load, run
 from prepkit.science import coffee, ethanol, osmosis
@@ -94,7 +95,7 @@ PLANTS = ["strawberries", "lemon peel", "mint", "cinnamon", "ground coffee", "bl
 def test_nothing_is_made_and_nothing_lost(
     plants: list[tuple[str, float]], liquid: str, kept: float
 ) -> None:
-    words = [f"{grams!r} g {name}" for name, grams in plants]
+    words = [f"{written(grams, 'g')} g {name}" for name, grams in plants]
     answer = infuse(*words, liquid=liquid, kept=kept)
     solids = [steep.solid(Pantry().part(one)) for one in words]
     poured = Pantry().part(liquid).mixture
@@ -162,7 +163,10 @@ def test_drained_tea_keeps_what_was_published(moisture: float, published: float)
     drained_g = left_g / (1 - moisture)
     share = f"{0.22 * dry_g!r} %"  # of the leaf as weighed, 6 % of it water
     answer = infuse(
-        "100 g black tea leaf", liquid="5 l water", drained=f"{drained_g!r} g", extraction=share
+        "100 g black tea leaf",
+        liquid="5 l water",
+        drained=f"{written(drained_g, 'g')} g",
+        extraction=share,
     )
     assert value(answer, "kept") / dry_g == pytest.approx(published, abs=0.1)
     assert osmosis.liquid_kept_per_dry_kg(moisture, 0.22) == pytest.approx(published, abs=0.1)
@@ -243,7 +247,7 @@ def test_dried_far_enough_it_keeps_as_dried_fruit_does() -> None:
 def test_steeped_coffee_reads_what_its_extraction_says() -> None:
     # 21 % of the dose whatever the ratio (published): solids by the immersion formula
     for grams in (30, 60, 120):
-        answer = infuse(f"{grams} g ground coffee", liquid="1 l water", kept="2 g/g")
+        answer = infuse(f"{written(grams, 'g')} g ground coffee", liquid="1 l water", kept="2 g/g")
         liquor = product(answer)
         solids = 1 - liquor.fraction("water")
         dry_water = 0.9982 + 0.025 * grams / 1000  # what was poured and the dose's own 2.5 %
@@ -458,7 +462,7 @@ def test_answer_is_finite_json_and_reads_back() -> None:
         ({"drained": "5 kg"}, "run off"),
         ({"drained": "200 ml"}, "volume"),
         ({"water_lost": "93 %"}, "holds only 90.9 % water"),
-        ({"water_lost": "20"}, "no unit"),
+        ({"water_lost": "20 g"}, "share"),
         ({"extraction": "20 %"}, "coffee and tea"),
         ({"botanical": ["30 g ground coffee"], "extraction": "44 %"}, "can dissolve"),
         ({"alkaloids": "5 %"}, "no bark"),

@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 
 from prepkit.errors import BadInput, PrepkitError
 from prepkit.model import Answer
+from prepkit.numbers import written
 from prepkit.registry import load, run
 
 MEASURED = {"water_loss": "0.40", "solids_gain": "0.08"}
@@ -191,9 +192,13 @@ def test_one_weighing_says_nothing_of_another_time() -> None:
 def test_nothing_is_lost(peel: float, sugar: float, loss: float, gain: float, rinse: float) -> None:
     if gain * peel > sugar:
         return
-    more = {"liquid": f"{rinse!r} g water"} if rinse > 0.01 else {}
+    more = {"liquid": f"{written(rinse, 'g')} g water"} if rinse > 0.01 else {}
     answer = oleo(
-        f"{peel!r} g lemon peel", f"{sugar!r} g", water_loss=loss, solids_gain=gain, **more
+        f"{written(peel, 'g')} g lemon peel",
+        f"{written(sugar, 'g')} g",
+        water_loss=loss,
+        solids_gain=gain,
+        **more,
     )
     out = sum(value(answer, n) for n in ("mass", "kept", "undissolved", "peel_after"))
     assert out == pytest.approx(peel + sugar + (rinse if more else 0), rel=1e-9)
@@ -214,7 +219,7 @@ def test_twice_as_much_gives_twice_as_much(more: dict[str, str]) -> None:
 
 def test_ounces_and_grams_agree() -> None:
     ounces = oleo("4 oz wt lemon peel", "4 oz wt white sugar", **MEASURED)
-    grams = oleo("113.398 g lemon peel", "113.398 g", **MEASURED)
+    grams = oleo("113.3980 g lemon peel", "113.3980 g", **MEASURED)
     for name in ("mass", "undissolved", "oil_least"):
         assert value(ounces, name) == pytest.approx(value(grams, name), rel=1e-5)
 
@@ -304,7 +309,12 @@ def test_oil_by_drop(dropper: str, mean: float, spread: float) -> None:
 def test_above_the_usual_dose_just_inside_and_past() -> None:
     # FEMA-USE-1965 (memory): lemon oil 230 mg/kg, give or take a half: 345 at the upper end
     def at(grams: float) -> Answer:
-        said = {**OIL, "oil": f"{grams} g lemon oil", "per_drink": "100 g", "drink": "200 g"}
+        said = {
+            **OIL,
+            "oil": f"{written(grams, 'g')} g lemon oil",
+            "per_drink": "100 g",
+            "drink": "200 g",
+        }
         return run("oleo", said)
 
     assert "oleo-above-usual-dose" not in ids(at(0.41))

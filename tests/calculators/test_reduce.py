@@ -15,6 +15,7 @@ from prepkit.craft import reduction
 from prepkit.errors import BadInput, PrepkitError
 from prepkit.mixture import Mixture
 from prepkit.model import Answer
+from prepkit.numbers import written
 from prepkit.pantry import Pantry
 from prepkit.registry import load, run
 from prepkit.science import cup, inversion
@@ -140,11 +141,13 @@ def test_where_ice_ends_is_the_published_freezing_point() -> None:
     assert value(syrup, "freezing_point") == pytest.approx(-1.47, abs=0.03)
     spirit = Pantry().part("1 kg spirit 30 %").mixture
     target_g = 1000 * spirit.ethanol_kg / 0.40
-    frozen = reduce("1 kg spirit 30 %", method="freeze", mass=f"{target_g!r} g")
+    frozen = reduce("1 kg spirit 30 %", method="freeze", mass=f"{written(target_g, 'g')} g")
     assert value(frozen, "freezing_point") == pytest.approx(-29.26, abs=0.3)
     assert value(frozen, "ethanol") == pytest.approx(1000 * spirit.ethanol_kg)
     assert "reduce-freezer-not-cold-enough" in ids(frozen)
-    cold = reduce("1 kg spirit 30 %", method="freeze", mass=f"{target_g!r} g", freezer="-40 C")
+    cold = reduce(
+        "1 kg spirit 30 %", method="freeze", mass=f"{written(target_g, 'g')} g", freezer="-40 C"
+    )
     assert "reduce-freezer-not-cold-enough" not in ids(cold)
     assert cold.verdict == "care"  # the law on concentrating alcohol
 

@@ -12,6 +12,7 @@ from published.rows import load as load_rows
 
 from prepkit.errors import BadInput
 from prepkit.model import Answer
+from prepkit.numbers import written
 from prepkit.registry import run
 
 PUBLISHED = {row.id: row for row in load_rows("heat")}
@@ -45,9 +46,9 @@ def test_cold_cup_as_computed() -> None:
 @given(st.floats(60.0, 98.0), st.floats(40.0, 58.0), st.floats(0.0, 400.0))
 def test_hot_part_needed_gives_the_target(hot_c: float, target: float, cup: float) -> None:
     asked = warm(hot_c, None, hot_ingredient="filter coffee", target=f"{target!r} C",
-                 cup=f"{cup!r} g")  # fmt: skip
+                 cup=f"{written(cup, 'g')} g")  # fmt: skip
     grams = value(asked, "hot_needed")
-    again = warm(hot_c, f"{grams!r} g filter coffee", cup=f"{cup!r} g")
+    again = warm(hot_c, f"{written(grams, 'g')} g filter coffee", cup=f"{written(cup, 'g')} g")
     assert value(again, "in_cup") == pytest.approx(target, abs=0.01)
     assert value(again, "temperature") >= target - 0.01
 

@@ -8,6 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from proof.ranks import STOP, deeply, never_milder, rank
 
+from prepkit.numbers import written
+
 STEP = st.floats(1.001, 3.0)
 GASES = ("co2", "n2o", "n2", "he", "ar", "o2")
 
@@ -145,7 +147,7 @@ def test_float(
 ) -> None:  # fmt: skip
     said: dict[str, Any] = {
         "gas": gas, "liquid_fraction": None if wet is None else f"{wet} %",
-        "foam_volume": f"{volume} ml", "serves": serves, "lost": f"{lost} %",
+        "foam_volume": f"{written(volume, 'ml')} ml", "serves": serves, "lost": f"{lost} %",
         "room_volume": None if room is None else f"{room} m3",
     }  # fmt: skip
     changes: list[dict[str, Any]] = [

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from proof.ranks import REFUSED, STOP, deeply, never_milder, rank
 
 from prepkit.craft import keeping_rules
+from prepkit.numbers import written
 from prepkit.registry import run
 
 STEP = st.floats(1.001, 3.0)
@@ -100,7 +101,8 @@ def test_acid_solution(
 ) -> None:  # fmt: skip
     said = {
         "acid": [f"{share:.6f} parts {acid}" for share, acid in zip(shares, acids, strict=False)],
-        "strength": f"{strength:.9f} % w/w", "storage": f"{storage} C", "make": f"{make} g",
+        "strength": f"{strength:.9f} % w/w", "storage": f"{storage} C",
+        "make": f"{written(make, 'g')} g",
         "ratio_by": by,
     }  # fmt: skip
     never_milder(
@@ -125,7 +127,8 @@ def test_dose(
     amount = f"{grams:.6f} g" if by == "g" else f"{int(grams) + 1} drops"
     said = {
         "stock": acids, "strength": f"{strength:.9f} % w/w", "into": ["120 ml water"],
-        "amount": amount, "storage": f"{storage} C", "scale": f"{scale} g", "within": f"{within} %",
+        "amount": amount, "storage": f"{storage} C", "scale": f"{written(scale, 'g')} g",
+        "within": f"{within} %",
     }  # fmt: skip
     never_milder(
         "dose", said,
@@ -190,7 +193,11 @@ def test_infuse(
     Stronger spirit is left out: it keeps fresh plants better and burns worse, which are two rows.
     """
     cinchona = plant == "cinchona bark"
-    poured = f"{liquid} ml vodka {strength} %" if strength > 15.0 else f"{liquid} ml water"
+    poured = (
+        f"{written(liquid, 'ml')} ml vodka {strength} %"
+        if strength > 15.0
+        else f"{written(liquid, 'ml')} ml water"
+    )
     said = {
         "liquid": poured, "botanical": f"{bark:.9f} g {plant}",
         "method": "pressure" if pressure else None, "gas": "n2o" if pressure else None,

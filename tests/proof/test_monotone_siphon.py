@@ -13,6 +13,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from proof.ranks import deeply, never_milder, rank
 
+from prepkit.numbers import written
+
 PLATE = {
     "allowed_charger": "9 g", "most_chargers": 12, "hottest": "70 C", "head": "metal",
     "inspection_due": "2027-03-01", "date": "2026-11-25", "strained": True,
@@ -44,9 +46,13 @@ def test_siphon(
         "2.4 g" if gas == "n2" else "8 g",
     }  # fmt: skip
     if mode == "plan":
-        said |= {"portions": portions, "portion_size": f"{portion} ml", "style": STYLE[gas][0]}
+        said |= {
+            "portions": portions,
+            "portion_size": f"{written(portion, 'ml')} ml",
+            "style": STYLE[gas][0],
+        }
     elif mode == "dispense":
-        said |= {"chargers": 1, "portion_size": f"{portion} ml"}
+        said |= {"chargers": 1, "portion_size": f"{written(portion, 'ml')} ml"}
     else:
         said["target_dissolved"] = f"{wanted if gas != 'n2' else 0.02 * wanted} g/l"
     never_milder(

@@ -12,6 +12,7 @@ from prepkit.craft import siphon_contents, siphon_facts, siphon_filled, siphon_l
 from prepkit.craft.siphon_load import Bounds
 from prepkit.errors import BadInput
 from prepkit.mixture import Mixture
+from prepkit.numbers import written
 from prepkit.pantry import Pantry
 from prepkit.registry import validate
 from prepkit.science import charger, dissolved_gas, ethanol, gases
@@ -148,7 +149,7 @@ def test_a_charger_by_hand() -> None:
 )  # fmt: skip
 def test_a_charger_that_cannot_be(grams: float, millilitres: float, says: str) -> None:
     with pytest.raises(BadInput) as wrong:
-        siphon_facts.of_charger(asked(charger_volume=f"{millilitres} ml"), grams)
+        siphon_facts.of_charger(asked(charger_volume=f"{written(millilitres, 'ml')} ml"), grams)
     assert str(wrong.value) == (
         f"{says}: check --charger-gas-mass and --charger-volume (0 ml where gas comes through a "
         f"regulator)."
@@ -166,8 +167,8 @@ def test_a_charger_may_be_as_full_and_as_empty_as_its_range() -> None:
 
 def test_a_charger_may_be_as_full_as_its_plus_minus_leaves_open() -> None:
     def told(grams: float, spread: float, millilitres: float) -> dict[str, Any]:
-        inputs = asked(charger_volume=f"{millilitres} ml",
-                       charger_gas_mass=f"{grams} g ± {spread} g")  # fmt: skip
+        mass = f"{written(grams, 'g')} g ± {written(spread, 'g')} g"
+        inputs = asked(charger_volume=f"{written(millilitres, 'ml')} ml", charger_gas_mass=mass)
         return siphon_facts.of_charger(inputs, grams)
 
     # 1000 g/l where 907.1 fit, 400 where 500 is the least: 92.9 and 100 g/l must be open

@@ -1,0 +1,205 @@
+"""Text to a number: characters that people paste, marks, fractions, and what is ambiguous."""
+
+from __future__ import annotations
+
+import math
+import re
+import unicodedata
+
+from prepkit.errors import BadQuantity
+
+SPREAD = re.compile(r"(?:±|\+/-|\+-)")
+# what the compatibility forms of Unicode leave alone, or would turn into something else
+_PASTED = str.maketrans(
+    {
+        "\u2212": "-", "\u2010": "-", "\u2011": "-", "\u2012": "-", "\u2013": "-",
+        "\u00ba": "°", "\u02da": "°",
+        "\u2044": "/", "\u2215": "/",
+        "\u200b": None, "\u2060": None, "\ufeff": None,
+    }
+)  # fmt: skip
+_RAISED = re.compile("(?<=[0-9])([\u00b9\u00b2\u00b3\u2070-\u207b]+)")
+_VULGAR = re.compile("([0-9]?)\\s*([\u00bc-\u00be\u2150-\u215e\u2189])")
+_NUMBER = re.compile(r"([+-]?(?:[0-9]+(?:[.,][0-9]+)*|[.,][0-9]+)(?:[eE][+-]?[0-9]+)?)(?![0-9_])")
+_GROUPED = re.compile(r"([+-]?[1-9][0-9]{0,2}(?: [0-9]{3})+)(?:([.,])([0-9]+))?(?![0-9_/*^.,])")
+_FRACTION = re.compile(
+    r"(?P<sign>[+-]?)(?:(?P<whole>[0-9]{1,6})(?:\s+(?:and\s+)?|-))?"
+    r"(?P<top>[0-9]{1,3})\s*/\s*(?P<under>[1-9][0-9]{0,2})(?![0-9/.,_*^])",
+    re.IGNORECASE,
+)
+_SHARES = {"half": 0.5, "third": 1 / 3, "quarter": 0.25}
+_WORD = re.compile(
+    r"(?:(?P<whole>[0-9]{1,6}|one|two|three)\s+and\s+(?=an?\s))?"
+    r"(?:(?P<times>an?|one|two|three)\s+)?(?P<share>half|third|quarter)(?P<many>s?)(?![\w-])"
+    r"(?!\s+and\s+half)(?:\s+(?:of\s+)?an?(?![\w-])|\s+of(?![\w-]))?",
+    re.IGNORECASE,
+)
+_COUNT = {"a": 1, "an": 1, "one": 1, "two": 2, "three": 3}
+_THOUSANDTHS = re.compile(
+    r"(?:gr?|grams?|grammes?|ml|cc|millilit(?:er|re)s?)\.?(?![\w/])", re.IGNORECASE
+)
+_VESSEL = re.compile(
+    r"\b(?:bags?|bars?|bottles?|boxe?s?|bulbs?|cans?|cartons?|cases?|chargers?|cups?|cylinders?|"
+    r"flasks?|glass(?:es)?|jars?|jugs?|kegs?|packets?|packs?|portions?|pouche?s?|sachets?|serves?|"
+    r"shots?|tins?|tubs?)\b",
+    re.IGNORECASE,
+)
+_THREE = 3
+
+
+def plain(text: str) -> str:
+    """The same text in the characters that are read here.
+
+    Full-width letters and digits, raised and lowered digits of a unit or formula, one-sign
+    fractions, special spaces and minus signs become plain ones. A raised digit after a digit is a
+    power and is kept as one, so that it is refused and not read as another digit.
+
+    >>> plain("1½ oz"), plain("−5 ℃"), plain("２ m³ CO₂"), plain("1\\u202f500 ml"), plain("10² g")
+    ('1 1/2 oz', '-5 °C', '2 m3 CO2', '1 500 ml', '10^2 g')
+    """
+    if text.isascii():
+        return text
+    text = _RAISED.sub(lambda found: "^" + unicodedata.normalize("NFKC", found[1]), text)
+    text = _VULGAR.sub(
+        lambda found: f"{found[1]} {unicodedata.normalize('NFKC', found[2])}".lstrip(), text
+    )
+    text = unicodedata.normalize("NFKC", text.translate(_PASTED))
+    return text.translate(_PASTED)
+
+
+def written(value: float, unit: str = "") -> str:
+    """A number as text that reads back as this very number before its unit.
+
+    Three decimals before g and ml could be thousands, so that a fourth is written.
+
+    >>> written(1.125, "g"), written(0.125, "g"), written(1.125, "l")
+    ('1.1250', '0.125', '1.125')
+    """
+    text = repr(float(value))
+    if unit in ("g", "ml") and "e" not in text:
+        whole, _, decimals = text.partition(".")
+        if len(decimals) == _THREE and whole.lstrip("-0"):
+            return f"{text}0"
+    return text
+
+
+def parse_number(text: str, field: str = "the value") -> tuple[float, str]:
+    """The number at the start of `text` and what follows it; a decimal comma is understood.
+
+    Also read: fractions (1/2, 1 1/2, ½), "half" and "a quarter", and thousands set apart by
+    spaces in groups of three. Raises BadQuantity for no number, for nan and infinity, and for what
+    could mean thousands or decimals.
+
+    >>> parse_number("1,5 l"), parse_number("1½ oz"), parse_number("half a lemon")
+    ((1.5, 'l'), (1.5, 'oz'), (0.5, 'lemon'))
+    >>> parse_number("1 500 ml")
+    (1500.0, 'ml')
+    >>> parse_number("1,500 ml")
+    Traceback (most recent call last):
+    ...
+    prepkit.errors.BadQuantity: the value "1,500 ml" could be 1.5 or 1500; write 1.5 or 1500.
+    """
+    shown = plain(text).strip()
+    if not shown:
+        raise BadQuantity(f"{field} is empty; a number with its unit is needed.", field)
+    start = re.match(r"([+-]?)(nan|inf)", shown, re.IGNORECASE)
+    if start:
+        raise BadQuantity(f'{field} "{shown}" is no finite number.', field)
+    found = _in_words(shown) or _fraction(shown, field)
+    if found is not None:
+        return found
+    digits, end = _digits(shown, field)
+    value = float(digits)
+    if not math.isfinite(value):
+        raise BadQuantity(f'{field} "{shown}" is too large to be a number.', field)
+    return value, shown[end:].strip()
+
+
+def parse_spread(words: str, value: float, field: str) -> tuple[float, str]:
+    """The ± of a bare number, of the words from its sign on, and what follows it.
+
+    >>> parse_spread("± 0.1", 3.9, "pH"), parse_spread("± 5 %", 40.0, "the ratio")
+    ((0.1, ''), (2.0, ''))
+    """
+    amount, rest = parse_number(SPREAD.sub("", words, count=1), field)
+    if amount < 0:
+        raise BadQuantity(f"{field}: the ± must not be negative, and it is {amount:g}.", field)
+    if rest.startswith("%"):
+        return abs(value) * amount / 100, rest[1:].strip()
+    return amount, rest
+
+
+def _in_words(shown: str) -> tuple[float, str] | None:
+    """A number such as "half", "three quarters of a" or "1 and a half", and what follows."""
+    found = _WORD.match(shown)
+    if found is None:
+        return None
+    whole, times = (found["whole"] or "0").lower(), _COUNT[(found["times"] or "a").lower()]
+    value = float(_COUNT.get(whole) or int(whole)) + times * _SHARES[found["share"].lower()]
+    return value, shown[found.end() :].strip()
+
+
+def _fraction(shown: str, field: str) -> tuple[float, str] | None:
+    """A fraction, alone or after a whole number, and what follows."""
+    found = _FRACTION.match(shown)
+    if found is None:
+        return None
+    top, under = int(found["top"]), int(found["under"])
+    if found["whole"] and top >= under:
+        raise BadQuantity(
+            f'{field} "{shown}": a fraction after a whole number is less than 1, such as 1 1/2.',
+            field,
+        )
+    value = int(found["whole"] or 0) + top / under
+    return -value if found["sign"] == "-" else value, shown[found.end() :].strip()
+
+
+def _digits(shown: str, field: str) -> tuple[str, int]:
+    """The digits of a number with a decimal point, and where they end."""
+    grouped = _GROUPED.match(shown)
+    if grouped is not None:
+        return _in_groups(grouped, shown, field)
+    match = _NUMBER.match(shown)
+    if not match or shown[match.end() : match.end() + 1] in ("_", "/", "*", "^"):
+        raise BadQuantity(f'{field} "{shown}" does not start with a number such as 1.5.', field)
+    digits = match[1]
+    if digits.count(",") + digits.count(".") > 1:
+        raise BadQuantity(
+            f'{field} "{shown}" has more than one decimal mark; write it without thousands marks.',
+            field,
+        )
+    mark = "," if "," in digits else "."
+    whole, _, rest = digits.partition(mark)
+    decimals, _, power = rest.lower().partition("e")
+    if len(decimals) == _THREE and whole.lstrip("+-0"):
+        small = _THOUSANDTHS.match(shown[match.end() :].strip())
+        if mark == "," or (small and not power):
+            raise _two_readings(whole, decimals, shown, field)
+    return f"{whole}.{rest}" if rest else digits, match.end()
+
+
+def _in_groups(found: re.Match[str], shown: str, field: str) -> tuple[str, int]:
+    """A number whose thousands are set apart by spaces."""
+    whole, rest = found[1].replace(" ", ""), shown[found.end() :]
+    if re.match(r"\s*[0-9]", rest) or _VESSEL.search(rest):
+        first, _, second = found[1].partition(" ")
+        raise BadQuantity(
+            f'{field} "{shown}" could be {whole}, or {first} of {second}; write all of it as one '
+            f"number without spaces.",
+            field,
+        )
+    decimals = found[3] or ""
+    if len(decimals) == _THREE and (found[2] == "," or _THOUSANDTHS.match(rest.strip())):
+        raise _two_readings(whole, decimals, shown, field)
+    return f"{whole}.{decimals}" if decimals else whole, found.end()
+
+
+def _two_readings(whole: str, decimals: str, shown: str, field: str) -> BadQuantity:
+    """What could be decimals or thousands, with both written so that they are read."""
+    short = decimals.rstrip("0")
+    point = f"{whole}.{short or '0'}" if len(short) < _THREE else f"{whole}.{decimals}0"
+    return BadQuantity(
+        f'{field} "{shown}" could be {point} or {whole}{decimals}; '
+        f"write {point} or {whole}{decimals}.",
+        field,
+    )
