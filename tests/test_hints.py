@@ -48,9 +48,11 @@ def complaint(name: str, field: str, words: str) -> str:
 def pairs(message: str, words: str, number: str) -> list[str]:
     """What stands after the number in a message, besides the words as they were given."""
     left = message.replace(words.strip(), " ")
-    after = re.findall(rf"(?<![0-9.,]){re.escape(number)}(?![0-9])\s*(\S*)", left)
+    after = re.findall(rf"(?<![0-9.,]){re.escape(number)}(?![0-9e])\s*(\S*)", left)
     said = words.removeprefix(number).split()
     allowed = {"", said[0].lower()} if said else {""}
+    if "%" in allowed:  # per cent of the one scale that the field has
+        allowed |= {"bx", "%"}
     return [one for one in after if one.strip('.,;:"()').lower() not in allowed]
 
 

@@ -179,7 +179,7 @@ class Inputs(BaseInputs):
             words = found.get(name)
             if not isinstance(words, str) or not words.strip()[:1].isdigit():
                 continue
-            amount, rest = split_amount(words, f"--{name}")
+            amount, rest = split_amount(words, f"--{name}", pantry.measures)
             if amount.unit != "g" or not rest:
                 raise BadInput(
                     f'--{name} "{words}": write its weight and its name, such as "2 g lecithin", '
