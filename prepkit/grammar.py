@@ -39,6 +39,7 @@ _EQUAL = re.compile(
     r"(?:,\s*)?\b(?:in\s+)?equal\s+(weight|part|volume|share|amount)s?\b(?:\s+of\b)?", re.IGNORECASE
 )
 _PARTS = re.compile(rf"({_SHARE})\s+parts?\s+(?:of\s+)?(\S.*)", re.IGNORECASE)
+_PARTS_WITHIN = re.compile(rf"\S\s+{_SHARE}\s+parts?\s", re.IGNORECASE)
 _NAMES = re.compile(r"\s*,\s*(?:and\s+)?|\s+(?:and|&|plus)\s+|\s+\+\s+", re.IGNORECASE)
 
 
@@ -58,10 +59,21 @@ def split(words: str) -> list[str]:
 
     >>> split("1,5 l lemon juice, 2 egg whites and 40 g honey")
     ['1,5 l lemon juice', '2 egg whites', '40 g honey']
-    >>> split("2 parts of this and that")
-    ['2 parts of this and that']
+    >>> split("40 g 3 parts water and 1 part honey by weight, 5 g gin")
+    ['40 g 3 parts water and 1 part honey by weight', '5 g gin']
     """
-    return [one.strip() for one in _JOINT.split(words.strip())]
+    tidy = words.strip()
+    found: list[str] = []
+    start = end = 0
+    for joint in [*_JOINT.finditer(tidy), None]:
+        piece = tidy[end : joint.start() if joint else None].strip()
+        if found and _PARTS.match(piece) and _PARTS_WITHIN.search(found[-1]):
+            found[-1] = tidy[start : joint.start() if joint else None].strip()
+        else:
+            found.append(piece)
+            start = end
+        end = joint.end() if joint else end
+    return found
 
 
 def temperature(words: str, field: str) -> tuple[str, float | None]:

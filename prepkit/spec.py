@@ -210,6 +210,8 @@ def _something(many: Iterable[Any], field_name: str, pantry: Pantry) -> tuple[Pa
         for one in many
         for part in ((one,) if isinstance(one, Part) else pantry.parts(one, field_name))
     )
+    if len(found) > MOST_WORDS:
+        raise BadInput(f"{field_name} names {len(found)} parts; at most {MOST_WORDS} are taken.")
     refused = any(one.ingredient.group == REFUSED_GROUP for one in found)
     if found and not refused and not math.fsum(one.mass_kg for one in found) > 0:
         raise BadInput(

@@ -11,12 +11,14 @@ from prepkit import cautions, derived
 from prepkit.craft import acidity
 from prepkit.craft.acidity import Shelf
 from prepkit.errors import BadInput
+from prepkit.grammar import split
 from prepkit.mixture import Mixture
 from prepkit.model import Column, Step, Table, choice, number, output, quantity, words
 from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Result as BaseResult
 from prepkit.pantry import Pantry
 from prepkit.science import acids
+from prepkit.spec import read
 from prepkit.units import Measured
 
 EXAMPLE = (
@@ -36,8 +38,9 @@ class Inputs(BaseInputs):
 
     acid: tuple[str, ...] = words(
         "the acids",
-        "One acid off the shelf with its parts; give the option once for each. Name the grade: "
-        "citric acid monohydrate, lactic acid 80 %, phosphoric acid 85 %.",
+        "One acid off the shelf with its parts, or with its weight where only one of strength and "
+        "amount is given; the option once for each. Name the grade: citric acid monohydrate, "
+        "lactic acid 80 %, phosphoric acid 85 %.",
         "2 parts citric acid",
         many=True,
         several=True,
@@ -91,6 +94,43 @@ class Inputs(BaseInputs):
         low=6.5,
         high=9,
     )
+
+    @classmethod
+    def before_reading(cls, said: dict[str, Any], pantry: Pantry) -> dict[str, Any]:
+        """Hook of the base: acids by weight, which with the amount tell the strength or with the
+        strength the amount."""
+        given = said.get("acid")
+        words_of = [given] if isinstance(given, str) else given
+        if not isinstance(words_of, list | tuple):
+            return said
+        many = [one for words in words_of if isinstance(words, str) for one in split(words)]
+        weighed = [acidity.read_weight(one, pantry, "--acid") for one in many]
+        found = [one for one in weighed if one is not None]
+        if not many or len(found) < len(many):
+            return said  # by parts, or mixed and then refused as it is read
+        basis = (str(said.get("ratio_by", "mass")), str(said.get("strength_as", "acid")))
+        if basis != ("mass", "acid"):
+            raise BadInput(
+                "--acid by weight tells the mass of pure acid; leave --ratio-by and --strength-as "
+                "out, or give the acids in parts.",
+                "acid",
+            )
+        both = said.get("strength") is not None, said.get("make") is not None
+        if all(both) or not any(both):
+            raise BadInput(
+                "--acid by weight needs one of --strength and --make, and the other follows: for "
+                'example --make "500 ml".',
+                "make",
+            )
+        pure_g = sum(grams for grams, _ in found)
+        told = dict(said) | {"acid": [f"{grams!r} parts {name}" for grams, name in found]}
+        if both[1]:
+            make = read(cls.spec("make"), said["make"], "make", pantry)
+            unit = "% w/v" if make.unit == "ml" else "% w/w"
+            return told | {"strength": Measured(100 * pure_g / float(make), unit)}
+        strength = read(cls.spec("strength"), said["strength"], "strength", pantry)
+        unit = "ml" if strength.unit == "% w/v" else "g"
+        return told | {"make": Measured(100 * pure_g / float(strength), unit)}
 
     @classmethod
     def read_field(cls, name: str, value: Any, pantry: Pantry, so_far: Mapping[str, Any]) -> Any:

@@ -54,7 +54,7 @@ class Inputs(BaseInputs):
     )
     amount: str | None = words_of(
         "how much goes in",
-        "Drops, dashes, barspoons, ml or g for one serve.",
+        "Drops, dashes, barspoons, ml or g for one serve, or % w/w of what it goes into.",
         "10 drops",
         default=None,
     )

@@ -13,7 +13,7 @@ from prepkit.model import Column, Step, Table
 from prepkit.pantry import Ingredient, Pantry
 from prepkit.science import acids, solution
 from prepkit.science.roots import bracketed
-from prepkit.units import Measured, parse_number
+from prepkit.units import Measured, parse_number, split_amount
 
 END_POINT = 8.2
 WRITTEN_AS = ("citric", "tartaric", "malic", "lactic")
@@ -76,6 +76,19 @@ def read_parts(words: str, field: str) -> tuple[float, str]:
     if not number > 0.0:
         raise BadInput(f'{field} "{words}": the parts must be more than 0.', field)
     return number, name.strip().removeprefix("of ").strip()
+
+
+def read_weight(words: str, pantry: Pantry, field: str) -> tuple[float, str] | None:
+    """Grams of pure acid and the name of "20 g citric acid"; None where it is not by weight."""
+    if not words.strip()[:1].isdigit():
+        return None
+    amount, name = split_amount(words, field)
+    if amount.unit != "g" or not name or amount.plus_minus:
+        return None
+    if not amount > 0.0:
+        raise BadInput(f'{field} "{words}": the amount must be more than 0.', field)
+    name = name.removeprefix("of ").strip()
+    return float(amount) * _one_acid(pantry.ingredient(name, field), words, field)[1], name
 
 
 def _one_acid(found: Ingredient, words: str, field: str) -> tuple[str, float]:

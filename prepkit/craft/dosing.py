@@ -56,7 +56,7 @@ def dose_kg(
             "amount",
         )
     if inputs.amount is not None:
-        return _said_kg(stock, drop, density, inputs)
+        return _said_kg(stock, drop, density, inputs, drink.mass_kg)
 
     def miss(kg: float) -> float:
         after = drink + stock.scaled(kg)
@@ -85,7 +85,9 @@ def dose_kg(
     return kg
 
 
-def _said_kg(stock: Mixture, drop: Drop | None, density: float | None, inputs: Any) -> float:
+def _said_kg(
+    stock: Mixture, drop: Drop | None, density: float | None, inputs: Any, drink_kg: float
+) -> float:
     said = inputs.amount
     value, unit = parse_number(said, "--amount")
     if not value > 0.0:
@@ -108,9 +110,11 @@ def _said_kg(stock: Mixture, drop: Drop | None, density: float | None, inputs: A
     if unit.lower() in _BY_COUNT:
         ml = value * _MEASURE_ML["dash" if unit.lower().startswith("dash") else "barspoon"]
     else:
-        amount = parse_quantity(said, ("g", "ml"), "--amount")
+        amount = parse_quantity(said, ("g", "ml", "% w/w"), "--amount")
         if amount.unit == "g":
             return 1e-3 * float(amount)
+        if amount.unit == "% w/w":
+            return 1e-2 * float(amount) * drink_kg
         ml = float(amount)
     if density is None:
         raise BadInput(

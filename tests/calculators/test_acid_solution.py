@@ -375,7 +375,7 @@ def test_every_source_is_known() -> None:
         ({"acid": "lactic acid"}, "lactic acid 80 %"),
         ({"acid": "phosphoric acid"}, "needs its strength"),
         ({"acid": "lactic acid 100 %"}, "from 1 to 92"),
-        ({"acid": "20 g citric acid"}, "in parts"),
+        ({"acid": "20 g citric acid"}, "needs one of --strength and --make"),
         ({"acid": "0 parts citric acid"}, "more than 0"),
         ({"acid": "citrik acid"}, "citric acid"),
         ({"acid": "lemon juice"}, "no single acid"),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import shlex
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -186,6 +187,10 @@ ASKED = (
     ('foam --liquid "20 ml gin 40 %" --foamer "2 ml lecithin"', "write its weight"),
     ('dose --stock "1 part tartaric acid and 1 part citric acid" --into "150 ml water" '
      '--amount "5 drops"', "strength"),
+    ('acid-solution --acid "20 g citric acid" --strength "6 % w/w" --make "500 ml"',
+     "the other follows"),
+    ('acid-solution --acid "20 g citric acid and 1 part tartaric acid" --make "500 ml"',
+     "in parts"),
 )  # fmt: skip
 
 
@@ -233,6 +238,78 @@ def test_a_temperature_of_a_part_is_that_of_its_option(
     for own, by_option in pairs:
         one, other = answered(own, capsys), answered(by_option, capsys)
         assert one["values"] == other["values"], own
+
+
+def test_an_amount_a_share_and_a_concentration_are_one(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """Whichever determines the others is taken, and the answer is the same."""
+    groups = (
+        ('foam --liquid "500 g water" --foamer "2 g lecithin"',
+         'foam --liquid "500 g water" --foamer lecithin --dose "2 g"',
+         'foam --liquid "500 g water" --foamer lecithin --dose "0.4 %"'),
+        ('acid-solution --acid "20 g citric acid and 10 g malic acid" --make "500 g"',
+         'acid-solution --acid "20 g citric acid and 10 g malic acid" --strength "6 % w/w"',
+         'acid-solution --acid "2 parts citric acid and 1 part malic acid" --strength "6 % w/w" '
+         '--make "500 g"'),
+        ('dose --stock "lactic acid 80 %" --into "150 g water" --amount "1.5 g"',
+         'dose --stock "lactic acid 80 %" --into "150 g water" --amount "1 %"'),
+        ('blend --part "40 g honey and water 1:3 by weight"',
+         'blend --part "10 g honey, 30 g water"',
+         'blend --part "40 g honey syrup 1:3 by weight"',
+         'blend --part "40 g 3 parts water and 1 part honey by weight"'),
+    )  # fmt: skip
+    for first, *others in groups:
+        one = answered(first, capsys)
+        for words in others:
+            other = answered(words, capsys)
+            for name, value in one["values"].items():
+                assert other["values"][name]["value"] == pytest.approx(value["value"], rel=1e-9)
+
+
+def test_a_recipe_says_parts_as_the_command_line_does(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    head = """
+title = "Two in one"
+serves = 10
+[vessels.north]
+vessel_volume = "0.78 l"
+max_fill = "0.5 l"
+rated = "17 bar"
+[items.base-a]
+calculator = "blend"
+part = "400 ml cream 35 %, 50 g simple syrup 1:1 by weight"
+[items.base-b]
+calculator = "blend"
+part = ["300 ml whole milk and 20 g honey"]
+[items.foam]
+calculator = "siphon"
+vessel = "north"
+gas = "n2o"
+chargers = 1
+{contents}
+[[serve]]
+name = "Cup"
+part = "30 g foam"
+"""
+    path = tmp_path / "two.toml"
+    masses = []
+    for contents in (
+        'contents = ["250 g base-a", "200 g base-b"]\ntemperature = "5 C"',
+        'contents = "250 g base-a at 5 C and 200 g base-b at 5 C"',
+    ):
+        path.write_text(head.replace("{contents}", contents))
+        code, out, err = call(f"plan {path} --serves 10 --json", capsys)
+        assert code == 0, err
+        masses.append({row["name"]: row["g"] for row in json.loads(out)["shopping"]})
+    assert masses[0] == masses[1]
+    assert {"cream 35 %", "whole milk", "honey", "white sugar", "water"} <= set(masses[0])
+    twice = 'contents = "9 g base-a"\ntemperature = ["5 C", "9 C"]'
+    path.write_text(head.replace("{contents}", twice))
+    code, out, err = call(f"plan {path} --serves 10", capsys)
+    assert code == 2
+    assert "given twice" in err
 
 
 def test_what_is_said_twice_in_python_is_refused() -> None:

@@ -78,6 +78,8 @@ def test_a_hostile_word_in_a_part_is_named(words: str) -> None:
         ("float", {"gas": "helium", "film": 10**400}, "too large"),
         ("serve", {"part": "60 ml spirit 40 %", "serves": -(10**400)}, "too large"),
         ("blend", {"part": ["1 g water"] * 201}, "201 times"),
+        ("blend", {"part": ["1 g water" + ", 1 g water" * 20] * 10}, "210 parts"),
+        ("room", {"volume": ["30 m3", "60 m3"], "release": "8 kg co2"}, "given twice"),
         ("blend", {"part": "1 g " + "a" * 2000}, "2004 characters"),
         ("room", {"volume": "30 m3", "jurisdiction": "U\x16K"}, r"U\\x16K"),
         ("blend", {"part": "5 g \udcff"}, r"\\udcff"),

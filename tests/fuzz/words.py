@@ -185,8 +185,66 @@ def part(draw: DrawFn) -> str:
         return f"{said(draw(size(1.0, 1e3)))} g ± {said(draw(size(0.001, 1e3)))} g {what}"
     if way == 4:
         return f"{draw(st.integers(0, 40))} {what}"
+    if 5 <= way <= 8:
+        return draw(joined(what))
     amount = draw(st.sampled_from((1.0, 5.0, 30.0, 60.0, 200.0, 500.0, 1000.0)) | size())
     return f"{said(amount)} {draw(st.sampled_from(('g', 'ml')))} {what}"
+
+
+@st.composite
+def joined(draw: DrawFn, what: str) -> str:
+    """Several parts in one, a part with its temperature, a mixture by shares, mixed units."""
+    other = draw(ingredient() | lookalike())
+    n, m = (said(draw(size(0.1, 100.0))) for _ in range(2))
+    degrees = draw(st.sampled_from(("5 C", "-18 C", "80 C", "149 F", "300 K", "80", "999 C")))
+    by = draw(st.sampled_from((" by weight", " by weight", " by volume", "", " by mass")))
+    return draw(
+        st.sampled_from(
+            (
+                f"{n} ml {what}, {m} g {other}",
+                f"{n} g {what} and {m} g {other}",
+                f"{n} g {what}, {m} g {what} and {n} ml {other}",
+                f"{n} ml {what} at {degrees}",
+                f"{n} g {what} at {degrees}, {m} ml {other} at 4 C",
+                f"{n} g {what} at 4 C at {degrees}",
+                f"{n} g {what} and {other} {n}:{m}{by}",
+                f"{n} ml {what} and {other} 1:1{by}",
+                f"{n} g {what} and {other} 1:2:3{by}",
+                f"{n} g equal weights of {what} and {other}",
+                f"{n} ml equal parts of {what} and {other}",
+                f"{n} g 2 parts {what} and 1 part {other}{by}",
+                f"{n} ml {what} syrup {n}:{m}{by}",
+                f"{n} g {m} ml {what}",
+                f"{n} oz {m} g {what}",
+            )
+        )
+    )
+
+
+@st.composite
+def mixture(draw: DrawFn) -> Any:
+    """Several ingredients by their shares, in one or said again and again."""
+    one, other = draw(ingredient()), draw(ingredient())
+    by = draw(st.sampled_from((" by weight", " by volume", "")))
+    return draw(
+        st.sampled_from(
+            (
+                f"{one} and {other} 2:1{by}",
+                f"2 parts {one} and 1 part {other}{by}",
+                [f"2 parts {one}{by}", f"1 part {other}{by}"],
+                [one, other],
+            )
+        )
+    )
+
+
+@st.composite
+def lookalike(draw: DrawFn) -> str:
+    """A name with one letter left out, doubled or changed."""
+    name, _, _, _ = draw(st.sampled_from(pantry_words()))
+    at = draw(st.integers(0, len(name) - 1))
+    letter = draw(st.sampled_from(("", name[at] * 2, "e", "x")))
+    return name[:at] + letter + name[at + 1 :]
 
 
 # the words that calculators read themselves
@@ -327,12 +385,14 @@ def value_of(name: str, spec: Spec) -> Words:
             return st.sampled_from(spec.choices)
         case "flag":
             return st.sampled_from((True, False, "yes", "no", "true"))
+        case "part" if spec.several:
+            return part() | st.lists(part(), min_size=1, max_size=3)
         case "part":
             return part()
         case "parts":
             return st.lists(part(), min_size=1, max_size=4)
         case "ingredient":
-            return ingredient()
+            return ingredient() | lookalike() | mixture()
         case "many words":
             return st.lists(own_words(name, spec), min_size=1, max_size=4)
         case _:
@@ -381,6 +441,10 @@ def case(draw: DrawFn, name: str, hostile: int = 4) -> dict[str, Any]:
     way = draw(st.integers(0, 29))
     if way == 0:
         words.pop(draw(st.sampled_from(list(words) or ["part"])), None)
+    elif way == 2:
+        key = draw(st.sampled_from(list(specs)))
+        value = draw(value_of(key, specs[key]))
+        words[key] = [value, draw(value_of(key, specs[key]))]  # said twice
     elif way == 1:
         words[draw(st.sampled_from(("absent", MARKUP, "", "--brix", "ph ", "Part")))] = "5 g water"
     return words

@@ -120,6 +120,18 @@ def test_a_field_given_twice_or_unknown_is_told() -> None:
     assert "did you mean “Rated" in unknown.text or "rated" in unknown.text
 
 
+def test_a_field_of_several_takes_both_and_a_plain_one_neither() -> None:
+    load = "vessel_volume=0.78&max_fill=0.5&rated=17&chargers=1&temperature=5"
+    both = asking.browser().get(
+        f"/make/siphon.json?contents=250+ml+cream+35+%25&contents=250+ml+cream+35+%25&gas=n2o&{load}"
+    )
+    once = asking.browser().get(f"/make/siphon.json?contents=500+ml+cream+35+%25&gas=n2o&{load}")
+    assert both.get_json()["values"] == once.get_json()["values"]
+    twice = asking.browser().get(f"/make/siphon.json?contents=5+ml+water&gas=n2o&gas=co2&{load}")
+    assert twice.status_code == 422
+    assert "given 2 times" in twice.get_json()["problems"]["gas"]
+
+
 def test_what_belongs_to_no_field_is_still_told() -> None:
     answer = asking.browser().get("/make/blend?part=1+kg+water&free=spirit+40+%25")
     assert answer.status_code in (200, 302, 422)
