@@ -16,7 +16,7 @@ from prepkit.model import Column, Step, Table, ingredient, number, output, parts
 from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Result as BaseResult
 from prepkit.pantry import Ingredient, Part
-from prepkit.science import sucrose
+from prepkit.science import ethanol, sucrose
 from prepkit.units import Measured
 
 EXAMPLE = (
@@ -384,6 +384,6 @@ def _balances(inputs: Any, product: Mixture) -> list[str]:
         over = by_weight if inputs.acidity.unit == "% w/w" else f"{litres:.4f} l"
         said.append(f"{acid_g:.2f} g acid as citric / {over}")
     if inputs.abv is not None:
-        pure_l = product.ethanol_kg / 0.78924
+        pure_l = 1000 * product.ethanol_kg / ethanol.PURE_KG_M3
         said.append(f"{pure_l:.4f} l ethanol / {litres:.4f} l = {inputs.abv:g} % vol")
     return said

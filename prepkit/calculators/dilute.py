@@ -251,7 +251,8 @@ def _steps(
         steps += [
             Step(
                 "ethanol, which stays the same",
-                f"{1e6 * start.volume_20_m3:.1f} ml x {100 * start.abv:.2f} % vol x 0.78924 g/ml",
+                f"{1e6 * start.volume_20_m3:.1f} ml x {100 * start.abv:.2f} % vol x "
+                f"{ethanol.PURE_G_ML_WORDS}",
                 1000 * product.ethanol_kg,
                 "g",
                 "OIML-R22",
@@ -265,7 +266,7 @@ def _steps(
             ),
             Step(
                 "strength",
-                f"{1000 * product.ethanol_kg:.1f} g / 0.78924 g/ml / "
+                f"{1000 * product.ethanol_kg:.1f} g / {ethanol.PURE_G_ML_WORDS} / "
                 f"{1e6 * product.volume_20_m3:.1f} ml",
                 100 * product.abv,
                 "% vol",

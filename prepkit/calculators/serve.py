@@ -14,6 +14,7 @@ from prepkit.model import Column, Step, Table, choice, count, output, parts, qua
 from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Result as BaseResult
 from prepkit.pantry import Pantry, Part
+from prepkit.science import ethanol
 from prepkit.units import parse_number
 
 EXAMPLE = (
@@ -233,7 +234,8 @@ def _steps(
         steps += [
             Step(
                 "ethanol",
-                f"{1e6 * one.volume_20_m3:.1f} ml x {100 * one.abv:.2f} % vol x 0.78924 g/ml",
+                f"{1e6 * one.volume_20_m3:.1f} ml x {100 * one.abv:.2f} % vol x "
+                f"{ethanol.PURE_G_ML_WORDS}",
                 grams,
                 "g",
                 "OIML-R22",

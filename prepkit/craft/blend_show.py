@@ -11,6 +11,7 @@ from prepkit.craft.prices import Cost
 from prepkit.craft.targets import Target
 from prepkit.mixture import Mixture
 from prepkit.model import Column, Output, Step, Table
+from prepkit.science import ethanol
 
 Row = tuple[str | float | None, ...]
 _ROUNDED = ("abv", "sugar", "acidity", "ph", "mass", "volume")
@@ -115,7 +116,7 @@ def working(
     steps.append(Step("volume", formula, volume_ml, "ml", _source(mixture)))
     if mixture.ethanol_kg:
         formula = (
-            f"{1000 * mixture.ethanol_kg:.1f} g ethanol / 0.78924 g/ml / "
+            f"{1000 * mixture.ethanol_kg:.1f} g ethanol / {ethanol.PURE_G_ML_WORDS} / "
             f"{1e6 * mixture.volume_20_m3:.1f} ml"
         )
         steps.append(Step("strength", formula, 100 * mixture.abv, "% vol", "OIML-R22"))

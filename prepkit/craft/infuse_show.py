@@ -10,6 +10,7 @@ from prepkit.craft import steep
 from prepkit.craft.steep import Solid, Strained
 from prepkit.mixture import SUGARS, Mixture
 from prepkit.model import Column, Step, Table
+from prepkit.science import ethanol
 
 LIGHTEST_KG_M3 = 1000.0  # room that plants take in a vessel: no less than as water (judgement)
 
@@ -146,7 +147,7 @@ def steps(inputs: Any, product: Mixture, seen: Seen) -> list[Step]:
             Step("ethanol in all", f"{1000 * poured.ethanol_kg:.1f} g / {1000 * liquor_kg:.1f} g, "
                  f"all mixed (assumed: full equilibrium)", 100 * product.fraction("ethanol"),
                  "% w/w", "DEFINITION"),
-            Step("strength", f"{1000 * product.ethanol_kg:.1f} g / 0.78924 g/ml / "
+            Step("strength", f"{1000 * product.ethanol_kg:.1f} g / {ethanol.PURE_G_ML_WORDS} / "
                  f"{1e6 * product.volume_20_m3:.1f} ml", 100 * product.abv, "% vol",
                  "PREPKIT-SOLUTION"),
             Step("ethanol kept", f"{1000 * kept[1]:.1f} g x "

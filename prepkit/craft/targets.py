@@ -15,14 +15,13 @@ from typing import NamedTuple
 from prepkit.errors import BadInput
 from prepkit.mixture import NOTHING, SUGARS, Mixture, something
 from prepkit.pantry import Ingredient
-from prepkit.science import acids, ethanol
+from prepkit.science import acids, ethanol, linear
 from prepkit.spec import option
 from prepkit.units import Measured
 
 WATER = Mixture({"water": 1.0})
 _MOST_PASSES = 60
 _ENOUGH = 1e-13
-_SINGULAR = 1e-12
 
 _HELD: Mapping[str, Callable[[Mixture], float]] = {
     "solids": lambda m: m.dissolved_solids * m.solution_kg,
@@ -123,10 +122,10 @@ def solve(
     for _ in range(_MOST_PASSES):
         mixture = _sum(base, units, amounts, water)
         jacobian, by_water, gaps = _linear(mixture, targets, units)
-        at_no_water = _eliminate(jacobian, [
+        at_no_water = linear.solve(jacobian, [
             -gap + water * slope for gap, slope in zip(gaps, by_water, strict=True)
         ])  # fmt: skip
-        per_water = _eliminate(jacobian, [-slope for slope in by_water])
+        per_water = linear.solve(jacobian, [-slope for slope in by_water])
         if at_no_water is None or per_water is None:
             raise _unreachable(base, targets, additions)
         start = [old + change for old, change in zip(amounts, at_no_water, strict=True)]
@@ -173,25 +172,6 @@ def _linear(
         )
     jacobian = [[column[row] for column in columns[:-1]] for row in range(len(targets))]
     return jacobian, columns[-1], gaps
-
-
-def _eliminate(matrix: Sequence[Sequence[float]], right: Sequence[float]) -> list[float] | None:
-    """Solution of a few linear equations, None where they have none."""
-    rows = [[*row, value] for row, value in zip(matrix, right, strict=True)]
-    count = len(rows)
-    for at in range(count):
-        best = max(range(at, count), key=lambda row: abs(rows[row][at]))
-        if abs(rows[best][at]) < _SINGULAR:
-            return None
-        rows[at], rows[best] = rows[best], rows[at]
-        for row in range(at + 1, count):
-            factor = rows[row][at] / rows[at][at]
-            rows[row] = [a - factor * b for a, b in zip(rows[row], rows[at], strict=True)]
-    found = [0.0] * count
-    for at in range(count - 1, -1, -1):
-        rest = math.fsum(rows[at][other] * found[other] for other in range(at + 1, count))
-        found[at] = (rows[at][count] - rest) / rows[at][at]
-    return found
 
 
 def _least_water(start: Sequence[float], per_water: Sequence[float], scale: float) -> float | None:

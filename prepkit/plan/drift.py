@@ -18,6 +18,7 @@ from prepkit.mixture import ACIDS, SUGARS, Mixture
 from prepkit.plan.fields import Wrong
 from prepkit.plan.item_sheet import INSTRUMENTS
 from prepkit.plan.readings import Readings
+from prepkit.science import linear
 
 _INSTRUMENTS = {**INSTRUMENTS, "mass": "scale", "pressure": "gauge"}
 _PASSES = 60
@@ -165,7 +166,7 @@ def corrected(file: str, product: Mixture, found: list[Drift]) -> Mixture | None
         return None
     try:
         return _solved(product, aims)
-    except (BadInput, ZeroDivisionError) as error:
+    except BadInput as error:
         last = aims[-1][1]
         names = " and ".join(component for component, _ in aims)
         raise Wrong(
@@ -200,7 +201,9 @@ def _solved(product: Mixture, aims: list[tuple[str, Drift]]) -> Mixture:
         for place in range(len(aims)):
             aside = [one + step * (place == number) for number, one in enumerate(kg)]
             slopes.append([(b - a) / step for a, b in zip(here, gaps(aside), strict=True)])
-        change = _linear([list(row) for row in zip(*slopes, strict=True)], [-one for one in here])
+        change = linear.solve(list(zip(*slopes, strict=True)), [-one for one in here])
+        if change is None:
+            break
         longest = max(abs(one) for one in change)
         most = _LONGEST * product.mass_kg
         kg = [one + more * min(1.0, most / longest if longest else 1.0)
@@ -208,22 +211,6 @@ def _solved(product: Mixture, aims: list[tuple[str, Drift]]) -> Mixture:
         for place, (component, _) in enumerate(aims):
             kg[place] = max(kg[place], -product.of(*_GROUPS[component]))
     raise BadInput("the readings cannot be met.")
-
-
-def _linear(rows: list[list[float]], right: list[float]) -> list[float]:
-    """The solution of a few linear equations; ZeroDivisionError where there is none."""
-    size = len(right)
-    whole = [[*row, value] for row, value in zip(rows, right, strict=True)]
-    for place in range(size):
-        best = max(range(place, size), key=lambda row: abs(whole[row][place]))
-        whole[place], whole[best] = whole[best], whole[place]
-        lead = whole[place][place]
-        whole[place] = [value / lead for value in whole[place]]
-        for row in range(size):
-            if row != place:
-                times = whole[row][place]
-                whole[row] = [a - times * b for a, b in zip(whole[row], whole[place], strict=True)]
-    return [row[-1] for row in whole]
 
 
 _SHOWS: dict[str, Callable[[Mixture], float]] = {

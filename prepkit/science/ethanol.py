@@ -23,6 +23,7 @@ MIXING = (
     3.062874042e5, -6.138381234e5, 7.470172998e5, -5.478461354e5, 2.234460334e5, -3.903285426e4,
 )  # fmt: skip
 PURE_KG_M3 = fsum(MIXING)  # pure ethanol at 20 C: what % vol is counted in
+PURE_G_ML_WORDS = f"{PURE_KG_M3 / 1000:.5f} g/ml"  # as working shows it
 THERMAL = (
     -2.0618513e-1, -5.2682542e-3, 3.6130013e-5, -3.8957702e-7, 7.1693540e-9, -9.9739231e-11,
 )  # fmt: skip

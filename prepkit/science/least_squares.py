@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from itertools import combinations
 
 from prepkit.errors import BadInput, require
+from prepkit.science import linear
 
 MOST_UNKNOWNS = 8
-_RIDGE = 1e-12
 
 
 def non_negative(rows: Sequence[Sequence[float]], wanted: Sequence[float]) -> list[float]:
@@ -51,7 +51,6 @@ def _solve(
     rows: Sequence[Sequence[float]], wanted: Sequence[float], chosen: tuple[int, ...]
 ) -> list[float] | None:
     """Unconstrained least squares of some unknowns by the normal equations; None where singular."""
-    size = len(chosen)
     scale = [math.fsum(row[i] ** 2 for row in rows) ** 0.5 for i in chosen]
     if min(scale) <= 0.0:
         return None
@@ -60,22 +59,14 @@ def _solve(
             math.fsum(row[i] * row[j] for row in rows) / (scale[a] * scale[b])
             for b, j in enumerate(chosen)
         ]
-        + [math.fsum(row[i] * value for row, value in zip(rows, wanted, strict=True)) / scale[a]]
         for a, i in enumerate(chosen)
     ]
-    for step in range(size):
-        sizes = [abs(row[step]) for row in matrix]
-        pivot = max(range(step, size), key=sizes.__getitem__)
-        if abs(matrix[pivot][step]) < _RIDGE:
-            return None
-        matrix[step], matrix[pivot] = matrix[pivot], matrix[step]
-        for other in range(size):
-            if other != step:
-                factor = matrix[other][step] / matrix[step][step]
-                matrix[other] = [
-                    a - factor * b for a, b in zip(matrix[other], matrix[step], strict=True)
-                ]
-    return [matrix[a][size] / matrix[a][a] / scale[a] for a in range(size)]
+    right = [
+        math.fsum(row[i] * value for row, value in zip(rows, wanted, strict=True)) / scale[a]
+        for a, i in enumerate(chosen)
+    ]
+    found = linear.solve(matrix, right)
+    return None if found is None else [one / by for one, by in zip(found, scale, strict=True)]
 
 
 __all__ = ["MOST_UNKNOWNS", "non_negative"]

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from prepkit.drill.traps.register import trap
+from prepkit.science import ethanol
 
 MELT_J_G = 333.6
-ETHANOL_G_ML = 0.78924
+ETHANOL_G_ML = ethanol.PURE_KG_M3 / 1000
 
 
 @trap(
