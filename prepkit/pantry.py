@@ -245,9 +245,18 @@ class Pantry:
         entry = self.entry(name, field)
         return _made(entry, strength, strength_unit, field, words)
 
-    def part(self, words: str, field: str = "ingredient") -> Part:
-        """An amount of one ingredient: "700 ml spirit 43 %" (mass, volume or pieces)."""
+    def part(self, words: str, field: str = "ingredient", *, at: bool = False) -> Part:
+        """An amount of one ingredient: "700 ml spirit 43 %" (mass, volume or pieces).
+
+        Its temperature is refused unless `at`, where whoever asks makes use of it.
+        """
         found = self.parts(words, field)
+        if found[0].temperature_c is not None and not at:
+            raise BadInput(
+                f'{field} "{words.strip()}": the temperature of a part is not used here; leave '
+                f'"at {found[0].temperature_c:g} C" out.',
+                field,
+            )
         if len(found) > 1:
             raise BadInput(
                 f'{field} "{words.strip()}" names {len(found)} ingredients, and one is taken here.',

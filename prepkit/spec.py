@@ -137,7 +137,8 @@ def _read_words(spec: Spec, value: Any, field_name: str, pantry: Pantry) -> Any:
             found = _something(given, field_name, pantry)
         else:
             found = tuple(
-                one if isinstance(one, Part) else pantry.part(one, field_name) for one in given
+                one if isinstance(one, Part) else pantry.part(one, field_name, at=True)
+                for one in given
             )
             found = _something(found, field_name, pantry)
         if not found:

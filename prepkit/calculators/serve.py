@@ -177,6 +177,8 @@ def _costs(inputs: Any) -> list[tuple[str, float | None]]:
                 f"{', '.join(dict.fromkeys(names))}.",
                 "price",
             )
+        if price.name in prices:
+            raise BadInput(f"--price is given twice for {price.name}; give it once.", "price")
         prices[price.name] = price.per_kg
     return [
         (part.name, prices[part.name] * part.mass_kg / inputs.serves

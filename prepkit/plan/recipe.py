@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, NamedTuple
 
+from prepkit import grammar
 from prepkit.errors import BadInput
 from prepkit.index import CALCULATORS
 from prepkit.near import nearest
@@ -319,6 +320,11 @@ def _no_serve(reader: Reader) -> tuple[Serve, ...]:
     )
 
 
+def _apart(words: tuple[str, ...]) -> tuple[str, ...]:
+    """Each amount on its own, where several stand in one text."""
+    return tuple(one for said in words for one in grammar.split(said))
+
+
 def _serve(reader: Reader, where: str, table: Table, before: list[Serve]) -> Serve:
     reader.only(where, table, SERVE_OWN)
     name = reader.text(f"{where}.name", table.get("name"), "Night Tide")
@@ -332,7 +338,7 @@ def _serve(reader: Reader, where: str, table: Table, before: list[Serve]) -> Ser
         )
     return Serve(
         name,
-        reader.listing(f"{where}.part", part),
-        reader.take((), reader.listing, f"{where}.garnish", table.get("garnish", [])),
+        _apart(reader.listing(f"{where}.part", part)),
+        _apart(reader.take((), reader.listing, f"{where}.garnish", table.get("garnish", []))),
         reader.note(where, table),
     )

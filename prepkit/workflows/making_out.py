@@ -8,7 +8,7 @@ from typing import Any
 
 import click
 
-from prepkit.cli import COMMON, calculator_command
+from prepkit.cli import COMMON, calculator_command, once
 from prepkit.index import CALCULATORS, FAMILIES
 
 OUT = (
@@ -95,12 +95,14 @@ class PerCalculator(click.Group):
         own = [one for one in bare.params if one.name not in (*COMMON, "as_json")]
         taken = {one.name for one in own}
         more = [one for one in self.more if one.name not in taken]
-        return click.Command(
-            cmd_name,
-            callback=lambda **said: self.make(cmd_name, said),
-            params=[*own, *more],
-            help=bare.help and bare.help.replace("prepkit ", f"prepkit {self.name} ", 1),
-            short_help=bare.short_help,
+        return once(
+            click.Command(
+                cmd_name,
+                callback=lambda **said: self.make(cmd_name, said),
+                params=[*own, *more],
+                help=bare.help and bare.help.replace("prepkit ", f"prepkit {self.name} ", 1),
+                short_help=bare.short_help,
+            )
         )
 
     def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:

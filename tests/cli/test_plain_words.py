@@ -158,6 +158,12 @@ ASKED = (
     ('oleo --drops "3 lemon oil" --liquid "500 g syrup 65 Bx" --emulsifier "5 g gum arabic, '
      '2 g lecithin"', "one is taken here"),
     ('blend --part "700 ml gin 40 % sparkly"', "sparkly"),
+    (f'card siphon --contents "5 ml water" --gas n2o --gas co2 {LOAD} --temperature "5 C"',
+     "--gas is given twice"),
+    ('plan absent.toml --serves 10 --serves 20', "--serves is given twice"),
+    ('serve --part "60 ml gin 40 %" --price "18 per 700 ml gin 40 %" '
+     '--price "8 per 700 ml gin 40 %"', "--price is given twice"),
+    ('serve --part "60 ml gin 40 %" --price "18 per 700 ml gin 40 % at 5 C"', "not used here"),
     ('warm --part "38 ml espresso at 80"', "has no unit"),
     ('warm --part "38 ml espresso at room temperature"', "in degrees"),
     ('warm --part "38 ml espresso, 80 C"', "stands alone"),
@@ -291,7 +297,7 @@ chargers = 1
 {contents}
 [[serve]]
 name = "Cup"
-part = "30 g foam"
+part = "30 g foam and 5 g honey"
 """
     path = tmp_path / "two.toml"
     masses = []
