@@ -8,10 +8,11 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from prepkit.mixture import Mixture as Mixture
+    from prepkit.plan import load_recipe as load_recipe
     from prepkit.registry import run as run
 
 __version__ = "1.0.0"
@@ -24,10 +25,12 @@ _PUBLIC = {
 __all__ = ["Mixture", "__version__", "load_recipe", "run"]
 
 
-def __getattr__(name: str) -> Any:
-    """Public names are imported when they are asked for, so that the command line starts fast."""
-    if name in _PUBLIC:
-        import importlib
+if not TYPE_CHECKING:  # a type checker must see that any other name is not there
 
-        return getattr(importlib.import_module(_PUBLIC[name]), name)
-    raise AttributeError(f"module 'prepkit' has no attribute {name!r}")
+    def __getattr__(name: str) -> object:
+        """Public names are imported when they are asked for: the command line starts fast."""
+        if name in _PUBLIC:
+            import importlib
+
+            return getattr(importlib.import_module(_PUBLIC[name]), name)
+        raise AttributeError(f"module 'prepkit' has no attribute {name!r}")

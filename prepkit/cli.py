@@ -12,21 +12,34 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from prepkit import __version__
-from prepkit.errors import PrepkitError, in_full, one_line
+from prepkit import __version__, width
+from prepkit.console import (
+    HOUSE,
+    JURISDICTION,
+    UNITS,
+    Command,
+    Group,
+    IngredientWords,
+    OneOf,
+    units_option,
+)
+from prepkit.errors import BadInput, PrepkitError, Stopped, in_full, one_line
 from prepkit.index import CALCULATORS, FAMILIES, WORKFLOWS
+from prepkit.stdout import put_error, put_exact, put_text
 
 if TYPE_CHECKING:
     from prepkit.spec import Spec
 
 EXIT_STOP = 3
+# what click raises for a command of commands without words; older ones print the help themselves
+_NO_WORDS: Any = getattr(click.exceptions, "NoArgsIsHelpError", ())
 _ENDS = (".", "?", "!")
 # no validation plugin is used here, and looking for one reads every installed package's metadata
 os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
-COMMON = ("json", "working", "units")
+COMMON = ("json", "working", "quiet", "units")
 
 
-class Commands(click.Group):
+class Commands(Group):
     """All commands by the index; a command's module is imported when it is called."""
 
     def list_commands(self, ctx: click.Context) -> list[str]:
@@ -111,12 +124,8 @@ def common_options(command: click.Command) -> click.Command:
     command.params += [
         click.Option(["--json", "as_json"], is_flag=True, help="Print the answer as JSON."),
         click.Option(["--working"], is_flag=True, help="Show the steps and their sources."),
-        click.Option(
-            ["--units"],
-            type=click.Choice(["metric", "us"]),
-            default="metric",
-            help="Units of the printed answer (JSON is always metric).",
-        ),
+        click.Option(["--quiet"], is_flag=True, help="Print the verdict line alone."),
+        units_option("Units of the printed answer (JSON is always metric).", default="metric"),
     ]
     return command
 
@@ -135,6 +144,15 @@ def _taken(spec: Spec) -> str:
     return f" [{'; '.join(said)}]" if said else ""
 
 
+def _completed(spec: Spec) -> click.ParamType[Any] | None:
+    """What a shell completes for an input; it is read by the calculator."""
+    if spec.kind == "choice":
+        return OneOf(spec.choices)
+    if spec.kind in ("part", "parts", "ingredient", "ingredients"):
+        return IngredientWords()
+    return None
+
+
 def calculator_command(name: str) -> click.Command:
     """A click command whose options are the calculator's inputs."""
     from prepkit.registry import load
@@ -142,6 +160,7 @@ def calculator_command(name: str) -> click.Command:
     calculator = load(name)
     params: list[click.Parameter] = []
     for field, spec in calculator.inputs.specs().items():
+        law = field == "jurisdiction"
         params.append(
             click.Option(
                 ["--" + field.replace("_", "-"), field],
@@ -149,9 +168,12 @@ def calculator_command(name: str) -> click.Command:
                 is_flag=True if spec.kind == "flag" else None,
                 help=f"{spec.label[:1].upper()}{spec.label[1:]}. {spec.help}{_taken(spec)}",
                 metavar=None if spec.kind == "flag" else "WORDS",
+                type=_completed(spec),
+                envvar=JURISDICTION if law else None,
+                show_envvar=law,
             )
         )
-    command = click.Command(
+    command = Command(
         name,
         callback=lambda **said: run_calculator(name, said),
         params=params,
@@ -166,49 +188,103 @@ def run_calculator(name: str, said: dict[str, Any]) -> None:
     from prepkit.registry import run
 
     as_json, working, units = said.pop("as_json"), said.pop("working"), said.pop("units")
+    quiet = said.pop("quiet")
+    one_form(as_json=as_json, quiet=quiet)
     given = {key: value for key, value in said.items() if value not in (None, (), False)}
     answer = run(name, given)
     if as_json:
         from prepkit.render.json import text
 
-        click.echo(text(answer), nl=False)
+        put_exact(text(answer))
+    elif quiet:
+        from prepkit.render.text import verdict_line
+
+        put_text(f"{verdict_line(answer.verdict)}\n")
     else:
         from prepkit.render.text import answer_text
 
-        click.echo(answer_text(answer, working, units), nl=False)
+        put_text(answer_text(answer, working, units))
     if answer.verdict == "stop":
         raise SystemExit(EXIT_STOP)
+
+
+def one_form(**asked: Any) -> None:
+    """Refuse two forms of one answer."""
+    chosen = [f"--{name.removeprefix('as_')}" for name, value in asked.items() if value]
+    if len(chosen) > 1:
+        raise BadInput(f"{chosen[0]} does not go with {chosen[1]}; give one of them.")
+
+
+def _version(ctx: click.Context, param: click.Parameter, value: bool) -> None:
+    if not value or ctx.resilient_parsing:
+        return
+    if ctx.params.get("as_json"):
+        import json
+
+        from prepkit.formats import VERSIONS
+
+        said = {"prepkit": __version__, "formats": dict(VERSIONS)}
+        put_exact(json.dumps(said, indent=2) + "\n")
+    else:
+        put_text(f"prepkit, version {__version__}\n")
+    ctx.exit()
 
 
 @click.group(
     cls=Commands,
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
-    epilog="Exit status: 0 clear or care, 2 bad input, 3 the verdict is stop, 4 a file problem.",
+    epilog="Exit status: 0 clear or care, 2 bad input, 3 the verdict is stop, 4 a file problem. "
+    f"Environment: {UNITS}, {HOUSE} and {JURISDICTION} stand for --units, --house and "
+    "--jurisdiction where these are not given.",
 )
-@click.version_option(__version__, prog_name="prepkit")
-def cli() -> None:
+@click.option(
+    "--version",
+    is_flag=True,
+    expose_value=False,
+    callback=_version,
+    help="Show the version and exit; with --json those of the formats too.",
+)
+@click.option("--json", "as_json", is_flag=True, is_eager=True, help="With --version: as JSON.")
+def cli(as_json: bool) -> None:
     """Drinks prep worked out like a laboratory: yields, Brix, acidity, strength, siphon loads.
 
     Amounts are words: "700 ml spirit 43 %", "4 C", "16 bar". Every answer carries its cautions;
     the vessel's manual, the gas supplier and the local code decide, not this tool.
     """
+    if as_json:
+        raise BadInput("--json stands after the name of a command; before it, only with --version.")
 
 
 def main(args: list[str] | None = None) -> None:
-    """Run the command line; every expected error is one sentence on standard error."""
+    """Run the command line; every expected error is one sentence, or JSON where that is asked."""
+    told = sys.argv[1:] if args is None else args
+    width.measure()
+    as_json = "--json" in told
     try:
         status = cli.main(args=args, prog_name="prepkit", standalone_mode=False)
     except click.UsageError as error:
-        said = one_line(error.format_message())
-        click.echo(f"prepkit: {said if said.endswith(_ENDS) else said + '.'}", err=True)
-        sys.exit(2)
+        if isinstance(error, _NO_WORDS):  # a command of commands alone: its help, as it is
+            put_error(f"{error.format_message()}\n")
+        else:
+            said = one_line(error.format_message())
+            param = getattr(error, "param", None)
+            field = getattr(param, "name", None)
+            _tell(as_json, BadInput(said if said.endswith(_ENDS) else f"{said}.", field))
+        sys.exit(error.exit_code)
     except click.Abort:
-        click.echo("prepkit: stopped.", err=True)
+        _tell(as_json, Stopped("stopped."))
         sys.exit(2)
     except PrepkitError as error:
-        click.echo(f"prepkit: {error.message}", err=True)
+        _tell(as_json, error)
         sys.exit(error.exit_status)
-    except BrokenPipeError:
-        sys.stderr.close()
-        sys.exit(0)
     sys.exit(status if isinstance(status, int) else 0)
+
+
+def _tell(as_json: bool, error: PrepkitError) -> None:
+    """An expected error on standard error: a sentence, or an object with its code."""
+    if as_json:
+        import json
+
+        put_error(json.dumps(error.to_dict(), ensure_ascii=True) + "\n")
+    else:
+        put_error(f"prepkit: {error.message}\n")

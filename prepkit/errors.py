@@ -6,7 +6,8 @@ PrepkitError                     code             exit
  |   |- UnknownIngredient        unknown-name     2     no such ingredient, item, gas, foamer
  |   |- OutOfRange               out-of-range     2     outside where a relation or field holds
  |   `- BadRecipe                bad-recipe       2     a recipe or house file with a wrong entry
- `- FileProblem                  file-problem     4     a file that cannot be read or written
+ |- FileProblem                  file-problem     4     a file that cannot be read or written
+ `- Stopped                      stopped          2     the person stopped the command
 
 A message is one sentence: what was wrong, the value, what would be right.
 """
@@ -15,6 +16,7 @@ from __future__ import annotations
 
 import math
 import re
+from typing import Any
 
 MOST_LETTERS = 1500  # of a sentence; the middle of a longer one is left out
 # orders to a terminal, ends of lines, turns of direction, and what is no text at all
@@ -45,6 +47,11 @@ def in_full(number: float) -> str:
     return f"{number:.0f}" if 1e5 <= abs(number) < 1e12 else f"{number:g}"
 
 
+def _key(field: str | None) -> str | None:
+    """The name of an input as a key, also where it is known by its option."""
+    return field[2:].replace("-", "_") if field and field.startswith("--") else field
+
+
 class PrepkitError(Exception):
     """Base of the tree; `code` is one of a closed set, `exit_status` what the shell sees."""
 
@@ -55,6 +62,17 @@ class PrepkitError(Exception):
         message = one_line(message)
         super().__init__(message)
         self.message = message
+
+    def to_dict(self) -> dict[str, Any]:
+        """The JSON form: code of the closed set, sentence, input if known, exit status."""
+        return {
+            "error": {
+                "code": self.code,
+                "message": self.message,
+                "field": _key(getattr(self, "field", None)),
+                "exit_status": self.exit_status,
+            }
+        }
 
 
 class BadInput(PrepkitError, ValueError):
@@ -120,6 +138,12 @@ class FileProblem(PrepkitError):
 
     code = "file-problem"
     exit_status = 4
+
+
+class Stopped(PrepkitError):
+    """The person stopped the command before it was done."""
+
+    code = "stopped"
 
 
 def require(

@@ -38,6 +38,8 @@ WORKFLOWS: dict[str, tuple[str, str]] = {
     "page": ("prepkit.page.command", "The same answers in a browser, also on a phone."),
     "pantry": ("prepkit.workflows.pantry_command", "What an ingredient is made of, or the names."),
     "cautions": ("prepkit.workflows.cautions_command", "Sheets for the wall, by kind of danger."),
+    "safety": ("prepkit.workflows.safety_command", "Every caution with its limit and source."),
+    "schema": ("prepkit.workflows.schema_command", "What --json prints, as a JSON Schema."),
     "sources": ("prepkit.workflows.sources_command", "What the figures rest on, and how obtained."),
 }
 FAMILIES = {

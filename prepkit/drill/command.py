@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 
 import click
 
+from prepkit.console import Command, FileName
+
 if TYPE_CHECKING:
     from prepkit.drill.paper import Paper
 
@@ -14,6 +16,7 @@ TOPICS = ("siphon", "room", "cryogen", "acid", "syrup", "strength")
 
 
 @click.command(
+    cls=Command,
     name="drill",
     help="Questions with realistic numbers, made from the calculators, with a mark sheet and, on "
     "a page of its own, the key: full working, the trap behind each wrong answer, the caution it "
@@ -38,8 +41,10 @@ TOPICS = ("siphon", "room", "cryogen", "acid", "syrup", "strength")
     show_default=True,
     help="How it is printed.",
 )
-@click.option("--check", metavar="FILE", help="Mark the filled-in answers file.")
-@click.option("--out", metavar="FILE", help="Write to this file instead of standard output.")
+@click.option("--check", metavar="FILE", type=FileName(), help="Mark the filled-in answers file.")
+@click.option(
+    "--out", metavar="FILE", type=FileName(), help="Write to this file instead of standard output."
+)
 @click.option("--force", is_flag=True, help="Write over a file that is there already.")
 def command(
     topic: str | None,
@@ -61,7 +66,7 @@ def command(
             raise BadInput(
                 "--check goes alone: topic, count, seed and level are in the answers file.", "check"
             )
-        put(_marked(check, shape), out, force)
+        put(_marked(check, shape), out, force, exact=shape != "text")
         return
     if topic is None:
         raise BadInput(
@@ -71,7 +76,7 @@ def command(
     from prepkit.drill.paper import make_paper
 
     paper = make_paper(topic, 10 if count is None else count, 1 if seed is None else seed, level)
-    put(printed(paper, shape, key), out, force)
+    put(printed(paper, shape, key), out, force, exact=shape != "text")
 
 
 def printed(paper: Paper, shape: str, key: bool) -> str:

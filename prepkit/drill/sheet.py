@@ -11,9 +11,9 @@ from prepkit.drill.paper import REMINDER, Paper
 from prepkit.drill.questions import Question
 from prepkit.drill.traps import TRAPS
 from prepkit.render.grid import grid
-from prepkit.render.text import VERDICT_WORDS, WIDTH, caution_text, step_text
+from prepkit.render.text import VERDICT_WORDS, caution_text, step_text
+from prepkit.width import columns
 
-RULE = "-" * WIDTH
 PAGE = "\f"
 HOW = (
     "Give a number with its unit, or the letter. To have it marked by prepkit, fill in the answers "
@@ -23,7 +23,7 @@ HOW = (
 
 def _fill(text: str, first: str = "", rest: str = "") -> str:
     return textwrap.fill(
-        text, WIDTH, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False
+        text, columns(), initial_indent=first, subsequent_indent=rest, break_on_hyphens=False
     )
 
 
@@ -43,7 +43,7 @@ def paper_text(paper: Paper, key: bool = False) -> str:
     ]
     for question in paper.questions:
         out += [*question_lines(question), ""]
-    out += [RULE, *mark_sheet(paper)]
+    out += ["-" * columns(), *mark_sheet(paper)]
     text = "\n".join(out).rstrip() + "\n"
     return f"{text}{PAGE}{key_text(paper)}" if key else text
 
@@ -54,8 +54,7 @@ def question_lines(question: Question) -> list[str]:
     out = [_fill(head + question.text, "", "   ")]
     for title, rows in (("The plate", question.plate), ("The job", question.job)):
         if rows:
-            table = grid(rows, right="ll").splitlines()
-            out += [f"   {title}", *(f"     {line.rstrip()}" for line in table)]
+            out += [f"   {title}", grid(rows, right="ll", indent="     ")]
     out += [f"     {choice.letter}  {choice.words}" for choice in question.choices]
     out.append(f"   Answer: ____________________ {question.unit}".rstrip())
     return out

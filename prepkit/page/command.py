@@ -8,6 +8,9 @@ from typing import TYPE_CHECKING
 
 import click
 
+from prepkit.console import Command, FolderName, house_option
+from prepkit.stdout import put_text
+
 if TYPE_CHECKING:
     from prepkit.page.settings import Settings
 
@@ -20,6 +23,7 @@ _MISSING = (
 
 
 @click.command(
+    cls=Command,
     name="page",
     help=f"{_SHORT}\n\nIt answers on this machine alone. With --host others on the network can "
     "reach it; then it asks each browser once for the words that are printed here, and what is "
@@ -28,9 +32,11 @@ _MISSING = (
     "  prepkit page --recipes recipes --write --host 192.0.2.10",
     short_help=_SHORT,
 )
-@click.option("--recipes", metavar="DIR", help="Folder of recipes to show; nothing else is read.")
 @click.option(
-    "--house", metavar="DIR", help="Folder of the house file: vessels, own ingredients, prices."
+    "--recipes",
+    metavar="DIR",
+    type=FolderName(),
+    help="Folder of recipes to show; nothing else is read.",
 )
 @click.option("--write", is_flag=True, help="Allow recipes to be saved; else they are only read.")
 @click.option(
@@ -66,8 +72,13 @@ def command(recipes: str | None, house: str | None, write: bool, host: str, port
         None if host.strip() in LOOPBACK else serving.pass_phrase(),
     )
     server = serving.listening(chosen)
-    click.echo(_told(chosen))
+    put_text(_told(chosen) + "\n")
     serving.serve(server)
+
+
+command.params.insert(
+    1, house_option("Folder of the house file: vessels, own ingredients, prices.")
+)
 
 
 def _folder(said: str | None, option: str) -> Path | None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import re
+import sys
 from pathlib import Path
 from typing import Any
 
@@ -12,6 +13,7 @@ from prepkit.errors import FileProblem
 from prepkit.plan.fields import Wrong
 
 MOST_BYTES = 1 << 19
+STDIN, STDIN_NAME = "-", "standard input"  # as it is asked for, as it is called
 _TWICE = re.compile(r"Cannot declare \('(\w+)', '([^']+)'\) twice \(at line (\d+)")
 
 
@@ -25,6 +27,25 @@ def read_text(path: str | Path, kind: str = "recipe") -> str:
         raise FileProblem(f"{shown} cannot be read: {error.strerror or error}.") from error
     except ValueError as error:  # a path with a null in it
         raise FileProblem(f"{shown!r} cannot be read: {error}.") from error
+    return _text(raw, shown, kind)
+
+
+def read_stdin(kind: str = "recipe") -> str:
+    """The text of standard input, judged as a file is."""
+    try:
+        stream = getattr(sys.stdin, "buffer", None)
+        if stream is not None:
+            raw = stream.read(MOST_BYTES + 1)
+        elif sys.stdin is not None:
+            raw = sys.stdin.read(MOST_BYTES + 1).encode()
+        else:
+            raise FileProblem(f"{STDIN_NAME} is closed; name a {kind} file, or send one.")
+    except (OSError, ValueError) as error:
+        raise FileProblem(f"{STDIN_NAME} cannot be read: {error}.") from error
+    return _text(raw, STDIN_NAME, kind)
+
+
+def _text(raw: bytes, shown: str, kind: str) -> str:
     if len(raw) > MOST_BYTES:
         raise Wrong(shown, "", f"a {kind} file has at most {MOST_BYTES} bytes, and this has more.")
     try:

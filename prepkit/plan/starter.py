@@ -15,6 +15,7 @@ from prepkit.errors import BadInput, FileProblem
 from prepkit.pantry import Pantry
 from prepkit.plan.fields import Reader, whole_serves
 from prepkit.plan.files import write_new
+from prepkit.stdout import put_text
 from prepkit.units import parse_quantity
 
 GASES = ("none", "n2", "n2o", "co2")
@@ -68,7 +69,7 @@ def _free(path: str) -> None:
 
 def ask() -> Asked:
     """Each question until its answer can be used."""
-    click.echo("A few questions for a first recipe; Enter takes what stands in brackets.")
+    put_text("A few questions for a first recipe; Enter takes what stands in brackets.\n")
     title = _prompt("What is it called", _title, "Tonight's drink")
     serves = _prompt("How many serves is it written for", _serves, "8")
     base = _prompt("Spirit or other base, with its strength (- for none)", _base, "spirit 40 %")
@@ -87,9 +88,9 @@ def ask() -> Asked:
 
 def _plate() -> dict[str, str]:
     """What is known of the vessel; nothing is guessed."""
-    click.echo(
+    put_text(
         "The vessel's facts, from its plate and its manual. Enter leaves one out: the plan then "
-        "says what is missing, and stop until it is known."
+        "says what is missing, and stop until it is known.\n"
     )
     questions = {
         "vessel_volume": "Whole inside volume of the vessel",

@@ -6,8 +6,9 @@ import textwrap
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from prepkit.render.text import WIDTH, number
+from prepkit.render.text import number
 from prepkit.units import shown_in
+from prepkit.width import columns
 
 Said = Mapping[str, Any]
 UNITS = {"metric": ("g", "ml"), "us": ("oz", "US fl oz")}
@@ -39,7 +40,7 @@ def digits_of(value: float, unit: str, system: str) -> int:
 
 def fill(text: str, first: str = "  ", rest: str = "    ") -> str:
     return textwrap.fill(
-        text, WIDTH, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False
+        text, columns(), initial_indent=first, subsequent_indent=rest, break_on_hyphens=False
     )
 
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import textwrap
-
 from prepkit.render.amounts import UNITS, Said, fill, title_lines
 from prepkit.render.batch import Batch, batches
 from prepkit.render.grid import grid
@@ -37,13 +35,13 @@ def _item(one: Batch, system: str) -> list[str]:
         return [*out, *(fill(f"NOT TO BE MADE: {stop['text']}") for stop in item["stops"]), ""]
     if item["held_by"]:
         return [*out, fill(held_words(item)), ""]
-    out += [textwrap.indent(_weigh(one, system), "  ")]
+    out += [_weigh(one, system)]
     if one.fills:
         out.append(fill(vessel_words({"item": "fill", **item["filling"]}, system)))
         boxes = "  ".join(f"{BOX} {n}" for n in range(1, one.fills + 1))
         out.append(fill(f"charged and shaken: {boxes}", "  ", "      "))
     out += [fill(f"{BOX} {task.when}  {task.words}", "  ", "      ") for task in one.tasks]
-    out += ["", textwrap.indent(_expected(one), "  ")]
+    out += ["", _expected(one)]
     if item["cautions"]:
         out.append(fill(f"cautions on the wall: {', '.join(map(str, item['cautions']))}"))
     return [*out, ""]
@@ -55,10 +53,10 @@ def _weigh(one: Batch, system: str) -> str:
     headers = ["", "weigh", g, "±", f"weighed, {g}", "how"]
     if not any(row[5] for row in rows):
         rows, headers = [row[:5] for row in rows], headers[:5]
-    return grid(rows, headers, "llrrll"[: len(headers)])
+    return grid(rows, headers, "llrrll"[: len(headers)], "  ")
 
 
 def _expected(one: Batch) -> str:
     """What is expected, how far it may be off, and room for what was measured."""
     rows = [[row.label, row.value, row.off, row.unit, ROOM] for row in one.expected]
-    return grid(rows, ["check", "expected", "may be off by", "", "measured"], "lrrll")
+    return grid(rows, ["check", "expected", "may be off by", "", "measured"], "lrrll", "  ")

@@ -7,14 +7,23 @@ against that library.
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Sequence
+from itertools import zip_longest
+
+from prepkit.width import columns
 
 _BETWEEN = "  "
 _HEADER_ROOM = 2  # a column is at least so much wider than its header
 
 
-def grid(rows: Sequence[Sequence[str]], headers: Sequence[str] = (), right: str = "") -> str:
+def grid(
+    rows: Sequence[Sequence[str]], headers: Sequence[str] = (), right: str = "", indent: str = ""
+) -> str:
     """Rows as aligned columns; `right` holds the letters l or r for each column (l where short).
+
+    `indent` stands before every line. What is then wider than the terminal is stacked: each row as
+    lines of its own, the header before each cell.
 
     Cells are words of one line; blanks at their ends are taken off, those of headers are kept.
 
@@ -45,4 +54,36 @@ def grid(rows: Sequence[Sequence[str]], headers: Sequence[str] = (), right: str 
         ).rstrip()
 
     head = [line(names), _BETWEEN.join("-" * width for width in widths)] if names else []
-    return "\n".join([*head, *map(line, cells)])
+    drawn = [indent + one for one in (*head, *map(line, cells))]
+    if all(len(one) <= columns() for one in drawn):
+        return "\n".join(drawn)
+    return "\n".join(_stacked(cells, names, indent))
+
+
+def _stacked(cells: Sequence[Sequence[str]], names: Sequence[str], indent: str) -> list[str]:
+    """Each row as lines of its own: its first cell, then the others below it."""
+    out: list[str] = []
+    for row in cells:
+        for place, words in enumerate(_pieces(row, names)):
+            before = indent if place == 0 else f"{indent}  "
+            out += textwrap.wrap(
+                words, columns(), initial_indent=before, subsequent_indent=f"{indent}    ",
+                break_on_hyphens=False,
+            )  # fmt: skip
+    return out
+
+
+def _pieces(row: Sequence[str], names: Sequence[str]) -> list[str]:
+    """The cells of a row, each with its header; one without a header belongs to its neighbour."""
+    if not names:  # a label, then its value and unit
+        return [*row[:1], *filter(None, [" ".join(filter(None, row[1:]))])]
+    told: list[str] = []
+    box = ""
+    for name, cell in zip_longest(map(str.strip, names), row, fillvalue=""):
+        if name and cell:
+            told.append(f"{name}: {cell}" if told else f"{box}{cell}")
+        elif cell and told:  # the unit of what stands before it
+            told[-1] += f" {cell}"
+        elif cell:  # a box to tick
+            box = f"{cell} "
+    return told

@@ -10,8 +10,9 @@ from prepkit.render.amounts import UNITS, amount
 from prepkit.render.plan_text import NO_ALLERGENS, shown_value
 from prepkit.render.text import number
 from prepkit.units import shown_in
+from prepkit.width import columns
 
-WIDTH = 64
+_MOST = 64
 _HEAD = 11
 COLD_C = 5.0  # [FOOD-CODE-TIME]
 Pieces = Sequence[tuple[str, bool]]  # words, and whether they are to be emphasised
@@ -105,9 +106,9 @@ def tail(label: Label, system: str) -> list[tuple[str, str]]:
 
 def label_text(label: Label | NoLabel, traced: str, system: str = "metric") -> str:
     """One label."""
-    rule = "-" * WIDTH
+    rule = "-" * _wide()
     if isinstance(label, NoLabel):
-        told = [textwrap.fill(one, WIDTH) for one in label.reasons]
+        told = [textwrap.fill(one, _wide()) for one in label.reasons]
         return "\n".join([rule, f"NO LABEL: {label.name} must not be made.", *told, rule])
     listed = ", ".join("".join(words for words, _ in one) for one in contents(label))
     out = [rule, label.name.upper(), rule]
@@ -115,16 +116,20 @@ def label_text(label: Label | NoLabel, traced: str, system: str = "metric") -> s
     out += _lines([("contents", listed), *allergens(label)])
     out += _lines(tail(label, system))
     out += [
-        textwrap.fill(f"! {kind.upper()}: {words}", WIDTH, subsequent_indent="  ")
+        textwrap.fill(f"! {kind.upper()}: {words}", _wide(), subsequent_indent="  ")
         for kind, words in label.hazards
     ]
     return "\n".join([*out, f"({traced})", rule])
 
 
+def _wide() -> int:
+    return min(_MOST, columns())
+
+
 def _lines(pairs: Iterable[tuple[str, str]]) -> list[str]:
     return [
         textwrap.fill(
-            words, WIDTH, initial_indent=f"{name:<{_HEAD}}", subsequent_indent=" " * _HEAD,
+            words, _wide(), initial_indent=f"{name:<{_HEAD}}", subsequent_indent=" " * _HEAD,
             break_on_hyphens=False,
         )
         for name, words in pairs

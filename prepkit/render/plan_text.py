@@ -190,7 +190,7 @@ def _item(place: int, item: Said, system: str, working: bool, said: Said) -> lis
         when = ", as it was measured" if item["as_measured"] else ""
         if item["family"] == "gas":
             when = ", before it is charged" if item["filling"] else ", before it is foamed"
-        out += [f"  check{when}", textwrap.indent(grid(rows, right="lrl"), "    ")]
+        out += [f"  check{when}", grid(rows, right="lrl", indent="    ")]
     out += [
         fill(f"{'pH' if name == 'ph' else name} is not shown: {_end(why)}")
         for name, why in item["not_shown"].items()
@@ -202,7 +202,7 @@ def _item(place: int, item: Said, system: str, working: bool, said: Said) -> lis
         columns = tuple(Column(**one) for one in table["columns"])
         rows_of = tuple(tuple(row) for row in table["rows"])
         shown = Table(table["name"], table["title"], columns, rows_of)
-        out += ["", textwrap.indent(table_text(shown, system), "  ")]
+        out += ["", table_text(shown, system, "  ")]
     if item["cautions"]:
         out.append(fill(f"cautions on the wall: {listed(map(str, item['cautions']))}"))
     if working and item["working"]:
@@ -221,7 +221,7 @@ def _others(item: Said, system: str, working: bool) -> list[str]:
     shown = other_values(item, working)
     if item["filling"]:
         rows = [[v["label"], *shown_value(v, system)] for v in shown]
-        return ["  in each vessel", textwrap.indent(grid(rows, right="lrl"), "    ")]
+        return ["  in each vessel", grid(rows, right="lrl", indent="    ")]
     words = "; ".join(f"{v['label']} {' '.join(shown_value(v, system)).strip()}" for v in shown)
     return [fill(f"also: {words}")] if words else []
 
@@ -283,8 +283,7 @@ def _weigh(item: Said, system: str) -> list[str]:
     headers, letters = ["weigh", g, f"{ml} at 20 C", "how"], "lrrl"
     if not any(row[3] for row in rows):
         rows, headers, letters = [row[:3] for row in rows], headers[:3], letters[:3]
-    table = grid(rows, headers, letters)
-    out = [textwrap.indent(table, "  ")]
+    out = [grid(rows, headers, letters, "  ")]
     filling = item["filling"]
     if filling:
         out.append(fill(vessel_words({"item": "fill", **filling}, system)))
@@ -337,7 +336,7 @@ def _serve(serve: Said, system: str) -> list[str]:
         for part in serve["parts"]
     ]
     rows.append(["in all", amount(serve["g"], "g", system), amount(serve["ml"], "ml", system)])
-    out.append(textwrap.indent(grid(rows, ["portion", g, f"{ml}, no gas"], "lrr"), "  "))
+    out.append(grid(rows, ["portion", g, f"{ml}, no gas"], "lrr", "  "))
     if serve["garnish"]:
         garnish = listed(
             f"{one['words']} ({amount(one['g'], 'g', system)} {g})" for one in serve["garnish"]

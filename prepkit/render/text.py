@@ -9,8 +9,8 @@ from prepkit import sources
 from prepkit.model import Answer, Caution, Step, Table, Value
 from prepkit.render.grid import grid
 from prepkit.units import shown_in
+from prepkit.width import columns
 
-WIDTH = 96
 VERDICT_WORDS = {
     "clear": "CLEAR  nothing stands against it in what was given",
     "care": "CARE   go on only with the points below",
@@ -77,20 +77,20 @@ def table_cells(table: Table, system: str) -> tuple[list[str], str, list[list[st
     return headers, letters, rows
 
 
-def table_text(table: Table, system: str) -> str:
+def table_text(table: Table, system: str, indent: str = "") -> str:
     """One table of an answer."""
     headers, letters, rows = table_cells(table, system)
-    return f"{table.title}\n{grid(rows, headers, letters)}"
+    return f"{indent}{table.title}\n{grid(rows, headers, letters, indent)}"
 
 
 def caution_text(caution: Caution, also: str = "") -> str:
     """A caution: severity and kind, what can happen, what to do."""
     head = f"[{caution.severity}, {caution.kind}] "
     body = textwrap.fill(
-        f"{head}{caution.text}{also}", WIDTH, initial_indent="  ", subsequent_indent="    "
+        f"{head}{caution.text}{also}", columns(), initial_indent="  ", subsequent_indent="    "
     )
     action = textwrap.fill(
-        f"-> {caution.action}", WIDTH, initial_indent="    ", subsequent_indent="       "
+        f"-> {caution.action}", columns(), initial_indent="    ", subsequent_indent="       "
     )
     return f"{body}\n{action}\n    ({caution.id}; {source_words(caution.source)})"
 
@@ -107,19 +107,24 @@ def step_text(step: Step, obtained: str) -> str:
     source = f"  [{step.source}, {obtained}]" if step.source else ""
     return textwrap.fill(
         f"{step.label}: {step.formula}{outcome}{source}",
-        WIDTH, initial_indent="  ", subsequent_indent="    ", break_on_hyphens=False,
+        columns(), initial_indent="  ", subsequent_indent="    ", break_on_hyphens=False,
     )  # fmt: skip
+
+
+def verdict_line(verdict: str) -> str:
+    """The verdict alone, on one line."""
+    return f"Verdict: {VERDICT_WORDS[verdict]}"
 
 
 def verdict_text(verdict: str, cautions: Sequence[Caution]) -> str:
     """The verdict line, and for a stop each reason with what would change it."""
-    lines = [f"Verdict: {VERDICT_WORDS[verdict]}"]
+    lines = [verdict_line(verdict)]
     if verdict == "stop":
         for caution in cautions:
             if caution.severity == "stop":
                 reason = f"because {caution.text} To change it: {caution.action}"
                 lines.append(
-                    textwrap.fill(reason, WIDTH, initial_indent="  ", subsequent_indent="    ")
+                    textwrap.fill(reason, columns(), initial_indent="  ", subsequent_indent="    ")
                 )
     return "\n".join(lines)
 
@@ -134,7 +139,7 @@ def answer_text(answer: Answer, working: bool = False, system: str = "metric") -
     if rows:
         out += [grid(rows, right="lrl"), ""]
     if any(value.non_linear for value in answer.values.values()):
-        out += [textwrap.fill(f"{UNEVEN_WORDS}.", WIDTH), ""]
+        out += [textwrap.fill(f"{UNEVEN_WORDS}.", columns()), ""]
     for table in answer.tables:
         out += [table_text(table, system), ""]
     triggered = [c for c in answer.cautions if not c.standing]
@@ -152,7 +157,8 @@ def answer_text(answer: Answer, working: bool = False, system: str = "metric") -
             out.append(
                 textwrap.fill(
                     f"{source.key} [{source.obtained}]: {source.title}{note}",
-                    WIDTH, initial_indent="  ", subsequent_indent="    ", break_on_hyphens=False,
+                    columns(), initial_indent="  ", subsequent_indent="    ",
+                    break_on_hyphens=False,
                 )
             )  # fmt: skip
         out.append("")

@@ -9,7 +9,7 @@ from typing import Any
 
 from prepkit import cautions
 from prepkit.caution_rows import Row
-from prepkit.render.text import WIDTH
+from prepkit.width import columns
 
 BLANK = "…"
 LEGEND = f"{BLANK} stands for the figure or the name of the case; a calculator fills it in."
@@ -73,7 +73,7 @@ def row_text(row: Row) -> str:
 
 def _fill(text: str, first: str, rest: str) -> str:
     return textwrap.fill(
-        text, WIDTH, initial_indent=first, subsequent_indent=rest,
+        text, columns(), initial_indent=first, subsequent_indent=rest,
         break_on_hyphens=False, break_long_words=False,
     )  # fmt: skip
 

@@ -8,6 +8,7 @@ from typing import Any
 import click
 
 from prepkit.cli import EXIT_STOP
+from prepkit.console import Command, FileName, units_option
 from prepkit.workflows.making_out import (
     OUT,
     RECIPE,
@@ -15,7 +16,6 @@ from prepkit.workflows.making_out import (
     day,
     of_calculator,
     paper_option,
-    units_option,
     words,
 )
 
@@ -24,7 +24,7 @@ _MORE: tuple[click.Parameter, ...] = (
     paper_option(),
     click.Option(["--title"], metavar="WORDS", help="Headline of the card [the calculator]."),
     click.Option(["--date"], metavar="DATE", help="Date on the card, such as 2026-11-25 [today]."),
-    units_option(),
+    units_option("Units of the printed values [the house's, else metric]."),
     click.Option(["--working"], is_flag=True, help="Print the working and the sources as well."),
     *OUT,
 )
@@ -49,7 +49,7 @@ def _of_answer(name: str, said: dict[str, Any]) -> None:
 
     look = _look(said)
     answer = run(name, of_calculator(name, said))
-    put(answer_card(answer, look), said["out"], said["force"])
+    put(answer_card(answer, look), said["out"], said["force"], exact=True)
     if answer.verdict == "stop":
         raise SystemExit(EXIT_STOP)
 
@@ -85,16 +85,16 @@ def _of_plan(
     found = worked(asked, file)
     at = None if service is None else Moment.read(service, "--service")
     card = plan_card(found.plan, replace(look, system=found.units), at, item, found.said)
-    put(card, said["out"], said["force"])
+    put(card, said["out"], said["force"], exact=True)
     if found.verdict == "stop":
         raise SystemExit(EXIT_STOP)
 
 
-_PLAN = click.Command(
+_PLAN = Command(
     "plan",
     callback=_of_plan,
     params=[
-        click.Argument(["file"]),
+        click.Argument(["file"], type=FileName()),
         click.Option(["--serves"], metavar="N", help="How many of each serve [the recipe's own]."),
         click.Option(
             ["--service"],
@@ -111,6 +111,7 @@ _PLAN = click.Command(
         click.Option(
             ["--measured"],
             metavar="FILE",
+            type=FileName(),
             help="Readings of what was made: what drifted, what to add, and the rest planned "
             "again.",
         ),

@@ -4,8 +4,12 @@ from __future__ import annotations
 
 import click
 
+from prepkit.console import Command
+from prepkit.stdout import put_exact, put_text
+
 
 @click.command(
+    cls=Command,
     name="cautions",
     help="The cautions as sheets for the wall, one for each kind, most serious first.\n\n\b\n"
     "Example:\n  prepkit cautions --kind pressure --calculator siphon",
@@ -30,8 +34,8 @@ def command(kind: str | None, calculator: str | None, as_json: bool) -> None:
         import json
 
         said = {"cautions": [wall.row_dict(row) for row in rows]}
-        click.echo(json.dumps(said, indent=2, ensure_ascii=False))
+        put_exact(json.dumps(said, indent=2, ensure_ascii=False) + "\n")
     elif rows:
-        click.echo(wall.wall_text(rows), nl=False)
+        put_text(wall.wall_text(rows))
     else:
-        click.echo(f"No caution of the kind {kind} belongs to {calculator}.")
+        put_text(f"No caution of the kind {kind} belongs to {calculator}.\n")

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from prepkit.cli import EXIT_STOP
+from prepkit.console import JURISDICTION, Command, FileName, OneOf, units_option
 from prepkit.workflows.making_out import (
     OUT,
     RECIPE,
@@ -15,7 +16,6 @@ from prepkit.workflows.making_out import (
     day,
     of_calculator,
     paper_option,
-    units_option,
     words,
 )
 
@@ -35,6 +35,9 @@ _MORE: tuple[click.Parameter, ...] = (
     click.Option(
         ["--jurisdiction"],
         metavar="WORD",
+        type=OneOf(["eu", "us"]),
+        envvar=JURISDICTION,
+        show_envvar=True,
         help="Whose list of allergens, eu or us [the recipe's house, else eu].",
     ),
     click.Option(
@@ -52,8 +55,9 @@ _MORE: tuple[click.Parameter, ...] = (
         show_default=True,
         help="For the terminal, or to print.",
     ),
+    click.Option(["--json", "as_json"], is_flag=True, help="Print the labels as JSON."),
     paper_option(),
-    units_option(),
+    units_option("Units of the printed values [the house's, else metric]."),
     *OUT,
 )
 
@@ -61,7 +65,8 @@ _MORE: tuple[click.Parameter, ...] = (
 def _put(labels: Sequence[Label | NoLabel], said: dict[str, Any], title: str) -> None:
     from prepkit.workflows.out import put
 
-    put(made_out(labels, said, title), said["out"], said["force"])
+    exact = said["as_json"] or said["form"] == "html"
+    put(made_out(labels, said, title), said["out"], said["force"], exact)
     if any(one.verdict == "stop" for one in labels):
         raise SystemExit(EXIT_STOP)
 
@@ -74,6 +79,11 @@ def made_out(labels: Sequence[Label | NoLabel], said: Mapping[str, Any], title: 
     from prepkit.render.label_html import MOST_PER_SHEET, label_sheet
     from prepkit.render.label_text import label_text
 
+    if said.get("as_json"):
+        from prepkit.render.label_json import labels_json
+
+        _alone(said)
+        return labels_json(labels)
     per_sheet = _count(said["per_sheet"], "--per-sheet", MOST_PER_SHEET)
     copies = 1
     if said["copies"] is not None:
@@ -93,6 +103,19 @@ def made_out(labels: Sequence[Label | NoLabel], said: Mapping[str, Any], title: 
     traced = [f"prepkit {__version__}, {fingerprint(one.inputs)}" for one in labels]
     shown = [label_text(one, by, system) for one, by in zip(labels, traced, strict=True)]
     return "\n\n".join(shown) + "\n"
+
+
+def _alone(said: Mapping[str, Any]) -> None:
+    """Refuse what is about paper where the labels are printed as JSON."""
+    from prepkit.errors import BadInput
+
+    for option, given in (
+        ("--format", said["form"] == "html"),
+        ("--per-sheet", said["per_sheet"].strip() != "1"),
+        ("--copies", said["copies"] is not None),
+    ):
+        if given:
+            raise BadInput(f"--json does not go with {option}; give one of them.")
 
 
 def _count(said: str, option: str, most: int) -> int:
@@ -152,11 +175,11 @@ def _of_calculator(name: str, said: dict[str, Any]) -> None:
     _put([label], said, f"Label: {title}")
 
 
-_RECIPE = click.Command(
+_RECIPE = Command(
     "recipe",
     callback=_of_recipe,
     params=[
-        click.Argument(["file"]),
+        click.Argument(["file"], type=FileName()),
         click.Option(
             ["--item"],
             metavar="ID",
@@ -167,6 +190,7 @@ _RECIPE = click.Command(
         click.Option(
             ["--measured"],
             metavar="FILE",
+            type=FileName(),
             help="Readings of what was made: the label then says what was measured.",
         ),
         *RECIPE,

@@ -9,14 +9,20 @@ from typing import Any
 import click
 
 from prepkit.cli import COMMON, calculator_command, once
+from prepkit.console import Command, FileName, Group, house_option
 from prepkit.index import CALCULATORS, FAMILIES
 
 OUT = (
-    click.Option(["--out"], metavar="FILE", help="Write to this file instead of standard output."),
+    click.Option(
+        ["--out"],
+        metavar="FILE",
+        type=FileName(),
+        help="Write to this file instead of standard output.",
+    ),
     click.Option(["--force"], is_flag=True, help="Write over a file that is there already."),
 )
 RECIPE = (
-    click.Option(["--house"], metavar="DIR", help="Folder of the house file [the recipe's]."),
+    house_option("Folder of the house file [the recipe's]."),
     click.Option(["--variant"], metavar="NAME", help="A variant that the recipe has."),
 )
 
@@ -29,15 +35,6 @@ def paper_option() -> click.Option:
         default="a4",
         show_default=True,
         help="Paper of the printed page; roll is 80 mm wide.",
-    )
-
-
-def units_option() -> click.Option:
-    """Metric or US units."""
-    return click.Option(
-        ["--units"],
-        type=click.Choice(["metric", "us"]),
-        help="Units of the printed values [the house's, else metric].",
     )
 
 
@@ -62,7 +59,7 @@ def words(said: str | None, option: str) -> str:
     return tidy
 
 
-class PerCalculator(click.Group):
+class PerCalculator(Group):
     """A command with one subcommand for each calculator, its options and some more.
 
     `special` holds subcommands of its own; `otherwise` names the one that a first word which is
@@ -96,7 +93,7 @@ class PerCalculator(click.Group):
         taken = {one.name for one in own}
         more = [one for one in self.more if one.name not in taken]
         return once(
-            click.Command(
+            Command(
                 cmd_name,
                 callback=lambda **said: self.make(cmd_name, said),
                 params=[*own, *more],

@@ -8,20 +8,22 @@ import stat
 from contextlib import suppress
 from pathlib import Path
 
-import click
-
-from prepkit.errors import FileProblem
+from prepkit.errors import FileProblem, one_line
+from prepkit.stdout import put_error, put_exact, put_text
 
 TO_STDOUT = "-"
 
 
-def put(text: str, out: str | None, force: bool) -> None:
-    """Print the text, or write it to a file; FileProblem where that cannot be done."""
+def put(text: str, out: str | None, force: bool, exact: bool = False) -> None:
+    """Print the text, or write it to a file; FileProblem where that cannot be done.
+
+    `exact`: it is a document for a program (JSON, CSV, HTML), UTF-8 wherever it goes.
+    """
     if out is None or out == TO_STDOUT:
-        click.echo(text, nl=False)
+        (put_exact if exact else put_text)(text)
         return
     write_whole(Path(out), text, force)
-    click.echo(f"prepkit: {out} written.", err=True)
+    put_error(f"prepkit: {one_line(out)} written.\n")
 
 
 def write_whole(path: Path, text: str, force: bool) -> None:

@@ -8,6 +8,10 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from prepkit.console import Command
+from prepkit.stdout import put_exact, put_text
+from prepkit.width import columns
+
 if TYPE_CHECKING:
     from prepkit.pantry import Pantry
 
@@ -22,6 +26,7 @@ _MOST_LISTED = 40
 
 
 @click.command(
+    cls=Command,
     name="pantry",
     help="One ingredient: what 100 g of it holds, allergens, strength, source. Without words, or "
     "with a part of a name, the names.\n\n\b\nExamples:\n  prepkit pantry lemon juice\n"
@@ -37,13 +42,13 @@ def command(words: tuple[str, ...], as_json: bool) -> None:
     if as_json:
         import json
 
-        click.echo(json.dumps(said, indent=2, ensure_ascii=False, allow_nan=False))
+        put_exact(json.dumps(said, indent=2, ensure_ascii=False, allow_nan=False) + "\n")
     elif "refused" in said:
-        click.echo(_refused_text(said))
+        put_text(_refused_text(said) + "\n")
     elif "ingredient" in said:
-        click.echo(ingredient_text(said), nl=False)
+        put_text(ingredient_text(said))
     else:
-        click.echo(names_text(said, asked), nl=False)
+        put_text(names_text(said, asked))
 
 
 def looked_up(asked: str, pantry: Pantry | None = None) -> dict[str, Any]:
@@ -242,5 +247,5 @@ def _refused_text(said: Mapping[str, Any]) -> str:
 
 
 def _fill(text: str, first: str = "  ", rest: str = "    ") -> str:
-    return textwrap.fill(text, 96, initial_indent=first, subsequent_indent=rest,
+    return textwrap.fill(text, columns(), initial_indent=first, subsequent_indent=rest,
                          break_on_hyphens=False)  # fmt: skip

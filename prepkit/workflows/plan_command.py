@@ -7,9 +7,14 @@ from typing import Any
 import click
 
 from prepkit.cli import common_options
+from prepkit.console import Command, FileName, OneOf, house_option
+
+DEMOS = ("cold-semaphore", "free-otter", "warm-brasswick")
+DEMO = DEMOS[0]
 
 
 @click.command(
+    cls=Command,
     name="plan",
     help="From a recipe file: what to weigh, what each preparation yields and is, vessels and "
     "chargers, shopping list and cautions, for any number of serves.\n\n\b\nExamples:\n"
@@ -17,22 +22,18 @@ from prepkit.cli import common_options
     "  prepkit plan recipes/FILE.toml --serves 40 --service 18:00\n"
     "  prepkit plan recipes/FILE.toml --from '3.2 kg grapefruit juice'\n"
     "  prepkit plan recipes/FILE.toml --check\n"
+    "  prepkit plan - < recipes/FILE.toml\n"
+    "  prepkit plan --demo --serves 40\n"
     "  prepkit plan --new my-recipe.toml\n"
     "  prepkit plan --schema > recipe.schema.json\n"
     "  prepkit plan --schema house > house.schema.json",
     short_help="From a recipe file: weigh-outs, yields, vessels, chargers, cautions.",
 )
-@click.argument("file", required=False)
+@click.argument("file", required=False, type=FileName())
 @click.option(
     "--serves",
     metavar="N",
     help="How many of each serve to plan for [the recipe's own number, unless given].",
-)
-@click.option(
-    "--house",
-    metavar="DIR",
-    help="Folder of the house file: bench, room, vessels, prices, own ingredients [the folder of "
-    "the recipe].",
 )
 @click.option("--variant", metavar="NAME", help="A variant that the recipe has.")
 @click.option(
@@ -49,6 +50,7 @@ from prepkit.cli import common_options
 @click.option(
     "--measured",
     metavar="FILE",
+    type=FileName(),
     help="Readings of what was made: what drifted, what to add, and the rest planned again.",
 )
 @click.option(
@@ -73,18 +75,58 @@ from prepkit.cli import common_options
     "stop.",
 )
 @click.option(
-    "--new", metavar="FILE", help="Ask a few questions and write a first recipe file, and stop."
+    "--new",
+    metavar="FILE",
+    type=FileName(),
+    help="Ask a few questions and write a first recipe file, and stop.",
 )
+@click.option(
+    "--demo",
+    metavar="[NAME]",
+    is_flag=False,
+    flag_value=DEMO,
+    type=OneOf(DEMOS),
+    help=f"Plan a demo recipe that comes with prepkit: {', '.join(DEMOS)} [the first].",
+)
+@click.option(
+    "--out", metavar="FILE", type=FileName(), help="Write to this file instead of standard output."
+)
+@click.option("--force", is_flag=True, help="Write over a file that is there already.")
 @click.pass_context
-def command(ctx: click.Context, /, **said: Any) -> None:
+def command(
+    ctx: click.Context, /, out: str | None, force: bool, demo: str | None, **said: Any
+) -> None:
     """Read, plan, print; exit status 3 where a verdict is stop."""
     from prepkit.workflows.plan_work import Asked, answer
 
     chosen = ctx.get_parameter_source("units") is not click.core.ParameterSource.DEFAULT
+    from prepkit.workflows.out import put
+
+    if demo is not None:
+        said["file"] = _demo(demo, said)
     text, status = answer(Asked(**said, units_chosen=chosen))
-    click.echo(text, nl=False)
+    put(text, out, force, exact=said["as_json"] or said["csv"] or said["schema"] is not None)
     if status:
         raise SystemExit(status)
 
 
+def _demo(name: str, said: dict[str, Any]) -> str:
+    """The file of a demo recipe."""
+    from prepkit import shipped
+    from prepkit.errors import BadInput
+    from prepkit.workflows.choosing import known
+
+    taken = "a recipe file" if said["file"] else "--new" if said["new"] else None
+    if taken:
+        raise BadInput(f"--demo does not go with {taken}; give one of them.", "demo")
+    return str(shipped.recipe(known(name, DEMOS, "--demo", "demo recipe")))
+
+
+command.params.insert(
+    2,
+    house_option(
+        "Folder of the house file: bench, room, vessels, prices, own ingredients [the folder of "
+        "the recipe]."
+    ),
+)
 common_options(command)

@@ -8,9 +8,10 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from prepkit.clock import Moment
 from prepkit.errors import BadInput
 from prepkit.plan.fields import whole_serves
+from prepkit.plan.files import STDIN, STDIN_NAME, read_stdin
 from prepkit.plan.plan import Plan, plan_of
 from prepkit.plan.prepare import Prepared, prepare
-from prepkit.plan.recipe import load_recipe
+from prepkit.plan.recipe import load_recipe, read_recipe
 from prepkit.plan.timetable import refuse_late, timetable
 
 if TYPE_CHECKING:
@@ -41,6 +42,7 @@ class Asked(NamedTuple):
     working: bool = False
     units: str = "metric"
     units_chosen: bool = True  # by the command line, not by default
+    quiet: bool = False
 
 
 def answer(asked: Asked) -> tuple[str, int]:
@@ -69,9 +71,12 @@ def _json(thing: Any) -> str:
 
 
 def _check(asked: Asked, file: str) -> tuple[str, int]:
-    from prepkit.plan.check import check
+    from prepkit.plan.check import check, check_text
 
-    found = check(file, house=asked.house)
+    if file == STDIN:
+        found = check_text(read_stdin(), STDIN_NAME, house=asked.house)
+    else:
+        found = check(file, house=asked.house)
     text = _json(found.to_dict()) if asked.as_json else found.words()
     return text, BAD if found.problems else CLEAR
 
@@ -119,9 +124,14 @@ def worked(asked: Asked, file: str) -> Worked:
         more = {"from": [one.to_dict() for one in allowed]}
     plan = plan_of(prepared, wanted or prepared.recipe.serves)
     if asked.measured is not None:
-        from prepkit.plan.readings import load_readings
+        from prepkit.plan.readings import load_readings, read_readings
 
-        read = load_readings(asked.measured, prepared.recipe.items)
+        items = prepared.recipe.items
+        if asked.measured != STDIN:
+            read = load_readings(asked.measured, items)
+        else:
+            read = read_readings(read_stdin("readings"), items, STDIN_NAME)
+            asked = asked._replace(measured=STDIN_NAME)
         return _from_readings(asked, plan, more, units, read)
     said = plan.to_dict(_service(asked, plan)) | more | {"verdict": plan.verdict}
     return Worked(plan, plan, said, None, plan.verdict, units)
@@ -146,7 +156,11 @@ def _from_readings(
 
 def _prepared(asked: Asked, file: str) -> tuple[Prepared, str]:
     """The recipe as it stands, and the units that it is shown in."""
-    recipe = load_recipe(file, house=asked.house, variant=asked.variant)
+    if file == STDIN:
+        text = read_stdin()
+        recipe = read_recipe(text, STDIN_NAME, house=asked.house, variant=asked.variant)
+    else:
+        recipe = load_recipe(file, house=asked.house, variant=asked.variant)
     return prepare(recipe), asked.units if asked.units_chosen else recipe.house.units or asked.units
 
 
@@ -169,7 +183,7 @@ def printed(asked: Asked, found: Worked) -> str:
 
 def _account(asked: Asked, account: Any, units: str) -> str:
     """The account of the readings, before a printed sheet."""
-    if asked.as_json or asked.csv:
+    if asked.as_json or asked.csv or asked.quiet:
         return ""
     from prepkit.render.measured_text import measured_text
 
@@ -177,6 +191,10 @@ def _account(asked: Asked, account: Any, units: str) -> str:
 
 
 def _shown(asked: Asked, said: dict[str, Any], units: str) -> str:
+    if asked.quiet:
+        from prepkit.render.text import verdict_line
+
+        return f"{verdict_line(said['verdict'])}\n"
     if asked.as_json:
         return _json(said)
     if asked.csv:
@@ -194,6 +212,8 @@ def _shown(asked: Asked, said: dict[str, Any], units: str) -> str:
 
 def _one_way(asked: Asked) -> None:
     """Refuse what does not go together."""
+    if asked.file == asked.measured == STDIN:
+        raise BadInput("the recipe and --measured are both -; name a file for one of them.")
     for first, second in (
         (("--serves", asked.serves), ("--from", asked.have)),
         (("--compare", asked.compare), ("--serves", asked.serves)),
@@ -203,6 +223,10 @@ def _one_way(asked: Asked) -> None:
         (("--compare", asked.compare), ("--measured", asked.measured)),
         (("--csv", asked.csv), ("--measured", asked.measured)),
         (("--compare", asked.compare), ("--batch", asked.batch)),
+        (("--quiet", asked.quiet), ("--compare", asked.compare)),
+        (("--quiet", asked.quiet), ("--json", asked.as_json)),
+        (("--quiet", asked.quiet), ("--csv", asked.csv)),
+        (("--quiet", asked.quiet), ("--batch", asked.batch)),
         (("--json", asked.as_json), ("--csv", asked.csv)),
         (("--json", asked.as_json), ("--batch", asked.batch)),
         (("--csv", asked.csv), ("--batch", asked.batch)),

@@ -8,6 +8,10 @@ from typing import Any
 
 import click
 
+from prepkit.console import Command
+from prepkit.stdout import put_exact, put_text
+from prepkit.width import columns
+
 _HOW = {
     "read": "read in a public copy, or given by an installed general library",
     "memory": "from memory, no copy could be read: check it before you rely on it",
@@ -29,6 +33,7 @@ _MOST = 8
 
 
 @click.command(
+    cls=Command,
     name="sources",
     help="Every source, how it was obtained, and what rests on it: steps of the working, "
     "relations, data, cautions, published values in the tests. Or one source, or those of one "
@@ -69,11 +74,11 @@ def command(key: str | None, calculator: str | None, obtained: str | None, as_js
     if as_json:
         import json
 
-        click.echo(json.dumps({"sources": rows}, indent=2, ensure_ascii=False))
+        put_exact(json.dumps({"sources": rows}, indent=2, ensure_ascii=False) + "\n")
     elif rows:
-        click.echo(sources_text(rows, whole=key is not None), nl=False)
+        put_text(sources_text(rows, whole=key is not None))
     else:
-        click.echo("No source answers to all of that.")
+        put_text("No source answers to all of that.\n")
 
 
 def source_rows(keys: Iterable[str], calculator: str | None = None) -> list[dict[str, Any]]:
@@ -123,6 +128,6 @@ def _listed(names: list[str], whole: bool) -> str:
 
 def _fill(text: str) -> str:
     return textwrap.fill(
-        text, 96, initial_indent="  ", subsequent_indent="  ", break_on_hyphens=False,
+        text, columns(), initial_indent="  ", subsequent_indent="  ", break_on_hyphens=False,
         break_long_words=False,
     )  # fmt: skip

@@ -1,0 +1,18 @@
+"""The versions of what prepkit reads and prints for other programs, and the schemas of it.
+
+A version goes up by one when something that a program could rely on changes its name, its meaning
+or is taken away; what is only added leaves it.
+"""
+
+from __future__ import annotations
+
+VERSIONS = {
+    "answer": 1,  # --json of a calculator
+    "error": 1,  # --json of what was refused
+    "label": 1,  # label --json
+    "plan": 1,  # plan --json
+    "recipe": 1,  # recipe files
+    "house": 1,  # house files
+    "readings": 1,  # files of what was measured
+    "drill": 1,  # drill --format json, and the answers that it marks
+}
