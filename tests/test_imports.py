@@ -73,6 +73,7 @@ LAYERS = {  # a module may import its own layer's packages and those named
     },
     "clock": {"errors"},
     "near": set(),
+    "sheet": set(),
     "toml_text": set(),
     "pantry_file": {"blocks", "errors", "mixture", "pantry", "pieces"},
     "spec": {"errors", "units", "grammar", "pantry"},

@@ -15,6 +15,7 @@ from prepkit.plan.items import FOAMS, tidy
 from prepkit.plan.made import Made, Planned
 from prepkit.plan.scaling import Weigh
 from prepkit.plan.spread import Spread, Spreads, effects, together, uneven
+from prepkit.sheet import FillingSheet, ItemSheet, ItemValue, LineSheet, ReadingSheet, ValueSheet
 from prepkit.units import convert
 
 # what is read off a finished preparation: label, unit, shown digits
@@ -37,10 +38,10 @@ _YIELD = ("mass", "volume")
 
 def item_said(
     plan: Planned, made: Made, numbers: Mapping[str, int], spreads: Spreads | None
-) -> dict[str, Any]:
+) -> ItemSheet:
     """All of one item; `numbers` are those of the cautions on the wall."""
     answer = made.answer
-    whole: dict[str, Any] = {
+    whole: ItemSheet = {
         "id": made.item.id,
         "calculator": made.item.calculator,
         "family": CALCULATORS[made.item.calculator][1],
@@ -71,7 +72,7 @@ def item_said(
     spread = spreads.items.get(made.item.id) if spreads is not None else None
     as_measured = made.item.id in plan.prepared.corrected
     readings, not_shown = readings_of(None if as_measured else answer, product)
-    readings = _with_bench(plan, made, readings, spreads)
+    of_bench = _with_bench(plan, made, readings, spreads)
     whole |= {
         "scale": made.demand.scale if product is not None else None,
         "weigh": [_line(line, made, spreads) for line in made.weigh],
@@ -84,7 +85,7 @@ def item_said(
         "goes_to": [{"name": name, "g": 1000 * kg} for name, kg in made.demand.by.items()],
         "as_measured": as_measured,
         "filling": filling_said(made.filling) if made.filling else None,
-        "readings": readings,
+        "readings": of_bench,
         "not_shown": not_shown,
         "values": []
         if as_measured and not made.filling
@@ -128,8 +129,8 @@ def _spread(made: Made, spread: Spread | None) -> float | None:
 
 
 def _with_bench(
-    plan: Planned, made: Made, readings: list[dict[str, Any]], spreads: Spreads | None
-) -> list[dict[str, Any]]:
+    plan: Planned, made: Made, readings: list[ValueSheet], spreads: Spreads | None
+) -> list[ReadingSheet]:
     """Readings with the ± of the weighings in theirs, and how far a measured one may be off.
 
     `tolerance` is the ± of the value and that of the instrument together; `by` is the weighing
@@ -149,21 +150,21 @@ def _with_bench(
             larger = uneven(made.product, spreads, spread, one["name"], of)
         value = math.hypot(one["plus_minus"] or 0.0, weighing if larger is None else larger)
         instrument = float(bench.get(INSTRUMENTS.get(one["name"], ""), 0.0))
-        found.append(
-            {
-                **one,
-                "plus_minus": value or None,
-                "weighing": (weighing if larger is None else larger) or None,
-                **({} if larger is None else {"non_linear": True}),
-                "instrument": instrument or None,
-                "tolerance": math.hypot(value, instrument) or None,
-                "by": {"item": most[0], "name": most[1]} if most and of[most] else None,
-            }
-        )
+        row: ReadingSheet = {
+            **one,
+            "plus_minus": value or None,
+            "weighing": (weighing if larger is None else larger) or None,
+            "instrument": instrument or None,
+            "tolerance": math.hypot(value, instrument) or None,
+            "by": {"item": most[0], "name": most[1]} if most and of[most] else None,
+        }
+        if larger is not None:
+            row["non_linear"] = True
+        found.append(row)
     return found
 
 
-def _line(line: Weigh, made: Made, spreads: Spreads | None) -> dict[str, Any]:
+def _line(line: Weigh, made: Made, spreads: Spreads | None) -> LineSheet:
     drops = None
     if line.volume_ml is not None and line.volume_ml < 2.0:
         drops = line.volume_ml / convert(1.0, "drop", "ml")
@@ -181,20 +182,20 @@ def _off(line: Weigh, made: Made, spreads: Spreads | None) -> float | None:
 def one_value(
     name: str, label: str, unit: str, digits: int, value: float, plus_minus: float | None,
     non_linear: bool = False,
-) -> dict[str, Any]:  # fmt: skip
-    found = {"name": name, "label": label, "value": value, "unit": unit,
+) -> ValueSheet:  # fmt: skip
+    found: ValueSheet = {"name": name, "label": label, "value": value, "unit": unit,
              "plus_minus": plus_minus or None, "digits": digits}  # fmt: skip
     return found | {"non_linear": True} if non_linear else found
 
 
-def _nothing(one: Mapping[str, Any]) -> bool:
+def _nothing(one: ValueSheet) -> bool:
     """A reading that would be shown as zero: no acid, no sugar in it."""
     return bool(abs(one["value"]) < 0.5 * 10 ** -one["digits"])
 
 
 def readings_of(
     answer: Answer | None, product: Mixture | None
-) -> tuple[list[dict[str, Any]], dict[str, str]]:
+) -> tuple[list[ValueSheet], dict[str, str]]:
     """What an instrument will show, from the answer where it says it, else from the product.
 
     With it, why what is not shown is not.
@@ -219,7 +220,7 @@ def readings_of(
     return found, {name: why for name, why in refused.items() if name not in shown}
 
 
-def _values(plan: Planned, made: Made, shown: Iterable[str]) -> list[dict[str, Any]]:
+def _values(plan: Planned, made: Made, shown: Iterable[str]) -> list[ItemValue]:
     """The calculator's other values: extensive ones for all that is made, or for one vessel."""
     answer = made.answer
     bench = plan.recipe.house.bench
@@ -243,11 +244,14 @@ def _values(plan: Planned, made: Made, shown: Iterable[str]) -> list[dict[str, A
         )
         instrument = float(bench.get(BENCH_UNITS.get(value.unit, ""), 0.0))
         tolerance = math.hypot(spread or 0.0, instrument) or None
-        found.append({**one, "of_batch": outputs[name].extensive, "tolerance": tolerance})
+        row: ItemValue = {
+            **one, "of_batch": outputs[name].extensive, "tolerance": tolerance,
+        }  # fmt: skip
+        found.append(row)
     return found
 
 
-def filling_said(filling: Filling) -> dict[str, Any]:
+def filling_said(filling: Filling) -> FillingSheet:
     return {
         "vessel": filling.vessel.id,
         "house_has": filling.vessel.count,

@@ -23,6 +23,7 @@ from prepkit.plan.made import Made, Planned
 from prepkit.plan.prepare import Prepared, prepare
 from prepkit.plan.recipe import Item, Recipe
 from prepkit.plan.scaling import Demand, Weigh
+from prepkit.sheet import PlanSheet
 
 _PER_GUEST = frozenset({"caffeine_mg"})  # judged on one serve, not on a batch
 
@@ -32,7 +33,7 @@ class Plan(Planned):
 
     __slots__ = ()
 
-    def to_dict(self, service: Moment | None = None) -> dict[str, Any]:
+    def to_dict(self, service: Moment | None = None) -> PlanSheet:
         """The JSON form; the printed sheet is made from it."""
         return sheet.said(self, service)
 

@@ -6,7 +6,6 @@ What must not be made, and what would be made from it, has no amounts here.
 from __future__ import annotations
 
 import math
-from typing import Any
 
 from prepkit import cautions, derived, sources
 from prepkit.clock import Moment
@@ -22,6 +21,15 @@ from prepkit.plan.shopping import bought, charger_packs, leftovers, serve_costs,
 from prepkit.plan.spread import Spreads, decisive, effects, spreads, together
 from prepkit.plan.timetable import timetable
 from prepkit.plan.timetable import to_dict as times_of
+from prepkit.sheet import (
+    CautionSheet,
+    DecisiveSheet,
+    HouseSheet,
+    PlanSheet,
+    ServeSheet,
+    Stop,
+    VesselSheet,
+)
 
 PER_SERVE: dict[str, tuple[str, str, int]] = {
     "abv": ("strength", "% vol", 1),
@@ -32,7 +40,7 @@ PER_SERVE: dict[str, tuple[str, str, int]] = {
 }
 
 
-def said(plan: Planned, service: Moment | None = None) -> dict[str, Any]:
+def said(plan: Planned, service: Moment | None = None) -> PlanSheet:
     """The whole plan; its timetable has times of day where `service` is one."""
     recipe = plan.recipe
     gathered = _gathered(plan)
@@ -83,7 +91,7 @@ def said(plan: Planned, service: Moment | None = None) -> dict[str, Any]:
     }
 
 
-def _house(house: House) -> dict[str, Any]:
+def _house(house: House) -> HouseSheet:
     return {
         "files": list(house.files),
         "facts": {name: str(fact) for name, fact in house.facts.items()},
@@ -98,7 +106,7 @@ def _house(house: House) -> dict[str, Any]:
 # verdict and cautions
 
 
-def _stops(plan: Planned) -> list[dict[str, Any]]:
+def _stops(plan: Planned) -> list[Stop]:
     """Each reason to stop, with what it is about."""
     found = [
         (made.item.id, "made" if made.product is not None else "passed", made.found)
@@ -113,7 +121,7 @@ def _stops(plan: Planned) -> list[dict[str, Any]]:
     ]
 
 
-def _gathered(plan: Planned) -> list[dict[str, Any]]:
+def _gathered(plan: Planned) -> list[CautionSheet]:
     """Every caution once: what it says, and of which items and serves it is true.
 
     Where its words name amounts, and one serve triggers it too, they are those of the serve.
@@ -129,7 +137,7 @@ def _gathered(plan: Planned) -> list[dict[str, Any]]:
     return [_once(found[caution.id]) for caution in first]
 
 
-def _once(told: list[tuple[str, bool, Caution]]) -> dict[str, Any]:
+def _once(told: list[tuple[str, bool, Caution]]) -> CautionSheet:
     caution = told[0][2]
     same = len({one.text for _, _, one in told}) == 1
     at_serve = [one for one in told if one[1] and not same]
@@ -153,7 +161,7 @@ def _once(told: list[tuple[str, bool, Caution]]) -> dict[str, Any]:
 # vessels
 
 
-def _vessel(made: Made) -> dict[str, Any]:
+def _vessel(made: Made) -> VesselSheet:
     filling = made.filling
     assert filling is not None
     return {"item": made.item.id, **filling_said(filling)}
@@ -173,7 +181,7 @@ def _chargers(plan: Planned) -> dict[str, int]:
 # serves
 
 
-def _decisive(plan: Planned, found: Spreads | None) -> dict[str, Any] | None:
+def _decisive(plan: Planned, found: Spreads | None) -> DecisiveSheet | None:
     """The weighing that matters most for what is served."""
     best = None if found is None else decisive(plan, found, ("abv", "sugar", "acidity"))
     if best is None:
@@ -187,9 +195,9 @@ def _decisive(plan: Planned, found: Spreads | None) -> dict[str, Any] | None:
     }  # fmt: skip
 
 
-def _portion(portion: Portion, plan: Planned, found: Spreads | None) -> dict[str, Any]:
+def _portion(portion: Portion, plan: Planned, found: Spreads | None) -> ServeSheet:
     mixture = portion.mixture
-    whole: dict[str, Any] = {
+    whole: ServeSheet = {
         "name": portion.serve.name,
         "note": portion.serve.note,
         "serves": plan.serves,

@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 import math
-from typing import Any
 
 from prepkit import derived
 from prepkit.plan.cost import Cost, Pack, Prices, of_items, of_parts
 from prepkit.plan.items import FOAMS
 from prepkit.plan.made import Planned
 from prepkit.plan.scaling import Weigh, of_part
+from prepkit.sheet import Bought, ChargerPack, Left, Money, ShoppingRow
 
 
-def shopping(plan: Planned, prices: Prices) -> list[dict[str, Any]]:
+def shopping(plan: Planned, prices: Prices) -> list[ShoppingRow]:
     """Every ingredient of the pantry over all that may be made, most first, water last."""
     items = set(plan.recipe.items)
     lines: list[tuple[Weigh, str]] = [
@@ -32,7 +32,7 @@ def shopping(plan: Planned, prices: Prices) -> list[dict[str, Any]]:
     by_name: dict[str, list[tuple[Weigh, str]]] = {}
     for line, where in lines:
         by_name.setdefault(line.name, []).append((line, where))
-    found = []
+    found: list[ShoppingRow] = []
     for name, told in by_name.items():
         mass_g = math.fsum(line.mass_g for line, _ in told)
         volumes = [line.volume_ml for line, _ in told]
@@ -53,7 +53,7 @@ def shopping(plan: Planned, prices: Prices) -> list[dict[str, Any]]:
     return sorted(found, key=lambda row: (row["name"] == "water", -row["g"], row["name"]))
 
 
-def _bought(pack: Pack | None, mass_g: float) -> dict[str, Any]:
+def _bought(pack: Pack | None, mass_g: float) -> Bought:
     """The packs that hold an amount, their cost, and what is left in them."""
     if pack is None:
         return {"pack": None, "packs": None, "cost": None, "left_g": None, "left_ml": None}
@@ -69,9 +69,9 @@ def _bought(pack: Pack | None, mass_g: float) -> dict[str, Any]:
     }
 
 
-def charger_packs(chargers: dict[str, int], prices: Prices) -> list[dict[str, Any]]:
+def charger_packs(chargers: dict[str, int], prices: Prices) -> list[ChargerPack]:
     """Chargers by gas in packs."""
-    found = []
+    found: list[ChargerPack] = []
     for gas, count in chargers.items():
         pack = prices.chargers.get(gas)
         packs = pack.packs(count) if pack else None
@@ -88,7 +88,7 @@ def charger_packs(chargers: dict[str, int], prices: Prices) -> list[dict[str, An
     return found
 
 
-def bought(rows: list[dict[str, Any]], chargers: list[dict[str, Any]], currency: str) -> Any:
+def bought(rows: list[ShoppingRow], chargers: list[ChargerPack], currency: str) -> Money:
     """What everything that is bought costs; None as a whole where a price is missing."""
     priced = [row["cost"] for row in (*rows, *chargers) if row["cost"] is not None]
     unpriced = [row["name"] for row in rows if row["cost"] is None and row["name"] != "water"]
@@ -96,7 +96,7 @@ def bought(rows: list[dict[str, Any]], chargers: list[dict[str, Any]], currency:
     return _money(Cost(math.fsum(priced), tuple(unpriced)), currency)
 
 
-def _money(cost: Cost, currency: str) -> dict[str, Any]:
+def _money(cost: Cost, currency: str) -> Money:
     return {
         "value": cost.whole,
         "known": cost.known,
@@ -106,7 +106,7 @@ def _money(cost: Cost, currency: str) -> dict[str, Any]:
     }
 
 
-def serve_costs(plan: Planned, prices: Prices) -> dict[str, dict[str, Any]]:
+def serve_costs(plan: Planned, prices: Prices) -> dict[str, Money]:
     """What one of each serve costs; none where there are no prices at all."""
     if not prices:
         return {}
@@ -119,9 +119,9 @@ def serve_costs(plan: Planned, prices: Prices) -> dict[str, dict[str, Any]]:
     }
 
 
-def leftovers(plan: Planned, rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
+def leftovers(plan: Planned, rows: list[ShoppingRow]) -> list[Left]:
     """What is left of preparations, because less is not worth making, and in opened packs."""
-    found: list[dict[str, Any]] = []
+    found: list[Left] = []
     for made in plan.made:
         left = made.demand.left_kg
         if made.product is None or not made.go or left <= 1e-9 * made.demand.made_kg:

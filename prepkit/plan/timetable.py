@@ -12,12 +12,13 @@ from __future__ import annotations
 import heapq
 from bisect import bisect_left
 from collections.abc import Mapping
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from prepkit.clock import Moment, length_words
 from prepkit.errors import BadInput
 from prepkit.plan.made import Made, Planned
 from prepkit.plan.recipe import Task
+from prepkit.sheet import TimetableSheet
 
 _DUST = 1e-6
 
@@ -245,7 +246,7 @@ def refuse_late(table: Timetable, service: Moment, now: Moment) -> None:
 
 def to_dict(
     plan: Planned, table: Timetable, service: Moment | None, numbers: Mapping[str, int]
-) -> dict[str, Any]:
+) -> TimetableSheet:
     """The JSON form; `numbers` are those of the cautions on the wall."""
     keeping = {
         made.item.id: sorted(

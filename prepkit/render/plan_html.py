@@ -50,6 +50,7 @@ from prepkit.render.plan_time import (
     time_title,
 )
 from prepkit.render.text import UNEVEN_WORDS
+from prepkit.sheet import PlanSheet
 
 Said = Mapping[str, Any]
 WORKED_OUT = "worked out, not read"
@@ -59,7 +60,7 @@ _STOP_WORDS = "something below must not be made"
 class Planned(Protocol):
     """What a card needs of a plan beside its sheet."""
 
-    def to_dict(self, service: Moment | None = None) -> dict[str, Any]:
+    def to_dict(self, service: Moment | None = None) -> PlanSheet:
         """The sheet."""
 
     def rests_on(self) -> dict[str, Any]:

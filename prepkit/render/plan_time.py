@@ -5,6 +5,7 @@ from __future__ import annotations
 from prepkit.clock import length_words
 from prepkit.render.amounts import Said, fill, listed, title_lines
 from prepkit.render.grid import grid
+from prepkit.sheet import TimetableSheet
 
 TIME_HEADERS, TIME_LETTERS = ("start by", "done", "hands on", "what", "how"), "llrll"
 
@@ -23,19 +24,19 @@ def timetable_text(said: Said) -> list[str]:
     return [*out, ""]
 
 
-def time_title(table: Said) -> str:
+def time_title(table: TimetableSheet) -> str:
     """From when the times count."""
     when = f"back from service at {table['service']}" if table["service"] else "before service"
     return f"Timetable, {when}"
 
 
-def hands_words(table: Said) -> str:
+def hands_words(table: TimetableSheet) -> str:
     """Whose hands, and how long they are needed."""
     hands = "one person" if table["hands"] == 1 else f"{table['hands']} people"
     return f"{hands}, {length_words(table['hands_on_min'])} of work with the hands"
 
 
-def time_rows(table: Said) -> list[list[str]]:
+def time_rows(table: TimetableSheet) -> list[list[str]]:
     """The steps in the order in which they start."""
     return [
         [
@@ -49,7 +50,7 @@ def time_rows(table: Said) -> list[list[str]]:
     ]
 
 
-def time_lines(table: Said) -> list[str]:
+def time_lines(table: TimetableSheet) -> list[str]:
     """How long things stand, where that is too long, and what is charged last."""
     out = []
     for one in table["stands"]:
@@ -63,14 +64,14 @@ def time_lines(table: Said) -> list[str]:
         f'"{step["text"]}", and {length_words(step["stands_at_most_min"])} is the most: it '
         f"needs another pair of hands, or shorter steps after it."
         for step in table["steps"]
-        if step["stands_too_long"]
+        if step["stands_too_long"] and step["stands_at_most_min"] is not None
     ]
-    for one in table["later"]:
-        many = "1 more load" if one["loads"] == 1 else f"{one['loads']} more loads"
+    for wait in table["later"]:
+        many = "1 more load" if wait["loads"] == 1 else f"{wait['loads']} more loads"
         out.append(
-            f"{one['item']}: {many} during service, as vessels come free: "
-            f"{length_words(one['min'])} each, {length_words(one['hands_on_min'])} of it with the "
-            f"hands"
+            f"{wait['item']}: {many} during service, as vessels come free: "
+            f"{length_words(wait['min'])} each, {length_words(wait['hands_on_min'])} of it with "
+            f"the hands"
         )
     if table["charged_last"]:
         others = table["charged"][:-1]

@@ -1,0 +1,362 @@
+"""The sheet of a plan: what the plan hands to whoever shows it, key by key as its JSON has it.
+
+A key that is not here fails the type checker. Masses are in g, volumes in ml at 20 C, times in
+minutes. What must not be made has no amounts: such an item or serve ends with its reasons.
+"""
+
+from __future__ import annotations
+
+from typing import Any, NotRequired, TypedDict
+
+# the words "not", "for" and "from" are keys of the JSON and of Python
+Stop = TypedDict("Stop", {"of": str, "not": str, "id": str, "text": str, "action": str})
+
+
+class Reason(TypedDict):
+    """Why an item must not be made."""
+
+    id: str
+    text: str
+    action: str
+
+
+class Told(TypedDict):
+    """The words of a caution, and of which items and serves they are true."""
+
+    text: str
+    action: str
+    of: list[str]
+
+
+class CautionSheet(TypedDict):
+    """A caution of the evening; `number` is its place on the wall."""
+
+    id: str
+    kind: str
+    severity: str
+    standing: bool
+    source: str
+    said: list[Told]
+    per_serve: bool
+    of: list[str]
+    number: NotRequired[int | None]
+
+
+class BenchSheet(TypedDict):
+    """What an instrument of the bench is off by."""
+
+    value: float
+    unit: str
+
+
+class HouseSheet(TypedDict):
+    """What the house's file says."""
+
+    files: list[str]
+    facts: dict[str, str]
+    currency: str
+    units: str | None
+    bench: dict[str, BenchSheet]
+
+
+class ValueSheet(TypedDict):
+    """A value with its ± and the digits that it is shown with."""
+
+    name: str
+    label: str
+    value: float
+    unit: str
+    plus_minus: float | None
+    digits: int
+    non_linear: NotRequired[bool]
+
+
+class Weighed(TypedDict):
+    """A weighing, by its item and what is weighed."""
+
+    item: str
+    name: str
+
+
+class ReadingSheet(ValueSheet):
+    """What an instrument will show; `by` is the weighing that does most to it."""
+
+    weighing: float | None
+    instrument: float | None
+    tolerance: float | None
+    by: Weighed | None
+
+
+class ItemValue(ValueSheet):
+    """Another value of an item's calculator."""
+
+    of_batch: bool
+    tolerance: float | None
+
+
+class LineSheet(TypedDict):
+    """A line of a weigh-out."""
+
+    name: str
+    g: float
+    ml: float | None
+    drops: float | None
+    how: str
+    plus_minus_g: float | None
+
+
+class FillingSheet(TypedDict):
+    """How an item goes into vessels."""
+
+    vessel: str
+    house_has: int | None
+    fills: int
+    each_g: float
+    each_ml: float | None
+    most_ml: float | None
+    gas: str | None
+    chargers_each: int | None
+    chargers: int | None
+
+
+class VesselSheet(FillingSheet):
+    """The vessels of an item."""
+
+    item: str
+
+
+class StepSheet(TypedDict):
+    """A step as the recipe has it."""
+
+    text: str
+    takes_min: float
+    hands_on_min: float
+    each_vessel: bool
+
+
+class GoesTo(TypedDict):
+    """Where so much of an item goes."""
+
+    name: str
+    g: float
+
+
+class ItemSheet(TypedDict):
+    """An item of the evening; without amounts where it must not be made or is held."""
+
+    id: str
+    calculator: str
+    family: str
+    note: str
+    verdict: str
+    held_by: list[str]
+    stops: list[Reason]
+    cautions: list[int]
+    steps: list[StepSheet]
+    makes: bool
+    check: bool
+    scale: NotRequired[float | None]
+    weigh: NotRequired[list[LineSheet]]
+    made_g: NotRequired[float | None]
+    made_g_plus_minus: NotRequired[float | None]
+    made_ml: NotRequired[float | None]
+    needed_g: NotRequired[float]
+    lost_g: NotRequired[float]
+    left_g: NotRequired[float]
+    goes_to: NotRequired[list[GoesTo]]
+    as_measured: NotRequired[bool]
+    filling: NotRequired[FillingSheet | None]
+    readings: NotRequired[list[ReadingSheet]]
+    not_shown: NotRequired[dict[str, str]]
+    values: NotRequired[list[ItemValue]]
+    tables: NotRequired[
+        list[dict[str, Any]]
+    ]  # cells are numbers or words, as a calculator has them
+    working: NotRequired[list[dict[str, Any]]]  # likewise
+
+
+class Bought(TypedDict):
+    """The packs that hold an amount, what they cost, and what is left in them."""
+
+    pack: str | None
+    packs: int | None
+    cost: float | None
+    left_g: float | None
+    left_ml: float | None
+
+
+_Shopped = TypedDict(
+    "_Shopped",
+    {
+        "name": str, "g": float, "ml": float | None, "pieces": float | None, "form": str,
+        "for": list[str],
+    },
+)  # fmt: skip
+
+
+class ShoppingRow(_Shopped, Bought):
+    """An ingredient over all that may be made."""
+
+
+class ChargerPack(TypedDict):
+    """Chargers of one gas, in packs."""
+
+    gas: str
+    count: int
+    pack: str | None
+    packs: int | None
+    cost: float | None
+    left: int | None
+
+
+class Money(TypedDict):
+    """A cost; `value` is None where something has no price."""
+
+    value: float | None
+    known: float
+    unpriced: list[str]
+    complete: bool
+    currency: str
+
+
+class DecisiveSheet(TypedDict):
+    """The weighing that matters most for what is served."""
+
+    item: str
+    name: str
+    g: float
+    plus_minus_g: float
+    serve: str
+    value: str
+    label: str
+    unit: str
+    digits: int
+    moves: float
+    percent: float
+
+
+class Left(TypedDict):
+    """What is left of a preparation, or in an opened pack."""
+
+    name: str
+    g: float
+    ml: float | None
+    of: str
+
+
+class PartSheet(TypedDict):
+    """What goes into a glass."""
+
+    name: str
+    words: str
+    g: float
+    ml: float | None
+
+
+class GarnishSheet(TypedDict):
+    """What goes onto it."""
+
+    name: str
+    words: str
+    g: float
+
+
+class ServeSheet(TypedDict):
+    """A serve; without amounts where it must not be served or is held."""
+
+    name: str
+    note: str
+    serves: int
+    verdict: str
+    held_by: list[str]
+    allergens: list[str]
+    parts: NotRequired[list[PartSheet]]
+    garnish: NotRequired[list[GarnishSheet]]
+    g: NotRequired[float]
+    ml: NotRequired[float | None]
+    caffeine_mg: NotRequired[float | None]
+    readings: NotRequired[list[ValueSheet]]
+    cost: NotRequired[Money | None]
+
+
+class PlacedStep(TypedDict):
+    """A step in the timetable."""
+
+    item: str
+    number: int
+    text: str
+    times: int
+    start_min: float
+    end_min: float
+    start: str | None
+    end: str | None
+    takes_min: float
+    hands_on_min: float
+    stands_min: float
+    stands_at_most_min: float | None
+    stands_too_long: bool
+
+
+Stands = TypedDict("Stands", {"item": str, "min": float, "for": str, "keeping": list[int]})
+
+
+class LaterLoads(TypedDict):
+    """Loads that wait for a vessel to come free."""
+
+    item: str
+    loads: int
+    min: float
+    hands_on_min: float
+
+
+class TimetableSheet(TypedDict):
+    """When each step starts, back from service."""
+
+    service: str | None
+    hands: int
+    hands_on_min: float
+    start_min: float
+    start: str | None
+    steps: list[PlacedStep]
+    stands: list[Stands]
+    later: list[LaterLoads]
+    charged: list[str]
+    charged_last: str | None
+
+
+class SourceSheet(TypedDict):
+    """A source that the plan rests on."""
+
+    key: str
+    title: str
+    obtained: str
+    note: str
+
+
+class PlanSheet(TypedDict):
+    """The whole sheet."""
+
+    title: str
+    file: str
+    note: str
+    serves: int
+    written_for: int
+    variant: str | None
+    house: HouseSheet
+    verdict: str
+    care: list[int]
+    stops: list[Stop]
+    decisive: DecisiveSheet | None
+    vessels: list[VesselSheet]
+    chargers: dict[str, int]
+    charger_packs: list[ChargerPack]
+    shopping: list[ShoppingRow]
+    cost: Money | None
+    leftovers: list[Left]
+    timetable: TimetableSheet | None
+    items: list[ItemSheet]
+    not_made: list[str]
+    serve: list[ServeSheet]
+    cautions: list[CautionSheet]
+    standing: list[CautionSheet]
+    sources: list[SourceSheet]
