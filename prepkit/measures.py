@@ -99,11 +99,23 @@ class Measures(NamedTuple):
             raise _ask(word, f'{size} = "..."', field, f"how much a {size} holds")
         return self.sizes_ml[size]
 
-    def _bottle_ml(self, word: str, name: str, field: str) -> float:
+    def knows_bottle(self, word: str, name: str) -> bool:
+        """Whether a word is a bottle whose size is told, for this ingredient or for all."""
+        if _SIZED.get(word) != "bottle":
+            return False
+        return "bottle" in self.sizes_ml or self._listed_ml(name) is not None
+
+    def _listed_ml(self, name: str) -> float | None:
         tidy = " ".join(name.lower().split()).removeprefix("of ")
         for known, ml in self.bottles_ml.items():
             if tidy == known or tidy.startswith(f"{known} "):
                 return ml
+        return None
+
+    def _bottle_ml(self, word: str, name: str, field: str) -> float:
+        listed = self._listed_ml(name)
+        if listed is not None:
+            return listed
         if "bottle" not in self.sizes_ml:
             raise _ask(word, 'bottle = "..."', field, "how much a bottle holds")
         return self.sizes_ml["bottle"]

@@ -311,7 +311,13 @@ class Pantry:
         return found
 
     def _is_piece(self, rest: str) -> bool:
-        """Whether counted words name a piece that an entry lists: "shots espresso"."""
+        """Whether counted words name a piece that an entry lists: "shots espresso".
+
+        A bottle is one only where the house tells no size of it.
+        """
+        word, _, name = rest.lower().partition(" ")
+        if self.measures.knows_bottle(word, name):
+            return False
         return self._found(" ".join(rest.lower().split())) is not None
 
     def _part(

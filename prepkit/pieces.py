@@ -18,7 +18,7 @@ _PARTS = (
     "leaf", "sprig", "stick", "stalk", "clove", "bulb", "wheel", "wedge", "slice", "thin slice",
     "twist", "strip", "zest", "peel", "juice", "scoop", "bean", "pod", "star", "berry", "seed",
     "nut", "shot", "double shot", "cube", "packet", "sheet", "bag", "white", "yolk", "ring",
-    "peppercorn", "handful", "flower", "petal",
+    "peppercorn", "handful", "flower", "petal", "bottle",
 )  # fmt: skip
 WORDS = (*_PARTS, *SIZES)
 _OF = re.compile(

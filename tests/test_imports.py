@@ -46,6 +46,15 @@ def test_a_calculation_in_metric_words_needs_no_units_library() -> None:
     assert "pint" not in loaded_after(code)
 
 
+def test_kitchen_and_us_units_need_no_units_library() -> None:
+    code = (
+        "import prepkit\n"
+        "prepkit.run('blend', {'part': ['2 US cup water', '4 oz wt white sugar', '1 lb water', "
+        "'1 US fl oz water', '2 dash water'], 'temperature': '50 F'})"
+    )
+    assert "pint" not in loaded_after(code)
+
+
 LAYERS = {  # a module may import its own layer's packages and those named
     "science": {"errors", "science"},
     "errors": set(),

@@ -4,13 +4,17 @@ from __future__ import annotations
 
 import contextlib
 import math
+from fractions import Fraction
 from typing import Any
 
 import pytest
+import unit_table
 from hypothesis import given
 from hypothesis import strategies as st
 
 from prepkit.errors import BadInput, BadQuantity
+from prepkit.pantry import Pantry
+from prepkit.spec import Spec, read
 from prepkit.units import (
     UNITS,
     Measured,
@@ -107,6 +111,70 @@ def test_amount_of_an_ingredient_takes_no_negative_spread() -> None:
         with pytest.raises(BadQuantity, match="must not be negative"):
             split_amount(words)
     assert split_amount("700 ml ± 5 ml spirit 43 %")[0].plus_minus == 5.0
+
+
+def test_the_table_is_what_the_units_library_makes_of_the_definitions() -> None:
+    assert unit_table.TABLE.read_text("utf-8") == unit_table.text()
+
+
+@pytest.mark.parametrize(
+    ("words", "c"), [("32 F", 0.0), ("50 F", 10.0), ("212 F", 100.0), ("14 F", -10.0),
+                     ("273.15 K", 0.0), ("104 ℉", 40.0)],
+)  # fmt: skip
+def test_whole_degrees_convert_exactly(words: str, c: float) -> None:
+    assert parse_quantity(words, ("C",)) == c
+
+
+@given(st.integers(-60, 400))
+def test_fahrenheit_is_the_nearest_float(f: int) -> None:
+    assert parse_quantity(f"{f} F", ("C",)) == pytest.approx(float(Fraction(5 * (f - 32), 9)),
+                                                             rel=1e-13, abs=0.0)  # fmt: skip
+
+
+@given(st.sampled_from(sorted(UNITS)), st.integers(1, 200))
+def test_a_limit_is_met_in_every_unit(unit: str, tenths: int) -> None:
+    own = {"mass": "kg", "volume": "l", "temperature": "C", "pressure": "bar", "length": "m"}
+    kind = UNITS[unit].kind
+    if kind not in own:
+        return
+    limit = tenths / 10
+    asked = Spec("quantity", "limit", "", "", (own[kind],), low=limit, high=limit)
+    words = Measured(convert(limit, own[kind], unit), unit).words()
+    assert read(asked, words, "limit", Pantry()) == limit
+
+
+def test_gauge_and_absolute_pressure() -> None:
+    for words, bar in (("17 barg", 17.0), ("17 bar gauge", 17.0), ("100 psig", 6.8947572931683)):
+        assert parse_quantity(words, ("bar",), pressure="gauge") == pytest.approx(bar, rel=1e-12)
+        with pytest.raises(BadQuantity, match="is gauge pressure; write absolute pressure"):
+            parse_quantity(words, ("bar",), pressure="absolute")
+    for words in ("17 bara", "100 psia", "17 bar abs"):
+        with pytest.raises(BadQuantity, match="is absolute pressure; write gauge pressure"):
+            parse_quantity(words, ("bar",), pressure="gauge")
+        with pytest.raises(BadQuantity, match="absolute"):
+            parse_quantity(words, ("bar",))
+
+
+def test_a_scale_of_its_own_takes_a_bare_number() -> None:
+    for unit in ("%", "Bx", "% vol", "/h"):
+        assert parse_quantity("30", (unit,)).unit == unit
+    for units in (("g",), ("C",), ("bar",), ("% w/w", "g/l")):
+        with pytest.raises(BadQuantity, match="no unit"):
+            parse_quantity("30", units)
+
+
+def test_a_dash_and_a_splash_carry_the_band_of_practice() -> None:
+    dash, _ = split_amount("2 dashes bitters")
+    assert (float(dash), dash.plus_minus) == (pytest.approx(1.8), pytest.approx(0.8))
+    splash, _ = split_amount("a splash of soda water".replace("a ", "1 ", 1))
+    assert (float(splash), splash.plus_minus) == (7.5, 2.5)
+    said, _ = split_amount("2 dashes ± 10 % bitters")
+    assert said.plus_minus == pytest.approx(0.18)
+
+
+def test_packs_are_multiplied() -> None:
+    assert split_amount("2 x 330 ml tonic water") == (660.0, "tonic water")
+    assert split_amount("2 x lemon") == (2.0, "lemon")
 
 
 def test_percent_of_what() -> None:
