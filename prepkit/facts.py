@@ -82,13 +82,13 @@ _FLAGS = """
 _WORD = """
     allergen_list below carbonating_gas charger_hot_words close_layers co2_effect co2_ppm_words
     cold_saturation_acid contents cryogen cryogens dose_obtained dose_of dose_too_little
-    dose_too_much dose_usual dropper emulsifier emulsifier_amount emulsifier_limit enzyme_fruit
-    fat_obtained fat_why fat_window films_break flagged_plants flagged_unless flagged_why foamer
-    foamer_role food_code gas gas_name gas_names inspection_due jurisdiction jurisdictions
-    last_day later law_memory_text law_memory_where law_read_text law_read_where lecithin_of
-    method n2o_ppm_words not_known not_told oil_range order oxygen_effect ph_because ph_obtained
-    ph_reason ph_why ph_window place reasons refused_gas refused_gas_why refused_plants
-    refused_unless refused_why result saturation_acid served_with_cryogen service
+    dose_too_much dose_usual dose_usual_g dropper emulsifier emulsifier_amount emulsifier_limit
+    enzyme_fruit fat_obtained fat_why fat_window films_break flagged_plants flagged_unless
+    flagged_why foamer foamer_role food_code gas gas_name gas_names inspection_due jurisdiction
+    jurisdictions last_day later law_memory_text law_memory_where law_read_text law_read_where
+    lecithin_of method n2o_ppm_words not_known not_told oil_range order oxygen_effect ph_because
+    ph_obtained ph_reason ph_why ph_window place reasons refused_gas refused_gas_why
+    refused_plants refused_unless refused_why result saturation_acid served_with_cryogen service
     stabiliser_obtained stabiliser_of stabiliser_too_little stabiliser_too_much stabiliser_usual
     strength_obtained strength_why strength_window style style_gases sugar_obtained sugar_why
     sugar_window temperature_obtained temperature_why temperature_window top turning

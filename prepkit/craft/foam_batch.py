@@ -144,7 +144,7 @@ def dose_facts(inputs: Any, batch: Batch) -> dict[str, Any]:
     facts: dict[str, Any] = {}
     dose, extra = batch.percent("foamer"), batch.percent("stabiliser")
     if dose is not None:
-        facts |= foamers.dose_facts(inputs.foamer.row, dose)
+        facts |= foamers.dose_facts(inputs.foamer.row, dose, liquid_g=1000.0 * batch.liquid.mass_kg)
     if extra is not None:
         facts |= foamers.dose_facts(inputs.stabiliser.row, extra, "stabiliser")
     return facts

@@ -284,8 +284,13 @@ def window_rows(
 # a dose against the usual and the law
 
 
-def dose_facts(row: Foamer, percent: float, prefix: str = "dose") -> dict[str, Any]:
-    """A dose over the top of the usual range and under its bottom, as ratios, with the words."""
+def dose_facts(
+    row: Foamer, percent: float, prefix: str = "dose", liquid_g: float | None = None
+) -> dict[str, Any]:
+    """A dose over the top of the usual range and under its bottom, as ratios, with the words.
+
+    With the liquid's grams, the usual dose of it is told in grams too.
+    """
     facts: dict[str, Any] = {
         f"{prefix}_of": row.name,
         f"{prefix}_percent": percent,
@@ -298,6 +303,9 @@ def dose_facts(row: Foamer, percent: float, prefix: str = "dose") -> dict[str, A
     if row.dose and percent > 0:
         facts[f"{prefix}_over_usual"] = percent / row.dose.high
         facts[f"{prefix}_under_usual"] = row.dose.low / percent
+    if row.dose and liquid_g is not None:
+        low, high = (0.01 * end * liquid_g for end in (row.dose.low, row.dose.high))
+        facts[f"{prefix}_usual_g"] = f"{low:.2g} to {high:.2g} g"
     return facts
 
 

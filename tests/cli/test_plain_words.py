@@ -246,6 +246,13 @@ def test_a_temperature_of_a_part_is_that_of_its_option(
         assert one["values"] == other["values"], own
 
 
+def test_too_much_lecithin_is_told_with_what_would_do(capsys: pytest.CaptureFixture[str]) -> None:
+    answer = answered('foam --liquid "20 ml gin 40 %" --foamer "2 g lecithin"', capsys)
+    (much,) = [one for one in answer["cautions"] if one["id"] == "foam-dose-far-above-usual"]
+    # 0.3 to 0.8 % of 20 ml gin, 0.948 g/ml
+    assert "Take 0.057 to 0.15 g" in much["action"]
+
+
 def test_an_amount_a_share_and_a_concentration_are_one(
     capsys: pytest.CaptureFixture[str],
 ) -> None:
