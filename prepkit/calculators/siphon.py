@@ -230,6 +230,7 @@ def _temperature_of(
     spec = inputs.spec("temperature")
     try:
         contents = read(inputs.spec("contents"), said["contents"], "contents", pantry)
+        said = {**said, "contents": contents}  # read once
         given = said.get("temperature")
         given_c = None if given is None else float(read(spec, given, "temperature", pantry))
     except PrepkitError:
