@@ -13,21 +13,26 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from prepkit.errors import BadInput, OutOfRange
-from prepkit.science import acids, ethanol, food, freezing, keeping, solution, water_activity
+from prepkit.science import acids, ethanol, food, freezing, keeping, salts, solution, water_activity
 
 SUGARS = ("sucrose", "glucose", "fructose", "lactose", "maltose")
 ACIDS = (
     "citric", "malic", "tartaric", "lactic", "acetic", "phosphoric", "succinic", "fumaric",
     "ascorbic",
 )  # fmt: skip
+SWEET_ALCOHOLS = ("erythritol", "xylitol", "sorbitol", "isomalt")
 MINERALS = ("potassium", "sodium", "calcium", "magnesium", "phosphorus")
 COMPONENTS = (
-    "water", *SUGARS, "other_solubles", "glycerol", "ethanol", *ACIDS, *MINERALS, "caffeine",
+    "water", *SUGARS, "allulose", *SWEET_ALCOHOLS, "other_solubles", "glycerol", "ethanol", *ACIDS,
+    "salt", *MINERALS, "caffeine",
     "milk_fat", "fat", "protein", "fibre", "ash", "essential_oil", "foamer", "gum",
 )  # fmt: skip
-# dissolved in the water phase; minerals and ash are lumped with the other dissolved solids
-_DISSOLVED = frozenset((*SUGARS, "other_solubles", "glycerol", "ethanol", *ACIDS))
-_LUMPED = frozenset((*MINERALS, "ash", "caffeine", "foamer", "gum"))
+# dissolved in the water phase; ash and minor minerals are lumped with the other dissolved solids
+_DISSOLVED = frozenset(
+    (*SUGARS, "allulose", *SWEET_ALCOHOLS, "other_solubles", "glycerol", "ethanol", *ACIDS,
+     *salts.NAMES)
+)  # fmt: skip
+_LUMPED = frozenset(("calcium", "magnesium", "phosphorus", "ash", "caffeine", "foamer", "gum"))
 _NOT_DISSOLVED = ("milk_fat", "fat", "protein", "fibre", "essential_oil")
 _CO86 = {"fat": "fat", "protein": "protein", "fibre": "fibre"}
 NOTHING = 1e-6  # of a batch: less is rounding, and no kitchen scale shows it (judgement)
@@ -37,10 +42,15 @@ _PH_ERROR_HIGH = 1.0  # a pH that is less sure than this says nothing
 SWEETNESS = {
     "sucrose": (1.0, 1.0), "fructose": (1.2, 1.7), "glucose": (0.7, 0.8), "maltose": (0.3, 0.5),
     "lactose": (0.16, 0.2), "glycerol": (0.6, 0.7),
+    # from memory
+    "allulose": (0.65, 0.75), "erythritol": (0.6, 0.75), "xylitol": (0.95, 1.05),
+    "sorbitol": (0.5, 0.65), "isomalt": (0.45, 0.65),
 }  # fmt: skip
 _KCAL_PER_G = {
     "fat": 9.0, "milk_fat": 9.0, "protein": 4.0, "ethanol": 7.0, "fibre": 2.0, "glycerol": 4.32,
     "other_solubles": 4.0, "essential_oil": 9.0,
+    # polyols 2.4 and erythritol 0 in the European label rules; allulose 0.4 (memory)
+    "xylitol": 2.4, "sorbitol": 2.4, "isomalt": 2.4, "allulose": 0.4,
 } | dict.fromkeys(SUGARS, 4.0) | dict.fromkeys(ACIDS, 3.0)  # fmt: skip
 
 
@@ -176,10 +186,14 @@ class Mixture:
             return {}
         fractions: dict[str, float] = {}
         lumped = 0.0
+        # the volume of milk solids was fitted with the minerals of milk among them
+        milk = ("sodium", "potassium") if "dairy" in self.tags else ()
         for component, mass in self.masses_kg.items():
             if mass <= 0.0:
                 continue
-            if component in _DISSOLVED:
+            if component in milk:
+                lumped += mass / total
+            elif component in _DISSOLVED:
                 fractions[component] = mass / total
             elif component in _LUMPED:
                 lumped += mass / total

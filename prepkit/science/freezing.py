@@ -6,13 +6,13 @@ import math
 from collections.abc import Mapping
 
 from prepkit.errors import require
-from prepkit.science import ethanol, sucrose, water_activity
+from prepkit.science import ethanol, salts, sucrose, water_activity
 
 SOLIDS_HIGH = 0.625  # of solids and water: the ice-sucrose eutectic (memory)
 
 
 def solids_depression_k(masses_kg: Mapping[str, float]) -> float:
-    """Freezing depression by everything but ethanol, K.
+    """Freezing depression by everything but ethanol and salts, K.
 
     masses_kg: component -> kg, with "water" (any total). Solids to 0.625 of solids and water.
     Error: 0.02 K for sucrose to 40 %, 5 % for other mixtures, not verified above 42 %.
@@ -55,4 +55,6 @@ def of_mixture_c(masses_kg: Mapping[str, float]) -> float:
     if spirit_kg:
         molality = 1000.0 * spirit_kg / ethanol.MOLAR_MASS_G_MOL / masses_kg["water"]
         depression += ethanol.freezing_depression_k(molality)
+    if any(masses_kg.get(name) for name in salts.NAMES):
+        depression += salts.depression_k(masses_kg)
     return -depression

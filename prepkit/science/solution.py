@@ -6,7 +6,8 @@ specific volume that depends on its share of (solutes + water); refraction adds 
 (Lorentz-Lorenz). Ethanol goes by its share of the solvent: counting it among the solutes would be
 wrong by 3 to 12 kg/m3 in a liqueur.
 
-Components without constants of their own: maltose and lactose count as glucose; malic, tartaric,
+Components without constants of their own: maltose and lactose count as glucose, allulose as
+fructose, isomalt as sucrose; malic, tartaric,
 succinic, fumaric and ascorbic acid as citric acid; other dissolved solids as sucrose.
 For malic acid that is within 1.5 kg/m3 to 10 % and 6 kg/m3 too heavy at 20 % [LANGE-SINKS-1930];
 for the others it is an assumption. No refractive index of these acids was read, nor one of
@@ -44,6 +45,16 @@ SOLUTES = MappingProxyType(
         "lactic": (
             (0.807090, -0.276109, 1.022749, -1.415843, 0.704906), (0.215266, -0.002134, 0.0),
         ),
+        # 1 to 26 % of [CRC102] within 0.06 kg/m3
+        "salt": ((0.288875, 0.405575, -0.645262, 0.610736, 0.0), (0.158350, -0.002946, -0.011841)),
+        # what they add beside the acid: trisodium citrate 1 to 36 % within 0.7 kg/m3, potassium
+        # bicarbonate to 24 % within 0.6 kg/m3, both [CRC102]
+        "sodium": ((-0.460191, 0.513727, 0.558637, 0.0, 0.0), (0.070382, -0.001086, 0.0)),
+        "potassium": ((-0.043013, 0.369501, 0.0, 0.0, 0.0), (0.021497, 0.0, 0.0)),
+        # molar volumes at infinite dilution, 25 C [ALDITOLS]; refraction by atoms (memory)
+        "erythritol": ((0.7110, 0.0, 0.0, 0.0, 0.0), (0.2192, 0.0, 0.0)),
+        "xylitol": ((0.6712, 0.0, 0.0, 0.0, 0.0), (0.2163, 0.0, 0.0)),
+        "sorbitol": ((0.6521, 0.0, 0.0, 0.0, 0.0), (0.2144, 0.0, 0.0)),
     }
 )  # fmt: skip
 # apparent specific refraction of ethanol, x = its share of (ethanol + water): 1 to 100 % of
@@ -53,6 +64,8 @@ STAND_INS = MappingProxyType(
     {
         "maltose": "glucose",
         "lactose": "glucose",
+        "allulose": "fructose",
+        "isomalt": "sucrose",
         "malic": "citric",
         "tartaric": "citric",
         "succinic": "citric",
@@ -71,8 +84,16 @@ ACIDS = frozenset(
 # of it for acids of carbon, half for phosphoric acid (from memory 10 % reads near 6 Bx, not 12).
 REFRACTION_ERROR_BX = MappingProxyType(
     {"malic": 10.0, "tartaric": 10.0, "succinic": 10.0, "fumaric": 10.0, "ascorbic": 10.0,
-     "phosphoric": 60.0}
+     "phosphoric": 60.0, "erythritol": 3.0, "xylitol": 3.0, "sorbitol": 3.0, "isomalt": 5.0,
+     "allulose": 3.0, "potassium": 20.0, "sodium": 5.0}
 )  # fmt: skip
+# How wrong the density that 1 kg/kg adds may be, kg/m3, beside what its class says (judged):
+# alditols by their volume in much water, potassium of a citrate by that of a bicarbonate.
+DENSITY_ERROR_KG_M3 = MappingProxyType(
+    {"erythritol": 15.0, "xylitol": 15.0, "sorbitol": 15.0, "isomalt": 25.0, "allulose": 15.0,
+     "potassium": 130.0, "sodium": 30.0, "salt": 2.0}
+)  # fmt: skip
+SALT_HIGH = 0.264  # of salt and water: saturated at 20 C (memory)
 PHOSPHORIC_READING_HIGH = 0.01
 
 _BORROWED = tuple(name for name, other in STAND_INS.items() if other == "citric")
@@ -108,6 +129,12 @@ def _parts(mass_fractions: Mapping[str, float]) -> tuple[float, float, float, fl
                 f'"{name}" is no component of a solution; they are {", ".join(COMPONENTS)}.', name
             )
     left = 1.0 - spirit - solids
+    salt = mass_fractions.get("salt", 0.0)
+    if salt > SALT_HIGH * (salt + max(left, 0.0)) + 1e-9:
+        raise OutOfRange(
+            "salt in salt and water", salt / (salt + max(left, 0.0)), 0.0, SALT_HIGH, "by mass",
+            "saturated at 20 C",
+        )  # fmt: skip
     if left < 0.0:
         if left < -1e-9:
             raise OutOfRange("sum of mass_fractions", spirit + solids, 0.0, 1.0, "", _SOURCE)
@@ -182,7 +209,8 @@ def density_error_kg_m3(mass_fractions: Mapping[str, float]) -> float:
 
     Water and ethanol alone 0.2; sucrose and water alone 0.5 to 70 %. Otherwise 0.5 to 40 % solids
     with 10 % ethanol and 6 % acid by mass, 1.5 to 25 % ethanol or in richer syrup, 10 to 40 %
-    ethanol, beyond 30 % acid, or beyond 10 % of an acid that citric acid stands in for.
+    ethanol, beyond 30 % acid, or beyond 10 % of an acid that citric acid stands in for. Salts and
+    sugar alcohols add DENSITY_ERROR_KG_M3.
 
     >>> density_error_kg_m3({"sucrose": 0.2, "ethanol": 0.3})
     10.0
@@ -191,7 +219,8 @@ def density_error_kg_m3(mass_fractions: Mapping[str, float]) -> float:
     25 % of a stand-in acid: weigh instead.
     Source: [PREPKIT-SOLUTION] comparisons with published mixtures (computed).
     """
-    return _by_class(mass_fractions, 0.2, 0.5, 1.5, 10.0)
+    own = sum(error * mass_fractions.get(name, 0.0) for name, error in DENSITY_ERROR_KG_M3.items())
+    return _by_class(mass_fractions, 0.2, 0.5, 1.5, 10.0) + own
 
 
 def refractometer_error_bx(mass_fractions: Mapping[str, float]) -> float:

@@ -43,6 +43,7 @@ SOLUBILITY_LOW_C, SOLUBILITY_HIGH_C = -13.0, 100.0
 SOLUBILITY_ERROR = 0.004  # spread between the tables in print, mass fraction
 NORRISH_K = 6.47  # [CHIRIFE-1980]
 WATER_ACTIVITY_HIGH = 0.70
+ICE_LN_A, ICE_LN_B = 9.6918e-3, 4.955e-6  # -ln of the activity of ice, per K and per K2
 # [CRC102] fit: freezing depression by powers of mol per kg water, to 2.1 mol/kg.
 FREEZING = (1.83435, 0.22992)
 FREEZING_FIT_MOLALITY = 2.1
@@ -343,7 +344,7 @@ def ice_depression_k(ln_water_activity: float) -> float:
     Source: ice activity by heat of fusion, -ln aw = 9.6918e-3 K + 4.955e-6 K^2 (computed).
     """
     require("ln_water_activity", ln_water_activity, -0.25, 0.0, "", "ice activity")
-    a, b = 9.6918e-3, 4.955e-6
+    a, b = ICE_LN_A, ICE_LN_B
     return (sqrt(a * a - 4.0 * b * ln_water_activity) - a) / (2.0 * b)
 
 

@@ -11,7 +11,7 @@ from math import exp, log, sqrt
 from types import MappingProxyType
 
 from prepkit.errors import BadInput, require
-from prepkit.science import ethanol
+from prepkit.science import ethanol, salts
 from prepkit.science.sucrose import MOLAR_MASS_G_MOL as SUCROSE_G_MOL
 from prepkit.science.sucrose import NORRISH_K, WATER_G_MOL
 
@@ -36,6 +36,12 @@ SOLUTES = MappingProxyType(
         "fumaric": (116.072, 0.0),
         "ascorbic": (176.124, 0.0),
         "other_solubles": (180.156, 0.0),
+        # [ALDITOLS] (read); allulose as fructose, isomalt as maltose (assumption)
+        "erythritol": (122.12, 1.34),
+        "xylitol": (152.15, 1.66),
+        "sorbitol": (182.17, 1.65),
+        "allulose": (180.156, 2.15),
+        "isomalt": (344.31, 4.54),
     }
 )
 _TERMS = {name: (1.0 / molar, sqrt(k)) for name, (molar, k) in SOLUTES.items()}
@@ -67,10 +73,10 @@ def of_ethanol(mass_fraction: float) -> float:
 
 
 def ln_of_solids(masses_kg: Mapping[str, float]) -> float:
-    """Logarithm of the water activity of everything but ethanol, each with all the water.
+    """Logarithm of the water activity of all but ethanol and salts, each with all the water.
 
-    masses_kg: component -> kg, with "water"; ethanol is passed over. Solids to 0.80 of solids and
-    water. Error: see `of_mixture`.
+    masses_kg: component -> kg, with "water"; ethanol and salts are passed over. Solids to 0.80 of
+    solids and water. Error: see `of_mixture`.
 
     >>> round(ln_of_solids({"water": 1.0, "sucrose": 1.0}), 4)
     -0.0675
@@ -91,7 +97,7 @@ def ln_of_solids(masses_kg: Mapping[str, float]) -> float:
             solutes += mass_kg
             moles += amount
             weighted += root_k * amount
-        elif name not in ("water", "ethanol"):
+        elif name not in ("water", "ethanol", *salts.NAMES):
             raise BadInput(
                 f'"{name}" has no water activity constant; known are water, ethanol, '
                 f"{', '.join(SOLUTES)}.",
@@ -118,7 +124,8 @@ def of_mixture(masses_kg: Mapping[str, float]) -> tuple[float, float]:
     (0.935, 0.002)
 
     Raises: OutOfRange, BadInput.
-    Source: Ross product of `of_ethanol` and the solids (memory), no ternary measurement was read.
+    Source: Ross product of `of_ethanol`, the solids and `salts` (memory), no ternary measurement
+    was read.
     """
     solids = exp(ln_of_solids(masses_kg))
     water_kg, spirit_kg = masses_kg["water"], masses_kg.get("ethanol", 0.0)
@@ -132,4 +139,9 @@ def of_mixture(masses_kg: Mapping[str, float]) -> tuple[float, float]:
     if spirit_kg:
         value *= of_ethanol(spirit_kg / (spirit_kg + water_kg))
         error = max(error, ERROR_SPIRIT if dry_kg else ERROR_MIXED)
+    if any(masses_kg.get(name) for name in salts.NAMES):
+        by_salts, salt_error = salts.ln_water_activity(masses_kg)
+        value *= exp(by_salts)
+        alone = not dry_kg and not spirit_kg
+        error = max(salt_error if alone else ERROR_MIXED, error if not alone else 0.0)
     return value, error
