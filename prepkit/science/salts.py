@@ -15,7 +15,7 @@ from prepkit.science.sucrose import ICE_LN_A, ICE_LN_B
 
 SALT_G_MOL, SODIUM_G_MOL, POTASSIUM_G_MOL = 58.443, 22.990, 39.098  # [IUPAC-WEIGHTS]
 SALT_FRACTION_HIGH = 0.264  # of salt and water: saturated at 20 C (memory)
-SALT_FREEZING_HIGH, SALT_ACTIVITY_HIGH = 5.1, 6.01  # mol per kg of water
+SALT_FREEZING_HIGH, SALT_ACTIVITY_HIGH = 5.12, 6.02  # mol per kg of water
 IONS_HIGH, BICARBONATE_HIGH = 3.0, 1.63  # mol per kg of water, as far as [CRC102] goes
 # K per mol/kg: fits to sodium citrate and potassium bicarbonate of [CRC102], 5 to 14 % by mass
 ION_K, BICARBONATE_K = 0.90, 1.95
@@ -78,7 +78,7 @@ def citrate_density_kg_m3(mass_fraction: float) -> float:
 def salt_freezing_depression_k(molality: float) -> float:
     """What sodium chloride lowers the freezing point of water by, K.
 
-    molality: mol per kg of water, 0 to 5.1 (23 % by mass). Error: 0.02 K.
+    molality: mol per kg of water, 0 to 5.12 (23 % by mass). Error: 0.02 K.
 
     >>> round(salt_freezing_depression_k(1.901), 2)
     6.58
@@ -92,11 +92,11 @@ def salt_freezing_depression_k(molality: float) -> float:
 def salt_ln_water_activity(molality: float) -> float:
     """Logarithm of the water activity of sodium chloride in water at 25 C.
 
-    molality: mol per kg of water, 0 to 6.01 (26 % by mass). Error: 0.0007.
+    molality: mol per kg of water, 0 to 6.02 (26 % by mass). Error: 0.002.
 
     >>> from math import exp
-    >>> round(exp(salt_ln_water_activity(4.278)), 3)
-    0.839
+    >>> round(exp(salt_ln_water_activity(1.901)), 3)
+    0.935
 
     Raises: OutOfRange. Source: fit to a Pitzer model [SALT-PITZER] (computed).
     """
