@@ -14,7 +14,7 @@ from dataclasses import dataclass, field, replace
 from difflib import get_close_matches
 from typing import Any
 
-from prepkit import blocks, grammar, pieces, refused_plants
+from prepkit import blocks, grammar, pieces, preparation, refused_plants
 from prepkit.errors import BadInput, BadQuantity, UnknownIngredient
 from prepkit.measures import SIZED
 from prepkit.mixture import ACIDS, Mixture
@@ -172,6 +172,11 @@ class Pantry:
                 f'{field}: no ingredient "{name}"; {plant.name} is refused here: {plant.why}.',
                 field,
             )
+        prepared = preparation.split(tidy)
+        plain = self._found(prepared.name) if prepared else None
+        if prepared and plain is not None:
+            preparation.check(prepared, plain, name, field)
+            return plain
         near = get_close_matches(tidy, self.names(), n=3, cutoff=0.55)
         hint = (
             f"the nearest are {', '.join(near)}"
@@ -243,7 +248,11 @@ class Pantry:
             strength, _ = parse_number(match["number"], field)
             strength_unit = " ".join(match["unit"].lower().split()).replace("% ", "% ")
         entry = self.entry(name, field)
-        return _made(entry, strength, strength_unit, field, words)
+        made = _made(entry, strength, strength_unit, field, words)
+        prepared = None if self._found(" ".join(name.lower().split())) else preparation.split(name)
+        if prepared and preparation.check(prepared, entry, name, field):
+            made = replace(made, mixture=made.mixture.marked(tags=(preparation.TAG,)))
+        return made
 
     def part(self, words: str, field: str = "ingredient", *, at: bool = False) -> Part:
         """An amount of one ingredient: "700 ml spirit 43 %" (mass, volume or pieces).

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from prepkit import blocks, caution_rows, cautions, derived, run
+from prepkit import blocks, caution_rows, cautions, derived, preparation, run
 from prepkit.caution_rows import Row
 from prepkit.mixture import Mixture
 from prepkit.numbers import written
@@ -70,7 +70,7 @@ def test_every_hazard_of_the_pantry_is_told() -> None:
         for tag in entry["hazards"]
     }
     assert carried - told == TOLD_ELSEWHERE & carried
-    assert told <= carried, "a caution waits for a tag that nothing carries"
+    assert told - {preparation.TAG} <= carried, "a caution waits for a tag that nothing carries"
 
 
 def test_every_allergen_is_told() -> None:

@@ -69,6 +69,7 @@ LAYERS = {  # a module may import its own layer's packages and those named
     "refused_plants": {"blocks"},
     "pieces": set(),
     "grammar": {"errors", "units"},
+    "preparation": {"errors"},
     "pantry": {
         "errors",
         "science",
@@ -77,6 +78,7 @@ LAYERS = {  # a module may import its own layer's packages and those named
         "mixture",
         "blocks",
         "pieces",
+        "preparation",
         "grammar",
         "refused_plants",
     },

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from math import exp
 
 import pytest
@@ -13,6 +14,7 @@ from prepkit.science import salts
 
 # % by mass, density g/ml, freezing depression K (None where the table ends)
 SALT = [(1, 1.0053, 0.59), (5, 1.0340, 3.05), (10, 1.0707, 6.56), (15, 1.1085, 10.89),
+
         (18, 1.1319, 14.04), (20, 1.1478, 16.46), (23, 1.1721, 20.67), (26, 1.1972, None)]  # fmt: skip
 BICARBONATE = [(1, 1.0046, 0.34), (5, 1.0310, 1.60), (10, 1.0650, 3.16), (14, 1.0929, 4.41),
                (20, 1.1372, None), (24, 1.1685, None)]  # fmt: skip
@@ -95,7 +97,7 @@ def test_more_salt_than_water_holds_has_no_density(grams: float) -> None:
 
 def test_more_salt_is_heavier_colder_and_drier() -> None:
     made = [Mixture({"salt": grams, "sucrose": 10, "water": 90}) for grams in (0, 1, 5, 10, 20)]
-    for less, more in zip(made, made[1:], strict=False):
+    for less, more in pairwise(made):
         assert more.density_kg_m3() > less.density_kg_m3()
         assert more.freezing_point_c < less.freezing_point_c
         assert more.water_activity.value < less.water_activity.value
