@@ -248,11 +248,11 @@ class Pantry:
             strength, _ = parse_number(match["number"], field)
             strength_unit = " ".join(match["unit"].lower().split()).replace("% ", "% ")
         entry = self.entry(name, field)
-        made = _made(entry, strength, strength_unit, field, words)
+        ready = _made(entry, strength, strength_unit, field, words)
         prepared = None if self._found(" ".join(name.lower().split())) else preparation.split(name)
         if prepared and preparation.check(prepared, entry, name, field):
-            made = replace(made, mixture=made.mixture.marked(tags=(preparation.TAG,)))
-        return made
+            return replace(ready, mixture=ready.mixture.marked(tags=(preparation.TAG,)))
+        return ready
 
     def part(self, words: str, field: str = "ingredient", *, at: bool = False) -> Part:
         """An amount of one ingredient: "700 ml spirit 43 %" (mass, volume or pieces).
