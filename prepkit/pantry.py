@@ -215,6 +215,10 @@ class Pantry:
                 found += re.findall(r'"([^"]+)"', also)
         return found
 
+    def own_entries(self) -> list[Mapping[str, Any]]:
+        """What the house added, each once, by name."""
+        return [self._house[name] for name in self.own_names()]
+
     def own_names(self) -> list[str]:
         """The names, without synonyms, of what the house added."""
         return sorted({str(entry["name"]) for entry in self._house.values()})

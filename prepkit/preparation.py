@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any, NamedTuple
 
-from prepkit.errors import BadInput
+from prepkit.errors import UnknownIngredient
 
 TAG = "prepared"  # of a mixture: its water is not that of the plain ingredient
 PLAIN = frozenset(
@@ -69,17 +69,17 @@ def split(name: str) -> Prepared | None:
 
 
 def check(prepared: Prepared, entry: Mapping[str, Any], said: str, field: str) -> bool:
-    """Whether the words change the water of the entry; BadInput where they change it too much."""
+    """Whether the words change the water of the entry; UnknownIngredient where too much."""
     dry = entry.get("keeps") == "dry"
     for word in prepared.words:
         if word == "fresh" and dry and entry.get("group") in ("herb", "flower", "spice"):
-            raise BadInput(
+            raise UnknownIngredient(
                 f'{field} "{said}": {entry["name"]} is listed dried, and fresh it is mostly water; '
                 f"write {entry['name']} for the dried one.",
                 field,
             )
         if word in OTHER and not (dry and word in _DRY_IS_PLAIN):
-            raise BadInput(
+            raise UnknownIngredient(
                 f'{field} "{said}": {entry["name"]} is not listed {word}; {OTHER[word]}. Make an '
                 f"entry from its label with prepkit pantry --new.",
                 field,

@@ -68,6 +68,7 @@ LAYERS = {  # a module may import its own layer's packages and those named
     "mixture": {"errors", "science"},
     "refused_plants": {"blocks"},
     "pieces": set(),
+    "pantry_search": set(),
     "grammar": {"errors", "units"},
     "preparation": {"errors"},
     "pantry": {

@@ -57,6 +57,7 @@ def looked_up(asked: str, pantry: Pantry | None = None) -> dict[str, Any]:
     `pantry` is a house's; the package's where none is given. Raises UnknownIngredient with the
     nearest names.
     """
+    from prepkit import pantry_search
     from prepkit.craft import botanicals
     from prepkit.errors import UnknownIngredient
     from prepkit.pantry import Pantry
@@ -72,22 +73,30 @@ def looked_up(asked: str, pantry: Pantry | None = None) -> dict[str, Any]:
         }  # fmt: skip
     try:
         return _ingredient(pantry, asked)
-    except UnknownIngredient:
+    except UnknownIngredient as error:
         found = _names(pantry, asked.lower())
-        if not found["names"]:
+        if found["names"]:
+            return found
+        near = pantry_search.near(pantry.names(), asked)
+        if (
+            not near or "nearest" not in error.message
+        ):  # a name that is known to poison has no neighbour
             raise
-        return found
+        raise UnknownIngredient(
+            f'no ingredient "{asked}"; near in spelling: {", ".join(near[:3])}.', "pantry"
+        ) from error
 
 
 def _names(pantry: Any, part: str) -> dict[str, Any]:
-    from prepkit import blocks
+    from prepkit import blocks, pantry_search
 
     rows: dict[str, list[str]] = {}
-    for path in blocks.names("pantry"):
-        for entry in blocks.blocks(path, "ingredient"):
-            spellings = (entry["name"], *entry.get("also", ()))
-            if any(part in one for one in spellings):
-                rows.setdefault(entry["group"], []).append(entry["name"])
+    listed = [
+        *pantry.own_entries(),
+        *(entry for path in blocks.names("pantry") for entry in blocks.blocks(path, "ingredient")),
+    ]
+    for entry in pantry_search.found(listed, part):
+        rows.setdefault(entry["group"], []).append(entry["name"])
     return {"names": {group: sorted(found) for group, found in sorted(rows.items())}}
 
 
