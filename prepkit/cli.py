@@ -21,6 +21,7 @@ from prepkit.console import (
     Group,
     IngredientWords,
     OneOf,
+    house_option,
     units_option,
 )
 from prepkit.errors import BadInput, PrepkitError, Stopped, in_full, one_line
@@ -180,6 +181,7 @@ def calculator_command(name: str) -> click.Command:
         help=f"{calculator.summary}\n\n\b\nExample:\n  {calculator.example}",
         short_help=calculator.summary,
     )
+    command.params.append(house_option("Folder of the house file: own ingredients, measures."))
     return common_options(command)
 
 
@@ -188,10 +190,10 @@ def run_calculator(name: str, said: dict[str, Any]) -> None:
     from prepkit.registry import run
 
     as_json, working, units = said.pop("as_json"), said.pop("working"), said.pop("units")
-    quiet = said.pop("quiet")
+    quiet, place = said.pop("quiet"), said.pop("house")
     one_form(as_json=as_json, quiet=quiet)
     given = {key: value for key, value in said.items() if value not in (None, (), False)}
-    answer = run(name, given)
+    answer = run(name, given, house=place)
     if as_json:
         from prepkit.render.json import text
 

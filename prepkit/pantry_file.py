@@ -234,7 +234,9 @@ def _at_strengths(where: str, entry: Mapping[str, Any]) -> None:
     for strength in strengths:
         shown = "" if strength is None else f" {strength:.6f} {STRENGTH_KINDS[str(kind)]}"
         try:
-            pantry.ingredient(f"{entry['name']}{shown}").mixture.density_kg_m3(20.0)
+            made = pantry.ingredient(f"{entry['name']}{shown}")
+            if made.form == "liquid":  # a dry one is weighed, and needs no density
+                made.mixture.density_kg_m3(20.0)
         except BadInput as error:
             raise BadRecipe(
                 f"it cannot be made of that{' at' + shown if shown else ''}: {error.message}", where

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import importlib
+import os
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 from difflib import get_close_matches
 from functools import cache
 from typing import Any, NamedTuple
 
-from prepkit import cautions, derived, sources, tolerance
+from prepkit import cautions, derived, house_place, sources, tolerance
 from prepkit.errors import BadInput, PrepkitError, UnknownIngredient
 from prepkit.index import CALCULATORS
 from prepkit.model import Answer, Caution, Inputs, Result, Value
@@ -214,13 +215,18 @@ def run(
     said: Mapping[str, Any] | None = None,
     *,
     pantry: Pantry | None = None,
+    house: str | os.PathLike[str] | None = None,
     **keywords: Any,
 ) -> Answer:
     """One calculation in words or numbers, as on the command line.
 
     `said` maps input names to words ("500 ml cream 35 %") or to numbers in the input's own unit;
-    keyword arguments do the same. Raises BadInput with one sentence.
+    keyword arguments do the same. `house` is the folder of a house file, whose own ingredients and
+    measures are then known; without it that of prepkit.toml here, if there is one. Raises BadInput
+    with one sentence.
     """
+    if pantry is None:
+        pantry = house_place.pantry(house)
     for key in said or {}:
         if key in keywords:
             raise BadInput(f"{option(key)} is given twice; write it once.", key)

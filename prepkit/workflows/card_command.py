@@ -48,7 +48,7 @@ def _of_answer(name: str, said: dict[str, Any]) -> None:
     from prepkit.workflows.out import put
 
     look = _look(said)
-    answer = run(name, of_calculator(name, said))
+    answer = run(name, of_calculator(name, said), house=said.get("house"))
     put(answer_card(answer, look), said["out"], said["force"], exact=True)
     if answer.verdict == "stop":
         raise SystemExit(EXIT_STOP)

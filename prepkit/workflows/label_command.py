@@ -163,6 +163,7 @@ def of_plan(
 
 
 def _of_calculator(name: str, said: dict[str, Any]) -> None:
+    from prepkit import house_place
     from prepkit.plan.labels import of_answer
     from prepkit.registry import answer, validate
 
@@ -170,7 +171,7 @@ def _of_calculator(name: str, said: dict[str, Any]) -> None:
     oldest = day(said["oldest"], "--oldest") if said["oldest"] else None
     law = _law(said["jurisdiction"], "") if said["jurisdiction"] != "strictest" else "eu"
     title = words(said["name"], "--name") or name
-    inputs = validate(name, of_calculator(name, said))
+    inputs = validate(name, of_calculator(name, said), house_place.pantry(said.get("house")))
     label = of_answer(title, inputs, answer(name, inputs), made, oldest, law)
     _put([label], said, f"Label: {title}")
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from prepkit.console import Command
+from prepkit.console import Command, house_option
 from prepkit.stdout import put_exact, put_text
 from prepkit.width import columns
 
@@ -35,10 +35,12 @@ _MOST_LISTED = 40
 )
 @click.argument("words", nargs=-1)
 @click.option("--json", "as_json", is_flag=True, help="Print it as JSON.")
-def command(words: tuple[str, ...], as_json: bool) -> None:
+def command(words: tuple[str, ...], as_json: bool, house: str | None) -> None:
     """An ingredient in full, or the names that hold the words."""
+    from prepkit import house_place
+
     asked = " ".join(" ".join(words).split())
-    said = looked_up(asked)
+    said = looked_up(asked, house_place.pantry(house))
     if as_json:
         import json
 
@@ -49,6 +51,11 @@ def command(words: tuple[str, ...], as_json: bool) -> None:
         put_text(ingredient_text(said))
     else:
         put_text(names_text(said, asked))
+
+
+command.params.append(
+    house_option("Folder of the house file, whose own ingredients are known too.")
+)
 
 
 def looked_up(asked: str, pantry: Pantry | None = None) -> dict[str, Any]:
