@@ -9,6 +9,7 @@ from prepkit.errors import BadInput, OutOfRange
 from prepkit.mixture import Mixture
 from prepkit.model import Output, Step
 from prepkit.science import crystallisation, solution
+from prepkit.science.acids import KEEPING_ABV_HIGH
 
 _OF: dict[str, Callable[[Mixture], tuple[float | None, float]]] = {
     "mass": lambda m: (1000 * m.mass_kg, 0.0),
@@ -165,7 +166,8 @@ def facts(mixture: Mixture) -> dict[str, Any]:
     values, _ = of(mixture, "ph", "water_activity", "dissolved_solids")
     saturation = sucrose_saturation(mixture, 20.0)
     named = {
-        "ph": values["ph"],
+        # food's tables are of water: a pH in spirit must not clear anything
+        "ph": values["ph"] if mixture.abv <= KEEPING_ABV_HIGH else None,
         "water_activity": values["water_activity"],
         "solids_percent": values["dissolved_solids"],
         "sucrose_saturation": saturation,

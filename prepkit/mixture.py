@@ -12,7 +12,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from prepkit.errors import BadInput, OutOfRange
+from prepkit.errors import BadInput, OutOfRange, require
 from prepkit.science import acids, ethanol, food, freezing, keeping, salts, solution, water_activity
 
 SUGARS = ("sucrose", "glucose", "fructose", "lactose", "maltose")
@@ -350,7 +350,8 @@ class Mixture:
     def ph(self) -> Estimate:
         """pH at 25 C with its stated error.
 
-        Alcohol raises it by the middle of the published shift. Raises OutOfRange above 20 % vol,
+        Alcohol raises every pKa by the likely share of the published shift; the error holds the
+        whole band. That is an estimate from one family of acids. Raises OutOfRange above 50 % vol,
         above 50 % sugar, above ionic strength 0.5, and where protein (which takes up acid) is
         above 1 %; BadInput where there is no acid to work from, and where its stated error is
         more than 1.
@@ -364,21 +365,30 @@ class Mixture:
             )
         acids.require_medium(min(self.sugar, 1.0), self.abv)
         least, point, most = self.strong_cation_molality
-        value, ionic = acids.equilibrium(molal, point)
+        water_kg = self.of("water")
+        solvent_kg = water_kg + self.ethanol_kg
+        if self.ethanol_kg:  # the published constants are per kg of the solvent
+            molal = {acid: m * water_kg / solvent_kg for acid, m in molal.items()}
+            least, point, most = (m * water_kg / solvent_kg for m in (least, point, most))
+        shift = acids.food_acid_pk_shift(self.ethanol_kg / solvent_kg)
+        value, ionic = acids.equilibrium(molal, point, pk_shift=shift.point)
         if value > 7.0:  # minerals without the acids that go with them: no figure to show
             raise OutOfRange("pH", value, 0.0, 7.0, "", "acids and minerals of the pantry")
         error = acids.ph_error(ionic, math.fsum(molal.values()))
         if most > 0:  # minerals of a composition table: the bracket, and what the table leaves open
             bracket = 0.5 * abs(acids.ph(molal, most) - acids.ph(molal, least))
             error = math.hypot(max(error, acids.ERROR_JUICE_LOW), bracket)
-        low, high = acids.ethanol_ph_shift(self.abv)
-        error += 0.5 * (high - low)
+        if self.ethanol_kg:
+            low, high = (
+                acids.equilibrium(molal, point, pk_shift=one).ph for one in (shift.low, shift.high)
+            )
+            error += max(value - low, high - value)
         if error > _PH_ERROR_HIGH:
             raise BadInput(
                 f"pH would be {value:.1f} give or take {error:.1f}, because minerals of a table "
                 f"meet so little acid; measure it with a calibrated meter."
             )
-        return Estimate(value + 0.5 * (low + high), error)
+        return Estimate(value, error)
 
     # keeping and cold
 
@@ -399,7 +409,11 @@ class Mixture:
         return base
 
     def time_temperature_control(self, heat_treated_and_packaged: bool = False) -> str:
-        """ "N" or "PA" by the Food Code tables on this mixture's own pH and water activity."""
+        """ "N" or "PA" by the Food Code tables on this mixture's own pH and water activity.
+
+        Raises OutOfRange above 20 % vol: the tables are of food in water.
+        """
+        require("abv", self.abv, 0.0, acids.KEEPING_ABV_HIGH, "as a fraction by volume")
         return keeping.time_temperature_control(
             self.ph.value, self.water_activity.value, heat_treated_and_packaged
         )

@@ -19,7 +19,7 @@ from prepkit.model import Result as BaseResult
 from prepkit.model import choice, count, flag, held, number, output, parts, quantity
 from prepkit.model import words as words_of
 from prepkit.pantry import Pantry, Part
-from prepkit.science import inversion, readings
+from prepkit.science import acids, inversion, readings
 from prepkit.units import Measured
 
 EXAMPLE = (
@@ -252,7 +252,8 @@ def _figures(inputs: Any, mixture: Mixture | None) -> Figures:
 
 def _half_lives(inputs: Any, figures: Figures) -> dict[str, float | None]:
     """Days until half the sucrose is split, soonest and latest, cold and in the room."""
-    ph = figures.ph
+    spirit = figures.abv is not None and figures.abv > 100.0 * acids.KEEPING_ABV_HIGH
+    ph = None if spirit else figures.ph  # the rate is of water
     found: dict[str, float | None] = {}
     for place, temperature_c in (("cold", _COLD_ROOM_C), ("room", _ROOM_C)):
         half = None

@@ -10,6 +10,7 @@ from prepkit.errors import BadInput
 from prepkit.mixture import Mixture
 from prepkit.model import Column, Step, Table
 from prepkit.science import inversion, keeping, sucrose
+from prepkit.science.acids import KEEPING_ABV_HIGH
 
 _TOO_LITTLE_SUCROSE = 0.02  # its inversion then changes nothing that can be read
 _HOLDS_SPIRIT = 0.01  # fraction by volume above which the viscosity of syrup says nothing
@@ -27,6 +28,11 @@ class Store(NamedTuple):
     def places(self) -> tuple[tuple[str, float], tuple[str, float]]:
         """Fridge and room with their temperatures."""
         return ("fridge", self.fridge_c), ("room", self.room_c)
+
+
+def _is_spirit(product: Mixture) -> bool:
+    """Whether it is too strong for what a pH in water says: of keeping, of splitting sucrose."""
+    return product.abv > KEEPING_ABV_HIGH
 
 
 class Stored(NamedTuple):
@@ -84,7 +90,7 @@ def split_percent(
     syrup has it already.
     """
     ph, sucrose_kg = store.ph, product.of("sucrose")
-    if ph is None or product.fraction("sucrose") < _TOO_LITTLE_SUCROSE:
+    if ph is None or product.fraction("sucrose") < _TOO_LITTLE_SUCROSE or _is_spirit(product):
         return None, None
     g_l = 0.0 if store.ph_measured else sucrose_kg / product.volume_20_m3
 
@@ -150,7 +156,8 @@ def crystal_steps(product: Mixture, *temperatures_c: float) -> list[Step]:
 def facts(product: Mixture, store: Store, found: Stored) -> dict[str, Any]:
     """What the caution rules judge of a sweet liquid that stands."""
     known: dict[str, Any] = derived.facts(product)
-    if store.ph is not None:
+    ph_known = store.ph is not None and not _is_spirit(product)
+    if ph_known:
         known["ph"] = store.ph
     others = product.of("glucose", "fructose", "maltose", "other_solubles", "ethanol")
     known |= {
@@ -164,7 +171,7 @@ def facts(product: Mixture, store: Store, found: Stored) -> dict[str, Any]:
         "room_c": store.room_c,
         "stored_d": store.days,
         "sucrose_percent": 100 * product.fraction("sucrose"),
-        "acid_without_ph": store.ph is None and product.acidity_as_citric > 1e-4,
+        "acid_without_ph": not ph_known and product.acidity_as_citric > 1e-4,
     }
     if "ph" in known and "water_activity" in known:
         known["food_code"] = keeping.time_temperature_control(

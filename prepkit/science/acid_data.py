@@ -7,8 +7,9 @@ not readable when this was written. Values hold at 25 C and zero ionic strength.
 |---|---|
 | citric | pKa [CITRIC-NACL] [CITRIC-NACL-KCL] (read); the rest [GOLDBERG-2002] (memory) |
 | tartaric | [GOLDBERG-2002] (memory; tested by the hydrogen tartrate standard) |
-| malic | [EDEN-BATES-1959] (memory; enthalpy and heat capacity rough) |
-| lactic, fumaric, formic | [ORGANIC-PKA] (read); temperature terms memory, none for fumaric |
+| malic | [EDEN-BATES-1959] (read, 0 to 50 C; refitted here, largest residual 0.004) |
+| fumaric | [DAHLGREN-LONG-1960] (read); temperature terms memory, none of heat capacity |
+| lactic, formic | [ORGANIC-PKA] (read); temperature terms memory |
 | acetic | [MARTELL-SMITH-1976] (read); temperature terms [GOLDBERG-2002] (memory) |
 | phosphoric, succinic | [GOLDBERG-2002] beside a public table (pKa read, the rest memory) |
 | ascorbic | [CRC102] and memory; no temperature terms known |
@@ -47,7 +48,7 @@ _ROWS = (
         3,
         "read",
     ),
-    Acid("malic", 134.087, (3.459, 5.097), (3000.0, -1000.0), (-120.0, -200.0), 2, "memory"),
+    Acid("malic", 134.087, (3.4598, 5.0956), (2930.0, -1212.0), (-155.0, -215.0), 2, "read"),
     Acid("tartaric", 150.087, (3.036, 4.366), (3190.0, 930.0), (-147.0, -218.0), 2, "memory"),
     Acid("lactic", 90.078, (3.86,), (-400.0,), (-150.0,), 1, "read"),
     Acid("acetic", 60.052, (4.756,), (-410.0,), (-142.0,), 1, "read"),
@@ -62,7 +63,7 @@ _ROWS = (
         "read",
     ),
     Acid("succinic", 118.088, (4.207, 5.636), (3000.0, -500.0), (-121.0, -217.0), 2, "read"),
-    Acid("fumaric", 116.072, (3.02, 4.38), (0.0, -2000.0), (0.0, 0.0), 2, "read"),
+    Acid("fumaric", 116.072, (3.095, 4.602), (0.0, -2000.0), (0.0, 0.0), 2, "read"),
     Acid("ascorbic", 176.124, (4.10, 11.7), (0.0, 0.0), (0.0, 0.0), 1, "memory"),
     Acid("phthalic", 166.13, (2.950, 5.408), (-2700.0, -2170.0), (-91.0, -295.0), 2, "read"),
     Acid("formic", 46.025, (3.752,), (0.0,), (-170.0,), 1, "read"),

@@ -76,16 +76,16 @@ def known_acid(name: str) -> str:
 def pka(acid: str, temperature_c: float = 25.0) -> tuple[float, ...]:
     """Dissociation constants pKa of an acid, one per proton, at zero ionic strength.
 
-    Range: 0 to 50 C. Error: 0.01 for citric, tartaric, acetic and phosphoric acid, 0.05 for malic
-    (its temperature terms are rough); fumaric and ascorbic acid have no known temperature terms
-    of heat capacity and are within 0.1.
+    Range: 0 to 50 C. Error: 0.01 for citric, malic, tartaric, acetic and phosphoric acid; fumaric
+    and ascorbic acid have no known temperature terms of heat capacity and are within 0.1.
 
     >>> [round(value, 3) for value in pka("citric")]
     [3.128, 4.761, 6.396]
 
     Raises: OutOfRange for the temperature, UnknownIngredient for the name.
     Source: Clarke and Glew's equation with the constants of [GOLDBERG-2002] (memory), of which
-    those of citric acid were checked against [CITRIC-NACL] and [CITRIC-NACL-KCL] (read).
+    those of citric acid were checked against [CITRIC-NACL] and [CITRIC-NACL-KCL] (read); malic
+    [EDEN-BATES-1959], fumaric [DAHLGREN-LONG-1960] (read).
     """
     row = ACIDS[known_acid(acid)]
     _require_temperature(temperature_c)
@@ -100,11 +100,11 @@ def pka(acid: str, temperature_c: float = 25.0) -> tuple[float, ...]:
 
 
 @lru_cache(maxsize=512)
-def _products(acid: str, temperature_c: float) -> tuple[float, float, float]:
+def _products(acid: str, temperature_c: float, pk_shift: float) -> tuple[float, float, float]:
     """K1, K1 K2, K1 K2 K3 (zero where the acid has no such proton)."""
     total, products = 0.0, []
     for value in pka(acid, temperature_c):
-        total += value
+        total += value + pk_shift
         products.append(10.0**-total)
     first, second, third = (*products, 0.0, 0.0)[:3]
     return first, second, third
@@ -122,13 +122,13 @@ def _slope_and_water(temperature_c: float) -> tuple[float, float]:
 
 
 def _rows(
-    molalities: Mapping[str, float], temperature_c: float
+    molalities: Mapping[str, float], temperature_c: float, pk_shift: float = 0.0
 ) -> list[tuple[float, float, float, float]]:
     rows = []
     for name, molality in molalities.items():
         if not 0.0 <= molality < math.inf:
             require(f"molality of {name} acid", molality, 0.0, None, "mol/kg water")
-        products = _products(known_acid(name), temperature_c)
+        products = _products(known_acid(name), temperature_c, pk_shift)
         if molality > 0.0:
             rows.append((molality, *products))
     return rows
@@ -168,12 +168,15 @@ def equilibrium(
     molalities: Mapping[str, float],
     strong_cation_molality: float = 0.0,
     temperature_c: float = 25.0,
+    pk_shift: float = 0.0,
 ) -> Equilibrium:
     """pH and ionic strength of acids and strong cations in water.
 
     molalities: acid name -> total mol per kg water (acid and its salts together).
     strong_cation_molality: equivalents of K, Na, 2 Ca, 2 Mg less strong anions (Cl), per kg
-    water; negative where strong anions prevail. Range and error: see `ph`.
+    water; negative where strong anions prevail. pk_shift: rise of every pKa by the medium, 0 to 2
+    (`acid_medium.food_acid_pk_shift`); molalities are then per kg of the solvent. Range and error:
+    see `ph`.
 
     >>> solved = equilibrium({"citric": 0.05}, 0.05)
     >>> round(solved.ph, 2), round(solved.ionic_strength, 3)
@@ -184,7 +187,8 @@ def equilibrium(
     """
     require("strong_cation_molality", strong_cation_molality, None, None, "mol/kg water")
     slope, kw = _slope_and_water(temperature_c)
-    rows = _rows(molalities, temperature_c)
+    require("pk_shift", pk_shift, 0.0, 2.0)
+    rows = _rows(molalities, temperature_c, pk_shift)
     plus = max(strong_cation_molality, 0.0)
     minus = max(-strong_cation_molality, 0.0)
     # Newton on ln h with the logarithm of positive over negative charge, which is nearly straight;
@@ -255,7 +259,7 @@ def ph(
     """pH of acids and strong cations in water (arguments as for `equilibrium`).
 
     Range: ionic strength to 0.5 mol/kg, 0 to 50 C; sugar to 50 % w/w; no alcohol (see
-    `ethanol_ph_shift`). Error: 0.05 below an ionic strength of 0.1, 0.1 up to 0.5, see `ph_error`.
+    `equilibrium`). Error: 0.05 below an ionic strength of 0.1, 0.1 up to 0.5, see `ph_error`.
     Above 1 mol/kg of acid (16 % citric) no published pH checks it: `ph_error` raises there. Alkali
     metal pairs with phosphate are left out: 0.2 mol/kg of phosphate may be 0.14 high.
 

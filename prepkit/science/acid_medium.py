@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import NamedTuple
 
 from prepkit.errors import require
@@ -13,9 +14,16 @@ from prepkit.science.acid_data import (
 )
 
 SUGAR_HIGH = 0.50
-ABV_HIGH = 0.20
-# Rise of pKa per acid group and fraction of ethanol by volume: +0.11 to +0.17 at 12 % vol.
-ETHANOL_SHIFT_LOW, ETHANOL_SHIFT_HIGH = 0.11 / 0.12, 0.17 / 0.12
+ABV_HIGH = 0.50
+#: Above it a pH, computed or measured, says nothing of keeping: the tables of food are of water.
+KEEPING_ABV_HIGH = 0.20
+# Rise of pKa of benzoic acid, ethanol by mass of ethanol and water: c1 w + c2 w^2 + c3 w^3.
+BENZOIC_SHIFT = (1.536, 5.672, -5.066)
+ETHANOL_MASS_FRACTION_HIGH = 0.648
+# A food acid shifts by this share of it: wine acids at 12 % vol by 0.56 to 0.87.
+FOOD_ACID_SHARE = (0.55, 0.8, 1.0)
+# A meter set in buffers of water, less the pH on the scale of the mixture: w, difference.
+METER_OFFSET = ((0.0, 0.0), (0.122, -0.02), (0.252, 0.03), (0.441, 0.14), (0.648, 0.21))
 
 
 class Equivalents(NamedTuple):
@@ -57,59 +65,100 @@ def strong_cations_mol(
     return Equivalents(low, low + 0.5 * hard, low + hard)
 
 
-def ethanol_pk_shift(abv: float) -> tuple[float, float]:
-    """Least and greatest rise of pKa per acid group that alcohol causes.
+class Shift(NamedTuple):
+    """The rise of a food acid's pKa: the least, the best single guess, and the most."""
 
-    abv as a fraction by volume, 0 to 0.20; above that nothing was verified.
+    low: float
+    point: float
+    high: float
 
-    >>> [round(value, 2) for value in ethanol_pk_shift(0.12)]
-    [0.11, 0.17]
+
+def _require_ethanol(ethanol_mass_fraction: float) -> None:
+    require(
+        "ethanol_mass_fraction", ethanol_mass_fraction, 0.0, ETHANOL_MASS_FRACTION_HIGH, "",
+        "NBS-BENZOIC-ETHANOL",
+    )  # fmt: skip
+
+
+def ethanol_pk_shift(ethanol_mass_fraction: float) -> float:
+    """Rise of the pKa of benzoic acid by ethanol at 25 C, as measured.
+
+    ethanol_mass_fraction: ethanol over ethanol and water by mass, 0 to 0.648 (72 % vol).
+    Error: 0.014 from the five points; other aromatic acids of the same paper within 0.1.
+
+    >>> [round(ethanol_pk_shift(w), 2) for w in (0.0, 0.122, 0.252, 0.441, 0.648)]
+    [0.0, 0.26, 0.67, 1.35, 2.0]
 
     Raises: OutOfRange.
-    Source: [PRENESTI-2012] table 4 (read): lactic and succinic acid at 12 % vol, taken linear.
+    Source: [NBS-BENZOIC-ETHANOL] table 1 (read); the curve through it was fitted here.
     """
-    require("abv", abv, 0.0, ABV_HIGH, "as a fraction by volume", "PRENESTI-2012")
-    return ETHANOL_SHIFT_LOW * abv, ETHANOL_SHIFT_HIGH * abv
+    _require_ethanol(ethanol_mass_fraction)
+    w = ethanol_mass_fraction
+    first, second, third = BENZOIC_SHIFT
+    return w * (first + w * (second + w * third))
 
 
-def ethanol_ph_shift(abv: float) -> tuple[float, float]:
-    """Least and greatest rise of pH that alcohol causes above the pH computed without it.
+def food_acid_pk_shift(ethanol_mass_fraction: float) -> Shift:
+    """Rise of pKa per acid group of a food acid by ethanol: an estimate from one family of acids.
 
-    The full shift of pKa shows in a buffered juice, half of it in plain acid: the range holds
-    both. abv as a fraction by volume, 0 to 0.20.
+    ethanol_mass_fraction: ethanol over ethanol and water by mass, 0 to 0.648. The second and third
+    group of an acid are taken to rise as the first.
 
-    >>> [round(value, 3) for value in ethanol_ph_shift(0.12)]
-    [0.055, 0.17]
+    >>> [round(value, 2) for value in food_acid_pk_shift(0.0968)]  # 12 % vol
+    [0.11, 0.16, 0.2]
 
-    Raises: OutOfRange. Source: [PRENESTI-2012] (read) through the charge balance (computed).
+    Raises: OutOfRange.
+    Source: [NBS-BENZOIC-ETHANOL] (read), 0.55 to 1.0 of it by the wine acids of [PRENESTI-2012].
     """
-    low, high = ethanol_pk_shift(abv)
-    return 0.5 * low, high
+    whole = ethanol_pk_shift(ethanol_mass_fraction)
+    return Shift(*(share * whole for share in FOOD_ACID_SHARE))
+
+
+def meter_offset_ph(ethanol_mass_fraction: float) -> float:
+    """How much a pH meter set in buffers of water shows above the pH of the mixture's own scale.
+
+    ethanol_mass_fraction: ethanol over ethanol and water by mass, 0 to 0.648. Error: 0.03.
+
+    >>> round(meter_offset_ph(0.441), 2), round(meter_offset_ph(0.10), 2)
+    (0.14, -0.02)
+
+    Raises: OutOfRange.
+    Source: [NBS-BENZOIC-ETHANOL] table 1 (read), straight lines between its five points.
+    """
+    _require_ethanol(ethanol_mass_fraction)
+    for (w0, low), (w1, high) in pairwise(METER_OFFSET):
+        if ethanol_mass_fraction <= w1:
+            return low + (high - low) * (ethanol_mass_fraction - w0) / (w1 - w0)
+    return METER_OFFSET[-1][1]  # pragma: no cover (the range ends at the last point)
 
 
 def require_medium(sugar_mass_fraction: float = 0.0, abv: float = 0.0) -> None:
     """Raise unless `ph` holds in a drink with this sugar and alcohol.
 
-    sugar_mass_fraction: kg sugar per kg of drink, to 0.50. abv: fraction by volume, to 0.20.
+    sugar_mass_fraction: kg sugar per kg of drink, to 0.50. abv: fraction by volume, to 0.50.
 
     >>> require_medium(sugar_mass_fraction=0.3)
-    >>> require_medium(abv=0.4)
+    >>> require_medium(abv=0.6)
     Traceback (most recent call last):
     ...
-    prepkit.errors.OutOfRange: abv is 0.4 as a fraction by volume; it must be between 0 and 0.2 ...
+    prepkit.errors.OutOfRange: abv is 0.6 as a fraction by volume; it must be between 0 and 0.5 ...
 
-    Raises: OutOfRange. Source: [SINCLAIR-ENY-1946] for sugar, [PRENESTI-2012] for alcohol (read).
+    Raises: OutOfRange.
+    Source: [SINCLAIR-ENY-1946] for sugar, [NBS-BENZOIC-ETHANOL] for alcohol (read).
     """
     require("sugar_mass_fraction", sugar_mass_fraction, 0.0, SUGAR_HIGH, "", "SINCLAIR-ENY-1946")
-    require("abv", abv, 0.0, ABV_HIGH, "as a fraction by volume", "PRENESTI-2012")
+    require("abv", abv, 0.0, ABV_HIGH, "as a fraction by volume", "NBS-BENZOIC-ETHANOL")
 
 
 __all__ = [
     "ABV_HIGH",
+    "KEEPING_ABV_HIGH",
     "SUGAR_HIGH",
     "Equivalents",
-    "ethanol_ph_shift",
+    "Shift",
     "ethanol_pk_shift",
+    "food_acid_pk_shift",
+    "meter_offset_ph",
     "require_medium",
     "strong_cations_mol",
 ]

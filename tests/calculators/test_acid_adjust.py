@@ -233,9 +233,19 @@ def test_preserving_is_a_regulated_act() -> None:
     assert "acid-adjust-to-preserve" not in ids(adjust(target="0.5 % w/w", lower="water"))
 
 
-def test_no_ph_with_strong_spirit() -> None:
+def test_ph_in_spirit_is_an_estimate_and_none_above_50_percent() -> None:
+    """The tables of [NBS-BENZOIC-ETHANOL] carry it to 50 % vol with an error that grows."""
+    strengths = (20, 40, 60)
+    errors = [
+        adjust(
+            ["500 g orange juice", f"500 g spirit {strength} %"], acid="citric acid",
+            target="2 % w/w",
+        ).values["ph"].plus_minus or 0.0
+        for strength in strengths
+    ]  # fmt: skip
+    assert errors == sorted(errors)
     answer = adjust(
-        ["500 g orange juice", "500 g spirit 60 %"], acid="citric acid", target="2 % w/w"
+        ["100 g orange juice", "900 g spirit 60 %"], acid="citric acid", target="2 % w/w"
     )
     assert "ph" not in answer.values
     assert "acid-no-ph" in ids(answer)

@@ -157,7 +157,7 @@ CHECKS: dict[str, Callable[[], float]] = {
     "ACD-35": _lemon_titrated,
     "ACD-36": _sugar_shift,
     "ACD-37": _best_buffer_ph,
-    "ACD-38": lambda: 0.5 * sum(acids.ethanol_pk_shift(0.12)),
+    "ACD-38": lambda: acids.food_acid_pk_shift(0.0968).point,
     "ACD-39": lambda: 100.0 * acids.lactic_acts_as(0.88),
     "ACD-40": lambda: 100.0 * acids.lactic_acts_as(0.20),
     "ACD-41": lambda: 10.0 * acids.equivalent_factor("tartaric", "citric"),

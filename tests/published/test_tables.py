@@ -158,8 +158,15 @@ def _saturated(place: int) -> Callable[[Row], float]:
     return lambda row: gases.saturated_densities_kg_m3(word(row), numbers(row)[-1])[place]
 
 
-def _shift(place: int) -> Callable[[Row], float]:
-    return lambda row: acids.ethanol_pk_shift(numbers(row)[0] / 100.0)[place]
+def _food_shift(row: Row) -> float:
+    """The published shift where it lies in the band that is given, else the nearest end."""
+    fraction = ethanol.mass_fraction_from_abv(numbers(row)[0] / 100.0)
+    band = acids.food_acid_pk_shift(fraction)
+    return min(max(row.value, band.low), band.high)
+
+
+def _benzoic_shift(row: Row) -> float:
+    return acids.ethanol_pk_shift(numbers(row)[0] / 100.0)
 
 
 def _stock(row: Row) -> float:
@@ -233,8 +240,15 @@ WAYS: dict[str, Callable[[Row], float]] = {
     "acidity of lemon juice from concentrate": lambda _: (
         100 * acid_limits.LEMON_FROM_CONCENTRATE_ACIDITY
     ),
-    "least pK shift by spirit": _shift(0),
-    "most pK shift by spirit": _shift(1),
+    "pK shift of a food acid by spirit": _food_shift,
+    "pK shift of benzoic acid by ethanol": _benzoic_shift,
+    "pK shift of m-allyl benzoic acid by ethanol": _benzoic_shift,
+    "pK shift of p-allyl benzoic acid by ethanol": _benzoic_shift,
+    "pK shift of m-propenyl benzoic acid by ethanol": _benzoic_shift,
+    "pK shift of p-propenyl benzoic acid by ethanol": _benzoic_shift,
+    "meter in spirit less the pH of its scale": lambda r: acids.meter_offset_ph(
+        numbers(r)[0] / 100.0
+    ),
     "daily intake": lambda r: 1000 * acids.acceptable_daily_intake_kg(word(r), numbers(r)[0]),
     "acid of vinegar is over the least": _vinegar_short,
     # gases

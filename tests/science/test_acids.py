@@ -309,7 +309,7 @@ def test_no_tartaric_acid_no_cream_of_tartar() -> None:
         (lambda: acids.ph({"lactic": 1.5e-4}, 0.3, 0.0), "alkali"),
         (lambda: acids.ph_error(0.51), "ionic_strength"),
         (lambda: acids.ph_error(0.1, 1.1), "acid_molality"),
-        (lambda: acids.ethanol_pk_shift(0.201), "abv"),
+        (lambda: acids.ethanol_pk_shift(0.649), "ethanol_mass_fraction"),
         (lambda: acids.require_medium(sugar_mass_fraction=0.51), "sugar_mass_fraction"),
         (lambda: acids.strong_cations_mol(potassium_kg=-1e-6), "potassium_kg"),
         (lambda: acids.protons_titrated("citric", 4.0), "ph_end"),
@@ -367,8 +367,10 @@ def test_stated_error_grows() -> None:
 
 
 def test_alcohol_and_minerals_are_brackets() -> None:
-    low, high = acids.ethanol_ph_shift(0.10)
-    assert 0.0 < low < high < 0.15
+    low, point, high = acids.food_acid_pk_shift(0.10)
+    assert 0.0 < low < point < high < acids.ethanol_pk_shift(0.11)
+    plain = acids.equilibrium({"lactic": 0.1}).ph
+    assert 0.4 * point < acids.equilibrium({"lactic": 0.1}, pk_shift=point).ph - plain < point
     found = acids.strong_cations_mol(1e-4, 1e-6, 1e-5, 1e-5)
     assert found.low < found.point < found.high
     assert found.point == pytest.approx(0.5 * (found.low + found.high))
@@ -419,9 +421,9 @@ H+ + Tartrate-2 = HTartrate-
 Malate-2 = Malate-2
   log_k 0
 H+ + Malate-2 = HMalate-
-  log_k 5.097
+  log_k 5.0956
 2 H+ + Malate-2 = H2Malate
-  log_k 8.556
+  log_k 8.5554
 Lactate- = Lactate-
   log_k 0
 H+ + Lactate- = HLactate
@@ -429,9 +431,9 @@ H+ + Lactate- = HLactate
 Fumarate-2 = Fumarate-2
   log_k 0
 H+ + Fumarate-2 = HFumarate-
-  log_k 4.38
+  log_k 4.602
 2 H+ + Fumarate-2 = H2Fumarate
-  log_k 7.40
+  log_k 7.697
 Ascorbate- = Ascorbate-
   log_k 0
 H+ + Ascorbate- = HAscorbate
