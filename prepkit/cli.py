@@ -24,7 +24,7 @@ from prepkit.console import (
     house_option,
     units_option,
 )
-from prepkit.errors import BadInput, PrepkitError, Stopped, in_full, one_line
+from prepkit.errors import BadInput, PrepkitError, Stopped, by_option, in_full, one_line
 from prepkit.index import CALCULATORS, FAMILIES, WORKFLOWS
 from prepkit.stdout import put_error, put_exact, put_text
 
@@ -167,7 +167,9 @@ def calculator_command(name: str) -> click.Command:
                 ["--" + field.replace("_", "-"), field],
                 multiple=spec.several or spec.kind in ("parts", "many words"),
                 is_flag=True if spec.kind == "flag" else None,
-                help=f"{spec.label[:1].upper()}{spec.label[1:]}. {spec.help}{_taken(spec)}",
+                help=by_option(
+                    f"{spec.label[:1].upper()}{spec.label[1:]}. {spec.help}{_taken(spec)}"
+                ),
                 metavar=None if spec.kind == "flag" else "WORDS",
                 type=_completed(spec),
                 envvar=JURISDICTION if law else None,

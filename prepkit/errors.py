@@ -9,20 +9,64 @@ PrepkitError                     code             exit
  |- FileProblem                  file-problem     4     a file that cannot be read or written
  `- Stopped                      stopped          2     the person stopped the command
 
-A message is one sentence: what was wrong, the value, what would be right.
+A message is one sentence: what was wrong, the value, what would be right. Where it points at an
+input it says `named("max_fill")`; each front end then names the input in its own way: the option on
+the command line, the key in a file, the label on the page.
 """
 
 from __future__ import annotations
 
 import math
 import re
+from collections.abc import Callable
 from typing import Any
 
 MOST_LETTERS = 1500  # of a sentence; the middle of a longer one is left out
 # orders to a terminal, ends of lines, turns of direction, and what is no text at all
-UNSEEN = re.compile(
-    r"[\x00-\x1f\x7f-\x9f\u200e\u200f\u2028-\u202e\u2066-\u2069\ud800-\udfff\ufffe\uffff]"
-)
+_NO_TEXT = r"\x00-\x1f\x7f-\x9f\u200e\u200f\u2028-\u202e\u2066-\u2069\ud800-\udfff\ufffe\uffff"
+_OPEN, _GIVEN, _CLOSE = "\ue000", "\ue001", "\ue002"  # of a name in a sentence; in no input
+UNSEEN = re.compile(f"[{_NO_TEXT}{_OPEN}{_GIVEN}{_CLOSE}]")
+_UNSHOWN = re.compile(f"[{_NO_TEXT}]")
+_NAME = re.compile(f"{_OPEN}([^{_OPEN}{_CLOSE}]*?)(?:{_GIVEN}([^{_OPEN}{_CLOSE}]*))?{_CLOSE}")
+Namer = Callable[[str, str | None], str]
+
+
+def named(field: str, example: str | None = None) -> str:
+    """The place of an input's name in a sentence, with words that could be given for it.
+
+    >>> by_option(f"{named('max_fill')} is missing; write {named('max_fill', '0.5 l')}.")
+    '--max-fill is missing; write --max-fill "0.5 l".'
+    """
+    given = "" if example is None else f"{_GIVEN}{example}"
+    return f"{_OPEN}{field}{given}{_CLOSE}"
+
+
+def say(sentence: str, namer: Namer) -> str:
+    """A sentence with its inputs named by `namer(field, example or None)`."""
+    return _NAME.sub(lambda found: namer(found[1], found[2]), sentence)
+
+
+def by_option(sentence: str) -> str:
+    """A sentence for the command line.
+
+    >>> by_option("nothing is named here")
+    'nothing is named here'
+    """
+
+    def option(field: str, example: str | None) -> str:
+        shown = "--" + field.replace("_", "-")
+        return shown if example is None else f'{shown} "{example}"'
+
+    return say(sentence, option)
+
+
+def by_key(sentence: str) -> str:
+    """A sentence for a file: the key, and the line that could stand there.
+
+    >>> by_key(f"write {named('max_fill', '0.5 l')}.")
+    'write max_fill = "0.5 l".'
+    """
+    return say(sentence, lambda key, example: key if example is None else f'{key} = "{example}"')
 
 
 def one_line(text: str) -> str:
@@ -31,8 +75,8 @@ def one_line(text: str) -> str:
     >>> print(one_line("five\\ngrams"))
     five\\ngrams
     """
-    if UNSEEN.search(text):
-        text = UNSEEN.sub(lambda found: ascii(found[0])[1:-1], text)
+    if _UNSHOWN.search(text):
+        text = _UNSHOWN.sub(lambda found: ascii(found[0])[1:-1], text)
     if len(text) > MOST_LETTERS:
         text = f"{text[:1000]} [...] {text[-400:]}"
     return text
@@ -58,10 +102,18 @@ class PrepkitError(Exception):
     code = "error"
     exit_status = 2
 
-    def __init__(self, message: str) -> None:
-        message = one_line(message)
-        super().__init__(message)
-        self.message = message
+    def __init__(self, wording: str) -> None:
+        self.wording = one_line(wording)
+        super().__init__(by_option(self.wording))
+
+    @property
+    def message(self) -> str:
+        """The sentence as the command line says it."""
+        return by_option(self.wording)
+
+    def said(self, namer: Namer) -> str:
+        """The sentence with its inputs named as a front end names them."""
+        return say(self.wording, namer)
 
     def to_dict(self) -> dict[str, Any]:
         """The JSON form: code of the closed set, sentence, input if known, exit status."""
@@ -76,13 +128,13 @@ class PrepkitError(Exception):
 
 
 class BadInput(PrepkitError, ValueError):
-    """What a person wrote cannot be used; `field` names the input where it is known."""
+    """What a person wrote cannot be used; `field` is the input's own name where it is known."""
 
     code = "bad-input"
 
-    def __init__(self, message: str, field: str | None = None) -> None:
-        super().__init__(message)
-        self.field = None if field is None else one_line(field)
+    def __init__(self, wording: str, field: str | None = None) -> None:
+        super().__init__(wording)
+        self.field = None if field is None else one_line(say(field, lambda name, _: name))
 
 
 class BadQuantity(BadInput):

@@ -11,11 +11,10 @@ from functools import cache
 from typing import Any, NamedTuple
 
 from prepkit import cautions, derived, house_place, sources, tolerance
-from prepkit.errors import BadInput, PrepkitError, UnknownIngredient
+from prepkit.errors import BadInput, PrepkitError, UnknownIngredient, named
 from prepkit.index import CALCULATORS
 from prepkit.model import Answer, Caution, Inputs, Result, Value
 from prepkit.pantry import REFUSED_GROUP, Pantry, Part
-from prepkit.spec import option
 from prepkit.tolerance import End, Spread
 
 _PARTS = ("part", "parts")
@@ -102,17 +101,17 @@ def _in_words(calculator: Calculator, field: str, error: Exception) -> PrepkitEr
     if field in specs:
         spec = specs[field]
         return BadInput(
-            f"{calculator.name} needs {option(field)}, {spec.label}: "
-            f'for example {option(field)} "{spec.example}".',
+            f"{calculator.name} needs {named(field)}, {spec.label}: "
+            f"for example {named(field, spec.example)}.",
             field,
         )
     near = get_close_matches(field, specs, n=1)
     hint = (
-        f"did you mean {option(near[0])}"
+        f"did you mean {named(near[0])}"
         if near
-        else (f"it takes {', '.join(option(one) for one in specs)}")
+        else (f"it takes {', '.join(named(one) for one in specs)}")
     )
-    return BadInput(f"{calculator.name} takes no {option(field)}; {hint}.", field)
+    return BadInput(f"{calculator.name} takes no {named(field)}; {hint}.", field)
 
 
 def _refused(inputs: Inputs) -> dict[str, Any]:

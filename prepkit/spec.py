@@ -8,7 +8,7 @@ from difflib import get_close_matches
 from typing import Any, NamedTuple
 
 from prepkit import grammar
-from prepkit.errors import UNSEEN, BadInput, OutOfRange
+from prepkit.errors import UNSEEN, BadInput, OutOfRange, named
 from prepkit.pantry import REFUSED_GROUP, Pantry, Part, together
 from prepkit.units import SPREAD, Measured, parse_number, parse_quantity, parse_spread
 
@@ -39,16 +39,11 @@ class Spec(NamedTuple):
     at: bool = False  # of parts: each may have its own temperature
 
 
-def option(name: str) -> str:
-    """The command line's spelling of an input's name."""
-    return "--" + name.replace("_", "-")
-
-
 def read(spec: Spec, value: Any, name: str, pantry: Pantry) -> Any:
     """One input's words or number as the value that the calculator gets."""
     if value is None and not spec.required:
         return None
-    field_name = option(name)
+    field_name = named(name)
     _bounded(value, field_name)
     _once(spec, value, field_name)
     if spec.kind == "quantity":

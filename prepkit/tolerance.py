@@ -25,7 +25,7 @@ from typing import Any, NamedTuple
 from prepkit.errors import PrepkitError
 from prepkit.model import Inputs, Output, Result
 from prepkit.pantry import Part
-from prepkit.spec import Spec, option
+from prepkit.spec import Spec
 from prepkit.units import Measured
 
 Compute = Callable[[Any], Result]
@@ -43,9 +43,10 @@ class Spread(NamedTuple):
 
 
 class Place(NamedTuple):
-    """One uncertain input: its name, its place where the input takes many, its value."""
+    """One uncertain input: its name and label, its place where it takes many, its value."""
 
     name: str
+    label: str
     at: int | None
     value: Any
 
@@ -59,8 +60,8 @@ class Move(NamedTuple):
 
     @property
     def said(self) -> str:
-        """The end as an option: --part 505 g white sugar."""
-        return f"{option(self.place.name)} {_words(self.value)}"
+        """The end in words: temperature of the contents 6 C."""
+        return f"{self.place.label} {_words(self.value)}"
 
 
 @dataclass(frozen=True)
@@ -105,12 +106,14 @@ def _uncertain(value: Any) -> bool:
 
 
 def _places(inputs: Inputs) -> Iterator[Place]:
-    for name in inputs.specs():
+    for name, spec in inputs.specs().items():
         value = getattr(inputs, name)
         if isinstance(value, tuple):
-            yield from (Place(name, at, one) for at, one in enumerate(value) if _uncertain(one))
+            yield from (
+                Place(name, spec.label, at, one) for at, one in enumerate(value) if _uncertain(one)
+            )
         elif _uncertain(value):
-            yield Place(name, None, value)
+            yield Place(name, spec.label, None, value)
 
 
 def _run(compute: Compute, inputs: Inputs, moves: tuple[Move, ...]) -> End:

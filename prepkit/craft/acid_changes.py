@@ -116,7 +116,7 @@ def require_ph(wanted: float, found: Mixture, last_known: Mixture | None = None)
             return
         why = f"it would be {found.ph.value:.2f}"
     except BadInput as error:
-        why = error.message.rstrip(".")
+        why = error.wording.rstrip(".")
         if math.fsum(found.acid_molalities.values()) >= acids.TESTED_ACID_MOLALITY * (1.0 - 1e-6):
             why = (
                 f"it takes more than {acids.TESTED_ACID_MOLALITY:g} mol of acid in 1 kg of water, "

@@ -122,7 +122,7 @@ def density(name: str, mixture: Mixture, at_c: float) -> float:
     except OutOfRange as error:
         raise BadInput(
             f"--measured-at {at_c:g} C: the density of {name} is not known there, "
-            f"{error.message.rstrip('.')}; weigh it instead.",
+            f"{error.wording.rstrip('.')}; weigh it instead.",
             "measured_at",
         ) from error
 

@@ -249,7 +249,7 @@ def unreachable(
             targets.solve(base, [target], [addition])
         except BadInput as error:
             return BadInput(
-                f"{error.message.rstrip('.')}; or blend with another batch.",
+                f"{error.wording.rstrip('.')}; or blend with another batch.",
                 target.field.replace("-", "_"),
             )
     offers = []

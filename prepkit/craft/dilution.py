@@ -163,4 +163,4 @@ def _root(missing: Callable[[float], float], scale_kg: float, why: str) -> float
             return something(found_kg, scale_kg)
         else:
             break
-    raise BadInput(f"{why}: {problem.message}" if problem else f"{why}.")
+    raise BadInput(f"{why}: {problem.wording}" if problem else f"{why}.")

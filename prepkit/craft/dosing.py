@@ -40,7 +40,7 @@ def no_drop(stock: Mixture, inputs: Any) -> str:
     try:
         dropper.from_tip(stock, inputs.tip)
     except BadInput as error:
-        return error.message.rstrip(".")
+        return error.wording.rstrip(".")
     return ""
 
 

@@ -6,10 +6,9 @@ import re
 from math import ceil, floor
 from typing import Any
 
-from prepkit.errors import BadInput
+from prepkit.errors import BadInput, named
 from prepkit.mixture import Mixture
 from prepkit.science.charged_vessel import MOST_PORTIONS
-from prepkit.spec import option
 
 NEEDS = {
     "check": ("chargers",),
@@ -37,7 +36,7 @@ def lower_end(inputs: Any, name: str) -> float:
         least = spec.above if spec.above is not None else spec.low
         if least is not None and value - spread <= least:
             raise BadInput(
-                f"{option(name)} is {value.words()}; its lower end must be more than {least:g} "
+                f"{named(name)} is {value.words()}; its lower end must be more than {least:g} "
                 f"{value.unit}.",
                 name,
             )
@@ -52,7 +51,7 @@ def upper_end(inputs: Any, name: str) -> float:
         most = inputs.spec(name).high
         if most is not None and value + spread > most:
             raise BadInput(
-                f"{option(name)} is {value.words()}; its upper end must be at most {most:g} "
+                f"{named(name)} is {value.words()}; its upper end must be at most {most:g} "
                 f"{value.unit} ({inputs.spec(name).because}).",
                 name,
             )
@@ -82,8 +81,8 @@ def asked_well(inputs: Any) -> None:
         if getattr(inputs, name) is None and not (name == "chargers" and inputs.sequence):
             spec = inputs.spec(name)
             raise BadInput(
-                f"siphon {inputs.mode} needs {option(name)}, {spec.label}: for example "
-                f'{option(name)} "{spec.example}".',
+                f"siphon {inputs.mode} needs {named(name)}, {spec.label}: for example "
+                f"{named(name, spec.example)}.",
                 name,
             )
     targets = (inputs.target_dissolved, inputs.target_volumes, inputs.target_overrun)

@@ -12,11 +12,10 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from prepkit.errors import BadInput
+from prepkit.errors import BadInput, named
 from prepkit.mixture import NOTHING, SUGARS, Mixture, something
 from prepkit.pantry import Ingredient
 from prepkit.science import acids, ethanol, linear
-from prepkit.spec import option
 from prepkit.units import Measured
 
 WATER = Mixture({"water": 1.0})
@@ -38,7 +37,7 @@ def sugar_in_range(level: Measured, field: str) -> None:
     """BadInput for more sugar than a syrup holds, each unit (Bx, g/l) against its own limit."""
     most = _MOST_SUGAR[level.unit]
     if level > most:
-        said = f"{option(field)} is {float(level):g} {level.unit}"
+        said = f"{named(field)} is {float(level):g} {level.unit}"
         raise BadInput(f"{said}; a syrup is at most {most:g} {level.unit}.", field)
 
 

@@ -78,7 +78,7 @@ def facts_of(
             if check is not None:
                 check(name, value)
         except BadInput as error:
-            raise BadRecipe(f"{register}: vessel {vessel}: {error.message}", name) from error
+            raise BadRecipe(f"{register}: vessel {vessel}: {error.wording}", name) from error
     return facts
 
 

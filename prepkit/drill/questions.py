@@ -16,11 +16,11 @@ from prepkit import cautions
 from prepkit.drill.draws import draw, filled, shuffled, words
 from prepkit.drill.templates import PLATE, Binding, Template
 from prepkit.drill.traps import TRAPS
+from prepkit.errors import by_option, named
 from prepkit.model import Answer, Caution
 from prepkit.registry import run
 from prepkit.render.text import number
 from prepkit.render.wall import plain
-from prepkit.spec import option
 
 LETTERS = "ABCDEFGH"
 MOST_CHOICES = 4
@@ -112,7 +112,7 @@ class Question:
         parts = ["prepkit", self.template.calculator]
         for name, value in self.said.items():
             for one in value if isinstance(value, list) else [value]:
-                parts += [option(name), shlex.quote(one)]
+                parts += [by_option(named(name)), shlex.quote(one)]
         return " ".join(parts)
 
     @property

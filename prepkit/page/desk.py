@@ -61,7 +61,7 @@ def refusals(blueprint: Blueprint) -> None:
 
 def _not_planned(error: BadInput) -> tuple[str | Response, int]:
     """An address of a file or card that cannot be made: one sentence."""
-    said = words(error.message)
+    said = words(error.wording)
     return _one_sentence(f"{said[:1].upper()}{said[1:]}"), NOT_PLANNED
 
 

@@ -238,7 +238,7 @@ def form(
         if fields[key].problem
     ]
     listed += [
-        ("", "", wording.sentence(error.message, specs))
+        ("", "", wording.sentence(error.wording, specs))
         for key, error in wrong.items()
         if key not in fields
     ]
@@ -274,7 +274,7 @@ def _field(
         choices=_choices(spec, default, typed) if spec.kind == "choice" else (),
         required=spec.required,
         names=spec.kind == "ingredient",
-        problem=wording.at_field(error.message, name, specs) if error is not None else "",
+        problem=wording.at_field(error.wording, name, specs) if error is not None else "",
     )
 
 

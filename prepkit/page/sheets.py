@@ -18,7 +18,7 @@ from pathlib import Path
 from threading import Lock
 from typing import Any
 
-from prepkit.errors import BadInput, FileProblem, PrepkitError
+from prepkit.errors import BadInput, FileProblem, PrepkitError, say
 from prepkit.page.book import Book
 from prepkit.plan.fields import Wrong
 from prepkit.plan.readings import readings_of
@@ -117,6 +117,7 @@ def words(message: str) -> str:
     >>> words('--serves is "0"; it must be a whole number from 1 to 10000.')
     'serves is "0"; it must be a whole number from 1 to 10000.'
     """
+    message = say(message, lambda field, _: f"{LABELS.get(field, field)} ")
     return _OPTION.sub(lambda found: f"{LABELS.get(found[1], found[1])} ", message).replace(
         "  ", " "
     )
@@ -178,7 +179,7 @@ class Desk:
             raise Broken(self.book.plain(error.message)) from error
         except BadInput as error:
             known = (error.field or "").lstrip("-")
-            said = self.book.plain(words(error.message))
+            said = self.book.plain(words(error.wording))
             raise NotAsked(
                 f"{said[:1].upper()}{said[1:]}", known if known in FIELDS else None
             ) from error

@@ -9,7 +9,8 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 
-from prepkit.spec import Spec, option
+from prepkit.errors import named, say
+from prepkit.spec import Spec
 
 _OPTION = re.compile(r"--([a-z][a-z0-9-]*)")
 _ONCE = re.compile(r"(?:[Gg]ive the option )?\b([Oo])nce for each\b")
@@ -27,25 +28,29 @@ def sentence(text: str, specs: Mapping[str, Spec]) -> str:
     '--party is left alone.'
     """
 
+    def name(field: str, example: str | None) -> str:
+        spec = specs.get(field)
+        shown = f"“{spec.label if spec is not None else field}”"
+        return shown if example is None else f"{shown}: {example}"
+
     def label(found: re.Match[str]) -> str:
         spec = specs.get(found[1].replace("-", "_"))
         return f"“{spec.label}”" if spec is not None else found[0]
 
     said = _ONCE.sub(lambda found: _ROW[found[1]], text).replace(_LIST, _LIST_HERE)
-    return _OPTION.sub(label, said)
+    return _OPTION.sub(label, say(said, name))
 
 
 def at_field(message: str, name: str, specs: Mapping[str, Spec]) -> str:
     """An error's sentence as it stands at its own field, which need not be named again.
 
     >>> specs = {"temperature": Spec("quantity", "temperature", "", "")}
-    >>> at_field('--temperature is 90 C; it must be lower.', "temperature", specs)
+    >>> at_field(f"{named('temperature')} is 90 C; it must be lower.", "temperature", specs)
     'It is 90 C; it must be lower.'
-    >>> at_field('--temperature "x" does not start with a number.', "temperature", specs)
+    >>> at_field(f'{named("temperature")} "x" does not start with a number.', "temperature", specs)
     '“x” does not start with a number.'
     """
-    own = option(name)
-    rest = message.removeprefix(own)
+    rest = message.removeprefix(named(name))
     if rest != message and not rest[:1].isalpha() and not rest.startswith("-"):
         rest = rest.removeprefix(":").lstrip()
         quoted = re.match(r'"([^"]*)"', rest)

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from prepkit import grammar, registry
-from prepkit.errors import BadInput, UnknownIngredient
+from prepkit.errors import BadInput, UnknownIngredient, by_key
 from prepkit.mixture import Mixture
 from prepkit.model import Answer, Inputs
 from prepkit.near import NEAR, nearest
@@ -136,7 +136,7 @@ def has_volume(recipe: Recipe, where: str, words: str, products: Mapping[str, Mi
         raise recipe.wrong(
             where,
             f'"{words}": the volume of {id_} cannot be worked out '
-            f"({tidy(error.message).rstrip('.')}); give it in grams.",
+            f"({tidy(error.wording).rstrip('.')}); give it in grams.",
         ) from error
 
 
@@ -222,13 +222,14 @@ def wrong_input(
 
 
 def tidy(message: str) -> str:
-    """The command line's option names as the keys that a file has."""
+    """A sentence with inputs named by the keys that a file has."""
+    message = by_key(message)
     return _OPTION.sub(lambda m: m[1].replace("-", "_") + (" = " if m[2] else ""), message)
 
 
 def sentence(recipe: Recipe, error: Exception, value: Any, field: str = "") -> str:
     """A calculator's or the pantry's error in the words of the file; near items are named."""
-    message = tidy(error.message if isinstance(error, BadInput) else str(error))
+    message = tidy(error.wording if isinstance(error, BadInput) else str(error))
     message = message.removeprefix(f"{field}: ")
     unknown = _UNKNOWN.search(message)
     if not isinstance(error, UnknownIngredient) or not unknown:

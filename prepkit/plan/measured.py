@@ -229,7 +229,7 @@ def _correction(
     try:
         answer = registry.run("correct", words, pantry=pantry)
     except BadInput as error:
-        return whole | {"verdict": "clear", "refused": tidy(error.message)}
+        return whole | {"verdict": "clear", "refused": tidy(error.wording)}
     stops = [one for one in answer.cautions if one.severity == "stop"]
     if stops:
         return whole | {"verdict": "stop", "refused": " ".join(tidy(one.text) for one in stops)}

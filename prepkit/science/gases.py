@@ -162,11 +162,11 @@ def _require_pressure(line: Isotherm, gas: str, temperature_c: float, absolute_p
         return
     if line.saturated and absolute_pa > line.most_pa:
         error = OutOfRange("absolute_pa", absolute_pa, 0.0, line.most_pa, "Pa", "PREPKIT-GAS")
-        error.message = (
+        error.wording = (
             f"absolute_pa is {absolute_pa:g} Pa; at {temperature_c:g} C {gas} turns liquid at "
             f"{line.most_pa:.6g} Pa and cannot stand higher as a gas (PREPKIT-GAS)."
         )
-        error.args = (error.message,)
+        error.args = (error.wording,)
         raise error
     require("absolute_pa", absolute_pa, 0.0, line.most_pa, "Pa", "PREPKIT-GAS")
 

@@ -382,7 +382,7 @@ title = "x"
 serves = 1
 [items.my-mix]
 calculator = "blend"
-part = ["90 g spirit 40 %", "1 g citric acid"]
+part = ["90 g spirit 60 %", "1 g citric acid"]
 [[serve]]
 name = "x"
 part = "90 g my-mix"
@@ -393,8 +393,8 @@ def test_a_reading_that_has_no_relation_says_why() -> None:
     base = next(item for item in plan()["items"] if item["id"] == "my-base")
     assert "ph" in base["not_shown"]
     (mix,) = make_plan(read_recipe(TEXT_STRONG), 1).to_dict()["items"]
-    # 40 % vol spirit with acid in it, in the words of a bar and not as a fraction
-    assert re.match(r"it has 3\d\.\d % vol, and the relation holds from 0 to 20 \(",
+    # 60 % vol spirit with acid in it, in the words of a bar and not as a fraction
+    assert re.match(r"it has 5\d\.\d % vol, and the relation holds from 0 to 50 \(",
                     mix["not_shown"]["ph"])  # fmt: skip
 
 
