@@ -70,7 +70,7 @@ def _try(
     for key, value in said.items():
         field = key.lstrip("-").replace("-", "_")
         if field in tidy:
-            return {field: BadInput(f"{option(field)} is given twice; write it once.", field)}
+            return {field: BadInput(f"{named(field)} is given twice; write it once.", field)}
         tidy[field] = value
     found = _validated(calculator, tidy, pantry)
     if isinstance(found, Inputs) or not any(
@@ -80,8 +80,8 @@ def _try(
     # a plant that poisons is in no pantry: it is to be refused by name, not called unknown
     from prepkit.craft import botanicals
 
-    named = [one for one, spec in calculator.inputs.specs().items() if spec.kind in _PARTS]
-    return _validated(calculator, botanicals.spotted(tidy, named, flags=True), pantry)
+    with_parts = [one for one, spec in calculator.inputs.specs().items() if spec.kind in _PARTS]
+    return _validated(calculator, botanicals.spotted(tidy, with_parts, flags=True), pantry)
 
 
 def _validated(
@@ -228,5 +228,5 @@ def run(
         pantry = house_place.pantry(house)
     for key in said or {}:
         if key in keywords:
-            raise BadInput(f"{option(key)} is given twice; write it once.", key)
+            raise BadInput(f"{named(key)} is given twice; write it once.", key)
     return answer(name, validate(name, {**(said or {}), **keywords}, pantry))

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from prepkit.craft import cold
-from prepkit.errors import BadInput, OutOfRange
+from prepkit.errors import BadInput, OutOfRange, named
 from prepkit.pantry import Part
 from prepkit.science import heat
-from prepkit.spec import Spec, option
+from prepkit.spec import Spec
 
 _SAME_K = 0.05
 
@@ -31,7 +31,7 @@ def each_c(parts: Iterable[Part], default_c: float, field: str, spec: Spec) -> l
             (low is not None and at_c < low) or (high is not None and at_c > high)
         ):
             raise OutOfRange(
-                f'temperature of {option(field)} "{one.words}"', at_c, low, high, "C", spec.because
+                f'temperature of {named(field)} "{one.words}"', at_c, low, high, "C", spec.because
             )
         found.append(at_c)
     return found
@@ -67,7 +67,7 @@ def agreed_c(
     found = together_c(parts, each_c(parts, given_c or 0.0, field, spec))
     if given_c is not None and None not in said and abs(found - given_c) > _SAME_K:
         raise BadInput(
-            f"{option(field)} is at {found:.1f} C by its own words, and {option(for_all)} says "
+            f"{named(field)} is at {found:.1f} C by its own words, and {named(for_all)} says "
             f"{given_c:g} C; leave one of the two out.",
             for_all,
         )
