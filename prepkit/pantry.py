@@ -395,7 +395,7 @@ class Pantry:
                 )
             densities = [one.mixture.density_kg_m3(20.0) for one in found]
             numbers = tuple(n * rho for n, rho in zip(numbers, densities, strict=True))
-        whole = sum(numbers)
+        whole = math.fsum(numbers)
         return tuple((n / whole, one) for n, one in zip(numbers, found, strict=True))
 
     def _with_water(

@@ -122,7 +122,7 @@ class Inputs(BaseInputs):
                 'example --make "500 ml".',
                 "make",
             )
-        pure_g = sum(grams for grams, _ in found)
+        pure_g = math.fsum(grams for grams, _ in found)
         told = dict(said) | {"acid": [f"{grams!r} parts {name}" for grams, name in found]}
         if both[1]:
             make = read(cls.spec("make"), said["make"], "make", pantry)
