@@ -50,7 +50,7 @@ class Command(click.Command):
         except BadInput as error:
             by = ctx.get_parameter_source(error.field) if error.field else None
             if error.field == "jurisdiction" and by is click.core.ParameterSource.ENVIRONMENT:
-                error.message = f"{error.message} It comes from {JURISDICTION}."
+                error.wording = f"{error.wording} It comes from {JURISDICTION}."
                 error.args = (error.message,)
             raise
 
