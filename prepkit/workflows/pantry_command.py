@@ -53,25 +53,31 @@ def looked_up(asked: str, pantry: Pantry | None = None) -> dict[str, Any]:
     nearest names.
     """
     from prepkit.craft import botanicals
-    from prepkit.errors import UnknownIngredient
+    from prepkit.errors import NamedHazard, UnknownIngredient
     from prepkit.pantry import Pantry
 
     pantry = pantry or Pantry()
     if not asked:
         return _names(pantry, "")
     plant = botanicals.refused(asked)
-    if plant is not None:
-        return {
-            "refused": plant.name, "why": plant.why, "unless": plant.unless,
-            "source": plant.source,
-        }  # fmt: skip
+    if plant is not None and not pantry.mentions(asked):  # elderberries: refused raw, listed
+        return _refused(plant)
     try:
         return _ingredient(pantry, asked)
+    except NamedHazard as error:
+        return _refused(error.hazard)
     except UnknownIngredient:
         found = _names(pantry, asked.lower())
         if not found["names"]:
             raise
         return found
+
+
+def _refused(hazard: Any) -> dict[str, Any]:
+    return {
+        "refused": hazard.name, "why": hazard.why, "unless": hazard.unless,
+        "source": hazard.source,
+    }  # fmt: skip
 
 
 def _names(pantry: Any, part: str) -> dict[str, Any]:
@@ -88,12 +94,14 @@ def _names(pantry: Any, part: str) -> dict[str, Any]:
 
 def _entry(pantry: Any, asked: str) -> tuple[Mapping[str, Any], bool]:
     """The entry of the words, and whether a strength follows its name."""
-    from prepkit.errors import UnknownIngredient
+    from prepkit.errors import NamedHazard, UnknownIngredient
 
     words = asked.split()
     for count in range(len(words), max(len(words) - 4, 0), -1):
         try:
             return pantry.entry(" ".join(words[:count]), "pantry"), count < len(words)
+        except NamedHazard:
+            raise
         except UnknownIngredient:
             continue
     return pantry.entry(asked, "pantry"), False
