@@ -124,15 +124,24 @@ def _within(needle: tuple[str, ...], hay: tuple[str, ...]) -> bool:
     return any(hay[at : at + len(needle)] == needle for at in range(len(hay) - len(needle) + 1))
 
 
+def _alone(name: tuple[str, ...], words: tuple[str, ...]) -> bool:
+    """Whether a name stands in the words with nothing but fillers beside it."""
+    said = tuple(one for one in words if one not in _UNITS)
+    bare = sorted(one for one in said if one not in _FILLERS)
+    return "".join(said) == "".join(name) or (
+        bool(bare)
+        and bare == sorted(one for one in name if one not in _FILLERS and one not in _UNITS)
+    )
+
+
 def _lifted(row: Mapping[str, Any], words: tuple[str, ...], heated: bool) -> bool:
     """Whether the words say that the named thing is something else, or is made safe."""
     if any(_within(tokens(other), words) for other in row.get("except", ())):
         return True
-    if row.get("whole"):
-        bare = tuple(one for one in words if one not in _FILLERS and one not in _UNITS)
-        spelt = {"".join(words), " ".join(sorted(words)), "".join(bare), " ".join(sorted(bare))}
-        if not any(key in spelt for name in (row["name"], *row["also"]) for key in keys(name)):
-            return True
+    if row.get("whole") and not any(
+        _alone(tokens(name), words) for name in (row["name"], *row["also"])
+    ):
+        return True
     if row.get("act") != "process" or not _NOT_DONE.isdisjoint(words):
         return False
     return heated or not {refused_plants.stem(one) for one in row["process"]}.isdisjoint(words)

@@ -92,16 +92,20 @@ def _meant(
     right = words & food
     if words <= food:  # each word is one that is known: another food, not a misspelling
         return []
-    found = [one for one in spelling.close(name, known) if right <= set(hazard_names.tokens(one))]
+    letters = spelling.joined(name)
+    apart = {
+        one: spelling.apart(letters, spelling.joined(one), 2)
+        for one in spelling.close(name, known, 9)
+        if right <= set(hazard_names.tokens(one))
+    }
+    found = [one for one, far in apart.items() if far < 2 or len(name.split()) == len(one.split())][
+        :3
+    ]
     classes = {one: _class(entry(one)) for one in found}
     if len(set(classes.values())) > 1:
         return []
-    letters = spelling.joined(name)
-    for one in found:
-        far = spelling.apart(letters, spelling.joined(one), 2)
-        if classes[one] and (far > 1 or len(letters) < _LEAST_CLASSED):
-            return []
-    return found
+    short = len(letters) < _LEAST_CLASSED
+    return [] if any(classes[one] and (apart[one] > 1 or short) for one in found) else found
 
 
 def _class(row: Mapping[str, Any]) -> frozenset[str]:
