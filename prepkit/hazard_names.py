@@ -124,13 +124,12 @@ def _within(needle: tuple[str, ...], hay: tuple[str, ...]) -> bool:
     return any(hay[at : at + len(needle)] == needle for at in range(len(hay) - len(needle) + 1))
 
 
-def _alone(name: tuple[str, ...], words: tuple[str, ...]) -> bool:
+def _alone(name: str, words: tuple[str, ...]) -> bool:
     """Whether a name stands in the words with nothing but fillers beside it."""
     said = tuple(one for one in words if one not in _UNITS)
     bare = sorted(one for one in said if one not in _FILLERS)
-    return "".join(said) == "".join(name) or (
-        bool(bare)
-        and bare == sorted(one for one in name if one not in _FILLERS and one not in _UNITS)
+    return bool({"".join(said), "".join(bare)} & set(keys(name))) or (
+        bool(bare) and bare == sorted(one for one in tokens(name) if one not in _FILLERS | _UNITS)
     )
 
 
@@ -138,9 +137,7 @@ def _lifted(row: Mapping[str, Any], words: tuple[str, ...], heated: bool) -> boo
     """Whether the words say that the named thing is something else, or is made safe."""
     if any(_within(tokens(other), words) for other in row.get("except", ())):
         return True
-    if row.get("whole") and not any(
-        _alone(tokens(name), words) for name in (row["name"], *row["also"])
-    ):
+    if row.get("whole") and not any(_alone(name, words) for name in (row["name"], *row["also"])):
         return True
     if row.get("act") != "process" or not _NOT_DONE.isdisjoint(words):
         return False
