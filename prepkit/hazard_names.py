@@ -204,10 +204,13 @@ def _limit(letters: int) -> int:
     return 0 if letters < _LEAST_NEAR else 1 if letters < _TWO_NEAR else 2
 
 
-def _read(window: tuple[str, ...], bare: int) -> Iterator[tuple[int, str]]:
-    """Distance and row of each name that some words may be misspelt for."""
+def _read(window: tuple[str, ...], bare: int, food: frozenset[str]) -> Iterator[tuple[int, str]]:
+    """Distance and row of each name that some words may be misspelt for.
+
+    Words of food among them are spelt right: only the letters of the others count.
+    """
     key = "".join(window)
-    limit = _limit(len(key) + 1)
+    limit = _limit(sum(len(one) for one in window if one not in food) + 1)
     for known, id_ in _spelt() if limit else ():
         most = min(limit, _limit(len(known)))
         far = spelling.apart(key, known, most)
@@ -232,7 +235,7 @@ def misspelt(words: str, food: frozenset[str] = frozenset()) -> tuple[Refused, i
         one
         for window in _windows(said)
         if not all(word in food for word in window)
-        for one in _read(window, bare)
+        for one in _read(window, bare, food)
     ]
     for far, id_ in sorted(found):
         row = _row(id_)

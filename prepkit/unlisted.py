@@ -64,7 +64,7 @@ def error(
     question = hazard_names.asked(name)
     if question is not None:
         return UnknownIngredient(f'{field} "{name}": {question.why}.', field)
-    meant = [] if hazard_names.misspelt(name, _words_of(known)) else _meant(name, known, entry)
+    meant = [] if _near_hazard(name, known) else _meant(name, known, entry)
     if meant:
         return UnknownIngredient(
             f'{field}: no ingredient "{name}"; if it is misspelt, write {" or ".join(meant)}.',
@@ -74,6 +74,15 @@ def error(
         f'{field}: no ingredient "{name}" is listed here. Not listed is not the same as safe. The '
         f"names are in prepkit pantry.",
         field,
+    )
+
+
+def _near_hazard(name: str, known: tuple[str, ...]) -> bool:
+    """Whether the name is near a hazard, and no food is as near: then no neighbour is offered."""
+    read = hazard_names.misspelt(name)
+    own = spelling.joined(name)
+    return read is not None and not any(
+        spelling.apart(own, spelling.joined(one), 1) < read[1] for one in known
     )
 
 
