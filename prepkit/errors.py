@@ -4,6 +4,7 @@ PrepkitError                     code             exit
  |- BadInput (ValueError)        bad-input        2     what a person wrote cannot be used
  |   |- BadQuantity              bad-quantity     2     a number or unit that cannot be read
  |   |- UnknownIngredient        unknown-name     2     no such ingredient, item, gas, foamer
+ |   |   `- NamedHazard          refused-name     3     a poison, a cryogen, a gas: known by name
  |   |- OutOfRange               out-of-range     2     outside where a relation or field holds
  |   `- BadRecipe                bad-recipe       2     a recipe or house file with a wrong entry
  |- FileProblem                  file-problem     4     a file that cannot be read or written
@@ -147,6 +148,17 @@ class UnknownIngredient(BadInput):
     """A name that the pantry, the recipe or a table does not have."""
 
     code = "unknown-name"
+
+
+class NamedHazard(UnknownIngredient):
+    """A name of what goes into no drink; `hazard` is its row, of `refused_plants.Refused`."""
+
+    code = "refused-name"
+    exit_status = 3
+
+    def __init__(self, message: str, field: str | None, hazard: object, words: str) -> None:
+        super().__init__(message, field)
+        self.hazard, self.words = hazard, words
 
 
 class BadRecipe(BadInput):

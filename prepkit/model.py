@@ -203,6 +203,12 @@ class Inputs:
         vars(self).update({**cls._defaults, **values})
         return self
 
+    @classmethod
+    def stopped(cls, values: Mapping[str, Any]) -> Self:  # Any: values of any field
+        """Inputs that are answered with a stop and never computed; what was not read is None."""
+        missing = {name: None for name in cls._specs if name not in cls._defaults}
+        return cls._made({**missing, **values})
+
     def __setattr__(self, name: str, value: object) -> None:
         """Inputs do not change; `replaced` makes others."""
         raise AttributeError(f"inputs are frozen: {name} cannot be set")

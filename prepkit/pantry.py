@@ -11,11 +11,10 @@ import math
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
-from difflib import get_close_matches
 from typing import Any
 
-from prepkit import blocks, grammar, pieces, preparation, refused_plants
-from prepkit.errors import BadInput, BadQuantity, UnknownIngredient
+from prepkit import blocks, grammar, pieces, preparation, unlisted
+from prepkit.errors import BadInput, BadQuantity
 from prepkit.measures import SIZED
 from prepkit.mixture import ACIDS, Mixture
 from prepkit.science import ethanol, solution
@@ -159,31 +158,33 @@ class Pantry:
     # looking up
 
     def entry(self, name: str, field: str = "ingredient") -> Mapping[str, Any]:
-        """The raw entry of a name or synonym; UnknownIngredient with the nearest names."""
+        """The raw entry of a name or synonym; else NamedHazard or UnknownIngredient."""
         tidy = " ".join(name.lower().split())
         if not tidy:
             raise BadInput(f"{field} has no ingredient; write one, such as lemon juice.", field)
         listed = self._found(tidy)
         if listed is not None:
             return listed
-        plant = refused_plants.refused(tidy)
-        if plant is not None:  # no nearest name: it would pass for a substitute
-            raise UnknownIngredient(
-                f'{field}: no ingredient "{name}"; {plant.name} is refused here: {plant.why}.',
-                field,
-            )
+        hazard = unlisted.dangerous(tidy, self.names())
+        if hazard is not None:  # before a preparation word is taken off: "raw" may be the danger
+            raise unlisted.named(name, field, hazard)
         prepared = preparation.split(tidy)
         plain = self._found(prepared.name) if prepared else None
         if prepared and plain is not None:
             preparation.check(prepared, plain, name, field)
             return plain
-        near = get_close_matches(tidy, self.names(), n=3, cutoff=0.55)
-        hint = (
-            f"the nearest are {', '.join(near)}"
-            if near
-            else "see prepkit pantry for the names, or add it to pantry.toml"
-        )
-        raise UnknownIngredient(f'{field}: no ingredient "{name}"; {hint}.', field)
+        raise unlisted.error(name, field, self.names(), self._classed)
+
+    def _classed(self, name: str) -> Mapping[str, Any]:
+        """The entry of one of `names`, or of what was made here its allergens and tags."""
+        made = self._items.get(name)
+        if made is None:
+            return self.entry(name)
+        return {"allergens": tuple(made.allergens), "hazards": tuple(made.tags)}
+
+    def made_here(self, words: str) -> bool:
+        """Whether ingredient words end with the name of what the recipe makes itself."""
+        return any(words.strip().endswith(one) for one in self._items)
 
     def _found(self, tidy: str) -> Mapping[str, Any] | None:
         """The entry of a name, also with a word of a piece that the entry lists: basil leaves."""

@@ -13,7 +13,7 @@ from difflib import get_close_matches
 from functools import cache
 from typing import Any
 
-from prepkit import blocks, pieces
+from prepkit import blocks, pieces, unlisted
 from prepkit.errors import UNSEEN, BadInput, BadRecipe
 from prepkit.mixture import COMPONENTS
 from prepkit.pantry import STRENGTH_KINDS, Pantry
@@ -75,6 +75,14 @@ def _entry(where: str, row: Mapping[str, Any]) -> Mapping[str, Any]:
     for key in _LISTS:
         entry[key] = _words(f"{where}.{key}", entry.get(key, []))
     entry["also"] = [one.lower() for one in entry["also"]]
+    for name in (entry["name"], *entry["also"]):
+        hazard = unlisted.dangerous(name, _package_names())
+        if hazard is not None and not hazard.flag:
+            unless = f" It changes only if {hazard.unless}." if hazard.unless else ""
+            raise BadRecipe(
+                f'"{name}" names {hazard.name}, and no pantry takes it: {hazard.why}.{unless}',
+                where,
+            )
     _known(f"{where}.form", entry["form"], FORMS)
     _known(f"{where}.obtained", entry["obtained"], _OBTAINED)
     if entry["keeps"]:
@@ -148,6 +156,11 @@ def _known(where: str, word: str, known: Iterable[str]) -> None:
 def _near(word: str, known: Iterable[str]) -> str:
     near = get_close_matches(word, list(known), n=1)
     return f"did you mean {near[0]}" if near else f"it must be one of {', '.join(known)}"
+
+
+@cache
+def _package_names() -> tuple[str, ...]:
+    return tuple(Pantry().names())
 
 
 @cache

@@ -1,4 +1,4 @@
-"""Searching the pantry: whole words first, then kinds, then a spelling one or two letters off."""
+"""Searching the pantry: whole words first, then kinds."""
 
 from __future__ import annotations
 
@@ -36,33 +36,8 @@ def words_of(text: str) -> tuple[str, ...]:
     return tuple(stem(word) for word in re.findall(r"[a-z0-9]+", text.lower()))
 
 
-def edits(one: str, other: str, most: int) -> int:
-    """Letters to change, add, drop or swap with the next; `most` + 1 where it is more.
-
-    >>> edits("lemmon", "lemon", 2), edits("soda", "vodka", 2), edits("maple", "ale", 1)
-    (1, 2, 2)
-    """
-    if abs(len(one) - len(other)) > most:
-        return most + 1
-    before: list[int] = []
-    row = list(range(len(other) + 1))
-    for i, letter in enumerate(one, 1):
-        older, before, row = before, row, [i]
-        for j, beside in enumerate(other, 1):
-            cost = min(before[j] + 1, row[j - 1] + 1, before[j - 1] + (letter != beside))
-            if i > 1 and j > 1 and letter == other[j - 2] and one[i - 2] == beside:
-                cost = min(cost, older[j - 2] + 1)
-            row.append(cost)
-    return min(row[-1], most + 1)
-
-
-def allowed(word: str) -> int:
-    """How many letters of a word may be off: none below 4, one below 8, else two."""
-    return 0 if len(word) < 4 else 1 if len(word) < 8 else 2
-
-
 def found(entries: Iterable[Mapping[str, Any]], asked: str) -> list[Mapping[str, Any]]:
-    """The entries that the words mean: every word whole, else a kind, else a near spelling."""
+    """The entries that the words mean: every word whole, or a kind."""
     listed = list(entries)
     wanted = words_of(asked)
     if not wanted:
@@ -81,23 +56,3 @@ def found(entries: Iterable[Mapping[str, Any]], asked: str) -> list[Mapping[str,
     if of_kind or whole:
         return [*whole, *(entry for entry in of_kind if entry not in whole)]
     return []
-
-
-def near(names: Iterable[str], asked: str) -> list[str]:
-    """The names whose every word is one or two letters off at most, the nearest first.
-
-    >>> near(["lemon juice", "lemon oil", "vodka"], "lemn juise")
-    ['lemon juice']
-    """
-    wanted = words_of(asked)
-    return [
-        name
-        for name in names
-        if len(words_of(name)) == len(wanted)
-        and all(_near(word, words_of(name)) for word in wanted)
-    ]
-
-
-def _near(word: str, name: tuple[str, ...]) -> bool:
-    most = allowed(word)
-    return any(edits(word, other, most) <= most for other in name)

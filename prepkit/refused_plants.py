@@ -9,6 +9,7 @@ from typing import NamedTuple
 from prepkit import blocks
 
 _TELLING = 3  # letters: every name has a word of at least as many
+KINDS = ("plant", "fungus", "cryogen", "gas", "poison")
 
 
 class Refused(NamedTuple):
@@ -20,9 +21,15 @@ class Refused(NamedTuple):
     where: tuple[str, ...] = ()
     unless: str = ""
     flag: bool = False  # a house entry of its own lifts it
+    kind: str = "plant"  # one of KINDS
 
 
-def _stem(word: str) -> str:
+def stem(word: str) -> str:
+    """A word without its plural.
+
+    >>> stem("berries"), stem("leaves"), stem("grass")
+    ('berry', 'leaf', 'grass')
+    """
     if word.endswith("ies") and len(word) > 4:
         return word[:-3] + "y"
     if word.endswith("leaves"):
@@ -35,7 +42,7 @@ def _stem(word: str) -> str:
 
 
 def _tokens(text: str) -> tuple[str, ...]:
-    return tuple(_stem(word) for word in re.findall(r"[a-z]+", text.lower().replace("'", "")))
+    return tuple(stem(word) for word in re.findall(r"[a-z]+", text.lower().replace("'", "")))
 
 
 def _within(needle: tuple[str, ...], hay: tuple[str, ...]) -> bool:

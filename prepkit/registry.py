@@ -10,14 +10,12 @@ from difflib import get_close_matches
 from functools import cache
 from typing import Any, NamedTuple
 
-from prepkit import cautions, derived, house_place, sources, tolerance
-from prepkit.errors import BadInput, PrepkitError, UnknownIngredient, named
+from prepkit import cautions, derived, house_place, named_parts, sources, tolerance
+from prepkit.errors import BadInput, NamedHazard, PrepkitError, named
 from prepkit.index import CALCULATORS
 from prepkit.model import Answer, Caution, Inputs, Result, Value
 from prepkit.pantry import REFUSED_GROUP, Pantry, Part
 from prepkit.tolerance import End, Spread
-
-_PARTS = ("part", "parts")
 
 
 class Calculator(NamedTuple):
@@ -72,16 +70,14 @@ def _try(
         if field in tidy:
             return {field: BadInput(f"{named(field)} is given twice; write it once.", field)}
         tidy[field] = value
+    stopped = named_parts.first(calculator.inputs, name, tidy, pantry or Pantry())
+    if stopped is not None:
+        return stopped
     found = _validated(calculator, tidy, pantry)
-    if isinstance(found, Inputs) or not any(
-        isinstance(problem, UnknownIngredient) for problem in found.values()
-    ):
+    if isinstance(found, Inputs):
         return found
-    # a plant that poisons is in no pantry: it is to be refused by name, not called unknown
-    from prepkit.craft import botanicals
-
-    with_parts = [one for one, spec in calculator.inputs.specs().items() if spec.kind in _PARTS]
-    return _validated(calculator, botanicals.spotted(tidy, with_parts, flags=True), pantry)
+    # a name that is known as a hazard is answered with a stop, not as an error
+    return named_parts.after(calculator.inputs, tidy, found, pantry or Pantry()) or found
 
 
 def _validated(
@@ -177,7 +173,11 @@ def answer(name: str, inputs: Inputs) -> Answer:
     """Compute, judge and gather: the complete answer to validated inputs."""
     calculator = load(name)
     refused = _refused(inputs)
-    result = calculator.result(facts=refused) if refused else calculator.compute(inputs)
+    try:
+        result = calculator.result(facts=refused) if refused else calculator.compute(inputs)
+    except NamedHazard as error:  # named in words that the calculator reads itself
+        refused = named_parts.facts(error)
+        result = calculator.result(facts=refused)
     found = _judged(name, result)
     ends = () if refused else tolerance.ends(calculator.compute, inputs, result)
     corners = tolerance.corners(calculator.compute, inputs, result, ends)

@@ -78,7 +78,7 @@ def test_every_synonym_is_found_singular_and_plural(row: dict[str, object]) -> N
 
 def test_nothing_that_the_pantry_sells_is_refused() -> None:
     refused = [name for name in Pantry().names() if botanicals.refused(name)]
-    assert refused == []
+    assert sorted(refused) == ["elderberries", "elderberry"]  # unless the words say cooked
 
 
 @pytest.mark.parametrize(

@@ -143,4 +143,4 @@ def test_names_of_a_house_are_found_however_they_are_written() -> None:
 
 def test_unknown_names_bring_the_nearest() -> None:
     with pytest.raises(UnknownIngredient, match="grapefruit juice"):
-        PANTRY.ingredient("grapefruit jus")
+        PANTRY.ingredient("grapefruit juce")

@@ -1,20 +1,23 @@
-"""Plants: those that are refused whatever the dose, and what one citrus fruit gives.
+"""What goes into no drink, as an empty part that a calculator can carry; and citrus fruit.
 
-Data in data/refused.toml and data/citrus.toml. A name that is not refused is not thereby safe.
+Data in data/refused.toml, data/hazard_names and data/citrus.toml. A name that is not refused is
+not thereby safe.
 """
 
 from __future__ import annotations
 
 import tomllib
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from functools import cache
 from typing import Any, NamedTuple
 
 from prepkit import blocks
 from prepkit.errors import UnknownIngredient
+from prepkit.hazard_names import find as refused
 from prepkit.mixture import Mixture
 from prepkit.pantry import REFUSED_GROUP, Ingredient, Part
-from prepkit.refused_plants import Refused, refused
+from prepkit.refused_plants import Refused
 from prepkit.units import Measured, split_amount
 
 __all__ = ["Fruit", "Refused", "refused"]
@@ -45,7 +48,24 @@ class Fruit(NamedTuple):
         return self.whole_kg * self.peel_share
 
 
-# refused plants
+# what is refused by name
+
+
+@dataclass(frozen=True)
+class RefusedPart(Part):
+    """An empty part that names what goes into no drink."""
+
+    hazard: Refused | None = None
+
+
+def part_of(words: str, hazard: Refused, field: str) -> RefusedPart:
+    """An empty part that carries a hazard and the words that named it."""
+    try:
+        amount, _ = split_amount(words, field)
+    except ValueError:
+        amount = Measured(0.0, "g")
+    nothing = Ingredient(hazard.name, REFUSED_GROUP, "solid", Mixture({}), hazard.source, "memory")
+    return RefusedPart(words.strip(), amount, nothing, Mixture({}), hazard=hazard)
 
 
 def refused_part(words: Any, field: str, jurisdiction: str = "", flags: bool = True) -> Part | None:
@@ -55,12 +75,7 @@ def refused_part(words: Any, field: str, jurisdiction: str = "", flags: bool = T
     plant = refused(words, jurisdiction)
     if plant is None or (plant.flag and not flags):
         return None
-    try:
-        amount, _ = split_amount(words, field)
-    except ValueError:
-        amount = Measured(0.0, "g")
-    nothing = Ingredient(plant.name, REFUSED_GROUP, "solid", Mixture({}), plant.source, "memory")
-    return Part(words.strip(), amount, nothing, Mixture({}))
+    return part_of(words, plant, field)
 
 
 def spotted(said: Mapping[str, Any], fields: Iterable[str], flags: bool = False) -> dict[str, Any]:
@@ -87,24 +102,42 @@ def refusal(
     parts: Iterable[Part], also: Iterable[str] = (), jurisdiction: str = ""
 ) -> dict[str, Any]:
     """Facts of a refusal for the caution rules; empty where nothing is refused."""
-    plants = {
-        plant.name: plant
-        for words in (*(p.words for p in parts if p.ingredient.group == REFUSED_GROUP), *also)
-        if (plant := refused(words, jurisdiction))
-    }
-    if not plants:
-        return {}
+    found: dict[str, Refused] = {}
+    for part in parts:
+        if part.ingredient.group != REFUSED_GROUP:
+            continue
+        hazard = getattr(part, "hazard", None) or refused(part.words, jurisdiction)
+        if hazard is None:  # fail closed: it was refused where it was read
+            hazard = Refused(part.name, "it is refused by name", part.ingredient.source)
+        found[hazard.name] = hazard
+    for words in also:
+        if (hazard := refused(words, jurisdiction)) is not None:
+            found[hazard.name] = hazard
+    return facts_of(found.values())
+
+
+_FACTS = {"cryogen": "cryogen_part", "gas": "gas_part", "poison": "poison_part"}
+
+
+def facts_of(hazards: Iterable[Refused]) -> dict[str, Any]:
+    """Facts of what is refused, by kind, for the caution rules.
+
+    >>> facts_of([refused("dry ice")])["cryogen_part_count"]
+    1
+    """
+    kinds: dict[str, list[Refused]] = {}
+    for one in hazards:
+        kind = "flagged" if one.flag else _FACTS.get(one.kind, "refused")
+        kinds.setdefault(kind, []).append(one)
     facts: dict[str, Any] = {}
-    for key, flag in (("refused", False), ("flagged", True)):
-        some = [plant for plant in plants.values() if plant.flag == flag]
-        if some:
-            change = "; ".join(plant.unless for plant in some if plant.unless)
-            facts |= {
-                f"{key}_count": len(some),
-                f"{key}_plants": ", ".join(plant.name for plant in some),
-                f"{key}_why": "; ".join(f"{plant.name}: {plant.why}" for plant in some),
-                f"{key}_unless": f" It changes only if {change}." if change else "",
-            }
+    for key, some in kinds.items():
+        change = "; ".join(one.unless for one in some if one.unless)
+        facts |= {
+            f"{key}_count": len(some),
+            f"{key}_plants": ", ".join(one.name for one in some),
+            f"{key}_why": "; ".join(f"{one.name}: {one.why}" for one in some),
+            f"{key}_unless": f" It changes only if {change}." if change else "",
+        }
     return facts
 
 

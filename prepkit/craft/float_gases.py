@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from difflib import get_close_matches
 from typing import Any, NamedTuple
 
-from prepkit import blocks
+from prepkit import blocks, hazard_names, spelling, unlisted
 from prepkit.errors import UnknownIngredient
 from prepkit.science import gases
 
@@ -40,6 +39,9 @@ def named(words: str) -> Gas:
             return Gas(row["name"] if tidy == row["name"] else tidy, why=row["why"])
     names = [name for kind in ("gas", "refused") for row in _rows(kind) for name in
              (row["name"], *row["also"])]  # fmt: skip
-    near = get_close_matches(tidy, names, n=2)
-    hint = f"the nearest are {', '.join(near)}" if near else "write for example helium"
+    hazard = hazard_names.find(words)
+    if hazard is not None and hazard.kind != "gas":
+        raise unlisted.named(words, "--gas", hazard)
+    meant = spelling.close(tidy, names)
+    hint = f"if it is misspelt, write {' or '.join(meant)}" if meant else "write for example helium"
     raise UnknownIngredient(f'--gas "{words}" is no gas known here; {hint}.', "gas")

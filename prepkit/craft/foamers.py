@@ -7,11 +7,10 @@ rules, and hands both on as plain facts and table rows.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from difflib import get_close_matches
 from functools import cache
 from typing import Any, NamedTuple
 
-from prepkit import blocks, limits
+from prepkit import blocks, limits, spelling
 from prepkit.errors import BadInput, UnknownIngredient
 from prepkit.pantry import Ingredient, Pantry
 
@@ -166,9 +165,9 @@ def find(words: str, field: str) -> Foamer:
     names = {spelling: row for row in table().values() for spelling in (row.name, *row.also)}
     if tidy in names:
         return names[tidy]
-    near = list(dict.fromkeys(names[n].name for n in get_close_matches(tidy, names, n=4)))
+    meant = list(dict.fromkeys(names[one].name for one in spelling.close(tidy, names, 4)))
     inside = [row.name for row in table().values() if tidy and tidy in row.name]
-    hint = ", ".join(near or inside)
+    hint = ", ".join(meant or inside)
     hint = f"the nearest are {hint}" if hint else f"they are {', '.join(table())}"
     raise UnknownIngredient(f'{field}: no foamer "{words}"; {hint}.', field)
 

@@ -14,8 +14,8 @@
 from __future__ import annotations
 
 import re
-from difflib import get_close_matches
 
+from prepkit import spelling
 from prepkit.craft import float_gases
 from prepkit.errors import BadInput, BadQuantity, UnknownIngredient
 from prepkit.science import cryogen, gases, room_sizes
@@ -171,8 +171,8 @@ def _which(name: str, value: float, unit: str, kind: str, said: str, field: str)
         refused, why = _refused(name)
         if why:
             return refused
-        near = get_close_matches(name, NAMES, n=1, cutoff=0.75)
-        hint = f"did you mean {near[0]}? " if near else ""
+        meant = spelling.close(name, NAMES, 1)
+        hint = f"did you mean {meant[0]}? " if meant else ""
         known = ", ".join(dict.fromkeys(NAMES.values()))
         raise UnknownIngredient(
             f'{field} is "{said}": no gas "{name}"; {hint}those known are {known}.', "release"

@@ -64,34 +64,32 @@ def looked_up(asked: str, pantry: Pantry | None = None) -> dict[str, Any]:
     `pantry` is a house's; the package's where none is given. Raises UnknownIngredient with the
     nearest names.
     """
-    from prepkit import pantry_search
     from prepkit.craft import botanicals
-    from prepkit.errors import UnknownIngredient
+    from prepkit.errors import NamedHazard, UnknownIngredient
     from prepkit.pantry import Pantry
 
     pantry = pantry or Pantry()
     if not asked:
         return _names(pantry, "")
     plant = botanicals.refused(asked)
-    if plant is not None:
-        return {
-            "refused": plant.name, "why": plant.why, "unless": plant.unless,
-            "source": plant.source,
-        }  # fmt: skip
+    if plant is not None and not pantry.mentions(asked):  # elderberries: refused raw, listed
+        return _refused(plant)
     try:
         return _ingredient(pantry, asked)
-    except UnknownIngredient as error:
+    except NamedHazard as error:
+        return _refused(error.hazard)
+    except UnknownIngredient:
         found = _names(pantry, asked.lower())
         if found["names"]:
             return found
-        near = pantry_search.near(pantry.names(), asked)
-        if (
-            not near or "nearest" not in error.message
-        ):  # a name that is known to poison has no neighbour
-            raise
-        raise UnknownIngredient(
-            f'no ingredient "{asked}"; near in spelling: {", ".join(near[:3])}.', "pantry"
-        ) from error
+        raise
+
+
+def _refused(hazard: Any) -> dict[str, Any]:
+    return {
+        "refused": hazard.name, "why": hazard.why, "unless": hazard.unless,
+        "source": hazard.source,
+    }  # fmt: skip
 
 
 def _names(pantry: Any, part: str) -> dict[str, Any]:
@@ -109,12 +107,14 @@ def _names(pantry: Any, part: str) -> dict[str, Any]:
 
 def _entry(pantry: Any, asked: str) -> tuple[Mapping[str, Any], bool]:
     """The entry of the words, and whether a strength follows its name."""
-    from prepkit.errors import UnknownIngredient
+    from prepkit.errors import NamedHazard, UnknownIngredient
 
     words = asked.split()
     for count in range(len(words), max(len(words) - 4, 0), -1):
         try:
             return pantry.entry(" ".join(words[:count]), "pantry"), count < len(words)
+        except NamedHazard:
+            raise
         except UnknownIngredient:
             continue
     return pantry.entry(asked, "pantry"), False

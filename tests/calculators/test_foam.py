@@ -418,7 +418,7 @@ def test_egg_is_what_was_said(foamer: str, egg: str | None, weighed: str) -> Non
         ({"foamer": "raw egg white", "dose": "15 %", "egg": "pasteurised"}, "has to go"),
         ({"foamer": "dried egg white", "dose": "3 %", "egg": "raw"}, "as sold"),
         ({"foamer": "lecitin"}, "the nearest are lecithin"),
-        ({"foamer": "soap"}, "they are lecithin"),
+        ({"foamer": "pebbles"}, "they are lecithin"),
         ({"dose": None}, "0.3 to 0.8 % w/w (read)"),
         ({"dose": "0.6"}, "has no unit"),
         ({"dose": "0.6 % w/v"}, "in % w/w or g/l"),
@@ -453,7 +453,7 @@ def test_bad_input_is_one_useful_sentence(said: dict[str, Any], words: str) -> N
 
 def test_kinds_of_refusal() -> None:
     with pytest.raises(UnknownIngredient):
-        made(foamer="soap")
+        made(foamer="pebbles")
     with pytest.raises(OutOfRange):
         made(overrun="-5 %")
 

@@ -1,0 +1,246 @@
+"""Names that must be known wherever a part can be said: poisons, cryogens, gases, raw foods.
+
+Asked before anything is looked up or suggested. data/refused.toml speaks first, then the tables of
+data/hazard_names; index.txt beside them is made from both by tests/hazard_index.py, so that a name
+costs one look-up. Spaces, hyphens, plurals, accents, subscripts and the order of words do not
+matter; `misspelt` finds misspelt names and is asked only where a name is not known at all.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator, Mapping
+from functools import cache, lru_cache
+from typing import Any
+
+from prepkit import blocks, refused_plants, spelling
+from prepkit.refused_plants import Refused
+
+FOLDER = "hazard_names"
+INDEX = f"{FOLDER}/index.txt"
+REFUSED = "refused:"  # what an index row of data/refused.toml begins with
+_MOST_TOKENS = 6  # of the longest name
+_SMALL = frozenset(("of", "the", "and", "a", "an", "from", "in", "some", "fresh", "dried", "dry"))
+_FILLERS = frozenset(
+    (
+        "of", "the", "a", "an", "some", "gas", "gases", "food", "grade", "pure", "medical",
+        "bottled", "bottle", "compressed", "cold", "cylinder", "canister", "tank", "big",
+        "small", "large", "little", "full", "my", "old", "new", "plain", "real",
+    )
+)  # fmt: skip
+_UNITS = frozenset(
+    (
+        "g", "kg", "mg", "ug", "ml", "cl", "dl", "l", "litre", "liter", "gram", "oz", "ounce", "lb",
+        "pound", "tsp", "tbsp", "teaspoon", "tablespoon", "spoon", "cup", "drop", "dash", "piece",
+        "pinch", "handful", "shot", "part", "barspoon", "pt", "qt", "gal", "fl", "splash", "scoop",
+        "at", "c", "f", "degree", "celsius", "fahrenheit",
+    )
+)  # fmt: skip
+_AMOUNT = re.compile(r"^[0-9]+(?:[mkucd]?g|[mcd]?l|oz|lb)?$")
+_NOT_DONE = frozenset(
+    (
+        "raw", "uncooked", "unripe", "underripe", "undercooked", "unboiled", "unheated", "half",
+        "not", "without", "no", "never", "slow", "sprouted", "soaked", "untreated", "fresh",
+        "uncanned",
+    )
+)  # fmt: skip
+_LEAST_NEAR = 6  # letters below which a name must be spelt right
+_TWO_NEAR = 9  # letters from which two may be wrong
+_SPOKEN = {"c02": "co2", "n20": "n2o", "co²": "co2"}
+
+
+def tokens(text: str) -> tuple[str, ...]:
+    """The words of a text, singular; bare numbers are left out.
+
+    >>> tokens("30 g of CO₂-snow, Fox gloves")
+    ('g', 'of', 'co2', 'snow', 'fox', 'glove')
+    """
+    words = re.findall(r"[a-z0-9]+", re.sub(r"['’`]", "", spelling.plain(text)))
+    return tuple(
+        refused_plants.stem(_SPOKEN.get(one, one)) for one in words if not _AMOUNT.match(one)
+    )
+
+
+def _unstemmed(text: str) -> str:
+    return "".join(re.findall(r"[a-z0-9]+", re.sub(r"['’`]", "", spelling.plain(text))))
+
+
+def keys(name: str) -> tuple[str, ...]:
+    """What a name is found by: its letters together, and its words in order of the alphabet.
+
+    >>> keys("leaf of rhubarb")
+    ('leafofrhubarb', 'leaf rhubarb')
+    """
+    words = tokens(name)
+    found = {"".join(words): None, refused_plants.stem(_unstemmed(name)): None}
+    telling = [one for one in words if one not in _SMALL]
+    if len(telling) > 1:
+        found[" ".join(sorted(telling))] = None
+    return tuple(found)
+
+
+@cache
+def _index() -> Mapping[str, str]:
+    """Key to row; made by tests/hazard_index.py."""
+    return dict(
+        line.split("\t") for line in blocks.read(INDEX).splitlines() if not line.startswith("#")
+    )
+
+
+@cache
+def _row(id_: str) -> Mapping[str, Any]:
+    """One row by its id."""
+    for path in blocks.names(FOLDER):
+        for row in blocks.blocks(path, "hazard", (f'id = "{id_}"\n',)):
+            return row
+    for row in blocks.blocks("refused.toml", "refused"):
+        if REFUSED + row["name"] == id_:
+            return row
+    raise KeyError(id_)
+
+
+def _windows(words: tuple[str, ...]) -> Iterator[tuple[str, ...]]:
+    for size in range(min(len(words), _MOST_TOKENS), 0, -1):
+        for at in range(len(words) - size + 1):
+            yield words[at : at + size]
+
+
+def _hits(words: tuple[str, ...]) -> Iterator[str]:
+    """Ids of the rows whose names stand in the words, the longest first."""
+    index = _index()
+    for window in _windows(words):
+        found = index.get("".join(window))
+        if found:
+            yield found
+    telling = tuple(one for one in words if one not in _SMALL)
+    for window in _windows(telling):
+        if len(window) > 1:
+            found = index.get(" ".join(sorted(window)))
+            if found:
+                yield found
+
+
+def _within(needle: tuple[str, ...], hay: tuple[str, ...]) -> bool:
+    return any(hay[at : at + len(needle)] == needle for at in range(len(hay) - len(needle) + 1))
+
+
+def _alone(name: str, words: tuple[str, ...]) -> bool:
+    """Whether a name stands in the words with nothing but fillers beside it."""
+    said = tuple(one for one in words if one not in _UNITS)
+    bare = sorted(one for one in said if one not in _FILLERS)
+    return bool({"".join(said), "".join(bare)} & set(keys(name))) or (
+        bool(bare) and bare == sorted(one for one in tokens(name) if one not in _FILLERS | _UNITS)
+    )
+
+
+def _lifted(row: Mapping[str, Any], words: tuple[str, ...], heated: bool) -> bool:
+    """Whether the words say that the named thing is something else, or is made safe."""
+    if any(_within(tokens(other), words) for other in row.get("except", ())):
+        return True
+    if row.get("whole") and not any(_alone(name, words) for name in (row["name"], *row["also"])):
+        return True
+    if row.get("act") != "process" or not _NOT_DONE.isdisjoint(words):
+        return False
+    return heated or not {refused_plants.stem(one) for one in row["process"]}.isdisjoint(words)
+
+
+def _told(row: Mapping[str, Any]) -> Refused:
+    return Refused(row["name"], row["why"], row["source"], unless=_unless(row), kind=row["kind"])
+
+
+def _unless(row: Mapping[str, Any]) -> str:
+    if row["act"] == "process":
+        return f"the words say how it was made safe: {' or '.join(row['process'])}"
+    return str(row.get("unless", ""))
+
+
+def _found(words: str, jurisdiction: str, heated: bool, acts: Iterable[str]) -> Refused | None:
+    said = tokens(words)
+    for id_ in _hits(said):
+        row = _row(id_)
+        if _lifted(row, said, heated):
+            continue
+        if id_.startswith(REFUSED):
+            plant = refused_plants.refused(row["name"], jurisdiction)
+            if plant is not None and "stop" in acts:
+                return plant
+        elif row["act"] in acts:
+            return _told(row)
+    return None
+
+
+@lru_cache(maxsize=4096)
+def find(words: str, jurisdiction: str = "", heated: bool = False) -> Refused | None:
+    """What is named in the words and goes into no drink, with the reason; None where nothing is.
+
+    `jurisdiction` ("EU", "US") lifts what only other rules refuse; `heated` says that the
+    calculator boils it, which makes some raw foods safe.
+
+    >>> find("2 fox gloves").name, find("LN₂").kind, find("yuzu") is None
+    ('foxglove', 'cryogen', True)
+    """
+    return _found(words, jurisdiction, heated, ("stop", "process"))
+
+
+@lru_cache(maxsize=1024)
+def asked(words: str) -> Refused | None:
+    """What is named in the words and is not taken before a question is answered.
+
+    >>> asked("laurel").name, asked("bay laurel leaf") is None
+    ('laurel', True)
+    """
+    return _found(words, "", False, ("ask",))
+
+
+@cache
+def _spelt() -> tuple[tuple[str, str], ...]:
+    """The joined keys that are long enough to be misspelt, with their rows."""
+    return tuple(
+        (key, id_) for key, id_ in _index().items() if " " not in key and len(key) >= _LEAST_NEAR
+    )
+
+
+def _limit(letters: int) -> int:
+    return 0 if letters < _LEAST_NEAR else 1 if letters < _TWO_NEAR else 2
+
+
+def _read(window: tuple[str, ...], bare: int, food: frozenset[str]) -> Iterator[tuple[int, str]]:
+    """Distance and row of each name that some words may be misspelt for.
+
+    Words of food among them are spelt right: only the letters of the others count.
+    """
+    key = "".join(window)
+    limit = _limit(sum(len(one) for one in window if one not in food) + 1)
+    for known, id_ in _spelt() if limit else ():
+        most = min(limit, _limit(len(known)))
+        far = spelling.apart(key, known, most)
+        if 0 < far <= most and (len(window) >= bare or not _row(id_).get("whole")):
+            yield far, id_
+
+
+@lru_cache(maxsize=1024)
+def misspelt(words: str, food: frozenset[str] = frozenset()) -> tuple[Refused, int] | None:
+    """What the words name if one letter of them is wrong, or two of a long name; and how many are.
+
+    `food` are the words that name food: a name made only of them is not misspelt.
+
+    >>> misspelt("dried foxgluve")[0].name, misspelt("mint") is None
+    ('foxglove', True)
+    """
+    said = tokens(words)
+    if any(_lifted(_row(id_), said, False) for id_ in _hits(said)):
+        return None  # spelt right, and said to be something else
+    bare = sum(one not in _FILLERS and one not in _UNITS for one in said)
+    found = [
+        one
+        for window in _windows(said)
+        if not all(word in food for word in window)
+        for one in _read(window, bare, food)
+    ]
+    for far, id_ in sorted(found):
+        row = _row(id_)
+        if id_.startswith(REFUSED):
+            return Refused(row["name"], row["why"], row["source"], flag=row.get("flag", False)), far
+        if row["act"] != "ask" and not _lifted({**row, "whole": False}, said, False):
+            return _told(row), far
+    return None

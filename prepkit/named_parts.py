@@ -1,0 +1,114 @@
+"""Inputs that name what goes into no drink: found before anything else is read, and answered.
+
+The calculator is not run: `registry.answer` finds the empty part and stops with its reason,
+whatever else is missing or wrong in the inputs.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from prepkit import grammar, hazard_names
+from prepkit.errors import NamedHazard, PrepkitError, named
+from prepkit.model import Inputs
+from prepkit.pantry import Pantry
+from prepkit.spec import Spec, read
+
+_NAMES = frozenset(("part", "parts", "ingredient", "ingredients", "words", "many words"))
+# words that name no part: gases where gases are asked for, files, dates, places
+_NO_PARTS = frozenset(
+    (
+        "gas", "release", "rate", "allowed_gas", "vessel", "vessel_register", "sequence", "made",
+        "inspection_due", "date", "today", "use_by", "jurisdiction", "amount", "cryogen", "place",
+    )
+)  # fmt: skip
+_BOILS = frozenset(("reduce",))  # calculators that boil what they are given
+_RULES = ("EU", "US")
+
+
+def _rules(said: Mapping[str, Any]) -> str:
+    where = said.get("jurisdiction")
+    tidy = where.strip().upper() if isinstance(where, str) else ""
+    return tidy if tidy in _RULES else ""
+
+
+def _texts(value: Any) -> list[str]:
+    many = value if isinstance(value, list | tuple) else (value,)
+    return [part for one in many if isinstance(one, str) for part in grammar.split(one)]
+
+
+def first(
+    inputs: type[Inputs], name: str, said: Mapping[str, Any], pantry: Pantry
+) -> Inputs | None:
+    """Inputs with an empty part for each hazard that is named, spelt right; None without one."""
+    found: dict[str, list[tuple[str, Any]]] = {}
+    for field, spec in inputs.specs().items():
+        if field not in said or spec.kind not in _NAMES or field in _NO_PARTS:
+            continue
+        for words in _texts(said[field]):
+            if pantry.made_here(words):
+                continue
+            hazard = hazard_names.find(words, _rules(said), name in _BOILS)
+            if hazard is not None and not hazard.flag:
+                found.setdefault(field, []).append((words, hazard))
+    return _made(inputs, said, found, pantry) if found else None
+
+
+def after(
+    inputs: type[Inputs],
+    said: Mapping[str, Any],
+    problems: Mapping[str, PrepkitError],
+    pantry: Pantry,
+) -> Inputs | None:
+    """The same from what was found wrong when it was read: misspelt, or told by the pantry."""
+    found: dict[str, list[tuple[str, Any]]] = {}
+    for field, problem in problems.items():
+        if not isinstance(problem, NamedHazard) or _lawful(problem.words, said):
+            continue
+        at = (field or problem.field or "").lstrip("-").replace("-", "_")
+        at = at if at in inputs.specs() else next(iter(inputs.specs()))
+        words = next((one for one in _texts(said.get(at)) if problem.words in one), problem.words)
+        found.setdefault(at, []).append((words, problem.hazard))
+    return _made(inputs, said, found, pantry) if found else None
+
+
+def _lawful(words: str, said: Mapping[str, Any]) -> bool:
+    """Whether the name is refused only under other rules than those asked for."""
+    return hazard_names.find(words) is not None and hazard_names.find(words, _rules(said)) is None
+
+
+def facts(error: NamedHazard) -> dict[str, Any]:
+    """The facts of a hazard that was named in words which the calculator reads itself."""
+    from prepkit.craft import botanicals
+    from prepkit.refused_plants import Refused
+
+    return botanicals.facts_of([one for one in (error.hazard,) if isinstance(one, Refused)])
+
+
+def _made(
+    inputs: type[Inputs],
+    said: Mapping[str, Any],
+    found: Mapping[str, list[tuple[str, Any]]],
+    pantry: Pantry,
+) -> Inputs:
+    from prepkit.craft import botanicals
+
+    values: dict[str, Any] = {}
+    for field, spec in inputs.specs().items():
+        if field in found:
+            many = tuple(
+                botanicals.part_of(words, hazard, named(field)) for words, hazard in found[field]
+            )
+            values[field] = many if spec.kind in ("parts", "many words") else many[0]
+        elif field in said:
+            values[field] = _or_none(spec, said[field], field, pantry)
+    return inputs.stopped(values)
+
+
+def _or_none(spec: Spec, value: Any, field: str, pantry: Pantry) -> Any:
+    """One input as it is read, or None where something is wrong with it too."""
+    try:
+        return read(spec, value, field, pantry)
+    except PrepkitError:
+        return None
