@@ -38,7 +38,7 @@ def test_whole_words_and_kinds(asked: str, one: str) -> None:
 
 
 def test_near_spelling_is_one_or_two_letters() -> None:
-    with pytest.raises(UnknownIngredient, match="near in spelling: elderflower cordial"):
+    with pytest.raises(UnknownIngredient, match="if it is misspelt, write elderflower cordial"):
         looked_up("eldreflower cordial")
     with pytest.raises(UnknownIngredient):
         looked_up("unobtainium")
