@@ -57,8 +57,12 @@ def edits(one: str, other: str, most: int) -> int:
 
 
 def allowed(word: str) -> int:
-    """How many letters of a word may be off: none below 4, one below 8, else two."""
-    return 0 if len(word) < 4 else 1 if len(word) < 8 else 2
+    """How many letters of a word may be off: none below 5, one below 8, else two.
+
+    >>> allowed("kava"), allowed("lemmon"), allowed("elderflwer")
+    (0, 1, 2)
+    """
+    return 0 if len(word) < 5 else 1 if len(word) < 8 else 2
 
 
 def found(entries: Iterable[Mapping[str, Any]], asked: str) -> list[Mapping[str, Any]]:
@@ -86,7 +90,7 @@ def found(entries: Iterable[Mapping[str, Any]], asked: str) -> list[Mapping[str,
 def near(names: Iterable[str], asked: str) -> list[str]:
     """The names whose every word is one or two letters off at most, the nearest first.
 
-    >>> near(["lemon juice", "lemon oil", "vodka"], "lemn juise")
+    >>> near(["lemon juice", "lemon oil", "vodka"], "lemmon juise")
     ['lemon juice']
     """
     wanted = words_of(asked)

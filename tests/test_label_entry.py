@@ -1,4 +1,4 @@
-"""An entry from a packet's label: its sums, its energy, what is asked for, what it reads back as."""
+"""An entry from a label: its sums, its energy, what is asked for, what it reads back as."""
 
 from __future__ import annotations
 
