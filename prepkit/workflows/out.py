@@ -17,8 +17,8 @@ TO_STDOUT = "-"
 def put(text: str, out: str | None, force: bool, exact: bool = False, fit: bool = True) -> None:
     """Print the text, or write it to a file; FileProblem where that cannot be done.
 
-    `exact`: it is a document for a program (JSON, CSV, HTML), UTF-8 wherever it goes. `fit`: lines that are
-    too long for the terminal are broken.
+    `exact`: it is a document for a program (JSON, CSV, HTML), UTF-8 wherever it goes.
+    `fit`: lines that are too long for the terminal are broken.
     """
     if out is None or out == TO_STDOUT:
         if exact:
