@@ -46,11 +46,11 @@ def fitted(text: str) -> str:
 
 
 def broken(line: str, most: int) -> str:
-    """A line as several, each indented a little more than it was."""
+    """A line as several, each indented a little more than it was; a path stays whole."""
     indent = " " * min(len(line) - len(line.lstrip()), most // 3)
     if set(line) <= {"-", " "}:  # a rule
         return line[:most].rstrip()
     return textwrap.fill(
         line.strip(), most, initial_indent=indent, subsequent_indent=f"{indent}  ",
-        break_on_hyphens=False,
+        break_on_hyphens=False, break_long_words=False,
     )  # fmt: skip

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterator
 from typing import Any
 
@@ -13,6 +14,10 @@ from hypothesis import settings
 settings.register_profile("ordinary", deadline=None, derandomize=True)
 settings.register_profile("deep", deadline=None, max_examples=100 * TIMES)
 settings.load_profile("ordinary" if TIMES == 1 else "deep")
+
+# what whoever starts the tests has set for their own shell, and the width that a test runner says
+for one in ("COLUMNS", "PREPKIT_UNITS", "PREPKIT_HOUSE", "PREPKIT_JURISDICTION"):
+    os.environ.pop(one, None)
 
 
 @pytest.fixture(scope="session")

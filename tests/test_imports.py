@@ -119,7 +119,17 @@ LAYERS = {  # a module may import its own layer's packages and those named
     },
     "tolerance": {"errors", "model", "pantry", "spec", "units"},
 }
-FRONT = {"cli", "house_place", "render", "plan", "page", "registry", "drill", "workflows"}
+FRONT = {
+    "cli",
+    "house_place",
+    "label_entry",
+    "render",
+    "plan",
+    "page",
+    "registry",
+    "drill",
+    "workflows",
+}
 
 
 def uses_of(path: Path) -> set[str]:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from math import isnan, nan
 from typing import Any
 
-from prepkit.craft import float_gases
+from prepkit.craft import float_gases, room_check
 from prepkit.errors import BadInput, OutOfRange
 from prepkit.mixture import Mixture
 from prepkit.model import Column, Step, Table, count, number, output, parts, quantity, words
@@ -19,7 +19,6 @@ from prepkit.units import Measured
 EXAMPLE = 'prepkit float --gas helium --liquid-fraction "2 %" --bubble "3 mm" --height "50 mm"'
 PRACTICE_AIR = (0.01, 0.05)  # liquid in a drained lecithin air, FOAM-PRACTICE
 SURE_BELOW = 0.9  # of the largest liquid fraction: within it the answer is yes
-_OXYGEN_LEAST = 0.195  # OSHA-1910-146: below it air counts as short of oxygen
 
 
 class Inputs(BaseInputs):
@@ -121,7 +120,7 @@ def compute(inputs: Any) -> Result:
     cases = _cases(inputs, liquid)
     needed = _gas_m3(inputs, cases)
     facts = _facts(inputs, gas, largest, cases, needed, mixture)
-    if facts["oxygen_percent"] is not None and facts["oxygen_percent"] < 100 * _OXYGEN_LEAST:
+    if facts["oxygen_percent"] is not None and facts["oxygen_percent"] < room_check.OXYGEN_STOP:
         return Result(facts=facts)
     _, low, high = cases[0]
     can = largest > 0

@@ -14,13 +14,17 @@ from prepkit.stdout import put_error, put_exact, put_text
 TO_STDOUT = "-"
 
 
-def put(text: str, out: str | None, force: bool, exact: bool = False) -> None:
+def put(text: str, out: str | None, force: bool, exact: bool = False, fit: bool = True) -> None:
     """Print the text, or write it to a file; FileProblem where that cannot be done.
 
     `exact`: it is a document for a program (JSON, CSV, HTML), UTF-8 wherever it goes.
+    `fit`: lines that are too long for the terminal are broken.
     """
     if out is None or out == TO_STDOUT:
-        (put_exact if exact else put_text)(text)
+        if exact:
+            put_exact(text)
+        else:
+            put_text(text, fit)
         return
     write_whole(Path(out), text, force)
     put_error(f"prepkit: {one_line(out)} written.\n")

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from prepkit.console import Command, house_option
+from prepkit.errors import BadInput
 from prepkit.stdout import put_exact, put_text
 from prepkit.width import columns
 
@@ -35,11 +36,26 @@ _MOST_LISTED = 40
 )
 @click.argument("words", nargs=-1)
 @click.option("--json", "as_json", is_flag=True, help="Print it as JSON.")
-def command(words: tuple[str, ...], as_json: bool, house: str | None) -> None:
+@click.option("--new", is_flag=True, help="Make an entry of that name from a packet's label.")
+@click.option("--label", metavar="WORDS", help="The label, of 100 g: energy, fat, carbohydrate, "
+              "sugars, protein, salt, fibre.")  # fmt: skip
+@click.option("--per-ml", is_flag=True, help="The label is of 100 ml.")
+@click.option("--density", metavar="WORDS", help="Density of it, where you know it: 1.23 g/ml.")
+@click.option("--strength", metavar="WORDS", help="Strength on the label, such as 17 % vol.")
+@click.option("--allergens", metavar="WORDS", help="Allergens on the label, or none.")
+@click.option("--group", metavar="WORD", help="Kind of ingredient, such as syrup.")
+@click.option("--form", type=click.Choice(["liquid", "solid", "powder"]), help="What it is.")
+def command(words: tuple[str, ...], as_json: bool, house: str | None, **said: Any) -> None:
     """An ingredient in full, or the names that hold the words."""
     from prepkit import house_place
 
     asked = " ".join(" ".join(words).split())
+    if said.pop("new"):
+        put_text(_new(asked, said))
+        return
+    told = next((key for key, value in said.items() if value), None)
+    if told is not None:
+        raise BadInput(f"--{told.replace('_', '-')} goes with --new.", told)
     said = looked_up(asked, house_place.pantry(house))
     if as_json:
         import json
@@ -51,6 +67,36 @@ def command(words: tuple[str, ...], as_json: bool, house: str | None) -> None:
         put_text(ingredient_text(said))
     else:
         put_text(names_text(said, asked))
+
+
+def _new(name: str, said: Mapping[str, Any]) -> str:
+    """The entry of a packet's label, to paste into the pantry file of the house."""
+    from prepkit import label_entry
+    from prepkit.units import parse_quantity
+
+    for key in ("label", "allergens", "group", "form"):
+        if not said[key]:
+            raise BadInput(
+                f'--new needs --{key}; for example prepkit pantry --new "rum syrup" --label '
+                f'"{label_entry.EXAMPLE}" --allergens none --group syrup --form liquid.',
+                key,
+            )
+    if not name:
+        raise BadInput('--new needs a name, as in prepkit pantry --new "rum syrup".', "name")
+    density, strength = said["density"], said["strength"]
+    allergens = str(said["allergens"]).strip().lower()
+    listed = [] if allergens == "none" else [one.strip() for one in allergens.split(",")]
+    row = label_entry.entry(
+        name,
+        str(said["group"]).strip().lower(),
+        said["form"],
+        label_entry.read(said["label"]),
+        listed,
+        per_ml=said["per_ml"],
+        density_g_ml=float(parse_quantity(density, ("g/ml",), "--density")) if density else None,
+        abv=float(parse_quantity(strength, ("% vol",), "--strength")) if strength else 0.0,
+    )
+    return label_entry.toml(row)
 
 
 command.params.append(

@@ -105,7 +105,8 @@ def command(
     if demo is not None:
         said["file"] = _demo(demo, said)
     text, status = answer(Asked(**said, units_chosen=chosen))
-    put(text, out, force, exact=said["as_json"] or said["csv"] or said["schema"] is not None)
+    exact = said["as_json"] or said["csv"] or said["schema"] is not None
+    put(text, out, force, exact, fit=not said["check"])  # an editor reads file:line: words
     if status:
         raise SystemExit(status)
 

@@ -13,8 +13,7 @@ _SHORT = "SAFETY.md: every caution that can be printed, its limit, its source."
 @click.command(
     cls=Command,
     name="safety",
-    help=f"{_SHORT}\n\nThe vessel's manual, the gas supplier and the local code rank before it."
-    "\n\n\b\nExample:\n  prepkit safety > SAFETY.md",
+    help=f"{_SHORT}\n\n\b\nExample:\n  prepkit safety > SAFETY.md",
     short_help=_SHORT,
 )
 def command() -> None:

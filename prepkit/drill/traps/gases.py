@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from prepkit.craft import room_check
 from prepkit.drill.traps.register import trap, verdict
 
 OXYGEN_PERCENT = 20.95
-OXYGEN_LOW_PERCENT = 19.5
+OXYGEN_LOW_PERCENT = room_check.OXYGEN_STOP
 OXYGEN_LEAVE_PERCENT = 18.0
 CO2_LEAVE_PERCENT = 3.0
 WATER_J_KG_K = 4186.0
