@@ -40,7 +40,8 @@ _NUMBERS = """
     law_read_counted law_read_mg_kg law_read_share least_expansion least_overrun_percent
     make_up_off_percent malic_percent max_fill_l measured_expansion measured_ph
     measured_water_activity most_chargers n2_with_fat_percent n2o_in_use_share n2o_percent
-    n2o_ppm n2o_shift_share name_gap_percent named_percent names_not_known needed_share
+    n2o_ppm n2o_shift_share n2o_short_share air_changes_told assumed_count memory_count
+    name_gap_percent named_percent names_not_known needed_share
     never_floats of_start_percent oil_high_mg_kg oil_low_mg_kg oil_percent ours_each
     over_flash_c over_flash_k over_hottest_c over_hydrate_line over_most_chargers over_use_level
     overrun_advised overrun_cap_percent overrun_needed oxidiser oxidiser_with_abv
@@ -86,7 +87,8 @@ _WORD = """
     fat_obtained fat_why fat_window films_break flagged_plants flagged_unless flagged_why foamer
     foamer_role food_code gas gas_name gas_names inspection_due jurisdiction jurisdictions
     last_day later law_memory_text law_memory_where law_read_text law_read_where lecithin_of
-    method n2o_ppm_words not_known not_told oil_range order oxygen_effect ph_because ph_obtained
+    method assumed memory_limits n2o_ppm_words not_known not_told oil_range order oxygen_effect
+    ph_because ph_obtained
     ph_reason ph_why ph_window place reasons refused_gas refused_gas_why refused_plants
     refused_unless refused_why result saturation_acid served_with_cryogen service
     stabiliser_obtained stabiliser_of stabiliser_too_little stabiliser_too_much stabiliser_usual

@@ -11,7 +11,7 @@ from prepkit.model import Judge, Way
 from prepkit.science import room_air
 from prepkit.units import Measured
 
-STEPS = 12  # of a search
+STEPS = 9  # of a search
 MOST_ROOM_M3 = 1e5
 USUAL_AIR_H = 4.0  # what is tried where the fresh air was not told
 _TWO, _TRIES = 2, 6
