@@ -23,7 +23,7 @@ LEAST_Z = {"n2": 0.99, "he": 1.0, "ar": 0.93, "o2": 0.92}
 _MOST_LIQUEFIED, _Z_LOST = 0.75, 0.75  # a share of co2 up to that takes as much of the factor
 FILLED_C, MOST_BAR = 15.0, 350.0
 _R = 8.314462618
-_NOUN = re.compile(r"\b(?:gas\s+)?(?:cylinders?|tanks?|bottles?|flasks?)\b")
+_NOUN = re.compile(r"\b(?:cylinders?|tanks?|bottles?|flasks?)\b")
 _AT = re.compile(
     r"(?:\s+(?:at|filled\s+to|with)|\s*,)\s*([0-9.,]+)\s*(bar|barg|psi|psig|kpa|mpa)\b(?:\s+gauge)?"
 )

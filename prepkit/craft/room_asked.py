@@ -134,5 +134,5 @@ def net_m3(inputs: Any) -> float | None:
     if len(sides) < 3:
         raise BadInput("a room by its sides needs all of --length, --width and --height.", "length")
     cap = room_sizes.HEIGHT_CAP_M if inputs.cap_height else None
-    length, width, height = (max(float(side) - _plus_minus(side), 0.1) for side in sides)
+    length, width, height = (max(float(side) - _plus_minus(side), 0.05) for side in sides)
     return room_sizes.net_room_m3(length, width, height, 0.01 * float(inputs.equipment), cap)

@@ -106,9 +106,14 @@ def chosen(gas: str, jurisdiction: str | None) -> list[dict[str, Any]]:
     others: dict[str, dict[str, Any]] = {}
     for row in rows:
         kind = row["kind"]
-        if kind not in kinds and (kind not in others or row["value"] < others[kind]["value"]):
+        if kind not in kinds and (kind not in others or _order(row) < _order(others[kind])):
             others[kind] = row
     return own + [others[kind] for kind in KINDS if kind in others]
+
+
+def _order(row: dict[str, Any]) -> tuple[float, bool, bool]:
+    """The strictest first; of two alike the one that was read, and that binds."""
+    return row["value"], row["obtained"] != "read", not row["binding"]
 
 
 def against(course: Course, rows: Sequence[dict[str, Any]]) -> list[Against]:

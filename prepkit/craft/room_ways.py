@@ -54,7 +54,7 @@ def deciding(facts: Mapping[str, Any], found: Mapping[str, Sequence[room_limits.
         return work[1]
     if cold and facts["air_changes"] is None:
         return f"The fresh air of the room is not known: no {facts['cryogens']} without it."
-    return max(at_once, *_all_work(found))[1]
+    return max([at_once, *_all_work(found)])[1]
 
 
 def _immediate(facts: Mapping[str, Any]) -> list[tuple[float, str]]:

@@ -20,7 +20,7 @@ WATER = {"part": "1 kg water", "temperature": "20 C", "target": "4 C"}
 
 
 def cryogen(name: str, **more: Any) -> Answer:
-    return run("cryogen", {"cryogen": name, **more})
+    return run("cryogen", {"cryogen": name, "air_changes": "4 /h", **more})
 
 
 @pytest.mark.parametrize(
