@@ -182,7 +182,7 @@ def test_cryogen_needs_the_room_and_is_never_milder_in_a_smaller_one() -> None:
     assert "cryogen-room-not-told" in ids(asked)
     assert not asked.values
     verdicts = [
-        RANK[chill("2 l syrup 20 Bx", **words, room_volume=f"{v} m3").verdict]
+        RANK[chill("2 l syrup 20 Bx", **words, room_volume=f"{v} m3", air_changes=4).verdict]
         for v in (3, 10, 30, 100, 1000)
     ]
     assert verdicts == sorted(verdicts, reverse=True)
