@@ -203,7 +203,7 @@ def run_calculator(name: str, said: dict[str, Any]) -> None:
     elif quiet:
         from prepkit.render.text import verdict_line
 
-        put_text(f"{verdict_line(answer.verdict)}\n")
+        put_text(f"{verdict_line(answer.verdict, answer.result.deciding)}\n")
     else:
         from prepkit.render.text import answer_text
 

@@ -21,10 +21,10 @@ _NUMBERS = """
     citric_percent close close_count co2_at_once_percent co2_l co2_percent co2_shift_share
     co2_with_fat_percent cold_c cold_hours_over cold_saturation cold_saturation_known_c
     cold_saturation_most_percent cold_too_warm_k colder_than_drunk_k coldest_c corrosive_share
-    counted_percent cryogen_part_count custom_each days_overdue dose_g dose_has_range
-    dose_over_least dose_over_usual dose_percent dose_under_usual dosed_oil_percent
-    dosed_stock_percent drier_than_usual drink_strength_percent drop_count drop_least_mg
-    drop_most_mg drops_uncalibrated drunk_at_c emulsified emulsifier_most_g
+    air_changes_told assumed_count counted_percent cryogen_part_count custom_each days_overdue
+    dose_g dose_has_range dose_over_least dose_over_usual dose_percent dose_under_usual
+    dosed_oil_percent dosed_stock_percent drier_than_usual drink_strength_percent drop_count
+    drop_least_mg drop_most_mg drops_uncalibrated drunk_at_c emulsified emulsifier_most_g
     emulsifier_over_limit end_c enzyme_fruits essential_oil_percent ethanol_g ethanol_percent
     expected_high_bar expected_low_bar extraction_percent eye_damage_percent
     eye_irritant_percent fat_above_window fat_below_window fat_edge fat_percent fat_plus_minus
@@ -39,20 +39,20 @@ _NUMBERS = """
     lactic_at_once_percent lactic_percent largest_percent later_count law_memory_counted
     law_memory_mg_kg law_memory_share law_read_counted law_read_mg_kg law_read_share
     least_expansion least_overrun_percent make_up_off_percent malic_percent max_fill_l
-    measured_expansion measured_ph measured_water_activity most_chargers n2_with_fat_percent
-    n2o_in_use_share n2o_percent n2o_ppm n2o_shift_share name_gap_percent named_percent
-    names_not_known needed_share never_floats of_start_percent oil_high_mg_kg oil_low_mg_kg
-    oil_percent ours_each over_flash_c over_flash_k over_hottest_c over_hydrate_line
-    over_most_chargers over_use_level overrun_advised overrun_cap_percent overrun_needed
-    oxidiser oxidiser_with_abv oxygen_at_once_percent oxygen_high_percent oxygen_percent
-    past_days peel_counted peel_g ph ph_above_window ph_at_most ph_before ph_below_window
-    ph_edge ph_error ph_off ph_plus_minus ph_rise ph_value ph_wanted phosphoric_mg_l
-    phosphoric_percent place_c plant_water_g poison_part_count poured_abv poured_fat_percent
-    pressure_abv product_c rated_bar read_above_bar read_bar read_below_bar read_over_rating
-    read_ph refused_count refused_gas_count rinse_g rise_k room_c room_m3 room_share_percent
-    rounding_strength sample_c saponins_if_usual_mg_kg saponins_mg_kg saponins_under_eu
-    saturation saturation_known_c saturation_most_percent says_yes scale_g seconds
-    serve_caffeine_mg serve_ethanol_g served_c shaking_saves short_share slush_percent
+    measured_expansion measured_ph measured_water_activity memory_count most_chargers
+    n2_with_fat_percent n2o_in_use_share n2o_percent n2o_ppm n2o_shift_share n2o_short_share
+    name_gap_percent named_percent names_not_known needed_share never_floats of_start_percent
+    oil_high_mg_kg oil_low_mg_kg oil_percent ours_each over_flash_c over_flash_k over_hottest_c
+    over_hydrate_line over_most_chargers over_use_level overrun_advised overrun_cap_percent
+    overrun_needed oxidiser oxidiser_with_abv oxygen_at_once_percent oxygen_high_percent
+    oxygen_percent past_days peel_counted peel_g ph ph_above_window ph_at_most ph_before
+    ph_below_window ph_edge ph_error ph_off ph_plus_minus ph_rise ph_value ph_wanted
+    phosphoric_mg_l phosphoric_percent place_c plant_water_g poison_part_count poured_abv
+    poured_fat_percent pressure_abv product_c rated_bar read_above_bar read_bar read_below_bar
+    read_over_rating read_ph refused_count refused_gas_count rinse_g rise_k room_c room_m3
+    room_share_percent rounding_strength sample_c saponins_if_usual_mg_kg saponins_mg_kg
+    saponins_under_eu saturation saturation_known_c saturation_most_percent says_yes scale_g
+    seconds serve_caffeine_mg serve_ethanol_g served_c shaking_saves short_share slush_percent
     smallest_batch solids_g_l solids_percent stabiliser_has_range stabiliser_over_usual
     stabiliser_percent stabiliser_under_usual steady_co2_ppm still_bar stock_citric_percent
     storage_c stored_d stored_kg strength_above_window strength_below_window strength_edge
@@ -82,15 +82,16 @@ _FLAGS = """
 
 _WORD = """
     allergen_list below carbonating_gas charger_hot_words close_layers co2_effect co2_ppm_words
-    cold_saturation_acid contents cryogen cryogen_part_plants cryogen_part_unless
+    assumed cold_saturation_acid contents cryogen cryogen_part_plants cryogen_part_unless
     cryogen_part_why cryogens dose_obtained dose_of dose_too_little dose_too_much dose_usual
     dose_usual_g dropper emulsifier emulsifier_amount emulsifier_limit enzyme_fruit fat_obtained
     fat_why fat_window films_break flagged_plants flagged_unless flagged_why foamer foamer_role
     food_code gas gas_name gas_names gas_part_plants gas_part_unless gas_part_why inspection_due
     jurisdiction jurisdictions last_day later law_memory_text law_memory_where law_read_text
-    law_read_where lecithin_of method n2o_ppm_words not_known not_told oil_range order
-    oxygen_effect ph_because ph_obtained ph_reason ph_why ph_window place poison_part_plants
-    poison_part_unless poison_part_why reasons refused_gas refused_gas_why refused_plants
+    law_read_where lecithin_of memory_limits method n2o_ppm_words not_known not_told oil_range
+    order oxygen_effect ph_because ph_obtained ph_reason ph_why ph_window place
+    poison_part_plants poison_part_unless poison_part_why reasons refused_gas refused_gas_why
+    refused_plants
     refused_unless refused_why result saturation_acid served_with_cryogen service
     stabiliser_obtained stabiliser_of stabiliser_too_little stabiliser_too_much stabiliser_usual
     strength_obtained strength_why strength_window style style_gases sugar_obtained sugar_why

@@ -383,12 +383,21 @@ def output(
     return field(default=None, metadata={"output": Output(label, unit, digits, extensive, help)})
 
 
+class Way(NamedTuple):
+    """A way out of a stop that was worked out and judged: what to do, its verdict, its figure."""
+
+    label: str
+    verdict: str
+    figure: str
+
+
 @dataclass(frozen=True, kw_only=True)
 class Result:
     """Base of every calculator's result: pure numbers, before verdict and cautions.
 
     A value that was not computed is None. `facts` are what the caution rules judge;
-    `model_error` holds the stated error of a value where its relation has one.
+    `model_error` holds the stated error of a value where its relation has one. `deciding` is a
+    sentence with the figure that decides and its limit; `ways_out` of a stop are judged one by one.
     """
 
     product: Mixture | None = None
@@ -396,6 +405,8 @@ class Result:
     working: tuple[Step, ...] = ()
     tables: tuple[Table, ...] = ()
     model_error: Mapping[str, float] = field(default_factory=dict)
+    deciding: str = ""
+    ways_out: tuple[Way, ...] = ()
 
     @classmethod
     @cache
@@ -480,6 +491,8 @@ class Answer:
                 for name, v in self.values.items()
             },
             "verdict": self.verdict,
+            "deciding": self.result.deciding,
+            "ways_out": [way._asdict() for way in self.result.ways_out],
             "cautions": [
                 {"id": c.id, "kind": c.kind, "severity": c.severity, "text": c.text,
                  "action": c.action, "source": c.source}
@@ -501,3 +514,10 @@ class Answer:
                 for s in self.sources
             ],
         }  # fmt: skip
+
+
+class Judge(NamedTuple):
+    """How a way out is judged: `quick` for a search, and `full` for all that a person sees."""
+
+    quick: Callable[[Any], str]
+    full: Callable[[Any], Answer]

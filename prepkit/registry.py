@@ -13,7 +13,7 @@ from typing import Any, NamedTuple
 from prepkit import cautions, derived, house_place, named_parts, sources, tolerance
 from prepkit.errors import BadInput, NamedHazard, PrepkitError, named
 from prepkit.index import CALCULATORS
-from prepkit.model import Answer, Caution, Inputs, Result, Value
+from prepkit.model import Answer, Caution, Inputs, Judge, Result, Value, Way
 from prepkit.pantry import REFUSED_GROUP, Pantry, Part
 from prepkit.tolerance import End, Spread
 
@@ -28,6 +28,7 @@ class Calculator(NamedTuple):
     result: type[Result]
     compute: Callable[[Any], Result]
     example: str
+    ways_out: Callable[[Any, Judge], tuple[Way, ...]] | None = None
 
 
 @cache
@@ -40,8 +41,9 @@ def load(name: str) -> Calculator:
     module_name, family, summary = CALCULATORS[name]
     module = importlib.import_module(f"prepkit.calculators.{module_name}")
     return Calculator(
-        name, family, summary, module.Inputs, module.Result, module.compute, module.EXAMPLE
-    )
+        name, family, summary, module.Inputs, module.Result, module.compute, module.EXAMPLE,
+        getattr(module, "ways_out", None),
+    )  # fmt: skip
 
 
 def validate(name: str, said: Mapping[str, Any], pantry: Pantry | None = None) -> Inputs:
@@ -170,7 +172,26 @@ def _with_ends(
 
 
 def answer(name: str, inputs: Inputs) -> Answer:
-    """Compute, judge and gather: the complete answer to validated inputs."""
+    """Compute, judge and gather: the complete answer to validated inputs.
+
+    A stop gets the ways out of it, each judged by the same computation.
+    """
+    found = _answer(name, inputs)
+    calculator = load(name)
+    if found.verdict != "stop" or calculator.ways_out is None or _refused(inputs):
+        return found
+
+    def quick(other: Any) -> str:
+        return cautions.verdict(_judged(name, calculator.compute(other)))
+
+    def full(other: Any) -> Answer:
+        return _answer(name, other)
+
+    ways = calculator.ways_out(inputs, Judge(quick, full))
+    return replace(found, result=replace(found.result, ways_out=ways))
+
+
+def _answer(name: str, inputs: Inputs) -> Answer:
     calculator = load(name)
     refused = _refused(inputs)
     try:

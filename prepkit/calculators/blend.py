@@ -163,7 +163,7 @@ def compute(inputs: Any) -> Result:
     mixed_c = blending.mixed_c(going_in) if warmed else None
     share = (bottles.poured_ml / volume_ml if bottles else 1.0) / (inputs.serves or 1)
     sugar_kg = mixture.of(*SUGARS)
-    per_serve: dict[str, float | None] = {}
+    per_serve: dict[str, Any] = {}  # Any: fields of Result differ in type
     if inputs.serves:
         per_serve = {
             "serve_volume": volume_ml * share,

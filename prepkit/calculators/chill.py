@@ -7,7 +7,7 @@ from math import log
 from typing import Any
 
 from prepkit import derived
-from prepkit.craft import cold, room_check
+from prepkit.craft import cold, room_asked, room_check, room_limits
 from prepkit.craft.iced import (
     Drink,
     coldest_without_ice_c,
@@ -99,7 +99,12 @@ class Inputs(BaseInputs):
     )  # fmt: skip
     room_volume: float | None = quantity(
         "m3", "net volume of the room", "Needed for a cryogen; never assumed.", "40 m3",
-        default=None, low=0.5, high=1e6, because="a room with people",
+        default=None, low=0.02, high=1e6, because="a fridge to a hall",
+    )  # fmt: skip
+    air_changes: float | None = quantity(
+        ("/h", "m3/h"), "fresh air of the room",
+        "Needed for a cryogen: measured air changes an hour, or a flow such as 50 l/s.",
+        "4 /h", default=None, low=0, bare=True,
     )  # fmt: skip
 
 
@@ -341,11 +346,15 @@ def _by_cryogen(inputs: Any, drink: Drink) -> Result:
     joules, _ = cold.heat_to_remove_j(drink.mixture, drink.start_c, target)
     least, most = cryogen.needed_range_kg(inputs.way, joules, target)
     gas_m3 = cryogen.gas_m3(inputs.way, most)
-    facts |= room_check.cold_facts(
-        float(inputs.room_volume), cryogen.CRYOGENS[inputs.way].gas, gas_m3
-    )
+    room_m3, gas = float(inputs.room_volume), cryogen.CRYOGENS[inputs.way].gas
+    facts |= room_check.cold_facts(room_m3, gas, gas_m3)
+    told = room_asked.fresh_air(inputs.air_changes, room_m3)
+    counted = room_asked.counted(told, "room")
+    facts |= {"air_changes": counted, "air_changes_told": told or 0.0}
+    if gas == "co2":
+        facts |= room_limits.at_once(None, room_m3, gas_m3, counted or 0.0)[1]
     shown: dict[str, Any] = {}
-    if not room_check.stops(facts):
+    if not room_check.stops(facts) and counted is not None:
         shown = {
             "end_temperature": target,
             "cryogen_least": 1000 * least,

@@ -221,6 +221,9 @@ def _answer(
     grams = {name: 1000.0 * kg * each for name, each in added.kg.items()}
     roles = {"water": "water_to_add", "sweeten": "sweetener_to_add", "sour": "sour_to_add",
              "spirit": "spirit_to_add"}  # fmt: skip
+    given: dict[str, Any] = {  # Any: fields of Result differ in type
+        role: grams.get(name) for name, role in roles.items()
+    }
     for name, error in errors.items():
         spread[roles[name]] = 1000.0 * kg * error
     if batch.solids_error:
@@ -232,7 +235,7 @@ def _answer(
     return Result(
         **{**shown, "acidity": shown["acidity"] or None, "abv": shown["abv"] or None},
         product=product,
-        **{role: grams.get(name) for name, role in roles.items()},
+        **given,
         added=math.fsum(grams.values()),
         mass_before=1000.0 * kg,
         mass=1000.0 * product.mass_kg,

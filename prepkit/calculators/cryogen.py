@@ -6,10 +6,31 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, ClassVar
 
-from prepkit.craft import cold, cryogen_show, part_heat, room_check
+from prepkit.craft import (
+    cold,
+    cryogen_show,
+    part_heat,
+    places,
+    room_asked,
+    room_check,
+    room_limits,
+    room_ways,
+)
 from prepkit.errors import BadInput
 from prepkit.mixture import Mixture
-from prepkit.model import Column, Step, Table, choice, number, output, parts, quantity, words
+from prepkit.model import (
+    Column,
+    Judge,
+    Step,
+    Table,
+    Way,
+    choice,
+    number,
+    output,
+    parts,
+    quantity,
+    words,
+)
 from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Result as BaseResult
 from prepkit.pantry import Part
@@ -17,14 +38,12 @@ from prepkit.science import cryogen, room_air, room_sizes
 from prepkit.science.ice import MELTING_J_KG
 from prepkit.units import Measured
 
-LEAST_M3 = 0.1
+LEAST_M3 = 0.01
 EXAMPLE = (
     'prepkit cryogen --cryogen "dry ice" --part "2 l syrup 20 Bx" --target "2 C" '
-    '--room-volume "60 m3"'
+    '--room-volume "60 m3" --air-changes "4 /h"'
 )
-PLACES = ("room", "bar", "cellar", "cold room", "lift", "car")
-CLOSED = ("cold room", "lift", "car")  # never with a cryogen in them
-SERVICE = ("gone", "fog", "left in")
+SERVICE = ("gone", "fog beside", "fog", "punch bowl", "left in")
 
 
 class Inputs(BaseInputs):
@@ -50,7 +69,7 @@ class Inputs(BaseInputs):
     stored: Measured | None = quantity(
         ("kg", "l"), "cryogen kept in that room",
         "In a cooler or dewar, besides what is used; litres for liquid nitrogen only.", "5 kg",
-        default=None, low=0, high=1000, because="more is a plant", extensive=True,
+        default=None, low=0, high=1e6, because="more is a plant", extensive=True,
     )  # fmt: skip
     hours: float = quantity(
         "h", "time it is kept", "For what is left of it.", "8 h",
@@ -62,13 +81,15 @@ class Inputs(BaseInputs):
     )  # fmt: skip
     room_volume: float | None = quantity(
         "m3", "net volume of the room", "Needed for any figure; never assumed.", "60 m3",
-        default=None, low=0.5, high=1e6, because="a room with people",
+        default=None, low=0.02, high=1e6, because="a fridge to a hall",
     )  # fmt: skip
     air_changes: float | None = quantity(
-        "/h", "air changes", "Measured, with fresh air; none are counted where it is not given.",
-        "4 /h", default=None, low=0, high=100, because="no kitchen has more", bare=True,
+        ("/h", "m3/h"), "fresh air",
+        "Measured: air changes an hour, or a flow such as 50 l/s, 180 m3/h or 100 cfm, which is "
+        "divided by the room. Needed; 20 /h are counted at most.",
+        "4 /h", default=None, low=0, bare=True,
     )  # fmt: skip
-    place: str = choice(PLACES, "kind of room", "Where it is used or kept.", default="room")
+    place: str = choice(places.PLACES, "kind of room", "Where it is used or kept.", default="room")
     cold_used: float | None = number(
         "share of the gas's cold that is used",
         "0 where the gas leaves as cold as it boils off, 1 where it leaves as warm as the batch "
@@ -81,11 +102,14 @@ class Inputs(BaseInputs):
     )
     service: str | None = choice(
         SERVICE, "what comes to the guest",
-        "gone: all of it gone before; fog: a show at the table; left in: in the glass.",
+        "gone: all of it gone before; fog beside: fog from a separate vessel that nobody drinks "
+        "from; fog: fog from the glass; punch bowl: in the punch; left in: in the glass.",
         default=None,
     )  # fmt: skip
     jurisdiction: str | None = words(
-        "whose rules", "New York, US or UK; the strictest where it is not given or not known.",
+        "whose rules",
+        "New York, US or UK for fog, and any whose limits of gases at work are held; the strictest "
+        "where it is not given or not known.",
         "New York", default=None,
     )  # fmt: skip
     room_temperature: float = quantity(
@@ -95,8 +119,10 @@ class Inputs(BaseInputs):
 
     @classmethod
     def tidy_field(cls, name: str, said: Any) -> Any:
-        """Hook of the base: "cold-room" is a cold room."""
-        return said.replace("-", " ") if name == "place" and isinstance(said, str) else said
+        """Hook of the base: a walk-in is a cold room."""
+        if name == "service" and isinstance(said, str):
+            return said.replace("-", " ")
+        return places.tidy(said) if name == "place" and isinstance(said, str) else said
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -113,7 +139,7 @@ class Result(BaseResult):
     oxygen: float | None = output("oxygen then, by displacement", "%", 1)
     oxygen_mixing: float | None = output("oxygen then, if air mixes out meanwhile", "%", 1)
     co2: float | None = output("carbon dioxide then", "%", 2)
-    room_stands: float | None = output("set free at once, a stop begins above", "g", 0)
+    room_stands: float | None = output("largest sudden release, unventilated", "g", 0)
     store_gas: float | None = output("gas from the store", "l/h", 1, extensive=True)
     store_gas_share: float | None = output("its share of the air in the end", "%", 3)
     left_least: float | None = output("left of the store, at the least", "kg", 1, extensive=True)
@@ -163,41 +189,62 @@ def compute(inputs: Any) -> Result:
         "cryogen": name,
         "place": inputs.place,
         "stored_kg": _stored_kg(inputs),
-        "air_changes": _air_changes(inputs),
         **cryogen_show.service(inputs),
     }
     if works:
         facts |= {"served_with_cryogen": name, "product_c": float(inputs.target)}
     if inputs.room_volume is None:
-        return Result(product=batch if works else None, facts=facts | {"room_m3": None})
+        facts |= {"room_m3": None}
+        return Result(
+            product=batch if works else None,
+            facts=facts,
+            deciding=cryogen_show.deciding(facts, {}),
+        )
     room_m3, room_c = _least(inputs.room_volume), float(inputs.room_temperature)
     if room_m3 < LEAST_M3:
         raise BadInput(
             f"--room-volume may be as little as {room_m3:g} m3 by its ±; measure it better.",
             "room_volume",
         )
+    told = room_asked.fresh_air(inputs.air_changes, room_m3)
+    facts |= {
+        "air_changes": room_asked.counted(told, inputs.place),
+        "air_changes_told": told or 0.0,
+    }
+    law = room_asked.jurisdiction(inputs)
     shown, working = _work(inputs, batch) if works else ({}, ())
     whole_kg = shown.get("most", 0.0) / 1000 + _stored_kg(inputs)
     gas_m3 = cryogen.gas_m3(name, whole_kg, room_c)
     per_kg = cryogen.gas_m3(name, 1.0, room_c)
     facts |= room_check.cold_facts(room_m3, gas, gas_m3)
+    limits: dict[str, list[room_limits.Against]] = {}
+    if gas == "co2":
+        limits, of_work = room_limits.at_once(law, room_m3, gas_m3, facts["air_changes"] or 0.0)
+        facts |= of_work
     shown |= _store(inputs, facts, room_m3, per_kg)
     shown |= {
         "gas": 1000 * gas_m3,
         "oxygen": facts["oxygen_percent"],
         "oxygen_mixing": 100 * room_air.oxygen_fraction_mixing(room_m3, gas_m3),
         "co2": facts["co2_percent"] if gas == "co2" else None,
-        "room_stands": room_check.largest_kg(gas, 1000 * room_m3, per_kg, digits=0),
+        "room_stands": room_check.largest_kg(
+            gas, 1000 * room_m3, per_kg, digits=0, caps=room_limits.caps(law)
+        ),
     }
-    forbidden = inputs.place in CLOSED
+    forbidden = inputs.place in places.NO_CRYOGEN
     store = cryogen_show.store_tables(inputs, _stored_kg(inputs))
-    if room_check.stops(facts) or forbidden or facts["service_forbidden"]:
+    stopped = (
+        facts["air_changes"] is None
+        or facts.get("steady_co2_ppm", 0.0) >= cryogen_show.STORE_STOP_PPM
+    )
+    if room_check.stops(facts) or forbidden or facts["service_forbidden"] or stopped:
         kept = REASONS[:-1] if forbidden else REASONS  # no amount helps there
         shown = {key: value for key, value in shown.items() if key in kept}
         working, store = (), ()
     return Result(
         product=batch if works else None,
         facts=facts,
+        deciding=cryogen_show.deciding(facts, limits),
         working=(
             *working,
             Step("gas", f"{whole_kg:.3f} kg x {1000 * per_kg:.0f} l/kg at {room_c:g} C",
@@ -230,13 +277,6 @@ def _stored_kg(inputs: Any) -> float:
             "stored",
         )
     return float(stored) * cryogen.LIQUID_NITROGEN_KG_L
-
-
-def _air_changes(inputs: Any) -> float | None:
-    """Fresh air that may be counted: none where it was not told, and none in a closed box."""
-    if inputs.place in CLOSED:
-        return 0.0
-    return None if inputs.air_changes is None else max(_least(inputs.air_changes), 0.0)
 
 
 def _least(value: Any) -> float:
@@ -317,3 +357,8 @@ def _store(
         "left_least": left[0] if left else None,
         "left_most": left[1] if left else None,
     }
+
+
+def ways_out(inputs: Any, judge: Judge) -> tuple[Way, ...]:
+    """Ways out of a stop: less at a time, a larger room, more fresh air, another place."""
+    return room_ways.of_cryogen(inputs, judge)

@@ -250,11 +250,13 @@ def _figures(inputs: Any, mixture: Mixture | None) -> Figures:
     )
 
 
-def _half_lives(inputs: Any, figures: Figures) -> dict[str, float | None]:
+def _half_lives(
+    inputs: Any, figures: Figures
+) -> dict[str, Any]:  # Any: fields of Result differ in type
     """Days until half the sucrose is split, soonest and latest, cold and in the room."""
     spirit = figures.abv is not None and figures.abv > 100.0 * acids.KEEPING_ABV_HIGH
     ph = None if spirit else figures.ph  # the rate is of water
-    found: dict[str, float | None] = {}
+    found: dict[str, Any] = {}
     for place, temperature_c in (("cold", _COLD_ROOM_C), ("room", _ROOM_C)):
         half = None
         if ph is not None and figures.sucrose:

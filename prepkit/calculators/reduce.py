@@ -235,7 +235,9 @@ def _result(inputs: Any, start: Mixture, left: Left) -> Result:
     shown, error = derived.of(product, *_SHOWN)
     volume_m3 = product.volume_20_m3
     places = {"fridge": float(inputs.fridge), "room": float(inputs.room)}
-    over = {f"supersaturation_{at}": syrup.supersaturation(product, t) for at, t in places.items()}
+    over: dict[str, Any] = {  # Any: fields of Result differ in type
+        f"supersaturation_{at}": syrup.supersaturation(product, t) for at, t in places.items()
+    }
     split = reduce_show.split_percent(inputs, start) if boil else (None, None)
     return Result(
         **shown,

@@ -8,19 +8,18 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, ClassVar
 
-from prepkit.craft import room_asked, room_check, room_limits, room_show
+from prepkit.craft import places, room_asked, room_check, room_limits, room_show, room_ways
 from prepkit.craft.release import Released
 from prepkit.craft.room_limits import Course
 from prepkit.errors import BadInput
 from prepkit.model import Inputs as BaseInputs
+from prepkit.model import Judge, Way, choice, flag, number, output, quantity, words
 from prepkit.model import Result as BaseResult
-from prepkit.model import choice, flag, number, output, quantity, words
 from prepkit.pantry import Pantry
 from prepkit.science import gases, room_air
 from prepkit.science.room_air import Release
 
 EXAMPLE = 'prepkit room --volume "30 m3" --release "8 kg co2" --air-changes 0'
-PLACES = ("room", "bar", "cellar", "cold room", "lift", "car")
 CHARGER_KG = 0.008
 
 
@@ -38,7 +37,8 @@ class Inputs(BaseInputs):
     release: tuple[str, ...] = words(
         "what is set free",
         "Once for each: at once, from or over a time: 8 kg co2; 3 n2o chargers; 2 kg dry ice; "
-        "5 l liquid nitrogen; 1.8 l n2o; 1 co2 cylinder of 10 kg; 40 n2o chargers over 5 h.",
+        "5 l liquid nitrogen; 1.8 l n2o gas; 10 kg co2 cylinder; 50 l nitrogen cylinder at 200 "
+        "bar; 2 m3 of 70 % nitrogen and 30 % co2; 40 n2o chargers over 5 h.",
         "8 kg co2",
         default=(),
         many=True,
@@ -53,17 +53,17 @@ class Inputs(BaseInputs):
     )
     volume: float | None = quantity(
         "m3", "net volume of the room", "Without what furniture fills; never assumed.", "30 m3",
-        default=None, low=0.5, high=1e6, because="a room with people",
+        default=None, low=0.02, high=1e6, because="a fridge to a hall",
     )  # fmt: skip
     length: float | None = quantity(
         "m", "length", "With --width and --height, in place of --volume.", "5 m",
-        default=None, low=0.3, high=500, because="a room",
+        default=None, low=0.1, high=500, because="a room",
     )  # fmt: skip
     width: float | None = quantity(
-        "m", "width", "Inside.", "4 m", default=None, low=0.3, high=500, because="a room"
+        "m", "width", "Inside.", "4 m", default=None, low=0.1, high=500, because="a room"
     )
     height: float | None = quantity(
-        "m", "height", "Inside.", "2.5 m", default=None, low=0.3, high=100, because="a room"
+        "m", "height", "Inside.", "2.5 m", default=None, low=0.1, high=100, because="a room"
     )
     equipment: float = quantity(
         "%", "share that furniture fills", "Of the measured volume.", "10 %",
@@ -73,22 +73,26 @@ class Inputs(BaseInputs):
         "count 2 m of height at most", "Cold gas lies low, and one guide counts no more."
     )
     air_changes: float | None = quantity(
-        "/h", "air changes", "Measured, with fresh air; none are counted where it is not given.",
-        "4 /h", default=None, low=0, high=100, because="no kitchen has more", bare=True,
+        ("/h", "m3/h"), "fresh air",
+        "Measured: air changes an hour, or a flow such as 50 l/s, 180 m3/h or 100 cfm, which is "
+        "divided by the room. None are counted where it is not given, and 20 /h at most.",
+        "4 /h", default=None, low=0, bare=True,
     )  # fmt: skip
     counted_on: str = choice(
         ("unknown", "supply", "exhaust"), "flow that they stand for",
         "For a leak; the verdict takes the harder figure.", default="unknown",
     )  # fmt: skip
-    place: str = choice(PLACES, "kind of room", "Where it is set free.", default="room")
+    place: str = choice(places.PLACES, "kind of room", "Where it is set free.", default="room")
     worst_corner: float = number(
         "factor for the worst corner",
         "Times the mean of the room, by the leak or at the floor: 1 is perfectly mixed air.",
         "3", default=1.0, low=1, high=10, because="the published mixing factors",
     )  # fmt: skip
     jurisdiction: str | None = words(
-        "whose limits", "US, UK, DE or EU; the strictest where it is not known.", "UK",
-        default=None,
+        "whose limits",
+        "US, California, Canada or a province, UK, Ireland, DE, France, EU, Australia, New Zealand "
+        "and others; the strictest of all where it is not given or not known.",
+        "UK", default=None,
     )  # fmt: skip
     temperature: float = quantity(
         "C", "temperature of the room", "Warm gas takes up more room.", "20 C",
@@ -107,8 +111,8 @@ class Inputs(BaseInputs):
 
     @classmethod
     def tidy_field(cls, name: str, said: Any) -> Any:
-        """Hook of the base: "cold-room" is a cold room."""
-        return said.replace("-", " ") if name == "place" and isinstance(said, str) else said
+        """Hook of the base: a walk-in is a cold room."""
+        return places.tidy(said) if name == "place" and isinstance(said, str) else said
 
     @classmethod
     def read_field(cls, name: str, value: Any, pantry: Pantry, so_far: Mapping[str, Any]) -> Any:
@@ -143,8 +147,8 @@ class Result(BaseResult):
     back_after: float | None = output("reckoned to be below every limit after", "h", 1)
     steady: float | None = output("a leak comes to, in the end", "%", 3)
     steady_supply: float | None = output("the same on a fixed supply of air", "%", 3)
-    room_stands: float | None = output("first gas alone, at once: a stop begins above", "kg", 3)
-    room_needed: float | None = output("all of it at once: a stop in a net room below", "m3", 1)
+    room_stands: float | None = output("largest sudden release, unventilated", "kg", 3)
+    room_needed: float | None = output("smallest room, unventilated", "m3", 1)
     chargers: float | None = output("8 g chargers an hour within the limit of a shift", "", 1)
 
 
@@ -166,12 +170,12 @@ def compute(inputs: Any) -> Result:
             "release",
         )
     if refused := room_asked.refused(inputs):
-        return Result(facts=refused)
+        return Result(facts=refused, deciding=room_ways.deciding(refused, {}))
     facts = room_asked.facts(inputs)
     room_m3 = room_asked.net_m3(inputs)
     facts["room_m3"] = room_m3
     if room_m3 is None:
-        return Result(facts=facts)
+        return Result(facts=facts, deciding=room_ways.deciding(facts, {}))
     courses = _courses(inputs, room_m3, facts["air_changes"] or 0.0)
     inert = [c for c in courses if c.gas != "o2"]
     total = _together(inert)
@@ -188,14 +192,16 @@ def compute(inputs: Any) -> Result:
         "co2_percent": 100 * peaks.get("co2", 0.0),
         "co2_effect": room_check.effect("co2", 100 * peaks.get("co2", 0.0))["text"],
         "n2o_ppm": 1e6 * peaks.get("n2o", 0.0),
-        "co2_ppm_words": _ppm_words(peaks.get("co2", 0.0)),
-        "n2o_ppm_words": _ppm_words(peaks.get("n2o", 0.0)),
+        "co2_ppm_words": room_ways.ppm_words(peaks.get("co2", 0.0)),
+        "n2o_ppm_words": room_ways.ppm_words(peaks.get("n2o", 0.0)),
         "n2o_percent": 100 * peaks.get("n2o", 0.0),
         "n2o_shift_share": room_limits.worst(found.get("n2o", ()), "twa"),
         "n2o_in_use_share": room_limits.worst(found.get("n2o", ()), "twa-in-use"),
         "co2_shift_share": room_limits.worst(found.get("co2", ()), "twa"),
         "short_share": room_limits.worst(found.get("co2", ()), "stel"),
-        **_at_once(courses, inert, room_m3),
+        "n2o_short_share": room_limits.worst(found.get("n2o", ()), "stel"),
+        **room_limits.from_memory(found),
+        **_at_once(inputs, courses, room_m3),
     }
     values = _values(inputs, courses, total, found, facts)
     values |= {"oxygen": oxygen, "oxygen_high": rich, "room": room_m3}
@@ -207,13 +213,9 @@ def compute(inputs: Any) -> Result:
         facts=facts,
         working=room_show.steps(inputs, courses, total, found),
         tables=tuple(room_show.tables(inputs, courses, total, found, facts)),
+        deciding=room_ways.deciding(facts, found),
         **shown,
     )
-
-
-def _ppm_words(fraction: float) -> str:
-    """A share of the air in ppm, to three digits."""
-    return f"{float(f'{1e6 * fraction:.3g}'):.0f}"
 
 
 def _courses(inputs: Any, room_m3: float, air_changes: float) -> list[Course]:
@@ -221,17 +223,13 @@ def _courses(inputs: Any, room_m3: float, air_changes: float) -> list[Course]:
     lasting_s = room_asked.lasting_s(inputs)
     ambient_pa = gases.ambient_pressure_pa(float(inputs.altitude))
     by_gas: dict[str, list[Release]] = defaultdict(list)
-    for one in (*inputs.release, *inputs.rate):
+    for one in room_asked.released(inputs):
         m3, span = (
             one.gas_m3(float(inputs.temperature), ambient_pa, lasting_s),
             one.span_s(lasting_s),
         )
-        if not span and m3 > room_m3:
-            raise BadInput(
-                f'"{one}" is {m3:.3g} m3 of gas and the room holds {room_m3:.3g} m3: nobody could '
-                f"breathe in there, and nothing is worked out; check the amount and the room.",
-                "release",
-            )
+        if not span:  # what does not fit is pushed out
+            m3 = min(m3, room_m3)
         by_gas[one.gas].append(Release(m3, one.start_s, span))
     factor = float(inputs.worst_corner)
     return [
@@ -258,26 +256,39 @@ def _stops(facts: dict[str, Any]) -> bool:
         room_check.stops(facts)
         or facts["oxygen_high_percent"] > room_check.OXYGEN_ENRICHED
         or facts["n2o_ppm"] > room_check.N2O_STOP_PPM
+        or max(facts["short_share"], facts["n2o_short_share"]) > 1.0
+        or max(facts["co2_shift_share"], facts["n2o_shift_share"]) >= room_check.SHIFT_STOP
+        or (facts["cold"] and facts["air_changes"] is None)
         or _place_forbids(facts)
     )
 
 
 def _place_forbids(facts: dict[str, Any]) -> bool:
-    return facts["place"] in ("lift", "car") or (facts["cold"] and facts["place"] == "cold room")
+    return facts["place"] in places.BOXES or (facts["cold"] and facts["place"] in places.NO_CRYOGEN)
 
 
-def _at_once(courses: list[Course], inert: list[Course], room_m3: float) -> dict[str, float]:
+def _all_m3(inputs: Any) -> dict[str, float]:
+    """All of each gas at the room's temperature and pressure, more than the room holds too."""
+    lasting_s = room_asked.lasting_s(inputs)
+    ambient_pa = gases.ambient_pressure_pa(float(inputs.altitude))
+    found: dict[str, float] = defaultdict(float)
+    for one in room_asked.released(inputs):
+        found[one.gas] += one.gas_m3(float(inputs.temperature), ambient_pa, lasting_s)
+    return found
+
+
+def _at_once(inputs: Any, courses: list[Course], room_m3: float) -> dict[str, float]:
     """The air if the ventilation failed and all of it stayed."""
+    factor, amounts = courses[0].factor, _all_m3(inputs)
 
-    def share(of: list[Course]) -> float:
-        return min(
-            math.fsum(c.factor * one.gas_m3 for c in of for one in c.releases) / room_m3, 1.0
-        )
+    def share(*left_out: str) -> float:
+        m3 = math.fsum(m3 for gas, m3 in amounts.items() if gas not in left_out)
+        return min(factor * m3 / room_m3, 1.0)
 
-    co2 = [c for c in courses if c.gas == "co2"]
+    co2 = min(factor * amounts.get("co2", 0.0) / room_m3 + room_check.OUTSIDE_CO2, 1.0)
     return {
-        "oxygen_at_once_percent": 100 * room_air.oxygen_fraction(share(inert)),
-        "co2_at_once_percent": 100 * min(share(co2) + room_check.OUTSIDE_CO2, 1.0) if co2 else 0.0,
+        "oxygen_at_once_percent": 100 * room_air.oxygen_fraction(share("o2")),
+        "co2_at_once_percent": 100 * co2 if "co2" in amounts else 0.0,
     }
 
 
@@ -289,7 +300,8 @@ def _values(
     facts: dict[str, Any],
 ) -> dict[str, float | None]:
     room_m3, changes = courses[0].room_m3, courses[0].air_changes_h
-    gas_m3 = math.fsum(one.gas_m3 for c in courses for one in c.releases)
+    amounts = _all_m3(inputs)
+    gas_m3 = math.fsum(amounts.values())
     values: dict[str, float | None] = {
         "gas": 1000 * gas_m3,
         "co2": facts["co2_percent"] if "co2" in found else None,
@@ -308,20 +320,22 @@ def _values(
             "oxygen_at_once": facts["oxygen_at_once_percent"],
             "oxygen_mixing": 100
             * room_air.oxygen_fraction_mixing(
-                room_m3, total.factor * math.fsum(one.gas_m3 for one in total.releases)
+                room_m3, total.factor * math.fsum(m3 for gas, m3 in amounts.items() if gas != "o2")
             ),
             "low_after": None if low is None else low / 60,
         }
-    factor = courses[0].factor
-    amounts = {c.gas: factor * math.fsum(one.gas_m3 for one in c.releases) for c in courses}
-    values["room_needed"] = room_check.least_room_m3(amounts)
-    alone = (*inputs.release, *inputs.rate)[0]
+    factor, caps = courses[0].factor, room_limits.caps(room_asked.jurisdiction(inputs))
+    values["room_needed"] = room_check.least_room_m3(
+        {gas: factor * m3 for gas, m3 in amounts.items()}, caps
+    )
+    alone = room_asked.released(inputs)[0]
     values["room_stands"] = room_check.largest_kg(
         alone.gas,
         room_m3 / factor,
         alone.gas_m3_kg(
             float(inputs.temperature), gases.ambient_pressure_pa(float(inputs.altitude))
         ),
+        caps=caps,
     )
     first = min((one for one in reached if one is not None), default=None)
     values["limit_after"] = None if first is None else first / 60
@@ -340,3 +354,8 @@ def _values(
         per_charger = CHARGER_KG * gases.gas_volume_m3_kg("n2o", float(inputs.temperature))
         values["chargers"] = strictest * changes * room_m3 / per_charger / courses[0].factor
     return values
+
+
+def ways_out(inputs: Any, judge: Judge) -> tuple[Way, ...]:
+    """Ways out of a stop: less gas, a larger room, more fresh air, another place."""
+    return room_ways.of_room(inputs, judge)

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from typing import Any
 
-from prepkit.craft import room_check
+from prepkit.craft import room_check, room_limits, room_ways
 from prepkit.model import Column, Table
 from prepkit.science import cryogen, room_sizes
 
 # Where something is known of cryogens at service; the rest are held to the strictest.
 FOG_FORBIDDEN = {"new york": True, "us": False, "uk": False}
+_EATEN = ("left in", "fog", "punch bowl")  # a guest would swallow it
+STORE_STOP_PPM = 15000.0  # three times the limit of a shift: JUDGEMENT
 _ALSO = {"ny": "new york", "usa": "us", "united states": "us", "united kingdom": "uk", "gb": "uk"}
 
 
@@ -21,11 +23,25 @@ def service(inputs: Any) -> dict[str, Any]:
     return {
         "service": inputs.service or "not said",
         "fog_forbidden": forbidden,
-        "service_forbidden": inputs.service == "left in" or (inputs.service == "fog" and forbidden),
+        "service_forbidden": inputs.service in _EATEN
+        or (inputs.service == "fog beside" and forbidden),
         "jurisdiction": inputs.jurisdiction or "-",
         "jurisdiction_known": inputs.jurisdiction is None or law in FOG_FORBIDDEN,
         "jurisdictions": "New York, US, UK",
     }
+
+
+def deciding(facts: dict[str, Any], limits: dict[str, list[room_limits.Against]]) -> str:
+    """The figure that decides, with its limit."""
+    if facts["service"] in _EATEN:
+        return f"No {facts['cryogen']} in anything that a guest gets."
+    if facts["room_m3"] is None or not facts["service_forbidden"]:
+        store = facts.get("steady_co2_ppm", 0.0)
+        said = room_ways.deciding({**facts, "cold": True, "cryogens": facts["cryogen"]}, limits)
+        if store >= STORE_STOP_PPM and not room_check.stops(facts):
+            return f"{store:.0f} ppm carbon dioxide from the store. Limit: 3 times 5000 ppm."
+        return said
+    return "Fog at the table is not allowed by the strictest rule that is held here."
 
 
 def store_tables(inputs: Any, kg: float) -> tuple[Table, ...]:

@@ -4,44 +4,37 @@
 
 8 kg co2; 2 kg dry ice            by mass, whatever state it was in
 10 l liquid nitrogen              as it is poured, at its boiling point
-1.8 l n2o; 5 m3 helium            gas, at the temperature and pressure of the room
+1.8 l n2o gas; 5 m3 helium        gas, at the temperature and pressure of the room
 3 n2o chargers                    by custom 8 g n2o or co2, 2.4 g n2; 3 n2o chargers of 16 g
-1 co2 cylinder of 10 kg           all that it holds
+10 kg co2 cylinder                all that it holds; by size and pressure see `cylinders`
+2 m3 of 70 % nitrogen and 30 % co2
 40 x 8 g n2o over 5 h             evenly
 0.5 m3/h n2 from 30 min; 0.2 kg/h co2 for 3 h; 0.3 l/d liquid nitrogen (a dewar's loss)
 """
 
 from __future__ import annotations
 
+import math
 import re
 
 from prepkit import spelling
-from prepkit.craft import float_gases
+from prepkit.craft import cylinders, gas_words
 from prepkit.errors import BadInput, BadQuantity, UnknownIngredient
 from prepkit.science import cryogen, gases, room_sizes
 from prepkit.units import convert, find_unit, parse_number
 
-NAMES = {
-    "n2o": "n2o", "nitrous oxide": "n2o", "laughing gas": "n2o",
-    "co2": "co2", "carbon dioxide": "co2", "carbonic acid gas": "co2",
-    "n2": "n2", "nitrogen": "n2", "he": "he", "helium": "he", "ar": "ar", "argon": "ar",
-    "o2": "o2", "oxygen": "o2",
-    "dry ice": "dry ice", "solid co2": "dry ice",
-    "liquid nitrogen": "liquid nitrogen", "ln2": "liquid nitrogen",
-}  # fmt: skip
 _LAST = {"mass": "kg", "volume": "m3", "mass rate": "kg/h", "flow": "m3/h"}
 _COUNT = re.compile(r"^([0-9]+)\s*[x×]\s*", re.IGNORECASE)
 _TAIL = re.compile(r"\s+(over|for|from|at)\s+([0-9.,]+\s*[a-z]+)$", re.IGNORECASE)
+_PRESSURE = re.compile(r"(?:bar|barg|psi|psig|kpa|mpa)$", re.IGNORECASE)
 _BOX = re.compile(
-    r"^([0-9]+)\s+(?:(.+?)\s+)?(chargers?|bulbs?|cylinders?)(?:\s+(?:of|with)\s+(.+))?$",
+    r"^([0-9]+)\s+(?:(.+?)\s+)?(chargers?|bulbs?)(?:\s+(?:of|with)\s+(.+))?$",
     re.IGNORECASE,
 )
+NAMES = gas_words.NAMES
 _BULBS = {"cream": "n2o", "soda": "co2", "nitro": "n2"}
 # [CHARGER-PAGES], customs: grams in one; nitrogen bulbs hold 2.0 to 2.4 g, the heavier is taken
 _CHARGER_G = {"n2o": 8.0, "co2": 8.0, "n2": 2.4}
-# poured as liquids too: their litres must say which, for a room full of gas lies between
-_ALSO_LIQUID = ("n2", "he", "ar", "o2")
-_NO_GASES = frozenset(("air", "hot", "flame", "candle", "steam"))
 EXAMPLE = "8 kg co2"
 
 
@@ -52,6 +45,8 @@ class Released(str):
     kind: str  # mass, volume, mass rate, flow
     amount: float  # kg, m3, kg/h, m3/h
     refused: str  # why nothing is worked out with it; empty otherwise
+    assumed: str  # what was taken for a cylinder's content; empty otherwise
+    components: tuple[Released, ...]  # the gases of a mixture, each by itself
     start_s: float
     duration_s: float | None  # None: at once, or as long as asked for a rate
 
@@ -63,13 +58,15 @@ class Released(str):
         if tail_is_for(said):
             raise BadInput(f'{field} is "{said}"; write how long, such as over 5 h.', "release")
         words, start_s, duration_s = said.strip(), 0.0, None
-        while tail := _TAIL.search(words):
+        while (tail := _TAIL.search(words)) and not _PRESSURE.search(tail[2]):
             seconds = _seconds(tail[2], said, field)
             if tail[1].lower() in ("over", "for"):
                 duration_s = seconds
             else:
                 start_s = seconds
             words = words[: tail.start()]
+        if cylinders.is_cylinder(words):
+            return cls._of_cylinder(said, words, start_s, duration_s, field)
         times = 1
         if box := _BOX.match(words):
             times, words = int(box[1]), _in_one(box, said, field)
@@ -86,11 +83,69 @@ class Released(str):
                 f'{field} is "{said}"; dry ice has no fixed volume, so give it by weight.',
                 "release",
             )
-        found = cls(said)
-        found.substance, found.kind, found.amount = name, kind, times * amount
-        found.refused = "" if name in NAMES.values() else _refused(name)[1]
-        found.start_s, found.duration_s = start_s, duration_s
+        if gas_words.is_mixture(name):
+            mix = gas_words.shares(name, said, field)
+            each = (
+                cylinders.by_mass(times * amount, mix)
+                if kind in ("mass", "mass rate")
+                else {gas: times * amount * x for gas, x in mix.items()}
+            )
+            return cls._made(said, name, kind, times * amount, start_s, duration_s, each)
+        found = cls._made(said, name, kind, times * amount, start_s, duration_s)
+        found.refused = "" if name in NAMES.values() else gas_words.refused(name)[1]
         return found
+
+    @classmethod
+    def _made(
+        cls,
+        said: str,
+        substance: str,
+        kind: str,
+        amount: float,
+        start_s: float,
+        duration_s: float | None,
+        each: dict[str, float] | None = None,
+    ) -> Released:
+        """A release by its parts; `each` holds the amounts of a mixture's gases."""
+        if not math.isfinite(amount):
+            raise BadInput(f'--release is "{said}", which is too large to be a number.', "release")
+        found = cls(said)
+        found.substance, found.kind, found.amount = substance, kind, amount
+        found.refused, found.assumed = "", ""
+        found.start_s, found.duration_s = start_s, duration_s
+        found.components = (found,)
+        if each and len(each) > 1:
+            found.components = tuple(
+                cls._made(f"{said}: the {gas}", gas, kind, one, start_s, duration_s)
+                for gas, one in each.items()
+            )
+        return found
+
+    @classmethod
+    def _of_cylinder(
+        cls, said: str, words: str, start_s: float, duration_s: float | None, field: str
+    ) -> Released:
+        """All that a cylinder holds."""
+        content = cylinders.read(words, said, field)
+        if duration_s is not None and duration_s <= 0:
+            raise BadInput(f'{field} is "{said}"; the time must be more than nothing.', "release")
+        each = {gas: content.times * kg for gas, kg in content.kg.items()}
+        name = next(iter(each)) if len(each) == 1 else "mixture"
+        found = cls._made(said, name, "mass", math.fsum(each.values()), start_s, duration_s, each)
+        found.refused, found.assumed = content.refused, content.assumed
+        return found
+
+    def scaled(self, factor: float) -> Released:
+        """`factor` times as much of the same, in the same time; its words are the amounts."""
+        amount = self.amount * factor
+        unit = _LAST[self.kind]
+        each = {one.gas: one.amount * factor for one in self.components}
+        words = " and ".join(f"{one:.3g} {unit} {gas}" for gas, one in each.items())
+        if len(each) == 1:
+            words = f"{amount:.3g} {unit} {self.substance}"
+        return self._made(
+            words, self.substance, self.kind, amount, self.start_s, self.duration_s, each
+        )
 
     @property
     def gas(self) -> str:
@@ -147,12 +202,12 @@ def _in_one(box: re.Match[str], said: str, field: str) -> str:
     if each:
         return each if not name else f"{each} {name}"
     gas = NAMES.get(name)
-    if _refused(name)[1]:
+    if gas_words.refused(name)[1]:
         return f"1 kg {name}"  # nothing is worked out with it, whatever one holds
-    if box[3].lower().startswith("cylinder") or (gas and gas not in _CHARGER_G):
+    if gas and gas not in _CHARGER_G:
         raise BadInput(
-            f'{field} is "{said}"; write what one holds, such as 1 co2 cylinder of 10 kg: its '
-            f"label says so, its size in litres does not.",
+            f'{field} is "{said}"; write what one holds, such as 3 n2o chargers of 8 g: its '
+            f"label says so.",
             "release",
         )
     if gas is None:
@@ -167,8 +222,10 @@ def _which(name: str, value: float, unit: str, kind: str, said: str, field: str)
     """The substance of a name; BadInput for litres of what is also poured as a liquid."""
     plain = name.removesuffix(" gas")
     gas = NAMES.get(plain)
+    if gas is None and gas_words.is_mixture(name):
+        return name
     if gas is None:
-        refused, why = _refused(name)
+        refused, why = gas_words.refused(name)
         if why:
             return refused
         meant = spelling.close(name, NAMES, 1)
@@ -177,32 +234,21 @@ def _which(name: str, value: float, unit: str, kind: str, said: str, field: str)
         raise UnknownIngredient(
             f'{field} is "{said}": no gas "{name}"; {hint}those known are {known}.', "release"
         )
+    # litres of gas, of a cylinder's size or of a liquid: a room full of gas lies between
     litres = (kind == "volume" and unit not in ("m3", "ft3")) or unit == "l/d"
-    if litres and gas in _ALSO_LIQUID and plain == name:
+    if litres and gas in gas_words.GASES and plain == name:
         written = f"{value:g} {unit}"
-        liquid = f" or {written} liquid nitrogen" if gas == "n2" else ", and liquid by weight"
+        others = [f"{written} {gas} gas"]
+        if kind == "volume":
+            others.append(f"{written} {gas} cylinder")
+        if gas == "n2":
+            others.append(f"{written} liquid nitrogen")
+        what = "gas in the room, a cylinder or a liquid" if kind == "volume" else "gas or liquid"
+        liquid = "" if gas in ("n2", "co2", "n2o") else ", and liquid by weight"
         raise BadInput(
-            f'{field} is "{said}"; gas or liquid? write {written} {gas} gas{liquid}.', "release"
+            f'{field} is "{said}": {what}? Write {" or ".join(others)}{liquid}.', "release"
         )
     return gas
-
-
-def _refused(name: str) -> tuple[str, str]:
-    """Name of a gas with which nothing is worked out, and why; no reason for any other.
-
-    >>> _refused("propane gas")[0], _refused("helium")[1]
-    ('propane', '')
-    """
-    for words in (name, name.removesuffix(" gas"), name.removeprefix("liquid ")):
-        if words in NAMES or not _NO_GASES.isdisjoint(words.split()):
-            continue
-        try:
-            found = float_gases.named(words)
-        except UnknownIngredient:
-            continue
-        if found.why:
-            return found.name, found.why
-    return name, ""
 
 
 def _seconds(words: str, said: str, field: str) -> float:

@@ -4,35 +4,44 @@ from __future__ import annotations
 
 from typing import Any
 
-from prepkit.craft import room_check
+from prepkit.craft import places, room_check
+from prepkit.craft.release import Released
 from prepkit.errors import BadInput
 from prepkit.science import cryogen, room_sizes
 
-CLOSED = ("cold room", "lift", "car")  # no fresh air is counted in them, whatever was said
 ASSUMED_H = 8.0  # of a rate for which nobody said how long: a shift
-LEAST_M3 = 0.1
-_COUNTRIES = {
-    "usa": "us", "united states": "us", "united kingdom": "uk", "great britain": "uk", "gb": "uk",
-    "germany": "de", "european union": "eu",
+LEAST_M3 = 0.01
+MOST_AIR_H = 20.0  # air changes an hour that are counted; more is asked to be measured: JUDGEMENT
+_ALSO = {
+    "usa": "US", "united states": "US", "america": "US", "new york": "US", "ny": "US",
+    "united kingdom": "UK", "great britain": "UK", "gb": "UK", "britain": "UK", "england": "UK",
+    "scotland": "UK", "wales": "UK", "northern ireland": "UK", "germany": "DE",
+    "deutschland": "DE", "european union": "EU", "europe": "EU", "ie": "Ireland",
+    "republic of ireland": "Ireland", "eire": "Ireland", "fr": "France", "nl": "Netherlands",
+    "holland": "Netherlands", "se": "Sweden", "dk": "Denmark", "no": "Norway", "it": "Italy",
+    "au": "Australia", "aus": "Australia", "nz": "New Zealand", "can": "Canada", "on": "Ontario",
+    "bc": "British Columbia", "ab": "Alberta", "qc": "Quebec", "calif": "California",
+    "cal": "California",
 }  # fmt: skip
 
 
 def facts(inputs: Any) -> dict[str, Any]:
     """Facts from what was said alone; air changes at the fewest that their ± leaves."""
-    told = None
-    if inputs.air_changes is not None:
-        told = max(float(inputs.air_changes) - _plus_minus(inputs.air_changes), 0.0)
-    said = (*inputs.release, *inputs.rate)
+    told = fresh_air(inputs.air_changes, net_m3(inputs))
+    said = released(inputs)
     cryogens = [one.substance for one in said if one.substance in cryogen.CRYOGENS]
     open_end = any(one.steady and one.duration_s is None for one in said)
     gases_in = {one.gas for one in said}
     law = jurisdiction(inputs)
     return {
         "place": inputs.place,
-        "air_changes": 0.0 if inputs.place in CLOSED else told,
-        "air_not_counted": bool(told) and inputs.place in CLOSED,
+        "air_changes": counted(told, inputs.place),
+        "air_changes_told": told or 0.0,
+        "air_not_counted": bool(told) and inputs.place in places.CLOSED,
         "cryogens": " and ".join(dict.fromkeys(cryogens)),
         "cold": bool(cryogens),
+        "assumed": "; ".join(dict.fromkeys(one.assumed for one in written(inputs) if one.assumed)),
+        "assumed_count": sum(1 for one in written(inputs) if one.assumed),
         "end_not_told": open_end and inputs.for_ is None,
         "worst_corner": float(inputs.worst_corner),
         "gases": frozenset(gases_in),
@@ -45,7 +54,7 @@ def facts(inputs: Any) -> dict[str, Any]:
 
 def refused(inputs: Any) -> dict[str, Any]:
     """Facts where something burns, explodes or poisons; empty where nothing does."""
-    found = {one.substance: one.refused for one in (*inputs.release, *inputs.rate) if one.refused}
+    found = {one.substance: one.refused for one in written(inputs) if one.refused}
     if not found:
         return {}
     why = "; ".join(dict.fromkeys(found.values()))
@@ -53,11 +62,47 @@ def refused(inputs: Any) -> dict[str, Any]:
             "refused_gas_count": len(found)}  # fmt: skip
 
 
+def written(inputs: Any) -> tuple[Released, ...]:
+    """What is set free, as it was written."""
+    return (*inputs.release, *inputs.rate)
+
+
+def released(inputs: Any) -> tuple[Released, ...]:
+    """What is set free, each gas of a mixture by itself."""
+    return tuple(gas for one in written(inputs) for gas in one.components)
+
+
+def fresh_air(value: Any, room_m3: float | None) -> float | None:
+    """Air changes an hour, at the fewest that their ± leaves; a flow is divided by the room.
+
+    None where it was not told, or is a flow into a room of unknown size.
+    """
+    if value is None:
+        return None
+    least = max(float(value) - _plus_minus(value), 0.0)
+    if getattr(value, "unit", "/h") == "/h":
+        return least
+    return None if room_m3 is None else least / room_m3
+
+
+def counted(told: float | None, place: str) -> float | None:
+    """Air changes that are counted: none in a closed box, 20 an hour at most elsewhere.
+
+    >>> counted(50.0, "bar"), counted(50.0, "lift"), counted(None, "bar")
+    (20.0, 0.0, None)
+    """
+    if place in places.CLOSED:
+        return 0.0
+    return None if told is None else min(told, MOST_AIR_H)
+
+
 def jurisdiction(inputs: Any) -> str | None:
     """The jurisdiction by the key of the limits; None where none was said or it has none here."""
-    said = " ".join((inputs.jurisdiction or "").lower().split())
-    said = _COUNTRIES.get(said, said).upper()
-    return said if said in room_check.jurisdictions() else None
+    said = " ".join((inputs.jurisdiction or "").lower().replace(".", "").split())
+    if said == "ca":
+        raise BadInput('--jurisdiction is "CA"; write California or Canada.', "jurisdiction")
+    known = {key.lower(): key for key in room_check.jurisdictions()}
+    return known.get(_ALSO.get(said, said).lower())
 
 
 def lasting_s(inputs: Any) -> float:

@@ -15,6 +15,15 @@ GAS_NAMES = {
     "n2o": "nitrous oxide", "co2": "carbon dioxide", "n2": "nitrogen", "he": "helium",
     "ar": "argon", "o2": "oxygen", "air": "air",
 }  # fmt: skip
+#: Where an alarm's sensor hangs: carbon dioxide within 305 mm of the floor [IFC-2018-5307] (read).
+SENSORS = {
+    "co2": "carbon dioxide, about 30 cm above the floor",
+    "n2o": "nitrous oxide, about 30 cm above the floor",
+    "ar": "oxygen, about 30 cm above the floor",
+    "he": "oxygen, at breathing height and under the ceiling",
+    "n2": "oxygen, at breathing height",
+    "o2": "oxygen, at breathing height", "air": "oxygen, at breathing height",
+}  # fmt: skip
 COLLECTS = {
     "n2o": "low", "co2": "low", "ar": "low", "he": "high", "n2": "low while it is cold",
     "o2": "everywhere", "air": "everywhere",
@@ -77,13 +86,16 @@ def cold_facts(
 OUTSIDE_CO2 = 400e-6  # [CO2-ROOM-HANDBOOK]
 OXYGEN_STOP, CO2_STOP = 19.5, 3.0  # % by volume: OSHA-1910-146, BGN-ASI-6-80
 OXYGEN_ENRICHED = 23.5  # OSHA-ENRICHED
+SHIFT_STOP = 3.0  # times a limit of 8 hours: JUDGEMENT
 N2O_STOP_PPM = 10000.0  # a hundred times the limit of a shift in most places: JUDGEMENT
 LEAST_ROOM_M3 = 0.5  # smaller is no room
 _INWARD = 1e-9  # of a threshold, so that its own rounding does not pass it
 
 
-def shares() -> dict[str, float]:
+def shares(caps: Mapping[str, float] | None = None) -> dict[str, float]:
     """Fraction of each gas, set free at once by itself in fresh air, at which the answer is stop.
+
+    caps: fractions from limits at work, in a room without fresh air.
 
     >>> round(shares()["co2"], 4), round(shares()["n2"], 4)
     (0.0296, 0.0692)
@@ -92,30 +104,40 @@ def shares() -> dict[str, float]:
     found = dict.fromkeys(("n2", "he", "ar"), inert)
     found["co2"] = min(inert, 0.01 * CO2_STOP - OUTSIDE_CO2)
     found["n2o"] = min(inert, 1e-6 * N2O_STOP_PPM)
+    for gas, cap in (caps or {}).items():
+        found[gas] = min(found[gas], cap)
     found["o2"] = (0.01 * OXYGEN_ENRICHED - room_air.OXYGEN) / (1.0 - room_air.OXYGEN)
     return found
 
 
-def least_room_m3(amounts_m3: Mapping[str, float]) -> float:
+def least_room_m3(
+    amounts_m3: Mapping[str, float], caps: Mapping[str, float] | None = None
+) -> float:
     """Least room that takes those gases all at once without a stop, rounded up to 0.1 m3.
 
     >>> least_room_m3({"n2o": 0.01304})
     1.4
     """
-    limits = shares()
+    limits = shares(caps)
     inert = math.fsum(m3 for gas, m3 in amounts_m3.items() if gas != "o2")
     needed = max(inert / limits["n2"], *(m3 / limits[gas] for gas, m3 in amounts_m3.items()))
     return max(ceil(10.0 * needed * (1.0 + _INWARD)) / 10.0, LEAST_ROOM_M3)
 
 
-def largest_kg(gas: str, room_m3: float, m3_kg: float, digits: int = 3) -> float:
+def largest_kg(
+    gas: str,
+    room_m3: float,
+    m3_kg: float,
+    digits: int = 3,
+    caps: Mapping[str, float] | None = None,
+) -> float:
     """Most of a gas that a room takes at once without a stop, rounded down to so many digits.
 
     >>> largest_kg("co2", 30.0, 0.5437)
     1.633
     """
     ten: float = 10.0**digits
-    return floor(ten * shares()[gas] * room_m3 / m3_kg * (1.0 - _INWARD)) / ten
+    return floor(ten * shares(caps)[gas] * room_m3 / m3_kg * (1.0 - _INWARD)) / ten
 
 
 def stops(facts: dict[str, Any]) -> bool:
@@ -124,4 +146,6 @@ def stops(facts: dict[str, Any]) -> bool:
         facts.get("room_m3") is None
         or facts["oxygen_percent"] < OXYGEN_STOP
         or facts["co2_percent"] > CO2_STOP
+        or facts.get("short_share", 0.0) > 1.0
+        or facts.get("co2_shift_share", 0.0) >= SHIFT_STOP
     )

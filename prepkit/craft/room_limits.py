@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any, NamedTuple
 
 from prepkit.craft import room_check
@@ -18,6 +18,7 @@ KINDS = {
     "alarm": "alarm",
     "alarm-main": "main alarm: leave",
 }
+_WORK = {"twa", "stel"}
 
 
 class Course(NamedTuple):
@@ -93,11 +94,26 @@ class Against(NamedTuple):
 
 
 def chosen(gas: str, jurisdiction: str | None) -> list[dict[str, Any]]:
-    """The upper limits that apply: of the jurisdiction where it has one of that kind, else all."""
+    """The upper limits that apply, the binding ones of the jurisdiction first.
+
+    Where it has none of this gas, or none was told, the strictest row of each kind stands in.
+    """
     rows = [row for row in room_check.limits(gas) if row["kind"] in KINDS]
-    of_place = [row for row in rows if row["jurisdiction"] == jurisdiction]
-    kinds = {row["kind"] for row in of_place}
-    return of_place + [row for row in rows if row["kind"] not in kinds]
+    own = [row for row in rows if row["jurisdiction"] == jurisdiction]
+    kinds = {row["kind"] for row in own}
+    if kinds & _WORK:  # it has limits at work of its own, and no others bind there
+        kinds |= _WORK
+    others: dict[str, dict[str, Any]] = {}
+    for row in rows:
+        kind = row["kind"]
+        if kind not in kinds and (kind not in others or _order(row) < _order(others[kind])):
+            others[kind] = row
+    return own + [others[kind] for kind in KINDS if kind in others]
+
+
+def _order(row: dict[str, Any]) -> tuple[float, bool, bool]:
+    """The strictest first; of two alike the one that was read, and that binds."""
+    return row["value"], row["obtained"] != "read", not row["binding"]
 
 
 def against(course: Course, rows: Sequence[dict[str, Any]]) -> list[Against]:
@@ -122,3 +138,38 @@ def _found(course: Course, kind: str) -> float:
 def worst(found: Sequence[Against], *kinds: str) -> float:
     """Largest share of any limit of those kinds; 0 where there is none."""
     return max((one.share for one in found if one.row["kind"] in kinds), default=0.0)
+
+
+def from_memory(found: Mapping[str, Sequence[Against]]) -> dict[str, Any]:
+    """Facts of the limits that were used and not read."""
+    rows = [one.row for of_gas in found.values() for one in of_gas]
+    said = [f"{row['body']} ({row['jurisdiction']})" for row in rows if row["obtained"] == "memory"]
+    return {"memory_count": len(said), "memory_limits": "; ".join(dict.fromkeys(said))}
+
+
+def caps(jurisdiction: str | None) -> dict[str, float]:
+    """Fraction of a gas, at once in a room without fresh air, at which a limit at work stops."""
+    found = {}
+    for gas in ("co2", "n2o"):
+        outside = room_check.OUTSIDE_CO2 if gas == "co2" else 0.0
+        rows = chosen(gas, jurisdiction)
+        short = [room_check.ppm(row) for row in rows if row["kind"] == "stel"]
+        shift = [
+            room_check.SHIFT_STOP * room_check.ppm(row) for row in rows if row["kind"] == "twa"
+        ]
+        found[gas] = min((*short, *shift), default=1.0) - outside
+    return found
+
+
+def at_once(
+    jurisdiction: str | None, room_m3: float, co2_m3: float, air_changes_h: float
+) -> tuple[dict[str, list[Against]], dict[str, Any]]:
+    """Limits and facts of carbon dioxide that is set free at once in a ventilated room."""
+    course = Course(
+        "co2", room_m3, (Release(min(co2_m3, room_m3)),), air_changes_h, room_check.OUTSIDE_CO2, 1.0
+    )
+    found = {"co2": against(course, chosen("co2", jurisdiction))}
+    return found, {
+        "short_share": worst(found["co2"], "stel"),
+        "co2_shift_share": worst(found["co2"], "twa"),
+    }

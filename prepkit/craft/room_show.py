@@ -11,9 +11,11 @@ from prepkit.model import Column, Step, Table
 from prepkit.science import room_air, room_sizes
 
 _ALARMS = {
-    "alarm": "warn: find out why, from outside",
-    "alarm-main": "leave, and nobody goes in",
-    "high": "leave: fire",
+    ("co2", "alarm"): "find out why, from outside",
+    ("co2", "alarm-main"): "everybody leaves",
+    ("o2", "alarm"): "everybody leaves",
+    ("o2", "alarm-main"): "nobody goes in without their own air supply",
+    ("o2", "high"): "everybody leaves: fire",
 }
 COURSE_MIN = (0, 5, 15, 30, 60, 120, 240, 480)
 
@@ -113,8 +115,12 @@ def _effect(name: str, gas: str, percent: float) -> tuple[str | float | None, ..
 
 
 def _where(gases: list[str]) -> Table:
-    rows = tuple((room_check.GAS_NAMES[gas], room_check.COLLECTS[gas]) for gas in gases)
-    return Table("where", "where it collects", (Column("gas"), Column("where")), rows)
+    rows = tuple(
+        (room_check.GAS_NAMES[gas], room_check.COLLECTS[gas], room_check.SENSORS[gas])
+        for gas in gases
+    )
+    columns = (Column("gas"), Column("where"), Column("sensor of an alarm"))
+    return Table("where", "where it collects", columns, rows)
 
 
 def _alarms(gases: list[str]) -> Table:
@@ -122,14 +128,14 @@ def _alarms(gases: list[str]) -> Table:
     rows = [
         (
             room_check.GAS_NAMES[gas],
-            _ALARMS[row["kind"]],
+            _ALARMS[gas, row["kind"]],
             100 * room_check.ppm(row),
             f"{row['body']} ({row['jurisdiction']})",
             f"{row['source']} ({row['obtained']})",
         )
         for gas in (["co2", "o2"] if "co2" in gases else ["o2"])
         for row in room_check.limits(gas)
-        if row["kind"] in _ALARMS and (row["kind"] != "high" or "o2" in gases)
+        if (gas, row["kind"]) in _ALARMS and (row["kind"] != "high" or "o2" in gases)
     ]
     columns = (
         Column("alarm for"), Column("what it asks"), Column("at", "%", 1), Column("whose"),
@@ -166,7 +172,7 @@ def steps(
     room_m3, changes = courses[0].room_m3, courses[0].air_changes_h
     shown = [Step("net room", _room_words(inputs), room_m3, "m3", "UK-SHE-DEWAR-2014")]
     for c in courses:
-        said = [str(one) for one in (*inputs.release, *inputs.rate) if one.gas == c.gas]
+        said = [str(one) for one in room_asked.released(inputs) if one.gas == c.gas]
         gas_m3 = math.fsum(one.gas_m3 for one in c.releases)
         place = f"{float(inputs.temperature):g} C, {float(inputs.altitude):g} m up"
         shown.append(

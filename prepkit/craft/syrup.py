@@ -42,9 +42,9 @@ class Stored(NamedTuple):
     viscosity: dict[str, float | None]  # mPa s
     split: dict[str, tuple[float | None, float | None]]  # %, least and most
 
-    def values(self) -> dict[str, float | None]:
+    def values(self) -> dict[str, Any]:  # Any: fields of Result differ in type
         """By the names that results use."""
-        found: dict[str, float | None] = {}
+        found: dict[str, Any] = {}
         for place in self.split:
             found[f"supersaturation_{place}"] = self.supersaturation[place]
             found[f"viscosity_{place}"] = self.viscosity[place]

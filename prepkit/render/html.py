@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING, Any
 
 from prepkit import __version__
 from prepkit.cautions import page_line
-from prepkit.model import Answer, Caution, Source, Step, Table, Value
+from prepkit.model import Answer, Caution, Source, Step, Table, Value, Way
 from prepkit.registry import load
 from prepkit.render import charts
 from prepkit.render.charts import Chart
@@ -29,6 +29,7 @@ from prepkit.render.text import (
     source_words,
     table_cells,
     value_words,
+    verdict_words,
 )
 
 if TYPE_CHECKING:
@@ -187,7 +188,11 @@ def answer_parts(answer: Answer, look: Look) -> dict[str, Any]:
     obtained = {source.key: source.obtained for source in answer.sources}
     triggered = [caution for caution in answer.cautions if not caution.standing]
     return {
-        "verdict": verdict(answer.verdict),
+        "verdict": verdict(
+            answer.verdict,
+            verdict_words(answer.verdict, answer.result.deciding).partition(" ")[2].strip(),
+        ),
+        "ways": _ways(answer.result.ways_out),
         "first": [warned(one) for one in triggered if one.severity != "note"],
         "notes": [warned(one) for one in triggered if one.severity == "note"],
         "standing": [warned(one) for one in answer.cautions if one.standing],
@@ -201,6 +206,15 @@ def answer_parts(answer: Answer, look: Look) -> dict[str, Any]:
         "steps": [step_words(step, obtained.get(step.source, "")) for step in answer.working],
         "sources": answer.sources,
     }
+
+
+def _ways(ways: Sequence[Way]) -> Cells | None:
+    """The ways out of a stop; None where none was worked out."""
+    if not ways:
+        return None
+    rows = [(way.label, way.verdict.upper(), way.figure) for way in ways]
+    headers = ("what you could do", "verdict", "figure")
+    return Cells("Ways out, each worked out and judged", headers, "lll", rows)
 
 
 def given(value: Any) -> list[str]:

@@ -6,7 +6,7 @@ import textwrap
 from collections.abc import Sequence
 
 from prepkit import sources
-from prepkit.model import Answer, Caution, Step, Table, Value
+from prepkit.model import Answer, Caution, Step, Table, Value, Way
 from prepkit.render.grid import grid
 from prepkit.units import shown_in
 from prepkit.width import columns
@@ -111,14 +111,26 @@ def step_text(step: Step, obtained: str) -> str:
     )  # fmt: skip
 
 
-def verdict_line(verdict: str) -> str:
-    """The verdict alone, on one line."""
-    return f"Verdict: {VERDICT_WORDS[verdict]}"
+def verdict_line(verdict: str, deciding: str = "") -> str:
+    """The verdict alone, with the figure that decides it where that is known."""
+    line = f"Verdict: {verdict_words(verdict, deciding)}"
+    return textwrap.fill(line, columns(), subsequent_indent="  ") if deciding else line
 
 
-def verdict_text(verdict: str, cautions: Sequence[Caution]) -> str:
+def verdict_words(verdict: str, deciding: str = "") -> str:
+    """The verdict in words, with the figure that decides it where that is known."""
+    words = VERDICT_WORDS[verdict]
+    return f"{words}. {deciding}" if deciding else words
+
+
+def ways_text(ways: Sequence[Way]) -> str:
+    """The ways out of a stop, each with its verdict and figure."""
+    return grid([(way.label, way.verdict.upper(), way.figure) for way in ways], right="lll")
+
+
+def verdict_text(verdict: str, cautions: Sequence[Caution], deciding: str = "") -> str:
     """The verdict line, and for a stop each reason with what would change it."""
-    lines = [verdict_line(verdict)]
+    lines = [verdict_line(verdict, deciding)]
     if verdict == "stop":
         for caution in cautions:
             if caution.severity == "stop":
@@ -131,7 +143,10 @@ def verdict_text(verdict: str, cautions: Sequence[Caution]) -> str:
 
 def answer_text(answer: Answer, working: bool = False, system: str = "metric") -> str:
     """The whole answer."""
-    out = [answer.calculator, verdict_text(answer.verdict, answer.cautions), ""]
+    deciding = answer.result.deciding
+    out = [answer.calculator, verdict_text(answer.verdict, answer.cautions, deciding), ""]
+    if answer.result.ways_out:
+        out += ["Ways out, each worked out and judged", ways_text(answer.result.ways_out), ""]
     rows = []
     for value in answer.values.values():
         text, unit = value_words(value, system)

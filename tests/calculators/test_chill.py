@@ -135,7 +135,7 @@ def test_bottle_below_its_freezing_line() -> None:
 
 def test_a_cryogen_is_the_last_resort() -> None:
     for way in ("liquid nitrogen", "dry ice"):
-        answer = chill(PLAIN, way=way, target="0 C", room_volume="200 m3")
+        answer = chill(PLAIN, way=way, target="0 C", room_volume="200 m3", air_changes=4)
         assert "cryogen-last-resort" in ids(answer)
     assert "cryogen-last-resort" not in ids(chill(PLAIN, target="0 C"))
 
@@ -182,12 +182,12 @@ def test_cryogen_needs_the_room_and_is_never_milder_in_a_smaller_one() -> None:
     assert "cryogen-room-not-told" in ids(asked)
     assert not asked.values
     verdicts = [
-        RANK[chill("2 l syrup 20 Bx", **words, room_volume=f"{v} m3").verdict]
+        RANK[chill("2 l syrup 20 Bx", **words, room_volume=f"{v} m3", air_changes=4).verdict]
         for v in (3, 10, 30, 100, 1000)
     ]
     assert verdicts == sorted(verdicts, reverse=True)
     assert verdicts[0] == RANK["stop"]
-    small = chill("2 l syrup 20 Bx", **words, room_volume="3 m3")
+    small = chill("2 l syrup 20 Bx", **words, room_volume="3 m3", air_changes=4)
     assert "cryogen_most" not in small.values
 
 

@@ -20,7 +20,7 @@ WATER = {"part": "1 kg water", "temperature": "20 C", "target": "4 C"}
 
 
 def cryogen(name: str, **more: Any) -> Answer:
-    return run("cryogen", {"cryogen": name, **more})
+    return run("cryogen", {"cryogen": name, "air_changes": "4 /h", **more})
 
 
 @pytest.mark.parametrize(
@@ -84,13 +84,13 @@ def test_never_milder_with_more_or_in_a_smaller_room(
     assert more >= here >= RANK[large.verdict]
 
 
-@pytest.mark.parametrize("place", ["lift", "car"])
+@pytest.mark.parametrize("place", ["lift", "car", "van", "elevator"])
 def test_never_in_a_closed_box_with_people(place: str) -> None:
     answer = cryogen("dry ice", stored="100 g", room_volume="900 m3", place=place)
     assert answer.verdict == "stop"
     assert "cryogen-in-closed-box" in ids(answer)
     cellar = cryogen("dry ice", stored="100 g", room_volume="900 m3", place="cellar")
-    assert cellar.verdict == "care"
+    assert cellar.verdict == "stop"
     assert "cryogen-in-cellar" in ids(cellar)
 
 
@@ -104,7 +104,7 @@ def test_never_in_a_cold_room() -> None:
 
 
 @settings(max_examples=30, deadline=None)
-@given(st.sampled_from(NAMES), st.floats(0.001, 0.1), st.sampled_from(["room", "bar", "cellar"]))
+@given(st.sampled_from(NAMES), st.floats(0.001, 0.1), st.sampled_from(["room", "bar", "kitchen"]))
 def test_never_an_ordinary_step(name: str, kg: float, place: str) -> None:
     stored = cryogen(name, stored=f"{kg!r} kg", room_volume="5000 m3", place=place, air_changes=9)
     work = cryogen(name, room_volume="5000 m3", place=place, air_changes=9, service="gone", **WATER)
@@ -124,11 +124,17 @@ def test_service_by_jurisdiction() -> None:
         assert {"least", "most"}.isdisjoint(left.values)
         # NYCRR-14-5-46 forbids fog at service; unknown or not given: the strictest
         for words in ({"jurisdiction": "New York"}, {"jurisdiction": "Ruritania"}, {}):
-            fog = cryogen(name, service="fog", **words, **room)
+            fog = cryogen(name, service="fog beside", **words, **room)
             assert fog.verdict == "stop"
             assert "cryogen-fog-forbidden" in ids(fog)
             assert ("cryogen-rules-not-known" in ids(fog)) == ("Ruritania" in words.values())
-        fog = cryogen(name, service="fog", jurisdiction="United Kingdom", **room)
+        for service, caution in (("fog", "cryogen-fog-from-the-glass"),
+                                 ("punch bowl", "cryogen-in-the-punch-bowl")):  # fmt: skip
+            eaten = cryogen(name, service=service, jurisdiction="United Kingdom", **room)
+            assert eaten.verdict == "stop"
+            assert caution in ids(eaten)
+            assert "guest" in eaten.result.deciding
+        fog = cryogen(name, service="fog-beside", jurisdiction="United Kingdom", **room)
         assert fog.verdict == "care"
         assert "cryogen-fog-at-service" in ids(fog)
         gone = cryogen(name, service="gone", **room)
@@ -180,7 +186,8 @@ def test_plus_minus_of_the_room_counts_at_its_worse_end() -> None:
 
 
 def test_store() -> None:
-    answer = cryogen("dry ice", stored="5 kg", hours="12 h", room_volume="200 m3", air_changes=2)
+    answer = cryogen("dry ice", stored="5 kg", hours="12 h", room_volume="200 m3", air_changes=2,
+                     jurisdiction="US")  # fmt: skip
     # 1 to 2 % an hour of the first mass
     assert value(answer, "left_least") == pytest.approx(3.8)
     assert value(answer, "left_most") == pytest.approx(4.4)
@@ -188,7 +195,8 @@ def test_store() -> None:
     # steady: 0.0544 m3/h over 2 x 200 m3/h
     assert value(answer, "store_gas_share") == pytest.approx(0.0136, abs=0.0002)
     assert "cryogen-no-ventilation-counted" not in ids(answer)
-    shut = cryogen("dry ice", stored="5 kg", hours="24 h", room_volume="200 m3")
+    shut = cryogen("dry ice", stored="5 kg", hours="24 h", room_volume="200 m3", air_changes=None)
+    assert shut.verdict == "stop"
     assert "cryogen-no-ventilation-counted" in ids(shut)
     assert "cryogen-store-above-shift-limit" in ids(shut)  # 1.3 m3 in 200 m3
     assert "cryogen-store-above-shift-limit" not in ids(answer)
@@ -237,10 +245,9 @@ def test_scales() -> None:
         ({"part": "1 kg water", "target": "4 C", "dewar_loss": "1 l/d"}, "give --stored"),
         ({"stored": "5 kg", "cold_used": 1.5}, "cold-used"),
         ({"stored": "5 kg", "service": "smoke"}, "must be one of"),
-        ({"stored": "5 kg", "room_volume": "1 m3 ± 0.95 m3"}, "by its ±"),
+        ({"stored": "5 kg", "room_volume": "1 m3 ± 0.995 m3"}, "by its ±"),
         ({"stored": "5 kg", "room_volume": "0 m3"}, "room-volume"),
         ({"stored": "5 kg", "room_volume": "50 m3", "air_changes": -1}, "air-changes"),
-        ({"stored": "5 kg", "room_volume": "50 m3", "air_changes": 500}, "air-changes"),
         ({"stored": "5 kg", "room_volume": "50 kg"}, "volume is needed"),
     ],
 )
@@ -259,11 +266,13 @@ def test_unknown_cryogen_lists_those_known() -> None:
 @settings(max_examples=40, deadline=None)
 @given(st.sampled_from(NAMES), st.floats(0.05, 20.0), st.floats(5.0, 300.0), st.floats(0.9, 1.1))
 def test_never_milder_than_room(name: str, kg: float, volume: float, near: float) -> None:
-    same = {"room_volume": f"{volume!r} m3"}
+    same: dict[str, Any] = {"room_volume": f"{volume!r} m3", "air_changes": 4}
     if near > 1:  # close to the threshold
         kg = near * value(cryogen(name, stored="1 kg", **same), "room_stands") / 1000
     try:
-        asked = run("room", {"release": f"{kg!r} kg {name}", "volume": f"{volume!r} m3"})
+        asked = run(
+            "room", {"release": f"{kg!r} kg {name}", "volume": f"{volume!r} m3", "air_changes": 4}
+        )
     except BadInput:  # more gas than room
         return
     kept = cryogen(name, stored=f"{kg!r} kg", **same)
@@ -272,8 +281,8 @@ def test_never_milder_than_room(name: str, kg: float, volume: float, near: float
     chilled = run("chill", {**used, "way": name, **same})
     worked = cryogen(name, **used, **same)
     most = value(chilled, "gas")
-    room = run("room", {"release": f"{most!r} l {'co2' if name == 'dry ice' else 'n2 gas'}",
-                        "volume": f"{volume!r} m3"})  # fmt: skip
+    room = run("room", {"release": f"{most!r} l {'co2 gas' if name == 'dry ice' else 'n2 gas'}",
+                        "volume": f"{volume!r} m3", "air_changes": 4})  # fmt: skip
     assert RANK[chilled.verdict] >= RANK[room.verdict]
     assert RANK[worked.verdict] >= RANK[room.verdict]
 

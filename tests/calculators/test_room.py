@@ -43,11 +43,9 @@ def test_cylinder_room_of_the_german_rule() -> None:
     # GAS-073: 10 kg in 20 m2 x 2.5 m is 10 % by 0.5 m3/kg; 10.9 % at 20 C
     answer = room("10 kg co2", temperature="0 C")
     assert value(answer, "co2") == pytest.approx(10.1 + 0.04, abs=0.1)
-    # GAS-072: 17 m3/kg at 0 C
-    assert value(answer, "room_needed") == pytest.approx(170.0, abs=2.0)
-    # 181 m3 at 20 C for 3 % in air that held none; fresh air holds 400 ppm of it already
-    outside = (3 - 0.04) / 3
-    assert value(room("10 kg co2"), "room_needed") * outside == pytest.approx(181.0, abs=1.0)
+    # GAS-072: 17 m3/kg at 0 C for 3 %; a mean of 10000 ppm over 15 min (TRGS 900) binds before it
+    assert value(answer, "room_needed") == pytest.approx(170.0 * 3 / 0.96, rel=0.01)
+    assert value(room("10 kg co2"), "room_needed") == pytest.approx(181.0 * 3 / 0.96, rel=0.01)
     # GAS-074: 1/100 of the floor
     sides = room("10 kg co2", None, length="5 m", width="2.5 m", height="4 m")
     assert any("0.125 m2" in str(row[0]) for row in table(sides, "ways-out").rows)
@@ -111,7 +109,7 @@ def test_limits_by_jurisdiction() -> None:
     assert "room-jurisdiction-not-known" in ids(unknown)
     assert "room-jurisdiction-not-known" not in ids(room(**words))
     shares = [len(table(one, "limits").rows) for one in (unknown, room(**words))]
-    assert shares[0] == shares[1] == 7
+    assert shares[0] == shares[1] == 5
 
 
 def test_time_until_and_time_back() -> None:
@@ -120,10 +118,11 @@ def test_time_until_and_time_back() -> None:
     assert value(shut, "low_after") == pytest.approx(60 * 0.1 * (1 - 19.5 / 20.95) * 100, rel=1e-3)
     assert "back_after" not in shut.values
     # 1.4 m3 at once, 6 changes an hour: 5000 ppm less 400 outside after ln(28000/4600)/6 h
-    aired = room("1.4 m3 co2", air_changes=6)
+    aired = room("1.4 m3 co2", air_changes=6, jurisdiction="us")
     assert value(aired, "back_after") == pytest.approx(0.3010, abs=0.001)
     aired, worse = (
-        room("4 m3 co2", "500 m3", air_changes=6, worst_corner=factor) for factor in (1, 3)
+        room("4 m3 co2", "500 m3", air_changes=6, worst_corner=factor, jurisdiction="us")
+        for factor in (1, 3)
     )
     assert value(worse, "back_after") > 3 * value(aired, "back_after")
     assert "back_after" not in room("1 m3 co2", "500 m3", air_changes=6).values  # no limit met
@@ -166,15 +165,12 @@ def test_shown_thresholds_are_no_stop_themselves(
 
 
 def test_least_room_by_the_tightest_limit_and_the_worst_corner() -> None:
-    # 3 x 8 g x 0.5434 m3/kg (GAS-EOS) at 1 % is 1.304 m3
-    assert value(room("3 n2o chargers", "0.5 m3"), "room_needed") == pytest.approx(1.4)
-    # 8 x 0.5437 x 3 / (3 % - 400 ppm) is 440.8 m3
+    # 3 x 8 g x 0.5434 m3/kg (GAS-EOS) at 3 times 25 ppm is 173.9 m3
+    assert value(room("3 n2o chargers", "0.5 m3"), "room_needed") == pytest.approx(173.9)
+    # 8 x 0.5437 x 3 / (1 % - 400 ppm) is 1359.3 m3
     corner = room("8 kg co2", "145.5 m3", worst_corner=3)
     assert corner.verdict == "stop"
-    assert value(corner, "room_needed") == pytest.approx(441.0, abs=0.5)
-    said = next(c for c in corner.cautions if c.id == "room-co2-too-high")
-    assert "19 m3 of room for each kg" in said.action
-    assert room("8 kg co2", f"{19 * 8} m3").verdict != "stop"
+    assert value(corner, "room_needed") == pytest.approx(1359.3, abs=0.5)
     assert value(corner, "oxygen_at_once") == pytest.approx(value(corner, "oxygen"))
 
 
@@ -186,12 +182,12 @@ def test_least_room_by_the_tightest_limit_and_the_worst_corner() -> None:
 )
 def test_time_back_as_the_published_removal_times(ppm: float, changes: int, minutes: float) -> None:
     answer = room(f"{50e-6 * ppm!r} m3 n2o", air_changes=changes)
-    row = next(one for one in table(answer, "limits").rows if one[2] == pytest.approx(25.0))
+    row = next(one for one in table(answer, "limits").rows if "in use" in str(one[1]))
     assert float(str(row[5]).split()[0]) == pytest.approx(minutes, abs=0.6)
     assert str(row[6]) == "NIOSH-77-140 (read)"
     # perfectly mixed is the best case: the published factor stretches it, and the corner is worse
     worse = room(f"{50e-6 * ppm!r} m3 n2o", air_changes=changes, worst_corner=2)
-    row = next(one for one in table(worse, "limits").rows if one[2] == pytest.approx(25.0))
+    row = next(one for one in table(worse, "limits").rows if "in use" in str(one[1]))
     assert float(str(row[5]).split()[0]) > 2 * minutes
 
 
@@ -231,7 +227,7 @@ def test_what_litres_are_litres_of() -> None:
     # GAS-021 and 022: 692 to 700 litres of gas from a litre of liquid
     assert value(room("1 l liquid nitrogen"), "gas") == pytest.approx(700, abs=1)
     assert value(room("1 l nitrogen gas"), "gas") == pytest.approx(1.0)
-    assert value(room("1.84 l n2o"), "gas") == pytest.approx(1.84)
+    assert value(room("1.84 l n2o gas"), "gas") == pytest.approx(1.84)
     assert value(room("1 m3 nitrogen"), "gas") == pytest.approx(1000.0)
 
 
@@ -261,10 +257,13 @@ def test_tables_name_their_sources() -> None:
     answer = room("1 kg dry ice")
     for name in ("limits", "effects", "alarms"):
         assert table(answer, name).columns[-1].label == "source"
-        assert all(str(row[-1]).endswith("(read)") for row in table(answer, name).rows)
-    # BGN-ASI-6-80: 1.5 and 3.0 %; SOM036A: 19.5 and 18 %
+        assert all(
+            str(row[-1]).endswith(("(read)", "(memory)")) for row in table(answer, name).rows
+        )
+    # IFC-2018-5307: 0.5 and 3.0 %; UK-BREWERY-SIGN 1.5; BGN-ASI-6-80: 1.5 and 3.0 %; SOM036A: 19.5
+    # and 18 %
     levels = [row[2] for row in table(answer, "alarms").rows]
-    assert levels == pytest.approx([1.5, 3.0, 19.5, 18.0])
+    assert levels == pytest.approx([0.5, 3.0, 1.5, 1.5, 3.0, 19.5, 18.0])
     assert [row[1] for row in table(room(["1 g co2", "1 g helium"]), "where").rows] == [
         "low", "high",
     ]  # fmt: skip
@@ -285,7 +284,7 @@ def test_cold_room_never_with_a_cryogen() -> None:
         assert "room-cold-gas-lies-low" in ids(room(words, "200 m3"))
     assert "room-cryogen-in-cold-room" not in ids(room("10 g co2", "200 m3", place="cold room"))
     assert "room-air-not-counted" not in ids(room("10 g co2", "200 m3", place="cold room"))
-    assert room("10 g dry ice", "200 m3", place="bar").verdict == "clear"
+    assert room("10 g dry ice", "200 m3", place="bar", air_changes=4).verdict == "clear"
 
 
 def test_jurisdictions_by_name() -> None:
@@ -294,7 +293,8 @@ def test_jurisdictions_by_name() -> None:
     assert "room-jurisdiction-not-known" not in ids(long)
     unknown = next(c for c in room("1 g n2o", jurisdiction="Ruritania").cautions
                    if c.id == "room-jurisdiction-not-known")  # fmt: skip
-    assert "DE, EU, UK, US" in unknown.text
+    for name in ("DE", "EU", "UK", "US", "Ireland", "California", "New Zealand"):
+        assert name in unknown.text
 
 
 @pytest.mark.parametrize(
@@ -315,11 +315,13 @@ def test_what_burns_is_refused_by_name(gas: str) -> None:
 
 def test_limits_of_a_shift_by_gas() -> None:
     # 40 x 8 g x 0.5434 m3/kg (GAS-EOS) over 4 h in 60 m3 at 2 changes: about 181 ppm over 8 h
-    many = room("40 n2o chargers over 4 h", "60 m3", air_changes=2)
+    words = {"release": "40 n2o chargers over 4 h", "volume": "60 m3", "air_changes": 2}
+    assert "room-n2o-three-shift-limits" in ids(room(**words))  # 181 against 25
+    many = room(**words, jurisdiction="uk")
     said = {c.id: f"{c.text} {c.action}" for c in many.cautions}
     assert many.verdict == "care"
     assert "breaks a workplace limit" in said["room-shift-limit"]
-    assert "3.6 times" in said["room-shift-limit"]  # 181 against 50
+    assert "1.8 times" in said["room-shift-limit"]  # 181 against 100
     assert "change the work first" in said["room-shift-limit"]
     assert "room-co2-shift-limit" not in said
     # 5.8 ppm over 8 h, and 150 ppm over a quarter of an hour while it is used
@@ -438,7 +440,7 @@ def test_same_in_feet_and_pounds() -> None:
         ("8 kg co2", "mass", 8.0, 0.0, 0.0),
         ("40 x 8 g nitrous oxide over 5 h", "mass", 0.32, 0.0, 18000.0),
         ("0.5 m3/h N2 from 30 min", "flow", 0.5, 1800.0, 28800.0),
-        ("300 l carbon dioxide at 10 min over 2 h", "volume", 0.3, 600.0, 7200.0),
+        ("300 l carbon dioxide gas at 10 min over 2 h", "volume", 0.3, 600.0, 7200.0),
         ("100 g/h dry ice for 2 h", "mass rate", 0.1, 0.0, 7200.0),
     ],
 )
@@ -459,25 +461,28 @@ def test_words_of_a_release(
         ({"release": "-3 kg co2"}, "more than nothing"),
         ({"release": "8 kg co2 over 3 kg"}, "is no time"),
         ({"release": "3 l dry ice"}, "by weight"),
-        ({"release": "100 kg co2"}, "nobody could breathe in there"),
         (
             {"release": "10 l nitrogen"},
-            "write 10 l n2 gas or 10 l liquid nitrogen",
+            "Write 10 l n2 gas or 10 l n2 cylinder or 10 l liquid nitrogen",
         ),  # 10 l or 7000 l of gas
         ({"release": "0.3 l/d n2"}, "gas or liquid"),
-        ({"release": "1 l argon"}, "gas or liquid"),
-        ({"release": "10 l co2 cylinder"}, "what one holds"),
-        ({"release": "1 cylinder of 50 l co2"}, "what one holds"),
+        ({"release": "1 l argon"}, "gas in the room, a cylinder or a liquid"),
+        ({"release": "1 co2 cylinder"}, "what one holds"),
+        ({"release": "50 l co2"}, "50 l co2 gas or 50 l co2 cylinder"),
+        ({"release": "50 l nitrogen cylinder"}, "filled to which pressure"),
+        ({"release": "50 l co2 cylinder at 57 bar"}, "its pressure does not tell"),
+        ({"release": "20 l cylinder of 70/30 mix at 200 bar"}, "which gas is which share"),
+        ({"release": "2 m3 70/40 nitrogen and co2"}, "must make 100 %"),
+        ({"release": "1 g co2", "jurisdiction": "CA"}, "California or Canada"),
         ({"release": "3 chargers"}, "the gas of the chargers"),
         ({"release": "3 helium chargers"}, "what one holds"),
         ({"release": "0 kg co2"}, "more than nothing"),
         ({"release": "2 kg 3 l co2"}, "no gas"),
         ({"release": [], "rate": "2 kg co2"}, "an amount; write a rate"),
         ({"release": "8 kg co2", "for": "0 h"}, "for"),
-        ({"release": "8 kg co2", "volume": "1 m3 ± 0.95 m3"}, "by its ±"),
+        ({"release": "8 kg co2", "volume": "1 m3 ± 0.995 m3"}, "by its ±"),
         ({"release": "8 kg co2", "place": "attic"}, "must be one of"),
         ({"release": "8 kg co2", "air_changes": -1}, "air-changes"),
-        ({"release": "8 kg co2", "air_changes": 4000}, "air-changes"),
         ({"release": "8 kg co2", "volume": "0 m3"}, "volume"),
         ({"release": "8 kg co2", "volume": "30 kg"}, "volume is needed"),
         ({"release": "8 kg co2", "length": "5 m"}, "not both"),

@@ -168,7 +168,7 @@ def test_every_verdict_comes_up() -> None:
     told = {"volume": "50 m3", "air_changes": 2}
     assert [rank("room", {**told, "release": f"{m3} m3 n2"}) for m3 in (0.1, 3.0, 4.0)] == [0, 1, 2]
     ice = {"cryogen": "dry ice", "part": "1 l syrup 20 Bx", "temperature": "20 C", "target": "2 C"}
-    assert rank("cryogen", {**ice, "room_volume": "100 m3"}) == 1
+    assert rank("cryogen", {**ice, "room_volume": "100 m3", "air_changes": 4}) == 1
     assert rank("cryogen", {**ice, "room_volume": "1 m3"}) == STOP
     said = {"gas": "helium", "foam_volume": "150 ml", "serves": 40}
     assert rank("float", {**said, "room_volume": "60 m3"}) == 1

@@ -1,0 +1,36 @@
+"""Kinds of room by the words that people use, and those in which no fresh air is counted."""
+
+from __future__ import annotations
+
+PLACES = ("room", "bar", "kitchen", "cellar", "cold room", "lift", "car", "van")
+CLOSED = ("cold room", "lift", "car", "van")  # no fresh air is counted in them, whatever was said
+BOXES = ("lift", "car", "van")  # no gas is set free in them at all
+NO_CRYOGEN = ("cellar", *CLOSED)  # never with dry ice or liquid nitrogen
+_ALSO = {
+    "kitchen": ("prep kitchen", "prep room", "galley"),
+    "bar": ("bar room", "barroom", "pub", "taproom", "behind the bar"),
+    "cellar": (
+        "basement", "beer cellar", "keg cellar", "wine cellar", "cave", "pit", "crawl space",
+    ),
+    "cold room": (
+        "walk in", "walkin", "walk in fridge", "walk in cooler", "walk in freezer", "coldroom",
+        "fridge", "refrigerator", "cooler", "freezer", "keg room", "keg cooler", "chiller",
+        "cold store", "reach in",
+    ),
+    "lift": ("elevator", "dumb waiter", "dumbwaiter", "goods lift", "service lift"),
+    "car": ("taxi", "cab", "vehicle", "boot", "boot of a car", "trunk"),
+    "van": ("truck", "lorry", "delivery van", "camper", "trailer", "minibus", "food truck"),
+}  # fmt: skip
+_BY_WORD = {word: place for place, words in _ALSO.items() for word in words}
+
+
+def tidy(said: str) -> str:
+    """The kind of room that a word means; a word that is not known stays as it is.
+
+    >>> tidy("Walk-in"), tidy("the elevator"), tidy("attic")
+    ('cold room', 'lift', 'attic')
+    """
+    words = " ".join(said.lower().replace("-", " ").split())
+    for article in ("in ", "a ", "an ", "the "):
+        words = words.removeprefix(article)
+    return _BY_WORD.get(words, words)
