@@ -53,6 +53,9 @@ HOTEL = (
      '--part "25 ml simple syrup 1:1 by weight at 4 C" --way shake', "clear", ()),
     ('serve --part "60 ml rum 40 %, 25 ml lime juice and 20 ml simple syrup 1:1 by weight" '
      "--serves 12", "clear", ()),
+    ('serve --part "1 bottle of prosecco" --serves 6', "clear", ()),
+    ('blend --part "1 bottle of prosecco and 40 ml gin 40 %"', "clear", ()),
+    ('blend --part "juice of 12 lemons and 6 limes"', "clear", ()),
     ('oleo --peel "12 lemons and 6 limes" --peeled "whole peel" --sugar "600 g"', "care",
      ("oleo-needs-a-weighing",)),
     ('oleo --peel "200 g lemon peel" --peel "100 g orange peel" --sugar "300 g"', "care",
@@ -84,6 +87,11 @@ COFFEE = (
      ("warm-scalds",)),
     ('warm --hot "38 g espresso at 85 C and 60 g water at 90 C" --part "20 ml rum 40 %"', "stop",
      ("warm-too-hot-to-hand-over",)),
+    ('warm --hot "38 g espresso at 80 C" --part "20 ml rum 40 %, 10 ml brandy 40 %" '
+     '--part "15 g honey and white sugar syrup 1:1 by weight" --drunk-at "35 C" --cream-on-top',
+     "care", ("warm-above-flash-point",)),
+    ('chill --part "38 g espresso at 60 C, 20 ml rum 40 %, 15 g honey and white sugar syrup 1:1 by '
+     'weight" --way stir --target "7 C"', "clear", ()),
     ('warm --part "38 ml espresso at 80 C" --part "60 ml rum 40 % at 4 C" --drunk-at "50 C"',
      "care", ("warm-colder-than-drunk",)),
     ('layer --layer "120 ml filter coffee at 65 C" --layer "30 ml cream 35 % at 5 C whipped 20 %"',
