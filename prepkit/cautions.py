@@ -22,6 +22,7 @@ SEVERITIES = caution_rows.SEVERITIES
 MUST_STAND = caution_rows.MUST_STAND
 RULES = caution_rows.RULES
 ANY = caution_rows.ANY
+_SALTY = 0.15  # of the whole: salt, and no powder of coffee or cocoa, is so much ash (judgement)
 VERDICTS = ("clear", "care", "stop")
 Known = Mapping[str, Any]  # facts by name: numbers, truths, words, sets of words
 
@@ -45,8 +46,17 @@ def about(mixture: Mixture | None) -> dict[str, Any]:
         "caffeine_mg": 1e6 * mixture.of("caffeine"),
         "fat_percent": 100 * mixture.fraction("fat", "milk_fat"),
         "essential_oil_percent": 100 * mixture.fraction("essential_oil"),
+        "brine_percent": _brine_percent(mixture),
         **acid_facts.of(mixture),
     }
+
+
+def _brine_percent(mixture: Mixture) -> float:
+    """Salt in salt and water, %, where there is so much ash that it is salt; else 0."""
+    ash = mixture.of("ash")
+    if ash <= _SALTY * mixture.mass_kg:
+        return 0.0
+    return 100 * ash / (ash + mixture.of("water"))
 
 
 def page_line(page: str) -> str:

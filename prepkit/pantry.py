@@ -129,6 +129,16 @@ class Part:
         return split_amount(pieces.turned(self.words))[1]
 
 
+def require_batch(mass_kg: float, words: str, field: str) -> None:
+    """BadQuantity for more than any batch weighs, 100 tonnes."""
+    if not mass_kg <= _MOST_KG:
+        raise BadQuantity(
+            f'{field} "{words}" is more than {_MOST_KG / 1000:g} tonnes, and no batch '
+            f"is; check the number and its unit.",
+            field,
+        )
+
+
 class Pantry:
     """The ingredients that a calculation may name: the package's, a house's, a recipe's items."""
 
@@ -362,12 +372,7 @@ class Pantry:
             one = _one_piece(found, rest, f'{field} "{said}"', field)
             amount = Measured(amount, "piece", amount * one.share)
             mass_kg = amount * one.g / 1000
-        if mass_kg > _MOST_KG:
-            raise BadQuantity(
-                f'{field} "{said}" is more than {_MOST_KG / 1000:g} tonnes, and no batch '
-                f"is; check the number and its unit.",
-                field,
-            )
+        require_batch(mass_kg, said, field)
         if 0 < mass_kg < _LEAST_KG:
             raise BadQuantity(
                 f'{field} "{said}" is less than any scale shows; check the number and its unit.',
