@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from prepkit import blocks, derived
+from prepkit.craft import drink_units
 from prepkit.errors import BadInput
 from prepkit.mixture import Mixture
 from prepkit.model import Column, Step, Table, choice, count, output, parts, quantity, words
@@ -113,14 +114,14 @@ def compute(inputs: Any) -> Result:
     share = (1.0 - 0.01 * float(inputs.loss)) / inputs.serves
     one = batch.scaled(share)
     shown, errors = derived.of(one, "mass", "volume", "abv", "ethanol", "sugar", "energy")
-    units = {row["id"]: row for row in blocks.blocks("drink_units.toml", "unit")}
+    units = drink_units.units()
     unit = units[inputs.country]
     caffeine = 1e6 * one.of("caffeine")
     costs = _costs(inputs)
     known = [cost for _, cost in costs if cost is not None]
     facts = {
         "serve_ethanol_g": 1000 * one.ethanol_kg,
-        "serve_us_drinks": 1000 * one.ethanol_kg / units["us"]["ethanol_g"],
+        "serve_us_drinks": drink_units.us_drinks(1000 * one.ethanol_kg),
         "serve_caffeine_mg": caffeine,
         "unpriced": ", ".join(name for name, cost in costs if cost is None) or "-",
         "some_unpriced": bool(known) and len(known) < len(costs),
