@@ -22,7 +22,7 @@ SEVERITIES = caution_rows.SEVERITIES
 MUST_STAND = caution_rows.MUST_STAND
 RULES = caution_rows.RULES
 ANY = caution_rows.ANY
-_SALTY = 0.15  # of the whole: salt, and no powder of coffee or cocoa, is so much ash (judgement)
+_SALTY = 0.15  # of the whole: below it a drink is salted, and no brine (judgement)
 VERDICTS = ("clear", "care", "stop")
 Known = Mapping[str, Any]  # facts by name: numbers, truths, words, sets of words
 
@@ -52,11 +52,11 @@ def about(mixture: Mixture | None) -> dict[str, Any]:
 
 
 def _brine_percent(mixture: Mixture) -> float:
-    """Salt in salt and water, %, where there is so much ash that it is salt; else 0."""
-    ash = mixture.of("ash")
-    if ash <= _SALTY * mixture.mass_kg:
+    """Salt in salt and water, %; 0 where there is so little of it that it is no brine."""
+    salt = mixture.of("salt")
+    if salt <= _SALTY * mixture.mass_kg:
         return 0.0
-    return 100 * ash / (ash + mixture.of("water"))
+    return 100 * salt / (salt + mixture.of("water"))
 
 
 def page_line(page: str) -> str:
