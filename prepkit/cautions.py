@@ -22,6 +22,7 @@ SEVERITIES = caution_rows.SEVERITIES
 MUST_STAND = caution_rows.MUST_STAND
 RULES = caution_rows.RULES
 ANY = caution_rows.ANY
+_SALTY = 0.15  # of the whole: below it a drink is salted, and no brine (judgement)
 VERDICTS = ("clear", "care", "stop")
 Known = Mapping[str, Any]  # facts by name: numbers, truths, words, sets of words
 
@@ -45,8 +46,17 @@ def about(mixture: Mixture | None) -> dict[str, Any]:
         "caffeine_mg": 1e6 * mixture.of("caffeine"),
         "fat_percent": 100 * mixture.fraction("fat", "milk_fat"),
         "essential_oil_percent": 100 * mixture.fraction("essential_oil"),
+        "brine_percent": _brine_percent(mixture),
         **acid_facts.of(mixture),
     }
+
+
+def _brine_percent(mixture: Mixture) -> float:
+    """Salt in salt and water, %; 0 where there is so little of it that it is no brine."""
+    salt = mixture.of("salt")
+    if salt <= _SALTY * mixture.mass_kg:
+        return 0.0
+    return 100 * salt / (salt + mixture.of("water"))
 
 
 def page_line(page: str) -> str:

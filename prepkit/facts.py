@@ -15,8 +15,8 @@ _NUMBERS = """
     acid_percent acidity_off_percent acidity_percent acidity_times acidity_wanted_percent
     added_percent air_changes alcoholometer_percent alkaloids_mg_kg alkaloids_percent all_kept
     allowed_charger_g asphyxiant atc_c below_freezing_k boil_abv boil_solids boiled_c boiled_min
-    bottle_below_freezing_k bound_bar bound_over_rating bubble_mm by_drops caffeine_mg
-    carbonating_count charger_above_full_c charger_c charger_full_c charger_g
+    bottle_below_freezing_k bound_bar bound_over_rating brine_percent bubble_mm by_drops
+    caffeine_mg carbonating_count charger_above_full_c charger_c charger_full_c charger_g
     charger_over_allowed charger_over_storage_c chargers chargers_all chargers_in_all
     citric_percent close close_count co2_at_once_percent co2_l co2_percent co2_shift_share
     co2_with_fat_percent cold_c cold_hours_over cold_saturation cold_saturation_known_c
@@ -52,21 +52,21 @@ _NUMBERS = """
     read_over_rating read_ph refused_count refused_gas_count rinse_g rise_k room_c room_m3
     room_share_percent rounding_strength sample_c saponins_if_usual_mg_kg saponins_mg_kg
     saponins_under_eu saturation saturation_known_c saturation_most_percent says_yes scale_g
-    seconds serve_caffeine_mg serve_ethanol_g served_c shaking_saves short_share slush_percent
-    smallest_batch solids_g_l solids_percent stabiliser_has_range stabiliser_over_usual
-    stabiliser_percent stabiliser_under_usual steady_co2_ppm still_bar stock_citric_percent
-    storage_c stored_d stored_kg strength_above_window strength_below_window strength_edge
-    strength_percent strength_plus_minus strength_value strongest_percent succinic_percent
-    sucrose_percent sucrose_saturation sugar_above_window sugar_below_window sugar_edge
-    sugar_percent sugar_plus_minus sugar_value supersaturation supersaturation_fridge
-    supersaturation_room target_c tartar_ratio tartaric_percent temperature_above_window
-    temperature_below_window temperature_c temperature_edge temperature_plus_minus
-    temperature_value thickness_mm too_warm_k too_wet turning_count under_iced_c undissolved
-    undissolved_g undissolved_known_c undissolved_most_percent undissolved_percent usual_end
-    vessel_l viscosity_fridge warm_alcohol_k warm_over_rating warm_without_limit_c warmest_c
-    water_activity water_loss water_lost_percent water_percent wet_percent wetter_than_usual
-    whipped_fat_percent within_percent within_to_c worst_corner yield_percent
-    yield_spread_percent
+    seconds serve_caffeine_mg serve_ethanol_g serve_us_drinks served_c shaking_saves short_share
+    slush_percent smallest_batch solids_g_l solids_percent stabiliser_has_range
+    stabiliser_over_usual stabiliser_percent stabiliser_under_usual steady_co2_ppm still_bar
+    stock_citric_percent storage_c stored_d stored_kg strength_above_window
+    strength_below_window strength_edge strength_percent strength_plus_minus strength_value
+    strongest_percent succinic_percent sucrose_percent sucrose_saturation sugar_above_window
+    sugar_below_window sugar_edge sugar_percent sugar_plus_minus sugar_value supersaturation
+    supersaturation_fridge supersaturation_room target_c tartar_ratio tartaric_percent
+    temperature_above_window temperature_below_window temperature_c temperature_edge
+    temperature_plus_minus temperature_value thickness_mm too_warm_k too_wet turning_count
+    under_iced_c undissolved undissolved_g undissolved_known_c undissolved_most_percent
+    undissolved_percent usual_end vessel_l viscosity_fridge warm_alcohol_k warm_over_rating
+    warm_without_limit_c warmest_c water_activity water_loss water_lost_percent water_percent
+    wet_percent wetter_than_usual whipped_fat_percent within_percent within_to_c worst_corner
+    yield_percent yield_spread_percent
 """  # judged by size; a share, a count or an amount in the unit of the name's end
 
 _FLAGS = """

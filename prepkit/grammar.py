@@ -43,6 +43,13 @@ _PARTS_WITHIN = re.compile(rf"\S\s+{_SHARE}\s+parts?\s", re.IGNORECASE)
 _NAMES = re.compile(r"\s*,\s*(?:and\s+)?|\s+(?:and|&|plus)\s+|\s+\+\s+", re.IGNORECASE)
 
 
+_BREWED = re.compile(
+    r"(?P<name>\S.*?)\s+from\s+(?P<dose>[0-9][0-9.,]*)\s*(?:g|grams?)\s+(?:of\s+)?(?:ground\s+)?"
+    r"coffee",
+    re.IGNORECASE,
+)
+
+
 class Mix(NamedTuple):
     """Several ingredients by their shares: `by` is weight, volume or, where not said, empty.
 
@@ -118,6 +125,18 @@ def temperature(words: str, field: str) -> tuple[str, float | None]:
         )  # fmt: skip
     rest = padded.replace(found[0][0], " ", 1)
     return " ".join(rest.split()), at_c
+
+
+def brewed(words: str, field: str) -> tuple[str, float] | None:
+    """A coffee by the coffee that it was made from: its name and those grams, or None.
+
+    >>> brewed("espresso from 19.5 g of coffee", "--part")
+    ('espresso', 19.5)
+    """
+    match = _BREWED.fullmatch(" ".join(words.split()))
+    if match is None:
+        return None
+    return match["name"], parse_number(match["dose"], field)[0]
 
 
 def mixed(words: str, field: str) -> Mix | None:

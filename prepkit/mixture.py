@@ -144,8 +144,11 @@ class Mixture:
 
     @staticmethod
     def total(parts: Iterable[Mixture]) -> Mixture:
-        """The sum of any number of mixtures; their order changes no digit of it."""
-        added = tuple(parts)
+        """The sum of any number of mixtures; their order changes no digit of it.
+
+        A part of 0 kg is not in it, and neither is what is known of that part.
+        """
+        added = tuple(part for part in parts if not part.masses_kg or part.mass_kg > 0.0)
         masses: dict[str, list[float]] = {}
         for part in added:
             for component, mass_kg in part.masses_kg.items():

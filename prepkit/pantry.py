@@ -55,6 +55,7 @@ _PROOF_WORD = re.compile(r"(?<=[0-9])\s*proof$", re.IGNORECASE)
 _MOST_KG = 1e5
 _LEAST_KG = 1e-12
 ITEM_GROUP = "made here"
+EXTRACTED = 0.20  # of the ground coffee, in the cup: practice, 18 to 22 %
 REFUSED_GROUP = "refused plant"
 
 
@@ -125,6 +126,16 @@ class Part:
         if self.amount.unit != "piece":  # whatever a cup or a bottle may hold
             return without_amount(self.words)
         return split_amount(pieces.turned(self.words))[1]
+
+
+def require_batch(mass_kg: float, words: str, field: str) -> None:
+    """BadQuantity for more than any batch weighs, 100 tonnes."""
+    if not mass_kg <= _MOST_KG:
+        raise BadQuantity(
+            f'{field} "{words}" is more than {_MOST_KG / 1000:g} tonnes, and no batch '
+            f"is; check the number and its unit.",
+            field,
+        )
 
 
 class Pantry:
@@ -306,6 +317,10 @@ class Pantry:
                 field,
             )
         _require_spread_at_amount(said, rest, field)
+        brew = None if rest in self._items else grammar.brewed(rest, field)
+        if brew is not None:
+            said, rest = _by_dose(brew, amount, one, field)
+            one = f"{said} at {at_c!r} C" if at_c is not None else said
         mix = None if rest in self._items else grammar.mixed(rest, field)
         if mix is None:
             return [self._part(one, said, rest, amount, at_c, field)]
@@ -358,12 +373,7 @@ class Pantry:
             one = _one_piece(found, rest, f'{field} "{said}"', field)
             amount = Measured(amount, "piece", amount * one.share)
             mass_kg = amount * one.g / 1000
-        if mass_kg > _MOST_KG:
-            raise BadQuantity(
-                f'{field} "{said}" is more than {_MOST_KG / 1000:g} tonnes, and no batch '
-                f"is; check the number and its unit.",
-                field,
-            )
+        require_batch(mass_kg, said, field)
         if 0 < mass_kg < _LEAST_KG:
             raise BadQuantity(
                 f'{field} "{said}" is less than any scale shows; check the number and its unit.',
@@ -435,6 +445,24 @@ class Pantry:
         except BadInput:
             return False
         return found.group == "sweetener" and "syrup" not in found.name
+
+
+def _by_dose(
+    brew: tuple[str, float], amount: Measured, words: str, field: str
+) -> tuple[str, str]:  # fmt: skip
+    """Words of a coffee with its dissolved solids, from grams of coffee in and grams out.
+
+    The share of the coffee that dissolves is taken as EXTRACTED; it is 18 to 22 % by habit.
+    """
+    name, dose_g = brew
+    if amount.unit != "g" or not amount > 0:
+        raise BadInput(
+            f'{field} "{words}": weigh what is in the cup too, since its strength follows from '
+            f"grams of coffee and grams in the cup.",
+            field,
+        )
+    rest = f"{name} {100 * EXTRACTED * dose_g / float(amount):.3g} %"
+    return f"{amount.words()} {rest}", rest
 
 
 def together(parts: Iterable[Part]) -> Part:

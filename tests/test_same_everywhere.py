@@ -174,3 +174,21 @@ def test_less_than_a_millionth_of_the_batch_is_nothing(tenths: int, target: str)
     answer = prepkit.run("correct", said)
     added = answer.values.get("added")
     assert added is None or added.value == 0.0 or added.value > 2e-3
+
+
+@given(st.data(), st.sampled_from(sorted(CASES)))
+def test_a_part_of_nothing_changes_nothing(data: st.DataObject, name: str) -> None:
+    """0 g of one more part, or an amount that its ± may take to 0, is never divided by."""
+    field, words, more = CASES[name]
+    parts = data.draw(st.lists(st.sampled_from(words), min_size=2, max_size=4, unique=True))
+    said = data.draw(st.sampled_from(more))
+    nothing = f"0 g {parts[0].split(' ', 2)[2]}"
+    found = answered(name, {**said, field: [nothing, *parts[1:]]})
+    without = answered(name, {**said, field: parts[1:]})
+    if len(found) > 2 and len(without) > 2:
+        assert {key: value[0] for key, value in found[2].items()} == pytest.approx(
+            {key: value[0] for key, value in without[2].items()}, rel=1e-9, abs=1e-9
+        )
+    amount = " ".join(parts[0].split(" ", 2)[:2])
+    loose = f"{amount} ± {amount} {parts[0].split(' ', 2)[2]}"
+    answered(name, {**said, field: [loose, *parts[1:]]})

@@ -134,6 +134,11 @@ def compute(inputs: Any) -> Result:
     if inputs.gas == "co2":
         return Result(facts={"carbonating_gas": "carbon dioxide", "carbonating_count": 1})
     _check(inputs)
+    # what weighs nothing, as an end of a ± may, is not there
+    inputs = inputs.replaced(
+        liquid=tuple(part for part in inputs.liquid if part.mass_kg > 0.0),
+        botanical=tuple(part for part in inputs.botanical if part.mass_kg > 0.0),
+    )
     poured = Mixture.total(part.mixture for part in inputs.liquid)
     if poured.fraction("fat", "milk_fat") > MOSTLY_FAT:
         return Result(**infuse_show.in_fat(inputs, poured))

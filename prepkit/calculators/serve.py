@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from prepkit import blocks, derived
+from prepkit.craft import drink_units
 from prepkit.errors import BadInput
 from prepkit.mixture import Mixture
 from prepkit.model import Column, Step, Table, choice, count, output, parts, quantity, words
@@ -23,6 +24,7 @@ EXAMPLE = (
 )
 KJ_PER_KCAL = 4.184
 CAFFEINE_DOSE_MG, CAFFEINE_DAY_MG = 200.0, 400.0  # [EFSA-2015-CAFFEINE] (read)
+BINGE_G = 56.0  # of ethanol in about two hours, four US standard drinks [NIAAA-BINGE] (read)
 COUNTRIES = ("who", "us", "uk")
 
 
@@ -112,13 +114,14 @@ def compute(inputs: Any) -> Result:
     share = (1.0 - 0.01 * float(inputs.loss)) / inputs.serves
     one = batch.scaled(share)
     shown, errors = derived.of(one, "mass", "volume", "abv", "ethanol", "sugar", "energy")
-    units = {row["id"]: row for row in blocks.blocks("drink_units.toml", "unit")}
+    units = drink_units.units()
     unit = units[inputs.country]
     caffeine = 1e6 * one.of("caffeine")
     costs = _costs(inputs)
     known = [cost for _, cost in costs if cost is not None]
     facts = {
         "serve_ethanol_g": 1000 * one.ethanol_kg,
+        "serve_us_drinks": drink_units.us_drinks(1000 * one.ethanol_kg),
         "serve_caffeine_mg": caffeine,
         "unpriced": ", ".join(name for name, cost in costs if cost is None) or "-",
         "some_unpriced": bool(known) and len(known) < len(costs),
@@ -128,6 +131,8 @@ def compute(inputs: Any) -> Result:
         dose = 100 * caffeine / CAFFEINE_DOSE_MG
         return Result(product=one, caffeine=caffeine, caffeine_of_dose=dose, facts=facts)
     grams = 1000 * one.ethanol_kg
+    if grams >= BINGE_G:  # nothing beside the stop that reads like a serve
+        return Result(product=one, ethanol=grams, drinks=grams / unit["ethanol_g"], facts=facts)
     tables = [_allergens(inputs)] if batch.allergens else []
     if grams:
         tables.append(

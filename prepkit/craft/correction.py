@@ -12,7 +12,7 @@ from prepkit.craft.instruments import Acid, Fractions
 from prepkit.craft.targets import Addition, Target
 from prepkit.errors import BadInput, BadQuantity
 from prepkit.mixture import Mixture
-from prepkit.pantry import Ingredient, Pantry, Part
+from prepkit.pantry import Ingredient, Pantry, Part, require_batch
 from prepkit.science import solution
 from prepkit.units import SPREAD, Measured, split_amount
 
@@ -36,6 +36,7 @@ def batch_of_any_name(words: str, pantry: Pantry) -> Part:
         known = pantry.ingredient(name, "--batch")
     except BadInput:
         known = Ingredient(name or NO_NAME, "", "liquid", targets.WATER, "", "")
+    require_batch(float(amount) / 1000.0, words.strip(), "--batch")
     return Part(words.strip(), amount, known, known.mixture.scaled(float(amount) / 1000.0))
 
 

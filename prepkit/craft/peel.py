@@ -87,7 +87,7 @@ def peel_of(part: Part, peeled: str) -> Peel:
         low = high = None
         if any(one.fruits is not None for one in peels):
             low = math.fsum(one.mass_kg if one.low_kg is None else one.low_kg for one in peels)
-            high = sum(one.mass_kg if one.high_kg is None else one.high_kg for one in peels)
+            high = math.fsum(one.mass_kg if one.high_kg is None else one.high_kg for one in peels)
         return Peel(whole.mass_kg, whole.ingredient, None, None, low, high, peels)
     fruit = botanicals.fruit(part.ingredient.name)
     if part.ingredient.form == "liquid":

@@ -147,6 +147,19 @@ def marks(inputs: Any) -> tuple[bool, ...] | None:
     return tuple(found)
 
 
+MOST_FILLS = 1000  # of one load: more is a wrong unit, and no list of boxes to tick
+
+
+def too_many(wanted: float, most_each: float, each: str) -> str | None:
+    """Why so much is not shared out over vessels; None where it is at most 1000 of them."""
+    if wanted <= MOST_FILLS * most_each * (1.0 + ROUNDING):
+        return None
+    return (
+        f"{each} would need more than {MOST_FILLS} vessels of one load; check the number and the "
+        f"unit of the largest fill."
+    )
+
+
 def shared_out(inputs: Any) -> tuple[int, int]:
     """Vessels for the portions wanted, and the portions in the fullest of them."""
     most_l = lower_end(inputs, "max_fill")
@@ -158,6 +171,8 @@ def shared_out(inputs: Any) -> tuple[int, int]:
             f"portion must fit into one vessel.",
             "portion_size",
         )
+    if why := too_many(inputs.portions, most, f"{inputs.portions} portions of {portion_ml:g} ml"):
+        raise BadInput(f"--max-fill is {most_l:g} l: {why}", "max_fill")
     vessel_count = ceil(inputs.portions / most)
     return vessel_count, ceil(inputs.portions / vessel_count)
 

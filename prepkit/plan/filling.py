@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from prepkit import registry, tolerance
+from prepkit.craft import siphon_asked
 from prepkit.errors import BadInput, PrepkitError
 from prepkit.mixture import Mixture
 from prepkit.model import Answer
@@ -15,7 +16,7 @@ from prepkit.pantry import Part
 from prepkit.plan import scaling
 from prepkit.plan.bench import scale_step_kg
 from prepkit.plan.house import Vessel
-from prepkit.plan.items import answered
+from prepkit.plan.items import answered, wrong_input
 from prepkit.plan.recipe import Item, Recipe
 from prepkit.tolerance import Spread
 from prepkit.units import Measured, convert
@@ -44,6 +45,8 @@ def shared_out(recipe: Recipe, item: Item, inputs: Any, product: Mixture) -> Fil
     """Equal shares of a product over whole vessels, none above its most, and what one will do."""
     most_ml = convert(float(inputs.max_fill), inputs.max_fill.unit, "ml")
     volume_ml = 1e6 * _largest_volume_m3(product, getattr(inputs, "temperature", None))
+    if why := siphon_asked.too_many(volume_ml, most_ml, f"{volume_ml / 1000:.4g} l"):
+        raise wrong_input(recipe, item, "max_fill", BadInput(why, "max_fill"), None)
     count = scaling.fills(volume_ml, most_ml)
     # rounding dust must not make a full vessel an overfull one
     each = product.scaled(min(1.0 / count, most_ml / volume_ml * (1.0 - scaling.DUST)))

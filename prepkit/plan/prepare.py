@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from typing import NamedTuple
 
 from prepkit import cautions, derived, registry
+from prepkit.craft import drink_units
 from prepkit.errors import BadInput
 from prepkit.mixture import Mixture
 from prepkit.model import Answer, Caution, Inputs
@@ -146,6 +147,7 @@ def _portion(recipe: Recipe, serve: Serve, products: Mapping[str, Mixture]) -> P
         **cautions.about(whole),
         **derived.facts(whole),
         "serve_ethanol_g": 1000 * whole.ethanol_kg,
+        "serve_us_drinks": drink_units.us_drinks(1000 * whole.ethanol_kg),
         "serve_caffeine_mg": 1e6 * whole.of("caffeine"),
     }
     # a guest drinks it: judged as the serve that it is

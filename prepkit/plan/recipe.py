@@ -31,7 +31,7 @@ from prepkit.units import Measured
 
 __all__ = ["MOST_BYTES", "MOST_SERVES", "load_recipe", "read_recipe"]
 MOST_ITEMS = 1000
-MOST_SERVE_KINDS = 50
+MOST_SERVE_KINDS = 1000  # a menu of a large house; the size of a file bounds it too
 MOST_STEPS = 50  # of one item
 MOST_LOSS = 90.0  # per cent
 MOST_MINUTES = 60 * 24 * 60.0  # of one step

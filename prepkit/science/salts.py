@@ -7,6 +7,7 @@ acids can hold, a bicarbonate ion comes with it.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from types import MappingProxyType
 
@@ -132,7 +133,7 @@ def ions_depression_k(masses_kg: Mapping[str, float]) -> float:
     held = (
         1000.0
         / water_kg
-        * sum(
+        * math.fsum(
             number * masses_kg.get(acid, 0.0) / molar
             for acid, (molar, number) in EQUIVALENTS.items()
         )

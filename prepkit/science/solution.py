@@ -219,7 +219,9 @@ def density_error_kg_m3(mass_fractions: Mapping[str, float]) -> float:
     25 % of a stand-in acid: weigh instead.
     Source: [PREPKIT-SOLUTION] comparisons with published mixtures (computed).
     """
-    own = sum(error * mass_fractions.get(name, 0.0) for name, error in DENSITY_ERROR_KG_M3.items())
+    own = math.fsum(
+        error * mass_fractions.get(name, 0.0) for name, error in DENSITY_ERROR_KG_M3.items()
+    )
     return _by_class(mass_fractions, 0.2, 0.5, 1.5, 10.0) + own
 
 

@@ -6,6 +6,8 @@ from typing import Any
 
 import pytest
 from calculators.helpers_drink import assert_finite, assert_same, assert_scales, ids, value
+from hypothesis import given
+from hypothesis import strategies as st
 
 from prepkit.errors import BadInput
 from prepkit.model import Answer, Table
@@ -160,3 +162,39 @@ def test_a_guest_is_served_no_concentrate(part: str, stop: str, grams_below: flo
 def test_sour_things_that_guests_do_drink() -> None:
     for part in ("30 g lemon juice", "30 g cider vinegar", "30 g lime juice"):
         assert run("serve", {"part": part}).verdict != "stop"
+
+
+@pytest.mark.parametrize(("part", "verdict"), [
+    ("177.0 ml spirit 40 %", "care"), ("177.9 ml spirit 40 %", "stop"),
+    ("700 ml spirit 60 %", "stop"), ("40 ml spirit 40 %", "clear"),
+])  # fmt: skip
+def test_four_drinks_in_one_serve_stop(part: str, verdict: str) -> None:
+    """56 g, four US standard drinks of 14 g in one glass, is a binge [NIAAA-BINGE]."""
+    answer = run("serve", {"part": [part]})
+    assert answer.verdict == verdict
+    found = [one for one in answer.cautions if one.id in ("serve-binge-in-one",
+                                                          "serve-two-drinks-in-one")]  # fmt: skip
+    assert len(found) == (0 if verdict == "clear" else 1)
+    if verdict != "clear":
+        assert f"{answer.values['ethanol'].value:.0f} g" in found[0].text
+    if verdict == "stop":
+        assert set(answer.values) == {"ethanol", "drinks"}
+
+
+@given(st.floats(0.0, 20.0), st.floats(0.0, 20.0))
+def test_more_salt_is_never_milder(first: float, second: float) -> None:
+    """Above 26.4 % of salt and water it does not dissolve [SALT-SOLUBILITY]."""
+    less, more = sorted((first, second))
+    order = ["clear", "care", "stop"]
+    verdicts = [
+        order.index(run("serve", {"part": [f"{kg:.4f} kg salt", "1 l water"]}).verdict)
+        for kg in (less, more)
+    ]
+    assert verdicts[0] <= verdicts[1]
+    assert verdicts[1] == 2 or more < 0.362
+
+
+def test_brine_is_judged_at_its_solubility() -> None:
+    inside = run("serve", {"part": ["355 g salt", "1 kg water"]})
+    past = run("serve", {"part": ["370 g salt", "1 kg water"]})
+    assert (inside.verdict, past.verdict) == ("clear", "stop")

@@ -53,6 +53,9 @@ HOTEL = (
      '--part "25 ml simple syrup 1:1 by weight at 4 C" --way shake', "clear", ()),
     ('serve --part "60 ml rum 40 %, 25 ml lime juice and 20 ml simple syrup 1:1 by weight" '
      "--serves 12", "clear", ()),
+    ('serve --part "1 bottle of prosecco" --serves 6', "clear", ()),
+    ('blend --part "1 bottle of prosecco and 40 ml gin 40 %"', "clear", ()),
+    ('blend --part "juice of 12 lemons and 6 limes"', "clear", ()),
     ('oleo --peel "12 lemons and 6 limes" --peeled "whole peel" --sugar "600 g"', "care",
      ("oleo-needs-a-weighing",)),
     ('oleo --peel "200 g lemon peel" --peel "100 g orange peel" --sugar "300 g"', "care",
@@ -84,6 +87,12 @@ COFFEE = (
      ("warm-scalds",)),
     ('warm --hot "38 g espresso at 85 C and 60 g water at 90 C" --part "20 ml rum 40 %"', "stop",
      ("warm-too-hot-to-hand-over",)),
+    ('warm --hot "38 g espresso from 19.5 g of coffee at 80 C" '
+     '--part "20 ml rum 40 %, 10 ml brandy 40 %" '
+     '--part "15 g honey and cane sugar syrup 1:1 by weight" --drunk-at "35 C" --cream-on-top',
+     "care", ("warm-above-flash-point",)),
+    ('chill --part "38 g espresso at 60 C, 20 ml rum 40 %, 15 g honey and white sugar syrup 1:1 by '
+     'weight" --way stir --target "7 C"', "clear", ()),
     ('warm --part "38 ml espresso at 80 C" --part "60 ml rum 40 % at 4 C" --drunk-at "50 C"',
      "care", ("warm-colder-than-drunk",)),
     ('layer --layer "120 ml filter coffee at 65 C" --layer "30 ml cream 35 % at 5 C whipped 20 %"',
@@ -106,6 +115,15 @@ BENCH = (
     ('dose --stock "1 part tartaric acid and 1 part citric acid" --strength "20 % w/w" '
      '--into "60 ml gin 40 %, 90 ml water" --amount "5 drops"', "care",
      ("dose-drops-not-calibrated",)),
+    ('oleo --drops "12 lemon oil" --drops "8 lime oil" --drops "3 vanilla oil" '
+     '--sugar "200 g equal weights of honey and cane sugar"', "care",
+     ("oleo-drop-is-no-measure", "essential-oil-strong")),
+    ('infuse --liquid "700 ml gin 40 %" --botanical "300 g roasted pineapple"', "clear", ()),
+    ('cordial --part "1 l water" --part "30 g cherry blossom" --sweeten "cane sugar" --brix 45 '
+     '--sour "2 parts citric acid and 1 part tartaric acid" --acidity "1.2 %"', "clear", ()),
+    ('siphon --gas n2 --contents "250 g espresso, 130 ml rum 40 %, 100 g honey and cane sugar '
+     f'syrup 1:1 by weight" --temperature "7 C" {LOAD} --chargers 1', "care",
+     ("siphon-facts-not-told",)),
     ('foam --liquid "20 ml gin 40 %" --foamer "2 g lecithin"', "care",
      ("foam-too-strong", "foam-dose-far-above-usual", "foam-films-break")),
     ('foam --liquid "400 ml lime juice" --foamer lecithin --dose "2 g"', "clear", ()),
@@ -191,6 +209,9 @@ ASKED = (
     ('foam --liquid "20 ml gin 40 %" --foamer "2 g lecithin" --dose "1 %"',
      "leave one of the two out"),
     ('foam --liquid "20 ml gin 40 %" --foamer "2 ml lecithin"', "write its weight"),
+    ('warm --hot "38 ml espresso from 19.5 g coffee at 80 C"', "weigh what is in the cup"),
+    ('warm --hot "38 g espresso from 60 g coffee at 80 C"', "from 4 to 14"),
+    ('blend --part "38 g milk from 19.5 g coffee"', "takes no strength"),
     ('dose --stock "1 part tartaric acid and 1 part citric acid" --into "150 ml water" '
      '--amount "5 drops"', "strength"),
     ('acid-solution --acid "20 g citric acid" --strength "6 % w/w" --make "500 ml"',
