@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any, NamedTuple
 
-from prepkit.errors import UnknownIngredient
+from prepkit.errors import UnknownIngredient, named
 
 TAG = "prepared"  # of a mixture: its water is not that of the plain ingredient
 PLAIN = frozenset(
@@ -81,7 +81,7 @@ def check(prepared: Prepared, entry: Mapping[str, Any], said: str, field: str) -
         if word in OTHER and not (dry and word in _DRY_IS_PLAIN):
             raise UnknownIngredient(
                 f'{field} "{said}": {entry["name"]} is not listed {word}; {OTHER[word]}. Make an '
-                f"entry from its label with prepkit pantry --new.",
+                f"entry from its label with prepkit pantry {named('new')}.",
                 field,
             )
     return any(word in WATER for word in prepared.words) and not dry

@@ -18,7 +18,7 @@ from prepkit.craft.acid_changes import (
     stretched,
 )
 from prepkit.craft.acidity import Shelf
-from prepkit.errors import BadInput
+from prepkit.errors import BadInput, named
 from prepkit.mixture import Mixture, something
 from prepkit.model import Column, Step, Table, choice, ingredient, number, output, parts, quantity
 from prepkit.model import Inputs as BaseInputs
@@ -68,7 +68,8 @@ class Inputs(BaseInputs):
         default=None,
     )
     target_ph: float | None = number(
-        "pH wanted", "Reached by acid, or upwards as --lower says; to pH 5 at most.", "3.2",
+        "pH wanted",
+        f"Reached by acid, or upwards as {named('lower')} says; to pH 5 at most.", "3.2",
         default=None, low=1.0, high=14.0, because="no liquid lies outside",
     )  # fmt: skip
     measured: Measured | None = quantity(
@@ -101,7 +102,7 @@ class Inputs(BaseInputs):
         """Hook of the base: the acids by their words."""
         if name != "acid":
             return value
-        return tuple(Shelf.read(one, pantry, "--acid") for one in value)
+        return tuple(Shelf.read(one, pantry, named("acid")) for one in value)
 
     def words(self) -> dict[str, Any]:
         """The inputs as words that read back as the same inputs."""
@@ -138,7 +139,8 @@ def compute(inputs: Any) -> Result:
     aims = [name for name in AIMS if getattr(inputs, name) is not None]
     if len(aims) > 1 or not (aims or inputs.stretch_to is not None):
         raise BadInput(
-            "acid-adjust needs one aim: --target, --like or --target-ph, or --stretch-to alone; "
+            f"acid-adjust needs one aim: {named('target')}, {named('like')} or "
+            f"{named('target_ph')}, or {named('stretch_to')} alone; "
             f"it was given {' and '.join(aims) if aims else 'none'}.",
             "target",
         )

@@ -10,7 +10,7 @@ from typing import Any
 from prepkit import derived
 from prepkit.craft import acid_matching, acidity
 from prepkit.craft.acid_matching import Aim, Match
-from prepkit.errors import BadInput
+from prepkit.errors import BadInput, named
 from prepkit.mixture import MINERALS, NOTHING, Mixture
 from prepkit.model import Column, Step, Table, ingredient, number, output, quantity, words
 from prepkit.model import Inputs as BaseInputs
@@ -38,13 +38,16 @@ class Bottle(str):
         """Read "malic acid" or "tripotassium citrate"; BadInput otherwise."""
         if said[:1].isdigit():
             raise BadInput(
-                f'--acid "{said}": acid-match finds the amounts itself; write the name alone.',
+                f"{named('acid', f'{said}')}: acid-match finds the amounts itself; write the name "
+                "alone.",
                 "acid",
             )
-        found = pantry.ingredient(said, "--acid")
+        found = pantry.ingredient(said, named("acid"))
         own = found.mixture
         if not own.of(*acids.FOOD_ACIDS, *MINERALS) or own.of("sucrose", "glucose", "fructose"):
-            raise BadInput(f'--acid "{said}": {found.name} is no acid or acid salt.', "acid")
+            raise BadInput(
+                f"{named('acid', f'{said}')}: {found.name} is no acid or acid salt.", "acid"
+            )
         self = cls(said)
         self.ingredient, self.mixture = found, acidity.in_acid(found)
         return self
@@ -100,8 +103,9 @@ class Inputs(BaseInputs):
             return value
         if not 1 <= len(value) <= MOST_UNKNOWNS:
             raise BadInput(
-                f"--acid names {len(value)} things; acid-match takes 1 to {MOST_UNKNOWNS}, such as "
-                f'--acid "citric acid" --acid "malic acid".',
+                f"{named('acid')} names {len(value)} things; acid-match takes 1 to "
+                f"{MOST_UNKNOWNS}, such as "
+                f"{named('acid', 'citric acid')} {named('acid', 'malic acid')}.",
                 "acid",
             )
         return tuple(Bottle.read(one, pantry) for one in value)
@@ -145,7 +149,8 @@ def compute(inputs: Any) -> Result:
         if short > _HOPELESS_PH:
             most = f" to {highest:.2f}" if highest else " and more"
             raise BadInput(
-                f"--ph {aim.ph:g} is out of reach: at that acidity what is on the shelf makes pH "
+                f"{named('ph')} {aim.ph:g} is out of reach: at that acidity what is on the shelf "
+                "makes pH "
                 f"{lowest:.2f}{most}; change the acidity, or add a salt such as trisodium citrate "
                 f"to go up.",
                 "ph",
@@ -156,7 +161,8 @@ def compute(inputs: Any) -> Result:
 def _aim(inputs: Any, density: float) -> Aim:
     if inputs.like is None and inputs.acidity is None:
         raise BadInput(
-            'acid-match needs what to match: --like "lime juice", or --acidity and --ph of your '
+            f"acid-match needs what to match: {named('like', 'lime juice')}, or {named('acidity')} "
+            f"and {named('ph')} of your "
             "own measurement.",
             "like",
         )

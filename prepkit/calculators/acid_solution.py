@@ -10,7 +10,7 @@ from typing import Any
 from prepkit import cautions, derived
 from prepkit.craft import acidity
 from prepkit.craft.acidity import Shelf
-from prepkit.errors import BadInput
+from prepkit.errors import BadInput, named
 from prepkit.grammar import split
 from prepkit.mixture import Mixture
 from prepkit.model import Column, Step, Table, choice, number, output, quantity, words
@@ -104,22 +104,24 @@ class Inputs(BaseInputs):
         if not isinstance(words_of, list | tuple):
             return said
         many = [one for words in words_of if isinstance(words, str) for one in split(words)]
-        weighed = [acidity.read_weight(one, pantry, "--acid") for one in many]
+        weighed = [acidity.read_weight(one, pantry, named("acid")) for one in many]
         found = [one for one in weighed if one is not None]
         if not many or len(found) < len(many):
             return said  # by parts, or mixed and then refused as it is read
         basis = (str(said.get("ratio_by", "mass")), str(said.get("strength_as", "acid")))
         if basis != ("mass", "acid"):
             raise BadInput(
-                "--acid by weight tells the mass of pure acid; leave --ratio-by and --strength-as "
+                f"{named('acid')} by weight tells the mass of pure acid; leave {named('ratio_by')} "
+                f"and {named('strength_as')} "
                 "out, or give the acids in parts.",
                 "acid",
             )
         both = said.get("strength") is not None, said.get("make") is not None
         if all(both) or not any(both):
             raise BadInput(
-                "--acid by weight needs one of --strength and --make, and the other follows: for "
-                'example --make "500 ml".',
+                f"{named('acid')} by weight needs one of {named('strength')} and {named('make')}, "
+                "and the other follows: for "
+                f"example {named('make', '500 ml')}.",
                 "make",
             )
         pure_g = math.fsum(grams for grams, _ in found)
@@ -138,8 +140,10 @@ class Inputs(BaseInputs):
         if name != "acid":
             return value
         if not value:
-            raise BadInput('--acid is empty; write for example "2 parts citric acid".', "acid")
-        return tuple(Shelf.read(one, pantry, "--acid") for one in value)
+            raise BadInput(
+                f'{named("acid")} is empty; write for example "2 parts citric acid".', "acid"
+            )
+        return tuple(Shelf.read(one, pantry, named("acid")) for one in value)
 
 
 @dataclass(frozen=True, kw_only=True)

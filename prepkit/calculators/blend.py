@@ -12,7 +12,7 @@ from prepkit.craft import blend_show, blending, prices
 from prepkit.craft.blending import Bottled, Line, MeasuredAt, Taken
 from prepkit.craft.prices import Price
 from prepkit.craft.targets import Target
-from prepkit.errors import BadInput
+from prepkit.errors import BadInput, named
 from prepkit.mixture import SUGARS, Mixture
 from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Result as BaseResult
@@ -58,16 +58,17 @@ class Inputs(BaseInputs):
         default=None,
     )
     abv: float | None = quantity(
-        "% vol", "strength wanted", "By volume at 20 C; needs --free.", "20 % vol",
+        "% vol", "strength wanted", f"By volume at 20 C; needs {named('free')}.", "20 % vol",
         default=None, above=0, high=96, because="stronger is not distilled", bare=True,
     )  # fmt: skip
     sugar: float | None = quantity(
-        ("% w/w", "g/l"), "sugars wanted", "By weight, or in a litre at 20 C; needs --free.",
+        ("% w/w", "g/l"), "sugars wanted",
+        f"By weight, or in a litre at 20 C; needs {named('free')}.",
         "120 g/l", default=None, above=0, high=1200, because="no syrup holds more",
     )  # fmt: skip
     acidity: float | None = quantity(
         ("% w/w", "g/l"), "acidity wanted",
-        "Titratable, as citric acid, by weight or in a litre at 20 C; needs --free.",
+        f"Titratable, as citric acid, by weight or in a litre at 20 C; needs {named('free')}.",
         "0.8 % w/w", default=None, above=0, high=500, because="no more dissolves",
     )  # fmt: skip
     serves: int | None = count(
@@ -144,7 +145,7 @@ def compute(inputs: Any) -> Result:
     blending.refuse_both(inputs)
     going_in = blending.lines(inputs, at)
     if not any(line.mixture.mass_kg for line in going_in):
-        raise BadInput("--part comes to nothing; give an amount above 0.", "part")
+        raise BadInput(f"{named('part')} comes to nothing; give an amount above 0.", "part")
     wanted = blending.target(inputs)
     added = _added(inputs, going_in, wanted, at)
     going_in += [added] if added else []
@@ -223,7 +224,8 @@ def _bottles(inputs: Any, volume_ml: float) -> Bottled | None:
     if inputs.bottle is None:
         if inputs.hold_up is not None:
             raise BadInput(
-                '--hold-up needs --bottle, what it is left behind in, such as --bottle "700 ml".',
+                f"{named('hold_up')} needs {named('bottle')}, what it is left behind in, such as "
+                f"{named('bottle', '700 ml')}.",
                 "bottle",
             )
         return None

@@ -18,7 +18,7 @@ from prepkit.craft.iced import (
     refuse_unused,
     steps,
 )
-from prepkit.errors import BadInput
+from prepkit.errors import BadInput, named
 from prepkit.mixture import Mixture
 from prepkit.model import Column, Step, Table, choice, flag, output, parts, quantity, words
 from prepkit.model import Inputs as BaseInputs
@@ -144,14 +144,15 @@ def compute(inputs: Any) -> Result:
         return _bottled(inputs)
     if inputs.target is None:
         raise BadInput(
-            f'chill --way "{inputs.way}" needs --target, the temperature wanted: for example '
-            f'--target "-2 C".',
+            f"chill {named('way', f'{inputs.way}')} needs {named('target')}, the temperature "
+            "wanted: for example "
+            f"{named('target', '-2 C')}.",
             "target",
         )
     drink = drink_of(inputs, 0.0)
     if float(inputs.target) > drink.start_c:
         raise BadInput(
-            f"--target is {float(inputs.target):g} C and the parts together are at "
+            f"{named('target')} is {float(inputs.target):g} C and the parts together are at "
             f"{drink.start_c:.1f} C; chilling only cools.",
             "target",
         )
@@ -163,8 +164,9 @@ def compute(inputs: Any) -> Result:
 def _shaken(inputs: Any) -> Result:
     if inputs.target is not None:
         raise BadInput(
-            "--target is for stirring; long shaking ends on the freezing line of the drink, "
-            "wherever that is, so leave --target out or write --way stir.",
+            f"{named('target')} is for stirring; long shaking ends on the freezing line of the "
+            "drink, "
+            f"wherever that is, so leave {named('target')} out or write {named('way')} stir.",
             "target",
         )
     drink, end = end_of(inputs)
@@ -211,7 +213,8 @@ def _to_target(inputs: Any) -> Result:
         )  # fmt: skip
     if with_ice and inputs.ice is not None and melt > 1e-3 * float(inputs.ice) - wet_kg:
         raise BadInput(
-            f"--ice is {float(inputs.ice):g} g and {1000 * melt:.0f} g of it would have to melt "
+            f"{named('ice')} is {float(inputs.ice):g} g and {1000 * melt:.0f} g of it would have "
+            "to melt "
             f"for {target:g} C; take at least {2000 * melt:.0f} g.",
             "ice",
         )
@@ -271,7 +274,8 @@ def _bottled(inputs: Any) -> Result:
     target = float(inputs.target) if inputs.target is not None else place_c + 1.0
     if not place_c < target <= drink.start_c:
         raise BadInput(
-            f"--target is {target:g} C; a bottle that starts at {drink.start_c:.1f} C in a "
+            f"{named('target')} is {target:g} C; a bottle that starts at {drink.start_c:.1f} C in "
+            "a "
             f"{inputs.place} of {place_c:g} C comes to something between the two.",
             "target",
         )

@@ -10,7 +10,7 @@ from prepkit import derived
 from prepkit.craft import straining, syrup, targets
 from prepkit.craft.straining import Steeped
 from prepkit.craft.targets import Addition, Target
-from prepkit.errors import BadInput
+from prepkit.errors import BadInput, named
 from prepkit.mixture import SUGARS, Mixture
 from prepkit.model import Column, Step, Table, ingredient, number, output, parts, quantity
 from prepkit.model import Inputs as BaseInputs
@@ -162,16 +162,17 @@ def compute(inputs: Any) -> Result:
     plants = [straining.steeped(part) for part in inputs.part if straining.is_strained(part)]
     plain = [part for part in inputs.part if not straining.is_strained(part)]
     base = Mixture.total([*(p.mixture for p in plain), *(p.liquid for p in plants)])
-    wanted, named = _targets(inputs)
-    amounts, water = targets.solve(base, wanted, named)
-    added = _added(inputs, wanted, named, amounts, water)
+    wanted, additions = _targets(inputs)
+    amounts, water = targets.solve(base, wanted, additions)
+    added = _added(inputs, wanted, additions, amounts, water)
     liquor = Mixture.total([base, *(unit.scaled(kg) for _, unit, kg in added.values() if kg)])
     _require_syrup(liquor)
     kept = straining.kept_kg(plants, inputs.kept_by_solids)
     if kept[1] >= liquor.mass_kg:
         raise BadInput(
             f"the plants would keep {1000 * kept[1]:.0f} g of the {1000 * liquor.mass_kg:.0f} g of "
-            f"liquid; take more liquid or fewer plants, or give --kept-by-solids from a weighing.",
+            f"liquid; take more liquid or fewer plants, or give {named('kept_by_solids')} from a "
+            "weighing.",
             "kept_by_solids",
         )
     strained = liquor.of_mass(liquor.mass_kg - kept[1])
@@ -183,13 +184,13 @@ def compute(inputs: Any) -> Result:
 def _targets(inputs: Any) -> tuple[list[Target], list[Addition | None]]:
     """The targets that were given, each with what may be added for it."""
     wanted: list[Target] = []
-    named: list[Addition | None] = []
+    additions: list[Addition | None] = []
 
     def want(kind: str, value: Any, by_volume: bool, field: str, adder: str) -> None:
         level = float(value) if by_volume else float(value) / 100
         found: Ingredient | None = getattr(inputs, adder)
         wanted.append(Target(kind, level, by_volume, field, f"{float(value):g} {value.unit}"))
-        named.append(Addition(found.name, found.mixture, adder) if found else None)
+        additions.append(Addition(found.name, found.mixture, adder) if found else None)
 
     if inputs.brix is not None:
         by_volume = inputs.brix.unit == "g/l"
@@ -197,8 +198,8 @@ def _targets(inputs: Any) -> tuple[list[Target], list[Addition | None]]:
         want("sugar" if by_volume else "solids", inputs.brix, by_volume, "brix", "sweeten")
     if inputs.acidity is not None:
         want("acidity", inputs.acidity, inputs.acidity.unit == "g/l", "acidity", "sour")
-        if named[-1] is None:
-            named[-1] = Addition("citric acid", Mixture({"citric": 1.0}), "sour")
+        if additions[-1] is None:
+            additions[-1] = Addition("citric acid", Mixture({"citric": 1.0}), "sour")
     if inputs.abv is not None:
         want("strength", inputs.abv, False, "abv", "spirit")
         wanted[-1] = Target("strength", float(inputs.abv) / 100, True, "abv", wanted[-1].words)
@@ -206,21 +207,21 @@ def _targets(inputs: Any) -> tuple[list[Target], list[Addition | None]]:
         if getattr(inputs, adder) is not None and getattr(inputs, target) is None:
             raise BadInput(
                 f"--{adder} {getattr(inputs, adder).name} needs --{target}, the target to add it "
-                f"to; or give its amount as a --part.", target,
+                f"to; or give its amount as a {named('part')}.", target,
             )  # fmt: skip
-    return wanted, named
+    return wanted, additions
 
 
 def _added(
     inputs: Any,
     wanted: list[Target],
-    named: list[Addition | None],
+    additions: list[Addition | None],
     amounts: list[float],
     water: float,
 ) -> dict[str, tuple[str, Mixture, float]]:
     """What is added, by role: name, 1 kg of it, kg."""
     added: dict[str, tuple[str, Mixture, float]] = {}
-    for addition, kg in zip(named, amounts, strict=True):
+    for addition, kg in zip(additions, amounts, strict=True):
         if addition is None:
             water += kg
         else:
@@ -239,7 +240,8 @@ def _require_syrup(liquor: Mixture) -> None:
     if dry > sucrose.MASS_FRACTION_HIGH:
         raise BadInput(
             f"it would be {100 * dry:.0f} % solids in solids and water, and no syrup is more than "
-            f"{100 * sucrose.MASS_FRACTION_HIGH:.0f}; add water or another liquid as a --part, or "
+            f"{100 * sucrose.MASS_FRACTION_HIGH:.0f}; add water or another liquid as a "
+            f"{named('part')}, or "
             f"lower the target.", "part",
         )  # fmt: skip
 

@@ -10,7 +10,7 @@ from prepkit import derived
 from prepkit.craft import acidity, correction, instruments, syrup, targets
 from prepkit.craft.correction import Added, Batch
 from prepkit.craft.targets import Addition, Target
-from prepkit.errors import BadInput
+from prepkit.errors import BadInput, named
 from prepkit.mixture import SUGARS, Mixture
 from prepkit.model import Column, Step, Table, flag, ingredient, output, part, quantity
 from prepkit.model import Inputs as BaseInputs
@@ -47,8 +47,9 @@ class Inputs(BaseInputs):
         "44.1", default=None, low=0, high=95, because="the sugar scale", bare=True,
     )  # fmt: skip
     hydrometer: Measured | None = quantity(
-        ("Bx", "kg/m3"), "hydrometer reading of the batch", "With --refractometer it tells the "
-        "strength; alone it needs --abv.", "15.8 Bx", default=None, low=0,
+        ("Bx", "kg/m3"), "hydrometer reading of the batch",
+        f"With {named('refractometer')} it tells the strength; alone it needs {named('abv')}.",
+        "15.8 Bx", default=None, low=0,
     )  # fmt: skip
     temperature: Measured = quantity(
         "C", "temperature of the sample", "When it was read.", "24 C", default=20.0,
@@ -145,38 +146,39 @@ class Result(BaseResult):
 def compute(inputs: Any) -> Result:
     """The batch per kg, the least additions per kg, then all of it."""
     if inputs.refractometer is not None and inputs.scale is not None:
-        instruments.Scale("--refractometer", "Bx", float(inputs.scale)).check(
+        instruments.Scale(named("refractometer"), "Bx", float(inputs.scale)).check(
             float(inputs.refractometer)
         )
     if not inputs.batch.amount > 0.0:
         raise BadInput(
-            f'--batch is "{inputs.batch.words}"; it must be more than 0, such as 2 kg.', "batch"
+            f'{named("batch")} is "{inputs.batch.words}"; it must be more than 0, such as 2 kg.',
+            "batch",
         )
-    wanted, named = _targets(inputs)
+    wanted, additions = _targets(inputs)
     batch = correction.measured(inputs)
     base = batch.mixture()
-    added = correction.least(base, wanted, named)
+    added = correction.least(base, wanted, additions)
     if added is None:
-        raise correction.unreachable(base, wanted, named)
-    corrected = correction.total(base, named, added)
-    correction.require_dissolved(corrected, "--to-acidity")
+        raise correction.unreachable(base, wanted, additions)
+    corrected = correction.total(base, additions, added)
+    correction.require_dissolved(corrected, named("to_acidity"))
     amount = inputs.batch.amount
     kg = float(amount) / 1000.0
     if amount.unit == "ml":
         kg *= base.density_kg_m3(20.0) / 1000.0
-    errors = correction.spread(batch, wanted, named, added)
-    return _answer(inputs, batch, corrected, added, errors, wanted, named, kg)
+    errors = correction.spread(batch, wanted, additions, added)
+    return _answer(inputs, batch, corrected, added, errors, wanted, additions, kg)
 
 
 def _targets(inputs: Any) -> tuple[list[Target], list[Addition | None]]:
     wanted: list[Target] = []
-    named: list[Addition | None] = []
+    additions: list[Addition | None] = []
 
     def want(kind: str, name: str, level: float, by_volume: bool, adder: str) -> None:
         value, found = getattr(inputs, name), getattr(inputs, adder)
         words = f"{float(value):g} {value.unit}"
         wanted.append(Target(kind, level, by_volume, name.replace("_", "-"), words))
-        named.append(Addition(found.name, found.mixture, adder) if found else None)
+        additions.append(Addition(found.name, found.mixture, adder) if found else None)
 
     if inputs.to_brix is not None:
         level, by_volume = float(inputs.to_brix), inputs.to_brix.unit == "g/l"
@@ -190,7 +192,9 @@ def _targets(inputs: Any) -> tuple[list[Target], list[Addition | None]]:
         want("strength", "to_abv", float(inputs.to_abv) / 100.0, True, "spirit")
     if not wanted:
         raise BadInput(
-            "correct needs a target: --to-brix, --to-acidity or --to-abv, one or all.", "to_brix"
+            f"correct needs a target: {named('to_brix')}, {named('to_acidity')} or "
+            f"{named('to_abv')}, one or all.",
+            "to_brix",
         )
     for adder, target in (("sweeten", "to_brix"), ("sour", "to_acidity"), ("spirit", "to_abv")):
         if getattr(inputs, adder) is not None and getattr(inputs, target) is None:
@@ -198,7 +202,7 @@ def _targets(inputs: Any) -> tuple[list[Target], list[Addition | None]]:
                 f"--{adder} {getattr(inputs, adder).name} needs --{target.replace('_', '-')}, "
                 f"the target to add it to.", target,
             )  # fmt: skip
-    return wanted, named
+    return wanted, additions
 
 
 def _answer(
@@ -208,7 +212,7 @@ def _answer(
     added: Added,
     errors: dict[str, float],
     wanted: list[Target],
-    named: list[Addition | None],
+    additions: list[Addition | None],
     kg: float,
 ) -> Result:
     known = inputs.batch.ingredient
@@ -243,8 +247,8 @@ def _answer(
         sugar_g_l=1000.0 * one.of(*SUGARS) / litre,
         acidity_g_l=1000.0 * one.acidity_as_citric * one.mass_kg / litre or None,
         facts={name: value for name, value in facts.items() if value is not None},
-        working=tuple(_working(batch, product, grams, wanted, named)),
-        tables=(_weigh(inputs, grams, named), _levels(batch, product, wanted, kg)),
+        working=tuple(_working(batch, product, grams, wanted, additions)),
+        tables=(_weigh(inputs, grams, additions), _levels(batch, product, wanted, kg)),
         model_error=spread,
     )
 
@@ -274,19 +278,19 @@ def _strength_in_the_name(inputs: Any, batch: Batch) -> dict[str, Any]:
     if not known.group:
         return {}
     try:
-        named = 100.0 * known.mixture.abv
+        additions = 100.0 * known.mixture.abv
     except BadInput:  # no volume, no strength
         return {}
     counted = 100.0 * instruments.abv_of(batch.mix)
     return {
-        "named_percent": named,
+        "named_percent": additions,
         "counted_percent": counted,
-        "name_gap_percent": abs(named - counted),
+        "name_gap_percent": abs(additions - counted),
     }
 
 
-def _weigh(inputs: Any, grams: dict[str, float], named: list[Addition | None]) -> Table:
-    units = {one.field: one for one in named if one is not None}
+def _weigh(inputs: Any, grams: dict[str, float], additions: list[Addition | None]) -> Table:
+    units = {one.field: one for one in additions if one is not None}
     rows: list[tuple[str | float | None, ...]] = []
     for field in ("water", "spirit", "sweeten", "sour"):
         if not grams.get(field):
@@ -330,13 +334,13 @@ def _working(
     product: Mixture,
     grams: dict[str, float],
     wanted: list[Target],
-    named: list[Addition | None],
+    additions: list[Addition | None],
 ) -> list[Step]:
     mix = batch.mix
     found = f"sugar {100.0 * mix['sucrose']:.2f} %, citric acid {100.0 * mix['citric']:.3f} %, "
     found += f"ethanol {100.0 * mix.get('ethanol', 0.0):.2f} % by weight"
     from_what = f"{batch.at_20:.2f} Bx at 20 C" if batch.at_20 is not None else "as measured"
-    names = {one.field: one.name for one in named if one is not None} | {"water": "water"}
+    names = {one.field: one.name for one in additions if one is not None} | {"water": "water"}
     steps = [Step("batch", f"{from_what}: {found}", source="PREPKIT-SOLUTION")]
     steps += [
         Step(f"{names[field]} to add", "the least with which all targets balance by mass", one, "g",

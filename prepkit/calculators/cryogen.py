@@ -16,7 +16,7 @@ from prepkit.craft import (
     room_limits,
     room_ways,
 )
-from prepkit.errors import BadInput
+from prepkit.errors import BadInput, named
 from prepkit.mixture import Mixture
 from prepkit.model import (
     Column,
@@ -169,19 +169,21 @@ def compute(inputs: Any) -> Result:
     works = batch.mass_kg > 0
     if works != (inputs.target is not None) or not (works or inputs.stored is not None):
         raise BadInput(
-            "cryogen needs --part with --target for what is chilled, or --stored for what is kept, "
-            'or both: for example --part "2 l syrup 20 Bx" --target "2 C".',
+            f"cryogen needs {named('part')} with {named('target')} for what is chilled, or "
+            f"{named('stored')} for what is kept, "
+            f"or both: for example {named('part', '2 l syrup 20 Bx')} {named('target', '2 C')}.",
             "part",
         )
     if works and float(inputs.target) > float(inputs.temperature):
         raise BadInput(
-            f"--target is {float(inputs.target):g} C and the batch is at "
+            f"{named('target')} is {float(inputs.target):g} C and the batch is at "
             f"{float(inputs.temperature):g} C; a cryogen only cools.",
             "target",
         )
     if inputs.dewar_loss is not None and not inputs.stored:
         raise BadInput(
-            "--dewar-loss is what kept nitrogen loses; give --stored, what the dewars hold, too.",
+            f"{named('dewar_loss')} is what kept nitrogen loses; give {named('stored')}, what the "
+            "dewars hold, too.",
             "dewar_loss",
         )
     name, gas = inputs.cryogen, cryogen.CRYOGENS[inputs.cryogen].gas
@@ -203,7 +205,8 @@ def compute(inputs: Any) -> Result:
     room_m3, room_c = _least(inputs.room_volume), float(inputs.room_temperature)
     if room_m3 < LEAST_M3:
         raise BadInput(
-            f"--room-volume may be as little as {room_m3:g} m3 by its ±; measure it better.",
+            f"{named('room_volume')} may be as little as {room_m3:g} m3 by its ±; measure it "
+            "better.",
             "room_volume",
         )
     told = room_asked.fresh_air(inputs.air_changes, room_m3)
@@ -273,7 +276,8 @@ def _stored_kg(inputs: Any) -> float:
         return float(stored)
     if inputs.cryogen == "dry ice":
         raise BadInput(
-            f"--stored is {float(stored):g} l of dry ice, which has no fixed volume; weigh it.",
+            f"{named('stored')} is {float(stored):g} l of dry ice, which has no fixed volume; "
+            "weigh it.",
             "stored",
         )
     return float(stored) * cryogen.LIQUID_NITROGEN_KG_L

@@ -7,7 +7,7 @@ from typing import Any
 
 from prepkit import derived
 from prepkit.craft.dilution import BASES, amounts
-from prepkit.errors import BadInput
+from prepkit.errors import BadInput, named
 from prepkit.mixture import Mixture
 from prepkit.model import (
     Column,
@@ -52,7 +52,7 @@ class Inputs(BaseInputs):
         "120 g/l", default=None, low=0, high=850, because="no syrup holds more",
     )  # fmt: skip
     dilution: float | None = quantity(
-        "%", "share of diluent wanted", "Of what, --base says.", "25 %",
+        "%", "share of diluent wanted", f"Of what, {named('base')} says.", "25 %",
         default=None, low=0, high=400, because="more is another drink",
     )  # fmt: skip
     base: str | None = choice(
@@ -189,13 +189,15 @@ def _as_read(inputs: Any) -> Mixture:
         return start
     if len(inputs.part) != 1:
         raise BadInput(
-            f"--alcoholometer is of one part, and {len(inputs.part)} were given; read each alone.",
+            f"{named('alcoholometer')} is of one part, and {len(inputs.part)} were given; read "
+            "each alone.",
             "alcoholometer",
         )
     solids_g_l = start.dissolved_solids * start.density_kg_m3(20.0)
     if solids_g_l > SOLIDS_G_L:
         raise BadInput(
-            f"--alcoholometer: {inputs.part[0].name} holds {solids_g_l:.0f} g/l of sugar and other "
+            f"{named('alcoholometer')}: {inputs.part[0].name} holds {solids_g_l:.0f} g/l of sugar "
+            "and other "
             f"solids, and above {SOLIDS_G_L:g} g/l a floating scale reads far too low; have the "
             f"strength found by distillation, or take it from the label.",
             "alcoholometer",

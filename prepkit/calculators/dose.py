@@ -10,7 +10,7 @@ from typing import Any
 from prepkit.craft import acidity, dosing
 from prepkit.craft.acid_changes import PH_AIM_HIGH, acidity_as_citric
 from prepkit.craft.dropper import Drop
-from prepkit.errors import BadInput
+from prepkit.errors import BadInput, named
 from prepkit.mixture import Mixture
 from prepkit.model import Column, Step, Table, count, number, output, parts, quantity
 from prepkit.model import Inputs as BaseInputs
@@ -30,7 +30,8 @@ class Inputs(BaseInputs):
 
     stock: tuple[str, ...] = words_of(
         "the stock",
-        "A liquid by name (an item of the recipe, lactic acid 80 %), or with --strength the acids "
+        f"A liquid by name (an item of the recipe, lactic acid 80 %), or with {named('strength')} "
+        "the acids "
         "that it is made of, in parts; give the option once for each.",
         "2 parts citric acid",
         many=True,
@@ -113,7 +114,9 @@ class Inputs(BaseInputs):
         if name != "stock":
             return value
         if not value:
-            raise BadInput('--stock is empty; write for example "lactic acid 80 %".', "stock")
+            raise BadInput(
+                f'{named("stock")} is empty; write for example "lactic acid 80 %".', "stock"
+            )
         return tuple(Named.read(one, pantry) for one in value)
 
 
@@ -127,8 +130,8 @@ class Named(str):
     def read(cls, said: str, pantry: Pantry) -> Named:
         """Read "lactic acid 80 %" or "2 parts citric acid"."""
         self = cls(said)
-        self.parts, name = acidity.read_parts(said, "--stock")
-        self.ingredient = pantry.ingredient(name, "--stock")
+        self.parts, name = acidity.read_parts(said, named("stock"))
+        self.ingredient = pantry.ingredient(name, named("stock"))
         return self
 
 
@@ -158,7 +161,7 @@ def compute(inputs: Any) -> Result:
     stock = _stock(inputs)  # 1 kg
     drink = Mixture.total(part.mixture for part in inputs.into)
     if drink.mass_kg <= 0.0:
-        raise BadInput("--into comes to nothing; give an amount above 0.", "into")
+        raise BadInput(f"{named('into')} comes to nothing; give an amount above 0.", "into")
     stored = acidity.saturation_facts(stock, float(inputs.storage))
     if stored.get("saturation", 0.0) > 1.0:
         return Result(facts={**stored, **acidity.shelf_facts(_bottles(stock))})
@@ -273,23 +276,27 @@ def _drops(mass_kg: float, drop: Drop | None) -> float | None:
 
 def _stock(inputs: Any) -> Mixture:
     """1 kg of the stock."""
-    named: tuple[Named, ...] = inputs.stock
+    stocks: tuple[Named, ...] = inputs.stock
     if inputs.strength is None:
-        if len(named) > 1:
+        if len(stocks) > 1:
             raise BadInput(
-                "--stock names several acids; say with --strength how much of them is in the "
-                'stock, such as --strength "20 % w/w".',
+                f"{named('stock')} names several acids; say with {named('strength')} how much of "
+                "them is in the "
+                f"stock, such as {named('strength', '20 % w/w')}.",
                 "strength",
             )
-        found = named[0].ingredient
+        found = stocks[0].ingredient
         if found.form != "liquid":
             raise BadInput(
-                f'--stock "{named[0]}" is a {found.form}, not a stock; add --strength "20 % w/w" '
+                f"{named('stock', f'{stocks[0]}')} is a {found.form}, not a stock; add "
+                f"{named('strength', '20 % w/w')} "
                 f"for a stock of it, or weigh it with acid-adjust.",
                 "strength",
             )
         return found.mixture
-    shelf = [acidity.Shelf.of(one.ingredient, one.parts, str(one), "--stock") for one in named]
+    shelf = [
+        acidity.Shelf.of(one.ingredient, one.parts, str(one), named("stock")) for one in stocks
+    ]
     shares = acidity.by_mass(shelf, "mass")
     return acidity.made_up(shelf, shares, acidity.acid_fraction(shelf, shares, inputs.strength))
 

@@ -7,7 +7,7 @@ from math import isnan, nan
 from typing import Any
 
 from prepkit.craft import float_gases, room_check
-from prepkit.errors import BadInput, OutOfRange
+from prepkit.errors import BadInput, OutOfRange, named
 from prepkit.mixture import Mixture
 from prepkit.model import Column, Step, Table, count, number, output, parts, quantity, words
 from prepkit.model import Inputs as BaseInputs
@@ -107,7 +107,7 @@ class Result(BaseResult):
 
 def compute(inputs: Any) -> Result:
     """Refuse, or weigh the foam against the air."""
-    gas = float_gases.named(inputs.gas)
+    gas = float_gases.gas_named(inputs.gas)
     if gas.why:
         return Result(facts={"refused_gas_count": 1, "refused_gas": gas.name,
                              "refused_gas_why": gas.why})  # fmt: skip
@@ -177,8 +177,9 @@ def _cases(inputs: Any, liquid_kg_m3: float) -> list[tuple[str, float, float]]:
         found = [(_USUAL, *PRACTICE_AIR)]
     if (inputs.height is None) != (inputs.bubble is None) and inputs.height is not None:
         raise BadInput(
-            "--height needs --bubble as well: how far a foam drains depends on both; write for "
-            'example --bubble "3 mm".',
+            f"{named('height')} needs {named('bubble')} as well: how far a foam drains depends on "
+            "both; write for "
+            f"example {named('bubble', '3 mm')}.",
             "bubble",
         )
     if inputs.height is not None:

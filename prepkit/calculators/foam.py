@@ -9,7 +9,7 @@ from typing import Any
 from prepkit import derived
 from prepkit.craft import foam_batch, foam_estimate, foam_show, foamers
 from prepkit.craft.foamers import PASTEURISED, RAW, WAYS, WHERE, Chosen
-from prepkit.errors import BadInput
+from prepkit.errors import BadInput, named
 from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Result as BaseResult
 from prepkit.model import choice, count, number, output, parts, quantity, words
@@ -203,7 +203,8 @@ class Inputs(BaseInputs):
         chosen = Chosen.read(value, pantry, f"--{name}")
         if name == "stabiliser" and chosen.row.role != "stabiliser":
             raise BadInput(
-                f"--stabiliser is {value}, which is a foamer; write --foamer {chosen.row.name}, "
+                f"{named('stabiliser')} is {value}, which is a foamer; write {named('foamer')} "
+                f"{chosen.row.name}, "
                 f"and xanthan as the stabiliser.",
                 "stabiliser",
             )

@@ -10,7 +10,7 @@ from typing import Any
 from prepkit import derived
 from prepkit.craft import botanicals, infuse_show, steep, straining
 from prepkit.craft.steep import Solid
-from prepkit.errors import BadInput
+from prepkit.errors import BadInput, named
 from prepkit.mixture import SUGARS, Mixture
 from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Result as BaseResult
@@ -149,7 +149,8 @@ def compute(inputs: Any) -> Result:
         return Result(facts={"alkaloids_percent": None})
     if inputs.alkaloids is not None and not bark_kg:
         raise BadInput(
-            "--alkaloids is the assay of cinchona bark, and no bark is among the plants; leave it "
+            f"{named('alkaloids')} is the assay of cinchona bark, and no bark is among the plants; "
+            "leave it "
             "out.", "alkaloids",
         )  # fmt: skip
     solids = [
@@ -172,12 +173,14 @@ def _rules(jurisdiction: str) -> str:
 def _check(inputs: Any) -> None:
     if inputs.method == "pressure" and inputs.gas is None:
         raise BadInput(
-            "--method pressure needs its gas: write --gas n2o for nitrous oxide; carbon dioxide "
+            f"{named('method')} pressure needs its gas: write {named('gas')} n2o for nitrous "
+            "oxide; carbon dioxide "
             "is refused.", "gas",
         )  # fmt: skip
     if inputs.gas is not None and inputs.method == "maceration":
         raise BadInput(
-            f"--gas {inputs.gas} belongs to --method pressure, and maceration needs no gas; leave "
+            f"{named('gas')} {inputs.gas} belongs to {named('method')} pressure, and maceration "
+            "needs no gas; leave "
             f"one of the two out.", "gas",
         )  # fmt: skip
     for part in inputs.botanical:
@@ -185,22 +188,29 @@ def _check(inputs: Any) -> None:
     for part in inputs.liquid:
         if straining.is_strained(part):
             raise BadInput(
-                f'--liquid "{part.words}" is a plant that is strained off again; give it as '
-                f"--botanical.", "liquid",
+                f"{named('liquid', f'{part.words}')} is a plant that is strained off again; give "
+                "it as "
+                f"{named('botanical')}.", "liquid",
             )  # fmt: skip
     if not math.fsum(part.mass_kg for part in inputs.liquid) > 0:
-        raise BadInput("--liquid comes to nothing; write for example 700 ml spirit 43 %.", "liquid")
+        raise BadInput(
+            f"{named('liquid')} comes to nothing; write for example 700 ml spirit 43 %.", "liquid"
+        )
     if not math.fsum(part.mass_kg for part in inputs.botanical) > 0:
         raise BadInput(
-            "--botanical comes to nothing; write for example 300 g strawberries.", "botanical"
+            f"{named('botanical')} comes to nothing; write for example 300 g strawberries.",
+            "botanical",
         )
     if inputs.kept is not None and inputs.drained is not None:
-        raise BadInput("--kept and --drained say the same thing; give one of them.", "kept")
+        raise BadInput(
+            f"{named('kept')} and {named('drained')} say the same thing; give one of them.", "kept"
+        )
     if inputs.extraction is not None and not any(
         part.ingredient.group in steep.EXTRACTED_GROUPS for part in inputs.botanical
     ):
         raise BadInput(
-            "--extraction is for coffee and tea, and neither is among the plants; leave it out.",
+            f"{named('extraction')} is for coffee and tea, and neither is among the plants; leave "
+            "it out.",
             "extraction",
         )
 
@@ -211,7 +221,8 @@ def _kept(inputs: Any, poured: Mixture, solids: list[Solid]) -> tuple[float, flo
     if kept[0] < -1e-12:
         left_g = 1000 * math.fsum(one.left_kg for one in solids)
         raise BadInput(
-            f"--drained is {float(inputs.drained):g} g; what cannot dissolve of the plants "
+            f"{named('drained')} is {float(inputs.drained):g} g; what cannot dissolve of the "
+            "plants "
             f"alone is about {left_g:.1f} g; weigh all of them, drained and not dried.", "drained",
         )  # fmt: skip
     liquor_kg = poured.mass_kg + math.fsum(one.juice.mass_kg for one in solids)

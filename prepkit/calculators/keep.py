@@ -12,7 +12,7 @@ from prepkit import derived
 from prepkit.craft import keep_show, keeping_rules, syrup
 from prepkit.craft.keep_show import Figures
 from prepkit.craft.keeping_rules import Days, Judged
-from prepkit.errors import BadInput
+from prepkit.errors import BadInput, named
 from prepkit.mixture import SUGARS, Mixture
 from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Result as BaseResult
@@ -143,7 +143,7 @@ def compute(inputs: Any) -> Result:
     )
     allowed = keeping_rules.OIL_DAYS if "in-oil" in holds else keeping_rules.DAYS
     days = _days(inputs, allowed)
-    today = keeping_rules.read_date(inputs.today, "--today") if inputs.today else None
+    today = keeping_rules.read_date(inputs.today, named("today")) if inputs.today else None
     facts = _facts(inputs, judged, holds, figures, days, today)
     if mixture is not None:
         cold_c = max(0.0, _COLD_ROOM_C if inputs.fridge is None else float(inputs.fridge))
@@ -189,43 +189,53 @@ def _check(inputs: Any, mixture: Mixture | None) -> None:
     known = (inputs.ph, inputs.water_activity, inputs.made, inputs.abv, inputs.sugar)
     if mixture is None and not inputs.contains and all(one is None for one in known):
         raise BadInput(
-            "keep needs something to judge: --ph and --water-activity as measured, --part or "
-            "--contains for what is in it, or --made for its days.",
+            f"keep needs something to judge: {named('ph')} and {named('water_activity')} as "
+            f"measured, {named('part')} or "
+            f"{named('contains')} for what is in it, or {named('made')} for its days.",
             "ph",
         )
     for name in ("abv", "sugar"):
         if mixture is not None and getattr(inputs, name) is not None:
             raise BadInput(
-                f"--{name} follows from the parts; leave it out, or leave out --part.", name
+                f"--{name} follows from the parts; leave it out, or leave out {named('part')}.",
+                name,
             )
     for name in ("ingredient_date", "use_by", "today"):
         if getattr(inputs, name) and inputs.made is None:
             raise BadInput(
-                f"--{name.replace('_', '-')} needs --made, the day of making, such as 2026-11-25.",
+                f"--{name.replace('_', '-')} needs {named('made')}, the day of making, such as "
+                "2026-11-25.",
                 "made",
             )
     if inputs.frozen and inputs.made is None:
-        raise BadInput("--frozen needs --made, the day of making.", "made")
+        raise BadInput(f"{named('frozen')} needs {named('made')}, the day of making.", "made")
 
 
 def _days(inputs: Any, allowed: int) -> Days | None:
     if inputs.made is None:
         return None
-    made = keeping_rules.read_date(inputs.made, "--made")
+    made = keeping_rules.read_date(inputs.made, named("made"))
     if inputs.today:
-        today = keeping_rules.read_date(inputs.today, "--today")
+        today = keeping_rules.read_date(inputs.today, named("today"))
         if today < made:
-            raise BadInput(f"--today is {today}, before --made {made}; check the dates.", "today")
+            raise BadInput(
+                f"{named('today')} is {today}, before {named('made')} {made}; check the dates.",
+                "today",
+            )
         if inputs.frozen > (today - made).days:
             raise BadInput(
-                f"--frozen is {inputs.frozen} days, and it was made only {(today - made).days} "
+                f"{named('frozen')} is {inputs.frozen} days, and it was made only "
+                f"{(today - made).days} "
                 f"d ago; check it.",
                 "frozen",
             )
     return keeping_rules.count_days(
         made,
-        [keeping_rules.read_named_date(one, "--ingredient-date") for one in inputs.ingredient_date],
-        [keeping_rules.read_named_date(one, "--use-by") for one in inputs.use_by],
+        [
+            keeping_rules.read_named_date(one, named("ingredient_date"))
+            for one in inputs.ingredient_date
+        ],
+        [keeping_rules.read_named_date(one, named("use_by")) for one in inputs.use_by],
         allowed,
         inputs.frozen,
     )

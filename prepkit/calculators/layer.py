@@ -10,7 +10,7 @@ from typing import Any
 
 from prepkit.craft import layers
 from prepkit.craft.layers import Floating, Layer, Pair
-from prepkit.errors import BadInput
+from prepkit.errors import BadInput, named
 from prepkit.mixture import Mixture
 from prepkit.model import Column, Step, Table, output, quantity, words
 from prepkit.model import Inputs as BaseInputs
@@ -53,7 +53,8 @@ class Inputs(BaseInputs):
             return value
         if not 2 <= len(value) <= _MOST_LAYERS:
             raise BadInput(
-                f"--layer names {len(value)} layer{'s' * (len(value) != 1)}; a stack has 2 to "
+                f"{named('layer')} names {len(value)} layer{'s' * (len(value) != 1)}; a stack has "
+                "2 to "
                 f"{_MOST_LAYERS}, so give the option once for each, the bottom one first.",
                 "layer",
             )

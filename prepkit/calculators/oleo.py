@@ -11,7 +11,7 @@ from prepkit.craft import botanicals, citrus_oil, oleo_show
 from prepkit.craft import peel as peels
 from prepkit.craft.citrus_oil import Drops
 from prepkit.craft.peel import Exchange, Peel
-from prepkit.errors import BadInput
+from prepkit.errors import BadInput, named
 from prepkit.mixture import Mixture
 from prepkit.model import (
     Column,
@@ -43,7 +43,8 @@ class Inputs(BaseInputs):
 
     peel: Part | None = part(
         "the peel",
-        "Fresh peel by weight, or whole fruit by number or weight together with --peeled; once "
+        "Fresh peel by weight, or whole fruit by number or weight together with "
+        f"{named('peeled')}; once "
         "for each fruit.",
         "300 g lemon peel",
         default=None,
@@ -148,8 +149,10 @@ class Inputs(BaseInputs):
         by_drop = [one for one in given if isinstance(one, str) and " drop" in one.lower()]
         if by_drop:
             raise BadInput(
-                f'--oil "{by_drop[0]}": a drop is no measure, it weighs 17 to 33 mg by the '
-                f'dropper; weigh the oil, or write --drops "12 lemon oil" with --dropper.',
+                f"{named('oil', f'{by_drop[0]}')}: a drop is no measure, it weighs 17 to 33 mg by "
+                "the "
+                f"dropper; weigh the oil, or write {named('drops', '12 lemon oil')} with "
+                f"{named('dropper')}.",
                 "oil",
             )
         return found
@@ -172,10 +175,10 @@ def _dry_apart(said: dict[str, Any], pantry: Pantry) -> dict[str, Any]:
         if not isinstance(said_one, str) or not said_one.strip():
             dry.append(said_one)
             continue
-        if not without_amount(said_one, "--sugar"):
+        if not without_amount(said_one, named("sugar")):
             dry.append(f"{said_one.strip()} white sugar")
             continue
-        for part_of in pantry.parts(said_one, "--sugar"):
+        for part_of in pantry.parts(said_one, named("sugar")):
             (wet if part_of.ingredient.form == "liquid" else dry).append(part_of.words)
     if not wet or (len(wet) == 1 and not dry):
         return {**said, "sugar": dry if len(dry) > 1 else dry[0]} if dry else said
@@ -252,33 +255,46 @@ def _rules(jurisdiction: str) -> str:
 
 def _check(inputs: Any) -> None:
     if inputs.peel and not inputs.peel.mass_kg:
-        raise BadInput('--peel comes to nothing; write for example "300 g lemon peel".', "peel")
+        raise BadInput(
+            f'{named("peel")} comes to nothing; write for example "300 g lemon peel".', "peel"
+        )
     if inputs.peel is None and not inputs.oil and not inputs.drops:
         raise BadInput(
-            'oleo needs --peel, for example --peel "300 g lemon peel", or an essential oil, for '
-            'example --oil "0.5 g lemon oil" with --sugar and --liquid.',
+            f"oleo needs {named('peel')}, for example {named('peel', '300 g lemon peel')}, or an "
+            "essential oil, for "
+            f"example {named('oil', '0.5 g lemon oil')} with {named('sugar')} and "
+            f"{named('liquid')}.",
             "peel",
         )
     if inputs.sugar is not None:
         peels.check_sugar(inputs.sugar)
     elif inputs.peel is not None:
-        raise BadInput('oleo from peel needs --sugar, for example --sugar "300 g".', "sugar")
-    elif not inputs.liquid:
-        raise BadInput('oleo from oil needs --liquid, such as "500 g syrup 65 Bx".', "liquid")
-    if (inputs.water_loss is None) != (inputs.solids_gain is None):
-        missing = "--solids-gain" if inputs.solids_gain is None else "--water-loss"
         raise BadInput(
-            f"--water-loss and --solids-gain belong together, and {missing} is not given; weigh "
-            f'both, or write a --weighing such as "2 h: peel 84 g, undissolved 20 g".',
+            f"oleo from peel needs {named('sugar')}, for example {named('sugar', '300 g')}.",
+            "sugar",
+        )
+    elif not inputs.liquid:
+        raise BadInput(
+            f'oleo from oil needs {named("liquid")}, such as "500 g syrup 65 Bx".', "liquid"
+        )
+    if (inputs.water_loss is None) != (inputs.solids_gain is None):
+        missing = named("solids_gain") if inputs.solids_gain is None else named("water_loss")
+        raise BadInput(
+            f"{named('water_loss')} and {named('solids_gain')} belong together, and {missing} is "
+            "not given; weigh "
+            f'both, or write a {named("weighing")} such as "2 h: peel 84 g, undissolved 20 g".',
             missing.lstrip("-").replace("-", "_"),
         )
     if len(inputs.weighing) > 2 or (inputs.weighing and inputs.water_loss is not None):
         raise BadInput(
-            "--weighing is taken once or twice, and not together with --water-loss.", "weighing"
+            f"{named('weighing')} is taken once or twice, and not together with "
+            f"{named('water_loss')}.",
+            "weighing",
         )
     if (inputs.drink is None) != (inputs.per_drink is None):
         raise BadInput(
-            "--drink and --per-drink belong together: the finished drink, and the syrup in it.",
+            f"{named('drink')} and {named('per_drink')} belong together: the finished drink, and "
+            "the syrup in it.",
             "drink",
         )
 
@@ -290,7 +306,8 @@ def _exchange(inputs: Any, batch: Peel | None, soluble: float) -> Exchange | Non
     if inputs.water_loss is not None:
         if inputs.water_loss > batch.water + 1e-9:
             raise BadInput(
-                f"--water-loss is {inputs.water_loss:g}; {batch.ingredient.name} holds only "
+                f"{named('water_loss')} is {inputs.water_loss:g}; {batch.ingredient.name} holds "
+                "only "
                 f"{batch.water:.3f} kg of water in a kg.",
                 "water_loss",
             )
@@ -326,7 +343,9 @@ def _known(inputs: Any, batch: Peel | None, exchange: Exchange | None, soluble: 
     ) + citrus_oil.marks(inputs.drops, inputs.dropper)
     before_kg = made.mixture.mass_kg + added.mass_kg
     if before_kg <= 0:
-        raise BadInput("there is no syrup: the peel gave no water; add a --liquid.", "liquid")
+        raise BadInput(
+            f"there is no syrup: the peel gave no water; add a {named('liquid')}.", "liquid"
+        )
     whole = made.mixture + added
     kept, drained = min(kept, before_kg), kept < before_kg
     product = whole.scaled(1 - kept / before_kg)

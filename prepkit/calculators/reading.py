@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from prepkit.craft import instruments, reading_drink, reading_plain
-from prepkit.errors import BadInput
+from prepkit.errors import BadInput, named
 from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Result as BaseResult
 from prepkit.model import choice, flag, number, output, quantity
@@ -65,12 +65,13 @@ class Inputs(BaseInputs):
     )  # fmt: skip
     acid: Measured | None = quantity(
         ("% w/w", "g/l"), "acid in the liquid", "From the recipe or a titration, as the acid "
-        "named by --acid-kind; no reading tells it from sugar.", "0.5 %", default=None, low=0,
+        f"named by {named('acid_kind')}; no reading tells it from sugar.", "0.5 %",
+        default=None, low=0,
         high=120, because="not computed beyond",
     )  # fmt: skip
     acid_kind: str = choice(
-        ("citric", "malic", "tartaric", "lactic", "acetic"), "which acid", "What --acid is "
-        "written as and is.", default="citric",
+        ("citric", "malic", "tartaric", "lactic", "acetic"), "which acid",
+        f"What {named('acid')} is written as and is.", default="citric",
     )  # fmt: skip
     abv: Measured | None = quantity(
         "% vol", "known strength", "From the recipe or the label, where one instrument is read; "
@@ -79,11 +80,13 @@ class Inputs(BaseInputs):
     )  # fmt: skip
     solids: Measured | None = quantity(
         "g/l", "solids in the spirit", "Weighed after drying off a measured volume; with "
-        "--alcoholometer.", "5 g/l", default=None, low=0, high=900, because="no more dissolves",
+        f"{named('alcoholometer')}.", "5 g/l",
+        default=None, low=0, high=900, because="no more dissolves",
     )  # fmt: skip
     invert: Measured | None = quantity(
         "% w/w", "invert sugar", "Glucose and fructose in the syrup, by weight; with "
-        "--refractometer alone.", "20 %", default=None, low=0, high=85, because="no more dissolves",
+        f"{named('refractometer')} alone.", "20 %",
+        default=None, low=0, high=85, because="no more dissolves",
     )  # fmt: skip
     thinned: float = number(
         "water added to the sample", "g of water weighed to each g of sample before reading.",
@@ -96,7 +99,8 @@ class Inputs(BaseInputs):
     )  # fmt: skip
     tds: Measured | None = quantity(
         "% w/w", "dissolved solids of the coffee", "From a coffee refractometer, in place of "
-        "--refractometer.", "1.35 %", default=None, low=0, high=30, because="no coffee has more",
+        f"{named('refractometer')}.", "1.35 %",
+        default=None, low=0, high=30, because="no coffee has more",
     )  # fmt: skip
     brew: str | None = choice(
         ("percolation", "immersion"), "how it was brewed", "Percolation: espresso, filter. "
@@ -151,7 +155,7 @@ def compute(inputs: Any) -> Result:
     _check(inputs)
     if inputs.refractometer is not None:
         scale = instruments.Scale(
-            "--refractometer", "Bx", _float(inputs.scale), _float(inputs.scale_from)
+            named("refractometer"), "Bx", _float(inputs.scale), _float(inputs.scale_from)
         )
         scale.check(float(inputs.refractometer))
     if inputs.liquid == "coffee":
@@ -176,7 +180,10 @@ def _check(inputs: Any) -> None:
     if inputs.liquid == "coffee":
         _refuse(_said(inputs, _DRINK_ONLY), "is no reading of black coffee; leave it out")
     else:
-        _refuse(_said(inputs, _COFFEE_ONLY), "is for coffee; add --liquid coffee or leave it out")
+        _refuse(
+            _said(inputs, _COFFEE_ONLY),
+            f"is for coffee; add {named('liquid')} coffee or leave it out",
+        )
     floats = _said(inputs, _FLOATS)
     if len(floats) > 1:
         raise BadInput(
@@ -185,36 +192,46 @@ def _check(inputs: Any) -> None:
     single = inputs.invert is not None or inputs.liquid == "honey"
     if single and (floats or inputs.alcoholometer is not None or inputs.abv):
         raise BadInput(
-            "the correction for invert sugar is known for --refractometer alone, without alcohol; "
+            f"the correction for invert sugar is known for {named('refractometer')} alone, without "
+            "alcohol; "
             "leave out the other readings.",
             "invert",
         )
     if inputs.alcoholometer is not None:
         others = [*floats, *_said(inputs, ("acid", "abv"))]
-        _refuse(others, "does not go with --alcoholometer, which is for plain spirit; leave it out")
+        _refuse(
+            others,
+            f"does not go with {named('alcoholometer')}, which is for plain spirit; leave it out",
+        )
         if inputs.thinned:
             raise BadInput(
-                "--thinned does not go with --alcoholometer: spirit and water contract; read the "
+                f"{named('thinned')} does not go with {named('alcoholometer')}: spirit and water "
+                "contract; read the "
                 "spirit as it is.",
                 "thinned",
             )
     elif inputs.solids is not None:
-        raise BadInput("--solids is for --alcoholometer; give that reading too.", "solids")
+        raise BadInput(
+            f"{named('solids')} is for {named('alcoholometer')}; give that reading too.", "solids"
+        )
     if inputs.refractometer is not None and floats and inputs.abv is not None:
         raise BadInput(
-            "--abv is not needed where --refractometer and a float are both read: the strength is "
+            f"{named('abv')} is not needed where {named('refractometer')} and a float are both "
+            "read: the strength is "
             "what they give; leave it out.",
             "abv",
         )
     if not floats and not _said(inputs, ("refractometer", "tds", "alcoholometer")):
         raise BadInput(
-            "reading needs what an instrument showed: --refractometer, --hydrometer or "
-            "--alcoholometer.",
+            f"reading needs what an instrument showed: {named('refractometer')}, "
+            f"{named('hydrometer')} or "
+            f"{named('alcoholometer')}.",
             "refractometer",
         )
     if inputs.refractometer is None and single:
         raise BadInput(
-            "the correction for invert sugar needs --refractometer, the reading.", "refractometer"
+            f"the correction for invert sugar needs {named('refractometer')}, the reading.",
+            "refractometer",
         )
 
 

@@ -8,7 +8,7 @@ from typing import Any
 from prepkit import derived
 from prepkit.craft import botanicals, reduce_show, reduction, straining, syrup
 from prepkit.craft.reduction import Left
-from prepkit.errors import BadInput
+from prepkit.errors import BadInput, named
 from prepkit.mixture import NOTHING, SUGARS, Mixture
 from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Result as BaseResult
@@ -135,7 +135,8 @@ def compute(inputs: Any) -> Result:
     left = reduction.less_water(start, _water_kg(inputs, start, ice_solids), ice_solids)
     if not left.product.mass_kg:
         raise BadInput(
-            f"--ice-brix is {float(inputs.ice_brix):g} Bx: so much clings to the ice that nothing "
+            f"{named('ice_brix')} is {float(inputs.ice_brix):g} Bx: so much clings to the ice that "
+            "nothing "
             f"is left; drain it better, or freeze less out.",
             "ice_brix",
         )
@@ -148,8 +149,9 @@ def _wanted(inputs: Any) -> tuple[str, float]:
     if len(given) != 1:
         said = " and ".join(f"--{name}" for name in given) or "none"
         raise BadInput(
-            f"reduce needs one of --brix, --volume and --mass, and {said} is given; write for "
-            f"example --brix 45.",
+            f"reduce needs one of {named('brix')}, {named('volume')} and {named('mass')}, and "
+            f"{said} is given; write for "
+            f"example {named('brix')} 45.",
             given[0] if given else "brix",
         )
     name = given[0]
@@ -160,22 +162,27 @@ def _check(inputs: Any, start: Mixture) -> None:
     for part in inputs.liquid:
         if straining.is_strained(part):
             raise BadInput(
-                f'--liquid "{part.words}" is a plant; strain it off first and reduce the liquid.',
+                f"{named('liquid', f'{part.words}')} is a plant; strain it off first and reduce "
+                "the liquid.",
                 "liquid",
             )
     if not start.of("water"):
-        raise BadInput("--liquid holds no water that could go; write for example 1 l juice.")
+        raise BadInput(
+            f"{named('liquid')} holds no water that could go; write for example 1 l juice."
+        )
     name, wanted = _wanted(inputs)
     if name == "brix":
         has = start.dissolved_solids
         if has < NOTHING:
             raise BadInput(
-                "--brix: nothing is dissolved in it, so no Brix is ever reached; give --mass.",
+                f"{named('brix')}: nothing is dissolved in it, so no Brix is ever reached; give "
+                f"{named('mass')}.",
                 "brix",
             )
         if wanted <= has * (1.0 + NOTHING):
             raise BadInput(
-                f"--brix is {100 * wanted:g} Bx, and the liquid is at {100 * has:.1f} Bx already; "
+                f"{named('brix')} is {100 * wanted:g} Bx, and the liquid is at {100 * has:.1f} Bx "
+                "already; "
                 f"reducing only goes up: ask for more, or thin it with blend.",
                 "brix",
             )
@@ -191,15 +198,21 @@ def _check(inputs: Any, start: Mixture) -> None:
             )
     if inputs.ice_brix is not None:
         if inputs.method != "freeze":
-            raise BadInput("--ice-brix belongs to --method freeze; leave it out.", "ice_brix")
+            raise BadInput(
+                f"{named('ice_brix')} belongs to {named('method')} freeze; leave it out.",
+                "ice_brix",
+            )
         if float(inputs.ice_brix) / 100 >= start.dissolved_solids:
             raise BadInput(
-                f"--ice-brix is {float(inputs.ice_brix):g} Bx, no weaker than the liquid before "
+                f"{named('ice_brix')} is {float(inputs.ice_brix):g} Bx, no weaker than the liquid "
+                "before "
                 f"({100 * start.dissolved_solids:.1f} Bx); drain the ice and read it again.",
                 "ice_brix",
             )
     if inputs.time is not None and inputs.method != "boil":
-        raise BadInput("--time is the time on the heat; leave it out when freezing.", "time")
+        raise BadInput(
+            f"{named('time')} is the time on the heat; leave it out when freezing.", "time"
+        )
 
 
 def _water_kg(inputs: Any, start: Mixture, ice_solids: float) -> float:
@@ -267,8 +280,9 @@ def _with_alcohol(inputs: Any, start: Mixture) -> Result:
     name, wanted = _wanted(inputs)
     if name == "volume":
         raise BadInput(
-            "--volume: how much alcohol leaves is not known, and the volume hangs on it; give "
-            "--mass and weigh the pan, or --brix.",
+            f"{named('volume')}: how much alcohol leaves is not known, and the volume hangs on it; "
+            "give "
+            f"{named('mass')} and weigh the pan, or {named('brix')}.",
             "volume",
         )
     solids = reduction.solids_kg(start)

@@ -11,7 +11,7 @@ from typing import Any, ClassVar
 from prepkit.craft import places, room_asked, room_check, room_limits, room_show, room_ways
 from prepkit.craft.release import Released
 from prepkit.craft.room_limits import Course
-from prepkit.errors import BadInput
+from prepkit.errors import BadInput, named
 from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Judge, Way, choice, flag, number, output, quantity, words
 from prepkit.model import Result as BaseResult
@@ -46,7 +46,7 @@ class Inputs(BaseInputs):
     rate: tuple[str, ...] = words(
         "what is set free steadily",
         "A leak, dry ice in a box, a dewar as its maker states it (doubled for age), once for "
-        "each: 0.2 kg/h co2; 3 l/min n2o; 0.3 l/d liquid nitrogen. With --for.",
+        f"each: 0.2 kg/h co2; 3 l/min n2o; 0.3 l/d liquid nitrogen. With {named('for')}.",
         "0.2 kg/h co2",
         default=(),
         many=True,
@@ -56,7 +56,8 @@ class Inputs(BaseInputs):
         default=None, low=0.02, high=1e6, because="a fridge to a hall",
     )  # fmt: skip
     length: float | None = quantity(
-        "m", "length", "With --width and --height, in place of --volume.", "5 m",
+        "m", "length",
+        f"With {named('width')} and {named('height')}, in place of {named('volume')}.", "5 m",
         default=None, low=0.1, high=500, because="a room",
     )  # fmt: skip
     width: float | None = quantity(
@@ -123,8 +124,8 @@ class Inputs(BaseInputs):
         for one in found:
             if name == "rate" and not one.steady:
                 raise BadInput(
-                    f'--rate is "{one}", an amount; write a rate such as 0.2 kg/h co2, or give it '
-                    f"as --release.",
+                    f'{named("rate")} is "{one}", an amount; write a rate such as 0.2 kg/h co2, '
+                    f"or give it as {named('release')}.",
                     "rate",
                 )
         return found
@@ -166,7 +167,8 @@ def compute(inputs: Any) -> Result:
     """Each gas by itself against its limits, all of them together against oxygen."""
     if not inputs.release and not inputs.rate:
         raise BadInput(
-            'room needs --release or --rate, what is set free: for example --release "8 kg co2".',
+            f"room needs {named('release')} or {named('rate')}, what is set free: for example "
+            f"{named('release', '8 kg co2')}.",
             "release",
         )
     if refused := room_asked.refused(inputs):

@@ -9,7 +9,7 @@ from typing import Any
 
 from prepkit import blocks, derived
 from prepkit.craft import drink_units
-from prepkit.errors import BadInput
+from prepkit.errors import BadInput, named
 from prepkit.mixture import Mixture
 from prepkit.model import Column, Step, Table, choice, count, output, parts, quantity, words
 from prepkit.model import Inputs as BaseInputs
@@ -42,18 +42,20 @@ class Price(str):
         before, per, after = said.partition(" per ")
         if not per or not after.strip():
             raise BadInput(
-                f'--price is "{said}"; write it as 18.50 per 700 ml spirit 40 %.', "price"
+                f'{named("price")} is "{said}"; write it as 18.50 per 700 ml spirit 40 %.', "price"
             )
-        amount, rest = parse_number(before, "--price")
+        amount, rest = parse_number(before, named("price"))
         if rest or amount < 0:
             raise BadInput(
-                f'--price is "{said}"; it must begin with a bare number, zero or more, such as '
-                f"18.50 per 700 ml spirit 40 %.",
+                f'{named("price")} is "{said}"; it must begin with a bare number, zero or more, '
+                f"such as 18.50 per 700 ml spirit 40 %.",
                 "price",
             )
-        bought = pantry.part(after.strip(), "--price")
+        bought = pantry.part(after.strip(), named("price"))
         if bought.mass_kg <= 0:
-            raise BadInput(f'--price is "{said}"; a price is of more than nothing.', "price")
+            raise BadInput(
+                f'{named("price")} is "{said}"; a price is of more than nothing.', "price"
+            )
         price = cls(said)
         price.name, price.per_kg = bought.name, amount / bought.mass_kg
         return price
@@ -63,7 +65,7 @@ class Inputs(BaseInputs):
     """The serve, or the batch and how many serves it gives."""
 
     part: tuple[Part, ...] = parts(
-        "what is served", "Of one serve, or of the batch with --serves; once for each.",
+        "what is served", f"Of one serve, or of the batch with {named('serves')}; once for each.",
         "60 ml spirit 40 %",
     )  # fmt: skip
     serves: int = count("serves", "How many the parts give.", "12", default=1, low=1, high=100000)
@@ -178,12 +180,14 @@ def _costs(inputs: Any) -> list[tuple[str, float | None]]:
     for price in inputs.price:
         if price.name not in names:
             raise BadInput(
-                f'--price "{price}" is of {price.name}, and the parts are '
+                f"{named('price', f'{price}')} is of {price.name}, and the parts are "
                 f"{', '.join(dict.fromkeys(names))}.",
                 "price",
             )
         if price.name in prices:
-            raise BadInput(f"--price is given twice for {price.name}; give it once.", "price")
+            raise BadInput(
+                f"{named('price')} is given twice for {price.name}; give it once.", "price"
+            )
         prices[price.name] = price.per_kg
     return [
         (part.name, prices[part.name] * part.mass_kg / inputs.serves

@@ -21,7 +21,7 @@ from prepkit.craft import (
 )
 from prepkit.craft.siphon_facts import BULB_ML, CHARGER_G, STYLES
 from prepkit.craft.siphon_load import Bounds
-from prepkit.errors import BadInput, PrepkitError
+from prepkit.errors import BadInput, PrepkitError, named
 from prepkit.mixture import Mixture
 from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Result as BaseResult
@@ -101,7 +101,7 @@ class Inputs(BaseInputs):
     )  # fmt: skip
     vessel: str | None = words(
         "id of the vessel",
-        "A vessel of the register, with --vessel-register.",
+        f"A vessel of the register, with {named('vessel_register')}.",
         "north",
         default=None,
     )
@@ -244,7 +244,8 @@ def _temperature_of(
 def _gauge(said: Any) -> Any:
     if isinstance(said, str) and re.search(r"abs|bar ?\(?a\)?$|psia", said, re.IGNORECASE):
         raise BadInput(
-            f'--rated is "{said}"; give the gauge pressure (above the air outside, about 1 bar '
+            f'{named("rated")} is "{said}"; give the gauge pressure (above the air outside, '
+            "about 1 bar "
             f"less than absolute), which is what a plate shows.",
             "rated",
         )
@@ -257,7 +258,7 @@ def _known_gases(said: tuple[str, ...]) -> tuple[str, ...]:
     for word in found:
         if word not in gases.GASES:
             raise BadInput(
-                f'--allowed-gas is "{word}"; it must be one of {", ".join(gases.GASES)}.',
+                f'{named("allowed_gas")} is "{word}"; it must be one of {", ".join(gases.GASES)}.',
                 "allowed_gas",
             )
     return found

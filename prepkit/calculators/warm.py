@@ -7,7 +7,7 @@ from typing import Any
 
 from prepkit import derived
 from prepkit.craft import cold, part_heat
-from prepkit.errors import BadInput
+from prepkit.errors import BadInput, named
 from prepkit.mixture import Mixture
 from prepkit.model import Column, Step, Table, flag, ingredient, output, part, parts, quantity
 from prepkit.model import Inputs as BaseInputs
@@ -38,7 +38,7 @@ class Inputs(BaseInputs):
         at=True,
     )
     hot_ingredient: Ingredient | None = ingredient(
-        "the hot part, amount asked for", "With --target: how much of it is needed.",
+        "the hot part, amount asked for", f"With {named('target')}: how much of it is needed.",
         "filter coffee", default=None,
     )  # fmt: skip
     hot_temperature: float | None = quantity(
@@ -56,7 +56,7 @@ class Inputs(BaseInputs):
         default=20.0, low=-20, high=60, because="colder than the hot part",
     )  # fmt: skip
     target: float | None = quantity(
-        "C", "temperature wanted", "With --hot-ingredient.", "60 C",
+        "C", "temperature wanted", f"With {named('hot_ingredient')}.", "60 C",
         default=None, low=25, high=95, because="a warm drink",
     )  # fmt: skip
     drunk_at: float | None = quantity(
@@ -186,32 +186,37 @@ def _poured(inputs: Any) -> list[tuple[Mixture, float]]:
     ways = (inputs.hot is not None) + (inputs.hot_ingredient is not None)
     if ways > 1 or not (ways or hot_among):
         raise BadInput(
-            'warm needs --hot with its amount, such as --hot "120 g filter coffee at 78 C", or '
-            "--hot-ingredient with --target to be told how much.",
+            f"warm needs {named('hot')} with its amount, such as "
+            f"{named('hot', '120 g filter coffee at 78 C')}, or "
+            f"{named('hot_ingredient')} with {named('target')} to be told how much.",
             "hot",
         )
     hot = tuple(inputs.hot.each) if inputs.hot is not None else ()
     unsaid = inputs.hot_ingredient is not None or None in part_heat.own(hot)
     if unsaid and inputs.hot_temperature is None:
         raise BadInput(
-            "warm needs the temperature of the hot part: write it in its words, such as --hot "
-            '"120 g filter coffee at 78 C", or give --hot-temperature.',
+            "warm needs the temperature of the hot part: write it in its words, such as "
+            f"{named('hot')} "
+            f'"120 g filter coffee at 78 C", or give {named("hot_temperature")}.',
             "hot_temperature",
         )
     if not unsaid and inputs.hot_temperature is not None:
         raise BadInput(
-            f"--hot-temperature is {float(inputs.hot_temperature):g} C and there is no hot part "
+            f"{named('hot_temperature')} is {float(inputs.hot_temperature):g} C and there is no "
+            "hot part "
             f"without its own temperature; leave it out.",
             "hot_temperature",
         )
     if inputs.hot_ingredient is None and inputs.target is not None:
         target, hottest = float(inputs.target), max(c for _, c in _hot(inputs, cold_parts))
         raise BadInput(
-            f"--target is {target:g} C and the hot part is at {hottest:g} C; it must be hotter "
+            f"{named('target')} is {target:g} C and the hot part is at {hottest:g} C; it must be "
+            "hotter "
             f"than what is wanted."
             if target >= hottest
-            else "--target goes with --hot-ingredient, which asks how much is needed. With the "
-            "amount given, leave one of the two out; for the time to cool write --drunk-at.",
+            else f"{named('target')} goes with {named('hot_ingredient')}, which asks how much is "
+            "needed. With the amount given, leave one of the two out; for the time to cool write "
+            f"{named('drunk_at')}.",
             "target",
         )
     if inputs.hot_ingredient is not None:
@@ -235,7 +240,8 @@ def _needed(inputs: Any, cold_parts: list[tuple[Mixture, float]]) -> Mixture:
     """The hot part that brings the cold ones, and half of the cup's heat, to the target."""
     if inputs.target is None or not cold_parts:
         raise BadInput(
-            "--hot-ingredient asks how much is needed; give --target and at least one --part.",
+            f"{named('hot_ingredient')} asks how much is needed; give {named('target')} and at "
+            f"least one {named('part')}.",
             "target",
         )
     hot_c, target = float(inputs.hot_temperature), float(inputs.target)
@@ -244,7 +250,8 @@ def _needed(inputs: Any, cold_parts: list[tuple[Mixture, float]]) -> Mixture:
     temperatures = [at_c for _, at_c in cold_parts]
     if not target < hot_c:
         raise BadInput(
-            f"--target is {target:g} C and the hot part is at {hot_c:g} C; it must be hotter than "
+            f"{named('target')} is {target:g} C and the hot part is at {hot_c:g} C; it must be "
+            "hotter than "
             f"what is wanted.",
             "target",
         )
@@ -259,7 +266,8 @@ def _needed(inputs: Any, cold_parts: list[tuple[Mixture, float]]) -> Mixture:
     )
     if target < own_c:
         raise BadInput(
-            f"--target is {target:g} C and the cold parts in the cup are at {own_c:.1f} C already; "
+            f"{named('target')} is {target:g} C and the cold parts in the cup are at {own_c:.1f} C "
+            "already; "
             f"nothing hot is needed.",
             "target",
         )

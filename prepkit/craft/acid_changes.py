@@ -8,7 +8,7 @@ from typing import Any, NamedTuple
 
 from prepkit.craft import acidity
 from prepkit.craft.acidity import Shelf
-from prepkit.errors import BadInput
+from prepkit.errors import BadInput, named
 from prepkit.mixture import Mixture, something
 from prepkit.pantry import Ingredient, Pantry
 from prepkit.science import acids
@@ -66,7 +66,8 @@ def as_measured(liquid: Mixture, measured: Measured) -> Mixture:
     wanted, unit = float(measured), measured.unit
     if not acidity_as_citric(at(1e-9), unit) < wanted < acidity_as_citric(at(most), unit):
         raise BadInput(
-            f"--measured {wanted:g} {unit} cannot be the acidity of this liquid; check the unit "
+            f"{named('measured')} {wanted:g} {unit} cannot be the acidity of this liquid; check "
+            "the unit "
             f"and that it is written as citric acid.",
             "measured",
         )
@@ -130,7 +131,8 @@ def require_ph(wanted: float, found: Mixture, last_known: Mixture | None = None)
         except BadInput:
             pass
     raise BadInput(
-        f"--target-ph {wanted:g} is outside what can be worked out here ({why}){possible}.",
+        f"{named('target_ph')} {wanted:g} is outside what can be worked out here "
+        f"({why}){possible}.",
         "target_ph",
     )
 
@@ -140,7 +142,8 @@ def _aim(liquid: Mixture, inputs: Any) -> tuple[float, float, Callable[[Mixture]
     if inputs.target_ph is not None:
         if inputs.target_ph > PH_AIM_HIGH:
             raise BadInput(
-                f"--target-ph {inputs.target_ph:g}: above pH {PH_AIM_HIGH:g} the minerals and "
+                f"{named('target_ph')} {inputs.target_ph:g}: above pH {PH_AIM_HIGH:g} the minerals "
+                "and "
                 f"proteins of a liquid decide and cannot be known well enough here; add a little "
                 f"at a time and follow a calibrated meter.",
                 "target_ph",
@@ -162,7 +165,7 @@ def _aim(liquid: Mixture, inputs: Any) -> tuple[float, float, Callable[[Mixture]
     else:
         wanted = acidity_as_citric(inputs.like.mixture, "% w/w")
         if wanted < 0.01:
-            raise BadInput(f"--like {inputs.like.name} has no acids to copy.", "like")
+            raise BadInput(f"{named('like')} {inputs.like.name} has no acids to copy.", "like")
     return of(liquid), wanted, of
 
 
@@ -173,8 +176,8 @@ def _adding(liquid: Mixture, inputs: Any) -> Callable[[float], Change]:
         return _adding_like(liquid, inputs.like, shelf)
     if not shelf:
         raise BadInput(
-            "acid-adjust needs --acid to raise the acidity: for example "
-            '--acid "2 parts citric acid" --acid "1 part malic acid".',
+            f"acid-adjust needs {named('acid')} to raise the acidity: for example "
+            f"{named('acid', '2 parts citric acid')} {named('acid', '1 part malic acid')}.",
             "acid",
         )
     shares = acidity.by_mass(shelf, "mass")
@@ -208,7 +211,7 @@ def _adding_like(
     for a in wanted:
         if a not in grades:
             grade = " 80 %" if a in ("lactic", "acetic") else ""
-            found = pantry.ingredient(f"{a} acid{grade}", "--like")
+            found = pantry.ingredient(f"{a} acid{grade}", named("like"))
             grades[a] = (found, found.mixture.fraction(a))
 
     def adding(scale: float) -> Change:
@@ -251,11 +254,12 @@ def _lowered(
         offer = "no amount of water would do it"
         if reachable:
             kg = bracketed(lambda w: of(watered(w).after) - wanted, 0.0, high, 1e-9)
-            offer = f"--lower water would add {1000.0 * kg:.0f} g of water"
+            offer = f"{named('lower', 'water')} would add {1000.0 * kg:.0f} g of water"
         what = "pH" if inputs.target_ph is not None else "% w/w or g/l"
         raise BadInput(
             f"the aim of {wanted:g} ({what}) is less acid than the present {present:.2f}; {offer}, "
-            f'or --lower "potassium bicarbonate" takes acid away and leaves its salt taste.',
+            f"or {named('lower', 'potassium bicarbonate')} takes acid away and leaves its salt "
+            "taste.",
             "target",
         )
     if inputs.lower == "water":
@@ -320,7 +324,8 @@ def _stretched_to(
     sugar = sugar_share * mass - liquid.mass_kg * sugar_share
     if room < 0.0:
         raise BadInput(
-            f"--stretch-to is less than the {1000.0 * liquid.mass_kg:.0f} g of liquid that there "
+            f"{named('stretch_to')} is less than the {1000.0 * liquid.mass_kg:.0f} g of liquid "
+            "that there "
             f"is; ask for more, or give less liquid.",
             "stretch_to",
         )

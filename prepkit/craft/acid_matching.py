@@ -12,7 +12,7 @@ from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 from prepkit.craft import acidity
-from prepkit.errors import BadInput
+from prepkit.errors import BadInput, named
 from prepkit.mixture import MINERALS, Mixture
 from prepkit.science import acids
 from prepkit.science.least_squares import non_negative
@@ -185,7 +185,7 @@ def aim_of(
     if like is not None:
         eq = like.titratable_acidity_eq_kg
         if eq < 1e-4:
-            raise BadInput(f"--like {like_name} has no acids to match.", "like")
+            raise BadInput(f"{named('like')} {like_name} has no acids to match.", "like")
         whole = like.of(*acids.FOOD_ACIDS)
         make_up = {a: mol for a, mol in moles(like).items() if like.of(a) > 0.01 * whole}
         if ph is None:

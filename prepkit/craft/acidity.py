@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from prepkit import acid_facts
-from prepkit.errors import BadInput
+from prepkit.errors import BadInput, named
 from prepkit.mixture import ACIDS, Mixture
 from prepkit.model import Column, Step, Table
 from prepkit.pantry import Ingredient, Pantry
@@ -152,7 +152,8 @@ def acid_fraction(
         fraction = high * 2.0 if at_most < wanted else bracketed(by_volume, 0.0, high, 1e-10)
     if fraction > most * (1.0 + 1e-9):
         raise BadInput(
-            f"--strength {wanted:g} {unit} is more than these acids have themselves; without any "
+            f"{named('strength')} {wanted:g} {unit} is more than these acids have themselves; "
+            "without any "
             f"water they make {at_most:.1f} {unit}, so ask for less or take a stronger grade.",
             "strength",
         )

@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 from prepkit import derived
 from prepkit.craft import targets
 from prepkit.craft.targets import Target
-from prepkit.errors import BadInput, OutOfRange
+from prepkit.errors import BadInput, OutOfRange, named
 from prepkit.mixture import Mixture, something
 from prepkit.pantry import Ingredient, Pantry
 from prepkit.science import heat
@@ -52,7 +52,7 @@ class MeasuredAt(str):
     temperature_c: float
 
     @classmethod
-    def read(cls, words: str, pantry: Pantry, field: str = "--measured-at") -> MeasuredAt:
+    def read(cls, words: str, pantry: Pantry, field: str = named("measured_at")) -> MeasuredAt:
         """Read the words; BadInput where they are neither."""
         named, equals, rest = (one.strip() for one in words.rpartition("="))
         self = cls(words)
@@ -69,13 +69,14 @@ def temperatures(said: Iterable[MeasuredAt], names: Sequence[str]) -> dict[str, 
     for one in said:
         if one.name and one.name not in names:
             raise BadInput(
-                f'--measured-at "{one}": there is no part {one.name}; the parts are '
+                f"{named('measured_at', f'{one}')}: there is no part {one.name}; the parts are "
                 f"{', '.join(names)}.",
                 "measured_at",
             )
         if one.name in found:
             raise BadInput(
-                f"--measured-at is given twice for {one.name or 'all parts'}; give it once.",
+                f"{named('measured_at')} is given twice for {one.name or 'all parts'}; give it "
+                "once.",
                 "measured_at",
             )
         found[one.name] = one.temperature_c
@@ -89,7 +90,8 @@ def refuse_both(inputs: Any) -> None:
         for part in inputs.part:
             if one.name == part.name and part.temperature_c is not None:
                 raise BadInput(
-                    f'--measured-at "{one}" and --part "{part.words}" both say a temperature of '
+                    f"{named('measured_at', f'{one}')} and {named('part', f'{part.words}')} both "
+                    "say a temperature of "
                     f"{part.name}; leave one of the two out.",
                     "measured_at",
                 )
@@ -103,7 +105,7 @@ def lines(inputs: Any, at: Mapping[str, float]) -> list[Line]:
         at_c = at[part.name] if part.temperature_c is None else part.temperature_c
         if part.temperature_c is not None and not _LOW_C <= at_c <= _HIGH_C:
             raise OutOfRange(
-                f'temperature of --part "{part.words}"', at_c, _LOW_C, _HIGH_C, "C",
+                f"temperature of {named('part', f'{part.words}')}", at_c, _LOW_C, _HIGH_C, "C",
                 "no density outside",
             )  # fmt: skip
         by_volume = part.amount.unit == "ml"
@@ -121,7 +123,7 @@ def density(name: str, mixture: Mixture, at_c: float) -> float:
         return mixture.density_kg_m3(at_c)
     except OutOfRange as error:
         raise BadInput(
-            f"--measured-at {at_c:g} C: the density of {name} is not known there, "
+            f"{named('measured_at')} {at_c:g} C: the density of {name} is not known there, "
             f"{error.wording.rstrip('.')}; weigh it instead.",
             "measured_at",
         ) from error
@@ -157,13 +159,15 @@ def target(inputs: Any) -> Target | None:
     if inputs.free is None:
         if given:
             raise BadInput(
-                f'--{given[0]} needs --free, the part that may vary, such as --free "spirit 43 %".',
+                f"--{given[0]} needs {named('free')}, the part that may vary, such as "
+                f"{named('free', 'spirit 43 %')}.",
                 "free",
             )
         return None
     if len(given) != 1:
         raise BadInput(
-            f"--free {inputs.free.name} meets one target, --abv, --sugar or --acidity, and "
+            f"{named('free')} {inputs.free.name} meets one target, {named('abv')}, "
+            f"{named('sugar')} or {named('acidity')}, and "
             f"{len(given)} were given.",
             "free",
         )
@@ -242,7 +246,7 @@ def _out_of_reach(
         )
     return BadInput(
         f"{asked}: the other parts have {_said(wanted, base)}, and {free.name} with "
-        f"{_said(wanted, free.mixture)} takes them no nearer; name {name} with --free.",
+        f"{_said(wanted, free.mixture)} takes them no nearer; name {name} with {named('free')}.",
         wanted.field,
     )
 
@@ -263,14 +267,16 @@ def round_steps(said: Sequence[str]) -> dict[str, float]:
     """What the bar can measure and weigh, by unit: "5 ml" for liquids, "1 g" for the rest."""
     steps: dict[str, float] = {}
     for words in said:
-        step = parse_quantity(words, ("ml", "g"), "--round-to")
+        step = parse_quantity(words, ("ml", "g"), named("round_to"))
         if not 0 < step <= 1e6:
             raise BadInput(
-                f'--round-to "{words}" must be a step above 0, such as "5 ml" or "1 g".', "round_to"
+                f'{named("round_to", f"{words}")} must be a step above 0, such as "5 ml" or "1 g".',
+                "round_to",
             )
         if step.unit in steps:
             raise BadInput(
-                f"--round-to has two steps in {step.unit}; give one in ml and one in g at most.",
+                f"{named('round_to')} has two steps in {step.unit}; give one in ml and one in g at "
+                "most.",
                 "round_to",
             )
         steps[step.unit] = float(step)
@@ -298,7 +304,7 @@ def rounded(parts: Sequence[Line], steps: Mapping[str, float]) -> list[Taken]:
         took = steps[unit] * math.floor(exact / steps[unit] + 0.5)
         if not took:
             raise BadInput(
-                f"--round-to {steps[unit]:g} {unit} leaves nothing of {part.name} "
+                f"{named('round_to')} {steps[unit]:g} {unit} leaves nothing of {part.name} "
                 f"({exact:.3g} {unit}); take a finer step or a larger batch.",
                 "round_to",
             )
@@ -328,7 +334,8 @@ def bottled(volume_ml: float, bottle_ml: float, hold_up_ml: float) -> Bottled:
     """
     if hold_up_ml >= bottle_ml:
         raise BadInput(
-            f"--hold-up {hold_up_ml:g} ml is all of a bottle of {bottle_ml:g} ml; it is what "
+            f"{named('hold_up')} {hold_up_ml:g} ml is all of a bottle of {bottle_ml:g} ml; it is "
+            "what "
             f"stays behind in one.",
             "hold_up",
         )

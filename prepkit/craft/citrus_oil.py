@@ -7,7 +7,7 @@ from typing import Any, NamedTuple
 
 from prepkit import limits
 from prepkit.craft import botanicals, syrup
-from prepkit.errors import BadInput, OutOfRange, UnknownIngredient
+from prepkit.errors import BadInput, OutOfRange, UnknownIngredient, named
 from prepkit.mixture import ESSENTIAL_OIL_KG_M3, Mixture
 from prepkit.model import Column, Table
 from prepkit.pantry import Ingredient, Pantry, Part
@@ -27,7 +27,7 @@ class Drops(str):
     ingredient: Ingredient
 
     @classmethod
-    def read(cls, words: str, pantry: Pantry, field: str = "--drops") -> Drops:
+    def read(cls, words: str, pantry: Pantry, field: str = named("drops")) -> Drops:
         """Read the number and the oil; BadInput where it is no essential oil."""
         count, rest = parse_number(words, field)
         name = rest.removeprefix("drops ").removeprefix("drop ").removeprefix("of ").strip()
@@ -81,7 +81,7 @@ def weighed(parts: Sequence[Part], counted: Sequence[Drops], dropper: str) -> li
     """Oils added by weight or volume, and by the drop."""
     found = []
     for part in parts:
-        check_oil(part.ingredient, part.words, "--oil")
+        check_oil(part.ingredient, part.words, named("oil"))
         found.append(Oil(part.name, part.mass_kg, part.mass_kg, "weighed"))
     one, spread = drop_kg(dropper)
     for drop in counted:
@@ -221,5 +221,5 @@ def share_in_drink(
     grams = amount if unit == "g" else amount * product.density_kg_m3(20.0) / 1000
     share = grams / drink[0]
     if share > 1:
-        raise OutOfRange("--per-drink", grams, 0.0, drink[0], "g", "the finished drink")
+        raise OutOfRange(f"{named('per_drink')}", grams, 0.0, drink[0], "g", "the finished drink")
     return share

@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 from prepkit.craft import acidity, instruments, reading_drink, targets
 from prepkit.craft.instruments import Acid, Fractions
 from prepkit.craft.targets import Addition, Target
-from prepkit.errors import BadInput, BadQuantity
+from prepkit.errors import BadInput, BadQuantity, named
 from prepkit.mixture import Mixture
 from prepkit.pantry import Ingredient, Pantry, Part, require_batch
 from prepkit.science import solution
@@ -23,20 +23,23 @@ BENCH_C = 20.0  # where acid that does not dissolve is refused
 
 def batch_of_any_name(words: str, pantry: Pantry) -> Part:
     """A batch by its amount; its name may be anything."""
-    amount, name = split_amount(words, "--batch", pantry.measures)
+    amount, name = split_amount(words, named("batch"), pantry.measures)
     if amount.unit != "piece" and SPREAD.search(name):  # the +/- stands after the name
         amount, name = _spread_after_name(words, amount, name)
     if amount.plus_minus > float(amount):
         raise BadInput(
-            f'--batch "{words}": the ± is more than the amount itself; weigh the batch.', "batch"
+            f"{named('batch', f'{words}')}: the ± is more than the amount itself; weigh the batch.",
+            "batch",
         )
     if amount.unit == "piece":
-        raise BadQuantity(f'--batch "{words}" has no unit; write it in g, kg, ml or l.', "batch")
+        raise BadQuantity(
+            f"{named('batch', f'{words}')} has no unit; write it in g, kg, ml or l.", "batch"
+        )
     try:
-        known = pantry.ingredient(name, "--batch")
+        known = pantry.ingredient(name, named("batch"))
     except BadInput:
         known = Ingredient(name or NO_NAME, "", "liquid", targets.WATER, "", "")
-    require_batch(float(amount) / 1000.0, words.strip(), "--batch")
+    require_batch(float(amount) / 1000.0, words.strip(), named("batch"))
     return Part(words.strip(), amount, known, known.mixture.scaled(float(amount) / 1000.0))
 
 
@@ -44,20 +47,22 @@ def _spread_after_name(words: str, amount: Measured, name: str) -> tuple[Measure
     """The amount with the ± that was written last: "2 kg cordial ± 0.2 kg"."""
     name, spread = (one.strip() for one in SPREAD.split(name, maxsplit=1))
     if amount.plus_minus or SPREAD.search(spread):
-        raise BadInput(f'--batch "{words}" has more than one ±; write it once.', "batch")
+        raise BadInput(f"{named('batch', f'{words}')} has more than one ±; write it once.", "batch")
     if name.endswith("%") or name.lower().endswith(("% vol", "proof")):
         raise BadInput(
-            f'--batch "{words}": a strength takes no ±; write the ± of the amount next to it, '
+            f"{named('batch', f'{words}')}: a strength takes no ±; write the ± of the amount next "
+            "to it, "
             f"such as 2 kg ± 20 g.",
             "batch",
         )
     try:
-        moved, rest = split_amount(f"{float(amount)!r} {amount.unit} ± {spread}", "--batch")
+        moved, rest = split_amount(f"{float(amount)!r} {amount.unit} ± {spread}", named("batch"))
     except BadInput:
         rest = spread
     if rest:
         raise BadInput(
-            f'--batch "{words}": write the ± as a number with a unit of the amount, or in %.',
+            f"{named('batch', f'{words}')}: write the ± as a number with a unit of the amount, or "
+            "in %.",
             "batch",
         )
     return moved, name
@@ -114,35 +119,42 @@ def _check(inputs: Any) -> None:
     both = inputs.refractometer is not None and inputs.hydrometer is not None
     if inputs.brix is not None and inputs.refractometer is not None:
         raise BadInput(
-            "--brix is true solids and --refractometer a reading; give one of them.", "brix"
+            f"{named('brix')} is true solids and {named('refractometer')} a reading; give one of "
+            "them.",
+            "brix",
         )
     if inputs.brix is not None and inputs.hydrometer is not None:
         raise BadInput(
-            "--brix is true solids; with --hydrometer give --refractometer or --abv instead.",
+            f"{named('brix')} is true solids; with {named('hydrometer')} give "
+            f"{named('refractometer')} or {named('abv')} instead.",
             "brix",
         )
     if inputs.brix is None and inputs.refractometer is None and inputs.hydrometer is None:
         raise BadInput(
-            "correct needs the sugar of the batch as measured: --brix for true solids, "
-            "--refractometer for a reading, or --refractometer and --hydrometer.",
+            f"correct needs the sugar of the batch as measured: {named('brix')} for true solids, "
+            f"{named('refractometer')} for a reading, or {named('refractometer')} and "
+            f"{named('hydrometer')}.",
             "brix",
         )
     if both and inputs.abv is not None:
         raise BadInput(
-            "--abv is not needed where --refractometer and --hydrometer are both read; leave it "
+            f"{named('abv')} is not needed where {named('refractometer')} and "
+            f"{named('hydrometer')} are both read; leave it "
             "out.",
             "abv",
         )
     if inputs.to_acidity is not None and inputs.acidity is None:
         raise BadInput(
-            "--to-acidity needs --acidity, what a titration of the batch found; write 0 % w/w "
+            f"{named('to_acidity')} needs {named('acidity')}, what a titration of the batch found; "
+            "write 0 % w/w "
             "where there is no acid.",
             "acidity",
         )
     if inputs.to_abv is not None and inputs.abv is None and not both:
         raise BadInput(
-            "--to-abv needs --abv, the strength of the batch (0 where there is none), or both "
-            "--refractometer and --hydrometer.",
+            f"{named('to_abv')} needs {named('abv')}, the strength of the batch (0 where there is "
+            "none), or both "
+            f"{named('refractometer')} and {named('hydrometer')}.",
             "abv",
         )
 
@@ -181,8 +193,9 @@ def _of_solids(solids: float, abv: float, acid: Acid) -> dict[str, float]:
         if sugar < 0.0:
             if sugar < -1e-9:
                 raise BadInput(
-                    f"--brix is {100.0 * solids:g} Bx, less than the acid alone; true solids count "
-                    f"the acid too, so check --brix and --acidity.",
+                    f"{named('brix')} is {100.0 * solids:g} Bx, less than the acid alone; true "
+                    "solids count "
+                    f"the acid too, so check {named('brix')} and {named('acidity')}.",
                     "brix",
                 )
             sugar = 0.0

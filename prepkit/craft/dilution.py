@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from prepkit.errors import BadInput, OutOfRange
+from prepkit.errors import BadInput, OutOfRange, named
 from prepkit.mixture import NOTHING, Mixture, something
 from prepkit.science import ethanol
 from prepkit.science.roots import bracketed
@@ -21,13 +21,15 @@ def amounts(
     aims = [n for n in ("to_strength", "to_proof", "dilution") if getattr(inputs, n) is not None]
     if len(aims) > 1 or (inputs.to_sugar is not None and "dilution" in aims):
         raise BadInput(
-            "dilute takes one of --to-strength, --to-proof and --dilution; the first two also "
-            "together with --to-sugar.",
+            f"dilute takes one of {named('to_strength')}, {named('to_proof')} and "
+            f"{named('dilution')}; the first two also "
+            f"together with {named('to_sugar')}.",
             "to_strength",
         )
     if not aims and inputs.to_sugar is None:
         raise BadInput(
-            "dilute needs an aim: --to-strength, --to-proof, --to-sugar or --dilution.",
+            f"dilute needs an aim: {named('to_strength')}, {named('to_proof')}, "
+            f"{named('to_sugar')} or {named('dilution')}.",
             "to_strength",
         )
     if inputs.dilution is not None:
@@ -53,12 +55,15 @@ def amounts(
 
     if missing(0.0) > NOTHING * float(inputs.to_sugar):
         raise BadInput(
-            f"--to-sugar is {float(inputs.to_sugar):g} {inputs.to_sugar.unit}, and at the strength "
+            f"{named('to_sugar')} is {float(inputs.to_sugar):g} {inputs.to_sugar.unit}, and at the "
+            "strength "
             f"wanted the parts already hold {_sugar(sugared(0.0)[0], inputs.to_sugar.unit):.3g}; "
             f"ask for more sugar or for less strength.",
             "to_sugar",
         )
-    sugar_kg = _root(missing, start.mass_kg, "--to-sugar cannot be reached at that strength")
+    sugar_kg = _root(
+        missing, start.mass_kg, f"{named('to_sugar')} cannot be reached at that strength"
+    )
     return sugared(sugar_kg)[1], sugar_kg
 
 
@@ -93,7 +98,8 @@ def _to_sugar(
     if float(wanted) <= _sugar(start, wanted.unit):
         if not wanted > 0.0 and start.sugar:
             raise BadInput(
-                "--to-sugar is 0; no amount of water takes all sugar out, so ask for a level "
+                f"{named('to_sugar')} is 0; no amount of water takes all sugar out, so ask for a "
+                "level "
                 "above 0.",
                 "to_sugar",
             )
@@ -102,7 +108,9 @@ def _to_sugar(
     def missing(sugar_kg: float) -> float:
         return _sugar(start + sweetener.scaled(sugar_kg), wanted.unit) - float(wanted)
 
-    return 0.0, _root(missing, start.mass_kg, "--to-sugar is more than the sweetener can bring")
+    return 0.0, _root(
+        missing, start.mass_kg, f"{named('to_sugar')} is more than the sweetener can bring"
+    )
 
 
 def _by_share(inputs: Any, start: Mixture, diluent: Mixture) -> float:
@@ -110,7 +118,9 @@ def _by_share(inputs: Any, start: Mixture, diluent: Mixture) -> float:
     if inputs.base is None:
         choices = " or ".join(f'"{one}"' for one in BASES)
         raise BadInput(
-            f"--dilution is {float(inputs.dilution):g} %: of what? give --base {choices}.", "base"
+            f"{named('dilution')} is {float(inputs.dilution):g} %: of what? give {named('base')} "
+            f"{choices}.",
+            "base",
         )
     share = 0.01 * float(inputs.dilution)
     if inputs.base == "start mass":
@@ -119,7 +129,8 @@ def _by_share(inputs: Any, start: Mixture, diluent: Mixture) -> float:
         return float(share * start.volume_20_m3 * diluent.density_kg_m3(20.0))
     if share >= 0.99:
         raise BadInput(
-            f"--dilution is {float(inputs.dilution):g} % of the {inputs.base}; it must be less "
+            f"{named('dilution')} is {float(inputs.dilution):g} % of the {inputs.base}; it must be "
+            "less "
             f"than 99 %.",
             "dilution",
         )
@@ -130,7 +141,7 @@ def _by_share(inputs: Any, start: Mixture, diluent: Mixture) -> float:
     def missing(kg: float) -> float:
         return kg * per_kg - share * (start + diluent.scaled(kg)).volume_20_m3
 
-    return _root(missing, start.mass_kg, "--dilution cannot be reached") if share else 0.0
+    return _root(missing, start.mass_kg, f"{named('dilution')} cannot be reached") if share else 0.0
 
 
 def _water_to(start: Mixture, diluent: Mixture, above: Callable[[Mixture], float]) -> float:

@@ -7,7 +7,7 @@ from typing import Any
 from prepkit.craft import acidity, dropper
 from prepkit.craft.acid_changes import acidity_as_citric, known_ph, require_ph
 from prepkit.craft.dropper import Drop
-from prepkit.errors import BadInput
+from prepkit.errors import BadInput, named
 from prepkit.mixture import Mixture
 from prepkit.science.roots import bracketed
 from prepkit.units import parse_number, parse_quantity
@@ -24,7 +24,8 @@ def drop_of(stock: Mixture, inputs: Any) -> Drop | None:
     """A drop of the stock; None where it was not weighed and cannot be worked out."""
     if (inputs.weighed is None) != (inputs.weighed_drops is None):
         raise BadInput(
-            "a calibration needs both --weighed-drops and --weighed, such as 20 drops and 1.1 g.",
+            f"a calibration needs both {named('weighed_drops')} and {named('weighed')}, such as 20 "
+            "drops and 1.1 g.",
             "weighed",
         )
     if inputs.weighed is not None:
@@ -51,7 +52,8 @@ def dose_kg(
     aims = [name for name in ("amount", "target", "target_ph") if getattr(inputs, name) is not None]
     if len(aims) != 1:
         raise BadInput(
-            "dose needs one of --amount, --target or --target-ph; it was given "
+            f"dose needs one of {named('amount')}, {named('target')} or {named('target_ph')}; it "
+            "was given "
             f"{' and '.join(aims) if aims else 'none'}.",
             "amount",
         )
@@ -89,28 +91,29 @@ def _said_kg(
     stock: Mixture, drop: Drop | None, density: float | None, inputs: Any, drink_kg: float
 ) -> float:
     said = inputs.amount
-    value, unit = parse_number(said, "--amount")
+    value, unit = parse_number(said, named("amount"))
     if not value > 0.0:
-        raise BadInput(f'--amount is "{said}"; it must be more than 0.', "amount")
+        raise BadInput(f'{named("amount")} is "{said}"; it must be more than 0.', "amount")
     if unit.lower() in _UNIT_DROPS:
         if value > _MOST_DROPS:
             raise BadInput(
-                f'--amount "{said}": nobody counts more than {_MOST_DROPS} drops; give it in g or '
+                f"{named('amount', f'{said}')}: nobody counts more than {_MOST_DROPS} drops; give "
+                "it in g or "
                 f"ml.",
                 "amount",
             )
         if drop is None:
             raise BadInput(
-                f'--amount "{said}": a drop of this stock cannot be worked out '
-                f"({no_drop(stock, inputs)}); weigh 20 drops and give --weighed-drops and "
-                f"--weighed, or dose it in g.",
+                f"{named('amount', f'{said}')}: a drop of this stock cannot be worked out "
+                f"({no_drop(stock, inputs)}); weigh 20 drops and give {named('weighed_drops')} and "
+                f"{named('weighed')}, or dose it in g.",
                 "amount",
             )
         return value * drop.kg
     if unit.lower() in _BY_COUNT:
         ml = value * _MEASURE_ML["dash" if unit.lower().startswith("dash") else "barspoon"]
     else:
-        amount = parse_quantity(said, ("g", "ml", "% w/w"), "--amount")
+        amount = parse_quantity(said, ("g", "ml", "% w/w"), named("amount"))
         if amount.unit == "g":
             return 1e-3 * float(amount)
         if amount.unit == "% w/w":
@@ -118,7 +121,8 @@ def _said_kg(
         ml = float(amount)
     if density is None:
         raise BadInput(
-            f'--amount "{said}": no density is known for this stock; give the amount in g.',
+            f"{named('amount', f'{said}')}: no density is known for this stock; give the amount in "
+            "g.",
             "amount",
         )
     return 1e-6 * ml * density

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from prepkit.craft import acidity
-from prepkit.errors import BadInput
+from prepkit.errors import BadInput, named
 from prepkit.mixture import Mixture
 from prepkit.model import Step
 from prepkit.science import drops
@@ -40,7 +40,8 @@ def weighed(count: int, mass: Measured, scale: Measured) -> Drop:
     each = 1e-3 * float(mass) / count
     if not LEAST_KG <= each <= MOST_KG:
         raise BadInput(
-            f"--weighed {mass.words()} for {count} drops makes {1e6 * each:.4g} mg a drop, and "
+            f"{named('weighed')} {mass.words()} for {count} drops makes {1e6 * each:.4g} mg a "
+            "drop, and "
             f"drops weigh {1e6 * LEAST_KG:g} to {1e6 * MOST_KG:g} mg; count and weigh them again.",
             "weighed",
         )

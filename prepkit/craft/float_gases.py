@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any, NamedTuple
 
 from prepkit import blocks, hazard_names, spelling, unlisted
-from prepkit.errors import UnknownIngredient
+from prepkit.errors import UnknownIngredient, named
 from prepkit.science import gases
 
 
@@ -23,10 +23,10 @@ def _rows(header: str) -> tuple[dict[str, Any], ...]:
     return tuple(blocks.blocks("float_gases.toml", header))
 
 
-def named(words: str) -> Gas:
+def gas_named(words: str) -> Gas:
     """The gas of a name or a usual other name; UnknownIngredient with the nearest names.
 
-    >>> named("He").name, bool(named("hydrogen").why)
+    >>> gas_named("He").name, bool(gas_named("hydrogen").why)
     ('helium', True)
     """
     tidy = " ".join(words.lower().split())
@@ -41,7 +41,7 @@ def named(words: str) -> Gas:
              (row["name"], *row["also"])]  # fmt: skip
     hazard = hazard_names.find(words)
     if hazard is not None and hazard.kind != "gas":
-        raise unlisted.named(words, "--gas", hazard)
+        raise unlisted.named(words, f"{named('gas')}", hazard)
     meant = spelling.close(tidy, names)
     hint = f"if it is misspelt, write {' or '.join(meant)}" if meant else "write for example helium"
-    raise UnknownIngredient(f'--gas "{words}" is no gas known here; {hint}.', "gas")
+    raise UnknownIngredient(f"{named('gas', f'{words}')} is no gas known here; {hint}.", "gas")

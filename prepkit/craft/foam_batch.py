@@ -7,7 +7,7 @@ from typing import Any, NamedTuple
 from prepkit.craft import foamers
 from prepkit.craft.foam_estimate import Share
 from prepkit.craft.foamers import Measure, Way
-from prepkit.errors import BadInput
+from prepkit.errors import BadInput, named
 from prepkit.mixture import Mixture
 from prepkit.pantry import Ingredient
 from prepkit.units import Measured
@@ -56,13 +56,14 @@ def made(inputs: Any) -> Batch:
     if ingredient is None:
         if inputs.dose is not None:
             raise BadInput(
-                f"--dose is {inputs.dose.words()}, but {row.name} foams by itself; leave it out.",
+                f"{named('dose')} is {inputs.dose.words()}, but {row.name} foams by itself; leave "
+                "it out.",
                 "dose",
             )
     elif inputs.dose is None:
         known = f" ({row.dose.obtained})" if row.dose else ""
         raise BadInput(
-            f"foam needs --dose for {row.name}, per cent of the liquid by mass; usual is "
+            f"foam needs {named('dose')} for {row.name}, per cent of the liquid by mass; usual is "
             f"{row.usual}{known}.",
             "dose",
         )
@@ -70,8 +71,9 @@ def made(inputs: Any) -> Batch:
         weighed.append(Weighed("foamer", ingredient, _dose_kg(inputs.dose, liquid)))
     if (inputs.stabiliser is None) != (inputs.stabiliser_dose is None):
         raise BadInput(
-            "--stabiliser and --stabiliser-dose go together, such as --stabiliser xanthan "
-            '--stabiliser-dose "0.1 %".',
+            f"{named('stabiliser')} and {named('stabiliser_dose')} go together, such as "
+            f"{named('stabiliser')} xanthan "
+            f"{named('stabiliser_dose', '0.1 %')}.",
             "stabiliser",
         )
     if inputs.stabiliser is not None:
@@ -85,12 +87,14 @@ def _liquid(inputs: Any) -> Mixture:
     liquid = Mixture.total(part.mixture for part in inputs.liquid)
     if not liquid.mass_kg > 0.0:
         raise BadInput(
-            "--liquid comes to no mass at all; write for example 400 ml lemon juice.", "liquid"
+            f"{named('liquid')} comes to no mass at all; write for example 400 ml lemon juice.",
+            "liquid",
         )
     watery = liquid.fraction("water", "ethanol")
     if watery < _WATERY:
         raise BadInput(
-            f"--liquid is {100.0 * watery:.0f} % water and spirit, and a foam needs a watery "
+            f"{named('liquid')} is {100.0 * watery:.0f} % water and spirit, and a foam needs a "
+            "watery "
             f"liquid of at least {100.0 * _WATERY:.0f} %; dissolve or dilute it first.",
             "liquid",
         )

@@ -7,7 +7,7 @@ from math import sqrt
 from typing import Any, NamedTuple
 
 from prepkit.craft.foamers import Way
-from prepkit.errors import BadInput, OutOfRange
+from prepkit.errors import BadInput, OutOfRange, named
 from prepkit.mixture import Mixture
 from prepkit.science import foam, gases, humid_air, sucrose
 
@@ -52,15 +52,16 @@ def share(inputs: Any, way: Way | None) -> Share | None:
     cups = (inputs.cup_liquid, inputs.cup_foam)
     if (cups[0] is None) != (cups[1] is None):
         raise BadInput(
-            "--cup-liquid and --cup-foam go together: the same cup weighed full of each.",
+            f"{named('cup_liquid')} and {named('cup_foam')} go together: the same cup weighed full "
+            "of each.",
             "cup_foam",
         )
     given = [
         name
         for name, value in (
-            ("--expansion", inputs.expansion),
-            ("--overrun", inputs.overrun),
-            ("--cup-foam", inputs.cup_foam),
+            (named("expansion"), inputs.expansion),
+            (named("overrun"), inputs.overrun),
+            (named("cup_foam"), inputs.cup_foam),
         )
         if value is not None
     ]
@@ -77,7 +78,8 @@ def share(inputs: Any, way: Way | None) -> Share | None:
         liquid, foamed = float(cups[0]), float(cups[1])
         if foamed > liquid:
             raise BadInput(
-                f"--cup-foam is {foamed:g} g and --cup-liquid {liquid:g} g; a cup of foam weighs "
+                f"{named('cup_foam')} is {foamed:g} g and {named('cup_liquid')} {liquid:g} g; a "
+                "cup of foam weighs "
                 f"no more than the same cup of liquid.",
                 "cup_foam",
             )

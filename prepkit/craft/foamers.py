@@ -11,7 +11,7 @@ from functools import cache
 from typing import Any, NamedTuple
 
 from prepkit import blocks, limits, spelling
-from prepkit.errors import BadInput, UnknownIngredient
+from prepkit.errors import BadInput, UnknownIngredient, named
 from prepkit.pantry import Ingredient, Pantry
 
 WAYS = ("air", "whip", "siphon")
@@ -158,7 +158,7 @@ def _rule(row: Mapping[str, Any]) -> Rule:
 def find(words: str, field: str) -> Foamer:
     """The foamer of a name; UnknownIngredient with the nearest names.
 
-    >>> find("sucrose esters", "--foamer").name
+    >>> find("sucrose esters", named("foamer")).name
     'sucrose ester'
     """
     tidy = " ".join(words.lower().split())
@@ -203,21 +203,25 @@ class Chosen(str):
         """
         if self.said and egg and self.said != egg:
             raise BadInput(
-                f'--foamer says "{self}" and --egg says {egg}; one of them has to go.', "egg"
+                f'{named("foamer")} says "{self}" and {named("egg")} says {egg}; '
+                "one of them has to go.",
+                "egg",
             )
         if RAW not in self.kinds:
             if (self.said or egg) == RAW and _EGG in self.row.name:
                 raise BadInput(
-                    f"--foamer {self.row.name} is taken as sold, pasteurised; for egg from the "
-                    f"shell write --foamer egg white --egg raw.",
+                    f"{named('foamer')} {self.row.name} is taken as sold, pasteurised; for egg "
+                    "from the "
+                    f"shell write {named('foamer')} egg white {named('egg')} raw.",
                     "egg",
                 )
             return self.kinds.get(PASTEURISED)
         kind = self.said or egg
         if kind is None:
             raise BadInput(
-                f'--foamer "{self}" is fresh egg and it was not said whether it is pasteurised; '
-                f"write --egg pasteurised or --egg raw.",
+                f"{named('foamer', f'{self}')} is fresh egg and it was not said whether it is "
+                "pasteurised; "
+                f"write {named('egg')} pasteurised or {named('egg')} raw.",
                 "egg",
             )
         return self.kinds[kind]

@@ -88,7 +88,7 @@ def refused(name: str) -> tuple[str, str]:
         if words in NAMES or not _NO_GASES.isdisjoint(words.split()):
             continue
         try:
-            found = float_gases.named(words)
+            found = float_gases.gas_named(words)
         except UnknownIngredient:
             continue
         if found.why:

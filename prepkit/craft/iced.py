@@ -6,7 +6,7 @@ import math
 from typing import Any, NamedTuple
 
 from prepkit.craft import cold, part_heat
-from prepkit.errors import BadInput
+from prepkit.errors import BadInput, named
 from prepkit.mixture import Mixture
 from prepkit.model import Step
 from prepkit.science import heat, ice
@@ -37,7 +37,8 @@ def refuse_unused(inputs: Any) -> None:
     for name, ways in _USED_BY.items():
         if getattr(inputs, name) and inputs.way not in ways:
             raise BadInput(
-                f'--{name.replace("_", "-")} is not used by --way "{inputs.way}", only by '
+                f"{named(name)} is not used by {named('way', f'{inputs.way}')}, "
+                "only by "
                 f"{' and '.join(ways)}; leave it out or take that way.",
                 name,
             )
@@ -49,7 +50,8 @@ def drink_of(inputs: Any, wet_kg: float) -> Drink:
     own = part_heat.own(inputs.part)
     if inputs.part_temperature and any(one is not None for one in own):
         raise BadInput(
-            "--part-temperature is given and a part says its own temperature; keep the parts' own.",
+            f"{named('part_temperature')} is given and a part says its own temperature; keep the "
+            "parts' own.",
             "part_temperature",
         )
     temperatures = part_heat.each_c(
@@ -57,18 +59,19 @@ def drink_of(inputs: Any, wet_kg: float) -> Drink:
     )
     if inputs.premixed and len(set(temperatures)) > 1:
         raise BadInput(
-            "--premixed parts have one temperature, and these say several; give it once for all.",
+            f"{named('premixed')} parts have one temperature, and these say several; give it once "
+            "for all.",
             "premixed",
         )
     if inputs.part_temperature:
         if len(inputs.part_temperature) != len(mixtures):
             raise BadInput(
-                f"--part-temperature is given {len(inputs.part_temperature)} times for "
+                f"{named('part_temperature')} is given {len(inputs.part_temperature)} times for "
                 f"{len(mixtures)} parts; give it once for each, in the same order.",
                 "part_temperature",
             )
         temperatures = [
-            float(parse_quantity(one, ("C",), "--part-temperature"))
+            float(parse_quantity(one, ("C",), named("part_temperature")))
             for one in inputs.part_temperature
         ]
     whole = Mixture.total(mixtures)

@@ -159,8 +159,8 @@ def steps(inputs: Any, product: Mixture, seen: Seen) -> list[Step]:
     if seen.fill_ml is not None:
         found.append(
             Step("for the siphon calculator", f"{1e6 * poured.volume_20_m3:.0f} ml liquid + plants "
-                 f'at 1 ml per g: give --contents "{seen.fill_ml:.0f} ml ..." of this liquid, '
-                 f"--gas n2o and the facts of the vessel", seen.fill_ml, "ml", "JUDGEMENT")
+                 f"at 1 ml per g: {seen.fill_ml:.0f} ml of this liquid as the contents, "
+                 "nitrous oxide and the facts of the vessel", seen.fill_ml, "ml", "JUDGEMENT")
         )  # fmt: skip
     names = ("density", "ph", "refractometer", "water_activity", "freezing_point")
     refused = derived.refusals(product, *names)

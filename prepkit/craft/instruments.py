@@ -10,7 +10,7 @@ from collections.abc import Callable, Mapping
 from math import hypot
 from typing import NamedTuple
 
-from prepkit.errors import BadInput, OutOfRange
+from prepkit.errors import BadInput, OutOfRange, named
 from prepkit.science import ethanol, solution, sucrose
 from prepkit.science.roots import bracketed
 
@@ -54,7 +54,7 @@ class Scale(NamedTuple):
             raise BadInput(
                 f"{self.option} is {reading:g} {self.unit} and the scale ends at {self.highest:g}: "
                 f"that is over range and no reading; take an instrument that goes higher, or thin "
-                f"a weighed sample with water and give --thinned.",
+                f"a weighed sample with water and give {named('thinned')}.",
                 self.option,
             )
         if self.lowest is not None and self.lowest > 0.0 and reading <= self.lowest + 1e-9:
@@ -77,7 +77,7 @@ def refractometer_at_20(reading_bx: float, temperature_c: float, compensated: bo
         return reading_bx
     if reading_bx > sucrose.READING_HIGH_BX:
         raise BadInput(
-            f"--refractometer is {reading_bx:g} Bx at {temperature_c:g} C, and above "
+            f"{named('refractometer')} is {reading_bx:g} Bx at {temperature_c:g} C, and above "
             f"{sucrose.READING_HIGH_BX:g} Bx no correction for temperature is known; read it at "
             f"20 C.",
             "refractometer",
@@ -150,7 +150,7 @@ def from_one(
     if reading > highest:
         raise BadInput(
             f"{option} is {reading:.6g} {unit}, and the richest syrup that can be computed shows "
-            f"{highest:.6g}; thin a weighed sample with water and give --thinned.",
+            f"{highest:.6g}; thin a weighed sample with water and give {named('thinned')}.",
             option,
         )
     if reading <= least:
@@ -209,7 +209,8 @@ def _density_before_thinning(mix: Fractions) -> float:
         return solution.density_kg_m3(mix)
     except BadInput as error:
         raise BadInput(
-            "--thinned is more water than the sample can have had: with it, what was read would "
+            f"{named('thinned')} is more water than the sample can have had: with it, what was "
+            "read would "
             "hold more than it weighs; check the weights.",
             "thinned",
         ) from error
@@ -238,7 +239,7 @@ def _sugar_and_spirit(
         raise BadInput(
             f"no mix of sugar, alcohol and {100.0 * acid:.2g} % acid reads {reading_bx:.4g} Bx and "
             f"weighs {density_kg_m3:.1f} kg/m3; take the gas out, zero the refractometer, read "
-            f"both at one temperature, and check --acid.",
+            f"both at one temperature, and check {named('acid')}.",
             "hydrometer",
         ) from error
 
@@ -246,7 +247,7 @@ def _sugar_and_spirit(
 def _one_of_them(reading_bx: float, density_kg_m3: float, acid: Acid) -> tuple[float, float] | None:
     """Sugar without alcohol, or alcohol without sugar, where both readings agree within 1 Bx."""
     try:
-        sweet = from_one(refractometer_of, reading_bx, ("--refractometer", "Bx"), 0.0, acid)
+        sweet = from_one(refractometer_of, reading_bx, (named("refractometer"), "Bx"), 0.0, acid)
     except BadInput:
         sweet = {acid.kind: acid.level}
     if abs(solution.density_kg_m3(sweet) - density_kg_m3) <= _AGREE_BX * KG_M3_PER_BX:
@@ -301,7 +302,7 @@ def require_near_20(temperature_c: float, spirit: float) -> None:
     """Refuse a sugar-only temperature correction where there is alcohol and it is far from 20 C."""
     if spirit > PLAIN_ALCOHOL and abs(temperature_c - GAUGED_C) > ALCOHOL_SPREAD_K + 1e-9:
         raise OutOfRange(
-            "--temperature of a sample with alcohol",
+            f"{named('temperature')} of a sample with alcohol",
             temperature_c,
             GAUGED_C - ALCOHOL_SPREAD_K,
             GAUGED_C + ALCOHOL_SPREAD_K,

@@ -13,7 +13,7 @@ from datetime import date, timedelta
 from difflib import get_close_matches
 from typing import Any, NamedTuple
 
-from prepkit.errors import BadInput
+from prepkit.errors import BadInput, named
 from prepkit.mixture import Mixture
 from prepkit.pantry import Pantry
 from prepkit.science import keeping
@@ -63,7 +63,9 @@ def held(contains: Iterable[str], mixture: Mixture | None) -> frozenset[str]:
         if tidy not in CONTAINS:
             near = get_close_matches(tidy, CONTAINS, n=1)
             hint = f"did you mean {near[0]}" if near else f"they are {', '.join(CONTAINS)}"
-            raise BadInput(f'--contains "{words}" is not known here; {hint}.', "contains")
+            raise BadInput(
+                f"{named('contains', f'{words}')} is not known here; {hint}.", "contains"
+            )
         found.add(CONTAINS[tidy])
     if mixture is not None:
         found |= {"dairy", "egg"} & mixture.keeps
@@ -97,7 +99,7 @@ def dated(named: Iterable[str], pantry: Pantry) -> tuple[Mixture, tuple[str, ...
 def _brings(name: str, pantry: Pantry) -> Mixture | None:
     for words in (name, f"{name} {_ANY_STRENGTH}"):
         try:
-            return pantry.ingredient(words, "--ingredient-date").mixture
+            return pantry.ingredient(words, named("ingredient_date")).mixture
         except BadInput:
             continue
     said = set(name.lower().split())
@@ -255,7 +257,8 @@ def count_days(
     for name, day in ingredients:
         if day > made:
             raise BadInput(
-                f"--ingredient-date says {name} {day}, after it was used on {made}; check the "
+                f"{named('ingredient_date')} says {name} {day}, after it was used on {made}; check "
+                "the "
                 f"dates.",
                 "ingredient_date",
             )
@@ -265,13 +268,14 @@ def count_days(
         last = first + timedelta(days=allowed - 1 + frozen)
     except OverflowError:
         raise BadInput(
-            f"--made is {made}; that is too far in time to count days.", "made"
+            f"{named('made')} is {made}; that is too far in time to count days.", "made"
         ) from None
     last_by = f"day {allowed}" + (f", {frozen} d frozen not counted" if frozen else "")
     for name, day in use_by:
         if day < made:
             raise BadInput(
-                f"--use-by says {name} {day}, before it was used on {made}; do not use it, and "
+                f"{named('use_by')} says {name} {day}, before it was used on {made}; do not use "
+                "it, and "
                 f"discard what was made with it.",
                 "use_by",
             )

@@ -6,7 +6,7 @@ import re
 from itertools import pairwise
 from typing import NamedTuple
 
-from prepkit.errors import BadInput, OutOfRange
+from prepkit.errors import BadInput, OutOfRange, named
 from prepkit.mixture import Mixture
 from prepkit.pantry import Pantry, Part, together
 from prepkit.science import cream, foam, solution, water
@@ -39,20 +39,22 @@ class Layer(str):
         whipped = _WHIPPED.search(rest)
         self.overrun = 0.0
         if whipped:
-            percent = float(parse_quantity(f"{whipped[1]} %", ("%",), "--layer"))
+            percent = float(parse_quantity(f"{whipped[1]} %", ("%",), named("layer")))
             if not 0 <= percent <= 1000:
                 raise BadInput(
-                    f'--layer "{words}": an overrun of {percent:g} % cannot be; it is 100 x (foam '
+                    f"{named('layer', f'{words}')}: an overrun of {percent:g} % cannot be; it is "
+                    "100 x (foam "
                     f"volume less liquid volume) over liquid volume, 0 to 1000.",
                     "layer",
                 )
             self.overrun = percent / 100
             rest = rest.replace(whipped[0], " ", 1)
-        self.part = together(pantry.parts(" ".join(rest.split()), "--layer"))
+        self.part = together(pantry.parts(" ".join(rest.split()), named("layer")))
         said = {one.temperature_c for one in self.part.each}
         if len(said) > 1:
             raise BadInput(
-                f'--layer "{words}" has several temperatures; a layer is mixed and has one, so '
+                f"{named('layer', f'{words}')} has several temperatures; a layer is mixed and has "
+                "one, so "
                 f"write it after each of its parts alike.",
                 "layer",
             )
@@ -60,11 +62,14 @@ class Layer(str):
         self.temperature_c = default_c if own_c is None else own_c
         if not 0 <= self.temperature_c <= HOTTEST_C:
             raise OutOfRange(
-                f'temperature of --layer "{words}"', self.temperature_c, 0.0, HOTTEST_C, "C",
+                f"temperature of {named('layer', f'{words}')}",
+                self.temperature_c, 0.0, HOTTEST_C, "C",
                 "published densities",
             )  # fmt: skip
         if self.part.mixture.mass_kg <= 0:
-            raise BadInput(f'--layer "{words}" has no amount; write for example "30 ml ...".')
+            raise BadInput(
+                f'{named("layer", f"{words}")} has no amount; write for example "30 ml ...".'
+            )
         return self
 
     @property

@@ -7,7 +7,7 @@ import re
 from typing import NamedTuple
 
 from prepkit.craft import botanicals
-from prepkit.errors import BadInput
+from prepkit.errors import BadInput, named
 from prepkit.mixture import Mixture
 from prepkit.pantry import Ingredient, Pantry, Part, together
 from prepkit.science import osmosis
@@ -92,7 +92,8 @@ def peel_of(part: Part, peeled: str) -> Peel:
     fruit = botanicals.fruit(part.ingredient.name)
     if part.ingredient.form == "liquid":
         raise BadInput(
-            f'--peel "{part.words}" is a liquid; write the peel, such as "300 g lemon peel".',
+            f"{named('peel', f'{part.words}')} is a liquid; write the peel, such as "
+            '"300 g lemon peel".',
             "peel",
         )
     if fruit is None or fruit.peel == part.ingredient.name:
@@ -105,7 +106,8 @@ def peel_of(part: Part, peeled: str) -> Peel:
     ranges = {"strips": fruit.strips_kg, "zest": fruit.zest_kg}
     if peeled not in ranges:
         raise BadInput(
-            f'--peel "{part.words}" is whole fruit: say how it is peeled, --peeled "whole peel", '
+            f"{named('peel', f'{part.words}')} is whole fruit: say how it is peeled, "
+            f"{named('peeled', 'whole peel')}, "
             f'"strips" or "zest", or weigh the peel and write "{fruit.peel}".',
             "peeled",
         )
@@ -126,8 +128,10 @@ def check_sugar(part: Part) -> None:
         part.mixture.mass_kg and part.mixture.fraction("sucrose") < SUCROSE_AT_LEAST
     ):
         raise BadInput(
-            f'--sugar "{part.words}": what dissolves is known here for dry sugar of at least '
-            f"{100 * SUCROSE_AT_LEAST:g} % sucrose; use white sugar, or add a syrup as --liquid.",
+            f"{named('sugar', f'{part.words}')}: what dissolves is known here for dry sugar of at "
+            "least "
+            f"{100 * SUCROSE_AT_LEAST:g} % sucrose; use white sugar, or add a syrup as "
+            f"{named('liquid')}.",
             "sugar",
         )
 
@@ -139,25 +143,27 @@ def read_weighing(
     time_words, colon, rest = words.partition(":")
     entries = {key.lower(): amount for key, amount in _ENTRY.findall(rest)}
     if not colon or "peel" not in entries:
-        raise BadInput(f'--weighing "{words}" cannot be read; {_SHOULD}.', "weighing")
-    hours = float(parse_quantity(time_words, ("h",), "--weighing"))
+        raise BadInput(f"{named('weighing', f'{words}')} cannot be read; {_SHOULD}.", "weighing")
+    hours = float(parse_quantity(time_words, ("h",), named("weighing")))
     grams = {key: _grams(amount, words) for key, amount in entries.items()}
     left_g = grams.get("undissolved", grams.get("sugar left", 0.0))
     brix = _BRIX.search(rest)
     if brix is None and left_g <= 0.0:
         raise BadInput(
-            f'--weighing "{words}" has the peel alone, which cannot tell water out from sugar in; '
+            f"{named('weighing', f'{words}')} has the peel alone, which cannot tell water out from "
+            "sugar in; "
             f"add the sugar left or the syrup's Bx: {_SHOULD}.",
             "weighing",
         )
-    sugar = float(parse_quantity(brix[1], ("Bx",), "--weighing")) / 100 if brix else soluble
+    sugar = float(parse_quantity(brix[1], ("Bx",), named("weighing"))) / 100 if brix else soluble
     _check_weights(words, 1000 * peel_kg, 1000 * sugar_kg, grams["peel"], left_g, 100 * sugar)
     loss, gain = osmosis.exchange_from_weighing(
         peel_kg, sugar_kg, grams["peel"] / 1000, left_g / 1000, sugar
     )
     if hours <= 0 or loss <= 0 or gain < -0.005 or loss > water:
         raise BadInput(
-            f'--weighing "{words}" cannot be: it gives {1000 * peel_kg * loss:.1f} g of water lost '
+            f"{named('weighing', f'{words}')} cannot be: it gives {1000 * peel_kg * loss:.1f} g of "
+            "water lost "
             f"and {1000 * peel_kg * gain:.1f} g of sugar taken up, and the peel holds "
             f"{1000 * peel_kg * water:.1f} g of water; wipe the peel, weigh all that is left, and "
             f"check the amounts that went in.",
@@ -179,16 +185,19 @@ def _check_weights(
         wrong = f"a syrup of {brix:g} Bx is outside 5 to 85 Bx"
     if wrong:
         raise BadInput(
-            f'--weighing "{words}": {wrong}; wipe the peel, weigh again, and write for example '
+            f"{named('weighing', f'{words}')}: {wrong}; wipe the peel, weigh again, and write for "
+            "example "
             f'"2 h: peel 84 g, undissolved 20 g".',
             "weighing",
         )
 
 
 def _grams(words: str, whole: str) -> float:
-    amount, rest = split_amount(words, "--weighing")
+    amount, rest = split_amount(words, named("weighing"))
     if amount.unit != "g" or rest:
-        raise BadInput(f'--weighing "{whole}": "{words}" is no weight; {_SHOULD}.', "weighing")
+        raise BadInput(
+            f'{named("weighing", f"{whole}")}: "{words}" is no weight; {_SHOULD}.', "weighing"
+        )
     return float(amount)
 
 
@@ -200,7 +209,7 @@ def from_weighings(found: list[Exchange], hours: float | None, peel_kg: float) -
     if len(found) < 2:
         raise BadInput(
             f"one weighing at {last.hours:g} h says nothing about {hours:g} h; add a second "
-            f"--weighing at another time, or leave --time out.",
+            f"{named('weighing')} at another time, or leave {named('time')} out.",
             "weighing",
         )
     first = min(found, key=lambda one: one.hours or 0.0)
@@ -227,7 +236,8 @@ def curve(first: Exchange, last: Exchange, what: str, peel_kg: float) -> tuple[f
         name = {"water_loss": "water lost", "solids_gain": "sugar taken up"}[what]
         (t1, y1), (t2, y2) = ((t, 1000 * peel_kg * y) for t, y in points)
         raise BadInput(
-            f"--weighing: by the two of them the {name} is {y1:.1f} g at {t1:g} h and {y2:.1f} g "
+            f"{named('weighing')}: by the two of them the {name} is {y1:.1f} g at {t1:g} h and "
+            f"{y2:.1f} g "
             f"at {t2:g} h, which lie on no curve that rises and levels off: the later must lie "
             f"above {y1:.1f} and below {y1 * t2 / t1:.1f} g; weigh again.",
             "weighing",

@@ -7,7 +7,7 @@ import re
 from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
-from prepkit.errors import BadInput
+from prepkit.errors import BadInput, named
 from prepkit.pantry import Pantry
 from prepkit.units import parse_number, plain, without_amount
 
@@ -27,7 +27,7 @@ class Price(str):
     currency: str
 
     @classmethod
-    def read(cls, words: str, pantry: Pantry, field: str = "--price") -> Price:
+    def read(cls, words: str, pantry: Pantry, field: str = named("price")) -> Price:
         """Read "white sugar=1.20 per kg" or "lemon=0,35 EUR per piece"; BadInput otherwise.
 
         >>> price = Price.read("rum 40 %=18 EUR per 700 ml", Pantry())
@@ -83,17 +83,19 @@ def cost(parts: Sequence[tuple[str, float]], prices: Iterable[Price]) -> Cost:
     for price in prices:
         if price.name not in names:
             raise BadInput(
-                f'--price "{price}": there is no part {price.name}; the parts are '
+                f"{named('price', f'{price}')}: there is no part {price.name}; the parts are "
                 f"{', '.join(names)}.",
                 "price",
             )
         if price.name in by_name:
-            raise BadInput(f"--price is given twice for {price.name}; give it once.", "price")
+            raise BadInput(
+                f"{named('price')} is given twice for {price.name}; give it once.", "price"
+            )
         by_name[price.name] = price
     currencies = list(dict.fromkeys(price.currency for price in by_name.values()))
     if len(currencies) > 1:
         said = " and ".join(f'"{one}"' for one in currencies)
-        raise BadInput(f"--price is in {said}; write all prices in one money.", "price")
+        raise BadInput(f"{named('price')} is in {said}; write all prices in one money.", "price")
     each = tuple(
         kg * by_name[name].money / by_name[name].kg if name in by_name else None
         for name, kg in parts

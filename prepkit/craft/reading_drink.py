@@ -7,7 +7,7 @@ from typing import Any
 
 from prepkit.craft import instruments
 from prepkit.craft.instruments import Acid, Fractions
-from prepkit.errors import BadInput
+from prepkit.errors import BadInput, named
 from prepkit.model import Step
 from prepkit.science import ethanol, readings, solution, sucrose
 from prepkit.units import Measured
@@ -39,28 +39,31 @@ def hydrometer_mark(shown: Measured, top: Measured | None = None) -> float:
     if top is not None:
         if top.unit != unit:
             raise BadInput(
-                f"--hydrometer-scale is in {top.unit} and the reading in {unit}; give both on "
+                f"{named('hydrometer_scale')} is in {top.unit} and the reading in {unit}; give "
+                "both on "
                 f"the same scale.",
                 "hydrometer_scale",
             )
-        instruments.Scale("--hydrometer", unit, float(top)).check(reading)
+        instruments.Scale(named("hydrometer"), unit, float(top)).check(reading)
     if unit == "kg/m3":
         if reading < 780.0:
             raise BadInput(
-                f"--hydrometer is {reading:g} kg/m3, and nothing that is drunk is lighter than "
+                f"{named('hydrometer')} is {reading:g} kg/m3, and nothing that is drunk is lighter "
+                "than "
                 f"780; check the reading.",
                 "hydrometer",
             )
         if reading > instruments.FLOAT_HIGH_KG_M3:
             raise BadInput(
-                f"--hydrometer is {reading:g} kg/m3, and no syrup is denser than "
+                f"{named('hydrometer')} is {reading:g} kg/m3, and no syrup is denser than "
                 f"{instruments.FLOAT_HIGH_KG_M3:g}; check the reading.",
                 "hydrometer",
             )
         return reading
     if reading > 85.0:
         raise BadInput(
-            f"--hydrometer is {reading:g} Bx, and the sugar scale ends at 85; a density has "
+            f"{named('hydrometer')} is {reading:g} Bx, and the sugar scale ends at 85; a density "
+            "has "
             f'its unit, such as "1064 kg/m3".',
             "hydrometer",
         )

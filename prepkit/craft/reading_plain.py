@@ -7,7 +7,7 @@ from typing import Any
 
 from prepkit.craft import instruments
 from prepkit.craft.reading_drink import acid_of, facts_of, refractometer
-from prepkit.errors import BadInput
+from prepkit.errors import BadInput, named
 from prepkit.model import Step
 from prepkit.science import coffee as coffees
 from prepkit.science import ethanol, readings, us_gauging
@@ -26,7 +26,8 @@ def inverted(inputs: Any) -> dict[str, Any]:
     acid = acid_of(inputs)
     if acid.by_volume:
         raise BadInput(
-            "--acid in g/l needs a density, which is not computed beside invert sugar; give it in "
+            f"{named('acid')} in g/l needs a density, which is not computed beside invert sugar; "
+            "give it in "
             "% w/w.",
             "acid",
         )
@@ -35,19 +36,20 @@ def inverted(inputs: Any) -> dict[str, Any]:
         share = plain / (1.0 - readings.INVERT_BX_PER_PERCENT)
     else:
         if inputs.invert is None:
-            raise BadInput("--invert is needed, the invert sugar by weight.", "invert")
+            raise BadInput(f"{named('invert')} is needed, the invert sugar by weight.", "invert")
         share = float(inputs.invert) / (1.0 + water)
     sugar = readings.solids_with_invert(plain, share)
     if share > sugar + 1e-9:
         raise BadInput(
-            f"--invert is {share * (1.0 + water):g} % w/w, more than the "
+            f"{named('invert')} is {share * (1.0 + water):g} % w/w, more than the "
             f"{sugar * (1.0 + water):.1f} % w/w of sugar that the reading leaves; check it.",
             "invert",
         )
     whole = sugar * (1.0 + water)
     if whole + 100.0 * acid.level > 100.0:
         raise BadInput(
-            f"--thinned {water:g} would make {whole:.0f} % sugar in the sample; check the weights.",
+            f"{named('thinned')} {water:g} would make {whole:.0f} % sugar in the sample; check the "
+            "weights.",
             "thinned",
         )
     steps.append(
@@ -129,8 +131,9 @@ def spirit(inputs: Any) -> dict[str, Any]:
 
 def _both_instead(mark: float) -> str:
     return (
-        f"leave out --alcoholometer and give both --refractometer and the float's mark as a "
-        f'density, --hydrometer "{mark:.1f} kg/m3", or have it distilled'
+        f"leave out {named('alcoholometer')} and give both {named('refractometer')} and the "
+        "float's mark as a "
+        f"density, {named('hydrometer', f'{mark:.1f} kg/m3')}, or have it distilled"
     )
 
 
@@ -141,14 +144,16 @@ def _require_plain(inputs: Any, apparent: float, mark: float, steps: list[Step])
     over = instruments.beyond_plain_spirit_bx(at_20, apparent)
     if over > SWEET_BX:
         raise BadInput(
-            f"--alcoholometer does not show the strength of a sweet liquid: the refractometer "
+            f"{named('alcoholometer')} does not show the strength of a sweet liquid: the "
+            "refractometer "
             f"stands {over:.1f} Bx over plain spirit of {100.0 * apparent:.1f} % vol; "
             f"{_both_instead(mark)}.",
             "alcoholometer",
         )
     if over < -SWEET_BX:
         raise BadInput(
-            f"--refractometer stands {-over:.1f} Bx under plain spirit of {100.0 * apparent:.1f} "
+            f"{named('refractometer')} stands {-over:.1f} Bx under plain spirit of "
+            f"{100.0 * apparent:.1f} "
             f"% vol, which nothing in it can do; read both again at 20 C.",
             "refractometer",
         )
@@ -160,7 +165,8 @@ def _hidden_abv(solids_g_l: float, proof: float, mark: float, steps: list[Step])
     mg_100_ml = 100.0 * solids_g_l
     if mg_100_ml > us_gauging.DISTIL_ABOVE_MG_100_ML:
         raise BadInput(
-            f"--alcoholometer does not show the strength of a liquid with {solids_g_l:g} g/l of "
+            f"{named('alcoholometer')} does not show the strength of a liquid with {solids_g_l:g} "
+            "g/l of "
             f"solids (6 g/l is the most for the rule); {_both_instead(mark)}.",
             "solids",
         )
@@ -190,7 +196,9 @@ def coffee(inputs: Any) -> dict[str, Any]:
     """Dissolved solids and extraction of black coffee."""
     steps: list[Step] = []
     if inputs.tds is not None and inputs.refractometer is not None:
-        raise BadInput("--tds and --refractometer are the same reading; give one.", "tds")
+        raise BadInput(
+            f"{named('tds')} and {named('refractometer')} are the same reading; give one.", "tds"
+        )
     at_20 = None
     error = 0.0
     if inputs.tds is not None:
@@ -198,7 +206,7 @@ def coffee(inputs: Any) -> dict[str, Any]:
     else:
         at_20 = refractometer(inputs, steps)
         if inputs.thinned:
-            raise BadInput("--thinned is not for coffee; read it as it is.", "thinned")
+            raise BadInput(f"{named('thinned')} is not for coffee; read it as it is.", "thinned")
         tds = coffees.solids_from_brix(at_20)
         error = hypot(0.005 * tds, coffees.SOLIDS_PER_BRIX * instruments.READING_BX / 100.0)
         steps.append(Step("dissolved solids", f"0.85 x {at_20:.2f} Bx", 100.0 * tds, "% w/w",
@@ -225,17 +233,22 @@ def _extraction(inputs: Any, tds: float, steps: list[Step]) -> tuple[float | Non
         for name in ("dose", "water", "beverage"):
             if getattr(inputs, name) is not None:
                 raise BadInput(
-                    f"--{name} is for the extraction, which needs --brew percolation or "
-                    f"--brew immersion.",
+                    f"--{name} is for the extraction, which needs {named('brew')} percolation or "
+                    f"{named('brew')} immersion.",
                     "brew",
                 )
         return None, None
     if inputs.dose is None:
-        raise BadInput("the extraction needs --dose, the dry coffee, such as --dose 18g.", "dose")
+        raise BadInput(
+            f"the extraction needs {named('dose')}, the dry coffee, such as {named('dose')} 18g.",
+            "dose",
+        )
     dose = float(inputs.dose)
     if inputs.brew == "immersion":
         if inputs.water is None:
-            raise BadInput("immersion needs --water, all that was poured on the grounds.", "water")
+            raise BadInput(
+                f"immersion needs {named('water')}, all that was poured on the grounds.", "water"
+            )
         share = coffees.extraction_immersion(tds, float(inputs.water) / 1e3, dose / 1e3)
         said = f"{tds:.4f} / (1 - {tds:.4f}) x {float(inputs.water):g} g / {dose:g} g"
         beverage = None
@@ -249,7 +262,8 @@ def _extraction(inputs: Any, tds: float, steps: list[Step]) -> tuple[float | Non
                               "PRACTICE"))  # fmt: skip
         else:
             raise BadInput(
-                "percolation needs --beverage, what ran out, or --water, what was poured.",
+                f"percolation needs {named('beverage')}, what ran out, or {named('water')}, what "
+                "was poured.",
                 "beverage",
             )
         share = coffees.extraction_percolation(tds, ran_out / 1e3, dose / 1e3)
@@ -257,7 +271,7 @@ def _extraction(inputs: Any, tds: float, steps: list[Step]) -> tuple[float | Non
     if share > _MOST_EXTRACTED:
         raise BadInput(
             f"that would be {100.0 * share:.0f} % of the dose, and coffee gives about 30 % at "
-            f"most; check the reading, the weights and --brew.",
+            f"most; check the reading, the weights and {named('brew')}.",
             "dose",
         )
     steps.append(Step("extraction", said, 100.0 * share, "%", "COFFEE-TRAINING"))

@@ -19,7 +19,7 @@ import re
 
 from prepkit import spelling
 from prepkit.craft import cylinders, gas_words
-from prepkit.errors import BadInput, BadQuantity, UnknownIngredient
+from prepkit.errors import BadInput, BadQuantity, UnknownIngredient, named
 from prepkit.science import cryogen, gases, room_sizes
 from prepkit.units import convert, find_unit, parse_number
 
@@ -51,7 +51,7 @@ class Released(str):
     duration_s: float | None  # None: at once, or as long as asked for a rate
 
     @classmethod
-    def read(cls, said: str, field: str = "--release") -> Released:
+    def read(cls, said: str, field: str = named("release")) -> Released:
         """One release, or one sentence on what is wrong with its words."""
         if isinstance(said, Released):
             return said
@@ -108,7 +108,9 @@ class Released(str):
     ) -> Released:
         """A release by its parts; `each` holds the amounts of a mixture's gases."""
         if not math.isfinite(amount):
-            raise BadInput(f'--release is "{said}", which is too large to be a number.', "release")
+            raise BadInput(
+                f'{named("release")} is "{said}", which is too large to be a number.', "release"
+            )
         found = cls(said)
         found.substance, found.kind, found.amount = substance, kind, amount
         found.refused, found.assumed = "", ""

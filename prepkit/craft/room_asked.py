@@ -6,7 +6,7 @@ from typing import Any
 
 from prepkit.craft import places, room_check
 from prepkit.craft.release import Released
-from prepkit.errors import BadInput
+from prepkit.errors import BadInput, named
 from prepkit.science import cryogen, room_sizes
 
 ASSUMED_H = 8.0  # of a rate for which nobody said how long: a shift
@@ -100,7 +100,9 @@ def jurisdiction(inputs: Any) -> str | None:
     """The jurisdiction by the key of the limits; None where none was said or it has none here."""
     said = " ".join((inputs.jurisdiction or "").lower().replace(".", "").split())
     if said == "ca":
-        raise BadInput('--jurisdiction is "CA"; write California or Canada.', "jurisdiction")
+        raise BadInput(
+            f'{named("jurisdiction")} is "CA"; write California or Canada.', "jurisdiction"
+        )
     known = {key.lower(): key for key in room_check.jurisdictions()}
     return known.get(_ALSO.get(said, said).lower())
 
@@ -121,18 +123,25 @@ def net_m3(inputs: Any) -> float | None:
     if inputs.volume is not None:
         if sides:
             raise BadInput(
-                "give --volume, or --length, --width and --height, and not both.", "volume"
+                f"give {named('volume')}, or {named('length')}, {named('width')} and "
+                f"{named('height')}, and not both.",
+                "volume",
             )
         least = float(inputs.volume) - _plus_minus(inputs.volume)
         if least < LEAST_M3:
             raise BadInput(
-                f"--volume may be as little as {least:g} m3 by its ±; measure it better.", "volume"
+                f"{named('volume')} may be as little as {least:g} m3 by its ±; measure it better.",
+                "volume",
             )
         return least * (1 - 0.01 * float(inputs.equipment))
     if not sides:
         return None
     if len(sides) < 3:
-        raise BadInput("a room by its sides needs all of --length, --width and --height.", "length")
+        raise BadInput(
+            f"a room by its sides needs all of {named('length')}, {named('width')} and "
+            f"{named('height')}.",
+            "length",
+        )
     cap = room_sizes.HEIGHT_CAP_M if inputs.cap_height else None
     length, width, height = (max(float(side) - _plus_minus(side), 0.05) for side in sides)
     return room_sizes.net_room_m3(length, width, height, 0.01 * float(inputs.equipment), cap)

@@ -88,7 +88,8 @@ def asked_well(inputs: Any) -> None:
     targets = (inputs.target_dissolved, inputs.target_volumes, inputs.target_overrun)
     if inputs.mode == "targets" and sum(one is not None for one in targets) != 1:
         raise BadInput(
-            "siphon targets needs one of --target-dissolved, --target-volumes, --target-overrun.",
+            f"siphon targets needs one of {named('target_dissolved')}, {named('target_volumes')}, "
+            f"{named('target_overrun')}.",
             "target_dissolved",
         )
     mixture = inputs.contents.mixture
@@ -98,14 +99,16 @@ def asked_well(inputs: Any) -> None:
         freezing = -5.0
     if float(inputs.temperature) < freezing - 0.1:
         raise BadInput(
-            f"--temperature is {float(inputs.temperature):g} C and the contents freeze at about "
+            f"{named('temperature')} is {float(inputs.temperature):g} C and the contents freeze at "
+            "about "
             f"{freezing:.1f} C; charge them liquid.",
             "temperature",
         )
     fill, inside = inputs.max_fill, inputs.vessel_volume
     if fill is not None and inside is not None and float(fill) >= float(inside):
         raise BadInput(
-            f"--max-fill is {float(fill):g} l and --vessel-volume {float(inside):g} l; the inside "
+            f"{named('max_fill')} is {float(fill):g} l and {named('vessel_volume')} "
+            f"{float(inside):g} l; the inside "
             f"volume must be larger, or no room is left for the gas.",
             "max_fill",
         )
@@ -130,18 +133,20 @@ def marks(inputs: Any) -> tuple[bool, ...] | None:
             found[-1] = True
         else:
             raise BadInput(
-                f'--sequence is "{inputs.sequence}"; write the words charge and shake in their '
-                f"order, beginning with charge.",
+                f'{named("sequence")} is "{inputs.sequence}"; write the words charge and shake in '
+                f"their order, beginning with charge.",
                 "sequence",
             )
     most = inputs.spec("chargers").high
     if len(found) > most:
         raise BadInput(
-            f"--sequence has {len(found)} charges; it must have at most {most:g}.", "sequence"
+            f"{named('sequence')} has {len(found)} charges; it must have at most {most:g}.",
+            "sequence",
         )
     if inputs.chargers is not None and inputs.chargers != len(found):
         raise BadInput(
-            f"--chargers is {inputs.chargers} and --sequence has {len(found)}; they must agree.",
+            f"{named('chargers')} is {inputs.chargers} and {named('sequence')} has {len(found)}; "
+            "they must agree.",
             "sequence",
         )
     return tuple(found)
@@ -167,12 +172,13 @@ def shared_out(inputs: Any) -> tuple[int, int]:
     most = floor(1e3 * most_l / portion_ml + ROUNDING)
     if most < 1:
         raise BadInput(
-            f"--portion-size is {portion_ml:g} ml and a vessel takes {1e3 * most_l:g} ml; a "
+            f"{named('portion_size')} is {portion_ml:g} ml and a vessel takes {1e3 * most_l:g} ml; "
+            "a "
             f"portion must fit into one vessel.",
             "portion_size",
         )
     if why := too_many(inputs.portions, most, f"{inputs.portions} portions of {portion_ml:g} ml"):
-        raise BadInput(f"--max-fill is {most_l:g} l: {why}", "max_fill")
+        raise BadInput(f"{named('max_fill')} is {most_l:g} l: {why}", "max_fill")
     vessel_count = ceil(inputs.portions / most)
     return vessel_count, ceil(inputs.portions / vessel_count)
 
@@ -184,13 +190,15 @@ def portion_fits(inputs: Any, liquid_m3: float) -> None:
     portion_ml, liquid_ml = float(inputs.portion_size), 1e6 * liquid_m3
     if portion_ml > liquid_ml * (1.0 + ROUNDING):
         raise BadInput(
-            f"--portion-size is {portion_ml:g} ml and {liquid_ml:.0f} ml are in the vessel; a "
+            f"{named('portion_size')} is {portion_ml:g} ml and {liquid_ml:.0f} ml are in the "
+            "vessel; a "
             f"portion can be no more than that.",
             "portion_size",
         )
     if portion_ml * MOST_PORTIONS < liquid_ml * (1.0 - ROUNDING):
         raise BadInput(
-            f"--portion-size is {portion_ml:g} ml and {liquid_ml:.0f} ml are in the vessel; that "
+            f"{named('portion_size')} is {portion_ml:g} ml and {liquid_ml:.0f} ml are in the "
+            "vessel; that "
             f"is more than {MOST_PORTIONS} portions, and it must be at least "
             f"{liquid_ml / MOST_PORTIONS:g} ml.",
             "portion_size",
@@ -201,7 +209,8 @@ def something(mixture: Mixture) -> None:
     """BadInput where there is nothing in the vessel."""
     if mixture.mass_kg <= 0.0:
         raise BadInput(
-            "--contents comes to nothing; give the liquid, such as 500 ml cream 35 %.", "contents"
+            f"{named('contents')} comes to nothing; give the liquid, such as 500 ml cream 35 %.",
+            "contents",
         )
 
 
@@ -209,7 +218,8 @@ def room_for_gas(liquid_m3: float, vessel_m3: float, least_m3: float) -> None:
     """BadInput where the liquid leaves no room for the gas."""
     if liquid_m3 > vessel_m3 - least_m3:
         raise BadInput(
-            f"--contents take {1e6 * liquid_m3:.0f} ml and the vessel holds {1e6 * vessel_m3:.0f} "
+            f"{named('contents')} take {1e6 * liquid_m3:.0f} ml and the vessel holds "
+            f"{1e6 * vessel_m3:.0f} "
             f"ml in all; no room is left for the gas.",
             "contents",
         )

@@ -9,7 +9,7 @@ from typing import Any, NamedTuple
 
 from prepkit.craft.siphon_asked import ROUNDING, lower_end, plus_minus, upper_end
 from prepkit.craft.siphon_load import Bounds, Load
-from prepkit.errors import BadInput
+from prepkit.errors import BadInput, named
 from prepkit.science import charger, dissolved_gas
 from prepkit.science.gases import STANDARD_PA
 
@@ -105,12 +105,12 @@ def of_vessel(inputs: Any, chargers: int, charger_g: float, warmest_c: float) ->
 
 # what was not told, and where it stands
 WHERE = {
-    "allowed_gas": "the gases it may hold (manual, often on the head): --allowed-gas",
-    "allowed_charger": "the largest charger (manual): --allowed-charger",
-    "most_chargers": "the most chargers (manual): --most-chargers",
-    "hottest": "the highest temperature (manual): --hottest",
-    "inspection_due": "the next inspection (your register, or the maker): --inspection-due",
-    "head": "what the head is made of (look at it, manual): --head",
+    "allowed_gas": "the gases it may hold (manual, often on the head)",
+    "allowed_charger": "the largest charger (manual)",
+    "most_chargers": "the most chargers (manual)",
+    "hottest": "the highest temperature (manual)",
+    "inspection_due": "the next inspection (your register, or the maker)",
+    "head": "what the head is made of (look at it, manual)",
 }
 
 
@@ -150,7 +150,8 @@ def _possible(gas: str, charger_g: float, off_g: float, bulb_ml: float) -> None:
     raise BadInput(
         f"{charger_g:g} g of {gas} in a bulb of {bulb_ml:g} ml is {said} g/l, {wrong}; it must be "
         f"{least:.0f} to {most:.0f} g/l, and {charger_g:g} g need {1e3 * charger_g / most:.3g} to "
-        f"{1e3 * charger_g / least:.3g} ml: check --charger-gas-mass and --charger-volume (0 ml "
+        f"{1e3 * charger_g / least:.3g} ml: check {named('charger_gas_mass')} and "
+        f"{named('charger_volume')} (0 ml "
         f"where gas comes through a regulator).",
         "charger_gas_mass",
     )

@@ -367,7 +367,7 @@ def steps(load: Load, bounds: Bounds, fat: bool) -> tuple[Step, ...]:
                 source="STORED-ENERGY",
             ),
         ]
-    found.append(Step("for the room calculator", f'--release "{1e3 * load.gas_kg:g} g {load.gas}"'))
+    found.append(Step("for the room calculator", f"release {1e3 * load.gas_kg:g} g {load.gas}"))
     if isfinite(bounds.highest) and isfinite(bounds.highest_unshaken):
         found.append(
             Step(

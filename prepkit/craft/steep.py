@@ -13,7 +13,7 @@ from typing import Any, NamedTuple
 
 from prepkit import blocks
 from prepkit.craft.straining import DRY_BELOW, INSOLUBLE, STAYS_IN, STRAINED_GROUPS
-from prepkit.errors import BadInput
+from prepkit.errors import BadInput, named
 from prepkit.mixture import Mixture
 from prepkit.pantry import Part
 
@@ -115,11 +115,13 @@ def require_solid(part: Part, field: str) -> None:
     ingredient = part.ingredient
     option = field.replace("_", "-")
     if ingredient.form == "liquid":
-        raise BadInput(f'--{option} "{part.words}" is a liquid; give it as --liquid.', field)
+        raise BadInput(
+            f'--{option} "{part.words}" is a liquid; give it as {named("liquid")}.', field
+        )
     if ingredient.name in STAYS_IN or ingredient.group not in STEEPED_GROUPS:
         raise BadInput(
             f'--{option} "{part.words}" is not strained off again: it stays in the liquid; give it '
-            f"as --liquid.",
+            f"as {named('liquid')}.",
             field,
         )
 
@@ -136,7 +138,8 @@ def solid(
     lost_kg = water_lost * part.mass_kg
     if lost_kg > own_kg * (1 + 1e-9):
         raise BadInput(
-            f"--water-lost is {100 * water_lost:g} % of the fresh weight; {part.name} holds only "
+            f"{named('water_lost')} is {100 * water_lost:g} % of the fresh weight; {part.name} "
+            "holds only "
             f"{100 * own_kg / part.mass_kg:.1f} % water.",
             "water_lost",
         )
@@ -162,7 +165,7 @@ def _extracted(juice: Mixture, wanted_kg: float) -> Mixture:
     total = math.fsum(others.values())
     if wanted_kg > (total + caffeine) * (1 + 1e-9):
         raise BadInput(
-            f"--extraction would dissolve {1000 * wanted_kg:.1f} g, and only "
+            f"{named('extraction')} would dissolve {1000 * wanted_kg:.1f} g, and only "
             f"{1000 * (total + caffeine):.1f} g of it can dissolve; give the share that a reading "
             f"of the strained liquid showed.",
             "extraction",

@@ -13,7 +13,7 @@ from typing import Any, NamedTuple
 
 from prepkit import blocks, caution_rows, cautions, derived
 from prepkit.craft import keeping_rules
-from prepkit.errors import BadInput, FileProblem
+from prepkit.errors import BadInput, FileProblem, named
 from prepkit.mixture import Mixture
 
 FILE = "use_by.toml"
@@ -61,7 +61,8 @@ def use_by(mixture: Mixture, made: date, oldest: date | None = None) -> UseBy:
     """
     if oldest is not None and oldest > made:
         raise BadInput(
-            f"--oldest is {oldest}, after the day of making, {made}; check the dates.", "oldest"
+            f"{named('oldest')} is {oldest}, after the day of making, {made}; check the dates.",
+            "oldest",
         )
     holding = _holding(facts(mixture))
     row = min(holding, key=lambda one: keeping_rules.DAYS + 1 if one.days is None else one.days)

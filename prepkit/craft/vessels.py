@@ -18,7 +18,7 @@ from pathlib import Path
 from typing import Any
 
 from prepkit import toml_text
-from prepkit.errors import BadInput, BadRecipe, FileProblem
+from prepkit.errors import BadInput, BadRecipe, FileProblem, named
 
 FACTS = (
     "vessel_volume", "max_fill", "rated", "allowed_gas", "allowed_charger", "most_chargers",
@@ -96,7 +96,8 @@ def merged(
         return dict(said)
     if vessel is None or register is None:
         raise BadInput(
-            "give both: --vessel with the id, --vessel-register with the file it stands in.",
+            f"give both: {named('vessel')} with the id, {named('vessel_register')} with the file "
+            "it stands in.",
             "vessel",
         )
     facts = facts_of(str(vessel), str(register), check)
