@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from prepkit.craft.use_by import UseBy
+from prepkit.shared.use_by import UseBy
 
 JURISDICTIONS = ("eu", "us")
 LISTS = {"eu": "the fourteen of the EU", "us": "the nine of the United States"}

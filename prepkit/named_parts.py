@@ -80,8 +80,8 @@ def _lawful(words: str, said: Mapping[str, Any]) -> bool:
 
 def facts(error: NamedHazard) -> dict[str, Any]:
     """The facts of a hazard that was named in words which the calculator reads itself."""
-    from prepkit.craft import botanicals
     from prepkit.refused_plants import Refused
+    from prepkit.shared import botanicals
 
     return botanicals.facts_of([one for one in (error.hazard,) if isinstance(one, Refused)])
 
@@ -92,7 +92,7 @@ def _made(
     found: Mapping[str, list[tuple[str, Any]]],
     pantry: Pantry,
 ) -> Inputs:
-    from prepkit.craft import botanicals
+    from prepkit.shared import botanicals
 
     values: dict[str, Any] = {}
     for field, spec in inputs.specs().items():

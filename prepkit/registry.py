@@ -123,7 +123,7 @@ def _refused(inputs: Inputs) -> dict[str, Any]:
     ]
     if not parts:
         return {}
-    from prepkit.craft import botanicals
+    from prepkit.shared import botanicals
 
     return botanicals.refusal(parts)
 

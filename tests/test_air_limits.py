@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from prepkit import blocks, cautions
-from prepkit.craft import room_check
+from prepkit.shared import room_check
 
 LIMITS = {row["id"]: row["value"] for row in blocks.blocks("exposure_limits.toml", "limit")}
 OF_FACT = {  # a stop on the fact stands at this limit

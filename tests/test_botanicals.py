@@ -7,10 +7,10 @@ import re
 import pytest
 
 from prepkit import blocks, limits, sources
-from prepkit.craft import botanicals
 from prepkit.errors import UnknownIngredient
 from prepkit.pantry import Pantry
 from prepkit.registry import run
+from prepkit.shared import botanicals
 
 ROWS = list(blocks.blocks("refused.toml", "refused"))
 # plants that must be on the list whatever else is, by common name

@@ -71,7 +71,7 @@ LAYERS = {  # a module may import its own layer's packages and those named
     "hazard_names": {"blocks", "refused_plants", "spelling"},
     "unlisted": {"blocks", "errors", "hazard_names", "refused_plants", "spelling"},
     "named_parts": {
-        "craft",
+        "shared",
         "errors",
         "grammar",
         "hazard_names",
@@ -185,9 +185,9 @@ def test_nothing_imports_upwards(path: Path) -> None:
     uses = imported(path)
     if layer in LAYERS:
         assert uses <= LAYERS[layer] | {"__version__"}, f"{layer} imports {uses - LAYERS[layer]}"
-    if layer in {"calculators", "craft"}:
+    if layer in {"calculators", "shared"}:
         assert not uses & FRONT
-    if layer == "craft":
+    if layer == "shared":
         assert "calculators" not in uses
     if "pint" in {
         alias.name

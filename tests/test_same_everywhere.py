@@ -32,7 +32,7 @@ NUMERIC = [
     path
     for path in sorted(PACKAGE.rglob("*.py"))
     if path.relative_to(PACKAGE).parts[0]
-    in ("science", "craft", "calculators", "mixture.py", "pantry.py", "derived.py", "spec.py",
+    in ("science", "shared", "calculators", "mixture.py", "pantry.py", "derived.py", "spec.py",
         "acid_facts.py", "cautions.py")
 ]  # fmt: skip
 

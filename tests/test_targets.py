@@ -6,9 +6,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from prepkit.craft.targets import WATER, Addition, Target, solve
 from prepkit.errors import BadInput
 from prepkit.mixture import Mixture
+from prepkit.shared.targets import WATER, Addition, Target, solve
 
 SUGAR = Addition("sugar", Mixture({"sucrose": 1.0}), "sweeten")
 ACID = Addition("citric acid", Mixture({"citric": 1.0}), "sour")

@@ -8,16 +8,6 @@ from dataclasses import dataclass
 from typing import Any
 
 from prepkit import derived
-from prepkit.craft import acidity
-from prepkit.craft.acid_changes import (
-    AIMS,
-    Change,
-    acidity_as_citric,
-    adjusted,
-    as_measured,
-    stretched,
-)
-from prepkit.craft.acidity import Shelf
 from prepkit.errors import BadInput, named
 from prepkit.mixture import Mixture, something
 from prepkit.model import Column, Step, Table, choice, ingredient, number, output, parts, quantity
@@ -26,6 +16,16 @@ from prepkit.model import Result as BaseResult
 from prepkit.model import words as words_of
 from prepkit.pantry import Ingredient, Pantry, Part
 from prepkit.science import acids
+from prepkit.shared import acidity
+from prepkit.shared.acid_changes import (
+    AIMS,
+    Change,
+    acidity_as_citric,
+    adjusted,
+    as_measured,
+    stretched,
+)
+from prepkit.shared.acidity import Shelf
 from prepkit.units import Measured
 
 EXAMPLE = (

@@ -8,8 +8,6 @@ from dataclasses import dataclass
 from typing import Any
 
 from prepkit import derived
-from prepkit.craft import acid_matching, acidity
-from prepkit.craft.acid_matching import Aim, Match
 from prepkit.errors import BadInput, named
 from prepkit.mixture import MINERALS, NOTHING, Mixture
 from prepkit.model import Column, Step, Table, ingredient, number, output, quantity, words
@@ -18,6 +16,8 @@ from prepkit.model import Result as BaseResult
 from prepkit.pantry import Ingredient, Pantry
 from prepkit.science import acids
 from prepkit.science.least_squares import MOST_UNKNOWNS
+from prepkit.shared import acid_matching, acidity
+from prepkit.shared.acid_matching import Aim, Match
 from prepkit.units import Measured
 
 EXAMPLE = (

@@ -8,8 +8,6 @@ from dataclasses import dataclass
 from typing import Any
 
 from prepkit import cautions, derived
-from prepkit.craft import acidity
-from prepkit.craft.acidity import Shelf
 from prepkit.errors import BadInput, named
 from prepkit.grammar import split
 from prepkit.mixture import Mixture
@@ -18,6 +16,8 @@ from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Result as BaseResult
 from prepkit.pantry import Pantry
 from prepkit.science import acids
+from prepkit.shared import acidity
+from prepkit.shared.acidity import Shelf
 from prepkit.spec import read
 from prepkit.units import Measured
 

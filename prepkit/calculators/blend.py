@@ -8,16 +8,16 @@ from dataclasses import dataclass
 from typing import Any
 
 from prepkit import derived
-from prepkit.craft import blend_show, blending, prices
-from prepkit.craft.blending import Bottled, Line, MeasuredAt, Taken
-from prepkit.craft.prices import Price
-from prepkit.craft.targets import Target
 from prepkit.errors import BadInput, named
 from prepkit.mixture import SUGARS, Mixture
 from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Result as BaseResult
 from prepkit.model import count, ingredient, output, parts, quantity, words
 from prepkit.pantry import Ingredient, Pantry, Part
+from prepkit.shared import blend_show, blending, prices
+from prepkit.shared.blending import Bottled, Line, MeasuredAt, Taken
+from prepkit.shared.prices import Price
+from prepkit.shared.targets import Target
 
 EXAMPLE = 'prepkit blend --part "700 ml spirit 43 %" --part "300 ml water"'
 _WARM_C = 30.0  # a bottle left out on a warm day

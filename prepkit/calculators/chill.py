@@ -7,8 +7,15 @@ from math import log
 from typing import Any
 
 from prepkit import derived
-from prepkit.craft import cold, room_asked, room_check, room_limits
-from prepkit.craft.iced import (
+from prepkit.errors import BadInput, named
+from prepkit.mixture import Mixture
+from prepkit.model import Column, Step, Table, choice, flag, output, parts, quantity, words
+from prepkit.model import Inputs as BaseInputs
+from prepkit.model import Result as BaseResult
+from prepkit.pantry import Part
+from prepkit.science import cryogen, cup, ice
+from prepkit.shared import cold, room_asked, room_check, room_limits
+from prepkit.shared.iced import (
     Drink,
     coldest_without_ice_c,
     drink_of,
@@ -18,13 +25,6 @@ from prepkit.craft.iced import (
     refuse_unused,
     steps,
 )
-from prepkit.errors import BadInput, named
-from prepkit.mixture import Mixture
-from prepkit.model import Column, Step, Table, choice, flag, output, parts, quantity, words
-from prepkit.model import Inputs as BaseInputs
-from prepkit.model import Result as BaseResult
-from prepkit.pantry import Part
-from prepkit.science import cryogen, cup, ice
 
 EXAMPLE = (
     'prepkit chill --part "60 ml spirit 40 %" --part "22 ml lemon juice" '

@@ -7,9 +7,6 @@ from dataclasses import dataclass
 from typing import Any
 
 from prepkit import derived
-from prepkit.craft import straining, syrup, targets
-from prepkit.craft.straining import Steeped
-from prepkit.craft.targets import Addition, Target
 from prepkit.errors import BadInput, named
 from prepkit.mixture import SUGARS, Mixture
 from prepkit.model import Column, Step, Table, ingredient, number, output, parts, quantity
@@ -17,6 +14,9 @@ from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Result as BaseResult
 from prepkit.pantry import Ingredient, Part
 from prepkit.science import ethanol, sucrose
+from prepkit.shared import straining, syrup, targets
+from prepkit.shared.straining import Steeped
+from prepkit.shared.targets import Addition, Target
 from prepkit.units import Measured
 
 EXAMPLE = (

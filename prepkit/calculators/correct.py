@@ -7,15 +7,15 @@ from dataclasses import dataclass
 from typing import Any
 
 from prepkit import derived
-from prepkit.craft import acidity, correction, instruments, syrup, targets
-from prepkit.craft.correction import Added, Batch
-from prepkit.craft.targets import Addition, Target
 from prepkit.errors import BadInput, named
 from prepkit.mixture import SUGARS, Mixture
 from prepkit.model import Column, Step, Table, flag, ingredient, output, part, quantity
 from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Result as BaseResult
 from prepkit.pantry import Ingredient, Pantry, Part
+from prepkit.shared import acidity, correction, instruments, syrup, targets
+from prepkit.shared.correction import Added, Batch
+from prepkit.shared.targets import Addition, Target
 from prepkit.units import Measured
 
 EXAMPLE = (

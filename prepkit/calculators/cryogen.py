@@ -6,16 +6,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, ClassVar
 
-from prepkit.craft import (
-    cold,
-    cryogen_show,
-    part_heat,
-    places,
-    room_asked,
-    room_check,
-    room_limits,
-    room_ways,
-)
 from prepkit.errors import BadInput, named
 from prepkit.mixture import Mixture
 from prepkit.model import (
@@ -36,6 +26,16 @@ from prepkit.model import Result as BaseResult
 from prepkit.pantry import Part
 from prepkit.science import cryogen, room_air, room_sizes
 from prepkit.science.ice import MELTING_J_KG
+from prepkit.shared import (
+    cold,
+    cryogen_show,
+    part_heat,
+    places,
+    room_asked,
+    room_check,
+    room_limits,
+    room_ways,
+)
 from prepkit.units import Measured
 
 LEAST_M3 = 0.01

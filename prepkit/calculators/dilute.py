@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from typing import Any
 
 from prepkit import derived
-from prepkit.craft.dilution import BASES, amounts
 from prepkit.errors import BadInput, named
 from prepkit.mixture import Mixture
 from prepkit.model import (
@@ -24,6 +23,7 @@ from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Result as BaseResult
 from prepkit.pantry import Ingredient, Pantry, Part
 from prepkit.science import ethanol, heat, us_gauging
+from prepkit.shared.dilution import BASES, amounts
 from prepkit.units import Measured
 
 EXAMPLE = 'prepkit dilute --part "700 ml spirit 60 %" --to-strength "40 %"'

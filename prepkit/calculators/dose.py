@@ -7,9 +7,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from prepkit.craft import acidity, dosing
-from prepkit.craft.acid_changes import PH_AIM_HIGH, acidity_as_citric
-from prepkit.craft.dropper import Drop
 from prepkit.errors import BadInput, named
 from prepkit.mixture import Mixture
 from prepkit.model import Column, Step, Table, count, number, output, parts, quantity
@@ -17,6 +14,9 @@ from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Result as BaseResult
 from prepkit.model import words as words_of
 from prepkit.pantry import Ingredient, Pantry, Part
+from prepkit.shared import acidity, dosing
+from prepkit.shared.acid_changes import PH_AIM_HIGH, acidity_as_citric
+from prepkit.shared.dropper import Drop
 from prepkit.units import Measured
 
 EXAMPLE = (

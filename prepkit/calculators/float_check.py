@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from math import isnan, nan
 from typing import Any
 
-from prepkit.craft import float_gases, room_check
 from prepkit.errors import BadInput, OutOfRange, named
 from prepkit.mixture import Mixture
 from prepkit.model import Column, Step, Table, count, number, output, parts, quantity, words
@@ -14,6 +13,7 @@ from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Result as BaseResult
 from prepkit.pantry import Part
 from prepkit.science import foam, humid_air, room_air, water
+from prepkit.shared import float_gases, room_check
 from prepkit.units import Measured
 
 EXAMPLE = 'prepkit float --gas helium --liquid-fraction "2 %" --bubble "3 mm" --height "50 mm"'

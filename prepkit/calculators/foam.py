@@ -7,13 +7,13 @@ from dataclasses import dataclass
 from typing import Any
 
 from prepkit import derived
-from prepkit.craft import foam_batch, foam_estimate, foam_show, foamers
-from prepkit.craft.foamers import PASTEURISED, RAW, WAYS, WHERE, Chosen
 from prepkit.errors import BadInput, named
 from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Result as BaseResult
 from prepkit.model import choice, count, number, output, parts, quantity, words
 from prepkit.pantry import Pantry, Part
+from prepkit.shared import foam_batch, foam_estimate, foam_show, foamers
+from prepkit.shared.foamers import PASTEURISED, RAW, WAYS, WHERE, Chosen
 from prepkit.units import Measured, split_amount
 
 EXAMPLE = 'prepkit foam --liquid "400 ml lemon juice" --foamer lecithin --dose "0.6 %"'

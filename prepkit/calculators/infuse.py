@@ -8,14 +8,14 @@ from dataclasses import dataclass
 from typing import Any
 
 from prepkit import derived
-from prepkit.craft import botanicals, infuse_show, steep, straining
-from prepkit.craft.steep import Solid
 from prepkit.errors import BadInput, named
 from prepkit.mixture import SUGARS, Mixture
 from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Result as BaseResult
 from prepkit.model import choice, flag, number, output, parts, quantity
 from prepkit.pantry import Pantry, Part
+from prepkit.shared import botanicals, infuse_show, steep, straining
+from prepkit.shared.steep import Solid
 from prepkit.units import Measured
 
 EXAMPLE = 'prepkit infuse --liquid "700 ml spirit 43 %" --botanical "300 g strawberries"'

@@ -9,9 +9,6 @@ from functools import partial
 from typing import Any
 
 from prepkit import derived
-from prepkit.craft import keep_show, keeping_rules, syrup
-from prepkit.craft.keep_show import Figures
-from prepkit.craft.keeping_rules import Days, Judged
 from prepkit.errors import BadInput, named
 from prepkit.mixture import SUGARS, Mixture
 from prepkit.model import Inputs as BaseInputs
@@ -20,6 +17,9 @@ from prepkit.model import choice, count, flag, held, number, output, parts, quan
 from prepkit.model import words as words_of
 from prepkit.pantry import Pantry, Part
 from prepkit.science import acids, inversion, readings
+from prepkit.shared import keep_show, keeping_rules, syrup
+from prepkit.shared.keep_show import Figures
+from prepkit.shared.keeping_rules import Days, Judged
 from prepkit.units import Measured
 
 EXAMPLE = (

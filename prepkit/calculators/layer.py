@@ -8,8 +8,6 @@ from dataclasses import dataclass
 from math import pi
 from typing import Any
 
-from prepkit.craft import layers
-from prepkit.craft.layers import Floating, Layer, Pair
 from prepkit.errors import BadInput, named
 from prepkit.mixture import Mixture
 from prepkit.model import Column, Step, Table, output, quantity, words
@@ -17,6 +15,8 @@ from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Result as BaseResult
 from prepkit.pantry import Pantry
 from prepkit.science import foam
+from prepkit.shared import layers
+from prepkit.shared.layers import Floating, Layer, Pair
 from prepkit.units import Measured
 
 EXAMPLE = (

@@ -7,10 +7,6 @@ from dataclasses import dataclass
 from typing import Any
 
 from prepkit import derived, grammar
-from prepkit.craft import botanicals, citrus_oil, oleo_show
-from prepkit.craft import peel as peels
-from prepkit.craft.citrus_oil import Drops
-from prepkit.craft.peel import Exchange, Peel
 from prepkit.errors import BadInput, named
 from prepkit.mixture import Mixture
 from prepkit.model import (
@@ -30,6 +26,10 @@ from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Result as BaseResult
 from prepkit.pantry import REFUSED_GROUP, Pantry, Part
 from prepkit.science import osmosis, sucrose
+from prepkit.shared import botanicals, citrus_oil, oleo_show
+from prepkit.shared import peel as peels
+from prepkit.shared.citrus_oil import Drops
+from prepkit.shared.peel import Exchange, Peel
 from prepkit.units import Measured, without_amount
 
 EXAMPLE = (

@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from prepkit.craft import instruments, reading_drink, reading_plain
 from prepkit.errors import BadInput, named
 from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Result as BaseResult
 from prepkit.model import choice, flag, number, output, quantity
+from prepkit.shared import instruments, reading_drink, reading_plain
 from prepkit.units import Measured
 
 EXAMPLE = 'prepkit reading --refractometer 24 --hydrometer "15.8 Bx" --acid "0.5 %"'

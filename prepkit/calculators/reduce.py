@@ -6,14 +6,14 @@ from dataclasses import dataclass
 from typing import Any
 
 from prepkit import derived
-from prepkit.craft import botanicals, reduce_show, reduction, straining, syrup
-from prepkit.craft.reduction import Left
 from prepkit.errors import BadInput, named
 from prepkit.mixture import NOTHING, SUGARS, Mixture
 from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Result as BaseResult
 from prepkit.model import choice, number, output, parts, quantity
 from prepkit.pantry import Pantry, Part
+from prepkit.shared import botanicals, reduce_show, reduction, straining, syrup
+from prepkit.shared.reduction import Left
 from prepkit.units import Measured
 
 EXAMPLE = 'prepkit reduce --liquid "1 l orange juice" --brix 45'

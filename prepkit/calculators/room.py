@@ -8,9 +8,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, ClassVar
 
-from prepkit.craft import places, room_asked, room_check, room_limits, room_show, room_ways
-from prepkit.craft.release import Released
-from prepkit.craft.room_limits import Course
 from prepkit.errors import BadInput, named
 from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Judge, Way, choice, flag, number, output, quantity, words
@@ -18,6 +15,9 @@ from prepkit.model import Result as BaseResult
 from prepkit.pantry import Pantry
 from prepkit.science import gases, room_air
 from prepkit.science.room_air import Release
+from prepkit.shared import places, room_asked, room_check, room_limits, room_show, room_ways
+from prepkit.shared.release import Released
+from prepkit.shared.room_limits import Course
 
 EXAMPLE = 'prepkit room --volume "30 m3" --release "8 kg co2" --air-changes 0'
 CHARGER_KG = 0.008

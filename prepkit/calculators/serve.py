@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from typing import Any
 
 from prepkit import blocks, derived
-from prepkit.craft import drink_units
 from prepkit.errors import BadInput, named
 from prepkit.mixture import Mixture
 from prepkit.model import Column, Step, Table, choice, count, output, parts, quantity, words
@@ -16,6 +15,7 @@ from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Result as BaseResult
 from prepkit.pantry import Pantry, Part
 from prepkit.science import ethanol
+from prepkit.shared import drink_units
 from prepkit.units import parse_number
 
 EXAMPLE = (

@@ -9,7 +9,14 @@ from datetime import date
 from typing import Any, ClassVar
 
 from prepkit import cautions
-from prepkit.craft import (
+from prepkit.errors import BadInput, PrepkitError, named
+from prepkit.mixture import Mixture
+from prepkit.model import Inputs as BaseInputs
+from prepkit.model import Result as BaseResult
+from prepkit.model import Table, choice, count, flag, number, output, part, quantity, words
+from prepkit.pantry import Pantry, Part
+from prepkit.science import charged_vessel, gases
+from prepkit.shared import (
     part_heat,
     siphon_asked,
     siphon_contents,
@@ -19,15 +26,8 @@ from prepkit.craft import (
     siphon_show,
     vessels,
 )
-from prepkit.craft.siphon_facts import BULB_ML, CHARGER_G, STYLES
-from prepkit.craft.siphon_load import Bounds
-from prepkit.errors import BadInput, PrepkitError, named
-from prepkit.mixture import Mixture
-from prepkit.model import Inputs as BaseInputs
-from prepkit.model import Result as BaseResult
-from prepkit.model import Table, choice, count, flag, number, output, part, quantity, words
-from prepkit.pantry import Pantry, Part
-from prepkit.science import charged_vessel, gases
+from prepkit.shared.siphon_facts import BULB_ML, CHARGER_G, STYLES
+from prepkit.shared.siphon_load import Bounds
 from prepkit.spec import read
 from prepkit.units import Measured
 

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from typing import Any
 
 from prepkit import derived
-from prepkit.craft import cold, part_heat
 from prepkit.errors import BadInput, named
 from prepkit.mixture import Mixture
 from prepkit.model import Column, Step, Table, flag, ingredient, output, part, parts, quantity
@@ -14,6 +13,7 @@ from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Result as BaseResult
 from prepkit.pantry import Ingredient, Part
 from prepkit.science import cup, ethanol, heat, scald
+from prepkit.shared import cold, part_heat
 
 EXAMPLE = (
     'prepkit warm --hot "120 g filter coffee" --hot-temperature "78 C" --part "40 ml spirit 40 %" '

@@ -8,7 +8,6 @@ from urllib.parse import urlencode
 from flask import Blueprint, abort, redirect, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
-from prepkit.craft.keeping_rules import read_date
 from prepkit.errors import BadInput
 from prepkit.label import JURISDICTIONS
 from prepkit.page import guard, house
@@ -17,6 +16,7 @@ from prepkit.page.work import Asked, asked, known
 from prepkit.plan.labels import of_answer
 from prepkit.render.html import PAPERS, Look, Paper, answer_card
 from prepkit.render.label_html import MOST_PER_SHEET, label_sheet
+from prepkit.shared.keeping_rules import read_date
 
 blueprint = Blueprint("prints", __name__)
 MOST_TITLE = 200

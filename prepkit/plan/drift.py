@@ -12,13 +12,13 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from prepkit.craft import instruments
 from prepkit.errors import BadInput
 from prepkit.mixture import ACIDS, SUGARS, Mixture
 from prepkit.plan.fields import Wrong
 from prepkit.plan.item_sheet import INSTRUMENTS
 from prepkit.plan.readings import Readings
 from prepkit.science import linear
+from prepkit.shared import instruments
 
 _INSTRUMENTS = {**INSTRUMENTS, "mass": "scale", "pressure": "gauge"}
 _PASSES = 60

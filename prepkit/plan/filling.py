@@ -8,7 +8,6 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from prepkit import registry, tolerance
-from prepkit.craft import siphon_asked
 from prepkit.errors import BadInput, PrepkitError
 from prepkit.mixture import Mixture
 from prepkit.model import Answer
@@ -18,6 +17,7 @@ from prepkit.plan.bench import scale_step_kg
 from prepkit.plan.house import Vessel
 from prepkit.plan.items import answered, wrong_input
 from prepkit.plan.recipe import Item, Recipe
+from prepkit.shared import siphon_asked
 from prepkit.tolerance import Spread
 from prepkit.units import Measured, convert
 

@@ -9,7 +9,6 @@ from datetime import date
 from typing import Any
 
 from prepkit import blocks, cautions, derived
-from prepkit.craft import use_by
 from prepkit.errors import BadInput
 from prepkit.label import JURISDICTIONS, Content, Label, NoLabel
 from prepkit.mixture import Mixture
@@ -20,6 +19,7 @@ from prepkit.plan import scaling, sheet
 from prepkit.plan.item_sheet import one_value, readings_of
 from prepkit.plan.items import FOAMS, tidy
 from prepkit.plan.made import Made, Planned
+from prepkit.shared import use_by
 
 READINGS = ("abv", "refractometer", "acidity", "settled")
 _STRAINED = "strained off"

@@ -11,7 +11,6 @@ from collections.abc import Mapping
 from typing import NamedTuple
 
 from prepkit import cautions, derived, registry
-from prepkit.craft import drink_units
 from prepkit.errors import BadInput
 from prepkit.mixture import Mixture
 from prepkit.model import Answer, Caution, Inputs
@@ -27,6 +26,7 @@ from prepkit.plan.items import (
 )
 from prepkit.plan.recipe import Item, Recipe, Serve
 from prepkit.plan.scaling import Demand, Weigh
+from prepkit.shared import drink_units
 
 WATER = Mixture({"water": 1.0})
 MOST_KG = 1e6

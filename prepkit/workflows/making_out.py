@@ -40,7 +40,7 @@ def paper_option() -> click.Option:
 
 def day(said: str | None, option: str) -> date:
     """A date as year, month, day; today where none is said; BadInput otherwise."""
-    from prepkit.craft.keeping_rules import read_date
+    from prepkit.shared.keeping_rules import read_date
 
     return date.today() if said is None else read_date(said, option)
 

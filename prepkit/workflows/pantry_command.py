@@ -110,9 +110,9 @@ def looked_up(asked: str, pantry: Pantry | None = None) -> dict[str, Any]:
     `pantry` is a house's; the package's where none is given. Raises UnknownIngredient with the
     nearest names.
     """
-    from prepkit.craft import botanicals
     from prepkit.errors import NamedHazard, UnknownIngredient
     from prepkit.pantry import Pantry
+    from prepkit.shared import botanicals
 
     pantry = pantry or Pantry()
     if not asked:

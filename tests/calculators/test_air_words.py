@@ -7,9 +7,9 @@ from typing import Any
 import pytest
 from calculators.helpers_drink import RANK, ids, value
 
-from prepkit.craft import places, room_asked
-from prepkit.craft.release import Released
 from prepkit.registry import run
+from prepkit.shared import places, room_asked
+from prepkit.shared.release import Released
 
 
 @pytest.mark.parametrize(

@@ -12,13 +12,13 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from scipy.optimize import linprog
 
-from prepkit.craft import instruments
 from prepkit.errors import BadInput, PrepkitError
 from prepkit.mixture import Mixture
 from prepkit.model import Answer
 from prepkit.pantry import Pantry
 from prepkit.registry import load, run
 from prepkit.science import solution
+from prepkit.shared import instruments
 
 ALL = {"batch": "2 kg", "brix": 40, "acidity": "1 % w/w", "abv": 10, "spirit": "spirit 96 %",
        "to_brix": 42, "to_acidity": "1.2 % w/w", "to_abv": 12}  # fmt: skip

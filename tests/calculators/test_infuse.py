@@ -12,7 +12,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from prepkit import blocks, sources
-from prepkit.craft import steep, straining
 from prepkit.errors import BadInput, PrepkitError
 from prepkit.mixture import Mixture
 from prepkit.model import Answer
@@ -20,6 +19,7 @@ from prepkit.numbers import written
 from prepkit.pantry import Pantry
 from prepkit.registry import load, run
 from prepkit.science import coffee, ethanol, osmosis
+from prepkit.shared import steep, straining
 
 SPIRIT = "700 ml spirit 43 %"
 BERRIES = "300 g strawberries"

@@ -13,13 +13,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from published.rows import load as load_rows
 
-from prepkit.craft import keeping_rules
 from prepkit.errors import BadInput, PrepkitError
 from prepkit.mixture import Mixture
 from prepkit.model import Answer
 from prepkit.pantry import Pantry
 from prepkit.registry import load, run
 from prepkit.science import keeping
+from prepkit.shared import keeping_rules
 
 COLD, ASSESS, CONTROL = keeping_rules.RESULTS
 STRICT = {name: place for place, name in enumerate(keeping_rules.RESULTS)}

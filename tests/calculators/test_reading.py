@@ -11,12 +11,12 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from published.rows import load as load_rows
 
-from prepkit.craft import instruments
 from prepkit.errors import BadInput, OutOfRange, PrepkitError
 from prepkit.mixture import Mixture
 from prepkit.model import Answer
 from prepkit.registry import load, run
 from prepkit.science import ethanol, solution
+from prepkit.shared import instruments
 
 PUBLISHED = {row.id: row for name in ("sugar", "ethanol", "heat") for row in load_rows(name)}
 

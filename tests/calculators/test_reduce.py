@@ -11,7 +11,6 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from prepkit.craft import reduction
 from prepkit.errors import BadInput, PrepkitError
 from prepkit.mixture import Mixture
 from prepkit.model import Answer
@@ -19,6 +18,7 @@ from prepkit.numbers import written
 from prepkit.pantry import Pantry
 from prepkit.registry import load, run
 from prepkit.science import cup, inversion
+from prepkit.shared import reduction
 
 JUICE = "1 l orange juice"
 ONE_TO_ONE = ["1 kg white sugar", "1 kg water"]

@@ -26,7 +26,7 @@ MEASURED = (
     "prepkit/refused_plants.py",
     "prepkit/registry.py",
     *(
-        f"prepkit/craft/{name}.py"
+        f"prepkit/shared/{name}.py"
         for name in (
             "botanicals", "cold", "cryogen_show", "float_gases", "foam_estimate", "keeping_rules",
             "release", "room_asked", "room_check", "room_limits", "siphon_asked",

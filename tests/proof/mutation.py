@@ -38,14 +38,14 @@ GROUPS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "plants": (("refused_plants",), ("proof/test_plants_exact.py",)),
     "acids": (("acid_facts",), ("proof/test_cautions_exact.py",)),
     "siphon": (
-        ("craft/siphon_facts", "craft/siphon_contents", "craft/siphon_filled"),
+        ("shared/siphon_facts", "shared/siphon_contents", "shared/siphon_filled"),
         ("proof/test_siphon_exact.py", "proof/test_siphon_warmed.py"),
     ),
     "room": (
-        ("craft/room_check", "craft/room_limits", "craft/room_asked"),
+        ("shared/room_check", "shared/room_limits", "shared/room_asked"),
         ("proof/test_room_exact.py",),
     ),
-    "keep": (("craft/keeping_rules", "craft/use_by"), ("proof/test_keep_exact.py",)),
+    "keep": (("shared/keeping_rules", "shared/use_by"), ("proof/test_keep_exact.py",)),
 }  # fmt: skip
 
 

@@ -8,11 +8,11 @@ from typing import Any
 import pytest
 
 from prepkit import blocks, cautions, derived
-from prepkit.craft import keeping_rules, use_by
-from prepkit.craft.keeping_rules import ASSESS, COLD, CONTROL, Judged
 from prepkit.errors import BadInput
 from prepkit.mixture import Mixture
 from prepkit.pantry import Pantry
+from prepkit.shared import keeping_rules, use_by
+from prepkit.shared.keeping_rules import ASSESS, COLD, CONTROL, Judged
 
 PANTRY = Pantry()
 MADE = date(2026, 11, 25)

@@ -9,9 +9,9 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 from proof.ranks import REFUSED, STOP, deeply, never_milder, rank
 
-from prepkit.craft import keeping_rules
 from prepkit.numbers import written
 from prepkit.registry import run
+from prepkit.shared import keeping_rules
 
 STEP = st.floats(1.001, 3.0)
 MADE = date(2026, 11, 25)

@@ -8,12 +8,12 @@ from typing import Any
 import pytest
 
 from prepkit import blocks
-from prepkit.craft import room_asked, room_check, room_limits
-from prepkit.craft.room_limits import Against, Course
 from prepkit.errors import BadInput
 from prepkit.registry import validate
 from prepkit.science import room_air
 from prepkit.science.room_air import Release
+from prepkit.shared import room_asked, room_check, room_limits
+from prepkit.shared.room_limits import Against, Course
 
 LIMITS = list(blocks.blocks("exposure_limits.toml", "limit"))
 

@@ -8,14 +8,14 @@ from typing import Any
 
 import pytest
 
-from prepkit.craft import siphon_contents, siphon_facts, siphon_filled, siphon_load
-from prepkit.craft.siphon_load import Bounds
 from prepkit.errors import BadInput
 from prepkit.mixture import Mixture
 from prepkit.numbers import written
 from prepkit.pantry import Pantry
 from prepkit.registry import validate
 from prepkit.science import charger, dissolved_gas, ethanol, gases
+from prepkit.shared import siphon_contents, siphon_facts, siphon_filled, siphon_load
+from prepkit.shared.siphon_load import Bounds
 
 PANTRY = Pantry()
 PLATE = {

@@ -11,9 +11,6 @@ import pytest
 from tolerance.cases import example_words
 
 from prepkit import blocks, sources
-from prepkit.craft import botanicals, keeping_rules, room_limits, siphon_load, use_by, vessels
-from prepkit.craft.release import Released
-from prepkit.craft.siphon_load import Load
 from prepkit.errors import BadInput, FileProblem, PrepkitError
 from prepkit.index import CALCULATORS
 from prepkit.mixture import Mixture
@@ -21,6 +18,9 @@ from prepkit.pantry import Pantry
 from prepkit.registry import load, run
 from prepkit.science.dissolved_gas import henry_in_liquid
 from prepkit.science.room_air import Release
+from prepkit.shared import botanicals, keeping_rules, room_limits, siphon_load, use_by, vessels
+from prepkit.shared.release import Released
+from prepkit.shared.siphon_load import Load
 
 PANTRY = Pantry()
 

@@ -7,9 +7,9 @@ from collections.abc import Callable
 import pytest
 
 from prepkit import limits
-from prepkit.craft import botanicals
 from prepkit.pantry import Pantry
 from prepkit.science import drops, emulsion, osmosis, toxicology
+from prepkit.shared import botanicals
 from published.rows import Row, load
 
 ROWS = load("oleo")

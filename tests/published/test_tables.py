@@ -12,7 +12,6 @@ from math import log
 import pytest
 
 from prepkit import blocks, limits
-from prepkit.craft import botanicals, foam_batch, keeping_rules, room_check
 from prepkit.mixture import Mixture
 from prepkit.pantry import Pantry
 from prepkit.science import (
@@ -41,6 +40,7 @@ from prepkit.science import (
     us_gauging,
     water,
 )
+from prepkit.shared import botanicals, foam_batch, keeping_rules, room_check
 from published.rows import Row, load
 
 TOPICS = ("acid_tables", "foam_tables", "gas_tables", "limits", "spirit_tables", "sugar_tables")

@@ -15,7 +15,6 @@ from render.page_reader import assert_reads_well, assert_stands_alone, read
 
 from prepkit import blocks, cautions, sources
 from prepkit.cli import main
-from prepkit.craft.use_by import rules, use_by
 from prepkit.errors import BadInput
 from prepkit.index import CALCULATORS
 from prepkit.label import Label, NoLabel
@@ -27,6 +26,7 @@ from prepkit.registry import answer, validate
 from prepkit.render.html import PAPERS, Look
 from prepkit.render.label_html import grid, label_sheet
 from prepkit.render.label_text import label_text
+from prepkit.shared.use_by import rules, use_by
 
 ROOT = Path(__file__).parent.parent.parent
 MADE = date(2026, 11, 25)

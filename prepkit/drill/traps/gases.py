@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from prepkit.craft import room_check
 from prepkit.drill.traps.register import trap, verdict
+from prepkit.shared import room_check
 
 OXYGEN_PERCENT = 20.95
 OXYGEN_LOW_PERCENT = room_check.OXYGEN_STOP

@@ -1,0 +1,262 @@
+"""The figure that decides about a room, and the ways out of a stop, each of them judged."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from math import ceil, floor, log10
+from typing import Any
+
+from prepkit.model import Judge, Way
+from prepkit.science import room_air
+from prepkit.shared import places, room_asked, room_check, room_limits
+from prepkit.units import Measured
+
+STEPS = 9  # of a search
+MOST_ROOM_M3 = 1e5
+USUAL_AIR_H = 4.0  # what is tried where the fresh air was not told
+_TWO, _TRIES = 2, 6
+
+
+def ppm_words(fraction: float) -> str:
+    """A share of the air in ppm, to three digits.
+
+    >>> ppm_words(0.0123456)
+    '12300'
+    """
+    return f"{float(f'{1e6 * fraction:.3g}'):.0f}"
+
+
+def percent_words(percent: float) -> str:
+    """Per cent of the air, to the digits that tell it from a limit beside it."""
+    return f"{percent:.2f}" if percent < 1 else f"{percent:.1f}"
+
+
+def deciding(facts: Mapping[str, Any], found: Mapping[str, Sequence[room_limits.Against]]) -> str:
+    """The figure that decides with its limit, as one sentence or two.
+
+    >>> deciding({"room_m3": None}, {})
+    'The size of the room is not known.'
+    """
+    if "refused_gas" in facts:
+        return f"Nothing is worked out for {facts['refused_gas']}."
+    if facts["room_m3"] is None:
+        return "The size of the room is not known."
+    place, cold = facts["place"], facts.get("cold")
+    if place in places.BOXES:
+        return f"No gas is set free in a {place}, whatever the amount."
+    if cold and place in places.NO_CRYOGEN:
+        return f"Never {facts['cryogens']} in a {place}, whatever the amount."
+    at_once = max(_immediate(facts))
+    work = max(_work(found), default=(0.0, ""))
+    if at_once[0] > 1.0:
+        return at_once[1]
+    if work[0] > 1.0:
+        return work[1]
+    if cold and facts["air_changes"] is None:
+        return f"The fresh air of the room is not known: no {facts['cryogens']} without it."
+    return max([at_once, *_all_work(found)])[1]
+
+
+def _immediate(facts: Mapping[str, Any]) -> list[tuple[float, str]]:
+    """Share of each limit that stops at once, and its words."""
+    where = f"in {facts['room_m3']:.3g} m3"
+    oxygen = facts["oxygen_percent"]
+    lost = (100 * room_air.OXYGEN - oxygen) / (100 * room_air.OXYGEN - room_check.OXYGEN_STOP)
+    co2, high = facts["co2_percent"], facts.get("oxygen_high_percent", 0.0)
+    n2o = facts.get("n2o_ppm", 0.0)
+    rows = [
+        (lost, f"{oxygen:.1f} % oxygen {where}. Limit: {room_check.OXYGEN_STOP:g} %."),
+        (
+            co2 / room_check.CO2_STOP,
+            f"{percent_words(co2)} % carbon dioxide {where}. Limit for a fault: "
+            f"{room_check.CO2_STOP:g} %.",
+        ),
+        (
+            n2o / room_check.N2O_STOP_PPM,
+            f"{ppm_words(1e-6 * n2o)} ppm nitrous oxide {where}. Limit here: "
+            f"{room_check.N2O_STOP_PPM:g} ppm.",
+        ),
+    ]
+    if high > 100 * room_air.OXYGEN:
+        rows.append(
+            (high / room_check.OXYGEN_ENRICHED,
+             f"{high:.1f} % oxygen {where}. Limit: {room_check.OXYGEN_ENRICHED:g} %.")
+        )  # fmt: skip
+    return rows
+
+
+def _words(gas: str, one: room_limits.Against, times: float = 1.0) -> str:
+    row = one.row
+    over = {"stel": "over 15 min", "twa": "over 8 h", "twa-in-use": "while in use"}[row["kind"]]
+    memory = ", from memory" if row["obtained"] == "memory" else ""
+    limit = f"{times:g} times {row['value']:g}" if times != 1.0 else f"{row['value']:g}"
+    return (
+        f"{ppm_words(one.found)} ppm {room_check.GAS_NAMES[gas]} {over}. "
+        f"Limit: {limit} ppm ({row['body']}, {row['jurisdiction']}{memory})."
+    )
+
+
+def _work(
+    found: Mapping[str, Sequence[room_limits.Against]],
+) -> Iterable[tuple[float, str]]:
+    """Share of each limit at work that stops: the short one, and three times that of a shift."""
+    for gas, rows in found.items():
+        for one in rows:
+            if one.row["kind"] == "stel":
+                yield one.share, _words(gas, one)
+            elif one.row["kind"] == "twa" and one.share >= room_check.SHIFT_STOP:
+                share = 1.0 + one.share / room_check.SHIFT_STOP  # at the limit itself too
+                yield share, _words(gas, one, room_check.SHIFT_STOP)
+
+
+def _all_work(
+    found: Mapping[str, Sequence[room_limits.Against]],
+) -> Iterable[tuple[float, str]]:
+    for gas, rows in found.items():
+        for one in rows:
+            if one.row["kind"] in ("stel", "twa", "twa-in-use"):
+                yield one.share, _words(gas, one)
+
+
+# ways out: a search by the verdict alone, then the whole answer to what is offered
+
+
+def _rounded(value: float, up: bool) -> float:
+    """To two digits, on the safe side.
+
+    >>> _rounded(1.668, False), _rounded(147.2, True)
+    (1.6, 150.0)
+    """
+    ten: float = 10.0 ** (floor(log10(value)) - _TWO + 1)
+    whole = ceil(value / ten - 1e-9) if up else floor(value / ten + 1e-9)
+    return float(f"{whole * ten:.{_TWO + 1}g}")
+
+
+def found_edge(judge: Judge, make: Callable[[float], Any], good: float, bad: float) -> float | None:
+    """The value nearest to `bad` that is no stop, by halving on a scale of ratios; None if none.
+
+    make: the inputs at a value. good: the end that should be no stop.
+    """
+    if judge.quick(make(good)) == "stop":
+        return None
+    for _ in range(STEPS):
+        middle = (good * bad) ** 0.5
+        if judge.quick(make(middle)) == "stop":
+            bad = middle
+        else:
+            good = middle
+    return good
+
+
+def offered(
+    judge: Judge, make: Callable[[float], Any], edge: float | None, up: bool,
+    words: Callable[[Any, float], str],
+) -> list[Way]:  # fmt: skip
+    """The way at an edge, rounded to the safe side and judged as a whole; none if it is a stop."""
+    if edge is None:
+        return []
+    value = _rounded(edge, up)
+    for _ in range(_TRIES):
+        other = make(value)
+        answer = judge.full(other)
+        if answer.verdict != "stop":
+            return [Way(words(other, value), answer.verdict, answer.result.deciding)]
+        value = _rounded(value * (1.1 if up else 0.9), up)
+    return []
+
+
+def of_room(inputs: Any, judge: Judge) -> tuple[Way, ...]:
+    """Ways out for gas set free in a room."""
+    if room_asked.refused(inputs) or room_asked.net_m3(inputs) is None:
+        return ()
+    room_m3 = room_asked.net_m3(inputs) or 1.0
+
+    def less(base: Any) -> Callable[[float], Any]:
+        return lambda share: base.replaced(
+            **{
+                name: tuple(one.scaled(share) for one in getattr(base, name))
+                for name in ("release", "rate")
+            }
+        )
+
+    def larger(base: Any) -> Callable[[float], Any]:
+        alone = base.replaced(length=None, width=None, height=None, equipment=0.0, cap_height=False)
+        return lambda m3: alone.replaced(volume=Measured(m3, "m3"))
+
+    def amount(other: Any, _: float) -> str:
+        return f"at most {' with '.join(room_asked.written(other))}"
+
+    return _ways(inputs, judge, less, larger, amount, room_m3)
+
+
+def of_cryogen(inputs: Any, judge: Judge) -> tuple[Way, ...]:
+    """Ways out for a cryogen that is used or kept in a room."""
+    if inputs.room_volume is None or inputs.service not in (None, "gone"):
+        return ()
+
+    def less(base: Any) -> Callable[[float], Any]:
+        def scaled(share: float) -> Any:
+            stored = base.stored
+            return base.replaced(
+                part=tuple(one.scaled(share) for one in base.part),
+                stored=None if stored is None else Measured(stored * share, stored.unit),
+            )
+
+        return scaled
+
+    def larger(base: Any) -> Callable[[float], Any]:
+        return lambda m3: base.replaced(room_volume=Measured(m3, "m3"))
+
+    def amount(other: Any, share: float) -> str:
+        said = [f"{100 * share:g} % of the batch at a time"] if other.part else []
+        if other.stored:
+            said.append(f"{float(other.stored):.3g} {other.stored.unit} kept")
+        return f"at most {' with '.join(said)}"
+
+    least = float(inputs.room_volume) - float(getattr(inputs.room_volume, "plus_minus", 0.0))
+    return _ways(inputs, judge, less, larger, amount, least)
+
+
+def _ways(
+    inputs: Any, judge: Judge, less: Callable[[Any], Callable[[float], Any]],
+    larger: Callable[[Any], Callable[[float], Any]], amount: Callable[[Any, float], str],
+    room_m3: float,
+) -> tuple[Way, ...]:  # fmt: skip
+    """The same for room and cryogen: they differ in the names of their inputs."""
+    base, with_air, where = inputs, "", ""
+    ways: list[Way] = []
+    if inputs.place in places.NO_CRYOGEN:
+        base, where = base.replaced(place="room"), f" in a room of {room_m3:.3g} m3"
+
+    def aired(changes: float) -> Any:
+        return base.replaced(air_changes=Measured(changes, "/h"))
+
+    told = room_asked.fresh_air(inputs.air_changes, room_m3)
+    most = room_asked.MOST_AIR_H
+    if told is None or told < most:
+        edge = found_edge(judge, aired, most, max(told or 0.0, 0.1))
+        air = offered(
+            judge, aired, edge, True,
+            lambda _, n: f"{n:g} measured air changes an hour{where}",
+        )  # fmt: skip
+        if not air:
+            answer = judge.full(aired(most))
+            air = [Way(f"{most:g} measured air changes an hour{where}: not enough",
+                       answer.verdict, answer.result.deciding)]  # fmt: skip
+        ways += [way for way in air if way.verdict != "stop" or not where]
+    if told is None:
+        base, with_air = aired(USUAL_AIR_H), f", with {USUAL_AIR_H:g} air changes an hour"
+    if judge.quick(base) != "stop":  # the air or the place was the reason
+        return tuple(ways)
+    make = less(base)
+    ways += offered(
+        judge, make, found_edge(judge, make, 1e-4, 1.0), False,
+        lambda other, n: f"{amount(other, n)}{where}{with_air}",
+    )  # fmt: skip
+    make = larger(base)
+    if room_m3 < MOST_ROOM_M3:
+        ways += offered(
+            judge, make, found_edge(judge, make, MOST_ROOM_M3, room_m3), True,
+            lambda _, m3: f"a net room of {m3:g} m3 or more{with_air}",
+        )  # fmt: skip
+    return tuple(ways)

@@ -1,0 +1,252 @@
+"""What the cautions of a siphon load are judged on, and the customs of the trade beside it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from datetime import date
+from math import ceil, floor, isfinite
+from typing import Any, NamedTuple
+
+from prepkit.errors import BadInput, named
+from prepkit.science import charger, dissolved_gas
+from prepkit.science.gases import STANDARD_PA
+from prepkit.shared.siphon_asked import ROUNDING, lower_end, plus_minus, upper_end
+from prepkit.shared.siphon_load import Bounds, Load
+
+GAS_NAMES = {"n2o": "nitrous oxide", "co2": "carbon dioxide", "n2": "nitrogen"}
+# [CHARGER-PAGES], customs: grams in one charger. Nitrogen bulbs hold 2.0 to 2.4 g: the heavier.
+CHARGER_G = {"n2o": 8.0, "co2": 8.0, "n2": 2.4}
+BULB_ML = 10.0
+# A ratio or pressure that has no bound is shown and judged as this.
+NO_BOUND = 999.0
+BAR = 1e5
+# Where it may come to stand when nobody said how warm that is: a room, a warm bar [JUDGEMENT].
+WARM_C = (20.0, 35.0)
+# The warmest that is looked at: a shut car in the sun [JUDGEMENT].
+HOTTEST_C = 50.0
+
+
+class Style(NamedTuple):
+    """A use of the siphon: its gases, chargers per litre by custom, least pressure to pour at."""
+
+    gases: tuple[str, ...]
+    chargers_per_l: float
+    least_bar: float
+
+
+# [SIPHON-PRACTICE] for the chargers; the least pressures are this tool's own judgement.
+STYLES = {
+    "whipped-cream": Style(("n2o",), 2.0, 1.0),
+    "cold-foam": Style(("n2o",), 2.0, 1.0),
+    "nitro": Style(("n2",), 2.0, 1.0),
+    "soda": Style(("co2",), 1.0, 0.5),
+    "infusion": Style(("n2o", "co2"), 2.0, 0.0),
+}
+
+
+def practice_count(style: str, fill_m3: float) -> int:
+    """Chargers that custom puts into one vessel.
+
+    >>> practice_count("whipped-cream", 0.5e-3), practice_count("soda", 1.0e-3)
+    (1, 1)
+    """
+    return max(1, ceil(STYLES[style].chargers_per_l * fill_m3 * 1e3 - 1e-6))
+
+
+def missing(inputs: Any) -> dict[str, Any]:
+    """The three facts without which nothing is said; None where one was not told."""
+    return {
+        "rated_bar": None if inputs.rated is None else float(inputs.rated),
+        "vessel_l": None if inputs.vessel_volume is None else float(inputs.vessel_volume),
+        "max_fill_l": None if inputs.max_fill is None else float(inputs.max_fill),
+    }
+
+
+def gas_is_allowed(inputs: Any) -> bool | None:
+    """Whether the vessel's manual was said to allow the gas; None where nothing was said."""
+    return inputs.gas in inputs.allowed_gas if inputs.allowed_gas else None
+
+
+def of_vessel(inputs: Any, chargers: int, charger_g: float, warmest_c: float) -> dict[str, Any]:
+    """The load against what the vessel's plate and manual say."""
+    allowed = gas_is_allowed(inputs)
+    told = _not_told(inputs)
+    heaviest_g = charger_g + plus_minus(inputs.charger_gas_mass)
+    facts: dict[str, Any] = {
+        "gas": inputs.gas,
+        "gas_name": GAS_NAMES[inputs.gas],
+        "gas_allowed": allowed,
+        "chargers": chargers,
+        "charger_g": heaviest_g,
+        "warmest_c": warmest_c,
+        "temperature_c": float(inputs.temperature),
+        "warmest_told": inputs.warmest is not None,
+        "plastic_head_not_cleared": inputs.head == "plastic" and allowed is not True,
+        "plastic_head": inputs.head == "plastic",
+        "not_told": "; ".join(told),
+        "something_not_told": bool(told),
+    }
+    if inputs.allowed_charger is not None:
+        facts["allowed_charger_g"] = lower_end(inputs, "allowed_charger")
+        facts["charger_over_allowed"] = heaviest_g / facts["allowed_charger_g"]
+    if inputs.most_chargers is not None:
+        facts["over_most_chargers"] = chargers - inputs.most_chargers
+        facts["most_chargers"] = inputs.most_chargers
+    if inputs.hottest is not None:
+        facts["hottest_c"] = lower_end(inputs, "hottest")
+        facts["over_hottest_c"] = warmest_c - facts["hottest_c"]
+    else:
+        facts["warm_without_limit_c"] = warmest_c
+    if inputs.inspection_due is not None:
+        facts["days_overdue"] = _days(inputs.inspection_due, inputs.date)
+        facts["inspection_due"] = inputs.inspection_due
+    return facts
+
+
+# what was not told, and where it stands
+WHERE = {
+    "allowed_gas": "the gases it may hold (manual, often on the head)",
+    "allowed_charger": "the largest charger (manual)",
+    "most_chargers": "the most chargers (manual)",
+    "hottest": "the highest temperature (manual)",
+    "inspection_due": "the next inspection (your register, or the maker)",
+    "head": "what the head is made of (look at it, manual)",
+}
+
+
+def _not_told(inputs: Any) -> list[str]:
+    return [where for name, where in WHERE.items() if getattr(inputs, name) in (None, ())]
+
+
+def _days(first: str, last: str) -> int:
+    return (date.fromisoformat(last) - date.fromisoformat(first)).days
+
+
+def of_charger(inputs: Any, charger_g: float) -> dict[str, Any]:
+    """The bulb itself: heat, being full of liquid, size; BadInput for a bulb that cannot be."""
+    facts: dict[str, Any] = {"charger_mass_assumed": inputs.charger_gas_mass is None}
+    bulb_ml = float(inputs.charger_volume)
+    if bulb_ml > 0:
+        _possible(inputs.gas, charger_g, plus_minus(inputs.charger_gas_mass), bulb_ml)
+        facts.update(_full_from(inputs.gas, 1e3 * charger_g / bulb_ml))
+    if inputs.charger_temperature is not None:
+        at_c = upper_end(inputs, "charger_temperature")
+        facts["charger_c"] = at_c
+        facts["charger_over_storage_c"] = at_c - charger.HOTTEST_STORAGE_C
+        if "charger_full_c" in facts:
+            facts["charger_above_full_c"] = at_c - facts["charger_full_c"]
+    return facts
+
+
+def _possible(gas: str, charger_g: float, off_g: float, bulb_ml: float) -> None:
+    """BadInput where so much gas, within its +/-, cannot be in such a bulb or is no charger."""
+    filling = 1e3 * charger_g / bulb_ml
+    least, most = charger.least_filling_kg_m3(gas), charger.most_filling_kg_m3(gas)
+    off = 1e3 * off_g / bulb_ml
+    if least * (1 - ROUNDING) - off <= filling <= most * (1 + ROUNDING) + off:
+        return
+    wrong = "more than can be in one" if filling > most else "far less than a charger holds"
+    said = f"{filling:.0f}" if filling > 10 else f"{filling:.2g}"
+    raise BadInput(
+        f"{charger_g:g} g of {gas} in a bulb of {bulb_ml:g} ml is {said} g/l, {wrong}; it must be "
+        f"{least:.0f} to {most:.0f} g/l, and {charger_g:g} g need {1e3 * charger_g / most:.3g} to "
+        f"{1e3 * charger_g / least:.3g} ml: check {named('charger_gas_mass')} and "
+        f"{named('charger_volume')} (0 ml "
+        f"where gas comes through a regulator).",
+        "charger_gas_mass",
+    )
+
+
+def _full_from(gas: str, filling: float) -> dict[str, Any]:
+    """When such a bulb is full of liquid, with its pressure at 50 C where the table has it."""
+    try:
+        facts: dict[str, Any] = {"charger_full_c": charger.liquid_full_from_c(gas, filling)}
+    except BadInput:
+        return {}
+    try:
+        hot_bar = charger.charger_pressure_pa(gas, 50.0, filling) / BAR
+        facts["charger_hot_words"] = f", to {hot_bar:.0f} bar at 50 C"
+    except BadInput:
+        facts["charger_hot_words"] = ""
+    return facts
+
+
+def of_style(inputs: Any) -> dict[str, Any]:
+    """Whether custom takes another gas for what it is to become."""
+    style = STYLES[inputs.style] if inputs.style else None
+    return {
+        "style_wants_other_gas": style is not None and inputs.gas not in style.gases,
+        "style": inputs.style or "",
+        "style_gases": " or ".join(style.gases) if style else "",
+    }
+
+
+def _bar(pascal: float) -> float:
+    return pascal / BAR if isfinite(pascal) else NO_BOUND
+
+
+def of_pressure(load: Load, bounds: Bounds, rated_bar: float, max_fill_m3: float) -> dict[str, Any]:
+    """The bounds against the plate. Ratios and pressures without a bound are NO_BOUND."""
+    bound, still = _bar(bounds.highest), _bar(bounds.highest_unshaken)
+    return {
+        "rated_bar": rated_bar,
+        "max_fill_l": 1e3 * max_fill_m3,
+        "bound_bar": bound,
+        "bound_known": isfinite(bounds.highest),
+        "bound_over_rating": bound / rated_bar,
+        "still_bar": still,
+        "shaking_saves": still / rated_bar if still > bound else 0.0,
+        "still_known": isfinite(bounds.highest_unshaken),
+        "fill_over_max": load.liquid_most_m3 / max_fill_m3 * (1 - ROUNDING),
+        "fill_ml": load.liquid_most_m3 * 1e6,
+        "gas_total_g": load.gas_kg * 1e3,
+        "solubility_unknown": load.solubility is None,
+    }
+
+
+def of_warmth(warmer: Mapping[float, Bounds], rated_bar: float) -> dict[str, Any]:
+    """The bounds where it may come to stand, if nobody said how warm that is."""
+    found = {
+        at_c: max(_bar(bounds.highest), 0.0 if isfinite(bounds.highest_unshaken) else NO_BOUND)
+        for at_c, bounds in warmer.items()
+    }
+    said = [
+        f"{bar:.1f} bar at {at_c:g} C" if bar < NO_BOUND else f"no known limit at {at_c:g} C"
+        for at_c, bar in sorted(found.items())
+    ]
+    return {
+        "warm_over_rating": max(found.values(), default=0.0) / rated_bar,
+        "warm_words": " and ".join(said),
+    }
+
+
+def of_passing(
+    at: Callable[[float], Bounds], told: Bounds, warmest_c: float, rated_bar: float
+) -> dict[str, Any]:
+    """The warmest whole degree at which it still is within the rating, if warmer it is not.
+
+    `at`: the bounds at a temperature, `told` those at `warmest_c`. Nothing where the rating is
+    passed already, or not up to HOTTEST_C.
+    """
+
+    def passed(bounds: Bounds) -> bool:
+        return not isfinite(bounds.highest_unshaken) or bounds.highest > rated_bar * BAR
+
+    if warmest_c >= HOTTEST_C or passed(told) or not passed(at(HOTTEST_C)):
+        return {}
+    within, over = floor(warmest_c), int(HOTTEST_C)
+    while over - within > 1:
+        middle = (within + over) // 2
+        within, over = (within, middle) if passed(at(float(middle))) else (middle, over)
+    return {"within_to_c": float(within)}
+
+
+def of_hydrate(load: Load, settled_pa: float | None) -> dict[str, Any]:
+    """Settled pressure over the line where a gas hydrate may form; nothing above 10 C."""
+    if settled_pa is None or load.gas not in dissolved_gas.HYDRATE:
+        return {}
+    try:
+        line = dissolved_gas.hydrate_pa(load.gas, max(0.0, load.temperature_c))
+    except BadInput:
+        return {}
+    return {"over_hydrate_line": settled_pa / line, "hydrate_bar": (line - STANDARD_PA) / BAR}

@@ -1,0 +1,220 @@
+"""Steeping: what of a solid goes into the liquid, and what the drained solid keeps.
+
+Balances by mass. Data in data/absorption.toml, with its sources.
+"""
+
+from __future__ import annotations
+
+import math
+import tomllib
+from collections.abc import Iterable, Mapping
+from functools import cache
+from typing import Any, NamedTuple
+
+from prepkit import blocks
+from prepkit.errors import BadInput, named
+from prepkit.mixture import Mixture
+from prepkit.pantry import Part
+from prepkit.shared.straining import DRY_BELOW, INSOLUBLE, STAYS_IN, STRAINED_GROUPS
+
+STEEPED_GROUPS = STRAINED_GROUPS | {"nut", "other"}
+LEFT_BY_PRESSING = 1.0 / 3.0  # pressing returns about two thirds [TEA-RESIDUE], of tea
+EXTRACTED_GROUPS = ("coffee", "tea")
+
+
+class Extraction(NamedTuple):
+    """Share of coffee or tea that dissolves, of its mass as weighed."""
+
+    share: float
+    of: str
+    source: str
+
+
+class Kept(NamedTuple):
+    """Liquid that a drained solid keeps, g per g as put in: least, most, and where that is from."""
+
+    low: float
+    high: float
+    kind: str
+    source: str
+
+
+class Solid(NamedTuple):
+    """A solid in the liquid: its own juice (what can mix with the liquid) and what cannot."""
+
+    part: Part
+    put_in: Mixture
+    juice: Mixture
+    dry: bool
+    kept: Kept
+    extraction: Extraction | None
+
+    @property
+    def left_kg(self) -> float:
+        """What never leaves the solid, kg."""
+        return self.put_in.mass_kg - self.juice.mass_kg
+
+
+class Strained(NamedTuple):
+    """The strained liquid and what the solids keep of it."""
+
+    liquid: Mixture
+    kept: Mixture
+
+
+@cache
+def _table() -> Mapping[str, Any]:
+    return tomllib.loads(blocks.read("absorption.toml"))
+
+
+def published_extraction(group: str) -> Extraction | None:
+    """The published share of coffee or tea that dissolves in water; None for other groups.
+
+    >>> published_extraction("coffee").share
+    0.21
+    """
+    for row in _table()["extraction"]:
+        if row["group"] == group:
+            return Extraction(row["percent"] / 100, row["of"], row["source"])
+    return None
+
+
+def is_dry(mixture: Mixture) -> bool:
+    """Whether a solid holds less than a quarter water."""
+    return mixture.fraction("water") < DRY_BELOW
+
+
+def kept_by(part: Part, put_in: Mixture, juice: Mixture, pressed: bool = False) -> Kept:
+    """The range of liquid that a solid of its kind keeps, own juice counted."""
+    row = next(row for row in _table()["kind"] if _is_kind(row, part, is_dry(put_in)))
+    low, high = row["kept"]
+    if not row.get("own_counted", True):
+        high += juice.mass_kg / put_in.mass_kg if put_in.mass_kg else 0.0
+    source = row["source"]
+    if pressed and "pressed" in row:
+        low, high = row["pressed"]
+    elif pressed:
+        low, high = low * LEFT_BY_PRESSING, high * LEFT_BY_PRESSING
+        source = "TEA-RESIDUE"
+    return Kept(low, high, row["name"], source)
+
+
+def _is_kind(row: Mapping[str, Any], part: Part, dry: bool) -> bool:
+    ingredient = part.ingredient
+    if "names" in row:
+        return ingredient.name in row["names"]
+    return (
+        ingredient.group in row.get("groups", (ingredient.group,))
+        and ingredient.form in row.get("forms", (ingredient.form,))
+        and dry == row.get("dry", dry)
+    )
+
+
+def require_solid(part: Part, field: str) -> None:
+    """Refuse what is no solid that is strained off again."""
+    ingredient = part.ingredient
+    option = field.replace("_", "-")
+    if ingredient.form == "liquid":
+        raise BadInput(
+            f'--{option} "{part.words}" is a liquid; give it as {named("liquid")}.', field
+        )
+    if ingredient.name in STAYS_IN or ingredient.group not in STEEPED_GROUPS:
+        raise BadInput(
+            f'--{option} "{part.words}" is not strained off again: it stays in the liquid; give it '
+            f"as {named('liquid')}.",
+            field,
+        )
+
+
+def solid(
+    part: Part, water_lost: float = 0.0, extraction: float | None = None, pressed: bool = False
+) -> Solid:
+    """A solid as it goes in: less the water it lost before, with what of it can dissolve.
+
+    water_lost: share of its mass as written. extraction: share of coffee or tea that dissolves;
+    without it the published one. Of other solids everything but fat, protein and fibre can.
+    """
+    own_kg = part.mixture.of("water")
+    lost_kg = water_lost * part.mass_kg
+    if lost_kg > own_kg * (1 + 1e-9):
+        raise BadInput(
+            f"{named('water_lost')} is {100 * water_lost:g} % of the fresh weight; {part.name} "
+            "holds only "
+            f"{100 * own_kg / part.mass_kg:.1f} % water.",
+            "water_lost",
+        )
+    put_in = part.mixture.without({"water": min(lost_kg, own_kg)}) if lost_kg else part.mixture
+    stays = {name: put_in.of(name) for name in INSOLUBLE if put_in.of(name)}
+    juice = put_in.without(stays)
+    share: Extraction | None = None
+    if part.ingredient.group in EXTRACTED_GROUPS:
+        share = published_extraction(part.ingredient.group)
+        if extraction is not None:
+            share = Extraction(extraction, "as given", "DEFINITION")
+        if share is not None:
+            juice = _extracted(juice, share.share * put_in.mass_kg)
+    return Solid(part, put_in, juice, is_dry(put_in), kept_by(part, put_in, juice, pressed), share)
+
+
+def _extracted(juice: Mixture, wanted_kg: float) -> Mixture:
+    """`wanted_kg` of dissolved solids in the proportions of the juice, all caffeine among them."""
+    caffeine = juice.of("caffeine")
+    others = {
+        name: kg for name, kg in juice.masses_kg.items() if name not in ("water", "caffeine") and kg
+    }
+    total = math.fsum(others.values())
+    if wanted_kg > (total + caffeine) * (1 + 1e-9):
+        raise BadInput(
+            f"{named('extraction')} would dissolve {1000 * wanted_kg:.1f} g, and only "
+            f"{1000 * (total + caffeine):.1f} g of it can dissolve; give the share that a reading "
+            f"of the strained liquid showed.",
+            "extraction",
+        )
+    taken = min(caffeine, wanted_kg)
+    scale = (wanted_kg - taken) / total if total else 0.0
+    masses = {name: kg * scale for name, kg in others.items()}
+    masses |= {"water": juice.of("water"), "caffeine": taken}
+    return Mixture(masses, juice.allergens, juice.tags, juice.keeps)
+
+
+def kept_kg(
+    solids: Iterable[Solid], given: float | None, drained_kg: float | None
+) -> tuple[float, float, float]:
+    """Liquid kept by all solids, kg: least, taken, most.
+
+    given: g per g as put in. drained_kg: all drained solids as weighed, which goes before it.
+    """
+    solids = tuple(solids)
+    if drained_kg is not None:
+        kept = drained_kg - math.fsum(one.left_kg for one in solids)
+        return kept, kept, kept
+    least = math.fsum(
+        (one.kept.low if given is None else given) * one.put_in.mass_kg for one in solids
+    )
+    most = math.fsum(
+        (one.kept.high if given is None else given) * one.put_in.mass_kg for one in solids
+    )
+    return least, 0.5 * (least + most), most
+
+
+def strained(poured: Mixture, juice: Mixture, kept: float, exchanged: float) -> Strained:
+    """What runs off where the solids keep `kept` kg of liquid.
+
+    exchanged: from 0 (the solids keep their own juice as far as what they keep allows) to 1 (all
+    juice and all liquid are evenly mixed). The mass that runs off is the same in both.
+
+    >>> water, spirit = Mixture({"water": 1.0}), Mixture({"ethanol": 1.0})
+    >>> strained(spirit, water, 0.5, 1.0).liquid.fraction("water")
+    0.5
+    >>> strained(spirit, water, 1.0, 0.0).liquid.fraction("water")
+    0.0
+    """
+    own_kg = juice.mass_kg
+    unmixed_kg = (1.0 - exchanged) * min(own_kg, kept)
+    unmixed = juice.scaled(unmixed_kg / own_kg) if own_kg else juice
+    mixed = poured + juice.scaled(1.0 - unmixed_kg / own_kg) if own_kg else poured
+    taken_kg = kept - unmixed_kg
+    return Strained(
+        mixed.scaled(1.0 - taken_kg / mixed.mass_kg),
+        mixed.scaled(taken_kg / mixed.mass_kg) + unmixed,
+    )
