@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from typing import Any
+from typing import Literal
 
 from prepkit.errors import BadInput, OutOfRange
 from prepkit.mixture import Mixture
@@ -11,7 +11,15 @@ from prepkit.model import Output, Step
 from prepkit.science import crystallisation, solution
 from prepkit.science.acids import KEEPING_ABV_HIGH
 
-_OF: dict[str, Callable[[Mixture], tuple[float | None, float]]] = {
+Name = Literal[
+    "mass", "volume", "density", "abv", "ethanol", "sugar", "dissolved_solids", "refractometer",
+    "hydrometer", "acidity", "ph", "water_activity", "freezing_point", "sugar_acid_ratio", "energy",
+]  # fmt: skip
+
+
+Shown = dict[Name, float | None]  # None where the relation refuses the mixture
+
+_OF: dict[Name, Callable[[Mixture], tuple[float | None, float]]] = {
     "mass": lambda m: (1000 * m.mass_kg, 0.0),
     "volume": lambda m: (1e6 * m.volume_20_m3, 0.0),
     "density": lambda m: (
@@ -83,13 +91,14 @@ def steps(
     )
 
 
-def of(mixture: Mixture, *names: str) -> tuple[dict[str, Any], dict[str, float]]:
+def of(mixture: Mixture, *names: Name) -> tuple[Shown, dict[str, float]]:
     """The named values and their stated errors; None where the relation refuses the mixture.
 
     Units: mass g, volume ml (20 C), density kg/m3 (20 C), abv % vol, ethanol g, sugar and
-    dissolved_solids and acidity (as citric) % w/w, refractometer and hydrometer Bx, energy kcal.
+    dissolved_solids and acidity (as citric) % w/w, refractometer and hydrometer Bx,
+    freezing_point C, energy kcal; ph, water_activity and sugar_acid_ratio have none.
     """
-    values: dict[str, Any] = {}
+    values: Shown = {}
     errors: dict[str, float] = {}
     for name in names:
         try:
@@ -110,7 +119,7 @@ def volume_ml(mixture: Mixture, temperature_c: float = 20.0) -> float | None:
         return None
 
 
-def refusals(mixture: Mixture, *names: str) -> dict[str, str]:
+def refusals(mixture: Mixture, *names: Name) -> dict[str, str]:
     """Why a named value is not shown, in the relation's own sentence."""
     said: dict[str, str] = {}
     for name in names:
@@ -161,7 +170,7 @@ def sucrose_saturation(mixture: Mixture, temperature_c: float) -> float | None:
         return None
 
 
-def facts(mixture: Mixture) -> dict[str, Any]:
+def facts(mixture: Mixture) -> dict[str, object]:
     """Derived facts for the caution rules, where they can be had."""
     values, _ = of(mixture, "ph", "water_activity", "dissolved_solids")
     saturation = sucrose_saturation(mixture, 20.0)

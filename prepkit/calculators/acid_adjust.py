@@ -201,6 +201,9 @@ def _answer(liquid: Mixture, change: Change, inputs: Any) -> Result:
         ph=ph,
         ph_before=before_ph,
         sugar=100.0 * after.sugar,
+        dissolved_solids=shown["dissolved_solids"],
+        refractometer=shown["refractometer"],
+        sugar_acid_ratio=shown["sugar_acid_ratio"],
         facts=facts,
         working=_steps(liquid, change, inputs),
         tables=(
@@ -218,7 +221,6 @@ def _answer(liquid: Mixture, change: Change, inputs: Any) -> Result:
             ),
         ),
         model_error=errors,
-        **shown,
     )
 
 

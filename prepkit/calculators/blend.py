@@ -189,7 +189,12 @@ def compute(inputs: Any) -> Result:
         mass=1000 * mixture.mass_kg,
         volume=volume_ml,
         density=mixture.density_kg_m3(temperature_c),
+        abv=shown["abv"],
         ethanol=1000 * mixture.ethanol_kg or None,
+        dissolved_solids=shown["dissolved_solids"],
+        refractometer=shown["refractometer"],
+        acidity=shown["acidity"],
+        ph=shown["ph"],
         sugar=100 * mixture.sugar,
         sugar_g_l=sugar_kg / mixture.volume_20_m3,
         acidity_g_l=mixture.acidity_as_citric * mixture.mass_kg / mixture.volume_20_m3 or None,
@@ -202,7 +207,6 @@ def compute(inputs: Any) -> Result:
         ),
         tables=tuple(tables),
         model_error=error,
-        **shown,
         **per_serve,
     )
 

@@ -253,7 +253,9 @@ def _watered(inputs: Any, water_kg: float, end_c: float) -> dict[str, Any]:
         "volume": after_ml,
         "freezing_point": cold.freezing_point_c(product),
         "errors": errors,
-        **shown,
+        "abv": shown["abv"],
+        "sugar": shown["sugar"],
+        "acidity": shown["acidity"],
     }
 
 
@@ -309,6 +311,9 @@ def _bottled(inputs: Any) -> Result:
         end_temperature=stops_c,
         mass=1000 * mixture.mass_kg,
         volume=volume_ml,
+        abv=shown["abv"],
+        sugar=shown["sugar"],
+        acidity=shown["acidity"],
         freezing_point=point,
         slush=slush if ice_kg else None,
         minutes_soon=minutes / TIME_FACTOR,
@@ -332,7 +337,6 @@ def _bottled(inputs: Any) -> Result:
                 "PREPKIT-HEAT",
             ),
         ),
-        **shown,
     )
 
 

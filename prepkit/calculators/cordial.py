@@ -23,7 +23,7 @@ EXAMPLE = (
     'prepkit cordial --part "1 kg grapefruit juice" --part "50 g dried hibiscus" '
     '--sweeten "white sugar" --brix 45 --acidity "1.2 %"'
 )
-_SHOWN = (
+_SHOWN: tuple[derived.Name, ...] = (
     "density", "abv", "ethanol", "sugar", "dissolved_solids", "refractometer", "acidity", "ph",
     "sugar_acid_ratio", "water_activity", "freezing_point",
 )  # fmt: skip
@@ -285,7 +285,17 @@ def _result(
     if inputs.measured_ph is not None:
         error.pop("ph", None)
     return Result(
-        **{**shown, "ph": ph, "acidity": shown["acidity"] or None},
+        density=shown["density"],
+        abv=shown["abv"],
+        ethanol=shown["ethanol"],
+        sugar=shown["sugar"],
+        dissolved_solids=shown["dissolved_solids"],
+        refractometer=shown["refractometer"],
+        acidity=shown["acidity"] or None,
+        ph=ph,
+        sugar_acid_ratio=shown["sugar_acid_ratio"],
+        water_activity=shown["water_activity"],
+        freezing_point=shown["freezing_point"],
         product=product,
         mass=1000 * product.mass_kg,
         volume=1e6 * volume_m3,

@@ -22,7 +22,7 @@ EXAMPLE = (
     'prepkit correct --batch "2 kg cordial" --refractometer 44.1 --acidity "1.1 %" --abv 0 '
     '--to-brix 45 --to-acidity "1.3 %"'
 )
-_SHOWN = (
+_SHOWN: tuple[derived.Name, ...] = (
     "density", "abv", "ethanol", "sugar", "dissolved_solids", "refractometer", "hydrometer",
     "acidity", "sugar_acid_ratio",
 )  # fmt: skip
@@ -237,7 +237,15 @@ def _answer(
         spread["abv"] = batch.abv_error
     facts = _facts(inputs, batch, product, added)
     return Result(
-        **{**shown, "acidity": shown["acidity"] or None, "abv": shown["abv"] or None},
+        density=shown["density"],
+        abv=shown["abv"] or None,
+        ethanol=shown["ethanol"],
+        sugar=shown["sugar"],
+        dissolved_solids=shown["dissolved_solids"],
+        refractometer=shown["refractometer"],
+        hydrometer=shown["hydrometer"],
+        acidity=shown["acidity"] or None,
+        sugar_acid_ratio=shown["sugar_acid_ratio"],
         product=product,
         **given,
         added=math.fsum(grams.values()),
@@ -308,9 +316,7 @@ def _levels(batch: Batch, product: Mixture, wanted: list[Target], kg: float) -> 
     """Before, wanted, after."""
     before = batch.mixture().scaled(kg)
     aims = {target.kind: target.words for target in wanted}
-    names = ("dissolved_solids", "refractometer", "acidity", "abv", "density", "mass", "volume")
-    old, new = derived.of(before, *names)[0], derived.of(product, *names)[0]
-    said = {
+    said: dict[derived.Name, tuple[str, str | None]] = {
         "dissolved_solids": ("true dissolved solids, Bx", aims.get("solids") or aims.get("sugar")),
         "refractometer": ("refractometer, Bx", None),
         "acidity": ("acidity as citric, % w/w", aims.get("acidity")),
@@ -319,6 +325,7 @@ def _levels(batch: Batch, product: Mixture, wanted: list[Target], kg: float) -> 
         "mass": ("mass, g", None),
         "volume": ("volume, ml", None),
     }
+    old, new = derived.of(before, *said)[0], derived.of(product, *said)[0]
     rows = tuple(
         (label, old[name] or 0.0, aim or "", new[name] or 0.0)
         for name, (label, aim) in said.items()

@@ -148,6 +148,9 @@ def compute(inputs: Any) -> Result:
         sweetener_mass=1000 * sugar_kg or None,
         mass=1000 * product.mass_kg,
         volume=after_ml,
+        abv=shown["abv"],
+        ethanol=shown["ethanol"],
+        sugar=shown["sugar"],
         us_proof=ethanol.us_proof_from_abv(product.abv) if product.ethanol_kg else None,
         sugar_g_l=product.sugar * product.density_kg_m3(20.0),
         of_start_volume=100 * added_ml / start_ml,
@@ -174,7 +177,6 @@ def compute(inputs: Any) -> Result:
             ),
         ),
         model_error=errors,
-        **shown,
     )
 
 

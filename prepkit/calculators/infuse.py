@@ -21,7 +21,7 @@ from prepkit.units import Measured
 EXAMPLE = 'prepkit infuse --liquid "700 ml spirit 43 %" --botanical "300 g strawberries"'
 MOSTLY_FAT = 0.5  # of the liquid: what plants hold does not mix into it
 ALKALOID_LIMIT_MG_KG = 83.0  # in the finished drink [CFR-21-172-QUININE]
-_SHOWN = (
+_SHOWN: tuple[derived.Name, ...] = (
     "abv", "ethanol", "sugar", "dissolved_solids", "refractometer", "acidity", "ph", "density",
     "water_activity", "freezing_point",
 )  # fmt: skip
@@ -250,9 +250,8 @@ def _result(
     put_in_kg = math.fsum(one.put_in.mass_kg for one in solids)
     volume_m3, poured_m3 = product.volume_20_m3, poured.volume_20_m3
     shown, error = derived.of(product, *_SHOWN)
-    shown["acidity"] = shown["acidity"] or None
     half = 0.5 * (kept[2] - kept[0])
-    of_density = error["density"] / shown["density"] if "density" in error else 0.0
+    of_density = error.get("density", 0.0) / shown["density"] if shown["density"] else 0.0
     of_volume = math.hypot(of_density, half / product.mass_kg)
     error |= {
         "mass": 1000 * half,
@@ -289,7 +288,16 @@ def _result(
     fill_ml = 1e6 * poured_m3 + 1e6 * put_in_kg / infuse_show.LIGHTEST_KG_M3 if pressure else None
     seen = infuse_show.Seen(poured, solids, juice, kept, full, none, pressure, fill_ml)
     return Result(
-        **shown,
+        abv=shown["abv"],
+        ethanol=shown["ethanol"],
+        sugar=shown["sugar"],
+        dissolved_solids=shown["dissolved_solids"],
+        refractometer=shown["refractometer"],
+        acidity=shown["acidity"] or None,
+        ph=shown["ph"],
+        density=shown["density"],
+        water_activity=shown["water_activity"],
+        freezing_point=shown["freezing_point"],
         **values,
         product=product,
         mass=1000 * product.mass_kg,

@@ -35,7 +35,14 @@ from prepkit.units import Measured, without_amount
 EXAMPLE = (
     'prepkit oleo --peel "100 g lemon peel" --sugar "100 g" --water-loss 0.40 --solids-gain 0.08'
 )
-_SHOWN = ("volume", "density", "dissolved_solids", "refractometer", "acidity", "ph")
+_SHOWN: tuple[derived.Name, ...] = (
+    "volume",
+    "density",
+    "dissolved_solids",
+    "refractometer",
+    "acidity",
+    "ph",
+)
 
 
 class Inputs(BaseInputs):
@@ -350,7 +357,6 @@ def _known(inputs: Any, batch: Peel | None, exchange: Exchange | None, soluble: 
     kept, drained = min(kept, before_kg), kept < before_kg
     product = whole.scaled(1 - kept / before_kg)
     shown, errors = derived.of(product, *_SHOWN)
-    shown["acidity"] = shown["acidity"] or None  # nothing to show where no acid went in
     errors["mass"] = errors["kept"] = 1000 * kept_error
     if shown["density"]:
         errors["volume"] = 1e6 * kept_error / shown["density"]
@@ -382,7 +388,12 @@ def _known(inputs: Any, batch: Peel | None, exchange: Exchange | None, soluble: 
         working=tuple(oleo_show.steps(inputs, batch, exchange, made, soluble, kept, kept_error)),
         tables=oleo_show.tables(inputs, batch, oils, before_kg, product),
         model_error=errors,
-        **shown,
+        volume=shown["volume"],
+        density=shown["density"],
+        dissolved_solids=shown["dissolved_solids"],
+        refractometer=shown["refractometer"],
+        acidity=shown["acidity"] or None,  # nothing to show where no acid went in
+        ph=shown["ph"],
         **oleo_show.oil_values(inputs, oils, before_kg, before_kg, product),
     )
 

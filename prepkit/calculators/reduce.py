@@ -18,8 +18,8 @@ from prepkit.units import Measured
 
 EXAMPLE = 'prepkit reduce --liquid "1 l orange juice" --brix 45'
 MOST_SPIRIT_BOILED = 0.30  # strength by volume from which nothing is worked out (judgement)
-_SHOWN = (
-    "volume", "density", "abv", "ethanol", "sugar", "dissolved_solids", "refractometer", "ph",
+_SHOWN: tuple[derived.Name, ...] = (
+    "density", "abv", "ethanol", "sugar", "dissolved_solids", "refractometer", "ph",
     "water_activity", "freezing_point", "sugar_acid_ratio",
 )  # fmt: skip
 
@@ -253,7 +253,17 @@ def _result(inputs: Any, start: Mixture, left: Left) -> Result:
     }
     split = reduce_show.split_percent(inputs, start) if boil else (None, None)
     return Result(
-        **shown,
+        density=shown["density"],
+        abv=shown["abv"],
+        ethanol=shown["ethanol"],
+        sugar=shown["sugar"],
+        dissolved_solids=shown["dissolved_solids"],
+        refractometer=shown["refractometer"],
+        ph=shown["ph"],
+        water_activity=shown["water_activity"],
+        freezing_point=shown["freezing_point"],
+        sugar_acid_ratio=shown["sugar_acid_ratio"],
+        volume=1e6 * volume_m3,
         **over,
         product=product,
         to_boil_off=1000 * left.water_kg if boil else None,

@@ -159,7 +159,13 @@ def compute(inputs: Any) -> Result:
         product=one,
         drinks=grams / unit["ethanol_g"] if grams else None,
         sugar_g=1000 * one.sugar * one.mass_kg,
-        energy_kj=shown["energy"] * KJ_PER_KCAL,
+        mass=shown["mass"],
+        volume=shown["volume"],
+        abv=shown["abv"],
+        ethanol=shown["ethanol"],
+        sugar=shown["sugar"],
+        energy=shown["energy"],
+        energy_kj=one.energy_kcal * KJ_PER_KCAL,
         caffeine=caffeine or None,
         caffeine_of_dose=100 * caffeine / CAFFEINE_DOSE_MG if caffeine else None,
         cost=math.fsum(known) if costs and len(known) == len(costs) else None,
@@ -167,7 +173,6 @@ def compute(inputs: Any) -> Result:
         working=_steps(inputs, batch, one, unit, grams),
         tables=tuple(tables),
         model_error=errors,
-        **shown,
     )
 
 

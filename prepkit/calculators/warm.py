@@ -146,7 +146,11 @@ def compute(inputs: Any) -> Result:
         else None,
         "flash_point": flash_c,
         **times,
-        **shown,
+        "mass": shown["mass"],
+        "volume": shown["volume"],
+        "abv": shown["abv"],
+        "ethanol": shown["ethanol"],
+        "sugar": shown["sugar"],
     }
     if served_c > scald.VERY_HOT_C:
         values = {name: value for name, value in values.items() if name in REASONS}

@@ -19,7 +19,7 @@ from prepkit.sheet import FillingSheet, ItemSheet, ItemValue, LineSheet, Reading
 from prepkit.units import convert
 
 # what is read off a finished preparation: label, unit, shown digits
-READINGS: dict[str, tuple[str, str, int]] = {
+READINGS: dict[derived.Name, tuple[str, str, int]] = {
     "refractometer": ("refractometer shows, at 20 C", "Bx", 1),
     "dissolved_solids": ("true dissolved solids", "% w/w", 1),
     "acidity": ("titratable acidity, as citric", "% w/w", 2),
@@ -212,8 +212,8 @@ def readings_of(
                     name, own.label, unit, own.digits, own.value, own.plus_minus, own.non_linear
                 )
             )
-        elif values[name] is not None:
-            found.append(one_value(name, label, unit, digits, values[name], errors.get(name)))
+        elif (value := values[name]) is not None:
+            found.append(one_value(name, label, unit, digits, value, errors.get(name)))
     found = [one for one in found if not _nothing(one)]
     shown = {one["name"] for one in found}
     refused = derived.refusals(product, *READINGS)

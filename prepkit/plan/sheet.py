@@ -31,7 +31,7 @@ from prepkit.sheet import (
     VesselSheet,
 )
 
-PER_SERVE: dict[str, tuple[str, str, int]] = {
+PER_SERVE: dict[derived.Name, tuple[str, str, int]] = {
     "abv": ("strength", "% vol", 1),
     "ethanol": ("ethanol", "g", 1),
     "sugar": ("sugars", "% w/w", 1),
@@ -238,10 +238,10 @@ def _portion(portion: Portion, plan: Planned, found: Spreads | None) -> ServeShe
                 label,
                 unit,
                 digits,
-                values[name],
+                value,
                 math.hypot(errors.get(name) or 0.0, weighing.get(name, 0.0)),
             )
             for name, (label, unit, digits) in PER_SERVE.items()
-            if values[name] is not None and abs(values[name]) >= 0.5 * 10**-digits
+            if (value := values[name]) is not None and abs(value) >= 0.5 * 10**-digits
         ],
     }

@@ -33,7 +33,8 @@ _STEP = 1e-4  # kg to 1 kg, for slopes
 _TRACE = 1e-2  # of what moves most, below which a trace does not matter
 _ALWAYS = frozenset((*SUGARS, *ACIDS, *MINERALS, "water", "ethanol"))
 _OF_AMOUNT = ("ethanol", "energy")  # values of all that there is, not of its make-up
-_WORTH = {"abv": 0.5, "sugar": 0.5, "acidity": 0.05}  # below it a drink is not about that value
+# below it a drink is not about that value
+_WORTH: dict[derived.Name, float] = {"abv": 0.5, "sugar": 0.5, "acidity": 0.05}
 
 
 class Spread(NamedTuple):
@@ -300,12 +301,12 @@ class Decisive(NamedTuple):
     weighed_g: float
     plus_minus_g: float
     serve: str
-    value: str  # which value it moves
+    value: derived.Name  # which value it moves
     moves: float  # in the value's unit
     share: float  # of the value
 
 
-def decisive(plan: Planned, found: Spreads, names: tuple[str, ...]) -> Decisive | None:
+def decisive(plan: Planned, found: Spreads, names: tuple[derived.Name, ...]) -> Decisive | None:
     """The one weighing that matters most for what is served."""
     best: Decisive | None = None
     for portion in plan.portions:
@@ -313,11 +314,12 @@ def decisive(plan: Planned, found: Spreads, names: tuple[str, ...]) -> Decisive 
         if portion.held_by or portion.verdict == "stop" or not spread.changes:
             continue
         base, _ = derived.of(portion.mixture, *names)
-        for value, by in effects(portion.mixture, spread, names).items():
+        moved = effects(portion.mixture, spread, names)
+        for value in names:
             size = abs(base[value] or 0.0)
             if size < _WORTH[value]:
                 continue
-            for key, moves in by.items():
+            for key, moves in moved.get(value, {}).items():
                 share = abs(moves) / size
                 if key in found.weighed_kg and (best is None or share > best.share):
                     kg, off = found.weighed_kg[key]

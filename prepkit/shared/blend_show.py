@@ -14,7 +14,7 @@ from prepkit.shared.prices import Cost
 from prepkit.shared.targets import Target
 
 Row = tuple[str | float | None, ...]
-_ROUNDED = ("abv", "sugar", "acidity", "ph", "mass", "volume")
+_ROUNDED: tuple[derived.Name, ...] = ("abv", "sugar", "acidity", "ph", "mass", "volume")
 
 
 def weigh(going_in: Sequence[Line], cost: Cost, measured: bool, priced: bool) -> Table:

@@ -162,8 +162,9 @@ def steps(inputs: Any, product: Mixture, seen: Seen) -> list[Step]:
                  f"at 1 ml per g: {seen.fill_ml:.0f} ml of this liquid as the contents, "
                  "nitrous oxide and the facts of the vessel", seen.fill_ml, "ml", "JUDGEMENT")
         )  # fmt: skip
-    names = ("density", "ph", "refractometer", "water_activity", "freezing_point")
-    refused = derived.refusals(product, *names)
+    refused = derived.refusals(
+        product, "density", "ph", "refractometer", "water_activity", "freezing_point"
+    )
     found += [Step(name.replace("_", " "), f"not shown: {why}") for name, why in refused.items()]
     return found
 

@@ -168,8 +168,9 @@ def steps(inputs: Any, start: Mixture, left: Left) -> list[Step]:
         found.append(
             Step("sugar split by acid", "not shown: it needs sucrose and a pH from 2 to 5")
         )
-    names = ("density", "ph", "refractometer", "water_activity", "freezing_point")
-    refused = derived.refusals(product, *names)
+    refused = derived.refusals(
+        product, "density", "ph", "refractometer", "water_activity", "freezing_point"
+    )
     return found + [Step(k.replace("_", " "), f"not shown: {why}") for k, why in refused.items()]
 
 
