@@ -41,7 +41,7 @@ def facts(inputs: Any) -> dict[str, Any]:
         "cryogens": " and ".join(dict.fromkeys(cryogens)),
         "cold": bool(cryogens),
         "assumed": "; ".join(dict.fromkeys(one.assumed for one in written(inputs) if one.assumed)),
-        "assumed_count": sum(1 for one in written(inputs) if one.assumed),
+        "assumed_count": len([one for one in written(inputs) if one.assumed]),
         "end_not_told": open_end and inputs.for_ is None,
         "worst_corner": float(inputs.worst_corner),
         "gases": frozenset(gases_in),
