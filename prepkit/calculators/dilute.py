@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
 
 from prepkit import derived
-from prepkit.errors import BadInput, named
-from prepkit.mixture import Mixture
+from prepkit.errors import BadInput, OutOfRange, named
+from prepkit.mixture import NOTHING, Mixture, something
 from prepkit.model import (
     Column,
     Step,
@@ -23,12 +23,13 @@ from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Result as BaseResult
 from prepkit.pantry import Ingredient, Pantry, Part
 from prepkit.science import ethanol, heat, us_gauging
-from prepkit.shared.dilution import BASES, amounts
+from prepkit.science.roots import bracketed
 from prepkit.units import Measured
 
 EXAMPLE = 'prepkit dilute --part "700 ml spirit 60 %" --to-strength "40 %"'
 SOLIDS_G_L = us_gauging.NO_OBSCURATION_MG_100_ML / 100.0  # beyond it a hydrometer misleads
 WATER = Mixture({"water": 1.0})
+BASES = ("start volume", "start mass", "final volume", "final mass")
 
 
 class Inputs(BaseInputs):
@@ -85,7 +86,7 @@ class Inputs(BaseInputs):
 
 @dataclass(frozen=True, kw_only=True)
 class Result(BaseResult):
-    """What to add and what comes of it."""
+    """What to add, and the drink after it."""
 
     diluent_mass: float | None = output("diluent to add", "g", 1, extensive=True)
     diluent_volume: float | None = output("the same at 20 C", "ml", 1, extensive=True)
@@ -109,12 +110,12 @@ class Result(BaseResult):
     serves: float | None = output("serves", "", 1, extensive=True)
 
 
-def compute(inputs: Any) -> Result:
+def compute(inputs: Inputs) -> Result:
     """Masses and ethanol are conserved, volumes are not."""
     start = _as_read(inputs)
     diluent = inputs.diluent.mixture if inputs.diluent else WATER
     sweetener = (inputs.sweetener or Pantry().ingredient("white sugar")).mixture
-    diluent_kg, sugar_kg = amounts(inputs, start, diluent, sweetener)
+    diluent_kg, sugar_kg = _amounts(inputs, start, diluent, sweetener)
     added = diluent.scaled(diluent_kg)
     product = start + added + sweetener.scaled(sugar_kg)
     shown, errors = derived.of(product, "abv", "ethanol", "sugar")
@@ -184,23 +185,22 @@ def _plain(mixture: Mixture) -> bool:
     return mixture.mass_kg - mixture.of("water", "ethanol") <= 1e-9 * mixture.mass_kg
 
 
-def _as_read(inputs: Any) -> Mixture:
+def _as_read(inputs: Inputs) -> Mixture:
     """The parts together; the one part by its alcoholometer where that was read."""
     start = Mixture.total(part.mixture for part in inputs.part)
     if inputs.alcoholometer is None:
         return start
     if len(inputs.part) != 1:
         raise BadInput(
-            f"{named('alcoholometer')} is of one part, and {len(inputs.part)} were given; read "
-            "each alone.",
+            f"{named('alcoholometer')} is of one part, and {len(inputs.part)} were given; "
+            "read each alone.",
             "alcoholometer",
         )
     solids_g_l = start.dissolved_solids * start.density_kg_m3(20.0)
     if solids_g_l > SOLIDS_G_L:
         raise BadInput(
             f"{named('alcoholometer')}: {inputs.part[0].name} holds {solids_g_l:.0f} g/l of sugar "
-            "and other "
-            f"solids, and above {SOLIDS_G_L:g} g/l a floating scale reads far too low; have the "
+            f"and other solids, and above {SOLIDS_G_L:g} g/l a floating scale reads far too low; have the "
             f"strength found by distillation, or take it from the label.",
             "alcoholometer",
         )
@@ -215,16 +215,18 @@ def _as_read(inputs: Any) -> Mixture:
                    start.tags, start.keeps)  # fmt: skip
 
 
-def _naive(inputs: Any, start: Mixture, diluent: Mixture) -> tuple[float | None, float | None]:
+def _abv_wanted(inputs: Inputs) -> float | None:
+    """The strength asked for, by volume at 20 C, as a fraction."""
+    if inputs.to_strength is not None:
+        return 0.01 * inputs.to_strength
+    return None if inputs.to_proof is None else ethanol.abv_from_us_proof(inputs.to_proof)
+
+
+def _naive(inputs: Inputs, start: Mixture, diluent: Mixture) -> tuple[float | None, float | None]:
     """What adding volumes up would say, and the strength that it would leave."""
-    aim = inputs.to_strength if inputs.to_strength is not None else inputs.to_proof
-    if aim is None or inputs.to_sugar is not None or diluent.ethanol_kg or not start.ethanol_kg:
+    wanted = _abv_wanted(inputs)
+    if wanted is None or inputs.to_sugar is not None or diluent.ethanol_kg or not start.ethanol_kg:
         return None, None
-    wanted = (
-        0.01 * inputs.to_strength
-        if inputs.to_strength is not None
-        else ethanol.abv_from_us_proof(inputs.to_proof)
-    )
     volume = start.volume_20_m3 * (start.abv / wanted - 1.0)
     if volume <= 0.0:
         return None, None
@@ -288,3 +290,163 @@ def _steps(
             )
         )
     return steps
+
+
+# how much to add
+
+
+def _amounts(
+    inputs: Inputs, start: Mixture, diluent: Mixture, sweetener: Mixture
+) -> tuple[float, float]:
+    """kg of diluent and of sweetener that meet what is wanted."""
+    given = (
+        ("to_strength", inputs.to_strength),
+        ("to_proof", inputs.to_proof),
+        ("dilution", inputs.dilution),
+    )
+    aims = [name for name, value in given if value is not None]
+    if len(aims) > 1 or (inputs.to_sugar is not None and "dilution" in aims):
+        raise BadInput(
+            f"dilute takes one of {named('to_strength')}, {named('to_proof')} and "
+            f"{named('dilution')}; the first two also together with {named('to_sugar')}.",
+            "to_strength",
+        )
+    if inputs.dilution is not None:
+        return _by_share(float(inputs.dilution), inputs.base, start, diluent), 0.0
+    wanted, sugar = _abv_wanted(inputs), inputs.to_sugar
+    if wanted is None:
+        if sugar is None:
+            raise BadInput(
+                f"dilute needs an aim: {named('to_strength')}, {named('to_proof')}, "
+                f"{named('to_sugar')} or {named('dilution')}.",
+                "to_strength",
+            )
+        return _to_sugar(sugar, start, diluent, sweetener)
+    _strong_enough(inputs, start, wanted, aims[0])
+    if sugar is None:
+        return _water_to(start, diluent, lambda m: m.abv - wanted), 0.0
+
+    def sugared(sugar_kg: float) -> tuple[Mixture, float]:
+        sweet = start + sweetener.scaled(sugar_kg)
+        kg = _water_to(sweet, diluent, lambda m: m.abv - wanted)
+        return sweet + diluent.scaled(kg), kg
+
+    def missing(sugar_kg: float) -> float:
+        return _sugar(sugared(sugar_kg)[0], sugar.unit) - float(sugar)
+
+    if missing(0.0) > NOTHING * float(sugar):
+        raise BadInput(
+            f"{named('to_sugar')} is {float(sugar):g} {sugar.unit}, and at the strength wanted the "
+            f"parts already hold {_sugar(sugared(0.0)[0], sugar.unit):.3g}; ask for more sugar or "
+            "for less strength.",
+            "to_sugar",
+        )
+    sugar_kg = _root(
+        missing, start.mass_kg, f"{named('to_sugar')} cannot be reached at that strength"
+    )
+    return sugared(sugar_kg)[1], sugar_kg
+
+
+def _strong_enough(inputs: Inputs, start: Mixture, wanted: float, name: str) -> None:
+    if start.abv >= wanted * (1.0 - NOTHING):
+        return
+    strongest = max(inputs.part, key=lambda part: float(part.mixture.abv))
+    top = max(strongest.mixture.abv, start.abv)
+    if top < wanted:
+        raise BadInput(
+            f"{named(name)} asks for {100 * wanted:.4g} % vol, and the strongest part, "
+            f"{strongest.name}, has {100 * top:.4g} % vol; nothing added can raise it.",
+            name,
+        )
+    raise BadInput(
+        f"{named(name)} asks for {100 * wanted:.4g} % vol, and the parts together have "
+        f"{100 * start.abv:.4g} % vol; take more of {strongest.name}.",
+        name,
+    )
+
+
+def _sugar(mixture: Mixture, unit: str) -> float:
+    if unit == "g/l":
+        return mixture.sugar * mixture.density_kg_m3(20.0)
+    return 100 * mixture.sugar
+
+
+def _to_sugar(
+    wanted: Measured, start: Mixture, diluent: Mixture, sweetener: Mixture
+) -> tuple[float, float]:
+    if float(wanted) <= _sugar(start, wanted.unit):
+        if not wanted > 0.0 and start.sugar:
+            raise BadInput(
+                f"{named('to_sugar')} is 0; no amount of water takes all sugar out, so ask for a "
+                "level above 0.",
+                "to_sugar",
+            )
+        return _water_to(start, diluent, lambda m: _sugar(m, wanted.unit) - float(wanted)), 0.0
+
+    def missing(sugar_kg: float) -> float:
+        return _sugar(start + sweetener.scaled(sugar_kg), wanted.unit) - float(wanted)
+
+    return 0.0, _root(
+        missing, start.mass_kg, f"{named('to_sugar')} is more than the sweetener can bring"
+    )
+
+
+def _by_share(percent: float, base: str | None, start: Mixture, diluent: Mixture) -> float:
+    """kg of diluent for a share of it."""
+    if base is None:
+        choices = " or ".join(f'"{one}"' for one in BASES)
+        raise BadInput(
+            f"{named('dilution')} is {percent:g} %: of what? give {named('base')} {choices}.",
+            "base",
+        )
+    share = 0.01 * percent
+    if base == "start mass":
+        return share * start.mass_kg
+    if base == "start volume":
+        return share * start.volume_20_m3 * diluent.density_kg_m3(20.0)
+    if share >= 0.99:
+        raise BadInput(
+            f"{named('dilution')} is {percent:g} % of the {base}; it must be less than 99 %.",
+            "dilution",
+        )
+    if base == "final mass":
+        return share / (1 - share) * start.mass_kg
+    per_kg = diluent.volume_20_m3
+
+    def missing(kg: float) -> float:
+        return kg * per_kg - share * (start + diluent.scaled(kg)).volume_20_m3
+
+    return _root(missing, start.mass_kg, f"{named('dilution')} cannot be reached") if share else 0.0
+
+
+def _water_to(start: Mixture, diluent: Mixture, above: Callable[[Mixture], float]) -> float:
+    """kg of diluent until `above` falls to zero."""
+    return _root(
+        lambda kg: -above(start + diluent.scaled(kg)),
+        start.mass_kg,
+        "the diluent holds too much itself to bring it there",
+    )
+
+
+def _root(missing: Callable[[float], float], scale_kg: float, why: str) -> float:
+    """kg at which something no longer misses, growing the bracket from the batch's own mass.
+
+    Where nothing added is outside the range of the relations (a thick or strong start), the search
+    begins at the first amount that they know.
+    """
+    low, problem = 0.0, None
+    steps = [0.0, *(scale_kg * 1e-3 * 1.4**power for power in range(48))]
+    for kg in steps:
+        try:
+            found = missing(kg)
+        except OutOfRange as error:
+            problem = error
+            continue
+        if found < 0.0:
+            low, problem = kg, None
+        elif problem is None or kg == 0.0:
+            found_kg = bracketed(missing, low, kg, 1e-12 * max(kg, 1.0)) if kg else 0.0
+            return something(found_kg, scale_kg)
+        else:
+            break
+    raise BadInput(f"{why}: {problem.wording}" if problem else f"{why}.")
