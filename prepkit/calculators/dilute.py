@@ -200,8 +200,8 @@ def _as_read(inputs: Inputs) -> Mixture:
     if solids_g_l > SOLIDS_G_L:
         raise BadInput(
             f"{named('alcoholometer')}: {inputs.part[0].name} holds {solids_g_l:.0f} g/l of sugar "
-            f"and other solids, and above {SOLIDS_G_L:g} g/l a floating scale reads far too low; have the "
-            f"strength found by distillation, or take it from the label.",
+            f"and other solids, and above {SOLIDS_G_L:g} g/l a floating scale reads far too "
+            "low; have the strength found by distillation, or take it from the label.",
             "alcoholometer",
         )
     abv = ethanol.abv_from_alcoholometer(

@@ -10,13 +10,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from prepkit.calculators import layer as layers
+from prepkit.calculators.layer import Layer
 from prepkit.errors import PrepkitError
 from prepkit.model import Answer
 from prepkit.pantry import Pantry
 from prepkit.registry import load, run
 from prepkit.science import cream
-from prepkit.shared import layers
-from prepkit.shared.layers import Layer
 
 WATER_60 = "120 ml water at 60 C"
 
