@@ -11,6 +11,7 @@ import math
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 from typing import Any
 
 from prepkit import blocks, grammar, pieces, preparation, unlisted
@@ -210,11 +211,9 @@ class Pantry:
         for candidate in _spellings(tidy):
             if candidate in self._house:
                 return self._house[candidate]
-            quoted = f'"{candidate}"'
-            for path in blocks.names("pantry"):
-                for found in blocks.blocks(path, "ingredient", (quoted,)):
-                    if candidate == found["name"] or candidate in found.get("also", ()):
-                        return found
+            found = _shipped(candidate)
+            if found is not None:
+                return found
         return None
 
     def names(self) -> list[str]:
@@ -578,6 +577,16 @@ def _require_plain_strength(words: str, field: str) -> None:
             f"proof, or % vol, such as spirit 40 % vol.",
             field,
         )
+
+
+@lru_cache(maxsize=4096)
+def _shipped(name: str) -> Mapping[str, Any] | None:
+    """The shipped entry of this very name or synonym."""
+    for path in blocks.names("pantry"):
+        for found in blocks.blocks(path, "ingredient", (f'"{name}"',)):
+            if name == found["name"] or name in found.get("also", ()):
+                return found
+    return None
 
 
 def _spellings(name: str) -> tuple[str, ...]:
