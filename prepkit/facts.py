@@ -6,9 +6,10 @@ nothing, and the verdict would read clear. A new fact is a new name here, in its
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Any, Literal
 
 Kind = Literal["number", "flag", "word", "words"]
+Facts = dict[str, Any]  # Any: numbers, truths, words; each by its kind below
 
 _NUMBERS = """
     abv_band abv_full abv_none abv_percent acetic_percent acid_added_g acid_citric_percent

@@ -414,6 +414,10 @@ class Result:
         """The declared values by name, in order."""
         return {f.name: f.metadata["output"] for f in fields(cls) if "output" in f.metadata}
 
+    def beside_stop(self) -> Self:
+        """Hook: the result where it is judged a stop, without a number to go ahead with."""
+        return self
+
     def numbers(self) -> dict[str, float]:
         """The values that were computed."""
         return {

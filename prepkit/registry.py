@@ -19,16 +19,17 @@ from prepkit.tolerance import End, Spread
 
 
 class Calculator(NamedTuple):
-    """A calculator by its parts: one file in prepkit/calculators."""
+    """A calculator by its parts: a file or folder in prepkit/calculators."""
 
     name: str
     family: str
     summary: str
     inputs: type[Inputs]
     result: type[Result]
-    compute: Callable[[Any], Result]
+    compute: Callable[[Any], Result]  # without a number to go ahead with beside a stop
     example: str
     ways_out: Callable[[Any, Judge], tuple[Way, ...]] | None = None
+    refused: Callable[[Any], Result] | None = None
 
 
 @cache
@@ -40,10 +41,41 @@ def load(name: str) -> Calculator:
         raise BadInput(f'no calculator "{name}"; {hint}.', "calculator")
     module_name, family, summary = CALCULATORS[name]
     module = importlib.import_module(f"prepkit.calculators.{module_name}")
+    refused = getattr(module, "refused", None)
+    compute = _without_go_ahead(name, module.Result, module.compute, refused)
     return Calculator(
-        name, family, summary, module.Inputs, module.Result, module.compute, module.EXAMPLE,
-        getattr(module, "ways_out", None),
+        name, family, summary, module.Inputs, module.Result, compute, module.EXAMPLE,
+        getattr(module, "ways_out", None), refused,
     )  # fmt: skip
+
+
+def _without_go_ahead(
+    name: str,
+    result: type[Result],
+    compute: Callable[[Any], Result],
+    refused: Callable[[Any], Result] | None,
+) -> Callable[[Any], Result]:
+    """`compute`, with only those values beside a stop that its Result lets stand there.
+
+    refused: what is known before anything is computed; where that is a stop it is all there is.
+    """
+    if refused is None and result.beside_stop is Result.beside_stop:
+        return compute
+
+    def computed(inputs: Any) -> Result:
+        if refused is not None and _is_stop(name, first := refused(inputs)):
+            return first.beside_stop()
+        found = compute(inputs)
+        return found.beside_stop() if _is_stop(name, found) else found
+
+    return computed
+
+
+def _is_stop(name: str, result: Result) -> bool:
+    """Whether any caution of a result says stop; the words of none are made."""
+    known = cautions.registered({**cautions.about(result.product), **result.facts})
+    rows = cautions.candidates(name)
+    return any(row.severity == "stop" and row.triggered(known) for row in rows)
 
 
 def validate(name: str, said: Mapping[str, Any], pantry: Pantry | None = None) -> Inputs:

@@ -17,7 +17,7 @@ from prepkit.plan.bench import scale_step_kg
 from prepkit.plan.house import Vessel
 from prepkit.plan.items import answered, wrong_input
 from prepkit.plan.recipe import Item, Recipe
-from prepkit.shared import siphon_asked
+from prepkit.shared.vessel_count import too_many
 from prepkit.tolerance import Spread
 from prepkit.units import Measured, convert
 
@@ -45,7 +45,7 @@ def shared_out(recipe: Recipe, item: Item, inputs: Any, product: Mixture) -> Fil
     """Equal shares of a product over whole vessels, none above its most, and what one will do."""
     most_ml = convert(float(inputs.max_fill), inputs.max_fill.unit, "ml")
     volume_ml = 1e6 * _largest_volume_m3(product, getattr(inputs, "temperature", None))
-    if why := siphon_asked.too_many(volume_ml, most_ml, f"{volume_ml / 1000:.4g} l"):
+    if why := too_many(volume_ml, most_ml, f"{volume_ml / 1000:.4g} l"):
         raise wrong_input(recipe, item, "max_fill", BadInput(why, "max_fill"), None)
     count = scaling.fills(volume_ml, most_ml)
     # rounding dust must not make a full vessel an overfull one

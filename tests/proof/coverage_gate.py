@@ -26,11 +26,14 @@ MEASURED = (
     "prepkit/refused_plants.py",
     "prepkit/registry.py",
     *(
+        f"prepkit/calculators/siphon/{name}.py"
+        for name in ("checks", "contents", "customs", "facts", "filling", "load", "register")
+    ),
+    *(
         f"prepkit/shared/{name}.py"
         for name in (
             "botanicals", "cold", "cryogen_show", "float_gases", "foam_estimate", "keeping_rules",
-            "release", "room_asked", "room_check", "room_limits", "siphon_asked",
-            "siphon_contents", "siphon_facts", "siphon_filled", "siphon_load", "use_by", "vessels",
+            "release", "room_asked", "room_check", "room_limits", "use_by", "vessel_count",
         )
     ),
 )  # fmt: skip

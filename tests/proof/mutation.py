@@ -38,7 +38,7 @@ GROUPS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "plants": (("refused_plants",), ("proof/test_plants_exact.py",)),
     "acids": (("acid_facts",), ("proof/test_cautions_exact.py",)),
     "siphon": (
-        ("shared/siphon_facts", "shared/siphon_contents", "shared/siphon_filled"),
+        ("calculators/siphon/facts", "calculators/siphon/contents", "calculators/siphon/filling"),
         ("proof/test_siphon_exact.py", "proof/test_siphon_warmed.py"),
     ),
     "room": (

@@ -8,14 +8,18 @@ from typing import Any
 
 import pytest
 
+from prepkit.calculators.siphon import contents as siphon_contents
+from prepkit.calculators.siphon import customs as siphon_customs
+from prepkit.calculators.siphon import facts as siphon_facts
+from prepkit.calculators.siphon import filling as siphon_filled
+from prepkit.calculators.siphon import load as siphon_load
+from prepkit.calculators.siphon.load import Bounds
 from prepkit.errors import BadInput
 from prepkit.mixture import Mixture
 from prepkit.numbers import written
 from prepkit.pantry import Pantry
 from prepkit.registry import validate
 from prepkit.science import charger, dissolved_gas, ethanol, gases
-from prepkit.shared import siphon_contents, siphon_facts, siphon_filled, siphon_load
-from prepkit.shared.siphon_load import Bounds
 
 PANTRY = Pantry()
 PLATE = {
@@ -38,10 +42,10 @@ def test_nothing_told_of_the_vessel() -> None:
         "charger_g": 8.0, "warmest_c": 12.0, "temperature_c": 5.0, "warmest_told": False,
         "plastic_head_not_cleared": False, "plastic_head": False, "warm_without_limit_c": 12.0,
         "something_not_told": True,
-        "not_told": "the gases it may hold (manual, often on the head): --allowed-gas; the largest "
-        "charger (manual): --allowed-charger; the most chargers (manual): --most-chargers; the "
-        "highest temperature (manual): --hottest; the next inspection (your register, or the "
-        "maker): --inspection-due; what the head is made of (look at it, manual): --head",
+        "not_told": "the gases it may hold (manual, often on the head); the largest "
+        "charger (manual); the most chargers (manual); the "
+        "highest temperature (manual); the next inspection (your register, or the "
+        "maker); what the head is made of (look at it, manual)",
     }  # fmt: skip
 
 
@@ -81,7 +85,7 @@ def test_customs_of_the_trade() -> None:
         ("cold-foam", 1.0, 2), ("nitro", 1.01, 3), ("soda", 1.0, 1), ("soda", 1.2, 2),
         ("infusion", 0.01, 1),
     ):  # fmt: skip
-        assert siphon_facts.practice_count(style, 1e-3 * litres) == count, (style, litres)
+        assert siphon_customs.practice_count(style, 1e-3 * litres) == count, (style, litres)
     for style, wanted in (("soda", "co2"), ("nitro", "n2"), ("infusion", "n2o or co2"),
                           ("cold-foam", "n2o"), ("whipped-cream", "n2o")):  # fmt: skip
         for gas in ("n2o", "co2", "n2"):
@@ -93,10 +97,10 @@ def test_customs_of_the_trade() -> None:
         "style_wants_other_gas": False, "style": "", "style_gases": "",
     }  # fmt: skip
     # CHARGER-PAGES: 8 g, nitrogen the heavier of 2.0 and 2.4 g, in a bulb of 10 ml
-    assert siphon_facts.CHARGER_G == {"n2o": 8.0, "co2": 8.0, "n2": 2.4}
-    assert siphon_facts.BULB_ML == 10.0
+    assert siphon_customs.CHARGER_G == {"n2o": 8.0, "co2": 8.0, "n2": 2.4}
+    assert siphon_customs.BULB_ML == 10.0
     assert siphon_facts.WARM_C == (20.0, 35.0)
-    assert {name: (one.least_bar, one.chargers_per_l) for name, one in siphon_facts.STYLES.items()
+    assert {name: (one.least_bar, one.chargers_per_l) for name, one in siphon_customs.STYLES.items()
             } == {"whipped-cream": (1.0, 2.0), "cold-foam": (1.0, 2.0), "nitro": (1.0, 2.0),
                   "soda": (0.5, 1.0), "infusion": (0.0, 2.0)}  # fmt: skip
 

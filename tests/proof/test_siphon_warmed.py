@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from prepkit.shared import siphon_facts
-from prepkit.shared.siphon_load import Bounds
+from prepkit.calculators.siphon import facts as siphon_facts
+from prepkit.calculators.siphon.load import Bounds
 
 
 def test_the_degree_to_which_it_is_within_the_rating_by_hand() -> None:

@@ -11,6 +11,9 @@ import pytest
 from tolerance.cases import example_words
 
 from prepkit import blocks, sources
+from prepkit.calculators.siphon import load as siphon_load
+from prepkit.calculators.siphon import register as vessels
+from prepkit.calculators.siphon.load import Load
 from prepkit.errors import BadInput, FileProblem, PrepkitError
 from prepkit.index import CALCULATORS
 from prepkit.mixture import Mixture
@@ -18,9 +21,8 @@ from prepkit.pantry import Pantry
 from prepkit.registry import load, run
 from prepkit.science.dissolved_gas import henry_in_liquid
 from prepkit.science.room_air import Release
-from prepkit.shared import botanicals, keeping_rules, room_limits, siphon_load, use_by, vessels
+from prepkit.shared import botanicals, keeping_rules, room_limits, use_by
 from prepkit.shared.release import Released
-from prepkit.shared.siphon_load import Load
 
 PANTRY = Pantry()
 

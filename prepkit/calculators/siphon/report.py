@@ -6,32 +6,39 @@ from collections.abc import Callable, Mapping
 from math import hypot, isclose, isfinite
 from typing import Any, NamedTuple
 
+from prepkit.calculators.siphon import load as vessel_load
+from prepkit.calculators.siphon.checks import told
+from prepkit.calculators.siphon.customs import STYLES, practice_count
+from prepkit.calculators.siphon.facts import BAR, HOTTEST_C
+from prepkit.calculators.siphon.facts import WARM_C as PLACES_C
+from prepkit.calculators.siphon.inputs import Inputs
+from prepkit.calculators.siphon.load import Bounds, Load
+from prepkit.facts import Facts
 from prepkit.mixture import Mixture
 from prepkit.model import Column, Step, Table
 from prepkit.science import charged_vessel, dissolved_gas, gases
 from prepkit.science.charged_vessel import GAS, Charge
-from prepkit.shared import siphon_facts, siphon_load
-from prepkit.shared.siphon_facts import BAR, STYLES, practice_count
-from prepkit.shared.siphon_load import Bounds, Load
 
-WARM_C = (5.0, *siphon_facts.WARM_C, siphon_facts.HOTTEST_C)
+WARM_C = (5.0, *PLACES_C, HOTTEST_C)
 MOST_ROWS = 40
+# of a Result by name; Any: as keywords they stand beside its other fields
+Values = dict[str, Any]
 
 
 class States(NamedTuple):
     """The load's values, their stated errors, the facts that follow, the settled pressure."""
 
-    values: dict[str, float | None]
+    values: Values
     errors: dict[str, float]
-    facts: dict[str, Any]
+    facts: Facts
     settled_pa: float | None
 
 
 def states(load: Load, bounds: Bounds, rated_bar: float, fat: bool) -> States:
     """Peak, settled state and dissolved gas of a load, for the likely liquid and its band."""
     likely = load.solubility.middle if load.solubility else 0.0
-    done = siphon_load.charges(load, likely)
-    values: dict[str, float | None] = {
+    done = vessel_load.charges(load, likely)
+    values: Values = {
         "fill": 1e6 * load.liquid_m3,
         "headspace": 1e6 * load.headspace_m3,
         "gas_mass": 1e3 * load.gas_kg,
@@ -41,11 +48,11 @@ def states(load: Load, bounds: Bounds, rated_bar: float, fat: bool) -> States:
     if isfinite(bounds.highest) and isfinite(bounds.highest_unshaken):
         values["bound"] = bounds.highest / BAR
         values["margin"] = rated_bar - bounds.highest / BAR
-    facts: dict[str, Any] = {"overrun_cap_percent": 0.0}
+    facts: Facts = {"overrun_cap_percent": 0.0}
     last = done[-1].settled
     if load.solubility is None or last is None or last.state != GAS:
         return States(values, errors, facts, None)
-    band = [siphon_load.charges(load, henry)[-1].settled for henry in
+    band = [vessel_load.charges(load, henry)[-1].settled for henry in
             (load.solubility.high, load.solubility.low)]  # fmt: skip
     most, least = band
     assert most is not None
@@ -54,7 +61,7 @@ def states(load: Load, bounds: Bounds, rated_bar: float, fat: bool) -> States:
         load.gas, load.temperature_c, most.dissolved_kg_m3, load.solubility.low, load.ambient_pa
     )
     facts["overrun_cap_percent"] = 100 * cap
-    held = siphon_load.without_bulb(load, done[-1])
+    held = vessel_load.without_bulb(load, done[-1])
     energy = charged_vessel.stored_energy(
         load.gas, max(last.absolute_pa, load.ambient_pa), load.headspace_m3, load.ambient_pa
     )
@@ -91,7 +98,7 @@ RATED = Column("rated, gauge", "bar", 1)
 
 def charges_table(load: Load, bounds: Bounds, rated_bar: float) -> Table:
     """Charge by charge: peak, bound at the warmest, settled where it was shaken, the plate."""
-    done = siphon_load.charges(load, load.solubility.middle if load.solubility else 0.0)
+    done = vessel_load.charges(load, load.solubility.middle if load.solubility else 0.0)
     rows = []
     for place, (charge, bound) in enumerate(zip(done, bounds.of_charges, strict=True), 1):
         settled = charge.settled if load.solubility is not None else None
@@ -123,8 +130,8 @@ def warm_table(
     """The vessel, bulb off, standing at other temperatures; the bound as if charged there."""
     rows = []
     for at_c in sorted({*WARM_C, load.temperature_c, load.warmest_c}):
-        state = siphon_load.warmed(load, mixture, at_c)
-        bound = (known.get(at_c) or siphon_load.bounds_at(load, mixture, at_c)).highest
+        state = vessel_load.warmed(load, mixture, at_c)
+        bound = (known.get(at_c) or vessel_load.bounds_at(load, mixture, at_c)).highest
         rows.append(
             (
                 f"{at_c:g} C",
@@ -146,22 +153,22 @@ def warm_table(
     return Table("standing", "if it stands colder or warmer", columns, tuple(rows))
 
 
-def _least_bar(inputs: Any) -> float:
+def _least_bar(inputs: Inputs) -> float:
     if inputs.least_pressure is not None:
         return float(inputs.least_pressure)
     return STYLES[inputs.style].least_bar if inputs.style else 0.0
 
 
-def service(load: Load, inputs: Any, rated_bar: float) -> tuple[dict[str, float | None], Table]:
+def service(load: Load, inputs: Inputs, rated_bar: float) -> tuple[Values, Table]:
     """The portions of one vessel, with and without shaking between."""
     assert load.solubility is not None
-    portion_m3 = min(1e-6 * float(inputs.portion_size), load.liquid_m3)
+    portion_m3 = min(1e-6 * float(told(inputs.portion_size)), load.liquid_m3)
     least_pa = _least_bar(inputs) * BAR
     both = {
-        shaken: siphon_load.service(load, load.solubility.middle, portion_m3, shaken, least_pa)
+        shaken: vessel_load.service(load, load.solubility.middle, portion_m3, shaken, least_pa)
         for shaken in (True, False)
     }
-    told = both[inputs.shake_between]
+    asked = both[inputs.shake_between]
     rows: list[tuple[str | float | None, ...]] = []
     for place in range(min(MOST_ROWS, max(len(one.portions) for one in both.values()))):
         row: list[str | float | None] = [f"{place + 1}"]
@@ -170,7 +177,7 @@ def service(load: Load, inputs: Any, rated_bar: float) -> tuple[dict[str, float 
             there = portions[place] if place < len(portions) else None
             row.append((there.after_pa - load.ambient_pa) / BAR if there else None)
         row.append(rated_bar)
-        shown = told.portions
+        shown = asked.portions
         row.append(shown[place].dissolved_kg_m3 if place < len(shown) else None)
         row.append(1e6 * shown[place].liquid_left_m3 if place < len(shown) else None)
         rows.append(tuple(row))
@@ -182,13 +189,13 @@ def service(load: Load, inputs: Any, rated_bar: float) -> tuple[dict[str, float 
         Column("dissolved in it", "g/l", 2),
         Column("liquid left", "ml", 0),
     )
-    values: dict[str, float | None] = {
-        "served": told.served,
-        "last_pressure": (told.portions[-1].after_pa - load.ambient_pa) / BAR
-        if told.portions
+    values: Values = {
+        "served": asked.served,
+        "last_pressure": (asked.portions[-1].after_pa - load.ambient_pa) / BAR
+        if asked.portions
         else None,
-        "left": 1e6 * told.liquid_left_m3,
-        "vented_after": 1e3 * told.vented_m3,
+        "left": 1e6 * asked.liquid_left_m3,
+        "vented_after": 1e3 * asked.vented_m3,
     }
     return values, Table("service", "portion by portion", columns, tuple(rows))
 
@@ -196,11 +203,11 @@ def service(load: Load, inputs: Any, rated_bar: float) -> tuple[dict[str, float 
 def tables(
     load: Load,
     bounds: Bounds,
-    inputs: Any,
+    inputs: Inputs,
     mixture: Mixture,
     rated_bar: float,
     known: Mapping[float, Bounds],
-) -> tuple[dict[str, float | None], list[Table]]:
+) -> tuple[Values, list[Table]]:
     """Charge by charge, standing warmer, portion by portion; and what the portions come to.
 
     `known`: bounds that were worked out before, by temperature.
@@ -216,8 +223,8 @@ def tables(
 
 
 def chosen(
-    load: Load, inputs: Any, rated_bar: float, most: int
-) -> tuple[Load, dict[str, Any], dict[str, Any], Table]:
+    load: Load, inputs: Inputs, rated_bar: float, most: int
+) -> tuple[Load, Facts, Values, Table]:
     """The load with the fewest charges that do what is wanted; facts, values, how it was found.
 
     Where none does, the most charges that stay within the rating (at least one), and the fact.
@@ -226,7 +233,7 @@ def chosen(
     custom = practice_count(inputs.style, load.liquid_m3) if inputs.style else None
     reach, wanted, label, unit, scale = _wish(load, inputs)
     rated_pa = rated_bar * BAR
-    found, tried = siphon_load.fewest(load, rated_pa, most, reach, wanted)
+    found, tried = vessel_load.fewest(load, rated_pa, most, reach, wanted)
     rows = tuple(
         (
             f"{one.count}",
@@ -246,7 +253,7 @@ def chosen(
         Column(label, unit, 2),
         Column("says"),
     )
-    facts: dict[str, Any] = {
+    facts: Facts = {
         "not_reached": found is None,
         "wanted_words": f"{label} {wanted * scale:.3g} {unit}".rstrip(),
     }
@@ -254,18 +261,18 @@ def chosen(
         facts["custom_differs"] = found != custom
         facts["custom_each"], facts["ours_each"] = custom, found
     within = [one.count for one in tried if one.bound_pa <= rated_pa]
-    taken = siphon_load.with_count(load, found or max(within, default=1), shaken=True)
+    taken = vessel_load.with_count(load, found or max(within, default=1), shaken=True)
     table = Table("tried", "how many chargers", columns, rows)
     return taken, facts, {"practice_each": custom}, table
 
 
-def _wish(load: Load, inputs: Any) -> tuple[Callable[[Load], float], float, str, str, float]:
+def _wish(load: Load, inputs: Inputs) -> tuple[Callable[[Load], float], float, str, str, float]:
     """What a number of charges is measured by, what is wanted, and how both are shown."""
     if inputs.mode == "plan":
-        portion_m3 = min(1e-6 * float(inputs.portion_size), load.liquid_m3)  # rounding
+        portion_m3 = min(1e-6 * float(told(inputs.portion_size)), load.liquid_m3)  # rounding
 
         def last(one: Load) -> float:
-            return siphon_load.last_portion_pa(one, portion_m3, inputs.shake_between)
+            return vessel_load.last_portion_pa(one, portion_m3, inputs.shake_between)
 
         if inputs.style == "infusion":
             return (lambda one: 0.0), 0.0, "after the last portion, gauge", "bar", 1 / BAR
@@ -274,7 +281,7 @@ def _wish(load: Load, inputs: Any) -> tuple[Callable[[Load], float], float, str,
     def dissolved(one: Load) -> float:
         if one.solubility is None:
             return float("-inf")
-        last = siphon_load.charges(one, one.solubility.middle)[-1].settled
+        last = vessel_load.charges(one, one.solubility.middle)[-1].settled
         return last.dissolved_kg_m3 if last is not None else float("-inf")
 
     if inputs.target_dissolved is not None:
@@ -291,13 +298,13 @@ def _wish(load: Load, inputs: Any) -> tuple[Callable[[Load], float], float, str,
             one.ambient_pa,
         )  # fmt: skip
 
-    return overrun, float(inputs.target_overrun), "overrun, likely", "%", 1.0
+    return overrun, float(told(inputs.target_overrun)), "overrun, likely", "%", 1.0
 
 
 def _solubility_source(load: Load) -> str:
     """What the solubility rests on: published for water alone, carried over to anything else."""
     assert load.solubility is not None
-    at_c = max(siphon_load.FILLED_AT_C, load.temperature_c)  # as the load was worked out
+    at_c = max(vessel_load.FILLED_AT_C, load.temperature_c)  # as the load was worked out
     water = dissolved_gas.henry_mol_m3_pa(load.gas, at_c)
     if not isclose(load.solubility.middle, water, rel_tol=1e-9):
         return "PREPKIT-DISSOLVED"

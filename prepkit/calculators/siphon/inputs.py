@@ -1,43 +1,25 @@
-"""siphon: what a charged vessel will do, from the first hiss to the last portion."""
+"""What the siphon calculator asks for: the vessel, the liquid, the gas, and what is wanted."""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, fields
 from datetime import date
 from typing import Any, ClassVar
 
-from prepkit import cautions
+from prepkit.calculators.siphon import register
+from prepkit.calculators.siphon.customs import BULB_ML, STYLES
 from prepkit.errors import BadInput, PrepkitError, named
-from prepkit.mixture import Mixture
 from prepkit.model import Inputs as BaseInputs
-from prepkit.model import Result as BaseResult
-from prepkit.model import Table, choice, count, flag, number, output, part, quantity, words
+from prepkit.model import choice, count, flag, number, part, quantity, words
 from prepkit.pantry import Pantry, Part
 from prepkit.science import charged_vessel, gases
-from prepkit.shared import (
-    part_heat,
-    siphon_asked,
-    siphon_contents,
-    siphon_facts,
-    siphon_filled,
-    siphon_load,
-    siphon_show,
-    vessels,
-)
-from prepkit.shared.siphon_facts import BULB_ML, CHARGER_G, STYLES
-from prepkit.shared.siphon_load import Bounds
+from prepkit.shared import part_heat
 from prepkit.spec import read
 from prepkit.units import Measured
 
-EXAMPLE = (
-    'prepkit siphon --contents "500 ml cream 35 %" --vessel-volume "0.78 l" --max-fill "0.5 l" '
-    '--rated "17 bar" --gas n2o --chargers 1 --temperature "5 C"'
-)
 _PLATE = "It is on the vessel's plate or in its manual"
 DAYS = ("inspection_due", "date")
-MOST_TRIED = 8
 
 
 def _day(said: Any) -> Any:
@@ -197,7 +179,7 @@ class Inputs(BaseInputs):
     @classmethod
     def before_reading(cls, said: dict[str, Any], pantry: Pantry) -> dict[str, Any]:
         """Hook of the base: the plate by the register, today, and the contents' own temperature."""
-        all_said = _temperature_of(vessels.merged(said, cls._checked), pantry, cls)
+        all_said = _temperature_of(register.merged(said, cls._checked), pantry, cls)
         if all_said.get("inspection_due") and not all_said.get("date"):
             all_said["date"] = date.today().isoformat()
         return all_said
@@ -262,140 +244,3 @@ def _known_gases(said: tuple[str, ...]) -> tuple[str, ...]:
                 "allowed_gas",
             )
     return found
-
-
-@dataclass(frozen=True, kw_only=True)
-class Result(BaseResult):
-    """What the vessel will do; only the reasons where the answer is no. Pressures are gauge."""
-
-    fill: float | None = output("liquid in one vessel, the fullest", "ml", 0)
-    headspace: float | None = output("left empty in one vessel", "ml", 0)
-    gas_mass: float | None = output("gas into one vessel", "g", 1)
-    peak: float | None = output("peak before shaking, gauge", "bar", 1)
-    bound: float | None = output("highest to reckon with, gauge", "bar", 1)
-    margin: float | None = output("below the rated pressure", "bar", 1)
-    settled: float | None = output("settled after shaking, gauge", "bar", 1)
-    settled_low: float | None = output("settled, if most dissolves, gauge", "bar", 1)
-    settled_high: float | None = output("settled, if least dissolves, gauge", "bar", 1)
-    dissolved: float | None = output("gas dissolved", "g/l", 2)
-    volumes: float | None = output("gas dissolved, volumes at 0 C and 1 atm", "", 2)
-    overrun: float | None = output("overrun from dissolved gas, at most", "%", 0)
-    energy: float | None = output("energy in the headspace, order of magnitude", "J", 0)
-    vented: float | None = output("gas into the room if all is vented", "l", 1)
-    vessels: float | None = output("vessels", "", 0)
-    chargers_each: float | None = output("chargers per vessel", "", 0)
-    chargers_all: float | None = output("chargers in all", "", 0)
-    practice_each: float | None = output("chargers per vessel by custom", "", 0)
-    served: float | None = output("portions of one vessel above the least pressure", "", 0)
-    last_pressure: float | None = output("after the last portion, gauge", "bar", 1)
-    left: float | None = output("liquid left in the vessel", "ml", 0)
-    vented_after: float | None = output("gas vented when it is opened after service", "l", 1)
-
-
-#: What may stand beside a stop: the reasons, nothing to go ahead with.
-REASONS = frozenset(("fill", "headspace", "gas_mass", "peak", "bound", "margin"))
-
-
-def _as_warm_as_all(inputs: Any) -> Any:
-    """The inputs at the temperature of all contents, where some of them say their own."""
-    parts, given = inputs.contents.each, inputs.temperature
-    if all(one.temperature_c is None for one in parts):
-        return inputs
-    if all(one.temperature_c is not None for one in parts):
-        return inputs  # what they say is what was given, by the reading of it
-    spec = inputs.spec("temperature")
-    at_c = part_heat.together_c(parts, part_heat.each_c(parts, float(given), "contents", spec))
-    spread = getattr(given, "plus_minus", 0.0)
-    return inputs.replaced(temperature=Measured(at_c, "C", spread))
-
-
-def compute(inputs: Any) -> Result:
-    """The vessel that is asked about, the load in it, and what follows."""
-    siphon_asked.something(inputs.contents.mixture)
-    inputs = _as_warm_as_all(inputs)
-    unfit = siphon_contents.unfit(inputs.contents)
-    if _says_stop(inputs.contents.mixture, unfit):
-        return Result(product=inputs.contents.mixture, facts=unfit)
-    siphon_asked.asked_well(inputs)
-    charger_g = float(inputs.charger_gas_mass or CHARGER_G[inputs.gas])
-    warmest_c = siphon_asked.warmest_c(inputs)
-    vessel_count, mixture, product = siphon_filled.batch(inputs)
-    facts: dict[str, Any] = {
-        **unfit,
-        **siphon_facts.missing(inputs),
-        **siphon_facts.of_charger(inputs, charger_g),
-        **siphon_facts.of_style(inputs),
-        **siphon_contents.of_contents(inputs, mixture, warmest_c),
-    }
-    marks = siphon_asked.marks(inputs) or (True,)
-    if None in (inputs.rated, inputs.vessel_volume, inputs.max_fill):
-        facts |= siphon_facts.of_vessel(inputs, len(marks), charger_g, warmest_c)
-        return Result(product=product, facts=facts)
-    load = siphon_filled.load(inputs, mixture, marks, charger_g, warmest_c)
-    siphon_asked.portion_fits(inputs, load.liquid_m3)
-    rated_bar = siphon_asked.lower_end(inputs, "rated")
-    shown: dict[str, Any] = {}
-    tried: list[Table] = []
-    if inputs.mode in ("plan", "targets"):
-        load, choice_facts, shown, table = siphon_show.chosen(load, inputs, rated_bar, MOST_TRIED)
-        facts |= choice_facts
-        tried.append(table)
-    count = len(load.charges_kg)
-    bounds = siphon_load.bounds(load)
-    max_fill_m3 = 1e-3 * siphon_asked.lower_end(inputs, "max_fill")
-    places = siphon_facts.WARM_C if inputs.warmest is None else ()
-    warmer = {c: siphon_load.bounds_at(load, mixture, c) for c in places if c > warmest_c}
-    facts |= siphon_facts.of_vessel(inputs, count, charger_g, warmest_c)
-    facts |= siphon_facts.of_pressure(load, bounds, rated_bar, max_fill_m3)
-    facts |= siphon_facts.of_warmth(warmer, rated_bar)
-    known = {**warmer, warmest_c: bounds}
-
-    def at(place_c: float) -> Bounds:
-        if place_c not in known:
-            known[place_c] = siphon_load.bounds_at(load, mixture, place_c)
-        return known[place_c]
-
-    facts |= siphon_facts.of_passing(at, bounds, warmest_c, rated_bar)
-    # what is charged in one place: a plan that fills more vessels puts its own count here
-    facts["chargers_in_all"] = facts["chargers_all"] = vessel_count * count
-    facts["maker_allows"] = facts.get("over_most_chargers", 1) <= 0 and facts["fill_over_max"] <= 1
-    fat = mixture.of("milk_fat", "fat") > 0
-    states = siphon_show.states(load, bounds, rated_bar, fat)
-    facts |= siphon_facts.of_hydrate(load, states.settled_pa) | states.facts
-    served, tables = siphon_show.tables(load, bounds, inputs, mixture, rated_bar, known)
-    shown |= states.values | served
-    if inputs.mode in ("plan", "targets"):
-        shown["chargers_each"] = count
-    if inputs.mode == "plan":
-        shown |= {"vessels": vessel_count, "chargers_all": vessel_count * count}
-    return _told(
-        Result(
-            product=product,
-            facts=facts,
-            working=siphon_show.steps(load, bounds, fat),
-            tables=(*tried, *tables),
-            model_error=states.errors,
-            **shown,
-        )
-    )
-
-
-def _says_stop(product: Mixture, facts: Mapping[str, Any]) -> bool:
-    """Whether any caution of these facts says stop; the words of none are made."""
-    known = cautions.registered({**cautions.about(product), **facts})
-    found = cautions.candidates("siphon")
-    return any(row.severity == "stop" and row.triggered(known) for row in found)
-
-
-def _told(result: Result) -> Result:
-    """The result without a number to go ahead with where a caution says stop."""
-    assert result.product is not None
-    if not _says_stop(result.product, result.facts):
-        return result
-    kept = {f.name: getattr(result, f.name) for f in fields(result) if f.name in REASONS}
-    if (kept["margin"] or 0.0) > 0.0:  # pressure is not the reason, and must not look checked
-        kept |= dict.fromkeys(("peak", "bound", "margin"))
-        return Result(
-            product=result.product, facts=result.facts, working=result.working[:1], **kept
-        )
-    return Result(product=result.product, facts=result.facts, working=result.working[:2], **kept)

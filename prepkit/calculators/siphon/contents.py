@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 import re
-from typing import Any
 
+from prepkit.calculators.siphon.inputs import Inputs
+from prepkit.facts import Facts
 from prepkit.mixture import ACIDS, Mixture
 from prepkit.pantry import Part
 from prepkit.science import acids, ethanol
@@ -35,7 +36,7 @@ def acid_as_citric(mixture: Mixture) -> float:
     return equivalents * acids.EQUIVALENT_KG["citric"]
 
 
-def unfit(contents: Part) -> dict[str, Any]:
+def unfit(contents: Part) -> Facts:
     """What must not be put under gas at all: facts of the contents alone, without a volume."""
     mixture = contents.mixture
     return {
@@ -74,7 +75,7 @@ def curdles(mixture: Mixture) -> bool:
     return milk and ("juice" in mixture.keeps or acid_as_citric(mixture) >= LEAST_SOUR)
 
 
-def of_contents(inputs: Any, mixture: Mixture, warmest_c: float) -> dict[str, Any]:
+def of_contents(inputs: Inputs, mixture: Mixture, warmest_c: float) -> Facts:
     """Fat under carbon dioxide, spirit under an oxidiser, pulp in the valve, acid in milk."""
     fat = 100 * mixture.fraction("milk_fat", "fat")
     gas = inputs.gas
@@ -89,9 +90,9 @@ def of_contents(inputs: Any, mixture: Mixture, warmest_c: float) -> dict[str, An
     }
 
 
-def _under_oxidiser(abv: float, warmest_c: float) -> dict[str, Any]:
+def _under_oxidiser(abv: float, warmest_c: float) -> Facts:
     """Strength, and how far the warmest is above the flash point less its error."""
-    facts: dict[str, Any] = {"oxidiser_with_abv": 100 * abv}
+    facts: Facts = {"oxidiser_with_abv": 100 * abv}
     least = ethanol.FLASH_TABLE[0][0]
     if abv >= least:
         flash_c = ethanol.flash_point_c(min(1.0, abv))

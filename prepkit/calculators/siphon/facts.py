@@ -1,22 +1,21 @@
-"""What the cautions of a siphon load are judged on, and the customs of the trade beside it."""
+"""What the cautions of a siphon load are judged on."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from datetime import date
-from math import ceil, floor, isfinite
-from typing import Any, NamedTuple
+from math import floor, isfinite
 
+from prepkit.calculators.siphon.checks import lower_end, plus_minus, told, upper_end
+from prepkit.calculators.siphon.customs import GAS_NAMES, STYLES
+from prepkit.calculators.siphon.inputs import Inputs
+from prepkit.calculators.siphon.load import Bounds, Load
 from prepkit.errors import BadInput, named
+from prepkit.facts import Facts
 from prepkit.science import charger, dissolved_gas
 from prepkit.science.gases import STANDARD_PA
-from prepkit.shared.siphon_asked import ROUNDING, lower_end, plus_minus, upper_end
-from prepkit.shared.siphon_load import Bounds, Load
+from prepkit.shared.vessel_count import ROUNDING
 
-GAS_NAMES = {"n2o": "nitrous oxide", "co2": "carbon dioxide", "n2": "nitrogen"}
-# [CHARGER-PAGES], customs: grams in one charger. Nitrogen bulbs hold 2.0 to 2.4 g: the heavier.
-CHARGER_G = {"n2o": 8.0, "co2": 8.0, "n2": 2.4}
-BULB_ML = 10.0
 # A ratio or pressure that has no bound is shown and judged as this.
 NO_BOUND = 999.0
 BAR = 1e5
@@ -26,34 +25,7 @@ WARM_C = (20.0, 35.0)
 HOTTEST_C = 50.0
 
 
-class Style(NamedTuple):
-    """A use of the siphon: its gases, chargers per litre by custom, least pressure to pour at."""
-
-    gases: tuple[str, ...]
-    chargers_per_l: float
-    least_bar: float
-
-
-# [SIPHON-PRACTICE] for the chargers; the least pressures are this tool's own judgement.
-STYLES = {
-    "whipped-cream": Style(("n2o",), 2.0, 1.0),
-    "cold-foam": Style(("n2o",), 2.0, 1.0),
-    "nitro": Style(("n2",), 2.0, 1.0),
-    "soda": Style(("co2",), 1.0, 0.5),
-    "infusion": Style(("n2o", "co2"), 2.0, 0.0),
-}
-
-
-def practice_count(style: str, fill_m3: float) -> int:
-    """Chargers that custom puts into one vessel.
-
-    >>> practice_count("whipped-cream", 0.5e-3), practice_count("soda", 1.0e-3)
-    (1, 1)
-    """
-    return max(1, ceil(STYLES[style].chargers_per_l * fill_m3 * 1e3 - 1e-6))
-
-
-def missing(inputs: Any) -> dict[str, Any]:
+def missing(inputs: Inputs) -> Facts:
     """The three facts without which nothing is said; None where one was not told."""
     return {
         "rated_bar": None if inputs.rated is None else float(inputs.rated),
@@ -62,17 +34,17 @@ def missing(inputs: Any) -> dict[str, Any]:
     }
 
 
-def gas_is_allowed(inputs: Any) -> bool | None:
+def gas_is_allowed(inputs: Inputs) -> bool | None:
     """Whether the vessel's manual was said to allow the gas; None where nothing was said."""
     return inputs.gas in inputs.allowed_gas if inputs.allowed_gas else None
 
 
-def of_vessel(inputs: Any, chargers: int, charger_g: float, warmest_c: float) -> dict[str, Any]:
+def of_vessel(inputs: Inputs, chargers: int, charger_g: float, warmest_c: float) -> Facts:
     """The load against what the vessel's plate and manual say."""
     allowed = gas_is_allowed(inputs)
-    told = _not_told(inputs)
+    not_told = _not_told(inputs)
     heaviest_g = charger_g + plus_minus(inputs.charger_gas_mass)
-    facts: dict[str, Any] = {
+    facts: Facts = {
         "gas": inputs.gas,
         "gas_name": GAS_NAMES[inputs.gas],
         "gas_allowed": allowed,
@@ -83,8 +55,8 @@ def of_vessel(inputs: Any, chargers: int, charger_g: float, warmest_c: float) ->
         "warmest_told": inputs.warmest is not None,
         "plastic_head_not_cleared": inputs.head == "plastic" and allowed is not True,
         "plastic_head": inputs.head == "plastic",
-        "not_told": "; ".join(told),
-        "something_not_told": bool(told),
+        "not_told": "; ".join(not_told),
+        "something_not_told": bool(not_told),
     }
     if inputs.allowed_charger is not None:
         facts["allowed_charger_g"] = lower_end(inputs, "allowed_charger")
@@ -98,7 +70,7 @@ def of_vessel(inputs: Any, chargers: int, charger_g: float, warmest_c: float) ->
     else:
         facts["warm_without_limit_c"] = warmest_c
     if inputs.inspection_due is not None:
-        facts["days_overdue"] = _days(inputs.inspection_due, inputs.date)
+        facts["days_overdue"] = _days(inputs.inspection_due, told(inputs.date))
         facts["inspection_due"] = inputs.inspection_due
     return facts
 
@@ -114,7 +86,7 @@ WHERE = {
 }
 
 
-def _not_told(inputs: Any) -> list[str]:
+def _not_told(inputs: Inputs) -> list[str]:
     return [where for name, where in WHERE.items() if getattr(inputs, name) in (None, ())]
 
 
@@ -122,9 +94,9 @@ def _days(first: str, last: str) -> int:
     return (date.fromisoformat(last) - date.fromisoformat(first)).days
 
 
-def of_charger(inputs: Any, charger_g: float) -> dict[str, Any]:
+def of_charger(inputs: Inputs, charger_g: float) -> Facts:
     """The bulb itself: heat, being full of liquid, size; BadInput for a bulb that cannot be."""
-    facts: dict[str, Any] = {"charger_mass_assumed": inputs.charger_gas_mass is None}
+    facts: Facts = {"charger_mass_assumed": inputs.charger_gas_mass is None}
     bulb_ml = float(inputs.charger_volume)
     if bulb_ml > 0:
         _possible(inputs.gas, charger_g, plus_minus(inputs.charger_gas_mass), bulb_ml)
@@ -157,10 +129,10 @@ def _possible(gas: str, charger_g: float, off_g: float, bulb_ml: float) -> None:
     )
 
 
-def _full_from(gas: str, filling: float) -> dict[str, Any]:
+def _full_from(gas: str, filling: float) -> Facts:
     """When such a bulb is full of liquid, with its pressure at 50 C where the table has it."""
     try:
-        facts: dict[str, Any] = {"charger_full_c": charger.liquid_full_from_c(gas, filling)}
+        facts: Facts = {"charger_full_c": charger.liquid_full_from_c(gas, filling)}
     except BadInput:
         return {}
     try:
@@ -171,7 +143,7 @@ def _full_from(gas: str, filling: float) -> dict[str, Any]:
     return facts
 
 
-def of_style(inputs: Any) -> dict[str, Any]:
+def of_style(inputs: Inputs) -> Facts:
     """Whether custom takes another gas for what it is to become."""
     style = STYLES[inputs.style] if inputs.style else None
     return {
@@ -185,7 +157,7 @@ def _bar(pascal: float) -> float:
     return pascal / BAR if isfinite(pascal) else NO_BOUND
 
 
-def of_pressure(load: Load, bounds: Bounds, rated_bar: float, max_fill_m3: float) -> dict[str, Any]:
+def of_pressure(load: Load, bounds: Bounds, rated_bar: float, max_fill_m3: float) -> Facts:
     """The bounds against the plate. Ratios and pressures without a bound are NO_BOUND."""
     bound, still = _bar(bounds.highest), _bar(bounds.highest_unshaken)
     return {
@@ -204,7 +176,7 @@ def of_pressure(load: Load, bounds: Bounds, rated_bar: float, max_fill_m3: float
     }
 
 
-def of_warmth(warmer: Mapping[float, Bounds], rated_bar: float) -> dict[str, Any]:
+def of_warmth(warmer: Mapping[float, Bounds], rated_bar: float) -> Facts:
     """The bounds where it may come to stand, if nobody said how warm that is."""
     found = {
         at_c: max(_bar(bounds.highest), 0.0 if isfinite(bounds.highest_unshaken) else NO_BOUND)
@@ -222,7 +194,7 @@ def of_warmth(warmer: Mapping[float, Bounds], rated_bar: float) -> dict[str, Any
 
 def of_passing(
     at: Callable[[float], Bounds], told: Bounds, warmest_c: float, rated_bar: float
-) -> dict[str, Any]:
+) -> Facts:
     """The warmest whole degree at which it still is within the rating, if warmer it is not.
 
     `at`: the bounds at a temperature, `told` those at `warmest_c`. Nothing where the rating is
@@ -241,7 +213,7 @@ def of_passing(
     return {"within_to_c": float(within)}
 
 
-def of_hydrate(load: Load, settled_pa: float | None) -> dict[str, Any]:
+def of_hydrate(load: Load, settled_pa: float | None) -> Facts:
     """Settled pressure over the line where a gas hydrate may form; nothing above 10 C."""
     if settled_pa is None or load.gas not in dissolved_gas.HYDRATE:
         return {}

@@ -4,30 +4,38 @@ from __future__ import annotations
 
 import re
 from math import ceil, floor
-from typing import Any
+from typing import TypeVar
 
+from prepkit.calculators.siphon.inputs import Inputs
 from prepkit.errors import BadInput, named
 from prepkit.mixture import Mixture
 from prepkit.science.charged_vessel import MOST_PORTIONS
+from prepkit.shared.vessel_count import ROUNDING, too_many
 
+T = TypeVar("T")
 NEEDS = {
     "check": ("chargers",),
     "dispense": ("chargers", "portion_size"),
     "plan": ("portions", "portion_size", "style"),
     "targets": (),
 }
-ROUNDING = 1e-9
+
+
+def told(value: T | None) -> T:
+    """A value without which `asked_well` has refused."""
+    assert value is not None
+    return value
 
 
 # what carries a +/- is taken at the end that is worse for the vessel
 
 
-def plus_minus(value: Any) -> float:
+def plus_minus(value: object) -> float:
     """The +/- that a value was given with; 0 where it has none."""
     return float(getattr(value, "plus_minus", 0.0))
 
 
-def lower_end(inputs: Any, name: str) -> float:
+def lower_end(inputs: Inputs, name: str) -> float:
     """A value less its +/-; BadInput where nothing is left that could be."""
     value = getattr(inputs, name)
     spread = plus_minus(value)
@@ -43,7 +51,7 @@ def lower_end(inputs: Any, name: str) -> float:
     return float(value) - spread
 
 
-def upper_end(inputs: Any, name: str) -> float:
+def upper_end(inputs: Inputs, name: str) -> float:
     """A value with its +/- on top; BadInput where that is past the limit of the option."""
     value = getattr(inputs, name)
     spread = plus_minus(value)
@@ -58,16 +66,16 @@ def upper_end(inputs: Any, name: str) -> float:
     return float(value) + spread
 
 
-def warmest_c(inputs: Any) -> float:
+def warmest_c(inputs: Inputs) -> float:
     """The warmest that the vessel was said to be: filled, or where it stands."""
     filled = upper_end(inputs, "temperature")
     return filled if inputs.warmest is None else max(filled, upper_end(inputs, "warmest"))
 
 
-def share_over(inputs: Any) -> float:
+def share_over(inputs: Inputs) -> float:
     """By how much more than told a vessel may be filled, as a share of the fill."""
     if inputs.mode == "plan":
-        return 1.0 - lower_end(inputs, "portion_size") / float(inputs.portion_size)
+        return 1.0 - lower_end(inputs, "portion_size") / float(told(inputs.portion_size))
     amount = inputs.contents.amount
     return plus_minus(amount) / float(amount)
 
@@ -75,7 +83,7 @@ def share_over(inputs: Any) -> float:
 # what can be asked
 
 
-def asked_well(inputs: Any) -> None:
+def asked_well(inputs: Inputs) -> None:
     """BadInput where the inputs of a mode are missing or cannot be together."""
     for name in NEEDS[inputs.mode]:
         if getattr(inputs, name) is None and not (name == "chargers" and inputs.sequence):
@@ -114,17 +122,19 @@ def asked_well(inputs: Any) -> None:
         )
 
 
-def marks(inputs: Any) -> tuple[bool, ...] | None:
+def marks(inputs: Inputs) -> tuple[bool, ...] | None:
     """For each charger whether it is shaken after it; None where the count is asked for."""
     if inputs.mode in ("plan", "targets"):
         if inputs.sequence is not None or inputs.chargers is not None:
             name = "sequence" if inputs.sequence is not None else "chargers"
             raise BadInput(
-                f"siphon {inputs.mode} works out the chargers itself; leave --{name} out.", name
+                f"siphon {inputs.mode} works out the chargers itself; leave {named(name)} out.",
+                name,
             )
         return None
     if inputs.sequence is None:
-        return tuple(place == inputs.chargers - 1 for place in range(inputs.chargers))
+        count = told(inputs.chargers)
+        return tuple(place == count - 1 for place in range(count))
     found: list[bool] = []
     for word in re.split(r"[\s,;>+-]+", inputs.sequence.lower().strip()):
         if word == "charge":
@@ -138,7 +148,7 @@ def marks(inputs: Any) -> tuple[bool, ...] | None:
                 "sequence",
             )
     most = inputs.spec("chargers").high
-    if len(found) > most:
+    if most is not None and len(found) > most:
         raise BadInput(
             f"{named('sequence')} has {len(found)} charges; it must have at most {most:g}.",
             "sequence",
@@ -152,20 +162,7 @@ def marks(inputs: Any) -> tuple[bool, ...] | None:
     return tuple(found)
 
 
-MOST_FILLS = 1000  # of one load: more is a wrong unit, and no list of boxes to tick
-
-
-def too_many(wanted: float, most_each: float, each: str) -> str | None:
-    """Why so much is not shared out over vessels; None where it is at most 1000 of them."""
-    if wanted <= MOST_FILLS * most_each * (1.0 + ROUNDING):
-        return None
-    return (
-        f"{each} would need more than {MOST_FILLS} vessels of one load; check the number and the "
-        f"unit of the largest fill."
-    )
-
-
-def shared_out(inputs: Any) -> tuple[int, int]:
+def shared_out(inputs: Inputs) -> tuple[int, int]:
     """Vessels for the portions wanted, and the portions in the fullest of them."""
     most_l = lower_end(inputs, "max_fill")
     portion_ml = upper_end(inputs, "portion_size")
@@ -177,13 +174,14 @@ def shared_out(inputs: Any) -> tuple[int, int]:
             f"portion must fit into one vessel.",
             "portion_size",
         )
-    if why := too_many(inputs.portions, most, f"{inputs.portions} portions of {portion_ml:g} ml"):
+    portions = told(inputs.portions)
+    if why := too_many(portions, most, f"{inputs.portions} portions of {portion_ml:g} ml"):
         raise BadInput(f"{named('max_fill')} is {most_l:g} l: {why}", "max_fill")
-    vessel_count = ceil(inputs.portions / most)
-    return vessel_count, ceil(inputs.portions / vessel_count)
+    vessel_count = ceil(portions / most)
+    return vessel_count, ceil(portions / vessel_count)
 
 
-def portion_fits(inputs: Any, liquid_m3: float) -> None:
+def portion_fits(inputs: Inputs, liquid_m3: float) -> None:
     """BadInput for a portion larger than what is in the vessel, or too small to count out."""
     if inputs.portion_size is None or inputs.mode == "targets":
         return
