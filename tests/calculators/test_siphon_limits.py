@@ -281,16 +281,24 @@ def test_a_spread_past_what_can_be_is_refused(changed: dict[str, str], words: st
 
 
 @pytest.mark.parametrize(
-    "name", ["allowed_gas", "allowed_charger", "most_chargers", "hottest", "head", "inspection_due"]
+    ("name", "words"),
+    [
+        ("allowed_gas", "the gases it may hold"),
+        ("allowed_charger", "the largest charger"),
+        ("most_chargers", "the most chargers"),
+        ("hottest", "the highest temperature"),
+        ("head", "what the head is made of"),
+        ("inspection_due", "the next inspection"),
+    ],
 )
-def test_each_fact_not_told_is_asked_for(name: str) -> None:
+def test_each_fact_not_told_is_asked_for(name: str, words: str) -> None:
     answer = ask(FULL, **{name: None}, warmest="20 C")
     assert answer.verdict == "care"
     row = caution(answer, "siphon-facts-not-told")
     assert row.severity == "care"
-    assert f"--{name.replace('_', '-')}" in row.text
-    assert "not cleared" in row.text
-    assert row.text.count("--") == 1
+    assert words in row.text
+    assert "--" not in row.text
+    assert "; " not in row.text
     assert ask(FULL, warmest="20 C").verdict == "clear"
 
 

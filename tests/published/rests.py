@@ -61,7 +61,7 @@ def parts() -> dict[tuple[str, str], Part]:
     """Every part of the package by module and name."""
     found: dict[tuple[str, str], Part] = {}
     files = {
-        ".".join(path.relative_to(ROOT).with_suffix("").parts): path
+        ".".join(path.relative_to(ROOT).with_suffix("").parts).removesuffix(".__init__"): path
         for path in sorted((ROOT / "prepkit").rglob("*.py"))
     }
     for module, path in files.items():
