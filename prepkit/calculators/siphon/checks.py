@@ -94,7 +94,7 @@ def asked_well(inputs: Inputs) -> None:
                 name,
             )
     targets = (inputs.target_dissolved, inputs.target_volumes, inputs.target_overrun)
-    if inputs.mode == "targets" and sum(one is not None for one in targets) != 1:
+    if inputs.mode == "targets" and targets.count(None) != len(targets) - 1:
         raise BadInput(
             f"siphon targets needs one of {named('target_dissolved')}, {named('target_volumes')}, "
             f"{named('target_overrun')}.",
