@@ -42,9 +42,7 @@ def test_near_spelling_is_one_or_two_letters() -> None:
         looked_up("eldreflower cordial")
     with pytest.raises(UnknownIngredient):
         looked_up("unobtainium")
-    with pytest.raises(UnknownIngredient) as caught:
-        looked_up("kava")
-    assert "near in spelling" not in caught.value.message, "a short word has no neighbour"
+    assert looked_up("kava")["refused"] == "kava", "a dangerous name has no neighbour"
 
 
 def test_every_word_must_be_there() -> None:

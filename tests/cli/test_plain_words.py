@@ -132,7 +132,7 @@ BENCH = (
     ('float --gas helium --liquid "300 ml lemon juice" --bubble "3 mm" --height "50 mm"', "care",
      ("float-too-wet",)),
     ('cryogen --cryogen "dry ice" --part "1 l syrup 20 Bx at 20 C and 1 l lemon juice at 4 C" '
-     '--target "2 C" --room-volume "60 m3"', "care", ("cryogen-last-resort",)),
+     '--target "2 C" --room-volume "60 m3" --air-changes "4 /h"', "care", ("cryogen-last-resort",)),
     (f'siphon --gas co2 --contents "300 ml water at 4 C, 100 ml white wine at 4 C" {LOAD} '
      "--chargers 1", "care", ("siphon-facts-not-told",)),
     ('siphon --gas n2o --contents "250 ml cream 35 %" --contents "250 ml cream 35 %" '

@@ -33,6 +33,8 @@ def words_of(command: str) -> tuple[str, list[tuple[str, str]]]:
     specs = load(name).inputs.specs()
     while rest:
         key = rest.pop(0).removeprefix("--").replace("-", "_")
+        if key not in specs:  # how the answer is printed
+            continue
         pairs.append((key, "yes" if specs[key].kind == "flag" else rest.pop(0)))
     return name, pairs
 

@@ -309,7 +309,7 @@ def test_a_chain_of_three_is_worked_out_as_one() -> None:
 @pytest.mark.parametrize(
     ("name", "changed"),
     [("siphon", {}), ("cryogen", {}), ("chill", {"way": "dry ice", "target": "2 C",
-     "room_volume": "200 m3", "part": ["2 l syrup 20 Bx"]})],
+     "room_volume": "200 m3", "air_changes": "4 /h", "part": ["2 l syrup 20 Bx"]})],
 )  # fmt: skip
 def test_what_met_gas_or_cold_is_not_charged_chilled_or_blended_again(
     name: str, changed: dict[str, str]

@@ -25,10 +25,11 @@ from prepkit.render.html import PAPERS, Look, answer_card, shown
 
 ROOT = Path(__file__).parents[2]
 RECIPES = sorted((ROOT / "recipes").glob("*.toml"))
+MISSPELT = "spirt"  # how the README shows an error
 README = [
     line.partition("  #")[0]
     for line in (ROOT / "README.md").read_text(encoding="utf-8").splitlines()
-    if line.startswith("prepkit ") and line.split()[1] in CALCULATORS
+    if line.startswith("prepkit ") and line.split()[1] in CALCULATORS and MISSPELT not in line
 ]
 EXAMPLES = [registry.load(name).example for name in CALCULATORS]
 COMMANDS = list(dict.fromkeys([*EXAMPLES, *README]))
@@ -44,7 +45,9 @@ def printed(command: str, capsys: pytest.CaptureFixture[str]) -> str:
 
 
 def without_flags_of_the_terminal(command: str) -> str:
-    return command.replace(" --working", "").replace(" --json", "")
+    for flag in ("--working", "--json", "--quiet"):
+        command = command.replace(f" {flag}", "")
+    return command
 
 
 # forms
@@ -170,6 +173,7 @@ def test_the_page_shows_what_the_answer_holds(command: str) -> None:
     assert values == [shown(value, "metric") for value in answer.values.values()]
     every = [one for one in page.all("table") if not one.has("class_", "values")]
     tables = [one.first("caption").text for one in every]
+    tables = [one for one in tables if not one.startswith("Ways out")]
     assert tables == [" ".join(table.title.split()) for table in answer.tables]
     said = page.text
     for caution in answer.cautions:

@@ -282,10 +282,10 @@ EDGES: dict[str, tuple[dict[str, Any], ...]] = {
     ),
     "cryogen": (
         {"cryogen": "dry ice", "part": ["2 l ± 20 ml syrup 20 Bx"], "target": "2 C ± 1 C",
-         "room_volume": "60 m3 ± 3 m3", "temperature": "20 C ± 1 C"},
+         "room_volume": "60 m3 ± 3 m3", "air_changes": "4 /h", "temperature": "20 C ± 1 C"},
         # the target about where it begins to freeze
         {"cryogen": "liquid nitrogen", "part": ["1 l ± 10 ml water"], "target": "0 C ± 1 C",
-         "room_volume": "60 m3 ± 3 m3", "cold_used": "0.5 ± 0.1"},
+         "room_volume": "60 m3 ± 3 m3", "air_changes": "4 /h", "cold_used": "0.5 ± 0.1"},
         {"cryogen": "liquid nitrogen", "stored": "10 l ± 1 l", "dewar_loss": "0.3 l/d ± 0.05 l/d",
          "hours": "24 h ± 4 h", "room_volume": "60 m3 ± 3 m3", "air_changes": "2 /h ± 0.5 /h"},
     ),
