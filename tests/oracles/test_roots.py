@@ -153,7 +153,8 @@ def _one_shaken(rng: Random) -> None:
 
 # pK at 25 C, typed again from the reference tables
 CONSTANTS = {
-    "citric": (3.128, 4.761, 6.396), "malic": (3.4598, 5.0956), "lactic": (3.86,), "acetic": (4.756,),
+    "citric": (3.128, 4.761, 6.396), "malic": (3.4598, 5.0956), "lactic": (3.86,),
+    "acetic": (4.756,),
 }  # fmt: skip
 
 
