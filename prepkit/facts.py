@@ -40,7 +40,7 @@ _NUMBERS = """
     lactic_at_once_percent lactic_percent largest_percent later_count law_memory_counted
     law_memory_mg_kg law_memory_share law_read_counted law_read_mg_kg law_read_share
     least_expansion least_overrun_percent make_up_off_percent malic_percent max_fill_l
-    measured_expansion measured_ph measured_water_activity memory_count most_chargers
+    measured_expansion measured_ph measured_water_activity memory_count met_gas_count most_chargers
     n2_with_fat_percent n2o_in_use_share n2o_percent n2o_ppm n2o_shift_share n2o_short_share
     name_gap_percent named_percent names_not_known needed_share never_floats of_start_percent
     oil_high_mg_kg oil_low_mg_kg oil_percent ours_each over_flash_c over_flash_k over_hottest_c
@@ -89,7 +89,8 @@ _WORD = """
     fat_why fat_window films_break flagged_plants flagged_unless flagged_why foamer foamer_role
     food_code gas gas_name gas_names gas_part_plants gas_part_unless gas_part_why inspection_due
     jurisdiction jurisdictions last_day later law_memory_text law_memory_where law_read_text
-    law_read_where lecithin_of memory_limits method n2o_ppm_words not_known not_told oil_range
+    law_read_where lecithin_of memory_limits met_gas_names met_gas_what method
+    n2o_ppm_words not_known not_told oil_range
     order oxygen_effect ph_because ph_obtained ph_reason ph_why ph_window place
     poison_part_plants poison_part_unless poison_part_why reasons refused_gas refused_gas_why
     refused_plants

@@ -10,11 +10,11 @@ from difflib import get_close_matches
 from functools import cache
 from typing import Any, NamedTuple
 
-from prepkit import cautions, derived, house_place, named_parts, sources, tolerance
+from prepkit import cautions, derived, house_place, named_parts, sources, tolerance, under_gas
 from prepkit.errors import BadInput, NamedHazard, PrepkitError, named
 from prepkit.index import CALCULATORS
 from prepkit.model import Answer, Caution, Inputs, Judge, Result, Value, Way
-from prepkit.pantry import REFUSED_GROUP, Pantry, Part
+from prepkit.pantry import REFUSED_GROUP, Pantry
 from prepkit.tolerance import End, Spread
 
 
@@ -146,18 +146,17 @@ def _in_words(calculator: Calculator, field: str, error: Exception) -> PrepkitEr
 
 def _refused(inputs: Inputs) -> dict[str, Any]:
     """The facts of a refused plant among the parts of any calculator; empty where there is none."""
-    held = (getattr(inputs, name) for name in inputs.specs())
-    parts = [
-        one
-        for value in held
-        for one in (value if isinstance(value, tuple) else (value,))
-        if isinstance(one, Part) and one.ingredient.group == REFUSED_GROUP
-    ]
+    parts = [one for one in under_gas.parts(inputs) if one.ingredient.group == REFUSED_GROUP]
     if not parts:
         return {}
     from prepkit.shared import botanicals
 
     return botanicals.refusal(parts)
+
+
+def _not_run(name: str, inputs: Inputs) -> dict[str, Any]:
+    """The facts for which a calculator is not run at all; empty where there is no such reason."""
+    return _refused(inputs) or under_gas.facts(name, inputs)
 
 
 def _judged(name: str, result: Result) -> tuple[Caution, ...]:
@@ -210,7 +209,7 @@ def answer(name: str, inputs: Inputs) -> Answer:
     """
     found = _answer(name, inputs)
     calculator = load(name)
-    if found.verdict != "stop" or calculator.ways_out is None or _refused(inputs):
+    if found.verdict != "stop" or calculator.ways_out is None or _not_run(name, inputs):
         return found
 
     def quick(other: Any) -> str:
@@ -225,7 +224,7 @@ def answer(name: str, inputs: Inputs) -> Answer:
 
 def _answer(name: str, inputs: Inputs) -> Answer:
     calculator = load(name)
-    refused = _refused(inputs)
+    refused = _not_run(name, inputs)
     try:
         result = calculator.result(facts=refused) if refused else calculator.compute(inputs)
     except NamedHazard as error:  # named in words that the calculator reads itself
@@ -238,6 +237,8 @@ def _answer(name: str, inputs: Inputs) -> Answer:
     if ends:
         judged = [end for end in ends if not _judged_there(inputs, end)]
         result, found, spread = _with_ends(name, (*judged, *corners), result, found, spread)
+    if result.product is not None:
+        result = replace(result, product=under_gas.mark(name, inputs, result.product))
     outputs = calculator.result.outputs()
     values = {
         key: Value(number, outputs[key].unit, spread[key].plus_minus or None,

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from typing import Any
 from urllib.parse import parse_qsl, urlencode
 
-from prepkit import registry
+from prepkit import registry, under_gas
 from prepkit.errors import BadInput, PrepkitError
 from prepkit.index import CALCULATORS
 from prepkit.mixture import Mixture
@@ -43,9 +43,6 @@ NEXT = {
     "keep": "part",
     "cryogen": "part",
 }
-# gas and cryogen are no part of a mixture: what has met them goes on only to what is done last
-LAST = ("layer", "serve", "keep")
-_COLD = ("liquid nitrogen", "dry ice")
 
 
 @dataclass(frozen=True)
@@ -178,8 +175,7 @@ def problems(
 
 def _after(one: Carried) -> tuple[str, ...]:
     """The works that a mixture can go on to."""
-    met = one.calculator in ("siphon", "cryogen") or one.words.get("way") in _COLD
-    return LAST if met else tuple(NEXT)
+    return under_gas.LAST if one.mixture.tags & under_gas.MARKS else tuple(NEXT)
 
 
 def _by_volume(text: str) -> bool:

@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from prepkit import grammar, registry
+from prepkit import grammar, registry, under_gas
 from prepkit.errors import BadInput, UnknownIngredient, by_key
 from prepkit.mixture import Mixture
 from prepkit.model import Answer, Inputs
@@ -199,7 +199,8 @@ def product_of(item: Item, inputs: Inputs, answer: Answer | None) -> Mixture | N
     if answer is not None and answer.verdict != "stop":
         return None
     whole = Mixture.total(part.mixture for part in parts(inputs))
-    return whole if whole.mass_kg > 0 else Mixture({"water": 1.0})
+    whole = whole if whole.mass_kg > 0 else Mixture({"water": 1.0})
+    return under_gas.mark(item.calculator, inputs, whole)
 
 
 def wrong_input(

@@ -16,7 +16,7 @@ from page import asking
 from render.page_reader import Node
 
 import prepkit
-from prepkit import registry
+from prepkit import registry, under_gas
 from prepkit.index import CALCULATORS
 from prepkit.page import carry, forms
 from prepkit.pantry import Pantry
@@ -241,7 +241,7 @@ def test_what_is_carried_is_the_product_itself(name: str) -> None:
     assert part.mass_kg == pytest.approx(answer.product.mass_kg, rel=1e-9)
     links = list(page.first(class_="onward").all("a"))
     last = name in ("siphon", "cryogen")
-    assert len(links) == len(carry.LAST if last else carry.NEXT)
+    assert len(links) == len(under_gas.LAST if last else carry.NEXT)
     browser = asking.browser()
     for link in links:
         followed = browser.get(link.attributes["href"])
@@ -324,7 +324,7 @@ def test_what_met_gas_or_cold_is_not_charged_chilled_or_blended_again(
         amount = f"100 g {made.name}"
         words[field] = [*words.get(field, [])[:1], amount] if many else amount
         answer = browser.get(asking.address(target, words), follow_redirects=True)
-        if target in carry.LAST:
+        if target in under_gas.LAST:
             assert answer.status_code == 200, (target, answer.text)
         else:
             assert answer.status_code == 422

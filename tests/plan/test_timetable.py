@@ -138,7 +138,7 @@ def test_vessels_that_are_emptied_into_another_item_are_free_at_once() -> None:
     )
     text = text.replace(
         "[items.my-drops]",
-        '[items.my-cup]\ncalculator = "blend"\npart = ["90 g my-nitro", "10 g water"]\n'
+        '[items.my-cup]\ncalculator = "layer"\nlayer = ["90 g my-nitro", "10 g water"]\n'
         "[items.my-drops]",
     )
     found = table(text, 20)

@@ -96,7 +96,7 @@ def _spirit_kg_m3(mass_fraction: float, tenths_c: int) -> float:
 
 
 def liquid_kg_m3(ethanol_fraction: float, temperature_c: float) -> float:
-    """Density of water, or of ethanol and water by mass fraction, straight between tenths of 1 C."""
+    """Density of water, or of ethanol and water by mass fraction; straight between tenths."""
     tenths = 10.0 * max(0.1, temperature_c)
     low = int(tenths)
 

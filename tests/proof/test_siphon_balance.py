@@ -5,7 +5,6 @@
 
 from __future__ import annotations
 
-from math import inf
 from random import Random
 from typing import Any
 
@@ -36,10 +35,7 @@ def drawn(rng: Random) -> tuple[balance.Vessel, dict[str, Any]]:
     density = balance.liquid_kg_m3(fraction, filled_c)
     kg = fill_l * density / 1000.0
     by_mass = rng.random() < 0.3 and fraction == 0.0  # a spirit by mass is the same sum
-    if by_mass:
-        words = f"{1000.0 * kg:.4f} g"
-    else:
-        words = f"{1000.0 * fill_l:.4f} ml"
+    words = f"{1000.0 * kg:.4f} g" if by_mass else f"{1000.0 * fill_l:.4f} ml"
     charger_g = round(rng.uniform(2.0, 2.4) if gas == "n2" else rng.uniform(6.5, 8.2), 2)
     chargers = rng.choice([1, 1, 2, 2, 3, 4, 6])
     altitude_m = rng.choice([0, 0, round(rng.uniform(0, 3500))])
@@ -77,10 +73,7 @@ def test_no_verdict_is_milder_than_the_closed_balance() -> None:
         tried += 1
         vessel, said = drawn(rng)
         peak_bar = balance.peak_pa(vessel) / 1e5
-        if peak_bar == inf or peak_bar > 51.0:
-            rated_bar = 50.0
-        else:
-            rated_bar = peak_bar * rng.choice(SHARES)
+        rated_bar = 50.0 if peak_bar > 51.0 else peak_bar * rng.choice(SHARES)
         if not 0.6 < rated_bar <= 50.0:
             continue
         compared += 1
