@@ -30,7 +30,7 @@ FILE = "house.toml"
 HOUSE: dict[str, tuple[str, tuple[str, ...]]] = {
     "room_volume": ("m3", ("room_volume",)),
     "air_changes": ("/h", ("air_changes",)),
-    "room_temperature": ("C", ("room", "room_temperature", "warmest")),
+    "room_temperature": ("C", ("room", "room_temperature")),
     "fridge_temperature": ("C", ("fridge", "fridge_temperature")),
     "altitude": ("m", ("altitude",)),
     "jurisdiction": ("", ("jurisdiction",)),

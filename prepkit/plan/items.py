@@ -57,6 +57,9 @@ def words_of(recipe: Recipe, item: Item, specs: Mapping[str, Spec]) -> dict[str,
         for name in HOUSE[key][1]
         if name in specs and _fits(key, fact, specs[name])
     }
+    if set(specs) >= VESSEL_INPUTS and "room_temperature" in recipe.house.facts:
+        # a charged vessel comes to stand in the room; a food's warmest is measured, never assumed
+        said["warmest"] = recipe.house.facts["room_temperature"]
     if item.vessel is not None:
         if not set(specs) >= VESSEL_INPUTS:
             raise recipe.wrong(
