@@ -8,6 +8,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import NamedTuple
 
+from prepkit.calculators.reduce.inputs import Inputs, wanted
+from prepkit.errors import BadInput, named
 from prepkit.mixture import Mixture
 from prepkit.science import freezing, roots, sucrose
 
@@ -70,12 +72,7 @@ def heated(mixture: Mixture) -> Mixture:
     )
 
 
-def water_to_brix_kg(start: Mixture, solids: float) -> float:
-    """Water that must go until the dissolved solids are this share of the water phase, kg."""
-    return start.solution_kg - solids_kg(start) / solids
-
-
-def water_until_kg(
+def _water_until_kg(
     start: Mixture,
     size: Callable[[Mixture], float],
     wanted: float,
@@ -94,3 +91,30 @@ def water_until_kg(
     if over(most) > 0.0:
         return None
     return roots.bracketed(over, 0.0, most, tolerance=1e-12 * start.mass_kg)
+
+
+def water_to_go_kg(inputs: Inputs, start: Mixture, ice_solids: float) -> float:
+    """Water that must go; BadInput where the target lies beyond what can be worked out."""
+    freeze = inputs.method == "freeze"
+    aim = wanted(inputs)
+    most = most_water_kg(start, freeze)
+    water: float | None
+    if aim.name == "brix":
+        water = start.solution_kg - solids_kg(start) / aim.amount
+    else:
+        water = _water_until_kg(
+            start,
+            (lambda m: m.mass_kg) if aim.name == "mass" else (lambda m: m.volume_20_m3),
+            aim.amount, freeze, ice_solids,
+        )  # fmt: skip
+    if water is None or water > most:
+        rich = 100 * (MOST_SOLIDS_FROZEN if freeze else MOST_SOLIDS_BOILED)
+        until = f"{rich:g} % solids in solids and water"
+        if freeze:
+            until += f", or {100 * MOST_SPIRIT_FROZEN:g} % ethanol in ethanol and water"
+        raise BadInput(
+            f"{named(aim.name)} {aim.said.words()} cannot be reached: {1000 * most:.0f} g of "
+            f"water at most can go, to {until}; ask for less.",
+            aim.name,
+        )
+    return water
