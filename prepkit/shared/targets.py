@@ -103,7 +103,7 @@ def solve(
         return [], 0.0
     unserved = [target for target, one in zip(targets, additions, strict=True) if one is None]
     if len(unserved) > 1:
-        names = " and ".join(f"--{target.field}" for target in unserved)
+        names = " and ".join(named(target.field) for target in unserved)
         raise BadInput(
             f"{names} cannot both be met with water alone; name what may be added for one of them.",
             unserved[1].field,
@@ -193,9 +193,9 @@ def _unreachable(
         if addition is None and here < target.level:
             need = {"solids": "sweeten", "sugar": "sweeten", "acidity": "sour"}
             return BadInput(
-                f"--{target.field} {target.words} is more than the parts have "
+                f"{named(target.field)} {target.words} is more than the parts have "
                 f"({shown(target, here)}); name what to add with "
-                f"--{need.get(target.kind, 'spirit')}.",
+                f"{named(need.get(target.kind, 'spirit'))}.",
                 target.field,
             )
         if addition is not None and here < target.level:
@@ -206,12 +206,12 @@ def _unreachable(
                 continue
             if most <= target.level:
                 return BadInput(
-                    f"--{target.field} {target.words} cannot be reached with {addition.name}, "
+                    f"{named(target.field)} {target.words} cannot be reached with {addition.name}, "
                     f"which brings it to {shown(target, most)} at most; take a stronger one or a "
                     f"lower target.",
                     target.field,
                 )
-    asked = ", ".join(f"--{target.field} {target.words}" for target in targets)
+    asked = ", ".join(f"{named(target.field)} {target.words}" for target in targets)
     return BadInput(
         f"the targets ({asked}) cannot all be met by adding to these parts; blend with a weaker or "
         f"stronger batch, or change a target.",

@@ -1,29 +1,28 @@
-"""Bench work round a blend: parts at their temperatures, the free part, rounding, bottles."""
+"""The parts of a blend as they go in: temperatures, the free part, rounding, bottles, cost."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from prepkit import derived
+from prepkit.calculators.blend.inputs import HIGHEST_C, LOWEST_C, Inputs, MeasuredAt, Price
 from prepkit.errors import BadInput, OutOfRange, named
 from prepkit.mixture import Mixture, something
-from prepkit.pantry import Ingredient, Pantry
+from prepkit.pantry import Ingredient
 from prepkit.science import heat
 from prepkit.science.roots import bracketed
 from prepkit.shared import targets
 from prepkit.shared.targets import Target
-from prepkit.units import Measured, parse_quantity
+from prepkit.units import parse_quantity
 
-_TARGETS = {"abv": "strength", "sugar": "sugar", "acidity": "acidity"}
 _EXTREME = {
     "strength": ("strongest", "weakest"),
     "sugar": ("sweetest", "least sweet"),
     "acidity": ("sourest", "least sour"),
 }
-_LOW_C, _HIGH_C = -20.0, 80.0
 _TOO_DRY_KG_M3 = 1500.0
 
 
@@ -45,38 +44,20 @@ class Line(NamedTuple):
 # parts at other temperatures than 20 C
 
 
-class MeasuredAt(str):
-    """The words of a temperature of all parts ("4 C") or of one ("spirit 43 %=-18 C")."""
-
-    name: str  # empty: all that are not named
-    temperature_c: float
-
-    @classmethod
-    def read(cls, words: str, pantry: Pantry, field: str = named("measured_at")) -> MeasuredAt:
-        """Read the words; BadInput where they are neither."""
-        named, equals, rest = (one.strip() for one in words.rpartition("="))
-        self = cls(words)
-        self.temperature_c = float(parse_quantity(rest, ("C",), field))
-        if not _LOW_C <= self.temperature_c <= _HIGH_C:
-            raise OutOfRange(field, self.temperature_c, _LOW_C, _HIGH_C, "C", "no density outside")
-        self.name = pantry.ingredient(named, field).name if equals else ""
-        return self
-
-
 def temperatures(said: Iterable[MeasuredAt], names: Sequence[str]) -> dict[str, float]:
     """The temperature that each part is measured at, 20 C where nothing is said."""
     found: dict[str, float] = {}
     for one in said:
         if one.name and one.name not in names:
             raise BadInput(
-                f"{named('measured_at', f'{one}')}: there is no part {one.name}; the parts are "
+                f"{named('measured_at', one)}: there is no part {one.name}; the parts are "
                 f"{', '.join(names)}.",
                 "measured_at",
             )
         if one.name in found:
             raise BadInput(
-                f"{named('measured_at')} is given twice for {one.name or 'all parts'}; give it "
-                "once.",
+                f"{named('measured_at')} is given twice for {one.name or 'all parts'}; "
+                "give it once.",
                 "measured_at",
             )
         found[one.name] = one.temperature_c
@@ -84,28 +65,27 @@ def temperatures(said: Iterable[MeasuredAt], names: Sequence[str]) -> dict[str, 
     return {name: found.get(name, rest) for name in names}
 
 
-def refuse_both(inputs: Any) -> None:
-    """BadInput where a part says its own temperature and --measured-at names it too."""
+def refuse_both(inputs: Inputs) -> None:
+    """BadInput where a part says its own temperature and `measured_at` names it too."""
     for one in inputs.measured_at:
         for part in inputs.part:
             if one.name == part.name and part.temperature_c is not None:
                 raise BadInput(
-                    f"{named('measured_at', f'{one}')} and {named('part', f'{part.words}')} both "
-                    "say a temperature of "
-                    f"{part.name}; leave one of the two out.",
+                    f"{named('measured_at', one)} and {named('part', part.words)} both say a "
+                    f"temperature of {part.name}; leave one of the two out.",
                     "measured_at",
                 )
 
 
-def lines(inputs: Any, at: Mapping[str, float]) -> list[Line]:
+def lines(inputs: Inputs, at: Mapping[str, float]) -> list[Line]:
     """The fixed parts. A volume is of the part as warm as it was measured, a mass is a mass."""
     found = []
     for part in inputs.part:
         mixture = part.mixture
         at_c = at[part.name] if part.temperature_c is None else part.temperature_c
-        if part.temperature_c is not None and not _LOW_C <= at_c <= _HIGH_C:
+        if part.temperature_c is not None and not LOWEST_C <= at_c <= HIGHEST_C:
             raise OutOfRange(
-                f"temperature of {named('part', f'{part.words}')}", at_c, _LOW_C, _HIGH_C, "C",
+                f"temperature of {named('part', part.words)}", at_c, LOWEST_C, HIGHEST_C, "C",
                 "no density outside",
             )  # fmt: skip
         by_volume = part.amount.unit == "ml"
@@ -153,13 +133,18 @@ def mixed_c(parts: Sequence[Line]) -> float | None:
 # the free part
 
 
-def target(inputs: Any) -> Target | None:
+def target(inputs: Inputs) -> Target | None:
     """The one target that the free part is to meet; None where there is no free part."""
-    given = [name for name in _TARGETS if getattr(inputs, name) is not None]
+    asked = (
+        ("abv", "strength", inputs.abv),
+        ("sugar", "sugar", inputs.sugar),
+        ("acidity", "acidity", inputs.acidity),
+    )
+    given = [(name, kind, value) for name, kind, value in asked if value is not None]
     if inputs.free is None:
         if given:
             raise BadInput(
-                f"--{given[0]} needs {named('free')}, the part that may vary, such as "
+                f"{named(given[0][0])} needs {named('free')}, the part that may vary, such as "
                 f"{named('free', 'spirit 43 %')}.",
                 "free",
             )
@@ -167,15 +152,14 @@ def target(inputs: Any) -> Target | None:
     if len(given) != 1:
         raise BadInput(
             f"{named('free')} {inputs.free.name} meets one target, {named('abv')}, "
-            f"{named('sugar')} or {named('acidity')}, and "
-            f"{len(given)} were given.",
+            f"{named('sugar')} or {named('acidity')}, and {len(given)} were given.",
             "free",
         )
-    value: Measured = getattr(inputs, given[0])
+    name, kind, value = given[0]
     by_volume = value.unit in ("g/l", "% vol")
     level = float(value) if value.unit == "g/l" else 0.01 * float(value)
     words = f"{float(value):g} {value.unit}"
-    return Target(_TARGETS[given[0]], level, by_volume, given[0], words)
+    return Target(kind, level, by_volume, name, words)
 
 
 def free_kg(parts: Sequence[Line], free: Ingredient, wanted: Target) -> float:
@@ -197,8 +181,8 @@ def free_kg(parts: Sequence[Line], free: Ingredient, wanted: Target) -> float:
     share = something(bracketed(gap, 0.0, 1.0, 1e-16), 1.0)
     if not _meets(wanted, whole(share)):
         raise BadInput(
-            f"--{wanted.field} {wanted.words} would be thicker than any syrup whose density is "
-            f"published; ask for less.",
+            f"{named(wanted.field)} {wanted.words} would be thicker than any syrup whose density "
+            "is published; ask for less.",
             wanted.field,
         )
     return base.mass_kg * share / (1.0 - share)
@@ -235,7 +219,7 @@ def _out_of_reach(
     choices = [(part.name, part.mixture) for part in parts if part.mixture.mass_kg]
     choices.append((free.name, free.mixture))
     name, most = (max if up else min)(choices, key=lambda one: _level(wanted, one[1]))
-    asked = f"--{wanted.field} {wanted.words}"
+    asked = f"{named(wanted.field)} {wanted.words}"
     level = _level(wanted, most)
     if wanted.level >= level if up else wanted.level <= level:
         extreme = _EXTREME[wanted.kind][0 if up else 1]
@@ -270,13 +254,13 @@ def round_steps(said: Sequence[str]) -> dict[str, float]:
         step = parse_quantity(words, ("ml", "g"), named("round_to"))
         if not 0 < step <= 1e6:
             raise BadInput(
-                f'{named("round_to", f"{words}")} must be a step above 0, such as "5 ml" or "1 g".',
+                f'{named("round_to", words)} must be a step above 0, such as "5 ml" or "1 g".',
                 "round_to",
             )
         if step.unit in steps:
             raise BadInput(
-                f"{named('round_to')} has two steps in {step.unit}; give one in ml and one in g at "
-                "most.",
+                f"{named('round_to')} has two steps in {step.unit}; give one in ml and one in g "
+                "at most.",
                 "round_to",
             )
         steps[step.unit] = float(step)
@@ -334,9 +318,8 @@ def bottled(volume_ml: float, bottle_ml: float, hold_up_ml: float) -> Bottled:
     """
     if hold_up_ml >= bottle_ml:
         raise BadInput(
-            f"{named('hold_up')} {hold_up_ml:g} ml is all of a bottle of {bottle_ml:g} ml; it is "
-            "what "
-            f"stays behind in one.",
+            f"{named('hold_up')} {hold_up_ml:g} ml is all of a bottle of {bottle_ml:g} ml; "
+            "it is what stays behind in one.",
             "hold_up",
         )
     begun = max(1, math.ceil(volume_ml / bottle_ml * (1 - 1e-12)))
@@ -344,3 +327,52 @@ def bottled(volume_ml: float, bottle_ml: float, hold_up_ml: float) -> Bottled:
     full = begun if math.isclose(last, bottle_ml, rel_tol=1e-9) else begun - 1
     left = (begun - 1) * hold_up_ml + min(hold_up_ml, last)
     return Bottled(begun, full, last, left, volume_ml - left)
+
+
+# cost
+
+
+class Cost(NamedTuple):
+    """What each part costs (None: it has no price), and what is known of the whole."""
+
+    of_part: tuple[float | None, ...]
+    unpriced: tuple[str, ...]
+    currency: str
+
+    @property
+    def known(self) -> float:
+        """The cost of everything that has a price."""
+        return math.fsum(one for one in self.of_part if one is not None)
+
+    @property
+    def whole(self) -> float | None:
+        """The whole cost; None where a price is missing."""
+        return None if self.unpriced else self.known
+
+
+def cost(parts: Sequence[tuple[str, float]], prices: Iterable[Price]) -> Cost:
+    """The cost of parts, each a name and kg; BadInput for a price that fits none of them."""
+    by_name: dict[str, Price] = {}
+    names = list(dict.fromkeys(name for name, _ in parts))
+    for price in prices:
+        if price.name not in names:
+            raise BadInput(
+                f"{named('price', price)}: there is no part {price.name}; the parts are "
+                f"{', '.join(names)}.",
+                "price",
+            )
+        if price.name in by_name:
+            raise BadInput(
+                f"{named('price')} is given twice for {price.name}; give it once.", "price"
+            )
+        by_name[price.name] = price
+    currencies = list(dict.fromkeys(price.currency for price in by_name.values()))
+    if len(currencies) > 1:
+        said = " and ".join(f'"{one}"' for one in currencies)
+        raise BadInput(f"{named('price')} is in {said}; write all prices in one money.", "price")
+    each = tuple(
+        kg * by_name[name].money / by_name[name].kg if name in by_name else None
+        for name, kg in parts
+    )
+    unpriced = tuple(name for name in names if name not in by_name)
+    return Cost(each, unpriced, currencies[0] if currencies else "")

@@ -1,0 +1,166 @@
+"""The inputs of blend, with the words of a price and of a temperature of its parts."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+
+from prepkit.errors import BadInput, OutOfRange, named
+from prepkit.model import Inputs as BaseInputs
+from prepkit.model import count, ingredient, parts, quantity, words
+from prepkit.pantry import Ingredient, Pantry, Part
+from prepkit.units import Measured, parse_number, parse_quantity, plain, without_amount
+
+LOWEST_C, HIGHEST_C = -20.0, 80.0  # of a part as it is measured: no density outside
+GRAMMAR = 'ingredient=money per amount, such as "rum 40 %=18 per 700 ml"'
+_PER = re.compile(r"^(?P<money>.*?)\s*\bper\b\s*(?P<amount>.+)$", re.IGNORECASE)
+
+
+class Price(str):
+    """The words of one price, with the ingredient's own name, its money, and the kg that it buys.
+
+    `currency` is what stands after the number, often nothing: prices are compared, not converted.
+    """
+
+    name: str
+    money: float
+    kg: float
+    currency: str
+
+    @classmethod
+    def read(cls, words: str, pantry: Pantry, field: str = named("price")) -> Price:
+        """Read "white sugar=1.20 per kg" or "lemon=0,35 EUR per piece"; BadInput otherwise.
+
+        >>> price = Price.read("rum 40 %=18 EUR per 700 ml", Pantry())
+        >>> price.name, price.money, price.currency, round(price.kg, 3)
+        ('rum 40 %', 18.0, 'EUR', 0.664)
+        """
+        named, equals, rest = (one.strip() for one in words.partition("="))
+        match = _PER.match(rest)
+        if not named or not equals or match is None:
+            raise BadInput(f'{field} "{words}": write it as {GRAMMAR}.', field)
+        self = cls(words)
+        self.money, self.currency = parse_number(match["money"], f"{field} {named}")
+        if self.money < 0:
+            raise BadInput(f'{field} "{words}": a price must not be negative.', field)
+        amount = match["amount"].strip()
+        if not amount[0].isdigit():
+            amount = f"1 {amount}"
+        if without_amount(f"{amount} {named}", field) != " ".join(plain(named).split()):
+            raise BadInput(
+                f'{field} "{words}": "{match["amount"]}" is no amount; write a mass, a volume or '
+                f"a piece, as in {GRAMMAR}.",
+                field,
+            )
+        part = pantry.part(f"{amount} {named}", field)
+        if not part.mass_kg > 0:
+            raise BadInput(f'{field} "{words}": the amount must be more than 0.', field)
+        self.name, self.kg = part.name, part.mass_kg
+        return self
+
+
+class MeasuredAt(str):
+    """The words of a temperature of all parts ("4 C") or of one ("spirit 43 %=-18 C")."""
+
+    name: str  # empty: all that are not named
+    temperature_c: float
+
+    @classmethod
+    def read(cls, words: str, pantry: Pantry, field: str = named("measured_at")) -> MeasuredAt:
+        """Read the words; BadInput where they are neither."""
+        named, equals, rest = (one.strip() for one in words.rpartition("="))
+        self = cls(words)
+        self.temperature_c = float(parse_quantity(rest, ("C",), field))
+        if not LOWEST_C <= self.temperature_c <= HIGHEST_C:
+            raise OutOfRange(
+                field, self.temperature_c, LOWEST_C, HIGHEST_C, "C", "no density outside"
+            )
+        self.name = pantry.ingredient(named, field).name if equals else ""
+        return self
+
+
+class Inputs(BaseInputs):
+    """What goes in, what it is to meet, and what the bar has to measure and keep it with."""
+
+    part: tuple[Part, ...] = parts(
+        "the parts",
+        "An amount of one ingredient, with the temperature that it is measured at where that is "
+        "not 20 C; give the option once for each.",
+        "700 ml spirit 43 %",
+        at=True,
+    )
+    measured_at: tuple[MeasuredAt, ...] = words(
+        "temperature of the parts",
+        "At which volumes were measured, 20 C unless said: of all parts without their own, or of "
+        "one with its name.",
+        "spirit 43 %=-18 C",
+        default=(),
+        many=True,
+    )
+    temperature: float = quantity(
+        "C",
+        "temperature of the blend",
+        "At which the volume and density are shown and bottles are filled; strengths stay at 20 C.",
+        "20 C",
+        default=20.0,
+        low=-20,
+        high=40,
+        because="the density of spirit is published from -20 to 40 C",
+    )
+    free: Ingredient | None = ingredient(
+        "the free part",
+        "How much of it to add is worked out from the one target given.",
+        "spirit 43 %",
+        default=None,
+    )
+    abv: Measured | None = quantity(
+        "% vol", "strength wanted", f"By volume at 20 C; needs {named('free')}.", "20 % vol",
+        default=None, above=0, high=96, because="stronger is not distilled", bare=True,
+    )  # fmt: skip
+    sugar: Measured | None = quantity(
+        ("% w/w", "g/l"), "sugars wanted",
+        f"By weight, or in a litre at 20 C; needs {named('free')}.",
+        "120 g/l", default=None, above=0, high=1200, because="no syrup holds more",
+    )  # fmt: skip
+    acidity: Measured | None = quantity(
+        ("% w/w", "g/l"), "acidity wanted",
+        f"Titratable, as citric acid, by weight or in a litre at 20 C; needs {named('free')}.",
+        "0.8 % w/w", default=None, above=0, high=500, because="no more dissolves",
+    )  # fmt: skip
+    serves: int | None = count(
+        "serves", "How many glasses the batch is poured into.", "12",
+        default=None, low=1, high=1_000_000, extensive=True,
+    )  # fmt: skip
+    price: tuple[Price, ...] = words(
+        "prices",
+        "Ingredient=money per amount, once for each; the currency may follow the number.",
+        "rum 40 %=18 per 700 ml",
+        default=(),
+        many=True,
+    )
+    bottle: float | None = quantity(
+        "ml", "bottle size", "What one bottle is filled with.", "700 ml",
+        default=None, above=0, high=1e6, because="at most a cubic metre",
+    )  # fmt: skip
+    hold_up: float | None = quantity(
+        "ml", "left behind in each bottle", "What cannot be poured out of one.", "10 ml",
+        default=None, low=0, high=1e6, because="at most a cubic metre",
+    )  # fmt: skip
+    round_to: tuple[str, ...] = words(
+        "what can be measured",
+        "The smallest step of the jigger (ml, for liquids) and of the balance (g); shown beside "
+        "the exact amounts.",
+        "5 ml",
+        default=(),
+        many=True,
+    )
+
+    @classmethod
+    def read_field(
+        cls, name: str, value: object, pantry: Pantry, so_far: Mapping[str, object]
+    ) -> object:
+        """Hook of the base: prices and temperatures by their words."""
+        readers = {"price": Price.read, "measured_at": MeasuredAt.read}
+        if name not in readers or not isinstance(value, tuple):
+            return value
+        return tuple(readers[name](one, pantry) for one in value)
