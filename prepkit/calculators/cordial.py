@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Any
+from typing import NamedTuple
 
 from prepkit import derived
 from prepkit.errors import BadInput, named
@@ -15,7 +15,7 @@ from prepkit.model import Result as BaseResult
 from prepkit.pantry import Ingredient, Part
 from prepkit.science import ethanol, sucrose
 from prepkit.shared import straining, syrup, targets
-from prepkit.shared.straining import Steeped
+from prepkit.shared.straining import LiquidKept, Steeped
 from prepkit.shared.targets import Addition, Target
 from prepkit.units import Measured
 
@@ -157,7 +157,7 @@ class Result(BaseResult):
     inverted_room_most: float | None = output("sucrose split in the room, at most", "%", 1)
 
 
-def compute(inputs: Any) -> Result:
+def compute(inputs: Inputs) -> Result:
     """Steep, add, strain, scale; then everything that follows from what is in it."""
     plants = [straining.steeped(part) for part in inputs.part if straining.is_strained(part)]
     plain = [part for part in inputs.part if not straining.is_strained(part)]
@@ -165,73 +165,95 @@ def compute(inputs: Any) -> Result:
     wanted, additions = _targets(inputs)
     amounts, water = targets.solve(base, wanted, additions)
     added = _added(inputs, wanted, additions, amounts, water)
-    liquor = Mixture.total([base, *(unit.scaled(kg) for _, unit, kg in added.values() if kg)])
+    liquor = Mixture.total([base, *(one.unit.scaled(one.kg) for one in added if one.kg)])
     _require_syrup(liquor)
     kept = straining.kept_kg(plants, inputs.kept_by_solids)
-    if kept[1] >= liquor.mass_kg:
+    if kept.taken_kg >= liquor.mass_kg:
         raise BadInput(
-            f"the plants would keep {1000 * kept[1]:.0f} g of the {1000 * liquor.mass_kg:.0f} g of "
-            f"liquid; take more liquid or fewer plants, or give {named('kept_by_solids')} from a "
-            "weighing.",
+            f"the plants would keep {1000 * kept.taken_kg:.0f} g of the "
+            f"{1000 * liquor.mass_kg:.0f} g of liquid; take more liquid or fewer plants, or give "
+            f"{named('kept_by_solids')} from a weighing.",
             "kept_by_solids",
         )
-    strained = liquor.of_mass(liquor.mass_kg - kept[1])
+    strained = liquor.of_mass(liquor.mass_kg - kept.taken_kg)
     scale = _scale(inputs.make, strained)
     product = strained.scaled(scale)
     return _result(inputs, product, added, kept, plants, scale)
 
 
-def _targets(inputs: Any) -> tuple[list[Target], list[Addition | None]]:
+def _targets(inputs: Inputs) -> tuple[list[Target], list[Addition | None]]:
     """The targets that were given, each with what may be added for it."""
     wanted: list[Target] = []
     additions: list[Addition | None] = []
-
-    def want(kind: str, value: Any, by_volume: bool, field: str, adder: str) -> None:
-        level = float(value) if by_volume else float(value) / 100
-        found: Ingredient | None = getattr(inputs, adder)
-        wanted.append(Target(kind, level, by_volume, field, f"{float(value):g} {value.unit}"))
-        additions.append(Addition(found.name, found.mixture, adder) if found else None)
-
     if inputs.brix is not None:
-        by_volume = inputs.brix.unit == "g/l"
         targets.sugar_in_range(inputs.brix, "brix")
-        want("sugar" if by_volume else "solids", inputs.brix, by_volume, "brix", "sweeten")
+        kind = "sugar" if inputs.brix.unit == "g/l" else "solids"
+        wanted.append(_target(kind, inputs.brix, "brix"))
+        additions.append(_addition(inputs.sweeten, "sweeten"))
     if inputs.acidity is not None:
-        want("acidity", inputs.acidity, inputs.acidity.unit == "g/l", "acidity", "sour")
-        if additions[-1] is None:
-            additions[-1] = Addition("citric acid", Mixture({"citric": 1.0}), "sour")
+        citric = Addition("citric acid", Mixture({"citric": 1.0}), "sour")
+        wanted.append(_target("acidity", inputs.acidity, "acidity"))
+        additions.append(_addition(inputs.sour, "sour") or citric)
     if inputs.abv is not None:
-        want("strength", inputs.abv, False, "abv", "spirit")
-        wanted[-1] = Target("strength", float(inputs.abv) / 100, True, "abv", wanted[-1].words)
-    for adder, target in (("sweeten", "brix"), ("sour", "acidity"), ("spirit", "abv")):
-        if getattr(inputs, adder) is not None and getattr(inputs, target) is None:
+        wanted.append(_target("strength", inputs.abv, "abv"))
+        additions.append(_addition(inputs.spirit, "spirit"))
+    for adder, found, field, target in (
+        ("sweeten", inputs.sweeten, "brix", inputs.brix),
+        ("sour", inputs.sour, "acidity", inputs.acidity),
+        ("spirit", inputs.spirit, "abv", inputs.abv),
+    ):
+        if found is not None and target is None:
             raise BadInput(
-                f"--{adder} {getattr(inputs, adder).name} needs --{target}, the target to add it "
-                f"to; or give its amount as a {named('part')}.", target,
-            )  # fmt: skip
+                f"{named(adder)} {found.name} needs {named(field)}, the target to add it to; or "
+                f"give its amount as a {named('part')}.",
+                field,
+            )
     return wanted, additions
 
 
+def _target(kind: str, value: Measured, field: str) -> Target:
+    litre = value.unit == "g/l"
+    level = float(value) if litre else float(value) / 100
+    words = f"{float(value):g} {value.unit}"
+    return Target(kind, level, litre or kind == "strength", field, words)
+
+
+def _addition(found: Ingredient | None, adder: str) -> Addition | None:
+    return Addition(found.name, found.mixture, adder) if found else None
+
+
+class Added(NamedTuple):
+    """What is added: the input that names it, or "water"; its name, 1 kg of it, kg."""
+
+    role: str
+    name: str
+    unit: Mixture
+    kg: float
+    ingredient: Ingredient | None = None  # None: it was not named
+
+
 def _added(
-    inputs: Any,
+    inputs: Inputs,
     wanted: list[Target],
     additions: list[Addition | None],
     amounts: list[float],
-    water: float,
-) -> dict[str, tuple[str, Mixture, float]]:
-    """What is added, by role: name, 1 kg of it, kg."""
-    added: dict[str, tuple[str, Mixture, float]] = {}
+    water_kg: float,
+) -> list[Added]:
+    """What is added for the targets, in their order, the water last."""
+    ingredients = {"sweeten": inputs.sweeten, "sour": inputs.sour, "spirit": inputs.spirit}
+    added: list[Added] = []
     for addition, kg in zip(additions, amounts, strict=True):
         if addition is None:
-            water += kg
-        else:
-            unit = addition.unit
-            if addition.field == "sour" and inputs.sour is None:
-                unit = unit.marked(tags=("citric-powder", "chlorine-free"))
-            added[addition.field] = (addition.name, unit, kg)
-    if wanted:
-        added["water"] = ("water", targets.WATER, water)
-    return {role: one for role, one in added.items() if one[2] > 0.0 or role != "water"}
+            water_kg += kg
+            continue
+        ingredient = ingredients[addition.field]
+        unit = addition.unit
+        if ingredient is None:
+            unit = unit.marked(tags=("citric-powder", "chlorine-free"))
+        added.append(Added(addition.field, addition.name, unit, kg, ingredient))
+    if wanted and water_kg > 0.0:
+        added.append(Added("water", "water", targets.WATER, water_kg))
+    return added
 
 
 def _require_syrup(liquor: Mixture) -> None:
@@ -241,9 +263,9 @@ def _require_syrup(liquor: Mixture) -> None:
         raise BadInput(
             f"it would be {100 * dry:.0f} % solids in solids and water, and no syrup is more than "
             f"{100 * sucrose.MASS_FRACTION_HIGH:.0f}; add water or another liquid as a "
-            f"{named('part')}, or "
-            f"lower the target.", "part",
-        )  # fmt: skip
+            f"{named('part')}, or lower the target.",
+            "part",
+        )
 
 
 def _scale(make: Measured | None, strained: Mixture) -> float:
@@ -255,18 +277,18 @@ def _scale(make: Measured | None, strained: Mixture) -> float:
 
 
 def _result(
-    inputs: Any,
+    inputs: Inputs,
     product: Mixture,
-    added: dict[str, tuple[str, Mixture, float]],
-    kept: tuple[float, float, float],
+    added: list[Added],
+    kept: LiquidKept,
     plants: list[Steeped],
     scale: float,
 ) -> Result:
     volume_m3 = product.volume_20_m3
     shown, error = derived.of(product, *_SHOWN)
-    unknown = kept[2] > kept[0]
+    unknown = kept.most_kg > kept.least_kg
     if unknown:
-        half = 0.5 * (kept[2] - kept[0]) * scale
+        half = 0.5 * (kept.most_kg - kept.least_kg) * scale
         error |= {
             "mass": 1000 * half,
             "volume": 1e6 * half * volume_m3 / product.mass_kg,
@@ -278,7 +300,7 @@ def _result(
         inputs.measured_ph is not None,
     )  # fmt: skip
     stored = syrup.stored(product, store)
-    grams = {role: 1000 * kg * scale for role, (_, _, kg) in added.items()}
+    grams = {one.role: 1000 * one.kg * scale for one in added}
     sweetener_kg = scale * math.fsum(
         p.mass_kg for p in inputs.part if p.ingredient.group == "sweetener"
     ) + 1e-3 * grams.get("sweeten", 0.0)
@@ -303,30 +325,36 @@ def _result(
         sour_to_add=grams.get("sour"),
         spirit_to_add=grams.get("spirit"),
         water_to_add=grams.get("water"),
-        kept_by_plants=1000 * kept[1] * scale if plants else None,
+        kept_by_plants=1000 * kept.taken_kg * scale if plants else None,
         sugar_g_l=product.of(*SUGARS) / volume_m3,
         acidity_g_l=product.acidity_as_citric * product.mass_kg / volume_m3 or None,
         yield_per_sweetener=1000 * volume_m3 / sweetener_kg if sweetener_kg > 0 else None,
-        **stored.values(),
+        supersaturation_fridge=stored.supersaturation["fridge"],
+        supersaturation_room=stored.supersaturation["room"],
+        viscosity_fridge=stored.viscosity["fridge"],
+        viscosity_room=stored.viscosity["room"],
+        inverted_fridge=stored.split["fridge"][0],
+        inverted_fridge_most=stored.split["fridge"][1],
+        inverted_room=stored.split["room"][0],
+        inverted_room_most=stored.split["room"][1],
         model_error=error,
         facts=syrup.facts(product, store, stored) | {"kept_unknown": unknown},
         tables=(_weigh(inputs, added, scale), *syrup.drift(product, store, stored)),
-        working=tuple(_working(inputs, product, added, kept, plants, scale)),
+        working=tuple(_working(inputs, product, added, plants, scale)),
     )
 
 
-def _weigh(inputs: Any, added: dict[str, tuple[str, Mixture, float]], scale: float) -> Table:
+def _weigh(inputs: Inputs, added: list[Added], scale: float) -> Table:
     rows: list[tuple[str | float | None, ...]] = [
         (part.name, 1000 * scale * part.mass_kg, _scaled(derived.volume_ml(part.mixture), scale),
          "part, strained off" if straining.is_strained(part) else "part")
         for part in inputs.part
     ]  # fmt: skip
-    for role, (name, unit, kg) in added.items():
-        each = targets.apart(getattr(inputs, role, None), name, unit)
+    for one in added:
         rows += [
-            (one, 1000 * scale * kg * share,
-             derived.volume_ml(mix.scaled(scale * kg * share)) if kg else 0.0, "add")
-            for one, mix, share in each
+            (name, 1000 * scale * one.kg * share,
+             derived.volume_ml(unit.scaled(scale * one.kg * share)) if one.kg else 0.0, "add")
+            for name, unit, share in targets.apart(one.ingredient, one.name, one.unit)
         ]  # fmt: skip
     columns = (
         Column("part"), Column("mass", "g", 2), Column("volume at 20 C", "ml", 1), Column("what"),
@@ -339,10 +367,9 @@ def _scaled(value: float | None, scale: float) -> float | None:
 
 
 def _working(
-    inputs: Any,
+    inputs: Inputs,
     product: Mixture,
-    added: dict[str, tuple[str, Mixture, float]],
-    kept: tuple[float, float, float],
+    added: list[Added],
     plants: list[Steeped],
     scale: float,
 ) -> list[Step]:
@@ -350,8 +377,10 @@ def _working(
     steps = [Step("parts", total, math.fsum(1000 * p.mass_kg * scale for p in inputs.part), "g")]
     steps += [Step("targets", said, source="DEFINITION") for said in _balances(inputs, product)]
     steps += [
-        Step(f"{name} to add", "so that the targets balance by mass", 1000 * kg * scale, "g")
-        for name, _, kg in added.values()
+        Step(
+            f"{one.name} to add", "so that the targets balance by mass", 1000 * one.kg * scale, "g"
+        )
+        for one in added
     ]
     for plant in plants:
         low, high = plant.kept_range
@@ -380,7 +409,7 @@ def _working(
     return steps
 
 
-def _balances(inputs: Any, product: Mixture) -> list[str]:
+def _balances(inputs: Inputs, product: Mixture) -> list[str]:
     """Each target as it comes out in the strained cordial, in numbers."""
     said = []
     litres, mass_g = 1000 * product.volume_20_m3, 1000 * product.mass_kg

@@ -36,6 +36,14 @@ class Steeped(NamedTuple):
     kept_range: tuple[float, float]  # g liquid per g of plant as weighed, practice
 
 
+class LiquidKept(NamedTuple):
+    """Liquid that the drained plants keep, kg: the least, what is taken, the most."""
+
+    least_kg: float
+    taken_kg: float
+    most_kg: float
+
+
 def is_strained(part: Part) -> bool:
     """Whether a part is a plant that is strained off again."""
     ingredient = part.ingredient
@@ -63,11 +71,11 @@ def kept_range(part: Part) -> tuple[float, float]:
     return table.get(ingredient.group, KEPT_OTHERWISE)
 
 
-def kept_kg(plants: Iterable[Steeped], given: float | None) -> tuple[float, float, float]:
-    """Liquid that the drained plants keep, kg: least, taken, most. `given` is g per g."""
+def kept_kg(plants: Iterable[Steeped], given: float | None) -> LiquidKept:
+    """Liquid that the drained plants keep. `given` is g per g."""
     least = most = 0.0
     for plant in plants:
         low, high = (given, given) if given is not None else plant.kept_range
         least += low * plant.part.mass_kg
         most += high * plant.part.mass_kg
-    return least, 0.5 * (least + most), most
+    return LiquidKept(least, 0.5 * (least + most), most)

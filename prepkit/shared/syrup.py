@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any, NamedTuple
+from typing import Literal, NamedTuple
 
 from prepkit import derived
 from prepkit.errors import BadInput
@@ -16,6 +16,9 @@ _TOO_LITTLE_SUCROSE = 0.02  # its inversion then changes nothing that can be rea
 _HOLDS_SPIRIT = 0.01  # fraction by volume above which the viscosity of syrup says nothing
 
 
+Place = Literal["fridge", "room"]
+
+
 class Store(NamedTuple):
     """Where it stands, how long, and its pH (None where it is not known)."""
 
@@ -25,7 +28,7 @@ class Store(NamedTuple):
     ph: float | None
     ph_measured: bool
 
-    def places(self) -> tuple[tuple[str, float], tuple[str, float]]:
+    def places(self) -> tuple[tuple[Place, float], tuple[Place, float]]:
         """Fridge and room with their temperatures."""
         return ("fridge", self.fridge_c), ("room", self.room_c)
 
@@ -38,18 +41,9 @@ def _is_spirit(product: Mixture) -> bool:
 class Stored(NamedTuple):
     """What was found, by place; None where a relation does not hold for this mixture."""
 
-    supersaturation: dict[str, float | None]
-    viscosity: dict[str, float | None]  # mPa s
-    split: dict[str, tuple[float | None, float | None]]  # %, least and most
-
-    def values(self) -> dict[str, Any]:  # Any: fields of Result differ in type
-        """By the names that results use."""
-        found: dict[str, Any] = {}
-        for place in self.split:
-            found[f"supersaturation_{place}"] = self.supersaturation[place]
-            found[f"viscosity_{place}"] = self.viscosity[place]
-            found[f"inverted_{place}"], found[f"inverted_{place}_most"] = self.split[place]
-        return found
+    supersaturation: dict[Place, float | None]
+    viscosity: dict[Place, float | None]  # mPa s
+    split: dict[Place, tuple[float | None, float | None]]  # %, least and most
 
 
 def _or_none(call: Callable[[], float]) -> float | None:
@@ -153,9 +147,9 @@ def crystal_steps(product: Mixture, *temperatures_c: float) -> list[Step]:
     return steps
 
 
-def facts(product: Mixture, store: Store, found: Stored) -> dict[str, Any]:
+def facts(product: Mixture, store: Store, found: Stored) -> dict[str, object]:
     """What the caution rules judge of a sweet liquid that stands."""
-    known: dict[str, Any] = derived.facts(product)
+    known = derived.facts(product)
     ph_known = store.ph is not None and not _is_spirit(product)
     if ph_known:
         known["ph"] = store.ph
@@ -173,8 +167,7 @@ def facts(product: Mixture, store: Store, found: Stored) -> dict[str, Any]:
         "sucrose_percent": 100 * product.fraction("sucrose"),
         "acid_without_ph": not ph_known and product.acidity_as_citric > 1e-4,
     }
-    if "ph" in known and "water_activity" in known:
-        known["food_code"] = keeping.time_temperature_control(
-            known["ph"], known["water_activity"], False
-        )
+    ph, water_activity = known.get("ph"), known.get("water_activity")
+    if isinstance(ph, float) and isinstance(water_activity, float):
+        known["food_code"] = keeping.time_temperature_control(ph, water_activity, False)
     return {name: value for name, value in known.items() if value is not None}
