@@ -169,7 +169,7 @@ def test_who_teaches(at: str, browser: Any) -> None:
         page.get_by_role("link", name="Gas set free in a room").first.click()
         page.get_by_label("What is set free, row 1", exact=True).fill("8 kg co2")
         page.get_by_label("Net volume of the room").fill("30")
-        page.get_by_label("Air changes").fill("0")
+        page.get_by_label("Fresh air", exact=True).fill("0")
         work_out(page)
         assert verdict(page) == "STOP"
         assert not page.locator(".steps").first.is_visible()
