@@ -15,7 +15,13 @@ from prepkit import blocks
 from prepkit.errors import BadInput, named
 from prepkit.mixture import Mixture
 from prepkit.pantry import Part
-from prepkit.shared.straining import DRY_BELOW, INSOLUBLE, STAYS_IN, STRAINED_GROUPS
+from prepkit.shared.straining import (
+    DRY_BELOW,
+    INSOLUBLE,
+    STAYS_IN,
+    STRAINED_GROUPS,
+    LiquidKept,
+)  # fmt: skip
 
 STEEPED_GROUPS = STRAINED_GROUPS | {"nut", "other"}
 LEFT_BY_PRESSING = 1.0 / 3.0  # pressing returns about two thirds [TEA-RESIDUE], of tea
@@ -63,7 +69,7 @@ class Strained(NamedTuple):
 
 
 @cache
-def _table() -> Mapping[str, Any]:
+def _table() -> Mapping[str, Any]:  # Any: rows of a TOML file of ours
     return tomllib.loads(blocks.read("absorption.toml"))
 
 
@@ -99,7 +105,7 @@ def kept_by(part: Part, put_in: Mixture, juice: Mixture, pressed: bool = False) 
     return Kept(low, high, row["name"], source)
 
 
-def _is_kind(row: Mapping[str, Any], part: Part, dry: bool) -> bool:
+def _is_kind(row: Mapping[str, Any], part: Part, dry: bool) -> bool:  # Any: a row of `_table`
     ingredient = part.ingredient
     if "names" in row:
         return ingredient.name in row["names"]
@@ -113,15 +119,14 @@ def _is_kind(row: Mapping[str, Any], part: Part, dry: bool) -> bool:
 def require_solid(part: Part, field: str) -> None:
     """Refuse what is no solid that is strained off again."""
     ingredient = part.ingredient
-    option = field.replace("_", "-")
     if ingredient.form == "liquid":
         raise BadInput(
-            f'--{option} "{part.words}" is a liquid; give it as {named("liquid")}.', field
+            f"{named(field, part.words)} is a liquid; give it as {named('liquid')}.", field
         )
     if ingredient.name in STAYS_IN or ingredient.group not in STEEPED_GROUPS:
         raise BadInput(
-            f'--{option} "{part.words}" is not strained off again: it stays in the liquid; give it '
-            f"as {named('liquid')}.",
+            f"{named(field, part.words)} is not strained off again: it stays in the liquid; give "
+            f"it as {named('liquid')}.",
             field,
         )
 
@@ -139,8 +144,7 @@ def solid(
     if lost_kg > own_kg * (1 + 1e-9):
         raise BadInput(
             f"{named('water_lost')} is {100 * water_lost:g} % of the fresh weight; {part.name} "
-            "holds only "
-            f"{100 * own_kg / part.mass_kg:.1f} % water.",
+            f"holds only {100 * own_kg / part.mass_kg:.1f} % water.",
             "water_lost",
         )
     put_in = part.mixture.without({"water": min(lost_kg, own_kg)}) if lost_kg else part.mixture
@@ -177,24 +181,22 @@ def _extracted(juice: Mixture, wanted_kg: float) -> Mixture:
     return Mixture(masses, juice.allergens, juice.tags, juice.keeps)
 
 
-def kept_kg(
-    solids: Iterable[Solid], given: float | None, drained_kg: float | None
-) -> tuple[float, float, float]:
-    """Liquid kept by all solids, kg: least, taken, most.
+def kept_kg(solids: Iterable[Solid], given: float | None, drained_kg: float | None) -> LiquidKept:
+    """Liquid kept by all solids.
 
     given: g per g as put in. drained_kg: all drained solids as weighed, which goes before it.
     """
     solids = tuple(solids)
     if drained_kg is not None:
         kept = drained_kg - math.fsum(one.left_kg for one in solids)
-        return kept, kept, kept
+        return LiquidKept(kept, kept, kept)
     least = math.fsum(
         (one.kept.low if given is None else given) * one.put_in.mass_kg for one in solids
     )
     most = math.fsum(
         (one.kept.high if given is None else given) * one.put_in.mass_kg for one in solids
     )
-    return least, 0.5 * (least + most), most
+    return LiquidKept(least, 0.5 * (least + most), most)
 
 
 def strained(poured: Mixture, juice: Mixture, kept: float, exchanged: float) -> Strained:

@@ -1,0 +1,124 @@
+"""The inputs of infuse, and what of them cannot be together."""
+
+from __future__ import annotations
+
+import math
+import re
+
+from prepkit.calculators.infuse import steeping
+from prepkit.errors import BadInput, named
+from prepkit.model import Inputs as BaseInputs
+from prepkit.model import choice, flag, number, parts, quantity
+from prepkit.pantry import Pantry, Part
+from prepkit.shared import botanicals, straining
+from prepkit.units import Measured
+
+_PER_GRAM = re.compile(r"\s*(?:g/g|kg/kg|g per g)\s*$", re.IGNORECASE)
+
+
+class Inputs(BaseInputs):
+    """What is poured on what, and what was weighed."""
+
+    liquid: tuple[Part, ...] = parts(
+        "the liquid", "Spirit, wine, water, syrup, and what dissolves in it; once for each.",
+        "700 ml spirit 43 %",
+    )  # fmt: skip
+    botanical: tuple[Part, ...] = parts(
+        "the plants",
+        "Fruit, peel, herb, coffee, tea, spice, nuts that are strained off again; once for each.",
+        "300 g strawberries",
+    )
+    method: str | None = choice(
+        ("maceration", "pressure"), "how", "Left to stand, or under gas in a siphon; maceration "
+        "unless said.", default=None,
+    )  # fmt: skip
+    gas: str | None = choice(
+        ("n2o", "co2"), "gas of a pressure infusion", "Nitrous oxide; carbon dioxide is refused.",
+        default=None,
+    )  # fmt: skip
+    kept: float | None = number(
+        "liquid kept by the drained plants",
+        "g of liquid, own juice counted, that 1 g of plant as it was put in keeps, by your own "
+        "weighing: 0.3 or 0.3 g/g; else the trade's range of its kind.",
+        "0.3", default=None, low=0, high=20,
+    )  # fmt: skip
+    drained: Measured | None = quantity(
+        "g", "the drained plants, weighed", "All of them together after straining: best of all.",
+        "270 g", default=None, above=0, high=1e7, because="a batch of at most ten tonnes",
+        extensive=True,
+    )  # fmt: skip
+    pressed: bool = flag("pressed", "The plants are squeezed or pressed out, not only drained.")
+    water_lost: Measured = quantity(
+        "%", "water lost before", "Roasted or dried before it is steeped: water that left the "
+        "plants, of their fresh weight as written.", "20 %", default=0.0, low=0, high=95,
+        because="no plant holds more",
+    )  # fmt: skip
+    extraction: Measured | None = quantity(
+        "%", "extraction of coffee or tea", "Share of its weight as put in that dissolves, "
+        "from a reading of the strained liquid; else the published share in water.", "21 %",
+        default=None, low=0, high=45, because="no more of it dissolves",
+    )  # fmt: skip
+    alkaloids: Measured | None = quantity(
+        "%", "assay of cinchona bark", "Total alkaloids of the bark by its certificate of "
+        "analysis; without it nothing is worked out with bark.", "6 %",
+        default=None, above=0, high=20, because="no bark holds more",
+    )  # fmt: skip
+    jurisdiction: str = choice(
+        ("strictest", "us", "eu"), "whose rules", "For refused plants; the strictest of those read "
+        "unless said.", default="strictest",
+    )  # fmt: skip
+
+    @classmethod
+    def before_reading(cls, said: dict[str, object], pantry: Pantry) -> dict[str, object]:
+        """Hook of the base: refused plants, and what is kept as a plain ratio."""
+        found = botanicals.spotted(said, ("botanical", "liquid"))
+        kept = found.get("kept")
+        if isinstance(kept, str):
+            return {**found, "kept": _PER_GRAM.sub("", kept)}
+        return found
+
+
+def check(inputs: Inputs) -> None:
+    """BadInput for what contradicts itself, and where there is nothing to infuse."""
+    if inputs.method == "pressure" and inputs.gas is None:
+        raise BadInput(
+            f"{named('method')} pressure needs its gas: write {named('gas')} n2o for nitrous "
+            "oxide; carbon dioxide is refused.",
+            "gas",
+        )
+    if inputs.gas is not None and inputs.method == "maceration":
+        raise BadInput(
+            f"{named('gas')} {inputs.gas} belongs to {named('method')} pressure, and maceration "
+            "needs no gas; leave one of the two out.",
+            "gas",
+        )
+    for part in inputs.botanical:
+        steeping.require_solid(part, "botanical")
+    for part in inputs.liquid:
+        if straining.is_strained(part):
+            raise BadInput(
+                f"{named('liquid', part.words)} is a plant that is strained off again; give it as "
+                f"{named('botanical')}.",
+                "liquid",
+            )
+    if not math.fsum(part.mass_kg for part in inputs.liquid) > 0:
+        raise BadInput(
+            f"{named('liquid')} comes to nothing; write for example 700 ml spirit 43 %.", "liquid"
+        )
+    if not math.fsum(part.mass_kg for part in inputs.botanical) > 0:
+        raise BadInput(
+            f"{named('botanical')} comes to nothing; write for example 300 g strawberries.",
+            "botanical",
+        )
+    if inputs.kept is not None and inputs.drained is not None:
+        raise BadInput(
+            f"{named('kept')} and {named('drained')} say the same thing; give one of them.", "kept"
+        )
+    if inputs.extraction is not None and not any(
+        part.ingredient.group in steeping.EXTRACTED_GROUPS for part in inputs.botanical
+    ):
+        raise BadInput(
+            f"{named('extraction')} is for coffee and tea, and neither is among the plants; "
+            "leave it out.",
+            "extraction",
+        )
