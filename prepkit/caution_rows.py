@@ -90,6 +90,11 @@ class Row(NamedTuple):
     when: tuple[Condition, ...] = ()
     more: str = ""
 
+    @property
+    def advice(self) -> str:
+        """What to do, with all that is said of it."""
+        return f"{self.action} {self.more}".rstrip()
+
     def concerns(self, calculator: str) -> bool:
         """Whether it speaks to a calculator."""
         return calculator in self.calculators or ANY in self.calculators

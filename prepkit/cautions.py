@@ -121,6 +121,7 @@ def judge(calculator: str, facts: Known) -> tuple[Caution, ...]:
             row.action.format_map(facts),
             row.source,
             row.standing,
+            row.more.format_map(facts),
         )
         for row in candidates(calculator)
         if row.standing or row.triggered(known)

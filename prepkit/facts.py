@@ -117,7 +117,7 @@ NAMES = _KINDS.keys()
 def kind(name: str) -> Kind | None:
     """What kind of fact a name is; None where there is no such fact.
 
-    >>> kind("peak_bar"), kind("peak_baar")
+    >>> kind("peel_g"), kind("peel_gg")
     ('number', None)
     """
     return _KINDS.get(name)

@@ -450,6 +450,12 @@ class Caution:
     action: str
     source: str
     standing: bool = False
+    more: str = ""  # what else helps, beyond the hazard and the action
+
+    @property
+    def advice(self) -> str:
+        """What to do, with all that is said of it."""
+        return f"{self.action} {self.more}".rstrip()
 
 
 class Source(NamedTuple):
@@ -499,7 +505,8 @@ class Answer:
             "ways_out": [way._asdict() for way in self.result.ways_out],
             "cautions": [
                 {"id": c.id, "kind": c.kind, "severity": c.severity, "text": c.text,
-                 "action": c.action, "source": c.source}
+                 "action": c.action, "source": c.source,
+                 **({"more": c.more} if c.more else {})}
                 for c in self.cautions
             ],
             "tables": [

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import hashlib
 import math
-import re
 import time
 from collections import OrderedDict
 from collections.abc import Iterable, Mapping
@@ -37,7 +36,6 @@ MOST_KEPT = 24
 SETTLED_S = 2.0  # clocks of file systems are coarse
 LARGEST_KEPT = 100  # items of a plan that is kept
 Typed = tuple[str, Mapping[str, Any]]  # the name of a file of readings, and its tables
-_OPTION = re.compile(r"--([a-z][a-z-]*)(?: (?=\"))?")
 
 
 class NotAsked(BadInput):
@@ -112,15 +110,17 @@ def wanted(args: Any) -> Wanted:
 
 
 def words(message: str) -> str:
-    """An error's sentence with the page's words for the command line's options.
+    """An error's sentence with its inputs named by the page's own words.
 
-    >>> words('--serves is "0"; it must be a whole number from 1 to 10000.')
+    >>> words(f'{named("serves")} is "0"; it must be a whole number from 1 to 10000.')
     'serves is "0"; it must be a whole number from 1 to 10000.'
     """
-    message = say(message, lambda field, _: f"{LABELS.get(field, field)} ")
-    return _OPTION.sub(lambda found: f"{LABELS.get(found[1], found[1])} ", message).replace(
-        "  ", " "
-    )
+    return say(message, _page_name)
+
+
+def _page_name(field: str, example: str | None) -> str:
+    name = LABELS.get(field.replace("_", "-"), field)
+    return name if example is None else f'{name} "{example}"'
 
 
 class Desk:
@@ -178,7 +178,7 @@ class Desk:
         except FileProblem as error:
             raise Broken(self.book.plain(error.message)) from error
         except BadInput as error:
-            known = (error.field or "").lstrip("-")
+            known = (error.field or "").replace("_", "-")
             said = self.book.plain(words(error.wording))
             raise NotAsked(
                 f"{said[:1].upper()}{said[1:]}", known if known in FIELDS else None

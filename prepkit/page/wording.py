@@ -1,8 +1,4 @@
-"""The command line's words as a page's: an option becomes the label of its field.
-
-The calculators say "--max-fill" and "give the option once for each"; on a page a person sees labels
-and rows. Only the way of pointing at a field is changed, never what is said.
-"""
+"""Sentences of calculators on a page: inputs are named by their labels, lists are rows."""
 
 from __future__ import annotations
 
@@ -12,20 +8,17 @@ from collections.abc import Mapping
 from prepkit.errors import named, say
 from prepkit.spec import Spec
 
-_OPTION = re.compile(r"--([a-z][a-z0-9-]*)")
 _ONCE = re.compile(r"(?:[Gg]ive the option )?\b([Oo])nce for each\b")
 _LIST, _LIST_HERE = "see prepkit pantry for", "see Words, above, for"
 _ROW = {"o": "one row for each", "O": "One row for each"}
 
 
 def sentence(text: str, specs: Mapping[str, Spec]) -> str:
-    """A text of the command line with the labels of the fields in place of its options.
+    """A sentence with its inputs named by their labels.
 
     >>> spec = Spec("parts", "the liquid", "", "")
-    >>> sentence("As --part says; give the option once for each.", {"part": spec})
+    >>> sentence(f"As {named('part')} says; give the option once for each.", {"part": spec})
     'As “the liquid” says; one row for each.'
-    >>> sentence("--party is left alone.", {"part": spec})
-    '--party is left alone.'
     """
 
     def name(field: str, example: str | None) -> str:
@@ -33,12 +26,8 @@ def sentence(text: str, specs: Mapping[str, Spec]) -> str:
         shown = f"“{spec.label if spec is not None else field}”"
         return shown if example is None else f"{shown}: {example}"
 
-    def label(found: re.Match[str]) -> str:
-        spec = specs.get(found[1].replace("-", "_"))
-        return f"“{spec.label}”" if spec is not None else found[0]
-
     said = _ONCE.sub(lambda found: _ROW[found[1]], text).replace(_LIST, _LIST_HERE)
-    return _OPTION.sub(label, say(said, name))
+    return say(said, name)
 
 
 def at_field(message: str, name: str, specs: Mapping[str, Spec]) -> str:

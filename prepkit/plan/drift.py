@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from prepkit.errors import BadInput
+from prepkit.errors import BadInput, by_key
 from prepkit.mixture import ACIDS, SUGARS, Mixture
 from prepkit.plan.fields import Wrong
 from prepkit.plan.item_sheet import INSTRUMENTS
@@ -99,7 +99,7 @@ def drifts(
         try:
             measured = _at_20(what, value, of["value"], product, temperature, read)
         except BadInput as error:
-            raise Wrong(file, where, error.message.removeprefix("--")) from error
+            raise Wrong(file, where, by_key(error.wording)) from error
         found.append(
             Drift(item["id"], what, of["label"], of["unit"], of["digits"], of["value"],
                   of["tolerance"], measured, written)

@@ -11,7 +11,7 @@ from prepkit.index import CALCULATORS
 from prepkit.mixture import Mixture
 from prepkit.model import Answer, Table
 from prepkit.plan.filling import Filling
-from prepkit.plan.items import FOAMS, tidy
+from prepkit.plan.items import FOAMS
 from prepkit.plan.made import Made, Planned
 from prepkit.plan.scaling import Weigh
 from prepkit.plan.spread import Spread, Spreads, effects, together, uneven
@@ -49,7 +49,7 @@ def item_said(
         "verdict": made.verdict,
         "held_by": list(made.held_by),
         "stops": [
-            {"id": c.id, "text": tidy(c.text), "action": tidy(c.action)}
+            {"id": c.id, "text": c.text, "action": c.advice}
             for c in made.found
             if c.severity == "stop" and not c.standing
         ],

@@ -29,7 +29,6 @@ _FEW = 50
 FOAMS = ("foam",)  # products whose volume is mostly gas
 VESSEL_INPUTS = {"contents", "vessel_volume", "max_fill"}
 _UNKNOWN = re.compile(r'no ingredient "([^"]+)"')
-_OPTION = re.compile(r"--([a-z][a-z0-9-]*)( (?=\"))?")
 
 
 def pantry_names(recipe: Recipe) -> list[Wrong]:
@@ -139,7 +138,7 @@ def has_volume(recipe: Recipe, where: str, words: str, products: Mapping[str, Mi
         raise recipe.wrong(
             where,
             f'"{words}": the volume of {id_} cannot be worked out '
-            f"({tidy(error.wording).rstrip('.')}); give it in grams.",
+            f"({by_key(error.wording).rstrip('.')}); give it in grams.",
         ) from error
 
 
@@ -184,7 +183,7 @@ def answered(recipe: Recipe, item: Item, inputs: Inputs, how: str = "") -> Answe
     try:
         return registry.answer(item.calculator, inputs)
     except BadInput as error:
-        field = (error.field or "").lstrip("-").replace("-", "_")
+        field = error.field or ""
         known = field in inputs.specs()
         raise wrong_input(recipe, item, field if known else "", error, None, how) from error
 
@@ -225,15 +224,9 @@ def wrong_input(
     return Wrong(file, where, how + sentence(recipe, error, value, "" if how else field))
 
 
-def tidy(message: str) -> str:
-    """A sentence with inputs named by the keys that a file has."""
-    message = by_key(message)
-    return _OPTION.sub(lambda m: m[1].replace("-", "_") + (" = " if m[2] else ""), message)
-
-
 def sentence(recipe: Recipe, error: Exception, value: Any, field: str = "") -> str:
     """A calculator's or the pantry's error in the words of the file; near items are named."""
-    message = tidy(error.wording if isinstance(error, BadInput) else str(error))
+    message = by_key(error.wording if isinstance(error, BadInput) else str(error))
     message = message.removeprefix(f"{field}: ")
     unknown = _UNKNOWN.search(message)
     if not isinstance(error, UnknownIngredient) or not unknown:

@@ -9,7 +9,7 @@ from datetime import date
 from typing import Any
 
 from prepkit import blocks, cautions, derived
-from prepkit.errors import BadInput
+from prepkit.errors import BadInput, named
 from prepkit.label import JURISDICTIONS, Content, Label, NoLabel
 from prepkit.mixture import Mixture
 from prepkit.model import Answer, Caution, Inputs
@@ -17,7 +17,7 @@ from prepkit.near import nearest
 from prepkit.pantry import Ingredient, Pantry
 from prepkit.plan import scaling, sheet
 from prepkit.plan.item_sheet import one_value, readings_of
-from prepkit.plan.items import FOAMS, tidy
+from prepkit.plan.items import FOAMS
 from prepkit.plan.made import Made, Planned
 from prepkit.shared import use_by
 
@@ -157,7 +157,7 @@ def _hazards(answer: Answer, found: Sequence[Caution]) -> tuple[tuple[str, str],
 
 
 def _line(caution: Caution, also_do: bool) -> str:
-    return f"{caution.text} {caution.action}" if also_do else caution.text
+    return f"{caution.text} {caution.advice}" if also_do else caution.text
 
 
 def _own_lines(answer: Answer) -> list[tuple[str, str]]:
@@ -248,18 +248,19 @@ def _settled(values: Sequence[Mapping[str, Any]]) -> list[Mapping[str, Any]]:
 def _has_label(plan: Planned, by_id: Mapping[str, Made], id_: str) -> None:
     if id_ not in plan.recipe.items:
         hint = nearest(id_, plan.recipe.items)
-        raise BadInput(f'--item is "{id_}"; the recipe has no such item: {hint}.', "item")
+        raise BadInput(f'{named("item")} is "{id_}"; the recipe has no such item: {hint}.', "item")
     if id_ not in by_id:
         raise BadInput(
-            f"--item {id_} is not made, because nothing uses it; label another item.", "item"
+            f"{named('item')} {id_} is not made, because nothing uses it; label another item.",
+            "item",
         )
     if by_id[id_].product is None and by_id[id_].verdict != "stop":
-        raise BadInput(f"--item {id_} is a check and makes nothing to label.", "item")
+        raise BadInput(f"{named('item')} {id_} is a check and makes nothing to label.", "item")
 
 
 def _reasons(found: Sequence[Caution]) -> tuple[str, ...]:
     return tuple(
-        f"{tidy(one.text)} To change it: {tidy(one.action)}"
+        f"{one.text} To change it: {one.advice}"
         for one in found
         if one.severity == "stop" and not one.standing
     )

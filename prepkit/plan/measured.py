@@ -7,13 +7,12 @@ from dataclasses import dataclass
 from typing import Any, NamedTuple
 
 from prepkit import cautions, registry
-from prepkit.errors import BadInput
+from prepkit.errors import BadInput, by_key
 from prepkit.mixture import SUGARS, Mixture
 from prepkit.model import Caution
 from prepkit.plan.bench import scale_step_kg
 from prepkit.plan.drift import Drift, corrected, drifts, unstated
 from prepkit.plan.fields import Wrong
-from prepkit.plan.items import tidy
 from prepkit.plan.made import Made
 from prepkit.plan.measured_ph import Given, of_ph, ph_given, ph_told, with_ph
 from prepkit.plan.plan import Plan, plan_of
@@ -96,7 +95,7 @@ def measured(plan: Plan, read: Mapping[str, Readings], file: str) -> Measured:
             "beyond": list(dict.fromkeys(one.item for one in found if one.beyond)),
             "cautions": [
                 {"item": item, "id": c.id, "kind": c.kind, "severity": c.severity, "text": c.text,
-                 "action": c.action, "source": c.source}
+                 "action": c.advice, "source": c.source}
                 for item, c in told
             ],
             "ph": ph_told(found, given),
@@ -229,10 +228,10 @@ def _correction(
     try:
         answer = registry.run("correct", words, pantry=pantry)
     except BadInput as error:
-        return whole | {"verdict": "clear", "refused": tidy(error.wording)}
+        return whole | {"verdict": "clear", "refused": by_key(error.wording)}
     stops = [one for one in answer.cautions if one.severity == "stop"]
     if stops:
-        return whole | {"verdict": "stop", "refused": " ".join(tidy(one.text) for one in stops)}
+        return whole | {"verdict": "stop", "refused": " ".join(one.text for one in stops)}
     table = next(one for one in answer.tables if one.name == "add")
     return whole | {
         "verdict": answer.verdict,
@@ -241,8 +240,8 @@ def _correction(
         "becomes_abv": answer.values["abv"].value if "abv" in answer.values else None,
         "inputs": dict(answer.inputs),
         "cautions": [
-            {"id": one.id, "severity": one.severity, "text": tidy(one.text),
-             "action": tidy(one.action), "source": one.source}
+            {"id": one.id, "severity": one.severity, "text": one.text,
+             "action": one.advice, "source": one.source}
             for one in answer.cautions
             if not one.standing
         ],

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from prepkit.errors import BadInput
+from prepkit.errors import BadInput, named
 from prepkit.near import nearest
 from prepkit.pantry import Part
 from prepkit.plan.fields import MOST_SERVES, Wrong
@@ -49,7 +49,8 @@ def serves_from(prepared: Prepared, words_of: Sequence[str]) -> tuple[int, tuple
         of_one = need_kg(prepared, part.name, 1)
         if of_one > have * (1 + _DUST):
             raise BadInput(
-                f'--from "{words}": for one serve {1000 * of_one:.4g} g of it are needed, and that '
+                f'{named("from")} "{words}": for one serve {1000 * of_one:.4g} g of it '
+                "are needed, and that "
                 f"is {1000 * have:.4g} g.",
                 "from",
             )
@@ -102,14 +103,15 @@ def _part(prepared: Prepared, words: str) -> Part:
     """What is named, which must be something that the recipe takes."""
     recipe = prepared.recipe
     try:
-        has_volume(recipe, "--from", words, prepared.products)
-        part = recipe.house.pantry.with_items(prepared.products).part(words, "--from")
+        has_volume(recipe, "from", words, prepared.products)
+        part = recipe.house.pantry.with_items(prepared.products).part(words, named("from"))
     except Wrong as error:
-        raise BadInput(f"--from {error.sentence}", "from") from error
+        raise BadInput(f"{named('from')} {error.sentence}", "from") from error
     if not need_kg(prepared, part.name, 1) > 0:
         used = [name for name in (*prepared.pantry, *prepared.order) if _used(prepared, name)]
         raise BadInput(
-            f'--from "{words}": {recipe.file} uses no {part.name}; {nearest(part.name, used)}.',
+            f'{named("from")} "{words}": {recipe.file} uses no {part.name}; '
+            f"{nearest(part.name, used)}.",
             "from",
         )
     return part

@@ -13,7 +13,7 @@ from prepkit.model import Caution
 from prepkit.plan.cost import read_prices
 from prepkit.plan.house import House
 from prepkit.plan.item_sheet import filling_said, item_said, one_value
-from prepkit.plan.items import FOAMS, tidy
+from prepkit.plan.items import FOAMS
 from prepkit.plan.made import Made, Planned
 from prepkit.plan.prepare import Portion
 from prepkit.plan.scaling import of_part
@@ -114,7 +114,7 @@ def _stops(plan: Planned) -> list[Stop]:
     ]
     found += [(portion.serve.name, "served", portion.found) for portion in plan.portions]
     return [
-        {"of": name, "not": what, "id": c.id, "text": tidy(c.text), "action": tidy(c.action)}
+        {"of": name, "not": what, "id": c.id, "text": c.text, "action": c.advice}
         for name, what, cautions_of in found
         for c in cautions_of
         if c.severity == "stop" and not c.standing
@@ -143,7 +143,7 @@ def _once(told: list[tuple[str, bool, Caution]]) -> CautionSheet:
     at_serve = [one for one in told if one[1] and not same]
     texts: dict[tuple[str, str], list[str]] = {}
     for name, _, one in at_serve or told:
-        texts.setdefault((tidy(one.text), tidy(one.action)), []).append(name)
+        texts.setdefault((one.text, one.advice), []).append(name)
     return {
         "id": caution.id,
         "kind": caution.kind,

@@ -15,7 +15,7 @@ from collections.abc import Mapping
 from typing import NamedTuple
 
 from prepkit.clock import Moment, length_words
-from prepkit.errors import BadInput
+from prepkit.errors import BadInput, named
 from prepkit.plan.made import Made, Planned
 from prepkit.plan.recipe import Task
 from prepkit.sheet import TimetableSheet
@@ -219,7 +219,8 @@ def refuse_late(table: Timetable, service: Moment, now: Moment) -> None:
     left = service.minutes_since(now)
     if left <= 0:
         raise BadInput(
-            f"--service {service.words()} is not after --now {now.words()}; give a later time of "
+            f"{named('service')} {service.words()} is not after {named('now')} "
+            f"{now.words()}; give a later time of "
             f"service.",
             "service",
         )

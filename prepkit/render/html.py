@@ -156,7 +156,7 @@ def warned(caution: Caution) -> Warned:
         caution.id,
         caution.severity,
         caution.kind,
-        (("", caution.text, caution.action),),
+        (("", caution.text, caution.advice),),
         "",
         source_words(caution.source),
     )

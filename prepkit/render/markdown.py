@@ -38,7 +38,7 @@ def triggered_cautions() -> str:
     )  # fmt: skip
     return table(
         ("kind", "severity", "what can happen", "what to do", "id", "source"),
-        ((r.kind, r.severity, r.text, r.action, f"`{r.id}`", r.source) for r in rows),
+        ((r.kind, r.severity, r.text, r.advice, f"`{r.id}`", r.source) for r in rows),
     )
 
 
@@ -49,7 +49,7 @@ def standing_cautions() -> str:
     rows.sort(key=lambda r: (order.index(r.calculators[0]), cautions.KINDS.index(r.kind)))
     return table(
         ("calculator", "kind", "what can happen", "what to do"),
-        ((f"`{r.calculators[0]}`", r.kind, r.text, r.action) for r in rows),
+        ((f"`{r.calculators[0]}`", r.kind, r.text, r.advice) for r in rows),
     )
 
 

@@ -90,7 +90,7 @@ def caution_text(caution: Caution, also: str = "") -> str:
         f"{head}{caution.text}{also}", columns(), initial_indent="  ", subsequent_indent="    "
     )
     action = textwrap.fill(
-        f"-> {caution.action}", columns(), initial_indent="    ", subsequent_indent="       "
+        f"-> {caution.advice}", columns(), initial_indent="    ", subsequent_indent="       "
     )
     return f"{body}\n{action}\n    ({caution.id}; {source_words(caution.source)})"
 
@@ -134,7 +134,7 @@ def verdict_text(verdict: str, cautions: Sequence[Caution], deciding: str = "") 
     if verdict == "stop":
         for caution in cautions:
             if caution.severity == "stop":
-                reason = f"because {caution.text} To change it: {caution.action}"
+                reason = f"because {caution.text} To change it: {caution.advice}"
                 lines.append(
                     textwrap.fill(reason, columns(), initial_indent="  ", subsequent_indent="    ")
                 )

@@ -54,7 +54,7 @@ def row_dict(row: Row) -> dict[str, Any]:
         "standing": row.standing,
         "calculators": list(row.calculators),
         "text": plain(row.text),
-        "action": plain(row.action),
+        "action": plain(row.advice),
         "source": row.source,
     }
 
@@ -65,7 +65,7 @@ def row_text(row: Row) -> str:
     where = ", ".join("every calculator" if n == cautions.ANY else n for n in row.calculators)
     lines = (
         _fill(f"[{head}] {plain(row.text)}", "  ", "    "),
-        _fill(f"-> {plain(row.action)}", "    ", "       "),
+        _fill(f"-> {plain(row.advice)}", "    ", "       "),
         _fill(f"({where}; {row.id}; {row.source})", "    ", "    "),
     )
     return "\n".join(lines)
@@ -90,6 +90,6 @@ def wall_text(rows: Iterable[Row]) -> str:
         for row in of_kind:
             out += [row_text(row), ""]
         out += [_fill(cautions.page_line("wall"), "", ""), "", ""]
-    if any(BLANK in plain(row.text + row.action) for row in chosen):
+    if any(BLANK in plain(row.text + row.advice) for row in chosen):
         out.append(LEGEND)
     return "\n".join(out).rstrip() + "\n"

@@ -9,6 +9,7 @@ import click
 
 from prepkit.cli import EXIT_STOP
 from prepkit.console import Command, FileName, units_option
+from prepkit.errors import named
 from prepkit.workflows.making_out import (
     OUT,
     RECIPE,
@@ -34,11 +35,11 @@ def _look(said: dict[str, Any]) -> Any:
     from prepkit.render.html import PAPERS, Look
 
     return Look(
-        day(said["date"], "--date"),
+        day(said["date"], named("date")),
         PAPERS[said["paper"]],
         said["units"] or "metric",
         said["working"],
-        words(said["title"], "--title"),
+        words(said["title"], named("title")),
     )
 
 
@@ -83,7 +84,7 @@ def _of_plan(
         units_chosen=said["units"] is not None,
     )
     found = worked(asked, file)
-    at = None if service is None else Moment.read(service, "--service")
+    at = None if service is None else Moment.read(service, named("service"))
     card = plan_card(found.plan, replace(look, system=found.units), at, item, found.said)
     put(card, said["out"], said["force"], exact=True)
     if found.verdict == "stop":

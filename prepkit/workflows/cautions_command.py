@@ -5,6 +5,7 @@ from __future__ import annotations
 import click
 
 from prepkit.console import Command
+from prepkit.errors import named
 from prepkit.stdout import put_exact, put_text
 
 
@@ -26,9 +27,9 @@ def command(kind: str | None, calculator: str | None, as_json: bool) -> None:
     from prepkit.workflows.choosing import known
 
     if kind is not None:
-        kind = known(kind, KINDS, "--kind", "kind of caution")
+        kind = known(kind, KINDS, named("kind"), "kind of caution")
     if calculator is not None:
-        calculator = known(calculator, CALCULATORS, "--calculator", "calculator")
+        calculator = known(calculator, CALCULATORS, named("calculator"), "calculator")
     rows = wall.selected(kind, calculator)
     if as_json:
         import json

@@ -11,7 +11,7 @@ from prepkit.errors import BadInput
 def known(said: str, words: Iterable[str], option: str, what: str) -> str:
     """The word of the list that was meant, whatever its case; BadInput with the nearest ones.
 
-    >>> known("Pressure", ("pressure", "acid"), "--kind", "kind")
+    >>> known("Pressure", ("pressure", "acid"), named("kind"), "kind")
     'pressure'
     """
     choices = list(words)
@@ -26,4 +26,4 @@ def known(said: str, words: Iterable[str], option: str, what: str) -> str:
         hint = f"they are {', '.join(choices)}"
     else:
         hint = "without it all are listed"
-    raise BadInput(f'{option} is "{said}", which is no {what}; {hint}.', option.lstrip("-"))
+    raise BadInput(f'{option} is "{said}", which is no {what}; {hint}.', option)

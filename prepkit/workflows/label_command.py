@@ -9,6 +9,7 @@ import click
 
 from prepkit.cli import EXIT_STOP
 from prepkit.console import JURISDICTION, Command, FileName, OneOf, units_option
+from prepkit.errors import BadInput, named
 from prepkit.workflows.making_out import (
     OUT,
     RECIPE,
@@ -74,7 +75,6 @@ def _put(labels: Sequence[Label | NoLabel], said: dict[str, Any], title: str) ->
 def made_out(labels: Sequence[Label | NoLabel], said: Mapping[str, Any], title: str) -> str:
     """The labels as text or as sheets to print; `said` are the words of the options."""
     from prepkit import __version__
-    from prepkit.errors import BadInput
     from prepkit.render.html import PAPERS, Look, fingerprint
     from prepkit.render.label_html import MOST_PER_SHEET, label_sheet
     from prepkit.render.label_text import label_text
@@ -84,15 +84,16 @@ def made_out(labels: Sequence[Label | NoLabel], said: Mapping[str, Any], title: 
 
         _alone(said)
         return labels_json(labels)
-    per_sheet = _count(said["per_sheet"], "--per-sheet", MOST_PER_SHEET)
+    per_sheet = _count(said["per_sheet"], named("per_sheet"), MOST_PER_SHEET)
     copies = 1
     if said["copies"] is not None:
-        copies = _count(said["copies"], "--copies", 1000)
+        copies = _count(said["copies"], named("copies"), 1000)
     elif len(labels) == 1 and labels[0].verdict != "stop":
         copies = per_sheet
     if copies * len(labels) > MOST_LABELS:
         raise BadInput(
-            f"--copies is {copies}, and of {len(labels)} labels that is {copies * len(labels)}; at "
+            f"{named('copies')} is {copies}, and of {len(labels)} labels that is "
+            f"{copies * len(labels)}; at "
             f"most {MOST_LABELS} are made out at once.",
             "copies",
         )
@@ -107,8 +108,6 @@ def made_out(labels: Sequence[Label | NoLabel], said: Mapping[str, Any], title: 
 
 def _alone(said: Mapping[str, Any]) -> None:
     """Refuse what is about paper where the labels are printed as JSON."""
-    from prepkit.errors import BadInput
-
     for option, given in (
         ("--format", said["form"] == "html"),
         ("--per-sheet", said["per_sheet"].strip() != "1"),
@@ -119,22 +118,21 @@ def _alone(said: Mapping[str, Any]) -> None:
 
 
 def _count(said: str, option: str, most: int) -> int:
-    from prepkit.errors import BadInput
-
     if not said.strip().isascii() or not said.strip().isdigit() or not 1 <= int(said) <= most:
         raise BadInput(f'{option} is "{said}"; write a whole number from 1 to {most}.')
     return int(said)
 
 
 def _law(said: str | None, other: str) -> str:
-    from prepkit.errors import BadInput
     from prepkit.label import JURISDICTIONS
 
     if said is None:
         return other if other in JURISDICTIONS else JURISDICTIONS[0]
     word = said.strip().lower()
     if word not in JURISDICTIONS:
-        raise BadInput(f'--jurisdiction is "{said}"; for a label write eu or us.', "jurisdiction")
+        raise BadInput(
+            f'{named("jurisdiction")} is "{said}"; for a label write eu or us.', "jurisdiction"
+        )
     return word
 
 
@@ -154,8 +152,8 @@ def of_plan(
     from prepkit.plan.labels import of_items
 
     recipe = plan.recipe
-    made = day(said["made"], "--made")
-    oldest = day(said["oldest"], "--oldest") if said["oldest"] else None
+    made = day(said["made"], named("made"))
+    oldest = day(said["oldest"], named("oldest")) if said["oldest"] else None
     law = _law(said["jurisdiction"], str(recipe.house.facts.get("jurisdiction", "")).lower())
     found = of_items(plan, tuple(items), made, oldest, law)
     units = said["units"] or recipe.house.units
@@ -167,10 +165,10 @@ def _of_calculator(name: str, said: dict[str, Any]) -> None:
     from prepkit.plan.labels import of_answer
     from prepkit.registry import answer, validate
 
-    made = day(said["made"], "--made")
-    oldest = day(said["oldest"], "--oldest") if said["oldest"] else None
+    made = day(said["made"], named("made"))
+    oldest = day(said["oldest"], named("oldest")) if said["oldest"] else None
     law = _law(said["jurisdiction"], "") if said["jurisdiction"] != "strictest" else "eu"
-    title = words(said["name"], "--name") or name
+    title = words(said["name"], named("name")) or name
     inputs = validate(name, of_calculator(name, said), house_place.pantry(said.get("house")))
     label = of_answer(title, inputs, answer(name, inputs), made, oldest, law)
     _put([label], said, f"Label: {title}")

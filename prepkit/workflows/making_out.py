@@ -51,11 +51,9 @@ def words(said: str | None, option: str) -> str:
 
     tidy = " ".join((said or "").split())
     if said is not None and not tidy:
-        raise BadInput(f"{option} is empty; write a name or leave it out.", option.lstrip("-"))
+        raise BadInput(f"{option} is empty; write a name or leave it out.", option)
     if len(tidy) > 200:
-        raise BadInput(
-            f"{option} has {len(tidy)} characters; at most 200 are taken.", option.lstrip("-")
-        )
+        raise BadInput(f"{option} has {len(tidy)} characters; at most 200 are taken.", option)
     return tidy
 
 

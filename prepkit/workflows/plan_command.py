@@ -8,6 +8,7 @@ import click
 
 from prepkit.cli import common_options
 from prepkit.console import Command, FileName, OneOf, house_option
+from prepkit.errors import BadInput, named
 
 DEMOS = ("cold-semaphore", "free-otter", "warm-brasswick")
 DEMO = DEMOS[0]
@@ -114,13 +115,12 @@ def command(
 def _demo(name: str, said: dict[str, Any]) -> str:
     """The file of a demo recipe."""
     from prepkit import shipped
-    from prepkit.errors import BadInput
     from prepkit.workflows.choosing import known
 
     taken = "a recipe file" if said["file"] else "--new" if said["new"] else None
     if taken:
         raise BadInput(f"--demo does not go with {taken}; give one of them.", "demo")
-    return str(shipped.recipe(known(name, DEMOS, "--demo", "demo recipe")))
+    return str(shipped.recipe(known(name, DEMOS, named("demo"), "demo recipe")))
 
 
 command.params.insert(

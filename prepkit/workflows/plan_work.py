@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from prepkit.clock import Moment
-from prepkit.errors import BadInput
+from prepkit.errors import BadInput, named
 from prepkit.plan.fields import whole_serves
 from prepkit.plan.files import STDIN, STDIN_NAME, read_stdin
 from prepkit.plan.plan import Plan, plan_of
@@ -53,7 +53,9 @@ def answer(asked: Asked) -> tuple[str, int]:
         return _json(SCHEMAS[asked.schema]()), CLEAR
     if asked.new is not None:
         if asked.file is not None:
-            raise BadInput("--new writes a recipe file and reads none; leave the other file out.")
+            raise BadInput(
+                f"{named('new')} writes a recipe file and reads none; leave the other file out."
+            )
         from prepkit.plan.starter import new_recipe
 
         return new_recipe(asked.new), CLEAR
@@ -85,9 +87,12 @@ def _service(asked: Asked, plan: Plan) -> Moment | None:
     """The time of service, which must be within reach of now where that is said."""
     if asked.service is None:
         if asked.now is not None:
-            raise BadInput("--now needs --service, the time that it is to be ready at.", "service")
+            raise BadInput(
+                f"{named('now')} needs {named('service')}, the time that it is to be ready at.",
+                "service",
+            )
         return None
-    service = Moment.read(asked.service, "--service")
+    service = Moment.read(asked.service, named("service"))
     if asked.now is not None:
         table = timetable(plan)
         if table is None:
@@ -96,7 +101,7 @@ def _service(asked: Asked, plan: Plan) -> Moment | None:
                 f"[[items.my-base.step]] with text and takes.",
                 "now",
             )
-        refuse_late(table, service, Moment.read(asked.now, "--now"))
+        refuse_late(table, service, Moment.read(asked.now, named("now")))
     return service
 
 
@@ -114,7 +119,7 @@ class Worked(NamedTuple):
 def worked(asked: Asked, file: str) -> Worked:
     """Read a recipe, and readings where a file of them is named, and plan it as asked."""
     _one_way(asked)
-    wanted = None if asked.serves is None else whole_serves(asked.serves, "--serves")
+    wanted = None if asked.serves is None else whole_serves(asked.serves, named("serves"))
     prepared, units = _prepared(asked, file)
     more: dict[str, Any] = {}
     if asked.have:
@@ -213,38 +218,45 @@ def _shown(asked: Asked, said: dict[str, Any], units: str) -> str:
 def _one_way(asked: Asked) -> None:
     """Refuse what does not go together."""
     if asked.file == asked.measured == STDIN:
-        raise BadInput("the recipe and --measured are both -; name a file for one of them.")
+        raise BadInput(
+            f"the recipe and {named('measured')} are both -; name a file for one of them."
+        )
     for first, second in (
-        (("--serves", asked.serves), ("--from", asked.have)),
-        (("--compare", asked.compare), ("--serves", asked.serves)),
-        (("--compare", asked.compare), ("--from", asked.have)),
-        (("--compare", asked.compare), ("--service", asked.service)),
-        (("--compare", asked.compare), ("--csv", asked.csv)),
-        (("--compare", asked.compare), ("--measured", asked.measured)),
-        (("--csv", asked.csv), ("--measured", asked.measured)),
-        (("--compare", asked.compare), ("--batch", asked.batch)),
-        (("--quiet", asked.quiet), ("--compare", asked.compare)),
-        (("--quiet", asked.quiet), ("--json", asked.as_json)),
-        (("--quiet", asked.quiet), ("--csv", asked.csv)),
-        (("--quiet", asked.quiet), ("--batch", asked.batch)),
-        (("--json", asked.as_json), ("--csv", asked.csv)),
-        (("--json", asked.as_json), ("--batch", asked.batch)),
-        (("--csv", asked.csv), ("--batch", asked.batch)),
+        (("serves", asked.serves), ("from", asked.have)),
+        (("compare", asked.compare), ("serves", asked.serves)),
+        (("compare", asked.compare), ("from", asked.have)),
+        (("compare", asked.compare), ("service", asked.service)),
+        (("compare", asked.compare), ("csv", asked.csv)),
+        (("compare", asked.compare), ("measured", asked.measured)),
+        (("csv", asked.csv), ("measured", asked.measured)),
+        (("compare", asked.compare), ("batch", asked.batch)),
+        (("quiet", asked.quiet), ("compare", asked.compare)),
+        (("quiet", asked.quiet), ("json", asked.as_json)),
+        (("quiet", asked.quiet), ("csv", asked.csv)),
+        (("quiet", asked.quiet), ("batch", asked.batch)),
+        (("json", asked.as_json), ("csv", asked.csv)),
+        (("json", asked.as_json), ("batch", asked.batch)),
+        (("csv", asked.csv), ("batch", asked.batch)),
     ):
         if first[1] and second[1]:
-            raise BadInput(f"{first[0]} does not go with {second[0]}; give one of them.")
+            raise BadInput(
+                f"{named(first[0])} does not go with {named(second[0])}; give one of them."
+            )
 
 
 def _scales(words: str) -> list[int]:
     said = [one.strip() for one in words.split(",")]
     if not 2 <= len(said) <= MOST_SCALES:
         raise BadInput(
-            f'--compare is "{words}"; write 2 to {MOST_SCALES} numbers of serves, such as 20,40.',
+            f'{named("compare")} is "{words}"; write 2 to {MOST_SCALES} numbers of '
+            "serves, such as 20,40.",
             "compare",
         )
-    scales = [whole_serves(one, "--compare") for one in said]
+    scales = [whole_serves(one, named("compare")) for one in said]
     if len(set(scales)) < len(scales):
-        raise BadInput(f'--compare is "{words}"; give each number of serves once.', "compare")
+        raise BadInput(
+            f'{named("compare")} is "{words}"; give each number of serves once.', "compare"
+        )
     return scales
 
 

@@ -9,6 +9,7 @@ from typing import Any
 import click
 
 from prepkit.console import Command
+from prepkit.errors import named
 from prepkit.stdout import put_exact, put_text
 from prepkit.width import columns
 
@@ -57,9 +58,9 @@ def command(key: str | None, calculator: str | None, obtained: str | None, as_js
     from prepkit.workflows.choosing import known
 
     if calculator is not None:
-        calculator = known(calculator, CALCULATORS, "--calculator", "calculator")
+        calculator = known(calculator, CALCULATORS, named("calculator"), "calculator")
     if obtained is not None:
-        obtained = known(obtained, _HOW, "--obtained", "way to obtain")
+        obtained = known(obtained, _HOW, named("obtained"), "way to obtain")
     keys = list(dict.fromkeys(sources.keys()))
     if key is not None:
         keys = [known(key, keys, "KEY", "source")]

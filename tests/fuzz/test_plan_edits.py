@@ -19,6 +19,7 @@ from fuzz.tables import NAMES, RECIPES, VALUES, text_of, written
 from fuzz.words import HOSTILE
 from prepkit.errors import PrepkitError
 from prepkit.mixture import Mixture
+from prepkit.pantry import Pantry
 from prepkit.plan.check import check_text
 from prepkit.plan.files import tables_of
 from prepkit.plan.measured import measured
@@ -266,9 +267,12 @@ class Edits(RuleBasedStateMachine):
             assert again.to_dict() == plan.to_dict()
 
 
-def _data(recipe: Recipe) -> tuple[Any, ...]:
-    """What a recipe holds, apart from its pantry, which is equal only to itself."""
-    return (*recipe[:6], recipe.house[:-3], *recipe[7:])
+def _data(recipe: Recipe) -> tuple[dict[str, Any], dict[str, Any]]:
+    """What a recipe holds; its pantry, which is equal only to itself, by what it holds."""
+    pantry = recipe.house.pantry
+    house = recipe.house._replace(pantry=Pantry())
+    fields = {**recipe._asdict(), "house": tuple(one for one in house if one is not house.pantry)}
+    return fields, vars(pantry)
 
 
 def _parts(items: Mapping[str, Tables]) -> list[tuple[Tables, str, int | None]]:

@@ -23,10 +23,11 @@ from page import browsing
 from prepkit import run
 from prepkit.plan import Plan, load_recipe, make_plan
 from prepkit.plan.labels import of_items
+from prepkit.plan.readings import read_readings
 from prepkit.render.html import PAPERS, Look, answer_card
 from prepkit.render.label_html import label_sheet
 from prepkit.render.plan_html import plan_card
-from prepkit.workflows.plan_work import Asked, worked
+from prepkit.workflows.plan_work import Asked, measured_again, worked
 
 PDFTOTEXT = shutil.which("pdftotext")
 WHY = browsing.missing()
@@ -68,11 +69,11 @@ def _labels(path: Path) -> Callable[[Look], str]:
 
 def _measured(look: Look) -> str:
     """A card with readings, of which some drifted."""
-    found = worked(
-        Asked(str(RECIPES[0]), "40", measured="readings"),
-        str(RECIPES[0]),
-        '[flower-cordial]\nrefractometer = 47\nph = 2.9\n[tonight-nitro]\npressure = "14 bar"\n',
-    )
+    asked = Asked(str(RECIPES[0]), "40")
+    before = worked(asked, str(RECIPES[0]))
+    text = '[flower-cordial]\nrefractometer = 47\nph = 2.9\n[tonight-nitro]\npressure = "14 bar"\n'
+    read = read_readings(text, before.first.recipe.items)
+    found = measured_again(asked._replace(measured="readings"), before, read)
     return plan_card(found.plan, look, said=found.said)
 
 
