@@ -8,7 +8,7 @@ from typing import Any, Protocol
 
 from prepkit.cautions import VERDICTS
 from prepkit.clock import Moment, length_words
-from prepkit.errors import BadInput
+from prepkit.errors import BadInput, named
 from prepkit.model import Answer, Column, Source, Step, Table
 from prepkit.near import nearest
 from prepkit.render import charts
@@ -180,7 +180,8 @@ def narrowed(said: Said, item: str) -> dict[str, Any]:
     known = [one["id"] for one in said["items"]]
     if item not in known:
         raise BadInput(
-            f'--item is "{item[:60]}"; {nearest(item, known) or "nothing is made"}.', "item"
+            f'{named("item")} is "{item[:60]}"; {nearest(item, known) or "nothing is made"}.',
+            "item",
         )
     one = next(each for each in said["items"] if each["id"] == item)
     used = {step["source"] for step in one.get("working", ())}
