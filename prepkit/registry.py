@@ -154,7 +154,7 @@ def _refused(inputs: Inputs) -> dict[str, Any]:
     return botanicals.refusal(parts)
 
 
-def _not_run(name: str, inputs: Inputs) -> dict[str, Any]:
+def not_run(name: str, inputs: Inputs) -> dict[str, Any]:
     """The facts for which a calculator is not run at all; empty where there is no such reason."""
     return _refused(inputs) or under_gas.facts(name, inputs)
 
@@ -209,7 +209,7 @@ def answer(name: str, inputs: Inputs) -> Answer:
     """
     found = _answer(name, inputs)
     calculator = load(name)
-    if found.verdict != "stop" or calculator.ways_out is None or _not_run(name, inputs):
+    if found.verdict != "stop" or calculator.ways_out is None or not_run(name, inputs):
         return found
 
     def quick(other: Any) -> str:
@@ -224,7 +224,7 @@ def answer(name: str, inputs: Inputs) -> Answer:
 
 def _answer(name: str, inputs: Inputs) -> Answer:
     calculator = load(name)
-    refused = _not_run(name, inputs)
+    refused = not_run(name, inputs)
     try:
         result = calculator.result(facts=refused) if refused else calculator.compute(inputs)
     except NamedHazard as error:  # named in words that the calculator reads itself

@@ -44,7 +44,10 @@ class Filling:
 def shared_out(recipe: Recipe, item: Item, inputs: Any, product: Mixture) -> Filling:
     """Equal shares of a product over whole vessels, none above its most, and what one will do."""
     most_ml = convert(float(inputs.max_fill), inputs.max_fill.unit, "ml")
-    volume_ml = 1e6 * _largest_volume_m3(product, getattr(inputs, "temperature", None))
+    try:
+        volume_ml = 1e6 * _largest_volume_m3(product, getattr(inputs, "temperature", None))
+    except BadInput as error:
+        return _no_volume(recipe, item, inputs, product, error)
     if why := too_many(volume_ml, most_ml, f"{volume_ml / 1000:.4g} l"):
         raise wrong_input(recipe, item, "max_fill", BadInput(why, "max_fill"), None)
     count = scaling.fills(volume_ml, most_ml)
@@ -64,6 +67,18 @@ def shared_out(recipe: Recipe, item: Item, inputs: Any, product: Mixture) -> Fil
         chargers,
         _of_bench(recipe, item, load, answer),
     )
+
+
+def _no_volume(
+    recipe: Recipe, item: Item, inputs: Any, product: Mixture, error: BadInput
+) -> Filling:
+    """What has no volume to share out is answered as it is written, where that is a stop."""
+    answer = answered(recipe, item, inputs)
+    if answer.verdict != "stop":
+        raise wrong_input(recipe, item, "contents", error, None) from error
+    most_ml = convert(float(inputs.max_fill), inputs.max_fill.unit, "ml")
+    vessel = recipe.vessels.get(item.vessel or "", Vessel(item.vessel or item.id, {}))
+    return Filling(vessel, 1, product, most_ml, answer, getattr(inputs, "gas", None), None)
 
 
 def _of_bench(recipe: Recipe, item: Item, load: Any, answer: Answer) -> dict[str, Spread]:

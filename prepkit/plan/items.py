@@ -162,6 +162,8 @@ def run(
         field, first = next(iter(wrong.items()), ("", error))
         field = field or getattr(first, "field", None) or ""
         raise wrong_input(recipe, item, field, first, said.get(field)) from error
+    if registry.not_run(item.calculator, inputs):  # a hazard by name: nothing else is asked
+        return inputs, answered(recipe, item, inputs)
     if set(specs) >= VESSEL_INPUTS:
         if getattr(inputs, "mode", "") == "plan":
             raise recipe.wrong(

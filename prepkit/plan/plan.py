@@ -196,6 +196,9 @@ def _made(
             filling = shared_out(prepared.recipe, item, inputs, product)
             each, answer = filling.each, filling.answer
     assert answer is not None
-    found = _judged(item, answer, each, filling.chargers if filling else None)
+    if own is None:
+        found = answer.cautions
+    else:
+        found = _judged(item, answer, each, filling.chargers if filling else None)
     found = cautions.ordered((*found, *also)) if also else found
     return Made(item, answer, demand, product, lines, filling, found, held_by)
