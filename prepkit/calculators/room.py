@@ -327,9 +327,9 @@ def _values(
             "low_after": None if low is None else low / 60,
         }
     factor, caps = courses[0].factor, room_limits.caps(room_asked.jurisdiction(inputs))
-    values["room_needed"] = room_check.least_room_m3(
-        {gas: factor * m3 for gas, m3 in amounts.items()}, caps
-    )
+    needed = room_check.least_room_m3({gas: factor * m3 for gas, m3 in amounts.items()}, caps)
+    largest = inputs.spec("volume").high
+    values["room_needed"] = needed if largest is None or needed <= largest else None
     alone = room_asked.released(inputs)[0]
     values["room_stands"] = room_check.largest_kg(
         alone.gas,

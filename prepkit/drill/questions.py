@@ -99,7 +99,9 @@ class Question:
             return f"{self.letter}, or {self.right}"
         low, high = float(self.right) - self.tolerance, float(self.right) + self.tolerance
         digits = self.digits if self.tolerance >= 10.0**-self.digits else self.digits + 1
-        return f"{number(low, digits)} to {number(high, digits)} {self.unit}".rstrip()
+        return (
+            f"{number(low, digits, self.unit)} to {number(high, digits, self.unit)} {self.unit}"
+        ).rstrip()
 
     @property
     def triggered(self) -> bool:
@@ -264,7 +266,7 @@ def _numbers(
     """The right answer among those of the traps, no two alike; None where too few are left."""
 
     def said(value: float) -> str:
-        return f"{number(value, digits)} {unit}".rstrip()
+        return f"{number(value, digits, unit)} {unit}".rstrip()
 
     wrong: dict[str, Miss] = {}
     for miss in misses:

@@ -18,6 +18,7 @@ VERDICT_WORDS = {
 }
 
 
+THOUSANDTHS = 3  # decimals
 UNEVEN = "uneven"
 UNEVEN_WORDS = (
     f"{UNEVEN}: over the ± of what was given this value goes further one way than the other, "
@@ -25,15 +26,21 @@ UNEVEN_WORDS = (
 )
 
 
-def number(value: float | None, digits: int) -> str:
+def number(value: float | None, digits: int, unit: str = "") -> str:
     """A value at its shown digits; a dash where there is none.
+
+    Before g and ml three decimals could be read as thousands, so that a fourth is written.
 
     >>> number(1234.5678, 1), number(None, 1), number(-0.001, 1)
     ('1234.6', '-', '0.0')
+    >>> number(1.4242, 3, "g"), number(0.4242, 3, "g"), number(1.4242, 3, "kg")
+    ('1.4242', '0.424', '1.424')
     """
     if value is None:
         return "-"
     shown = f"{value:.{digits}f}"
+    if digits == THOUSANDTHS and unit in ("g", "ml") and shown.lstrip("-")[0] != "0":
+        shown = f"{value:.{digits + 1}f}"
     return shown[1:] if shown.startswith("-") and not shown.strip("-0.") else shown
 
 
@@ -41,7 +48,7 @@ def value_words(value: Value, system: str) -> tuple[str, str]:
     """A value with its +/- and unit, in metric or US units."""
     shown, unit = shown_in(value.value, value.unit, system)
     digits = value.digits if unit == value.unit else max(value.digits, 2)
-    text = number(shown, digits)
+    text = number(shown, digits, unit)
     if value.plus_minus:
         zero, _ = shown_in(0.0, value.unit, system)
         spread = abs(shown_in(value.plus_minus, value.unit, system)[0] - zero)
