@@ -101,7 +101,10 @@ class Row(NamedTuple):
 
     def triggered(self, known: Mapping[str, Any]) -> bool:
         """Whether all its conditions hold; never for a row that stands."""
-        return bool(self.when) and all(one.holds(known) for one in self.when)
+        for one in self.when:
+            if not one.holds(known):
+                return False
+        return bool(self.when)
 
     @property
     def about(self) -> frozenset[str]:

@@ -27,6 +27,7 @@ COMPONENTS = (
     "salt", *MINERALS, "caffeine",
     "milk_fat", "fat", "protein", "fibre", "ash", "essential_oil", "foamer", "gum",
 )  # fmt: skip
+_KNOWN = frozenset(COMPONENTS)
 # dissolved in the water phase; ash and minor minerals are lumped with the other dissolved solids
 _DISSOLVED = frozenset(
     (*SUGARS, "allulose", *SWEET_ALCOHOLS, "other_solubles", "glycerol", "ethanol", *ACIDS,
@@ -90,7 +91,7 @@ class Mixture:
 
     def __post_init__(self) -> None:
         for component, mass_kg in self.masses_kg.items():
-            if component not in COMPONENTS:
+            if component not in _KNOWN:
                 raise BadInput(
                     f'"{component}" is no component; the components are {", ".join(COMPONENTS)}.'
                 )
@@ -165,7 +166,7 @@ class Mixture:
     def of(self, *components: str) -> float:
         """Mass in kg of the named components together."""
         masses = self.masses_kg
-        return math.fsum(masses.get(component, 0.0) for component in components)
+        return math.fsum([masses[one] for one in components if one in masses])
 
     def fraction(self, *components: str) -> float:
         """Mass fraction (0-1) of the named components together."""

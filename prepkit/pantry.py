@@ -177,7 +177,7 @@ class Pantry:
         listed = self._found(tidy)
         if listed is not None:
             return listed
-        hazard = unlisted.dangerous(tidy, self.names())
+        hazard = unlisted.dangerous(tidy, self.names)
         if hazard is not None:  # before a preparation word is taken off: "raw" may be the danger
             raise unlisted.named(name, field, hazard)
         prepared = preparation.split(tidy)

@@ -9,13 +9,13 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterable, Mapping
-from difflib import get_close_matches
 from functools import cache
 from typing import Any
 
 from prepkit import blocks, pieces, unlisted
 from prepkit.errors import UNSEEN, BadInput, BadRecipe
 from prepkit.mixture import COMPONENTS
+from prepkit.near import close
 from prepkit.pantry import STRENGTH_KINDS, Pantry
 
 FORMS = ("liquid", "solid", "powder")
@@ -76,7 +76,7 @@ def _entry(where: str, row: Mapping[str, Any]) -> Mapping[str, Any]:
         entry[key] = _words(f"{where}.{key}", entry.get(key, []))
     entry["also"] = [one.lower() for one in entry["also"]]
     for name in (entry["name"], *entry["also"]):
-        hazard = unlisted.dangerous(name, _package_names())
+        hazard = unlisted.dangerous(name, _package_names)
         if hazard is not None and not hazard.flag:
             unless = f" It changes only if {hazard.unless}." if hazard.unless else ""
             raise BadRecipe(
@@ -154,7 +154,7 @@ def _known(where: str, word: str, known: Iterable[str]) -> None:
 
 
 def _near(word: str, known: Iterable[str]) -> str:
-    near = get_close_matches(word, list(known), n=1)
+    near = close(word, known, n=1)
     return f"did you mean {near[0]}" if near else f"it must be one of {', '.join(known)}"
 
 

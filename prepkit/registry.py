@@ -6,7 +6,6 @@ import importlib
 import os
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
-from difflib import get_close_matches
 from functools import cache
 from typing import Any, NamedTuple
 
@@ -14,6 +13,7 @@ from prepkit import cautions, derived, house_place, named_parts, sources, tolera
 from prepkit.errors import BadInput, NamedHazard, PrepkitError, named
 from prepkit.index import CALCULATORS
 from prepkit.model import Answer, Caution, Inputs, Judge, Result, Value, Way
+from prepkit.near import close
 from prepkit.pantry import REFUSED_GROUP, Pantry
 from prepkit.tolerance import End, Spread
 
@@ -36,7 +36,7 @@ class Calculator(NamedTuple):
 def load(name: str) -> Calculator:
     """The calculator of a name; BadInput with the nearest names."""
     if name not in CALCULATORS:
-        near = get_close_matches(name, CALCULATORS, n=2)
+        near = close(name, CALCULATORS, n=2)
         hint = f"the nearest is {near[0]}" if near else f"they are {', '.join(CALCULATORS)}"
         raise BadInput(f'no calculator "{name}"; {hint}.', "calculator")
     module_name, family, summary = CALCULATORS[name]
@@ -135,7 +135,7 @@ def _in_words(calculator: Calculator, field: str, error: Exception) -> PrepkitEr
             f"for example {named(field, spec.example)}.",
             field,
         )
-    near = get_close_matches(field, specs, n=1)
+    near = close(field, specs, n=1)
     hint = (
         f"did you mean {named(near[0])}"
         if near

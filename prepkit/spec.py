@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from difflib import get_close_matches
 from typing import Any, NamedTuple
 
 from prepkit import grammar
 from prepkit.errors import UNSEEN, BadInput, OutOfRange, named
+from prepkit.near import close
 from prepkit.pantry import REFUSED_GROUP, Pantry, Part, together
 from prepkit.units import SPREAD, Measured, parse_number, parse_quantity, parse_spread
 
@@ -61,7 +61,7 @@ def read(spec: Spec, value: Any, name: str, pantry: Pantry) -> Any:
     if spec.kind == "choice":
         word = str(value).strip().lower()
         if word not in spec.choices:
-            near = get_close_matches(word, spec.choices, n=1)
+            near = close(word, spec.choices, n=1)
             hint = f"did you mean {near[0]}? " if near else ""
             raise BadInput(
                 f'{field_name} is "{value}"; {hint}it must be one of {", ".join(spec.choices)}.',

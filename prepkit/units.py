@@ -11,12 +11,12 @@ import math
 import os
 import re
 from collections.abc import Iterable
-from difflib import get_close_matches
 from functools import cache
 from typing import Any, NamedTuple
 
 from prepkit.errors import BadInput, BadQuantity
 from prepkit.measures import BY_SYSTEM, SIZED, Measures
+from prepkit.near import close
 from prepkit.numbers import SPREAD, parse_number, parse_spread, plain, written
 from prepkit.unit_words import BANDS, BY_WORD, PIECE, PRESSURES, UNITS, Unit
 
@@ -90,7 +90,7 @@ def find_unit(
         )
     kinds = tuple(kinds)
     of_kinds = {said: one for said, one in BY_WORD.items() if one.kind in kinds}
-    near = get_close_matches(tidy, of_kinds, n=3, cutoff=0.75)
+    near = close(tidy, of_kinds, n=3, cutoff=0.75)
     if near:
         hint = "did you mean " + " or ".join(dict.fromkeys(of_kinds[n].name for n in near)) + "?"
     else:

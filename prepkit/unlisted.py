@@ -35,8 +35,10 @@ def _words_of(names: tuple[str, ...]) -> frozenset[str]:
     return _food() | {word for name in names for word in hazard_names.tokens(name)}
 
 
-def dangerous(name: str, names: Iterable[str] = ()) -> Refused | None:
+def dangerous(name: str, names: Iterable[str] | Callable[[], Iterable[str]] = ()) -> Refused | None:
     """What goes into no drink and is named, spelt right or nearly so; None for anything else.
+
+    `names` are those of food, or what reads them, called only where they decide.
 
     >>> dangerous("foxgluve").name, dangerous("marigold") is None
     ('foxglove', True)
@@ -44,7 +46,10 @@ def dangerous(name: str, names: Iterable[str] = ()) -> Refused | None:
     found = hazard_names.find(name)
     if found is not None:
         return found
-    known = tuple(names)
+    # with fewer words of food more is near: where nothing is, the names need not be read
+    if hazard_names.misspelt(name, _food()) is None:
+        return None
+    known = tuple(names() if callable(names) else names)
     read = hazard_names.misspelt(name, _words_of(known))
     if read is None or any(
         spelling.apart(spelling.joined(name), spelling.joined(one), 1) < read[1] for one in known

@@ -162,6 +162,9 @@ def milk_solids_volume_m3_kg(temperature_c: float) -> float:
 # the solids-not-fat split by mass into lactose, protein, salts, as in skim milk [USDA-SR28] (read)
 _MILK_SPLIT = {"lactose": 4.96, "protein": 3.37, "salts": 0.75}
 _MILK_SUGAR_CM3_G, _MILK_SALTS_CM3_G = 0.620, 0.617  # as dissolved glucose and as other solids
+_MILK_TOTAL = fsum(_MILK_SPLIT.values()) * 1e3
+_MILK_SUGAR_CM3 = _MILK_SPLIT["lactose"] * _MILK_SUGAR_CM3_G
+_MILK_SALTS_CM3 = _MILK_SPLIT["salts"] * _MILK_SALTS_CM3_G
 
 
 def milk_protein_volume_m3_kg(temperature_c: float) -> float:
@@ -177,8 +180,6 @@ def milk_protein_volume_m3_kg(temperature_c: float) -> float:
     Raises: OutOfRange. Source: [GUELPH-MILK-DENSITY] (read, fit ours); [CHOI-OKOS-1986] (read).
     """
     t = _in_milk(temperature_c)
-    total = fsum(_MILK_SPLIT.values()) * 1e3 * milk_solids_volume_m3_kg(t)
-    sugar = _MILK_SPLIT["lactose"] * _MILK_SUGAR_CM3_G
-    salts = _MILK_SPLIT["salts"] * _MILK_SALTS_CM3_G
-    protein = 1e-3 * (total - sugar - salts) / _MILK_SPLIT["protein"]
+    total = _MILK_TOTAL * milk_solids_volume_m3_kg(t)
+    protein = 1e-3 * (total - _MILK_SUGAR_CM3 - _MILK_SALTS_CM3) / _MILK_SPLIT["protein"]
     return protein * _as_food("protein", t, temperature_c)

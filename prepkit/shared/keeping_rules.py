@@ -10,11 +10,11 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping
 from datetime import date, timedelta
-from difflib import get_close_matches
 from typing import Any, NamedTuple
 
 from prepkit.errors import BadInput, named
 from prepkit.mixture import Mixture
+from prepkit.near import close
 from prepkit.pantry import Pantry
 from prepkit.science import keeping
 
@@ -61,7 +61,7 @@ def held(contains: Iterable[str], mixture: Mixture | None) -> frozenset[str]:
     for words in contains:
         tidy = " ".join(words.lower().split())
         if tidy not in CONTAINS:
-            near = get_close_matches(tidy, CONTAINS, n=1)
+            near = close(tidy, CONTAINS, n=1)
             hint = f"did you mean {near[0]}" if near else f"they are {', '.join(CONTAINS)}"
             raise BadInput(
                 f"{named('contains', f'{words}')} is not known here; {hint}.", "contains"

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import secrets
 import stat
 from contextlib import suppress
 from pathlib import Path
@@ -43,6 +42,8 @@ def write_whole(path: Path, text: str, force: bool) -> None:
             raise FileProblem(f"{path} is no plain file; name a new file to write to.")
         if not force:
             raise FileProblem(f"{path} is there already; name another file, or add --force.")
+    import secrets  # only here: it takes long to import
+
     beside = path.with_name(f".{path.name[:80]}.{secrets.token_hex(6)}.part")
     try:
         with beside.open("x", encoding="utf-8", errors="replace", newline="\n") as file:
