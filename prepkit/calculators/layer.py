@@ -265,6 +265,16 @@ def is_cream(mixture: Mixture) -> bool:
     return mixture.fraction("milk_fat") >= CREAM_FAT
 
 
+def cream_viscosity_mpa_s(one: Layer) -> float | None:
+    """Viscosity of an unwhipped cream at its own temperature; None where none is published."""
+    if not is_cream(one.mixture) or one.overrun or one.mixture.ethanol_kg:
+        return None
+    try:
+        return 1e3 * cream.viscosity_pa_s(one.mixture.fraction("milk_fat"), one.temperature_c)
+    except OutOfRange:
+        return None
+
+
 def common_temperature_c(one: Layer, two: Layer) -> float:
     """Temperature that two layers reach together, by their heat contents."""
     heats = [
@@ -400,18 +410,21 @@ def _facts(
 
 def _stack_table(stack: tuple[Layer, ...], volumes: list[float], area: float | None) -> Table:
     rows: list[tuple[str | float | None, ...]] = []
+    thick = any(cream_viscosity_mpa_s(one) is not None for one in stack)
     for one, volume in reversed(list(zip(stack, volumes, strict=True))):
         rho, error = one.density()
         high = 10 * volume / area if area else None
         rows.append(
             (one.name, one.temperature_c, 100 * one.overrun, rho, error, volume,
-             1000 * one.mixture.mass_kg, *((high,) if area else ()))
+             1000 * one.mixture.mass_kg, *((high,) if area else ()),
+             *((cream_viscosity_mpa_s(one),) if thick else ()))
         )  # fmt: skip
     columns = (
         Column("layer, top first"), Column("at", "C", 0), Column("overrun", "%", 0),
         Column("density", "kg/m3", 1), Column("give or take", "kg/m3", 1),
         Column("volume", "ml", 0), Column("mass", "g", 1),
         *((Column("height", "mm", 0),) if area else ()),
+        *((Column("viscosity, ± 30 %", "mPa s", 0),) if thick else ()),
     )  # fmt: skip
     return Table("stack", "the stack", columns, tuple(rows))
 

@@ -2,7 +2,8 @@
 
 c = H f exp(-v (p - 1 atm) / R T): c in mol/m3, f the fugacity of the gas, p the total pressure.
 With the pressure in place of the fugacity the answer is 22 to 27 % too high at 29 bar. Sugar and
-ethanol factors were measured for CO2 and are carried over to the other gases.
+ethanol factors were measured for CO2 and are carried over to the other gases; in spirit the upper
+end of the band is by gas.
 """
 
 from __future__ import annotations
@@ -39,6 +40,11 @@ SUGAR_ERROR_FULL_KG_M3, SUGAR_ERROR = 300.0, 0.20
 ETHANOL_SLOPE = 1.16  # [EU-2676-90]: 0.01/0.86 per % vol
 ETHANOL_SLOPE_HIGH_ABV, ETHANOL_SLOPE_ERROR = 0.15, 0.08
 ETHANOL_HIGH_ABV, ETHANOL_BAND = 0.60, (0.75, 1.10)
+# High end of the band above 15 % vol, to 45 and to 60 % vol: scaled from pure ethanol, where
+# nitrous oxide is favoured 1.37 times and nitrogen 2.3 times as much as carbon dioxide.
+ETHANOL_MIDDLE_ABV = 0.45
+ETHANOL_BAND_HIGH = {"co2": (1.10, 1.20), "n2o": (1.20, 1.35)}
+ETHANOL_BAND_HIGH_OTHER = (1.50, 2.00)
 
 # [FOOD-CHEM-2017-FAT]: ln of CO2 in anhydrous milk fat, mol/(kg Pa), by powers of t; 4-35 C.
 FAT_CURVE = (-16.25605, 0.08108109, -0.00077607)
@@ -245,22 +251,28 @@ def sugar_factor(sugar_kg_m3: float) -> float:
     return exp(-SUGAR_M3_KG * sugar_kg_m3)
 
 
-def ethanol_factor(abv: float) -> tuple[float, float, float]:
+def ethanol_factor(abv: float, gas: str = "co2") -> tuple[float, float, float]:
     """Low, middle and high share of the solubility that is left with ethanol; abv 0-0.60.
 
-    To 15 % vol the wine formula, +/-8 %; above it the sources disagree and the band 0.75 to 1.1 is
-    all that can be said.
+    To 15 % vol the wine formula, +/-8 %; above it the sources disagree and a band is all that can
+    be said: from 0.75, which decides safety, to 1.1 and 1.2 (above 45 % vol) for carbon dioxide,
+    1.2 and 1.35 for nitrous oxide, 1.5 and 2 for any other gas. The upper ends are scaled from
+    pure ethanol; no mixture was measured.
 
     >>> [round(value, 3) for value in ethanol_factor(0.12)]
     [0.792, 0.861, 0.93]
 
+    >>> ethanol_factor(0.40, "n2o")[2], ethanol_factor(0.50, "n2")[2]
+    (1.2, 2.0)
+
     Raises: OutOfRange. Source: [EU-2676-90] (read), [POSTIGO-KATZ-1987] (read), [MUELLER-1889]
-    (memory).
+    (memory), [BUNSEN-ALCOHOL] (read).
     """
     require("abv", abv, 0.0, ETHANOL_HIGH_ABV, "", "MUELLER-1889")
     if abv > ETHANOL_SLOPE_HIGH_ABV:
-        low, high = ETHANOL_BAND
-        return low, 0.5 * (low + high), high
+        low, usual = ETHANOL_BAND
+        ends = ETHANOL_BAND_HIGH.get(gas, ETHANOL_BAND_HIGH_OTHER)
+        return low, 0.5 * (low + usual), ends[abv > ETHANOL_MIDDLE_ABV]
     middle = 1.0 - ETHANOL_SLOPE * abv
     error = ETHANOL_SLOPE_ERROR * min(1.0, abv / 0.05)
     return middle * (1.0 - error), middle, middle * (1.0 + error)
@@ -315,7 +327,7 @@ def henry_in_liquid(
     error = henry_relative_error(gas, temperature_c, gases.VIRIAL_HIGH_PA)
     sugar = sugar_factor(sugar_kg_m3)
     sugar_error = SUGAR_ERROR * min(1.0, sugar_kg_m3 / SUGAR_ERROR_FULL_KG_M3)
-    low, middle, high = ethanol_factor(abv)
+    low, middle, high = ethanol_factor(abv, gas)
     low *= (1.0 - error) * (1.0 - sugar_error)
     high *= (1.0 + error) * (1.0 + sugar_error)
     water_phase = henry * sugar

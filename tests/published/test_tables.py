@@ -297,6 +297,9 @@ WAYS: dict[str, Callable[[Row], float]] = {
     "caffeine in coffee": _caffeine,
     # foam, peel and oil
     "density of milk and cream": _milk,
+    "viscosity of milk and cream": lambda r: (
+        1e3 * cream.viscosity_pa_s(numbers(r)[0] / 100, numbers(r)[1])
+    ),
     "density of cold cream": lambda r: cream.cold_density_kg_m3(numbers(r)[0] / 100),
     "density of humid air": lambda _: humid_air.air_density_kg_m3(20.0, ATM, 0.5),
     "one fruit": _whole,

@@ -100,7 +100,11 @@ def test_wine_formula_as_printed() -> None:
 @pytest.mark.parametrize("abv", [0.30, 0.37, 0.50])
 def test_strong_spirit_is_a_band_and_not_the_wine_formula(abv: float) -> None:
     low, middle, high = dg.ethanol_factor(abv)
-    assert (low, high) == (0.75, 1.10)
+    assert (low, high) == (0.75, 1.10 if abv <= 0.45 else 1.20)
+    for gas, ends in (("n2o", (1.20, 1.35)), ("n2", (1.50, 2.00)), ("he", (1.50, 2.00))):
+        by_gas = dg.ethanol_factor(abv, gas)
+        assert by_gas[:2] == (low, middle), "the end that decides safety is the same for every gas"
+        assert by_gas[2] == ends[abv > 0.45]
     assert low < middle < high
     assert low > 1.0 - dg.ETHANOL_SLOPE * abv
 
