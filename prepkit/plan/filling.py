@@ -10,7 +10,7 @@ from typing import Any
 from prepkit import registry, tolerance
 from prepkit.errors import BadInput, PrepkitError
 from prepkit.mixture import Mixture
-from prepkit.model import Answer
+from prepkit.model import Answer, Caution
 from prepkit.pantry import Part
 from prepkit.plan import scaling
 from prepkit.plan.bench import scale_step_kg
@@ -34,6 +34,7 @@ class Filling:
     gas: str | None
     chargers_each: int | None
     plus_minus: Mapping[str, Spread] = field(default_factory=dict)  # with that of the bench
+    also: tuple[Caution, ...] = ()  # of the load at the ends of what the bench can be off by
 
     @property
     def chargers(self) -> int | None:
@@ -65,7 +66,8 @@ def shared_out(recipe: Recipe, item: Item, inputs: Any, product: Mixture) -> Fil
         answer,
         getattr(inputs, "gas", None),
         chargers,
-        _of_bench(recipe, item, load, answer),
+        _of_bench(item, _loosened(recipe, load), answer),
+        _judged_loose(recipe, item, load, answer),
     )
 
 
@@ -81,19 +83,18 @@ def _no_volume(
     return Filling(vessel, 1, product, most_ml, answer, getattr(inputs, "gas", None), None)
 
 
-def _of_bench(recipe: Recipe, item: Item, load: Any, answer: Answer) -> dict[str, Spread]:
-    """The ± of each value of one load with those of scale, thermometer and chargers in it.
+def _loosened(recipe: Recipe, load: Any, *, weighed: bool = True) -> Any:
+    """One load with the ± of scale, thermometer and chargers in it; None where there is none.
 
-    They are not made inputs of the load itself: what the verdict reckons with beyond them is the
-    calculator's own.
+    `weighed`: with that of the scale too.
     """
     bench = recipe.house.bench
-    if not bench or answer.verdict == "stop":
-        return {}
+    if not bench:
+        return None
     loose: dict[str, Any] = {}
     part: Part = load.contents
     step_kg = scale_step_kg(bench, part.mass_kg)
-    if step_kg and not part.amount.plus_minus:
+    if weighed and step_kg and not part.amount.plus_minus:
         off = float(part.amount) * step_kg / part.mass_kg
         amount = Measured(float(part.amount), part.amount.unit, off)
         loose["contents"] = replace(part, amount=amount)
@@ -104,10 +105,14 @@ def _of_bench(recipe: Recipe, item: Item, load: Any, answer: Answer) -> dict[str
         if key in bench and isinstance(value, Measured) and not value.plus_minus:
             off = float(value) * float(bench[key]) / 100 if relative else float(bench[key])
             loose[name] = Measured(float(value), value.unit, off)
-    if not loose:
+    return load.replaced(**loose) if loose else None
+
+
+def _of_bench(item: Item, inputs: Any, answer: Answer) -> dict[str, Spread]:
+    """The ± of each value of one load with those of the bench in it."""
+    if inputs is None or answer.verdict == "stop":
         return {}
     compute = registry.load(item.calculator).compute
-    inputs = load.replaced(**loose)
     base = answer.result
     with suppress(PrepkitError):  # what is taken at its worse end starts from there
         worse = compute(inputs)
@@ -116,6 +121,23 @@ def _of_bench(recipe: Recipe, item: Item, load: Any, answer: Answer) -> dict[str
     corners = tolerance.corners(compute, inputs, base, ends)
     stated = {name: value.plus_minus or 0.0 for name, value in answer.values.items()}
     return tolerance.spreads(base, ends, corners, model_error=stated)
+
+
+def _judged_loose(recipe: Recipe, item: Item, load: Any, answer: Answer) -> tuple[Caution, ...]:
+    """What the load is judged at the ends of the bench's ±, beyond what it is judged as told.
+
+    Without that of the scale: a vessel is filled to its mark, which is seen.
+    """
+    inputs = _loosened(recipe, load, weighed=False)
+    if inputs is None or answer.verdict == "stop":
+        return ()
+    known = {caution.id for caution in answer.cautions}
+    worse = answered(recipe, item, inputs, "within the ± of the bench: ")
+    return tuple(
+        replace(caution, text=f"Within the ± of the bench: {caution.text}")
+        for caution in worse.cautions
+        if caution.severity in ("stop", "care") and caution.id not in known
+    )
 
 
 def _largest_volume_m3(product: Mixture, temperature: float | None) -> float:

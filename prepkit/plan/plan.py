@@ -200,5 +200,6 @@ def _made(
         found = answer.cautions
     else:
         found = _judged(item, answer, each, filling.chargers if filling else None)
+    also = (*also, *(filling.also if filling else ()))
     found = cautions.ordered((*found, *also)) if also else found
     return Made(item, answer, demand, product, lines, filling, found, held_by)

@@ -241,12 +241,27 @@ def test_a_charger_s_spread_reaches_the_pressure() -> None:
     assert value(said, "gas_mass")["plus_minus"] == pytest.approx(0.03 * 2.4, rel=1e-3)
 
 
-def test_the_bench_never_changes_a_verdict_or_an_amount() -> None:
+BENCH = 'scale = "1 g"\ncharger = "3 %"\nthermometer = "0.5 C"'
+
+
+def test_the_bench_makes_no_verdict_milder_and_changes_no_amount() -> None:
+    order = ("clear", "care", "stop")
     for rated in (3, 6, 8, 17):
         text = CHARGED.replace('rated = "17 bar"', f'rated = "{rated} bar"')
-        none = text.replace('scale = "1 g"\ncharger = "3 %"\nthermometer = "0.5 C"', "")
-        assert plan(text)["verdict"] == plan(none)["verdict"]
+        none = text.replace(BENCH, "")
+        assert order.index(plan(text)["verdict"]) >= order.index(plan(none)["verdict"])
         assert plan(text)["vessels"] == plan(none)["vessels"]
+
+
+def test_chargers_that_vary_are_judged_and_not_only_shown() -> None:
+    """With a rating just above the bound of the charger as told, its ± makes the load a stop."""
+    bound = value(plan(CHARGED), "bound")["value"]
+    text = CHARGED.replace('rated = "17 bar"', f'rated = "{1.02 * bound:.3f} bar"')
+    loose = text.replace('charger = "3 %"', 'charger = "20 %"')
+    assert plan(text)["verdict"] == "care"
+    assert plan(loose)["verdict"] == "stop"
+    (nitro,) = (one for one in plan(loose)["items"] if one["verdict"] == "stop")
+    assert not {"weigh", "values"} & nitro.keys()
 
 
 def test_a_stop_has_no_spread() -> None:
