@@ -8,6 +8,7 @@ from datetime import date
 from typing import Any
 
 from prepkit.shared.use_by import UseBy
+from prepkit.sheet import ValueSheet
 
 JURISDICTIONS = ("eu", "us")
 LISTS = {"eu": "the fourteen of the EU", "us": "the nine of the United States"}
@@ -38,7 +39,7 @@ class Label:
     apart: tuple[str, ...]  # of these, what no ingredient in the list stands for
     also: tuple[str, ...]  # allergens of the other list
     jurisdiction: str
-    readings: tuple[Mapping[str, Any], ...]
+    readings: tuple[ValueSheet, ...]
     charged: str
     strength: str  # of a stock, in its own words
     hazards: tuple[tuple[str, str], ...]  # kind, words

@@ -333,8 +333,148 @@ class SourceSheet(TypedDict):
     note: str
 
 
-class PlanSheet(TypedDict):
-    """The whole sheet."""
+class DriftSheet(TypedDict):
+    """One reading beside what was expected of it."""
+
+    item: str
+    what: str
+    label: str
+    unit: str
+    digits: int
+    expected: float
+    tolerance: float | None
+    may_be_off: float
+    measured: float
+    written: str
+    off: float
+    beyond: bool
+
+
+class AccountCaution(TypedDict):
+    """A caution that follows from a reading."""
+
+    item: str
+    id: str
+    kind: str
+    severity: str
+    text: str
+    action: str
+    source: str
+
+
+class AddSheet(TypedDict):
+    """What a correction adds."""
+
+    name: str
+    g: float
+    ml: float | None
+
+
+class CorrectionCaution(TypedDict):
+    """What a correction asks to be careful with."""
+
+    id: str
+    severity: str
+    text: str
+    action: str
+    source: str
+
+
+class CorrectionSheet(TypedDict):
+    """What sets an item right, or why nothing does (`refused`); then it becomes nothing."""
+
+    item: str
+    mass_g: float
+    verdict: str
+    refused: str | None
+    add: list[AddSheet]
+    becomes_g: NotRequired[float]
+    becomes_abv: NotRequired[float | None]
+    inputs: NotRequired[dict[str, Any]]  # words and numbers, as a calculator was given them
+    cautions: NotRequired[list[CorrectionCaution]]
+
+
+class PhSheet(TypedDict):
+    """What becomes of a measured pH."""
+
+    item: str
+    measured: float
+    off: float
+    given_to: list[str]
+    titrate: bool
+
+
+class ShortSheet(TypedDict):
+    """An item of which less was made than is needed."""
+
+    item: str
+    have_g: float
+    needed_g: float
+    serves: int
+
+
+class ChangedLine(TypedDict):
+    """A weighing that changes."""
+
+    name: str
+    before_g: float
+    after_g: float
+
+
+class ChangedReading(TypedDict):
+    """A reading that changes."""
+
+    label: str
+    unit: str
+    digits: int
+    before: float
+    after: float
+
+
+class ChangedItem(TypedDict):
+    """What is weighed or read differently after what drifted."""
+
+    item: str
+    lines: list[ChangedLine]
+    readings: list[ChangedReading]
+    verdict: str
+    held_by: list[str]
+
+
+class AccountSheet(TypedDict):
+    """The account of the readings."""
+
+    file: str
+    verdict: str
+    readings: list[DriftSheet]
+    beyond: list[str]
+    cautions: list[AccountCaution]
+    ph: list[PhSheet]
+    unstated: list[str]
+    corrections: list[CorrectionSheet]
+    short: list[ShortSheet]
+    downstream: list[ChangedItem]
+
+
+class AllowedSheet(TypedDict):
+    """One thing that there is, and how many serves it allows."""
+
+    words: str
+    name: str
+    have_g: float
+    need_g: float
+    left_g: float
+    serves: int
+    limits: bool
+
+
+_PlanMore = TypedDict(
+    "_PlanMore", {"from": list[AllowedSheet], "measured": AccountSheet}, total=False
+)
+
+
+class PlanSheet(_PlanMore):
+    """The whole sheet; `from` and `measured` only where they were asked for."""
 
     title: str
     file: str

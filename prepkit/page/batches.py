@@ -17,9 +17,10 @@ from prepkit.page.book import Batch, version_of
 from prepkit.page.sheets import NotAsked, Sheet
 from prepkit.plan.readings import KEYS
 from prepkit.render.batch import Batch as Rows
-from prepkit.render.batch import batches
+from prepkit.render.batch import Expected, batches
 from prepkit.render.measured_html import measured_parts, of_item
 from prepkit.render.plan_text import held_words, vessel_words
+from prepkit.sheet import Reason
 from prepkit.units import parse_number, shown_in
 
 READ, DONE = "read", "done"
@@ -67,7 +68,7 @@ class Work:
     id: str
     verdict: str
     note: str
-    stops: Sequence[Mapping[str, Any]]
+    stops: Sequence[Reason]
     held: str
     fill: str
     weigh: Sequence[Tick] = ()
@@ -210,7 +211,7 @@ def _work(rows: Rows, shown: Rows, plain: Rows, state: State, system: str) -> Wo
 
 def _with_readings(
     work: Work,
-    expected: Sequence[Any],
+    expected: Sequence[Expected],
     state: State,
     system: str,
     drift: Mapping[str, Any] | None,

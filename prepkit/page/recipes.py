@@ -21,6 +21,7 @@ from prepkit.plan.check import Checked
 from prepkit.render import html
 from prepkit.render.html import PAPERS, Look
 from prepkit.render.plan_html import plan_card, plan_sheet, plan_verdict
+from prepkit.sheet import PlanSheet
 from prepkit.workflows import label_command
 from prepkit.workflows.plan_work import printed
 
@@ -88,7 +89,7 @@ def _drawn(sheet: Sheet) -> str:
     """The sheet as HTML, made once."""
     if "sheet" not in sheet.drawn:
         come_to = sheet.worked
-        said = {**come_to.said, "file": desk().book.shown(come_to.said["file"])}
+        said: PlanSheet = {**come_to.said, "file": desk().book.shown(come_to.said["file"])}
         look = Look(settings().today(), system=sheet.units)
         sheet.drawn["sheet"] = Markup(plan_sheet(come_to.plan, said, look))
     return sheet.drawn["sheet"]

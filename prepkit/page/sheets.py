@@ -21,6 +21,7 @@ from prepkit.errors import BadInput, FileProblem, PrepkitError, say
 from prepkit.page.book import Book
 from prepkit.plan.fields import Wrong
 from prepkit.plan.readings import readings_of
+from prepkit.sheet import PlanSheet
 from prepkit.workflows.plan_work import Asked, Worked, measured_again, worked
 
 FIELDS = ("serves", "variant", "service", "from", "units")
@@ -85,7 +86,7 @@ class Sheet:
 
     asked: Asked
     worked: Worked
-    first: Mapping[str, Any]  # the JSON form before any reading
+    first: PlanSheet  # before any reading
     drawn: dict[Any, str] = field(default_factory=dict)
 
     @property

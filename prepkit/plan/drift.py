@@ -19,6 +19,7 @@ from prepkit.plan.item_sheet import INSTRUMENTS
 from prepkit.plan.readings import Readings
 from prepkit.science import linear
 from prepkit.shared import instruments
+from prepkit.sheet import DriftSheet, ItemSheet
 
 _INSTRUMENTS = {**INSTRUMENTS, "mass": "scale", "pressure": "gauge"}
 _PASSES = 60
@@ -56,7 +57,7 @@ class Drift:
         """Whether it is off by more than it may be."""
         return abs(self.off) > self.most * (1 + 1e-9)
 
-    def to_dict(self) -> dict[str, Any]:
+    def to_dict(self) -> DriftSheet:
         """The JSON form."""
         return {
             "item": self.item, "what": self.what, "label": self.label, "unit": self.unit,
@@ -67,7 +68,7 @@ class Drift:
 
 
 def drifts(
-    file: str, item: Mapping[str, Any], product: Mixture, read: Readings, scale_g: float | None
+    file: str, item: ItemSheet, product: Mixture, read: Readings, scale_g: float | None
 ) -> list[Drift]:
     """Each reading of an item beside its expected value; `item` is its JSON form in the plan."""
     known = {one["name"]: one for one in item["readings"]}
@@ -79,9 +80,11 @@ def drifts(
         where = f"{item['id']}.{what}"
         written = value.words()
         if what == "mass":
+            made_g = item["made_g"]
+            assert made_g is not None  # a check has been refused by now
             off = math.hypot(item["made_g_plus_minus"] or 0.0, scale_g or 0.0) or None
             found.append(
-                Drift(item["id"], what, "mass made", "g", 0, item["made_g"], off, float(value),
+                Drift(item["id"], what, "mass made", "g", 0, made_g, off, float(value),
                       written)
             )  # fmt: skip
             continue
@@ -113,7 +116,7 @@ def unstated(bench: Mapping[str, float], found: Iterable[Drift]) -> list[str]:
     return [name for name in dict.fromkeys(used) if name not in bench]
 
 
-def _pressure(file: str, item: Mapping[str, Any], value: float, written: str) -> Drift:
+def _pressure(file: str, item: ItemSheet, value: float, written: str) -> Drift:
     """The settled pressure of a charged vessel; between the two ends where it has two."""
     values = {one["name"]: one for one in item["values"]}
     if not item["filling"] or "settled" not in values:

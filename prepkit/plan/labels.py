@@ -20,6 +20,7 @@ from prepkit.plan.item_sheet import one_value, readings_of
 from prepkit.plan.items import FOAMS
 from prepkit.plan.made import Made, Planned
 from prepkit.shared import use_by
+from prepkit.sheet import ValueSheet
 
 READINGS = ("abv", "refractometer", "acidity", "settled")
 _STRAINED = "strained off"
@@ -184,7 +185,7 @@ class _Bottled:
     found: Sequence[Caution]
     lines: Sequence[_Line]
     charged: str
-    readings: Sequence[Mapping[str, Any]]
+    readings: Sequence[ValueSheet]
 
 
 def of_items(
@@ -241,7 +242,7 @@ def of_answer(
     return _label(bottled, name, made, oldest, jurisdiction)
 
 
-def _settled(values: Sequence[Mapping[str, Any]]) -> list[Mapping[str, Any]]:
+def _settled(values: Sequence[ValueSheet]) -> list[ValueSheet]:
     return [one for one in values if one["name"] == "settled"]
 
 
@@ -303,7 +304,7 @@ def _label(one: _Bottled, name: str, made: date, oldest: date | None, jurisdicti
     )
 
 
-def _readings(one: _Bottled) -> tuple[Mapping[str, Any], ...]:
+def _readings(one: _Bottled) -> tuple[ValueSheet, ...]:
     """Strength, Brix reading and acidity, and of a charged vessel the settled pressure."""
     by_name = {reading["name"]: reading for reading in one.readings}
     if not one.charged:

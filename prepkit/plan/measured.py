@@ -18,7 +18,19 @@ from prepkit.plan.measured_ph import Given, of_ph, ph_given, ph_told, with_ph
 from prepkit.plan.plan import Plan, plan_of
 from prepkit.plan.prepare import Prepared, prepare
 from prepkit.plan.readings import Readings
+from prepkit.plan.recipe import Recipe
 from prepkit.plan.serves_allowed import enough_for
+from prepkit.sheet import (
+    AccountSheet,
+    AddSheet,
+    ChangedItem,
+    ChangedLine,
+    ChangedReading,
+    CorrectionSheet,
+    ItemSheet,
+    LineSheet,
+    ShortSheet,
+)
 
 _SEEN = 1e-3  # relative change of an amount that is worth telling without a scale
 
@@ -28,7 +40,7 @@ class Measured:
     """A plan worked out again from what was measured, and the account of it as plain data."""
 
     plan: Plan
-    account: Mapping[str, Any]
+    account: AccountSheet
 
     @property
     def verdict(self) -> str:
@@ -44,7 +56,9 @@ class Compared(NamedTuple):
     changed: dict[str, Mixture]
 
 
-def compared(plan: Plan, items: Iterable[Any], read: Mapping[str, Readings], file: str) -> Compared:
+def compared(
+    plan: Plan, items: Iterable[ItemSheet], read: Mapping[str, Readings], file: str
+) -> Compared:
     """Compare readings with a plan; `items` are those of its sheet. Nothing is planned again.
 
     Raises Wrong, with its place in the readings, for one that cannot be compared.
@@ -139,7 +153,7 @@ def _refuse_unmade(file: str, id_: str, one: Made | None) -> None:
         raise Wrong(file, id_, f"{why} by the plan, so nothing is expected of it; leave it out.")
 
 
-def _prepared(recipe: Any, changed: Mapping[str, Mixture], file: str) -> Prepared:
+def _prepared(recipe: Recipe, changed: Mapping[str, Mixture], file: str) -> Prepared:
     """The recipe run again on what was measured; what then fails is a fault of the readings."""
     try:
         return prepare(recipe, changed)
@@ -184,7 +198,7 @@ _LEAST_BRIX, _LEAST_ACIDITY = 1.0, 0.05  # % of sugars, of acid: below it there 
 
 def _correction(
     plan: Plan, made: Made, found: list[Drift], as_read: Mixture | None
-) -> dict[str, Any]:
+) -> CorrectionSheet:
     """What the calculator of corrections says to add, so that an item is as planned again.
 
     `as_read` is what the item is by its readings, where they tell; it stands for what was not read.
@@ -218,24 +232,27 @@ def _correction(
     weak = "abv" in by_what and by_what["abv"].beyond and by_what["abv"].off < 0
     if "abv" in by_what and by_what["abv"].beyond and not weak:
         words["to_abv"] = f"{planned['abv']!r} % vol"
-    whole: dict[str, Any] = {"item": made.item.id, "mass_g": mass_g, "add": [], "refused": None}
+    whole: CorrectionSheet = {
+        "item": made.item.id, "mass_g": mass_g, "verdict": "clear", "add": [], "refused": None,
+    }  # fmt: skip
     if weak:
-        return whole | {"verdict": "clear", "refused": _WEAK}
+        return {**whole, "refused": _WEAK}
     if not {"to_brix", "to_acidity", "to_abv"} & set(words):
         refused = "it has neither sugar nor acid to set right; see dilute for its strength."
-        return whole | {"verdict": "clear", "refused": refused}
+        return {**whole, "refused": refused}
     pantry = plan.recipe.house.pantry.with_items({made.item.id: as_read or made.product})
     try:
         answer = registry.run("correct", words, pantry=pantry)
     except BadInput as error:
-        return whole | {"verdict": "clear", "refused": by_key(error.wording)}
+        return {**whole, "refused": by_key(error.wording)}
     stops = [one for one in answer.cautions if one.severity == "stop"]
     if stops:
-        return whole | {"verdict": "stop", "refused": " ".join(one.text for one in stops)}
+        return {**whole, "verdict": "stop", "refused": " ".join(one.text for one in stops)}
     table = next(one for one in answer.tables if one.name == "add")
-    return whole | {
+    return {
+        **whole,
         "verdict": answer.verdict,
-        "add": [{"name": row[0], "g": row[1], "ml": row[2]} for row in table.rows],
+        "add": [_added(*row) for row in table.rows],
         "becomes_g": answer.values["mass"].value,
         "becomes_abv": answer.values["abv"].value if "abv" in answer.values else None,
         "inputs": dict(answer.inputs),
@@ -248,12 +265,21 @@ def _correction(
     }  # fmt: skip
 
 
+def _added(
+    name: str | float | None, g: str | float | None, ml: str | float | None, *_: object
+) -> AddSheet:
+    """A row of the table of what to add, as `correct` has it."""
+    assert isinstance(g, int | float)
+    assert ml is None or isinstance(ml, int | float)
+    return {"name": str(name), "g": g, "ml": ml}
+
+
 # what follows
 
 
-def _short(plan: Plan, found: list[Drift]) -> list[dict[str, Any]]:
+def _short(plan: Plan, found: list[Drift]) -> list[ShortSheet]:
     """The items of which less was made than is needed, and the serves that they are enough for."""
-    told = []
+    told: list[ShortSheet] = []
     for drift in found:
         demand = next(one.demand for one in plan.made if one.item.id == drift.item)
         needed_g = 1000 * (demand.needed_kg + demand.lost_kg)
@@ -267,13 +293,13 @@ def _short(plan: Plan, found: list[Drift]) -> list[dict[str, Any]]:
 
 
 def _downstream(
-    before: Plan, items: Iterable[Any], after: Plan, changed: set[str]
-) -> list[dict[str, Any]]:
+    before: Plan, items: Iterable[ItemSheet], after: Plan, changed: set[str]
+) -> list[ChangedItem]:
     """What is weighed or read differently in the items made from what drifted."""
     if after is before:
         return []
     now = {one["id"]: one for one in after.to_dict()["items"]}
-    told = []
+    told: list[ChangedItem] = []
     for item in items:
         new = now.get(item["id"])
         if item["id"] in changed or "weigh" not in item or new is None:
@@ -284,7 +310,7 @@ def _downstream(
             continue
         lines = _lines(before, item["weigh"], new["weigh"])
         values = {one["name"]: one for one in new["readings"]}
-        readings = [
+        readings: list[ChangedReading] = [
             {"label": one["label"], "unit": one["unit"], "digits": one["digits"],
              "before": one["value"], "after": values[one["name"]]["value"]}
             for one in item["readings"]
@@ -297,10 +323,10 @@ def _downstream(
     return told
 
 
-def _lines(plan: Plan, before: list[Any], after: list[Any]) -> list[dict[str, Any]]:
+def _lines(plan: Plan, before: list[LineSheet], after: list[LineSheet]) -> list[ChangedLine]:
     """The weighings that change by more than the scale shows."""
     old, new = ({line["name"]: line["g"] for line in lines} for lines in (before, after))
-    told = []
+    told: list[ChangedLine] = []
     for name in {**old, **new}:
         was, now = old.get(name, 0.0), new.get(name, 0.0)
         step_kg = scale_step_kg(plan.recipe.house.bench, max(was, now) / 1000)

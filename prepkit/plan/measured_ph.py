@@ -8,7 +8,7 @@ is worked out from it.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from prepkit import cautions, registry
 from prepkit.model import Caution
@@ -17,6 +17,7 @@ from prepkit.plan.drift import Drift
 from prepkit.plan.prepare import Prepared
 from prepkit.plan.readings import Readings
 from prepkit.plan.recipe import Item, Recipe
+from prepkit.sheet import PhSheet
 
 _INPUTS = ("measured_ph", "ph")  # what calculators call a pH that was measured
 
@@ -66,7 +67,7 @@ def with_ph(recipe: Recipe, given: Iterable[Given]) -> Recipe:
     return recipe._replace(items=items)
 
 
-def ph_told(found: Iterable[Drift], given: Iterable[Given]) -> list[dict[str, Any]]:
+def ph_told(found: Iterable[Drift], given: Iterable[Given]) -> list[PhSheet]:
     """Of each item with a measured pH: which items are judged by it, and whether to titrate."""
     told = list(found)
     titrated = {one.item for one in told if one.what == "acidity"}

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
 
 from prepkit.errors import BadInput, named
 from prepkit.near import nearest
@@ -13,6 +12,7 @@ from prepkit.pantry import Part
 from prepkit.plan.fields import MOST_SERVES, Wrong
 from prepkit.plan.items import has_volume
 from prepkit.plan.prepare import Prepared
+from prepkit.sheet import AllowedSheet
 
 _DUST = 1e-9
 
@@ -28,7 +28,7 @@ class Allowed:
     need_kg: float = 0.0
     limits: bool = False
 
-    def to_dict(self) -> dict[str, Any]:
+    def to_dict(self) -> AllowedSheet:
         """The JSON form."""
         return {
             "words": self.words, "name": self.name, "have_g": 1000 * self.have_kg,

@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterable, Mapping
-from typing import Any
+from collections.abc import Iterable
 
 from prepkit.render.text import number
 from prepkit.units import shown_in
 from prepkit.width import columns
 
-Said = Mapping[str, Any]
 UNITS = {"metric": ("g", "ml"), "us": ("oz", "US fl oz")}
 
 

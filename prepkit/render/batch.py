@@ -5,12 +5,13 @@ Made from the plan's JSON form alone. What must not be made has nothing to do in
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from typing import Any, NamedTuple
+from collections.abc import Sequence
+from typing import NamedTuple
 
-from prepkit.render.amounts import UNITS, Said, amount, digits_of
+from prepkit.render.amounts import UNITS, amount, digits_of
 from prepkit.render.plan_time import moment, step_words
 from prepkit.render.text import number
+from prepkit.sheet import ItemSheet, PlacedStep, PlanSheet
 from prepkit.units import shown_in
 
 _PRESSURES = ("settled",)  # what a gauge on the vessel shows
@@ -52,7 +53,7 @@ class Batch(NamedTuple):
     place: int
     id: str
     verdict: str
-    item: Said
+    item: ItemSheet
     weigh: Sequence[Weighing] = ()
     tasks: Sequence[Task] = ()
     expected: Sequence[Expected] = ()
@@ -69,9 +70,9 @@ class Batch(NamedTuple):
         return int(filling["fills"]) if filling else 0
 
 
-def batches(said: Said, system: str = "metric") -> list[Batch]:
+def batches(said: PlanSheet, system: str = "metric") -> list[Batch]:
     """Every item of the plan that makes something, in making order."""
-    steps: dict[str, list[Mapping[str, Any]]] = {}
+    steps: dict[str, list[PlacedStep]] = {}
     for step in (said["timetable"] or {"steps": ()})["steps"]:
         steps.setdefault(step["item"], []).append(step)
     found = []
@@ -89,7 +90,7 @@ def batches(said: Said, system: str = "metric") -> list[Batch]:
     return found
 
 
-def _tasks(steps: Sequence[Mapping[str, Any]]) -> list[Task]:
+def _tasks(steps: Sequence[PlacedStep]) -> list[Task]:
     return [
         Task(
             step["number"], moment(step["start"], step["start_min"]), step_words(step), step["text"]
@@ -98,7 +99,7 @@ def _tasks(steps: Sequence[Mapping[str, Any]]) -> list[Task]:
     ]
 
 
-def _weigh(item: Said, system: str) -> list[Weighing]:
+def _weigh(item: ItemSheet, system: str) -> list[Weighing]:
     g, _ = UNITS[system]
     return [
         Weighing(
@@ -123,10 +124,12 @@ def _off(off: float | None, value: float, system: str) -> str:
     return number(shown, digits)
 
 
-def _expected(item: Said, system: str) -> list[Expected]:
+def _expected(item: ItemSheet, system: str) -> list[Expected]:
     """What is expected, and how far it may be off."""
-    digits = digits_of(item["made_g"], "g", system)
-    rows = [_row("mass", "yield", item["made_g"], item["made_g_plus_minus"], "g", digits, system)]
+    made_g = item["made_g"]
+    assert made_g is not None  # of an item that makes something
+    digits = digits_of(made_g, "g", system)
+    rows = [_row("mass", "yield", made_g, item["made_g_plus_minus"], "g", digits, system)]
     rows += [
         _row(one["name"], one["label"], one["value"], one["tolerance"], one["unit"],
              one["digits"], system)

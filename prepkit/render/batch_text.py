@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from prepkit.render.amounts import UNITS, Said, fill, title_lines
+from prepkit.render.amounts import UNITS, fill, title_lines
 from prepkit.render.batch import Batch, batches
 from prepkit.render.grid import grid
 from prepkit.render.plan_text import (
@@ -13,12 +13,13 @@ from prepkit.render.plan_text import (
     vessel_words,
     wall_text,
 )
+from prepkit.sheet import PlanSheet
 
 BOX = "[ ]"
 ROOM = "_" * 12
 
 
-def batch_text(said: Said, system: str = "metric") -> str:
+def batch_text(said: PlanSheet, system: str = "metric") -> str:
     """The whole batch sheet."""
     out = [*head_text(said, system), f"Made on {ROOM}  by {ROOM}  read by {ROOM}", ""]
     for one in batches(said, system):
@@ -36,8 +37,9 @@ def _item(one: Batch, system: str) -> list[str]:
     if item["held_by"]:
         return [*out, fill(held_words(item)), ""]
     out += [_weigh(one, system)]
-    if one.fills:
-        out.append(fill(vessel_words({"item": "fill", **item["filling"]}, system)))
+    filling = item["filling"]
+    if one.fills and filling:
+        out.append(fill(vessel_words({"item": "fill", **filling}, system)))
         boxes = "  ".join(f"{BOX} {n}" for n in range(1, one.fills + 1))
         out.append(fill(f"charged and shaken: {boxes}", "  ", "      "))
     out += [fill(f"{BOX} {task.when}  {task.words}", "  ", "      ") for task in one.tasks]

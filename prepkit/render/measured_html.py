@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import Any
 
-from prepkit.render.amounts import Said
 from prepkit.render.html import Cells, Warned, source_words
 from prepkit.render.measured_text import (
     CHANGE_HEADERS,
@@ -21,9 +20,10 @@ from prepkit.render.measured_text import (
     short_words,
     unstated_lines,
 )
+from prepkit.sheet import AccountCaution, AccountSheet
 
 
-def measured_parts(account: Said | None, system: str) -> dict[str, Any] | None:
+def measured_parts(account: AccountSheet | None, system: str) -> dict[str, Any] | None:
     """What a card shows of the readings; None where there are none."""
     if account is None:
         return None
@@ -33,7 +33,7 @@ def measured_parts(account: Said | None, system: str) -> dict[str, Any] | None:
     lines += [line for one in account["ph"] for line in ph_lines(one, account["file"])]
     told = [*account["cautions"]]
     told += [
-        {**caution, "item": one["item"], "kind": "correction"}
+        AccountCaution(**caution, item=one["item"], kind="correction")
         for one in account["corrections"]
         for caution in cautions_of(one)
     ]
@@ -55,17 +55,21 @@ def measured_parts(account: Said | None, system: str) -> dict[str, Any] | None:
     }
 
 
-def of_item(account: Said, item: str) -> Said:
+def of_item(account: AccountSheet, item: str) -> AccountSheet:
     """The account with what concerns one item."""
-    parts = ("readings", "cautions", "corrections", "short", "ph", "downstream")
     return {
         **account,
-        **{part: [one for one in account[part] if one["item"] == item] for part in parts},
+        "readings": [one for one in account["readings"] if one["item"] == item],
+        "cautions": [one for one in account["cautions"] if one["item"] == item],
+        "corrections": [one for one in account["corrections"] if one["item"] == item],
+        "short": [one for one in account["short"] if one["item"] == item],
+        "ph": [one for one in account["ph"] if one["item"] == item],
+        "downstream": [one for one in account["downstream"] if one["item"] == item],
         "beyond": [one for one in account["beyond"] if one == item],
     }
 
 
-def _warned(one: Said) -> Warned:
+def _warned(one: AccountCaution) -> Warned:
     return Warned(
         one["id"],
         one["severity"],

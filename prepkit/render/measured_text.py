@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from prepkit.render.amounts import UNITS, Said, amount, fill, listed, title_lines
+from prepkit.render.amounts import UNITS, amount, fill, listed, title_lines
 from prepkit.render.grid import grid
 from prepkit.render.text import number, source_words
+from prepkit.sheet import AccountSheet, CorrectionCaution, CorrectionSheet, PhSheet, ShortSheet
 from prepkit.units import shown_in
 
 NOTHING_DRIFTED = "Nothing drifted beyond its tolerance: go on as planned."
@@ -17,7 +18,7 @@ CHANGE_HEADERS, CHANGE_LETTERS = ("item", "what", "planned", "now", ""), "llrrl"
 HEADS = {"stop": "STOP", "care": "CARE", "note": "note"}
 
 
-def measured_text(account: Said, system: str = "metric") -> str:
+def measured_text(account: AccountSheet, system: str = "metric") -> str:
     """The account of the readings; the plan that follows from them is printed after it."""
     out = [*title_lines(f"Measured: {account['file']}")]
     for one in account["cautions"]:
@@ -27,11 +28,11 @@ def measured_text(account: Said, system: str = "metric") -> str:
     out += [grid(reading_rows(account, system), READING_HEADERS, READING_LETTERS), ""]
     if not account["beyond"]:
         out += [NOTHING_DRIFTED, ""]
-    for one in account["corrections"]:
-        out.append(fill(correction_words(one, system), "", "  "))
+    for correction in account["corrections"]:
+        out.append(fill(correction_words(correction, system), "", "  "))
         out += [
             fill(f"[{told['severity']}] {told['text']} -> {told['action']} ({told['id']})")
-            for told in cautions_of(one)
+            for told in cautions_of(correction)
         ]
     for line in (
         *(short_words(one, system) for one in account["short"]),
@@ -45,7 +46,7 @@ def measured_text(account: Said, system: str = "metric") -> str:
     return "\n".join(out).rstrip() + "\n\n"
 
 
-def reading_rows(account: Said, system: str = "metric") -> list[list[str]]:
+def reading_rows(account: AccountSheet, system: str = "metric") -> list[list[str]]:
     """Each reading beside what was planned, and whether it drifted."""
     rows = []
     for one in account["readings"]:
@@ -71,7 +72,7 @@ def _value(value: float, unit: str, digits: int, system: str) -> str:
     return number(shown_in(value, unit, system)[0], _places(unit, digits, system))
 
 
-def correction_words(one: Said, system: str = "metric") -> str:
+def correction_words(one: CorrectionSheet, system: str = "metric") -> str:
     """What to add to one item, or why there is nothing to add."""
     g, ml = UNITS[system]
     if one["refused"]:
@@ -88,17 +89,17 @@ def correction_words(one: Said, system: str = "metric") -> str:
     )
 
 
-def cautions_of(one: Said) -> list[Said]:
+def cautions_of(one: CorrectionSheet) -> list[CorrectionCaution]:
     """What a correction asks to be careful with."""
     told = () if one["refused"] else one["cautions"]
     return [caution for caution in told if caution["severity"] != "note"]
 
 
-def _strength(one: Said) -> str:
+def _strength(one: CorrectionSheet) -> str:
     return f" at {one['becomes_abv']:.1f} % vol" if one["becomes_abv"] else ""
 
 
-def short_words(one: Said, system: str = "metric") -> str:
+def short_words(one: ShortSheet, system: str = "metric") -> str:
     """Of what there is too little, and for how many serves it is enough."""
     g, _ = UNITS[system]
     have, needed = (amount(one[key], "g", system) for key in ("have_g", "needed_g"))
@@ -106,7 +107,7 @@ def short_words(one: Said, system: str = "metric") -> str:
     return f"{one['item']} falls short: {have} {g} of the {needed} {g} that are needed, {enough}."
 
 
-def ph_lines(one: Said, file: str) -> list[str]:
+def ph_lines(one: PhSheet, file: str) -> list[str]:
     """What becomes of a measured pH, and why nothing to add follows from it."""
     found = []
     if one["given_to"]:
@@ -123,7 +124,7 @@ def ph_lines(one: Said, file: str) -> list[str]:
     return found
 
 
-def unstated_lines(account: Said) -> list[str]:
+def unstated_lines(account: AccountSheet) -> list[str]:
     """Which instruments have no ± in the house."""
     if not account["unstated"]:
         return []
@@ -134,7 +135,7 @@ def unstated_lines(account: Said) -> list[str]:
     ]
 
 
-def change_rows(account: Said, system: str = "metric") -> list[list[str]]:
+def change_rows(account: AccountSheet, system: str = "metric") -> list[list[str]]:
     """What is weighed or read differently after what drifted."""
     g, _ = UNITS[system]
     rows = []

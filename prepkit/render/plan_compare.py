@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Mapping, Sequence
 
 from prepkit.clock import length_words
-from prepkit.render.amounts import UNITS, Said, amount, title_lines
+from prepkit.render.amounts import UNITS, amount, title_lines
 from prepkit.render.grid import grid
 from prepkit.render.plan_shop import money_words
 from prepkit.render.text import VERDICT_WORDS
+from prepkit.sheet import ItemSheet, Money, PlanSheet, ShoppingRow, VesselSheet
 
-Plans = Sequence[Said]
+Plans = Sequence[PlanSheet]
 
 
 def compare_text(plans: Plans, system: str = "metric") -> str:
@@ -29,26 +30,36 @@ def compare_text(plans: Plans, system: str = "metric") -> str:
     def table(title: str, rows: list[list[str]]) -> list[str]:
         return [*title_lines(title), grid(rows, heads, right), ""] if rows else []
 
-    out += table(f"What is made, {g}", _by(plans, "items", "id", lambda one: _made(one, system)))
-    out += table("Vessels", _by(plans, "vessels", "item", _filled))
+    out += table(
+        f"What is made, {g}",
+        _by_name([{one["id"]: _made(one, system) for one in plan["items"]} for plan in plans]),
+    )
+    out += table(
+        "Vessels",
+        _by_name([{one["item"]: _filled(one) for one in plan["vessels"]} for plan in plans]),
+    )
     gases = dict.fromkeys(gas for one in plans for gas in one["chargers"])
     out += table(
         "Chargers",
         [[gas, *(str(one["chargers"].get(gas, 0)) for one in plans)] for gas in gases],
     )
-    out += table(f"Shopping, {g}", _by(plans, "shopping", "name", lambda one: _bought(one, system)))
+    out += table(
+        f"Shopping, {g}",
+        _by_name(
+            [{one["name"]: _bought(one, system) for one in plan["shopping"]} for plan in plans]
+        ),
+    )
     out += table("Cost and time", _totals(plans))
     return "\n".join(out).rstrip() + "\n"
 
 
-def _by(plans: Plans, key: str, name: str, shown: Callable[[Said], str]) -> list[list[str]]:
-    """One row for each name that any of the plans has."""
-    names = dict.fromkeys(one[name] for plan in plans for one in plan[key])
-    found = [{one[name]: one for one in plan[key]} for plan in plans]
-    return [[each, *(shown(of[each]) if each in of else "-" for of in found)] for each in names]
+def _by_name(found: Sequence[Mapping[str, str]]) -> list[list[str]]:
+    """One row for each name that any of the plans has, from what each shows of it."""
+    names = dict.fromkeys(name for of in found for name in of)
+    return [[name, *(of.get(name, "-") for of in found)] for name in names]
 
 
-def _made(item: Said, system: str) -> str:
+def _made(item: ItemSheet, system: str) -> str:
     if item["check"]:
         return str(item["verdict"])
     if "made_g" not in item:
@@ -56,11 +67,11 @@ def _made(item: Said, system: str) -> str:
     return amount(item["made_g"], "g", system)
 
 
-def _filled(one: Said) -> str:
+def _filled(one: VesselSheet) -> str:
     return f"{one['fills']} x {one['each_ml'] or 0.0:.0f} ml"
 
 
-def _bought(row: Said, system: str) -> str:
+def _bought(row: ShoppingRow, system: str) -> str:
     packs = f" ({row['packs']} x {row['pack']})" if row["packs"] is not None else ""
     return f"{amount(row['g'], 'g', system)}{packs}"
 
@@ -87,7 +98,7 @@ def _totals(plans: Plans) -> list[list[str]]:
     return rows
 
 
-def _short(cost: Said | None) -> str:
+def _short(cost: Money | None) -> str:
     if cost is None:
         return "-"
     if cost["complete"]:

@@ -11,7 +11,7 @@ import io
 from collections.abc import Iterator
 from typing import Any
 
-from prepkit.render.amounts import Said
+from prepkit.sheet import ItemSheet, Money, PlanSheet, ServeSheet
 
 HEADER = ("section", "of", "what", "value", "unit", "plus_minus", "note")
 _FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
@@ -30,7 +30,7 @@ def guarded(cell: Any) -> Any:
     return "" if cell is None else cell
 
 
-def plan_csv(said: Said) -> str:
+def plan_csv(said: PlanSheet) -> str:
     """The whole plan as CSV."""
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\r\n")
@@ -40,7 +40,7 @@ def plan_csv(said: Said) -> str:
     return out.getvalue()
 
 
-def _rows(said: Said) -> Iterator[Row]:
+def _rows(said: PlanSheet) -> Iterator[Row]:
     yield ("plan", said["title"], "serves", said["serves"], "", None, said["variant"] or "")
     yield ("plan", said["title"], "verdict", said["verdict"], "", None, "")
     for stop in said["stops"]:
@@ -70,7 +70,7 @@ def _rows(said: Said) -> Iterator[Row]:
             )  # fmt: skip
 
 
-def _shopping(said: Said) -> Iterator[Row]:
+def _shopping(said: PlanSheet) -> Iterator[Row]:
     for row in said["shopping"]:
         where = ", ".join(row["for"])
         yield ("shopping", row["name"], "needed", row["g"], "g", None, where)
@@ -85,7 +85,7 @@ def _shopping(said: Said) -> Iterator[Row]:
         yield ("cost", "all that is bought", "cost", *_money(cost))
 
 
-def _money(cost: Said) -> tuple[float | None, str, None, str]:
+def _money(cost: Money) -> tuple[float | None, str, None, str]:
     """The value only where it is whole; else what is known of it stands in the note."""
     if cost["complete"]:
         return (cost["value"], cost["currency"], None, "")
@@ -94,7 +94,7 @@ def _money(cost: Said) -> tuple[float | None, str, None, str]:
     return (None, cost["currency"], None, note)
 
 
-def _item(item: Said) -> Iterator[Row]:
+def _item(item: ItemSheet) -> Iterator[Row]:
     of = item["id"]
     held = ", ".join(item["held_by"])
     yield ("item", of, "verdict", item["verdict"], "", None, f"held by {held}" if held else "")
@@ -112,7 +112,7 @@ def _item(item: Said) -> Iterator[Row]:
         yield ("check", of, one["label"], one["value"], one["unit"], one["plus_minus"], "")
 
 
-def _serve(serve: Said) -> Iterator[Row]:
+def _serve(serve: ServeSheet) -> Iterator[Row]:
     of = serve["name"]
     yield ("serve", of, "allergens", ", ".join(serve["allergens"]), "", None, "")
     if "parts" not in serve:
@@ -120,8 +120,8 @@ def _serve(serve: Said) -> Iterator[Row]:
         return
     for part in serve["parts"]:
         yield ("portion", of, part["name"], part["g"], "g", None, part["words"])
-    for part in serve["garnish"]:
-        yield ("garnish", of, part["name"], part["g"], "g", None, part["words"])
+    for on_it in serve["garnish"]:
+        yield ("garnish", of, on_it["name"], on_it["g"], "g", None, on_it["words"])
     for one in serve["readings"]:
         yield ("serve", of, one["label"], one["value"], one["unit"], one["plus_minus"], "")
     if serve["cost"]:

@@ -50,9 +50,16 @@ from prepkit.render.plan_time import (
     time_title,
 )
 from prepkit.render.text import UNEVEN_WORDS
-from prepkit.sheet import PlanSheet
+from prepkit.sheet import (
+    CautionSheet,
+    ItemSheet,
+    PlanSheet,
+    ReadingSheet,
+    ServeSheet,
+    Told,
+    ValueSheet,
+)
 
-Said = Mapping[str, Any]
 WORKED_OUT = "worked out, not read"
 _STOP_WORDS = "something below must not be made"
 
@@ -100,7 +107,7 @@ def plan_card(
     look: Look,
     service: Moment | None = None,
     item: str | None = None,
-    said: Said | None = None,
+    said: PlanSheet | None = None,
 ) -> str:
     """The card of a whole recipe for its serves, or of one of its items.
 
@@ -123,7 +130,7 @@ def plan_card(
     )
 
 
-def plan_verdict(said: Said) -> dict[str, Any]:
+def plan_verdict(said: PlanSheet) -> dict[str, Any]:
     """The verdict of a plan and what must not be made, each as (what, why, what changes it)."""
     stop = said["verdict"] == "stop"
     return {
@@ -132,14 +139,14 @@ def plan_verdict(said: Said) -> dict[str, Any]:
     }
 
 
-def plan_sheet(plan: Planned, said: Said, look: Look) -> str:
+def plan_sheet(plan: Planned, said: PlanSheet, look: Look) -> str:
     """What the card shows below its verdict, to stand within a page; `said` is its JSON."""
     return page(
         "plan_sheet.html", look, stamp(look, {}), **{**_sheet(plan, said, look), "fold": True}
     )
 
 
-def _sheet(plan: Planned, said: Said, look: Look) -> dict[str, Any]:
+def _sheet(plan: Planned, said: PlanSheet, look: Look) -> dict[str, Any]:
     pictures = {
         id_: charts.of(answer, f"item-{place}") for id_, (place, answer) in plan.answers().items()
     }
@@ -167,7 +174,7 @@ def _sheet(plan: Planned, said: Said, look: Look) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def _read(said: Said) -> dict[str, Any]:
+def _read(said: PlanSheet) -> dict[str, Any]:
     """What was read, as it was written, for the hash."""
     account = said.get("measured")
     if account is None:
@@ -175,7 +182,7 @@ def _read(said: Said) -> dict[str, Any]:
     return {"read": [[one["item"], one["what"], one["written"]] for one in account["readings"]]}
 
 
-def narrowed(said: Said, item: str) -> dict[str, Any]:
+def narrowed(said: PlanSheet, item: str) -> PlanSheet:
     """The JSON form with one item alone, what is said of it, and what holds it."""
     known = [one["id"] for one in said["items"]]
     if item not in known:
@@ -185,26 +192,24 @@ def narrowed(said: Said, item: str) -> dict[str, Any]:
         )
     one = next(each for each in said["items"] if each["id"] == item)
     used = {step["source"] for step in one.get("working", ())}
-    of_it = {
-        kind: [_of_item(each, item) for each in said[kind] if item in each["of"]]
-        for kind in ("cautions", "standing")
-    }
-    keys = used | {each["source"] for kind in of_it.values() for each in kind}
+    triggered = [_of_item(each, item) for each in said["cautions"] if item in each["of"]]
+    standing = [_of_item(each, item) for each in said["standing"] if item in each["of"]]
+    keys = used | {each["source"] for each in (*triggered, *standing)}
     filling = one.get("filling")
     verdicts = ["stop" if one["held_by"] else one["verdict"]]
-    more: dict[str, Any] = {}
+    decisive = said["decisive"]
+    whole: PlanSheet = {**said, "cautions": triggered, "standing": standing}
     if "measured" in said:
-        more["measured"] = of_item(said["measured"], item)
-        found = {each["severity"] for each in more["measured"]["cautions"]}
+        account = of_item(said["measured"], item)
+        whole["measured"] = account
+        found = {each["severity"] for each in account["cautions"]}
         verdicts += [one for one in VERDICTS if one in found]
     return {
-        **said,
-        **of_it,
-        **more,
+        **whole,
         "note": "",
         "verdict": max(verdicts, key=VERDICTS.index),
         "stops": [each for each in said["stops"] if each["of"] == item],
-        "decisive": said["decisive"] if (said["decisive"] or {}).get("item") == item else None,
+        "decisive": decisive if decisive and decisive["item"] == item else None,
         "vessels": [each for each in said["vessels"] if each["item"] == item],
         "chargers": {filling["gas"]: filling["chargers"]}
         if filling and filling["chargers"] and filling["gas"]
@@ -218,14 +223,16 @@ def narrowed(said: Said, item: str) -> dict[str, Any]:
     }
 
 
-def _of_item(caution: Said, item: str) -> Said:
+def _of_item(caution: CautionSheet, item: str) -> CautionSheet:
     """What a caution says of one item; where it speaks of one serve, as it is."""
-    told = [{**one, "of": [item]} for one in caution["said"] if item in one["of"]]
-    alone = {**caution, "of": [item]}
-    return {**alone, "said": told, "per_serve": False} if told else alone
+    told: list[Told] = [{**one, "of": [item]} for one in caution["said"] if item in one["of"]]
+    alone: CautionSheet = {**caution, "of": [item]}
+    if not told:
+        return alone
+    return {**alone, "said": told, "per_serve": False}
 
 
-def _serves(said: Said) -> str:
+def _serves(said: PlanSheet) -> str:
     of_each = " of each drink" if len(said["serve"]) > 1 else ""
     return f"{said['serves']} serves{of_each} (written for {said['written_for']})"
 
@@ -234,12 +241,12 @@ def _paragraphs(text: str) -> list[str]:
     return [" ".join(one.split()) for one in text.split("\n\n") if one.strip()]
 
 
-def _triggered(said: Said) -> list[Said]:
+def _triggered(said: PlanSheet) -> list[CautionSheet]:
     """What goes on the wall; a stop stands at the top and at its item."""
     return [one for one in said["cautions"] if one["severity"] != "stop"]
 
 
-def wall(said: Said) -> dict[str, list[Warned]]:
+def wall(said: PlanSheet) -> dict[str, list[Warned]]:
     """The cautions of a plan: those to mind first, those to know, those that always stand."""
     return {
         "first": [_warned(one) for one in _triggered(said) if one["severity"] == "care"],
@@ -248,7 +255,7 @@ def wall(said: Said) -> dict[str, list[Warned]]:
     }
 
 
-def _warned(one: Said) -> Warned:
+def _warned(one: CautionSheet) -> Warned:
     told = one["said"]
     names = [
         f"One {', '.join(each['of'])}" if one["per_serve"] else ", ".join(each["of"])
@@ -269,7 +276,7 @@ def _warned(one: Said) -> Warned:
     )
 
 
-def _make(said: Said, system: str) -> Cells:
+def _make(said: PlanSheet, system: str) -> Cells:
     g, ml = UNITS[system]
     rows = []
     for item in said["items"]:
@@ -285,7 +292,7 @@ def _make(said: Said, system: str) -> Cells:
     return Cells("make, in this order", ["item", g, f"{ml} at 20 C", "verdict"], "lrrl", rows, True)
 
 
-def _shopping(said: Said, system: str) -> Cells | None:
+def _shopping(said: PlanSheet, system: str) -> Cells | None:
     if not said["shopping"]:
         return None
     headers, letters, rows = shopping_rows(said, system)
@@ -296,7 +303,7 @@ def _shopping(said: Said, system: str) -> Cells | None:
     return Cells(title, headers, letters, rows, True)
 
 
-def _times(said: Said) -> dict[str, Any] | None:
+def _times(said: PlanSheet) -> dict[str, Any] | None:
     """The timetable; none where the recipe has no steps."""
     table = said["timetable"]
     if table is None:
@@ -315,7 +322,7 @@ def _unbroken(row: Sequence[str]) -> list[str]:
     return [*(one.replace(" ", "\u00a0") for one in row[:3]), *row[3:]]
 
 
-def _steps(item: Said) -> list[str]:
+def _steps(item: ItemSheet) -> list[str]:
     """How an item is made, with its times."""
     told = []
     for step in item["steps"]:
@@ -328,7 +335,9 @@ def _steps(item: Said) -> list[str]:
     return told
 
 
-def _item(place: int, item: Said, look: Look, said: Said, pictures: Sequence[Chart]) -> Shown:
+def _item(
+    place: int, item: ItemSheet, look: Look, said: PlanSheet, pictures: Sequence[Chart]
+) -> Shown:
     system = look.system
     kind = ", a check" if item["check"] else ""
     title = f"{place}. {item['id']} ({item['calculator']}{kind})"
@@ -392,19 +401,20 @@ def _item(place: int, item: Said, look: Look, said: Said, pictures: Sequence[Cha
     )
 
 
-def _value(value: Said, system: str) -> tuple[str, str, str]:
+def _value(value: ValueSheet, system: str) -> tuple[str, str, str]:
     return value["name"], value["label"], " ".join(shown_value(value, system)).strip()
 
 
-def _within(reading: Said, system: str) -> str:
+def _within(reading: ReadingSheet, system: str) -> str:
     """How far what is measured may be from what is expected, the instrument's own ± included."""
     if reading["name"] == "dissolved_solids":
         return WORKED_OUT
-    spread = shown_value({**reading, "plus_minus": reading["tolerance"]}, system)[0]
+    within: ReadingSheet = {**reading, "plus_minus": reading["tolerance"]}
+    spread = shown_value(within, system)[0]
     return f"± {spread.partition(' ± ')[2]}" if " ± " in spread else ""
 
 
-def _weigh(item: Said, system: str) -> Cells:
+def _weigh(item: ItemSheet, system: str) -> Cells:
     g, ml = UNITS[system]
     rows = []
     for line in item["weigh"]:
@@ -418,7 +428,7 @@ def _weigh(item: Said, system: str) -> Cells:
     return Cells("weigh", headers, letters, rows, True)
 
 
-def _serve(place: int, serve: Said, system: str) -> Shown:
+def _serve(place: int, serve: ServeSheet, system: str) -> Shown:
     g, ml = UNITS[system]
     title = f"{serve['name']} ({serve['serves']} of them)"
     key, note = f"serve-{place}", _paragraphs(serve["note"])

@@ -5,11 +5,12 @@ from __future__ import annotations
 import math
 import textwrap
 
-from prepkit.render.amounts import UNITS, Said, amount, fill, listed, title_lines
+from prepkit.render.amounts import UNITS, amount, fill, listed, title_lines
 from prepkit.render.grid import grid
+from prepkit.sheet import ChargerPack, Money, PlanSheet, ShoppingRow
 
 
-def shopping_text(said: Said, system: str) -> list[str]:
+def shopping_text(said: PlanSheet, system: str) -> list[str]:
     """The shopping list, or nothing where nothing is bought."""
     if not said["shopping"]:
         return []
@@ -22,7 +23,7 @@ def shopping_text(said: Said, system: str) -> list[str]:
 
 
 def shopping_rows(
-    said: Said, system: str, width: int = 1000
+    said: PlanSheet, system: str, width: int = 1000
 ) -> tuple[list[str], str, list[list[str]]]:
     """Headers, the letters l or r for each column, and rows; packs where there are prices."""
     g, ml = UNITS[system]
@@ -48,13 +49,13 @@ def shopping_rows(
     return headers, letters, rows
 
 
-def shopping_lines(said: Said, system: str) -> list[str]:
+def shopping_lines(said: PlanSheet, system: str) -> list[str]:
     """What all of it costs, and what is left over."""
     cost = [f"all that is bought: {money_words(said['cost'])}"] if said["cost"] else []
     return [*cost, *_leftovers(said, system)]
 
 
-def _packs(row: Said, said: Said) -> list[str]:
+def _packs(row: ShoppingRow | ChargerPack, said: PlanSheet) -> list[str]:
     """Packs and their cost, where there are prices at all."""
     if not said["cost"]:
         return []
@@ -63,7 +64,7 @@ def _packs(row: Said, said: Said) -> list[str]:
     return [f"{row['packs']} x {row['pack']}", f"{row['cost']:.2f}"]
 
 
-def money_words(cost: Said) -> str:
+def money_words(cost: Money) -> str:
     """A cost; what has no price is named, so that it is not read as nothing.
 
     >>> money_words({"known": 1.5, "unpriced": ["mint"], "currency": "EUR"})
@@ -79,7 +80,7 @@ def money_words(cost: Said) -> str:
     )
 
 
-def _leftovers(said: Said, system: str) -> list[str]:
+def _leftovers(said: PlanSheet, system: str) -> list[str]:
     """What is left of preparations and in packs."""
     g, ml = UNITS[system]
     told: dict[str, list[str]] = {"made": [], "pack": []}

@@ -10,7 +10,7 @@ import textwrap
 from collections.abc import Sequence
 
 from prepkit.model import Column, Step, Table, Value
-from prepkit.render.amounts import UNITS, Said, amount, digits_of, fill, listed, title_lines
+from prepkit.render.amounts import UNITS, amount, digits_of, fill, listed, title_lines
 from prepkit.render.grid import grid
 from prepkit.render.plan_shop import money_words, shopping_text
 from prepkit.render.plan_time import timetable_text
@@ -23,14 +23,25 @@ from prepkit.render.text import (
     table_text,
     value_words,
 )
+from prepkit.sheet import (
+    CautionSheet,
+    DecisiveSheet,
+    ItemSheet,
+    ItemValue,
+    PlanSheet,
+    ServeSheet,
+    Stop,
+    ValueSheet,
+    VesselSheet,
+)
 from prepkit.units import shown_in
 
-__all__ = ["UNITS", "Said", "amount", "plan_text"]
+__all__ = ["UNITS", "amount", "plan_text"]
 NO_ALLERGENS = "none in what the pantry knows of it"
 SHORT_VERDICT = {"clear": "clear", "care": "CARE", "stop": "STOP"}
 
 
-def plan_text(said: Said, working: bool = False, system: str = "metric") -> str:
+def plan_text(said: PlanSheet, working: bool = False, system: str = "metric") -> str:
     """The whole sheet."""
     out = [*head_text(said, system), *_one_look(said, system), *shopping_text(said, system)]
     out += timetable_text(said)
@@ -53,7 +64,7 @@ def _note(text: str, indent: str) -> list[str]:
 # the head
 
 
-def head_text(said: Said, system: str) -> list[str]:
+def head_text(said: PlanSheet, system: str) -> list[str]:
     out = [said["title"], "=" * len(said["title"])]
     made = f"{said['serves']} serves"
     if len(said["serve"]) > 1:
@@ -77,7 +88,7 @@ def head_text(said: Said, system: str) -> list[str]:
     return [*out, ""]
 
 
-def decisive_words(one: Said, system: str = "metric") -> str:
+def decisive_words(one: DecisiveSheet, system: str = "metric") -> str:
     """The weighing that matters most, and what it does."""
     g, _ = UNITS[system]
     digits = digits_of(one["g"], "g", system)
@@ -102,7 +113,7 @@ def _few_digits(value: float, digits: int) -> str:
     return number(value, places)
 
 
-def from_words(said: Said, system: str) -> list[str]:
+def from_words(said: PlanSheet, system: str) -> list[str]:
     """What there is, and what is left of it."""
     g, _ = UNITS[system]
     found = []
@@ -113,7 +124,7 @@ def from_words(said: Said, system: str) -> list[str]:
     return found
 
 
-def _one_look(said: Said, system: str) -> list[str]:
+def _one_look(said: PlanSheet, system: str) -> list[str]:
     g, ml = UNITS[system]
     out = [*title_lines("Tonight in one look")]
     rows = []
@@ -141,13 +152,13 @@ def _one_look(said: Said, system: str) -> list[str]:
     return out
 
 
-def _no_go(item: Said) -> list[str]:
+def _no_go(item: ItemSheet) -> list[str]:
     if item["verdict"] == "stop":
         return ["-", "-", "STOP, not to be made"]
     return ["-", "-", f"held by {listed(item['held_by'])}"]
 
 
-def vessel_words(one: Said, system: str) -> str:
+def vessel_words(one: VesselSheet, system: str) -> str:
     """How the load of an item is shared out over vessels, and its chargers."""
     g, ml = UNITS[system]
     text = (
@@ -169,7 +180,7 @@ def vessel_words(one: Said, system: str) -> str:
 # items
 
 
-def _item(place: int, item: Said, system: str, working: bool, said: Said) -> list[str]:
+def _item(place: int, item: ItemSheet, system: str, working: bool, said: PlanSheet) -> list[str]:
     kind = ", a check" if item["check"] else ""
     verdict = SHORT_VERDICT[item["verdict"]]
     out = title_lines(f"{place}. {item['id']} ({item['calculator']}{kind}): {verdict}")
@@ -216,7 +227,7 @@ def _item(place: int, item: Said, system: str, working: bool, said: Said) -> lis
     return [*out, ""]
 
 
-def _others(item: Said, system: str, working: bool) -> list[str]:
+def _others(item: ItemSheet, system: str, working: bool) -> list[str]:
     """The calculator's other values: those of gas and of the batch, all of them on demand."""
     shown = other_values(item, working)
     if item["filling"]:
@@ -226,25 +237,25 @@ def _others(item: Said, system: str, working: bool) -> list[str]:
     return [fill(f"also: {words}")] if words else []
 
 
-def other_values(item: Said, working: bool) -> list[Said]:
+def other_values(item: ItemSheet, working: bool) -> list[ItemValue]:
     """The values beside the readings that a sheet shows."""
     everything = working or item["family"] == "gas" or not item["makes"]
     return [v for v in item["values"] if everything or v["of_batch"]]
 
 
-def uneven(item: Said) -> bool:
+def uneven(item: ItemSheet) -> bool:
     """Whether a value of an item has a ± that is not the same both ways."""
     return any(one.get("non_linear") for one in (*item["readings"], *item["values"]))
 
 
-def must_not(stop: Said) -> str:
+def must_not(stop: Stop) -> str:
     """What a reason to stop is about."""
     if stop["not"] == "passed":
         return f"{stop['of']} says stop"
     return f"{stop['of']} must not be {stop['not']}"
 
 
-def held_words(one: Said) -> str:
+def held_words(one: ItemSheet | ServeSheet) -> str:
     """By what an item or a serve is held."""
     return f"HELD: not before {listed(one['held_by'])} is no longer a stop."
 
@@ -253,7 +264,7 @@ def _end(sentence: str) -> str:
     return f"{sentence.rstrip('.')}."
 
 
-def shown_value(value: Said, system: str) -> tuple[str, str]:
+def shown_value(value: ValueSheet, system: str) -> tuple[str, str]:
     """A value of the plan with its +/-, and its unit.
 
     A +/- is never less than one of the value's last digit, and not shown where it is far less.
@@ -272,7 +283,7 @@ def shown_value(value: Said, system: str) -> tuple[str, str]:
     return value_words(shown, system)
 
 
-def _weigh(item: Said, system: str) -> list[str]:
+def _weigh(item: ItemSheet, system: str) -> list[str]:
     g, ml = UNITS[system]
     rows = []
     for line in item["weigh"]:
@@ -290,14 +301,14 @@ def _weigh(item: Said, system: str) -> list[str]:
     return out
 
 
-def yield_words(item: Said, system: str, said: Said) -> str:
+def yield_words(item: ItemSheet, system: str, said: PlanSheet) -> str:
     """What an item gives, and where that goes."""
     g, ml = UNITS[system]
     volume = f", {amount(item['made_ml'], 'ml', system)} {ml} at 20 C" if item["made_ml"] else ""
-    spread = item["made_g_plus_minus"]
+    spread, made_g = item["made_g_plus_minus"], item["made_g"]
     within = ""
-    if spread:  # with the digits of what it belongs to, and never nothing
-        digits = digits_of(item["made_g"], "g", system)
+    if spread and made_g is not None:  # with the digits of what it belongs to, and never nothing
+        digits = digits_of(made_g, "g", system)
         within = f" ± {number(max(shown_in(spread, 'g', system)[0], 10.0**-digits), digits)}"
     text = f"yields {amount(item['made_g'], 'g', system)}{within} {g}{volume}"
     goes = [f"{amount(to['g'], 'g', system)} {g} for {to['name']}" for to in item["goes_to"]]
@@ -318,7 +329,7 @@ def yield_words(item: Said, system: str, said: Said) -> str:
 # serves
 
 
-def _serve(serve: Said, system: str) -> list[str]:
+def _serve(serve: ServeSheet, system: str) -> list[str]:
     g, ml = UNITS[system]
     out = title_lines(f"Each serve: {serve['name']} ({serve['serves']} of them)")
     if serve["note"]:
@@ -346,7 +357,7 @@ def _serve(serve: Said, system: str) -> list[str]:
     return [*out, fill(facts), fill(f"allergens: {allergens}"), ""]
 
 
-def serve_facts(serve: Said, system: str) -> list[str]:
+def serve_facts(serve: ServeSheet, system: str) -> list[str]:
     """What is in one serve, in words."""
     facts = [f"{v['label']} {' '.join(shown_value(v, system)).strip()}" for v in serve["readings"]]
     if not any(v["name"] == "abv" for v in serve["readings"]):
@@ -361,12 +372,12 @@ def serve_facts(serve: Said, system: str) -> list[str]:
 # the wall
 
 
-def not_stops(cautions: Sequence[Said]) -> list[Said]:
+def not_stops(cautions: Sequence[CautionSheet]) -> list[CautionSheet]:
     """A stop stands at the top of the sheet and at its item, not among what goes on the wall."""
     return [caution for caution in cautions if caution["severity"] != "stop"]
 
 
-def wall_text(title: str, cautions: Sequence[Said]) -> list[str]:
+def wall_text(title: str, cautions: Sequence[CautionSheet]) -> list[str]:
     if not cautions:
         return []
     out = title_lines(title)
@@ -392,7 +403,7 @@ def wall_text(title: str, cautions: Sequence[Said]) -> list[str]:
     return [*out, ""]
 
 
-def _sources(said: Said) -> list[str]:
+def _sources(said: PlanSheet) -> list[str]:
     out = title_lines("Sources")
     for source in said["sources"]:
         note = f" ({source['note']})" if source["note"] else ""

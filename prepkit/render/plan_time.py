@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from prepkit.clock import length_words
-from prepkit.render.amounts import Said, fill, listed, title_lines
+from prepkit.render.amounts import fill, listed, title_lines
 from prepkit.render.grid import grid
-from prepkit.sheet import TimetableSheet
+from prepkit.sheet import PlacedStep, PlanSheet, TimetableSheet
 
 TIME_HEADERS, TIME_LETTERS = ("start by", "done", "hands on", "what", "how"), "llrll"
 
 
-def timetable_text(said: Said) -> list[str]:
+def timetable_text(said: PlanSheet) -> list[str]:
     """The timetable, or nothing where the recipe has no steps."""
     table = said["timetable"]
     if table is None:
@@ -89,6 +89,6 @@ def moment(time: str | None, minutes: float) -> str:
     return f"-{length_words(-minutes)}"
 
 
-def step_words(step: Said) -> str:
+def step_words(step: PlacedStep) -> str:
     """What is done in a step, and for how many vessels."""
     return f"{step['text']} ({step['times']} times)" if step["times"] > 1 else str(step["text"])

@@ -13,6 +13,7 @@ from prepkit.plan.plan import Plan, plan_of
 from prepkit.plan.prepare import Prepared, prepare
 from prepkit.plan.recipe import load_recipe, read_recipe
 from prepkit.plan.timetable import refuse_late, timetable
+from prepkit.sheet import AccountSheet, AllowedSheet, PlanSheet
 
 if TYPE_CHECKING:
     from prepkit.plan.readings import Readings
@@ -110,8 +111,8 @@ class Worked(NamedTuple):
 
     plan: Plan  # where there are readings, planned again from them
     first: Plan  # as it was before them
-    said: dict[str, Any]  # the JSON form
-    account: Mapping[str, Any] | None  # of the readings
+    said: PlanSheet
+    account: AccountSheet | None  # of the readings
     verdict: str
     units: str
 
@@ -121,12 +122,12 @@ def worked(asked: Asked, file: str) -> Worked:
     _one_way(asked)
     wanted = None if asked.serves is None else whole_serves(asked.serves, named("serves"))
     prepared, units = _prepared(asked, file)
-    more: dict[str, Any] = {}
+    limits: list[AllowedSheet] | None = None
     if asked.have:
         from prepkit.plan.serves_allowed import serves_from
 
         wanted, allowed = serves_from(prepared, asked.have)
-        more = {"from": [one.to_dict() for one in allowed]}
+        limits = [one.to_dict() for one in allowed]
     plan = plan_of(prepared, wanted or prepared.recipe.serves)
     if asked.measured is not None:
         from prepkit.plan.readings import load_readings, read_readings
@@ -137,25 +138,37 @@ def worked(asked: Asked, file: str) -> Worked:
         else:
             read = read_readings(read_stdin("readings"), items, STDIN_NAME)
             asked = asked._replace(measured=STDIN_NAME)
-        return _from_readings(asked, plan, more, units, read)
-    said = plan.to_dict(_service(asked, plan)) | more | {"verdict": plan.verdict}
+        return _from_readings(asked, plan, limits, units, read)
+    said = _sheet(asked, plan, limits)
     return Worked(plan, plan, said, None, plan.verdict, units)
+
+
+def _sheet(asked: Asked, plan: Plan, limits: list[AllowedSheet] | None) -> PlanSheet:
+    """The sheet with its times of day, and what there is where the serves follow from that."""
+    said = plan.to_dict(_service(asked, plan))
+    if limits is not None:
+        said["from"] = limits
+    return said
 
 
 def measured_again(asked: Asked, before: Worked, read: Mapping[str, Readings]) -> Worked:
     """What was worked out without readings, planned again from them; `asked` names their file."""
-    more = {key: before.said[key] for key in ("from",) if key in before.said}
-    return _from_readings(asked, before.first, more, before.units, read)
+    return _from_readings(asked, before.first, before.said.get("from"), before.units, read)
 
 
 def _from_readings(
-    asked: Asked, first: Plan, more: dict[str, Any], units: str, read: Mapping[str, Readings]
+    asked: Asked,
+    first: Plan,
+    limits: list[AllowedSheet] | None,
+    units: str,
+    read: Mapping[str, Readings],
 ) -> Worked:
     from prepkit.plan.measured import measured
 
     found = measured(first, read, asked.measured or "")
-    said = found.plan.to_dict(_service(asked, found.plan)) | more
-    said |= {"measured": dict(found.account), "verdict": found.verdict}
+    said = _sheet(asked, found.plan, limits)
+    said["measured"] = found.account
+    said["verdict"] = found.verdict
     return Worked(found.plan, first, said, found.account, found.verdict, units)
 
 
@@ -186,7 +199,7 @@ def printed(asked: Asked, found: Worked) -> str:
     return before + _shown(asked, found.said, found.units)
 
 
-def _account(asked: Asked, account: Any, units: str) -> str:
+def _account(asked: Asked, account: AccountSheet, units: str) -> str:
     """The account of the readings, before a printed sheet."""
     if asked.as_json or asked.csv or asked.quiet:
         return ""
@@ -195,7 +208,7 @@ def _account(asked: Asked, account: Any, units: str) -> str:
     return measured_text(account, units)
 
 
-def _shown(asked: Asked, said: dict[str, Any], units: str) -> str:
+def _shown(asked: Asked, said: PlanSheet, units: str) -> str:
     if asked.quiet:
         from prepkit.render.text import verdict_line
 

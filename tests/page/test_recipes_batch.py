@@ -16,7 +16,9 @@ from render.page_reader import Node
 
 from prepkit.page.batches import bare, shown_unit, table_of, tick_id
 from prepkit.page.guard import MOST_BYTES
-from prepkit.plan import load_recipe, make_plan
+from prepkit.plan import load_recipe, make_plan, measured
+from prepkit.plan.plan import plan_of
+from prepkit.workflows import plan_work
 
 BATCH = "/recipes/cold-semaphore/batch?serves=40&on=2026-11-26"
 LOW = {"read.flower-cordial.refractometer": "48.2", "read.flower-cordial.temperature": "24"}
@@ -265,6 +267,30 @@ def test_one_bad_reading_does_not_hide_what_the_others_say() -> None:
     more = urlencode({**LOW, "read.coffee-rum.mass": "lots"})
     root = reads_well(client().get(f"{BATCH}&{more}"))
     assert list(works(root)["flower-cordial"].all("div", class_="drift"))
+
+
+@pytest.mark.parametrize(
+    ("typed", "most"),
+    [
+        ({**LOW, "read.coffee-rum.mass": "lots"}, 2),
+        ({"read.coffee-rum.mass": "lots"}, 1),
+        ({f"read.{item}.density": "1040" for item in ("flower-cordial", "acid-drops")}, 2),
+    ],
+)
+def test_bad_readings_plan_the_evening_once_before_and_once_after(
+    typed: dict[str, str], most: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A reading that cannot be used is left out before anything is planned again."""
+    plannings = []
+
+    def counted(*given: Any) -> Any:
+        plannings.append(given[1])
+        return plan_of(*given)
+
+    monkeypatch.setattr(plan_work, "plan_of", counted)
+    monkeypatch.setattr(measured, "plan_of", counted)
+    assert client().get(f"{BATCH}&{urlencode(typed)}").status_code in (200, 422)
+    assert 1 <= len(plannings) <= most
 
 
 def test_bare_numbers_are_in_the_unit_beside_the_field() -> None:
