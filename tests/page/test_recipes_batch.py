@@ -290,7 +290,7 @@ def test_bad_readings_plan_the_evening_once_before_and_once_after(
     monkeypatch.setattr(plan_work, "plan_of", counted)
     monkeypatch.setattr(measured, "plan_of", counted)
     assert client().get(f"{BATCH}&{urlencode(typed)}").status_code in (200, 422)
-    assert 1 <= len(plannings) <= most
+    assert len(plannings) <= most  # the one before may be kept from another look
 
 
 def test_bare_numbers_are_in_the_unit_beside_the_field() -> None:
