@@ -100,6 +100,7 @@ LAYERS = {  # a module may import its own layer's packages and those named
     "near": set(),
     "sheet": set(),
     "toml_text": set(),
+    "whole_files": set(),
     "pantry_file": {"near", "blocks", "errors", "mixture", "pantry", "pieces", "unlisted"},
     "spec": {"near", "errors", "units", "grammar", "pantry"},
     "model": {"errors", "units", "mixture", "pantry", "spec"},

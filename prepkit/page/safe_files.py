@@ -9,7 +9,6 @@ from __future__ import annotations
 import hashlib
 import os
 import re
-import secrets
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
@@ -18,6 +17,7 @@ from datetime import datetime
 from pathlib import Path
 from threading import Lock
 
+from prepkit import whole_files
 from prepkit.errors import FileProblem
 from prepkit.plan.files import read_text
 
@@ -112,7 +112,7 @@ def rewrite(path: Path, change: Callable[[str | None], str], kind: str) -> None:
         try:
             if before is not None:
                 _keep(path, before)
-            _write(path, text)
+            whole_files.write(path, text, over=True)
         except (OSError, ValueError) as error:
             raise _cannot(path, error) from error
 
@@ -163,37 +163,10 @@ def _keep(path: Path, text: str) -> None:
     now = f"{datetime.now():%Y%m%d-%H%M%S}"
     stamps = [one.name for one in kept(path)]
     number = 1 + max((int(one[-3:]) for one in stamps if one.startswith(now)), default=0)
-    _write(folder / f"{path.stem}.{now}-{number:03}{path.suffix}", text)
+    whole_files.write(folder / f"{path.stem}.{now}-{number:03}{path.suffix}", text, over=True)
     for old in stamps[MOST_KEPT - 1 :]:
         with suppress(OSError):
             (folder / f"{path.stem}.{old}{path.suffix}").unlink()
-
-
-def _write(path: Path, text: str) -> None:
-    """Into a new file beside it, onto the disk, and then its name."""
-    beside = path.with_name(f".prepkit-{secrets.token_hex(8)}.part")
-    try:
-        with beside.open("x", encoding="utf-8", newline="\n") as file:
-            file.write(text)
-            file.flush()
-            os.fsync(file.fileno())
-        if path.exists():
-            beside.chmod(path.stat().st_mode & 0o777)
-        os.replace(beside, path)
-        _settle(path.parent)
-    finally:
-        with suppress(OSError):
-            beside.unlink()
-
-
-def _settle(folder: Path) -> None:
-    """The folder's own entry onto the disk, where the system can do that."""
-    with suppress(OSError):
-        handle = os.open(folder, os.O_RDONLY)
-        try:
-            os.fsync(handle)
-        finally:
-            os.close(handle)
 
 
 def _cannot(path: Path, error: Exception) -> FileProblem:

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import os
 import re
 import sys
 from pathlib import Path
 from typing import Any
 
-from prepkit import toml_text
+from prepkit import toml_text, whole_files
 from prepkit.errors import FileProblem
 from prepkit.plan.fields import Wrong
 
@@ -89,39 +88,14 @@ def below(folder: Path, name: str) -> Path | None:
 
 def write_new(path: str | Path, text: str) -> None:
     """Write a file that is not there yet, whole or not at all; FileProblem otherwise."""
-    import tempfile  # only here: it takes long to import
-
     target = Path(path)
-    temporary = ""
+    there = f"{path} is there already and is not overwritten; name another file."
     try:
         if target.exists() or target.is_symlink():
-            raise FileProblem(f"{path} is there already and is not overwritten; name another file.")
-        with tempfile.NamedTemporaryFile(
-            "w", encoding="utf-8", dir=target.parent, prefix=".prepkit-", delete=False
-        ) as file:
-            temporary = file.name
-            file.write(text)
-        os.chmod(temporary, 0o644)
-        _put(temporary, target)
+            raise FileProblem(there)
+        whole_files.write(target, text, over=False)
     except FileExistsError as error:
-        raise FileProblem(
-            f"{path} is there already and is not overwritten; name another file."
-        ) from error
+        raise FileProblem(there) from error
     except (OSError, ValueError) as error:
         why = getattr(error, "strerror", None) or error
         raise FileProblem(f"{path} cannot be written: {why}.") from error
-    finally:
-        if temporary and os.path.exists(temporary):
-            os.unlink(temporary)
-
-
-def _put(temporary: str, target: Path) -> None:
-    """Give a file its name, never over another that has come to be meanwhile."""
-    try:
-        os.link(temporary, target)
-    except FileExistsError:
-        raise
-    except OSError:  # a file system without links
-        with open(target, "x", encoding="utf-8"):
-            pass
-        os.replace(temporary, target)

@@ -42,7 +42,7 @@ class Filling:
         return None if self.chargers_each is None else self.chargers_each * self.count
 
 
-def shared_out(recipe: Recipe, item: Item, inputs: Any, product: Mixture) -> Filling:
+def over_vessels(recipe: Recipe, item: Item, inputs: Any, product: Mixture) -> Filling:
     """Equal shares of a product over whole vessels, none above its most, and what one will do."""
     most_ml = convert(float(inputs.max_fill), inputs.max_fill.unit, "ml")
     try:

@@ -17,7 +17,7 @@ from prepkit.mixture import Mixture
 from prepkit.model import Answer, Caution
 from prepkit.plan import sheet
 from prepkit.plan.fields import whole_serves
-from prepkit.plan.filling import shared_out
+from prepkit.plan.filling import over_vessels
 from prepkit.plan.items import FOAMS
 from prepkit.plan.made import Made, Planned
 from prepkit.plan.prepare import Prepared, prepare
@@ -193,7 +193,7 @@ def _made(
         weigh = _measured_right(prepared, prepared.weigh[item.id])
         lines = tuple(line.scaled(demand.scale) for line in weigh)
         if answer is None:
-            filling = shared_out(prepared.recipe, item, inputs, product)
+            filling = over_vessels(prepared.recipe, item, inputs, product)
             each, answer = filling.each, filling.answer
     assert answer is not None
     if own is None:
