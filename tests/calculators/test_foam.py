@@ -12,12 +12,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from prepkit import cautions, sources
+from prepkit.calculators.foam import foamers
 from prepkit.errors import BadInput, OutOfRange, PrepkitError, UnknownIngredient
 from prepkit.model import Answer
 from prepkit.numbers import written
 from prepkit.pantry import Pantry
 from prepkit.registry import load, run
-from prepkit.shared import foamers
 
 LEMON = "400 ml lemon juice"
 MILD = "400 ml water"  # no acid, no fat, no sugar, no spirit

@@ -12,7 +12,7 @@ from cli.asking import BLEND, ROOT, STOP, call, ran
 from cli.test_bare import ALL
 
 from prepkit import __version__, console, errors
-from prepkit.calculators.foam import WHERE
+from prepkit.calculators.foam.foamers import WHERE
 from prepkit.formats import VERSIONS
 from prepkit.registry import load
 

@@ -29,10 +29,12 @@ MEASURED = (
         f"prepkit/calculators/siphon/{name}.py"
         for name in ("checks", "contents", "customs", "facts", "filling", "load", "register")
     ),
+    "prepkit/calculators/cryogen/report.py",
+    "prepkit/calculators/foam/estimate.py",
     *(
         f"prepkit/shared/{name}.py"
         for name in (
-            "botanicals", "cold", "cryogen_show", "float_gases", "foam_estimate", "keeping_rules",
+            "botanicals", "cold", "float_gases", "keeping_rules",
             "release", "room_asked", "room_check", "room_limits", "use_by", "vessel_count",
         )
     ),

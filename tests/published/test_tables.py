@@ -12,6 +12,7 @@ from math import log
 import pytest
 
 from prepkit import blocks, limits
+from prepkit.calculators.foam import batch as foam_batch
 from prepkit.mixture import Mixture
 from prepkit.pantry import Pantry
 from prepkit.science import (
@@ -40,7 +41,7 @@ from prepkit.science import (
     us_gauging,
     water,
 )
-from prepkit.shared import botanicals, foam_batch, keeping_rules, room_check
+from prepkit.shared import botanicals, keeping_rules, room_check
 from published.rows import Row, load
 
 TOPICS = ("acid_tables", "foam_tables", "gas_tables", "limits", "spirit_tables", "sugar_tables")

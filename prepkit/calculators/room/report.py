@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
+from prepkit.calculators.room.inputs import Inputs
 from prepkit.model import Column, Step, Table
 from prepkit.science import room_air, room_sizes
 from prepkit.shared import room_asked, room_check, room_limits
@@ -21,7 +22,7 @@ COURSE_MIN = (0, 5, 15, 30, 60, 120, 240, 480)
 
 
 def tables(
-    inputs: Any,
+    inputs: Inputs,
     courses: list[Course],
     total: Course | None,
     found: dict[str, list[room_limits.Against]],
@@ -144,13 +145,13 @@ def _alarms(gases: list[str]) -> Table:
     return Table("alarms", "alarm levels", columns, tuple(rows))
 
 
-def _ways_out(inputs: Any) -> Table:
+def _ways_out(inputs: Inputs) -> Table:
     rows = [
         f"at least {room_sizes.VENTILATION_H:g} air changes an hour, always running",
         f"{room_sizes.VENTILATION_ON_ALARM_H:g} air changes an hour that start at 1.5 %",
         "a fixed alarm, 1.5 and 3.0 %, sensor about 30 cm above the floor, readable before entry",
     ]
-    if inputs.length is not None:
+    if inputs.length is not None and inputs.width is not None:
         floor = float(inputs.length) * float(inputs.width)
         rows.append(f"openings of {room_sizes.vent_opening_m2(floor):.3f} m2 to the open air")
     return Table(
@@ -163,7 +164,7 @@ def _ways_out(inputs: Any) -> Table:
 
 
 def steps(
-    inputs: Any,
+    inputs: Inputs,
     courses: list[Course],
     total: Course | None,
     found: dict[str, list[room_limits.Against]],
@@ -208,10 +209,11 @@ def steps(
     return tuple(shown)
 
 
-def _room_words(inputs: Any) -> str:
+def _room_words(inputs: Inputs) -> str:
     less = f", less {float(inputs.equipment):g} % for equipment" if inputs.equipment else ""
     if inputs.volume is not None:
         return f"{inputs.volume.words()}{less}, at the least"
     cap = f", {room_sizes.HEIGHT_CAP_M:g} m of height at most" if inputs.cap_height else ""
-    sides = " x ".join(f"{float(side):g}" for side in (inputs.length, inputs.width, inputs.height))
+    sides_m = (one for one in (inputs.length, inputs.width, inputs.height) if one is not None)
+    sides = " x ".join(f"{side:g}" for side in sides_m)
     return f"{sides} m{cap}{less}, at the least"

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from typing import Any, NamedTuple
 
+from prepkit.calculators.foam import foamers
+from prepkit.calculators.foam.estimate import Share
+from prepkit.calculators.foam.foamers import Measure, Way
+from prepkit.calculators.foam.inputs import Inputs
 from prepkit.errors import BadInput, named
 from prepkit.mixture import Mixture
 from prepkit.pantry import Ingredient
-from prepkit.shared import foamers
-from prepkit.shared.foam_estimate import Share
-from prepkit.shared.foamers import Measure, Way
 from prepkit.units import Measured
 
 # [EFSA-QUILLAIA] saponins in the usual extract, for the question alone, never for a verdict.
@@ -47,7 +48,7 @@ class Batch(NamedTuple):
         return 1e3 * (self.grams("foamer") or 0.0) / self.product.mass_kg
 
 
-def made(inputs: Any) -> Batch:
+def made(inputs: Inputs) -> Batch:
     """The batch of the inputs; BadInput where it cannot be one."""
     liquid = _liquid(inputs)
     row = inputs.foamer.row
@@ -76,14 +77,18 @@ def made(inputs: Any) -> Batch:
             f"{named('stabiliser_dose', '0.1 %')}.",
             "stabiliser",
         )
-    if inputs.stabiliser is not None:
+    if inputs.stabiliser is not None and inputs.stabiliser_dose is not None:
         extra = inputs.stabiliser.ingredient(None)
+        if extra is None:
+            raise BadInput(
+                f"{named('stabiliser')} is {inputs.stabiliser}, which is not weighed.", "stabiliser"
+            )
         weighed.append(Weighed("stabiliser", extra, _dose_kg(inputs.stabiliser_dose, liquid)))
     parts = [one.ingredient.mixture.of_mass(one.kg) for one in weighed]
     return Batch(liquid, tuple(weighed), Mixture.total([liquid, *parts]))
 
 
-def _liquid(inputs: Any) -> Mixture:
+def _liquid(inputs: Inputs) -> Mixture:
     liquid = Mixture.total(part.mixture for part in inputs.liquid)
     if not liquid.mass_kg > 0.0:
         raise BadInput(
@@ -109,7 +114,7 @@ def _dose_kg(dose: Measured, liquid: Mixture) -> float:
     return float(dose) / 100.0 * liquid.mass_kg
 
 
-def measures(inputs: Any, liquid: Mixture) -> dict[str, Measure]:
+def measures(inputs: Inputs, liquid: Mixture) -> dict[str, Measure]:
     """The numbers of the liquid that the windows ask for; pH only where there is acid."""
     temperature = None if inputs.temperature is None else float(inputs.temperature)
     found = {
@@ -136,25 +141,25 @@ def _percent(fraction: float) -> float:
 # facts for the caution rules
 
 
-def saponins_mg_kg(inputs: Any, batch: Batch) -> float | None:
+def saponins_mg_kg(inputs: Inputs, batch: Batch) -> float | None:
     """Saponins in the batch by the product's own content; None where it was not said."""
     if not inputs.foamer.row.saponins or inputs.saponins is None:
         return None
     return batch.foamer_mg_kg * float(inputs.saponins) / 100.0
 
 
-def dose_facts(inputs: Any, batch: Batch) -> dict[str, Any]:
+def dose_facts(inputs: Inputs, batch: Batch) -> dict[str, Any]:
     """Both doses against their usual ranges."""
     facts: dict[str, Any] = {}
     dose, extra = batch.percent("foamer"), batch.percent("stabiliser")
     if dose is not None:
         facts |= foamers.dose_facts(inputs.foamer.row, dose, liquid_g=1000.0 * batch.liquid.mass_kg)
-    if extra is not None:
+    if extra is not None and inputs.stabiliser is not None:
         facts |= foamers.dose_facts(inputs.stabiliser.row, extra, "stabiliser")
     return facts
 
 
-def law_facts(inputs: Any, batch: Batch) -> dict[str, Any]:
+def law_facts(inputs: Inputs, batch: Batch) -> dict[str, Any]:
     """The law's limits on the batch, and what has to be asked to judge them."""
     row = inputs.foamer.row
     saponins = saponins_mg_kg(inputs, batch)
@@ -168,7 +173,9 @@ def law_facts(inputs: Any, batch: Batch) -> dict[str, Any]:
     return facts
 
 
-def said_facts(inputs: Any, batch: Batch, way: Way | None, share: Share | None) -> dict[str, Any]:
+def said_facts(
+    inputs: Inputs, batch: Batch, way: Way | None, share: Share | None
+) -> dict[str, Any]:
     """What was said or left unsaid: foamer, way, foam range, fruit that spoils a gel."""
     row = inputs.foamer.row
     names = " ".join(part.name.lower() for part in inputs.liquid)

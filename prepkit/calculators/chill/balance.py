@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
+from prepkit.calculators.chill.inputs import Inputs
 from prepkit.errors import BadInput, named
 from prepkit.mixture import Mixture
 from prepkit.model import Step
@@ -32,7 +33,7 @@ _USED_BY = {
 }  # fmt: skip
 
 
-def refuse_unused(inputs: Any) -> None:
+def refuse_unused(inputs: Inputs) -> None:
     """One sentence for an amount or temperature that this way does not use."""
     for name, ways in _USED_BY.items():
         if getattr(inputs, name) and inputs.way not in ways:
@@ -44,7 +45,7 @@ def refuse_unused(inputs: Any) -> None:
             )
 
 
-def drink_of(inputs: Any, wet_kg: float) -> Drink:
+def drink_of(inputs: Inputs, wet_kg: float) -> Drink:
     """The parts together with the water that hangs on the ice, at one temperature."""
     mixtures = [part.mixture for part in inputs.part]
     own = part_heat.own(inputs.part)
@@ -96,13 +97,13 @@ def drink_of(inputs: Any, wet_kg: float) -> Drink:
     return Drink(whole, apart, start_c, 1e-3 * inputs.tin * STEEL_J_KG_K)
 
 
-def ice_given_kg(inputs: Any) -> float:
+def ice_given_kg(inputs: Inputs) -> float:
     """The ice that was given, or as much as the drink weighs."""
     given = inputs.ice
     return math.fsum(p.mass_kg for p in inputs.part) if given is None else 1e-3 * float(given)
 
 
-def end_of(inputs: Any) -> tuple[Drink, ice.EndPoint]:
+def end_of(inputs: Inputs) -> tuple[Drink, ice.EndPoint]:
     """Where it goes with all the ice."""
     ice_kg = ice_given_kg(inputs)
     wet_kg = 0.01 * float(inputs.wet) * ice_kg
@@ -122,7 +123,7 @@ def end_of(inputs: Any) -> tuple[Drink, ice.EndPoint]:
     return drink, end
 
 
-def melt_kg(inputs: Any, drink: Drink, to_c: float) -> float:
+def melt_kg(inputs: Inputs, drink: Drink, to_c: float) -> float:
     """Ice that melts, or water in its place, down to a temperature."""
     return ice.melt_to_kg(
         drink.mixture.mass_kg,
@@ -136,7 +137,7 @@ def melt_kg(inputs: Any, drink: Drink, to_c: float) -> float:
     )
 
 
-def coldest_without_ice_c(inputs: Any, drink: Drink) -> float:
+def coldest_without_ice_c(inputs: Inputs, drink: Drink, target_c: float) -> float:
     """Coldest that a drink with water in place of the melt stays liquid.
 
     With the water of a fixed temperature that is its freezing line; otherwise colder asks for more
@@ -151,14 +152,16 @@ def coldest_without_ice_c(inputs: Any, drink: Drink) -> float:
 
     if inputs.dilute_like is not None:
         return point(float(inputs.dilute_like))
-    low, high = float(inputs.target), drink.start_c
+    low, high = target_c, drink.start_c
     for _ in range(48):
         middle = 0.5 * (low + high)
         low, high = (middle, high) if middle < point(middle) else (low, middle)
     return high
 
 
-def steps(inputs: Any, drink: Drink, melt: float, end_c: float, mixing: float) -> tuple[Step, ...]:
+def steps(
+    inputs: Inputs, drink: Drink, melt: float, end_c: float, mixing: float
+) -> tuple[Step, ...]:
     """The balance as on a board."""
     cp = cold.specific_heat_j_kg_k(drink.mixture, drink.start_c, end_c)
     given = drink.mixture.mass_kg * cp * (drink.start_c - end_c)

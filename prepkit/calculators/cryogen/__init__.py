@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any, ClassVar
+from typing import Any
 
+from prepkit.calculators.cryogen import report
+from prepkit.calculators.cryogen.inputs import Inputs
 from prepkit.errors import BadInput, named
 from prepkit.mixture import Mixture
 from prepkit.model import (
@@ -14,28 +15,12 @@ from prepkit.model import (
     Step,
     Table,
     Way,
-    choice,
-    number,
     output,
-    parts,
-    quantity,
-    words,
 )
-from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Result as BaseResult
-from prepkit.pantry import Part
 from prepkit.science import cryogen, room_air, room_sizes
 from prepkit.science.ice import MELTING_J_KG
-from prepkit.shared import (
-    cold,
-    cryogen_show,
-    part_heat,
-    places,
-    room_asked,
-    room_check,
-    room_limits,
-    room_ways,
-)
+from prepkit.shared import cold, part_heat, places, room_asked, room_check, room_limits, room_ways
 from prepkit.units import Measured
 
 LEAST_M3 = 0.01
@@ -43,86 +28,6 @@ EXAMPLE = (
     'prepkit cryogen --cryogen "dry ice" --part "2 l syrup 20 Bx" --target "2 C" '
     '--room-volume "60 m3" --air-changes "4 /h"'
 )
-SERVICE = ("gone", "fog beside", "fog", "punch bowl", "left in")
-
-
-class Inputs(BaseInputs):
-    """What is chilled, what is stored, and the room it is done in."""
-
-    judged_at_end: ClassVar[Mapping[str, int]] = {"room_volume": -1, "air_changes": -1}
-
-    cryogen: str = choice(
-        tuple(cryogen.CRYOGENS), "cryogen", "Of food grade where it touches food at all."
-    )
-    part: tuple[Part, ...] = parts(
-        "what is chilled", "An amount of one ingredient; give the option once for each.",
-        "2 l syrup 20 Bx", default=None, at=True,
-    )  # fmt: skip
-    temperature: float = quantity(
-        "C", "temperature at the start", "Of the parts without their own.", "20 C",
-        default=20.0, low=-20, high=95, because="a liquid batch",
-    )  # fmt: skip
-    target: float | None = quantity(
-        "C", "temperature wanted", "Of the batch, at rest, when all the cryogen has gone.", "2 C",
-        default=None, low=-40, high=40, because="colder is not for eating",
-    )  # fmt: skip
-    stored: Measured | None = quantity(
-        ("kg", "l"), "cryogen kept in that room",
-        "In a cooler or dewar, besides what is used; litres for liquid nitrogen only.", "5 kg",
-        default=None, low=0, high=1e6, because="more is a plant", extensive=True,
-    )  # fmt: skip
-    hours: float = quantity(
-        "h", "time it is kept", "For what is left of it.", "8 h",
-        default=8.0, low=0, high=200, because="no box keeps it longer",
-    )  # fmt: skip
-    dewar_loss: float | None = quantity(
-        "l/d", "loss of the dewars", "As the maker states it, all together; doubled for age.",
-        "0.3 l/d", default=None, low=0, high=1000, because="more is a plant", extensive=True,
-    )  # fmt: skip
-    room_volume: float | None = quantity(
-        "m3", "net volume of the room", "Needed for any figure; never assumed.", "60 m3",
-        default=None, low=0.02, high=1e6, because="a fridge to a hall",
-    )  # fmt: skip
-    air_changes: float | None = quantity(
-        ("/h", "m3/h"), "fresh air",
-        "Measured: air changes an hour, or a flow such as 50 l/s, 180 m3/h or 100 cfm, which is "
-        "divided by the room. Needed; 20 /h are counted at most.",
-        "4 /h", default=None, low=0, bare=True,
-    )  # fmt: skip
-    place: str = choice(places.PLACES, "kind of room", "Where it is used or kept.", default="room")
-    cold_used: float | None = number(
-        "share of the gas's cold that is used",
-        "0 where the gas leaves as cold as it boils off, 1 where it leaves as warm as the batch "
-        "ends; measured, for one figure inside the range.",
-        "0.5",
-        default=None,
-        low=0,
-        high=1,
-        because="a share",
-    )
-    service: str | None = choice(
-        SERVICE, "what comes to the guest",
-        "gone: all of it gone before; fog beside: fog from a separate vessel that nobody drinks "
-        "from; fog: fog from the glass; punch bowl: in the punch; left in: in the glass.",
-        default=None,
-    )  # fmt: skip
-    jurisdiction: str | None = words(
-        "whose rules",
-        "New York, US or UK for fog, and any whose limits of gases at work are held; the strictest "
-        "where it is not given or not known.",
-        "New York", default=None,
-    )  # fmt: skip
-    room_temperature: float = quantity(
-        "C", "temperature of the room", "Its gas takes up more room when warm.", "20 C",
-        default=20.0, low=-10, high=45, because="a room with people",
-    )  # fmt: skip
-
-    @classmethod
-    def tidy_field(cls, name: str, said: Any) -> Any:
-        """Hook of the base: a walk-in is a cold room."""
-        if name == "service" and isinstance(said, str):
-            return said.replace("-", " ")
-        return places.tidy(said) if name == "place" and isinstance(said, str) else said
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -150,7 +55,7 @@ class Result(BaseResult):
 REASONS = ("gas", "oxygen", "oxygen_mixing", "co2", "room_stands")
 
 
-def _as_warm_as_all(inputs: Any) -> Any:
+def _as_warm_as_all(inputs: Inputs) -> Any:
     """The inputs at the temperature of all parts, where some of them say their own."""
     parts, spec = inputs.part or (), inputs.spec("temperature")
     if all(one.temperature_c is None for one in parts):
@@ -162,7 +67,7 @@ def _as_warm_as_all(inputs: Any) -> Any:
     return inputs.replaced(temperature=Measured(at_c, "C", spread))
 
 
-def compute(inputs: Any) -> Result:
+def compute(inputs: Inputs) -> Result:
     """Work and store, then the room for all of it at once."""
     inputs = _as_warm_as_all(inputs)
     batch = Mixture.total(part.mixture for part in inputs.part or ())
@@ -174,9 +79,10 @@ def compute(inputs: Any) -> Result:
             f"or both: for example {named('part', '2 l syrup 20 Bx')} {named('target', '2 C')}.",
             "part",
         )
-    if works and float(inputs.target) > float(inputs.temperature):
+    target = inputs.target  # given where something is chilled
+    if target is not None and float(target) > float(inputs.temperature):
         raise BadInput(
-            f"{named('target')} is {float(inputs.target):g} C and the batch is at "
+            f"{named('target')} is {float(target):g} C and the batch is at "
             f"{float(inputs.temperature):g} C; a cryogen only cools.",
             "target",
         )
@@ -191,16 +97,16 @@ def compute(inputs: Any) -> Result:
         "cryogen": name,
         "place": inputs.place,
         "stored_kg": _stored_kg(inputs),
-        **cryogen_show.service(inputs),
+        **report.service(inputs),
     }
-    if works:
-        facts |= {"served_with_cryogen": name, "product_c": float(inputs.target)}
+    if target is not None:
+        facts |= {"served_with_cryogen": name, "product_c": float(target)}
     if inputs.room_volume is None:
         facts |= {"room_m3": None}
         return Result(
             product=batch if works else None,
             facts=facts,
-            deciding=cryogen_show.deciding(facts, {}),
+            deciding=report.deciding(facts, {}),
         )
     room_m3, room_c = _least(inputs.room_volume), float(inputs.room_temperature)
     if room_m3 < LEAST_M3:
@@ -215,7 +121,7 @@ def compute(inputs: Any) -> Result:
         "air_changes_told": told or 0.0,
     }
     law = room_asked.jurisdiction(inputs)
-    shown, working = _work(inputs, batch) if works else ({}, ())
+    shown, working = _work(inputs, batch, float(target)) if target is not None else ({}, ())
     whole_kg = shown.get("most", 0.0) / 1000 + _stored_kg(inputs)
     gas_m3 = cryogen.gas_m3(name, whole_kg, room_c)
     per_kg = cryogen.gas_m3(name, 1.0, room_c)
@@ -235,10 +141,9 @@ def compute(inputs: Any) -> Result:
         ),
     }
     forbidden = inputs.place in places.NO_CRYOGEN
-    store = cryogen_show.store_tables(inputs, _stored_kg(inputs))
+    store = report.store_tables(inputs, _stored_kg(inputs))
     stopped = (
-        facts["air_changes"] is None
-        or facts.get("steady_co2_ppm", 0.0) >= cryogen_show.STORE_STOP_PPM
+        facts["air_changes"] is None or facts.get("steady_co2_ppm", 0.0) >= report.STORE_STOP_PPM
     )
     if room_check.stops(facts) or forbidden or facts["service_forbidden"] or stopped:
         kept = REASONS[:-1] if forbidden else REASONS  # no amount helps there
@@ -247,7 +152,7 @@ def compute(inputs: Any) -> Result:
     return Result(
         product=batch if works else None,
         facts=facts,
-        deciding=cryogen_show.deciding(facts, limits),
+        deciding=report.deciding(facts, limits),
         working=(
             *working,
             Step("gas", f"{whole_kg:.3f} kg x {1000 * per_kg:.0f} l/kg at {room_c:g} C",
@@ -260,7 +165,7 @@ def compute(inputs: Any) -> Result:
                 "air",
                 "what such air does",
                 (Column("gas"), Column("in the air", "%", 2), Column("effect"), Column("source")),
-                tuple(cryogen_show.effects(gas, facts)),
+                tuple(report.effects(gas, facts)),
             ),
             *store,
         ),
@@ -268,7 +173,7 @@ def compute(inputs: Any) -> Result:
     )  # fmt: skip
 
 
-def _stored_kg(inputs: Any) -> float:
+def _stored_kg(inputs: Inputs) -> float:
     stored = inputs.stored
     if stored is None:
         return 0.0
@@ -288,9 +193,9 @@ def _least(value: Any) -> float:
     return float(value) - float(getattr(value, "plus_minus", 0.0))
 
 
-def _work(inputs: Any, batch: Mixture) -> tuple[dict[str, Any], tuple[Step, ...]]:
+def _work(inputs: Inputs, batch: Mixture, end_c: float) -> tuple[dict[str, Any], tuple[Step, ...]]:
     """The range for the batch."""
-    start_c, end_c = float(inputs.temperature), float(inputs.target)
+    start_c = float(inputs.temperature)
     joules, ice = cold.heat_to_remove_j(batch, start_c, end_c)
     least, most = cryogen.needed_range_kg(inputs.cryogen, joules, end_c)
     one = cryogen.CRYOGENS[inputs.cryogen]
@@ -336,7 +241,7 @@ def _work(inputs: Any, batch: Mixture) -> tuple[dict[str, Any], tuple[Step, ...]
 
 
 def _store(
-    inputs: Any, facts: dict[str, Any], room_m3: float, per_kg: float
+    inputs: Inputs, facts: dict[str, Any], room_m3: float, per_kg: float
 ) -> dict[str, float | None]:
     """What the store loses and leaves; its gas goes to the facts too."""
     if inputs.cryogen == "liquid nitrogen":
@@ -363,6 +268,6 @@ def _store(
     }
 
 
-def ways_out(inputs: Any, judge: Judge) -> tuple[Way, ...]:
+def ways_out(inputs: Inputs, judge: Judge) -> tuple[Way, ...]:
     """Ways out of a stop: less at a time, a larger room, more fresh air, another place."""
     return room_ways.of_cryogen(inputs, judge)

@@ -7,15 +7,7 @@ from math import log
 from typing import Any
 
 from prepkit import derived
-from prepkit.errors import BadInput, named
-from prepkit.mixture import Mixture
-from prepkit.model import Column, Step, Table, choice, flag, output, parts, quantity, words
-from prepkit.model import Inputs as BaseInputs
-from prepkit.model import Result as BaseResult
-from prepkit.pantry import Part
-from prepkit.science import cryogen, cup, ice
-from prepkit.shared import cold, room_asked, room_check, room_limits
-from prepkit.shared.iced import (
+from prepkit.calculators.chill.balance import (
     Drink,
     coldest_without_ice_c,
     drink_of,
@@ -25,87 +17,20 @@ from prepkit.shared.iced import (
     refuse_unused,
     steps,
 )
+from prepkit.calculators.chill.inputs import PLACE_C, Inputs
+from prepkit.errors import BadInput, named
+from prepkit.mixture import Mixture
+from prepkit.model import Column, Step, Table, output
+from prepkit.model import Result as BaseResult
+from prepkit.science import cryogen, cup, ice
+from prepkit.shared import cold, room_asked, room_check, room_limits
 
 EXAMPLE = (
     'prepkit chill --part "60 ml spirit 40 %" --part "22 ml lemon juice" '
     '--part "22 ml simple syrup 50 Bx" --way shake'
 )
-WAYS = ("stir", "shake", "no ice", "bottle", *cryogen.CRYOGENS)
-PLACE_C = {"fridge": 4.0, "freezer": -18.0, "ice water": 0.0, "stirred ice water": 0.0}
 MIXING_ERROR = 0.15  # of the heat of mixing
 TIME_FACTOR = 2.0  # either way
-
-
-class Inputs(BaseInputs):
-    """The drink, and how it is made cold."""
-
-    part: tuple[Part, ...] = parts(
-        "the drink",
-        "An amount of one ingredient before any ice, with its temperature where it has its own; "
-        "give the option once for each.",
-        "60 ml spirit 40 %",
-        at=True,
-    )
-    way: str = choice(
-        WAYS, "how it is chilled",
-        "stir: with ice to a temperature; shake: with plenty of ice to the end; no ice: water in "
-        "its place; bottle: in a cold place; dry ice and liquid nitrogen: the last resort.",
-        default="stir",
-    )  # fmt: skip
-    target: float | None = quantity(
-        "C", "temperature wanted", "For stir, no ice, bottle and the cryogens.", "-2 C",
-        default=None, low=-40, high=40, because="colder is no drink",
-    )  # fmt: skip
-    temperature: float = quantity(
-        "C", "temperature at the start", "Of all parts, unless each is given its own.", "20 C",
-        default=20.0, low=-25, high=95, because="a liquid drink",
-    )  # fmt: skip
-    part_temperature: tuple[str, ...] = words(
-        "temperature of each part", "Once for each part, in the same order.", "-18 C",
-        default=(), many=True,
-    )  # fmt: skip
-    premixed: bool = flag(
-        "mixed before", "The parts were mixed earlier and their heat of mixing has gone."
-    )
-    ice: float | None = quantity(
-        "g", "ice", "In the tin or glass; as much as the drink weighs where it is not given.",
-        "120 g", default=None, low=0, extensive=True,
-    )  # fmt: skip
-    ice_temperature: float = quantity(
-        "C", "temperature of the ice", "Well ice is wet and at 0 C, freezer ice at -18 C.", "0 C",
-        default=0.0, low=-40, high=0, because="ice is at or below 0 C",
-    )  # fmt: skip
-    wet: float = quantity(
-        "%", "water on the ice", "Of the ice's weight; it comes in as dilution.", "3 %",
-        default=0.0, low=0, high=50, because="more is no ice",
-    )  # fmt: skip
-    tin: float = quantity(
-        "g", "steel that is chilled with it", "A tin that was not cold before.", "250 g",
-        default=0.0, low=0, extensive=True,
-    )  # fmt: skip
-    dilute_like: float | None = quantity(
-        "C", "dilute as if stirred to", "For no ice; the target where it is not given.", "-2 C",
-        default=None, low=-15, high=40, because="ice brings no drink lower",
-    )  # fmt: skip
-    place: str = choice(tuple(PLACE_C), "cold place", "Where a bottle stands.", default="fridge")
-    place_temperature: float | None = quantity(
-        "C", "temperature of that place",
-        "4 C in a fridge, -18 C in a freezer, 0 C in ice water where it is not given.", "4 C",
-        default=None, low=-40, high=20, because="a cold place",
-    )  # fmt: skip
-    bottle: float = quantity(
-        "ml", "size of one bottle", "Of glass.", "700 ml",
-        default=700.0, low=50, high=5000, because="a bottle",
-    )  # fmt: skip
-    room_volume: float | None = quantity(
-        "m3", "net volume of the room", "Needed for a cryogen; never assumed.", "40 m3",
-        default=None, low=0.02, high=1e6, because="a fridge to a hall",
-    )  # fmt: skip
-    air_changes: float | None = quantity(
-        ("/h", "m3/h"), "fresh air of the room",
-        "Needed for a cryogen: measured air changes an hour, or a flow such as 50 l/s.",
-        "4 /h", default=None, low=0, bare=True,
-    )  # fmt: skip
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -135,7 +60,7 @@ class Result(BaseResult):
     gas: float | None = output("gas that it becomes, at the most", "l", 0, extensive=True)
 
 
-def compute(inputs: Any) -> Result:
+def compute(inputs: Inputs) -> Result:
     """One way of chilling."""
     refuse_unused(inputs)
     if inputs.way == "shake":
@@ -157,11 +82,11 @@ def compute(inputs: Any) -> Result:
             "target",
         )
     if inputs.way in cryogen.CRYOGENS:
-        return _by_cryogen(inputs, drink)
-    return _to_target(inputs)
+        return _by_cryogen(inputs, drink, float(inputs.target))
+    return _to_target(inputs, float(inputs.target))
 
 
-def _shaken(inputs: Any) -> Result:
+def _shaken(inputs: Inputs) -> Result:
     if inputs.target is not None:
         raise BadInput(
             f"{named('target')} is for stirring; long shaking ends on the freezing line of the "
@@ -192,9 +117,8 @@ def _shaken(inputs: Any) -> Result:
     )
 
 
-def _to_target(inputs: Any) -> Result:
+def _to_target(inputs: Inputs, target: float) -> Result:
     """Ice, or water in its place, to a temperature: by energy, where ice can bring it there."""
-    target = float(inputs.target)
     with_ice = inputs.way == "stir"
     wet_kg = 0.01 * float(inputs.wet) * ice_given_kg(inputs) if with_ice else 0.0
     drink = drink_of(inputs, wet_kg)
@@ -204,7 +128,9 @@ def _to_target(inputs: Any) -> Result:
     point = shown["freezing_point"]
     if point is not None and target < point - 1e-9:
         coldest = (
-            end_of(inputs)[1].temperature_c if with_ice else coldest_without_ice_c(inputs, drink)
+            end_of(inputs)[1].temperature_c
+            if with_ice
+            else coldest_without_ice_c(inputs, drink, target)
         )
         return Result(
             coldest=coldest,
@@ -233,7 +159,7 @@ def _to_target(inputs: Any) -> Result:
     )  # fmt: skip
 
 
-def _watered(inputs: Any, water_kg: float, end_c: float) -> dict[str, Any]:
+def _watered(inputs: Inputs, water_kg: float, end_c: float) -> dict[str, Any]:
     """The values of the drink with so much water in it."""
     start = Mixture.total(part.mixture for part in inputs.part)
     water = Mixture({"water": water_kg})
@@ -267,7 +193,7 @@ def _facts(shown: dict[str, Any], end_c: float) -> dict[str, Any]:
     }
 
 
-def _bottled(inputs: Any) -> Result:
+def _bottled(inputs: Inputs) -> Result:
     """Minutes as a wide range, and what freezes."""
     drink = drink_of(inputs, 0.0)
     place_c = PLACE_C[inputs.place]
@@ -340,9 +266,8 @@ def _bottled(inputs: Any) -> Result:
     )
 
 
-def _by_cryogen(inputs: Any, drink: Drink) -> Result:
+def _by_cryogen(inputs: Inputs, drink: Drink, target: float) -> Result:
     """Least and most of a cryogen, and the room; nothing without the room."""
-    target = float(inputs.target)
     facts = {
         "cryogen": inputs.way,
         "product_c": target,

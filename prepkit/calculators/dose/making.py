@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Any
-
+from prepkit.calculators.dose import dropper
+from prepkit.calculators.dose.dropper import Drop
+from prepkit.calculators.dose.inputs import Inputs
 from prepkit.errors import BadInput, named
 from prepkit.mixture import Mixture
 from prepkit.science.roots import bracketed
-from prepkit.shared import acidity, dropper
+from prepkit.shared import acidity
 from prepkit.shared.acid_changes import acidity_as_citric, known_ph, require_ph
-from prepkit.shared.dropper import Drop
 from prepkit.units import parse_number, parse_quantity
 
 _BY_COUNT = ("dash", "dashes", "barspoon", "barspoons")
@@ -20,7 +20,7 @@ _MOST_DROPS = 1000
 _UNIT_DROPS = ("drop", "drops")
 
 
-def drop_of(stock: Mixture, inputs: Any) -> Drop | None:
+def drop_of(stock: Mixture, inputs: Inputs) -> Drop | None:
     """A drop of the stock; None where it was not weighed and cannot be worked out."""
     if (inputs.weighed is None) != (inputs.weighed_drops is None):
         raise BadInput(
@@ -28,7 +28,7 @@ def drop_of(stock: Mixture, inputs: Any) -> Drop | None:
             "drops and 1.1 g.",
             "weighed",
         )
-    if inputs.weighed is not None:
+    if inputs.weighed is not None and inputs.weighed_drops is not None:
         return dropper.weighed(inputs.weighed_drops, inputs.weighed, inputs.scale)
     try:
         return dropper.from_tip(stock, inputs.tip)
@@ -36,7 +36,7 @@ def drop_of(stock: Mixture, inputs: Any) -> Drop | None:
         return None
 
 
-def no_drop(stock: Mixture, inputs: Any) -> str:
+def no_drop(stock: Mixture, inputs: Inputs) -> str:
     """Why a drop cannot be worked out."""
     try:
         dropper.from_tip(stock, inputs.tip)
@@ -46,7 +46,7 @@ def no_drop(stock: Mixture, inputs: Any) -> str:
 
 
 def dose_kg(
-    stock: Mixture, drink: Mixture, drop: Drop | None, density: float | None, inputs: Any
+    stock: Mixture, drink: Mixture, drop: Drop | None, density: float | None, inputs: Inputs
 ) -> float:
     """Kg of stock for one serve."""
     aims = [name for name in ("amount", "target", "target_ph") if getattr(inputs, name) is not None]
@@ -58,13 +58,13 @@ def dose_kg(
             "amount",
         )
     if inputs.amount is not None:
-        return _said_kg(stock, drop, density, inputs, drink.mass_kg)
+        return _said_kg(inputs.amount, stock, drop, density, inputs, drink.mass_kg)
 
     def miss(kg: float) -> float:
         after = drink + stock.scaled(kg)
         if inputs.target is not None:
             return acidity_as_citric(after, inputs.target.unit) - float(inputs.target)
-        return float(inputs.target_ph) - known_ph(after)
+        return (inputs.target_ph or 0.0) - known_ph(after)
 
     start = miss(1e-9 * drink.mass_kg)
     high = _MOST_SHARE * drink.mass_kg
@@ -88,9 +88,13 @@ def dose_kg(
 
 
 def _said_kg(
-    stock: Mixture, drop: Drop | None, density: float | None, inputs: Any, drink_kg: float
+    said: str,
+    stock: Mixture,
+    drop: Drop | None,
+    density: float | None,
+    inputs: Inputs,
+    drink_kg: float,
 ) -> float:
-    said = inputs.amount
     value, unit = parse_number(said, named("amount"))
     if not value > 0.0:
         raise BadInput(f'{named("amount")} is "{said}"; it must be more than 0.', "amount")

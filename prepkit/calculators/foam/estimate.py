@@ -6,10 +6,11 @@ from collections.abc import Mapping
 from math import sqrt
 from typing import Any, NamedTuple
 
+from prepkit.calculators.foam.foamers import Way
+from prepkit.calculators.foam.inputs import Inputs
 from prepkit.errors import BadInput, OutOfRange, named
 from prepkit.mixture import Mixture
 from prepkit.science import foam, gases, humid_air, sucrose
-from prepkit.shared.foamers import Way
 
 _ATMOSPHERE_PA = 101325.0
 _ROOM_C = 20.0
@@ -47,7 +48,7 @@ class Times(NamedTuple):
     held: float = 0.0  # liquid fraction that the drainage starts from
 
 
-def share(inputs: Any, way: Way | None) -> Share | None:
+def share(inputs: Inputs, way: Way | None) -> Share | None:
     """Liquid fraction as it was measured, or the usual range; None where neither is known."""
     cups = (inputs.cup_liquid, inputs.cup_foam)
     if (cups[0] is None) != (cups[1] is None):
@@ -132,7 +133,7 @@ def volumes(found: Share | None, product: Mixture, method: str) -> dict[str, Any
     }
 
 
-def viscosity_pa_s(inputs: Any, liquid: Mixture) -> float | None:
+def viscosity_pa_s(inputs: Inputs, liquid: Mixture) -> float | None:
     """As given, or of a sugar solution of the same solids; None where that says nothing."""
     if inputs.thickness is not None:
         return float(inputs.thickness) * sucrose.viscosity_pa_s(0.0, _ROOM_C)
@@ -145,7 +146,7 @@ def viscosity_pa_s(inputs: Any, liquid: Mixture) -> float | None:
         return None
 
 
-def times(inputs: Any, liquid: Mixture, way: Way | None, found: Share | None) -> Times:
+def times(inputs: Inputs, liquid: Mixture, way: Way | None, found: Share | None) -> Times:
     """Minutes by what is in print and by drainage, each within a factor of three."""
     values: dict[str, Any] = {}
     viscosity = viscosity_pa_s(inputs, liquid)
@@ -167,7 +168,7 @@ def times(inputs: Any, liquid: Mixture, way: Way | None, found: Share | None) ->
     return Times(values, thicker, in_print, velocity, bubble_mm, held)
 
 
-def served(inputs: Any, product: Mixture, found: Share | None) -> dict[str, Any]:
+def served(inputs: Inputs, product: Mixture, found: Share | None) -> dict[str, Any]:
     """Scoops and serves as results' values; a scoop weighs the liquid in it."""
     values: dict[str, Any] = {}
     grams = 1000.0 * product.mass_kg

@@ -7,16 +7,15 @@ from dataclasses import dataclass
 from typing import Any
 
 from prepkit import derived
+from prepkit.calculators.correct import balance as correction
+from prepkit.calculators.correct.balance import Added, Batch
+from prepkit.calculators.correct.inputs import Inputs
 from prepkit.errors import BadInput, named
 from prepkit.mixture import SUGARS, Mixture
-from prepkit.model import Column, Step, Table, flag, ingredient, output, part, quantity
-from prepkit.model import Inputs as BaseInputs
+from prepkit.model import Column, Step, Table, output
 from prepkit.model import Result as BaseResult
-from prepkit.pantry import Ingredient, Pantry, Part
-from prepkit.shared import acidity, correction, instruments, syrup, targets
-from prepkit.shared.correction import Added, Batch
+from prepkit.shared import acidity, instruments, syrup, targets
 from prepkit.shared.targets import Addition, Target
-from prepkit.units import Measured
 
 EXAMPLE = (
     'prepkit correct --batch "2 kg cordial" --refractometer 44.1 --acidity "1.1 %" --abv 0 '
@@ -26,96 +25,6 @@ _SHOWN: tuple[derived.Name, ...] = (
     "density", "abv", "ethanol", "sugar", "dissolved_solids", "refractometer", "hydrometer",
     "acidity", "sugar_acid_ratio",
 )  # fmt: skip
-_DEFAULTS = {"to_brix": ("sweeten", "white sugar"), "to_acidity": ("sour", "citric acid")}
-
-
-class Inputs(BaseInputs):
-    """The batch as measured, what it is to become, and what may be added."""
-
-    batch: Part = part(
-        "the batch",
-        "How much there is, by weight or by volume at 20 C, and its name. Where the pantry or the "
-        "recipe knows the name, its allergens come along; its make-up is what was measured.",
-        "2 kg cordial",
-    )
-    brix: Measured | None = quantity(
-        "Bx", "true dissolved solids of the batch", "Sugar and acid by weight, not a reading.",
-        "43", default=None, low=0, high=85, because="no syrup holds more", bare=True,
-    )  # fmt: skip
-    refractometer: Measured | None = quantity(
-        "Bx", "refractometer reading of the batch", "As read; acid and alcohol are taken off.",
-        "44.1", default=None, low=0, high=95, because="the sugar scale", bare=True,
-    )  # fmt: skip
-    hydrometer: Measured | None = quantity(
-        ("Bx", "kg/m3"), "hydrometer reading of the batch",
-        f"With {named('refractometer')} it tells the strength; alone it needs {named('abv')}.",
-        "15.8 Bx", default=None, low=0,
-    )  # fmt: skip
-    temperature: Measured = quantity(
-        "C", "temperature of the sample", "When it was read.", "24 C", default=20.0,
-        low=instruments.LOW_C, high=instruments.HIGH_C,
-        because="no correction is known outside; bring the sample to 20 C",
-    )  # fmt: skip
-    atc: bool = flag(
-        "the refractometer corrects for temperature", "Its reading is then taken as at 20 C."
-    )
-    scale: Measured | None = quantity(
-        "Bx", "highest mark of the refractometer", "A reading there is over range.", "62",
-        default=None, above=0, high=100, because="the sugar scale", bare=True,
-    )  # fmt: skip
-    acidity: Measured | None = quantity(
-        ("% w/w", "g/l"), "acidity of the batch", "From a titration, as citric acid.", "1.1 %",
-        default=None, low=0, high=300, because="no more is drunk",
-    )  # fmt: skip
-    abv: Measured | None = quantity(
-        "% vol", "strength of the batch", "From the recipe or distillation; 0 where there is none.",
-        "12 % vol", default=None, low=0, high=60, because="not computed in stronger liquids",
-        bare=True,
-    )  # fmt: skip
-    to_brix: Measured | None = quantity(
-        ("Bx", "g/l"), "sugar target", "True dissolved solids by weight (Bx), or sugars in a litre "
-        "at 20 C.", "45", default=None, above=0, bare=True,
-    )  # fmt: skip
-    to_acidity: Measured | None = quantity(
-        ("% w/w", "g/l"), "acidity target", "As citric acid, by weight or in a litre at 20 C.",
-        "1.3 %", default=None, above=0, high=500, because="no more dissolves",
-    )  # fmt: skip
-    to_abv: Measured | None = quantity(
-        "% vol", "strength target", "At 20 C.", "14 % vol", default=None, above=0, high=60,
-        because="not computed in stronger liquids", bare=True,
-    )  # fmt: skip
-    sweeten: Ingredient | None = ingredient(
-        "what to sweeten with",
-        "White sugar unless said; several by their parts.",
-        "white sugar",
-        default=None,
-        several=True,
-    )
-    sour: Ingredient | None = ingredient(
-        "what to sour with",
-        "Citric acid unless said; several by their parts.",
-        "citric acid",
-        default=None,
-        several=True,
-    )
-    spirit: Ingredient | None = ingredient(
-        "what brings strength", "A spirit with its own strength; none is added without it.",
-        "spirit 40 %", default=None,
-    )  # fmt: skip
-    fridge: Measured = quantity(
-        "C", "temperature of the fridge", "Where crystals are judged.", "4 C", default=4.0,
-        low=0, high=15, because="a fridge",
-    )  # fmt: skip
-
-    @classmethod
-    def before_reading(cls, said: dict[str, Any], pantry: Pantry) -> dict[str, Any]:
-        """Hook of the base: the usual addition to each target, and a batch of any name."""
-        for target, (adder, usual) in _DEFAULTS.items():
-            if said.get(target) is not None and said.get(adder) is None:
-                said[adder] = usual
-        if isinstance(said.get("batch"), str):
-            said["batch"] = correction.batch_of_any_name(said["batch"], pantry)
-        return said
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -143,7 +52,7 @@ class Result(BaseResult):
     ethanol: float | None = output("ethanol", "g", 1, extensive=True)
 
 
-def compute(inputs: Any) -> Result:
+def compute(inputs: Inputs) -> Result:
     """The batch per kg, the least additions per kg, then all of it."""
     if inputs.refractometer is not None and inputs.scale is not None:
         instruments.Scale(named("refractometer"), "Bx", float(inputs.scale)).check(
@@ -170,7 +79,7 @@ def compute(inputs: Any) -> Result:
     return _answer(inputs, batch, corrected, added, errors, wanted, additions, kg)
 
 
-def _targets(inputs: Any) -> tuple[list[Target], list[Addition | None]]:
+def _targets(inputs: Inputs) -> tuple[list[Target], list[Addition | None]]:
     wanted: list[Target] = []
     additions: list[Addition | None] = []
 
@@ -206,7 +115,7 @@ def _targets(inputs: Any) -> tuple[list[Target], list[Addition | None]]:
 
 
 def _answer(
-    inputs: Any,
+    inputs: Inputs,
     batch: Batch,
     one: Mixture,  # 1 kg of the batch with what was added
     added: Added,
@@ -261,7 +170,7 @@ def _answer(
     )
 
 
-def _facts(inputs: Any, batch: Batch, product: Mixture, added: Added) -> dict[str, Any]:
+def _facts(inputs: Inputs, batch: Batch, product: Mixture, added: Added) -> dict[str, Any]:
     fridge = float(inputs.fridge)
     return {
         **acidity.saturation_facts(product, fridge),
@@ -280,7 +189,7 @@ def _facts(inputs: Any, batch: Batch, product: Mixture, added: Added) -> dict[st
     }
 
 
-def _strength_in_the_name(inputs: Any, batch: Batch) -> dict[str, Any]:
+def _strength_in_the_name(inputs: Inputs, batch: Batch) -> dict[str, Any]:
     """How far the strength that the name says lies from the one that was counted, % vol."""
     known = inputs.batch.ingredient
     if not known.group:
@@ -297,7 +206,7 @@ def _strength_in_the_name(inputs: Any, batch: Batch) -> dict[str, Any]:
     }
 
 
-def _weigh(inputs: Any, grams: dict[str, float], additions: list[Addition | None]) -> Table:
+def _weigh(inputs: Inputs, grams: dict[str, float], additions: list[Addition | None]) -> Table:
     units = {one.field: one for one in additions if one is not None}
     rows: list[tuple[str | float | None, ...]] = []
     for field in ("water", "spirit", "sweeten", "sour"):

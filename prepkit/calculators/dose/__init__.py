@@ -3,136 +3,23 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from prepkit.calculators.dose import making
+from prepkit.calculators.dose.dropper import Drop
+from prepkit.calculators.dose.inputs import Inputs
 from prepkit.errors import BadInput, named
 from prepkit.mixture import Mixture
-from prepkit.model import Column, Step, Table, count, number, output, parts, quantity
-from prepkit.model import Inputs as BaseInputs
+from prepkit.model import Column, Step, Table, output
 from prepkit.model import Result as BaseResult
-from prepkit.model import words as words_of
-from prepkit.pantry import Ingredient, Pantry, Part
-from prepkit.shared import acidity, dosing
-from prepkit.shared.acid_changes import PH_AIM_HIGH, acidity_as_citric
-from prepkit.shared.dropper import Drop
-from prepkit.units import Measured
+from prepkit.shared import acidity
+from prepkit.shared.acid_changes import acidity_as_citric
 
 EXAMPLE = (
     'prepkit dose --stock "2 parts citric acid" --stock "1 part malic acid" '
     '--strength "20 % w/w" --into "120 ml water" --into "30 ml syrup 65 Bx" --amount "10 drops"'
 )
-
-
-class Inputs(BaseInputs):
-    """The stock, what it goes into, and how much or how sour."""
-
-    stock: tuple[str, ...] = words_of(
-        "the stock",
-        f"A liquid by name (an item of the recipe, lactic acid 80 %), or with {named('strength')} "
-        "the acids "
-        "that it is made of, in parts; give the option once for each.",
-        "2 parts citric acid",
-        many=True,
-        several=True,
-    )
-    strength: Measured | None = quantity(
-        ("% w/w", "% w/v"),
-        "strength of the stock",
-        "Pure acid in 100 g (% w/w) or in 100 ml (% w/v) of it, where the stock is given by its "
-        "acids.",
-        "20 % w/w",
-        default=None,
-        above=0,
-        high=100,
-    )
-    into: tuple[Part, ...] = parts(
-        "what it goes into",
-        "One serve; give the option once for each part of it.",
-        "120 ml water",
-        extensive=False,
-    )
-    amount: str | None = words_of(
-        "how much goes in",
-        "Drops, dashes, barspoons, ml or g for one serve, or % w/w of what it goes into.",
-        "10 drops",
-        default=None,
-    )
-    target: Measured | None = quantity(
-        ("% w/w", "g/l"),
-        "titratable acidity wanted in the drink",
-        "Written as citric acid (a bare % is by weight); the amount is found.",
-        "0.8 % w/w",
-        default=None,
-        above=0,
-    )
-    target_ph: float | None = number(
-        "pH wanted in the drink", "The amount is found.", "3.0",
-        default=None, low=1.0, high=PH_AIM_HIGH,
-        because="above it minerals and proteins decide: follow a meter",
-    )  # fmt: skip
-    weighed_drops: int | None = count(
-        "drops counted onto the scale", "Your own calibration: how many drops were weighed.", "20",
-        default=None, low=1, high=1000,
-    )  # fmt: skip
-    weighed: Measured | None = quantity(
-        "g", "what those drops weighed", "Of this stock, from this dropper.", "1.1 g",
-        default=None, above=0, high=1000,
-    )  # fmt: skip
-    tip: Measured | None = quantity(
-        "mm",
-        "outer width of the dropper's tip",
-        "Where no drops were weighed. Without it 3 mm is taken, and a drop may be half or twice "
-        "what is shown.",
-        "3 mm",
-        default=None,
-        low=0.6,
-        high=10,
-        because="the law of drops was tried from 0.3 to 5 mm of radius",
-    )
-    storage: Measured = quantity(
-        "C", "storage temperature of the stock", "What stays dissolved in it is checked there.",
-        "4 C", default=4.0, low=0, high=50, because="no solubility is known outside",
-    )  # fmt: skip
-    scale: Measured = quantity(
-        "g", "what the scale shows as one step", "Its last digit.", "0.1 g",
-        default=0.1, low=0.0001, high=100,
-    )  # fmt: skip
-    within: Measured = quantity(
-        "%", "how exact the dose must be", "Give or take, of the dose.", "5 %",
-        default=5.0, low=0.1, high=50,
-    )  # fmt: skip
-    serves: int = count(
-        "serves to dose", "The dose for this many serves is weighed at once.", "1",
-        default=1, low=1, high=100_000, extensive=True,
-    )  # fmt: skip
-
-    @classmethod
-    def read_field(cls, name: str, value: Any, pantry: Pantry, so_far: Mapping[str, Any]) -> Any:
-        """Hook of the base: the stocks by their words."""
-        if name != "stock":
-            return value
-        if not value:
-            raise BadInput(
-                f'{named("stock")} is empty; write for example "lactic acid 80 %".', "stock"
-            )
-        return tuple(Named.read(one, pantry) for one in value)
-
-
-class Named(str):
-    """The words of a stock, with the ingredient and its parts."""
-
-    ingredient: Ingredient
-    parts: float
-
-    @classmethod
-    def read(cls, said: str, pantry: Pantry) -> Named:
-        """Read "lactic acid 80 %" or "2 parts citric acid"."""
-        self = cls(said)
-        self.parts, name = acidity.read_parts(said, named("stock"))
-        self.ingredient = pantry.ingredient(name, named("stock"))
-        return self
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -156,7 +43,7 @@ class Result(BaseResult):
     dilute: float | None = output("or dilute the stock with water, to", "parts in all", 1)
 
 
-def compute(inputs: Any) -> Result:
+def compute(inputs: Inputs) -> Result:
     """Weight of a drop, the dose, the drink with it, and what the scale can do."""
     stock = _stock(inputs)  # 1 kg
     drink = Mixture.total(part.mixture for part in inputs.into)
@@ -165,9 +52,9 @@ def compute(inputs: Any) -> Result:
     stored = acidity.saturation_facts(stock, float(inputs.storage))
     if stored.get("saturation", 0.0) > 1.0:
         return Result(facts={**stored, **acidity.shelf_facts(_bottles(stock))})
-    drop = dosing.drop_of(stock, inputs)
+    drop = making.drop_of(stock, inputs)
     density = acidity.density_or_none(stock)
-    dose_kg = dosing.dose_kg(stock, drink, drop, density, inputs)
+    dose_kg = making.dose_kg(stock, drink, drop, density, inputs)
     if dose_kg > drink.mass_kg:
         raise BadInput(
             f"the dose of {1000.0 * dose_kg:.3g} g outweighs the {1000.0 * drink.mass_kg:.3g} g "
@@ -186,7 +73,7 @@ def compute(inputs: Any) -> Result:
     rough = drop if by_drops and drop is not None else None
     errors: dict[str, float] = {}
     if drop is not None:
-        errors = dosing.drop_errors(stock, drink, dose_kg, drop, by_drops, inputs.serves)
+        errors = making.drop_errors(stock, drink, dose_kg, drop, by_drops, inputs.serves)
     if ph is not None:
         errors["ph"] = math.hypot(errors.get("ph", 0.0), ph_error)
     if before_ph is not None:
@@ -209,13 +96,13 @@ def compute(inputs: Any) -> Result:
     unweighed = drop if drop is not None and not drop.weighed else None
     batch_kg = dose_kg * inputs.serves
     rows = tuple(
-        (words, 1000.0 * kg, dosing.millilitres(kg, density), _drops(kg, drop))
+        (words, 1000.0 * kg, making.millilitres(kg, density), _drops(kg, drop))
         for words, kg in (("one serve", dose_kg), (f"{inputs.serves} serves", batch_kg))
     )
     return Result(
         product=after.scaled(float(inputs.serves)),
         dose=1000.0 * dose_kg,
-        dose_ml=dosing.millilitres(dose_kg, density),
+        dose_ml=making.millilitres(dose_kg, density),
         dose_drops=_drops(dose_kg, drop),
         dose_batch=1000.0 * batch_kg,
         drop_mass=1e6 * drop.kg if drop else None,
@@ -250,9 +137,9 @@ def _nearness(found: dict[str, Any]) -> float:
 
 
 def _steps(
-    inputs: Any, drop: Drop | None, stock: Mixture, citric: float, least_kg: float
+    inputs: Inputs, drop: Drop | None, stock: Mixture, citric: float, least_kg: float
 ) -> tuple[Step, ...]:
-    why = "" if drop is not None else f"not shown: {dosing.no_drop(stock, inputs)}"
+    why = "" if drop is not None else f"not shown: {making.no_drop(stock, inputs)}"
     return (
         *acidity.aim_step(inputs.target),
         drop.step if drop is not None else Step("drop", why),
@@ -274,9 +161,9 @@ def _drops(mass_kg: float, drop: Drop | None) -> float | None:
     return mass_kg / drop.kg if drop else None
 
 
-def _stock(inputs: Any) -> Mixture:
+def _stock(inputs: Inputs) -> Mixture:
     """1 kg of the stock."""
-    stocks: tuple[Named, ...] = inputs.stock
+    stocks = inputs.stock
     if inputs.strength is None:
         if len(stocks) > 1:
             raise BadInput(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from math import hypot
 from typing import Any
 
+from prepkit.calculators.reading.inputs import Inputs
 from prepkit.errors import BadInput, named
 from prepkit.model import Step
 from prepkit.science import ethanol, readings, solution, sucrose
@@ -15,7 +16,7 @@ from prepkit.units import Measured
 _WINE_RULE_G_L, _STRONG_SHARE, _STRONG_ABV = 3.0, 0.03, 0.20  # [OIV-AS2-03B] and its limits
 
 
-def acid_of(inputs: Any) -> Acid:
+def acid_of(inputs: Inputs) -> Acid:
     """The acid as it was given; none where it was not."""
     if inputs.acid is None:
         return Acid(inputs.acid_kind)
@@ -24,7 +25,7 @@ def acid_of(inputs: Any) -> Acid:
     return Acid(inputs.acid_kind, float(inputs.acid) / 100.0)
 
 
-def float_mark(inputs: Any) -> float | None:
+def float_mark(inputs: Inputs) -> float | None:
     """Density at the mark of the float that was read, kg/m3; None without one."""
     if inputs.hydrometer is not None:
         return hydrometer_mark(inputs.hydrometer, inputs.hydrometer_scale)
@@ -70,7 +71,7 @@ def hydrometer_mark(shown: Measured, top: Measured | None = None) -> float:
     return sucrose.density_kg_m3(reading / 100.0, 20.0)
 
 
-def drink(inputs: Any, mark: float | None) -> dict[str, Any]:
+def drink(inputs: Inputs, mark: float | None) -> dict[str, Any]:
     """A liquid of sugar, known acid and alcohol, by one instrument or both."""
     acid, water, t = acid_of(inputs), float(inputs.thinned), float(inputs.temperature)
     abv = 0.0 if inputs.abv is None else float(inputs.abv) / 100.0
@@ -129,8 +130,10 @@ def _wine_rule_error(mix: Fractions) -> float:
     return 100.0 * g_l / density
 
 
-def refractometer(inputs: Any, steps: list[Step]) -> float:
+def refractometer(inputs: Inputs, steps: list[Step]) -> float:
     """The reading as at 20 C, with its step."""
+    if inputs.refractometer is None:
+        raise BadInput(f"{named('refractometer')} is needed, what it shows.", "refractometer")
     reading, t = float(inputs.refractometer), float(inputs.temperature)
     at_20 = instruments.refractometer_at_20(reading, t, inputs.atc)
     said = f"{reading:g} Bx read at {t:g} C"
@@ -213,7 +216,7 @@ def _one_steps(
 
 
 def _of_mix(
-    inputs: Any,
+    inputs: Inputs,
     mix: Fractions,
     at_20: float | None,
     steps: list[Step],
@@ -274,7 +277,7 @@ def _of_mix(
     }
 
 
-def _terms(inputs: Any, told: bool) -> str:
+def _terms(inputs: Inputs, told: bool) -> str:
     """The output that the sugar goes to: it holds only on terms where the alcohol was not told."""
     if told:
         return "sugar"
@@ -289,7 +292,7 @@ def _hydrometer(sample: Fractions) -> float | None:
         return None
 
 
-def facts_of(inputs: Any) -> dict[str, Any]:
+def facts_of(inputs: Inputs) -> dict[str, Any]:
     """The facts about the instrument and how it was used."""
     facts: dict[str, Any] = {"sample_c": float(inputs.temperature)}
     if inputs.atc:

@@ -3,117 +3,24 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
 
 from prepkit import derived
+from prepkit.calculators.acid_match import search
+from prepkit.calculators.acid_match.inputs import Inputs
+from prepkit.calculators.acid_match.search import Aim, Match
 from prepkit.errors import BadInput, named
 from prepkit.mixture import MINERALS, NOTHING, Mixture
-from prepkit.model import Column, Step, Table, ingredient, number, output, quantity, words
-from prepkit.model import Inputs as BaseInputs
+from prepkit.model import Column, Step, Table, output
 from prepkit.model import Result as BaseResult
-from prepkit.pantry import Ingredient, Pantry
 from prepkit.science import acids
-from prepkit.science.least_squares import MOST_UNKNOWNS
-from prepkit.shared import acid_matching, acidity
-from prepkit.shared.acid_matching import Aim, Match
-from prepkit.units import Measured
+from prepkit.shared import acidity
 
 EXAMPLE = (
     'prepkit acid-match --like "lime juice" --acid "citric acid" --acid "malic acid" '
     '--acid "tripotassium citrate" --make "1 l"'
 )
 _HOPELESS_PH = 0.5
-
-
-class Bottle(str):
-    """The words of one acid or acid salt off the shelf, with what it is."""
-
-    ingredient: Ingredient
-    mixture: Mixture  # of 1 kg, as it ends up in the liquid
-
-    @classmethod
-    def read(cls, said: str, pantry: Pantry) -> Bottle:
-        """Read "malic acid" or "tripotassium citrate"; BadInput otherwise."""
-        if said[:1].isdigit():
-            raise BadInput(
-                f"{named('acid', f'{said}')}: acid-match finds the amounts itself; write the name "
-                "alone.",
-                "acid",
-            )
-        found = pantry.ingredient(said, named("acid"))
-        own = found.mixture
-        if not own.of(*acids.FOOD_ACIDS, *MINERALS) or own.of("sucrose", "glucose", "fructose"):
-            raise BadInput(
-                f"{named('acid', f'{said}')}: {found.name} is no acid or acid salt.", "acid"
-            )
-        self = cls(said)
-        self.ingredient, self.mixture = found, acidity.in_acid(found)
-        return self
-
-
-class Inputs(BaseInputs):
-    """What stands on the shelf and what it is to match."""
-
-    acid: tuple[str, ...] = words(
-        "what is on the shelf",
-        "An acid, or a salt such as trisodium citrate that brings what potassium does in a juice; "
-        "give the option once for each.",
-        "citric acid",
-        many=True,
-        several=True,
-    )
-    like: Ingredient | None = ingredient(
-        "the juice to match",
-        "Its published acids and minerals give the acidity, pH and make-up.",
-        "lime juice",
-        default=None,
-    )
-    acidity: Measured | None = quantity(
-        ("% w/w", "g/l"),
-        "titratable acidity to match",
-        "Your own titration, written as citric acid (a bare % is by weight); takes the place of "
-        "the published one.",
-        "5.5 % w/w",
-        default=None,
-        above=0,
-        high=300,
-    )
-    ph: float | None = number(
-        "pH to match", "Your own reading; takes the place of the computed one.", "2.3",
-        default=None, low=1.0, high=7.0, because="no juice lies outside",
-    )  # fmt: skip
-    make: Measured = quantity(
-        ("ml", "g"),
-        "how much to make",
-        "The finished liquid, by volume at 20 C or by mass.",
-        "1 l",
-        default=1000.0,
-        above=0,
-        high=1e6,
-        because="a batch of at most a tonne",
-        extensive=True,
-    )
-
-    @classmethod
-    def read_field(cls, name: str, value: Any, pantry: Pantry, so_far: Mapping[str, Any]) -> Any:
-        """Hook of the base: the bottles on the shelf."""
-        if name != "acid":
-            return value
-        if not 1 <= len(value) <= MOST_UNKNOWNS:
-            raise BadInput(
-                f"{named('acid')} names {len(value)} things; acid-match takes 1 to "
-                f"{MOST_UNKNOWNS}, such as "
-                f"{named('acid', 'citric acid')} {named('acid', 'malic acid')}.",
-                "acid",
-            )
-        return tuple(Bottle.read(one, pantry) for one in value)
-
-    def words(self) -> dict[str, Any]:
-        """The inputs as words that read back as the same inputs."""
-        said = super().words()
-        return said if self.like is None else {**said, "like": self.like.name}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -133,17 +40,17 @@ class Result(BaseResult):
     make_up_off: float | None = output("acid of another kind than wanted", "%", 0)
 
 
-def compute(inputs: Any) -> Result:
+def compute(inputs: Inputs) -> Result:
     """The nearest make-up; a strength per litre needs the density that follows from it."""
     bottles = [bottle.mixture for bottle in inputs.acid]
     aim = _aim(inputs, 1000.0)
-    found = acid_matching.matched(bottles, aim)
+    found = search.matched(bottles, aim)
     if inputs.acidity is not None and inputs.acidity.unit == "g/l":
         for _ in range(4):
-            made = acid_matching.liquid(bottles, found.kg)
+            made = search.liquid(bottles, found.kg)
             aim = _aim(inputs, acidity.density_or_none(made) or 1000.0)
-            found = acid_matching.matched(bottles, aim)
-    ends = lowest, highest = acid_matching.ph_range(bottles, aim.eq)
+            found = search.matched(bottles, aim)
+    ends = lowest, highest = search.ph_range(bottles, aim.eq)
     if aim.ph is not None and inputs.ph is not None and lowest is not None:
         short = max(lowest - aim.ph, aim.ph - (highest or aim.ph))
         if short > _HOPELESS_PH:
@@ -158,7 +65,7 @@ def compute(inputs: Any) -> Result:
     return _answer(aim, found, ends, inputs)
 
 
-def _aim(inputs: Any, density: float) -> Aim:
+def _aim(inputs: Inputs, density: float) -> Aim:
     if inputs.like is None and inputs.acidity is None:
         raise BadInput(
             f"acid-match needs what to match: {named('like', 'lime juice')}, or {named('acidity')} "
@@ -170,27 +77,29 @@ def _aim(inputs: Any, density: float) -> Aim:
     if inputs.acidity is not None:
         wanted = float(inputs.acidity) / (100.0 if inputs.acidity.unit == "% w/w" else density)
     like = inputs.like
-    return acid_matching.aim_of(
+    return search.aim_of(
         like.mixture if like else None, like.name if like else "", wanted, inputs.ph
     )
 
 
-def _answer(aim: Aim, found: Match, ends: tuple[float | None, float | None], inputs: Any) -> Result:
-    bottles: tuple[Bottle, ...] = inputs.acid
+def _answer(
+    aim: Aim, found: Match, ends: tuple[float | None, float | None], inputs: Inputs
+) -> Result:
+    bottles = inputs.acid
     kg = found.kg
     if not 0.0 < math.fsum(kg) < 1.0:
         raise BadInput(
             "nothing on the shelf gives that acidity in water; add an acid such as citric acid.",
             "acid",
         )
-    liquid = acid_matching.liquid([bottle.mixture for bottle in bottles], kg)
+    liquid = search.liquid([bottle.mixture for bottle in bottles], kg)
     density = acidity.density_kg_m3(liquid)
     size = float(inputs.make)
     mass_kg = 1e-3 * size if inputs.make.unit == "g" else 1e-6 * size * density
     eq = acidity.titratable_eq_kg(liquid)
     ph, ph_error, facts = acidity.ph_facts(liquid)
     citric = acids.EQUIVALENT_KG["citric"]
-    off = acid_matching.make_up_off(aim, liquid)
+    off = search.make_up_off(aim, liquid)
     facts |= acidity.shelf_facts(
         (a, b.mixture.fraction(a))
         for b, x in zip(bottles, kg, strict=True)
@@ -239,9 +148,9 @@ def _answer(aim: Aim, found: Match, ends: tuple[float | None, float | None], inp
                  "PREPKIT-ACID"),
             *acidity.aim_step(inputs.acidity),
             Step("make-up", "least squares, no amount below zero; a miss counts one at "
-                 f"{100.0 * acid_matching.ACIDITY_MISS:g} % of acidity, "
-                 f"{100.0 * acid_matching.MAKE_UP_MISS:g} % of the acids' kinds, "
-                 f"{acid_matching.PH_MISS:g} pH", None, "", "JUDGEMENT"),
+                 f"{100.0 * search.ACIDITY_MISS:g} % of acidity, "
+                 f"{100.0 * search.MAKE_UP_MISS:g} % of the acids' kinds, "
+                 f"{search.PH_MISS:g} pH", None, "", "JUDGEMENT"),
             *((Step("pH", found.ph_because),) if found.ph_left_out else ()),
         ),
         tables=(
@@ -254,7 +163,7 @@ def _answer(aim: Aim, found: Match, ends: tuple[float | None, float | None], inp
 
 
 def _profile(aim: Aim, liquid: Mixture, density: float) -> Table:
-    made = acid_matching.moles(liquid)
+    made = search.moles(liquid)
     rows = tuple(
         (
             f"{a} acid",

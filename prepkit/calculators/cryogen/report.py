@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from prepkit.calculators.cryogen.inputs import Inputs
 from prepkit.model import Column, Table
 from prepkit.science import cryogen, room_sizes
 from prepkit.shared import room_check, room_limits, room_ways
@@ -15,7 +16,7 @@ STORE_STOP_PPM = 15000.0  # three times the limit of a shift: JUDGEMENT
 _ALSO = {"ny": "new york", "usa": "us", "united states": "us", "united kingdom": "uk", "gb": "uk"}
 
 
-def service(inputs: Any) -> dict[str, Any]:
+def service(inputs: Inputs) -> dict[str, Any]:
     """What comes to the guest, against the rules that are known here."""
     said = " ".join((inputs.jurisdiction or "").lower().split())
     law = _ALSO.get(said, said)
@@ -44,7 +45,7 @@ def deciding(facts: dict[str, Any], limits: dict[str, list[room_limits.Against]]
     return "Fog at the table is not allowed by the strictest rule that is held here."
 
 
-def store_tables(inputs: Any, kg: float) -> tuple[Table, ...]:
+def store_tables(inputs: Inputs, kg: float) -> tuple[Table, ...]:
     """What a store loses in its time, as the range that was read."""
     if not inputs.stored:
         return ()

@@ -2,21 +2,20 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from prepkit import derived
+from prepkit.calculators.foam import foamers
+from prepkit.calculators.foam.batch import Batch
+from prepkit.calculators.foam.estimate import Share, Times
+from prepkit.calculators.foam.foamers import WHERE, Chosen, Measure, Way
+from prepkit.calculators.foam.inputs import Inputs
 from prepkit.mixture import SUGARS, Mixture
 from prepkit.model import Column, Step, Table
 from prepkit.science import foam
-from prepkit.shared import foamers
-from prepkit.shared.foam_batch import Batch
-from prepkit.shared.foam_estimate import Share, Times
-from prepkit.shared.foamers import WHERE, Chosen, Measure, Way
 
 _Row = tuple[str | float | None, ...]
 
 
-def weigh(inputs: Any, batch: Batch) -> Table:
+def weigh(inputs: Inputs, batch: Batch) -> Table:
     """Liquid and foamer, to weigh."""
     rows: list[_Row] = [
         (part.name, 1000.0 * part.mass_kg, derived.volume_ml(part.mixture))
@@ -61,7 +60,7 @@ def _rule_words(rule: foamers.Rule) -> str:
     return rule.text if rule.mg_kg is None else f"{rule.text}: at most {rule.mg_kg:g} mg/kg"
 
 
-def carries(inputs: Any, product: Mixture, served: dict[str, float]) -> Table:
+def carries(inputs: Inputs, product: Mixture, served: dict[str, float]) -> Table:
     """What the foam brings into the glass."""
     serve_g = served.get("scoop_high", served.get("per_serve"))
     rows: list[_Row] = [
@@ -83,7 +82,7 @@ def carries(inputs: Any, product: Mixture, served: dict[str, float]) -> Table:
 
 
 def steps(
-    inputs: Any, batch: Batch, way: Way | None, share: Share | None, times: Times
+    inputs: Inputs, batch: Batch, way: Way | None, share: Share | None, times: Times
 ) -> tuple[Step, ...]:
     """The working: doses, foam, times."""
     liquid_g = 1000.0 * batch.liquid.mass_kg
@@ -91,6 +90,8 @@ def steps(
     found = [Step("liquid", names, liquid_g, "g")]
     for one in batch.weighed:
         dose = inputs.dose if one.role == "foamer" else inputs.stabiliser_dose
+        if dose is None:
+            continue
         of = (
             f"{float(dose):g} % w/w of {liquid_g:.1f} g of liquid"
             if dose.unit == "% w/w"
@@ -112,7 +113,7 @@ def steps(
     return (*found, *_time_steps(inputs, times))
 
 
-def _time_steps(inputs: Any, times: Times) -> list[Step]:
+def _time_steps(inputs: Inputs, times: Times) -> list[Step]:
     found: list[Step] = []
     factor = foam.STANDING_TIME_FACTOR
     if times.viscosity_ratio is not None:

@@ -5,12 +5,13 @@ from __future__ import annotations
 from math import hypot
 from typing import Any
 
+from prepkit.calculators.reading.drink import acid_of, facts_of, refractometer
+from prepkit.calculators.reading.inputs import Inputs
 from prepkit.errors import BadInput, named
 from prepkit.model import Step
 from prepkit.science import coffee as coffees
 from prepkit.science import ethanol, readings, us_gauging
 from prepkit.shared import instruments
-from prepkit.shared.reading_drink import acid_of, facts_of, refractometer
 
 SWEET_BX = 0.7  # over plain spirit: more than 4 g/l of solids and the readings' own error
 _MOST_HIDDEN = us_gauging.obscuration_proof(us_gauging.DISTIL_ABOVE_MG_100_ML) / 200.0
@@ -18,7 +19,7 @@ _RULE_PROOF = (80.0, 100.0)  # 27 CFR 30.32(b)
 _MOST_EXTRACTED = 0.35  # beyond what any coffee gives: a slip in the weights
 
 
-def inverted(inputs: Any) -> dict[str, Any]:
+def inverted(inputs: Inputs) -> dict[str, Any]:
     """A syrup that holds invert sugar, or honey, by a refractometer alone."""
     steps: list[Step] = []
     at_20 = refractometer(inputs, steps)
@@ -75,8 +76,10 @@ def inverted(inputs: Any) -> dict[str, Any]:
     }
 
 
-def spirit(inputs: Any) -> dict[str, Any]:
+def spirit(inputs: Inputs) -> dict[str, Any]:
     """Plain spirit by an alcoholometer; refused where the liquid is sweet."""
+    if inputs.alcoholometer is None:
+        raise BadInput(f"{named('alcoholometer')} is needed, what it shows.", "alcoholometer")
     reading, t = float(inputs.alcoholometer) / 100.0, float(inputs.temperature)
     apparent = ethanol.abv_from_alcoholometer(reading, t)
     proof = ethanol.us_proof_from_abv(apparent)
@@ -137,7 +140,7 @@ def _both_instead(mark: float) -> str:
     )
 
 
-def _require_plain(inputs: Any, apparent: float, mark: float, steps: list[Step]) -> None:
+def _require_plain(inputs: Inputs, apparent: float, mark: float, steps: list[Step]) -> None:
     """Refuse a sweet liquid, which a refractometer beside the float shows."""
     at_20 = refractometer(inputs, steps)
     instruments.require_near_20(20.0 if inputs.atc else float(inputs.temperature), apparent)
@@ -192,7 +195,7 @@ def _hidden_abv(solids_g_l: float, proof: float, mark: float, steps: list[Step])
     return hidden / 200.0
 
 
-def coffee(inputs: Any) -> dict[str, Any]:
+def coffee(inputs: Inputs) -> dict[str, Any]:
     """Dissolved solids and extraction of black coffee."""
     steps: list[Step] = []
     if inputs.tds is not None and inputs.refractometer is not None:
@@ -227,7 +230,7 @@ def coffee(inputs: Any) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def _extraction(inputs: Any, tds: float, steps: list[Step]) -> tuple[float | None, float | None]:
+def _extraction(inputs: Inputs, tds: float, steps: list[Step]) -> tuple[float | None, float | None]:
     """Share of the dose extracted, and g that ran out where that had to be worked out."""
     if inputs.brew is None:
         for name in ("dose", "water", "beverage"):

@@ -5,13 +5,15 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from math import hypot
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
+from prepkit.calculators.correct.inputs import Inputs
+from prepkit.calculators.reading import drink
 from prepkit.errors import BadInput, BadQuantity, named
 from prepkit.mixture import Mixture
 from prepkit.pantry import Ingredient, Pantry, Part, require_batch
 from prepkit.science import solution
-from prepkit.shared import acidity, instruments, reading_drink, targets
+from prepkit.shared import acidity, instruments, targets
 from prepkit.shared.instruments import Acid, Fractions
 from prepkit.shared.targets import Addition, Target
 from prepkit.units import SPREAD, Measured, split_amount
@@ -96,7 +98,7 @@ def _masses(mix: Fractions) -> dict[str, float]:
     return held | {"water": 1.0 - math.fsum(held.values())}
 
 
-def measured(inputs: Any) -> Batch:
+def measured(inputs: Inputs) -> Batch:
     """The batch from what was measured of it."""
     _check(inputs)
     level = 0.0 if inputs.acidity is None else float(inputs.acidity)
@@ -115,7 +117,7 @@ def measured(inputs: Any) -> Batch:
     return found
 
 
-def _check(inputs: Any) -> None:
+def _check(inputs: Inputs) -> None:
     both = inputs.refractometer is not None and inputs.hydrometer is not None
     if inputs.brix is not None and inputs.refractometer is not None:
         raise BadInput(
@@ -159,7 +161,7 @@ def _check(inputs: Any) -> None:
         )
 
 
-def _read(inputs: Any, acid: Acid) -> Batch:
+def _read(inputs: Inputs, acid: Acid) -> Batch:
     abv = 0.0 if inputs.abv is None else float(inputs.abv) / 100.0
     t = float(inputs.temperature)
     if inputs.brix is not None:
@@ -168,15 +170,15 @@ def _read(inputs: Any, acid: Acid) -> Batch:
     if inputs.refractometer is not None:
         at_20 = instruments.refractometer_at_20(float(inputs.refractometer), t, inputs.atc)
     if inputs.hydrometer is not None:
-        seen = instruments.seen_density(reading_drink.hydrometer_mark(inputs.hydrometer), t)
+        seen = instruments.seen_density(drink.hydrometer_mark(inputs.hydrometer), t)
     if at_20 is not None and seen is not None:
         mix = instruments.from_two(at_20, seen, t, acid)
         read_acid = Acid("citric", mix["citric"])
         errors = instruments.error_of_two(at_20, seen, t, read_acid, mix)
         found = Batch(mix, *errors, at_20, True)
     else:
-        mix = reading_drink.from_one(at_20, seen, t, abv, acid)
-        error = reading_drink.error_of_one(at_20, t, mix, acid)
+        mix = drink.from_one(at_20, seen, t, abv, acid)
+        error = drink.error_of_one(at_20, t, mix, acid)
         if inputs.abv is None or inputs.acidity is None:
             error = max(error, instruments.TRAINED_SUGAR)
         found = Batch(mix, error, 0.0, at_20, False)

@@ -4,131 +4,21 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any, ClassVar
+from typing import Any
 
+from prepkit.calculators.room import report
+from prepkit.calculators.room.inputs import Inputs
 from prepkit.errors import BadInput, named
-from prepkit.model import Inputs as BaseInputs
-from prepkit.model import Judge, Way, choice, flag, number, output, quantity, words
+from prepkit.model import Judge, Way, output
 from prepkit.model import Result as BaseResult
-from prepkit.pantry import Pantry
 from prepkit.science import gases, room_air
 from prepkit.science.room_air import Release
-from prepkit.shared import places, room_asked, room_check, room_limits, room_show, room_ways
-from prepkit.shared.release import Released
+from prepkit.shared import places, room_asked, room_check, room_limits, room_ways
 from prepkit.shared.room_limits import Course
 
 EXAMPLE = 'prepkit room --volume "30 m3" --release "8 kg co2" --air-changes 0'
 CHARGER_KG = 0.008
-
-
-class Inputs(BaseInputs):
-    """The room, its air, and what is set free in it."""
-
-    judged_at_end: ClassVar[Mapping[str, int]] = {
-        "volume": -1,
-        "length": -1,
-        "width": -1,
-        "height": -1,
-        "air_changes": -1,
-    }
-
-    release: tuple[str, ...] = words(
-        "what is set free",
-        "Once for each: at once, from or over a time: 8 kg co2; 3 n2o chargers; 2 kg dry ice; "
-        "5 l liquid nitrogen; 1.8 l n2o gas; 10 kg co2 cylinder; 50 l nitrogen cylinder at 200 "
-        "bar; 2 m3 of 70 % nitrogen and 30 % co2; 40 n2o chargers over 5 h.",
-        "8 kg co2",
-        default=(),
-        many=True,
-    )
-    rate: tuple[str, ...] = words(
-        "what is set free steadily",
-        "A leak, dry ice in a box, a dewar as its maker states it (doubled for age), once for "
-        f"each: 0.2 kg/h co2; 3 l/min n2o; 0.3 l/d liquid nitrogen. With {named('for')}.",
-        "0.2 kg/h co2",
-        default=(),
-        many=True,
-    )
-    volume: float | None = quantity(
-        "m3", "net volume of the room", "Without what furniture fills; never assumed.", "30 m3",
-        default=None, low=0.02, high=1e6, because="a fridge to a hall",
-    )  # fmt: skip
-    length: float | None = quantity(
-        "m", "length",
-        f"With {named('width')} and {named('height')}, in place of {named('volume')}.", "5 m",
-        default=None, low=0.1, high=500, because="a room",
-    )  # fmt: skip
-    width: float | None = quantity(
-        "m", "width", "Inside.", "4 m", default=None, low=0.1, high=500, because="a room"
-    )
-    height: float | None = quantity(
-        "m", "height", "Inside.", "2.5 m", default=None, low=0.1, high=100, because="a room"
-    )
-    equipment: float = quantity(
-        "%", "share that furniture fills", "Of the measured volume.", "10 %",
-        default=0.0, low=0, high=95, because="a room with people",
-    )  # fmt: skip
-    cap_height: bool = flag(
-        "count 2 m of height at most", "Cold gas lies low, and one guide counts no more."
-    )
-    air_changes: float | None = quantity(
-        ("/h", "m3/h"), "fresh air",
-        "Measured: air changes an hour, or a flow such as 50 l/s, 180 m3/h or 100 cfm, which is "
-        "divided by the room. None are counted where it is not given, and 20 /h at most.",
-        "4 /h", default=None, low=0, bare=True,
-    )  # fmt: skip
-    counted_on: str = choice(
-        ("unknown", "supply", "exhaust"), "flow that they stand for",
-        "For a leak; the verdict takes the harder figure.", default="unknown",
-    )  # fmt: skip
-    place: str = choice(places.PLACES, "kind of room", "Where it is set free.", default="room")
-    worst_corner: float = number(
-        "factor for the worst corner",
-        "Times the mean of the room, by the leak or at the floor: 1 is perfectly mixed air.",
-        "3", default=1.0, low=1, high=10, because="the published mixing factors",
-    )  # fmt: skip
-    jurisdiction: str | None = words(
-        "whose limits",
-        "US, California, Canada or a province, UK, Ireland, DE, France, EU, Australia, New Zealand "
-        "and others; the strictest of all where it is not given or not known.",
-        "UK", default=None,
-    )  # fmt: skip
-    temperature: float = quantity(
-        "C", "temperature of the room", "Warm gas takes up more room.", "20 C",
-        default=20.0, low=-10, high=45, because="a room with people",
-    )  # fmt: skip
-    altitude: float = quantity(
-        "m", "altitude", "Thin air leaves more room to the gas.", "0 m",
-        default=0.0, low=0, high=5000, because="the standard atmosphere of kitchens",
-    )  # fmt: skip
-
-    for_: float | None = quantity(
-        "h", "how long a rate goes on",
-        "Until somebody stops it; a shift of 8 h is looked at where it is not given.", "3 h",
-        default=None, above=0, high=5000, because="half a year",
-    )  # fmt: skip
-
-    @classmethod
-    def tidy_field(cls, name: str, said: Any) -> Any:
-        """Hook of the base: a walk-in is a cold room."""
-        return places.tidy(said) if name == "place" and isinstance(said, str) else said
-
-    @classmethod
-    def read_field(cls, name: str, value: Any, pantry: Pantry, so_far: Mapping[str, Any]) -> Any:
-        """Hook of the base: what is released by its words."""
-        if name not in ("release", "rate"):
-            return value
-        found = tuple(Released.read(one, f"--{name}") for one in value)
-        for one in found:
-            if name == "rate" and not one.steady:
-                raise BadInput(
-                    f'{named("rate")} is "{one}", an amount; write a rate such as 0.2 kg/h co2, '
-                    f"or give it as {named('release')}.",
-                    "rate",
-                )
-        return found
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -163,7 +53,7 @@ REASONS = frozenset((
 _NOWHERE = frozenset(("room_stands", "room_needed"))
 
 
-def compute(inputs: Any) -> Result:
+def compute(inputs: Inputs) -> Result:
     """Each gas by itself against its limits, all of them together against oxygen."""
     if not inputs.release and not inputs.rate:
         raise BadInput(
@@ -213,14 +103,14 @@ def compute(inputs: Any) -> Result:
     shown: dict[str, Any] = {name: values.get(name) for name in Result.outputs()}
     return Result(
         facts=facts,
-        working=room_show.steps(inputs, courses, total, found),
-        tables=tuple(room_show.tables(inputs, courses, total, found, facts)),
+        working=report.steps(inputs, courses, total, found),
+        tables=tuple(report.tables(inputs, courses, total, found, facts)),
         deciding=room_ways.deciding(facts, found),
         **shown,
     )
 
 
-def _courses(inputs: Any, room_m3: float, air_changes: float) -> list[Course]:
+def _courses(inputs: Inputs, room_m3: float, air_changes: float) -> list[Course]:
     """One course for each gas, in the order of the words."""
     lasting_s = room_asked.lasting_s(inputs)
     ambient_pa = gases.ambient_pressure_pa(float(inputs.altitude))
@@ -269,7 +159,7 @@ def _place_forbids(facts: dict[str, Any]) -> bool:
     return facts["place"] in places.BOXES or (facts["cold"] and facts["place"] in places.NO_CRYOGEN)
 
 
-def _all_m3(inputs: Any) -> dict[str, float]:
+def _all_m3(inputs: Inputs) -> dict[str, float]:
     """All of each gas at the room's temperature and pressure, more than the room holds too."""
     lasting_s = room_asked.lasting_s(inputs)
     ambient_pa = gases.ambient_pressure_pa(float(inputs.altitude))
@@ -279,7 +169,7 @@ def _all_m3(inputs: Any) -> dict[str, float]:
     return found
 
 
-def _at_once(inputs: Any, courses: list[Course], room_m3: float) -> dict[str, float]:
+def _at_once(inputs: Inputs, courses: list[Course], room_m3: float) -> dict[str, float]:
     """The air if the ventilation failed and all of it stayed."""
     factor, amounts = courses[0].factor, _all_m3(inputs)
 
@@ -295,7 +185,7 @@ def _at_once(inputs: Any, courses: list[Course], room_m3: float) -> dict[str, fl
 
 
 def _values(
-    inputs: Any,
+    inputs: Inputs,
     courses: list[Course],
     total: Course | None,
     found: dict[str, list[room_limits.Against]],
@@ -358,6 +248,6 @@ def _values(
     return values
 
 
-def ways_out(inputs: Any, judge: Judge) -> tuple[Way, ...]:
+def ways_out(inputs: Inputs, judge: Judge) -> tuple[Way, ...]:
     """Ways out of a stop: less gas, a larger room, more fresh air, another place."""
     return room_ways.of_room(inputs, judge)

@@ -1,0 +1,100 @@
+"""What cryogen is told."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any, ClassVar
+
+from prepkit.model import Inputs as BaseInputs
+from prepkit.model import (
+    choice,
+    number,
+    parts,
+    quantity,
+    words,
+)
+from prepkit.pantry import Part
+from prepkit.science import cryogen
+from prepkit.shared import places
+from prepkit.units import Measured
+
+SERVICE = ("gone", "fog beside", "fog", "punch bowl", "left in")
+
+
+class Inputs(BaseInputs):
+    """What is chilled, what is stored, and the room it is done in."""
+
+    judged_at_end: ClassVar[Mapping[str, int]] = {"room_volume": -1, "air_changes": -1}
+
+    cryogen: str = choice(
+        tuple(cryogen.CRYOGENS), "cryogen", "Of food grade where it touches food at all."
+    )
+    part: tuple[Part, ...] = parts(
+        "what is chilled", "An amount of one ingredient; give the option once for each.",
+        "2 l syrup 20 Bx", default=None, at=True,
+    )  # fmt: skip
+    temperature: float = quantity(
+        "C", "temperature at the start", "Of the parts without their own.", "20 C",
+        default=20.0, low=-20, high=95, because="a liquid batch",
+    )  # fmt: skip
+    target: float | None = quantity(
+        "C", "temperature wanted", "Of the batch, at rest, when all the cryogen has gone.", "2 C",
+        default=None, low=-40, high=40, because="colder is not for eating",
+    )  # fmt: skip
+    stored: Measured | None = quantity(
+        ("kg", "l"), "cryogen kept in that room",
+        "In a cooler or dewar, besides what is used; litres for liquid nitrogen only.", "5 kg",
+        default=None, low=0, high=1e6, because="more is a plant", extensive=True,
+    )  # fmt: skip
+    hours: float = quantity(
+        "h", "time it is kept", "For what is left of it.", "8 h",
+        default=8.0, low=0, high=200, because="no box keeps it longer",
+    )  # fmt: skip
+    dewar_loss: float | None = quantity(
+        "l/d", "loss of the dewars", "As the maker states it, all together; doubled for age.",
+        "0.3 l/d", default=None, low=0, high=1000, because="more is a plant", extensive=True,
+    )  # fmt: skip
+    room_volume: float | None = quantity(
+        "m3", "net volume of the room", "Needed for any figure; never assumed.", "60 m3",
+        default=None, low=0.02, high=1e6, because="a fridge to a hall",
+    )  # fmt: skip
+    air_changes: float | None = quantity(
+        ("/h", "m3/h"), "fresh air",
+        "Measured: air changes an hour, or a flow such as 50 l/s, 180 m3/h or 100 cfm, which is "
+        "divided by the room. Needed; 20 /h are counted at most.",
+        "4 /h", default=None, low=0, bare=True,
+    )  # fmt: skip
+    place: str = choice(places.PLACES, "kind of room", "Where it is used or kept.", default="room")
+    cold_used: float | None = number(
+        "share of the gas's cold that is used",
+        "0 where the gas leaves as cold as it boils off, 1 where it leaves as warm as the batch "
+        "ends; measured, for one figure inside the range.",
+        "0.5",
+        default=None,
+        low=0,
+        high=1,
+        because="a share",
+    )
+    service: str | None = choice(
+        SERVICE, "what comes to the guest",
+        "gone: all of it gone before; fog beside: fog from a separate vessel that nobody drinks "
+        "from; fog: fog from the glass; punch bowl: in the punch; left in: in the glass.",
+        default=None,
+    )  # fmt: skip
+    jurisdiction: str | None = words(
+        "whose rules",
+        "New York, US or UK for fog, and any whose limits of gases at work are held; the strictest "
+        "where it is not given or not known.",
+        "New York", default=None,
+    )  # fmt: skip
+    room_temperature: float = quantity(
+        "C", "temperature of the room", "Its gas takes up more room when warm.", "20 C",
+        default=20.0, low=-10, high=45, because="a room with people",
+    )  # fmt: skip
+
+    @classmethod
+    def tidy_field(cls, name: str, said: Any) -> Any:
+        """Hook of the base: a walk-in is a cold room."""
+        if name == "service" and isinstance(said, str):
+            return said.replace("-", " ")
+        return places.tidy(said) if name == "place" and isinstance(said, str) else said

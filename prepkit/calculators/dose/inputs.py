@@ -1,0 +1,125 @@
+"""What dose is told."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from prepkit.errors import BadInput, named
+from prepkit.model import Inputs as BaseInputs
+from prepkit.model import count, number, parts, quantity
+from prepkit.model import words as words_of
+from prepkit.pantry import Ingredient, Pantry, Part
+from prepkit.shared import acidity
+from prepkit.shared.acid_changes import PH_AIM_HIGH
+from prepkit.units import Measured
+
+
+class Named(str):
+    """The words of a stock, with the ingredient and its parts."""
+
+    ingredient: Ingredient
+    parts: float
+
+    @classmethod
+    def read(cls, said: str, pantry: Pantry) -> Named:
+        """Read "lactic acid 80 %" or "2 parts citric acid"."""
+        self = cls(said)
+        self.parts, name = acidity.read_parts(said, named("stock"))
+        self.ingredient = pantry.ingredient(name, named("stock"))
+        return self
+
+
+class Inputs(BaseInputs):
+    """The stock, what it goes into, and how much or how sour."""
+
+    stock: tuple[Named, ...] = words_of(
+        "the stock",
+        f"A liquid by name (an item of the recipe, lactic acid 80 %), or with {named('strength')} "
+        "the acids "
+        "that it is made of, in parts; give the option once for each.",
+        "2 parts citric acid",
+        many=True,
+        several=True,
+    )
+    strength: Measured | None = quantity(
+        ("% w/w", "% w/v"),
+        "strength of the stock",
+        "Pure acid in 100 g (% w/w) or in 100 ml (% w/v) of it, where the stock is given by its "
+        "acids.",
+        "20 % w/w",
+        default=None,
+        above=0,
+        high=100,
+    )
+    into: tuple[Part, ...] = parts(
+        "what it goes into",
+        "One serve; give the option once for each part of it.",
+        "120 ml water",
+        extensive=False,
+    )
+    amount: str | None = words_of(
+        "how much goes in",
+        "Drops, dashes, barspoons, ml or g for one serve, or % w/w of what it goes into.",
+        "10 drops",
+        default=None,
+    )
+    target: Measured | None = quantity(
+        ("% w/w", "g/l"),
+        "titratable acidity wanted in the drink",
+        "Written as citric acid (a bare % is by weight); the amount is found.",
+        "0.8 % w/w",
+        default=None,
+        above=0,
+    )
+    target_ph: float | None = number(
+        "pH wanted in the drink", "The amount is found.", "3.0",
+        default=None, low=1.0, high=PH_AIM_HIGH,
+        because="above it minerals and proteins decide: follow a meter",
+    )  # fmt: skip
+    weighed_drops: int | None = count(
+        "drops counted onto the scale", "Your own calibration: how many drops were weighed.", "20",
+        default=None, low=1, high=1000,
+    )  # fmt: skip
+    weighed: Measured | None = quantity(
+        "g", "what those drops weighed", "Of this stock, from this dropper.", "1.1 g",
+        default=None, above=0, high=1000,
+    )  # fmt: skip
+    tip: Measured | None = quantity(
+        "mm",
+        "outer width of the dropper's tip",
+        "Where no drops were weighed. Without it 3 mm is taken, and a drop may be half or twice "
+        "what is shown.",
+        "3 mm",
+        default=None,
+        low=0.6,
+        high=10,
+        because="the law of drops was tried from 0.3 to 5 mm of radius",
+    )
+    storage: Measured = quantity(
+        "C", "storage temperature of the stock", "What stays dissolved in it is checked there.",
+        "4 C", default=4.0, low=0, high=50, because="no solubility is known outside",
+    )  # fmt: skip
+    scale: Measured = quantity(
+        "g", "what the scale shows as one step", "Its last digit.", "0.1 g",
+        default=0.1, low=0.0001, high=100,
+    )  # fmt: skip
+    within: Measured = quantity(
+        "%", "how exact the dose must be", "Give or take, of the dose.", "5 %",
+        default=5.0, low=0.1, high=50,
+    )  # fmt: skip
+    serves: int = count(
+        "serves to dose", "The dose for this many serves is weighed at once.", "1",
+        default=1, low=1, high=100_000, extensive=True,
+    )  # fmt: skip
+
+    @classmethod
+    def read_field(cls, name: str, value: Any, pantry: Pantry, so_far: Mapping[str, Any]) -> Any:
+        """Hook of the base: the stocks by their words."""
+        if name != "stock":
+            return value
+        if not value:
+            raise BadInput(
+                f'{named("stock")} is empty; write for example "lactic acid 80 %".', "stock"
+            )
+        return tuple(Named.read(one, pantry) for one in value)

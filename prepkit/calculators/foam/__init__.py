@@ -1,0 +1,99 @@
+"""foam: a foamer by its dose, whether the liquid suits it, how much foam, how long it stands."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from prepkit import derived
+from prepkit.calculators.foam import batch as batches
+from prepkit.calculators.foam import estimate, foamers, report
+from prepkit.calculators.foam.foamers import Chosen
+from prepkit.calculators.foam.inputs import Inputs
+from prepkit.model import Result as BaseResult
+from prepkit.model import output
+
+EXAMPLE = 'prepkit foam --liquid "400 ml lemon juice" --foamer lecithin --dose "0.6 %"'
+
+
+@dataclass(frozen=True, kw_only=True)
+class Result(BaseResult):
+    """What to weigh, what foam it gives, how long it stands, what one serve is."""
+
+    foamer: float | None = output("foamer to weigh", "g", 2, extensive=True)
+    stabiliser: float | None = output("stabiliser to weigh", "g", 2, extensive=True)
+    dose: float | None = output("dose, of the liquid by mass", "% w/w", 2)
+    mass: float | None = output("liquid with the foamer", "g", 1, extensive=True)
+    volume: float | None = output("the same, by volume at 20 C", "ml", 0, extensive=True)
+    abv: float | None = output("strength at 20 C", "% vol", 1)
+    ethanol: float | None = output("ethanol that the foam carries", "g", 1, extensive=True)
+    saponins: float | None = output("saponins", "mg/kg", 0)
+    foam_low: float | None = output("foam, at least", "l", 1, extensive=True)
+    foam_high: float | None = output("foam, at most", "l", 1, extensive=True)
+    liquid_fraction_low: float | None = output("liquid in the foam, at least", "%", 1)
+    liquid_fraction_high: float | None = output("liquid in the foam, at most", "%", 1)
+    overrun_low: float | None = output("overrun, at least", "%", 0)
+    overrun_high: float | None = output("overrun, at most", "%", 0)
+    density_low: float | None = output("density of the foam, at least", "kg/m3", 0)
+    density_high: float | None = output("density of the foam, at most", "kg/m3", 0)
+    standing_low: float | None = output("collapsed, by times in print, earliest", "min", 0)
+    standing_high: float | None = output("collapsed, by times in print, latest", "min", 0)
+    drained_low: float | None = output("most liquid has run out, by drainage, earliest", "min", 1)
+    drained_high: float | None = output("most liquid has run out, by drainage, latest", "min", 1)
+    per_serve: float | None = output("batch for one serve", "g", 1)
+    scoop_low: float | None = output("one scoop weighs, at least", "g", 1)
+    scoop_high: float | None = output("one scoop weighs, at most", "g", 1)
+    scoops_low: float | None = output("scoops in the batch, at least", "", 0, extensive=True)
+    scoops_high: float | None = output("scoops in the batch, at most", "", 0, extensive=True)
+    needed: float | None = output("batch that the serves need, at most", "g", 1, extensive=True)
+    ethanol_per_serve: float | None = output("ethanol in one serve, at most", "g", 2)
+
+
+def compute(inputs: Inputs) -> Result:
+    """Weigh-out by the dose, checks of the liquid, foam by expansion, time by drainage."""
+    chosen: Chosen = inputs.foamer
+    row = chosen.row
+    batch = batches.made(inputs)
+    product = batch.product
+    liquid = batches.measures(inputs, batch.liquid)
+    way = row.way(inputs.method)
+    share = estimate.share(inputs, way)
+    windows = foamers.window_facts(row, liquid)
+    broken = estimate.films_break(windows, share)
+    if broken:
+        share = None
+    volumes = estimate.volumes(share, product, inputs.method or (way.way if way else "air"))
+    times = estimate.times(inputs, batch.liquid, None if broken else way, share)
+    served = estimate.served(inputs, product, share)
+    facts = {
+        **windows,
+        **batches.dose_facts(inputs, batch),
+        **batches.law_facts(inputs, batch),
+        **batches.said_facts(inputs, batch, way, share),
+        **derived.facts(product),
+    }
+    if broken:
+        facts |= {"films_break": broken, "films_break_count": 1, "foam_range": 1.0}
+    if "needed" in served:
+        facts["needed_share"] = served["needed"] / (1000.0 * product.mass_kg)
+    return Result(
+        product=product,
+        foamer=batch.grams("foamer"),
+        stabiliser=batch.grams("stabiliser"),
+        dose=batch.percent("foamer"),
+        mass=1000.0 * product.mass_kg,
+        volume=1e6 * product.volume_20_m3,
+        abv=100.0 * product.abv or None,
+        ethanol=1000.0 * product.ethanol_kg or None,
+        saponins=batches.saponins_mg_kg(inputs, batch),
+        facts=facts,
+        working=report.steps(inputs, batch, way, share, times),
+        tables=(
+            report.weigh(inputs, batch),
+            report.checks(chosen, liquid),
+            report.about(chosen, way, inputs.jurisdiction),
+            report.carries(inputs, product, served),
+        ),
+        **volumes,
+        **times.values,
+        **served,
+    )

@@ -1,0 +1,109 @@
+"""What reading is told."""
+
+from __future__ import annotations
+
+from prepkit.errors import named
+from prepkit.model import Inputs as BaseInputs
+from prepkit.model import choice, flag, number, quantity
+from prepkit.shared import instruments
+from prepkit.units import Measured
+
+
+class Inputs(BaseInputs):
+    """What was read, on which instrument, and what is known of the liquid."""
+
+    refractometer: Measured | None = quantity(
+        "Bx", "refractometer reading", "As it stands on the scale, strained, zeroed on water.",
+        "24", default=None, low=0, high=95, because="the sugar scale", bare=True,
+    )  # fmt: skip
+    hydrometer: Measured | None = quantity(
+        ("Bx", "kg/m3"), "hydrometer reading", "On a sugar scale (Bx) or as a density; the float "
+        "is made for 20 C.", "15.8 Bx", default=None, low=0,
+    )  # fmt: skip
+    specific_gravity: float | None = number(
+        "specific gravity", "A float with a scale of relative density 20/20.", "1.064",
+        default=None, low=0.78, high=1.45, because="no drink lies outside",
+    )  # fmt: skip
+    baume: float | None = number(
+        "degrees Baume", "A float with a Baume scale (modulus 145).", "4.0",
+        default=None, low=0, high=45, because="no syrup is denser",
+    )  # fmt: skip
+    alcoholometer: Measured | None = quantity(
+        "% vol", "alcoholometer reading", "A spirit float made for 20 C; plain spirit only.",
+        "43 % vol", default=None, low=0, high=100, because="a strength", bare=True,
+    )  # fmt: skip
+    temperature: Measured = quantity(
+        "C", "temperature of the sample", "When it was read, on every instrument.", "24 C",
+        default=20.0, low=instruments.LOW_C, high=instruments.HIGH_C,
+        because="no correction is known outside; bring the sample to 20 C",
+    )  # fmt: skip
+    atc: bool = flag(
+        "the refractometer corrects for temperature", "Its reading is then taken as at 20 C."
+    )
+    scale: Measured | None = quantity(
+        "Bx", "highest mark of the refractometer", "A reading there is over range.", "32",
+        default=None, above=0, high=100, because="the sugar scale", bare=True,
+    )  # fmt: skip
+    scale_from: Measured | None = quantity(
+        "Bx", "lowest mark of the refractometer", "A reading there is under range.", "58",
+        default=None, low=0, high=100, because="the sugar scale", bare=True,
+    )  # fmt: skip
+    hydrometer_scale: Measured | None = quantity(
+        ("Bx", "kg/m3"), "highest mark of the hydrometer", "A reading there is over range.",
+        "40 Bx", default=None, above=0,
+    )  # fmt: skip
+    acid: Measured | None = quantity(
+        ("% w/w", "g/l"), "acid in the liquid", "From the recipe or a titration, as the acid "
+        f"named by {named('acid_kind')}; no reading tells it from sugar.", "0.5 %",
+        default=None, low=0,
+        high=120, because="not computed beyond",
+    )  # fmt: skip
+    acid_kind: str = choice(
+        ("citric", "malic", "tartaric", "lactic", "acetic"), "which acid",
+        f"What {named('acid')} is written as and is.", default="citric",
+    )  # fmt: skip
+    abv: Measured | None = quantity(
+        "% vol", "known strength", "From the recipe or the label, where one instrument is read; "
+        "0 where there is none.", "12 % vol", default=None, low=0, high=60,
+        because="not computed in stronger liquids", bare=True,
+    )  # fmt: skip
+    solids: Measured | None = quantity(
+        "g/l", "solids in the spirit", "Weighed after drying off a measured volume; with "
+        f"{named('alcoholometer')}.", "5 g/l",
+        default=None, low=0, high=900, because="no more dissolves",
+    )  # fmt: skip
+    invert: Measured | None = quantity(
+        "% w/w", "invert sugar", "Glucose and fructose in the syrup, by weight; with "
+        f"{named('refractometer')} alone.", "20 %",
+        default=None, low=0, high=85, because="no more dissolves",
+    )  # fmt: skip
+    thinned: float = number(
+        "water added to the sample", "g of water weighed to each g of sample before reading.",
+        "1", default=0.0, low=0, high=20, because="a thinner sample reads nothing",
+    )  # fmt: skip
+    liquid: str = choice(
+        ("drink", "honey", "coffee"), "what was read", "Drink: anything of sugar, acid and "
+        "alcohol. Honey: all its solids count as invert sugar. Coffee: black, filtered.",
+        default="drink",
+    )  # fmt: skip
+    tds: Measured | None = quantity(
+        "% w/w", "dissolved solids of the coffee", "From a coffee refractometer, in place of "
+        f"{named('refractometer')}.", "1.35 %",
+        default=None, low=0, high=30, because="no coffee has more",
+    )  # fmt: skip
+    brew: str | None = choice(
+        ("percolation", "immersion"), "how it was brewed", "Percolation: espresso, filter. "
+        "Immersion: all the water stays with the grounds.", default=None,
+    )  # fmt: skip
+    dose: Measured | None = quantity(
+        "g", "dry coffee", "What was ground.", "18 g", default=None, above=0, high=1e6,
+        because="a batch", extensive=True,
+    )  # fmt: skip
+    water: Measured | None = quantity(
+        "g", "water poured", "On to the grounds.", "300 g", default=None, above=0, high=1e7,
+        because="a batch", extensive=True,
+    )  # fmt: skip
+    beverage: Measured | None = quantity(
+        "g", "coffee that ran out", "Weighed in the cup or jug.", "36 g", default=None, above=0,
+        high=1e7, because="a batch", extensive=True,
+    )  # fmt: skip
