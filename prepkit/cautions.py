@@ -89,6 +89,12 @@ def candidates(calculator: str) -> tuple[Row, ...]:
     return found
 
 
+@cache
+def stop_rows(calculator: str) -> tuple[Row, ...]:
+    """The rows that can stop a calculator."""
+    return tuple(row for row in candidates(calculator) if row.severity == "stop" and row.when)
+
+
 def _undusted(fact: Any) -> Any:
     """A number to twelve digits: which side of a limit it is on is not for its last bit to say.
 

@@ -74,8 +74,7 @@ def _without_go_ahead(
 def _is_stop(name: str, result: Result) -> bool:
     """Whether any caution of a result says stop; the words of none are made."""
     known = cautions.registered({**cautions.about(result.product), **result.facts})
-    rows = cautions.candidates(name)
-    return any(row.severity == "stop" and row.triggered(known) for row in rows)
+    return any(row.triggered(known) for row in cautions.stop_rows(name))
 
 
 def validate(name: str, said: Mapping[str, Any], pantry: Pantry | None = None) -> Inputs:

@@ -11,7 +11,7 @@ import click
 from prepkit.console import Command, OneOf
 from prepkit.stdout import put_exact
 
-PRINTED = ("answer", "label", "error")
+PRINTED = ("answer", "label", "plan", "error")
 FILES = ("recipe", "house", "readings")
 _SHORT = "The JSON Schema of what --json prints, or of a file that is read."
 
@@ -34,11 +34,15 @@ def command(what: str | None) -> None:
 
 
 def schema(name: str) -> Mapping[str, Any]:
-    """A schema by name: draft 7, of what is printed from the data, of files from the inputs."""
+    """A schema by name, draft 7: from the data, from a plan's types, of files from the inputs."""
     if name in FILES:
         from prepkit.plan.schema import SCHEMAS
 
         return SCHEMAS[name]()
+    if name == "plan":
+        from prepkit.workflows import plan_schema
+
+        return plan_schema.schema()
     from prepkit import blocks
 
     found: Mapping[str, Any] = json.loads(blocks.read(f"schemas/{name}.json"))

@@ -35,8 +35,9 @@ def unknown(said: Any, form: Mapping[str, Any], root: Mapping[str, Any]) -> Iter
     """The keys that the schema says nothing of."""
     if "$ref" in form:
         form = root["definitions"][form["$ref"].rpartition("/")[2]]
-    if "oneOf" in form:
-        told = [list(unknown(said, one, root)) for one in form["oneOf"]]
+    either = form.get("oneOf", form.get("anyOf"))
+    if either:
+        told = [list(unknown(said, one, root)) for one in either]
         yield from min(told, key=len)
         return
     if isinstance(said, dict) and "properties" in form:
@@ -83,6 +84,31 @@ def test_labels_are_valid(words: str, capsys: pytest.CaptureFixture[str]) -> Non
     said = json.loads(out)
     judged("label", said)
     assert {one["made"] for one in said["labels"]} == {"2026-11-25"}
+
+
+PLANS = (
+    "cold-semaphore.toml --serves 40",
+    "cold-semaphore.toml --serves 1",
+    "free-otter.toml --serves 12",
+    "warm-brasswick.toml --serves 100",
+)
+
+
+@pytest.mark.parametrize("words", PLANS)
+def test_plans_are_valid(words: str, capsys: pytest.CaptureFixture[str]) -> None:
+    code, out, err = call(f"plan {ROOT}/recipes/{words} --json", capsys)
+    assert code in (0, 3), err
+    judged("plan", json.loads(out))
+
+
+def test_a_plan_without_a_key_is_not_valid(capsys: pytest.CaptureFixture[str]) -> None:
+    _, out, _ = call(f"plan {ROOT}/recipes/{PLANS[0]} --json", capsys)
+    said = json.loads(out)
+    for key in schema("plan")["required"]:
+        with pytest.raises(fastjsonschema.JsonSchemaException):
+            judged("plan", {one: value for one, value in said.items() if one != key})
+    with pytest.raises(fastjsonschema.JsonSchemaException):
+        judged("plan", {**said, "items": "none"})
 
 
 def test_the_label_of_what_must_not_be_made(capsys: pytest.CaptureFixture[str]) -> None:
