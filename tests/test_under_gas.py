@@ -9,6 +9,7 @@ from page import asking
 from plan import trial
 
 from prepkit import under_gas
+from prepkit.errors import BadInput
 from prepkit.index import CALCULATORS
 from prepkit.page import carry, forms
 from prepkit.pantry import Pantry
@@ -128,3 +129,21 @@ def test_the_room_of_a_house_is_the_warmest_place_of_a_plan() -> None:
     assert _warmest("", "") is None
     assert _warmest(house, "") == "27.0 C"
     assert _warmest(house, 'warmest = "31 C"') == "31.0 C"
+
+
+def test_a_room_too_hot_for_a_vessel_is_told_where_it_is_written() -> None:
+    with pytest.raises(BadInput, match=r"house\.room_temperature.*90") as caught:
+        _warmest('[house]\nroom_temperature = "90 C"\n', "")
+    assert "warmest" not in str(caught.value).partition(":")[0]
+
+
+def test_a_food_is_not_taken_to_have_been_as_cool_as_the_room() -> None:
+    keep = (
+        '[items.my-check]\ncalculator = "keep"\ncheck = true\npart = "500 ml milk"\n'
+        'out_of_cold = "5 h"\nfridge = "4 C"\n'
+    )
+    house = '[house]\nroom_temperature = "18 C"\n'
+    planned = make_plan(read_recipe(trial.RECIPE + keep + house), 8)
+    (kept,) = (one for one in planned.made if one.item.id == "my-check")
+    assert "warmest" not in kept.answer.inputs
+    assert kept.verdict == "stop"

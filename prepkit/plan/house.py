@@ -35,6 +35,9 @@ HOUSE: dict[str, tuple[str, tuple[str, ...]]] = {
     "altitude": ("m", ("altitude",)),
     "jurisdiction": ("", ("jurisdiction",)),
 }
+# the same for what is filled into vessels alone: a charged vessel comes to stand in the room, but
+# the warmest that a food became is measured and never assumed
+VESSELS: dict[str, tuple[str, ...]] = {"room_temperature": ("warmest",)}
 # what the bench reads: unit, the highest +/- that makes sense, what it is
 BENCH: dict[str, tuple[str, float, str]] = {
     "scale": ("g", 1000.0, "smallest step of the scale; each weighing is taken ± that"),

@@ -19,7 +19,7 @@ from prepkit.near import NEAR, nearest
 from prepkit.plan import graph
 from prepkit.plan.fields import Wrong
 from prepkit.plan.files import below
-from prepkit.plan.house import HOUSE
+from prepkit.plan.house import HOUSE, VESSELS
 from prepkit.plan.recipe import Item, Recipe
 from prepkit.plan.scaling import parts
 from prepkit.spec import Spec
@@ -56,9 +56,11 @@ def words_of(recipe: Recipe, item: Item, specs: Mapping[str, Spec]) -> dict[str,
         for name in HOUSE[key][1]
         if name in specs and _fits(key, fact, specs[name])
     }
-    if set(specs) >= VESSEL_INPUTS and "room_temperature" in recipe.house.facts:
-        # a charged vessel comes to stand in the room; a food's warmest is measured, never assumed
-        said["warmest"] = recipe.house.facts["room_temperature"]
+    if set(specs) >= VESSEL_INPUTS:
+        facts = recipe.house.facts
+        said |= {
+            name: facts[key] for key, names in VESSELS.items() if key in facts for name in names
+        }
     if item.vessel is not None:
         if not set(specs) >= VESSEL_INPUTS:
             raise recipe.wrong(
@@ -219,7 +221,7 @@ def wrong_input(
             file, where = vessel.file or file, f"vessels.{vessel.id}.{field}"
         else:
             for key, (_, names) in HOUSE.items():
-                if key in facts and field in names:
+                if key in facts and field in (*names, *VESSELS.get(key, ())):
                     file = recipe.house.said_in.get(key, file)
                     where = f"house.{key}" if file == recipe.file else key
     # where the field is known the sentence need not name it again

@@ -29,7 +29,7 @@ _HOUSE_GIVES = frozenset(name for _, names in HOUSE.values() for name in names)
 _FACTS = {
     "room_volume": ("Volume of the room.", "85 m3"),
     "air_changes": ("Fresh air of the room, times its volume.", "3 /h"),
-    "room_temperature": ("Temperature of the room.", "22 C"),
+    "room_temperature": ("Temperature of the room; charged vessels are judged at it.", "22 C"),
     "fridge_temperature": ("Temperature of the fridge.", "4 C"),
     "altitude": ("Height above the sea.", "120 m"),
     "jurisdiction": ("Whose limits and labels hold.", "eu"),
