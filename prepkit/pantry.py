@@ -599,7 +599,7 @@ def _spellings(name: str) -> tuple[str, ...]:
     if name.endswith("es"):
         spellings.append(name[:-2])
     if name.endswith("s"):
-        spellings.append(name[:-1])
+        spellings += [name[:-1]] if not name.endswith("ss") else []
     else:
         spellings.append(f"{name}s")
     return tuple(spellings)

@@ -158,8 +158,11 @@ def not_run(name: str, inputs: Inputs) -> dict[str, Any]:
     return _refused(inputs) or under_gas.facts(name, inputs)
 
 
-def _judged(name: str, result: Result) -> tuple[Caution, ...]:
-    return cautions.judge(name, {**cautions.about(result.product), **result.facts})
+def _judged(name: str, inputs: Inputs, result: Result) -> tuple[Caution, ...]:
+    from prepkit.shared import glass
+
+    of_glass = glass.facts(name, inputs, result.product)
+    return cautions.judge(name, {**cautions.about(result.product), **of_glass, **result.facts})
 
 
 def _judged_there(inputs: Inputs, end: End) -> bool:
@@ -169,6 +172,7 @@ def _judged_there(inputs: Inputs, end: End) -> bool:
 
 def _with_ends(
     name: str,
+    inputs: Inputs,
     ends: Iterable[End],
     result: Result,
     found: tuple[Caution, ...],
@@ -188,7 +192,7 @@ def _with_ends(
     for end in ends:
         if end.result is None:
             continue
-        for caution in _judged(name, end.result):
+        for caution in _judged(name, inputs, end.result):
             if caution.standing or caution.severity not in serious or caution.id in known:
                 continue
             text = f"Within the ± of what was given, at {end.said}: {caution.text}"
@@ -212,7 +216,7 @@ def answer(name: str, inputs: Inputs) -> Answer:
         return found
 
     def quick(other: Any) -> str:
-        return cautions.verdict(_judged(name, calculator.compute(other)))
+        return cautions.verdict(_judged(name, other, calculator.compute(other)))
 
     def full(other: Any) -> Answer:
         return _answer(name, other)
@@ -229,13 +233,15 @@ def _answer(name: str, inputs: Inputs) -> Answer:
     except NamedHazard as error:  # named in words that the calculator reads itself
         refused = named_parts.facts(error)
         result = calculator.result(facts=refused)
-    found = _judged(name, result)
+    found = _judged(name, inputs, result)
     ends = () if refused else tolerance.ends(calculator.compute, inputs, result)
     corners = tolerance.corners(calculator.compute, inputs, result, ends)
     spread = tolerance.spreads(result, ends, corners)
     if ends:
         judged = [end for end in ends if not _judged_there(inputs, end)]
-        result, found, spread = _with_ends(name, (*judged, *corners), result, found, spread)
+        result, found, spread = _with_ends(
+            name, inputs, (*judged, *corners), result, found, spread
+        )
     if result.product is not None:
         result = replace(result, product=under_gas.mark(name, inputs, result.product))
     outputs = calculator.result.outputs()

@@ -11,10 +11,10 @@ from collections.abc import Iterable, Mapping
 from functools import cache
 from typing import Any
 
-from prepkit import cautions
+from prepkit import cautions, registry
 from prepkit.clock import Moment
 from prepkit.mixture import Mixture
-from prepkit.model import Answer, Caution
+from prepkit.model import Answer, Caution, Inputs
 from prepkit.plan import sheet
 from prepkit.plan.fields import whole_serves
 from prepkit.plan.filling import over_vessels
@@ -23,6 +23,7 @@ from prepkit.plan.made import Made, Planned
 from prepkit.plan.prepare import Prepared, prepare
 from prepkit.plan.recipe import Item, Recipe
 from prepkit.plan.scaling import Demand, Weigh
+from prepkit.shared import glass
 from prepkit.sheet import PlanSheet
 
 _PER_GUEST = frozenset({"caffeine_mg"})  # judged on one serve, not on a batch
@@ -88,11 +89,16 @@ def plan_of(
     made: dict[str, Made] = {}
     for id_ in prepared.order:
         checks = id_ not in products
-        if checks or found[id_].needed_kg > 0:
+        demand = found[id_]
+        if not demand.needed_kg > 0 and registry.not_run(
+            recipe.items[id_].calculator, prepared.ran[id_][0]
+        ):
+            checks, demand = True, demand._replace(scale=1.0)  # a stop, wanted by a serve or not
+        if checks or demand.needed_kg > 0:
             made[id_] = _made(
                 prepared,
                 recipe.items[id_],
-                found[id_],
+                demand,
                 tuple(dict.fromkeys((*failed.get(id_, ()), *_held(uses[id_], made)))),
                 (also or {}).get(id_, ()),
             )
@@ -118,10 +124,11 @@ def _of_a_guest(calculator: str) -> frozenset[str]:
 
 
 def _judged(
-    item: Item, answer: Answer, product: Mixture | None, chargers: int | None
+    item: Item, inputs: Inputs, answer: Answer, product: Mixture | None, chargers: int | None
 ) -> tuple[Caution, ...]:
     """The cautions of an item on all of what is made of it, and on all chargers of the evening."""
-    facts = {**cautions.about(product), **answer.result.facts}
+    of_glass = glass.facts(item.calculator, inputs, answer.result.product)
+    facts = {**cautions.about(product), **of_glass, **answer.result.facts}
     if chargers is not None:
         facts["chargers_in_all"] = chargers
     skip = _of_a_guest(item.calculator)
@@ -199,7 +206,7 @@ def _made(
     if own is None:
         found = answer.cautions
     else:
-        found = _judged(item, answer, each, filling.chargers if filling else None)
+        found = _judged(item, inputs, answer, each, filling.chargers if filling else None)
     also = (*also, *(filling.also if filling else ()))
     found = cautions.ordered((*found, *also)) if also else found
     return Made(item, answer, demand, product, lines, filling, found, held_by)

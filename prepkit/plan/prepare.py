@@ -26,7 +26,7 @@ from prepkit.plan.items import (
 )
 from prepkit.plan.recipe import Item, Recipe, Serve
 from prepkit.plan.scaling import Demand, Weigh
-from prepkit.shared import drink_units
+from prepkit.shared import drink_units, glass
 
 WATER = Mixture({"water": 1.0})
 MOST_KG = 1e6
@@ -115,7 +115,8 @@ def prepare(recipe: Recipe, corrected: Mapping[str, Mixture] | None = None) -> P
         if product is not None:
             weigh[id_] = weighed(recipe, item, ran[id_], uses[id_])
             products[id_] = (corrected or {}).get(id_, product)
-    portions = tuple(_portion(recipe, serve, products) for serve in recipe.serve)
+    spice = _nutmeg_shares(order, ran, weigh, products, recipe)
+    portions = tuple(_portion(recipe, serve, products, spice) for serve in recipe.serve)
     return Prepared(
         recipe,
         order,
@@ -134,7 +135,31 @@ def prepare(recipe: Recipe, corrected: Mapping[str, Mixture] | None = None) -> P
 # serves
 
 
-def _portion(recipe: Recipe, serve: Serve, products: Mapping[str, Mixture]) -> Portion:
+def _nutmeg_shares(
+    order: tuple[str, ...],
+    ran: Mapping[str, tuple[Inputs, Answer | None]],
+    weigh: Mapping[str, tuple[Weigh, ...]],
+    products: Mapping[str, Mixture],
+    recipe: Recipe,
+) -> dict[str, float]:
+    """kg of nutmeg and mace in 1 kg of each product, as if none of it were strained out."""
+    found: dict[str, float] = {}
+    for id_ in order:
+        if id_ not in products or not products[id_].mass_kg:
+            continue
+        here = glass.nutmeg_kg(scaling.parts(ran[id_][0]))
+        named = math.fsum(
+            line.mass_g / 1000 * found[line.name]
+            for line in weigh[id_]
+            if line.name in recipe.items and line.name in found
+        )
+        found[id_] = (here + named) / products[id_].mass_kg
+    return found
+
+
+def _portion(
+    recipe: Recipe, serve: Serve, products: Mapping[str, Mixture], spice: Mapping[str, float]
+) -> Portion:
     where = f'serve "{serve.name}"'
     parts = _parts(recipe, f"{where}.part", serve.part, products)
     garnish = _parts(recipe, f"{where}.garnish", serve.garnish, products)
@@ -143,8 +168,11 @@ def _portion(recipe: Recipe, serve: Serve, products: Mapping[str, Mixture]) -> P
         raise recipe.wrong(f"{where}.part", "it uses nothing; write what goes into one.")
     around = Mixture.total(part.mixture for part in garnish)
     whole = mixture.marked(tags=around.tags, allergens=around.allergens)
+    every = (*parts, *garnish)
+    held = math.fsum(one.mass_kg * spice.get(one.name, 0.0) for one in every)
     facts = {
         **cautions.about(whole),
+        **glass.of_glass(glass.nutmeg_kg(every) + held, whole),
         **derived.facts(whole),
         "serve_ethanol_g": 1000 * whole.ethanol_kg,
         "serve_us_drinks": drink_units.us_drinks(1000 * whole.ethanol_kg),

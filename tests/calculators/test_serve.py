@@ -146,7 +146,7 @@ def test_nothing_is_refused() -> None:
         ("phosphoric acid 85 %", "serve-phosphoric-acid-undiluted", 11),
         ("acetic acid 80 %", "serve-acetic-acid-undiluted", 12),
         ("citric acid", "serve-acid-is-a-stock", 9),
-        ("orange oil", "serve-essential-oil-undiluted", 1),
+        ("orange oil", "serve-essential-oil-undiluted", 0.3),
     ],
 )
 def test_a_guest_is_served_no_concentrate(part: str, stop: str, grams_below: float) -> None:
@@ -198,3 +198,20 @@ def test_brine_is_judged_at_its_solubility() -> None:
     inside = run("serve", {"part": ["355 g salt", "1 kg water"]})
     past = run("serve", {"part": ["370 g salt", "1 kg water"]})
     assert (inside.verdict, past.verdict) == ("clear", "stop")
+
+
+@pytest.mark.parametrize(("name", "said", "verdict"), [
+    ("serve", {"part": ["60 ml gin 40 %", "1 g nutmeg"]}, "stop"),
+    ("serve", {"part": ["60 ml gin 40 %", "0.9 g nutmeg"]}, "care"),
+    ("serve", {"part": ["60 ml gin 40 %", "0.9 g ± 0.2 g nutmeg"]}, "stop"),
+    ("serve", {"part": ["600 ml gin 40 %", "6 g mace"], "serves": 12}, "care"),
+    ("blend", {"part": ["60 ml gin 40 %", "2.2 g nutmeg"], "serves": 1}, "stop"),
+    ("blend", {"part": ["60 ml gin 40 %", "5 ml lemon oil"], "serves": 1}, "stop"),
+    ("layer", {"layer": ["30 ml gin 40 %", "30 ml lemon oil"]}, "stop"),
+    ("warm", {"hot": "150 ml black coffee at 60 C", "part": "1 g nutmeg"}, "stop"),
+])  # fmt: skip
+def test_spice_and_oil_by_the_spoon(name: str, said: dict[str, object], verdict: str) -> None:
+    got = run(name, said)
+    assert got.verdict == verdict
+    ids = {caution.id for caution in got.cautions if caution.severity == "stop"}
+    assert ids <= {"nutmeg-by-the-spoon", "serve-essential-oil-undiluted"}

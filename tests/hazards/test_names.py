@@ -43,7 +43,10 @@ MISSED = """
     laughing gas; nitrous oxide; bottled nitrogen; so2; SO₂; sulphur dioxide; butane; co2; n2o;
     methanol; denatured spirit; methylated spirits; isopropyl; isopropyl alcohol; antifreeze;
     oxalic acid; lye; caustic soda; quinine sulphate; quinine; caffeine powder; pure caffeine;
-    bleach; household bleach; rubbing alcohol; ethylene glycol; wintergreen oil; tea tree oil
+    bleach; household bleach; rubbing alcohol; ethylene glycol; wintergreen oil; tea tree oil;
+    n2o bulbs; whippets; freon; boxwood; cascara; spindle berries; snowberry; lords and ladies;
+    arum; amaryllis; cedar leaf; chaparral; lobelia; blue cohosh; mahonia; horsetail; aloin;
+    aloe latex; fugu; ethyl acetate; oregon grape
 """
 
 

@@ -409,3 +409,26 @@ def test_two_kinds_of_serve() -> None:
     text = RECIPE + '[[serve]]\nname = "Small"\npart = "50 g my-nitro"\n'
     assert weighed(plan(text, 10))["my-nitro", "my-mix"] == pytest.approx(1500)
     assert "10 serves of each drink" in plan_text(plan(text, 10))
+
+
+@pytest.mark.parametrize("calculator", ["siphon", "blend", "serve", "keep"])
+@pytest.mark.parametrize("hazard", ["20 g dry ice", "1 g kava", "5 ml methanol", "2 g fox glove"])
+def test_an_item_that_names_a_hazard_is_a_stop_with_its_reason(
+    calculator: str, hazard: str
+) -> None:
+    if calculator == "siphon":
+        text = RECIPE.replace('"500 ml my-mix"', f'["400 ml my-mix", "{hazard}"]')
+    else:
+        item = f'[items.odd]\ncalculator = "{calculator}"\npart = ["1 l water", "{hazard}"]\n'
+        text = RECIPE.replace("[[serve]]", f"{item}\n[[serve]]", 1)
+    said = plan(text, 8)
+    assert said["verdict"] == "stop"
+    name = hazard.partition(" ")[2].partition(" ")[2].replace(" ", "")
+    assert any(name in one["text"].replace(" ", "") for one in said["stops"])
+
+
+def test_nutmeg_of_an_item_is_counted_in_the_glass() -> None:
+    spiced = RECIPE.replace('"300 g water"', '"300 g water", "{0} g nutmeg"')
+    few, many = (plan(spiced.replace("{0}", grams), 8) for grams in ("2", "20"))
+    assert few["verdict"] != "stop"
+    assert any(one["id"] == "nutmeg-by-the-spoon" for one in many["stops"])

@@ -1,0 +1,61 @@
+"""What one guest would get of spices and oils that are harmless by the pinch and poison by the spoon.
+
+Asked for every calculator whose answer is drunk as it is, and for the serves of a recipe.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from typing import Any
+
+from prepkit.mixture import Mixture
+from prepkit.pantry import Part
+
+# calculators whose product is drunk, and the input that says how many glasses it fills
+_SERVES = {"serve": "serves", "blend": "serves", "dose": "serves"}
+_ONE = frozenset(("chill", "layer", "warm"))
+NUTMEG = "nutmeg"  # tag of nutmeg and mace
+
+
+def nutmeg_kg(parts: Iterable[Part]) -> float:
+    """Nutmeg and mace among the parts, kg, each at the upper end of its ±.
+
+    A product of a recipe is not counted: how much of it is nutmeg is not known from its mixture.
+    """
+    return math.fsum(
+        one.mass_kg * (1.0 + (one.amount.plus_minus / float(one.amount) if one.amount else 0.0))
+        for part in parts
+        for one in part.each
+        if NUTMEG in one.ingredient.mixture.tags and one.ingredient.group == "spice"
+    )
+
+
+def _parts(inputs: Any) -> list[Part]:
+    found: list[Part] = []
+    for field in inputs.specs():
+        value = getattr(inputs, field)
+        for one in value if isinstance(value, tuple | list) else (value,):
+            part = getattr(one, "part", one)  # a layer holds its part
+            found += [part] if isinstance(part, Part) else []
+    return found
+
+
+def facts(name: str, inputs: Any, product: Mixture | None) -> dict[str, Any]:
+    """Facts of one glass for the caution rows; empty where the answer is not drunk as it is."""
+    if name in _ONE:
+        serves = 1
+    elif name in _SERVES and getattr(inputs, _SERVES[name]):
+        serves = getattr(inputs, _SERVES[name])
+    else:
+        return {}
+    into_each = name == "dose"  # its parts are of one serve
+    return of_glass(nutmeg_kg(_parts(inputs)) / (1 if into_each else serves), product)
+
+
+def of_glass(nutmeg: float, product: Mixture | None) -> dict[str, Any]:
+    """The facts of a glass with so many kg of nutmeg, and of this mixture."""
+    found: dict[str, Any] = {"nutmeg_each_g": 1000.0 * nutmeg}
+    if product is not None and product.mass_kg:
+        found["glass_oil_percent"] = 100.0 * product.fraction("essential_oil")
+    return found
