@@ -6,6 +6,7 @@ when all of its conditions hold. A condition names a fact (`facts`), a small rul
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping
 from functools import cache
 from typing import Any
@@ -13,7 +14,7 @@ from typing import Any
 from prepkit import acid_facts, blocks, caution_rows
 from prepkit import facts as fact_names
 from prepkit.caution_rows import Condition, Row
-from prepkit.errors import FileProblem
+from prepkit.errors import BadInput, FileProblem
 from prepkit.mixture import Mixture
 from prepkit.model import Caution
 
@@ -107,11 +108,18 @@ def _undusted(fact: Any) -> Any:
 def registered(known: Known) -> Known:
     """The facts, numbers to twelve digits. Raises AssertionError on a name no row could be about.
 
-    A misspelt fact would trigger nothing, and the verdict would read clear.
+    A misspelt fact would trigger nothing, and the verdict would read clear. So would a figure that
+    is no number: BadInput.
     """
     strange = known.keys() - fact_names.NAMES
     if strange:
         raise AssertionError(f"not in prepkit/facts.py: {', '.join(sorted(strange))}")
+    for name, fact in known.items():
+        if isinstance(fact, float) and math.isnan(fact):
+            raise BadInput(
+                f"{name.replace('_', ' ')} cannot be worked out from these inputs, so nothing is "
+                f"judged and nothing is cleared. Check the numbers."
+            )
     return {name: _undusted(fact) for name, fact in known.items()}
 
 

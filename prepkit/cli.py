@@ -63,9 +63,9 @@ class Commands(Group):
         """A wrong name is answered with the nearest one."""
         name = args[0] if args else ""
         if name and self.get_command(ctx, name) is None:
-            from difflib import get_close_matches
+            from prepkit import spelling
 
-            near = get_close_matches(name, self.list_commands(ctx), n=2)
+            near = spelling.close(name, self.list_commands(ctx), 2)
             hint = f"did you mean {' or '.join(near)}" if near else "see prepkit --help"
             raise click.UsageError(f'there is no "{name}"; {hint}.')
         return super().resolve_command(ctx, args)

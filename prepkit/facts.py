@@ -31,7 +31,8 @@ _NUMBERS = """
     eye_irritant_percent fat_above_window fat_below_window fat_edge fat_percent fat_plus_minus
     fat_value fill_ml fill_over_max films_break_count flagged_count flash_c foam_abv_percent
     foam_range freezer_c freezer_short_k freezing_c freezing_margin_k fridge_c frozen_abv
-    frozen_abv_before fumaric_percent gas_m3 gas_part_count gas_total_g glass_oil_percent growth_percent
+    frozen_abv_before fumaric_percent gas_m3 gas_part_count gas_total_g glass_oil_percent
+    growth_percent
     handled_acetic_percent handled_ascorbic_percent handled_citric_percent
     handled_fumaric_percent handled_lactic_percent handled_malic_percent
     handled_phosphoric_percent handled_succinic_percent handled_tartaric_percent hidden_percent
@@ -42,7 +43,8 @@ _NUMBERS = """
     least_expansion least_overrun_percent make_up_off_percent malic_percent max_fill_l
     measured_expansion measured_ph measured_water_activity memory_count met_gas_count most_chargers
     n2_with_fat_percent n2o_in_use_share n2o_percent n2o_ppm n2o_shift_share n2o_short_share
-    name_gap_percent named_percent names_not_known nutmeg_each_g needed_share never_floats of_start_percent
+    name_gap_percent named_percent names_not_known nutmeg_each_g needed_share
+    never_floats of_start_percent
     oil_high_mg_kg oil_low_mg_kg oil_percent ours_each over_flash_c over_flash_k over_hottest_c
     over_hydrate_line over_most_chargers over_use_level overrun_advised overrun_cap_percent
     overrun_needed oxidiser oxidiser_with_abv oxygen_at_once_percent oxygen_high_percent

@@ -15,9 +15,10 @@ from prepkit.errors import BadInput, OutOfRange
 from prepkit.units import parse_number, parse_quantity
 
 COLDEST_C, HOTTEST_C = -40.0, 120.0
+_TO_TWELVE = "(?:one|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve)"
 _START = (
-    r"(?=[+-]?[0-9.½¼¾⅓⅔⅛]|(?:half|quarter|one|two|three|a|an)\s"
-    r"|\w+\s+of\s+(?:[0-9½¼¾]|(?:half|one|a|an)\s))"
+    rf"(?=[+-]?[0-9.½¼¾⅓⅔⅛]|(?:half|quarter|a|an)\s|{_TO_TWELVE}\s"
+    rf"|\w+\s+of\s+(?:[0-9½¼¾]|(?:half|a|an|{_TO_TWELVE})\s))"
 )
 _JOINT = re.compile(
     rf"(?:\s*[;,]\s+(?:and\s+)?|(?<=[^\s0-9]),|\s+(?:and|&|plus)\s+|\s+\+\s+){_START}",

@@ -4,20 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from prepkit import spelling
+
 NEAR = "the nearest is"
 
 
-def close(name: str, known: Iterable[str], n: int = 3, cutoff: float = 0.6) -> list[str]:
-    """At most `n` of the known names that are near, nearest first; difflib is imported for it."""
-    from difflib import get_close_matches
+def close(name: str, known: Iterable[str], n: int = 3) -> list[str]:
+    """At most `n` of the known names that this one may be misspelt for, nearest first.
 
-    return get_close_matches(name, list(known), n=n, cutoff=cutoff)
+    >>> close("so2", ["o2", "co2"]), close("jucie", ["juice", "ice"])
+    ([], ['juice'])
+    """
+    return spelling.close(name, known, n)
 
 
 def nearest(name: str, known: Iterable[str]) -> str:
     """A hint at the names that are near, or at all of a few; empty where there are none."""
     names = list(known)
-    near = close(name, names, n=3, cutoff=0.55)
+    near = close(name, names)
     if near:
         return f"{NEAR} {' or '.join(near)}"
     return (

@@ -35,6 +35,13 @@ _WORD = re.compile(
     re.IGNORECASE,
 )
 _COUNT = {"a": 1, "an": 1, "one": 1, "two": 2, "three": 3}
+_TO_TWELVE = {
+    word: value
+    for value, word in enumerate(
+        ["one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"], 1
+    )
+} | {"a": 1, "an": 1}  # fmt: skip
+_COUNTED = re.compile(rf"(?P<word>{'|'.join(_TO_TWELVE)})\s+(?=[^\W\d_])", re.IGNORECASE)
 _THOUSANDTHS = re.compile(
     r"(?:gr?|grams?|grammes?|ml|cc|millilit(?:er|re)s?)\.?(?![\w/])", re.IGNORECASE
 )
@@ -86,14 +93,14 @@ def written(value: float, unit: str = "") -> str:
 def parse_number(text: str, field: str = "the value") -> tuple[float, str]:
     """The number at the start of `text` and what follows it; a decimal comma is understood.
 
-    Also read: fractions (1/2, 1 1/2, ½), "half" and "a quarter", and thousands set apart by
-    spaces in groups of three. Raises BadQuantity for no number, for nan and infinity, and for what
+    Also read: fractions (1/2, 1 1/2, ½), "half" and "a quarter", words from "one" to "twelve",
+    and thousands set apart by spaces in groups of three. Raises BadQuantity for no number, for nan and infinity, and for what
     could mean thousands or decimals.
 
     >>> parse_number("1,5 l"), parse_number("1½ oz"), parse_number("half a lemon")
     ((1.5, 'l'), (1.5, 'oz'), (0.5, 'lemon'))
-    >>> parse_number("1 500 ml")
-    (1500.0, 'ml')
+    >>> parse_number("five drops"), parse_number("1 500 ml")
+    ((5.0, 'drops'), (1500.0, 'ml'))
     >>> parse_number("1,500 ml")
     Traceback (most recent call last):
     ...
@@ -133,7 +140,8 @@ def _in_words(shown: str) -> tuple[float, str] | None:
     """A number such as "half", "three quarters of a" or "1 and a half", and what follows."""
     found = _WORD.match(shown)
     if found is None:
-        return None
+        counted = _COUNTED.match(shown)
+        return counted and (float(_TO_TWELVE[counted["word"].lower()]), shown[counted.end() :])
     whole, times = (found["whole"] or "0").lower(), _COUNT[(found["times"] or "a").lower()]
     value = float(_COUNT.get(whole) or int(whole)) + times * _SHARES[found["share"].lower()]
     return value, shown[found.end() :].strip()

@@ -9,7 +9,15 @@ from dataclasses import replace
 from functools import cache
 from typing import Any, NamedTuple
 
-from prepkit import cautions, derived, house_place, named_parts, sources, tolerance, under_gas
+from prepkit import (
+    cautions,
+    derived,
+    house_place,
+    named_parts,
+    sources,
+    tolerance,
+    under_gas,
+)
 from prepkit.errors import BadInput, NamedHazard, PrepkitError, named
 from prepkit.index import CALCULATORS
 from prepkit.model import Answer, Caution, Inputs, Judge, Result, Value, Way
@@ -239,9 +247,7 @@ def _answer(name: str, inputs: Inputs) -> Answer:
     spread = tolerance.spreads(result, ends, corners)
     if ends:
         judged = [end for end in ends if not _judged_there(inputs, end)]
-        result, found, spread = _with_ends(
-            name, inputs, (*judged, *corners), result, found, spread
-        )
+        result, found, spread = _with_ends(name, inputs, (*judged, *corners), result, found, spread)
     if result.product is not None:
         result = replace(result, product=under_gas.mark(name, inputs, result.product))
     outputs = calculator.result.outputs()

@@ -90,7 +90,7 @@ def find_unit(
         )
     kinds = tuple(kinds)
     of_kinds = {said: one for said, one in BY_WORD.items() if one.kind in kinds}
-    near = close(tidy, of_kinds, n=3, cutoff=0.75)
+    near = close(tidy, of_kinds, n=3)
     if near:
         hint = "did you mean " + " or ".join(dict.fromkeys(of_kinds[n].name for n in near)) + "?"
     else:

@@ -10,6 +10,7 @@ import pytest
 
 from prepkit import cautions, sources
 from prepkit.caution_rows import Condition, Row
+from prepkit.errors import BadInput
 from prepkit.index import CALCULATORS
 from prepkit.registry import load
 
@@ -156,3 +157,9 @@ def test_no_caution_names_an_option() -> None:
         and any("--" in said for said in (row.text, row.action, row.more))
     ]
     assert found == []
+
+
+@pytest.mark.parametrize("fact", ["abv_percent", "bound_bar"])
+def test_a_figure_that_is_no_number_clears_nothing(fact: str) -> None:
+    with pytest.raises(BadInput, match="nothing is cleared"):
+        cautions.judge("serve", {fact: float("nan")})

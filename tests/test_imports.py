@@ -97,7 +97,7 @@ LAYERS = {  # a module may import its own layer's packages and those named
         "unlisted",
     },
     "clock": {"errors"},
-    "near": set(),
+    "near": {"spelling"},
     "sheet": set(),
     "toml_text": set(),
     "whole_files": set(),

@@ -116,3 +116,23 @@ def test_plain_text_stays_as_it_is(text: str) -> None:
 def test_any_number_is_read_or_refused_in_one_sentence(text: str) -> None:
     with contextlib.suppress(BadQuantity):
         parse_number(f"{text} g")
+
+
+@pytest.mark.parametrize(
+    ("words", "value", "rest"),
+    [
+        ("five drops", 5, "drops"), ("Two dashes bitters", 2, "dashes bitters"),
+        ("a splash of soda", 1, "splash of soda"), ("twelve limes", 12, "limes"),
+        ("an egg white", 1, "egg white"), ("one and a half oz", 1.5, "oz"),
+    ],
+)  # fmt: skip
+def test_numbers_in_words_to_twelve(words: str, value: float, rest: str) -> None:
+    assert parse_number(words) == (value, rest)
+
+
+@pytest.mark.parametrize(
+    "words", ["two 5 ml spoons", "thirteen drops", "twenty g", "five", "tenth"]
+)
+def test_other_numbers_in_words_are_refused(words: str) -> None:
+    with pytest.raises(BadQuantity):
+        parse_number(words)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from difflib import get_close_matches
 from functools import cache
 from typing import Any
 from urllib.parse import urlencode
@@ -21,7 +20,7 @@ from flask import (
 from markupsafe import Markup
 from werkzeug.wrappers import Response as AnyResponse
 
-from prepkit import registry
+from prepkit import registry, spelling
 from prepkit.errors import BadInput, PrepkitError
 from prepkit.index import CALCULATORS, FAMILIES
 from prepkit.model import Answer
@@ -123,7 +122,7 @@ def _others(
 def known(name: str) -> str:
     """A calculator's name, or the page that says which is nearest."""
     if name not in CALCULATORS:
-        near = get_close_matches(name, CALCULATORS, n=1)
+        near = spelling.close(name, CALCULATORS, 1)
         hint = f"The nearest is {near[0]}." if near else "The work is listed at the beginning."
         abort(404, f"No work is called “{name[:60]}”. {hint}")
     return name

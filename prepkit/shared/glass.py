@@ -1,4 +1,4 @@
-"""What one guest would get of spices and oils that are harmless by the pinch and poison by the spoon.
+"""What one guest gets of spices and oils that a pinch makes pleasant and a spoon makes poison.
 
 Asked for every calculator whose answer is drunk as it is, and for the serves of a recipe.
 """

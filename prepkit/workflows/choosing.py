@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from difflib import get_close_matches
 
+from prepkit import spelling
 from prepkit.errors import BadInput
 
 
@@ -19,7 +19,7 @@ def known(said: str, words: Iterable[str], option: str, what: str) -> str:
     tidy = " ".join(said.split()).casefold()
     if tidy in by_fold:
         return by_fold[tidy]
-    near = get_close_matches(tidy, by_fold, n=3, cutoff=0.5)
+    near = spelling.close(tidy, by_fold, 3)
     if near:
         hint = f"the nearest are {', '.join(by_fold[one] for one in near)}"
     elif len(choices) <= 30:

@@ -112,9 +112,9 @@ class PerCalculator(Group):
     ) -> tuple[str | None, click.Command | None, list[str]]:
         """A wrong name is answered with the nearest one."""
         if args and self.get_command(ctx, args[0]) is None:
-            from difflib import get_close_matches
+            from prepkit import spelling
 
-            near = get_close_matches(args[0], self.list_commands(ctx), n=2)
+            near = spelling.close(args[0], self.list_commands(ctx), 2)
             hint = f"did you mean {' or '.join(near)}" if near else f"see prepkit {self.name} -h"
             raise click.UsageError(f'{self.name} takes no "{args[0]}"; {hint}.')
         return super().resolve_command(ctx, args)

@@ -13,11 +13,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from datetime import date
-from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
 
-from prepkit import toml_text
+from prepkit import spelling, toml_text
 from prepkit.errors import BadInput, BadRecipe, FileProblem, named
 
 FACTS = (
@@ -53,7 +52,7 @@ def load_register(path: str | Path) -> dict[str, dict[str, Any]]:
             raise BadRecipe(f"{file}: {name} stands outside a vessel; begin with a line [an-id].")
         for key in entry:
             if key not in (*FACTS, *NOTES):
-                near = get_close_matches(key, FACTS, n=1)
+                near = spelling.close(key, FACTS, 1)
                 hint = f"did you mean {near[0]}" if near else f"it takes {', '.join(FACTS)}"
                 raise BadRecipe(f"{file}: vessel {name} has no {key}; {hint}.")
     return {name: dict(entry) for name, entry in tables.items()}
@@ -69,7 +68,7 @@ def facts_of(
     """
     entries = load_register(register)
     if vessel not in entries:
-        near = get_close_matches(vessel, entries, n=1)
+        near = spelling.close(vessel, entries, 1)
         hint = f"did you mean {near[0]}" if near else f"it has {', '.join(entries) or 'none'}"
         raise BadInput(f'the register {register} has no vessel "{vessel}"; {hint}.', "vessel")
     facts = {name: _plain(value) for name, value in entries[vessel].items() if name in FACTS}
