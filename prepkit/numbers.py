@@ -36,11 +36,9 @@ _WORD = re.compile(
 )
 _COUNT = {"a": 1, "an": 1, "one": 1, "two": 2, "three": 3}
 _TO_TWELVE = {
-    word: value
-    for value, word in enumerate(
-        ["one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"], 1
-    )
-} | {"a": 1, "an": 1}  # fmt: skip
+    "a": 1, "an": 1, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7,
+    "eight": 8, "nine": 9, "ten": 10, "eleven": 11, "twelve": 12,
+}  # fmt: skip
 _COUNTED = re.compile(rf"(?P<word>{'|'.join(_TO_TWELVE)})\s+(?=[^\W\d_])", re.IGNORECASE)
 _THOUSANDTHS = re.compile(
     r"(?:gr?|grams?|grammes?|ml|cc|millilit(?:er|re)s?)\.?(?![\w/])", re.IGNORECASE
@@ -94,8 +92,8 @@ def parse_number(text: str, field: str = "the value") -> tuple[float, str]:
     """The number at the start of `text` and what follows it; a decimal comma is understood.
 
     Also read: fractions (1/2, 1 1/2, ½), "half" and "a quarter", words from "one" to "twelve",
-    and thousands set apart by spaces in groups of three. Raises BadQuantity for no number, for nan and infinity, and for what
-    could mean thousands or decimals.
+    and thousands set apart by spaces in groups of three. Raises BadQuantity for no number, for nan
+    and infinity, and for what could mean thousands or decimals.
 
     >>> parse_number("1,5 l"), parse_number("1½ oz"), parse_number("half a lemon")
     ((1.5, 'l'), (1.5, 'oz'), (0.5, 'lemon'))

@@ -51,6 +51,7 @@ _MISSING = (
 )
 def command(recipes: str | None, house: str | None, write: bool, host: str, port: int) -> None:
     """Start the page and serve it until it is stopped."""
+    from prepkit import house_place
     from prepkit.errors import BadInput
 
     try:
@@ -65,7 +66,7 @@ def command(recipes: str | None, house: str | None, write: bool, host: str, port
         raise BadInput("--write saves recipes; name their folder with --recipes.", "write")
     chosen = Settings(
         _folder(recipes, "--recipes"),
-        _folder(house, "--house"),
+        _folder(house_place.folder(house), "--house"),
         write,
         host.strip(),
         port,
@@ -81,7 +82,7 @@ command.params.insert(
 )
 
 
-def _folder(said: str | None, option: str) -> Path | None:
+def _folder(said: str | Path | None, option: str) -> Path | None:
     from prepkit.errors import FileProblem
 
     if said is None:
@@ -92,7 +93,7 @@ def _folder(said: str | None, option: str) -> Path | None:
             return folder
     except (OSError, ValueError, RuntimeError):  # a null in the name, a circle of links
         pass
-    raise FileProblem(f"{option} is {said!r}, which is no folder that can be read; name one.")
+    raise FileProblem(f"{option} is {str(said)!r}, which is no folder that can be read; name one.")
 
 
 def _told(chosen: Settings) -> str:

@@ -23,7 +23,7 @@ from prepkit.spec import Spec
 from prepkit.units import Measured
 
 UNITS, MORE, EDIT, GO, MADE = ".units", ".more", ".edit", ".go", ".made"
-UNIT = ".unit"  # after the name of a field with several units: the one that a bare number is in
+UNIT = ".unit"  # after the name of a field with units: the one that a bare number is in
 SYSTEMS = ("metric", "us")
 MOST_ROWS = 24
 MANY = ("parts", "many words", "ingredients")
@@ -143,7 +143,8 @@ def _named(args: MultiDict[str, str]) -> MultiDict[str, str]:
 def said(name: str, args: MultiDict[str, str]) -> dict[str, Any]:
     """The words of a calculation as they were sent, without what was left blank.
 
-    A bare number gets the unit that stood beside its field.
+    A bare number gets the unit that stood beside its field, which the form sends with it. Typed
+    into an address without one it stays bare, and is refused as on the command line.
     """
     specs = inputs(name)
     args = _named(args)
@@ -165,8 +166,8 @@ def _with_unit(spec: Spec, words: str, chosen: str) -> str:
     bare = _BARE.fullmatch(words)
     if bare is None:
         return words
-    unit = chosen if chosen in spec.units else spec.units[0]
-    if spec.bare and unit == spec.units[0]:
+    unit = chosen if chosen in spec.units else ""
+    if not unit or (spec.bare and unit == spec.units[0]):
         return words
     return f"{bare[1]} {unit}{' ' + bare[2] if bare[2] else ''}"
 

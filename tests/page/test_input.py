@@ -73,6 +73,8 @@ def test_a_wrong_word_is_told_at_its_field_and_kept(
 ) -> None:
     spec = forms.inputs(name)[key]
     said = {**forms.example(name), key: [words] if spec.kind in forms.MANY else words}
+    if spec.units and words.isdigit():
+        said[f"{key}.unit"] = spec.units[0]  # as the form sends it
     browser = asking.browser()
     answer = browser.get(asking.address(name, said))
     assert answer.status_code == 422
@@ -121,7 +123,7 @@ def test_a_field_given_twice_or_unknown_is_told() -> None:
 
 
 def test_a_field_of_several_takes_both_and_a_plain_one_neither() -> None:
-    load = "vessel_volume=0.78&max_fill=0.5&rated=17&chargers=1&temperature=5"
+    load = "vessel_volume=0.78+l&max_fill=0.5+l&rated=17+bar&chargers=1&temperature=5+C"
     both = asking.browser().get(
         f"/make/siphon.json?contents=250+ml+cream+35+%25&contents=250+ml+cream+35+%25&gas=n2o&{load}"
     )

@@ -14,6 +14,7 @@ from page import asking
 
 from prepkit import blocks, registry
 from prepkit.cli import main
+from prepkit.errors import BadInput
 from prepkit.index import CALCULATORS
 from prepkit.page import carry, forms
 from prepkit.page.settings import Settings
@@ -263,13 +264,37 @@ def test_a_bare_number_is_in_the_unit_beside_its_field() -> None:
     def said(name: str, pairs: list[tuple[str, str]]) -> dict[str, object]:
         return forms.said(name, forms.MultiDict(pairs))
 
-    assert said("siphon", [("temperature", "5")]) == {"temperature": "5 C"}
-    assert said("siphon", [("temperature", "5,5 ± 0.5")]) == {"temperature": "5,5 C ± 0.5"}
+    shown = ("temperature.unit", "C")
+    assert said("siphon", [("temperature", "5"), shown]) == {"temperature": "5 C"}
+    assert said("siphon", [("temperature", "5,5 ± 0.5"), shown]) == {"temperature": "5,5 C ± 0.5"}
     assert said("siphon", [("temperature", "41 F")]) == {"temperature": "41 F"}
-    assert said("siphon", [("rated", "1/2")]) == {"rated": "1/2 bar"}
+    assert said("siphon", [("rated", "1/2"), ("rated.unit", "bar")]) == {"rated": "1/2 bar"}
     assert said("cordial", [("brix", "45"), ("brix.unit", "Bx")]) == {"brix": "45"}
     assert said("cordial", [("brix", "450"), ("brix.unit", "g/l")]) == {"brix": "450 g/l"}
     assert said("cordial", [("brix", "450"), ("brix.unit", "nonsense")]) == {"brix": "450"}
+
+
+def test_a_bare_number_in_an_address_is_refused_as_on_the_command_line() -> None:
+    words = forms.example("siphon")
+    for key in ("rated", "temperature", "vessel_volume"):
+        bare = {**words, key: "7"}
+        told = asking.browser().get(asking.address("siphon", bare, ".json")).get_json()["problems"]
+        assert "no unit" in told[key]
+        with pytest.raises(BadInput, match="no unit"):
+            registry.run("siphon", bare)
+    assert asking.browser().get(asking.address("siphon", words)).status_code == 200
+
+
+def test_a_form_sends_the_unit_that_it_shows() -> None:
+    for name in CALCULATORS:
+        page = asking.tree(asking.browser().get(f"/make/{name}"))
+        for key, spec in forms.inputs(name).items():
+            if spec.kind == "quantity" and spec.units:
+                sent = [
+                    *page.all("input", name=f"{key}.unit"),
+                    *page.all("select", name=f"{key}.unit"),
+                ]
+                assert len(sent) == 1, key
 
 
 def test_a_name_spelled_as_an_option_is_the_field() -> None:
