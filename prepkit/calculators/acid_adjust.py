@@ -44,7 +44,7 @@ class Inputs(BaseInputs):
         "What is to be adjusted; give the option once for each part of it.",
         "1 kg orange juice",
     )
-    acid: tuple[str, ...] = words_of(
+    acid: tuple[Shelf, ...] = words_of(
         "the acids to add",
         "One acid off the shelf with its parts by mass; give the option once for each.",
         "2 parts citric acid",
@@ -131,7 +131,7 @@ class Result(BaseResult):
     sugar_acid_ratio: float | None = output("sugar to acid after", "", 1)
 
 
-def compute(inputs: Any) -> Result:
+def compute(inputs: Inputs) -> Result:
     """Find how much to add, then compose the liquid again and look at it."""
     liquid = Mixture.total(part.mixture for part in inputs.part)
     if inputs.measured is not None:
@@ -151,7 +151,7 @@ def compute(inputs: Any) -> Result:
 # what is shown
 
 
-def _answer(liquid: Mixture, change: Change, inputs: Any) -> Result:
+def _answer(liquid: Mixture, change: Change, inputs: Inputs) -> Result:
     after = change.after
     ph, ph_error, facts = acidity.ph_facts(after)
     before_ph, before_error, _ = acidity.ph_facts(liquid)
@@ -224,7 +224,7 @@ def _answer(liquid: Mixture, change: Change, inputs: Any) -> Result:
     )
 
 
-def _additions(change: Change, inputs: Any) -> tuple[tuple[str | float | None, ...], ...]:
+def _additions(change: Change, inputs: Inputs) -> tuple[tuple[str | float | None, ...], ...]:
     rows = [(name, 1000.0 * kg) for name, kg in change.acids]
     rows += [("white sugar", 1000.0 * change.sugar)] if change.sugar else []
     rows += [("water", 1000.0 * change.water)] if change.water else []
@@ -238,7 +238,7 @@ def _sour(mixture: Mixture, unit: str) -> float | None:
     return found if found > 0.0 else None
 
 
-def _steps(liquid: Mixture, change: Change, inputs: Any) -> tuple[Step, ...]:
+def _steps(liquid: Mixture, change: Change, inputs: Inputs) -> tuple[Step, ...]:
     before, after = liquid.titratable_acidity_eq_kg, change.after.titratable_acidity_eq_kg
     refused = derived.refusals(change.after, "refractometer")
     return (

@@ -36,7 +36,7 @@ _WATER_20 = 998.2
 class Inputs(BaseInputs):
     """What the stock is to be."""
 
-    acid: tuple[str, ...] = words(
+    acid: tuple[Shelf, ...] = words(
         "the acids",
         "One acid off the shelf with its parts, or with its weight where only one of strength and "
         "amount is given; once for each. Name the grade: citric acid monohydrate, "
@@ -165,9 +165,9 @@ class Result(BaseResult):
     saturation: float | None = output("share of what can stay dissolved", "%", 0)
 
 
-def compute(inputs: Any) -> Result:
+def compute(inputs: Inputs) -> Result:
     """Shares of acid, then the acid for the strength, then the grades and the water."""
-    shelf: tuple[Shelf, ...] = inputs.acid
+    shelf = inputs.acid
     shares = acidity.by_mass(shelf, inputs.ratio_by)
     counted = _counted_per_acid(shelf, shares, inputs)
     fraction = acidity.acid_fraction(shelf, shares, inputs.strength, counted)
@@ -179,7 +179,7 @@ def compute(inputs: Any) -> Result:
     return _answer(shelf, shares, fraction, stock, facts, inputs)
 
 
-def _counted_per_acid(shelf: tuple[Shelf, ...], shares: list[float], inputs: Any) -> float:
+def _counted_per_acid(shelf: tuple[Shelf, ...], shares: list[float], inputs: Inputs) -> float:
     """What 1 kg of the acids counts towards the strength: itself, or its titration."""
     if inputs.strength_as == "acid":
         return 1.0
@@ -190,7 +190,9 @@ def _counted_per_acid(shelf: tuple[Shelf, ...], shares: list[float], inputs: Any
     return taken * acids.EQUIVALENT_KG[inputs.strength_as]
 
 
-def _how(shelf: tuple[Shelf, ...], shares: list[float], inputs: Any, fraction: float) -> list[Step]:
+def _how(
+    shelf: tuple[Shelf, ...], shares: list[float], inputs: Inputs, fraction: float
+) -> list[Step]:
     """The steps up to the strength."""
     ratio = " : ".join(f"{one.parts:g} {one.acid}" for one in shelf)
     split = ", ".join(
@@ -219,7 +221,7 @@ def _answer(
     fraction: float,
     stock: Mixture,
     facts: dict[str, Any],
-    inputs: Any,
+    inputs: Inputs,
 ) -> Result:
     density = acidity.density_kg_m3(stock)
     made = float(inputs.make)

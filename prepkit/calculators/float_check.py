@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from math import isnan, nan
-from typing import Any
 
 from prepkit.errors import BadInput, OutOfRange, named
 from prepkit.mixture import Mixture
@@ -105,7 +104,7 @@ class Result(BaseResult):
     cost: float | None = output("cost of the gas", "money", 2, extensive=True)
 
 
-def compute(inputs: Any) -> Result:
+def compute(inputs: Inputs) -> Result:
     """Refuse, or weigh the foam against the air."""
     gas = float_gases.gas_named(inputs.gas)
     if gas.why:
@@ -120,7 +119,8 @@ def compute(inputs: Any) -> Result:
     cases = _cases(inputs, liquid)
     needed = _gas_m3(inputs, cases)
     facts = _facts(inputs, gas, largest, cases, needed, mixture)
-    if facts["oxygen_percent"] is not None and facts["oxygen_percent"] < room_check.OXYGEN_STOP:
+    oxygen = facts["oxygen_percent"]
+    if isinstance(oxygen, float) and oxygen < room_check.OXYGEN_STOP:
         return Result(facts=facts)
     _, low, high = cases[0]
     can = largest > 0
@@ -168,7 +168,7 @@ _DRAINED = "drained at that height, estimated"
 _USUAL = "a lecithin air as usual (practice)"
 
 
-def _cases(inputs: Any, liquid_kg_m3: float) -> list[tuple[str, float, float]]:
+def _cases(inputs: Inputs, liquid_kg_m3: float) -> list[tuple[str, float, float]]:
     """Liquid fractions to judge: as given or as usual, then what drainage would leave."""
     if inputs.liquid_fraction is not None:
         given = float(inputs.liquid_fraction) / 100
@@ -182,7 +182,7 @@ def _cases(inputs: Any, liquid_kg_m3: float) -> list[tuple[str, float, float]]:
             f"example {named('bubble', '3 mm')}.",
             "bubble",
         )
-    if inputs.height is not None:
+    if inputs.height is not None and inputs.bubble is not None:
         bubble, film = float(inputs.bubble) / 1000, float(inputs.film) * 1e-6
         try:
             channels = foam.equilibrium_liquid_fraction(
@@ -223,7 +223,7 @@ def _answers(
     return Table("answer", "does it rise in this air", columns, tuple(rows))
 
 
-def _gas_m3(inputs: Any, cases: list[tuple[str, float, float]]) -> float:
+def _gas_m3(inputs: Inputs, cases: list[tuple[str, float, float]]) -> float:
     """Gas for the whole service, m3 at the room's pressure, with what is lost beside the foam."""
     if inputs.foam_volume is None:
         return 0.0
@@ -233,11 +233,11 @@ def _gas_m3(inputs: Any, cases: list[tuple[str, float, float]]) -> float:
 
 
 def _facts(
-    inputs: Any, gas: float_gases.Gas, largest: float, cases: list[tuple[str, float, float]],
+    inputs: Inputs, gas: float_gases.Gas, largest: float, cases: list[tuple[str, float, float]],
     needed_m3: float, mixture: Mixture,
-) -> dict[str, Any]:  # fmt: skip
+) -> dict[str, object]:  # fmt: skip
     words = [_word(low, high, largest) for _, low, high in cases]
-    facts: dict[str, Any] = {
+    facts: dict[str, object] = {
         "gas": gas.name,
         "asphyxiant": float(gas.asphyxiant),
         "oxidiser": float(gas.oxidiser),
@@ -266,7 +266,7 @@ def _facts(
 
 
 def _steps(
-    inputs: Any, gas: float_gases.Gas, air: float, inside: float, liquid: float, largest: float,
+    inputs: Inputs, gas: float_gases.Gas, air: float, inside: float, liquid: float, largest: float,
     needed_m3: float,
 ) -> list[Step]:  # fmt: skip
     place = f"{float(inputs.temperature):g} C, {float(inputs.pressure):g} mbar"
@@ -290,7 +290,7 @@ def _steps(
                  f"{inputs.surface_tension:g} mN/m, z {float(inputs.height):g} mm",
                  None, "", "KOEHLER-2000")
         )  # fmt: skip
-    if needed_m3:
+    if needed_m3 and inputs.foam_volume is not None:
         steps.append(
             Step("gas for the service", f"{inputs.serves} x {float(inputs.foam_volume):g} ml x "
                  f"share of gas / (1 - {float(inputs.lost):g} % lost)", 1000 * needed_m3, "l",

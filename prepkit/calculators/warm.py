@@ -118,7 +118,7 @@ REASONS = frozenset((
 ))  # fmt: skip
 
 
-def compute(inputs: Any) -> Result:
+def compute(inputs: Inputs) -> Result:
     """The balance of heat, then the cup, then the clock."""
     poured = _poured(inputs)
     going_in = [one for one, _ in poured]
@@ -177,7 +177,7 @@ def compute(inputs: Any) -> Result:
     )
 
 
-def _poured(inputs: Any) -> list[tuple[Mixture, float]]:
+def _poured(inputs: Inputs) -> list[tuple[Mixture, float]]:
     """What goes into the cup, each with its temperature, the hot part first."""
     others = tuple(inputs.part or ())
     cold_c = part_heat.each_c(
@@ -224,11 +224,13 @@ def _poured(inputs: Any) -> list[tuple[Mixture, float]]:
             "target",
         )
     if inputs.hot_ingredient is not None:
-        return [(_needed(inputs, cold_parts), float(inputs.hot_temperature)), *cold_parts]
+        hot_c = _hot_c(inputs)
+        needed = _needed(inputs, inputs.hot_ingredient.mixture, hot_c, cold_parts)
+        return [(needed, hot_c), *cold_parts]
     return _hot(inputs, cold_parts)
 
 
-def _hot(inputs: Any, cold_parts: list[tuple[Mixture, float]]) -> list[tuple[Mixture, float]]:
+def _hot(inputs: Inputs, cold_parts: list[tuple[Mixture, float]]) -> list[tuple[Mixture, float]]:
     """All that is poured, the hot parts first, where their amounts are given."""
     hot = inputs.hot.each if inputs.hot is not None else ()
     hot_c = float(inputs.hot_temperature) if inputs.hot_temperature is not None else 0.0
@@ -240,7 +242,18 @@ def _cp(mixture: Mixture, at_c: float) -> float:
     return cold.specific_heat_j_kg_k(mixture, at_c, at_c)
 
 
-def _needed(inputs: Any, cold_parts: list[tuple[Mixture, float]]) -> Mixture:
+def _hot_c(inputs: Inputs) -> float:
+    if inputs.hot_temperature is None:
+        raise BadInput(
+            f"{named('hot_ingredient')} needs {named('hot_temperature')}, how hot it is poured.",
+            "hot_temperature",
+        )
+    return float(inputs.hot_temperature)
+
+
+def _needed(
+    inputs: Inputs, per_kg: Mixture, hot_c: float, cold_parts: list[tuple[Mixture, float]]
+) -> Mixture:
     """The hot part that brings the cold ones, and half of the cup's heat, to the target."""
     if inputs.target is None or not cold_parts:
         raise BadInput(
@@ -248,7 +261,7 @@ def _needed(inputs: Any, cold_parts: list[tuple[Mixture, float]]) -> Mixture:
             f"least one {named('part')}.",
             "target",
         )
-    hot_c, target = float(inputs.hot_temperature), float(inputs.target)
+    target = float(inputs.target)
     masses = [one.mass_kg for one, _ in cold_parts]
     heats = [_cp(one, at_c) for one, at_c in cold_parts]
     temperatures = [at_c for _, at_c in cold_parts]
@@ -259,7 +272,6 @@ def _needed(inputs: Any, cold_parts: list[tuple[Mixture, float]]) -> Mixture:
             f"what is wanted.",
             "target",
         )
-    per_kg = inputs.hot_ingredient.mixture
     capacity, cup_c = _cup_j_k(inputs), float(inputs.cup_temperature)
     own_c = heat.mixing_temperature_c(
         masses,
@@ -289,12 +301,12 @@ def _needed(inputs: Any, cold_parts: list[tuple[Mixture, float]]) -> Mixture:
     return needed
 
 
-def _cup_j_k(inputs: Any) -> float:
+def _cup_j_k(inputs: Inputs) -> float:
     return 1e-3 * float(inputs.cup or 0.0) * cup.CERAMIC_J_KG_K
 
 
 def _in_cup(
-    inputs: Any, masses: list[float], heats: list[float], temperatures: list[float]
+    inputs: Inputs, masses: list[float], heats: list[float], temperatures: list[float]
 ) -> tuple[float, float] | None:
     """With half of the cup's heat, and with all of it."""
     if inputs.cup is None:
@@ -307,7 +319,7 @@ def _in_cup(
     return half, full
 
 
-def _times(inputs: Any, served_c: float) -> tuple[dict[str, float], tuple[float, float]]:
+def _times(inputs: Inputs, served_c: float) -> tuple[dict[str, float], tuple[float, float]]:
     """Minutes until 60 and 53 C, soonest and latest, and the slowest and fastest rate."""
     sizes = USUAL_ML if inputs.serve is None else (float(inputs.serve),) * 2
     slow = cup.cooling_rates_per_min(sizes[1], inputs.lidded)[0]
@@ -339,7 +351,7 @@ def _flash(mixture: Mixture) -> float:
     return ethanol.flash_point_c(mixture.abv) - ethanol.FLASH_ERROR_K
 
 
-def _cooling(inputs: Any, served_c: float, rates: tuple[float, float]) -> Table:
+def _cooling(inputs: Inputs, served_c: float, rates: tuple[float, float]) -> Table:
     room_c = float(inputs.room_temperature)
     rows: list[tuple[str | float | None, ...]] = []
     for minutes in (0, 5, 10, 15, 20, 30):

@@ -170,7 +170,7 @@ def _answer(
     )
 
 
-def _facts(inputs: Inputs, batch: Batch, product: Mixture, added: Added) -> dict[str, Any]:
+def _facts(inputs: Inputs, batch: Batch, product: Mixture, added: Added) -> dict[str, object]:
     fridge = float(inputs.fridge)
     return {
         **acidity.saturation_facts(product, fridge),
@@ -189,7 +189,7 @@ def _facts(inputs: Inputs, batch: Batch, product: Mixture, added: Added) -> dict
     }
 
 
-def _strength_in_the_name(inputs: Inputs, batch: Batch) -> dict[str, Any]:
+def _strength_in_the_name(inputs: Inputs, batch: Batch) -> dict[str, object]:
     """How far the strength that the name says lies from the one that was counted, % vol."""
     known = inputs.batch.ingredient
     if not known.group:

@@ -55,7 +55,7 @@ class Result(BaseResult):
 REASONS = ("gas", "oxygen", "oxygen_mixing", "co2", "room_stands")
 
 
-def _as_warm_as_all(inputs: Inputs) -> Any:
+def _as_warm_as_all(inputs: Inputs) -> Inputs:
     """The inputs at the temperature of all parts, where some of them say their own."""
     parts, spec = inputs.part or (), inputs.spec("temperature")
     if all(one.temperature_c is None for one in parts):
@@ -188,7 +188,7 @@ def _stored_kg(inputs: Inputs) -> float:
     return float(stored) * cryogen.LIQUID_NITROGEN_KG_L
 
 
-def _least(value: Any) -> float:
+def _least(value: float) -> float:
     """A quantity at the low end of its ±."""
     return float(value) - float(getattr(value, "plus_minus", 0.0))
 

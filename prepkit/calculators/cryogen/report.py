@@ -16,7 +16,7 @@ STORE_STOP_PPM = 15000.0  # three times the limit of a shift: JUDGEMENT
 _ALSO = {"ny": "new york", "usa": "us", "united states": "us", "united kingdom": "uk", "gb": "uk"}
 
 
-def service(inputs: Inputs) -> dict[str, Any]:
+def service(inputs: Inputs) -> dict[str, object]:
     """What comes to the guest, against the rules that are known here."""
     said = " ".join((inputs.jurisdiction or "").lower().split())
     law = _ALSO.get(said, said)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from prepkit.calculators.foam import foamers
 from prepkit.calculators.foam.estimate import Share
@@ -148,9 +148,9 @@ def saponins_mg_kg(inputs: Inputs, batch: Batch) -> float | None:
     return batch.foamer_mg_kg * float(inputs.saponins) / 100.0
 
 
-def dose_facts(inputs: Inputs, batch: Batch) -> dict[str, Any]:
+def dose_facts(inputs: Inputs, batch: Batch) -> dict[str, object]:
     """Both doses against their usual ranges."""
-    facts: dict[str, Any] = {}
+    facts: dict[str, object] = {}
     dose, extra = batch.percent("foamer"), batch.percent("stabiliser")
     if dose is not None:
         facts |= foamers.dose_facts(inputs.foamer.row, dose, liquid_g=1000.0 * batch.liquid.mass_kg)
@@ -159,7 +159,7 @@ def dose_facts(inputs: Inputs, batch: Batch) -> dict[str, Any]:
     return facts
 
 
-def law_facts(inputs: Inputs, batch: Batch) -> dict[str, Any]:
+def law_facts(inputs: Inputs, batch: Batch) -> dict[str, object]:
     """The law's limits on the batch, and what has to be asked to judge them."""
     row = inputs.foamer.row
     saponins = saponins_mg_kg(inputs, batch)
@@ -175,11 +175,11 @@ def law_facts(inputs: Inputs, batch: Batch) -> dict[str, Any]:
 
 def said_facts(
     inputs: Inputs, batch: Batch, way: Way | None, share: Share | None
-) -> dict[str, Any]:
+) -> dict[str, object]:
     """What was said or left unsaid: foamer, way, foam range, fruit that spoils a gel."""
     row = inputs.foamer.row
     names = " ".join(part.name.lower() for part in inputs.liquid)
-    facts: dict[str, Any] = {
+    facts: dict[str, object] = {
         "foamer": row.name,
         "foamer_role": row.role,
         "method": inputs.method or (way.way if way else ""),

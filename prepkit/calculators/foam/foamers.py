@@ -243,7 +243,7 @@ def window_facts(row: Foamer, liquid: Mapping[str, Measure]) -> dict[str, Any]:
     A number whose +/- reaches into the window is only at its edge. Numbers that are not known come
     as None under `<name>_value`.
     """
-    facts: dict[str, Any] = {}
+    facts: dict[str, object] = {}
     for window in row.windows:
         measure = liquid.get(window.of)
         if measure is None:
@@ -289,12 +289,12 @@ def window_rows(
 
 def dose_facts(
     row: Foamer, percent: float, prefix: str = "dose", liquid_g: float | None = None
-) -> dict[str, Any]:
+) -> dict[str, object]:
     """A dose over the top of the usual range and under its bottom, as ratios, with the words.
 
     With the liquid's grams, the usual dose of it is told in grams too.
     """
-    facts: dict[str, Any] = {
+    facts: dict[str, object] = {
         f"{prefix}_of": row.name,
         f"{prefix}_percent": percent,
         f"{prefix}_usual": row.usual,
@@ -319,9 +319,9 @@ def law(row: Foamer, jurisdiction: str | None) -> tuple[Rule, ...]:
 
 def law_facts(
     row: Foamer, jurisdiction: str | None, foamer_mg_kg: float, saponins_mg_kg: float | None
-) -> dict[str, Any]:
+) -> dict[str, object]:
     """The share of the strictest known limit that the foam holds, by how the limit is known."""
-    facts: dict[str, Any] = {}
+    facts: dict[str, Any] = {}  # Any: words and numbers, which are compared here
     counted = saponins_mg_kg if row.saponins else foamer_mg_kg
     for rule in law(row, jurisdiction):
         if rule.mg_kg is None or counted is None:

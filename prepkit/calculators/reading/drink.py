@@ -292,9 +292,9 @@ def _hydrometer(sample: Fractions) -> float | None:
         return None
 
 
-def facts_of(inputs: Inputs) -> dict[str, Any]:
+def facts_of(inputs: Inputs) -> dict[str, object]:
     """The facts about the instrument and how it was used."""
-    facts: dict[str, Any] = {"sample_c": float(inputs.temperature)}
+    facts: dict[str, object] = {"sample_c": float(inputs.temperature)}
     if inputs.atc:
         facts["atc_c"] = float(inputs.temperature)
     if inputs.refractometer is not None and inputs.scale is None:
