@@ -2,48 +2,24 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from prepkit import limits
-from prepkit.errors import BadInput, OutOfRange, UnknownIngredient, named
+from prepkit.calculators.oleo.inputs import Drops, Inputs, check_oil
+from prepkit.calculators.oleo.peel import Peel
+from prepkit.errors import BadInput, OutOfRange, named
 from prepkit.mixture import ESSENTIAL_OIL_KG_M3, Mixture
 from prepkit.model import Column, Table
-from prepkit.pantry import Ingredient, Pantry, Part
+from prepkit.pantry import Part
 from prepkit.science import drops, emulsion, water
-from prepkit.shared import botanicals, syrup
-from prepkit.units import parse_number
+from prepkit.shared import syrup
+from prepkit.units import Measured
 
-DROPPERS = ("bottle insert", "3 mm tip")
 _TIP_SPREAD_KG = 1e-6
 _MM_DAY = 8.64e7
 _ALCOHOLIC_FROM = 0.5  # % vol from which a drink counts as alcoholic here
-
-
-class Drops(str):
-    """Words such as "12 lemon oil": a number of drops of one essential oil."""
-
-    number: float
-    ingredient: Ingredient
-
-    @classmethod
-    def read(cls, words: str, pantry: Pantry, field: str = named("drops")) -> Drops:
-        """Read the number and the oil; BadInput where it is no essential oil."""
-        count, rest = parse_number(words, field)
-        name = rest.removeprefix("drops ").removeprefix("drop ").removeprefix("of ").strip()
-        if not name or count <= 0:
-            raise BadInput(f'{field} "{words}": write for example "12 lemon oil".', "drops")
-        self = cls(words)
-        try:
-            self.number, self.ingredient = count, pantry.ingredient(name, field)
-        except UnknownIngredient:
-            nothing = botanicals.refused_part(words, field)
-            if nothing is None:
-                raise
-            self.ingredient = nothing.ingredient
-            return self
-        check_oil(self.ingredient, words, field)
-        return self
 
 
 class Oil(NamedTuple):
@@ -60,15 +36,6 @@ class Oil(NamedTuple):
         return 0.5 * (self.low_kg + self.high_kg)
 
 
-def check_oil(found: Ingredient, words: str, field: str) -> None:
-    """BadInput unless an ingredient is an essential oil."""
-    if found.mixture.fraction("essential_oil") < 0.5:
-        raise BadInput(
-            f'{field} "{words}": {found.name} is no essential oil; write for example lemon oil.',
-            field.lstrip("-"),
-        )
-
-
 def drop_kg(dropper: str) -> tuple[float, float]:
     """Mass of one drop of citrus oil from a dropper, kg, and its spread."""
     if dropper == "bottle insert":
@@ -77,11 +44,11 @@ def drop_kg(dropper: str) -> tuple[float, float]:
     return mass, _TIP_SPREAD_KG
 
 
-def weighed(parts: Sequence[Part], counted: Sequence[Drops], dropper: str) -> list[Oil]:
+def _weighed(parts: Sequence[Part], counted: Sequence[Drops], dropper: str) -> list[Oil]:
     """Oils added by weight or volume, and by the drop."""
     found = []
     for part in parts:
-        check_oil(part.ingredient, part.words, named("oil"))
+        check_oil(part.ingredient, part.words, "oil")
         found.append(Oil(part.name, part.mass_kg, part.mass_kg, "weighed"))
     one, spread = drop_kg(dropper)
     for drop in counted:
@@ -97,7 +64,7 @@ def marks(counted: Sequence[Drops], dropper: str) -> Mixture:
     return Mixture.total(drop.ingredient.mixture.scaled(drop.number * one) for drop in counted)
 
 
-def use_level(name: str) -> tuple[float, float] | None:
+def _use_level(name: str) -> tuple[float, float] | None:
     """Usual level in alcohol-free drinks, kg/kg, least and most, from memory; None if unknown."""
     level = emulsion.USE_LEVEL_KG_KG.get(name)
     if level is None:
@@ -105,11 +72,11 @@ def use_level(name: str) -> tuple[float, float] | None:
     return level * (1 - emulsion.USE_LEVEL_SPREAD), level * (1 + emulsion.USE_LEVEL_SPREAD)
 
 
-def oils_table(oils: Sequence[Oil], syrup_kg: float, in_drink: float | None) -> Table:
+def _oils_table(oils: Sequence[Oil], syrup_kg: float, in_drink: float | None) -> Table:
     """Each oil in the batch, the syrup and the drink beside its usual level."""
     rows: list[tuple[str | float | None, ...]] = []
     for oil in oils:
-        level = use_level(oil.name)
+        level = _use_level(oil.name)
         usual = f"{1e6 * level[0]:.0f} to {1e6 * level[1]:.0f} (memory)" if level else "not known"
         load = [1e6 * kg / syrup_kg for kg in (oil.low_kg, oil.high_kg)]
         drink = [x * in_drink for x in load] if in_drink else []
@@ -123,7 +90,7 @@ def oils_table(oils: Sequence[Oil], syrup_kg: float, in_drink: float | None) -> 
     return Table("oils", "essential oil, as a range", columns, tuple(rows))
 
 
-def settling_table(product: Mixture, droplet_m: float | None) -> Table | None:
+def _settling_table(product: Mixture, droplet_m: float | None) -> Table | None:
     """How far a droplet rises in a day, in this syrup and in a thin drink; None if unknown."""
     viscosity = syrup.viscosity_mpa_s(product, 20.0)
     try:
@@ -154,7 +121,7 @@ def settling_table(product: Mixture, droplet_m: float | None) -> Table | None:
     return Table("settling", "how fast an emulsion creams, at 20 C", columns, tuple(rows))
 
 
-def applicable(substance: str, jurisdiction: str, alcoholic: bool) -> limits.Limit | None:
+def _applicable(substance: str, jurisdiction: str, alcoholic: bool) -> limits.Limit | None:
     """The limit that holds in a drink: of the jurisdiction, else Codex, else the strictest."""
     rows = [row for row in limits.of(substance) if "drinks" in row.product]
     rows = [row for row in rows if "semi-frozen" not in row.product]
@@ -172,11 +139,11 @@ def applicable(substance: str, jurisdiction: str, alcoholic: bool) -> limits.Lim
 _LIMITED = ("gum arabic", "ester gum", "sucrose acetate isobutyrate", "quillaia saponins")
 
 
-def limits_table(jurisdiction: str, alcoholic: bool) -> Table:
+def _limits_table(jurisdiction: str, alcoholic: bool) -> Table:
     """What may go into the finished drink to hold up an oil."""
     rows: list[tuple[str | float | None, ...]] = []
     for substance in _LIMITED:
-        row = applicable(substance, jurisdiction, alcoholic)
+        row = _applicable(substance, jurisdiction, alcoholic)
         if row is None:
             rows.append((substance, None, "", "no number read"))
         else:
@@ -185,19 +152,19 @@ def limits_table(jurisdiction: str, alcoholic: bool) -> Table:
     return Table("limits", "most in the finished drink", columns, tuple(rows))
 
 
-def emulsifier_facts(
+def _emulsifier_facts(
     part: Part | None, in_drink_kg_kg: float | None, jurisdiction: str, strength: float | None
-) -> dict[str, Any]:
+) -> dict[str, object]:
     """An emulsifier against its limit in the finished drink; `in_drink_kg_kg` is of the part."""
     if part is None:
         return {}
     is_gum = "gum arabic" in part.name
     is_quillaja = "quillaja" in part.name
     substance = "gum arabic" if is_gum else "quillaia saponins" if is_quillaja else ""
-    facts: dict[str, Any] = {"emulsifier": part.name}
+    facts: dict[str, object] = {"emulsifier": part.name}
     if not substance or in_drink_kg_kg is None:
         return facts
-    row = applicable(substance, jurisdiction, (strength or 0.0) > _ALCOHOLIC_FROM)
+    row = _applicable(substance, jurisdiction, (strength or 0.0) > _ALCOHOLIC_FROM)
     if row is None:
         return facts
     share = part.mixture.fraction("foamer") if is_quillaja else 1.0
@@ -211,15 +178,130 @@ def emulsifier_facts(
     return facts
 
 
-def share_in_drink(
-    per_drink: tuple[float, str] | None, drink: tuple[float, str] | None, product: Mixture
-) -> float | None:
+def _share_in_drink(per_drink: Measured, drink: Measured, product: Mixture) -> float:
     """kg of syrup in 1 kg of the finished drink; a drink of unknown density counts 1 g/ml."""
-    if per_drink is None or drink is None:
-        return None
-    amount, unit = per_drink
-    grams = amount if unit == "g" else amount * product.density_kg_m3(20.0) / 1000
-    share = grams / drink[0]
+    grams = float(per_drink)
+    if per_drink.unit != "g":
+        grams *= product.density_kg_m3(20.0) / 1000
+    share = grams / float(drink)
     if share > 1:
-        raise OutOfRange(f"{named('per_drink')}", grams, 0.0, drink[0], "g", "the finished drink")
+        raise OutOfRange(named("per_drink"), grams, 0.0, float(drink), "g", "the finished drink")
     return share
+
+
+# what the syrup and the drink hold
+
+
+def of_batch(inputs: Inputs, batch: Peel | None) -> list[Oil]:
+    """Oil of the peel as published, and what is added."""
+    found = _weighed(inputs.oil, inputs.drops, inputs.dropper)
+    own = []
+    for one in batch.each if batch else ():
+        if one.fruit is None:
+            continue
+        low, high = one.fruit.oil
+        how = f"all of {100 * low:g} to {100 * high:g} % of the peel; how much is released is open"
+        own.append(
+            Oil(f"{one.ingredient.name}, its own", one.mass_kg * low, one.mass_kg * high, how)
+        )
+    return own + found
+
+
+def _oil_load(oils: list[Oil], least_kg: float, most_kg: float) -> tuple[float, float]:
+    return math.fsum(oil.low_kg for oil in oils) / most_kg, math.fsum(
+        oil.high_kg for oil in oils
+    ) / least_kg
+
+
+def _in_drink(inputs: Inputs, product: Mixture) -> float | None:
+    if inputs.drink is None or inputs.per_drink is None or not product.mass_kg:
+        return None
+    return _share_in_drink(inputs.per_drink, inputs.drink, product)
+
+
+class OilLoad(NamedTuple):
+    """Oil in syrup and drink, mg/kg, and the gum arabic that holds it, g; None without oil."""
+
+    least: float | None = None
+    most: float | None = None
+    times_soluble: float | None = None  # the least over what dissolves
+    drink_least: float | None = None
+    drink_most: float | None = None
+    gum_least: float | None = None
+    gum_most: float | None = None
+
+
+def load(
+    inputs: Inputs, oils: list[Oil], least_kg: float, most_kg: float, product: Mixture
+) -> OilLoad:
+    """The oil of the batch in its syrup, from `least_kg` to `most_kg` of it."""
+    if not oils or least_kg <= 0:
+        return OilLoad()
+    low, high = _oil_load(oils, least_kg, most_kg)
+    share = _in_drink(inputs, product)
+    gum_low = emulsion.gum_arabic_needed_kg(math.fsum(oil.low_kg for oil in oils))[0]
+    gum_high = emulsion.gum_arabic_needed_kg(math.fsum(oil.high_kg for oil in oils))[1]
+    return OilLoad(
+        1e6 * low,
+        1e6 * high,
+        emulsion.times_over_solubility(low),
+        1e6 * low * share if share else None,
+        1e6 * high * share if share else None,
+        1000 * gum_low,
+        1000 * gum_high,
+    )
+
+
+def _range(low: float, high: float) -> str:
+    """Two ends as words, to two digits, one number where they are shown alike.
+
+    >>> _range(10432.0, 17593.0), _range(8.04, 7.96)
+    ('10000 to 18000', '8')
+    """
+    ends = f"{float(f'{low:.2g}'):.6g}", f"{float(f'{high:.2g}'):.6g}"
+    return ends[0] if ends[0] == ends[1] else f"{ends[0]} to {ends[1]}"
+
+
+def facts(
+    inputs: Inputs, oils: list[Oil], least_kg: float, most_kg: float, product: Mixture
+) -> dict[str, object]:
+    """What the caution rules judge of the oil and of what holds it up; empty without oil."""
+    if not oils or least_kg <= 0:
+        return {}
+    low, high = _oil_load(oils, least_kg, most_kg)
+    share = _in_drink(inputs, product)
+    strength = float(inputs.drink_strength) if inputs.drink_strength is not None else None
+    found: dict[str, object] = {
+        "oil_low_mg_kg": 1e6 * low,
+        "oil_high_mg_kg": 1e6 * high,
+        "oil_range": _range(1e6 * low, 1e6 * high),
+        "drink_strength_percent": strength or 0.0,
+        "emulsified": 1.0 if inputs.emulsifier else 0.0,
+    }
+    added = [oil for oil in oils if "its own" not in oil.name]
+    levels = [
+        oil.high_kg / most_kg * share / level[1]
+        for oil in added
+        if share and (level := _use_level(oil.name))
+    ]
+    if levels:
+        found["over_use_level"] = max(levels)
+    part_share = (
+        inputs.emulsifier.mass_kg / most_kg * share if inputs.emulsifier and share else None
+    )
+    return found | _emulsifier_facts(inputs.emulsifier, part_share, inputs.jurisdiction, strength)
+
+
+def tables(inputs: Inputs, oils: list[Oil], syrup_kg: float, product: Mixture) -> tuple[Table, ...]:
+    """The oils, how an emulsion of them creams, and the limits of what holds it; () without."""
+    if not oils or syrup_kg <= 0:
+        return ()
+    droplet = float(inputs.droplet) * 1e-6 if inputs.droplet is not None else None
+    settling = _settling_table(product, droplet)
+    alcoholic = inputs.drink_strength is not None and float(inputs.drink_strength) > 0.5
+    found = (
+        _oils_table(oils, syrup_kg, _in_drink(inputs, product)),
+        settling,
+        _limits_table(inputs.jurisdiction, alcoholic),
+    )
+    return tuple(table for table in found if table is not None)

@@ -1,4 +1,4 @@
-"""Peel on sugar: how much peel there is, what was weighed, and the syrup that comes of it."""
+"""Peel on sugar: how much peel there is, what was weighed, and the syrup that it gives."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ import math
 import re
 from typing import NamedTuple
 
+from prepkit.calculators.oleo.inputs import Inputs
 from prepkit.errors import BadInput, named
 from prepkit.mixture import Mixture
 from prepkit.pantry import Ingredient, Pantry, Part, together
@@ -13,9 +14,7 @@ from prepkit.science import osmosis
 from prepkit.shared import botanicals
 from prepkit.units import Measured, parse_quantity, split_amount
 
-PEELED = ("as given", "whole peel", "strips", "zest")
 KEPT_RANGE = (0.20, 0.60)  # syrup held by drained peel over its mass, trade practice
-SUCROSE_AT_LEAST = 0.85
 _ENTRY = re.compile(r"\b(peel|undissolved|sugar left)\s+([0-9][0-9.,]*\s*[a-z]+)", re.IGNORECASE)
 _BRIX = re.compile(r"([0-9][0-9.,]*\s*°?(?:bx|brix))", re.IGNORECASE)
 _SHOULD = 'write for example "2 h: peel 84 g, undissolved 20 g" or "2 h: peel 84 g, syrup 62 Bx"'
@@ -92,8 +91,7 @@ def peel_of(part: Part, peeled: str) -> Peel:
     fruit = botanicals.fruit(part.ingredient.name)
     if part.ingredient.form == "liquid":
         raise BadInput(
-            f"{named('peel', f'{part.words}')} is a liquid; write the peel, such as "
-            '"300 g lemon peel".',
+            f'{named("peel", part.words)} is a liquid; write the peel, such as "300 g lemon peel".',
             "peel",
         )
     if fruit is None or fruit.peel == part.ingredient.name:
@@ -106,9 +104,9 @@ def peel_of(part: Part, peeled: str) -> Peel:
     ranges = {"strips": fruit.strips_kg, "zest": fruit.zest_kg}
     if peeled not in ranges:
         raise BadInput(
-            f"{named('peel', f'{part.words}')} is whole fruit: say how it is peeled, "
-            f"{named('peeled', 'whole peel')}, "
-            f'"strips" or "zest", or weigh the peel and write "{fruit.peel}".',
+            f"{named('peel', part.words)} is whole fruit: say how it is peeled, "
+            f'{named("peeled", "whole peel")}, "strips" or "zest", or weigh the peel and write '
+            f'"{fruit.peel}".',
             "peeled",
         )
     known = ranges[peeled]
@@ -122,37 +120,44 @@ def peel_of(part: Part, peeled: str) -> Peel:
     return Peel(count * 0.5 * (low + high), found, fruit, count, count * low, count * high)
 
 
-def check_sugar(part: Part) -> None:
-    """BadInput unless the sugar is a dry one that dissolves as sucrose does."""
-    if any(one.ingredient.form == "liquid" for one in part.each) or (
-        part.mixture.mass_kg and part.mixture.fraction("sucrose") < SUCROSE_AT_LEAST
-    ):
-        raise BadInput(
-            f"{named('sugar', f'{part.words}')}: what dissolves is known here for dry sugar of at "
-            "least "
-            f"{100 * SUCROSE_AT_LEAST:g} % sucrose; use white sugar, or add a syrup as "
-            f"{named('liquid')}.",
-            "sugar",
-        )
+def known_exchange(inputs: Inputs, batch: Peel | None, soluble: float) -> Exchange | None:
+    """What the peel gave and took, as given or as weighed; None where neither is known."""
+    if batch is None:
+        return None
+    if inputs.water_loss is not None and inputs.solids_gain is not None:
+        if inputs.water_loss > batch.water + 1e-9:
+            raise BadInput(
+                f"{named('water_loss')} is {inputs.water_loss:g}; {batch.ingredient.name} holds "
+                f"only {batch.water:.3f} kg of water in a kg.",
+                "water_loss",
+            )
+        return Exchange(inputs.water_loss, inputs.solids_gain, "as given", "DEFINITION")
+    if not inputs.weighing or inputs.sugar is None:
+        return None
+    hours = float(inputs.time) if inputs.time is not None else None
+    found = [
+        _read_weighing(one, batch.mass_kg, inputs.sugar.mass_kg, soluble, batch.water)
+        for one in inputs.weighing
+    ]
+    return _from_weighings(found, hours, batch.mass_kg)
 
 
-def read_weighing(
+def _read_weighing(
     words: str, peel_kg: float, sugar_kg: float, soluble: float, water: float
 ) -> Exchange:
     """Water loss and solids gain from "2 h: peel 84 g, undissolved 20 g" (or the syrup's Bx)."""
     time_words, colon, rest = words.partition(":")
     entries = {key.lower(): amount for key, amount in _ENTRY.findall(rest)}
     if not colon or "peel" not in entries:
-        raise BadInput(f"{named('weighing', f'{words}')} cannot be read; {_SHOULD}.", "weighing")
+        raise BadInput(f"{named('weighing', words)} cannot be read; {_SHOULD}.", "weighing")
     hours = float(parse_quantity(time_words, ("h",), named("weighing")))
     grams = {key: _grams(amount, words) for key, amount in entries.items()}
     left_g = grams.get("undissolved", grams.get("sugar left", 0.0))
     brix = _BRIX.search(rest)
     if brix is None and left_g <= 0.0:
         raise BadInput(
-            f"{named('weighing', f'{words}')} has the peel alone, which cannot tell water out from "
-            "sugar in; "
-            f"add the sugar left or the syrup's Bx: {_SHOULD}.",
+            f"{named('weighing', words)} has the peel alone, which cannot tell water out from "
+            f"sugar in; add the sugar left or the syrup's Bx: {_SHOULD}.",
             "weighing",
         )
     sugar = float(parse_quantity(brix[1], ("Bx",), named("weighing"))) / 100 if brix else soluble
@@ -162,9 +167,8 @@ def read_weighing(
     )
     if hours <= 0 or loss <= 0 or gain < -0.005 or loss > water:
         raise BadInput(
-            f"{named('weighing', f'{words}')} cannot be: it gives {1000 * peel_kg * loss:.1f} g of "
-            "water lost "
-            f"and {1000 * peel_kg * gain:.1f} g of sugar taken up, and the peel holds "
+            f"{named('weighing', words)} cannot be: it gives {1000 * peel_kg * loss:.1f} g of "
+            f"water lost and {1000 * peel_kg * gain:.1f} g of sugar taken up, and the peel holds "
             f"{1000 * peel_kg * water:.1f} g of water; wipe the peel, weigh all that is left, and "
             f"check the amounts that went in.",
             "weighing",
@@ -185,9 +189,8 @@ def _check_weights(
         wrong = f"a syrup of {brix:g} Bx is outside 5 to 85 Bx"
     if wrong:
         raise BadInput(
-            f"{named('weighing', f'{words}')}: {wrong}; wipe the peel, weigh again, and write for "
-            "example "
-            f'"2 h: peel 84 g, undissolved 20 g".',
+            f"{named('weighing', words)}: {wrong}; wipe the peel, weigh again, and write for "
+            'example "2 h: peel 84 g, undissolved 20 g".',
             "weighing",
         )
 
@@ -196,12 +199,12 @@ def _grams(words: str, whole: str) -> float:
     amount, rest = split_amount(words, named("weighing"))
     if amount.unit != "g" or rest:
         raise BadInput(
-            f'{named("weighing", f"{whole}")}: "{words}" is no weight; {_SHOULD}.', "weighing"
+            f'{named("weighing", whole)}: "{words}" is no weight; {_SHOULD}.', "weighing"
         )
     return float(amount)
 
 
-def from_weighings(found: list[Exchange], hours: float | None, peel_kg: float) -> Exchange:
+def _from_weighings(found: list[Exchange], hours: float | None, peel_kg: float) -> Exchange:
     """One weighing as it is, or the curve through two at a time; BadInput where none fits."""
     last = max(found, key=lambda one: one.hours or 0.0)
     if hours is None or any(one.hours == hours for one in found):
@@ -213,8 +216,9 @@ def from_weighings(found: list[Exchange], hours: float | None, peel_kg: float) -
             "weighing",
         )
     first = min(found, key=lambda one: one.hours or 0.0)
-    loss = curve(first, last, "water_loss", peel_kg)
-    gain = curve(first, last, "solids_gain", peel_kg)
+    times = first.hours or 0.0, last.hours or 0.0
+    loss = _curve("water lost", times, (first.water_loss, last.water_loss), peel_kg)
+    gain = _curve("sugar taken up", times, (first.solids_gain, last.solids_gain), peel_kg)
     return Exchange(
         osmosis.azuara(hours, *loss),
         osmosis.azuara(hours, *gain) if gain[1] else 0.0,
@@ -225,21 +229,24 @@ def from_weighings(found: list[Exchange], hours: float | None, peel_kg: float) -
     )
 
 
-def curve(first: Exchange, last: Exchange, what: str, peel_kg: float) -> tuple[float, float]:
-    """Rate (1/h) and final value of the curve through two weighings of one quantity."""
-    points = [(one.hours or 0.0, float(getattr(one, what))) for one in (first, last)]
-    if all(y < 1e-4 for _, y in points):
+def _curve(
+    name: str, hours: tuple[float, float], shares: tuple[float, float], peel_kg: float
+) -> tuple[float, float]:
+    """Rate (1/h) and final value of the curve through two weighings of one quantity.
+
+    shares: of it, kg per kg of fresh peel, at the two times.
+    """
+    if max(shares) < 1e-4:
         return 0.0, 0.0
+    (t1, t2), (y1, y2) = hours, shares
     try:
-        return osmosis.fit(points[0], points[1])
+        return osmosis.fit((t1, y1), (t2, y2))
     except BadInput as error:
-        name = {"water_loss": "water lost", "solids_gain": "sugar taken up"}[what]
-        (t1, y1), (t2, y2) = ((t, 1000 * peel_kg * y) for t, y in points)
+        y1, y2 = 1000 * peel_kg * y1, 1000 * peel_kg * y2
         raise BadInput(
             f"{named('weighing')}: by the two of them the {name} is {y1:.1f} g at {t1:g} h and "
-            f"{y2:.1f} g "
-            f"at {t2:g} h, which lie on no curve that rises and levels off: the later must lie "
-            f"above {y1:.1f} and below {y1 * t2 / t1:.1f} g; weigh again.",
+            f"{y2:.1f} g at {t2:g} h, which lie on no curve that rises and levels off: the later "
+            f"must lie above {y1:.1f} and below {y1 * t2 / t1:.1f} g; weigh again.",
             "weighing",
         ) from error
 
@@ -272,14 +279,19 @@ def syrup(
     )
 
 
-def kept_kg(
-    peel_after_kg: float, given: float | None, vacuum_peel_kg: float
-) -> tuple[float, float]:
-    """Syrup that the drained peel keeps, kg, and its +/-; practice unless `given` (a share).
+class KeptSyrup(NamedTuple):
+    """Syrup that the drained peel keeps, kg, and its +/-."""
+
+    mass_kg: float
+    error_kg: float
+
+
+def kept_syrup(peel_after_kg: float, given: float | None, vacuum_peel_kg: float) -> KeptSyrup:
+    """Trade practice unless `given`, a share of the drained peel.
 
     A vacuum draws liquid into the peel on top of it.
     """
     low, high = (given, given) if given is not None else KEPT_RANGE
     mean, spread = osmosis.vacuum_uptake_kg(vacuum_peel_kg)
     middle = 0.5 * (low + high) * peel_after_kg
-    return middle + mean, 0.5 * (high - low) * peel_after_kg + spread
+    return KeptSyrup(middle + mean, 0.5 * (high - low) * peel_after_kg + spread)

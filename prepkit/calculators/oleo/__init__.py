@@ -1,0 +1,372 @@
+"""oleo: peel and sugar, or essential oil in a syrup: yield, sugar left over, oil as a range."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from prepkit import derived
+from prepkit.calculators.oleo import oil, peel
+from prepkit.calculators.oleo.inputs import Inputs, check
+from prepkit.calculators.oleo.peel import Exchange, KeptSyrup, Peel, Syrup
+from prepkit.errors import BadInput, named
+from prepkit.mixture import Mixture
+from prepkit.model import Column, Step, Table, output
+from prepkit.model import Result as BaseResult
+from prepkit.pantry import REFUSED_GROUP
+from prepkit.science import osmosis, sucrose
+from prepkit.shared import botanicals
+
+__all__ = ["EXAMPLE", "Inputs", "Result", "compute"]
+
+EXAMPLE = (
+    'prepkit oleo --peel "100 g lemon peel" --sugar "100 g" --water-loss 0.40 --solids-gain 0.08'
+)
+_SHOWN: tuple[derived.Name, ...] = (
+    "volume",
+    "density",
+    "dissolved_solids",
+    "refractometer",
+    "acidity",
+    "ph",
+)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Result(BaseResult):
+    """The strained syrup where it can be known, otherwise what it must lie between."""
+
+    mass: float | None = output("strained syrup", "g", 1, extensive=True)
+    volume: float | None = output("volume at 20 C", "ml", 1, extensive=True)
+    undissolved: float | None = output("undissolved sugar", "g", 1, extensive=True)
+    dissolved_solids: float | None = output("true dissolved solids", "Bx", 2)
+    refractometer: float | None = output("refractometer shows, at 20 C", "Bx", 1)
+    density: float | None = output("density at 20 C", "kg/m3", 1)
+    acidity: float | None = output("titratable acidity, as citric", "% w/w", 2)
+    ph: float | None = output("pH", "", 2)
+    peel_mass: float | None = output("fresh peel", "g", 1, extensive=True)
+    water_loss: float | None = output("water loss of the peel", "kg/kg", 3)
+    solids_gain: float | None = output("solids gain of the peel", "kg/kg", 3)
+    water_from_peel: float | None = output("water from the peel", "g", 1, extensive=True)
+    sugar_in_peel: float | None = output("sugar in the peel", "g", 1, extensive=True)
+    peel_after: float | None = output("peel afterwards", "g", 1, extensive=True)
+    peel_volume: float | None = output("room the fresh peel takes", "ml", 0, extensive=True)
+    kept: float | None = output("syrup kept by the peel", "g", 1, extensive=True)
+    anchor_syrup: float | None = output("syrup at the low anchor", "g", 0, extensive=True)
+    ceiling_syrup: float | None = output("syrup at the ceiling", "g", 0, extensive=True)
+    anchor_undissolved: float | None = output(
+        "undissolved sugar at the low anchor", "g", 0, extensive=True
+    )
+    ceiling_undissolved: float | None = output(
+        "undissolved sugar at the ceiling", "g", 0, extensive=True
+    )
+    done_slow: float | None = output("exchange done, slow end (other fruits)", "%", 0)
+    done_middle: float | None = output("exchange done, middle (other fruits)", "%", 0)
+    done_fast: float | None = output("exchange done, fast end (other fruits)", "%", 0)
+    nearly_done_fast: float | None = output("90 % done, fast end (other fruits)", "h", 1)
+    nearly_done_slow: float | None = output("90 % done, slow end (other fruits)", "h", 1)
+    oil_least: float | None = output("oil in the syrup, least", "mg/kg", 0)
+    oil_most: float | None = output("oil in the syrup, most", "mg/kg", 0)
+    oil_times_soluble: float | None = output("least oil over what dissolves", "times", 0)
+    drink_oil_least: float | None = output("oil in the drink, least", "mg/kg", 0)
+    drink_oil_most: float | None = output("oil in the drink, most", "mg/kg", 0)
+    gum_least: float | None = output("gum arabic to hold it, least", "g", 1, extensive=True)
+    gum_most: float | None = output("gum arabic to hold it, most", "g", 1, extensive=True)
+
+
+def compute(inputs: Inputs) -> Result:
+    """Refuse, or balance peel, sugar and liquid, then the oil."""
+    refusal = botanicals.refusal(
+        inputs.peel.each if inputs.peel else (),
+        [one for one in inputs.drops if one.ingredient.group == REFUSED_GROUP],
+        _rules(inputs.jurisdiction),
+    )
+    if refusal:
+        return Result(facts=refusal)
+    check(inputs)
+    batch = peel.peel_of(inputs.peel, inputs.peeled) if inputs.peel else None
+    soluble = sucrose.solubility_mass_fraction(float(inputs.temperature))
+    exchange = peel.known_exchange(inputs, batch, soluble)
+    if batch and exchange is None:
+        return _between(inputs, batch, soluble)
+    return _known(inputs, batch, exchange, soluble)
+
+
+def _rules(jurisdiction: str) -> str:
+    return "" if jurisdiction == "strictest" else jurisdiction.upper()
+
+
+def _sum(inputs: Inputs) -> tuple[Mixture, Mixture]:
+    """The sugar, and all liquid."""
+    sugar = inputs.sugar.mixture if inputs.sugar else Mixture({})
+    return sugar, Mixture.total(one.mixture for one in inputs.liquid)
+
+
+def _known(inputs: Inputs, batch: Peel | None, exchange: Exchange | None, soluble: float) -> Result:
+    """The batch where the exchange is known, or where there is no peel."""
+    sugar, liquid = _sum(inputs)
+    made = peel.syrup(batch, sugar, liquid, exchange, soluble)
+    kept = peel.kept_syrup(
+        made.peel_after_kg if batch else 0.0,
+        float(inputs.kept) / 100 if inputs.kept is not None else None,
+        batch.mass_kg if batch and inputs.vacuum else 0.0,
+    )
+    added = Mixture.total(
+        [one.mixture for one in inputs.oil]
+        + ([inputs.emulsifier.mixture] if inputs.emulsifier else [])
+    ) + oil.marks(inputs.drops, inputs.dropper)
+    before_kg = made.mixture.mass_kg + added.mass_kg
+    if before_kg <= 0:
+        raise BadInput(
+            f"there is no syrup: the peel gave no water; add a {named('liquid')}.", "liquid"
+        )
+    whole = made.mixture + added
+    kept_kg = min(kept.mass_kg, before_kg)
+    product = whole.scaled(1 - kept_kg / before_kg)
+    shown, errors = derived.of(product, *_SHOWN)
+    errors["mass"] = errors["kept"] = 1000 * kept.error_kg
+    if shown["density"]:
+        errors["volume"] = 1e6 * kept.error_kg / shown["density"]
+    oils = oil.of_batch(inputs, batch)
+    oil_facts = oil.facts(inputs, oils, before_kg, before_kg, product)
+    over_limit = oil_facts.get("emulsifier_over_limit")
+    if isinstance(over_limit, float) and over_limit > 1:
+        return Result(facts=oil_facts)
+    load = oil.load(inputs, oils, before_kg, before_kg, product)
+    return Result(
+        product=product if product.mass_kg > 0 else None,
+        mass=1000 * product.mass_kg,
+        undissolved=1000 * made.undissolved_kg,
+        peel_mass=1000 * batch.mass_kg if batch else None,
+        peel_volume=_room_ml(batch) if batch else None,
+        water_loss=exchange.water_loss if exchange else None,
+        solids_gain=exchange.solids_gain if exchange else None,
+        water_from_peel=1000 * made.water_kg if batch else None,
+        sugar_in_peel=1000 * made.sugar_in_peel_kg if batch else None,
+        peel_after=1000 * made.peel_after_kg if batch else None,
+        kept=1000 * kept_kg if batch else None,
+        facts={
+            **_facts(inputs, batch),
+            **derived.facts(product),
+            "all_kept": float(kept.mass_kg >= before_kg),
+            "undissolved_g": 1000 * made.undissolved_kg,
+            "undissolved_percent": _percent(made.undissolved_kg, sugar.mass_kg),
+            "rinse_g": 1000 * made.undissolved_kg * osmosis.water_to_dissolve(soluble),
+            **oil_facts,
+        },
+        working=tuple(
+            _steps(inputs, batch, exchange, made, soluble, KeptSyrup(kept_kg, kept.error_kg))
+        ),
+        tables=(_weigh(inputs, batch), *oil.tables(inputs, oils, before_kg, product)),
+        model_error=errors,
+        volume=shown["volume"],
+        density=shown["density"],
+        dissolved_solids=shown["dissolved_solids"],
+        refractometer=shown["refractometer"],
+        acidity=shown["acidity"] or None,  # nothing to show where no acid went in
+        ph=shown["ph"],
+        oil_least=load.least,
+        oil_most=load.most,
+        oil_times_soluble=load.times_soluble,
+        drink_oil_least=load.drink_least,
+        drink_oil_most=load.drink_most,
+        gum_least=load.gum_least,
+        gum_most=load.gum_most,
+    )
+
+
+def _room_ml(batch: Peel) -> float:
+    return 1e6 * batch.mass_kg / osmosis.apparent_peel_density_kg_m3()
+
+
+def _percent(part_kg: float, whole_kg: float) -> float:
+    return 100 * part_kg / whole_kg if whole_kg else 0.0
+
+
+def _between(inputs: Inputs, batch: Peel, soluble: float) -> Result:
+    """No exchange is known: what the outcome must lie between, and how fast others went."""
+    sugar, liquid = _sum(inputs)
+    low = Exchange(
+        osmosis.LOW_ANCHOR_WATER_LOSS,
+        min(osmosis.LOW_ANCHOR_SOLIDS_GAIN, sugar.mass_kg / batch.mass_kg),
+        "orange pieces, 90 min: fruit, not peel; the low anchor",
+        "ORANGE-OSMOSIS",
+    )
+    high = Exchange(batch.water, 0.0, "all water of the peel: the ceiling", "USDA-SR28")
+    ends = [peel.syrup(batch, sugar, liquid, one, soluble) for one in (low, high)]
+    least, most = sorted(one.mixture.mass_kg for one in ends)
+    dry_kg = min(one.undissolved_kg for one in ends)
+    rows = tuple(
+        (one.how, one.water_loss, one.solids_gain, 1000 * made.mixture.mass_kg,
+         100 * made.mixture.dissolved_solids, 1000 * made.undissolved_kg)
+        for one, made in zip((low, high), ends, strict=True)
+    )  # fmt: skip
+    columns = (
+        Column("what if"), Column("water loss", "kg/kg", 3), Column("solids gain", "kg/kg", 3),
+        Column("syrup", "g", 0), Column("true solids", "Bx", 1), Column("undissolved", "g", 0),
+    )  # fmt: skip
+    oils = oil.of_batch(inputs, batch)
+    load = oil.load(inputs, oils, least, most, ends[1].mixture)
+    band = _band(inputs)
+    return Result(
+        anchor_syrup=1000 * ends[0].mixture.mass_kg,
+        ceiling_syrup=1000 * ends[1].mixture.mass_kg,
+        anchor_undissolved=1000 * ends[0].undissolved_kg,
+        ceiling_undissolved=1000 * ends[1].undissolved_kg,
+        peel_mass=1000 * batch.mass_kg,
+        peel_volume=_room_ml(batch),
+        facts={
+            **_facts(inputs, batch),
+            "water_loss": None,
+            "thickness_mm": float(inputs.thickness) if inputs.thickness is not None else None,
+            "tags": batch.ingredient.mixture.tags,
+            "undissolved_percent": _percent(dry_kg, sugar.mass_kg),
+            "undissolved_g": 1000 * dry_kg,
+            "rinse_g": 1000 * dry_kg * osmosis.water_to_dissolve(soluble),
+            **oil.facts(inputs, oils, least, most, ends[1].mixture),
+        },
+        working=(
+            Step("low anchor", f"{1000 * batch.mass_kg:.1f} g peel x {low.water_loss:g} kg/kg",
+                 1000 * ends[0].water_kg, "g water", "ORANGE-OSMOSIS"),
+            Step("ceiling", f"{1000 * batch.mass_kg:.1f} g peel x {batch.water:.3f} water",
+                 1000 * ends[1].water_kg, "g water", batch.ingredient.source),
+            *_solubility_steps(inputs, soluble),
+            *_band_steps(inputs, band),
+        ),
+        tables=(
+            _weigh(inputs, batch),
+            Table("between", "what it must lie between", columns, rows),
+            *oil.tables(inputs, oils, least, ends[1].mixture),
+        ),
+        done_slow=band.done_slow,
+        done_middle=band.done_middle,
+        done_fast=band.done_fast,
+        nearly_done_fast=band.nearly_done_fast,
+        nearly_done_slow=band.nearly_done_slow,
+        oil_least=load.least,
+        oil_most=load.most,
+        oil_times_soluble=load.times_soluble,
+        drink_oil_least=load.drink_least,
+        drink_oil_most=load.drink_most,
+        gum_least=load.gum_least,
+        gum_most=load.gum_most,
+    )  # fmt: skip
+
+
+# what is judged and shown
+
+
+def _facts(inputs: Inputs, batch: Peel | None) -> dict[str, object]:
+    """What the caution rules judge of peel, warmth and drops."""
+    counted = batch is not None and batch.low_kg != batch.high_kg
+    return {
+        "peel_g": 1000 * batch.mass_kg if batch else 0.0,
+        "peel_counted": float(counted),
+        "temperature_c": float(inputs.temperature),
+        "drop_count": float(sum(one.number for one in inputs.drops)),
+        "dropper": inputs.dropper,
+    }
+
+
+def _weigh(inputs: Inputs, batch: Peel | None) -> Table:
+    rows: list[tuple[str | float | None, ...]] = []
+    for each in batch.each if batch else ():
+        rows.append((each.ingredient.name, 1000 * each.mass_kg, None))
+    sugars = inputs.sugar.each if inputs.sugar else ()
+    for one in (*sugars, *inputs.liquid, *inputs.oil, inputs.emulsifier):
+        if one is not None:
+            rows.append((one.name, 1000 * one.mass_kg, derived.volume_ml(one.mixture)))
+    one_drop, _ = oil.drop_kg(inputs.dropper)
+    rows += [(f"{d} (drops)", 1000 * d.number * one_drop, None) for d in inputs.drops]
+    columns = (Column("part"), Column("mass", "g", 2), Column("volume at 20 C", "ml", 1))
+    return Table("weigh", "weigh", columns, tuple(rows))
+
+
+def _solubility_steps(inputs: Inputs, soluble: float) -> list[Step]:
+    return [
+        Step("water for 1 g of sugar", f"(1 - {soluble:.4f}) / {soluble:.4f} at "
+             f"{float(inputs.temperature):g} C", osmosis.water_to_dissolve(soluble), "g",
+             "VAVRINECZ"),
+    ]  # fmt: skip
+
+
+def _band_steps(inputs: Inputs, band: Band) -> list[Step]:
+    if inputs.thickness is None:
+        return []
+    return [
+        Step("diffusion band", f"strip of {float(inputs.thickness):g} mm, other fruits: "
+             f"{osmosis.DIFFUSIVITY_LOW_M2_S:g} to {osmosis.DIFFUSIVITY_HIGH_M2_S:g} m2/s",
+             None, "", "OSMOTIC-DIFFUSIVITY"),
+        Step("90 % done", "0.848 x depth^2 / D, fast end to slow end "
+             f"{band.nearly_done_fast:.1f} to {band.nearly_done_slow:.1f} h",
+             None, "", "SLAB-DIFFUSION"),
+    ]  # fmt: skip
+
+
+def _steps(
+    inputs: Inputs, batch: Peel | None, exchange: Exchange | None, made: Syrup, soluble: float,
+    kept: KeptSyrup,
+) -> list[Step]:  # fmt: skip
+    steps: list[Step] = []
+    for one in batch.each if batch else ():
+        if one.fruits and one.fruit:
+            steps.append(
+                Step("peel of the fruit", f"{one.fruits:.2f} {one.fruit.name} "
+                     f"by {inputs.peeled}: {1000 * (one.low_kg or 0):.0f} to "
+                     f"{1000 * (one.high_kg or 0):.0f} g", 1000 * one.mass_kg, "g",
+                     "USDA-SR28" if inputs.peeled == "whole peel" else "PEEL-PRACTICE")
+            )  # fmt: skip
+    if batch and exchange:
+        steps += [
+            Step("water from the peel", f"{1000 * batch.mass_kg:.1f} g x "
+                 f"{exchange.water_loss:.3f} ({exchange.how})", 1000 * made.water_kg, "g",
+                 exchange.source),
+            Step("sugar into the peel", f"{1000 * batch.mass_kg:.1f} g x "
+                 f"{exchange.solids_gain:.3f}", 1000 * made.sugar_in_peel_kg, "g",
+                 exchange.source),
+        ]  # fmt: skip
+    steps += _solubility_steps(inputs, soluble)
+    steps += [
+        Step("sugar dissolved", "the smaller of what is left and what the water holds",
+             1000 * made.dissolved_kg, "g", "DEFINITION"),
+        Step("undissolved sugar", "sugar less what went into the peel less what dissolved",
+             1000 * made.undissolved_kg, "g", "DEFINITION"),
+    ]  # fmt: skip
+    if batch:
+        how = "as weighed" if inputs.kept is not None else "20 to 60 % of the drained peel"
+        steps.append(
+            Step("syrup kept by the peel", f"{how}, give or take {1000 * kept.error_kg:.1f} g",
+                 1000 * kept.mass_kg, "g", "PEEL-PRACTICE")
+        )  # fmt: skip
+        own = batch.ingredient.mixture.sugar
+        steps.append(
+            Step("not counted", f"the peel's own sugars, {1000 * own * batch.mass_kg:.1f} g at "
+                 f"most, its acid and its oil in the syrup's mass", None, "",
+                 batch.ingredient.source)
+        )  # fmt: skip
+    return steps
+
+
+class Band(NamedTuple):
+    """How far other fruits would be, %, and when 90 % is done, h; None where it is not known."""
+
+    nearly_done_fast: float | None = None
+    nearly_done_slow: float | None = None
+    done_slow: float | None = None
+    done_middle: float | None = None
+    done_fast: float | None = None
+
+
+def _band(inputs: Inputs) -> Band:
+    """By diffusion into strips of the thickness that was given."""
+    if inputs.thickness is None:
+        return Band()
+    thick_m = float(inputs.thickness) / 1000
+    fast, slow = (
+        osmosis.diffusion_time_h(0.9, thick_m, diffusivity, inputs.one_face)
+        for diffusivity in (osmosis.DIFFUSIVITY_HIGH_M2_S, osmosis.DIFFUSIVITY_LOW_M2_S)
+    )
+    if inputs.time is None:
+        return Band(fast, slow)
+    shares = osmosis.diffusion_band(float(inputs.time), thick_m, inputs.one_face)
+    return Band(fast, slow, *(100 * share for share in shares))
