@@ -127,7 +127,7 @@ class Result(BaseResult):
     ph_before: float | None = output("pH before", "", 2)
     sugar: float | None = output("sugars after", "% w/w", 2)
     dissolved_solids: float | None = output("true dissolved solids after", "% w/w", 2)
-    refractometer: float | None = output("refractometer shows after", "Bx", 1)
+    refractometer: float | None = output("expected refractometer reading after", "Bx", 1)
     sugar_acid_ratio: float | None = output("sugar to acid after", "", 1)
 
 
@@ -184,7 +184,7 @@ def _answer(liquid: Mixture, change: Change, inputs: Inputs) -> Result:
         ("pH", before_ph, ph),
         ("sugars, % w/w", 100.0 * liquid.sugar, 100.0 * after.sugar),
         ("true dissolved solids, % w/w", was["dissolved_solids"], shown["dissolved_solids"]),
-        ("refractometer shows, Bx", was["refractometer"], shown["refractometer"]),
+        ("refractometer reading, Bx", was["refractometer"], shown["refractometer"]),
         ("sugar to acid", was["sugar_acid_ratio"], shown["sugar_acid_ratio"]),
     )  # fmt: skip
     return Result(

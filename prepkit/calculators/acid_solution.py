@@ -161,7 +161,7 @@ class Result(BaseResult):
     acidity_meq: float | None = output("titratable acidity", "meq/l", 0)
     acidity_at_first: float | None = output("acts at first as, as citric", "% w/w", 2)
     ph: float | None = output("pH", "", 2)
-    refractometer: float | None = output("refractometer shows, at 20 C", "Bx", 1)
+    refractometer: float | None = output("expected refractometer reading (20 °C)", "Bx", 1)
     saturation: float | None = output("share of what can stay dissolved", "%", 0)
 
 

@@ -91,7 +91,7 @@ class Inputs(BaseInputs):
         extensive=True,
     )
     kept_by_solids: float | None = number(
-        "liquid kept by the plants",
+        "liquid lost in the plants",
         "g of liquid that 1 g of plant, as it was weighed, keeps when it is drained: from your own "
         "weighing. Without it the trade's range is taken.",
         "3.5",
@@ -128,9 +128,9 @@ class Result(BaseResult):
     sour_to_add: float | None = output("acid to add", "g", 2, extensive=True)
     spirit_to_add: float | None = output("spirit to add", "g", 1, extensive=True)
     water_to_add: float | None = output("water to add", "g", 1, extensive=True)
-    kept_by_plants: float | None = output("liquid kept by the plants", "g", 0, extensive=True)
+    kept_by_plants: float | None = output("liquid lost in the plants", "g", 0, extensive=True)
     dissolved_solids: float | None = output("true dissolved solids", "Bx", 2)
-    refractometer: float | None = output("refractometer shows, at 20 C", "Bx", 1)
+    refractometer: float | None = output("expected refractometer reading (20 °C)", "Bx", 1)
     sugar: float | None = output("sugars", "% w/w", 2)
     sugar_g_l: float | None = output("sugars in the volume", "g/l", 0)
     acidity: float | None = output("titratable acidity, as citric", "% w/w", 2)
@@ -148,9 +148,9 @@ class Result(BaseResult):
     supersaturation_room: float | None = output(
         "sucrose as a share of what stays dissolved, room", "", 2
     )
-    viscosity_fridge: float | None = output("thickness in the fridge", "mPa s", 0)
-    viscosity_room: float | None = output("thickness in the room", "mPa s", 0)
-    freezing_point: float | None = output("ice begins at", "C", 1)
+    viscosity_fridge: float | None = output("viscosity in the fridge", "mPa s", 0)
+    viscosity_room: float | None = output("viscosity in the room", "mPa s", 0)
+    freezing_point: float | None = output("freezing point", "C", 1)
     inverted_fridge: float | None = output("sucrose split in the fridge, at least", "%", 1)
     inverted_fridge_most: float | None = output("sucrose split in the fridge, at most", "%", 1)
     inverted_room: float | None = output("sucrose split in the room, at least", "%", 1)
@@ -405,7 +405,7 @@ def _working(
     refused = derived.refusals(product, "ph", "refractometer", "water_activity", "freezing_point")
     steps += [Step(name.replace("_", " "), f"not shown: {why}") for name, why in refused.items()]
     if product.abv > 0.01:
-        steps.append(Step("thickness", "not shown: no published viscosity of sugar with spirit"))
+        steps.append(Step("viscosity", "not shown: no published viscosity of sugar with spirit"))
     return steps
 
 

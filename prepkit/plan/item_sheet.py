@@ -20,7 +20,7 @@ from prepkit.units import convert
 
 # what is read off a finished preparation: label, unit, shown digits
 READINGS: dict[derived.Name, tuple[str, str, int]] = {
-    "refractometer": ("refractometer shows, at 20 C", "Bx", 1),
+    "refractometer": ("expected refractometer reading (20 °C)", "Bx", 1),
     "dissolved_solids": ("true dissolved solids", "% w/w", 1),
     "acidity": ("titratable acidity, as citric", "% w/w", 2),
     "abv": ("strength at 20 C", "% vol", 1),

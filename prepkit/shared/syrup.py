@@ -1,4 +1,4 @@
-"""What becomes of a sweet liquid that stands: crystals, thickness, inversion, and what they say."""
+"""A sweet liquid that stands: crystals, viscosity, inversion."""
 
 from __future__ import annotations
 
@@ -55,7 +55,7 @@ def _or_none(call: Callable[[], float]) -> float | None:
 
 
 def stored(product: Mixture, store: Store) -> Stored:
-    """Crystals, thickness and inversion in the fridge and in the room."""
+    """Crystals, viscosity and inversion in the fridge and in the room."""
     return Stored(
         {place: supersaturation(product, t) for place, t in store.places()},
         {place: viscosity_mpa_s(product, t) for place, t in store.places()},

@@ -43,7 +43,7 @@ def test_it_prints_a_sheet(path: Path, serves: int, capsys: pytest.CaptureFixtur
     code, out, err = call(["plan", str(path), "--serves", str(serves)], capsys)
     assert (code, err) == (0, "")
     for part in ("Verdict:", "Tonight in one look", "Shopping list", "weigh", "yields",
-                 "refractometer shows", "density", "allergens:", "Cautions for the wall",
+                 "expected refractometer reading", "density", "allergens:", "Cautions for the wall",
                  "Always"):  # fmt: skip
         assert part in out
     assert "NOT TO BE MADE" not in out

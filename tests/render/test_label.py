@@ -298,8 +298,8 @@ def test_a_label_says_what_was_measured(tmp_path: Path, capsys: pytest.CaptureFi
     _, planned, _ = call(words, capsys)
     code, measured, _ = call(f"{words} --measured {read_back}", capsys)
     assert code == 0
-    assert "at 20 C 46.2" not in " ".join(planned.split())
-    assert "at 20 C 46.2" in " ".join(measured.split())
+    assert "(20 °C) 46.2" not in " ".join(planned.split())
+    assert "(20 °C) 46.2" in " ".join(measured.split())
     # a vessel that was found over its rating has no label
     read_back.write_text('[tonight-nitro]\npressure = "18 bar"\n', encoding="utf-8")
     code, out, _ = call(

@@ -129,7 +129,7 @@ def test_the_card_of_one_item_has_its_own_readings(
     assert "add 3" in read(cordial).text
     assert "settled pressure" not in read(cordial).text
     assert "siphon-read-below-expected" in read(nitro).text
-    assert "refractometer shows, at 20 C 49.9" not in read(nitro).text
+    assert "refractometer reading (20 °C) 49.9" not in read(nitro).text
 
 
 @pytest.mark.parametrize(

@@ -37,7 +37,7 @@ class Result(BaseResult):
     sugar: float | None = output("sugars", "% w/w", 2)
     sugar_g_l: float | None = output("sugars in the volume", "g/l", 0)
     dissolved_solids: float | None = output("true dissolved solids", "% w/w", 2)
-    refractometer: float | None = output("refractometer shows, at 20 C", "Bx", 1)
+    refractometer: float | None = output("expected refractometer reading (20 °C)", "Bx", 1)
     acidity: float | None = output("titratable acidity, as citric", "% w/w", 2)
     acidity_g_l: float | None = output("acidity in the volume, as citric", "g/l", 2)
     ph: float | None = output("pH", "", 2)

@@ -40,7 +40,7 @@ class Result(BaseResult):
     volume: float | None = output("volume at 20 C", "ml", 1, extensive=True)
     undissolved: float | None = output("undissolved sugar", "g", 1, extensive=True)
     dissolved_solids: float | None = output("true dissolved solids", "Bx", 2)
-    refractometer: float | None = output("refractometer shows, at 20 C", "Bx", 1)
+    refractometer: float | None = output("expected refractometer reading (20 °C)", "Bx", 1)
     density: float | None = output("density at 20 C", "kg/m3", 1)
     acidity: float | None = output("titratable acidity, as citric", "% w/w", 2)
     ph: float | None = output("pH", "", 2)

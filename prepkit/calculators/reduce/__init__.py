@@ -39,7 +39,7 @@ class Result(BaseResult):
     volume: float | None = output("volume at 20 C", "ml", 1, extensive=True)
     left_share: float | None = output("left, of the weight put in", "%", 1)
     dissolved_solids: float | None = output("true dissolved solids", "Bx", 2)
-    refractometer: float | None = output("refractometer shows, cooled to 20 C", "Bx", 1)
+    refractometer: float | None = output("expected refractometer reading (20 °C)", "Bx", 1)
     sugar: float | None = output("sugars", "% w/w", 2)
     sugar_g_l: float | None = output("sugars in the volume", "g/l", 0)
     acidity_before: float | None = output("titratable acidity before, as citric", "% w/w", 2)
@@ -56,9 +56,9 @@ class Result(BaseResult):
     supersaturation_room: float | None = output(
         "sucrose as a share of what stays dissolved, room", "", 2
     )
-    viscosity_fridge: float | None = output("thickness in the fridge", "mPa s", 0)
+    viscosity_fridge: float | None = output("viscosity in the fridge", "mPa s", 0)
     water_activity: float | None = output("water activity at 25 C", "", 3)
-    freezing_point: float | None = output("ice begins at", "C", 1)
+    freezing_point: float | None = output("freezing point", "C", 1)
     inverted: float | None = output("sucrose split on the heat, at least", "%", 1)
     inverted_most: float | None = output("sucrose split on the heat, at most", "%", 1)
 
