@@ -52,7 +52,8 @@ _NUMBERS = """
     ph_below_window ph_edge ph_error ph_off ph_plus_minus ph_rise ph_value ph_wanted
     phosphoric_mg_l phosphoric_percent place_c plant_water_g poison_part_count poured_abv
     poured_fat_percent pressure_abv product_c rated_bar read_above_bar read_bar read_below_bar
-    read_over_rating read_ph refused_count refused_gas_count rinse_g rise_k room_c room_m3
+    read_high_bar read_over_bound read_over_rating read_ph
+    refused_count refused_gas_count rinse_g rise_k room_c room_m3
     room_share_percent rounding_strength sample_c saponins_if_usual_mg_kg saponins_mg_kg
     saponins_under_eu saturation saturation_known_c saturation_most_percent says_yes scale_g
     seconds serve_caffeine_mg serve_ethanol_g serve_us_drinks served_c shaking_saves short_share

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any, NamedTuple
@@ -87,11 +88,12 @@ def measured(plan: Plan, read: Mapping[str, Readings], file: str) -> Measured:
     items = plan.to_dict()["items"]
     found, changed = compared(plan, items, read, file)
     given = ph_given(plan.prepared, read)
+    gauge_bar = float(plan.recipe.house.bench.get("gauge", 0.0))
     told = [
         caution
         for drift in found
         if drift.what == "pressure"
-        for caution in _of_gauge(made[drift.item], drift)
+        for caution in _of_gauge(made[drift.item], drift, gauge_bar)
     ]
     told += [caution for one in given for caution in of_ph(plan.recipe.items[one.to], one)]
     again = _again(plan, changed, given, told, file)
@@ -168,19 +170,26 @@ def _prepared(recipe: Recipe, changed: Mapping[str, Mixture], file: str) -> Prep
 # the gauge
 
 
-def _of_gauge(made: Made, drift: Drift) -> list[tuple[str, Caution]]:
-    """What the pressure on a gauge means, by the rows of cautions."""
-    rated = made.answer.result.facts.get("rated_bar")
+def _of_gauge(made: Made, drift: Drift, gauge_bar: float) -> list[tuple[str, Caution]]:
+    """What the pressure on a gauge means, at the upper end of the gauge's ±, by the rows.
+
+    Above the bound of the load it is another load than the one that was judged.
+    """
+    known = made.answer.result.facts
+    rated, bound = known.get("rated_bar"), known.get("bound_bar")
     off = drift.tolerance or 0.0
+    high = drift.measured + gauge_bar
     facts: dict[str, Any] = {
         "read_bar": drift.measured,
         "expected_low_bar": drift.expected - off,
         "expected_high_bar": drift.expected + off,
         "read_above_bar": drift.measured - drift.expected - off,
         "read_below_bar": drift.expected - off - drift.measured,
+        "read_high_bar": high,
+        "read_over_bound": high / bound if bound else math.inf,
     }
     if rated:
-        facts |= {"rated_bar": rated, "read_over_rating": drift.measured / rated}
+        facts |= {"rated_bar": rated, "read_over_rating": high / rated}
     found = cautions.judge(made.item.calculator, facts)
     return [(made.item.id, one) for one in found if not one.standing]
 

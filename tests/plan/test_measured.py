@@ -334,8 +334,9 @@ def test_nothing_is_held_to_more_than_its_digits_show() -> None:
     [
         (None, None, "clear"),
         (0.5, "siphon-read-below-expected", "clear"),
-        (14.0, "siphon-read-above-expected", "care"),
-        (17.0, "siphon-read-above-expected", "care"),
+        (2.7, "siphon-read-above-expected", "care"),
+        (14.0, "siphon-read-above-every-bound", "stop"),
+        (17.0, "siphon-read-above-every-bound", "stop"),
         (17.1, "siphon-read-over-rating", "stop"),
     ],
 )
@@ -346,6 +347,21 @@ def test_what_a_gauge_shows(bar: float | None, caution: str | None, verdict: str
     found = back(f"[my-nitro]\npressure = '{settled if bar is None else bar} bar'\n")
     assert [one["id"] for one in found.account["cautions"]] == ([caution] if caution else [])
     assert found.account["verdict"] == verdict
+
+
+def test_a_gauge_is_judged_at_the_upper_end_of_what_it_can_be_off_by() -> None:
+    nitro = next(
+        one
+        for one in make_plan(read_recipe(RECIPE), 20).to_dict()["items"]
+        if one["id"] == "my-nitro"
+    )
+    bound = next(one["value"] for one in nitro["values"] if one["name"] == "bound")
+    text = RECIPE.replace('rated = "17 bar"', f'rated = "{1.01 * bound:.4f} bar"')
+    for gauge, caution in (("0.001 bar", "siphon-read-above-every-bound"),
+                           ("0.2 bar", "siphon-read-over-rating")):  # fmt: skip
+        recipe = text.replace('scale = "1 g"', f'scale = "1 g"\ngauge = "{gauge}"')
+        found = back(f"[my-nitro]\npressure = '{1.005 * bound:.4f} bar'\n", recipe)
+        assert [one["id"] for one in found.account["cautions"]] == [caution]
 
 
 def test_a_pressure_over_the_rating_ends_with_status_three(
