@@ -34,19 +34,6 @@ LEAST_FILLING_KG_M3 = {"n2o": 500.0, "co2": 500.0, "n2": 100.0}
 _NEAR = 1e-9
 
 
-def filling_kg_m3(gas_kg: float, bulb_m3: float) -> float:
-    """Mass of gas per volume of the bulb, kg/m3.
-
-    >>> round(filling_kg_m3(0.008, 10e-6), 6)
-    800.0
-
-    Raises: OutOfRange. Source: by definition.
-    """
-    require("gas_kg", gas_kg, 0.0, 10.0, "kg")
-    require("bulb_m3", bulb_m3, 1e-7, 0.1, "m3")
-    return gas_kg / bulb_m3
-
-
 def most_filling_kg_m3(gas: str) -> float:
     """Largest mass per volume that a real charger of this gas can have, kg/m3.
 

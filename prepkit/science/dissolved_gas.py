@@ -185,19 +185,6 @@ def mole_fraction(dissolved_mol_m3: float, temperature_c: float) -> float:
     return dissolved_mol_m3 / (dissolved_mol_m3 + water.density_kg_m3(temperature_c) / WATER_KG_MOL)
 
 
-def ostwald_coefficient(henry: float, temperature_c: float) -> float:
-    """Volume of gas, at the liquid's temperature, in one volume of liquid (ideal gas).
-
-    >>> round(ostwald_coefficient(henry_mol_m3_pa("n2o", 37.0), 37.0), 2)
-    0.46
-
-    Raises: OutOfRange. Source: by definition.
-    """
-    require("henry", henry, 0.0, None, "mol/(m3 Pa)")
-    require("temperature_c", temperature_c, gases.LOW_C, gases.HIGH_C, "C")
-    return henry * GAS_CONSTANT_J_MOL_K * (temperature_c + KELVIN)
-
-
 def volumes(gas: str, dissolved_mol_m3: float) -> float:
     """Volumes of gas, at 0 C and 1 atm, in one volume of liquid.
 

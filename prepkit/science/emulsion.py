@@ -27,23 +27,6 @@ USE_LEVEL_KG_KG = {"lemon oil": 230e-6, "orange oil": 210e-6}
 USE_LEVEL_SPREAD = 0.5
 
 
-def oil_load(peel_kg: float, oil: float, syrup_kg: float) -> float:
-    """Oil in a syrup if the peel gave all of its oil to it, kg/kg of syrup without the oil.
-
-    peel_kg: 0 or more. oil: mass fraction of the peel, 0 to 0.1. syrup_kg: above 0. Error: a
-    ceiling; how much is released is not published.
-
-    >>> round(1e6 * oil_load(0.100, 0.0137, 0.150))
-    9133
-
-    Raises: OutOfRange. Source: [DEFINITION]; contents as the caller gives them.
-    """
-    require("peel_kg", peel_kg, 0.0, None, "kg", "DEFINITION")
-    require("oil", oil, 0.0, 0.1, "", "DEFINITION")
-    require("syrup_kg", syrup_kg, 1e-9, None, "kg", "DEFINITION")
-    return peel_kg * oil / syrup_kg
-
-
 def times_over_solubility(oil_kg_kg: float, liquid_kg_m3: float = 998.2) -> float:
     """How many times more oil there is than limonene dissolves in water.
 
@@ -70,18 +53,3 @@ def gum_arabic_needed_kg(oil_kg: float) -> tuple[float, float]:
     """
     require("oil_kg", oil_kg, 0.0, None, "kg", "ORANGE-EMULSION-2008")
     return oil_kg * GUM_PER_OIL[0], oil_kg * GUM_PER_OIL[1]
-
-
-def largest_dose(limit: float, share: float) -> float:
-    """Most of a product in a drink where a limit holds for one substance in it; units of limit.
-
-    limit: 0 or more. share: of the substance in the product, 1e-6 to 1. Exact.
-
-    >>> round(largest_dose(0.100, BOUGHT_ESTER_GUM), 3)  # g/l of drink at 100 mg/l
-    0.419
-
-    Raises: OutOfRange. Source: [DEFINITION].
-    """
-    require("limit", limit, 0.0, None, "", "DEFINITION")
-    require("share", share, 1e-6, 1.0, "", "DEFINITION")
-    return limit / share

@@ -276,22 +276,6 @@ def drainage_velocity_rigid_m_s(
     return PERMEABILITY_RIGID * scale * liquid_fraction
 
 
-def drainage_velocity_mobile_m_s(
-    bubble_diameter_m: float, liquid_fraction: float, viscosity_pa_s: float, liquid_kg_m3: float
-) -> float:
-    """Speed at which liquid runs down through a foam with sliding surfaces, m/s.
-
-    Arguments as in `drainage_velocity_rigid_m_s`. Error: order of magnitude.
-
-    >>> round(1e3 * drainage_velocity_mobile_m_s(1e-3, 0.02, 1e-3, 1000.0), 2)
-    0.41
-
-    Raises: OutOfRange. Source: [KOEHLER-2000] (memory).
-    """
-    scale = _drainage_scale_m_s(bubble_diameter_m, liquid_fraction, viscosity_pa_s, liquid_kg_m3)
-    return PERMEABILITY_MOBILE * scale * sqrt(liquid_fraction)
-
-
 def standing_time_range_s(height_m: float, drainage_velocity_m_s: float) -> tuple[float, float]:
     """Shortest and longest likely time until a foam has run out over its height, s.
 
@@ -307,34 +291,3 @@ def standing_time_range_s(height_m: float, drainage_velocity_m_s: float) -> tupl
     require("drainage_velocity_m_s", drainage_velocity_m_s, 1e-12, None, "m/s", "PREPKIT-FOAM")
     time = height_m / drainage_velocity_m_s
     return time / STANDING_TIME_FACTOR, time * STANDING_TIME_FACTOR
-
-
-def bubbles_per_m3(gas_fraction: float, bubble_diameter_m: float) -> float:
-    """Number of equal bubbles in a cubic metre of foam.
-
-    gas_fraction: 0 to 1. bubble_diameter_m: 0.001 mm to 50 mm. Exact.
-
-    >>> f"{bubbles_per_m3(0.5, 1e-3):.3g}"
-    '9.55e+08'
-
-    Raises: OutOfRange. Source: [DEFINITION], geometry; range of foods [FOAM-LECTURE] (read).
-    """
-    require("gas_fraction", gas_fraction, 0.0, 1.0, "", "DEFINITION")
-    require("bubble_diameter_m", bubble_diameter_m, 1e-6, 5e-2, "m", "DEFINITION")
-    count: float = 6.0 * gas_fraction / (pi * bubble_diameter_m**3)
-    return count
-
-
-def bubble_surface_m2_m3(gas_fraction: float, bubble_diameter_m: float) -> float:
-    """Surface of all bubbles in a cubic metre of foam, m2 (1 m2/m3 is 1e-6 m2/ml).
-
-    Arguments as in `bubbles_per_m3`. Exact.
-
-    >>> round(bubble_surface_m2_m3(0.5, 1e-3))
-    3000
-
-    Raises: OutOfRange. Source: [DEFINITION], geometry.
-    """
-    require("gas_fraction", gas_fraction, 0.0, 1.0, "", "DEFINITION")
-    require("bubble_diameter_m", bubble_diameter_m, 1e-6, 5e-2, "m", "DEFINITION")
-    return 6.0 * gas_fraction / bubble_diameter_m

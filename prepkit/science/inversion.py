@@ -67,20 +67,6 @@ def half_life_days(ph: float, temperature_c: float, sucrose_g_l: float = 0.0) ->
     return log(2.0) / rate_per_day(ph, temperature_c, sucrose_g_l)
 
 
-def rate_in_strong_acid_per_min(acid_mol_l: float) -> float:
-    """Rate constant in dilute sugar at 24.7 C by molarity of a strong acid, 1/min.
-
-    acid_mol_l: 0 to 4. Error: 2 %.
-
-    >>> round(1e4 * rate_in_strong_acid_per_min(0.1), 2)
-    7.41
-
-    Raises: OutOfRange. Source: [GUGGENHEIM-WISEMAN-1950] (read).
-    """
-    require("acid_mol_l", acid_mol_l, 0.0, 4.0, "mol/L", "GUGGENHEIM-WISEMAN-1950")
-    return float(6.95e-3 * acid_mol_l * 10.0 ** (0.28 * acid_mol_l))
-
-
 def after(sucrose_kg: float, share: float) -> tuple[float, float, float, float]:
     """Sucrose left, glucose and fructose formed, water taken up, all kg.
 

@@ -82,23 +82,6 @@ def peel_balance(
     )
 
 
-def water_removed_kg(mass_kg: float, moisture_before: float, moisture_after: float) -> float:
-    """Water that must leave to bring a wet solid from one moisture to another, kg.
-
-    moisture_before, moisture_after: wet basis, 0 to 1, the second not above the first and below
-    1. Exact.
-
-    >>> round(water_removed_kg(1000.0, 0.796, 0.10), 1)
-    773.3
-
-    Raises: OutOfRange. Source: [DEFINITION] dry mass is kept; [MAREY-2016] worked figures (read).
-    """
-    require("mass_kg", mass_kg, 0.0, None, "kg", "DEFINITION")
-    require("moisture_before", moisture_before, 0.0, 1.0, "", "DEFINITION")
-    require("moisture_after", moisture_after, 0.0, min(moisture_before, 0.999), "", "DEFINITION")
-    return mass_kg * (moisture_before - moisture_after) / (1.0 - moisture_after)
-
-
 def azuara(time_h: float, rate_per_h: float, final: float) -> float:
     """Water loss or solids gain after a time, kg/kg, by the two-parameter curve.
 
@@ -113,33 +96,6 @@ def azuara(time_h: float, rate_per_h: float, final: float) -> float:
     require("rate_per_h", rate_per_h, 0.0, None, "1/h", "AZUARA")
     require("final", final, 0.0, 2.0, "kg/kg", "AZUARA")
     return rate_per_h * time_h * final / (1.0 + rate_per_h * time_h)
-
-
-def peleg(time_h: float, k1: float, k2: float) -> float:
-    """The same curve in the other usual form, t / (k1 + k2 t).
-
-    >>> round(peleg(4.0, *peleg_constants(0.5, 0.45)), 6)
-    0.3
-
-    Raises: OutOfRange. Source: [AZUARA] (memory).
-    """
-    require("time_h", time_h, 0.0, None, "h", "AZUARA")
-    require("k1", k1, 1e-12, None, "h", "AZUARA")
-    require("k2", k2, 0.0, None, "", "AZUARA")
-    return time_h / (k1 + k2 * time_h)
-
-
-def peleg_constants(rate_per_h: float, final: float) -> tuple[float, float]:
-    """k1 (h) and k2 of `peleg` from the rate and the final value of `azuara`.
-
-    >>> [round(k, 4) for k in peleg_constants(0.5, 0.45)]
-    [4.4444, 2.2222]
-
-    Raises: OutOfRange. Source: [AZUARA] (memory): k1 = 1/(S final), k2 = 1/final.
-    """
-    require("rate_per_h", rate_per_h, 1e-9, None, "1/h", "AZUARA")
-    require("final", final, 1e-9, 2.0, "kg/kg", "AZUARA")
-    return 1.0 / (rate_per_h * final), 1.0 / final
 
 
 def fit(first: tuple[float, float], second: tuple[float, float]) -> tuple[float, float]:

@@ -85,22 +85,6 @@ def proof_gallons_per_pound(us_proof: float) -> float:
     return us_proof / 100.0 / pounds_per_gallon(us_proof)
 
 
-def pounds_of_water_to_reduce(pounds: float, us_proof: float, wanted_proof: float) -> float:
-    """Pounds of water to add to pounds of spirit (in air), to bring it to a lower proof.
-
-    pounds: from 0. Error: 0.02 % of the spirit.
-
-    >>> round(pounds_of_water_to_reduce(1000.0, 200.0, 190.0), 1)
-    82.1
-
-    Raises: OutOfRange. Source: [27-CFR-30] 30.64 (read).
-    """
-    require("pounds", pounds, 0.0, None, "lb")
-    require("wanted_proof", wanted_proof, 1e-6, us_proof, "proof", "27-CFR-30")
-    held = pounds * proof_gallons_per_pound(us_proof)
-    return held / proof_gallons_per_pound(wanted_proof) - pounds
-
-
 def obscuration_proof(solids_mg_100_ml: float) -> float:
     """Degrees of proof that dissolved solids hide from a hydrometer in 80 to 100 proof spirit.
 

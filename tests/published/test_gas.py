@@ -9,6 +9,7 @@ from collections.abc import Callable
 from functools import partial
 
 import pytest
+from science import beside
 
 from prepkit.science import charged_vessel as vessel
 from prepkit.science import dissolved_gas, gases, water
@@ -105,7 +106,7 @@ def _in_drink(temperature_c: float, abv: float) -> float:
 def _oil_ostwald() -> float:
     # Liquid milk fat, 0.91 kg/L near 37 C (memory), against the oil of the anaesthesia tables.
     per_m3 = 910.0 * dissolved_gas.milk_fat_mol_kg_pa("n2o", 37.0)
-    return dissolved_gas.ostwald_coefficient(per_m3, 37.0)
+    return beside.ostwald_coefficient(per_m3, 37.0)
 
 
 # ---- the computed illustrations: 5 C, bulb of 10 cm3 fitted, air left in ----
@@ -259,9 +260,7 @@ CHECKS: dict[str, Callable[[], float]] = {
     "GAS-032": _mole_percent_at_total(20.0, 29.42),
     "GAS-033": _mole_percent_at_total(20.0, 19.61),
     "GAS-034": _ratio_of_ostwald,
-    "GAS-035": lambda: dissolved_gas.ostwald_coefficient(
-        dissolved_gas.henry_mol_m3_pa("n2o", 37.0), 37.0
-    ),
+    "GAS-035": lambda: beside.ostwald_coefficient(dissolved_gas.henry_mol_m3_pa("n2o", 37.0), 37.0),
     "GAS-036": _oil_ostwald,
     "GAS-037": lambda: dissolved_gas.milk_fat_mol_kg_pa("co2", 4.0),
     "GAS-038": lambda: dissolved_gas.milk_fat_mol_kg_pa("co2", 35.0),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import pytest
+from science import beside
 
 from prepkit import limits
 from prepkit.pantry import Pantry
@@ -49,7 +50,7 @@ def _limonene_drop_kg() -> float:
 
 
 def _ester_gum_dose_g_l() -> float:
-    return emulsion.largest_dose(limits.find("ester-gum-drinks-us").value / 1000, 0.2388)
+    return beside.largest_dose(limits.find("ester-gum-drinks-us").value / 1000, 0.2388)
 
 
 def _anchor_weight_loss() -> float:
@@ -66,32 +67,32 @@ CHECKS: dict[str, Callable[[], float]] = {
     "OLE-03b": lambda: 1e3 * _fruit("lemon").peel_kg,
     "OLE-04a": _water_in("lemon peel"),
     "OLE-04b": _water_in("orange peel"),
-    "OLE-05": lambda: osmosis.water_removed_kg(1000.0, 0.796, 0.10),
+    "OLE-05": lambda: beside.water_removed_kg(1000.0, 0.796, 0.10),
     "OLE-06a": lambda: 1e3 * botanicals.zest_kg("teaspoon"),
     "OLE-06b": lambda: 1e3 * botanicals.zest_kg("tablespoon"),
     "OLE-07": lambda: osmosis.water_to_dissolve(SOLUBLE),
     "OLE-08": lambda: 1e3 * _balance(0.40, 0.0, 1.0).dissolved_sugar_kg,
     "OLE-09": lambda: 1e3 * _balance(0.40, 0.08, 0.100).undissolved_sugar_kg,
     "OLE-10": lambda: 1e3 * _balance(0.816, 0.0, 1.0).dissolved_sugar_kg,
-    "OLE-11": lambda: osmosis.peleg(4.0, *osmosis.peleg_constants(0.5, 0.45)),
+    "OLE-11": lambda: beside.peleg(4.0, *beside.peleg_constants(0.5, 0.45)),
     "OLE-12": lambda: 1e6 * drops.drop_mass_kg(1.5e-3, 0.07274, 998.2),
     "OLE-13": lambda: 1e6 * drops.drop_mass_kg(1.5e-3, 0.0222, 789.3),
     "OLE-14a": lambda: 1e6 * _limonene_drop_kg(),
     "OLE-14b": lambda: 1e-3 / _limonene_drop_kg(),
     "OLE-15": lambda: 1e6 * drops.BOTTLE_INSERT_KG,
-    "OLE-16a": lambda: 1e6 * emulsion.oil_load(0.100, _fruit("lemon").oil[0], 0.150),
-    "OLE-16b": lambda: 1e6 * emulsion.oil_load(0.100, _fruit("lemon").oil[1], 0.150),
+    "OLE-16a": lambda: 1e6 * beside.oil_load(0.100, _fruit("lemon").oil[0], 0.150),
+    "OLE-16b": lambda: 1e6 * beside.oil_load(0.100, _fruit("lemon").oil[1], 0.150),
     "OLE-17": lambda: float(
-        emulsion.times_over_solubility(emulsion.oil_load(0.100, 0.0137, 0.150)) > 1000
+        emulsion.times_over_solubility(beside.oil_load(0.100, 0.0137, 0.150)) > 1000
     ),
     "OLE-18": _creaming(1e-6),
-    "OLE-19": toxicology.quinine_in_sulfate_dihydrate,
-    "OLE-20": lambda: emulsion.largest_dose(
-        limits.find("quinine-carbonated-us").value, toxicology.quinine_in_sulfate_dihydrate()
+    "OLE-19": beside.quinine_in_sulfate_dihydrate,
+    "OLE-20": lambda: beside.largest_dose(
+        limits.find("quinine-carbonated-us").value, beside.quinine_in_sulfate_dihydrate()
     ),
     "OLE-21": lambda: 1e3 * toxicology.hydrogen_cyanide_from_amygdalin(),
     "OLE-22": lambda: 70 * limits.find("cyanide-acute-eu").value,
-    "OLE-23": lambda: 1e3 * toxicology.kernel_at_dose_kg(0.055, 20e-9, 70.0),
+    "OLE-23": lambda: 1e3 * beside.kernel_at_dose_kg(0.055, 20e-9, 70.0),
     "OLE-24": lambda: float(sum("drink" in row.product for row in limits.of("coumarin", "EU"))),
     "OLE-25": _limit("quinine-carbonated-us"),
     "OLE-40": _anchor_weight_loss,

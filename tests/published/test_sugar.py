@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import pytest
+from science import beside
 
 from prepkit.science import (
     crystallisation,
@@ -106,7 +107,7 @@ def _with_water(mass_fractions: dict[str, float]) -> dict[str, float]:
 
 
 def _strong_acid_rate() -> float:
-    return inversion.rate_in_strong_acid_per_min(0.1)
+    return beside.rate_in_strong_acid_per_min(0.1)
 
 
 def _activation_kj_mol() -> float:

@@ -7,9 +7,10 @@ import math
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from science import beside
 
 from prepkit.errors import OutOfRange
-from prepkit.science import drops, emulsion, toxicology
+from prepkit.science import drops, emulsion
 
 # HARKINS-BROWN correction table (memory): x, f
 TABLE = [
@@ -67,7 +68,7 @@ def test_creaming_scales(diameter: float, liquid: float, viscosity: float) -> No
 
 @given(st.floats(0.0, 1.0), st.floats(0.001, 0.05), st.floats(0.01, 5.0))
 def test_oil_load_is_a_mass_balance(peel: float, oil: float, syrup: float) -> None:
-    assert emulsion.oil_load(peel, oil, syrup) * syrup == pytest.approx(peel * oil)
+    assert beside.oil_load(peel, oil, syrup) * syrup == pytest.approx(peel * oil)
 
 
 def test_gum_arabic_range_is_ordered() -> None:
@@ -84,9 +85,9 @@ def test_gum_arabic_range_is_ordered() -> None:
         (lambda: drops.drop_mass_kg(1.5e-3, math.nan, 998.0), "nan"),
         (lambda: drops.ethanol_water_surface_tension_n_m(1.2), "mass_fraction"),
         (lambda: drops.creaming_velocity_m_s(1.0, 1000.0, 850.0, 1e-3), "diameter_m"),
-        (lambda: emulsion.oil_load(0.1, 0.01, 0.0), "syrup_kg"),
-        (lambda: emulsion.largest_dose(1.0, 0.0), "share"),
-        (lambda: toxicology.kernel_at_dose_kg(0.0, 2e-8, 70.0), "amygdalin"),
+        (lambda: beside.oil_load(0.1, 0.01, 0.0), "syrup_kg"),
+        (lambda: beside.largest_dose(1.0, 0.0), "share"),
+        (lambda: beside.kernel_at_dose_kg(0.0, 2e-8, 70.0), "amygdalin"),
     ],
 )
 def test_out_of_range_names_all(call: object, match: str) -> None:

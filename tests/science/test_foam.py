@@ -7,6 +7,7 @@ import math
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from science import beside
 
 from prepkit.errors import OutOfRange
 from prepkit.science import foam, gases, humid_air
@@ -141,7 +142,7 @@ def test_higher_and_coarser_foam_is_drier(diameter: float, height: float) -> Non
 
 def test_drainage_scales_as_published() -> None:
     # half-drainage time as 1/d^2 of the bubbles and as viscosity
-    for call in (foam.drainage_velocity_rigid_m_s, foam.drainage_velocity_mobile_m_s):
+    for call in (foam.drainage_velocity_rigid_m_s, beside.drainage_velocity_mobile_m_s):
         here = call(1e-3, 0.02, 1e-3, 1000.0)
         assert call(2e-3, 0.02, 1e-3, 1000.0) == pytest.approx(4 * here)
         assert call(1e-3, 0.02, 3e-3, 1000.0) == pytest.approx(here / 3)
@@ -164,16 +165,18 @@ def test_the_range_covers_a_beer_head() -> None:
 
 @given(st.floats(0.01, 0.99), st.floats(1e-4, 1e-2))
 def test_bubbles_add_up_to_the_gas(gas: float, diameter: float) -> None:
-    count = foam.bubbles_per_m3(gas, diameter)
+    count = beside.bubbles_per_m3(gas, diameter)
     assert count * math.pi * diameter**3 / 6 == pytest.approx(gas)
-    assert count * math.pi * diameter**2 == pytest.approx(foam.bubble_surface_m2_m3(gas, diameter))
+    assert count * math.pi * diameter**2 == pytest.approx(
+        beside.bubble_surface_m2_m3(gas, diameter)
+    )
 
 
 def test_food_foams_hold_as_many_bubbles_as_the_lecture_says() -> None:
     # FOAM-LECTURE (read): 0.1 to 1 mm, 1e9 to 1e12 per m3, 0.005 to 0.05 m2/ml
-    assert 9e8 < foam.bubbles_per_m3(0.5, 1e-3) < 1.1e9
-    assert 9e11 < foam.bubbles_per_m3(0.5, 1e-4) < 1.1e12
-    assert 1e-6 * foam.bubble_surface_m2_m3(0.5, 1e-4) == pytest.approx(0.03)
+    assert 9e8 < beside.bubbles_per_m3(0.5, 1e-3) < 1.1e9
+    assert 9e11 < beside.bubbles_per_m3(0.5, 1e-4) < 1.1e12
+    assert 1e-6 * beside.bubble_surface_m2_m3(0.5, 1e-4) == pytest.approx(0.03)
 
 
 @pytest.mark.parametrize(

@@ -7,6 +7,7 @@ import math
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from science import beside
 
 from prepkit.errors import BadInput, OutOfRange
 from prepkit.science import osmosis, sucrose
@@ -53,7 +54,7 @@ def test_solubility_of_the_sugar_module_gives_the_same_balance() -> None:
 
 def test_drying_balance_keeps_the_dry_mass() -> None:
     # MAREY-2016: 79.6 to 10 % per 1000 kg
-    left = 1000.0 - osmosis.water_removed_kg(1000.0, 0.796, 0.10)
+    left = 1000.0 - beside.water_removed_kg(1000.0, 0.796, 0.10)
     assert left * 0.90 == pytest.approx(1000.0 * 0.204)
 
 
@@ -70,7 +71,7 @@ def test_two_weighings_give_the_curve_back(
 
 @given(st.floats(0.05, 5.0), st.floats(0.05, 0.8), st.floats(0.0, 100.0))
 def test_the_two_forms_are_one_curve(rate: float, final: float, time_h: float) -> None:
-    assert osmosis.peleg(time_h, *osmosis.peleg_constants(rate, final)) == pytest.approx(
+    assert beside.peleg(time_h, *beside.peleg_constants(rate, final)) == pytest.approx(
         osmosis.azuara(time_h, rate, final), abs=1e-12
     )
 
@@ -129,7 +130,7 @@ def test_vacuum_binds_about_85_g_per_kg() -> None:
         (lambda: osmosis.peel_balance(0.1, 0.1, 1.2, 0.0, 0.666), r"water_loss is 1\.2"),
         (lambda: osmosis.peel_balance(-0.1, 0.1, 0.2, 0.0, 0.666), r"peel_kg is -0\.1"),
         (lambda: osmosis.water_to_dissolve(1.0), "solubility_mass_fraction"),
-        (lambda: osmosis.water_removed_kg(1.0, 0.5, 0.6), r"moisture_after is 0\.6"),
+        (lambda: beside.water_removed_kg(1.0, 0.5, 0.6), r"moisture_after is 0\.6"),
         (lambda: osmosis.diffusion_share(1.0, 1.0, 1e-10), "thickness_m is 1 m"),
         (lambda: osmosis.diffusion_share(1.0, 2e-3, 1.0), "diffusivity_m2_s"),
         (lambda: osmosis.diffusion_time_h(1.0, 2e-3, 1e-10), "share is 1"),
