@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import math
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Mapping
 from typing import Any
 
 from prepkit.errors import BadInput
@@ -13,13 +14,14 @@ from prepkit.science import ethanol
 
 # kcal per g on European labels; alcohol, fibre and polyols as there [ENERGY-FACTORS] (memory)
 KCAL = {"fat": 9.0, "carbohydrate": 4.0, "protein": 4.0, "fibre": 2.0, "alcohol": 7.0}
+_POLYOL_LESS = 4.0 - 2.4  # a gram of polyols stands among the carbohydrate and counts 2.4
 KJ_PER_KCAL = 4.184
 ENERGY_SHARE, ENERGY_KCAL = 0.15, 8.0  # how far a label may be from its own sums (practice)
 NEEDED = ("energy", "fat", "carbohydrate", "sugars", "protein", "salt")
-TAKEN = (*NEEDED, "fibre")
+TAKEN = (*NEEDED, "polyols", "fibre")
 _ONE = re.compile(r"^(?P<name>[a-z]+)\s+(?P<number>[0-9]+(?:[.,][0-9]+)?)\s*(?P<unit>k?g|kj|kcal)$")
 _ALSO = {"fiber": "fibre", "sugar": "sugars", "carbohydrates": "carbohydrate", "carbs":
-         "carbohydrate", "proteins": "protein"}  # fmt: skip
+         "carbohydrate", "proteins": "protein", "polyol": "polyols"}  # fmt: skip
 EXAMPLE = "energy 1020 kJ, fat 0 g, carbohydrate 60 g, sugars 60 g, protein 0 g, salt 0 g"
 
 
@@ -65,27 +67,39 @@ def checked(label: Mapping[str, float], abv: float = 0.0, per_ml: bool = False) 
             f"carbohydrate; sugars are part of it.",
             "label",
         )
+    polyols = label.get("polyols", 0.0)
+    if label["sugars"] + polyols > label["carbohydrate"] + 0.05:
+        raise BadInput(
+            f"--label has {label['sugars']:g} g of sugars and {polyols:g} g of polyols in "
+            f"{label['carbohydrate']:g} g of carbohydrate; both are part of it.",
+            "label",
+        )
     alcohol_g = abv / 100 * ethanol.PURE_KG_M3 / 10 * (1.0 if per_ml else 1.03)
     parts = {**label, "alcohol": alcohol_g}
-    energy = sum(factor * parts.get(name, 0.0) for name, factor in KCAL.items())
+    energy = math.fsum(factor * parts.get(name, 0.0) for name, factor in KCAL.items())
+    energy -= _POLYOL_LESS * polyols
     told = label["energy"]
     if abs(energy - told) > max(ENERGY_KCAL, ENERGY_SHARE * max(energy, told)):
         raise BadInput(
             f"--label says {told:.0f} kcal, and its own parts give {energy:.0f} kcal; read both "
-            f"again (polyols or acids on the label can be the reason: write the entry by hand).",
+            f"again (erythritol or acids can be the reason: write the entry by hand).",
             "label",
         )
     return energy
 
 
 def entry(
-    name: str, group: str, form: str, label: Mapping[str, float], allergens: Iterable[str],
-    *, per_ml: bool = False, density_g_ml: float | None = None, abv: float = 0.0,
+    name: str, group: str, form: str, label: Mapping[str, float], allergens: Collection[str],
+    *, keeps: str, caffeine_mg: float, per_ml: bool = False, density_g_ml: float | None = None,
+    abv: float = 0.0,
 ) -> dict[str, Any]:  # fmt: skip
     """The entry, as a pantry file has it, checked as one.
 
-    Sugars count as sucrose, other carbohydrate as other dissolved solids, and water is what is
-    left. Raises BadInput where the parts are more than the whole, or a density is needed.
+    `keeps` is a keeping class of the pantry, or "none" for what keeps unopened on a shelf;
+    `caffeine_mg` is of 100 g, or of 100 ml as the label is. Both are asked for: cautions rest on
+    them. Polyols count as sorbitol, sugars as sucrose, other carbohydrate as other dissolved
+    solids, and water is what is left. Raises BadInput where the parts are more than the whole, or a
+    density is needed.
     """
     if form != "liquid" and (per_ml or abv):
         raise BadInput(f"a {form} is labelled per 100 g, and has no % vol.", "form")
@@ -95,8 +109,13 @@ def entry(
         by_volume = density if per_ml else 1.0
         parts = {
             "sucrose": label["sugars"] / by_volume,
-            "other_solubles": (label["carbohydrate"] - label["sugars"]) / by_volume,
-            "fat": label["fat"] / by_volume,
+            "sorbitol": label.get("polyols", 0.0) / by_volume,
+            "other_solubles": max(
+                label["carbohydrate"] - label["sugars"] - label.get("polyols", 0.0), 0.0
+            )
+            / by_volume,
+            "caffeine": caffeine_mg / 1000 / by_volume,
+            "milk_fat" if keeps == "dairy" else "fat": label["fat"] / by_volume,
             "protein": label["protein"] / by_volume,
             "salt": label["salt"] / by_volume,
             "fibre": label.get("fibre", 0.0) / by_volume,
@@ -118,10 +137,17 @@ def entry(
         if done:
             break
     total = sum(parts.values())
-    grams = {key: round(100 * value / total, 3) for key, value in parts.items() if value > 0.0005}
+    grams = {key: round(100 * value / total, 4) for key, value in parts.items() if value > 0.00005}
+    if keeps == "dairy" and "milk" not in {one.partition(":")[0] for one in allergens}:
+        raise BadInput("--keeps is dairy, and --allergens does not say milk; add it.", "allergens")
+    hazards = ["dairy"] if keeps == "dairy" else []
+    hazards += ["caffeine"] if caffeine_mg else []
+    hazards += ["polyol"] if label.get("polyols") else []
+    kept = {} if keeps == "none" else {"keeps": keeps}
     row = {
         "name": " ".join(name.lower().split()), "group": group, "form": form, "per_100_g": grams,
-        "allergens": list(allergens), "hazards": [], "source": "house", "obtained": "practice",
+        "allergens": list(allergens), "hazards": hazards, **kept, "source": "house",
+        "obtained": "practice",
         "note": "from the label of the packet: sugars taken as sucrose; acid and minerals unknown",
     }  # fmt: skip
     house_entries({"ingredient": [row]})

@@ -38,11 +38,15 @@ _MOST_LISTED = 40
 @click.option("--json", "as_json", is_flag=True, help="Print it as JSON.")
 @click.option("--new", is_flag=True, help="Make an entry of that name from a packet's label.")
 @click.option("--label", metavar="WORDS", help="The label, of 100 g: energy, fat, carbohydrate, "
-              "sugars, protein, salt, fibre.")  # fmt: skip
+              "sugars, protein, salt, polyols, fibre.")  # fmt: skip
 @click.option("--per-ml", is_flag=True, help="The label is of 100 ml.")
 @click.option("--density", metavar="WORDS", help="Density of it, where you know it: 1.23 g/ml.")
 @click.option("--strength", metavar="WORDS", help="Strength on the label, such as 17 % vol.")
 @click.option("--allergens", metavar="WORDS", help="Allergens on the label, or none.")
+@click.option("--keeps", metavar="WORD", help="How it keeps: dairy, egg, juice, fruit, herb, "
+              "cooked, syrup, spirit, dry, or none.")  # fmt: skip
+@click.option("--caffeine", metavar="WORDS", help="Caffeine in 100 g or 100 ml, such as 32 mg.")
+@click.option("--add", is_flag=True, help="Write it into the pantry file of the house.")
 @click.option("--group", metavar="WORD", help="Kind of ingredient, such as syrup.")
 @click.option("--form", type=click.Choice(["liquid", "solid", "powder"]), help="What it is.")
 def command(words: tuple[str, ...], as_json: bool, house: str | None, **said: Any) -> None:
@@ -51,7 +55,9 @@ def command(words: tuple[str, ...], as_json: bool, house: str | None, **said: An
 
     asked = " ".join(" ".join(words).split())
     if said.pop("new"):
-        put_text(_new(asked, said))
+        from prepkit.workflows import pantry_new
+
+        pantry_new.new(asked, said, house)
         return
     told = next((key for key, value in said.items() if value), None)
     if told is not None:
@@ -67,36 +73,6 @@ def command(words: tuple[str, ...], as_json: bool, house: str | None, **said: An
         put_text(ingredient_text(said))
     else:
         put_text(names_text(said, asked))
-
-
-def _new(name: str, said: Mapping[str, Any]) -> str:
-    """The entry of a packet's label, to paste into the pantry file of the house."""
-    from prepkit import label_entry
-    from prepkit.units import parse_quantity
-
-    for key in ("label", "allergens", "group", "form"):
-        if not said[key]:
-            raise BadInput(
-                f'--new needs --{key}; for example prepkit pantry --new "rum syrup" --label '
-                f'"{label_entry.EXAMPLE}" --allergens none --group syrup --form liquid.',
-                key,
-            )
-    if not name:
-        raise BadInput('--new needs a name, as in prepkit pantry --new "rum syrup".', "name")
-    density, strength = said["density"], said["strength"]
-    allergens = str(said["allergens"]).strip().lower()
-    listed = [] if allergens == "none" else [one.strip() for one in allergens.split(",")]
-    row = label_entry.entry(
-        name,
-        str(said["group"]).strip().lower(),
-        said["form"],
-        label_entry.read(said["label"]),
-        listed,
-        per_ml=said["per_ml"],
-        density_g_ml=float(parse_quantity(density, ("g/ml",), "--density")) if density else None,
-        abv=float(parse_quantity(strength, ("% vol",), "--strength")) if strength else 0.0,
-    )
-    return label_entry.toml(row)
 
 
 command.params.append(
