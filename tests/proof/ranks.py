@@ -32,8 +32,7 @@ def rank(name: str, said: Mapping[str, Any]) -> int:
         result = load(name).result(facts=refused) if refused else load(name).compute(inputs)
     except PrepkitError:
         return REFUSED
-    facts = {**cautions.about(result.product), **result.facts}
-    return ORDER.index(cautions.verdict(cautions.judge(name, facts)))
+    return ORDER.index(cautions.verdict(registry._judged(name, inputs, result)))
 
 
 def never_milder(name: str, said: Mapping[str, Any], *changes: Mapping[str, Any]) -> int:
