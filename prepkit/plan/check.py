@@ -89,8 +89,8 @@ class Checked:
             return "".join(f"{one.words()}\n" for one in self.problems)
         also = f"; variants: {', '.join(self.variants)}" if self.variants else ""
         return (
-            f"{self.file}: no problem found (items: {self.items}; kinds of serve: "
-            f"{self.serves}{also}).\n"
+            f"{self.file}: no problem found in how it is written (items: {self.items}; kinds of "
+            f"serve: {self.serves}{also}). This is no verdict: that comes with the plan.\n"
         )
 
 
