@@ -35,7 +35,12 @@ def test_any_command_line(name: str, data: st.DataObject) -> None:
     assert status in (0, 2, 3), (words, err)
     if status == 2:
         assert not out
-        judge.sentence(err.removesuffix("\n"))
+        if words[-1] == "--json" and err.startswith("{"):
+            told = json.loads(err)["error"]
+            assert told["exit_status"] == status
+            judge.sentence(told["message"])
+        else:
+            judge.sentence(err.removesuffix("\n"))
     elif "--json" in words:
         judge.finite(json.loads(out))
     else:
