@@ -9,6 +9,7 @@ from math import ceil, floor
 from typing import Any
 
 from prepkit import blocks
+from prepkit.errors import BadInput, named
 from prepkit.science import room_air
 
 GAS_NAMES = {
@@ -28,6 +29,17 @@ COLLECTS = {
     "n2o": "low", "co2": "low", "ar": "low", "he": "high", "n2": "low while it is cold",
     "o2": "everywhere", "air": "everywhere",
 }  # fmt: skip
+_ALSO = {
+    "usa": "US", "united states": "US", "america": "US", "new york": "US", "ny": "US",
+    "united kingdom": "UK", "great britain": "UK", "gb": "UK", "britain": "UK", "england": "UK",
+    "scotland": "UK", "wales": "UK", "northern ireland": "UK", "germany": "DE",
+    "deutschland": "DE", "european union": "EU", "europe": "EU", "ie": "Ireland",
+    "republic of ireland": "Ireland", "eire": "Ireland", "fr": "France", "nl": "Netherlands",
+    "holland": "Netherlands", "se": "Sweden", "dk": "Denmark", "no": "Norway", "it": "Italy",
+    "au": "Australia", "aus": "Australia", "nz": "New Zealand", "can": "Canada", "on": "Ontario",
+    "bc": "British Columbia", "ab": "Alberta", "qc": "Quebec", "calif": "California",
+    "cal": "California",
+}  # fmt: skip
 
 
 @cache
@@ -42,6 +54,17 @@ def jurisdictions() -> tuple[str, ...]:
     """Those that the limits know."""
     rows = blocks.blocks("exposure_limits.toml", "limit")
     return tuple(sorted({row["jurisdiction"] for row in rows}))
+
+
+def jurisdiction(name: str | None) -> str | None:
+    """The jurisdiction by the key of the limits; None where none was said or it has none here."""
+    said = " ".join((name or "").lower().replace(".", "").split())
+    if said == "ca":
+        raise BadInput(
+            f'{named("jurisdiction")} is "CA"; write California or Canada.', "jurisdiction"
+        )
+    known = {key.lower(): key for key in jurisdictions()}
+    return known.get(_ALSO.get(said, said).lower())
 
 
 @cache

@@ -8,7 +8,7 @@ from typing import Any
 
 from prepkit.model import Judge, Way
 from prepkit.science import room_air
-from prepkit.shared import places, room_asked, room_check, room_limits
+from prepkit.shared import fresh_air, places, room_check, room_limits
 from prepkit.units import Measured
 
 STEPS = 9  # of a search
@@ -165,59 +165,7 @@ def offered(
     return []
 
 
-def of_room(inputs: Any, judge: Judge) -> tuple[Way, ...]:
-    """Ways out for gas set free in a room."""
-    if room_asked.refused(inputs) or room_asked.net_m3(inputs) is None:
-        return ()
-    room_m3 = room_asked.net_m3(inputs) or 1.0
-
-    def less(base: Any) -> Callable[[float], Any]:
-        return lambda share: base.replaced(
-            **{
-                name: tuple(one.scaled(share) for one in getattr(base, name))
-                for name in ("release", "rate")
-            }
-        )
-
-    def larger(base: Any) -> Callable[[float], Any]:
-        alone = base.replaced(length=None, width=None, height=None, equipment=0.0, cap_height=False)
-        return lambda m3: alone.replaced(volume=Measured(m3, "m3"))
-
-    def amount(other: Any, _: float) -> str:
-        return f"at most {' with '.join(room_asked.written(other))}"
-
-    return _ways(inputs, judge, less, larger, amount, room_m3)
-
-
-def of_cryogen(inputs: Any, judge: Judge) -> tuple[Way, ...]:
-    """Ways out for a cryogen that is used or kept in a room."""
-    if inputs.room_volume is None or inputs.service not in (None, "gone"):
-        return ()
-
-    def less(base: Any) -> Callable[[float], Any]:
-        def scaled(share: float) -> Any:
-            stored = base.stored
-            return base.replaced(
-                part=tuple(one.scaled(share) for one in base.part),
-                stored=None if stored is None else Measured(stored * share, stored.unit),
-            )
-
-        return scaled
-
-    def larger(base: Any) -> Callable[[float], Any]:
-        return lambda m3: base.replaced(room_volume=Measured(m3, "m3"))
-
-    def amount(other: Any, share: float) -> str:
-        said = [f"{100 * share:g} % of the batch at a time"] if other.part else []
-        if other.stored:
-            said.append(f"{float(other.stored):.3g} {other.stored.unit} kept")
-        return f"at most {' with '.join(said)}"
-
-    least = float(inputs.room_volume) - float(getattr(inputs.room_volume, "plus_minus", 0.0))
-    return _ways(inputs, judge, less, larger, amount, least)
-
-
-def _ways(
+def of(
     inputs: Any, judge: Judge, less: Callable[[Any], Callable[[float], Any]],
     larger: Callable[[Any], Callable[[float], Any]], amount: Callable[[Any, float], str],
     room_m3: float,
@@ -231,8 +179,8 @@ def _ways(
     def aired(changes: float) -> Any:
         return base.replaced(air_changes=Measured(changes, "/h"))
 
-    told = room_asked.fresh_air(inputs.air_changes, room_m3)
-    most = room_asked.MOST_AIR_H
+    told = fresh_air.changes_h(inputs.air_changes, room_m3)
+    most = fresh_air.MOST_AIR_H
     if told is None or told < most:
         edge = found_edge(judge, aired, most, max(told or 0.0, 0.1))
         air = offered(

@@ -8,7 +8,7 @@ import pytest
 from calculators.helpers_drink import RANK, ids, value
 
 from prepkit.registry import run
-from prepkit.shared import places, room_asked
+from prepkit.shared import fresh_air, places
 from prepkit.shared.release import Released
 
 
@@ -107,4 +107,4 @@ def test_ways_out_are_worked_out_and_judged() -> None:
 
 
 def test_a_flow_into_an_unknown_room_is_not_known() -> None:
-    assert room_asked.fresh_air(None, 30.0) is None
+    assert fresh_air.changes_h(None, 30.0) is None

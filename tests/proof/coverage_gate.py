@@ -30,12 +30,13 @@ MEASURED = (
         for name in ("checks", "contents", "customs", "facts", "filling", "load", "register")
     ),
     "prepkit/calculators/cryogen/report.py",
+    "prepkit/calculators/room/facts.py",
     "prepkit/calculators/foam/estimate.py",
     *(
         f"prepkit/shared/{name}.py"
         for name in (
             "botanicals", "cold", "float_gases", "keeping_rules",
-            "release", "room_asked", "room_check", "room_limits", "use_by", "vessel_count",
+            "fresh_air", "release", "room_check", "room_limits", "use_by", "vessel_count",
         )
     ),
 )  # fmt: skip

@@ -42,7 +42,7 @@ GROUPS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
         ("proof/test_siphon_exact.py", "proof/test_siphon_warmed.py"),
     ),
     "room": (
-        ("shared/room_check", "shared/room_limits", "shared/room_asked"),
+        ("shared/room_check", "shared/room_limits", "calculators/room/facts", "shared/fresh_air"),
         ("proof/test_room_exact.py",),
     ),
     "keep": (("shared/keeping_rules", "shared/use_by"), ("proof/test_keep_exact.py",)),

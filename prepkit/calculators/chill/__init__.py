@@ -23,7 +23,7 @@ from prepkit.mixture import Mixture
 from prepkit.model import Column, Step, Table, output
 from prepkit.model import Result as BaseResult
 from prepkit.science import cryogen, cup, ice
-from prepkit.shared import cold, room_asked, room_check, room_limits
+from prepkit.shared import cold, fresh_air, room_check, room_limits
 
 EXAMPLE = (
     'prepkit chill --part "60 ml spirit 40 %" --part "22 ml lemon juice" '
@@ -281,8 +281,8 @@ def _by_cryogen(inputs: Inputs, drink: Drink, target: float) -> Result:
     gas_m3 = cryogen.gas_m3(inputs.way, most)
     room_m3, gas = float(inputs.room_volume), cryogen.CRYOGENS[inputs.way].gas
     facts |= room_check.cold_facts(room_m3, gas, gas_m3)
-    told = room_asked.fresh_air(inputs.air_changes, room_m3)
-    counted = room_asked.counted(told, "room")
+    told = fresh_air.changes_h(inputs.air_changes, room_m3)
+    counted = fresh_air.counted(told, "room")
     facts |= {"air_changes": counted, "air_changes_told": told or 0.0}
     if gas == "co2":
         facts |= room_limits.at_once(None, room_m3, gas_m3, counted or 0.0)[1]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
@@ -20,7 +21,7 @@ from prepkit.model import (
 from prepkit.model import Result as BaseResult
 from prepkit.science import cryogen, room_air, room_sizes
 from prepkit.science.ice import MELTING_J_KG
-from prepkit.shared import cold, part_heat, places, room_asked, room_check, room_limits, room_ways
+from prepkit.shared import cold, fresh_air, part_heat, places, room_check, room_limits, room_ways
 from prepkit.units import Measured
 
 LEAST_M3 = 0.01
@@ -115,12 +116,12 @@ def compute(inputs: Inputs) -> Result:
             "better.",
             "room_volume",
         )
-    told = room_asked.fresh_air(inputs.air_changes, room_m3)
+    told = fresh_air.changes_h(inputs.air_changes, room_m3)
     facts |= {
-        "air_changes": room_asked.counted(told, inputs.place),
+        "air_changes": fresh_air.counted(told, inputs.place),
         "air_changes_told": told or 0.0,
     }
-    law = room_asked.jurisdiction(inputs)
+    law = room_check.jurisdiction(inputs.jurisdiction)
     shown, working = _work(inputs, batch, float(target)) if target is not None else ({}, ())
     whole_kg = shown.get("most", 0.0) / 1000 + _stored_kg(inputs)
     gas_m3 = cryogen.gas_m3(name, whole_kg, room_c)
@@ -270,4 +271,27 @@ def _store(
 
 def ways_out(inputs: Inputs, judge: Judge) -> tuple[Way, ...]:
     """Ways out of a stop: less at a time, a larger room, more fresh air, another place."""
-    return room_ways.of_cryogen(inputs, judge)
+    if inputs.room_volume is None or inputs.service not in (None, "gone"):
+        return ()
+
+    def less(base: Inputs) -> Callable[[float], Inputs]:
+        def scaled(share: float) -> Inputs:
+            stored = base.stored
+            return base.replaced(
+                part=tuple(one.scaled(share) for one in base.part),
+                stored=None if stored is None else Measured(stored * share, stored.unit),
+            )
+
+        return scaled
+
+    def larger(base: Inputs) -> Callable[[float], Inputs]:
+        return lambda m3: base.replaced(room_volume=Measured(m3, "m3"))
+
+    def amount(other: Inputs, share: float) -> str:
+        said = [f"{100 * share:g} % of the batch at a time"] if other.part else []
+        if other.stored:
+            said.append(f"{float(other.stored):.3g} {other.stored.unit} kept")
+        return f"at most {' with '.join(said)}"
+
+    least = float(inputs.room_volume) - float(getattr(inputs.room_volume, "plus_minus", 0.0))
+    return room_ways.of(inputs, judge, less, larger, amount, least)

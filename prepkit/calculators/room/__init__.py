@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
+from prepkit.calculators.room import facts as room_facts
 from prepkit.calculators.room import report
 from prepkit.calculators.room.inputs import Inputs
 from prepkit.errors import BadInput, named
@@ -14,8 +16,9 @@ from prepkit.model import Judge, Way, output
 from prepkit.model import Result as BaseResult
 from prepkit.science import gases, room_air
 from prepkit.science.room_air import Release
-from prepkit.shared import places, room_asked, room_check, room_limits, room_ways
+from prepkit.shared import places, room_check, room_limits, room_ways
 from prepkit.shared.room_limits import Course
+from prepkit.units import Measured
 
 EXAMPLE = 'prepkit room --volume "30 m3" --release "8 kg co2" --air-changes 0'
 CHARGER_KG = 0.008
@@ -61,10 +64,10 @@ def compute(inputs: Inputs) -> Result:
             f"{named('release', '8 kg co2')}.",
             "release",
         )
-    if refused := room_asked.refused(inputs):
+    if refused := room_facts.refused(inputs):
         return Result(facts=refused, deciding=room_ways.deciding(refused, {}))
-    facts = room_asked.facts(inputs)
-    room_m3 = room_asked.net_m3(inputs)
+    facts = room_facts.facts(inputs)
+    room_m3 = room_facts.net_m3(inputs)
     facts["room_m3"] = room_m3
     if room_m3 is None:
         return Result(facts=facts, deciding=room_ways.deciding(facts, {}))
@@ -72,7 +75,7 @@ def compute(inputs: Inputs) -> Result:
     inert = [c for c in courses if c.gas != "o2"]
     total = _together(inert)
     oxygen = 100 * _oxygen(total)
-    law = room_asked.jurisdiction(inputs)
+    law = room_facts.jurisdiction(inputs)
     found = {c.gas: room_limits.against(c, room_limits.chosen(c.gas, law)) for c in courses}
     peaks = {c.gas: c.peak() for c in courses}
     rich = next((100 * (room_air.OXYGEN + (1 - room_air.OXYGEN) * c.peak())
@@ -112,10 +115,10 @@ def compute(inputs: Inputs) -> Result:
 
 def _courses(inputs: Inputs, room_m3: float, air_changes: float) -> list[Course]:
     """One course for each gas, in the order of the words."""
-    lasting_s = room_asked.lasting_s(inputs)
+    lasting_s = room_facts.lasting_s(inputs)
     ambient_pa = gases.ambient_pressure_pa(float(inputs.altitude))
     by_gas: dict[str, list[Release]] = defaultdict(list)
-    for one in room_asked.released(inputs):
+    for one in room_facts.released(inputs):
         m3, span = (
             one.gas_m3(float(inputs.temperature), ambient_pa, lasting_s),
             one.span_s(lasting_s),
@@ -161,10 +164,10 @@ def _place_forbids(facts: dict[str, Any]) -> bool:
 
 def _all_m3(inputs: Inputs) -> dict[str, float]:
     """All of each gas at the room's temperature and pressure, more than the room holds too."""
-    lasting_s = room_asked.lasting_s(inputs)
+    lasting_s = room_facts.lasting_s(inputs)
     ambient_pa = gases.ambient_pressure_pa(float(inputs.altitude))
     found: dict[str, float] = defaultdict(float)
-    for one in room_asked.released(inputs):
+    for one in room_facts.released(inputs):
         found[one.gas] += one.gas_m3(float(inputs.temperature), ambient_pa, lasting_s)
     return found
 
@@ -216,11 +219,11 @@ def _values(
             ),
             "low_after": None if low is None else low / 60,
         }
-    factor, caps = courses[0].factor, room_limits.caps(room_asked.jurisdiction(inputs))
+    factor, caps = courses[0].factor, room_limits.caps(room_facts.jurisdiction(inputs))
     needed = room_check.least_room_m3({gas: factor * m3 for gas, m3 in amounts.items()}, caps)
     largest = inputs.spec("volume").high
     values["room_needed"] = needed if largest is None or needed <= largest else None
-    alone = room_asked.released(inputs)[0]
+    alone = room_facts.released(inputs)[0]
     values["room_stands"] = room_check.largest_kg(
         alone.gas,
         room_m3 / factor,
@@ -250,4 +253,23 @@ def _values(
 
 def ways_out(inputs: Inputs, judge: Judge) -> tuple[Way, ...]:
     """Ways out of a stop: less gas, a larger room, more fresh air, another place."""
-    return room_ways.of_room(inputs, judge)
+    if room_facts.refused(inputs) or room_facts.net_m3(inputs) is None:
+        return ()
+    room_m3 = room_facts.net_m3(inputs) or 1.0
+
+    def less(base: Inputs) -> Callable[[float], Inputs]:
+        return lambda share: base.replaced(
+            **{
+                name: tuple(one.scaled(share) for one in getattr(base, name))
+                for name in ("release", "rate")
+            }
+        )
+
+    def larger(base: Inputs) -> Callable[[float], Inputs]:
+        alone = base.replaced(length=None, width=None, height=None, equipment=0.0, cap_height=False)
+        return lambda m3: alone.replaced(volume=Measured(m3, "m3"))
+
+    def amount(other: Inputs, _: float) -> str:
+        return f"at most {' with '.join(room_facts.written(other))}"
+
+    return room_ways.of(inputs, judge, less, larger, amount, room_m3)

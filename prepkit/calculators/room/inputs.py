@@ -25,7 +25,7 @@ class Inputs(BaseInputs):
         "air_changes": -1,
     }
 
-    release: tuple[str, ...] = words(
+    release: tuple[Released, ...] = words(
         "what is set free",
         "Once for each: at once, from or over a time: 8 kg co2; 3 n2o chargers; 2 kg dry ice; "
         "5 l liquid nitrogen; 1.8 l n2o gas; 10 kg co2 cylinder; 50 l nitrogen cylinder at 200 "
@@ -34,7 +34,7 @@ class Inputs(BaseInputs):
         default=(),
         many=True,
     )
-    rate: tuple[str, ...] = words(
+    rate: tuple[Released, ...] = words(
         "what is set free steadily",
         "A leak, dry ice in a box, a dewar as its maker states it (doubled for age), once for "
         f"each: 0.2 kg/h co2; 3 l/min n2o; 0.3 l/d liquid nitrogen. With {named('for')}.",

@@ -5,10 +5,11 @@ from __future__ import annotations
 import math
 from typing import Any
 
+from prepkit.calculators.room import facts as room_facts
 from prepkit.calculators.room.inputs import Inputs
 from prepkit.model import Column, Step, Table
 from prepkit.science import room_air, room_sizes
-from prepkit.shared import room_asked, room_check, room_limits
+from prepkit.shared import room_check, room_limits
 from prepkit.shared.room_limits import Course
 
 _ALARMS = {
@@ -70,7 +71,7 @@ def tables(
         )
     )
     last = max((t.start_s + t.duration_s for c in courses for t in c.releases), default=0.0)
-    end = max(last, room_asked.lasting_s(inputs))
+    end = max(last, room_facts.lasting_s(inputs))
     times = [60.0 * m for m in COURSE_MIN if 60.0 * m <= end]
     columns = [Column("after", "min", 0), Column("oxygen", "%", 2)]
     columns += [Column(room_check.GAS_NAMES[c.gas], "ppm", 0) for c in courses]
@@ -173,7 +174,7 @@ def steps(
     room_m3, changes = courses[0].room_m3, courses[0].air_changes_h
     shown = [Step("net room", _room_words(inputs), room_m3, "m3", "UK-SHE-DEWAR-2014")]
     for c in courses:
-        said = [str(one) for one in room_asked.released(inputs) if one.gas == c.gas]
+        said = [str(one) for one in room_facts.released(inputs) if one.gas == c.gas]
         gas_m3 = math.fsum(one.gas_m3 for one in c.releases)
         place = f"{float(inputs.temperature):g} C, {float(inputs.altitude):g} m up"
         shown.append(
