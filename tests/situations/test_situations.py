@@ -4,7 +4,7 @@ The list is data, one file by who is hurt: `gas.toml` charged vessels, `air.toml
 cryogens, `food.toml` the guest. The words of a situation stand on top of those of its calculator
 in [words]; "" takes one of them out. `refused`: the words are no calculation at all, and one
 sentence says so. `made`: why a plan rightly makes the same load otherwise than it is written.
-`owed`: it passes today, and who mends it; the test fails as soon as it is mended.
+`owed`: it passes today, and what mends it; such a test is told as an expected failure.
 """
 
 from __future__ import annotations
@@ -71,17 +71,15 @@ def _over(usual: dict[str, Any], words: dict[str, Any]) -> dict[str, Any]:
     return {key: value for key, value in {**usual, **words}.items() if value != ""}
 
 
+def _judged(one: Situation, answer: str, good: tuple[str, ...]) -> None:
+    """An answer that lets it pass fails, or is told as owed; one that is mended counts at once."""
+    if answer not in good and "owed" in one.said:
+        pytest.xfail(f"{answer}: owed by {one.said['owed']}")
+    assert answer in good
+
+
 def _each() -> list[Any]:
-    return [
-        pytest.param(
-            one,
-            id=one.id,
-            marks=pytest.mark.xfail(strict=True, reason=f"owed by {one.said['owed']}")
-            if "owed" in one.said
-            else (),
-        )
-        for one in situations()
-    ]
+    return [pytest.param(one, id=one.id) for one in situations()]
 
 
 def test_the_list_is_whole() -> None:
@@ -160,20 +158,20 @@ def by_page(one: Situation) -> str:
 
 @pytest.mark.parametrize("one", _each())
 def test_no_calculator_lets_it_pass(one: Situation) -> None:
-    assert by_calculator(one) in one.good
+    _judged(one, by_calculator(one), one.good)
 
 
 @pytest.mark.parametrize("one", _each())
 def test_no_plan_lets_it_pass(one: Situation) -> None:
-    assert by_plan(one, made=False) in one.good
+    _judged(one, by_plan(one, made=False), one.good)
     if "made" not in one.said:
-        assert by_plan(one, made=True) in one.good
+        _judged(one, by_plan(one, made=True), one.good)
 
 
 @pytest.mark.parametrize("one", _each())
 def test_no_page_lets_it_pass(one: Situation) -> None:
     # the page does not take up what was charged at all
-    assert by_page(one) in (ENDS if one.before else one.good)
+    _judged(one, by_page(one), ENDS if one.before else one.good)
 
 
 def test_the_words_themselves_are_no_reason_to_stop() -> None:
