@@ -17,7 +17,7 @@ from published.rows import OBTAINED, Row, load, not_used, topics
 from prepkit import blocks, derived, registry, sources
 from prepkit.cli import main
 from prepkit.index import CALCULATORS
-from prepkit.workflows import resting
+from prepkit.workflows import sources_rests
 
 ROOT = Path(__file__).parents[1]
 EVERY = sources.keys()
@@ -78,7 +78,7 @@ def test_rows_of_data_read_with_a_part_from_memory_say_which() -> None:
                     assert "MEMORY" in from_memory, (path, entry.get("name") or entry.get("id"))
 
 
-@pytest.mark.parametrize("path", [p for p in blocks.all_names() if p != resting.FILE])
+@pytest.mark.parametrize("path", [p for p in blocks.all_names() if p != sources_rests.FILE])
 def test_every_key_in_the_data_is_known(path: str) -> None:
     for rows in tomllib.loads(blocks.read(path)).values():
         for entry in rows if isinstance(rows, list) else ():
@@ -105,7 +105,9 @@ def test_what_was_read_is_used_or_stands_with_its_reason() -> None:
     listed = {key for one in unused for key in rests.checked(one["source"])}
     for key in EVERY:
         if row(key)["obtained"] == "read" and key not in listed:
-            assert any(resting.on(key).values()), f"nothing rests on {key}, and it is not listed"
+            assert any(sources_rests.on(key).values()), (
+                f"nothing rests on {key}, and it is not listed"
+            )
 
 
 # ---- the working ----
@@ -132,7 +134,7 @@ def test_every_step_shows_how_its_source_was_obtained(
             assert listed[step["source"]]["obtained"] == found.obtained
             assert f"[{step['source']}, {found.obtained}]" in shown, step
             assert f"{step['source']} [{found.obtained}]" in shown, step
-            rests_here = resting.on(step["source"])
+            rests_here = sources_rests.on(step["source"])
             assert name in rests_here["calculators"] or rests_here["data"], step
         else:
             assert step["obtained"] == "computed"

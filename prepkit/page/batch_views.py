@@ -23,8 +23,8 @@ from prepkit.page.batches import (
     typed_of,
     works,
 )
-from prepkit.page.book import READ_ONLY, Batch
 from prepkit.page.desk import NOT_PLANNED, desk, planned
+from prepkit.page.recipe_folder import READ_ONLY, Batch
 from prepkit.page.safe_files import Changed
 from prepkit.page.settings import settings
 from prepkit.page.sheets import Sheet, Wanted, wanted

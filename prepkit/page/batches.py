@@ -13,11 +13,11 @@ from datetime import date, datetime
 from typing import Any
 
 from prepkit.errors import BadInput
-from prepkit.page.book import Batch, version_of
+from prepkit.page.recipe_folder import Batch, version_of
 from prepkit.page.sheets import NotAsked, Sheet
 from prepkit.plan.readings import KEYS
-from prepkit.render.batch import Batch as Rows
 from prepkit.render.batch import Expected, batches
+from prepkit.render.batch import ItemRows as Rows
 from prepkit.render.measured_html import measured_parts, of_item
 from prepkit.render.plan_text import held_words, vessel_words
 from prepkit.sheet import Reason

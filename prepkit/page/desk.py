@@ -6,7 +6,7 @@ from flask import Blueprint, Response, current_app, render_template, request
 from werkzeug.exceptions import NotFound
 
 from prepkit.errors import BadInput
-from prepkit.page.book import Book
+from prepkit.page.recipe_folder import Book
 from prepkit.page.refusals import as_json
 from prepkit.page.settings import settings
 from prepkit.page.sheets import Broken, Desk, Sheet, Typed, Wanted, words

@@ -12,8 +12,8 @@ from prepkit.clock import Moment
 from prepkit.errors import BadInput, FileProblem
 from prepkit.label import JURISDICTIONS
 from prepkit.page import batch_views, guard
-from prepkit.page.book import READ_ONLY
 from prepkit.page.desk import NOT_PLANNED, broken, desk, planned, refusals
+from prepkit.page.recipe_folder import READ_ONLY
 from prepkit.page.safe_files import Changed, version_of
 from prepkit.page.settings import settings
 from prepkit.page.sheets import Broken, NotAsked, Sheet, Wanted, wanted

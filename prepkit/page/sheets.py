@@ -18,7 +18,7 @@ from threading import Lock
 from typing import Any
 
 from prepkit.errors import BadInput, FileProblem, PrepkitError, say
-from prepkit.page.book import Book
+from prepkit.page.recipe_folder import Book
 from prepkit.plan.fields import Wrong
 from prepkit.plan.readings import readings_of
 from prepkit.sheet import PlanSheet

@@ -47,7 +47,7 @@ class Expected(NamedTuple):
     unit: str
 
 
-class Batch(NamedTuple):
+class ItemRows(NamedTuple):
     """One item of the sheet; empty lists where it must not be made or is held."""
 
     place: int
@@ -70,7 +70,7 @@ class Batch(NamedTuple):
         return int(filling["fills"]) if filling else 0
 
 
-def batches(said: PlanSheet, system: str = "metric") -> list[Batch]:
+def batches(said: PlanSheet, system: str = "metric") -> list[ItemRows]:
     """Every item of the plan that makes something, in making order."""
     steps: dict[str, list[PlacedStep]] = {}
     for step in (said["timetable"] or {"steps": ()})["steps"]:
@@ -79,7 +79,7 @@ def batches(said: PlanSheet, system: str = "metric") -> list[Batch]:
     for place, item in enumerate(said["items"], 1):
         if not item["makes"]:
             continue
-        one = Batch(place, item["id"], item["verdict"], item)
+        one = ItemRows(place, item["id"], item["verdict"], item)
         if one.go:
             one = one._replace(
                 weigh=_weigh(item, system),

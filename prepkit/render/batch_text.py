@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from prepkit.render.amounts import UNITS, fill, title_lines
-from prepkit.render.batch import Batch, batches
+from prepkit.render.batch import ItemRows, batches
 from prepkit.render.grid import grid
 from prepkit.render.plan_text import (
     SHORT_VERDICT,
@@ -29,7 +29,7 @@ def batch_text(said: PlanSheet, system: str = "metric") -> str:
     return "\n".join(out).rstrip() + "\n"
 
 
-def _item(one: Batch, system: str) -> list[str]:
+def _item(one: ItemRows, system: str) -> list[str]:
     item = one.item
     out = title_lines(f"{one.place}. {one.id}: {SHORT_VERDICT[one.verdict]}")
     if one.verdict == "stop":
@@ -49,7 +49,7 @@ def _item(one: Batch, system: str) -> list[str]:
     return [*out, ""]
 
 
-def _weigh(one: Batch, system: str) -> str:
+def _weigh(one: ItemRows, system: str) -> str:
     g, _ = UNITS[system]
     rows = [[BOX, line.name, line.amount, line.off, ROOM, line.how] for line in one.weigh]
     headers = ["", "weigh", g, "±", f"weighed, {g}", "how"]
@@ -58,7 +58,7 @@ def _weigh(one: Batch, system: str) -> str:
     return grid(rows, headers, "llrrll"[: len(headers)], "  ")
 
 
-def _expected(one: Batch) -> str:
+def _expected(one: ItemRows) -> str:
     """What is expected, how far it may be off, and room for what was measured."""
     rows = [[row.label, row.value, row.off, row.unit, ROOM] for row in one.expected]
     return grid(rows, ["check", "expected", "may be off by", "", "measured"], "lrrll", "  ")

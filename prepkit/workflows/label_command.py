@@ -10,7 +10,7 @@ import click
 from prepkit.cli import EXIT_STOP
 from prepkit.console import JURISDICTION, Command, FileName, OneOf, units_option
 from prepkit.errors import BadInput, named
-from prepkit.workflows.making_out import (
+from prepkit.workflows.documents import (
     OUT,
     RECIPE,
     PerCalculator,

@@ -54,7 +54,7 @@ def command(key: str | None, calculator: str | None, obtained: str | None, as_js
     """All sources, those of a calculator, or the one of the key."""
     from prepkit import sources
     from prepkit.index import CALCULATORS
-    from prepkit.workflows import resting
+    from prepkit.workflows import sources_rests
     from prepkit.workflows.choosing import known
 
     if calculator is not None:
@@ -65,7 +65,7 @@ def command(key: str | None, calculator: str | None, obtained: str | None, as_js
     if key is not None:
         keys = [known(key, keys, "KEY", "source")]
     if calculator is not None:
-        its = resting.of_calculator(calculator)
+        its = sources_rests.of_calculator(calculator)
         keys = [one for one in keys if one in its]
     rows = [
         row
@@ -85,11 +85,11 @@ def command(key: str | None, calculator: str | None, obtained: str | None, as_js
 def source_rows(keys: Iterable[str], calculator: str | None = None) -> list[dict[str, Any]]:
     """The sources of the keys with what rests on each, or what of one calculator does."""
     from prepkit import sources
-    from prepkit.workflows import resting
+    from prepkit.workflows import sources_rests
 
     rows = []
     for source in sources.cited(keys):
-        resting_on = resting.on(source.key)
+        resting_on = sources_rests.on(source.key)
         if calculator is not None:
             resting_on["steps"] = [
                 one for one in resting_on["steps"] if one.startswith(f"{calculator}: ")

@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 
 from prepkit.errors import FileProblem
 from prepkit.page import safe_files
-from prepkit.page.book import BATCHES, Batch, Book, ReadOnly, toml_of, version_of
+from prepkit.page.recipe_folder import BATCHES, Batch, Book, ReadOnly, toml_of, version_of
 from prepkit.page.safe_files import KEPT, Changed
 from prepkit.plan.files import tables_of
 from prepkit.plan.readings import load_readings
@@ -101,7 +101,7 @@ def test_what_is_no_file_or_has_no_plain_name_is_not_listed(folder: Path) -> Non
 
 
 def test_the_list_is_bounded(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("prepkit.page.book.MOST_FILES", 2)
+    monkeypatch.setattr("prepkit.page.recipe_folder.MOST_FILES", 2)
     assert len(Book(folder).entries()) == 2
 
 
