@@ -469,7 +469,8 @@ class AllowedSheet(TypedDict):
 
 
 _PlanMore = TypedDict(
-    "_PlanMore", {"from": list[AllowedSheet], "measured": AccountSheet}, total=False
+    "_PlanMore",
+    {"from": NotRequired[list[AllowedSheet]], "measured": NotRequired[AccountSheet]},
 )
 
 
