@@ -11,7 +11,7 @@ from collections.abc import Iterable, Mapping
 from functools import cache
 from typing import Any
 
-from prepkit import acid_facts, blocks, caution_rows
+from prepkit import acid_facts, blocks, caution_rows, mixing_facts
 from prepkit import facts as fact_names
 from prepkit.caution_rows import Condition, Row
 from prepkit.errors import BadInput, FileProblem
@@ -49,13 +49,14 @@ def about(mixture: Mixture | None) -> dict[str, Any]:
         "essential_oil_percent": 100 * mixture.fraction("essential_oil"),
         "brine_percent": _brine_percent(mixture),
         **acid_facts.of(mixture),
+        **mixing_facts.of(mixture),
     }
 
 
 def _brine_percent(mixture: Mixture) -> float:
     """Salt in salt and water, %; 0 where there is so little of it that it is no brine."""
     salt = mixture.of("salt")
-    if salt <= _SALTY * mixture.mass_kg:
+    if salt <= _SALTY * mixture.mass_kg or mixture.fraction("water") < 0.01:  # dry salt
         return 0.0
     return 100 * salt / (salt + mixture.of("water"))
 

@@ -71,6 +71,8 @@ _NUMBERS = """
     warm_without_limit_c warmest_c water_activity water_loss water_lost_percent water_percent
     wet_percent wetter_than_usual whipped_fat_percent within_percent within_to_c worst_corner
     yield_percent yield_spread_percent
+    cold_limit_c hot_limit_c serve_acid_g serve_nutmeg_g serve_potassium_g serve_salt_g
+    serve_stock_percent free_fat_percent acetic_index acetic_stability
 """  # judged by size; a share, a count or an amount in the unit of the name's end
 
 _FLAGS = """
@@ -82,6 +84,7 @@ _FLAGS = """
     published_share service_forbidden solubility_unknown some_unpriced something_not_told
     still_known style_wants_other_gas sucrose_saturation_unknown two_readings undecided
     warmest_told
+    days_too_warm
 """  # true or false
 
 _WORD = """
@@ -101,6 +104,7 @@ _WORD = """
     stabiliser_obtained stabiliser_of stabiliser_too_little stabiliser_too_much stabiliser_usual
     strength_obtained strength_why strength_window style style_gases sugar_obtained sugar_why
     sugar_window temperature_obtained temperature_why temperature_window top turning
+    holding_place
     undissolved_acid unpriced usual_expansion wanted_words warm_words way
 """  # one word of a closed list, or a text to show
 

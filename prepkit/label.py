@@ -7,11 +7,12 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
+from prepkit import jurisdictions
 from prepkit.shared.use_by import UseBy
 from prepkit.sheet import ValueSheet
 
-JURISDICTIONS = ("eu", "us")
-LISTS = {"eu": "the fourteen of the EU", "us": "the nine of the United States"}
+LISTS = jurisdictions.LISTS
+JURISDICTIONS = tuple(LISTS)
 
 
 @dataclass(frozen=True)

@@ -427,6 +427,11 @@ class Result:
         }
 
 
+_SHARES = frozenset(("% w/w", "% vol"))
+_NEVER_BELOW_ZERO = _SHARES | {"g", "kg", "mg", "ml", "l", "g/l", "mg/kg", "Bx", "kcal", "kJ",
+                               "drops", "serves"}  # fmt: skip
+
+
 @dataclass(frozen=True)
 class Value:
     """A value of an answer with its unit and, where known, its +/-."""
@@ -437,6 +442,30 @@ class Value:
     label: str
     digits: int
     non_linear: bool = False  # the +/- is the larger side, or there is no value at one end
+
+    @property
+    def bounds(self) -> tuple[float, float] | None:
+        """The ends of the +/-, no further than the quantity can go; None without one.
+
+        >>> Value(235.0, "g", 350.0, "yield", 0).bounds, Value(-2.0, "C", 1.0, "t", 0).bounds
+        ((0.0, 585.0), (-3.0, -1.0))
+        """
+        if self.plus_minus is None:
+            return None
+        low, high = self.value - self.plus_minus, self.value + self.plus_minus
+        if self.unit in _NEVER_BELOW_ZERO and self.value >= 0.0:
+            low = max(low, 0.0)
+        if self.unit in _SHARES and self.value <= 100.0:
+            high = min(high, 100.0)
+        return low, high
+
+    @property
+    def at_limit(self) -> bool:
+        """Whether the +/- would go further than the quantity can."""
+        if self.plus_minus is None or self.bounds is None:
+            return False
+        low, high = self.bounds
+        return low > self.value - self.plus_minus or high < self.value + self.plus_minus
 
 
 @dataclass(frozen=True)

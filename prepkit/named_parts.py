@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from prepkit import grammar, hazard_names
-from prepkit.errors import NamedHazard, PrepkitError, named
+from prepkit import grammar, hazard_names, jurisdictions
+from prepkit.errors import BadInput, NamedHazard, PrepkitError, UnknownIngredient, named
 from prepkit.model import Inputs
 from prepkit.pantry import Pantry
 from prepkit.spec import Spec, read
@@ -24,13 +24,14 @@ _NO_PARTS = frozenset(
     )
 )  # fmt: skip
 _BOILS = frozenset(("reduce",))  # calculators that boil what they are given
-_RULES = ("EU", "US")
 
 
 def _rules(said: Mapping[str, Any]) -> str:
     where = said.get("jurisdiction")
-    tidy = where.strip().upper() if isinstance(where, str) else ""
-    return tidy if tidy in _RULES else ""
+    try:
+        return jurisdictions.key_of(where) or "" if isinstance(where, str) else ""
+    except BadInput:  # said of its field where that is read
+        return ""
 
 
 def _texts(value: Any) -> list[str]:
@@ -71,6 +72,21 @@ def after(
         words = next((one for one in _texts(said.get(at)) if problem.words in one), problem.words)
         found.setdefault(at, []).append((words, problem.hazard))
     return _made(inputs, said, found, pantry) if found else None
+
+
+def lawful(
+    said: Mapping[str, Any], problems: Mapping[str, PrepkitError]
+) -> dict[str, PrepkitError]:
+    """The same problems; what is refused only under other rules is only not held here."""
+    return {
+        field: UnknownIngredient(
+            f'{named(field)} is "{problem.words}"; there is no ingredient of that name here. '
+            "Add it from its label to the house's pantry."
+        )
+        if isinstance(problem, NamedHazard) and _lawful(problem.words, said)
+        else problem
+        for field, problem in problems.items()
+    }
 
 
 def _lawful(words: str, said: Mapping[str, Any]) -> bool:

@@ -58,6 +58,8 @@ _LEAST_KG = 1e-12
 ITEM_GROUP = "made here"
 EXTRACTED = 0.20  # of the ground coffee, in the cup: practice, 18 to 22 %
 REFUSED_GROUP = "refused plant"
+FREE_FAT = "free-fat"  # the tag of what floats on water and spirit, by its composition
+_PLAIN_FAT, _NUT_PROTEIN = 0.6, 0.05  # of the whole (JUDGEMENT)
 
 
 @dataclass(frozen=True)
@@ -605,6 +607,13 @@ def _spellings(name: str) -> tuple[str, ...]:
     return tuple(spellings)
 
 
+def _free_fat(masses: Mapping[str, float], total: float) -> frozenset[str]:
+    """The tag of a plain fat: oil, butter, lard; no nut and no cream, which hold it in protein."""
+    fat = math.fsum(masses.get(name, 0.0) for name in ("fat", "milk_fat"))
+    plain_fat = fat >= _PLAIN_FAT * total and masses.get("protein", 0.0) < _NUT_PROTEIN * total
+    return frozenset((FREE_FAT,)) if plain_fat else frozenset()
+
+
 def _made(
     entry: Mapping[str, Any], strength: float | None, unit: str, field: str, words: str
 ) -> Ingredient:
@@ -644,7 +653,7 @@ def _made(
     mixture = Mixture(
         {component: mass / total for component, mass in masses.items() if mass > 0},
         frozenset(entry.get("allergens", ())),
-        frozenset(entry.get("hazards", ())),
+        frozenset(entry.get("hazards", ())) | _free_fat(masses, total),
         frozenset((entry["keeps"],)) if entry.get("keeps") else frozenset(),
     )
     if kind in ("abv", "fat") and strength is not None:

@@ -6,7 +6,7 @@ import re
 from functools import cache
 from typing import NamedTuple
 
-from prepkit import blocks
+from prepkit import blocks, jurisdictions
 
 _TELLING = 3  # letters: every name has a word of at least as many
 KINDS = ("plant", "fungus", "cryogen", "gas", "poison")
@@ -22,6 +22,13 @@ class Refused(NamedTuple):
     unless: str = ""
     flag: bool = False  # a house entry of its own lifts it
     kind: str = "plant"  # one of KINDS
+    laws: tuple[tuple[str, str], ...] = ()  # place, what its law says
+
+    def under(self, places: tuple[str, ...]) -> Refused:
+        """The same with the reason of the law that was asked for, where one is held."""
+        laws = dict(self.laws)
+        said = next((laws[place] for place in places if place in laws), None)
+        return self if said is None else self._replace(why=said)
 
 
 def stem(word: str) -> str:
@@ -55,7 +62,7 @@ def _read(text: str) -> tuple[Refused, tuple[tuple[str, ...], ...], tuple[tuple[
     row = blocks.parsed(text)
     plant = Refused(
         row["name"], row["why"], row["source"], tuple(row.get("where", ())),
-        row.get("unless", ""), row.get("flag", False),
+        row.get("unless", ""), row.get("flag", False), laws=tuple(row.get("law", {}).items()),
     )  # fmt: skip
     names = tuple(_tokens(one) for one in (row["name"], *row["also"]))
     return plant, names, tuple(_tokens(one) for one in row.get("except", ()))
@@ -71,22 +78,26 @@ def _texts() -> tuple[tuple[str, str], ...]:
 def refused(words: str, jurisdiction: str = "") -> Refused | None:
     """The refused plant that is named in the words, or None.
 
-    `jurisdiction` ("EU", "US", ...) lifts what is refused only under other rules; without one
-    everything listed is refused.
+    `jurisdiction`, a key or spelling of `jurisdictions`, lifts what is refused only under other
+    rules and gives the reason of its law; without one everything listed is refused.
 
     >>> refused("dried oleander flowers").name
     'oleander'
     >>> refused("tonka beans", "EU") is None, refused("fresh elderflower") is None
     (True, True)
+    >>> refused("calamus", "Australia").why
+    'the food standards of Australia list it among the prohibited plants'
     """
+    key = jurisdictions.key_of(jurisdiction) if jurisdiction else None
+    places = jurisdictions.chain(key) if key is not None else ()
     hay = _tokens(words)
     telling = [word for word in hay if len(word) >= _TELLING]
     for text, seen in _texts():
         if not any(word in seen for word in telling):
             continue
         plant, names, others = _read(text)
-        if plant.where and jurisdiction and jurisdiction not in plant.where:
+        if plant.where and places and not set(plant.where) & set(places):
             continue
         if any(_within(one, hay) for one in names) and not any(_within(o, hay) for o in others):
-            return plant
+            return plant.under(places)
     return None

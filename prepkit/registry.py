@@ -117,6 +117,7 @@ def _try(
     found = _validated(calculator, tidy, pantry)
     if isinstance(found, Inputs):
         return found
+    found = named_parts.lawful(tidy, found)
     # a name that is known as a hazard is answered with a stop, not as an error
     return named_parts.after(calculator.inputs, tidy, found, pantry or Pantry()) or found
 

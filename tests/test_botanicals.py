@@ -98,7 +98,8 @@ def test_what_is_refused_only_under_some_rules() -> None:
     for words in ("tonka beans", "sweet flag root"):
         assert botanicals.refused(words) is not None  # nobody said whose rules
         assert botanicals.refused(words, "US") is not None
-        assert botanicals.refused(words, "EU") is None
+    assert botanicals.refused("tonka beans", "EU") is None
+    assert botanicals.refused("sweet flag root", "EU") is not None  # Annex IV A bars it too
     assert botanicals.refused("foxglove", "EU") is not None
 
 

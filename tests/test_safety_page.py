@@ -74,4 +74,34 @@ def test_every_bracketed_key_of_the_page_resolves() -> None:
 def test_the_page_keeps_its_other_sections() -> None:
     for heading in ("Who decides", "Before you start", "If something goes wrong", "Review"):
         assert f"\n## {heading}\n" in PAGE
-    assert PAGE.count("[[[cog") == PAGE.count("[[[end]]]") == 3
+    assert PAGE.count("[[[cog") == PAGE.count("[[[end]]]") == 4
+
+
+FIRST_AID = {
+    "Scald": "20 minutes", "Clothes on fire": "roll", "Nitrous oxide, collapsed": "on the side",
+    "Lips": "swell", "alarm sounds": "Nobody goes back", "Chlorine": "Do not go back",
+    "Acid on the skin": "20 minutes", "Acid in the eye": "contact lenses out",
+    "Acid swallowed": "Do not make the person vomit", "Anaphylaxis": "second injector",
+    "Cold burn": "Do not pull off what sticks", "Poison centre": "____",
+}  # fmt: skip
+
+
+def first_aid() -> str:
+    """The section on what to do, on one line."""
+    match = re.search(r"^## If something goes wrong$(.*?)^## ", PAGE, re.MULTILINE | re.DOTALL)
+    assert match
+    return match[1]
+
+
+@pytest.mark.parametrize(("case", "do"), FIRST_AID.items())
+def test_first_aid_has_each_case_and_its_first_act(case: str, do: str) -> None:
+    text = " ".join(first_aid().split())
+    assert case in text
+    assert do in text[text.index(case) :]
+
+
+def test_each_point_of_first_aid_names_a_source_that_resolves() -> None:
+    for point in statements(first_aid()):
+        keys = BRACKETED.findall(point)
+        assert keys, point
+        assert all(sources.find(key) for key in keys)

@@ -6,8 +6,12 @@ import random
 import statistics
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from prepkit import run
+from prepkit.model import Value
+from prepkit.render.text import value_words
 
 PARTS = ["400 g ± 4 g white sugar", "600 g ± 9 g water"]
 
@@ -44,3 +48,23 @@ def test_the_models_own_error_is_in_it() -> None:
     reading = run("blend", {"part": ["400 g white sugar", "600 g water"]}).values["refractometer"]
     assert reading.plus_minus is not None
     assert reading.plus_minus >= 0.05
+
+
+@pytest.mark.parametrize(
+    ("value", "shown"),
+    [
+        (Value(235.0, "g", 350.0, "yield", 0), "235 (0 to 585)"),
+        (Value(235.0, "g", 35.0, "yield", 0), "235 ± 35"),
+        (Value(99.0, "% w/w", 3.0, "sugar", 0), "99 (96 to 100)"),
+        (Value(-1.0, "C", 3.0, "freezing point", 0), "-1 ± 3"),
+    ],
+)
+def test_a_spread_goes_no_further_than_the_quantity_can(value: Value, shown: str) -> None:
+    assert value_words(value, "metric")[0] == shown
+
+
+@given(st.floats(0, 1e6), st.floats(0.001, 1e7), st.sampled_from(["g", "ml", "% w/w", "Bx"]))
+def test_no_amount_is_ever_shown_below_zero(at: float, off: float, unit: str) -> None:
+    found = Value(at, unit, off, "x", 0).bounds
+    assert found is not None
+    assert 0.0 <= found[0] <= at <= found[1]

@@ -15,7 +15,7 @@ from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Result as BaseResult
 from prepkit.pantry import Pantry, Part
 from prepkit.science import ethanol
-from prepkit.shared import drink_units
+from prepkit.shared import drink_units, one_serve
 from prepkit.units import parse_number
 
 EXAMPLE = (
@@ -24,8 +24,7 @@ EXAMPLE = (
 )
 KJ_PER_KCAL = 4.184
 CAFFEINE_DOSE_MG, CAFFEINE_DAY_MG = 200.0, 400.0  # [EFSA-2015-CAFFEINE] (read)
-BINGE_G = 56.0  # of ethanol in about two hours, four US standard drinks [NIAAA-BINGE] (read)
-COUNTRIES = ("who", "us", "uk")
+COUNTRIES = ("who", "us", "uk", "australia", "new zealand", "ireland", "france", "canada")
 
 
 class Price(str):
@@ -74,16 +73,19 @@ class Inputs(BaseInputs):
         default=0.0, low=0, high=90, because="something is served",
     )  # fmt: skip
     country: str = choice(
-        COUNTRIES, "whose unit of alcohol", "who: 10 g; us: standard drink; uk: unit of 10 ml.",
+        COUNTRIES, "whose unit of alcohol", "who: 10 g; us: 14 g; uk: unit of "
+        "10 ml; canada: 13.45 g; the others 10 g. In Germany and where the law names none, who.",
         default="who",
     )  # fmt: skip
-    price: tuple[str, ...] = words(
+    price: tuple[Price, ...] = words(
         "prices", "What was paid per amount, in your own money; once for each part.",
         "18.50 per 700 ml spirit 40 %", default=(), many=True,
     )  # fmt: skip
 
     @classmethod
-    def read_field(cls, name: str, value: Any, pantry: Pantry, so_far: Mapping[str, Any]) -> Any:
+    def read_field(
+        cls, name: str, value: Any, pantry: Pantry, so_far: Mapping[str, Any]
+    ) -> Any:  # values of any field
         """Hook of the base: prices by their words."""
         return tuple(Price.read(one, pantry) for one in value) if name == "price" else value
 
@@ -108,7 +110,7 @@ class Result(BaseResult):
     cost: float | None = output("cost, in the money of the prices", "", 2, extensive=True)
 
 
-def compute(inputs: Any) -> Result:
+def compute(inputs: Inputs) -> Result:
     """The batch, less what is lost, over the serves."""
     batch = Mixture.total(part.mixture for part in inputs.part)
     if batch.mass_kg <= 0:
@@ -121,9 +123,9 @@ def compute(inputs: Any) -> Result:
     caffeine = 1e6 * one.of("caffeine")
     costs = _costs(inputs)
     known = [cost for _, cost in costs if cost is not None]
+    held = one_serve.facts(one, share * one_serve.nutmeg_g(inputs.part))
     facts = {
-        "serve_ethanol_g": 1000 * one.ethanol_kg,
-        "serve_us_drinks": drink_units.us_drinks(1000 * one.ethanol_kg),
+        **held,
         "serve_caffeine_mg": caffeine,
         "unpriced": ", ".join(name for name, cost in costs if cost is None) or "-",
         "some_unpriced": bool(known) and len(known) < len(costs),
@@ -133,7 +135,10 @@ def compute(inputs: Any) -> Result:
         dose = 100 * caffeine / CAFFEINE_DOSE_MG
         return Result(product=one, caffeine=caffeine, caffeine_of_dose=dose, facts=facts)
     grams = 1000 * one.ethanol_kg
-    if grams >= BINGE_G:  # nothing beside the stop that reads like a serve
+    poisons = one_serve.stops(held)
+    if poisons - {"serve_ethanol_g"}:  # nothing beside the stop that reads like a serve
+        return Result(product=one, facts=facts)
+    if poisons:
         return Result(product=one, ethanol=grams, drinks=grams / unit["ethanol_g"], facts=facts)
     tables = [_allergens(inputs)] if batch.allergens else []
     if grams:
@@ -176,7 +181,7 @@ def compute(inputs: Any) -> Result:
     )
 
 
-def _costs(inputs: Any) -> list[tuple[str, float | None]]:
+def _costs(inputs: Inputs) -> list[tuple[str, float | None]]:
     """Cost of each part in one serve; None where it has no price."""
     if not inputs.price:
         return []
@@ -201,7 +206,7 @@ def _costs(inputs: Any) -> list[tuple[str, float | None]]:
     ]  # fmt: skip
 
 
-def _allergens(inputs: Any) -> Table:
+def _allergens(inputs: Inputs) -> Table:
     """For the menu: what is in it, by both lists, and where it comes from."""
     rows = []
     for row in blocks.blocks("allergens.toml", "allergen"):
@@ -235,7 +240,7 @@ def _row(row: Mapping[str, Any], details: Mapping[str, list[str]]) -> tuple[str,
 
 
 def _steps(
-    inputs: Any, batch: Mixture, one: Mixture, unit: Mapping[str, Any], grams: float
+    inputs: Inputs, batch: Mixture, one: Mixture, unit: Mapping[str, Any], grams: float
 ) -> tuple[Step, ...]:
     steps = [
         Step(

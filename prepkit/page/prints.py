@@ -41,7 +41,9 @@ def label(name: str) -> AnyResponse:
     oldest = _day(".oldest", "The day of its oldest part")
     law = request.args.get(".law", JURISDICTIONS[0])
     if law not in JURISDICTIONS:
-        raise BadInput(f"The list of allergens is “{law[:40]}”; it is eu or us.")
+        raise BadInput(
+            f"The list of allergens is “{law[:40]}”; it is one of {', '.join(JURISDICTIONS)}."
+        )
     per_sheet = _count(request.args.get(".sheet", "1"))
     title = _title() or name
     found = of_answer(title, got.inputs, got.answer, made, oldest, law)

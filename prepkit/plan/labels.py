@@ -37,15 +37,27 @@ def declared(allergen: str, jurisdiction: str) -> str | None:
     ('almond', 'tree nuts (almond)', None)
     >>> declared("gluten:barley", "eu"), declared("gluten:barley", "us")
     ('barley', None)
+    >>> declared("nuts:pine", "eu"), declared("nuts:pine", "anz"), declared("lupin", "canada")
+    (None, 'tree nuts (pine)', None)
     """
     name, _, detail = allergen.partition(":")
     row = next(row for row in blocks.blocks("allergens.toml", "allergen") if row["id"] == name)
-    if jurisdiction == "eu":
-        return detail or str(row["eu_name"]).partition(" (")[0]
-    us_name, narrowed = row.get("us_name"), row.get("us_details")
-    if us_name is None or (detail and narrowed is not None and detail not in narrowed):
+    its_name, narrowed = row.get(f"{jurisdiction}_name"), row.get(f"{jurisdiction}_details")
+    if its_name is None or (detail and narrowed is not None and detail not in narrowed):
         return None
-    return f"{us_name} ({detail})" if detail and detail != us_name else str(us_name)
+    if jurisdiction == "eu":
+        return detail or str(its_name).partition(" (")[0]
+    return f"{its_name} ({detail})" if detail and detail != its_name else str(its_name)
+
+
+def _elsewhere(allergens: Iterable[str], jurisdiction: str) -> tuple[str, ...]:
+    """Those that only another list has, in the words of the first that has them."""
+    found = []
+    for one in sorted(allergens):
+        if declared(one, jurisdiction) is None:
+            others = (declared(one, law) for law in JURISDICTIONS if law != jurisdiction)
+            found.append(next((word for word in others if word is not None), None))
+    return tuple(dict.fromkeys(word for word in found if word is not None))
 
 
 def _words(allergens: Iterable[str], jurisdiction: str) -> tuple[str, ...]:
@@ -280,7 +292,6 @@ def _label(one: _Bottled, name: str, made: date, oldest: date | None, jurisdicti
     )
     at_contents = {word for content in contents for word in content.allergens}
     contains = _words(held, jurisdiction)
-    other = next(law for law in JURISDICTIONS if law != jurisdiction)
     own = dict(_own_lines(one.answer))
     calculator = one.answer.calculator
     return Label(
@@ -293,7 +304,7 @@ def _label(one: _Bottled, name: str, made: date, oldest: date | None, jurisdicti
         contents,
         contains,
         tuple(word for word in contains if word not in at_contents),
-        _words((one for one in held if declared(one, jurisdiction) is None), other),
+        _elsewhere(held, jurisdiction),
         jurisdiction,
         _readings(one),
         one.charged,

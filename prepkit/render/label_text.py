@@ -57,7 +57,8 @@ def contents(label: Label) -> list[Pieces]:
 def head(label: Label, system: str) -> list[tuple[str, str]]:
     """What stands above the contents: days, how much, under gas or not."""
     days = label.use_by
-    last = f"ASK: {days.why}" if days.last is None else f"{days.last.isoformat()} at the latest"
+    asked = f"none asked for: {days.why}" if days.exempt else f"ASK: {days.why}"
+    last = asked if days.last is None else f"{days.last.isoformat()} at the latest"
     found = [("made", label.made.isoformat()), ("use by", last)]
     if days.last is not None:
         day_1 = f"day 1 being {days.first.isoformat()}, {days.first_by}"
@@ -77,7 +78,7 @@ def head(label: Label, system: str) -> list[tuple[str, str]]:
 def allergens(label: Label) -> list[tuple[str, str]]:
     """The allergens by the rule of the jurisdiction, and those that only another list has."""
     found = []
-    if label.jurisdiction == "us" and label.contains:
+    if label.jurisdiction != "eu" and label.contains:
         found.append(("Contains", ", ".join(label.contains)))
     elif label.contains and label.apart:
         found.append(("contains", ", ".join(word.upper() for word in label.apart)))

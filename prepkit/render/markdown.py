@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Iterable
 
-from prepkit import cautions, sources
+from prepkit import blocks, cautions, sources
 from prepkit.index import CALCULATORS, FAMILIES
 
 
@@ -40,6 +41,17 @@ def triggered_cautions() -> str:
         ("kind", "severity", "what can happen", "what to do", "id", "source"),
         ((r.kind, r.severity, r.text, r.advice, f"`{r.id}`", r.source) for r in rows),
     )
+
+
+def first_aid() -> str:
+    """What to do by case, each with the key of its source."""
+    return "\n".join(
+        textwrap.fill(
+            f"- **{row['name']}:** {row['do']} [{row['source']}]", 100, subsequent_indent="  ",
+            break_long_words=False, break_on_hyphens=False,
+        )
+        for row in blocks.blocks("first_aid.toml", "case")
+    )  # fmt: skip
 
 
 def standing_cautions() -> str:

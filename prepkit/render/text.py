@@ -49,7 +49,10 @@ def value_words(value: Value, system: str) -> tuple[str, str]:
     shown, unit = shown_in(value.value, value.unit, system)
     digits = value.digits if unit == value.unit else max(value.digits, 2)
     text = number(shown, digits, unit)
-    if value.plus_minus:
+    if value.at_limit and value.bounds is not None:  # a yield is never negative
+        low, high = (shown_in(one, value.unit, system)[0] for one in value.bounds)
+        text += f" ({number(low, digits)} to {number(high, digits)})"
+    elif value.plus_minus:
         zero, _ = shown_in(0.0, value.unit, system)
         spread = abs(shown_in(value.plus_minus, value.unit, system)[0] - zero)
         text += (

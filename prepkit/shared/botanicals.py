@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any, NamedTuple
 
-from prepkit import blocks
+from prepkit import blocks, jurisdictions
 from prepkit.errors import UnknownIngredient
 from prepkit.hazard_names import find as refused
 from prepkit.mixture import Mixture
@@ -86,8 +86,7 @@ def spotted(said: Mapping[str, Any], fields: Iterable[str], flags: bool = False)
     house may know: only where the pantry has been asked.
     """
     jurisdiction = said.get("jurisdiction")
-    where = jurisdiction.strip().upper() if isinstance(jurisdiction, str) else ""
-    where = where if where in ("EU", "US") else ""
+    where = place_of(jurisdiction) if isinstance(jurisdiction, str) else ""
     found = dict(said)
     for field in fields:
         value = found.get(field)
@@ -96,6 +95,15 @@ def spotted(said: Mapping[str, Any], fields: Iterable[str], flags: bool = False)
         elif isinstance(value, list | tuple):
             found[field] = [refused_part(one, field, where, flags) or one for one in value]
     return found
+
+
+def place_of(said: str) -> str:
+    """A place for `refused`; "" for the strictest, and for a place that is not held.
+
+    >>> place_of("eu"), place_of("strictest"), place_of("Mars")
+    ('EU', '', '')
+    """
+    return jurisdictions.key_of(said) or ""
 
 
 def refusal(

@@ -17,8 +17,10 @@ from prepkit.mixture import Mixture
 from prepkit.near import close
 from prepkit.pantry import Pantry
 from prepkit.science import keeping
+from prepkit.science.acids import KEEPING_ABV_HIGH
 
 COLD, ASSESS, CONTROL = "keep refrigerated", "product assessment needed", "time control needed"
+EXEMPT = "no last day by these rules"  # dry goods and strong spirit, with the reason
 PACKAGED = "heated and packaged"
 RESULTS = (COLD, ASSESS, CONTROL)
 COLD_C, SPRING_C = 5.0, 21.0  # [FOOD-CODE-TIME]
@@ -117,6 +119,16 @@ def brought(found: Mixture) -> dict[str, Any]:
             sorted(one.replace(":", ": ") for one in found.allergens)
         )
     return facts | {"tags": found.tags, "keeps": found.keeps}
+
+
+def for_tables(ph: float | None, abv_percent: float | None) -> float | None:
+    """A pH that the tables may read: they are of water, and above 20 % vol none is read.
+
+    >>> for_tables(3.9, 12.0), for_tables(3.9, 40.0)
+    (3.9, None)
+    """
+    spirit = abv_percent is not None and abv_percent > 100.0 * KEEPING_ABV_HIGH
+    return None if spirit else ph
 
 
 class Judged(NamedTuple):

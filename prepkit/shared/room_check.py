@@ -9,7 +9,7 @@ from math import ceil, floor
 from typing import Any
 
 from prepkit import blocks
-from prepkit.errors import BadInput, named
+from prepkit import jurisdictions as places_of_rules
 from prepkit.science import room_air
 
 GAS_NAMES = {
@@ -29,17 +29,6 @@ COLLECTS = {
     "n2o": "low", "co2": "low", "ar": "low", "he": "high", "n2": "low while it is cold",
     "o2": "everywhere", "air": "everywhere",
 }  # fmt: skip
-_ALSO = {
-    "usa": "US", "united states": "US", "america": "US", "new york": "US", "ny": "US",
-    "united kingdom": "UK", "great britain": "UK", "gb": "UK", "britain": "UK", "england": "UK",
-    "scotland": "UK", "wales": "UK", "northern ireland": "UK", "germany": "DE",
-    "deutschland": "DE", "european union": "EU", "europe": "EU", "ie": "Ireland",
-    "republic of ireland": "Ireland", "eire": "Ireland", "fr": "France", "nl": "Netherlands",
-    "holland": "Netherlands", "se": "Sweden", "dk": "Denmark", "no": "Norway", "it": "Italy",
-    "au": "Australia", "aus": "Australia", "nz": "New Zealand", "can": "Canada", "on": "Ontario",
-    "bc": "British Columbia", "ab": "Alberta", "qc": "Quebec", "calif": "California",
-    "cal": "California",
-}  # fmt: skip
 
 
 @cache
@@ -58,13 +47,10 @@ def jurisdictions() -> tuple[str, ...]:
 
 def jurisdiction(name: str | None) -> str | None:
     """The jurisdiction by the key of the limits; None where none was said or it has none here."""
-    said = " ".join((name or "").lower().replace(".", "").split())
-    if said == "ca":
-        raise BadInput(
-            f'{named("jurisdiction")} is "CA"; write California or Canada.', "jurisdiction"
-        )
-    known = {key.lower(): key for key in jurisdictions()}
-    return known.get(_ALSO.get(said, said).lower())
+    key = places_of_rules.key_of(name or "")
+    held = jurisdictions()
+    found = places_of_rules.chain(key) if key is not None else ()
+    return next((place for place in found if place in held), None)
 
 
 @cache

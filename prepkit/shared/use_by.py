@@ -30,6 +30,7 @@ class UseBy(NamedTuple):
     why: str
     storage: str
     source: str
+    exempt: bool = False  # the rules ask for no last day, and why says so
 
 
 class Rule(NamedTuple):
@@ -41,6 +42,7 @@ class Rule(NamedTuple):
     storage: str
     source: str
     days: int | None = None
+    exempt: bool = False  # none is asked for, where no other rule holds
 
 
 def facts(mixture: Mixture) -> dict[str, Any]:
@@ -50,6 +52,7 @@ def facts(mixture: Mixture) -> dict[str, Any]:
         **derived.facts(mixture),
         "sugar_percent": 100 * mixture.sugar,
         "water_percent": 100 * mixture.fraction("water"),
+        "wet_percent": _wet_percent(mixture),
         "holds": keeping_rules.held((), mixture),
     }
 
@@ -64,17 +67,33 @@ def use_by(mixture: Mixture, made: date, oldest: date | None = None) -> UseBy:
             f"{named('oldest')} is {oldest}, after the day of making, {made}; check the dates.",
             "oldest",
         )
-    holding = _holding(facts(mixture))
-    row = min(holding, key=lambda one: keeping_rules.DAYS + 1 if one.days is None else one.days)
+    row = chosen(facts(mixture))
     days = row.days
     if days is None:
         return UseBy(None, None, oldest or made, "", row.id, row.why, row.storage,
-                     row.source)  # fmt: skip
+                     row.source, row.exempt)  # fmt: skip
     parts = () if oldest is None else (("a part", oldest),)
     counted = keeping_rules.count_days(made, parts, (), days, 0)
     by = "the day of making" if counted.first == made else "the day of the oldest part"
     return UseBy(counted.last, days, counted.first, by, row.id, row.why, row.storage,
                  row.source)  # fmt: skip
+
+
+def chosen(known: Mapping[str, Any]) -> Rule:
+    """The strictest rule that holds: the fewest days, then "ask", then "exempt", then not known."""
+
+    def order(rule: Rule) -> tuple[int, int]:
+        return (
+            (0, rule.days) if rule.days is not None else (1 + rule.exempt + 2 * (not rule.when), 0)
+        )
+
+    return min(_holding(known), key=order)
+
+
+def _wet_percent(mixture: Mixture) -> float:
+    """Water in what is not fat, %: what germs in it have; 0 in plain fat."""
+    rest = 1.0 - mixture.fraction("fat", "milk_fat")
+    return 100 * mixture.fraction("water") / rest if rest > 1e-6 else 0.0
 
 
 @cache

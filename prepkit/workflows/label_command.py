@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from prepkit.cli import EXIT_STOP
-from prepkit.console import JURISDICTION, Command, FileName, OneOf, units_option
+from prepkit.console import JURISDICTION, Command, FileName, units_option
 from prepkit.errors import BadInput, named
 from prepkit.workflows.documents import (
     OUT,
@@ -36,10 +36,9 @@ _MORE: tuple[click.Parameter, ...] = (
     click.Option(
         ["--jurisdiction"],
         metavar="WORD",
-        type=OneOf(["eu", "us"]),
         envvar=JURISDICTION,
         show_envvar=True,
-        help="Whose list of allergens, eu or us [the recipe's house, else eu].",
+        help="Whose list of allergens, such as UK or California [the recipe's house, else eu].",
     ),
     click.Option(
         ["--per-sheet"], metavar="N", default="1", show_default=True, help="Labels on one sheet."
@@ -124,16 +123,19 @@ def _count(said: str, option: str, most: int) -> int:
 
 
 def _law(said: str | None, other: str) -> str:
+    from prepkit.jurisdictions import FOOD, allergen_list
     from prepkit.label import JURISDICTIONS
 
     if said is None:
-        return other if other in JURISDICTIONS else JURISDICTIONS[0]
-    word = said.strip().lower()
-    if word not in JURISDICTIONS:
+        return allergen_list(other) or JURISDICTIONS[0]
+    found = allergen_list(said.strip())
+    if found is None:
         raise BadInput(
-            f'{named("jurisdiction")} is "{said}"; for a label write eu or us.', "jurisdiction"
+            f'{named("jurisdiction")} is "{said}"; no list of allergens is held for it; write '
+            f"one of {', '.join(FOOD)}.",
+            "jurisdiction",
         )
-    return word
+    return found
 
 
 def _of_recipe(

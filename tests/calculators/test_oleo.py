@@ -368,7 +368,7 @@ def test_toxic_plants_stop_without_a_number(words: str) -> None:
 def test_a_plant_refused_only_under_us_rules() -> None:
     assert oleo("20 g tonka beans").verdict == "stop"
     assert oleo("20 g tonka beans", jurisdiction="us").verdict == "stop"
-    with pytest.raises(BadInput, match="refused here"):  # no stop there, and not in the pantry
+    with pytest.raises(BadInput, match="no ingredient"):  # no stop there, and not in the pantry
         oleo("20 g tonka beans", jurisdiction="eu")
 
 

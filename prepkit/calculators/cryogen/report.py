@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from prepkit import jurisdictions
 from prepkit.calculators.cryogen.inputs import Inputs
 from prepkit.model import Column, Table
 from prepkit.science import cryogen, room_sizes
@@ -13,13 +14,11 @@ from prepkit.shared import room_check, room_limits, room_ways
 FOG_FORBIDDEN = {"new york": True, "us": False, "uk": False}
 _EATEN = ("left in", "fog", "punch bowl")  # a guest would swallow it
 STORE_STOP_PPM = 15000.0  # three times the limit of a shift: JUDGEMENT
-_ALSO = {"ny": "new york", "usa": "us", "united states": "us", "united kingdom": "uk", "gb": "uk"}
 
 
 def service(inputs: Inputs) -> dict[str, object]:
     """What comes to the guest, against the rules that are known here."""
-    said = " ".join((inputs.jurisdiction or "").lower().split())
-    law = _ALSO.get(said, said)
+    law = (jurisdictions.key_of(inputs.jurisdiction or "") or "").lower()
     forbidden = FOG_FORBIDDEN.get(law, True)
     return {
         "service": inputs.service or "not said",

@@ -13,7 +13,7 @@ from prepkit.errors import BadInput, named
 from prepkit.mixture import Mixture
 from prepkit.model import Column, Step, Table, output
 from prepkit.model import Result as BaseResult
-from prepkit.shared import acidity
+from prepkit.shared import acidity, one_serve
 from prepkit.shared.acid_changes import acidity_as_citric
 
 EXAMPLE = (
@@ -80,6 +80,7 @@ def compute(inputs: Inputs) -> Result:
         errors["ph_before"] = before_error
     citric = max(acidity_as_citric(stock, "% w/w"), 0.0)
     least_kg = 1e-3 * float(inputs.scale) / (float(inputs.within) / 100.0)
+    facts |= dict(one_serve.facts(after))  # judged as serve judges it
     facts |= {
         "dosed_stock_percent": citric,
         "dosed_oil_percent": 100.0 * stock.fraction("essential_oil"),

@@ -15,7 +15,7 @@ from prepkit.mixture import SUGARS, Mixture
 from prepkit.model import Column, Step, Table, output
 from prepkit.model import Result as BaseResult
 from prepkit.science import ethanol
-from prepkit.shared import botanicals
+from prepkit.shared import botanicals, one_serve
 from prepkit.shared.straining import LiquidKept
 
 __all__ = ["EXAMPLE", "Inputs", "Result", "compute"]
@@ -67,12 +67,15 @@ class Result(BaseResult):
 def compute(inputs: Inputs) -> Result:
     """Refuse, or pour, mix, strain; then what it became and what it cost."""
     refusal = botanicals.refusal(
-        (*inputs.botanical, *inputs.liquid), jurisdiction=_rules(inputs.jurisdiction)
+        (*inputs.botanical, *inputs.liquid), jurisdiction=botanicals.place_of(inputs.jurisdiction)
     )
     if refusal:
         return Result(facts=refusal)
     if inputs.gas == "co2":
         return Result(facts={"carbonating_gas": "carbon dioxide", "carbonating_count": 1})
+    nutmeg_g = one_serve.nutmeg_in_a_measure_g(inputs.botanical, inputs.liquid)
+    if nutmeg_g >= one_serve.STOPS["serve_nutmeg_g"]:
+        return Result(facts={"serve_nutmeg_g": nutmeg_g})
     check(inputs)
     # what weighs nothing, as an end of a ± may, is not there
     inputs = inputs.replaced(
@@ -104,10 +107,6 @@ def compute(inputs: Inputs) -> Result:
     ]
     kept = _kept(inputs, poured, solids)
     return _result(inputs, poured, solids, kept, bark_kg)
-
-
-def _rules(jurisdiction: str) -> str:
-    return "" if jurisdiction == "strictest" else jurisdiction.upper()
 
 
 def _kept(inputs: Inputs, poured: Mixture, solids: list[Solid]) -> LiquidKept:

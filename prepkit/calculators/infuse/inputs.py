@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import math
 import re
+from typing import Any
 
+from prepkit import jurisdictions
 from prepkit.calculators.infuse import steeping
 from prepkit.errors import BadInput, named
 from prepkit.model import Inputs as BaseInputs
@@ -64,9 +66,15 @@ class Inputs(BaseInputs):
         default=None, above=0, high=20, because="no bark holds more",
     )  # fmt: skip
     jurisdiction: str = choice(
-        ("strictest", "us", "eu"), "whose rules", "For refused plants; the strictest of those read "
+        jurisdictions.CHOICES, "whose rules", "For refused plants; the strictest of those read "
         "unless said.", default="strictest",
     )  # fmt: skip
+
+    @classmethod
+    def tidy_field(cls, name: str, said: Any) -> Any:  # Any: words of any field
+        """Hook of the base: a place by any of its names."""
+        known = name == "jurisdiction" and isinstance(said, str)
+        return jurisdictions.choice_of(said) if known else said
 
     @classmethod
     def before_reading(cls, said: dict[str, object], pantry: Pantry) -> dict[str, object]:

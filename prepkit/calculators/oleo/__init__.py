@@ -79,7 +79,7 @@ def compute(inputs: Inputs) -> Result:
     refusal = botanicals.refusal(
         inputs.peel.each if inputs.peel else (),
         [one for one in inputs.drops if one.ingredient.group == REFUSED_GROUP],
-        _rules(inputs.jurisdiction),
+        botanicals.place_of(inputs.jurisdiction),
     )
     if refusal:
         return Result(facts=refusal)
@@ -90,10 +90,6 @@ def compute(inputs: Inputs) -> Result:
     if batch and exchange is None:
         return _between(inputs, batch, soluble)
     return _known(inputs, batch, exchange, soluble)
-
-
-def _rules(jurisdiction: str) -> str:
-    return "" if jurisdiction == "strictest" else jurisdiction.upper()
 
 
 def _sum(inputs: Inputs) -> tuple[Mixture, Mixture]:

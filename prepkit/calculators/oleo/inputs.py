@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import Any
 
-from prepkit import grammar
+from prepkit import grammar, jurisdictions
 from prepkit.errors import BadInput, UnknownIngredient, named
 from prepkit.model import Inputs as BaseInputs
 from prepkit.model import choice, flag, number, part, parts, quantity, words
@@ -151,9 +152,15 @@ class Inputs(BaseInputs):
         "12 % vol", default=None, low=0, high=100, because="a strength", bare=True,
     )  # fmt: skip
     jurisdiction: str = choice(
-        ("strictest", "us", "eu"), "whose rules", "For limits and refused plants; the strictest "
+        jurisdictions.CHOICES, "whose rules", "For limits and refused plants; the strictest "
         "of those read unless said.", default="strictest",
     )  # fmt: skip
+
+    @classmethod
+    def tidy_field(cls, name: str, said: Any) -> Any:  # Any: words of any field
+        """Hook of the base: a place by any of its names."""
+        known = name == "jurisdiction" and isinstance(said, str)
+        return jurisdictions.choice_of(said) if known else said
 
     @classmethod
     def before_reading(cls, said: dict[str, object], pantry: Pantry) -> dict[str, object]:

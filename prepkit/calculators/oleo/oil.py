@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from prepkit import limits
+from prepkit import jurisdictions, limits
 from prepkit.calculators.oleo.inputs import Drops, Inputs, check_oil
 from prepkit.calculators.oleo.peel import Peel
 from prepkit.errors import BadInput, OutOfRange, named
@@ -121,19 +121,31 @@ def _settling_table(product: Mixture, droplet_m: float | None) -> Table | None:
     return Table("settling", "how fast an emulsion creams, at 20 C", columns, tuple(rows))
 
 
-def _applicable(substance: str, jurisdiction: str, alcoholic: bool) -> limits.Limit | None:
-    """The limit that holds in a drink: of the jurisdiction, else Codex, else the strictest."""
+def applicable(substance: str, jurisdiction: str, alcoholic: bool) -> limits.Limit | None:
+    """The limit that holds in a drink of its class: of the place, else Codex, else the strictest.
+
+    Where no figure of that class was read, the other class's stands in, and its row says which.
+    """
     rows = [row for row in limits.of(substance) if "drinks" in row.product]
     rows = [row for row in rows if "semi-frozen" not in row.product]
-    if any(row.product == "alcoholic drinks" for row in rows):
-        kind = "alcoholic drinks" if alcoholic else "drinks and drink bases"
-        rows = [row for row in rows if row.product == kind]
-    own = [row for row in rows if row.jurisdiction == jurisdiction.upper()]
-    if own:
-        return own[0]
-    if jurisdiction == "eu":  # its own numbers were not readable
-        rows = [row for row in rows if row.jurisdiction == "Codex"]
+    own_class = [row for row in rows if _of_class(row.product, alcoholic)]
+    rows = own_class or rows
+    key = jurisdictions.key_of(jurisdiction)
+    for place in jurisdictions.chain(key) if key is not None else ():
+        own = [row for row in rows if row.jurisdiction == place]
+        if own:
+            exact = [row for row in own if row.product.startswith("alcohol")]
+            return (exact or own)[0]
+    if key is not None and key != "US":  # no numbers of its own were read
+        rows = [row for row in rows if row.jurisdiction == "Codex"] or rows
     return min(rows, key=lambda row: row.value, default=None)
+
+
+def _of_class(product: str, alcoholic: bool) -> bool:
+    """Whether a product of the limits takes in a drink with, or without, alcohol."""
+    if product.startswith("alcoholic"):
+        return alcoholic
+    return not (alcoholic and product in ("alcohol-free drinks", "drinks and drink bases"))
 
 
 _LIMITED = ("gum arabic", "ester gum", "sucrose acetate isobutyrate", "quillaia saponins")
@@ -143,7 +155,7 @@ def _limits_table(jurisdiction: str, alcoholic: bool) -> Table:
     """What may go into the finished drink to hold up an oil."""
     rows: list[tuple[str | float | None, ...]] = []
     for substance in _LIMITED:
-        row = _applicable(substance, jurisdiction, alcoholic)
+        row = applicable(substance, jurisdiction, alcoholic)
         if row is None:
             rows.append((substance, None, "", "no number read"))
         else:
@@ -164,7 +176,7 @@ def _emulsifier_facts(
     facts: dict[str, object] = {"emulsifier": part.name}
     if not substance or in_drink_kg_kg is None:
         return facts
-    row = _applicable(substance, jurisdiction, (strength or 0.0) > _ALCOHOLIC_FROM)
+    row = applicable(substance, jurisdiction, (strength or 0.0) > _ALCOHOLIC_FROM)
     if row is None:
         return facts
     share = part.mixture.fraction("foamer") if is_quillaja else 1.0

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
+from prepkit import jurisdictions
+from prepkit.calculators.keep.inputs import Inputs
 from prepkit.model import Column, Step, Table
 from prepkit.science import keeping
 from prepkit.shared import keeping_rules
@@ -26,23 +28,42 @@ _LETTERS = {
     "N": "N: on the numbers measured it asks for nothing more",
     "PA": "PA: product assessment needed",
     None: "not decided",
+    "exempt": "not asked: no food that the tables are about",
 }
 
 
-def decision(inputs: Any, judged: Judged, figures: Figures) -> Table:
+def _places(inputs: Inputs) -> tuple[str, ...]:
+    """The place that was asked for and what it lies in; all where none was."""
+    key = jurisdictions.of_choice(inputs.jurisdiction)
+    return ("US", "EU") if key is None else jurisdictions.chain(key)
+
+
+def _american(inputs: Inputs) -> bool:
+    return "US" in _places(inputs)
+
+
+def _european(inputs: Inputs) -> bool:
+    return not {"EU", "UK"}.isdisjoint(_places(inputs))
+
+
+def decision(inputs: Inputs, judged: Judged, figures: Figures) -> Table:
     """The result in words, with its reasons and what other rules say."""
     packaged = inputs.treatment == keeping_rules.PACKAGED
     rows: list[tuple[str, str]] = [
         ("result", judged.result),
         ("because", "; ".join(judged.reasons)),
         ("table", "A: heated, then packaged" if packaged else "B: not heated, or not packaged"),
-        ("the table on measured numbers", _LETTERS[judged.table]),
+        (
+            "the table on measured numbers",
+            _LETTERS["exempt" if judged.result == keeping_rules.EXEMPT else judged.table],
+        ),
     ]
-    ph, aw = inputs.ph, inputs.water_activity
-    if inputs.jurisdiction != "eu" and ph is not None:
+    ph = keeping_rules.for_tables(inputs.ph, figures.abv)
+    aw = inputs.water_activity
+    if _american(inputs) and ph is not None:
         name = keeping.acidified_food_class(ph, 1.0 if aw is None else aw, inputs.acidified)
         rows.append(("if packed to stand unrefrigerated, United States", f"{name} food"))
-    if inputs.jurisdiction != "us" and ph is not None:
+    if _european(inputs) and ph is not None:
         listeria = keeping_rules.listeria_words(ph, 1.0 if aw is None else aw)
         rows.append(("listeria by the European criteria (memory)", listeria))
     if figures.abv is not None:
@@ -52,12 +73,12 @@ def decision(inputs: Any, judged: Judged, figures: Figures) -> Table:
     )
 
 
-def dates(inputs: Any, days: Days, judged: Judged) -> Table:
+def dates(inputs: Inputs, days: Days, judged: Judged) -> Table:
     """Day 1 and the last day, and how binding it is."""
     rule = "the US rule"
     if judged.result == keeping_rules.COLD:
         rule = "no rule binds it; a cautious date"
-    elif inputs.jurisdiction == "eu":
+    elif not _american(inputs):
         rule = "the US rule; here whoever makes it sets and proves the days"
     rows = (
         ("day 1", days.first.isoformat(), days.first_by),
@@ -80,7 +101,7 @@ def growth(figures: Figures) -> Table:
 
 
 def working(
-    inputs: Any, judged: Judged, figures: Figures, days: Days | None, delle: float | None
+    inputs: Inputs, judged: Judged, figures: Figures, days: Days | None, delle: float | None
 ) -> list[Step]:
     """The steps with their sources."""
 

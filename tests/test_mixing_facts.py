@@ -1,0 +1,40 @@
+"""Fat that floats and milk that curdles are seen in every calculator that mixes."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from prepkit.registry import run
+
+FAT = ["100 ml olive oil", "30 g butter", "20 g coconut oil"]
+
+
+def ids(answer: Any) -> set[str]:
+    return {one.id for one in answer.cautions if not one.standing}
+
+
+@pytest.mark.parametrize("fat", FAT)
+def test_fat_with_spirit_is_seen(fat: str) -> None:
+    answer = run("blend", {"part": ["500 ml spirit 35 %", fat]})
+    assert answer.verdict == "care"
+    assert "fat-does-not-mix" in ids(answer)
+
+
+@pytest.mark.parametrize("part", ["200 ml cream 35 %", "200 g almond", "100 ml coconut milk"])
+def test_fat_that_is_held_in_an_emulsion_or_a_nut_is_not_plain_fat(part: str) -> None:
+    assert "fat-does-not-mix" not in ids(run("blend", {"part": ["500 ml spirit 35 %", part]}))
+
+
+@pytest.mark.parametrize("sour", ["100 ml lemon juice", "5 g citric acid", "5 g malic acid"])
+@pytest.mark.parametrize("milk", ["500 ml whole milk", "300 ml cream 35 %"])
+def test_milk_with_acid_is_seen(milk: str, sour: str) -> None:
+    assert "milk-curdles-with-acid" in ids(run("blend", {"part": [milk, sour]}))
+    served = run("serve", {"part": [milk, sour], "serves": 6})
+    assert "milk-curdles-with-acid" in ids(served)
+
+
+def test_milk_alone_and_milk_with_spirit_do_not_curdle() -> None:
+    for parts in (["500 ml whole milk"], ["300 ml cream 35 %", "100 ml rum 40 %"]):
+        assert "milk-curdles-with-acid" not in ids(run("blend", {"part": parts}))
