@@ -72,7 +72,8 @@ _NUMBERS = """
     wet_percent wetter_than_usual whipped_fat_percent within_percent within_to_c worst_corner
     yield_percent yield_spread_percent
     cold_limit_c hot_limit_c serve_acid_g serve_nutmeg_g serve_potassium_g serve_salt_g
-    serve_stock_percent free_fat_percent acetic_index acetic_stability
+    serve_stock_percent free_fat_percent acetic_index acetic_stability carbonate_co2_g_kg
+    flash_limit_c before_bar set_bar set_over_rating weakest_bar
 """  # judged by size; a share, a count or an amount in the unit of the name's end
 
 _FLAGS = """
@@ -84,7 +85,8 @@ _FLAGS = """
     published_share service_forbidden solubility_unknown some_unpriced something_not_told
     still_known style_wants_other_gas sucrose_saturation_unknown two_readings undecided
     warmest_told
-    days_too_warm
+    days_too_warm carbonate does_plug fermenting may_plug keg_not_known regulator_missing
+    through_regulator
 """  # true or false
 
 _WORD = """
@@ -105,7 +107,8 @@ _WORD = """
     strength_obtained strength_why strength_window style style_gases sugar_obtained sugar_why
     sugar_window temperature_obtained temperature_why temperature_window top turning
     holding_place
-    undissolved_acid unpriced usual_expansion wanted_words warm_words way
+    undissolved_acid unpriced usual_expansion wanted_words warm_words way plug_words keg_missing
+    relief_words
 """  # one word of a closed list, or a text to show
 
 _WORDS = """

@@ -17,8 +17,11 @@ COMMON = "cautions/common.toml"
 ROWS = caution_rows.parsed({COMMON: blocks.read(COMMON)})
 BY_ID = {row.id: row for row in ROWS}
 PANTRY = Pantry()
-# siphon and foam speak of pulp; pasteurised egg and dairy are kept by their keeping class
-TOLD_ELSEWHERE = {"pulp", "pasteurised-egg", "dairy"}
+# siphon and foam speak of pulp, siphon of gas and of what sets; pasteurised egg and dairy are kept
+# by their keeping class
+TOLD_ELSEWHERE = {
+    "pulp", "pasteurised-egg", "dairy", "gassy", "fermenting", "sets-cold", "sets-hot", "solid-fat",
+}  # fmt: skip
 
 
 def facts_of(*parts: str) -> dict[str, Any]:

@@ -30,7 +30,7 @@ HAZARDS = {
     "quinine", "coumarin", "thujone", "cyanogenic", "nutmeg", "charcoal", "low-acid-botanical",
     "garlic-family", "corrosive-acid", "citric-powder", "malic-powder", "tartaric-powder",
     "succinic-powder", "fumaric-powder", "carbonate", "pulp", "raw-juice", "caffeine",
-    "chlorine-free", "polyol",
+    "chlorine-free", "polyol", "gassy", "fermenting", "sets-cold", "sets-hot", "solid-fat",
 }  # fmt: skip
 KEEPS = {"dairy", "egg", "juice", "fruit", "herb", "cooked", "spirit", "syrup", "dry"}
 OBTAINED = {"read", "memory", "practice", "computed"}
@@ -319,6 +319,12 @@ def test_lecithin_carries_what_it_is_made_from() -> None:
         (("mint", "basil", "ginger root", "cucumber", "almonds"), "low-acid-botanical"),
         (("lemon juice", "lime juice", "orange juice"), "raw-juice"),
         (("passion fruit juice", "tomato juice"), "pulp"),
+        (("sparkling water", "tonic water", "cola", "lemonade", "ginger ale", "ginger beer", "beer",
+          "cider", "sparkling wine", "cremant", "lambrusco", "perry", "stout beer"), "gassy"),
+        (("kombucha", "tepache"), "fermenting"),
+        (("gelatine", "agar", "gellan gum", "carrageenan", "pectin"), "sets-cold"),
+        (("methylcellulose",), "sets-hot"),
+        (("butter", "coconut oil", "dark chocolate"), "solid-fat"),
     ],
 )  # fmt: skip
 def test_hazard_is_told(names: tuple[str, ...], hazard: str) -> None:
@@ -330,6 +336,10 @@ def test_hazard_is_told(names: tuple[str, ...], hazard: str) -> None:
 def test_what_is_inside_is_told(entry: dict[str, Any]) -> None:
     made_of = masses(entry)
     assert ("caffeine" in made_of) == ("caffeine" in entry["hazards"])
+    if "dissolved carbon dioxide is not counted" in entry.get("note", ""):
+        assert "gassy" in entry["hazards"]
+    if "ferments on" in entry.get("note", ""):
+        assert "fermenting" in entry["hazards"]
     if made_of.get("essential_oil", 0) > 1:
         assert "essential-oil" in entry["hazards"]
     if entry["group"] == "dairy":

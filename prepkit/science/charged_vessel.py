@@ -203,6 +203,59 @@ def settled(
     )
 
 
+def held_kg(
+    gas: str,
+    temperature_c: float,
+    gas_pa: float,
+    headspace_m3: float,
+    liquid_m3: float,
+    henry_mol_m3_pa: float,
+) -> float:
+    """Gas in a vessel that stands in equilibrium at a pressure, as by a regulator, kg; -10 to 70 C.
+
+    gas_pa: of the gas alone, Pa absolute. Infinite where the gas would turn liquid or the equation
+    ends. The way back is `settled`.
+
+    >>> round(1e3 * held_kg("co2", 5.0, 2.60e5, 0.16e-3, 1.0e-3, 6.263e-4), 1)
+    7.9
+
+    Raises: OutOfRange, UnknownIngredient. Source: [PREPKIT-GAS] (computed).
+    """
+    _require_vessel(0.0, headspace_m3, 0.0, 0.0, liquid_m3)
+    require("gas_pa", gas_pa, 0.0, 60e5, "Pa")
+    line = gases.isotherm(gas, temperature_c)
+    if gas_pa >= line.most_pa:
+        return inf
+    rho = gases.molar_density_mol_m3(gas, temperature_c, gas_pa) if gas_pa > 0.0 else 0.0
+    dissolved = _dissolved_mol(line, rho, henry_mol_m3_pa, 0.0)
+    return (rho * headspace_m3 + dissolved * liquid_m3) * gases.molar_mass_kg_mol(gas)
+
+
+def pressure_over_pa(
+    gas: str, temperature_c: float, dissolved_mol_m3: float, henry_mol_m3_pa: float
+) -> float:
+    """Pressure of the gas over a liquid that holds so much of it, Pa absolute; -10 to 70 C.
+
+    Infinite where that is beyond the gas equation.
+
+    >>> round(pressure_over_pa("co2", 5.0, 100.0, 6.263e-4) / 1e5, 2)
+    1.62
+
+    Raises: OutOfRange, UnknownIngredient. Source: [PREPKIT-GAS] (computed).
+    """
+    require("dissolved_mol_m3", dissolved_mol_m3, 0.0, 1e4, "mol/m3")
+    require("henry_mol_m3_pa", henry_mol_m3_pa, 1e-9, 1.0, "mol/(m3 Pa)")
+    line = gases.isotherm(gas, temperature_c)
+    high = line.most_mol_m3 * (1.0 - 1e-9)
+
+    def surplus(rho: float) -> float:
+        return _dissolved_mol(line, rho, henry_mol_m3_pa, 0.0) - dissolved_mol_m3
+
+    if surplus(high) < 0.0:
+        return inf
+    return line.pressure(bracketed(surplus, 0.0, high, 1e-9 * high))
+
+
 def _dissolved_mol(line: Isotherm, rho: float, henry: float, air_pa: float) -> float:
     """Dissolved gas, mol per m3 of liquid, over gas of a molar density."""
     gas_pa = line.pressure(rho)

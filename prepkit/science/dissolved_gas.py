@@ -12,10 +12,11 @@ from math import exp, log
 from typing import NamedTuple
 
 from prepkit.errors import BadInput, require
-from prepkit.science import gases, water
+from prepkit.science import gases, salts, water
 from prepkit.science.gases import GAS_CONSTANT_J_MOL_K, KELVIN, STANDARD_PA
 
 WATER_KG_MOL = 0.0180153
+
 PARTIAL_MOLAR_M3_MOL = 34e-6  # of a dissolved gas; 32 to 35e-6 (memory)
 HIGH_C = 60.0
 
@@ -349,3 +350,19 @@ def hydrate_pa(gas: str, temperature_c: float) -> float:
     require("temperature_c", temperature_c, HYDRATE_LOW_C, HYDRATE_HIGH_C, "C", "CO2-HYDRATE-2023")
     (t0, p0), (t1, p1) = HYDRATE[gas]
     return 1e5 * exp(log(p0) + (temperature_c - t0) / (t1 - t0) * log(p1 / p0))
+
+
+def carbonate_gas_kg(sodium_kg: float, potassium_kg: float) -> float:
+    """Most carbon dioxide that the bicarbonate of this much sodium and potassium can free, kg.
+
+    One mole for each mole of the metal, with acid enough; a carbonate frees half as much.
+
+    >>> round(1e3 * carbonate_gas_kg(0.01369, 0.0), 1)  # 50 g of baking soda
+    26.2
+
+    Raises: OutOfRange. Source: by definition, NaHCO3 and KHCO3.
+    """
+    require("sodium_kg", sodium_kg, 0.0, 1e6, "kg")
+    require("potassium_kg", potassium_kg, 0.0, 1e6, "kg")
+    moles = 1e3 * (sodium_kg / salts.SODIUM_G_MOL + potassium_kg / salts.POTASSIUM_G_MOL)
+    return moles * gases.molar_mass_kg_mol("co2")

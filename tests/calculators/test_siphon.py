@@ -21,6 +21,7 @@ CREAM = {
     "gas": "n2o",
     "chargers": 1,
     "temperature": "5 C",
+    "warmest": "5 C",
 }
 SODA = {
     "contents": "1 l water",
@@ -30,6 +31,7 @@ SODA = {
     "gas": "co2",
     "chargers": 1,
     "temperature": "5 C",
+    "warmest": "5 C",
 }
 NITRO = {**CREAM, "contents": "500 ml water", "gas": "n2"}
 TOLD = {

@@ -112,12 +112,11 @@ def test_mixtures_that_are_not_put_under_gas(words: str, row: str | None) -> Non
         "500 ml lemon juice",
         "500 ml cider vinegar",
         "500 ml olive oil",
-        "500 ml honey",
         "30 ml lemon oil + 600 ml spirit 90 %",
     ],
 )
 def test_contents_just_inside(words: str) -> None:
-    answer = ask(FULL, made(mine=words), contents="200 ml mine", strained=True)
+    answer = ask(FULL, made(mine=words), contents="200 ml mine", strained=True, warmest="5 C")
     assert answer.verdict != "stop"
 
 
@@ -148,8 +147,7 @@ def test_warmest_not_told_is_not_taken_as_the_contents() -> None:
     assert isinstance(at_35, float)
     assert at_35 > 15.6
     assert f"{at_35:.1f} bar at 35 C" in words.text
-    assert "bar at 20 C" in words.text
-    assert "--warmest" in words.action
+    assert "--" not in words.action
     # told, it is judged: cold it may be, at 35 C it may not
     cold = ask(told, warmest="5 C")
     assert "siphon-warm-over-rating" not in ids(cold)
@@ -169,7 +167,7 @@ def test_the_row_that_passes_the_rating_says_so_and_a_caution_says_from_where() 
         assert (row[-1] == "over the rating") == (row[1] > 17.0)
     said = caution(answer, "siphon-rating-passed-when-hot")
     assert answer.verdict == "care"
-    place = int(re.search(r"warmer than about (\d+) C", said.text)[1])  # type: ignore[index]  # or it fails
+    place = int(re.search(r"Above about (\d+) C", said.text)[1])  # type: ignore[index]  # or it fails
     assert 35 <= place < 50
     assert ask(FULL, warmest=f"{place} C").values["bound"].value <= 17.0
     assert ask(FULL, warmest=f"{place + 1} C").verdict == "stop"
@@ -181,12 +179,14 @@ def test_the_row_that_passes_the_rating_says_so_and_a_caution_says_from_where() 
 
 
 def test_a_load_that_passes_its_rating_in_the_room_is_never_clear() -> None:
-    assert ask(CREAM, rated="15 bar").verdict == "care"
-    assert "siphon-warm-over-rating" in ids(ask(CREAM, rated="15 bar"))
+    assert ask(CREAM, rated="15 bar").verdict == "stop"
+    assert ask(CREAM, rated="15 bar", warmest="5 C").verdict == "care"
+    assert "siphon-warm-over-rating" in ids(ask(CREAM, rated="16 bar"))
 
 
 def test_the_note_says_for_how_warm_the_verdict_holds() -> None:
-    assert "at 5 C" in caution(ask(FULL), "siphon-warmest-not-told").text
+    assert "at 20 C" in caution(ask(FULL), "siphon-warmest-not-told").text
+    assert "at 25 C" in caution(ask(FULL, temperature="25 C"), "siphon-warmest-not-told").text
     assert "siphon-warmest-not-told" not in ids(ask(FULL, warmest="20 C"))
 
 
@@ -240,7 +240,7 @@ def test_a_fuller_bulb_is_never_looked_at_more_mildly() -> None:
         ({"vessel_volume": "0.78 l ± 0.1 l"}, "siphon-peak-over-rating"),
         ({"rated": "17 bar ± 4 bar"}, "siphon-peak-over-rating"),
         ({"temperature": "39 C ± 2 C", "rated": "25 bar"}, "siphon-over-temperature"),
-        ({"hottest": "5.5 C ± 1 C"}, "siphon-over-temperature"),
+        ({"hottest": "20.5 C ± 1 C"}, "siphon-over-temperature"),
         ({"charger_gas_mass": "8 g ± 0.1 g"}, "siphon-charger-too-large"),
         ({"allowed_charger": "8 g ± 0.1 g"}, "siphon-charger-too-large"),
         ({"charger_temperature": "49 C ± 2 C"}, "siphon-charger-hot"),
@@ -292,14 +292,14 @@ def test_a_spread_past_what_can_be_is_refused(changed: dict[str, str], words: st
     ],
 )
 def test_each_fact_not_told_is_asked_for(name: str, words: str) -> None:
-    answer = ask(FULL, **{name: None}, warmest="20 C")
+    answer = ask(FULL, **{name: None}, warmest="20 C", rated="17.2 bar")
     assert answer.verdict == "care"
     row = caution(answer, "siphon-facts-not-told")
     assert row.severity == "care"
     assert words in row.text
     assert "--" not in row.text
     assert "; " not in row.text
-    assert ask(FULL, warmest="20 C").verdict == "clear"
+    assert ask(FULL, warmest="20 C", rated="17.2 bar").verdict == "clear"
 
 
 def test_all_that_is_not_told_is_one_caution() -> None:

@@ -327,15 +327,21 @@ def test_what_flows_is_judged_by_its_water_spirit_and_oil() -> None:
     assert dried(0.6999)
 
 
-def test_every_gassy_name_is_told_with_and_without_a_strength() -> None:
-    water = PANTRY.part("500 ml water")
-    for name in ("sparkling water", "soda water", "tonic water", "ginger ale", "ginger beer",
-                 "cola", "lemonade", "sparkling wine", "beer", "cider"):  # fmt: skip
-        for said in (name, f"{name} 5 %", f"{name} 12.5 %", f"{name} 10 Bx"):
-            part = named(water, said)
-            assert siphon_contents.unfit(part)["already_gassy"] is True, said
-            assert siphon_contents.unfit(part)["contents"] == said
-    assert siphon_contents.unfit(named(water, "wine 12 %"))["already_gassy"] is False
+def test_gas_of_the_contents_by_the_marks_of_the_mixture() -> None:
+    marks = {
+        "gassy": "already_gassy", "fermenting": "fermenting", "carbonate": "carbonate",
+    }  # fmt: skip
+    for mark in (None, *marks):
+        mixture = Mixture({"water": 1.0}, tags=frozenset((mark,) if mark else ()))
+        facts = siphon_contents.unfit(replace_mixture("1 l water", mixture))
+        assert {fact: facts[fact] for fact in marks.values()} == {
+            fact: tag == mark for tag, fact in marks.items()
+        }
+    # 84.007 g of baking soda free 44.01 g of carbon dioxide
+    soda = siphon_contents.unfit(PANTRY.part("84.0070 g baking soda"))
+    assert soda["carbonate_co2_g_kg"] == pytest.approx(1e3 * 44.01 / 84.007, rel=1e-3)
+    both = asked(contents="1 l water, 50 g baking soda").contents
+    assert siphon_contents.unfit(both)["carbonate_co2_g_kg"] == pytest.approx(25.0, abs=0.2)
 
 
 def named(part: Any, name: str) -> Any:
@@ -403,16 +409,18 @@ def test_fat_and_spirit_by_gas() -> None:
     ("abv", "error_k"), [(0.05, 6.0), (0.0999, 6.0), (0.10, 4.0), (0.40, 4.0), (1.0, 4.0)]
 )
 def test_how_far_above_its_flash_point_less_its_error(abv: float, error_k: float) -> None:
-    facts = siphon_contents._under_oxidiser(abv, 20.0)
+    facts = siphon_contents._burning(abv, 20.0)
     flash = ethanol.flash_point_c(abv)
     assert facts == {
-        "oxidiser_with_abv": pytest.approx(100 * abv),
         "flash_c": flash,
+        "flash_limit_c": pytest.approx(flash - error_k),
         "over_flash_c": pytest.approx(20.0 - flash + error_k),
     }
-    # weaker than the table begins there is no flash point to tell
-    assert siphon_contents._under_oxidiser(0.0499, 20.0) == {"oxidiser_with_abv": pytest.approx(
-        4.99)}  # fmt: skip
+
+
+def test_weaker_than_the_table_of_flash_points_begins() -> None:
+    assert siphon_contents._burning(0.005, 20.0) == siphon_contents._burning(0.05, 20.0)
+    assert siphon_contents._burning(0.0049, 20.0) == {}
 
 
 # the vessel as it is filled

@@ -5,13 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Self
 
-from prepkit.calculators.siphon import checks, contents, filling, report
+from prepkit.calculators.siphon import checks, contents, filling, regulator, report, ways
 from prepkit.calculators.siphon import facts as load_facts
 from prepkit.calculators.siphon import load as vessel_load
 from prepkit.calculators.siphon.customs import CHARGER_G
 from prepkit.calculators.siphon.inputs import Inputs as Inputs
 from prepkit.calculators.siphon.load import Bounds
+from prepkit.calculators.siphon.ways import ways_out as ways_out
 from prepkit.facts import Facts
+from prepkit.mixture import Mixture
 from prepkit.model import Result as BaseResult
 from prepkit.model import Table, output
 from prepkit.shared import part_heat
@@ -32,6 +34,7 @@ class Result(BaseResult):
     """What the vessel will do; only the reasons where the answer is no. Pressures are gauge."""
 
     fill: float | None = output("liquid in one vessel, the fullest", "ml", 0)
+    set_pressure: float | None = output("set pressure of the regulator, gauge", "bar", 2)
     headspace: float | None = output("left empty in one vessel", "ml", 0)
     gas_mass: float | None = output("gas into one vessel", "g", 1)
     peak: float | None = output("peak before shaking, gauge", "bar", 1)
@@ -61,7 +64,10 @@ class Result(BaseResult):
             kept -= PRESSURES
         working = self.working[: 1 if kept != REASONS else 2]
         values = {name: getattr(self, name) for name in kept}
-        return type(self)(product=self.product, facts=self.facts, working=working, **values)
+        return type(self)(
+            product=self.product, facts=self.facts, working=working, deciding=self.deciding,
+            **values,
+        )  # fmt: skip
 
 
 def _as_warm_as_all(inputs: Inputs) -> Inputs:
@@ -77,10 +83,37 @@ def _as_warm_as_all(inputs: Inputs) -> Inputs:
     return inputs.replaced(temperature=Measured(at_c, "C", spread))
 
 
+def _regulated(
+    inputs: Inputs, mixture: Mixture, product: Mixture, facts: Facts, charger_g: float,
+    warmest_c: float,
+) -> Result:  # fmt: skip
+    """Gas through a regulator: nothing is charged, and what is missing is a stop."""
+    found = None
+    if inputs.mode == "keg":
+        facts |= dict.fromkeys(("vessel_l", "max_fill_l"), 0.0)  # a keg is taken as full
+        found = regulator.of_keg(inputs, mixture, warmest_c)
+    elif None not in (inputs.rated, inputs.vessel_volume, inputs.max_fill, inputs.regulator):
+        max_fill_m3 = 1e-3 * checks.lower_end(inputs, "max_fill")
+        found = regulator.of_siphon(inputs, mixture, charger_g, warmest_c, max_fill_m3)
+    if found is None:
+        return Result(product=product, facts=facts, deciding=ways.deciding(facts))
+    facts |= found.facts
+    values: report.Values = dict(found.values)
+    return Result(
+        product=product, facts=facts, deciding=ways.deciding(facts), working=found.steps,
+        **values,
+    )  # fmt: skip
+
+
 def refused(inputs: Inputs) -> Result:
     """Hook of the registry: what is known of the contents alone; a stop of it is never computed."""
     checks.something(inputs.contents.mixture)
-    return Result(product=inputs.contents.mixture, facts=contents.unfit(inputs.contents))
+    warmest_c = max(float(inputs.temperature), float(inputs.warmest or inputs.temperature))
+    facts = {
+        **contents.unfit(inputs.contents),
+        **contents.of_plugging(inputs.contents, float(inputs.temperature), warmest_c),
+    }
+    return Result(product=inputs.contents.mixture, facts=facts, deciding=ways.deciding(facts))
 
 
 def compute(inputs: Inputs) -> Result:
@@ -100,9 +133,12 @@ def compute(inputs: Inputs) -> Result:
         **contents.of_contents(inputs, mixture, warmest_c),
     }
     marks = checks.marks(inputs) or (True,)
+    if checks.through_regulator(inputs):
+        facts |= load_facts.of_vessel(inputs, 0, charger_g, warmest_c) | regulator.always(inputs)
+        return _regulated(inputs, mixture, product, facts, charger_g, warmest_c)
     if None in (inputs.rated, inputs.vessel_volume, inputs.max_fill):
         facts |= load_facts.of_vessel(inputs, len(marks), charger_g, warmest_c)
-        return Result(product=product, facts=facts)
+        return Result(product=product, facts=facts, deciding=ways.deciding(facts))
     load = filling.load(inputs, mixture, marks, charger_g, warmest_c)
     checks.portion_fits(inputs, load.liquid_m3)
     rated_bar = checks.lower_end(inputs, "rated")
@@ -143,6 +179,7 @@ def compute(inputs: Inputs) -> Result:
     return Result(
         product=product,
         facts=facts,
+        deciding=ways.deciding(facts),
         working=report.steps(load, bounds, fat),
         tables=(*tried, *tables),
         model_error=states.errors,

@@ -13,11 +13,13 @@ from prepkit.science.charged_vessel import MOST_PORTIONS
 from prepkit.shared.vessel_count import ROUNDING, too_many
 
 T = TypeVar("T")
+LEAST_WARM_C = 20.0  # [JUDGEMENT]: untold, a vessel comes to stand in a room
 NEEDS = {
     "check": ("chargers",),
     "dispense": ("chargers", "portion_size"),
     "plan": ("portions", "portion_size", "style"),
     "targets": (),
+    "keg": ("target_volumes",),
 }
 
 
@@ -67,9 +69,11 @@ def upper_end(inputs: Inputs, name: str) -> float:
 
 
 def warmest_c(inputs: Inputs) -> float:
-    """The warmest that the vessel was said to be: filled, or where it stands."""
+    """The warmest that the vessel will be: filled, where it stands, or untold at least 20 C."""
     filled = upper_end(inputs, "temperature")
-    return filled if inputs.warmest is None else max(filled, upper_end(inputs, "warmest"))
+    if inputs.warmest is not None:
+        return max(filled, upper_end(inputs, "warmest"))
+    return max(filled, LEAST_WARM_C)
 
 
 def share_over(inputs: Inputs) -> float:
@@ -80,19 +84,33 @@ def share_over(inputs: Inputs) -> float:
     return plus_minus(amount) / float(amount)
 
 
+def through_regulator(inputs: Inputs) -> bool:
+    """Whether gas comes from a cylinder through a regulator, and not out of chargers."""
+    return inputs.mode == "keg" or inputs.regulator is not None or inputs.charger_volume == 0
+
+
 # what can be asked
 
 
 def asked_well(inputs: Inputs) -> None:
     """BadInput where the inputs of a mode are missing or cannot be together."""
     for name in NEEDS[inputs.mode]:
-        if getattr(inputs, name) is None and not (name == "chargers" and inputs.sequence):
+        regulated = through_regulator(inputs) or inputs.sequence
+        if getattr(inputs, name) is None and not (name == "chargers" and regulated):
             spec = inputs.spec(name)
             raise BadInput(
                 f"siphon {inputs.mode} needs {named(name)}, {spec.label}: for example "
                 f"{named(name, spec.example)}.",
                 name,
             )
+    if inputs.regulator is not None and (
+        inputs.chargers is not None or inputs.sequence is not None or inputs.mode != "check"
+    ):
+        raise BadInput(
+            f"{named('regulator')} is for gas out of a cylinder in one check; leave out "
+            f"{named('chargers')}, {named('sequence')} and {named('mode')}.",
+            "regulator",
+        )
     targets = (inputs.target_dissolved, inputs.target_volumes, inputs.target_overrun)
     if inputs.mode == "targets" and targets.count(None) != len(targets) - 1:
         raise BadInput(
@@ -133,7 +151,7 @@ def marks(inputs: Inputs) -> tuple[bool, ...] | None:
             )
         return None
     if inputs.sequence is None:
-        count = told(inputs.chargers)
+        count = 1 if inputs.chargers is None else inputs.chargers
         return tuple(place == count - 1 for place in range(count))
     found: list[bool] = []
     for word in re.split(r"[\s,;>+-]+", inputs.sequence.lower().strip()):

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-import re
 
 from prepkit.calculators.siphon.inputs import Inputs
 from prepkit.facts import Facts
-from prepkit.mixture import ACIDS, Mixture
+from prepkit.mixture import ACIDS, SUGARS, Mixture
 from prepkit.pantry import Part
-from prepkit.science import acids, ethanol
+from prepkit.science import acids, dissolved_gas, ethanol
+from prepkit.shared import tags
 
 # Per cent from which one acid alone makes a mixture corrosive to skin and eyes [CLP-ACIDS].
 CORROSIVE_FROM_PERCENT = {"lactic": 5.0, "phosphoric": 25.0, "acetic": 25.0}
@@ -20,14 +20,16 @@ LEAST_FLUID, LEAST_OIL, LEAST_FRUIT_WATER = 0.10, 0.50, 0.70
 LEAST_FIBRE = 0.001  # [JUDGEMENT]: an unstrained juice holds 0.1 to 1.6 %
 LEAST_SOUR = 0.003  # acids as citric [JUDGEMENT]: wine, diluted juice and strong espresso reach it
 PULPY_GROUPS = frozenset(("juice", "fruit"))
+SOLID_GROUPS = frozenset(("peel", "herb", "flower", "spice", "nut", "coffee", "tea"))
 FLASH_ERROR_WEAK_K = 6.0  # below 10 % vol, where the table of flash points is steep
-GASSY = frozenset(
-    (
-        "sparkling water", "soda water", "tonic water", "ginger ale", "ginger beer", "cola",
-        "lemonade", "sparkling wine", "beer", "cider",
-    )
-)  # fmt: skip
-_STRENGTH = re.compile(r" [0-9.]+ (%|Bx)$")
+LEAST_BURNING_ABV = 0.005  # [JUDGEMENT]: sold as free of alcohol; below it no vapour is counted
+# [JUDGEMENT], mass fractions: sugar from which a syrup hardly runs, and does not in the cold; solid
+# fat from which it is a block; gelatine by custom in siphons is 0.5 to 1.5 % [SIPHON-PRACTICE].
+THICK_SUGAR, STIFF_SUGAR = 0.60, 0.75
+BLOCK_FAT, MOST_GELATINE = 0.10, 0.015
+# C [JUDGEMENT]: honey runs from here; a hard fat has melted; cold gels melt; hot gels have set
+RUNS_C, MELTED_C, GEL_MELTS_C, GEL_SETS_C = 40.0, 38.0, 85.0, 45.0
+PASTE = 0.05  # protein and fibre in an oil with hardly any water: a paste, not an oil
 
 
 def acid_as_citric(mixture: Mixture) -> float:
@@ -47,7 +49,22 @@ def unfit(contents: Part) -> Facts:
         "acid_citric_percent": 100 * acid_as_citric(mixture),
         "oil_percent": 100 * mixture.fraction("essential_oil"),
         "no_liquid": _no_liquid(contents),
-        "already_gassy": any(_STRENGTH.sub("", one.name) in GASSY for one in contents.each),
+        **own_gas(contents),
+    }
+
+
+def own_gas(contents: Part) -> Facts:
+    """Gas that the contents hold or make, in whatever share: by the marks that travel with them."""
+    found = contents.mixture.tags
+    carbonates = [one.mixture for one in contents.each if tags.CARBONATE in one.mixture.tags]
+    freed_kg = math.fsum(
+        dissolved_gas.carbonate_gas_kg(one.of("sodium"), one.of("potassium")) for one in carbonates
+    )
+    return {
+        "already_gassy": tags.GASSY in found,
+        "fermenting": tags.FERMENTING in found,
+        "carbonate": tags.CARBONATE in found,
+        "carbonate_co2_g_kg": 1e3 * freed_kg / max(contents.mass_kg, 1e-9),
     }
 
 
@@ -56,7 +73,8 @@ def _no_liquid(contents: Part) -> bool:
     if kind.form != "liquid":
         return kind.group != "fruit" or mixture.fraction("water") < LEAST_FRUIT_WATER
     oily = mixture.fraction("milk_fat", "fat", "essential_oil") >= LEAST_OIL
-    return mixture.fraction("water", "ethanol") < LEAST_FLUID and not oily
+    paste = mixture.fraction("protein", "fibre") >= PASTE
+    return mixture.fraction("water", "ethanol") < LEAST_FLUID and (paste or not oily)
 
 
 def clogs(contents: Part, mixture: Mixture) -> bool:
@@ -64,7 +82,11 @@ def clogs(contents: Part, mixture: Mixture) -> bool:
     return (
         bool({"pulp", "raw-juice"} & mixture.tags)
         or bool({"juice", "fruit"} & mixture.keeps)
-        or any(one.ingredient.group in PULPY_GROUPS for one in contents.each)
+        or any(
+            one.ingredient.group in PULPY_GROUPS
+            or (one.ingredient.group in SOLID_GROUPS and one.ingredient.form != "liquid")
+            for one in contents.each
+        )
         or mixture.fraction("fibre") >= LEAST_FIBRE
     )
 
@@ -86,17 +108,64 @@ def of_contents(inputs: Inputs, mixture: Mixture, warmest_c: float) -> Facts:
         "clogs": clogs(inputs.contents, mixture) and not inputs.strained,
         "curdles": curdles(mixture),
         "overrun_cap_percent": 0.0,  # until the dissolved gas is known
-        **(_under_oxidiser(mixture.abv, warmest_c) if gas == "n2o" else {}),
+        **of_plugging(inputs.contents, float(inputs.temperature), warmest_c),
+        **({"oxidiser_with_abv": 100 * mixture.abv} if gas == "n2o" else {}),
+        **_burning(mixture.abv, warmest_c),
     }
 
 
-def _under_oxidiser(abv: float, warmest_c: float) -> Facts:
-    """Strength, and how far the warmest is above the flash point less its error."""
-    facts: Facts = {"oxidiser_with_abv": 100 * abv}
-    least = ethanol.FLASH_TABLE[0][0]
-    if abv >= least:
-        flash_c = ethanol.flash_point_c(min(1.0, abv))
-        error_k = ethanol.FLASH_ERROR_K if abv >= 0.10 else FLASH_ERROR_WEAK_K
-        facts["flash_c"] = flash_c
-        facts["over_flash_c"] = warmest_c - (flash_c - error_k)
-    return facts
+def _burning(abv: float, warmest_c: float) -> Facts:
+    """How far the warmest is above the flash point less its error; a weaker drink as one of 5 %."""
+    if abv < LEAST_BURNING_ABV:
+        return {}
+    flash_c = ethanol.flash_point_c(min(1.0, max(abv, ethanol.FLASH_TABLE[0][0])))
+    error_k = ethanol.FLASH_ERROR_K if abv >= 0.10 else FLASH_ERROR_WEAK_K
+    limit_c = flash_c - error_k
+    return {"flash_c": flash_c, "flash_limit_c": limit_c, "over_flash_c": warmest_c - limit_c}
+
+
+def of_plugging(contents: Part, temperature_c: float, warmest_c: float) -> Facts:
+    """What can plug the valve, and whether it does at the temperatures that were told."""
+    may, does = plugs(contents, temperature_c, warmest_c)
+    return {
+        "plug_words": " and ".join(does or may),
+        "may_plug": bool(may),
+        "does_plug": bool(does),
+    }
+
+
+def plugs(contents: Part, temperature_c: float, warmest_c: float) -> tuple[list[str], list[str]]:
+    """What can plug the valve, and what of it is set or solid at the temperatures that were told.
+
+    A sieve does not help against any of it.
+    """
+    mixture = contents.mixture
+    sugar = mixture.fraction(*SUGARS, "other_solubles")
+    fat = mixture.fraction("milk_fat", "fat")
+    may: list[str] = []
+    does: list[str] = []
+    if tags.SETS_COLD in mixture.tags:
+        may.append("a gelling agent")
+        if temperature_c < GEL_MELTS_C and not _little_gelatine(contents):
+            does.append("a gel that sets as it cools")
+    if tags.SETS_HOT in mixture.tags:
+        may.append("a gelling agent that sets in the heat")
+        if warmest_c >= GEL_SETS_C:
+            does.append("a gel that sets in the heat")
+    if tags.SOLID_FAT in mixture.tags:
+        may.append("a fat that sets")
+        if fat >= BLOCK_FAT and temperature_c < MELTED_C:
+            does.append("a fat that is solid in the cold")
+    if sugar >= THICK_SUGAR:
+        may.append("a thick syrup or honey")
+        if sugar >= STIFF_SUGAR and temperature_c < RUNS_C:
+            does.append("a syrup or honey that hardly runs")
+    return may, does
+
+
+def _little_gelatine(contents: Part) -> bool:
+    """Whether all that sets is gelatine, as much as custom puts into a siphon, and known."""
+    setting = [one for one in contents.each if tags.SETS_COLD in one.mixture.tags]
+    grams = math.fsum(one.mass_kg for one in setting)
+    names = all("gelatine" in one.ingredient.name for one in setting)
+    return names and grams <= MOST_GELATINE * contents.mass_kg

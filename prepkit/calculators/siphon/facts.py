@@ -55,6 +55,9 @@ def of_vessel(inputs: Inputs, chargers: int, charger_g: float, warmest_c: float)
         "warmest_told": inputs.warmest is not None,
         "plastic_head_not_cleared": inputs.head == "plastic" and allowed is not True,
         "plastic_head": inputs.head == "plastic",
+        "before_bar": 0.0
+        if inputs.pressure_before is None
+        else upper_end(inputs, "pressure_before"),
         "not_told": "; ".join(not_told),
         "something_not_told": bool(not_told),
     }
@@ -167,7 +170,7 @@ def of_pressure(load: Load, bounds: Bounds, rated_bar: float, max_fill_m3: float
         "bound_known": isfinite(bounds.highest),
         "bound_over_rating": bound / rated_bar,
         "still_bar": still,
-        "shaking_saves": still / rated_bar if still > bound else 0.0,
+        "shaking_saves": still / rated_bar if bound < still and bound <= rated_bar else 0.0,
         "still_known": isfinite(bounds.highest_unshaken),
         "fill_over_max": load.liquid_most_m3 / max_fill_m3 * (1 - ROUNDING),
         "fill_ml": load.liquid_most_m3 * 1e6,

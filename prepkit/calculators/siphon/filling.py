@@ -63,6 +63,13 @@ def load(
         air_pa=0.0 if inputs.purged else ambient_pa,
         ambient_pa=ambient_pa,
         thinnest_pa=gases.ambient_pressure_pa(checks.upper_end(inputs, "altitude")),
+        set_pa=_upper_pa(inputs, "regulator"),
+        before_pa=_upper_pa(inputs, "pressure_before") or 0.0,
+        vapour_pa=vessel_load.vapour_bound_pa(mixture, warmest_c),
         solubility=vessel_load.solubility(inputs.gas, max(1.0, temperature_c), mixture),
         lowest_hot=lowest.low if lowest else 0.0,
     )
+
+
+def _upper_pa(inputs: Inputs, name: str) -> float | None:
+    return None if getattr(inputs, name) is None else 1e5 * checks.upper_end(inputs, name)

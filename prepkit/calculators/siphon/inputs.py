@@ -42,6 +42,7 @@ class Inputs(BaseInputs):
         "contents": 1, "temperature": 1, "warmest": 1, "vessel_volume": -1, "max_fill": -1,
         "rated": -1, "charger_gas_mass": 1, "charger_tolerance": 1, "charger_temperature": 1,
         "altitude": 1, "allowed_charger": -1, "hottest": -1, "portion_size": 1,
+        "pressure_before": 1, "regulator": 1, "regulator_rated": -1, "line_rated": -1,
     }  # fmt: skip
 
     contents: Part = part(
@@ -62,6 +63,10 @@ class Inputs(BaseInputs):
         "C", "warmest it will stand",
         "By the stove, in the sun; the verdict takes it, and holds for no warmer place.", "20 C",
         default=None, low=-5, high=70, because="the gas equation is known there",
+    )  # fmt: skip
+    room_volume: float | None = quantity(
+        "m3", "net volume of the room", "Where it is charged and vented.", "30 m3",
+        default=None, above=0, high=1e5, because="a room, not a hall of a stadium",
     )  # fmt: skip
     chargers: int | None = count(
         "chargers per vessel", "Whole chargers into one vessel.", "1", default=None, low=1, high=12
@@ -92,8 +97,9 @@ class Inputs(BaseInputs):
         default=None,
     )  # fmt: skip
     mode: str = choice(
-        ("check", "dispense", "plan", "targets"), "what is asked",
-        "check a load; dispense it in portions; plan vessels and chargers; targets for the gas.",
+        ("check", "dispense", "plan", "targets", "keg"), "what is asked",
+        "check a load; dispense it in portions; plan vessels and chargers; targets for the gas; "
+        "keg for the set pressure of a regulator.",
         default="check",
     )  # fmt: skip
     sequence: str | None = words(
@@ -143,6 +149,25 @@ class Inputs(BaseInputs):
     charger_temperature: float | None = quantity(
         "C", "temperature of the chargers", "Where they were stored.", "20 C",
         default=None, low=-30, high=120, because="a place to keep chargers",
+    )  # fmt: skip
+    regulator: float | None = quantity(
+        "bar", "set pressure of the regulator, gauge",
+        "Where gas comes from a cylinder through a regulator and no charger is used.", "2 bar",
+        default=None, above=0, high=50, because="the gas equation ends at 50 bar",
+    )  # fmt: skip
+    regulator_rated: float | None = quantity(
+        "bar", "highest outlet pressure of the regulator, gauge", "For a keg; on the regulator.",
+        "4 bar", default=None, above=0, high=50, because="the gas equation ends at 50 bar",
+    )  # fmt: skip
+    line_rated: float | None = quantity(
+        "bar", "rated pressure of the gas and drink lines, gauge",
+        "For a keg: the weakest of hoses, couplers and tap.", "6 bar",
+        default=None, above=0, high=50, because="the gas equation ends at 50 bar",
+    )  # fmt: skip
+    pressure_before: float | None = quantity(
+        "bar", "pressure that is in the vessel already, gauge",
+        "0 bar for an empty, vented vessel; read it where it was charged before.", "0 bar",
+        default=None, low=0, high=50, because="the gas equation ends at 50 bar",
     )  # fmt: skip
     altitude: float = quantity(
         "m", "altitude", "Below the sea write 0 m.", "0 m",

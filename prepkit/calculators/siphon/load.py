@@ -26,6 +26,7 @@ FILLED_AT_C, DENSEST_C = 1.0, 4.0
 # Expansion where no density is published (hot spirit): that of pure ethanol, rounded up.
 MOST_EXPANSION_PER_K = 0.0012
 SMALLEST_HEADSPACE_M3 = 1e-7
+WATER_KG_MOL, ETHANOL_KG_MOL = 18.015e-3, 46.069e-3
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +35,9 @@ class Load:
 
     For show: `liquid_m3` in the vessel as told. For the bound: the fullest that may be meant
     (`liquid_most_m3`), the most room that as much takes when warmest (`hot_m3`, of the liquid as
-    told), and that with all that a +/- can add (`liquid_hot_m3`).
+    told), and that with all that a +/- can add (`liquid_hot_m3`). `vapour_pa` is the most vapour of
+    the contents at the warmest; `set_pa` that of a regulator and `before_pa` what is in the vessel
+    already, both above the air outside.
     """
 
     gas: str
@@ -54,6 +57,9 @@ class Load:
     air_pa: float
     ambient_pa: float
     thinnest_pa: float
+    vapour_pa: float
+    set_pa: float | None
+    before_pa: float
     solubility: Solubility | None
     lowest_hot: float
 
@@ -157,7 +163,15 @@ def bounds(load: Load) -> Bounds:
     count = len(load.charges_kg)
     if headspace < SMALLEST_HEADSPACE_M3:
         return Bounds((inf,) * count, (inf,) * count)
-    air = charged_vessel.warmed_air_pa(STANDARD_PA, 0.0, load.warmest_c)
+    if load.set_pa is not None:
+        one = kept_bound_pa(load, load.set_pa, headspace) + load.vapour_pa
+        return Bounds((one,) * count, (one,) * count)
+    beside = air_bound_pa(load, headspace) + load.vapour_pa
+    if load.before_pa > 0.0:  # partial pressures of one gas add up to more than they make together
+        before = kept_bound_pa(load, load.before_pa, headspace)
+        if before == inf:
+            return Bounds((inf,) * count, (inf,) * count)
+        beside += before
 
     def run(shaken: tuple[bool, ...]) -> tuple[float, ...]:
         found = charged_vessel.sequence_bounds_pa(
@@ -170,12 +184,51 @@ def bounds(load: Load) -> Bounds:
             load.lowest_hot,
             load.smallest_bulb_m3,
             load.tolerance,
-            air,
+            beside,
         )
         return tuple(bound - load.thinnest_pa for bound in found)
 
     still = run((False,) * count)
     return Bounds(run(load.shaken) if any(load.shaken[:-1]) else still, still)
+
+
+def kept_bound_pa(load: Load, set_pa: float, headspace_m3: float) -> float:
+    """Most pressure that gas which stood at `set_pa` comes to when it is warmest and shut in, Pa.
+
+    Both above the air outside. The liquid has taken up all it can at the temperature of filling,
+    and holds the least it can at the warmest; all the pressure is taken for the gas's own.
+    """
+    most = load.solubility.high if load.solubility else 0.0
+    start_c = min(load.temperature_c, load.warmest_c)
+    outside_pa = max(load.ambient_pa, load.thinnest_pa)
+    held = charged_vessel.held_kg(
+        load.gas, start_c, set_pa + outside_pa, load.vessel_m3 - load.liquid_m3, load.liquid_m3,
+        most,
+    )  # fmt: skip
+    if held == inf or load.solubility is None:
+        return inf
+    hot = charged_vessel.settled(
+        load.gas, load.warmest_c, held, headspace_m3, load.liquid_hot_m3, load.lowest_hot, 0.0, 0.0
+    )
+    if hot.state != charged_vessel.GAS:
+        return inf
+    return max(set_pa, hot.absolute_pa * (1.0 + charged_vessel.MODEL_MARGIN) - load.thinnest_pa)
+
+
+def air_bound_pa(load: Load, headspace_m3: float) -> float:
+    """Most pressure of the air left in: warmed from 0 C, and squeezed by liquid that has grown."""
+    over = load.liquid_most_m3 / load.liquid_m3
+    grown = max(0.0, load.hot_m3 - load.liquid_m3) * over
+    air = charged_vessel.warmed_air_pa(STANDARD_PA, 0.0, load.warmest_c)
+    return air * (headspace_m3 + grown) / headspace_m3
+
+
+def vapour_bound_pa(mixture: Mixture, temperature_c: float) -> float:
+    """Most vapour of water and spirit over the contents; [JUDGEMENT]: below 0 C that of 0 C."""
+    water = mixture.of("water") / WATER_KG_MOL
+    spirit = mixture.of("ethanol") / ETHANOL_KG_MOL
+    share = spirit / (water + spirit) if spirit else 0.0
+    return ethanol.most_vapour_pa(share, max(0.0, temperature_c))
 
 
 def at_temperature(load: Load, mixture: Mixture, temperature_c: float) -> Load:
@@ -188,6 +241,7 @@ def at_temperature(load: Load, mixture: Mixture, temperature_c: float) -> Load:
         warmest_c=temperature_c,
         hot_m3=load.hot_m3 + grown,
         liquid_hot_m3=load.liquid_hot_m3 + grown * over,
+        vapour_pa=vapour_bound_pa(mixture, temperature_c),
         lowest_hot=there.low if there else 0.0,
     )
 

@@ -1,0 +1,171 @@
+"""The figure that decides about a load, and the ways out of a stop, each of them judged."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from contextlib import suppress
+from itertools import chain, repeat
+
+from prepkit.calculators.siphon import checks
+from prepkit.calculators.siphon.inputs import Inputs
+from prepkit.errors import PrepkitError
+from prepkit.facts import Facts
+from prepkit.model import Judge, Way
+from prepkit.shared import room_ways
+from prepkit.units import Measured
+
+SMALL_MARGIN_BAR = 1.0
+COLDEST_C = 5.0  # a refrigerator
+_LEAST_FILL = 0.05
+
+
+def deciding(facts: Facts) -> str:
+    """The figure that decides with its limit, as a sentence.
+
+    >>> deciding({"rated_bar": None})
+    'The rated pressure of the vessel is not known.'
+    """
+    return next(filter(None, chain(_of_contents(facts), _of_plate(facts))), "")
+
+
+def _of_contents(facts: Facts) -> Iterator[str]:
+    if facts.get("already_gassy"):
+        yield "Part of the contents is a sparkling drink, with gas that is not counted."
+    if facts.get("fermenting"):
+        yield "Part of the contents ferments and makes gas without limit."
+    if facts.get("carbonate"):
+        yield f"Up to {facts['carbonate_co2_g_kg']:.3g} g/kg of carbon dioxide can come free."
+    if facts.get("does_plug"):
+        yield f"The contents hold {facts['plug_words']}, which plugs the valve."
+    if facts.get("no_liquid"):
+        yield "The contents are no liquid and plug the valve."
+    if facts.get("corrosive_share", 0.0) >= 1.0:
+        yield "The contents burn skin and eyes."
+    if facts.get("acid_citric_percent", 0.0) >= 20:
+        yield f"The contents hold {facts['acid_citric_percent']:.0f} % of acid."
+    if facts.get("oil_percent", 0.0) >= 5:
+        yield f"The contents hold {facts['oil_percent']:.0f} % of essential oil."
+    for name, label in (
+        ("rated_bar", "The rated pressure"), ("vessel_l", "The inside volume"),
+        ("max_fill_l", "The maximum fill"),
+    ):  # fmt: skip
+        if name in facts and facts[name] is None:
+            yield f"{label} of the vessel is not known."
+    if facts.get("regulator_missing"):
+        yield "The set pressure of the regulator is not known."
+
+
+def _of_plate(facts: Facts) -> Iterator[str]:
+    rated = facts.get("rated_bar")
+    vessel = f"vessel rated {rated:g} bar" if rated else ""
+    if facts.get("fill_over_max", 0.0) > 1.0:
+        yield f"{facts['fill_ml']:.0f} ml filled; at most {1e3 * facts['max_fill_l']:.0f} ml."
+    if facts.get("bound_known") is False or facts.get("still_known") is False:
+        yield f"No upper bound of the pressure is known; {vessel}."
+    if facts.get("bound_over_rating", 0.0) > 1.0:
+        yield f"Peak up to {facts['bound_bar']:.1f} bar, {vessel}."
+    if facts.get("gas") == "n2o" and facts.get("over_flash_c", -1.0) >= 0:
+        yield (
+            f"{facts['warmest_c']:g} C under nitrous oxide; vapour can be lit from "
+            f"{facts['flash_limit_c']:.0f} C."
+        )
+    if facts.get("gas_allowed") is False or facts.get("plastic_head_not_cleared"):
+        yield f"The vessel is not known to be made for {facts['gas_name']}."
+    if facts.get("charger_g", 0.0) >= 30:
+        yield f"{facts['charger_g']:g} g of gas is a cylinder, no charger."
+    if facts.get("charger_over_allowed", 0.0) > 1.0:
+        yield f"Charger of {facts['charger_g']:g} g; allowed {facts['allowed_charger_g']:g} g."
+    if facts.get("over_most_chargers", 0) > 0:
+        yield f"{facts['chargers']} chargers; the maker allows {facts['most_chargers']}."
+    if facts.get("over_hottest_c", 0.0) > 0:
+        yield f"{facts['warmest_c']:g} C; the vessel is made for {facts['hottest_c']:g} C."
+    if facts.get("warm_without_limit_c", 0.0) > 45:
+        yield f"{facts['warmest_c']:g} C; the temperature limit of the vessel is not known."
+    if facts.get("days_overdue", 0) > 0:
+        yield f"Inspection was due on {facts['inspection_due']}."
+    if facts.get("charger_over_storage_c", 0.0) > 0:
+        yield f"Chargers at {facts['charger_c']:g} C; limit 50 C."
+    if "bound_bar" in facts and rated:
+        margin = rated - facts["bound_bar"]
+        small = " Small margin." if margin < SMALL_MARGIN_BAR else ""
+        yield f"Peak up to {facts['bound_bar']:.1f} bar, {vessel}.{small}"
+
+
+# the ways out
+
+
+def ways_out(inputs: Inputs, judge: Judge) -> tuple[Way, ...]:
+    """Fewer chargers, shaking between, a smaller fill, a colder place: best margin first.
+
+    Each is worked out and judged as the load itself; one that is still a stop says so.
+    """
+    if None in (inputs.rated, inputs.vessel_volume, inputs.max_fill):
+        return ()
+    found: list[tuple[float, Way]] = []
+    for way in (_fewer, _shaken, _smaller, _colder):
+        with suppress(PrepkitError):  # what such a load cannot be asked is no way out
+            found += way(inputs, judge)
+    if all(way.verdict == "stop" for _, way in found):  # another reason, which no load mends
+        return ()
+    return tuple(way for _, way in sorted(found, key=lambda one: -one[0]))
+
+
+def _judged(judge: Judge, other: Inputs, label: str) -> tuple[float, Way]:
+    answer = judge.full(other)
+    margin = answer.values["margin"].value if "margin" in answer.values else float("-inf")
+    margin = float("-inf") if answer.verdict == "stop" else margin
+    return margin, Way(label, answer.verdict, answer.result.deciding)
+
+
+def _charges(inputs: Inputs) -> int:
+    return len(checks.marks(inputs) or ()) if inputs.mode in ("check", "dispense") else 0
+
+
+def _fewer(inputs: Inputs, judge: Judge) -> Iterator[tuple[float, Way]]:
+    for count in range(_charges(inputs) - 1, 0, -1):
+        other = inputs.replaced(chargers=count, sequence=None)
+        if count == 1 or judge.quick(other) != "stop":
+            yield _judged(judge, other, f"{count} charger{'s' if count > 1 else ''}")
+            return
+
+
+def _shaken(inputs: Inputs, judge: Judge) -> Iterator[tuple[float, Way]]:
+    count = _charges(inputs)
+    if count < 2 or all(checks.marks(inputs) or ()):
+        return
+    sequence = " ".join(repeat("charge shake", count))
+    other = inputs.replaced(sequence=sequence, chargers=count)
+    yield _judged(judge, other, "shake between the charges")
+
+
+def _smaller(inputs: Inputs, judge: Judge) -> Iterator[tuple[float, Way]]:
+    if inputs.mode == "plan":
+        return
+
+    def filled(share: float) -> Inputs:
+        return inputs.replaced(contents=inputs.contents.scaled(share))
+
+    yield from _edge(
+        judge, filled, room_ways.found_edge(judge, filled, _LEAST_FILL, 1.0),
+        lambda share: f"{share * float(inputs.contents.amount):.3g} {inputs.contents.amount.unit} "
+        f"instead of {float(inputs.contents.amount):.4g} {inputs.contents.amount.unit}",
+    )  # fmt: skip
+
+
+def _edge(
+    judge: Judge, make: Callable[[float], Inputs], edge: float | None, words: Callable[[float], str]
+) -> Iterator[tuple[float, Way]]:
+    if edge is not None:
+        share = int(100 * edge) / 100 if edge >= 0.1 else edge
+        yield _judged(judge, make(share), words(share))
+
+
+def _colder(inputs: Inputs, judge: Judge) -> Iterator[tuple[float, Way]]:
+    told = any(one.temperature_c is not None for one in inputs.contents.each)
+    if told or checks.warmest_c(inputs) <= COLDEST_C:
+        return
+    cold = Measured(COLDEST_C, "C")
+    start = inputs.temperature if float(inputs.temperature) < COLDEST_C else cold
+    other = inputs.replaced(temperature=start, warmest=cold)
+    label = f"filled and kept at {COLDEST_C:g} C or colder"
+    yield _judged(judge, other, label)

@@ -1,0 +1,73 @@
+"""siphon: the figure that decides, and ways out of a stop that are worked out and judged."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from prepkit import run
+
+LOAD = {
+    "contents": "500 ml cream 35 %", "vessel_volume": "0.78 l", "max_fill": "0.5 l",
+    "rated": "17 bar", "gas": "n2o", "chargers": 2, "temperature": "5 C",
+}  # fmt: skip
+
+
+def ways(**changed: Any) -> dict[str, str]:
+    found = run("siphon", {**LOAD, **changed})
+    return {one.label: one.verdict for one in found.result.ways_out}
+
+
+def test_the_first_line_has_the_figure_and_its_limit() -> None:
+    found = run("siphon", LOAD)
+    bound = found.values["bound"].value
+    assert found.result.deciding == f"Peak up to {bound:.1f} bar, vessel rated 17 bar."
+    one = run("siphon", {**LOAD, "chargers": 1, "rated": "16 bar"})
+    assert one.verdict == "care"
+    assert one.result.deciding.endswith("vessel rated 16 bar. Small margin.")
+
+
+@pytest.mark.parametrize(
+    ("changed", "words"),
+    [
+        ({"rated": None}, "The rated pressure of the vessel is not known."),
+        ({"contents": "200 ml tonic water"}, "sparkling drink"),
+        ({"contents": "600 ml cream 35 %"}, "600 ml filled; at most 500 ml."),
+        ({"chargers": 1, "most_chargers": 1, "allowed_gas": "co2"}, "made for nitrous oxide"),
+        ({"chargers": 1, "inspection_due": "2026-01-01", "date": "2026-11-25"}, "2026-01-01"),
+        ({"chargers": 1, "hottest": "10 C"}, "20 C; the vessel is made for 10 C."),
+        ({"chargers": 1, "charger_temperature": "55 C"}, "Chargers at 55 C; limit 50 C."),
+    ],
+)
+def test_a_stop_says_which_figure_decides(changed: dict[str, Any], words: str) -> None:
+    said = {name: one for name, one in {**LOAD, **changed}.items() if one is not None}
+    found = run("siphon", said)
+    assert found.verdict == "stop"
+    assert words in found.result.deciding
+
+
+def test_ways_out_are_what_the_calculator_says_of_them() -> None:
+    found = ways()
+    assert found["1 charger"] == run("siphon", {**LOAD, "chargers": 1}).verdict == "care"
+    shaken = run("siphon", {**LOAD, "sequence": "charge shake charge shake"})
+    assert found["shake between the charges"] == shaken.verdict == "stop"
+    cold = run("siphon", {**LOAD, "warmest": "5 C"})
+    assert found["filled and kept at 5 C or colder"] == cold.verdict
+    smaller = next(one for one in found if "instead of 500 ml" in one)
+    assert found[smaller] == "care"
+    less = smaller.partition(" ml")[0]
+    assert run("siphon", {**LOAD, "contents": f"{less} ml cream 35 %"}).verdict == "care"
+
+
+def test_the_best_margin_comes_first_and_those_that_stay_a_stop_last() -> None:
+    found = run("siphon", LOAD).result.ways_out
+    verdicts = [one.verdict == "stop" for one in found]
+    assert verdicts == sorted(verdicts)
+    assert found[0].label == "1 charger"
+
+
+def test_no_way_out_is_offered_of_a_stop_that_no_load_mends() -> None:
+    assert not ways(contents="200 ml tonic water")
+    assert not ways(rated="17 bar", allowed_gas="co2")
+    assert not run("siphon", {**LOAD, "chargers": 1}).result.ways_out
