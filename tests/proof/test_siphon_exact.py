@@ -59,7 +59,8 @@ def test_everything_told_of_the_vessel_at_its_worse_end() -> None:
         "gas": "co2", "gas_name": "carbon dioxide", "gas_allowed": False, "chargers": 4,
         "charger_g": 8.4, "warmest_c": 30.0, "temperature_c": 5.0, "warmest_told": True,
         "plastic_head_not_cleared": True, "plastic_head": True, "not_told": "",
-        "something_not_told": False, "before_bar": 0.0, "allowed_charger_g": 8.0, "charger_over_allowed": 8.4 / 8.0,
+        "something_not_told": False, "before_bar": 0.0,
+        "allowed_charger_g": 8.0, "charger_over_allowed": 8.4 / 8.0,
         "over_most_chargers": 1, "most_chargers": 3, "hottest_c": 45.0, "over_hottest_c": -15.0,
         "days_overdue": 10, "inspection_due": "2026-12-31",
     }  # fmt: skip
