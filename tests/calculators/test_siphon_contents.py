@@ -120,3 +120,24 @@ def test_what_sets_plugs_the_valve_strained_or_not(
 def test_every_stop_of_the_contents_gives_no_number_to_go_ahead_with() -> None:
     for row in cautions.candidates("siphon"):
         assert row.severity != "stop" or row.when or row.standing
+
+
+def test_many_chargers_speak_of_the_gas_of_this_load() -> None:
+    for gas, name in (("n2o", "nitrous oxide"), ("co2", "carbon dioxide"), ("n2", "nitrogen")):
+        words = {
+            "gas": gas,
+            "allowed_gas": gas,
+            "charger_gas_mass": None,
+            "portions": 120,
+            "portion_size": "40 ml",
+            "mode": "plan",
+            "style": "nitro",
+            "chargers": None,
+        }
+        said = {**VESSEL, "contents": "1 l water", **words}
+        found = run("siphon", {key: one for key, one in said.items() if one is not None})
+        rows = [one for one in found.cautions if one.id == "siphon-many-chargers"]
+        assert rows, gas
+        others = {"nitrous oxide", "carbon dioxide", "nitrogen"} - {name}
+        assert name in rows[0].text
+        assert not any(other in rows[0].text for other in others)
