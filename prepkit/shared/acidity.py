@@ -16,6 +16,8 @@ from prepkit.science.roots import bracketed
 from prepkit.units import Measured, parse_number, split_amount
 
 END_POINT = 8.2
+# Higher than this no aim is taken: there a trace of mineral or protein moves the pH by whole units.
+PH_AIM_HIGH = 5.0
 WRITTEN_AS = ("citric", "tartaric", "malic", "lactic")
 # What an ingredient may hold beside one acid and water and still count as an acid off the shelf.
 _FOREIGN_MATTER = 0.005
@@ -170,6 +172,14 @@ def titratable_eq_kg(mixture: Mixture, ph_end: float = END_POINT) -> float:
     return per_water * mixture.of("water") / mixture.mass_kg
 
 
+def acidity_as_citric(mixture: Mixture, unit: str) -> float:
+    """Titratable acidity as citric in % w/w or g/l; below zero where a base prevails."""
+    if not mixture.acid_molalities:
+        return 0.0
+    share = titratable_eq_kg(mixture) * acids.EQUIVALENT_KG["citric"]
+    return 100.0 * share if unit == "% w/w" else share * mixture.density_kg_m3(20.0)
+
+
 def acidity_table(eq_kg: float, density_kg_m3: float, ph_end: float) -> Table:
     """The same titration as every usual acid: % w/w, % w/v and g/l."""
     rows = tuple(
@@ -271,6 +281,45 @@ def ph_facts(mixture: Mixture) -> tuple[float | None, float, dict[str, Any]]:
     except BadInput as error:
         return None, 0.0, {"ph": None, "ph_reason": error.message.rstrip(".")}
     return found.value, found.plus_minus, {"ph": found.value, "ph_error": found.plus_minus}
+
+
+def known_ph(mixture: Mixture) -> float:
+    """The pH; where none is known 0 in much acid and 14 in little, so that a search can pass.
+
+    What a search ends on must go through `require_ph`.
+    """
+    try:
+        return mixture.ph.value
+    except BadInput:
+        much = 0.5 * acids.TESTED_ACID_MOLALITY
+        return 0.0 if math.fsum(mixture.acid_molalities.values()) > much else 14.0
+
+
+def require_ph(wanted: float, found: Mixture, last_known: Mixture | None = None) -> None:
+    """Refuse a search for a pH that ended where none is known; say what is possible."""
+    try:
+        if abs(found.ph.value - wanted) < 1e-3:
+            return
+        why = f"it would be {found.ph.value:.2f}"
+    except BadInput as error:
+        why = error.wording.rstrip(".")
+        if math.fsum(found.acid_molalities.values()) >= acids.TESTED_ACID_MOLALITY * (1.0 - 1e-6):
+            why = (
+                f"it takes more than {acids.TESTED_ACID_MOLALITY:g} mol of acid in 1 kg of water, "
+                f"and no pH is known there"
+            )
+    possible = ""
+    if last_known is not None:
+        try:
+            lowest = math.ceil(100.0 * last_known.ph.value) / 100.0
+            possible = f"; with these acids it can be brought down to {lowest:.2f}"
+        except BadInput:
+            pass
+    raise BadInput(
+        f"{named('target_ph')} {wanted:g} is outside what can be worked out here "
+        f"({why}){possible}.",
+        "target_ph",
+    )
 
 
 def dissolving_order(weigh: Iterable[tuple[Shelf, float]]) -> list[tuple[Shelf, float]]:

@@ -124,17 +124,17 @@ def refractometer_of(mix: Fractions) -> float:
 def from_one(
     shows: Callable[[Fractions], float],
     reading: float,
-    words: tuple[str, str],
+    words: tuple[str, str, str],
     abv: float,
     acid: Acid,
     water: float = 0.0,
 ) -> dict[str, float]:
     """The mix with which one instrument, reading a sample thinned with `water`, shows `reading`.
 
-    words: the input that it came from and its unit. Strength and acid are known. Raises BadInput
-    where no sugar gives the reading.
+    words: what was read, its unit, and the input that it came from. Strength and acid are known.
+    Raises BadInput where no sugar gives the reading.
     """
-    option, unit = words
+    said, unit, field = words
 
     def shown(sugar: float) -> float:
         return shows(thinned(composition(sugar, abv, acid), water))
@@ -143,15 +143,15 @@ def from_one(
     least, highest = shown(0.0), shown(most)
     if reading < least - 0.05 * (highest - least) / 80.0:
         raise BadInput(
-            f"{option} is {reading:.6g} {unit}, and without any sugar the acid and alcohol given "
+            f"{said} is {reading:.6g} {unit}, and without any sugar the acid and alcohol given "
             f"would already make it {least:.6g}; check the acid, the strength and the reading.",
-            option,
+            field,
         )
     if reading > highest:
         raise BadInput(
-            f"{option} is {reading:.6g} {unit}, and the richest syrup that can be computed shows "
+            f"{said} is {reading:.6g} {unit}, and the richest syrup that can be computed shows "
             f"{highest:.6g}; thin a weighed sample with water and give {named('thinned')}.",
-            option,
+            field,
         )
     if reading <= least:
         return composition(0.0, abv, acid)
@@ -247,7 +247,8 @@ def _sugar_and_spirit(
 def _one_of_them(reading_bx: float, density_kg_m3: float, acid: Acid) -> tuple[float, float] | None:
     """Sugar without alcohol, or alcohol without sugar, where both readings agree within 1 Bx."""
     try:
-        sweet = from_one(refractometer_of, reading_bx, (named("refractometer"), "Bx"), 0.0, acid)
+        words = (named("refractometer"), "Bx", "refractometer")
+        sweet = from_one(refractometer_of, reading_bx, words, 0.0, acid)
     except BadInput:
         sweet = {acid.kind: acid.level}
     if abs(solution.density_kg_m3(sweet) - density_kg_m3) <= _AGREE_BX * KG_M3_PER_BX:

@@ -7,9 +7,9 @@ from typing import Any
 import pytest
 from calculators.helpers_drink import RANK, ids, value
 
+from prepkit.calculators.room.release import Released
 from prepkit.registry import run
 from prepkit.shared import fresh_air, places
-from prepkit.shared.release import Released
 
 
 @pytest.mark.parametrize(

@@ -10,10 +10,10 @@ from calculators.helpers_drink import RANK, assert_finite, ids, value
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
+from prepkit.calculators.room.release import Released
 from prepkit.errors import BadInput
 from prepkit.model import Answer, Table
 from prepkit.registry import run
-from prepkit.shared.release import Released
 
 
 def room(release: Any, volume: str | None = "50 m3", **more: Any) -> Answer:

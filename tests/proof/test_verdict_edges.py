@@ -11,6 +11,7 @@ import pytest
 from tolerance.cases import example_words
 
 from prepkit import blocks, sources
+from prepkit.calculators.room.release import Released
 from prepkit.calculators.siphon import load as siphon_load
 from prepkit.calculators.siphon import register as vessels
 from prepkit.calculators.siphon.load import Load
@@ -22,7 +23,6 @@ from prepkit.registry import load, run
 from prepkit.science.dissolved_gas import henry_in_liquid
 from prepkit.science.room_air import Release
 from prepkit.shared import botanicals, keeping_rules, room_limits, use_by
-from prepkit.shared.release import Released
 
 PANTRY = Pantry()
 

@@ -86,7 +86,7 @@ def _targets(inputs: Inputs) -> tuple[list[Target], list[Addition | None]]:
     def want(kind: str, name: str, level: float, by_volume: bool, adder: str) -> None:
         value, found = getattr(inputs, name), getattr(inputs, adder)
         words = f"{float(value):g} {value.unit}"
-        wanted.append(Target(kind, level, by_volume, name.replace("_", "-"), words))
+        wanted.append(Target(kind, level, by_volume, name, words))
         additions.append(Addition(found.name, found.mixture, adder) if found else None)
 
     if inputs.to_brix is not None:
@@ -108,7 +108,7 @@ def _targets(inputs: Inputs) -> tuple[list[Target], list[Addition | None]]:
     for adder, target in (("sweeten", "to_brix"), ("sour", "to_acidity"), ("spirit", "to_abv")):
         if getattr(inputs, adder) is not None and getattr(inputs, target) is None:
             raise BadInput(
-                f"--{adder} {getattr(inputs, adder).name} needs --{target.replace('_', '-')}, "
+                f"{named(adder)} {getattr(inputs, adder).name} needs {named(target)}, "
                 f"the target to add it to.", target,
             )  # fmt: skip
     return wanted, additions
@@ -264,7 +264,7 @@ def _working(
         for field, one in grams.items()
     ]  # fmt: skip
     steps += [
-        Step(f"check {correction.option(target)}",
+        Step(f"check {Inputs.spec(target.field).label}",
              f"{targets.shown(target, target.found(product))} after, {target.words} wanted")
         for target in wanted
     ]  # fmt: skip

@@ -223,32 +223,32 @@ class Added(NamedTuple):
 
 
 def least(
-    base: Mixture, wanted: Sequence[Target], named: Sequence[Addition | None]
+    base: Mixture, wanted: Sequence[Target], additions: Sequence[Addition | None]
 ) -> Added | None:
     """The least that meets all targets, by every choice of what is left out; None if none does.
 
     With as many targets as additions and water besides, the least mass leaves one of them out.
     """
-    choices: list[list[Addition | None]] = [list(named)]
-    if None not in named:
-        choices += [[*named[:i], None, *named[i + 1 :]] for i in range(len(named))]
+    choices: list[list[Addition | None]] = [list(additions)]
+    if None not in additions:
+        choices += [[*additions[:i], None, *additions[i + 1 :]] for i in range(len(additions))]
     found = [one for one in (_solved(base, wanted, choice) for choice in choices) if one]
     if not found:
         return None
     best = min(found, key=lambda one: one.total_kg)
-    none = {one.field: 0.0 for one in named if one is not None}
+    none = {one.field: 0.0 for one in additions if one is not None}
     return Added(none | best.kg)
 
 
 def _solved(
-    base: Mixture, wanted: Sequence[Target], named: Sequence[Addition | None]
+    base: Mixture, wanted: Sequence[Target], additions: Sequence[Addition | None]
 ) -> Added | None:
     try:
-        amounts, water = targets.solve(base, wanted, named)
+        amounts, water = targets.solve(base, wanted, additions)
     except BadInput:
         return None
     kg: dict[str, float] = {}
-    for addition, amount in zip(named, amounts, strict=True):
+    for addition, amount in zip(additions, amounts, strict=True):
         if addition is None:
             water += amount
         else:
@@ -257,47 +257,42 @@ def _solved(
 
 
 def unreachable(
-    base: Mixture, wanted: Sequence[Target], named: Sequence[Addition | None]
+    base: Mixture, wanted: Sequence[Target], additions: Sequence[Addition | None]
 ) -> BadInput:
     """Why adding does not do, with what would: the nearest targets that can be met, or a blend."""
-    for target, addition in zip(wanted, named, strict=True):
+    for target, addition in zip(wanted, additions, strict=True):
         try:
             targets.solve(base, [target], [addition])
         except BadInput as error:
             return BadInput(
                 f"{error.wording.rstrip('.')}; or blend with another batch.",
-                target.field.replace("-", "_"),
+                target.field,
             )
     offers = []
     for place, target in enumerate(wanted):
         rest = [*wanted[:place], *wanted[place + 1 :]]
-        added = least(base, rest, [*named[:place], *named[place + 1 :]])
+        added = least(base, rest, [*additions[:place], *additions[place + 1 :]])
         if added is not None:
-            after = total(base, named, added)
+            after = total(base, additions, added)
             level = targets.shown(target, target.found(after))
             side = "richer" if target.found(after) < target.level else "poorer"
-            offers.append(f"{option(target)} comes to {level} (so a {side} batch to blend with)")
-    asked = " and ".join(f"{option(target)} {target.words}" for target in wanted)
+            offers.append(
+                f"{named(target.field)} comes to {level} (so a {side} batch to blend with)"
+            )
+    asked = " and ".join(f"{named(target.field)} {target.words}" for target in wanted)
     offered = (
         f": with the rest met, {', or '.join(offers)}; ask for one of those levels or blend"
         if offers
         else "; blend with another batch, or change a target"
     )
-    return BadInput(
-        f"{asked} cannot be met together by adding{offered}.", wanted[0].field.replace("-", "_")
-    )
+    return BadInput(f"{asked} cannot be met together by adding{offered}.", wanted[0].field)
 
 
-def option(target: Target) -> str:
-    """The command line's word for a target."""
-    return f"--{target.field}"
-
-
-def total(base: Mixture, named: Sequence[Addition | None], added: Added) -> Mixture:
+def total(base: Mixture, additions: Sequence[Addition | None], added: Added) -> Mixture:
     """The batch with what was added."""
     parts = [
         one.unit.scaled(added.kg[one.field])
-        for one in named
+        for one in additions
         if one is not None and added.kg.get(one.field)
     ]
     if added.kg.get("water"):
@@ -306,7 +301,7 @@ def total(base: Mixture, named: Sequence[Addition | None], added: Added) -> Mixt
 
 
 def spread(
-    batch: Batch, wanted: Sequence[Target], named: Sequence[Addition | None], added: Added
+    batch: Batch, wanted: Sequence[Target], additions: Sequence[Addition | None], added: Added
 ) -> dict[str, float]:
     """kg per kg of batch that the stated errors of the readings move each addition by."""
     moved: dict[str, float] = {}
@@ -315,7 +310,7 @@ def spread(
             continue
         for sign in (1.0, -1.0):
             try:
-                other = least(batch.mixture(sign * sugar, sign * abv), wanted, named)
+                other = least(batch.mixture(sign * sugar, sign * abv), wanted, additions)
             except BadInput:
                 other = None
             if other is not None:

@@ -14,7 +14,7 @@ from prepkit.mixture import Mixture
 from prepkit.model import Column, Step, Table, output
 from prepkit.model import Result as BaseResult
 from prepkit.shared import acidity, one_serve
-from prepkit.shared.acid_changes import acidity_as_citric
+from prepkit.shared.acidity import acidity_as_citric
 
 EXAMPLE = (
     'prepkit dose --stock "2 parts citric acid" --stock "1 part malic acid" '

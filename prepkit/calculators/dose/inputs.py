@@ -11,7 +11,7 @@ from prepkit.model import count, number, parts, quantity
 from prepkit.model import words as words_of
 from prepkit.pantry import Ingredient, Pantry, Part
 from prepkit.shared import acidity
-from prepkit.shared.acid_changes import PH_AIM_HIGH
+from prepkit.shared.acidity import PH_AIM_HIGH
 from prepkit.units import Measured
 
 

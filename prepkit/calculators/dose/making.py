@@ -9,7 +9,7 @@ from prepkit.errors import BadInput, named
 from prepkit.mixture import Mixture
 from prepkit.science.roots import bracketed
 from prepkit.shared import acidity
-from prepkit.shared.acid_changes import acidity_as_citric, known_ph, require_ph
+from prepkit.shared.acidity import acidity_as_citric, known_ph, require_ph
 from prepkit.units import parse_number, parse_quantity
 
 _BY_COUNT = ("dash", "dashes", "barspoon", "barspoons")

@@ -60,16 +60,17 @@ def share(inputs: Inputs, way: Way | None) -> Share | None:
     given = [
         name
         for name, value in (
-            (named("expansion"), inputs.expansion),
-            (named("overrun"), inputs.overrun),
-            (named("cup_foam"), inputs.cup_foam),
+            ("expansion", inputs.expansion),
+            ("overrun", inputs.overrun),
+            ("cup_foam", inputs.cup_foam),
         )
         if value is not None
     ]
     if len(given) > 1:
         raise BadInput(
-            f"{' and '.join(given)} say the same thing; give the one that was measured.",
-            given[1].lstrip("-").replace("-", "_"),
+            f"{' and '.join(map(named, given))} say the same thing; give the one that was "
+            "measured.",
+            given[1],
         )
     if inputs.expansion is not None:
         return _measured(float(inputs.expansion) - 1.0, f"expansion {inputs.expansion:g}")

@@ -173,16 +173,16 @@ class Inputs(BaseInputs):
             words = found.get(name)
             if not isinstance(words, str) or not words.strip()[:1].isdigit():
                 continue
-            amount, rest = split_amount(words, f"--{name}", pantry.measures)
+            amount, rest = split_amount(words, named(name), pantry.measures)
             if amount.unit != "g" or not rest:
                 raise BadInput(
-                    f'--{name} "{words}": write its weight and its name, such as "2 g lecithin", '
+                    f'{named(name, words)}: write its weight and its name, such as "2 g lecithin", '
                     f"or its name alone and the dose beside it.",
                     name,
                 )
             if found.get(dose) is not None:
                 raise BadInput(
-                    f'--{name} "{words}" says an amount, and so does --{dose.replace("_", "-")}; '
+                    f"{named(name, words)} says an amount, and so does {named(dose)}; "
                     f"leave one of the two out.",
                     dose,
                 )
@@ -194,7 +194,7 @@ class Inputs(BaseInputs):
         """Hook of the base: foamers and stabilisers by their words."""
         if value is None or name not in ("foamer", "stabiliser"):
             return value
-        chosen = Chosen.read(value, pantry, f"--{name}")
+        chosen = Chosen.read(value, pantry, named(name))
         if name == "stabiliser" and chosen.row.role != "stabiliser":
             raise BadInput(
                 f"{named('stabiliser')} is {value}, which is a foamer; write {named('foamer')} "

@@ -72,7 +72,7 @@ def _float(value: Measured | None) -> float | None:
 
 
 def _said(inputs: Inputs, names: tuple[str, ...]) -> list[str]:
-    return [f"--{name.replace('_', '-')}" for name in names if getattr(inputs, name) is not None]
+    return [name for name in names if getattr(inputs, name) is not None]
 
 
 def _check(inputs: Inputs) -> None:
@@ -87,7 +87,8 @@ def _check(inputs: Inputs) -> None:
     floats = _said(inputs, _FLOATS)
     if len(floats) > 1:
         raise BadInput(
-            f"{' and '.join(floats)} are readings of the same float; give one.", "hydrometer"
+            f"{' and '.join(map(named, floats))} are readings of the same float; give one.",
+            "hydrometer",
         )
     single = inputs.invert is not None or inputs.liquid == "honey"
     if single and (floats or inputs.alcoholometer is not None or inputs.abv):
@@ -135,6 +136,6 @@ def _check(inputs: Inputs) -> None:
         )
 
 
-def _refuse(options: list[str], why: str) -> None:
-    if options:
-        raise BadInput(f"{options[0]} {why}.", options[0].lstrip("-").replace("-", "_"))
+def _refuse(given: list[str], why: str) -> None:
+    if given:
+        raise BadInput(f"{named(given[0])} {why}.", given[0])

@@ -113,9 +113,9 @@ def from_one(
 ) -> dict[str, float]:
     """The mix from one instrument, strength and acid being known."""
     if at_20 is not None:
-        words = ("--refractometer, at 20 C,", "Bx")
+        words = (f"{named('refractometer')}, at 20 C,", "Bx", "refractometer")
         return instruments.from_one(instruments.refractometer_of, at_20, words, abv, acid, water)
-    words = (f"the density at {t:g} C", "kg/m3")
+    words = (f"the density at {t:g} C", "kg/m3", "hydrometer")
     return instruments.from_one(
         lambda one: solution.density_kg_m3(one, t), seen or 0.0, words, abv, acid, water
     )

@@ -236,8 +236,8 @@ def _extraction(inputs: Inputs, tds: float, steps: list[Step]) -> tuple[float | 
         for name in ("dose", "water", "beverage"):
             if getattr(inputs, name) is not None:
                 raise BadInput(
-                    f"--{name} is for the extraction, which needs {named('brew')} percolation or "
-                    f"{named('brew')} immersion.",
+                    f"{named(name)} is for the extraction, which needs "
+                    f"{named('brew')} percolation or {named('brew')} immersion.",
                     "brew",
                 )
         return None, None

@@ -5,11 +5,11 @@ from __future__ import annotations
 from typing import Any
 
 from prepkit.calculators.room.inputs import Inputs
+from prepkit.calculators.room.release import Released
 from prepkit.errors import BadInput, named
 from prepkit.science import cryogen, room_sizes
 from prepkit.shared import fresh_air, places, room_check
 from prepkit.shared.fresh_air import plus_minus
-from prepkit.shared.release import Released
 
 ASSUMED_H = 8.0  # of a rate for which nobody said how long: a shift
 LEAST_M3 = 0.01

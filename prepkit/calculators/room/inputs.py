@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any, ClassVar
 
+from prepkit.calculators.room.release import Released
 from prepkit.errors import BadInput, named
 from prepkit.model import Inputs as BaseInputs
 from prepkit.model import choice, flag, number, quantity, words
 from prepkit.pantry import Pantry
 from prepkit.shared import places
-from prepkit.shared.release import Released
 from prepkit.units import Measured
 
 
@@ -111,7 +111,7 @@ class Inputs(BaseInputs):
         """Hook of the base: what is released by its words."""
         if name not in ("release", "rate"):
             return value
-        found = tuple(Released.read(one, f"--{name}") for one in value)
+        found = tuple(Released.read(one, named(name)) for one in value)
         for one in found:
             if name == "rate" and not one.steady:
                 raise BadInput(

@@ -3,111 +3,31 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
 
 from prepkit import derived
-from prepkit.errors import BadInput, named
-from prepkit.mixture import Mixture, something
-from prepkit.model import Column, Step, Table, choice, ingredient, number, output, parts, quantity
-from prepkit.model import Inputs as BaseInputs
-from prepkit.model import Result as BaseResult
-from prepkit.model import words as words_of
-from prepkit.pantry import Ingredient, Pantry, Part
-from prepkit.science import acids
-from prepkit.shared import acidity
-from prepkit.shared.acid_changes import (
-    AIMS,
+from prepkit.calculators.acid_adjust.changes import (
     Change,
-    acidity_as_citric,
     adjusted,
     as_measured,
     stretched,
 )
-from prepkit.shared.acidity import Shelf
-from prepkit.units import Measured
+from prepkit.calculators.acid_adjust.inputs import Inputs
+from prepkit.errors import BadInput, named
+from prepkit.mixture import Mixture, something
+from prepkit.model import Column, Step, Table, output
+from prepkit.model import Result as BaseResult
+from prepkit.science import acids
+from prepkit.shared import acidity
+from prepkit.shared.acidity import acidity_as_citric
 
 EXAMPLE = (
     'prepkit acid-adjust --part "1 kg orange juice" --acid "2 parts citric acid" '
     '--acid "1 part malic acid" --target "6 % w/w"'
 )
 
+AIMS = ("target", "like", "target_ph")
 BENCH_C = 20.0  # where what dissolves is judged
-
-
-class Inputs(BaseInputs):
-    """What there is and what it is to become."""
-
-    part: tuple[Part, ...] = parts(
-        "the liquid",
-        "What is to be adjusted; give the option once for each part of it.",
-        "1 kg orange juice",
-    )
-    acid: tuple[Shelf, ...] = words_of(
-        "the acids to add",
-        "One acid off the shelf with its parts by mass; give the option once for each.",
-        "2 parts citric acid",
-        default=(),
-        many=True,
-        several=True,
-    )
-    target: Measured | None = quantity(
-        ("% w/w", "g/l"),
-        "titratable acidity wanted",
-        "Written as citric acid, titrated to pH 8.2: grams in 100 g (% w/w, also meant by a bare "
-        "%) or in a litre.",
-        "6 % w/w",
-        default=None,
-        above=0,
-    )
-    like: Ingredient | None = ingredient(
-        "a juice to be like",
-        "Its titratable acidity and its acids are the aim.",
-        "lemon juice",
-        default=None,
-    )
-    target_ph: float | None = number(
-        "pH wanted",
-        f"Reached by acid, or upwards as {named('lower')} says; to pH 5 at most.", "3.2",
-        default=None, low=1.0, high=14.0, because="no liquid lies outside",
-    )  # fmt: skip
-    measured: Measured | None = quantity(
-        ("% w/w", "g/l"),
-        "your own titration of the liquid",
-        "Written as citric acid (a bare % is by weight); takes the place of the published acidity, "
-        "in the same make-up.",
-        "0.95 % w/w",
-        default=None,
-        above=0,
-    )
-    stretch_to: Measured | None = quantity(
-        ("ml", "g"),
-        "yield to stretch to",
-        "Water, sugar and acid are added up to this, holding sugar and acidity.",
-        "2 l",
-        default=None,
-        above=0,
-        extensive=True,
-    )
-    lower: str = choice(
-        ("refuse", "water", "potassium bicarbonate", "sodium bicarbonate"),
-        "how to lower acidity",
-        "What may be added where the aim lies below the present acidity.",
-        default="refuse",
-    )
-
-    @classmethod
-    def read_field(cls, name: str, value: Any, pantry: Pantry, so_far: Mapping[str, Any]) -> Any:
-        """Hook of the base: the acids by their words."""
-        if name != "acid":
-            return value
-        return tuple(Shelf.read(one, pantry, named("acid")) for one in value)
-
-    def words(self) -> dict[str, Any]:
-        """The inputs as words that read back as the same inputs."""
-        said = super().words()
-        return said if self.like is None else {**said, "like": self.like.name}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -144,7 +64,8 @@ def compute(inputs: Inputs) -> Result:
             f"it was given {' and '.join(aims) if aims else 'none'}.",
             "target",
         )
-    change = (adjusted if inputs.stretch_to is None else stretched)(liquid, inputs)
+    to = inputs.stretch_to
+    change = adjusted(liquid, inputs) if to is None else stretched(liquid, inputs, to)
     return _answer(liquid, change.weighable(), inputs)
 
 

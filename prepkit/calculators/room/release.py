@@ -18,9 +18,9 @@ import math
 import re
 
 from prepkit import spelling
+from prepkit.calculators.room import cylinders, gas_words
 from prepkit.errors import BadInput, BadQuantity, UnknownIngredient, named
 from prepkit.science import cryogen, gases, room_sizes
-from prepkit.shared import cylinders, gas_words
 from prepkit.units import convert, find_unit, parse_number
 
 _LAST = {"mass": "kg", "volume": "m3", "mass rate": "kg/h", "flow": "m3/h"}

@@ -4,22 +4,20 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
+from prepkit.calculators.acid_adjust.inputs import Inputs
 from prepkit.errors import BadInput, named
 from prepkit.mixture import Mixture, something
 from prepkit.pantry import Ingredient, Pantry
 from prepkit.science import acids
 from prepkit.science.roots import bracketed
 from prepkit.shared import acidity
-from prepkit.shared.acidity import Shelf
+from prepkit.shared.acidity import PH_AIM_HIGH, Shelf, acidity_as_citric, known_ph, require_ph
 from prepkit.units import Measured
 
-AIMS = ("target", "like", "target_ph")
 _MOST_WATER = 50.0  # kg per kg of liquid
 _MOST_BASE = 0.05
-# Higher than this no aim is taken: there a trace of mineral or protein moves the pH by whole units.
-PH_AIM_HIGH = 5.0
 
 
 class Change(NamedTuple):
@@ -41,14 +39,6 @@ class Change(NamedTuple):
             water=something(self.water, whole),
             base=something(self.base, whole),
         )
-
-
-def acidity_as_citric(mixture: Mixture, unit: str) -> float:
-    """Titratable acidity as citric in % w/w or g/l; below zero where a base prevails."""
-    if not mixture.acid_molalities:
-        return 0.0
-    share = acidity.titratable_eq_kg(mixture) * acids.EQUIVALENT_KG["citric"]
-    return 100.0 * share if unit == "% w/w" else share * mixture.density_kg_m3(20.0)
 
 
 def as_measured(liquid: Mixture, measured: Measured) -> Mixture:
@@ -77,7 +67,7 @@ def as_measured(liquid: Mixture, measured: Measured) -> Mixture:
 # to an aim
 
 
-def adjusted(liquid: Mixture, inputs: Any) -> Change:
+def adjusted(liquid: Mixture, inputs: Inputs) -> Change:
     present, wanted, of = _aim(liquid, inputs)
     more_acid = wanted > present if inputs.target_ph is None else wanted < present
     if abs(wanted - present) < 1e-9:
@@ -98,46 +88,7 @@ def adjusted(liquid: Mixture, inputs: Any) -> Change:
     return adding(kg)
 
 
-def known_ph(mixture: Mixture) -> float:
-    """The pH; where none is known 0 in much acid and 14 in little, so that a search can pass.
-
-    What a search ends on must go through `require_ph`.
-    """
-    try:
-        return mixture.ph.value
-    except BadInput:
-        much = 0.5 * acids.TESTED_ACID_MOLALITY
-        return 0.0 if math.fsum(mixture.acid_molalities.values()) > much else 14.0
-
-
-def require_ph(wanted: float, found: Mixture, last_known: Mixture | None = None) -> None:
-    """Refuse a search for a pH that ended where none is known; say what is possible."""
-    try:
-        if abs(found.ph.value - wanted) < 1e-3:
-            return
-        why = f"it would be {found.ph.value:.2f}"
-    except BadInput as error:
-        why = error.wording.rstrip(".")
-        if math.fsum(found.acid_molalities.values()) >= acids.TESTED_ACID_MOLALITY * (1.0 - 1e-6):
-            why = (
-                f"it takes more than {acids.TESTED_ACID_MOLALITY:g} mol of acid in 1 kg of water, "
-                f"and no pH is known there"
-            )
-    possible = ""
-    if last_known is not None:
-        try:
-            lowest = math.ceil(100.0 * last_known.ph.value) / 100.0
-            possible = f"; with these acids it can be brought down to {lowest:.2f}"
-        except BadInput:
-            pass
-    raise BadInput(
-        f"{named('target_ph')} {wanted:g} is outside what can be worked out here "
-        f"({why}){possible}.",
-        "target_ph",
-    )
-
-
-def _aim(liquid: Mixture, inputs: Any) -> tuple[float, float, Callable[[Mixture], float]]:
+def _aim(liquid: Mixture, inputs: Inputs) -> tuple[float, float, Callable[[Mixture], float]]:
     """The present value, the wanted one, and how it is read off a mixture."""
     if inputs.target_ph is not None:
         if inputs.target_ph > PH_AIM_HIGH:
@@ -162,14 +113,16 @@ def _aim(liquid: Mixture, inputs: Any) -> tuple[float, float, Callable[[Mixture]
         liquid.ph  # noqa: B018 - refuses a liquid that the model does not hold for
     elif inputs.target is not None:
         wanted = float(inputs.target)
-    else:
+    elif inputs.like is not None:
         wanted = acidity_as_citric(inputs.like.mixture, "% w/w")
         if wanted < 0.01:
             raise BadInput(f"{named('like')} {inputs.like.name} has no acids to copy.", "like")
+    else:  # no aim: as it is
+        wanted = of(liquid)
     return of(liquid), wanted, of
 
 
-def _adding(liquid: Mixture, inputs: Any) -> Callable[[float], Change]:
+def _adding(liquid: Mixture, inputs: Inputs) -> Callable[[float], Change]:
     """A function from kg of pure acid to the liquid with it."""
     shelf: tuple[Shelf, ...] = inputs.acid
     if inputs.like is not None:
@@ -237,7 +190,7 @@ def _lowered(
     present: float,
     wanted: float,
     of: Callable[[Mixture], float],
-    inputs: Any,
+    inputs: Inputs,
 ) -> Change:
     """Down to the aim with water or a bicarbonate, or a refusal that offers both."""
 
@@ -275,7 +228,7 @@ def _lowered(
     return _known(inputs, wanted, found)
 
 
-def _known(inputs: Any, wanted: float, change: Change) -> Change:
+def _known(inputs: Inputs, wanted: float, change: Change) -> Change:
     if inputs.target_ph is not None:
         require_ph(wanted, change.after)
     return change
@@ -284,17 +237,10 @@ def _known(inputs: Any, wanted: float, change: Change) -> Change:
 # stretching
 
 
-def stretched(liquid: Mixture, inputs: Any) -> Change:
+def stretched(liquid: Mixture, inputs: Inputs, to: Measured) -> Change:
     """To a yield with sugar, water and acid, at the sugar and acidity of before (or the aim)."""
-    _, wanted, of = _aim(liquid, inputs) if _aimed(inputs) else (0.0, 0.0, None)
-    if of is None:
-        wanted = acidity_as_citric(liquid, "% w/w")
-
-        def of(mixture: Mixture) -> float:
-            return acidity_as_citric(mixture, "% w/w")
-
-    by_volume = inputs.stretch_to.unit == "ml"
-    size = float(inputs.stretch_to)
+    _, wanted, of = _aim(liquid, inputs)
+    by_volume, size = to.unit == "ml", float(to)
     sugar_share = liquid.sugar
     density = liquid.density_kg_m3(20.0)
     change = Change(liquid)
@@ -308,17 +254,13 @@ def stretched(liquid: Mixture, inputs: Any) -> Change:
     return change
 
 
-def _aimed(inputs: Any) -> bool:
-    return any(getattr(inputs, name) is not None for name in AIMS)
-
-
 def _stretched_to(
     liquid: Mixture,
     mass: float,
     sugar_share: float,
     wanted: float,
     of: Callable[[Mixture], float],
-    inputs: Any,
+    inputs: Inputs,
 ) -> Change:
     room = mass - liquid.mass_kg
     sugar = sugar_share * mass - liquid.mass_kg * sugar_share

@@ -11,9 +11,9 @@ import math
 import re
 from typing import NamedTuple
 
+from prepkit.calculators.room import gas_words
 from prepkit.errors import BadInput, UnknownIngredient
 from prepkit.science import cryogen, gases
-from prepkit.shared import gas_words
 from prepkit.units import convert, parse_number
 
 # [ADR-P200] (memory): kg per litre at the highest test pressure of the list
