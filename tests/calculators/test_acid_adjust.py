@@ -259,7 +259,7 @@ def test_json_is_finite() -> None:
 @pytest.mark.parametrize(
     ("said", "sentence"),
     [
-        ({"target": "0.5 % w/w"}, "--lower water would add"),
+        ({"target": "0.5 % w/w"}, '--lower "water" would add'),
         ({"target": "0.5 % w/w", "acid": "citric acid"}, "potassium bicarbonate"),
         ({"target_ph": 4.5}, "less acid than the present"),
         ({"target": "4 % w/w"}, "needs --acid"),
