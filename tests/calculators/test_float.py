@@ -71,7 +71,7 @@ def test_honest_answer_for_a_wet_lecithin_air() -> None:
     assert answer.verdict == "care"
     caution = next(c for c in answer.cautions if c.id == "float-too-wet")
     assert "No" in caution.text
-    assert "expand" in caution.action
+    assert "expand" in caution.more
     # FOM-26: expansion 201 sinks; FOM-25: expansion 1000 floats
     assert words(check(liquid_fraction="0.4975 %")) == ["no, too wet"]
     assert words(check(liquid_fraction="0.09 %")) == [YES]
