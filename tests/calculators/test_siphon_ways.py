@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 import pytest
@@ -71,3 +72,24 @@ def test_no_way_out_is_offered_of_a_stop_that_no_load_mends() -> None:
     assert not ways(contents="200 ml tonic water")
     assert not ways(rated="17 bar", allowed_gas="co2")
     assert not run("siphon", {**LOAD, "chargers": 1}).result.ways_out
+
+
+@pytest.mark.parametrize("before", ["0 bar", "0.5 bar"])
+def test_the_bound_of_a_stop_is_followed_with_a_pocket_calculator(before: str) -> None:
+    found = run("siphon", {**LOAD, "pressure_before": before})
+    assert found.verdict == "stop"
+    terms = {one.label: one.value for one in found.working}
+    beside = sum(one for label, one in terms.items() if label.endswith("in the bound") and one)
+    steps = [one for one in found.working if one.label.startswith("upper bound after charge")]
+    assert len(steps) == 2
+    for step in steps:
+        text = step.formula
+        grams, molar = map(float, re.findall(r"n = ([0-9.]+) g / ([0-9.]+) g/mol", text)[0])
+        millilitres = float(re.findall(r"V = ([0-9.]+) ml", text)[0])
+        z, rt = (
+            float(re.findall(what, text)[0]) for what in (r"Z = ([0-9.]+)", r"T = ([0-9.]+) J")
+        )
+        outside = float(re.findall(r"- ([0-9.]+) outside", text)[0])
+        by_hand = 1.01 * z * rt * grams / molar / (1e-6 * millilitres) / 1e5 + beside - outside
+        assert step.value == pytest.approx(by_hand, rel=2e-3)
+    assert found.values["bound"].value == steps[-1].value

@@ -63,6 +63,8 @@ class Result(BaseResult):
         if (self.margin or 0.0) > 0.0:
             kept -= PRESSURES
         working = self.working[: 1 if kept != REASONS else 2]
+        if kept == REASONS:  # the figures that the stop rests on, to be followed
+            working += tuple(one for one in self.working if "bound" in one.label)
         values = {name: getattr(self, name) for name in kept}
         return type(self)(
             product=self.product, facts=self.facts, working=working, deciding=self.deciding,

@@ -21,6 +21,7 @@ from prepkit.science.charged_vessel import GAS, Charge
 
 WARM_C = (5.0, *PLACES_C, HOTTEST_C)
 MOST_ROWS = 40
+STANDARD_BAR = gases.STANDARD_PA / 1e5
 # of a Result by name; Any: as keywords they stand beside its other fields
 Values = dict[str, Any]
 
@@ -311,6 +312,56 @@ def _solubility_source(load: Load) -> str:
     return {"n2o": "WEISS-PRICE-1980", "co2": "WEISS-1974", "n2": "IAPWS-G7"}[load.gas]
 
 
+def _bound_steps(load: Load, bounds: Bounds) -> list[Step]:
+    """The upper bound of each charge as if nothing were shaken, to follow with a calculator."""
+    headspace = load.vessel_m3 - load.liquid_hot_m3
+    if headspace < vessel_load.SMALLEST_HEADSPACE_M3:
+        return []
+    room = headspace + load.smallest_bulb_m3
+    molar_mass = gases.molar_mass_kg_mol(load.gas)
+    line = gases.isotherm(load.gas, max(0.0, load.warmest_c))
+    air = vessel_load.air_bound_pa(load, headspace)
+    found = [
+        Step(
+            "air in the bound",
+            f"{STANDARD_BAR:.5f} bar x {load.warmest_c + gases.KELVIN:.1f} / {gases.KELVIN:.1f} K, "
+            f"squeezed into {1e6 * headspace:.1f} ml by liquid that grew",
+            air / BAR,
+            "bar",
+        ),
+        Step("vapour in the bound", "of water and spirit at the warmest", load.vapour_pa / BAR,
+             "bar", "ETHANOL-ANTOINE"),
+    ]  # fmt: skip
+    if load.before_pa > 0.0:
+        before = vessel_load.kept_bound_pa(load, load.before_pa, headspace)
+        if not isfinite(before):
+            return found
+        found.append(
+            Step("what was in it, in the bound", "carried to the warmest and added",
+                 before / BAR, "bar", "PREPKIT-GAS")
+        )  # fmt: skip
+    also = " + what was in it" if load.before_pa > 0.0 else ""
+    held = 0.0
+    for place, (charge, bound) in enumerate(zip(load.charges_kg, bounds.unshaken, strict=True), 1):
+        held += charge * (1.0 + load.tolerance)
+        if not isfinite(bound):
+            break
+        rho = held / molar_mass / room
+        z = line.pressure(rho) / (rho * line.rt)
+        found.append(
+            Step(
+                f"upper bound after charge {place}, nothing shaken, gauge",
+                f"1.01 x Z R T n / V + air + vapour{also} - {load.thinnest_pa / BAR:.3f} outside; "
+                f"n = {1e3 * held:.2f} g / {1e3 * molar_mass:.3f} g/mol, V = {1e6 * room:.1f} ml, "
+                f"Z = {z:.4f}, R T = {line.rt:.1f} J/mol",
+                bound / BAR,
+                "bar",
+                "PREPKIT-GAS",
+            )
+        )
+    return found
+
+
 def steps(load: Load, bounds: Bounds, fat: bool) -> tuple[Step, ...]:
     """The working of the first charge, the settled state and the bound, as on a board."""
     room = load.headspace_m3 + load.bulb_m3
@@ -375,6 +426,7 @@ def steps(load: Load, bounds: Bounds, fat: bool) -> tuple[Step, ...]:
             ),
         ]
     found.append(Step("for the room calculator", f"release {1e3 * load.gas_kg:g} g {load.gas}"))
+    found += _bound_steps(load, bounds)
     if isfinite(bounds.highest) and isfinite(bounds.highest_unshaken):
         found.append(
             Step(
