@@ -418,6 +418,10 @@ class Result:
         """Hook: the result where it is judged a stop, without a number to go ahead with."""
         return self
 
+    def with_cautions(self, found: tuple[Caution, ...]) -> Self:
+        """Hook: the result once it was judged, where one of its tables repeats a caution."""
+        return self
+
     def numbers(self) -> dict[str, float]:
         """The values that were computed."""
         return {

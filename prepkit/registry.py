@@ -27,7 +27,7 @@ from prepkit.tolerance import End, Spread
 
 
 class Calculator(NamedTuple):
-    """A calculator by its parts: a file or folder in prepkit/calculators."""
+    """A calculator by its parts: one file in prepkit/calculators, past about 450 lines a folder."""
 
     name: str
     family: str
@@ -210,7 +210,8 @@ def _with_ends(
                 stopped.append(end)
     if stopped and verdict != "stop":
         worst = min((end.result for end in stopped if end.result), key=lambda r: len(r.numbers()))
-        result, spread = worst, {}
+        result = worst.with_cautions(_judged(name, inputs, worst))
+        spread = {}
     return result, cautions.ordered((*found, *added.values())), spread
 
 
@@ -243,6 +244,7 @@ def _answer(name: str, inputs: Inputs) -> Answer:
         refused = named_parts.facts(error)
         result = calculator.result(facts=refused)
     found = _judged(name, inputs, result)
+    result = result.with_cautions(found)
     ends = () if refused else tolerance.ends(calculator.compute, inputs, result)
     corners = tolerance.corners(calculator.compute, inputs, result, ends)
     spread = tolerance.spreads(result, ends, corners)

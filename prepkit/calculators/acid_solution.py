@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
-from typing import Any
+from dataclasses import dataclass, replace
+from typing import Any, Self
 
-from prepkit import cautions, derived
+from prepkit import derived
 from prepkit.errors import BadInput, named
 from prepkit.grammar import split
 from prepkit.mixture import Mixture
-from prepkit.model import Column, Step, Table, choice, number, output, quantity, words
+from prepkit.model import Caution, Column, Step, Table, choice, number, output, quantity, words
 from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Result as BaseResult
 from prepkit.pantry import Pantry
@@ -96,7 +96,7 @@ class Inputs(BaseInputs):
     )
 
     @classmethod
-    def before_reading(cls, said: dict[str, Any], pantry: Pantry) -> dict[str, Any]:
+    def before_reading(cls, said: dict[str, object], pantry: Pantry) -> dict[str, object]:
         """Hook of the base: acids by weight, which with the amount tell the strength or with the
         strength the amount."""
         given = said.get("acid")
@@ -135,7 +135,13 @@ class Inputs(BaseInputs):
         return told | {"make": Measured(100 * pure_g / float(strength), unit)}
 
     @classmethod
-    def read_field(cls, name: str, value: Any, pantry: Pantry, so_far: Mapping[str, Any]) -> Any:
+    def read_field(
+        cls,
+        name: str,
+        value: Any,  # Any: as the base declares it, a value of any field
+        pantry: Pantry,
+        so_far: Mapping[str, object],
+    ) -> object:
         """Hook of the base: the acids by their words."""
         if name != "acid":
             return value
@@ -163,6 +169,21 @@ class Result(BaseResult):
     ph: float | None = output("pH", "", 2)
     refractometer: float | None = output("expected refractometer reading (20 °C)", "Bx", 1)
     saturation: float | None = output("share of what can stay dissolved", "%", 0)
+
+    def with_cautions(self, found: tuple[Caution, ...]) -> Self:
+        """Hook of the base: the label of the bottle bears its hazards."""
+        lines = tuple(
+            (caution.kind, caution.text)
+            for caution in found
+            if caution.id.startswith("acid-stock-") or caution.id.endswith("-acid-burns")
+        )
+        tables = (
+            one._replace(rows=(*one.rows[:1], *lines, *one.rows[1:]))
+            if one.name == "label"
+            else one
+            for one in self.tables
+        )
+        return replace(self, tables=tuple(tables))
 
 
 def compute(inputs: Inputs) -> Result:
@@ -220,7 +241,7 @@ def _answer(
     shares: list[float],
     fraction: float,
     stock: Mixture,
-    facts: dict[str, Any],
+    facts: acidity.Facts,
     inputs: Inputs,
 ) -> Result:
     density = acidity.density_kg_m3(stock)
@@ -290,7 +311,7 @@ def _answer(
         tables=(
             _weigh_table(weigh, water_kg),
             acidity.acidity_table(eq_kg, density, inputs.end_point),
-            _label(shelf, shares, fraction, stock, facts),
+            _label(shelf, shares, fraction),
         ),
         model_error=errors,
     )
@@ -300,21 +321,14 @@ def _label(
     shelf: tuple[Shelf, ...],
     shares: list[float],
     fraction: float,
-    stock: Mixture,
-    facts: dict[str, Any],
 ) -> Table:
-    """What to write on the bottle: what it is, how strong, and the hazard lines it triggers."""
+    """What to write on the bottle; `with_cautions` adds the hazard lines that it triggers."""
     of_acid = ", ".join(
         f"{100.0 * fraction * share:.2f} % {one.acid} acid"
         for one, share in zip(shelf, shares, strict=True)
     )
-    hazards = [
-        (caution.kind, caution.text)
-        for caution in cautions.judge("acid-solution", {**cautions.about(stock), **facts})
-        if caution.id.startswith("acid-stock-") or caution.id.endswith("-acid-burns")
-    ]
-    rows = [("contents", f"water with {of_acid}, by mass"), *hazards, ("made on", "")]
-    return Table("label", "label for the bottle", (Column("line"), Column("words")), tuple(rows))
+    rows = (("contents", f"water with {of_acid}, by mass"), ("made on", ""))
+    return Table("label", "label for the bottle", (Column("line"), Column("words")), rows)
 
 
 def _weigh_table(weigh: list[tuple[Shelf, float]], water_kg: float) -> Table:

@@ -135,7 +135,7 @@ def compute(inputs: Inputs) -> Result:
     abv = product.abv
     flash_c = ethanol.flash_point_c(abv) if abv >= FLASH_LOW_ABV else None
     left = cup.ethanol_remaining(0.01 * inputs.evaporated) if inputs.evaporated is not None else 1.0
-    values: dict[str, Any] = {
+    values: dict[str, Any] = {  # Any: outputs of Result, a float or None each
         "hot_needed": 1000 * hot.mass_kg if inputs.hot_ingredient else None,
         "hot_needed_volume": 1e6 * hot.volume_20_m3 if inputs.hot_ingredient else None,
         "temperature": mixed_c,

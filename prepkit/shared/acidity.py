@@ -24,6 +24,8 @@ _FOREIGN_MATTER = 0.005
 _UNSAID = ("acid", "acids", "acid blend", "acid mix", "blend", "acid powder", "sour mix")
 _POWDERS = ("fumaric", "succinic", "ascorbic", "malic", "citric", "tartaric")
 
+Facts = dict[str, Any]  # Any: words and numbers, which the calculators compare
+
 
 class Shelf(str):
     """The words of one acid off the shelf, with its parts and what the bottle holds.
@@ -244,10 +246,10 @@ def density_or_none(mixture: Mixture) -> float | None:
         return None
 
 
-def saturation_facts(mixture: Mixture, temperature_c: float) -> dict[str, Any]:
+def saturation_facts(mixture: Mixture, temperature_c: float) -> Facts:
     """Facts for the caution rules on what dissolves."""
     by_acid = acid_facts.saturation(mixture, temperature_c)
-    facts: dict[str, Any] = {"storage_c": temperature_c}
+    facts: Facts = {"storage_c": temperature_c}
     # What is too much at the lowest known temperature is too much colder as well.
     known = {acid: ratio for acid, (ratio, here, _) in by_acid.items() if here or ratio > 1.0}
     cold = {acid: ratio for acid, (ratio, _, _) in by_acid.items() if acid not in known}
@@ -262,9 +264,9 @@ def saturation_facts(mixture: Mixture, temperature_c: float) -> dict[str, Any]:
     return facts
 
 
-def shelf_facts(shelf: Iterable[tuple[str, float]]) -> dict[str, Any]:
+def shelf_facts(shelf: Iterable[tuple[str, float]]) -> dict[str, float]:
     """Facts about the bottles and bags that are handled: (acid, purity) of each."""
-    facts: dict[str, Any] = {}
+    facts: dict[str, float] = {}
     for acid, purity in shelf:
         name = f"handled_{acid}_percent"
         facts[name] = max(100.0 * purity, facts.get(name, 0.0))
@@ -274,7 +276,7 @@ def shelf_facts(shelf: Iterable[tuple[str, float]]) -> dict[str, Any]:
     return facts
 
 
-def ph_facts(mixture: Mixture) -> tuple[float | None, float, dict[str, Any]]:
+def ph_facts(mixture: Mixture) -> tuple[float | None, float, Facts]:
     """The pH, its stated error, and the facts about it; None with the reason where it has none."""
     try:
         found = mixture.ph
@@ -358,7 +360,7 @@ def bicarbonate(name: str, mass_kg: float) -> tuple[dict[str, float], float]:
     return left, mass_kg * 44.010 / whole_g_mol
 
 
-def tartar_facts(mixture: Mixture) -> dict[str, Any]:
+def tartar_facts(mixture: Mixture) -> dict[str, float]:
     """How near potassium and tartaric acid are to cream of tartar, where both are there."""
     water_kg = mixture.of("water")
     if mixture.of("tartaric") <= 0.0 or mixture.of("potassium") <= 0.0 or water_kg <= 0.0:

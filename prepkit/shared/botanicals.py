@@ -68,7 +68,9 @@ def part_of(words: str, hazard: Refused, field: str) -> RefusedPart:
     return RefusedPart(words.strip(), amount, nothing, Mixture({}), hazard=hazard)
 
 
-def refused_part(words: Any, field: str, jurisdiction: str = "", flags: bool = True) -> Part | None:
+def refused_part(
+    words: object, field: str, jurisdiction: str = "", flags: bool = True
+) -> Part | None:
     """A refused plant in ingredient words as an empty part that carries its name, or None."""
     if not isinstance(words, str):
         return None
@@ -78,7 +80,9 @@ def refused_part(words: Any, field: str, jurisdiction: str = "", flags: bool = T
     return part_of(words, plant, field)
 
 
-def spotted(said: Mapping[str, Any], fields: Iterable[str], flags: bool = False) -> dict[str, Any]:
+def spotted(
+    said: Mapping[str, object], fields: Iterable[str], flags: bool = False
+) -> dict[str, object]:
     """The raw inputs with every refused plant in the named fields replaced by its empty part.
 
     For a calculator's `before_reading`: the plant then reaches `compute`, which
@@ -108,7 +112,7 @@ def place_of(said: str) -> str:
 
 def refusal(
     parts: Iterable[Part], also: Iterable[str] = (), jurisdiction: str = ""
-) -> dict[str, Any]:
+) -> dict[str, object]:
     """Facts of a refusal for the caution rules; empty where nothing is refused."""
     found: dict[str, Refused] = {}
     for part in parts:
@@ -127,7 +131,7 @@ def refusal(
 _FACTS = {"cryogen": "cryogen_part", "gas": "gas_part", "poison": "poison_part"}
 
 
-def facts_of(hazards: Iterable[Refused]) -> dict[str, Any]:
+def facts_of(hazards: Iterable[Refused]) -> dict[str, object]:
     """Facts of what is refused, by kind, for the caution rules.
 
     >>> facts_of([refused("dry ice")])["cryogen_part_count"]
@@ -137,7 +141,7 @@ def facts_of(hazards: Iterable[Refused]) -> dict[str, Any]:
     for one in hazards:
         kind = "flagged" if one.flag else _FACTS.get(one.kind, "refused")
         kinds.setdefault(kind, []).append(one)
-    facts: dict[str, Any] = {}
+    facts: dict[str, object] = {}
     for key, some in kinds.items():
         change = "; ".join(one.unless for one in some if one.unless)
         facts |= {
@@ -153,11 +157,15 @@ def facts_of(hazards: Iterable[Refused]) -> dict[str, Any]:
 
 
 @cache
-def _citrus() -> dict[str, Any]:
+def _citrus() -> dict[str, Any]:  # Any: tables of a TOML file of ours
     return tomllib.loads(blocks.read("citrus.toml"))
 
 
-def _range(row: Mapping[str, Any], key: str, scale: float) -> tuple[float, float] | None:
+def _range(
+    row: Mapping[str, Any],  # Any: a row of `_citrus`
+    key: str,
+    scale: float,
+) -> tuple[float, float] | None:
     low_high = row.get(key)
     return (low_high[0] * scale, low_high[1] * scale) if low_high else None
 

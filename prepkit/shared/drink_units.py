@@ -3,14 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
+from typing import TypedDict, cast
 
 from prepkit import blocks
 
 
-def units() -> Mapping[str, Mapping[str, Any]]:
+class DrinkUnit(TypedDict):
+    """A row of drink_units.toml."""
+
+    id: str
+    name: str
+    plural: str
+    ethanol_g: float
+    source: str
+    obtained: str
+
+
+def units() -> Mapping[str, DrinkUnit]:
     """Every unit by its id: us, uk, who; each with its name, grams and source."""
-    return {row["id"]: row for row in blocks.blocks("drink_units.toml", "unit")}
+    rows = cast("list[DrinkUnit]", list(blocks.blocks("drink_units.toml", "unit")))
+    return {row["id"]: row for row in rows}
 
 
 def us_drinks(ethanol_g: float) -> float:

@@ -19,7 +19,7 @@ class Gas(NamedTuple):
     why: str = ""
 
 
-def _rows(header: str) -> tuple[dict[str, Any], ...]:
+def _rows(header: str) -> tuple[dict[str, Any], ...]:  # Any: rows of a TOML file of ours
     return tuple(blocks.blocks("float_gases.toml", header))
 
 

@@ -7,9 +7,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from typing import Any
 
 from prepkit.mixture import Mixture
+from prepkit.model import Inputs
 from prepkit.pantry import Part
 
 # calculators whose product is drunk, and the input that says how many glasses it fills
@@ -31,7 +31,7 @@ def nutmeg_kg(parts: Iterable[Part]) -> float:
     )
 
 
-def _parts(inputs: Any) -> list[Part]:
+def _parts(inputs: Inputs) -> list[Part]:
     found: list[Part] = []
     for field in inputs.specs():
         value = getattr(inputs, field)
@@ -41,7 +41,7 @@ def _parts(inputs: Any) -> list[Part]:
     return found
 
 
-def facts(name: str, inputs: Any, product: Mixture | None) -> dict[str, Any]:
+def facts(name: str, inputs: Inputs, product: Mixture | None) -> dict[str, float]:
     """Facts of one glass for the caution rows; empty where the answer is not drunk as it is."""
     if name in _ONE:
         serves = 1
@@ -53,9 +53,9 @@ def facts(name: str, inputs: Any, product: Mixture | None) -> dict[str, Any]:
     return of_glass(nutmeg_kg(_parts(inputs)) / (1 if into_each else serves), product)
 
 
-def of_glass(nutmeg: float, product: Mixture | None) -> dict[str, Any]:
+def of_glass(nutmeg: float, product: Mixture | None) -> dict[str, float]:
     """The facts of a glass with so many kg of nutmeg, and of this mixture."""
-    found: dict[str, Any] = {"nutmeg_each_g": 1000.0 * nutmeg}
+    found: dict[str, float] = {"nutmeg_each_g": 1000.0 * nutmeg}
     if product is not None and product.mass_kg:
         found["glass_oil_percent"] = 100.0 * product.fraction("essential_oil")
     return found

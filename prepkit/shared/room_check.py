@@ -6,7 +6,7 @@ import math
 from collections.abc import Mapping
 from functools import cache
 from math import ceil, floor
-from typing import Any
+from typing import Any, TypedDict, cast
 
 from prepkit import blocks
 from prepkit import jurisdictions as places_of_rules
@@ -31,11 +31,37 @@ COLLECTS = {
 }  # fmt: skip
 
 
+class Limit(TypedDict):
+    """A row of exposure_limits.toml."""
+
+    id: str
+    gas: str
+    kind: str
+    value: float
+    unit: str
+    jurisdiction: str
+    body: str
+    binding: bool
+    source: str
+    obtained: str
+
+
+class Effect(TypedDict):
+    """A row of air_effects.toml."""
+
+    gas: str
+    low: float
+    high: float
+    text: str
+    source: str
+    obtained: str
+
+
 @cache
-def limits(gas: str) -> tuple[dict[str, Any], ...]:
+def limits(gas: str) -> tuple[Limit, ...]:
     """The published limits of a gas."""
     rows = blocks.blocks("exposure_limits.toml", "limit", (f'gas = "{gas}"',))
-    return tuple(rows)
+    return cast("tuple[Limit, ...]", tuple(rows))
 
 
 @cache
@@ -54,11 +80,12 @@ def jurisdiction(name: str | None) -> str | None:
 
 
 @cache
-def _effects(gas: str) -> tuple[dict[str, Any], ...]:
-    return tuple(blocks.blocks("air_effects.toml", "effect", (f'gas = "{gas}"',)))
+def _effects(gas: str) -> tuple[Effect, ...]:
+    rows = blocks.blocks("air_effects.toml", "effect", (f'gas = "{gas}"',))
+    return cast("tuple[Effect, ...]", tuple(rows))
 
 
-def effect(gas: str, percent: float) -> dict[str, Any]:
+def effect(gas: str, percent: float) -> Effect:
     """What is published of air with so much oxygen or carbon dioxide (a lower bound included)."""
     rows = _effects(gas)
     if gas == "o2":  # at the very limit the milder line holds, as "19.5: least permitted"
@@ -66,14 +93,14 @@ def effect(gas: str, percent: float) -> dict[str, Any]:
     return next(row for row in rows if percent <= row["high"])
 
 
-def ppm(row: dict[str, Any]) -> float:
+def ppm(row: Limit) -> float:
     """A limit's value as a fraction by volume."""
     return float(row["value"]) * (1e-6 if row["unit"] == "ppm" else 1e-2)
 
 
 def cold_facts(
     room_m3: float | None, gas: str, gas_m3: float, before: float = room_air.OXYGEN
-) -> dict[str, Any]:
+) -> dict[str, Any]:  # Any: words and numbers, compared with limits
     """Facts of one release at once, without ventilation; None where the room was not told.
 
     More gas than room leaves no oxygen.
@@ -149,7 +176,7 @@ def largest_kg(
     return floor(ten * shares(caps)[gas] * room_m3 / m3_kg * (1.0 - _INWARD)) / ten
 
 
-def stops(facts: dict[str, Any]) -> bool:
+def stops(facts: Mapping[str, Any]) -> bool:  # Any: words and numbers, compared here
     """Whether the air alone forbids it (the caution rows say why)."""
     return bool(
         facts.get("room_m3") is None

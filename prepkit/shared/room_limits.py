@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from prepkit.science import room_air
 from prepkit.science.room_air import Release
 from prepkit.shared import room_check
+from prepkit.shared.room_check import Limit
 
 SHIFT_S, SHORT_S = 8 * 3600.0, 15 * 60.0
 KINDS = {
@@ -83,7 +84,7 @@ class Course(NamedTuple):
 class Against(NamedTuple):
     """A limit, and what stands against it."""
 
-    row: dict[str, Any]
+    row: Limit
     found: float
     reached_s: float | None
 
@@ -93,7 +94,7 @@ class Against(NamedTuple):
         return self.found / room_check.ppm(self.row)
 
 
-def chosen(gas: str, jurisdiction: str | None) -> list[dict[str, Any]]:
+def chosen(gas: str, jurisdiction: str | None) -> list[Limit]:
     """The upper limits that apply, the binding ones of the jurisdiction first.
 
     Where it has none of this gas, or none was told, the strictest row of each kind stands in.
@@ -103,7 +104,7 @@ def chosen(gas: str, jurisdiction: str | None) -> list[dict[str, Any]]:
     kinds = {row["kind"] for row in own}
     if kinds & _WORK:  # it has limits at work of its own, and no others bind there
         kinds |= _WORK
-    others: dict[str, dict[str, Any]] = {}
+    others: dict[str, Limit] = {}
     for row in rows:
         kind = row["kind"]
         if kind not in kinds and (kind not in others or _order(row) < _order(others[kind])):
@@ -111,12 +112,12 @@ def chosen(gas: str, jurisdiction: str | None) -> list[dict[str, Any]]:
     return own + [others[kind] for kind in KINDS if kind in others]
 
 
-def _order(row: dict[str, Any]) -> tuple[float, bool, bool]:
+def _order(row: Limit) -> tuple[float, bool, bool]:
     """The strictest first; of two alike the one that was read, and that binds."""
     return row["value"], row["obtained"] != "read", not row["binding"]
 
 
-def against(course: Course, rows: Sequence[dict[str, Any]]) -> list[Against]:
+def against(course: Course, rows: Sequence[Limit]) -> list[Against]:
     """Each limit with what is found and when it is reached."""
     found = []
     for row in rows:
@@ -140,7 +141,7 @@ def worst(found: Sequence[Against], *kinds: str) -> float:
     return max((one.share for one in found if one.row["kind"] in kinds), default=0.0)
 
 
-def from_memory(found: Mapping[str, Sequence[Against]]) -> dict[str, Any]:
+def from_memory(found: Mapping[str, Sequence[Against]]) -> dict[str, object]:
     """Facts of the limits that were used and not read."""
     rows = [one.row for of_gas in found.values() for one in of_gas]
     said = [f"{row['body']} ({row['jurisdiction']})" for row in rows if row["obtained"] == "memory"]
@@ -163,7 +164,7 @@ def caps(jurisdiction: str | None) -> dict[str, float]:
 
 def at_once(
     jurisdiction: str | None, room_m3: float, co2_m3: float, air_changes_h: float
-) -> tuple[dict[str, list[Against]], dict[str, Any]]:
+) -> tuple[dict[str, list[Against]], dict[str, float]]:
     """Limits and facts of carbon dioxide that is set free at once in a ventilated room."""
     course = Course(
         "co2", room_m3, (Release(min(co2_m3, room_m3)),), air_changes_h, room_check.OUTSIDE_CO2, 1.0

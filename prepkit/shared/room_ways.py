@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from math import ceil, floor, log10
-from typing import Any
+from typing import Any, Protocol, Self, TypeVar
 
 from prepkit.model import Judge, Way
 from prepkit.science import room_air
@@ -15,6 +15,22 @@ STEPS = 9  # of a search
 MOST_ROOM_M3 = 1e5
 USUAL_AIR_H = 4.0  # what is tried where the fresh air was not told
 _TWO, _TRIES = 2, 6
+
+
+class _RoomInputs(Protocol):
+    """What the inputs of room and cryogen have in common."""
+
+    @property
+    def air_changes(self) -> float | None: ...
+
+    @property
+    def place(self) -> str: ...
+
+    def replaced(self, **values: object) -> Self: ...
+
+
+_Inputs = TypeVar("_Inputs", bound=_RoomInputs)
+_Made = TypeVar("_Made")
 
 
 def ppm_words(fraction: float) -> str:
@@ -31,7 +47,10 @@ def percent_words(percent: float) -> str:
     return f"{percent:.2f}" if percent < 1 else f"{percent:.1f}"
 
 
-def deciding(facts: Mapping[str, Any], found: Mapping[str, Sequence[room_limits.Against]]) -> str:
+def deciding(
+    facts: Mapping[str, Any],  # Any: words and numbers, compared with limits
+    found: Mapping[str, Sequence[room_limits.Against]],
+) -> str:
     """The figure that decides with its limit, as one sentence or two.
 
     >>> deciding({"room_m3": None}, {})
@@ -57,7 +76,9 @@ def deciding(facts: Mapping[str, Any], found: Mapping[str, Sequence[room_limits.
     return max([at_once, *_all_work(found)])[1]
 
 
-def _immediate(facts: Mapping[str, Any]) -> list[tuple[float, str]]:
+def _immediate(
+    facts: Mapping[str, Any],  # Any: words and numbers, compared with limits
+) -> list[tuple[float, str]]:
     """Share of each limit that stops at once, and its words."""
     where = f"in {facts['room_m3']:.3g} m3"
     oxygen = facts["oxygen_percent"]
@@ -132,7 +153,9 @@ def _rounded(value: float, up: bool) -> float:
     return float(f"{whole * ten:.{_TWO + 1}g}")
 
 
-def found_edge(judge: Judge, make: Callable[[float], Any], good: float, bad: float) -> float | None:
+def found_edge(
+    judge: Judge, make: Callable[[float], object], good: float, bad: float
+) -> float | None:
     """The value nearest to `bad` that is no stop, by halving on a scale of ratios; None if none.
 
     make: the inputs at a value. good: the end that should be no stop.
@@ -149,8 +172,8 @@ def found_edge(judge: Judge, make: Callable[[float], Any], good: float, bad: flo
 
 
 def offered(
-    judge: Judge, make: Callable[[float], Any], edge: float | None, up: bool,
-    words: Callable[[Any, float], str],
+    judge: Judge, make: Callable[[float], _Made], edge: float | None, up: bool,
+    words: Callable[[_Made, float], str],
 ) -> list[Way]:  # fmt: skip
     """The way at an edge, rounded to the safe side and judged as a whole; none if it is a stop."""
     if edge is None:
@@ -166,8 +189,9 @@ def offered(
 
 
 def of(
-    inputs: Any, judge: Judge, less: Callable[[Any], Callable[[float], Any]],
-    larger: Callable[[Any], Callable[[float], Any]], amount: Callable[[Any, float], str],
+    inputs: _Inputs, judge: Judge, less: Callable[[_Inputs], Callable[[float], _Inputs]],
+    larger: Callable[[_Inputs], Callable[[float], _Inputs]],
+    amount: Callable[[_Inputs, float], str],
     room_m3: float,
 ) -> tuple[Way, ...]:  # fmt: skip
     """The same for room and cryogen: they differ in the names of their inputs."""
@@ -176,7 +200,7 @@ def of(
     if inputs.place in places.NO_CRYOGEN:
         base, where = base.replaced(place="room"), f" in a room of {room_m3:.3g} m3"
 
-    def aired(changes: float) -> Any:
+    def aired(changes: float) -> _Inputs:
         return base.replaced(air_changes=Measured(changes, "/h"))
 
     told = fresh_air.changes_h(inputs.air_changes, room_m3)

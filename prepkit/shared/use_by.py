@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from datetime import date
 from functools import cache
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from prepkit import blocks, caution_rows, cautions, derived
 from prepkit.errors import BadInput, FileProblem, named
@@ -45,7 +45,7 @@ class Rule(NamedTuple):
     exempt: bool = False  # none is asked for, where no other rule holds
 
 
-def facts(mixture: Mixture) -> dict[str, Any]:
+def facts(mixture: Mixture) -> dict[str, object]:
     """What the rules are judged on."""
     return {
         **cautions.about(mixture),
@@ -79,7 +79,7 @@ def use_by(mixture: Mixture, made: date, oldest: date | None = None) -> UseBy:
                  row.source)  # fmt: skip
 
 
-def chosen(known: Mapping[str, Any]) -> Rule:
+def chosen(known: Mapping[str, object]) -> Rule:
     """The strictest rule that holds: the fewest days, then "ask", then "exempt", then not known."""
 
     def order(rule: Rule) -> tuple[int, int]:
@@ -110,5 +110,5 @@ def rules() -> tuple[Rule, ...]:
     return tuple(found)
 
 
-def _holding(known: Mapping[str, Any]) -> list[Rule]:
+def _holding(known: Mapping[str, object]) -> list[Rule]:
     return [row for row in rules() if all(one.holds(known) for one in row.when)]

@@ -76,13 +76,19 @@ class Inputs(BaseInputs):
     )
 
     @classmethod
-    def read_field(cls, name: str, value: Any, pantry: Pantry, so_far: Mapping[str, Any]) -> Any:
+    def read_field(
+        cls,
+        name: str,
+        value: Any,  # Any: as the base declares it, a value of any field
+        pantry: Pantry,
+        so_far: Mapping[str, object],
+    ) -> object:
         """Hook of the base: the acids by their words."""
         if name != "acid":
             return value
         return tuple(Shelf.read(one, pantry, named("acid")) for one in value)
 
-    def words(self) -> dict[str, Any]:
+    def words(self) -> dict[str, object]:
         """The inputs as words that read back as the same inputs."""
         said = super().words()
         return said if self.like is None else {**said, "like": self.like.name}

@@ -86,7 +86,13 @@ class Inputs(BaseInputs):
     )
 
     @classmethod
-    def read_field(cls, name: str, value: Any, pantry: Pantry, so_far: Mapping[str, Any]) -> Any:
+    def read_field(
+        cls,
+        name: str,
+        value: Any,  # Any: as the base declares it, a value of any field
+        pantry: Pantry,
+        so_far: Mapping[str, object],
+    ) -> object:
         """Hook of the base: the bottles on the shelf."""
         if name != "acid":
             return value
@@ -99,7 +105,7 @@ class Inputs(BaseInputs):
             )
         return tuple(Bottle.read(one, pantry) for one in value)
 
-    def words(self) -> dict[str, Any]:
+    def words(self) -> dict[str, object]:
         """The inputs as words that read back as the same inputs."""
         said = super().words()
         return said if self.like is None else {**said, "like": self.like.name}

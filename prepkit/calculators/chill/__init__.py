@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from math import log
-from typing import Any
+from typing import TypedDict
 
 from prepkit import derived
 from prepkit.calculators.chill.balance import (
@@ -97,9 +97,9 @@ def _shaken(inputs: Inputs) -> Result:
     drink, end = end_of(inputs)
     ice_kg = ice_given_kg(inputs)
     wet_kg = 0.01 * float(inputs.wet) * ice_kg
-    shown = _watered(inputs, end.melt_kg + wet_kg, end.temperature_c)
+    shown, errors = _watered(inputs, end.melt_kg + wet_kg, end.temperature_c)
     mixing = cold.mixing_heat_j(drink.parts, end.temperature_c, end.melt_kg)
-    errors = dict(shown.pop("errors")) | {"end_temperature": 0.5}
+    errors["end_temperature"] = 0.5
     errors["melt"] = 1000 * (0.03 * end.melt_kg + MIXING_ERROR * abs(mixing) / ice.MELTING_J_KG)
     facts = {
         "all_melted": end.all_melted,
@@ -124,7 +124,7 @@ def _to_target(inputs: Inputs, target: float) -> Result:
     drink = drink_of(inputs, wet_kg)
     like = target if with_ice or inputs.dilute_like is None else float(inputs.dilute_like)
     melt = melt_kg(inputs, drink, min(like, drink.start_c))
-    shown = _watered(inputs, melt + wet_kg, target)
+    shown, errors = _watered(inputs, melt + wet_kg, target)
     point = shown["freezing_point"]
     if point is not None and target < point - 1e-9:
         coldest = (
@@ -145,7 +145,6 @@ def _to_target(inputs: Inputs, target: float) -> Result:
             "ice",
         )
     mixing = cold.mixing_heat_j(drink.parts, like, melt)
-    errors = dict(shown.pop("errors"))
     spread = 1000 * (0.03 * melt + MIXING_ERROR * abs(mixing) / ice.MELTING_J_KG)
     errors["melt" if with_ice else "water_in"] = spread
     return Result(
@@ -159,15 +158,33 @@ def _to_target(inputs: Inputs, target: float) -> Result:
     )  # fmt: skip
 
 
-def _watered(inputs: Inputs, water_kg: float, end_c: float) -> dict[str, Any]:
-    """The values of the drink with so much water in it."""
+class Watered(TypedDict):
+    """Values of the result on the drink with water in it."""
+
+    product: Mixture
+    end_temperature: float
+    water_in: float
+    water_in_volume: float
+    of_start_volume: float
+    of_start_mass: float
+    of_final_volume: float
+    mass: float
+    volume: float
+    freezing_point: float | None
+    abv: float | None
+    sugar: float | None
+    acidity: float | None
+
+
+def _watered(inputs: Inputs, water_kg: float, end_c: float) -> tuple[Watered, dict[str, float]]:
+    """The values of the drink with so much water in it, and their stated errors."""
     start = Mixture.total(part.mixture for part in inputs.part)
     water = Mixture({"water": water_kg})
     product = start + water
     shown, errors = derived.of(product, "abv", "sugar", "acidity")
     start_ml, after_ml = (1e6 * m.volume_20_m3 for m in (start, product))
     water_ml = 1e6 * water.volume_20_m3
-    return {
+    values: Watered = {
         "product": product,
         "end_temperature": end_c,
         "water_in": 1000 * water_kg,
@@ -178,14 +195,14 @@ def _watered(inputs: Inputs, water_kg: float, end_c: float) -> dict[str, Any]:
         "mass": 1000 * product.mass_kg,
         "volume": after_ml,
         "freezing_point": cold.freezing_point_c(product),
-        "errors": errors,
         "abv": shown["abv"],
         "sugar": shown["sugar"],
         "acidity": shown["acidity"],
     }
+    return values, errors
 
 
-def _facts(shown: dict[str, Any], end_c: float) -> dict[str, Any]:
+def _facts(shown: Watered, end_c: float) -> dict[str, object]:
     return {
         "end_c": end_c,
         "of_start_percent": shown["of_start_volume"],
@@ -286,16 +303,13 @@ def _by_cryogen(inputs: Inputs, drink: Drink, target: float) -> Result:
     facts |= {"air_changes": counted, "air_changes_told": told or 0.0}
     if gas == "co2":
         facts |= room_limits.at_once(None, room_m3, gas_m3, counted or 0.0)[1]
-    shown: dict[str, Any] = {}
-    if not room_check.stops(facts) and counted is not None:
-        shown = {
-            "end_temperature": target,
-            "cryogen_least": 1000 * least,
-            "cryogen_most": 1000 * most,
-            "freezing_point": cold.freezing_point_c(drink.mixture),
-        }
+    goes_ahead = not room_check.stops(facts) and counted is not None
     return Result(
         product=drink.mixture,
+        end_temperature=target if goes_ahead else None,
+        cryogen_least=1000 * least if goes_ahead else None,
+        cryogen_most=1000 * most if goes_ahead else None,
+        freezing_point=cold.freezing_point_c(drink.mixture) if goes_ahead else None,
         gas=1000 * gas_m3,
         facts=facts,
         working=(
@@ -312,5 +326,4 @@ def _by_cryogen(inputs: Inputs, drink: Drink, target: float) -> Result:
                 ((facts["gas_name"], facts["oxygen_percent"], facts["co2_percent"]),),
             ),
         ),
-        **shown,
     )  # fmt: skip

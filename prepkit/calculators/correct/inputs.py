@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from prepkit.calculators.correct import balance
 from prepkit.errors import named
 from prepkit.model import Inputs as BaseInputs
@@ -94,11 +92,12 @@ class Inputs(BaseInputs):
     )  # fmt: skip
 
     @classmethod
-    def before_reading(cls, said: dict[str, Any], pantry: Pantry) -> dict[str, Any]:
+    def before_reading(cls, said: dict[str, object], pantry: Pantry) -> dict[str, object]:
         """Hook of the base: the usual addition to each target, and a batch of any name."""
         for target, (adder, usual) in _DEFAULTS.items():
             if said.get(target) is not None and said.get(adder) is None:
                 said[adder] = usual
-        if isinstance(said.get("batch"), str):
-            said["batch"] = balance.batch_of_any_name(said["batch"], pantry)
+        batch = said.get("batch")
+        if isinstance(batch, str):
+            said["batch"] = balance.batch_of_any_name(batch, pantry)
         return said

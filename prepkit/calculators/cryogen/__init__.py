@@ -94,7 +94,7 @@ def compute(inputs: Inputs) -> Result:
             "dewar_loss",
         )
     name, gas = inputs.cryogen, cryogen.CRYOGENS[inputs.cryogen].gas
-    facts: dict[str, Any] = {
+    facts: dict[str, Any] = {  # Any: words and numbers, compared with limits
         "cryogen": name,
         "place": inputs.place,
         "stored_kg": _stored_kg(inputs),
@@ -194,7 +194,9 @@ def _least(value: float) -> float:
     return float(value) - float(getattr(value, "plus_minus", 0.0))
 
 
-def _work(inputs: Inputs, batch: Mixture, end_c: float) -> tuple[dict[str, Any], tuple[Step, ...]]:
+def _work(
+    inputs: Inputs, batch: Mixture, end_c: float
+) -> tuple[dict[str, Any], tuple[Step, ...]]:  # Any: outputs of Result
     """The range for the batch."""
     start_c = float(inputs.temperature)
     joules, ice = cold.heat_to_remove_j(batch, start_c, end_c)
@@ -242,7 +244,10 @@ def _work(inputs: Inputs, batch: Mixture, end_c: float) -> tuple[dict[str, Any],
 
 
 def _store(
-    inputs: Inputs, facts: dict[str, Any], room_m3: float, per_kg: float
+    inputs: Inputs,
+    facts: dict[str, Any],  # Any: words and numbers, compared with limits
+    room_m3: float,
+    per_kg: float,
 ) -> dict[str, float | None]:
     """What the store loses and leaves; its gas goes to the facts too."""
     if inputs.cryogen == "liquid nitrogen":

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any, ClassVar
+from typing import ClassVar
 
 from prepkit.model import Inputs as BaseInputs
 from prepkit.model import (
@@ -93,7 +93,7 @@ class Inputs(BaseInputs):
     )  # fmt: skip
 
     @classmethod
-    def tidy_field(cls, name: str, said: Any) -> Any:
+    def tidy_field(cls, name: str, said: object) -> object:
         """Hook of the base: a walk-in is a cold room."""
         if name == "service" and isinstance(said, str):
             return said.replace("-", " ")

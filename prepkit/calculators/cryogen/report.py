@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from prepkit import jurisdictions
@@ -31,7 +32,10 @@ def service(inputs: Inputs) -> dict[str, object]:
     }
 
 
-def deciding(facts: dict[str, Any], limits: dict[str, list[room_limits.Against]]) -> str:
+def deciding(
+    facts: Mapping[str, Any],  # Any: words and numbers, compared with limits
+    limits: Mapping[str, list[room_limits.Against]],
+) -> str:
     """The figure that decides, with its limit."""
     if facts["service"] in _EATEN:
         return f"No {facts['cryogen']} in anything that a guest gets."
@@ -77,7 +81,10 @@ def store_tables(inputs: Inputs, kg: float) -> tuple[Table, ...]:
     return (Table("store", "what the store loses", columns, rows),)
 
 
-def effects(gas: str, facts: dict[str, Any]) -> list[tuple[str, float, str, str]]:
+def effects(
+    gas: str,
+    facts: Mapping[str, Any],  # Any: words and numbers, compared with limits
+) -> list[tuple[str, float, str, str]]:
     """What is published of such air, with its source."""
     found = [("oxygen", "o2", facts["oxygen_percent"])]
     if gas == "co2":

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Any
 
 from prepkit.calculators.dose import making
 from prepkit.calculators.dose.dropper import Drop
@@ -132,7 +131,7 @@ def compute(inputs: Inputs) -> Result:
     )  # fmt: skip
 
 
-def _nearness(found: dict[str, Any]) -> float:
+def _nearness(found: acidity.Facts) -> float:
     """How near to saturation the worst acid stands."""
     return float(max(found.get("saturation", 0.0), found.get("cold_saturation", 0.0)))
 

@@ -114,7 +114,13 @@ class Inputs(BaseInputs):
     )  # fmt: skip
 
     @classmethod
-    def read_field(cls, name: str, value: Any, pantry: Pantry, so_far: Mapping[str, Any]) -> Any:
+    def read_field(
+        cls,
+        name: str,
+        value: Any,  # Any: as the base declares it, a value of any field
+        pantry: Pantry,
+        so_far: Mapping[str, object],
+    ) -> object:
         """Hook of the base: the stocks by their words."""
         if name != "stock":
             return value

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from math import sqrt
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, TypedDict
 
 from prepkit.calculators.foam.foamers import Way
 from prepkit.calculators.foam.inputs import Inputs
 from prepkit.errors import BadInput, OutOfRange, named
 from prepkit.mixture import Mixture
 from prepkit.science import foam, gases, humid_air, sucrose
+from prepkit.units import Measured
 
 _ATMOSPHERE_PA = 101325.0
 _ROOM_C = 20.0
@@ -37,10 +38,44 @@ class Share(NamedTuple):
         return sqrt(self.low * self.high)
 
 
+class Volumes(TypedDict, total=False):
+    """Values of the result on the foam as a whole."""
+
+    foam_low: float
+    foam_high: float
+    liquid_fraction_low: float
+    liquid_fraction_high: float
+    overrun_low: float
+    overrun_high: float
+    density_low: float
+    density_high: float
+
+
+class Served(TypedDict, total=False):
+    """Values of the result on one serve."""
+
+    per_serve: float
+    scoop_low: float
+    scoop_high: float
+    scoops_low: float
+    scoops_high: float
+    needed: float
+    ethanol_per_serve: float
+
+
+class Minutes(TypedDict, total=False):
+    """Values of the result on how long the foam stands, min."""
+
+    standing_low: float
+    standing_high: float
+    drained_low: float
+    drained_high: float
+
+
 class Times(NamedTuple):
     """Standing and drainage in minutes, with what they were worked from."""
 
-    values: dict[str, Any]
+    values: Minutes
     viscosity_ratio: float | None = None
     in_print: str = ""
     velocity_m_s: float | None = None
@@ -93,7 +128,10 @@ def share(inputs: Inputs, way: Way | None) -> Share | None:
     return Share(way.low / 100.0, way.high / 100.0, False, how, way.source)
 
 
-def films_break(windows: Mapping[str, Any], found: Share | None) -> str:
+def films_break(
+    windows: Mapping[str, Any],  # Any: words and numbers, which are compared here
+    found: Share | None,
+) -> str:
     """Why the usual range of the foamer says nothing of this liquid; empty where it does.
 
     Spirit, fat and, in cream, the want of fat break the films. What was measured stands.
@@ -114,7 +152,7 @@ def _measured(overrun: float, how: str) -> Share:
     return Share(fraction, fraction, True, f"measured: {how}", "DEFINITION")
 
 
-def volumes(found: Share | None, product: Mixture, method: str) -> dict[str, Any]:
+def volumes(found: Share | None, product: Mixture, method: str) -> Volumes:
     """Litres, overrun and density of the foam as results' values."""
     if found is None:
         return {}
@@ -149,7 +187,7 @@ def viscosity_pa_s(inputs: Inputs, liquid: Mixture) -> float | None:
 
 def times(inputs: Inputs, liquid: Mixture, way: Way | None, found: Share | None) -> Times:
     """Minutes by what is in print and by drainage, each within a factor of three."""
-    values: dict[str, Any] = {}
+    values: Minutes = {}
     viscosity = viscosity_pa_s(inputs, liquid)
     thicker = None if viscosity is None else viscosity / sucrose.viscosity_pa_s(0.0, _ROOM_C)
     in_print = way.stands if way else ""
@@ -165,13 +203,13 @@ def times(inputs: Inputs, liquid: Mixture, way: Way | None, found: Share | None)
         1e-3 * bubble_mm, held, viscosity, liquid.density_kg_m3(_ROOM_C)
     )
     low, high = foam.standing_time_range_s(1e-3 * float(inputs.height), velocity)
-    values |= {"drained_low": low / 60.0, "drained_high": high / 60.0}
+    values["drained_low"], values["drained_high"] = low / 60.0, high / 60.0
     return Times(values, thicker, in_print, velocity, bubble_mm, held)
 
 
-def served(inputs: Inputs, product: Mixture, found: Share | None) -> dict[str, Any]:
+def served(inputs: Inputs, product: Mixture, found: Share | None) -> Served:
     """Scoops and serves as results' values; a scoop weighs the liquid in it."""
-    values: dict[str, Any] = {}
+    values: Served = {}
     grams = 1000.0 * product.mass_kg
     if inputs.serves is not None:
         values["per_serve"] = grams / inputs.serves
@@ -179,8 +217,8 @@ def served(inputs: Inputs, product: Mixture, found: Share | None) -> dict[str, A
         scoop = _scoop_g(inputs.scoop, product, found)
         if scoop is not None:
             low, high = scoop
-            values |= {"scoop_low": low, "scoop_high": high}
-            values |= {"scoops_low": grams / high, "scoops_high": grams / low}
+            values["scoop_low"], values["scoop_high"] = low, high
+            values["scoops_low"], values["scoops_high"] = grams / high, grams / low
             if inputs.serves is not None:
                 values["needed"] = inputs.serves * high
     most = values.get("scoop_high", values.get("per_serve"))
@@ -189,7 +227,7 @@ def served(inputs: Inputs, product: Mixture, found: Share | None) -> dict[str, A
     return values
 
 
-def _scoop_g(scoop: Any, product: Mixture, found: Share | None) -> tuple[float, float] | None:
+def _scoop_g(scoop: Measured, product: Mixture, found: Share | None) -> tuple[float, float] | None:
     if scoop.unit == "g":
         return float(scoop), float(scoop)
     if found is None:

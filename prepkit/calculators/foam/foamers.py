@@ -121,14 +121,14 @@ class Foamer(NamedTuple):
 @cache
 def table() -> dict[str, Foamer]:
     """Every foamer by name, in file order."""
-    raw: dict[str, dict[str, Any]] = {}
+    raw: dict[str, dict[str, Any]] = {}  # Any: rows of a TOML file of ours
     for row in blocks.blocks("foamers.toml", "foamer"):
         same_as = row.pop("same_as", None)
         raw[row["name"]] = {**raw[same_as], "also": [], **row} if same_as else row
     return {name: _made(row) for name, row in raw.items()}
 
 
-def _made(row: Mapping[str, Any]) -> Foamer:
+def _made(row: Mapping[str, Any]) -> Foamer:  # Any: a row of the file
     plain = dict(row)
     hydration = plain.pop("hydration")
     return Foamer(
@@ -147,7 +147,7 @@ def _made(row: Mapping[str, Any]) -> Foamer:
     )
 
 
-def _rule(row: Mapping[str, Any]) -> Rule:
+def _rule(row: Mapping[str, Any]) -> Rule:  # Any: a row of the file
     plain = dict(row)
     limit = plain.pop("limit", None)
     if limit is not None:
@@ -237,7 +237,7 @@ class Measure(NamedTuple):
     plus_minus: float = 0.0
 
 
-def window_facts(row: Foamer, liquid: Mapping[str, Measure]) -> dict[str, Any]:
+def window_facts(row: Foamer, liquid: Mapping[str, Measure]) -> dict[str, object]:
     """How far each number lies outside its window (above zero: outside), with the reason.
 
     A number whose +/- reaches into the window is only at its edge. Numbers that are not known come

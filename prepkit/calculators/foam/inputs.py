@@ -166,7 +166,7 @@ class Inputs(BaseInputs):
     )
 
     @classmethod
-    def before_reading(cls, said: dict[str, Any], pantry: Pantry) -> dict[str, Any]:
+    def before_reading(cls, said: dict[str, object], pantry: Pantry) -> dict[str, object]:
         """Hook of the base: a foamer with its amount ("2 g lecithin") is foamer and dose."""
         found = dict(said)
         for name, dose in (("foamer", "dose"), ("stabiliser", "stabiliser_dose")):
@@ -190,7 +190,13 @@ class Inputs(BaseInputs):
         return found
 
     @classmethod
-    def read_field(cls, name: str, value: Any, pantry: Pantry, so_far: Mapping[str, Any]) -> Any:
+    def read_field(
+        cls,
+        name: str,
+        value: Any,  # Any: as the base declares it, a value of any field
+        pantry: Pantry,
+        so_far: Mapping[str, object],
+    ) -> object:
         """Hook of the base: foamers and stabilisers by their words."""
         if value is None or name not in ("foamer", "stabiliser"):
             return value

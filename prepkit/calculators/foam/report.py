@@ -5,7 +5,7 @@ from __future__ import annotations
 from prepkit import derived
 from prepkit.calculators.foam import foamers
 from prepkit.calculators.foam.batch import Batch
-from prepkit.calculators.foam.estimate import Share, Times
+from prepkit.calculators.foam.estimate import Served, Share, Times
 from prepkit.calculators.foam.foamers import WHERE, Chosen, Measure, Way
 from prepkit.calculators.foam.inputs import Inputs
 from prepkit.mixture import SUGARS, Mixture
@@ -60,7 +60,7 @@ def _rule_words(rule: foamers.Rule) -> str:
     return rule.text if rule.mg_kg is None else f"{rule.text}: at most {rule.mg_kg:g} mg/kg"
 
 
-def carries(inputs: Inputs, product: Mixture, served: dict[str, float]) -> Table:
+def carries(inputs: Inputs, product: Mixture, served: Served) -> Table:
     """What the foam brings into the glass."""
     serve_g = served.get("scoop_high", served.get("per_serve"))
     rows: list[_Row] = [

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from math import hypot
-from typing import Any
 
 from prepkit.calculators.reading.inputs import Inputs
+from prepkit.calculators.reading.result import Result
 from prepkit.errors import BadInput, named
 from prepkit.model import Step
 from prepkit.science import ethanol, readings, solution, sucrose
@@ -71,7 +71,7 @@ def hydrometer_mark(shown: Measured, top: Measured | None = None) -> float:
     return sucrose.density_kg_m3(reading / 100.0, 20.0)
 
 
-def drink(inputs: Inputs, mark: float | None) -> dict[str, Any]:
+def drink(inputs: Inputs, mark: float | None) -> Result:
     """A liquid of sugar, known acid and alcohol, by one instrument or both."""
     acid, water, t = acid_of(inputs), float(inputs.thinned), float(inputs.temperature)
     abv = 0.0 if inputs.abv is None else float(inputs.abv) / 100.0
@@ -223,7 +223,7 @@ def _of_mix(
     both: bool,
     sugar_error: float,
     abv_error: float,
-) -> dict[str, Any]:
+) -> Result:
     density = solution.density_kg_m3(mix)
     spirit, sugar = mix.get("ethanol", 0.0), mix["sucrose"]
     acid = mix.get(inputs.acid_kind, 0.0)
@@ -250,21 +250,24 @@ def _of_mix(
     juice = None
     if at_20 is not None and not spirit and not inputs.thinned and inputs.acid_kind == "citric":
         juice = at_20 + readings.juice_acid_correction_bx(100.0 * acid) if acid else None
-    on_terms = "" if told else "_if"
-    return {
-        terms: 100.0 * sugar,
-        f"sugar_g_l{on_terms}": sugar * density,
-        f"dissolved_solids{on_terms}": 100.0 * (sugar + acid),
-        "juice_brix": juice,
-        "abv": 100.0 * instruments.abv_of(mix) if both else None,
-        "ethanol": 100.0 * spirit if both else None,
-        "refractometer_20": at_20,
-        "hydrometer_20": hydrometer if read else None,
-        "hydrometer_would_show": None if read else hydrometer,
-        "density": density,
-        "model_error": errors,
-        "working": tuple(steps),
-        "facts": facts_of(inputs)
+    return Result(
+        sugar=100.0 * sugar if terms == "sugar" else None,
+        sugar_if_neither=100.0 * sugar if terms == "sugar_if_neither" else None,
+        sugar_if_no_alcohol=100.0 * sugar if terms == "sugar_if_no_alcohol" else None,
+        sugar_g_l=sugar * density if told else None,
+        sugar_g_l_if=None if told else sugar * density,
+        dissolved_solids=100.0 * (sugar + acid) if told else None,
+        dissolved_solids_if=None if told else 100.0 * (sugar + acid),
+        juice_brix=juice,
+        abv=100.0 * instruments.abv_of(mix) if both else None,
+        ethanol=100.0 * spirit if both else None,
+        refractometer_20=at_20,
+        hydrometer_20=hydrometer if read else None,
+        hydrometer_would_show=None if read else hydrometer,
+        density=density,
+        model_error=errors,
+        working=tuple(steps),
+        facts=facts_of(inputs)
         | {
             "two_readings": both,
             "ethanol_percent": 100.0 * spirit,
@@ -274,7 +277,7 @@ def _of_mix(
             if spirit > instruments.PLAIN_ALCOHOL and at_20 is not None
             else 0.0,
         },
-    }
+    )
 
 
 def _terms(inputs: Inputs, told: bool) -> str:

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from math import hypot
-from typing import Any
 
 from prepkit.calculators.reading.drink import acid_of, facts_of, refractometer
 from prepkit.calculators.reading.inputs import Inputs
+from prepkit.calculators.reading.result import Result
 from prepkit.errors import BadInput, named
 from prepkit.model import Step
 from prepkit.science import coffee as coffees
@@ -19,7 +19,7 @@ _RULE_PROOF = (80.0, 100.0)  # 27 CFR 30.32(b)
 _MOST_EXTRACTED = 0.35  # beyond what any coffee gives: a slip in the weights
 
 
-def inverted(inputs: Inputs) -> dict[str, Any]:
+def inverted(inputs: Inputs) -> Result:
     """A syrup that holds invert sugar, or honey, by a refractometer alone."""
     steps: list[Step] = []
     at_20 = refractometer(inputs, steps)
@@ -65,18 +65,18 @@ def inverted(inputs: Inputs) -> dict[str, Any]:
     error = (1.0 + water) * hypot(0.2, 0.3 if acid.level else 0.0)
     if inputs.acid is None and inputs.liquid != "honey":
         error = max(error, (1.0 + water) * instruments.TRAINED_SUGAR)
-    return {
-        "sugar": whole,
-        "dissolved_solids": whole + 100.0 * acid.level,
-        "refractometer_20": at_20,
-        "model_error": {"sugar": error, "dissolved_solids": error},
-        "working": tuple(steps),
-        "facts": facts_of(inputs)
+    return Result(
+        sugar=whole,
+        dissolved_solids=whole + 100.0 * acid.level,
+        refractometer_20=at_20,
+        model_error={"sugar": error, "dissolved_solids": error},
+        working=tuple(steps),
+        facts=facts_of(inputs)
         | {"acid_not_given": inputs.acid is None and inputs.liquid != "honey"},
-    }
+    )
 
 
-def spirit(inputs: Inputs) -> dict[str, Any]:
+def spirit(inputs: Inputs) -> Result:
     """Plain spirit by an alcoholometer; refused where the liquid is sweet."""
     if inputs.alcoholometer is None:
         raise BadInput(f"{named('alcoholometer')} is needed, what it shows.", "alcoholometer")
@@ -115,21 +115,21 @@ def spirit(inputs: Inputs) -> dict[str, Any]:
     error = 100.0 * hypot(0.0005, ignored)
     weight = ethanol.mass_fraction_from_abv(true)
     by_weight = abs(weight - ethanol.mass_fraction_from_abv(max(true - error / 100.0, 0.0)))
-    return {
-        "abv": 100.0 * true,
-        "ethanol": 100.0 * weight,
-        "apparent_abv": 100.0 * apparent,
-        "obscuration": 100.0 * hidden if hidden is not None else None,
-        "us_proof": ethanol.us_proof_from_abv(true),
-        "model_error": {
+    return Result(
+        abv=100.0 * true,
+        ethanol=100.0 * weight,
+        apparent_abv=100.0 * apparent,
+        obscuration=100.0 * hidden if hidden is not None else None,
+        us_proof=ethanol.us_proof_from_abv(true),
+        model_error={
             "abv": error,
             "ethanol": 100.0 * by_weight,
             "apparent_abv": 0.05,
             "us_proof": 2.0 * error,
         },
-        "working": tuple(steps),
-        "facts": facts | {"alcoholometer_percent": 100.0 * true},
-    }
+        working=tuple(steps),
+        facts=facts | {"alcoholometer_percent": 100.0 * true},
+    )
 
 
 def _both_instead(mark: float) -> str:
@@ -195,7 +195,7 @@ def _hidden_abv(solids_g_l: float, proof: float, mark: float, steps: list[Step])
     return hidden / 200.0
 
 
-def coffee(inputs: Inputs) -> dict[str, Any]:
+def coffee(inputs: Inputs) -> Result:
     """Dissolved solids and extraction of black coffee."""
     steps: list[Step] = []
     if inputs.tds is not None and inputs.refractometer is not None:
@@ -218,16 +218,16 @@ def coffee(inputs: Inputs) -> dict[str, Any]:
     errors = {"tds": 100.0 * error} if error else {}
     if error and share is not None:
         errors["extraction"] = 100.0 * error * share / tds if tds else 0.0
-    return {
-        "tds": 100.0 * tds,
-        "extraction": None if share is None else 100.0 * share,
-        "beverage_mass": beverage,
-        "refractometer_20": at_20,
-        "model_error": errors,
-        "working": tuple(steps),
-        "facts": facts_of(inputs) | {"coffee": True}
+    return Result(
+        tds=100.0 * tds,
+        extraction=None if share is None else 100.0 * share,
+        beverage_mass=beverage,
+        refractometer_20=at_20,
+        model_error=errors,
+        working=tuple(steps),
+        facts=facts_of(inputs) | {"coffee": True}
         | ({} if share is None else {"extraction_percent": 100.0 * share}),
-    }  # fmt: skip
+    )  # fmt: skip
 
 
 def _extraction(inputs: Inputs, tds: float, steps: list[Step]) -> tuple[float | None, float | None]:

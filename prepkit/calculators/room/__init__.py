@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -103,7 +103,7 @@ def compute(inputs: Inputs) -> Result:
     if _stops(facts):
         hidden = _NOWHERE if _place_forbids(facts) else frozenset()
         values = {n: value for n, value in values.items() if n in REASONS and n not in hidden}
-    shown: dict[str, Any] = {name: values.get(name) for name in Result.outputs()}
+    shown: dict[str, Any] = {name: values.get(name) for name in Result.outputs()}  # Any: outputs
     return Result(
         facts=facts,
         working=report.steps(inputs, courses, total, found),
@@ -146,7 +146,7 @@ def _oxygen(total: Course | None) -> float:
     return room_air.oxygen_fraction(total.peak() if total else 0.0)
 
 
-def _stops(facts: dict[str, Any]) -> bool:
+def _stops(facts: Mapping[str, Any]) -> bool:  # Any: words and numbers, compared with limits
     return bool(
         room_check.stops(facts)
         or facts["oxygen_high_percent"] > room_check.OXYGEN_ENRICHED
@@ -158,8 +158,9 @@ def _stops(facts: dict[str, Any]) -> bool:
     )
 
 
-def _place_forbids(facts: dict[str, Any]) -> bool:
-    return facts["place"] in places.BOXES or (facts["cold"] and facts["place"] in places.NO_CRYOGEN)
+def _place_forbids(facts: Mapping[str, object]) -> bool:
+    place = facts["place"]
+    return place in places.BOXES or (bool(facts["cold"]) and place in places.NO_CRYOGEN)
 
 
 def _all_m3(inputs: Inputs) -> dict[str, float]:
@@ -192,7 +193,7 @@ def _values(
     courses: list[Course],
     total: Course | None,
     found: dict[str, list[room_limits.Against]],
-    facts: dict[str, Any],
+    facts: Mapping[str, Any],  # Any: words and numbers, compared with limits
 ) -> dict[str, float | None]:
     room_m3, changes = courses[0].room_m3, courses[0].air_changes_h
     amounts = _all_m3(inputs)

@@ -102,12 +102,18 @@ class Inputs(BaseInputs):
     )  # fmt: skip
 
     @classmethod
-    def tidy_field(cls, name: str, said: Any) -> Any:
+    def tidy_field(cls, name: str, said: object) -> object:
         """Hook of the base: a walk-in is a cold room."""
         return places.tidy(said) if name == "place" and isinstance(said, str) else said
 
     @classmethod
-    def read_field(cls, name: str, value: Any, pantry: Pantry, so_far: Mapping[str, Any]) -> Any:
+    def read_field(
+        cls,
+        name: str,
+        value: Any,  # Any: as the base declares it, a value of any field
+        pantry: Pantry,
+        so_far: Mapping[str, object],
+    ) -> object:
         """Hook of the base: what is released by its words."""
         if name not in ("release", "rate"):
             return value

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from typing import Any
 
 from prepkit.calculators.room import facts as room_facts
@@ -27,7 +28,7 @@ def tables(
     courses: list[Course],
     total: Course | None,
     found: dict[str, list[room_limits.Against]],
-    facts: dict[str, Any],
+    facts: Mapping[str, Any],  # Any: words and numbers, compared with limits
 ) -> list[Table]:
     shown = []
     by_gas = {course.gas: course for course in courses}

@@ -1,0 +1,38 @@
+"""What reading answers."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from prepkit.model import Result as BaseResult
+from prepkit.model import output
+
+
+@dataclass(frozen=True, kw_only=True)
+class Result(BaseResult):
+    """What is in it, as far as the readings tell."""
+
+    sugar: float | None = output("sugar", "% w/w", 1)
+    sugar_g_l: float | None = output("sugar in the volume", "g/l", 0)
+    dissolved_solids: float | None = output("true dissolved solids", "% w/w", 1)
+    sugar_if_neither: float | None = output(
+        "sugar, if it holds neither alcohol nor acid", "% w/w", 1
+    )
+    sugar_if_no_alcohol: float | None = output("sugar, if it holds no alcohol", "% w/w", 1)
+    sugar_g_l_if: float | None = output("sugar in the volume, on the same terms", "g/l", 0)
+    dissolved_solids_if: float | None = output(
+        "true dissolved solids, on the same terms", "% w/w", 1
+    )
+    juice_brix: float | None = output("soluble solids on the juice trade's scale", "Bx", 1)
+    abv: float | None = output("strength at 20 C", "% vol", 1)
+    ethanol: float | None = output("ethanol by weight", "% w/w", 1)
+    apparent_abv: float | None = output("alcoholometer at 20 C, before solids", "% vol", 2)
+    obscuration: float | None = output("hidden by the solids", "% vol", 2)
+    us_proof: float | None = output("US proof at 60 F", "proof", 1)
+    refractometer_20: float | None = output("refractometer as at 20 C", "Bx", 2)
+    hydrometer_20: float | None = output("sugar hydrometer as at 20 C", "Bx", 2)
+    hydrometer_would_show: float | None = output("a sugar hydrometer would show, at 20 C", "Bx", 1)
+    density: float | None = output("density at 20 C", "kg/m3", 1)
+    tds: float | None = output("dissolved solids of the coffee", "% w/w", 2)
+    extraction: float | None = output("extraction of the dose", "%", 1)
+    beverage_mass: float | None = output("coffee that ran out", "g", 0, extensive=True)
