@@ -8,8 +8,8 @@ options, the form, the recipe's keys and the checks. A Result class declares its
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field, fields
+from collections.abc import Callable, Collection, Mapping
+from dataclasses import dataclass, field, fields, replace
 from functools import cache
 from typing import Any, ClassVar, NamedTuple, Self, dataclass_transform
 
@@ -417,6 +417,13 @@ class Result:
     def beside_stop(self) -> Self:
         """Hook: the result where it is judged a stop, without a number to go ahead with."""
         return self
+
+    def only(self, names: Collection[str]) -> Self:
+        """The result with these of its values and no other."""
+        gone: dict[str, Any] = {  # Any: replace takes one kind of value for all keywords
+            name: None for name in self.outputs() if name not in names
+        }
+        return replace(self, **gone)
 
     def with_cautions(self, found: tuple[Caution, ...]) -> Self:
         """Hook: the result once it was judged, where one of its tables repeats a caution."""

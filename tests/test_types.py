@@ -58,3 +58,23 @@ def test_an_any_has_its_reason_and_no_text_an_option(path: Path) -> None:
     source = path.read_text(encoding="utf-8")
     assert not without_reason(source), "write # Any: and the reason on the line, or a type"
     assert not options(source), "name the input by errors.named; each front end has its own way"
+
+
+@pytest.mark.parametrize(
+    "path", sorted((PACKAGE / "calculators").rglob("*.py")), ids=lambda path: path.stem
+)
+def test_no_calculator_reads_a_row_of_cautions(path: Path) -> None:
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    asked = {
+        node.attr
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Attribute) and ast.unparse(node.value) == "cautions"
+    }
+    names = {
+        alias.name if node.module == "prepkit" else node.module or ""
+        for node in ast.walk(tree)
+        if isinstance(node, ast.ImportFrom)
+        for alias in node.names
+    }
+    assert asked <= {"about"}
+    assert not names & {"prepkit.cautions", "prepkit.caution_rows", "caution_rows"}

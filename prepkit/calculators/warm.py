@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
+from typing import TypedDict
 
 from prepkit import derived
 from prepkit.errors import BadInput, named
@@ -135,27 +135,8 @@ def compute(inputs: Inputs) -> Result:
     abv = product.abv
     flash_c = ethanol.flash_point_c(abv) if abv >= FLASH_LOW_ABV else None
     left = cup.ethanol_remaining(0.01 * inputs.evaporated) if inputs.evaporated is not None else 1.0
-    values: dict[str, Any] = {  # Any: outputs of Result, a float or None each
-        "hot_needed": 1000 * hot.mass_kg if inputs.hot_ingredient else None,
-        "hot_needed_volume": 1e6 * hot.volume_20_m3 if inputs.hot_ingredient else None,
-        "temperature": mixed_c,
-        "in_cup": in_cup[0] if in_cup else None,
-        "in_cup_low": in_cup[1] if in_cup else None,
-        "ethanol_left": shown["ethanol"] * left
-        if shown["ethanol"] and inputs.evaporated is not None
-        else None,
-        "flash_point": flash_c,
-        **times,
-        "mass": shown["mass"],
-        "volume": shown["volume"],
-        "abv": shown["abv"],
-        "ethanol": shown["ethanol"],
-        "sugar": shown["sugar"],
-    }
-    if served_c > scald.VERY_HOT_C:
-        values = {name: value for name, value in values.items() if name in REASONS}
     errors["temperature"] = 1.0  # heat to the air of pouring is not counted
-    return Result(
+    found = Result(
         product=product,
         facts={
             "served_c": served_c,
@@ -173,8 +154,23 @@ def compute(inputs: Inputs) -> Result:
         working=_steps(masses, heats, temperatures, mixed_c, rates, served_c),
         tables=(_cooling(inputs, served_c, rates),),
         model_error=errors,
-        **values,
+        hot_needed=1000 * hot.mass_kg if inputs.hot_ingredient else None,
+        hot_needed_volume=1e6 * hot.volume_20_m3 if inputs.hot_ingredient else None,
+        temperature=mixed_c,
+        in_cup=in_cup[0] if in_cup else None,
+        in_cup_low=in_cup[1] if in_cup else None,
+        ethanol_left=shown["ethanol"] * left
+        if shown["ethanol"] and inputs.evaporated is not None
+        else None,
+        flash_point=flash_c,
+        **times,
+        mass=shown["mass"],
+        volume=shown["volume"],
+        abv=shown["abv"],
+        ethanol=shown["ethanol"],
+        sugar=shown["sugar"],
     )
+    return found.only(REASONS) if served_c > scald.VERY_HOT_C else found
 
 
 def _poured(inputs: Inputs) -> list[tuple[Mixture, float]]:
@@ -319,22 +315,36 @@ def _in_cup(
     return half, full
 
 
-def _times(inputs: Inputs, served_c: float) -> tuple[dict[str, float], tuple[float, float]]:
+class Minutes(TypedDict, total=False):
+    """Values of the result on the time it takes to cool, min."""
+
+    minutes_60_soon: float
+    minutes_60_late: float
+    minutes_53_soon: float
+    minutes_53_late: float
+    minutes_drunk_soon: float
+    minutes_drunk_late: float
+
+
+def _times(inputs: Inputs, served_c: float) -> tuple[Minutes, tuple[float, float]]:
     """Minutes until 60 and 53 C, soonest and latest, and the slowest and fastest rate."""
     sizes = USUAL_ML if inputs.serve is None else (float(inputs.serve),) * 2
     slow = cup.cooling_rates_per_min(sizes[1], inputs.lidded)[0]
     fast = cup.cooling_rates_per_min(sizes[0], inputs.lidded)[1]
-    found: dict[str, float] = {}
-    for to_c in (scald.WARN_C, COOL_C):
-        if served_c > to_c:
-            room_c = float(inputs.room_temperature)
-            found[f"minutes_{to_c:.0f}_soon"] = cup.minutes_until(served_c, to_c, room_c, fast)
-            found[f"minutes_{to_c:.0f}_late"] = cup.minutes_until(served_c, to_c, room_c, slow)
+    found: Minutes = {}
+    room_c = float(inputs.room_temperature)
+
+    def until(to_c: float) -> tuple[float, float]:
+        minutes = (cup.minutes_until(served_c, to_c, room_c, rate) for rate in (fast, slow))
+        return next(minutes), next(minutes)
+
+    if served_c > scald.WARN_C:
+        found["minutes_60_soon"], found["minutes_60_late"] = until(scald.WARN_C)
+    if served_c > COOL_C:
+        found["minutes_53_soon"], found["minutes_53_late"] = until(COOL_C)
     drunk_c = inputs.drunk_at
     if drunk_c is not None and inputs.room_temperature < drunk_c < served_c:
-        room_c = float(inputs.room_temperature)
-        found["minutes_drunk_soon"] = cup.minutes_until(served_c, float(drunk_c), room_c, fast)
-        found["minutes_drunk_late"] = cup.minutes_until(served_c, float(drunk_c), room_c, slow)
+        found["minutes_drunk_soon"], found["minutes_drunk_late"] = until(float(drunk_c))
     return found, (slow, fast)
 
 

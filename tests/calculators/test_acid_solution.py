@@ -431,3 +431,26 @@ def test_label_carries_contents_and_the_hazard_lines_of_that_strength() -> None:
     assert any("6.00 % citric acid" in words for words in weak)
     assert not any("H319" in words for words in weak)
     assert any("H319" in words for words in strong)
+
+
+@pytest.mark.parametrize(
+    ("acid", "strength"),
+    [
+        ("citric acid", "30 % w/w"),
+        ("lactic acid 80 %", "40 % w/w"),
+        ("phosphoric acid 85 %", "20 % w/w"),
+        ("phosphoric acid 85 %", "24 % w/w ± 2 % w/w"),
+        ("citric acid", "1 % w/w"),
+    ],
+)
+def test_the_label_bears_every_hazard_of_the_acid_in_the_answer(acid: str, strength: str) -> None:
+    answer = run("acid-solution", {"acid": [acid], "strength": strength, "make": "500 ml"})
+    label = next(one for one in answer.tables if one.name == "label")
+    wanted = [
+        (one.kind, one.text)
+        for one in answer.cautions
+        if (one.id.startswith("acid-stock-") or one.id.endswith("-acid-burns"))
+        and not one.text.startswith("Within the ±")
+    ]
+    assert list(label.rows[1:-1]) == wanted
+    assert (label.rows[0][0], label.rows[-1]) == ("contents", ("made on", ""))

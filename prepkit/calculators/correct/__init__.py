@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Any
 
 from prepkit import derived
 from prepkit.calculators.correct import balance as correction
@@ -134,9 +133,6 @@ def _answer(
     grams = {name: 1000.0 * kg * each for name, each in added.kg.items()}
     roles = {"water": "water_to_add", "sweeten": "sweetener_to_add", "sour": "sour_to_add",
              "spirit": "spirit_to_add"}  # fmt: skip
-    given: dict[str, Any] = {  # Any: fields of Result differ in type
-        role: grams.get(name) for name, role in roles.items()
-    }
     for name, error in errors.items():
         spread[roles[name]] = 1000.0 * kg * error
     if batch.solids_error:
@@ -156,7 +152,10 @@ def _answer(
         acidity=shown["acidity"] or None,
         sugar_acid_ratio=shown["sugar_acid_ratio"],
         product=product,
-        **given,
+        water_to_add=grams.get("water"),
+        sweetener_to_add=grams.get("sweeten"),
+        sour_to_add=grams.get("sour"),
+        spirit_to_add=grams.get("spirit"),
         added=math.fsum(grams.values()),
         mass_before=1000.0 * kg,
         mass=1000.0 * product.mass_kg,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, TypedDict
 
 from prepkit.calculators.cryogen import report
 from prepkit.calculators.cryogen.inputs import Inputs
@@ -122,8 +122,10 @@ def compute(inputs: Inputs) -> Result:
         "air_changes_told": told or 0.0,
     }
     law = room_check.jurisdiction(inputs.jurisdiction)
-    shown, working = _work(inputs, batch, float(target)) if target is not None else ({}, ())
-    whole_kg = shown.get("most", 0.0) / 1000 + _stored_kg(inputs)
+    work, working = Work(), tuple[Step, ...]()
+    if target is not None:
+        work, working = _work(inputs, batch, float(target))
+    whole_kg = work.get("most", 0.0) / 1000 + _stored_kg(inputs)
     gas_m3 = cryogen.gas_m3(name, whole_kg, room_c)
     per_kg = cryogen.gas_m3(name, 1.0, room_c)
     facts |= room_check.cold_facts(room_m3, gas, gas_m3)
@@ -131,26 +133,16 @@ def compute(inputs: Inputs) -> Result:
     if gas == "co2":
         limits, of_work = room_limits.at_once(law, room_m3, gas_m3, facts["air_changes"] or 0.0)
         facts |= of_work
-    shown |= _store(inputs, facts, room_m3, per_kg)
-    shown |= {
-        "gas": 1000 * gas_m3,
-        "oxygen": facts["oxygen_percent"],
-        "oxygen_mixing": 100 * room_air.oxygen_fraction_mixing(room_m3, gas_m3),
-        "co2": facts["co2_percent"] if gas == "co2" else None,
-        "room_stands": room_check.largest_kg(
-            gas, 1000 * room_m3, per_kg, digits=0, caps=room_limits.caps(law)
-        ),
-    }
+    kept = _store(inputs, facts, room_m3, per_kg)
     forbidden = inputs.place in places.NO_CRYOGEN
     store = report.store_tables(inputs, _stored_kg(inputs))
     stopped = (
         facts["air_changes"] is None or facts.get("steady_co2_ppm", 0.0) >= report.STORE_STOP_PPM
     )
-    if room_check.stops(facts) or forbidden or facts["service_forbidden"] or stopped:
-        kept = REASONS[:-1] if forbidden else REASONS  # no amount helps there
-        shown = {key: value for key, value in shown.items() if key in kept}
+    stopped = bool(room_check.stops(facts) or forbidden or facts["service_forbidden"] or stopped)
+    if stopped:
         working, store = (), ()
-    return Result(
+    found = Result(
         product=batch if works else None,
         facts=facts,
         deciding=report.deciding(facts, limits),
@@ -170,8 +162,19 @@ def compute(inputs: Inputs) -> Result:
             ),
             *store,
         ),
-        **shown,
+        gas=1000 * gas_m3,
+        oxygen=facts["oxygen_percent"],
+        oxygen_mixing=100 * room_air.oxygen_fraction_mixing(room_m3, gas_m3),
+        co2=facts["co2_percent"] if gas == "co2" else None,
+        room_stands=room_check.largest_kg(
+            gas, 1000 * room_m3, per_kg, digits=0, caps=room_limits.caps(law)
+        ),
+        **work,
+        **kept,
     )  # fmt: skip
+    if stopped:
+        return found.only(REASONS[:-1] if forbidden else REASONS)  # no amount helps there
+    return found
 
 
 def _stored_kg(inputs: Inputs) -> float:
@@ -194,16 +197,34 @@ def _least(value: float) -> float:
     return float(value) - float(getattr(value, "plus_minus", 0.0))
 
 
-def _work(
-    inputs: Inputs, batch: Mixture, end_c: float
-) -> tuple[dict[str, Any], tuple[Step, ...]]:  # Any: outputs of Result
+class Work(TypedDict, total=False):
+    """Values of the result on what is chilled."""
+
+    least: float
+    most: float
+    least_litres: float | None
+    most_litres: float | None
+    at_share: float
+    frozen: float | None
+
+
+class Store(TypedDict, total=False):
+    """Values of the result on what is kept."""
+
+    store_gas: float
+    store_gas_share: float
+    left_least: float | None
+    left_most: float | None
+
+
+def _work(inputs: Inputs, batch: Mixture, end_c: float) -> tuple[Work, tuple[Step, ...]]:
     """The range for the batch."""
     start_c = float(inputs.temperature)
     joules, ice = cold.heat_to_remove_j(batch, start_c, end_c)
     least, most = cryogen.needed_range_kg(inputs.cryogen, joules, end_c)
     one = cryogen.CRYOGENS[inputs.cryogen]
     liquid = inputs.cryogen == "liquid nitrogen"
-    shown = {
+    shown: Work = {
         "least": 1000 * least,
         "most": 1000 * most,
         "least_litres": cryogen.litres_of_liquid(least) if liquid else None,
@@ -248,7 +269,7 @@ def _store(
     facts: dict[str, Any],  # Any: words and numbers, compared with limits
     room_m3: float,
     per_kg: float,
-) -> dict[str, float | None]:
+) -> Store:
     """What the store loses and leaves; its gas goes to the facts too."""
     if inputs.cryogen == "liquid nitrogen":
         if inputs.dewar_loss is None:

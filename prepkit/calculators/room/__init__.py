@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from prepkit.calculators.room import facts as room_facts
@@ -98,19 +98,19 @@ def compute(inputs: Inputs) -> Result:
         **room_limits.from_memory(found),
         **_at_once(inputs, courses, room_m3),
     }
-    values = _values(inputs, courses, total, found, facts)
-    values |= {"oxygen": oxygen, "oxygen_high": rich, "room": room_m3}
-    if _stops(facts):
-        hidden = _NOWHERE if _place_forbids(facts) else frozenset()
-        values = {n: value for n, value in values.items() if n in REASONS and n not in hidden}
-    shown: dict[str, Any] = {name: values.get(name) for name in Result.outputs()}  # Any: outputs
-    return Result(
+    result = replace(
+        _values(inputs, courses, total, found, facts),
+        room=room_m3,
+        oxygen=oxygen,
+        oxygen_high=rich,
         facts=facts,
         working=report.steps(inputs, courses, total, found),
         tables=tuple(report.tables(inputs, courses, total, found, facts)),
         deciding=room_ways.deciding(facts, found),
-        **shown,
     )
+    if not _stops(facts):
+        return result
+    return result.only(REASONS - _NOWHERE if _place_forbids(facts) else REASONS)
 
 
 def _courses(inputs: Inputs, room_m3: float, air_changes: float) -> list[Course]:
@@ -194,38 +194,29 @@ def _values(
     total: Course | None,
     found: dict[str, list[room_limits.Against]],
     facts: Mapping[str, Any],  # Any: words and numbers, compared with limits
-) -> dict[str, float | None]:
+) -> Result:
+    """What was worked out for the room, before it is judged."""
     room_m3, changes = courses[0].room_m3, courses[0].air_changes_h
     amounts = _all_m3(inputs)
     gas_m3 = math.fsum(amounts.values())
-    values: dict[str, float | None] = {
-        "gas": 1000 * gas_m3,
-        "co2": facts["co2_percent"] if "co2" in found else None,
-        "n2o": facts["n2o_ppm"] if "n2o" in found else None,
-    }
     reached = [one.reached_s for rows in found.values() for one in rows]
     clears: list[float | None] = [
         c.clear_s(room_check.ppm(row.row)) for c in courses for row in found[c.gas]
     ]
+    low = at_once = mixing = None
     if total:
         floor = 1 - 0.01 * room_check.OXYGEN_STOP / room_air.OXYGEN
         low = total.reached_s(floor)
         reached.append(low)
         clears.append(total.clear_s(floor))
-        values |= {
-            "oxygen_at_once": facts["oxygen_at_once_percent"],
-            "oxygen_mixing": 100
-            * room_air.oxygen_fraction_mixing(
-                room_m3, total.factor * math.fsum(m3 for gas, m3 in amounts.items() if gas != "o2")
-            ),
-            "low_after": None if low is None else low / 60,
-        }
+        at_once = facts["oxygen_at_once_percent"]
+        inert_m3 = total.factor * math.fsum(m3 for gas, m3 in amounts.items() if gas != "o2")
+        mixing = 100 * room_air.oxygen_fraction_mixing(room_m3, inert_m3)
     factor, caps = courses[0].factor, room_limits.caps(room_facts.jurisdiction(inputs))
     needed = room_check.least_room_m3({gas: factor * m3 for gas, m3 in amounts.items()}, caps)
     largest = inputs.spec("volume").high
-    values["room_needed"] = needed if largest is None or needed <= largest else None
     alone = room_facts.released(inputs)[0]
-    values["room_stands"] = room_check.largest_kg(
+    stands = room_check.largest_kg(
         alone.gas,
         room_m3 / factor,
         alone.gas_m3_kg(
@@ -234,22 +225,36 @@ def _values(
         caps=caps,
     )
     first = min((one for one in reached if one is not None), default=None)
-    values["limit_after"] = None if first is None else first / 60
+    back = steady = steady_supply = chargers = None
     if first is not None and changes and None not in clears:
-        values["back_after"] = max(one for one in clears if one is not None) / 3600
+        back = max(one for one in clears if one is not None) / 3600
     leak_m3_h = math.fsum(3600 * one.gas_m3 / one.duration_s
                     for c in courses for one in c.releases if one.duration_s)  # fmt: skip
     if leak_m3_h and changes:
-        values["steady"] = 100 * room_air.steady_concentration(room_m3, leak_m3_h, changes)
+        steady = 100 * room_air.steady_concentration(room_m3, leak_m3_h, changes)
         if inputs.counted_on == "supply":
-            values["steady_supply"] = 100 * room_air.steady_concentration(
+            steady_supply = 100 * room_air.steady_concentration(
                 room_m3, leak_m3_h, changes, "supply"
             )
     if "n2o" in found and changes:
         strictest = min(room_check.ppm(row.row) for row in found["n2o"])
         per_charger = CHARGER_KG * gases.gas_volume_m3_kg("n2o", float(inputs.temperature))
-        values["chargers"] = strictest * changes * room_m3 / per_charger / courses[0].factor
-    return values
+        chargers = strictest * changes * room_m3 / per_charger / courses[0].factor
+    return Result(
+        gas=1000 * gas_m3,
+        oxygen_at_once=at_once,
+        oxygen_mixing=mixing,
+        co2=facts["co2_percent"] if "co2" in found else None,
+        n2o=facts["n2o_ppm"] if "n2o" in found else None,
+        low_after=None if low is None else low / 60,
+        limit_after=None if first is None else first / 60,
+        back_after=back,
+        steady=steady,
+        steady_supply=steady_supply,
+        room_stands=stands,
+        room_needed=needed if largest is None or needed <= largest else None,
+        chargers=chargers,
+    )
 
 
 def ways_out(inputs: Inputs, judge: Judge) -> tuple[Way, ...]:
