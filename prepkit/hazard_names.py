@@ -207,13 +207,22 @@ def _limit(letters: int) -> int:
 def _read(window: tuple[str, ...], bare: int, food: frozenset[str]) -> Iterator[tuple[int, str]]:
     """Distance and row of each name that some words may be misspelt for.
 
-    Words of food among them are spelt right: only the letters of the others count.
+    Words of food among them are spelt right: only the letters of the others count. An ending such
+    as "berriess" is one slip, and is read as a plural too.
     """
-    key = "".join(window)
     limit = _limit(sum(len(one) for one in window if one not in food) + 1)
+    yield from _apart(window, bare, limit, 0)
+    once = tuple(refused_plants.stem(one[:-1]) if one.endswith("ss") else one for one in window)
+    if once != window:
+        yield from _apart(once, bare, limit, 1)
+
+
+def _apart(window: tuple[str, ...], bare: int, limit: int, slips: int) -> Iterator[tuple[int, str]]:
+    """The same for the words as they are, with the slips that were mended in them counted."""
+    key = "".join(window)
     for known, id_ in _spelt() if limit else ():
         most = min(limit, _limit(len(known)))
-        far = spelling.apart(key, known, most)
+        far = slips + spelling.apart(key, known, most)
         if 0 < far <= most and (len(window) >= bare or not _row(id_).get("whole")):
             yield far, id_
 

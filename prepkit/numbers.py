@@ -40,6 +40,9 @@ _TO_TWELVE = {
     "eight": 8, "nine": 9, "ten": 10, "eleven": 11, "twelve": 12,
 }  # fmt: skip
 _COUNTED = re.compile(rf"(?P<word>{'|'.join(_TO_TWELVE)})\s+(?=[^\W\d_])", re.IGNORECASE)
+_COUNT_WORD = re.compile(
+    rf"\s*(an?(?=\s+\S)|(?:{'|'.join(list(_TO_TWELVE)[2:])})(?=\s|$))", re.IGNORECASE
+)
 _THOUSANDTHS = re.compile(
     r"(?:gr?|grams?|grammes?|ml|cc|millilit(?:er|re)s?)\.?(?![\w/])", re.IGNORECASE
 )
@@ -118,6 +121,16 @@ def parse_number(text: str, field: str = "the value") -> tuple[float, str]:
     if not math.isfinite(value):
         raise BadQuantity(f'{field} "{shown}" is too large to be a number.', field)
     return value, shown[end:].strip()
+
+
+def in_figures(words: str) -> str:
+    """Words with a count that starts them in figures: from "one" to "twelve".
+
+    >>> in_figures("two n2o chargers"), in_figures("Twelve"), in_figures("tonic water")
+    ('2 n2o chargers', '12', 'tonic water')
+    """
+    found = _COUNT_WORD.match(words)
+    return words if found is None else f"{_TO_TWELVE[found[1].lower()]}{words[found.end() :]}"
 
 
 def parse_spread(words: str, value: float, field: str) -> tuple[float, str]:

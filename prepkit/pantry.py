@@ -7,6 +7,7 @@ with the nearest ones.
 
 from __future__ import annotations
 
+import itertools
 import math
 import re
 from collections.abc import Iterable, Mapping
@@ -53,6 +54,11 @@ _TRAILING = re.compile(
 )
 _PLAIN_PROOF = re.compile(r"^(?!.*\bus proof$).*[0-9]\s*proof$", re.IGNORECASE)
 _PROOF_WORD = re.compile(r"(?<=[0-9])\s*proof$", re.IGNORECASE)
+_SPOONS = re.compile(
+    r"(?:(?:US|metric)\s+)?(?:(?P<small>tsps?|teaspoons?)|tbsps?|tbs|tablespoons?)"
+    r"\.?\s+(?:of\s+)?(?P<of>\S.*)",
+    re.IGNORECASE,
+)
 _MOST_KG = 1e5
 _LEAST_KG = 1e-12
 ITEM_GROUP = "made here"
@@ -302,12 +308,44 @@ class Pantry:
                 field,
             )
         words = plain(words)
-        return tuple(part for one in grammar.split(words) for part in self._some(one, words, field))
+        apart = self._part_of_each(grammar.split(words), words, field)
+        return tuple(part for one in apart for part in self._some(one, words, field))
+
+    def _part_of_each(self, apart: list[str], words: str, field: str) -> list[str]:
+        """The limes of "zest of 6 lemons and 3 limes" as zest; after a comma it is asked."""
+        found = apart[:1]
+        for before, one in itertools.pairwise(apart):
+            part = pieces.part_of(found[-1])
+            if not part or not self._is_counted_fruit(one, field):
+                found.append(one)
+            elif re.search(rf"{re.escape(before)}\s+(?:and|&|plus)\s+{re.escape(one)}", words):
+                found.append(f"{part} of {one}")
+            else:
+                raise BadQuantity(
+                    f'{field} "{one}" after "{before}": {part} too, or whole? Write "{part} of '
+                    f'{one}", or "whole" before the fruit.',
+                    field,
+                )
+        return found
+
+    def _is_counted_fruit(self, words: str, field: str) -> bool:
+        """Whether words are a bare count of fruit, of which neither part nor whole is said."""
+        if pieces.part_of(words) or "whole" in words.lower().split():
+            return False
+        try:
+            amount, rest = split_amount(words, field, self.measures)
+        except BadQuantity:
+            return False
+        name = " ".join(rest.lower().split())
+        known = self._listed(name) if amount.unit == "piece" else None
+        return known is not None and known["group"] == "fruit"
 
     def _some(self, one: str, words: str, field: str) -> list[Part]:
         """The part of one amount, or the parts of the mixture that it is an amount of."""
         said, at_c = grammar.temperature(one, field)
-        amount, rest = split_amount(pieces.turned(said), field, self.measures)
+        amount, rest = self._spooned(said, field) or split_amount(
+            pieces.turned(said), field, self.measures
+        )
         rest = rest.removeprefix("of ").strip()
         if rest.partition(" ")[0].lower() in SIZED and not self._is_piece(rest):
             amount, rest = sized(amount, rest, self.measures, field) or (amount, rest)
@@ -340,6 +378,29 @@ class Pantry:
             found.append(self._part(written + at, written, ingredient.name, own, at_c, field))
         return found
 
+    def _spooned(self, said: str, field: str) -> tuple[Measured, str] | None:
+        """Spoons of what is dry as g and its name; None for all other words.
+
+        Raises BadInput where what is dry has no weight of a spoon.
+        """
+        try:
+            value, after = parse_number(said, field)
+        except BadQuantity:
+            return None
+        match = _SPOONS.fullmatch(after)
+        if match is None or value < 0:
+            return None
+        name = " ".join(match["of"].lower().split())
+        prepared = preparation.split(name)
+        found = self._found(name) or (self._found(prepared.name) if prepared else None)
+        if found is None or found["form"] == "liquid":
+            return None
+        word = "tsp" if match["small"] else "tbsp"
+        one = pieces.spoon(pieces.of_entry(found), word)
+        if one is None:
+            raise _by_weight(found["name"], found["form"], said, field)
+        return Measured(value * one.g, "g", value * one.g * one.share), match["of"]
+
     def _is_piece(self, rest: str) -> bool:
         """Whether counted words name a piece that an entry lists: "shots espresso".
 
@@ -364,11 +425,7 @@ class Pantry:
             mass_kg = amount / 1000
         elif amount.unit == "ml":
             if found.form != "liquid":
-                raise BadInput(
-                    f'{field} "{said}": {found.name} is a {found.form} and its volume '
-                    f"depends on how it is packed; give it by weight, in g.",
-                    field,
-                )
+                raise _by_weight(found.name, found.form, said, field)
             mass_kg = amount * 1e-6 * found.mixture.density_kg_m3(20.0)
         else:
             one = _one_piece(found, rest, f'{field} "{said}"', field)
@@ -517,6 +574,15 @@ def _one_ingredient(
         shares[0][1].source,
         shares[0][1].obtained,
         blend=shares,
+    )
+
+
+def _by_weight(name: str, form: str, said: str, field: str) -> BadInput:
+    """The error of a volume of what is dry."""
+    return BadInput(
+        f'{field} "{said}": {name} is a {form} and its volume depends on how it is packed; give it '
+        f"by weight, in g.",
+        field,
     )
 
 

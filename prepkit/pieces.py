@@ -18,7 +18,7 @@ _PARTS = (
     "leaf", "sprig", "stick", "stalk", "clove", "bulb", "wheel", "wedge", "slice", "thin slice",
     "twist", "strip", "zest", "peel", "juice", "scoop", "bean", "pod", "star", "berry", "seed",
     "nut", "shot", "double shot", "cube", "packet", "sheet", "bag", "white", "yolk", "ring",
-    "peppercorn", "handful", "flower", "petal", "bottle",
+    "peppercorn", "handful", "flower", "petal", "bottle", "tsp", "tbsp",
 )  # fmt: skip
 WORDS = (*_PARTS, *SIZES)
 _OF = re.compile(
@@ -81,6 +81,23 @@ def of_entry(entry: Mapping[str, Any]) -> dict[str, Piece]:
     return found
 
 
+def spoon(known: Mapping[str, Piece], word: str) -> Piece | None:
+    """One level spoon of what is dry, "tsp" or "tbsp"; None where neither is listed.
+
+    A tablespoon is three teaspoons by definition. The spoons of all systems lie in the band.
+
+    >>> spoon({"tsp": Piece(2.0, 1.5, 2.5)}, "tbsp").g, spoon({}, "tsp")
+    (6.0, None)
+    """
+    if word in known:
+        return known[word]
+    other, times = ("tsp", 3.0) if word == "tbsp" else ("tbsp", 1 / 3)
+    one = known.get(other)
+    if one is None:
+        return None
+    return one._replace(g=times * one.g, low=times * one.low, high=times * one.high)
+
+
 def single(word: str) -> str:
     """A word of a piece in the singular.
 
@@ -110,6 +127,16 @@ def turned(words: str) -> str:
         return words
     count = " ".join(match["count"].lower().split())
     return f"{_COUNTS.get(count, count)} {single(match['part'])} of {match['of']}"
+
+
+def part_of(words: str) -> str:
+    """The part in "zest of 6 lemons", in the singular; empty where none is said so.
+
+    >>> part_of("zests of 6 lemons"), part_of("6 limes")
+    ('zest', '')
+    """
+    match = _OF.match(words.strip())
+    return single(match["part"]) if match else ""
 
 
 def readings(name: str) -> Iterator[Named]:

@@ -9,6 +9,7 @@ from typing import Any, NamedTuple
 from prepkit import grammar
 from prepkit.errors import UNSEEN, BadInput, OutOfRange, named
 from prepkit.near import close
+from prepkit.numbers import in_figures
 from prepkit.pantry import REFUSED_GROUP, Pantry, Part, together
 from prepkit.units import SPREAD, Measured, parse_number, parse_quantity, parse_spread
 
@@ -222,7 +223,7 @@ def _read_bare(spec: Spec, value: Any, field_name: str) -> float | int:
         raise BadInput(f"{field_name} is {value!r}; write a number such as {spec.example}.")
     spread = getattr(value, "plus_minus", 0.0)
     if isinstance(value, str):
-        got, rest = parse_number(value, field_name)
+        got, rest = parse_number(in_figures(value), field_name)
         if spec.kind == "number" and SPREAD.match(rest):
             spread, rest = parse_spread(rest, got, field_name)
         if rest:

@@ -351,7 +351,9 @@ def _split(words: str, field: str, *, sized: bool = False) -> _Split:
     count, spread_word = (1, "%") if tokens[:1] == ["%"] else _unit_at(tokens, sized)
     if not count:
         count, spread_word = 1, " ".join(tokens[:1])
-    return _Split(value, word, f"{amount!r} {spread_word}", " ".join(tokens[count:]))
+    return _Split(
+        value, word, f"{written(amount, spread_word)} {spread_word}", " ".join(tokens[count:])
+    )
 
 
 def _unit_at(tokens: list[str], sized: bool) -> tuple[int, str]:

@@ -22,6 +22,8 @@ _CLASSES = frozenset(
         "caffeine", "raw-egg",
     )
 )  # fmt: skip
+MOST_NAMED = 5  # names in a question which one
+_LEAST_WHOLE = 3  # letters of each word of it
 _LEAST_CLASSED = 6  # letters of a name with an allergen or a hazard, for a neighbour to be offered
 
 
@@ -75,11 +77,40 @@ def error(
             f'{field}: no ingredient "{name}"; if it is misspelt, write {" or ".join(meant)}.',
             field,
         )
+    listed = [] if _near_hazard(name, known) else containing(name, known, entry)
+    if listed:
+        return UnknownIngredient(f'{field} "{name}"{_which(listed)}.', field)
     return UnknownIngredient(
         f'{field}: no ingredient "{name}" is listed here. Not listed is not the same as safe. The '
         f"names are in prepkit pantry.",
         field,
     )
+
+
+def containing(
+    name: str, known: tuple[str, ...], entry: Callable[[str], Mapping[str, Any]]
+) -> list[str]:
+    """The listed names that hold every word of this one whole: what is asked back of "yuzu".
+
+    One name of each entry, and none that is a hazard itself.
+    """
+    asked = set(hazard_names.tokens(name))
+    if not asked or min(map(len, asked)) < _LEAST_WHOLE:
+        return []
+    found: dict[str, str] = {}
+    for one in known:
+        if asked <= set(hazard_names.tokens(one)) and hazard_names.find(one) is None:
+            found.setdefault(str(entry(one).get("name", one)), one)
+    return list(found.values())
+
+
+def _which(names: list[str]) -> str:
+    """The question which of several is meant; of one alone, that no other is listed."""
+    if len(names) == 1:
+        return f" is not listed by itself; listed is {names[0]}"
+    shown = names[:MOST_NAMED]
+    more = "; others are in prepkit pantry" if len(names) > MOST_NAMED else ""
+    return f": which one? {', '.join(shown[:-1])} or {shown[-1]}{more}"
 
 
 def _near_hazard(name: str, known: tuple[str, ...]) -> bool:

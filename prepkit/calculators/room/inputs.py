@@ -104,7 +104,16 @@ class Inputs(BaseInputs):
     @classmethod
     def tidy_field(cls, name: str, said: object) -> object:
         """Hook of the base: a walk-in is a cold room."""
-        return places.tidy(said) if name == "place" and isinstance(said, str) else said
+        if not isinstance(said, str):
+            return said
+        place = places.tidy(said)
+        if name == "volume" and place in places.PLACES:
+            raise BadInput(
+                f'{named("volume")} "{said.strip()}" is a kind of room. Write it as '
+                f"{named('place', place)}, and measure the net volume in m3.",
+                "volume",
+            )
+        return place if name == "place" else said
 
     @classmethod
     def read_field(

@@ -20,6 +20,7 @@ import re
 from prepkit import spelling
 from prepkit.calculators.room import cylinders, gas_words
 from prepkit.errors import BadInput, BadQuantity, UnknownIngredient, named
+from prepkit.numbers import in_figures
 from prepkit.science import cryogen, gases, room_sizes
 from prepkit.units import convert, find_unit, parse_number
 
@@ -57,7 +58,7 @@ class Released(str):
             return said
         if tail_is_for(said):
             raise BadInput(f'{field} is "{said}"; write how long, such as over 5 h.', "release")
-        words, start_s, duration_s = said.strip(), 0.0, None
+        words, start_s, duration_s = in_figures(said.strip()), 0.0, None
         while (tail := _TAIL.search(words)) and not _PRESSURE.search(tail[2]):
             seconds = _seconds(tail[2], said, field)
             if tail[1].lower() in ("over", "for"):
