@@ -422,7 +422,8 @@ STRENGTH_WORDS = {"abv": "40 %", "brix": "50 Bx", "fat": "30 %", "assay": "20 %"
 def test_every_name_and_synonym_leads_to_the_entry(entry: dict[str, Any]) -> None:
     for name in (entry["name"], *entry["also"]):
         assert PANTRY.entry(name)["name"] == entry["name"]
-        assert PANTRY.entry(f"{name}s")["name"] == entry["name"]
+        if not name.endswith("s"):  # a plural with one more s is a slip, and could be a plant's
+            assert PANTRY.entry(f"{name}s")["name"] == entry["name"]
 
 
 @each
