@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pytest
 
+from prepkit.calculators.room.release import Released
 from prepkit.errors import BadInput, BadQuantity
 from prepkit.numbers import in_figures
 from prepkit.pantry import Pantry
 from prepkit.registry import run, validate
-from prepkit.shared.release import Released
 
 PANTRY = Pantry()
 # level spoons of the national nutrient database, release 28, by its row
