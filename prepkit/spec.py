@@ -9,9 +9,15 @@ from typing import Any, NamedTuple
 from prepkit import grammar
 from prepkit.errors import UNSEEN, BadInput, OutOfRange, named
 from prepkit.near import close
-from prepkit.numbers import in_figures
 from prepkit.pantry import REFUSED_GROUP, Pantry, Part, together
-from prepkit.units import SPREAD, Measured, parse_number, parse_quantity, parse_spread
+from prepkit.units import (
+    SPREAD,
+    Measured,
+    in_figures,
+    parse_number,
+    parse_quantity,
+    parse_spread,
+)
 
 MOST_LETTERS = 1000  # of one input
 MOST_WORDS = 200  # of one input that takes several

@@ -17,11 +17,12 @@ from typing import Any, NamedTuple
 from prepkit.errors import BadInput, BadQuantity
 from prepkit.measures import BY_SYSTEM, SIZED, Measures
 from prepkit.near import close
-from prepkit.numbers import SPREAD, parse_number, parse_spread, plain, written
+from prepkit.numbers import SPREAD, in_figures, parse_number, parse_spread, plain, written
 from prepkit.unit_words import BANDS, BY_WORD, PIECE, PRESSURES, UNITS, Unit
 
 __all__ = [
-    "SPREAD", "UNITS", "Measured", "Measures", "convert", "find_unit", "parse_number",
+    "SPREAD", "UNITS", "Measured", "Measures", "convert", "find_unit", "in_figures",
+    "parse_number",
     "parse_quantity", "parse_spread", "plain", "shown_in", "split_amount", "without_amount",
 ]  # fmt: skip
 

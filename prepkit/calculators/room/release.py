@@ -20,9 +20,8 @@ import re
 from prepkit import spelling
 from prepkit.calculators.room import cylinders, gas_words
 from prepkit.errors import BadInput, BadQuantity, UnknownIngredient, named
-from prepkit.numbers import in_figures
 from prepkit.science import cryogen, gases, room_sizes
-from prepkit.units import convert, find_unit, parse_number
+from prepkit.units import convert, find_unit, in_figures, parse_number
 
 _LAST = {"mass": "kg", "volume": "m3", "mass rate": "kg/h", "flow": "m3/h"}
 _COUNT = re.compile(r"^([0-9]+)\s*[x×]\s*", re.IGNORECASE)
