@@ -141,7 +141,7 @@ def test_a_missing_fact_of_the_vessel_stops(name: str, caution: str) -> None:
     assert ids(answer) >= {caution}
     assert not answer.values
     words = next(one.action for one in answer.cautions if one.id == caution)
-        assert "enter the" in words.lower()
+    assert "enter the" in words.lower()
 
 
 @pytest.mark.parametrize(
