@@ -99,15 +99,27 @@ def asked(name: str, *, compute: bool = True) -> Asked:
     if not compute:
         return Asked(name, words, carried)
     wrong = {**forms.problems(name, words), **carry.problems(name, carried, words)}
-    if wrong:
+    read = {key: value for key, value in words.items() if key not in wrong}
+    if wrong and not _stopped(name, read, wrong, pantry):
         return Asked(name, words, carried, wrong={**_others(name, words, wrong, pantry), **wrong})
     try:
-        inputs = registry.validate(name, words, pantry)
+        inputs = registry.validate(name, read, pantry)
         answer = registry.answer(name, inputs)
     except BadInput as error:
-        found = registry.problems(name, words, pantry) or forms.of_answer(name, error)
+        found = registry.problems(name, read, pantry) or forms.of_answer(name, error)
         return Asked(name, words, carried, wrong=found)
     return Asked(name, words, carried, answer, inputs)
+
+
+def _stopped(
+    name: str, read: Mapping[str, Any], wrong: Mapping[str, PrepkitError], pantry: Pantry
+) -> bool:
+    """Whether a hazard is named, which stops whatever is missing beside it.
+
+    Nothing else is answered while what is needed is missing.
+    """
+    missing = any(spec.required and key in wrong for key, spec in forms.inputs(name).items())
+    return missing and not registry.problems(name, read, pantry)
 
 
 def _others(
