@@ -105,3 +105,16 @@ def test_after_a_comma_a_fruit_is_asked_whether_it_is_whole() -> None:
     assert whole.name == "lime"
     egg = PANTRY.parts("juice of 2 lemons and 2 egg whites")[1]
     assert egg.name == "egg white"
+
+
+def test_a_brine_is_a_stock_and_a_serve_of_it_is_a_stop() -> None:
+    brine = {"part": ["800 g water", "200 g salt"]}
+    got = run("blend", brine)
+    assert got.verdict == "care"
+    assert "brine-is-a-stock" in {one.id for one in got.cautions}
+    for calculator in ("blend", "serve"):
+        each = run(calculator, {**brine, "serves": 10})  # 20 g in one serve
+        assert each.verdict == "stop"
+        assert "serve-salt-of-a-day" in {one.id for one in each.cautions}
+    seasoned = run("blend", {"part": ["1 l water", "5 g salt"], "serves": 10})
+    assert not {one.id for one in seasoned.cautions} & {"brine-is-a-stock", "serve-salt-of-a-day"}

@@ -15,6 +15,7 @@ from prepkit.mixture import SUGARS, Mixture
 from prepkit.model import Column, Output, Step, Table, output
 from prepkit.model import Result as BaseResult
 from prepkit.science import ethanol
+from prepkit.shared import one_serve
 from prepkit.shared.targets import Target
 
 __all__ = ["EXAMPLE", "Inputs", "Result", "compute"]
@@ -101,7 +102,10 @@ def compute(inputs: Inputs) -> Result:
         contraction=apart_ml - volume_ml if contracts else None,
         mixed_temperature=mixed_c,
         bottles=volume_ml / inputs.bottle if inputs.bottle else None,
-        facts=_facts(inputs, going_in, mixture, taken),
+        facts={
+            **_facts(inputs, going_in, mixture, taken),
+            **(one_serve.facts(mixture.scaled(share)) if inputs.serves else {}),
+        },
         working=tuple(_working(inputs, going_in, mixture, wanted, mixed_c, cost, bottles)),
         tables=tuple(tables),
         model_error=error,
