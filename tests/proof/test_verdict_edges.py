@@ -166,7 +166,8 @@ def vessel(**more: Any) -> Load:
         "shaken": (True,), "vessel_m3": 0.78e-3, "liquid_m3": 0.5e-3, "liquid_most_m3": 0.5e-3,
         "cold_m3": (0.5e-3,), "hot_m3": 0.5e-3, "liquid_hot_m3": 0.5e-3, "bulb_m3": 10e-6,
         "smallest_bulb_m3": 10e-6, "tolerance": 0.05, "air_pa": 101325.0, "ambient_pa": 101325.0,
-        "thinnest_pa": 101325.0, "solubility": water, "lowest_hot": water.low,
+        "thinnest_pa": 101325.0, "vapour_pa": 0.0, "set_pa": None, "before_pa": 0.0,
+        "solubility": water, "lowest_hot": water.low,
     }  # fmt: skip
     return Load(**{**given, **more})  # type: ignore[arg-type]  # one keyword of each kind
 
