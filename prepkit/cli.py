@@ -201,9 +201,11 @@ def run_calculator(name: str, said: dict[str, Any]) -> None:
 
         put_exact(text(answer))
     elif quiet:
+        from prepkit.render.prose import in_units
         from prepkit.render.text import verdict_line
 
-        put_text(f"{verdict_line(answer.verdict, answer.result.deciding)}\n")
+        deciding = in_units(answer.result.deciding, units)
+        put_text(f"{verdict_line(answer.verdict, deciding)}\n")
     else:
         from prepkit.render.text import answer_text
 

@@ -264,7 +264,7 @@ def _page(made: _Made, status: int = 200) -> tuple[str, int]:
         batch=made.batch,
         serves=said["serves"],
         many=len(said["serve"]) > 1,
-        **plan_verdict(said),
+        **plan_verdict(said, sheet.units),
         care=said["care"],
         before_service=said["timetable"] is not None and not made.said.service,
         account=None if come_to.account is None else measured_parts(come_to.account, sheet.units),
@@ -285,7 +285,7 @@ def _page(made: _Made, status: int = 200) -> tuple[str, int]:
         address_of=lambda **more: _address(made, **more),
         json_query=_query(made, item="", again=""),
         unit=UNITS[sheet.units][0],
-        **wall(narrowed(said, only) if only else said),
+        **wall(narrowed(said, only) if only else said, sheet.units),
     ), status
 
 

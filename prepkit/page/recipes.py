@@ -65,7 +65,11 @@ def view(name: str) -> tuple[str, int]:
         said=said,
         problem=problem,
         sheet=sheet,
-        **({} if sheet is None else {"drawn": _drawn(sheet), **plan_verdict(sheet.worked.said)}),
+        **(
+            {}
+            if sheet is None
+            else {"drawn": _drawn(sheet), **plan_verdict(sheet.worked.said, sheet.units)}
+        ),
         query=urlencode(said.query()),
         write=book.write,
         batches=book.batches(name),

@@ -13,6 +13,7 @@ from prepkit.render.plan_text import (
     vessel_words,
     wall_text,
 )
+from prepkit.render.prose import in_units
 from prepkit.sheet import PlanSheet
 
 BOX = "[ ]"
@@ -24,8 +25,8 @@ def batch_text(said: PlanSheet, system: str = "metric") -> str:
     out = [*head_text(said, system), f"Made on {ROOM}  by {ROOM}  read by {ROOM}", ""]
     for one in batches(said, system):
         out += _item(one, system)
-    out += wall_text("Cautions for the wall", not_stops(said["cautions"]))
-    out += wall_text("Always", said["standing"])
+    out += wall_text("Cautions for the wall", not_stops(said["cautions"]), system)
+    out += wall_text("Always", said["standing"], system)
     return "\n".join(out).rstrip() + "\n"
 
 
@@ -33,7 +34,11 @@ def _item(one: ItemRows, system: str) -> list[str]:
     item = one.item
     out = title_lines(f"{one.place}. {one.id}: {SHORT_VERDICT[one.verdict]}")
     if one.verdict == "stop":
-        return [*out, *(fill(f"NOT TO BE MADE: {stop['text']}") for stop in item["stops"]), ""]
+        return [
+            *out,
+            *(fill(in_units(f"NOT TO BE MADE: {stop['text']}", system)) for stop in item["stops"]),
+            "",
+        ]
     if item["held_by"]:
         return [*out, fill(held_words(item)), ""]
     out += [_weigh(one, system)]

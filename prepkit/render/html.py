@@ -23,6 +23,7 @@ from prepkit.model import Answer, Caution, Source, Step, Table, Value, Way
 from prepkit.registry import load
 from prepkit.render import charts
 from prepkit.render.charts import Chart
+from prepkit.render.prose import answer_in
 from prepkit.render.text import (
     UNEVEN_WORDS,
     VERDICT_WORDS,
@@ -184,6 +185,7 @@ def answer_card(answer: Answer, look: Look) -> str:
 
 def answer_parts(answer: Answer, look: Look) -> dict[str, Any]:
     """An answer by the parts that a document shows, in the words that are shown."""
+    answer = answer_in(answer, look.system)
     specs = load(answer.calculator).inputs.specs()
     obtained = {source.key: source.obtained for source in answer.sources}
     triggered = [caution for caution in answer.cautions if not caution.standing]

@@ -20,6 +20,7 @@ from prepkit.render.measured_text import (
     short_words,
     unstated_lines,
 )
+from prepkit.render.prose import in_units
 from prepkit.sheet import AccountCaution, AccountSheet
 
 
@@ -39,7 +40,7 @@ def measured_parts(account: AccountSheet | None, system: str) -> dict[str, Any] 
     ]
     return {
         "file": account["file"],
-        "cautions": [_warned(one) for one in told],
+        "cautions": [_warned(one, system) for one in told],
         "readings": Cells(
             "what was read",
             [*READING_HEADERS[:-2], "unit", "so it is"],
@@ -69,12 +70,12 @@ def of_item(account: AccountSheet, item: str) -> AccountSheet:
     }
 
 
-def _warned(one: AccountCaution) -> Warned:
+def _warned(one: AccountCaution, system: str) -> Warned:
     return Warned(
         one["id"],
         one["severity"],
         one["kind"],
-        [(one["item"], one["text"], one["action"])],
+        [(one["item"], in_units(one["text"], system), in_units(one["action"], system))],
         "",
         source_words(one["source"]),
     )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from prepkit.render.amounts import UNITS, amount, fill, listed, title_lines
 from prepkit.render.grid import grid
+from prepkit.render.prose import in_units
 from prepkit.render.text import number, source_words
 from prepkit.sheet import AccountSheet, CorrectionCaution, CorrectionSheet, PhSheet, ShortSheet
 from prepkit.units import shown_in
@@ -22,8 +23,10 @@ def measured_text(account: AccountSheet, system: str = "metric") -> str:
     """The account of the readings; the plan that follows from them is printed after it."""
     out = [*title_lines(f"Measured: {account['file']}")]
     for one in account["cautions"]:
-        out.append(fill(f"{HEADS[one['severity']]}, {one['item']}: {one['text']}"))
-        out.append(fill(f"-> {one['action']}", "    ", "       "))
+        out.append(
+            fill(f"{HEADS[one['severity']]}, {one['item']}: {in_units(one['text'], system)}")
+        )
+        out.append(fill(f"-> {in_units(one['action'], system)}", "    ", "       "))
         out.append(fill(f"({one['id']}; {source_words(one['source'])})", "    ", "     "))
     out += [grid(reading_rows(account, system), READING_HEADERS, READING_LETTERS), ""]
     if not account["beyond"]:

@@ -49,6 +49,7 @@ from prepkit.render.plan_time import (
     time_rows,
     time_title,
 )
+from prepkit.render.prose import in_units
 from prepkit.render.text import UNEVEN_WORDS
 from prepkit.sheet import (
     CautionSheet,
@@ -130,12 +131,15 @@ def plan_card(
     )
 
 
-def plan_verdict(said: PlanSheet) -> dict[str, Any]:
+def plan_verdict(said: PlanSheet, system: str = "metric") -> dict[str, Any]:
     """The verdict of a plan and what must not be made, each as (what, why, what changes it)."""
     stop = said["verdict"] == "stop"
     return {
         "verdict": verdict(said["verdict"], _STOP_WORDS if stop else ""),
-        "stops": [(must_not(one), one["text"], one["action"]) for one in said["stops"]],
+        "stops": [
+            (must_not(one), in_units(one["text"], system), in_units(one["action"], system))
+            for one in said["stops"]
+        ],
     }
 
 
@@ -152,12 +156,12 @@ def _sheet(plan: Planned, said: PlanSheet, look: Look) -> dict[str, Any]:
     }
     return {
         "fold": False,  # on a screen each item's figures are folded, and a list leads there
-        **plan_verdict(said),
+        **plan_verdict(said, look.system),
         "have": from_words(said, look.system),
         "measured": measured_parts(said.get("measured"), look.system),
         "note": _paragraphs(said["note"]),
         "decisive": decisive_words(said["decisive"], look.system) if said["decisive"] else "",
-        **wall(said),
+        **wall(said, look.system),
         "make": _make(said, look.system),
         "vessels": [vessel_words({**one, "item": f"{one['item']}:"}, look.system)
                     for one in said["vessels"]],
@@ -246,16 +250,16 @@ def _triggered(said: PlanSheet) -> list[CautionSheet]:
     return [one for one in said["cautions"] if one["severity"] != "stop"]
 
 
-def wall(said: PlanSheet) -> dict[str, list[Warned]]:
+def wall(said: PlanSheet, system: str = "metric") -> dict[str, list[Warned]]:
     """The cautions of a plan: those to mind first, those to know, those that always stand."""
     return {
-        "first": [_warned(one) for one in _triggered(said) if one["severity"] == "care"],
-        "notes": [_warned(one) for one in _triggered(said) if one["severity"] == "note"],
-        "standing": [_warned(one) for one in said["standing"]],
+        "first": [_warned(one, system) for one in _triggered(said) if one["severity"] == "care"],
+        "notes": [_warned(one, system) for one in _triggered(said) if one["severity"] == "note"],
+        "standing": [_warned(one, system) for one in said["standing"]],
     }
 
 
-def _warned(one: CautionSheet) -> Warned:
+def _warned(one: CautionSheet, system: str) -> Warned:
     told = one["said"]
     names = [
         f"One {', '.join(each['of'])}" if one["per_serve"] else ", ".join(each["of"])
@@ -267,7 +271,11 @@ def _warned(one: CautionSheet) -> Warned:
         one["severity"],
         one["kind"],
         [
-            (name if apart else "", each["text"], each["action"])
+            (
+                name if apart else "",
+                in_units(each["text"], system),
+                in_units(each["action"], system),
+            )
             for name, each in zip(names, told, strict=True)
         ],
         "" if one["standing"] else f"Of {', '.join(one['of'])}",
@@ -345,7 +353,10 @@ def _item(
     note = _paragraphs(item["note"])
     if item["verdict"] == "stop":
         head = "STOP" if item["check"] else "NOT TO BE MADE"
-        stops = [(head, one["text"], one["action"]) for one in item["stops"]]
+        stops = [
+            (head, in_units(one["text"], system), in_units(one["action"], system))
+            for one in item["stops"]
+        ]
         return Shown(key, title, item["verdict"], note, stops)
     if item["held_by"]:
         return Shown(key, title, item["verdict"], note, held=held_words(item))

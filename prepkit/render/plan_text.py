@@ -14,6 +14,7 @@ from prepkit.render.amounts import UNITS, amount, digits_of, fill, listed, title
 from prepkit.render.grid import grid
 from prepkit.render.plan_shop import money_words, shopping_text
 from prepkit.render.plan_time import timetable_text
+from prepkit.render.prose import in_units
 from prepkit.render.text import (
     UNEVEN_WORDS,
     VERDICT_WORDS,
@@ -49,8 +50,8 @@ def plan_text(said: PlanSheet, working: bool = False, system: str = "metric") ->
         out += _item(place, item, system, working, said)
     for serve in said["serve"]:
         out += _serve(serve, system)
-    out += wall_text("Cautions for the wall", not_stops(said["cautions"]))
-    out += wall_text("Always", said["standing"])
+    out += wall_text("Cautions for the wall", not_stops(said["cautions"]), system)
+    out += wall_text("Always", said["standing"], system)
     if working:
         out += _sources(said)
     return "\n".join(out).rstrip() + "\n"
@@ -78,7 +79,7 @@ def head_text(said: PlanSheet, system: str) -> list[str]:
         words += f": {listed(map(str, said['care']))} on the wall"
     out += ["", f"Verdict: {words}"]
     out += [
-        fill(f"{must_not(stop)}: {stop['text']} To change it: {stop['action']}")
+        fill(in_units(f"{must_not(stop)}: {stop['text']} To change it: {stop['action']}", system))
         for stop in said["stops"]
     ]
     if said["decisive"]:
@@ -188,7 +189,7 @@ def _item(place: int, item: ItemSheet, system: str, working: bool, said: PlanShe
         out += _note(item["note"], "  ")
     if item["verdict"] == "stop":
         head = "STOP" if item["check"] else "NOT TO BE MADE"
-        out += [fill(f"{head}: {stop['text']}") for stop in item["stops"]]
+        out += [fill(f"{head}: {in_units(stop['text'], system)}") for stop in item["stops"]]
         return [*out, ""]
     if item["held_by"]:
         out.append(fill(held_words(item)))
@@ -377,7 +378,7 @@ def not_stops(cautions: Sequence[CautionSheet]) -> list[CautionSheet]:
     return [caution for caution in cautions if caution["severity"] != "stop"]
 
 
-def wall_text(title: str, cautions: Sequence[CautionSheet]) -> list[str]:
+def wall_text(title: str, cautions: Sequence[CautionSheet], system: str = "metric") -> list[str]:
     if not cautions:
         return []
     out = title_lines(title)
@@ -393,10 +394,13 @@ def wall_text(title: str, cautions: Sequence[CautionSheet]) -> list[str]:
                 of = f"{listed(each['of'])}: "
             first = place == 0
             out.append(
-                fill(f"{head if first else ''}{of}{each['text']}", "  " if first else "    ")
+                fill(
+                    f"{head if first else ''}{of}{in_units(each['text'], system)}",
+                    "  " if first else "    ",
+                )
             )
             if place == len(told) - 1 or each["action"] != told[place + 1]["action"]:
-                out.append(fill(f"-> {each['action']}", "    ", "       "))
+                out.append(fill(f"-> {in_units(each['action'], system)}", "    ", "       "))
         where = "" if caution["standing"] else f"; {listed(caution['of'])}"
         rests_on = source_words(caution["source"])
         out.append(fill(f"({caution['id']}; {rests_on}{where})", "    ", "     "))

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from prepkit import sources
 from prepkit.model import Answer, Caution, Step, Table, Value, Way
 from prepkit.render.grid import grid
+from prepkit.render.prose import answer_in
 from prepkit.units import shown_in
 from prepkit.width import columns
 
@@ -153,6 +154,7 @@ def verdict_text(verdict: str, cautions: Sequence[Caution], deciding: str = "") 
 
 def answer_text(answer: Answer, working: bool = False, system: str = "metric") -> str:
     """The whole answer."""
+    answer = answer_in(answer, system)
     deciding = answer.result.deciding
     out = [answer.calculator, verdict_text(answer.verdict, answer.cautions, deciding), ""]
     if answer.result.ways_out:
