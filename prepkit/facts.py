@@ -40,7 +40,7 @@ _NUMBERS = """
     ice_share inverted_least inverted_most inverted_room inverted_room_most kept_c
     lactic_at_once_percent lactic_percent largest_percent later_count law_memory_counted
     law_memory_mg_kg law_memory_share law_read_counted law_read_mg_kg law_read_share
-    least_expansion least_overrun_percent make_up_off_percent malic_percent max_fill_l
+    least_expansion least_room_m3 least_overrun_percent make_up_off_percent malic_percent max_fill_l
     measured_expansion measured_ph measured_water_activity memory_count met_gas_count most_chargers
     n2_with_fat_percent n2o_in_use_share n2o_percent n2o_ppm n2o_shift_share n2o_short_share
     name_gap_percent named_percent names_not_known nutmeg_each_g needed_share
@@ -54,6 +54,7 @@ _NUMBERS = """
     poured_fat_percent pressure_abv product_c rated_bar read_above_bar read_bar read_below_bar
     read_high_bar read_over_bound read_over_rating read_ph
     refused_count refused_gas_count rinse_g rise_k room_c room_m3
+    room_gas_g room_gas_percent room_over_least
     room_share_percent rounding_strength sample_c saponins_if_usual_mg_kg saponins_mg_kg
     saponins_under_eu saturation saturation_known_c saturation_most_percent says_yes scale_g
     seconds serve_caffeine_mg serve_ethanol_g serve_us_drinks served_c shaking_saves short_share

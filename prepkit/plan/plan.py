@@ -131,6 +131,9 @@ def _judged(
     facts = {**cautions.about(product), **of_glass, **answer.result.facts}
     if chargers is not None:
         facts["chargers_in_all"] = chargers
+        for name in ("room_gas_g", "room_gas_percent", "least_room_m3", "room_over_least"):
+            if name in facts:  # of the vessel that was worked out: they grow with the chargers
+                facts[name] *= chargers / facts["chargers_all"]
     skip = _of_a_guest(item.calculator)
     return tuple(c for c in cautions.judge(item.calculator, facts) if c.id not in skip)
 

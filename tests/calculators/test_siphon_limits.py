@@ -585,3 +585,27 @@ def test_the_whole_count_may_be_put_in_by_a_plan() -> None:
     assert row not in ids(answer)
     found = {one.id: one for one in judge("siphon", {**facts, "chargers_in_all": 12})}
     assert "12 chargers" in found[row].text
+
+
+# ---- the room ----
+
+
+@pytest.mark.parametrize(
+    ("gas", "mass_g", "share"),
+    # share of the air at which the answer is stop: 1 % N2O, 3 % CO2 less 0.04 % of fresh air, and
+    # oxygen at 19.5 of 20.95 %
+    [("n2o", 8.0, 0.01), ("co2", 8.0, 0.0296), ("n2", 2.0, 0.069)],
+)
+def test_the_room_is_judged_by_all_gas_at_once(gas: str, mass_g: float, share: float) -> None:
+    liquid = CREAM | {"contents": "300 ml water", "gas": gas, "charger_gas_mass": f"{mass_g} g"}
+    molar_g = {"n2o": 44.013, "co2": 44.010, "n2": 28.014}[gas]
+    least_m3 = 1.05 * mass_g / molar_g * 0.02405 / share  # ideal gas at 20 C, 5 % over
+    for room_m3, stopped in ((0.8 * least_m3, True), (max(0.6, 2.0 * least_m3), False)):
+        answer = ask(liquid, room_volume=f"{room_m3:.4f} m3")
+        assert ("siphon-room-too-small" in ids(answer)) is stopped, (gas, room_m3)
+        assert ("siphon-gas-in-this-room" in ids(answer)) is not stopped
+        name = {"n2o": "nitrous oxide", "co2": "carbon dioxide", "n2": "nitrogen"}[gas]
+        said = [one.text for one in answer.cautions if one.id in
+                ("siphon-room-too-small", "siphon-gas-in-this-room")]  # fmt: skip
+        assert name in said[0]
+    assert not {"siphon-room-too-small", "siphon-gas-in-this-room"} & set(ids(ask(liquid)))

@@ -137,6 +137,7 @@ def compute(inputs: Inputs) -> Result:
     marks = checks.marks(inputs) or (True,)
     if checks.through_regulator(inputs):
         facts |= load_facts.of_vessel(inputs, 0, charger_g, warmest_c) | regulator.always(inputs)
+        facts |= load_facts.of_room(inputs, 0.0)
         return _regulated(inputs, mixture, product, facts, charger_g, warmest_c)
     if None in (inputs.rated, inputs.vessel_volume, inputs.max_fill):
         facts |= load_facts.of_vessel(inputs, len(marks), charger_g, warmest_c)
@@ -168,6 +169,8 @@ def compute(inputs: Inputs) -> Result:
     facts |= load_facts.of_passing(at, bounds, warmest_c, rated_bar)
     # what is charged in one place: a plan that fills more vessels puts its own count here
     facts["chargers_in_all"] = facts["chargers_all"] = vessel_count * count
+    most_kg = vessel_count * load.gas_kg * (1.0 + load.tolerance)
+    facts |= load_facts.of_room(inputs, most_kg)
     facts["maker_allows"] = facts.get("over_most_chargers", 1) <= 0 and facts["fill_over_max"] <= 1
     fat = mixture.of("milk_fat", "fat") > 0
     states = report.states(load, bounds, rated_bar, fat)

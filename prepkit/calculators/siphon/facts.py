@@ -12,8 +12,9 @@ from prepkit.calculators.siphon.inputs import Inputs
 from prepkit.calculators.siphon.load import Bounds, Load
 from prepkit.errors import BadInput, named
 from prepkit.facts import Facts
-from prepkit.science import charger, dissolved_gas
+from prepkit.science import charger, dissolved_gas, gases
 from prepkit.science.gases import STANDARD_PA
+from prepkit.shared import room_check
 from prepkit.shared.vessel_count import ROUNDING
 
 # A ratio or pressure that has no bound is shown and judged as this.
@@ -23,6 +24,7 @@ BAR = 1e5
 WARM_C = (20.0, 35.0)
 # The warmest that is looked at: a shut car in the sun [JUDGEMENT].
 HOTTEST_C = 50.0
+ROOM_C = 20.0  # of the air that the gas ends in, at least [JUDGEMENT]
 
 
 def missing(inputs: Inputs) -> Facts:
@@ -144,6 +146,28 @@ def _full_from(gas: str, filling: float) -> Facts:
     except BadInput:
         facts["charger_hot_words"] = ""
     return facts
+
+
+def of_room(inputs: Inputs, gas_kg: float) -> Facts:
+    """All gas at once in the room where it is charged, by the thresholds of the room's air.
+
+    gas_kg: of all vessels, at its upper end; 0 where it comes from a cylinder of unknown size.
+    """
+    if inputs.room_volume is None:
+        return {}
+    room_m3 = lower_end(inputs, "room_volume")
+    if gas_kg <= 0.0:
+        return {"room_m3": room_m3}
+    at_c = max(ROOM_C, float(inputs.temperature))
+    gas_m3 = gas_kg * gases.gas_volume_m3_kg(inputs.gas, at_c)
+    least_m3 = room_check.least_room_m3({inputs.gas: gas_m3})
+    return {
+        "room_m3": room_m3,
+        "room_gas_g": 1e3 * gas_kg,
+        "room_gas_percent": 100 * min(1.0, gas_m3 / room_m3),
+        "least_room_m3": least_m3,
+        "room_over_least": least_m3 / room_m3,
+    }
 
 
 def of_style(inputs: Inputs) -> Facts:

@@ -43,6 +43,7 @@ class Inputs(BaseInputs):
         "rated": -1, "charger_gas_mass": 1, "charger_tolerance": 1, "charger_temperature": 1,
         "altitude": 1, "allowed_charger": -1, "hottest": -1, "portion_size": 1,
         "pressure_before": 1, "regulator": 1, "regulator_rated": -1, "line_rated": -1,
+        "room_volume": -1,
     }  # fmt: skip
 
     contents: Part = part(
