@@ -10,6 +10,8 @@ import pytest
 from deep import TIMES
 from hypothesis import settings
 
+collect_ignore = ["bench"]  # a program of its own, by `python tests/bench`; it has no tests
+
 # no deadline: a machine that other work slows down is no defect
 settings.register_profile("ordinary", deadline=None, derandomize=True)
 settings.register_profile("deep", deadline=None, max_examples=100 * TIMES)

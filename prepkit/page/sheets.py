@@ -113,6 +113,7 @@ def wanted(args: Any) -> Wanted:
 def words(message: str) -> str:
     """An error's sentence with its inputs named by the page's own words.
 
+    >>> from prepkit.errors import named
     >>> words(f'{named("serves")} is "0"; it must be a whole number from 1 to 10000.')
     'serves is "0"; it must be a whole number from 1 to 10000.'
     """

@@ -217,7 +217,7 @@ def held_kg(
     ends. The way back is `settled`.
 
     >>> round(1e3 * held_kg("co2", 5.0, 2.60e5, 0.16e-3, 1.0e-3, 6.263e-4), 1)
-    7.9
+    7.8
 
     Raises: OutOfRange, UnknownIngredient. Source: [PREPKIT-GAS] (computed).
     """
@@ -239,7 +239,7 @@ def pressure_over_pa(
     Infinite where that is beyond the gas equation.
 
     >>> round(pressure_over_pa("co2", 5.0, 100.0, 6.263e-4) / 1e5, 2)
-    1.62
+    1.61
 
     Raises: OutOfRange, UnknownIngredient. Source: [PREPKIT-GAS] (computed).
     """

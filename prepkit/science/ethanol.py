@@ -364,7 +364,7 @@ def most_vapour_pa(mole_fraction: float, temperature_c: float) -> float:
     dilution (6), no more than pure. Up to twice the true pressure, never below it.
 
     >>> round(most_vapour_pa(0.0, 20.0)), round(most_vapour_pa(1.0, 20.0), -2)
-    (2339, 8200.0)
+    (2339, 8300.0)
 
     Raises: OutOfRange. Source: [WAGNER-PRUSS], [ETHANOL-ANTOINE] (memory), [JUDGEMENT].
     """

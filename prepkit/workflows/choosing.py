@@ -11,6 +11,7 @@ from prepkit.errors import BadInput
 def known(said: str, words: Iterable[str], option: str, what: str) -> str:
     """The word of the list that was meant, whatever its case; BadInput with the nearest ones.
 
+    >>> from prepkit.errors import named
     >>> known("Pressure", ("pressure", "acid"), named("kind"), "kind")
     'pressure'
     """

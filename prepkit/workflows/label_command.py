@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from prepkit.cli import EXIT_STOP
-from prepkit.console import JURISDICTION, Command, FileName, units_option
+from prepkit.console import JURISDICTION, Command, FileName, OneOf, units_option
 from prepkit.errors import BadInput, named
+from prepkit.jurisdictions import CHOICES
 from prepkit.workflows.documents import (
     OUT,
     RECIPE,
@@ -36,6 +37,7 @@ _MORE: tuple[click.Parameter, ...] = (
     click.Option(
         ["--jurisdiction"],
         metavar="WORD",
+        type=OneOf(CHOICES),
         envvar=JURISDICTION,
         show_envvar=True,
         help="Whose list of allergens, such as UK or California [the recipe's house, else eu].",

@@ -51,7 +51,7 @@ def test_choices_files_and_folders_are_completed() -> None:
     assert completed("plan", "rec") == ["file:rec"]
     assert completed("plan --house", "rec") == ["dir:rec"]
     assert completed("plan --demo", "w") == ["warm-brasswick"]
-    assert completed("label recipe x.toml --jurisdiction", "") == ["eu", "us"]
+    assert {"eu", "us"} <= set(completed("label recipe x.toml --jurisdiction", ""))
     assert "cordial" in completed("", "co")
     assert "--vessel-volume" in completed("siphon", "--vess")
     assert completed("schema", "a") == ["answer"]

@@ -61,6 +61,7 @@ def test_a_row_that_holds_is_said_as_it_stands() -> None:
         expected = Caution(
             row.id, row.kind, row.severity, row.text.format_map(facts),
             row.action.format_map(facts), row.source, False,
+            row.more.format_map(facts),
         )  # fmt: skip
         for name in named_in(row):
             found = {one.id: one for one in cautions.judge(name, facts)}

@@ -49,11 +49,13 @@ def test_a_row_is_told_as_it_stands() -> None:
         assert found == Refused(
             first["name"], first["why"], first["source"], tuple(first.get("where", ())),
             first.get("unless", ""), first.get("flag", False),
+            laws=tuple(first.get("law", {}).items()),
         )  # fmt: skip
     assert {refused(row["name"]) for row in ROWS if row.get("flag")}
     assert sum(refused(row["name"]) == Refused(
         row["name"], row["why"], row["source"], tuple(row.get("where", ())), row.get("unless", ""),
-        row.get("flag", False)) for row in ROWS) > 0.9 * len(ROWS)  # fmt: skip
+        row.get("flag", False), laws=tuple(row.get("law", {}).items()),
+    ) for row in ROWS) > 0.9 * len(ROWS)  # fmt: skip
 
 
 def test_a_plant_is_refused_for_good_everywhere_unless_its_row_says_less() -> None:
