@@ -18,7 +18,8 @@ _NUMBERS = """
     allowed_charger_g asphyxiant atc_c below_freezing_k boil_abv boil_solids boiled_c boiled_min
     bottle_below_freezing_k bound_bar bound_over_rating brine_percent bubble_mm by_drops
     caffeine_mg carbonating_count charger_above_full_c charger_c charger_full_c charger_g
-    charger_over_allowed charger_over_storage_c chargers chargers_all chargers_in_all
+    carried_over_rating charger_over_allowed charger_over_storage_c chargers chargers_all
+    chargers_in_all
     citric_percent close close_count co2_at_once_percent co2_l co2_percent co2_shift_share
     co2_with_fat_percent cold_c cold_hours_over cold_saturation cold_saturation_known_c
     cold_saturation_most_percent cold_too_warm_k colder_than_drunk_k coldest_c corrosive_share
@@ -108,7 +109,8 @@ _WORD = """
     strength_obtained strength_why strength_window style style_gases sugar_obtained sugar_why
     sugar_window temperature_obtained temperature_why temperature_window top turning
     holding_place
-    undissolved_acid unpriced usual_expansion wanted_words warm_words way plug_words keg_missing
+    undissolved_acid unpriced usual_expansion wanted_words carried_words warm_words way plug_words
+    keg_missing
     relief_words
 """  # one word of a closed list, or a text to show
 

@@ -418,6 +418,13 @@ class Result:
         """Hook: the result where it is judged a stop, without a number to go ahead with."""
         return self
 
+    def carried_bar(self, read_bar: float, read_c: float | None) -> float | None:
+        """Hook: what a gauge reading comes to where it is warmest; None where nothing is charged.
+
+        Both bar, gauge; read_c: temperature of the vessel when it was read, None where not told.
+        """
+        return None
+
     def only(self, names: Collection[str]) -> Self:
         """The result with these of its values and no other."""
         gone: dict[str, Any] = {  # Any: replace takes one kind of value for all keywords

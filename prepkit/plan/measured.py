@@ -93,7 +93,7 @@ def measured(plan: Plan, read: Mapping[str, Readings], file: str) -> Measured:
         caution
         for drift in found
         if drift.what == "pressure"
-        for caution in _of_gauge(made[drift.item], drift, gauge_bar)
+        for caution in _of_gauge(made[drift.item], drift, gauge_bar, read[drift.item])
     ]
     told += [caution for one in given for caution in of_ph(plan.recipe.items[one.to], one)]
     again = _again(plan, changed, given, told, file)
@@ -170,7 +170,9 @@ def _prepared(recipe: Recipe, changed: Mapping[str, Mixture], file: str) -> Prep
 # the gauge
 
 
-def _of_gauge(made: Made, drift: Drift, gauge_bar: float) -> list[tuple[str, Caution]]:
+def _of_gauge(
+    made: Made, drift: Drift, gauge_bar: float, read: Readings
+) -> list[tuple[str, Caution]]:
     """What the pressure on a gauge means, at the upper end of the gauge's ±, by the rows.
 
     Above the bound of the load it is another load than the one that was judged.
@@ -190,6 +192,14 @@ def _of_gauge(made: Made, drift: Drift, gauge_bar: float) -> list[tuple[str, Cau
     }
     if rated:
         facts |= {"rated_bar": rated, "read_over_rating": high / rated}
+        at_c = read.values.get("temperature")
+        carried = made.answer.result.carried_bar(high, None if at_c is None else float(at_c))
+        if carried is not None:
+            facts |= {
+                "warmest_c": known["warmest_c"],
+                "carried_over_rating": carried / rated,
+                "carried_words": f"{carried:.1f} bar" if carried < math.inf else "no known limit",
+            }
     found = cautions.judge(made.item.calculator, facts)
     return [(made.item.id, one) for one in found if not one.standing]
 

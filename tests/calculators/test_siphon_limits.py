@@ -609,3 +609,23 @@ def test_the_room_is_judged_by_all_gas_at_once(gas: str, mass_g: float, share: f
                 ("siphon-room-too-small", "siphon-gas-in-this-room")]  # fmt: skip
         assert name in said[0]
     assert not {"siphon-room-too-small", "siphon-gas-in-this-room"} & set(ids(ask(liquid)))
+
+
+# ---- a gauge reading, carried to the warmest place ----
+
+
+@pytest.mark.parametrize("read_bar", [1.0, 5.0, 11.5])
+def test_a_cold_reading_is_carried_to_the_warmest(read_bar: float) -> None:
+    """By hand: an ideal gas over water; solubility of N2O from memory, good to about 3 %."""
+    answer = ask(CREAM, contents="500 ml water", temperature="4 C", warmest="20 C", rated="40 bar")
+    carried = answer.result.carried_bar(read_bar, None)
+    assert carried is not None
+    headspace, water, gas_r = 0.28, 0.5, 0.0831446
+    cold, hot = 0.0502, 0.0285  # mol/(l bar), N2O in water at 4 and 20 C
+    moles = (read_bar + 1.013) * (headspace / (gas_r * 277.15) + water * cold)
+    by_hand = moles / (headspace / (gas_r * 293.15) + water * hot) - 1.013
+    assert carried == pytest.approx(by_hand, rel=0.08)
+    assert carried > read_bar
+    warm = answer.result.carried_bar(read_bar, 20.0)
+    assert warm == pytest.approx(carried)  # the colder of filling and reading counts
+    assert answer.result.carried_bar(read_bar + 0.1, None) > carried

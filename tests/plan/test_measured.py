@@ -364,6 +364,20 @@ def test_a_gauge_is_judged_at_the_upper_end_of_what_it_can_be_off_by() -> None:
         assert [one["id"] for one in found.account["cautions"]] == [caution]
 
 
+def test_a_cold_reading_is_judged_where_it_will_be_warm() -> None:
+    nitro = next(
+        one
+        for one in make_plan(read_recipe(RECIPE), 20).to_dict()["items"]
+        if one["id"] == "my-nitro"
+    )
+    bound = next(one["value"] for one in nitro["values"] if one["name"] == "bound")
+    text = RECIPE.replace('rated = "17 bar"', f'rated = "{1.001 * bound:.4f} bar"')
+    readings = f"[my-nitro]\npressure = '{0.99 * bound:.4f} bar'\ntemperature = '2 C'\n"
+    found = back(readings, text)
+    assert "siphon-read-over-rating-when-warm" in [one["id"] for one in found.account["cautions"]]
+    assert found.account["verdict"] == "stop"
+
+
 def test_a_pressure_over_the_rating_ends_with_status_three(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

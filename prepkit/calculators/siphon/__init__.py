@@ -10,7 +10,7 @@ from prepkit.calculators.siphon import facts as load_facts
 from prepkit.calculators.siphon import load as vessel_load
 from prepkit.calculators.siphon.customs import CHARGER_G
 from prepkit.calculators.siphon.inputs import Inputs as Inputs
-from prepkit.calculators.siphon.load import Bounds
+from prepkit.calculators.siphon.load import Bounds, Load
 from prepkit.calculators.siphon.ways import ways_out as ways_out
 from prepkit.facts import Facts
 from prepkit.mixture import Mixture
@@ -56,6 +56,14 @@ class Result(BaseResult):
     last_pressure: float | None = output("after the last portion, gauge", "bar", 1)
     left: float | None = output("liquid left in the vessel", "ml", 0)
     vented_after: float | None = output("gas vented when it is opened after service", "l", 1)
+
+    standing: tuple[Load, Mixture] | None = None  # one vessel, to carry a reading of it
+
+    def carried_bar(self, read_bar: float, read_c: float | None) -> float | None:
+        """Hook of the base: a gauge reading as it will be at the warmest told, bar gauge."""
+        if self.standing is None:
+            return None
+        return vessel_load.carried_pa(*self.standing, 1e5 * read_bar, read_c) / 1e5
 
     def beside_stop(self) -> Self:
         """Hook of the base: only the reasons. Pressures within the rating must not look checked."""
@@ -188,5 +196,6 @@ def compute(inputs: Inputs) -> Result:
         working=report.steps(load, bounds, fat),
         tables=(*tried, *tables),
         model_error=states.errors,
+        standing=(load, mixture),
         **shown,
     )

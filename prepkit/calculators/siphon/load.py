@@ -289,6 +289,39 @@ def warmed(load: Load, mixture: Mixture, temperature_c: float) -> Settled | None
     )
 
 
+def carried_pa(load: Load, mixture: Mixture, read_pa: float, read_c: float | None) -> float:
+    """Pressure at the warmest of a settled vessel that shows `read_pa`; both Pa above outside.
+
+    read_c: of the vessel when it was read, -10 to 70 C; the colder of it and of the filling counts.
+    By the settled balance at each end of the band of solubility, all that is read taken for the
+    gas's own; infinite where no balance holds. Never below what was read. Source: [PREPKIT-GAS].
+    """
+    start_c = min(load.temperature_c, load.warmest_c, *(() if read_c is None else (read_c,)))
+    start = solubility(load.gas, max(FILLED_AT_C, start_c), mixture)
+    there = solubility(load.gas, max(FILLED_AT_C, load.warmest_c), mixture)
+    at_filling_m3 = volume_m3(mixture, load.temperature_c)
+    cold_m3, hot_m3 = (
+        load.liquid_m3 * volume_m3(mixture, at_c) / at_filling_m3
+        for at_c in (start_c, load.warmest_c)
+    )
+    if start is None or there is None or load.vessel_m3 - hot_m3 < SMALLEST_HEADSPACE_M3:
+        return inf
+    worst = read_pa
+    for cold, hot in zip(start, there, strict=True):  # the same liquid, colder and warmer
+        held = charged_vessel.held_kg(
+            load.gas, start_c, read_pa + load.ambient_pa, load.vessel_m3 - cold_m3, cold_m3, cold
+        )
+        if held == inf:
+            return inf
+        found = charged_vessel.settled(
+            load.gas, load.warmest_c, held, load.vessel_m3 - hot_m3, hot_m3, hot, 0.0, 0.0
+        )
+        if found.state != charged_vessel.GAS:
+            return inf
+        worst = max(worst, found.absolute_pa - load.ambient_pa)
+    return worst
+
+
 def service(
     load: Load, henry: float, portion_m3: float, shaken_between: bool, least_pa: float
 ) -> Service:
