@@ -24,7 +24,7 @@ SUMS = {
     "cautions/reduce.toml": (11094, 3038732561),
     "cautions/room.toml": (18042, 3854163834),
     "cautions/serve.toml": (9530, 1161927056),
-    "cautions/siphon.toml": (32882, 2759811950),
+    "cautions/siphon.toml": (32871, 1894265492),
     "cautions/sugar.toml": (1770, 286526159),
     "cautions/warm.toml": (4451, 1121733557),
 }
@@ -493,7 +493,7 @@ ROWS: tuple[R, ...] = (
     R('siphon-co2-in-cream', 'keeping', 'care', 'Carbon dioxide turns cream sour and can curdle it; it is not the gas for whipping.', 'Use nitrous oxide for cream, carbon dioxide for clear drinks.', 'SIPHON-PRACTICE', False, ('siphon',), (C('co2_with_fat_percent', 'above', 3), ), ''),
     R('siphon-nitrogen-in-cream', 'equipment', 'care', 'Nitrogen hardly dissolves, so it drives cream out without whipping it: from dissolved gas an overrun of {overrun_cap_percent:.0f} % at most.', 'Use nitrous oxide to whip cream; nitrogen gives fine texture to thin drinks by the jet at the nozzle.', 'PREPKIT-GAS', False, ('siphon',), (C('n2_with_fat_percent', 'above', 20), ), ''),
     R('siphon-style-and-gas', 'equipment', 'care', 'For {style} custom takes {style_gases}, not {gas}: the result will not be what the word promises.', 'Take the usual gas if the vessel allows it, or try a small load first.', 'SIPHON-PRACTICE', False, ('siphon',), (C('style_wants_other_gas', 'is', True), ), ''),
-    R('siphon-not-reached', 'equipment', 'care', "No number of chargers reaches what was wanted ({wanted_words}) within the rated pressure and the maker's count; what is shown is the most that stays within.", 'Shake between portions, make smaller fills in more vessels, chill the contents or accept less; never add a charger beyond the plate.', 'PREPKIT-GAS', False, ('siphon',), (C('not_reached', 'is', True), ), ''),
+    R('siphon-not-reached', 'equipment', 'care', 'No number of chargers within the rating and the count of maker or custom reaches what was wanted ({wanted_words}). The most within them is shown.', 'Shake between portions, make smaller fills in more vessels, chill the contents or accept less; never add a charger beyond the plate.', 'PREPKIT-GAS', False, ('siphon',), (C('not_reached', 'is', True), ), ''),
     R('siphon-many-chargers', 'inhalation', 'care', '{chargers_in_all:.0f} chargers of {charger_g:g} g set free their {gas_name} in one place.', 'Charge and vent in moving air, spread over time, and check the room with the room calculator.', 'N2O-ICSC-0067', False, ('siphon',), (C('chargers_in_all', 'at_least', 10), ), ''),
     R('siphon-eye-damaging-contents', 'acid', 'care', 'At {eye_damage_percent:.0f} % of tartaric, succinic and lactic acid {contents} counts as dangerous to eyes, and a siphon sprays.', 'Dilute it to a drink before it is charged; goggles on, nozzle down into the glass. An eye that was hit: water for 15 minutes and medical help.', 'CLP-MIXTURES', False, ('siphon',), (C('eye_damage_percent', 'at_least', 3), ), ''),
     R('siphon-weaker-spirit-under-oxidiser', 'fire', 'note', 'Nitrous oxide feeds fire, and at {oxidiser_with_abv:.0f} % vol warm vapour of this drink can be lit (from about {flash_c:.0f} C).', 'Keep it cold, and no flame or hot plate near when it is charged, vented or dispensed.', 'FLASH-TABLE', False, ('siphon',), (C('oxidiser_with_abv', 'at_least', 10), C('oxidiser_with_abv', 'below', 20), ), ''),

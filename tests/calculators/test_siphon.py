@@ -325,13 +325,24 @@ def test_plan_takes_the_fewest_that_reach_the_last_portion() -> None:
     base = {**CREAM, "chargers": None, "mode": "plan", "style": "whipped-cream", "portions": 10,
             "portion_size": "45 ml", "rated": "50 bar"}  # fmt: skip
     one = ask(base, least_pressure="1 bar")
-    two = ask(base, least_pressure="2.5 bar")
+    two = ask(base, least_pressure="2.5 bar", most_chargers=2)  # the maker allows them
     assert (value(one, "chargers_each"), value(two, "chargers_each")) == (1, 2)
     assert "siphon-custom-differs" in ids(two)
     assert "siphon-custom-differs" not in ids(one)
     shaken = ask(base, least_pressure="2 bar", shake_between=True)
     still = ask(base, least_pressure="2 bar")
     assert value(shaken, "chargers_each") <= value(still, "chargers_each")
+
+
+@pytest.mark.parametrize("rated", ["17 bar", "25 bar", "50 bar"])
+@pytest.mark.parametrize("least", ["1 bar", "2.5 bar", "6 bar"])
+def test_no_rating_is_leave_to_take_more_chargers_than_custom(rated: str, least: str) -> None:
+    plan = ask(
+        CREAM, chargers=None, mode="plan", style="whipped-cream", portions=10,
+        portion_size="45 ml", rated=rated, least_pressure=least,
+    )  # fmt: skip
+    assert value(plan, "chargers_each") <= value(plan, "practice_each")
+    assert ("siphon-not-reached" in ids(plan)) is (least != "1 bar")
 
 
 def test_plan_says_where_the_last_portion_stays_weak() -> None:

@@ -343,16 +343,16 @@ def service(
 
 
 def last_portion_pa(load: Load, portion_m3: float, shaken_between: bool) -> float:
-    """Lowest pressure at the end of the last portion over the band of solubility, above outside."""
+    """Pressure at the end of the last portion at the likely solubility, Pa above outside.
+
+    More gas than is likely needed is never taken for it: the rating is no reason to.
+    """
     if load.solubility is None:
         return -inf
-    lowest = inf
-    for henry in (load.solubility.low, load.solubility.middle, load.solubility.high):
-        served = service(load, henry, portion_m3, shaken_between, 0.0)
-        if served.liquid_left_m3 >= portion_m3 * (1.0 - 1e-9):
-            return -inf
-        lowest = min(lowest, served.portions[-1].after_pa - load.ambient_pa)
-    return lowest
+    served = service(load, load.solubility.middle, portion_m3, shaken_between, 0.0)
+    if served.liquid_left_m3 >= portion_m3 * (1.0 - 1e-9):
+        return -inf
+    return served.portions[-1].after_pa - load.ambient_pa
 
 
 # how many charges

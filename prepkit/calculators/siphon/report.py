@@ -230,8 +230,11 @@ def chosen(
 
     Where none does, the most charges that stay within the rating (at least one), and the fact.
     """
-    most = min(most, inputs.most_chargers or most)
     custom = practice_count(inputs.style, load.liquid_m3) if inputs.style else None
+    if inputs.most_chargers is not None:
+        most = min(most, inputs.most_chargers)
+    elif custom is not None and inputs.mode == "plan":  # a rating is no leave to pass custom
+        most = min(most, custom)
     reach, wanted, label, unit, scale = _wish(load, inputs)
     rated_pa = rated_bar * BAR
     found, tried = vessel_load.fewest(load, rated_pa, most, reach, wanted)
