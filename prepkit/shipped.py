@@ -1,7 +1,7 @@
 """What travels with the program: SAFETY.md and the demo recipes.
 
 There is one copy of each, at the root of the project. A build puts them into the installed
-package (`setup.py`); run from a checkout they are read where they are.
+package (`.build/backend.py`); run from a checkout they are read where they are.
 """
 
 from __future__ import annotations
