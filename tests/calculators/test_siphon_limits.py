@@ -629,3 +629,28 @@ def test_a_cold_reading_is_carried_to_the_warmest(read_bar: float) -> None:
     warm = answer.result.carried_bar(read_bar, 20.0)
     assert warm == pytest.approx(carried)  # the colder of filling and reading counts
     assert answer.result.carried_bar(read_bar + 0.1, None) > carried
+
+
+@pytest.mark.parametrize("gas", ["n2o", "co2"])
+@pytest.mark.parametrize("chargers", [1, 2])
+def test_the_settled_balance_can_be_followed_with_a_pocket_calculator(
+    gas: str, chargers: int
+) -> None:
+    answer = ask(CREAM, contents="400 ml water", rated="50 bar", gas=gas, chargers=chargers)
+    steps = {one.label: one for one in answer.working}
+    dissolved, head = (steps[f"gas {where} when settled"] for where in
+                       ("dissolved", "in the headspace"))  # fmt: skip
+    assert dissolved.value is not None
+    assert head.value is not None
+    per_l, litres = (float(one) for one in re.findall(r"[\d.]+(?= g/l| l of)", dissolved.formula))
+    assert dissolved.value == pytest.approx(per_l * litres, rel=1e-3)
+    gas_g, bulbs_g, taken_g = (float(one) for one in re.findall(r"[\d.]+(?= g)", head.formula))
+    assert gas_g == 8.0 * chargers
+    assert (bulbs_g > 0.0) is (chargers > 1)
+    assert head.value == pytest.approx(gas_g - bulbs_g - taken_g, abs=2e-3)
+    said = steps["settled pressure, gauge"].formula
+    air, outside, grams, molar, ml, z, rt = (
+        float(one) for one in re.findall(r"(?<![\w.])\d+\.\d+", said)
+    )
+    by_hand = z * rt * (grams / molar) / (ml * 1e-6) / 1e5 + air - outside
+    assert by_hand == pytest.approx(value(answer, "settled"), abs=0.01)

@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from math import hypot, isclose, isfinite
 from typing import Any, NamedTuple
 
+from prepkit.calculators.siphon import balance
 from prepkit.calculators.siphon import load as vessel_load
 from prepkit.calculators.siphon.checks import told
 from prepkit.calculators.siphon.customs import STYLES, practice_count
@@ -428,6 +429,7 @@ def steps(load: Load, bounds: Bounds, fat: bool) -> tuple[Step, ...]:
                 source="STORED-ENERGY",
             ),
         ]
+    found += balance.steps(load)
     found.append(Step("for the room calculator", f"release {1e3 * load.gas_kg:g} g {load.gas}"))
     found += _bound_steps(load, bounds)
     if isfinite(bounds.highest) and isfinite(bounds.highest_unshaken):
