@@ -49,6 +49,7 @@ _TWO_NEAR = 9  # letters from which two may be wrong
 _SPOKEN = {"c02": "co2", "n20": "n2o", "co²": "co2"}
 
 
+@lru_cache(maxsize=8192)
 def tokens(text: str) -> tuple[str, ...]:
     """The words of a text, singular; bare numbers are left out.
 

@@ -211,7 +211,7 @@ class Pantry:
         for named in pieces.readings(tidy):
             found = self._listed(named.name)
             told = ("", *pieces.SIZES, *(found or {}).get("pieces", ()))
-            if found is not None and named.part in told:
+            if found is not None and named.part in told and named.part not in pieces.SPOONS:
                 return found
         return None
 

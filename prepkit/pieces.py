@@ -21,6 +21,7 @@ _PARTS = (
     "peppercorn", "handful", "flower", "petal", "bottle", "tsp", "tbsp",
 )  # fmt: skip
 WORDS = (*_PARTS, *SIZES)
+SPOONS = ("tsp", "tbsp")  # weights of a measure; no form of the thing itself
 _OF = re.compile(
     r"^(?P<part>zests?|peels?|juice|whites?|yolks?|twists?|wedges?|wheels?|slices?)\s+of\s+"
     r"(?P<count>(?:an?|one|half an?)(?=\s)|[0-9½¼¾][0-9.,/½¼¾ ]*)\s*(?P<of>\S.*)$",

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterable
+from functools import lru_cache
 
 _LONG = 8  # letters from which two may be wrong
 _SHORT = 4  # letters below which none may
@@ -22,6 +23,7 @@ def plain(text: str) -> str:
     return "".join(one for one in apart if unicodedata.category(one) not in ("Mn", "Cf")).casefold()
 
 
+@lru_cache(maxsize=8192)
 def joined(text: str) -> str:
     """The letters and figures of a text alone.
 
@@ -31,6 +33,7 @@ def joined(text: str) -> str:
     return "".join(re.findall(r"[a-z0-9]+", plain(text)))
 
 
+@lru_cache(maxsize=8192)
 def _mask(word: str) -> int:
     found = 0
     for letter in word:
