@@ -68,7 +68,7 @@ def test_safety_page_defers() -> None:
 def test_root_holds_only_what_was_agreed() -> None:
     agreed = {"README.md", "DEVELOPERS.md", "SAFETY.md", "LICENSE", "pyproject.toml",
               "prepkit", "tests", "recipes"}  # fmt: skip
-    made = {"build", "dist", "PKG-INFO", "setup.cfg"}  # by a build, or in a source archive
+    made = {"build", "dist", "PKG-INFO", "setup.cfg", "MANIFEST.in"}  # by a build, in an archive
     found = {p.name for p in ROOT.iterdir() if not p.name.startswith(".")}
     assert {name for name in found if not name.endswith(".egg-info")} - made <= agreed
 
