@@ -4,7 +4,6 @@ The list is data, one file by who is hurt: `gas.toml` charged vessels, `air.toml
 cryogens, `food.toml` the guest. The words of a situation stand on top of those of its calculator
 in [words]; "" takes one of them out. `refused`: the words are no calculation at all, and one
 sentence says so. `made`: why a plan rightly makes the same load otherwise than it is written.
-`owed`: it passes today, and what mends it; such a test is told as an expected failure.
 """
 
 from __future__ import annotations
@@ -72,10 +71,8 @@ def _over(usual: dict[str, Any], words: dict[str, Any]) -> dict[str, Any]:
 
 
 def _judged(one: Situation, answer: str, good: tuple[str, ...]) -> None:
-    """An answer that lets it pass fails, or is told as owed; one that is mended counts at once."""
-    if answer not in good and "owed" in one.said:
-        pytest.xfail(f"{answer}: owed by {one.said['owed']}")
-    assert answer in good
+    """An answer that lets it pass fails."""
+    assert answer in good, one.said
 
 
 def _each() -> list[Any]:
