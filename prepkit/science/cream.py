@@ -13,9 +13,6 @@ from prepkit.science import food, water
 # [CREAM-LOW-T]: regression on 57 creams, F in % milk fat, printed temperature 9.85 C.
 COLD_KG_M3, COLD_PER_PERCENT_FAT = 1031.23, -0.770
 COLD_LOW_FAT, COLD_HIGH_FAT = 0.20, 0.50
-# [PHIPPS-1969]: rho = a + b T + c T^2 - (d - e / T) X, X the mass fraction of fat.
-HOT = (1038.2, -0.17, -0.003, 133.7, 475.5)
-HOT_LOW_C, HOT_HIGH_C, HOT_HIGH_FAT = 40.0, 80.0, 0.40
 TABLE_LOW_C, TABLE_HIGH_C = 4.0, 39.0
 # [BAKSHI-SMITH-1984]: ln(mPa s) = a + b F + c / T, F in % fat, T in K. The abstract prints +8.9;
 # its own span of 1 to 60 mPa s over 0 to 30 C and 0 to 30 % fat only holds with the minus.
@@ -95,36 +92,3 @@ def cold_density_kg_m3(fat: float) -> float:
     """
     require("fat", fat, COLD_LOW_FAT, COLD_HIGH_FAT, "", "CREAM-LOW-T")
     return COLD_KG_M3 + COLD_PER_PERCENT_FAT * 100.0 * fat
-
-
-def cold_fat_at_density(density_kg_m3: float) -> float:
-    """Fat content (mass fraction) at which cold cream has a density, by `cold_density_kg_m3`.
-
-    density_kg_m3: 992.73 to 1015.83. Error: as there, 3.6 % fat.
-
-    >>> round(100 * cold_fat_at_density(1000.0), 1)
-    40.6
-
-    Raises: OutOfRange. Source: [CREAM-LOW-T] (read).
-    """
-    low, high = cold_density_kg_m3(COLD_HIGH_FAT), cold_density_kg_m3(COLD_LOW_FAT)
-    require("density_kg_m3", density_kg_m3, low, high, "kg/m3", "CREAM-LOW-T")
-    return (density_kg_m3 - COLD_KG_M3) / (100.0 * COLD_PER_PERCENT_FAT)
-
-
-def hot_density_kg_m3(fat: float, temperature_c: float) -> float:
-    """Density of hot milk or cream, kg/m3.
-
-    fat: mass fraction, 0 to 0.40. temperature_c: 40 to 80 C. Error: 5 kg/m3, by the
-    food-composition relation and the end of the dairy table; not checked against its own table.
-
-    >>> round(hot_density_kg_m3(0.36, 60.0), 1)
-    971.9
-
-    Raises: OutOfRange. Source: [PHIPPS-1969] (memory).
-    """
-    require("fat", fat, 0.0, HOT_HIGH_FAT, "", "PHIPPS-1969")
-    require("temperature_c", temperature_c, HOT_LOW_C, HOT_HIGH_C, "C", "PHIPPS-1969")
-    a, b, c, d, e = HOT
-    t = temperature_c
-    return a + b * t + c * t * t - (d - e / t) * fat

@@ -193,19 +193,6 @@ def critical_temperature_c(gas: str) -> float:
     return CONSTANTS[known_gas(gas)].critical_k - KELVIN
 
 
-def second_virial_m3_mol(gas: str, temperature_c: float) -> float:
-    """Second virial coefficient B, m3/mol; -10 to 70 C.
-
-    Within 4.2e-6 (N2O, CO2) or 1.1e-6 (others) of the table [CRC-VIRIAL] over 0-50 C.
-
-    >>> round(second_virial_m3_mol("n2", 25.0) * 1e6, 2)
-    -4.91
-
-    Raises: OutOfRange, UnknownIngredient. Source: [PREPKIT-GAS] (computed from [GAS-EOS]).
-    """
-    return isotherm(gas, temperature_c).b
-
-
 def vapour_pressure_pa(gas: str, temperature_c: float) -> float:
     """Pressure over the liquefied gas, Pa absolute; N2O and CO2, -30 C to the critical point.
 
@@ -314,23 +301,6 @@ def gas_volume_m3_kg(
     return 1.0 / (molar * molar_mass_kg_mol(gas))
 
 
-def gas_per_boiling_liquid(gas: str, temperature_c: float = 20.0) -> float:
-    """Volumes of gas at 1 atm from one volume of liquid at its boiling point.
-
-    Liquid nitrogen: 692 at 20 C, 645 at 0 C; printed guides round to 682-700. CO2 has no liquid at
-    1 atm: refused.
-
-    >>> round(gas_per_boiling_liquid("n2"), 0)
-    692.0
-
-    Raises: OutOfRange, UnknownIngredient, BadInput for CO2. Source: [GAS-EOS] (read).
-    """
-    liquid = CONSTANTS[known_gas(gas)].boiling_liquid_kg_m3
-    if liquid is None:
-        raise BadInput(f"{gas} is a solid, not a liquid, at 1 atm; ask by mass instead.", "gas")
-    return liquid * gas_volume_m3_kg(gas, temperature_c)
-
-
 def saturated_densities_kg_m3(gas: str, temperature_c: float) -> tuple[float, float]:
     """Densities of the liquid and of the vapour at saturation, kg/m3.
 
@@ -354,20 +324,6 @@ def saturated_densities_kg_m3(gas: str, temperature_c: float) -> tuple[float, fl
     x0, x1 = (critical_c - t0) ** CRITICAL_EXPONENT, (critical_c - t1) ** CRITICAL_EXPONENT
     share = (x0 - (critical_c - temperature_c) ** CRITICAL_EXPONENT) / (x0 - x1)
     return liquid0 + share * (liquid1 - liquid0), vapour0 + share * (vapour1 - vapour0)
-
-
-def mg_m3_from_ppm(gas: str, ppm: float, temperature_c: float = 25.0) -> float:
-    """Milligrams per m3 of air from parts per million by volume, at 1 atm.
-
-    >>> round(mg_m3_from_ppm("n2o", 25.0), 1)
-    45.0
-
-    Raises: OutOfRange, UnknownIngredient. Source: ideal gas, as occupational limits are defined.
-    """
-    require("ppm", ppm, 0.0, 1e6, "ppm", "by definition")
-    require("temperature_c", temperature_c, LOW_C, HIGH_C, "C", "PREPKIT-GAS")
-    molar_m3 = GAS_CONSTANT_J_MOL_K * (temperature_c + KELVIN) / STANDARD_PA
-    return ppm * molar_mass_kg_mol(gas) / molar_m3
 
 
 def ambient_pressure_pa(altitude_m: float) -> float:

@@ -222,22 +222,6 @@ def apparent_peel_density_kg_m3() -> float:
     return VACUUM_LIQUID_KG_M3 * VACUUM_UPTAKE_VOLUME / VACUUM_UPTAKE_MASS
 
 
-def liquid_kept_per_dry_kg(moisture: float, extracted: float) -> float:
-    """Liquid that strained solids keep, kg per kg of the dry solid that went in.
-
-    moisture: of the drained residue, wet basis, 0 to 0.95. extracted: share of the dry solid that
-    dissolved, 0 to 0.9. Exact as a balance.
-
-    >>> round(liquid_kept_per_dry_kg(0.80, 0.22), 2)
-    3.12
-
-    Raises: OutOfRange. Source: [DEFINITION] mass balance.
-    """
-    require("moisture", moisture, 0.0, 0.95, "", "DEFINITION")
-    require("extracted", extracted, 0.0, 0.9, "", "DEFINITION")
-    return (1.0 - extracted) * moisture / (1.0 - moisture)
-
-
 def exchange_from_weighing(
     peel_kg: float,
     sugar_kg: float,

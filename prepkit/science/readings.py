@@ -21,20 +21,6 @@ OIV_FACTOR = 1.00180  # [OIV-AS2-03B]
 EXTRACT = (2585.06, 242.82, 217.22)
 
 
-def baume_from_density(density_kg_m3: float) -> float:
-    """Degrees Baume (modulus 145) of a liquid heavier than water from its density at 20 C.
-
-    density_kg_m3: 998.203 to 1500. Error: 0.03 degree.
-
-    >>> round(baume_from_density(1288.7), 1)
-    32.7
-
-    Raises: OutOfRange. Source: [MOHOS-2010] (read), 145 - 145/SG with SG 20/20.
-    """
-    require("density_kg_m3", density_kg_m3, SG_WATER_20_KG_M3 - 1e-6, 1500.0, "kg/m3", "MOHOS-2010")
-    return BAUME - BAUME * SG_WATER_20_KG_M3 / density_kg_m3
-
-
 def density_from_baume(baume: float) -> float:
     """Density at 20 C, kg/m3, from degrees Baume (modulus 145), 0 to 48. Error: 0.2 kg/m3.
 

@@ -302,42 +302,6 @@ def steady_concentration(
     return min(leak_m3_h / fresh, 1.0)
 
 
-def leak_concentration_supply(
-    time_s: float, room_m3: float, leak_m3_h: float, air_changes_h: float
-) -> float:
-    """A steady leak where the air changes are a fixed supply flow: milder than `concentration`.
-
-    Without ventilation it is plain displacement.
-
-    >>> round(leak_concentration_supply(3600.0, 500.0, 5.0, 1.0), 5)
-    0.00629
-
-    Raises: OutOfRange. Source: [CO2-ROOM-HANDBOOK] (read).
-    """
-    require("time_s", time_s, 0.0, None, "s")
-    end = steady_concentration(room_m3, leak_m3_h, air_changes_h, "supply")
-    hours = time_s / _HOUR_S
-    if not air_changes_h:
-        return min(leak_m3_h * hours / room_m3, 1.0)
-    return end * -expm1(-(air_changes_h + leak_m3_h / room_m3) * hours)
-
-
-def removal_time_s(efficiency: float, air_changes_h: float, mixing_factor: float = 1.0) -> float:
-    """Time of ventilation that takes a share of a gas out of the room, s.
-
-    efficiency: 0 to below 1. air_changes_h: above 0 to 1000. mixing_factor: 1 to 10.
-
-    >>> round(removal_time_s(0.99, 6.0) / 60)
-    46
-
-    Raises: OutOfRange. Source: [MMWR-1994] Table S3-1 (read).
-    """
-    require("efficiency", efficiency, 0.0, 1.0 - 1e-12, "", "MMWR-1994")
-    require("air_changes_h", air_changes_h, 1e-6, AIR_CHANGES_HIGH, "per h", "MMWR-1994")
-    require("mixing_factor", mixing_factor, 1.0, MIXING_FACTOR_HIGH, "", "MMWR-1994")
-    return mixing_factor * -log(1.0 - efficiency) / air_changes_h * _HOUR_S
-
-
 # the linear balance V dC/dt = L - N V (C - supply), whose solutions add
 
 

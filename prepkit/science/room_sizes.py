@@ -6,7 +6,6 @@ Concentrations over time are in `room_air`.
 from __future__ import annotations
 
 from prepkit.errors import require
-from prepkit.science.room_air import OXYGEN, require_room
 
 DEWAR_FACTOR = 2.0  # allowance for ageing insulation [OXFORD-S4-03] (read)
 HEIGHT_CAP_M = 2.0  # one guide counts no height above it [UK-SHE-DEWAR-2014] (read)
@@ -38,37 +37,6 @@ def net_room_m3(
     require("equipment", equipment, 0.0, 0.95, "")
     height = height_m if height_cap_m is None else min(height_m, height_cap_m)
     return length_m * width_m * height * (1.0 - equipment)
-
-
-def largest_release_m3(room_m3: float, oxygen_floor: float, before: float = OXYGEN) -> float:
-    """Most gas that a room stands, set free at once, before oxygen falls below a floor, m3.
-
-    oxygen_floor: above 0, to `before`. By displacement, without ventilation.
-
-    >>> round(largest_release_m3(50.0, 0.195), 2)
-    3.46
-
-    Raises: OutOfRange. Source: as `oxygen_fraction_after_release`.
-    """
-    require_room(room_m3)
-    require("oxygen_floor", oxygen_floor, 1e-6, before, "")
-    return room_m3 * (1.0 - oxygen_floor / before)
-
-
-def least_room_m3_kg(gas_m3_kg: float, limit: float = CO2_FAULT) -> float:
-    """Least net room per kg of gas that may be set free at once, m3/kg.
-
-    gas_m3_kg: volume of a kg as gas, 0.51 for CO2 at 0 C as the rule counts, 0.544 at 20 C.
-    limit: fraction that must not be passed, 3 vol % for CO2.
-
-    >>> round(least_room_m3_kg(0.51)), round(least_room_m3_kg(0.5437), 1)
-    (17, 18.1)
-
-    Raises: OutOfRange. Source: [BGN-DISPENSING] (read).
-    """
-    require("gas_m3_kg", gas_m3_kg, 1e-6, 100.0, "m3/kg")
-    require("limit", limit, 1e-6, 1.0, "")
-    return gas_m3_kg / limit
 
 
 def vent_opening_m2(floor_m2: float) -> float:

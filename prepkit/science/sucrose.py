@@ -250,25 +250,6 @@ def solubility_mass_fraction(temperature_c: float) -> float:
     return 0.01 * (a0 + t * (a1 + t * (a2 + t * (a3 + t * a4))))
 
 
-def saturation_temperature_c(mass_fraction: float) -> float:
-    """Temperature at which a sucrose syrup is just saturated, C.
-
-    mass_fraction: what `solubility_mass_fraction` gives between -5 and 100 C (0.641 to 0.822; the
-    curve is flat below). Error: 2 K near 20 C.
-
-    >>> round(saturation_temperature_c(0.70), 1)
-    39.5
-
-    Raises: OutOfRange.
-    Source: [VAVRINECZ] (memory).
-    """
-    low, high = solubility_mass_fraction(-5.0), solubility_mass_fraction(SOLUBILITY_HIGH_C)
-    require("mass_fraction", mass_fraction, low, high, "", "VAVRINECZ")
-    return bracketed(
-        lambda t: solubility_mass_fraction(t) - mass_fraction, -5.0, SOLUBILITY_HIGH_C, 1e-9
-    )
-
-
 def molality(mass_fraction: float) -> float:
     """Mol sucrose per kg water.
 

@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from science import beside
 
 from prepkit import blocks, sources
 from prepkit.calculators.infuse import steeping
@@ -19,7 +20,7 @@ from prepkit.model import Answer
 from prepkit.numbers import written
 from prepkit.pantry import Pantry
 from prepkit.registry import load, run
-from prepkit.science import coffee, ethanol, osmosis
+from prepkit.science import coffee, ethanol
 from prepkit.shared import straining
 
 SPIRIT = "700 ml spirit 43 %"
@@ -170,7 +171,7 @@ def test_drained_tea_keeps_what_was_published(moisture: float, published: float)
         extraction=share,
     )
     assert value(answer, "kept") / dry_g == pytest.approx(published, abs=0.1)
-    assert osmosis.liquid_kept_per_dry_kg(moisture, 0.22) == pytest.approx(published, abs=0.1)
+    assert beside.liquid_kept_per_dry_kg(moisture, 0.22) == pytest.approx(published, abs=0.1)
 
 
 def test_range_of_tea_holds_what_was_published() -> None:

@@ -7,6 +7,7 @@ from random import Random
 
 import pytest
 from deep import count, seeded
+from science import beside
 
 from prepkit.science import acids, crystallisation, drops, ethanol, gases, ice, solution, sucrose
 from prepkit.science.roots import bracketed
@@ -59,7 +60,7 @@ def _one_density_each(rng: Random) -> None:
     assert ethanol.mass_fraction_from_abv(abv) == pytest.approx(there, abs=1e-9)
     most = sucrose.solubility_mass_fraction(rng.uniform(-4.0, 99.0))
     there = optimize.brentq(lambda x: sucrose.solubility_mass_fraction(x) - most, -13, 100)
-    assert sucrose.saturation_temperature_c(most) == pytest.approx(there, abs=1e-6)
+    assert beside.saturation_temperature_c(most) == pytest.approx(there, abs=1e-6)
 
 
 def test_two_readings_against_a_general_solver() -> None:

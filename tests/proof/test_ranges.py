@@ -9,6 +9,7 @@ from collections.abc import Callable
 from typing import Any, NamedTuple
 
 import pytest
+from science import beside
 
 from prepkit.errors import BadInput, OutOfRange
 from prepkit.science import charged_vessel, keeping, room_air
@@ -125,11 +126,11 @@ AIR_RANGES = [
     Range(room_air.steady_concentration, STEADY, "room_m3", 0.01, 1e7, "m3"),
     Range(room_air.steady_concentration, STEADY, "leak_m3_h", 0.0, None, "m3/h"),
     Range(room_air.steady_concentration, STEADY, "air_changes_h", 0.0, 1000.0, "per h"),
-    Range(room_air.leak_concentration_supply, {**STEADY, "time_s": 60.0}, "time_s", 0.0, None,
+    Range(beside.leak_concentration_supply, {**STEADY, "time_s": 60.0}, "time_s", 0.0, None,
           "s"),
-    Range(room_air.removal_time_s, REMOVAL, "efficiency", 0.0, 1.0 - 1e-12, "", "MMWR-1994"),
-    Range(room_air.removal_time_s, REMOVAL, "air_changes_h", 1e-6, 1000.0, "per h", "MMWR-1994"),
-    Range(room_air.removal_time_s, REMOVAL, "mixing_factor", 1.0, 10.0, "", "MMWR-1994"),
+    Range(beside.removal_time_s, REMOVAL, "efficiency", 0.0, 1.0 - 1e-12, "", "MMWR-1994"),
+    Range(beside.removal_time_s, REMOVAL, "air_changes_h", 1e-6, 1000.0, "per h", "MMWR-1994"),
+    Range(beside.removal_time_s, REMOVAL, "mixing_factor", 1.0, 10.0, "", "MMWR-1994"),
 ]  # fmt: skip
 TABLE_RANGES = [
     Range(call, {**PH, **more}, name, 0.0, high)

@@ -8,6 +8,7 @@ from collections.abc import Callable
 from itertools import pairwise
 
 import pytest
+from science import beside
 
 from prepkit.errors import BadInput, OutOfRange
 from prepkit.science import (
@@ -202,8 +203,8 @@ def test_a_later_release_of_nothing_changes_no_time() -> None:
 
 def test_no_leak_is_no_gas_and_no_air_is_displacement() -> None:
     assert room_air.steady_concentration(50.0, 0.0, 0.0) == 0.0
-    assert room_air.leak_concentration_supply(1800.0, 50.0, 2.0, 0.0) == pytest.approx(0.02)
-    assert room_air.leak_concentration_supply(1e6, 50.0, 2.0, 0.0) == 1.0
+    assert beside.leak_concentration_supply(1800.0, 50.0, 2.0, 0.0) == pytest.approx(0.02)
+    assert beside.leak_concentration_supply(1e6, 50.0, 2.0, 0.0) == 1.0
 
 
 def test_a_search_that_runs_out_of_steps_gives_its_last_guess() -> None:

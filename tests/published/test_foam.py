@@ -93,7 +93,7 @@ CHECKS: dict[str, Callable[[], float]] = {
     "FOM-13": lambda: foam.gas_fraction(3.10),
     "FOM-14": lambda: _over(cream.cold_density_kg_m3(0.36), 60.0),
     "FOM-15": lambda: _over(cream.cold_density_kg_m3(0.36), 80.0),
-    "FOM-16": lambda: 100 * cream.cold_fat_at_density(1000.0),
+    "FOM-16": lambda: 100 * beside.cold_fat_at_density(1000.0),
     "FOM-17": lambda: _floats(_gas("he")),
     "FOM-18": _moist,
     "FOM-19": lambda: _floats(_gas("n2")),

@@ -27,7 +27,7 @@ def _z(gas: str, temperature_c: float, bar: float) -> Callable[[], float]:
 
 
 def _virial(gas: str) -> Callable[[], float]:
-    return lambda: gases.second_virial_m3_mol(gas, 25.0) * 1e6
+    return lambda: beside.second_virial_m3_mol(gas, 25.0) * 1e6
 
 
 def _in_water(gas: str, temperature_c: float, gas_pa: float, total_pa: float = 0.0) -> float:
@@ -246,8 +246,8 @@ CHECKS: dict[str, Callable[[], float]] = {
     "GAS-018": _virial("n2o"),
     "GAS-019": _virial("co2"),
     "GAS-020": _virial("n2"),
-    "GAS-021": lambda: gases.gas_per_boiling_liquid("n2"),
-    "GAS-022": lambda: gases.gas_per_boiling_liquid("n2"),
+    "GAS-021": lambda: beside.gas_per_boiling_liquid("n2"),
+    "GAS-022": lambda: beside.gas_per_boiling_liquid("n2"),
     "GAS-023": lambda: 10.0 * gases.gas_volume_m3_kg("co2"),
     "GAS-024": lambda: dissolved_gas.henry_mol_m3_pa("n2o", 25.0),
     "GAS-025": lambda: dissolved_gas.henry_mol_m3_pa("n2", 25.0),
@@ -267,7 +267,7 @@ CHECKS: dict[str, Callable[[], float]] = {
     "GAS-039": lambda: _in_drink(6.0, 0.05),
     "GAS-040": lambda: _in_drink(10.0, 0.125),
     "GAS-041": _mole_fraction("he", 25.0, ATM, 1.0),
-    "GAS-050": lambda: gases.mg_m3_from_ppm("n2o", 25.0),
+    "GAS-050": lambda: beside.mg_m3_from_ppm("n2o", 25.0),
     "GAS-060": _mole_percent_at_total(50.0, 25.33),
     "GAS-061": _molality_at_total(25.0, 20.0),
     "GAS-062": _molality_at_total(30.0, 10.0),

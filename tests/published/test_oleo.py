@@ -113,8 +113,8 @@ CHECKS: dict[str, Callable[[], float]] = {
         70 * limits.find("quillaia-intake-eu").value / limits.find("quillaia-drinks-codex").value
     ),
     "OLE-51": _creaming(emulsion.DROP_GUM_ARABIC_M),
-    "OLE-52a": lambda: osmosis.liquid_kept_per_dry_kg(0.80, 0.22),
-    "OLE-52b": lambda: osmosis.liquid_kept_per_dry_kg(0.85, 0.22),
+    "OLE-52a": lambda: beside.liquid_kept_per_dry_kg(0.80, 0.22),
+    "OLE-52b": lambda: beside.liquid_kept_per_dry_kg(0.85, 0.22),
     "OLE-53a": lambda: 100 * emulsion.BERGAPTEN_IN_BERGAMOT[0],
     "OLE-53b": lambda: 100 * emulsion.BERGAPTEN_IN_BERGAMOT[1],
 }

@@ -52,7 +52,7 @@ def _solubility(temperature_c: float) -> Callable[[], float]:
 
 
 def _saturation(brix: float) -> Callable[[], float]:
-    return lambda: sucrose.saturation_temperature_c(brix / 100)
+    return lambda: beside.saturation_temperature_c(brix / 100)
 
 
 def _viscosity(percent: float, temperature_c: float) -> Callable[[], float]:
@@ -60,7 +60,7 @@ def _viscosity(percent: float, temperature_c: float) -> Callable[[], float]:
 
 
 def _baume(brix: float) -> Callable[[], float]:
-    return lambda: readings.baume_from_density(sucrose.density_kg_m3(brix / 100, 20.0))
+    return lambda: beside.baume_from_density(sucrose.density_kg_m3(brix / 100, 20.0))
 
 
 def _syrup(water_kg: float) -> dict[str, float]:

@@ -10,6 +10,7 @@ from collections.abc import Callable
 from math import log
 
 import pytest
+from science import beside
 
 from prepkit import blocks, limits
 from prepkit.calculators.foam import batch as foam_batch
@@ -34,7 +35,6 @@ from prepkit.science import (
     keeping,
     osmosis,
     readings,
-    room_sizes,
     scald,
     solution,
     sucrose,
@@ -254,13 +254,13 @@ WAYS: dict[str, Callable[[Row], float]] = {
     "acid of vinegar is over the least": _vinegar_short,
     # gases
     "second virial coefficient": lambda r: (
-        1e6 * gases.second_virial_m3_mol(word(r), numbers(r)[-1])
+        1e6 * beside.second_virial_m3_mol(word(r), numbers(r)[-1])
     ),
     "molar mass": lambda r: 1000 * gases.molar_mass_kg_mol(word(r)),
     "density of the gas": _gas_density,
     "density of a gas": _gas_density,
     "volume of the gas": lambda r: 1000 * gases.gas_volume_m3_kg(word(r)),
-    "gas from boiling liquid": lambda r: gases.gas_per_boiling_liquid(word(r)),
+    "gas from boiling liquid": lambda r: beside.gas_per_boiling_liquid(word(r)),
     "critical temperature": lambda r: gases.critical_temperature_c(r.conditions),
     "vapour pressure": lambda r: gases.vapour_pressure_pa(word(r), numbers(r)[-1]) / 1e5,
     "density of the boiling liquid": _saturated(0),
@@ -270,7 +270,7 @@ WAYS: dict[str, Callable[[Row], float]] = {
     "hydrate line": lambda r: dissolved_gas.hydrate_pa(word(r), numbers(r)[-1]) / 1e5,
     "edge of an effect": _effect_edge,
     "an effect begins": _effect_begins,
-    "least net room": lambda r: room_sizes.least_room_m3_kg(gases.gas_volume_m3_kg("co2", 0.0)),
+    "least net room": lambda r: beside.least_room_m3_kg(gases.gas_volume_m3_kg("co2", 0.0)),
     "pressure in a charger": _bulb,
     # spirit and heat
     "freezing depression of spirit": lambda r: -ethanol.freezing_point_c(numbers(r)[0] / 100),

@@ -2,11 +2,45 @@
 
 from __future__ import annotations
 
-from math import pi, sqrt
+from math import expm1, log, pi, sqrt
 
-from prepkit.errors import require
+from prepkit.errors import BadInput, require
 from prepkit.science import foam, gases, toxicology, us_gauging
-from prepkit.science.gases import GAS_CONSTANT_J_MOL_K, KELVIN
+from prepkit.science.cream import (
+    COLD_HIGH_FAT,
+    COLD_KG_M3,
+    COLD_LOW_FAT,
+    COLD_PER_PERCENT_FAT,
+    cold_density_kg_m3,
+)
+from prepkit.science.gases import (
+    CONSTANTS,
+    GAS_CONSTANT_J_MOL_K,
+    HIGH_C,
+    KELVIN,
+    LOW_C,
+    STANDARD_PA,
+    gas_volume_m3_kg,
+    isotherm,
+    known_gas,
+    molar_mass_kg_mol,
+)
+from prepkit.science.readings import BAUME, SG_WATER_20_KG_M3
+from prepkit.science.room_air import (
+    AIR_CHANGES_HIGH,
+    MIXING_FACTOR_HIGH,
+    OXYGEN,
+    require_room,
+    steady_concentration,
+)
+from prepkit.science.room_sizes import CO2_FAULT
+from prepkit.science.roots import bracketed
+from prepkit.science.sucrose import SOLUBILITY_HIGH_C, solubility_mass_fraction
+
+# [PHIPPS-1969]: rho = a + b T + c T^2 - (d - e / T) X, X the mass fraction of fat.
+HOT = (1038.2, -0.17, -0.003, 133.7, 475.5)
+HOT_LOW_C, HOT_HIGH_C, HOT_HIGH_FAT = 40.0, 80.0, 0.40
+_HOUR_S = 3600.0
 
 
 def filling_kg_m3(gas_kg: float, bulb_m3: float) -> float:
@@ -218,3 +252,196 @@ def ostwald_coefficient(henry: float, temperature_c: float) -> float:
     require("henry", henry, 0.0, None, "mol/(m3 Pa)")
     require("temperature_c", temperature_c, gases.LOW_C, gases.HIGH_C, "C")
     return henry * GAS_CONSTANT_J_MOL_K * (temperature_c + KELVIN)
+
+
+def hot_density_kg_m3(fat: float, temperature_c: float) -> float:
+    """Density of hot milk or cream, kg/m3.
+
+    fat: mass fraction, 0 to 0.40. temperature_c: 40 to 80 C. Error: 5 kg/m3, by the
+    food-composition relation and the end of the dairy table; not checked against its own table.
+
+    >>> round(hot_density_kg_m3(0.36, 60.0), 1)
+    971.9
+
+    Raises: OutOfRange. Source: [PHIPPS-1969] (memory).
+    """
+    require("fat", fat, 0.0, HOT_HIGH_FAT, "", "PHIPPS-1969")
+    require("temperature_c", temperature_c, HOT_LOW_C, HOT_HIGH_C, "C", "PHIPPS-1969")
+    a, b, c, d, e = HOT
+    t = temperature_c
+    return a + b * t + c * t * t - (d - e / t) * fat
+
+
+def cold_fat_at_density(density_kg_m3: float) -> float:
+    """Fat content (mass fraction) at which cold cream has a density, by `cold_density_kg_m3`.
+
+    density_kg_m3: 992.73 to 1015.83. Error: as there, 3.6 % fat.
+
+    >>> round(100 * cold_fat_at_density(1000.0), 1)
+    40.6
+
+    Raises: OutOfRange. Source: [CREAM-LOW-T] (read).
+    """
+    low, high = cold_density_kg_m3(COLD_HIGH_FAT), cold_density_kg_m3(COLD_LOW_FAT)
+    require("density_kg_m3", density_kg_m3, low, high, "kg/m3", "CREAM-LOW-T")
+    return (density_kg_m3 - COLD_KG_M3) / (100.0 * COLD_PER_PERCENT_FAT)
+
+
+def mg_m3_from_ppm(gas: str, ppm: float, temperature_c: float = 25.0) -> float:
+    """Milligrams per m3 of air from parts per million by volume, at 1 atm.
+
+    >>> round(mg_m3_from_ppm("n2o", 25.0), 1)
+    45.0
+
+    Raises: OutOfRange, UnknownIngredient. Source: ideal gas, as occupational limits are defined.
+    """
+    require("ppm", ppm, 0.0, 1e6, "ppm", "by definition")
+    require("temperature_c", temperature_c, LOW_C, HIGH_C, "C", "PREPKIT-GAS")
+    molar_m3 = GAS_CONSTANT_J_MOL_K * (temperature_c + KELVIN) / STANDARD_PA
+    return ppm * molar_mass_kg_mol(gas) / molar_m3
+
+
+def gas_per_boiling_liquid(gas: str, temperature_c: float = 20.0) -> float:
+    """Volumes of gas at 1 atm from one volume of liquid at its boiling point.
+
+    Liquid nitrogen: 692 at 20 C, 645 at 0 C; printed guides round to 682-700. CO2 has no liquid at
+    1 atm: refused.
+
+    >>> round(gas_per_boiling_liquid("n2"), 0)
+    692.0
+
+    Raises: OutOfRange, UnknownIngredient, BadInput for CO2. Source: [GAS-EOS] (read).
+    """
+    liquid = CONSTANTS[known_gas(gas)].boiling_liquid_kg_m3
+    if liquid is None:
+        raise BadInput(f"{gas} is a solid, not a liquid, at 1 atm; ask by mass instead.", "gas")
+    return liquid * gas_volume_m3_kg(gas, temperature_c)
+
+
+def second_virial_m3_mol(gas: str, temperature_c: float) -> float:
+    """Second virial coefficient B, m3/mol; -10 to 70 C.
+
+    Within 4.2e-6 (N2O, CO2) or 1.1e-6 (others) of the table [CRC-VIRIAL] over 0-50 C.
+
+    >>> round(second_virial_m3_mol("n2", 25.0) * 1e6, 2)
+    -4.91
+
+    Raises: OutOfRange, UnknownIngredient. Source: [PREPKIT-GAS] (computed from [GAS-EOS]).
+    """
+    return isotherm(gas, temperature_c).b
+
+
+def least_room_m3_kg(gas_m3_kg: float, limit: float = CO2_FAULT) -> float:
+    """Least net room per kg of gas that may be set free at once, m3/kg.
+
+    gas_m3_kg: volume of a kg as gas, 0.51 for CO2 at 0 C as the rule counts, 0.544 at 20 C.
+    limit: fraction that must not be passed, 3 vol % for CO2.
+
+    >>> round(least_room_m3_kg(0.51)), round(least_room_m3_kg(0.5437), 1)
+    (17, 18.1)
+
+    Raises: OutOfRange. Source: [BGN-DISPENSING] (read).
+    """
+    require("gas_m3_kg", gas_m3_kg, 1e-6, 100.0, "m3/kg")
+    require("limit", limit, 1e-6, 1.0, "")
+    return gas_m3_kg / limit
+
+
+def largest_release_m3(room_m3: float, oxygen_floor: float, before: float = OXYGEN) -> float:
+    """Most gas that a room stands, set free at once, before oxygen falls below a floor, m3.
+
+    oxygen_floor: above 0, to `before`. By displacement, without ventilation.
+
+    >>> round(largest_release_m3(50.0, 0.195), 2)
+    3.46
+
+    Raises: OutOfRange. Source: as `oxygen_fraction_after_release`.
+    """
+    require_room(room_m3)
+    require("oxygen_floor", oxygen_floor, 1e-6, before, "")
+    return room_m3 * (1.0 - oxygen_floor / before)
+
+
+def saturation_temperature_c(mass_fraction: float) -> float:
+    """Temperature at which a sucrose syrup is just saturated, C.
+
+    mass_fraction: what `solubility_mass_fraction` gives between -5 and 100 C (0.641 to 0.822; the
+    curve is flat below). Error: 2 K near 20 C.
+
+    >>> round(saturation_temperature_c(0.70), 1)
+    39.5
+
+    Raises: OutOfRange.
+    Source: [VAVRINECZ] (memory).
+    """
+    low, high = solubility_mass_fraction(-5.0), solubility_mass_fraction(SOLUBILITY_HIGH_C)
+    require("mass_fraction", mass_fraction, low, high, "", "VAVRINECZ")
+    return bracketed(
+        lambda t: solubility_mass_fraction(t) - mass_fraction, -5.0, SOLUBILITY_HIGH_C, 1e-9
+    )
+
+
+def removal_time_s(efficiency: float, air_changes_h: float, mixing_factor: float = 1.0) -> float:
+    """Time of ventilation that takes a share of a gas out of the room, s.
+
+    efficiency: 0 to below 1. air_changes_h: above 0 to 1000. mixing_factor: 1 to 10.
+
+    >>> round(removal_time_s(0.99, 6.0) / 60)
+    46
+
+    Raises: OutOfRange. Source: [MMWR-1994] Table S3-1 (read).
+    """
+    require("efficiency", efficiency, 0.0, 1.0 - 1e-12, "", "MMWR-1994")
+    require("air_changes_h", air_changes_h, 1e-6, AIR_CHANGES_HIGH, "per h", "MMWR-1994")
+    require("mixing_factor", mixing_factor, 1.0, MIXING_FACTOR_HIGH, "", "MMWR-1994")
+    return mixing_factor * -log(1.0 - efficiency) / air_changes_h * _HOUR_S
+
+
+def leak_concentration_supply(
+    time_s: float, room_m3: float, leak_m3_h: float, air_changes_h: float
+) -> float:
+    """A steady leak where the air changes are a fixed supply flow: milder than `concentration`.
+
+    Without ventilation it is plain displacement.
+
+    >>> round(leak_concentration_supply(3600.0, 500.0, 5.0, 1.0), 5)
+    0.00629
+
+    Raises: OutOfRange. Source: [CO2-ROOM-HANDBOOK] (read).
+    """
+    require("time_s", time_s, 0.0, None, "s")
+    end = steady_concentration(room_m3, leak_m3_h, air_changes_h, "supply")
+    hours = time_s / _HOUR_S
+    if not air_changes_h:
+        return min(leak_m3_h * hours / room_m3, 1.0)
+    return end * -expm1(-(air_changes_h + leak_m3_h / room_m3) * hours)
+
+
+def liquid_kept_per_dry_kg(moisture: float, extracted: float) -> float:
+    """Liquid that strained solids keep, kg per kg of the dry solid that went in.
+
+    moisture: of the drained residue, wet basis, 0 to 0.95. extracted: share of the dry solid that
+    dissolved, 0 to 0.9. Exact as a balance.
+
+    >>> round(liquid_kept_per_dry_kg(0.80, 0.22), 2)
+    3.12
+
+    Raises: OutOfRange. Source: [DEFINITION] mass balance.
+    """
+    require("moisture", moisture, 0.0, 0.95, "", "DEFINITION")
+    require("extracted", extracted, 0.0, 0.9, "", "DEFINITION")
+    return (1.0 - extracted) * moisture / (1.0 - moisture)
+
+
+def baume_from_density(density_kg_m3: float) -> float:
+    """Degrees Baume (modulus 145) of a liquid heavier than water from its density at 20 C.
+
+    density_kg_m3: 998.203 to 1500. Error: 0.03 degree.
+
+    >>> round(baume_from_density(1288.7), 1)
+    32.7
+
+    Raises: OutOfRange. Source: [MOHOS-2010] (read), 145 - 145/SG with SG 20/20.
+    """
+    require("density_kg_m3", density_kg_m3, SG_WATER_20_KG_M3 - 1e-6, 1500.0, "kg/m3", "MOHOS-2010")
+    return BAUME - BAUME * SG_WATER_20_KG_M3 / density_kg_m3

@@ -1,4 +1,4 @@
-"""Cream and milk: the dairy table itself, points kept out of the fit, cups, the other relations."""
+"""Cream and milk: the dairy table itself, points kept out of the fit, cups, the other beside."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ import math
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from science import beside
 
 from prepkit.errors import OutOfRange
 from prepkit.mixture import Mixture
@@ -75,7 +76,7 @@ def test_hot_relation_meets_food_composition(fat: float, temperature_c: float) -
         "water": 0.91 * rest, "protein": 0.034 * rest, "carbohydrate": 0.049 * rest,
         "ash": 0.007 * rest, "fat": fat,
     }  # fmt: skip
-    assert cream.hot_density_kg_m3(fat, temperature_c) == pytest.approx(
+    assert beside.hot_density_kg_m3(fat, temperature_c) == pytest.approx(
         food.density_kg_m3(parts, temperature_c), abs=5.0
     )
 
@@ -83,7 +84,7 @@ def test_hot_relation_meets_food_composition(fat: float, temperature_c: float) -
 @pytest.mark.parametrize(("fat", "solids"), [(0.0002, 0.0890), (0.04, 0.0895), (0.366, 0.0555)])
 def test_hot_relation_joins_the_dairy_table(fat: float, solids: float) -> None:
     # at 38.9 C it was found within 1.1 of plain milks and 4.6 above heavy cream
-    assert cream.hot_density_kg_m3(fat, 40.0) == pytest.approx(
+    assert beside.hot_density_kg_m3(fat, 40.0) == pytest.approx(
         cream.density_kg_m3(fat, solids, 39.0), abs=5.0
     )
 
@@ -98,7 +99,7 @@ def test_fatter_or_warmer_is_lighter(fat: float, solids: float, temperature_c: f
 
 @given(st.floats(0.20, 0.50))
 def test_fat_at_density_comes_back(fat: float) -> None:
-    assert cream.cold_fat_at_density(cream.cold_density_kg_m3(fat)) == pytest.approx(fat, abs=1e-9)
+    assert beside.cold_fat_at_density(cream.cold_density_kg_m3(fat)) == pytest.approx(fat, abs=1e-9)
 
 
 def test_water_without_milk_is_water() -> None:
@@ -126,9 +127,9 @@ def test_mixture_of_cream_follows_the_table() -> None:
         (lambda: cream.density_kg_m3(0.36, 0.01, 10.0), r"solids_not_fat is 0\.01"),
         (lambda: cream.density_kg_m3(0.36, 0.056, 60.0), r"60 C; .* 4 and 39 C"),
         (lambda: cream.cold_density_kg_m3(0.10), r"0\.1; .* 0\.2 and 0\.5"),
-        (lambda: cream.hot_density_kg_m3(0.36, 20.0), r"20 C; .* 40 and 80 C"),
-        (lambda: cream.hot_density_kg_m3(math.nan, 60.0), "nan"),
-        (lambda: cream.cold_fat_at_density(900.0), r"900 kg/m3"),
+        (lambda: beside.hot_density_kg_m3(0.36, 20.0), r"20 C; .* 40 and 80 C"),
+        (lambda: beside.hot_density_kg_m3(math.nan, 60.0), "nan"),
+        (lambda: beside.cold_fat_at_density(900.0), r"900 kg/m3"),
     ],
 )
 def test_out_of_range_names_all(call: object, match: str) -> None:

