@@ -185,11 +185,22 @@ class Bought(TypedDict):
     left_ml: float | None
 
 
+class FruitSheet(TypedDict):
+    """How many fruits give an amount of juice: from the juiciest to the driest, and the usual."""
+
+    name: str
+    least: int
+    usual: int
+    most: int
+    juice_g: float
+    source: str
+
+
 _Shopped = TypedDict(
     "_Shopped",
     {
         "name": str, "g": float, "ml": float | None, "pieces": float | None, "form": str,
-        "for": list[str],
+        "fruit": FruitSheet | None, "for": list[str],
     },
 )  # fmt: skip
 

@@ -5,11 +5,14 @@ from __future__ import annotations
 import math
 
 from prepkit import derived
+from prepkit.pantry import Ingredient
 from prepkit.plan.cost import Cost, Pack, Prices, of_items, of_parts
 from prepkit.plan.items import FOAMS
 from prepkit.plan.made import Planned
 from prepkit.plan.scaling import Weigh, of_part
-from prepkit.sheet import Bought, ChargerPack, Left, Money, ShoppingRow
+from prepkit.sheet import Bought, ChargerPack, FruitSheet, Left, Money, ShoppingRow
+
+_JUICE = " juice"
 
 
 def shopping(plan: Planned, prices: Prices) -> list[ShoppingRow]:
@@ -46,11 +49,24 @@ def shopping(plan: Planned, prices: Prices) -> list[ShoppingRow]:
                 "ml": math.fsum(known) if known and len(known) == len(volumes) else None,
                 "pieces": mass_g / piece_g if piece_g else None,
                 "form": form,
+                "fruit": _fruit(one, mass_g),
                 "for": list(dict.fromkeys(where for _, where in told)),
                 **_bought(prices.packs.get(name), mass_g),
             }
         )
     return sorted(found, key=lambda row: (row["name"] == "water", -row["g"], row["name"]))
+
+
+def _fruit(juice: Ingredient | None, mass_g: float) -> FruitSheet | None:
+    """The fruits that an amount of juice takes, by the pantry's yield of one; None of no juice."""
+    if juice is None or not juice.name.endswith(_JUICE) or "juice" not in juice.pieces:
+        return None
+    one = juice.pieces["juice"]
+    least, usual, most = (math.ceil(mass_g / g - 1e-9) for g in (one.high, one.g, one.low))
+    return {
+        "name": juice.name.removesuffix(_JUICE), "least": least, "usual": usual, "most": most,
+        "juice_g": one.g, "source": one.source or juice.source,
+    }  # fmt: skip
 
 
 def _bought(pack: Pack | None, mass_g: float) -> Bought:

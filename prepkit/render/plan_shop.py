@@ -52,7 +52,19 @@ def shopping_rows(
 def shopping_lines(said: PlanSheet, system: str) -> list[str]:
     """What all of it costs, and what is left over."""
     cost = [f"all that is bought: {money_words(said['cost'])}"] if said["cost"] else []
-    return [*cost, *_leftovers(said, system)]
+    return [*cost, *_fruits(said), *_leftovers(said, system)]
+
+
+def _fruits(said: PlanSheet) -> list[str]:
+    """Juice in fruit: as many as it takes, from juicy ones to dry ones."""
+    told = []
+    for row in said["shopping"]:
+        fruit = row["fruit"]
+        if fruit is not None:
+            few, many = fruit["least"], fruit["most"]
+            count = f"{few} to {many} pieces" if few < many else f"{few} piece{'s' * (few > 1)}"
+            told.append(f"{row['name']}: {fruit['name']}, {count} ({fruit['source']})")
+    return [f"to press yourself: {'; '.join(told)}"] if told else []
 
 
 def _packs(row: ShoppingRow | ChargerPack, said: PlanSheet) -> list[str]:
