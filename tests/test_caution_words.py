@@ -19,15 +19,33 @@ from prepkit.caution_rows import Row
 
 MOST = 20  # words of a text, and of an action
 SENTENCE = 18  # words of any sentence
-# Files that are still to be rewritten. A file that is done is taken out, and none comes in.
-OPEN = frozenset(
-    f"{caution_rows.FOLDER}/{name}.toml"
-    for name in (
-        "acid", "blend", "chill", "common", "cordial", "correct", "cryogen", "dilute", "float",
-        "foam", "hazards", "infuse", "keep", "layer", "measured", "oleo", "reading", "reduce",
-        "room", "serve", "siphon", "sugar", "warm",
-    )
-)  # fmt: skip
+# Files that are still to be rewritten, with the faults that each may have at most: a number only
+# goes down, and a file that is done is taken out.
+OPEN = {
+    "acid": 110,
+    "blend": 18,
+    "chill": 29,
+    "common": 97,
+    "cordial": 44,
+    "correct": 32,
+    "cryogen": 41,
+    "dilute": 14,
+    "float": 36,
+    "foam": 62,
+    "hazards": 4,
+    "infuse": 71,
+    "keep": 68,
+    "layer": 15,
+    "measured": 19,
+    "oleo": 28,
+    "reading": 30,
+    "reduce": 55,
+    "room": 62,
+    "serve": 19,
+    "siphon": 101,
+    "sugar": 10,
+    "warm": 19,
+}
 # The longest that a fact in words expands to. "list": told whole, so counted as one word.
 LONGEST: dict[str, str] = {
     "allergen_list": "list",
@@ -105,47 +123,29 @@ def faults(row: Row) -> list[str]:
     return found
 
 
-@pytest.mark.parametrize(
-    ("path", "row"), [pytest.param(path, row, id=row.id) for path, row in rows()]
-)
-def test_a_row_is_two_short_lines(path: str, row: Row) -> None:
-    if path in OPEN:
-        pytest.skip("to be rewritten")
-    assert faults(row) == []
+def faults_of(path: str) -> list[str]:
+    """The faults of a file; a fact whose length is not known yet is one."""
+    found = []
+    for of, row in rows():
+        if of == path:
+            try:
+                found += [f"{row.id}: {one}" for one in faults(row)]
+            except AssertionError as unknown:
+                found.append(f"{row.id}: {unknown}")
+    return found
 
 
-@pytest.mark.parametrize("path", sorted(OPEN))
-def test_a_file_that_is_done_is_no_longer_open(path: str) -> None:
-    """Else its rows could grow again unseen."""
-
-    def bad(row: Row) -> bool:
-        try:
-            return bool(faults(row))
-        except AssertionError:  # a fact whose length is not known yet
-            return True
-
-    assert any(bad(row) for of, row in rows() if of == path), "take it out of OPEN"
+def test_a_long_row_an_option_and_an_idiom_are_found() -> None:
+    row = next(row for _, row in rows())
+    assert faults(row._replace(text="Heat " * 21, action="Stop.", more=""))
+    assert faults(row._replace(text="It burns.", action="Enter --warmest.", more=""))
+    assert faults(row._replace(text="It comes to nothing.", action="Stop.", more=""))
+    assert not faults(row._replace(text="It burns at 40 °C.", action="Keep it cold.", more=""))
 
 
-def test_a_row_as_it_was_is_found_wrong() -> None:
-    row = caution_rows.row(
-        {
-            "id": "a-row",
-            "kind": "pressure",
-            "severity": "stop",
-            "calculators": ["siphon"],
-            "when": [{"fact": "bound_bar", "rule": "above", "limit": 17}],
-            "text": f"Nobody said how warm it is: {'so ' * 12}it reaches {{bound_bar:.1f}} bar.",
-            "action": "Enter --rated; ask; else: stop.",
-            "source": "PRACTICE",
-        }
-    )
-    said = " ".join(faults(row))
-    for fault in (
-        "text has 21 words",
-        "a sentence of 21",
-        "names an option",
-        "colon",
-        "nobody said",
-    ):
-        assert fault in said
+@pytest.mark.parametrize("path", blocks.names(caution_rows.FOLDER))
+def test_rows_are_two_short_lines(path: str) -> None:
+    found = faults_of(path)
+    most = OPEN.get(path.rsplit("/", maxsplit=1)[-1].removesuffix(".toml"), 0)
+    assert len(found) <= most, "\n".join(found)
+    assert len(found) == most, f"lower its number in OPEN to {len(found)}"
