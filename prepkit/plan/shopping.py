@@ -59,7 +59,12 @@ def shopping(plan: Planned, prices: Prices) -> list[ShoppingRow]:
 
 def _fruit(juice: Ingredient | None, mass_g: float) -> FruitSheet | None:
     """The fruits that an amount of juice takes, by the pantry's yield of one; None of no juice."""
-    if juice is None or not juice.name.endswith(_JUICE) or "juice" not in juice.pieces:
+    if (
+        mass_g <= 0.0
+        or juice is None
+        or not juice.name.endswith(_JUICE)
+        or "juice" not in juice.pieces
+    ):
         return None
     one = juice.pieces["juice"]
     least, usual, most = (math.ceil(mass_g / g - 1e-9) for g in (one.high, one.g, one.low))

@@ -62,9 +62,9 @@ def _fruits(said: PlanSheet) -> list[str]:
         fruit = row["fruit"]
         if fruit is not None:
             few, many = fruit["least"], fruit["most"]
-            count = f"{few} to {many} pieces" if few < many else f"{few} piece{'s' * (few > 1)}"
-            told.append(f"{row['name']}: {fruit['name']}, {count} ({fruit['source']})")
-    return [f"to press yourself: {'; '.join(told)}"] if told else []
+            count = f"{few} to {many} fruits" if few < many else f"{few} fruit{'s' * (few > 1)}"
+            told.append(f"{row['name']} from {count} ({fruit['source']})")
+    return [f"if you press it yourself: {', '.join(told)}"] if told else []
 
 
 def _packs(row: ShoppingRow | ChargerPack, said: PlanSheet) -> list[str]:

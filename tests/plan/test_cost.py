@@ -238,7 +238,7 @@ def test_juice_is_told_in_fruit_as_a_range() -> None:
         assert isinstance(count, int)
         assert (count - 1) * juice_g < row["g"] <= count * juice_g
     assert fruit["source"] == "USDA-SR28"
-    shown = f"lemon, {fruit['least']} to {fruit['most']} pieces (USDA-SR28)"
+    shown = f"lemon juice from {fruit['least']} to {fruit['most']} fruits (USDA-SR28)"
     assert shown in " ".join(plan_text(said).split())
     others = [one for one in said["shopping"] if one["name"] != "lemon juice"]
     assert all(one["fruit"] is None for one in others)
