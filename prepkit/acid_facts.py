@@ -15,7 +15,7 @@ BENCH_C = 20.0
 _NO_ACID_PH = 14.0
 
 
-def of(mixture: Mixture) -> dict[str, Any]:
+def of(mixture: Mixture) -> dict[str, Any]:  # Any: facts are numbers, words or flags
     """Facts of every product, always all of them.
 
     `<acid>_percent` by weight; `acid_percent` of all acids; `stock_citric_percent` titratable as
@@ -25,9 +25,8 @@ def of(mixture: Mixture) -> dict[str, Any]:
     alone: the pH with its error, 14 where it is not known.
     """
     percent = {acid: 100.0 * mixture.fraction(acid) for acid in ACIDS}
-    facts: dict[str, Any] = {f"{acid}_percent": percent[acid] for acid in NAMED}
     return {
-        **facts,
+        **{f"{acid}_percent": percent[acid] for acid in NAMED},
         "acid_percent": math.fsum(percent.values()),
         "stock_citric_percent": 100.0 * mixture.acidity_as_citric,
         "eye_irritant_percent": percent["citric"] + percent["malic"] + percent["fumaric"],
@@ -59,7 +58,7 @@ def saturation(mixture: Mixture, temperature_c: float) -> dict[str, tuple[float,
     return found
 
 
-def _undissolved(mixture: Mixture) -> dict[str, Any]:
+def _undissolved(mixture: Mixture) -> dict[str, Any]:  # Any: as in `of`
     # a dry powder is no solution, and nothing is said of it
     by_acid = saturation(mixture, BENCH_C) if mixture.of("water") > 0.0 else {}
     if not by_acid:

@@ -48,17 +48,19 @@ def texts(path: str, header: str, having: tuple[str, ...] = ()) -> Iterator[str]
 
 
 @cache
-def parsed(text: str) -> dict[str, Any]:
+def parsed(text: str) -> dict[str, Any]:  # Any: values of a TOML file
     """A TOML text as a table, parsed once; not to be changed by the caller."""
     return tomllib.loads(text)
 
 
-def blocks(path: str, header: str, having: tuple[str, ...] = ()) -> Iterator[dict[str, Any]]:
+def blocks(
+    path: str, header: str, having: tuple[str, ...] = ()
+) -> Iterator[dict[str, Any]]:  # Any: values of a TOML file
     """Each [[header]] table of a file whose text holds any of `having` (all, where empty)."""
     return map(parsed, texts(path, header, having))
 
 
-def table(path: str, key: str) -> dict[str, Any] | None:
+def table(path: str, key: str) -> dict[str, Any] | None:  # Any: values of a TOML file
     """The one [key] table of a file, or None."""
     _, found, rest = f"\n{read(path)}".partition(f"\n[{key}]")
     return tomllib.loads(rest.partition("\n[")[0]) if found else None

@@ -218,7 +218,7 @@ def _something(many: Iterable[Any], field_name: str, pantry: Pantry) -> tuple[Pa
     refused = any(one.ingredient.group == REFUSED_GROUP for one in found)
     if found and not refused and not math.fsum(one.mass_kg for one in found) > 0:
         raise BadInput(
-            f'{field_name} "{found[0].words}" comes to nothing; write an amount of it, more than '
+            f'{field_name} "{found[0].words}" amounts to 0; write an amount of it, more than '
             f"0, or leave it out."
         )
     return found

@@ -66,7 +66,7 @@ class Move(NamedTuple):
 
 @dataclass(frozen=True)
 class End:
-    """One input, or several together, at an end, and what comes of it; None: refused there."""
+    """One input, or several together, at an end, and the result; None: refused there."""
 
     moves: tuple[Move, ...]
     result: Result | None

@@ -154,7 +154,7 @@ class Inputs(BaseInputs):
 
 @dataclass(frozen=True, kw_only=True)
 class Result(BaseResult):
-    """What to weigh and what comes of it; the weigh-outs are in the table."""
+    """The weights and the results; the weigh-outs are in the table."""
 
     mass: float | None = output("mass of the stock", "g", 1, extensive=True)
     volume: float | None = output("volume at 20 C", "ml", 1, extensive=True)

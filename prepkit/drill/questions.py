@@ -27,7 +27,7 @@ MOST_CHOICES = 4
 FEWEST_WRONG = 2
 TRIES = 60
 VERDICTS = {
-    "clear": "clear: nothing stands against it in what was given",
+    "clear": "clear: no problem found in what you entered",
     "care": "care: go on only with what it says",
     "stop": "stop: do not do this",
 }

@@ -175,7 +175,7 @@ def run(
             )
         if not parts(inputs) or not math.fsum(part.mass_kg for part in parts(inputs)) > 0:
             raise recipe.wrong(
-                f"items.{item.id}.contents", "it comes to nothing; write what is charged."
+                f"items.{item.id}.contents", "it amounts to 0; write what is charged."
             )
         if getattr(inputs, "max_fill", None) and not item.check:
             return inputs, None

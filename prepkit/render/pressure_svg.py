@@ -42,7 +42,7 @@ def pressure(answer: Answer) -> Course | None:
     levels = [Level(rated, f"rated {rated:g} bar", heavy=True)]
     if "bound" in answer.values:
         bound = answer.values["bound"].value
-        levels.append(Level(bound, f"to reckon with {bound:.1f} bar"))
+        levels.append(Level(bound, f"upper bound {bound:.1f} bar"))
     title = f"Pressure in the vessel, gauge. Rated {rated:g} bar."
     return Course(title, "bar", points, levels, axis="bar, gauge")
 
@@ -50,7 +50,7 @@ def pressure(answer: Answer) -> Course | None:
 def pressure_svg(answer: Answer, key: str = "pressure") -> str | None:
     """The course of the pressure as a self-contained SVG; None where nothing was computed.
 
-    The heavy line is the rated pressure, the thin dashed one the highest to reckon with; both are
+    The heavy line is the rated pressure, the thin dashed one the upper bound; both are
     named in words, so that nothing rests on colour.
     """
     drawn = pressure(answer)

@@ -13,7 +13,7 @@ from prepkit.units import shown_in
 from prepkit.width import columns
 
 VERDICT_WORDS = {
-    "clear": "CLEAR  nothing stands against it in what was given",
+    "clear": "CLEAR  no problem found in what you entered",
     "care": "CARE   go on only with the points below",
     "stop": "STOP   do not do this",
 }

@@ -9,7 +9,6 @@ from prepkit.errors import require
 
 DEWAR_FACTOR = 2.0  # allowance for ageing insulation [OXFORD-S4-03] (read)
 HEIGHT_CAP_M = 2.0  # one guide counts no height above it [UK-SHE-DEWAR-2014] (read)
-CO2_FAULT = 0.03  # the most accepted in a fault [BGN-ASI-6-80] (read)
 VENT_OF_FLOOR = 0.01  # [BGN-ASI-6-80] (read)
 # [BGN-DISPENSING] (read): with a cylinder in less room than that, ventilation per hour always,
 # or from the first alarm on

@@ -82,7 +82,7 @@ class Course(NamedTuple):
 
 
 class Against(NamedTuple):
-    """A limit, and what stands against it."""
+    """A limit, and the fraction found to compare with it."""
 
     row: Limit
     found: float

@@ -436,7 +436,7 @@ def test_allergens_and_where_they_come_from() -> None:
     ("words", "says"),
     [
         ({"part": []}, "empty"),
-        ({"part": "0 ml spirit 40 %"}, "comes to nothing"),
+        ({"part": "0 ml spirit 40 %"}, "amounts to 0"),
         ({"part": "1 l lemonade of dragons"}, "no ingredient"),
         ({"part": "1 l lemon juice", "abv": "20 %"}, "needs --free"),
         ({"part": "1 l lemon juice", "free": "rum 40 %"}, "one target"),

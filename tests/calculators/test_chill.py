@@ -222,7 +222,7 @@ def test_scales_and_knows_no_units() -> None:
         (SOUR, {"target": "0 C", "dilute_like": "-2 C"}, "--dilute-like is not used"),
         (SOUR, {"target": "0 C", "place_temperature": "4 C"}, "--place-temperature is not"),
         (SOUR, {"way": "frying", "target": "-5 C"}, "must be one of"),
-        ("0 ml cream 35 %", {"way": "shake"}, "comes to nothing"),
+        ("0 ml cream 35 %", {"way": "shake"}, "amounts to 0"),
         ("300 g lecithin", {"way": "shake"}, "dissolved solids"),
         (SOUR, {"target": "-2 g"}, "temperature is needed"),
     ],

@@ -256,7 +256,7 @@ def test_json_is_finite() -> None:
         ({"amount": "0 drops"}, "more than 0"),
         ({"amount": "1e9 drops"}, "more than 1000 drops"),
         ({"amount": "1 l"}, "outweighs"),
-        ({"amount": "3 drops", "into": "0 ml water"}, "comes to nothing"),
+        ({"amount": "3 drops", "into": "0 ml water"}, "amounts to 0"),
         ({"amount": "3 drops", "weighed_drops": 20, "weighed": "100 g"}, "5000 mg a drop"),
         ({"amount": "3 drops", "weighed_drops": 100, "weighed": "0.4 g"}, "5 to 100 mg"),
         ({"amount": "3 drops", "stock": "phosphoric acid 85 %", "strength": None}, "weigh 20"),

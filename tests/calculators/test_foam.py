@@ -435,7 +435,7 @@ def test_egg_is_what_was_said(foamer: str, egg: str | None, weighed: str) -> Non
         ({"cup_foam": "60 g", "cup_liquid": "50 g"}, "weighs no more"),
         ({"expansion": "0.5"}, "expansion"),
         ({"liquid": "400 g white sugar"}, "watery"),
-        ({"liquid": "0 g water"}, "comes to nothing"),
+        ({"liquid": "0 g water"}, "amounts to 0"),
         ({"liquid": "400 ml lemmon juice"}, "lemon juice"),
         ({"serves": "0"}, "serves"),
         ({"jurisdiction": "mars"}, "eu, us, codex"),

@@ -356,7 +356,7 @@ def test_answer_is_finite_json_and_reads_back(said: dict[str, Any]) -> None:
         ({"liquid": ["1 l water"], "brix": "10"}, "nothing is dissolved"),
         ({"liquid": ["1 kg white sugar"], "mass": "300 g"}, "no water"),
         ({"liquid": [JUICE, "20 g mint"], "mass": "300 g"}, "strain it off"),
-        ({"liquid": ["0 l water"], "mass": "300 g"}, "comes to nothing"),
+        ({"liquid": ["0 l water"], "mass": "300 g"}, "amounts to 0"),
         ({"liquid": ["1 l moon juice"], "mass": "300 g"}, "no ingredient"),
         ({"brix": "45", "abv": "5"}, "takes no --abv"),
     ],

@@ -89,7 +89,7 @@ def test_a_hostile_word_in_a_part_is_named(words: str) -> None:
         ("room", {"volume": "30 m3", "jurisdiction": "U\x16K"}, r"U\\x16K"),
         ("blend", {"part": "5 g \udcff"}, r"\\udcff"),
         ("blend", {"part": "1e-300 g water"}, "less than any scale shows"),
-        ("blend", {"part": ["0 g water", "0 ml spirit 40 %"]}, "comes to nothing"),
+        ("blend", {"part": ["0 g water", "0 ml spirit 40 %"]}, "amounts to 0"),
         ("cordial", {"part": "1 g lemon oil", "sweeten": "white sugar", "brix": "45",
                      "acidity": "1.2 %"}, "neither water"),
     ],

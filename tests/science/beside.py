@@ -33,13 +33,13 @@ from prepkit.science.room_air import (
     require_room,
     steady_concentration,
 )
-from prepkit.science.room_sizes import CO2_FAULT
 from prepkit.science.roots import bracketed
 from prepkit.science.sucrose import SOLUBILITY_HIGH_C, solubility_mass_fraction
 
 # [PHIPPS-1969]: rho = a + b T + c T^2 - (d - e / T) X, X the mass fraction of fat.
 HOT = (1038.2, -0.17, -0.003, 133.7, 475.5)
 HOT_LOW_C, HOT_HIGH_C, HOT_HIGH_FAT = 40.0, 80.0, 0.40
+CO2_FAULT = 0.03  # the most accepted in a fault [BGN-ASI-6-80] (read)
 _HOUR_S = 3600.0
 
 

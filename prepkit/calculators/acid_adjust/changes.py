@@ -21,7 +21,7 @@ _MOST_BASE = 0.05
 
 
 class Change(NamedTuple):
-    """What is added to the liquid, in kg, and what comes of it."""
+    """What is added to the liquid, in kg, and the result."""
 
     after: Mixture
     acids: tuple[tuple[str, float], ...] = ()

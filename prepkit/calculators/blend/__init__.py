@@ -60,7 +60,7 @@ def compute(inputs: Inputs) -> Result:
     balance.refuse_both(inputs)
     going_in = balance.lines(inputs, at)
     if not any(line.mixture.mass_kg for line in going_in):
-        raise BadInput(f"{named('part')} comes to nothing; give an amount above 0.", "part")
+        raise BadInput(f"{named('part')} amounts to 0; give an amount above 0.", "part")
     wanted = balance.target(inputs)
     added = _added(inputs, going_in, wanted, at)
     going_in += [added] if added else []

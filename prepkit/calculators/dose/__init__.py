@@ -47,7 +47,7 @@ def compute(inputs: Inputs) -> Result:
     stock = _stock(inputs)  # 1 kg
     drink = Mixture.total(part.mixture for part in inputs.into)
     if drink.mass_kg <= 0.0:
-        raise BadInput(f"{named('into')} comes to nothing; give an amount above 0.", "into")
+        raise BadInput(f"{named('into')} amounts to 0; give an amount above 0.", "into")
     stored = acidity.saturation_facts(stock, float(inputs.storage))
     if stored.get("saturation", 0.0) > 1.0:
         return Result(facts={**stored, **acidity.shelf_facts(_bottles(stock))})

@@ -111,11 +111,11 @@ def check(inputs: Inputs) -> None:
             )
     if not math.fsum(part.mass_kg for part in inputs.liquid) > 0:
         raise BadInput(
-            f"{named('liquid')} comes to nothing; write for example 700 ml spirit 43 %.", "liquid"
+            f"{named('liquid')} amounts to 0; write for example 700 ml spirit 43 %.", "liquid"
         )
     if not math.fsum(part.mass_kg for part in inputs.botanical) > 0:
         raise BadInput(
-            f"{named('botanical')} comes to nothing; write for example 300 g strawberries.",
+            f"{named('botanical')} amounts to 0; write for example 300 g strawberries.",
             "botanical",
         )
     if inputs.kept is not None and inputs.drained is not None:

@@ -218,7 +218,7 @@ def check(inputs: Inputs) -> None:
     """BadInput for what is missing, and for what does not go together."""
     if inputs.peel and not inputs.peel.mass_kg:
         raise BadInput(
-            f'{named("peel")} comes to nothing; write for example "300 g lemon peel".', "peel"
+            f'{named("peel")} amounts to 0; write for example "300 g lemon peel".', "peel"
         )
     if inputs.peel is None and not inputs.oil and not inputs.drops:
         raise BadInput(

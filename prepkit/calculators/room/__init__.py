@@ -38,7 +38,7 @@ class Result(BaseResult):
     n2o: float | None = output("nitrous oxide at its highest", "ppm", 0)
     low_after: float | None = output("oxygen reaches 19.5 % after", "min", 0)
     limit_after: float | None = output("the first limit is reached after", "min", 0)
-    back_after: float | None = output("reckoned to be below every limit after", "h", 1)
+    back_after: float | None = output("below every limit after", "h", 1)
     steady: float | None = output("a leak comes to, in the end", "%", 3)
     steady_supply: float | None = output("the same on a fixed supply of air", "%", 3)
     room_stands: float | None = output("largest sudden release, unventilated", "kg", 3)

@@ -38,7 +38,7 @@ class Result(BaseResult):
     headspace: float | None = output("left empty in one vessel", "ml", 0)
     gas_mass: float | None = output("gas into one vessel", "g", 1)
     peak: float | None = output("peak before shaking, gauge", "bar", 1)
-    bound: float | None = output("highest to reckon with, gauge", "bar", 1)
+    bound: float | None = output("upper bound of peak pressure, gauge", "bar", 1)
     margin: float | None = output("below the rated pressure", "bar", 1)
     settled: float | None = output("settled after shaking, gauge", "bar", 1)
     settled_low: float | None = output("settled, if most dissolves, gauge", "bar", 1)

@@ -225,7 +225,7 @@ def something(mixture: Mixture) -> None:
     """BadInput where there is nothing in the vessel."""
     if mixture.mass_kg <= 0.0:
         raise BadInput(
-            f"{named('contents')} comes to nothing; give the liquid, such as 500 ml cream 35 %.",
+            f"{named('contents')} amounts to 0; give the liquid, such as 500 ml cream 35 %.",
             "contents",
         )
 

@@ -118,7 +118,7 @@ def charges_table(load: Load, bounds: Bounds, rated_bar: float) -> Table:
     columns = (
         Column("step"),
         Column("peak, gauge", "bar", 1),
-        Column(f"to reckon with at {load.warmest_c:g} C, gauge", "bar", 1),
+        Column(f"upper bound at {load.warmest_c:g} C, gauge", "bar", 1),
         Column("settled, gauge", "bar", 1),
         RATED,
         Column("dissolved", "g/l", 2),
@@ -147,7 +147,7 @@ def warm_table(
         )
     columns = (
         Column("standing at"),
-        Column("to reckon with, gauge", "bar", 1),
+        Column("upper bound, gauge", "bar", 1),
         Column("settled there, gauge", "bar", 1),
         RATED,
         Column("says"),
@@ -253,7 +253,7 @@ def chosen(
     )
     columns = (
         Column("chargers per vessel"),
-        Column("to reckon with unshaken, gauge", "bar", 1),
+        Column("upper bound unshaken, gauge", "bar", 1),
         RATED,
         Column(label, unit, 2),
         Column("says"),
@@ -435,7 +435,7 @@ def steps(load: Load, bounds: Bounds, fat: bool) -> tuple[Step, ...]:
     if isfinite(bounds.highest) and isfinite(bounds.highest_unshaken):
         found.append(
             Step(
-                "highest to reckon with, gauge",
+                "upper bound of peak pressure, gauge",
                 f"chargers {100 * load.tolerance:g} % over, equation 1 % over, vessel filled cold "
                 f"and standing at {load.warmest_c:g} C, air left in",
                 bounds.highest / BAR,

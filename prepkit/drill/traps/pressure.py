@@ -61,8 +61,7 @@ def settled_for_peak(settled_bar: float) -> float:
 
 @trap(
     "The peak was taken without what it may be off.",
-    "Chargers come over-full and the equation has its error; the highest to reckon with is above "
-    "the peak.",
+    "Chargers come over-full and the equation has its error; the upper bound is above the peak.",
 )
 def peak_for_bound(peak_bar: float) -> float:
     return peak_bar
