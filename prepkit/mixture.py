@@ -357,8 +357,8 @@ class Mixture:
         Alcohol raises every pKa by the likely share of the published shift; the error holds the
         whole band. That is an estimate from one family of acids. Raises OutOfRange above 50 % vol,
         above 50 % sugar, above ionic strength 0.5, and where protein (which takes up acid) is
-        above 1 %; BadInput where there is no acid to work from, and where its stated error is
-        more than 1.
+        above 1 %; BadInput where there is no acid to work from, where it comes out above 7 (its
+        minerals are listed without their acids), and where its stated error is more than 1.
         """
         molal = self.acid_molalities
         if not molal:
@@ -377,7 +377,9 @@ class Mixture:
         shift = acids.food_acid_pk_shift(self.ethanol_kg / solvent_kg)
         value, ionic = acids.equilibrium(molal, point, pk_shift=shift.point)
         if value > 7.0:  # minerals without the acids that go with them: no figure to show
-            raise OutOfRange("pH", value, 0.0, 7.0, "", "acids and minerals of the pantry")
+            raise BadInput(
+                "its minerals are listed without the acids that go with them. Measure the pH."
+            )
         error = acids.ph_error(ionic, math.fsum(molal.values()))
         if most > 0:  # minerals of a composition table: the bracket, and what the table leaves open
             bracket = 0.5 * abs(acids.ph(molal, most) - acids.ph(molal, least))
@@ -389,8 +391,8 @@ class Mixture:
             error += max(value - low, high - value)
         if error > _PH_ERROR_HIGH:
             raise BadInput(
-                f"pH would be {value:.1f} give or take {error:.1f}, because minerals of a table "
-                f"meet so little acid; measure it with a calibrated meter."
+                f"minerals of a table meet so little acid that the pH could be off by {error:.1f}; "
+                f"measure it with a calibrated meter."
             )
         return Estimate(value, error)
 

@@ -94,8 +94,38 @@ class ItemValue(ValueSheet):
     tolerance: float | None
 
 
+class StockSheet(TypedDict):
+    """A solution that is weighed in place of a solid that is too little for the scale.
+
+    `less_water_g` is the water that it brings along, which the item is short of then.
+    """
+
+    percent: float
+    solid_g: float
+    water_g: float
+    take_g: float
+    less_water_g: float
+
+
+class HandSheet(TypedDict):
+    """A weighing as a scale of the house shows it: whole steps.
+
+    `too_few`: it is under ten steps; `batch_g` is the smallest batch of the item of which it is
+    ten. `finer_than_scale`: the ± that is asked of it is under half a step.
+    """
+
+    g: float
+    step_g: float
+    steps: int
+    scale: str
+    too_few: bool
+    batch_g: float | None
+    finer_than_scale: bool
+    stock: StockSheet | None
+
+
 class LineSheet(TypedDict):
-    """A line of a weigh-out."""
+    """A line of a weigh-out; `hand` is None where the house names no scale for it."""
 
     name: str
     g: float
@@ -103,15 +133,17 @@ class LineSheet(TypedDict):
     drops: float | None
     how: str
     plus_minus_g: float | None
+    hand: HandSheet | None
 
 
 class FillingSheet(TypedDict):
-    """How an item goes into vessels."""
+    """How an item goes into vessels; `each_hand_g` is rounded down to a step of the scale."""
 
     vessel: str
     house_has: int | None
     fills: int
     each_g: float
+    each_hand_g: float | None
     each_ml: float | None
     most_ml: float | None
     gas: str | None

@@ -11,6 +11,7 @@ from prepkit.index import CALCULATORS
 from prepkit.mixture import Mixture
 from prepkit.model import Answer, Table
 from prepkit.plan.filling import Filling
+from prepkit.plan.hand import hand, rounded_down, stocks
 from prepkit.plan.items import FOAMS
 from prepkit.plan.made import Made, Planned
 from prepkit.plan.scaling import Weigh
@@ -75,7 +76,7 @@ def item_said(
     of_bench = _with_bench(plan, made, readings, spreads)
     whole |= {
         "scale": made.demand.scale if product is not None else None,
-        "weigh": [_line(line, made, spreads) for line in made.weigh],
+        "weigh": _lines(plan, made, spreads),
         "made_g": 1000 * product.mass_kg if product is not None else None,
         "made_g_plus_minus": _spread(made, spread),
         "made_ml": volume_ml(made),
@@ -84,7 +85,7 @@ def item_said(
         "left_g": 1000 * made.demand.left_kg,
         "goes_to": [{"name": name, "g": 1000 * kg} for name, kg in made.demand.by.items()],
         "as_measured": as_measured,
-        "filling": filling_said(made.filling) if made.filling else None,
+        "filling": filling_said(made.filling, plan.recipe.house.bench) if made.filling else None,
         "readings": of_bench,
         "not_shown": not_shown,
         "values": []
@@ -164,12 +165,27 @@ def _with_bench(
     return found
 
 
-def _line(line: Weigh, made: Made, spreads: Spreads | None) -> LineSheet:
-    drops = None
-    if line.volume_ml is not None and line.volume_ml < 2.0:
-        drops = line.volume_ml / convert(1.0, "drop", "ml")
-    return {"name": line.name, "g": line.mass_g, "ml": line.volume_ml, "drops": drops,
-            "how": line.how, "plus_minus_g": _off(line, made, spreads)}  # fmt: skip
+def _lines(plan: Planned, made: Made, spreads: Spreads | None) -> list[LineSheet]:
+    """The weigh-out, each line with what a scale of the house makes of it."""
+    bench = plan.recipe.house.bench
+    solids = {
+        line.name: one.mixture
+        for line in made.weigh
+        if (one := plan.prepared.pantry.get(line.name)) is not None and one.form != "liquid"
+    }
+    stock = {} if made.filling else stocks(made.weigh, bench, solids)
+    made_g = None if made.product is None else 1000 * made.product.mass_kg
+    found: list[LineSheet] = []
+    for line in made.weigh:
+        drops, off = None, _off(line, made, spreads)
+        if line.volume_ml is not None and line.volume_ml < 2.0:
+            drops = line.volume_ml / convert(1.0, "drop", "ml")
+        found.append({
+            "name": line.name, "g": line.mass_g, "ml": line.volume_ml, "drops": drops,
+            "how": line.how, "plus_minus_g": off,
+            "hand": hand(line, bench, off, made_g, stock.get(line.name)),
+        })  # fmt: skip
+    return found
 
 
 def _off(line: Weigh, made: Made, spreads: Spreads | None) -> float | None:
@@ -251,12 +267,14 @@ def _values(plan: Planned, made: Made, shown: Iterable[str]) -> list[ItemValue]:
     return found
 
 
-def filling_said(filling: Filling) -> FillingSheet:
+def filling_said(filling: Filling, bench: Mapping[str, float]) -> FillingSheet:
+    """How the load goes into vessels; what the scale shows of one is never above its share."""
     return {
         "vessel": filling.vessel.id,
         "house_has": filling.vessel.count,
         "fills": filling.count,
         "each_g": 1000 * filling.each.mass_kg,
+        "each_hand_g": rounded_down(1000 * filling.each.mass_kg, bench),
         "each_ml": derived.volume_ml(filling.each),
         "most_ml": filling.most_ml,
         "gas": filling.gas,

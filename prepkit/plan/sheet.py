@@ -67,7 +67,7 @@ def said(plan: Planned, service: Moment | None = None) -> PlanSheet:
         "care": [numbers[one["id"]] for one in wall if one["severity"] == "care"],
         "stops": _stops(plan),
         "decisive": _decisive(plan, found),
-        "vessels": [_vessel(made) for made in plan.made if made.filling and made.go],
+        "vessels": [_vessel(made, recipe.house) for made in plan.made if made.filling and made.go],
         "chargers": chargers,
         "charger_packs": packs,
         "shopping": rows,
@@ -161,10 +161,10 @@ def _once(told: list[tuple[str, bool, Caution]]) -> CautionSheet:
 # vessels
 
 
-def _vessel(made: Made) -> VesselSheet:
+def _vessel(made: Made, house: House) -> VesselSheet:
     filling = made.filling
     assert filling is not None
-    return {"item": made.item.id, **filling_said(filling)}
+    return {"item": made.item.id, **filling_said(filling, house.bench)}
 
 
 def _chargers(plan: Planned) -> dict[str, int]:
