@@ -55,7 +55,14 @@ LONGEST: dict[str, str] = {
     "jurisdiction": "name",
     "keg_missing": "list",
     "not_told": "list",
-    "relief_words": "17 bar",
+    "charger_hot_words": " and reach 145 bar at 50 C",
+    "gas": "name",
+    "plug_words": "a heat-setting gelling agent and thick syrup or honey",
+    "relief_words": "the rating of the weakest part",
+    "style": "name",
+    "style_gases": "n2o or co2",
+    "wanted_words": "after the last portion, gauge 2.5 bar",
+    "warm_words": "list",
 }
 UNITS = (
     "% vol|% w/w|%|bar|°C|C|K|kg/m3|g/kg|mg/kg|mg/l|g/l|mg|kg|g|ml|l|m3|cm|mm|m|ppm|Bx|degrees|"

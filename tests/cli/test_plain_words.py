@@ -81,7 +81,7 @@ COFFEE = (
     ('siphon --gas n2 --contents "300 g espresso, 100 ml rum 40 % and 60 g honey syrup 1:1 by '
      f'weight" --temperature "7 C" {LOAD} --chargers 1', "care", ("siphon-facts-not-told",)),
     ('siphon --gas n2o --contents "250 ml cream 35 %" --contents "250 ml whole milk" '
-     f'--temperature "5 C" {LOAD} --chargers 1', "care", ("siphon-rating-passed-when-hot",)),
+     f'--temperature "5 C" {LOAD} --chargers 1', "care", ("siphon-warm-over-rating",)),
     ('warm --hot "120 ml filter coffee at 80 C" '
      '--part "40 ml whiskey 40 % and 15 g demerara sugar syrup 1:1 by weight"', "care",
      ("warm-scalds",)),

@@ -42,10 +42,8 @@ def test_nothing_told_of_the_vessel() -> None:
         "charger_g": 8.0, "warmest_c": 12.0, "temperature_c": 5.0, "warmest_told": False,
         "plastic_head_not_cleared": False, "plastic_head": False, "warm_without_limit_c": 12.0,
         "something_not_told": True, "before_bar": 0.0,
-        "not_told": "the gases it may hold (manual, often on the head); the largest "
-        "charger (manual); the most chargers (manual); the "
-        "highest temperature (manual); the next inspection (your register, or the "
-        "maker); what the head is made of (look at it, manual)",
+        "not_told": "the allowed gases, the largest charger, the most chargers, "
+        "the highest temperature, the next inspection, the material of the head",
     }  # fmt: skip
 
 
@@ -116,14 +114,14 @@ def test_a_charger_by_hand() -> None:
     hot = charger.charger_pressure_pa("n2o", 50.0, 800.0) / 1e5
     assert facts == {
         "charger_mass_assumed": False, "charger_full_c": full,
-        "charger_hot_words": f", to {hot:.0f} bar at 50 C", "charger_c": 48.0,
+        "charger_hot_words": f" and reach {hot:.0f} bar at 50 C", "charger_c": 48.0,
         "charger_over_storage_c": -2.0, "charger_above_full_c": 48.0 - full,
     }  # fmt: skip
     assert hot > 100.0
     # not told what it holds, nor how warm it is
     assert siphon_facts.of_charger(asked(), 8.0) == {
         "charger_mass_assumed": True, "charger_full_c": full,
-        "charger_hot_words": f", to {hot:.0f} bar at 50 C",
+        "charger_hot_words": f" and reach {hot:.0f} bar at 50 C",
     }  # fmt: skip
     # nitrogen is never a liquid in it; through a regulator there is no bulb
     warm = siphon_facts.of_charger(asked(gas="n2", charger_temperature="60 C"), 2.0)

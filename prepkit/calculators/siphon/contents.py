@@ -147,19 +147,19 @@ def plugs(contents: Part, temperature_c: float, warmest_c: float) -> tuple[list[
     if tags.SETS_COLD in mixture.tags:
         may.append("a gelling agent")
         if temperature_c < GEL_MELTS_C and not _little_gelatine(contents):
-            does.append("a gel that sets as it cools")
+            does.append("a set gel")
     if tags.SETS_HOT in mixture.tags:
-        may.append("a gelling agent that sets in the heat")
+        may.append("a heat-setting gelling agent")
         if warmest_c >= GEL_SETS_C:
-            does.append("a gel that sets in the heat")
+            does.append("a gel set by heat")
     if tags.SOLID_FAT in mixture.tags:
-        may.append("a fat that sets")
+        may.append("fat that sets")
         if fat >= BLOCK_FAT and temperature_c < MELTED_C:
-            does.append("a fat that is solid in the cold")
+            does.append("solid fat")
     if sugar >= THICK_SUGAR:
-        may.append("a thick syrup or honey")
+        may.append("thick syrup or honey")
         if sugar >= STIFF_SUGAR and temperature_c < RUNS_C:
-            does.append("a syrup or honey that hardly runs")
+            does.append("stiff syrup or honey")
     return may, does
 
 

@@ -60,7 +60,7 @@ def of_vessel(inputs: Inputs, chargers: int, charger_g: float, warmest_c: float)
         "before_bar": 0.0
         if inputs.pressure_before is None
         else upper_end(inputs, "pressure_before"),
-        "not_told": "; ".join(not_told),
+        "not_told": ", ".join(not_told),
         "something_not_told": bool(not_told),
     }
     if inputs.allowed_charger is not None:
@@ -80,14 +80,14 @@ def of_vessel(inputs: Inputs, chargers: int, charger_g: float, warmest_c: float)
     return facts
 
 
-# what was not told, and where it stands
+# what was not entered; where to read it stands in the caution
 WHERE = {
-    "allowed_gas": "the gases it may hold (manual, often on the head)",
-    "allowed_charger": "the largest charger (manual)",
-    "most_chargers": "the most chargers (manual)",
-    "hottest": "the highest temperature (manual)",
-    "inspection_due": "the next inspection (your register, or the maker)",
-    "head": "what the head is made of (look at it, manual)",
+    "allowed_gas": "the allowed gases",
+    "allowed_charger": "the largest charger",
+    "most_chargers": "the most chargers",
+    "hottest": "the highest temperature",
+    "inspection_due": "the next inspection",
+    "head": "the material of the head",
 }
 
 
@@ -142,7 +142,7 @@ def _full_from(gas: str, filling: float) -> Facts:
         return {}
     try:
         hot_bar = charger.charger_pressure_pa(gas, 50.0, filling) / BAR
-        facts["charger_hot_words"] = f", to {hot_bar:.0f} bar at 50 C"
+        facts["charger_hot_words"] = f" and reach {hot_bar:.0f} bar at 50 C"
     except BadInput:
         facts["charger_hot_words"] = ""
     return facts
