@@ -244,7 +244,7 @@ def test_notes() -> None:
     assert "siphon-nitrous-oxide-not-breathed" in ids(ask(CREAM))
     assert "siphon-solubility-band" in ids(ask(CREAM))
     assert "siphon-solubility-band" not in ids(ask(SODA))
-    for one in ("opening", "parts-and-valve", "chargers-and-steel"):
+    for one in ("opening", "parts-and-valve", "chargers-and-steel", "law"):
         assert f"siphon-{one}" in ids(full)
 
 
