@@ -17,7 +17,7 @@ _NUMBER = r"-?(?:\d{1,3}(?:,\d{3})+|\d+)(?:\.\d+)?"
 # is converted beside it already ("psi")
 _FIGURES = re.compile(
     rf"(?<![\w.,/])(?P<first>{_NUMBER})(?P<between> ?(?:to|and|or|-|–|±|\+/-) ?)?"
-    rf"(?(between)(?P<second>{_NUMBER})) ?(?P<unit>{'|'.join(sorted(US_SHOWN, key=len)[::-1])})"
+    rf"(?(between)(?P<second>{_NUMBER})) ?(?P<degree>°(?=C))?(?P<unit>{'|'.join(sorted(US_SHOWN, key=len)[::-1])})"
     r"(?![\w/%°])(?! (?:per|to the|more|warmer|colder)\b)"
 )
 _SPREADS = ("±", "+/-")
@@ -28,6 +28,8 @@ def in_units(words: str, system: str) -> str:
 
     >>> in_units("Peak up to 25.0 bar at 20 C, vessel rated 17 bar; 3 g/l, 0.5 to 1 l.", "us")
     'Peak up to 362.6 psi at 68 F, vessel rated 246.6 psi; 3 g/l, 0.53 to 1.06 US quart.'
+    >>> in_units("Hold it at 5 °C or colder.", "us")
+    'Hold it at 41 °F or colder.'
     >>> in_units("Peak up to 25.0 bar.", "metric")
     'Peak up to 25.0 bar.'
     """
@@ -39,6 +41,7 @@ def in_units(words: str, system: str) -> str:
 def _converted(found: re.Match[str], system: str) -> str:
     unit, between = found["unit"], found["between"] or ""
     first, shown_unit = _shown(found["first"], unit, system)
+    shown_unit = (found["degree"] or "") + shown_unit
     if not between:
         return f"{first} {shown_unit}"
     if between.strip() in _SPREADS:  # how far off, not how warm

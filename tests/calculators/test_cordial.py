@@ -76,7 +76,7 @@ def test_two_to_one_is_saturated_and_64_bx_is_offered() -> None:
     assert value(answer, "supersaturation_room") == pytest.approx(1.0, abs=0.01)
     assert answer.verdict == "care"
     said = {c.id: c.action for c in answer.cautions}
-    for one in ("cordial-saturated-in-the-room", "cordial-crystals-in-the-fridge"):
+    for one in ("cordial-saturated-in-the-room", "syrup-crystals-in-the-fridge"):
         assert "64 Bx" in said[one]
 
 
@@ -308,10 +308,10 @@ def test_too_rich_for_a_calculated_ph_asks_for_a_meter() -> None:
 TWO_TO_ONE = ["1.95 kg white sugar", "1 kg water"]
 BARELY_SOUR = ["500 g white sugar", "1 kg water", "1 g citric acid"]
 CAUTIONS = [
-    ("cordial-sugar-left-undissolved", ["2.2 kg white sugar", "1 kg water"], {}, {"room": "30 C"}),
+    ("syrup-beyond-saturation", ["2.2 kg white sugar", "1 kg water"], {}, {"room": "30 C"}),
     ("cordial-saturated-in-the-room", ["1.99 kg white sugar", "1 kg water"], {}, {"room": "30 C"}),
-    ("cordial-crystals-in-the-fridge", TWO_TO_ONE, {}, {"fridge": "9 C"}),
-    ("cordial-crystals-may-start", ["1.83 kg white sugar", "1 kg water"], {}, {"fridge": "12 C"}),
+    ("syrup-crystals-in-the-fridge", TWO_TO_ONE, {}, {"fridge": "9 C"}),
+    ("syrup-crystals-may-start", ["1.83 kg white sugar", "1 kg water"], {}, {"fridge": "12 C"}),
     ("cordial-thick-in-the-fridge", ["1.9 kg white sugar", "1 kg water"], {}, {"fridge": "15 C"}),
     ("cordial-not-acid-enough", BARELY_SOUR,
      {"measured_ph": 4.61}, {"measured_ph": 4.6}),
@@ -344,7 +344,7 @@ def test_strong_spirit_makes_rich_syrup_crystallise() -> None:
                   f"{30 * p / 0.9384:.1f} g spirit 96 %")  # fmt: skip
     # the spirit brings its own water, so take that off again
     assert value(answer, "supersaturation_room") == pytest.approx(1.30, abs=0.13)
-    assert "cordial-sugar-left-undissolved" in ids(answer)
+    assert "syrup-beyond-saturation" in ids(answer)
 
 
 def test_json_is_finite() -> None:

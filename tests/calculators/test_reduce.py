@@ -249,9 +249,9 @@ def test_acid_splits_sugar_on_the_heat() -> None:
 @pytest.mark.parametrize(
     ("brix", "wanted", "unwanted"),
     [
-        ("64.5", {"reduce-crystals-may-start"}, {"reduce-crystals-in-the-fridge"}),
-        ("66.7", {"reduce-crystals-in-the-fridge"}, {"reduce-crystals-in-the-room"}),
-        ("74", {"reduce-crystals-in-the-room"}, {"reduce-sugar-catches"}),
+        ("64.5", {"syrup-crystals-may-start"}, {"syrup-crystals-in-the-fridge"}),
+        ("66.7", {"syrup-crystals-in-the-fridge"}, {"syrup-beyond-saturation"}),
+        ("74", {"syrup-beyond-saturation"}, {"reduce-sugar-catches"}),
         ("76", {"reduce-sugar-catches"}, {"reduce-boiling-does-not-keep-it"}),
     ],
 )
@@ -264,8 +264,8 @@ def test_richer_and_richer(brix: str, wanted: set[str], unwanted: set[str]) -> N
 
 def test_fruit_sugar_makes_crystals_an_estimate() -> None:
     liquid = ["900 g white sugar", "60 g honey", "500 g water"]
-    assert "reduce-crystals-are-an-estimate" in ids(reduce(*liquid, brix="68"))
-    assert "reduce-crystals-are-an-estimate" not in ids(reduce(*ONE_TO_ONE, brix="68"))
+    assert "syrup-crystals-are-an-estimate" in ids(reduce(*liquid, brix="68"))
+    assert "syrup-crystals-are-an-estimate" not in ids(reduce(*ONE_TO_ONE, brix="68"))
 
 
 def test_milk_and_pulp_catch_on_the_heat_only() -> None:
