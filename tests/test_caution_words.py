@@ -61,7 +61,7 @@ LONGEST: dict[str, str] = {
     "flagged_unless": "list",
     "flagged_why": "list",
     "gas_name": "carbon dioxide",
-    "holding_place": "Australia and New Zealand",
+    "holding_place": "the strictest rule read",
     "inspection_due": "2026-11-29",
     "jurisdiction": "name",
     "keg_missing": "list",

@@ -17,7 +17,8 @@ _NUMBER = r"-?(?:\d{1,3}(?:,\d{3})+|\d+)(?:\.\d+)?"
 # is converted beside it already ("psi")
 _FIGURES = re.compile(
     rf"(?<![\w.,/])(?P<first>{_NUMBER})(?P<between> ?(?:to|and|or|-|–|±|\+/-) ?)?"
-    rf"(?(between)(?P<second>{_NUMBER})) ?(?P<degree>°(?=C))?(?P<unit>{'|'.join(sorted(US_SHOWN, key=len)[::-1])})"
+    rf"(?(between)(?P<second>{_NUMBER})) ?(?P<degree>°(?=C))?"
+    rf"(?P<unit>{'|'.join(sorted(US_SHOWN, key=len)[::-1])})"
     r"(?![\w/%°])(?! (?:per|to the|more|warmer|colder)\b)"
 )
 _SPREADS = ("±", "+/-")

@@ -109,7 +109,7 @@ def test_without_ice_below_the_freezing_line() -> None:
     assert set(answer.values) == {"coldest"}
     said = next(c for c in answer.cautions if c.id == "chill-without-ice-below-freezing-line")
     assert "was given" not in said.text
-    assert said.text.count(" C ") == 2  # what was asked and what is possible
+    assert said.text.count(" °C") == 2  # what was asked and what is possible
     coldest = value(answer, "coldest")
     for like in ({}, {"dilute_like": "0 C"}):
         coldest = value(chill(PLAIN, target="-30 C", way="no ice", **like), "coldest")

@@ -345,8 +345,8 @@ def test_carbon_dioxide_is_refused_with_the_reason() -> None:
         answer = infuse(BERRIES, gas="co2", method=method)
         assert answer.verdict == "stop"
         assert not answer.values
-        text = next(c.text for c in answer.cautions if c.id == "infuse-carbonating-gas")
-        assert "carbonates" in text
+        said = next(c for c in answer.cautions if c.id == "infuse-carbonating-gas")
+        assert "carbonates" in said.more
 
 
 def test_pressure_asks_for_its_gas() -> None:

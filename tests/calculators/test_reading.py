@@ -336,7 +336,7 @@ def test_a_float_that_was_not_read_is_a_prediction() -> None:
 def test_solids_not_told_never_make_the_strength_surer() -> None:
     bare = reading(alcoholometer=43)
     assert bare.verdict == "care"
-    assert any("Sugar hides strength" in c.text for c in bare.cautions)
+    assert any("far too little spirit" in c.text for c in bare.cautions)
     # 27 CFR 30.32: 0.4 proof for each 100 mg in 100 ml, and 600 mg is the most it takes
     assert bare.values["abv"].plus_minus >= 0.4 * 6 / 2
     for solids in (0, 1, 3, 4, 5, 6):

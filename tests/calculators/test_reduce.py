@@ -174,7 +174,7 @@ def test_freezing_alcohol_is_no_distilling_and_a_matter_of_law() -> None:
     assert value(answer, "abv") == pytest.approx(26.0, abs=0.01)  # all alcohol in half the volume
     assert answer.verdict == "care"
     said = next(c for c in answer.cautions if c.id == "reduce-freezing-alcohol")
-    assert "no distilling" in said.text
+    assert "not distilling" in said.more
     assert "authority" in said.action
     assert "reduce-freezing-alcohol" not in ids(reduce(JUICE, method="freeze", brix="20"))
 
