@@ -162,6 +162,26 @@ def caps(jurisdiction: str | None) -> dict[str, float]:
     return found
 
 
+def least_room_m3(
+    gas: str, gas_m3: float, room_m3: float, air_changes_h: float, jurisdiction: str | None
+) -> float:
+    """Least room that takes all of one gas at once without a stop, m3, as far as limits bind.
+
+    By oxygen and effects as in fresh air, and by the limits at work of the place in a room with so
+    many air changes an hour; judged at `room_m3`, of which the excess over fresh air is linear.
+    """
+    needed = room_check.least_room_m3({gas: gas_m3})
+    outside = room_check.OUTSIDE_CO2 if gas == "co2" else 0.0
+    release = Release(min(gas_m3, room_m3))
+    more = gas_m3 / release.gas_m3  # what a full room cannot show
+    course = Course(gas, room_m3, (release,), air_changes_h, outside, 1.0)
+    for one in against(course, [row for row in chosen(gas, jurisdiction) if row["kind"] in _WORK]):
+        times = room_check.SHIFT_STOP if one.row["kind"] == "twa" else 1.0
+        most = times * room_check.ppm(one.row) - outside
+        needed = max(needed, room_m3 * more * (one.found - outside) / most)
+    return needed
+
+
 def at_once(
     jurisdiction: str | None, room_m3: float, co2_m3: float, air_changes_h: float
 ) -> tuple[dict[str, list[Against]], dict[str, float]]:

@@ -601,7 +601,9 @@ def test_the_room_is_judged_by_all_gas_at_once(gas: str, mass_g: float, share: f
     molar_g = {"n2o": 44.013, "co2": 44.010, "n2": 28.014}[gas]
     least_m3 = 1.05 * mass_g / molar_g * 0.02405 / share  # ideal gas at 20 C, 5 % over
     for room_m3, stopped in ((0.8 * least_m3, True), (max(0.6, 2.0 * least_m3), False)):
-        answer = ask(liquid, room_volume=f"{room_m3:.4f} m3")
+        answer = ask(
+            liquid, room_volume=f"{room_m3:.4f} m3", air_changes="20 /h", jurisdiction="UK"
+        )
         assert ("siphon-room-too-small" in ids(answer)) is stopped, (gas, room_m3)
         assert ("siphon-gas-in-this-room" in ids(answer)) is not stopped
         name = {"n2o": "nitrous oxide", "co2": "carbon dioxide", "n2": "nitrogen"}[gas]
@@ -609,6 +611,38 @@ def test_the_room_is_judged_by_all_gas_at_once(gas: str, mass_g: float, share: f
                 ("siphon-room-too-small", "siphon-gas-in-this-room")]  # fmt: skip
         assert name in said[0]
     assert not {"siphon-room-too-small", "siphon-gas-in-this-room"} & set(ids(ask(liquid)))
+
+
+@pytest.mark.parametrize(
+    ("gas", "place", "limit", "outside"),
+    # three times the limit of a shift, or the short-term limit where that is lower
+    [("n2o", "UK", 300e-6, 0.0), ("n2o", "US", 150e-6, 0.0), ("n2o", "Australia", 75e-6, 0.0),
+     ("n2o", "DE", 200e-6, 0.0), ("n2o", None, 75e-6, 0.0), ("n2o", "Mars", 75e-6, 0.0),
+     ("co2", "UK", 0.015, 400e-6), ("co2", "DE", 0.01, 400e-6)],
+)  # fmt: skip
+def test_the_room_is_judged_by_the_limits_of_the_place(
+    gas: str, place: str | None, limit: float, outside: float
+) -> None:
+    """With no fresh air the mean is all of it at once, over 15 minutes as over a shift."""
+    liquid = CREAM | {"contents": "300 ml water", "gas": gas, "charger_gas_mass": "8 g",
+                      "chargers": 3}  # fmt: skip
+    more = {} if place is None else {"jurisdiction": place}
+    gas_m3 = 1.05 * 24.0 / 44.01 * 0.02405
+    least_m3 = gas_m3 / (limit - outside)
+    for room_m3, stopped in ((0.95 * least_m3, True), (1.05 * least_m3, False)):
+        answer = ask(liquid, room_volume=f"{room_m3:.4f} m3", **more)
+        assert ("siphon-room-too-small" in ids(answer)) is stopped, (place, room_m3)
+    if gas == "n2o":  # fresh air takes it out over the shift
+        airy = ask(liquid, room_volume=f"{0.8 * least_m3:.4f} m3", air_changes="20 /h", **more)
+        assert "siphon-room-too-small" not in ids(airy)
+
+
+def test_a_room_too_small_is_told_how_large_it_must_be() -> None:
+    answer = ask(CREAM, room_volume="20 m3")
+    assert answer.verdict == "stop"
+    assert "20 m3" in answer.result.deciding
+    ways = [one for one in answer.result.ways_out if one.label.startswith("a room of")]
+    assert [one.verdict for one in ways] == ["care"]
 
 
 # ---- a gauge reading, carried to the warmest place ----

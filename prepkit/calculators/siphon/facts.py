@@ -14,7 +14,7 @@ from prepkit.errors import BadInput, named
 from prepkit.facts import Facts
 from prepkit.science import charger, dissolved_gas, gases
 from prepkit.science.gases import STANDARD_PA
-from prepkit.shared import room_check
+from prepkit.shared import fresh_air, room_check, room_limits
 from prepkit.shared.vessel_count import ROUNDING
 
 # A ratio or pressure that has no bound is shown and judged as this.
@@ -149,7 +149,7 @@ def _full_from(gas: str, filling: float) -> Facts:
 
 
 def of_room(inputs: Inputs, gas_kg: float) -> Facts:
-    """All gas at once in the room where it is charged, by the thresholds of the room's air.
+    """All gas at once in the room where it is charged, by the limits of the place.
 
     gas_kg: of all vessels, at its upper end; 0 where it comes from a cylinder of unknown size.
     """
@@ -160,7 +160,10 @@ def of_room(inputs: Inputs, gas_kg: float) -> Facts:
         return {"room_m3": room_m3}
     at_c = max(ROOM_C, float(inputs.temperature))
     gas_m3 = gas_kg * gases.gas_volume_m3_kg(inputs.gas, at_c)
-    least_m3 = room_check.least_room_m3({inputs.gas: gas_m3})
+    told = fresh_air.changes_h(inputs.air_changes, room_m3)
+    changes_h = fresh_air.counted(told, "room") or 0.0
+    law = room_check.jurisdiction(inputs.jurisdiction)
+    least_m3 = room_limits.least_room_m3(inputs.gas, gas_m3, room_m3, changes_h, law)
     return {
         "room_m3": room_m3,
         "room_gas_g": 1e3 * gas_kg,

@@ -43,7 +43,7 @@ class Inputs(BaseInputs):
         "rated": -1, "charger_gas_mass": 1, "charger_tolerance": 1, "charger_temperature": 1,
         "altitude": 1, "allowed_charger": -1, "hottest": -1, "portion_size": 1,
         "pressure_before": 1, "regulator": 1, "regulator_rated": -1, "line_rated": -1,
-        "room_volume": -1,
+        "room_volume": -1, "air_changes": -1,
     }  # fmt: skip
 
     contents: Part = part(
@@ -68,6 +68,17 @@ class Inputs(BaseInputs):
     room_volume: float | None = quantity(
         "m3", "net volume of the room", "Where it is charged and vented.", "30 m3",
         default=None, above=0, high=1e5, because="a room, not a hall of a stadium",
+    )  # fmt: skip
+    air_changes: float | None = quantity(
+        ("/h", "m3/h"), "fresh air of the room",
+        "Measured: air changes an hour, or a flow such as 180 m3/h. None are counted where it is "
+        "not given, and 20 /h at most.",
+        "4 /h", default=None, low=0, bare=True,
+    )  # fmt: skip
+    jurisdiction: str | None = words(
+        "whose limits of gases",
+        "A country or province; the strictest of all where it is not given or not known.",
+        "UK", default=None,
     )  # fmt: skip
     chargers: int | None = count(
         "chargers per vessel", "Whole chargers into one vessel.", "1", default=None, low=1, high=12

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from contextlib import suppress
 from itertools import chain, repeat
+from math import ceil
 
 from prepkit.calculators.siphon import checks
 from prepkit.calculators.siphon.inputs import Inputs
@@ -83,6 +84,11 @@ def _of_plate(facts: Facts) -> Iterator[str]:
         yield f"{facts['warmest_c']:g} C; the temperature limit of the vessel is not known."
     if facts.get("days_overdue", 0) > 0:
         yield f"Inspection was due on {facts['inspection_due']}."
+    if facts.get("room_over_least", 0.0) > 1.0:
+        yield (
+            f"{facts['room_gas_g']:.0f} g of {facts['gas_name']} in {facts['room_m3']:g} m3; it "
+            f"needs {facts['least_room_m3']:.1f} m3."
+        )
     if facts.get("charger_over_storage_c", 0.0) > 0:
         yield f"Chargers at {facts['charger_c']:g} C; limit 50 C."
     if "bound_bar" in facts and rated:
@@ -95,14 +101,14 @@ def _of_plate(facts: Facts) -> Iterator[str]:
 
 
 def ways_out(inputs: Inputs, judge: Judge) -> tuple[Way, ...]:
-    """Fewer chargers, shaking between, a smaller fill, a colder place: best margin first.
+    """Fewer chargers, shaking between, smaller fill, colder place, larger room: best margin first.
 
     Each is worked out and judged as the load itself; one that is still a stop says so.
     """
     if None in (inputs.rated, inputs.vessel_volume, inputs.max_fill):
         return ()
     found: list[tuple[float, Way]] = []
-    for way in (_fewer, _shaken, _smaller, _colder):
+    for way in (_fewer, _shaken, _smaller, _colder, _roomier):
         with suppress(PrepkitError):  # what such a load cannot be asked is no way out
             found += way(inputs, judge)
     if all(way.verdict == "stop" for _, way in found):  # another reason, which no load mends
@@ -169,3 +175,14 @@ def _colder(inputs: Inputs, judge: Judge) -> Iterator[tuple[float, Way]]:
     other = inputs.replaced(temperature=start, warmest=cold)
     label = f"filled and kept at {COLDEST_C:g} C or colder"
     yield _judged(judge, other, label)
+
+
+def _roomier(inputs: Inputs, judge: Judge) -> Iterator[tuple[float, Way]]:
+    if inputs.room_volume is None:
+        return
+    needed = judge.full(inputs).result.facts.get("least_room_m3", 0.0)
+    if needed <= checks.lower_end(inputs, "room_volume"):
+        return
+    larger_m3 = ceil(needed)
+    other = inputs.replaced(room_volume=Measured(larger_m3, "m3"))
+    yield _judged(judge, other, f"a room of {larger_m3} m3 or more")
