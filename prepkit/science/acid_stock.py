@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from typing import NamedTuple
 
 from prepkit.errors import UnknownIngredient, require
+from prepkit.science import solution
 from prepkit.science.acid_data import ACIDS, ZERO_C_K
 from prepkit.science.acid_equilibrium import activity_coefficient, equilibrium, undissociated
 
@@ -23,7 +24,17 @@ class Solubility(NamedTuple):
 # Saturation, C -> kg acid per kg solution, anhydrous.
 SOLUBILITY: dict[str, Solubility] = {
     "citric": Solubility(
-        ((10.0, 0.540), (20.0, 0.592), (30.0, 0.643), (40.0, 0.686)), "CITRIC-SOLUBILITY", "read"
+        # 382.48 g in 100 ml of water at 80 C; at 100 C the lower of two, 84 % and 547.79 g.
+        (
+            (10.0, 0.540),
+            (20.0, 0.592),
+            (30.0, 0.643),
+            (40.0, 0.686),
+            (80.0, 382.48 / 482.48),
+            (100.0, 0.840),
+        ),
+        "CITRIC-SOLUBILITY",
+        "read",
     ),
     # L- or D-tartaric acid, 139 g in 100 g water; the racemic acid only 21 g.
     "tartaric": Solubility(((20.0, 139.0 / 239.0),), "TARTARIC-SOLUBILITY", "read"),
@@ -72,13 +83,6 @@ DENSITY: dict[str, tuple[tuple[float, float], ...]] = {
         (0.40, 1047.4),
         (0.60, 1062.9),
     ),
-    "phosphoric": (
-        (0.0, WATER_20_C),
-        (0.10, 1053.1),
-        (0.40, 1253.6),
-        (0.75, 1576.0),
-        (0.85, 1689.0),
-    ),
     # Specific gravity 20/4 times the density of water at 4 C.
     "malic": (
         (0.0, WATER_20_C),
@@ -90,7 +94,8 @@ DENSITY: dict[str, tuple[tuple[float, float], ...]] = {
     ),
 }
 # Specific volume is nearly straight between the rows: what the straight line misses.
-DENSITY_ERROR = {"citric": 0.5, "lactic": 1.0, "acetic": 1.5, "malic": 1.0, "phosphoric": 8.0}
+DENSITY_ERROR = {"citric": 0.5, "lactic": 1.0, "acetic": 1.5, "malic": 1.0, "phosphoric": 1.5}
+PHOSPHORIC_HIGH = 0.85
 
 # Lactic acid esterifies with itself: equilibrium constant of the dimer chain.
 LACTIC_CONSTANT = 0.2023
@@ -105,7 +110,7 @@ def solubility_range_c(acid: str) -> tuple[float, float]:
     """Temperatures between which the solubility of an acid is known, C.
 
     >>> solubility_range_c("citric")
-    (10.0, 40.0)
+    (10.0, 100.0)
 
     Raises: UnknownIngredient for an acid without a published figure.
     Source: as `solubility_mass_fraction`.
@@ -123,7 +128,7 @@ def solubility_mass_fraction(acid: str, temperature_c: float) -> float:
     """Most of an acid that stays dissolved in water, kg per kg solution (anhydrous basis).
 
     Straight lines between published rows, for malic acid a published equation (0 to 50 C). Citric
-    acid 10 to 40 C, tartaric 20 C, fumaric 25 C, succinic and ascorbic 20 to 25 C. Lactic, acetic
+    acid 10 to 100 C, tartaric 20 C, fumaric 25 C, succinic and ascorbic 20 to 25 C. Lactic, acetic
     and phosphoric acid mix in every proportion: 1.0. Error: 1 % of the solution for read rows;
     succinic and ascorbic acid are rough.
 
@@ -159,17 +164,21 @@ def density_kg_m3(acid: str, mass_fraction: float) -> float:
     """Density of an acid in water at 20 C, kg/m3.
 
     Straight in specific volume between published rows: citric to 0.30, malic to 0.40, lactic to
-    0.80, acetic to 0.60, phosphoric to 0.85. Error: DENSITY_ERROR (0.5 to 1.5 kg/m3, phosphoric 8
-    between rows).
+    0.80, acetic to 0.60. Phosphoric acid, to 0.85, as in `solution.density_kg_m3`, whose fit bends
+    with its few rows. Error: DENSITY_ERROR (0.5 to 1.5 kg/m3).
 
     >>> round(density_kg_m3("citric", 0.06))
     1023
 
     Raises: OutOfRange, UnknownIngredient for an acid without published rows.
-    Source: [CRC102], [LANGE-SINKS-1930], phosphoric 0.75 and 0.85 [LALIBERTE-2009] (read).
+    Source: [CRC102], [LANGE-SINKS-1930], phosphoric 0.75 and 0.85 [LALIBERTE-2009] (read), 0.50
+    within 1.33 to 1.34 [ECHA-PHOSPHORIC] (read).
     """
+    if acid == "phosphoric":
+        require("mass_fraction", mass_fraction, 0.0, PHOSPHORIC_HIGH, "kg/kg", "LALIBERTE-2009")
+        return solution.density_kg_m3({acid: mass_fraction})
     if acid not in DENSITY:
-        names = ", ".join(sorted(DENSITY))
+        names = ", ".join(sorted((*DENSITY, "phosphoric")))
         raise UnknownIngredient(
             f"no density rows are known for {acid!r}; known are {names}.", "acid"
         )

@@ -36,8 +36,9 @@ SOLUTES = MappingProxyType(
         "fructose": ((0.609370, 0.030766, 0.0, 0.0, 0.0), (0.204899, -0.001731, 0.0)),
         "glycerol": ((0.774551, -0.015275, 0.033679, 0.0, 0.0), (0.223622, -0.001032, 0.0)),
         "citric": ((0.594133, 0.020264, 0.0, 0.0, 0.0), (0.192975, -0.007520, 0.0)),
-        # densities 10 to 85 % [LALIBERTE-2009]; refraction as of citric acid, no table was read
-        "phosphoric": ((0.476844, 0.024258, 0.030673, 0.0, 0.0), (0.192975, -0.007520, 0.0)),
+        # 10 and 40 % [CRC102] within 0.02 kg/m3, 75 and 85 % [LALIBERTE-2009] within 0.5;
+        # refraction as of citric acid, no table was read
+        "phosphoric": ((0.476930, 0.024321, 0.030528, 0.0, 0.0), (0.192975, -0.007520, 0.0)),
         # 1 to 60 % of [CRC102]: within 0.06 kg/m3 and 0.5e-4
         "acetic": ((0.859519, 0.049534, 0.030353, 0.0, 0.0), (0.217837, -0.000918, 0.0)),
         # 1 to 80 % of [CRC102], within 0.03 kg/m3; its indices below 14 % are a straight line in

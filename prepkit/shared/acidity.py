@@ -220,20 +220,14 @@ def aim_step(acidity: Measured | None) -> tuple[Step, ...]:
     return (Step("acidity wanted", _UNIT_MEANS[unit], float(acidity), unit, "DEFINITION"),)
 
 
-def _phosphoric_alone(mixture: Mixture) -> bool:
-    return set(mixture.masses_kg) <= {"phosphoric", "water"} and mixture.of("phosphoric") > 0.0
-
-
 def density_kg_m3(mixture: Mixture) -> float:
-    """Density at 20 C; phosphoric acid in water by its own published rows."""
-    if _phosphoric_alone(mixture):
-        return acids.density_kg_m3("phosphoric", mixture.fraction("phosphoric"))
+    """Density at 20 C."""
     return mixture.density_kg_m3(20.0)
 
 
 def density_error_kg_m3(mixture: Mixture) -> float:
-    """Stated error of `density_kg_m3`."""
-    if _phosphoric_alone(mixture):
+    """Stated error of `density_kg_m3`; phosphoric acid in water by its own published rows."""
+    if set(mixture.masses_kg) <= {"phosphoric", "water"} and mixture.of("phosphoric") > 0.0:
         return acids.DENSITY_ERROR["phosphoric"]
     return solution.density_error_kg_m3(mixture.solution_fractions)
 

@@ -195,11 +195,6 @@ def _retained(row: Row) -> float:
     return 100.0 * cup.RETAINED[row.conditions]
 
 
-def _burn(place: int) -> Callable[[Row], float]:
-    rows = {int(at): (none, full) for at, none, full in scald.BURN_TABLE}
-    return lambda row: rows[int(numbers(row)[0])][place]
-
-
 def _milk(row: Row) -> float:
     fat, solids, t = numbers(row)
     return cream.density_kg_m3(fat / 100.0, solids / 100.0, t)
@@ -278,7 +273,7 @@ WAYS: dict[str, Callable[[Row], float]] = {
         ethanol.specific_heat_j_kg_k(numbers(r)[0] / 100, numbers(r)[1]) / 1000
     ),
     "flash point": lambda r: ethanol.flash_point_c(numbers(r)[0] / 100),
-    "longest without lasting damage": _burn(0),
+    "longest without lasting damage": lambda r: scald.no_lasting_damage_s(numbers(r)[0]),
     "full-thickness burn time": lambda r: scald.full_thickness_burn_s(numbers(r)[0]),
     "alcohol retained": _retained,
     "weight of a US gallon of water in air": lambda _: us_gauging.LB_PER_GALLON_WATER_AIR,

@@ -249,6 +249,14 @@ def test_lactic_acid_never_acts_stronger_than_its_label(label: float) -> None:
     assert 0.0 <= acids.lactic_monomer(label) <= acids.lactic_acts_as(label) <= label
 
 
+@given(st.floats(0.0, 0.85))
+def test_phosphoric_acid_has_one_density(mass_fraction: float) -> None:
+    from prepkit.science import solution
+
+    whole = solution.density_kg_m3({"phosphoric": mass_fraction})
+    assert acids.density_kg_m3("phosphoric", mass_fraction) == whole
+
+
 def test_density_between_rows_is_within_its_error() -> None:
     # Leave one row out, go straight in specific volume over it, and look at what is missed.
     from prepkit.science.acid_stock import DENSITY

@@ -66,9 +66,12 @@ def test_bottle_times_are_those_of_the_page() -> None:
 
 
 def test_burn_times_fall_and_meet_the_table() -> None:
-    for at_c, _, seconds in scald.BURN_TABLE:
+    for at_c, least, seconds in scald.BURN_TABLE:
+        assert scald.no_lasting_damage_s(at_c) == pytest.approx(least)
         assert scald.full_thickness_burn_s(at_c) == pytest.approx(seconds)
-    times = [scald.full_thickness_burn_s(49.0 + 0.25 * i) for i in range(45)]
-    assert times == sorted(times, reverse=True)
-    with pytest.raises(OutOfRange, match="temperature_c"):
-        scald.full_thickness_burn_s(61.0)
+    for of in (scald.no_lasting_damage_s, scald.full_thickness_burn_s):
+        times = [of(45.0 + 0.25 * i) for i in range(61)]
+        assert times == sorted(times, reverse=True)
+        for outside in (44.9, 60.1):
+            with pytest.raises(OutOfRange, match="temperature_c"):
+                of(outside)
