@@ -23,6 +23,7 @@ class Limit(NamedTuple):
     source: str
     obtained: str
     note: str = ""
+    year: int | None = None  # of the text; None where it is not known
 
 
 @cache

@@ -32,3 +32,19 @@ def test_a_stop_stands_at_the_limit(fact: str) -> None:
 def test_the_data_say_the_same() -> None:
     assert LIMITS["oxygen-osha-low"] == LIMITS["oxygen-eiga-low"] == room_check.OXYGEN_STOP
     assert LIMITS["oxygen-osha-high"] == room_check.OXYGEN_ENRICHED
+
+
+def test_a_limit_is_shown_with_its_year_and_none_where_it_is_not_known() -> None:
+    rows = {row["id"]: row for row in room_check.limits("n2o")}
+    assert room_check.whose(rows["n2o-eh40-twa"]) == "EH40 (UK, 2000)"
+    assert room_check.whose(rows["n2o-denmark-twa"]) == "national list (Denmark)"
+
+
+def test_where_a_list_that_was_read_is_milder_the_stricter_limit_stands() -> None:
+    # EV3-100: 100 ppm in six countries about 2000, read; Denmark and Norway are held at 50
+    rows = {row["id"]: row for row in room_check.limits("n2o")}
+    for place in ("sweden", "italy"):
+        assert rows[f"n2o-{place}-twa"]["value"] == 100
+    for place in ("denmark", "norway"):
+        assert rows[f"n2o-{place}-twa"]["value"] == 50
+        assert "100 ppm" in rows[f"n2o-{place}-twa"]["note"]

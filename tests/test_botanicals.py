@@ -161,6 +161,8 @@ def test_limits_have_unique_ids_and_sources() -> None:
         assert sources.find(row.source) is not None, row.source
         assert row.obtained in sources.OBTAINED
         assert row.value > 0
+        assert row.year is None or 1950 <= row.year <= 2030
+    assert limits.find("polysorbate-intake-eu").year == 2015
     with pytest.raises(UnknownIngredient, match="no limit"):
         limits.find("no-such-limit")
 

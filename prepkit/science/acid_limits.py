@@ -24,6 +24,8 @@ MINIMUM_BRIX_EU = {
     "blackcurrant": 11.0,
     "grape": 15.9,
     "sour cherry": 13.5,
+    "strawberry": 7.0,
+    "raspberry": 7.0,
 }
 
 

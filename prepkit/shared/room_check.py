@@ -6,7 +6,7 @@ import math
 from collections.abc import Mapping
 from functools import cache
 from math import ceil, floor
-from typing import Any, TypedDict, cast
+from typing import Any, NotRequired, TypedDict, cast
 
 from prepkit import blocks
 from prepkit import jurisdictions as places_of_rules
@@ -44,6 +44,8 @@ class Limit(TypedDict):
     binding: bool
     source: str
     obtained: str
+    year: NotRequired[int]  # of the list; not there where it is not known
+    note: NotRequired[str]
 
 
 class Effect(TypedDict):
@@ -62,6 +64,12 @@ def limits(gas: str) -> tuple[Limit, ...]:
     """The published limits of a gas."""
     rows = blocks.blocks("exposure_limits.toml", "limit", (f'gas = "{gas}"',))
     return cast("tuple[Limit, ...]", tuple(rows))
+
+
+def whose(limit: Limit) -> str:
+    """Whose limit it is, where, and of which year where that is known."""
+    year = f", {limit['year']}" if "year" in limit else ""
+    return f"{limit['body']} ({limit['jurisdiction']}{year})"
 
 
 @cache

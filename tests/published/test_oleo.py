@@ -87,6 +87,8 @@ CHECKS: dict[str, Callable[[], float]] = {
     ),
     "OLE-18": _creaming(1e-6),
     "OLE-19": beside.quinine_in_sulfate_dihydrate,
+    "OLE-19b": lambda: beside.quinine_in_hydrochloride(2),
+    "OLE-19c": lambda: beside.quinine_in_hydrochloride(0),
     "OLE-20": lambda: beside.largest_dose(
         limits.find("quinine-carbonated-us").value, beside.quinine_in_sulfate_dihydrate()
     ),

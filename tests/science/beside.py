@@ -160,6 +160,17 @@ def quinine_in_sulfate_dihydrate() -> float:
     return 2.0 * toxicology.QUININE_G_MOL / toxicology.QUININE_SULFATE_DIHYDRATE_G_MOL
 
 
+def quinine_in_hydrochloride(waters: int) -> float:
+    """Quinine in one mass of quinine hydrochloride with so many waters of crystal, kg/kg.
+
+    >>> round(quinine_in_hydrochloride(2), 4)
+    0.8174
+
+    Source: molar masses [IUPAC-WEIGHTS] (read).
+    """
+    return toxicology.QUININE_G_MOL / (toxicology.QUININE_G_MOL + 36.458 + 18.015 * waters)
+
+
 def kernel_at_dose_kg(amygdalin: float, dose_kg_kg: float, body_kg: float) -> float:
     """Mass of raw kernel that can set free a dose of hydrogen cyanide, kg.
 

@@ -35,7 +35,7 @@ def tables(
     rows: list[tuple[str | float | None, ...]] = [
         (
             room_check.GAS_NAMES[gas],
-            f"{one.row['body']} ({one.row['jurisdiction']}): {room_limits.KINDS[one.row['kind']]}",
+            f"{room_check.whose(one.row)}: {room_limits.KINDS[one.row['kind']]}",
             1e6 * room_check.ppm(one.row),
             1e6 * one.found,
             None if one.reached_s is None else one.reached_s / 60,
@@ -133,7 +133,7 @@ def _alarms(gases: list[str]) -> Table:
             room_check.GAS_NAMES[gas],
             _ALARMS[gas, row["kind"]],
             100 * room_check.ppm(row),
-            f"{row['body']} ({row['jurisdiction']})",
+            room_check.whose(row),
             f"{row['source']} ({row['obtained']})",
         )
         for gas in (["co2", "o2"] if "co2" in gases else ["o2"])
