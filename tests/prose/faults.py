@@ -117,8 +117,7 @@ def typed(text: str) -> bool:
     """Whether a text is words to be typed, or code, not a sentence to be read."""
     return bool(
         re.match(r"prepkit |\(?-?\d|<|\\|\(\?|[\[(]|--", text)
-        or re.fullmatch(r"[\w.|, \[\]]*", text)
-        and re.search(r"[\[|]|^\S+( \S+)?$", text)
+        or (re.fullmatch(r"[\w.|, \[\]]*", text) and re.search(r"[\[|]|^\S+( \S+)?$", text))
     )
 
 

@@ -15,13 +15,13 @@ from functools import cache
 from pathlib import Path
 
 import pytest
-from prose import faults
 
 from prepkit import plan, registry
 from prepkit.errors import PrepkitError
 from prepkit.index import CALCULATORS
 from prepkit.model import Answer, Caution
 from prepkit.plan.recipe import load_recipe
+from prose import faults
 
 HERE = Path(__file__).parent
 OPEN_FILE = HERE / "open.toml"
