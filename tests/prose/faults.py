@@ -36,7 +36,7 @@ IDIOM = (
     "wants to be", "is wanted where", "give the option", "as it stands",
 )  # fmt: skip
 # read by those who use it: not the words of developers
-DEVELOPERS = ("DEVELOPERS.md",)
+DEVELOPERS = ("DEVELOPERS.md", "/data/sources/")
 
 
 class Text(NamedTuple):
@@ -106,7 +106,8 @@ def texts(path: Path) -> Iterator[Text]:
     if path.suffix == ".py":
         yield from of_python(source)
     elif path.suffix == ".toml":
-        yield from of_toml(source)
+        user = not any(one in path.as_posix() for one in DEVELOPERS)
+        yield from (text._replace(user=user) for text in of_toml(source))
     elif path.suffix == ".html":
         yield from of_html(source)
     else:
