@@ -9,7 +9,9 @@ from __future__ import annotations
 from typing import Any, NotRequired, TypedDict
 
 # the words "not", "for" and "from" are keys of the JSON and of Python
-Stop = TypedDict("Stop", {"of": str, "not": str, "id": str, "text": str, "action": str})
+Stop = TypedDict(
+    "Stop", {"of": str, "not": str, "id": str, "text": str, "action": str, "more": str}
+)
 
 
 class Reason(TypedDict):
@@ -18,6 +20,12 @@ class Reason(TypedDict):
     id: str
     text: str
     action: str
+    more: str
+
+
+def advice(one: Stop | Reason | Told) -> str:
+    """What to do, with all that is said of it."""
+    return f"{one['action']} {one['more']}".rstrip()
 
 
 class Told(TypedDict):
@@ -25,6 +33,7 @@ class Told(TypedDict):
 
     text: str
     action: str
+    more: str
     of: list[str]
 
 
@@ -137,13 +146,17 @@ class LineSheet(TypedDict):
 
 
 class FillingSheet(TypedDict):
-    """How an item goes into vessels; `each_hand_g` is rounded down to a step of the scale."""
+    """How an item goes into vessels.
+
+    `each_hand_g` is what one gets, rounded down to a step of the scale, `each_step_g`.
+    """
 
     vessel: str
     house_has: int | None
     fills: int
     each_g: float
     each_hand_g: float | None
+    each_step_g: float | None
     each_ml: float | None
     most_ml: float | None
     gas: str | None
@@ -155,6 +168,20 @@ class VesselSheet(FillingSheet):
     """The vessels of an item."""
 
     item: str
+
+
+class KeepsSheet(TypedDict):
+    """How long it may be kept by the strictest rule; `habit` where that rule is trade habit.
+
+    `days` count from its oldest part, that day being day 1; None where the rules know no date, and
+    where they ask for none (`exempt`).
+    """
+
+    days: int | None
+    exempt: bool
+    habit: bool
+    why: str
+    source: str
 
 
 class StepSheet(TypedDict):
@@ -174,13 +201,17 @@ class GoesTo(TypedDict):
 
 
 class ItemSheet(TypedDict):
-    """An item of the evening; without amounts where it must not be made or is held."""
+    """An item of the evening; without amounts where it must not be made or is held.
+
+    `deciding` is the figure that its verdict rests on, and empty where that is not known.
+    """
 
     id: str
     calculator: str
     family: str
     note: str
     verdict: str
+    deciding: str
     held_by: list[str]
     stops: list[Reason]
     cautions: list[int]
@@ -197,6 +228,7 @@ class ItemSheet(TypedDict):
     left_g: NotRequired[float]
     goes_to: NotRequired[list[GoesTo]]
     as_measured: NotRequired[bool]
+    keeps: NotRequired[KeepsSheet | None]
     filling: NotRequired[FillingSheet | None]
     readings: NotRequired[list[ReadingSheet]]
     not_shown: NotRequired[dict[str, str]]

@@ -98,11 +98,12 @@ def hand(
     }
 
 
-def rounded_down(g: float, bench: Mapping[str, float]) -> float | None:
-    """A load as the scale shows it, never above what was worked out; None without a scale."""
-    scale = scale_for(bench, g)
-    if scale is None:
-        return None
+def rounded_down(g: float, scale: Scale) -> float:
+    """A load as the scale shows it, never above what was worked out.
+
+    >>> rounded_down(914.9, Scale("scale", 1.0, None))
+    914.0
+    """
     return whole(math.floor(g / scale.step_g * (1.0 + DUST)), scale.step_g)
 
 

@@ -6,17 +6,26 @@ import math
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from prepkit import derived
+from prepkit import derived, sources
 from prepkit.index import CALCULATORS
 from prepkit.mixture import Mixture
 from prepkit.model import Answer, Table
 from prepkit.plan.filling import Filling
-from prepkit.plan.hand import hand, rounded_down, stocks
+from prepkit.plan.hand import hand, rounded_down, scale_for, stocks
 from prepkit.plan.items import FOAMS
 from prepkit.plan.made import Made, Planned
 from prepkit.plan.scaling import Weigh
 from prepkit.plan.spread import Spread, Spreads, effects, together, uneven
-from prepkit.sheet import FillingSheet, ItemSheet, ItemValue, LineSheet, ReadingSheet, ValueSheet
+from prepkit.shared import use_by
+from prepkit.sheet import (
+    FillingSheet,
+    ItemSheet,
+    ItemValue,
+    KeepsSheet,
+    LineSheet,
+    ReadingSheet,
+    ValueSheet,
+)
 from prepkit.units import convert
 
 # what is read off a finished preparation: label, unit, shown digits
@@ -34,6 +43,7 @@ INSTRUMENTS = {
     "density": "hydrometer", "ph": "ph_meter",
 }  # fmt: skip
 BENCH_UNITS = {"bar": "gauge", "C": "thermometer"}
+HABIT = "practice"  # how what rests on no rule was obtained
 _YIELD = ("mass", "volume")
 
 
@@ -48,9 +58,10 @@ def item_said(
         "family": CALCULATORS[made.item.calculator][1],
         "note": made.item.note,
         "verdict": made.verdict,
+        "deciding": answer.result.deciding if answer.verdict == made.verdict else "",
         "held_by": list(made.held_by),
         "stops": [
-            {"id": c.id, "text": c.text, "action": c.advice}
+            {"id": c.id, "text": c.text, "action": c.action, "more": c.more}
             for c in made.found
             if c.severity == "stop" and not c.standing
         ],
@@ -85,6 +96,7 @@ def item_said(
         "left_g": 1000 * made.demand.left_kg,
         "goes_to": [{"name": name, "g": 1000 * kg} for name, kg in made.demand.by.items()],
         "as_measured": as_measured,
+        "keeps": None if product is None else _keeps(product),
         "filling": filling_said(made.filling, plan.recipe.house.bench) if made.filling else None,
         "readings": of_bench,
         "not_shown": not_shown,
@@ -99,6 +111,19 @@ def item_said(
         ],
     }  # fmt: skip
     return whole
+
+
+def _keeps(product: Mixture) -> KeepsSheet:
+    """How long it may be kept, by the rules that a label goes by."""
+    rule = use_by.chosen(use_by.facts(product))
+    source = sources.find(rule.source)
+    return {
+        "days": rule.days,
+        "exempt": rule.exempt,
+        "habit": source is None or source.obtained == HABIT,
+        "why": rule.why,
+        "source": rule.source,
+    }
 
 
 def _table(table: Table) -> dict[str, Any]:
@@ -269,12 +294,15 @@ def _values(plan: Planned, made: Made, shown: Iterable[str]) -> list[ItemValue]:
 
 def filling_said(filling: Filling, bench: Mapping[str, float]) -> FillingSheet:
     """How the load goes into vessels; what the scale shows of one is never above its share."""
+    each_g = 1000 * filling.each.mass_kg
+    scale = scale_for(bench, each_g)
     return {
         "vessel": filling.vessel.id,
         "house_has": filling.vessel.count,
         "fills": filling.count,
-        "each_g": 1000 * filling.each.mass_kg,
-        "each_hand_g": rounded_down(1000 * filling.each.mass_kg, bench),
+        "each_g": each_g,
+        "each_hand_g": None if scale is None else rounded_down(each_g, scale),
+        "each_step_g": None if scale is None else scale.step_g,
         "each_ml": derived.volume_ml(filling.each),
         "most_ml": filling.most_ml,
         "gas": filling.gas,

@@ -114,7 +114,7 @@ def _stops(plan: Planned) -> list[Stop]:
     ]
     found += [(portion.serve.name, "served", portion.found) for portion in plan.portions]
     return [
-        {"of": name, "not": what, "id": c.id, "text": c.text, "action": c.advice}
+        {"of": name, "not": what, "id": c.id, "text": c.text, "action": c.action, "more": c.more}
         for name, what, cautions_of in found
         for c in cautions_of
         if c.severity == "stop" and not c.standing
@@ -141,9 +141,9 @@ def _once(told: list[tuple[str, bool, Caution]]) -> CautionSheet:
     caution = told[0][2]
     same = len({one.text for _, _, one in told}) == 1
     at_serve = [one for one in told if one[1] and not same]
-    texts: dict[tuple[str, str], list[str]] = {}
+    texts: dict[tuple[str, str, str], list[str]] = {}
     for name, _, one in at_serve or told:
-        texts.setdefault((one.text, one.advice), []).append(name)
+        texts.setdefault((one.text, one.action, one.more), []).append(name)
     return {
         "id": caution.id,
         "kind": caution.kind,
@@ -151,7 +151,8 @@ def _once(told: list[tuple[str, bool, Caution]]) -> CautionSheet:
         "standing": caution.standing,
         "source": caution.source,
         "said": [
-            {"text": text, "action": action, "of": names} for (text, action), names in texts.items()
+            {"text": text, "action": action, "more": more, "of": names}
+            for (text, action, more), names in texts.items()
         ],
         "per_serve": bool(at_serve),
         "of": [name for name, _, _ in told],

@@ -11,7 +11,7 @@ import io
 from collections.abc import Iterator
 from typing import Any
 
-from prepkit.sheet import ItemSheet, Money, PlanSheet, ServeSheet
+from prepkit.sheet import ItemSheet, Money, PlanSheet, ServeSheet, advice
 
 HEADER = ("section", "of", "what", "value", "unit", "plus_minus", "note")
 _FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
@@ -44,7 +44,7 @@ def _rows(said: PlanSheet) -> Iterator[Row]:
     yield ("plan", said["title"], "serves", said["serves"], "", None, said["variant"] or "")
     yield ("plan", said["title"], "verdict", said["verdict"], "", None, "")
     for stop in said["stops"]:
-        yield ("stop", stop["of"], stop["id"], stop["text"], "", None, stop["action"])
+        yield ("stop", stop["of"], stop["id"], stop["text"], "", None, advice(stop))
     for one in said["vessels"]:
         yield ("vessel", one["item"], f"fills of {one['vessel']}", one["fills"], "", None, "")
         yield ("vessel", one["item"], "in each", one["each_g"], "g", None, "")
@@ -66,7 +66,7 @@ def _rows(said: PlanSheet) -> Iterator[Row]:
         for each in caution["said"]:
             yield (
                 "caution", of, caution["id"], each["text"], caution["severity"], None,
-                each["action"],
+                advice(each),
             )  # fmt: skip
 
 

@@ -59,6 +59,7 @@ from prepkit.sheet import (
     ServeSheet,
     Told,
     ValueSheet,
+    advice,
 )
 
 WORKED_OUT = "worked out, not read"
@@ -137,7 +138,7 @@ def plan_verdict(said: PlanSheet, system: str = "metric") -> dict[str, Any]:
     return {
         "verdict": verdict(said["verdict"], _STOP_WORDS if stop else ""),
         "stops": [
-            (must_not(one), in_units(one["text"], system), in_units(one["action"], system))
+            (must_not(one), in_units(one["text"], system), in_units(advice(one), system))
             for one in said["stops"]
         ],
     }
@@ -274,7 +275,7 @@ def _warned(one: CautionSheet, system: str) -> Warned:
             (
                 name if apart else "",
                 in_units(each["text"], system),
-                in_units(each["action"], system),
+                in_units(advice(each), system),
             )
             for name, each in zip(names, told, strict=True)
         ],
@@ -354,7 +355,7 @@ def _item(
     if item["verdict"] == "stop":
         head = "STOP" if item["check"] else "NOT TO BE MADE"
         stops = [
-            (head, in_units(one["text"], system), in_units(one["action"], system))
+            (head, in_units(one["text"], system), in_units(advice(one), system))
             for one in item["stops"]
         ]
         return Shown(key, title, item["verdict"], note, stops)

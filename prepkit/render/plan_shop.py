@@ -7,7 +7,7 @@ import textwrap
 
 from prepkit.render.amounts import UNITS, amount, fill, listed, title_lines
 from prepkit.render.grid import grid
-from prepkit.sheet import ChargerPack, Money, PlanSheet, ShoppingRow
+from prepkit.sheet import ChargerPack, FruitSheet, Money, PlanSheet, ShoppingRow
 
 
 def shopping_text(said: PlanSheet, system: str) -> list[str]:
@@ -61,10 +61,19 @@ def _fruits(said: PlanSheet) -> list[str]:
     for row in said["shopping"]:
         fruit = row["fruit"]
         if fruit is not None:
-            few, many = fruit["least"], fruit["most"]
-            count = f"{few} to {many} fruits" if few < many else f"{few} fruit{'s' * (few > 1)}"
-            told.append(f"{row['name']} from {count} ({fruit['source']})")
+            told.append(f"{row['name']} from {fruit_words(fruit)} ({fruit['source']})")
     return [f"if you press it yourself: {', '.join(told)}"] if told else []
+
+
+def fruit_words(fruit: FruitSheet) -> str:
+    """How many fruits an amount of juice takes.
+
+    >>> fruit_words({"name": "lemon", "least": 3, "usual": 3, "most": 4, "juice_g": 48.0,
+    ...              "source": "X"})
+    '3 to 4 fruits'
+    """
+    few, many = fruit["least"], fruit["most"]
+    return f"{few} to {many} fruits" if few < many else f"{few} fruit{'s' * (few > 1)}"
 
 
 def _packs(row: ShoppingRow | ChargerPack, said: PlanSheet) -> list[str]:

@@ -29,11 +29,13 @@ from prepkit.sheet import (
     DecisiveSheet,
     ItemSheet,
     ItemValue,
+    KeepsSheet,
     PlanSheet,
     ServeSheet,
     Stop,
     ValueSheet,
     VesselSheet,
+    advice,
 )
 from prepkit.units import shown_in
 
@@ -79,7 +81,7 @@ def head_text(said: PlanSheet, system: str) -> list[str]:
         words += f": {listed(map(str, said['care']))} on the wall"
     out += ["", f"Verdict: {words}"]
     out += [
-        fill(in_units(f"{must_not(stop)}: {stop['text']} To change it: {stop['action']}", system))
+        fill(in_units(f"{must_not(stop)}: {stop['text']} To change it: {advice(stop)}", system))
         for stop in said["stops"]
     ]
     if said["decisive"]:
@@ -197,6 +199,8 @@ def _item(place: int, item: ItemSheet, system: str, working: bool, said: PlanShe
     if item["makes"]:
         out += _weigh(item, system)
         out.append(fill(yield_words(item, system, said)))
+        if item["keeps"]:
+            out.append(fill(f"shelf life: {keeps_words(item['keeps'])}"))
     rows = [[v["label"], *shown_value(v, system)] for v in item["readings"]]
     if rows:
         when = ", as it was measured" if item["as_measured"] else ""
@@ -242,6 +246,26 @@ def other_values(item: ItemSheet, working: bool) -> list[ItemValue]:
     """The values beside the readings that a sheet shows."""
     everything = working or item["family"] == "gas" or not item["makes"]
     return [v for v in item["values"] if everything or v["of_batch"]]
+
+
+def keeps_words(keeps: KeepsSheet) -> str:
+    """A shelf life, what sets it and on what that rests."""
+    days = short_keeps(keeps)
+    if keeps["days"] is not None:
+        days += ", counted from the day of its oldest part"
+    return f"{days} ({keeps['why']}; {source_words(keeps['source'])})"
+
+
+def short_keeps(keeps: KeepsSheet) -> str:
+    """A shelf life in a word or two.
+
+    >>> short_keeps({"days": 7, "exempt": False, "habit": True, "why": "", "source": ""})
+    '7 days, habit'
+    """
+    if keeps["days"] is None:
+        return "no date needed" if keeps["exempt"] else "ask"
+    days = "1 day" if keeps["days"] == 1 else f"{keeps['days']} days"
+    return f"{days}, habit" if keeps["habit"] else days
 
 
 def uneven(item: ItemSheet) -> bool:
@@ -399,8 +423,8 @@ def wall_text(title: str, cautions: Sequence[CautionSheet], system: str = "metri
                     "  " if first else "    ",
                 )
             )
-            if place == len(told) - 1 or each["action"] != told[place + 1]["action"]:
-                out.append(fill(f"-> {in_units(each['action'], system)}", "    ", "       "))
+            if place == len(told) - 1 or advice(each) != advice(told[place + 1]):
+                out.append(fill(f"-> {in_units(advice(each), system)}", "    ", "       "))
         where = "" if caution["standing"] else f"; {listed(caution['of'])}"
         rests_on = source_words(caution["source"])
         out.append(fill(f"({caution['id']}; {rests_on}{where})", "    ", "     "))

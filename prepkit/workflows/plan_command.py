@@ -17,9 +17,10 @@ DEMO = DEMOS[0]
 @click.command(
     cls=Command,
     name="plan",
-    help="From a recipe file: what to weigh, what each preparation yields and is, vessels and "
-    "chargers, shopping list and cautions, for any number of serves.\n\n\b\nExamples:\n"
+    help="From a recipe file one page to work from: verdicts, what to weigh and when to start, "
+    "vessels and chargers, what to buy, for any number of serves.\n\n\b\nExamples:\n"
     "  prepkit plan recipes/FILE.toml --serves 40\n"
+    "  prepkit plan recipes/FILE.toml --serves 40 --full\n"
     "  prepkit plan recipes/FILE.toml --serves 40 --service 18:00\n"
     "  prepkit plan recipes/FILE.toml --from '3.2 kg grapefruit juice'\n"
     "  prepkit plan recipes/FILE.toml --check\n"
@@ -131,3 +132,9 @@ command.params.insert(
     ),
 )
 common_options(command)
+if all(one.name != "full" for one in command.params):
+    command.params.append(
+        click.Option(
+            ["--full"], is_flag=True, help="Print every item, step and caution, not one page."
+        )
+    )

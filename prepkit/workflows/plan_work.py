@@ -44,6 +44,7 @@ class Asked(NamedTuple):
     units: str = "metric"
     units_chosen: bool = True  # by the command line, not by default
     quiet: bool = False
+    full: bool = False
 
 
 def answer(asked: Asked) -> tuple[str, int]:
@@ -223,9 +224,13 @@ def _shown(asked: Asked, said: PlanSheet, units: str) -> str:
         from prepkit.render.batch_text import batch_text
 
         return batch_text(said, units)
-    from prepkit.render.plan_text import plan_text
+    if asked.full or asked.working:  # the sums stand at their items
+        from prepkit.render.plan_text import plan_text
 
-    return plan_text(said, asked.working, units)
+        return plan_text(said, asked.working, units)
+    from prepkit.render.plan_first_text import first_text
+
+    return first_text(said, units)
 
 
 def _one_way(asked: Asked) -> None:
@@ -247,6 +252,10 @@ def _one_way(asked: Asked) -> None:
         (("quiet", asked.quiet), ("json", asked.as_json)),
         (("quiet", asked.quiet), ("csv", asked.csv)),
         (("quiet", asked.quiet), ("batch", asked.batch)),
+        (("full", asked.full), ("compare", asked.compare)),
+        (("full", asked.full), ("quiet", asked.quiet)),
+        (("full", asked.full), ("csv", asked.csv)),
+        (("full", asked.full), ("batch", asked.batch)),
         (("json", asked.as_json), ("csv", asked.csv)),
         (("json", asked.as_json), ("batch", asked.batch)),
         (("csv", asked.csv), ("batch", asked.batch)),

@@ -401,7 +401,7 @@ def test_the_account_stands_before_the_corrected_sheet(
     recipe, readings = tmp_path / "tonight.toml", tmp_path / "read.toml"
     recipe.write_text(RECIPE, encoding="utf-8")
     readings.write_text("[my-syrup]\nrefractometer = 47\nacidity = '0.7 %'\n", encoding="utf-8")
-    code, out, err = call(f"plan {recipe} --measured {readings} --units us", capsys)
+    code, out, err = call(f"plan {recipe} --measured {readings} --units us --full", capsys)
     assert (code, err) == (0, "")
     assert "BEYOND" in out
     assert "To correct my-syrup: add" in out

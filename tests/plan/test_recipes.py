@@ -40,7 +40,7 @@ def test_there_are_the_three_of_the_scenario() -> None:
 @pytest.mark.parametrize("serves", SERVES)
 @pytest.mark.parametrize("path", RECIPES, ids=lambda path: path.stem)
 def test_it_prints_a_sheet(path: Path, serves: int, capsys: pytest.CaptureFixture[str]) -> None:
-    code, out, err = call(["plan", str(path), "--serves", str(serves)], capsys)
+    code, out, err = call(["plan", str(path), "--serves", str(serves), "--full"], capsys)
     assert (code, err) == (0, "")
     for part in ("Verdict:", "Tonight in one look", "Shopping list", "weigh", "yields",
                  "expected refractometer reading", "density", "allergens:", "Cautions for the wall",
@@ -134,12 +134,14 @@ def test_a_recipe_with_a_vessel_rated_too_low_ends_with_status_three(
     (path,) = FOLDER.glob("free-*.toml")
     weak = tmp_path / "weak.toml"
     weak.write_text(path.read_text(encoding="utf-8").replace("16 bar", "6 bar"), encoding="utf-8")
-    code, out, err = call(["plan", str(weak), "--serves", "40"], capsys)
-    assert (code, err) == (3, "")
-    assert "Verdict: STOP" in out
-    assert "otter-soda must not be made" in out
-    assert "HELD" in out
-    assert "chargers in all" not in out
+    for full in ([], ["--full"]):
+        code, out, err = call(["plan", str(weak), "--serves", "40", *full], capsys)
+        assert (code, err) == (3, "")
+        assert ("Verdict: STOP" if full else "plan: STOP") in out
+        assert "otter-soda must not be made" in out
+        assert "HELD" in out
+        assert "chargers in all" not in out
+        assert "charger each" not in out
     code, out, _ = call(["plan", str(weak), "--json"], capsys)
     assert code == 3
     assert json.loads(out)["verdict"] == "stop"

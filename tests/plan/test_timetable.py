@@ -250,6 +250,8 @@ def test_the_sheet_has_times_of_day_where_service_has_one(
     path = tmp_path / "tonight.toml"
     path.write_text(RECIPE, encoding="utf-8")
     _, out, _ = call(f"plan {path} --serves 20 --service 18:00", capsys)
+    assert "my-syrup first, 13:00, service 18:00" in " ".join(out.split())
+    _, out, _ = call(f"plan {path} --serves 20 --service 18:00 --full", capsys)
     assert "Timetable, back from service at 18:00" in out
     assert "13:00 13:30 10 min my-syrup Stir" in " ".join(out.split())
     assert "Charge (2 times)" in out

@@ -1,0 +1,411 @@
+"""The first page of a plan, enough to work from: what text and page alike show of it.
+
+Verdict and reasons, when to start, what to make in order with the amounts that the scales can
+weigh, vessels, serves, what to buy. Made from the plan's JSON form alone; nothing is worked out
+here but how it is said.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from typing import NamedTuple
+
+from prepkit.clock import length_words
+from prepkit.render.amounts import UNITS, amount, digits_of, listed
+from prepkit.render.plan_shop import fruit_words, money_words
+from prepkit.render.plan_text import (
+    NO_ALLERGENS,
+    from_words,
+    held_words,
+    must_not,
+    short_keeps,
+)
+from prepkit.render.plan_time import hands_words, moment
+from prepkit.render.prose import in_units
+from prepkit.render.text import number
+from prepkit.sheet import (
+    CautionSheet,
+    HandSheet,
+    ItemSheet,
+    LineSheet,
+    PlanSheet,
+    ServeSheet,
+    StockSheet,
+    VesselSheet,
+)
+from prepkit.units import shown_in
+
+NO_SCALE = "no scale is named, so nothing is rounded to one"
+HEADERS = ("make, in this order", "{g}", "{ml} at 20 °C", "start by", "shelf life", "verdict")
+READINGS = "see the account of the readings."
+MOST_NAMED = 4
+_FIGURES = 6  # decimals of a step, at most
+
+
+class Warned(NamedTuple):
+    """A reason to stop or to take care: of what, what can happen, what to do."""
+
+    of: str
+    text: str
+    action: str
+
+
+class Cell(NamedTuple):
+    """An amount and its name; `more` is what else is said of it."""
+
+    amount: str
+    name: str
+    more: str = ""
+
+
+class Make(NamedTuple):
+    """An item in its place: what is made, when, how long it keeps, and what is weighed for it."""
+
+    place: int
+    id: str
+    mass: str
+    volume: str
+    start: str
+    keeps: str
+    verdict: str
+    why: str  # the deciding figure, or by what it is held
+    weigh: Sequence[Cell]
+    marks: Sequence[str]  # what the scale cannot weigh well, and what to do about it
+
+
+class FirstPage(NamedTuple):
+    """All of it, in the order in which it is read."""
+
+    title: str
+    made: str  # for how many, and from which file
+    verdict: str
+    verdict_words: str
+    stops: Sequence[Warned]
+    cares: Sequence[Warned]
+    have: Sequence[str]
+    start: str
+    scales: str
+    make: Sequence[Make]
+    headers: Sequence[str]
+    decisive: str  # the weighing that matters most
+    not_made: Sequence[str]
+    vessels: Sequence[str]
+    serves: Sequence[tuple[str, Sequence[str], str]]  # name, parts, allergens or why not
+    bought: str
+    buy: Sequence[Cell]
+    more: Sequence[str]  # what there is beside it
+
+
+def first_page(said: PlanSheet, system: str = "metric") -> FirstPage:
+    """The first page of a plan."""
+    g, ml = UNITS[system]
+    make = [_make(place, item, said, system) for place, item in enumerate(said["items"], 1)]
+    stops, cares = _stops(said, system), _cares(said, system)
+    decisive = said["decisive"]
+    of_each = " of each drink" if len(said["serve"]) > 1 else ""
+    return FirstPage(
+        said["title"],
+        f"{said['serves']} serves{of_each}, from {said['file']}",
+        said["verdict"],
+        _verdict_words(said, cares),
+        stops,
+        cares,
+        from_words(said, system),
+        _start(said),
+        _scales(said, system),
+        make,
+        [one.format(g=g, ml=ml) for one in HEADERS],
+        f"{decisive['name']} for {decisive['item']}" if decisive else "",
+        said["not_made"],
+        [_vessel(one, system) for one in said["vessels"]],
+        [_serve(one) for one in said["serve"]],
+        f"in all {money_words(said['cost'])}" if said["cost"] else "",
+        list(_buy(said, system)),
+        list(_more(said)),
+    )
+
+
+# verdict
+
+
+def _verdict_words(said: PlanSheet, cares: Sequence[Warned]) -> str:
+    """What the verdict means here; one that no item has is that of the readings."""
+    if said["verdict"] == "stop":
+        of = list(dict.fromkeys(one["of"] for one in said["stops"]))
+        rest = f" and {len(of) - MOST_NAMED} more" if len(of) > MOST_NAMED else ""
+        is_ = "is" if len(of) == 1 else "are"
+        return f"{listed(of[:MOST_NAMED])}{rest} {is_} stopped." if of else READINGS
+    if said["verdict"] == "care":
+        points = "the point" if len(cares) == 1 else f"the {len(cares)} points"
+        return f"go ahead only if you do {points} below." if cares else READINGS
+    return "no problem found in what you entered."
+
+
+def _stops(said: PlanSheet, system: str) -> list[Warned]:
+    """Each reason to stop once, with all that it stops."""
+    found: dict[tuple[str, str], list[str]] = {}
+    for stop in said["stops"]:
+        found.setdefault((stop["text"], stop["action"]), []).append(must_not(stop))
+    return [
+        Warned(listed(dict.fromkeys(of)), in_units(text, system), in_units(action, system))
+        for (text, action), of in found.items()
+    ]
+
+
+def _cares(said: PlanSheet, system: str) -> list[Warned]:
+    """Each point to take care of, as it is said of each item or of one serve."""
+    return [
+        Warned(
+            f"one {listed(told['of'])}" if caution["per_serve"] else listed(told["of"]),
+            in_units(told["text"], system),
+            in_units(told["action"], system),
+        )
+        for caution in said["cautions"]
+        if caution["severity"] == "care"
+        for told in caution["said"]
+    ]
+
+
+# when
+
+
+def _start(said: PlanSheet) -> str:
+    """What is started first and when, and how much work it is."""
+    table = said["timetable"]
+    if table is None or not table["steps"]:
+        return ""
+    first = min(table["steps"], key=lambda one: one["start_min"])
+    when = first["start"] or f"{length_words(-first['start_min'])} before service"
+    if abs(first["start_min"]) < 0.5 and first["start"] is None:
+        when = "at service"
+    of_service = f", service {table['service']}" if table["service"] else ""
+    return f"{first['item']} first, {when}{of_service}; {hands_words(table)}"
+
+
+def _starts(said: PlanSheet) -> dict[str, str]:
+    """When the first step of each item starts."""
+    table = said["timetable"]
+    if table is None:
+        return {}
+    steps = sorted(table["steps"], key=lambda one: -one["start_min"])
+    return {one["item"]: moment(one["start"], one["start_min"]) for one in steps}
+
+
+# what to make
+
+
+def _make(place: int, item: ItemSheet, said: PlanSheet, system: str) -> Make:
+    verdict = {"clear": "clear", "care": "CARE", "stop": "STOP"}[item["verdict"]]
+    why = in_units(item["deciding"], system)
+    name = f"{item['id']} (check)" if item["check"] else item["id"]
+    if item["held_by"]:
+        verdict = "STOP" if item["verdict"] == "stop" else "HELD"
+        why = held_words(item)
+    if "weigh" not in item:
+        return Make(place, name, "", "", "", "", verdict, why, (), ())
+    made_g, made_ml = item.get("made_g"), item.get("made_ml")
+    return Make(
+        place,
+        name,
+        "" if made_g is None else amount(made_g, "g", system),
+        "" if made_ml is None else amount(made_ml, "ml", system),
+        _starts(said).get(item["id"], ""),
+        _keeps(item, said),
+        verdict,
+        " ".join(filter(None, (why, _for_nothing(item, said)))),
+        [_weigh(line, system) for line in item["weigh"]],
+        [*_marks(item, system), *_finer(item, system)],
+    )
+
+
+def _for_nothing(item: ItemSheet, said: PlanSheet) -> str:
+    """By name what an item would go into and is stopped or held."""
+    out = {one["id"] for one in said["items"] if "weigh" not in one}
+    out |= {one["name"] for one in said["serve"] if "parts" not in one}
+    names = [to["name"] for to in item.get("goes_to", ()) if to["name"] in out]
+    return f"It is for {listed(names)}, which must not be made as planned." if names else ""
+
+
+def _keeps(item: ItemSheet, said: PlanSheet) -> str:
+    """How long it may be kept: the recipe's own limit, else the strictest rule's."""
+    table = said["timetable"]
+    last = [one for one in table["steps"] if one["item"] == item["id"]][-1:] if table else []
+    if last and last[0]["stands_at_most_min"] is not None:
+        return f"{length_words(last[0]['stands_at_most_min'])}, recipe"
+    keeps = item.get("keeps")
+    return "" if keeps is None else short_keeps(keeps)
+
+
+def _scales(said: PlanSheet, system: str) -> str:
+    """The steps that the amounts are rounded to."""
+    hands = [line["hand"] for item in said["items"] for line in item.get("weigh", ())]
+    steps = sorted({one["step_g"] for one in hands if one is not None})
+    if not steps:
+        return NO_SCALE if hands else ""
+    g, _ = UNITS[system]
+    told = " and ".join(f"{step_words(one, system)} {g}" for one in steps)
+    return f"rounded to what your scale{'s' * (len(steps) > 1)} can weigh, {told}"
+
+
+def step_words(step_g: float, system: str) -> str:
+    """A step of a scale as it is written on it.
+
+    >>> [step_words(one, "metric") for one in (0.1, 1.0, 0.05, 5.0)]
+    ['0.1', '1', '0.05', '5']
+    """
+    shown, _ = shown_in(step_g, "g", system)
+    return f"{float(f'{shown:.3g}'):g}"
+
+
+def hand_words(hand: HandSheet, system: str) -> str:
+    """A weighing with the digits of its scale.
+
+    >>> of = {"g": 194.10000000000002, "step_g": 0.1, "steps": 1941, "scale": "fine_scale",
+    ...       "too_few": False, "batch_g": None, "finer_than_scale": False, "stock": None}
+    >>> hand_words(of, "metric")
+    '194.1'
+    """
+    return _with_step(hand["g"], hand["step_g"], system)
+
+
+def _with_step(value_g: float, step_g: float, system: str) -> str:
+    shown, _ = shown_in(value_g, "g", system)
+    step, _ = shown_in(step_g, "g", system)
+    digits = next((d for d in range(_FIGURES) if step >= 0.999 * 10**-d), _FIGURES)
+    if not math.isclose(step, round(step, digits), rel_tol=1e-6):  # 0.25, 0.035
+        digits = min(digits + 1, _FIGURES)
+    return number(shown, digits)
+
+
+def _weigh(line: LineSheet, system: str) -> Cell:
+    g, _ = UNITS[system]
+    hand = line["hand"]
+    drops = f"{line['drops']:.0f} drops" if line["drops"] is not None else ""
+    if hand is None or not hand["steps"]:  # less than the scale shows: the amount as it is
+        return Cell(f"{amount(line['g'], 'g', system)} {g}", line["name"], drops)
+    return Cell(f"{hand_words(hand, system)} {g}", line["name"], drops)
+
+
+def _marks(item: ItemSheet, system: str) -> Iterator[str]:
+    """What is under ten steps of its scale, the batch that would do, and the stocks."""
+    g, _ = UNITS[system]
+    few = [
+        (line, hand)
+        for line in item.get("weigh", ())
+        if (hand := line["hand"]) is not None and hand["too_few"]
+    ]
+    for step_g in sorted({hand["step_g"] for _, hand in few}):
+        names = [line["name"] for line, hand in few if hand["step_g"] == step_g]
+        yield (f"Under 10 steps of your {step_words(step_g, system)} {g} scale: {listed(names)}.")
+    batches = [hand["batch_g"] for _, hand in few if hand["batch_g"] is not None]
+    if batches:
+        yield f"Smallest batch that would do: {_at_least(max(batches), system)} {g}."
+    for line, hand in few:
+        if hand["stock"] is not None:
+            yield stock_words(line["name"], hand["stock"], system)
+
+
+def _at_least(value_g: float, system: str) -> str:
+    """An amount as it is shown, rounded up.
+
+    >>> _at_least(200.2, "metric"), _at_least(12.34, "metric")
+    ('201', '12.4')
+    """
+    shown, _ = shown_in(value_g, "g", system)
+    digits = digits_of(value_g, "g", system)
+    return number(math.ceil(shown * 10**digits - 1e-6) / 10**digits, digits)
+
+
+def stock_words(name: str, stock: StockSheet, system: str) -> str:
+    """How a stock solution is made and how much of it is taken."""
+    g, _ = UNITS[system]
+    step_g = stock["solid_g"] / 10
+    solid, water, take, less = (
+        _with_step(stock[key], step_g, system)
+        for key in ("solid_g", "water_g", "take_g", "less_water_g")
+    )
+    return (
+        f"Or a stock of {name}: {solid} {g} in {water} {g} water ({stock['percent']:g} %). "
+        f"Take {take} {g} of it, and {less} {g} less water."
+    )
+
+
+def _finer(item: ItemSheet, system: str) -> Iterator[str]:
+    """What the recipe asks to be weighed more finely than the scale can."""
+    names = [
+        line["name"]
+        for line in item.get("weigh", ())
+        if line["hand"] is not None and line["hand"]["finer_than_scale"]
+    ]
+    if names:
+        yield f"The recipe asks for a ± finer than your scale shows: {listed(names)}."
+
+
+# vessels, serves, and what to buy
+
+
+def _vessel(one: VesselSheet, system: str) -> str:
+    """How many vessels, what goes into each by the scale, and its chargers."""
+    g, ml = UNITS[system]
+    if one["each_hand_g"] is None or one["each_step_g"] is None:
+        each = amount(one["each_g"], "g", system)
+    else:
+        each = _with_step(one["each_hand_g"], one["each_step_g"], system)
+    volume, most = (amount(one[key], "ml", system) for key in ("each_ml", "most_ml"))
+    told = [f"{one['fills']} x {one['vessel']}, {each} {g} each ({volume} of at most {most} {ml})"]
+    if one["chargers"] is not None:
+        plural = "" if one["chargers_each"] == 1 else "s"
+        gas = f"{one['gas']} " if one["gas"] else ""
+        told.append(f"{one['chargers_each']} {gas}charger{plural} each, {one['chargers']} in all")
+    has = one["house_has"]
+    if has is not None and has < one["fills"]:
+        told.append(f"you have {has}, so {math.ceil(one['fills'] / has)} rounds")
+    return f"{one['item']}: {'; '.join(told)}"
+
+
+def _serve(serve: ServeSheet) -> tuple[str, Sequence[str], str]:
+    allergens = f"allergens: {listed(serve['allergens']) or NO_ALLERGENS}"
+    if "parts" not in serve:
+        why = held_words(serve).rstrip(".") if serve["held_by"] else "NOT TO BE SERVED"
+        return serve["name"], [why], allergens
+    parts = [part["words"] for part in serve["parts"]]
+    return serve["name"], [*parts, *(one["words"] for one in serve["garnish"])], allergens
+
+
+def _buy(said: PlanSheet, system: str) -> Iterator[Cell]:
+    g, ml = UNITS[system]
+    for row in said["shopping"]:
+        if row["name"] == "water":
+            continue
+        more = [f"{row['packs']} x {row['pack']}"] if row["packs"] is not None else []
+        if row["pieces"]:
+            more.append(f"about {math.ceil(row['pieces'] - 1e-9)}")
+        if row["fruit"] is not None:
+            more.append(f"or {fruit_words(row['fruit'])}")
+        volume = row["ml"] if row["form"] == "liquid" else None
+        shown = f"{amount(row['g'], 'g', system)} {g}"
+        if volume is not None:
+            shown = f"{amount(volume, 'ml', system)} {ml}"
+        yield Cell(shown, row["name"], listed(more))
+    for pack in said["charger_packs"]:
+        packs = f"{pack['packs']} x {pack['pack']}" if pack["packs"] is not None else ""
+        yield Cell(str(pack["count"]), f"{pack['gas']} charger", packs)
+
+
+# the rest
+
+
+def _more(said: PlanSheet) -> Iterator[str]:
+    """What the whole sheet holds beside this page."""
+    yield "items"
+    if said["timetable"] is not None:
+        yield f"{len(said['timetable']['steps'])} steps"
+    if said["leftovers"]:
+        yield "leftovers"
+    notes = [one for one in said["cautions"] if one["severity"] == "note"]
+    yield f"{len(_all_of(notes, said['standing']))} notes"
+
+
+def _all_of(*cautions: Sequence[CautionSheet]) -> list[CautionSheet]:
+    return [one for each in cautions for one in each]

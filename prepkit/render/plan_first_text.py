@@ -1,0 +1,207 @@
+"""The first page of a plan as text: 80 columns, and 60 lines for eight items.
+
+What does not fit is said more closely, and then left to the whole sheet, always with a word that it
+is there. A reason to stop, an amount to weigh and a vessel are never left out.
+"""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Sequence
+
+from prepkit.render.amounts import listed
+from prepkit.render.plan_first import Cell, FirstPage, Make, Warned, first_page
+from prepkit.sheet import PlanSheet
+from prepkit.width import columns
+
+WIDTH = 80
+LINES, ITEMS, LINES_OF_ONE = 60, 8, 6  # so many lines for so many items, and for one more
+_SHARE = 2  # cells in one line
+
+
+def most_lines(items: int) -> int:
+    """The lines of a first page for so many items.
+
+    >>> most_lines(3), most_lines(8), most_lines(10)
+    (60, 60, 72)
+    """
+    return LINES + LINES_OF_ONE * max(0, items - ITEMS)
+
+
+def first_text(said: PlanSheet, system: str = "metric") -> str:
+    """The first page, as open as its lines allow."""
+    page = first_page(said, system)
+    most = most_lines(len(page.make))
+    lines: list[str] = []
+    for close in range(len(_CLOSER) + 1):
+        lines = _drawn(page, frozenset(_CLOSER[:close]))
+        if len(lines) <= most:
+            break
+    return "\n".join(lines).rstrip() + "\n"
+
+
+# in the order in which room is made
+_CLOSER = ("decisive", "gaps", "serves", "buy", "weigh", "cares", "buy less", "cares less", "stops")
+
+
+def _drawn(page: FirstPage, close: frozenset[str]) -> list[str]:
+    sections = [
+        _head(page, close),
+        _start(page),
+        _make(page, close),
+        _vessels(page),
+        _serves(page, close),
+        _buy(page, close),
+        _more(page),
+    ]
+    out: list[str] = []
+    for section in filter(None, sections):
+        if out and "gaps" not in close:
+            out.append("")
+        out += section
+    return out
+
+
+def _width() -> int:
+    return min(columns(), WIDTH)
+
+
+def _fill(text: str, first: str = "", rest: str = "  ") -> list[str]:
+    return textwrap.wrap(
+        text, _width(), initial_indent=first, subsequent_indent=rest, break_on_hyphens=False
+    )
+
+
+# verdict
+
+
+def _head(page: FirstPage, close: frozenset[str]) -> list[str]:
+    out = _fill(f"plan: {page.verdict.upper()}   {page.verdict_words}", "", "      ")
+    out += [*_fill(page.title), *_fill(page.made)]
+    for line in page.have:
+        out += _fill(line)
+    for one in page.stops:
+        out += _warned("STOP", one, action="stops" not in close)
+    if "cares less" in close and page.cares:
+        of = listed(dict.fromkeys(one.of for one in page.cares))
+        points = "1 point" if len(page.cares) == 1 else f"{len(page.cares)} points"
+        return [*out, *_fill(f"{points}, of {of}: see --full", "CARE  ", "      ")]
+    for one in page.cares:
+        out += _warned("CARE", one, action="cares" not in close)
+    return out
+
+
+def _warned(signal: str, one: Warned, action: bool) -> list[str]:
+    out = _fill(f"{one.of}: {one.text}", f"{signal}  ", "      ")
+    return out + (_fill(f"-> {one.action}", "      ", "         ") if action else [])
+
+
+def _start(page: FirstPage) -> list[str]:
+    return _fill(page.start, "Start  ", "       ") if page.start else []
+
+
+# what to make
+
+
+def _make(page: FirstPage, close: frozenset[str]) -> list[str]:
+    out = _fill(f"Make, in this order; {page.scales}" if page.scales else "Make, in this order")
+    rows = [_row(one) for one in page.make]
+    headers = ["", *page.headers[1:]]
+    if not any(one.start for one in page.make):
+        rows, headers = [[*row[:3], *row[4:]] for row in rows], [*headers[:3], *headers[4:]]
+    for line, one in zip(_columns([headers, *rows]), [None, *page.make], strict=True):
+        out += line
+        if one is not None:
+            if one.why:
+                out += _fill(one.why, "     ", "     ")
+            out += _cells(one.weigh, close="weigh" in close)
+            if one.marks:
+                out += _fill(" ".join(one.marks), "  !  ", "     ")
+    if page.decisive and "decisive" not in close:
+        out += _fill(f"Weigh most carefully: {page.decisive}.")
+    if page.not_made:
+        out += _fill(f"Not made, because nothing uses it: {listed(page.not_made)}")
+    return out
+
+
+def _row(one: Make) -> list[str]:
+    return [f"{one.place} {one.id}", one.mass, one.volume, one.start, one.keeps, one.verdict]
+
+
+def _columns(rows: Sequence[Sequence[str]]) -> list[list[str]]:
+    """Each row as a line; one that is too wide as two or more."""
+    wide = [max(map(len, column)) for column in zip(*rows, strict=True)]
+    room = _width() - sum(2 + one for one in wide[1:])
+    first = max((len(row[0]) for row in rows if len(row[0]) <= room), default=0)
+    out = []
+    for row in rows:
+        rest = "  ".join(
+            cell.rjust(width) if place < 2 else cell.ljust(width)
+            for place, (cell, width) in enumerate(zip(row[1:], wide[1:], strict=True))
+        )
+        line = f"{row[0].ljust(first)}  {rest}".rstrip()
+        told = "; ".join(cell for cell in row[1:] if cell)
+        if len(line) <= _width() and len(row[0]) <= first:
+            out.append([line])
+        else:
+            out.append(_fill(f"{row[0]}  {told}", "", "     "))
+    return out
+
+
+def _cells(cells: Sequence[Cell], close: bool) -> list[str]:
+    """Amounts and names, two in a line where both fit; run together where room is short."""
+    if close:
+        run = "; ".join(f"{one.amount} {_name(one)}" for one in cells)
+        return _fill(run, "     ", "     ") if cells else []
+    digits = max((len(one.amount) for one in cells), default=0)
+    told = [f"{one.amount.rjust(digits)} {_name(one)}" for one in cells]
+    share = (_width() - 5) // _SHARE
+    out: list[str] = []
+    waiting = ""
+    for one in told:
+        if len(one) > share - 2:
+            out += [waiting] if waiting else []
+            out += _fill(one, "     ", " " * (digits + 6))
+            waiting = ""
+        elif waiting:
+            out.append(f"{waiting.ljust(5 + share)}{one}")
+            waiting = ""
+        else:
+            waiting = f"     {one}"
+    return [*out, waiting] if waiting else out
+
+
+def _name(cell: Cell) -> str:
+    return f"{cell.name} ({cell.more})" if cell.more else cell.name
+
+
+# vessels, serves, what to buy
+
+
+def _vessels(page: FirstPage) -> list[str]:
+    if not page.vessels:
+        return []
+    return ["Vessels", *(line for one in page.vessels for line in _fill(one, "  ", "     "))]
+
+
+def _serves(page: FirstPage, close: frozenset[str]) -> list[str]:
+    out = []
+    for name, parts, allergens in page.serves:
+        told = f"Each {name}: {'; '.join([*parts, allergens])}"
+        if "serves" in close:
+            told = f"Each {name}: {allergens}"
+        out += _fill(told)
+    return out
+
+
+def _buy(page: FirstPage, close: frozenset[str]) -> list[str]:
+    if not page.buy:
+        return []
+    title = f"Buy; {page.bought}" if page.bought else "Buy"
+    if "buy less" in close:
+        return _fill(f"{title}: {len(page.buy)} ingredients, see --full")
+    return [*_fill(title), *_cells(page.buy, close="buy" in close)]
+
+
+def _more(page: FirstPage) -> list[str]:
+    return _fill(f"More: --full ({listed(page.more)}); --working (sums, sources)")
