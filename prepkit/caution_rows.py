@@ -89,6 +89,7 @@ class Row(NamedTuple):
     calculators: tuple[str, ...]  # (ANY,) for every one
     when: tuple[Condition, ...] = ()
     more: str = ""
+    source_from: str = ""  # a fact that names the source, where the place decides which
 
     @property
     def advice(self) -> str:
@@ -200,6 +201,7 @@ _KEYS = frozenset(
         "calculators",
         "when",
         "more",
+        "source_from",
     )
 )
 
@@ -218,6 +220,9 @@ def _row(table: Mapping[str, Any]) -> Row:
         table, "id", "kind", "severity", "text", "action", "source"
     )
     more = _texts(table, "more")[0] if "more" in table else ""
+    source_from = _texts(table, "source_from")[0] if "source_from" in table else ""
+    if source_from and facts.kind(source_from) != "word":
+        raise _Bad(f'source_from is "{source_from}", which is not a word of prepkit/facts.py')
     _one_of("kind", kind, KINDS)
     _one_of("severity", severity, SEVERITIES)
     standing = "standing" in table
@@ -239,7 +244,7 @@ def _row(table: Mapping[str, Any]) -> Row:
         _check_shown(shown)
     return Row(
         name, kind, severity, text, action, source, standing, tuple(named),
-        tuple(_condition(one) for one in when), more,
+        tuple(_condition(one) for one in when), more, source_from,
     )  # fmt: skip
 
 
@@ -335,7 +340,8 @@ SUMS = {
 def _said(one: Row) -> str:
     when = "".join(f"C{tuple(condition)!r}, " for condition in one.when)
     kept = ", ".join(repr(value) for value in one[:8])
-    return f"    R({kept}, ({when}), {one.more!r}),\n"
+    rest = f"{one.more!r}, {one.source_from!r}" if one.source_from else f"{one.more!r}"
+    return f"    R({kept}, ({when}), {rest}),\n"
 
 
 def table_text() -> str:

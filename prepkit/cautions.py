@@ -134,7 +134,7 @@ def judge(calculator: str, facts: Known) -> tuple[Caution, ...]:
             row.severity,
             row.text.format_map(facts),
             row.action.format_map(facts),
-            row.source,
+            str(known.get(row.source_from) or row.source),
             row.standing,
             row.more.format_map(facts),
         )

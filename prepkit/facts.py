@@ -73,7 +73,8 @@ _NUMBERS = """
     warm_without_limit_c warmest_c water_activity water_loss water_lost_percent water_percent
     wet_percent wetter_than_usual whipped_fat_percent within_percent within_to_c worst_corner
     yield_percent yield_spread_percent
-    cold_limit_c hot_limit_c serve_acid_g serve_nutmeg_g serve_potassium_g serve_salt_g
+    cold_limit_c held_c held_short_k hot_limit_c
+    serve_acid_g serve_nutmeg_g serve_potassium_g serve_salt_g
     serve_stock_percent free_fat_percent acetic_index acetic_stability carbonate_co2_g_kg
     flash_limit_c before_bar set_bar set_over_rating weakest_bar
 """  # judged by size; a share, a count or an amount in the unit of the name's end
@@ -108,7 +109,7 @@ _WORD = """
     stabiliser_obtained stabiliser_of stabiliser_too_little stabiliser_too_much stabiliser_usual
     strength_obtained strength_why strength_window style style_gases sugar_obtained sugar_why
     sugar_window temperature_obtained temperature_why temperature_window top turning
-    holding_place
+    fog_rule holding_place holding_source
     undissolved_acid unpriced usual_expansion wanted_words carried_words warm_words way plug_words
     keg_missing
     relief_words

@@ -23,7 +23,7 @@ SENTENCE = 18  # words of any sentence
 # goes down, and a file that is done is taken out.
 OPEN = {
     "common": 97,
-    "cryogen": 41,
+    "cryogen": 39,
     "foam": 62,
     "room": 65,
 }

@@ -3,17 +3,29 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TypedDict
+from typing import Any, TypedDict
 
-from prepkit import derived
+from prepkit import derived, jurisdictions
 from prepkit.errors import BadInput, named
+from prepkit.facts import Facts
 from prepkit.mixture import Mixture
-from prepkit.model import Column, Step, Table, flag, ingredient, output, part, parts, quantity
+from prepkit.model import (
+    Column,
+    Step,
+    Table,
+    choice,
+    flag,
+    ingredient,
+    output,
+    part,
+    parts,
+    quantity,
+)
 from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Result as BaseResult
 from prepkit.pantry import Ingredient, Part
 from prepkit.science import cup, ethanol, heat, scald
-from prepkit.shared import cold, part_heat
+from prepkit.shared import cold, holding, part_heat, use_by
 
 EXAMPLE = (
     'prepkit warm --hot "120 g filter coffee" --hot-temperature "78 C" --part "40 ml spirit 40 %" '
@@ -85,6 +97,21 @@ class Inputs(BaseInputs):
         "%", "water that evaporated", "Of the water's weight, by weighing the open cup.", "1 %",
         default=None, low=0, high=20, because="the estimate ends there",
     )  # fmt: skip
+    held: float | None = quantity(
+        "C", "temperature it is held hot at",
+        "Of the finished drink where it waits, such as in an urn; judged by the rule of the place.",
+        "65 C", default=None, low=20, high=100, because="a hot drink that waits",
+    )  # fmt: skip
+    jurisdiction: str = choice(
+        jurisdictions.CHOICES, "whose rules", "For holding it hot; the strictest of those read "
+        "unless said.", default=jurisdictions.STRICTEST,
+    )  # fmt: skip
+
+    @classmethod
+    def tidy_field(cls, name: str, said: Any) -> Any:  # Any: words of any field
+        """Hook of the base: a place by any of its names."""
+        known = name == "jurisdiction" and isinstance(said, str)
+        return jurisdictions.choice_of(said) if known else said
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -130,6 +157,11 @@ def compute(inputs: Inputs) -> Result:
     hot = going_in[0]
     in_cup = _in_cup(inputs, masses, heats, temperatures)
     served_c = in_cup[0] if in_cup else mixed_c
+    hottest_c = mixed_c
+    if inputs.held is not None:  # it is handed over as hot as it waits
+        served_c = max(served_c, float(inputs.held))
+        hottest_c = max(mixed_c, float(inputs.held))
+    waits, place = _waits(inputs, product), jurisdictions.of_choice(inputs.jurisdiction)
     shown, errors = derived.of(product, "mass", "volume", "abv", "ethanol", "sugar")
     times, rates = _times(inputs, served_c)
     abv = product.abv
@@ -144,15 +176,20 @@ def compute(inputs: Inputs) -> Result:
             "cup_known": inputs.cup is not None,
             "lidded": inputs.lidded,
             "cream_on_top": inputs.cream_on_top,
-            "over_flash_k": max(t - _flash(m) for m, t in ((product, mixed_c), *poured)),
+            "over_flash_k": max(t - _flash(m) for m, t in ((product, hottest_c), *poured)),
             "colder_than_drunk_k": float(inputs.drunk_at) - served_c
             if inputs.drunk_at is not None
             else 0.0,
             "drunk_at_c": float(inputs.drunk_at or 0.0),
+            **waits,
             **derived.facts(product),
         },
+        deciding=_deciding(served_c, waits),
         working=_steps(masses, heats, temperatures, mixed_c, rates, served_c),
-        tables=(_cooling(inputs, served_c, rates),),
+        tables=(
+            _cooling(inputs, served_c, rates),
+            *(() if inputs.held is None else (holding.table(place),)),
+        ),
         model_error=errors,
         hot_needed=1000 * hot.mass_kg if inputs.hot_ingredient else None,
         hot_needed_volume=1e6 * hot.volume_20_m3 if inputs.hot_ingredient else None,
@@ -170,7 +207,38 @@ def compute(inputs: Inputs) -> Result:
         ethanol=shown["ethanol"],
         sugar=shown["sugar"],
     )
-    return found.only(REASONS) if served_c > scald.VERY_HOT_C else found
+    stopped = served_c > scald.VERY_HOT_C or waits.get("held_short_k", 0.0) > 0
+    return found.only(REASONS) if stopped else found
+
+
+def _waits(inputs: Inputs, product: Mixture) -> Facts:
+    """Facts of a drink that is held hot, by the rule of the place; none where it is not held."""
+    if inputs.held is None:
+        return {}
+    law = holding.of(jurisdictions.of_choice(inputs.jurisdiction))
+    least_c = float(inputs.held) - float(getattr(inputs.held, "plus_minus", 0.0))
+    exempt = use_by.chosen(use_by.facts(product)).exempt
+    return {
+        "held_c": float(inputs.held),
+        "held_short_k": 0.0 if exempt else max(law.hot_c - least_c, 0.0),
+        "hot_limit_c": float(law.hot_c),
+        "holding_place": holding.where(law),
+        "holding_source": law.source,
+    }
+
+
+def _deciding(served_c: float, waits: Facts) -> str:
+    """What decides where a limit of heat is passed, with the limit; else nothing."""
+    if served_c > scald.VERY_HOT_C:
+        return f"{served_c:.0f} °C when it is handed over. Limit: {scald.VERY_HOT_C:.0f} °C."
+    if waits.get("held_short_k", 0.0) > 0:
+        return (
+            f"Held at {waits['held_c']:.0f} °C. Least: {waits['hot_limit_c']:.0f} °C "
+            f"({waits['holding_place']})."
+        )
+    if served_c > scald.WARN_C:
+        return f"{served_c:.0f} °C when it is handed over. Limit: {scald.VERY_HOT_C:.0f} °C."
+    return ""
 
 
 def _poured(inputs: Inputs) -> list[tuple[Mixture, float]]:

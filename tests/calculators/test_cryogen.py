@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from published.rows import load as load_rows
 
+from prepkit import jurisdictions
 from prepkit.errors import BadInput
 from prepkit.model import Answer
 from prepkit.registry import run
@@ -139,6 +140,28 @@ def test_service_by_jurisdiction() -> None:
         assert "cryogen-fog-at-service" in ids(fog)
         gone = cryogen(name, service="gone", **room)
         assert not {one for one in ids(gone) if "fog" in one or "left" in one}
+
+
+@pytest.mark.parametrize("place", [*jurisdictions.KEYS, None, "Ruritania"])
+def test_fog_by_each_place_says_whose_rule_is_taken(place: str | None) -> None:
+    words = {} if place is None else {"jurisdiction": place}
+    fog = cryogen(NAMES[0], service="fog beside", room_volume="1000 m3", **words, **WATER)
+    said = fog.result.deciding + "".join(one.text for one in fog.cautions if one.severity == "stop")
+    if place in ("US", "UK"):
+        assert fog.verdict == "care"
+        assert "New York" not in said
+        return
+    assert fog.verdict == "stop"
+    assert "New York" in said
+    assert ("No rule there is known" in said) == (place not in ("New York", None))
+    assert ("No place was entered" in said) == (place is None)
+    assert ("strictest" in said) == (place != "New York")
+
+
+def test_a_store_at_three_shift_limits_stops_its_own_calculator() -> None:
+    stored = {"stored": "20 kg", "room_volume": "5000 m3", "air_changes": "0.001 /h"}
+    answer = cryogen("dry ice", service="gone", **stored)
+    assert "cryogen-store-three-shift-limits" in ids(answer)
 
 
 @settings(max_examples=30, deadline=None)

@@ -13,13 +13,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from published.rows import load as load_rows
 
+from prepkit import jurisdictions
 from prepkit.errors import BadInput, PrepkitError
 from prepkit.mixture import Mixture
 from prepkit.model import Answer
 from prepkit.pantry import Pantry
 from prepkit.registry import load, run
 from prepkit.science import keeping
-from prepkit.shared import keeping_rules, use_by
+from prepkit.shared import holding, keeping_rules, use_by
 
 COLD, ASSESS, CONTROL = keeping_rules.RESULTS
 STRICT = {name: place for place, name in enumerate(keeping_rules.RESULTS)}
@@ -470,3 +471,14 @@ def test_bad_input_is_one_sentence(said: dict[str, Any], words: str) -> None:
     assert isinstance(caught.value, BadInput)
     assert caught.value.message.endswith(".")
     assert "\n" not in caught.value.message
+
+
+def test_a_place_is_answered_with_its_own_law() -> None:
+    for said in jurisdictions.FOOD:
+        law = holding.of(said)
+        answer = keep(part=["1 l whole milk"], fridge=f"{law.cold_c + 1} C", jurisdiction=said)
+        told = next(one for one in answer.cautions if one.id == "keep-not-cold-enough")
+        assert told.source == law.source
+        assert law.source in {one.key for one in answer.sources}
+        assert f"{law.hot_c:.0f} °C" in told.more
+        assert f"Limit: {law.cold_c:.0f} °C" in answer.result.deciding

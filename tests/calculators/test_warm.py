@@ -10,10 +10,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from published.rows import load as load_rows
 
+from prepkit import jurisdictions
 from prepkit.errors import BadInput
 from prepkit.model import Answer
 from prepkit.numbers import written
 from prepkit.registry import run
+from prepkit.shared import holding
 
 PUBLISHED = {row.id: row for row in load_rows("heat")}
 COLD = ["40 ml spirit 40 %", "15 g syrup 50 Bx"]
@@ -137,3 +139,40 @@ def test_scales_and_knows_no_units() -> None:
 def test_bad_words_get_one_useful_sentence(words: dict[str, Any], says: str) -> None:
     with pytest.raises(BadInput, match=says):
         warm(**words)
+
+
+# figures of reference sections on hot holding, by place
+HELD = {"UK": 63, "Ireland": 63, "Germany": 65, "Australia": 60, "New Zealand": 60, "US": 57}
+MILK = {"hot": "120 g whole milk at 62 C", "part": ["40 ml spirit 40 %"]}
+
+
+@pytest.mark.parametrize(("place", "least_c"), HELD.items())
+def test_held_hot_by_the_rule_of_the_place(place: str, least_c: float) -> None:
+    for held_c, stopped in ((least_c, False), (least_c - 0.1, True)):
+        answer = run("warm", {**MILK, "held": f"{held_c} C", "jurisdiction": place})
+        assert ("warm-held-too-cold" in ids(answer)) == stopped
+        assert answer.verdict == ("stop" if stopped else "care")
+    told = next(one for one in answer.cautions if one.id == "warm-held-too-cold")
+    row = holding.of(jurisdictions.key_of(place))
+    assert told.source == row.source
+    assert f"{least_c} °C" in told.text
+
+
+def test_held_hot_where_no_place_was_told_takes_the_strictest() -> None:
+    for key in jurisdictions.CHOICES:
+        law = holding.of(jurisdictions.of_choice(key))
+        assert law.hot_c <= holding.of(None).hot_c or law.obtained == "memory"
+    stopped = run("warm", {**MILK, "held": "64.9 C"})
+    assert "warm-held-too-cold" in ids(stopped)
+    assert "Least: 65 °C (the strictest rule read)" in stopped.result.deciding
+
+
+def test_held_hot_is_handed_over_as_hot_as_it_waits() -> None:
+    assert "warm-too-hot-to-hand-over" in ids(run("warm", {**MILK, "held": "70 C"}))
+    # 0.1 K of error of the thermometer counts to the side that is worse
+    assert run("warm", {**MILK, "held": "63 C ± 1 C", "jurisdiction": "UK"}).verdict == "stop"
+
+
+def test_strong_spirit_needs_no_hot_holding() -> None:
+    spirit = {"hot": "100 ml spirit 40 % at 35 C", "part": None}
+    assert "warm-held-too-cold" not in ids(run("warm", {**spirit, "held": "35 C"}))

@@ -259,8 +259,9 @@ def as_written(row: Row) -> dict[str, Any]:
     plain = {
         name: getattr(row, name) for name in ("id", "kind", "severity", "text", "action", "source")
     }
-    if row.more:
-        plain["more"] = row.more
+    for name in ("more", "source_from"):
+        if getattr(row, name):
+            plain[name] = getattr(row, name)
     if row.standing:
         return {**plain, "standing": list(row.calculators)}
     when: list[dict[str, Any]] = []

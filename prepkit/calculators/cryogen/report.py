@@ -19,11 +19,20 @@ STORE_STOP_PPM = 15000.0  # three times the limit of a shift: JUDGEMENT
 
 def service(inputs: Inputs) -> dict[str, object]:
     """What comes to the guest, against the rules that are known here."""
-    law = (jurisdictions.key_of(inputs.jurisdiction or "") or "").lower()
+    key = jurisdictions.key_of(inputs.jurisdiction or "")
+    law = (key or "").lower()
     forbidden = FOG_FORBIDDEN.get(law, True)
+    if law in FOG_FORBIDDEN:
+        rule = f"{jurisdictions.name(key or '')} forbids fog at the table"
+    else:
+        why = (
+            "No place was entered" if inputs.jurisdiction is None else "No rule there is known here"
+        )
+        rule = f"{why}. The strictest place known here, New York, forbids fog at the table"
     return {
         "service": inputs.service or "not said",
         "fog_forbidden": forbidden,
+        "fog_rule": rule,
         "service_forbidden": inputs.service in _EATEN
         or (inputs.service == "fog beside" and forbidden),
         "jurisdiction": inputs.jurisdiction or "-",
@@ -45,7 +54,7 @@ def deciding(
         if store >= STORE_STOP_PPM and not room_check.stops(facts):
             return f"{store:.0f} ppm carbon dioxide from the store. Limit: 3 times 5000 ppm."
         return said
-    return "Fog at the table is not allowed by the strictest rule that is held here."
+    return f"{facts['fog_rule']}."
 
 
 def store_tables(inputs: Inputs, kg: float) -> tuple[Table, ...]:

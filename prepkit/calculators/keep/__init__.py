@@ -109,9 +109,25 @@ def compute(inputs: Inputs) -> Result:
             )
             if table is not None
         ),
+        deciding=_deciding(facts),
         working=tuple(show.working(inputs, judged, figures, days, delle)),
         model_error={name: value for name, value in error.items() if value},
     )
+
+
+def _deciding(facts: dict[str, Any]) -> str:  # Any: facts differ in type
+    """The figure that stops it, with its limit; else nothing."""
+    if facts["past_days"] > 0:
+        return f"Last day {facts['last_day']}, {facts['past_days']} days ago."
+    if facts["hours_over"] > 0:
+        hours = facts["hours_over"] + facts["hours_limit"]
+        return f"{hours:.1f} h out of the cold. Limit: {facts['hours_limit']:.0f} h."
+    if facts["too_warm_k"] > 0:
+        return (
+            f"Kept at {facts['kept_c']:.1f} °C. Limit: {facts['cold_limit_c']:.0f} °C "
+            f"({facts['holding_place']})."
+        )
+    return ""
 
 
 def _rule(mixture: Mixture | None, product: Mixture, holds: frozenset[str]) -> use_by.Rule:
@@ -236,6 +252,7 @@ def _facts(
         "cold_limit_c": float(law.cold_c),
         "hot_limit_c": float(law.hot_c),
         "holding_place": holding.where(law),
+        "holding_source": law.source,
         "days_too_warm": fridge is not None
         and not exempt
         and keeping_rules.COLD_C < fridge <= law.cold_c,
