@@ -161,7 +161,8 @@ def compute(inputs: Inputs) -> Result:
     if inputs.held is not None:  # it is handed over as hot as it waits
         served_c = max(served_c, float(inputs.held))
         hottest_c = max(mixed_c, float(inputs.held))
-    waits, place = _waits(inputs, product), jurisdictions.of_choice(inputs.jurisdiction)
+    place = jurisdictions.of_choice(inputs.jurisdiction)
+    waits = {} if inputs.held is None else holding.hot_facts(inputs.held, product, place)
     shown, errors = derived.of(product, "mass", "volume", "abv", "ethanol", "sugar")
     times, rates = _times(inputs, served_c)
     abv = product.abv
@@ -209,22 +210,6 @@ def compute(inputs: Inputs) -> Result:
     )
     stopped = served_c > scald.VERY_HOT_C or waits.get("held_short_k", 0.0) > 0
     return found.only(REASONS) if stopped else found
-
-
-def _waits(inputs: Inputs, product: Mixture) -> Facts:
-    """Facts of a drink that is held hot, by the rule of the place; none where it is not held."""
-    if inputs.held is None:
-        return {}
-    law = holding.of(jurisdictions.of_choice(inputs.jurisdiction))
-    least_c = float(inputs.held) - float(getattr(inputs.held, "plus_minus", 0.0))
-    exempt = use_by.chosen(use_by.facts(product)).exempt
-    return {
-        "held_c": float(inputs.held),
-        "held_short_k": 0.0 if exempt else max(law.hot_c - least_c, 0.0),
-        "hot_limit_c": float(law.hot_c),
-        "holding_place": holding.where(law),
-        "holding_source": law.source,
-    }
 
 
 def _deciding(served_c: float, waits: Facts) -> str:

@@ -6,7 +6,10 @@ from functools import cache
 from typing import NamedTuple
 
 from prepkit import blocks, jurisdictions
+from prepkit.facts import Facts
+from prepkit.mixture import Mixture
 from prepkit.model import Column, Table
+from prepkit.shared import use_by
 
 FILE = "holding.toml"
 
@@ -48,6 +51,23 @@ def of(key: str | None) -> Holding:
         hot_c=max(row.hot_c for row in read),
         more="The strictest of the figures that were read.",
     )
+
+
+def hot_facts(held_c: float, product: Mixture, key: str | None) -> Facts:
+    """Facts of a product that is held hot at `held_c`, C, by the rule of a place.
+
+    A ± of the temperature counts to the cold side. What needs no last day needs no heat.
+    """
+    law = of(key)
+    least_c = float(held_c) - float(getattr(held_c, "plus_minus", 0.0))
+    exempt = use_by.chosen(use_by.facts(product)).exempt
+    return {
+        "held_c": float(held_c),
+        "held_short_k": 0.0 if exempt else max(law.hot_c - least_c, 0.0),
+        "hot_limit_c": float(law.hot_c),
+        "holding_place": where(law),
+        "holding_source": law.source,
+    }
 
 
 def where(row: Holding) -> str:
