@@ -25,7 +25,7 @@ from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Result as BaseResult
 from prepkit.pantry import Ingredient, Part
 from prepkit.science import cup, ethanol, heat, scald
-from prepkit.shared import cold, holding, part_heat, use_by
+from prepkit.shared import cold, holding, part_heat
 
 EXAMPLE = (
     'prepkit warm --hot "120 g filter coffee" --hot-temperature "78 C" --part "40 ml spirit 40 %" '
