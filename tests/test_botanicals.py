@@ -135,7 +135,7 @@ def test_citrus_rows_name_peels_and_sources_that_exist() -> None:
         if fruit.strips_kg:
             assert fruit.strips_kg[1] <= fruit.peel_kg * 1.05
         # the pantry's whole fruit weighs the same, by the same table
-        piece = pantry.ingredient(fruit.name).piece_g
+        piece = 1000 * pantry.part(f"1 {fruit.name}").mass_kg
         assert piece == pytest.approx(1000 * fruit.whole_kg, abs=0.15)
 
 

@@ -200,6 +200,15 @@ def fruit(name: str) -> Fruit | None:
     return next((one for one in fruits() if tidy in (one.name, one.peel)), None)
 
 
+def is_flesh(name: str) -> bool:
+    """Whether the pantry holds a citrus fruit as its flesh alone, without the peel.
+
+    >>> is_flesh("pomelo"), is_flesh("lemon")
+    (True, False)
+    """
+    return name in _citrus()["flesh"]["names"]
+
+
 def zest_kg(spoon: str) -> float:
     """Grated zest of lemon or orange in a spoon, kg: "teaspoon" or "tablespoon".
 

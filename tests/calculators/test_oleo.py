@@ -446,3 +446,11 @@ def test_oil_that_is_known_is_one_number() -> None:
     peel = next(c.text for c in oleo(water_loss=0.4, solids_gain=0.08).cautions
                 if c.id == "oleo-oil-does-not-dissolve")  # fmt: skip
     assert re.match(r"\d+ to \d+ mg of oil", peel)
+
+
+def test_flesh_of_a_pomelo_is_no_peel_and_a_navel_orange_is_larger() -> None:
+    with pytest.raises(BadInput, match="flesh without its peel"):
+        run("oleo", {"peel": "1 pomelo", "sugar": "300 g"})
+    # USDA-SR28 09202: 140 g of flesh at 32 % refuse
+    said = {"peel": "4 navel oranges", "peeled": "whole peel", "sugar": "300 g"}
+    assert run("oleo", said).values["peel_mass"].value == pytest.approx(263.5, abs=0.1)

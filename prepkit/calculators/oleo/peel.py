@@ -94,6 +94,12 @@ def peel_of(part: Part, peeled: str) -> Peel:
             f'{named("peel", part.words)} is a liquid; write the peel, such as "300 g lemon peel".',
             "peel",
         )
+    if botanicals.is_flesh(part.ingredient.name):
+        raise BadInput(
+            f"{named('peel', part.words)} is flesh without its peel; weigh the peel and write "
+            "it as grapefruit peel.",
+            "peel",
+        )
     if fruit is None or fruit.peel == part.ingredient.name:
         return Peel(part.mass_kg, part.ingredient, fruit)
     count = part.mass_kg / fruit.whole_kg
