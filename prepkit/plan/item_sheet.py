@@ -96,7 +96,7 @@ def item_said(
         "left_g": 1000 * made.demand.left_kg,
         "goes_to": [{"name": name, "g": 1000 * kg} for name, kg in made.demand.by.items()],
         "as_measured": as_measured,
-        "keeps": None if product is None else _keeps(product),
+        "keeps": None if product is None else _keeps(plan.prepared.products[made.item.id]),
         "filling": filling_said(made.filling, plan.recipe.house.bench) if made.filling else None,
         "readings": of_bench,
         "not_shown": not_shown,

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import math
 import textwrap
 from collections.abc import Iterable
 
 from prepkit.render.text import number
+from prepkit.sheet import HandSheet, LineSheet
 from prepkit.units import shown_in
 from prepkit.width import columns
 
+_FIGURES = 6  # decimals of a step, at most
 UNITS = {"metric": ("g", "ml"), "us": ("oz", "US fl oz")}
 
 
@@ -34,6 +37,49 @@ def digits_of(value: float, unit: str, system: str) -> int:
     size = float(f"{abs(shown):.9g}")
     steps = (100.0, 10.0, 0.1) if shown_unit == unit else (1000.0, 100.0, 1.0)
     return sum(size < step for step in steps)
+
+
+def step_words(step_g: float, system: str) -> str:
+    """A step of a scale as it is written on it.
+
+    >>> [step_words(one, "metric") for one in (0.1, 1.0, 0.05, 5.0)]
+    ['0.1', '1', '0.05', '5']
+    """
+    shown, _ = shown_in(step_g, "g", system)
+    return f"{float(f'{shown:.3g}'):g}"
+
+
+def hand_words(hand: HandSheet, system: str) -> str:
+    """A weighing with the digits of its scale.
+
+    >>> of = {"g": 194.10000000000002, "step_g": 0.1, "steps": 1941, "scale": "fine_scale",
+    ...       "too_few": False, "batch_g": None, "finer_than_scale": False, "stock": None}
+    >>> hand_words(of, "metric")
+    '194.1'
+    """
+    return in_steps(hand["g"], hand["step_g"], system)
+
+
+def in_steps(value_g: float, step_g: float, system: str) -> str:
+    """A weight with the digits of a step.
+
+    >>> in_steps(5.0, 0.1, "metric"), in_steps(2.5, 0.25, "metric"), in_steps(1942.0, 2.0, "metric")
+    ('5.0', '2.50', '1942')
+    """
+    shown, _ = shown_in(value_g, "g", system)
+    step, _ = shown_in(step_g, "g", system)
+    digits = next((d for d in range(_FIGURES) if step >= 0.999 * 10**-d), _FIGURES)
+    if not math.isclose(step, round(step, digits), rel_tol=1e-6):  # 0.25, 0.035
+        digits = min(digits + 1, _FIGURES)
+    return number(shown, digits)
+
+
+def weighing(line: LineSheet, system: str) -> str:
+    """What is weighed, as its scale shows it; as it is where no scale is named or shows it."""
+    hand = line["hand"]
+    if hand is None or not hand["steps"]:
+        return amount(line["g"], "g", system)
+    return hand_words(hand, system)
 
 
 def fill(text: str, first: str = "  ", rest: str = "    ") -> str:

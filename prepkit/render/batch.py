@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from prepkit.render.amounts import UNITS, amount, digits_of
+from prepkit.render.amounts import UNITS, digits_of, weighing
 from prepkit.render.plan_time import moment, step_words
 from prepkit.render.text import number
 from prepkit.sheet import ItemSheet, PlacedStep, PlanSheet
@@ -104,7 +104,7 @@ def _weigh(item: ItemSheet, system: str) -> list[Weighing]:
     return [
         Weighing(
             line["name"],
-            amount(line["g"], "g", system),
+            weighing(line, system),
             _off(line["plus_minus_g"], line["g"], system),
             g,
             line["how"],

@@ -8,11 +8,19 @@ here but how it is said.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import NamedTuple
 
 from prepkit.clock import length_words
-from prepkit.render.amounts import UNITS, amount, digits_of, listed
+from prepkit.render.amounts import (
+    UNITS,
+    amount,
+    digits_of,
+    in_steps,
+    listed,
+    step_words,
+    weighing,
+)
 from prepkit.render.plan_shop import fruit_words, money_words
 from prepkit.render.plan_text import (
     NO_ALLERGENS,
@@ -26,7 +34,6 @@ from prepkit.render.prose import in_units
 from prepkit.render.text import number
 from prepkit.sheet import (
     CautionSheet,
-    HandSheet,
     ItemSheet,
     LineSheet,
     PlanSheet,
@@ -40,7 +47,7 @@ NO_SCALE = "no scale is named, so nothing is rounded to one"
 HEADERS = ("make, in this order", "{g}", "{ml} at 20 °C", "start by", "shelf life", "verdict")
 READINGS = "see the account of the readings."
 MOST_NAMED = 4
-_FIGURES = 6  # decimals of a step, at most
+_DAY_MIN = 1440
 
 
 class Warned(NamedTuple):
@@ -74,6 +81,18 @@ class Make(NamedTuple):
     marks: Sequence[str]  # what the scale cannot weigh well, and what to do about it
 
 
+class _Evening(NamedTuple):
+    """What of the whole plan an item's row needs: by item its start and the recipe's own limit.
+
+    `out` are the names of what must not be made or served.
+    """
+
+    starts: Mapping[str, str]
+    within_min: Mapping[str, float | None]
+    out: frozenset[str]
+    system: str
+
+
 class FirstPage(NamedTuple):
     """All of it, in the order in which it is read."""
 
@@ -100,7 +119,8 @@ class FirstPage(NamedTuple):
 def first_page(said: PlanSheet, system: str = "metric") -> FirstPage:
     """The first page of a plan."""
     g, ml = UNITS[system]
-    make = [_make(place, item, said, system) for place, item in enumerate(said["items"], 1)]
+    evening = _evening(said, system)
+    make = [_make(place, item, evening) for place, item in enumerate(said["items"], 1)]
     stops, cares = _stops(said, system), _cares(said, system)
     decisive = said["decisive"]
     of_each = " of each drink" if len(said["serve"]) > 1 else ""
@@ -183,19 +203,25 @@ def _start(said: PlanSheet) -> str:
     return f"{first['item']} first, {when}{of_service}; {hands_words(table)}"
 
 
-def _starts(said: PlanSheet) -> dict[str, str]:
-    """When the first step of each item starts."""
+def _evening(said: PlanSheet, system: str) -> _Evening:
+    """The first start of each item, how long it may stand after its last step, what is out."""
     table = said["timetable"]
-    if table is None:
-        return {}
-    steps = sorted(table["steps"], key=lambda one: -one["start_min"])
-    return {one["item"]: moment(one["start"], one["start_min"]) for one in steps}
+    steps = sorted(table["steps"] if table else (), key=lambda one: one["number"])
+    out = [one["id"] for one in said["items"] if "weigh" not in one]
+    out += [one["name"] for one in said["serve"] if "parts" not in one]
+    return _Evening(
+        {one["item"]: moment(one["start"], one["start_min"]) for one in reversed(steps)},
+        {one["item"]: one["stands_at_most_min"] for one in steps},
+        frozenset(out),
+        system,
+    )
 
 
 # what to make
 
 
-def _make(place: int, item: ItemSheet, said: PlanSheet, system: str) -> Make:
+def _make(place: int, item: ItemSheet, evening: _Evening) -> Make:
+    system = evening.system
     verdict = {"clear": "clear", "care": "CARE", "stop": "STOP"}[item["verdict"]]
     why = in_units(item["deciding"], system)
     name = f"{item['id']} (check)" if item["check"] else item["id"]
@@ -210,30 +236,27 @@ def _make(place: int, item: ItemSheet, said: PlanSheet, system: str) -> Make:
         name,
         "" if made_g is None else amount(made_g, "g", system),
         "" if made_ml is None else amount(made_ml, "ml", system),
-        _starts(said).get(item["id"], ""),
-        _keeps(item, said),
+        evening.starts.get(item["id"], ""),
+        _keeps(item, evening),
         verdict,
-        " ".join(filter(None, (why, _for_nothing(item, said)))),
+        " ".join(filter(None, (why, _for_nothing(item, evening)))),
         [_weigh(line, system) for line in item["weigh"]],
         [*_marks(item, system), *_finer(item, system)],
     )
 
 
-def _for_nothing(item: ItemSheet, said: PlanSheet) -> str:
+def _for_nothing(item: ItemSheet, evening: _Evening) -> str:
     """By name what an item would go into and is stopped or held."""
-    out = {one["id"] for one in said["items"] if "weigh" not in one}
-    out |= {one["name"] for one in said["serve"] if "parts" not in one}
-    names = [to["name"] for to in item.get("goes_to", ()) if to["name"] in out]
+    names = [to["name"] for to in item.get("goes_to", ()) if to["name"] in evening.out]
     return f"It is for {listed(names)}, which must not be made as planned." if names else ""
 
 
-def _keeps(item: ItemSheet, said: PlanSheet) -> str:
-    """How long it may be kept: the recipe's own limit, else the strictest rule's."""
-    table = said["timetable"]
-    last = [one for one in table["steps"] if one["item"] == item["id"]][-1:] if table else []
-    if last and last[0]["stands_at_most_min"] is not None:
-        return f"{length_words(last[0]['stands_at_most_min'])}, recipe"
-    keeps = item.get("keeps")
+def _keeps(item: ItemSheet, evening: _Evening) -> str:
+    """How long it may be kept, by the recipe or by the rules, whichever is stricter."""
+    keeps, within_min = item.get("keeps"), evening.within_min.get(item["id"])
+    days = keeps["days"] if keeps else None
+    if within_min is not None and (days is None or within_min <= _DAY_MIN * days):
+        return f"{length_words(within_min)}, recipe"
     return "" if keeps is None else short_keeps(keeps)
 
 
@@ -248,43 +271,10 @@ def _scales(said: PlanSheet, system: str) -> str:
     return f"rounded to what your scale{'s' * (len(steps) > 1)} can weigh, {told}"
 
 
-def step_words(step_g: float, system: str) -> str:
-    """A step of a scale as it is written on it.
-
-    >>> [step_words(one, "metric") for one in (0.1, 1.0, 0.05, 5.0)]
-    ['0.1', '1', '0.05', '5']
-    """
-    shown, _ = shown_in(step_g, "g", system)
-    return f"{float(f'{shown:.3g}'):g}"
-
-
-def hand_words(hand: HandSheet, system: str) -> str:
-    """A weighing with the digits of its scale.
-
-    >>> of = {"g": 194.10000000000002, "step_g": 0.1, "steps": 1941, "scale": "fine_scale",
-    ...       "too_few": False, "batch_g": None, "finer_than_scale": False, "stock": None}
-    >>> hand_words(of, "metric")
-    '194.1'
-    """
-    return _with_step(hand["g"], hand["step_g"], system)
-
-
-def _with_step(value_g: float, step_g: float, system: str) -> str:
-    shown, _ = shown_in(value_g, "g", system)
-    step, _ = shown_in(step_g, "g", system)
-    digits = next((d for d in range(_FIGURES) if step >= 0.999 * 10**-d), _FIGURES)
-    if not math.isclose(step, round(step, digits), rel_tol=1e-6):  # 0.25, 0.035
-        digits = min(digits + 1, _FIGURES)
-    return number(shown, digits)
-
-
 def _weigh(line: LineSheet, system: str) -> Cell:
     g, _ = UNITS[system]
-    hand = line["hand"]
     drops = f"{line['drops']:.0f} drops" if line["drops"] is not None else ""
-    if hand is None or not hand["steps"]:  # less than the scale shows: the amount as it is
-        return Cell(f"{amount(line['g'], 'g', system)} {g}", line["name"], drops)
-    return Cell(f"{hand_words(hand, system)} {g}", line["name"], drops)
+    return Cell(f"{weighing(line, system)} {g}", line["name"], drops)
 
 
 def _marks(item: ItemSheet, system: str) -> Iterator[str]:
@@ -322,7 +312,7 @@ def stock_words(name: str, stock: StockSheet, system: str) -> str:
     g, _ = UNITS[system]
     step_g = stock["solid_g"] / 10
     solid, water, take, less = (
-        _with_step(stock[key], step_g, system)
+        in_steps(stock[key], step_g, system)
         for key in ("solid_g", "water_g", "take_g", "less_water_g")
     )
     return (
@@ -351,7 +341,7 @@ def _vessel(one: VesselSheet, system: str) -> str:
     if one["each_hand_g"] is None or one["each_step_g"] is None:
         each = amount(one["each_g"], "g", system)
     else:
-        each = _with_step(one["each_hand_g"], one["each_step_g"], system)
+        each = in_steps(one["each_hand_g"], one["each_step_g"], system)
     volume, most = (amount(one[key], "ml", system) for key in ("each_ml", "most_ml"))
     told = [f"{one['fills']} x {one['vessel']}, {each} {g} each ({volume} of at most {most} {ml})"]
     if one["chargers"] is not None:

@@ -10,8 +10,8 @@ import pytest
 
 from prepkit.cli import main
 from prepkit.plan import load_recipe, make_plan
+from prepkit.render.amounts import weighing
 from prepkit.render.batch_text import BOX, ROOM, batch_text
-from prepkit.render.plan_text import amount
 
 FOLDER = Path(__file__).parents[2] / "recipes"
 RECIPES = sorted(FOLDER.glob("*.toml"))
@@ -37,7 +37,7 @@ def test_each_weighing_step_and_vessel_has_its_box(path: Path, system: str) -> N
     assert sheet.count(BOX) == weighed + steps + vessels
     for item in said["items"]:
         for line in item["weigh"]:
-            shown = re.escape(amount(line["g"], "g", system))
+            shown = re.escape(weighing(line, system))
             assert re.search(rf"\[ \]  {re.escape(line['name'])} +{shown}\b.*{ROOM}", sheet)
     assert sheet.index("Verdict:") < sheet.index(BOX)
     assert all(len(line) <= 120 for line in sheet.splitlines())

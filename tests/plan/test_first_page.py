@@ -11,7 +11,8 @@ from plan.trial import RECIPE, STOPPED, plan
 
 from prepkit.plan import load_recipe, make_plan
 from prepkit.plan.recipe import read_recipe
-from prepkit.render.plan_first import first_page, hand_words
+from prepkit.render.amounts import hand_words
+from prepkit.render.plan_first import first_page
 from prepkit.render.plan_first_text import WIDTH, first_text, most_lines
 from prepkit.render.plan_text import plan_text
 from prepkit.workflows.plan_work import Asked, answer
