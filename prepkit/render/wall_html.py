@@ -110,6 +110,7 @@ def wall_sheets(found: Sequence[Sheet], on: date, paper: str = "a4") -> str:
         size=SIZES[paper],
         scale=SCALES[paper],
         type={"line": round(LETTER_MM, 3), "small": round(fitting.SMALLEST_TYPE_MM, 3)},
+        beside=_BESIDE_MM,
         sheets=[_shown(one) for one in found],
         decides=cautions.page_line("wall"),
     )
@@ -120,10 +121,8 @@ def _shown(sheet: Sheet) -> dict[str, object]:
     drawn = [[Markup(signs.drawn(one)) for one in of_row] for of_row in sheet.signs]
     texts = [line.text for line in sheet.lines]
     beside = [
-        _set(
-            words, _WIDE_MM - left, bold=place == 1, tag="p" if place else "h2", left=left, top=top
-        )
-        for place, (words, (left, top)) in enumerate(
+        _set(words, _WIDE_MM - left, bold=place == 1, tag="p" if place else "h2")
+        for place, (words, (left, _)) in enumerate(
             zip([sheet.title, *texts[:2]], _BESIDE_MM, strict=True)
         )
     ]
