@@ -85,7 +85,7 @@ def _warning(name: str) -> str:
     """Equal sides; black border 0.06 of the base, the yellow more than half of it."""
     return (
         f'<path d="M50 3.5L96 83.1H4z" fill="{YELLOW}" stroke="{BLACK}" stroke-width="6"'
-        f' stroke-linejoin="round"/>{_symbol(name, BLACK, 34.6, 34, 0.68 * 0.71)}'
+        f' stroke-linejoin="round"/>{_symbol(name, BLACK, 32.1, 37.5, 0.56)}'
     )
 
 
@@ -99,7 +99,7 @@ def _prohibition(name: str) -> str:
 
 
 def _mandatory(name: str) -> str:
-    return f'<circle cx="50" cy="50" r="50" fill="{BLUE}"/>{_middle(name, "#fff", 0.98)}'
+    return f'<circle cx="50" cy="50" r="50" fill="{BLUE}"/>{_middle(name, "#fff", 1.1)}'
 
 
 def _safe(name: str) -> str:
@@ -114,7 +114,7 @@ def _hazard(name: str) -> str:
     """White ground, a red frame, a black symbol, on its point."""
     return (
         f'<path d="M50 4L96 50 50 96 4 50z" fill="#fff" stroke="{RED}" stroke-width="5"'
-        f' stroke-linejoin="miter"/>{_middle(name, BLACK, 0.72)}'
+        f' stroke-linejoin="miter"/>{_middle(name, BLACK, 0.76)}'
     )
 
 

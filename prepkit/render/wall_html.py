@@ -21,7 +21,6 @@ from prepkit.render.html import Look, page, stamp
 
 FILE = "wall_sheets.toml"
 MOST_LINES = 8
-BLANKS = ("Emergency number", "Nearest gas shut-off", "Competent person")  # then one of its own
 SCALES = {"a4": 1.0, "a3": 2**0.5, "letter": 0.94}  # of what is drawn for A4, by the paper
 SIZES = {"a4": "210mm 297mm", "a3": "297mm 420mm", "letter": "8.5in 11in"}
 CAPITAL_MM = 8.0  # of the lines on A4, read at 2 m
@@ -62,10 +61,11 @@ def _sheet(row: dict[str, Any]) -> Sheet:  # Any: values of a TOML file
     name = row.get("name", "without a name")
     try:
         lines = tuple(_line(one) for one in blocks.blocks(FILE, "line") if one["sheet"] == name)
+        every = (blocks.table(FILE, "blanks") or {})["every"]
         of_rows = tuple(tuple(str(one).split(" + ")) for one in row["signs"])
         return Sheet(
             str(row["name"]), tuple(map(str, row["kinds"])), str(row["signal"]),
-            str(row["title"]), of_rows, lines, (*BLANKS, str(row["own"])),
+            str(row["title"]), of_rows, lines, (*every, str(row["own"])),
         )  # fmt: skip
     except (KeyError, TypeError) as error:
         raise FileProblem(f"the sheet {name} in {FILE} cannot be used: {error}.") from error
