@@ -8,10 +8,10 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from prepkit import registry
+from prepkit import file_lines, registry
 from prepkit.errors import BadInput, PrepkitError
 from prepkit.mixture import Mixture
-from prepkit.plan import file_lines, graph
+from prepkit.plan import graph
 from prepkit.plan.cost import read_prices
 from prepkit.plan.fields import MOST_PROBLEMS, Enough, Reader, Wrong
 from prepkit.plan.files import read_text, tables_of

@@ -10,16 +10,18 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from prepkit.errors import BadInput, by_key
 from prepkit.mixture import ACIDS, SUGARS, Mixture
 from prepkit.plan.fields import Wrong
 from prepkit.plan.item_sheet import INSTRUMENTS
-from prepkit.plan.readings import Readings
 from prepkit.science import linear
 from prepkit.shared import instruments
 from prepkit.sheet import DriftSheet, ItemSheet
+
+if TYPE_CHECKING:
+    from prepkit.plan.readings import Readings
 
 _INSTRUMENTS = {**INSTRUMENTS, "mass": "scale", "pressure": "gauge"}
 _PASSES = 60

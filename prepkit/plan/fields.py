@@ -8,20 +8,18 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Mapping
-from datetime import date, datetime
 from typing import Any, TypeVar
 
+from prepkit import file_values
 from prepkit.errors import BadInput, BadRecipe, one_line
+from prepkit.file_values import shown
 from prepkit.near import nearest
 from prepkit.units import Measured, find_unit, parse_number, parse_quantity
 
-MOST_WORDS = 1000  # characters of one text
 MOST_SERVES = 10_000
-MOST_LISTED = 200  # texts in one list
 MOST_KEYS = 200  # of one table with words of its own
 MOST_PROBLEMS = 100  # that are told of one file
 _ID = re.compile(r"[A-Za-z][A-Za-z0-9]*(?:[-_][A-Za-z0-9]+)*")
-_CONTROL = re.compile(r"[\x00-\x09\x0b-\x1f\x7f-\x9f\u200e\u200f\u2028-\u202e\u2066-\u2069]")
 T = TypeVar("T")
 Table = Mapping[str, Any]
 NO_TABLES: Mapping[str, Table] = {}
@@ -31,10 +29,11 @@ NO_ROWS: list[Table] = []
 class Wrong(BadRecipe):
     """A problem of a file with the place in it that has the problem, and its sentence alone."""
 
-    def __init__(self, file: str, where: str, sentence: str) -> None:
+    def __init__(self, file: str, where: str, sentence: str, line: int | None = None) -> None:
         where, sentence = one_line(where), one_line(sentence)
         place = f"{where}: " if where else ""
-        super().__init__(f"{file}: {place}{sentence}", where or None)
+        at = file if line is None else f"{file}:{line}"
+        super().__init__(f"{at}: {place}{sentence}", where or None)
         self.file, self.where, self.sentence = file, where, sentence
 
 
@@ -55,15 +54,6 @@ def is_unit(word: str) -> bool:
     except BadInput as error:
         return "ambiguous" in error.message
     return True
-
-
-def shown(value: Any) -> str:
-    """A value of a file as a sentence names it."""
-    if isinstance(value, dict):
-        return "a table"
-    if isinstance(value, list):
-        return "a list"
-    return f"{value!r}"[:60] if isinstance(value, str | int | float) else "a date or time"
 
 
 def whole_serves(value: Any, field: str) -> int:
@@ -139,20 +129,10 @@ class Reader:
     def text(self, where: str, value: Any, example: str, *, needed: bool = True) -> str:
         """Text without control characters, of a bounded length; only a note has several lines."""
         sample = f', such as {where.rpartition(".")[2]} = "{example}"' if example else ""
-        if value is None and needed:
-            raise self.wrong(where, f"it is missing; write text{sample}.")
-        if not isinstance(value, str):
-            raise self.wrong(where, f"it is {shown(value)}; write text{sample}.")
-        tidy = " ".join(value.split()) if needed else value.strip()
-        if needed and not tidy:
-            raise self.wrong(where, f"it is empty; write text{sample}.")
-        if len(tidy) > MOST_WORDS:
-            raise self.wrong(
-                where, f"it has {len(tidy)} characters; at most {MOST_WORDS} are taken."
-            )
-        if _CONTROL.search(tidy):
-            raise self.wrong(where, "it has a control character in it; write plain text.")
-        return tidy
+        try:
+            return file_values.text(value, sample, needed=needed)
+        except BadRecipe as error:
+            raise self.wrong(where, error.wording) from error
 
     def note(self, where: str, table: Table) -> str:
         """The note of a table, which may have several lines."""
@@ -199,8 +179,10 @@ class Reader:
         return tuple(self.text(where, one, "") for one in many)
 
     def _short(self, where: str, many: list[Any]) -> None:
-        if len(many) > MOST_LISTED:
-            raise self.wrong(where, f"it has {len(many)} entries; at most {MOST_LISTED} are taken.")
+        try:
+            file_values.short(many)
+        except BadRecipe as error:
+            raise self.wrong(where, error.wording) from error
 
     # tables
 
@@ -259,17 +241,7 @@ class Reader:
     def _input(self, place: str, value: Any, twice: bool) -> Any:
         if twice:
             raise self.wrong(place, "it is written twice, with a hyphen and with an underscore.")
-        if isinstance(value, list):
-            if not value:
-                raise self.wrong(place, "the list is empty; fill it or leave it out.")
-            self._short(place, value)
-            return [self.text(place, one, "") for one in value]
-        if isinstance(value, str):
-            return self.text(place, value, "")
-        if isinstance(value, date) and not isinstance(value, datetime):
-            return value.isoformat()
-        if isinstance(value, bool | int | float):
-            if not isinstance(value, bool) and not abs(value) < 1e15:
-                raise self.wrong(place, f"{shown(value)} is no number that can be used.")
-            return value
-        raise self.wrong(place, f"it is {shown(value)}; write words, a number or a list of words.")
+        try:
+            return file_values.input_of(value)
+        except BadRecipe as error:
+            raise self.wrong(place, error.wording) from error

@@ -14,10 +14,11 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from prepkit.errors import BadInput, FileProblem
+from prepkit.file_values import shown
 from prepkit.measures import Measures
 from prepkit.pantry import Pantry
 from prepkit.pantry_file import house_entries
-from prepkit.plan.fields import NO_ROWS, NO_TABLES, Enough, Reader, Table, Wrong, shown
+from prepkit.plan.fields import NO_ROWS, NO_TABLES, Enough, Reader, Table, Wrong
 from prepkit.plan.files import below, read_text, tables_of
 from prepkit.plan.house_measures import KEYS as MEASURES
 from prepkit.plan.house_measures import bottles, read_measures

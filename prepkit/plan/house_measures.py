@@ -6,8 +6,9 @@ from collections.abc import Iterable
 from typing import Any, NamedTuple, Protocol
 
 from prepkit.errors import BadInput
+from prepkit.file_values import shown
 from prepkit.measures import SIZES, SYSTEMS, Measures
-from prepkit.plan.fields import Reader, Table, shown
+from prepkit.plan.fields import Reader, Table
 from prepkit.units import split_amount
 
 KEYS = ("measures", "sizes")

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from prepkit import cautions, registry
 from prepkit.errors import BadInput, by_key
@@ -18,7 +18,6 @@ from prepkit.plan.made import Made
 from prepkit.plan.measured_ph import Given, of_ph, ph_given, ph_told, with_ph
 from prepkit.plan.plan import Plan, plan_of
 from prepkit.plan.prepare import Prepared, prepare
-from prepkit.plan.readings import Readings
 from prepkit.plan.recipe import Recipe
 from prepkit.plan.serves_allowed import enough_for
 from prepkit.sheet import (
@@ -32,6 +31,9 @@ from prepkit.sheet import (
     LineSheet,
     ShortSheet,
 )
+
+if TYPE_CHECKING:
+    from prepkit.plan.readings import Readings
 
 _SEEN = 1e-3  # relative change of an amount that is worth telling without a scale
 

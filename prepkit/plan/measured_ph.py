@@ -8,16 +8,18 @@ is worked out from it.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from prepkit import cautions, registry
 from prepkit.model import Caution
 from prepkit.plan import scaling
 from prepkit.plan.drift import Drift
 from prepkit.plan.prepare import Prepared
-from prepkit.plan.readings import Readings
 from prepkit.plan.recipe import Item, Recipe
 from prepkit.sheet import PhSheet
+
+if TYPE_CHECKING:
+    from prepkit.plan.readings import Readings
 
 _INPUTS = ("measured_ph", "ph")  # what calculators call a pH that was measured
 

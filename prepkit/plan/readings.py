@@ -8,114 +8,111 @@ temperature = "24 C"
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Collection, Mapping
 from pathlib import Path
-from typing import Any
+from typing import Annotated
 
+from pydantic import ValidationError
+
+from prepkit.file_lines import line_of, lines
+from prepkit.file_models import FileModel, Flag, Quantity, problems
+from prepkit.file_values import shown
 from prepkit.near import nearest
-from prepkit.plan.fields import Reader, Table, shown
+from prepkit.plan.fields import Wrong
 from prepkit.plan.files import read_text, tables_of
 from prepkit.units import Measured
 
+_IS = "a reading is"
+_MASS = Quantity("How much was made. [g]", ("g",), 0.01, 1e6, what=_IS)
+_REFRACTOMETER = Quantity(
+    "As the refractometer shows it. [Bx]", ("Bx",), 0.0, 95.0, bare=True, what=_IS
+)
+_DENSITY = Quantity("As the hydrometer shows it. [kg/m3]", ("kg/m3",), 500.0, 2000.0, what=_IS)
+_ACIDITY = Quantity(
+    "From a titration, as citric acid. [% w/w or g/l]", ("% w/w", "g/l"), 0.0, 300.0, what=_IS
+)
+_ABV = Quantity(
+    "Strength, from a distillation or an alcoholometer. [% vol]", ("% vol",), 0.0, 100.0, what=_IS
+)
+_PH = Quantity(
+    "As the meter shows it, after 24 hours. [a bare number]", (), 0.0, 14.0, bare=True, what=_IS
+)
+_PRESSURE = Quantity("On the gauge of the charged vessel. [bar]", ("bar",), 0.0, 100.0, what=_IS)
+_TEMPERATURE = Quantity("Of the sample; 20 C unless said. [C]", ("C",), -20.0, 100.0, what=_IS)
+_ATC = Flag("The refractometer corrects for temperature.")
+
+
+class Readings(FileModel):
+    """What was read of one item."""
+
+    mass: Annotated[Measured | None, _MASS] = None
+    refractometer: Annotated[Measured | None, _REFRACTOMETER] = None
+    density: Annotated[Measured | None, _DENSITY] = None
+    acidity: Annotated[Measured | None, _ACIDITY] = None
+    abv: Annotated[Measured | None, _ABV] = None
+    ph: Annotated[Measured | None, _PH] = None
+    pressure: Annotated[Measured | None, _PRESSURE] = None
+    temperature: Annotated[Measured | None, _TEMPERATURE] = None
+    atc: Annotated[bool, _ATC] = False
+
+    @property
+    def values(self) -> Mapping[str, Measured]:
+        """The quantities that were read, by what was read."""
+        return {key: value for key in KEYS if (value := getattr(self, key)) is not None}
+
+    @property
+    def compensated(self) -> bool:
+        """Whether the refractometer corrects for temperature."""
+        return self.atc
+
+
 # what can be read: its units; none for a bare number
 KEYS: dict[str, tuple[str, ...]] = {
-    "mass": ("g",),
-    "refractometer": ("Bx",),
-    "density": ("kg/m3",),
-    "acidity": ("% w/w", "g/l"),
-    "abv": ("% vol",),
-    "ph": (),
-    "pressure": ("bar",),
-    "temperature": ("C",),
+    key: kind.units
+    for key, field in Readings.model_fields.items()
+    for kind in field.metadata
+    if isinstance(kind, Quantity)
 }
-LIMITS: dict[str, tuple[float, float]] = {
-    "mass": (0.01, 1e6), "refractometer": (0.0, 95.0), "density": (500.0, 2000.0),
-    "acidity": (0.0, 300.0), "abv": (0.0, 100.0), "ph": (0.0, 14.0), "pressure": (0.0, 100.0),
-    "temperature": (-20.0, 100.0),
-}  # fmt: skip
-READ_OF = {
-    "mass": "How much was made.",
-    "refractometer": "As the refractometer shows it.",
-    "density": "As the float shows it.",
-    "acidity": "From a titration, as citric acid.",
-    "abv": "Strength, from a distillation or an alcoholometer.",
-    "ph": "As the meter shows it, after 24 hours.",
-    "pressure": "On the gauge of the charged vessel.",
-    "temperature": "Of the sample; 20 C unless said.",
-}
-BARE = ("refractometer", "ph")  # the scale is its own unit
 
 
-@dataclass(frozen=True)
-class Readings:
-    """What was read of one item; `compensated`: the refractometer corrects for temperature."""
-
-    values: Mapping[str, Measured] = field(default_factory=dict)
-    compensated: bool = False
-
-
-def load_readings(path: str | Path, items: Mapping[str, Any]) -> dict[str, Readings]:
+def load_readings(path: str | Path, items: Collection[str]) -> dict[str, Readings]:
     """The readings of a file by item; FileProblem or BadRecipe in one sentence otherwise."""
     file = str(path)
     return read_readings(read_text(path, "readings"), items, file)
 
 
-def read_readings(
-    text: str, items: Mapping[str, Any], file: str = "readings"
-) -> dict[str, Readings]:
+def read_readings(text: str, items: Collection[str], file: str = "readings") -> dict[str, Readings]:
     """The readings that a text is; `items` are those of the recipe by id."""
-    return readings_of(tables_of(text, file, "readings"), items, file)
+    return readings_of(tables_of(text, file, "readings"), items, file, text)
 
 
 def readings_of(
-    tables: Mapping[str, Any], items: Mapping[str, Any], file: str = "readings"
+    tables: Mapping[str, object], items: Collection[str], file: str = "readings", text: str = ""
 ) -> dict[str, Readings]:
-    """The readings that tables by item are, as a file or a form has them. Raises BadRecipe."""
-    reader = Reader(file)
+    """The readings that tables by item are, as a file or a form has them. Raises BadRecipe.
+
+    `text` is that of the file, where there is one: the error then has the line.
+    """
+
+    def wrong(path: tuple[str | int, ...], sentence: str) -> Wrong:
+        where = ".".join(str(one)[:60] for one in path)
+        return Wrong(file, where, sentence, line_of(lines(text), path) if path and text else None)
+
     if not tables:
-        raise reader.wrong("", "it has no readings; write a table for each item, such as [my-mix].")
+        raise wrong((), "it has no readings; write a table for each item, such as [my-mix].")
     found = {}
     for id_, table in tables.items():
         if id_ not in items:
-            raise reader.wrong(
-                id_[:60], f'the recipe has no item "{id_[:60]}"; {nearest(id_, items)}.'
-            )
+            raise wrong((id_,), f'the recipe has no item "{id_[:60]}"; {nearest(id_, items)}.')
         if not isinstance(table, dict):
-            raise reader.wrong(id_, f"it is {shown(table)}; write a table, [{id_}].")
-        found[id_] = _of_item(reader, id_, table)
+            raise wrong((id_,), f"it is {shown(table)}; write a table, [{id_}].")
+        try:
+            read = Readings.model_validate(table)
+        except ValidationError as error:
+            problem = next(problems(Readings, error))
+            raise wrong((id_, *problem.path), problem.sentence) from error
+        if not read.values.keys() - {"temperature"}:
+            choice = ", ".join(key for key in KEYS if key != "temperature")
+            raise wrong((id_,), f"it has nothing to compare; write one of {choice}.")
+        found[id_] = read
     return found
-
-
-def _of_item(reader: Reader, id_: str, table: Table) -> Readings:
-    reader.only(id_, table, (*KEYS, "atc"))
-    values = {
-        key: _value(reader, f"{id_}.{key}", key, value)
-        for key, value in table.items()
-        if key in KEYS
-    }
-    if not set(values) - {"temperature"}:
-        raise reader.wrong(
-            id_,
-            f"it has nothing to compare; write one of "
-            f"{', '.join(key for key in KEYS if key != 'temperature')}.",
-        )
-    return Readings(values, "atc" in table and reader.flag(f"{id_}.atc", table["atc"]))
-
-
-def _value(reader: Reader, where: str, key: str, value: Any) -> Measured:
-    units = KEYS[key]
-    number = isinstance(value, int | float) and not isinstance(value, bool)
-    if number and key in BARE:
-        read = Measured(float(value), units[0] if units else "")
-    elif not units:
-        raise reader.wrong(where, f"it is {shown(value)}; write a bare number, such as 3.1.")
-    else:
-        read = reader.quantity(where, value, *units)
-    low, high = LIMITS[key]
-    if not low <= read <= high:
-        of = f" {read.unit}" if read.unit else ""
-        raise reader.wrong(
-            where, f"it is {read:g}{of}; a reading is from {low:g} to {high:.10g}{of}."
-        )
-    return read

@@ -12,6 +12,7 @@ from typing import Any, NamedTuple
 
 from prepkit import grammar
 from prepkit.errors import BadInput
+from prepkit.file_values import shown
 from prepkit.index import CALCULATORS
 from prepkit.near import nearest
 from prepkit.plan.fields import (
@@ -21,7 +22,6 @@ from prepkit.plan.fields import (
     Reader,
     Table,
     Wrong,
-    shown,
     whole_serves,
 )
 from prepkit.plan.files import MOST_BYTES, read_text, tables_of

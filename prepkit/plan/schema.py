@@ -11,13 +11,13 @@ from collections.abc import Callable, Iterable
 from typing import Any
 
 from prepkit import registry
+from prepkit.file_values import MOST_WORDS
 from prepkit.index import CALCULATORS
 from prepkit.measures import SIZES, SYSTEMS
-from prepkit.plan.fields import MOST_SERVES, MOST_WORDS
+from prepkit.plan.fields import MOST_SERVES
 from prepkit.plan.house import BENCH, FILE, HOUSE, MOST_HANDS, MOST_PRICES, UNITS
 from prepkit.plan.house_measures import MOST_IN_CASE
 from prepkit.plan.items import VESSEL_INPUTS
-from prepkit.plan.readings import BARE, KEYS, LIMITS, READ_OF
 from prepkit.plan.recipe import MOST_ITEMS, MOST_SERVE_KINDS, MOST_STEPS
 from prepkit.spec import Spec
 
@@ -94,19 +94,10 @@ SCHEMAS: dict[str, Callable[[], Schema]] = {
 
 def _readings() -> Schema:
     """What can be read of one item."""
-    found: Schema = {}
-    for key, units in KEYS.items():
-        low, high = LIMITS[key]
-        about = f"{READ_OF[key]} [{' or '.join(units) or 'a bare number'}]"
-        words: Schema = {"type": "string", "minLength": 1}
-        number: Schema = {"type": "number", "minimum": low, "maximum": high}
-        kinds = [number] if not units else [number, words] if key in BARE else [words]
-        found[key] = {"description": about, "anyOf": kinds}
-    found["atc"] = {
-        "type": "boolean",
-        "description": "The refractometer corrects for temperature.",
-    }
-    return _closed("What was read of one item.", found) | {"minProperties": 1}
+    from prepkit.file_models import form
+    from prepkit.plan.readings import Readings
+
+    return form(Readings) | {"minProperties": 1}
 
 
 def _text(description: str, *examples: str) -> Schema:

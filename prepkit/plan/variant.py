@@ -12,8 +12,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from prepkit.file_values import shown
 from prepkit.near import nearest
-from prepkit.plan.fields import NO_TABLES, Reader, Table, shown
+from prepkit.plan.fields import NO_TABLES, Reader, Table
 
 KEYS = ("title", "serves", "note", "items", "serve")
 MOST_VARIANTS = 20

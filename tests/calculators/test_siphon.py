@@ -502,7 +502,12 @@ def test_register_gives_the_plate(tmp_path: Path) -> None:
     [
         (REGISTER, {"vessel": "nort"}, BadInput, 's.toml has no vessel "nort"; did you mean north'),
         (REGISTER, {"vessel": "north", "rated": "20 bar"}, BadInput, "the register says '17 bar'"),
-        ("[north]\nrate = 17", {"vessel": "north"}, BadRecipe, "did you mean rated"),
+        (
+            "[north]\nrate = 17",
+            {"vessel": "north"},
+            BadRecipe,
+            "2: vessel north.rate: .* the nearest is rated",
+        ),
         ("rated = 17", {"vessel": "north"}, BadRecipe, "rated stands outside a vessel"),
         ("[north", {"vessel": "north"}, FileProblem, "vessels.toml is no TOML"),
         ("vessels = 3", {"vessel": "north"}, BadRecipe, "vessels.toml: vessels is no table"),

@@ -13,9 +13,9 @@ import pytest
 
 from prepkit.cli import main
 from prepkit.errors import BadRecipe
+from prepkit.file_lines import lines
 from prepkit.index import CALCULATORS
 from prepkit.plan.check import check, check_text
-from prepkit.plan.file_lines import lines
 from prepkit.plan.house import FILE_KEYS
 from prepkit.plan.readings import read_readings
 from prepkit.plan.schema import SCHEMAS, house_schema, readings_schema, recipe_schema

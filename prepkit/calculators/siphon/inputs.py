@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from datetime import date
 from typing import Any, ClassVar
 
-from prepkit.calculators.siphon import register
 from prepkit.calculators.siphon.customs import BULB_ML, STYLES
 from prepkit.errors import BadInput, PrepkitError, named
 from prepkit.model import Inputs as BaseInputs
@@ -20,6 +19,18 @@ from prepkit.units import Measured
 
 _PLATE = "It is on the vessel's plate or in its manual"
 DAYS = ("inspection_due", "date")
+
+
+def _with_plate(
+    said: dict[str, Any],
+    check: Callable[[str, Any], None],  # Any: words as they were said
+) -> dict[str, Any]:
+    """What was said with the plate of the register; models are loaded only where one is named."""
+    if said.get("vessel") is None and said.get("vessel_register") is None:
+        return said
+    from prepkit.calculators.siphon import register
+
+    return register.merged(said, check)
 
 
 def _day(said: Any) -> Any:
@@ -216,7 +227,7 @@ class Inputs(BaseInputs):
     @classmethod
     def before_reading(cls, said: dict[str, Any], pantry: Pantry) -> dict[str, Any]:
         """Hook of the base: the plate by the register, today, and the contents' own temperature."""
-        all_said = _temperature_of(register.merged(said, cls._checked), pantry, cls)
+        all_said = _temperature_of(_with_plate(said, cls._checked), pantry, cls)
         if all_said.get("inspection_due") and not all_said.get("date"):
             all_said["date"] = date.today().isoformat()
         return all_said

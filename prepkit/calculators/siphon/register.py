@@ -12,22 +12,61 @@ A TOML file with one table per vessel, in the words of the siphon's options:
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from datetime import date
+from datetime import datetime
 from pathlib import Path
-from typing import Any
+from typing import Annotated
 
-from prepkit import spelling, toml_text
+from pydantic import ValidationError
+
+from prepkit import file_lines, spelling, toml_text
 from prepkit.errors import BadInput, BadRecipe, FileProblem, named
+from prepkit.file_models import FileModel, Input, Note, problems
+from prepkit.file_values import Input as Entry
 
-FACTS = (
-    "vessel_volume", "max_fill", "rated", "allowed_gas", "allowed_charger", "most_chargers",
-    "hottest", "head", "inspection_due",
-)  # fmt: skip
-NOTES = ("checked", "bought", "note")  # for the person, not for the calculation
+
+class _OfPlate(Input):
+    """An entry of a plate: also a day that stands with its time."""
+
+    def read(self, value: object) -> Entry:
+        """The words; of a day with its time, the day."""
+        return super().read(value.date() if isinstance(value, datetime) else value)
+
+
+_PLATE = _OfPlate("As the siphon takes it.")
+_NOTE = Note("For the person, not for the calculation.")
+_Plate = Annotated[Entry | None, _PLATE]
+_Note = Annotated[str | None, _NOTE]
 MOST_BYTES = 1 << 20
 
 
-def load_register(path: str | Path) -> dict[str, dict[str, Any]]:
+class Vessel(FileModel):
+    """What the plate of one vessel says, and what was noted of it."""
+
+    vessel_volume: _Plate = None
+    max_fill: _Plate = None
+    rated: _Plate = None
+    allowed_gas: _Plate = None
+    allowed_charger: _Plate = None
+    most_chargers: _Plate = None
+    hottest: _Plate = None
+    head: _Plate = None
+    inspection_due: _Plate = None
+    checked: _Note = None
+    bought: _Note = None
+    note: _Note = None
+
+    @property
+    def facts(self) -> dict[str, Entry]:
+        """The inputs of the siphon that the register says."""
+        return {name: value for name in FACTS if (value := getattr(self, name)) is not None}
+
+
+FACTS = tuple(
+    name for name, field in Vessel.model_fields.items() if isinstance(field.metadata[0], Input)
+)
+
+
+def load_register(path: str | Path) -> dict[str, Vessel]:
     """Every vessel of a register file by id; FileProblem or BadRecipe in one sentence."""
     file = Path(path)
     try:
@@ -44,23 +83,28 @@ def load_register(path: str | Path) -> dict[str, dict[str, Any]]:
     except ValueError as error:
         why = str(error).rstrip(".")
         raise FileProblem(f"the vessel register {file} is no TOML: {why}.") from error
-    tables = tables.get("vessels", tables)
-    if not isinstance(tables, Mapping):
+    inner = tables.get("vessels", tables)
+    outside: tuple[str, ...] = ("vessels",) if "vessels" in tables else ()
+    if not isinstance(inner, Mapping):
         raise BadRecipe(f"{file}: vessels is no table; begin each with a line [vessels.an-id].")
-    for name, entry in tables.items():
+    found = {}
+    for name, entry in inner.items():
         if not isinstance(entry, Mapping):
             raise BadRecipe(f"{file}: {name} stands outside a vessel; begin with a line [an-id].")
-        for key in entry:
-            if key not in (*FACTS, *NOTES):
-                near = spelling.close(key, FACTS, 1)
-                hint = f"did you mean {near[0]}" if near else f"it takes {', '.join(FACTS)}"
-                raise BadRecipe(f"{file}: vessel {name} has no {key}; {hint}.")
-    return {name: dict(entry) for name, entry in tables.items()}
+        try:
+            found[name] = Vessel.model_validate(dict(entry))
+        except ValidationError as error:
+            problem = next(problems(Vessel, error))
+            line = file_lines.line_of(file_lines.lines(text), (*outside, name, *problem.path))
+            at = f"{file}:{line}" if line else str(file)
+            where = ".".join(str(one)[:60] for one in (name, *problem.path))
+            raise BadRecipe(f"{at}: vessel {where}: {problem.sentence}") from error
+    return found
 
 
 def facts_of(
-    vessel: str, register: str | Path, check: Callable[[str, Any], None] | None = None
-) -> dict[str, Any]:
+    vessel: str, register: str | Path, check: Callable[[str, Entry], None] | None = None
+) -> dict[str, Entry]:
     """The plate of one vessel as siphon inputs; BadInput with the ids there are.
 
     `check` reads one entry as the option of its name would be; what it refuses is told with file
@@ -71,7 +115,7 @@ def facts_of(
         near = spelling.close(vessel, entries, 1)
         hint = f"did you mean {near[0]}" if near else f"it has {', '.join(entries) or 'none'}"
         raise BadInput(f'the register {register} has no vessel "{vessel}"; {hint}.', "vessel")
-    facts = {name: _plain(value) for name, value in entries[vessel].items() if name in FACTS}
+    facts = entries[vessel].facts
     for name, value in facts.items():
         try:
             if check is not None:
@@ -81,14 +125,9 @@ def facts_of(
     return facts
 
 
-def _plain(value: Any) -> Any:
-    """A day as the words that the option takes; all else as it stands."""
-    return value.isoformat()[:10] if isinstance(value, date) else value
-
-
 def merged(
-    said: Mapping[str, Any], check: Callable[[str, Any], None] | None = None
-) -> dict[str, Any]:
+    said: Mapping[str, object], check: Callable[[str, Entry], None] | None = None
+) -> dict[str, object]:
     """Siphon inputs with the register's facts put in; an option may not override the plate."""
     vessel, register = said.get("vessel"), said.get("vessel_register")
     if vessel is None and register is None:
@@ -103,8 +142,8 @@ def merged(
     for name, value in facts.items():
         if said.get(name) not in (None, (), [], value):
             raise BadInput(
-                f"--{name.replace('_', '-')} is {said[name]!r} and the register says {value!r} "
-                f"for {vessel}; correct the one that is wrong and leave the option out.",
+                f"{named(name)} is {said[name]!r} and the register says {value!r} "
+                f"for {vessel}; correct the one that is wrong and leave {named(name)} out.",
                 name,
             )
     return {**said, **facts}
