@@ -23,44 +23,60 @@ SENTENCE = 18  # words of any sentence
 # goes down, and a file that is done is taken out.
 OPEN = {
     "common": 97,
-    "cryogen": 39,
     "foam": 62,
-    "room": 65,
 }
 # The longest that a fact in words expands to. "list": told whole, so counted as one word.
 LONGEST: dict[str, str] = {
     "allergen_list": "list",
+    "assumed": "list",
     "below": "name",
     "carbonating_gas": "carbon dioxide",
     "carried_words": "no known limit",
     "charger_hot_words": " and reach 145 bar at 50 C",
     "close_layers": "list",
+    "co2_effect": "fast breathing and pulse, dizziness, sickness, ringing ears",
+    "co2_ppm_words": "145000",
     "cold_saturation_acid": "ascorbic acid",
     "contents": "name",
+    "cryogen": "liquid nitrogen",
     "cryogen_part_why": "list",
+    "cryogens": "dry ice and liquid nitrogen",
     "dropper": "bottle insert",
     "emulsifier_amount": "list",
     "emulsifier_limit": "list",
     "flagged_plants": "list",
     "flagged_unless": "list",
     "flagged_why": "list",
+    "fog_rule": (
+        "No rule there is known here. The strictest place known here, New York, forbids fog at the "
+        "table"
+    ),
     "gas": "name",
     "gas_name": "carbon dioxide",
     "gas_part_why": "list",
     "holding_place": "the strictest rule read",
     "inspection_due": "2026-11-29",
     "jurisdiction": "name",
+    "jurisdictions": "list",
     "keg_missing": "list",
     "last_day": "2026-11-29",
     "later": "list",
+    "memory_limits": "list",
     "met_gas_names": "list",
     "met_gas_what": "dry ice or liquid nitrogen",
+    "n2o_ppm_words": "145000",
     "not_known": "list",
     "not_told": "list",
     "oil_range": "40 to 1,200",
     "order": "list",
+    # longest of air_effects.toml
+    "oxygen_effect": (
+        "faster and deeper breathing, poor judgement, blue lips, and fainting within "
+        "minutes, even without warning"
+    ),
     "ph_because": "list",
     "ph_reason": "list",
+    "place": "cold room",
     "plug_words": "a heat-setting gelling agent and thick syrup or honey",
     "poison_part_unless": " It changes only if list.",
     "poison_part_why": "list",
@@ -71,6 +87,7 @@ LONGEST: dict[str, str] = {
     "refused_why": "list",
     "relief_words": "the rating of the weakest part",
     "saturation_acid": "ascorbic acid",
+    "served_with_cryogen": "liquid nitrogen",
     "style": "name",
     "style_gases": "n2o or co2",
     "top": "name",

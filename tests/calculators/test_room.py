@@ -299,7 +299,7 @@ def test_jurisdictions_by_name() -> None:
     unknown = next(c for c in room("1 g n2o", jurisdiction="Ruritania").cautions
                    if c.id == "room-jurisdiction-not-known")  # fmt: skip
     for name in ("DE", "EU", "UK", "US", "Ireland", "California", "New Zealand"):
-        assert name in unknown.text
+        assert name in unknown.more
 
 
 @pytest.mark.parametrize(

@@ -305,8 +305,8 @@ def test_what_burns_is_refused_with_its_reason() -> None:
     assert facts["refused_gas_why"].count("explode") == len(facts["refused_gas_why"].split("; "))
     ammonia = room_facts.refused(asked(release=["1 kg propane", "1 kg ammonia"]))
     assert ammonia["refused_gas_why"] == (
-        "it burns and explodes in a room, and it has no place in food; it is lighter than air and "
-        "burns eyes and lungs"
+        "it burns and explodes in a room, and it is no food; it is lighter than air and burns eyes "
+        "and lungs"
     )
 
 
