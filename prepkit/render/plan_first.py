@@ -80,6 +80,14 @@ class Make(NamedTuple):
     weigh: Sequence[Cell]
     marks: Sequence[str]  # what the scale cannot weigh well, and what to do about it
 
+    def facts(self, headers: Sequence[str]) -> list[str]:
+        """What is made, when and how long it keeps, each with its header."""
+        _, g, ml, start, keeps, _ = headers
+        amounts = [f"{self.mass} {g}", f"{self.volume} {ml}" if self.volume else ""]
+        whole = ", ".join(filter(None, amounts)) if self.mass else ""
+        told = [whole, f"{start} {self.start}" if self.start else ""]
+        return list(filter(None, [*told, f"{keeps}: {self.keeps}" if self.keeps else ""]))
+
 
 class _Evening(NamedTuple):
     """What of the whole plan an item's row needs: by item its start and the recipe's own limit.

@@ -26,6 +26,7 @@ from prepkit.render.html import (
     verdict,
 )
 from prepkit.render.measured_html import measured_parts, of_item
+from prepkit.render.plan_first import first_page
 from prepkit.render.plan_shop import shopping_lines, shopping_rows
 from prepkit.render.plan_text import (
     NO_ALLERGENS,
@@ -156,6 +157,7 @@ def _sheet(plan: Planned, said: PlanSheet, look: Look) -> dict[str, Any]:
         id_: charts.of(answer, f"item-{place}") for id_, (place, answer) in plan.answers().items()
     }
     return {
+        "page": first_page(said, look.system),
         "fold": False,  # on a screen each item's figures are folded, and a list leads there
         **plan_verdict(said, look.system),
         "have": from_words(said, look.system),

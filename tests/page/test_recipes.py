@@ -18,6 +18,7 @@ from prepkit.page import create_app
 from prepkit.page.settings import Settings
 from prepkit.page.sheets import MOST_KEPT
 from prepkit.plan.recipe import MOST_ITEMS
+from prepkit.render.amounts import weighing
 
 HOSTILE = '<script>alert(1)</script> & "quoted" <b>'
 TRICKS = (
@@ -99,9 +100,16 @@ def test_the_sheet_shows_what_the_card_shows(name: str) -> None:
     browser = client()
     root = reads_well(browser.get(f"/recipes/{name}/?serves=40"))
     card = browser.get(f"/recipes/{name}/card?serves=40")
-    of_card = [one.text for one in tree(card).first("main").all("table")]
+    make, *of_card = [one.text for one in tree(card).first("main").all("table")]
     assert of_card == [one.text for one in root.first("div", class_="plan").all("table")]
     said = json.loads(browser.get(f"/recipes/{name}/plan.json?serves=40").data)
+    rows = [one.text for one in root.first("ol", class_="makes").all("li") if any(one.all("h3"))]
+    assert len(rows) == len(said["items"])
+    for row, item in zip(rows, said["items"], strict=True):  # in order, as on the first page
+        assert row.startswith(item["id"])
+        assert (item["id"] in make) == item["makes"]
+        for line in item.get("weigh", ()):
+            assert f"{weighing(line, 'metric')} g {line['name']}" in row
     assert root.first("h1").text == said["title"]
     assert said["verdict"].upper() in root.first("title").text
     assert root.first("input", name="serves").attributes["value"] == "40"
