@@ -277,7 +277,7 @@ def test_number_that_is_off_is_named_and_explained() -> None:
     said = text_of(answer, "foam-too-strong")
     assert "16." in said
     assert "at most 15 % vol" in said
-    assert "practice" in said
+    assert "practice" in next(c.more for c in answer.cautions if c.id == "foam-too-strong")
     assert answer.verdict == "care"
 
 
