@@ -46,16 +46,16 @@ _OF: dict[Name, Callable[[Mixture], tuple[float | None, float]]] = {
 
 # what a shown value rests on where no step of the working says so: label, how, source
 RESTS = {
-    "density": ("density", "volumes of water, spirit and solids, at 20 C", "PREPKIT-SOLUTION"),
+    "density": ("density", "volumes of water, spirit and solids, at 20 °C", "PREPKIT-SOLUTION"),
     "refractometer": (
-        "refractometer", "refraction of all that is dissolved, on the sugar scale at 20 C",
+        "refractometer", "refraction of all that is dissolved, on the sugar scale at 20 °C",
         "PREPKIT-REFRACTION",
     ),
     "hydrometer": ("hydrometer", "its density on the sugar scale", "PREPKIT-SOLUTION"),
     "acidity": ("acidity", "acids titrated to pH 8.2 less minerals, as citric", "PREPKIT-ACID"),
-    "ph": ("pH", "charge balance per kg of water at 25 C", "PREPKIT-ACID"),
+    "ph": ("pH", "charge balance per kg of water at 25 °C", "PREPKIT-ACID"),
     "water_activity": (
-        "water activity", "Norrish's equation for what is dissolved, at 25 C", "CHIRIFE-1980",
+        "water activity", "Norrish's equation for what is dissolved, at 25 °C", "CHIRIFE-1980",
     ),
     "freezing_point": (
         "freezing point", "what spirit and solids lower it by, each per kg of water, added",

@@ -359,7 +359,7 @@ class Pantry:
         brew = None if rest in self._items else grammar.brewed(rest, field)
         if brew is not None:
             said, rest = _by_dose(brew, amount, one, field)
-            one = f"{said} at {at_c!r} C" if at_c is not None else said
+            one = f"{said} at {at_c!r} °C" if at_c is not None else said
         mix = None if rest in self._items else grammar.mixed(rest, field)
         if mix is None:
             return [self._part(one, said, rest, amount, at_c, field)]
@@ -373,7 +373,7 @@ class Pantry:
         found = []
         for share, ingredient in shares:
             own = Measured(grams * share, "g", spread * share)
-            at = f" at {at_c!r} C" if at_c is not None else ""
+            at = f" at {at_c!r} °C" if at_c is not None else ""
             written = f"{own.words()} {ingredient.name}"
             found.append(self._part(written + at, written, ingredient.name, own, at_c, field))
         return found

@@ -57,7 +57,7 @@ class Inputs(BaseInputs):
     make: Measured = quantity(
         ("ml", "g"),
         "how much to make",
-        "The finished stock, by volume at 20 C or by mass.",
+        "The finished stock, by volume at 20 °C or by mass.",
         "500 ml",
         above=0,
         high=1e6,
@@ -157,9 +157,9 @@ class Result(BaseResult):
     """The weights and the results; the weigh-outs are in the table."""
 
     mass: float | None = output("mass of the stock", "g", 1, extensive=True)
-    volume: float | None = output("volume at 20 C", "ml", 1, extensive=True)
+    volume: float | None = output("volume at 20 °C", "ml", 1, extensive=True)
     water: float | None = output("water to weigh", "g", 1, extensive=True)
-    density: float | None = output("density at 20 C", "kg/m3", 1)
+    density: float | None = output("density at 20 °C", "kg/m3", 1)
     acid_w_w: float | None = output("pure acid", "% w/w", 2)
     acid_w_v: float | None = output("pure acid", "% w/v", 2)
     acidity: float | None = output("titratable acidity, as citric", "% w/w", 2)
@@ -347,7 +347,7 @@ def _weigh_table(weigh: list[tuple[Shelf, float]], water_kg: float) -> Table:
             Column("order"),
             Column("what"),
             Column("mass", "g", 2),
-            Column("volume at 20 C", "ml", 1),
+            Column("volume at 20 °C", "ml", 1),
             Column("how"),
         ),
         tuple(rows),

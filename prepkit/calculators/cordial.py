@@ -48,9 +48,8 @@ class Inputs(BaseInputs):
     brix: Measured | None = quantity(
         ("Bx", "g/l"),
         "sugar target",
-        "True dissolved solids by weight (Bx, the number without a unit), or sugars in a litre of "
-        "finished cordial at 20 C (g/l): at most 85 Bx or 1200 g/l. Not what a refractometer shows "
-        "once acid is in.",
+        "True dissolved solids by weight (Bx), or sugars in a litre at 20 °C (g/l). "
+        "At most 85 Bx or 1200 g/l. With acid in it, a refractometer shows another figure.",
         "45",
         default=None,
         above=0,
@@ -65,7 +64,7 @@ class Inputs(BaseInputs):
         ("% w/w", "g/l"),
         "acidity target",
         "Titratable acidity as citric acid, by weight (% w/w, also meant by a bare %) or in a "
-        "litre at 20 C.",
+        "litre at 20 °C.",
         "1.2 %",
         default=None,
         above=0,
@@ -76,13 +75,13 @@ class Inputs(BaseInputs):
         "spirit to add", "What brings the strength, with its own.", "spirit 96 %", default=None
     )
     abv: Measured | None = quantity(
-        "% vol", "strength target", "Strength of the finished cordial at 20 C.", "18 % vol",
+        "% vol", "strength target", "Strength of the finished cordial at 20 °C.", "18 % vol",
         default=None, above=0, high=60, because="not computed in stronger spirit", bare=True,
     )  # fmt: skip
     make: Measured | None = quantity(
         ("g", "ml"),
         "how much to make",
-        "Strained cordial, by weight or by volume at 20 C; all parts are scaled to it.",
+        "Strained cordial, by weight or by volume at 20 °C; all parts are scaled to it.",
         "2 l",
         default=None,
         above=0,
@@ -123,7 +122,7 @@ class Result(BaseResult):
     """The strained cordial; what to weigh is in the table."""
 
     mass: float | None = output("strained cordial", "g", 1, extensive=True)
-    volume: float | None = output("volume at 20 C", "ml", 1, extensive=True)
+    volume: float | None = output("volume at 20 °C", "ml", 1, extensive=True)
     sweetener_to_add: float | None = output("sweetener to add", "g", 1, extensive=True)
     sour_to_add: float | None = output("acid to add", "g", 2, extensive=True)
     spirit_to_add: float | None = output("spirit to add", "g", 1, extensive=True)
@@ -137,11 +136,11 @@ class Result(BaseResult):
     acidity_g_l: float | None = output("titratable acidity, as citric", "g/l", 1)
     ph: float | None = output("pH", "", 2)
     sugar_acid_ratio: float | None = output("sugar to acid", "", 1)
-    abv: float | None = output("strength at 20 C", "% vol", 2)
+    abv: float | None = output("strength at 20 °C", "% vol", 2)
     ethanol: float | None = output("ethanol", "g", 1, extensive=True)
-    density: float | None = output("density at 20 C", "kg/m3", 1)
+    density: float | None = output("density at 20 °C", "kg/m3", 1)
     yield_per_sweetener: float | None = output("yield per kg of sweetener", "l/kg", 4)
-    water_activity: float | None = output("water activity at 25 C", "", 3)
+    water_activity: float | None = output("water activity at 25 °C", "", 3)
     supersaturation_fridge: float | None = output(
         "sucrose as a share of what stays dissolved, fridge", "", 2
     )
@@ -357,7 +356,7 @@ def _weigh(inputs: Inputs, added: list[Added], scale: float) -> Table:
             for name, unit, share in targets.apart(one.ingredient, one.name, one.unit)
         ]  # fmt: skip
     columns = (
-        Column("part"), Column("mass", "g", 2), Column("volume at 20 C", "ml", 1), Column("what"),
+        Column("part"), Column("mass", "g", 2), Column("volume at 20 °C", "ml", 1), Column("what"),
     )  # fmt: skip
     return Table("weigh", "weigh", columns, tuple(rows))
 

@@ -41,11 +41,11 @@ class Inputs(BaseInputs):
         "700 ml spirit 60 %",
     )
     to_strength: float | None = quantity(
-        "% vol", "strength wanted", "By volume at 20 C.", "40 % vol",
+        "% vol", "strength wanted", "By volume at 20 °C.", "40 % vol",
         default=None, above=0, high=96, because="stronger is not distilled",
     )  # fmt: skip
     to_proof: float | None = number(
-        "US proof wanted", "Defined at 60 F; 80 proof is 40.07 % vol at 20 C.", "80",
+        "US proof wanted", "Defined at 60 F; 80 proof is 40.07 % vol at 20 °C.", "80",
         default=None, above=0, high=192, because="stronger is not distilled",
     )  # fmt: skip
     to_sugar: Measured | None = quantity(
@@ -76,7 +76,7 @@ class Inputs(BaseInputs):
     )  # fmt: skip
     alcoholometer_temperature: float = quantity(
         "C", "temperature of that reading", "Of the spirit in the glass.", "20 C",
-        default=20.0, low=4, high=40, because="weak spirit has two answers below 4 C",
+        default=20.0, low=4, high=40, because="weak spirit has two answers below 4 °C",
     )  # fmt: skip
     serve: float | None = quantity(
         "ml", "one serve", "How many of them it makes.", "90 ml",
@@ -89,11 +89,11 @@ class Result(BaseResult):
     """What to add, and the drink after it."""
 
     diluent_mass: float | None = output("diluent to add", "g", 1, extensive=True)
-    diluent_volume: float | None = output("the same at 20 C", "ml", 1, extensive=True)
+    diluent_volume: float | None = output("the same at 20 °C", "ml", 1, extensive=True)
     sweetener_mass: float | None = output("sweetener to add", "g", 1, extensive=True)
     mass: float | None = output("mass after", "g", 1, extensive=True)
-    volume: float | None = output("volume after, at 20 C", "ml", 0, extensive=True)
-    abv: float | None = output("strength at 20 C", "% vol", 2)
+    volume: float | None = output("volume after, at 20 °C", "ml", 0, extensive=True)
+    abv: float | None = output("strength at 20 °C", "% vol", 2)
     us_proof: float | None = output("US proof, at 60 F", "", 2)
     ethanol: float | None = output("ethanol", "g", 1, extensive=True)
     sugar: float | None = output("sugars", "% w/w", 2)
@@ -106,7 +106,7 @@ class Result(BaseResult):
     )
     naive_abv: float | None = output("that would leave it at", "% vol", 2)
     us_water: float | None = output("water for 100 volumes at 60 F", "", 2)
-    rise: float | None = output("warms on mixing, both at 20 C", "K", 1)
+    rise: float | None = output("warms on mixing, both at 20 °C", "K", 1)
     serves: float | None = output("serves", "", 1, extensive=True)
 
 
@@ -173,7 +173,7 @@ def compute(inputs: Inputs) -> Result:
             Table(
                 "weigh",
                 "weigh",
-                (Column("part"), Column("mass", "g", 1), Column("volume at 20 C", "ml", 1)),
+                (Column("part"), Column("mass", "g", 1), Column("volume at 20 °C", "ml", 1)),
                 tuple(rows),
             ),
         ),

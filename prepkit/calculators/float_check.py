@@ -269,7 +269,7 @@ def _steps(
     inputs: Inputs, gas: float_gases.Gas, air: float, inside: float, liquid: float, largest: float,
     needed_m3: float,
 ) -> list[Step]:  # fmt: skip
-    place = f"{float(inputs.temperature):g} C, {float(inputs.pressure):g} mbar"
+    place = f"{float(inputs.temperature):g} °C, {float(inputs.pressure):g} mbar"
     steps = [
         Step("air", f"{place}, {float(inputs.humidity):g} % humidity, ideal mixture", air,
              "kg/m3", "WAGNER-PRUSS"),

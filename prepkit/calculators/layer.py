@@ -102,7 +102,7 @@ class Inputs(BaseInputs):
     """The layers from the bottom up."""
 
     temperature: Measured = quantity(
-        "C", "temperature of layers without their own", "Where a layer does not say \"at 65 C\".",
+        "C", "temperature of layers without their own", "Where a layer does not say \"at 65 °C\".",
         "20 C", default=20.0, low=0, high=80, because="published densities",
     )  # fmt: skip
     layer: tuple[Layer, ...] = words(
@@ -339,10 +339,10 @@ def floating(lower: Layer, upper: Layer) -> list[Floating]:
     plain = _plain_dairy(upper.mixture)
     t = upper.temperature_c
     if plain is not None and cream.TABLE_LOW_C <= t <= cream.TABLE_HIGH_C:
-        found.append((f"dairy table, {t:g} C", cream.density_kg_m3(*plain, t), found[0][2]))
+        found.append((f"dairy table, {t:g} °C", cream.density_kg_m3(*plain, t), found[0][2]))
     cold = _cold_cream_kg_m3(upper.mixture, t)
     if cold is not None:
-        found.append(("cold creams, about 10 C", cold, "CREAM-LOW-T"))
+        found.append(("cold creams, about 10 °C", cold, "CREAM-LOW-T"))
     return [
         Floating(name, rho, foam.minimum_overrun_to_float(rho, drink), source)
         for name, rho, source in found
@@ -460,7 +460,7 @@ def _steps(stack: tuple[Layer, ...], found: list[Pair], ways: list[Floating]) ->
     for one in stack:
         rho, error = one.density()
         source = "GUELPH-MILK-DENSITY" if one.mixture.of("milk_fat") else "PREPKIT-SOLUTION"
-        how = f"{1000 * one.mixture.mass_kg:.1f} g at {one.temperature_c:g} C"
+        how = f"{1000 * one.mixture.mass_kg:.1f} g at {one.temperature_c:g} °C"
         if one.overrun:
             how += f", x {foam.liquid_fraction(one.overrun):.3f} liquid by volume"
         steps.append(Step(one.name, f"{how}, give or take {error:.1f}", rho, "kg/m3", source))

@@ -95,8 +95,8 @@ class Result(BaseResult):
     """Of one serve."""
 
     mass: float | None = output("one serve", "g", 1, extensive=True)
-    volume: float | None = output("the same at 20 C, without gas", "ml", 0, extensive=True)
-    abv: float | None = output("strength at 20 C", "% vol", 2)
+    volume: float | None = output("the same at 20 °C, without gas", "ml", 0, extensive=True)
+    abv: float | None = output("strength at 20 °C", "% vol", 2)
     ethanol: float | None = output("ethanol", "g", 1, extensive=True)
     drinks: float | None = output("in the chosen unit of alcohol", "", 2, extensive=True)
     sugar_g: float | None = output("sugars", "g", 1, extensive=True)

@@ -119,19 +119,19 @@ class Result(BaseResult):
     """How hot, how long, how strong."""
 
     hot_needed: float | None = output("hot part needed", "g", 1, extensive=True)
-    hot_needed_volume: float | None = output("the same at 20 C", "ml", 1, extensive=True)
+    hot_needed_volume: float | None = output("the same at 20 °C", "ml", 1, extensive=True)
     temperature: float | None = output("as mixed, without the cup", "C", 1)
     in_cup: float | None = output("in the cup, first minutes", "C", 1)
     in_cup_low: float | None = output("in the cup, if it takes its full share", "C", 1)
-    minutes_60_soon: float | None = output("below 60 C at the soonest after", "min", 0)
-    minutes_60_late: float | None = output("below 60 C at the latest after", "min", 0)
-    minutes_53_soon: float | None = output("below 53 C at the soonest after", "min", 0)
-    minutes_53_late: float | None = output("below 53 C at the latest after", "min", 0)
+    minutes_60_soon: float | None = output("below 60 °C at the soonest after", "min", 0)
+    minutes_60_late: float | None = output("below 60 °C at the latest after", "min", 0)
+    minutes_53_soon: float | None = output("below 53 °C at the soonest after", "min", 0)
+    minutes_53_late: float | None = output("below 53 °C at the latest after", "min", 0)
     minutes_drunk_soon: float | None = output("as cool as wanted at the soonest", "min", 0)
     minutes_drunk_late: float | None = output("as cool as wanted at the latest", "min", 0)
     mass: float | None = output("mass", "g", 1, extensive=True)
-    volume: float | None = output("volume at 20 C", "ml", 0, extensive=True)
-    abv: float | None = output("strength at 20 C", "% vol", 2)
+    volume: float | None = output("volume at 20 °C", "ml", 0, extensive=True)
+    abv: float | None = output("strength at 20 °C", "% vol", 2)
     ethanol: float | None = output("ethanol", "g", 1, extensive=True)
     ethanol_left: float | None = output("ethanol left after standing open", "g", 1, extensive=True)
     sugar: float | None = output("sugars", "% w/w", 2)
@@ -255,7 +255,7 @@ def _poured(inputs: Inputs) -> list[tuple[Mixture, float]]:
         )
     if not unsaid and inputs.hot_temperature is not None:
         raise BadInput(
-            f"{named('hot_temperature')} is {float(inputs.hot_temperature):g} C and there is no "
+            f"{named('hot_temperature')} is {float(inputs.hot_temperature):g} °C and there is no "
             "hot part "
             f"without its own temperature; leave it out.",
             "hot_temperature",
@@ -263,7 +263,7 @@ def _poured(inputs: Inputs) -> list[tuple[Mixture, float]]:
     if inputs.hot_ingredient is None and inputs.target is not None:
         target, hottest = float(inputs.target), max(c for _, c in _hot(inputs, cold_parts))
         raise BadInput(
-            f"{named('target')} is {target:g} C and the hot part is at {hottest:g} C; it must be "
+            f"{named('target')} is {target:g} °C and the hot part is at {hottest:g} °C; it must be "
             "hotter "
             f"than what is wanted."
             if target >= hottest
@@ -316,7 +316,7 @@ def _needed(
     temperatures = [at_c for _, at_c in cold_parts]
     if not target < hot_c:
         raise BadInput(
-            f"{named('target')} is {target:g} C and the hot part is at {hot_c:g} C; it must be "
+            f"{named('target')} is {target:g} °C and the hot part is at {hot_c:g} °C; it must be "
             "hotter than "
             f"what is wanted.",
             "target",
@@ -331,9 +331,8 @@ def _needed(
     )
     if target < own_c:
         raise BadInput(
-            f"{named('target')} is {target:g} C and the cold parts in the cup are at {own_c:.1f} C "
-            "already; "
-            f"nothing hot is needed.",
+            f"The cold parts in the cup are at {own_c:.1f} °C already, and {named('target')} is "
+            f"{target:g} °C. Nothing hot is needed.",
             "target",
         )
     kg = heat.hot_part_needed_kg(
@@ -437,7 +436,7 @@ def _steps(
     served_c: float,
 ) -> tuple[Step, ...]:
     terms = [
-        f"{1000 * m:.1f} g x {cp / 1000:.2f} J/(g K) at {t:g} C"
+        f"{1000 * m:.1f} g x {cp / 1000:.2f} J/(g K) at {t:g} °C"
         for m, cp, t in zip(masses, heats, temperatures, strict=True)
     ]
     return (

@@ -33,8 +33,8 @@ READINGS: dict[derived.Name, tuple[str, str, int]] = {
     "refractometer": ("expected refractometer reading (20 °C)", "Bx", 1),
     "dissolved_solids": ("true dissolved solids", "% w/w", 1),
     "acidity": ("titratable acidity, as citric", "% w/w", 2),
-    "abv": ("strength at 20 C", "% vol", 1),
-    "density": ("density at 20 C", "kg/m3", 1),
+    "abv": ("strength at 20 °C", "% vol", 1),
+    "density": ("density at 20 °C", "kg/m3", 1),
     "ph": ("pH", "", 2),
 }
 # what a reading is taken with, by the bench's words

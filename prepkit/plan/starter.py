@@ -159,8 +159,8 @@ def _brix(words: str) -> str:
 def _fridge(words: str) -> str:
     level = parse_quantity(words, ("C",), "the answer")
     if not 0 <= level <= 15:
-        raise BadInput(f"it is {level:g} C; a fridge is from 0 to 15 C.")
-    return f"{float(level):g} C"
+        raise BadInput(f"it is {level:g} °C; a fridge is from 0 to 15 °C.")
+    return f"{float(level):g} °C"
 
 
 def _gas(words: str) -> str:

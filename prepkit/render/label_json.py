@@ -40,7 +40,7 @@ def label_dict(label: Label | NoLabel) -> dict[str, Any]:
             "why": days.why,
             "source": days.source,
         },
-        "storage": days.storage.format(cold=f"{number(COLD_C, 0)} C"),
+        "storage": days.storage.format(cold=f"{number(COLD_C, 0)} °C"),
         "g": label.g,
         "ml": label.ml,
         "contents": [

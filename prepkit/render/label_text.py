@@ -66,7 +66,7 @@ def head(label: Label, system: str) -> list[tuple[str, str]]:
     g, ml = UNITS[system]
     holds = f"{amount(label.g, 'g', system)} {g}"
     if label.ml is not None:
-        holds += f", {amount(label.ml, 'ml', system)} {ml} at 20 C"
+        holds += f", {amount(label.ml, 'ml', system)} {ml} at 20 °C"
     found.append(("holds", holds))
     if label.charged:
         found.append(("charged", f"UNDER PRESSURE: {label.charged}"))

@@ -31,7 +31,7 @@ class Drawn:
     @property
     def words(self) -> str:
         """The layer in words."""
-        return f"{self.name} at {self.temperature_c:g} C, {self.density:.1f} kg/m3"
+        return f"{self.name} at {self.temperature_c:g} °C, {self.density:.1f} kg/m3"
 
 
 def stack(answer: Answer) -> tuple[Drawn, ...]:
@@ -142,7 +142,7 @@ def _row(one: Drawn, place: int, ends: tuple[float, float], turns: bool) -> list
     y = top + 32
     left, at, right = (_x(one.density + sign * one.error, ends) for sign in (-1, 0, 1))
     name = one.name if len(one.name) <= _MOST_NAME else f"{one.name[: _MOST_NAME - 3]}..."
-    words = f"{name}, {one.temperature_c:g} C"
+    words = f"{name}, {one.temperature_c:g} °C"
     if turns:
         words = f"{name}: HEAVIER THAN BELOW"
     after = at < 0.5 * (SCALE_LEFT + SCALE_RIGHT)

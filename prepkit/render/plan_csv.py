@@ -48,7 +48,7 @@ def _rows(said: PlanSheet) -> Iterator[Row]:
     for one in said["vessels"]:
         yield ("vessel", one["item"], f"fills of {one['vessel']}", one["fills"], "", None, "")
         yield ("vessel", one["item"], "in each", one["each_g"], "g", None, "")
-        yield ("vessel", one["item"], "in each at 20 C", one["each_ml"], "ml", None, "")
+        yield ("vessel", one["item"], "in each at 20 °C", one["each_ml"], "ml", None, "")
     for gas, count in said["chargers"].items():
         yield ("charger", gas, "chargers", count, "", None, "")
     yield from _shopping(said)
@@ -75,7 +75,7 @@ def _shopping(said: PlanSheet) -> Iterator[Row]:
         where = ", ".join(row["for"])
         yield ("shopping", row["name"], "needed", row["g"], "g", None, where)
         if row["ml"] is not None:
-            yield ("shopping", row["name"], "needed at 20 C", row["ml"], "ml", None, where)
+            yield ("shopping", row["name"], "needed at 20 °C", row["ml"], "ml", None, where)
         if row["packs"] is not None:
             yield ("shopping", row["name"], f"packs of {row['pack']}", row["packs"], "", None, "")
             currency = said["house"]["currency"]
@@ -107,7 +107,7 @@ def _item(item: ItemSheet) -> Iterator[Row]:
         yield ("yield", of, "counted as lost", item["lost_g"], "g", None, "")
         yield ("yield", of, "left over", item["left_g"], "g", None, "")
         if item["made_ml"] is not None:
-            yield ("yield", of, "made at 20 C", item["made_ml"], "ml", None, "")
+            yield ("yield", of, "made at 20 °C", item["made_ml"], "ml", None, "")
     for one in (*item["readings"], *item["values"]):
         yield ("check", of, one["label"], one["value"], one["unit"], one["plus_minus"], "")
 

@@ -300,7 +300,9 @@ def _make(said: PlanSheet, system: str) -> Cells:
             held = f"held by {', '.join(item['held_by'])}"
             stop = "STOP, not to be made" if item["verdict"] == "stop" else held
             rows.append([item["id"], "-", "-", stop])
-    return Cells("make, in this order", ["item", g, f"{ml} at 20 C", "verdict"], "lrrl", rows, True)
+    return Cells(
+        "make, in this order", ["item", g, f"{ml} at 20 °C", "verdict"], "lrrl", rows, True
+    )
 
 
 def _shopping(said: PlanSheet, system: str) -> Cells | None:
@@ -436,7 +438,7 @@ def _weigh(item: ItemSheet, system: str) -> Cells:
         if line["drops"] is not None:
             volume += f" ({line['drops']:.0f} drops)"
         rows.append([line["name"], amount(line["g"], "g", system), volume, line["how"]])
-    headers, letters = ["what", g, f"{ml} at 20 C", "how"], "lrrl"
+    headers, letters = ["what", g, f"{ml} at 20 °C", "how"], "lrrl"
     if not any(row[3] for row in rows):
         rows, headers, letters = [row[:3] for row in rows], headers[:3], letters[:3]
     return Cells("weigh", headers, letters, rows, True)

@@ -140,7 +140,7 @@ def _one_look(said: PlanSheet, system: str) -> list[str]:
             volume = amount(item["made_ml"], "ml", system)
             mass = amount(item["made_g"], "g", system)
             rows.append([item["id"], mass, volume, SHORT_VERDICT[item["verdict"]]])
-    out += [grid(rows, ["make, in this order", g, f"{ml} at 20 C", "verdict"], "lrrl"), ""]
+    out += [grid(rows, ["make, in this order", g, f"{ml} at 20 °C", "verdict"], "lrrl"), ""]
     if said["vessels"]:
         out += ["Vessels and chargers"]
         out += [
@@ -316,7 +316,7 @@ def _weigh(item: ItemSheet, system: str) -> list[str]:
         if line["drops"] is not None:
             volume += f" ({line['drops']:.0f} drops)"
         rows.append([line["name"], amount(line["g"], "g", system), volume, line["how"]])
-    headers, letters = ["weigh", g, f"{ml} at 20 C", "how"], "lrrl"
+    headers, letters = ["weigh", g, f"{ml} at 20 °C", "how"], "lrrl"
     if not any(row[3] for row in rows):
         rows, headers, letters = [row[:3] for row in rows], headers[:3], letters[:3]
     out = [grid(rows, headers, letters, "  ")]
@@ -329,7 +329,7 @@ def _weigh(item: ItemSheet, system: str) -> list[str]:
 def yield_words(item: ItemSheet, system: str, said: PlanSheet) -> str:
     """What an item gives, and where that goes."""
     g, ml = UNITS[system]
-    volume = f", {amount(item['made_ml'], 'ml', system)} {ml} at 20 C" if item["made_ml"] else ""
+    volume = f", {amount(item['made_ml'], 'ml', system)} {ml} at 20 °C" if item["made_ml"] else ""
     spread, made_g = item["made_g_plus_minus"], item["made_g"]
     within = ""
     if spread and made_g is not None:  # with the digits of what it belongs to, and never nothing

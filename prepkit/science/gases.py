@@ -163,7 +163,7 @@ def _require_pressure(line: Isotherm, gas: str, temperature_c: float, absolute_p
     if line.saturated and absolute_pa > line.most_pa:
         error = OutOfRange("absolute_pa", absolute_pa, 0.0, line.most_pa, "Pa", "PREPKIT-GAS")
         error.wording = (
-            f"absolute_pa is {absolute_pa:g} Pa; at {temperature_c:g} C {gas} turns liquid at "
+            f"absolute_pa is {absolute_pa:g} Pa; at {temperature_c:g} °C {gas} turns liquid at "
             f"{line.most_pa:.6g} Pa and cannot stand higher as a gas (PREPKIT-GAS)."
         )
         error.args = (error.wording,)
@@ -209,7 +209,7 @@ def vapour_pressure_pa(gas: str, temperature_c: float) -> float:
     if gas not in VAPOUR_PRESSURE:
         raise BadInput(
             f"{gas} has no vapour pressure at kitchen temperatures: above "
-            f"{critical_temperature_c(gas):.1f} C it is a gas at any pressure.",
+            f"{critical_temperature_c(gas):.1f} °C it is a gas at any pressure.",
             "gas",
         )
     constants = CONSTANTS[gas]

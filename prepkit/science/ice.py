@@ -57,7 +57,7 @@ def heat_taken_by_melt_j_kg(temperature_c: float, ice_c: float) -> float:
     Source: [ICE-APPENDIX] (read).
     """
     require("temperature_c", temperature_c, ICE_LOW_C, HIGH_C, "C", "ICE-APPENDIX")
-    require("ice_c", ice_c, ICE_LOW_C, 0.0, "C", "ice is at or below 0 C")
+    require("ice_c", ice_c, ICE_LOW_C, 0.0, "C", "ice is at or below 0 °C")
     if temperature_c > 0.0:
         return MELTING_J_KG + WATER_J_KG_K * temperature_c - ICE_J_KG_K * ice_c
     return melting_heat_j_kg(temperature_c) + ICE_J_KG_K * (temperature_c - ice_c)
@@ -140,7 +140,7 @@ def end_point(
     first_cp = _cp(specific_heat_j_kg_k, start_c)
     _require_drink(drink_kg, first_cp, start_c)
     require("ice_kg", ice_kg, 0.0, None, "kg")
-    require("ice_c", ice_c, ICE_LOW_C, 0.0, "C", "ice is at or below 0 C")
+    require("ice_c", ice_c, ICE_LOW_C, 0.0, "C", "ice is at or below 0 °C")
     vessel_at_c = start_c if vessel_c is None else vessel_c
     require("vessel_c", vessel_at_c, LOW_C, HIGH_C, "C")
 

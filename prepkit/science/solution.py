@@ -134,7 +134,7 @@ def _parts(mass_fractions: Mapping[str, float]) -> tuple[float, float, float, fl
     if salt > SALT_HIGH * (salt + max(left, 0.0)) + 1e-9:
         raise OutOfRange(
             "salt in salt and water", salt / (salt + max(left, 0.0)), 0.0, SALT_HIGH, "by mass",
-            "saturated at 20 C",
+            "saturated at 20 °C",
         )  # fmt: skip
     if left < 0.0:
         if left < -1e-9:

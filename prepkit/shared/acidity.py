@@ -208,7 +208,7 @@ def acidity_table(eq_kg: float, density_kg_m3: float, ph_end: float) -> Table:
 
 _UNIT_MEANS = {
     "% w/w": "g as citric acid in 100 g of the finished liquid (a bare % means this too)",
-    "g/l": "g as citric acid in a litre of the finished liquid at 20 C",
+    "g/l": "g as citric acid in a litre of the finished liquid at 20 °C",
 }
 
 

@@ -77,9 +77,9 @@ def refractometer_at_20(reading_bx: float, temperature_c: float, compensated: bo
         return reading_bx
     if reading_bx > sucrose.READING_HIGH_BX:
         raise BadInput(
-            f"{named('refractometer')} is {reading_bx:g} Bx at {temperature_c:g} C, and above "
+            f"{named('refractometer')} is {reading_bx:g} Bx at {temperature_c:g} °C, and above "
             f"{sucrose.READING_HIGH_BX:g} Bx no correction for temperature is known; read it at "
-            f"20 C.",
+            f"20 °C.",
             "refractometer",
         )
     return sucrose.brix_at_20_c(reading_bx, temperature_c)
@@ -308,7 +308,7 @@ def require_near_20(temperature_c: float, spirit: float) -> None:
             GAUGED_C - ALCOHOL_SPREAD_K,
             GAUGED_C + ALCOHOL_SPREAD_K,
             "C",
-            "the refractometer's correction is that of sugar: bring the sample to 20 C",
+            "the refractometer's correction is that of sugar: bring the sample to 20 °C",
         )
 
 

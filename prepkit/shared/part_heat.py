@@ -67,8 +67,8 @@ def agreed_c(
     found = together_c(parts, each_c(parts, given_c or 0.0, field, spec))
     if given_c is not None and None not in said and abs(found - given_c) > _SAME_K:
         raise BadInput(
-            f"{named(field)} is at {found:.1f} C by its own words, and {named(for_all)} says "
-            f"{given_c:g} C; leave one of the two out.",
+            f"{named(field)} is at {found:.1f} °C by its own words, and {named(for_all)} says "
+            f"{given_c:g} °C; leave one of the two out.",
             for_all,
         )
     return found

@@ -117,7 +117,7 @@ def drift(product: Mixture, store: Store, found: Stored) -> tuple[Table, ...]:
                     inverted(product, share / 100), "dissolved_solids", "refractometer",
                     "density", "water_activity",
                 )  # fmt: skip
-                where = f"{place}, {temperature_c:g} C, {word}"
+                where = f"{place}, {temperature_c:g} °C, {word}"
                 rows.append((where, share, *later.values()))
     if not rows:
         return ()
@@ -136,7 +136,7 @@ def crystal_steps(product: Mixture, *temperatures_c: float) -> list[Step]:
     steps = []
     has = product.of("sucrose") / product.of("water")
     for temperature_c in temperatures_c:
-        label = f"crystals at {temperature_c:g} C"
+        label = f"crystals at {temperature_c:g} °C"
         try:
             y = derived.supersaturation(product, temperature_c)
         except BadInput as error:

@@ -191,8 +191,8 @@ def _ingredient(pantry: Any, asked: str) -> dict[str, Any]:
 
 
 VALUE_WORDS = {
-    "density": ("density at 20 C", "kg/m3", 1),
-    "abv": ("strength at 20 C", "% vol", 2),
+    "density": ("density at 20 °C", "kg/m3", 1),
+    "abv": ("strength at 20 °C", "% vol", 2),
     "sugar": ("sugars", "% w/w", 2),
     "dissolved_solids": ("true dissolved solids", "% w/w", 2),
     "acidity": ("titratable acidity, as citric", "% w/w", 2),

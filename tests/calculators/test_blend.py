@@ -87,7 +87,7 @@ def test_bar_volumes_at_other_temperatures() -> None:
     cold = blend("977 ml spirit 40 %", measured_at="-18 C")
     warm = blend("1007 ml spirit 40 %", measured_at="30 C")
     for answer in (cold, warm):
-        assert table(answer, "weigh")[0]["volume at 20 C"] == pytest.approx(1000, abs=0.7)
+        assert table(answer, "weigh")[0]["volume at 20 °C"] == pytest.approx(1000, abs=0.7)
 
 
 def test_volume_adds_up_to_less() -> None:
@@ -257,10 +257,10 @@ def test_one_part_by_name_and_the_rest() -> None:
     rum, water = table(answer, "weigh")
     assert (rum["at"], water["at"]) == (-10.0, 4.0)
     assert rum["volume as measured"] == pytest.approx(500.0)
-    assert rum["volume at 20 C"] > 505.0
+    assert rum["volume at 20 °C"] > 505.0
     steps = {step.label: step for step in answer.working}
-    assert steps["rum 40 % at -10 C"].value == pytest.approx(rum["mass"])
-    assert "500.0 ml x" in steps["water at 4 C"].formula
+    assert steps["rum 40 % at -10 °C"].value == pytest.approx(rum["mass"])
+    assert "500.0 ml x" in steps["water at 4 °C"].formula
     assert water["mass"] == pytest.approx(500.0, abs=0.05)  # water at 4 C, 999.97 kg/m3
 
 
@@ -381,7 +381,7 @@ def test_rounding_and_what_it_changes() -> None:
     assert abs(rum["measure"] - value(exact, "free_volume")) <= 2.5
     again = blend("200 ml lemon juice", f"{rum['measure']!r} ml rum 40 %")
     effect = {row["what"]: row for row in table(answer, "rounding")}
-    strength = effect["strength at 20 C"]
+    strength = effect["strength at 20 °C"]
     assert strength["exact"] == pytest.approx(18.0)
     assert strength["rounded"] == pytest.approx(value(again, "abv"), rel=1e-9)
     assert strength["change"] == pytest.approx(value(again, "abv") - 18.0, rel=1e-6)

@@ -214,7 +214,7 @@ def test_scales_and_knows_no_units() -> None:
         (SOUR, {"target": "25 C"}, "only cools"),
         (SOUR, {"target": "-2 C", "part_temperature": ["4 C"]}, "once for each"),
         (SOUR, {"target": "-2 C", "part_temperature": ["4 C", "x", "4 C"]}, "part-temperature"),
-        (SOUR, {"target": "-2 C", "ice_temperature": "3 C"}, "at or below 0 C"),
+        (SOUR, {"target": "-2 C", "ice_temperature": "3 C"}, "at or below 0 °C"),
         (SOUR, {"way": "bottle", "target": "-5 C"}, "between the two"),
         ("1e-6 ml spirit 96 %", {"target": "0 C"}, "too little to chill"),
         (SOUR, {"way": "no ice", "target": "0 C", "ice": "90 g"}, "--ice is not used"),

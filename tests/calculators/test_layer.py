@@ -52,7 +52,7 @@ def test_cold_cream_on_hot_water() -> None:
     # FOM-14: cold 36 % cream needs 2.07 % on water of 60 C by the cold regression (FOM-07: 1003.5)
     answer = stack(WATER_60, "30 ml cream 36 % at 10 C")
     by = {row[0]: row[1:] for row in table(answer, "float")}
-    assert by["cold creams, about 10 C"] == pytest.approx((1003.5, 2.07), abs=0.1)
+    assert by["cold creams, about 10 °C"] == pytest.approx((1003.5, 2.07), abs=0.1)
     # the largest of all relations is shown, and two points more advised
     assert value(answer, "least_overrun") == pytest.approx(max(row[1] for row in by.values()))
     assert value(answer, "advised_overrun") == pytest.approx(value(answer, "least_overrun") + 2)
@@ -77,7 +77,7 @@ def test_hotter_water_needs_more() -> None:
     # FOM-15: 3.26 % on water of 80 C
     answer = stack("120 ml water at 80 C", "30 ml cream 36 % at 10 C")
     by = {row[0]: row[2] for row in table(answer, "float")}
-    assert by["cold creams, about 10 C"] == pytest.approx(3.26, abs=0.1)
+    assert by["cold creams, about 10 °C"] == pytest.approx(3.26, abs=0.1)
 
 
 def test_warmed_cream_floats_by_itself() -> None:

@@ -146,7 +146,7 @@ def test_warmest_not_told_is_not_taken_as_the_contents() -> None:
     at_35 = next(row[1] for row in table.rows if row[0] == "35 C")
     assert isinstance(at_35, float)
     assert at_35 > 15.6
-    assert f"{at_35:.1f} bar at 35 C" in words.more
+    assert f"{at_35:.1f} bar at 35 °C" in words.more
     assert "--" not in words.action
     # told, it is judged: cold it may be, at 35 C it may not
     cold = ask(told, warmest="5 C")
@@ -161,7 +161,7 @@ def test_the_row_that_passes_the_rating_says_so_and_a_caution_says_from_where() 
     rows = {
         row[0]: row for table in answer.tables if table.name == "standing" for row in table.rows
     }
-    assert [rows[f"{c} C"][-1] for c in (35, 50)] == ["not over it", "over the rating"]
+    assert [rows[f"{c} °C"][-1] for c in (35, 50)] == ["not over it", "over the rating"]
     for row in rows.values():
         assert isinstance(row[1], float)
         assert (row[-1] == "over the rating") == (row[1] > 17.0)

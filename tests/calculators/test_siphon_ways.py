@@ -37,8 +37,8 @@ def test_the_first_line_has_the_figure_and_its_limit() -> None:
         ({"contents": "600 ml cream 35 %"}, "600 ml filled; at most 500 ml."),
         ({"chargers": 1, "most_chargers": 1, "allowed_gas": "co2"}, "made for nitrous oxide"),
         ({"chargers": 1, "inspection_due": "2026-01-01", "date": "2026-11-25"}, "2026-01-01"),
-        ({"chargers": 1, "hottest": "10 C"}, "20 C; the vessel is made for 10 C."),
-        ({"chargers": 1, "charger_temperature": "55 C"}, "Chargers at 55 C; limit 50 C."),
+        ({"chargers": 1, "hottest": "10 C"}, "20 °C; the vessel is made for 10 °C."),
+        ({"chargers": 1, "charger_temperature": "55 C"}, "Chargers at 55 °C; limit 50 °C."),
     ],
 )
 def test_a_stop_says_which_figure_decides(changed: dict[str, Any], words: str) -> None:
@@ -54,7 +54,7 @@ def test_ways_out_are_what_the_calculator_says_of_them() -> None:
     shaken = run("siphon", {**LOAD, "sequence": "charge shake charge shake"})
     assert found["shake between the charges"] == shaken.verdict == "stop"
     cold = run("siphon", {**LOAD, "warmest": "5 C"})
-    assert found["filled and kept at 5 C or colder"] == cold.verdict
+    assert found["filled and kept at 5 °C or colder"] == cold.verdict
     smaller = next(one for one in found if "instead of 500 ml" in one)
     assert found[smaller] == "care"
     less = smaller.partition(" ml")[0]

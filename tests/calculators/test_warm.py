@@ -129,7 +129,7 @@ def test_scales_and_knows_no_units() -> None:
         ({"hot": None, "hot_ingredient": "filter coffee"}, "give --target"),
         ({"hot": None, "hot_ingredient": "filter coffee", "target": "90 C"}, "hotter than"),
         ({"hot": None, "hot_ingredient": "filter coffee", "target": "30 C", "cup": "500 g",
-          "cup_temperature": "90 C"}, "nothing hot is needed"),
+          "cup_temperature": "90 C"}, "Nothing hot is needed"),
         ({"hot_temperature": "50 C", "target": "60 C"}, "must be hotter than"),
         ({"target": "60 C"}, "goes with --hot-ingredient"),
         ({"cup": "-3 g"}, "cup"),

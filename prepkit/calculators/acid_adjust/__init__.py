@@ -39,7 +39,7 @@ class Result(BaseResult):
     water_added: float | None = output("water to add", "g", 1, extensive=True)
     base_added: float | None = output("base to add", "g", 2, extensive=True)
     mass: float | None = output("mass after", "g", 1, extensive=True)
-    volume: float | None = output("volume after, at 20 C", "ml", 1, extensive=True)
+    volume: float | None = output("volume after, at 20 °C", "ml", 1, extensive=True)
     volume_change: float | None = output("change of volume", "ml", 1, extensive=True)
     acidity: float | None = output("titratable acidity after, as citric", "% w/w", 2)
     acidity_g_l: float | None = output("titratable acidity after, as citric", "g/l", 1)
@@ -99,7 +99,7 @@ def _answer(liquid: Mixture, change: Change, inputs: Inputs) -> Result:
         return Result(facts=facts, working=_steps(liquid, change, inputs))
     rows = (
         ("mass, g", 1000.0 * liquid.mass_kg, 1000.0 * after.mass_kg),
-        ("volume at 20 C, ml", 1e6 * liquid.volume_20_m3, 1e6 * after.volume_20_m3),
+        ("volume at 20 °C, ml", 1e6 * liquid.volume_20_m3, 1e6 * after.volume_20_m3),
         ("titratable acidity as citric, % w/w", _sour(liquid, "% w/w"), _sour(after, "% w/w")),
         ("titratable acidity as citric, g/l", _sour(liquid, "g/l"), _sour(after, "g/l")),
         ("pH", before_ph, ph),

@@ -28,9 +28,9 @@ class Result(BaseResult):
     """The nearest make-up, and how near it is."""
 
     mass: float | None = output("mass", "g", 1, extensive=True)
-    volume: float | None = output("volume at 20 C", "ml", 1, extensive=True)
+    volume: float | None = output("volume at 20 °C", "ml", 1, extensive=True)
     water: float | None = output("water to weigh", "g", 1, extensive=True)
-    density: float | None = output("density at 20 C", "kg/m3", 1)
+    density: float | None = output("density at 20 °C", "kg/m3", 1)
     acidity: float | None = output("titratable acidity made, as citric", "% w/w", 2)
     acidity_wanted: float | None = output("titratable acidity wanted, as citric", "% w/w", 2)
     ph: float | None = output("pH made", "", 2)

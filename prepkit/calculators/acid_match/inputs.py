@@ -76,7 +76,7 @@ class Inputs(BaseInputs):
     make: Measured = quantity(
         ("ml", "g"),
         "how much to make",
-        "The finished liquid, by volume at 20 C or by mass.",
+        "The finished liquid, by volume at 20 °C or by mass.",
         "1 l",
         default=1000.0,
         above=0,

@@ -33,7 +33,7 @@ class Result(BaseResult):
     mass: float | None = output("mass", "g", 1, extensive=True)
     volume: float | None = output("volume", "ml", 0, extensive=True)
     density: float | None = output("density", "kg/m3", 1)
-    abv: float | None = output("strength at 20 C", "% vol", 2)
+    abv: float | None = output("strength at 20 °C", "% vol", 2)
     ethanol: float | None = output("ethanol", "g", 1, extensive=True)
     sugar: float | None = output("sugars", "% w/w", 2)
     sugar_g_l: float | None = output("sugars in the volume", "g/l", 0)
@@ -170,7 +170,7 @@ _ROUNDED: tuple[derived.Name, ...] = ("abv", "sugar", "acidity", "ph", "mass", "
 
 def _weigh(going_in: Sequence[Line], cost: Cost, measured: bool, priced: bool) -> Table:
     """All that is weighed; volumes as measured and costs where they were asked for."""
-    columns = [Column("part"), Column("mass", "g", 1), Column("volume at 20 C", "ml", 1)]
+    columns = [Column("part"), Column("mass", "g", 1), Column("volume at 20 °C", "ml", 1)]
     columns += [Column("volume as measured", "ml", 1), Column("at", "C", 0)] if measured else []
     columns += [Column(" ".join(filter(None, ("cost", cost.currency))), "", 2)] if priced else []
     rows: list[Row] = []
@@ -208,7 +208,7 @@ def _rounding(
     )  # fmt: skip
     return [
         Table("rounded", "rounded to what can be measured", measured, tuple(rows)),
-        Table("rounding", "what the rounding changes, at 20 C", compared, tuple(effect)),
+        Table("rounding", "what the rounding changes, at 20 °C", compared, tuple(effect)),
     ]
 
 
@@ -259,11 +259,11 @@ def _working(
         if line.by_volume and line.at_c != 20.0 and line.mixture.mass_kg:
             grams, ml = 1000 * line.mixture.mass_kg, line.volume_ml() or 0.0
             formula = f"{ml:.1f} ml x {grams / ml:.4f} g/ml"
-            label = f"{line.name} at {line.at_c:g} C"
+            label = f"{line.name} at {line.at_c:g} °C"
             steps.append(Step(label, formula, grams, "g", _source(line.mixture)))
     said = " + ".join(f"{1000 * line.mixture.mass_kg:.1f} g {line.name}" for line in going_in)
     steps.append(Step("mass", said, mass_g, "g"))
-    formula = f"{mass_g:.1f} g / {mass_g / volume_ml:.4f} g/ml at {at_c:g} C"
+    formula = f"{mass_g:.1f} g / {mass_g / volume_ml:.4f} g/ml at {at_c:g} °C"
     steps.append(Step("volume", formula, volume_ml, "ml", _source(mixture)))
     if mixture.ethanol_kg:
         formula = (

@@ -103,7 +103,7 @@ def density(name: str, mixture: Mixture, at_c: float) -> float:
         return mixture.density_kg_m3(at_c)
     except OutOfRange as error:
         raise BadInput(
-            f"{named('measured_at')} {at_c:g} C: the density of {name} is not known there, "
+            f"{named('measured_at')} {at_c:g} °C: the density of {name} is not known there, "
             f"{error.wording.rstrip('.')}; weigh it instead.",
             "measured_at",
         ) from error

@@ -85,13 +85,13 @@ class Inputs(BaseInputs):
     part: tuple[Part, ...] = parts(
         "the parts",
         "An amount of one ingredient, with the temperature that it is measured at where that is "
-        "not 20 C; give the option once for each.",
+        "not 20 °C; give the option once for each.",
         "700 ml spirit 43 %",
         at=True,
     )
     measured_at: tuple[MeasuredAt, ...] = words(
         "temperature of the parts",
-        "At which volumes were measured, 20 C unless said: of all parts without their own, or of "
+        "At which volumes were measured, 20 °C unless said: of all parts without their own, or of "
         "one with its name.",
         "spirit 43 %=-18 C",
         default=(),
@@ -100,12 +100,12 @@ class Inputs(BaseInputs):
     temperature: float = quantity(
         "C",
         "temperature of the blend",
-        "At which the volume and density are shown and bottles are filled; strengths stay at 20 C.",
+        "For the volume, density and bottles shown. Strengths stay at 20 °C.",
         "20 C",
         default=20.0,
         low=-20,
         high=40,
-        because="the density of spirit is published from -20 to 40 C",
+        because="the density of spirit is published from -20 to 40 °C",
     )
     free: Ingredient | None = ingredient(
         "the free part",
@@ -114,17 +114,17 @@ class Inputs(BaseInputs):
         default=None,
     )
     abv: Measured | None = quantity(
-        "% vol", "strength wanted", f"By volume at 20 C; needs {named('free')}.", "20 % vol",
+        "% vol", "strength wanted", f"By volume at 20 °C; needs {named('free')}.", "20 % vol",
         default=None, above=0, high=96, because="stronger is not distilled", bare=True,
     )  # fmt: skip
     sugar: Measured | None = quantity(
         ("% w/w", "g/l"), "sugars wanted",
-        f"By weight, or in a litre at 20 C; needs {named('free')}.",
+        f"By weight, or in a litre at 20 °C; needs {named('free')}.",
         "120 g/l", default=None, above=0, high=1200, because="no syrup holds more",
     )  # fmt: skip
     acidity: Measured | None = quantity(
         ("% w/w", "g/l"), "acidity wanted",
-        f"Titratable, as citric acid, by weight or in a litre at 20 C; needs {named('free')}.",
+        f"Titratable, as citric acid, by weight or in a litre at 20 °C; needs {named('free')}.",
         "0.8 % w/w", default=None, above=0, high=500, because="no more dissolves",
     )  # fmt: skip
     serves: int | None = count(

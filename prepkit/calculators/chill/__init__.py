@@ -40,13 +40,13 @@ class Result(BaseResult):
     end_temperature: float | None = output("ends at", "C", 1)
     melt: float | None = output("ice that melts", "g", 1, extensive=True)
     water_in: float | None = output("water that comes in", "g", 1, extensive=True)
-    water_in_volume: float | None = output("the same at 20 C", "ml", 1, extensive=True)
+    water_in_volume: float | None = output("the same at 20 °C", "ml", 1, extensive=True)
     of_start_volume: float | None = output("water, of the start volume", "%", 1)
     of_start_mass: float | None = output("water, of the start mass", "%", 1)
     of_final_volume: float | None = output("water, of the final volume", "%", 1)
     mass: float | None = output("mass after", "g", 1, extensive=True)
-    volume: float | None = output("volume after, at 20 C", "ml", 1, extensive=True)
-    abv: float | None = output("strength at 20 C", "% vol", 2)
+    volume: float | None = output("volume after, at 20 °C", "ml", 1, extensive=True)
+    abv: float | None = output("strength at 20 °C", "% vol", 2)
     sugar: float | None = output("sugars", "% w/w", 2)
     acidity: float | None = output("titratable acidity, as citric", "% w/w", 2)
     ice_left: float | None = output("ice left", "g", 1, extensive=True)
@@ -77,8 +77,8 @@ def compute(inputs: Inputs) -> Result:
     drink = drink_of(inputs, 0.0)
     if float(inputs.target) > drink.start_c:
         raise BadInput(
-            f"{named('target')} is {float(inputs.target):g} C and the parts together are at "
-            f"{drink.start_c:.1f} C; chilling only cools.",
+            f"{named('target')} is {float(inputs.target):g} °C and the parts together are at "
+            f"{drink.start_c:.1f} °C; chilling only cools.",
             "target",
         )
     if inputs.way in cryogen.CRYOGENS:
@@ -141,7 +141,7 @@ def _to_target(inputs: Inputs, target: float) -> Result:
         raise BadInput(
             f"{named('ice')} is {float(inputs.ice):g} g and {1000 * melt:.0f} g of it would have "
             "to melt "
-            f"for {target:g} C; take at least {2000 * melt:.0f} g.",
+            f"for {target:g} °C; take at least {2000 * melt:.0f} g.",
             "ice",
         )
     mixing = cold.mixing_heat_j(drink.parts, like, melt)
@@ -219,9 +219,8 @@ def _bottled(inputs: Inputs) -> Result:
     target = float(inputs.target) if inputs.target is not None else place_c + 1.0
     if not place_c < target <= drink.start_c:
         raise BadInput(
-            f"{named('target')} is {target:g} C; a bottle that starts at {drink.start_c:.1f} C in "
-            "a "
-            f"{inputs.place} of {place_c:g} C comes to something between the two.",
+            f"A bottle goes from {drink.start_c:.1f} °C to {place_c:g} °C in a {inputs.place}. "
+            f"{named('target')} is {target:g} °C; it must be between the two.",
             "target",
         )
     mixture = drink.mixture
@@ -313,7 +312,7 @@ def _by_cryogen(inputs: Inputs, drink: Drink, target: float) -> Result:
         gas=1000 * gas_m3,
         facts=facts,
         working=(
-            Step("heat to remove", f"{drink.start_c:.1f} to {target:g} C, ice included", joules,
+            Step("heat to remove", f"{drink.start_c:.1f} to {target:g} °C, ice included", joules,
                  "J", "PREPKIT-HEAT"),
             Step("at the most", "by the heat of boiling off alone", 1000 * most, "g",
                  "DRY-ICE-HEAT" if inputs.way == "dry ice" else "GAS-EOS"),

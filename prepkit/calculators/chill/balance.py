@@ -178,7 +178,7 @@ def steps(
         Step("heat of mixing", "spirit meets juice, syrup and melt", mixing, "J", "PREPKIT-HEAT"),
         Step(
             "a gram of ice takes",
-            f"{float(inputs.ice_temperature):g} C ice to water of {end_c:.1f} C",
+            f"{float(inputs.ice_temperature):g} °C ice to water of {end_c:.1f} °C",
             taken / 1000,
             "J/g",
             "ICE-APPENDIX",

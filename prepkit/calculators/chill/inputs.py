@@ -47,8 +47,8 @@ class Inputs(BaseInputs):
         "120 g", default=None, low=0, extensive=True,
     )  # fmt: skip
     ice_temperature: float = quantity(
-        "C", "temperature of the ice", "Well ice is wet and at 0 C, freezer ice at -18 C.", "0 C",
-        default=0.0, low=-40, high=0, because="ice is at or below 0 C",
+        "C", "temperature of the ice", "Well ice is wet and at 0 °C, freezer ice at -18 °C.", "0 C",
+        default=0.0, low=-40, high=0, because="ice is at or below 0 °C",
     )  # fmt: skip
     wet: float = quantity(
         "%", "water on the ice", "Of the ice's weight; it comes in as dilution.", "3 %",
@@ -65,7 +65,7 @@ class Inputs(BaseInputs):
     place: str = choice(tuple(PLACE_C), "cold place", "Where a bottle stands.", default="fridge")
     place_temperature: float | None = quantity(
         "C", "temperature of that place",
-        "4 C in a fridge, -18 C in a freezer, 0 C in ice water where it is not given.", "4 C",
+        "4 °C in a fridge, -18 °C in a freezer, 0 °C in ice water where it is not given.", "4 C",
         default=None, low=-40, high=20, because="a cold place",
     )  # fmt: skip
     bottle: float = quantity(

@@ -37,17 +37,17 @@ class Result(BaseResult):
     added: float | None = output("added in all", "g", 1, extensive=True)
     mass_before: float | None = output("batch before", "g", 1, extensive=True)
     mass: float | None = output("new yield", "g", 1, extensive=True)
-    volume: float | None = output("new yield, volume at 20 C", "ml", 0, extensive=True)
+    volume: float | None = output("new yield, volume at 20 °C", "ml", 0, extensive=True)
     dissolved_solids: float | None = output("true dissolved solids after", "Bx", 2)
     sugar: float | None = output("sugars after", "% w/w", 2)
     sugar_g_l: float | None = output("sugars in the volume after", "g/l", 0)
-    refractometer: float | None = output("refractometer will show, at 20 C", "Bx", 1)
-    hydrometer: float | None = output("sugar hydrometer will show, at 20 C", "Bx", 1)
-    density: float | None = output("density after, at 20 C", "kg/m3", 1)
+    refractometer: float | None = output("refractometer will show, at 20 °C", "Bx", 1)
+    hydrometer: float | None = output("sugar hydrometer will show, at 20 °C", "Bx", 1)
+    density: float | None = output("density after, at 20 °C", "kg/m3", 1)
     acidity: float | None = output("titratable acidity after, as citric", "% w/w", 2)
     acidity_g_l: float | None = output("titratable acidity after, as citric", "g/l", 1)
     sugar_acid_ratio: float | None = output("sugar to acid after", "", 1)
-    abv: float | None = output("strength after, at 20 C", "% vol", 2)
+    abv: float | None = output("strength after, at 20 °C", "% vol", 2)
     ethanol: float | None = output("ethanol", "g", 1, extensive=True)
 
 
@@ -216,7 +216,7 @@ def _weigh(inputs: Inputs, grams: dict[str, float], additions: list[Addition | N
         for one, mixture, share in targets.apart(getattr(inputs, field, None), name, unit):
             volume = derived.volume_ml(mixture.scaled(grams[field] / 1000.0 * share))
             rows.append((one, grams[field] * share, volume))
-    columns = (Column("add"), Column("mass", "g", 2), Column("volume at 20 C", "ml", 1))
+    columns = (Column("add"), Column("mass", "g", 2), Column("volume at 20 °C", "ml", 1))
     return Table("add", "add, by weight", columns, tuple(rows))
 
 
@@ -254,7 +254,7 @@ def _working(
     mix = batch.mix
     found = f"sugar {100.0 * mix['sucrose']:.2f} %, citric acid {100.0 * mix['citric']:.3f} %, "
     found += f"ethanol {100.0 * mix.get('ethanol', 0.0):.2f} % by weight"
-    from_what = f"{batch.at_20:.2f} Bx at 20 C" if batch.at_20 is not None else "as measured"
+    from_what = f"{batch.at_20:.2f} Bx at 20 °C" if batch.at_20 is not None else "as measured"
     names = {one.field: one.name for one in additions if one is not None} | {"water": "water"}
     steps = [Step("batch", f"{from_what}: {found}", source="PREPKIT-SOLUTION")]
     steps += [

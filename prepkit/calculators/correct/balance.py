@@ -328,7 +328,7 @@ def require_dissolved(product: Mixture, option_name: str) -> None:
         raise BadInput(
             f"{option_name} asks for more {found['saturation_acid']} than dissolves: "
             f"{found['saturation']:.2f} times the {found['saturation_most_percent']:.3g} % w/w "
-            f"that water holds at {found['saturation_known_c']:g} C; ask for less, or sour with a "
+            f"that water holds at {found['saturation_known_c']:g} °C; ask for less, or sour with a "
             f"more soluble acid.",
             "to_acidity",
         )

@@ -18,7 +18,7 @@ class Inputs(BaseInputs):
 
     batch: Part = part(
         "the batch",
-        "How much there is, by weight or by volume at 20 C, and its name. Where the pantry or the "
+        "How much there is, by weight or by volume at 20 °C, and its name. Where the pantry or the "
         "recipe knows the name, its allergens come along; its make-up is what was measured.",
         "2 kg cordial",
     )
@@ -38,10 +38,10 @@ class Inputs(BaseInputs):
     temperature: Measured = quantity(
         "C", "temperature of the sample", "When it was read.", "24 C", default=20.0,
         low=instruments.LOW_C, high=instruments.HIGH_C,
-        because="no correction is known outside; bring the sample to 20 C",
+        because="no correction is known outside; bring the sample to 20 °C",
     )  # fmt: skip
     atc: bool = flag(
-        "the refractometer corrects for temperature", "Its reading is then taken as at 20 C."
+        "the refractometer corrects for temperature", "Its reading is then taken as at 20 °C."
     )
     scale: Measured | None = quantity(
         "Bx", "highest mark of the refractometer", "A reading there is over range.", "62",
@@ -58,14 +58,14 @@ class Inputs(BaseInputs):
     )  # fmt: skip
     to_brix: Measured | None = quantity(
         ("Bx", "g/l"), "sugar target", "True dissolved solids by weight (Bx), or sugars in a litre "
-        "at 20 C.", "45", default=None, above=0, bare=True,
+        "at 20 °C.", "45", default=None, above=0, bare=True,
     )  # fmt: skip
     to_acidity: Measured | None = quantity(
-        ("% w/w", "g/l"), "acidity target", "As citric acid, by weight or in a litre at 20 C.",
+        ("% w/w", "g/l"), "acidity target", "As citric acid, by weight or in a litre at 20 °C.",
         "1.3 %", default=None, above=0, high=500, because="no more dissolves",
     )  # fmt: skip
     to_abv: Measured | None = quantity(
-        "% vol", "strength target", "At 20 C.", "14 % vol", default=None, above=0, high=60,
+        "% vol", "strength target", "At 20 °C.", "14 % vol", default=None, above=0, high=60,
         because="not computed in stronger liquids", bare=True,
     )  # fmt: skip
     sweeten: Ingredient | None = ingredient(

@@ -83,8 +83,8 @@ def compute(inputs: Inputs) -> Result:
     target = inputs.target  # given where something is chilled
     if target is not None and float(target) > float(inputs.temperature):
         raise BadInput(
-            f"{named('target')} is {float(target):g} C and the batch is at "
-            f"{float(inputs.temperature):g} C; a cryogen only cools.",
+            f"{named('target')} is {float(target):g} °C and the batch is at "
+            f"{float(inputs.temperature):g} °C; a cryogen only cools.",
             "target",
         )
     if inputs.dewar_loss is not None and not inputs.stored:
@@ -148,7 +148,7 @@ def compute(inputs: Inputs) -> Result:
         deciding=report.deciding(facts, limits),
         working=(
             *working,
-            Step("gas", f"{whole_kg:.3f} kg x {1000 * per_kg:.0f} l/kg at {room_c:g} C",
+            Step("gas", f"{whole_kg:.3f} kg x {1000 * per_kg:.0f} l/kg at {room_c:g} °C",
                  1000 * gas_m3, "l", "GAS-EOS"),
             Step("oxygen", f"20.95 % x (1 - {gas_m3:.3f} / {room_m3:g} m3)",
                  facts["oxygen_percent"], "%", "UK-SHE-DEWAR-2014"),

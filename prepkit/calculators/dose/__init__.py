@@ -122,7 +122,7 @@ def compute(inputs: Inputs) -> Result:
             Table(
                 "dose",
                 "dose",
-                (Column("for"), Column("mass", "g", 2), Column("volume at 20 C", "ml", 2),
+                (Column("for"), Column("mass", "g", 2), Column("volume at 20 °C", "ml", 2),
                  Column("drops", "", 0)),
                 rows[: 1 if inputs.serves == 1 else 2],
             ),

@@ -31,7 +31,7 @@ class Inputs(BaseInputs):
         ("% w/w", "g/l", "g"),
         "dose of the foamer",
         "Per cent of the liquid by mass, before the foamer is in (a bare % means that), grams "
-        "per litre of the liquid at 20 C, or grams in all.",
+        "per litre of the liquid at 20 °C, or grams in all.",
         "0.6 %",
         default=None,
         above=0,
@@ -77,7 +77,7 @@ class Inputs(BaseInputs):
     temperature: float | None = quantity(
         "C",
         "temperature of the liquid while it is foamed",
-        "Volumes are at 20 C whatever it is.",
+        "Volumes are at 20 °C whatever it is.",
         "8 C",
         default=None,
         low=-5,
@@ -140,7 +140,7 @@ class Inputs(BaseInputs):
     )
     thickness: float | None = number(
         "times as thick as water",
-        "Viscosity of the liquid against water at 20 C, timed through one funnel; worked out from "
+        "Viscosity of the liquid against water at 20 °C, timed through one funnel; worked out from "
         "its dissolved solids where it is not given, without any gum.",
         "2",
         default=None,

@@ -22,7 +22,7 @@ def weigh(inputs: Inputs, batch: Batch) -> Table:
         for part in inputs.liquid
     ]
     rows += [(one.ingredient.name, 1000.0 * one.kg, None) for one in batch.weighed]
-    columns = (Column("what"), Column("mass", "g", 2), Column("volume at 20 C", "ml", 1))
+    columns = (Column("what"), Column("mass", "g", 2), Column("volume at 20 °C", "ml", 1))
     return Table("weigh", "weigh", columns, tuple(rows))
 
 
@@ -95,7 +95,7 @@ def steps(
         of = (
             f"{float(dose):g} % w/w of {liquid_g:.1f} g of liquid"
             if dose.unit == "% w/w"
-            else f"{float(dose):g} g/l x {1e3 * batch.liquid.volume_20_m3:.4f} l of liquid at 20 C"
+            else f"{float(dose):g} g/l x {1e3 * batch.liquid.volume_20_m3:.4f} l of liquid at 20 °C"
         )
         found.append(Step(one.ingredient.name, of, 1000.0 * one.kg, "g", "DEFINITION"))
     if share is not None:
@@ -118,7 +118,7 @@ def _time_steps(inputs: Inputs, times: Times) -> list[Step]:
     factor = foam.STANDING_TIME_FACTOR
     if times.viscosity_ratio is not None:
         how = (
-            "as given, against water at 20 C"
+            "as given, against water at 20 °C"
             if inputs.thickness is not None
             else "of sugar in water at the same dissolved solids and temperature; spirit and gum "
             "not counted"

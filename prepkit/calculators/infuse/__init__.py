@@ -34,8 +34,8 @@ class Result(BaseResult):
     """The strained infusion at full equilibrium, and how far it may be from there."""
 
     mass: float | None = output("strained infusion", "g", 0, extensive=True)
-    volume: float | None = output("volume at 20 C", "ml", 0, extensive=True)
-    abv: float | None = output("strength at 20 C, at full exchange", "% vol", 2)
+    volume: float | None = output("volume at 20 °C", "ml", 0, extensive=True)
+    abv: float | None = output("strength at 20 °C, at full exchange", "% vol", 2)
     abv_none: float | None = output("strength if nothing was exchanged", "% vol", 2)
     strength_lost: float | None = output("strength lost, at full exchange", "% vol", 2)
     ethanol: float | None = output("ethanol, at full exchange", "g", 1, extensive=True)
@@ -54,8 +54,8 @@ class Result(BaseResult):
     refractometer: float | None = output("expected refractometer reading (20 °C)", "Bx", 1)
     acidity: float | None = output("titratable acidity, as citric", "% w/w", 2)
     ph: float | None = output("pH", "", 2)
-    density: float | None = output("density at 20 C", "kg/m3", 1)
-    water_activity: float | None = output("water activity at 25 C", "", 3)
+    density: float | None = output("density at 20 °C", "kg/m3", 1)
+    water_activity: float | None = output("water activity at 25 °C", "", 3)
     freezing_point: float | None = output("freezing point", "C", 1)
     caffeine: float | None = output("caffeine, at most", "mg", 0, extensive=True)
     caffeine_per_100_ml: float | None = output("caffeine in 100 ml, at most", "mg", 0)
@@ -297,7 +297,7 @@ def _weigh(inputs: Inputs, solids: list[Solid]) -> Table:
     how = "strained off" if not lost else f"fresh, {lost:g} % of it dried off first, strained off"
     rows += [(one.part.name, 1000 * one.part.mass_kg, None, how) for one in solids]
     columns = (
-        Column("part"), Column("mass", "g", 1), Column("volume at 20 C", "ml", 0), Column("what"),
+        Column("part"), Column("mass", "g", 1), Column("volume at 20 °C", "ml", 0), Column("what"),
     )  # fmt: skip
     return Table("weigh", "weigh", columns, tuple(rows))
 
@@ -326,7 +326,7 @@ def _reach(balance: Balance) -> Table:
         )  # fmt: skip
     columns: tuple[Column, ...] = (
         Column("exchange"), Column("kept", "g", 0), Column("strained", "g", 0),
-        Column("volume at 20 C", "ml", 0), Column("strength", "% vol", 2),
+        Column("volume at 20 °C", "ml", 0), Column("strength", "% vol", 2),
         Column("sugars", "g/l", 0), Column("ethanol", "g", 1),
     )  # fmt: skip
     if not balance.poured.ethanol_kg:  # no strength to speak of

@@ -31,7 +31,7 @@ class Inputs(BaseInputs):
         "there are pieces.", "3.9", default=None, low=0, high=14, because="the pH scale",
     )  # fmt: skip
     water_activity: float | None = number(
-        "measured water activity", "With a meter, at 25 C.", "0.93", default=None, low=0, high=1,
+        "measured water activity", "With a meter, at 25 °C.", "0.93", default=None, low=0, high=1,
         because="pure water has 1",
     )  # fmt: skip
     abv: Measured | None = quantity(
@@ -73,9 +73,9 @@ class Inputs(BaseInputs):
     )
     today: str | None = words_of("today", "To see what is left.", "2026-11-28", default=None)
     fridge: Measured | None = quantity(
-        "C", "temperature it is kept at", "As measured in the food; the days hold at 5 C or "
+        "C", "temperature it is kept at", "As measured in the food; the days hold at 5 °C or "
         "colder.", "4 C", default=None, low=-30, high=40, because="keeping cold; hot holding is "
-        "at 57 C or above and by the hour",
+        "at 57 °C or above and by the hour",
     )  # fmt: skip
     out_of_cold: Measured | None = quantity(
         "h", "hours out of the cold", "In all, since it was made.", "2 h", default=None, low=0,

@@ -85,7 +85,7 @@ def dates(inputs: Inputs, days: Days, judged: Judged) -> Table:
         ("last day", days.last.isoformat(), f"{days.last_by} ({rule})"),
     )
     columns = (Column("what"), Column("date"), Column("set by"))
-    return Table("dates", "dates, at 5 C or colder", columns, rows)
+    return Table("dates", "dates, at 5 °C or colder", columns, rows)
 
 
 def growth(figures: Figures) -> Table:

@@ -37,11 +37,11 @@ class Result(BaseResult):
     """The strained syrup where it can be known, otherwise what it must lie between."""
 
     mass: float | None = output("strained syrup", "g", 1, extensive=True)
-    volume: float | None = output("volume at 20 C", "ml", 1, extensive=True)
+    volume: float | None = output("volume at 20 °C", "ml", 1, extensive=True)
     undissolved: float | None = output("undissolved sugar", "g", 1, extensive=True)
     dissolved_solids: float | None = output("true dissolved solids", "Bx", 2)
     refractometer: float | None = output("expected refractometer reading (20 °C)", "Bx", 1)
-    density: float | None = output("density at 20 C", "kg/m3", 1)
+    density: float | None = output("density at 20 °C", "kg/m3", 1)
     acidity: float | None = output("titratable acidity, as citric", "% w/w", 2)
     ph: float | None = output("pH", "", 2)
     peel_mass: float | None = output("fresh peel", "g", 1, extensive=True)
@@ -274,14 +274,14 @@ def _weigh(inputs: Inputs, batch: Peel | None) -> Table:
             rows.append((one.name, 1000 * one.mass_kg, derived.volume_ml(one.mixture)))
     one_drop, _ = oil.drop_kg(inputs.dropper)
     rows += [(f"{d} (drops)", 1000 * d.number * one_drop, None) for d in inputs.drops]
-    columns = (Column("part"), Column("mass", "g", 2), Column("volume at 20 C", "ml", 1))
+    columns = (Column("part"), Column("mass", "g", 2), Column("volume at 20 °C", "ml", 1))
     return Table("weigh", "weigh", columns, tuple(rows))
 
 
 def _solubility_steps(inputs: Inputs, soluble: float) -> list[Step]:
     return [
         Step("water for 1 g of sugar", f"(1 - {soluble:.4f}) / {soluble:.4f} at "
-             f"{float(inputs.temperature):g} C", osmosis.water_to_dissolve(soluble), "g",
+             f"{float(inputs.temperature):g} °C", osmosis.water_to_dissolve(soluble), "g",
              "VAVRINECZ"),
     ]  # fmt: skip
 

@@ -118,7 +118,7 @@ def _settling_table(product: Mixture, droplet_m: float | None) -> Table | None:
         Column("droplets"), Column("size", "um", 1), Column("rise in this syrup", "mm/d", 1),
         Column("rise in a thin drink", "mm/d", 0),
     )  # fmt: skip
-    return Table("settling", "how fast an emulsion creams, at 20 C", columns, tuple(rows))
+    return Table("settling", "how fast an emulsion creams, at 20 °C", columns, tuple(rows))
 
 
 def applicable(substance: str, jurisdiction: str, alcoholic: bool) -> limits.Limit | None:

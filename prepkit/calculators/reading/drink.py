@@ -81,7 +81,7 @@ def drink(inputs: Inputs, mark: float | None) -> Result:
         at_20 = refractometer(inputs, steps)
     seen = None if mark is None else instruments.seen_density(mark, t)
     if seen is not None:
-        glass = f"{mark:.2f} kg/m3 at the mark, glass at {t:g} C"
+        glass = f"{mark:.2f} kg/m3 at the mark, glass at {t:g} °C"
         source = "GLASS-EXPANSION" if t != 20.0 else "DEFINITION"
         steps.append(Step("density as read", glass, seen, "kg/m3", source))
     if at_20 is not None and seen is not None:
@@ -113,9 +113,9 @@ def from_one(
 ) -> dict[str, float]:
     """The mix from one instrument, strength and acid being known."""
     if at_20 is not None:
-        words = (f"{named('refractometer')}, at 20 C,", "Bx", "refractometer")
+        words = (f"{named('refractometer')}, at 20 °C,", "Bx", "refractometer")
         return instruments.from_one(instruments.refractometer_of, at_20, words, abv, acid, water)
-    words = (f"the density at {t:g} C", "kg/m3", "hydrometer")
+    words = (f"the density at {t:g} °C", "kg/m3", "hydrometer")
     return instruments.from_one(
         lambda one: solution.density_kg_m3(one, t), seen or 0.0, words, abv, acid, water
     )
@@ -136,9 +136,9 @@ def refractometer(inputs: Inputs, steps: list[Step]) -> float:
         raise BadInput(f"{named('refractometer')} is needed, what it shows.", "refractometer")
     reading, t = float(inputs.refractometer), float(inputs.temperature)
     at_20 = instruments.refractometer_at_20(reading, t, inputs.atc)
-    said = f"{reading:g} Bx read at {t:g} C"
+    said = f"{reading:g} Bx read at {t:g} °C"
     how = "corrected by the instrument" if inputs.atc else f"{at_20 - reading:+.2f} Bx"
-    steps.append(Step("refractometer at 20 C", f"{said}, {how}", at_20, "Bx", "PREPKIT-BRIX"))
+    steps.append(Step("refractometer at 20 °C", f"{said}, {how}", at_20, "Bx", "PREPKIT-BRIX"))
     return at_20
 
 
@@ -154,7 +154,7 @@ def error_of_one(at_20: float | None, t: float, sample: Fractions, acid: Acid) -
 def _two_steps(at_20: float, sample: Fractions, mix: Fractions) -> list[Step]:
     density = solution.density_kg_m3(sample)
     steps = [
-        Step("density at 20 C", "of the sample found", density, "kg/m3", "PREPKIT-SOLUTION"),
+        Step("density at 20 °C", "of the sample found", density, "kg/m3", "PREPKIT-SOLUTION"),
         Step(
             "sugar",
             f"the mix that reads {at_20:.2f} Bx and weighs {density:.1f} kg/m3",

@@ -18,7 +18,7 @@ class Inputs(BaseInputs):
     )  # fmt: skip
     hydrometer: Measured | None = quantity(
         ("Bx", "kg/m3"), "hydrometer reading", "On a sugar scale (Bx) or as a density; the float "
-        "is made for 20 C.", "15.8 Bx", default=None, low=0,
+        "is made for 20 °C.", "15.8 Bx", default=None, low=0,
     )  # fmt: skip
     specific_gravity: float | None = number(
         "specific gravity", "A float with a scale of relative density 20/20.", "1.064",
@@ -29,16 +29,16 @@ class Inputs(BaseInputs):
         default=None, low=0, high=45, because="no syrup is denser",
     )  # fmt: skip
     alcoholometer: Measured | None = quantity(
-        "% vol", "alcoholometer reading", "A spirit float made for 20 C; plain spirit only.",
+        "% vol", "alcoholometer reading", "A spirit float made for 20 °C; plain spirit only.",
         "43 % vol", default=None, low=0, high=100, because="a strength", bare=True,
     )  # fmt: skip
     temperature: Measured = quantity(
         "C", "temperature of the sample", "When it was read, on every instrument.", "24 C",
         default=20.0, low=instruments.LOW_C, high=instruments.HIGH_C,
-        because="no correction is known outside; bring the sample to 20 C",
+        because="no correction is known outside; bring the sample to 20 °C",
     )  # fmt: skip
     atc: bool = flag(
-        "the refractometer corrects for temperature", "Its reading is then taken as at 20 C."
+        "the refractometer corrects for temperature", "Its reading is then taken as at 20 °C."
     )
     scale: Measured | None = quantity(
         "Bx", "highest mark of the refractometer", "A reading there is over range.", "32",

@@ -85,8 +85,8 @@ def spirit(inputs: Inputs) -> Result:
     proof = ethanol.us_proof_from_abv(apparent)
     steps = [
         Step(
-            "alcoholometer at 20 C",
-            f"{100.0 * reading:g} % vol read at {t:g} C",
+            "alcoholometer at 20 °C",
+            f"{100.0 * reading:g} % vol read at {t:g} °C",
             100.0 * apparent,
             "% vol",
             "OIML-R22",
@@ -94,7 +94,7 @@ def spirit(inputs: Inputs) -> Result:
     ]
     mark = ethanol.density_kg_m3(ethanol.mass_fraction_from_abv(reading), 20.0)
     if t != 20.0:
-        glass = f"{mark:.2f} kg/m3 at the mark, glass at {t:g} C"
+        glass = f"{mark:.2f} kg/m3 at the mark, glass at {t:g} °C"
         seen = instruments.seen_density(mark, t)
         steps.insert(0, Step("density as read", glass, seen, "kg/m3", "GLASS-EXPANSION"))
     facts = facts_of(inputs)
@@ -157,7 +157,7 @@ def _require_plain(inputs: Inputs, apparent: float, mark: float, steps: list[Ste
         raise BadInput(
             f"{named('refractometer')} stands {-over:.1f} Bx under plain spirit of "
             f"{100.0 * apparent:.1f} "
-            f"% vol, which nothing in it can do; read both again at 20 C.",
+            f"% vol, which nothing in it can do; read both again at 20 °C.",
             "refractometer",
         )
     steps.append(Step("over plain spirit", "no sugar to see", over, "Bx", "PREPKIT-REFRACTION"))

@@ -36,7 +36,7 @@ class Result(BaseResult):
     to_leave: float | None = output("water and alcohol to boil off", "g", 0, extensive=True)
     lost_in_ice: float | None = output("liquid lost with the ice", "g", 1, extensive=True)
     mass: float | None = output("what is left, by weight", "g", 1, extensive=True)
-    volume: float | None = output("volume at 20 C", "ml", 1, extensive=True)
+    volume: float | None = output("volume at 20 °C", "ml", 1, extensive=True)
     left_share: float | None = output("left, of the weight put in", "%", 1)
     dissolved_solids: float | None = output("true dissolved solids", "Bx", 2)
     refractometer: float | None = output("expected refractometer reading (20 °C)", "Bx", 1)
@@ -47,9 +47,9 @@ class Result(BaseResult):
     acidity_g_l: float | None = output("titratable acidity, as citric", "g/l", 1)
     sugar_acid_ratio: float | None = output("sugar to acid", "", 1)
     ph: float | None = output("pH", "", 2)
-    abv: float | None = output("strength at 20 C", "% vol", 2)
+    abv: float | None = output("strength at 20 °C", "% vol", 2)
     ethanol: float | None = output("ethanol", "g", 1, extensive=True)
-    density: float | None = output("density at 20 C", "kg/m3", 1)
+    density: float | None = output("density at 20 °C", "kg/m3", 1)
     supersaturation_fridge: float | None = output(
         "sucrose as a share of what stays dissolved, fridge", "", 2
     )
@@ -57,7 +57,7 @@ class Result(BaseResult):
         "sucrose as a share of what stays dissolved, room", "", 2
     )
     viscosity_fridge: float | None = output("viscosity in the fridge", "mPa s", 0)
-    water_activity: float | None = output("water activity at 25 C", "", 3)
+    water_activity: float | None = output("water activity at 25 °C", "", 3)
     freezing_point: float | None = output("freezing point", "C", 1)
     inverted: float | None = output("sucrose split on the heat, at least", "%", 1)
     inverted_most: float | None = output("sucrose split on the heat, at most", "%", 1)
@@ -265,7 +265,7 @@ def _on_the_way(start: Mixture, left: Left) -> Table:
         seen, _ = derived.of(now, "volume", "dissolved_solids", "refractometer", "acidity", "abv")
         rows.append((f"{100 * share:g} % of the water gone", 1000 * now.mass_kg, *seen.values()))
     columns = [
-        Column("how far"), Column("left", "g", 0), Column("volume at 20 C", "ml", 0),
+        Column("how far"), Column("left", "g", 0), Column("volume at 20 °C", "ml", 0),
         Column("true solids", "Bx", 1), Column("refractometer", "Bx", 1),
         Column("acidity", "% w/w", 2), Column("strength", "% vol", 1),
     ]  # fmt: skip
@@ -297,7 +297,7 @@ def _steps(inputs: Inputs, start: Mixture, left: Left) -> list[Step]:
                  1000 * left.water_kg, "g", "DEFINITION")
         )  # fmt: skip
     else:
-        said = "so that the weight" if inputs.mass is not None else "so that the volume at 20 C"
+        said = "so that the weight" if inputs.mass is not None else "so that the volume at 20 °C"
         found.append(
             Step("water to go", f"{said} of what is left is as wanted", 1000 * left.water_kg, "g",
                  "DEFINITION")

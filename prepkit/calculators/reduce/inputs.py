@@ -30,7 +30,7 @@ class Inputs(BaseInputs):
         because="no syrup is richer", bare=True,
     )  # fmt: skip
     volume: Measured | None = quantity(
-        "ml", "wanted: volume", "What is left, measured at 20 C and not hot.", "400 ml",
+        "ml", "wanted: volume", "What is left, measured at 20 °C and not hot.", "400 ml",
         default=None, above=0, high=1e7, because="a batch of at most ten cubic metres",
         extensive=True,
     )  # fmt: skip
@@ -51,7 +51,7 @@ class Inputs(BaseInputs):
         default=None, above=0, high=1440, because="a day",
     )  # fmt: skip
     heat: Measured = quantity(
-        "C", "temperature on the heat", "For the same; the published rate ends at 100 C.", "95 C",
+        "C", "temperature on the heat", "For the same; the published rate ends at 100 °C.", "95 C",
         default=100.0, low=20, high=100, because="the published rate ends there",
     )  # fmt: skip
     measured_ph: float | None = number(

@@ -177,7 +177,7 @@ def steps(
     for c in courses:
         said = [str(one) for one in room_facts.released(inputs) if one.gas == c.gas]
         gas_m3 = math.fsum(one.gas_m3 for one in c.releases)
-        place = f"{float(inputs.temperature):g} C, {float(inputs.altitude):g} m up"
+        place = f"{float(inputs.temperature):g} °C, {float(inputs.altitude):g} m up"
         shown.append(
             Step(f"gas, {room_check.GAS_NAMES[c.gas]}", f"{' and '.join(said)}, at {place}",
                  gas_m3, "m3", "GAS-EOS")

@@ -44,7 +44,7 @@ class Result(BaseResult):
     settled_low: float | None = output("settled, if most dissolves, gauge", "bar", 1)
     settled_high: float | None = output("settled, if least dissolves, gauge", "bar", 1)
     dissolved: float | None = output("gas dissolved", "g/l", 2)
-    volumes: float | None = output("gas dissolved, volumes at 0 C and 1 atm", "", 2)
+    volumes: float | None = output("gas dissolved, volumes at 0 °C and 1 atm", "", 2)
     overrun: float | None = output("overrun from dissolved gas, at most", "%", 0)
     energy: float | None = output("energy in the headspace, order of magnitude", "J", 0)
     vented: float | None = output("gas into the room if all is vented", "l", 1)

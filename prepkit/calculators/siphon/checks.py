@@ -125,9 +125,8 @@ def asked_well(inputs: Inputs) -> None:
         freezing = -5.0
     if float(inputs.temperature) < freezing - 0.1:
         raise BadInput(
-            f"{named('temperature')} is {float(inputs.temperature):g} C and the contents freeze at "
-            "about "
-            f"{freezing:.1f} C; charge them liquid.",
+            f"{named('temperature')} is {float(inputs.temperature):g} °C, and the contents freeze "
+            f"at about {freezing:.1f} °C. Charge them liquid.",
             "temperature",
         )
     fill, inside = inputs.max_fill, inputs.vessel_volume

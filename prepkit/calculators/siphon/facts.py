@@ -142,7 +142,7 @@ def _full_from(gas: str, filling: float) -> Facts:
         return {}
     try:
         hot_bar = charger.charger_pressure_pa(gas, 50.0, filling) / BAR
-        facts["charger_hot_words"] = f" and reach {hot_bar:.0f} bar at 50 C"
+        facts["charger_hot_words"] = f" and reach {hot_bar:.0f} bar at 50 °C"
     except BadInput:
         facts["charger_hot_words"] = ""
     return facts
@@ -213,7 +213,7 @@ def of_warmth(warmer: Mapping[float, Bounds], rated_bar: float) -> Facts:
         for at_c, bounds in warmer.items()
     }
     said = [
-        f"{bar:.1f} bar at {at_c:g} C" if bar < NO_BOUND else f"no known limit at {at_c:g} C"
+        f"{bar:.1f} bar at {at_c:g} °C" if bar < NO_BOUND else f"no known limit at {at_c:g} °C"
         for at_c, bar in sorted(found.items())
     ]
     return {

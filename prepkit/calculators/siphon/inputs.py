@@ -149,7 +149,7 @@ class Inputs(BaseInputs):
         default=None, above=0, high=50, because="more cannot be held in a siphon",
     )  # fmt: skip
     target_volumes: float | None = number(
-        "gas wanted, volumes", "Volumes of gas at 0 C and 1 atm per volume of liquid.", "3.5",
+        "gas wanted, volumes", "Volumes of gas at 0 °C and 1 atm per volume of liquid.", "3.5",
         default=None, above=0, high=20, because="more cannot be held in a siphon",
     )  # fmt: skip
     target_overrun: float | None = quantity(

@@ -118,7 +118,7 @@ def charges_table(load: Load, bounds: Bounds, rated_bar: float) -> Table:
     columns = (
         Column("step"),
         Column("peak, gauge", "bar", 1),
-        Column(f"upper bound at {load.warmest_c:g} C, gauge", "bar", 1),
+        Column(f"upper bound at {load.warmest_c:g} °C, gauge", "bar", 1),
         Column("settled, gauge", "bar", 1),
         RATED,
         Column("dissolved", "g/l", 2),
@@ -136,7 +136,7 @@ def warm_table(
         bound = (known.get(at_c) or vessel_load.bounds_at(load, mixture, at_c)).highest
         rows.append(
             (
-                f"{at_c:g} C",
+                f"{at_c:g} °C",
                 bound / BAR if isfinite(bound) else None,
                 (state.absolute_pa - load.ambient_pa) / BAR
                 if state is not None and state.state == GAS
@@ -437,7 +437,7 @@ def steps(load: Load, bounds: Bounds, fat: bool) -> tuple[Step, ...]:
             Step(
                 "upper bound of peak pressure, gauge",
                 f"chargers {100 * load.tolerance:g} % over, equation 1 % over, vessel filled cold "
-                f"and standing at {load.warmest_c:g} C, air left in",
+                f"and standing at {load.warmest_c:g} °C, air left in",
                 bounds.highest / BAR,
                 "bar",
                 "JUDGEMENT",

@@ -67,8 +67,8 @@ def _of_plate(facts: Facts) -> Iterator[str]:
         yield f"Peak up to {facts['bound_bar']:.1f} bar, {vessel}."
     if facts.get("gas") == "n2o" and facts.get("over_flash_c", -1.0) >= 0:
         yield (
-            f"{facts['warmest_c']:g} C under nitrous oxide; vapour can be lit from "
-            f"{facts['flash_limit_c']:.0f} C."
+            f"{facts['warmest_c']:g} °C under nitrous oxide; vapour can be lit from "
+            f"{facts['flash_limit_c']:.0f} °C."
         )
     if facts.get("gas_allowed") is False or facts.get("plastic_head_not_cleared"):
         yield f"The vessel is not known to be made for {facts['gas_name']}."
@@ -79,9 +79,9 @@ def _of_plate(facts: Facts) -> Iterator[str]:
     if facts.get("over_most_chargers", 0) > 0:
         yield f"{facts['chargers']} chargers; the maker allows {facts['most_chargers']}."
     if facts.get("over_hottest_c", 0.0) > 0:
-        yield f"{facts['warmest_c']:g} C; the vessel is made for {facts['hottest_c']:g} C."
+        yield f"{facts['warmest_c']:g} °C; the vessel is made for {facts['hottest_c']:g} °C."
     if facts.get("warm_without_limit_c", 0.0) > 45:
-        yield f"{facts['warmest_c']:g} C; the temperature limit of the vessel is not known."
+        yield f"{facts['warmest_c']:g} °C; the temperature limit of the vessel is not known."
     if facts.get("days_overdue", 0) > 0:
         yield f"Inspection was due on {facts['inspection_due']}."
     if facts.get("room_over_least", 0.0) > 1.0:
@@ -90,7 +90,7 @@ def _of_plate(facts: Facts) -> Iterator[str]:
             f"needs {facts['least_room_m3']:.1f} m3."
         )
     if facts.get("charger_over_storage_c", 0.0) > 0:
-        yield f"Chargers at {facts['charger_c']:g} C; limit 50 C."
+        yield f"Chargers at {facts['charger_c']:g} °C; limit 50 °C."
     if "bound_bar" in facts and rated:
         margin = rated - facts["bound_bar"]
         small = " Small margin." if margin < SMALL_MARGIN_BAR else ""
@@ -173,7 +173,7 @@ def _colder(inputs: Inputs, judge: Judge) -> Iterator[tuple[float, Way]]:
     cold = Measured(COLDEST_C, "C")
     start = inputs.temperature if float(inputs.temperature) < COLDEST_C else cold
     other = inputs.replaced(temperature=start, warmest=cold)
-    label = f"filled and kept at {COLDEST_C:g} C or colder"
+    label = f"filled and kept at {COLDEST_C:g} °C or colder"
     yield _judged(judge, other, label)
 
 

@@ -63,7 +63,7 @@ def oxygen_drop_for_gas(oxygen_percent: float) -> float:
 
 @trap(
     "A kilogram was taken as a cubic metre.",
-    "A kilogram of carbon dioxide is about 0.54 m3 at 20 C.",
+    "A kilogram of carbon dioxide is about 0.54 m3 at 20 °C.",
 )
 def kilogram_for_cubic_metre(mass_kg: float, room_m3: float) -> float:
     return 100 * mass_kg / room_m3
@@ -144,7 +144,7 @@ def oxygen_sizes_the_mass(gas_l: float, mass_kg: float, room_m3: float) -> float
 
 @trap(
     "A kilogram was taken as a cubic metre of gas.",
-    "A kilogram of carbon dioxide is about 0.54 m3 at 20 C.",
+    "A kilogram of carbon dioxide is about 0.54 m3 at 20 °C.",
 )
 def cubic_metre_sizes_the_mass(room_m3: float) -> float:
     return 10 * CO2_LEAVE_PERCENT * room_m3

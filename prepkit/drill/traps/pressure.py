@@ -117,7 +117,7 @@ def light_as_air(gas_g: float) -> float:
 
 
 @trap(
-    "The molar volume at 0 C was used.",
+    "The molar volume at 0 °C was used.",
     "22.4 l belong to 0 C; at 20 C a mole takes 24.1 l. Name the temperature.",
 )
 def molar_volume_at_0_c(gas_g: float, molar_g: float) -> float:
@@ -158,7 +158,7 @@ def all_dissolves(gas_g: float, fill_ml: float) -> float:
 
 @trap(
     "Volumes were given for grams a litre.",
-    "One volume of carbon dioxide, measured at 0 C, is about 2 g/l.",
+    "One volume of carbon dioxide, measured at 0 °C, is about 2 g/l.",
 )
 def volumes_for_grams(volumes: float) -> float:
     return volumes

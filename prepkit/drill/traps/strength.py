@@ -106,8 +106,8 @@ def british_proof(percent: float) -> float:
 
 
 @trap(
-    "Chilling was taken to end at 0 C.",
-    "Ice at 0 C takes a drink with spirit well below 0 C: the end lies on its freezing line.",
+    "Chilling was taken to end at 0 °C.",
+    "Ice at 0 °C takes a drink with spirit well below 0 °C: the end lies on its freezing line.",
 )
 def stops_at_zero(heat_j: float, from_c: float, end_c: float) -> float:
     return heat_j * from_c / (from_c - end_c) / MELT_J_G

@@ -106,7 +106,7 @@ def wrong_way_in_temperature(reading: float, right: float) -> float:
 
 @trap(
     "The temperature was left out.",
-    "The Brix scale belongs to 20 C; correct the reading or let the drop reach 20 C.",
+    "The Brix scale belongs to 20 °C; correct the reading or let the drop reach 20 °C.",
 )
 def temperature_left_out(reading: float) -> float:
     return reading
@@ -123,7 +123,7 @@ def strength_taken_off(reading: float, percent: float) -> float:
 @trap(
     "All the sugar was taken to be in the peel or dissolved but for what its water cannot hold one "
     "to one.",
-    "Water at 20 C holds about twice its weight of sugar.",
+    "Water at 20 °C holds about twice its weight of sugar.",
 )
 def one_to_one_dissolves(sugar_g: float, gained_g: float, water_g: float) -> float:
     return sugar_g - gained_g - water_g
