@@ -38,7 +38,7 @@ _PH = Quantity(
     "As the meter shows it, after 24 hours. [a bare number]", (), 0.0, 14.0, bare=True, what=_IS
 )
 _PRESSURE = Quantity("On the gauge of the charged vessel. [bar]", ("bar",), 0.0, 100.0, what=_IS)
-_TEMPERATURE = Quantity("Of the sample; 20 C unless said. [C]", ("C",), -20.0, 100.0, what=_IS)
+_TEMPERATURE = Quantity("Of the sample; 20 °C unless said. [C]", ("C",), -20.0, 100.0, what=_IS)
 _ATC = Flag("The refractometer corrects for temperature.")
 
 

@@ -143,7 +143,7 @@ def test_warmest_not_told_is_not_taken_as_the_contents() -> None:
     assert silent.verdict == "care"
     words = caution(silent, "siphon-warm-over-rating")
     table = next(one for one in silent.tables if one.name == "standing")
-    at_35 = next(row[1] for row in table.rows if row[0] == "35 C")
+    at_35 = next(row[1] for row in table.rows if row[0] == "35 °C")
     assert isinstance(at_35, float)
     assert at_35 > 15.6
     assert f"{at_35:.1f} bar at 35 °C" in words.more
