@@ -10,7 +10,7 @@ VERSIONS = {
     "answer": 1,  # --json of a calculator
     "error": 1,  # --json of what was refused
     "label": 1,  # label --json
-    "plan": 1,  # plan --json
+    "plan": 2,  # plan --json; 2: what is said at length moved from action to more
     "recipe": 1,  # recipe files
     "house": 1,  # house files
     "readings": 1,  # files of what was measured

@@ -5,6 +5,7 @@ from __future__ import annotations
 from prepkit.render.amounts import UNITS, fill, title_lines
 from prepkit.render.batch import ItemRows, batches
 from prepkit.render.grid import grid
+from prepkit.render.plan_scale import scale_marks
 from prepkit.render.plan_text import (
     SHORT_VERDICT,
     head_text,
@@ -42,6 +43,7 @@ def _item(one: ItemRows, system: str) -> list[str]:
     if item["held_by"]:
         return [*out, fill(held_words(item)), ""]
     out += [_weigh(one, system)]
+    out += [fill(line) for line in scale_marks(item, system)]
     filling = item["filling"]
     if one.fills and filling:
         out.append(fill(vessel_words({"item": "fill", **filling}, system)))

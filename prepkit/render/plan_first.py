@@ -15,33 +15,30 @@ from prepkit.clock import length_words
 from prepkit.render.amounts import (
     UNITS,
     amount,
-    digits_of,
     in_steps,
     listed,
     step_words,
     weighing,
 )
+from prepkit.render.plan_scale import scale_marks
 from prepkit.render.plan_shop import fruit_words, money_words
 from prepkit.render.plan_text import (
     NO_ALLERGENS,
     from_words,
     held_words,
-    must_not,
+    must_not_all,
     short_keeps,
 )
 from prepkit.render.plan_time import hands_words, moment
 from prepkit.render.prose import in_units
-from prepkit.render.text import number
 from prepkit.sheet import (
     CautionSheet,
     ItemSheet,
     LineSheet,
     PlanSheet,
     ServeSheet,
-    StockSheet,
     VesselSheet,
 )
-from prepkit.units import shown_in
 
 NO_SCALE = "no scale is named, so nothing is rounded to one"
 HEADERS = ("make, in this order", "{g}", "{ml} at 20 °C", "start by", "shelf life", "verdict")
@@ -51,8 +48,9 @@ _DAY_MIN = 1440
 
 
 class Warned(NamedTuple):
-    """A reason to stop or to take care: of what, what can happen, what to do."""
+    """A reason to stop or take care: of what, by name and in words, what can happen, what to do."""
 
+    names: Sequence[str]
     of: str
     text: str
     action: str
@@ -64,6 +62,15 @@ class Cell(NamedTuple):
     amount: str
     name: str
     more: str = ""
+
+
+class Served(NamedTuple):
+    """A serve: what goes into it, or why it is not served."""
+
+    name: str
+    parts: Sequence[str]
+    out: str
+    allergens: str
 
 
 class Make(NamedTuple):
@@ -118,7 +125,7 @@ class FirstPage(NamedTuple):
     decisive: str  # the weighing that matters most
     not_made: Sequence[str]
     vessels: Sequence[str]
-    serves: Sequence[tuple[str, Sequence[str], str]]  # name, parts, allergens or why not
+    serves: Sequence[Served]
     bought: str
     buy: Sequence[Cell]
     more: Sequence[str]  # what there is beside it
@@ -172,11 +179,17 @@ def _verdict_words(said: PlanSheet, cares: Sequence[Warned]) -> str:
 
 def _stops(said: PlanSheet, system: str) -> list[Warned]:
     """Each reason to stop once, with all that it stops."""
-    found: dict[tuple[str, str], list[str]] = {}
+    found: dict[tuple[str, str], dict[str, list[str]]] = {}
     for stop in said["stops"]:
-        found.setdefault((stop["text"], stop["action"]), []).append(must_not(stop))
+        alike = found.setdefault((stop["text"], stop["action"]), {})
+        alike.setdefault(stop["not"], []).append(stop["of"])
     return [
-        Warned(listed(dict.fromkeys(of)), in_units(text, system), in_units(action, system))
+        Warned(
+            [name for names in of.values() for name in names],
+            "; ".join(must_not_all(names, what) for what, names in of.items()),
+            in_units(text, system),
+            in_units(action, system),
+        )
         for (text, action), of in found.items()
     ]
 
@@ -185,6 +198,7 @@ def _cares(said: PlanSheet, system: str) -> list[Warned]:
     """Each point to take care of, as it is said of each item or of one serve."""
     return [
         Warned(
+            told["of"],
             f"one {listed(told['of'])}" if caution["per_serve"] else listed(told["of"]),
             in_units(told["text"], system),
             in_units(told["action"], system),
@@ -249,7 +263,7 @@ def _make(place: int, item: ItemSheet, evening: _Evening) -> Make:
         verdict,
         " ".join(filter(None, (why, _for_nothing(item, evening)))),
         [_weigh(line, system) for line in item["weigh"]],
-        [*_marks(item, system), *_finer(item, system)],
+        list(scale_marks(item, system)),
     )
 
 
@@ -285,61 +299,6 @@ def _weigh(line: LineSheet, system: str) -> Cell:
     return Cell(f"{weighing(line, system)} {g}", line["name"], drops)
 
 
-def _marks(item: ItemSheet, system: str) -> Iterator[str]:
-    """What is under ten steps of its scale, the batch that would do, and the stocks."""
-    g, _ = UNITS[system]
-    few = [
-        (line, hand)
-        for line in item.get("weigh", ())
-        if (hand := line["hand"]) is not None and hand["too_few"]
-    ]
-    for step_g in sorted({hand["step_g"] for _, hand in few}):
-        names = [line["name"] for line, hand in few if hand["step_g"] == step_g]
-        yield (f"Under 10 steps of your {step_words(step_g, system)} {g} scale: {listed(names)}.")
-    batches = [hand["batch_g"] for _, hand in few if hand["batch_g"] is not None]
-    if batches:
-        yield f"Smallest batch that would do: {_at_least(max(batches), system)} {g}."
-    for line, hand in few:
-        if hand["stock"] is not None:
-            yield stock_words(line["name"], hand["stock"], system)
-
-
-def _at_least(value_g: float, system: str) -> str:
-    """An amount as it is shown, rounded up.
-
-    >>> _at_least(200.2, "metric"), _at_least(12.34, "metric")
-    ('201', '12.4')
-    """
-    shown, _ = shown_in(value_g, "g", system)
-    digits = digits_of(value_g, "g", system)
-    return number(math.ceil(shown * 10**digits - 1e-6) / 10**digits, digits)
-
-
-def stock_words(name: str, stock: StockSheet, system: str) -> str:
-    """How a stock solution is made and how much of it is taken."""
-    g, _ = UNITS[system]
-    step_g = stock["solid_g"] / 10
-    solid, water, take, less = (
-        in_steps(stock[key], step_g, system)
-        for key in ("solid_g", "water_g", "take_g", "less_water_g")
-    )
-    return (
-        f"Or a stock of {name}: {solid} {g} in {water} {g} water ({stock['percent']:g} %). "
-        f"Take {take} {g} of it, and {less} {g} less water."
-    )
-
-
-def _finer(item: ItemSheet, system: str) -> Iterator[str]:
-    """What the recipe asks to be weighed more finely than the scale can."""
-    names = [
-        line["name"]
-        for line in item.get("weigh", ())
-        if line["hand"] is not None and line["hand"]["finer_than_scale"]
-    ]
-    if names:
-        yield f"The recipe asks for a ± finer than your scale shows: {listed(names)}."
-
-
 # vessels, serves, and what to buy
 
 
@@ -362,13 +321,13 @@ def _vessel(one: VesselSheet, system: str) -> str:
     return f"{one['item']}: {'; '.join(told)}"
 
 
-def _serve(serve: ServeSheet) -> tuple[str, Sequence[str], str]:
+def _serve(serve: ServeSheet) -> Served:
     allergens = f"allergens: {listed(serve['allergens']) or NO_ALLERGENS}"
     if "parts" not in serve:
-        why = held_words(serve).rstrip(".") if serve["held_by"] else "NOT TO BE SERVED"
-        return serve["name"], [why], allergens
-    parts = [part["words"] for part in serve["parts"]]
-    return serve["name"], [*parts, *(one["words"] for one in serve["garnish"])], allergens
+        out = held_words(serve).rstrip(".") if serve["held_by"] else "NOT TO BE SERVED"
+        return Served(serve["name"], (), out, allergens)
+    parts = [one["words"] for one in (*serve["parts"], *serve["garnish"])]
+    return Served(serve["name"], parts, "", allergens)
 
 
 def _buy(said: PlanSheet, system: str) -> Iterator[Cell]:

@@ -83,7 +83,7 @@ def _head(page: FirstPage, close: frozenset[str]) -> list[str]:
     for one in page.stops:
         out += _warned("STOP", one, action="stops" not in close)
     if "cares less" in close and page.cares:
-        of = listed(dict.fromkeys(one.of for one in page.cares))
+        of = listed(dict.fromkeys(name for one in page.cares for name in one.names))
         points = "1 point" if len(page.cares) == 1 else f"{len(page.cares)} points"
         return [*out, *_fill(f"{points}, of {of}: see --full", "CARE  ", "      ")]
     for one in page.cares:
@@ -186,11 +186,10 @@ def _vessels(page: FirstPage) -> list[str]:
 
 def _serves(page: FirstPage, close: frozenset[str]) -> list[str]:
     out = []
-    for name, parts, allergens in page.serves:
-        told = f"Each {name}: {'; '.join([*parts, allergens])}"
-        if "serves" in close:
-            told = f"Each {name}: {allergens}"
-        out += _fill(told)
+    for one in page.serves:
+        parts = [] if "serves" in close else one.parts
+        told = "; ".join(filter(None, (one.out, *parts, one.allergens)))
+        out += _fill(f"Each {one.name}: {told}")
     return out
 
 
@@ -199,7 +198,7 @@ def _buy(page: FirstPage, close: frozenset[str]) -> list[str]:
         return []
     title = f"Buy; {page.bought}" if page.bought else "Buy"
     if "buy less" in close:
-        return _fill(f"{title}: {len(page.buy)} ingredients, see --full")
+        return _fill(f"{title}: {len(page.buy)} to buy, see --full")
     return [*_fill(title), *_cells(page.buy, close="buy" in close)]
 
 

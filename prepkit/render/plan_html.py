@@ -27,6 +27,7 @@ from prepkit.render.html import (
 )
 from prepkit.render.measured_html import measured_parts, of_item
 from prepkit.render.plan_first import first_page
+from prepkit.render.plan_scale import scale_marks
 from prepkit.render.plan_shop import shopping_lines, shopping_rows
 from prepkit.render.plan_text import (
     NO_ALLERGENS,
@@ -365,7 +366,7 @@ def _item(
         return Shown(key, title, item["verdict"], note, stops)
     if item["held_by"]:
         return Shown(key, title, item["verdict"], note, held=held_words(item))
-    lines = [yield_words(item, system, said)] if item["makes"] else []
+    lines = [*scale_marks(item, system), yield_words(item, system, said)] if item["makes"] else []
     if item["filling"]:
         lines.insert(0, vessel_words({"item": "fill", **item["filling"]}, system))
     others = [_value(one, system) for one in other_values(item, look.working)]

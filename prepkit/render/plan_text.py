@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from prepkit.model import Column, Step, Table, Value
 from prepkit.render.amounts import UNITS, amount, digits_of, fill, listed, title_lines
 from prepkit.render.grid import grid
+from prepkit.render.plan_scale import scale_marks
 from prepkit.render.plan_shop import money_words, shopping_text
 from prepkit.render.plan_time import timetable_text
 from prepkit.render.prose import in_units
@@ -198,6 +199,7 @@ def _item(place: int, item: ItemSheet, system: str, working: bool, said: PlanShe
         return [*out, ""]
     if item["makes"]:
         out += _weigh(item, system)
+        out += [fill(line) for line in scale_marks(item, system)]
         out.append(fill(yield_words(item, system, said)))
         if item["keeps"]:
             out.append(fill(f"shelf life: {keeps_words(item['keeps'])}"))
@@ -275,9 +277,18 @@ def uneven(item: ItemSheet) -> bool:
 
 def must_not(stop: Stop) -> str:
     """What a reason to stop is about."""
-    if stop["not"] == "passed":
-        return f"{stop['of']} says stop"
-    return f"{stop['of']} must not be {stop['not']}"
+    return must_not_all([stop["of"]], stop["not"])
+
+
+def must_not_all(names: Sequence[str], what: str) -> str:
+    """What a reason to stop is about, for all that it stops alike.
+
+    >>> must_not_all(["a", "b"], "made"), must_not_all(["look"], "passed")
+    ('a, b must not be made', 'look says stop')
+    """
+    if what == "passed":
+        return f"{listed(names)} {'says' if len(names) == 1 else 'say'} stop"
+    return f"{listed(names)} must not be {what}"
 
 
 def held_words(one: ItemSheet | ServeSheet) -> str:

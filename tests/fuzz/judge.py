@@ -28,6 +28,7 @@ from prepkit.render.html import PAPERS, Look, answer_card
 from prepkit.render.label_html import label_sheet
 from prepkit.render.label_text import label_text
 from prepkit.render.plan_csv import plan_csv
+from prepkit.render.plan_first_text import first_text
 from prepkit.render.plan_html import plan_card
 from prepkit.render.plan_text import plan_text
 from prepkit.render.text import answer_text
@@ -230,6 +231,7 @@ def seen_everywhere(plan: Plan, whole: dict[str, Any]) -> None:
     show = _show(plan.recipe.title, plan.recipe.note, *(one.name for one in plan.recipe.serve))
     with in_time():
         show(plan_text(whole, True, "us"))
+        show(first_text(whole, "us"))
         show(batch_text(whole, "metric"))
         show(plan_csv(whole).replace("\r\n", "\n"))
     with in_time():

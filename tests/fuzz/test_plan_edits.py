@@ -26,6 +26,7 @@ from prepkit.plan.measured import measured
 from prepkit.plan.plan import Plan, make_plan
 from prepkit.plan.readings import read_readings
 from prepkit.plan.recipe import Recipe, read_recipe
+from prepkit.render.plan_first_text import first_text
 from prepkit.render.plan_text import plan_text
 
 GRAMS_OF_OZ = 28.349523125  # exact, by its definition
@@ -111,6 +112,7 @@ class Edits(RuleBasedStateMachine):
         judge.finite(whole)
         self._shopping_is_the_sum(whole)
         judge.seen(plan_text(whole))
+        judge.seen(first_text(whole))
 
     def _shopping_is_the_sum(self, whole: Mapping[str, Any]) -> None:
         ids = set(self._items())

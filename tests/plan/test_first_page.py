@@ -12,6 +12,7 @@ from plan.trial import RECIPE, STOPPED, plan
 from prepkit.plan import load_recipe, make_plan
 from prepkit.plan.recipe import read_recipe
 from prepkit.render.amounts import hand_words
+from prepkit.render.batch_text import batch_text
 from prepkit.render.plan_first import first_page
 from prepkit.render.plan_first_text import WIDTH, first_text, most_lines
 from prepkit.render.plan_text import plan_text
@@ -155,6 +156,56 @@ def test_a_weighing_that_is_too_small_is_marked_with_what_would_do() -> None:
     assert "stock of sunflower lecithin" not in shown
     assert "Under 10 steps" not in first_text(plan())  # no scale is named there
     assert "no scale is named" in first_text(plan())
+
+
+def test_what_is_too_small_is_marked_wherever_it_is_weighed_from() -> None:
+    text = RECIPE.replace("[vessels.north]", '[house.bench]\nscale = "5 g"\n[vessels.north]')
+    said = plan(text, 8)
+    for sheet in (first_text(said), plan_text(said), batch_text(said)):
+        assert "Under 10 steps of your 5 g scale: water, malic acid, citric acid." in one_line(
+            sheet
+        )
+
+
+@pytest.mark.parametrize("count", [2, 4, 7])
+def test_many_reasons_to_stop_all_stand_on_it(count: int) -> None:
+    """Loads of different fills at different places in vessels that are rated too low."""
+    head = """
+title = "Too much"
+serves = 8
+[vessels.weak]
+vessel_volume = "1.3 l"
+max_fill = "1 l"
+rated = "3 bar"
+inspection_due = "2001-01-01"
+allowed_gas = ["n2o"]
+[items.base]
+calculator = "blend"
+part = ["500 ml whole milk", "90 g water"]
+"""
+    told = [head]
+    for place in range(count):
+        told.append(f"""
+[items.load-{place}]
+calculator = "siphon"
+vessel = "weak"
+gas = "co2"
+contents = "{300 + 60 * place} ml base"
+chargers = 2
+temperature = "{4 + 3 * place} C"
+warmest = "{30 + 5 * place} C"
+""")
+    parts = ", ".join(f'"20 g load-{place}"' for place in range(count))
+    said = plan("\n".join([*told, "[[serve]]", 'name = "x"', f"part = [{parts}]"]), 40)
+    assert len({stop["of"] for stop in said["stops"]}) == count
+    assert len({stop["id"] for stop in said["stops"]}) > 1
+    text = first_text(said)
+    shown = one_line(text)
+    assert shown.startswith("plan: STOP ")
+    for stop in said["stops"]:
+        assert one_line(stop["text"]) in shown
+        assert stop["of"] in shown
+    fits(text, len(said["items"]))
 
 
 def test_nothing_is_shown_as_weighed_that_the_scale_does_not_show() -> None:
