@@ -120,6 +120,14 @@ def known_host(host: str, chosen: Settings) -> bool:
     return True
 
 
+def outside(path: str) -> str:
+    """The whole address of a path for another device; "" where only this machine has the page."""
+    host = request.host.rpartition(":")[0] if ":" in request.host else request.host
+    if settings().local or host.strip("[]").lower() in LOOPBACK:
+        return ""
+    return f"{request.host_url.rstrip('/')}{path}"
+
+
 # each request
 
 

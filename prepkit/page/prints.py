@@ -28,7 +28,7 @@ def card(name: str) -> AnyResponse:
     got = asked(known(name))
     if got.answer is None:
         return _back(got)
-    return guard.document(answer_card(got.answer, _look()))
+    return guard.document(answer_card(got.answer, _look(), _address(got)))
 
 
 @blueprint.get("/make/<name>/label")
@@ -66,7 +66,13 @@ def _look() -> Look:
         house.system(request.args),
         ".working" in request.args,
         _title(),
+        ".details" in request.args or ".working" in request.args,
     )
+
+
+def _address(got: Asked) -> str:
+    """Where others find this calculation; "" where only this machine reaches the page."""
+    return guard.outside(f"{url_for('work.calculation', name=got.name)}?{urlencode(got.query)}")
 
 
 def _paper() -> Paper:

@@ -121,10 +121,13 @@ def card(name: str) -> AnyResponse:
     said = wanted(request.args)
     sheet = planned(name, said)
     at = None if not said.service else Moment.read(said.service, "service")
-    look = Look(settings().today(), _paper(), sheet.units, "working" in request.args)
+    working = "working" in request.args
+    details = working or "details" in request.args
+    look = Look(settings().today(), _paper(), sheet.units, working, details=details)
     come_to = sheet.worked
     item = _said("item")
-    return guard.document(plan_card(come_to.plan, look, at, item, come_to.said))
+    address = guard.outside(f"{url_for('recipes.view', name=name)}?{urlencode(said.query())}")
+    return guard.document(plan_card(come_to.plan, look, at, item, come_to.said, address))
 
 
 @blueprint.get("/<name>/labels")

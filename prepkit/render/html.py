@@ -21,8 +21,9 @@ from prepkit import __version__
 from prepkit.cautions import page_line
 from prepkit.model import Answer, Caution, Source, Step, Table, Value, Way
 from prepkit.registry import load
-from prepkit.render import charts
+from prepkit.render import charts, marks, qr
 from prepkit.render.charts import Chart
+from prepkit.render.front import set_on
 from prepkit.render.prose import answer_in
 from prepkit.render.text import (
     UNEVEN_WORDS,
@@ -67,13 +68,14 @@ PAPERS = {
 
 @dataclass(frozen=True)
 class Look:
-    """How a card is made out: paper, date, units, with its working open or not."""
+    """How a card is made out: paper, date, units, with its details and their working or not."""
 
     on: date
     paper: Paper = PAPERS["a4"]
     system: str = "metric"
     working: bool = False
     title: str = ""
+    details: bool = False
 
 
 @dataclass(frozen=True)
@@ -170,12 +172,19 @@ def step_words(step: Step, obtained: str) -> tuple[str, str, str, str]:
     return step.label, step.formula, outcome, source
 
 
-def answer_card(answer: Answer, look: Look) -> str:
-    """The card of one calculation."""
+def answer_card(answer: Answer, look: Look, address: str = "") -> str:
+    """The card of one calculation: one page, and the details where they are asked for.
+
+    `address` is that of the calculation on a page that others can reach, for the code.
+    """
+    from prepkit.render import card_face
+
+    traced = stamp(look, {"calculator": answer.calculator, "inputs": answer.inputs})
     return page(
         "answer.html",
         look,
-        stamp(look, {"calculator": answer.calculator, "inputs": answer.inputs}),
+        traced,
+        front=set_on(card_face.of_answer(answer, look, traced, address), look.paper.name),
         name=answer.calculator,
         title=look.title or answer.calculator,
         summary=load(answer.calculator).summary,
@@ -248,6 +257,7 @@ def plain(value: Any) -> Any:
 @cache
 def _templates() -> Environment:
     from jinja2 import Environment, FileSystemLoader, StrictUndefined
+    from markupsafe import Markup
 
     made = Environment(
         loader=FileSystemLoader(os.path.join(os.path.dirname(__file__), "templates")),
@@ -258,7 +268,17 @@ def _templates() -> Environment:
         lstrip_blocks=True,
     )
     made.filters["svg"] = drawn
+    made.filters["mm"] = lambda length: f"{length:.3f}mm"
+    made.filters["drawing"] = Markup  # our own drawing, escaped where it was drawn
+    made.filters["mark"] = lambda name: Markup(marks.of_verdict(name))
+    made.filters["sign"] = lambda shape, kind: Markup(_sign(shape, kind))
+    made.filters["modules"] = qr.path
     return made
+
+
+def _sign(shape: str, kind: str) -> str:
+    """The sign beside a sentence of a card."""
+    return marks.mandatory() if shape == "mandatory" else marks.prohibition()
 
 
 def drawn(chart: Chart) -> Markup:

@@ -11,9 +11,10 @@ from prepkit.clock import Moment, length_words
 from prepkit.errors import BadInput, named
 from prepkit.model import Answer, Column, Source, Step, Table
 from prepkit.near import nearest
-from prepkit.render import charts
+from prepkit.render import card_face, charts
 from prepkit.render.amounts import UNITS, amount
 from prepkit.render.charts import Chart
+from prepkit.render.front import set_on
 from prepkit.render.html import (
     Cells,
     Look,
@@ -112,10 +113,14 @@ def plan_card(
     service: Moment | None = None,
     item: str | None = None,
     said: PlanSheet | None = None,
+    address: str = "",
 ) -> str:
-    """The card of a whole recipe for its serves, or of one of its items.
+    """The card of a whole recipe for its serves, or of one of its items: one page.
 
-    Times of day where `service` is one; `said` is the plan's JSON form where that holds more than
+    The details follow where they are asked for.
+
+    `address` is that of the plan on a page that others can reach, for the code. Times of day where
+    `service` is one; `said` is the plan's JSON form where that holds more than
     the plan alone says, such as readings. BadInput where there is no such item.
     """
     said = plan.to_dict(service) if said is None else said
@@ -123,10 +128,14 @@ def plan_card(
     if item is not None:
         said = narrowed(said, item)
         title = f"{item}: {title}"
+    traced = stamp(look, plan.rests_on() | _read(said))
     return page(
         "plan.html",
         look,
-        stamp(look, plan.rests_on() | _read(said)),
+        traced,
+        front=set_on(
+            card_face.of_plan(said, plan.answers(), look, traced, item, address), look.paper.name
+        ),
         title=look.title or title,
         file=said["file"],
         serves=_serves(said),

@@ -20,13 +20,14 @@ from prepkit.workflows.documents import (
     words,
 )
 
-_SHORT = "A page to print: verdict first, cautions, values, pictures, where it comes from."
+_SHORT = "One page to print: verdict, gauge, figures, what to do and not to do."
 _MORE: tuple[click.Parameter, ...] = (
     paper_option(),
     click.Option(["--title"], metavar="WORDS", help="Headline of the card [the calculator]."),
     click.Option(["--date"], metavar="DATE", help="Date on the card, such as 2026-11-25 [today]."),
     units_option("Units of the printed values [the house's, else metric]."),
-    click.Option(["--working"], is_flag=True, help="Print the working and the sources as well."),
+    click.Option(["--details"], is_flag=True, help="Further sheets with all figures and cautions."),
+    click.Option(["--working"], is_flag=True, help="The details, with working and sources."),
     *OUT,
 )
 
@@ -40,6 +41,7 @@ def _look(said: dict[str, Any]) -> Any:
         said["units"] or "metric",
         said["working"],
         words(said["title"], named("title")),
+        said["details"] or said["working"],
     )
 
 

@@ -99,7 +99,7 @@ def test_each_way_to_ask_gives_the_same(
 def test_the_sheet_shows_what_the_card_shows(name: str) -> None:
     browser = client()
     root = reads_well(browser.get(f"/recipes/{name}/?serves=40"))
-    card = browser.get(f"/recipes/{name}/card?serves=40")
+    card = browser.get(f"/recipes/{name}/card?serves=40&details=1")
     make, *of_card = [one.text for one in tree(card).first("main").all("table")]
     assert of_card == [one.text for one in root.first("div", class_="plan").all("table")]
     said = json.loads(browser.get(f"/recipes/{name}/plan.json?serves=40").data)

@@ -372,7 +372,7 @@ def test_every_answer_has_a_card(name: str) -> None:
         (".working", "yes"),
     ]
     got = browser.get(asking.address(name, pairs, "/card"))
-    look = Look(day, PAPERS["a5"], working=True, title="For the <wall>")
+    look = Look(day, PAPERS["a5"], working=True, title="For the <wall>", details=True)
     assert got.text == answer_card(registry.run(name, said), look)
 
 

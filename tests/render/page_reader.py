@@ -128,6 +128,8 @@ def assert_reads_well(text: str) -> None:
         for row in table.first("tbody").all("tr"):
             assert len(row.inside) - sum(isinstance(one, str) for one in row.inside) == heads
     for svg in root.all("svg"):
+        if svg.has("aria_hidden", "true"):  # the words beside it say the same
+            continue
         assert svg.attributes["role"] == "img"
         assert svg.first("title").inside
         assert svg.first("desc").inside

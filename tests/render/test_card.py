@@ -30,6 +30,7 @@ from prepkit.render.plan_html import plan_card
 ROOT = Path(__file__).parent.parent.parent
 RECIPES = sorted((ROOT / "recipes").glob("*-*.toml"))
 ON = date(2026, 11, 25)
+DETAILED = Look(ON, details=True)
 CREAM: dict[str, Any] = {
     "contents": "500 ml cream 35 %",
     "vessel_volume": "0.78 l",
@@ -80,7 +81,7 @@ def answered(request: pytest.FixtureRequest) -> Answer:
 
 @pytest.fixture(scope="module")
 def card(answered: Answer) -> str:
-    return answer_card(answered, Look(ON))
+    return answer_card(answered, DETAILED)
 
 
 def test_it_stands_alone_and_reads_well(card: str) -> None:
@@ -142,7 +143,9 @@ def test_all_cautions_are_on_it(answered: Answer, card: str) -> None:
 
 def test_the_verdict_comes_first_in_words(answered: Answer, card: str) -> None:
     main_part = read(card).first("main")
-    first = next(one for one in main_part.inside if isinstance(one, Node))
+    front = next(one for one in main_part.inside if isinstance(one, Node))
+    assert front.has("class_", "front")
+    first = front.first("section")
     assert first.has("class_", "verdict")
     assert first.has("class_", answered.verdict)
     assert first.text.startswith(answered.verdict.upper())
@@ -171,8 +174,8 @@ def test_inputs_and_trace_are_on_it(answered: Answer, card: str) -> None:
 
 
 def test_working_opens_on_demand(answered: Answer) -> None:
-    closed = read(answer_card(answered, Look(ON)))
-    opened = read(answer_card(answered, Look(ON, working=True)))
+    closed = read(answer_card(answered, DETAILED))
+    opened = read(answer_card(answered, Look(ON, working=True, details=True)))
     for root, is_open in ((closed, False), (opened, True)):
         how = next(one for one in root.all("section") if one.has("aria_labelledby", "how"))
         assert ["open" in one.attributes for one in how.all("details")] == [is_open] * 2
@@ -214,7 +217,7 @@ note = '{0}'
 
 
 def test_a_recipe_with_markup_shows_as_text() -> None:
-    card = plan_card(make_plan(read_recipe(RECIPE.format(NASTY))), Look(ON))
+    card = plan_card(make_plan(read_recipe(RECIPE.format(NASTY))), DETAILED)
     assert_stands_alone(card)
     assert_reads_well(card)
     root = read(card)
@@ -226,7 +229,7 @@ def test_a_recipe_with_markup_shows_as_text() -> None:
 @settings(max_examples=60, deadline=None)
 @given(title=st.text(min_size=1, max_size=60))
 def test_any_words_in_a_title_leave_the_document_whole(title: str) -> None:
-    card = answer_card(PLAIN, Look(ON, title=title))
+    card = answer_card(PLAIN, Look(ON, title=title, details=True))
     card.encode("utf-8")
     assert_stands_alone(card)
     tags = [one.tag for one in read(card).all()]
@@ -235,7 +238,7 @@ def test_any_words_in_a_title_leave_the_document_whole(title: str) -> None:
 
 
 PLAIN = run("blend", part=["100 g water", "100 g white sugar"])
-PLAIN_TAGS = [one.tag for one in read(answer_card(PLAIN, Look(ON, title="x"))).all()]
+PLAIN_TAGS = [one.tag for one in read(answer_card(PLAIN, Look(ON, title="x", details=True))).all()]
 
 
 # a stop, units, the trace
@@ -243,18 +246,20 @@ PLAIN_TAGS = [one.tag for one in read(answer_card(PLAIN, Look(ON, title="x"))).a
 
 def test_a_stop_says_so_and_why_before_any_number(capsys: pytest.CaptureFixture[str]) -> None:
     words = [f"--{k.replace('_', '-')}={v}" for k, v in {**CREAM, "chargers": 2}.items()]
-    code, out, _ = call(["card", "siphon", *words], capsys)
+    code, out, _ = call(["card", "siphon", *words, "--details"], capsys)
     assert code == 3
     root = read(out)
-    text = root.first("main").text
-    assert text.startswith("STOP do not do this")
+    verdict = root.first("section", class_="verdict").text
+    assert verdict.startswith("STOP")
+    assert "Do not do this." in verdict
+    text = root.first("div", class_="details").text
     assert text.index("siphon-peak-over-rating") < text.index("What comes of it")
     assert '"STOP"' in root.first("style").inside[0]  # on each printed page
 
 
 def test_units_change_the_words_only() -> None:
     answer = run("siphon", CREAM)
-    shown = read(answer_card(answer, Look(ON, system="us")))
+    shown = read(answer_card(answer, Look(ON, system="us", details=True)))
     peak = next(one for one in shown.all("tr") if one.attributes.get("data-name") == "peak")
     psi = float(peak.first("td").text.split()[0])
     # 1 psi is 6.894757 kPa (definition of the pound-force per square inch)
@@ -263,14 +268,16 @@ def test_units_change_the_words_only() -> None:
 
 
 def test_the_hash_is_of_the_inputs_and_of_nothing_else() -> None:
-    one = answer_card(run("siphon", CREAM), Look(ON))
-    later = answer_card(run("siphon", CREAM), Look(date(2027, 1, 1), PAPERS["roll"], "us"))
-    other = answer_card(run("siphon", {**CREAM, "max_fill": "0.51 l"}), Look(ON))
+    one = answer_card(run("siphon", CREAM), DETAILED)
+    later = answer_card(
+        run("siphon", CREAM), Look(date(2027, 1, 1), PAPERS["roll"], "us", details=True)
+    )
+    other = answer_card(run("siphon", {**CREAM, "max_fill": "0.51 l"}), DETAILED)
     codes = [read(card).first("code").text for card in (one, later, other)]
     assert codes[0] == codes[1] != codes[2]
     assert re.fullmatch(r"[0-9a-f]{4}(-[0-9a-f]{4}){2}", codes[0])
     plans = [
-        read(plan_card(make_plan(read_recipe(RECIPE.format(name)), serves), Look(ON)))
+        read(plan_card(make_plan(read_recipe(RECIPE.format(name)), serves), DETAILED))
         for name, serves in (("a", 3), ("a", 4), ("b", 3), ("a", 3))
     ]
     codes = [plan.first("code").text for plan in plans]
@@ -321,7 +328,7 @@ def test_pictures_are_whole_and_said_in_words(name: str, said: dict[str, Any]) -
         shown = {text.text for text in root.iter(f"{space}text")}
         on_it = [n for n in numbers if any(n in (text or "") for text in shown)]
         assert on_it
-    card = answer_card(answer, Look(ON))
+    card = answer_card(answer, DETAILED)
     assert len(list(read(card).all("figure"))) == len(drawn)
 
 

@@ -15,7 +15,7 @@ from prepkit.render.plan_html import narrowed, plan_card
 
 FOLDER = Path(__file__).parents[2] / "recipes"
 RECIPES = sorted(FOLDER.glob("*.toml"))
-LOOK = Look(date(2026, 11, 26))
+LOOK = Look(date(2026, 11, 26), details=True)
 
 
 @pytest.mark.parametrize("path", RECIPES, ids=lambda one: one.stem)

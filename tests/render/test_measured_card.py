@@ -43,7 +43,7 @@ def call(words: str, capsys: pytest.CaptureFixture[str]) -> tuple[int, str, str]
 def both(words: str, capsys: pytest.CaptureFixture[str]) -> tuple[dict[str, Any], str]:
     """The JSON of a plan and its card."""
     code, text, _ = call(f"plan {words} --json", capsys)
-    again, card, err = call(f"card plan {words}", capsys)
+    again, card, err = call(f"card plan {words} --details", capsys)
     assert (code, err) == (again, "")
     assert_stands_alone(card)
     assert_reads_well(card)
@@ -123,7 +123,7 @@ def test_a_gauge_over_the_rating_leaves_no_amounts_to_go_by(
 def test_the_card_of_one_item_has_its_own_readings(
     readings: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    words = f"card plan {COLD} --serves 40 --measured {readings} --item"
+    words = f"card plan {COLD} --serves 40 --measured {readings} --details --item"
     _, cordial, _ = call(f"{words} flower-cordial", capsys)
     _, nitro, _ = call(f"{words} tonight-nitro", capsys)
     assert "add 3" in read(cordial).text

@@ -40,7 +40,8 @@ def test_each_page_shows_its_line(
 ) -> None:
     with pytest.raises(SystemExit):
         main(shlex.split(words))
-    told = " ".join(capsys.readouterr().out.split()).replace("&#39;", "'")
+    out = re.sub(r"</?span[^>]*>", "", capsys.readouterr().out)  # a card's lines are broken
+    told = " ".join(out.split()).replace("&#39;", "'")
     assert page_line(page) in told
 
 

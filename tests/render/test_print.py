@@ -11,6 +11,7 @@ import shutil
 import subprocess
 import zlib
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from datetime import date
 from functools import cache
 from html import escape, unescape
@@ -50,7 +51,8 @@ CORDIAL = {"part": ["1 kg grapefruit juice", "50 g dried hibiscus"], "sweeten": 
 
 
 def _card(name: str, said: dict[str, Any]) -> Callable[[Look], str]:
-    return lambda look: answer_card(run(name, said), look)
+    """With its details; the first page alone is tested in test_card_print."""
+    return lambda look: answer_card(run(name, said), replace(look, details=True))
 
 
 @cache
@@ -60,7 +62,7 @@ def _plan(path: Path) -> Plan:
 
 
 def _recipe(path: Path) -> Callable[[Look], str]:
-    return lambda look: plan_card(_plan(path), look)
+    return lambda look: plan_card(_plan(path), replace(look, details=True))
 
 
 def _labels(path: Path) -> Callable[[Look], str]:
@@ -74,7 +76,7 @@ def _measured(look: Look) -> str:
     text = '[flower-cordial]\nrefractometer = 47\nph = 2.9\n[tonight-nitro]\npressure = "14 bar"\n'
     read = read_readings(text, before.first.recipe.items)
     found = measured_again(asked._replace(measured="readings"), before, read)
-    return plan_card(found.plan, look, said=found.said)
+    return plan_card(found.plan, replace(look, details=True), said=found.said)
 
 
 DOCUMENTS: dict[str, Callable[[Look], str]] = {
@@ -139,6 +141,8 @@ def test_pages_have_the_size_of_the_paper(
     pages = boxes(pdf)
     assert pages
     assert len(pages) <= 60
+    if paper == "roll" and not name.startswith("labels"):  # the card ends where its words end
+        pages = pages[1:]
     for wide, high in pages:
         assert wide == pytest.approx(SIZES[paper][0], abs=1.0)
         assert high == pytest.approx(SIZES[paper][1], abs=1.0)

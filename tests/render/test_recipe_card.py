@@ -37,7 +37,7 @@ def call(words: list[str], capsys: pytest.CaptureFixture[str]) -> tuple[int, str
 @pytest.fixture(scope="module", params=RECIPES, ids=lambda path: path.stem)
 def planned(request: pytest.FixtureRequest) -> tuple[dict[str, Any], str]:
     plan = make_plan(load_recipe(request.param), 40)
-    return plan.to_dict(), plan_card(plan, Look(ON))
+    return plan.to_dict(), plan_card(plan, Look(ON, details=True))
 
 
 def test_three_recipes_are_there() -> None:
@@ -133,7 +133,7 @@ def _table(root: Node, caption: str) -> list[list[str]]:
 
 
 def test_times_of_day_on_demand(capsys: pytest.CaptureFixture[str]) -> None:
-    _, out, _ = call(["card", "plan", str(RECIPES[0]), "--service", "18:00"], capsys)
+    _, out, _ = call(["card", "plan", str(RECIPES[0]), "--service", "18:00", "--details"], capsys)
     assert "Timetable, back from service at 18:00" in read(out).text
     code, _, err = call(["card", "plan", str(RECIPES[0]), "--service", "soon"], capsys)
     assert code == 2
@@ -188,11 +188,15 @@ def test_a_stopped_recipe_shows_no_amounts_to_go_by(
 ) -> None:
     file = tmp_path / "stopped.toml"
     file.write_text(STOPPED)
-    code, out, _ = call(["card", "plan", str(file)], capsys)
+    code, out, _ = call(["card", "plan", str(file), "--details"], capsys)
     assert code == 3
     assert_reads_well(out)
     root = read(out)
     verdict = root.first("section", class_="verdict").text
+    assert verdict.startswith("STOP load must not be made.")
+    assert "Do not do this." in verdict
+    assert not any(one.text[:1].isdigit() for one in root.first("div", class_="front").all("dd"))
+    verdict = root.first("div", class_="details").first("section", class_="verdict").text
     assert verdict.startswith("STOP something below must not be made load must not be made:")
     assert "To change it:" in verdict
     items = list(root.all("section", class_="item"))

@@ -55,7 +55,7 @@ def test_the_mark_and_its_line_in_text() -> None:
 
 
 def test_the_mark_and_its_line_on_a_card() -> None:
-    look = Look(on=date(2026, 11, 26))
+    look = Look(on=date(2026, 11, 26), details=True)
     page = line(unescape(answer_card(run("correct", UNEVEN_SAID), look)))
     assert page.count(f" {UNEVEN} ") >= 2
     assert page.count(UNEVEN_WORDS) == 1
@@ -79,7 +79,7 @@ def test_the_mark_and_its_line_in_a_plan() -> None:
         shown = [*item["readings"], *item["values"]]
         assert any("non_linear" in one for one in shown) == bool(wanted)
         assert line(plan_text(said)).count(UNEVEN_WORDS) == wanted
-        page = plan_card(plan, Look(on=date(2026, 11, 26)))
+        page = plan_card(plan, Look(on=date(2026, 11, 26), details=True))
         assert line(unescape(page)).count(UNEVEN_WORDS) == wanted
 
 

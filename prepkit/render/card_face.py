@@ -1,0 +1,216 @@
+"""What the first page of a card says, of an answer and of a plan."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from prepkit.cautions import page_line
+from prepkit.model import Answer
+from prepkit.registry import load
+from prepkit.render import gauge_svg, qr
+from prepkit.render.advice import Point
+from prepkit.render.amounts import UNITS, amount
+from prepkit.render.fitting import shorter
+from prepkit.render.front import Face, Fact
+from prepkit.render.html import Look, Stamp, given, plain, shown
+from prepkit.render.plan_text import SHORT_VERDICT, must_not, shown_value
+from prepkit.render.prose import answer_in, in_units
+from prepkit.render.text import VERDICT_WORDS
+from prepkit.sheet import PlanSheet
+
+_GOES_IN = {"part", "parts", "ingredient", "many words"}  # kinds of input that are weighed
+_ON_THE_GAUGE = {"peak", "bound", "margin"}
+_MOST_PARTS = 4
+_WITH_GAS = {"siphon", "cryogen", "room", "foam"}  # what stands for these comes first on a plan
+
+
+def closing(traced: Stamp) -> tuple[str, ...]:
+    """Who ranks before the card, and what traces it back to its inputs."""
+    return page_line("card"), f"prepkit {traced.version}, {traced.on}, {traced.inputs}"
+
+
+def verdict_words(name: str) -> tuple[str, str]:
+    """The signal word of a verdict, and its sentence."""
+    word, _, rest = VERDICT_WORDS[name].partition(" ")
+    sentence = rest.strip()
+    return word, f"{sentence[0].upper()}{sentence[1:]}."
+
+
+def headlines(name: str, deciding: str) -> tuple[str, ...]:
+    """What decides, the fullest wording first; the words of the verdict where nothing does."""
+    words = verdict_words(name)[1]
+    if not deciding:
+        return (words,)
+    return (*((f"{words} {deciding}",) if name == "stop" else ()), *shorter(deciding))
+
+
+def of_answer(answer: Answer, look: Look, traced: Stamp, address: str = "") -> Face:
+    """The card of one calculation."""
+    answer = answer_in(answer, look.system)
+    word, words = verdict_words(answer.verdict)
+    gauge = gauge_svg.of(answer, look.system)
+    return Face(
+        title=str(plain(look.title or answer.calculator)),
+        about=traced.on,
+        verdict=answer.verdict,
+        word=word,
+        words=words,
+        headline=tuple(
+            str(plain(one)) for one in headlines(answer.verdict, answer.result.deciding)
+        ),
+        gauge=gauge,
+        facts=_facts(answer, look.system),
+        points=[_point(answer, place) for place in range(len(answer.cautions))],
+        ways=[(way.label, way.verdict.upper(), way.figure) for way in answer.result.ways_out],
+        closing=closing(traced),
+        qr=qr.rows(address),
+    )
+
+
+def of_plan(
+    said: PlanSheet,
+    answers: Mapping[str, tuple[int, Answer]],
+    look: Look,
+    traced: Stamp,
+    item: str | None = None,
+    address: str = "",
+) -> Face:
+    """The card of a plan, or of the one item that `said` was narrowed to."""
+    system = look.system
+    word, words = verdict_words(said["verdict"])
+    about = f"{said['serves']} serves, {traced.on}"
+    title = look.title or (f"{item}: {said['title']}" if item else said["title"])
+    charged = [
+        (gauge, id_, answer)
+        for id_, (_, answer) in answers.items()
+        if (gauge := gauge_svg.of(answer, system)) is not None
+        and any(one["id"] == id_ and "weigh" in one for one in said["items"])
+    ]
+    worst = max(charged, key=lambda one: one[0].bound / one[0].limit, default=None)
+    gauge, told = None, _plan_headlines(said, system)
+    if worst is not None and said["verdict"] != "stop":
+        gauge, id_, answer = worst
+        deciding = in_units(answer.result.deciding, system)
+        told = headlines(said["verdict"], deciding)
+        if item is None:
+            told = (f"{id_}: {deciding}", *told)
+    return Face(
+        title=str(plain(title)),
+        about=about,
+        verdict=said["verdict"],
+        word=word,
+        words=words,
+        headline=tuple(str(plain(one)) for one in told),
+        gauge=gauge,
+        wanted=8,
+        facts=_to_make(said, system) if item is None else _of_item(said, system),
+        points=_plan_points(said, system, item),
+        closing=closing(traced),
+        qr=qr.rows(address),
+    )
+
+
+def _plan_headlines(said: PlanSheet, system: str) -> tuple[str, ...]:
+    """What must not be made, and why; the words of the verdict where all may be."""
+    if not said["stops"]:
+        return (verdict_words(said["verdict"])[1],)
+    first = said["stops"][0]
+    head = f"{must_not(first)}."
+    return f"{head} {in_units(first['text'], system)}", head
+
+
+def _to_make(said: PlanSheet, system: str) -> list[Fact]:
+    """What to make, in order."""
+    found = []
+    for one in said["items"]:
+        if one["verdict"] == "stop":
+            words = "STOP" if one["check"] else "STOP: not to be made"
+        elif one["held_by"]:
+            words = f"held by {', '.join(one['held_by'])}"
+        elif one["makes"]:
+            words = _amounts(one.get("made_g"), one.get("made_ml"), system)
+        else:
+            words = SHORT_VERDICT[one["verdict"]]
+        made = one.get("made_g") if one["makes"] and words[:1].isdigit() else None
+        brief = _amounts(made, None, system) or str(plain(words))
+        found.append(Fact(one["id"], str(plain(words)), brief))
+    return found
+
+
+def _of_item(said: PlanSheet, system: str) -> list[Fact]:
+    """What to weigh for an item, how it is filled, and what to check it by."""
+    (one,) = said["items"]
+    if one["verdict"] == "stop":
+        return []
+    if one["held_by"]:
+        return [Fact("Held by", ", ".join(one["held_by"]))]
+    found = [
+        _fact(line["name"], _amounts(line["g"], line["ml"], system))
+        for line in one.get("weigh", ())
+    ]
+    filling = one.get("filling")
+    if filling:
+        found.append(Fact("Vessels to fill", str(filling["fills"])))
+        found.append(Fact("Each with", _amounts(filling["each_g"], filling["each_ml"], system)))
+        if filling["chargers"]:
+            each = f"{filling['chargers_each']} of {filling['gas'] or ''}".rstrip(" of")
+            found.append(Fact("Chargers in each", each))
+    elif one["makes"]:
+        found.append(Fact("Yield", _amounts(one.get("made_g"), one.get("made_ml"), system)))
+    for reading in one.get("readings", ()):
+        found.append(_fact(f"Check: {reading['label']}", " ".join(shown_value(reading, system))))
+    return found
+
+
+def _amounts(g: float | None, ml: float | None, system: str) -> str:
+    """A weight and a volume."""
+    units = UNITS[system]
+    told = [f"{amount(one, name, system)} {unit}" for one, name, unit in
+            ((g, "g", units[0]), (ml, "ml", units[1])) if one is not None]  # fmt: skip
+    return ", ".join(told)
+
+
+def _plan_points(said: PlanSheet, system: str, item: str | None) -> list[Point]:
+    """The cautions of a plan: of which item each is; what stands for work with gas first."""
+    calculators = {one["id"]: one["calculator"] for one in said["items"]}
+    standing = sorted(
+        said["standing"],
+        key=lambda one: not any(calculators.get(of) in _WITH_GAS for of in one["of"]),
+    )
+    found = []
+    for one in (*said["cautions"], *standing):
+        for told in one["said"]:
+            of = "" if item or one["standing"] else ", ".join(told["of"])
+            words = (str(plain(in_units(told[key], system))) for key in ("text", "action"))
+            text, action = words
+            found.append(
+                Point(one["id"], one["kind"], one["severity"], text, action, one["standing"], of)
+            )
+    return found
+
+
+def _point(answer: Answer, place: int) -> Point:
+    one = answer.cautions[place]
+    return Point(one.id, one.kind, one.severity, str(plain(one.text)), str(plain(one.action)),
+                 one.standing)  # fmt: skip
+
+
+def _facts(answer: Answer, system: str) -> list[Fact]:
+    """What goes in, then what comes out; beside a stop only what the answer still says."""
+    specs = load(answer.calculator).inputs.specs()
+    found = []
+    if answer.verdict != "stop":
+        for name, value in answer.inputs.items():
+            if specs[name].kind in _GOES_IN:
+                words = given(value)
+                more = [f"and {len(words) - _MOST_PARTS} more"] if len(words) > _MOST_PARTS else []
+                found.append(_fact(specs[name].label, ", ".join([*words[:_MOST_PARTS], *more])))
+            elif name in ("chargers", "gas"):
+                found.append(_fact(specs[name].label, given(value)[0]))
+    values = [_fact(value.label, shown(value, system)) for name, value in answer.values.items()
+              if name not in _ON_THE_GAUGE or answer.calculator != "siphon"]  # fmt: skip
+    return [*found, *values][:9]
+
+
+def _fact(label: str, value: str) -> Fact:
+    return Fact(f"{label[:1].upper()}{label[1:]}", str(plain(value)))

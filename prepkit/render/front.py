@@ -1,0 +1,364 @@
+"""The first page of a card: what it says, set to fit one page of any paper.
+
+One layout for all papers, in u: 210 of them are the width of the page or 297 its height, whichever
+is less (1 mm on A4). Type is
+never smaller than `fitting.SMALLEST_TYPE_MM`, so a small paper holds fewer words, not smaller
+ones: facts give way first, then second sentences. What finds no place is counted, and the card
+sends the reader to the details. A roll is as long as its card.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from prepkit.errors import PrepkitError
+from prepkit.render import advice, fitting, gauge_svg
+from prepkit.render.advice import Chosen, Point
+from prepkit.render.gauge_svg import Gauge
+
+# width and height in mm; a roll has no height of its own
+SIZES_MM: dict[str, tuple[float, float | None]] = {
+    "a4": (210.0, 297.0), "letter": (215.9, 279.4), "a5": (148.0, 210.0), "roll": (80.0, None),
+}  # fmt: skip
+WIDE_U, HIGH_U = 210, 297
+_PAD_U, _TOP_U = 10.0, 8.0
+_BODY_U = 6.6
+_BIG_U = 15.4  # capitals of 10 mm on A4, read at 3 m
+_LESS_U = 11.0  # capitals of 7 mm on A4, read at 2 m
+_WORD_U = 20.0
+_LINE = 1.16  # line height of body text
+_TIGHT = 1.06  # of large text
+_PLATE = 1.12  # of the signal word, to the height of its plate
+_ROW = 0.5  # of a gap, above and below a row of facts together
+_ADVICE = 0.6  # the same of a sentence
+_HEAD = 1.25 * 1.3  # of the body: a heading with its line
+_MOST_FACTS = 12  # on a roll
+_LEAST_FACTS = 3
+_MOST_WHY = 4  # lines
+_QR_MM = (21.0, 34.0)  # least and most
+_MODULE_MM = 0.38  # a telephone at arm's length reads it (practice)
+DETAILS = "See the details sheet."
+
+
+class NoRoom(PrepkitError):
+    """A card whose least words do not fit its paper; a defect, never a wish of the caller."""
+
+
+@dataclass(frozen=True)
+class Fact:
+    """A row of the load or of the result; the first are kept longest."""
+
+    label: str
+    value: str
+    brief: str = ""  # the value where the facts stand in two columns
+
+
+@dataclass(frozen=True)
+class Face:
+    """What a card says, before it is set."""
+
+    title: str
+    about: str
+    verdict: str
+    word: str
+    words: str  # the verdict in words
+    headline: Sequence[str]  # wordings, the fullest first
+    gauge: Gauge | None = None
+    facts: Sequence[Fact] = ()
+    points: Sequence[Point] = ()
+    ways: Sequence[tuple[str, str, str]] = ()  # what to do, its verdict, its figure
+    wanted: int = 5  # so many of the facts stand before a sentence takes a fourth line
+    fewer: str = "{} more: see the details sheet."  # of the facts that found no place
+    closing: Sequence[str] = ()
+    qr: Sequence[str] = ()  # rows of "1" and "0"
+
+
+@dataclass(frozen=True)
+class Row:
+    """A row of facts as it is set."""
+
+    label: Sequence[str]
+    value: Sequence[str]
+
+
+@dataclass(frozen=True)
+class Column:
+    """Do, or do not."""
+
+    head: str
+    sign: str
+    rows: Sequence[tuple[str, Sequence[str]]]  # symbol, lines
+
+
+@dataclass(frozen=True)
+class Front:
+    """A card as it is set: lines that fit, and sizes in millimetres."""
+
+    face: Face
+    wide: float
+    high: float
+    sizes: dict[str, float]
+    columns: int
+    title: Sequence[str] = ()
+    about: Sequence[str] = ()
+    headline: Sequence[str] = ()
+    headline_size: str = "big"
+    plate_figure: str = ""
+    caption: Sequence[str] = ()
+    gauge: str = ""
+    facts: Sequence[Row] = ()
+    halves: bool = False  # facts in two columns
+    ways: Sequence[Row] = ()
+    left: Sequence[str] = ()
+    advice: Sequence[Column] = ()
+    question: Sequence[tuple[bool, str]] = ()
+    closing: Sequence[str] = ()
+    qr_mm: float = 0.0
+    beside: bool = True  # the code stands beside the closing words
+    left_out: int = 0  # cautions to mind that found no place
+
+
+@dataclass
+class _Page:
+    """The sizes of a paper."""
+
+    wide: float
+    high: float | None
+    u: float = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.u = min(self.wide / WIDE_U, (self.high or float("inf")) / HIGH_U)
+        self.pad = max(_PAD_U * self.u, 4.0)
+        self.inside = self.wide - 2 * self.pad
+        self.body = max(_BODY_U * self.u, fitting.SMALLEST_TYPE_MM)
+        self.big = max(_BIG_U * self.u, self.body)
+        self.less = max(_LESS_U * self.u, self.body)
+        self.word = max(_WORD_U * self.u, self.body)
+        self.gap = max(2.6 * self.u, 1.3)
+        half = (self.inside - 2.5 * self.gap) / 2
+        self.columns = 2 if half >= 13 * self.body else 1
+        self.column = half if self.columns == 2 else self.inside
+        self.sign = max(13.0 * self.u, 1.8 * self.body)
+        self.line = _LINE * self.body
+
+    def room(self, used: float) -> float:
+        return float("inf") if self.high is None else self.high - used
+
+
+def set_on(face: Face, paper: str) -> Front:
+    """A card set on a paper by its name in `SIZES_MM`. Raises NoRoom where its least does not fit.
+
+    Lengths of the result are in millimetres.
+    """
+    wide, high = SIZES_MM[paper]
+    page = _Page(wide, high)
+    few = min(face.wanted, _LEAST_FACTS)
+    found = []
+    for lines, most, least_facts in (
+        (4, 3, face.wanted), (3, 3, face.wanted), (2, 3, face.wanted), (4, 3, few), (3, 3, few),
+        (2, 3, few), (3, 3, 0), (2, 3, 0), (3, 2, 0), (3, 1, 0),
+    ):  # fmt: skip
+        tried = _set(face, page, lines, most, least_facts)
+        if tried is not None:
+            found.append(tried)
+            if not tried.left_out:
+                break
+    if not found:
+        raise NoRoom(f'The card "{face.title[:60]}" does not fit {paper}.')
+    return min(found, key=lambda one: one.left_out)
+
+
+def _set(face: Face, page: _Page, lines: int, most: int, least_facts: int) -> Front | None:
+    """A card with so many lines for each sentence; None where it is too high."""
+    body, gap = page.body, page.gap
+    title, about = _heading(face, page)
+    used = _TOP_U * page.u + max(len(title), len(about)) * page.line + gap
+    used += _PLATE * page.word + gap
+    headline, size = _headline(face, page)
+    used += len(headline) * _TIGHT * getattr(page, size) + gap
+    gauge = ""
+    if face.gauge is not None:
+        bar = max(8.0 * page.u, 5.0)
+        gauge = gauge_svg.drawn(face.gauge, page.inside, bar, max(7.5 * page.u, body))
+        used += bar + 1.25 * max(7.5 * page.u, body) + gap
+    beside_each_other = page.columns == 2 and not face.ways  # the ways out take the place of "do"
+    wide = (page.column if beside_each_other else page.inside) - page.sign - gap
+    chosen = _chosen(face, wide / body, lines, most)
+    columns = _columns(face, wide / body, chosen)
+    heights = [_column_height(one, page) for one in columns]
+    used += (max(heights, default=0.0) if beside_each_other else sum(heights)) + gap
+    left = _left(face, chosen, page)
+    used += len(left) * page.line + (gap if left else 0.0)
+    closing, qr_mm, beside = _closing(face, page)
+    closing_high = len(closing) * page.line
+    used += (max(closing_high, qr_mm) if beside else closing_high + qr_mm + gap) + 2 * gap
+    used += page.pad
+    caption = _caption(face, headline, page)
+    used += len(caption) * page.line
+    ways = _rows([Fact(one[0], one[1]) for one in face.ways], page.inside, page)
+    used += sum(_row_height(row, page) for row in ways) + (page.line + 2 * gap if ways else 0.0)
+    rows, halves, kept, used = _facts(face, page, used)
+    if page.room(used) < 0 or kept < min(least_facts, len(face.facts)):
+        return None
+    asked = advice.question(face.points)
+    question: list[tuple[bool, str]] = []
+    if asked is not None and not any(asked is one.point for one in (*chosen.do, *chosen.never)):
+        question = [(True, one) for one in fitting.lines(asked.text, page.inside / body, True)]
+        question += [(False, one) for one in fitting.lines(asked.action, page.inside / body)]
+        if page.room(used) < len(question) * page.line + gap:
+            question = []
+        else:
+            used += len(question) * page.line + gap
+    figure = face.gauge.figure if face.gauge is not None else ""
+    room = page.inside - 10 * page.u - 1.2 * page.word - page.word * fitting.width(face.word, True)
+    if figure and fitting.width(f"up to {figure}", True) * page.big <= room - gap:
+        figure = f"up to {figure}"
+    elif fitting.width(figure, True) * page.big > room - gap:
+        figure = ""
+    sizes = {
+        "u": page.u, "pad": page.pad, "top": _TOP_U * page.u, "body": body, "big": page.big,
+        "less": page.less, "word": page.word, "gap": gap, "sign": page.sign,
+        "inside": page.inside, "column": page.column, "row": _ROW * gap / 2,
+        "say": _ADVICE * gap / 2, "plate": _PLATE * page.word,
+    }  # fmt: skip
+    return Front(
+        face, page.wide, used if page.high is None else page.high, sizes, 1 + beside_each_other,
+        title=title, about=about, headline=headline, headline_size=size, plate_figure=figure,
+        caption=caption, gauge=gauge, facts=rows, halves=halves, ways=ways, left=left,
+        advice=columns, question=question, closing=closing, qr_mm=qr_mm, beside=beside,
+        left_out=_left_out(face, chosen),
+    )  # fmt: skip
+
+
+def _heading(face: Face, page: _Page) -> tuple[Sequence[str], Sequence[str]]:
+    """Title and, at the right, date or serves."""
+    right = min(page.body * fitting.width(face.about) + 0.1, 0.4 * page.inside)
+    about = fitting.shortened(face.about, right, page.body, 2)
+    wide = page.inside - right - page.gap
+    return fitting.shortened(face.title, wide, page.body, 3 if page.high else 5, True), about
+
+
+def _headline(face: Face, page: _Page) -> tuple[Sequence[str], str]:
+    """The sentence that decides, as large as it fits in its lines: large, less, then body."""
+    for size, most in (("big", 2 if face.gauge is not None else 3), ("less", 3)):
+        for one in face.headline:
+            found = fitting.fitted([one], page.inside, getattr(page, size), most, bold=True)
+            if found is not None:
+                return found, size
+    return fitting.lines(face.headline[-1], page.inside / page.body, bold=True), "body"
+
+
+def _caption(face: Face, headline: Sequence[str], page: _Page) -> tuple[str, ...]:
+    """The words of the verdict, and what decides where the large letters did not hold all of it."""
+    told = fitting.glued(" ".join(headline))
+    fullest = face.headline[0]
+    said = [] if fitting.glued(face.words) in told else [face.words]
+    wide = page.inside / page.body
+    if told != fitting.glued(fullest):
+        rest = fitting.fitted(fitting.shorter(fullest), page.inside, page.body, _MOST_WHY)
+        return (*(fitting.lines(said[0], wide) if said else ()), *(rest or ()))
+    return fitting.lines(said[0], wide) if said else ()
+
+
+def _chosen(face: Face, wide: float, lines: int, most: int) -> Chosen:
+    def fits(words: str) -> bool:
+        return len(fitting.lines(words, wide)) <= lines
+
+    points = [one for one in face.points if not advice.asks(one)]
+    if face.verdict == "stop":  # what would be right to do is no help before the stop is gone
+        points = [one for one in points if one.rank in (0, 2)]
+    return advice.chosen(points, fits, most)
+
+
+def _columns(face: Face, wide: float, chosen: Chosen) -> list[Column]:
+    found = []
+    head = "To change it" if face.verdict == "stop" else "Do"
+    do = (head, "mandatory", () if face.ways else chosen.do)
+    for head, sign, told in (do, ("Do not", "prohibition", chosen.never)):
+        rows = [(one.point.kind, fitting.lines(one.words, wide)) for one in told]
+        if rows:
+            found.append(Column(head, sign, rows))
+    return found
+
+
+def _column_height(column: Column, page: _Page) -> float:
+    head = _HEAD * page.body + page.gap
+    return head + sum(
+        max(page.sign, len(lines) * page.line) + _ADVICE * page.gap for _, lines in column.rows
+    )
+
+
+def _left_out(face: Face, chosen: Chosen) -> int:
+    """How many cautions to mind found no place; a stop says what to do by itself."""
+    return 0 if face.verdict == "stop" else sum(one.rank < 2 for one in chosen.left)
+
+
+def _left(face: Face, chosen: Chosen, page: _Page) -> Sequence[str]:
+    """How many reasons of a stop are not told, or how many points to mind found no place."""
+    if face.verdict == "stop":
+        count = sum(each.rank == 0 for each in face.points) - 1
+        words = f"{count} more reason{'' if count == 1 else 's'}. {DETAILS}"
+    else:
+        count = _left_out(face, chosen)
+        words = f"{count} more point{'' if count == 1 else 's'} to mind. {DETAILS}"
+    return fitting.lines(words, page.inside / page.body, bold=True) if count > 0 else ()
+
+
+def _rows(facts: Sequence[Fact], wide: float, page: _Page, brief: bool = False) -> list[Row]:
+    """Rows of a label and a value, the value whole on its line where it fits."""
+    found = []
+    for one in facts:
+        words = one.brief if brief else one.value
+        most = 0.62 * (wide - 6 * page.body)
+        value_wide = min(page.body * fitting.width(fitting.glued(words), True) + 0.1, most)
+        value = fitting.lines(words, value_wide / page.body, bold=True)
+        label = fitting.lines(one.label, (wide - value_wide - page.gap) / page.body)
+        found.append(Row(label, value))
+    return found
+
+
+def _row_height(row: Row, page: _Page) -> float:
+    return max(len(row.label), len(row.value), 1) * page.line + _ROW * page.gap
+
+
+def _facts(face: Face, page: _Page, used: float) -> tuple[list[Row], bool, int, float]:
+    """The facts that there is room for, in order, and whether they stand in two columns.
+
+    All of them; else all of them in brief, in two columns; else the first, and how many more.
+    """
+    rows = _rows(face.facts, page.inside, page)
+    if not rows:
+        return [], False, 0, used
+    room = page.room(used) - page.gap
+    high = sum(_row_height(row, page) for row in rows)
+    if high <= room and len(rows) <= _MOST_FACTS:
+        return rows, False, len(rows), used + high + page.gap
+    if page.columns == 2 and all(one.brief for one in face.facts):
+        halves = _rows(face.facts, page.column, page, brief=True)
+        high = sum(
+            max(_row_height(row, page) for row in halves[at : at + 2])
+            for at in range(0, len(halves), 2)
+        )
+        if high <= room:
+            return halves, True, len(halves), used + high + page.gap
+    for count in range(min(len(rows), _MOST_FACTS) - 1, -1, -1):
+        fewer = face.fewer.format(len(rows) - count)
+        kept = [*rows[:count], Row(fitting.lines(fewer, page.inside / page.body), ())]
+        high = sum(_row_height(row, page) for row in kept)
+        if high <= room:
+            return kept, False, count, used + high + page.gap
+    return [], False, 0, used
+
+
+def _closing(face: Face, page: _Page) -> tuple[Sequence[str], float, bool]:
+    """What traces the card, and the side of its code."""
+    side = 0.0
+    if face.qr:
+        side = max(_QR_MM[0], _MODULE_MM * len(face.qr))
+        if side > min(_QR_MM[1], page.inside):
+            side = 0.0  # too fine to be read: the words and the hash stand alone
+    beside = page.inside - side - page.gap >= 14 * page.body
+    wide = page.inside - (side + page.gap if side and beside else 0.0)
+    lines = [line for one in face.closing for line in fitting.lines(one, wide / page.body)]
+    return lines, side, beside

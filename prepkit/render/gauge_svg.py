@@ -1,0 +1,139 @@
+"""The gauge of a card: how far the figure that decides is from its limit.
+
+Black is what is reckoned with, hatched how far it may go, the heavy line the limit. Each is named
+by its figure, so that nothing rests on colour.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from prepkit.model import Answer
+from prepkit.render.fitting import width
+from prepkit.units import convert, parse_quantity, shown_in
+
+_STEPS = (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0)
+RED = "#9b2423"  # RAL 3001 (SAF-304)
+
+
+@dataclass(frozen=True)
+class Gauge:
+    """A figure up to its bound against its limit, all in the unit that is shown."""
+
+    value: float
+    bound: float
+    limit: float
+    unit: str
+    digits: int
+    limit_name: str
+
+    @property
+    def top(self) -> float:
+        """The end of the scale: a round number above all of it."""
+        most = 1.1 * max(self.bound, self.limit)
+        power = 10.0
+        while power > most:
+            power /= 10
+        while 10 * power < most:
+            power *= 10
+        return next(power * one for one in _STEPS if power * one >= most - 1e-12)
+
+    @property
+    def figure(self) -> str:
+        """The bound with its unit."""
+        return f"{self.bound:.{self.digits}f} {self.unit}"
+
+    @property
+    def words(self) -> str:
+        """The picture in words."""
+        off = self.limit - self.bound
+        told = f"margin {off:.{self.digits}f}" if off >= 0 else f"over by {-off:.{self.digits}f}"
+        return f"Upper bound {self.figure}; {self.limit_name} {self.limit:g} {self.unit}; {told}."
+
+
+def of(answer: Answer, system: str = "metric") -> Gauge | None:
+    """The gauge of a charged vessel; None where no pressure was computed or none is rated."""
+    if answer.calculator != "siphon" or not {"peak", "bound"} <= set(answer.values):
+        return None
+    if answer.inputs.get("rated") is None:
+        return None
+    rated = float(parse_quantity(answer.inputs["rated"], ("bar",)))
+    peak, bound = answer.values["peak"], answer.values["bound"]
+    unit = shown_in(0.0, peak.unit, system)[1]
+    one, most, limit = (
+        convert(value, "bar", unit) for value in (peak.value, bound.value, rated)
+    )  # fmt: skip
+    return Gauge(one, most, round(limit, 1), unit, peak.digits, "rated")
+
+
+def drawn(gauge: Gauge, wide_mm: float, bar_mm: float, type_mm: float) -> str:
+    """The gauge as SVG, in millimetres, with letters of `type_mm` below the bar."""
+    from html import escape
+
+    at = wide_mm / gauge.top
+    shown = (gauge.value, gauge.bound, gauge.limit)
+    value, bound, limit = (min(one * at, wide_mm) for one in shown)
+    high = bar_mm + 1.25 * type_mm
+    stop = gauge.bound > gauge.limit
+    fill = RED if stop else "#000"
+    marks = [(0.0, "0", "start"), (wide_mm, f"{gauge.top:g} {gauge.unit}", "end")]
+    up_to = f"up to {gauge.bound:.{gauge.digits}f}"
+    named = sorted(
+        [(bound, up_to), (limit, f"{gauge.limit_name} {gauge.limit:g}")], key=lambda one: one[0]
+    )
+    texts = _placed(named, marks, wide_mm, type_mm)
+    words = escape(gauge.words)
+    said = "".join(
+        f'<text x="{x:.2f}" y="{bar_mm + type_mm:.2f}">{escape(text)}</text>' for x, text in texts
+    )
+    return (
+        f'<svg class="gauge" role="img" aria-label="{words}" viewBox="0 0 {wide_mm:g} {high:.2f}">'
+        f"<title>Gauge</title><desc>{words}</desc>"
+        f'<rect x=".25" y=".25" width="{wide_mm - 0.5:g}" height="{bar_mm - 0.5:g}" fill="#fff" '
+        'stroke="#000" stroke-width=".5"/>'
+        f'<rect x="0" y="0" width="{value:.2f}" height="{bar_mm:g}" fill="{fill}"/>'
+        f'<rect x="{value:.2f}" y=".25" width="{max(bound - value, 0):.2f}" '
+        f'height="{bar_mm - 0.5:g}" fill="#fff" stroke="{fill}" stroke-width=".5"/>'
+        f'<path d="{_hatched(value, bound, bar_mm)}" stroke="{fill}" stroke-width="1.2"/>'
+        f'<path d="M{limit:.2f} 0v{bar_mm + 1:g}" stroke="#fff" stroke-width="3"/>'
+        f'<path d="M{limit:.2f} 0v{bar_mm + 1:g}" stroke="{RED}" stroke-width="2"/>'
+        f'<g font-size="{type_mm:.3f}" font-weight="700">{said}</g></svg>'
+    )
+
+
+def _placed(
+    named: list[tuple[float, str]],
+    ends: list[tuple[float, str, str]],
+    wide_mm: float,
+    type_mm: float,
+) -> list[tuple[float, str]]:
+    """Texts below the bar from left to right, none over another; the ends give way first."""
+    gap = 0.6 * type_mm
+    wides = [type_mm * width(text, True) for _, text in named]
+    lefts = [max(0.0, min(x - w / 2, wide_mm - w)) for (x, _), w in zip(named, wides, strict=True)]
+    over = lefts[0] + wides[0] + gap - lefts[1]
+    if over > 0:
+        lefts[0] = max(0.0, lefts[0] - over)
+        lefts[1] = min(max(lefts[1], lefts[0] + wides[0] + gap), wide_mm - wides[1])
+    found = [(x, text) for x, (_, text) in zip(lefts, named, strict=True)]
+    for x, text, anchor in ends:
+        w = type_mm * width(text, True)
+        left = 0.0 if anchor == "start" else x - w
+        if left + w + gap <= lefts[0] or left >= lefts[1] + wides[1] + gap:
+            found.append((left, text))
+    return sorted(found)
+
+
+def _hatched(left: float, right: float, high: float, apart: float = 2.8) -> str:
+    """Slanted lines that fill a bar from `left` to `right`."""
+    drawn = []
+    start = left - high
+    while start < right:
+        begin, end = max(0.0, (left - start) / high), min(1.0, (right - start) / high)
+        if begin < end:
+            drawn.append(
+                f"M{start + begin * high:.2f} {high * (1 - begin):.2f}"
+                f"L{start + end * high:.2f} {high * (1 - end):.2f}"
+            )
+        start += apart
+    return "".join(drawn)
