@@ -40,13 +40,22 @@ def digits_of(value: float, unit: str, system: str) -> int:
 
 
 def step_words(step_g: float, system: str) -> str:
-    """A step of a scale as it is written on it.
+    """A step of a scale as it is written on it: in g, unless it is round in ounces alone.
 
-    >>> [step_words(one, "metric") for one in (0.1, 1.0, 0.05, 5.0)]
-    ['0.1', '1', '0.05', '5']
+    >>> [step_words(one, "metric") for one in (0.1, 1.0, 0.05)]
+    ['0.1 g', '1 g', '0.05 g']
+    >>> [step_words(one, "us") for one in (0.1, 2.8349523125)]
+    ['0.1 g', '0.1 oz']
     """
     shown, _ = shown_in(step_g, "g", system)
-    return f"{float(f'{shown:.3g}'):g}"
+    if system != "metric" and not _round(step_g) and _round(shown):
+        return f"{shown:.3g} {UNITS[system][0]}"
+    return f"{float(f'{step_g:.3g}'):g} g"
+
+
+def _round(step: float) -> bool:
+    """Whether two digits say a step."""
+    return math.isclose(step, float(f"{step:.2g}"), rel_tol=1e-6)
 
 
 def hand_words(hand: HandSheet, system: str) -> str:
@@ -65,11 +74,13 @@ def in_steps(value_g: float, step_g: float, system: str) -> str:
 
     >>> in_steps(5.0, 0.1, "metric"), in_steps(2.5, 0.25, "metric"), in_steps(1942.0, 2.0, "metric")
     ('5.0', '2.50', '1942')
+    >>> in_steps(439.0, 1.0, "us")
+    '15.49'
     """
     shown, _ = shown_in(value_g, "g", system)
     step, _ = shown_in(step_g, "g", system)
     digits = next((d for d in range(_FIGURES) if step >= 0.999 * 10**-d), _FIGURES)
-    if not math.isclose(step, round(step, digits), rel_tol=1e-6):  # 0.25, 0.035
+    if _round(step) and not math.isclose(step, round(step, digits), rel_tol=1e-6):  # 0.25
         digits = min(digits + 1, _FIGURES)
     return number(shown, digits)
 

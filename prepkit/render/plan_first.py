@@ -288,8 +288,7 @@ def _scales(said: PlanSheet, system: str) -> str:
     steps = sorted({one["step_g"] for one in hands if one is not None})
     if not steps:
         return NO_SCALE if hands else ""
-    g, _ = UNITS[system]
-    told = " and ".join(f"{step_words(one, system)} {g}" for one in steps)
+    told = " and ".join(step_words(one, system) for one in steps)
     return f"rounded to what your scale{'s' * (len(steps) > 1)} can weigh, {told}"
 
 
@@ -347,7 +346,7 @@ def _buy(said: PlanSheet, system: str) -> Iterator[Cell]:
         yield Cell(shown, row["name"], listed(more))
     for pack in said["charger_packs"]:
         packs = f"{pack['packs']} x {pack['pack']}" if pack["packs"] is not None else ""
-        yield Cell(str(pack["count"]), f"{pack['gas']} charger", packs)
+        yield Cell(str(pack["count"]), f"{pack['gas']} charger{'s' * (pack['count'] != 1)}", packs)
 
 
 # the rest

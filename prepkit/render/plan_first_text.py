@@ -109,19 +109,28 @@ def _make(page: FirstPage, close: frozenset[str]) -> list[str]:
     headers = ["", *page.headers[1:]]
     if not any(one.start for one in page.make):
         rows, headers = [[*row[:3], *row[4:]] for row in rows], [*headers[:3], *headers[4:]]
-    for line, one in zip(_columns([headers, *rows]), [None, *page.make], strict=True):
-        out += line
-        if one is not None:
-            if one.why:
-                out += _fill(one.why, "     ", "     ")
-            out += _cells(one.weigh, close="weigh" in close)
-            if one.marks:
-                out += _fill(" ".join(one.marks), "  !  ", "     ")
+    header, *lines = _columns([headers, *rows])
+    out += header
+    for line, one in zip(lines, page.make, strict=True):
+        out += _with_reason(line, one)
+        out += _cells(one.weigh, close="weigh" in close)
+        if one.marks:
+            out += _fill(" ".join(one.marks), "  !  ", "     ")
     if page.decisive and "decisive" not in close:
         out += _fill(f"Weigh most carefully: {page.decisive}.")
     if page.not_made:
         out += _fill(f"Not made, because nothing uses it: {listed(page.not_made)}")
     return out
+
+
+def _with_reason(lines: list[str], one: Make) -> list[str]:
+    """The row of an item, and what decided: beside it where nothing is weighed and it fits."""
+    if not one.why:
+        return lines
+    beside = f"{lines[-1]}  {one.why}"
+    if not one.weigh and len(beside) <= _width():
+        return [*lines[:-1], beside]
+    return [*lines, *_fill(one.why, "     ", "     ")]
 
 
 def _row(one: Make) -> list[str]:

@@ -33,7 +33,7 @@ def _too_few(item: ItemSheet, system: str) -> Iterator[str]:
     ]
     for step_g in sorted({hand["step_g"] for _, hand in few}):
         names = [line["name"] for line, hand in few if hand["step_g"] == step_g]
-        yield (f"Under 10 steps of your {step_words(step_g, system)} {g} scale: {listed(names)}.")
+        yield (f"Under 10 steps of your {step_words(step_g, system)} scale: {listed(names)}.")
     batches = [hand["batch_g"] for _, hand in few if hand["batch_g"] is not None]
     if batches:
         yield f"Smallest batch that would do: {_at_least(max(batches), system)} {g}."
