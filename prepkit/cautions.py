@@ -11,7 +11,7 @@ from collections.abc import Iterable, Mapping
 from functools import cache
 from typing import Any
 
-from prepkit import acid_facts, blocks, caution_rows, mixing_facts
+from prepkit import acid_facts, blocks, caution_rows, limits, mixing_facts
 from prepkit import facts as fact_names
 from prepkit.caution_rows import Condition, Row
 from prepkit.errors import BadInput, FileProblem
@@ -125,7 +125,13 @@ def registered(known: Known) -> Known:
 
 
 def judge(calculator: str, facts: Known) -> tuple[Caution, ...]:
-    """The cautions that stand and those that the facts trigger, most serious first."""
+    """The cautions that stand and those that the facts trigger, most serious first.
+
+    Where the law of a place is cited, the fact `law_place` says which.
+    """
+    law = limits.rules(facts.get("tags") or frozenset(), facts.get("law_place"))
+    if law:
+        facts = {**law, **facts}
     known = registered(facts)
     return ordered(
         Caution(

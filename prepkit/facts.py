@@ -97,7 +97,9 @@ _WORD = """
     assumed cold_saturation_acid contents cryogen cryogen_part_plants cryogen_part_unless
     cryogen_part_why cryogens dose_obtained dose_of dose_too_little dose_too_much dose_usual
     dose_usual_g dropper emulsifier emulsifier_amount emulsifier_limit enzyme_fruit fat_obtained
-    fat_why fat_window films_break flagged_plants flagged_unless flagged_why foamer foamer_role
+    fat_why fat_window films_break flagged_plants flagged_source flagged_unless flagged_why
+    foamer foamer_role
+    law_place quinine_rule quinine_source thujone_rule thujone_source
     food_code gas gas_name gas_names gas_part_plants gas_part_unless gas_part_why inspection_due
     jurisdiction jurisdictions last_day later law_memory_text law_memory_where law_read_text
     law_read_where lecithin_of memory_limits met_gas_names met_gas_what method
@@ -105,7 +107,7 @@ _WORD = """
     order oxygen_effect ph_because ph_obtained ph_reason ph_why ph_window place
     poison_part_plants poison_part_unless poison_part_why reasons refused_gas refused_gas_why
     refused_plants
-    refused_unless refused_why result saturation_acid served_with_cryogen service
+    refused_source refused_unless refused_why result saturation_acid served_with_cryogen service
     stabiliser_obtained stabiliser_of stabiliser_too_little stabiliser_too_much stabiliser_usual
     strength_obtained strength_why strength_window style style_gases sugar_obtained sugar_why
     sugar_window temperature_obtained temperature_why temperature_window top turning

@@ -55,11 +55,16 @@ def key_of(said: str, field: str = "jurisdiction") -> str | None:
 def choice_of(said: str, field: str = "jurisdiction") -> str:
     """The words of an input's choice, by any spelling; what is not a place stays as it is.
 
+    A place without food rules of its own here has those of what it lies in.
+
     >>> choice_of("Germany"), choice_of("strictest"), choice_of("Mars")
     ('de', 'strictest', 'Mars')
+    >>> choice_of("New York"), choice_of("Netherlands")
+    ('us', 'eu')
     """
     key = key_of(said, field)
-    return said if key is None else key.lower()
+    held = [one for one in chain(key) if one in FOOD] if key is not None else []
+    return held[0].lower() if held else said
 
 
 def chain(key: str) -> tuple[str, ...]:
@@ -81,6 +86,12 @@ def of_choice(said: str) -> str | None:
     ('New Zealand', None)
     """
     return None if said == STRICTEST else _BY_WORD.get(said)
+
+
+def told(inputs: object) -> str | None:
+    """The key of the place that the inputs of a calculator name; None where they name none."""
+    said = getattr(inputs, "jurisdiction", None)
+    return key_of(said) if isinstance(said, str) else None
 
 
 def name(key: str) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import cache
 from typing import NamedTuple
 
-from prepkit import blocks
+from prepkit import blocks, jurisdictions
 from prepkit.errors import UnknownIngredient
 
 JURISDICTIONS = ("EU", "US", "Codex")
@@ -42,6 +42,33 @@ def find(name: str) -> Limit:
         if row.id == name:
             return row
     raise UnknownIngredient(f'there is no limit "{name}"; see data/limits.toml for the ids.')
+
+
+@cache
+def rule(substance: str, key: str | None) -> tuple[str, str]:
+    """What a place says of a substance, as a sentence, and its source; `key` None: none was told.
+
+    >>> rule("quinine", "US")
+    ('US rules allow it in carbonated drinks only, up to 83 mg/kg', 'CFR-21-172-QUININE')
+    >>> rule("thujone", "New Zealand")[1]
+    'CFR-21-172-510'
+    """
+    rows_ = blocks.blocks("place_rules.toml", "rule", (f'substance = "{substance}"',))
+    by_place = {row["place"]: row for row in rows_}
+    wanted = ("",) if key is None else (*jurisdictions.chain(key), "other")
+    row = next(by_place[place] for place in wanted if place in by_place)
+    values = {one.id: one.value for one in rows()}
+    return row["text"].format_map(values), row["source"]
+
+
+def rules(tags: frozenset[str], key: str | None) -> dict[str, str]:
+    """Facts of what a place says of the substances among the tags of a mixture."""
+    found = {}
+    for substance in ("quinine", "thujone"):
+        if substance in tags:
+            text, source = rule(substance, key)
+            found |= {f"{substance}_rule": text, f"{substance}_source": source}
+    return found
 
 
 def of(substance: str, jurisdiction: str | None = None) -> tuple[Limit, ...]:

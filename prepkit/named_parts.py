@@ -94,12 +94,17 @@ def _lawful(words: str, said: Mapping[str, Any]) -> bool:
     return hazard_names.find(words) is not None and hazard_names.find(words, _rules(said)) is None
 
 
-def facts(error: NamedHazard) -> dict[str, Any]:
-    """The facts of a hazard that was named in words which the calculator reads itself."""
+def facts(error: NamedHazard, place: str | None = None) -> dict[str, Any]:
+    """The facts of a hazard that was named in words which the calculator reads itself.
+
+    place: a key of `jurisdictions`, whose law is cited; None where none was told.
+    """
     from prepkit.refused_plants import Refused
     from prepkit.shared import botanicals
 
-    return botanicals.facts_of([one for one in (error.hazard,) if isinstance(one, Refused)])
+    places = jurisdictions.chain(place) if place is not None else ()
+    hazards = [one.under(places) for one in (error.hazard,) if isinstance(one, Refused)]
+    return botanicals.facts_of(hazards)
 
 
 def _made(
@@ -118,7 +123,7 @@ def _made(
             )
             values[field] = many if spec.kind in ("parts", "many words") else many[0]
         elif field in said:
-            values[field] = _or_none(spec, said[field], field, pantry)
+            values[field] = _or_none(spec, inputs.tidy_field(field, said[field]), field, pantry)
     return inputs.stopped(values)
 
 

@@ -22,13 +22,13 @@ class Refused(NamedTuple):
     unless: str = ""
     flag: bool = False  # a house entry of its own lifts it
     kind: str = "plant"  # one of KINDS
-    laws: tuple[tuple[str, str], ...] = ()  # place, what its law says
+    laws: tuple[tuple[str, str, str], ...] = ()  # place, what its law says, its source
 
     def under(self, places: tuple[str, ...]) -> Refused:
         """The same with the reason of the law that was asked for, where one is held."""
-        laws = dict(self.laws)
+        laws = {place: (why, source) for place, why, source in self.laws}
         said = next((laws[place] for place in places if place in laws), None)
-        return self if said is None else self._replace(why=said)
+        return self if said is None else self._replace(why=said[0], source=said[1])
 
 
 def stem(word: str) -> str:
@@ -60,9 +60,13 @@ def _within(needle: tuple[str, ...], hay: tuple[str, ...]) -> bool:
 def _read(text: str) -> tuple[Refused, tuple[tuple[str, ...], ...], tuple[tuple[str, ...], ...]]:
     """One row: the plant, the words of its names, and those of what only sounds like it."""
     row = blocks.parsed(text)
+    cited = row.get("law_source", {})
+    laws = tuple(
+        (place, why, cited.get(place, row["source"])) for place, why in row.get("law", {}).items()
+    )
     plant = Refused(
         row["name"], row["why"], row["source"], tuple(row.get("where", ())),
-        row.get("unless", ""), row.get("flag", False), laws=tuple(row.get("law", {}).items()),
+        row.get("unless", ""), row.get("flag", False), laws=laws,
     )  # fmt: skip
     names = tuple(_tokens(one) for one in (row["name"], *row["also"]))
     return plant, names, tuple(_tokens(one) for one in row.get("except", ()))

@@ -13,6 +13,7 @@ from prepkit import (
     cautions,
     derived,
     house_place,
+    jurisdictions,
     named_parts,
     sources,
     tolerance,
@@ -159,7 +160,7 @@ def _refused(inputs: Inputs) -> dict[str, Any]:
         return {}
     from prepkit.shared import botanicals
 
-    return botanicals.refusal(parts)
+    return botanicals.refusal(parts, jurisdiction=jurisdictions.told(inputs) or "")
 
 
 def not_run(name: str, inputs: Inputs) -> dict[str, Any]:
@@ -171,7 +172,9 @@ def _judged(name: str, inputs: Inputs, result: Result) -> tuple[Caution, ...]:
     from prepkit.shared import glass
 
     of_glass = glass.facts(name, inputs, result.product)
-    return cautions.judge(name, {**cautions.about(result.product), **of_glass, **result.facts})
+    place = {"law_place": jurisdictions.told(inputs)}
+    about = cautions.about(result.product)
+    return cautions.judge(name, {**place, **about, **of_glass, **result.facts})
 
 
 def _judged_there(inputs: Inputs, end: End) -> bool:
@@ -241,7 +244,7 @@ def _answer(name: str, inputs: Inputs) -> Answer:
     try:
         result = calculator.result(facts=refused) if refused else calculator.compute(inputs)
     except NamedHazard as error:  # named in words that the calculator reads itself
-        refused = named_parts.facts(error)
+        refused = named_parts.facts(error, jurisdictions.told(inputs))
         result = calculator.result(facts=refused)
     found = _judged(name, inputs, result)
     result = result.with_cautions(found)

@@ -22,7 +22,7 @@ SENTENCE = 18  # words of any sentence
 # Files that are still to be rewritten, with the faults that each may have at most: a number only
 # goes down, and a file that is done is taken out.
 OPEN = {
-    "common": 97,
+    "common": 93,
 }
 # The longest reason of a window in foamers.toml.
 LONG_WHY = "saponin foam bears moderate alcohol and suffers from much, and the number is a guess"
@@ -103,6 +103,8 @@ LONGEST: dict[str, str] = {
     "ph_window": "2.5 to 9",
     "place": "cold room",
     "plug_words": "a heat-setting gelling agent and thick syrup or honey",
+    "quinine_rule": "list",
+    "thujone_rule": "list",
     "poison_part_unless": " It changes only if list.",
     "poison_part_why": "list",
     "reasons": "list",

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from prepkit import blocks, caution_rows, cautions, derived, preparation, run
+from prepkit import blocks, caution_rows, cautions, derived, limits, preparation, run
 from prepkit.caution_rows import Row
 from prepkit.mixture import Mixture
 from prepkit.numbers import written
@@ -26,7 +26,8 @@ TOLD_ELSEWHERE = {
 
 def facts_of(*parts: str) -> dict[str, Any]:
     mixture = Mixture.total(PANTRY.part(words).mixture for words in parts)
-    return {**cautions.about(mixture), **derived.facts(mixture)}
+    law = limits.rules(frozenset({"quinine", "thujone"}), None)  # said wherever it is judged
+    return {**law, **cautions.about(mixture), **derived.facts(mixture)}
 
 
 def ids_of(*parts: str) -> set[str]:

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from prepkit import jurisdictions, limits
+from prepkit import blocks, jurisdictions, limits, sources
 from prepkit.calculators.oleo.oil import applicable
 from prepkit.errors import BadInput
 from prepkit.hazard_names import find
@@ -103,3 +103,54 @@ def test_quinine_in_the_us_is_for_carbonated_drinks_only() -> None:
     texts = [one.text for one in said.cautions if one.id == "quinine-to-declare"]
     assert texts
     assert "carbonated drinks only" in texts[0]
+
+
+PLACES = ("us", "eu", "germany", "uk", "australia", "canada")
+
+
+@pytest.mark.parametrize("place", PLACES)
+@pytest.mark.parametrize("plant", ["wormwood", "borage", "calamus root"])
+def test_a_plant_is_refused_by_the_law_that_was_asked_for(plant: str, place: str) -> None:
+    said = {"liquid": "700 ml spirit 43 %", "botanical": f"50 g {plant}", "jurisdiction": place}
+    answer = run("infuse", said)
+    assert answer.verdict == "stop"
+    told = next(one for one in answer.cautions if one.id.startswith("plant-"))
+    key = jurisdictions.key_of(place)
+    assert key is not None
+    row = next(one for one in blocks.blocks("refused.toml", "refused")
+               if one["name"] == plant.removesuffix(" root"))  # fmt: skip
+    law = next(row["law"][one] for one in jurisdictions.chain(key) if one in row["law"])
+    assert law in told.text
+    here = {"us": "US law", "australia": "Australia", "canada": "Canada"}.get(place)
+    for name in {"US law", "Australia", "New Zealand", "Canada"} - {here}:
+        assert name not in told.text
+    assert told.source != "TOXIC-PLANT-LISTS" or "read" in law
+
+
+@pytest.mark.parametrize("place", [*PLACES, None])
+@pytest.mark.parametrize("substance", ["quinine", "thujone"])
+def test_a_substance_is_told_by_the_rule_of_the_place(substance: str, place: str | None) -> None:
+    part = {"quinine": "500 ml tonic water", "thujone": "500 ml absinthe 60 %"}[substance]
+    words: dict[str, Any] = {"part": [part]}
+    if place is not None:
+        words["jurisdiction"] = place
+    answer = run("keep", words)
+    id_ = {"quinine": "quinine-to-declare", "thujone": "thujone-limits"}[substance]
+    told = next(one for one in answer.cautions if one.id == id_)
+    text, source = limits.rule(substance, None if place is None else jurisdictions.key_of(place))
+    assert text in told.text
+    assert told.source == source
+    assert source in {one.key for one in answer.sources}
+    if place in ("eu", "germany", "uk"):
+        assert "US" not in told.text
+        assert f"{limits.find(substance + '-alcoholic-eu').value:g} mg/kg" in told.text
+    if place == "us":
+        assert "EU" not in told.text
+
+
+@pytest.mark.parametrize("place", jurisdictions.KEYS)
+def test_every_place_has_a_rule_for_each_substance(place: str) -> None:
+    for substance in ("quinine", "thujone"):
+        text, source = limits.rule(substance, place)
+        assert "{" not in text
+        assert sources.cited([source])

@@ -11,7 +11,7 @@ from collections.abc import Iterable, Mapping
 from functools import cache
 from typing import Any
 
-from prepkit import cautions, registry
+from prepkit import cautions, jurisdictions, registry
 from prepkit.clock import Moment
 from prepkit.mixture import Mixture
 from prepkit.model import Answer, Caution, Inputs
@@ -128,7 +128,8 @@ def _judged(
 ) -> tuple[Caution, ...]:
     """The cautions of an item on all of what is made of it, and on all chargers of the evening."""
     of_glass = glass.facts(item.calculator, inputs, answer.result.product)
-    facts = {**cautions.about(product), **of_glass, **answer.result.facts}
+    place = {"law_place": jurisdictions.told(inputs)}
+    facts = {**place, **cautions.about(product), **of_glass, **answer.result.facts}
     if chargers is not None:
         facts["chargers_in_all"] = chargers
         for name in ("room_gas_g", "room_gas_percent", "least_room_m3", "room_over_least"):

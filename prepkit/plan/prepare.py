@@ -10,7 +10,7 @@ import math
 from collections.abc import Mapping
 from typing import NamedTuple
 
-from prepkit import cautions, derived, registry
+from prepkit import cautions, derived, jurisdictions, registry
 from prepkit.errors import BadInput
 from prepkit.mixture import Mixture
 from prepkit.model import Answer, Caution, Inputs
@@ -170,7 +170,9 @@ def _portion(
     whole = mixture.marked(tags=around.tags, allergens=around.allergens)
     every = (*parts, *garnish)
     held = math.fsum(one.mass_kg * spice.get(one.name, 0.0) for one in every)
+    said = recipe.house.facts.get("jurisdiction")
     facts = {
+        "law_place": jurisdictions.key_of(said) if isinstance(said, str) else None,
         **cautions.about(whole),
         **glass.of_glass(glass.nutmeg_kg(every) + held, whole),
         **derived.facts(whole),

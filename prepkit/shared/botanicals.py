@@ -115,12 +115,15 @@ def refusal(
 ) -> dict[str, object]:
     """Facts of a refusal for the caution rules; empty where nothing is refused."""
     found: dict[str, Refused] = {}
+    key = jurisdictions.key_of(jurisdiction) if jurisdiction else None
+    places = jurisdictions.chain(key) if key is not None else ()
     for part in parts:
         if part.ingredient.group != REFUSED_GROUP:
             continue
         hazard = getattr(part, "hazard", None) or refused(part.words, jurisdiction)
         if hazard is None:  # fail closed: it was refused where it was read
             hazard = Refused(part.name, "it is refused by name", part.ingredient.source)
+        hazard = hazard.under(places)
         found[hazard.name] = hazard
     for words in also:
         if (hazard := refused(words, jurisdiction)) is not None:
@@ -150,6 +153,8 @@ def facts_of(hazards: Iterable[Refused]) -> dict[str, object]:
             f"{key}_why": "; ".join(f"{one.name}: {one.why}" for one in some),
             f"{key}_unless": f" It changes only if {change}." if change else "",
         }
+        if len(some) == 1 and key in ("refused", "flagged"):
+            facts[f"{key}_source"] = some[0].source
     return facts
 
 

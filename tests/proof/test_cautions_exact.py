@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 
 from prepkit import acid_facts, cautions
+from prepkit import limits as laws
 from prepkit.caution_rows import Condition, Row
 from prepkit.index import CALCULATORS
 from prepkit.mixture import Mixture
@@ -46,6 +47,7 @@ def facts_of(row: Row) -> Facts:
         limits = [c.limit for c in row.when if c.fact == name and c.limit is not None]
         if len(limits) == 2 and all(isinstance(one, int | float) for one in limits):
             facts[name] = sum(limits) / 2
+    facts.update(laws.rules(facts.get("tags") or frozenset(), None))
     return facts
 
 
@@ -60,7 +62,7 @@ def test_a_row_that_holds_is_said_as_it_stands() -> None:
         facts = facts_of(row)
         expected = Caution(
             row.id, row.kind, row.severity, row.text.format_map(facts),
-            row.action.format_map(facts), row.source, False,
+            row.action.format_map(facts), str(facts.get(row.source_from) or row.source), False,
             row.more.format_map(facts),
         )  # fmt: skip
         for name in named_in(row):
