@@ -63,7 +63,7 @@ def rule(substance: str, key: str | None) -> tuple[str, str]:
 
 def rules(tags: frozenset[str], key: str | None) -> dict[str, str]:
     """Facts of what a place says of the substances among the tags of a mixture."""
-    found = {}
+    found: dict[str, str] = {}
     for substance in ("quinine", "thujone"):
         if substance in tags:
             text, source = rule(substance, key)
