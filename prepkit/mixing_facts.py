@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
-from prepkit.mixture import Mixture
+from prepkit.mixture import ACIDS, Mixture
 from prepkit.pantry import FREE_FAT
+from prepkit.science import acids
 
-LEAST_SOUR = 0.002  # acids as citric from which milk is taken to curdle (JUDGEMENT)
+# As citric, from which milk is taken to curdle (JUDGEMENT): where acid or juice was added, and
+# where any acid stands beside milk, as in wine and strong espresso.
+LEAST_SOUR, LEAST_OTHER_SOUR = 0.002, 0.003
 _LEAST_WET = 0.05  # water and ethanol: with less there is nothing for the fat to part from
 _SOURS = frozenset(
     ("citric-powder", "malic-powder", "tartaric-powder", "fumaric-powder", "succinic-powder",
@@ -15,16 +19,26 @@ _SOURS = frozenset(
 )  # fmt: skip
 
 
+def acid_as_citric(mixture: Mixture) -> float:
+    """All acids as citric acid by their equivalents, mass fraction; no mineral counted against."""
+    equivalents = math.fsum(mixture.fraction(acid) / acids.EQUIVALENT_KG[acid] for acid in ACIDS)
+    return equivalents * acids.EQUIVALENT_KG["citric"]
+
+
 def curdles(mixture: Mixture) -> bool:
-    """Whether milk or cream stands together with juice, or with acid that was added.
+    """Whether milk or cream stands together with juice, with added acid, or with any sour part.
+
+    The one rule, for every calculator.
 
     >>> milk = Mixture({"water": 0.9, "citric": 0.01}, keeps=frozenset({"dairy", "juice"}))
     >>> curdles(milk), curdles(Mixture({"water": 1.0}, keeps=frozenset({"dairy"})))
     (True, False)
     """
-    milk = "dairy" in mixture.tags or "dairy" in mixture.keeps
-    sour = "juice" in mixture.keeps or not _SOURS.isdisjoint(mixture.tags)
-    return milk and sour and mixture.acidity_as_citric >= LEAST_SOUR
+    if "dairy" not in mixture.tags and "dairy" not in mixture.keeps:
+        return False
+    sour = acid_as_citric(mixture)
+    added = not _SOURS.isdisjoint(mixture.tags) and sour >= LEAST_SOUR
+    return "juice" in mixture.keeps or added or sour >= LEAST_OTHER_SOUR
 
 
 def free_fat_percent(mixture: Mixture) -> float:

@@ -38,3 +38,16 @@ def test_milk_with_acid_is_seen(milk: str, sour: str) -> None:
 def test_milk_alone_and_milk_with_spirit_do_not_curdle() -> None:
     for parts in (["500 ml whole milk"], ["300 ml cream 35 %", "100 ml rum 40 %"]):
         assert "milk-curdles-with-acid" not in ids(run("blend", {"part": parts}))
+
+
+@pytest.mark.parametrize("sour", ["apple juice", "lemon juice", "red wine 13 %", "citric acid"])
+@pytest.mark.parametrize("share", [0.02, 0.3])
+def test_curdling_is_one_rule_under_gas_and_without(sour: str, share: float) -> None:
+    grams = 500 * share * (0.1 if sour == "citric acid" else 1.0)
+    both = f"500 g whole milk, {grams:g} g {sour}"
+    blended = "milk-curdles-with-acid" in ids(run("blend", {"part": both.split(", ")}))
+    charged = run(
+        "siphon", {"contents": both, "vessel_volume": "1.5 l", "max_fill": "1 l", "rated": "17 bar",
+                   "gas": "n2o", "chargers": 1, "temperature": "5 C"},
+    )  # fmt: skip
+    assert ("milk-curdles-with-acid" in ids(charged)) == blended

@@ -26,7 +26,7 @@ from prepkit.plan.items import (
 )
 from prepkit.plan.recipe import Item, Recipe, Serve
 from prepkit.plan.scaling import Demand, Weigh
-from prepkit.shared import drink_units, glass
+from prepkit.shared import drink_units, glass, one_serve
 
 WATER = Mixture({"water": 1.0})
 MOST_KG = 1e6
@@ -147,7 +147,7 @@ def _nutmeg_shares(
     for id_ in order:
         if id_ not in products or not products[id_].mass_kg:
             continue
-        here = glass.nutmeg_kg(scaling.parts(ran[id_][0]))
+        here = 1e-3 * one_serve.nutmeg_g(scaling.parts(ran[id_][0]))
         named = math.fsum(
             line.mass_g / 1000 * found[line.name]
             for line in weigh[id_]
@@ -174,7 +174,7 @@ def _portion(
     facts = {
         "law_place": jurisdictions.key_of(said) if isinstance(said, str) else None,
         **cautions.about(whole),
-        **glass.of_glass(glass.nutmeg_kg(every) + held, whole),
+        **glass.of_glass(1e-3 * one_serve.nutmeg_g(every) + held, whole),
         **derived.facts(whole),
         "serve_ethanol_g": 1000 * whole.ethanol_kg,
         "serve_us_drinks": drink_units.us_drinks(1000 * whole.ethanol_kg),

@@ -5,30 +5,14 @@ Asked for every calculator whose answer is drunk as it is, and for the serves of
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterable
-
 from prepkit.mixture import Mixture
 from prepkit.model import Inputs
 from prepkit.pantry import Part
+from prepkit.shared import one_serve
 
 # calculators whose product is drunk, and the input that says how many glasses it fills
 _SERVES = {"serve": "serves", "blend": "serves", "dose": "serves"}
 _ONE = frozenset(("chill", "layer", "warm"))
-NUTMEG = "nutmeg"  # tag of nutmeg and mace
-
-
-def nutmeg_kg(parts: Iterable[Part]) -> float:
-    """Nutmeg and mace among the parts, kg, each at the upper end of its ±.
-
-    A product of a recipe is not counted: how much of it is nutmeg is not known from its mixture.
-    """
-    return math.fsum(
-        one.mass_kg * (1.0 + (one.amount.plus_minus / float(one.amount) if one.amount else 0.0))
-        for part in parts
-        for one in part.each
-        if NUTMEG in one.ingredient.mixture.tags and one.ingredient.group == "spice"
-    )
 
 
 def _parts(inputs: Inputs) -> list[Part]:
@@ -50,7 +34,8 @@ def facts(name: str, inputs: Inputs, product: Mixture | None) -> dict[str, float
     else:
         return {}
     into_each = name == "dose"  # its parts are of one serve
-    return of_glass(nutmeg_kg(_parts(inputs)) / (1 if into_each else serves), product)
+    nutmeg_kg = 1e-3 * one_serve.nutmeg_g(_parts(inputs))
+    return of_glass(nutmeg_kg / (1 if into_each else serves), product)
 
 
 def of_glass(nutmeg: float, product: Mixture | None) -> dict[str, float]:

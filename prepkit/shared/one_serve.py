@@ -6,6 +6,7 @@ data/cautions/serve.toml. A serve at a limit shows nothing that reads like a go-
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping
 
 from prepkit import derived
@@ -16,6 +17,7 @@ from prepkit.shared import drink_units
 SODIUM_IN_SALT = 0.393  # g in 1 g of salt [WHO-SALT]
 NUTMEG_DOSE_G = 5.0  # the least that was taken for effect [NUTMEG-DOSES]
 MEASURE_ML = 60.0  # a generous measure of an infusion, judged as one serve (JUDGEMENT)
+NUTMEG = "nutmeg"  # tag of nutmeg and mace
 _DRY = 0.2  # of a spice is water at most: what holds more is made with it, and is not it
 POWDERS = frozenset(
     ("citric-powder", "malic-powder", "tartaric-powder", "fumaric-powder", "succinic-powder",
@@ -33,14 +35,24 @@ STOPS: Mapping[str, float] = {
 
 
 def nutmeg_g(parts: Iterable[Part]) -> float:
-    """Nutmeg and mace among the parts, g; what was made with them is not counted."""
-    found = 0.0
-    for part in parts:
-        for one in part.each:
-            mixture = one.ingredient.mixture
-            if "nutmeg" in mixture.tags and mixture.fraction("water") < _DRY:
-                found += 1000.0 * one.mass_kg
-    return found
+    """Nutmeg and mace among the parts, g, each at the upper end of its ±: the one count of it.
+
+    What was made with them is not counted here: how much of it is nutmeg its mixture cannot say.
+    """
+    return math.fsum(
+        1000.0
+        * one.mass_kg
+        * (1.0 + (one.amount.plus_minus / float(one.amount) if one.amount else 0.0))
+        for part in parts
+        for one in part.each
+        if _is_nutmeg(one)
+    )
+
+
+def _is_nutmeg(part: Part) -> bool:
+    mixture = part.ingredient.mixture
+    itself = part.ingredient.group == "spice" or mixture.fraction("water") < _DRY
+    return NUTMEG in mixture.tags and itself
 
 
 def nutmeg_in_a_measure_g(plants: Iterable[Part], liquids: Iterable[Part]) -> float:

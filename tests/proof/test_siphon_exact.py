@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 
+from prepkit import mixing_facts
 from prepkit.calculators.siphon import contents as siphon_contents
 from prepkit.calculators.siphon import customs as siphon_customs
 from prepkit.calculators.siphon import facts as siphon_facts
@@ -114,14 +115,14 @@ def test_a_charger_by_hand() -> None:
     hot = charger.charger_pressure_pa("n2o", 50.0, 800.0) / 1e5
     assert facts == {
         "charger_mass_assumed": False, "charger_full_c": full,
-        "charger_hot_words": f" and reach {hot:.0f} bar at 50 C", "charger_c": 48.0,
+        "charger_hot_words": f" and reach {hot:.0f} bar at 50 °C", "charger_c": 48.0,
         "charger_over_storage_c": -2.0, "charger_above_full_c": 48.0 - full,
     }  # fmt: skip
     assert hot > 100.0
     # not told what it holds, nor how warm it is
     assert siphon_facts.of_charger(asked(), 8.0) == {
         "charger_mass_assumed": True, "charger_full_c": full,
-        "charger_hot_words": f" and reach {hot:.0f} bar at 50 C",
+        "charger_hot_words": f" and reach {hot:.0f} bar at 50 °C",
     }  # fmt: skip
     # nitrogen is never a liquid in it; through a regulator there is no bulb
     warm = siphon_facts.of_charger(asked(gas="n2", charger_temperature="60 C"), 2.0)
@@ -220,14 +221,14 @@ def test_bounds_against_the_plate_by_hand() -> None:
 def test_bounds_where_it_may_come_to_stand_by_hand() -> None:
     warmer = {35.0: Bounds((18e5,), (20e5,)), 20.0: Bounds((12e5,), (12e5,))}
     assert siphon_facts.of_warmth(warmer, 16.0) == {
-        "warm_over_rating": 18.0 / 16.0, "warm_words": "12.0 bar at 20 C and 18.0 bar at 35 C",
+        "warm_over_rating": 18.0 / 16.0, "warm_words": "12.0 bar at 20 °C and 18.0 bar at 35 °C",
     }  # fmt: skip
     low = siphon_facts.of_warmth({35.0: Bounds((0.5e5,), (0.5e5,))}, 1.0)
     assert low["warm_over_rating"] == 0.5
     # unknown had it not been shaken is unknown
     for bounds in (Bounds((18e5,), (math.inf,)), Bounds((math.inf,), (math.inf,))):
         assert siphon_facts.of_warmth({35.0: bounds}, 16.0) == {
-            "warm_over_rating": 999.0 / 16.0, "warm_words": "no known limit at 35 C",
+            "warm_over_rating": 999.0 / 16.0, "warm_words": "no known limit at 35 °C",
         }  # fmt: skip
     assert siphon_facts.of_warmth({}, 16.0) == {"warm_over_rating": 0.0, "warm_words": ""}
 
@@ -263,14 +264,10 @@ def test_acids_of_the_contents_by_their_hazard_classes() -> None:
     facts = siphon_contents.unfit(part)
     assert facts["corrosive_share"] == pytest.approx(100 * (0.02 / 5 + 0.05 / 25 + 0.05 / 25))
     # as citric by equivalents: 192.12/3, 90.08, 97.99/2 to pH 8.2 at its two protons, 60.05
-    one = siphon_contents.acid_as_citric(Mixture({"water": 0.9, "lactic": 0.1}))
+    one = mixing_facts.acid_as_citric(Mixture({"water": 0.9, "lactic": 0.1}))
     assert one == pytest.approx(0.1 * (192.124 / 3) / 90.078, rel=1e-3)
-    assert siphon_contents.acid_as_citric(Mixture({"water": 0.9, "citric": 0.1})) == pytest.approx(
-        0.1
-    )
-    assert facts["acid_citric_percent"] == pytest.approx(
-        100 * siphon_contents.acid_as_citric(mixture)
-    )
+    assert mixing_facts.acid_as_citric(Mixture({"water": 0.9, "citric": 0.1})) == pytest.approx(0.1)
+    assert facts["acid_citric_percent"] == pytest.approx(100 * mixing_facts.acid_as_citric(mixture))
     burns = siphon_contents.of_contents(
         asked(), Mixture({"water": 0.9, "tartaric": 0.02, "succinic": 0.03, "lactic": 0.05}), 5.0
     )
@@ -379,6 +376,8 @@ def test_what_clogs(
     [
         (("dairy",), (), 0.003, True), (("dairy",), (), 0.00299, False),
         ((), ("dairy",), 0.003, True), ((), (), 0.1, False), ((), ("juice",), 0.1, False),
+        (("dairy", "citric-powder"), (), 0.002, True),
+        (("dairy", "citric-powder"), (), 0.0019, False),
         ((), ("dairy", "juice"), 0.0, True), (("dairy",), ("juice",), 0.0, True),
     ],
 )  # fmt: skip
@@ -388,7 +387,7 @@ def test_what_curdles(
     mixture = Mixture(
         {"water": 1.0 - citric, "citric": citric}, frozenset(), frozenset(tags), frozenset(keeps)
     )
-    assert siphon_contents.curdles(mixture) is curdles
+    assert mixing_facts.curdles(mixture) is curdles
     assert siphon_contents.of_contents(asked(), mixture, 5.0)["curdles"] is curdles
 
 

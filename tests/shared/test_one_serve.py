@@ -90,3 +90,16 @@ def test_more_of_it_is_never_milder() -> None:
 def test_nutmeg_in_an_infusion_is_judged_as_in_a_serve(g: str, stops: bool) -> None:
     answer = run("infuse", {"botanical": [f"{g} nutmeg"], "liquid": ["700 ml rum 40 %"]})
     assert (answer.verdict == "stop") is stops
+
+
+@pytest.mark.parametrize(("words", "stops"), [
+    ("1 g nutmeg", True), ("0.9 g ± 0.1 g nutmeg", True), ("0.9 g nutmeg", False),
+    ("1 g mace", True),
+])  # fmt: skip
+def test_nutmeg_is_counted_by_one_rule_in_every_glass(words: str, stops: bool) -> None:
+    served = {"serve": {"part": ["100 ml water", words]}, "blend": {"serves": 1,
+              "part": ["100 ml water", words]}, "chill": {"part": ["100 ml water", words],
+              "way": "shake"}}  # fmt: skip
+    for name, said in served.items():
+        answer = run(name, said)
+        assert (answer.verdict == "stop") is stops, name

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import math
 
+from prepkit import mixing_facts
 from prepkit.calculators.siphon.inputs import Inputs
 from prepkit.facts import Facts
-from prepkit.mixture import ACIDS, SUGARS, Mixture
+from prepkit.mixture import SUGARS, Mixture
 from prepkit.pantry import Part
-from prepkit.science import acids, dissolved_gas, ethanol
+from prepkit.science import dissolved_gas, ethanol
 from prepkit.shared import tags
 
 # Per cent from which one acid alone makes a mixture corrosive to skin and eyes [CLP-ACIDS].
@@ -18,7 +19,6 @@ EYE_DAMAGE = ("tartaric", "succinic", "lactic")  # [CLP-ACIDS]
 # less water is dried.
 LEAST_FLUID, LEAST_OIL, LEAST_FRUIT_WATER = 0.10, 0.50, 0.70
 LEAST_FIBRE = 0.001  # [JUDGEMENT]: an unstrained juice holds 0.1 to 1.6 %
-LEAST_SOUR = 0.003  # acids as citric [JUDGEMENT]: wine, diluted juice and strong espresso reach it
 PULPY_GROUPS = frozenset(("juice", "fruit"))
 SOLID_GROUPS = frozenset(("peel", "herb", "flower", "spice", "nut", "coffee", "tea"))
 FLASH_ERROR_WEAK_K = 6.0  # below 10 % vol, where the table of flash points is steep
@@ -32,12 +32,6 @@ RUNS_C, MELTED_C, GEL_MELTS_C, GEL_SETS_C = 40.0, 38.0, 85.0, 45.0
 PASTE = 0.05  # protein and fibre in an oil with hardly any water: a paste, not an oil
 
 
-def acid_as_citric(mixture: Mixture) -> float:
-    """All acids as citric acid by their equivalents, mass fraction; no mineral counted against."""
-    equivalents = math.fsum(mixture.fraction(acid) / acids.EQUIVALENT_KG[acid] for acid in ACIDS)
-    return equivalents * acids.EQUIVALENT_KG["citric"]
-
-
 def unfit(contents: Part) -> Facts:
     """What must not be put under gas at all: facts of the contents alone, without a volume."""
     mixture = contents.mixture
@@ -46,7 +40,7 @@ def unfit(contents: Part) -> Facts:
         "corrosive_share": math.fsum(
             100 * mixture.fraction(acid) / limit for acid, limit in CORROSIVE_FROM_PERCENT.items()
         ),
-        "acid_citric_percent": 100 * acid_as_citric(mixture),
+        "acid_citric_percent": 100 * mixing_facts.acid_as_citric(mixture),
         "oil_percent": 100 * mixture.fraction("essential_oil"),
         "no_liquid": _no_liquid(contents),
         **own_gas(contents),
@@ -91,12 +85,6 @@ def clogs(contents: Part, mixture: Mixture) -> bool:
     )
 
 
-def curdles(mixture: Mixture) -> bool:
-    """Whether milk stands together with acid or juice in it."""
-    milk = "dairy" in mixture.tags or "dairy" in mixture.keeps
-    return milk and ("juice" in mixture.keeps or acid_as_citric(mixture) >= LEAST_SOUR)
-
-
 def of_contents(inputs: Inputs, mixture: Mixture, warmest_c: float) -> Facts:
     """Fat under carbon dioxide, spirit under an oxidiser, pulp in the valve, acid in milk."""
     fat = 100 * mixture.fraction("milk_fat", "fat")
@@ -106,7 +94,7 @@ def of_contents(inputs: Inputs, mixture: Mixture, warmest_c: float) -> Facts:
         "n2_with_fat_percent": fat if gas == "n2" else 0.0,
         "eye_damage_percent": 100 * mixture.fraction(*EYE_DAMAGE),
         "clogs": clogs(inputs.contents, mixture) and not inputs.strained,
-        "curdles": curdles(mixture),
+        "curdles": mixing_facts.curdles(mixture),
         "overrun_cap_percent": 0.0,  # until the dissolved gas is known
         **of_plugging(inputs.contents, float(inputs.temperature), warmest_c),
         **({"oxidiser_with_abv": 100 * mixture.abv} if gas == "n2o" else {}),
