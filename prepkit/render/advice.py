@@ -14,7 +14,14 @@ from prepkit.render.fitting import sentences
 
 MOST = 3  # of each kind, on one card
 _FORBIDS = re.compile(r"(?:Never|Do not|Nobody|Nothing|No|Not)\b")
-_HAZARD_FORBIDS = re.compile(r"(?:Never|Do not|Nobody)\b")  # "No measurement was found" does not
+# in a hazard "No measurement was found" forbids nothing
+_HAZARD_FORBIDS = re.compile(r"(?:Never|Do not|Nobody)\b|[^:]*: never\b")
+# the symbol in the sign beside a sentence; a plain sign where none of these says it
+_DONE = ((r"\bvent\b", "vent"), (r"\bgoggles\b|\beye protection\b", "goggles"))
+_FORBIDDEN = (
+    (r"\bflames?\b|\bhob\b", "flame"), (r"^nobody (?:goes|enters)\b", "person"),
+    (r"\bseal\b|\bclosed?s?\b", "sealed"), (r"\bdry ice\b|\bnitrogen\b", "cold"),
+)  # fmt: skip
 _RANKS = {"stop": 0, "care": 1}
 _ALWAYS, _NOTE = 2, 3
 
@@ -78,6 +85,16 @@ def split(point: Point) -> tuple[list[Advice], list[Advice]]:
     for one in _told(point.action):
         (never if _FORBIDS.match(one) else do).append(Advice(of + one, point))
     return do, never
+
+
+def symbol(words: str, forbids: bool) -> str:
+    """The symbol in the sign beside a sentence; "" for a plain one.
+
+    >>> symbol("Vent it before you open it.", False), symbol("Never drop it.", True)
+    ('vent', '')
+    """
+    told = _FORBIDDEN if forbids else _DONE
+    return next((name for look, name in told if re.search(look, words, re.IGNORECASE)), "")
 
 
 def chosen(points: Sequence[Point], fits: Callable[[str], bool], most: int = MOST) -> Chosen:

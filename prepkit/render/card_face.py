@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 
 from prepkit.cautions import page_line
@@ -18,6 +19,8 @@ from prepkit.render.prose import answer_in, in_units
 from prepkit.render.text import VERDICT_WORDS
 from prepkit.sheet import PlanSheet
 
+_ASIDE = re.compile(r" \([^()]*\)")
+_MOST_FACTS = 7
 _GOES_IN = {"part", "parts", "ingredient", "many words"}  # kinds of input that are weighed
 _ON_THE_GAUGE = {"peak", "bound", "margin"}
 _MOST_PARTS = 4
@@ -38,29 +41,29 @@ def verdict_words(name: str) -> tuple[str, str]:
 
 def headlines(name: str, deciding: str) -> tuple[str, ...]:
     """What decides, the fullest wording first; the words of the verdict where nothing does."""
-    words = verdict_words(name)[1]
     if not deciding:
-        return (words,)
-    return (*((f"{words} {deciding}",) if name == "stop" else ()), *shorter(deciding))
+        return (verdict_words(name)[1],)
+    bare = _ASIDE.sub("", deciding)
+    return tuple(dict.fromkeys((deciding, *shorter(bare))))
 
 
 def of_answer(answer: Answer, look: Look, traced: Stamp, address: str = "") -> Face:
     """The card of one calculation."""
     answer = answer_in(answer, look.system)
     word, words = verdict_words(answer.verdict)
-    gauge = gauge_svg.of(answer, look.system)
+    deciding = answer.result.deciding
+    gauge = gauge_svg.of(answer, look.system) or gauge_svg.against(deciding, answer.verdict)
     return Face(
         title=str(plain(look.title or answer.calculator)),
         about=traced.on,
         verdict=answer.verdict,
         word=word,
         words=words,
-        headline=tuple(
-            str(plain(one)) for one in headlines(answer.verdict, answer.result.deciding)
-        ),
+        headline=tuple(str(plain(one)) for one in headlines(answer.verdict, deciding)),
         gauge=gauge,
         facts=_facts(answer, look.system),
         points=[_point(answer, place) for place in range(len(answer.cautions))],
+        fewer="",
         ways=[(way.label, way.verdict.upper(), way.figure) for way in answer.result.ways_out],
         closing=closing(traced),
         qr=qr.rows(address),
@@ -209,8 +212,9 @@ def _facts(answer: Answer, system: str) -> list[Fact]:
                 found.append(_fact(specs[name].label, given(value)[0]))
     values = [_fact(value.label, shown(value, system)) for name, value in answer.values.items()
               if name not in _ON_THE_GAUGE or answer.calculator != "siphon"]  # fmt: skip
-    return [*found, *values][:9]
+    return [*found, *values][: 3 if answer.verdict == "stop" else _MOST_FACTS]
 
 
 def _fact(label: str, value: str) -> Fact:
-    return Fact(f"{label[:1].upper()}{label[1:]}", str(plain(value)))
+    head = label if label[1:2].isupper() else f"{label[:1].upper()}{label[1:]}"
+    return Fact(head, str(plain(value)))

@@ -212,7 +212,8 @@ def _set(face: Face, page: _Page, lines: int, most: int, least_facts: int) -> Fr
             used += len(question) * page.line + gap
     figure = face.gauge.figure if face.gauge is not None else ""
     room = page.inside - 10 * page.u - 1.2 * page.word - page.word * fitting.width(face.word, True)
-    if figure and fitting.width(f"up to {figure}", True) * page.big <= room - gap:
+    up_to = face.gauge is not None and face.gauge.bound > face.gauge.value
+    if up_to and fitting.width(f"up to {figure}", True) * page.big <= room - gap:
         figure = f"up to {figure}"
     elif fitting.width(figure, True) * page.big > room - gap:
         figure = ""
@@ -276,7 +277,8 @@ def _columns(face: Face, wide: float, chosen: Chosen) -> list[Column]:
     head = "To change it" if face.verdict == "stop" else "Do"
     do = (head, "mandatory", () if face.ways else chosen.do)
     for head, sign, told in (do, ("Do not", "prohibition", chosen.never)):
-        rows = [(one.point.kind, fitting.lines(one.words, wide)) for one in told]
+        forbids = sign == "prohibition"
+        rows = [(advice.symbol(one.words, forbids), fitting.lines(one.words, wide)) for one in told]
         if rows:
             found.append(Column(head, sign, rows))
     return found
@@ -343,8 +345,8 @@ def _facts(face: Face, page: _Page, used: float) -> tuple[list[Row], bool, int, 
         if high <= room:
             return halves, True, len(halves), used + high + page.gap
     for count in range(min(len(rows), _MOST_FACTS) - 1, -1, -1):
-        fewer = face.fewer.format(len(rows) - count)
-        kept = [*rows[:count], Row(fitting.lines(fewer, page.inside / page.body), ())]
+        fewer = fitting.lines(face.fewer.format(len(rows) - count), page.inside / page.body)
+        kept = [*rows[:count], *([Row(fewer, ())] if fewer else [])]
         high = sum(_row_height(row, page) for row in kept)
         if high <= room:
             return kept, False, count, used + high + page.gap

@@ -6,14 +6,20 @@ by its figure, so that nothing rests on colour.
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
 from prepkit.model import Answer
 from prepkit.render.fitting import width
+from prepkit.render.signs import RED
 from prepkit.units import convert, parse_quantity, shown_in
 
+_NUMBER = r"\d+(?:,\d{3})*(?:\.\d+)?"
+_AGAINST = re.compile(
+    rf"(?P<value>{_NUMBER}) (?P<unit>%|ppm|°C|°F|bar|psi)(?= ).*\bLimit[^:.]*: "
+    rf"(?P<limit>{_NUMBER}) (?P=unit)(?![\w/])"
+)
 _STEPS = (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0)
-RED = "#9b2423"  # RAL 3001 (SAF-304)
 
 
 @dataclass(frozen=True)
@@ -48,7 +54,8 @@ class Gauge:
         """The picture in words."""
         off = self.limit - self.bound
         told = f"margin {off:.{self.digits}f}" if off >= 0 else f"over by {-off:.{self.digits}f}"
-        return f"Upper bound {self.figure}; {self.limit_name} {self.limit:g} {self.unit}; {told}."
+        head = "Upper bound " if self.bound > self.value else ""
+        return f"{head}{self.figure}; {self.limit_name} {self.limit:g} {self.unit}; {told}."
 
 
 def of(answer: Answer, system: str = "metric") -> Gauge | None:
@@ -66,6 +73,26 @@ def of(answer: Answer, system: str = "metric") -> Gauge | None:
     return Gauge(one, most, round(limit, 1), unit, peak.digits, "rated")
 
 
+def against(deciding: str, verdict: str) -> Gauge | None:
+    """The gauge of a sentence that gives a figure and its limit in one unit; else None.
+
+    None too where the figure and its limit do not say what the verdict says: a limit that one must
+    not come below, such as that of oxygen, is no gauge of this kind.
+
+    >>> against("14.5 % carbon dioxide in 30 m3. Limit for a fault: 3 %.", "stop").figure
+    '14.5 %'
+    >>> against("17.9 % oxygen in 30 m3. Limit: 19.5 %.", "stop")
+    """
+    told = _AGAINST.match(deciding)
+    if told is None or "oxygen" in deciding:
+        return None
+    value, limit = (float(told[name].replace(",", "")) for name in ("value", "limit"))
+    if (value > limit) != (verdict == "stop") or limit <= 0:
+        return None
+    digits = len(told["value"].partition(".")[2])
+    return Gauge(value, value, limit, told["unit"], digits, "limit")
+
+
 def drawn(gauge: Gauge, wide_mm: float, bar_mm: float, type_mm: float) -> str:
     """The gauge as SVG, in millimetres, with letters of `type_mm` below the bar."""
     from html import escape
@@ -77,7 +104,7 @@ def drawn(gauge: Gauge, wide_mm: float, bar_mm: float, type_mm: float) -> str:
     stop = gauge.bound > gauge.limit
     fill = RED if stop else "#000"
     marks = [(0.0, "0", "start"), (wide_mm, f"{gauge.top:g} {gauge.unit}", "end")]
-    up_to = f"up to {gauge.bound:.{gauge.digits}f}"
+    up_to = f"{'up to ' if gauge.bound > gauge.value else ''}{gauge.bound:.{gauge.digits}f}"
     named = sorted(
         [(bound, up_to), (limit, f"{gauge.limit_name} {gauge.limit:g}")], key=lambda one: one[0]
     )

@@ -21,7 +21,7 @@ from prepkit import __version__
 from prepkit.cautions import page_line
 from prepkit.model import Answer, Caution, Source, Step, Table, Value, Way
 from prepkit.registry import load
-from prepkit.render import charts, marks, qr
+from prepkit.render import charts, marks, qr, signs
 from prepkit.render.charts import Chart
 from prepkit.render.front import set_on
 from prepkit.render.prose import answer_in
@@ -271,14 +271,16 @@ def _templates() -> Environment:
     made.filters["mm"] = lambda length: f"{length:.3f}mm"
     made.filters["drawing"] = Markup  # our own drawing, escaped where it was drawn
     made.filters["mark"] = lambda name: Markup(marks.of_verdict(name))
-    made.filters["sign"] = lambda shape, kind: Markup(_sign(shape, kind))
+    made.filters["sign"] = lambda shape, symbol: Markup(_sign(shape, symbol))
     made.filters["modules"] = qr.path
     return made
 
 
-def _sign(shape: str, kind: str) -> str:
+def _sign(shape: str, symbol: str) -> str:
     """The sign beside a sentence of a card."""
-    return marks.mandatory() if shape == "mandatory" else marks.prohibition()
+    if symbol or shape == "mandatory":
+        return signs.drawn(f"{shape} {symbol or 'general'}")
+    return marks.prohibition()
 
 
 def drawn(chart: Chart) -> Markup:
