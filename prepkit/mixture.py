@@ -13,7 +13,17 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from prepkit.errors import BadInput, OutOfRange, require
-from prepkit.science import acids, ethanol, food, freezing, keeping, salts, solution, water_activity
+from prepkit.science import (
+    acids,
+    ethanol,
+    food,
+    freezing,
+    keeping,
+    salts,
+    solution,
+    taste,
+    water_activity,
+)
 
 SUGARS = ("sucrose", "glucose", "fructose", "lactose", "maltose")
 ACIDS = (
@@ -21,6 +31,7 @@ ACIDS = (
     "ascorbic",
 )  # fmt: skip
 SWEET_ALCOHOLS = ("erythritol", "xylitol", "sorbitol", "isomalt")
+SWEET = (*SUGARS, "allulose", *SWEET_ALCOHOLS, "glycerol")
 MINERALS = ("potassium", "sodium", "calcium", "magnesium", "phosphorus")
 COMPONENTS = (
     "water", *SUGARS, "allulose", *SWEET_ALCOHOLS, "other_solubles", "glycerol", "ethanol", *ACIDS,
@@ -41,14 +52,6 @@ NOTHING = 1e-6  # of a batch: less is rounding, and no kitchen scale shows it (j
 # Lemon oil is 1 % denser [LEMON-OIL].
 ESSENTIAL_OIL_KG_M3 = 845.0
 _PH_ERROR_HIGH = 1.0  # a pH that is less sure than this says nothing
-# relative sweetness by mass, sucrose 1: low and high of two published tables
-SWEETNESS = {
-    "sucrose": (1.0, 1.0), "fructose": (1.2, 1.7), "glucose": (0.7, 0.8), "maltose": (0.3, 0.5),
-    "lactose": (0.16, 0.2), "glycerol": (0.6, 0.7),
-    # from memory
-    "allulose": (0.65, 0.75), "erythritol": (0.6, 0.75), "xylitol": (0.95, 1.05),
-    "sorbitol": (0.5, 0.65), "isomalt": (0.45, 0.65),
-}  # fmt: skip
 _KCAL_PER_G = {
     "fat": 9.0, "milk_fat": 9.0, "protein": 4.0, "ethanol": 7.0, "fibre": 2.0, "glycerol": 4.32,
     "other_solubles": 4.0, "essential_oil": 9.0,
@@ -444,12 +447,19 @@ class Mixture:
 
     # what it is to the guest
 
+    def sweetness_at(self, temperature_c: float) -> Estimate:
+        """Sweetness of 1 kg as kg of sucrose where it is drunk at 0 to 60 C."""
+        found = taste.sweetness({name: self.fraction(name) for name in SWEET}, temperature_c)
+        return Estimate(*found)
+
     @cached_property
-    def sweetness(self) -> Estimate:
-        """Sweetness of 1 kg as kg of sucrose: the middle of published tables, half their span."""
-        low = math.fsum(self.fraction(name) * s[0] for name, s in SWEETNESS.items())
-        high = math.fsum(self.fraction(name) * s[1] for name, s in SWEETNESS.items())
-        return Estimate(0.5 * (low + high), 0.5 * (high - low))
+    def sour_as_citric(self) -> float:
+        """Acid by titration to pH 4.4 as anhydrous citric acid in water, mass fraction."""
+        if self.of("water") <= 0 or not self.acid_molalities:
+            return 0.0
+        taken = taste.sour_eq_kg(self.acid_molalities, self.strong_cation_molality[1])
+        per_kg = taken * self.of("water") / self.mass_kg
+        return per_kg * acids.MOLAR_MASS_KG_MOL["citric"] / taste.sour_eq_mol("citric")
 
     @cached_property
     def energy_kcal(self) -> float:

@@ -14,7 +14,7 @@ from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Result as BaseResult
 from prepkit.pantry import Ingredient, Part
 from prepkit.science import ethanol, sucrose
-from prepkit.shared import straining, syrup, targets
+from prepkit.shared import straining, syrup, targets, tasted
 from prepkit.shared.straining import LiquidKept, Steeped
 from prepkit.shared.targets import Addition, Target
 from prepkit.units import Measured
@@ -136,6 +136,8 @@ class Result(BaseResult):
     acidity_g_l: float | None = output("titratable acidity, as citric", "g/l", 1)
     ph: float | None = output("pH", "", 2)
     sugar_acid_ratio: float | None = output("sugar to acid", "", 1)
+    sweetness: float | None = output("sweetness in the fridge, as sucrose", "% w/w", 1)
+    sourness: float | None = output("acid to pH 4.4, as citric", "% w/w", 2)
     abv: float | None = output("strength at 20 °C", "% vol", 2)
     ethanol: float | None = output("ethanol", "g", 1, extensive=True)
     density: float | None = output("density at 20 °C", "kg/m3", 1)
@@ -305,7 +307,10 @@ def _result(
     ) + 1e-3 * grams.get("sweeten", 0.0)
     if inputs.measured_ph is not None:
         error.pop("ph", None)
+    tastes = tasted.of(product, float(inputs.fridge))
     return Result(
+        sweetness=tastes.sweetness,
+        sourness=tastes.sourness,
         density=shown["density"],
         abv=shown["abv"],
         ethanol=shown["ethanol"],
@@ -336,10 +341,10 @@ def _result(
         inverted_fridge_most=stored.split["fridge"][1],
         inverted_room=stored.split["room"][0],
         inverted_room_most=stored.split["room"][1],
-        model_error=error,
+        model_error=error | tastes.errors,
         facts=syrup.facts(product, store, stored) | {"kept_unknown": unknown},
         tables=(_weigh(inputs, added, scale), *syrup.drift(product, store, stored)),
-        working=tuple(_working(inputs, product, added, plants, scale)),
+        working=(*_working(inputs, product, added, plants, scale), *tastes.steps),
     )
 
 

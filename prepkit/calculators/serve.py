@@ -14,8 +14,8 @@ from prepkit.model import Column, Step, Table, choice, count, output, parts, qua
 from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Result as BaseResult
 from prepkit.pantry import Pantry, Part
-from prepkit.science import ethanol
-from prepkit.shared import drink_units, one_serve
+from prepkit.science import ethanol, taste
+from prepkit.shared import drink_units, one_serve, tasted
 from prepkit.units import parse_number
 
 EXAMPLE = (
@@ -77,6 +77,11 @@ class Inputs(BaseInputs):
         "10 ml; canada: 13.45 g; the others 10 g. In Germany and where the law names none, who.",
         default="who",
     )  # fmt: skip
+    served_at: float = quantity(
+        "C", "temperature when drunk", "For the sweetness alone: fructose is sweeter cold.", "5 C",
+        default=5.0, low=taste.SWEET_LOW_C, high=taste.SWEET_HIGH_C,
+        because="sweetness is published from 5 to 60 C",
+    )  # fmt: skip
     price: tuple[Price, ...] = words(
         "prices", "What was paid per amount, in your own money; once for each part.",
         "18.50 per 700 ml spirit 40 %", default=(), many=True,
@@ -101,6 +106,8 @@ class Result(BaseResult):
     drinks: float | None = output("in the chosen unit of alcohol", "", 2, extensive=True)
     sugar_g: float | None = output("sugars", "g", 1, extensive=True)
     sugar: float | None = output("sugars, of the whole", "% w/w", 1)
+    sweetness: float | None = output("sweetness when drunk, as sucrose", "% w/w", 1)
+    sourness: float | None = output("acid to pH 4.4, as citric", "% w/w", 2)
     energy: float | None = output("energy", "kcal", 0, extensive=True)
     energy_kj: float | None = output("energy", "kJ", 0, extensive=True)
     caffeine: float | None = output("caffeine", "mg", 0, extensive=True)
@@ -160,8 +167,11 @@ def compute(inputs: Inputs) -> Result:
                 tuple(costs),
             )
         )
+    tastes = tasted.of(one, float(inputs.served_at))
     return Result(
         product=one,
+        sweetness=tastes.sweetness,
+        sourness=tastes.sourness,
         drinks=grams / unit["ethanol_g"] if grams else None,
         sugar_g=1000 * one.sugar * one.mass_kg,
         mass=shown["mass"],
@@ -175,9 +185,9 @@ def compute(inputs: Inputs) -> Result:
         caffeine_of_dose=100 * caffeine / CAFFEINE_DOSE_MG if caffeine else None,
         cost=math.fsum(known) if costs and len(known) == len(costs) else None,
         facts=facts,
-        working=_steps(inputs, batch, one, unit, grams),
+        working=(*_steps(inputs, batch, one, unit, grams), *tastes.steps),
         tables=tuple(tables),
-        model_error=errors,
+        model_error=errors | tastes.errors,
     )
 
 

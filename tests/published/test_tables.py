@@ -38,6 +38,7 @@ from prepkit.science import (
     scald,
     solution,
     sucrose,
+    taste,
     us_gauging,
     water,
 )
@@ -220,6 +221,8 @@ WAYS: dict[str, Callable[[Row], float]] = {
     "solubility of sucrose": lambda r: 100 * sucrose.solubility_mass_fraction(numbers(r)[0]),
     "activation energy of inversion": _activation,
     "strength of port by two readings": _port,
+    "sweetness of fructose": lambda r: taste.fructose_sweetness(numbers(r)[0]),
+    "sweetness of a sugar": lambda r: taste.sweetness({word(r): 1.0}, 20.0).value,
     "growth stops, from": _growth(0),
     "growth stops, to": _growth(1),
     "share in the pantry": _share,
@@ -228,6 +231,10 @@ WAYS: dict[str, Callable[[Row], float]] = {
     "pH of phosphate": lambda r: acids.ph({"phosphoric": 0.05}, 0.075, numbers(r)[-1]),
     "pH of a buffer": lambda r: acids.ph(*BUFFERS[r.conditions]),
     "dissociation constant": _pk,
+    "sourness in a chart": lambda r: taste.SOUR_CHART[r.conditions],
+    "as sour as 10 g citric acid by constants alone": lambda r: (
+        10 * taste.as_sour_as_citric(r.conditions, 1e-6)
+    ),
     "solubility of an acid": lambda r: 100 * acids.solubility_mass_fraction(word(r), *numbers(r)),
     "density of an acid stock": _stock,
     "end point of a titration": lambda r: acids.CONVENTIONS[r.conditions].ph_end,

@@ -14,7 +14,7 @@ from prepkit.mixture import MINERALS, NOTHING, Mixture
 from prepkit.model import Column, Step, Table, output
 from prepkit.model import Result as BaseResult
 from prepkit.science import acids
-from prepkit.shared import acidity
+from prepkit.shared import acidity, tasted
 
 EXAMPLE = (
     'prepkit acid-match --like "lime juice" --acid "citric acid" --acid "malic acid" '
@@ -157,6 +157,7 @@ def _answer(
             Table("weigh", "weigh, in this order", (Column("what"), Column("mass", "g", 2)),
                   tuple(weigh)),
             _profile(aim, liquid, density),
+            tasted.swap_table(),
         ),
         model_error=errors,
     )  # fmt: skip
