@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
-from typing import Any
 
 from prepkit import jurisdictions
 from prepkit.shared.use_by import UseBy
@@ -45,7 +44,7 @@ class Label:
     strength: str  # of a stock, in its own words
     hazards: tuple[tuple[str, str], ...]  # kind, words
     verdict: str
-    inputs: Mapping[str, Any]
+    inputs: Mapping[str, object]
 
 
 @dataclass(frozen=True)
@@ -56,5 +55,5 @@ class NoLabel:
     calculator: str
     made: date
     reasons: tuple[str, ...]
-    inputs: Mapping[str, Any]
+    inputs: Mapping[str, object]
     verdict: str = "stop"

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Collection, Mapping
-from typing import Any
 
 from prepkit.errors import BadInput
 from prepkit.mixture import Mixture
@@ -92,7 +91,7 @@ def entry(
     name: str, group: str, form: str, label: Mapping[str, float], allergens: Collection[str],
     *, keeps: str, caffeine_mg: float, per_ml: bool = False, density_g_ml: float | None = None,
     abv: float = 0.0,
-) -> dict[str, Any]:  # fmt: skip
+) -> dict[str, object]:  # fmt: skip
     """The entry, as a pantry file has it, checked as one.
 
     `keeps` is a keeping class of the pantry, or "none" for what keeps unopened on a shelf;
@@ -144,7 +143,7 @@ def entry(
     hazards += ["caffeine"] if caffeine_mg else []
     hazards += ["polyol"] if label.get("polyols") else []
     kept = {} if keeps == "none" else {"keeps": keeps}
-    row = {
+    row: dict[str, object] = {
         "name": " ".join(name.lower().split()), "group": group, "form": form, "per_100_g": grams,
         "allergens": list(allergens), "hazards": hazards, **kept, "source": "house",
         "obtained": "practice",
@@ -154,10 +153,10 @@ def entry(
     return row
 
 
-def toml(row: Mapping[str, Any]) -> str:
+def toml(row: Mapping[str, object]) -> str:
     """The entry as text for a pantry file."""
 
-    def text(value: Any) -> str:
+    def text(value: object) -> str:
         if isinstance(value, Mapping):
             return "{ " + ", ".join(f"{key} = {one:g}" for key, one in value.items()) + " }"
         if isinstance(value, list):

@@ -7,13 +7,16 @@ whatever else is missing or wrong in the inputs.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
+from typing import TYPE_CHECKING
 
 from prepkit import grammar, hazard_names, jurisdictions
 from prepkit.errors import BadInput, NamedHazard, PrepkitError, UnknownIngredient, named
 from prepkit.model import Inputs
 from prepkit.pantry import Pantry
 from prepkit.spec import Spec, read
+
+if TYPE_CHECKING:
+    from prepkit.refused_plants import Refused
 
 _NAMES = frozenset(("part", "parts", "ingredient", "ingredients", "words", "many words"))
 # words that name no part: gases where gases are asked for, files, dates, places
@@ -26,7 +29,7 @@ _NO_PARTS = frozenset(
 _BOILS = frozenset(("reduce",))  # calculators that boil what they are given
 
 
-def _rules(said: Mapping[str, Any]) -> str:
+def _rules(said: Mapping[str, object]) -> str:
     where = said.get("jurisdiction")
     try:
         return jurisdictions.key_of(where) or "" if isinstance(where, str) else ""
@@ -34,16 +37,16 @@ def _rules(said: Mapping[str, Any]) -> str:
         return ""
 
 
-def _texts(value: Any) -> list[str]:
+def _texts(value: object) -> list[str]:
     many = value if isinstance(value, list | tuple) else (value,)
     return [part for one in many if isinstance(one, str) for part in grammar.split(one)]
 
 
 def first(
-    inputs: type[Inputs], name: str, said: Mapping[str, Any], pantry: Pantry
+    inputs: type[Inputs], name: str, said: Mapping[str, object], pantry: Pantry
 ) -> Inputs | None:
     """Inputs with an empty part for each hazard that is named, spelt right; None without one."""
-    found: dict[str, list[tuple[str, Any]]] = {}
+    found: dict[str, list[tuple[str, Refused]]] = {}
     for field, spec in inputs.specs().items():
         if field not in said or spec.kind not in _NAMES or field in _NO_PARTS:
             continue
@@ -58,24 +61,27 @@ def first(
 
 def after(
     inputs: type[Inputs],
-    said: Mapping[str, Any],
+    said: Mapping[str, object],
     problems: Mapping[str, PrepkitError],
     pantry: Pantry,
 ) -> Inputs | None:
     """The same from what was found wrong when it was read: misspelt, or told by the pantry."""
-    found: dict[str, list[tuple[str, Any]]] = {}
+    from prepkit.refused_plants import Refused
+
+    found: dict[str, list[tuple[str, Refused]]] = {}
     for field, problem in problems.items():
         if not isinstance(problem, NamedHazard) or _lawful(problem.words, said):
             continue
         at = (field or problem.field or "").lstrip("-").replace("-", "_")
         at = at if at in inputs.specs() else next(iter(inputs.specs()))
         words = next((one for one in _texts(said.get(at)) if problem.words in one), problem.words)
+        assert isinstance(problem.hazard, Refused)
         found.setdefault(at, []).append((words, problem.hazard))
     return _made(inputs, said, found, pantry) if found else None
 
 
 def lawful(
-    said: Mapping[str, Any], problems: Mapping[str, PrepkitError]
+    said: Mapping[str, object], problems: Mapping[str, PrepkitError]
 ) -> dict[str, PrepkitError]:
     """The same problems; what is refused only under other rules is only not held here."""
     return {
@@ -89,12 +95,12 @@ def lawful(
     }
 
 
-def _lawful(words: str, said: Mapping[str, Any]) -> bool:
+def _lawful(words: str, said: Mapping[str, object]) -> bool:
     """Whether the name is refused only under other rules than those asked for."""
     return hazard_names.find(words) is not None and hazard_names.find(words, _rules(said)) is None
 
 
-def facts(error: NamedHazard, place: str | None = None) -> dict[str, Any]:
+def facts(error: NamedHazard, place: str | None = None) -> dict[str, object]:
     """The facts of a hazard that was named in words which the calculator reads itself.
 
     place: a key of `jurisdictions`, whose law is cited; None where none was told.
@@ -109,13 +115,13 @@ def facts(error: NamedHazard, place: str | None = None) -> dict[str, Any]:
 
 def _made(
     inputs: type[Inputs],
-    said: Mapping[str, Any],
-    found: Mapping[str, list[tuple[str, Any]]],
+    said: Mapping[str, object],
+    found: Mapping[str, list[tuple[str, Refused]]],
     pantry: Pantry,
 ) -> Inputs:
     from prepkit.shared import botanicals
 
-    values: dict[str, Any] = {}
+    values: dict[str, object] = {}
     for field, spec in inputs.specs().items():
         if field in found:
             many = tuple(
@@ -127,7 +133,7 @@ def _made(
     return inputs.stopped(values)
 
 
-def _or_none(spec: Spec, value: Any, field: str, pantry: Pantry) -> Any:
+def _or_none(spec: Spec, value: object, field: str, pantry: Pantry) -> object:
     """One input as it is read, or None where something is wrong with it too."""
     try:
         return read(spec, value, field, pantry)

@@ -89,10 +89,13 @@ class Inputs(BaseInputs):
 
     @classmethod
     def read_field(
-        cls, name: str, value: Any, pantry: Pantry, so_far: Mapping[str, Any]
-    ) -> Any:  # values of any field
+        cls, name: str, value: object, pantry: Pantry, so_far: Mapping[str, object]
+    ) -> object:
         """Hook of the base: prices by their words."""
-        return tuple(Price.read(one, pantry) for one in value) if name == "price" else value
+        if name != "price":
+            return value
+        assert isinstance(value, tuple)
+        return tuple(Price.read(one, pantry) for one in value)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -236,7 +239,10 @@ def _allergens(inputs: Inputs) -> Table:
     )
 
 
-def _row(row: Mapping[str, Any], details: Mapping[str, list[str]]) -> tuple[str, str, str]:
+def _row(
+    row: Mapping[str, Any],  # Any: a row of the table of allergens
+    details: Mapping[str, list[str]],
+) -> tuple[str, str, str]:
     named = [one for one in details if one]
     suffix = f": {', '.join(sorted(named))}" if named else ""
     us_list = row.get("us_details")
@@ -250,7 +256,11 @@ def _row(row: Mapping[str, Any], details: Mapping[str, list[str]]) -> tuple[str,
 
 
 def _steps(
-    inputs: Inputs, batch: Mixture, one: Mixture, unit: Mapping[str, Any], grams: float
+    inputs: Inputs,
+    batch: Mixture,
+    one: Mixture,
+    unit: Mapping[str, Any],  # Any: a row of the table of units
+    grams: float,
 ) -> tuple[Step, ...]:
     steps = [
         Step(

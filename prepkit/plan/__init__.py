@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from prepkit.plan.plan import Plan as Plan
@@ -19,7 +19,7 @@ _PUBLIC = {
 __all__ = ["Plan", "Recipe", "load_recipe", "make_plan"]
 
 
-def __getattr__(name: str) -> Any:
+def __getattr__(name: str) -> object:
     """Public names are imported when they are asked for: help needs none of them."""
     if name in _PUBLIC:
         import importlib

@@ -6,7 +6,6 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
 from prepkit import file_lines, registry
 from prepkit.errors import BadInput, PrepkitError
@@ -44,7 +43,7 @@ class Problem:
     text: str
     variant: str | None = None
 
-    def to_dict(self) -> dict[str, Any]:
+    def to_dict(self) -> dict[str, object]:
         """The JSON form."""
         return {
             "file": self.file, "line": self.line, "item": self.item, "field": self.field,
@@ -73,7 +72,7 @@ class Checked:
     variants: tuple[str, ...]
     problems: tuple[Problem, ...]
 
-    def to_dict(self) -> dict[str, Any]:
+    def to_dict(self) -> dict[str, object]:
         """The JSON form."""
         return {
             "file": self.file,
@@ -139,7 +138,7 @@ def check_text(text: str, file: str, *, house: str | Path | None = None) -> Chec
     return Checked(file, *sizes, names, tuple(dict.fromkeys(problems)))
 
 
-def _variants(file: str, said: Mapping[str, Any]) -> tuple[str, ...]:
+def _variants(file: str, said: Mapping[str, object]) -> tuple[str, ...]:
     """The names of its variants that can be read."""
     try:
         return tuple(variants(Reader(file, gather=True), said)) if "variant" in said else ()

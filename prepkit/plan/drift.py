@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from prepkit.errors import BadInput, by_key
 from prepkit.mixture import ACIDS, SUGARS, Mixture
@@ -19,6 +19,7 @@ from prepkit.plan.item_sheet import INSTRUMENTS
 from prepkit.science import linear
 from prepkit.shared import instruments
 from prepkit.sheet import DriftSheet, ItemSheet
+from prepkit.units import Measured
 
 if TYPE_CHECKING:
     from prepkit.plan.readings import Readings
@@ -135,7 +136,12 @@ def _pressure(file: str, item: ItemSheet, value: float, written: str) -> Drift:
 
 
 def _at_20(
-    what: str, value: Any, expected: float, product: Mixture, temperature: float, read: Readings
+    what: str,
+    value: Measured,
+    expected: float,
+    product: Mixture,
+    temperature: float,
+    read: Readings,
 ) -> float:
     """A reading as it would be at 20 C, in the unit of what is expected."""
     if what == "refractometer":

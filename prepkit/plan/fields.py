@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Mapping
-from typing import Any, TypeVar
+from typing import TypeVar
 
 from prepkit import file_values
 from prepkit.errors import BadInput, BadRecipe, one_line
@@ -21,7 +21,7 @@ MOST_KEYS = 200  # of one table with words of its own
 MOST_PROBLEMS = 100  # that are told of one file
 _ID = re.compile(r"[A-Za-z][A-Za-z0-9]*(?:[-_][A-Za-z0-9]+)*")
 T = TypeVar("T")
-Table = Mapping[str, Any]
+Table = Mapping[str, object]
 NO_TABLES: Mapping[str, Table] = {}
 NO_ROWS: list[Table] = []
 
@@ -56,7 +56,7 @@ def is_unit(word: str) -> bool:
     return True
 
 
-def whole_serves(value: Any, field: str) -> int:
+def whole_serves(value: object, field: str) -> int:
     """A number of serves: whole, from 1 to MOST_SERVES; BadInput naming `field` otherwise.
 
     >>> whole_serves("40", "--serves")
@@ -88,7 +88,7 @@ class Reader:
         """A problem of this file at a place."""
         return Wrong(self.file, where, sentence)
 
-    def take(self, instead: T, read: Callable[..., T], *words: Any, **more: Any) -> T:
+    def take(self, instead: T, read: Callable[..., T], *words: object, **more: object) -> T:
         """What `read` gives; where it finds a problem and all are gathered, `instead`."""
         if not self.gather:
             return read(*words, **more)
@@ -126,7 +126,7 @@ class Reader:
                 f'the key "{key[:60]}" is not known here; {nearest(key, known)}.',
             )
 
-    def text(self, where: str, value: Any, example: str, *, needed: bool = True) -> str:
+    def text(self, where: str, value: object, example: str, *, needed: bool = True) -> str:
         """Text without control characters, of a bounded length; only a note has several lines."""
         sample = f', such as {where.rpartition(".")[2]} = "{example}"' if example else ""
         try:
@@ -139,13 +139,13 @@ class Reader:
         place = f"{where}.note".lstrip(".")
         return self.take("", self.text, place, table.get("note", ""), "", needed=False)
 
-    def flag(self, where: str, value: Any) -> bool:
+    def flag(self, where: str, value: object) -> bool:
         """True or false."""
         if not isinstance(value, bool):
             raise self.wrong(where, f"it is {shown(value)}; write true or false.")
         return value
 
-    def whole(self, where: str, value: Any, most: int) -> int:
+    def whole(self, where: str, value: object, most: int) -> int:
         """A whole number of things, from 1."""
         if isinstance(value, bool) or not isinstance(value, int) or not 1 <= value <= most:
             raise self.wrong(
@@ -153,14 +153,14 @@ class Reader:
             )
         return value
 
-    def words_in(self, where: str, value: Any, choices: tuple[str, ...]) -> str:
+    def words_in(self, where: str, value: object, choices: tuple[str, ...]) -> str:
         """One word of a closed list."""
         word = self.text(where, value, choices[0])
         if word not in choices:
             raise self.wrong(where, f'it is "{word}"; it must be one of {", ".join(choices)}.')
         return word
 
-    def quantity(self, where: str, value: Any, *units: str) -> Measured:
+    def quantity(self, where: str, value: object, *units: str) -> Measured:
         """A quantity in words."""
         if not isinstance(value, str):
             raise self.wrong(
@@ -172,13 +172,13 @@ class Reader:
         except BadInput as error:
             raise self.wrong(where, error.message) from error
 
-    def listing(self, where: str, value: Any) -> tuple[str, ...]:
+    def listing(self, where: str, value: object) -> tuple[str, ...]:
         """One text or a list of texts."""
         many = value if isinstance(value, list) else [value]
         self._short(where, many)
         return tuple(self.text(where, one, "") for one in many)
 
-    def _short(self, where: str, many: list[Any]) -> None:
+    def _short(self, where: str, many: list[object]) -> None:
         try:
             file_values.short(many)
         except BadRecipe as error:
@@ -187,7 +187,7 @@ class Reader:
     # tables
 
     def tables(
-        self, where: str, value: Any, *, required: bool = False, most: int = 1000
+        self, where: str, value: object, *, required: bool = False, most: int = 1000
     ) -> Mapping[str, Table]:
         """Tables by id, each id one that can be written after an amount."""
         if value is None or (required and value == {}):
@@ -204,7 +204,7 @@ class Reader:
                 found[id_] = table
         return found
 
-    def _table(self, where: str, id_: str, table: Any) -> bool:
+    def _table(self, where: str, id_: str, table: object) -> bool:
         if not _ID.fullmatch(id_) or len(id_) > 60:
             raise self.wrong(
                 where,
@@ -217,7 +217,7 @@ class Reader:
             raise self.wrong(f"{where}.{id_}", f"it is {shown(table)}; it must be a table.")
         return True
 
-    def rows(self, where: str, value: Any, example: str, most: int) -> list[Table]:
+    def rows(self, where: str, value: object, example: str, most: int) -> list[Table]:
         """The tables of a [[header]]."""
         if not isinstance(value, list) or not all(isinstance(one, dict) for one in value):
             raise self.wrong(where, f"it must be written as {example}.")
@@ -225,9 +225,9 @@ class Reader:
             raise self.wrong(where, f"there are {len(value)}; at most {most} are taken.")
         return value
 
-    def inputs(self, where: str, table: Table, own: Iterable[str]) -> dict[str, Any]:
+    def inputs(self, where: str, table: Table, own: Iterable[str]) -> dict[str, object]:
         """The inputs of a table: words, numbers, dates, yes or no, or lists of words."""
-        found: dict[str, Any] = {}
+        found: dict[str, object] = {}
         if not self.take(False, self._few, where, table):
             return found
         for key, value in table.items():
@@ -238,7 +238,7 @@ class Reader:
                     found[name] = read
         return found
 
-    def _input(self, place: str, value: Any, twice: bool) -> Any:
+    def _input(self, place: str, value: object, twice: bool) -> object:
         if twice:
             raise self.wrong(place, "it is written twice, with a hyphen and with an underscore.")
         try:

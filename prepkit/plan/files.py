@@ -55,7 +55,9 @@ def _text(raw: bytes, shown: str, kind: str) -> str:
         ) from error
 
 
-def tables_of(text: str, file: str, kind: str = "recipe") -> dict[str, Any]:
+def tables_of(
+    text: str, file: str, kind: str = "recipe"
+) -> dict[str, Any]:  # Any: whatever a TOML file has
     """A text as TOML tables."""
     try:
         return toml_text.tables(text)

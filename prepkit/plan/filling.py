@@ -21,6 +21,8 @@ from prepkit.shared.vessel_count import too_many
 from prepkit.tolerance import Spread
 from prepkit.units import Measured, convert
 
+Load = Any  # Any: Inputs of whichever calculator fills vessels: with contents and max_fill
+
 
 @dataclass(frozen=True)
 class Filling:
@@ -42,7 +44,7 @@ class Filling:
         return None if self.chargers_each is None else self.chargers_each * self.count
 
 
-def over_vessels(recipe: Recipe, item: Item, inputs: Any, product: Mixture) -> Filling:
+def over_vessels(recipe: Recipe, item: Item, inputs: Load, product: Mixture) -> Filling:
     """Equal shares of a product over whole vessels, none above its most, and what one will do."""
     most_ml = convert(float(inputs.max_fill), inputs.max_fill.unit, "ml")
     try:
@@ -72,7 +74,7 @@ def over_vessels(recipe: Recipe, item: Item, inputs: Any, product: Mixture) -> F
 
 
 def _no_volume(
-    recipe: Recipe, item: Item, inputs: Any, product: Mixture, error: BadInput
+    recipe: Recipe, item: Item, inputs: Load, product: Mixture, error: BadInput
 ) -> Filling:
     """What has no volume to share out is answered as it is written, where that is a stop."""
     answer = answered(recipe, item, inputs)
@@ -83,7 +85,7 @@ def _no_volume(
     return Filling(vessel, 1, product, most_ml, answer, getattr(inputs, "gas", None), None)
 
 
-def _loosened(recipe: Recipe, load: Any, *, weighed: bool = True) -> Any:
+def _loosened(recipe: Recipe, load: Load, *, weighed: bool = True) -> Load | None:
     """One load with the ± of scale, thermometer and chargers in it; None where there is none.
 
     `weighed`: with that of the scale too.
@@ -91,7 +93,7 @@ def _loosened(recipe: Recipe, load: Any, *, weighed: bool = True) -> Any:
     bench = recipe.house.bench
     if not bench:
         return None
-    loose: dict[str, Any] = {}
+    loose: dict[str, object] = {}
     part: Part = load.contents
     step_kg = scale_step_kg(bench, part.mass_kg)
     if weighed and step_kg and not part.amount.plus_minus:
@@ -108,7 +110,7 @@ def _loosened(recipe: Recipe, load: Any, *, weighed: bool = True) -> Any:
     return load.replaced(**loose) if loose else None
 
 
-def _of_bench(item: Item, inputs: Any, answer: Answer) -> dict[str, Spread]:
+def _of_bench(item: Item, inputs: Load | None, answer: Answer) -> dict[str, Spread]:
     """The ± of each value of one load with those of the bench in it."""
     if inputs is None or answer.verdict == "stop":
         return {}
@@ -123,7 +125,7 @@ def _of_bench(item: Item, inputs: Any, answer: Answer) -> dict[str, Spread]:
     return tolerance.spreads(base, ends, corners, model_error=stated)
 
 
-def _judged_loose(recipe: Recipe, item: Item, load: Any, answer: Answer) -> tuple[Caution, ...]:
+def _judged_loose(recipe: Recipe, item: Item, load: Load, answer: Answer) -> tuple[Caution, ...]:
     """What the load is judged at the ends of the bench's ±, beyond what it is judged as told.
 
     Without that of the scale: a vessel is filled to its mark, which is seen.

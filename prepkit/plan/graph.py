@@ -5,7 +5,6 @@ from __future__ import annotations
 import heapq
 import re
 from collections.abc import Collection, Mapping
-from typing import Any
 
 from prepkit import grammar
 from prepkit.errors import BadInput
@@ -73,7 +72,7 @@ def references(item: Item, specs: Mapping[str, Spec], ids: Collection[str]) -> t
     return tuple(found)
 
 
-def _references(words: Any, kind: str, ids: Collection[str]) -> list[str]:
+def _references(words: object, kind: str, ids: Collection[str]) -> list[str]:
     if not isinstance(words, str):
         return []
     if kind in ("part", "parts"):

@@ -11,7 +11,7 @@ import os
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from prepkit.errors import BadInput, FileProblem
 from prepkit.file_values import shown
@@ -67,7 +67,7 @@ class Vessel:
     """What is known of a vessel: the siphon's inputs by name, and how many the house has."""
 
     id: str
-    facts: Mapping[str, Any]
+    facts: Mapping[str, object]
     count: int | None = None
     note: str = ""
     file: str = ""
@@ -86,7 +86,7 @@ class PackPrice(NamedTuple):
 class House(NamedTuple):
     """The facts that hold for everything made in one place; `facts` are words, as written."""
 
-    facts: Mapping[str, Any] = {}
+    facts: Mapping[str, object] = {}
     bench: Mapping[str, Measured] = {}
     vessels: Mapping[str, Vessel] = {}
     prices: tuple[PackPrice, ...] = ()
@@ -99,7 +99,7 @@ class House(NamedTuple):
     measures: Measures = Measures()
 
 
-def read_house(reader: Reader, said: Any, folder: Path, given: Path | None) -> House:
+def read_house(reader: Reader, said: object, folder: Path, given: Path | None) -> House:
     """The house of a recipe: its own [house], the file that it names, or that of a named folder.
 
     `folder` is the recipe's; `given` is the folder that the command line names, if it does.
@@ -143,7 +143,7 @@ def read_house(reader: Reader, said: Any, folder: Path, given: Path | None) -> H
     )
 
 
-def _table_and_name(reader: Reader, said: Any, given: Path | None) -> tuple[Table, str | None]:
+def _table_and_name(reader: Reader, said: object, given: Path | None) -> tuple[Table, str | None]:
     """The recipe's own facts, and the name of its house file."""
     if said is None:
         return {}, FILE if given is not None else None
@@ -250,7 +250,7 @@ def _facts(reader: Reader, where: str, table: Table) -> House:
     )
 
 
-def _fact(reader: Reader, where: str, key: str, value: Any) -> Any:
+def _fact(reader: Reader, where: str, key: str, value: object) -> object:
     unit = HOUSE[key][0]
     if unit:
         reader.quantity(where, value if isinstance(value, str) else str(value), unit)
@@ -260,7 +260,7 @@ def _fact(reader: Reader, where: str, key: str, value: Any) -> Any:
     return reader.text(where, value, "eu")
 
 
-def _bench(reader: Reader, where: str, table: Any) -> dict[str, Measured]:
+def _bench(reader: Reader, where: str, table: object) -> dict[str, Measured]:
     if not isinstance(table, dict):
         raise reader.wrong(where, f"it is {shown(table)}; write a table, [{where}].")
     reader.only(where, table, BENCH)
@@ -279,12 +279,12 @@ def _bench(reader: Reader, where: str, table: Any) -> dict[str, Measured]:
     return found
 
 
-def _spread(reader: Reader, where: str, key: str, value: Any) -> Measured:
+def _spread(reader: Reader, where: str, key: str, value: object) -> Measured:
     unit, most, _ = BENCH[key]
     if unit:
         words = value.lstrip("±+/- ") if isinstance(value, str) else value
         found = reader.quantity(where, words, unit)
-        if unit == "C":  # a difference of temperatures: 1 F is 0.56 C
+        if unit == "C" and isinstance(words, str):  # a difference of temperatures: 1 F is 0.56 C
             _, rest = parse_number(words, where)
             found = Measured(float(found) - reader.quantity(where, f"0 {rest}", unit), unit)
     elif isinstance(value, bool) or not isinstance(value, int | float):
@@ -299,7 +299,7 @@ def _spread(reader: Reader, where: str, key: str, value: Any) -> Measured:
     return found
 
 
-def _currency(reader: Reader, where: str, value: Any) -> str:
+def _currency(reader: Reader, where: str, value: object) -> str:
     if value is None:
         return ""
     word = reader.text(where, value, "EUR")
@@ -308,7 +308,7 @@ def _currency(reader: Reader, where: str, value: Any) -> str:
     return word
 
 
-def _units(reader: Reader, where: str, value: Any) -> str | None:
+def _units(reader: Reader, where: str, value: object) -> str | None:
     return None if value is None else reader.words_in(where, value, UNITS)
 
 
@@ -330,7 +330,7 @@ def read_vessel(reader: Reader, id_: str, table: Table) -> Vessel:
     )
 
 
-def read_prices(reader: Reader, value: Any) -> tuple[PackPrice, ...]:
+def read_prices(reader: Reader, value: object) -> tuple[PackPrice, ...]:
     """The [[price]] rows of a file; their words are read when costs are worked out."""
     if value is None:
         return ()

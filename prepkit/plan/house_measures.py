@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Any, NamedTuple, Protocol
+from typing import NamedTuple, Protocol
 
 from prepkit.errors import BadInput
 from prepkit.file_values import shown
@@ -49,7 +49,7 @@ class _Sizes(NamedTuple):
 _NONE = _Sizes({}, None)
 
 
-def _sizes(reader: Reader, where: str, table: Any) -> _Sizes:
+def _sizes(reader: Reader, where: str, table: object) -> _Sizes:
     if not isinstance(table, dict):
         raise reader.wrong(where, f"it is {shown(table)}; write a table, [{where}].")
     reader.only(where, table, SIZE_KEYS)
@@ -65,7 +65,7 @@ def _sizes(reader: Reader, where: str, table: Any) -> _Sizes:
     return _Sizes(found, case)
 
 
-def _size(reader: Reader, where: str, key: str, value: Any) -> float:
+def _size(reader: Reader, where: str, key: str, value: object) -> float:
     size = float(reader.quantity(where, value, "ml"))
     low, high = LEAST_ML.get(key, _SMALLEST_ML), MOST_ML.get(key, _LARGEST_ML)
     if not low <= size <= high:

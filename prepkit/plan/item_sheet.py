@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
-from typing import Any
 
 from prepkit import derived, sources
 from prepkit.index import CALCULATORS
@@ -126,7 +125,7 @@ def _keeps(product: Mixture) -> KeepsSheet:
     }
 
 
-def _table(table: Table) -> dict[str, Any]:
+def _table(table: Table) -> dict[str, object]:
     return {
         "name": table.name,
         "title": table.title,

@@ -9,7 +9,6 @@ import math
 import re
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Any
 
 from prepkit import grammar, registry, under_gas
 from prepkit.errors import BadInput, UnknownIngredient, by_key
@@ -48,7 +47,7 @@ def pantry_names(recipe: Recipe) -> list[Wrong]:
     ]
 
 
-def words_of(recipe: Recipe, item: Item, specs: Mapping[str, Spec]) -> dict[str, Any]:
+def words_of(recipe: Recipe, item: Item, specs: Mapping[str, Spec]) -> dict[str, object]:
     """An item's inputs with the facts of its vessel and of the house."""
     said = {
         name: fact
@@ -89,7 +88,7 @@ def words_of(recipe: Recipe, item: Item, specs: Mapping[str, Spec]) -> dict[str,
     return said
 
 
-def _fits(key: str, fact: Any, spec: Spec) -> bool:
+def _fits(key: str, fact: object, spec: Spec) -> bool:
     """Whether an input takes a fact of the house: its unit, or one of its choices."""
     unit = HOUSE[key][0]
     if unit:
@@ -210,7 +209,7 @@ def product_of(item: Item, inputs: Inputs, answer: Answer | None) -> Mixture | N
 
 
 def wrong_input(
-    recipe: Recipe, item: Item, field: str, error: Exception, value: Any, how: str = ""
+    recipe: Recipe, item: Item, field: str, error: Exception, value: object, how: str = ""
 ) -> Wrong:
     """A problem of an item's input, at the place where it was, or should be, written."""
     file, where = recipe.file, f"items.{item.id}.{field}".rstrip(".")
@@ -228,7 +227,7 @@ def wrong_input(
     return Wrong(file, where, how + sentence(recipe, error, value, "" if how else field))
 
 
-def sentence(recipe: Recipe, error: Exception, value: Any, field: str = "") -> str:
+def sentence(recipe: Recipe, error: Exception, value: object, field: str = "") -> str:
     """A calculator's or the pantry's error in the words of the file; near items are named."""
     message = by_key(error.wording if isinstance(error, BadInput) else str(error))
     message = message.removeprefix(f"{field}: ")

@@ -6,7 +6,6 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import Any
 
 from prepkit import blocks, cautions, derived
 from prepkit.errors import BadInput, named
@@ -279,7 +278,7 @@ def _reasons(found: Sequence[Caution]) -> tuple[str, ...]:
     )
 
 
-def _charged(gas: Any, chargers: Any) -> str:
+def _charged(gas: object, chargers: object) -> str:
     how_many = f"{chargers} charger{'s' if chargers != 1 else ''}" if chargers else "charged"
     return f"{how_many} of {gas}" if gas else how_many
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from prepkit import cautions, registry
 from prepkit.errors import BadInput, by_key
@@ -183,7 +183,7 @@ def _of_gauge(
     rated, bound = known.get("rated_bar"), known.get("bound_bar")
     off = drift.tolerance or 0.0
     high = drift.measured + gauge_bar
-    facts: dict[str, Any] = {
+    facts: dict[str, object] = {
         "read_bar": drift.measured,
         "expected_low_bar": drift.expected - off,
         "expected_high_bar": drift.expected + off,
@@ -237,7 +237,7 @@ def _correction(
     )
     levels = {key: by_what[key].measured if key in by_what else now[key]
               for key in ("acidity", "abv")}  # fmt: skip
-    words: dict[str, Any] = {
+    words: dict[str, object] = {
         "batch": f"{mass_g!r} g {made.item.id}",
         "acidity": f"{levels['acidity']!r} % w/w",
         "abv": f"{levels['abv']!r} % vol",

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from functools import cache
-from typing import Any
 
 from prepkit import cautions, jurisdictions, registry
 from prepkit.clock import Moment
@@ -44,7 +43,7 @@ class Plan(Planned):
             one.item.id: (place, one.answer) for place, one in enumerate(self.made, 1) if one.go
         }
 
-    def rests_on(self) -> dict[str, Any]:
+    def rests_on(self) -> dict[str, object]:
         """All that it rests on: the words of the recipe, the serves, what each item was given."""
         recipe = self.recipe
         return {

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from prepkit import grammar
 from prepkit.errors import BadInput
@@ -58,7 +58,7 @@ class Item(NamedTuple):
 
     id: str
     calculator: str
-    inputs: Mapping[str, Any]
+    inputs: Mapping[str, object]
     vessel: str | None = None
     loss: float = 0.0  # share of what is made that is lost on the way
     least: Measured | None = None  # g or ml, below which it is not worth making
@@ -219,7 +219,7 @@ def _item(reader: Reader, id_: str, table: Table) -> Item:
     )
 
 
-def _loss(reader: Reader, where: str, value: Any) -> float:
+def _loss(reader: Reader, where: str, value: object) -> float:
     """A loss as a fraction of what is made."""
     if value is None:
         return 0.0
@@ -231,7 +231,7 @@ def _loss(reader: Reader, where: str, value: Any) -> float:
     return percent / 100
 
 
-def _least(reader: Reader, where: str, value: Any) -> Measured | None:
+def _least(reader: Reader, where: str, value: object) -> Measured | None:
     """The smallest batch worth making."""
     if value is None:
         return None
@@ -245,7 +245,7 @@ def _least(reader: Reader, where: str, value: Any) -> Measured | None:
     return least
 
 
-def _steps(reader: Reader, where: str, value: Any) -> tuple[Task, ...]:
+def _steps(reader: Reader, where: str, value: object) -> tuple[Task, ...]:
     """The [[items.ID.step]] of an item, in the order in which they are done."""
     if value is None:
         return ()
@@ -286,7 +286,7 @@ def _step(reader: Reader, where: str, row: Table) -> Task:
     return Task(text, takes, takes if hands_on is None else hands_on, before, within, each)
 
 
-def _minutes(reader: Reader, where: str, value: Any) -> float:
+def _minutes(reader: Reader, where: str, value: object) -> float:
     minutes = float(reader.quantity(where, value, "min"))
     if not 0 <= minutes <= MOST_MINUTES:
         raise reader.wrong(
@@ -295,7 +295,7 @@ def _minutes(reader: Reader, where: str, value: Any) -> float:
     return minutes
 
 
-def _serves(reader: Reader, value: Any) -> tuple[Serve, ...]:
+def _serves(reader: Reader, value: object) -> tuple[Serve, ...]:
     if value is None or value == []:
         return reader.take((), _no_serve, reader)
     rows = reader.take(

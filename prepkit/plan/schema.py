@@ -8,7 +8,6 @@ amounts are read by the calculators alone.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from typing import Any
 
 from prepkit import registry
 from prepkit.file_values import MOST_WORDS
@@ -21,7 +20,7 @@ from prepkit.plan.items import VESSEL_INPUTS
 from prepkit.plan.recipe import MOST_ITEMS, MOST_SERVE_KINDS, MOST_STEPS
 from prepkit.spec import Spec
 
-Schema = dict[str, Any]
+Schema = dict[str, object]
 DRAFT = "http://json-schema.org/draft-07/schema#"
 ID = "^[A-Za-z][A-Za-z0-9]*([-_][A-Za-z0-9]+)*$"
 _HYPHENED = "^[a-z0-9]+(-[a-z0-9]+)+$"  # an input may be written with hyphens too

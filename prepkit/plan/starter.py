@@ -7,7 +7,7 @@ import os
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import TypeVar
 
 import click
 
@@ -17,6 +17,8 @@ from prepkit.plan.fields import Reader, whole_serves
 from prepkit.plan.files import write_new
 from prepkit.stdout import put_text
 from prepkit.units import parse_quantity
+
+T = TypeVar("T")
 
 GASES = ("none", "n2", "n2o", "co2")
 
@@ -107,10 +109,10 @@ def _plate() -> dict[str, str]:
     return found
 
 
-def _prompt(question: str, read: Callable[[str], Any], default: str) -> Any:
+def _prompt(question: str, read: Callable[[str], T], default: str) -> T:
     """Ask until the answer can be read; what is wrong is said in one sentence."""
 
-    def value(words: str) -> Any:
+    def value(words: str) -> T:
         try:
             return read(words.strip())
         except BadInput as error:

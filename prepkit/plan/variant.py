@@ -10,7 +10,6 @@ replaces the whole item. Its [[variant.NAME.serve]] replace all serves.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
 
 from prepkit.file_values import shown
 from prepkit.near import nearest
@@ -37,7 +36,7 @@ def _too_many(reader: Reader, count: int) -> Mapping[str, Table]:
     raise reader.wrong("variant", f"there are {count}; at most {MOST_VARIANTS} are taken.")
 
 
-def applied(reader: Reader, said: Table, name: str | None) -> dict[str, Any]:
+def applied(reader: Reader, said: Table, name: str | None) -> dict[str, object]:
     """The tables of a file as one variant has them (None: as they stand)."""
     rest = {key: value for key, value in said.items() if key != "variant"}
     found = variants(reader, said)
@@ -55,12 +54,12 @@ def applied(reader: Reader, said: Table, name: str | None) -> dict[str, Any]:
     return whole
 
 
-def _items(reader: Reader, name: str, said: Table, changes: Any) -> Any:
+def _items(reader: Reader, name: str, said: Table, changes: object) -> object:
     where = f"variant.{name}.items"
     items = said.get("items")
     if not isinstance(changes, dict) or not isinstance(items, dict):
         raise reader.wrong(where, f"it is {shown(changes)}; write [{where}.my-base].")
-    merged: dict[str, Any] = dict(items)
+    merged: dict[str, object] = dict(items)
     for id_, table in changes.items():
         if not isinstance(table, dict):
             raise reader.wrong(f"{where}.{id_}", f"it is {shown(table)}; it must be a table.")

@@ -15,7 +15,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import cache
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from prepkit import __version__
 from prepkit.cautions import page_line
@@ -121,7 +121,7 @@ class Stamp:
     inputs: str
 
 
-def fingerprint(inputs: Mapping[str, Any]) -> str:
+def fingerprint(inputs: Mapping[str, object]) -> str:
     """Twelve letters of the SHA-256 of the inputs, the same for the same inputs in any order.
 
     >>> fingerprint({"a": 1, "b": "x"}) == fingerprint({"b": "x", "a": 1})
@@ -132,7 +132,7 @@ def fingerprint(inputs: Mapping[str, Any]) -> str:
     return "-".join(digest[at : at + 4] for at in (0, 4, 8))
 
 
-def stamp(look: Look, inputs: Mapping[str, Any]) -> Stamp:
+def stamp(look: Look, inputs: Mapping[str, object]) -> Stamp:
     """Version, date and hash of the inputs."""
     return Stamp(__version__, look.on.isoformat(), fingerprint(inputs))
 
@@ -192,7 +192,7 @@ def answer_card(answer: Answer, look: Look, address: str = "") -> str:
     )
 
 
-def answer_parts(answer: Answer, look: Look) -> dict[str, Any]:
+def answer_parts(answer: Answer, look: Look) -> dict[str, object]:
     """An answer by the parts that a document shows, in the words that are shown."""
     answer = answer_in(answer, look.system)
     specs = load(answer.calculator).inputs.specs()
@@ -228,7 +228,7 @@ def _ways(ways: Sequence[Way]) -> Cells | None:
     return Cells("Ways out, each worked out and judged", headers, "lll", rows)
 
 
-def given(value: Any) -> list[str]:
+def given(value: object) -> list[str]:
     """An input as it was given, or as it stands by default."""
     if isinstance(value, bool):
         return ["yes" if value else "no"]
@@ -237,7 +237,7 @@ def given(value: Any) -> list[str]:
     return [f"{value:g}" if isinstance(value, float) else str(value)]
 
 
-def page(template: str, look: Look, traced: Stamp, **said: Any) -> str:
+def page(template: str, look: Look, traced: Stamp, **said: object) -> str:
     """A whole document."""
     defers = page_line("card")
     return (
@@ -247,7 +247,7 @@ def page(template: str, look: Look, traced: Stamp, **said: Any) -> str:
     )
 
 
-def plain(value: Any) -> Any:
+def plain(value: object) -> object:
     """Without control characters, which HTML has no place for and which could turn text round."""
     if type(value) is str and _CONTROL.search(value):
         return _CONTROL.sub("\ufffd", value)

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import json
-from typing import Any, Protocol
+from typing import Protocol
 
 
 class HasDict(Protocol):
     """Anything with a JSON form."""
 
-    def to_dict(self) -> dict[str, Any]:
+    def to_dict(self) -> dict[str, object]:
         """The JSON form."""
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 from collections.abc import Sequence
-from typing import Any
 
 from prepkit.label import Label, NoLabel
 from prepkit.render.label_text import COLD_C
@@ -17,9 +16,9 @@ def labels_json(labels: Sequence[Label | NoLabel]) -> str:
     return json.dumps(said, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
 
 
-def label_dict(label: Label | NoLabel) -> dict[str, Any]:
+def label_dict(label: Label | NoLabel) -> dict[str, object]:
     """The JSON form of one label; of what must not be made only the reasons."""
-    said: dict[str, Any] = {
+    said: dict[str, object] = {
         "name": label.name,
         "calculator": label.calculator,
         "verdict": label.verdict,

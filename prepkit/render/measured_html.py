@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from prepkit.render.html import Cells, Warned, source_words
 from prepkit.render.measured_text import (
     CHANGE_HEADERS,
@@ -24,7 +22,7 @@ from prepkit.render.prose import in_units
 from prepkit.sheet import AccountCaution, AccountSheet
 
 
-def measured_parts(account: AccountSheet | None, system: str) -> dict[str, Any] | None:
+def measured_parts(account: AccountSheet | None, system: str) -> dict[str, object] | None:
     """What a card shows of the readings; None where there are none."""
     if account is None:
         return None

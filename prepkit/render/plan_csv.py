@@ -9,7 +9,6 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Iterator
-from typing import Any
 
 from prepkit.sheet import ItemSheet, Money, PlanSheet, ServeSheet, advice
 
@@ -18,7 +17,7 @@ _FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
 Row = tuple[str, str, str, float | int | str | None, str, float | None, str]
 
 
-def guarded(cell: Any) -> Any:
+def guarded(cell: object) -> object:
     """A cell that no spreadsheet takes for a formula; numbers stay numbers.
 
     >>> guarded("=1+1"), guarded(-1.5), guarded(" @x")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any, Protocol
+from typing import Protocol
 
 from prepkit.cautions import VERDICTS
 from prepkit.clock import Moment, length_words
@@ -75,7 +75,7 @@ class Planned(Protocol):
     def to_dict(self, service: Moment | None = None) -> PlanSheet:
         """The sheet."""
 
-    def rests_on(self) -> dict[str, Any]:
+    def rests_on(self) -> dict[str, object]:
         """All that was given, for the hash that a card is traced by."""
 
     def answers(self) -> Mapping[str, tuple[int, Answer]]:
@@ -104,7 +104,7 @@ class Shown:
     steps: Sequence[tuple[str, str, str, str]] = ()
     allergens: str = ""
     how: Sequence[str] = ()
-    extra: Mapping[str, Any] = field(default_factory=dict)
+    extra: Mapping[str, object] = field(default_factory=dict)
 
 
 def plan_card(
@@ -143,7 +143,7 @@ def plan_card(
     )
 
 
-def plan_verdict(said: PlanSheet, system: str = "metric") -> dict[str, Any]:
+def plan_verdict(said: PlanSheet, system: str = "metric") -> dict[str, object]:
     """The verdict of a plan and what must not be made, each as (what, why, what changes it)."""
     stop = said["verdict"] == "stop"
     return {
@@ -162,7 +162,7 @@ def plan_sheet(plan: Planned, said: PlanSheet, look: Look) -> str:
     )
 
 
-def _sheet(plan: Planned, said: PlanSheet, look: Look) -> dict[str, Any]:
+def _sheet(plan: Planned, said: PlanSheet, look: Look) -> dict[str, object]:
     pictures = {
         id_: charts.of(answer, f"item-{place}") for id_, (place, answer) in plan.answers().items()
     }
@@ -191,7 +191,7 @@ def _sheet(plan: Planned, said: PlanSheet, look: Look) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def _read(said: PlanSheet) -> dict[str, Any]:
+def _read(said: PlanSheet) -> dict[str, object]:
     """What was read, as it was written, for the hash."""
     account = said.get("measured")
     if account is None:
@@ -326,7 +326,7 @@ def _shopping(said: PlanSheet, system: str) -> Cells | None:
     return Cells(title, headers, letters, rows, True)
 
 
-def _times(said: PlanSheet) -> dict[str, Any] | None:
+def _times(said: PlanSheet) -> dict[str, object] | None:
     """The timetable; none where the recipe has no steps."""
     table = said["timetable"]
     if table is None:

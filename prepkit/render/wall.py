@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 import textwrap
 from collections.abc import Iterable
-from typing import Any
 
 from prepkit import cautions
 from prepkit.caution_rows import Row
@@ -45,7 +44,7 @@ def selected(kind: str | None = None, calculator: str | None = None) -> list[Row
     )
 
 
-def row_dict(row: Row) -> dict[str, Any]:
+def row_dict(row: Row) -> dict[str, object]:
     """One row in its JSON form."""
     return {
         "id": row.id,

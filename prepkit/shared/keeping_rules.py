@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping
 from datetime import date, timedelta
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from prepkit.errors import BadInput, named
 from prepkit.mixture import Mixture
@@ -110,9 +110,9 @@ def _brings(name: str, pantry: Pantry) -> Mixture | None:
     return Mixture.total(known) if known else None
 
 
-def brought(found: Mixture) -> dict[str, Any]:
+def brought(found: Mixture) -> dict[str, object]:
     """The facts of what ingredients named with a day bring along where no parts were given."""
-    facts: dict[str, Any] = {}
+    facts: dict[str, object] = {}
     if found.allergens:
         facts["allergens"] = frozenset(name.partition(":")[0] for name in found.allergens)
         facts["allergen_list"] = ", ".join(

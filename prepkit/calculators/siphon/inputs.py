@@ -22,9 +22,9 @@ DAYS = ("inspection_due", "date")
 
 
 def _with_plate(
-    said: dict[str, Any],
+    said: dict[str, object],
     check: Callable[[str, Any], None],  # Any: words as they were said
-) -> dict[str, Any]:
+) -> dict[str, object]:
     """What was said with the plate of the register; models are loaded only where one is named."""
     if said.get("vessel") is None and said.get("vessel_register") is None:
         return said
@@ -33,7 +33,7 @@ def _with_plate(
     return register.merged(said, check)
 
 
-def _day(said: Any) -> Any:
+def _day(said: object) -> object:
     """A day as it is written; TOML has days of its own."""
     if not isinstance(said, str | date):
         return said
@@ -225,7 +225,7 @@ class Inputs(BaseInputs):
     )  # fmt: skip
 
     @classmethod
-    def before_reading(cls, said: dict[str, Any], pantry: Pantry) -> dict[str, Any]:
+    def before_reading(cls, said: dict[str, object], pantry: Pantry) -> dict[str, object]:
         """Hook of the base: the plate by the register, today, and the contents' own temperature."""
         all_said = _temperature_of(_with_plate(said, cls._checked), pantry, cls)
         if all_said.get("inspection_due") and not all_said.get("date"):
@@ -233,27 +233,32 @@ class Inputs(BaseInputs):
         return all_said
 
     @classmethod
-    def _checked(cls, name: str, said: Any) -> None:
+    def _checked(cls, name: str, said: object) -> None:
         """BadInput where an entry of the register could not be given as an option either."""
         value = read(cls.spec(name), cls.tidy_field(name, said), name, Pantry())
         cls.read_field(name, value, Pantry(), {})
 
     @classmethod
-    def tidy_field(cls, name: str, said: Any) -> Any:
+    def tidy_field(cls, name: str, said: object) -> object:
         """Hook of the base: days of a register, and a pressure said to be gauge."""
         if name in DAYS:
             return _day(said)
         return _gauge(said) if name == "rated" else said
 
     @classmethod
-    def read_field(cls, name: str, value: Any, pantry: Pantry, so_far: Mapping[str, Any]) -> Any:
+    def read_field(
+        cls, name: str, value: object, pantry: Pantry, so_far: Mapping[str, object]
+    ) -> object:
         """Hook of the base: gases by their names."""
-        return _known_gases(value) if name == "allowed_gas" else value
+        if name != "allowed_gas":
+            return value
+        assert isinstance(value, tuple)
+        return _known_gases(value)
 
 
 def _temperature_of(
-    said: dict[str, Any], pantry: Pantry, inputs: type[BaseInputs]
-) -> dict[str, Any]:
+    said: dict[str, object], pantry: Pantry, inputs: type[BaseInputs]
+) -> dict[str, object]:
     """The words with the temperature that the contents say of themselves, where all do."""
     if "contents" not in said:
         return said
@@ -271,7 +276,7 @@ def _temperature_of(
     return said
 
 
-def _gauge(said: Any) -> Any:
+def _gauge(said: object) -> object:
     if isinstance(said, str) and re.search(r"abs|bar ?\(?a\)?$|psia", said, re.IGNORECASE):
         raise BadInput(
             f'{named("rated")} is "{said}"; give the gauge pressure (above the air outside, '

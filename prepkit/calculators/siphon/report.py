@@ -23,8 +23,8 @@ from prepkit.science.charged_vessel import GAS, Charge
 WARM_C = (5.0, *PLACES_C, HOTTEST_C)
 MOST_ROWS = 40
 STANDARD_BAR = gases.STANDARD_PA / 1e5
-# of a Result by name; Any: as keywords they stand beside its other fields
-Values = dict[str, Any]
+# values of a Result by name
+Values = dict[str, Any]  # Any: as keywords they stand beside its other fields
 
 
 class States(NamedTuple):
