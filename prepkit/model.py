@@ -383,6 +383,18 @@ def output(
     return field(default=None, metadata={"output": Output(label, unit, digits, extensive, help)})
 
 
+class Figure(NamedTuple):
+    """A figure of the short answer: a value, a range between two values, or both.
+
+    `name` is a value of the Result, "" for a range alone; `label` stands in place of its own label.
+    """
+
+    name: str
+    label: str = ""
+    low: str = ""
+    high: str = ""
+
+
 class Way(NamedTuple):
     """A way out of a stop that was worked out and judged: what to do, its verdict, its figure."""
 
@@ -398,7 +410,17 @@ class Result:
     A value that was not computed is None. `facts` are what the caution rules judge;
     `model_error` holds the stated error of a value where its relation has one. `deciding` is a
     sentence with the figure that decides and its limit; `ways_out` of a stop are judged one by one.
+
+    What stands on the first screen is data of the class: `headline`, sentences with {names} of
+    values, the first of which all names are computed; `primary`, the figures that decide, most
+    important first; `check`, the readings to check by; `weigh`, the table of what to weigh;
+    `do_this`, the short lines of what to do or set.
     """
+
+    headline: ClassVar[tuple[str, ...]] = ()
+    primary: ClassVar[tuple[str | Figure, ...]] = ()
+    check: ClassVar[tuple[str | Figure, ...]] = ()
+    weigh: ClassVar[str] = ""
 
     product: Mixture | None = None
     facts: Mapping[str, Any] = field(default_factory=dict)
@@ -413,6 +435,10 @@ class Result:
     def outputs(cls) -> Mapping[str, Output]:
         """The declared values by name, in order."""
         return {f.name: f.metadata["output"] for f in fields(cls) if "output" in f.metadata}
+
+    def do_this(self, said: Mapping[str, Any]) -> tuple[str, ...]:
+        """Hook: what to do or set, in at most three short lines; `said` are the inputs in words."""
+        return ()
 
     def beside_stop(self) -> Self:
         """Hook: the result where it is judged a stop, without a number to go ahead with."""
