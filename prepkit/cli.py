@@ -37,7 +37,7 @@ _NO_WORDS: Any = getattr(click.exceptions, "NoArgsIsHelpError", ())
 _ENDS = (".", "?", "!")
 # no validation plugin is used here, and looking for one reads every installed package's metadata
 os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
-COMMON = ("json", "working", "quiet", "units")
+COMMON = ("json", "full", "working", "quiet", "units")
 
 
 class Commands(Group):
@@ -124,7 +124,8 @@ def common_options(command: click.Command) -> click.Command:
     """The options that every calculator takes."""
     command.params += [
         click.Option(["--json", "as_json"], is_flag=True, help="Print the answer as JSON."),
-        click.Option(["--working"], is_flag=True, help="Show the steps and their sources."),
+        click.Option(["--full"], is_flag=True, help="Print every figure, table and caution."),
+        click.Option(["--working"], is_flag=True, help="Add the steps and their sources."),
         click.Option(["--quiet"], is_flag=True, help="Print the verdict line alone."),
         units_option("Units of the printed answer (JSON is always metric).", default="metric"),
     ]
@@ -192,8 +193,9 @@ def run_calculator(name: str, said: dict[str, Any]) -> None:
     from prepkit.registry import run
 
     as_json, working, units = said.pop("as_json"), said.pop("working"), said.pop("units")
-    quiet, place = said.pop("quiet"), said.pop("house")
+    quiet, place, full = said.pop("quiet"), said.pop("house"), said.pop("full")
     one_form(as_json=as_json, quiet=quiet)
+    one_form(full=full, quiet=quiet)
     given = {key: value for key, value in said.items() if value not in (None, (), False)}
     answer = run(name, given, house=place)
     if as_json:
@@ -206,10 +208,16 @@ def run_calculator(name: str, said: dict[str, Any]) -> None:
 
         deciding = in_units(answer.result.deciding, units)
         put_text(f"{verdict_line(answer.verdict, deciding)}\n")
-    else:
+    elif full:
         from prepkit.render.text import answer_text
 
         put_text(answer_text(answer, working, units))
+    else:
+        from prepkit.render.short import short_text
+        from prepkit.render.text import working_text
+
+        sums = f"\n{working_text(answer)}\n" if working else ""
+        put_text(f"{short_text(answer, units)}{sums}")
     if answer.verdict == "stop":
         raise SystemExit(EXIT_STOP)
 

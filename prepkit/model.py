@@ -13,7 +13,9 @@ from dataclasses import dataclass, field, fields, replace
 from functools import cache
 from typing import Any, ClassVar, NamedTuple, Self, dataclass_transform
 
+from prepkit import always
 from prepkit.errors import BadInput, PrepkitError
+from prepkit.first_screen import MOST_STEPS, Figure, Screen, filled, value_names
 from prepkit.mixture import Mixture
 from prepkit.pantry import Ingredient, Pantry, Part
 from prepkit.spec import Spec, read
@@ -383,18 +385,6 @@ def output(
     return field(default=None, metadata={"output": Output(label, unit, digits, extensive, help)})
 
 
-class Figure(NamedTuple):
-    """A figure of the short answer: a value, a range between two values, or both.
-
-    `name` is a value of the Result, "" for a range alone; `label` stands in place of its own label.
-    """
-
-    name: str
-    label: str = ""
-    low: str = ""
-    high: str = ""
-
-
 class Way(NamedTuple):
     """A way out of a stop that was worked out and judged: what to do, its verdict, its figure."""
 
@@ -411,16 +401,10 @@ class Result:
     `model_error` holds the stated error of a value where its relation has one. `deciding` is a
     sentence with the figure that decides and its limit; `ways_out` of a stop are judged one by one.
 
-    What stands on the first screen is data of the class: `headline`, sentences with {names} of
-    values, the first of which all names are computed; `primary`, the figures that decide, most
-    important first; `check`, the readings to check by; `weigh`, the table of what to weigh;
-    `do_this`, the short lines of what to do or set.
+    What stands on the first screen is data of the class (`first_screen`).
     """
 
-    headline: ClassVar[tuple[str, ...]] = ()
-    primary: ClassVar[tuple[str | Figure, ...]] = ()
-    check: ClassVar[tuple[str | Figure, ...]] = ()
-    weigh: ClassVar[str] = ""
+    screen: ClassVar[Screen]
 
     product: Mixture | None = None
     facts: Mapping[str, Any] = field(default_factory=dict)
@@ -435,10 +419,6 @@ class Result:
     def outputs(cls) -> Mapping[str, Output]:
         """The declared values by name, in order."""
         return {f.name: f.metadata["output"] for f in fields(cls) if "output" in f.metadata}
-
-    def do_this(self, said: Mapping[str, Any]) -> tuple[str, ...]:
-        """Hook: what to do or set, in at most three short lines; `said` are the inputs in words."""
-        return ()
 
     def beside_stop(self) -> Self:
         """Hook: the result where it is judged a stop, without a number to go ahead with."""
@@ -559,6 +539,22 @@ class Answer:
         """The mixture that was made, where the calculator makes one."""
         return self.result.product
 
+    def headline(self, system: str = "metric") -> str:
+        """A sentence with the figure that decides, where the calculator states no limit."""
+        facts = {key: fact for key, fact in self.result.facts.items() if isinstance(fact, str)}
+        told = {**facts, **self.inputs}
+        if self.verdict == "stop":
+            return ""
+        found = filled(self.result.screen.headline, self.values, told, system)
+        return found[0] if found else ""
+
+    def do_this(self, system: str = "metric") -> tuple[str, ...]:
+        """What to do or set beyond weighing; nothing beside a stop."""
+        if self.verdict == "stop":
+            return ()
+        found = filled(self.result.screen.do_this, self.values, self.inputs, system)
+        return tuple(found[:MOST_STEPS])
+
     def to_dict(self) -> dict[str, Any]:
         """The JSON form: plain numbers, words, lists.
 
@@ -575,6 +571,11 @@ class Answer:
             },
             "verdict": self.verdict,
             "deciding": self.result.deciding,
+            "headline": self.headline(),
+            "do_this": list(self.do_this()),
+            "key_figures": _named(self.result.screen.primary, self.values),
+            "check": _named(self.result.screen.check, self.values),
+            "always": always.lines(self.calculator)._asdict(),
             "ways_out": [way._asdict() for way in self.result.ways_out],
             "cautions": [
                 {"id": c.id, "kind": c.kind, "severity": c.severity, "text": c.text,
@@ -598,6 +599,11 @@ class Answer:
                 for s in self.sources
             ],
         }  # fmt: skip
+
+
+def _named(figures: tuple[str | Figure, ...], values: Mapping[str, Value]) -> list[str]:
+    """The names of those figures that have a value."""
+    return [name for name in value_names(figures) if name in values]
 
 
 class Judge(NamedTuple):

@@ -54,3 +54,11 @@ def broken(line: str, most: int) -> str:
         line.strip(), most, initial_indent=indent, subsequent_indent=f"{indent}  ",
         break_on_hyphens=False, break_long_words=False,
     )  # fmt: skip
+
+
+SCREEN = 80
+
+
+def screen() -> int:
+    """The most characters of one line of a short answer, which fits any terminal."""
+    return min(_chosen.get() or SCREEN, SCREEN)

@@ -9,6 +9,7 @@ from typing import Any, Self
 
 from prepkit import derived
 from prepkit.errors import BadInput, named
+from prepkit.first_screen import Figure, Screen
 from prepkit.grammar import split
 from prepkit.mixture import Mixture
 from prepkit.model import Caution, Column, Step, Table, choice, number, output, quantity, words
@@ -155,6 +156,23 @@ class Inputs(BaseInputs):
 @dataclass(frozen=True, kw_only=True)
 class Result(BaseResult):
     """The weights and the results; the weigh-outs are in the table."""
+
+    screen = Screen(
+        headline=(
+            "{volume} of stock, {acidity} titratable acidity as citric.",
+            "{volume} of stock, {acid_w_w} pure acid.",
+        ),
+        primary=(
+            Figure("volume", "volume"),
+            "mass",
+            "acid_w_w",
+            Figure("acidity, as citric", "acidity"),
+            "acidity_at_first",
+            Figure("share of what can dissolve", "saturation"),
+        ),
+        check=("ph", Figure("density", "density"), Figure("refractometer", "refractometer")),
+        weigh="weigh",
+    )
 
     mass: float | None = output("mass of the stock", "g", 1, extensive=True)
     volume: float | None = output("volume at 20 °C", "ml", 1, extensive=True)

@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 from prepkit import derived
 from prepkit.errors import BadInput, named
+from prepkit.first_screen import Figure, Screen
 from prepkit.mixture import SUGARS, Mixture
 from prepkit.model import Column, Step, Table, ingredient, number, output, parts, quantity
 from prepkit.model import Inputs as BaseInputs
@@ -120,6 +121,26 @@ class Inputs(BaseInputs):
 @dataclass(frozen=True, kw_only=True)
 class Result(BaseResult):
     """The strained cordial; what to weigh is in the table."""
+
+    screen = Screen(
+        headline=(
+            "{volume} at {dissolved_solids}, {abv}.",
+            "{volume} at {dissolved_solids}, {acidity} acidity as citric.",
+            "{volume} at {dissolved_solids}.",
+            "{mass} of strained cordial.",
+        ),
+        primary=(
+            Figure("volume", "volume"),
+            "mass",
+            Figure("true dissolved solids", "dissolved_solids"),
+            Figure("acidity, as citric", "acidity"),
+            Figure("strength", "abv"),
+            Figure("liquid lost in the plants", "kept_by_plants"),
+            Figure("water activity", "water_activity"),
+        ),
+        check=(Figure("refractometer", "refractometer"), Figure("density", "density"), "ph"),
+        weigh="weigh",
+    )
 
     mass: float | None = output("strained cordial", "g", 1, extensive=True)
     volume: float | None = output("volume at 20 °C", "ml", 1, extensive=True)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from prepkit import derived
 from prepkit.errors import BadInput, OutOfRange, named
+from prepkit.first_screen import Figure, Screen
 from prepkit.mixture import NOTHING, Mixture, something
 from prepkit.model import (
     Column,
@@ -87,6 +88,24 @@ class Inputs(BaseInputs):
 @dataclass(frozen=True, kw_only=True)
 class Result(BaseResult):
     """What to add, and the drink after it."""
+
+    screen = Screen(
+        headline=(
+            "Add {diluent_mass}: {volume} at {abv}.",
+            "{volume} at {abv}.",
+        ),
+        primary=(
+            Figure("volume", "volume"),
+            Figure("strength", "abv"),
+            Figure("sugars", "sugar"),
+            "contraction",
+            Figure("warms on mixing by", "rise"),
+            "serves",
+            "ethanol",
+        ),
+        check=("mass",),
+        weigh="weigh",
+    )
 
     diluent_mass: float | None = output("diluent to add", "g", 1, extensive=True)
     diluent_volume: float | None = output("the same at 20 °C", "ml", 1, extensive=True)

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from math import isnan, nan
 
 from prepkit.errors import BadInput, OutOfRange, named
+from prepkit.first_screen import Figure, Screen
 from prepkit.mixture import Mixture
 from prepkit.model import Column, Step, Table, count, number, output, parts, quantity, words
 from prepkit.model import Inputs as BaseInputs
@@ -84,6 +85,20 @@ class Inputs(BaseInputs):
 @dataclass(frozen=True, kw_only=True)
 class Result(BaseResult):
     """Density beside density, what would float, and what it needs."""
+
+    screen = Screen(
+        headline=("A foam floats in this air up to {largest_liquid} of liquid.",),
+        primary=(
+            Figure("most liquid that floats", "largest_liquid"),
+            "least_expansion",
+            Figure("liquid after draining", "drained_liquid"),
+            Figure("too wet by", "too_wet_least", "too_wet_most"),
+            Figure("smallest lone bubble", "smallest_bubble"),
+            "gas_in_all",
+            "room_share",
+        ),
+        check=(Figure("density of this foam", "foam_density_least", "foam_density_most"),),
+    )
 
     air_density: float | None = output("air of the room", "kg/m3", 4)
     gas_density: float | None = output("gas in a wet bubble", "kg/m3", 4)

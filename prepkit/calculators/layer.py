@@ -10,6 +10,7 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from prepkit.errors import BadInput, OutOfRange, named
+from prepkit.first_screen import Figure, Screen
 from prepkit.mixture import Mixture
 from prepkit.model import Column, Step, Table, output, quantity, words
 from prepkit.model import Inputs as BaseInputs
@@ -138,6 +139,20 @@ class Inputs(BaseInputs):
 @dataclass(frozen=True, kw_only=True)
 class Result(BaseResult):
     """The tightest place of the stack, and what would make its top lie for certain."""
+
+    screen = Screen(
+        headline=("Smallest step in density {margin}.", "{volume} in the stack."),
+        primary=(
+            Figure("smallest step in density", "margin"),
+            Figure("least overrun on top", "least_overrun"),
+            Figure("overrun to aim for", "advised_overrun"),
+            Figure("sugar in the layer below", "sugar_to_add"),
+            "equal_temperature",
+            Figure("volume", "volume"),
+            "height",
+        ),
+        do_this=("Whip the cream on top to an overrun of at least {advised_overrun}.",),
+    )
 
     margin: float | None = output("smallest step in density, lower less upper", "kg/m3", 1)
     least_overrun: float | None = output("least overrun of the cream on top", "%", 2)

@@ -9,6 +9,7 @@ from typing import Any
 
 from prepkit import blocks, derived
 from prepkit.errors import BadInput, named
+from prepkit.first_screen import Figure, Screen
 from prepkit.mixture import Mixture
 from prepkit.model import Column, Step, Table, choice, count, output, parts, quantity, words
 from prepkit.model import Inputs as BaseInputs
@@ -101,6 +102,25 @@ class Inputs(BaseInputs):
 @dataclass(frozen=True, kw_only=True)
 class Result(BaseResult):
     """Of one serve."""
+
+    screen = Screen(
+        headline=(
+            "{ethanol} of ethanol in one serve of {volume} at {abv}.",
+            "One serve of {volume}, {energy}.",
+            "One serve of {mass}.",
+        ),
+        primary=(
+            Figure("volume", "volume"),
+            Figure("strength", "abv"),
+            "ethanol",
+            "drinks",
+            "sugar_g",
+            "energy",
+            "caffeine",
+            "cost",
+        ),
+        check=("mass",),
+    )
 
     mass: float | None = output("one serve", "g", 1, extensive=True)
     volume: float | None = output("the same at 20 °C, without gas", "ml", 0, extensive=True)

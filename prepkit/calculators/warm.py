@@ -8,6 +8,7 @@ from typing import Any, TypedDict
 from prepkit import derived, jurisdictions
 from prepkit.errors import BadInput, named
 from prepkit.facts import Facts
+from prepkit.first_screen import Figure, Screen
 from prepkit.mixture import Mixture
 from prepkit.model import (
     Column,
@@ -117,6 +118,28 @@ class Inputs(BaseInputs):
 @dataclass(frozen=True, kw_only=True)
 class Result(BaseResult):
     """How hot, how long, how strong."""
+
+    screen = Screen(
+        headline=(
+            "{in_cup} in the cup, {abv}.",
+            "{temperature} as mixed, {abv}.",
+            "{in_cup} in the cup.",
+            "{temperature} as mixed.",
+        ),
+        primary=(
+            "in_cup",
+            "temperature",
+            Figure("below 60 °C after", "minutes_60_soon", "minutes_60_late"),
+            Figure("below 53 °C after", "minutes_53_soon", "minutes_53_late"),
+            Figure("as cool as wanted after", "minutes_drunk_soon", "minutes_drunk_late"),
+            Figure("strength", "abv"),
+            "flash_point",
+            "ethanol",
+            Figure("volume", "volume"),
+        ),
+        check=("mass",),
+        do_this=("Hot part needed: {hot_needed} ({hot_needed_volume}), at {hot_temperature}.",),
+    )
 
     hot_needed: float | None = output("hot part needed", "g", 1, extensive=True)
     hot_needed_volume: float | None = output("the same at 20 °C", "ml", 1, extensive=True)

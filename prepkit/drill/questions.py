@@ -17,9 +17,9 @@ from prepkit.drill.draws import draw, filled, shuffled, words
 from prepkit.drill.templates import PLATE, Binding, Template
 from prepkit.drill.traps import TRAPS
 from prepkit.errors import by_option, named
+from prepkit.first_screen import number
 from prepkit.model import Answer, Caution
 from prepkit.registry import run
-from prepkit.render.text import number
 from prepkit.render.wall import plain
 
 LETTERS = "ABCDEFGH"

@@ -6,7 +6,7 @@ import math
 import textwrap
 from collections.abc import Iterable
 
-from prepkit.render.text import number
+from prepkit.first_screen import number
 from prepkit.sheet import HandSheet, LineSheet
 from prepkit.units import shown_in
 from prepkit.width import columns

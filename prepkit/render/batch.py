@@ -8,9 +8,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
+from prepkit.first_screen import number
 from prepkit.render.amounts import UNITS, digits_of, weighing
 from prepkit.render.plan_time import moment, step_words
-from prepkit.render.text import number
 from prepkit.sheet import ItemSheet, PlacedStep, PlanSheet
 from prepkit.units import shown_in
 

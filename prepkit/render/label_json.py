@@ -5,9 +5,9 @@ from __future__ import annotations
 import json
 from collections.abc import Sequence
 
+from prepkit.first_screen import number
 from prepkit.label import Label, NoLabel
 from prepkit.render.label_text import COLD_C
-from prepkit.render.text import number
 
 
 def labels_json(labels: Sequence[Label | NoLabel]) -> str:

@@ -5,10 +5,10 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable, Sequence
 
+from prepkit.first_screen import number
 from prepkit.label import LISTS, Content, Label, NoLabel
 from prepkit.render.amounts import UNITS, amount
 from prepkit.render.plan_text import NO_ALLERGENS, shown_value
-from prepkit.render.text import number
 from prepkit.units import shown_in
 from prepkit.width import columns
 

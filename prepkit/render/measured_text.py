@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from prepkit.first_screen import number
 from prepkit.render.amounts import UNITS, amount, fill, listed, title_lines
 from prepkit.render.grid import grid
 from prepkit.render.prose import in_units
-from prepkit.render.text import number, source_words
+from prepkit.render.text import source_words
 from prepkit.sheet import AccountSheet, CorrectionCaution, CorrectionSheet, PhSheet, ShortSheet
 from prepkit.units import shown_in
 

@@ -9,6 +9,7 @@ import math
 import textwrap
 from collections.abc import Sequence
 
+from prepkit.first_screen import number
 from prepkit.model import Column, Step, Table, Value
 from prepkit.render.amounts import UNITS, amount, digits_of, fill, listed, title_lines
 from prepkit.render.grid import grid
@@ -19,7 +20,6 @@ from prepkit.render.prose import in_units
 from prepkit.render.text import (
     UNEVEN_WORDS,
     VERDICT_WORDS,
-    number,
     source_words,
     step_text,
     table_text,

@@ -6,6 +6,7 @@ import textwrap
 from collections.abc import Sequence
 
 from prepkit import sources
+from prepkit.first_screen import number
 from prepkit.model import Answer, Caution, Step, Table, Value, Way
 from prepkit.render.grid import grid
 from prepkit.render.prose import answer_in
@@ -19,30 +20,11 @@ VERDICT_WORDS = {
 }
 
 
-THOUSANDTHS = 3  # decimals
 UNEVEN = "uneven"
 UNEVEN_WORDS = (
     f"{UNEVEN}: over the ± of what was given this value goes further one way than the other, "
     "jumps, or is not there at one end; the larger side is shown"
 )
-
-
-def number(value: float | None, digits: int, unit: str = "") -> str:
-    """A value at its shown digits; a dash where there is none.
-
-    Before g and ml three decimals could be read as thousands, so that a fourth is written.
-
-    >>> number(1234.5678, 1), number(None, 1), number(-0.001, 1)
-    ('1234.6', '-', '0.0')
-    >>> number(1.4242, 3, "g"), number(0.4242, 3, "g"), number(1.4242, 3, "kg")
-    ('1.4242', '0.424', '1.424')
-    """
-    if value is None:
-        return "-"
-    shown = f"{value:.{digits}f}"
-    if digits == THOUSANDTHS and unit in ("g", "ml") and shown.lstrip("-")[0] != "0":
-        shown = f"{value:.{digits + 1}f}"
-    return shown[1:] if shown.startswith("-") and not shown.strip("-0.") else shown
 
 
 def value_words(value: Value, system: str) -> tuple[str, str]:
@@ -141,19 +123,12 @@ def ways_text(ways: Sequence[Way]) -> str:
 
 def verdict_text(verdict: str, cautions: Sequence[Caution], deciding: str = "") -> str:
     """The verdict line, and for a stop each reason with what would change it."""
-    lines = [verdict_line(verdict, deciding)]
-    if verdict == "stop":
-        for caution in cautions:
-            if caution.severity == "stop":
-                reason = f"because {caution.text} To change it: {caution.advice}"
-                lines.append(
-                    textwrap.fill(reason, columns(), initial_indent="  ", subsequent_indent="    ")
-                )
-    return "\n".join(lines)
+    stops = [caution_text(one) for one in cautions if one.severity == "stop"]
+    return "\n".join([verdict_line(verdict, deciding), *stops])
 
 
 def answer_text(answer: Answer, working: bool = False, system: str = "metric") -> str:
-    """The whole answer."""
+    """The whole answer; each stop stands below the verdict."""
     answer = answer_in(answer, system)
     deciding = answer.result.deciding
     out = [answer.calculator, verdict_text(answer.verdict, answer.cautions, deciding), ""]
@@ -169,24 +144,30 @@ def answer_text(answer: Answer, working: bool = False, system: str = "metric") -
         out += [textwrap.fill(f"{UNEVEN_WORDS}.", columns()), ""]
     for table in answer.tables:
         out += [table_text(table, system), ""]
-    triggered = [c for c in answer.cautions if not c.standing]
-    standing = [c for c in answer.cautions if c.standing]
+    told = [one for one in answer.cautions if one.severity != "stop"]
+    triggered = [one for one in told if not one.standing]
+    standing = [one for one in told if one.standing]
     if triggered:
         out += ["Cautions", *map(caution_text, triggered), ""]
     if standing:
         out += ["Always", *map(caution_text, standing), ""]
     if working:
-        obtained = {source.key: source.obtained for source in answer.sources}
-        out += ["Working", *(step_text(s, obtained.get(s.source, "")) for s in answer.working), ""]
-        out += ["Sources"]
-        for source in answer.sources:
-            note = f" ({source.note})" if source.note else ""
-            out.append(
-                textwrap.fill(
-                    f"{source.key} [{source.obtained}]: {source.title}{note}",
-                    columns(), initial_indent="  ", subsequent_indent="    ",
-                    break_on_hyphens=False,
-                )
-            )  # fmt: skip
-        out.append("")
+        out += [working_text(answer)]
     return "\n".join(out).rstrip() + "\n"
+
+
+def working_text(answer: Answer) -> str:
+    """The steps of an answer with their sources."""
+    obtained = {source.key: source.obtained for source in answer.sources}
+    out = ["Working", *(step_text(s, obtained.get(s.source, "")) for s in answer.working), ""]
+    out += ["Sources"]
+    for source in answer.sources:
+        note = f" ({source.note})" if source.note else ""
+        out.append(
+            textwrap.fill(
+                f"{source.key} [{source.obtained}]: {source.title}{note}",
+                columns(), initial_indent="  ", subsequent_indent="    ",
+                break_on_hyphens=False,
+            )
+        )  # fmt: skip
+    return "\n".join(out)

@@ -14,6 +14,7 @@ from prepkit.calculators.acid_adjust.changes import (
 )
 from prepkit.calculators.acid_adjust.inputs import Inputs
 from prepkit.errors import BadInput, named
+from prepkit.first_screen import Figure, Screen
 from prepkit.mixture import Mixture, something
 from prepkit.model import Column, Step, Table, output
 from prepkit.model import Result as BaseResult
@@ -33,6 +34,21 @@ BENCH_C = 20.0  # where what dissolves is judged
 @dataclass(frozen=True, kw_only=True)
 class Result(BaseResult):
     """What to add, and the liquid after it."""
+
+    screen = Screen(
+        headline=("{acidity} titratable acidity as citric, in {volume}.", "{volume} after."),
+        primary=(
+            Figure("acidity, as citric", "acidity"),
+            Figure("volume", "volume"),
+            "mass",
+            Figure("sugars", "sugar"),
+            Figure("sugar to acid", "sugar_acid_ratio"),
+            "volume_change",
+        ),
+        check=(Figure("pH", "ph"), Figure("refractometer", "refractometer")),
+        do_this=("Water to add: {water_added}.", "Base to add: {base_added}."),
+        weigh="add",
+    )
 
     acid_added: float | None = output("acid to add", "g", 2, extensive=True)
     sugar_added: float | None = output("sugar to add", "g", 1, extensive=True)

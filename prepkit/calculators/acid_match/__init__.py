@@ -10,6 +10,7 @@ from prepkit.calculators.acid_match import search
 from prepkit.calculators.acid_match.inputs import Inputs
 from prepkit.calculators.acid_match.search import Aim, Match
 from prepkit.errors import BadInput, named
+from prepkit.first_screen import Figure, Screen
 from prepkit.mixture import MINERALS, NOTHING, Mixture
 from prepkit.model import Column, Step, Table, output
 from prepkit.model import Result as BaseResult
@@ -26,6 +27,20 @@ _HOPELESS_PH = 0.5
 @dataclass(frozen=True, kw_only=True)
 class Result(BaseResult):
     """The nearest make-up, and how near it is."""
+
+    screen = Screen(
+        headline=("{acidity} acidity at pH {ph}; wanted {acidity_wanted} at pH {ph_wanted}.",),
+        primary=(
+            Figure("acidity, as citric", "acidity"),
+            Figure("acidity wanted, as citric", "acidity_wanted"),
+            Figure("pH", "ph"),
+            Figure("pH wanted", "ph_wanted"),
+            Figure("acid of another kind", "make_up_off"),
+            Figure("volume", "volume"),
+        ),
+        check=("mass", Figure("density", "density")),
+        weigh="weigh",
+    )
 
     mass: float | None = output("mass", "g", 1, extensive=True)
     volume: float | None = output("volume at 20 °C", "ml", 1, extensive=True)

@@ -11,6 +11,7 @@ from prepkit.calculators.blend import balance
 from prepkit.calculators.blend.balance import Bottled, Cost, Line, Taken
 from prepkit.calculators.blend.inputs import Inputs
 from prepkit.errors import BadInput, named
+from prepkit.first_screen import Figure, Screen
 from prepkit.mixture import SUGARS, Mixture
 from prepkit.model import Column, Output, Step, Table, output
 from prepkit.model import Result as BaseResult
@@ -27,6 +28,26 @@ _WARM_C = 30.0  # a bottle left out on a warm day
 @dataclass(frozen=True, kw_only=True)
 class Result(BaseResult):
     """What comes out."""
+
+    screen = Screen(
+        headline=(
+            "{volume} at {abv} ({mass}).",
+            "{volume} at {dissolved_solids} ({mass}).",
+            "{volume} ({mass}).",
+        ),
+        primary=(
+            Figure("volume", "volume"),
+            Figure("strength", "abv"),
+            "ethanol",
+            Figure("sugars", "sugar"),
+            Figure("acidity, as citric", "acidity"),
+            "bottles",
+            "ethanol_per_serve",
+            "contraction",
+        ),
+        check=(Figure("refractometer", "refractometer"), Figure("density", "density"), "ph"),
+        weigh="weigh",
+    )
 
     free_mass: float | None = output("free part to add", "g", 1, extensive=True)
     free_volume: float | None = output("free part, as measured", "ml", 1, extensive=True)

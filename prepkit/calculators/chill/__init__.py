@@ -19,6 +19,7 @@ from prepkit.calculators.chill.balance import (
 )
 from prepkit.calculators.chill.inputs import PLACE_C, Inputs
 from prepkit.errors import BadInput, named
+from prepkit.first_screen import Figure, Screen
 from prepkit.mixture import Mixture
 from prepkit.model import Column, Step, Table, output
 from prepkit.model import Result as BaseResult
@@ -36,6 +37,31 @@ TIME_FACTOR = 2.0  # either way
 @dataclass(frozen=True, kw_only=True)
 class Result(BaseResult):
     """How cold, and what it costs in water."""
+
+    screen = Screen(
+        headline=(
+            "Ends at {end_temperature}: {volume} at {abv}, {water_in} of water in.",
+            "Ends at {end_temperature}: {volume}, {water_in} of water in.",
+            "Ends at {end_temperature}: {volume} at {abv}.",
+            "{volume} at {abv}.",
+            "{cryogen_least} to {cryogen_most} of cryogen.",
+        ),
+        primary=(
+            Figure("end temperature", "end_temperature"),
+            Figure("water from melt", "water_in"),
+            Figure("strength", "abv"),
+            Figure("volume", "volume"),
+            Figure("sugars", "sugar"),
+            Figure("acidity, as citric", "acidity"),
+            "slush",
+            Figure("cold enough after", "minutes_soon", "minutes_late"),
+            Figure("cryogen needed", "cryogen_least", "cryogen_most"),
+            "gas",
+            "freezing_point",
+        ),
+        check=("mass", "coldest"),
+        do_this=("Way: {way}. Ice that melts: {melt}; left over: {ice_left}.",),
+    )
 
     end_temperature: float | None = output("ends at", "C", 1)
     melt: float | None = output("ice that melts", "g", 1, extensive=True)

@@ -10,6 +10,7 @@ from prepkit.calculators.correct import balance as correction
 from prepkit.calculators.correct.balance import Added, Batch
 from prepkit.calculators.correct.inputs import Inputs
 from prepkit.errors import BadInput, named
+from prepkit.first_screen import Figure, Screen
 from prepkit.mixture import SUGARS, Mixture
 from prepkit.model import Column, Step, Table, output
 from prepkit.model import Result as BaseResult
@@ -29,6 +30,29 @@ _SHOWN: tuple[derived.Name, ...] = (
 @dataclass(frozen=True, kw_only=True)
 class Result(BaseResult):
     """What to add, and the batch after it."""
+
+    screen = Screen(
+        headline=(
+            "Add {added} in all: {mass} at {dissolved_solids}, {acidity} acidity.",
+            "Add {added} in all: {mass} at {dissolved_solids}.",
+            "Add {added} in all: {mass}.",
+        ),
+        primary=(
+            "mass",
+            Figure("volume", "volume"),
+            Figure("true dissolved solids", "dissolved_solids"),
+            Figure("acidity, as citric", "acidity"),
+            Figure("strength", "abv"),
+            Figure("sugar to acid", "sugar_acid_ratio"),
+            Figure("sugars", "sugar"),
+        ),
+        check=(
+            Figure("refractometer", "refractometer"),
+            Figure("sugar hydrometer", "hydrometer"),
+            Figure("density", "density"),
+        ),
+        weigh="add",
+    )
 
     water_to_add: float | None = output("water to add", "g", 1, extensive=True)
     sweetener_to_add: float | None = output("sweetener to add", "g", 1, extensive=True)

@@ -9,6 +9,7 @@ from typing import Any, TypedDict
 from prepkit.calculators.cryogen import report
 from prepkit.calculators.cryogen.inputs import Inputs
 from prepkit.errors import BadInput, named
+from prepkit.first_screen import Figure, Screen
 from prepkit.mixture import Mixture
 from prepkit.model import (
     Column,
@@ -34,6 +35,26 @@ EXAMPLE = (
 @dataclass(frozen=True, kw_only=True)
 class Result(BaseResult):
     """A range for the work, and the air for the larger end of it."""
+
+    screen = Screen(
+        headline=(
+            "{least} to {most} of cryogen; {gas} of gas if all goes at once.",
+            "{store_gas} of gas from the store.",
+        ),
+        primary=(
+            Figure("cryogen needed", "least", "most"),
+            Figure("gas, all at once", "gas"),
+            Figure("oxygen then", "oxygen"),
+            Figure("carbon dioxide then", "co2"),
+            Figure("largest sudden release", "room_stands"),
+            "frozen",
+            "store_gas",
+            "store_gas_share",
+            Figure("left of the store", "left_least", "left_most"),
+            "at_share",
+        ),
+        check=(Figure("as liquid", "least_litres", "most_litres"),),
+    )
 
     least: float | None = output("cryogen needed, at the least", "g", 0, extensive=True)
     most: float | None = output("cryogen needed, at the most", "g", 0, extensive=True)

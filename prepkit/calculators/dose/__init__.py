@@ -9,6 +9,7 @@ from prepkit.calculators.dose import making
 from prepkit.calculators.dose.dropper import Drop
 from prepkit.calculators.dose.inputs import Inputs
 from prepkit.errors import BadInput, named
+from prepkit.first_screen import Figure, Screen
 from prepkit.mixture import Mixture
 from prepkit.model import Column, Step, Table, output
 from prepkit.model import Result as BaseResult
@@ -24,6 +25,23 @@ EXAMPLE = (
 @dataclass(frozen=True, kw_only=True)
 class Result(BaseResult):
     """The dose of one serve and of the batch, and the drink with it."""
+
+    screen = Screen(
+        headline=(
+            "{dose} for one serve, {dose_drops} by count.",
+            "{dose} ({dose_ml}) for one serve.",
+        ),
+        primary=(
+            Figure("dose for one serve", "dose"),
+            Figure("so many drops weigh", "dose_least", "dose_most"),
+            Figure("acidity, as citric", "acidity"),
+            Figure("acidity without the dose", "acidity_before"),
+            Figure("smallest batch to dose", "smallest_batch"),
+            Figure("or dilute the stock to", "dilute"),
+        ),
+        check=(Figure("pH of the drink", "ph"), Figure("weight of a drop", "drop_mass")),
+        do_this=("Give {dose} ({dose_ml}) to one serve; {dose_batch} to all.",),
+    )
 
     dose: float | None = output("dose for one serve", "g", 3)
     dose_ml: float | None = output("dose for one serve", "ml", 2)

@@ -9,6 +9,7 @@ from prepkit.calculators.foam import batch as batches
 from prepkit.calculators.foam import estimate, foamers, report
 from prepkit.calculators.foam.foamers import Chosen
 from prepkit.calculators.foam.inputs import Inputs
+from prepkit.first_screen import Figure, Screen
 from prepkit.model import Result as BaseResult
 from prepkit.model import output
 
@@ -18,6 +19,29 @@ EXAMPLE = 'prepkit foam --liquid "400 ml lemon juice" --foamer lecithin --dose "
 @dataclass(frozen=True, kw_only=True)
 class Result(BaseResult):
     """What to weigh, what foam it gives, how long it stands, what one serve is."""
+
+    screen = Screen(
+        headline=(
+            "{foamer} of foamer for {volume}: {foam_low} to {foam_high} of foam.",
+            "{foam_low} to {foam_high} of foam.",
+            "{mass} of liquid with the foamer.",
+        ),
+        primary=(
+            Figure("foam", "foam_low", "foam_high"),
+            Figure("liquid in the foam", "liquid_fraction_low", "liquid_fraction_high"),
+            Figure("collapsed after", "standing_low", "standing_high"),
+            Figure("most has drained after", "drained_low", "drained_high"),
+            "needed",
+            "per_serve",
+            "dose",
+            "ethanol_per_serve",
+            Figure("strength", "abv"),
+            "mass",
+        ),
+        check=(Figure("density of the foam", "density_low", "density_high"),),
+        do_this=("Stabiliser to weigh: {stabiliser}.",),
+        weigh="weigh",
+    )
 
     foamer: float | None = output("foamer to weigh", "g", 2, extensive=True)
     stabiliser: float | None = output("stabiliser to weigh", "g", 2, extensive=True)

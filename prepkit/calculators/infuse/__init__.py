@@ -11,6 +11,7 @@ from prepkit.calculators.infuse import steeping
 from prepkit.calculators.infuse.inputs import Inputs, check
 from prepkit.calculators.infuse.steeping import Solid, Strained
 from prepkit.errors import BadInput, named
+from prepkit.first_screen import Figure, Screen
 from prepkit.mixture import SUGARS, Mixture
 from prepkit.model import Column, Step, Table, output
 from prepkit.model import Result as BaseResult
@@ -32,6 +33,25 @@ _SHOWN: tuple[derived.Name, ...] = (
 @dataclass(frozen=True, kw_only=True)
 class Result(BaseResult):
     """The strained infusion at full equilibrium, and how far it may be from there."""
+
+    screen = Screen(
+        headline=(
+            "{volume} at {abv} once fully exchanged; {abv_none} at the start.",
+            "{volume} strained.",
+        ),
+        primary=(
+            Figure("volume", "volume"),
+            Figure("strength", "abv"),
+            Figure("strength at the start", "abv_none"),
+            Figure("liquid lost in the plants", "kept"),
+            Figure("yield, of the poured", "yield_volume"),
+            Figure("sugars", "sugar"),
+            "dilute_to",
+            "caffeine",
+        ),
+        check=("mass", Figure("refractometer", "refractometer"), Figure("density", "density")),
+        weigh="weigh",
+    )
 
     mass: float | None = output("strained infusion", "g", 0, extensive=True)
     volume: float | None = output("volume at 20 °C", "ml", 0, extensive=True)
@@ -156,7 +176,13 @@ def _result(
         "kept_per_gram": half / put_in_kg,
     }
     if inputs.kept is not None:  # what the given ratio may be wrong by is not known
-        for name in ("mass", "volume", "yield_volume", "kept", "kept_per_gram"):
+        for name in (
+            "mass",
+            "volume",
+            "yield_volume",
+            "kept",
+            "kept_per_gram",
+        ):
             error.pop(name)
     spirit = bool(poured.ethanol_kg)
     kept_kg = full.kept.ethanol_kg

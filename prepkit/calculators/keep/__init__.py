@@ -13,6 +13,7 @@ from prepkit.calculators.keep import show, vinegar
 from prepkit.calculators.keep.inputs import Inputs, checked
 from prepkit.calculators.keep.show import Figures
 from prepkit.errors import BadInput, named
+from prepkit.first_screen import Figure, Screen
 from prepkit.mixture import SUGARS, Mixture
 from prepkit.model import Result as BaseResult
 from prepkit.model import output
@@ -31,6 +32,20 @@ _FOREVER_D = 1e6  # a half-life beyond this says nothing
 @dataclass(frozen=True, kw_only=True)
 class Result(BaseResult):
     """Figures side by side as information; the decision is in the first table, in words."""
+
+    screen = Screen(
+        headline=("The codes say: {result}.",),
+        primary=(
+            "days_left",
+            "days_allowed",
+            "hours_left",
+            "ph",
+            "water_activity",
+            Figure("strength", "abv"),
+            "sugar_g_l",
+        ),
+        check=("ph",),
+    )
 
     ph: float | None = output("pH", "", 2)
     water_activity: float | None = output("water activity at 25 °C", "", 3)

@@ -10,6 +10,7 @@ from prepkit.calculators.oleo import oil, peel
 from prepkit.calculators.oleo.inputs import Inputs, check
 from prepkit.calculators.oleo.peel import Exchange, KeptSyrup, Peel, Syrup
 from prepkit.errors import BadInput, named
+from prepkit.first_screen import Figure, Screen
 from prepkit.mixture import Mixture
 from prepkit.model import Column, Step, Table, output
 from prepkit.model import Result as BaseResult
@@ -35,6 +36,33 @@ _SHOWN: tuple[derived.Name, ...] = (
 @dataclass(frozen=True, kw_only=True)
 class Result(BaseResult):
     """The strained syrup where it can be known, otherwise what it must lie between."""
+
+    screen = Screen(
+        headline=(
+            "{mass} of strained syrup at {dissolved_solids}.",
+            "{anchor_syrup} to {ceiling_syrup} of syrup; weigh the peel to know it closer.",
+            "{drink_oil_least} to {drink_oil_most} of oil in the drink.",
+            "{oil_least} to {oil_most} of oil in the syrup.",
+        ),
+        primary=(
+            Figure("strained syrup", "mass"),
+            Figure("strained syrup", "anchor_syrup", "ceiling_syrup"),
+            "undissolved",
+            Figure("undissolved sugar", "anchor_undissolved", "ceiling_undissolved"),
+            Figure("true dissolved solids", "dissolved_solids"),
+            Figure("oil in the syrup", "oil_least", "oil_most"),
+            Figure("oil in the drink", "drink_oil_least", "drink_oil_most"),
+            Figure("acidity, as citric", "acidity"),
+        ),
+        check=(
+            Figure("refractometer", "refractometer"),
+            Figure("density", "density"),
+            "peel_after",
+            "ph",
+        ),
+        do_this=("Gum arabic to hold the oil: {gum_least} to {gum_most}.",),
+        weigh="weigh",
+    )
 
     mass: float | None = output("strained syrup", "g", 1, extensive=True)
     volume: float | None = output("volume at 20 °C", "ml", 1, extensive=True)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from prepkit.first_screen import Figure, Screen
 from prepkit.model import Result as BaseResult
 from prepkit.model import output
 
@@ -11,6 +12,44 @@ from prepkit.model import output
 @dataclass(frozen=True, kw_only=True)
 class Result(BaseResult):
     """What is in it, as far as the readings tell."""
+
+    screen = Screen(
+        headline=(
+            "{sugar} sugar and {abv}.",
+            "{sugar} sugar.",
+            "{extraction} extraction, {tds} dissolved.",
+            "{tds} dissolved.",
+            "{abv} strength.",
+            "{sugar_if_neither} sugar, if it holds neither alcohol nor acid.",
+            "{sugar_if_no_alcohol} sugar, if it holds no alcohol.",
+            "{apparent_abv} by the alcoholometer, before solids.",
+            "{juice_brix} on the juice trade's scale.",
+            "Density {density} at 20 °C.",
+        ),
+        primary=(
+            "sugar",
+            "sugar_if_neither",
+            "sugar_if_no_alcohol",
+            Figure("true dissolved solids", "dissolved_solids"),
+            "dissolved_solids_if",
+            "sugar_g_l",
+            "sugar_g_l_if",
+            Figure("strength", "abv"),
+            "apparent_abv",
+            "obscuration",
+            "ethanol",
+            "tds",
+            "extraction",
+            "beverage_mass",
+            "juice_brix",
+        ),
+        check=(
+            "refractometer_20",
+            "hydrometer_20",
+            "hydrometer_would_show",
+            Figure("density", "density"),
+        ),
+    )
 
     sugar: float | None = output("sugar", "% w/w", 1)
     sugar_g_l: float | None = output("sugar in the volume", "g/l", 0)

@@ -10,6 +10,7 @@ from prepkit.calculators.reduce import balance
 from prepkit.calculators.reduce.balance import Left
 from prepkit.calculators.reduce.inputs import Inputs, check, wanted
 from prepkit.errors import BadInput, named
+from prepkit.first_screen import Figure, Screen
 from prepkit.mixture import SUGARS, Mixture
 from prepkit.model import Column, Step, Table, output
 from prepkit.model import Result as BaseResult
@@ -30,6 +31,28 @@ _SHOWN: tuple[derived.Name, ...] = (
 @dataclass(frozen=True, kw_only=True)
 class Result(BaseResult):
     """What has to go, and what is left then."""
+
+    screen = Screen(
+        headline=(
+            "Stop at {mass}: {volume} at {dissolved_solids}.",
+            "Stop at {mass}: {volume}.",
+        ),
+        primary=(
+            "mass",
+            Figure("volume", "volume"),
+            Figure("true dissolved solids", "dissolved_solids"),
+            Figure("acidity, as citric", "acidity"),
+            Figure("strength", "abv"),
+            "left_share",
+            "lost_in_ice",
+        ),
+        check=(Figure("refractometer", "refractometer"), Figure("density", "density"), "ph"),
+        do_this=(
+            "Boil off {to_boil_off} of water, until {mass} is left in the pan.",
+            "Drain off {to_freeze_off} of ice.",
+            "Boil off {to_leave} of water and alcohol, until {mass} is left in the pan.",
+        ),
+    )
 
     to_boil_off: float | None = output("water to boil off", "g", 0, extensive=True)
     to_freeze_off: float | None = output("ice to drain off", "g", 0, extensive=True)

@@ -12,6 +12,7 @@ from prepkit.calculators.room import facts as room_facts
 from prepkit.calculators.room import report
 from prepkit.calculators.room.inputs import Inputs
 from prepkit.errors import BadInput, named
+from prepkit.first_screen import Figure, Screen
 from prepkit.model import Judge, Way, output
 from prepkit.model import Result as BaseResult
 from prepkit.science import gases, room_air
@@ -27,6 +28,24 @@ CHARGER_KG = 0.008
 @dataclass(frozen=True, kw_only=True)
 class Result(BaseResult):
     """The air of the room, well mixed but for the factor."""
+
+    screen = Screen(
+        headline=("Oxygen at its lowest {oxygen}.", "{room_stands} at most at once."),
+        primary=(
+            Figure("lowest oxygen", "oxygen"),
+            Figure("highest carbon dioxide", "co2"),
+            Figure("highest nitrous oxide", "n2o"),
+            Figure("first limit after", "limit_after"),
+            Figure("below every limit after", "back_after"),
+            "gas",
+            Figure("largest sudden release", "room_stands"),
+            Figure("smallest room", "room_needed"),
+            "oxygen_high",
+            "steady",
+            "chargers",
+            "room",
+        ),
+    )
 
     room: float | None = output("net volume of the room", "m3", 1)
     gas: float | None = output("gas set free", "l", 0)

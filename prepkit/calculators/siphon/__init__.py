@@ -13,6 +13,7 @@ from prepkit.calculators.siphon.inputs import Inputs as Inputs
 from prepkit.calculators.siphon.load import Bounds, Load
 from prepkit.calculators.siphon.ways import ways_out as ways_out
 from prepkit.facts import Facts
+from prepkit.first_screen import Figure, Screen
 from prepkit.mixture import Mixture
 from prepkit.model import Result as BaseResult
 from prepkit.model import Table, output
@@ -32,6 +33,33 @@ PRESSURES = frozenset(("peak", "bound", "margin"))
 @dataclass(frozen=True, kw_only=True)
 class Result(BaseResult):
     """What the vessel will do; only the reasons where the answer is no. Pressures are gauge."""
+
+    screen = Screen(
+        headline=(
+            "Peak up to {bound}, {margin} below the rated pressure.",
+            "Settled {settled}.",
+            "{left} stay in the vessel after the last portion.",
+        ),
+        primary=(
+            Figure("peak before shaking, gauge", "peak"),
+            Figure("upper bound of peak, gauge", "bound"),
+            Figure("below the rated pressure", "margin"),
+            Figure("headspace", "headspace"),
+            Figure("settled, gauge", "settled_low", "settled_high"),
+            Figure("gas if all vented", "vented"),
+            "dissolved",
+            "served",
+            "last_pressure",
+            "left",
+        ),
+        check=("settled",),
+        do_this=(
+            "Fill {contents} at {temperature}, {fill} in one vessel.",
+            "Charge with {gas}; chargers for each vessel: {chargers_each}.",
+            "Charge with {gas}; chargers for each vessel: {chargers}.",
+            "Set the regulator to {set_pressure}.",
+        ),
+    )
 
     fill: float | None = output("liquid in one vessel, the fullest", "ml", 0)
     set_pressure: float | None = output("set pressure of the regulator, gauge", "bar", 2)

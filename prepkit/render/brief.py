@@ -1,0 +1,184 @@
+"""What of an answer stands on the first screen, chosen from data: a typed value, not yet drawn.
+
+The calculator says which figures decide (`first_screen.Screen`); here they are filled in, the
+cautions are put in order, and what is left to the full answer is counted.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, replace
+from typing import NamedTuple
+
+from prepkit import always
+from prepkit.first_screen import Figure, amount, degrees
+from prepkit.model import Answer, Caution, Table, Way
+from prepkit.render.prose import answer_in, in_units
+from prepkit.render.text import table_cells, value_words
+
+MOST_FIGURES = 6
+MOST_CHECKS = 3
+_TEMPERATURE = re.compile(r"(?<=\d) ([CF])\b")
+_SAYS_LITTLE_AT_ZERO = frozenset(("% w/w", "% vol", "g/l", "g", "Bx"))
+
+
+class Shown(NamedTuple):
+    """A figure in words: its label, and its value with unit and ±."""
+
+    label: str
+    value: str
+
+
+@dataclass(frozen=True)
+class Brief:
+    """The first screen of an answer in one system of units, most important first."""
+
+    name: str
+    verdict: str
+    deciding: str
+    ways: tuple[Way, ...]
+    weigh: tuple[str, ...]  # "660.1 g (700.0 ml) spirit 43 %"
+    do_this: tuple[str, ...]
+    figures: tuple[Shown, ...]
+    check: tuple[Shown, ...]
+    stops: tuple[Caution, ...]
+    cares: tuple[Caution, ...]
+    notes: tuple[Caution, ...]  # allergens first, then one of each kind
+    always: always.Always
+    decides_by_stop: bool  # the first stop's text is the deciding sentence
+    full_figures: int
+    full_notes: int
+    full_tables: int
+
+
+def brief(answer: Answer, system: str = "metric") -> Brief:
+    """The first screen of an answer, in metric or US units."""
+    answer = _marked(answer_in(answer, system))
+    found = [one for one in answer.cautions if not one.standing]
+    stops = tuple(one for one in found if one.severity == "stop")
+    cares = tuple(one for one in found if one.severity == "care")
+    deciding = answer.result.deciding or _degrees(answer.headline(system))
+    by_stop = not deciding and bool(stops)
+    screen = answer.result.screen
+    figures = _figures(answer, screen.primary, system, MOST_FIGURES)
+    shown = {one.label for one in figures}
+    check = [one for one in _figures(answer, screen.check, system, MOST_CHECKS + MOST_FIGURES)
+             if one.label not in shown][:MOST_CHECKS]  # fmt: skip
+    stopped = answer.verdict == "stop"
+    lines = always.lines(answer.calculator)
+    return Brief(
+        name=answer.calculator,
+        verdict=answer.verdict,
+        deciding=stops[0].text if by_stop else deciding,
+        ways=answer.result.ways_out,
+        weigh=() if stopped else _weighed(answer.tables, screen.weigh, system),
+        do_this=()
+        if stopped
+        else tuple(_degrees(in_units(one, system)) for one in answer.do_this(system)),
+        figures=figures,
+        check=() if stopped else tuple(check),
+        stops=stops,
+        cares=cares,
+        notes=_notes(found),
+        always=always.Always(*(_degrees(in_units(line, system)) for line in lines)),
+        decides_by_stop=by_stop,
+        full_figures=len(answer.values),
+        full_notes=len(answer.cautions),
+        full_tables=len(answer.tables),
+    )
+
+
+def _degrees(words: str) -> str:
+    """Words with their temperatures as printed.
+
+    >>> _degrees("Keep it at 5 C or colder.")
+    'Keep it at 5 °C or colder.'
+    """
+    return _TEMPERATURE.sub(r" °\1", words)
+
+
+def _marked(answer: Answer) -> Answer:
+    """An answer whose sentences have their temperatures as printed."""
+    told = tuple(
+        replace(one, text=_degrees(one.text), action=_degrees(one.action))
+        for one in answer.cautions
+    )
+    ways = tuple(
+        Way(_degrees(one.label), one.verdict, _degrees(one.figure))
+        for one in answer.result.ways_out
+    )
+    result = replace(answer.result, deciding=_degrees(answer.result.deciding), ways_out=ways)
+    return replace(answer, result=result, cautions=told)
+
+
+def _figures(
+    answer: Answer, named: tuple[str | Figure, ...], system: str, most: int
+) -> tuple[Shown, ...]:
+    out: list[Shown] = []
+    for one in named:
+        if isinstance(one, Figure) and one.high:
+            out += _between(answer, one, system)
+            continue
+        label, name = (one.label, one.low) if isinstance(one, Figure) else ("", one)
+        value = answer.values.get(name)
+        if value is None or (value.value == 0.0 and value.unit in _SAYS_LITTLE_AT_ZERO):
+            continue
+        words, unit = value_words(value, system)
+        out.append(Shown(label or value.label, f"{words} {degrees(unit)}".rstrip()))
+    return tuple(out[:most])
+
+
+def _between(answer: Answer, figure: Figure, system: str) -> list[Shown]:
+    """A range, or one figure where both ends are shown alike."""
+    if figure.low not in answer.values or figure.high not in answer.values:
+        return []
+    low = amount(answer.values[figure.low], system)
+    high = amount(answer.values[figure.high], system)
+    if low == high:
+        return [Shown(figure.label, low)]
+    return [Shown(figure.label, f"{low.partition(' ')[0]} to {high}")]
+
+
+def _weighed(tables: tuple[Table, ...], name: str, system: str) -> tuple[str, ...]:
+    """The weigh-outs as "300.0 g (300.5 ml) water": what is in the first column of words."""
+    out: list[str] = []
+    for table in tables:
+        if table.name != name or not name:
+            continue
+        _, _, rows = table_cells(table, system)
+        of_unit = {column.unit: place for place, column in enumerate(table.columns) if column.unit}
+        mass, volume = of_unit.get("g"), of_unit.get("ml")
+        what = next(
+            place for place, column in enumerate(table.columns)
+            if not column.unit and column.label != "order"
+        )  # fmt: skip
+        units = table_units(system)
+        for row, given in zip(rows, table.rows, strict=True):
+            if mass is not None and given[mass] == 0.0:
+                continue
+            told = []
+            if mass is not None and row[mass] not in ("", "-"):
+                told.append(f"{row[mass]} {units[0]}")
+            if volume is not None and row[volume] not in ("", "-"):
+                poured = f"{row[volume]} {units[1]}"
+                told.append(f"({poured})" if told else poured)
+            out.append(" ".join([*told, row[what]]))
+    return tuple(out)
+
+
+def table_units(system: str) -> tuple[str, str]:
+    """The units of mass and volume of a table that is in g and ml."""
+    return ("g", "ml") if system == "metric" else ("oz", "US fl oz")
+
+
+def _notes(found: list[Caution]) -> tuple[Caution, ...]:
+    """Allergens first, then the first note of each kind that has no graver caution."""
+    notes = [one for one in found if one.severity == "note"]
+    taken = {one.kind for one in found if one.severity != "note"} - {"allergen"}
+    out = [one for one in notes if one.kind == "allergen"]
+    taken.add("allergen")
+    for one in notes:
+        if one.kind not in taken:
+            out.append(one)
+            taken.add(one.kind)
+    return tuple(out)

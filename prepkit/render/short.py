@@ -1,0 +1,213 @@
+"""An answer on one screen: 24 lines of 80 columns, 30 where the verdict is stop.
+
+What does not fit is left to the full answer in a fixed order: notes from the last, then cautions
+of care from the last, which are then counted by kind. A stop is never left out nor cut.
+"""
+
+from __future__ import annotations
+
+import re
+import textwrap
+from collections.abc import Iterator, Sequence
+from typing import NamedTuple
+
+from prepkit.model import Answer, Caution, Way
+from prepkit.render.brief import MOST_CHECKS, MOST_FIGURES, Brief, Shown, brief
+from prepkit.width import screen
+
+MOST_LINES = 24
+MOST_LINES_STOP = 30
+MOST_CAUTIONS = 5
+_TAIL = {
+    "clear": "No problem found in what you entered.",
+    "care": "Do the points below.",
+    "stop": "Do not do this.",
+}
+_LABEL = 13  # letters of the word before a block
+_GAP = 3  # letters between two figures of a line
+_SENTENCE = re.compile(r"(?<=[.!?]) (?=[A-Z])")
+
+
+def short_text(answer: Answer, system: str = "metric") -> str:
+    """The first screen of an answer, in metric or US units."""
+    return drawn(brief(answer, system))
+
+
+class Plan(NamedTuple):
+    """How much is shown."""
+
+    cares: int
+    notes: int
+    figures: int = MOST_FIGURES
+    check: int = MOST_CHECKS
+    long: int = 3  # lines of a caution of care
+    whole: bool = True  # all that a stop asks for, not its first sentence alone
+    weigh: bool = True
+
+
+def drawn(shown: Brief) -> str:
+    """The first screen as text, as much of it as fits."""
+    most = MOST_LINES_STOP if shown.verdict == "stop" else MOST_LINES
+    lines: list[str] = []
+    for plan in _plans(shown):
+        lines = _lines(shown, plan)
+        if len(lines) <= most:
+            break
+    return "\n".join(lines) + "\n"
+
+
+def _plans(shown: Brief) -> Iterator[Plan]:
+    """How much to show, each less than the one before.
+
+    Notes go first, but one on allergens stays to the last; then figures beyond three; then
+    cautions of care are shortened, then folded into one line that counts them.
+    """
+    allergens = min(sum(one.kind == "allergen" for one in shown.notes), 1)
+    room = max(MOST_CAUTIONS - len(shown.stops), 0)
+    cares = min(len(shown.cares), max(room - allergens, 0))
+    notes = min(len(shown.notes), max(room - cares, allergens))
+    for fewer in range(notes, allergens, -1):
+        yield Plan(cares, fewer)
+    yield Plan(cares, allergens)
+    yield Plan(cares, allergens, 4, 2)
+    yield Plan(cares, allergens, 3, 1)
+    least = Plan(cares, allergens, 3, 1, 2)
+    yield least
+    last = 0 if shown.stops else 1
+    for fewer in range(cares - 1, last - 1, -1):
+        yield least._replace(cares=fewer)
+    least = least._replace(cares=min(cares, last))
+    yield least._replace(figures=0, check=0)
+    yield least._replace(figures=0, check=0, whole=False)
+    yield least._replace(figures=0, check=0, whole=False, weigh=False)
+
+
+def _lines(shown: Brief, plan: Plan) -> list[str]:
+    out = [*_first(shown), ""]
+    out += _stops(shown, plan.whole)
+    out += _block("Ways out", [_way(way, shown.deciding) for way in shown.ways])
+    if plan.weigh:
+        out += _block("Weigh", _side_by_side(shown.weigh))
+    elif shown.weigh:
+        out += _block("Weigh", [f"{len(shown.weigh)} parts; see them with --full."])
+    out += _block("Do this", shown.do_this)
+    out += _block("Key figures", _table(shown.figures[: plan.figures]))
+    out += _block("Check", _table(shown.check[: plan.check]))
+    out += _mind(shown, plan)
+    out.append("Always")
+    out += [f"  {kind:<10}  {line}" for kind, line in shown.always._asdict().items()]
+    return [*out, *_wrapped(_more(shown), 6)]
+
+
+def _mind(shown: Brief, plan: Plan) -> list[str]:
+    """The cautions that this input triggered; those of care that are not shown are counted."""
+    cares, rest = shown.cares[: plan.cares], shown.cares[plan.cares :]
+    out = [line for one in cares for line in _caution(one, plan.long)]
+    if rest:
+        kinds = ", ".join(dict.fromkeys(one.kind for one in rest))
+        out += _wrapped(f"  CARE  {len(rest)} more: {kinds}. Read them with --full.", 8)
+    out += [line for one in shown.notes[: plan.notes] for line in _caution(one, 2)]
+    return ["Mind", *out] if out else []
+
+
+def _way(way: Way, deciding: str) -> str:
+    """A way out with its verdict; its figure where it is another than that of the stop."""
+    figure = "" if way.figure == deciding else f" {way.figure}"
+    return f"{way.label}: {way.verdict.upper()}.{figure}".rstrip()
+
+
+def _first(shown: Brief) -> list[str]:
+    """The verdict with the figure that decides it; the tail stands where it fits on the line."""
+    start = f"{shown.name}: {shown.verdict.upper()}  "
+    tail = _TAIL[shown.verdict]
+    whole = f"{start}{shown.deciding} {tail}" if shown.deciding else f"{start}{tail}"
+    if len(whole) > screen() and shown.verdict != "stop" and shown.deciding:
+        whole = f"{start}{shown.deciding}"
+    return _wrapped(whole, 2)
+
+
+def _stops(shown: Brief, whole: bool) -> list[str]:
+    """Each stop with its whole text, and what to do; one that decides is not said again."""
+    out: list[str] = []
+    for place, stop in enumerate(shown.stops):
+        if place == 0 and shown.decides_by_stop:
+            said = f"  STOP  {stop.kind}: {_action(stop, whole)}"
+        else:
+            said = f"  STOP  {stop.kind}: {stop.text} {_action(stop, whole)}"
+        out += _wrapped(said, 8)
+    return out
+
+
+def _caution(caution: Caution, long: int) -> list[str]:
+    """A caution in so many lines: the hazard, and as much of the action as fits."""
+    start = f"  {caution.severity.upper()}  {caution.kind}: "
+    hazard, action = _SENTENCE.split(caution.text), _SENTENCE.split(caution.action)
+    for told in (
+        [*hazard, *action], [*hazard, action[0]], [hazard[0], action[0]], [action[0]],
+        [hazard[0]],
+    ):  # fmt: skip
+        lines = _wrapped(start + " ".join(told), 8)
+        if len(lines) <= long:
+            return lines
+    return _wrapped(start + action[0], 8)
+
+
+def _action(stop: Caution, whole: bool) -> str:
+    return stop.action if whole else _SENTENCE.split(stop.action)[0]
+
+
+def _more(shown: Brief) -> str:
+    """What the full answer adds."""
+    said = [f"{shown.full_notes} cautions", f"{shown.full_figures} figures"]
+    if shown.full_tables:
+        said.append(f"{shown.full_tables} table{'s' if shown.full_tables > 1 else ''}")
+    return f"More: --full (all {', '.join(said)}), --working (sums)"
+
+
+def _wrapped(line: str, indent: int) -> list[str]:
+    return textwrap.wrap(
+        line, screen(), subsequent_indent=" " * indent, break_on_hyphens=False
+    )  # fmt: skip
+
+
+def _block(label: str, lines: Sequence[str]) -> list[str]:
+    """Lines under a word at their left."""
+    out: list[str] = []
+    for line in lines:
+        start = f"{label:<{_LABEL}}" if not out else " " * _LABEL
+        out += textwrap.wrap(
+            line, screen(), initial_indent=start, subsequent_indent=" " * (_LABEL + 2),
+            break_on_hyphens=False, drop_whitespace=True,
+        ) if len(start + line) > screen() else [start + line]  # fmt: skip
+    return out
+
+
+def _table(figures: Sequence[Shown]) -> list[str]:
+    """Figures two on a line, one that is too wide for that on its own."""
+    half = (screen() - _LABEL - _GAP) // 2
+    narrow = [one for one in figures if len(one.label) + 2 + len(one.value) <= half]
+    pad = max((len(one.label) for one in narrow), default=0)
+    if any(pad + 2 + len(one.value) > half for one in narrow):
+        pad = 0
+    out: list[str] = []
+    left = ""
+    for one in figures:
+        cell = f"{one.label:<{pad}}  {one.value}"
+        if one not in narrow:
+            out += [*filter(None, [left]), f"{one.label}  {one.value}"]
+            left = ""
+        elif left:
+            out.append(f"{left:<{half}}{' ' * _GAP}{cell}")
+            left = ""
+        else:
+            left = cell
+    return [*out, *filter(None, [left])]
+
+
+def _side_by_side(words: Sequence[str]) -> list[str]:
+    """Weigh-outs, two on a line where both fit."""
+    widest = max(map(len, words), default=0)
+    if 2 * widest + _GAP + _LABEL > screen():
+        return list(words)
+    pairs = [words[place : place + 2] for place in range(0, len(words), 2)]
+    return [(" " * _GAP).join(f"{one:<{widest}}" for one in pair).rstrip() for pair in pairs]
