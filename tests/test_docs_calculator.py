@@ -95,7 +95,7 @@ def tree(tmp_path_factory: pytest.TempPathFactory) -> Path:
         else:
             shutil.copy(ROOT / name, copy / name)
     code, line = printed("python")
-    (rows,) = printed("toml")
+    rows, always = printed("toml")
     calculator, cautions, tests = (copy / path for path in PATHS)
     calculator.write_text(code, encoding="utf-8")
     standing = rows.partition("\n\n")[0]
@@ -107,6 +107,8 @@ def tree(tmp_path_factory: pytest.TempPathFactory) -> Path:
     index = copy / "prepkit/index.py"
     before, opened, after = index.read_text(encoding="utf-8").partition("]] = {\n")
     index.write_text(before + opened + textwrap.indent(line, "    ") + after, encoding="utf-8")
+    with (copy / "prepkit/data/always.toml").open("a", encoding="utf-8") as file:
+        file.write(f"\n{always}")
     facts = copy / "prepkit/facts.py"
     names = facts.read_text(encoding="utf-8").replace(
         '_NUMBERS = """\n', '_NUMBERS = """\n    kept_percent\n'

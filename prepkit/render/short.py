@@ -41,7 +41,7 @@ class Plan(NamedTuple):
     figures: int = MOST_FIGURES
     check: int = MOST_CHECKS
     long: int = 3  # lines of a caution of care
-    whole: bool = True  # all that a stop asks for, not its first sentence alone
+    whole: bool = True  # all that a stop asks for and each way out with its figure
     weigh: bool = True
 
 
@@ -85,7 +85,9 @@ def _plans(shown: Brief) -> Iterator[Plan]:
 def _lines(shown: Brief, plan: Plan) -> list[str]:
     out = [*_first(shown), ""]
     out += _stops(shown, plan.whole)
-    out += _block("Ways out", [_way(way, shown.deciding) for way in shown.ways])
+    out += _block(
+        "Ways out", [_way(way, shown.deciding if plan.whole else way.figure) for way in shown.ways]
+    )
     if plan.weigh:
         out += _block("Weigh", _side_by_side(shown.weigh))
     elif shown.weigh:
@@ -107,12 +109,12 @@ def _mind(shown: Brief, plan: Plan) -> list[str]:
         kinds = ", ".join(dict.fromkeys(one.kind for one in rest))
         out += _wrapped(f"  CARE  {len(rest)} more: {kinds}. Read them with --full.", 8)
     out += [line for one in shown.notes[: plan.notes] for line in _caution(one, 2)]
-    return ["Mind", *out] if out else []
+    return ["Mind", *out] if cares or plan.notes else out
 
 
-def _way(way: Way, deciding: str) -> str:
-    """A way out with its verdict; its figure where it is another than that of the stop."""
-    figure = "" if way.figure == deciding else f" {way.figure}"
+def _way(way: Way, known: str) -> str:
+    """A way out with its verdict; its figure where it is another than the one that is known."""
+    figure = "" if way.figure == known else f" {way.figure}"
     return f"{way.label}: {way.verdict.upper()}.{figure}".rstrip()
 
 

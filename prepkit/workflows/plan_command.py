@@ -132,9 +132,6 @@ command.params.insert(
     ),
 )
 common_options(command)
-if all(one.name != "full" for one in command.params):
-    command.params.append(
-        click.Option(
-            ["--full"], is_flag=True, help="Print every item, step and caution, not one page."
-        )
-    )
+for one in command.params:
+    if isinstance(one, click.Option) and one.name == "full":
+        one.help = "Print every item, step and caution, not one page."

@@ -43,6 +43,8 @@ def test_the_example_in_the_help_runs(name: str, capsys: pytest.CaptureFixture[s
     example = load(name).example
     code, out, err = call(example.removeprefix("prepkit "), capsys)
     assert code in (0, 3), err
+    assert out.startswith(f"{name}: ")
+    _, out, _ = call(f"{example.removeprefix('prepkit ')} --full", capsys)
     assert "Verdict" in out
 
 

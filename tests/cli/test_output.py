@@ -199,7 +199,7 @@ def test_narrow_text_holds_every_word_of_the_wide_one(
 ) -> None:
     def told(columns: str) -> list[str]:
         monkeypatch.setenv("COLUMNS", columns)
-        _, out, _ = call(f"{BLEND} --working", capsys)
+        _, out, _ = call(f"{BLEND} --full --working", capsys)
         return sorted(word.strip(":") for word in out.split() if set(word) - {"-"})
 
     assert set(told("400")) <= set(told("40"))

@@ -1,0 +1,171 @@
+"""The first screen: it fits, says every stop, and says nothing that the full answer does not."""
+
+from __future__ import annotations
+
+import re
+import shlex
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import pytest
+from situations.test_situations import situations
+
+from prepkit import always, registry
+from prepkit.cli import COMMON, calculator_command
+from prepkit.errors import PrepkitError
+from prepkit.first_screen import names_in, value_names
+from prepkit.index import CALCULATORS
+from prepkit.model import Answer
+from prepkit.render import brief, short
+from prepkit.render.text import answer_text
+
+README = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
+LINES = re.findall(r"^prepkit ([^\n#>|]+)", README, re.MULTILINE)
+EXAMPLES = [
+    *(registry.load(name).example.removeprefix("prepkit ") for name in CALCULATORS),
+    *(line for line in LINES if line.split()[0] in CALCULATORS and "--json" not in line),
+]
+STOPS = [one for one in situations() if not one.before]
+CASES = [*EXAMPLES, *(pytest.param(one, id=one.id) for one in STOPS)]
+SYSTEMS = ("metric", "us")
+_FIGURE = re.compile(r"(?<![\w.])-?\d+(?:\.\d+)?(?![\w.])")
+
+
+@cache
+def answered(line: str) -> Answer:
+    """The answer to a command line."""
+    name, *words = shlex.split(line)
+    said = calculator_command(name).make_context(name, words).params
+    given = {
+        key: list(value) if isinstance(value, tuple) else value
+        for key, value in said.items()
+        if key not in (*COMMON, "as_json", "house") and value not in (None, (), False)
+    }
+    return registry.run(name, given)
+
+
+@cache
+def stopped(id_: str) -> Answer | None:
+    """The answer to a situation; None where its words are refused."""
+    one = next(one for one in STOPS if one.id == id_)
+    try:
+        return registry.run(one.calculator, one.words)
+    except PrepkitError:
+        return None
+
+
+def answer_of(case: Any) -> Answer:
+    """The answer of one case."""
+    found = answered(case) if isinstance(case, str) else stopped(case.id)
+    if found is None:
+        pytest.skip("refused in one sentence")
+    return found
+
+
+def flat(text: str) -> str:
+    """Text without its line breaks and marks of degrees."""
+    return " ".join(text.replace("°", "").split())
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+@pytest.mark.parametrize("case", CASES)
+def test_it_fits_on_one_screen(case: Any, system: str) -> None:
+    answer = answer_of(case)
+    lines = short.short_text(answer, system).rstrip("\n").split("\n")
+    most = short.MOST_LINES_STOP if answer.verdict == "stop" else short.MOST_LINES
+    assert len(lines) <= most
+    assert max(map(len, lines)) <= 80
+    assert lines[0].startswith(f"{answer.calculator}: {answer.verdict.upper()}")
+    assert "--full" in lines[-1]
+
+
+@pytest.mark.parametrize("case", CASES)
+def test_every_stop_is_said_and_each_other_caution_of_care_said_or_counted(case: Any) -> None:
+    answer = answer_of(case)
+    text = flat(short.short_text(answer))
+    told = [one for one in answer.cautions if not one.standing]
+    for one in told:
+        if one.severity == "stop":
+            assert flat(one.text) in text
+    cares = sum(one.severity == "care" for one in told)
+    folded = re.search(r"CARE (\d+) more", text)
+    assert len(re.findall(r"CARE \w+: ", text.partition(" Mind ")[2])) + (
+        int(folded[1]) if folded else 0
+    ) == cares  # fmt: skip
+    if any(one.kind == "allergen" for one in told):
+        assert "allergen:" in text or "allergen" in text.partition("CARE ")[2]
+    for line in always.lines(answer.calculator):
+        assert flat(line) in text
+
+
+@pytest.mark.parametrize("case", CASES)
+def test_the_full_answer_holds_every_caution_and_figure_once(case: Any) -> None:
+    answer = answer_of(case)
+    text = answer_text(answer)
+    for one in answer.cautions:
+        assert text.count(f"({one.id}; ") == 1
+        assert flat(one.text) in flat(text)
+    for value in answer.values.values():
+        assert value.label in text
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+@pytest.mark.parametrize("case", CASES)
+def test_each_figure_stands_in_the_full_answer_too(case: Any, system: str) -> None:
+    answer = answer_of(case)
+    shown = brief.brief(answer, system)
+    full = set(_FIGURE.findall(answer_text(answer, system=system)))
+    drawn = [one.value for one in (*shown.figures, *shown.check)]
+    for words in (*drawn, *(one.rpartition(")")[0] for one in shown.weigh)):
+        assert set(_FIGURE.findall(words)) <= full
+
+
+@pytest.mark.parametrize("case", [one.id for one in STOPS])
+def test_no_number_to_go_ahead_with_beside_a_stop(case: str) -> None:
+    found = stopped(case)
+    if found is None or found.verdict != "stop":
+        pytest.skip("no stop")
+    shown = brief.brief(found)
+    assert not shown.weigh
+    assert not shown.do_this
+    assert not shown.check
+    assert not found.headline()
+
+
+@pytest.mark.parametrize("line", EXAMPLES)
+def test_three_to_six_figures_decide(line: str) -> None:
+    answer = answered(line)
+    shown = brief.brief(answer)
+    assert len(shown.figures) <= brief.MOST_FIGURES
+    if answer.verdict != "stop":
+        assert len(shown.figures) >= min(3, len(answer.values))
+        assert shown.deciding
+    labels = [one.label for one in (*shown.figures, *shown.check)]
+    assert len(set(labels)) == len(labels)
+
+
+@pytest.mark.parametrize("name", CALCULATORS)
+def test_each_calculator_says_what_decides(name: str) -> None:
+    """A calculator without its first screen and its three lines cannot be shown."""
+    calculator = registry.load(name)
+    screen = calculator.result.screen
+    outputs = calculator.result.outputs()
+    assert len(screen.primary) >= 3
+    assert screen.headline
+    for one in value_names((*screen.primary, *screen.check)):
+        assert one in outputs
+    for sentence in (*screen.headline, *screen.do_this):
+        for word in names_in(sentence):
+            assert word in outputs or word in calculator.inputs.specs() or word == "result"
+    for line in always.lines(name):
+        assert len(f"  {'inhalation':<10}  {line}") <= 80
+
+
+def test_json_names_what_stands_on_the_first_screen() -> None:
+    said = answered(registry.load("siphon").example.removeprefix("prepkit ")).to_dict()
+    assert said["key_figures"][0] == "peak"
+    assert set(said["key_figures"]) <= set(said["values"])
+    assert said["check"] == ["settled"]
+    assert len(said["do_this"]) == 2
+    assert set(said["always"]) == {"pressure", "cryogen", "inhalation"}
