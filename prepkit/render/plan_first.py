@@ -12,7 +12,6 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import NamedTuple
 
 from prepkit.clock import length_words
-from prepkit.first_screen import number
 from prepkit.render.amounts import (
     UNITS,
     amount,
