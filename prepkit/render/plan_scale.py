@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from prepkit.first_screen import number
 from prepkit.render.amounts import UNITS, digits_of, in_steps, listed, step_words
-from prepkit.render.text import number
 from prepkit.sheet import ItemSheet, StockSheet
 from prepkit.units import shown_in
 
