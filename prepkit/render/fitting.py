@@ -31,7 +31,10 @@ _UNIT = (
     r"%|‰|°C|°F|C|F|bar|psi|kPa|mg|g|kg|oz|lb|ml|cl|l|fl|mm|m|m3|ft|ft3|min|h|d|days?|"
     r"J|N|pH|ppm|Bx|units?|chargers?|vessels?|times|in|US|UK"
 )
-_GLUED = re.compile(rf"(?<=\d) (?=(?:{_UNIT})(?![\w]))|(?<=[±<>≤≥]) (?=\d)|(?<=\d) (?=[±])")
+_GLUED = re.compile(
+    rf"(?<=\d) (?=(?:{_UNIT})(?![\w]))|(?<=[±<>≤≥]) (?=\d)|(?<=\d) (?=[±])|"
+    r"(?<=\bfl) (?=oz)|(?<=\b(?:US|mp)) (?=fl)"
+)
 _SENTENCE = re.compile(r"(?<=[.!?]) +(?=[\"“(]?[A-Z0-9])")
 
 

@@ -312,7 +312,7 @@ def _rows(facts: Sequence[Fact], wide: float, page: _Page, brief: bool = False) 
     found = []
     for one in facts:
         words = one.brief if brief else one.value
-        most = 0.62 * (wide - 6 * page.body)
+        most = max(0.62 * (wide - 6 * page.body), 0.55 * wide)
         value_wide = min(page.body * fitting.width(fitting.glued(words), True) + 0.1, most)
         value = fitting.lines(words, value_wide / page.body, bold=True)
         label = fitting.lines(one.label, (wide - value_wide - page.gap) / page.body)

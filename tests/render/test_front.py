@@ -1,0 +1,178 @@
+"""What stands on the first page of a card: sentences of its cautions alone, none lost unsaid."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from datetime import date
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from render.page_reader import read
+
+from prepkit import run
+from prepkit.index import CALCULATORS
+from prepkit.page import forms
+from prepkit.render import advice, card_face, fitting, front, gauge_svg, qr
+from prepkit.render.advice import Point
+from prepkit.render.front import Face, Fact
+from prepkit.render.html import PAPERS, Look, answer_card, stamp
+
+ON = date(2026, 11, 25)
+SIPHON: dict[str, Any] = {
+    "contents": "500 ml cream 35 %", "vessel_volume": "0.78 l", "max_fill": "0.5 l",
+    "rated": "17 bar", "gas": "n2o", "chargers": 1, "temperature": "5 C",
+}  # fmt: skip
+ADDRESS = "http://192.0.2.10:8000/make/siphon?rated=17+bar"
+
+SENTENCE = st.lists(
+    st.sampled_from(["Never", "Vent", "keep", "cold", "the", "13.9 bar", "Do not", "vessel"]),
+    min_size=1, max_size=14,
+).map(lambda words: f"{' '.join(words)}.")  # fmt: skip
+POINT = st.builds(
+    Point,
+    id=st.sampled_from("abcdefgh"),
+    kind=st.sampled_from(["pressure", "heat", "cryogen"]),
+    severity=st.sampled_from(["stop", "care", "note"]),
+    text=SENTENCE,
+    action=st.lists(SENTENCE, min_size=1, max_size=3).map(" ".join),
+    standing=st.booleans(),
+)
+FACE = st.builds(
+    Face,
+    title=st.text(st.characters(exclude_categories=["Cs", "Cc"]), max_size=300),
+    about=st.just("40 serves, 2026-11-25"),
+    verdict=st.sampled_from(["clear", "care", "stop"]),
+    word=st.just("CARE"),
+    words=st.just("Go ahead only if you do the points below."),
+    headline=st.lists(SENTENCE, min_size=1, max_size=3),
+    gauge=st.sampled_from([None, gauge_svg.Gauge(13.1, 15.3, 17.0, "bar", 1, "rated")]),
+    facts=st.lists(st.builds(Fact, st.text(max_size=60), st.text(max_size=60)), max_size=40),
+    points=st.lists(POINT, max_size=12),
+    closing=st.just(("Plate and manual rank first.", "prepkit 0.0.0, 6bfd-e087-932b")),
+)
+
+
+@settings(max_examples=60, deadline=None)
+@given(FACE, st.sampled_from(list(PAPERS)))
+def test_whatever_it_says_fits_its_paper(face: Face, paper: str) -> None:
+    found = front.set_on(face, paper)
+    wide, high = front.SIZES_MM[paper]
+    assert found.wide == wide
+    assert high is None or found.high == high
+    body = found.sizes["body"]
+    assert body >= fitting.SMALLEST_TYPE_MM - 1e-9
+    for name in ("big", "less", "word"):
+        assert found.sizes[name] >= body
+    for line in found.headline:
+        size = found.sizes[found.headline_size]
+        assert len(line) == 1 or size * fitting.width(line, True) <= found.sizes["inside"] + 1e-6
+    # a point to mind is told, or counted among those on the details sheet
+    told = {line for column in found.advice for _, lines in column.rows for line in lines}
+    assert found.left_out == 0 or any(front.DETAILS in fitting.glued(one).replace("\xa0", " ")
+                                      for one in [" ".join(found.left)])  # fmt: skip
+    for column in found.advice:
+        assert len(column.rows) <= advice.MOST
+    assert told or not [p for p in face.points if p.rank < 2] or found.left_out or (
+        face.verdict == "stop"
+    ) or all(advice.asks(p) for p in face.points)  # fmt: skip
+
+
+@given(st.lists(POINT, max_size=12), st.integers(10, 80))
+def test_every_point_to_mind_is_told_or_left_and_none_is_invented(
+    points: list[Point], letters: int
+) -> None:
+    found = advice.chosen(points, lambda words: len(words) <= letters)
+    for one in (*found.do, *found.never):
+        assert one.words in f"{one.point.text} {one.point.action}"
+        assert len(one.words) <= letters
+    shown = [one.point for one in (*found.do, *found.never)]
+    for point in points:
+        if point.rank < 3:
+            assert any(point is one for one in (*shown, *found.left)) or any(
+                point.action == one.action or point.text == one.text for one in shown
+            )
+    for one in found.never:
+        assert re.match(r"(Never|Do not|No|Nobody|Nothing|Not)\b|.*: never\b", one.words)
+
+
+@pytest.mark.parametrize("name", CALCULATORS)
+def test_a_sentence_of_a_card_is_one_of_its_cautions(name: str) -> None:
+    answer = run(name, dict(forms.example(name)))
+    look = Look(ON)
+    face = card_face.of_answer(answer, look, stamp(look, {}))
+    words = " ".join(f"{one.text} {one.action}" for one in answer.cautions).replace("\xa0", " ")
+    for paper in PAPERS:
+        for column in front.set_on(face, paper).advice:
+            for _, lines in column.rows:
+                told = "".join(lines).replace("\xa0", "").replace(" ", "")
+                assert told in words.replace(" ", "")
+
+
+@pytest.mark.parametrize("name", CALCULATORS)
+def test_each_standing_hazard_of_a_calculator_is_on_its_card_or_in_the_details(name: str) -> None:
+    answer = run(name, dict(forms.example(name)))
+    text = read(answer_card(answer, Look(ON, details=True))).text
+    for one in answer.cautions:
+        assert " ".join(one.text.split()) in text
+
+
+def test_more_points_never_make_a_card_say_less_of_the_gravest() -> None:
+    care = Point("a", "heat", "care", "It is hot.", "Keep it below 38 °C.")
+    notes = [
+        Point(f"n{n}", "equipment", "note", "A note.", f"Weigh it {n} times.") for n in range(9)
+    ]
+    found = advice.chosen([*notes, care], lambda words: True)
+    assert found.do[0].point is care
+
+
+def test_a_stop_has_no_fact_that_it_must_not_show() -> None:
+    answer = run("siphon", {**SIPHON, "chargers": 2})
+    look = Look(ON)
+    face = card_face.of_answer(answer, look, stamp(look, {}))
+    assert face.verdict == "stop"
+    labels = {one.label.lower() for one in face.facts}
+    assert labels <= {value.label.lower() for value in answer.values.values()}
+    made = front.set_on(face, "a4")
+    assert "Do" not in [column.head for column in made.advice]
+
+
+def test_a_gauge_never_shows_a_margin_where_there_is_none() -> None:
+    over = gauge_svg.Gauge(20.0, 25.0, 17.0, "bar", 1, "rated")
+    under = replace(over, value=10.0, bound=15.0)
+    assert "over by 8.0" in over.words
+    assert "margin 2.0" in under.words
+    for one in (over, under):
+        assert one.top >= 1.05 * max(one.bound, one.limit)
+    # of oxygen the limit is the least: the picture of a most would say the contrary
+    assert gauge_svg.against("17.9 % oxygen in 30 m3. Limit: 19.5 %.", "stop") is None
+    assert gauge_svg.against("2 % carbon dioxide in 30 m3. Limit: 3 %.", "stop") is None
+    assert gauge_svg.against("12 ppm of it. Limit: 3 %.", "care") is None
+
+
+def test_the_gauge_and_the_sentence_say_the_same_in_us_units() -> None:
+    look = Look(ON, system="us")
+    face = card_face.of_answer(run("siphon", SIPHON), look, stamp(look, {}))
+    assert face.gauge is not None
+    assert face.gauge.figure in face.headline[0]
+
+
+def test_a_code_stands_only_where_an_address_is_known() -> None:
+    pytest.importorskip("segno")
+    answer = run("siphon", SIPHON)
+    assert 'class="qr"' not in answer_card(answer, Look(ON))
+    assert 'class="qr"' in answer_card(answer, Look(ON), ADDRESS)
+    assert 'class="qr"' not in answer_card(answer, Look(ON), ADDRESS + "x" * qr.MOST_LETTERS)
+    found = qr.rows(ADDRESS)
+    assert all(len(row) == len(found) for row in found)
+    for edge in (*found[:4], *found[-4:]):  # four modules of white on each side (ISO/IEC 18004)
+        assert set(edge) == {"0"}
+    assert all(set(row[:4] + row[-4:]) == {"0"} for row in found)
+    drawn = sum(int(wide) for wide in re.findall(r"h(\d+)v1", qr.path(found)))
+    assert drawn == sum(row.count("1") for row in found)
+    for paper in PAPERS:
+        look = Look(ON)
+        face = card_face.of_answer(answer, look, stamp(look, {}), ADDRESS)
+        assert front.set_on(face, paper).qr_mm / len(found) >= 0.35
