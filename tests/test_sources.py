@@ -17,7 +17,7 @@ from published.rows import OBTAINED, Row, load, not_used, topics
 from prepkit import blocks, derived, registry, sources
 from prepkit.cli import main
 from prepkit.index import CALCULATORS
-from prepkit.workflows import sources_rests
+from prepkit.workflows import sources_rests, sources_weak
 
 ROOT = Path(__file__).parents[1]
 EVERY = sources.keys()
@@ -161,3 +161,36 @@ def test_the_file_of_what_rests_is_as_the_code_has_it() -> None:
     assert rests.TARGET.read_text(encoding="utf-8") == rests.text(), (
         "run: python tests/published/rests.py"
     )
+
+
+# ---- what rests on memory ----
+
+
+def test_each_relation_from_memory_says_how_far_an_answer_could_move() -> None:
+    rows = sources_weak.rows()
+    assert {row.source for row in rows} == sources_weak.expected()
+    assert len({row.source for row in rows}) == len(rows)
+    assert [row.percent for row in rows] == sorted((row.percent for row in rows), reverse=True)
+    for row in rows:
+        assert row.percent >= 0
+        assert row.answer
+        assert row.why
+    assert set(sources_weak.besides()).isdisjoint(row.source for row in rows)
+    developers = (rests.ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    assert sources_weak.table() in developers
+
+
+def test_weak_sources_on_the_command_line(capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit) as done:
+        main(["sources", "--weak"])
+    assert not done.value.code
+    said = capsys.readouterr().out
+    places = [said.index(f"[{row.source}]") for row in sources_weak.rows()]
+    assert places == sorted(places)
+    with pytest.raises(SystemExit):
+        main(["sources", "--weak", "--calculator", "layer", "--json"])
+    assert all("layer" in row["calculators"] for row in json.loads(capsys.readouterr().out)["weak"])
+    with pytest.raises(SystemExit) as done:
+        main(["sources", "--weak", "USP-32"])
+    assert done.value.code == 2
+    assert "leave out KEY" in capsys.readouterr().err

@@ -9,7 +9,7 @@ from typing import Any
 import click
 
 from prepkit.console import Command
-from prepkit.errors import named
+from prepkit.errors import BadInput, named
 from prepkit.stdout import put_exact, put_text
 from prepkit.width import columns
 
@@ -49,8 +49,15 @@ _MOST = 8
     metavar="HOW",
     help=f"Only those obtained so: {', '.join(_HOW)}; with what was in part [all].",
 )
+@click.option(
+    "--weak",
+    is_flag=True,
+    help="Only what rests on memory, and how far an answer could move: largest first.",
+)
 @click.option("--json", "as_json", is_flag=True, help="Print the sources as JSON.")
-def command(key: str | None, calculator: str | None, obtained: str | None, as_json: bool) -> None:
+def command(
+    key: str | None, calculator: str | None, obtained: str | None, weak: bool, as_json: bool
+) -> None:
     """All sources, those of a calculator, or the one of the key."""
     from prepkit import sources
     from prepkit.index import CALCULATORS
@@ -61,6 +68,15 @@ def command(key: str | None, calculator: str | None, obtained: str | None, as_js
         calculator = known(calculator, CALCULATORS, named("calculator"), "calculator")
     if obtained is not None:
         obtained = known(obtained, _HOW, named("obtained"), "way to obtain")
+    if weak:
+        if key is not None or obtained is not None:
+            raise BadInput(
+                f"{named('weak')} lists what rests on memory; "
+                f"leave out KEY and {named('obtained')}.",
+                "weak",
+            )
+        _put_weak(calculator, as_json)
+        return
     keys = list(dict.fromkeys(sources.keys()))
     if key is not None:
         keys = [known(key, keys, "KEY", "source")]
@@ -80,6 +96,22 @@ def command(key: str | None, calculator: str | None, obtained: str | None, as_js
         put_text(sources_text(rows, whole=key is not None))
     else:
         put_text("No source answers to all of that.\n")
+
+
+def _put_weak(calculator: str | None, as_json: bool) -> None:
+    """What rests on memory, the largest first."""
+    from prepkit.workflows import sources_weak
+
+    rows = sources_weak.rows(calculator)
+    if as_json:
+        import json
+
+        said = [
+            {**row._asdict(), "calculators": list(sources_weak.calculators(row))} for row in rows
+        ]
+        put_exact(json.dumps({"weak": said}, indent=2, ensure_ascii=False) + "\n")
+    else:
+        put_text(sources_weak.text(rows))
 
 
 def source_rows(keys: Iterable[str], calculator: str | None = None) -> list[dict[str, Any]]:

@@ -17,7 +17,7 @@ from prepkit.caution_rows import Row
 FILE = "rests.toml"
 KINDS = ("steps", "relations", "calculators", "checks")
 # data that names sources elsewhere than in rows of its own
-NOT_ROWS = ("sources", "cautions", "drills")
+NOT_ROWS = ("sources", "cautions", "drills", "weak")
 
 
 @cache
