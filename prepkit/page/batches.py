@@ -19,6 +19,7 @@ from prepkit.plan.readings import KEYS
 from prepkit.render.batch import Expected, batches
 from prepkit.render.batch import ItemRows as Rows
 from prepkit.render.measured_html import measured_parts, of_item
+from prepkit.render.plan_scale import scale_marks
 from prepkit.render.plan_text import held_words, vessel_words
 from prepkit.sheet import Reason
 from prepkit.units import parse_number, shown_in
@@ -71,6 +72,7 @@ class Work:
     stops: Sequence[Reason]
     held: str
     fill: str
+    marks: Sequence[str] = ()  # what the scale cannot weigh well
     weigh: Sequence[Tick] = ()
     charge: Sequence[Tick] = ()
     steps: Sequence[Tick] = ()
@@ -203,6 +205,7 @@ def _work(rows: Rows, shown: Rows, plain: Rows, state: State, system: str) -> Wo
     return replace(
         base,
         fill=vessel_words({"item": "Fill", **filling}, system) if filling else "",
+        marks=list(scale_marks(item, system)),
         weigh=ticked(weigh),
         charge=ticked(charge),
         steps=ticked(steps),

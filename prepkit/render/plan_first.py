@@ -15,7 +15,6 @@ from prepkit.clock import length_words
 from prepkit.render.amounts import (
     UNITS,
     amount,
-    in_steps,
     listed,
     step_words,
     weighing,
@@ -24,6 +23,7 @@ from prepkit.render.plan_scale import scale_marks
 from prepkit.render.plan_shop import fruit_words, money_words
 from prepkit.render.plan_text import (
     NO_ALLERGENS,
+    each_words,
     from_words,
     held_words,
     must_not_all,
@@ -304,10 +304,7 @@ def _weigh(line: LineSheet, system: str) -> Cell:
 def _vessel(one: VesselSheet, system: str) -> str:
     """How many vessels, what goes into each by the scale, and its chargers."""
     g, ml = UNITS[system]
-    if one["each_hand_g"] is None or one["each_step_g"] is None:
-        each = amount(one["each_g"], "g", system)
-    else:
-        each = in_steps(one["each_hand_g"], one["each_step_g"], system)
+    each = each_words(one, system)
     volume, most = (amount(one[key], "ml", system) for key in ("each_ml", "most_ml"))
     told = [f"{one['fills']} x {one['vessel']}, {each} {g} each ({volume} of at most {most} {ml})"]
     if one["chargers"] is not None:

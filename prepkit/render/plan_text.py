@@ -11,7 +11,7 @@ from collections.abc import Sequence
 
 from prepkit.first_screen import number
 from prepkit.model import Column, Step, Table, Value
-from prepkit.render.amounts import UNITS, amount, digits_of, fill, listed, title_lines
+from prepkit.render.amounts import UNITS, amount, digits_of, fill, in_steps, listed, title_lines
 from prepkit.render.grid import grid
 from prepkit.render.plan_scale import scale_marks
 from prepkit.render.plan_shop import money_words, shopping_text
@@ -162,12 +162,19 @@ def _no_go(item: ItemSheet) -> list[str]:
     return ["-", "-", f"held by {listed(item['held_by'])}"]
 
 
+def each_words(one: VesselSheet, system: str) -> str:
+    """What one vessel gets, as the scale shows it and never above what was worked out."""
+    if one["each_hand_g"] is None or one["each_step_g"] is None:
+        return amount(one["each_g"], "g", system)
+    return in_steps(one["each_hand_g"], one["each_step_g"], system)
+
+
 def vessel_words(one: VesselSheet, system: str) -> str:
     """How the load of an item is shared out over vessels, and its chargers."""
     g, ml = UNITS[system]
     text = (
         f"{one['item']} {one['fills']} x vessel {one['vessel']}, each with "
-        f"{amount(one['each_g'], 'g', system)} {g} = {amount(one['each_ml'], 'ml', system)} {ml} "
+        f"{each_words(one, system)} {g} = {amount(one['each_ml'], 'ml', system)} {ml} "
         f"(at most {amount(one['most_ml'], 'ml', system)} {ml})"
     )
     if one["chargers"] is not None:
