@@ -26,6 +26,8 @@ from prepkit.near import close
 from prepkit.pantry import REFUSED_GROUP, Pantry
 from prepkit.tolerance import End, Spread
 
+WITHIN = "Within your ±:"  # stands before a caution that an end of a ± triggers
+
 
 class Calculator(NamedTuple):
     """A calculator by its parts: one file in prepkit/calculators, past about 450 lines a folder."""
@@ -207,8 +209,9 @@ def _with_ends(
         for caution in _judged(name, inputs, end.result):
             if caution.standing or caution.severity not in serious or caution.id in known:
                 continue
-            text = f"Within the ± of what was given, at {end.said}: {caution.text}"
-            added.setdefault(caution.id, replace(caution, text=text))
+            more = f"{caution.more} Reached within the ± you entered, at {end.said}.".strip()
+            said = replace(caution, text=f"{WITHIN} {caution.text}", more=more)
+            added.setdefault(caution.id, said)
             if caution.severity == "stop" and end not in stopped:
                 stopped.append(end)
     if stopped and verdict != "stop":

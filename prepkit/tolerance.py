@@ -60,7 +60,7 @@ class Move(NamedTuple):
 
     @property
     def said(self) -> str:
-        """The end in words: temperature of the contents 6 C."""
+        """The end in words: temperature of the contents 6 °C."""
         return f"{self.place.label} {_words(self.value)}"
 
 
@@ -96,7 +96,8 @@ def _words(value: Any) -> str:
             return ", ".join(_words(one) for one in value.members)
         amount = value.amount
         return f"{float(amount):.6g} {amount.unit} {value.words_without_amount}"
-    return f"{float(value):.6g} {value.unit}".rstrip()
+    degree = "°" if value.unit == "C" else ""
+    return f"{float(value):.6g} {degree}{value.unit}".rstrip()
 
 
 def _uncertain(value: Any) -> bool:

@@ -39,9 +39,8 @@ class Inputs(BaseInputs):
 
     acid: tuple[Shelf, ...] = words(
         "the acids",
-        "One acid off the shelf with its parts, or with its weight where only one of strength and "
-        "amount is given; once for each. Name the grade: citric acid monohydrate, "
-        "lactic acid 80 %, phosphoric acid 85 %.",
+        "An acid with its parts, or with its weight. One entry for each. Name the grade, such "
+        "as citric acid monohydrate or lactic acid 80 %.",
         "2 parts citric acid",
         many=True,
         several=True,
@@ -53,7 +52,7 @@ class Inputs(BaseInputs):
         "6 % w/w",
         above=0,
         high=100,
-        because="more than 100 per cent of acid cannot be",
+        because="pure acid is 100 %",
     )
     make: Measured = quantity(
         ("ml", "g"),
@@ -67,20 +66,20 @@ class Inputs(BaseInputs):
     )
     ratio_by: str = choice(
         ("mass", "titratable", "molarity"),
-        "what the parts are parts of",
+        "parts counted by",
         "Mass of pure acid, titratable acidity, or moles.",
         default="mass",
     )
     strength_as: str = choice(
         ("acid", *acidity.WRITTEN_AS),
-        "what the strength counts",
+        "strength counted as",
         "The acid itself, or titratable acidity written as one of the usual acids.",
         default="acid",
     )
     storage: Measured = quantity(
         "C",
         "storage temperature",
-        "Where the stock will stand; what stays dissolved is checked there.",
+        "Where the stock is kept. Solubility is checked there.",
         "4 C",
         default=4.0,
         low=0,
@@ -112,17 +111,15 @@ class Inputs(BaseInputs):
         basis = (str(said.get("ratio_by", "mass")), str(said.get("strength_as", "acid")))
         if basis != ("mass", "acid"):
             raise BadInput(
-                f"{named('acid')} by weight tells the mass of pure acid; leave {named('ratio_by')} "
-                f"and {named('strength_as')} "
-                "out, or give the acids in parts.",
+                f"{named('acid')} by weight already fixes the pure acid. Leave out "
+                f"{named('ratio_by')} and {named('strength_as')}, or give the acids in parts.",
                 "acid",
             )
         both = said.get("strength") is not None, said.get("make") is not None
         if all(both) or not any(both):
             raise BadInput(
-                f"{named('acid')} by weight needs one of {named('strength')} and {named('make')}, "
-                "and the other follows: for "
-                f"example {named('make', '500 ml')}.",
+                f"{named('acid')} by weight needs either {named('strength')} or "
+                f"{named('make')}. Write for example {named('make', '500 ml')}.",
                 "make",
             )
         pure_g = math.fsum(grams for grams, _ in found)
@@ -183,10 +180,10 @@ class Result(BaseResult):
     acidity: float | None = output("titratable acidity, as citric", "% w/w", 2)
     acidity_g_l: float | None = output("titratable acidity, as citric", "g/l", 1)
     acidity_meq: float | None = output("titratable acidity", "meq/l", 0)
-    acidity_at_first: float | None = output("acts at first as, as citric", "% w/w", 2)
+    acidity_at_first: float | None = output("acidity at first, as citric", "% w/w", 2)
     ph: float | None = output("pH", "", 2)
     refractometer: float | None = output("expected refractometer reading (20 °C)", "Bx", 1)
-    saturation: float | None = output("share of what can stay dissolved", "%", 0)
+    saturation: float | None = output("share of saturation", "%", 0)
 
     def with_cautions(self, found: tuple[Caution, ...]) -> Self:
         """Hook of the base: the label of the bottle bears its hazards."""

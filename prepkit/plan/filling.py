@@ -134,9 +134,9 @@ def _judged_loose(recipe: Recipe, item: Item, load: Load, answer: Answer) -> tup
     if inputs is None or answer.verdict == "stop":
         return ()
     known = {caution.id for caution in answer.cautions}
-    worse = answered(recipe, item, inputs, "within the ± of the bench: ")
+    worse = answered(recipe, item, inputs, "within the bench's ±: ")
     return tuple(
-        replace(caution, text=f"Within the ± of the bench: {caution.text}")
+        replace(caution, text=f"Within the bench's ±: {caution.text}")
         for caution in worse.cautions
         if caution.severity in ("stop", "care") and caution.id not in known
     )

@@ -259,14 +259,14 @@ def test_json_is_finite() -> None:
 @pytest.mark.parametrize(
     ("said", "sentence"),
     [
-        ({"target": "0.5 % w/w"}, '--lower "water" would add'),
+        ({"target": "0.5 % w/w"}, '--lower "water" adds'),
         ({"target": "0.5 % w/w", "acid": "citric acid"}, "potassium bicarbonate"),
         ({"target_ph": 4.5}, "less acid than the present"),
         ({"target": "4 % w/w"}, "needs --acid"),
-        ({}, "needs one aim"),
-        ({"target": "4 % w/w", "target_ph": 3.0, "acid": "citric acid"}, "one aim"),
+        ({}, "takes one target"),
+        ({"target": "4 % w/w", "target_ph": 3.0, "acid": "citric acid"}, "takes one target"),
         ({"target": "4 % vol", "acid": "citric acid"}, "such as"),
-        ({"target": "99 % w/w", "acid": "citric acid"}, "out of reach"),
+        ({"target": "99 % w/w", "acid": "citric acid"}, "cannot bring this liquid to 99"),
         ({"target_ph": 1.6, "acid": "ascorbic acid"}, "outside what can be worked out"),
         ({"target_ph": 1.5, "acid": "citric acid"}, "can be brought down to"),
         ({"target_ph": 1.8, "acid": "citric acid"}, "can be brought down to"),

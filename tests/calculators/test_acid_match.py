@@ -174,12 +174,12 @@ def test_json_is_finite() -> None:
 @pytest.mark.parametrize(
     ("said", "sentence"),
     [
-        ({}, "needs what to match"),
-        ({"ph": 2.3}, "needs what to match"),
+        ({}, "needs a juice or your own"),
+        ({"ph": 2.3}, "needs a juice or your own"),
         ({"like": "water"}, "no acids to match"),
         ({"like": "lime jiuce"}, "lime juice"),
         ({"like": "lime juice", "acid": "2 parts citric acid"}, "finds the amounts itself"),
-        ({"like": "lime juice", "acid": "white sugar"}, "no acid or acid salt"),
+        ({"like": "lime juice", "acid": "white sugar"}, "not an acid or an acid salt"),
         ({"like": "lime juice", "acid": []}, "1 to 8"),
         ({"like": "lime juice", "acid": "lactic acid"}, "needs its strength"),
         ({"like": "lime juice", "acid": "trisodium citrate"}, "nothing on the shelf"),

@@ -375,7 +375,7 @@ def test_every_source_is_known() -> None:
         ({"acid": "lactic acid"}, "lactic acid 80 %"),
         ({"acid": "phosphoric acid"}, "needs its strength"),
         ({"acid": "lactic acid 100 %"}, "from 1 to 92"),
-        ({"acid": "20 g citric acid"}, "needs one of --strength and --make"),
+        ({"acid": "20 g citric acid"}, "needs either --strength or --make"),
         ({"acid": "0 parts citric acid"}, "more than 0"),
         ({"acid": "citrik acid"}, "citric acid"),
         ({"acid": "lemon juice"}, "no single acid"),
@@ -450,7 +450,7 @@ def test_the_label_bears_every_hazard_of_the_acid_in_the_answer(acid: str, stren
         (one.kind, one.text)
         for one in answer.cautions
         if (one.id.startswith("acid-stock-") or one.id.endswith("-acid-burns"))
-        and not one.text.startswith("Within the ±")
+        and not one.text.startswith("Within your ±")
     ]
     assert list(label.rows[1:-1]) == wanted
     assert (label.rows[0][0], label.rows[-1]) == ("contents", ("made on", ""))

@@ -88,7 +88,7 @@ def answers() -> Iterator[tuple[str, Answer]]:
 def long(caution: Caution, known: dict[str, object]) -> Iterator[str]:
     """What is wrong with the words of a caution as it comes out."""
     for part, text in (("text", caution.text), ("do", caution.action)):
-        short = text
+        short = text.removeprefix(registry.WITHIN).removeprefix("Within the bench's ±:")
         for name in NAMES:
             if known.get(name):
                 short = short.replace(str(known[name]), "name")

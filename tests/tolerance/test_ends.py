@@ -96,9 +96,10 @@ def test_a_limit_within_the_tolerance_is_told(
     (found,) = [one for one in near.cautions if one.id == caution]
     assert found.severity == severity
     assert VERDICTS.index(near.verdict) >= VERDICTS.index(severity)
-    # where the calculator does not reckon with the worse end itself, the end is named
+    # where the calculator does not take the worse end itself, the end is named
     own = registry.load(calculator).inputs.judged_at_end
-    assert ("Within the ± of what was given, at " in found.text) == (name not in own)
+    assert found.text.startswith("Within your ±: ") == (name not in own)
+    assert ("Reached within the ± you entered, at " in found.more) == (name not in own)
 
 
 def test_inputs_that_only_together_reach_a_limit() -> None:

@@ -75,9 +75,9 @@ def compute(inputs: Inputs) -> Result:
     aims = [name for name in AIMS if getattr(inputs, name) is not None]
     if len(aims) > 1 or not (aims or inputs.stretch_to is not None):
         raise BadInput(
-            f"acid-adjust needs one aim: {named('target')}, {named('like')} or "
-            f"{named('target_ph')}, or {named('stretch_to')} alone; "
-            f"it was given {' and '.join(aims) if aims else 'none'}.",
+            "acid-adjust takes one target, and it was given "
+            f"{' and '.join(map(named, aims)) or 'none'}. Write {named('target')}, "
+            f"{named('like')} or {named('target_ph')}, or {named('stretch_to')} alone.",
             "target",
         )
     to = inputs.stretch_to

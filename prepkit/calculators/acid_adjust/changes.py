@@ -78,8 +78,8 @@ def adjusted(liquid: Mixture, inputs: Inputs) -> Change:
     high = liquid.mass_kg
     if (of(adding(high).after) - wanted) * (present - wanted) > 0.0:
         raise BadInput(
-            f"the aim of {wanted:g} is out of reach of these acids in this liquid; at one part of "
-            f"acid to one of liquid it would be {of(adding(high).after):.2f}.",
+            f"These acids cannot bring this liquid to {wanted:g}. One part of acid to one of "
+            f"liquid makes {of(adding(high).after):.2f}; ask for less.",
             "target",
         )
     kg = bracketed(lambda kg: of(adding(kg).after) - wanted, 0.0, high, 1e-12)
@@ -204,15 +204,15 @@ def _lowered(
     high = _MOST_WATER * liquid.mass_kg
     reachable = (of(watered(high).after) - wanted) * (present - wanted) < 0.0
     if inputs.lower == "refuse" or (inputs.lower == "water" and not reachable):
-        offer = "no amount of water would do it"
+        offer = "no amount of water reaches it"
         if reachable:
             kg = bracketed(lambda w: of(watered(w).after) - wanted, 0.0, high, 1e-9)
-            offer = f"{named('lower', 'water')} would add {1000.0 * kg:.0f} g of water"
+            offer = f"{named('lower', 'water')} adds {1000.0 * kg:.0f} g"
         what = "pH" if inputs.target_ph is not None else "% w/w or g/l"
         raise BadInput(
-            f"the aim of {wanted:g} ({what}) is less acid than the present {present:.2f}; {offer}, "
-            f"or {named('lower', 'potassium bicarbonate')} takes acid away and leaves its salt "
-            "taste.",
+            f"The target of {wanted:g} ({what}) is less acid than the present {present:.2f}. "
+            f"With water: {offer}. {named('lower', 'potassium bicarbonate')} takes acid away, "
+            "with a taste of salt.",
             "target",
         )
     if inputs.lower == "water":
@@ -221,7 +221,7 @@ def _lowered(
     most = _MOST_BASE * liquid.mass_kg
     if (of(neutralised(most).after) - wanted) * (present - wanted) > 0.0:
         raise BadInput(
-            f"the aim of {wanted:g} would take more than 5 % of {inputs.lower}; dilute instead.",
+            f"The target of {wanted:g} takes more than 5 % of {inputs.lower}. Dilute instead.",
             "lower",
         )
     found = neutralised(bracketed(lambda b: of(neutralised(b).after) - wanted, 0.0, most, 1e-13))

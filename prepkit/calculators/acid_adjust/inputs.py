@@ -19,12 +19,12 @@ class Inputs(BaseInputs):
 
     part: tuple[Part, ...] = parts(
         "the liquid",
-        "What is to be adjusted; give the option once for each part of it.",
+        "The juice or drink to adjust. One entry for each part.",
         "1 kg orange juice",
     )
     acid: tuple[Shelf, ...] = words_of(
         "the acids to add",
-        "One acid off the shelf with its parts by mass; give the option once for each.",
+        "An acid with its parts by mass. One entry for each.",
         "2 parts citric acid",
         default=(),
         many=True,
@@ -33,15 +33,14 @@ class Inputs(BaseInputs):
     target: Measured | None = quantity(
         ("% w/w", "g/l"),
         "titratable acidity wanted",
-        "Written as citric acid, titrated to pH 8.2: grams in 100 g (% w/w, also meant by a bare "
-        "%) or in a litre.",
+        "As citric acid, titrated to pH 8.2: % w/w (a bare % too) or grams in a litre.",
         "6 % w/w",
         default=None,
         above=0,
     )
     like: Ingredient | None = ingredient(
-        "a juice to be like",
-        "Its titratable acidity and its acids are the aim.",
+        "juice to match",
+        "Its titratable acidity and its acids are the target.",
         "lemon juice",
         default=None,
     )
@@ -52,9 +51,9 @@ class Inputs(BaseInputs):
     )  # fmt: skip
     measured: Measured | None = quantity(
         ("% w/w", "g/l"),
-        "your own titration of the liquid",
-        "Written as citric acid (a bare % is by weight); takes the place of the published acidity, "
-        "in the same make-up.",
+        "measured acidity of the liquid",
+        "Your own titration, as citric acid (a bare % is by weight). Replaces the published "
+        "acidity.",
         "0.95 % w/w",
         default=None,
         above=0,
@@ -70,8 +69,8 @@ class Inputs(BaseInputs):
     )
     lower: str = choice(
         ("refuse", "water", "potassium bicarbonate", "sodium bicarbonate"),
-        "how to lower acidity",
-        "What may be added where the aim lies below the present acidity.",
+        "acidity lowered by",
+        "To add where the target is below the present acidity.",
         default="refuse",
     )
 

@@ -50,9 +50,9 @@ class Result(BaseResult):
     acidity_wanted: float | None = output("titratable acidity wanted, as citric", "% w/w", 2)
     ph: float | None = output("pH made", "", 2)
     ph_wanted: float | None = output("pH wanted", "", 2)
-    ph_lowest: float | None = output("lowest pH of this shelf at that acidity", "", 2)
-    ph_highest: float | None = output("highest pH of this shelf at that acidity", "", 2)
-    make_up_off: float | None = output("acid of another kind than wanted", "%", 0)
+    ph_lowest: float | None = output("lowest pH within reach", "", 2)
+    ph_highest: float | None = output("highest pH within reach", "", 2)
+    make_up_off: float | None = output("share of other acids", "%", 0)
 
 
 def compute(inputs: Inputs) -> Result:
@@ -83,9 +83,8 @@ def compute(inputs: Inputs) -> Result:
 def _aim(inputs: Inputs, density: float) -> Aim:
     if inputs.like is None and inputs.acidity is None:
         raise BadInput(
-            f"acid-match needs what to match: {named('like', 'lime juice')}, or {named('acidity')} "
-            f"and {named('ph')} of your "
-            "own measurement.",
+            "acid-match needs a juice or your own measurement. Write "
+            f"{named('like', 'lime juice')}, or both {named('acidity')} and {named('ph')}.",
             "like",
         )
     wanted = None

@@ -35,7 +35,7 @@ class Bottle(str):
         own = found.mixture
         if not own.of(*acids.FOOD_ACIDS, *MINERALS) or own.of("sucrose", "glucose", "fructose"):
             raise BadInput(
-                f"{named('acid', f'{said}')}: {found.name} is no acid or acid salt.", "acid"
+                f"{named('acid', f'{said}')}: {found.name} is not an acid or an acid salt.", "acid"
             )
         self = cls(said)
         self.ingredient, self.mixture = found, acidity.in_acid(found)
@@ -46,9 +46,9 @@ class Inputs(BaseInputs):
     """What stands on the shelf and what it is to match."""
 
     acid: tuple[Bottle, ...] = words(
-        "what is on the shelf",
-        "An acid, or a salt such as trisodium citrate that brings what potassium does in a juice; "
-        "give the option once for each.",
+        "acids and salts at hand",
+        "An acid, or a salt such as trisodium citrate in place of a juice's potassium. One "
+        "entry for each.",
         "citric acid",
         many=True,
         several=True,
@@ -62,15 +62,15 @@ class Inputs(BaseInputs):
     acidity: Measured | None = quantity(
         ("% w/w", "g/l"),
         "titratable acidity to match",
-        "Your own titration, written as citric acid (a bare % is by weight); takes the place of "
-        "the published one.",
+        "Your own titration, as citric acid (a bare % is by weight). Replaces the published "
+        "acidity.",
         "5.5 % w/w",
         default=None,
         above=0,
         high=300,
     )
     ph: float | None = number(
-        "pH to match", "Your own reading; takes the place of the computed one.", "2.3",
+        "pH to match", "Your own reading. Replaces the computed one.", "2.3",
         default=None, low=1.0, high=7.0, because="no juice lies outside",
     )  # fmt: skip
     make: Measured = quantity(

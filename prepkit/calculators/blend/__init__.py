@@ -61,11 +61,11 @@ class Result(BaseResult):
     dissolved_solids: float | None = output("true dissolved solids", "% w/w", 2)
     refractometer: float | None = output("expected refractometer reading (20 °C)", "Bx", 1)
     acidity: float | None = output("titratable acidity, as citric", "% w/w", 2)
-    acidity_g_l: float | None = output("acidity in the volume, as citric", "g/l", 2)
+    acidity_g_l: float | None = output("acidity per volume, as citric", "g/l", 2)
     ph: float | None = output("pH", "", 2)
-    contraction: float | None = output("lost by contraction", "ml", 1, extensive=True)
-    mixed_temperature: float | None = output("just mixed, nothing lost", "C", 1)
-    bottles: float | None = output("bottles it fills", "", 2, extensive=True)
+    contraction: float | None = output("contraction loss", "ml", 1, extensive=True)
+    mixed_temperature: float | None = output("temperature just mixed", "C", 1)
+    bottles: float | None = output("bottles filled", "", 2, extensive=True)
     serve_volume: float | None = output("one serve", "ml", 1)
     ethanol_per_serve: float | None = output("ethanol in one serve", "g", 2)
     sugar_per_serve: float | None = output("sugars in one serve", "g", 1)
@@ -228,8 +228,8 @@ def _rounding(
         Column("change", "", 2),
     )  # fmt: skip
     return [
-        Table("rounded", "rounded to what can be measured", measured, tuple(rows)),
-        Table("rounding", "what the rounding changes, at 20 °C", compared, tuple(effect)),
+        Table("rounded", "rounded to your measures", measured, tuple(rows)),
+        Table("rounding", "effect of rounding, at 20 °C", compared, tuple(effect)),
     ]
 
 

@@ -71,8 +71,8 @@ def refuse_both(inputs: Inputs) -> None:
         for part in inputs.part:
             if one.name == part.name and part.temperature_c is not None:
                 raise BadInput(
-                    f"{named('measured_at', one)} and {named('part', part.words)} both say a "
-                    f"temperature of {part.name}; leave one of the two out.",
+                    f"{named('measured_at', one)} and {named('part', part.words)} both give a "
+                    f"temperature for {part.name}. Leave one out.",
                     "measured_at",
                 )
 
@@ -151,8 +151,8 @@ def target(inputs: Inputs) -> Target | None:
         return None
     if len(given) != 1:
         raise BadInput(
-            f"{named('free')} {inputs.free.name} meets one target, {named('abv')}, "
-            f"{named('sugar')} or {named('acidity')}, and {len(given)} were given.",
+            f"{named('free')} {inputs.free.name} can meet one target, and {len(given)} were "
+            f"given. Keep one of {named('abv')}, {named('sugar')} and {named('acidity')}.",
             "free",
         )
     name, kind, value = given[0]
@@ -254,7 +254,7 @@ def round_steps(said: Sequence[str]) -> dict[str, float]:
         step = parse_quantity(words, ("ml", "g"), named("round_to"))
         if not 0 < step <= 1e6:
             raise BadInput(
-                f'{named("round_to", words)} must be a step above 0, such as "5 ml" or "1 g".',
+                f'{named("round_to", words)} is not a step above 0. Write one such as "5 ml".',
                 "round_to",
             )
         if step.unit in steps:
@@ -318,8 +318,8 @@ def bottled(volume_ml: float, bottle_ml: float, hold_up_ml: float) -> Bottled:
     """
     if hold_up_ml >= bottle_ml:
         raise BadInput(
-            f"{named('hold_up')} {hold_up_ml:g} ml is all of a bottle of {bottle_ml:g} ml; "
-            "it is what stays behind in one.",
+            f"{named('hold_up')} {hold_up_ml:g} ml is all of a {bottle_ml:g} ml bottle. Enter "
+            "what stays behind in one.",
             "hold_up",
         )
     begun = max(1, math.ceil(volume_ml / bottle_ml * (1 - 1e-12)))

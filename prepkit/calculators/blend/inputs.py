@@ -48,8 +48,8 @@ class Price(str):
             amount = f"1 {amount}"
         if without_amount(f"{amount} {named}", field) != " ".join(plain(named).split()):
             raise BadInput(
-                f'{field} "{words}": "{match["amount"]}" is no amount; write a mass, a volume or '
-                f"a piece, as in {GRAMMAR}.",
+                f'{field} "{words}": "{match["amount"]}" is not an amount. Write a mass, a volume '
+                f"or a piece, as in {GRAMMAR}.",
                 field,
             )
         part = pantry.part(f"{amount} {named}", field)
@@ -84,15 +84,13 @@ class Inputs(BaseInputs):
 
     part: tuple[Part, ...] = parts(
         "the parts",
-        "An amount of one ingredient, with the temperature that it is measured at where that is "
-        "not 20 °C; give the option once for each.",
+        "An amount of one ingredient, with its temperature if not 20 °C. One entry for each.",
         "700 ml spirit 43 %",
         at=True,
     )
     measured_at: tuple[MeasuredAt, ...] = words(
         "temperature of the parts",
-        "At which volumes were measured, 20 °C unless said: of all parts without their own, or of "
-        "one with its name.",
+        "When the volumes were measured; 20 °C if left out. For all parts, or for one by its name.",
         "spirit 43 %=-18 C",
         default=(),
         many=True,
@@ -108,8 +106,8 @@ class Inputs(BaseInputs):
         because="the density of spirit is published from -20 to 40 °C",
     )
     free: Ingredient | None = ingredient(
-        "the free part",
-        "How much of it to add is worked out from the one target given.",
+        "free part",
+        "Its amount follows from the one target given.",
         "spirit 43 %",
         default=None,
     )
@@ -133,23 +131,23 @@ class Inputs(BaseInputs):
     )  # fmt: skip
     price: tuple[Price, ...] = words(
         "prices",
-        "Ingredient=money per amount, once for each; the currency may follow the number.",
+        "Ingredient=money per amount, one entry for each. The currency may follow the number.",
         "rum 40 %=18 per 700 ml",
         default=(),
         many=True,
     )
     bottle: float | None = quantity(
-        "ml", "bottle size", "What one bottle is filled with.", "700 ml",
+        "ml", "bottle size", "Volume filled into one bottle.", "700 ml",
         default=None, above=0, high=1e6, because="at most a cubic metre",
     )  # fmt: skip
     hold_up: float | None = quantity(
-        "ml", "left behind in each bottle", "What cannot be poured out of one.", "10 ml",
+        "ml", "left in each bottle", "Volume that stays behind after pouring.", "10 ml",
         default=None, low=0, high=1e6, because="at most a cubic metre",
     )  # fmt: skip
     round_to: tuple[str, ...] = words(
-        "what can be measured",
-        "The smallest step of the jigger (ml, for liquids) and of the balance (g); shown beside "
-        "the exact amounts.",
+        "steps of your measures",
+        "The smallest step of the jigger (ml) and of the scale (g). Shown beside the exact "
+        "amounts.",
         "5 ml",
         default=(),
         many=True,

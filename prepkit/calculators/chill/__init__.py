@@ -63,27 +63,27 @@ class Result(BaseResult):
         do_this=("Way: {way}. Ice that melts: {melt}; left over: {ice_left}.",),
     )
 
-    end_temperature: float | None = output("ends at", "C", 1)
-    melt: float | None = output("ice that melts", "g", 1, extensive=True)
-    water_in: float | None = output("water that comes in", "g", 1, extensive=True)
-    water_in_volume: float | None = output("the same at 20 °C", "ml", 1, extensive=True)
-    of_start_volume: float | None = output("water, of the start volume", "%", 1)
-    of_start_mass: float | None = output("water, of the start mass", "%", 1)
-    of_final_volume: float | None = output("water, of the final volume", "%", 1)
+    end_temperature: float | None = output("end temperature", "C", 1)
+    melt: float | None = output("melted ice", "g", 1, extensive=True)
+    water_in: float | None = output("water added by dilution", "g", 1, extensive=True)
+    water_in_volume: float | None = output("volume of added water (20 °C)", "ml", 1, extensive=True)
+    of_start_volume: float | None = output("dilution, of the start volume", "%", 1)
+    of_start_mass: float | None = output("dilution, of the start mass", "%", 1)
+    of_final_volume: float | None = output("dilution, of the final volume", "%", 1)
     mass: float | None = output("mass after", "g", 1, extensive=True)
     volume: float | None = output("volume after, at 20 °C", "ml", 1, extensive=True)
     abv: float | None = output("strength at 20 °C", "% vol", 2)
     sugar: float | None = output("sugars", "% w/w", 2)
     acidity: float | None = output("titratable acidity, as citric", "% w/w", 2)
     ice_left: float | None = output("ice left", "g", 1, extensive=True)
-    freezing_point: float | None = output("ice begins to form at", "C", 1)
-    coldest: float | None = output("coldest that it can be this way", "C", 1)
-    slush: float | None = output("frozen to ice at that place", "% w/w", 0)
-    minutes_soon: float | None = output("at the soonest after", "min", 0)
-    minutes_late: float | None = output("at the latest after", "min", 0)
-    cryogen_least: float | None = output("cryogen, at the least", "g", 0, extensive=True)
-    cryogen_most: float | None = output("cryogen, at the most", "g", 0, extensive=True)
-    gas: float | None = output("gas that it becomes, at the most", "l", 0, extensive=True)
+    freezing_point: float | None = output("freezing point", "C", 1)
+    coldest: float | None = output("lowest temperature possible", "C", 1)
+    slush: float | None = output("share frozen at that place", "% w/w", 0)
+    minutes_soon: float | None = output("time, earliest", "min", 0)
+    minutes_late: float | None = output("time, latest", "min", 0)
+    cryogen_least: float | None = output("cryogen needed, lower bound", "g", 0, extensive=True)
+    cryogen_most: float | None = output("cryogen needed, upper bound", "g", 0, extensive=True)
+    gas: float | None = output("gas released, upper bound", "l", 0, extensive=True)
 
 
 def compute(inputs: Inputs) -> Result:
@@ -340,7 +340,7 @@ def _by_cryogen(inputs: Inputs, drink: Drink, target: float) -> Result:
         working=(
             Step("heat to remove", f"{drink.start_c:.1f} to {target:g} °C, ice included", joules,
                  "J", "PREPKIT-HEAT"),
-            Step("at the most", "by the heat of boiling off alone", 1000 * most, "g",
+            Step("upper bound", "by the heat of boiling off alone", 1000 * most, "g",
                  "DRY-ICE-HEAT" if inputs.way == "dry ice" else "GAS-EOS"),
         ),
         tables=(

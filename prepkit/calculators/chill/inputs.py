@@ -16,20 +16,20 @@ class Inputs(BaseInputs):
 
     part: tuple[Part, ...] = parts(
         "the drink",
-        "An amount of one ingredient before any ice, with its temperature where it has its own; "
-        "give the option once for each.",
+        "An amount of one ingredient, before any ice, with its own temperature if known. One "
+        "entry for each.",
         "60 ml spirit 40 %",
         at=True,
     )
     way: str = choice(
-        WAYS, "how it is chilled",
-        "stir: with ice to a temperature; shake: with plenty of ice to the end; no ice: water in "
-        "its place; bottle: in a cold place; dry ice and liquid nitrogen: the last resort.",
+        WAYS, "way of chilling",
+        "Stir goes to a temperature, shake to the freezing point. No ice means water in its "
+        "place. Bottle means a cold place. Cryogens are the last resort.",
         default="stir",
     )  # fmt: skip
     target: float | None = quantity(
         "C", "temperature wanted", "For stir, no ice, bottle and the cryogens.", "-2 C",
-        default=None, low=-40, high=40, because="colder is no drink",
+        default=None, low=-40, high=40, because="colder is not drinkable",
     )  # fmt: skip
     temperature: float = quantity(
         "C", "temperature at the start", "Of all parts, unless each is given its own.", "20 C",
@@ -43,7 +43,7 @@ class Inputs(BaseInputs):
         "mixed before", "The parts were mixed earlier and their heat of mixing has gone."
     )
     ice: float | None = quantity(
-        "g", "ice", "In the tin or glass; as much as the drink weighs where it is not given.",
+        "g", "ice", "In the tin or glass. Without it, as much as the drink weighs.",
         "120 g", default=None, low=0, extensive=True,
     )  # fmt: skip
     ice_temperature: float = quantity(
@@ -52,17 +52,17 @@ class Inputs(BaseInputs):
     )  # fmt: skip
     wet: float = quantity(
         "%", "water on the ice", "Of the ice's weight; it comes in as dilution.", "3 %",
-        default=0.0, low=0, high=50, because="more is no ice",
+        default=0.0, low=0, high=50, because="more is water",
     )  # fmt: skip
     tin: float = quantity(
-        "g", "steel that is chilled with it", "A tin that was not cold before.", "250 g",
+        "g", "steel chilled with it", "Weight of a tin that was not cold before.", "250 g",
         default=0.0, low=0, extensive=True,
     )  # fmt: skip
     dilute_like: float | None = quantity(
-        "C", "dilute as if stirred to", "For no ice; the target where it is not given.", "-2 C",
+        "C", "dilution as if stirred to", "For no ice. Without it, the target.", "-2 C",
         default=None, low=-15, high=40, because="ice brings no drink lower",
     )  # fmt: skip
-    place: str = choice(tuple(PLACE_C), "cold place", "Where a bottle stands.", default="fridge")
+    place: str = choice(tuple(PLACE_C), "cold place", "Where the bottle is kept.", default="fridge")
     place_temperature: float | None = quantity(
         "C", "temperature of that place",
         "4 °C in a fridge, -18 °C in a freezer, 0 °C in ice water where it is not given.", "4 C",
