@@ -38,7 +38,7 @@ class Inputs(BaseInputs):
     """What the stock is to be."""
 
     acid: tuple[Shelf, ...] = words(
-        "the acids",
+        "acids",
         "An acid with its parts, or with its weight. One entry for each. Name the grade, such "
         "as citric acid monohydrate or lactic acid 80 %.",
         "2 parts citric acid",

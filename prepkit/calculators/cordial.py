@@ -34,14 +34,14 @@ class Inputs(BaseInputs):
     """What goes in and what it is to become."""
 
     part: tuple[Part, ...] = parts(
-        "the parts",
-        "An amount of a liquid, sugar, acid or plant; give the option once for each. Plants (peel, "
-        "herb, flower, spice, fruit, tea leaf, ground coffee) are strained off again.",
+        "parts",
+        "An amount of a liquid, sugar, acid or plant. One entry for each. Plants (peel, herb, "
+        "spice, fruit, tea) are strained off again.",
         "1 kg grapefruit juice",
     )
     sweeten: Ingredient | None = ingredient(
-        "what to sweeten with",
-        "The sweetener to add until the sugar target is met; several by their parts.",
+        "sweetener",
+        "The sweetener to add until the sugar target is met. Several by their parts.",
         "white sugar",
         default=None,
         several=True,
@@ -57,15 +57,14 @@ class Inputs(BaseInputs):
         bare=True,
     )
     sour: Ingredient | None = ingredient(
-        "what to sour with",
-        "The acid to add; citric acid unless said; several by their parts.", "citric acid",
+        "acid",
+        "The acid to add. Citric acid if left out. Several by their parts.", "citric acid",
         default=None, several=True,
     )  # fmt: skip
     acidity: Measured | None = quantity(
         ("% w/w", "g/l"),
         "acidity target",
-        "Titratable acidity as citric acid, by weight (% w/w, also meant by a bare %) or in a "
-        "litre at 20 °C.",
+        "Titratable acidity as citric acid, by weight (a bare % too) or in a litre at 20 °C.",
         "1.2 %",
         default=None,
         above=0,
@@ -73,7 +72,7 @@ class Inputs(BaseInputs):
         because="no more dissolves",
     )
     spirit: Ingredient | None = ingredient(
-        "spirit to add", "What brings the strength, with its own.", "spirit 96 %", default=None
+        "spirit to add", "The spirit to add, with its strength.", "spirit 96 %", default=None
     )
     abv: Measured | None = quantity(
         "% vol", "strength target", "Strength of the finished cordial at 20 °C.", "18 % vol",
@@ -92,8 +91,8 @@ class Inputs(BaseInputs):
     )
     kept_by_solids: float | None = number(
         "liquid lost in the plants",
-        "g of liquid that 1 g of plant, as it was weighed, keeps when it is drained: from your own "
-        "weighing. Without it the trade's range is taken.",
+        "Grams of liquid kept by 1 g of plant after draining, by your own weighing. Without "
+        "it, the trade's range.",
         "3.5",
         default=None,
         low=0,
@@ -164,19 +163,15 @@ class Result(BaseResult):
     density: float | None = output("density at 20 °C", "kg/m3", 1)
     yield_per_sweetener: float | None = output("yield per kg of sweetener", "l/kg", 4)
     water_activity: float | None = output("water activity at 25 °C", "", 3)
-    supersaturation_fridge: float | None = output(
-        "sucrose as a share of what stays dissolved, fridge", "", 2
-    )
-    supersaturation_room: float | None = output(
-        "sucrose as a share of what stays dissolved, room", "", 2
-    )
-    viscosity_fridge: float | None = output("viscosity in the fridge", "mPa s", 0)
-    viscosity_room: float | None = output("viscosity in the room", "mPa s", 0)
+    supersaturation_fridge: float | None = output("sucrose saturation, fridge", "", 2)
+    supersaturation_room: float | None = output("sucrose saturation, room", "", 2)
+    viscosity_fridge: float | None = output("viscosity, fridge", "mPa s", 0)
+    viscosity_room: float | None = output("viscosity, room", "mPa s", 0)
     freezing_point: float | None = output("freezing point", "C", 1)
-    inverted_fridge: float | None = output("sucrose split in the fridge, at least", "%", 1)
-    inverted_fridge_most: float | None = output("sucrose split in the fridge, at most", "%", 1)
-    inverted_room: float | None = output("sucrose split in the room, at least", "%", 1)
-    inverted_room_most: float | None = output("sucrose split in the room, at most", "%", 1)
+    inverted_fridge: float | None = output("sucrose split, fridge, lower bound", "%", 1)
+    inverted_fridge_most: float | None = output("sucrose split, fridge, upper bound", "%", 1)
+    inverted_room: float | None = output("sucrose split, room, lower bound", "%", 1)
+    inverted_room_most: float | None = output("sucrose split, room, upper bound", "%", 1)
 
 
 def compute(inputs: Inputs) -> Result:

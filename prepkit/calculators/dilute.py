@@ -37,8 +37,8 @@ class Inputs(BaseInputs):
     """What there is, and what it is to become."""
 
     part: tuple[Part, ...] = parts(
-        "what is diluted",
-        "An amount of one ingredient; give the option once for each.",
+        "parts",
+        "An amount of one ingredient. One entry for each.",
         "700 ml spirit 60 %",
     )
     to_strength: float | None = quantity(
@@ -46,7 +46,7 @@ class Inputs(BaseInputs):
         default=None, above=0, high=96, because="stronger is not distilled",
     )  # fmt: skip
     to_proof: float | None = number(
-        "US proof wanted", "Defined at 60 F; 80 proof is 40.07 % vol at 20 °C.", "80",
+        "US proof wanted", "Defined at 60 °F; 80 proof is 40.07 % vol at 20 °C.", "80",
         default=None, above=0, high=192, because="stronger is not distilled",
     )  # fmt: skip
     to_sugar: Measured | None = quantity(
@@ -54,21 +54,21 @@ class Inputs(BaseInputs):
         "120 g/l", default=None, low=0, high=850, because="no syrup holds more",
     )  # fmt: skip
     dilution: float | None = quantity(
-        "%", "share of diluent wanted", f"Of what, {named('base')} says.", "25 %",
-        default=None, low=0, high=400, because="more is another drink",
+        "%", "share of diluent wanted", f"Its base is set by {named('base')}.", "25 %",
+        default=None, low=0, high=400, because="more leaves no drink",
     )  # fmt: skip
     base: str | None = choice(
         BASES,
-        "what the share is of",
+        "base of the share",
         "Bars and books mean different things by it.",
         default=None,
     )
     diluent: Ingredient | None = ingredient(
-        "what it is diluted with", "Water unless another is named.", "brewed black tea",
+        "diluent", "Water unless another is named.", "brewed black tea",
         default=None,
     )  # fmt: skip
     sweetener: Ingredient | None = ingredient(
-        "what brings missing sugar", "White sugar unless another is named.", "syrup 65 Bx",
+        "sweetener", "White sugar unless another is named.", "syrup 65 Bx",
         default=None,
     )  # fmt: skip
     alcoholometer: float | None = quantity(
@@ -108,24 +108,22 @@ class Result(BaseResult):
     )
 
     diluent_mass: float | None = output("diluent to add", "g", 1, extensive=True)
-    diluent_volume: float | None = output("the same at 20 °C", "ml", 1, extensive=True)
+    diluent_volume: float | None = output("diluent volume (20 °C)", "ml", 1, extensive=True)
     sweetener_mass: float | None = output("sweetener to add", "g", 1, extensive=True)
     mass: float | None = output("mass after", "g", 1, extensive=True)
     volume: float | None = output("volume after, at 20 °C", "ml", 0, extensive=True)
     abv: float | None = output("strength at 20 °C", "% vol", 2)
-    us_proof: float | None = output("US proof, at 60 F", "", 2)
+    us_proof: float | None = output("US proof (60 °F)", "", 2)
     ethanol: float | None = output("ethanol", "g", 1, extensive=True)
     sugar: float | None = output("sugars", "% w/w", 2)
     sugar_g_l: float | None = output("sugars in the volume", "g/l", 0)
-    of_start_volume: float | None = output("diluent, of the start volume", "%", 1)
-    of_final_volume: float | None = output("diluent, of the final volume", "%", 1)
-    contraction: float | None = output("lost by contraction", "ml", 1, extensive=True)
-    naive_diluent: float | None = output(
-        "by adding volumes, which is too little", "ml", 1, extensive=True
-    )
-    naive_abv: float | None = output("that would leave it at", "% vol", 2)
-    us_water: float | None = output("water for 100 volumes at 60 F", "", 2)
-    rise: float | None = output("warms on mixing, both at 20 °C", "K", 1)
+    of_start_volume: float | None = output("diluent, share of start volume", "%", 1)
+    of_final_volume: float | None = output("diluent, share of final volume", "%", 1)
+    contraction: float | None = output("contraction loss", "ml", 1, extensive=True)
+    naive_diluent: float | None = output("water by adding volumes (wrong)", "ml", 1, extensive=True)
+    naive_abv: float | None = output("strength by adding volumes (wrong)", "% vol", 2)
+    us_water: float | None = output("water for 100 volumes (60 °F)", "", 2)
+    rise: float | None = output("temperature rise on mixing", "K", 1)
     serves: float | None = output("serves", "", 1, extensive=True)
 
 
@@ -301,7 +299,7 @@ def _steps(
     if naive_ml is not None:
         steps.append(
             Step(
-                "the naive way",
+                "adding volumes",
                 f"adding volumes would say {naive_ml:.1f} ml of water and leave",
                 naive_abv,
                 "% vol",

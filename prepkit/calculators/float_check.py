@@ -24,14 +24,14 @@ SURE_BELOW = 0.9  # of the largest liquid fraction: within it the answer is yes
 class Inputs(BaseInputs):
     """The gas, the foam, the air around it, and how much is made."""
 
-    gas: str = words("the gas", "What the bubbles are filled with.", "helium")
+    gas: str = words("gas", "The gas in the bubbles.", "helium")
     liquid: tuple[Part, ...] = parts(
-        "the liquid", "What the films are made of; water unless said.", "300 ml lemon juice",
+        "liquid", "The liquid of the films. Water if left out.", "300 ml lemon juice",
         default=None,
     )  # fmt: skip
     liquid_fraction: Measured | None = quantity(
-        "%", "liquid in the foam", "By volume, as weighed in a cup: 100 x foam weight over liquid "
-        "weight. Without it the usual 1 to 5 % of a drained lecithin air.", "2 %",
+        "%", "liquid in the foam", "By volume, as weighed in a cup: 100 x foam weight over "
+                                   "liquid weight. Without it, 1 to 5 %, as usual.", "2 %",
         default=None, above=0, high=100, because="a share of the foam's volume",
     )  # fmt: skip
     bubble: Measured | None = quantity(
@@ -69,7 +69,7 @@ class Inputs(BaseInputs):
     serves: int = count("serves", "In the whole service.", "40", default=1, low=1, high=100000,
                         extensive=True)  # fmt: skip
     lost: Measured = quantity(
-        "%", "gas lost beside the foam", "Share of what leaves the cylinder.", "50 %",
+        "%", "gas lost past the foam", "Share of what leaves the cylinder.", "50 %",
         default=0.0, low=0, high=99, because="a share of the gas",
     )  # fmt: skip
     room_volume: Measured | None = quantity(
@@ -102,20 +102,20 @@ class Result(BaseResult):
 
     air_density: float | None = output("air of the room", "kg/m3", 4)
     gas_density: float | None = output("gas in a wet bubble", "kg/m3", 4)
-    largest_liquid: float | None = output("most liquid that floats", "% by volume", 4)
+    largest_liquid: float | None = output("largest liquid fraction that floats", "% by volume", 4)
     least_expansion: float | None = output("expansion that takes", "times", 0)
-    foam_density_least: float | None = output("this foam, lightest", "kg/m3", 2)
-    foam_density_most: float | None = output("this foam, heaviest", "kg/m3", 2)
-    too_wet_least: float | None = output("liquid over the most that floats, least", "times", 1)
-    too_wet_most: float | None = output("liquid over the most that floats, most", "times", 1)
-    drained_liquid: float | None = output("liquid after draining at that height", "%", 3)
-    smallest_foam_bubble: float | None = output("smallest bubble in a foam, films only", "mm", 2)
+    foam_density_least: float | None = output("foam weight, lower bound", "kg/m3", 2)
+    foam_density_most: float | None = output("foam weight, upper bound", "kg/m3", 2)
+    too_wet_least: float | None = output("excess liquid, lower bound", "times", 1)
+    too_wet_most: float | None = output("excess liquid, upper bound", "times", 1)
+    drained_liquid: float | None = output("liquid after draining", "%", 3)
+    smallest_foam_bubble: float | None = output("smallest foam bubble that floats", "mm", 2)
     smallest_bubble: float | None = output("smallest lone bubble that floats", "mm", 2)
-    bubble_lift: float | None = output("lift of a lone bubble of that size", "mg", 3)
-    lift_per_litre: float | None = output("lift of a litre of gas", "g", 3)
+    bubble_lift: float | None = output("lift of a lone bubble", "mg", 3)
+    lift_per_litre: float | None = output("lift per litre of gas", "g", 3)
     gas_per_serve: float | None = output("gas in one serve", "l", 3)
     gas_in_all: float | None = output("gas for the service", "l", 1, extensive=True)
-    room_share: float | None = output("of the room's air, all at once", "%", 2, extensive=True)
+    room_share: float | None = output("share of the room's air", "%", 2, extensive=True)
     cost: float | None = output("cost of the gas", "money", 2, extensive=True)
 
 
@@ -290,7 +290,7 @@ def _steps(
              "kg/m3", "WAGNER-PRUSS"),
         Step("gas in a bubble", f"{gas.name}, saturated with water vapour, {place}", inside,
              "kg/m3", "WAGNER-PRUSS"),
-        Step("most liquid that floats",
+        Step("largest liquid fraction that floats",
              f"({air:.4f} - {inside:.4f}) / ({liquid:.1f} - {inside:.4f})", 100 * largest,
              "% by volume", "DEFINITION"),
     ]  # fmt: skip

@@ -415,7 +415,7 @@ def test_egg_is_what_was_said(foamer: str, egg: str | None, weighed: str) -> Non
     ("said", "words"),
     [
         ({"foamer": "egg white", "dose": "15 %"}, "--egg pasteurised or --egg raw"),
-        ({"foamer": "raw egg white", "dose": "15 %", "egg": "pasteurised"}, "has to go"),
+        ({"foamer": "raw egg white", "dose": "15 %", "egg": "pasteurised"}, "Leave one of the two out"),
         ({"foamer": "dried egg white", "dose": "3 %", "egg": "raw"}, "as sold"),
         ({"foamer": "lecitin"}, "the nearest are lecithin"),
         ({"foamer": "pebbles"}, "they are lecithin"),
@@ -561,7 +561,6 @@ def test_films_hold_just_inside_the_window() -> None:
 
 def test_times_say_what_they_are_times_of() -> None:
     answer = made()
-    assert "collapsed" in answer.values["standing_high"].label
-    assert "in print" in answer.values["standing_high"].label
-    assert "liquid has run out" in answer.values["drained_high"].label
-    assert "by drainage" in answer.values["drained_high"].label
+    assert "collapse" in answer.values["standing_high"].label
+    assert "published" in answer.values["standing_high"].label
+    assert "liquid drained" in answer.values["drained_high"].label

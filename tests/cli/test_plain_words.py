@@ -195,7 +195,7 @@ ASKED = (
     ('chill --part "50 ml gin 40 % at 4 C" --part-temperature "-18 C" --way stir --target "0 C"',
      "keep the parts' own"),
     ('blend --part "50 ml gin 40 % at 4 C" --measured-at "gin 40 %=-18 C"',
-     "leave one of the two out"),
+     "Leave one out"),
     ('layer --layer "30 ml cream 35 % at 5 C and 5 g honey at 20 C" --layer "5 ml water"',
      "several temperatures"),
     ('blend --part "40 g honey syrup 1:1"', "by weight or by volume"),
@@ -215,7 +215,7 @@ ASKED = (
     ('dose --stock "1 part tartaric acid and 1 part citric acid" --into "150 ml water" '
      '--amount "5 drops"', "strength"),
     ('acid-solution --acid "20 g citric acid" --strength "6 % w/w" --make "500 ml"',
-     "the other follows"),
+     "needs either --strength or --make"),
     ('acid-solution --acid "20 g citric acid and 1 part tartaric acid" --make "500 ml"',
      "in parts"),
 )  # fmt: skip

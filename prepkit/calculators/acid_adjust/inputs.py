@@ -18,12 +18,12 @@ class Inputs(BaseInputs):
     """What there is and what it is to become."""
 
     part: tuple[Part, ...] = parts(
-        "the liquid",
+        "liquid",
         "The juice or drink to adjust. One entry for each part.",
         "1 kg orange juice",
     )
     acid: tuple[Shelf, ...] = words_of(
-        "the acids to add",
+        "acids to add",
         "An acid with its parts by mass. One entry for each.",
         "2 parts citric acid",
         default=(),

@@ -54,7 +54,7 @@ class Inputs(BaseInputs):
         several=True,
     )
     like: Ingredient | None = ingredient(
-        "the juice to match",
+        "juice to match",
         "Its published acids and minerals give the acidity, pH and make-up.",
         "lime juice",
         default=None,

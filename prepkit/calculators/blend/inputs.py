@@ -83,7 +83,7 @@ class Inputs(BaseInputs):
     """What goes in, what it is to meet, and what the bar has to measure and keep it with."""
 
     part: tuple[Part, ...] = parts(
-        "the parts",
+        "parts",
         "An amount of one ingredient, with its temperature if not 20 °C. One entry for each.",
         "700 ml spirit 43 %",
         at=True,

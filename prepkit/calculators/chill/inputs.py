@@ -15,7 +15,7 @@ class Inputs(BaseInputs):
     """The drink, and how it is made cold."""
 
     part: tuple[Part, ...] = parts(
-        "the drink",
+        "drink",
         "An amount of one ingredient, before any ice, with its own temperature if known. One "
         "entry for each.",
         "60 ml spirit 40 %",

@@ -61,12 +61,12 @@ class Result(BaseResult):
     added: float | None = output("added in all", "g", 1, extensive=True)
     mass_before: float | None = output("batch before", "g", 1, extensive=True)
     mass: float | None = output("new yield", "g", 1, extensive=True)
-    volume: float | None = output("new yield, volume at 20 °C", "ml", 0, extensive=True)
+    volume: float | None = output("new volume at 20 °C", "ml", 0, extensive=True)
     dissolved_solids: float | None = output("true dissolved solids after", "Bx", 2)
     sugar: float | None = output("sugars after", "% w/w", 2)
     sugar_g_l: float | None = output("sugars in the volume after", "g/l", 0)
-    refractometer: float | None = output("refractometer will show, at 20 °C", "Bx", 1)
-    hydrometer: float | None = output("sugar hydrometer will show, at 20 °C", "Bx", 1)
+    refractometer: float | None = output("expected refractometer reading (20 °C)", "Bx", 1)
+    hydrometer: float | None = output("expected hydrometer reading (20 °C)", "Bx", 1)
     density: float | None = output("density after, at 20 °C", "kg/m3", 1)
     acidity: float | None = output("titratable acidity after, as citric", "% w/w", 2)
     acidity_g_l: float | None = output("titratable acidity after, as citric", "g/l", 1)
@@ -282,7 +282,7 @@ def _working(
     names = {one.field: one.name for one in additions if one is not None} | {"water": "water"}
     steps = [Step("batch", f"{from_what}: {found}", source="PREPKIT-SOLUTION")]
     steps += [
-        Step(f"{names[field]} to add", "the least with which all targets balance by mass", one, "g",
+        Step(f"{names[field]} to add", "smallest addition that meets all targets by mass", one, "g",
              "DEFINITION")
         for field, one in grams.items()
     ]  # fmt: skip

@@ -17,21 +17,22 @@ class Inputs(BaseInputs):
     """The batch as measured, what it is to become, and what may be added."""
 
     batch: Part = part(
-        "the batch",
-        "How much there is, by weight or by volume at 20 °C, and its name. Where the pantry or the "
-        "recipe knows the name, its allergens come along; its make-up is what was measured.",
+        "batch",
+        "Its amount, by weight or by volume at 20 °C, and its name. A known name brings its "
+        "allergens. Its make-up is as measured.",
         "2 kg cordial",
     )
     brix: Measured | None = quantity(
-        "Bx", "true dissolved solids of the batch", "Sugar and acid by weight, not a reading.",
+        "Bx", "true dissolved solids", "Sugar and acid by weight, not a reading.",
         "43", default=None, low=0, high=85, because="no syrup holds more", bare=True,
     )  # fmt: skip
     refractometer: Measured | None = quantity(
-        "Bx", "refractometer reading of the batch", "As read; acid and alcohol are taken off.",
+        "Bx", "refractometer reading", "As read. The share of acid and alcohol is "
+                                                    "subtracted.",
         "44.1", default=None, low=0, high=95, because="the sugar scale", bare=True,
     )  # fmt: skip
     hydrometer: Measured | None = quantity(
-        ("Bx", "kg/m3"), "hydrometer reading of the batch",
+        ("Bx", "kg/m3"), "hydrometer reading",
         f"With {named('refractometer')} it tells the strength; alone it needs {named('abv')}.",
         "15.8 Bx", default=None, low=0,
     )  # fmt: skip
@@ -69,21 +70,21 @@ class Inputs(BaseInputs):
         because="not computed in stronger liquids", bare=True,
     )  # fmt: skip
     sweeten: Ingredient | None = ingredient(
-        "what to sweeten with",
-        "White sugar unless said; several by their parts.",
+        "sweetener",
+        "White sugar if left out. Several by their parts.",
         "white sugar",
         default=None,
         several=True,
     )
     sour: Ingredient | None = ingredient(
-        "what to sour with",
-        "Citric acid unless said; several by their parts.",
+        "acid",
+        "Citric acid if left out. Several by their parts.",
         "citric acid",
         default=None,
         several=True,
     )
     spirit: Ingredient | None = ingredient(
-        "what brings strength", "A spirit with its own strength; none is added without it.",
+        "spirit", "A spirit with its own strength; none is added without it.",
         "spirit 40 %", default=None,
     )  # fmt: skip
     fridge: Measured = quantity(

@@ -56,21 +56,21 @@ class Result(BaseResult):
         check=(Figure("as liquid", "least_litres", "most_litres"),),
     )
 
-    least: float | None = output("cryogen needed, at the least", "g", 0, extensive=True)
-    most: float | None = output("cryogen needed, at the most", "g", 0, extensive=True)
-    least_litres: float | None = output("the least as liquid", "l", 2, extensive=True)
-    most_litres: float | None = output("the most as liquid", "l", 2, extensive=True)
-    at_share: float | None = output("cryogen needed at that share of cold", "g", 0, extensive=True)
-    frozen: float | None = output("of the batch frozen at that temperature", "% w/w", 0)
-    gas: float | None = output("gas if all of it went at once", "l", 0, extensive=True)
-    oxygen: float | None = output("oxygen then, by displacement", "%", 1)
-    oxygen_mixing: float | None = output("oxygen then, if air mixes out meanwhile", "%", 1)
-    co2: float | None = output("carbon dioxide then", "%", 2)
+    least: float | None = output("cryogen needed, lower bound", "g", 0, extensive=True)
+    most: float | None = output("cryogen needed, upper bound", "g", 0, extensive=True)
+    least_litres: float | None = output("lower bound, as liquid", "l", 2, extensive=True)
+    most_litres: float | None = output("upper bound, as liquid", "l", 2, extensive=True)
+    at_share: float | None = output("cryogen needed, measured share", "g", 0, extensive=True)
+    frozen: float | None = output("share of the batch frozen", "% w/w", 0)
+    gas: float | None = output("gas of a sudden release", "l", 0, extensive=True)
+    oxygen: float | None = output("oxygen after a sudden release", "%", 1)
+    oxygen_mixing: float | None = output("oxygen if air mixes out", "%", 1)
+    co2: float | None = output("carbon dioxide after the release", "%", 2)
     room_stands: float | None = output("largest sudden release, unventilated", "g", 0)
     store_gas: float | None = output("gas from the store", "l/h", 1, extensive=True)
-    store_gas_share: float | None = output("its share of the air in the end", "%", 3)
-    left_least: float | None = output("left of the store, at the least", "kg", 1, extensive=True)
-    left_most: float | None = output("left of the store, at the most", "kg", 1, extensive=True)
+    store_gas_share: float | None = output("share of store gas in air", "%", 3)
+    left_least: float | None = output("store left, lower bound", "kg", 1, extensive=True)
+    left_most: float | None = output("store left, upper bound", "kg", 1, extensive=True)
 
 
 #: What may stand beside a stop: the reasons, and where a stop begins.
@@ -267,14 +267,14 @@ def _work(inputs: Inputs, batch: Mixture, end_c: float) -> tuple[Work, tuple[Ste
             "PREPKIT-SPIRIT",
         ),
         Step(
-            "at the most",
+            "upper bound",
             f"over {one.latent_j_kg / 1000:.1f} kJ/kg alone: the gas leaves as cold as it boils",
             1000 * most,
             "g",
             "GAS-EOS" if liquid else "DRY-ICE-HEAT",
         ),
         Step(
-            "at the least",
+            "lower bound",
             f"over {one.latent_j_kg / 1000:.1f} + {warmed / 1000:.1f} kJ/kg: it leaves as warm as "
             f"the batch ends",
             1000 * least,

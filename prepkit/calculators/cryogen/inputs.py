@@ -30,7 +30,7 @@ class Inputs(BaseInputs):
         tuple(cryogen.CRYOGENS), "cryogen", "Of food grade where it touches food at all."
     )
     part: tuple[Part, ...] = parts(
-        "what is chilled", "An amount of one ingredient; give the option once for each.",
+        "what is chilled", "An amount of one ingredient. One entry for each.",
         "2 l syrup 20 Bx", default=None, at=True,
     )  # fmt: skip
     temperature: float = quantity(
@@ -43,7 +43,7 @@ class Inputs(BaseInputs):
     )  # fmt: skip
     stored: Measured | None = quantity(
         ("kg", "l"), "cryogen kept in that room",
-        "In a cooler or dewar, besides what is used; litres for liquid nitrogen only.", "5 kg",
+        "In a cooler or dewar, on top of what is used. Litres for liquid nitrogen only.", "5 kg",
         default=None, low=0, high=1e6, because="more is a plant", extensive=True,
     )  # fmt: skip
     hours: float = quantity(
@@ -55,18 +55,18 @@ class Inputs(BaseInputs):
         "0.3 l/d", default=None, low=0, high=1000, because="more is a plant", extensive=True,
     )  # fmt: skip
     room_volume: float | None = quantity(
-        "m3", "net volume of the room", "Needed for any figure; never assumed.", "60 m3",
+        "m3", "net volume of the room", "Needed for any figure. Never assumed.", "60 m3",
         default=None, low=0.02, high=1e6, because="a fridge to a hall",
     )  # fmt: skip
     air_changes: float | None = quantity(
         ("/h", "m3/h"), "fresh air",
-        "Measured: air changes an hour, or a flow such as 50 l/s, 180 m3/h or 100 cfm, which is "
-        "divided by the room. Needed; 20 /h are counted at most.",
+        "As measured: air changes an hour, or a flow such as 50 l/s. At most 20 /h are "
+        "counted. Never assumed.",
         "4 /h", default=None, low=0, bare=True,
     )  # fmt: skip
     place: str = choice(places.PLACES, "kind of room", "Where it is used or kept.", default="room")
     cold_used: float | None = number(
-        "share of the gas's cold that is used",
+        "share of the cold used",
         "0 where the gas leaves as cold as it boils off, 1 where it leaves as warm as the batch "
         "ends; measured, for one figure inside the range.",
         "0.5",
@@ -76,15 +76,14 @@ class Inputs(BaseInputs):
         because="a share",
     )
     service: str | None = choice(
-        SERVICE, "what comes to the guest",
-        "gone: all of it gone before; fog beside: fog from a separate vessel that nobody drinks "
-        "from; fog: fog from the glass; punch bowl: in the punch; left in: in the glass.",
+        SERVICE, "cryogen at serving",
+        "Gone means none is left. Fog beside comes from a separate vessel that nobody drinks "
+        "from. Fog comes from the glass. Punch bowl and left in mean it touches the drink.",
         default=None,
     )  # fmt: skip
     jurisdiction: str | None = words(
-        "whose rules",
-        "New York, US or UK for fog, and any whose limits of gases at work are held; the strictest "
-        "where it is not given or not known.",
+        "rules of",
+        "The place whose rules count, such as New York, US or UK. Without it, the strictest.",
         "New York", default=None,
     )  # fmt: skip
     room_temperature: float = quantity(

@@ -84,7 +84,7 @@ def store_tables(inputs: Inputs, kg: float) -> tuple[Table, ...]:
         ("left", *left, source),
     )
     columns = (
-        Column("store"), Column("at the least", unit, 2), Column("at the most", unit, 2),
+        Column("store"), Column("lower bound", unit, 2), Column("upper bound", unit, 2),
         Column("source"),
     )  # fmt: skip
     return (Table("store", "what the store loses", columns, rows),)

@@ -48,16 +48,16 @@ class Result(BaseResult):
     dose_drops: float | None = output("dose for one serve", "drops", 1)
     dose_batch: float | None = output("dose for all serves", "g", 2, extensive=True)
     drop_mass: float | None = output("weight of a drop", "mg", 1)
-    drop_least: float | None = output("a drop weighs at least", "mg", 1)
-    drop_most: float | None = output("a drop weighs at most", "mg", 1)
-    dose_least: float | None = output("so many drops weigh at least", "g", 3)
-    dose_most: float | None = output("so many drops weigh at most", "g", 3)
-    acidity: float | None = output("titratable acidity of the drink, as citric", "% w/w", 3)
-    acidity_before: float | None = output("the same without the dose", "% w/w", 3)
+    drop_least: float | None = output("weight of a drop, lower bound", "mg", 1)
+    drop_most: float | None = output("weight of a drop, upper bound", "mg", 1)
+    dose_least: float | None = output("dose, lower bound", "g", 3)
+    dose_most: float | None = output("dose, upper bound", "g", 3)
+    acidity: float | None = output("titratable acidity, as citric", "% w/w", 3)
+    acidity_before: float | None = output("titratable acidity before, as citric", "% w/w", 3)
     ph: float | None = output("pH of the drink", "", 2)
     ph_before: float | None = output("pH without the dose", "", 2)
-    smallest_batch: float | None = output("smallest batch that the scale can dose", "serves", 0)
-    dilute: float | None = output("or dilute the stock with water, to", "parts in all", 1)
+    smallest_batch: float | None = output("smallest batch for the scale", "serves", 0)
+    dilute: float | None = output("or stock diluted to", "parts in all", 1)
 
 
 def compute(inputs: Inputs) -> Result:
@@ -163,7 +163,7 @@ def _steps(
         drop.step if drop is not None else Step("drop", why),
         Step("acidity of the stock", "titrated to pH 8.2", citric, "% w/w as citric",
              "PREPKIT-ACID"),
-        Step("least that the scale can dose",
+        Step("least dose for the scale",
              f"{float(inputs.scale):g} g / {float(inputs.within):g} %", 1000.0 * least_kg, "g",
              "DEFINITION"),
     )  # fmt: skip

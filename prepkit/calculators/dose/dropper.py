@@ -67,7 +67,9 @@ def from_tip(stock: Mixture, tip: Measured | None) -> Drop:
         least, most = each * (1.0 - KNOWN_TIP_ERROR), each * (1.0 + KNOWN_TIP_ERROR)
     elif stock.fraction("essential_oil") >= _MOSTLY_OIL:
         most = max(most, drops.BOTTLE_INSERT_KG + drops.BOTTLE_INSERT_SPREAD_KG)
-    tip_words = f"{tip_mm:g} mm tip" + ("" if tip is not None else ", taken for want of its width")
+    tip_words = f"{tip_mm:g} mm tip" + (
+        "" if tip is not None else " assumed, as its width is unknown"
+    )
     return Drop(
         each,
         least,

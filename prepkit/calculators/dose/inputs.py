@@ -34,10 +34,9 @@ class Inputs(BaseInputs):
     """The stock, what it goes into, and how much or how sour."""
 
     stock: tuple[Named, ...] = words_of(
-        "the stock",
-        f"A liquid by name (an item of the recipe, lactic acid 80 %), or with {named('strength')} "
-        "the acids "
-        "that it is made of, in parts; give the option once for each.",
+        "stock",
+        "A liquid by name, such as lactic acid 80 %. Or its acids in parts, with "
+        f"{named('strength')}. One entry for each.",
         "2 parts citric acid",
         many=True,
         several=True,
@@ -45,35 +44,34 @@ class Inputs(BaseInputs):
     strength: Measured | None = quantity(
         ("% w/w", "% w/v"),
         "strength of the stock",
-        "Pure acid in 100 g (% w/w) or in 100 ml (% w/v) of it, where the stock is given by its "
-        "acids.",
+        "Pure acid in 100 g (% w/w) or in 100 ml (% w/v), for a stock given by its acids.",
         "20 % w/w",
         default=None,
         above=0,
         high=100,
     )
     into: tuple[Part, ...] = parts(
-        "what it goes into",
-        "One serve; give the option once for each part of it.",
+        "drink",
+        "One serve. One entry for each part.",
         "120 ml water",
         extensive=False,
     )
     amount: str | None = words_of(
-        "how much goes in",
+        "dose",
         "Drops, dashes, barspoons, ml or g for one serve, or % w/w of what it goes into.",
         "10 drops",
         default=None,
     )
     target: Measured | None = quantity(
         ("% w/w", "g/l"),
-        "titratable acidity wanted in the drink",
+        "titratable acidity wanted",
         "Written as citric acid (a bare % is by weight); the amount is found.",
         "0.8 % w/w",
         default=None,
         above=0,
     )
     target_ph: float | None = number(
-        "pH wanted in the drink", "The amount is found.", "3.0",
+        "pH wanted", "The amount is found.", "3.0",
         default=None, low=1.0, high=PH_AIM_HIGH,
         because="above it minerals and proteins decide: follow a meter",
     )  # fmt: skip
@@ -82,14 +80,13 @@ class Inputs(BaseInputs):
         default=None, low=1, high=1000,
     )  # fmt: skip
     weighed: Measured | None = quantity(
-        "g", "what those drops weighed", "Of this stock, from this dropper.", "1.1 g",
+        "g", "weight of those drops", "Of this stock, from this dropper.", "1.1 g",
         default=None, above=0, high=1000,
     )  # fmt: skip
     tip: Measured | None = quantity(
         "mm",
-        "outer width of the dropper's tip",
-        "Where no drops were weighed. Without it 3 mm is taken, and a drop may be half or twice "
-        "what is shown.",
+        "outer width of dropper tip",
+        "Where no drops were weighed. Without it, 3 mm: a drop may then be half or twice as heavy.",
         "3 mm",
         default=None,
         low=0.6,
@@ -97,15 +94,15 @@ class Inputs(BaseInputs):
         because="the law of drops was tried from 0.3 to 5 mm of radius",
     )
     storage: Measured = quantity(
-        "C", "storage temperature of the stock", "What stays dissolved in it is checked there.",
+        "C", "storage temperature of the stock", "Solubility is checked there.",
         "4 C", default=4.0, low=0, high=50, because="no solubility is known outside",
     )  # fmt: skip
     scale: Measured = quantity(
-        "g", "what the scale shows as one step", "Its last digit.", "0.1 g",
+        "g", "step of the scale", "Its last digit.", "0.1 g",
         default=0.1, low=0.0001, high=100,
     )  # fmt: skip
     within: Measured = quantity(
-        "%", "how exact the dose must be", "Give or take, of the dose.", "5 %",
+        "%", "error allowed in the dose", "As a share of the dose, either way.", "5 %",
         default=5.0, low=0.1, high=50,
     )  # fmt: skip
     serves: int = count(

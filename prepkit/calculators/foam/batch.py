@@ -92,7 +92,7 @@ def _liquid(inputs: Inputs) -> Mixture:
     liquid = Mixture.total(part.mixture for part in inputs.liquid)
     if not liquid.mass_kg > 0.0:
         raise BadInput(
-            f"{named('liquid')} comes to no mass at all; write for example 400 ml lemon juice.",
+            f"{named('liquid')} amounts to 0. Write for example 400 ml lemon juice.",
             "liquid",
         )
     watery = liquid.fraction("water", "ethanol")

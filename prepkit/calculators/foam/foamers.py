@@ -203,8 +203,8 @@ class Chosen(str):
         """
         if self.said and egg and self.said != egg:
             raise BadInput(
-                f'{named("foamer")} says "{self}" and {named("egg")} says {egg}; '
-                "one of them has to go.",
+                f'{named("foamer")} says "{self}" and {named("egg")} says {egg}. Leave one of '
+                "the two out.",
                 "egg",
             )
         if RAW not in self.kinds:
@@ -219,9 +219,8 @@ class Chosen(str):
         kind = self.said or egg
         if kind is None:
             raise BadInput(
-                f"{named('foamer', f'{self}')} is fresh egg and it was not said whether it is "
-                "pasteurised; "
-                f"write {named('egg')} pasteurised or {named('egg')} raw.",
+                f"{named('foamer', f'{self}')} may be raw or pasteurised. Write {named('egg')} "
+                f"pasteurised or {named('egg')} raw.",
                 "egg",
             )
         return self.kinds[kind]

@@ -17,26 +17,24 @@ class Inputs(BaseInputs):
     """What is foamed, with what, how, and for how many."""
 
     liquid: tuple[Part, ...] = parts(
-        "the liquid",
-        "What is foamed, without the foamer; give the option once for each part.",
+        "liquid",
+        "The liquid, without the foamer. One entry for each part.",
         "400 ml lemon juice",
     )
     foamer: Chosen = words(
-        "the foamer",
-        "One of the foamers: lecithin, egg white, gelatine, quillaja and others; cream foams by "
-        "itself.",
+        "foamer",
+        "Such as lecithin, egg white, gelatine or quillaja. Cream foams by itself.",
         "lecithin",
     )
     dose: Measured | None = quantity(
         ("% w/w", "g/l", "g"),
         "dose of the foamer",
-        "Per cent of the liquid by mass, before the foamer is in (a bare % means that), grams "
-        "per litre of the liquid at 20 °C, or grams in all.",
+        "Per cent of the liquid by mass, grams per litre of liquid at 20 °C, or grams in all.",
         "0.6 %",
         default=None,
         above=0,
         high=1000,
-        because="more than all of it is no dose",
+        because="a dose is at most all of it",
     )
     stabiliser: Chosen | None = words(
         "a stabiliser", "Xanthan beside the foamer, where there is one.", "xanthan", default=None
@@ -49,18 +47,18 @@ class Inputs(BaseInputs):
         default=None,
         above=0,
         high=1000,
-        because="more than all of it is no dose",
+        because="a dose is at most all of it",
     )
     egg: str | None = choice(
         (PASTEURISED, RAW),
-        "the egg",
+        "egg",
         "Whether fresh egg white is pasteurised or raw from the shell.",
         default=None,
     )
     saponins: float | None = quantity(
         "% w/w",
         "saponins in the quillaja product",
-        "From its label or data sheet; the limits of the law count saponins.",
+        "From its label or data sheet. Legal limits count saponins.",
         "20 %",
         default=None,
         above=0,
@@ -69,15 +67,15 @@ class Inputs(BaseInputs):
     )
     method: str | None = choice(
         WAYS,
-        "how it is foamed",
-        "air: frothed at the surface and scooped; whip: whisked or shaken; siphon: from a charged "
-        "siphon. The usual way of the foamer, where it is not said.",
+        "way of foaming",
+        "Air is frothed at the surface and scooped. Whip is whisked or shaken. Siphon is "
+        "charged. Without it, the usual way of the foamer.",
         default=None,
     )
     temperature: float | None = quantity(
         "C",
-        "temperature of the liquid while it is foamed",
-        "Volumes are at 20 °C whatever it is.",
+        "temperature while foaming",
+        "Volumes are always shown at 20 °C.",
         "8 C",
         default=None,
         low=-5,
@@ -121,7 +119,7 @@ class Inputs(BaseInputs):
     bubble: float | None = quantity(
         "mm",
         "bubbles across",
-        "For the drainage; 1 mm for an air and 0.3 mm for whipped foam, where it is not said.",
+        "For the drainage. Without it, 1 mm for an air and 0.3 mm for whipped foam.",
         "1 mm",
         default=None,
         low=0.01,
@@ -130,7 +128,7 @@ class Inputs(BaseInputs):
     )
     height: float = quantity(
         "mm",
-        "height of the foam on the drink",
+        "height of the foam",
         "For the drainage.",
         "20 mm",
         default=20.0,
@@ -139,9 +137,9 @@ class Inputs(BaseInputs):
         because="the drainage relation is for foams of that height",
     )
     thickness: float | None = number(
-        "times as thick as water",
-        "Viscosity of the liquid against water at 20 °C, timed through one funnel; worked out from "
-        "its dissolved solids where it is not given, without any gum.",
+        "viscosity against water",
+        "Against water at 20 °C, timed through one funnel. Without it, from the dissolved "
+        "solids, no gum counted.",
         "2",
         default=None,
         low=0.3,
@@ -154,15 +152,15 @@ class Inputs(BaseInputs):
     scoop: Measured | None = quantity(
         ("ml", "g"),
         "one scoop of foam",
-        "What one serve gets, by volume or by mass.",
+        "Foam on one serve, by volume or by mass.",
         "60 ml",
         default=None,
         above=0,
         high=10000,
-        because="what one glass holds",
+        because="volume of the drink",
     )
     jurisdiction: str | None = choice(
-        tuple(WHERE), "whose food law", "All three are shown where it is not said.", default=None
+        tuple(WHERE), "whose food law", "Without it, all three are shown.", default=None
     )
 
     @classmethod
