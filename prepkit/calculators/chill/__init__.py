@@ -40,8 +40,8 @@ class Result(BaseResult):
 
     screen = Screen(
         headline=(
-            "Ends at {end_temperature}: {volume} at {abv}, {water_in} of water in.",
-            "Ends at {end_temperature}: {volume}, {water_in} of water in.",
+            "Ends at {end_temperature}: {volume} at {abv}, {water_in} of water added.",
+            "Ends at {end_temperature}: {volume}, {water_in} of water added.",
             "Ends at {end_temperature}: {volume} at {abv}.",
             "{volume} at {abv}.",
             "{cryogen_least} to {cryogen_most} of cryogen.",
@@ -60,7 +60,7 @@ class Result(BaseResult):
             "freezing_point",
         ),
         check=("mass", "coldest"),
-        do_this=("Way: {way}. Ice that melts: {melt}; left over: {ice_left}.",),
+        do_this=("Way: {way}. Melted ice: {melt}. Ice left: {ice_left}.",),
     )
 
     end_temperature: float | None = output("end temperature", "C", 1)
