@@ -16,9 +16,9 @@ TOPICS = {
     "Cryogens": ("lift", "liquid nitrogen", "dry ice"),
     "Inhalation by guests and staff": ("nobody follows", "guests", "staff"),
     "Acids": ("eyes", "into water", "estimate"),
-    "Heat and flame": ("65 C", "flame", "26 C"),
+    "Heat and flame": ("65 °C", "flame", "26 °C"),
     "Allergens": ("told", "label", "Lecithin"),
-    "Keeping": ("5 C", "4 hours", "7 days"),
+    "Keeping": ("5 °C", "4 hours", "7 days"),
 }
 BRACKETED = re.compile(r"\[([A-Z0-9][A-Z0-9-]+)\](?!\()")
 
@@ -105,3 +105,28 @@ def test_each_point_of_first_aid_names_a_source_that_resolves() -> None:
         keys = BRACKETED.findall(point)
         assert keys, point
         assert all(sources.find(key) for key in keys)
+
+
+PAGES = 2 * 640  # words of two A4 pages in letters of 10.5 points
+
+
+def spoken(text: str) -> str:
+    """The text without marks, comments, tables and keys of sources."""
+    bare = re.sub(r"<!--.*?-->|^\|.*?$|^#+ .*?$|\*\*|\[[A-Z0-9-]+\]", "", text, flags=re.M | re.S)
+    return re.sub(r"^(?:- |\d+\. )", "", bare, flags=re.MULTILINE)
+
+
+def test_what_a_cook_reads_is_two_pages_at_the_front() -> None:
+    front, _, _ = PAGE.partition("\n## By topic\n")
+    for heading in ("The rules", "The verdict", "If something goes wrong"):
+        assert f"\n## {heading}\n" in front
+    assert len(front.split()) <= PAGES
+
+
+def test_sentences_before_the_tables_are_short() -> None:
+    """At most 18 words, a number and its unit being one."""
+    text, _, _ = PAGE.partition("\n## What prepkit does and does not decide\n")
+    measures = re.compile(r"(\d[\d.,]*) (?:% vol|%|bar|°C|kg|g|l|m3|ppm|s|minutes|hours|days)\b")
+    for block in re.split(r"\n\n+|\n(?=- |\d+\. )", text):
+        for one in re.split(r"(?<=[.?!])\s+", " ".join(spoken(block).split())):
+            assert len(measures.sub(r"\1", one).split()) <= 18, one
