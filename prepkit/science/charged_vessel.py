@@ -450,14 +450,15 @@ def dispense(
     least_absolute_pa: float,
     air_pa: float = STANDARD_PA,
     ambient_pa: float = STANDARD_PA,
+    nozzle_loss: float = 0.0,
 ) -> Service:
     """Portions drawn from a settled vessel without its bulb, until it is empty or too weak.
 
     Each portion of liquid (as it stood in the vessel) takes its dissolved gas with it and leaves
     its room to the headspace. Shaken: the liquid gives up gas again before the next portion.
-    Not shaken: only the headspace gas expands, and the pressure falls faster. No gas is lost
-    through the nozzle. `served` counts the portions that end at or above `least_absolute_pa`;
-    `vented_m3` is the gas set free in the room on opening, at ambient pressure.
+    Not shaken: only the headspace gas expands, and the pressure falls faster. `nozzle_loss`:
+    headspace gas that blows out with each portion, in volumes of the portion, 0 to 5.
+    `served` counts the portions that end at or above `least_absolute_pa`; `vented_m3` is the gas set free in the room on opening, at ambient pressure.
 
     >>> service = dispense(
     ...     "n2o", 5.0, 0.0078, 0.28e-3, 0.5e-3, 3.2e-4, 50e-6, True, 3.0e5)
@@ -469,8 +470,10 @@ def dispense(
     require("portion_m3", portion_m3, max(1e-9, liquid_m3 / MOST_PORTIONS), 10.0, "m3")
     require("least_absolute_pa", least_absolute_pa, 0.0, 50e5, "Pa")
     require("ambient_pa", ambient_pa, 1e4, 1.2e5, "Pa")
+    require("nozzle_loss", nozzle_loss, 0.0, 5.0, "volumes")
     line = gases.isotherm(gas, temperature_c)
     molar_mass = gases.molar_mass_kg_mol(gas)
+    air_left = 1.0
     state = settled(
         gas, temperature_c, gas_kg, headspace_m3, liquid_m3, henry_mol_m3_pa, 0.0, air_pa
     )
@@ -482,7 +485,10 @@ def dispense(
         before, taken = pressure, dissolved
         held = max(0.0, held - dissolved * portion_m3)
         left, room = max(0.0, left - portion_m3), room + portion_m3
-        air = air_pa * headspace_m3 / room
+        blown = min(1.0, nozzle_loss * portion_m3 / room)
+        held = max(0.0, held - blown * head_kg)
+        head_kg, air_left = (1.0 - blown) * head_kg, (1.0 - blown) * air_left
+        air = air_pa * air_left * headspace_m3 / room
         pressure = line.pressure(head_kg / molar_mass / room) + air
         after = pressure
         if shaken:

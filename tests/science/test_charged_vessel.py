@@ -414,3 +414,29 @@ def test_service_stops_at_the_pressure_of_the_room() -> None:
 def test_out_of_range_names_argument_and_limits(call: Callable[[], object], says: str) -> None:
     with pytest.raises(OutOfRange, match=says):
         call()
+
+
+@given(
+    st.sampled_from(("n2o", "co2", "n2")), st.floats(0.0, 2.0), st.floats(0.0, 2.0), st.booleans()
+)
+def test_more_gas_that_blows_out_never_leaves_more_pressure(
+    gas: str, one: float, other: float, shaken: bool
+) -> None:
+    henry = {"n2o": 3.2e-4, "co2": 4.0e-4, "n2": 8e-6}[gas]
+    both = [
+        vessel.dispense(
+            gas, 5.0, 0.0075, 0.3e-3, 0.5e-3, henry, 50e-6, shaken, 0.0, nozzle_loss=loss
+        )
+        for loss in sorted((one, other))
+    ]
+    for less, more in zip(both[0].portions, both[1].portions, strict=False):
+        assert more.after_pa <= less.after_pa * (1 + 1e-9)
+    assert len(both[1].portions) <= len(both[0].portions)
+
+
+def test_gas_that_blows_out_by_hand() -> None:
+    # nothing dissolves: 1 l of head with air at 1 atm, 0.1 l poured, then 0.05 of 1.1 l blows out
+    service = vessel.dispense(
+        "n2", 20.0, 1e-12, 1e-3, 0.1e-3, 0.0, 0.1e-3, False, 0.0, 5e5, 101325.0, nozzle_loss=0.5
+    )
+    assert service.portions[0].after_pa == pytest.approx(5e5 / 1.1 * (1 - 0.05 / 1.1), rel=1e-6)

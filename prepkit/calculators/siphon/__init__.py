@@ -82,6 +82,9 @@ class Result(BaseResult):
     practice_each: float | None = output("chargers per vessel by custom", "", 0)
     served: float | None = output("portions of one vessel above the least pressure", "", 0)
     last_pressure: float | None = output("after the last portion, gauge", "bar", 1)
+    last_pressure_low: float | None = output(
+        "after the last portion, if gas blows out, gauge", "bar", 1
+    )
     left: float | None = output("liquid left in the vessel", "ml", 0)
     vented_after: float | None = output("gas vented when it is opened after service", "l", 1)
 
@@ -219,7 +222,7 @@ def compute(inputs: Inputs) -> Result:
         shown |= {"vessels": vessel_count, "chargers_all": vessel_count * count}
     return Result(
         product=product,
-        facts=facts,
+        facts=facts | report.of_last_portion(inputs, served),
         deciding=ways.deciding(facts),
         working=report.steps(load, bounds, fat),
         tables=(*tried, *tables),

@@ -323,7 +323,12 @@ def carried_pa(load: Load, mixture: Mixture, read_pa: float, read_c: float | Non
 
 
 def service(
-    load: Load, henry: float, portion_m3: float, shaken_between: bool, least_pa: float
+    load: Load,
+    henry: float,
+    portion_m3: float,
+    shaken_between: bool,
+    least_pa: float,
+    nozzle_loss: float = 0.0,
 ) -> Service:
     """Portions drawn from the settled vessel; `least_pa` is above the air outside."""
     held = without_bulb(load, charges(load, henry)[-1])
@@ -339,6 +344,7 @@ def service(
         least_pa + load.ambient_pa,
         load.air_pa,
         load.ambient_pa,
+        nozzle_loss,
     )
 
 

@@ -22,6 +22,7 @@ from prepkit.science.charged_vessel import GAS, Charge
 
 WARM_C = (5.0, *PLACES_C, HOTTEST_C)
 MOST_ROWS = 40
+NOZZLE_LOSS = 0.5  # volumes of gas that blow out with a portion, at the low end [JUDGEMENT]
 STANDARD_BAR = gases.STANDARD_PA / 1e5
 # values of a Result by name
 Values = dict[str, Any]  # Any: as keywords they stand beside its other fields
@@ -161,6 +162,18 @@ def _least_bar(inputs: Inputs) -> float:
     return STYLES[inputs.style].least_bar if inputs.style else 0.0
 
 
+def _last_low_bar(load: Load, inputs: Inputs, portion_m3: float) -> float:
+    """After the last portion at the low end, where gas blows out; 0 where some liquid stays."""
+    assert load.solubility is not None
+    found = [
+        vessel_load.service(load, henry, portion_m3, inputs.shake_between, 0.0, NOZZLE_LOSS)
+        for henry in load.solubility
+    ]
+    if any(one.liquid_left_m3 >= portion_m3 for one in found):
+        return 0.0
+    return max(0.0, min((one.portions[-1].after_pa - load.ambient_pa) / BAR for one in found))
+
+
 def service(load: Load, inputs: Inputs, rated_bar: float) -> tuple[Values, Table]:
     """The portions of one vessel, with and without shaking between."""
     assert load.solubility is not None
@@ -196,10 +209,20 @@ def service(load: Load, inputs: Inputs, rated_bar: float) -> tuple[Values, Table
         "last_pressure": (asked.portions[-1].after_pa - load.ambient_pa) / BAR
         if asked.portions
         else None,
+        "last_pressure_low": _last_low_bar(load, inputs, portion_m3) if asked.portions else None,
         "left": 1e6 * asked.liquid_left_m3,
         "vented_after": 1e3 * asked.vented_m3,
     }
     return values, Table("service", "portion by portion", columns, tuple(rows))
+
+
+def of_last_portion(inputs: Inputs, served: Values) -> Facts:
+    """How far the low end of the last portion stays below what is wanted of it."""
+    if served.get("last_pressure_low") is None:
+        return {}
+    least_bar, low_bar = _least_bar(inputs), served["last_pressure_low"]
+    return {"last_low_bar": low_bar, "last_least_bar": least_bar,
+            "last_low_short_bar": least_bar - low_bar}  # fmt: skip
 
 
 def tables(
