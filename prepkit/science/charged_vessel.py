@@ -458,8 +458,8 @@ def dispense(
     its room to the headspace. Shaken: the liquid gives up gas again before the next portion.
     Not shaken: only the headspace gas expands, and the pressure falls faster. `nozzle_loss`:
     headspace gas that blows out with each portion, in volumes of the portion, 0 to 5.
-    `served` counts the portions that end at or above `least_absolute_pa`; `vented_m3` is the gas set
-    free in the room on opening, at ambient pressure.
+    `served` counts the portions that end at or above `least_absolute_pa`; `vented_m3` is the gas
+    set free in the room on opening, at ambient pressure.
 
     >>> service = dispense(
     ...     "n2o", 5.0, 0.0078, 0.28e-3, 0.5e-3, 3.2e-4, 50e-6, True, 3.0e5)
