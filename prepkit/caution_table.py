@@ -24,7 +24,7 @@ SUMS = {
     "cautions/reduce.toml": (8720, 3479245114),
     "cautions/room.toml": (18766, 4243651258),
     "cautions/serve.toml": (9477, 33093954),
-    "cautions/siphon.toml": (32692, 2185542320),
+    "cautions/siphon.toml": (33217, 529640320),
     "cautions/sugar.toml": (4186, 1705853018),
     "cautions/warm.toml": (4930, 2755298994),
 }
@@ -489,6 +489,7 @@ ROWS: tuple[R, ...] = (
     R('siphon-warmest-not-told', 'heat', 'note', 'Judged at {warmest_c:g} C, because you did not enter the warmest place it will stand.', 'Enter the warmest place it can come to: bar top, kitchen, a van in the sun.', 'JUDGEMENT', False, ('siphon',), (C('warmest_told', 'is', False), ), ''),
     R('siphon-charger-mass-assumed', 'pressure', 'note', 'The gas in one charger is not entered. The usual {charger_g:g} g is assumed.', 'Read it on the charger and enter it.', 'CHARGER-PAGES', False, ('siphon',), (C('charger_mass_assumed', 'is', True), ), 'For nitrogen the heavier of 2.0 to 2.4 g is taken.'),
     R('siphon-custom-differs', 'equipment', 'note', 'Custom takes {custom_each} chargers per vessel, this plan {ours_each}.', "Try one vessel first and keep what worked. Never pass the maker's count.", 'SIPHON-PRACTICE', False, ('siphon',), (C('custom_differs', 'is', True), ), 'Custom counts by nominal size. The plan counts headspace, dissolved gas and the pressure after the last portion.'),
+    R('siphon-last-portion-may-be-weak', 'equipment', 'note', 'If gas blows out while you pour, the last portion can end at {last_low_bar:.1f} bar, below {last_least_bar:g} bar.', 'Hold the vessel fully upside down and press gently. Keep a second one ready.', 'JUDGEMENT', False, ('siphon',), (C('last_low_short_bar', 'above', 0), ), "The low end takes half a portion's volume of gas to blow out with each portion. That is a judgement."),
     R('siphon-solubility-unknown', 'pressure', 'note', 'No solubility is known for this liquid. Settled pressure and dissolved gas are not shown.', 'Go by the peak before shaking alone. Shaking is not counted on.', 'PREPKIT-GAS', False, ('siphon',), (C('solubility_unknown', 'is', True), ), 'None is known above 60 C, 60 % vol or 600 g/l sugar, nor for nitrogen in oil.'),
     R('siphon-hydrate', 'equipment', 'note', 'In this cold, water under about {hydrate_bar:.0f} bar or more can set into slush that blocks the valve.', 'Use less gas. Blocked by ice or slush? Do not force, warm or unscrew it.', 'CO2-HYDRATE-2023', False, ('siphon',), (C('over_hydrate_line', 'above', 1.0), C('gas', 'is', 'co2'), ), 'Leave it standing in the cold, keep people away, and call the maker. The slush is gas hydrate; the pressure is that for plain water.'),
     R('siphon-hydrate-n2o', 'equipment', 'note', 'In this cold, water under about {hydrate_bar:.0f} bar or more can set into slush that blocks the valve.', 'Use less gas. Blocked by ice or slush? Do not force, warm or unscrew it.', 'N2O-HYDRATE-MEMORY', False, ('siphon',), (C('over_hydrate_line', 'above', 1.0), C('gas', 'is', 'n2o'), ), 'Leave it standing in the cold, keep people away, and call the maker. The slush is gas hydrate; the pressure is that for plain water.'),
