@@ -45,6 +45,10 @@ class Label:
     hazards: tuple[tuple[str, str], ...]  # kind, words
     verdict: str
     inputs: Mapping[str, object]
+    item: str = ""  # its id in the recipe
+    shorts: tuple[str, ...] = ()  # the hazards in the words of a printed label
+    sign: str = ""  # the sign of the gravest of them
+    opened_days: int | None = None  # once opened; the user's own rule
 
 
 @dataclass(frozen=True)
@@ -57,3 +61,4 @@ class NoLabel:
     reasons: tuple[str, ...]
     inputs: Mapping[str, object]
     verdict: str = "stop"
+    item: str = ""

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Container, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import date
 
 from prepkit import blocks, cautions, derived
@@ -156,8 +156,7 @@ def _hazards(answer: Answer, found: Sequence[Caution]) -> tuple[tuple[str, str],
     by_id = {caution.id: caution for caution in found}
     lines = [
         (by_id[row["caution"]].kind, _line(by_id[row["caution"]], row["do"]))
-        for row in blocks.blocks("label_lines.toml", "line")
-        if row["caution"] in by_id
+        for row in _lines_of(by_id)
     ]
     said = {words for _, words in lines}
     own = [
@@ -170,6 +169,25 @@ def _hazards(answer: Answer, found: Sequence[Caution]) -> tuple[tuple[str, str],
 
 def _line(caution: Caution, also_do: bool) -> str:
     return f"{caution.text} {caution.advice}" if also_do else caution.text
+
+
+def _short(found: Sequence[Caution], hazards: Iterable[tuple[str, str]]) -> tuple[str, ...]:
+    """The hazards in the words of a printed label: what has no short words stands in full."""
+    by_id = {caution.id: caution for caution in found}
+    rows = _lines_of(by_id)
+    told = {_line(by_id[row["caution"]], row["do"]) for row in rows}
+    rest = [words for _, words in hazards if not any(words in one for one in told)]
+    return tuple(dict.fromkeys([*(str(row["short"]) for row in rows), *rest]))
+
+
+def _sign(found: Iterable[Caution]) -> str:
+    rows = _lines_of({caution.id for caution in found})
+    return next((str(row["sign"]) for row in rows if row.get("sign")), "")
+
+
+def _lines_of(ids: Container[str]) -> list[dict[str, Any]]:
+    """The rows of the file for cautions that were found, in its order."""
+    return [row for row in blocks.blocks("label_lines.toml", "line") if row["caution"] in ids]
 
 
 def _own_lines(answer: Answer) -> list[tuple[str, str]]:
@@ -200,7 +218,12 @@ class _Bottled:
 
 
 def of_items(
-    plan: Planned, ids: Sequence[str], made: date, oldest: date | None, jurisdiction: str
+    plan: Planned,
+    ids: Sequence[str],
+    made: date,
+    oldest: date | None,
+    jurisdiction: str,
+    opened_days: int | None = None,
 ) -> list[Label | NoLabel]:
     """The labels of items of a plan, all that make something where none is named.
 
@@ -217,19 +240,27 @@ def of_items(
         if not one.go or one.product is None:
             held = [f"It is held: not before {', '.join(one.held_by)} is no longer a stop."]
             reasons = _reasons(one.found) or (tuple(held) if one.held_by else ())
-            found.append(NoLabel(id_, one.item.calculator, made, reasons, one.answer.inputs))
+            found.append(NoLabel(one.item.called, one.item.calculator, made, reasons,
+                                 one.answer.inputs, item=id_))  # fmt: skip
             continue
         filling = one.filling
         charged = _charged(filling.gas, filling.chargers_each) if filling is not None else ""
         holds = filling.each if filling is not None else one.product
         readings = [*said[id_]["readings"], *_settled(said[id_]["values"])]
         bottled = _Bottled(one.answer, one.product, holds, one.found, lines[id_], charged, readings)
-        found.append(_label(bottled, id_, made, oldest, jurisdiction))
+        label = _label(bottled, one.item.called, made, oldest, jurisdiction)
+        found.append(replace(label, item=id_, opened_days=opened_days))
     return found
 
 
 def of_answer(
-    name: str, inputs: Inputs, answer: Answer, made: date, oldest: date | None, jurisdiction: str
+    name: str,
+    inputs: Inputs,
+    answer: Answer,
+    made: date,
+    oldest: date | None,
+    jurisdiction: str,
+    opened_days: int | None = None,
 ) -> Label | NoLabel:
     """The label of what one calculation makes; BadInput where it makes nothing."""
     if answer.verdict == "stop":
@@ -250,7 +281,7 @@ def of_answer(
         readings.append(one_value("settled", of.label, of.unit, of.digits, of.value, of.plus_minus,
                                   of.non_linear))  # fmt: skip
     bottled = _Bottled(answer, product, product, answer.cautions, lines, charged, readings)
-    return _label(bottled, name, made, oldest, jurisdiction)
+    return replace(_label(bottled, name, made, oldest, jurisdiction), opened_days=opened_days)
 
 
 def _settled(values: Sequence[ValueSheet]) -> list[ValueSheet]:
@@ -293,6 +324,7 @@ def _label(one: _Bottled, name: str, made: date, oldest: date | None, jurisdicti
     contains = _words(held, jurisdiction)
     own = dict(_own_lines(one.answer))
     calculator = one.answer.calculator
+    hazards = _hazards(one.answer, one.found)
     return Label(
         name,
         calculator,
@@ -308,9 +340,11 @@ def _label(one: _Bottled, name: str, made: date, oldest: date | None, jurisdicti
         _readings(one),
         one.charged,
         own.get("contents", ""),
-        _hazards(one.answer, one.found),
+        hazards,
         cautions.verdict(one.found),
         one.answer.inputs,
+        shorts=_short(one.found, hazards),
+        sign=_sign(one.found),
     )
 
 

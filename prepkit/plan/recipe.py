@@ -6,6 +6,7 @@ The words of each item are read by its calculator when the plan is made.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from pathlib import Path
 from typing import NamedTuple
@@ -37,7 +38,7 @@ MOST_LOSS = 90.0  # per cent
 MOST_MINUTES = 60 * 24 * 60.0  # of one step
 
 TOP = ("title", "serves", "note", "house", "vessels", "items", "serve", "price")
-ITEM_OWN = ("calculator", "vessel", "loss", "least", "check", "note", "step")
+ITEM_OWN = ("calculator", "title", "vessel", "loss", "least", "check", "note", "step")
 SERVE_OWN = ("name", "part", "garnish", "note")
 STEP_KEYS = ("text", "takes", "hands_on", "before", "within", "each")
 
@@ -65,6 +66,13 @@ class Item(NamedTuple):
     check: bool = False  # looked at and judged, not made
     note: str = ""
     steps: tuple[Task, ...] = ()
+    title: str = ""  # as a person calls it, for labels
+
+    @property
+    def called(self) -> str:
+        """Its title; without one its id as words, such as "Flower cordial"."""
+        words = " ".join(re.split(r"[-_ ]+", self.id)).strip() or self.id
+        return self.title or words[:1].upper() + words[1:]
 
 
 class Serve(NamedTuple):
@@ -216,6 +224,7 @@ def _item(reader: Reader, id_: str, table: Table) -> Item:
         reader.take(False, reader.flag, f"{where}.check", table.get("check", False)),
         reader.note(where, table),
         reader.take((), _steps, reader, where, table.get("step")),
+        reader.take("", reader.text, f"{where}.title", table.get("title", ""), "", needed=False),
     )
 
 

@@ -185,6 +185,7 @@ def _item() -> Schema:
 def _item_own() -> Schema:
     return {
         "calculator": {"type": "string"},
+        "title": _text("What it is called on its label.", "Rum syrup"),
         "vessel": _text("Id of the vessel that it is charged in.", "north"),
         "loss": _text("Share of what is made that is lost on the way.", "3 %"),
         "least": _text("The smallest batch worth making.", "100 ml"),

@@ -1,77 +1,77 @@
-"""Labels as one HTML document, several on a sheet."""
+"""Labels as one HTML document to print: cells of a fixed size, a roll that ends with the label."""
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+
+from markupsafe import Markup
 
 from prepkit.label import Label, NoLabel
-from prepkit.render.html import Look, Paper, fingerprint, page, stamp, verdict
-from prepkit.render.label_text import allergens, contents, head, tail
-
-MOST_PER_SHEET = 24
-_MARGIN_MM, _GAP_MM = 8.0, 4.0
-# by the room of one label, mm2: the longest of the demo recipes fits its share
-_LETTERS = ((25000, "12pt"), (11000, "8.5pt"), (6500, "8pt"), (0, "7pt"))
-_SIZES_MM = {"a4": (210.0, 297.0), "letter": (215.9, 279.4), "a5": (148.0, 210.0)}
+from prepkit.label_sheets import LabelSheet, on
+from prepkit.render import label_fit, signs
+from prepkit.render.html import Look, fingerprint, page, stamp
+from prepkit.render.label_fit import Fitted, Row
 
 
-@dataclass(frozen=True)
-class Grid:
-    """How a sheet is divided; a label that needs more room than its share takes more."""
+def label_sheet(
+    labels: Sequence[Label | NoLabel], look: Look, sheet: LabelSheet | int | None = None,
+    without: Sequence[str] = (),
+) -> str:  # fmt: skip
+    """All labels on as many sheets as they need.
 
-    columns: int
-    least_mm: float
-    letters: str
-
-
-def grid(paper: str, per_sheet: int) -> Grid:
-    """The division of a paper into so many labels.
-
-    >>> grid("a4", 8)
-    Grid(columns=2, least_mm=66.7, letters='8pt')
+    `sheet` is a LabelSheet, the number of labels on the paper of the look, or None for the usual
+    sheet of that paper; `without` holds "contents" where those are left out. Raises BadInput where
+    a label does not fit its cell, with what to shorten.
     """
-    if paper not in _SIZES_MM:  # a roll: one below the other
-        return Grid(1, 30.0, "8.5pt")
-    wide, high = _SIZES_MM[paper]
-    columns = 1 if per_sheet < 3 else 2 if per_sheet <= 8 else 3
-    rows = math.ceil(per_sheet / columns)
-    least = (high - 2 * _MARGIN_MM - (rows - 1) * _GAP_MM) / rows - 0.5
-    area = wide / columns * high / rows
-    letters = next(size for over, size in _LETTERS if area > over)
-    return Grid(columns, math.floor(10 * least) / 10, letters)
-
-
-def label_sheet(labels: Sequence[Label | NoLabel], look: Look, per_sheet: int) -> str:
-    """All labels on as many sheets as they need."""
-    division = grid(look.paper.name, per_sheet)
-    margin = f"{_MARGIN_MM:g}mm" if look.paper.name in _SIZES_MM else "3mm"
-    paper: Paper = replace(look.paper, margin=margin, letters=division.letters)
-    given = [label.inputs for label in labels]
+    cells = sheet if isinstance(sheet, LabelSheet) else on(look.paper.name, sheet)
+    fits: dict[tuple[str, str, str], Fitted] = {}
+    shown: list[dict[str, object]] = []
+    for label in labels:
+        traced = fingerprint(label.inputs)
+        key = (label.name, label.item, traced)
+        if key not in fits:
+            fits[key] = label_fit.fitted(label, cells.cell, look.system, traced, without)
+        shown.append(_shown(label.name, fits[key]))
+    sizes = {row.type_mm for fit in fits.values() for row in (*fit.rows, *fit.foot)}
+    lengths = {fit.high_mm for fit in fits.values()} if cells.endless else set()
     return page(
         "label.html",
-        replace(look, paper=paper),
-        stamp(look, {"labels": given}),
+        look,
+        stamp(look, {"labels": [label.inputs for label in labels]}),
         title=look.title or "Labels",
-        verdict=verdict("stop" if any(isinstance(one, NoLabel) for one in labels) else "clear"),
-        grid=division,
-        gap=f"{_GAP_MM:g}mm",
-        labels=[_shown(label, look) for label in labels],
+        cells=cells,
+        pad=label_fit.PAD_MM,
+        write=label_fit.WRITE_MM,
+        space=label_fit.SPACE_MM,
+        pages=[shown[at : at + cells.count] for at in range(0, len(shown), cells.count)],
+        sizes={_key(size): round(size, 3) for size in sizes},
+        lengths={_key(length): round(length, 3) for length in lengths},
+        sign_sizes={_key(fit.sign_mm): fit.sign_mm for fit in fits.values() if fit.sign},
     )
 
 
-def _shown(label: Label | NoLabel, look: Look) -> dict[str, object]:
-    traced = fingerprint(label.inputs)
-    if isinstance(label, NoLabel):
-        return {"name": label.name, "refused": label.reasons, "traced": traced}
+def _key(mm: float) -> str:
+    """A length as a part of a name, hundredths of a millimetre."""
+    return f"{100 * mm:.0f}"
+
+
+def _shown(name: str, fit: Fitted) -> dict[str, object]:
     return {
-        "name": label.name,
-        "refused": (),
-        "traced": traced,
-        "head": head(label, look.system),
-        "contents": contents(label),
-        "allergens": allergens(label),
-        "tail": tail(label, look.system),
-        "hazards": label.hazards,
+        "name": name,
+        "refused": fit.refused,
+        "sign": Markup(signs.drawn(fit.sign)) if fit.sign else "",
+        "sign_size": _key(fit.sign_mm),
+        "rows": [_row(row) for row in fit.rows],
+        "foot": [_row(row) for row in fit.foot],
+        "length": _key(fit.high_mm),
+    }
+
+
+def _row(row: Row) -> dict[str, object]:
+    return {
+        "part": row.part,
+        "size": _key(row.type_mm),
+        "lines": row.lines,
+        "beside": row.beside,
+        "blanks": row.blanks,
     }

@@ -1,0 +1,365 @@
+"""A printed label, fitted to its cell: what it says, by priority, at sizes that can be read.
+
+Name, use by, allergens, strength, hazards, made on and by whom, opened on, contents: all of these
+stand on it. Where they do not fit the label is refused with what to shorten; nothing is cut off
+and no type is smaller than the law's [FOOD-TYPE]. What else is known follows where room is left.
+Lengths are millimetres.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from prepkit.errors import BadInput
+from prepkit.label import Label, NoLabel
+from prepkit.label_sheets import Pair
+from prepkit.render import fitting, label_text
+from prepkit.render.amounts import UNITS, amount
+from prepkit.sheet import ValueSheet
+
+LEAST_TYPE_MM = 2.5  # x-height 1.2 mm at the lower of the faces [FOOD-TYPE]
+PAD_MM = (2.2, 1.4)  # left and right; above and below
+SCALES = (2.6, 2.3, 2.0, 1.8, 1.6, 1.4, 1.25, 1.12, 1.0, 0.93, 0.86)  # of the sizes below
+NAME_MM, DATE_MM, FACT_MM, SMALL_MM = 5.2, 4.8, 3.0, 2.8
+WRITE_MM = 4.6  # height of a line to write on
+INITIALS_MM, OPENED_MM, DAY_MM = 8.5, 13.0, 24.0  # lengths of blanks
+SPACE_MM = 1.0  # beside a blank
+SIGN_MM = 7.0
+MOST_NAME_LINES = 2
+_LEAD = 1.12  # of the size of type, between lines
+Run = tuple[str, bool]  # words, and whether they are emphasised
+
+
+@dataclass(frozen=True)
+class Row:
+    """One row of a label: a part by name, the size of its type, the words of each line."""
+
+    part: str
+    type_mm: float
+    lines: tuple[tuple[Run, ...], ...]
+    high_mm: float
+    beside: str = ""  # at the right end of the row
+    blanks: tuple[tuple[str, float], ...] = ()  # words and the length of the line after them
+
+
+@dataclass(frozen=True)
+class Fitted:
+    """A label as it is printed, `high_mm` with the space around it."""
+
+    rows: tuple[Row, ...]
+    foot: tuple[Row, ...]  # at the lower edge
+    high_mm: float
+    sign: str = ""
+    sign_mm: float = 0.0
+    refused: bool = False
+
+
+class _TooLong(Exception):
+    """What did not fit, by its part."""
+
+    def __init__(self, part: str) -> None:
+        super().__init__(part)
+        self.part = part
+
+
+# what it says
+
+
+def day_words(day: date) -> str:
+    """A date that is not read two ways.
+
+    >>> day_words(date(2026, 12, 4))
+    'Fri 4 Dec 2026'
+    """
+    return f"{day:%a} {day.day} {day:%b} {day.year}"
+
+
+def opened_words(days: int) -> str:
+    """The instruction for what is opened.
+
+    >>> opened_words(3), opened_words(0)
+    ('day of opening + 3', 'day of opening')
+    """
+    return f"day of opening + {days}" if days else "day of opening"
+
+
+def use_by_words(label: Label) -> tuple[str, str]:
+    """What stands large after "Use by", and the small line below it; a blank where no rule is."""
+    last, opened = label.use_by.last, label.opened_days
+    if last is not None:
+        small = "" if opened is None else f"or {opened_words(opened)}, if that is sooner"
+        return day_words(last), small
+    rule = "no date asked for" if label.use_by.exempt else "no rule: ask"
+    if opened is not None:
+        return opened_words(opened), f"unopened: {rule}"
+    return ("no date asked for", "") if label.use_by.exempt else ("", rule)
+
+
+def allergen_words(label: Label) -> list[Run]:
+    """The allergens in capitals, in the words of the list of the jurisdiction."""
+    found: list[Run] = []
+    if label.contains:
+        found.append(("Contains ", False))
+        for place, word in enumerate(label.contains):
+            found += [(", ", False)] if place else []
+            found.append((word.upper(), True))
+    else:
+        found.append(("Allergens: none known", False))
+    if label.also:
+        found.append((f"; also {', '.join(label.also)} (another country's list)", False))
+    return found
+
+
+def strength_words(label: Label) -> tuple[str, ...]:
+    """Strength in the unit that it is spoken of in, and then more where there is room."""
+    by_name = {one["name"]: one for one in label.readings}
+    order = ["abv", "acidity", "refractometer"]
+    if "abv" in by_name or label.strength:  # a refractometer reads no Brix of these
+        order.remove("refractometer")
+    found = [_strength(by_name[name]) for name in order if name in by_name]
+    return tuple(" · ".join(found[:most]) for most in range(len(found), 0, -1))
+
+
+def _strength(reading: ValueSheet) -> str:
+    unit = {"abv": "% vol", "acidity": "% acid", "refractometer": "Bx"}[reading["name"]]
+    return f"{reading['value']:.1f} {unit}"
+
+
+def _contents(label: Label, short: bool) -> list[Run]:
+    """The contents, the heaviest first; in short without what was strained off again."""
+    found: list[Run] = []
+    for one in label_text.contents(label):
+        words = [run for run in one if not (short and run[0] == " (strained off)")]
+        found += [(", ", False)] if found else []
+        found += words
+    return found
+
+
+def _more(label: Label, system: str, traced: str) -> list[tuple[str, str]]:
+    """What is told where room is left, in this order."""
+    told = dict(label_text.tail(label, system))
+    g, ml = UNITS[system]
+    holds = f"Holds {amount(label.g, 'g', system)} {g}"
+    if label.ml is not None:
+        holds += f", {amount(label.ml, 'ml', system)} {ml}"
+    if label.charged:
+        holds += f", {label.charged}"
+    return [("storage", told["storage"]), ("holds", holds), ("trace", f"prepkit {traced}")]
+
+
+# fitting it
+
+
+def fitted(
+    label: Label | NoLabel, cell: Pair, system: str, traced: str, without: Sequence[str] = ()
+) -> Fitted:
+    """The label in a cell of so many millimetres, 0 down for a cell that ends where it ends.
+
+    Raises BadInput with what to shorten where it does not fit.
+    """
+    wide, high = cell[0] - 2 * PAD_MM[0], cell[1] - 2 * PAD_MM[1] if cell[1] else math.inf
+    if isinstance(label, NoLabel):
+        return _refused(label, wide, high)
+    scales: Sequence[float] = SCALES
+    if not cell[1]:
+        scales = tuple(one for one in SCALES if one <= max(1.0, wide / 60))
+    failed = ""
+    for short in (False, True):
+        for scale in scales:
+            try:
+                return _at(label, wide, high, scale, short, system, traced, without)
+            except _TooLong as error:
+                failed = error.part
+    raise BadInput(_advice(label, cell, failed), "per_sheet")
+
+
+def _advice(label: Label, cell: Pair, part: str) -> str:
+    what = {
+        "name": "the name is too long; shorten it",
+        "use": "there is no room for the use-by date; take a larger label",
+        "allergens": "the allergens need more room, and are never left out; take a larger label",
+        "strength": "there is no room for the strength; take a larger label",
+        "hazards": "the hazards need more room, and are never left out; take a larger label",
+        "made": "there is no room for the day of making; take a larger label or shorten the name",
+        "contents": "the contents are too long; take a larger label, or leave them out",
+    }[part]
+    return (
+        f'The label "{fitting.lines(label.name, 20)[0] if label.name else ""}" does not fit '
+        f"{cell[0]:g} x {cell[1]:g} mm: {what}."
+    )
+
+
+def _at(
+    label: Label, wide: float, high: float, scale: float, short: bool, system: str, traced: str,
+    without: Sequence[str],
+) -> Fitted:  # fmt: skip
+    """The label at one scale. Raises _TooLong with the first part that does not fit."""
+    left = high
+    rows: list[Row] = []
+    foot: list[Row] = []
+
+    def place(part: str, found: Sequence[Row] | None, to: list[Row]) -> None:
+        nonlocal left
+        if found is None or math.fsum(one.high_mm for one in found) > left + 1e-9:
+            raise _TooLong(part)
+        left -= math.fsum(one.high_mm for one in found)
+        to.extend(found)
+
+    sign_mm = SIGN_MM * scale if label.sign else 0.0
+    place("name", _name(label.name, wide, scale, sign_mm), rows)
+    place("use", _use_by(label, wide, scale), rows)
+    for part, found in _facts(label, wide, scale):
+        place(part, found, rows)
+    hazards = [_words("hazards", [(one, True)], wide, SMALL_MM, scale) for one in label.shorts]
+    place("hazards", hazards, rows)
+    place("made", _made(label, wide, scale), foot)
+    if "contents" not in without:
+        told = _words("contents", _contents(label, short), wide, SMALL_MM, scale)
+        place("contents", [told], rows)
+    for part, words in _more(label, system, traced):
+        row = _words(part, [(words, False)], wide, SMALL_MM, min(scale, 1.25))
+        if row.high_mm <= left and (math.isfinite(left) or part != "trace"):
+            place(part, [row], rows)
+    took = math.fsum(one.high_mm for one in (*rows, *foot))
+    whole = (high if math.isfinite(high) else took) + 2 * PAD_MM[1]
+    return Fitted(tuple(rows), tuple(foot), whole, label.sign, sign_mm)
+
+
+def _name(name: str, wide: float, scale: float, sign_mm: float) -> list[Row] | None:
+    """The name on one line or two, with room for a sign beside it and a rule below it."""
+    size = NAME_MM * scale
+    room = wide - (sign_mm + 1.0 if sign_mm else 0.0)
+    broken = fitting.fitted([name], room, size, MOST_NAME_LINES, bold=True)
+    if broken is None:
+        return None
+    high = max(len(broken) * size * _LEAD, sign_mm) + 0.9
+    return [Row("name", size, tuple(((line, True),) for line in broken), high)]
+
+
+def _use_by(label: Label, wide: float, scale: float) -> list[Row] | None:
+    big, small = use_by_words(label)
+    size, caption = DATE_MM * scale, _size(FACT_MM, scale)
+    took = fitting.width("Use by ") * caption + fitting.width(big, bold=True) * size
+    blank = (("Use by", DAY_MM),) if not big else ()
+    if not big:
+        took = fitting.width(f"Use by{small}") * caption + DAY_MM + 2 * SPACE_MM
+    if took > wide:
+        return None
+    line = ((("Use by ", False), (big, True)),) if big else ()
+    found = [Row("use", size, line, size * _LEAD + 0.3, "" if big else small, blank)]
+    if big and small:
+        found.append(_words("opened", [(small, False)], wide, SMALL_MM, scale))
+    return found
+
+
+def _facts(label: Label, wide: float, scale: float) -> Iterator[tuple[str, list[Row] | None]]:
+    """Allergens, and strength beside them where both stand on one line."""
+    allergens = _words("allergens", allergen_words(label), wide, FACT_MM, scale)
+    wordings = strength_words(label)
+    if not wordings:
+        yield "allergens", [allergens]
+        return
+    size = allergens.type_mm
+    if len(allergens.lines) == 1:
+        used = _wide(allergens.lines[0]) * size
+        for one in wordings:
+            if used + 3.0 + fitting.width(one, bold=True) * size <= wide:
+                row = Row("allergens", size, allergens.lines, allergens.high_mm, one)
+                yield "allergens", [row]
+                return
+    yield "allergens", [allergens]
+    broken = fitting.fitted(wordings, wide, size, 1, bold=True)
+    if broken is None:
+        yield "strength", None
+    else:
+        yield "strength", [Row("strength", size, (((broken[0], True),),), size * _LEAD)]
+
+
+def _made(label: Label, wide: float, scale: float) -> list[Row] | None:
+    """The day of making with a line for initials, and a line for the day of opening."""
+    size = _size(SMALL_MM, scale)
+    made = f"Made {label.made.day} {label.made:%b} {label.made.year} by"
+    high = max(WRITE_MM, size * _LEAD)
+    first, second = (made, INITIALS_MM), ("Opened", OPENED_MM)
+    took = [fitting.width(words) * size + SPACE_MM + blank for words, blank in (first, second)]
+    if max(took) > wide:
+        return None
+    if math.fsum(took) + SPACE_MM <= wide:
+        return [Row("made", size, (), high, "", (first, second))]
+    return [Row("made", size, (), high, "", (one,)) for one in (first, second)]
+
+
+def _size(type_mm: float, scale: float) -> float:
+    """A size of type at a scale, never too small to be read."""
+    return max(LEAST_TYPE_MM, type_mm * scale)
+
+
+def _words(part: str, runs: Sequence[Run], wide: float, type_mm: float, scale: float) -> Row:
+    """Words on as many lines as they need, what is emphasised in them kept so."""
+    size = _size(type_mm, scale)
+    lines = broken(runs, wide / size)
+    return Row(part, size, lines, len(lines) * size * _LEAD)
+
+
+def broken(runs: Sequence[Run], wide: float) -> tuple[tuple[Run, ...], ...]:
+    """Runs of words on lines of at most `wide` em, the emphasised ones measured bold.
+
+    >>> broken([("cream, ", False), ("MILK", True), (" and more", False)], 6.5)
+    ((('cream, ', False), ('MILK', True)), (('and more', False),))
+    """
+    text = "".join(words for words, _ in runs)
+    marks = [strong for words, strong in runs for letter in words if not letter.isspace()]
+    room = wide
+    while True:
+        lines = _marked(fitting.lines(text, room), marks)
+        if all(_wide(line) <= wide + 1e-9 for line in lines) or room < 2:
+            return lines
+        room -= 0.25
+
+
+def _marked(lines: Sequence[str], marks: Sequence[bool]) -> tuple[tuple[Run, ...], ...]:
+    """Each line as runs: letters in order carry their marks, a space that of the letter after."""
+    found = []
+    at = 0
+    for line in lines:
+        runs: list[tuple[str, bool]] = []
+        for letter in line:
+            strong = marks[at] if at < len(marks) else False
+            if letter.isspace() and runs:
+                strong = strong and runs[-1][1]
+            elif not letter.isspace():
+                at += 1
+            if runs and runs[-1][1] == strong:
+                runs[-1] = (runs[-1][0] + letter, strong)
+            else:
+                runs.append((letter, strong))
+        found.append(tuple(runs))
+    return tuple(found)
+
+
+def _wide(runs: Sequence[Run]) -> float:
+    return math.fsum(fitting.width(words, strong) for words, strong in runs)
+
+
+def _refused(label: NoLabel, wide: float, high: float) -> Fitted:
+    """What must not be made: its name, that it has no label, and the reason where it fits."""
+    size = min(NAME_MM, wide / fitting.width("NO LABEL", bold=True))
+    name = fitting.shortened(label.name, wide, size, 1, bold=True)
+    rows = [
+        Row("stop", size, ((("NO LABEL", True),),), size * _LEAD + 0.6),
+        Row("name", size, (((name[0], True),),), size * _LEAD + 0.9),
+        _words("hazards", [("It must not be made.", True)], wide, SMALL_MM, 1.0),
+    ]
+    left = high - math.fsum(one.high_mm for one in rows)
+    for words in fitting.shorter(label.reasons[0]) if label.reasons else ():
+        row = _words("storage", [(words, False)], wide, SMALL_MM, 1.0)
+        if row.high_mm <= left:
+            rows.append(row)
+            break
+    took = math.fsum(one.high_mm for one in rows)
+    return Fitted(
+        tuple(rows), (), (high if math.isfinite(high) else took) + 2 * PAD_MM[1], refused=True
+    )
