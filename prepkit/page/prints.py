@@ -8,14 +8,16 @@ from urllib.parse import urlencode
 from flask import Blueprint, abort, redirect, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
+from prepkit import label_sheets
 from prepkit.errors import BadInput
 from prepkit.label import JURISDICTIONS
+from prepkit.label_sheets import MOST_CELLS
 from prepkit.page import guard, house
 from prepkit.page.settings import settings
 from prepkit.page.work import Asked, asked, known
 from prepkit.plan.labels import of_answer
 from prepkit.render.html import PAPERS, Look, Paper, answer_card
-from prepkit.render.label_html import MOST_PER_SHEET, label_sheet
+from prepkit.render.label_html import label_sheet
 from prepkit.shared.keeping_rules import read_date
 
 blueprint = Blueprint("prints", __name__)
@@ -44,12 +46,14 @@ def label(name: str) -> AnyResponse:
         raise BadInput(
             f"The list of allergens is “{law[:40]}”; it is one of {', '.join(JURISDICTIONS)}."
         )
-    per_sheet = _count(request.args.get(".sheet", "1"))
+    paper = _paper()
+    said = request.args.get(".sheet", "").strip()
+    cells = label_sheets.on(paper.name, _count(said) if said else None)
     title = _title() or name
     found = of_answer(title, got.inputs, got.answer, made, oldest, law)
-    copies = per_sheet if found.verdict != "stop" else 1
-    look = Look(made, _paper(), house.system(request.args), title=f"Label: {title}")
-    return guard.document(label_sheet([found] * copies, look, per_sheet))
+    copies = cells.count if found.verdict != "stop" else 1
+    look = Look(made, paper, house.system(request.args), title=f"Label: {title}")
+    return guard.document(label_sheet([found] * copies, look, cells))
 
 
 def _back(got: Asked) -> AnyResponse:
@@ -96,8 +100,8 @@ def _day(key: str, what: str) -> date | None:
 
 def _count(said: str) -> int:
     tidy = said.strip()
-    if not tidy.isascii() or not tidy.isdigit() or not 1 <= int(tidy[:6]) <= MOST_PER_SHEET:
+    if not tidy.isascii() or not tidy.isdigit() or not 1 <= int(tidy[:6]) <= MOST_CELLS:
         raise BadInput(
-            f"Labels on a sheet is “{said[:40]}”; it is a whole number from 1 to {MOST_PER_SHEET}."
+            f"Labels on a sheet is “{said[:40]}”; it is a whole number from 1 to {MOST_CELLS}."
         )
     return int(tidy)

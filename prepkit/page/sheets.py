@@ -29,6 +29,7 @@ LABELS = {
     "serves": "serves", "variant": "variant", "service": "service at", "from": "what there is",
     "units": "units", "item": "item", "made": "made on", "oldest": "oldest part from",
     "jurisdiction": "allergens by", "per-sheet": "labels on a sheet", "copies": "copies of each",
+    "once-opened": "days once opened",
     "measured": "readings",
 }  # fmt: skip
 UNITS = ("metric", "us")

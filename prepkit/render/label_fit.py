@@ -8,7 +8,9 @@ Lengths are millimetres.
 
 from __future__ import annotations
 
+import itertools
 import math
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -25,7 +27,8 @@ PAD_MM = (2.2, 1.4)  # left and right; above and below
 SCALES = (2.6, 2.3, 2.0, 1.8, 1.6, 1.4, 1.25, 1.12, 1.0, 0.93, 0.86)  # of the sizes below
 NAME_MM, DATE_MM, FACT_MM, SMALL_MM = 5.2, 4.8, 3.0, 2.8
 WRITE_MM = 4.6  # height of a line to write on
-INITIALS_MM, OPENED_MM, DAY_MM = 8.5, 13.0, 24.0  # lengths of blanks
+BLANKS_MM = ((8.5, 13.0), (6.5, 9.5))  # for initials and for the day of opening; tight
+DAY_MM = 24.0  # a blank for the last day
 SPACE_MM = 1.0  # beside a blank
 SIGN_MM = 7.0
 MOST_NAME_LINES = 2
@@ -77,24 +80,15 @@ def day_words(day: date) -> str:
     return f"{day:%a} {day.day} {day:%b} {day.year}"
 
 
-def opened_words(days: int) -> str:
-    """The instruction for what is opened.
-
-    >>> opened_words(3), opened_words(0)
-    ('day of opening + 3', 'day of opening')
-    """
-    return f"day of opening + {days}" if days else "day of opening"
-
-
 def use_by_words(label: Label) -> tuple[str, str]:
     """What stands large after "Use by", and the small line below it; a blank where no rule is."""
     last, opened = label.use_by.last, label.opened_days
     if last is not None:
-        small = "" if opened is None else f"or {opened_words(opened)}, if that is sooner"
+        small = "" if opened is None else f"or {label_text.opened_words(opened)}, if that is sooner"
         return day_words(last), small
     rule = "no date asked for" if label.use_by.exempt else "no rule: ask"
     if opened is not None:
-        return opened_words(opened), f"unopened: {rule}"
+        return label_text.opened_words(opened), f"unopened: {rule}"
     return ("no date asked for", "") if label.use_by.exempt else ("", rule)
 
 
@@ -147,7 +141,8 @@ def _more(label: Label, system: str, traced: str) -> list[tuple[str, str]]:
         holds += f", {amount(label.ml, 'ml', system)} {ml}"
     if label.charged:
         holds += f", {label.charged}"
-    return [("storage", told["storage"]), ("holds", holds), ("trace", f"prepkit {traced}")]
+    storage = re.sub(r"(?<=\d) (?=[CF]\b)", " °", told["storage"])
+    return [("storage", storage), ("holds", holds), ("trace", f"prepkit {traced}")]
 
 
 # fitting it
@@ -167,10 +162,11 @@ def fitted(
     if not cell[1]:
         scales = tuple(one for one in SCALES if one <= max(1.0, wide / 60))
     failed = ""
-    for short in (False, True):
+    for tight, short in itertools.product((False, True), repeat=2):
         for scale in scales:
             try:
-                return _at(label, wide, high, scale, short, system, traced, without)
+                told = _Told(label, short, tight, system, traced, without)
+                return _at(told, wide, high, scale)
             except _TooLong as error:
                 failed = error.part
     raise BadInput(_advice(label, cell, failed), "per_sheet")
@@ -192,11 +188,21 @@ def _advice(label: Label, cell: Pair, part: str) -> str:
     )
 
 
-def _at(
-    label: Label, wide: float, high: float, scale: float, short: bool, system: str, traced: str,
-    without: Sequence[str],
-) -> Fitted:  # fmt: skip
+@dataclass(frozen=True)
+class _Told:
+    """A label with how much of it is told: `short` contents, `tight` blanks."""
+
+    label: Label
+    short: bool
+    tight: bool
+    system: str
+    traced: str
+    without: Sequence[str]
+
+
+def _at(told: _Told, wide: float, high: float, scale: float) -> Fitted:
     """The label at one scale. Raises _TooLong with the first part that does not fit."""
+    label = told.label
     left = high
     rows: list[Row] = []
     foot: list[Row] = []
@@ -215,11 +221,11 @@ def _at(
         place(part, found, rows)
     hazards = [_words("hazards", [(one, True)], wide, SMALL_MM, scale) for one in label.shorts]
     place("hazards", hazards, rows)
-    place("made", _made(label, wide, scale), foot)
-    if "contents" not in without:
-        told = _words("contents", _contents(label, short), wide, SMALL_MM, scale)
-        place("contents", [told], rows)
-    for part, words in _more(label, system, traced):
+    place("made", _made(label, wide, scale, BLANKS_MM[told.tight]), foot)
+    if "contents" not in told.without:
+        listed = _words("contents", _contents(label, told.short), wide, SMALL_MM, scale)
+        place("contents", [listed], rows)
+    for part, words in _more(label, told.system, told.traced):
         row = _words(part, [(words, False)], wide, SMALL_MM, min(scale, 1.25))
         if row.high_mm <= left and (math.isfinite(left) or part != "trace"):
             place(part, [row], rows)
@@ -278,12 +284,12 @@ def _facts(label: Label, wide: float, scale: float) -> Iterator[tuple[str, list[
         yield "strength", [Row("strength", size, (((broken[0], True),),), size * _LEAD)]
 
 
-def _made(label: Label, wide: float, scale: float) -> list[Row] | None:
+def _made(label: Label, wide: float, scale: float, blanks: Pair) -> list[Row] | None:
     """The day of making with a line for initials, and a line for the day of opening."""
     size = _size(SMALL_MM, scale)
     made = f"Made {label.made.day} {label.made:%b} {label.made.year} by"
     high = max(WRITE_MM, size * _LEAD)
-    first, second = (made, INITIALS_MM), ("Opened", OPENED_MM)
+    first, second = (made, blanks[0]), ("Opened", blanks[1])
     took = [fitting.width(words) * size + SPACE_MM + blank for words, blank in (first, second)]
     if max(took) > wide:
         return None

@@ -20,6 +20,7 @@ def label_dict(label: Label | NoLabel) -> dict[str, object]:
     """The JSON form of one label; of what must not be made only the reasons."""
     said: dict[str, object] = {
         "name": label.name,
+        "item": label.item or None,
         "calculator": label.calculator,
         "verdict": label.verdict,
         "made": label.made.isoformat(),
@@ -38,6 +39,7 @@ def label_dict(label: Label | NoLabel) -> dict[str, object]:
             "rule": days.rule,
             "why": days.why,
             "source": days.source,
+            "opened_days": label.opened_days,
         },
         "storage": days.storage.format(cold=f"{number(COLD_C, 0)} °C"),
         "g": label.g,

@@ -18,6 +18,15 @@ COLD_C = 5.0  # [FOOD-CODE-TIME]
 Pieces = Sequence[tuple[str, bool]]  # words, and whether they are to be emphasised
 
 
+def opened_words(days: int) -> str:
+    """The instruction for what is opened.
+
+    >>> opened_words(3), opened_words(0)
+    ('day of opening + 3', 'day of opening')
+    """
+    return f"day of opening + {days}" if days else "day of opening"
+
+
 def pieces(content: Content) -> Pieces:
     """An ingredient in words, its allergens emphasised: within its name, or after it.
 
@@ -57,9 +66,13 @@ def contents(label: Label) -> list[Pieces]:
 def head(label: Label, system: str) -> list[tuple[str, str]]:
     """What stands above the contents: days, how much, under gas or not."""
     days = label.use_by
-    asked = f"none asked for: {days.why}" if days.exempt else f"ASK: {days.why}"
+    asked = "none asked for" if days.exempt else "ASK: no rule is known"
     last = asked if days.last is None else f"{days.last.isoformat()} at the latest"
     found = [("made", label.made.isoformat()), ("use by", last)]
+    if label.opened_days is not None:
+        found.append(("opened", opened_words(label.opened_days)))
+    if days.last is None:
+        found.append(("why", days.why))
     if days.last is not None:
         day_1 = f"day 1 being {days.first.isoformat()}, {days.first_by}"
         found.append(("that is", f"day {days.days}, {day_1}; {days.why}"))

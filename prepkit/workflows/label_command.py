@@ -23,9 +23,12 @@ from prepkit.workflows.documents import (
 
 if TYPE_CHECKING:
     from prepkit.label import Label, NoLabel
+    from prepkit.label_sheets import LabelSheet
     from prepkit.plan.plan import Plan
 
 MOST_LABELS = 2000
+MOST_CELLS = 100
+MOST_OPENED = 365
 _SHORT = "What stands on a bottle: days, contents, allergens, strength, storage, hazards."
 _MORE: tuple[click.Parameter, ...] = (
     click.Option(["--made"], metavar="DATE", help="Day of making, such as 2026-11-25 [today]."),
@@ -43,7 +46,23 @@ _MORE: tuple[click.Parameter, ...] = (
         help="Whose list of allergens, such as UK or California [the recipe's house, else eu].",
     ),
     click.Option(
-        ["--per-sheet"], metavar="N", default="1", show_default=True, help="Labels on one sheet."
+        ["--once-opened"], metavar="DAYS", help="Days it keeps once opened; it is your own rule."
+    ),
+    click.Option(
+        ["--per-sheet"],
+        metavar="N",
+        help="Labels on one sheet of a common size [24 on a4 and letter, 8 on a5].",
+    ),
+    click.Option(
+        ["--cells"],
+        metavar="WORDS",
+        help='Your own sheet: "3 x 8 of 64.6 x 33.8 mm, margin 5.6 x 13.2 mm, gap 2.5 x 0 mm".',
+    ),
+    click.Option(
+        ["--without"],
+        type=click.Choice(["contents"]),
+        multiple=True,
+        help="Leave the contents off a printed label; allergens always stay.",
     ),
     click.Option(
         ["--copies"],
@@ -77,7 +96,7 @@ def made_out(labels: Sequence[Label | NoLabel], said: Mapping[str, Any], title: 
     """The labels as text or as sheets to print; `said` are the words of the options."""
     from prepkit import __version__
     from prepkit.render.html import PAPERS, Look, fingerprint
-    from prepkit.render.label_html import MOST_PER_SHEET, label_sheet
+    from prepkit.render.label_html import label_sheet
     from prepkit.render.label_text import label_text
 
     if said.get("as_json"):
@@ -85,12 +104,12 @@ def made_out(labels: Sequence[Label | NoLabel], said: Mapping[str, Any], title: 
 
         _alone(said)
         return labels_json(labels)
-    per_sheet = _count(said["per_sheet"], named("per_sheet"), MOST_PER_SHEET)
+    cells = _cells(said)
     copies = 1
     if said["copies"] is not None:
-        copies = _count(said["copies"], named("copies"), 1000)
+        copies = _count(said["copies"], "copies", 1000)
     elif len(labels) == 1 and labels[0].verdict != "stop":
-        copies = per_sheet
+        copies = cells.count if said["form"] == "html" else 1
     if copies * len(labels) > MOST_LABELS:
         raise BadInput(
             f"{named('copies')} is {copies}, and of {len(labels)} labels that is "
@@ -101,27 +120,55 @@ def made_out(labels: Sequence[Label | NoLabel], said: Mapping[str, Any], title: 
     system = said["units"] or "metric"
     if said["form"] == "html":
         look = Look(labels[0].made, PAPERS[said["paper"]], system, title=title)
-        return label_sheet([one for one in labels for _ in range(copies)], look, per_sheet)
+        every = [one for one in labels for _ in range(copies)]
+        return label_sheet(every, look, cells, said.get("without") or ())
     traced = [f"prepkit {__version__}, {fingerprint(one.inputs)}" for one in labels]
     shown = [label_text(one, by, system) for one, by in zip(labels, traced, strict=True)]
     return "\n\n".join(shown) + "\n"
+
+
+def _cells(said: Mapping[str, Any]) -> LabelSheet:
+    """The sheet that was asked for, by its count or in words; BadInput for both."""
+    from prepkit import label_sheets
+
+    per_sheet, cells = said.get("per_sheet"), said.get("cells")
+    if per_sheet is None and cells is None:
+        return label_sheets.on(said["paper"])
+    if cells is None:
+        return label_sheets.on(said["paper"], _count(str(per_sheet), "per_sheet", MOST_CELLS))
+    if per_sheet is not None:
+        raise BadInput(
+            f"{named('per_sheet')} and {named('cells')} say the same; give one.", "cells"
+        )
+    return label_sheets.own(cells, said["paper"])
+
+
+def _opened(said: Mapping[str, Any]) -> int | None:
+    """The days once opened, a whole number from 0 to 365, or None."""
+    given = said.get("once_opened")
+    return None if given is None else _count(str(given), "once_opened", MOST_OPENED, 0)
 
 
 def _alone(said: Mapping[str, Any]) -> None:
     """Refuse what is about paper where the labels are printed as JSON."""
     for option, given in (
         ("--format", said["form"] == "html"),
-        ("--per-sheet", said["per_sheet"].strip() != "1"),
+        ("--per-sheet", said.get("per_sheet") is not None),
+        ("--cells", said.get("cells") is not None),
+        ("--without", bool(said.get("without"))),
         ("--copies", said["copies"] is not None),
     ):
         if given:
             raise BadInput(f"--json does not go with {option}; give one of them.")
 
 
-def _count(said: str, option: str, most: int) -> int:
-    if not said.strip().isascii() or not said.strip().isdigit() or not 1 <= int(said) <= most:
-        raise BadInput(f'{option} is "{said}"; write a whole number from 1 to {most}.')
-    return int(said)
+def _count(said: str, field: str, most: int, least: int = 1) -> int:
+    tidy = said.strip()
+    if not tidy.isascii() or not tidy.isdigit() or not least <= int(tidy[:9]) <= most:
+        raise BadInput(
+            f'{named(field)} is "{tidy[:40]}"; write a whole number from {least} to {most}.', field
+        )
+    return int(tidy)
 
 
 def _law(said: str | None, other: str) -> str:
@@ -159,7 +206,7 @@ def of_plan(
     made = day(said["made"], named("made"))
     oldest = day(said["oldest"], named("oldest")) if said["oldest"] else None
     law = _law(said["jurisdiction"], str(recipe.house.facts.get("jurisdiction", "")).lower())
-    found = of_items(plan, tuple(items), made, oldest, law)
+    found = of_items(plan, tuple(items), made, oldest, law, _opened(said))
     units = said["units"] or recipe.house.units
     return found, {**said, "units": units}, f"Labels: {recipe.title}"
 
@@ -174,7 +221,7 @@ def _of_calculator(name: str, said: dict[str, Any]) -> None:
     law = _law(said["jurisdiction"], "") if said["jurisdiction"] != "strictest" else "eu"
     title = words(said["name"], named("name")) or name
     inputs = validate(name, of_calculator(name, said), house_place.pantry(said.get("house")))
-    label = of_answer(title, inputs, answer(name, inputs), made, oldest, law)
+    label = of_answer(title, inputs, answer(name, inputs), made, oldest, law, _opened(said))
     _put([label], said, f"Label: {title}")
 
 
@@ -211,7 +258,8 @@ command = PerCalculator(
     {"recipe": _RECIPE},
     "recipe",
     help=f"{_SHORT}\n\nThe last day is the latest that the rules allow, counted with the day of "
-    "making as day 1; where they know none it says ask, and nothing here calls anything safe. Exit "
+    "making as day 1; where they know none it says ask. A label that does not "
+    "fit its cell is refused with what to shorten. Exit "
     "status 3 where something must not be made: that has no label.\n\n\b\nExamples:\n"
     "  prepkit label recipes/FILE.toml --item flower-cordial --made 2026-11-25 --jurisdiction us\n"
     '  prepkit label acid-solution --acid "citric acid" --strength "6 % w/w" --make "500 ml" \\\n'

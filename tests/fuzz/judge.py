@@ -239,5 +239,6 @@ def seen_everywhere(plan: Plan, whole: dict[str, Any]) -> None:
         made = attempt(lambda: labels.of_items(plan, (), DAY, None, "eu"))
         for one in made or ():
             seen(label_text(one, "traced"))
-        if made:
-            page(label_sheet(made, LOOK, 8))
+        sheet = attempt(lambda: label_sheet(made, LOOK, 8)) if made else None
+        if sheet:  # what does not fit its cell is refused
+            page(sheet)
