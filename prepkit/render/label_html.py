@@ -24,14 +24,14 @@ def label_sheet(
     a label does not fit its cell, with what to shorten.
     """
     cells = sheet if isinstance(sheet, LabelSheet) else on(look.paper.name, sheet)
-    fits: dict[tuple[str, str, str], Fitted] = {}
+    fits: dict[int, Fitted] = {}  # copies are one and the same label
     shown: list[dict[str, object]] = []
     for label in labels:
-        traced = fingerprint(label.inputs)
-        key = (label.name, label.item, traced)
-        if key not in fits:
-            fits[key] = label_fit.fitted(label, cells.cell, look.system, traced, without)
-        shown.append(_shown(label.name, fits[key]))
+        if id(label) not in fits:
+            fits[id(label)] = label_fit.fitted(
+                label, cells.cell, look.system, fingerprint(label.inputs), without
+            )
+        shown.append(_shown(label.name, fits[id(label)]))
     sizes = {row.type_mm for fit in fits.values() for row in (*fit.rows, *fit.foot)}
     lengths = {fit.high_mm for fit in fits.values()} if cells.endless else set()
     return page(

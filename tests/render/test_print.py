@@ -1,4 +1,4 @@
-"""Cards and labels as a browser prints them: paper, pages, and nothing wider than its place.
+"""Cards as a browser prints them: paper, pages, and nothing wider than its place.
 
 Printed through one headless Chromium for all where the machine has it; elsewhere skipped, with the
 reason.
@@ -23,10 +23,8 @@ from page import browsing
 
 from prepkit import run
 from prepkit.plan import Plan, load_recipe, make_plan
-from prepkit.plan.labels import of_items
 from prepkit.plan.readings import read_readings
 from prepkit.render.html import PAPERS, Look, answer_card
-from prepkit.render.label_html import label_sheet
 from prepkit.render.plan_html import plan_card
 from prepkit.workflows.plan_work import Asked, measured_again, worked
 
@@ -65,10 +63,6 @@ def _recipe(path: Path) -> Callable[[Look], str]:
     return lambda look: plan_card(_plan(path), replace(look, details=True))
 
 
-def _labels(path: Path) -> Callable[[Look], str]:
-    return lambda look: label_sheet(of_items(_plan(path), [], ON, None, "eu"), look, 8)
-
-
 def _measured(look: Look) -> str:
     """A card with readings, of which some drifted."""
     asked = Asked(str(RECIPES[0]), "40")
@@ -87,7 +81,6 @@ DOCUMENTS: dict[str, Callable[[Look], str]] = {
     "cordial": _card("cordial", CORDIAL),
     **{path.stem: _recipe(path) for path in RECIPES},
     "measured": _measured,
-    **{f"labels-{path.stem}": _labels(path) for path in RECIPES},
 }
 
 
@@ -133,7 +126,7 @@ def boxes(pdf: bytes) -> list[tuple[float, float]]:
 
 
 @pytest.mark.parametrize("paper", PAPERS)
-@pytest.mark.parametrize("name", ["siphon", RECIPES[0].stem, f"labels-{RECIPES[0].stem}"])
+@pytest.mark.parametrize("name", ["siphon", RECIPES[0].stem])
 def test_pages_have_the_size_of_the_paper(
     name: str, paper: str, window: Any, tmp_path: Path
 ) -> None:
@@ -147,27 +140,6 @@ def test_pages_have_the_size_of_the_paper(
         assert wide == pytest.approx(SIZES[paper][0], abs=1.0)
         assert high == pytest.approx(SIZES[paper][1], abs=1.0)
     assert b"/FontFile" in b"".join(objects(pdf))  # letters go with it
-
-
-@pytest.mark.parametrize("per_sheet", [1, 4, 8, 12])
-@pytest.mark.parametrize("paper", ["a4", "letter"])
-def test_as_many_labels_stand_on_a_sheet_as_were_asked_for(
-    paper: str, per_sheet: int, window: Any, tmp_path: Path
-) -> None:
-    plan = _plan(RECIPES[0])
-    (label,) = of_items(plan, ["flower-cordial"], ON, None, "eu")
-    sheets = label_sheet([label] * 2 * per_sheet, Look(ON, PAPERS[paper]), per_sheet)
-    assert len(boxes(printed(window, sheets, tmp_path))) == 2
-
-
-@pytest.mark.parametrize("paper", ["a4", "letter"])
-def test_the_labels_of_an_evening_take_two_sheets_of_four(
-    paper: str, window: Any, tmp_path: Path
-) -> None:
-    labels = of_items(_plan(RECIPES[0]), [], ON, None, "eu")
-    assert len(labels) == 8  # one of them of a charged vessel, with its hazard lines
-    sheets = label_sheet(labels, Look(ON, PAPERS[paper]), 4)
-    assert len(boxes(printed(window, sheets, tmp_path))) == 2
 
 
 @pytest.mark.parametrize("name", DOCUMENTS)
