@@ -2,7 +2,7 @@
 
 Name, use by, allergens, strength, hazards, made on and by whom, opened on, contents: all of these
 stand on it. Where they do not fit the label is refused with what to shorten; nothing is cut off
-and no type is smaller than the law's [FOOD-TYPE]. What else is known follows where room is left.
+and no type is smaller than the law's [EU-1169-2011]. What else is known follows where room is left.
 Lengths are millimetres.
 """
 
@@ -22,7 +22,7 @@ from prepkit.render import fitting, label_text
 from prepkit.render.amounts import UNITS, amount
 from prepkit.sheet import ValueSheet
 
-LEAST_TYPE_MM = 2.5  # x-height 1.2 mm at the lower of the faces [FOOD-TYPE]
+LEAST_TYPE_MM = 2.5  # x-height 1.2 mm at the lower of the faces [EU-1169-2011]
 PAD_MM = (2.2, 1.4)  # left and right; above and below
 SCALES = (2.6, 2.3, 2.0, 1.8, 1.6, 1.4, 1.25, 1.12, 1.0, 0.93, 0.86)  # of the sizes below
 NAME_MM, DATE_MM, FACT_MM, SMALL_MM = 5.2, 4.8, 3.0, 2.8
