@@ -6,6 +6,7 @@ import math
 from collections.abc import Container, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from typing import Any
 
 from prepkit import blocks, cautions, derived
 from prepkit.errors import BadInput, named
@@ -185,7 +186,7 @@ def _sign(found: Iterable[Caution]) -> str:
     return next((str(row["sign"]) for row in rows if row.get("sign")), "")
 
 
-def _lines_of(ids: Container[str]) -> list[dict[str, Any]]:
+def _lines_of(ids: Container[str]) -> list[dict[str, Any]]:  # Any: values of a TOML file
     """The rows of the file for cautions that were found, in its order."""
     return [row for row in blocks.blocks("label_lines.toml", "line") if row["caution"] in ids]
 
