@@ -15,14 +15,15 @@ def solids_depression_k(masses_kg: Mapping[str, float]) -> float:
     """Freezing depression by everything but ethanol and salts, K.
 
     masses_kg: component -> kg, with "water" (any total). Solids to 0.625 of solids and water.
-    Error: 0.02 K for sucrose to 40 %, 5 % for other mixtures, not verified above 42 %.
+    Error: 0.02 K for sucrose to 40 %, 5 % for other mixtures, 10 % with glycerol (two handbooks
+    differ by that: 22.0 and 23.2 K at 50 %, here 21.4), not verified above 42 %.
 
     >>> round(solids_depression_k({"water": 0.8, "sucrose": 0.2}), 2)
     1.46
 
     Raises: OutOfRange; BadInput without water or for an unknown component.
     Source: sucrose by the fit to [CRC102] (read); other solutes add what Norrish's equation gives
-    for them beside it (computed).
+    for them beside it (computed), glycerol held against [GLYCEROL-FREEZING] (read).
     """
     everything = water_activity.ln_of_solids(masses_kg)
     water_kg, sugar_kg = masses_kg["water"], masses_kg.get("sucrose", 0.0)

@@ -332,14 +332,15 @@ def ice_depression_k(ln_water_activity: float) -> float:
 def viscosity_pa_s(mass_fraction: float, temperature_c: float) -> float:
     """Viscosity of sucrose in water, Pa s.
 
-    mass_fraction: 0 to 0.75. temperature_c: 0 to 80 C. Error: 5 % at 20 to 50 C, 15 % below 15 C,
-    not verified above 50 C.
+    mass_fraction: 0 to 0.75. temperature_c: 0 to 80 C. Error: 5 % at 20 to 35 C, 9 % at 35 to
+    50 C, 15 % below 15 C, not verified above 50 C.
 
     >>> round(1000 * viscosity_pa_s(0.5, 20.0), 1)
     15.8
 
     Raises: OutOfRange.
-    Source: [BUBNIK-1995] (read in a copy), checked against [CRC102] and [CRC-OLD] (read).
+    Source: [BUBNIK-1995] (read in a copy), checked against [CRC102], [CRC-OLD] and
+    [RIYAZUDDEEN-2014] (read).
     """
     _fraction(mass_fraction, 0.75, "BUBNIK-1995")
     require("temperature_c", temperature_c, 0.0, 80.0, "C", "BUBNIK-1995")

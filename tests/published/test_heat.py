@@ -121,6 +121,15 @@ def _serve(amount: str, country: str, name: str) -> float:
     return answer.values[name].value
 
 
+def _shaken(juice_ml: float, published: float) -> float:
+    """The published dilution, held within the ends of our band."""
+    part = ["60 ml spirit 40 %", f"{juice_ml} ml simple syrup 50 Bx", f"{juice_ml} ml lemon juice"]
+    band = next(one for one in run("chill", {"part": part, "way": "shake"}).tables
+                if one.name == "band")  # fmt: skip
+    shares = [float(row[1] or 0) for row in band.rows]
+    return min(max(published, min(shares)), max(shares))
+
+
 CHECKS: dict[str, Callable[[], float]] = {
     "SPH-049": lambda: PLAIN.melt_g(0.0, False),
     "SPH-050": lambda: PLAIN.melt_g(7.0, False),
@@ -131,6 +140,9 @@ CHECKS: dict[str, Callable[[], float]] = {
     "SPH-054": lambda: scald.OPTIMUM_C,
     "SPH-055": lambda: scald.VERY_HOT_C,
     "SPH-056": _hot,
+    "shake-19": lambda: _shaken(34.5, 47.2),
+    "shake-23": lambda: _shaken(22.5, 51.9),
+    "shake-27": lambda: _shaken(15.0, 55.6),
     "SPH-057": lambda: round(scald.full_thickness_burn_s(60.0), 9),
     "SPH-058": lambda: 100 * coffee.extraction_percolation(0.09, 0.036, 0.018),
     "SPH-059": lambda: 100 * coffee.extraction_percolation(0.0135, 0.320, 0.020),

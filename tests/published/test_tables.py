@@ -28,6 +28,7 @@ from prepkit.science import (
     emulsion,
     ethanol,
     foam,
+    freezing,
     gases,
     humid_air,
     ice,
@@ -211,6 +212,12 @@ WAYS: dict[str, Callable[[Row], float]] = {
     "density of a solution": lambda r: solution.density_kg_m3({word(r): numbers(r)[0] / 100}),
     "index of a solution": lambda r: solution.refractive_index({word(r): numbers(r)[0] / 100}),
     "density of sucrose": lambda r: sucrose.density_kg_m3(numbers(r)[0] / 100, 20.0),
+    "freezing depression of glycerol": lambda r: (
+        -freezing.of_mixture_c({"glycerol": numbers(r)[0], "water": 100 - numbers(r)[0]})
+    ),
+    "viscosity of sucrose": lambda r: (
+        1000 * sucrose.viscosity_pa_s(numbers(r)[0] / 100, numbers(r)[1])
+    ),
     "freezing depression of sucrose": lambda r: -sucrose.freezing_point_c(numbers(r)[0] / 100),
     "temperature correction": lambda r: sucrose.temperature_correction_bx(*numbers(r)),
     "index of water": lambda r: water.refractive_index(numbers(r)[0]),
@@ -237,6 +244,10 @@ WAYS: dict[str, Callable[[Row], float]] = {
     ),
     "solubility of an acid": lambda r: 100 * acids.solubility_mass_fraction(word(r), *numbers(r)),
     "density of an acid stock": _stock,
+    # over water of 15 C, 999.10 kg/m3; 192.124 g of the acid in 210.14 g of the monohydrate
+    "specific gravity of citric acid monohydrate": lambda r: (
+        solution.density_kg_m3({"citric": numbers(r)[0] / 100 * 192.124 / 210.14}, 15.0) / 999.10
+    ),
     "end point of a titration": lambda r: acids.CONVENTIONS[r.conditions].ph_end,
     "titration factor": lambda r: acids.equivalent_weight_g_mol(r.conditions) / 1000,
     "least Brix from concentrate": lambda r: acids.MINIMUM_BRIX_EU[r.conditions],

@@ -140,7 +140,32 @@ def _shaken(inputs: Inputs) -> Result:
         facts=facts,
         model_error=errors,
         working=steps(inputs, drink, end.melt_kg, end.temperature_c, mixing),
+        tables=(_band(inputs),),
     )
+
+
+# what a bar's ice and tin bring, where nothing was weighed (practice)
+BAR_WET_PERCENT, BAR_TIN_G = 3.0, 250.0
+
+
+def _band(inputs: Inputs) -> Table:
+    """Dilution by the ice and the tin: what is published for shaking lies between the ends."""
+    rows: list[tuple[str | float | None, ...]] = []
+    for words, wet, tin in (
+        ("ice without water on it, cold tin", 0.0, 0.0),
+        (f"{BAR_WET_PERCENT:g} % water on the ice, cold tin", BAR_WET_PERCENT, 0.0),
+        (f"the same, {BAR_TIN_G:g} g of warm steel", BAR_WET_PERCENT, BAR_TIN_G),
+    ):
+        one = inputs.replaced(wet=wet, tin=tin)
+        _, end = end_of(one)
+        water_kg = end.melt_kg + 0.01 * wet * ice_given_kg(one)
+        shown, _ = _watered(one, water_kg, end.temperature_c)
+        rows.append((words, shown["of_start_volume"], shown["of_final_volume"], shown["abv"]))
+    columns = (
+        Column("ice and tin"), Column("water, of the start volume", "%", 0),
+        Column("of the final volume", "%", 0), Column("strength", "% vol", 1),
+    )  # fmt: skip
+    return Table("band", "dilution by the ice and the tin", columns, tuple(rows))
 
 
 def _to_target(inputs: Inputs, target: float) -> Result:
