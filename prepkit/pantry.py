@@ -10,16 +10,28 @@ from __future__ import annotations
 import itertools
 import math
 import re
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field, replace
-from functools import lru_cache
+from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any
 
 from prepkit import blocks, grammar, pieces, preparation, unlisted
 from prepkit.errors import BadInput, BadQuantity
+from prepkit.ingredient import (
+    FREE_FAT,
+    ITEM_GROUP,
+    REFUSED_GROUP,
+    STRENGTH_KINDS,
+    Ingredient,
+    Part,
+    blended,
+    of_entry,
+    require_batch,
+    shipped,
+    spellings,
+    together,
+)
 from prepkit.measures import SIZED
-from prepkit.mixture import ACIDS, Mixture
-from prepkit.science import ethanol, solution
+from prepkit.mixture import Mixture
 from prepkit.units import (
     NOT_TOLD,
     SPREAD,
@@ -29,24 +41,12 @@ from prepkit.units import (
     plain,
     sized,
     split_amount,
-    without_amount,
 )
 
-_STRENGTH_UNITS = {
-    "abv": ("% vol", "%", "% abv", "%vol", "%abv", "abv", "us proof"),
-    "brix": ("bx", "brix", "°bx", "°brix", "%", "% w/w"),
-    "fat": ("%", "% fat", "% w/w"),
-    "assay": ("%", "% w/w"),
-    "tds": ("%", "% tds", "% w/w"),
-}
-STRENGTH_KINDS = {kind: units[0] for kind, units in _STRENGTH_UNITS.items()}
-_STRENGTH_MEANS = {
-    "abv": "its strength, such as {name} 40 %",
-    "brix": "its Brix, such as {name} 65 Bx",
-    "fat": "its fat, such as {name} 35 %",
-    "assay": "its strength by weight, such as {name} 80 %",
-    "tds": "its dissolved solids, such as {name} 1.3 %",
-}
+__all__ = [
+    "EXTRACTED", "FREE_FAT", "ITEM_GROUP", "REFUSED_GROUP", "STRENGTH_KINDS", "Ingredient",
+    "Pantry", "Part", "require_batch", "together",
+]  # fmt: skip
 _TRAILING = re.compile(
     r"^(?P<name>.*?\S)\s+(?:at\s+)?(?P<number>[0-9]+(?:[.,][0-9]+)?)\s*"
     r"(?P<unit>%\s*(?:vol|abv|w/w|fat|tds)?|°?bx|°?brix|us proof|abv)\s*$",
@@ -59,92 +59,8 @@ _SPOONS = re.compile(
     r"\.?\s+(?:of\s+)?(?P<of>\S.*)",
     re.IGNORECASE,
 )
-_MOST_KG = 1e5
 _LEAST_KG = 1e-12
-ITEM_GROUP = "made here"
 EXTRACTED = 0.20  # of the ground coffee, in the cup: practice, 18 to 22 %
-REFUSED_GROUP = "refused plant"
-FREE_FAT = "free-fat"  # the tag of what floats on water and spirit, by its composition
-_PLAIN_FAT, _NUT_PROTEIN = 0.6, 0.05  # of the whole (JUDGEMENT)
-
-
-@dataclass(frozen=True)
-class Ingredient:
-    """One entry: what 100 g of it is made of, and what must be known when it is used."""
-
-    name: str
-    group: str
-    form: str
-    mixture: Mixture  # 1 kg at the strength asked for
-    source: str
-    obtained: str
-    piece_g: float | None = None
-    note: str = ""
-    pieces: Mapping[str, pieces.Piece] = field(default_factory=dict)  # by word, see prepkit.pieces
-    blend: tuple[tuple[float, Ingredient], ...] = ()  # of a mixture: shares by weight, sum 1
-
-
-@dataclass(frozen=True)
-class Part:
-    """An amount of an ingredient as a person wrote it, and the mixture that it is.
-
-    Several amounts that go in as one (the contents of a siphon) are one part with its `members`.
-    """
-
-    words: str
-    amount: Measured  # g, ml or piece
-    ingredient: Ingredient
-    mixture: Mixture
-    temperature_c: float | None = None  # None: what the calculator takes for all
-    members: tuple[Part, ...] = ()
-
-    @property
-    def name(self) -> str:
-        """The ingredient's plain name."""
-        return self.ingredient.name
-
-    @property
-    def mass_kg(self) -> float:
-        """Mass of the part, kg."""
-        return self.mixture.mass_kg
-
-    @property
-    def each(self) -> tuple[Part, ...]:
-        """Its members, or itself."""
-        return self.members or (self,)
-
-    def scaled(self, factor: float) -> Part:
-        """`factor` times as much of the same, with words to match."""
-        if self.members:
-            return together(one.scaled(factor) for one in self.members)
-        amount = Measured(
-            self.amount * factor, self.amount.unit, self.amount.plus_minus * abs(factor)
-        )
-        # the band of a piece is in the pantry and is read there again
-        shown = Measured(amount, amount.unit) if amount.unit == "piece" else amount
-        return replace(
-            self,
-            words=f"{shown.words()} {self.words_without_amount}",
-            amount=amount,
-            mixture=self.mixture.scaled(factor),
-        )
-
-    @property
-    def words_without_amount(self) -> str:
-        """The ingredient words alone, with their strength."""
-        if self.amount.unit != "piece":  # whatever a cup or a bottle may hold
-            return without_amount(self.words)
-        return split_amount(pieces.turned(self.words))[1]
-
-
-def require_batch(mass_kg: float, words: str, field: str) -> None:
-    """BadQuantity for more than any batch weighs, 100 tonnes."""
-    if not mass_kg <= _MOST_KG:
-        raise BadQuantity(
-            f'{field} "{words}" is more than {_MOST_KG / 1000:g} tonnes, and no batch '
-            f"is; check the number and its unit.",
-            field,
-        )
 
 
 class Pantry:
@@ -216,10 +132,10 @@ class Pantry:
         return None
 
     def _listed(self, tidy: str) -> Mapping[str, Any] | None:
-        for candidate in _spellings(tidy):
+        for candidate in spellings(tidy):
             if candidate in self._house:
                 return self._house[candidate]
-            found = _shipped(candidate)
+            found = shipped(candidate)
             if found is not None:
                 return found
         return None
@@ -258,7 +174,7 @@ class Pantry:
             return Ingredient(tidy, ITEM_GROUP, "liquid", made.of_mass(1.0), "", "computed")
         mix = grammar.mixed(tidy, field)
         if mix is not None:
-            return _blended(self._shares(mix, words, field))
+            return blended(self._shares(mix, words, field))
         if self.measures.system == "us":
             tidy = _PROOF_WORD.sub(" US proof", tidy)
         _require_plain_strength(tidy, field)
@@ -271,7 +187,7 @@ class Pantry:
             strength, _ = parse_number(match["number"], field)
             strength_unit = " ".join(match["unit"].lower().split()).replace("% ", "% ")
         entry = self.entry(name, field)
-        ready = _made(entry, strength, strength_unit, field, words)
+        ready = of_entry(entry, strength, strength_unit, field, words)
         prepared = None if self._found(" ".join(name.lower().split())) else preparation.split(name)
         if prepared and preparation.check(prepared, entry, name, field):
             return replace(ready, mixture=ready.mixture.marked(tags=(preparation.TAG,)))
@@ -523,60 +439,6 @@ def _by_dose(
     return f"{amount.words()} {rest}", rest
 
 
-def together(parts: Iterable[Part]) -> Part:
-    """Several parts as the one part that they are together; one alone is itself.
-
-    Its amount is in ml where all of them are, else in g; their ± add up.
-    """
-    found = tuple(piece for part in parts for piece in part.each)
-    if len(found) == 1:
-        return found[0]
-    by_volume = all(one.amount.unit == "ml" for one in found)
-    size = spread = 0.0
-    for one in found:
-        scale = 1.0 if by_volume else 1000 * one.mass_kg / float(one.amount) if one.amount else 0.0
-        size += float(one.amount) * scale
-        spread += one.amount.plus_minus * scale
-    whole = Mixture.total(one.mixture for one in found)
-    names = list(dict.fromkeys(one.name for one in found))
-    shares = tuple((one.mass_kg / (whole.mass_kg or 1.0), one.ingredient) for one in found)
-    unit = whole.of_mass(1.0) if whole.mass_kg > 0 else whole
-    return Part(
-        ", ".join(one.words for one in found),
-        Measured(size, "ml" if by_volume else "g", spread),
-        _one_ingredient(f"{', '.join(names[:-1])} and {names[-1]}" if names[1:] else names[0],
-                        shares, unit),
-        whole,
-        None,
-        found,
-    )  # fmt: skip
-
-
-def _blended(shares: tuple[tuple[float, Ingredient], ...]) -> Ingredient:
-    """1 kg of a mixture, with a name that reads back as it."""
-    names = [one.name for _, one in shares]
-    ratio = ":".join(f"{share / shares[0][0]:.12g}" for share, _ in shares)
-    name = f"{', '.join(names[:-1])} and {names[-1]} {ratio} by weight"
-    return _one_ingredient(name, shares, Mixture.total(one.mixture.scaled(s) for s, one in shares))
-
-
-def _one_ingredient(
-    name: str, shares: tuple[tuple[float, Ingredient], ...], unit: Mixture
-) -> Ingredient:
-    groups = {one.group for _, one in shares}
-    forms = {one.form for _, one in shares}
-    form = "liquid" if "liquid" in forms else min(forms)
-    return Ingredient(
-        name,
-        REFUSED_GROUP if REFUSED_GROUP in groups else groups.pop() if len(groups) == 1 else "blend",
-        form,
-        unit,
-        shares[0][1].source,
-        shares[0][1].obtained,
-        blend=shares,
-    )
-
-
 def _by_weight(name: str, form: str, said: str, field: str) -> BadInput:
     """The error of a volume of what is dry."""
     return BadInput(
@@ -645,141 +507,3 @@ def _require_plain_strength(words: str, field: str) -> None:
             f"proof, or % vol, such as spirit 40 % vol.",
             field,
         )
-
-
-@lru_cache(maxsize=4096)
-def _shipped(name: str) -> Mapping[str, Any] | None:
-    """The shipped entry of this very name or synonym."""
-    for path in blocks.names("pantry"):
-        for found in blocks.blocks(path, "ingredient", (f'"{name}"',)):
-            if name == found["name"] or name in found.get("also", ()):
-                return found
-    return None
-
-
-def _spellings(name: str) -> tuple[str, ...]:
-    """The name itself, then without a plural ending."""
-    spellings = [name]
-    if name.endswith("leaves"):
-        spellings.append(f"{name[:-3]}f")
-    if name.endswith("ies"):
-        spellings.append(f"{name[:-3]}y")
-    if name.endswith("es"):
-        spellings.append(name[:-2])
-    if name.endswith("s"):
-        spellings += [name[:-1]] if not name.endswith("ss") else []
-    else:
-        spellings.append(f"{name}s")
-    return tuple(spellings)
-
-
-def _free_fat(masses: Mapping[str, float], total: float) -> frozenset[str]:
-    """The tag of a plain fat: oil, butter, lard; no nut and no cream, which hold it in protein."""
-    fat = math.fsum(masses.get(name, 0.0) for name in ("fat", "milk_fat"))
-    plain_fat = fat >= _PLAIN_FAT * total and masses.get("protein", 0.0) < _NUT_PROTEIN * total
-    return frozenset((FREE_FAT,)) if plain_fat else frozenset()
-
-
-def _made(
-    entry: Mapping[str, Any], strength: float | None, unit: str, field: str, words: str
-) -> Ingredient:
-    """1 kg of an entry at a strength."""
-    kind = entry.get("strength")
-    name = entry["name"]
-    if strength is not None:
-        if kind is None:
-            raise BadInput(
-                f'{field} "{words}": {name} takes no strength; write only the name.', field
-            )
-        if unit not in _STRENGTH_UNITS[kind]:
-            raise BadInput(
-                f'{field} "{words}": the strength of {name} is given in '
-                f"{_STRENGTH_UNITS[kind][0]}, not in {unit}.",
-                field,
-            )
-        if unit == "us proof":
-            strength = 100 * ethanol.abv_from_us_proof(strength)
-    elif kind is not None:
-        strength = entry.get("strength_default")
-        if strength is None:
-            means = _STRENGTH_MEANS[kind].format(name=name)
-            raise BadInput(f'{field} "{words}": {name} needs {means}.', field)
-    if kind is not None and strength is not None:
-        low, high = entry.get("strength_range", (0.0, 100.0))
-        if not low <= strength <= high:
-            raise BadInput(
-                f'{field} "{words}": {name} is taken from {low:g} to {high:g} '
-                f"{_STRENGTH_UNITS[kind][0]}, and {strength:g} was written.",
-                field,
-            )
-        masses = _AT_STRENGTH[kind](entry, strength)
-    else:
-        masses = dict(entry["per_100_g"])
-    total = math.fsum(masses.values())
-    mixture = Mixture(
-        {component: mass / total for component, mass in masses.items() if mass > 0},
-        frozenset(entry.get("allergens", ())),
-        frozenset(entry.get("hazards", ())) | _free_fat(masses, total),
-        frozenset((entry["keeps"],)) if entry.get("keeps") else frozenset(),
-    )
-    if kind in ("abv", "fat") and strength is not None:
-        name = f"{name} {strength:g} %"
-    elif kind is not None and strength is not None:
-        name = f"{name} {strength:g} {'Bx' if kind == 'brix' else '%'}"
-    return Ingredient(
-        name,
-        entry["group"],
-        entry["form"],
-        mixture,
-        entry["source"],
-        entry["obtained"],
-        entry.get("piece_g"),
-        entry.get("note", ""),
-        pieces.of_entry(entry),
-    )
-
-
-def _of_abv(entry: Mapping[str, Any], percent: float) -> dict[str, float]:
-    """Grams per litre at 20 C: ethanol by the strength, the listed solids, water to the volume."""
-    solids: dict[str, float] = dict(entry.get("per_litre", {}))
-    alcohol = percent / 100 * ethanol.PURE_KG_M3
-    water = 998.2 - alcohol - 0.62 * math.fsum(solids.values())
-    for _ in range(60):  # the density depends on the water sought; contraction converges quickly
-        total = water + alcohol + math.fsum(solids.values())
-        fractions = _dissolved({**solids, "ethanol": alcohol}, total)
-        new = solution.density_kg_m3(fractions) - alcohol - math.fsum(solids.values())
-        if abs(new - water) < 1e-9:
-            break
-        water = new
-    return {"water": max(water, 0.0), "ethanol": alcohol, **solids}
-
-
-def _dissolved(masses: Mapping[str, float], total: float) -> dict[str, float]:
-    return Mixture(
-        {**masses, "water": max(total - math.fsum(masses.values()), 0.0)}
-    ).solution_fractions
-
-
-def _of_brix(entry: Mapping[str, Any], brix: float) -> dict[str, float]:
-    solids = {k: v for k, v in entry["per_100_g"].items() if k != "water"}
-    scale = brix / math.fsum(solids.values())
-    return {"water": 100 - brix, **{k: v * scale for k, v in solids.items()}}
-
-
-def _of_fat(entry: Mapping[str, Any], percent: float) -> dict[str, float]:
-    masses = dict(entry["per_100_g"])
-    fat = "milk_fat" if "milk_fat" in masses else "fat"
-    rest = 100 - masses.pop(fat)
-    scale = (100 - percent) / rest
-    return {fat: percent, **{k: v * scale for k, v in masses.items()}}
-
-
-def _of_assay(entry: Mapping[str, Any], percent: float) -> dict[str, float]:
-    masses = {k: v for k, v in entry["per_100_g"].items() if k in ACIDS} or dict(entry["per_100_g"])
-    scale = percent / math.fsum(masses.values())
-    return {"water": 100 - percent, **{k: v * scale for k, v in masses.items()}}
-
-
-_AT_STRENGTH = {
-    "abv": _of_abv, "brix": _of_brix, "fat": _of_fat, "assay": _of_assay, "tds": _of_brix,
-}  # fmt: skip

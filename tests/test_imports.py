@@ -86,7 +86,9 @@ LAYERS = {  # a module may import its own layer's packages and those named
     "pantry_search": set(),
     "grammar": {"errors", "units"},
     "preparation": {"errors"},
+    "ingredient": {"blocks", "errors", "mixture", "pieces", "science", "units"},
     "pantry": {
+        "ingredient",
         "errors",
         "science",
         "units",
