@@ -7,7 +7,7 @@ import textwrap
 from collections.abc import Iterable
 
 from prepkit.first_screen import number
-from prepkit.sheet import HandSheet, LineSheet
+from prepkit.sheet import LineSheet
 from prepkit.units import shown_in
 from prepkit.width import columns
 
@@ -58,17 +58,6 @@ def _round(step: float) -> bool:
     return math.isclose(step, float(f"{step:.2g}"), rel_tol=1e-6)
 
 
-def hand_words(hand: HandSheet, system: str) -> str:
-    """A weighing with the digits of its scale.
-
-    >>> of = {"g": 194.10000000000002, "step_g": 0.1, "steps": 1941, "scale": "fine_scale",
-    ...       "too_few": False, "batch_g": None, "finer_than_scale": False, "stock": None}
-    >>> hand_words(of, "metric")
-    '194.1'
-    """
-    return in_steps(hand["g"], hand["step_g"], system)
-
-
 def in_steps(value_g: float, step_g: float, system: str) -> str:
     """A weight with the digits of a step.
 
@@ -86,11 +75,15 @@ def in_steps(value_g: float, step_g: float, system: str) -> str:
 
 
 def weighing(line: LineSheet, system: str) -> str:
-    """What is weighed, as its scale shows it; as it is where no scale is named or shows it."""
+    """What is weighed, as its scale shows it.
+
+    As it was worked out where no scale is named, and under ten steps of one: rounded to a step such
+    a weighing could be far from what was judged.
+    """
     hand = line["hand"]
-    if hand is None or not hand["steps"]:
+    if hand is None or hand["too_few"]:
         return amount(line["g"], "g", system)
-    return hand_words(hand, system)
+    return in_steps(hand["g"], hand["step_g"], system)
 
 
 def fill(text: str, first: str = "  ", rest: str = "    ") -> str:

@@ -11,7 +11,7 @@ from plan.trial import RECIPE, STOPPED, plan
 
 from prepkit.plan import load_recipe, make_plan
 from prepkit.plan.recipe import read_recipe
-from prepkit.render.amounts import hand_words
+from prepkit.render.amounts import amount, weighing
 from prepkit.render.batch_text import batch_text
 from prepkit.render.plan_first import first_page
 from prepkit.render.plan_first_text import WIDTH, first_text, most_lines
@@ -50,9 +50,8 @@ def test_a_demo_plan_is_one_page(path: Path, serves: int, system: str) -> None:
     for item in said["items"]:
         assert item["id"] in shown
         for line in item.get("weigh", ()):
-            if line["hand"] is not None and line["hand"]["steps"]:
-                unit = {"metric": "g", "us": "oz"}[system]
-                assert f"{hand_words(line['hand'], system)} {unit} {line['name']}" in shown
+            unit = {"metric": "g", "us": "oz"}[system]
+            assert f"{weighing(line, system)} {unit} {line['name']}" in shown
     for one in said["shopping"]:
         assert one["name"] in shown
     for one in said["vessels"]:
@@ -139,7 +138,7 @@ def test_many_long_names_are_still_one_page(items: int, parts: int) -> None:
     shown = one_line(text)
     for item in said["items"]:
         for line in item["weigh"]:
-            assert f"{hand_words(line['hand'], 'metric')} g {line['name']}" in shown
+            assert f"{weighing(line, 'metric')} g {line['name']}" in shown
 
 
 def test_a_weighing_that_is_too_small_is_marked_with_what_would_do() -> None:
@@ -208,11 +207,16 @@ warmest = "{30 + 5 * place} C"
     fits(text, len(said["items"]))
 
 
-def test_nothing_is_shown_as_weighed_that_the_scale_does_not_show() -> None:
-    text = RECIPE.replace("[vessels.north]", '[house.bench]\nscale = "50 g"\n[vessels.north]')
-    said = make_plan(read_recipe(text), 1).to_dict()
+def test_under_ten_steps_nothing_is_shown_as_if_the_scale_could_weigh_it() -> None:
+    """0.4 of a step rounds to nothing and 1.4 steps to a quarter less; neither is shown."""
+    text = RECIPE.replace("[vessels.north]", '[house.bench]\nscale = "5 g"\n[vessels.north]')
+    said = plan(text, 8)
     lines = [line for one in said["items"] for line in one["weigh"]]
+    assert {line["hand"]["too_few"] for line in lines} == {True, False}
     assert any(not line["hand"]["steps"] for line in lines)
+    for line in lines:
+        as_it_is = weighing(line, "metric") == amount(line["g"], "g")
+        assert as_it_is if line["hand"]["too_few"] else weighing(line, "metric").isdigit()
     assert not re.search(r"(^|\s)0 g ", first_text(said))
 
 
