@@ -13,9 +13,9 @@ from dataclasses import dataclass
 from prepkit.render.fitting import sentences
 
 MOST = 3  # of each kind, on one card
-_FORBIDS = re.compile(r"(?:Never|Do not|Nobody|Nothing|No|Not)\b")
+_FORBIDS = re.compile(r"(?:[^?]*\? )?(?:Never|Do not|Nobody|Nothing|No|Not)\b")
 # in a hazard "No measurement was found" forbids nothing
-_HAZARD_FORBIDS = re.compile(r"(?:Never|Do not|Nobody)\b|[^:]*: never\b")
+_HAZARD_FORBIDS = re.compile(r"(?:[^?]*\? )?(?:Never|Do not|Nobody)\b|[^:]*: never\b")
 # the symbol in the sign beside a sentence; a plain sign where none of these says it
 _DONE = ((r"\bvent\b", "vent"), (r"\bgoggles\b|\beye protection\b", "goggles"))
 _FORBIDDEN = (

@@ -53,7 +53,7 @@ class Brief:
 
 def brief(answer: Answer, system: str = "metric") -> Brief:
     """The first screen of an answer, in metric or US units."""
-    answer = _marked(answer_in(answer, system))
+    answer = marked(answer_in(answer, system))
     found = [one for one in answer.cautions if not one.standing]
     stops = tuple(one for one in found if one.severity == "stop")
     cares = tuple(one for one in found if one.severity == "care")
@@ -97,8 +97,8 @@ def _degrees(words: str) -> str:
     return _TEMPERATURE.sub(r" °\1", words)
 
 
-def _marked(answer: Answer) -> Answer:
-    """An answer whose sentences have their temperatures as printed."""
+def marked(answer: Answer) -> Answer:
+    """An answer with the temperatures of its sentences as printed."""
     told = tuple(
         replace(one, text=_degrees(one.text), action=_degrees(one.action))
         for one in answer.cautions

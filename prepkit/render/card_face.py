@@ -6,21 +6,23 @@ import re
 from collections.abc import Mapping
 
 from prepkit.cautions import page_line
-from prepkit.model import Answer
+from prepkit.first_screen import degrees
+from prepkit.model import Answer, Caution
 from prepkit.registry import load
 from prepkit.render import gauge_svg, qr
 from prepkit.render.advice import Point
-from prepkit.render.amounts import UNITS, amount
+from prepkit.render.amounts import UNITS, amount, weighing
+from prepkit.render.brief import Brief, brief, marked
 from prepkit.render.fitting import shorter
 from prepkit.render.front import Face, Fact
-from prepkit.render.html import Look, Stamp, given, plain, shown
+from prepkit.render.html import Look, Stamp, given, plain
 from prepkit.render.plan_text import SHORT_VERDICT, must_not, shown_value
 from prepkit.render.prose import answer_in, in_units
-from prepkit.render.text import VERDICT_WORDS
+from prepkit.render.text import VERDICT_WORDS, value_words
 from prepkit.sheet import PlanSheet
 
 _ASIDE = re.compile(r" \([^()]*\)")
-_MOST_FACTS = 7
+_MOST_BESIDE_STOP = 3
 _GOES_IN = {"part", "parts", "ingredient", "many words"}  # kinds of input that are weighed
 _ON_THE_GAUGE = {"peak", "bound", "margin"}
 _MOST_PARTS = 4
@@ -49,25 +51,55 @@ def headlines(name: str, deciding: str) -> tuple[str, ...]:
 
 def of_answer(answer: Answer, look: Look, traced: Stamp, address: str = "") -> Face:
     """The card of one calculation."""
-    answer = answer_in(answer, look.system)
+    shown = brief(answer, look.system)
+    answer = marked(answer_in(answer, look.system))
     word, words = verdict_words(answer.verdict)
-    deciding = answer.result.deciding
-    gauge = gauge_svg.of(answer, look.system) or gauge_svg.against(deciding, answer.verdict)
+    limit = answer.result.deciding
+    gauge = gauge_svg.of(answer, look.system) or gauge_svg.against(limit, answer.verdict)
     return Face(
         title=str(plain(look.title or answer.calculator)),
         about=traced.on,
         verdict=answer.verdict,
         word=word,
         words=words,
-        headline=tuple(str(plain(one)) for one in headlines(answer.verdict, deciding)),
+        headline=tuple(str(plain(one)) for one in headlines(answer.verdict, shown.deciding)),
         gauge=gauge,
-        facts=_facts(answer, look.system),
-        points=[_point(answer, place) for place in range(len(answer.cautions))],
+        facts=_facts(shown, answer, look.system),
+        points=[_point(one) for one in answer.cautions],
+        always=shown.always._asdict(),
         fewer="",
-        ways=[(way.label, way.verdict.upper(), way.figure) for way in answer.result.ways_out],
+        ways=[(way.label, way.verdict.upper(), way.figure) for way in shown.ways],
         closing=closing(traced),
         qr=qr.rows(address),
     )
+
+
+def _point(one: Caution) -> Point:
+    return Point(one.id, one.kind, one.severity, str(plain(one.text)), str(plain(one.action)),
+                 one.standing)  # fmt: skip
+
+
+def _facts(shown: Brief, answer: Answer, system: str) -> list[Fact]:
+    """What to weigh and to do, then the figures that decide, then what to check by."""
+    found = [Fact(str(plain(one)), "") for one in (*shown.do_this, *shown.weigh[:_MOST_PARTS])]
+    if len(shown.weigh) > _MOST_PARTS:
+        found.append(
+            Fact(f"and {len(shown.weigh) - _MOST_PARTS} more to weigh: see the details", "")
+        )
+    if not found and answer.verdict != "stop":
+        specs = load(answer.calculator).inputs.specs()
+        for name, value in answer.inputs.items():
+            if specs[name].kind in _GOES_IN:
+                words = given(value)
+                more = [f"and {len(words) - _MOST_PARTS} more"] if len(words) > _MOST_PARTS else []
+                found.append(_fact(specs[name].label, ", ".join([*words[:_MOST_PARTS], *more])))
+    drawn = [_worded(answer, name, system) for name in _ON_THE_GAUGE]
+    on_gauge = drawn if answer.calculator == "siphon" else []
+    figures = [_fact(one.label, one.value) for one in shown.figures if one.value not in on_gauge]
+    check = [_fact(f"check: {one.label}", one.value) for one in shown.check]
+    if answer.verdict == "stop":
+        return figures[:_MOST_BESIDE_STOP]
+    return [*found, *figures, *check]
 
 
 def of_plan(
@@ -147,9 +179,9 @@ def _of_item(said: PlanSheet, system: str) -> list[Fact]:
         return []
     if one["held_by"]:
         return [Fact("Held by", ", ".join(one["held_by"]))]
+    units = UNITS[system]
     found = [
-        _fact(line["name"], _amounts(line["g"], line["ml"], system))
-        for line in one.get("weigh", ())
+        _fact(line["name"], f"{weighing(line, system)} {units[0]}") for line in one.get("weigh", ())
     ]
     filling = one.get("filling")
     if filling:
@@ -192,27 +224,12 @@ def _plan_points(said: PlanSheet, system: str, item: str | None) -> list[Point]:
     return found
 
 
-def _point(answer: Answer, place: int) -> Point:
-    one = answer.cautions[place]
-    return Point(one.id, one.kind, one.severity, str(plain(one.text)), str(plain(one.action)),
-                 one.standing)  # fmt: skip
-
-
-def _facts(answer: Answer, system: str) -> list[Fact]:
-    """What goes in, then what comes out; beside a stop only what the answer still says."""
-    specs = load(answer.calculator).inputs.specs()
-    found = []
-    if answer.verdict != "stop":
-        for name, value in answer.inputs.items():
-            if specs[name].kind in _GOES_IN:
-                words = given(value)
-                more = [f"and {len(words) - _MOST_PARTS} more"] if len(words) > _MOST_PARTS else []
-                found.append(_fact(specs[name].label, ", ".join([*words[:_MOST_PARTS], *more])))
-            elif name in ("chargers", "gas"):
-                found.append(_fact(specs[name].label, given(value)[0]))
-    values = [_fact(value.label, shown(value, system)) for name, value in answer.values.items()
-              if name not in _ON_THE_GAUGE or answer.calculator != "siphon"]  # fmt: skip
-    return [*found, *values][: 3 if answer.verdict == "stop" else _MOST_FACTS]
+def _worded(answer: Answer, name: str, system: str) -> str:
+    """A value of an answer as the first screen has it; "" where there is none."""
+    if name not in answer.values:
+        return ""
+    words, unit = value_words(answer.values[name], system)
+    return f"{words} {degrees(unit)}".rstrip()
 
 
 def _fact(label: str, value: str) -> Fact:

@@ -9,7 +9,7 @@ sends the reader to the details. A roll is as long as its card.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from prepkit.errors import PrepkitError
@@ -67,6 +67,7 @@ class Face:
     gauge: Gauge | None = None
     facts: Sequence[Fact] = ()
     points: Sequence[Point] = ()
+    always: Mapping[str, str] = field(default_factory=dict)  # a short line for each kind
     ways: Sequence[tuple[str, str, str]] = ()  # what to do, its verdict, its figure
     wanted: int = 5  # so many of the facts stand before a sentence takes a fourth line
     fewer: str = "{} more: see the details sheet."  # of the facts that found no place
@@ -112,6 +113,7 @@ class Front:
     ways: Sequence[Row] = ()
     left: Sequence[str] = ()
     advice: Sequence[Column] = ()
+    always: Sequence[tuple[bool, str]] = ()  # bold or not, line
     question: Sequence[tuple[bool, str]] = ()
     closing: Sequence[str] = ()
     qr_mm: float = 0.0
@@ -189,13 +191,15 @@ def _set(face: Face, page: _Page, lines: int, most: int, least_facts: int) -> Fr
     heights = [_column_height(one, page) for one in columns]
     used += (max(heights, default=0.0) if beside_each_other else sum(heights)) + gap
     left = _left(face, chosen, page)
+    always = _always(face, chosen, page)
+    used += len(always) * page.line + (gap if always else 0.0)
     used += len(left) * page.line + (gap if left else 0.0)
     closing, qr_mm, beside = _closing(face, page)
     closing_high = len(closing) * page.line
     used += (max(closing_high, qr_mm) if beside else closing_high + qr_mm + gap) + 2 * gap
     used += page.pad
     caption = _caption(face, headline, page)
-    used += len(caption) * page.line
+    used += len(caption) * page.line + (gap / 2 if caption else 0.0)
     ways = _rows([Fact(one[0], one[1]) for one in face.ways], page.inside, page)
     used += sum(_row_height(row, page) for row in ways) + (page.line + 2 * gap if ways else 0.0)
     rows, halves, kept, used = _facts(face, page, used)
@@ -227,8 +231,8 @@ def _set(face: Face, page: _Page, lines: int, most: int, least_facts: int) -> Fr
         face, page.wide, used if page.high is None else page.high, sizes, 1 + beside_each_other,
         title=title, about=about, headline=headline, headline_size=size, plate_figure=figure,
         caption=caption, gauge=gauge, facts=rows, halves=halves, ways=ways, left=left,
-        advice=columns, question=question, closing=closing, qr_mm=qr_mm, beside=beside,
-        left_out=_left_out(face, chosen),
+        advice=columns, always=always, question=question, closing=closing, qr_mm=qr_mm,
+        beside=beside, left_out=_left_out(face, chosen),
     )  # fmt: skip
 
 
@@ -307,6 +311,20 @@ def _left(face: Face, chosen: Chosen, page: _Page) -> Sequence[str]:
     return fitting.lines(words, page.inside / page.body, bold=True) if count > 0 else ()
 
 
+def _always(face: Face, chosen: Chosen, page: _Page) -> list[tuple[bool, str]]:
+    """The short line of each hazard that always stands and of which no sentence found a place."""
+    told = {one.point.kind for one in (*chosen.do, *chosen.never)}
+    if face.ways:  # what to do is not shown beside the ways out
+        told = {one.point.kind for one in chosen.never}
+    wide = page.inside / page.body
+    return [
+        (False, line)
+        for kind, words in face.always.items()
+        if kind not in told
+        for line in fitting.lines(f"{kind.capitalize()}: {words}", wide)
+    ]
+
+
 def _rows(facts: Sequence[Fact], wide: float, page: _Page, brief: bool = False) -> list[Row]:
     """Rows of a label and a value, the value whole on its line where it fits."""
     found = []
@@ -314,8 +332,10 @@ def _rows(facts: Sequence[Fact], wide: float, page: _Page, brief: bool = False) 
         words = one.brief if brief else one.value
         most = max(0.62 * (wide - 6 * page.body), 0.55 * wide)
         value_wide = min(page.body * fitting.width(fitting.glued(words), True) + 0.1, most)
+        value_wide = value_wide if words else 0.0
         value = fitting.lines(words, value_wide / page.body, bold=True)
-        label = fitting.lines(one.label, (wide - value_wide - page.gap) / page.body)
+        gap = page.gap if words else 0.0
+        label = fitting.lines(one.label, (wide - value_wide - gap) / page.body)
         found.append(Row(label, value))
     return found
 

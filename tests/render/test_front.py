@@ -112,7 +112,30 @@ def test_a_sentence_of_a_card_is_one_of_its_cautions(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", CALCULATORS)
-def test_each_standing_hazard_of_a_calculator_is_on_its_card_or_in_the_details(name: str) -> None:
+@pytest.mark.parametrize("paper", PAPERS)
+def test_pressure_cryogen_and_inhalation_are_on_every_card(name: str, paper: str) -> None:
+    answer = run(name, dict(forms.example(name)))
+    look = Look(ON)
+    face = card_face.of_answer(answer, look, stamp(look, {}))
+    made = front.set_on(face, paper)
+    shown = "".join(
+        fitting.glued(line) for column in made.advice for _, lines in column.rows for line in lines
+    )
+    always = " ".join(line for _, line in made.always)
+    for kind in ("pressure", "cryogen", "inhalation"):
+        of_kind = [one for one in answer.cautions if one.kind == kind]
+        told = [
+            one
+            for caution in of_kind
+            for side in advice.split(Point("", kind, "note", caution.text, caution.action))
+            for one in side
+            if "".join(one.words.split()) in "".join(shown.split())
+        ]
+        assert told or kind.capitalize() in always
+
+
+@pytest.mark.parametrize("name", CALCULATORS)
+def test_each_caution_of_a_calculator_is_in_the_details(name: str) -> None:
     answer = run(name, dict(forms.example(name)))
     text = read(answer_card(answer, Look(ON, details=True))).text
     for one in answer.cautions:
@@ -133,8 +156,8 @@ def test_a_stop_has_no_fact_that_it_must_not_show() -> None:
     look = Look(ON)
     face = card_face.of_answer(answer, look, stamp(look, {}))
     assert face.verdict == "stop"
-    labels = {one.label.lower() for one in face.facts}
-    assert labels <= {value.label.lower() for value in answer.values.values()}
+    shown = {one.value for one in face.facts}
+    assert shown <= {f"{one.value:.{one.digits}f} {one.unit}" for one in answer.values.values()}
     made = front.set_on(face, "a4")
     assert "Do" not in [column.head for column in made.advice]
 
