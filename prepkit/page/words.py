@@ -5,10 +5,13 @@ from __future__ import annotations
 from typing import Any
 
 from flask import Blueprint, abort, render_template, request
+from werkzeug.wrappers import Response as AnyResponse
 
 from prepkit import cautions
-from prepkit.page import house
-from prepkit.render import wall
+from prepkit.errors import BadInput
+from prepkit.page import guard, house
+from prepkit.page.settings import settings
+from prepkit.render import wall, wall_html
 from prepkit.render.html import source_words
 from prepkit.workflows.pantry_command import VALUE_WORDS, looked_up, strength_words
 
@@ -37,7 +40,9 @@ def index() -> str:
 def walls() -> str:
     """The kinds of danger, each with a sheet for the wall."""
     kinds = [(kind, len(wall.selected(kind))) for kind in cautions.KINDS]
-    return render_template("cautions.html", kinds=kinds, kind="", rows=[], legend="", line="")
+    return render_template(
+        "cautions.html", kinds=kinds, kind="", rows=[], legend="", line="", prints=True
+    )
 
 
 @blueprint.get("/cautions/<kind>")
@@ -59,4 +64,15 @@ def sheet(kind: str) -> str:
         rows=rows,
         legend=wall.LEGEND,
         line=cautions.page_line("wall"),
+        prints=any(kind in one.kinds for one in wall_html.sheets()),
     )
+
+
+@blueprint.get("/wall-sheets")
+def to_print() -> AnyResponse:
+    """Wall sheets to print, of one kind or all."""
+    paper = request.args.get("paper", "a4")
+    if paper not in wall_html.SIZES:
+        raise BadInput(f"The paper is “{paper[:40]}”; it is one of {', '.join(wall_html.SIZES)}.")
+    found = wall_html.chosen(request.args.get("kind") or None)
+    return guard.document(wall_html.wall_sheets(found, settings().today(), paper))

@@ -446,6 +446,22 @@ def test_the_house_brings_its_vessels_and_its_ingredients(tmp_path: Path) -> Non
     assert "Of this house" in own.text
 
 
+def test_wall_sheets_are_printed_from_the_page() -> None:
+    browser = asking.browser()
+    link = next(
+        one
+        for one in asking.tree(browser.get("/cautions/cryogen")).first("main").all("a")
+        if "print" in one.text
+    )
+    assert "oxygen" in asking.tree(browser.get(link.attributes["href"])).text
+    every = asking.tree(browser.get("/wall-sheets?paper=a3"))
+    assert len(list(every.all("article"))) == 6
+    assert "script-src" not in browser.get("/wall-sheets").headers["Content-Security-Policy"]
+    assert "print" not in asking.tree(browser.get("/cautions/keeping")).first("main").text.lower()
+    for wrong in ("kind=keeping", "kind=%3Cb%3E", "paper=b5"):
+        assert browser.get(f"/wall-sheets?{wrong}").status_code == 400
+
+
 def test_every_caution_is_on_a_sheet() -> None:
     browser = asking.browser()
     page = asking.tree(browser.get("/cautions"))
