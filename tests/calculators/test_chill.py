@@ -230,3 +230,11 @@ def test_scales_and_knows_no_units() -> None:
 def test_bad_words_get_one_useful_sentence(part: Any, words: dict[str, Any], says: str) -> None:
     with pytest.raises(BadInput, match=says):
         chill(part, **words)
+
+
+def test_a_drink_on_ice_is_told_to_be_stirred() -> None:
+    # ICE-SALT-2002 (EV3-78d): floating ice melts 25 % slower in salt water than in water
+    assert "chill-stir-it" in ids(chill(SOUR, way="stir", target="-2 C"))
+    for way in ("shake", "bottle"):
+        more = {"place": "fridge"} if way == "bottle" else {}
+        assert "chill-stir-it" not in ids(chill(SOUR, way=way, **more))
