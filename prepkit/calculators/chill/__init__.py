@@ -202,8 +202,8 @@ def _to_target(inputs: Inputs, target: float) -> Result:
         **shown,
         melt=1000 * melt if with_ice else None,
         ice_left=1000 * (ice_given_kg(inputs) - wet_kg - melt) if with_ice and inputs.ice else None,
-        facts={"under_iced_c": target if with_ice else -99.0, "below_freezing_k": 0.0, "way": inputs.way,
-               **_facts(shown, target)},
+        facts={"under_iced_c": target if with_ice else -99.0, "below_freezing_k": 0.0,
+               "way": inputs.way, **_facts(shown, target)},
         model_error=errors,
         working=steps(inputs, drink, melt, like, mixing),
     )  # fmt: skip
