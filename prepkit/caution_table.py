@@ -6,7 +6,7 @@ from prepkit.caution_rows import Row as R
 SUMS = {
     "cautions/acid.toml": (23337, 603258382),
     "cautions/blend.toml": (2551, 2821736291),
-    "cautions/chill.toml": (5142, 3278893932),
+    "cautions/chill.toml": (5613, 1244539208),
     "cautions/common.toml": (22793, 389919869),
     "cautions/cordial.toml": (6295, 1490444410),
     "cautions/correct.toml": (4615, 2605589908),
@@ -94,6 +94,7 @@ ROWS: tuple[R, ...] = (
     R('chill-bottle-target-below-freezing-line', 'pressure', 'stop', '{target_c:g} °C is below its freezing point, {freezing_c:.1f} °C: a full or tightly closed glass bottle bursts.', 'Ask for more than {freezing_c:.1f} °C in a place no colder, or make it stronger.', 'CRC102', False, ('chill',), (C('bottle_below_freezing_k', 'above', 0), ), 'At {place_c:g} °C {slush_percent:.0f} % of its weight turns to ice in the end. Throw away a bottle with any crack.'),
     R('chill-too-little-ice', 'equipment', 'care', 'All the ice melts: the drink ends at {end_c:.1f} °C, warm and fully diluted.', 'Take at least as much ice as the drink weighs, dry and cold.', 'STIRRED-PRACTICE', False, ('chill',), (C('all_melted', 'is', True), ), ''),
     R('chill-under-iced', 'equipment', 'note', 'Stopped at {under_iced_c:g} °C it has only {of_start_percent:.0f} % dilution; 20 to 30 % is usual.', 'Taste it. Where it is meant to be that warm, weigh in the missing water.', 'STIRRED-PRACTICE', False, ('chill',), (C('under_iced_c', 'above', 2), ), 'The dilution is in % of the start volume. Stirred drinks are usually served at -4 to 0 °C.'),
+    R('chill-stir-it', 'equipment', 'note', 'Ice that floats in a strong or sweet drink melts slowly, and the drink stays warm below.', 'Stir it until it is as cold as wanted. These figures hold only for a stirred drink.', 'ICE-SALT-2002', False, ('chill',), (C('way', 'is', 'stir'), ), 'A floating cube that nobody stirred melted 25 % faster in water than in salt water at 20 °C.'),
     R('chill-bottle-freezes', 'pressure', 'care', 'At {place_c:g} °C ice forms in it: a full or tightly closed glass bottle can burst.', 'Leave a tenth empty and close it loosely. Or keep it warmer, or make it stronger.', 'CRC102', False, ('chill',), (C('freezing_margin_k', 'below', 0), ), 'Its freezing point is {freezing_c:.1f} °C, and {slush_percent:.0f} % of its weight turns to ice in the end. The part you pour off is stronger than the rest. Throw away a bottle with any crack.'),
     R('chill-thin-freezing-margin', 'equipment', 'note', 'It is only {freezing_margin_k:.1f} degrees above its freezing point; fridges and freezers swing by more.', 'Keep 3 to 5 degrees of margin. Shake a bottle that shows ice before you pour.', 'STIRRED-PRACTICE', False, ('chill',), (C('freezing_margin_k', 'below', 3), C('freezing_margin_k', 'at_least', 0), ), 'The degrees are kelvin, the same step as °C.'),
     R('chill-bottle-times-are-rough', 'keeping', 'note', 'The minutes are rough: they rest on an assumed flow of heat into a glass bottle.', 'Go by a thermometer in one bottle: 5 °C or colder for milk, cream, egg or juice.', 'PREPKIT-HEAT', False, ('chill',), (C('place', 'is', ('fridge', 'freezer', 'ice water', 'stirred ice water')), ), ''),
