@@ -8,7 +8,7 @@ from __future__ import annotations
 import importlib
 import os
 import sys
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import click
 
@@ -17,19 +17,14 @@ from prepkit.console import (
     HOUSE,
     JURISDICTION,
     UNITS,
-    Command,
     Group,
-    IngredientWords,
-    OneOf,
     house_option,
     units_option,
 )
-from prepkit.errors import BadInput, PrepkitError, Stopped, by_option, in_full, one_line
+from prepkit.errors import BadInput, PrepkitError, Stopped, one_line
 from prepkit.index import CALCULATORS, FAMILIES, WORKFLOWS
+from prepkit.input_help import CalculatorCommand, InputOption
 from prepkit.stdout import put_error, put_exact, put_text
-
-if TYPE_CHECKING:
-    from prepkit.spec import Spec
 
 EXIT_STOP = 3
 # what click raises for a command of commands without words; older ones print the help themselves
@@ -132,52 +127,16 @@ def common_options(command: click.Command) -> click.Command:
     return command
 
 
-def _taken(spec: Spec) -> str:
-    """What an input takes, in brackets: needed, unit, range, choices, an example."""
-    said = ["needed"] if spec.required else []
-    if spec.units:
-        said.append(" or ".join(spec.units))
-    low = f"from {in_full(spec.low)}" if spec.low is not None else ""
-    high = f"to {in_full(spec.high)}" if spec.high is not None else ""
-    said += [" ".join(filter(None, (low, high))), ", ".join(spec.choices)]
-    if spec.example and not spec.choices:
-        said.append(f'such as "{spec.example}"')
-    said = list(filter(None, said))
-    return f" [{'; '.join(said)}]" if said else ""
-
-
-def _completed(spec: Spec) -> click.ParamType[Any] | None:
-    """What a shell completes for an input; it is read by the calculator."""
-    if spec.kind == "choice":
-        return OneOf(spec.choices)
-    if spec.kind in ("part", "parts", "ingredient", "ingredients"):
-        return IngredientWords()
-    return None
-
-
 def calculator_command(name: str) -> click.Command:
     """A click command whose options are the calculator's inputs."""
     from prepkit.registry import load
 
     calculator = load(name)
-    params: list[click.Parameter] = []
-    for field, spec in calculator.inputs.specs().items():
-        law = field == "jurisdiction"
-        params.append(
-            click.Option(
-                ["--" + field.replace("_", "-"), field],
-                multiple=spec.several or spec.kind in ("parts", "many words"),
-                is_flag=True if spec.kind == "flag" else None,
-                help=by_option(
-                    f"{spec.label[:1].upper()}{spec.label[1:]}. {spec.help}{_taken(spec)}"
-                ),
-                metavar=None if spec.kind == "flag" else "WORDS",
-                type=_completed(spec),
-                envvar=JURISDICTION if law else None,
-                show_envvar=law,
-            )
-        )
-    command = Command(
+    specs = calculator.inputs.specs()
+    first = [one for _, group in calculator.inputs.groups for one in group.split()]
+    names = dict.fromkeys((*first, *specs))
+    params: list[click.Parameter] = [InputOption(field, specs[field]) for field in names]
+    command = CalculatorCommand(
         name,
         callback=lambda **said: run_calculator(name, said),
         params=params,

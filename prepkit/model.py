@@ -162,6 +162,10 @@ class Inputs:
 
     # inputs whose +/- the calculator itself judges at its upper (1) or lower (-1) end
     judged_at_end: ClassVar[Mapping[str, int]] = {}
+    # groups of the command's help with the names of inputs in order, those most needed first
+    groups: ClassVar[tuple[tuple[str, str], ...]] = ()
+    # what the free words of an input are: "date", "name" ...
+    takes: ClassVar[tuple[tuple[str, str], ...]] = ()
     _specs: ClassVar[dict[str, Spec]] = {}
     _defaults: ClassVar[dict[str, Any]] = {}
 
@@ -179,6 +183,9 @@ class Inputs:
                 specs[name] = declared.spec
             if declared.default is not ...:
                 defaults[name] = declared.default
+        for group, names in cls.groups:
+            specs |= {name: specs[name]._replace(group=group) for name in names.split()}
+        specs |= {name: specs[name]._replace(takes=kind) for name, kind in cls.takes}
         cls._specs, cls._defaults = specs, defaults
 
     def __init__(self, **said: Any) -> None:  # Any: words, numbers or values of any field

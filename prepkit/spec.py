@@ -24,6 +24,16 @@ MOST_WORDS = 200  # of one input that takes several
 MOST_WHOLE = 10**300
 ALL_PERCENT = 100.0
 AT_LIMIT = 1e-12  # of the limit: what is left of rounding when a unit is converted
+_KINDS_OF_UNIT = {
+    "C": "temperature", "bar": "pressure", "mbar": "pressure", "g": "weight", "kg": "weight",
+    "ml": "volume", "l": "volume", "m3": "volume", "mm": "length", "um": "length", "m": "length",
+    "h": "time", "min": "time", "d": "time", "/h": "rate", "l/d": "rate", "% vol": "strength",
+    "%": "share", "% w/w": "share", "g/l": "share", "Bx": "brix",
+}  # fmt: skip
+_KINDS_OF_SPEC = {
+    "part": "amount", "parts": "amount", "ingredient": "ingredient", "words": "words",
+    "many words": "words",
+}  # fmt: skip
 
 
 class Spec(NamedTuple):
@@ -44,6 +54,23 @@ class Spec(NamedTuple):
     extensive: bool = False  # scales with the batch
     several: bool = False  # of a part or an ingredient: several may be said, and are one together
     at: bool = False  # of parts: each may have its own temperature
+    group: str = "Options"  # where it stands in the help of the command
+    takes: str = ""  # what free words are: date, name, gas ...
+
+    @property
+    def value_kind(self) -> str:
+        """What kind of thing the value is, in one word or two.
+
+        >>> Spec("quantity", "rated pressure", "", "17 bar", ("bar",)).value_kind
+        'pressure'
+        >>> Spec("words", "made on", "", "2026-11-25", takes="date").value_kind
+        'date'
+        """
+        if self.takes:
+            return self.takes
+        if self.kind == "quantity":
+            return _KINDS_OF_UNIT.get(self.units[0], "number")
+        return _KINDS_OF_SPEC.get(self.kind, self.kind)
 
 
 def read(spec: Spec, value: Any, name: str, pantry: Pantry) -> Any:

@@ -37,6 +37,13 @@ _WATER_20 = 998.2
 class Inputs(BaseInputs):
     """What the stock is to be."""
 
+    groups = (
+        ("Most needed", "acid strength make"),
+        ("How it is said", "ratio_by strength_as"),
+        ("Conditions", "storage end_point"),
+    )
+    takes = (("acid", "acid"),)
+
     acid: tuple[Shelf, ...] = words(
         "acids",
         "An acid with its parts, or with its weight. One entry for each. Name the grade, such "

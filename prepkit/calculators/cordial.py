@@ -33,6 +33,12 @@ _SHOWN: tuple[derived.Name, ...] = (
 class Inputs(BaseInputs):
     """What goes in and what it is to become."""
 
+    groups = (
+        ("Most needed", "part sweeten brix acidity sour spirit abv make"),
+        ("Yield", "kept_by_solids"),
+        ("Conditions", "measured_ph fridge room stored"),
+    )
+
     part: tuple[Part, ...] = parts(
         "parts",
         "An amount of a liquid, sugar, acid or plant. One entry for each. Plants (peel, herb, "

@@ -36,6 +36,12 @@ BASES = ("start volume", "start mass", "final volume", "final mass")
 class Inputs(BaseInputs):
     """What there is, and what it is to become."""
 
+    groups = (
+        ("Most needed", "part to_strength to_proof to_sugar diluent serve"),
+        ("Other ways to say it", "dilution base sweetener"),
+        ("Alcoholometer", "alcoholometer alcoholometer_temperature"),
+    )
+
     part: tuple[Part, ...] = parts(
         "parts",
         "An amount of one ingredient. One entry for each.",

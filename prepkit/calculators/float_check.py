@@ -24,6 +24,14 @@ SURE_BELOW = 0.9  # of the largest liquid fraction: within it the answer is yes
 class Inputs(BaseInputs):
     """The gas, the foam, the air around it, and how much is made."""
 
+    groups = (
+        ("Most needed", "gas liquid_fraction bubble height foam_volume serves room_volume"),
+        ("Foam", "liquid film surface_tension"),
+        ("Gas", "lost price"),
+        ("Conditions", "temperature pressure humidity"),
+    )
+    takes = (("gas", "gas"),)
+
     gas: str = words("gas", "The gas in the bubbles.", "helium")
     liquid: tuple[Part, ...] = parts(
         "liquid", "The liquid of the films. Water if left out.", "300 ml lemon juice",

@@ -102,6 +102,9 @@ class Layer(str):
 class Inputs(BaseInputs):
     """The layers from the bottom up."""
 
+    groups = (("Most needed", "layer temperature glass"),)
+    takes = (("layer", "amount"),)
+
     temperature: Measured = quantity(
         "C", "temperature of layers without their own", "Where a layer does not say \"at 65 °C\".",
         "20 C", default=20.0, low=0, high=80, because="published densities",

@@ -64,6 +64,9 @@ class Price(str):
 class Inputs(BaseInputs):
     """The serve, or the batch and how many serves it gives."""
 
+    groups = (("Most needed", "part serves country price loss served_at"),)
+    takes = (("price", "price"),)
+
     part: tuple[Part, ...] = parts(
         "what is served", f"Of one serve, or of the batch with {named('serves')}; once for each.",
         "60 ml spirit 40 %",

@@ -41,6 +41,13 @@ COOL_C = 53.0  # where the standing times of hot drinks were counted to
 class Inputs(BaseInputs):
     """What is hot, what is not, and the cup."""
 
+    groups = (
+        ("Most needed", "hot hot_temperature part target drunk_at cup"),
+        ("Hot part", "hot_ingredient"),
+        ("Cup", "cup_temperature lidded cream_on_top serve"),
+        ("Conditions", "temperature room_temperature evaporated held jurisdiction"),
+    )
+
     hot: Part | None = part(
         "the hot part",
         "With its amount, where it is known, and with its temperature where it has its own; once "

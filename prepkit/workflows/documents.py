@@ -9,8 +9,9 @@ from typing import Any
 import click
 
 from prepkit.cli import COMMON, calculator_command, once
-from prepkit.console import Command, FileName, Group, house_option
+from prepkit.console import FileName, Group, house_option
 from prepkit.index import CALCULATORS, FAMILIES
+from prepkit.input_help import CalculatorCommand
 
 OUT = (
     click.Option(
@@ -91,7 +92,7 @@ class PerCalculator(Group):
         taken = {one.name for one in own}
         more = [one for one in self.more if one.name not in taken]
         return once(
-            Command(
+            CalculatorCommand(
                 cmd_name,
                 callback=lambda **said: self.make(cmd_name, said),
                 params=[*own, *more],

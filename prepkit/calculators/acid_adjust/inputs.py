@@ -17,6 +17,12 @@ from prepkit.units import Measured
 class Inputs(BaseInputs):
     """What there is and what it is to become."""
 
+    groups = (
+        ("Most needed", "part acid target like target_ph measured"),
+        ("Stretch or lower", "stretch_to lower"),
+    )
+    takes = (("acid", "acid"),)
+
     part: tuple[Part, ...] = parts(
         "liquid",
         "The juice or drink to adjust. One entry for each part.",

@@ -45,6 +45,12 @@ class Bottle(str):
 class Inputs(BaseInputs):
     """What stands on the shelf and what it is to match."""
 
+    groups = (
+        ("Most needed", "like acid make"),
+        ("Target", "acidity ph"),
+    )
+    takes = (("acid", "acid"),)
+
     acid: tuple[Bottle, ...] = words(
         "acids and salts at hand",
         "An acid, or a salt such as trisodium citrate in place of a juice's potassium. One "

@@ -82,6 +82,17 @@ class MeasuredAt(str):
 class Inputs(BaseInputs):
     """What goes in, what it is to meet, and what the bar has to measure and keep it with."""
 
+    groups = (
+        ("Most needed", "part free abv sugar acidity serves bottle temperature"),
+        ("Cost and amounts", "price hold_up round_to"),
+        ("Conditions", "measured_at"),
+    )
+    takes = (
+        ("measured_at", "temperature"),
+        ("price", "price"),
+        ("round_to", "amount"),
+    )
+
     part: tuple[Part, ...] = parts(
         "parts",
         "An amount of one ingredient, with its temperature if not 20 °C. One entry for each.",

@@ -14,6 +14,13 @@ PLACE_C = {"fridge": 4.0, "freezer": -18.0, "ice water": 0.0, "stirred ice water
 class Inputs(BaseInputs):
     """The drink, and how it is made cold."""
 
+    groups = (
+        ("Most needed", "part way target ice temperature bottle place"),
+        ("Ice", "ice_temperature wet tin dilute_like"),
+        ("Conditions", "part_temperature premixed place_temperature room_volume air_changes"),
+    )
+    takes = (("part_temperature", "temperature"),)
+
     part: tuple[Part, ...] = parts(
         "drink",
         "An amount of one ingredient, before any ice, with its own temperature if known. One "

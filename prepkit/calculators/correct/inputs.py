@@ -16,6 +16,13 @@ _DEFAULTS = {"to_brix": ("sweeten", "white sugar"), "to_acidity": ("sour", "citr
 class Inputs(BaseInputs):
     """The batch as measured, what it is to become, and what may be added."""
 
+    groups = (
+        ("Most needed", "batch refractometer brix acidity abv to_brix to_acidity to_abv"),
+        ("Instruments", "hydrometer temperature atc scale"),
+        ("What to add", "sweeten sour spirit"),
+        ("Conditions", "fridge"),
+    )
+
     batch: Part = part(
         "batch",
         "Its amount, by weight or by volume at 20 °C, and its name. A known name brings its "

@@ -24,6 +24,13 @@ SERVICE = ("gone", "fog beside", "fog", "punch bowl", "left in")
 class Inputs(BaseInputs):
     """What is chilled, what is stored, and the room it is done in."""
 
+    groups = (
+        ("Most needed", "cryogen part target room_volume air_changes stored hours"),
+        ("Store", "dewar_loss place"),
+        ("Conditions", "temperature cold_used service jurisdiction room_temperature"),
+    )
+    takes = (("jurisdiction", "place"),)
+
     judged_at_end: ClassVar[Mapping[str, int]] = {"room_volume": -1, "air_changes": -1}
 
     cryogen: str = choice(

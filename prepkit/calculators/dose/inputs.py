@@ -33,6 +33,17 @@ class Named(str):
 class Inputs(BaseInputs):
     """The stock, what it goes into, and how much or how sour."""
 
+    groups = (
+        ("Most needed", "stock strength into amount target target_ph serves"),
+        ("Dropper", "weighed_drops weighed tip"),
+        ("Scale", "scale within"),
+        ("Conditions", "storage"),
+    )
+    takes = (
+        ("stock", "acid"),
+        ("amount", "amount"),
+    )
+
     stock: tuple[Named, ...] = words_of(
         "stock",
         "A liquid by name, such as lactic acid 80 %. Or its acids in parts, with "

@@ -16,6 +16,17 @@ from prepkit.units import Measured, split_amount
 class Inputs(BaseInputs):
     """What is foamed, with what, how, and for how many."""
 
+    groups = (
+        ("Most needed", "liquid foamer dose serves scoop temperature ph method"),
+        ("Foamer", "stabiliser stabiliser_dose egg saponins"),
+        ("Foam, measured", "expansion overrun cup_liquid cup_foam bubble height thickness"),
+        ("Conditions", "jurisdiction"),
+    )
+    takes = (
+        ("foamer", "name"),
+        ("stabiliser", "name"),
+    )
+
     liquid: tuple[Part, ...] = parts(
         "liquid",
         "The liquid, without the foamer. One entry for each part.",

@@ -21,6 +21,12 @@ _PER_GRAM = re.compile(r"\s*(?:g/g|kg/kg|g per g)\s*$", re.IGNORECASE)
 class Inputs(BaseInputs):
     """What is poured on what, and what was weighed."""
 
+    groups = (
+        ("Most needed", "liquid botanical method kept drained pressed"),
+        ("Measured", "water_lost extraction"),
+        ("Conditions", "gas alkaloids jurisdiction"),
+    )
+
     liquid: tuple[Part, ...] = parts(
         "the liquid", "Spirit, wine, water, syrup, and what dissolves in it; once for each.",
         "700 ml spirit 43 %",

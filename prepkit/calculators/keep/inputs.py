@@ -18,6 +18,20 @@ from prepkit.units import Measured
 class Inputs(BaseInputs):
     """What it is, what was measured, and its days."""
 
+    groups = (
+        ("Most needed", "part ph made today treatment contains"),
+        ("Measured", "water_activity abv sugar"),
+        ("Dates", "ingredient_date use_by frozen"),
+        ("Conditions", "acidified fridge out_of_cold warmest jurisdiction"),
+    )
+    takes = (
+        ("contains", "name"),
+        ("made", "date"),
+        ("ingredient_date", "date"),
+        ("use_by", "date"),
+        ("today", "date"),
+    )
+
     # what the ingredients that are named with a day bring along; they are in it
     _dated: Mixture = held(Mixture({}))
     _unknown: tuple[str, ...] = held(())

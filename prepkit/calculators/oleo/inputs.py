@@ -58,6 +58,17 @@ def check_oil(found: Ingredient, words: str, field: str) -> None:
 class Inputs(BaseInputs):
     """What goes in, and what is known of how far it went."""
 
+    groups = (
+        ("Most needed", "peel sugar liquid weighing time water_loss solids_gain kept oil drink"),
+        ("Peel", "peeled thickness one_face temperature vacuum"),
+        ("Oil in a drink", "drops dropper emulsifier droplet per_drink drink_strength"),
+        ("Conditions", "jurisdiction"),
+    )
+    takes = (
+        ("weighing", "weighings"),
+        ("drops", "drops"),
+    )
+
     peel: Part | None = part(
         "the peel",
         "Fresh peel by weight, or whole fruit by number or weight together with "

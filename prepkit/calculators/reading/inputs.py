@@ -12,6 +12,16 @@ from prepkit.units import Measured
 class Inputs(BaseInputs):
     """What was read, on which instrument, and what is known of the liquid."""
 
+    groups = (
+        (
+            "Most needed",
+            "refractometer hydrometer alcoholometer acid abv temperature tds brew dose ",
+        ),
+        ("Instruments", "atc scale scale_from hydrometer_scale specific_gravity baume"),
+        ("Sample", "acid_kind solids invert thinned liquid"),
+        ("Coffee", "water beverage"),
+    )
+
     refractometer: Measured | None = quantity(
         "Bx", "refractometer reading", "As it stands on the scale, strained, zeroed on water.",
         "24", default=None, low=0, high=95, because="the sugar scale", bare=True,

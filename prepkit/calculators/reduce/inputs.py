@@ -16,6 +16,12 @@ from prepkit.units import Measured
 class Inputs(BaseInputs):
     """What goes into the pan or the freezer, and what is wanted."""
 
+    groups = (
+        ("Most needed", "liquid method brix volume mass time heat"),
+        ("Freezing", "ice_brix freezer"),
+        ("Conditions", "measured_ph fridge room"),
+    )
+
     liquid: tuple[Part, ...] = parts(
         "the liquid", "Juice, syrup, wine and what is dissolved in it; once for each.",
         "1 l orange juice",

@@ -17,6 +17,17 @@ from prepkit.units import Measured
 class Inputs(BaseInputs):
     """The room, its air, and what is set free in it."""
 
+    groups = (
+        ("Most needed", "volume release rate air_changes place"),
+        ("Size of the room", "length width height equipment cap_height"),
+        ("Conditions", "counted_on worst_corner jurisdiction temperature altitude for"),
+    )
+    takes = (
+        ("release", "amount"),
+        ("rate", "rate"),
+        ("jurisdiction", "place"),
+    )
+
     judged_at_end: ClassVar[Mapping[str, int]] = {
         "volume": -1,
         "length": -1,

@@ -49,6 +49,39 @@ def _day(said: object) -> object:
 class Inputs(BaseInputs):
     """The vessel, the liquid, the gas, and what is wanted."""
 
+    groups = (
+        (
+            "Most needed",
+            "contents gas chargers temperature vessel_volume max_fill rated warmest "
+            "room_volume mode",
+        ),
+        (
+            "Vessel",
+            "vessel vessel_register allowed_gas allowed_charger most_chargers hottest head "
+            "inspection_due date",
+        ),
+        (
+            "Gas",
+            "sequence charger_gas_mass charger_volume charger_tolerance "
+            "charger_temperature purged regulator regulator_rated line_rated pressure_before",
+        ),
+        (
+            "Portions and targets",
+            "portions portion_size style least_pressure shake_between target_dissolved "
+            "target_volumes target_overrun",
+        ),
+        ("Conditions", "strained air_changes altitude jurisdiction"),
+    )
+    takes = (
+        ("jurisdiction", "place"),
+        ("vessel", "name"),
+        ("vessel_register", "file"),
+        ("sequence", "steps"),
+        ("allowed_gas", "gas"),
+        ("inspection_due", "date"),
+        ("date", "date"),
+    )
+
     judged_at_end: ClassVar[Mapping[str, int]] = {
         "contents": 1, "temperature": 1, "warmest": 1, "vessel_volume": -1, "max_fill": -1,
         "rated": -1, "charger_gas_mass": 1, "charger_tolerance": 1, "charger_temperature": 1,
