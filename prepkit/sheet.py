@@ -399,6 +399,18 @@ class TimetableSheet(TypedDict):
     charged_last: str | None
 
 
+class AlwaysSheet(TypedDict):
+    """The three short lines of one calculator of the plan: of what is charged, else the last.
+
+    They stand for the many of `standing` where there is little room.
+    """
+
+    of: str
+    pressure: str
+    cryogen: str
+    inhalation: str
+
+
 class SourceSheet(TypedDict):
     """A source that the plan rests on."""
 
@@ -575,4 +587,5 @@ class PlanSheet(_PlanMore):
     serve: list[ServeSheet]
     cautions: list[CautionSheet]
     standing: list[CautionSheet]
+    always: AlwaysSheet
     sources: list[SourceSheet]

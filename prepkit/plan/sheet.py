@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 
-from prepkit import cautions, derived, sources
+from prepkit import always, cautions, derived, sources
 from prepkit.clock import Moment
 from prepkit.model import Caution
 from prepkit.plan.cost import read_prices
@@ -22,6 +22,7 @@ from prepkit.plan.spread import Spreads, decisive, effects, spreads, together
 from prepkit.plan.timetable import timetable
 from prepkit.plan.timetable import to_dict as times_of
 from prepkit.sheet import (
+    AlwaysSheet,
     CautionSheet,
     DecisiveSheet,
     HouseSheet,
@@ -84,6 +85,7 @@ def said(plan: Planned, service: Moment | None = None) -> PlanSheet:
             {**one, "number": numbers.get(one["id"])} for one in gathered if not one["standing"]
         ],
         "standing": [one for one in gathered if one["standing"]],
+        "always": _always(plan),
         "sources": [
             {"key": s.key, "title": s.title, "obtained": s.obtained, "note": s.note}
             for s in sources.cited(keys)
@@ -156,6 +158,20 @@ def _once(told: list[tuple[str, bool, Caution]]) -> CautionSheet:
         ],
         "per_serve": bool(at_serve),
         "of": [name for name, _, _ in told],
+    }
+
+
+def _always(plan: Planned) -> AlwaysSheet:
+    """The short lines of the work that is most dangerous: gas in a vessel, else what is last."""
+    names = [made.item.calculator for made in plan.made]
+    charged = [made.item.calculator for made in plan.made if made.filling is not None]
+    name = (charged or names or ["serve"])[-1]
+    lines = always.lines(name)
+    return {
+        "of": name,
+        "pressure": lines.pressure,
+        "cryogen": lines.cryogen,
+        "inhalation": lines.inhalation,
     }
 
 

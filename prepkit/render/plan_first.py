@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from typing import NamedTuple
+from typing import Literal, NamedTuple
 
 from prepkit.clock import length_words
 from prepkit.render.amounts import (
@@ -42,7 +42,10 @@ from prepkit.sheet import (
 
 NO_SCALE = "no scale is named, so nothing is rounded to one"
 HEADERS = ("make, in this order", "{g}", "{ml} at 20 °C", "start by", "shelf life", "verdict")
-READINGS = "see the account of the readings."
+READINGS = "See the account of the readings."
+ALWAYS: tuple[Literal["pressure", "cryogen", "inhalation"], ...] = (
+    "pressure", "cryogen", "inhalation",
+)  # fmt: skip
 MOST_NAMED = 4
 _DAY_MIN = 1440
 
@@ -128,6 +131,7 @@ class FirstPage(NamedTuple):
     serves: Sequence[Served]
     bought: str
     buy: Sequence[Cell]
+    always: Sequence[tuple[str, str]]  # the kind of danger, and what always holds
     more: Sequence[str]  # what there is beside it
 
 
@@ -157,6 +161,7 @@ def first_page(said: PlanSheet, system: str = "metric") -> FirstPage:
         [_serve(one) for one in said["serve"]],
         f"in all {money_words(said['cost'])}" if said["cost"] else "",
         list(_buy(said, system)),
+        [(kind, in_units(said["always"][kind], system)) for kind in ALWAYS],
         list(_more(said)),
     )
 
@@ -173,8 +178,8 @@ def _verdict_words(said: PlanSheet, cares: Sequence[Warned]) -> str:
         return f"{listed(of[:MOST_NAMED])}{rest} {is_} stopped." if of else READINGS
     if said["verdict"] == "care":
         points = "the point" if len(cares) == 1 else f"the {len(cares)} points"
-        return f"go ahead only if you do {points} below." if cares else READINGS
-    return "no problem found in what you entered."
+        return f"Go ahead only if you do {points} below." if cares else READINGS
+    return "No problem found in what you entered."
 
 
 def _stops(said: PlanSheet, system: str) -> list[Warned]:

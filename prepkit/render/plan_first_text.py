@@ -12,9 +12,8 @@ from collections.abc import Sequence
 from prepkit.render.amounts import listed
 from prepkit.render.plan_first import Cell, FirstPage, Make, Warned, first_page
 from prepkit.sheet import PlanSheet
-from prepkit.width import columns
+from prepkit.width import screen
 
-WIDTH = 80
 LINES, ITEMS, LINES_OF_ONE = 60, 8, 6  # so many lines for so many items, and for one more
 _SHARE = 2  # cells in one line
 
@@ -32,43 +31,46 @@ def first_text(said: PlanSheet, system: str = "metric") -> str:
     """The first page, as open as its lines allow."""
     page = first_page(said, system)
     most = most_lines(len(page.make))
-    lines: list[str] = []
+    sections: list[list[str]] = []
     for close in range(len(_CLOSER) + 1):
-        lines = _drawn(page, frozenset(_CLOSER[:close]))
-        if len(lines) <= most:
+        sections = _sections(page, frozenset(_CLOSER[:close]))
+        if sum(map(len, sections)) <= most:
             break
-    return "\n".join(lines).rstrip() + "\n"
+    return "\n".join(_parted(sections, most)).rstrip() + "\n"
 
 
 # in the order in which room is made
-_CLOSER = ("decisive", "gaps", "serves", "buy", "weigh", "cares", "buy less", "cares less", "stops")
+_CLOSER = ("decisive", "serves", "buy", "weigh", "cares", "buy less", "cares less", "stops")
+# before which section a line is left free first: what to make, to buy, always, vessels, ...
+_FREE = (2, 5, 6, 3, 1, 4, 7)
 
 
-def _drawn(page: FirstPage, close: frozenset[str]) -> list[str]:
-    sections = [
+def _sections(page: FirstPage, close: frozenset[str]) -> list[list[str]]:
+    return [
         _head(page, close),
         _start(page),
         _make(page, close),
         _vessels(page),
         _serves(page, close),
         _buy(page, close),
+        _always(page),
         _more(page),
     ]
+
+
+def _parted(sections: Sequence[Sequence[str]], most: int) -> list[str]:
+    """The sections with free lines between as many of them as there is room for."""
+    room = max(0, most - sum(map(len, sections)))
+    free = [place for place in _FREE if sections[place]][:room]
     out: list[str] = []
-    for section in filter(None, sections):
-        if out and "gaps" not in close:
-            out.append("")
-        out += section
+    for place, section in enumerate(sections):
+        out += ["", *section] if place in free else section
     return out
-
-
-def _width() -> int:
-    return min(columns(), WIDTH)
 
 
 def _fill(text: str, first: str = "", rest: str = "  ") -> list[str]:
     return textwrap.wrap(
-        text, _width(), initial_indent=first, subsequent_indent=rest, break_on_hyphens=False
+        text, screen(), initial_indent=first, subsequent_indent=rest, break_on_hyphens=False
     )
 
 
@@ -76,7 +78,7 @@ def _fill(text: str, first: str = "", rest: str = "  ") -> list[str]:
 
 
 def _head(page: FirstPage, close: frozenset[str]) -> list[str]:
-    out = _fill(f"plan: {page.verdict.upper()}   {page.verdict_words}", "", "      ")
+    out = _fill(f"plan: {page.verdict.upper()}  {page.verdict_words}", "", "      ")
     out += [*_fill(page.title), *_fill(page.made)]
     for line in page.have:
         out += _fill(line)
@@ -128,7 +130,7 @@ def _with_reason(lines: list[str], one: Make) -> list[str]:
     if not one.why:
         return lines
     beside = f"{lines[-1]}  {one.why}"
-    if not one.weigh and len(beside) <= _width():
+    if not one.weigh and len(beside) <= screen():
         return [*lines[:-1], beside]
     return [*lines, *_fill(one.why, "     ", "     ")]
 
@@ -140,7 +142,7 @@ def _row(one: Make) -> list[str]:
 def _columns(rows: Sequence[Sequence[str]]) -> list[list[str]]:
     """Each row as a line; one that is too wide as two or more."""
     wide = [max(map(len, column)) for column in zip(*rows, strict=True)]
-    room = _width() - sum(2 + one for one in wide[1:])
+    room = screen() - sum(2 + one for one in wide[1:])
     first = max((len(row[0]) for row in rows if len(row[0]) <= room), default=0)
     out = []
     for row in rows:
@@ -150,7 +152,7 @@ def _columns(rows: Sequence[Sequence[str]]) -> list[list[str]]:
         )
         line = f"{row[0].ljust(first)}  {rest}".rstrip()
         told = "; ".join(cell for cell in row[1:] if cell)
-        if len(line) <= _width() and len(row[0]) <= first:
+        if len(line) <= screen() and len(row[0]) <= first:
             out.append([line])
         else:
             out.append(_fill(f"{row[0]}  {told}", "", "     "))
@@ -164,7 +166,7 @@ def _cells(cells: Sequence[Cell], close: bool) -> list[str]:
         return _fill(run, "     ", "     ") if cells else []
     digits = max((len(one.amount) for one in cells), default=0)
     told = [f"{one.amount.rjust(digits)} {_name(one)}" for one in cells]
-    share = (_width() - 5) // _SHARE
+    share = (screen() - 5) // _SHARE
     out: list[str] = []
     waiting = ""
     for one in told:
@@ -209,6 +211,10 @@ def _buy(page: FirstPage, close: frozenset[str]) -> list[str]:
     if "buy less" in close:
         return _fill(f"{title}: {len(page.buy)} to buy, see --full")
     return [*_fill(title), *_cells(page.buy, close="buy" in close)]
+
+
+def _always(page: FirstPage) -> list[str]:
+    return [line for kind, text in page.always for line in _fill(text, f"{kind:<12}", " " * 12)]
 
 
 def _more(page: FirstPage) -> list[str]:

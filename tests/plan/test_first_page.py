@@ -14,8 +14,9 @@ from prepkit.plan.recipe import read_recipe
 from prepkit.render.amounts import amount, weighing
 from prepkit.render.batch_text import batch_text
 from prepkit.render.plan_first import first_page
-from prepkit.render.plan_first_text import WIDTH, first_text, most_lines
+from prepkit.render.plan_first_text import first_text, most_lines
 from prepkit.render.plan_text import plan_text
+from prepkit.width import SCREEN
 from prepkit.workflows.plan_work import Asked, answer
 
 FOLDER = Path(__file__).parents[2] / "recipes"
@@ -31,7 +32,7 @@ def one_line(text: str) -> str:
 def fits(text: str, items: int) -> None:
     lines = text.rstrip("\n").split("\n")
     assert len(lines) <= most_lines(items)
-    assert max(map(len, lines)) <= WIDTH
+    assert max(map(len, lines)) <= SCREEN
     assert all(line == line.rstrip() for line in lines)
     assert "None" not in text
     assert "nan" not in text.split()
@@ -60,7 +61,16 @@ def test_a_demo_plan_is_one_page(path: Path, serves: int, system: str) -> None:
         for told in caution["said"] if caution["severity"] == "care" and system == "metric" else ():
             assert one_line(told["text"]) in shown
             assert one_line(told["action"]) in shown
+    for kind in ("pressure", "cryogen", "inhalation"):
+        assert system == "us" or f"{kind} {said['always'][kind]}" in shown
     assert shown.rsplit("More: ", 1)[1].startswith("--full (")
+
+
+def test_what_always_stands_is_of_what_is_charged() -> None:
+    assert plan()["always"]["of"] == "siphon"
+    assert plan(STOPPED)["always"]["of"] == "siphon"
+    said = make_plan(load_recipe(FOLDER / "warm-brasswick.toml"), 40).to_dict()
+    assert said["always"]["of"] != "siphon"
 
 
 def variants() -> list[tuple[Path, str]]:
