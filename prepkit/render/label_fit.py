@@ -20,6 +20,7 @@ from prepkit.label import Label, NoLabel
 from prepkit.label_sheets import Pair
 from prepkit.render import fitting, label_text
 from prepkit.render.amounts import UNITS, amount
+from prepkit.render.prose import in_units
 from prepkit.sheet import ValueSheet
 
 LEAST_TYPE_MM = 2.5  # x-height 1.2 mm at the lower of the faces [EU-1169-2011]
@@ -219,7 +220,10 @@ def _at(told: _Told, wide: float, high: float, scale: float) -> Fitted:
     place("use", _use_by(label, wide, scale), rows)
     for part, found in _facts(label, wide, scale):
         place(part, found, rows)
-    hazards = [_words("hazards", [(one, True)], wide, SMALL_MM, scale) for one in label.shorts]
+    hazards = [
+        _words("hazards", [(in_units(one, told.system), True)], wide, SMALL_MM, scale)
+        for one in label.shorts
+    ]
     place("hazards", hazards, rows)
     place("made", _made(label, wide, scale, BLANKS_MM[told.tight]), foot)
     if "contents" not in told.without:

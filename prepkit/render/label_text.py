@@ -9,6 +9,7 @@ from prepkit.first_screen import number
 from prepkit.label import LISTS, Content, Label, NoLabel
 from prepkit.render.amounts import UNITS, amount
 from prepkit.render.plan_text import NO_ALLERGENS, shown_value
+from prepkit.render.prose import in_units
 from prepkit.units import shown_in
 from prepkit.width import columns
 
@@ -85,7 +86,7 @@ def head(label: Label, system: str) -> list[tuple[str, str]]:
         found.append(("charged", f"UNDER PRESSURE: {label.charged}"))
     if label.strength:
         found.append(("stock", label.strength))
-    return found
+    return [(name, in_units(words, system)) for name, words in found]
 
 
 def allergens(label: Label) -> list[tuple[str, str]]:
@@ -115,7 +116,12 @@ def tail(label: Label, system: str) -> list[tuple[str, str]]:
         found.append(("readings", "; ".join(told)))
     cold, unit = shown_in(COLD_C, "C", system)
     found.append(("storage", label.use_by.storage.format(cold=f"{number(cold, 0)} {unit}")))
-    return found
+    return [(name, in_units(words, system)) for name, words in found]
+
+
+def hazards(label: Label, system: str) -> list[tuple[str, str]]:
+    """What can happen, by kind, in the units asked for."""
+    return [(kind, in_units(words, system)) for kind, words in label.hazards]
 
 
 def label_text(label: Label | NoLabel, traced: str, system: str = "metric") -> str:
@@ -131,7 +137,7 @@ def label_text(label: Label | NoLabel, traced: str, system: str = "metric") -> s
     out += _lines(tail(label, system))
     out += [
         textwrap.fill(f"! {kind.upper()}: {words}", _wide(), subsequent_indent="  ")
-        for kind, words in label.hazards
+        for kind, words in hazards(label, system)
     ]
     return "\n".join([*out, f"({traced})", rule])
 

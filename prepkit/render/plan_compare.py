@@ -8,6 +8,7 @@ from prepkit.clock import length_words
 from prepkit.render.amounts import UNITS, amount, title_lines
 from prepkit.render.grid import grid
 from prepkit.render.plan_shop import money_words
+from prepkit.render.prose import in_units
 from prepkit.render.text import VERDICT_WORDS
 from prepkit.sheet import ItemSheet, Money, PlanSheet, ShoppingRow, VesselSheet
 
@@ -22,7 +23,7 @@ def compare_text(plans: Plans, system: str = "metric") -> str:
     out = [first["title"], "=" * len(first["title"]), f"{' and '.join(scales)}, {first['file']}"]
     for one, scale in zip(plans, scales, strict=True):
         out.append(f"Verdict at {scale}: {VERDICT_WORDS[one['verdict']]}")
-        out += [f"  {stop['of']}: {stop['text']}" for stop in one["stops"]]
+        out += [f"  {stop['of']}: {in_units(stop['text'], system)}" for stop in one["stops"]]
     out.append("")
     heads = ["", *scales]
     right = "l" + "r" * len(plans)

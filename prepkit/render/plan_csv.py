@@ -10,6 +10,7 @@ import csv
 import io
 from collections.abc import Iterator
 
+from prepkit.render.prose import in_units
 from prepkit.sheet import ItemSheet, Money, PlanSheet, ServeSheet, advice
 
 HEADER = ("section", "of", "what", "value", "unit", "plus_minus", "note")
@@ -29,21 +30,22 @@ def guarded(cell: object) -> object:
     return "" if cell is None else cell
 
 
-def plan_csv(said: PlanSheet) -> str:
-    """The whole plan as CSV."""
+def plan_csv(said: PlanSheet, system: str = "metric") -> str:
+    """The whole plan as CSV: its sentences in the units asked for, its figures always metric."""
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\r\n")
     writer.writerow(HEADER)
-    for row in _rows(said):
+    for row in _rows(said, system):
         writer.writerow([guarded(cell) for cell in row])
     return out.getvalue()
 
 
-def _rows(said: PlanSheet) -> Iterator[Row]:
+def _rows(said: PlanSheet, system: str) -> Iterator[Row]:
     yield ("plan", said["title"], "serves", said["serves"], "", None, said["variant"] or "")
     yield ("plan", said["title"], "verdict", said["verdict"], "", None, "")
     for stop in said["stops"]:
-        yield ("stop", stop["of"], stop["id"], stop["text"], "", None, advice(stop))
+        text, action = in_units(stop["text"], system), in_units(advice(stop), system)
+        yield ("stop", stop["of"], stop["id"], text, "", None, action)
     for one in said["vessels"]:
         yield ("vessel", one["item"], f"fills of {one['vessel']}", one["fills"], "", None, "")
         yield ("vessel", one["item"], "in each", one["each_g"], "g", None, "")
@@ -63,10 +65,8 @@ def _rows(said: PlanSheet) -> Iterator[Row]:
     for caution in said["cautions"]:
         of = ", ".join(caution["of"])
         for each in caution["said"]:
-            yield (
-                "caution", of, caution["id"], each["text"], caution["severity"], None,
-                advice(each),
-            )  # fmt: skip
+            text, action = in_units(each["text"], system), in_units(advice(each), system)
+            yield ("caution", of, caution["id"], text, caution["severity"], None, action)
 
 
 def _shopping(said: PlanSheet) -> Iterator[Row]:

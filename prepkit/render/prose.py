@@ -22,6 +22,9 @@ _FIGURES = re.compile(
     r"(?![\w/%°])(?! (?:per|to the|more|warmer|colder)\b)"
 )
 _SPREADS = ("±", "+/-")
+# chargers are bought and marked by their grams, in the US as well; more is a cylinder
+_CHARGER = re.compile(r"\bchargers?\b", re.IGNORECASE)
+_CYLINDER_G = 100.0
 
 
 def in_units(words: str, system: str) -> str:
@@ -33,13 +36,18 @@ def in_units(words: str, system: str) -> str:
     'Hold it at 41 °F or colder.'
     >>> in_units("Peak up to 25.0 bar.", "metric")
     'Peak up to 25.0 bar.'
+    >>> in_units("A charger of 16 g is larger than the 8.4 g that this vessel takes.", "us")
+    'A charger of 16 g is larger than the 8.4 g that this vessel takes.'
     """
     if system == "metric":
         return words
-    return _FIGURES.sub(lambda found: _converted(found, system), words)
+    by_size = _CHARGER.search(words) is not None
+    return _FIGURES.sub(lambda found: _converted(found, system, by_size), words)
 
 
-def _converted(found: re.Match[str], system: str) -> str:
+def _converted(found: re.Match[str], system: str, by_size: bool) -> str:
+    if by_size and found["unit"] == "g" and _value(found["first"]) < _CYLINDER_G:
+        return found[0]
     unit, between = found["unit"], found["between"] or ""
     first, shown_unit = _shown(found["first"], unit, system)
     shown_unit = (found["degree"] or "") + shown_unit

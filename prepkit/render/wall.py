@@ -8,6 +8,7 @@ from collections.abc import Iterable
 
 from prepkit import cautions
 from prepkit.caution_rows import Row
+from prepkit.render.prose import in_units
 from prepkit.width import columns
 
 BLANK = "…"
@@ -58,13 +59,13 @@ def row_dict(row: Row) -> dict[str, object]:
     }
 
 
-def row_text(row: Row) -> str:
+def row_text(row: Row, system: str = "metric") -> str:
     """One row: how serious, what can happen, what to do, where it belongs."""
     head = ALWAYS if row.standing else _HEADS[row.severity]
     where = ", ".join("every calculator" if n == cautions.ANY else n for n in row.calculators)
     lines = (
-        _fill(f"[{head}] {plain(row.text)}", "  ", "    "),
-        _fill(f"-> {plain(row.advice)}", "    ", "       "),
+        _fill(f"[{head}] {in_units(plain(row.text), system)}", "  ", "    "),
+        _fill(f"-> {in_units(plain(row.advice), system)}", "    ", "       "),
         _fill(f"({where}; {row.id}; {row.source})", "    ", "    "),
     )
     return "\n".join(lines)
@@ -77,7 +78,7 @@ def _fill(text: str, first: str, rest: str) -> str:
     )  # fmt: skip
 
 
-def wall_text(rows: Iterable[Row]) -> str:
+def wall_text(rows: Iterable[Row], system: str = "metric") -> str:
     """The sheets, one for each kind."""
     chosen = list(rows)
     out: list[str] = []
@@ -87,7 +88,7 @@ def wall_text(rows: Iterable[Row]) -> str:
             continue
         out += [kind.upper(), "=" * len(kind)]
         for row in of_kind:
-            out += [row_text(row), ""]
+            out += [row_text(row, system), ""]
         out += [_fill(cautions.page_line("wall"), "", ""), "", ""]
     if any(BLANK in plain(row.text + row.advice) for row in chosen):
         out.append(LEGEND)

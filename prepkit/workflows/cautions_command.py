@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from prepkit.console import Command
+from prepkit.console import Command, units_option
 from prepkit.errors import BadInput, named
 from prepkit.stdout import put_text
 from prepkit.workflows.documents import OUT
@@ -42,6 +42,7 @@ def command(
     form: str,
     paper: str | None,
     as_json: bool,
+    units: str | None,
     out: str | None,
     force: bool,
 ) -> None:
@@ -68,7 +69,7 @@ def command(
         said = {"cautions": [wall.row_dict(row) for row in rows]}
         put(json.dumps(said, indent=2, ensure_ascii=False) + "\n", out, force, exact=True)
     elif rows:
-        put(wall.wall_text(rows), out, force)
+        put(wall.wall_text(rows, units or "metric"), out, force)
     else:
         put_text(f"No caution of the kind {kind} belongs to {calculator}.\n")
 
@@ -89,4 +90,4 @@ def _printed(kind: str | None, calculator: str | None, paper: str | None, as_jso
     return wall_sheets(chosen(kind), date.today(), paper or "a4")
 
 
-command.params += OUT
+command.params += [units_option("Units of the sentences of the list [metric]."), *OUT]

@@ -219,7 +219,7 @@ def _shown(asked: Asked, said: PlanSheet, units: str) -> str:
     if asked.csv:
         from prepkit.render.plan_csv import plan_csv
 
-        return plan_csv(said)
+        return plan_csv(said, units)
     if asked.batch:
         from prepkit.render.batch_text import batch_text
 
