@@ -24,7 +24,7 @@ SUMS = {
     "cautions/reduce.toml": (8720, 3479245114),
     "cautions/room.toml": (18766, 3714398226),
     "cautions/serve.toml": (9477, 33093954),
-    "cautions/siphon.toml": (33217, 529640320),
+    "cautions/siphon.toml": (33227, 1187830416),
     "cautions/sugar.toml": (4186, 1705853018),
     "cautions/warm.toml": (4930, 2755298994),
 }
@@ -488,7 +488,7 @@ ROWS: tuple[R, ...] = (
     R('siphon-eye-damaging-contents', 'acid', 'care', 'At {eye_damage_percent:.0f} % of tartaric, succinic and lactic acid it can damage eyes, and a siphon sprays.', 'Dilute it to a drink first. Goggles on. Hit in the eye: water for 15 minutes, then medical help.', 'CLP-MIXTURES', False, ('siphon',), (C('eye_damage_percent', 'at_least', 3), ), 'Point the nozzle down into the glass.'),
     R('siphon-weaker-spirit-under-oxidiser', 'fire', 'note', 'At {oxidiser_with_abv:.0f} % vol warm vapour can be lit from about {flash_c:.0f} C, and nitrous oxide feeds fire.', 'Keep it cold. No flame or hot plate near while you charge, vent or pour.', 'FLASH-TABLE', False, ('siphon',), (C('oxidiser_with_abv', 'at_least', 10), C('oxidiser_with_abv', 'below', 20), ), ''),
     R('siphon-warmest-not-told', 'heat', 'note', 'Judged at {warmest_c:g} C, because you did not enter the warmest place it will stand.', 'Enter the warmest place it can come to: bar top, kitchen, a van in the sun.', 'JUDGEMENT', False, ('siphon',), (C('warmest_told', 'is', False), ), ''),
-    R('siphon-charger-mass-assumed', 'pressure', 'note', 'The gas in one charger is not entered. The usual {charger_g:g} g is assumed.', 'Read it on the charger and enter it.', 'CHARGER-PAGES', False, ('siphon',), (C('charger_mass_assumed', 'is', True), ), 'For nitrogen the heavier of 2.0 to 2.4 g is taken.'),
+    R('siphon-charger-mass-assumed', 'pressure', 'note', 'The gas in one charger is not entered. The usual {charger_g:g} g is assumed.', 'Read it on the charger and enter it.', 'CHARGER-PAGES', False, ('siphon',), (C('charger_mass_assumed', 'is', True), ), 'A nitrogen charger holds 2.0 to 2.4 g. The heavier is taken.'),
     R('siphon-custom-differs', 'equipment', 'note', 'Custom takes {custom_each} chargers per vessel, this plan {ours_each}.', "Try one vessel first and keep what worked. Never pass the maker's count.", 'SIPHON-PRACTICE', False, ('siphon',), (C('custom_differs', 'is', True), ), 'Custom counts by nominal size. The plan counts headspace, dissolved gas and the pressure after the last portion.'),
     R('siphon-last-portion-may-be-weak', 'equipment', 'note', 'If gas blows out while you pour, the last portion can end at {last_low_bar:.1f} bar, below {last_least_bar:g} bar.', 'Hold the vessel fully upside down and press gently. Keep a second one ready.', 'JUDGEMENT', False, ('siphon',), (C('last_low_short_bar', 'above', 0), ), "The low end takes half a portion's volume of gas to blow out with each portion. That is a judgement."),
     R('siphon-solubility-unknown', 'pressure', 'note', 'No solubility is known for this liquid. Settled pressure and dissolved gas are not shown.', 'Go by the peak before shaking alone. Shaking is not counted on.', 'PREPKIT-GAS', False, ('siphon',), (C('solubility_unknown', 'is', True), ), 'None is known above 60 C, 60 % vol or 600 g/l sugar, nor for nitrogen in oil.'),
