@@ -9,7 +9,7 @@ from prepkit.errors import BadInput, OutOfRange
 from prepkit.mixture import Mixture
 from prepkit.model import Output, Step
 from prepkit.science import crystallisation, solution
-from prepkit.science.acids import KEEPING_ABV_HIGH
+from prepkit.science.acids import KEEPING_ABV_HIGH, meter_offset_ph
 
 Name = Literal[
     "mass", "volume", "density", "abv", "ethanol", "sugar", "dissolved_solids", "refractometer",
@@ -145,6 +145,18 @@ def _in_percent(error: BadInput) -> str:
     )
 
 
+METER_ABV = 0.30  # from here a meter set in water buffers shows 0.03 more, and rising
+
+
+def _meter(mixture: Mixture, ph: float | None) -> dict[str, float | None]:
+    """What a pH meter set in buffers of water shows in spirit, beside the pH of its own scale."""
+    if ph is None or mixture.abv < METER_ABV:
+        return {}
+    solvent_kg = mixture.ethanol_kg + mixture.of("water")
+    shows = ph + meter_offset_ph(mixture.ethanol_kg / solvent_kg)
+    return {"meter_ph": shows, "spirit_ph": ph}
+
+
 def supersaturation(mixture: Mixture, temperature_c: float) -> float:
     """Sucrose over what its water holds; above 1 it can crystallise.
 
@@ -175,6 +187,7 @@ def facts(mixture: Mixture) -> dict[str, object]:
     values, _ = of(mixture, "ph", "water_activity", "dissolved_solids")
     saturation = sucrose_saturation(mixture, 20.0)
     named = {
+        **_meter(mixture, values["ph"]),
         # food's tables are of water: a pH in spirit must not clear anything
         "ph": values["ph"] if mixture.abv <= KEEPING_ABV_HIGH else None,
         "water_activity": values["water_activity"],

@@ -564,3 +564,19 @@ def test_times_say_what_they_are_times_of() -> None:
     assert "collapse" in answer.values["standing_high"].label
     assert "published" in answer.values["standing_high"].label
     assert "liquid drained" in answer.values["drained_high"].label
+
+
+def test_cream_has_a_viscosity_by_fat_and_temperature_and_a_liqueur_of_it_has_none() -> None:
+    # BAKSHI-SMITH-1984 (EV3-60): 30 % fat at 5 C 49 mPa s, 20 % 18; water at 20 C 1.0
+    def thicker(*liquid: str) -> float | None:
+        said = {"liquid": list(liquid), "foamer": "cream", "temperature": "5 C"}
+        steps = run("foam", said).working
+        found = [step for step in steps if step.label == "times as thick as water"]
+        assert all(step.source == "BAKSHI-SMITH-1984" for step in found)
+        return found[0].value if found else None
+
+    assert thicker("500 g cream 30 %") == pytest.approx(49, abs=1.5)
+    assert thicker("500 g cream 20 %") == pytest.approx(18, abs=1)
+    assert thicker("500 g cream 36 %") is None
+    assert thicker("450 g cream 30 %", "100 ml spirit 40 %") is None
+    assert thicker("400 g cream 30 %", "100 g white sugar") is None

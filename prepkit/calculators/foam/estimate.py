@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from math import sqrt
+from math import fsum, sqrt
 from typing import Any, NamedTuple, TypedDict
 
 from prepkit.calculators.foam.foamers import Way
 from prepkit.calculators.foam.inputs import Inputs
 from prepkit.errors import BadInput, OutOfRange, named
 from prepkit.mixture import Mixture
-from prepkit.science import foam, gases, humid_air, sucrose
+from prepkit.science import cream, foam, gases, humid_air, sucrose
 from prepkit.units import Measured
 
 _ATMOSPHERE_PA = 101325.0
 _ROOM_C = 20.0
+PLAIN_SUGAR = 0.10  # more thickens a cream further than what is published (judgement)
 WET_FRACTION_HIGH = 0.36  # the drainage relation is for drier foams [KOEHLER-1999]
 # [FOAM-TIMES] what is in print, s; the middle of a range on the scale of factors
 _IN_PRINT_S = {
@@ -173,16 +174,25 @@ def volumes(found: Share | None, product: Mixture, method: str) -> Volumes:
 
 
 def viscosity_pa_s(inputs: Inputs, liquid: Mixture) -> float | None:
-    """As given, or of a sugar solution of the same solids; None where that says nothing."""
+    """As given, of plain milk or cream, or of a sugar solution; None where that says nothing."""
     if inputs.thickness is not None:
         return float(inputs.thickness) * sucrose.viscosity_pa_s(0.0, _ROOM_C)
-    if inputs.foamer.row.role == "liquid":
-        return None  # fat globules make cream thicker than its solids do
     temperature_c = _ROOM_C if inputs.temperature is None else float(inputs.temperature)
     try:
+        if inputs.foamer.row.role == "liquid":  # fat globules thicken more than their solids do
+            return _dairy_pa_s(liquid, temperature_c)
         return sucrose.viscosity_pa_s(liquid.dissolved_solids, temperature_c)
     except OutOfRange:
         return None
+
+
+def _dairy_pa_s(liquid: Mixture, temperature_c: float) -> float | None:
+    """Of milk or cream with little else in it, to 30 % fat and 30 C; None for any other liquid."""
+    fat = liquid.fraction("milk_fat")
+    sugar = fsum(liquid.fraction(name) for name in ("sucrose", "glucose", "fructose"))
+    if fat <= 0.0 or liquid.ethanol_kg or sugar > PLAIN_SUGAR:
+        return None
+    return cream.viscosity_pa_s(fat, temperature_c)
 
 
 def times(inputs: Inputs, liquid: Mixture, way: Way | None, found: Share | None) -> Times:

@@ -117,13 +117,17 @@ def _time_steps(inputs: Inputs, times: Times) -> list[Step]:
     found: list[Step] = []
     factor = foam.STANDING_TIME_FACTOR
     if times.viscosity_ratio is not None:
-        how = (
-            "as given, against water at 20 °C"
-            if inputs.thickness is not None
-            else "of sugar in water at the same dissolved solids and temperature; spirit and gum "
-            "not counted"
-        )
-        found.append(Step("times as thick as water", how, times.viscosity_ratio, "", "BUBNIK-1995"))
+        source = "BUBNIK-1995"
+        if inputs.thickness is not None:
+            how = "as given, against water at 20 °C"
+        elif inputs.foamer.row.role == "liquid":
+            how, source = "of milk or cream by its fat and temperature", "BAKSHI-SMITH-1984"
+        else:
+            how = (
+                "of sugar in water at the same dissolved solids and temperature; spirit and gum "
+                "not counted"
+            )
+        found.append(Step("times as thick as water", how, times.viscosity_ratio, "", source))
     if "standing_low" in times.values:
         found.append(
             Step(
