@@ -191,6 +191,8 @@ def faults(row: Row) -> list[str]:
         for one in sentences(long):
             if words(one) > SENTENCE:
                 found.append(f"a sentence of {words(one)} words, at most {SENTENCE}: {one}")
+            if one.startswith("What ") and not one.endswith("?"):
+                found.append(f"a sentence starts with What: {one}")
             if len(re.findall(r"[:;](?=\s)", one)) > 1:
                 found.append(f"more than one colon or semicolon: {one}")
         if re.search(r"(?:^|[\s\"'(])--?[a-z]|\boptions?\b", text):
