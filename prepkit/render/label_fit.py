@@ -220,11 +220,9 @@ def _at(told: _Told, wide: float, high: float, scale: float) -> Fitted:
     place("use", _use_by(label, wide, scale), rows)
     for part, found in _facts(label, wide, scale):
         place(part, found, rows)
-    hazards = [
-        _words("hazards", [(in_units(one, told.system), True)], wide, SMALL_MM, scale)
-        for one in label.shorts
-    ]
-    place("hazards", hazards, rows)
+    if label.shorts:
+        words = in_units(" ".join(label.shorts), told.system)
+        place("hazards", [_words("hazards", [(words, True)], wide, SMALL_MM, scale)], rows)
     place("made", _made(label, wide, scale, BLANKS_MM[told.tight]), foot)
     if "contents" not in told.without:
         listed = _words("contents", _contents(label, told.short), wide, SMALL_MM, scale)
