@@ -22,6 +22,7 @@ from prepkit.shared.keeping_rules import read_date
 
 blueprint = Blueprint("prints", __name__)
 MOST_TITLE = 200
+MOST_OPENED = 365
 
 
 @blueprint.get("/make/<name>/card")
@@ -48,9 +49,11 @@ def label(name: str) -> AnyResponse:
         )
     paper = _paper()
     said = request.args.get(".sheet", "").strip()
-    cells = label_sheets.on(paper.name, _count(said) if said else None)
+    cells = label_sheets.on(paper.name, _count("Labels on a sheet", said) if said else None)
+    opened = request.args.get(".opened", "").strip()
+    days = _count("Days once opened", opened, MOST_OPENED, 0) if opened else None
     title = _title() or name
-    found = of_answer(title, got.inputs, got.answer, made, oldest, law)
+    found = of_answer(title, got.inputs, got.answer, made, oldest, law, days)
     copies = cells.count if found.verdict != "stop" else 1
     look = Look(made, paper, house.system(request.args), title=f"Label: {title}")
     return guard.document(label_sheet([found] * copies, look, cells))
@@ -98,10 +101,8 @@ def _day(key: str, what: str) -> date | None:
     return read_date(said, what) if said else None
 
 
-def _count(said: str) -> int:
+def _count(what: str, said: str, most: int = MOST_CELLS, least: int = 1) -> int:
     tidy = said.strip()
-    if not tidy.isascii() or not tidy.isdigit() or not 1 <= int(tidy[:6]) <= MOST_CELLS:
-        raise BadInput(
-            f"Labels on a sheet is “{said[:40]}”; it is a whole number from 1 to {MOST_CELLS}."
-        )
+    if not tidy.isascii() or not tidy.isdigit() or not least <= int(tidy[:6]) <= most:
+        raise BadInput(f"{what} is “{said[:40]}”; it is a whole number from {least} to {most}.")
     return int(tidy)

@@ -119,8 +119,10 @@ def strength_words(label: Label) -> tuple[str, ...]:
 
 
 def _strength(reading: ValueSheet) -> str:
-    unit = {"abv": "% vol", "acidity": "% acid", "refractometer": "Bx"}[reading["name"]]
-    return f"{reading['value']:.1f} {unit}"
+    value = f"{reading['value']:.1f}"
+    if reading["name"] == "refractometer":
+        return f"reads {value} Bx"  # with acid in it that is no Brix of sugar
+    return f"{value} % {'vol' if reading['name'] == 'abv' else 'acid'}"
 
 
 def _contents(label: Label, short: bool) -> list[Run]:

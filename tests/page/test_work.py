@@ -398,7 +398,7 @@ def test_a_stop_has_no_label_and_is_not_carried_on() -> None:
 
 @pytest.mark.parametrize(
     "pair", [(".paper", "a0"), (".day", "tomorrow"), (".sheet", "0"), (".sheet", "9" * 9),
-             (".law", "mars"), (".title", "x" * 201), (".oldest", "2026-02-30")],
+(".opened", "soon"), (".law", "mars"), (".title", "x" * 201), (".oldest", "2026-02-30")],
 )  # fmt: skip
 def test_a_paper_that_cannot_be_made_is_one_sentence(pair: tuple[str, str]) -> None:
     pairs = [*forms.query(forms.example("blend")), pair]
