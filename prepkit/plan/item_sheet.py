@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping
 
-from prepkit import derived, sources
+from prepkit import derived
 from prepkit.index import CALCULATORS
 from prepkit.mixture import Mixture
 from prepkit.model import Answer, Table
@@ -42,7 +42,6 @@ INSTRUMENTS = {
     "density": "hydrometer", "ph": "ph_meter",
 }  # fmt: skip
 BENCH_UNITS = {"bar": "gauge", "C": "thermometer"}
-HABIT = "practice"  # how what rests on no rule was obtained
 _YIELD = ("mass", "volume")
 
 
@@ -115,11 +114,10 @@ def item_said(
 def _keeps(product: Mixture) -> KeepsSheet:
     """How long it may be kept, by the rules that a label goes by."""
     rule = use_by.chosen(use_by.facts(product))
-    source = sources.find(rule.source)
     return {
         "days": rule.days,
         "exempt": rule.exempt,
-        "habit": source is None or source.obtained == HABIT,
+        "habit": use_by.is_habit(rule.source),
         "why": rule.why,
         "source": rule.source,
     }

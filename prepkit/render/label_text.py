@@ -10,6 +10,7 @@ from prepkit.label import LISTS, Content, Label, NoLabel
 from prepkit.render.amounts import UNITS, amount
 from prepkit.render.plan_text import NO_ALLERGENS, shown_value
 from prepkit.render.prose import in_units
+from prepkit.shared.use_by import is_habit
 from prepkit.units import shown_in
 from prepkit.width import columns
 
@@ -76,7 +77,8 @@ def head(label: Label, system: str) -> list[tuple[str, str]]:
         found.append(("why", days.why))
     if days.last is not None:
         day_1 = f"day 1 being {days.first.isoformat()}, {days.first_by}"
-        found.append(("that is", f"day {days.days}, {day_1}; {days.why}"))
+        habit = " (habit)" if is_habit(days.source) else ""
+        found.append(("that is", f"day {days.days}, {day_1}; {days.why}{habit}"))
     g, ml = UNITS[system]
     holds = f"{amount(label.g, 'g', system)} {g}"
     if label.ml is not None:

@@ -11,7 +11,7 @@ from datetime import date
 from functools import cache
 from typing import NamedTuple
 
-from prepkit import blocks, caution_rows, cautions, derived
+from prepkit import blocks, caution_rows, cautions, derived, sources
 from prepkit.errors import BadInput, FileProblem, named
 from prepkit.mixture import Mixture
 from prepkit.shared import keeping_rules
@@ -31,6 +31,16 @@ class UseBy(NamedTuple):
     storage: str
     source: str
     exempt: bool = False  # the rules ask for no last day, and why says so
+
+
+def is_habit(source: str) -> bool:
+    """Whether what names this source rests on the trade's habit alone, or on nothing known.
+
+    >>> is_habit("SYRUP-TRADE"), is_habit("FOOD-CODE-TIME")
+    (True, False)
+    """
+    found = sources.find(source)
+    return found is None or found.obtained == "practice"
 
 
 class Rule(NamedTuple):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -10,9 +11,11 @@ import pytest
 from plan.trial import RECIPE, STOPPED, plan
 
 from prepkit.plan import load_recipe, make_plan
+from prepkit.plan.labels import of_items
 from prepkit.plan.recipe import read_recipe
 from prepkit.render.amounts import amount, weighing
 from prepkit.render.batch_text import batch_text
+from prepkit.render.label_text import label_text
 from prepkit.render.plan_first import first_page
 from prepkit.render.plan_first_text import first_text, most_lines
 from prepkit.render.plan_text import plan_text
@@ -231,11 +234,14 @@ def test_under_ten_steps_nothing_is_shown_as_if_the_scale_could_weigh_it() -> No
 
 
 def test_a_shelf_life_that_is_habit_says_so() -> None:
-    said = make_plan(load_recipe(FOLDER / "warm-brasswick.toml"), 40).to_dict()
+    recipe = load_recipe(FOLDER / "warm-brasswick.toml")
+    said = make_plan(recipe, 40).to_dict()
     syrup = next(one for one in said["items"] if one["id"] == "spice-syrup")
     assert syrup["keeps"]["source"] == "SYRUP-TRADE"
     assert "7 days, habit" in first_text(said)
     assert "7 days, habit" in plan_text(said)
+    (label,) = of_items(make_plan(recipe, 40), ["spice-syrup"], date(2026, 11, 29), None, "eu")
+    assert "fridge (habit)" in one_line(label_text(label, "traced"))
 
 
 @pytest.mark.parametrize("path", RECIPES, ids=lambda path: path.stem)
