@@ -106,13 +106,13 @@ class Inputs(BaseInputs):
     takes = (("layer", "amount"),)
 
     temperature: Measured = quantity(
-        "C", "temperature of layers without their own", "Where a layer does not say \"at 65 °C\".",
+        "C", "temperature of other layers", "Where a layer does not say \"at 65 °C\".",
         "20 C", default=20.0, low=0, high=80, because="published densities",
     )  # fmt: skip
     layer: tuple[Layer, ...] = words(
         "a layer",
-        'An amount of an ingredient, with "at 65 C" and "whipped 20 %" (its overrun) where they '
-        "apply; give the option once for each, the bottom one first.",
+        'An amount of an ingredient, with "at 65 C" and "whipped 20 %" (overrun) if they '
+        "apply. One entry for each, bottom first.",
         "30 ml cream 36 % at 5 C whipped 20 %",
         many=True,
     )
@@ -157,13 +157,11 @@ class Result(BaseResult):
         do_this=("Whip the cream on top to an overrun of at least {advised_overrun}.",),
     )
 
-    margin: float | None = output("smallest step in density, lower less upper", "kg/m3", 1)
-    least_overrun: float | None = output("least overrun of the cream on top", "%", 2)
-    advised_overrun: float | None = output("overrun to aim for, at least", "%", 1)
-    sugar_to_add: float | None = output(
-        "sugar in the layer below that carries it", "g", 1, extensive=True
-    )
-    equal_temperature: float | None = output("top as dense as the layer below at", "C", 1)
+    margin: float | None = output("smallest step in density", "kg/m3", 1)
+    least_overrun: float | None = output("least overrun on top", "%", 2)
+    advised_overrun: float | None = output("overrun to aim for", "%", 1)
+    sugar_to_add: float | None = output("sugar needed in layer below", "g", 1, extensive=True)
+    equal_temperature: float | None = output("temperature of equal density", "C", 1)
     volume: float | None = output("volume of the stack", "ml", 0, extensive=True)
     height: float | None = output("height in the glass", "mm", 0, extensive=True)
 
@@ -439,7 +437,7 @@ def _stack_table(stack: tuple[Layer, ...], volumes: list[float], area: float | N
         )  # fmt: skip
     columns = (
         Column("layer, top first"), Column("at", "C", 0), Column("overrun", "%", 0),
-        Column("density", "kg/m3", 1), Column("give or take", "kg/m3", 1),
+        Column("density", "kg/m3", 1), Column("±", "kg/m3", 1),
         Column("volume", "ml", 0), Column("mass", "g", 1),
         *((Column("height", "mm", 0),) if area else ()),
         *((Column("viscosity, ± 30 %", "mPa s", 0),) if thick else ()),
@@ -455,7 +453,7 @@ def _pairs_table(found: list[Pair]) -> Table:
     ]  # fmt: skip
     columns = (
         Column("upper on lower"), Column("lower less upper", "kg/m3", 1),
-        Column("give or take", "kg/m3", 1), Column("now"),
+        Column("±", "kg/m3", 1), Column("now"),
         Column("same density when the upper is at", "C", 1), Column("equally warm at", "C", 1),
         Column("then"),
     )  # fmt: skip

@@ -68,16 +68,17 @@ class Inputs(BaseInputs):
     takes = (("price", "price"),)
 
     part: tuple[Part, ...] = parts(
-        "what is served", f"Of one serve, or of the batch with {named('serves')}; once for each.",
+        "parts", f"Of one serve, or of the batch with {named('serves')}. One entry for "
+                          "each.",
         "60 ml spirit 40 %",
     )  # fmt: skip
     serves: int = count("serves", "How many the parts give.", "12", default=1, low=1, high=100000)
     loss: float = quantity(
-        "%", "lost on the way", "What stays in vessels, is tasted or spilt.", "3 %",
+        "%", "loss", "Left in vessels, tasted or spilt.", "3 %",
         default=0.0, low=0, high=90, because="something is served",
     )  # fmt: skip
     country: str = choice(
-        COUNTRIES, "whose unit of alcohol", "who: 10 g; us: 14 g; uk: unit of "
+        COUNTRIES, "unit of alcohol of", "who: 10 g; us: 14 g; uk: unit of "
         "10 ml; canada: 13.45 g; the others 10 g. In Germany and where the law names none, who.",
         default="who",
     )  # fmt: skip
@@ -126,10 +127,10 @@ class Result(BaseResult):
     )
 
     mass: float | None = output("one serve", "g", 1, extensive=True)
-    volume: float | None = output("the same at 20 °C, without gas", "ml", 0, extensive=True)
+    volume: float | None = output("volume without gas (20 °C)", "ml", 0, extensive=True)
     abv: float | None = output("strength at 20 °C", "% vol", 2)
     ethanol: float | None = output("ethanol", "g", 1, extensive=True)
-    drinks: float | None = output("in the chosen unit of alcohol", "", 2, extensive=True)
+    drinks: float | None = output("alcohol, in chosen unit", "", 2, extensive=True)
     sugar_g: float | None = output("sugars", "g", 1, extensive=True)
     sugar: float | None = output("sugars, of the whole", "% w/w", 1)
     sweetness: float | None = output("sweetness when drunk, as sucrose", "% w/w", 1)
@@ -137,10 +138,8 @@ class Result(BaseResult):
     energy: float | None = output("energy", "kcal", 0, extensive=True)
     energy_kj: float | None = output("energy", "kJ", 0, extensive=True)
     caffeine: float | None = output("caffeine", "mg", 0, extensive=True)
-    caffeine_of_dose: float | None = output(
-        "of the 200 mg that an adult may take at once", "%", 0, extensive=True
-    )
-    cost: float | None = output("cost, in the money of the prices", "", 2, extensive=True)
+    caffeine_of_dose: float | None = output("share of 200 mg caffeine", "%", 0, extensive=True)
+    cost: float | None = output("cost (currency of the prices)", "", 2, extensive=True)
 
 
 def compute(inputs: Inputs) -> Result:

@@ -49,16 +49,15 @@ class Inputs(BaseInputs):
     )
 
     hot: Part | None = part(
-        "the hot part",
-        "With its amount, where it is known, and with its temperature where it has its own; once "
-        "for each.",
+        "hot part",
+        "With its amount if known, and its own temperature. One entry for each.",
         "120 g filter coffee at 78 C",
         default=None,
         several=True,
         at=True,
     )
     hot_ingredient: Ingredient | None = ingredient(
-        "the hot part, amount asked for", f"With {named('target')}: how much of it is needed.",
+        "hot part, amount wanted", f"With {named('target')}: how much of it is needed.",
         "filter coffee", default=None,
     )  # fmt: skip
     hot_temperature: float | None = quantity(
@@ -67,8 +66,8 @@ class Inputs(BaseInputs):
         default=None, low=30, high=100, because="a hot liquid in a cup",
     )  # fmt: skip
     part: tuple[Part, ...] = parts(
-        "the other parts",
-        "Spirit, syrup, milk; give the option once for each. One that is hot says so.",
+        "other parts",
+        "Spirit, syrup, milk. One entry for each. Write the temperature of a hot one.",
         "40 ml spirit 40 %", default=None, at=True,
     )  # fmt: skip
     temperature: float = quantity(
@@ -80,7 +79,7 @@ class Inputs(BaseInputs):
         default=None, low=25, high=95, because="a warm drink",
     )  # fmt: skip
     drunk_at: float | None = quantity(
-        "C", "temperature it is drunk at", "For the minutes until then.", "55 C",
+        "C", "drinking temperature", "For the minutes until then.", "55 C",
         default=None, low=20, high=75, because="a warm drink in the mouth",
     )  # fmt: skip
     cup: float | None = quantity(
@@ -88,7 +87,7 @@ class Inputs(BaseInputs):
         "250 g", default=None, low=0, high=5000, because="a cup", extensive=True,
     )  # fmt: skip
     cup_temperature: float = quantity(
-        "C", "temperature of the cup", "At the room's where it was not preheated.", "20 C",
+        "C", "temperature of the cup", "At room temperature if it was not preheated.", "20 C",
         default=20.0, low=0, high=95, because="a cup",
     )  # fmt: skip
     room_temperature: float = quantity(
@@ -106,13 +105,14 @@ class Inputs(BaseInputs):
         default=None, low=0, high=20, because="the estimate ends there",
     )  # fmt: skip
     held: float | None = quantity(
-        "C", "temperature it is held hot at",
+        "C", "hot-holding temperature",
         "Of the finished drink where it waits, such as in an urn; judged by the rule of the place.",
         "65 C", default=None, low=20, high=100, because="a hot drink that waits",
     )  # fmt: skip
     jurisdiction: str = choice(
-        jurisdictions.CHOICES, "whose rules", "For holding it hot; the strictest of those read "
-        "unless said.", default=jurisdictions.STRICTEST,
+        jurisdictions.CHOICES, "jurisdiction", "The place whose rules for hot holding count. "
+                                              "Without it, the strictest.",
+        default=jurisdictions.STRICTEST,
     )  # fmt: skip
 
     @classmethod
@@ -149,21 +149,21 @@ class Result(BaseResult):
     )
 
     hot_needed: float | None = output("hot part needed", "g", 1, extensive=True)
-    hot_needed_volume: float | None = output("the same at 20 °C", "ml", 1, extensive=True)
-    temperature: float | None = output("as mixed, without the cup", "C", 1)
-    in_cup: float | None = output("in the cup, first minutes", "C", 1)
-    in_cup_low: float | None = output("in the cup, if it takes its full share", "C", 1)
-    minutes_60_soon: float | None = output("below 60 °C at the soonest after", "min", 0)
-    minutes_60_late: float | None = output("below 60 °C at the latest after", "min", 0)
-    minutes_53_soon: float | None = output("below 53 °C at the soonest after", "min", 0)
-    minutes_53_late: float | None = output("below 53 °C at the latest after", "min", 0)
-    minutes_drunk_soon: float | None = output("as cool as wanted at the soonest", "min", 0)
-    minutes_drunk_late: float | None = output("as cool as wanted at the latest", "min", 0)
+    hot_needed_volume: float | None = output("hot part, volume (20 °C)", "ml", 1, extensive=True)
+    temperature: float | None = output("temperature without the cup", "C", 1)
+    in_cup: float | None = output("temperature in the cup, first", "C", 1)
+    in_cup_low: float | None = output("temperature in the cup, coldest", "C", 1)
+    minutes_60_soon: float | None = output("below 60 °C, earliest", "min", 0)
+    minutes_60_late: float | None = output("below 60 °C, latest", "min", 0)
+    minutes_53_soon: float | None = output("below 53 °C, earliest", "min", 0)
+    minutes_53_late: float | None = output("below 53 °C, latest", "min", 0)
+    minutes_drunk_soon: float | None = output("as cool as wanted, earliest", "min", 0)
+    minutes_drunk_late: float | None = output("as cool as wanted, latest", "min", 0)
     mass: float | None = output("mass", "g", 1, extensive=True)
     volume: float | None = output("volume at 20 °C", "ml", 0, extensive=True)
     abv: float | None = output("strength at 20 °C", "% vol", 2)
     ethanol: float | None = output("ethanol", "g", 1, extensive=True)
-    ethanol_left: float | None = output("ethanol left after standing open", "g", 1, extensive=True)
+    ethanol_left: float | None = output("ethanol left, standing open", "g", 1, extensive=True)
     sugar: float | None = output("sugars", "% w/w", 2)
     flash_point: float | None = output("flash point of that strength", "C", 0)
 

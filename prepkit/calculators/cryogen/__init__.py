@@ -68,7 +68,7 @@ class Result(BaseResult):
     co2: float | None = output("carbon dioxide after the release", "%", 2)
     room_stands: float | None = output("largest sudden release, unventilated", "g", 0)
     store_gas: float | None = output("gas from the store", "l/h", 1, extensive=True)
-    store_gas_share: float | None = output("share of store gas in air", "%", 3)
+    store_gas_share: float | None = output("store gas, share of air", "%", 3)
     left_least: float | None = output("store left, lower bound", "kg", 1, extensive=True)
     left_most: float | None = output("store left, upper bound", "kg", 1, extensive=True)
 

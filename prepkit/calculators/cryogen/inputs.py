@@ -89,7 +89,7 @@ class Inputs(BaseInputs):
         default=None,
     )  # fmt: skip
     jurisdiction: str | None = words(
-        "rules of",
+        "jurisdiction",
         "The place whose rules count, such as New York, US or UK. Without it, the strictest.",
         "New York", default=None,
     )  # fmt: skip

@@ -55,15 +55,15 @@ class Result(BaseResult):
 
     mass: float | None = output("strained infusion", "g", 0, extensive=True)
     volume: float | None = output("volume at 20 °C", "ml", 0, extensive=True)
-    abv: float | None = output("strength at 20 °C, at full exchange", "% vol", 2)
-    abv_none: float | None = output("strength if nothing was exchanged", "% vol", 2)
+    abv: float | None = output("strength at full exchange (20 °C)", "% vol", 2)
+    abv_none: float | None = output("strength without exchange", "% vol", 2)
     strength_lost: float | None = output("strength lost, at full exchange", "% vol", 2)
     ethanol: float | None = output("ethanol, at full exchange", "g", 1, extensive=True)
     ethanol_kept: float | None = output("ethanol lost in the plants", "g", 1, extensive=True)
-    ethanol_kept_share: float | None = output("ethanol lost, of what was poured", "%", 1)
-    poured_lost: float | None = output("the same as poured liquid", "ml", 0, extensive=True)
+    ethanol_kept_share: float | None = output("ethanol lost, share", "%", 1)
+    poured_lost: float | None = output("ethanol lost, as poured liquid", "ml", 0, extensive=True)
     kept: float | None = output("liquid lost in the plants", "g", 0, extensive=True)
-    kept_per_gram: float | None = output("liquid lost for each g put in", "g/g", 2)
+    kept_per_gram: float | None = output("liquid lost per gram", "g/g", 2)
     yield_volume: float | None = output("yield, of the volume poured", "%", 0)
     plants_put_in: float | None = output("plants as put in", "g", 1, extensive=True)
     water_from_plants: float | None = output("water of the plants", "g", 1, extensive=True)
@@ -77,11 +77,11 @@ class Result(BaseResult):
     density: float | None = output("density at 20 °C", "kg/m3", 1)
     water_activity: float | None = output("water activity at 25 °C", "", 3)
     freezing_point: float | None = output("freezing point", "C", 1)
-    caffeine: float | None = output("caffeine, at most", "mg", 0, extensive=True)
-    caffeine_per_100_ml: float | None = output("caffeine in 100 ml, at most", "mg", 0)
-    alkaloids: float | None = output("alkaloids of bark, at most", "mg/kg", 0)
-    dilute_to: float | None = output("finished drink for each g of infusion, at least", "g/g", 1)
-    fill: float | None = output("liquid and plants in the vessel", "ml", 0, extensive=True)
+    caffeine: float | None = output("caffeine, upper bound", "mg", 0, extensive=True)
+    caffeine_per_100_ml: float | None = output("caffeine, upper bound (100 ml)", "mg", 0)
+    alkaloids: float | None = output("alkaloids of bark, upper bound", "mg/kg", 0)
+    dilute_to: float | None = output("least drink per gram", "g/g", 1)
+    fill: float | None = output("fill, liquid and plants", "ml", 0, extensive=True)
 
 
 def compute(inputs: Inputs) -> Result:
@@ -308,7 +308,7 @@ def _in_fat(inputs: Inputs, poured: Mixture) -> Result:
         tables=(_weigh(inputs, solids),),
         working=(
             Step("water of the plants", f"in {1000 * put_in.mass_kg:.1f} g; it does not mix with "
-                 "fat", 1000 * put_in.of("water"), "g", "DEFINITION"),
+                                        "fat", 1000 * put_in.of("water"), "g", "DEFINITION"),
         ),
     )  # fmt: skip
 

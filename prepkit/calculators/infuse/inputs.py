@@ -28,7 +28,7 @@ class Inputs(BaseInputs):
     )
 
     liquid: tuple[Part, ...] = parts(
-        "the liquid", "Spirit, wine, water, syrup, and what dissolves in it; once for each.",
+        "the liquid", "Spirit, wine, water, syrup, and what dissolves in it. One entry for each.",
         "700 ml spirit 43 %",
     )  # fmt: skip
     botanical: tuple[Part, ...] = parts(
@@ -37,43 +37,45 @@ class Inputs(BaseInputs):
         "300 g strawberries",
     )
     method: str | None = choice(
-        ("maceration", "pressure"), "how", "Left to stand, or under gas in a siphon; maceration "
-        "unless said.", default=None,
+        ("maceration", "pressure"), "how", "Left to stand, or under gas in a siphon. Maceration "
+                                           "if left out.", default=None,
     )  # fmt: skip
     gas: str | None = choice(
-        ("n2o", "co2"), "gas of a pressure infusion", "Nitrous oxide; carbon dioxide is refused.",
+        ("n2o", "co2"), "gas of a pressure infusion", "Nitrous oxide. Carbon dioxide is refused.",
         default=None,
     )  # fmt: skip
     kept: float | None = number(
-        "liquid kept by the drained plants",
-        "g of liquid, own juice counted, that 1 g of plant as it was put in keeps, by your own "
-        "weighing: 0.3 or 0.3 g/g; else the trade's range of its kind.",
+        "liquid lost in the plants",
+        "Grams of liquid, own juice counted, kept by 1 g of plant, by your own weighing. "
+        "Without it, the trade's range.",
         "0.3", default=None, low=0, high=20,
     )  # fmt: skip
     drained: Measured | None = quantity(
-        "g", "the drained plants, weighed", "All of them together after straining: best of all.",
+        "g", "the drained plants, weighed", "All of them together after straining: the surest "
+                                            "figure.",
         "270 g", default=None, above=0, high=1e7, because="a batch of at most ten tonnes",
         extensive=True,
     )  # fmt: skip
     pressed: bool = flag("pressed", "The plants are squeezed or pressed out, not only drained.")
     water_lost: Measured = quantity(
-        "%", "water lost before", "Roasted or dried before it is steeped: water that left the "
-        "plants, of their fresh weight as written.", "20 %", default=0.0, low=0, high=95,
+        "%", "water lost before", "Roasted or dried before steeping: water lost, as a share of "
+                                  "the fresh weight.", "20 %", default=0.0, low=0, high=95,
         because="no plant holds more",
     )  # fmt: skip
     extraction: Measured | None = quantity(
-        "%", "extraction of coffee or tea", "Share of its weight as put in that dissolves, "
-        "from a reading of the strained liquid; else the published share in water.", "21 %",
+        "%", "extraction of coffee or tea", "Share of its weight that dissolves, from a reading "
+                                            "of the strained liquid. Without it, the published "
+                                            "share.", "21 %",
         default=None, low=0, high=45, because="no more of it dissolves",
     )  # fmt: skip
     alkaloids: Measured | None = quantity(
-        "%", "assay of cinchona bark", "Total alkaloids of the bark by its certificate of "
-        "analysis; without it nothing is worked out with bark.", "6 %",
+        "%", "assay of cinchona bark", "Total alkaloids by the certificate of analysis. Without "
+                                       "it, nothing is worked out with bark.", "6 %",
         default=None, above=0, high=20, because="no bark holds more",
     )  # fmt: skip
     jurisdiction: str = choice(
-        jurisdictions.CHOICES, "whose rules", "For refused plants; the strictest of those read "
-        "unless said.", default="strictest",
+        jurisdictions.CHOICES, "jurisdiction", "The place whose rules count for refused plants. "
+                                              "Without it, the strictest.", default="strictest",
     )  # fmt: skip
 
     @classmethod

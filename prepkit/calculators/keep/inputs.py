@@ -57,8 +57,9 @@ class Inputs(BaseInputs):
         because="no syrup holds more",
     )  # fmt: skip
     contains: tuple[str, ...] = words_of(
-        "what the rules ask after", "Dairy, egg, raw egg, garlic in oil, herb in oil, low-acid "
-        "plant, fresh juice; give the option once for each.", "dairy", default=(), many=True,
+        "foods under special rules", "Dairy, egg, raw egg, garlic in oil, herb in oil, low-acid "
+                                    "plant, fresh juice. One entry for each.",
+        "dairy", default=(), many=True,
     )  # fmt: skip
     treatment: str = choice(
         ("none", "heated", keeping_rules.PACKAGED),
@@ -68,7 +69,7 @@ class Inputs(BaseInputs):
         default="none",
     )
     acidified: bool = flag(
-        "acid was added to make it keep", "A regulated act, other than acid for flavour."
+        "acid added for keeping", "A regulated act, other than acid for flavour."
     )
     made: str | None = words_of(
         "day of making", "It is day 1. Year, month, day.", "2026-11-25", default=None
@@ -93,15 +94,15 @@ class Inputs(BaseInputs):
     )  # fmt: skip
     out_of_cold: Measured | None = quantity(
         "h", "hours out of the cold", "In all, since it was made.", "2 h", default=None, low=0,
-        high=1000, because="after that nobody asks",
+        high=1000, because="a day is the most",
     )  # fmt: skip
     warmest: Measured | None = quantity(
         "C", "warmest it became", "In the food, while it was out.", "18 C", default=None, low=-30,
         high=100, because="a food",
     )  # fmt: skip
     jurisdiction: str = choice(
-        jurisdictions.CHOICES, "whose rules", "Where rules differ; the strictest of those read "
-        "unless said.", default="strictest",
+        jurisdictions.CHOICES, "jurisdiction", "The place whose rules count. Without it, the "
+                                              "strictest.", default="strictest",
     )  # fmt: skip
 
     @classmethod

@@ -69,7 +69,7 @@ def decision(inputs: Inputs, judged: Judged, figures: Figures) -> Table:
     if figures.abv is not None:
         rows.append(("alcohol", keeping_rules.alcohol_words(figures.abv)))
     return Table(
-        "result", "what the codes make of it", (Column("what"), Column("answer")), tuple(rows)
+        "result", "verdict of the food codes", (Column("what"), Column("answer")), tuple(rows)
     )
 
 
@@ -77,9 +77,9 @@ def dates(inputs: Inputs, days: Days, judged: Judged) -> Table:
     """Day 1 and the last day, and how binding it is."""
     rule = "the US rule"
     if judged.result == keeping_rules.COLD:
-        rule = "no rule binds it; a cautious date"
+        rule = "no rule applies; a cautious date"
     elif not _american(inputs):
-        rule = "the US rule; here whoever makes it sets and proves the days"
+        rule = "the US rule; here the maker sets and proves the days"
     rows = (
         ("day 1", days.first.isoformat(), days.first_by),
         ("last day", days.last.isoformat(), f"{days.last_by} ({rule})"),

@@ -78,28 +78,26 @@ class Result(BaseResult):
     water_from_peel: float | None = output("water from the peel", "g", 1, extensive=True)
     sugar_in_peel: float | None = output("sugar in the peel", "g", 1, extensive=True)
     peel_after: float | None = output("peel afterwards", "g", 1, extensive=True)
-    peel_volume: float | None = output("room the fresh peel takes", "ml", 0, extensive=True)
+    peel_volume: float | None = output("volume of the fresh peel", "ml", 0, extensive=True)
     kept: float | None = output("syrup kept by the peel", "g", 1, extensive=True)
-    anchor_syrup: float | None = output("syrup at the low anchor", "g", 0, extensive=True)
-    ceiling_syrup: float | None = output("syrup at the ceiling", "g", 0, extensive=True)
+    anchor_syrup: float | None = output("syrup, low anchor", "g", 0, extensive=True)
+    ceiling_syrup: float | None = output("syrup, ceiling", "g", 0, extensive=True)
     anchor_undissolved: float | None = output(
-        "undissolved sugar at the low anchor", "g", 0, extensive=True
+        "undissolved sugar, low anchor", "g", 0, extensive=True
     )
-    ceiling_undissolved: float | None = output(
-        "undissolved sugar at the ceiling", "g", 0, extensive=True
-    )
-    done_slow: float | None = output("exchange done, slow end (other fruits)", "%", 0)
-    done_middle: float | None = output("exchange done, middle (other fruits)", "%", 0)
-    done_fast: float | None = output("exchange done, fast end (other fruits)", "%", 0)
-    nearly_done_fast: float | None = output("90 % done, fast end (other fruits)", "h", 1)
-    nearly_done_slow: float | None = output("90 % done, slow end (other fruits)", "h", 1)
-    oil_least: float | None = output("oil in the syrup, least", "mg/kg", 0)
-    oil_most: float | None = output("oil in the syrup, most", "mg/kg", 0)
-    oil_times_soluble: float | None = output("least oil over what dissolves", "times", 0)
-    drink_oil_least: float | None = output("oil in the drink, least", "mg/kg", 0)
-    drink_oil_most: float | None = output("oil in the drink, most", "mg/kg", 0)
-    gum_least: float | None = output("gum arabic to hold it, least", "g", 1, extensive=True)
-    gum_most: float | None = output("gum arabic to hold it, most", "g", 1, extensive=True)
+    ceiling_undissolved: float | None = output("undissolved sugar, ceiling", "g", 0, extensive=True)
+    done_slow: float | None = output("exchange, lower bound (other fruits)", "%", 0)
+    done_middle: float | None = output("exchange, middle (other fruits)", "%", 0)
+    done_fast: float | None = output("exchange, upper bound (other fruits)", "%", 0)
+    nearly_done_fast: float | None = output("90 % done, earliest (other fruits)", "h", 1)
+    nearly_done_slow: float | None = output("90 % done, latest (other fruits)", "h", 1)
+    oil_least: float | None = output("oil in syrup, lower bound", "mg/kg", 0)
+    oil_most: float | None = output("oil in syrup, upper bound", "mg/kg", 0)
+    oil_times_soluble: float | None = output("undissolved oil, lower bound", "times", 0)
+    drink_oil_least: float | None = output("oil in drink, lower bound", "mg/kg", 0)
+    drink_oil_most: float | None = output("oil in drink, upper bound", "mg/kg", 0)
+    gum_least: float | None = output("gum arabic, lower bound", "g", 1, extensive=True)
+    gum_most: float | None = output("gum arabic, upper bound", "g", 1, extensive=True)
 
 
 def compute(inputs: Inputs) -> Result:
@@ -142,7 +140,7 @@ def _known(inputs: Inputs, batch: Peel | None, exchange: Exchange | None, solubl
     before_kg = made.mixture.mass_kg + added.mass_kg
     if before_kg <= 0:
         raise BadInput(
-            f"there is no syrup: the peel gave no water; add a {named('liquid')}.", "liquid"
+            f"The peel gave no water, so there is no syrup. Add a {named('liquid')}.", "liquid"
         )
     whole = made.mixture + added
     kept_kg = min(kept.mass_kg, before_kg)

@@ -71,8 +71,7 @@ class Inputs(BaseInputs):
 
     peel: Part | None = part(
         "the peel",
-        "Fresh peel by weight, or whole fruit by number or weight together with "
-        f"{named('peeled')}; once for each fruit.",
+        f"Fresh peel by weight, or whole fruit with {named('peeled')}. One entry for each fruit.",
         "300 g lemon peel",
         default=None,
         several=True,
@@ -85,8 +84,7 @@ class Inputs(BaseInputs):
     )
     sugar: Part | None = part(
         "the sugar",
-        "Dry sugar; white sugar unless another is named. Honey and syrups beside it count as "
-        "liquid.",
+        "Dry sugar. White sugar if no other is named. Honey and syrups count as liquid.",
         "300 g",
         default=None,
         several=True,
@@ -107,8 +105,8 @@ class Inputs(BaseInputs):
     )  # fmt: skip
     weighing: tuple[str, ...] = words(
         "a weighing",
-        "At a time: the peel wiped clean, and the sugar left or the Bx of the syrup. One gives "
-        "that moment, two at about 1 and 4 h give the curve.",
+        "The peel wiped clean, with the sugar left or the Bx of the syrup. Two weighings, at "
+        "about 1 and 4 h, give the curve.",
         "2 h: peel 84 g, undissolved 20 g",
         default=(),
         many=True,
@@ -128,7 +126,7 @@ class Inputs(BaseInputs):
     )  # fmt: skip
     vacuum: bool = flag("vacuum", "Sealed under vacuum: the peel then binds more liquid.")
     kept: Measured | None = quantity(
-        "%", "syrup kept by the drained peel",
+        "%", "syrup lost in the peel",
         "Share of the drained peel's weight, by weighing; else the trade's 20 to 60 %.",
         "30 %", default=None, low=0, high=150, because="peel holds no more",
     )  # fmt: skip
@@ -163,8 +161,9 @@ class Inputs(BaseInputs):
         "12 % vol", default=None, low=0, high=100, because="a strength", bare=True,
     )  # fmt: skip
     jurisdiction: str = choice(
-        jurisdictions.CHOICES, "whose rules", "For limits and refused plants; the strictest "
-        "of those read unless said.", default="strictest",
+        jurisdictions.CHOICES, "jurisdiction", "The place whose rules count for limits and "
+                                              "refused plants. Without it, the strictest.",
+        default="strictest",
     )  # fmt: skip
 
     @classmethod

@@ -23,7 +23,7 @@ class Inputs(BaseInputs):
     )
 
     refractometer: Measured | None = quantity(
-        "Bx", "refractometer reading", "As it stands on the scale, strained, zeroed on water.",
+        "Bx", "refractometer reading", "As read on the scale, strained, zeroed on water.",
         "24", default=None, low=0, high=95, because="the sugar scale", bare=True,
     )  # fmt: skip
     hydrometer: Measured | None = quantity(
@@ -64,13 +64,14 @@ class Inputs(BaseInputs):
     )  # fmt: skip
     acid: Measured | None = quantity(
         ("% w/w", "g/l"), "acid in the liquid", "From the recipe or a titration, as the acid "
-        f"named by {named('acid_kind')}; no reading tells it from sugar.", "0.5 %",
+                                                f"named by {named('acid_kind')}. No instrument "
+                                                "can tell it from sugar.", "0.5 %",
         default=None, low=0,
         high=120, because="not computed beyond",
     )  # fmt: skip
     acid_kind: str = choice(
         ("citric", "malic", "tartaric", "lactic", "acetic"), "which acid",
-        f"What {named('acid')} is written as and is.", default="citric",
+        f"The acid that {named('acid')} is written as.", default="citric",
     )  # fmt: skip
     abv: Measured | None = quantity(
         "% vol", "known strength", "From the recipe or the label, where one instrument is read; "

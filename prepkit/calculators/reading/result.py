@@ -54,23 +54,21 @@ class Result(BaseResult):
     sugar: float | None = output("sugar", "% w/w", 1)
     sugar_g_l: float | None = output("sugar in the volume", "g/l", 0)
     dissolved_solids: float | None = output("true dissolved solids", "% w/w", 1)
-    sugar_if_neither: float | None = output(
-        "sugar, if it holds neither alcohol nor acid", "% w/w", 1
-    )
-    sugar_if_no_alcohol: float | None = output("sugar, if it holds no alcohol", "% w/w", 1)
-    sugar_g_l_if: float | None = output("sugar in the volume, on the same terms", "g/l", 0)
-    dissolved_solids_if: float | None = output(
-        "true dissolved solids, on the same terms", "% w/w", 1
-    )
-    juice_brix: float | None = output("soluble solids on the juice trade's scale", "Bx", 1)
+    sugar_if_neither: float | None = output("sugar (no alcohol, no acid)", "% w/w", 1)
+    sugar_if_no_alcohol: float | None = output("sugar (no alcohol)", "% w/w", 1)
+    sugar_g_l_if: float | None = output("sugars per litre (no alcohol)", "g/l", 0)
+    dissolved_solids_if: float | None = output("true dissolved solids (no alcohol)", "% w/w", 1)
+    juice_brix: float | None = output("soluble solids, juice scale", "Bx", 1)
     abv: float | None = output("strength at 20 °C", "% vol", 1)
     ethanol: float | None = output("ethanol by weight", "% w/w", 1)
-    apparent_abv: float | None = output("alcoholometer at 20 °C, before solids", "% vol", 2)
-    obscuration: float | None = output("hidden by the solids", "% vol", 2)
-    us_proof: float | None = output("US proof at 60 F", "proof", 1)
-    refractometer_20: float | None = output("refractometer as at 20 °C", "Bx", 2)
-    hydrometer_20: float | None = output("sugar hydrometer as at 20 °C", "Bx", 2)
-    hydrometer_would_show: float | None = output("a sugar hydrometer would show, at 20 °C", "Bx", 1)
+    apparent_abv: float | None = output("alcoholometer reading, uncorrected (20 °C)", "% vol", 2)
+    obscuration: float | None = output("strength hidden by solids", "% vol", 2)
+    us_proof: float | None = output("US proof (60 °F)", "proof", 1)
+    refractometer_20: float | None = output("refractometer reading (20 °C)", "Bx", 2)
+    hydrometer_20: float | None = output("sugar hydrometer reading (20 °C)", "Bx", 2)
+    hydrometer_would_show: float | None = output(
+        "expected sugar hydrometer reading (20 °C)", "Bx", 1
+    )
     density: float | None = output("density at 20 °C", "kg/m3", 1)
     tds: float | None = output("dissolved solids of the coffee", "% w/w", 2)
     extraction: float | None = output("extraction of the dose", "%", 1)

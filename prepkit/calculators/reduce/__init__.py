@@ -56,11 +56,11 @@ class Result(BaseResult):
 
     to_boil_off: float | None = output("water to boil off", "g", 0, extensive=True)
     to_freeze_off: float | None = output("ice to drain off", "g", 0, extensive=True)
-    to_leave: float | None = output("water and alcohol to boil off", "g", 0, extensive=True)
+    to_leave: float | None = output("liquid to boil off", "g", 0, extensive=True)
     lost_in_ice: float | None = output("liquid lost with the ice", "g", 1, extensive=True)
-    mass: float | None = output("what is left, by weight", "g", 1, extensive=True)
+    mass: float | None = output("mass left", "g", 1, extensive=True)
     volume: float | None = output("volume at 20 °C", "ml", 1, extensive=True)
-    left_share: float | None = output("left, of the weight put in", "%", 1)
+    left_share: float | None = output("share of weight left", "%", 1)
     dissolved_solids: float | None = output("true dissolved solids", "Bx", 2)
     refractometer: float | None = output("expected refractometer reading (20 °C)", "Bx", 1)
     sugar: float | None = output("sugars", "% w/w", 2)
@@ -73,17 +73,13 @@ class Result(BaseResult):
     abv: float | None = output("strength at 20 °C", "% vol", 2)
     ethanol: float | None = output("ethanol", "g", 1, extensive=True)
     density: float | None = output("density at 20 °C", "kg/m3", 1)
-    supersaturation_fridge: float | None = output(
-        "sucrose as a share of what stays dissolved, fridge", "", 2
-    )
-    supersaturation_room: float | None = output(
-        "sucrose as a share of what stays dissolved, room", "", 2
-    )
-    viscosity_fridge: float | None = output("viscosity in the fridge", "mPa s", 0)
+    supersaturation_fridge: float | None = output("sucrose saturation, fridge", "", 2)
+    supersaturation_room: float | None = output("sucrose saturation, room", "", 2)
+    viscosity_fridge: float | None = output("viscosity, fridge", "mPa s", 0)
     water_activity: float | None = output("water activity at 25 °C", "", 3)
     freezing_point: float | None = output("freezing point", "C", 1)
-    inverted: float | None = output("sucrose split on the heat, at least", "%", 1)
-    inverted_most: float | None = output("sucrose split on the heat, at most", "%", 1)
+    inverted: float | None = output("sucrose split, lower bound", "%", 1)
+    inverted_most: float | None = output("sucrose split, upper bound", "%", 1)
 
 
 def compute(inputs: Inputs) -> Result:
@@ -155,8 +151,8 @@ def _with_alcohol(inputs: Inputs, start: Mixture) -> Result:
     aim = wanted(inputs)
     if aim.name == "volume":
         raise BadInput(
-            f"{named('volume')}: how much alcohol leaves is not known, and the volume hangs on it; "
-            f"give {named('mass')} and weigh the pan, or {named('brix')}.",
+            f"{named('volume')} depends on the alcohol that boils off, which is not known. Give "
+            f"{named('mass')} and weigh the pan, or {named('brix')}.",
             "volume",
         )
     solids = balance.solids_kg(start)
@@ -365,7 +361,7 @@ def _steps_with_alcohol(start: Mixture, mass_kg: float, solids_kg: float) -> lis
              f"{100 * solids_kg / (mass_kg - out_kg):.2f} %, whatever of it is alcohol",
              1000 * mass_kg, "g", "DEFINITION"),
         Step("strength, volume, density, readings, crystals",
-             "not shown: they hang on the alcohol that is left, which cannot be worked out"),
+             "not shown: they depend on the alcohol left, which cannot be worked out"),
         Step("alcohol left in other dishes", "5 to 85 % by how they were cooked: for orientation, "
              "a pan of another shape leaves another share", None, "", "USDA-RETENTION-6"),
     ]  # fmt: skip

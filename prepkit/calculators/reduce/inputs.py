@@ -23,7 +23,7 @@ class Inputs(BaseInputs):
     )
 
     liquid: tuple[Part, ...] = parts(
-        "the liquid", "Juice, syrup, wine and what is dissolved in it; once for each.",
+        "the liquid", "Juice, syrup or wine, and what is dissolved in it. One entry for each.",
         "1 l orange juice",
     )  # fmt: skip
     method: str = choice(
@@ -31,17 +31,18 @@ class Inputs(BaseInputs):
         "drained.", default="boil",
     )  # fmt: skip
     brix: Measured | None = quantity(
-        "Bx", "wanted: true dissolved solids", "By weight of the liquid part; what a refractometer "
-        "shows there is worked out.", "45", default=None, above=0, high=85,
+        "Bx", "true dissolved solids wanted", "By weight of the liquid part. The expected "
+                                               "refractometer reading follows.",
+        "45", default=None, above=0, high=85,
         because="no syrup is richer", bare=True,
     )  # fmt: skip
     volume: Measured | None = quantity(
-        "ml", "wanted: volume", "What is left, measured at 20 °C and not hot.", "400 ml",
+        "ml", "volume wanted", "The finished volume, measured at 20 °C and not hot.", "400 ml",
         default=None, above=0, high=1e7, because="a batch of at most ten cubic metres",
         extensive=True,
     )  # fmt: skip
     mass: Measured | None = quantity(
-        "g", "wanted: weight", "What is left: weigh the pan before and after.", "450 g",
+        "g", "weight wanted", "The finished weight: weigh the pan before and after.", "450 g",
         default=None, above=0, high=1e7, because="a batch of at most ten tonnes", extensive=True,
     )  # fmt: skip
     ice_brix: Measured | None = quantity(

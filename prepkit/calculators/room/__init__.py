@@ -36,7 +36,7 @@ class Result(BaseResult):
             Figure("highest carbon dioxide", "co2"),
             Figure("highest nitrous oxide", "n2o"),
             Figure("first limit after", "limit_after"),
-            Figure("below every limit after", "back_after"),
+            Figure("time until below every limit", "back_after"),
             "gas",
             Figure("largest sudden release", "room_stands"),
             Figure("smallest room", "room_needed"),
@@ -50,19 +50,19 @@ class Result(BaseResult):
     room: float | None = output("net volume of the room", "m3", 1)
     gas: float | None = output("gas set free", "l", 0)
     oxygen: float | None = output("oxygen at its lowest", "%", 2)
-    oxygen_at_once: float | None = output("if all came at once, by displacement", "%", 2)
-    oxygen_mixing: float | None = output("if all came at once and air mixed out", "%", 2)
+    oxygen_at_once: float | None = output("oxygen after a sudden release", "%", 2)
+    oxygen_mixing: float | None = output("oxygen if air mixes out", "%", 2)
     oxygen_high: float | None = output("oxygen at its highest", "%", 2)
     co2: float | None = output("carbon dioxide at its highest", "%", 3)
     n2o: float | None = output("nitrous oxide at its highest", "ppm", 0)
-    low_after: float | None = output("oxygen reaches 19.5 % after", "min", 0)
-    limit_after: float | None = output("the first limit is reached after", "min", 0)
-    back_after: float | None = output("below every limit after", "h", 1)
-    steady: float | None = output("a leak comes to, in the end", "%", 3)
-    steady_supply: float | None = output("the same on a fixed supply of air", "%", 3)
+    low_after: float | None = output("time to 19.5 % oxygen", "min", 0)
+    limit_after: float | None = output("time to the first limit", "min", 0)
+    back_after: float | None = output("time until below every limit", "h", 1)
+    steady: float | None = output("final gas level, steady leak", "%", 3)
+    steady_supply: float | None = output("final level, fixed air supply", "%", 3)
     room_stands: float | None = output("largest sudden release, unventilated", "kg", 3)
     room_needed: float | None = output("smallest room, unventilated", "m3", 1)
-    chargers: float | None = output("8 g chargers an hour within the limit of a shift", "", 1)
+    chargers: float | None = output("chargers per hour (8 g, shift)", "", 1)
 
 
 #: What may stand beside a stop: the reasons, and what would change it.

@@ -37,18 +37,18 @@ class Inputs(BaseInputs):
     }
 
     release: tuple[Released, ...] = words(
-        "what is set free",
-        "Once for each: at once, from or over a time: 8 kg co2; 3 n2o chargers; 2 kg dry ice; "
-        "5 l liquid nitrogen; 1.8 l n2o gas; 10 kg co2 cylinder; 50 l nitrogen cylinder at 200 "
-        "bar; 2 m3 of 70 % nitrogen and 30 % co2; 40 n2o chargers over 5 h.",
+        "gas set free",
+        "One entry for each, at once or over a time, such as 8 kg co2; 3 n2o chargers; 2 kg "
+        "dry ice; 5 l liquid nitrogen; 1.8 l n2o gas; 10 kg co2 cylinder; 50 l nitrogen "
+        "cylinder at 200 bar; 2 m3 of 70 % nitrogen and 30 % co2; 40 n2o chargers over 5 h.",
         "8 kg co2",
         default=(),
         many=True,
     )
     rate: tuple[Released, ...] = words(
-        "what is set free steadily",
-        "A leak, dry ice in a box, a dewar as its maker states it (doubled for age), once for "
-        f"each: 0.2 kg/h co2; 3 l/min n2o; 0.3 l/d liquid nitrogen. With {named('for')}.",
+        "gas set free steadily",
+        "A leak, dry ice in a box, a dewar, one entry for each, such as 0.2 kg/h co2; 3 l/min "
+        f"n2o; 0.3 l/d liquid nitrogen. With {named('for')}.",
         "0.2 kg/h co2",
         default=(),
         many=True,
@@ -73,12 +73,12 @@ class Inputs(BaseInputs):
         default=0.0, low=0, high=95, because="a room with people",
     )  # fmt: skip
     cap_height: bool = flag(
-        "count 2 m of height at most", "Cold gas lies low, and one guide counts no more."
+        "at most 2 m height", "Cold gas lies low, and one guide counts no more."
     )
     air_changes: float | None = quantity(
         ("/h", "m3/h"), "fresh air",
-        "Measured: air changes an hour, or a flow such as 50 l/s, 180 m3/h or 100 cfm, which is "
-        "divided by the room. None are counted where it is not given, and 20 /h at most.",
+        "As measured: air changes an hour, or a flow such as 50 l/s or 100 cfm. Without it, "
+        "none are counted. At most 20 /h are counted.",
         "4 /h", default=None, low=0, bare=True,
     )  # fmt: skip
     counted_on: str = choice(
@@ -92,9 +92,9 @@ class Inputs(BaseInputs):
         "3", default=1.0, low=1, high=10, because="the published mixing factors",
     )  # fmt: skip
     jurisdiction: str | None = words(
-        "whose limits",
-        "US, California, Canada or a province, UK, Ireland, DE, France, EU, Australia, New Zealand "
-        "and others; the strictest of all where it is not given or not known.",
+        "jurisdiction",
+        "The place whose limits count, such as US, California, UK, DE, EU or Australia. "
+        "Without it, the strictest of all.",
         "UK", default=None,
     )  # fmt: skip
     temperature: float = quantity(
@@ -107,8 +107,8 @@ class Inputs(BaseInputs):
     )  # fmt: skip
 
     for_: float | None = quantity(
-        "h", "how long a rate goes on",
-        "Until somebody stops it; a shift of 8 h is looked at where it is not given.", "3 h",
+        "h", "duration of the rate",
+        "Until somebody stops it. Without it, a shift of 8 h.", "3 h",
         default=None, above=0, high=5000, because="half a year",
     )  # fmt: skip
 

@@ -41,9 +41,9 @@ class Result(BaseResult):
             "{left} stay in the vessel after the last portion.",
         ),
         primary=(
-            Figure("peak before shaking, gauge", "peak"),
+            Figure("peak before shaking (gauge)", "peak"),
             Figure("upper bound of peak, gauge", "bound"),
-            Figure("below the rated pressure", "margin"),
+            Figure("margin below rated pressure", "margin"),
             Figure("headspace", "headspace"),
             Figure("settled, gauge", "settled_low", "settled_high"),
             Figure("gas if all vented", "vented"),
@@ -61,32 +61,32 @@ class Result(BaseResult):
         ),
     )
 
-    fill: float | None = output("liquid in one vessel, the fullest", "ml", 0)
-    set_pressure: float | None = output("set pressure of the regulator, gauge", "bar", 2)
-    headspace: float | None = output("left empty in one vessel", "ml", 0)
+    fill: float | None = output("liquid in the fullest vessel", "ml", 0)
+    set_pressure: float | None = output("regulator set pressure (gauge)", "bar", 2)
+    headspace: float | None = output("headspace", "ml", 0)
     gas_mass: float | None = output("gas into one vessel", "g", 1)
-    peak: float | None = output("peak before shaking, gauge", "bar", 1)
-    bound: float | None = output("upper bound of peak pressure, gauge", "bar", 1)
-    margin: float | None = output("below the rated pressure", "bar", 1)
-    settled: float | None = output("settled after shaking, gauge", "bar", 1)
-    settled_low: float | None = output("settled, if most dissolves, gauge", "bar", 1)
-    settled_high: float | None = output("settled, if least dissolves, gauge", "bar", 1)
+    peak: float | None = output("peak before shaking (gauge)", "bar", 1)
+    bound: float | None = output("upper bound of peak pressure (gauge)", "bar", 1)
+    margin: float | None = output("margin below rated pressure", "bar", 1)
+    settled: float | None = output("settled pressure (gauge)", "bar", 1)
+    settled_low: float | None = output("settled pressure, lower bound (gauge)", "bar", 1)
+    settled_high: float | None = output("settled pressure, upper bound (gauge)", "bar", 1)
     dissolved: float | None = output("gas dissolved", "g/l", 2)
-    volumes: float | None = output("gas dissolved, volumes at 0 °C and 1 atm", "", 2)
-    overrun: float | None = output("overrun from dissolved gas, at most", "%", 0)
-    energy: float | None = output("energy in the headspace, order of magnitude", "J", 0)
-    vented: float | None = output("gas into the room if all is vented", "l", 1)
+    volumes: float | None = output("gas dissolved, volumes (0 °C, 1 atm)", "", 2)
+    overrun: float | None = output("overrun, upper bound", "%", 0)
+    energy: float | None = output("energy in headspace (order of magnitude)", "J", 0)
+    vented: float | None = output("gas if all is vented", "l", 1)
     vessels: float | None = output("vessels", "", 0)
     chargers_each: float | None = output("chargers per vessel", "", 0)
     chargers_all: float | None = output("chargers in all", "", 0)
-    practice_each: float | None = output("chargers per vessel by custom", "", 0)
-    served: float | None = output("portions of one vessel above the least pressure", "", 0)
-    last_pressure: float | None = output("after the last portion, gauge", "bar", 1)
+    practice_each: float | None = output("usual chargers per vessel", "", 0)
+    served: float | None = output("portions above least pressure", "", 0)
+    last_pressure: float | None = output("pressure after last portion (gauge)", "bar", 1)
     last_pressure_low: float | None = output(
-        "after the last portion, if gas blows out, gauge", "bar", 1
+        "last portion pressure, lower bound (gauge)", "bar", 1
     )
     left: float | None = output("liquid left in the vessel", "ml", 0)
-    vented_after: float | None = output("gas vented when it is opened after service", "l", 1)
+    vented_after: float | None = output("gas vented after service", "l", 1)
 
     standing: tuple[Load, Mixture] | None = None  # one vessel, to carry a reading of it
 

@@ -91,7 +91,7 @@ class Inputs(BaseInputs):
     }  # fmt: skip
 
     contents: Part = part(
-        "what goes in",
+        "contents",
         "The liquid in one vessel, or several liquids; in a plan, what it is made of.",
         "500 ml cream 35 %",
         extensive=False,
@@ -106,7 +106,7 @@ class Inputs(BaseInputs):
     )  # fmt: skip
     warmest: float | None = quantity(
         "C", "warmest it will stand",
-        "By the stove, in the sun; the verdict takes it, and holds for no warmer place.", "20 C",
+        "By the stove, in the sun. The verdict holds up to this temperature.", "20 C",
         default=None, low=-5, high=70, because="the gas equation is known there",
     )  # fmt: skip
     room_volume: float | None = quantity(
@@ -128,7 +128,7 @@ class Inputs(BaseInputs):
         "chargers per vessel", "Whole chargers into one vessel.", "1", default=None, low=1, high=12
     )
     vessel_volume: float | None = quantity(
-        "l", "total inside volume of the vessel",
+        "l", "inside volume of the vessel",
         "To the closed head, not the nominal size: fill it with water and weigh it.", "0.78 l",
         default=None, above=0, high=10, because="a hand-held vessel, of 10 l at most",
     )  # fmt: skip
@@ -137,7 +137,7 @@ class Inputs(BaseInputs):
         default=None, above=0, high=10, because="a hand-held vessel, of 10 l at most",
     )  # fmt: skip
     rated: float | None = quantity(
-        "bar", "rated pressure of the vessel, gauge",
+        "bar", "rated pressure (gauge)",
         f"{_PLATE}: the working pressure above the air outside, never the test pressure.", "17 bar",
         default=None, above=0.5, high=50,
         because="rules on pressure begin at 0.5 bar, and the gas equation ends at 50 bar",
@@ -153,26 +153,26 @@ class Inputs(BaseInputs):
         default=None,
     )  # fmt: skip
     mode: str = choice(
-        ("check", "dispense", "plan", "targets", "keg"), "what is asked",
-        "check a load; dispense it in portions; plan vessels and chargers; targets for the gas; "
-        "keg for the set pressure of a regulator.",
+        ("check", "dispense", "plan", "targets", "keg"), "mode",
+        "Check a load, dispense it, plan vessels and chargers, set gas targets, or set a keg "
+        "regulator.",
         default="check",
     )  # fmt: skip
     sequence: str | None = words(
         "order of charging and shaking",
-        "Without it nothing is shaken until the last charger is in, the hardest on the vessel.",
+        "Without it, nothing is shaken until the last charger is in: the worst case.",
         "charge shake charge shake", default=None,
     )  # fmt: skip
     portions: int | None = count(
         "portions wanted", "For a plan.", "12", default=None, low=1, high=10000
     )
     portion_size: float | None = quantity(
-        "ml", "liquid in a portion", "As it stands in the vessel, before it foams.", "40 ml",
+        "ml", "liquid in a portion", "As liquid in the vessel, before it foams.", "40 ml",
         default=None, low=0.1, high=5000, because="a portion, from a drop to a jug",
     )  # fmt: skip
-    style: str | None = choice(tuple(STYLES), "style", "What it is to become.", default=None)
+    style: str | None = choice(tuple(STYLES), "style", "The texture wanted.", default=None)
     least_pressure: float | None = quantity(
-        "bar", "least pressure to dispense at, gauge",
+        "bar", "least dispensing pressure (gauge)",
         "Below it the last portions come out weak; by style where it is not given.", "2 bar",
         default=None, low=0, high=20, because="the rated pressure is not far above",
     )  # fmt: skip
@@ -207,21 +207,21 @@ class Inputs(BaseInputs):
         default=None, low=-30, high=120, because="a place to keep chargers",
     )  # fmt: skip
     regulator: float | None = quantity(
-        "bar", "set pressure of the regulator, gauge",
+        "bar", "regulator set pressure (gauge)",
         "Where gas comes from a cylinder through a regulator and no charger is used.", "2 bar",
         default=None, above=0, high=50, because="the gas equation ends at 50 bar",
     )  # fmt: skip
     regulator_rated: float | None = quantity(
-        "bar", "highest outlet pressure of the regulator, gauge", "For a keg; on the regulator.",
+        "bar", "highest regulator outlet pressure (gauge)", "For a keg; on the regulator.",
         "4 bar", default=None, above=0, high=50, because="the gas equation ends at 50 bar",
     )  # fmt: skip
     line_rated: float | None = quantity(
-        "bar", "rated pressure of the gas and drink lines, gauge",
+        "bar", "rated pressure of lines (gauge)",
         "For a keg: the weakest of hoses, couplers and tap.", "6 bar",
         default=None, above=0, high=50, because="the gas equation ends at 50 bar",
     )  # fmt: skip
     pressure_before: float | None = quantity(
-        "bar", "pressure that is in the vessel already, gauge",
+        "bar", "pressure in the vessel already (gauge)",
         "0 bar for an empty, vented vessel; read it where it was charged before.", "0 bar",
         default=None, low=0, high=50, because="the gas equation ends at 50 bar",
     )  # fmt: skip
@@ -246,7 +246,7 @@ class Inputs(BaseInputs):
         default=None, low=0, high=100, because="a vessel for food",
     )  # fmt: skip
     head: str | None = choice(
-        ("metal", "plastic"), "material of the head", "What the closing head is made of.",
+        ("metal", "plastic"), "material of the head", "Read it in the manual, or look.",
         default=None,
     )  # fmt: skip
     inspection_due: str | None = words(

@@ -74,7 +74,7 @@ def load_register(path: str | Path) -> dict[str, Vessel]:
             raw = opened.read(MOST_BYTES + 1)
         text = raw.decode("utf-8-sig")
     except (OSError, ValueError) as error:
-        why = getattr(error, "strerror", None) or "it is no UTF-8 text"
+        why = getattr(error, "strerror", None) or "it is not UTF-8 text"
         raise FileProblem(f"the vessel register {file} cannot be read: {why}.") from error
     if len(raw) > MOST_BYTES:
         raise FileProblem(f"{file} is larger than 1 MiB; a register is a short text file.")
@@ -82,11 +82,11 @@ def load_register(path: str | Path) -> dict[str, Vessel]:
         tables = toml_text.tables(text)
     except ValueError as error:
         why = str(error).rstrip(".")
-        raise FileProblem(f"the vessel register {file} is no TOML: {why}.") from error
+        raise FileProblem(f"The vessel register {file} is not TOML: {why}.") from error
     inner = tables.get("vessels", tables)
     outside: tuple[str, ...] = ("vessels",) if "vessels" in tables else ()
     if not isinstance(inner, Mapping):
-        raise BadRecipe(f"{file}: vessels is no table; begin each with a line [vessels.an-id].")
+        raise BadRecipe(f"{file}: vessels is not a table. Begin each with a line [vessels.an-id].")
     found = {}
     for name, entry in inner.items():
         if not isinstance(entry, Mapping):

@@ -398,7 +398,7 @@ def steps(load: Load, bounds: Bounds, fat: bool) -> tuple[Step, ...]:
     line = gases.isotherm(load.gas, load.temperature_c)
     found = [
         Step(
-            "left empty",
+            "headspace",
             f"{1e3 * load.vessel_m3:.3f} l - {1e3 * load.liquid_m3:.3f} l of liquid",
             1e6 * load.headspace_m3,
             "ml",
