@@ -70,7 +70,7 @@ def test_a_label_claims_no_rule_where_none_binds() -> None:
     answer = keep(ph=3.0, water_activity=0.8, made="2026-11-25")
     assert result(answer) == COLD
     dates = next(one for one in answer.tables if one.name == "dates")
-    assert "no rule binds it" in str(dates.rows[1])
+    assert "no rule applies" in str(dates.rows[1])
     assert "rule" not in answer.values["days_allowed"].label
 
 

@@ -350,7 +350,7 @@ def test_answer_is_finite_json_and_reads_back(said: dict[str, Any]) -> None:
         ({"brix": "45", "heat": "120 C"}, "published rate"),
         ({"brix": "45", "method": "vacuum"}, "boil"),
         ({"brix": "45", "freezer": "5 C"}, "freezer"),
-        ({"liquid": ["1 l red wine 13 %"], "volume": "300 ml"}, "how much alcohol leaves"),
+        ({"liquid": ["1 l red wine 13 %"], "volume": "300 ml"}, "alcohol that boils off"),
         ({"liquid": ["1 l red wine 13 %"], "mass": "20 g"}, "all solids"),
         ({"liquid": ["1 l spirit 20 %"], "brix": "10"}, "nothing is dissolved"),
         ({"liquid": ["1 l water"], "brix": "10"}, "nothing is dissolved"),
