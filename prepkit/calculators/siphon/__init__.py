@@ -82,9 +82,7 @@ class Result(BaseResult):
     practice_each: float | None = output("usual chargers per vessel", "", 0)
     served: float | None = output("portions above least pressure", "", 0)
     last_pressure: float | None = output("pressure after last portion (gauge)", "bar", 1)
-    last_pressure_low: float | None = output(
-        "last portion pressure, lower bound (gauge)", "bar", 1
-    )
+    last_pressure_low: float | None = output("last portion pressure, lower bound (gauge)", "bar", 1)
     left: float | None = output("liquid left in the vessel", "ml", 0)
     vented_after: float | None = output("gas vented after service", "l", 1)
 
