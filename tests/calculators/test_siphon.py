@@ -509,7 +509,7 @@ def test_register_gives_the_plate(tmp_path: Path) -> None:
             "2: vessel north.rate: .* the nearest is rated",
         ),
         ("rated = 17", {"vessel": "north"}, BadRecipe, "rated stands outside a vessel"),
-        ("[north", {"vessel": "north"}, FileProblem, "vessels.toml is no TOML"),
+        ("[north", {"vessel": "north"}, FileProblem, "vessels.toml is not TOML"),
         ("vessels = 3", {"vessel": "north"}, BadRecipe, "vessels.toml: vessels is not a table"),
         (
             REGISTER.replace('"17 bar"', '"17"'),

@@ -17,7 +17,7 @@ from prepkit.errors import BadInput
                     "to_strength": "30 % vol"},
          "--alcoholometer is of one part, and 2 were given; read each alone."),
         ("oleo", {"peel": "100 g lemon peel", "sugar": "100 g", "water_loss": 0, "solids_gain": 0},
-         "the peel gave no water, so there is no syrup. Add a --liquid."),
+         "The peel gave no water, so there is no syrup. Add a --liquid."),
         ("reduce", {"liquid": "1 l syrup 20 Bx", "method": "freeze", "brix": "30 Bx",
                     "ice_brix": "20 Bx"},
          "--ice-brix is 20 Bx, no weaker than the liquid before (20.0 Bx); drain the ice and read "
