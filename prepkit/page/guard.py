@@ -13,6 +13,7 @@ import time
 from collections.abc import Callable
 from hmac import compare_digest
 from threading import Lock
+from urllib.parse import urlsplit
 
 from flask import (
     Flask,
@@ -122,8 +123,7 @@ def known_host(host: str, chosen: Settings) -> bool:
 
 def outside(path: str) -> str:
     """The whole address of a path for another device; "" where only this machine has the page."""
-    host = request.host.rpartition(":")[0] if ":" in request.host else request.host
-    if settings().local or host.strip("[]").lower() in LOOPBACK:
+    if settings().local or urlsplit(request.host_url).hostname in LOOPBACK:
         return ""
     return f"{request.host_url.rstrip('/')}{path}"
 

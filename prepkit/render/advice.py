@@ -16,6 +16,8 @@ MOST = 3  # of each kind, on one card
 _FORBIDS = re.compile(r"(?:[^?]*\? )?(?:Never|Do not|Nobody|Nothing|No|Not)\b")
 # in a hazard "No measurement was found" forbids nothing
 _HAZARD_FORBIDS = re.compile(r"(?:[^?]*\? )?(?:Never|Do not|Nobody)\b|[^:]*: never\b")
+# said by a note alone, such a word has lost what it stands for
+_POINTS_BACK = re.compile(r"\b(?:it|its|them|they|these|those|both|one|each)\b", re.IGNORECASE)
 # the symbol in the sign beside a sentence; a plain sign where none of these says it
 _DONE = ((r"\bvent\b", "vent"), (r"\bgoggles\b|\beye protection\b", "goggles"))
 _FORBIDDEN = (
@@ -87,6 +89,11 @@ def split(point: Point) -> tuple[list[Advice], list[Advice]]:
     return do, never
 
 
+def _lost(one: Advice) -> bool:
+    """Whether a sentence of a note points back to words that are not on the card."""
+    return one.point.rank == _NOTE and _POINTS_BACK.search(one.words) is not None
+
+
 def symbol(words: str, forbids: bool) -> str:
     """The symbol in the sign beside a sentence; "" for a plain one.
 
@@ -107,8 +114,10 @@ def chosen(points: Sequence[Point], fits: Callable[[str], bool], most: int = MOS
     ordered = sorted(points, key=lambda one: one.rank)
     do: list[Advice] = []
     never: list[Advice] = []
-    told = {id(one): tuple([a for a in each if fits(a.words)] for each in split(one))
-            for one in ordered}  # fmt: skip
+    told = {
+        id(one): tuple([a for a in each if fits(a.words) and not _lost(a)] for each in split(one))
+        for one in ordered
+    }
 
     def place(found: Sequence[Advice], into: list[Advice]) -> bool:
         room = [one for one in found if one.words not in {each.words for each in into}]

@@ -138,7 +138,7 @@ def of_plan(
         headline=tuple(str(plain(one)) for one in told),
         gauge=gauge,
         wanted=8,
-        facts=_to_make(said, system) if item is None else _of_item(said, system),
+        facts=_to_make(said, system) if item is None else _of_item(said, answers, system),
         points=_plan_points(said, system, item),
         closing=closing(traced),
         qr=qr.rows(address),
@@ -172,8 +172,8 @@ def _to_make(said: PlanSheet, system: str) -> list[Fact]:
     return found
 
 
-def _of_item(said: PlanSheet, system: str) -> list[Fact]:
-    """What to weigh for an item, how it is filled, and what to check it by."""
+def _of_item(said: PlanSheet, answers: Mapping[str, tuple[int, Answer]], system: str) -> list[Fact]:
+    """What to weigh for an item, how it is filled, and what to check it by; what a check found."""
     (one,) = said["items"]
     if one["verdict"] == "stop":
         return []
@@ -192,6 +192,9 @@ def _of_item(said: PlanSheet, system: str) -> list[Fact]:
             found.append(Fact("Chargers in each", each))
     elif one["makes"]:
         found.append(Fact("Yield", _amounts(one.get("made_g"), one.get("made_ml"), system)))
+    if not one["makes"] and one["id"] in answers:
+        shown = brief(answers[one["id"]][1], system)
+        found += [_fact(figure.label, figure.value) for figure in shown.figures]
     for reading in one.get("readings", ()):
         found.append(_fact(f"Check: {reading['label']}", " ".join(shown_value(reading, system))))
     return found

@@ -16,7 +16,8 @@ from prepkit import blocks, registry
 from prepkit.cli import main
 from prepkit.errors import BadInput
 from prepkit.index import CALCULATORS
-from prepkit.page import carry, forms
+from prepkit.page import carry, forms, guard
+from prepkit.page.app import create_app
 from prepkit.page.settings import Settings
 from prepkit.plan import load_recipe
 from prepkit.plan.items import words_of
@@ -471,3 +472,21 @@ def test_every_caution_is_on_a_sheet() -> None:
     for name in blocks.names("cautions"):
         for row in blocks.blocks(name, "caution"):
             assert row["id"] in told
+
+
+def test_a_card_has_a_code_where_others_can_reach_the_page() -> None:
+    pytest.importorskip("segno")
+    pairs = forms.query(forms.example("siphon"))
+    address = asking.address("siphon", pairs, "/card")
+    local = asking.browser().get(address)
+    assert local.status_code == 200
+    assert 'class="qr"' not in local.text
+    elsewhere = Settings(host="192.0.2.10", pass_phrase="seven words that nobody guesses at all")
+    with create_app(elsewhere).test_request_context(
+        "/make/siphon", headers={"Host": "192.0.2.10:8000"}
+    ):
+        assert guard.outside("/make/siphon?x=1") == "http://192.0.2.10:8000/make/siphon?x=1"
+    with create_app(elsewhere).test_request_context("/make/siphon", headers={"Host": "[::1]:8000"}):
+        assert guard.outside("/make/siphon") == ""
+    with create_app(Settings()).test_request_context("/make/siphon"):
+        assert guard.outside("/make/siphon") == ""
