@@ -74,7 +74,7 @@ _NUMBERS = """
     wet_percent wetter_than_usual whipped_fat_percent within_percent within_to_c worst_corner
     yield_percent yield_spread_percent
     cold_limit_c held_c held_short_k hot_limit_c
-    meter_ph spirit_ph
+    meter_ph spirit_ph hurt_seconds
     last_least_bar last_low_bar last_low_short_bar
     serve_acid_g serve_nutmeg_g serve_potassium_g serve_salt_g
     serve_stock_percent free_fat_percent acetic_index acetic_stability carbonate_co2_g_kg

@@ -203,7 +203,8 @@ def compute(inputs: Inputs) -> Result:
         product=product,
         facts={
             "served_c": served_c,
-            "seconds": _seconds(served_c),
+            "seconds": scald.full_thickness_burn_s(_in_table(served_c)),
+            "hurt_seconds": scald.no_lasting_damage_s(_in_table(served_c)),
             "cup_known": inputs.cup is not None,
             "lidded": inputs.lidded,
             "cream_on_top": inputs.cream_on_top,
@@ -430,10 +431,9 @@ def _times(inputs: Inputs, served_c: float) -> tuple[Minutes, tuple[float, float
     return found, (slow, fast)
 
 
-def _seconds(served_c: float) -> float:
-    """Seconds of contact to a full-thickness burn of adult skin (49 to 60 C; hotter is shorter)."""
-    low, high = scald.BURN_TABLE[0][0], scald.BURN_TABLE[-1][0]
-    return scald.full_thickness_burn_s(min(max(served_c, low), high))
+def _in_table(served_c: float) -> float:
+    """The temperature within the table of burns, 45 to 60 C; hotter is shorter."""
+    return min(max(served_c, scald.BURN_TABLE[0][0]), scald.BURN_TABLE[-1][0])
 
 
 def _flash(mixture: Mixture) -> float:

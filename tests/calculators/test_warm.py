@@ -63,6 +63,10 @@ def test_lines_of_scald() -> None:
     assert [by_served[t].verdict for t in (48.0, 52.0, 59.9)] == ["clear"] * 3
     assert "warm-burns-slower" in ids(by_served[52.0])
     assert "warm-burns-slower" not in ids(by_served[48.0])
+    at_55 = warm(55.0, "150 g water", part=None)  # MORITZ-HENRIQUES: 17 s and 30 s
+    said = next(one for one in at_55.cautions if one.id == "warm-burns-slower")
+    assert "in about 30 seconds" in said.text
+    assert "about 17 seconds" in said.more
     assert by_served[60.1].verdict == by_served[64.9].verdict == "care"
     stop = by_served[65.1]
     assert stop.verdict == "stop"
