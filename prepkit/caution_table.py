@@ -26,7 +26,7 @@ SUMS = {
     "cautions/serve.toml": (9477, 33093954),
     "cautions/siphon.toml": (33227, 1187830416),
     "cautions/sugar.toml": (4186, 1705853018),
-    "cautions/warm.toml": (4930, 2755298994),
+    "cautions/warm.toml": (5005, 123688854),
 }
 ROWS: tuple[R, ...] = (
     R('acid-solution-stands-pressure', 'pressure', 'note', 'Never close or charge acid stock that still fizzes.', 'Keep baking soda, chalk and bare metal out of it. Close the bottle once it is still.', 'JUDGEMENT', True, ('acid-solution',), (), 'Acid on carbonate or on a reactive metal gives off gas. A closed bottle or a siphon of it can burst.'),
@@ -517,7 +517,7 @@ ROWS: tuple[R, ...] = (
     R('warm-too-hot-to-hand-over', 'heat', 'stop', 'It is at {served_c:.0f} °C: above 65 °C it burns skin in less than 5 seconds.', 'Let the hot part cool first, or take less of it. Aim at 55 to 60 °C, lower for children.', 'IARC-2016', False, ('warm',), (C('served_c', 'above', 65), ), 'Drinks above 65 °C probably cause cancer of the gullet. Colder parts or waiting help too.'),
     R('warm-held-too-cold', 'keeping', 'stop', 'It is held at {held_c:.0f} °C. Hot food is held at {hot_limit_c:.0f} °C or hotter ({holding_place}).', 'Hold it at {hot_limit_c:.0f} °C or hotter, by a thermometer in the drink. Or heat each cup fresh.', 'FOOD-CODE-TIME', False, ('warm',), (C('held_short_k', 'above', 0), ), 'Germs grow below it. Spirit, acid and sugar do not change the figure here. It must not be handed over above 65 °C.', 'holding_source'),
     R('warm-scalds', 'heat', 'care', "It is at {served_c:.0f} °C: at 60 °C adult skin burns through in 5 seconds, a child's sooner.", 'Warn the guest. Never over a lap or head, not to children. Aim at 55 to 60 °C.', 'MORITZ-HENRIQUES', False, ('warm',), (C('served_c', 'above', 60), C('served_c', 'at_most', 65), ), ''),
-    R('warm-burns-slower', 'heat', 'note', "At {served_c:.0f} °C adult skin burns through in about {seconds:.0f} seconds, a child's sooner.", 'Set it down on a table, with a handle or sleeve. Serve it cooler to children.', 'MORITZ-HENRIQUES', False, ('warm',), (C('served_c', 'above', 49), C('served_c', 'at_most', 60), ), ''),
+    R('warm-burns-slower', 'heat', 'note', "At {served_c:.0f} °C adult skin burns through in about {seconds:.0f} seconds, a child's sooner.", 'Set it down on a table, with a handle or sleeve. Serve it cooler to children.', 'MORITZ-HENRIQUES', False, ('warm',), (C('served_c', 'above', 49), C('served_c', 'at_most', 60), ), 'After about {hurt_seconds:.0f} seconds the skin is hurt for good.'),
     R('warm-lid-keeps-it-hot', 'heat', 'note', 'Under a lid it stays scalding for 30 to 60 minutes.', 'Serve it cooler than in an open cup, and say that it is hot.', 'WARNER-2012', False, ('warm',), (C('lidded', 'is', True), C('served_c', 'above', 55), ), ''),
     R('warm-cream-hides-the-heat', 'heat', 'note', 'Cream on top keeps the heat in: lips feel cool, the drink below scalds.', 'Measure below the cream.', 'PRACTICE', False, ('warm',), (C('cream_on_top', 'is', True), ), 'The layer calculator says whether it floats at that heat.'),
     R('warm-above-flash-point', 'fire', 'care', 'It is hot enough for its vapour to catch fire; a weak hot drink burns too.', 'No flame, candle, lit sugar or hob near it. Never carry or pour onto a flaming drink.', 'FLASH-TABLE', False, ('warm',), (C('over_flash_k', 'at_least', 0), ), 'It is within 4 degrees of the flash point or above. Flamed serves only where the fire code and the licensee allow them.'),
