@@ -136,7 +136,7 @@ def test_who_writes_the_prep(at: str, browser: Any) -> None:
         page.locator("#in-part").fill(first.replace(first.split(" ")[0], "60"))
         page.get_by_label("What is served, row 2", exact=True).fill("40 ml spirit 40 %")
         work_out(page)
-        assert page.get_by_role("heading", name="What comes of it").is_visible()
+        assert page.get_by_role("heading", name="Figures").is_visible()
         assert "60 g cordial-" in page.locator(".given").text_content()
 
 
@@ -304,7 +304,7 @@ def test_an_answer_prints(at: str, browser: Any, tmp_path: Path, name: str) -> N
         ["pdftotext", "-layout", str(tmp_path / "page.pdf"), "-"],
         capture_output=True, text=True, check=True,
     ).stdout  # fmt: skip
-    assert text.index(word) < text.index("What comes of it") < text.index("What was given")
+    assert text.index(word) < text.index("Figures") < text.index("Entered")
     assert "hash of the inputs" in text
     assert "inhalation" in text
     for screen_only in ("Work it out", "Skip to", "Go on with it", "Change what was entered"):

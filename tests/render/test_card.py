@@ -253,7 +253,7 @@ def test_a_stop_says_so_and_why_before_any_number(capsys: pytest.CaptureFixture[
     assert verdict.startswith("STOP")
     assert "Do not do this." in verdict
     text = root.first("div", class_="details").text
-    assert text.index("siphon-peak-over-rating") < text.index("What comes of it")
+    assert text.index("siphon-peak-over-rating") < text.index("Figures")
     assert '"STOP"' in root.first("style").inside[0]  # on each printed page
 
 
