@@ -119,11 +119,11 @@ def test_who_writes_the_prep(at: str, browser: Any) -> None:
     with opened(browser) as page:
         page.goto(at)
         page.get_by_role("link", name="A cordial or syrup to a sugar and an acidity").click()
-        page.get_by_label("The parts, row 1", exact=True).fill("1 kg grapefruit juice")
-        page.get_by_label("The parts, row 2", exact=True).fill("50 g dried hibiscus")
-        page.get_by_role("button", name="Add a row to The parts").click()
-        page.get_by_label("The parts, row 3", exact=True).fill("10 g citric acid")
-        page.get_by_label("What to sweeten with").fill("white sugar")
+        page.get_by_label("Parts, row 1", exact=True).fill("1 kg grapefruit juice")
+        page.get_by_label("Parts, row 2", exact=True).fill("50 g dried hibiscus")
+        page.get_by_role("button", name="Add a row to Parts").click()
+        page.get_by_label("Parts, row 3", exact=True).fill("10 g citric acid")
+        page.get_by_label("Sweetener", exact=True).fill("white sugar")
         page.get_by_label("Sugar target", exact=True).fill("45")
         work_out(page)
         assert verdict(page) in ("CLEAR", "CARE")
@@ -317,16 +317,14 @@ def test_an_answer_prints(at: str, browser: Any, tmp_path: Path, name: str) -> N
 def test_everything_works_without_a_script(at: str, browser: Any) -> None:
     with opened(browser, java_script_enabled=False) as page:
         page.goto(at + "/make/blend")
-        page.get_by_label("The parts, row 1", exact=True).fill("700 ml spirit 43 %")
-        page.get_by_label("The parts, row 2", exact=True).fill("300 ml water")
+        page.get_by_label("Parts, row 1", exact=True).fill("700 ml spirit 43 %")
+        page.get_by_label("Parts, row 2", exact=True).fill("300 ml water")
         with page.expect_navigation():
-            page.get_by_role("button", name="Add a row to The parts").click()
-        assert (
-            page.get_by_label("The parts, row 1", exact=True).input_value() == "700 ml spirit 43 %"
-        )
-        page.get_by_label("The parts, row 3", exact=True).fill("20 g white sugar")
+            page.get_by_role("button", name="Add a row to Parts").click()
+        assert page.get_by_label("Parts, row 1", exact=True).input_value() == "700 ml spirit 43 %"
+        page.get_by_label("Parts, row 3", exact=True).fill("20 g white sugar")
         with page.expect_navigation():
-            page.get_by_label("The parts, row 3", exact=True).press("Enter")
+            page.get_by_label("Parts, row 3", exact=True).press("Enter")
         assert verdict(page) == "CLEAR"
         assert page.url.count("part=") == 3
         page.get_by_text("A card to print and pin up").click()
@@ -338,10 +336,10 @@ def test_everything_works_without_a_script(at: str, browser: Any) -> None:
 def test_the_script_adds_what_the_form_would(at: str, browser: Any) -> None:
     with opened(browser) as page:
         page.goto(at + "/make/blend")
-        more = page.get_by_role("button", name="Add a row to The parts")
+        more = page.get_by_role("button", name="Add a row to Parts")
         for number in range(3, 25):
             more.click()
-            row = page.get_by_label(f"The parts, row {number}", exact=True)
+            row = page.get_by_label(f"Parts, row {number}", exact=True)
             assert row.evaluate("one => one === document.activeElement")
         with page.expect_navigation():  # past the most rows the form itself answers
             more.click()
