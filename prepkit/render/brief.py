@@ -132,8 +132,8 @@ def _between(answer: Answer, figure: Figure, system: str) -> list[Shown]:
     """A range, or one figure where both ends are shown alike."""
     if figure.low not in answer.values or figure.high not in answer.values:
         return []
-    low = amount(answer.values[figure.low], system)
-    high = amount(answer.values[figure.high], system)
+    ends = sorted((answer.values[figure.low], answer.values[figure.high]), key=lambda v: v.value)
+    low, high = (amount(one, system) for one in ends)
     if low == high:
         return [Shown(figure.label, low)]
     return [Shown(figure.label, f"{low.partition(' ')[0]} to {high}")]

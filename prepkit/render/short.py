@@ -23,7 +23,9 @@ _TAIL = {
     "care": "Do the points below.",
     "stop": "Do not do this.",
 }
+_SHORT_TAIL = {"clear": "No problem found.", "care": "See below."}
 _LABEL = 13  # letters of the word before a block
+_LONG = 3  # lines of a caution of care
 _GAP = 3  # letters between two figures of a line
 _SENTENCE = re.compile(r"(?<=[.!?]) (?=[A-Z])")
 
@@ -40,7 +42,7 @@ class Plan(NamedTuple):
     notes: int
     figures: int = MOST_FIGURES
     check: int = MOST_CHECKS
-    long: int = 3  # lines of a caution of care
+    long: int = _LONG  # lines of a caution of care
     whole: bool = True  # all that a stop asks for and each way out with its figure
     weigh: bool = True
 
@@ -123,8 +125,10 @@ def _first(shown: Brief) -> list[str]:
     start = f"{shown.name}: {shown.verdict.upper()}  "
     tail = _TAIL[shown.verdict]
     whole = f"{start}{shown.deciding} {tail}" if shown.deciding else f"{start}{tail}"
-    if len(whole) > screen() and shown.verdict != "stop" and shown.deciding:
-        whole = f"{start}{shown.deciding}"
+    if shown.verdict != "stop" and shown.deciding:
+        for shorter in (_SHORT_TAIL[shown.verdict], ""):
+            if len(whole) > screen():
+                whole = f"{start}{shown.deciding} {shorter}".rstrip()
     return _wrapped(whole, 2)
 
 
@@ -141,13 +145,15 @@ def _stops(shown: Brief, whole: bool) -> list[str]:
 
 
 def _caution(caution: Caution, long: int) -> list[str]:
-    """A caution in so many lines: the hazard, and as much of the action as fits."""
+    """A caution in so many lines: the hazard, and as much of the action as fits.
+
+    A hazard that alone takes the most lines lists what the action is about, and stands alone.
+    """
     start = f"  {caution.severity.upper()}  {caution.kind}: "
     hazard, action = _SENTENCE.split(caution.text), _SENTENCE.split(caution.action)
-    for told in (
-        [*hazard, *action], [*hazard, action[0]], [hazard[0], action[0]], [action[0]],
-        [hazard[0]],
-    ):  # fmt: skip
+    last = [[action[0]], [hazard[0]]] if long < _LONG else [[hazard[0]], [action[0]]]
+    pairs = [[*hazard, *action], [*hazard, action[0]], [hazard[0], action[0]]]
+    for told in (*pairs, *last):
         lines = _wrapped(start + " ".join(told), 8)
         if len(lines) <= long:
             return lines
@@ -160,7 +166,9 @@ def _action(stop: Caution, whole: bool) -> str:
 
 def _more(shown: Brief) -> str:
     """What the full answer adds."""
-    said = [f"{shown.full_notes} cautions", f"{shown.full_figures} figures"]
+    said = [f"{shown.full_notes} cautions"]
+    if shown.full_figures:
+        said.append(f"{shown.full_figures} figure{'s' if shown.full_figures > 1 else ''}")
     if shown.full_tables:
         said.append(f"{shown.full_tables} table{'s' if shown.full_tables > 1 else ''}")
     return f"More: --full (all {', '.join(said)}), --working (sums)"
@@ -187,23 +195,33 @@ def _block(label: str, lines: Sequence[str]) -> list[str]:
 def _table(figures: Sequence[Shown]) -> list[str]:
     """Figures two on a line, one that is too wide for that on its own."""
     half = (screen() - _LABEL - _GAP) // 2
-    narrow = [one for one in figures if len(one.label) + 2 + len(one.value) <= half]
-    pad = max((len(one.label) for one in narrow), default=0)
-    if any(pad + 2 + len(one.value) > half for one in narrow):
-        pad = 0
-    out: list[str] = []
-    left = ""
+    rows: list[list[Shown]] = []
     for one in figures:
-        cell = f"{one.label:<{pad}}  {one.value}"
-        if one not in narrow:
-            out += [*filter(None, [left]), f"{one.label}  {one.value}"]
-            left = ""
-        elif left:
-            out.append(f"{left:<{half}}{' ' * _GAP}{cell}")
-            left = ""
+        if _width(one) <= half and rows and len(rows[-1]) == 1 and _width(rows[-1][0]) <= half:
+            rows[-1].append(one)
         else:
-            left = cell
-    return [*out, *filter(None, [left])]
+            rows.append([one])
+    pads = [_pad([row[place] for row in rows if len(row) > place], half) for place in (0, 1)]
+    return [
+        (" " * _GAP)
+        .join(
+            f"{one.label:<{pad}}  {one.value}".ljust(half)
+            for one, pad in zip(row, pads, strict=False)
+        )
+        .rstrip()
+        for row in rows
+    ]
+
+
+def _width(one: Shown) -> int:
+    return len(one.label) + 2 + len(one.value)
+
+
+def _pad(column: Sequence[Shown], half: int) -> int:
+    """How wide the labels of a column are drawn; no wider than lets its values fit."""
+    narrow = [one for one in column if _width(one) <= half]
+    widest = max((len(one.label) for one in narrow), default=0)
+    return min([widest, *(half - 2 - len(one.value) for one in narrow)])
 
 
 def _side_by_side(words: Sequence[str]) -> list[str]:

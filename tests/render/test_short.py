@@ -17,9 +17,11 @@ from prepkit.errors import PrepkitError
 from prepkit.first_screen import names_in, value_names
 from prepkit.index import CALCULATORS
 from prepkit.model import Answer
+from prepkit.plan import load_recipe, make_plan
 from prepkit.render import brief, short
 from prepkit.render.text import answer_text
 
+RECIPES = Path(__file__).parents[2] / "recipes"
 README = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
 LINES = re.findall(r"^prepkit ([^\n#>|]+)", README, re.MULTILINE)
 EXAMPLES = [
@@ -27,7 +29,11 @@ EXAMPLES = [
     *(line for line in LINES if line.split()[0] in CALCULATORS and "--json" not in line),
 ]
 STOPS = [one for one in situations() if not one.before]
-CASES = [*EXAMPLES, *(pytest.param(one, id=one.id) for one in STOPS)]
+CASES = [
+    *EXAMPLES,
+    *(pytest.param(one, id=one.id) for one in STOPS),
+    *(pytest.param(path, id=path.stem) for path in sorted(RECIPES.glob("*.toml"))),
+]
 SYSTEMS = ("metric", "us")
 _FIGURE = re.compile(r"(?<![\w.])-?\d+(?:\.\d+)?(?![\w.])")
 
@@ -55,12 +61,21 @@ def stopped(id_: str) -> Answer | None:
         return None
 
 
-def answer_of(case: Any) -> Answer:
-    """The answer of one case."""
+@cache
+def planned(path: Path) -> tuple[Answer, ...]:
+    """The answers of every item of a demo recipe, as it is made for forty."""
+    plan = make_plan(load_recipe(path), 40)
+    return tuple(made.answer for made in plan.made)
+
+
+def answers_of(case: Any) -> tuple[Answer, ...]:
+    """The answers of one case: a command line, a situation or a recipe."""
+    if isinstance(case, Path):
+        return planned(case)
     found = answered(case) if isinstance(case, str) else stopped(case.id)
     if found is None:
         pytest.skip("refused in one sentence")
-    return found
+    return (found,)
 
 
 def flat(text: str) -> str:
@@ -71,54 +86,54 @@ def flat(text: str) -> str:
 @pytest.mark.parametrize("system", SYSTEMS)
 @pytest.mark.parametrize("case", CASES)
 def test_it_fits_on_one_screen(case: Any, system: str) -> None:
-    answer = answer_of(case)
-    lines = short.short_text(answer, system).rstrip("\n").split("\n")
-    most = short.MOST_LINES_STOP if answer.verdict == "stop" else short.MOST_LINES
-    assert len(lines) <= most
-    assert max(map(len, lines)) <= 80
-    assert lines[0].startswith(f"{answer.calculator}: {answer.verdict.upper()}")
-    assert "--full" in lines[-1]
+    for answer in answers_of(case):
+        lines = short.short_text(answer, system).rstrip("\n").split("\n")
+        most = short.MOST_LINES_STOP if answer.verdict == "stop" else short.MOST_LINES
+        assert len(lines) <= most
+        assert max(map(len, lines)) <= 80
+        assert lines[0].startswith(f"{answer.calculator}: {answer.verdict.upper()}")
+        assert "--full" in lines[-1]
 
 
 @pytest.mark.parametrize("case", CASES)
 def test_every_stop_is_said_and_each_other_caution_of_care_said_or_counted(case: Any) -> None:
-    answer = answer_of(case)
-    text = flat(short.short_text(answer))
-    told = [one for one in answer.cautions if not one.standing]
-    for one in told:
-        if one.severity == "stop":
-            assert flat(one.text) in text
-    cares = sum(one.severity == "care" for one in told)
-    folded = re.search(r"CARE (\d+) more", text)
-    assert len(re.findall(r"CARE \w+: ", text.partition(" Mind ")[2])) + (
-        int(folded[1]) if folded else 0
-    ) == cares  # fmt: skip
-    if any(one.kind == "allergen" for one in told):
-        assert "allergen:" in text or "allergen" in text.partition("CARE ")[2]
-    for line in always.lines(answer.calculator):
-        assert flat(line) in text
+    for answer in answers_of(case):
+        text = flat(short.short_text(answer))
+        told = [one for one in answer.cautions if not one.standing]
+        for one in told:
+            if one.severity == "stop":
+                assert flat(one.text) in text
+        cares = sum(one.severity == "care" for one in told)
+        folded = re.search(r"CARE (\d+) more", text)
+        assert len(re.findall(r"CARE \w+: ", text.partition(" Mind ")[2])) + (
+            int(folded[1]) if folded else 0
+        ) == cares  # fmt: skip
+        if any(one.kind == "allergen" for one in told):
+            assert "allergen:" in text or "allergen" in text.partition("CARE ")[2]
+        for line in always.lines(answer.calculator):
+            assert flat(line) in text
 
 
 @pytest.mark.parametrize("case", CASES)
 def test_the_full_answer_holds_every_caution_and_figure_once(case: Any) -> None:
-    answer = answer_of(case)
-    text = answer_text(answer)
-    for one in answer.cautions:
-        assert text.count(f"({one.id}; ") == 1
-        assert flat(one.text) in flat(text)
-    for value in answer.values.values():
-        assert value.label in text
+    for answer in answers_of(case):
+        text = answer_text(answer)
+        for one in answer.cautions:
+            assert text.count(f"({one.id}; ") == 1
+            assert flat(one.text) in flat(text)
+        for value in answer.values.values():
+            assert value.label in text
 
 
 @pytest.mark.parametrize("system", SYSTEMS)
 @pytest.mark.parametrize("case", CASES)
 def test_each_figure_stands_in_the_full_answer_too(case: Any, system: str) -> None:
-    answer = answer_of(case)
-    shown = brief.brief(answer, system)
-    full = set(_FIGURE.findall(answer_text(answer, system=system)))
-    drawn = [one.value for one in (*shown.figures, *shown.check)]
-    for words in (*drawn, *(one.rpartition(")")[0] for one in shown.weigh)):
-        assert set(_FIGURE.findall(words)) <= full
+    for answer in answers_of(case):
+        shown = brief.brief(answer, system)
+        full = set(_FIGURE.findall(answer_text(answer, system=system)))
+        drawn = [one.value for one in (*shown.figures, *shown.check)]
+        for words in (*drawn, *(one.rpartition(")")[0] for one in shown.weigh)):
+            assert set(_FIGURE.findall(words)) <= full
 
 
 @pytest.mark.parametrize("case", [one.id for one in STOPS])

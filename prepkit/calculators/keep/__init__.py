@@ -36,15 +36,15 @@ class Result(BaseResult):
     screen = Screen(
         headline=("The codes say: {result}.",),
         primary=(
-            "days_left",
-            "days_allowed",
-            "hours_left",
+            Figure("days left, with today", "days_left"),
+            Figure("days at most", "days_allowed"),
+            Figure("hours left out of the cold", "hours_left"),
             "ph",
-            "water_activity",
+            Figure("water activity", "water_activity"),
             Figure("strength", "abv"),
-            "sugar_g_l",
+            Figure("sugars", "sugar_g_l"),
+            Figure("Delle units", "delle_units"),
         ),
-        check=("ph",),
     )
 
     ph: float | None = output("pH", "", 2)

@@ -41,9 +41,9 @@ class Result(BaseResult):
             "{left} stay in the vessel after the last portion.",
         ),
         primary=(
-            Figure("peak before shaking (gauge)", "peak"),
-            Figure("upper bound of peak, gauge", "bound"),
-            Figure("margin below rated pressure", "margin"),
+            Figure("peak, gauge", "peak"),
+            Figure("upper bound, gauge", "bound"),
+            Figure("margin below rated", "margin"),
             Figure("headspace", "headspace"),
             Figure("settled, gauge", "settled_low", "settled_high"),
             Figure("gas if all vented", "vented"),
@@ -54,7 +54,8 @@ class Result(BaseResult):
         ),
         check=("settled",),
         do_this=(
-            "Fill {contents} at {temperature}, {fill} in one vessel.",
+            "Fill {contents} at {temperature}.",
+            "Vessels: {vessels}, with {fill} in the fullest.",
             "Charge with {gas}; chargers for each vessel: {chargers_each}.",
             "Charge with {gas}; chargers for each vessel: {chargers}.",
             "Set the regulator to {set_pressure}.",
