@@ -28,7 +28,7 @@ FEWEST_WRONG = 2
 TRIES = 60
 VERDICTS = {
     "clear": "clear: no problem found in what you entered",
-    "care": "care: go on only with what it says",
+    "care": "care: go ahead only if you do what it says",
     "stop": "stop: do not do this",
 }
 NOTHING = "nothing is wrong with it"

@@ -14,7 +14,7 @@ from prepkit.width import columns
 
 VERDICT_WORDS = {
     "clear": "CLEAR  no problem found in what you entered",
-    "care": "CARE   go on only with the points below",
+    "care": "CARE   go ahead only if you do the points below",
     "stop": "STOP   do not do this",
 }
 

@@ -21,7 +21,7 @@ def test_a_list_at_the_top_leads_to_each_part(name: str) -> None:
 def test_what_is_weighed_and_done_is_never_folded(name: str) -> None:
     root = reads_well(client().get(f"/recipes/{name}/"))
     *folded, always = [one for one in root.all("details") if one.has("class", "figures")]
-    assert next(always.all("summary")).text.startswith("What always stands")
+    assert next(always.all("summary")).text.startswith("Always, with this work")
     assert folded
     for one in folded:
         assert next(one.all("summary")).text.startswith("Checks and figures")

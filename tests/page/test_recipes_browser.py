@@ -75,7 +75,7 @@ def test_a_recipe_is_changed_and_comes_back_as_it_was_typed(
         page.get_by_label("The recipe", exact=True).fill(bad)
         with page.expect_navigation():
             page.get_by_role("button", name="Save").click()
-        assert page.get_by_text("One thing is to be put right").is_visible()
+        assert page.get_by_text("Fix this").is_visible()
         assert page.get_by_label("The recipe", exact=True).input_value() == bad
         assert path.read_text("utf-8") == before
         page.get_by_label("The recipe", exact=True).fill(before.replace("serves = 6", "serves = 9"))
