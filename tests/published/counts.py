@@ -25,6 +25,6 @@ def table() -> str:
     """The table as markdown, and what stands aside."""
     shown = markdown.table(("topic", *(f"`{one}`" for one in OBTAINED), "together"), rows())
     return (
-        f"{shown}\n\nIn addition, {len(not_used())} values that were read are used by no check, each "
+        f"{shown}\n\nAlso, {len(not_used())} values that were read are used by no check, each "
         "with its reason in `tests/published/not_used.csv`."
     )
