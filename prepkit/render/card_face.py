@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 
+from prepkit import always
 from prepkit.cautions import page_line
 from prepkit.first_screen import degrees
 from prepkit.model import Answer, Caution
@@ -138,11 +139,26 @@ def of_plan(
         headline=tuple(str(plain(one)) for one in told),
         gauge=gauge,
         wanted=8,
+        least=_least(said, item),
+        always=_always(said),
         facts=_to_make(said, system) if item is None else _of_item(said, answers, system),
         points=_plan_points(said, system, item),
         closing=closing(traced),
         qr=qr.rows(address),
     )
+
+
+def _least(said: PlanSheet, item: str | None) -> int:
+    """How many rows of a plan stand before any sentence: all to make, or all to weigh, up to 8."""
+    rows = said["items"] if item is None else said["items"][0].get("weigh", ())
+    return min(len(rows), 8)
+
+
+def _always(said: PlanSheet) -> dict[str, str]:
+    """The short lines of the work with gas in a plan, else of its first item."""
+    calculators = [one["calculator"] for one in said["items"]]
+    first = next((one for one in calculators if one in _WITH_GAS), calculators[0])
+    return dict(always.lines(first)._asdict())
 
 
 def _plan_headlines(said: PlanSheet, system: str) -> tuple[str, ...]:

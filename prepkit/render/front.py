@@ -34,7 +34,7 @@ _ROW = 0.5  # of a gap, above and below a row of facts together
 _ADVICE = 0.6  # the same of a sentence
 _HEAD = 1.25 * 1.3  # of the body: a heading with its line
 _MOST_FACTS = 12  # on a roll
-_LEAST_FACTS = 3
+_LINES = (4, 3, 2)  # of a sentence, at most
 _MOST_WHY = 4  # lines
 _QR_MM = (21.0, 34.0)  # least and most
 _MODULE_MM = 0.38  # a telephone at arm's length reads it (practice)
@@ -69,7 +69,8 @@ class Face:
     points: Sequence[Point] = ()
     always: Mapping[str, str] = field(default_factory=dict)  # a short line for each kind
     ways: Sequence[tuple[str, str, str]] = ()  # what to do, its verdict, its figure
-    wanted: int = 5  # so many of the facts stand before a sentence takes a fourth line
+    wanted: int = 5  # so many of the facts stand where no sentence is lost by it
+    least: int = 3  # so many stand before any sentence
     fewer: str = "{} more: see the details sheet."  # of the facts that found no place
     closing: Sequence[str] = ()
     qr: Sequence[str] = ()  # rows of "1" and "0"
@@ -120,6 +121,11 @@ class Front:
     beside: bool = True  # the code stands beside the closing words
     left_out: int = 0  # cautions to mind that found no place
 
+    @property
+    def told(self) -> int:
+        """How many sentences say what to do and not to do."""
+        return sum(len(column.rows) for column in self.advice)
+
 
 @dataclass
 class _Page:
@@ -155,20 +161,20 @@ def set_on(face: Face, paper: str) -> Front:
     """
     wide, high = SIZES_MM[paper]
     page = _Page(wide, high)
-    few = min(face.wanted, _LEAST_FACTS)
-    found = []
-    for lines, most, least_facts in (
-        (4, 3, face.wanted), (3, 3, face.wanted), (2, 3, face.wanted), (4, 3, few), (3, 3, few),
-        (2, 3, few), (3, 3, 0), (2, 3, 0), (3, 2, 0), (3, 1, 0),
-    ):  # fmt: skip
-        tried = _set(face, page, lines, most, least_facts)
+    found: list[Front] = []
+    for least_facts in (face.wanted, min(face.wanted, face.least)):
+        for lines in _LINES:
+            tried = _set(face, page, lines, advice.MOST, least_facts)
+            if tried is not None:
+                found.append(tried)
+    for lines, most in ((3, 3), (2, 3), (3, 2), (3, 1)):
+        tried = _set(face, page, lines, most, 0) if not found else None
         if tried is not None:
             found.append(tried)
-            if not tried.left_out:
-                break
     if not found:
         raise NoRoom(f'The card "{face.title[:60]}" does not fit {paper}.')
-    return min(found, key=lambda one: one.left_out)
+    # of all that fit: no point to mind left out, then as many sentences as there are, then facts
+    return min(found, key=lambda one: (one.left_out, -one.told))
 
 
 def _set(face: Face, page: _Page, lines: int, most: int, least_facts: int) -> Front | None:
