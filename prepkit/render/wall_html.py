@@ -63,6 +63,11 @@ def _sheet(row: dict[str, Any]) -> Sheet:  # Any: values of a TOML file
         lines = tuple(_line(one) for one in blocks.blocks(FILE, "line") if one["sheet"] == name)
         every = (blocks.table(FILE, "blanks") or {})["every"]
         of_rows = tuple(tuple(str(one).split(" + ")) for one in row["signs"])
+        if len(lines) != 2 * len(of_rows) or len(lines) > MOST_LINES:
+            raise FileProblem(
+                f"the sheet {name} in {FILE} has {len(lines)} lines for {len(of_rows)} rows of "
+                f"signs; a row takes two, a sheet {MOST_LINES} at most."
+            )
         return Sheet(
             str(row["name"]), tuple(map(str, row["kinds"])), str(row["signal"]),
             str(row["title"]), of_rows, lines, (*every, str(row["own"])),

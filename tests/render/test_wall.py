@@ -97,6 +97,14 @@ def test_a_line_that_rests_on_nothing_is_refused(line: dict[str, str]) -> None:
         wall_html._line(line)
 
 
+def test_a_sheet_with_a_line_too_few_is_refused() -> None:
+    row = dict(next(blocks.blocks(wall_html.FILE, "sheet")))
+    with pytest.raises(FileProblem, match="8 lines for 3 rows"):
+        wall_html._sheet({**row, "signs": row["signs"][:3]})
+    with pytest.raises(FileProblem, match="cannot be used"):
+        wall_html._sheet({key: one for key, one in row.items() if key != "own"})
+
+
 def test_a_line_that_is_too_long_is_refused() -> None:
     with pytest.raises(FileProblem, match="too long"):
         wall_html._set("Never seal it in a bottle, a siphon, a shaker or a tight box.", 100, True)
