@@ -90,6 +90,7 @@ class Row(NamedTuple):
     when: tuple[Condition, ...] = ()
     more: str = ""
     source_from: str = ""  # a fact that names the source, where the place decides which
+    unless_stop: bool = False  # it says what still goes: never beside a stop
 
     @property
     def advice(self) -> str:
@@ -202,6 +203,7 @@ _KEYS = frozenset(
         "when",
         "more",
         "source_from",
+        "unless_stop",
     )
 )
 
@@ -223,6 +225,9 @@ def _row(table: Mapping[str, Any]) -> Row:
     source_from = _texts(table, "source_from")[0] if "source_from" in table else ""
     if source_from and facts.kind(source_from) != "word":
         raise _Bad(f'source_from is "{source_from}", which is not a word of prepkit/facts.py')
+    unless_stop = table.get("unless_stop", False)
+    if not isinstance(unless_stop, bool) or (unless_stop and severity == "stop"):
+        raise _Bad(f"unless_stop is true or false, never of a stop, and is {unless_stop!r}")
     _one_of("kind", kind, KINDS)
     _one_of("severity", severity, SEVERITIES)
     standing = "standing" in table
@@ -244,7 +249,7 @@ def _row(table: Mapping[str, Any]) -> Row:
         _check_shown(shown)
     return Row(
         name, kind, severity, text, action, source, standing, tuple(named),
-        tuple(_condition(one) for one in when), more, source_from,
+        tuple(_condition(one) for one in when), more, source_from, unless_stop,
     )  # fmt: skip
 
 
@@ -340,7 +345,7 @@ SUMS = {
 def _said(one: Row) -> str:
     when = "".join(f"C{tuple(condition)!r}, " for condition in one.when)
     kept = ", ".join(repr(value) for value in one[:8])
-    rest = f"{one.more!r}, {one.source_from!r}" if one.source_from else f"{one.more!r}"
+    rest = ", ".join(repr(value) for value in (one.more, one.source_from, one.unless_stop))
     return f"    R({kept}, ({when}), {rest}),\n"
 
 

@@ -7,11 +7,12 @@ when all of its conditions hold. A condition names a fact (`facts`), a small rul
 from __future__ import annotations
 
 import math
+from collections import ChainMap
 from collections.abc import Iterable, Mapping
 from functools import cache
-from typing import Any
+from typing import Any, cast
 
-from prepkit import acid_facts, blocks, caution_rows, limits, mixing_facts
+from prepkit import acid_facts, blocks, caution_rows, jurisdictions, limits, mixing_facts
 from prepkit import facts as fact_names
 from prepkit.caution_rows import Condition, Row
 from prepkit.errors import BadInput, FileProblem
@@ -124,16 +125,33 @@ def registered(known: Known) -> Known:
     return {name: _undusted(fact) for name, fact in known.items()}
 
 
+#: What a gas does to whoever breathes it, as a sentence of a line that always stands; "" where no
+#: gas was told.
+GAS_BREATH = {
+    "n2o": "Breathed in, nitrous oxide numbs and harms nerves and blood",
+    "co2": "Breathed in, carbon dioxide chokes, and it lies low",
+    "n2": "Nitrogen takes the oxygen and gives no warning",
+    "": "Nitrous oxide numbs and harms, carbon dioxide chokes, nitrogen takes the oxygen",
+}
+
+
+def told(inputs: object) -> dict[str, Any]:
+    """Facts of what the inputs of any calculator say, whether it was run or not."""
+    gas = getattr(inputs, "gas", None)
+    breath = GAS_BREATH.get(gas if isinstance(gas, str) else "", GAS_BREATH[""])
+    return {"law_place": jurisdictions.told(inputs), "gas_breath": breath}
+
+
 def judge(calculator: str, facts: Known) -> tuple[Caution, ...]:
     """The cautions that stand and those that the facts trigger, most serious first.
 
-    Where the law of a place is cited, the fact `law_place` says which.
+    Where the law of a place is cited, the fact `law_place` says which (see `told`).
     """
     law = limits.rules(facts.get("tags") or frozenset(), facts.get("law_place"))
-    if law:
-        facts = {**law, **facts}
+    unsaid: dict[str, Any] = {"gas_breath": GAS_BREATH[""], **law}
+    facts = ChainMap(cast("dict[str, Any]", facts), unsaid)
     known = registered(facts)
-    return ordered(
+    found = ordered(
         Caution(
             row.id,
             row.kind,
@@ -147,6 +165,7 @@ def judge(calculator: str, facts: Known) -> tuple[Caution, ...]:
         for row in candidates(calculator)
         if row.standing or row.triggered(known)
     )
+    return consistent(found)
 
 
 def ordered(cautions: Iterable[Caution]) -> tuple[Caution, ...]:
@@ -158,6 +177,19 @@ def ordered(cautions: Iterable[Caution]) -> tuple[Caution, ...]:
             key=lambda c: (c.standing, SEVERITIES.index(c.severity), KINDS.index(c.kind)),
         )
     )
+
+
+@cache
+def _never_beside_stop() -> frozenset[str]:
+    return frozenset(row.id for row in rows() if row.unless_stop)
+
+
+def consistent(cautions: Iterable[Caution]) -> tuple[Caution, ...]:
+    """Without what says how it still goes, where the answer is no."""
+    found = tuple(cautions)
+    if verdict(found) != "stop":
+        return found
+    return tuple(one for one in found if one.id not in _never_beside_stop())
 
 
 def verdict(cautions: Iterable[Caution]) -> str:

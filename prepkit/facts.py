@@ -113,7 +113,7 @@ _WORD = """
     stabiliser_obtained stabiliser_of stabiliser_too_little stabiliser_too_much stabiliser_usual
     strength_obtained strength_why strength_window style style_gases sugar_obtained sugar_why
     sugar_window temperature_obtained temperature_why temperature_window top turning
-    fog_rule holding_place holding_source
+    fog_rule gas_breath holding_place holding_source
     undissolved_acid unpriced usual_expansion wanted_words carried_words warm_words way plug_words
     keg_missing
     relief_words

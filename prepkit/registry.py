@@ -174,9 +174,8 @@ def _judged(name: str, inputs: Inputs, result: Result) -> tuple[Caution, ...]:
     from prepkit.shared import glass
 
     of_glass = glass.facts(name, inputs, result.product)
-    place = {"law_place": jurisdictions.told(inputs)}
-    about = cautions.about(result.product)
-    return cautions.judge(name, {**place, **about, **of_glass, **result.facts})
+    about = {**cautions.told(inputs), **cautions.about(result.product)}
+    return cautions.judge(name, {**about, **of_glass, **result.facts})
 
 
 def _judged_there(inputs: Inputs, end: End) -> bool:
@@ -218,7 +217,7 @@ def _with_ends(
         worst = min((end.result for end in stopped if end.result), key=lambda r: len(r.numbers()))
         result = worst.with_cautions(_judged(name, inputs, worst))
         spread = {}
-    return result, cautions.ordered((*found, *added.values())), spread
+    return result, cautions.consistent(cautions.ordered((*found, *added.values()))), spread
 
 
 def answer(name: str, inputs: Inputs) -> Answer:

@@ -64,6 +64,7 @@ LONGEST: dict[str, str] = {
         "table"
     ),
     "gas": "name",
+    "gas_breath": "Breathed in, nitrous oxide numbs and harms nerves and blood",
     "gas_name": "carbon dioxide",
     "gas_part_why": "list",
     "holding_place": "the strictest rule read",

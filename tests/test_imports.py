@@ -121,6 +121,7 @@ LAYERS = {  # a module may import its own layer's packages and those named
     "caution_rows": {"blocks", "caution_table", "errors", "facts", "index"},
     "caution_table": {"caution_rows"},
     "cautions": {
+        "jurisdictions",
         "limits",
         "mixing_facts",
         "acid_facts",

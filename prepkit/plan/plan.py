@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from functools import cache
 
-from prepkit import cautions, jurisdictions, registry
+from prepkit import cautions, registry
 from prepkit.clock import Moment
 from prepkit.mixture import Mixture
 from prepkit.model import Answer, Caution, Inputs
@@ -127,8 +127,8 @@ def _judged(
 ) -> tuple[Caution, ...]:
     """The cautions of an item on all of what is made of it, and on all chargers of the evening."""
     of_glass = glass.facts(item.calculator, inputs, answer.result.product)
-    place = {"law_place": jurisdictions.told(inputs)}
-    facts = {**place, **cautions.about(product), **of_glass, **answer.result.facts}
+    about = {**cautions.told(inputs), **cautions.about(product)}
+    facts = {**about, **of_glass, **answer.result.facts}
     if chargers is not None:
         facts["chargers_in_all"] = chargers
         for name in ("room_gas_g", "room_gas_percent", "least_room_m3", "room_over_least"):

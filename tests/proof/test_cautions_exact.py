@@ -92,7 +92,8 @@ def test_standing_lines_stand_whatever_the_facts(name: str) -> None:
         if one.standing:
             row = own[one.id]
             assert (one.text, one.action, one.source, one.severity) == (
-                row.text, row.action, row.source, "note",
+                row.text.format_map({"gas_breath": cautions.GAS_BREATH[""]}), row.action,
+                row.source, "note",
             )  # fmt: skip
     assert cautions.verdict(found) == "clear"
 
@@ -264,6 +265,8 @@ def as_written(row: Row) -> dict[str, Any]:
     for name in ("more", "source_from"):
         if getattr(row, name):
             plain[name] = getattr(row, name)
+    if row.unless_stop:
+        plain["unless_stop"] = True
     if row.standing:
         return {**plain, "standing": list(row.calculators)}
     when: list[dict[str, Any]] = []
