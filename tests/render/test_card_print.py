@@ -12,7 +12,7 @@ import subprocess
 from collections.abc import Callable, Iterator
 from datetime import date
 from functools import cache
-from html import unescape
+from html import escape, unescape
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -21,11 +21,12 @@ from page import browsing
 from render.page_reader import read
 from render.test_print import boxes, printed
 
-from prepkit import run
+from prepkit import blocks, run
 from prepkit.index import CALCULATORS
 from prepkit.page import forms
 from prepkit.plan import Plan, load_recipe, make_plan
 from prepkit.plan.recipe import read_recipe
+from prepkit.render import fitting
 from prepkit.render.front import SIZES_MM
 from prepkit.render.html import PAPERS, Look, answer_card
 from prepkit.render.plan_html import plan_card
@@ -226,3 +227,27 @@ def test_details_come_only_where_they_are_asked_for(
     wide, high = sizes[1]
     assert wide / MM == pytest.approx(SIZES_MM[paper][0], abs=0.5)
     assert high / MM == pytest.approx(SIZES_MM[paper][1] or 297, abs=0.5)
+
+
+@pytest.mark.parametrize("weight", ["regular", "bold"])
+def test_no_letter_is_wider_in_print_than_its_table_says(weight: str, window: Any) -> None:
+    """Measured by the browser in whichever of the faces of letters.css this machine has."""
+    css = (ROOT / "prepkit/render/templates/letters.css").read_text("utf-8")
+    table = blocks.table("letter_widths.toml", weight) or {}
+    letters = sorted({one for of_width in table.values() for one in of_width if one.isprintable()})
+    window.set_content(
+        f"<style>{css} i {{ font: inherit; white-space: pre; display: inline-block }}</style>"
+        f'<div class="set" style="font-size:1000px;font-weight:{700 if weight == "bold" else 400}">'
+        + "".join(f"<i>{escape(one)}</i>" for one in letters)
+        + "</div>"
+    )
+    wide = window.evaluate(
+        "() => [...document.querySelectorAll('i')].map(one => one.getBoundingClientRect().width)"
+    )
+    assert len(wide) == len(letters) > 400
+    too_wide = {
+        one: (measured, fitting.width(one, weight == "bold"))
+        for one, measured in zip(letters, wide, strict=True)
+        if measured > 1000 * fitting.width(one, weight == "bold") + 1
+    }
+    assert too_wide == {}
