@@ -5,7 +5,8 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Sequence
 
-from prepkit import first_screen, sources
+from prepkit import sources
+from prepkit.first_screen import number
 from prepkit.model import Answer, Caution, Step, Table, Value, Way
 from prepkit.render.grid import grid
 from prepkit.render.prose import answer_in
@@ -19,7 +20,6 @@ VERDICT_WORDS = {
 }
 
 
-number = first_screen.number
 UNEVEN = "uneven"
 UNEVEN_WORDS = (
     f"{UNEVEN}: over the ± of what was given this value goes further one way than the other, "

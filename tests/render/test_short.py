@@ -131,8 +131,12 @@ def test_each_figure_stands_in_the_full_answer_too(case: Any, system: str) -> No
     for answer in answers_of(case):
         shown = brief.brief(answer, system)
         full = set(_FIGURE.findall(answer_text(answer, system=system)))
-        drawn = [one.value for one in (*shown.figures, *shown.check)]
-        for words in (*drawn, *(one.rpartition(")")[0] for one in shown.weigh)):
+        drawn = [one.value for one in (*shown.figures, *shown.check)] + [answer.headline(system)]
+        for words in (
+            *drawn,
+            answer.headline(system),
+            *(one.rpartition(")")[0] for one in shown.weigh),
+        ):
             assert set(_FIGURE.findall(words)) <= full
 
 
