@@ -122,6 +122,16 @@ def _of_a_guest(calculator: str) -> frozenset[str]:
     )
 
 
+def _of_ends(calculator: str, answer: Answer, found: Iterable[Caution]) -> tuple[Caution, ...]:
+    """What an answer says of the ends of a ± alone: it holds for what is made of it too."""
+    known = {one.id for one in found} | _of_a_guest(calculator)
+    return tuple(
+        one
+        for one in answer.cautions
+        if one.text.startswith(registry.WITHIN) and one.id not in known
+    )
+
+
 def _judged(
     item: Item, inputs: Inputs, answer: Answer, product: Mixture | None, chargers: int | None
 ) -> tuple[Caution, ...]:
@@ -210,6 +220,7 @@ def _made(
         found = answer.cautions
     else:
         found = _judged(item, inputs, answer, each, filling.chargers if filling else None)
+        found = (*found, *_of_ends(item.calculator, answer, found))
     also = (*also, *(filling.also if filling else ()))
-    found = cautions.ordered((*found, *also)) if also else found
+    found = cautions.consistent(cautions.ordered((*found, *also)))
     return Made(item, answer, demand, product, lines, filling, found, held_by)
