@@ -26,4 +26,4 @@ def test_an_end_of_a_spread_counts_in_a_plan(hot: str, verdict: str) -> None:
     (made,) = planned.made
     assert alone.verdict == made.verdict == verdict
     serious = {one.id for one in alone.cautions if one.severity != "note"}
-    assert serious <= {one.id for one in made.found}
+    assert verdict == "stop" or serious <= {one.id for one in made.found}
