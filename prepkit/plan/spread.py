@@ -30,6 +30,7 @@ Change = dict[str, float]  # kg by component
 COARSE = 0.05  # of what is weighed, from which it is looked at whether its ± is even
 MOST_WEIGHINGS = 40  # followed one by one through an item; smaller ones are taken together
 _STEP = 1e-4  # kg to 1 kg, for slopes
+_STEP_SHARE = 1e-3  # and no more than this of what is there: a trace mineral bends the pH sooner
 _TRACE = 1e-2  # of what moves most, below which a trace does not matter
 _ALWAYS = frozenset((*SUGARS, *ACIDS, *MINERALS, "water", "ethanol"))
 _OF_AMOUNT = ("ethanol", "energy")  # values of all that there is, not of its make-up
@@ -252,10 +253,12 @@ def _slopes(
     slopes: dict[str, dict[str, float]] = {name: {} for name in base}
     for component in components:
         masses = dict(share)
-        masses[component] = masses.get(component, 0.0) + _STEP
+        there = masses.get(component, 0.0)
+        step = min(_STEP, _STEP_SHARE * there) if there > 1e-9 else _STEP
+        masses[component] = there + step
         moved = _values(Mixture(masses, tags=tags), tuple(base))
         for name, value in moved.items():
-            slopes[name][component] = (value - base[name]) / _STEP
+            slopes[name][component] = (value - base[name]) / step
     return tuple((name, slope) for name, slope in slopes.items() if slope)
 
 
