@@ -51,7 +51,9 @@ def drawn(shown: Brief) -> str:
     """The first screen as text, as much of it as fits."""
     most = MOST_LINES_STOP if shown.verdict == "stop" else MOST_LINES
     lines: list[str] = []
-    for plan in _plans(shown):
+    plans = list(_plans(shown))
+    weighed = [one for one in plans if one.figures]
+    for plan in (*weighed, *(one._replace(weigh=False) for one in plans)):
         lines = _lines(shown, plan)
         if len(lines) <= most:
             break
@@ -62,7 +64,8 @@ def _plans(shown: Brief) -> Iterator[Plan]:
     """How much to show, each less than the one before.
 
     Notes go first, but one on allergens stays to the last; then figures beyond three; then
-    cautions of care are shortened, then folded into one line that counts them.
+    cautions of care are shortened, then folded into one line that counts them. A list of what to
+    weigh is never cut: where it is too long it stands in the full answer alone.
     """
     allergens = min(sum(one.kind == "allergen" for one in shown.notes), 1)
     room = max(MOST_CAUTIONS - len(shown.stops), 0)
@@ -81,7 +84,6 @@ def _plans(shown: Brief) -> Iterator[Plan]:
     least = least._replace(cares=min(cares, last))
     yield least._replace(figures=0, check=0)
     yield least._replace(figures=0, check=0, whole=False)
-    yield least._replace(figures=0, check=0, whole=False, weigh=False)
 
 
 def _lines(shown: Brief, plan: Plan) -> list[str]:

@@ -31,6 +31,7 @@ from prepkit.render.plan_csv import plan_csv
 from prepkit.render.plan_first_text import first_text
 from prepkit.render.plan_html import plan_card
 from prepkit.render.plan_text import plan_text
+from prepkit.render.short import short_text
 from prepkit.render.text import answer_text
 from prepkit.workflows.plan_work import Asked
 from prepkit.workflows.plan_work import answer as asking
@@ -137,6 +138,7 @@ def rendered(made: Answer, inputs: Inputs) -> None:
     assert json.loads(as_json.text(made)) == json.loads(json.dumps(said))
     for system in ("metric", "us"):
         seen(answer_text(made, True, system))
+        seen(short_text(made, system))
     page(answer_card(made, LOOK))
     label = labels.of_answer(MARKUP, inputs, made, DAY, None, "eu")
     seen(label_text(label, "traced"))

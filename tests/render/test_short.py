@@ -188,3 +188,14 @@ def test_json_names_what_stands_on_the_first_screen() -> None:
     assert said["check"] == ["settled"]
     assert len(said["do_this"]) == 2
     assert set(said["always"]) == {"pressure", "cryogen", "inhalation"}
+
+
+def test_a_long_list_is_never_cut_but_left_to_the_full_answer() -> None:
+    answer = registry.run("blend", {"part": [f"{grams} g water" for grams in range(1, 61)]})
+    shown = brief.brief(answer)
+    text = short.drawn(shown)
+    assert text.count("\n") <= short.MOST_LINES
+    assert f"{len(shown.weigh)} parts; see them with --full." in text
+    assert all(one not in text for one in shown.weigh)
+    few = brief.brief(registry.run("blend", {"part": ["1 g water", "2 g white sugar"]}))
+    assert all(one in short.drawn(few) for one in few.weigh)
