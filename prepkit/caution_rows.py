@@ -357,7 +357,7 @@ def table_text() -> str:
 
 
 def main() -> None:
-    """Write caution_table.py anew."""
+    """Write caution_table.py again."""
     text = table_text()
     with open(TABLE, "w", encoding="utf-8", newline="\n") as file:
         file.write(text)

@@ -1,6 +1,6 @@
 """Values of a file that a person wrote: what one is called, and whether it can be used.
 
-What is wrong is a BadRecipe with the sentence alone; whoever reads the file adds the place.
+What is wrong is a BadRecipe with the sentence alone; the reader of the file adds the place.
 """
 
 from __future__ import annotations

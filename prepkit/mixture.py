@@ -265,7 +265,7 @@ class Mixture:
 
     @cached_property
     def refractometer_brix(self) -> float:
-        """What a refractometer shows at 20 C; sugar only where there is nothing but sugar."""
+        """Expected refractometer reading at 20 C; sugar only where there is nothing but sugar."""
         return solution.refractometer_brix(self.solution_fractions)
 
     @cached_property
@@ -410,7 +410,7 @@ class Mixture:
 
     @cached_property
     def freezing_point_c(self) -> float:
-        """Temperature at which ice begins to form, C (approximate additive rule for mixtures)."""
+        """Freezing point, C (approximate additive rule for mixtures)."""
         return freezing.of_mixture_c(self._molar_base())
 
     def _molar_base(self) -> dict[str, float]:

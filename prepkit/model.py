@@ -133,7 +133,7 @@ def words(
 
 
 def flag(label: str, help: str) -> Any:
-    """Yes or no; no unless said."""
+    """Yes or no; no if left out."""
     spec = Spec("flag", label, help, "", required=False)
     return _field(spec, False)
 

@@ -1,4 +1,4 @@
-"""The sheet of a plan: what the plan hands to whoever shows it, key by key as its JSON has it.
+"""The sheet of a plan: what the plan hands to the renderers, key by key as its JSON has it.
 
 A key that is not here fails the type checker. Masses are in g, volumes in ml at 20 C, times in
 minutes. What must not be made has no amounts: such an item or serve ends with its reasons.

@@ -479,7 +479,7 @@ def _steps(stack: tuple[Layer, ...], found: list[Pair], ways: list[Floating]) ->
         how = f"{1000 * one.mixture.mass_kg:.1f} g at {one.temperature_c:g} °C"
         if one.overrun:
             how += f", x {foam.liquid_fraction(one.overrun):.3f} liquid by volume"
-        steps.append(Step(one.name, f"{how}, give or take {error:.1f}", rho, "kg/m3", source))
+        steps.append(Step(one.name, f"{how} ± {error:.1f}", rho, "kg/m3", source))
     steps += [
         Step(f"{p.upper.name} on {p.lower.name}", f"{p.lower.density()[0]:.1f} - "
              f"{p.upper.density()[0]:.1f}, errors add to {p.error:.1f}: {p.now}", p.margin,

@@ -61,7 +61,7 @@ def question_lines(question: Question) -> list[str]:
 
 
 def mark_sheet(paper: Paper) -> list[str]:
-    """The sheet to be filled in by whoever marks."""
+    """The sheet to be filled in by the marker."""
     rows = [
         (str(one.number), str(one.template.level), "____________________", "____", "__________")
         for one in paper.questions

@@ -66,7 +66,7 @@ def _not_planned(error: BadInput) -> tuple[str | Response, int]:
 
 
 def _broken(error: Broken) -> tuple[str | Response, int]:
-    """A file or card of a recipe that is to be put right first."""
+    """A file or card of a recipe that must be fixed first."""
     name = str((request.view_args or {}).get("name", ""))
     if request.path.endswith(".json"):
         return _one_sentence(error.message), NOT_PLANNED

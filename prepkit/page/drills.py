@@ -168,7 +168,7 @@ def marked() -> str:
 
 @blueprint.get("/key")
 def key() -> str:
-    """The key of a paper, for whoever marks."""
+    """The key of a paper, for the marker."""
     made = asked(request.args)
     return render_template(
         "drills/key.html",

@@ -47,7 +47,7 @@ class ReadOnly(FileProblem):
 
 @dataclass(frozen=True)
 class Entry:
-    """A recipe as the list shows it; `problem` where it cannot be read as it stands."""
+    """A recipe as the list shows it; `problem` where it cannot be read."""
 
     name: str
     title: str
@@ -349,7 +349,7 @@ def _tables(text: str | None, file: str) -> dict[str, dict[str, Any]]:
     found = tables_of(text, file, "file of a batch")
     for id_, table in found.items():
         if not isinstance(table, dict):
-            raise Wrong(file, id_[:60], "it is no table; write one for each item.")
+            raise Wrong(file, id_[:60], "it is not a table; write one for each item.")
     return {id_: dict(table) for id_, table in found.items()}
 
 

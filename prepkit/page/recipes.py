@@ -168,7 +168,7 @@ def _paper() -> html.Paper:
 
 @blueprint.get("/<name>/text")
 def text(name: str) -> AnyResponse | str:
-    """The recipe's file as it stands, to be edited where the page was started with --write."""
+    """The recipe's file, to be edited where the page was started with --write."""
     book = desk().book
     now = book.text(name)
     earlier = request.args.get("version", "")

@@ -45,7 +45,7 @@ class NotAsked(BadInput):
 
 
 class Broken(PrepkitError):
-    """The recipe's own file has to be put right first."""
+    """The recipe's own file must be fixed first."""
 
 
 @dataclass(frozen=True)

@@ -94,7 +94,7 @@ class Checked:
 
 
 def check(path: str | Path, *, house: str | Path | None = None) -> Checked:
-    """Read a recipe as it stands and in each of its variants, and gather what is wrong.
+    """Read a recipe itself and in each of its variants, and gather what is wrong.
 
     FileProblem where the recipe itself cannot be read.
     """

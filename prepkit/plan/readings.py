@@ -25,7 +25,7 @@ from prepkit.units import Measured
 _IS = "a reading is"
 _MASS = Quantity("How much was made. [g]", ("g",), 0.01, 1e6, what=_IS)
 _REFRACTOMETER = Quantity(
-    "As the refractometer shows it. [Bx]", ("Bx",), 0.0, 95.0, bare=True, what=_IS
+    "As read on the refractometer. [Bx]", ("Bx",), 0.0, 95.0, bare=True, what=_IS
 )
 _DENSITY = Quantity("As the hydrometer shows it. [kg/m3]", ("kg/m3",), 500.0, 2000.0, what=_IS)
 _ACIDITY = Quantity(
@@ -38,7 +38,7 @@ _PH = Quantity(
     "As the meter shows it, after 24 hours. [a bare number]", (), 0.0, 14.0, bare=True, what=_IS
 )
 _PRESSURE = Quantity("On the gauge of the charged vessel. [bar]", ("bar",), 0.0, 100.0, what=_IS)
-_TEMPERATURE = Quantity("Of the sample; 20 °C unless said. [C]", ("C",), -20.0, 100.0, what=_IS)
+_TEMPERATURE = Quantity("Of the sample; 20 °C if left out. [C]", ("C",), -20.0, 100.0, what=_IS)
 _ATC = Flag("The refractometer corrects for temperature.")
 
 

@@ -148,7 +148,7 @@ def _top() -> Schema:
             "type": "integer", "minimum": 1, "maximum": MOST_SERVES,
             "description": "How many of each serve the recipe is written for.",
         },
-        "note": _text("For whoever makes it; a blank line parts paragraphs."),
+        "note": _text("For the maker; a blank line parts paragraphs."),
         "house": {
             "description": "Facts of the house, or the name of its file.",
             "anyOf": [_text("A house file.", FILE), {"$ref": "#/definitions/house"}],
@@ -190,7 +190,7 @@ def _item_own() -> Schema:
         "loss": _text("Share of what is made that is lost on the way.", "3 %"),
         "least": _text("The smallest batch worth making.", "100 ml"),
         "check": {"type": "boolean", "description": "Looked at and judged, not made."},
-        "note": _text("For whoever makes it."),
+        "note": _text("For the maker."),
         "step": _rows("step", "What is done, in order, with its times.", MOST_STEPS),
     }
 
@@ -258,7 +258,7 @@ def _step() -> Schema:
         {
             "text": _text("What is done.", "Strain through a cloth"),
             "takes": _text("How long it takes.", "8 h"),
-            "hands_on": _text("How much of that needs a person; all, unless said.", "10 min"),
+            "hands_on": _text("How much of that needs a person; all of it if left out.", "10 min"),
             "before": _text("Done at least so long before what comes next.", "1 h"),
             "within": _text("Done at most so long before what comes next.", "20 min"),
             "each": {
@@ -351,7 +351,7 @@ def _facts() -> Schema:
         ),
         "hands": {"type": "integer", "minimum": 1, "maximum": MOST_HANDS,
                   "description": "How many people make it."},
-        "note": _text("For whoever reads the file."),
+        "note": _text("For readers of the file."),
     }  # fmt: skip
 
 

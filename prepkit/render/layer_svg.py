@@ -55,10 +55,7 @@ def layer_title(answer: Answer) -> str:
 def layer_words(answer: Answer) -> str:
     """The picture in words."""
     return (
-        "; ".join(
-            f"{one.words}, give or take {one.error:.1f}, {one.volume_ml:.0f} ml"
-            for one in stack(answer)
-        )
+        "; ".join(f"{one.words} ± {one.error:.1f}, {one.volume_ml:.0f} ml" for one in stack(answer))
         + "."
     )
 
@@ -137,7 +134,7 @@ def _slice(one: Drawn, y: float, tall: float, place: int, ends: tuple[float, flo
 
 
 def _row(one: Drawn, place: int, ends: tuple[float, float], turns: bool) -> list[str]:
-    """Name, and density with its give or take."""
+    """Name, and density with its ±."""
     top = TOP + PITCH * place
     y = top + 32
     left, at, right = (_x(one.density + sign * one.error, ends) for sign in (-1, 0, 1))

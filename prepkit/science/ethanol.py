@@ -266,7 +266,7 @@ def specific_heat_j_kg_k(mass_fraction: float, temperature_c: float) -> float:
 
 
 def freezing_point_c(mass_fraction: float) -> float:
-    """Temperature at which ice begins to form in ethanol and water, C.
+    """Freezing point of ethanol and water, C.
 
     mass_fraction: 0 to 0.60. Error: 0.02 K to 20 % by mass, 0.3 K above; other tables are up to
     1.5 K warmer near 30 %.

@@ -1,4 +1,4 @@
-"""Freezing point of drinks and syrups: where ice begins to form."""
+"""Freezing point of drinks and syrups."""
 
 from __future__ import annotations
 
@@ -39,7 +39,7 @@ def solids_depression_k(masses_kg: Mapping[str, float]) -> float:
 
 
 def of_mixture_c(masses_kg: Mapping[str, float]) -> float:
-    """Temperature at which ice begins to form in a mixture, C.
+    """Freezing point of a mixture, C.
 
     masses_kg: component -> kg, with "water" (any total). Solids to 0.625 of solids and water,
     ethanol to 0.60 of ethanol and water. Error: for one solute as for its own relation; for

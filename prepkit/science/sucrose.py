@@ -283,7 +283,7 @@ def water_activity(mass_fraction: float) -> float:
 
 
 def freezing_point_c(mass_fraction: float) -> float:
-    """Temperature at which ice begins to form in a sucrose syrup, C.
+    """Freezing point of a sucrose syrup, C.
 
     mass_fraction: 0 to 0.625. Error: 0.02 K to 40 %; above 42 % not verified, the depression may be
     5 % larger.

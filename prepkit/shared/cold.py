@@ -27,7 +27,7 @@ def mixing_heat_j(parts: Iterable[Mixture], temperature_c: float, melt_kg: float
 
 
 def freezing_point_c(mixture: Mixture) -> float | None:
-    """Where ice begins to form; None where it is not known (strong or thick) or there is no water.
+    """Freezing point; None where it is not known (strong or thick) or there is no water.
 
     Such a mixture freezes colder than what is known of weaker ones.
     """

@@ -10,7 +10,7 @@ MOST_AIR_H = 20.0  # air changes an hour that are counted; more is asked to be m
 def changes_h(value: float | None, room_m3: float | None) -> float | None:
     """Air changes an hour, at the fewest that their ± leaves; a flow is divided by the room.
 
-    None where it was not told, or is a flow into a room of unknown size.
+    None where it was not entered, or is a flow into a room of unknown size.
     """
     if value is None:
         return None

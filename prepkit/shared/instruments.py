@@ -41,7 +41,7 @@ class Acid(NamedTuple):
 
 
 class Scale(NamedTuple):
-    """The marks that an instrument has; None where it was not said."""
+    """The marks that an instrument has; None where it was not entered."""
 
     option: str
     unit: str
@@ -117,7 +117,7 @@ def thinned(mix: Fractions, water: float) -> dict[str, float]:
 
 
 def refractometer_of(mix: Fractions) -> float:
-    """What a refractometer shows at 20 C, Bx."""
+    """Expected refractometer reading at 20 C, Bx."""
     return solution.refractometer_brix(mix)
 
 

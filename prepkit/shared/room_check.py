@@ -109,7 +109,7 @@ def ppm(row: Limit) -> float:
 def cold_facts(
     room_m3: float | None, gas: str, gas_m3: float, before: float = room_air.OXYGEN
 ) -> dict[str, Any]:  # Any: words and numbers, compared with limits
-    """Facts of one release at once, without ventilation; None where the room was not told.
+    """Facts of one release at once, without ventilation; None where the room was not entered.
 
     More gas than room leaves no oxygen.
     """

@@ -1,4 +1,4 @@
-"""Exposure limits of gases by jurisdiction, and how the air of a room stands against them."""
+"""Exposure limits of gases by jurisdiction, and how the air of a room compares with them."""
 
 from __future__ import annotations
 

@@ -243,7 +243,7 @@ def ingredient_text(said: Mapping[str, Any]) -> str:
 
 
 def strength_words(strength: Mapping[str, Any]) -> str:
-    usual = f", {strength['usual']:g} unless said" if strength["usual"] is not None else ""
+    usual = f", {strength['usual']:g} if left out" if strength["usual"] is not None else ""
     return (
         f"{strength['meaning']}, {strength['low']:g} to {strength['high']:g} "
         f"{strength['unit']}{usual}"

@@ -174,7 +174,7 @@ def _from_readings(
 
 
 def _prepared(asked: Asked, file: str) -> tuple[Prepared, str]:
-    """The recipe as it stands, and the units that it is shown in."""
+    """The recipe, and the units that it is shown in."""
     if file == STDIN:
         text = read_stdin()
         recipe = read_recipe(text, STDIN_NAME, house=asked.house, variant=asked.variant)

@@ -46,7 +46,7 @@ def refuse_unused(inputs: Inputs) -> None:
 
 
 def drink_of(inputs: Inputs, wet_kg: float) -> Drink:
-    """The parts together with the water that hangs on the ice, at one temperature."""
+    """The parts together with the water on the ice, at one temperature."""
     mixtures = [part.mixture for part in inputs.part]
     own = part_heat.own(inputs.part)
     if inputs.part_temperature and any(one is not None for one in own):

@@ -357,7 +357,7 @@ def _steps(
     if batch:
         how = "as weighed" if inputs.kept is not None else "20 to 60 % of the drained peel"
         steps.append(
-            Step("syrup kept by the peel", f"{how}, give or take {1000 * kept.error_kg:.1f} g",
+            Step("syrup kept by the peel", f"{how} ± {1000 * kept.error_kg:.1f} g",
                  1000 * kept.mass_kg, "g", "PEEL-PRACTICE")
         )  # fmt: skip
         own = batch.ingredient.mixture.sugar

@@ -53,7 +53,7 @@ def _weighed(parts: Sequence[Part], counted: Sequence[Drops], dropper: str) -> l
     one, spread = drop_kg(dropper)
     for drop in counted:
         low, high = drop.number * (one - spread), drop.number * (one + spread)
-        how = f"{drop.number:g} drops of {1e6 * one:.0f} mg, give or take {1e6 * spread:.0f}"
+        how = f"{drop.number:g} drops of {1e6 * one:.0f} mg ± {1e6 * spread:.0f}"
         found.append(Oil(drop.ingredient.name, low, high, how))
     return found
 

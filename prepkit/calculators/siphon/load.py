@@ -65,7 +65,7 @@ class Load:
 
     @property
     def headspace_m3(self) -> float:
-        """What is left empty at the temperature of filling."""
+        """Headspace at the temperature of filling."""
         return self.vessel_m3 - self.liquid_m3
 
     @property

@@ -42,7 +42,7 @@ def ideal_gas(gas_g: float, headspace_ml: float, celsius: float, molar_g: float)
 
 @trap(
     "The vessel was taken as filled to its mark.",
-    "The peak is set by what is really left empty, not by the nominal fill.",
+    "The peak is set by the real headspace, not by the nominal fill.",
 )
 def nominal_fill(
     gauge_bar: float, headspace_ml: float, vessel_l: float, max_fill_l: float
@@ -190,7 +190,7 @@ def filled_to_the_head(portions: float, portion_ml: float, vessel_l: float) -> f
 
 @trap(
     "Custom decided: a charger for each half litre.",
-    "Custom knows neither what is left empty nor the plate.",
+    "Custom knows neither the headspace nor the plate.",
 )
 def custom_decides(chargers: float, fill_ml: float) -> str:
     return verdict(chargers > ceil(fill_ml / 500))
