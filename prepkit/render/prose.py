@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
-from prepkit.model import Answer, Caution, Way
+from prepkit.model import Answer, Caution, Table, Way
 from prepkit.units import US_SHOWN, convert, shown_in
 
 _NUMBER = r"-?(?:\d{1,3}(?:,\d{3})+|\d+)(?:\.\d+)?"
@@ -22,6 +22,7 @@ _FIGURES = re.compile(
     r"(?![\w/%°])(?! (?:per|to the|more|warmer|colder)\b)"
 )
 _SPREADS = ("±", "+/-")
+_WARMTH = re.compile(rf"{_NUMBER} °C")  # a cell of a table that names a temperature
 # chargers are bought and marked by their grams, in the US as well; more is a cylinder
 _CHARGER = re.compile(r"\bchargers?\b", re.IGNORECASE)
 _CYLINDER_G = 100.0
@@ -91,7 +92,7 @@ def caution_in(caution: Caution, system: str) -> Caution:
 
 
 def answer_in(answer: Answer, system: str) -> Answer:
-    """An answer whose sentences are in the units asked for; its values are converted when shown."""
+    """An answer whose words are in the units asked for; its values are converted when shown."""
     if system == "metric":
         return answer
     ways = tuple(
@@ -102,4 +103,24 @@ def answer_in(answer: Answer, system: str) -> Answer:
         answer.result, deciding=in_units(answer.result.deciding, system), ways_out=ways
     )
     told = tuple(caution_in(one, system) for one in answer.cautions)
-    return replace(answer, result=result, cautions=told)
+    values = {
+        key: replace(value, label=in_units(value.label, system))
+        for key, value in answer.values.items()
+    }
+    tables = tuple(_table_in(one, system) for one in answer.tables)
+    return replace(answer, result=result, cautions=told, values=values, tables=tables)
+
+
+def _table_in(table: Table, system: str) -> Table:
+    """A table whose words are in the units asked for; its figures are converted when shown."""
+    columns = tuple(
+        column._replace(label=in_units(column.label, system)) for column in table.columns
+    )
+    rows = tuple(
+        tuple(
+            in_units(cell, system) if isinstance(cell, str) and _WARMTH.fullmatch(cell) else cell
+            for cell in row
+        )
+        for row in table.rows
+    )
+    return table._replace(title=in_units(table.title, system), columns=columns, rows=rows)

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from prepkit import registry
 from prepkit.render.html import Look, answer_parts
-from prepkit.render.prose import in_units
+from prepkit.render.prose import answer_in, in_units
 from prepkit.render.text import answer_text
 
 PSI = 14.503773773  # pound-force on a square inch in a bar
@@ -57,3 +57,13 @@ def test_no_answer_in_us_units_speaks_of_bar() -> None:
     assert not BAR.search(us)
     parts = answer_parts(answer, Look(date(2026, 1, 1), system="us"))
     assert not BAR.search(f"{parts['verdict']} {parts['ways']} {parts['first']}")
+
+
+def test_labels_titles_columns_and_cells_follow_the_units() -> None:
+    answer = registry.run("blend", {"part": ["700 ml spirit 43 %", "300 ml water"]})
+    shown = answer_in(answer, "us")
+    assert shown.values["abv"].label == "strength at 68 °F"
+    heads = [column.label for table in shown.tables for column in table.columns]
+    assert "volume at 68 °F" in heads
+    assert not [one for one in heads if "°C" in one]
+    assert answer.values["abv"].label == "strength at 20 °C"
