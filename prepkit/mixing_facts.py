@@ -25,10 +25,11 @@ def acid_as_citric(mixture: Mixture) -> float:
     return equivalents * acids.EQUIVALENT_KG["citric"]
 
 
-def curdles(mixture: Mixture) -> bool:
+def curdles(mixture: Mixture, *, charged: bool = False) -> bool:
     """Whether milk or cream stands together with juice, with added acid, or with any sour part.
 
-    The one rule, for every calculator.
+    The one rule, for every calculator. Acid is what can be titrated; in a vessel that is
+    `charged`, where curds plug the valve, minerals that bind acid, as in coffee, do not count.
 
     >>> milk = Mixture({"water": 0.9, "citric": 0.01}, keeps=frozenset({"dairy", "juice"}))
     >>> curdles(milk), curdles(Mixture({"water": 1.0}, keeps=frozenset({"dairy"})))
@@ -36,7 +37,7 @@ def curdles(mixture: Mixture) -> bool:
     """
     if "dairy" not in mixture.tags and "dairy" not in mixture.keeps:
         return False
-    sour = acid_as_citric(mixture)
+    sour = acid_as_citric(mixture) if charged else mixture.acidity_as_citric
     added = not _SOURS.isdisjoint(mixture.tags) and sour >= LEAST_SOUR
     return "juice" in mixture.keeps or added or sour >= LEAST_OTHER_SOUR
 

@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 
+from prepkit.mixing_facts import curdles
 from prepkit.registry import run
 
 FAT = ["100 ml olive oil", "30 g butter", "20 g coconut oil"]
@@ -51,3 +52,12 @@ def test_curdling_is_one_rule_under_gas_and_without(sour: str, share: float) -> 
                    "gas": "n2o", "chargers": 1, "temperature": "5 C"},
     )  # fmt: skip
     assert ("milk-curdles-with-acid" in ids(charged)) == blended
+
+
+def test_cream_on_coffee_does_not_curdle_but_is_seen_where_curds_plug_a_valve() -> None:
+    """Coffee's minerals bind most of its acid; milk in espresso is common practice."""
+    layers = ["38 g espresso at 60 C", "20 ml cream 35 % at 5 C whipped 15 %"]
+    assert "milk-curdles-with-acid" not in ids(run("layer", {"layer": layers}))
+    both = run("blend", {"part": ["100 g espresso", "10 g cream 35 %"]}).product
+    assert both is not None
+    assert curdles(both, charged=True) >= curdles(both)

@@ -387,7 +387,7 @@ def test_what_curdles(
     mixture = Mixture(
         {"water": 1.0 - citric, "citric": citric}, frozenset(), frozenset(tags), frozenset(keeps)
     )
-    assert mixing_facts.curdles(mixture) is curdles
+    assert mixing_facts.curdles(mixture, charged=True) is curdles
     assert siphon_contents.of_contents(asked(), mixture, 5.0)["curdles"] is curdles
 
 

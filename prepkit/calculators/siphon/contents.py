@@ -94,7 +94,7 @@ def of_contents(inputs: Inputs, mixture: Mixture, warmest_c: float) -> Facts:
         "n2_with_fat_percent": fat if gas == "n2" else 0.0,
         "eye_damage_percent": 100 * mixture.fraction(*EYE_DAMAGE),
         "clogs": clogs(inputs.contents, mixture) and not inputs.strained,
-        "curdles": mixing_facts.curdles(mixture),
+        "curdles": mixing_facts.curdles(mixture, charged=True),
         "overrun_cap_percent": 0.0,  # until the dissolved gas is known
         **of_plugging(inputs.contents, float(inputs.temperature), warmest_c),
         **({"oxidiser_with_abv": 100 * mixture.abv} if gas == "n2o" else {}),
