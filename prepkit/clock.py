@@ -28,12 +28,12 @@ class Moment(NamedTuple):
         match = _TIME.fullmatch(words.strip())
         right = 'write it as "18:00", or with its date as "2026-12-31 18:00"'
         if not match:
-            raise BadInput(f'{field} "{words}" is no time of day; {right}.', field)
+            raise BadInput(f'{field} "{words}" is not a time of day; {right}.', field)
         try:
             day = datetime.fromisoformat(match[1]) if match[1] else _DAY
             at = day.replace(hour=int(match[2]), minute=int(match[3]))
         except ValueError as error:
-            raise BadInput(f'{field} "{words}" is no time of day; {right}.', field) from error
+            raise BadInput(f'{field} "{words}" is not a time of day; {right}.', field) from error
         return cls(at, match[1] is not None)
 
     def words(self) -> str:

@@ -107,8 +107,8 @@ def temperature(words: str, field: str) -> tuple[str, float | None]:
             )
         if named:
             raise BadInput(
-                f'{field} "{words.strip()}": "{named["said"]}" is no temperature; measure it and '
-                f"write it in degrees.",
+                f'{field} "{words.strip()}": "{named["said"]}" is not a temperature. Measure it '
+                "and write it in degrees.",
                 field,
             )
         if _ONLY_DEGREES.fullmatch(words.strip()):

@@ -112,7 +112,7 @@ def parse_number(text: str, field: str = "the value") -> tuple[float, str]:
         raise BadQuantity(f"{field} is empty; a number with its unit is needed.", field)
     start = re.match(r"([+-]?)(nan|inf)", shown, re.IGNORECASE)
     if start:
-        raise BadQuantity(f'{field} "{shown}" is no finite number.', field)
+        raise BadQuantity(f'{field} "{shown}" is not a finite number.', field)
     found = _in_words(shown) or _fraction(shown, field)
     if found is not None:
         return found

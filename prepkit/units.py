@@ -96,7 +96,7 @@ def find_unit(
         hint = "did you mean " + " or ".join(dict.fromkeys(of_kinds[n].name for n in near)) + "?"
     else:
         hint = f"write one of {', '.join(w for w, u in UNITS.items() if u.kind in kinds)}."
-    raise BadQuantity(f'{field}: "{word}" is no unit known here; {hint}', field)
+    raise BadQuantity(f'{field}: "{word}" is not a unit known here; {hint}', field)
 
 
 @cache
@@ -215,7 +215,7 @@ def parse_quantity(
         )
     if not isinstance(words, str):
         if not math.isfinite(words):
-            raise BadQuantity(f"{field} is {words!r}, which is no finite number.", field)
+            raise BadQuantity(f"{field} is {words!r}, which is not a finite number.", field)
         return Measured(float(words), units[0])
     words = plain(words)
     spread_at = SPREAD.search(words)

@@ -114,7 +114,7 @@ def read_sheet(path: Path) -> Sheet:
     try:
         said = json.loads(raw.decode("utf-8-sig"), object_pairs_hook=_once)
     except UnicodeDecodeError as error:
-        raise FileProblem(f"{path} is no UTF-8 text; an answers file is JSON.") from error
+        raise FileProblem(f"{path} is not UTF-8 text; an answers file is JSON.") from error
     except json.JSONDecodeError as error:
         raise FileProblem(
             f"{path} is no JSON: line {error.lineno}, column {error.colno}: {error.msg}."
@@ -154,7 +154,9 @@ def _sheet(said: Any) -> Sheet:
     found: dict[int, str] = {}
     for name, given in answers.items():
         if not (name.isascii() and name.isdigit() and name == str(int(name[:9]))):
-            raise BadInput(f'{_short(name)} is no number of a question; write "1", "2" and so on.')
+            raise BadInput(
+                f'{_short(name)} is not the number of a question. Write "1", "2" and so on.'
+            )
         if not 1 <= int(name) <= count:
             raise BadInput(f"there is no question {name}; the paper has {count}.")
         if not isinstance(given, str) or len(given) > LONGEST_ANSWER:

@@ -51,7 +51,7 @@ def _text(raw: bytes, shown: str, kind: str) -> str:
         return raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         raise Wrong(
-            shown, "", f"byte {error.start} is no UTF-8 text; save the file as UTF-8."
+            shown, "", f"byte {error.start} is not UTF-8 text; save the file as UTF-8."
         ) from error
 
 
@@ -75,7 +75,7 @@ def _toml_words(error: ValueError) -> str:
             f"line {twice[3]}: [{twice[1]}.{twice[2]}] is written twice; give each of the "
             f"{twice[1]} an id of its own."
         )
-    return f"it is no valid TOML: {said.rstrip('.')}."
+    return f"it is not valid TOML: {said.rstrip('.')}."
 
 
 def below(folder: Path, name: str) -> Path | None:

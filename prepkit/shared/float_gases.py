@@ -44,4 +44,4 @@ def gas_named(words: str) -> Gas:
         raise unlisted.named(words, f"{named('gas')}", hazard)
     meant = spelling.close(tidy, names)
     hint = f"if it is misspelt, write {' or '.join(meant)}" if meant else "write for example helium"
-    raise UnknownIngredient(f"{named('gas', f'{words}')} is no gas known here; {hint}.", "gas")
+    raise UnknownIngredient(f"{named('gas', f'{words}')} is not a gas known here; {hint}.", "gas")

@@ -224,7 +224,7 @@ def read_date(words: str, field: str) -> date:
         return date.fromisoformat(tidy)
     except ValueError:
         raise BadInput(
-            f'{field} is "{words}", which is no day of the calendar; write it as 2026-11-25.',
+            f'{field} is "{words}", which is not a day of the calendar; write it as 2026-11-25.',
             field.lstrip("-"),
         ) from None
 

@@ -125,7 +125,7 @@ def test_scales_and_knows_no_units() -> None:
         ("1 l spirit 60 %", {"to_strength": "40 %", "to_proof": 80}, "takes one of"),
         ("1 l spirit 60 %", {"to_strength": "40 C"}, "strength is needed"),
         ("1 l spirit 60 %", {"to_strength": "0 % vol"}, "more than 0"),
-        ("1 l spirit 60 %", {"to_strength": "nan % vol"}, "no finite number"),
+        ("1 l spirit 60 %", {"to_strength": "nan % vol"}, "not a finite number"),
         ("1 kg syrup 60 Bx", {"to_sugar": "0 g/l"}, "above 0"),
         ("1 l spirit 60 %", {"to_strength": "20 %", "diluent": "spirit 40 %"}, "diluent"),
         ("1 l spirit 60 %", {"dilution": "100 %", "base": "final volume"}, "less than 99"),

@@ -441,7 +441,7 @@ BAD = [
     ({"ph": "nan"}, "--ph"),
     ({"water_activity": 1.2}, "--water-activity"),
     ({"made": "25.11.2026"}, "--made.*2026-11-25"),
-    ({"made": "2026-02-30"}, "no day of the calendar"),
+    ({"made": "2026-02-30"}, "not a day of the calendar"),
     ({"made": "20261125"}, "2026-11-25"),
     ({"made": "9999-12-31"}, "--made"),
     ({"made": "2026-11-25", "today": "2026-11-24"}, "before --made"),

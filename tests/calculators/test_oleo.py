@@ -155,7 +155,7 @@ def test_two_weighings_predict_and_meet_their_own_times() -> None:
         ("2 h: peel 84 g", "cannot tell water out from sugar in"),
         ("peel 84 g, undissolved 20 g", "cannot be read"),
         ("2 h: undissolved 20 g", "cannot be read"),
-        ("2 h: peel 84 ml, undissolved 20 g", "is no weight"),
+        ("2 h: peel 84 ml, undissolved 20 g", "is not a weight"),
         ("2 h: peel 190 g, undissolved 20 g", "cannot be"),
         ("2 x: peel 84 g, undissolved 20 g", "x"),
         (
@@ -379,7 +379,7 @@ def test_a_plant_refused_only_under_us_rules() -> None:
         ({"peel": "100 g lemon peel"}, "needs --sugar"),
         ({"oil": "1 g lemon oil"}, "needs --liquid"),
         ({"oil": "12 drops lemon oil", "liquid": "500 g water"}, "a drop is no measure"),
-        ({"oil": "1 g olive oil", "liquid": "500 g water"}, "no essential oil"),
+        ({"oil": "1 g olive oil", "liquid": "500 g water"}, "not an essential oil"),
         ({"drops": "lemon oil", "liquid": "500 g water"}, "does not start with a number"),
         ({"drops": "12", "liquid": "500 g water"}, "12 lemon oil"),
         ({**FIRST_WORDS, "water_loss": "0.4"}, "--solids-gain is not given"),

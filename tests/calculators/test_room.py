@@ -464,7 +464,7 @@ def test_words_of_a_release(
         ({"release": "8 kg neon"}, "those known are"),
         ({"release": "8 kg heliun"}, "did you mean helium"),
         ({"release": "-3 kg co2"}, "more than nothing"),
-        ({"release": "8 kg co2 over 3 kg"}, "is no time"),
+        ({"release": "8 kg co2 over 3 kg"}, "is not a time"),
         ({"release": "3 l dry ice"}, "by weight"),
         (
             {"release": "10 l nitrogen"},

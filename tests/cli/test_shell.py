@@ -256,8 +256,8 @@ def test_a_plan_from_standard_input(
     ("given", "because"),
     [
         (b"", "standard input"),
-        (b"\xff\xfe", "no UTF-8 text"),
-        (b"title = ", "standard input: it is no valid TOML"),
+        (b"\xff\xfe", "not UTF-8 text"),
+        (b"title = ", "standard input: it is not valid TOML"),
         (b"a" * (1 << 20), "at most"),
     ],
 )

@@ -28,9 +28,9 @@ SPECS = [(name, key) for name in CALCULATORS for key in forms.inputs(name)]
 WRONG = [
     ("siphon", "temperature", "warm", "does not start with a number"),
     ("siphon", "temperature", "90", "between -5 and 70 C"),
-    ("siphon", "temperature", "5 bananas", "no unit known here"),
+    ("siphon", "temperature", "5 bananas", "not a unit known here"),
     ("siphon", "temperature", "5 bar", "a temperature is needed"),
-    ("siphon", "temperature", "nan", "no finite number"),
+    ("siphon", "temperature", "nan", "not a finite number"),
     ("siphon", "temperature", "1e999", "too large"),
     ("siphon", "rated", "1,500 mbar", "could be 1.5 or 1500"),
     ("siphon", "chargers", "1.5", "must be a whole number"),

@@ -208,7 +208,7 @@ def test_what_is_kept_in_memory_is_bounded() -> None:
         ("serves=99999999", "serves", "10000"),
         ("serves=%3Cb%3E", "serves", "number"),
         ("variant=none-such", "variant", "there is no variant"),
-        ("service=25:00", "service", "no time of day"),
+        ("service=25:00", "service", "not a time of day"),
         ("from=3+l+tar", "from", "tar"),
         ("from=1+g+cold-mix", "from", "for one serve"),
         ("serves=4&from=3+l+cold-mix", "serves", "leave one"),

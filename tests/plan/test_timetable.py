@@ -276,10 +276,10 @@ def test_the_sheet_has_times_of_day_where_service_has_one(
         ("2026-01-01 03:00", "2025-12-31 22:05", 2, "had to start at 2025-12-31 22:00"),
         ("2026-01-01 18:00", "12:00", 0, ""),
         ("18:00", "2026-01-01 13:03", 2, "the earliest service is 18:03, 3 min later"),
-        ("25:00", "12:00", 2, "no time of day"),
-        ("18", "12:00", 2, "no time of day"),
+        ("25:00", "12:00", 2, "not a time of day"),
+        ("18", "12:00", 2, "not a time of day"),
         ("18:00", "noon", 2, "--now"),
-        ("2026-02-30 18:00", "12:00", 2, "no time of day"),
+        ("2026-02-30 18:00", "12:00", 2, "not a time of day"),
     ],
 )
 def test_a_service_out_of_reach_says_what_had_to_start_when(

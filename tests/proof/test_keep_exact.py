@@ -235,7 +235,7 @@ def test_hours_out_of_the_cold(
     [
         ("25.11.2026", '--made is "25.11.2026"; write the date as 2026-11-25.'),
         ("2026-11-25x", '--made is "2026-11-25x"; write the date as 2026-11-25.'),
-        ("2026-11-31", '--made is "2026-11-31", which is no day of the calendar; write it as '
+        ("2026-11-31", '--made is "2026-11-31", which is not a day of the calendar; write it as '
          "2026-11-25."),
     ],
 )  # fmt: skip

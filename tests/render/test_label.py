@@ -462,7 +462,7 @@ def test_how_many(more: str, count: int, capsys: pytest.CaptureFixture[str]) -> 
         ("no-such.toml --item x", "no-such.toml"),
         ("recipes/cold-semaphore.toml --item flour", "no such item"),
         ("recipes/warm-brasswick.toml --item does-it-float", "makes nothing to label"),
-        ("recipes/cold-semaphore.toml --made 2026-13-01", "no day of the calendar"),
+        ("recipes/cold-semaphore.toml --made 2026-13-01", "not a day of the calendar"),
         ("recipes/cold-semaphore.toml --made 2026-11-25 --oldest 2026-11-26", "after the day of"),
         ("recipes/cold-semaphore.toml --jurisdiction atlantis", "no list of allergens"),
         ("recipes/cold-semaphore.toml --per-sheet 0", "whole number from 1 to 100"),

@@ -138,7 +138,7 @@ def test_the_card_of_one_item_has_its_own_readings(
         ("--serves 8 --from '1 kg rum'", 2, "--serves does not go with --from"),
         ("--from '1 kg plum'", 2, "plum"),
         ("--measured absent.toml", 4, "absent.toml cannot be read"),
-        ("--service 26:00", 2, "no time of day"),
+        ("--service 26:00", 2, "not a time of day"),
     ],
 )
 def test_bad_words_are_one_sentence(

@@ -26,7 +26,7 @@ class Drops(str):
 
     @classmethod
     def read(cls, words: str, pantry: Pantry) -> Drops:
-        """Read the number and the oil; BadInput where it is no essential oil."""
+        """Read the number and the oil; BadInput where it is not an essential oil."""
         field = named("drops")
         count, rest = parse_number(words, field)
         name = rest.removeprefix("drops ").removeprefix("drop ").removeprefix("of ").strip()
@@ -49,8 +49,8 @@ def check_oil(found: Ingredient, words: str, field: str) -> None:
     """BadInput unless an ingredient is an essential oil; `field`: drops or oil."""
     if found.mixture.fraction("essential_oil") < 0.5:
         raise BadInput(
-            f'{named(field)} "{words}": {found.name} is no essential oil; write for example lemon '
-            "oil.",
+            f'{named(field)} "{words}": {found.name} is not an essential oil. Write for example '
+            "lemon oil.",
             field,
         )
 

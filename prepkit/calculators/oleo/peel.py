@@ -205,7 +205,7 @@ def _grams(words: str, whole: str) -> float:
     amount, rest = split_amount(words, named("weighing"))
     if amount.unit != "g" or rest:
         raise BadInput(
-            f'{named("weighing", whole)}: "{words}" is no weight; {_SHOULD}.', "weighing"
+            f'{named("weighing", whole)}: "{words}" is not a weight; {_SHOULD}.', "weighing"
         )
     return float(amount)
 

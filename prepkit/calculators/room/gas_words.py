@@ -53,7 +53,7 @@ def shares(words: str, said: str, field: str) -> dict[str, float]:
     left = _BETWEEN.sub("", _SHARE.sub("", _NAME.sub("", words))).strip()
     if left:
         raise UnknownIngredient(
-            f'{field} is "{said}": "{left}" is no gas known here; write a mixture such as '
+            f'{field} is "{said}": "{left}" is not a gas known here; write a mixture such as '
             f"70 % nitrogen and 30 % co2.",
             "release",
         )

@@ -257,7 +257,7 @@ def _seconds(words: str, said: str, field: str) -> float:
     value, unit = parse_number(words, field)
     found = find_unit(unit, field, ["time"])
     if found.kind != "time":
-        raise BadQuantity(f'{field} is "{said}"; "{unit}" is no time: write h or min.', field)
+        raise BadQuantity(f'{field} is "{said}"; "{unit}" is not a time: write h or min.', field)
     return convert(value, found.name, "s")
 
 
