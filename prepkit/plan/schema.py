@@ -187,7 +187,7 @@ def _item_own() -> Schema:
         "calculator": {"type": "string"},
         "title": _text("What it is called on its label.", "Rum syrup"),
         "vessel": _text("Id of the vessel that it is charged in.", "north"),
-        "loss": _text("Share of what is made that is lost on the way.", "3 %"),
+        "loss": _text("Loss on the way, as a share of what is made.", "3 %"),
         "least": _text("The smallest batch worth making.", "100 ml"),
         "check": {"type": "boolean", "description": "Looked at and judged, not made."},
         "note": _text("For the maker."),
