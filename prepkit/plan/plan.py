@@ -37,11 +37,9 @@ class Plan(Planned):
         """The JSON form; the printed sheet is made from it."""
         return sheet.said(self, service)
 
-    def answers(self) -> dict[str, tuple[int, Answer]]:
-        """By item that may be made its place in the plan and its answer."""
-        return {
-            one.item.id: (place, one.answer) for place, one in enumerate(self.made, 1) if one.go
-        }
+    def answers(self) -> dict[str, Answer]:
+        """The answer of each item that may be made."""
+        return {one.item.id: one.answer for one in self.made if one.go}
 
     def rests_on(self) -> dict[str, object]:
         """All that it rests on: the words of the recipe, the serves, what each item was given."""

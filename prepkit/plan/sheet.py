@@ -19,7 +19,7 @@ from prepkit.plan.prepare import Portion
 from prepkit.plan.scaling import of_part
 from prepkit.plan.shopping import bought, charger_packs, leftovers, serve_costs, shopping
 from prepkit.plan.spread import Spreads, decisive, effects, spreads, together
-from prepkit.plan.timetable import timetable
+from prepkit.plan.timetable import by_start, timetable
 from prepkit.plan.timetable import to_dict as times_of
 from prepkit.sheet import (
     AlwaysSheet,
@@ -75,7 +75,7 @@ def said(plan: Planned, service: Moment | None = None) -> PlanSheet:
         "cost": bought(rows, packs, recipe.house.currency) if prices else None,
         "leftovers": leftovers(plan, rows),
         "timetable": None if times is None else times_of(plan, times, service, numbers),
-        "items": [item_said(plan, made, numbers, found) for made in plan.made],
+        "items": [item_said(plan, made, numbers, found) for made in by_start(plan, times)],
         "not_made": list(plan.unused),
         "serve": [
             {**_portion(portion, plan, found), "cost": costs.get(portion.serve.name)}

@@ -10,6 +10,7 @@ service, and the others follow as vessels come free.
 from __future__ import annotations
 
 import heapq
+import math
 from bisect import bisect_left
 from collections.abc import Mapping
 from typing import NamedTuple
@@ -104,6 +105,24 @@ def timetable(plan: Planned) -> Timetable | None:
             if (loads := _fills(one) - _at_once(one, users[one.item.id])) and one.item.steps
         ),
     )
+
+
+def by_start(plan: Planned, table: Timetable | None) -> tuple[Made, ...]:
+    """All items as they are started, each after those that it uses; without a timetable as made.
+
+    One without steps has the place of the first that uses it, and one that nothing waits for is
+    last, such as a check.
+    """
+    starts: dict[str, float] = {}
+    for one in table.steps if table is not None else ():
+        starts[one.item] = min(one.start, starts.get(one.item, math.inf))
+    if not starts:
+        return plan.made
+    for made in reversed(plan.made):
+        start = starts.setdefault(made.item.id, math.inf)
+        for used in plan.prepared.uses[made.item.id]:
+            starts[used] = min(start, starts.get(used, math.inf))
+    return tuple(sorted(plan.made, key=lambda made: starts[made.item.id]))
 
 
 def _fills(made: Made) -> int:

@@ -105,7 +105,7 @@ def _facts(shown: Brief, answer: Answer, system: str) -> list[Fact]:
 
 def of_plan(
     said: PlanSheet,
-    answers: Mapping[str, tuple[int, Answer]],
+    answers: Mapping[str, Answer],
     look: Look,
     traced: Stamp,
     item: str | None = None,
@@ -118,7 +118,7 @@ def of_plan(
     title = look.title or (f"{item}: {said['title']}" if item else said["title"])
     charged = [
         (gauge, id_, answer)
-        for id_, (_, answer) in answers.items()
+        for id_, answer in answers.items()
         if (gauge := gauge_svg.of(answer, system)) is not None
         and any(one["id"] == id_ and "weigh" in one for one in said["items"])
     ]
@@ -188,7 +188,7 @@ def _to_make(said: PlanSheet, system: str) -> list[Fact]:
     return found
 
 
-def _of_item(said: PlanSheet, answers: Mapping[str, tuple[int, Answer]], system: str) -> list[Fact]:
+def _of_item(said: PlanSheet, answers: Mapping[str, Answer], system: str) -> list[Fact]:
     """What to weigh for an item, how it is filled, and what to check it by; what a check found."""
     (one,) = said["items"]
     if one["verdict"] == "stop":
@@ -209,7 +209,7 @@ def _of_item(said: PlanSheet, answers: Mapping[str, tuple[int, Answer]], system:
     elif one["makes"]:
         found.append(Fact("Yield", _amounts(one.get("made_g"), one.get("made_ml"), system)))
     if not one["makes"] and one["id"] in answers:
-        shown = brief(answers[one["id"]][1], system)
+        shown = brief(answers[one["id"]], system)
         found += [_fact(figure.label, figure.value) for figure in shown.figures]
     for reading in one.get("readings", ()):
         found.append(_fact(f"Check: {reading['label']}", " ".join(shown_value(reading, system))))

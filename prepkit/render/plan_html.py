@@ -78,7 +78,7 @@ class Planned(Protocol):
     def rests_on(self) -> dict[str, object]:
         """All that was given, for the hash that a card is traced by."""
 
-    def answers(self) -> Mapping[str, tuple[int, Answer]]:
+    def answers(self) -> Mapping[str, Answer]:
         """By item that may be made its place in the plan and its answer, for pictures."""
 
 
@@ -163,8 +163,11 @@ def plan_sheet(plan: Planned, said: PlanSheet, look: Look) -> str:
 
 
 def _sheet(plan: Planned, said: PlanSheet, look: Look) -> dict[str, object]:
+    answers = plan.answers()
     pictures = {
-        id_: charts.of(answer, f"item-{place}") for id_, (place, answer) in plan.answers().items()
+        item["id"]: charts.of(answers[item["id"]], f"item-{place}")
+        for place, item in enumerate(said["items"], 1)
+        if item["id"] in answers
     }
     return {
         "page": first_page(said, look.system),

@@ -25,7 +25,8 @@ _TAIL = {
 }
 _SHORT_TAIL = {"clear": "No problem found.", "care": "See below."}
 _LABEL = 13  # letters of the word before a block
-_LONG = 3  # lines of a caution of care
+_LONG = 3  # lines of a caution
+_LONG_NOTE = 2  # lines of a note where room is short
 _GAP = 3  # letters between two figures of a line
 _SENTENCE = re.compile(r"(?<=[.!?]) (?=[A-Z])")
 
@@ -43,6 +44,7 @@ class Plan(NamedTuple):
     figures: int = MOST_FIGURES
     check: int = MOST_CHECKS
     long: int = _LONG  # lines of a caution of care
+    long_note: int = _LONG_NOTE
     whole: bool = True  # all that a stop asks for and each way out with its figure
     weigh: bool = True
 
@@ -63,7 +65,8 @@ def drawn(shown: Brief) -> str:
 def _plans(shown: Brief) -> Iterator[Plan]:
     """How much to show, each less than the one before.
 
-    Notes go first, but one on allergens stays to the last; then figures beyond three; then
+    Notes are shortened first, then go, but one on allergens stays to the last; then figures beyond
+    three; then
     cautions of care are shortened, then folded into one line that counts them. A list of what to
     weigh is never cut: where it is too long it stands in the full answer alone.
     """
@@ -72,6 +75,7 @@ def _plans(shown: Brief) -> Iterator[Plan]:
     cares = min(len(shown.cares), max(room - allergens, 0))
     notes = min(len(shown.notes), max(room - cares, allergens))
     for fewer in range(notes, allergens, -1):
+        yield Plan(cares, fewer, long_note=_LONG)
         yield Plan(cares, fewer)
     yield Plan(cares, allergens)
     yield Plan(cares, allergens, 4, 2)
@@ -112,7 +116,7 @@ def _mind(shown: Brief, plan: Plan) -> list[str]:
     if rest:
         kinds = ", ".join(dict.fromkeys(one.kind for one in rest))
         out += _wrapped(f"  CARE  {len(rest)} more: {kinds}. Read them with --full.", 8)
-    out += [line for one in shown.notes[: plan.notes] for line in _caution(one, 2)]
+    out += [line for one in shown.notes[: plan.notes] for line in _caution(one, plan.long_note)]
     return ["Mind", *out] if cares or plan.notes else out
 
 
@@ -150,16 +154,18 @@ def _caution(caution: Caution, long: int) -> list[str]:
     """A caution in so many lines: the hazard, and as much of the action as fits.
 
     A hazard that alone takes the most lines lists what the action is about, and stands alone.
+    Where both do not fit, a note keeps its hazard: an action alone does not say what it is about.
     """
     start = f"  {caution.severity.upper()}  {caution.kind}: "
     hazard, action = _SENTENCE.split(caution.text), _SENTENCE.split(caution.action)
-    last = [[action[0]], [hazard[0]]] if long < _LONG else [[hazard[0]], [action[0]]]
+    hazard_first = long == _LONG or caution.severity == "note"
+    last = [hazard, [hazard[0]], [action[0]]] if hazard_first else [[action[0]], [hazard[0]]]
     pairs = [[*hazard, *action], [*hazard, action[0]], [hazard[0], action[0]]]
     for told in (*pairs, *last):
         lines = _wrapped(start + " ".join(told), 8)
         if len(lines) <= long:
             return lines
-    return _wrapped(start + action[0], 8)
+    return _wrapped(start + (hazard if hazard_first else action)[0], 8)
 
 
 def _action(stop: Caution, whole: bool) -> str:

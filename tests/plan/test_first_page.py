@@ -69,6 +69,26 @@ def test_a_demo_plan_is_one_page(path: Path, serves: int, system: str) -> None:
     assert shown.rsplit("More: ", 1)[1].startswith("--full (")
 
 
+@pytest.mark.parametrize("serves", SERVES)
+@pytest.mark.parametrize("path", RECIPES, ids=lambda path: path.stem)
+def test_items_stand_in_the_order_of_their_starts_and_after_what_they_use(
+    path: Path, serves: int
+) -> None:
+    planned = make_plan(load_recipe(path), serves)
+    said = planned.to_dict()
+    order = [item["id"] for item in said["items"]]
+    assert sorted(order) == sorted(made.item.id for made in planned.made)
+    for place, id_ in enumerate(order):
+        assert set(planned.prepared.uses[id_]) & set(order) <= set(order[:place])
+    steps = said["timetable"]["steps"] if said["timetable"] else []
+    starts: dict[str, float] = {}
+    for step in steps:
+        starts[step["item"]] = min(step["start_min"], starts.get(step["item"], step["start_min"]))
+    timed = [starts[id_] for id_ in order if id_ in starts]
+    assert timed == sorted(timed)
+    assert [row.id.split(" ")[0] for row in first_page(said).make] == order
+
+
 def test_what_always_stands_is_of_what_is_charged() -> None:
     assert plan()["always"]["of"] == "siphon"
     assert plan(STOPPED)["always"]["of"] == "siphon"

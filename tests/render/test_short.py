@@ -83,6 +83,11 @@ def flat(text: str) -> str:
     return " ".join(text.replace("°", "").split())
 
 
+def first(text: str) -> str:
+    """The first sentence."""
+    return flat(re.split(r"(?<=[.!?]) (?=[A-Z])", text)[0])
+
+
 @pytest.mark.parametrize("system", SYSTEMS)
 @pytest.mark.parametrize("case", CASES)
 def test_it_fits_on_one_screen(case: Any, system: str) -> None:
@@ -112,6 +117,16 @@ def test_every_stop_is_said_and_each_other_caution_of_care_said_or_counted(case:
             assert "allergen:" in text or "allergen" in text.partition("CARE ")[2]
         for line in always.lines(answer.calculator):
             assert flat(line) in text
+
+
+@pytest.mark.parametrize("case", CASES)
+def test_no_note_stands_without_its_hazard(case: Any) -> None:
+    """An action alone does not say what it is about."""
+    for answer in answers_of(case):
+        text = flat(short.short_text(answer))
+        for one in answer.cautions:
+            if one.severity == "note" and f"NOTE {one.kind}: {first(one.action)}" in text:
+                assert first(one.action) == first(one.text)
 
 
 @pytest.mark.parametrize("case", CASES)
