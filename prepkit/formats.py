@@ -9,7 +9,7 @@ from __future__ import annotations
 VERSIONS = {
     "answer": 1,  # --json of a calculator
     "error": 1,  # --json of what was refused
-    "label": 1,  # label --json
+    "label": 2,  # label --json; 2: name is the title, item the id
     "plan": 2,  # plan --json; 2: what is said at length moved from action to more
     "recipe": 1,  # recipe files
     "house": 1,  # house files
