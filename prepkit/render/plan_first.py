@@ -41,7 +41,8 @@ from prepkit.sheet import (
 )
 
 NO_SCALE = "no scale is named, so nothing is rounded to one"
-HEADERS = ("make, in this order", "{g}", "{ml} at 20 °C", "start by", "shelf life", "verdict")
+AT_20 = " at 20 °C"
+HEADERS = ("make, in this order", "{g}", "{ml}" + AT_20, "start by", "shelf life", "verdict")
 READINGS = "See the account of the readings."
 ALWAYS: tuple[Literal["pressure", "cryogen", "inhalation"], ...] = (
     "pressure", "cryogen", "inhalation",

@@ -6,11 +6,12 @@ is there. A reason to stop, an amount to weigh and a vessel are never left out.
 
 from __future__ import annotations
 
+import math
 import textwrap
 from collections.abc import Sequence
 
 from prepkit.render.amounts import listed
-from prepkit.render.plan_first import Cell, FirstPage, Make, Warned, first_page
+from prepkit.render.plan_first import AT_20, Cell, FirstPage, Make, Warned, first_page
 from prepkit.sheet import PlanSheet
 from prepkit.width import screen
 
@@ -111,6 +112,8 @@ def _make(page: FirstPage, close: frozenset[str]) -> list[str]:
     headers = ["", *page.headers[1:]]
     if not any(one.start for one in page.make):
         rows, headers = [[*row[:3], *row[4:]] for row in rows], [*headers[:3], *headers[4:]]
+    if not _side_by_side([headers, *rows]):
+        headers = [one.removesuffix(AT_20) for one in headers]
     header, *lines = _columns([headers, *rows])
     out += header
     for line, one in zip(lines, page.make, strict=True):
@@ -137,6 +140,12 @@ def _with_reason(lines: list[str], one: Make) -> list[str]:
 
 def _row(one: Make) -> list[str]:
     return [f"{one.place} {one.id}", one.mass, one.volume, one.start, one.keeps, one.verdict]
+
+
+def _side_by_side(rows: Sequence[Sequence[str]]) -> bool:
+    """Whether every row stands in one line."""
+    wide = [max(map(len, column)) for column in zip(*rows, strict=True)]
+    return math.fsum(wide) + 2 * (len(wide) - 1) <= screen()
 
 
 def _columns(rows: Sequence[Sequence[str]]) -> list[list[str]]:

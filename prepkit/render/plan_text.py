@@ -270,9 +270,11 @@ def short_keeps(keeps: KeepsSheet) -> str:
 
     >>> short_keeps({"days": 7, "exempt": False, "habit": True, "why": "", "source": ""})
     '7 days, habit'
+    >>> short_keeps({"days": None, "exempt": False, "habit": False, "why": "", "source": ""})
+    'days not known'
     """
     if keeps["days"] is None:
-        return "no date needed" if keeps["exempt"] else "ask"
+        return "no date needed" if keeps["exempt"] else "days not known"
     days = "1 day" if keeps["days"] == 1 else f"{keeps['days']} days"
     return f"{days}, habit" if keeps["habit"] else days
 

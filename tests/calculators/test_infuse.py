@@ -203,6 +203,19 @@ def test_every_kind_and_extraction_has_a_known_source() -> None:
     assert not {"names", "groups"} & set(kinds[-1])  # the last takes whatever is left
 
 
+def test_every_coffee_and_tea_of_the_pantry_steeps_without_a_reading() -> None:
+    """What holds less that can dissolve than the published share gives all of it."""
+    pantry = Pantry()
+    steeped = []
+    for name in pantry.names():
+        entry = pantry.entry(name)
+        if entry["group"] in steeping.EXTRACTED_GROUPS and entry["form"] != "liquid":
+            solid = steeping.solid(pantry.part(f"20 g {name}"))
+            assert solid.juice.mass_kg <= solid.put_in.mass_kg
+            steeped.append(name)
+    assert {"cocoa nibs", "ground coffee", "black tea leaf"} <= set(steeped)
+
+
 def test_own_weighing_wins_over_the_range() -> None:
     rough, given_, weighed = infuse(BERRIES), infuse(BERRIES, kept="0.3 g/g"), None
     assert value(given_, "kept") == pytest.approx(90)

@@ -89,6 +89,21 @@ def test_items_stand_in_the_order_of_their_starts_and_after_what_they_use(
     assert [row.id.split(" ")[0] for row in first_page(said).make] == order
 
 
+@pytest.mark.parametrize("system", ["metric", "us"])
+@pytest.mark.parametrize("serves", SERVES)
+@pytest.mark.parametrize("path", RECIPES, ids=lambda path: path.stem)
+def test_each_item_of_a_demo_plan_stands_in_its_columns(
+    path: Path, serves: int, system: str
+) -> None:
+    said = make_plan(load_recipe(path), serves).to_dict()
+    lines = first_text(said, system).split("\n")
+    header = next(line for line in lines if "shelf life" in line)
+    for row in first_page(said, system).make:
+        if row.keeps:
+            line = next(line for line in lines if line.startswith(f"{row.place} {row.id}"))
+            assert line.find(row.keeps) == header.find("shelf life")
+
+
 def test_what_always_stands_is_of_what_is_charged() -> None:
     assert plan()["always"]["of"] == "siphon"
     assert plan(STOPPED)["always"]["of"] == "siphon"

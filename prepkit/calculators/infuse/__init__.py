@@ -44,7 +44,6 @@ class Result(BaseResult):
             Figure("strength", "abv"),
             Figure("strength at the start", "abv_none"),
             Figure("liquid lost in the plants", "kept"),
-            Figure("yield, of the poured", "yield_volume"),
             Figure("sugars", "sugar"),
             "dilute_to",
             "caffeine",
@@ -64,7 +63,7 @@ class Result(BaseResult):
     poured_lost: float | None = output("ethanol lost, as poured liquid", "ml", 0, extensive=True)
     kept: float | None = output("liquid lost in the plants", "g", 0, extensive=True)
     kept_per_gram: float | None = output("liquid lost per gram", "g/g", 2)
-    yield_volume: float | None = output("yield, of the volume poured", "%", 0)
+    yield_volume: float | None = output("volume strained, share of poured", "%", 0)
     plants_put_in: float | None = output("plants as put in", "g", 1, extensive=True)
     water_from_plants: float | None = output("water of the plants", "g", 1, extensive=True)
     dissolved: float | None = output("dissolved from the plants", "g", 1, extensive=True)

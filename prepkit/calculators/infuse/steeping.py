@@ -137,7 +137,8 @@ def solid(
     """A solid as it goes in: less the water it lost before, with what of it can dissolve.
 
     water_lost: share of its mass as written. extraction: share of coffee or tea that dissolves;
-    without it the published one. Of other solids everything but fat, protein and fibre can.
+    without it the published one, where so much of it can dissolve: cocoa nibs, which stand beside
+    coffee, hold less. Of other solids everything but fat, protein and fibre can.
     """
     own_kg = part.mixture.of("water")
     lost_kg = water_lost * part.mass_kg
@@ -153,6 +154,9 @@ def solid(
     share: Extraction | None = None
     if part.ingredient.group in EXTRACTED_GROUPS:
         share = published_extraction(part.ingredient.group)
+        can_kg = juice.mass_kg - juice.of("water")
+        if share is not None and share.share * put_in.mass_kg > can_kg:
+            share = None
         if extraction is not None:
             share = Extraction(extraction, "as given", "DEFINITION")
         if share is not None:
