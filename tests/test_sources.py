@@ -180,12 +180,28 @@ def test_each_relation_from_memory_says_how_far_an_answer_could_move() -> None:
     assert sources_weak.table() in developers
 
 
+def test_what_stands_behind_data_and_cautions_alone_is_listed_too() -> None:
+    rows = sources_weak.behind()
+    assert sorted(row.source for row in rows) == sorted(sources_weak.besides())
+    known = [row.percent for row in rows if row.percent is not None]
+    assert [row.percent for row in rows][: len(rows) - len(known)] == [None] * (
+        len(rows) - len(known)
+    )
+    assert known == sorted(known, reverse=True)
+    assert all(percent >= 0 for percent in known)
+    assert all(row.answer and row.why for row in rows)
+    developers = (rests.ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    assert sources_weak.table(rows) in developers
+
+
 def test_weak_sources_on_the_command_line(capsys: pytest.CaptureFixture[str]) -> None:
     with pytest.raises(SystemExit) as done:
         main(["sources", "--weak"])
     assert not done.value.code
     said = capsys.readouterr().out
-    places = [said.index(f"[{row.source}]") for row in sources_weak.rows()]
+    places = [
+        said.index(f"[{row.source}]") for row in (*sources_weak.rows(), *sources_weak.behind())
+    ]
     assert places == sorted(places)
     with pytest.raises(SystemExit):
         main(["sources", "--weak", "--calculator", "layer", "--json"])

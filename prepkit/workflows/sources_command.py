@@ -102,16 +102,19 @@ def _put_weak(calculator: str | None, as_json: bool) -> None:
     """What rests on memory, the largest first."""
     from prepkit.workflows import sources_weak
 
-    rows = sources_weak.rows(calculator)
+    rows, others = sources_weak.rows(calculator), sources_weak.behind(calculator)
     if as_json:
         import json
 
         said = [
             {**row._asdict(), "calculators": list(sources_weak.calculators(row))} for row in rows
         ]
-        put_exact(json.dumps({"weak": said}, indent=2, ensure_ascii=False) + "\n")
+        behind = [row._asdict() for row in others]
+        put_exact(
+            json.dumps({"weak": said, "besides": behind}, indent=2, ensure_ascii=False) + "\n"
+        )
     else:
-        put_text(sources_weak.text(rows))
+        put_text(sources_weak.text(rows, others))
 
 
 def source_rows(keys: Iterable[str], calculator: str | None = None) -> list[dict[str, Any]]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import textwrap
 import tomllib
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from functools import cache
 from typing import NamedTuple
 
@@ -13,6 +13,9 @@ from prepkit.width import columns
 from prepkit.workflows import sources_rests
 
 FILE = "weak.toml"
+BEHIND = (
+    "From memory behind data, cautions or checks alone: unknown effects first, then the largest."
+)
 
 
 class Weak(NamedTuple):
@@ -24,10 +27,38 @@ class Weak(NamedTuple):
     why: str
 
 
+class Behind(NamedTuple):
+    """A source from memory behind data, cautions or checks alone; percent None: not known."""
+
+    source: str
+    answer: str
+    why: str
+    percent: float | None = None
+
+
 @cache
 def _all() -> tuple[Weak, ...]:
     found = (Weak(**row) for row in tomllib.loads(blocks.read(FILE))["weak"])
     return tuple(sorted(found, key=lambda row: (-row.percent, row.source)))
+
+
+@cache
+def _behind() -> tuple[Behind, ...]:
+    found = (Behind(**row) for row in tomllib.loads(blocks.read(FILE))["besides"])
+    return tuple(
+        sorted(found, key=lambda row: (row.percent is not None, -(row.percent or 0.0), row.source))
+    )
+
+
+def behind(calculator: str | None = None) -> tuple[Behind, ...]:
+    """Sources from memory with no relation, unknown effects first, then the largest.
+
+    Of a calculator: those of its own working and cautions. Rows of data belong to no calculator.
+    """
+    if calculator is None:
+        return _behind()
+    its = frozenset(sources_rests.of_calculator(calculator))
+    return tuple(row for row in _behind() if row.source in its)
 
 
 def calculators(row: Weak) -> tuple[str, ...]:
@@ -61,33 +92,45 @@ def besides() -> tuple[str, ...]:
     )
 
 
-def text(listed: Iterable[Weak]) -> str:
-    """The rows as text: how far, what, why, source."""
-    out = []
-    for row in listed:
-        out.append(f"{row.percent:g} %  {row.answer} [{row.source}]")
-        out.append(
-            textwrap.fill(
-                f"{row.why[0].upper()}{row.why[1:]}.", columns(), initial_indent="  ",
-                subsequent_indent="  ", break_on_hyphens=False, break_long_words=False,
-            )
-        )  # fmt: skip
-    if not out:
+def text(listed: Iterable[Weak], others: Iterable[Behind]) -> str:
+    """Both lists as text: how far, what, why, source."""
+    out = [line for row in listed for line in _lines(row)]
+    second = [line for row in others for line in _lines(row)]
+    if not out and not second:
         return "Nothing of it rests on memory.\n"
+    if not out:
+        out = ["No relation of it rests on memory."]
     out += [
         "",
-        textwrap.fill(
-            "The percentage is how far that answer could move, judged from stated errors. "
-            f"{len(besides())} more sources from memory stand behind limits, pantry figures and "
-            "cautions, with no relation.",
-            columns(),
-        ),
+        _fill("The percentage is how far that answer could move, judged from stated errors."),
     ]
+    if second:
+        out += ["", _fill(BEHIND), "", *second]
     return "\n".join(out) + "\n"
 
 
-def table() -> str:
-    """All rows as a table in Markdown, for DEVELOPERS.md."""
+def said_percent(row: Weak | Behind) -> str:
+    """How far, in words: "20 %" or "unknown"."""
+    return "unknown" if row.percent is None else f"{row.percent:g} %"
+
+
+def _lines(row: Weak | Behind) -> Iterator[str]:
+    yield f"{said_percent(row)}  {row.answer} [{row.source}]"
+    yield _fill(f"{row.why[0].upper()}{row.why[1:]}.", "  ")
+
+
+def _fill(words: str, indent: str = "") -> str:
+    return textwrap.fill(
+        words, columns(), initial_indent=indent, subsequent_indent=indent,
+        break_on_hyphens=False, break_long_words=False,
+    )  # fmt: skip
+
+
+def table(listed: Iterable[Weak | Behind] | None = None) -> str:
+    """Rows as a table in Markdown, for DEVELOPERS.md: the relations, or the rows given."""
     out = ["| answer that could move | by | source | why |", "|---|---|---|---|"]
-    out += [f"| {row.answer} | {row.percent:g} % | `{row.source}` | {row.why} |" for row in rows()]
+    out += [
+        f"| {row.answer} | {said_percent(row)} | `{row.source}` | {row.why} |"
+        for row in (rows() if listed is None else listed)
+    ]
     return "\n".join(out)
