@@ -162,10 +162,10 @@ def run_calculator(name: str, said: dict[str, Any]) -> None:
 
         put_exact(text(answer))
     elif quiet:
-        from prepkit.render.prose import in_units
+        from prepkit.render.prose import answer_in
         from prepkit.render.text import verdict_line
 
-        deciding = in_units(answer.result.deciding, units)
+        deciding = answer_in(answer, units).result.deciding
         put_text(f"{verdict_line(answer.verdict, deciding)}\n")
     elif full:
         from prepkit.render.text import answer_text

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Mapping
 from functools import cache
 from typing import Any, NamedTuple, Protocol
 
-from prepkit.units import shown_in
+from prepkit.units import shown_digits, shown_in
 
 THOUSANDTHS = 3  # decimals
 MOST_STEPS = 3
@@ -86,7 +86,7 @@ def number(value: float | None, digits: int, unit: str = "") -> str:
 def amount(value: Valued, system: str) -> str:
     """A value with its unit, without its ±, in metric or US units."""
     shown, unit = shown_in(value.value, value.unit, system)
-    digits = value.digits if unit == value.unit else max(value.digits, 2)
+    digits = shown_digits(value.digits, value.unit, system)
     return f"{number(shown, digits, unit)} {degrees(unit)}".rstrip()
 
 

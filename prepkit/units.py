@@ -456,3 +456,17 @@ def shown_in(value: float, unit: str, system: str) -> tuple[float, str]:
     if system not in ("metric", "us"):
         raise BadInput(f'units "{system}" is not known; write metric or us.', "units")
     return value, unit
+
+
+def shown_digits(digits: int, unit: str, system: str) -> int:
+    """The decimals of a figure with `digits` of them in its own unit, once it is shown.
+
+    >>> shown_digits(1, "bar", "us"), shown_digits(0, "ml", "us"), shown_digits(1, "C", "us")
+    (1, 2, 1)
+    >>> shown_digits(0, "m3", "us"), shown_digits(1, "g", "metric"), shown_digits(3, "g", "us")
+    (1, 1, 3)
+    """
+    if system == "metric" or unit not in US_SHOWN or unit == "C":
+        return digits
+    larger = abs(convert(1.0, unit, US_SHOWN[unit]))
+    return max(digits, 1 if larger > 10 else 2)

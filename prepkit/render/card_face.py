@@ -18,7 +18,7 @@ from prepkit.render.fitting import shorter
 from prepkit.render.front import Face, Fact
 from prepkit.render.html import Look, Stamp, given, plain
 from prepkit.render.plan_text import SHORT_VERDICT, must_not, shown_value
-from prepkit.render.prose import answer_in, in_units
+from prepkit.render.prose import answer_in, exact_of, in_units
 from prepkit.render.text import VERDICT_WORDS, value_words
 from prepkit.sheet import PlanSheet
 
@@ -126,7 +126,7 @@ def of_plan(
     gauge, told = None, _plan_headlines(said, system)
     if worst is not None and said["verdict"] != "stop":
         gauge, id_, answer = worst
-        deciding = in_units(answer.result.deciding, system)
+        deciding = in_units(answer.result.deciding, system, exact_of(answer))
         told = headlines(said["verdict"], deciding)
         if item is None:
             told = (f"{id_}: {deciding}", *told)

@@ -1,16 +1,20 @@
 """The figures of a sentence in the units asked for.
 
 A rule writes its sentence in metric units. Where US units are asked for, each figure that stands
-before such a unit is converted as it is shown; nothing is worked out again.
+before such a unit is converted. A figure that is a value or a fact of the answer is converted from
+that, and not from what it was rounded to, so that it stands as it does among the key figures; any
+other is converted as it is shown.
 """
 
 from __future__ import annotations
 
 import re
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 
+from prepkit.first_screen import number
 from prepkit.model import Answer, Caution, Table, Way
-from prepkit.units import US_SHOWN, convert, shown_in
+from prepkit.units import US_SHOWN, shown_digits, shown_in
 
 _NUMBER = r"-?(?:\d{1,3}(?:,\d{3})+|\d+)(?:\.\d+)?"
 # a unit ends the figure: "3 g/kg", "2 C6" and "5 m3/h" are other units and stay; so does one that
@@ -26,10 +30,19 @@ _WARMTH = re.compile(rf"{_NUMBER} °C")  # a cell of a table that names a temper
 # chargers are bought and marked by their grams, in the US as well; more is a cylinder
 _CHARGER = re.compile(r"\bchargers?\b", re.IGNORECASE)
 _CYLINDER_G = 100.0
+_UNIT_OF_FACT = {"c": "C"} | {unit: unit for unit in US_SHOWN if unit != "C"}
 
 
-def in_units(words: str, system: str) -> str:
+Exact = Callable[[str, str], float]  # a figure as written and its unit, to the value it stands for
+# a whole number of these can be a limit of a rule beside a value that rounds to it ("50 °C", "50
+# bar"), and is converted as it is written
+_LIMITS_OF_RULES = ("C", "bar")
+
+
+def in_units(words: str, system: str, exact: Exact | None = None) -> str:
     """A sentence with its pressures, temperatures, masses and volumes in the units asked for.
+
+    exact: what a figure stands for (`exact_of`); without it a figure is converted as it is written.
 
     >>> in_units("Peak up to 25.0 bar at 20 C, vessel rated 17 bar; 3 g/l, 0.5 to 1 l.", "us")
     'Peak up to 362.6 psi at 68 F, vessel rated 246.6 psi; 3 g/l, 0.53 to 1.06 US quart.'
@@ -39,55 +52,90 @@ def in_units(words: str, system: str) -> str:
     'Peak up to 25.0 bar.'
     >>> in_units("A charger of 16 g is larger than the 8.4 g that this vessel takes.", "us")
     'A charger of 16 g is larger than the 8.4 g that this vessel takes.'
+    >>> in_units("Peak up to 27.6 bar.", "us", lambda figure, unit: 27.65)
+    'Peak up to 401.0 psi.'
     """
     if system == "metric":
         return words
     by_size = _CHARGER.search(words) is not None
-    return _FIGURES.sub(lambda found: _converted(found, system, by_size), words)
+    meant = exact or _as_written
+    return _FIGURES.sub(lambda found: _converted(found, system, by_size, meant), words)
 
 
-def _converted(found: re.Match[str], system: str, by_size: bool) -> str:
-    if by_size and found["unit"] == "g" and _value(found["first"]) < _CYLINDER_G:
+def _as_written(figure: str, unit: str) -> float:
+    return float(figure.replace(",", ""))
+
+
+def _converted(found: re.Match[str], system: str, by_size: bool, exact: Exact) -> str:
+    if by_size and found["unit"] == "g" and _as_written(found["first"], "g") < _CYLINDER_G:
         return found[0]
     unit, between = found["unit"], found["between"] or ""
-    first, shown_unit = _shown(found["first"], unit, system)
+    first, shown_unit = _shown(found["first"], unit, system, exact)
     shown_unit = (found["degree"] or "") + shown_unit
     if not between:
         return f"{first} {shown_unit}"
     if between.strip() in _SPREADS:  # how far off, not how warm
         zero, _ = shown_in(0.0, unit, system)
-        off = shown_in(_value(found["second"]), unit, system)[0] - zero
-        return f"{first}{between}{_digits(off, found['second'], unit)} {shown_unit}"
-    return f"{first}{between}{_shown(found['second'], unit, system)[0]} {shown_unit}"
+        off = shown_in(_as_written(found["second"], unit), unit, system)[0] - zero
+        return f"{first}{between}{_digits(off, found['second'], unit, system)} {shown_unit}"
+    return f"{first}{between}{_shown(found['second'], unit, system, exact)[0]} {shown_unit}"
 
 
-def _shown(figure: str, unit: str, system: str) -> tuple[str, str]:
-    value, shown_unit = shown_in(_value(figure), unit, system)
-    return _digits(value, figure, unit), shown_unit
+def _shown(figure: str, unit: str, system: str, exact: Exact) -> tuple[str, str]:
+    value, shown_unit = shown_in(exact(figure, unit), unit, system)
+    return _digits(value, figure, unit, system), shown_unit
 
 
-def _value(figure: str) -> float:
-    return float(figure.replace(",", ""))
+def _decimals(figure: str) -> int:
+    return len(figure.partition(".")[2])
 
 
-def _digits(value: float, figure: str, unit: str) -> str:
+def _digits(value: float, figure: str, unit: str, system: str) -> str:
     """As many digits as the figure had, and as many more as a larger unit asks for."""
-    decimals = len(figure.partition(".")[2])
-    if unit == "C":
-        return f"{value:.{decimals}f}" if abs(value) >= 0.5 * 10**-decimals else "0"
-    step = abs(convert(1.0, unit, US_SHOWN[unit]))
-    more = 2 if step < 0.1 else 1 if step > 10 else 2 if step < 5 else 0
-    grouped = "," if "," in figure else ""
-    return f"{value:{grouped}.{max(decimals, more)}f}"
+    digits = shown_digits(_decimals(figure), unit, system)
+    return f"{value:,.{digits}f}" if "," in figure else number(value, digits)
 
 
-def caution_in(caution: Caution, system: str) -> Caution:
+def exact_of(answer: Answer) -> Exact:
+    """What the figures of an answer's sentences stand for: its values, and the facts judged on.
+
+    A figure that neither rounds to is a limit or a rule of thumb, and is exact as it is written.
+    """
+    known: dict[str, list[float]] = {}
+    for unit, value in (*_values_of(answer), *_facts_of(answer)):
+        known.setdefault(unit, []).append(value)
+
+    def exact(figure: str, unit: str) -> float:
+        written, decimals = _as_written(figure, unit), _decimals(figure)
+        same = [
+            one for one in known.get(unit, ()) if f"{one:.{decimals}f}" == f"{written:.{decimals}f}"
+        ]
+        if not same or (decimals == 0 and unit in _LIMITS_OF_RULES):
+            return written
+        return same[0]
+
+    return exact
+
+
+def _values_of(answer: Answer) -> Iterator[tuple[str, float]]:
+    yield from ((one.unit, one.value) for one in answer.values.values())
+
+
+def _facts_of(answer: Answer) -> Iterator[tuple[str, float]]:
+    """Facts that are quantities: the unit is the end of the name, as in `bound_bar`."""
+    for name, fact in answer.result.facts.items():
+        unit = _UNIT_OF_FACT.get(name.rpartition("_")[2])
+        if unit and isinstance(fact, float):
+            yield unit, fact
+
+
+def caution_in(caution: Caution, system: str, exact: Exact | None = None) -> Caution:
     """A caution in the units asked for."""
     return replace(
         caution,
-        text=in_units(caution.text, system),
-        action=in_units(caution.action, system),
-        more=in_units(caution.more, system),
+        text=in_units(caution.text, system, exact),
+        action=in_units(caution.action, system, exact),
+        more=in_units(caution.more, system, exact),
     )
 
 
@@ -95,14 +143,15 @@ def answer_in(answer: Answer, system: str) -> Answer:
     """An answer whose words are in the units asked for; its values are converted when shown."""
     if system == "metric":
         return answer
+    exact = exact_of(answer)
     ways = tuple(
-        Way(in_units(one.label, system), one.verdict, in_units(one.figure, system))
+        Way(in_units(one.label, system, exact), one.verdict, in_units(one.figure, system, exact))
         for one in answer.result.ways_out
     )
     result = replace(
-        answer.result, deciding=in_units(answer.result.deciding, system), ways_out=ways
+        answer.result, deciding=in_units(answer.result.deciding, system, exact), ways_out=ways
     )
-    told = tuple(caution_in(one, system) for one in answer.cautions)
+    told = tuple(caution_in(one, system, exact) for one in answer.cautions)
     values = {
         key: replace(value, label=in_units(value.label, system))
         for key, value in answer.values.items()

@@ -10,7 +10,7 @@ from prepkit.first_screen import number
 from prepkit.model import Answer, Caution, Step, Table, Value, Way
 from prepkit.render.grid import grid
 from prepkit.render.prose import answer_in
-from prepkit.units import shown_in
+from prepkit.units import shown_digits, shown_in
 from prepkit.width import columns
 
 VERDICT_WORDS = {
@@ -30,7 +30,7 @@ UNEVEN_WORDS = (
 def value_words(value: Value, system: str) -> tuple[str, str]:
     """A value with its +/- and unit, in metric or US units."""
     shown, unit = shown_in(value.value, value.unit, system)
-    digits = value.digits if unit == value.unit else max(value.digits, 2)
+    digits = shown_digits(value.digits, value.unit, system)
     text = number(shown, digits, unit)
     if value.at_limit and value.bounds is not None:  # a yield is never negative
         low, high = (shown_in(one, value.unit, system)[0] for one in value.bounds)
@@ -64,9 +64,8 @@ def table_cells(table: Table, system: str) -> tuple[list[str], str, list[list[st
             elif cell is None:
                 row.append("-")
             else:
-                shown, shown_unit = shown_in(cell, column.unit, system)
-                digits = column.digits if shown_unit == column.unit else max(column.digits, 2)
-                row.append(number(shown, digits))
+                shown, _ = shown_in(cell, column.unit, system)
+                row.append(number(shown, shown_digits(column.digits, column.unit, system)))
     return headers, letters, rows
 
 

@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from prepkit import registry
+from prepkit.first_screen import amount
+from prepkit.model import Answer
 from prepkit.render.html import Look, answer_parts
-from prepkit.render.prose import answer_in, in_units
+from prepkit.render.prose import answer_in, exact_of, in_units
 from prepkit.render.text import answer_text
 
 PSI = 14.503773773  # pound-force on a square inch in a bar
@@ -67,3 +70,47 @@ def test_labels_titles_columns_and_cells_follow_the_units() -> None:
     assert "volume at 68 °F" in heads
     assert not [one for one in heads if "°C" in one]
     assert answer.values["abv"].label == "strength at 20 °C"
+
+
+FIGURE = re.compile(r"-?[\d,]*\d(?:\.\d+)? (?:bar|psi)")
+
+
+def sentences(answer: Answer) -> list[str]:
+    told = [f"{one.text} {one.action} {one.more}" for one in answer.cautions]
+    ways = [f"{one.label} {one.figure}" for one in answer.result.ways_out]
+    return [answer.result.deciding, *ways, *told]
+
+
+@settings(max_examples=25)
+@given(
+    st.integers(100, 500), st.floats(5, 40), st.integers(1, 3), st.floats(0, 30),
+    st.sampled_from(["n2o", "co2", "n2"]),
+)  # fmt: skip
+def test_a_figure_of_a_value_is_the_same_in_every_us_sentence(
+    fill: int, rated: float, chargers: int, at_c: float, gas: str
+) -> None:
+    said = {**OVER, "contents": f"{fill} ml cream 35 %", "rated": f"{rated:.2f} bar",
+            "chargers": chargers, "temperature": f"{at_c:.1f} C", "gas": gas}  # fmt: skip
+    answer = registry.run("siphon", said)
+    shown: dict[str, set[str]] = {}
+    for value in answer.values.values():
+        shown.setdefault(amount(value, "metric"), set()).add(amount(value, "us"))
+    seen = 0
+    for metric, us in zip(sentences(answer), sentences(answer_in(answer, "us")), strict=True):
+        figures = FIGURE.findall(metric)
+        assert len(figures) == len(FIGURE.findall(us))
+        for one, other in zip(figures, FIGURE.findall(us), strict=True):
+            if one in shown:
+                assert other in shown[one], (metric, us)
+                seen += 1
+    assert seen or "bound" not in answer.values
+
+
+def test_a_limit_of_a_rule_is_exact_as_it_is_written() -> None:
+    answer = registry.run("siphon", OVER)
+    hot = replace(answer.result, facts={"charger_c": 50.4, "bound_bar": 49.96})
+    exact = exact_of(replace(answer, result=hot))
+    assert exact("50", "C") == 50.0
+    assert exact("50", "bar") == 50.0
+    assert exact("50.4", "C") == 50.4
+    assert exact("50.0", "bar") == 49.96
