@@ -3,10 +3,15 @@
 from __future__ import annotations
 
 import re
+import tomllib
+from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
 
+import prepkit
 from prepkit import caution_rows
+from prepkit.calculators.room import Result
 from prepkit.caution_rows import Row
 from prepkit.shared import room_check
 
@@ -59,3 +64,93 @@ def test_a_sensor_hangs_where_its_gas_is_in_every_sentence(gas: str) -> None:
                 assert ("floor" in sentence or "low" in sentence or "for" in sentence) == low or (
                     "height" in sentence
                 )
+
+
+# by the fact that a row judges: every constant that its words may name, in per cent
+PER_CENT = {
+    "oxygen_percent": {room_check.OXYGEN_STOP},
+    "oxygen_at_once_percent": {room_check.OXYGEN_STOP},
+    "oxygen_high_percent": {room_check.OXYGEN_ENRICHED},
+    "co2_percent": {room_check.CO2_STOP},
+    "co2_at_once_percent": {room_check.CO2_STOP},
+    "n2o_ppm": {1e-4 * room_check.N2O_STOP_PPM},
+}
+# limits of others, which no row judges a stop by: the share that is immediate danger, the first
+# alarm, the limit of a shift [BGN-ASI-6-80, EH40-2020]
+OTHER_CO2 = {4.0, 1.5, 0.5}
+LITERAL = re.compile(r"([\d,]*\d(?:\.\d+)?) (%|ppm)")
+
+
+def literals(words: str) -> list[float]:
+    """The figures of words in per cent that no fact fills in."""
+    bare = re.sub(r"\{[^}]*\}", "", words)
+    return [
+        float(figure.replace(",", "")) * (1.0 if unit == "%" else 1e-4)
+        for figure, unit in LITERAL.findall(bare)
+    ]
+
+
+AIR_ROWS = [
+    row for row in caution_rows.read_files() if {one.fact for one in row.when} & PER_CENT.keys()
+]
+
+
+@pytest.mark.parametrize("row", AIR_ROWS, ids=lambda row: row.id)
+def test_every_limit_that_a_row_names_is_the_constant_of_its_fact(row: Row) -> None:
+    facts = {one.fact for one in row.when} & PER_CENT.keys()
+    allowed = set().union(*(PER_CENT[fact] for fact in facts))
+    if any(fact.startswith("co2") for fact in facts):
+        allowed |= OTHER_CO2
+    for figure in literals(f"{row.text} {row.action} {row.more}"):
+        assert any(figure == pytest.approx(one) for one in allowed), figure
+    if row.severity == "stop":
+        for one in row.when:
+            if one.fact in PER_CENT:
+                scale = 1e-4 if one.fact.endswith("_ppm") else 1.0
+                assert isinstance(one.limit, (int, float))
+                assert {scale * one.limit} == PER_CENT[one.fact]
+
+
+def texts(value: object) -> Iterator[str]:
+    if isinstance(value, str):
+        yield value
+    elif isinstance(value, dict):
+        for one in value.values():
+            yield from texts(one)
+    elif isinstance(value, list):
+        for one in value:
+            yield from texts(one)
+
+
+def test_where_everybody_leaves_is_one_figure_wherever_it_is_said() -> None:
+    data = Path(prepkit.__file__).parent / "data"
+    said = 0
+    for path in [*data.glob("*.toml"), *data.glob("cautions/*.toml"), *data.glob("drills/*.toml")]:
+        for words in texts(tomllib.loads(path.read_text(encoding="utf-8"))):
+            for sentence in re.split(r"(?<=[.;:])\s", words):
+                if re.search(
+                    r"\b(?:nobody (?:may|goes)|everybody leaves|accepted in a fault)\b",
+                    sentence,
+                    re.I,
+                ):
+                    for figure in literals(sentence):
+                        assert figure in (room_check.OXYGEN_STOP, room_check.CO2_STOP), sentence
+                        said += 1
+    assert said >= 10
+
+
+def test_the_tables_of_the_air_hold_the_same_limits() -> None:
+    data = Path(prepkit.__file__).parent / "data"
+    limits = tomllib.loads((data / "exposure_limits.toml").read_text(encoding="utf-8"))["limit"]
+    oxygen = {one["id"]: one["value"] for one in limits if one["gas"] == "o2"}
+    assert oxygen["oxygen-osha-low"] == room_check.OXYGEN_STOP
+    assert room_check.OXYGEN_ENRICHED in oxygen.values()
+    effects = tomllib.loads((data / "air_effects.toml").read_text(encoding="utf-8"))
+    edges = {one.get(end) for one in effects["effect"] if one["gas"] == "o2"
+             for end in ("low", "high")}  # fmt: skip
+    assert {room_check.OXYGEN_STOP, room_check.OXYGEN_ENRICHED} <= edges
+
+
+def test_the_time_to_leave_is_labelled_with_the_limit() -> None:
+    label = Result.outputs()["low_after"].label
+    assert literals(label) == [room_check.OXYGEN_STOP]

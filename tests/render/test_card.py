@@ -263,7 +263,7 @@ def test_units_change_the_words_only() -> None:
     peak = next(one for one in shown.all("tr") if one.attributes.get("data-name") == "peak")
     psi = float(peak.first("td").text.split()[0])
     # 1 psi is 6.894757 kPa (definition of the pound-force per square inch)
-    assert psi == pytest.approx(answer.values["peak"].value * 100 / 6.894757, abs=0.05)  # a tenth is shown
+    assert psi == pytest.approx(answer.values["peak"].value * 100 / 6.894757, abs=0.05)
     assert peak.first("td").text.endswith("psi")
 
 

@@ -55,7 +55,7 @@ class Result(BaseResult):
     oxygen_high: float | None = output("oxygen at its highest", "%", 2)
     co2: float | None = output("carbon dioxide at its highest", "%", 3)
     n2o: float | None = output("nitrous oxide at its highest", "ppm", 0)
-    low_after: float | None = output("time to 19.5 % oxygen", "min", 0)
+    low_after: float | None = output(f"time to {room_check.OXYGEN_STOP:g} % oxygen", "min", 0)
     limit_after: float | None = output("time to the first limit", "min", 0)
     back_after: float | None = output("time until below every limit", "h", 1)
     steady: float | None = output("final gas level, steady leak", "%", 3)
