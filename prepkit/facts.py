@@ -44,7 +44,7 @@ _NUMBERS = """
     least_expansion least_room_m3 least_overrun_percent make_up_off_percent malic_percent max_fill_l
     measured_expansion measured_ph measured_water_activity memory_count met_gas_count most_chargers
     n2_with_fat_percent n2o_in_use_share n2o_percent n2o_ppm n2o_shift_share n2o_short_share
-    name_gap_percent named_percent names_not_known nutmeg_each_g needed_share
+    name_gap_percent nearest_share named_percent names_not_known nutmeg_each_g needed_share
     never_floats of_start_percent
     oil_high_mg_kg oil_low_mg_kg oil_percent ours_each over_flash_c over_flash_k over_hottest_c
     over_hydrate_line over_most_chargers over_use_level overrun_advised overrun_cap_percent

@@ -8,6 +8,7 @@ options, the form, the recipe's keys and the checks. A Result class declares its
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, field, fields, replace
 from functools import cache
@@ -383,13 +384,29 @@ class Output(NamedTuple):
     digits: int
     extensive: bool = False
     help: str = ""
+    figures: int | None = None
+
+    def shown_digits(self, value: float) -> int:
+        """Decimals of a value: `digits`, and fewer where they would say more than `figures`.
+
+        >>> [Output("carbon dioxide", "%", 3, figures=3).shown_digits(v) for v in (0.312, 14.54)]
+        [3, 1]
+        """
+        if self.figures is None or not value:
+            return self.digits
+        return max(0, min(self.digits, self.figures - 1 - math.floor(math.log10(abs(value)))))
 
 
 def output(
-    label: str, unit: str = "", digits: int = 1, *, extensive: bool = False, help: str = ""
+    label: str, unit: str = "", digits: int = 1, *, extensive: bool = False, help: str = "",
+    figures: int | None = None,
 ) -> Any:  # fmt: skip
-    """Declare a value of a Result: what it is called, its unit and its shown digits."""
-    return field(default=None, metadata={"output": Output(label, unit, digits, extensive, help)})
+    """Declare a value of a Result: its name, its unit, its shown decimals.
+
+    figures: significant figures at most, where the value is known no better.
+    """
+    one = Output(label, unit, digits, extensive, help, figures)
+    return field(default=None, metadata={"output": one})
 
 
 class Way(NamedTuple):
@@ -548,19 +565,22 @@ class Answer:
 
     def headline(self, system: str = "metric") -> str:
         """A sentence with the figure that decides, where the calculator states no limit."""
-        facts = {key: fact for key, fact in self.result.facts.items() if isinstance(fact, str)}
-        told = {**facts, **self.inputs}
         if self.verdict == "stop":
             return ""
-        found = filled(self.result.screen.headline, self.values, told, system)
+        found = filled(self.result.screen.headline, self.values, self._told(), system)
         return found[0] if found else ""
 
     def do_this(self, system: str = "metric") -> tuple[str, ...]:
         """What to do or set beyond weighing; nothing beside a stop."""
         if self.verdict == "stop":
             return ()
-        found = filled(self.result.screen.do_this, self.values, self.inputs, system)
+        found = filled(self.result.screen.do_this, self.values, self._told(), system)
         return tuple(found[:MOST_STEPS])
+
+    def _told(self) -> dict[str, Any]:  # Any: the inputs in words, facts that are words
+        """What the names of a sentence stand for beside the values: inputs, then facts."""
+        facts = {key: fact for key, fact in self.result.facts.items() if isinstance(fact, str)}
+        return {**facts, **self.inputs}
 
     def to_dict(self) -> dict[str, Any]:
         """The JSON form: plain numbers, words, lists.

@@ -19,6 +19,7 @@ from prepkit.plan import scaling, sheet
 from prepkit.plan.item_sheet import one_value, readings_of
 from prepkit.plan.items import FOAMS
 from prepkit.plan.made import Made, Planned
+from prepkit.science.gases import GAS_NAMES
 from prepkit.shared import use_by
 from prepkit.sheet import ValueSheet
 
@@ -312,7 +313,7 @@ def _reasons(found: Sequence[Caution]) -> tuple[str, ...]:
 
 def _charged(gas: object, chargers: object) -> str:
     how_many = f"{chargers} charger{'s' if chargers != 1 else ''}" if chargers else "charged"
-    return f"{how_many} of {gas}" if gas else how_many
+    return f"{how_many} of {GAS_NAMES.get(str(gas), gas)}" if gas else how_many
 
 
 def _label(one: _Bottled, name: str, made: date, oldest: date | None, jurisdiction: str) -> Label:

@@ -54,6 +54,7 @@ from prepkit.render.plan_time import (
 )
 from prepkit.render.prose import in_units
 from prepkit.render.text import UNEVEN_WORDS
+from prepkit.science.gases import GAS_NAMES
 from prepkit.sheet import (
     CautionSheet,
     ItemSheet,
@@ -181,7 +182,9 @@ def _sheet(plan: Planned, said: PlanSheet, look: Look) -> dict[str, object]:
         "make": _make(said, look.system),
         "vessels": [vessel_words({**one, "item": f"{one['item']}:"}, look.system)
                     for one in said["vessels"]],
-        "chargers": ", ".join(f"{count} of {gas}" for gas, count in said["chargers"].items()),
+        "chargers": ", ".join(
+            f"{count} of {GAS_NAMES.get(gas, gas)}" for gas, count in said["chargers"].items()
+        ),
         "not_made": ", ".join(said["not_made"]),
         "shopping": _shopping(said, look.system),
         "bought": shopping_lines(said, look.system),

@@ -25,6 +25,7 @@ from prepkit.render.text import (
     table_text,
     value_words,
 )
+from prepkit.science.gases import GAS_NAMES
 from prepkit.sheet import (
     CautionSheet,
     DecisiveSheet,
@@ -149,7 +150,9 @@ def _one_look(said: PlanSheet, system: str) -> list[str]:
             for one in said["vessels"]
             for line in [fill(vessel_words({**one, "item": f"{one['item']}:"}, system))]
         ]
-        total = listed(f"{count} of {gas}" for gas, count in said["chargers"].items())
+        total = listed(
+            f"{count} of {GAS_NAMES.get(gas, gas)}" for gas, count in said["chargers"].items()
+        )
         out += [f"  chargers in all: {total or 'none'}", ""]
     if said["not_made"]:
         out += [f"Not made tonight, because nothing uses it: {listed(said['not_made'])}", ""]

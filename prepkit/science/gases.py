@@ -13,6 +13,11 @@ from typing import NamedTuple
 
 from prepkit.errors import BadInput, OutOfRange, UnknownIngredient, require
 
+GAS_NAMES = {
+    "n2o": "nitrous oxide", "co2": "carbon dioxide", "n2": "nitrogen", "he": "helium",
+    "ar": "argon", "o2": "oxygen", "air": "air",
+}  # fmt: skip
+
 GAS_CONSTANT_J_MOL_K = 8.314462618
 KELVIN = 273.15
 STANDARD_PA = 101325.0

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from prepkit.shared import places
 
+USUAL_AIR_H = 4.0  # air changes an hour that a way out asks for where none are told
 MOST_AIR_H = 20.0  # air changes an hour that are counted; more is asked to be measured: JUDGEMENT
 
 
@@ -29,6 +30,15 @@ def counted(told: float | None, place: str) -> float | None:
     if place in places.CLOSED:
         return 0.0
     return None if told is None else min(told, MOST_AIR_H)
+
+
+def none_for_cold(changes: float | None) -> bool:
+    """Whether dry ice or liquid nitrogen must stop: no fresh air, or none that is known.
+
+    >>> none_for_cold(None), none_for_cold(0.0), none_for_cold(4.0)
+    (True, True, False)
+    """
+    return changes is None or changes <= 0.0
 
 
 def plus_minus(value: float) -> float:

@@ -24,6 +24,17 @@ _ALSO = {
 _BY_WORD = {word: place for place, words in _ALSO.items() for word in words}
 
 
+def forbids(place: str, cold: bool) -> bool:
+    """Whether the place itself is the reason for a stop, so that no amount helps there.
+
+    cold: dry ice or liquid nitrogen is there.
+
+    >>> forbids("lift", False), forbids("cellar", False), forbids("cellar", True)
+    (True, False, True)
+    """
+    return place in BOXES or (cold and place in NO_CRYOGEN)
+
+
 def tidy(said: str) -> str:
     """The kind of room that a word means; a word that is not known stays as it is.
 

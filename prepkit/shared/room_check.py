@@ -10,12 +10,9 @@ from typing import Any, NotRequired, TypedDict, cast
 
 from prepkit import blocks
 from prepkit import jurisdictions as places_of_rules
-from prepkit.science import room_air
+from prepkit.science import gases, room_air
 
-GAS_NAMES = {
-    "n2o": "nitrous oxide", "co2": "carbon dioxide", "n2": "nitrogen", "he": "helium",
-    "ar": "argon", "o2": "oxygen", "air": "air",
-}  # fmt: skip
+GAS_NAMES = gases.GAS_NAMES
 #: Where an alarm's sensor hangs: carbon dioxide within 305 mm of the floor [IFC-2018-5307] (read).
 SENSORS = {
     "co2": "carbon dioxide, about 30 cm above the floor",

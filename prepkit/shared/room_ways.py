@@ -13,7 +13,7 @@ from prepkit.units import Measured
 
 STEPS = 9  # of a search
 MOST_ROOM_M3 = 1e5
-USUAL_AIR_H = 4.0  # what is tried where the fresh air was not told
+_WITH_AIR = f", with {fresh_air.USUAL_AIR_H:g} measured air changes an hour"
 _TWO, _TRIES = 2, 6
 
 
@@ -73,7 +73,17 @@ def deciding(
         return work[1]
     if cold and facts["air_changes"] is None:
         return f"The fresh air of the room is not known: no {facts['cryogens']} without it."
+    if cold and fresh_air.none_for_cold(facts["air_changes"]):
+        return f"No fresh air comes into the room: no {facts['cryogens']} without it."
     return max([at_once, *_all_work(found)])[1]
+
+
+def nearest_share(
+    facts: Mapping[str, Any],  # Any: words and numbers, compared with limits
+    found: Mapping[str, Sequence[room_limits.Against]],
+) -> float:
+    """The largest share of a limit that is reached, 1 at the limit itself."""
+    return max(share for share, _ in [*_immediate(facts), *_all_work(found)])
 
 
 def _immediate(
@@ -192,38 +202,27 @@ def of(
     inputs: _Inputs, judge: Judge, less: Callable[[_Inputs], Callable[[float], _Inputs]],
     larger: Callable[[_Inputs], Callable[[float], _Inputs]],
     amount: Callable[[_Inputs, float], str],
-    room_m3: float,
+    room_m3: float, cold: bool,
 ) -> tuple[Way, ...]:  # fmt: skip
-    """The same for room and cryogen: they differ in the names of their inputs."""
-    base, with_air, where = inputs, "", ""
-    ways: list[Way] = []
-    if inputs.place in places.NO_CRYOGEN:
-        base, where = base.replaced(place="room"), f" in a room of {room_m3:.3g} m3"
+    """The same for room and cryogen: they differ in the names of their inputs.
 
-    def aired(changes: float) -> _Inputs:
-        return base.replaced(air_changes=Measured(changes, "/h"))
-
+    cold: dry ice or liquid nitrogen is there. Where the place itself is the reason, only another
+    place is offered, and no amount.
+    """
+    if places.forbids(inputs.place, cold):
+        return tuple(_elsewhere(inputs, judge, larger, room_m3))
+    closed = inputs.place in places.CLOSED  # no fresh air is counted there
     told = fresh_air.changes_h(inputs.air_changes, room_m3)
-    most = fresh_air.MOST_AIR_H
-    if told is None or told < most:
-        edge = found_edge(judge, aired, most, max(told or 0.0, 0.1))
-        air = offered(
-            judge, aired, edge, True,
-            lambda _, n: f"{n:g} measured air changes an hour{where}",
-        )  # fmt: skip
-        if not air:
-            answer = judge.full(aired(most))
-            air = [Way(f"{most:g} measured air changes an hour{where}: not enough",
-                       answer.verdict, answer.result.deciding)]  # fmt: skip
-        ways += [way for way in air if way.verdict != "stop" or not where]
-    if told is None:
-        base, with_air = aired(USUAL_AIR_H), f", with {USUAL_AIR_H:g} air changes an hour"
-    if judge.quick(base) != "stop":  # the air or the place was the reason
+    base, with_air = inputs, ""
+    ways = [] if closed else _more_air(inputs, judge, told, cold)
+    if not closed and (told is None or (cold and fresh_air.none_for_cold(told))):
+        base, with_air = aired(base, fresh_air.USUAL_AIR_H), _WITH_AIR
+    if judge.quick(base) != "stop":  # the air was the reason
         return tuple(ways)
     make = less(base)
     ways += offered(
         judge, make, found_edge(judge, make, 1e-4, 1.0), False,
-        lambda other, n: f"{amount(other, n)}{where}{with_air}",
+        lambda other, n: f"{amount(other, n)}{with_air}",
     )  # fmt: skip
     make = larger(base)
     if room_m3 < MOST_ROOM_M3:
@@ -232,3 +231,40 @@ def of(
             lambda _, m3: f"a net room of {m3:g} m3 or more{with_air}",
         )  # fmt: skip
     return tuple(ways)
+
+
+def aired(inputs: _Inputs, changes: float) -> _Inputs:
+    """The inputs with so many measured air changes an hour."""
+    return inputs.replaced(air_changes=Measured(changes, "/h"))
+
+
+def _elsewhere(
+    inputs: _Inputs, judge: Judge, larger: Callable[[_Inputs], Callable[[float], _Inputs]],
+    room_m3: float,
+) -> list[Way]:  # fmt: skip
+    """Another place, as large as it must be; what was told of the air of this one is not used."""
+    base = aired(inputs.replaced(place="room"), fresh_air.USUAL_AIR_H)
+    make = larger(base)
+    edge = found_edge(judge, make, MOST_ROOM_M3, min(room_m3, MOST_ROOM_M3 / 2))
+    return offered(
+        judge, make, edge, True,
+        lambda _, m3: f"not in the {inputs.place}: a net room of {m3:g} m3 or more{_WITH_AIR}",
+    )  # fmt: skip
+
+
+def _more_air(inputs: _Inputs, judge: Judge, told: float | None, cold: bool) -> list[Way]:
+    """More fresh air; beside a cryogen never less than is usual, however little would do."""
+    most = fresh_air.MOST_AIR_H
+    if told is not None and told >= most:
+        return []
+    edge = found_edge(judge, lambda n: aired(inputs, n), most, max(told or 0.0, 0.1))
+    if edge is not None and (told is None or cold):
+        edge = max(edge, fresh_air.USUAL_AIR_H)
+    words = "{:g} measured air changes an hour"
+    air = offered(
+        judge, lambda n: aired(inputs, n), edge, True, lambda _, n: words.format(n)
+    )  # fmt: skip
+    if air:
+        return air
+    answer = judge.full(aired(inputs, most))
+    return [Way(f"{words.format(most)}: not enough", answer.verdict, answer.result.deciding)]

@@ -339,7 +339,7 @@ def test_a_weak_drink_carries_none() -> None:
 def test_a_charged_vessel_says_so() -> None:
     found = labelled("siphon", **SIPHON)
     text = " ".join(label_text(found, "x").split())
-    assert "charged UNDER PRESSURE: 1 charger of n2o" in text
+    assert "charged UNDER PRESSURE: 1 charger of nitrous oxide" in text
     assert "PRESSURE: A charged siphon can throw its head or burst" in text
     settled = answer("siphon", validate("siphon", SIPHON)).values["settled"]
     assert f"{settled.label} {settled.value:.1f} " in text

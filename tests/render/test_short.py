@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 from situations.test_situations import situations
 
-from prepkit import always, registry
+from prepkit import always, facts, registry
 from prepkit.cli import COMMON, calculator_command
 from prepkit.errors import PrepkitError
 from prepkit.first_screen import names_in, value_names
@@ -191,7 +191,8 @@ def test_each_calculator_says_what_decides(name: str) -> None:
         assert one in outputs
     for sentence in (*screen.headline, *screen.do_this):
         for word in names_in(sentence):
-            assert word in outputs or word in calculator.inputs.specs() or word == "result"
+            known = (*outputs, *calculator.inputs.specs(), "result")
+            assert word in known or facts.kind(word) == "word"
     for line in always.lines(name):
         assert len(f"  {'inhalation':<10}  {line}") <= 80
 

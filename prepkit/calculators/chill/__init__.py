@@ -44,7 +44,7 @@ class Result(BaseResult):
             "Ends at {end_temperature}: {volume}, {water_in} of water added.",
             "Ends at {end_temperature}: {volume} at {abv}.",
             "{volume} at {abv}.",
-            "{cryogen_least} to {cryogen_most} of cryogen.",
+            "{cryogen_least} to {cryogen_most} of {way}.",
         ),
         primary=(
             Figure("end temperature", "end_temperature"),
@@ -353,7 +353,7 @@ def _by_cryogen(inputs: Inputs, drink: Drink, target: float) -> Result:
     facts |= {"air_changes": counted, "air_changes_told": told or 0.0}
     if gas == "co2":
         facts |= room_limits.at_once(None, room_m3, gas_m3, counted or 0.0)[1]
-    goes_ahead = not room_check.stops(facts) and counted is not None
+    goes_ahead = not room_check.stops(facts) and not fresh_air.none_for_cold(counted)
     return Result(
         product=drink.mixture,
         end_temperature=target if goes_ahead else None,

@@ -38,7 +38,7 @@ class Result(BaseResult):
 
     screen = Screen(
         headline=(
-            "{least} to {most} of cryogen; {gas} of gas if all goes at once.",
+            "{least} to {most} of {cryogen}; {gas} of gas if all goes at once.",
             "{store_gas} of gas from the store.",
         ),
         primary=(
@@ -155,12 +155,12 @@ def compute(inputs: Inputs) -> Result:
         limits, of_work = room_limits.at_once(law, room_m3, gas_m3, facts["air_changes"] or 0.0)
         facts |= of_work
     kept = _store(inputs, facts, room_m3, per_kg)
-    forbidden = inputs.place in places.NO_CRYOGEN
+    forbidden = places.forbids(inputs.place, cold=True)
+    no_air = fresh_air.none_for_cold(facts["air_changes"])
+    no_amount = forbidden or facts["service_forbidden"] or no_air
     store = report.store_tables(inputs, _stored_kg(inputs))
-    stopped = (
-        facts["air_changes"] is None or facts.get("steady_co2_ppm", 0.0) >= report.STORE_STOP_PPM
-    )
-    stopped = bool(room_check.stops(facts) or forbidden or facts["service_forbidden"] or stopped)
+    stopped = no_amount or facts.get("steady_co2_ppm", 0.0) >= report.STORE_STOP_PPM
+    stopped = bool(room_check.stops(facts) or stopped)
     if stopped:
         working, store = (), ()
     found = Result(
@@ -194,7 +194,7 @@ def compute(inputs: Inputs) -> Result:
         **kept,
     )  # fmt: skip
     if stopped:
-        return found.only(REASONS[:-1] if forbidden else REASONS)  # no amount helps there
+        return found.only(REASONS[:-1] if no_amount else REASONS)
     return found
 
 
@@ -341,4 +341,4 @@ def ways_out(inputs: Inputs, judge: Judge) -> tuple[Way, ...]:
         return f"at most {' with '.join(said)}"
 
     least = float(inputs.room_volume) - float(getattr(inputs.room_volume, "plus_minus", 0.0))
-    return room_ways.of(inputs, judge, less, larger, amount, least)
+    return room_ways.of(inputs, judge, less, larger, amount, least, cold=True)

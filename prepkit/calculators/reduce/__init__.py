@@ -34,8 +34,8 @@ class Result(BaseResult):
 
     screen = Screen(
         headline=(
-            "Stop at {mass}: {volume} at {dissolved_solids}.",
-            "Stop at {mass}: {volume}.",
+            "Reduce to {mass}: {volume} at {dissolved_solids}.",
+            "Reduce to {mass}: {volume}.",
         ),
         primary=(
             "mass",

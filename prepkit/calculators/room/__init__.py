@@ -17,7 +17,7 @@ from prepkit.model import Judge, Way, output
 from prepkit.model import Result as BaseResult
 from prepkit.science import gases, room_air
 from prepkit.science.room_air import Release
-from prepkit.shared import places, room_check, room_limits, room_ways
+from prepkit.shared import fresh_air, places, room_check, room_limits, room_ways
 from prepkit.shared.room_limits import Course
 from prepkit.units import Measured
 
@@ -53,13 +53,13 @@ class Result(BaseResult):
     oxygen_at_once: float | None = output("oxygen after a sudden release", "%", 2)
     oxygen_mixing: float | None = output("oxygen if air mixes out", "%", 2)
     oxygen_high: float | None = output("oxygen at its highest", "%", 2)
-    co2: float | None = output("carbon dioxide at its highest", "%", 3)
+    co2: float | None = output("carbon dioxide at its highest", "%", 3, figures=3)
     n2o: float | None = output("nitrous oxide at its highest", "ppm", 0)
     low_after: float | None = output(f"time to {room_check.OXYGEN_STOP:g} % oxygen", "min", 0)
     limit_after: float | None = output("time to the first limit", "min", 0)
     back_after: float | None = output("time until below every limit", "h", 1)
-    steady: float | None = output("final gas level, steady leak", "%", 3)
-    steady_supply: float | None = output("final level, fixed air supply", "%", 3)
+    steady: float | None = output("final gas level, steady leak", "%", 3, figures=3)
+    steady_supply: float | None = output("final level, fixed air supply", "%", 3, figures=3)
     room_stands: float | None = output("largest sudden release, unventilated", "kg", 3)
     room_needed: float | None = output("smallest room, unventilated", "m3", 1)
     chargers: float | None = output("chargers per hour (8 g, shift)", "", 1)
@@ -117,6 +117,7 @@ def compute(inputs: Inputs) -> Result:
         **room_limits.from_memory(found),
         **_at_once(inputs, courses, room_m3),
     }
+    facts["nearest_share"] = room_ways.nearest_share(facts, found)
     result = replace(
         _values(inputs, courses, total, found, facts),
         room=room_m3,
@@ -129,7 +130,7 @@ def compute(inputs: Inputs) -> Result:
     )
     if not _stops(facts):
         return result
-    return result.only(REASONS - _NOWHERE if _place_forbids(facts) else REASONS)
+    return result.only(REASONS - _NOWHERE if _no_amount(facts) else REASONS)
 
 
 def _courses(inputs: Inputs, room_m3: float, air_changes: float) -> list[Course]:
@@ -172,14 +173,16 @@ def _stops(facts: Mapping[str, Any]) -> bool:  # Any: words and numbers, compare
         or facts["n2o_ppm"] > room_check.N2O_STOP_PPM
         or max(facts["short_share"], facts["n2o_short_share"]) > 1.0
         or max(facts["co2_shift_share"], facts["n2o_shift_share"]) >= room_check.SHIFT_STOP
-        or (facts["cold"] and facts["air_changes"] is None)
-        or _place_forbids(facts)
+        or (facts["cold"] and fresh_air.none_for_cold(facts["air_changes"]))
+        or places.forbids(facts["place"], facts["cold"])
     )
 
 
-def _place_forbids(facts: Mapping[str, object]) -> bool:
-    place = facts["place"]
-    return place in places.BOXES or (bool(facts["cold"]) and place in places.NO_CRYOGEN)
+def _no_amount(facts: Mapping[str, Any]) -> bool:  # Any: words and numbers
+    """Whether no amount at all would lift the stop."""
+    return places.forbids(facts["place"], facts["cold"]) or bool(
+        facts["cold"] and fresh_air.none_for_cold(facts["air_changes"])
+    )
 
 
 def _all_m3(inputs: Inputs) -> dict[str, float]:
@@ -297,4 +300,5 @@ def ways_out(inputs: Inputs, judge: Judge) -> tuple[Way, ...]:
     def amount(other: Inputs, _: float) -> str:
         return f"at most {' with '.join(room_facts.written(other))}"
 
-    return room_ways.of(inputs, judge, less, larger, amount, room_m3)
+    cold = bool(room_facts.facts(inputs)["cold"])
+    return room_ways.of(inputs, judge, less, larger, amount, room_m3, cold)

@@ -5,7 +5,6 @@ from __future__ import annotations
 from math import ceil
 from typing import NamedTuple
 
-GAS_NAMES = {"n2o": "nitrous oxide", "co2": "carbon dioxide", "n2": "nitrogen"}
 # [CHARGER-PAGES], customs: grams in one charger. Nitrogen bulbs hold 2.0 to 2.4 g: the heavier.
 CHARGER_G = {"n2o": 8.0, "co2": 8.0, "n2": 2.4}
 BULB_ML = 10.0

@@ -7,13 +7,13 @@ from datetime import date
 from math import floor, isfinite
 
 from prepkit.calculators.siphon.checks import lower_end, plus_minus, told, upper_end
-from prepkit.calculators.siphon.customs import GAS_NAMES, STYLES
+from prepkit.calculators.siphon.customs import STYLES
 from prepkit.calculators.siphon.inputs import Inputs
 from prepkit.calculators.siphon.load import Bounds, Load
 from prepkit.errors import BadInput, named
 from prepkit.facts import Facts
 from prepkit.science import charger, dissolved_gas, gases
-from prepkit.science.gases import STANDARD_PA
+from prepkit.science.gases import GAS_NAMES, STANDARD_PA
 from prepkit.shared import fresh_air, room_check, room_limits
 from prepkit.shared.vessel_count import ROUNDING
 

@@ -111,6 +111,8 @@ def ways_out(inputs: Inputs, judge: Judge) -> tuple[Way, ...]:
     for way in (_fewer, _shaken, _smaller, _colder, _roomier):
         with suppress(PrepkitError):  # what such a load cannot be asked is no way out
             found += way(inputs, judge)
+    said = judge.full(inputs).result.deciding
+    found = [one for one in found if one[1].verdict != "stop" or one[1].figure != said]
     if all(way.verdict == "stop" for _, way in found):  # another reason, which no load mends
         return ()
     return tuple(way for _, way in sorted(found, key=lambda one: -one[0]))
