@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from math import log
+from math import log, log10
 
 import pytest
 from science import beside
@@ -78,6 +78,16 @@ def in_pantry(name: str) -> Mixture:
 def _pk(row: Row) -> float:
     step, temperature_c = numbers(row)
     return acids.pka(word(row), temperature_c)[int(step) - 1]
+
+
+def _pk_in_salt(row: Row) -> float:
+    """A constant of concentrations: K times the coefficients of what parts over what is made."""
+    step, temperature_c, ionic = numbers(row)
+    made = acids.activity_coefficient(1, ionic, temperature_c) * acids.activity_coefficient(
+        int(step), ionic, temperature_c
+    )
+    parts = acids.activity_coefficient(int(step) - 1, ionic, temperature_c)
+    return acids.pka(word(row), temperature_c)[int(step) - 1] - log10(parts / made)
 
 
 def _slope(row: Row) -> float:
@@ -238,6 +248,7 @@ WAYS: dict[str, Callable[[Row], float]] = {
     "pH of phosphate": lambda r: acids.ph({"phosphoric": 0.05}, 0.075, numbers(r)[-1]),
     "pH of a buffer": lambda r: acids.ph(*BUFFERS[r.conditions]),
     "dissociation constant": _pk,
+    "dissociation constant in salt": _pk_in_salt,
     "sourness in a chart": lambda r: taste.SOUR_CHART[r.conditions],
     "as sour as 10 g citric acid by constants alone": lambda r: (
         10 * taste.as_sour_as_citric(r.conditions, 1e-6)
