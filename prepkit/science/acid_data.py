@@ -12,7 +12,7 @@ not readable when this was written. Values hold at 25 C and zero ionic strength.
 | lactic, formic | [ORGANIC-PKA] (read); temperature terms memory |
 | acetic | [MARTELL-SMITH-1976] (read); temperature terms [GOLDBERG-2002] (memory) |
 | phosphoric, succinic | [GOLDBERG-2002] beside a public table (pKa read, the rest memory) |
-| checked, not taken from | [SERJEANT-1979] (read): succinic, acetic, citric in salt; no phosphoric |
+| checked, not taken from | [SERJEANT-1979] (read): succinic, acetic, citric in salt |
 | ascorbic | [CRC102] and memory; no temperature terms known |
 | phthalic | [GOLDBERG-2002] beside a library's database (read); for buffer standards only |
 """
