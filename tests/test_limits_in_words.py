@@ -76,7 +76,7 @@ PER_CENT = {
     "n2o_ppm": {1e-4 * room_check.N2O_STOP_PPM},
 }
 # limits of others, which no row judges a stop by: the share that is immediate danger, the first
-# alarm, the limit of a shift [BGN-ASI-6-80, EH40-2020]
+# alarm, the limit of a shift [BGN-ASI-6-80, EH40-GAS-PAGE]
 OTHER_CO2 = {4.0, 1.5, 0.5}
 LITERAL = re.compile(r"([\d,]*\d(?:\.\d+)?) (%|ppm)")
 

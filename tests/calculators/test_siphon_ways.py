@@ -74,6 +74,39 @@ def test_no_way_out_is_offered_of_a_stop_that_no_load_mends() -> None:
     assert not run("siphon", {**LOAD, "chargers": 1}).result.ways_out
 
 
+PAIRED = [
+    {"chargers": 6, "temperature": "25 C", "rated": "12 bar"},
+    {"chargers": 4, "rated": "10 bar"},
+    {"chargers": 5, "rated": "8 bar", "vessel_volume": "1.2 l"},
+    {"chargers": 6, "rated": "17 bar", "contents": "450 ml cream 35 %", "warmest": "30 C"},
+]
+
+
+@pytest.mark.parametrize("changed", PAIRED)
+def test_where_every_single_change_is_a_stop_a_pair_is_worked_out(changed: dict[str, Any]) -> None:
+    said = {**LOAD, **changed}
+    found = run("siphon", said).result.ways_out
+    assert found
+    open_ways = [one for one in found if one.verdict != "stop"]
+    pairs = [one for one in found if ", and " in one.label]
+    assert len(pairs) <= 1
+    if not pairs:
+        assert open_ways
+        return
+    assert open_ways == pairs == [found[0]]
+    count = int(pairs[0].label.partition(" ")[0])
+    assert count < changed["chargers"]
+    told: dict[str, Any] = {**said, "chargers": count}
+    if "shake" in pairs[0].label:
+        told["sequence"] = " ".join(["charge shake"] * count)
+        del told["chargers"]
+    else:
+        less = re.findall(r"and ([0-9.]+ ml) instead", pairs[0].label)[0]
+        told["contents"] = f"{less} cream 35 %"
+    again = run("siphon", told)
+    assert again.verdict == pairs[0].verdict
+
+
 @pytest.mark.parametrize("before", ["0 bar", "0.5 bar"])
 def test_the_bound_of_a_stop_is_followed_with_a_pocket_calculator(before: str) -> None:
     found = run("siphon", {**LOAD, "pressure_before": before})

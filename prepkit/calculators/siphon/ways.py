@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from contextlib import suppress
+from functools import partial
 from itertools import chain, repeat
 from math import ceil
 
@@ -103,7 +104,8 @@ def _of_plate(facts: Facts) -> Iterator[str]:
 def ways_out(inputs: Inputs, judge: Judge) -> tuple[Way, ...]:
     """Fewer chargers, shaking between, smaller fill, colder place, larger room: best margin first.
 
-    Each is worked out and judged as the load itself; one that is still a stop says so.
+    Each is worked out and judged as the load itself; one that is still a stop says so. Where all
+    of them are, two changes at once are tried, and the pair that is no stop comes first.
     """
     if None in (inputs.rated, inputs.vessel_volume, inputs.max_fill):
         return ()
@@ -113,9 +115,13 @@ def ways_out(inputs: Inputs, judge: Judge) -> tuple[Way, ...]:
             found += way(inputs, judge)
     said = judge.full(inputs).result.deciding
     found = [one for one in found if one[1].verdict != "stop" or one[1].figure != said]
-    if all(way.verdict == "stop" for _, way in found):  # another reason, which no load mends
-        return ()
-    return tuple(way for _, way in sorted(found, key=lambda one: -one[0]))
+    singles = tuple(way for _, way in sorted(found, key=lambda one: -one[0]))
+    if any(way.verdict != "stop" for way in singles):
+        return singles
+    pair: tuple[Way, ...] = ()
+    with suppress(PrepkitError):
+        pair = tuple(_pair(inputs, judge))
+    return pair + singles if pair else ()  # without one, another reason, which no load mends
 
 
 def _judged(judge: Judge, other: Inputs, label: str) -> tuple[float, Way]:
@@ -146,18 +152,48 @@ def _shaken(inputs: Inputs, judge: Judge) -> Iterator[tuple[float, Way]]:
     yield _judged(judge, other, "shake between the charges")
 
 
+def _filled(inputs: Inputs, share: float) -> Inputs:
+    return inputs.replaced(contents=inputs.contents.scaled(share))
+
+
+def _fill_words(inputs: Inputs, share: float) -> str:
+    amount, unit = float(inputs.contents.amount), inputs.contents.amount.unit
+    return f"{share * amount:.3g} {unit} instead of {amount:.4g} {unit}"
+
+
 def _smaller(inputs: Inputs, judge: Judge) -> Iterator[tuple[float, Way]]:
     if inputs.mode == "plan":
         return
+    made = partial(_filled, inputs)
+    edge = room_ways.found_edge(judge, made, _LEAST_FILL, 1.0)
+    yield from _edge(judge, made, edge, partial(_fill_words, inputs))
 
-    def filled(share: float) -> Inputs:
-        return inputs.replaced(contents=inputs.contents.scaled(share))
 
-    yield from _edge(
-        judge, filled, room_ways.found_edge(judge, filled, _LEAST_FILL, 1.0),
-        lambda share: f"{share * float(inputs.contents.amount):.3g} {inputs.contents.amount.unit} "
-        f"instead of {float(inputs.contents.amount):.4g} {inputs.contents.amount.unit}",
-    )  # fmt: skip
+def _pair(inputs: Inputs, judge: Judge) -> Iterator[Way]:
+    """Fewer chargers with shaking between, as many as can be; else one with a smaller fill.
+
+    With one charger the fill can be larger than with any more. At most one, and no stop.
+    """
+    count = _charges(inputs)
+    if count < 2:
+        return
+    one = inputs.replaced(chargers=1, sequence=None)
+    if judge.quick(_filled(one, _LEAST_FILL)) == "stop":  # the mildest of all
+        return
+    for fewer in range(count - 1, 1, -1):
+        shaken = inputs.replaced(chargers=fewer, sequence=" ".join(repeat("charge shake", fewer)))
+        if judge.quick(shaken) != "stop":
+            _, way = _judged(judge, shaken, f"{fewer} chargers, and shake between the charges")
+            if way.verdict != "stop":
+                yield way
+                return
+    made = partial(_filled, one)
+    edge = room_ways.found_edge(judge, made, _LEAST_FILL, 1.0)
+    for _, way in _edge(
+        judge, made, edge, lambda share: f"1 charger, and {_fill_words(inputs, share)}"
+    ):
+        if way.verdict != "stop":
+            yield way
 
 
 def _edge(
