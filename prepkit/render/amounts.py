@@ -86,6 +86,15 @@ def weighing(line: LineSheet, system: str) -> str:
     return in_steps(hand["g"], hand["step_g"], system)
 
 
+def serves_words(serves: int) -> str:
+    """A number of serves.
+
+    >>> serves_words(1), serves_words(40)
+    ('1 serve', '40 serves')
+    """
+    return f"{serves} serve{'s' * (serves != 1)}"
+
+
 def fill(text: str, first: str = "  ", rest: str = "    ") -> str:
     return textwrap.fill(
         text, columns(), initial_indent=first, subsequent_indent=rest, break_on_hyphens=False

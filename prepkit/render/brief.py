@@ -119,7 +119,9 @@ def _figures(
         if isinstance(one, Figure) and one.high:
             out += _between(answer, one, system)
             continue
-        label, name = (one.label, one.low) if isinstance(one, Figure) else ("", one)
+        label, name = (
+            (in_units(one.label, system), one.low) if isinstance(one, Figure) else ("", one)
+        )
         value = answer.values.get(name)
         if value is None or (value.value == 0.0 and value.unit in _SAYS_LITTLE_AT_ZERO):
             continue
@@ -132,11 +134,12 @@ def _between(answer: Answer, figure: Figure, system: str) -> list[Shown]:
     """A range, or one figure where both ends are shown alike."""
     if figure.low not in answer.values or figure.high not in answer.values:
         return []
+    label = in_units(figure.label, system)
     ends = sorted((answer.values[figure.low], answer.values[figure.high]), key=lambda v: v.value)
     low, high = (amount(one, system) for one in ends)
     if low == high:
-        return [Shown(figure.label, low)]
-    return [Shown(figure.label, f"{low.partition(' ')[0]} to {high}")]
+        return [Shown(label, low)]
+    return [Shown(label, f"{low.partition(' ')[0]} to {high}")]
 
 
 def _weighed(tables: tuple[Table, ...], name: str, system: str) -> tuple[str, ...]:

@@ -22,6 +22,7 @@ from prepkit.cautions import page_line
 from prepkit.model import Answer, Caution, Source, Step, Table, Value, Way
 from prepkit.registry import load
 from prepkit.render import charts, marks, qr, signs
+from prepkit.render.brief import brief
 from prepkit.render.charts import Chart
 from prepkit.render.front import set_on
 from prepkit.render.prose import answer_in
@@ -194,14 +195,17 @@ def answer_card(answer: Answer, look: Look, address: str = "") -> str:
 
 def answer_parts(answer: Answer, look: Look) -> dict[str, object]:
     """An answer by the parts that a document shows, in the words that are shown."""
+    told = brief(answer, look.system)
     answer = answer_in(answer, look.system)
+    deciding = "" if told.decides_by_stop else told.deciding
+    weigh = answer.result.screen.weigh if told.weigh else ""
     specs = load(answer.calculator).inputs.specs()
     obtained = {source.key: source.obtained for source in answer.sources}
     triggered = [caution for caution in answer.cautions if not caution.standing]
     return {
         "verdict": verdict(
             answer.verdict,
-            verdict_words(answer.verdict, answer.result.deciding).partition(" ")[2].strip(),
+            verdict_words(answer.verdict, deciding).partition(" ")[2].strip(),
         ),
         "ways": _ways(answer.result.ways_out),
         "first": [warned(one) for one in triggered if one.severity != "note"],
@@ -211,7 +215,9 @@ def answer_parts(answer: Answer, look: Look) -> dict[str, object]:
             (name, value.label, shown(value, look.system)) for name, value in answer.values.items()
         ],
         "uneven": UNEVEN_WORDS if any(one.non_linear for one in answer.values.values()) else "",
-        "tables": [cells(table, look.system) for table in answer.tables],
+        "do_this": told.do_this,
+        "weigh": [cells(one, look.system) for one in answer.tables if one.name == weigh],
+        "tables": [cells(one, look.system) for one in answer.tables if one.name != weigh],
         "charts": charts.of(answer),
         "inputs": [(specs[name].label, given(value)) for name, value in answer.inputs.items()],
         "steps": [step_words(step, obtained.get(step.source, "")) for step in answer.working],

@@ -117,7 +117,7 @@ def tail(label: Label, system: str) -> list[tuple[str, str]]:
     if told:
         found.append(("readings", "; ".join(told)))
     cold, unit = shown_in(COLD_C, "C", system)
-    found.append(("storage", label.use_by.storage.format(cold=f"{number(cold, 0)} {unit}")))
+    found.append(("storage", label.use_by.storage.format(cold=f"{number(cold, 0)} °{unit}")))
     return [(name, in_units(words, system)) for name, words in found]
 
 

@@ -16,6 +16,7 @@ from prepkit.render.amounts import (
     UNITS,
     amount,
     listed,
+    serves_words,
     step_words,
     weighing,
 )
@@ -146,7 +147,7 @@ def first_page(said: PlanSheet, system: str = "metric") -> FirstPage:
     of_each = " of each drink" if len(said["serve"]) > 1 else ""
     return FirstPage(
         said["title"],
-        f"{said['serves']} serves{of_each}, from {said['file']}",
+        f"{serves_words(said['serves'])}{of_each}, from {said['file']}",
         said["verdict"],
         _verdict_words(said, cares),
         stops,

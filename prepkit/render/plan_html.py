@@ -12,7 +12,7 @@ from prepkit.errors import BadInput, named
 from prepkit.model import Answer, Column, Source, Step, Table
 from prepkit.near import nearest
 from prepkit.render import card_face, charts
-from prepkit.render.amounts import UNITS, amount
+from prepkit.render.amounts import UNITS, amount, serves_words
 from prepkit.render.charts import Chart
 from prepkit.render.front import set_on
 from prepkit.render.html import (
@@ -257,7 +257,7 @@ def _of_item(caution: CautionSheet, item: str) -> CautionSheet:
 
 def _serves(said: PlanSheet) -> str:
     of_each = " of each drink" if len(said["serve"]) > 1 else ""
-    return f"{said['serves']} serves{of_each} (written for {said['written_for']})"
+    return f"{serves_words(said['serves'])}{of_each} (written for {said['written_for']})"
 
 
 def _paragraphs(text: str) -> list[str]:

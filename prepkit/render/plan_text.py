@@ -11,7 +11,16 @@ from collections.abc import Sequence
 
 from prepkit.first_screen import number
 from prepkit.model import Column, Step, Table, Value
-from prepkit.render.amounts import UNITS, amount, digits_of, fill, in_steps, listed, title_lines
+from prepkit.render.amounts import (
+    UNITS,
+    amount,
+    digits_of,
+    fill,
+    in_steps,
+    listed,
+    serves_words,
+    title_lines,
+)
 from prepkit.render.grid import grid
 from prepkit.render.plan_scale import scale_marks
 from prepkit.render.plan_shop import money_words, shopping_text
@@ -71,9 +80,9 @@ def _note(text: str, indent: str) -> list[str]:
 
 def head_text(said: PlanSheet, system: str) -> list[str]:
     out = [said["title"], "=" * len(said["title"])]
-    made = f"{said['serves']} serves"
+    made = serves_words(said["serves"])
     if len(said["serve"]) > 1:
-        made = f"{said['serves']} serves of each drink"
+        made = f"{serves_words(said['serves'])} of each drink"
     out.append(f"{made}, from {said['file']} (written for {said['written_for']})")
     out += [fill(line, "", "  ") for line in from_words(said, system)]
     words = VERDICT_WORDS[said["verdict"]]
@@ -123,7 +132,9 @@ def from_words(said: PlanSheet, system: str) -> list[str]:
     g, _ = UNITS[system]
     found = []
     for one in said.get("from", ()):
-        allows = "as many as it allows" if one["limits"] else f"enough for {one['serves']} serves"
+        allows = (
+            "as many as it allows" if one["limits"] else f"enough for {serves_words(one['serves'])}"
+        )
         needed, left = (amount(one[key], "g", system) for key in ("need_g", "left_g"))
         found.append(f"from {one['words']}, {allows}: {needed} {g} needed, {left} {g} left")
     return found

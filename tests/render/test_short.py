@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import shlex
+from datetime import date
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -19,6 +20,7 @@ from prepkit.index import CALCULATORS
 from prepkit.model import Answer
 from prepkit.plan import load_recipe, make_plan
 from prepkit.render import brief, short
+from prepkit.render.html import Look, answer_parts
 from prepkit.render.text import answer_text
 
 RECIPES = Path(__file__).parents[2] / "recipes"
@@ -165,6 +167,26 @@ def test_no_number_to_go_ahead_with_beside_a_stop(case: str) -> None:
     assert not shown.do_this
     assert not shown.check
     assert not found.headline()
+
+
+@pytest.mark.parametrize("line", EXAMPLES)
+def test_what_to_weigh_and_what_decides_stand_before_all_figures_on_the_page(line: str) -> None:
+    answer = answered(line)
+    parts: dict[str, Any] = answer_parts(answer, Look(date(2026, 11, 25)))
+    if answer.verdict != "stop":
+        shown = brief.brief(answer)
+        assert shown.deciding in parts["verdict"].words
+        assert parts["do_this"] == shown.do_this
+        assert bool(parts["weigh"]) == bool(shown.weigh)
+    tables = [one.title for one in (*parts["weigh"], *parts["tables"])]
+    assert sorted(tables) == sorted(one.title for one in answer.tables)
+
+
+@pytest.mark.parametrize("line", EXAMPLES)
+def test_no_label_of_the_first_screen_mixes_units(line: str) -> None:
+    if answered(line).verdict != "stop":
+        shown = brief.brief(answered(line), "us")
+        assert all("°C" not in one.label for one in (*shown.figures, *shown.check))
 
 
 @pytest.mark.parametrize("line", EXAMPLES)
