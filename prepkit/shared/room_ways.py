@@ -110,7 +110,7 @@ def _immediate(
     ]
     if high > 100 * room_air.OXYGEN:
         rows.append(
-            (high / room_check.OXYGEN_ENRICHED,
+            ((high - 100 * room_air.OXYGEN) / (room_check.OXYGEN_ENRICHED - 100 * room_air.OXYGEN),
              f"{high:.1f} % oxygen {where}. Limit: {room_check.OXYGEN_ENRICHED:g} %.")
         )  # fmt: skip
     return rows
@@ -149,7 +149,33 @@ def _all_work(
                 yield one.share, _words(gas, one)
 
 
-# ways out: a search by the verdict alone, then the whole answer to what is offered
+# ways out: a search by the verdict alone, then the whole answer to what is offered. What breaks a
+# limit at work is none, though it is no stop as a load.
+
+_AT_WORK = (
+    "short_share", "n2o_short_share", "co2_shift_share", "n2o_shift_share", "n2o_in_use_share",
+)  # fmt: skip
+
+
+def work_share(
+    facts: Mapping[str, Any],  # Any: words and numbers, compared with limits
+) -> float:
+    """The largest share of a limit at work; 0 where none was compared.
+
+    >>> work_share({"short_share": 0.5, "co2_shift_share": 2.0}), work_share({})
+    (2.0, 0.0)
+    """
+    return max(float(facts.get(name, 0.0)) for name in _AT_WORK)
+
+
+def strict(
+    judge: Judge,
+    facts: Callable[[Any], Mapping[str, Any]],  # Any: inputs of one kind; words and numbers
+) -> Judge:
+    """A judge to whom whatever breaks a limit at work is a stop; facts: of inputs."""
+    return Judge(
+        lambda one: "stop" if work_share(facts(one)) > 1.0 else judge.quick(one), judge.full
+    )
 
 
 def _rounded(value: float, up: bool) -> float:
@@ -192,7 +218,7 @@ def offered(
     for _ in range(_TRIES):
         other = make(value)
         answer = judge.full(other)
-        if answer.verdict != "stop":
+        if answer.verdict != "stop" and work_share(answer.result.facts) <= 1.0:
             return [Way(words(other, value), answer.verdict, answer.result.deciding)]
         value = _rounded(value * (1.1 if up else 0.9), up)
     return []

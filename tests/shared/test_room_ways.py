@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 import pytest
@@ -73,6 +74,29 @@ def test_no_fresh_air_is_no_milder_than_air_that_is_not_known(gas: str, place: s
     words = {"part": "60 ml spirit 40 %", "way": gas, "target": "-5 C", "room_volume": "900 m3"}
     assert run("chill", {**words, "air_changes": 0}).verdict == "stop"
     assert run("chill", {**words, "air_changes": 4}).verdict == "care"
+
+
+@settings(max_examples=40, deadline=None)
+@example("co2", 8.0, 30.0, 0.0)
+@example("n2o", 0.192, 30.0, 4.0)
+@given(
+    st.sampled_from(GASES), st.floats(0.001, 20.0), st.floats(5.0, 300.0),
+    st.none() | st.floats(0.0, 20.0),
+)  # fmt: skip
+def test_no_way_out_breaks_a_limit_at_work(
+    gas: str, kg: float, m3: float, air: float | None
+) -> None:
+    for answer in asked(gas, kg, m3, "room", air):
+        for way in answer.result.ways_out:
+            found = re.match(r"(\d+) ppm .* Limit: (\d+) ppm", way.figure)
+            if found and "not enough" not in way.label:
+                assert float(found[1]) <= float(found[2])
+
+
+def test_oxygen_is_judged_by_its_rise() -> None:
+    answer = run("room", {"release": "0.2 kg o2", "volume": "30 m3"})
+    assert answer.result.facts["nearest_share"] == pytest.approx(0.4 / 2.55, abs=0.01)
+    assert answer.verdict == "clear"
 
 
 def test_the_edge_of_a_room_is_for_care() -> None:

@@ -46,7 +46,7 @@ class Result(BaseResult):
             Figure("gas, all at once", "gas"),
             Figure("oxygen then", "oxygen"),
             Figure("carbon dioxide then", "co2"),
-            Figure("largest sudden release", "room_stands"),
+            Figure("STOP above, at once", "room_stands"),
             "frozen",
             "store_gas",
             "store_gas_share",
@@ -66,7 +66,7 @@ class Result(BaseResult):
     oxygen: float | None = output("oxygen after a sudden release", "%", 1)
     oxygen_mixing: float | None = output("oxygen if air mixes out", "%", 1)
     co2: float | None = output("carbon dioxide after the release", "%", 2)
-    room_stands: float | None = output("largest sudden release, unventilated", "g", 0)
+    room_stands: float | None = output("STOP above, at once, unventilated", "g", 0)
     store_gas: float | None = output("gas from the store", "l/h", 1, extensive=True)
     store_gas_share: float | None = output("store gas, share of air", "%", 3)
     left_least: float | None = output("store left, lower bound", "kg", 1, extensive=True)
@@ -341,4 +341,5 @@ def ways_out(inputs: Inputs, judge: Judge) -> tuple[Way, ...]:
         return f"at most {' with '.join(said)}"
 
     least = float(inputs.room_volume) - float(getattr(inputs.room_volume, "plus_minus", 0.0))
+    judge = room_ways.strict(judge, lambda one: compute(one).facts)
     return room_ways.of(inputs, judge, less, larger, amount, least, cold=True)

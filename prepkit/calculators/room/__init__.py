@@ -38,8 +38,8 @@ class Result(BaseResult):
             Figure("first limit after", "limit_after"),
             Figure("time until below every limit", "back_after"),
             "gas",
-            Figure("largest sudden release", "room_stands"),
-            Figure("smallest room", "room_needed"),
+            Figure("STOP above, at once", "room_stands"),
+            Figure("STOP in rooms below", "room_needed"),
             "oxygen_high",
             "steady",
             "chargers",
@@ -60,8 +60,8 @@ class Result(BaseResult):
     back_after: float | None = output("time until below every limit", "h", 1)
     steady: float | None = output("final gas level, steady leak", "%", 3, figures=3)
     steady_supply: float | None = output("final level, fixed air supply", "%", 3, figures=3)
-    room_stands: float | None = output("largest sudden release, unventilated", "kg", 3)
-    room_needed: float | None = output("smallest room, unventilated", "m3", 1)
+    room_stands: float | None = output("STOP above, at once, unventilated", "kg", 3)
+    room_needed: float | None = output("STOP in rooms below, unventilated", "m3", 1)
     chargers: float | None = output("chargers per hour (8 g, shift)", "", 1)
 
 
@@ -301,4 +301,5 @@ def ways_out(inputs: Inputs, judge: Judge) -> tuple[Way, ...]:
         return f"at most {' with '.join(room_facts.written(other))}"
 
     cold = bool(room_facts.facts(inputs)["cold"])
+    judge = room_ways.strict(judge, lambda one: compute(one).facts)
     return room_ways.of(inputs, judge, less, larger, amount, room_m3, cold)

@@ -24,6 +24,7 @@ from prepkit.science import cryogen, gases, room_sizes
 from prepkit.units import convert, find_unit, in_figures, parse_number
 
 _LAST = {"mass": "kg", "volume": "m3", "mass rate": "kg/h", "flow": "m3/h"}
+_SMALLER = {"kg": "g", "kg/h": "g/h"}  # of a gas, litres could be those of a cylinder
 _COUNT = re.compile(r"^([0-9]+)\s*[x×]\s*", re.IGNORECASE)
 _TAIL = re.compile(r"\s+(over|for|from|at)\s+([0-9.,]+\s*[a-z]+)$", re.IGNORECASE)
 _PRESSURE = re.compile(r"(?:bar|barg|psi|psig|kpa|mpa)$", re.IGNORECASE)
@@ -139,12 +140,12 @@ class Released(str):
 
     def scaled(self, factor: float) -> Released:
         """`factor` times as much of the same, in the same time; its words are the amounts."""
-        amount = self.amount * factor
+        amount = _three(self.amount * factor)
         unit = _LAST[self.kind]
-        each = {one.gas: one.amount * factor for one in self.components}
-        words = " and ".join(f"{one:.3g} {unit} {gas}" for gas, one in each.items())
+        each = {one.gas: _three(one.amount * factor) for one in self.components}
+        words = " and ".join(f"{_written(one, unit)} {gas}" for gas, one in each.items())
         if len(each) == 1:
-            words = f"{amount:.3g} {unit} {self.substance}"
+            words = f"{_written(amount, unit)} {self.substance}"
         return self._made(
             words, self.substance, self.kind, amount, self.start_s, self.duration_s, each
         )
@@ -282,3 +283,19 @@ def _amount(value: float, rest: str, said: str, field: str) -> tuple[str, float,
         f"40 x 8 g n2o over 5 h, or 2 m3/h n2.",
         "release",
     )
+
+
+def _three(value: float) -> float:
+    """To three figures, so that what is judged is what is printed."""
+    return float(f"{value:.3g}")
+
+
+def _written(value: float, unit: str) -> str:
+    """An amount in the unit that a person weighs it in.
+
+    >>> _written(0.248, "kg"), _written(1.6, "kg"), _written(0.5, "m3/h")
+    ('248 g', '1.6 kg', '0.5 m3/h')
+    """
+    if value < 1.0 and unit in _SMALLER:
+        value, unit = 1000 * value, _SMALLER[unit]
+    return f"{value:.3g} {unit}"
