@@ -78,6 +78,7 @@ def compute(inputs: Inputs) -> Result:
     if mixture is not None:
         cold_c = max(0.0, _COLD_ROOM_C if inputs.fridge is None else float(inputs.fridge))
         facts |= {"supersaturation": syrup.supersaturation(mixture, cold_c), "cold_c": cold_c}
+        facts |= {"solids_percent": 100.0 * mixture.dissolved_solids}
     acetic = vinegar.of(mixture, inputs.ph)
     if acetic is not None:
         facts |= {"acetic_index": acetic[0], "acetic_stability": acetic[1]}
