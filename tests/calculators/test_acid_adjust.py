@@ -112,7 +112,7 @@ def test_phosphoric_acid_beyond_the_limit_of_drinks() -> None:
     said = next(c for c in over.cautions if c.id == "phosphoric-above-drinks-limit")
     assert "966 mg/l" in said.text
     assert "European Union" in said.text
-    assert "memory" in said.text
+    assert "memory" in said.more
     under = adjust("1 kg orange juice", acid="phosphoric acid 85 %", target="0.88 % w/w")
     assert "phosphoric-above-drinks-limit" not in ids(under)
     refused = next(s for s in over.working if s.label == "refractometer")

@@ -134,7 +134,7 @@ def test_who_writes_the_prep(at: str, browser: Any) -> None:
         first = page.locator("#in-part").input_value()
         assert re.fullmatch(r"[\d.]+ g cordial-[0-9a-f]{4}", first)
         page.locator("#in-part").fill(first.replace(first.split(" ")[0], "60"))
-        page.get_by_label("What is served, row 2", exact=True).fill("40 ml spirit 40 %")
+        page.get_by_label("Parts, row 2", exact=True).fill("40 ml spirit 40 %")
         work_out(page)
         assert page.get_by_role("heading", name="Figures").is_visible()
         assert "60 g cordial-" in page.locator(".given").text_content()
@@ -146,8 +146,8 @@ def test_who_answers_for_the_load(at: str, browser: Any) -> None:
         page.goto(at)
         page.get_by_role("link", name="One siphon, before it is charged").tap()
         page.locator(".vessels").get_by_role("link", name="north").tap()
-        assert page.get_by_label("Rated pressure of the vessel, gauge").input_value() == "17"
-        page.get_by_label("What goes in").fill("900 ml cream 35 %")
+        assert page.get_by_label("Rated pressure (gauge)", exact=True).input_value() == "17"
+        page.locator("#in-contents").fill("900 ml cream 35 %")
         page.get_by_text("n2o", exact=True).tap()
         page.get_by_label("Temperature of the contents").fill("5")
         page.get_by_label("Chargers per vessel").fill("1")
@@ -167,8 +167,8 @@ def test_who_teaches(at: str, browser: Any) -> None:
     with opened(browser) as page:
         page.goto(at)
         page.get_by_role("link", name="Gas set free in a room").first.click()
-        page.get_by_label("What is set free, row 1", exact=True).fill("8 kg co2")
-        page.get_by_label("Net volume of the room").fill("30")
+        page.get_by_label("Gas set free, row 1", exact=True).fill("8 kg co2")
+        page.get_by_label("Net volume of the room", exact=True).fill("30")
         page.get_by_label("Fresh air", exact=True).fill("0")
         work_out(page)
         assert verdict(page) == "STOP"
