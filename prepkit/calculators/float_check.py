@@ -157,6 +157,7 @@ def compute(inputs: Inputs) -> Result:
     drained = next((100 * top for name, _, top in cases if name == _DRAINED), None)
     return Result(
         product=mixture if inputs.liquid else None,
+        deciding=_deciding(facts, low),
         air_density=air,
         gas_density=inside,
         largest_liquid=100 * largest if can else None,
@@ -253,6 +254,19 @@ def _gas_m3(inputs: Inputs, cases: list[tuple[str, float, float]]) -> float:
     _, low, _ = cases[0]
     each: float = 1e-6 * float(inputs.foam_volume) * (1 - low)
     return each * int(inputs.serves) / (1 - float(inputs.lost) / 100)
+
+
+def _deciding(facts: dict[str, object], least: float) -> str:
+    """That it does not float, where that is sure; least: the least liquid fraction it may have."""
+    if facts["never_floats"]:
+        return f"It does not float: {facts['gas']} is no lighter than this air."
+    if facts["too_wet"]:
+        most = facts["largest_percent"]
+        return (
+            f"It does not float: {100 * least:.2g} % liquid or more, and at most {most:.2g} % "
+            "would float."
+        )
+    return ""
 
 
 def _facts(

@@ -221,3 +221,12 @@ def test_json_is_finite_and_reads_back(gas: str) -> None:
     again = run("float", json.loads(text)["inputs"])
     assert again.to_dict()["values"] == answer.to_dict()["values"]
     assert all(math.isfinite(v.value) for v in answer.values.values())
+
+
+def test_what_does_not_float_says_so_first() -> None:
+    words = {"liquid_fraction": "2 %", "bubble": "3 mm", "height": "50 mm"}
+    for gas in ("nitrogen", "argon", "helium"):
+        answer = run("float", {**words, "gas": gas})
+        assert answer.result.deciding.startswith("It does not float: ")
+    dry = run("float", {**words, "gas": "helium", "liquid_fraction": "0.01 %"})
+    assert not dry.result.deciding

@@ -126,3 +126,27 @@ def test_the_bound_of_a_stop_is_followed_with_a_pocket_calculator(before: str) -
         by_hand = 1.01 * z * rt * grams / molar / (1e-6 * millilitres) / 1e5 + beside - outside
         assert step.value == pytest.approx(by_hand, rel=2e-3)
     assert found.values["bound"].value == steps[-1].value
+
+
+def test_a_way_that_changes_nothing_of_the_reason_is_none() -> None:
+    """A colder place does not help a room that is too small."""
+    words = {
+        "contents": "400 ml water", "vessel_volume": "0.78 l", "max_fill": "0.5 l",
+        "rated": "17 bar", "gas": "n2o", "chargers": 1, "temperature": "5 C",
+        "room_volume": "1.5 m3",
+    }  # fmt: skip
+    answer = run("siphon", words)
+    assert answer.verdict == "stop"
+    assert answer.result.ways_out
+    assert all(way.figure and way.figure != answer.result.deciding for way in answer.result.ways_out
+               if way.verdict == "stop")  # fmt: skip
+    assert not any("colder" in way.label for way in answer.result.ways_out)
+
+
+def test_a_keg_is_not_asked_for_chargers() -> None:
+    words = {
+        "contents": "12 l water", "mode": "keg", "rated": "9 bar", "gas": "co2",
+        "temperature": "4 C", "target_volumes": 3.5, "line_rated": "8 bar",
+        "regulator_rated": "6 bar",
+    }  # fmt: skip
+    assert "charger" not in run("siphon", words).result.facts["not_told"]

@@ -91,8 +91,15 @@ WHERE = {
 }
 
 
+_NO_KEG = ("allowed_charger", "most_chargers", "head")  # of a siphon with chargers
+
+
 def _not_told(inputs: Inputs) -> list[str]:
-    return [where for name, where in WHERE.items() if getattr(inputs, name) in (None, ())]
+    return [
+        where
+        for name, where in WHERE.items()
+        if getattr(inputs, name) in (None, ()) and not (inputs.mode == "keg" and name in _NO_KEG)
+    ]
 
 
 def _days(first: str, last: str) -> int:
