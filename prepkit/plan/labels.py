@@ -5,10 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Container, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import date, timedelta
 from typing import Any
 
 from prepkit import blocks, cautions, derived
+from prepkit.clock import length_words
 from prepkit.errors import BadInput, named
 from prepkit.label import JURISDICTIONS, Content, Label, NoLabel
 from prepkit.mixture import Mixture
@@ -26,6 +27,7 @@ from prepkit.sheet import ValueSheet
 READINGS = ("abv", "refractometer", "acidity", "settled")
 _STRAINED = "strained off"
 _DUST = 1e-6
+DAY_MIN = 1440
 
 
 # allergens
@@ -251,8 +253,28 @@ def of_items(
         readings = [*said[id_]["readings"], *_settled(said[id_]["values"])]
         bottled = _Bottled(one.answer, one.product, holds, one.found, lines[id_], charged, readings)
         label = _label(bottled, one.item.called, made, oldest, jurisdiction)
-        found.append(replace(label, item=id_, opened_days=opened_days))
+        sooner = _sooner(label.use_by, one, made)
+        found.append(replace(label, use_by=sooner, item=id_, opened_days=opened_days))
     return found
+
+
+def _sooner(rule: use_by.UseBy, one: Made, made: date) -> use_by.UseBy:
+    """The last day, or that of the recipe where it wants the item used sooner after its last step.
+
+    Under a day it is the day of making.
+    """
+    within = one.item.steps[-1].within if one.item.steps else None
+    if within is None:
+        return rule
+    days = max(1, math.floor(within / DAY_MIN))
+    last = made + timedelta(days=days - 1)
+    if rule.last is not None and rule.last < last:
+        return rule
+    why = f"the recipe: use it within {length_words(within)} of making"
+    return rule._replace(
+        last=last, days=days, first=made, first_by="the day of making", rule="recipe", why=why,
+        source="DEFINITION", exempt=False,
+    )  # fmt: skip
 
 
 def of_answer(

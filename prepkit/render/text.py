@@ -6,7 +6,7 @@ import textwrap
 from collections.abc import Sequence
 
 from prepkit import sources
-from prepkit.first_screen import number
+from prepkit.first_screen import degrees, number
 from prepkit.model import Answer, Caution, Step, Table, Value, Way
 from prepkit.render.grid import grid
 from prepkit.render.prose import answer_in
@@ -45,7 +45,7 @@ def value_words(value: Value, system: str) -> tuple[str, str]:
         )
     if value.non_linear:
         text += f" {UNEVEN}" if value.plus_minus else f" ± ? {UNEVEN}"
-    return text, unit
+    return text, degrees(unit)
 
 
 def table_cells(table: Table, system: str) -> tuple[list[str], str, list[list[str]]]:
@@ -55,7 +55,7 @@ def table_cells(table: Table, system: str) -> tuple[list[str], str, list[list[st
     letters = ""
     for place, column in enumerate(table.columns):
         unit = shown_in(0.0, column.unit, system)[1] if column.unit else ""
-        headers.append(f"{column.label} ({unit})" if unit else column.label)
+        headers.append(f"{column.label} ({degrees(unit)})" if unit else column.label)
         letters += "l" if column.digits is None else "r"
         for row, source in zip(rows, table.rows, strict=True):
             cell = source[place]

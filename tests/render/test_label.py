@@ -245,6 +245,23 @@ def test_the_last_day(
         assert f"day 1 being {oldest}, the day of the oldest part" in " ".join(text.split())
 
 
+def test_a_label_never_allows_more_than_the_plan() -> None:
+    """What the recipe wants used within the hour has no day of the rules on its bottle."""
+    planned = make_plan(load_recipe(ROOT / "recipes" / "cold-semaphore.toml"), 12)
+    on = date(2026, 11, 25)
+    labels = {one.item: one for one in of_items(planned, (), on, None, "eu")}
+    for made in planned.made:
+        within = made.item.steps[-1].within if made.item.steps else None
+        label = labels.get(made.item.id)
+        if within is not None and isinstance(label, Label):
+            assert label.use_by.last is not None
+            assert (label.use_by.last - on).days <= within / 1440
+    nitro = labels["tonight-nitro"]
+    assert isinstance(nitro, Label)
+    assert nitro.use_by.last == on
+    assert "within 1 h of making" in " ".join(label_text(nitro, "x").split())
+
+
 def test_garlic_in_oil_gets_the_strictest_days() -> None:
     assert use_by(mixed("100 g sunflower oil", "10 g garlic"), MADE).last == date(2026, 11, 26)
 
