@@ -385,6 +385,7 @@ class Output(NamedTuple):
     extensive: bool = False
     help: str = ""
     figures: int | None = None
+    worst: bool = False
 
     def shown_digits(self, value: float) -> int:
         """Decimals of a value: `digits`, and fewer where they would say more than `figures`.
@@ -399,13 +400,14 @@ class Output(NamedTuple):
 
 def output(
     label: str, unit: str = "", digits: int = 1, *, extensive: bool = False, help: str = "",
-    figures: int | None = None,
+    figures: int | None = None, worst: bool = False,
 ) -> Any:  # fmt: skip
     """Declare a value of a Result: its name, its unit, its shown decimals.
 
-    figures: significant figures at most, where the value is known no better.
+    figures: significant figures at most, where the value is known no better. worst: it holds at the
+    worse end of every +/- that is `judged_at_end`, and has none of its own from those.
     """
-    one = Output(label, unit, digits, extensive, help, figures)
+    one = Output(label, unit, digits, extensive, help, figures, worst)
     return field(default=None, metadata={"output": one})
 
 

@@ -252,7 +252,7 @@ def _answer(name: str, inputs: Inputs) -> Answer:
     result = result.with_cautions(found)
     ends = () if refused else tolerance.ends(calculator.compute, inputs, result)
     corners = tolerance.corners(calculator.compute, inputs, result, ends)
-    spread = tolerance.spreads(result, ends, corners)
+    spread = tolerance.spreads(result, ends, corners, at_end=inputs.judged_at_end)
     if ends:
         judged = [end for end in ends if not _judged_there(inputs, end)]
         result, found, spread = _with_ends(name, inputs, (*judged, *corners), result, found, spread)

@@ -18,7 +18,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any, NamedTuple
 
@@ -274,10 +274,12 @@ def spreads(
     corner: tuple[End, ...] = (),
     *,
     model_error: Mapping[str, float] | None = None,
+    at_end: Collection[str] = (),
 ) -> dict[str, Spread]:
     """The +/- of each value that has one, or that is there at neither end of some input.
 
-    `model_error` is the result's own unless told otherwise.
+    `model_error` is the result's own unless told otherwise. at_end: inputs that the calculator
+    itself takes at an end (`judged_at_end`); a value at its worst (`Output.worst`) has them within.
     """
     errors = result.model_error if model_error is None else model_error
     spread: dict[str, Spread] = {}
@@ -289,11 +291,19 @@ def spreads(
     outputs = result.outputs()
     shares = _shares(result, found)
     for name, base in result.numbers().items():
-        by, error = shares[name], errors.get(name, 0.0)
+        by, error, worst = shares[name], errors.get(name, 0.0), outputs[name].worst
+        if worst:
+            by = [
+                share
+                for share, (up, _) in zip(by, _pairs(found), strict=True)
+                if up.moves[0].place.name not in at_end
+            ]
         even = math.hypot(error, *(one.even for one in by))
         larger = max(
             math.hypot(error, *(one.larger for one in by)),
-            math.hypot(error, _together(name, base, outputs[name], by, corner)) if corner else 0.0,
+            math.hypot(error, _together(name, base, outputs[name], by, corner))
+            if corner and not worst
+            else 0.0,
         )
         linear = larger <= (1.0 + UNEVEN) * even and all(one.known for one in by)
         if larger > 0 or not linear:

@@ -150,3 +150,21 @@ def test_a_keg_is_not_asked_for_chargers() -> None:
         "regulator_rated": "6 bar",
     }  # fmt: skip
     assert "charger" not in run("siphon", words).result.facts["not_told"]
+
+
+def test_the_upper_bound_holds_at_the_worse_end_of_every_spread() -> None:
+    loose = {
+        **LOAD, "chargers": 1, "max_fill": "0.6 l", "rated": "30 bar",
+        "contents": "480 ml ± 20 ml cream 35 %", "vessel_volume": "0.78 l ± 0.01 l",
+        "temperature": "5 C ± 1 C", "charger_gas_mass": "8 g ± 0.6 g", "warmest": "20 C ± 2 C",
+    }  # fmt: skip
+    worst = {
+        **loose, "contents": "500 ml cream 35 %", "vessel_volume": "0.77 l", "temperature": "6 C",
+        "charger_gas_mass": "8.6 g", "charger_tolerance": "0 %", "warmest": "22 C",
+    }  # fmt: skip
+    found, there = run("siphon", loose), run("siphon", worst)
+    assert found.values["bound"].plus_minus is found.values["margin"].plus_minus is None
+    milder = there.values["bound"].value - found.values["bound"].value
+    assert -0.1 < milder <= 0.0  # the cold end of the fill is taken too
+    assert found.values["margin"].value == pytest.approx(30.0 - found.values["bound"].value)
+    assert found.values["peak"].plus_minus  # the likely value has one
