@@ -108,3 +108,12 @@ def test_ways_out_are_worked_out_and_judged() -> None:
 
 def test_a_flow_into_an_unknown_room_is_not_known() -> None:
     assert fresh_air.changes_h(None, 30.0) is None
+
+
+def test_the_thresholds_that_the_drills_ask_for() -> None:
+    """By hand: 1 % of a 15-minute limit less 0.04 % outside; 0.5437 m3/kg at 20 °C (GAS-EOS)."""
+    room = run("room", {"release": "8 kg co2", "volume": "400 m3", "air_changes": 0})
+    assert room.values["room_needed"].value == pytest.approx(8 * 0.5437 / 0.0096, rel=2e-3)
+    words = {"cryogen": "dry ice", "stored": "0.4 kg", "room_volume": "60 m3", "air_changes": 6}
+    kept = run("cryogen", words)
+    assert kept.values["room_stands"].value == pytest.approx(60e3 * 0.0096 / 0.5437, rel=2e-3)

@@ -10,10 +10,10 @@ import pytest
 from deep import count, seeded
 
 from prepkit import cautions
-from prepkit.calculators.siphon.customs import GAS_NAMES
 from prepkit.errors import BadInput
 from prepkit.model import Answer
 from prepkit.registry import run
+from prepkit.science.gases import GAS_NAMES
 
 PERMISSIVE = re.compile(r"\bonly if you\b|\bstays within\b|\bis shown\b|not over it")
 

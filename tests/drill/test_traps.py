@@ -67,7 +67,7 @@ BY_HAND: dict[str, tuple[dict[str, float], float | str]] = {
     "little-is-nothing": ({}, "clear"),
     # 6.921 % of 60 m3 over 0.5 m3 for a kilogram
     "oxygen-sizes-the-mass": ({"gas_l": 500, "mass_kg": 1, "room_m3": 60}, 8305.5),
-    "cubic-metre-sizes-the-mass": ({"room_m3": 60}, 1800.0),  # 3 % of 60 m3 is 1.8 m3
+    "cubic-metre-sizes-the-mass": ({"room_m3": 60}, 600.0),  # 1 % of 60 m3 is 0.6 m3
     "oxygen-sizes-the-room": ({"gas_l": 4350}, 62.85),  # 4.35 / (1 - 19.5 / 20.95)
     "leave-level-for-alarm": ({"gas_l": 4350}, 30.892),  # 4.35 / (1 - 18 / 20.95)
     "all-at-once": ({"gas_l": 174, "room_m3": 30}, 5800.0),

@@ -9,6 +9,7 @@ OXYGEN_PERCENT = 20.95
 OXYGEN_LOW_PERCENT = room_check.OXYGEN_STOP
 OXYGEN_LEAVE_PERCENT = 18.0
 CO2_LEAVE_PERCENT = 3.0
+CO2_SHORT_PERCENT = 1.0  # [TRGS-900-PEAKS]
 WATER_J_KG_K = 4186.0
 
 
@@ -147,7 +148,7 @@ def oxygen_sizes_the_mass(gas_l: float, mass_kg: float, room_m3: float) -> float
     "A kilogram of carbon dioxide is about 0.54 m3 at 20 °C.",
 )
 def cubic_metre_sizes_the_mass(room_m3: float) -> float:
-    return 10 * CO2_LEAVE_PERCENT * room_m3
+    return 10 * CO2_SHORT_PERCENT * room_m3
 
 
 @trap(
