@@ -13,7 +13,9 @@ from prepkit import cautions
 from prepkit.errors import BadInput
 from prepkit.model import Answer
 from prepkit.registry import run
-from prepkit.science.gases import GAS_NAMES
+from prepkit.science import gases
+
+_NAMES = {gas: gases.GAS_NAMES[gas] for gas in ("n2o", "co2", "n2")}
 
 PERMISSIVE = re.compile(r"\bonly if you\b|\bstays within\b|\bis shown\b|not over it")
 
@@ -85,7 +87,7 @@ def test_a_load_that_only_shaking_keeps_within_says_so_where_it_goes() -> None:
     assert "siphon-relies-on-shaking" not in {one.id for one in stopped.cautions}
 
 
-@pytest.mark.parametrize("gas", GAS_NAMES)
+@pytest.mark.parametrize("gas", _NAMES)
 def test_the_line_on_breathing_speaks_of_its_own_gas(gas: str) -> None:
     said = {"contents": "400 ml water", "vessel_volume": "1.3 l", "max_fill": "0.5 l",
             "rated": "17 bar", "gas": gas, "chargers": 1, "temperature": "5 C"}  # fmt: skip
@@ -93,5 +95,5 @@ def test_the_line_on_breathing_speaks_of_its_own_gas(gas: str) -> None:
         words = {key: value for key, value in {**said, **more}.items() if value is not None}
         answer = run("siphon", words)
         line = next(one for one in answer.cautions if one.id == "siphon-stands-inhalation")
-        for other, name in GAS_NAMES.items():
+        for other, name in _NAMES.items():
             assert (name in line.text.lower()) == (other == gas), line.text
