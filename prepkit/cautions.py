@@ -111,7 +111,7 @@ def registered(known: Known) -> Known:
     """The facts, numbers to twelve digits. Raises AssertionError on a name no row could be about.
 
     A misspelt fact would trigger nothing, and the verdict would read clear. So would a figure that
-    is no number: BadInput.
+    is not a number: BadInput.
     """
     strange = known.keys() - fact_names.NAMES
     if strange:

@@ -72,6 +72,6 @@ def input_of(value: object) -> Input:
         return value.isoformat()
     if isinstance(value, bool | int | float):
         if not isinstance(value, bool) and not abs(value) < 1e15:
-            raise BadRecipe(f"{shown(value)} is no number that can be used.")
+            raise BadRecipe(f"{shown(value)} is not a number that can be used.")
         return value
     raise BadRecipe(f"it is {shown(value)}; write words, a number or a list of words.")

@@ -113,8 +113,8 @@ def temperature(words: str, field: str) -> tuple[str, float | None]:
             )
         if _ONLY_DEGREES.fullmatch(words.strip()):
             raise BadInput(
-                f'{field}: "{words.strip()}" is a temperature and stands alone; write it after '
-                f'its ingredient, with "at" before it.',
+                f'{field}: "{words.strip()}" is a temperature without its ingredient. Write '
+                f'it after the ingredient, with "at" before it.',
                 field,
             )
         return words.strip(), None

@@ -147,7 +147,7 @@ def entry(
         "name": " ".join(name.lower().split()), "group": group, "form": form, "per_100_g": grams,
         "allergens": list(allergens), "hazards": hazards, **kept, "source": "house",
         "obtained": "practice",
-        "note": "from the label of the packet: sugars taken as sucrose; acid and minerals unknown",
+        "note": "from the label of the packet; sugars taken as sucrose, acid and minerals unknown",
     }  # fmt: skip
     house_entries({"ingredient": [row]})
     return row

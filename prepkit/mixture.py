@@ -98,7 +98,7 @@ class Mixture:
         for component, mass_kg in self.masses_kg.items():
             if component not in _KNOWN:
                 raise BadInput(
-                    f'"{component}" is no component; the components are {", ".join(COMPONENTS)}.'
+                    f'"{component}" is not a component; the components are {", ".join(COMPONENTS)}.'
                 )
             if not math.isfinite(mass_kg) or mass_kg < 0:
                 raise OutOfRange(f"mass of {component}", mass_kg, 0.0, None, "kg")
@@ -362,7 +362,7 @@ class Mixture:
         Alcohol raises every pKa by the likely share of the published shift; the error holds the
         whole band. That is an estimate from one family of acids. Raises OutOfRange above 50 % vol,
         above 50 % sugar, above ionic strength 0.5, and where protein (which takes up acid) is
-        above 1 %; BadInput where there is no acid to work from, where it comes out above 7 (its
+        above 1 %; BadInput without an acid to work from, where it comes out above 7 (its
         minerals are listed without their acids), and where its stated error is more than 1.
         """
         molal = self.acid_molalities
@@ -396,8 +396,8 @@ class Mixture:
             error += max(value - low, high - value)
         if error > _PH_ERROR_HIGH:
             raise BadInput(
-                f"minerals of a table meet so little acid that the pH could be off by {error:.1f}; "
-                f"measure it with a calibrated meter."
+                f"with so little acid and minerals from a table the pH could be off by {error:.1f}"
+                f". Measure it with a calibrated meter."
             )
         return Estimate(value, error)
 

@@ -196,7 +196,7 @@ class Pantry:
     def part(self, words: str, field: str = "ingredient", *, at: bool = False) -> Part:
         """An amount of one ingredient: "700 ml spirit 43 %" (mass, volume or pieces).
 
-        Its temperature is refused unless `at`, where whoever asks makes use of it.
+        Its temperature is refused unless `at`, where the caller makes use of it.
         """
         found = self.parts(words, field)
         if found[0].temperature_c is not None and not at:
@@ -413,7 +413,7 @@ class Pantry:
         return names, shares
 
     def _sweetens(self, name: str) -> bool:
-        """Whether a name is a sweetener that is no syrup yet."""
+        """Whether a name is a sweetener that is not yet a syrup."""
         try:
             found = self.ingredient(name)
         except BadInput:

@@ -121,7 +121,7 @@ def _pieces(where: str, rows: Any) -> None:
         high = _number(f"{at}.high", row.get("high", g), 1e6)
         if not 0 < low <= g <= high:
             raise BadRecipe(
-                f"it is {g:g} g, from {low:g} to {high:g} g; they must be more than 0, and the "
+                f"it is {g:g} g, from {low:g} to {high:g} g. They must be more than 0, and the "
                 f"weight must be between its ends.",
                 at,
             )
@@ -202,7 +202,7 @@ def _composition(where: str, entry: Mapping[str, Any]) -> None:
     for component, grams in masses.items():
         if component not in COMPONENTS:
             raise BadRecipe(
-                f'"{component}" is no component; they are {", ".join(COMPONENTS)}.', where
+                f'"{component}" is not a component; they are {", ".join(COMPONENTS)}.', where
             )
         if isinstance(grams, bool) or not isinstance(grams, int | float) or not grams >= 0:
             raise BadRecipe(f"{component} is {grams!r}; it must be grams, zero or more.", where)

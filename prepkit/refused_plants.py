@@ -25,7 +25,7 @@ class Refused(NamedTuple):
     laws: tuple[tuple[str, str, str], ...] = ()  # place, what its law says, its source
 
     def under(self, places: tuple[str, ...]) -> Refused:
-        """The same with the reason of the law that was asked for, where one is held."""
+        """The same with the reason by the law that was asked for, if the row has one."""
         laws = {place: (why, source) for place, why, source in self.laws}
         said = next((laws[place] for place in places if place in laws), None)
         return self if said is None else self._replace(why=said[0], source=said[1])

@@ -31,7 +31,7 @@ _SHOWN: tuple[derived.Name, ...] = (
 
 
 class Inputs(BaseInputs):
-    """What goes in and what it is to become."""
+    """The parts and the targets."""
 
     groups = (
         ("Most needed", "part sweeten brix acidity sour spirit abv make"),
@@ -56,7 +56,7 @@ class Inputs(BaseInputs):
         ("Bx", "g/l"),
         "sugar target",
         "True dissolved solids by weight (Bx), or sugars in a litre at 20 °C (g/l). "
-        "At most 85 Bx or 1200 g/l. With acid in it, a refractometer shows another figure.",
+        "At most 85 Bx or 1200 g/l. Acid changes what a refractometer reads.",
         "45",
         default=None,
         above=0,
@@ -162,8 +162,8 @@ class Result(BaseResult):
     acidity_g_l: float | None = output("titratable acidity, as citric", "g/l", 1)
     ph: float | None = output("pH", "", 2)
     sugar_acid_ratio: float | None = output("sugar to acid", "", 1)
-    sweetness: float | None = output("sweetness in the fridge, as sucrose", "% w/w", 1)
-    sourness: float | None = output("acid to pH 4.4, as citric", "% w/w", 2)
+    sweetness: float | None = output("sweetness (fridge, as sucrose)", "% w/w", 1)
+    sourness: float | None = output("sourness (to pH 4.4, as citric)", "% w/w", 2)
     abv: float | None = output("strength at 20 °C", "% vol", 2)
     ethanol: float | None = output("ethanol", "g", 1, extensive=True)
     density: float | None = output("density at 20 °C", "kg/m3", 1)
@@ -194,7 +194,7 @@ def compute(inputs: Inputs) -> Result:
     if kept.taken_kg >= liquor.mass_kg:
         raise BadInput(
             f"the plants would keep {1000 * kept.taken_kg:.0f} g of the "
-            f"{1000 * liquor.mass_kg:.0f} g of liquid; take more liquid or fewer plants, or give "
+            f"{1000 * liquor.mass_kg:.0f} g of liquid. Take more liquid or fewer plants, or enter "
             f"{named('kept_by_solids')} from a weighing.",
             "kept_by_solids",
         )
@@ -285,7 +285,7 @@ def _require_syrup(liquor: Mixture) -> None:
     if dry > sucrose.MASS_FRACTION_HIGH:
         raise BadInput(
             f"it would be {100 * dry:.0f} % solids in solids and water, and no syrup is more than "
-            f"{100 * sucrose.MASS_FRACTION_HIGH:.0f}; add water or another liquid as a "
+            f"{100 * sucrose.MASS_FRACTION_HIGH:.0f}. Add water or another liquid as a "
             f"{named('part')}, or lower the target.",
             "part",
         )

@@ -34,7 +34,7 @@ BASES = ("start volume", "start mass", "final volume", "final mass")
 
 
 class Inputs(BaseInputs):
-    """What there is, and what it is to become."""
+    """The batch as it is, and its target."""
 
     groups = (
         ("Most needed", "part to_strength to_proof to_sugar diluent serve"),

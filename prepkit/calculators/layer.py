@@ -131,7 +131,7 @@ class Inputs(BaseInputs):
         if not 2 <= len(value) <= _MOST_LAYERS:
             raise BadInput(
                 f"{named('layer')} names {len(value)} layer{'s' * (len(value) != 1)}; a stack has "
-                f"2 to {_MOST_LAYERS}, so give the option once for each, the bottom one first.",
+                f"2 to {_MOST_LAYERS}, so give it once for each, the bottom one first.",
                 "layer",
             )
         said = so_far.get("temperature")

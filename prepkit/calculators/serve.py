@@ -78,17 +78,17 @@ class Inputs(BaseInputs):
         default=0.0, low=0, high=90, because="something is served",
     )  # fmt: skip
     country: str = choice(
-        COUNTRIES, "unit of alcohol of", "who: 10 g; us: 14 g; uk: unit of "
-        "10 ml; canada: 13.45 g; the others 10 g. In Germany and where the law names none, who.",
+        COUNTRIES, "unit of alcohol of", "10 g for who, 14 g for us, 10 ml for "
+        "uk, 13.45 g for canada, 10 g for the others. who in Germany and where the law names none.",
         default="who",
     )  # fmt: skip
     served_at: float = quantity(
         "C", "temperature when drunk", "For the sweetness alone: fructose is sweeter cold.", "5 C",
         default=5.0, low=taste.SWEET_LOW_C, high=taste.SWEET_HIGH_C,
-        because="sweetness is published from 5 to 60 C",
+        because="sweetness is published from 5 to 60 °C",
     )  # fmt: skip
     price: tuple[Price, ...] = words(
-        "prices", "What was paid per amount, in your own money; once for each part.",
+        "prices", "Price paid per amount, in your own money; once for each part.",
         "18.50 per 700 ml spirit 40 %", default=(), many=True,
     )  # fmt: skip
 
@@ -133,8 +133,8 @@ class Result(BaseResult):
     drinks: float | None = output("alcohol, in chosen unit", "", 2, extensive=True)
     sugar_g: float | None = output("sugars", "g", 1, extensive=True)
     sugar: float | None = output("sugars, of the whole", "% w/w", 1)
-    sweetness: float | None = output("sweetness when drunk, as sucrose", "% w/w", 1)
-    sourness: float | None = output("acid to pH 4.4, as citric", "% w/w", 2)
+    sweetness: float | None = output("sweetness (when drunk, as sucrose)", "% w/w", 1)
+    sourness: float | None = output("sourness (to pH 4.4, as citric)", "% w/w", 2)
     energy: float | None = output("energy", "kcal", 0, extensive=True)
     energy_kj: float | None = output("energy", "kJ", 0, extensive=True)
     caffeine: float | None = output("caffeine", "mg", 0, extensive=True)

@@ -106,7 +106,7 @@ class Inputs(BaseInputs):
     )  # fmt: skip
     held: float | None = quantity(
         "C", "hot-holding temperature",
-        "Of the finished drink where it waits, such as in an urn; judged by the rule of the place.",
+        "Of the finished drink where it waits, such as in an urn. The rule of the place judges it.",
         "65 C", default=None, low=20, high=100, because="a hot drink that waits",
     )  # fmt: skip
     jurisdiction: str = choice(
@@ -279,9 +279,9 @@ def _poured(inputs: Inputs) -> list[tuple[Mixture, float]]:
     unsaid = inputs.hot_ingredient is not None or None in part_heat.own(hot)
     if unsaid and inputs.hot_temperature is None:
         raise BadInput(
-            "warm needs the temperature of the hot part: write it in its words, such as "
+            "warm needs the temperature of the hot part. Write it in its words, such as "
             f"{named('hot')} "
-            f'"120 g filter coffee at 78 C", or give {named("hot_temperature")}.',
+            f'"120 g filter coffee at 78 C", or enter {named("hot_temperature")}.',
             "hot_temperature",
         )
     if not unsaid and inputs.hot_temperature is not None:

@@ -18,17 +18,19 @@ TOPICS = ("siphon", "room", "cryogen", "acid", "syrup", "strength")
 @click.command(
     cls=Command,
     name="drill",
-    help="Questions with realistic numbers, made from the calculators, with a mark sheet and, on "
-    "a page of its own, the key: full working, the trap behind each wrong answer, the caution it "
-    "teaches, who decides. The same topic, level and seed give the same paper.\n\n\b\nExamples:\n"
+    help="Questions with realistic numbers from the calculators, with a mark sheet. The key is on "
+    "a page of its own. It gives the full working, the trap behind each wrong answer, the caution "
+    "it teaches and who decides. The same topic, level and seed give the same paper."
+    "\n\n\b\nExamples:\n"
     "  prepkit drill --topic siphon --count 5 --seed 7\n"
     "  prepkit drill --topic siphon --count 5 --seed 7 --format html --key --out drill.html\n"
     "  prepkit drill --check answers.json\n\n"
-    'An answers file is {"topic": "siphon", "seed": 7, "count": 5, "level": null, "answers": '
-    '{"1": "13.1 bar", "2": "B"}}; --format json prints an empty one.',
+    "--format json prints an empty answers file. Filled in, it is "
+    '{"topic": "siphon", "seed": 7, "count": 5, "level": null, "answers": '
+    '{"1": "13.1 bar", "2": "B"}}.',
     short_help="Questions with an answer key, made from the calculators; marks papers.",
 )
-@click.option("--topic", type=click.Choice(TOPICS), help="What the questions are about.")
+@click.option("--topic", type=click.Choice(TOPICS), help="Subject of the questions.")
 @click.option("--count", type=click.IntRange(1, 100), help="How many questions [10].")
 @click.option("--seed", type=click.IntRange(0, 999_999_999), help="Which paper [1].")
 @click.option("--level", type=click.IntRange(1, 3), help="One level only [all three].")

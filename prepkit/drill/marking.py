@@ -150,7 +150,7 @@ def _sheet(said: Any) -> Sheet:
     level = None if said.get("level") is None else _whole(said, "level", LEVELS[0], LEVELS[-1])
     answers = said.get("answers")
     if not isinstance(answers, dict):
-        raise BadInput('"answers" is missing; write {"1": "13.1 bar", "2": "B"}.')
+        raise BadInput('"answers" is missing. Write it as {"1": "13.1 bar", "2": "B"}.')
     found: dict[int, str] = {}
     for name, given in answers.items():
         if not (name.isascii() and name.isdigit() and name == str(int(name[:9]))):

@@ -16,8 +16,8 @@ from prepkit.width import columns
 
 PAGE = "\f"
 HOW = (
-    "Give a number with its unit, or the letter. To have it marked by prepkit, fill in the answers "
-    "file that --format json prints and run: prepkit drill --check answers.json"
+    "Give a number with its unit, or the letter. prepkit can mark it. Fill in the answers "
+    "file that --format json prints, then run: prepkit drill --check answers.json"
 )
 
 
@@ -36,7 +36,7 @@ def paper_text(paper: Paper, key: bool = False) -> str:
     out = [
         _title(paper, "Drill"),
         "",
-        "Name: ______________________________   Date: ______________   Marked by: ________________",
+        "Name  ______________________________   Date  ______________   Marked by  ________________",
         "",
         _fill(HOW),
         "",
@@ -71,7 +71,7 @@ def mark_sheet(paper: Paper) -> list[str]:
         "",
         grid(rows, ("no.", "level", "answer", "right", "trap"), "rrlll"),
         "",
-        f"Right: ____ of {paper.count}    To be gone over again: ______________________________",
+        f"Right: ____ of {paper.count}    Go over again  ______________________________",
     ]
 
 

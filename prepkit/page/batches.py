@@ -269,7 +269,7 @@ def shown_unit(key: str, system: str) -> str:
 
 
 def bare(value: Any, unit: str) -> str:
-    """A reading as it stands in its field: without the unit that stands beside it.
+    """A reading as its field shows it: without the unit beside it.
 
     >>> bare("48.2 Bx", "Bx"), bare("9 g/l", "% w/w"), bare(3.1, ""), bare(None, "g")
     ('48.2', '9 g/l', '3.1', '')

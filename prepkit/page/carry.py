@@ -168,7 +168,7 @@ def problems(
             for foam in foams:
                 if foam in text and _by_volume(text):
                     found[key] = BadInput(
-                        f"“{text}”: the volume of a foam is mostly gas; give it in grams.", key
+                        f"“{text}” is a foam, and its volume is mostly gas; give it in grams.", key
                     )
     return found
 

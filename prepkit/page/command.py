@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 _SHORT = "The same answers in a browser, on this machine or a phone at the pass."
 _PORT = 8642
 _MISSING = (
-    "the page needs flask and waitress, and {name} is not installed; install them with: "
+    "the page needs flask and waitress, and {name} is not installed. Install them with: "
     "pip install 'prepkit[page]'"
 )
 
@@ -101,7 +101,7 @@ def _told(chosen: Settings) -> str:
     name = f"[{chosen.host}]" if ":" in chosen.host else chosen.host
     if chosen.host in ("0.0.0.0", "::"):  # every address of the machine: its name stands for them
         name = gethostname()
-    lines = [f"prepkit: open http://{name}:{chosen.port}/ in a browser; stop with Ctrl-C."]
+    lines = [f"prepkit: open http://{name}:{chosen.port}/ in a browser. Stop with Ctrl-C."]
     if chosen.pass_phrase is not None:
         lines += [
             "Warning: others on this network can reach the page, and what is sent is not "

@@ -164,7 +164,7 @@ def _bounded() -> None:
     ):
         raise RequestEntityTooLarge
     if any("\0" in name or "\0" in value for name, value in fields):
-        raise BadRequest("A field holds a character that is no text.")
+        raise BadRequest("A field holds a character that is not text.")
 
 
 def _own_form() -> None:

@@ -39,7 +39,7 @@ PEOPLE = (
             Task("The base: parts put together", "blend"),
             Task("Down to a strength", "dilute"),
             Task("Stirred, shaken, or cold from a bottle", "chill"),
-            Task("What the instruments say", "reading"),
+            Task("Readings of the instruments", "reading"),
             Task("A batch that came out wrong", "correct"),
             Task("One glass: units, sugar, allergens, cost", "serve"),
         ),

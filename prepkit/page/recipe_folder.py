@@ -30,8 +30,7 @@ LONGEST_NAME = 100
 MOST_BATCHES = 50  # shown of one recipe, the latest first
 BETWEEN = ":"  # between a folder and what is in it, in a name
 READ_ONLY = (
-    "Nothing is saved: the page was started to read only; whoever started it can start it again "
-    "with --write."
+    "Nothing is saved: the page was started to read only. Start it again with --write to save."
 )
 _NAME = re.compile(r"[^\W_][\w .,'()+-]*")
 _LOOKS = re.compile(r"^\s*(\[items\.|\[\[serve\]\]|serves\s*=)", re.MULTILINE)

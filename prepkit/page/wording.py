@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from prepkit.errors import named, say
 from prepkit.spec import Spec
 
-_ONCE = re.compile(r"(?:[Gg]ive the option )?\b([Oo])nce for each\b")
+_ONCE = re.compile(r"(?:[Gg]ive (?:it|the option) )?\b([Oo])nce for each\b")
 _LIST, _LIST_HERE = "see prepkit pantry for", "see Words, above, for"
 _ROW = {"o": "one row for each", "O": "One row for each"}
 
@@ -17,7 +17,7 @@ def sentence(text: str, specs: Mapping[str, Spec]) -> str:
     """A sentence with its inputs named by their labels.
 
     >>> spec = Spec("parts", "the liquid", "", "")
-    >>> sentence(f"As {named('part')} says; give the option once for each.", {"part": spec})
+    >>> sentence(f"As {named('part')} says; give it once for each.", {"part": spec})
     'As “the liquid” says; one row for each.'
     """
 
@@ -31,7 +31,7 @@ def sentence(text: str, specs: Mapping[str, Spec]) -> str:
 
 
 def at_field(message: str, name: str, specs: Mapping[str, Spec]) -> str:
-    """An error's sentence as it stands at its own field, which need not be named again.
+    """An error's sentence beside its own field, which need not be named again.
 
     >>> specs = {"temperature": Spec("quantity", "temperature", "", "")}
     >>> at_field(f"{named('temperature')} is 90 C; it must be lower.", "temperature", specs)

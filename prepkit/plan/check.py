@@ -86,7 +86,7 @@ class Checked:
         """One line for each problem, or one that says that there is none."""
         if self.problems:
             return "".join(f"{one.words()}\n" for one in self.problems)
-        also = f"; variants: {', '.join(self.variants)}" if self.variants else ""
+        also = f"; variants {', '.join(self.variants)}" if self.variants else ""
         return (
             f"{self.file}: no problem found in how it is written (items: {self.items}; kinds of "
             f"serve: {self.serves}{also}). This is no verdict: that comes with the plan.\n"

@@ -208,7 +208,7 @@ class Reader:
         if not _ID.fullmatch(id_) or len(id_) > 60:
             raise self.wrong(
                 where,
-                f'the id "{id_[:60]}" cannot be used; write letters and digits joined by hyphens, '
+                f'the id "{id_[:60]}" cannot be used. Write letters and digits joined by hyphens, '
                 f"starting with a letter, such as cold-base.",
             )
         if is_unit(id_):

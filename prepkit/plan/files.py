@@ -17,7 +17,7 @@ _TWICE = re.compile(r"Cannot declare \('(\w+)', '([^']+)'\) twice \(at line (\d+
 
 
 def read_text(path: str | Path, kind: str = "recipe") -> str:
-    """The text of a file; FileProblem where it cannot be read, Wrong where it is no text."""
+    """The text of a file; FileProblem where it cannot be read, Wrong where it is not text."""
     shown = str(path)
     try:
         with open(path, "rb") as file:
@@ -72,7 +72,7 @@ def _toml_words(error: ValueError) -> str:
     twice = _TWICE.search(said)
     if twice:
         return (
-            f"line {twice[3]}: [{twice[1]}.{twice[2]}] is written twice; give each of the "
+            f"line {twice[3]}: [{twice[1]}.{twice[2]}] is written twice. Give each of the "
             f"{twice[1]} an id of its own."
         )
     return f"it is not valid TOML: {said.rstrip('.')}."

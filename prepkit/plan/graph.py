@@ -124,6 +124,6 @@ def _round_words(left: list[str], uses: Mapping[str, Collection[str]]) -> str:
         return f"{id_} uses itself; an item can use only what is made before it."
     shown = [*circle[:6], "..."] if len(circle) > 6 else circle
     return (
-        f"the items use each other in a circle: {' uses '.join([*shown, id_])}; one of them must "
+        f"the items use each other in a circle: {' uses '.join([*shown, id_])}. One of them must "
         f"be made without the others."
     )

@@ -172,8 +172,8 @@ def _from_file(reader: Reader, inside: Reader, name: str, folder: Path) -> House
     if path is None:
         raise reader.wrong(
             "house",
-            f'"{name}" lies outside {_shown(folder)}; a house file is read only from the folder '
-            f"of the recipe, or from the one named with --house, or below it.",
+            f'"{name}" lies outside {_shown(folder)}. Put it in the folder of the recipe, '
+            f"in the one named with --house, or below it.",
         )
     file = str(folder / name)
     inside.file = file
@@ -351,7 +351,7 @@ def _price(reader: Reader, where: str, row: Table) -> PackPrice:
     if isinstance(cost, bool) or not isinstance(cost, int | float) or not 0 <= cost < 1e9:
         raise reader.wrong(
             f"{where}.cost",
-            f"it is {'missing' if cost is None else shown(cost)}; write what a pack costs as a "
+            f"it is {'missing' if cost is None else shown(cost)}. Write what a pack costs as a "
             f"number, 0 or more, such as cost = 18.0.",
         )
     return PackPrice(name, pack, float(cost), reader.file, where)

@@ -125,13 +125,13 @@ def has_volume(recipe: Recipe, where: str, words: str, products: Mapping[str, Mi
         return
     if id_ not in products:
         raise recipe.wrong(
-            where, f'"{words}": {id_} makes nothing that could be used; take another item.'
+            where, f'"{words}": {id_} makes nothing that could be used. Take another item.'
         )
     if split_amount(words, where, recipe.house.measures)[0].unit != "ml":
         return
     if recipe.items[id_].calculator in FOAMS:
         raise recipe.wrong(
-            where, f'"{words}": {id_} is a foam, and its volume is mostly gas; give it in grams.'
+            where, f'"{words}": {id_} is a foam, and its volume is mostly gas. Give it in grams.'
         )
     try:
         products[id_].density_kg_m3(20.0)
@@ -139,7 +139,7 @@ def has_volume(recipe: Recipe, where: str, words: str, products: Mapping[str, Mi
         raise recipe.wrong(
             where,
             f'"{words}": the volume of {id_} cannot be worked out '
-            f"({by_key(error.wording).rstrip('.')}); give it in grams.",
+            f"({by_key(error.wording).rstrip('.')}). Give it in grams.",
         ) from error
 
 
@@ -237,6 +237,6 @@ def sentence(recipe: Recipe, error: Exception, value: object, field: str = "") -
     for words in value if isinstance(value, list | tuple) else [value]:
         first = unknown[1].partition(" ")[0]
         if first in recipe.items and unknown[1] in str(words):
-            return f'"{words}": {first} is an item of this recipe; write its id alone after it.'
+            return f'"{words}": {first} is an item of this recipe. Write its id alone after it.'
     near = nearest(unknown[1], recipe.items)
     return f"{message.rstrip('.')}; of the items {near}." if near.startswith(NEAR) else message

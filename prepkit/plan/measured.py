@@ -164,7 +164,7 @@ def _prepared(recipe: Recipe, changed: Mapping[str, Mixture], file: str) -> Prep
     except Wrong as error:
         raise Wrong(
             file, ", ".join(changed),
-            f"with what was measured the rest cannot be made as written: {error.where}: "
+            f"with what was measured the rest cannot be made as written. {error.where}: "
             f"{error.sentence}",
         ) from error  # fmt: skip
 
@@ -211,7 +211,7 @@ def _of_gauge(
 
 _AIMS = ("refractometer", "acidity", "abv")  # what a correction can set right
 _WEAK = (
-    "it is weaker than planned, and only a spirit brings that back; choose one and see correct "
+    "it is weaker than planned, and only a spirit brings that back. Choose one and see correct "
     "with to_abv and spirit."
 )
 _LEAST_BRIX, _LEAST_ACIDITY = 1.0, 0.05  # % of sugars, of acid: below it there is no aim

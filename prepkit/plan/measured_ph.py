@@ -34,7 +34,7 @@ class Given(NamedTuple):
 
 
 def ph_given(prepared: Prepared, read: Mapping[str, Readings]) -> tuple[Given, ...]:
-    """Every item that judges by a measured pH, and was not told one by the recipe.
+    """Every item that judges by a measured pH, and got none from the recipe.
 
     Those are the item that was measured itself, and checks of that item alone.
     """

@@ -198,7 +198,7 @@ def _items(reader: Reader, said: Table) -> dict[str, Item]:
 def _too_alike(reader: Reader, id_: str, other: str) -> None:
     raise reader.wrong(
         f"items.{id_}",
-        f'"{id_}" and "{other}" are one id to whoever reads the sheet; give each of the items an '
+        f'"{id_}" and "{other}" read as one id on the sheet. Give each of the items an '
         f"id of its own.",
     )
 
@@ -289,7 +289,7 @@ def _step(reader: Reader, where: str, row: Table) -> Task:
     if within is not None and within < before:
         raise reader.wrong(
             f"{where}.within",
-            f"it is {within:g} min, shorter than before = {before:g} min; the first is the longest "
+            f"it is {within:g} min, shorter than before = {before:g} min. The first is the longest "
             f"and the second the shortest wait.",
         )
     return Task(text, takes, takes if hands_on is None else hands_on, before, within, each)

@@ -40,7 +40,7 @@ def recipe_schema() -> Schema:
     return {
         "$schema": DRAFT,
         "title": "prepkit recipe",
-        "description": "What is made, of what, and what one serve holds; read by prepkit plan.",
+        "description": "The items, their ingredients and the serves; read by prepkit plan.",
         "type": "object",
         "properties": _top(),
         "required": ["title", "serves", "items", "serve"],
@@ -76,7 +76,7 @@ def readings_schema() -> Schema:
         "$schema": DRAFT,
         "title": "prepkit readings",
         "type": "object",
-        "description": "What was measured of the items of a recipe; read by plan --measured.",
+        "description": "Readings of the items of a recipe; read by plan --measured.",
         "propertyNames": {"pattern": ID, "maxLength": 60},
         "minProperties": 1,
         "additionalProperties": {"$ref": "#/definitions/readings"},
@@ -143,7 +143,7 @@ def _by_id(name: str, description: str) -> Schema:
 def _top() -> Schema:
     items = _by_id("item", "The preparations by id; one may use another by an amount and its id.")
     return {
-        "title": _text("What the sheet is headed with."),
+        "title": _text("Heading of the sheet."),
         "serves": {
             "type": "integer", "minimum": 1, "maximum": MOST_SERVES,
             "description": "How many of each serve the recipe is written for.",
@@ -155,9 +155,9 @@ def _top() -> Schema:
         },
         "vessels": _by_id("vessel", "Charged vessels by id, from their plates and manuals."),
         "items": items | {"minProperties": 1, "maxProperties": MOST_ITEMS},
-        "serve": _rows("serve", "What goes into one portion of each drink.", MOST_SERVE_KINDS)
+        "serve": _rows("serve", "The parts of one portion of each drink.", MOST_SERVE_KINDS)
         | {"minItems": 1},
-        "price": _rows("price", "What packs cost.", MOST_PRICES),
+        "price": _rows("price", "Prices of packs.", MOST_PRICES),
         "variant": _by_id("variant", "The same recipe with some of it replaced."),
     }  # fmt: skip
 
@@ -185,13 +185,13 @@ def _item() -> Schema:
 def _item_own() -> Schema:
     return {
         "calculator": {"type": "string"},
-        "title": _text("What it is called on its label.", "Rum syrup"),
+        "title": _text("Its name on the label.", "Rum syrup"),
         "vessel": _text("Id of the vessel that it is charged in.", "north"),
         "loss": _text("Loss on the way, as a share of what is made.", "3 %"),
         "least": _text("The smallest batch worth making.", "100 ml"),
         "check": {"type": "boolean", "description": "Looked at and judged, not made."},
         "note": _text("For the maker."),
-        "step": _rows("step", "What is done, in order, with its times.", MOST_STEPS),
+        "step": _rows("step", "The steps, in order, with their times.", MOST_STEPS),
     }
 
 
@@ -256,7 +256,7 @@ def _step() -> Schema:
     return _closed(
         "One step of making an item.",
         {
-            "text": _text("What is done.", "Strain through a cloth"),
+            "text": _text("The work of the step.", "Strain through a cloth"),
             "takes": _text("How long it takes.", "8 h"),
             "hands_on": _text("How much of that needs a person; all of it if left out.", "10 min"),
             "before": _text("Done at least so long before what comes next.", "1 h"),
@@ -276,7 +276,7 @@ def _serve() -> Schema:
         "One kind of drink.",
         {
             "name": _text("Its name."),
-            "part": _many(words, "What goes into one, such as 90 ml my-base."),
+            "part": _many(words, "A part of one, such as 90 ml my-base."),
             "garnish": {
                 "description": "Bought and declared, but not counted as part of the liquid.",
                 "anyOf": [words, {"type": "array", "items": words}],
@@ -310,10 +310,10 @@ def _vessel() -> Schema:
 
 def _price() -> Schema:
     return _closed(
-        "What a pack of an ingredient costs.",
+        "Price of a pack of an ingredient.",
         {
             "ingredient": _text("Its name, with its strength.", "rum 43 %"),
-            "pack": _text("What is in a pack.", "700 ml"),
+            "pack": _text("Contents of a pack.", "700 ml"),
             "cost": {"type": "number", "minimum": 0, "description": "In the house's currency."},
             "note": _text("From whom, and when."),
         },
@@ -323,7 +323,7 @@ def _price() -> Schema:
 
 def _bench() -> Schema:
     return _closed(
-        "What each instrument may be off by.",
+        "The ± of each instrument.",
         {
             name: _text(f"The {words}.", f"1 {unit}") if unit
             else {"type": "number", "exclusiveMinimum": 0, "description": f"The {words}."}
@@ -336,12 +336,12 @@ def _facts() -> Schema:
     return {
         **{key: _text(*_FACTS[key]) for key in HOUSE},
         "bench": {"$ref": "#/definitions/bench"},
-        "currency": _text("What prices are in.", "EUR"),
+        "currency": _text("Currency of the prices.", "EUR"),
         "units": {"enum": list(UNITS), "description": "Units of the printed sheet."},
         "measures": {"enum": list(SYSTEMS),
-                     "description": "What a cup, a spoon, a pint and a gallon are here."},
+                     "description": "Size of a cup, a spoon, a pint and a gallon here."},
         "sizes": _closed(
-            "What these words hold here.",
+            "Volume of each of these words here.",
             {
                 **{key: _text(f"A {key}.", "700 ml" if key == "bottle" else "30 ml")
                    for key in SIZES},
@@ -366,7 +366,7 @@ def _house_file() -> Schema:
         {
             **_facts(),
             "vessels": _by_id("vessel", "Charged vessels by id."),
-            "price": _rows("price", "What packs cost.", MOST_PRICES),
+            "price": _rows("price", "Prices of packs.", MOST_PRICES),
             "pantry": _text("A file of the house's own ingredients.", "pantry.toml"),
         },
     )
@@ -375,7 +375,7 @@ def _house_file() -> Schema:
 def _variant() -> Schema:
     top = _top()
     return _closed(
-        "What is different in this variant.",
+        "The changes of this variant.",
         {
             **{key: top[key] for key in ("title", "serves", "note", "serve")},
             "items": {

@@ -72,11 +72,11 @@ def _free(path: str) -> None:
 def ask() -> Asked:
     """Each question until its answer can be used."""
     put_text("A few questions for a first recipe; Enter takes what stands in brackets.\n")
-    title = _prompt("What is it called", _title, "Tonight's drink")
+    title = _prompt("Name of the recipe", _title, "Tonight's drink")
     serves = _prompt("How many serves is it written for", _serves, "8")
     base = _prompt("Spirit or other base, with its strength (- for none)", _base, "spirit 40 %")
     base_ml = _prompt("How much of that in one serve", _volume, "40 ml") if base else ""
-    sweetener = _prompt("What the syrup is made with", _sweetener, "white sugar")
+    sweetener = _prompt("Sweetener of the syrup", _sweetener, "white sugar")
     brix = _prompt("How strong the syrup is", _brix, "50 Bx")
     syrup_ml = _prompt("How much syrup in one serve", _volume, "20 ml")
     water_ml = _prompt("How much water in one serve", _volume, "40 ml")
@@ -196,17 +196,17 @@ def recipe_text(said: Asked) -> str:
     total = sum(_ml(one) for one in (said.base_ml, said.syrup_ml, said.water_ml) if one)
     blocks = [
         f"""# A recipe for prepkit plan. Amounts are words: a number, its unit, the ingredient
-# and its strength. One item uses another by its id. prepkit plan --schema prints all that can
-# be written, for an editor; prepkit plan FILE --check lists what is wrong.
+# and its strength. One item uses another by its id. For an editor, prepkit plan --schema prints
+# all that can be written. prepkit plan FILE --check lists what is wrong.
 
 title = {_quoted(said.title)}
 serves = {said.serves}
-note = "What whoever makes it should know."
+note = "Tell the maker here."
 
 [house]  # or house = "house.toml", a file beside this one: bench, vessels, prices, room
 fridge_temperature = "{said.fridge}"
 """,
-        f"""# An item: what it is made with (a calculator) and that calculator's words.
+        f"""# An item: its calculator and that calculator's words.
 [items.tonight-syrup]
 calculator = "cordial"
 part = "500 g water"
@@ -231,13 +231,13 @@ note = "Stir, strain, into the fridge."
         blocks.insert(1, _vessel(said))
         blocks.append(_charged(said))
     blocks.append(
-        f"""# What one portion takes; write [[serve]] once for each kind of drink.
+        f"""# The parts of one portion. Write [[serve]] once for each kind of drink.
 [[serve]]
 name = {_quoted(said.title)}
 part = "{total:g} ml {made}"
 # garnish = "2 g mint"
 
-# What packs cost; without prices there are no costs on the sheet.
+# Prices of packs. Without prices there are no costs on the sheet.
 # [[price]]
 # ingredient = {_quoted(said.sweetener)}
 # pack = "1 kg"

@@ -258,7 +258,7 @@ def refuse_late(table: Timetable, service: Moment, now: Moment) -> None:
     over = -table.start - left
     raise BadInput(
         f"service at {service.words()} cannot be reached from {now.words()}: "
-        f"{', '.join(said[:4])}{more}; the earliest service is {service.before(-over)}, "
+        f"{', '.join(said[:4])}{more}. The earliest service is {service.before(-over)}, "
         f"{length_words(over)} later.",
         "service",
     )

@@ -1,6 +1,6 @@
 """The gauge of a card: how far the figure that decides is from its limit.
 
-Black is what is reckoned with, hatched how far it may go, the heavy line the limit. Each is named
+Black is the figure itself, hatched how far it may go, the heavy line the limit. Each is named
 by its figure, so that nothing rests on colour.
 """
 

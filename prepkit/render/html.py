@@ -235,7 +235,7 @@ def _ways(ways: Sequence[Way]) -> Cells | None:
 
 
 def given(value: object) -> list[str]:
-    """An input as it was given, or as it stands by default."""
+    """An input as entered, or its default."""
     if isinstance(value, bool):
         return ["yes" if value else "no"]
     if isinstance(value, list | tuple):

@@ -69,7 +69,7 @@ def head(label: Label, system: str) -> list[tuple[str, str]]:
     """What stands above the contents: days, how much, under gas or not."""
     days = label.use_by
     asked = "none asked for" if days.exempt else "ASK: no rule is known"
-    last = asked if days.last is None else f"{days.last.isoformat()} at the latest"
+    last = asked if days.last is None else f"{days.last.isoformat()} or earlier"
     found = [("made", label.made.isoformat()), ("use by", last)]
     if label.opened_days is not None:
         found.append(("opened", opened_words(label.opened_days)))

@@ -87,7 +87,7 @@ def correction_words(one: CorrectionSheet, system: str = "metric") -> str:
         volume = f" = {amount(row['ml'], 'ml', system)} {ml}" if row["ml"] else ""
         adds.append(f"{amount(row['g'], 'g', system)} {g} {row['name']}{volume}")
     return (
-        f"To correct {one['item']}: add {', '.join(adds)}; it becomes "
+        f"To correct {one['item']}: add {', '.join(adds)}. It becomes "
         f"{amount(one['becomes_g'], 'g', system)} {g}{_strength(one)}, and the rest stays as "
         f"first planned."
     )
@@ -121,9 +121,9 @@ def ph_lines(one: PhSheet, file: str) -> list[str]:
         )
     if one["titrate"]:
         found.append(
-            f"No correction of {one['item']} is worked out from its pH: minerals and salts hold a "
-            f"pH up or down at the same acid. Titrate it and write acidity beside ph in {file}; "
-            f"what is made from it has another pH than planned as well: measure it there."
+            f"No correction of {one['item']} is worked out from its pH. Minerals and salts hold a "
+            f"pH up or down at the same acid. Titrate it and write acidity beside ph in {file}. "
+            f"Items made from it have another pH than planned too: measure them."
         )
     return found
 
@@ -134,7 +134,7 @@ def unstated_lines(account: AccountSheet) -> list[str]:
         return []
     names = listed(name.replace("_", " ") for name in account["unstated"])
     return [
-        f"The house states no ± of its {names}: what was read with it is compared as if it were "
+        f"The house states no ± of its {names}. Its readings are compared as if they were "
         f"exact. Write it under [bench]."
     ]
 

@@ -32,7 +32,7 @@ def compare_text(plans: Plans, system: str = "metric") -> str:
         return [*title_lines(title), grid(rows, heads, right), ""] if rows else []
 
     out += table(
-        f"What is made, {g}",
+        f"Amounts made, {g}",
         _by_name([{one["id"]: _made(one, system) for one in plan["items"]} for plan in plans]),
     )
     out += table(

@@ -227,4 +227,4 @@ def _always(page: FirstPage) -> list[str]:
 
 
 def _more(page: FirstPage) -> list[str]:
-    return _fill(f"More: --full ({listed(page.more)}); --working (sums, sources)")
+    return _fill(f"More: --full ({listed(page.more)}), --working (sums, sources)")

@@ -109,8 +109,8 @@ def decisive_words(one: DecisiveSheet, system: str = "metric") -> str:
     off = number(shown_in(one["plus_minus_g"], "g", system)[0], digits)
     moves = _few_digits(one["moves"], one["digits"])
     return (
-        f"The weighing that matters most: {one['name']} for {one['item']}, "
-        f"{amount(one['g'], 'g', system)} ± {off} {g}; it moves {one['label']} of {one['serve']} "
+        f"The weighing that matters most is {one['name']} for {one['item']}, "
+        f"{amount(one['g'], 'g', system)} ± {off} {g}. It moves {one['label']} of {one['serve']} "
         f"by {moves} {one['unit']}, {one['percent']:.2g} % of it."
     )
 
@@ -198,7 +198,7 @@ def vessel_words(one: VesselSheet, system: str) -> str:
         )
     has = one["house_has"]
     if has is not None and has < one["fills"]:
-        text += f"; the house has {has}: {math.ceil(one['fills'] / has)} rounds"
+        text += f"; the house has {has}, so {math.ceil(one['fills'] / has)} rounds"
     return text
 
 

@@ -54,14 +54,14 @@ def time_lines(table: TimetableSheet) -> list[str]:
     """How long things stand, where that is too long, and what is charged last."""
     out = []
     for one in table["stands"]:
-        keeping = f"; how it keeps: {listed(map(str, one['keeping']))} on the wall"
+        keeping = f"; for how it keeps see {listed(map(str, one['keeping']))} on the wall"
         out.append(
             f"{one['item']} stands {length_words(one['min'])} until {one['for']}"
             f"{keeping if one['keeping'] else ''}"
         )
     out += [
         f"TOO LONG: {step['item']} would stand {length_words(step['stands_min'])} after "
-        f'"{step["text"]}", and {length_words(step["stands_at_most_min"])} is the most: it '
+        f'"{step["text"]}", and {length_words(step["stands_at_most_min"])} is the most. It '
         f"needs another pair of hands, or shorter steps after it."
         for step in table["steps"]
         if step["stands_too_long"] and step["stands_at_most_min"] is not None

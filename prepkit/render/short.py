@@ -153,7 +153,7 @@ def _stops(shown: Brief, whole: bool) -> list[str]:
 def _caution(caution: Caution, long: int) -> list[str]:
     """A caution in so many lines: the hazard, and as much of the action as fits.
 
-    A hazard that alone takes the most lines lists what the action is about, and stands alone.
+    A hazard that alone takes the most lines lists what the action is about, without the action.
     Where both do not fit, a note keeps its hazard: an action alone does not say what it is about.
     """
     start = f"  {caution.severity.upper()}  {caution.kind}: "

@@ -137,7 +137,7 @@ def drawn(words: str) -> str:
     shape, _, name = words.partition(" ")
     if shape not in _SHAPES or name not in SYMBOLS:
         raise FileProblem(
-            f'there is no sign "{words}"; shapes: {", ".join(_SHAPES)}; symbols: '
+            f'there is no sign "{words}". Shapes: {", ".join(_SHAPES)}. Symbols: '
             f"{', '.join(SYMBOLS)}."
         )
     high = 100 * TRIANGLE_HEIGHT if shape == "warning" else 100

@@ -66,7 +66,7 @@ def _sheet(row: dict[str, Any]) -> Sheet:  # Any: values of a TOML file
         if len(lines) != 2 * len(of_rows) or len(lines) > MOST_LINES:
             raise FileProblem(
                 f"the sheet {name} in {FILE} has {len(lines)} lines for {len(of_rows)} rows of "
-                f"signs; a row takes two, a sheet {MOST_LINES} at most."
+                f"signs. A row takes two, a sheet {MOST_LINES} at most."
             )
         return Sheet(
             str(row["name"]), tuple(map(str, row["kinds"])), str(row["signal"]),

@@ -1,4 +1,4 @@
-"""What a drink brings along besides its acids: mineral cations, sugar, alcohol."""
+"""The parts of a drink other than its acids: mineral cations, sugar, alcohol."""
 
 from __future__ import annotations
 

@@ -168,7 +168,7 @@ def _require_pressure(line: Isotherm, gas: str, temperature_c: float, absolute_p
     if line.saturated and absolute_pa > line.most_pa:
         error = OutOfRange("absolute_pa", absolute_pa, 0.0, line.most_pa, "Pa", "PREPKIT-GAS")
         error.wording = (
-            f"absolute_pa is {absolute_pa:g} Pa; at {temperature_c:g} °C {gas} turns liquid at "
+            f"absolute_pa is {absolute_pa:g} Pa. At {temperature_c:g} °C {gas} turns liquid at "
             f"{line.most_pa:.6g} Pa and cannot stand higher as a gas (PREPKIT-GAS)."
         )
         error.args = (error.wording,)

@@ -120,8 +120,8 @@ def fit(first: tuple[float, float], second: tuple[float, float]) -> tuple[float,
     k1 = t1 / y1 - k2 * t1
     if k1 <= 0.0 or k2 <= 0.0:
         raise BadInput(
-            f"the weighings {y1:g} at {t1:g} h and {y2:g} at {t2:g} h lie on no curve that rises "
-            f"and levels off; the second must lie above {y1:g} and below {y1 * t2 / t1:g}."
+            f"{y1:g} at {t1:g} h and {y2:g} at {t2:g} h lie on no curve that rises "
+            f"and levels off. The second weighing must lie above {y1:g} and below {y1 * t2 / t1:g}."
         )
     return k2 / k1, 1.0 / k2
 

@@ -127,7 +127,8 @@ def _parts(mass_fractions: Mapping[str, float]) -> tuple[float, float, float, fl
                 glycerol = value
         elif name != "water":
             raise BadInput(
-                f'"{name}" is no component of a solution; they are {", ".join(COMPONENTS)}.', name
+                f'"{name}" is not a component of a solution; they are {", ".join(COMPONENTS)}.',
+                name,
             )
     left = 1.0 - spirit - solids
     salt = mass_fractions.get("salt", 0.0)
@@ -163,7 +164,7 @@ def density_kg_m3(mass_fractions: Mapping[str, float], temperature_c: float = 20
     >>> round(density_kg_m3({"sucrose": 0.25, "ethanol": 0.15}), 1)
     1076.1
 
-    Raises: OutOfRange; BadInput for a name that is no component.
+    Raises: OutOfRange; BadInput for an unknown component.
     Source: [PREPKIT-SOLUTION] fits to [CRC102] and [SPS-4] (computed), [OIML-R22], [SPS-4].
     """
     return 1000.0 / _volume_ml_g(mass_fractions, temperature_c, _parts(mass_fractions))
@@ -361,7 +362,9 @@ def sucrose_and_ethanol_from_readings(
     require("density_kg_m3", density_kg_m3, 780.0, 1450.0, "kg/m3", _SOURCE)
     require("acid_mass_fraction", acid_mass_fraction, 0.0, 0.10, "", _SOURCE)
     if acid not in ACIDS:
-        raise BadInput(f'"{acid}" is no acid of a solution; they are {", ".join(sorted(ACIDS))}.')
+        raise BadInput(
+            f'"{acid}" is not an acid of a solution; they are {", ".join(sorted(ACIDS))}.'
+        )
     heavy = (density_kg_m3 - _WATER_20) / 4.3  # roughly the other reading: only a start
     s = max(0.005 * (refractometer_brix + heavy) - 0.9 * acid_mass_fraction, 0.0)
     e = max(0.0100 * (refractometer_brix - heavy), 0.0)

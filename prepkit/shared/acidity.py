@@ -301,8 +301,8 @@ def require_ph(wanted: float, found: Mixture, last_known: Mixture | None = None)
         why = error.wording.rstrip(".")
         if math.fsum(found.acid_molalities.values()) >= acids.TESTED_ACID_MOLALITY * (1.0 - 1e-6):
             why = (
-                f"it takes more than {acids.TESTED_ACID_MOLALITY:g} mol of acid in 1 kg of water, "
-                f"and no pH is known there"
+                f"it takes more than {acids.TESTED_ACID_MOLALITY:g} mol of acid in 1 kg water, "
+                f"where no pH is known"
             )
     possible = ""
     if last_known is not None:

@@ -54,7 +54,7 @@ def of(key: str | None) -> Holding:
 
 
 def hot_facts(held_c: float, product: Mixture, key: str | None) -> Facts:
-    """Facts of a product that is held hot at `held_c`, C, by the rule of a place.
+    """Facts of a product kept hot at `held_c`, C, by the rule of a place.
 
     A ± of the temperature counts to the cold side. What needs no last day needs no heat.
     """

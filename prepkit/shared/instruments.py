@@ -228,7 +228,7 @@ def _sugar_and_spirit(
         if what == "ethanol" and found > solution.READINGS_ETHANOL_HIGH:
             raise BadInput(
                 f"the two readings give {100.0 * found:.0f} % ethanol by weight, and above "
-                f"{100.0 * solution.READINGS_ETHANOL_HIGH:.0f} % they cannot be told apart; have "
+                f"{100.0 * solution.READINGS_ETHANOL_HIGH:.0f} % they cannot be told apart. Have "
                 f"it distilled, or work from the recipe.",
                 "refractometer",
             ) from error
@@ -238,7 +238,7 @@ def _sugar_and_spirit(
                 return alone
         raise BadInput(
             f"no mix of sugar, alcohol and {100.0 * acid:.2g} % acid reads {reading_bx:.4g} Bx and "
-            f"weighs {density_kg_m3:.1f} kg/m3; take the gas out, zero the refractometer, read "
+            f"weighs {density_kg_m3:.1f} kg/m3. Take the gas out, zero the refractometer, read "
             f"both at one temperature, and check {named('acid')}.",
             "hydrometer",
         ) from error
@@ -313,6 +313,6 @@ def require_near_20(temperature_c: float, spirit: float) -> None:
 
 
 def beyond_plain_spirit_bx(reading_bx: float, abv: float) -> float:
-    """How much more a refractometer shows than plain spirit of a strength would, Bx."""
+    """The reading less that of plain spirit of the same strength, Bx."""
     spirit = ethanol.mass_fraction_from_abv(abv)
     return reading_bx - solution.refractometer_brix({"ethanol": spirit})

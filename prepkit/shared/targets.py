@@ -110,8 +110,8 @@ def solve(
         )
     if not base.solution_kg > 0:
         raise BadInput(
-            "the parts hold neither water nor anything that dissolves, so there is nothing for "
-            "sugar, acid or alcohol to be in; add water or juice to them.",
+            "no part holds water or anything that dissolves, so nothing can take up the "
+            "sugar, acid or alcohol. Add water or juice to them.",
             "part",
         )
     units = [WATER if one is None else one.unit for one in additions]
@@ -213,7 +213,7 @@ def _unreachable(
                 )
     asked = ", ".join(f"{named(target.field)} {target.words}" for target in targets)
     return BadInput(
-        f"the targets ({asked}) cannot all be met by adding to these parts; blend with a weaker or "
+        f"the targets ({asked}) cannot all be met by adding to these parts. Blend with a weaker or "
         f"stronger batch, or change a target.",
         targets[0].field if targets else None,
     )

@@ -29,7 +29,7 @@ class Tasted(NamedTuple):
         if self.sweetness:
             found.append(
                 Step("sweetness", "each sugar by its sweetness beside sucrose, fructose at "
-                     f"{self.temperature_c:g} C", self.sweetness, "% w/w", "FRUCTOSE-SWEETNESS")
+                     f"{self.temperature_c:g} °C", self.sweetness, "% w/w", "FRUCTOSE-SWEETNESS")
             )  # fmt: skip
         if self.sourness:
             found.append(

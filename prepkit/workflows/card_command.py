@@ -108,7 +108,7 @@ _PLAN = Command(
             ["--from", "have"],
             metavar="WORDS",
             multiple=True,
-            help="What there is of an ingredient or item, such as 3.2 kg grapefruit juice: as many "
+            help="Stock of an ingredient or item, such as 3.2 kg grapefruit juice. Makes as many "
             "serves as it allows.",
         ),
         click.Option(

@@ -14,7 +14,7 @@ from prepkit.workflows.documents import OUT
     cls=Command,
     name="cautions",
     help="Wall sheets to print, one page for each danger, or all cautions by kind as text.\n\n"
-    "A wall sheet has eight lines and signs that are read at 2 m on A4, at 2.8 m on A3, at 1.9 m "
+    "A wall sheet has eight lines and signs. You can read it from 2 m on A4, 2.8 m on A3, 1.9 m "
     "on letter paper.\n\n\b\n"
     "Examples:\n  prepkit cautions --kind cryogen --format html --out wall.html\n"
     "  prepkit cautions --kind pressure --calculator siphon",

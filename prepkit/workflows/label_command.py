@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 MOST_LABELS = 2000
 MOST_CELLS = 100
 MOST_OPENED = 365
-_SHORT = "What stands on a bottle: days, contents, allergens, strength, storage, hazards."
+_SHORT = "The text on a bottle: days, contents, allergens, strength, storage, hazards."
 _MORE: tuple[click.Parameter, ...] = (
     click.Option(["--made"], metavar="DATE", help="Day of making, such as 2026-11-25 [today]."),
     click.Option(

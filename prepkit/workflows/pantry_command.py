@@ -32,7 +32,7 @@ _MOST_LISTED = 40
     help="One ingredient: what 100 g of it holds, allergens, strength, source. Without words, or "
     "with a part of a name, the names.\n\n\b\nExamples:\n  prepkit pantry lemon juice\n"
     '  prepkit pantry "cream 35 %"\n  prepkit pantry juice',
-    short_help="What an ingredient is made of, its allergens, its source; or the names.",
+    short_help="Composition, allergens and source of an ingredient; or the names.",
 )
 @click.argument("words", nargs=-1)
 @click.option("--json", "as_json", is_flag=True, help="Print it as JSON.")
@@ -48,7 +48,7 @@ _MOST_LISTED = 40
 @click.option("--caffeine", metavar="WORDS", help="Caffeine in 100 g or 100 ml, such as 32 mg.")
 @click.option("--add", is_flag=True, help="Write it into the pantry file of the house.")
 @click.option("--group", metavar="WORD", help="Kind of ingredient, such as syrup.")
-@click.option("--form", type=click.Choice(["liquid", "solid", "powder"]), help="What it is.")
+@click.option("--form", type=click.Choice(["liquid", "solid", "powder"]), help="Its form.")
 def command(words: tuple[str, ...], as_json: bool, house: str | None, **said: Any) -> None:
     """An ingredient in full, or the names that hold the words."""
     from prepkit import house_place
@@ -255,7 +255,7 @@ def _needs_strength(said: Mapping[str, Any]) -> list[str]:
     middle = (strength["low"] + strength["high"]) / 2
     example = f"{said['ingredient']} {middle:.0f} {strength['unit']}"
     out = [
-        _fill(f"What it holds depends on its strength: {strength_words(strength)}."),
+        _fill(f"Its composition depends on its strength: {strength_words(strength)}."),
         _fill(f'Ask for example: prepkit pantry "{example}"'),
     ]
     if said["per_litre"]:

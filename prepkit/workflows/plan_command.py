@@ -17,8 +17,8 @@ DEMO = DEMOS[0]
 @click.command(
     cls=Command,
     name="plan",
-    help="From a recipe file one page to work from: verdicts, what to weigh and when to start, "
-    "vessels and chargers, what to buy, for any number of serves.\n\n\b\nExamples:\n"
+    help="From a recipe file one page to work from, for any number of serves. It gives verdicts, "
+    "what to weigh and when to start, vessels and chargers, what to buy.\n\n\b\nExamples:\n"
     "  prepkit plan recipes/FILE.toml --serves 40\n"
     "  prepkit plan recipes/FILE.toml --serves 40 --full\n"
     "  prepkit plan recipes/FILE.toml --serves 40 --service 18:00\n"
@@ -43,7 +43,7 @@ DEMO = DEMOS[0]
     "have",
     metavar="WORDS",
     multiple=True,
-    help="What there is of an ingredient or item, such as 3.2 kg grapefruit juice: as many serves "
+    help="Stock of an ingredient or item, such as 3.2 kg grapefruit juice. Makes as many serves "
     "as it allows.",
 )
 @click.option(
@@ -63,7 +63,7 @@ DEMO = DEMOS[0]
     "--service", metavar="TIME", help="When it is served, such as 18:00: a timetable back from it."
 )
 @click.option(
-    "--now", metavar="TIME", help="What time it is: what had to start before now is refused."
+    "--now", metavar="TIME", help="The time now. A step that had to start earlier is refused."
 )
 @click.option(
     "--check", is_flag=True, help="List everything that is wrong with the file, by line, and stop."

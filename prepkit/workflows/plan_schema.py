@@ -19,7 +19,7 @@ def schema() -> dict[str, Any]:
         "$schema": "http://json-schema.org/draft-07/schema#",
         "title": "prepkit plan",
         **definitions.pop(PlanSheet.__name__),
-        "description": f"What plan prints with --json. Version {VERSIONS['plan']}.",
+        "description": f"Output of plan with --json. Version {VERSIONS['plan']}.",
         "definitions": definitions,
     }
 

@@ -90,7 +90,7 @@ def _service(asked: Asked, plan: Plan) -> Moment | None:
     if asked.service is None:
         if asked.now is not None:
             raise BadInput(
-                f"{named('now')} needs {named('service')}, the time that it is to be ready at.",
+                f"{named('now')} needs {named('service')}, the time it must be ready.",
                 "service",
             )
         return None

@@ -36,18 +36,18 @@ _MOST = 8
 @click.command(
     cls=Command,
     name="sources",
-    help="Every source, how it was obtained, and what rests on it: steps of the working, "
-    "relations, data, cautions, published values in the tests. Or one source, or those of one "
+    help="Every source, how it was obtained, and what rests on it. That is steps of the working, "
+    "relations, data, cautions and published values in the tests. Or one source, or those of one "
     "calculator.\n\n\b\nExamples:\n  prepkit sources SIPHON-RECALLS\n"
     "  prepkit sources --calculator siphon --obtained memory",
-    short_help="What a figure or a caution rests on, and how it was obtained.",
+    short_help="The source of each figure and caution, and how it was obtained.",
 )
 @click.argument("key", required=False)
 @click.option("--calculator", metavar="NAME", help="Only what this calculator rests on [all].")
 @click.option(
     "--obtained",
     metavar="HOW",
-    help=f"Only those obtained so: {', '.join(_HOW)}; with what was in part [all].",
+    help=f"Only those obtained so, or so in part: {', '.join(_HOW)} [all].",
 )
 @click.option(
     "--weak",

@@ -426,7 +426,7 @@ BAD = [
     ({"refractometer": 24, "acid": "500 g/l"}, "--acid"),
     ({"refractometer": 60, "invert": "70 %"}, "--invert is 70"),
     ({"invert": "20 %", "hydrometer": "20 Bx"}, "--refractometer alone"),
-    ({"liquid": "coffee", "refractometer": 2, "acid": "1 %"}, "--acid is no reading of black"),
+    ({"liquid": "coffee", "refractometer": 2, "acid": "1 %"}, "--acid does not fit black"),
     ({"liquid": "coffee", "refractometer": 2, "brew": "percolation"}, "--dose"),
     ({"liquid": "coffee", "refractometer": 2, "dose": "18 g"}, "--brew"),
     ({"liquid": "coffee", "refractometer": 2, "tds": "1 %"}, "give one"),

@@ -17,7 +17,7 @@ from prepkit.errors import BadInput
                     "to_strength": "30 % vol"},
          "--alcoholometer is of one part, and 2 were given; read each alone."),
         ("oleo", {"peel": "100 g lemon peel", "sugar": "100 g", "water_loss": 0, "solids_gain": 0},
-         "The peel gave no water, so there is no syrup. Add a --liquid."),
+         "The peel gave no water, so no syrup forms. Add a --liquid."),
         ("reduce", {"liquid": "1 l syrup 20 Bx", "method": "freeze", "brix": "30 Bx",
                     "ice_brix": "20 Bx"},
          "--ice-brix is 20 Bx, no weaker than the liquid before (20.0 Bx); drain the ice and read "
@@ -27,7 +27,7 @@ from prepkit.errors import BadInput
          "--alcoholometer."),
         ("siphon", {"contents": "500 ml water", "gas": "n2o", "chargers": 1, "temperature": "5 C",
                     "inspection_due": "2027-13-01"},
-         '"2027-13-01" is no date; write year, month and day such as 2027-03-01.'),
+         '"2027-13-01" is not a date; write year, month and day such as 2027-03-01.'),
     ],
 )  # fmt: skip
 def test_what_cannot_be_is_one_sentence(name: str, said: dict[str, Any], says: str) -> None:

@@ -106,7 +106,7 @@ def test_fractions_that_pass_the_whole_by_rounding_are_the_whole() -> None:
 def test_readings_know_their_acids() -> None:
     with pytest.raises(BadInput) as wrong:
         solution.sucrose_and_ethanol_from_readings(20.0, 1050.0, 0.01, acid="formic")
-    assert str(wrong.value).startswith('"formic" is no acid of a solution; they are acetic, ')
+    assert str(wrong.value).startswith('"formic" is not an acid of a solution; they are acetic, ')
 
 
 def test_brix_of_an_index_that_no_syrup_has() -> None:

@@ -129,7 +129,8 @@ def faults(one: Text) -> list[str]:
     found = [f'says "{bad.strip()}"' for bad in IDIOM if re.search(rf"\b{re.escape(bad)}", low)]
     if not one.user or typed(tidy):
         return found
-    unquoted = re.sub(r'"[^"]*"|`[^`]*`', "9", tidy)
+    bare = re.sub(r"(?m)^\s+prepkit .*$|^Examples:$", "", one.text)  # to be typed, not read
+    unquoted = re.sub(r'"[^"]*"|`[^`]*`', "9", " ".join(bare.split()))
     if re.search(r"(?:\d|^|\bin|\bthan) C(?![\w/°+])", unquoted):
         found.append("C without its degree")
     for sentence in re.split(r"(?<=[.?!])\s+", unquoted):

@@ -240,7 +240,7 @@ def test_the_last_day(
         assert f"use by     {'none asked for' if found.use_by.exempt else 'ASK'}" in text
         assert "2026-12" not in text
     else:
-        assert f"use by     {last} at the latest" in text
+        assert f"use by     {last} or earlier" in text
     if oldest is not None:
         assert f"day 1 being {oldest}, the day of the oldest part" in " ".join(text.split())
 

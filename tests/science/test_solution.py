@@ -214,7 +214,7 @@ def test_no_error_is_stated_beyond_what_was_compared() -> None:
 
 
 def test_unknown_component_is_answered_with_the_known_ones() -> None:
-    with pytest.raises(BadInput, match=r"\"gold\" is no component.*sucrose.*maltose"):
+    with pytest.raises(BadInput, match=r"\"gold\" is not a component.*sucrose.*maltose"):
         solution.density_kg_m3({"gold": 0.1})
 
 

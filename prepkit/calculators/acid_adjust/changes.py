@@ -289,7 +289,7 @@ def _stretched_to(
     found = filled(bracketed(lambda kg: of(filled(kg).after) - wanted, 0.0, high, 1e-12))
     if found.water < 0.0:
         raise BadInput(
-            "there is no room for the water that comes with these acids; take a stronger grade or "
+            "there is no room for the water that comes with these acids. Take a stronger grade or "
             "ask for more.",
             "stretch_to",
         )

@@ -15,7 +15,7 @@ from prepkit.units import Measured
 
 
 class Inputs(BaseInputs):
-    """What there is and what it is to become."""
+    """The batch as it is and as you want it."""
 
     groups = (
         ("Most needed", "part acid target like target_ph measured"),

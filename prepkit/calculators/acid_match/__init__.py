@@ -161,7 +161,7 @@ def _answer(
             Step("acidity", "protons to pH 8.2 less cations, per kg", 1000.0 * eq, "meq/kg",
                  "PREPKIT-ACID"),
             *acidity.aim_step(inputs.acidity),
-            Step("make-up", "least squares, no amount below zero; a miss counts one at "
+            Step("make-up", "least squares, no amount below zero. A miss counts one at "
                  f"{100.0 * search.ACIDITY_MISS:g} % of acidity, "
                  f"{100.0 * search.MAKE_UP_MISS:g} % of the acids' kinds, "
                  f"{search.PH_MISS:g} pH", None, "", "JUDGEMENT"),

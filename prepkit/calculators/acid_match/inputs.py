@@ -43,7 +43,7 @@ class Bottle(str):
 
 
 class Inputs(BaseInputs):
-    """What stands on the shelf and what it is to match."""
+    """The acids in the house and the juice to match."""
 
     groups = (
         ("Most needed", "like acid make"),

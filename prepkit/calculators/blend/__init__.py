@@ -300,7 +300,7 @@ def _working(
         steps.append(Step("poured out", formula, bottled.poured_ml, "ml"))
     if inputs.price:
         known = " + ".join(f"{one:.2f}" for one in cost.of_part if one is not None)
-        lacking = f"; no price: {', '.join(cost.unpriced)}" if cost.unpriced else ""
+        lacking = f"; no price for {', '.join(cost.unpriced)}" if cost.unpriced else ""
         steps.append(Step("cost", f"{known}{lacking}", cost.known, cost.currency))
     refused = derived.refusals(mixture, "ph", "refractometer")
     return steps + [Step(name, f"not shown: {why}") for name, why in refused.items()]

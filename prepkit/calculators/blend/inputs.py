@@ -60,7 +60,7 @@ class Price(str):
 
 
 class MeasuredAt(str):
-    """The words of a temperature of all parts ("4 C") or of one ("spirit 43 %=-18 C")."""
+    """The words of a temperature of all parts ("4 C") or of one ("spirit 43 %=-18 °C")."""
 
     name: str  # empty: all that are not named
     temperature_c: float
@@ -80,7 +80,7 @@ class MeasuredAt(str):
 
 
 class Inputs(BaseInputs):
-    """What goes in, what it is to meet, and what the bar has to measure and keep it with."""
+    """The parts, the targets, and how the bar measures and keeps it."""
 
     groups = (
         ("Most needed", "part free abv sugar acidity serves bottle temperature"),
@@ -102,7 +102,7 @@ class Inputs(BaseInputs):
     measured_at: tuple[MeasuredAt, ...] = words(
         "temperature of the parts",
         "When the volumes were measured; 20 °C if left out. For all parts, or for one by its name.",
-        "spirit 43 %=-18 C",
+        "spirit 43 %=-18 °C",
         default=(),
         many=True,
     )

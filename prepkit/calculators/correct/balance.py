@@ -133,7 +133,7 @@ def _check(inputs: Inputs) -> None:
         )
     if inputs.brix is None and inputs.refractometer is None and inputs.hydrometer is None:
         raise BadInput(
-            f"correct needs the sugar of the batch as measured: {named('brix')} for true solids, "
+            f"correct needs the measured sugar. Enter {named('brix')} for true solids, "
             f"{named('refractometer')} for a reading, or {named('refractometer')} and "
             f"{named('hydrometer')}.",
             "brix",
@@ -149,7 +149,7 @@ def _check(inputs: Inputs) -> None:
         raise BadInput(
             f"{named('to_acidity')} needs {named('acidity')}, what a titration of the batch found; "
             "write 0 % w/w "
-            "where there is no acid.",
+            "if it has none.",
             "acidity",
         )
     if inputs.to_abv is not None and inputs.abv is None and not both:
@@ -227,7 +227,7 @@ def least(
 ) -> Added | None:
     """The least that meets all targets, by every choice of what is left out; None if none does.
 
-    With as many targets as additions and water besides, the least mass leaves one of them out.
+    With as many targets as additions and water, the least mass leaves one of them out.
     """
     choices: list[list[Addition | None]] = [list(additions)]
     if None not in additions:
@@ -281,7 +281,7 @@ def unreachable(
             )
     asked = " and ".join(f"{named(target.field)} {target.words}" for target in wanted)
     offered = (
-        f": with the rest met, {', or '.join(offers)}; ask for one of those levels or blend"
+        f". With the rest met, {', or '.join(offers)}; ask for one of those levels or blend"
         if offers
         else "; blend with another batch, or change a target"
     )
@@ -337,6 +337,6 @@ def require_dissolved(product: Mixture, option_name: str) -> None:
     if dry > solution.SOLIDS_HIGH:
         raise BadInput(
             f"it would be {100.0 * dry:.0f} % solids in solids and water, and no syrup is more "
-            f"than {100.0 * solution.SOLIDS_HIGH:.0f}; lower the target.",
+            f"than {100.0 * solution.SOLIDS_HIGH:.0f}. Lower the target.",
             "to_brix",
         )

@@ -14,12 +14,12 @@ _DEFAULTS = {"to_brix": ("sweeten", "white sugar"), "to_acidity": ("sour", "citr
 
 
 class Inputs(BaseInputs):
-    """The batch as measured, what it is to become, and what may be added."""
+    """The batch as measured, its targets, and what may be added."""
 
     groups = (
         ("Most needed", "batch refractometer brix acidity abv to_brix to_acidity to_abv"),
         ("Instruments", "hydrometer temperature atc scale"),
-        ("What to add", "sweeten sour spirit"),
+        ("Additions", "sweeten sour spirit"),
         ("Conditions", "fridge"),
     )
 

@@ -98,7 +98,7 @@ def compute(inputs: Inputs) -> Result:
         raise BadInput(
             f"cryogen needs {named('part')} with {named('target')} for what is chilled, or "
             f"{named('stored')} for what is kept, "
-            f"or both: for example {named('part', '2 l syrup 20 Bx')} {named('target', '2 C')}.",
+            f"or both. For example: {named('part', '2 l syrup 20 Bx')} {named('target', '2 C')}.",
             "part",
         )
     target = inputs.target  # given where something is chilled

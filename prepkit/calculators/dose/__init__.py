@@ -33,7 +33,7 @@ class Result(BaseResult):
         ),
         primary=(
             Figure("dose for one serve", "dose"),
-            Figure("so many drops weigh", "dose_least", "dose_most"),
+            Figure("weight of the drops", "dose_least", "dose_most"),
             Figure("acidity, as citric", "acidity"),
             Figure("acidity without the dose", "acidity_before"),
             Figure("smallest batch to dose", "smallest_batch"),
@@ -75,7 +75,7 @@ def compute(inputs: Inputs) -> Result:
     if dose_kg > drink.mass_kg:
         raise BadInput(
             f"the dose of {1000.0 * dose_kg:.3g} g outweighs the {1000.0 * drink.mass_kg:.3g} g "
-            f"that it goes into; take less, or mix them with blend.",
+            f"that it goes into. Take less, or mix them with blend.",
             "amount",
         )
     after = drink + stock.scaled(dose_kg)

@@ -55,7 +55,7 @@ class Inputs(BaseInputs):
     strength: Measured | None = quantity(
         ("% w/w", "% w/v"),
         "strength of the stock",
-        "Pure acid in 100 g (% w/w) or in 100 ml (% w/v), for a stock given by its acids.",
+        "Pure acid in 100 g (% w/w) or 100 ml (% w/v), if you name its acids.",
         "20 % w/w",
         default=None,
         above=0,

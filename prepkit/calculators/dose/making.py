@@ -76,7 +76,7 @@ def dose_kg(
         )
     if miss(high) <= 0.0:
         raise BadInput(
-            "the drink would need more than half its own weight of this stock; take a stronger "
+            "the drink would need more than half its own weight of this stock. Take a stronger "
             "stock or ask for less.",
             aims[0],
         )

@@ -142,7 +142,7 @@ def _percent(fraction: float) -> float:
 
 
 def saponins_mg_kg(inputs: Inputs, batch: Batch) -> float | None:
-    """Saponins in the batch by the product's own content; None where it was not said."""
+    """Saponins in the batch by the product's own content; None if not entered."""
     if not inputs.foamer.row.saponins or inputs.saponins is None:
         return None
     return batch.foamer_mg_kg * float(inputs.saponins) / 100.0

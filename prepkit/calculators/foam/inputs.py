@@ -40,7 +40,7 @@ class Inputs(BaseInputs):
     dose: Measured | None = quantity(
         ("% w/w", "g/l", "g"),
         "dose of the foamer",
-        "Per cent of the liquid by mass, grams per litre of liquid at 20 °C, or grams in all.",
+        "% of the liquid by mass, g per litre of liquid at 20 °C, or grams in all.",
         "0.6 %",
         default=None,
         above=0,

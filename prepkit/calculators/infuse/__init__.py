@@ -142,7 +142,7 @@ def _kept(inputs: Inputs, poured: Mixture, solids: list[Solid]) -> LiquidKept:
     if kept.taken_kg >= liquor_kg:
         raise BadInput(
             f"the plants would keep {1000 * kept.taken_kg:.0f} g of the {1000 * liquor_kg:.0f} g "
-            "of liquid and nothing would run off; take more liquid or fewer plants.",
+            "of liquid and nothing would run off. Take more liquid or fewer plants.",
             "botanical",
         )
     return kept

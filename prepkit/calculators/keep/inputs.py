@@ -37,8 +37,8 @@ class Inputs(BaseInputs):
     _unknown: tuple[str, ...] = held(())
 
     part: tuple[Part, ...] = parts(
-        "what is in it", "For its alcohol, sugar, milk, egg and plants; what is computed from it "
-        "is shown and never clears it.", "1 kg lemon juice", default=None,
+        "what is in it", "For its alcohol, sugar, milk, egg and plants. Figures computed from it "
+        "are shown and never clear it.", "1 kg lemon juice", default=None,
     )  # fmt: skip
     ph: float | None = number(
         "measured pH", "With a calibrated meter, at equilibrium: after 24 hours and blended where "
@@ -76,7 +76,7 @@ class Inputs(BaseInputs):
     )
     ingredient_date: tuple[str, ...] = words_of(
         "days of ingredients", "Name and day on which it was itself made or opened; the oldest "
-        "sets day 1. What is named here counts as being in it.", "cream 2026-11-22",
+        "sets day 1. Everything named here counts as being in it.", "cream 2026-11-22",
         default=(), many=True,
     )  # fmt: skip
     use_by: tuple[str, ...] = words_of(
@@ -123,9 +123,9 @@ def checked(inputs: Inputs, mixture: Mixture | None) -> None:
     known = (inputs.ph, inputs.water_activity, inputs.made, inputs.abv, inputs.sugar)
     if mixture is None and not inputs.contains and all(one is None for one in known):
         raise BadInput(
-            f"keep needs something to judge: {named('ph')} and {named('water_activity')} as "
+            f"keep needs something to judge. Enter {named('ph')} and {named('water_activity')} as "
             f"measured, {named('part')} or "
-            f"{named('contains')} for what is in it, or {named('made')} for its days.",
+            f"{named('contains')} for what is in it, or {named('made')} for days.",
             "ph",
         )
     for name in ("abv", "sugar"):

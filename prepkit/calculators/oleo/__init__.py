@@ -140,7 +140,7 @@ def _known(inputs: Inputs, batch: Peel | None, exchange: Exchange | None, solubl
     before_kg = made.mixture.mass_kg + added.mass_kg
     if before_kg <= 0:
         raise BadInput(
-            f"The peel gave no water, so there is no syrup. Add a {named('liquid')}.", "liquid"
+            f"The peel gave no water, so no syrup forms. Add a {named('liquid')}.", "liquid"
         )
     whole = made.mixture + added
     kept_kg = min(kept.mass_kg, before_kg)
@@ -211,7 +211,7 @@ def _between(inputs: Inputs, batch: Peel, soluble: float) -> Result:
     low = Exchange(
         osmosis.LOW_ANCHOR_WATER_LOSS,
         min(osmosis.LOW_ANCHOR_SOLIDS_GAIN, sugar.mass_kg / batch.mass_kg),
-        "orange pieces, 90 min: fruit, not peel; the low anchor",
+        "orange pieces, 90 min (fruit, not peel), the low anchor",
         "ORANGE-OSMOSIS",
     )
     high = Exchange(batch.water, 0.0, "all water of the peel: the ceiling", "USDA-SR28")

@@ -139,10 +139,10 @@ class Inputs(BaseInputs):
         "12 lemon oil", default=(), many=True,
     )  # fmt: skip
     dropper: str = choice(
-        DROPPERS, "the dropper", "What the drops fall from.", default="bottle insert"
+        DROPPERS, "the dropper", "The tip that the drops fall from.", default="bottle insert"
     )
     emulsifier: Part | None = part(
-        "emulsifier", "What holds the oil up, if any.", "5 g gum arabic", default=None
+        "emulsifier", "It keeps the oil from rising, if any.", "5 g gum arabic", default=None
     )
     droplet: Measured | None = quantity(
         "um", "size of the oil droplets", "If your homogeniser's is known.", "5 um",

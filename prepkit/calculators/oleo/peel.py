@@ -217,7 +217,7 @@ def _from_weighings(found: list[Exchange], hours: float | None, peel_kg: float) 
         return next((one for one in found if one.hours == hours), last)
     if len(found) < 2:
         raise BadInput(
-            f"one weighing at {last.hours:g} h says nothing about {hours:g} h; add a second "
+            f"one weighing at {last.hours:g} h says nothing about {hours:g} h. Add a second "
             f"{named('weighing')} at another time, or leave {named('time')} out.",
             "weighing",
         )

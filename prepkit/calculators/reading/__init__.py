@@ -45,7 +45,7 @@ def _said(inputs: Inputs, names: tuple[str, ...]) -> list[str]:
 def _check(inputs: Inputs) -> None:
     """Refuse readings that do not go together."""
     if inputs.liquid == "coffee":
-        _refuse(_said(inputs, _DRINK_ONLY), "is no reading of black coffee; leave it out")
+        _refuse(_said(inputs, _DRINK_ONLY), "does not fit black coffee; leave it out")
     else:
         _refuse(
             _said(inputs, _COFFEE_ONLY),

@@ -281,7 +281,7 @@ def _of_mix(
 
 
 def _terms(inputs: Inputs, told: bool) -> str:
-    """The output that the sugar goes to: it holds only on terms where the alcohol was not told."""
+    """The output that the sugar goes to: it holds only on terms if no alcohol was entered."""
     if told:
         return "sugar"
     return "sugar_if_neither" if inputs.acid is None else "sugar_if_no_alcohol"

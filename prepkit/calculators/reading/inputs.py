@@ -107,7 +107,7 @@ class Inputs(BaseInputs):
         "Immersion: all the water stays with the grounds.", default=None,
     )  # fmt: skip
     dose: Measured | None = quantity(
-        "g", "dry coffee", "What was ground.", "18 g", default=None, above=0, high=1e6,
+        "g", "dry coffee", "Coffee that was ground.", "18 g", default=None, above=0, high=1e6,
         because="a batch", extensive=True,
     )  # fmt: skip
     water: Measured | None = quantity(

@@ -135,7 +135,7 @@ def spirit(inputs: Inputs) -> Result:
 def _both_instead(mark: float) -> str:
     return (
         f"leave out {named('alcoholometer')} and give both {named('refractometer')} and the "
-        "float's mark as a "
+        "float's mark as "
         f"density, {named('hydrometer', f'{mark:.1f} kg/m3')}, or have it distilled"
     )
 
@@ -274,7 +274,7 @@ def _extraction(inputs: Inputs, tds: float, steps: list[Step]) -> tuple[float | 
     if share > _MOST_EXTRACTED:
         raise BadInput(
             f"that would be {100.0 * share:.0f} % of the dose, and coffee gives about 30 % at "
-            f"most; check the reading, the weights and {named('brew')}.",
+            f"most. Check the reading, the weights and {named('brew')}.",
             "dose",
         )
     steps.append(Step("extraction", said, 100.0 * share, "%", "COFFEE-TRAINING"))

@@ -30,7 +30,7 @@ _SHOWN: tuple[derived.Name, ...] = (
 
 @dataclass(frozen=True, kw_only=True)
 class Result(BaseResult):
-    """What has to go, and what is left then."""
+    """The mass to boil off, and the mass left."""
 
     screen = Screen(
         headline=(
@@ -147,7 +147,7 @@ def _result(inputs: Inputs, start: Mixture, left: Left) -> Result:
 
 
 def _with_alcohol(inputs: Inputs, start: Mixture) -> Result:
-    """Boiled with alcohol in it: the weight to stop at, and nothing that hangs on the alcohol."""
+    """Boiled with alcohol in it: the weight to stop at, and nothing that depends on the alcohol."""
     aim = wanted(inputs)
     if aim.name == "volume":
         raise BadInput(

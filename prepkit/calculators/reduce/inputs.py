@@ -62,7 +62,7 @@ class Inputs(BaseInputs):
         default=100.0, low=20, high=100, because="the published rate ends there",
     )  # fmt: skip
     measured_ph: float | None = number(
-        "measured pH", "pH of the liquid before, with a calibrated meter; replaces the calculated "
+        "measured pH", "pH of the liquid before, by a calibrated meter. It replaces the calculated "
         "one for the sugar that acid splits.", "3.4", default=None, low=0.5, high=10,
     )  # fmt: skip
     fridge: Measured = quantity(

@@ -74,7 +74,7 @@ def lasting_s(inputs: Inputs) -> float:
 
 
 def net_m3(inputs: Inputs) -> float | None:
-    """Net volume, at the least that its ± leaves."""
+    """Net volume, at the low end of its ±."""
     sides = [side for side in (inputs.length, inputs.width, inputs.height) if side is not None]
     if inputs.volume is not None:
         if sides:

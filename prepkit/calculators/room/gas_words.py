@@ -62,7 +62,7 @@ def shares(words: str, said: str, field: str) -> dict[str, float]:
         if len(numbers) == 2:
             one, two = (f"{number:g}" for number in numbers)
             asked = (
-                f"some suppliers name carbon dioxide first and others nitrogen; write "
+                f"suppliers differ in which gas they name first. Write "
                 f"{one} % co2 and {two} % nitrogen, or {two} % co2 and {one} % nitrogen"
             )
         raise BadInput(f'{field} is "{said}": which gas is which share? {asked}.', "release")

@@ -38,17 +38,18 @@ class Inputs(BaseInputs):
 
     release: tuple[Released, ...] = words(
         "gas set free",
-        "One entry for each, at once or over a time, such as 8 kg co2; 3 n2o chargers; 2 kg "
-        "dry ice; 5 l liquid nitrogen; 1.8 l n2o gas; 10 kg co2 cylinder; 50 l nitrogen "
-        "cylinder at 200 bar; 2 m3 of 70 % nitrogen and 30 % co2; 40 n2o chargers over 5 h.",
+        "One entry for each, at once or over a time. By mass or pieces: 8 kg co2, 3 n2o "
+        "chargers, 2 kg dry ice, 5 l liquid nitrogen. By volume: 1.8 l n2o gas. By cylinder: "
+        "10 kg co2 cylinder, 50 l nitrogen cylinder at 200 bar. "
+        "Mixtures: 2 m3 of 70 % nitrogen and 30 % co2. Over a time: 40 n2o chargers over 5 h.",
         "8 kg co2",
         default=(),
         many=True,
     )
     rate: tuple[Released, ...] = words(
         "gas set free steadily",
-        "A leak, dry ice in a box, a dewar, one entry for each, such as 0.2 kg/h co2; 3 l/min "
-        f"n2o; 0.3 l/d liquid nitrogen. With {named('for')}.",
+        "A leak, dry ice in a box, a dewar, one entry for each. Such as 0.2 kg/h co2, 3 l/min "
+        f"n2o, 0.3 l/d liquid nitrogen. With {named('for')}.",
         "0.2 kg/h co2",
         default=(),
         many=True,

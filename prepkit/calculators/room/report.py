@@ -158,8 +158,8 @@ def _ways_out(inputs: Inputs) -> Table:
         rows.append(f"openings of {room_sizes.vent_opening_m2(floor):.3f} m2 to the open air")
     return Table(
         "ways-out",
-        "where the room is too small, the German rule asks for one of these; a competent person "
-        "lays it out",
+        "where the room is too small, the German rule asks for one of these. A competent person "
+        "plans it",
         (Column("measure"),),
         tuple((row,) for row in rows),
     )
@@ -199,8 +199,8 @@ def steps(
     for c in courses:
         shown.append(
             Step(f"{room_check.GAS_NAMES[c.gas]} at its highest",
-                 f"V dC/dt = L - N V (C - C outside), V {room_m3:.4g} m3, N {changes:g} an hour, "
-                 f"gas times {c.factor:g}", 1e6 * c.peak(), "ppm", "PREPKIT-ROOM")
+                 f"V dC/dt = L - N V (C - C outside). V {room_m3:.4g} m3, N {changes:g} an hour, "
+                 f"gas x {c.factor:g}", 1e6 * c.peak(), "ppm", "PREPKIT-ROOM")
         )  # fmt: skip
         shown += [
             Step(f"{room_check.GAS_NAMES[c.gas]}, {room_limits.KINDS[one.row['kind']]}",
@@ -214,8 +214,8 @@ def steps(
 def _room_words(inputs: Inputs) -> str:
     less = f", less {float(inputs.equipment):g} % for equipment" if inputs.equipment else ""
     if inputs.volume is not None:
-        return f"{inputs.volume.words()}{less}, at the least"
+        return f"{inputs.volume.words()}{less}, lower bound"
     cap = f", {room_sizes.HEIGHT_CAP_M:g} m of height at most" if inputs.cap_height else ""
     sides_m = (one for one in (inputs.length, inputs.width, inputs.height) if one is not None)
     sides = " x ".join(f"{side:g}" for side in sides_m)
-    return f"{sides} m{cap}{less}, at the least"
+    return f"{sides} m{cap}{less}, lower bound"

@@ -56,8 +56,8 @@ class Result(BaseResult):
         do_this=(
             "Fill {contents} at {temperature}.",
             "Vessels: {vessels}, with {fill} in the fullest.",
-            "Charge with {gas_name}; chargers for each vessel: {chargers_each}.",
-            "Charge with {gas_name}; chargers for each vessel: {chargers}.",
+            "Charge with {gas_name}. Chargers for each vessel: {chargers_each}.",
+            "Charge with {gas_name}. Chargers for each vessel: {chargers}.",
             "Set the regulator to {set_pressure}.",
         ),
     )

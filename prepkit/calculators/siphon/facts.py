@@ -28,7 +28,7 @@ ROOM_C = 20.0  # of the air that the gas ends in, at least [JUDGEMENT]
 
 
 def missing(inputs: Inputs) -> Facts:
-    """The three facts without which nothing is said; None where one was not told."""
+    """The three facts that every answer needs; None for one that was not entered."""
     return {
         "rated_bar": None if inputs.rated is None else float(inputs.rated),
         "vessel_l": None if inputs.vessel_volume is None else float(inputs.vessel_volume),
@@ -181,7 +181,7 @@ def of_room(inputs: Inputs, gas_kg: float) -> Facts:
 
 
 def of_style(inputs: Inputs) -> Facts:
-    """Whether custom takes another gas for what it is to become."""
+    """Whether another gas is usual for this style."""
     style = STYLES[inputs.style] if inputs.style else None
     return {
         "style_wants_other_gas": style is not None and inputs.gas not in style.gases,
@@ -214,7 +214,7 @@ def of_pressure(load: Load, bounds: Bounds, rated_bar: float, max_fill_m3: float
 
 
 def of_warmth(warmer: Mapping[float, Bounds], rated_bar: float) -> Facts:
-    """The bounds where it may come to stand, if nobody said how warm that is."""
+    """The bounds at warmer places, if the warmest place was not entered."""
     found = {
         at_c: max(_bar(bounds.highest), 0.0 if isfinite(bounds.highest_unshaken) else NO_BOUND)
         for at_c, bounds in warmer.items()

@@ -41,7 +41,7 @@ def _day(said: object) -> object:
         day = date.fromisoformat(said.strip()) if isinstance(said, str) else said
     except ValueError:
         raise BadInput(
-            f'"{said}" is no date; write year, month and day such as 2027-03-01.'
+            f'"{said}" is not a date; write year, month and day such as 2027-03-01.'
         ) from None
     return day.isoformat()[:10]
 

@@ -59,8 +59,8 @@ def of_siphon(
         values |= {"bound": bounds.highest / BAR, "margin": rated_bar - bounds.highest / BAR}
     step = Step(
         "upper bound of the pressure, gauge",
-        f"set to {set_bar:g} bar; what the liquid takes up at {load.temperature_c:g} °C comes out "
-        f"at {warmest_c:g} °C; vapour of the contents {load.vapour_pa / BAR:.3f} bar",
+        f"set to {set_bar:g} bar. Gas taken up at {load.temperature_c:g} °C comes out "
+        f"at {warmest_c:g} °C. Vapour of the contents {load.vapour_pa / BAR:.3f} bar",
         bounds.highest / BAR if isfinite(bounds.highest) else None,
         "bar",
         "PREPKIT-GAS",
@@ -125,7 +125,7 @@ def of_keg(inputs: Inputs, mixture: Mixture, warmest_c: float) -> Regulated:
              f"{dissolved:.1f} mol/m3 over {1e4 * there.middle:.3f}e-4 mol/(m3 Pa), by fugacity, "
              f"less {ambient / BAR:.3f} bar outside", likely, "bar", "PREPKIT-GAS"),
         Step("upper bound of the shut keg, gauge",
-             f"the same gas at {warmest_c:g} °C in a full keg, lowest solubility, 1 % over, and "
+             f"the same gas at {warmest_c:g} °C in a full keg, lowest solubility, 1 % over, "
              f"vapour {vapour / BAR:.3f} bar", bound, "bar", "PREPKIT-GAS"),
     )  # fmt: skip
     return Regulated(facts, values, steps)

@@ -416,7 +416,7 @@ def steps(load: Load, bounds: Bounds, fat: bool) -> tuple[Step, ...]:
         found += [
             Step(
                 "gas pressure, nothing dissolved",
-                f"R T rho (1 + B rho + C rho^2), R T = {line.rt:.1f} J/mol, "
+                f"R T rho (1 + B rho + C rho^2). R T = {line.rt:.1f} J/mol, "
                 f"B = {1e6 * line.b:.1f}e-6, C = {1e12 * line.c:.0f}e-12",
                 line.pressure(density) / BAR,
                 "bar",
@@ -448,7 +448,7 @@ def steps(load: Load, bounds: Bounds, fat: bool) -> tuple[Step, ...]:
             ),
             Step(
                 "energy in the headspace",
-                "p V / (g - 1) x (1 - (p outside / p)^((g - 1) / g)), an order of magnitude",
+                "p V / (g - 1) x (1 - (p outside/p)^((g - 1)/g)), an order of magnitude",
                 source="STORED-ENERGY",
             ),
         ]
@@ -459,8 +459,8 @@ def steps(load: Load, bounds: Bounds, fat: bool) -> tuple[Step, ...]:
         found.append(
             Step(
                 "upper bound of peak pressure, gauge",
-                f"chargers {100 * load.tolerance:g} % over, equation 1 % over, vessel filled cold "
-                f"and standing at {load.warmest_c:g} °C, air left in",
+                f"chargers {100 * load.tolerance:g} % over, equation 1 % over, filled cold, "
+                f"standing at {load.warmest_c:g} °C, air left in",
                 bounds.highest / BAR,
                 "bar",
                 "JUDGEMENT",

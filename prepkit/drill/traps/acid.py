@@ -51,7 +51,7 @@ def percent_of_the_water(water_g: float, percent: float) -> float:
 
 @trap(
     "The figure after months was given.",
-    "In strong lactic acid part of it is bound and comes free only slowly: 80 % acts at first as "
+    "In strong lactic acid part of the acid is bound and comes free slowly. At first 80 % acts as "
     "about 71 %.",
 )
 def bound_acid_counted(settled_percent: float) -> float:
@@ -68,7 +68,7 @@ def percent_is_percent(acid_percent: float) -> float:
 
 @trap(
     "The equivalent masses were put upside down.",
-    "Multiply by the mass for one proton of the acid you write it as, divide by that of the acid "
+    "Multiply by the mass per proton of the acid you write it as. Divide by that of the acid "
     "you have.",
 )
 def equivalents_upside_down(acid_percent: float, equivalent_g: float) -> float:
@@ -116,7 +116,7 @@ def drop_of_an_insert(drops: float) -> float:
 
 
 @trap(
-    "What is sold for food was taken as harmless at any strength.",
+    "Acid sold for food was taken as harmless at any strength.",
     "Strong stocks burn eyes and skin whatever they are sold for.",
 )
 def food_is_harmless() -> str:

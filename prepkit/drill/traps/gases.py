@@ -15,7 +15,7 @@ WATER_J_KG_K = 4186.0
 
 @trap(
     "A thousand litres were taken for each litre.",
-    "A litre of liquid nitrogen becomes about 700 l; a manual is in print that makes 35 m3 of 35 l "
+    "A litre of liquid nitrogen becomes about 700 l. A printed manual makes 35 m3 of 35 l, "
     "where 24 are true.",
 )
 def thousand_for_one(liquid_l: float) -> float:
@@ -40,7 +40,7 @@ def litre_for_litre(liquid_l: float) -> float:
 
 @trap(
     "The whole of the gas was taken off the oxygen.",
-    "Gas pushes out air, and a fifth of that air is oxygen: 20.95 % times the share that stays.",
+    "Gas pushes out air, and a fifth of air is oxygen: 20.95 % x the share left.",
 )
 def whole_share_off_oxygen(gas_l: float, room_m3: float) -> float:
     return OXYGEN_PERCENT - 100 * gas_l / 1000 / room_m3

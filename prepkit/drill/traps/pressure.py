@@ -31,8 +31,8 @@ def air_forgotten(gauge_bar: float, headspace_ml: float) -> float:
 
 @trap(
     "The gas was taken as ideal.",
-    "At ten bar and more these gases are held together by their own pull; an equation for real gas "
-    "is needed.",
+    "At ten bar and more the pull between molecules lowers the pressure. Use an equation for real "
+    "gas.",
 )
 def ideal_gas(gas_g: float, headspace_ml: float, celsius: float, molar_g: float) -> float:
     moles, room_m3 = gas_g / molar_g, (headspace_ml + BULB_ML) * 1e-6

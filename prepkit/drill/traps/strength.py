@@ -83,7 +83,7 @@ def volume_percent_as_mass_percent(percent: float) -> float:
 
 @trap(
     "Only the alcohol's density was used.",
-    "Per cent by weight is grams in 100 g of the drink, and 100 ml of it weigh less than 100 g.",
+    "Per cent by weight is grams in 100 g of the drink. 100 ml of it weigh less than 100 g.",
 )
 def alcohol_density_alone(percent: float) -> float:
     return percent * ETHANOL_G_ML
@@ -107,7 +107,7 @@ def british_proof(percent: float) -> float:
 
 @trap(
     "Chilling was taken to end at 0 °C.",
-    "Ice at 0 °C takes a drink with spirit well below 0 °C: the end lies on its freezing line.",
+    "Ice at 0 °C takes a drink with spirit well below 0 °C, down to its freezing point.",
 )
 def stops_at_zero(heat_j: float, from_c: float, end_c: float) -> float:
     return heat_j * from_c / (from_c - end_c) / MELT_J_G

@@ -49,7 +49,7 @@ def difference_on_the_start(mass_g: float, own_percent: float, to_percent: float
 
 
 @trap(
-    "What it already holds was forgotten.",
+    "The sugar already in it was forgotten.",
     "Count what is in it first, then balance on the final mass.",
 )
 def own_content_forgotten(mass_g: float, to_percent: float) -> float:
@@ -114,15 +114,14 @@ def temperature_left_out(reading: float) -> float:
 
 @trap(
     "The whole strength was taken off the reading.",
-    "Alcohol lifts the reading by about 0.4 Bx for each per cent by weight, not by all of it.",
+    "Alcohol lifts the reading by about 0.4 Bx per % by weight, not by all of it.",
 )
 def strength_taken_off(reading: float, percent: float) -> float:
     return reading - percent
 
 
 @trap(
-    "All the sugar was taken to be in the peel or dissolved but for what its water cannot hold one "
-    "to one.",
+    "All the sugar was taken to be in the peel or dissolved one to one in its water.",
     "Water at 20 °C holds about twice its weight of sugar.",
 )
 def one_to_one_dissolves(sugar_g: float, gained_g: float, water_g: float) -> float:
@@ -130,7 +129,7 @@ def one_to_one_dissolves(sugar_g: float, gained_g: float, water_g: float) -> flo
 
 
 @trap(
-    "What the peel takes up was left out.",
+    "The sugar that the peel takes up was left out.",
     "Sugar goes into the peel as water comes out of it.",
 )
 def peel_takes_nothing(undissolved_g: float, gained_g: float) -> float:
@@ -138,7 +137,7 @@ def peel_takes_nothing(undissolved_g: float, gained_g: float) -> float:
 
 
 @trap(
-    "What is left was given.",
+    "The mass left was given.",
     "The question asks what must go: the start less what is left.",
 )
 def what_is_left(mass_g: float, own_percent: float, to_percent: float) -> float:
