@@ -102,7 +102,7 @@ def test_a_house_adds_its_own() -> None:
     ("text", "because"),
     [
         (HOUSE.replace("water = 60", "water = 6"), "sums to 46"),
-        (HOUSE.replace("water", "watter"), "no component"),
+        (HOUSE.replace("water", "watter"), "not a component"),
         (HOUSE.replace("= 40", "= -40"), "zero or more"),
         (HOUSE.replace('name = "house bitters"', ""), '"name" is missing'),
         (HOUSE.replace("house bitters", "  "), '"name" is missing'),
