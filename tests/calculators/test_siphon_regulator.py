@@ -119,3 +119,19 @@ def test_what_is_in_it_already_is_added_to_the_bound() -> None:
     }
     standing = next(one for one in empty.cautions if one.id == "siphon-stands-pressure")
     assert "only for an empty, vented vessel" in standing.text
+
+
+@pytest.mark.parametrize("line", ["2 bar", "2.2 bar", "3 bar", "6 bar", "12 bar"])
+def test_a_keg_is_told_the_rating_that_it_is_judged_by(line: str) -> None:
+    """No stop reads as a peak below the rating: the weaker of keg and lines decides."""
+    found = run("siphon", {**KEG, "line_rated": line})
+    weaker = min(9.0, float(line.split(maxsplit=1)[0]))
+    if "bound" not in found.values:
+        assert found.verdict == "stop"
+        return
+    bound = found.values["bound"].value
+    assert found.values["margin"].value == pytest.approx(weaker - bound)
+    if bound > weaker:
+        assert found.verdict == "stop"
+    assert f"weaker of keg and lines rated {weaker:g} bar" in found.result.deciding
+    assert not any("rated 9 bar" in one.text for one in found.cautions if weaker < 9.0)

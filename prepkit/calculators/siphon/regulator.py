@@ -104,16 +104,17 @@ def of_keg(inputs: Inputs, mixture: Mixture, warmest_c: float) -> Regulated:
         return Regulated(facts, {}, ())
     ratings = {name: checks.lower_end(inputs, name) for name in KEG_PARTS}
     facts |= _against(ratings, most)
+    shut_in = min(ratings["rated"], ratings["line_rated"])  # the weaker of what the gas stands in
     facts |= {
-        "rated_bar": ratings["rated"],
+        "rated_bar": shut_in,
         "bound_bar": bound,
-        "bound_over_rating": bound / min(ratings["rated"], ratings["line_rated"]),
+        "bound_over_rating": bound / shut_in,
         "gas_total_g": 1e3 * dissolved * gases.molar_mass_kg_mol(inputs.gas) * mixture.volume_20_m3,
     }
     values = {
         "set_pressure": likely,
         "bound": bound,
-        "margin": min(ratings["rated"], ratings["line_rated"]) - bound,
+        "margin": shut_in - bound,
         "volumes": wanted,
         "dissolved": dissolved * gases.molar_mass_kg_mol(inputs.gas),
     }

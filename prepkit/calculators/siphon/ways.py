@@ -59,7 +59,8 @@ def _of_contents(facts: Facts) -> Iterator[str]:
 
 def _of_plate(facts: Facts) -> Iterator[str]:
     rated = facts.get("rated_bar")
-    vessel = f"vessel rated {rated:g} bar" if rated else ""
+    what = "vessel" if facts.get("keg_not_known") is None else "weaker of keg and lines"
+    vessel = f"{what} rated {rated:g} bar" if rated else ""
     if facts.get("fill_over_max", 0.0) > 1.0:
         yield f"{facts['fill_ml']:.0f} ml filled; at most {1e3 * facts['max_fill_l']:.0f} ml."
     if facts.get("bound_known") is False or facts.get("still_known") is False:
