@@ -17,6 +17,9 @@ ETHANOL_WATER_N_M = {
     0.0: 0.0728, 0.10: 0.0481, 0.20: 0.0386, 0.30: 0.0335, 0.40: 0.0307, 0.50: 0.0285, 1.0: 0.0223,
 }  # fmt: skip
 LIMONENE_N_M, LIMONENE_KG_M3 = 0.0275, 841.1
+# [MILK-TENSION-1983] N/m of skimmed and whole milk by C: constant, per C, per C squared.
+MILK_N_M = (55.6e-3, -0.163e-3, 1.8e-7)
+MILK_LOW_C, MILK_HIGH_C, MILK_HIGH_FAT, MILK_ERROR_N_M = 18.0, 135.0, 0.045, 2.1e-3
 # [ESSENTIAL-OIL-DROPS] a drop from the insert of an oil bottle: mean of studies and spread.
 BOTTLE_INSERT_KG, BOTTLE_INSERT_SPREAD_KG = 33e-6, 10e-6
 # [USP-DROPPER] a drop of water from the standard tip of 3 mm.
@@ -48,6 +51,9 @@ def drop_mass_kg(tip_radius_m: float, surface_tension_n_m: float, density_kg_m3:
 
     >>> round(1e6 * drop_mass_kg(1.5e-3, 0.07274, 998.2))
     48
+
+    Viscosity stands in neither part of it: a thick liquid drips slower, not heavier. A review
+    [DROP-WEIGHT-2008] holds the curve unproven for thick liquids, so those are best weighed.
 
     Raises: OutOfRange, also where the drop's r / V^(1/3) leaves 0.30 to 1.20.
     Source: [HARKINS-BROWN] (memory): m g = 2 pi r sigma f(x).
@@ -85,6 +91,21 @@ def ethanol_water_surface_tension_n_m(mass_fraction: float) -> float:
         piece for piece in pairwise(ETHANOL_WATER_N_M.items()) if mass_fraction <= piece[1][0]
     )
     return at_low + (at_high - at_low) * (mass_fraction - low) / (high - low)
+
+
+def milk_surface_tension_n_m(temperature_c: float) -> float:
+    """Surface tension of skimmed and whole milk, N/m; cream has less, and no table was read.
+
+    temperature_c: 18 to 135 C. Error: 0.0021 N/m (residual of 66 values).
+
+    >>> round(milk_surface_tension_n_m(20.0), 4)
+    0.0524
+
+    Raises: OutOfRange. Source: [MILK-TENSION-1983] (read, abstract).
+    """
+    require("temperature_c", temperature_c, MILK_LOW_C, MILK_HIGH_C, "C", "MILK-TENSION-1983")
+    start, slope, bend = MILK_N_M
+    return start + slope * temperature_c + bend * temperature_c**2
 
 
 def creaming_velocity_m_s(

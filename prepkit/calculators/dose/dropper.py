@@ -12,6 +12,7 @@ from prepkit.shared import acidity
 from prepkit.units import Measured
 
 USUAL_TIP_MM = 3.0
+ROOM_C = 20.0
 # A dropper that nobody knows: half to twice the drop of the usual tip [ESSENTIAL-OIL-DROPS].
 UNKNOWN_DROPPER = 2.0
 KNOWN_TIP_ERROR = 0.15  # what a pharmacopoeia allows a dropper [USP-DROPPER]
@@ -90,7 +91,14 @@ def _surface_tension(stock: Mixture) -> tuple[float, str]:
     """N/m of a liquid, and whose it is."""
     if stock.fraction("essential_oil") >= _MOSTLY_OIL:
         return drops.LIMONENE_N_M, "as limonene"
-    if stock.fraction("fat", "milk_fat") >= _HOLDS_FAT:
+    if stock.fraction("fat") >= _HOLDS_FAT:
         raise BadInput("no surface tension of a fat is known here.")
+    if milk_fat := stock.fraction("milk_fat"):
+        if milk_fat > drops.MILK_HIGH_FAT or stock.ethanol_kg:
+            raise BadInput(
+                "no surface tension of cream, nor of milk with spirit, is known here; how thick it "
+                "is does not tell what its drops weigh."
+            )
+        return drops.milk_surface_tension_n_m(ROOM_C), "as milk"
     of = "as spirit of its strength" if stock.ethanol_kg else "as water"
     return drops.ethanol_water_surface_tension_n_m(stock.solvent_ethanol), of

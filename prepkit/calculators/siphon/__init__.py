@@ -223,7 +223,10 @@ def compute(inputs: Inputs) -> Result:
         product=product,
         facts=facts | report.of_last_portion(inputs, served),
         deciding=ways.deciding(facts),
-        working=report.steps(load, bounds, fat),
+        working=(
+            *report.steps(load, bounds, fat),
+            *contents.cream_steps(mixture, load.temperature_c),
+        ),
         tables=(*tried, *tables),
         model_error=states.errors,
         standing=(load, mixture),

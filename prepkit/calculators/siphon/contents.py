@@ -6,10 +6,12 @@ import math
 
 from prepkit import mixing_facts
 from prepkit.calculators.siphon.inputs import Inputs
+from prepkit.errors import OutOfRange
 from prepkit.facts import Facts
 from prepkit.mixture import SUGARS, Mixture
+from prepkit.model import Step
 from prepkit.pantry import Part
-from prepkit.science import dissolved_gas, ethanol
+from prepkit.science import cream, dissolved_gas, ethanol
 from prepkit.shared import tags
 
 # Per cent from which one acid alone makes a mixture corrosive to skin and eyes [CLP-ACIDS].
@@ -27,6 +29,7 @@ LEAST_BURNING_ABV = 0.005  # [JUDGEMENT]: sold as free of alcohol; below it no v
 # fat from which it is a block; gelatine by custom in siphons is 0.5 to 1.5 % [SIPHON-PRACTICE].
 THICK_SUGAR, STIFF_SUGAR = 0.60, 0.75
 BLOCK_FAT, MOST_GELATINE = 0.10, 0.015
+PLAIN_CREAM_SUGAR = 0.10  # [JUDGEMENT]: more thickens a cream past what is published
 # C [JUDGEMENT]: honey runs from here; a hard fat has melted; cold gels melt; hot gels have set
 RUNS_C, MELTED_C, GEL_MELTS_C, GEL_SETS_C = 40.0, 38.0, 85.0, 45.0
 PASTE = 0.05  # protein and fibre in an oil with hardly any water: a paste, not an oil
@@ -157,3 +160,31 @@ def _little_gelatine(contents: Part) -> bool:
     grams = math.fsum(one.mass_kg for one in setting)
     names = all("gelatine" in one.ingredient.name for one in setting)
     return names and grams <= MOST_GELATINE * contents.mass_kg
+
+
+def cream_steps(mixture: Mixture, temperature_c: float) -> tuple[Step, ...]:
+    """How thick plain milk or cream is as it is poured; none where no relation was published.
+
+    Above 30 % fat that of 30 % is its lower bound: more fat is thicker. It slows a pour; pressure
+    and portions do not ask for it. Error: 30 %.
+    """
+    fat = mixture.fraction("milk_fat")
+    sugar = math.fsum(mixture.fraction(name) for name in ("sucrose", "glucose", "fructose"))
+    if not fat or mixture.ethanol_kg or mixture.tags != {"dairy"} or sugar > PLAIN_CREAM_SUGAR:
+        return ()
+    try:
+        most = min(fat, cream.VISCOSITY_HIGH_FAT)
+        thickness = 1e3 * cream.viscosity_pa_s(most, temperature_c)
+    except OutOfRange:
+        return ()
+    bound = ", lower bound" if fat > cream.VISCOSITY_HIGH_FAT else ""
+    return (
+        Step(
+            f"viscosity before foaming{bound}",
+            f"{100 * most:.3g} % milk fat at {temperature_c:g} °C, ± 30 %; it slows the pour and "
+            "changes no pressure and no count of portions",
+            thickness,
+            "mPa s",
+            "BAKSHI-SMITH-1984",
+        ),
+    )
