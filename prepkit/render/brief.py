@@ -142,13 +142,21 @@ def _between(answer: Answer, figure: Figure, system: str) -> list[Shown]:
     return [Shown(label, f"{low.partition(' ')[0]} to {high}")]
 
 
+def to_weigh(table: Table) -> Table:
+    """A table of what to weigh without what nothing is weighed of."""
+    mass = next((place for place, one in enumerate(table.columns) if one.unit == "g"), None)
+    if mass is None:
+        return table
+    return table._replace(rows=tuple(row for row in table.rows if row[mass] != 0.0))
+
+
 def _weighed(tables: tuple[Table, ...], name: str, system: str) -> tuple[str, ...]:
     """The weigh-outs as "300.0 g (300.5 ml) water": what is in the first column of words."""
     out: list[str] = []
     for table in tables:
         if table.name != name or not name:
             continue
-        _, _, rows = table_cells(table, system)
+        _, _, rows = table_cells(to_weigh(table), system)
         of_unit = {column.unit: place for place, column in enumerate(table.columns) if column.unit}
         mass, volume = of_unit.get("g"), of_unit.get("ml")
         what = next(
@@ -156,9 +164,7 @@ def _weighed(tables: tuple[Table, ...], name: str, system: str) -> tuple[str, ..
             if not column.unit and column.label != "order"
         )  # fmt: skip
         units = table_units(system)
-        for row, given in zip(rows, table.rows, strict=True):
-            if mass is not None and given[mass] == 0.0:
-                continue
+        for row in rows:
             told = []
             if mass is not None and row[mass] not in ("", "-"):
                 told.append(f"{row[mass]} {units[0]}")

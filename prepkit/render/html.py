@@ -22,7 +22,7 @@ from prepkit.cautions import page_line
 from prepkit.model import Answer, Caution, Source, Step, Table, Value, Way
 from prepkit.registry import load
 from prepkit.render import charts, marks, qr, signs
-from prepkit.render.brief import brief
+from prepkit.render.brief import brief, to_weigh
 from prepkit.render.charts import Chart
 from prepkit.render.front import set_on
 from prepkit.render.prose import answer_in
@@ -216,7 +216,7 @@ def answer_parts(answer: Answer, look: Look) -> dict[str, object]:
         ],
         "uneven": UNEVEN_WORDS if any(one.non_linear for one in answer.values.values()) else "",
         "do_this": told.do_this,
-        "weigh": [cells(one, look.system) for one in answer.tables if one.name == weigh],
+        "weigh": [cells(to_weigh(one), look.system) for one in answer.tables if one.name == weigh],
         "tables": [cells(one, look.system) for one in answer.tables if one.name != weigh],
         "charts": charts.of(answer),
         "inputs": [(specs[name].label, given(value)) for name, value in answer.inputs.items()],

@@ -178,6 +178,8 @@ def test_what_to_weigh_and_what_decides_stand_before_all_figures_on_the_page(lin
         assert shown.deciding in parts["verdict"].words
         assert parts["do_this"] == shown.do_this
         assert bool(parts["weigh"]) == bool(shown.weigh)
+        told = [row for cells in parts["weigh"] for row in cells.rows]
+        assert len(told) == len(shown.weigh)
     tables = [one.title for one in (*parts["weigh"], *parts["tables"])]
     assert sorted(tables) == sorted(one.title for one in answer.tables)
 
