@@ -126,6 +126,10 @@ def test_the_bound_of_a_stop_is_followed_with_a_pocket_calculator(before: str) -
         by_hand = 1.01 * z * rt * grams / molar / (1e-6 * millilitres) / 1e5 + beside - outside
         assert step.value == pytest.approx(by_hand, rel=2e-3)
     assert found.values["bound"].value == steps[-1].value
+    volume = next(one for one in found.working if one.label == "volume V of the bound")
+    vessel, liquid, bulb = map(float, re.findall(r"([0-9.]+) ml", volume.formula))
+    assert volume.value == pytest.approx(vessel - liquid + bulb, abs=0.2)
+    assert volume.value == pytest.approx(millilitres, abs=0.06)
 
 
 def test_a_way_that_changes_nothing_of_the_reason_is_none() -> None:

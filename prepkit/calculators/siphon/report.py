@@ -350,6 +350,13 @@ def _bound_steps(load: Load, bounds: Bounds) -> list[Step]:
     air = vessel_load.air_bound_pa(load, headspace)
     found = [
         Step(
+            "volume V of the bound",
+            f"{1e6 * load.vessel_m3:.1f} ml - {1e6 * load.liquid_hot_m3:.1f} ml of liquid, grown "
+            f"at {load.warmest_c:g} °C, + {1e6 * load.smallest_bulb_m3:.1f} ml of the bulb",
+            1e6 * room,
+            "ml",
+        ),
+        Step(
             "air in the bound",
             f"{STANDARD_BAR:.5f} bar x {load.warmest_c + gases.KELVIN:.1f} / {gases.KELVIN:.1f} K, "
             f"squeezed into {1e6 * headspace:.1f} ml by liquid that grew",
