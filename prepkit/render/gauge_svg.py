@@ -67,11 +67,8 @@ def of(answer: Answer, system: str = "metric") -> Gauge | None:
     rated = float(parse_quantity(answer.inputs["rated"], ("bar",)))
     peak, bound = answer.values["peak"], answer.values["bound"]
     unit = shown_in(0.0, peak.unit, system)[1]
-    # of the figure as the sentence beside it shows it, so that both are the same in US units
-    one, most, limit = (
-        convert(round(value, peak.digits), "bar", unit)
-        for value in (peak.value, bound.value, rated)
-    )
+    # exact, as the sentence beside it converts it, so that both are the same in US units
+    one, most, limit = (convert(value, "bar", unit) for value in (peak.value, bound.value, rated))
     return Gauge(one, most, round(limit, 1), unit, peak.digits, "rated")
 
 
