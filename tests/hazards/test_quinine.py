@@ -53,7 +53,7 @@ def test_a_salt_is_refused_under_its_own_name(calculator: str, field: str, salt:
 
 @pytest.mark.parametrize("salt", SHARES)
 def test_its_share_of_quinine_is_that_of_its_molar_mass(salt: str) -> None:
-    shown = [float(one) for one in re.findall(r"\d+", ROWS[salt]["why"].split(" of its weight")[0])]
+    shown = [float(one) for one in re.findall(r"\d+", ROWS[salt]["why"].split(";")[0])]
     assert shown == [round(100 * share) for share in SHARES[salt]]
 
 

@@ -96,8 +96,8 @@ def _surface_tension(stock: Mixture) -> tuple[float, str]:
     if milk_fat := stock.fraction("milk_fat"):
         if milk_fat > drops.MILK_HIGH_FAT or stock.ethanol_kg:
             raise BadInput(
-                "no surface tension of cream, nor of milk with spirit, is known here; how thick it "
-                "is does not tell what its drops weigh."
+                "no surface tension of cream, or of milk with spirit, is known here; its "
+                "viscosity tells no weight."
             )
         return drops.milk_surface_tension_n_m(ROOM_C), "as milk"
     of = "as spirit of its strength" if stock.ethanol_kg else "as water"
