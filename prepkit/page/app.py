@@ -26,7 +26,7 @@ SAID = {
     405: ("Not this way", "This address does not take what was sent to it."),
     409: ("It has changed meanwhile", "Open it again and look at it before sending once more."),
     413: ("Too much at once", "That is larger than this page takes. Send less."),
-    414: ("Too long an address", "Your entries do not fit in an address. Enter less."),
+    414: ("Too long an address", "Your entries are too long for an address. Enter less."),
     429: ("Too many tries", "Wait ten minutes, or stop the page and start it again."),
     500: ("This page has a fault", "It is ours, not yours. Nothing was changed."),
 }

@@ -2,7 +2,7 @@
 
 n = rho (V_head + V_bulb) + V_liquid H f exp(-v (p - 1 atm)/R T), p = p_gas + p_air. *Unshaken*,
 nothing has dissolved yet and the pressure is at its highest; *settled*, the liquid has taken up its
-share. The peak is set by what is left EMPTY, not by the size of the vessel. Gas leaving a
+share. The peak is set by the headspace, not by the size of the vessel. Gas leaving a
 bulb of up to 50 C arrives colder than any vessel, so the peak comes as it warms up and the
 isothermal pressure covers the rush.
 

@@ -1,7 +1,7 @@
 """What people read in a file of this project, and what is wrong with its words.
 
 Literals of the code with a space in them, docstrings, texts of data files, templates of the page,
-and the documents. `python tests/words/prose.py [part of a path]` prints the faults.
+and the documents. `python tests/prose/faults.py [part of a path]` prints the faults.
 """
 
 from __future__ import annotations
@@ -118,6 +118,7 @@ def typed(text: str) -> bool:
     """Whether a text is words to be typed, or code, not a sentence to be read."""
     return bool(
         re.match(r"prepkit |\(?-?\d|<|\\|\(\?|[\[(]|--", text)
+        or text.count("_") * 3 > len(text.split())  # names of facts
         or (re.fullmatch(r"[\w.|, \[\]]*", text) and re.search(r"[\[|]|^\S+( \S+)?$", text))
     )
 
@@ -129,8 +130,10 @@ def faults(one: Text) -> list[str]:
     found = [f'says "{bad.strip()}"' for bad in IDIOM if re.search(rf"\b{re.escape(bad)}", low)]
     if not one.user or typed(tidy):
         return found
+    if re.search(r"(?m)^\w+ = ", one.text):  # a file to begin with: its comments are read
+        one = one._replace(text="\n".join(re.findall(r"(?m)^# ?(.*)$|$", one.text)))
     bare = re.sub(r"(?m)^\s+prepkit .*$|^Examples:$", "", one.text)  # to be typed, not read
-    unquoted = re.sub(r'"[^"]*"|`[^`]*`', "9", " ".join(bare.split()))
+    unquoted = re.sub(r'\{"[^{]*\}+|"[^"]*"|`[^`]*`', "9", " ".join(bare.split()))
     if re.search(r"(?:\d|^|\bin|\bthan) C(?![\w/°+])", unquoted):
         found.append("C without its degree")
     for sentence in re.split(r"(?<=[.?!])\s+", unquoted):

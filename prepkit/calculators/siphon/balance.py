@@ -41,7 +41,7 @@ def steps(load: Load) -> list[Step]:
         Step(
             "settled pressure, gauge",
             f"Z R T n / V + {found.air_pa / BAR:.3f} of air - {load.ambient_pa / BAR:.3f} outside. "
-            f"n = {1e3 * found.headspace_kg:.3f} g / {1e3 * molar_mass:.3f} g/mol, "
+            f"n = {1e3 * found.headspace_kg:.3f} g / {1e3 * molar_mass:.3f} g/mol. "
             f"V = {1e6 * room:.1f} ml, Z = {z:.4f}, R T = {line.rt:.1f} J/mol",
             (found.absolute_pa - load.ambient_pa) / BAR,
             "bar",
