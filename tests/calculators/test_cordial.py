@@ -367,7 +367,7 @@ BAD = [
     ({"part": ["1 kg orange juice"], "abv": "20"}, "--spirit"),
     ({"part": ["1 l spirit 40 %"], "abv": "50", "spirit": "spirit 45 %"}, "45.0 % vol"),
     ({"part": ["1 kg water"], "brix": "40", "abv": "10"}, "cannot both"),
-    ({"part": ["1 kg white sugar"]}, "add water"),
+    ({"part": ["1 kg white sugar"]}, "[Aa]dd water"),
     ({"part": ["10 g orange juice", "50 g dried hibiscus"]}, "keep"),
     ({"part": ["1 kg orange juice"], "brix": "-1", "sweeten": "sugar"}, "--brix"),
     ({"part": ["1 kg orange juice"], "brix": "nan", "sweeten": "sugar"}, "--brix"),

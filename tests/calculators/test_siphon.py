@@ -527,7 +527,7 @@ def test_register_gives_the_plate(tmp_path: Path) -> None:
             REGISTER.replace("2027-03-01", '"in spring"'),
             {"vessel": "north"},
             BadRecipe,
-            "vessels.toml: vessel north: .*is no date",
+            "vessels.toml: vessel north: .*is not a date",
         ),
         (
             REGISTER.replace('["n2o"]', '["helium gas"]'),
@@ -573,7 +573,7 @@ def test_register_errors(
         ({"allowed_gas": ["laughing gas"]}, "--allowed-gas is"),
         ({"sequence": "shake charge"}, "beginning with charge"),
         ({"sequence": "charge shake charge"}, "must agree"),
-        ({"inspection_due": "next spring"}, "is no date"),
+        ({"inspection_due": "next spring"}, "is not a date"),
         ({"mode": "dispense"}, "needs --portion-size"),
         ({"mode": "plan"}, "needs --portions"),
         ({"mode": "targets"}, "needs one of"),

@@ -184,7 +184,7 @@ ASKED = (
     ('serve --part "60 ml gin 40 %" --price "18 per 700 ml gin 40 % at 5 C"', "not used here"),
     ('warm --part "38 ml espresso at 80"', "has no unit"),
     ('warm --part "38 ml espresso at room temperature"', "in degrees"),
-    ('warm --part "38 ml espresso, 80 C"', "stands alone"),
+    ('warm --part "38 ml espresso, 80 C"', "without its ingredient"),
     ('warm --part "38 ml espresso at 80 C at 60 C"', "two temperatures"),
     ('warm --hot "38 ml espresso at 80 C" --hot-temperature "85 C"', "leave it out"),
     ('warm --hot "38 ml espresso at 20 C" --part "20 ml rum 40 %"', "between 30 and 100"),

@@ -91,7 +91,7 @@ def test_a_hostile_word_in_a_part_is_named(words: str) -> None:
         ("blend", {"part": "1e-300 g water"}, "less than any scale shows"),
         ("blend", {"part": ["0 g water", "0 ml spirit 40 %"]}, "amounts to 0"),
         ("cordial", {"part": "1 g lemon oil", "sweeten": "white sugar", "brix": "45",
-                     "acidity": "1.2 %"}, "neither water"),
+                     "acidity": "1.2 %"}, "no part holds water"),
     ],
 )  # fmt: skip
 def test_what_once_failed_is_refused(name: str, said: dict[str, Any], because: str) -> None:

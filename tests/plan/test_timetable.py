@@ -296,8 +296,8 @@ def test_a_service_out_of_reach_says_what_had_to_start_when(
     assert err.strip().count("\n") == 0
 
 
-@pytest.mark.parametrize(("items", "says"), [(4, ""), (5, ", and 1 more item;"),
-                                             (7, ", and 3 more items;")])  # fmt: skip
+@pytest.mark.parametrize(("items", "says"), [(4, ""), (5, ", and 1 more item."),
+                                             (7, ", and 3 more items.")])  # fmt: skip
 def test_no_more_than_four_late_items_are_named(items: int, says: str) -> None:
     made = "".join(
         f'[items.my-{n}]\ncalculator = "blend"\npart = "100 g water"\n'

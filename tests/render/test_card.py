@@ -116,7 +116,8 @@ def test_tables_are_those_of_the_json(answered: Answer, card: str) -> None:
     assert [one.first("caption").text for one in shown] == [one["title"] for one in said]
     for table, of in zip(shown, said, strict=True):
         rows = list(table.first("tbody").all("tr"))
-        for row, cells in zip(rows, of["rows"], strict=True):
+        weighed = [cells for cells in of["rows"] if of["title"] != "weigh" or cells[1] != 0]
+        for row, cells in zip(rows, weighed, strict=True):
             words = [one.text for one in row.all() if one.tag in ("td", "th")]
             assert len(words) == len(cells)
             for word, cell in zip(words, cells, strict=True):

@@ -131,7 +131,7 @@ def test_ideal_gas_is_the_dilute_limit() -> None:
 
 
 def test_gas_stops_at_saturation() -> None:
-    with pytest.raises(OutOfRange, match=r"absolute_pa is 4e\+06 Pa; at 5 °C n2o turns liquid at"):
+    with pytest.raises(OutOfRange, match=r"absolute_pa is 4e\+06 Pa. At 5 °C n2o turns liquid at"):
         gases.molar_density_mol_m3("n2o", 5.0, 40e5)
     with pytest.raises(OutOfRange, match=r"molar_density_mol_m3 is 5000 mol/m3.*saturation"):
         gases.pressure_pa("n2o", 5.0, 5000.0)
