@@ -48,7 +48,9 @@ def test_what_is_expected_stands_beside_what_it_may_be_off_by_and_room_for_the_r
     cordial = next(item for item in said["items"] if item["id"] == "flower-cordial")
     brix = next(one for one in cordial["readings"] if one["name"] == "refractometer")
     sheet = batch_text(said)
-    of = sheet[sheet.index("4. flower-cordial") : sheet.index("5. acid-drops")]
+    begun = re.search(r"\n\d+\. flower-cordial", sheet)
+    assert begun
+    of = re.split(r"\n\d+\. ", sheet[begun.end() :])[0]
     row = next(line for line in of.splitlines() if "refractometer" in line)
     assert row.split()[-4:] == [f"{brix['value']:.1f}", f"{brix['tolerance']:.1f}", "Bx", ROOM]
     # the pressure with what the gauge adds to it
