@@ -226,3 +226,20 @@ def test_a_long_row_an_option_and_an_idiom_are_found() -> None:
 def test_rows_are_two_short_lines(path: str) -> None:
     found = faults_of(path)
     assert not found, "\n".join(found)
+
+
+def test_an_acid_is_rinsed_off_as_long_as_the_first_aid_says() -> None:
+    cases = {one["name"]: one["do"] for one in blocks.blocks("first_aid.toml", "case")}
+    first_aid = {
+        minutes
+        for name in ("Acid in the eye", "Acid on the skin")
+        for minutes in re.findall(r"(\d+) minutes", cases[name])
+    }
+    assert len(first_aid) == 1
+    said = {
+        row.id: re.findall(r"(\d+) minutes", row.advice)
+        for _, row in rows()
+        if re.search(r"\b(?:rinse|eye|splash)\b.*\d+ minutes", row.advice, re.IGNORECASE)
+    }
+    assert len(said) > 10
+    assert {minutes for found in said.values() for minutes in found} == first_aid, said
