@@ -19,9 +19,11 @@ _CONTROL = re.compile(r"[\x00-\x09\x0b-\x1f\x7f-\x9f\u200e\u200f\u2028-\u202e\u2
 def shown(value: object) -> str:
     """A value of a file as a sentence names it.
 
-    >>> shown("a"), shown({}), shown([1]), shown(None)
-    ("'a'", 'a table', 'a list', 'a date or time')
+    >>> shown("a"), shown(True), shown({}), shown([1]), shown(None)
+    ("'a'", 'true', 'a table', 'a list', 'a date or time')
     """
+    if isinstance(value, bool):
+        return str(value).lower()
     if isinstance(value, dict):
         return "a table"
     if isinstance(value, list):

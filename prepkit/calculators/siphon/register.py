@@ -19,17 +19,21 @@ from typing import Annotated
 from pydantic import ValidationError
 
 from prepkit import file_lines, spelling, toml_text
-from prepkit.errors import BadInput, BadRecipe, FileProblem, named
+from prepkit.errors import BadInput, BadRecipe, FileProblem, by_key, named
 from prepkit.file_models import FileModel, Input, Note, problems
 from prepkit.file_values import Input as Entry
 
 
 class _OfPlate(Input):
-    """An entry of a plate: also a day that stands with its time."""
+    """An entry of a plate: also a day that stands with its time; a number counts as its words.
+
+    So a number without a unit is refused where a unit is needed, as in a house file.
+    """
 
     def read(self, value: object) -> Entry:
         """The words; of a day with its time, the day."""
-        return super().read(value.date() if isinstance(value, datetime) else value)
+        read = super().read(value.date() if isinstance(value, datetime) else value)
+        return read if isinstance(read, str | list | bool) else str(read)
 
 
 _PLATE = _OfPlate("As the siphon takes it.")
@@ -69,22 +73,13 @@ FACTS = tuple(
 def load_register(path: str | Path) -> dict[str, Vessel]:
     """Every vessel of a register file by id; FileProblem or BadRecipe in one sentence."""
     file = Path(path)
-    try:
-        with open(file, "rb") as opened:
-            raw = opened.read(MOST_BYTES + 1)
-        text = raw.decode("utf-8-sig")
-    except (OSError, ValueError) as error:
-        why = getattr(error, "strerror", None) or "it is not UTF-8 text"
-        raise FileProblem(f"the vessel register {file} cannot be read: {why}.") from error
-    if len(raw) > MOST_BYTES:
-        raise FileProblem(f"{file} is larger than 1 MiB; a register is a short text file.")
+    text = _text(file)
     try:
         tables = toml_text.tables(text)
     except ValueError as error:
         why = str(error).rstrip(".")
         raise FileProblem(f"The vessel register {file} is not TOML: {why}.") from error
     inner = tables.get("vessels", tables)
-    outside: tuple[str, ...] = ("vessels",) if "vessels" in tables else ()
     if not isinstance(inner, Mapping):
         raise BadRecipe(f"{file}: vessels is not a table. Begin each with a line [vessels.an-id].")
     found = {}
@@ -95,11 +90,31 @@ def load_register(path: str | Path) -> dict[str, Vessel]:
             found[name] = Vessel.model_validate(dict(entry))
         except ValidationError as error:
             problem = next(problems(Vessel, error))
-            line = file_lines.line_of(file_lines.lines(text), (*outside, name, *problem.path))
-            at = f"{file}:{line}" if line else str(file)
+            at = _place(file, text, (name, *problem.path))
             where = ".".join(str(one)[:60] for one in (name, *problem.path))
             raise BadRecipe(f"{at}: vessel {where}: {problem.sentence}") from error
     return found
+
+
+def _text(file: Path) -> str:
+    """What the file holds; FileProblem where it cannot be read."""
+    try:
+        with open(file, "rb") as opened:
+            raw = opened.read(MOST_BYTES + 1)
+        text = raw.decode("utf-8-sig")
+    except (OSError, ValueError) as error:
+        why = getattr(error, "strerror", None) or "it is not UTF-8 text"
+        raise FileProblem(f"the vessel register {file} cannot be read: {why}.") from error
+    if len(raw) > MOST_BYTES:
+        raise FileProblem(f"{file} is larger than 1 MiB; a register is a short text file.")
+    return text
+
+
+def _place(file: Path, text: str, path: file_lines.Path) -> str:
+    """The file with the line of an entry of a vessel, in [vessels] or without."""
+    known = file_lines.lines(text)
+    line = file_lines.line_of(known, ("vessels", *path)) or file_lines.line_of(known, path)
+    return f"{file}:{line}" if line else str(file)
 
 
 def facts_of(
@@ -121,7 +136,8 @@ def facts_of(
             if check is not None:
                 check(name, value)
         except BadInput as error:
-            raise BadRecipe(f"{register}: vessel {vessel}: {error.wording}", name) from error
+            at = _place(Path(register), _text(Path(register)), (vessel, name))
+            raise BadRecipe(f"{at}: vessel {vessel}: {by_key(error.wording)}", name) from error
     return facts
 
 
@@ -140,7 +156,7 @@ def merged(
         )
     facts = facts_of(str(vessel), str(register), check)
     for name, value in facts.items():
-        if said.get(name) not in (None, (), [], value):
+        if said.get(name) not in (None, (), [], value) and str(said[name]) != value:
             raise BadInput(
                 f"{named(name)} is {said[name]!r} and the register says {value!r} "
                 f"for {vessel}; correct the one that is wrong and leave {named(name)} out.",
