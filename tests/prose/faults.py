@@ -38,6 +38,8 @@ IDIOM = (
 # read by those who use it: not the words of developers
 DEVELOPERS = ("DEVELOPERS.md", "/data/sources/")
 
+_FILE = re.compile(r"(?m)^# (?:.*\n)+?\w+ = |^\[[^\n]*\n(?:.*\n)*?\w+ = ")  # not a formula
+
 
 class Text(NamedTuple):
     """A text, the line it begins on, and whether a user reads it or a developer."""
@@ -130,7 +132,7 @@ def faults(one: Text) -> list[str]:
     found = [f'says "{bad.strip()}"' for bad in IDIOM if re.search(rf"\b{re.escape(bad)}", low)]
     if not one.user or typed(tidy):
         return found
-    if re.search(r"(?m)^\w+ = ", one.text):  # a file to begin with: its comments are read
+    if _FILE.search(one.text):  # a file to begin with: its comments are read
         one = one._replace(text="\n".join(re.findall(r"(?m)^# ?(.*)$|$", one.text)))
     bare = re.sub(r"(?m)^\s+prepkit .*$|^Examples:$", "", one.text)  # to be typed, not read
     unquoted = re.sub(r'\{"[^{]*\}+|"[^"]*"|`[^`]*`', "9", " ".join(bare.split()))

@@ -172,3 +172,11 @@ def write() -> None:
 
 if __name__ == "__main__":
     write()
+
+
+def test_a_formula_is_read_and_only_a_file_to_begin_with_is_not() -> None:
+    long = "and a " * 20 + "sum."
+    assert faults.faults(faults.Text(1, f"p = n R T / V {long}", True))
+    assert faults.faults(faults.Text(1, f"Write\nrated = 17\n{long}", True))
+    assert faults.faults(faults.Text(1, f"# It is {long}\ntitle = 3\n", True))
+    assert not faults.faults(faults.Text(1, f'# A file.\ntitle = "{long}"\npart = {long}', True))
