@@ -86,3 +86,11 @@ def test_what_is_waved_through_says_why() -> None:
     for path in (*ROOT.glob("prepkit/**/*.py"), *ROOT.glob("tests/**/*.py")):
         for number, line in enumerate(path.read_text(encoding="utf-8").splitlines(), 1):
             assert not waved.search(line), f"{path.name}:{number}: {line.strip()}"
+
+
+@pytest.mark.parametrize("folder", ["", "shared", "page"])
+def test_every_module_is_named_for_developers(folder: str) -> None:
+    text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    told = set(re.findall(r"`(?:\w+/)?(\w+)(?:\.py)?`", text))
+    found = {p.stem for p in (ROOT / "prepkit" / folder).glob("*.py") if p.stem[:2] != "__"}
+    assert found <= told, sorted(found - told)
