@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from prepkit.errors import BadInput, named
 
-STRICTEST = "strictest"  # nobody said where: the strictest of the rules that were read
+STRICTEST = "strictest"  # no place is entered: the strictest of the rules that were read
 KEYS = (
     "US", "California", "New York", "UK", "EU", "DE", "Ireland", "France", "Netherlands", "Sweden",
     "Denmark", "Italy", "Norway", "Canada", "Ontario", "British Columbia", "Alberta", "Quebec",

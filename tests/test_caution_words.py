@@ -15,6 +15,7 @@ from collections.abc import Iterator
 import pytest
 
 from prepkit import blocks, caution_rows, facts
+from prepkit.calculators.siphon.facts import HELD
 from prepkit.caution_rows import Row
 
 MOST = 20  # words of a text, and of an action
@@ -78,6 +79,7 @@ LONGEST: dict[str, str] = {
     "law_memory_where": "the Codex",
     "law_read_text": "list",
     "law_read_where": "the Codex",
+    "margin_surer": max((one.surer for one in HELD.values()), key=len),
     "memory_limits": "list",
     "met_gas_names": "list",
     "met_gas_what": "dry ice or liquid nitrogen",
@@ -92,6 +94,7 @@ LONGEST: dict[str, str] = {
         "faster and deeper breathing, poor judgement, blue lips, and fainting within "
         "minutes, even without warning"
     ),
+    "peak_lower": max((one.lower for one in HELD.values()), key=len),
     "ph_because": "list",
     "ph_obtained": "practice",
     "ph_reason": "list",
@@ -103,6 +106,7 @@ LONGEST: dict[str, str] = {
     "thujone_rule": "list",
     "poison_part_unless": " It changes only if list.",
     "poison_part_why": "list",
+    "rated_what": max((one.rated for one in HELD.values()), key=len),
     "reasons": "list",
     "refused_gas": "sulfur hexafluoride",
     "refused_gas_why": "it sinks, takes the air away and can make people unconscious",

@@ -178,10 +178,10 @@ def strict(
     )
 
 
-def _rounded(value: float, up: bool) -> float:
+def rounded(value: float, up: bool) -> float:
     """To two digits, on the safe side.
 
-    >>> _rounded(1.668, False), _rounded(147.2, True)
+    >>> rounded(1.668, False), rounded(147.2, True)
     (1.6, 150.0)
     """
     ten: float = 10.0 ** (floor(log10(value)) - _TWO + 1)
@@ -214,13 +214,13 @@ def offered(
     """The way at an edge, rounded to the safe side and judged as a whole; none if it is a stop."""
     if edge is None:
         return []
-    value = _rounded(edge, up)
+    value = rounded(edge, up)
     for _ in range(_TRIES):
         other = make(value)
         answer = judge.full(other)
         if answer.verdict != "stop" and work_share(answer.result.facts) <= 1.0:
             return [Way(words(other, value), answer.verdict, answer.result.deciding)]
-        value = _rounded(value * (1.1 if up else 0.9), up)
+        value = rounded(value * (1.1 if up else 0.9), up)
     return []
 
 

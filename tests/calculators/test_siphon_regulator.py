@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 import pytest
@@ -135,3 +136,48 @@ def test_a_keg_is_told_the_rating_that_it_is_judged_by(line: str) -> None:
         assert found.verdict == "stop"
     assert f"weaker of keg and lines rated {weaker:g} bar" in found.result.deciding
     assert not any("rated 9 bar" in one.text for one in found.cautions if weaker < 9.0)
+
+
+@pytest.mark.parametrize(
+    ("said", "changed", "key"),
+    [
+        (KEG, {"line_rated": "1.5 bar"}, "target_volumes"),
+        (KEG, {"regulator_rated": "0.5 bar"}, "target_volumes"),
+        (KEG, {"rated": "1 bar", "target_volumes": 9.0}, "target_volumes"),
+        (SIPHON, {"regulator": "8.1 bar"}, "regulator"),
+        (SIPHON, {"regulator": "7.9 bar ± 0.3 bar"}, "regulator"),
+        (SIPHON, {"regulator": "20 bar"}, "regulator"),
+    ],
+)
+def test_a_pressure_above_a_rating_has_a_lower_one_as_its_way_out(
+    said: dict[str, Any], changed: dict[str, Any], key: str
+) -> None:
+    """The figure offered is judged as it is shown, and a keg is offered no other fill."""
+    found = run("siphon", {**said, **changed})
+    assert found.verdict == "stop"
+    low = [one for one in found.result.ways_out if "volumes" in one.label or "set to" in one.label]
+    assert low
+    assert low[0].verdict != "stop"
+    figure = re.findall(r"[0-9.]+", low[0].label)[0]
+    spread = " ± 0.3 bar" if "±" in str(changed.get(key)) else ""
+    told: Any = float(figure) if key == "target_volumes" else f"{figure} bar{spread}"
+    assert run("siphon", {**said, **changed, key: told}).verdict == low[0].verdict
+    if said is KEG:
+        assert not any("instead of" in one.label for one in found.result.ways_out)
+
+
+@pytest.mark.parametrize(
+    "said",
+    [{**KEG, "line_rated": "1.5 bar"}, {**SIPHON, "regulator": "6 bar"}, {**SIPHON, "chargers": 3}],
+)
+def test_a_stop_of_the_peak_names_what_is_rated_and_what_lowers_it(said: dict[str, Any]) -> None:
+    row = next(one for one in run("siphon", said).cautions if one.id == "siphon-peak-over-rating")
+    keg, chargers = said.get("mode") == "keg", "chargers" in said
+    assert ("weaker of keg and lines is rated 1.5 bar" in row.text) == keg
+    assert ("the vessel is rated" in row.text) == (not keg)
+    assert ("smaller fill" in row.action) == chargers
+
+
+def test_a_regulator_above_its_own_rating_says_so_first() -> None:
+    found = run("siphon", {**KEG, "regulator_rated": "0.5 bar"})
+    assert found.result.deciding.endswith("weakest part rated 0.5 bar.")

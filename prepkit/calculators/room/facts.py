@@ -11,7 +11,7 @@ from prepkit.science import cryogen, room_sizes
 from prepkit.shared import fresh_air, places, room_check
 from prepkit.shared.fresh_air import plus_minus
 
-ASSUMED_H = 8.0  # of a rate for which nobody said how long: a shift
+ASSUMED_H = 8.0  # of a rate whose end is not entered: a shift
 LEAST_M3 = 0.01
 
 

@@ -5,8 +5,15 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from datetime import date
 from math import floor, isfinite
+from typing import NamedTuple
 
-from prepkit.calculators.siphon.checks import lower_end, plus_minus, told, upper_end
+from prepkit.calculators.siphon.checks import (
+    lower_end,
+    plus_minus,
+    through_regulator,
+    told,
+    upper_end,
+)
 from prepkit.calculators.siphon.customs import STYLES
 from prepkit.calculators.siphon.inputs import Inputs
 from prepkit.calculators.siphon.load import Bounds, Load
@@ -20,7 +27,7 @@ from prepkit.shared.vessel_count import ROUNDING
 # A ratio or pressure that has no bound is shown and judged as this.
 NO_BOUND = 999.0
 BAR = 1e5
-# Where it may come to stand when nobody said how warm that is: a room, a warm bar [JUDGEMENT].
+# Where it may stand if the warmest place is not entered: a room, a warm bar [JUDGEMENT].
 WARM_C = (20.0, 35.0)
 # The warmest that is looked at: a shut car in the sun [JUDGEMENT].
 HOTTEST_C = 50.0
@@ -41,12 +48,50 @@ def gas_is_allowed(inputs: Inputs) -> bool | None:
     return inputs.gas in inputs.allowed_gas if inputs.allowed_gas else None
 
 
+class Held(NamedTuple):
+    """How a stop of the peak speaks of what holds the gas."""
+
+    rated: str  # what the rating is of
+    lower: str  # what lowers the peak, as an action
+    surer: str  # what makes a small margin surer, as an action
+
+
+HELD = {
+    "chargers": Held(
+        "the vessel", "Take less gas, a smaller fill or a vessel with a higher rating.",
+        "Weigh the fill, measure the inside volume with water, use one kind of charger, keep it "
+        "cold.",
+    ),
+    "regulator": Held(
+        "the vessel",
+        "Set a lower pressure, keep it colder, or take a vessel with a higher rating.",
+        "Read the gauge with the outlet shut, weigh the fill, and keep it cold.",
+    ),
+    "keg": Held(
+        "the weaker of keg and lines",
+        "Take fewer volumes, keep it colder, or take keg and lines with a higher rating.",
+        "Read the gauge with the outlet shut, and keep it cold.",
+    ),
+}  # fmt: skip
+
+
+def held(inputs: Inputs) -> Held:
+    """What holds the gas: a keg, a vessel at a regulator, or one with chargers."""
+    if inputs.mode == "keg":
+        return HELD["keg"]
+    return HELD["regulator" if through_regulator(inputs) else "chargers"]
+
+
 def of_vessel(inputs: Inputs, chargers: int, charger_g: float, warmest_c: float) -> Facts:
     """The load against what the vessel's plate and manual say."""
     allowed = gas_is_allowed(inputs)
     not_told = _not_told(inputs)
     heaviest_g = charger_g + plus_minus(inputs.charger_gas_mass)
+    holds = held(inputs)
     facts: Facts = {
+        "rated_what": holds.rated,
+        "peak_lower": holds.lower,
+        "margin_surer": holds.surer,
         "gas": inputs.gas,
         "gas_name": GAS_NAMES[inputs.gas],
         "gas_allowed": allowed,

@@ -59,7 +59,7 @@ def _of_contents(facts: Facts) -> Iterator[str]:
 
 def _of_plate(facts: Facts) -> Iterator[str]:
     rated = facts.get("rated_bar")
-    what = "vessel" if facts.get("keg_not_known") is None else "weaker of keg and lines"
+    what = facts.get("rated_what", "the vessel").removeprefix("the ")
     vessel = f"{what} rated {rated:g} bar" if rated else ""
     if facts.get("fill_over_max", 0.0) > 1.0:
         yield f"{facts['fill_ml']:.0f} ml filled; at most {1e3 * facts['max_fill_l']:.0f} ml."
@@ -67,6 +67,11 @@ def _of_plate(facts: Facts) -> Iterator[str]:
         yield f"No upper bound of the pressure is known; {vessel}."
     if facts.get("bound_over_rating", 0.0) > 1.0:
         yield f"Peak up to {facts['bound_bar']:.1f} bar, {vessel}."
+    if facts.get("set_over_rating", 0.0) > 1.0:
+        yield (
+            f"Regulator set to {facts['set_bar']:.2f} bar, weakest part rated "
+            f"{facts['weakest_bar']:g} bar."
+        )
     if facts.get("gas") == "n2o" and facts.get("over_flash_c", -1.0) >= 0:
         yield (
             f"{facts['warmest_c']:g} °C under nitrous oxide; vapour can be lit from "
@@ -103,15 +108,17 @@ def _of_plate(facts: Facts) -> Iterator[str]:
 
 
 def ways_out(inputs: Inputs, judge: Judge) -> tuple[Way, ...]:
-    """Fewer chargers, shaking between, smaller fill, colder place, larger room: best margin first.
+    """Fewer chargers, shaking between, lower set pressure or fewer volumes, smaller fill, colder
+    place, larger room: best margin first.
 
     Each is worked out and judged as the load itself; one that is still a stop says so. Where all
     of them are, two changes at once are tried, and the pair that is no stop comes first.
     """
-    if None in (inputs.rated, inputs.vessel_volume, inputs.max_fill):
+    keg = inputs.mode == "keg"  # taken as full: it has no other fill
+    if not keg and None in (inputs.rated, inputs.vessel_volume, inputs.max_fill):
         return ()
     found: list[tuple[float, Way]] = []
-    for way in (_fewer, _shaken, _smaller, _colder, _roomier):
+    for way in (_fewer, _shaken, _lower, *(() if keg else (_smaller,)), _colder, _roomier):
         with suppress(PrepkitError):  # what such a load cannot be asked is no way out
             found += way(inputs, judge)
     said = judge.full(inputs).result.deciding
@@ -153,6 +160,27 @@ def _shaken(inputs: Inputs, judge: Judge) -> Iterator[tuple[float, Way]]:
     yield _judged(judge, other, "shake between the charges")
 
 
+def _lower(inputs: Inputs, judge: Judge) -> Iterator[tuple[float, Way]]:
+    """A regulator set lower; fewer volumes in a keg, which sets its regulator lower."""
+    keg = inputs.mode == "keg"
+    told = inputs.target_volumes if keg else inputs.regulator
+    if told is None:
+        return
+    most = float(told)
+
+    def made(share: float) -> Inputs:
+        if keg:
+            return inputs.replaced(target_volumes=share * most)
+        off = checks.plus_minus(told)  # a gauge reads no better for being set lower
+        return inputs.replaced(regulator=Measured(share * most, "bar", off))
+
+    def words(share: float) -> str:
+        return f"{share * most:.3g} volumes" if keg else f"regulator set to {share * most:.3g} bar"
+
+    edge = room_ways.found_edge(judge, made, _LEAST_FILL, 1.0)
+    yield from _edge(judge, made, edge, most, words)
+
+
 def _filled(inputs: Inputs, share: float) -> Inputs:
     return inputs.replaced(contents=inputs.contents.scaled(share))
 
@@ -167,7 +195,8 @@ def _smaller(inputs: Inputs, judge: Judge) -> Iterator[tuple[float, Way]]:
         return
     made = partial(_filled, inputs)
     edge = room_ways.found_edge(judge, made, _LEAST_FILL, 1.0)
-    yield from _edge(judge, made, edge, partial(_fill_words, inputs))
+    most = float(inputs.contents.amount)
+    yield from _edge(judge, made, edge, most, partial(_fill_words, inputs))
 
 
 def _pair(inputs: Inputs, judge: Judge) -> Iterator[Way]:
@@ -190,18 +219,21 @@ def _pair(inputs: Inputs, judge: Judge) -> Iterator[Way]:
                 return
     made = partial(_filled, one)
     edge = room_ways.found_edge(judge, made, _LEAST_FILL, 1.0)
+    most = float(inputs.contents.amount)
     for _, way in _edge(
-        judge, made, edge, lambda share: f"1 charger, and {_fill_words(inputs, share)}"
+        judge, made, edge, most, lambda share: f"1 charger, and {_fill_words(inputs, share)}"
     ):
         if way.verdict != "stop":
             yield way
 
 
 def _edge(
-    judge: Judge, make: Callable[[float], Inputs], edge: float | None, words: Callable[[float], str]
-) -> Iterator[tuple[float, Way]]:
+    judge: Judge, make: Callable[[float], Inputs], edge: float | None, most: float,
+    words: Callable[[float], str],
+) -> Iterator[tuple[float, Way]]:  # fmt: skip
+    """The way at a share of what was told (`most`); the figure judged is the figure shown."""
     if edge is not None:
-        share = int(100 * edge) / 100 if edge >= 0.1 else edge
+        share = room_ways.rounded(edge * most, up=False) / most
         yield _judged(judge, make(share), words(share))
 
 
