@@ -58,19 +58,19 @@ class Held(NamedTuple):
 
 HELD = {
     "chargers": Held(
-        "the vessel", "Take less gas, a smaller fill or a vessel with a higher rating.",
+        "the vessel", "Take less gas, a smaller fill or a vessel with a higher rating",
         "Weigh the fill, measure the inside volume with water, use one kind of charger, keep it "
-        "cold.",
+        "cold",
     ),
     "regulator": Held(
         "the vessel",
-        "Set a lower pressure, keep it colder, or take a vessel with a higher rating.",
-        "Read the gauge with the outlet shut, weigh the fill, and keep it cold.",
+        "Set a lower pressure, keep it colder, or take a vessel with a higher rating",
+        "Read the gauge with the outlet shut, weigh the fill, and keep it cold",
     ),
     "keg": Held(
         "the weaker of keg and lines",
-        "Take fewer volumes, keep it colder, or take keg and lines with a higher rating.",
-        "Read the gauge with the outlet shut, and keep it cold.",
+        "Take fewer volumes, keep it colder, or take keg and lines with a higher rating",
+        "Read the gauge with the outlet shut, and keep it cold",
     ),
 }  # fmt: skip
 
