@@ -116,7 +116,7 @@ _WORD = """
     fog_rule gas_breath holding_place holding_source
     undissolved_acid unpriced usual_expansion wanted_words carried_words warm_words way plug_words
     keg_missing
-    relief_words rated_what peak_lower margin_surer
+    less_gas less_gas_or_air relief_words rated_what peak_lower margin_surer
 """  # one word of a closed list, or a text to show
 
 _WORDS = """

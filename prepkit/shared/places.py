@@ -35,6 +35,21 @@ def forbids(place: str, cold: bool) -> bool:
     return place in BOXES or (cold and place in NO_CRYOGEN)
 
 
+def less(place: str, cold: bool) -> dict[str, str]:
+    """The facts that tell how to come below a limit; in a place that forbids it, no amount.
+
+    >>> less("bar", False)["less_gas"], less("lift", False)["less_gas"]
+    ('Take less gas or a larger room', 'Set none free in a lift')
+    """
+    if forbids(place, cold):
+        none = f"Set none free in a {place}"
+        return {"less_gas": none, "less_gas_or_air": none}
+    return {
+        "less_gas": "Take less gas or a larger room",
+        "less_gas_or_air": "Take less gas, a larger room or more measured fresh air",
+    }
+
+
 def tidy(said: str) -> str:
     """The kind of room that a word means; a word that is not known stays as it is.
 

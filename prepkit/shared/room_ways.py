@@ -73,8 +73,13 @@ def deciding(
         return work[1]
     if cold and facts["air_changes"] is None:
         return f"The fresh air of the room is not known: no {facts['cryogens']} without it."
-    if cold and fresh_air.none_for_cold(facts["air_changes"]):
-        return f"No fresh air comes into the room: no {facts['cryogens']} without it."
+    if cold and fresh_air.too_little_for_cold(facts["air_changes"]):
+        if facts["air_changes"] <= 0.0:
+            return f"No fresh air comes into the room: no {facts['cryogens']} without it."
+        return (
+            f"{facts['air_changes']:.3g} air changes an hour. Least beside {facts['cryogens']}: "
+            f"{fresh_air.LEAST_COLD_AIR_H:g}."
+        )
     return max([at_once, *_all_work(found)])[1]
 
 
@@ -241,7 +246,7 @@ def of(
     told = fresh_air.changes_h(inputs.air_changes, room_m3)
     base, with_air = inputs, ""
     ways = [] if closed else _more_air(inputs, judge, told, cold)
-    if not closed and (told is None or (cold and fresh_air.none_for_cold(told))):
+    if not closed and (told is None or (cold and fresh_air.too_little_for_cold(told))):
         base, with_air = aired(base, fresh_air.USUAL_AIR_H), _WITH_AIR
     if judge.quick(base) != "stop":  # the air was the reason
         return tuple(ways)

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from prepkit import run
+from prepkit import cautions, run
 from prepkit.shared import fresh_air, places
 
 GASES = ("co2", "n2o", "n2", "ar", "dry ice", "liquid nitrogen")
@@ -102,3 +102,64 @@ def test_oxygen_is_judged_by_its_rise() -> None:
 def test_the_edge_of_a_room_is_for_care() -> None:
     answer = run("room", {"release": "8 kg co2", "volume": "4 m3", "air_changes": 4})
     assert {way.verdict for way in answer.result.ways_out} <= {"care", "stop"}
+
+
+_WORK = {"part": "60 ml spirit 40 %", "target": "-5 C", "room_volume": "900 m3"}
+
+
+@settings(max_examples=40, deadline=None)
+@example("dry ice", 1e-9)
+@example("liquid nitrogen", 0.39999999)
+@example("dry ice", 0.4)
+@given(st.sampled_from(COLD), st.floats(0.0, 1.0))
+def test_fresh_air_beside_a_cryogen_has_a_least_and_no_trace_of_it_will_do(
+    gas: str, air: float
+) -> None:
+    """No step at zero: whatever is below the least is a stop, in all three calculators."""
+    answers = asked(gas, 0.05, 900.0, "room", air)
+    answers.append(run("chill", {**_WORK, "way": gas, "air_changes": air}))
+    too_little = fresh_air.too_little_for_cold(air)
+    for answer in answers:
+        ids = {one.id for one in answer.cautions}
+        assert bool(ids & {"room-cryogen-no-fresh-air", "cryogen-no-fresh-air"}) == too_little
+        assert (answer.verdict == "stop") == too_little
+    if too_little:
+        assert "room_stands" not in answers[0].values
+        assert answers[0].result.deciding.startswith(("No fresh air", f"{air:.3g} air changes"))
+
+
+def test_the_rows_and_the_least_of_fresh_air_are_one_figure() -> None:
+    limits = [
+        one.limit
+        for row in cautions.rows()
+        if row.id in ("room-cryogen-no-fresh-air", "cryogen-no-fresh-air")
+        for one in row.when
+        if one.fact == "air_changes"
+    ]
+    assert limits == [fresh_air.LEAST_COLD_AIR_H] * 2
+
+
+def test_a_flow_that_is_the_least_by_its_last_bit_is_the_least() -> None:
+    words = {"release": "50 g dry ice", "volume": "36 m3", "air_changes": "14.4 m3/h"}
+    assert "room-cryogen-no-fresh-air" not in {one.id for one in run("room", words).cautions}
+
+
+_LESS = re.compile(r"\b(less|fewer|smaller|larger room)\b")
+
+
+@settings(max_examples=30, deadline=None)
+@example("co2", 8.0, 4.0, "lift", None)
+@example("dry ice", 5.0, 4.0, "lift", 4.0)
+@example("dry ice", 5.0, 4.0, "cold room", 4.0)
+@example("n2o", 5.0, 4.0, "car", 4.0)
+@given(
+    st.sampled_from(GASES), st.floats(0.001, 20.0), st.floats(2.0, 200.0),
+    st.sampled_from(places.PLACES), st.none() | st.floats(0.0, 30.0),
+)  # fmt: skip
+def test_no_stop_advises_less_gas_where_no_amount_will_do(
+    gas: str, kg: float, m3: float, place: str, air: float | None
+) -> None:
+    for answer in asked(gas, kg, m3, place, air):
+        if places.forbids(place, gas in COLD):
+            for one in answer.cautions:
+                assert one.severity != "stop" or not _LESS.search(one.action), one

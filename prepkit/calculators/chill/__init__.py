@@ -24,7 +24,7 @@ from prepkit.mixture import Mixture
 from prepkit.model import Column, Step, Table, output
 from prepkit.model import Result as BaseResult
 from prepkit.science import cryogen, cup, ice
-from prepkit.shared import cold, fresh_air, room_check, room_limits
+from prepkit.shared import cold, fresh_air, places, room_check, room_limits
 
 EXAMPLE = (
     'prepkit chill --part "60 ml spirit 40 %" --part "22 ml lemon juice" '
@@ -339,6 +339,7 @@ def _by_cryogen(inputs: Inputs, drink: Drink, target: float) -> Result:
         "cryogen": inputs.way,
         "product_c": target,
         "served_with_cryogen": inputs.way,
+        **places.less("room", cold=True),
         **room_check.cold_facts(inputs.room_volume, cryogen.CRYOGENS[inputs.way].gas, 0.0),
     }
     if inputs.room_volume is None:
@@ -353,7 +354,7 @@ def _by_cryogen(inputs: Inputs, drink: Drink, target: float) -> Result:
     facts |= {"air_changes": counted, "air_changes_told": told or 0.0}
     if gas == "co2":
         facts |= room_limits.at_once(None, room_m3, gas_m3, counted or 0.0)[1]
-    goes_ahead = not room_check.stops(facts) and not fresh_air.none_for_cold(counted)
+    goes_ahead = not room_check.stops(facts) and not fresh_air.too_little_for_cold(counted)
     return Result(
         product=drink.mixture,
         end_temperature=target if goes_ahead else None,

@@ -118,6 +118,7 @@ def compute(inputs: Inputs) -> Result:
     facts: dict[str, Any] = {  # Any: words and numbers, compared with limits
         "cryogen": name,
         "place": inputs.place,
+        **places.less(inputs.place, cold=True),
         "stored_kg": _stored_kg(inputs),
         **report.service(inputs),
     }
@@ -156,7 +157,7 @@ def compute(inputs: Inputs) -> Result:
         facts |= of_work
     kept = _store(inputs, facts, room_m3, per_kg)
     forbidden = places.forbids(inputs.place, cold=True)
-    no_air = fresh_air.none_for_cold(facts["air_changes"])
+    no_air = fresh_air.too_little_for_cold(facts["air_changes"])
     no_amount = forbidden or facts["service_forbidden"] or no_air
     store = report.store_tables(inputs, _stored_kg(inputs))
     stopped = no_amount or facts.get("steady_co2_ppm", 0.0) >= report.STORE_STOP_PPM

@@ -173,7 +173,7 @@ def _stops(facts: Mapping[str, Any]) -> bool:  # Any: words and numbers, compare
         or facts["n2o_ppm"] > room_check.N2O_STOP_PPM
         or max(facts["short_share"], facts["n2o_short_share"]) > 1.0
         or max(facts["co2_shift_share"], facts["n2o_shift_share"]) >= room_check.SHIFT_STOP
-        or (facts["cold"] and fresh_air.none_for_cold(facts["air_changes"]))
+        or (facts["cold"] and fresh_air.too_little_for_cold(facts["air_changes"]))
         or places.forbids(facts["place"], facts["cold"])
     )
 
@@ -181,7 +181,7 @@ def _stops(facts: Mapping[str, Any]) -> bool:  # Any: words and numbers, compare
 def _no_amount(facts: Mapping[str, Any]) -> bool:  # Any: words and numbers
     """Whether no amount at all would lift the stop."""
     return places.forbids(facts["place"], facts["cold"]) or bool(
-        facts["cold"] and fresh_air.none_for_cold(facts["air_changes"])
+        facts["cold"] and fresh_air.too_little_for_cold(facts["air_changes"])
     )
 
 

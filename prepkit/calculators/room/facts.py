@@ -25,6 +25,7 @@ def facts(inputs: Inputs) -> dict[str, Any]:  # Any: words and numbers, compared
     law = jurisdiction(inputs)
     return {
         "place": inputs.place,
+        **places.less(inputs.place, bool(cryogens)),
         "air_changes": fresh_air.counted(told, inputs.place),
         "air_changes_told": told or 0.0,
         "air_not_counted": bool(told) and inputs.place in places.CLOSED,
