@@ -250,7 +250,10 @@ def misspelt(words: str, food: frozenset[str] = frozenset()) -> tuple[Refused, i
     for far, id_ in sorted(found):
         row = _row(id_)
         if id_.startswith(REFUSED):
-            return Refused(row["name"], row["why"], row["source"], flag=row.get("flag", False)), far
+            return Refused(
+                row["name"], row["why"], row["source"], flag=row.get("flag", False),
+                more=row.get("more", ""),
+            ), far  # fmt: skip
         if row["act"] != "ask" and not _lifted({**row, "whole": False}, said, False):
             return _told(row), far
     return None

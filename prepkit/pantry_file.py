@@ -80,7 +80,7 @@ def _entry(where: str, row: Mapping[str, Any]) -> Mapping[str, Any]:
         if hazard is not None and not hazard.flag:
             unless = f" It changes only if {hazard.unless}." if hazard.unless else ""
             raise BadRecipe(
-                f'"{name}" names {hazard.name}, and no pantry takes it: {hazard.why}.{unless}',
+                f'"{name}" names {hazard.name}, and no pantry takes it: {hazard.reason}.{unless}',
                 where,
             )
     _known(f"{where}.form", entry["form"], FORMS)

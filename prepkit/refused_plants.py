@@ -13,7 +13,7 @@ KINDS = ("plant", "fungus", "cryogen", "gas", "poison")
 
 
 class Refused(NamedTuple):
-    """A plant that no calculator works with, and why."""
+    """A plant that no calculator works with, and why: one sentence, and what more there is."""
 
     name: str
     why: str
@@ -22,13 +22,22 @@ class Refused(NamedTuple):
     unless: str = ""
     flag: bool = False  # a house entry of its own lifts it
     kind: str = "plant"  # one of KINDS
-    laws: tuple[tuple[str, str, str], ...] = ()  # place, what its law says, its source
+    laws: tuple[tuple[str, str, str, str], ...] = ()  # place, what its law says, more, its source
+    more: str = ""  # further sentences, the last without its full stop
+
+    @property
+    def reason(self) -> str:
+        """Why, with all that is said of it; without a full stop at its end."""
+        return f"{self.why}. {self.more}" if self.more else self.why
 
     def under(self, places: tuple[str, ...]) -> Refused:
         """The same with the reason by the law that was asked for, if the row has one."""
-        laws = {place: (why, source) for place, why, source in self.laws}
+        laws = {place: said for place, *said in self.laws}
         said = next((laws[place] for place in places if place in laws), None)
-        return self if said is None else self._replace(why=said[0], source=said[1])
+        if said is None:
+            return self
+        why, more, source = said
+        return self._replace(why=why, more=more, source=source)
 
 
 def stem(word: str) -> str:
@@ -60,13 +69,15 @@ def _within(needle: tuple[str, ...], hay: tuple[str, ...]) -> bool:
 def _read(text: str) -> tuple[Refused, tuple[tuple[str, ...], ...], tuple[tuple[str, ...], ...]]:
     """One row: the plant, the words of its names, and those of what only sounds like it."""
     row = blocks.parsed(text)
-    cited = row.get("law_source", {})
+    cited, further = row.get("law_source", {}), row.get("law_more", {})
     laws = tuple(
-        (place, why, cited.get(place, row["source"])) for place, why in row.get("law", {}).items()
+        (place, why, further.get(place, ""), cited.get(place, row["source"]))
+        for place, why in row.get("law", {}).items()
     )
     plant = Refused(
         row["name"], row["why"], row["source"], tuple(row.get("where", ())),
         row.get("unless", ""), row.get("flag", False), laws=laws,
+        more=row.get("more", ""),
     )  # fmt: skip
     names = tuple(_tokens(one) for one in (row["name"], *row["also"]))
     return plant, names, tuple(_tokens(one) for one in row.get("except", ()))

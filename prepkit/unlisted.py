@@ -125,7 +125,7 @@ def _near_hazard(name: str, known: tuple[str, ...]) -> bool:
 def named(name: str, field: str, hazard: Refused) -> NamedHazard:
     """The error of a name that goes into no drink."""
     return NamedHazard(
-        f'{field} "{name}": {hazard.name} is refused here: {hazard.why}.', field, hazard, name
+        f'{field} "{name}": {hazard.name} is refused here: {hazard.reason}.', field, hazard, name
     )
 
 

@@ -216,7 +216,7 @@ def test_wormwood_is_told_its_limits() -> None:
     assert plant is not None
     assert plant.flag
     for row in limits.of("thujone", "EU"):
-        assert f"{row.value:g}" in plant.why
+        assert f"{row.value:g}" in plant.reason
 
 
 def test_a_house_entry_lifts_a_flag_and_no_refusal() -> None:

@@ -131,7 +131,7 @@ def refusal(
     return facts_of(found.values())
 
 
-_MORE_TOLD = ("refused", "flagged")  # their caution tells the first sentence, its `more` the rest
+_CITED = ("refused", "flagged")  # their caution cites the source of the one that is named
 _FACTS = {"cryogen": "cryogen_part", "gas": "gas_part", "poison": "poison_part"}
 
 
@@ -148,22 +148,18 @@ def facts_of(hazards: Iterable[Refused]) -> dict[str, object]:
     facts: dict[str, object] = {}
     for key, some in kinds.items():
         change = "; ".join(one.unless for one in some if one.unless)
-        short, more = ("; ".join(f"{one.name}: {one.why}" for one in some)), ""
-        if key in _MORE_TOLD:
-            short = "; ".join(f"{one.name}: {one.why.partition('. ')[0]}" for one in some)
-            rests = ((one.name, one.why.partition(". ")[2]) for one in some)
-            more = "".join(
-                f" Of {name}: {rest}." if len(some) > 1 else f" {rest}."
-                for name, rest in rests
-                if rest
-            )
+        more = "".join(
+            f" Of {one.name}: {one.more}." if len(some) > 1 else f" {one.more}."
+            for one in some
+            if one.more
+        )
         facts |= {
             f"{key}_count": len(some),
             f"{key}_plants": ", ".join(one.name for one in some),
-            f"{key}_why": short,
+            f"{key}_why": "; ".join(f"{one.name}: {one.why}" for one in some),
             f"{key}_unless": f"{more} It changes only if {change}." if change else more,
         }
-        if len(some) == 1 and key in _MORE_TOLD:
+        if len(some) == 1 and key in _CITED:
             facts[f"{key}_source"] = some[0].source
     return facts
 

@@ -109,7 +109,7 @@ def looked_up(asked: str, pantry: Pantry | None = None) -> dict[str, Any]:
 
 def _refused(hazard: Any) -> dict[str, Any]:
     return {
-        "refused": hazard.name, "why": hazard.why, "unless": hazard.unless,
+        "refused": hazard.name, "why": hazard.reason, "unless": hazard.unless,
         "source": hazard.source,
     }  # fmt: skip
 

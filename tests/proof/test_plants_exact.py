@@ -41,11 +41,26 @@ def test_each_name_is_found_in_the_plural() -> None:
                 assert refused(words) == refused(name), words
 
 
-def _laws(row: dict[str, Any]) -> tuple[tuple[str, str, str], ...]:
-    cited = row.get("law_source", {})
+def _laws(row: dict[str, Any]) -> tuple[tuple[str, str, str, str], ...]:
+    cited, more = row.get("law_source", {}), row.get("law_more", {})
     return tuple(
-        (place, why, cited.get(place, row["source"])) for place, why in row.get("law", {}).items()
+        (place, why, more.get(place, ""), cited.get(place, row["source"]))
+        for place, why in row.get("law", {}).items()
     )
+
+
+def test_why_is_one_sentence_and_the_rest_a_field_of_its_own() -> None:
+    for row in ROWS:
+        assert not any(". " in one for one in (row["why"], *row.get("law", {}).values())), row[
+            "name"
+        ]
+        assert row.get("law_more", {}).keys() <= row.get("law", {}).keys(), row["name"]
+        plant = refused(row["name"])
+        assert plant is not None
+        assert plant.reason == f"{plant.why}. {plant.more}".removesuffix(". ")
+        for place, why, more, source in plant.laws:
+            under = plant.under((place,))
+            assert (under.why, under.more, under.source) == (why, more, source)
 
 
 def test_a_row_is_told_as_it_stands() -> None:
@@ -58,12 +73,12 @@ def test_a_row_is_told_as_it_stands() -> None:
         assert found == Refused(
             first["name"], first["why"], first["source"], tuple(first.get("where", ())),
             first.get("unless", ""), first.get("flag", False),
-            laws=_laws(first),
+            laws=_laws(first), more=first.get("more", ""),
         )  # fmt: skip
     assert {refused(row["name"]) for row in ROWS if row.get("flag")}
     assert sum(refused(row["name"]) == Refused(
         row["name"], row["why"], row["source"], tuple(row.get("where", ())), row.get("unless", ""),
-        row.get("flag", False), laws=_laws(row),
+        row.get("flag", False), laws=_laws(row), more=row.get("more", ""),
     ) for row in ROWS) > 0.9 * len(ROWS)  # fmt: skip
 
 
