@@ -252,6 +252,8 @@ def test_facts_of_what_was_said_by_hand() -> None:
         "gases": frozenset({"co2"}), "gas_names": "carbon dioxide", "jurisdiction": "-",
         "jurisdiction_known": True, "jurisdictions": ", ".join(room_check.jurisdictions()),
         "assumed": "", "assumed_count": 0,
+        "less_gas": "Take less gas or a larger room",
+        "less_gas_or_air": "Take less gas, a larger room or more measured fresh air",
     }  # fmt: skip
     inputs = asked(
         release=["1 kg dry ice", "2 l liquid nitrogen", "1 kg dry ice"], rate="1 m3/h n2o",
@@ -266,6 +268,7 @@ def test_facts_of_what_was_said_by_hand() -> None:
         "gas_names": "carbon dioxide and nitrogen and nitrous oxide", "jurisdiction": "uk",
         "jurisdiction_known": True, "jurisdictions": ", ".join(room_check.jurisdictions()),
         "assumed": "", "assumed_count": 0,
+        "less_gas": "Set none free in a cellar", "less_gas_or_air": "Set none free in a cellar",
     }  # fmt: skip
     for said, told in (("4 /h ± 5 /h", 0.0), (0, 0.0), ("4 /h", 4.0)):
         assert room_facts.facts(asked(air_changes=said))["air_changes"] == told
