@@ -36,6 +36,14 @@ def asked(**more: Any) -> Any:
 # the plate and the manual
 
 
+WITH_CHARGERS = {
+    "rated_what": "the vessel",
+    "peak_lower": "Take less gas, a smaller fill or a vessel with a higher rating",
+    "margin_surer": "Weigh the fill, measure the inside volume with water, use one kind of "
+                    "charger, keep it cold",
+}  # fmt: skip
+
+
 def test_nothing_told_of_the_vessel() -> None:
     facts = siphon_facts.of_vessel(asked(), 2, 8.0, 12.0)
     assert facts == {
@@ -44,7 +52,7 @@ def test_nothing_told_of_the_vessel() -> None:
         "plastic_head_not_cleared": False, "plastic_head": False, "warm_without_limit_c": 12.0,
         "something_not_told": True, "before_bar": 0.0,
         "not_told": "the allowed gases, the largest charger, the most chargers, "
-        "the highest temperature, the next inspection, the material of the head",
+        "the highest temperature, the next inspection, the material of the head", **WITH_CHARGERS,
     }  # fmt: skip
 
 
@@ -61,7 +69,7 @@ def test_everything_told_of_the_vessel_at_its_worse_end() -> None:
         "something_not_told": False, "before_bar": 0.0,
         "allowed_charger_g": 8.0, "charger_over_allowed": 8.4 / 8.0,
         "over_most_chargers": 1, "most_chargers": 3, "hottest_c": 45.0, "over_hottest_c": -15.0,
-        "days_overdue": 10, "inspection_due": "2026-12-31",
+        "days_overdue": 10, "inspection_due": "2026-12-31", **WITH_CHARGERS,
     }  # fmt: skip
     # a plastic head is cleared by the gas being allowed, and by nothing else
     cleared = siphon_facts.of_vessel(asked(head="plastic", allowed_gas="n2o"), 1, 8.0, 5.0)
