@@ -411,6 +411,22 @@ def output(
     return field(default=None, metadata={"output": one})
 
 
+class Compared(NamedTuple):
+    """A figure beside the most that it may be, in one unit; `digits` are those that are shown."""
+
+    value: float
+    limit: float
+    unit: str
+    digits: int
+
+
+class Deciding(NamedTuple):
+    """The sentence with what decides; `compared` is its figure where that has an upper limit."""
+
+    words: str
+    compared: Compared | None = None
+
+
 class Way(NamedTuple):
     """A way out of a stop that was worked out and judged: what to do, its verdict, its figure."""
 
@@ -425,7 +441,8 @@ class Result:
 
     A value that was not computed is None. `facts` are what the caution rules judge;
     `model_error` holds the stated error of a value where its relation has one. `deciding` is a
-    sentence with the figure that decides and its limit; `ways_out` of a stop are judged one by one.
+    sentence with the figure that decides and its limit, `compared` that figure and that limit as
+    numbers where it is an upper one; `ways_out` of a stop are judged one by one.
 
     What stands on the first screen is data of the class (`first_screen`).
     """
@@ -438,6 +455,7 @@ class Result:
     tables: tuple[Table, ...] = ()
     model_error: Mapping[str, float] = field(default_factory=dict)
     deciding: str = ""
+    compared: Compared | None = None
     ways_out: tuple[Way, ...] = ()
 
     @classmethod

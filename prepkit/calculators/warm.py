@@ -12,6 +12,8 @@ from prepkit.first_screen import Figure, Screen
 from prepkit.mixture import Mixture
 from prepkit.model import (
     Column,
+    Compared,
+    Deciding,
     Step,
     Table,
     choice,
@@ -199,6 +201,7 @@ def compute(inputs: Inputs) -> Result:
     flash_c = ethanol.flash_point_c(abv) if abv >= FLASH_LOW_ABV else None
     left = cup.ethanol_remaining(0.01 * inputs.evaporated) if inputs.evaporated is not None else 1.0
     errors["temperature"] = 1.0  # heat to the air of pouring is not counted
+    decides = _deciding(served_c, waits)
     found = Result(
         product=product,
         facts={
@@ -216,7 +219,8 @@ def compute(inputs: Inputs) -> Result:
             **waits,
             **derived.facts(product),
         },
-        deciding=_deciding(served_c, waits),
+        deciding=decides.words,
+        compared=decides.compared,
         working=_steps(masses, heats, temperatures, mixed_c, rates, served_c),
         tables=(
             _cooling(inputs, served_c, rates),
@@ -243,18 +247,20 @@ def compute(inputs: Inputs) -> Result:
     return found.only(REASONS) if stopped else found
 
 
-def _deciding(served_c: float, waits: Facts) -> str:
+def _deciding(served_c: float, waits: Facts) -> Deciding:
     """What decides where a limit of heat is passed, with the limit; else nothing."""
+    served = Deciding(
+        f"{served_c:.0f} °C when it is handed over. Limit: {scald.VERY_HOT_C:.0f} °C.",
+        Compared(served_c, scald.VERY_HOT_C, "C", 0),
+    )
     if served_c > scald.VERY_HOT_C:
-        return f"{served_c:.0f} °C when it is handed over. Limit: {scald.VERY_HOT_C:.0f} °C."
+        return served
     if waits.get("held_short_k", 0.0) > 0:
-        return (
+        return Deciding(
             f"Held at {waits['held_c']:.0f} °C. Least: {waits['hot_limit_c']:.0f} °C "
             f"({waits['holding_place']})."
         )
-    if served_c > scald.WARN_C:
-        return f"{served_c:.0f} °C when it is handed over. Limit: {scald.VERY_HOT_C:.0f} °C."
-    return ""
+    return served if served_c > scald.WARN_C else Deciding("")
 
 
 def _poured(inputs: Inputs) -> list[tuple[Mixture, float]]:

@@ -55,8 +55,10 @@ def of_answer(answer: Answer, look: Look, traced: Stamp, address: str = "") -> F
     shown = brief(answer, look.system)
     answer = marked(answer_in(answer, look.system))
     word, words = verdict_words(answer.verdict)
-    limit = answer.result.deciding
-    gauge = gauge_svg.of(answer, look.system) or gauge_svg.against(limit, answer.verdict)
+    compared = answer.result.compared
+    gauge = gauge_svg.of(answer, look.system) or gauge_svg.against(
+        compared, answer.verdict, look.system
+    )
     return Face(
         title=str(plain(look.title or answer.calculator)),
         about=traced.on,

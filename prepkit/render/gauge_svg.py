@@ -6,19 +6,14 @@ by its figure, so that nothing rests on colour.
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 
-from prepkit.model import Answer
+from prepkit.first_screen import degrees
+from prepkit.model import Answer, Compared
 from prepkit.render.fitting import width
 from prepkit.render.signs import RED
-from prepkit.units import convert, parse_quantity, shown_in
+from prepkit.units import convert, parse_quantity, shown_digits, shown_in
 
-_NUMBER = r"\d+(?:,\d{3})*(?:\.\d+)?"
-_AGAINST = re.compile(
-    rf"(?P<value>{_NUMBER}) (?P<unit>%|ppm|°C|°F|bar|psi)(?= ).*\bLimit[^:.]*: "
-    rf"(?P<limit>{_NUMBER}) (?P=unit)(?![\w/])"
-)
 _STEPS = (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0)
 
 
@@ -72,24 +67,26 @@ def of(answer: Answer, system: str = "metric") -> Gauge | None:
     return Gauge(one, most, round(limit, 1), unit, peak.digits, "rated")
 
 
-def against(deciding: str, verdict: str) -> Gauge | None:
-    """The gauge of a sentence that gives a figure and its limit in one unit; else None.
+def against(compared: Compared | None, verdict: str, system: str = "metric") -> Gauge | None:
+    """The gauge of a figure and its upper limit; None where there is none.
 
-    None too where the figure and its limit do not say what the verdict says: a limit that one must
-    not come below, such as that of oxygen, is no gauge of this kind.
+    None too where the figure, as it is shown, and its limit do not say what the verdict says.
 
-    >>> against("14.5 % carbon dioxide in 30 m3. Limit for a fault: 3 %.", "stop").figure
+    >>> against(Compared(14.52, 3.0, "%", 1), "stop").figure
     '14.5 %'
-    >>> against("17.9 % oxygen in 30 m3. Limit: 19.5 %.", "stop")
+    >>> against(Compared(2.0, 3.0, "%", 1), "stop")
     """
-    told = _AGAINST.match(deciding)
-    if told is None or "oxygen" in deciding:
+    if compared is None:
         return None
-    value, limit = (float(told[name].replace(",", "")) for name in ("value", "limit"))
+    digits = shown_digits(compared.digits, compared.unit, system)
+    # rounded first, as the sentence beside it is converted from what it shows
+    stated = round(compared.value, compared.digits)
+    value = round(shown_in(stated, compared.unit, system)[0], digits)
+    limit = round(shown_in(compared.limit, compared.unit, system)[0], digits + 1)
     if (value > limit) != (verdict == "stop") or limit <= 0:
         return None
-    digits = len(told["value"].partition(".")[2])
-    return Gauge(value, value, limit, told["unit"], digits, "limit")
+    unit = degrees(shown_in(0.0, compared.unit, system)[1])
+    return Gauge(value, value, limit, unit, digits, "limit")
 
 
 def drawn(gauge: Gauge, wide_mm: float, bar_mm: float, type_mm: float) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from math import ceil, floor, log10
 from typing import Any, Protocol, Self, TypeVar
 
-from prepkit.model import Judge, Way
+from prepkit.model import Compared, Deciding, Judge, Way
 from prepkit.science import room_air
 from prepkit.shared import fresh_air, places, room_check, room_limits
 from prepkit.units import Measured
@@ -39,44 +39,54 @@ def ppm_words(fraction: float) -> str:
     >>> ppm_words(0.0123456)
     '12300'
     """
-    return f"{float(f'{1e6 * fraction:.3g}'):.0f}"
+    return f"{_ppm(fraction):.0f}"
+
+
+def _ppm(fraction: float) -> float:
+    return float(f"{1e6 * fraction:.3g}")
 
 
 def percent_words(percent: float) -> str:
     """Per cent of the air, to the digits that tell it from a limit beside it."""
-    return f"{percent:.2f}" if percent < 1 else f"{percent:.1f}"
+    return f"{percent:.{_percent_digits(percent)}f}"
+
+
+def _percent_digits(percent: float) -> int:
+    return 2 if percent < 1 else 1
 
 
 def deciding(
     facts: Mapping[str, Any],  # Any: words and numbers, compared with limits
     found: Mapping[str, Sequence[room_limits.Against]],
-) -> str:
+) -> Deciding:
     """The figure that decides with its limit, as one sentence or two.
 
-    >>> deciding({"room_m3": None}, {})
+    >>> deciding({"room_m3": None}, {}).words
     'The size of the room is not known.'
     """
     if "refused_gas" in facts:
-        return f"Nothing is worked out for {facts['refused_gas']}."
+        return Deciding(f"Nothing is worked out for {facts['refused_gas']}.")
     if facts["room_m3"] is None:
-        return "The size of the room is not known."
+        return Deciding("The size of the room is not known.")
     place, cold = facts["place"], facts.get("cold")
     if place in places.BOXES:
-        return f"No gas is set free in a {place}, whatever the amount."
+        return Deciding(f"No gas is set free in a {place}, whatever the amount.")
     if cold and place in places.NO_CRYOGEN:
-        return f"Never {facts['cryogens']} in a {place}, whatever the amount."
+        return Deciding(f"Never {facts['cryogens']} in a {place}, whatever the amount.")
     at_once = max(_immediate(facts))
-    work = max(_work(found), default=(0.0, ""))
+    work = max(_work(found), default=(0.0, Deciding("")))
     if at_once[0] > 1.0:
         return at_once[1]
     if work[0] > 1.0:
         return work[1]
     if cold and facts["air_changes"] is None:
-        return f"The fresh air of the room is not known: no {facts['cryogens']} without it."
+        return Deciding(
+            f"The fresh air of the room is not known: no {facts['cryogens']} without it."
+        )
     if cold and fresh_air.too_little_for_cold(facts["air_changes"]):
         if facts["air_changes"] <= 0.0:
-            return f"No fresh air comes into the room: no {facts['cryogens']} without it."
-        return (
+            return Deciding(f"No fresh air comes into the room: no {facts['cryogens']} without it.")
+        return Deciding(
             f"{facts['air_changes']:.3g} air changes an hour. Least beside {facts['cryogens']}: "
             f"{fresh_air.LEAST_COLD_AIR_H:g}."
         )
@@ -93,7 +103,7 @@ def nearest_share(
 
 def _immediate(
     facts: Mapping[str, Any],  # Any: words and numbers, compared with limits
-) -> list[tuple[float, str]]:
+) -> list[tuple[float, Deciding]]:
     """Share of each limit that stops at once, and its words."""
     where = f"in {facts['room_m3']:.3g} m3"
     oxygen = facts["oxygen_percent"]
@@ -101,40 +111,48 @@ def _immediate(
     co2, high = facts["co2_percent"], facts.get("oxygen_high_percent", 0.0)
     n2o = facts.get("n2o_ppm", 0.0)
     rows = [
-        (lost, f"{oxygen:.1f} % oxygen {where}. Limit: {room_check.OXYGEN_STOP:g} %."),
+        # the limit of oxygen is the least that there must be: nothing to compare it with as a most
+        (lost, Deciding(f"{oxygen:.1f} % oxygen {where}. Limit: {room_check.OXYGEN_STOP:g} %.")),
         (
             co2 / room_check.CO2_STOP,
-            f"{percent_words(co2)} % carbon dioxide {where}. Limit for a fault: "
-            f"{room_check.CO2_STOP:g} %.",
+            Deciding(
+                f"{percent_words(co2)} % carbon dioxide {where}. Limit for a fault: "
+                f"{room_check.CO2_STOP:g} %.",
+                Compared(co2, room_check.CO2_STOP, "%", _percent_digits(co2)),
+            ),
         ),
         (
             n2o / room_check.N2O_STOP_PPM,
-            f"{ppm_words(1e-6 * n2o)} ppm nitrous oxide {where}. Limit here: "
-            f"{room_check.N2O_STOP_PPM:g} ppm.",
+            Deciding(
+                f"{ppm_words(1e-6 * n2o)} ppm nitrous oxide {where}. Limit here: "
+                f"{room_check.N2O_STOP_PPM:g} ppm.",
+                Compared(_ppm(1e-6 * n2o), room_check.N2O_STOP_PPM, "ppm", 0),
+            ),
         ),
     ]
     if high > 100 * room_air.OXYGEN:
         rows.append(
             ((high - 100 * room_air.OXYGEN) / (room_check.OXYGEN_ENRICHED - 100 * room_air.OXYGEN),
-             f"{high:.1f} % oxygen {where}. Limit: {room_check.OXYGEN_ENRICHED:g} %.")
+             Deciding(f"{high:.1f} % oxygen {where}. Limit: {room_check.OXYGEN_ENRICHED:g} %."))
         )  # fmt: skip
     return rows
 
 
-def _words(gas: str, one: room_limits.Against, times: float = 1.0) -> str:
+def _words(gas: str, one: room_limits.Against, times: float = 1.0) -> Deciding:
     row = one.row
     over = {"stel": "over 15 min", "twa": "over 8 h", "twa-in-use": "while in use"}[row["kind"]]
     memory = ", from memory" if row["obtained"] == "memory" else ""
     limit = f"{times:g} times {row['value']:g}" if times != 1.0 else f"{row['value']:g}"
-    return (
+    return Deciding(
         f"{ppm_words(one.found)} ppm {room_check.GAS_NAMES[gas]} {over}. "
-        f"Limit: {limit} ppm ({row['body']}, {row['jurisdiction']}{memory})."
+        f"Limit: {limit} ppm ({row['body']}, {row['jurisdiction']}{memory}).",
+        Compared(_ppm(one.found), times * row["value"], "ppm", 0),
     )
 
 
 def _work(
     found: Mapping[str, Sequence[room_limits.Against]],
-) -> Iterable[tuple[float, str]]:
+) -> Iterable[tuple[float, Deciding]]:
     """Share of each limit at work that stops: the short one, and three times that of a shift."""
     for gas, rows in found.items():
         for one in rows:
@@ -147,7 +165,7 @@ def _work(
 
 def _all_work(
     found: Mapping[str, Sequence[room_limits.Against]],
-) -> Iterable[tuple[float, str]]:
+) -> Iterable[tuple[float, Deciding]]:
     for gas, rows in found.items():
         for one in rows:
             if one.row["kind"] in ("stel", "twa", "twa-in-use"):

@@ -6,6 +6,7 @@ import pytest
 
 from prepkit.science import ethanol
 
+# an oracle of the tests alone, with no wheel for some Pythons
 coolprop = pytest.importorskip("CoolProp.CoolProp")
 
 

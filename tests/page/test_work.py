@@ -475,7 +475,7 @@ def test_every_caution_is_on_a_sheet() -> None:
 
 
 def test_a_card_has_a_code_where_others_can_reach_the_page() -> None:
-    pytest.importorskip("segno")
+    pytest.importorskip("segno")  # an extra of the page: without it a card has no code
     pairs = forms.query(forms.example("siphon"))
     address = asking.address("siphon", pairs, "/card")
     local = asking.browser().get(address)

@@ -33,6 +33,7 @@ from prepkit.render.plan_html import plan_card
 
 PDFTOTEXT = shutil.which("pdftotext")
 WHY = browsing.missing() or ("" if PDFTOTEXT else "no pdftotext: apt-get install poppler-utils")
+# no browser or no pdftotext on this machine: nothing is printed to measure
 pytestmark = pytest.mark.skipif(bool(WHY), reason=WHY or "there is a browser")
 ROOT = Path(__file__).parent.parent.parent
 RECIPES = sorted((ROOT / "recipes").glob("*-*.toml"))

@@ -21,6 +21,7 @@ from prepkit.render import fitting, signs, wall_html
 from prepkit.render.wall_html import SCALES, SIZES, Sheet, sheets, wall_sheets
 
 ON = date(2026, 11, 29)
+# no browser or no pdftotext on this machine: nothing is printed to measure
 prints = pytest.mark.skipif(bool(paper.WHY), reason=paper.WHY or "there is a browser")
 NAMES = ["pressure", "cryogen", "inhalation", "acid", "fire", "allergen"]
 

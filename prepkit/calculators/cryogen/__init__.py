@@ -129,7 +129,7 @@ def compute(inputs: Inputs) -> Result:
         return Result(
             product=batch if works else None,
             facts=facts,
-            deciding=report.deciding(facts, {}),
+            deciding=report.deciding(facts, {}).words,
         )
     room_m3, room_c = _least(inputs.room_volume), float(inputs.room_temperature)
     if room_m3 < LEAST_M3:
@@ -164,10 +164,12 @@ def compute(inputs: Inputs) -> Result:
     stopped = bool(room_check.stops(facts) or stopped)
     if stopped:
         working, store = (), ()
+    decides = report.deciding(facts, limits)
     found = Result(
         product=batch if works else None,
         facts=facts,
-        deciding=report.deciding(facts, limits),
+        deciding=decides.words,
+        compared=decides.compared,
         working=(
             *working,
             Step("gas", f"{whole_kg:.3f} kg x {1000 * per_kg:.0f} l/kg at {room_c:g} °C",

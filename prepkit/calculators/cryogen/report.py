@@ -7,7 +7,7 @@ from typing import Any
 
 from prepkit import jurisdictions
 from prepkit.calculators.cryogen.inputs import Inputs
-from prepkit.model import Column, Table
+from prepkit.model import Column, Compared, Deciding, Table
 from prepkit.science import cryogen, room_sizes
 from prepkit.shared import room_check, room_limits, room_ways
 
@@ -44,17 +44,20 @@ def service(inputs: Inputs) -> dict[str, object]:
 def deciding(
     facts: Mapping[str, Any],  # Any: words and numbers, compared with limits
     limits: Mapping[str, list[room_limits.Against]],
-) -> str:
+) -> Deciding:
     """The figure that decides, with its limit."""
     if facts["service"] in _EATEN:
-        return f"No {facts['cryogen']} in anything that a guest gets."
+        return Deciding(f"No {facts['cryogen']} in anything that a guest gets.")
     if facts["room_m3"] is None or not facts["service_forbidden"]:
         store = facts.get("steady_co2_ppm", 0.0)
         said = room_ways.deciding({**facts, "cold": True, "cryogens": facts["cryogen"]}, limits)
         if store >= STORE_STOP_PPM and not room_check.stops(facts):
-            return f"{store:.0f} ppm carbon dioxide from the store. Limit: 3 times 5000 ppm."
+            return Deciding(
+                f"{store:.0f} ppm carbon dioxide from the store. Limit: 3 times 5000 ppm.",
+                Compared(store, STORE_STOP_PPM, "ppm", 0),
+            )
         return said
-    return f"{facts['fog_rule']}."
+    return Deciding(f"{facts['fog_rule']}.")
 
 
 def store_tables(inputs: Inputs, kg: float) -> tuple[Table, ...]:

@@ -84,12 +84,12 @@ def compute(inputs: Inputs) -> Result:
             "release",
         )
     if refused := room_facts.refused(inputs):
-        return Result(facts=refused, deciding=room_ways.deciding(refused, {}))
+        return Result(facts=refused, deciding=room_ways.deciding(refused, {}).words)
     facts = room_facts.facts(inputs)
     room_m3 = room_facts.net_m3(inputs)
     facts["room_m3"] = room_m3
     if room_m3 is None:
-        return Result(facts=facts, deciding=room_ways.deciding(facts, {}))
+        return Result(facts=facts, deciding=room_ways.deciding(facts, {}).words)
     courses = _courses(inputs, room_m3, facts["air_changes"] or 0.0)
     inert = [c for c in courses if c.gas != "o2"]
     total = _together(inert)
@@ -118,6 +118,7 @@ def compute(inputs: Inputs) -> Result:
         **_at_once(inputs, courses, room_m3),
     }
     facts["nearest_share"] = room_ways.nearest_share(facts, found)
+    decides = room_ways.deciding(facts, found)
     result = replace(
         _values(inputs, courses, total, found, facts),
         room=room_m3,
@@ -126,7 +127,8 @@ def compute(inputs: Inputs) -> Result:
         facts=facts,
         working=report.steps(inputs, courses, total, found),
         tables=tuple(report.tables(inputs, courses, total, found, facts)),
-        deciding=room_ways.deciding(facts, found),
+        deciding=decides.words,
+        compared=decides.compared,
     )
     if not _stops(facts):
         return result
