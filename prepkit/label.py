@@ -12,6 +12,7 @@ from prepkit.sheet import ValueSheet
 
 LISTS = jurisdictions.LISTS
 JURISDICTIONS = tuple(LISTS)
+MOST_OPENED_DAYS = 365
 
 
 @dataclass(frozen=True)

@@ -75,6 +75,20 @@ def plain(text: str) -> str:
     return text.translate(_PASTED)
 
 
+def whole(said: str, least: int, most: int) -> int | None:
+    """A whole number from `least` to `most`; None where the text is anything else.
+
+    >>> whole(" 24 ", 1, 100), whole("0", 1, 100), whole("2.5", 1, 100), whole("-3", 0, 100)
+    (24, None, None, None)
+    >>> whole("0000000009999", 0, 365), whole("9" * 5000, 0, 365), whole("", 0, 365)
+    (None, None, None)
+    """
+    tidy = said.strip()
+    if not tidy.isascii() or not tidy.isdigit() or len(tidy) > len(str(most)):
+        return None
+    return int(tidy) if least <= int(tidy) <= most else None
+
+
 def written(value: float, unit: str = "") -> str:
     """A number as text that reads back as this very number before its unit.
 

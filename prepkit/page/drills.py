@@ -23,6 +23,7 @@ from prepkit.drill.paper import LARGEST_SEED, MOST_QUESTIONS, REMINDER, Paper, m
 from prepkit.drill.templates import LEVELS, TOPICS
 from prepkit.drill.traps import TRAPS
 from prepkit.errors import BadInput
+from prepkit.numbers import whole
 from prepkit.page import guard, refusals
 
 blueprint = Blueprint("drills", __name__, url_prefix="/drills")
@@ -76,12 +77,12 @@ def _whole(
     said = args.get(name, "").strip()
     if not said:
         return otherwise
-    plain = said.isascii() and said.isdigit() and len(said) <= len(str(high))
-    if not plain or not low <= int(said) <= high:
+    found = whole(said, low, high)
+    if found is None:
         raise BadInput(
             f'{label} is "{said[:40]}"; it must be a whole number from {low} to {high}.', name
         )
-    return int(said)
+    return found
 
 
 @blueprint.get("/")

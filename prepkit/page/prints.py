@@ -10,8 +10,9 @@ from werkzeug.wrappers import Response as AnyResponse
 
 from prepkit import label_sheets
 from prepkit.errors import BadInput
-from prepkit.label import JURISDICTIONS
+from prepkit.label import JURISDICTIONS, MOST_OPENED_DAYS
 from prepkit.label_sheets import MOST_CELLS
+from prepkit.numbers import whole
 from prepkit.page import guard, house
 from prepkit.page.settings import settings
 from prepkit.page.work import Asked, asked, known
@@ -22,7 +23,6 @@ from prepkit.shared.keeping_rules import read_date
 
 blueprint = Blueprint("prints", __name__)
 MOST_TITLE = 200
-MOST_OPENED = 365
 
 
 @blueprint.get("/make/<name>/card")
@@ -51,7 +51,7 @@ def label(name: str) -> AnyResponse:
     said = request.args.get(".sheet", "").strip()
     cells = label_sheets.on(paper.name, _count("Labels on a sheet", said) if said else None)
     opened = request.args.get(".opened", "").strip()
-    days = _count("Days once opened", opened, MOST_OPENED, 0) if opened else None
+    days = _count("Days once opened", opened, MOST_OPENED_DAYS, 0) if opened else None
     title = _title() or name
     found = of_answer(title, got.inputs, got.answer, made, oldest, law, days)
     copies = cells.count if found.verdict != "stop" else 1
@@ -102,7 +102,7 @@ def _day(key: str, what: str) -> date | None:
 
 
 def _count(what: str, said: str, most: int = MOST_CELLS, least: int = 1) -> int:
-    tidy = said.strip()
-    if not tidy.isascii() or not tidy.isdigit() or not least <= int(tidy[:6]) <= most:
+    found = whole(said, least, most)
+    if found is None:
         raise BadInput(f"{what} is “{said[:40]}”; it is a whole number from {least} to {most}.")
-    return int(tidy)
+    return found

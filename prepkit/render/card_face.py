@@ -176,17 +176,17 @@ def _to_make(said: PlanSheet, system: str) -> list[Fact]:
     """What to make, in order."""
     found = []
     for one in said["items"]:
+        brief = ""
         if one["verdict"] == "stop":
             words = "STOP" if one["check"] else "STOP: not to be made"
         elif one["held_by"]:
             words = f"held by {', '.join(one['held_by'])}"
         elif one["makes"]:
             words = _amounts(one.get("made_g"), one.get("made_ml"), system)
+            brief = _amounts(one.get("made_g"), None, system)
         else:
             words = SHORT_VERDICT[one["verdict"]]
-        made = one.get("made_g") if one["makes"] and words[:1].isdigit() else None
-        brief = _amounts(made, None, system) or str(plain(words))
-        found.append(Fact(one["id"], str(plain(words)), brief))
+        found.append(Fact(one["id"], str(plain(words)), brief or str(plain(words))))
     return found
 
 

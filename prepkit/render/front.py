@@ -1,10 +1,9 @@
 """The first page of a card: what it says, set to fit one page of any paper.
 
 One layout for all papers, in u: 210 of them are the width of the page or 297 its height, whichever
-is less (1 mm on A4). Type is
-never smaller than `fitting.SMALLEST_TYPE_MM`, so a small paper holds fewer words, not smaller
-ones: facts give way first, then second sentences. What finds no place is counted, and the card
-sends the reader to the details. A roll is as long as its card.
+is less (1 mm on A4). Type is never smaller than `fitting.SMALLEST_TYPE_MM`, so a small paper holds
+fewer words, not smaller ones: facts give way first, then second sentences. What finds no place is
+counted, and the card sends the reader to the details. A roll is as long as its card.
 """
 
 from __future__ import annotations
@@ -13,14 +12,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from prepkit.errors import PrepkitError
+from prepkit.label_sheets import PAPERS_MM, ROLL, ROLL_WIDE_MM
 from prepkit.render import advice, fitting, gauge_svg
 from prepkit.render.advice import Chosen, Point
 from prepkit.render.gauge_svg import Gauge
 
 # width and height in mm; a roll has no height of its own
-SIZES_MM: dict[str, tuple[float, float | None]] = {
-    "a4": (210.0, 297.0), "letter": (215.9, 279.4), "a5": (148.0, 210.0), "roll": (80.0, None),
-}  # fmt: skip
+SIZES_MM: dict[str, tuple[float, float | None]] = {**PAPERS_MM, ROLL: (ROLL_WIDE_MM, None)}
 WIDE_U, HIGH_U = 210, 297
 _PAD_U, _TOP_U = 10.0, 8.0
 _BODY_U = 6.6

@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import itertools
 import math
-import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -144,8 +143,7 @@ def _more(label: Label, system: str, traced: str) -> list[tuple[str, str]]:
         holds += f", {amount(label.ml, 'ml', system)} {ml}"
     if label.charged:
         holds += f", {label.charged}"
-    storage = re.sub(r"(?<=\d) (?=[CF]\b)", " °", told["storage"])
-    return [("storage", storage), ("holds", holds), ("trace", f"prepkit {traced}")]
+    return [("storage", told["storage"]), ("holds", holds), ("trace", f"prepkit {traced}")]
 
 
 # fitting it

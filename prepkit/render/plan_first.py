@@ -33,7 +33,6 @@ from prepkit.render.plan_text import (
 from prepkit.render.plan_time import hands_words, moment
 from prepkit.render.prose import in_units
 from prepkit.sheet import (
-    CautionSheet,
     ItemSheet,
     LineSheet,
     PlanSheet,
@@ -364,8 +363,4 @@ def _more(said: PlanSheet) -> Iterator[str]:
     if said["leftovers"]:
         yield "leftovers"
     notes = [one for one in said["cautions"] if one["severity"] == "note"]
-    yield f"{len(_all_of(notes, said['standing']))} notes"
-
-
-def _all_of(*cautions: Sequence[CautionSheet]) -> list[CautionSheet]:
-    return [one for each in cautions for one in each]
+    yield f"{len(notes) + len(said['standing'])} notes"

@@ -12,7 +12,7 @@ MOST_LETTERS = 600  # a longer address makes modules too fine for a card
 def rows(address: str) -> tuple[str, ...]:
     """The rows of the code, "1" for black, its white edge included.
 
-    None where there is no address, where it is too long for a card, or where the library of the
+    Empty where there is no address, where it is too long for a card, or where the library of the
     page's extra is not installed.
     """
     if not address or len(address) > MOST_LETTERS:

@@ -66,9 +66,8 @@ def _plans(shown: Brief) -> Iterator[Plan]:
     """How much to show, each less than the one before.
 
     Notes are shortened first, then go, but one on allergens stays to the last; then figures beyond
-    three; then
-    cautions of care are shortened, then folded into one line that counts them. A list of what to
-    weigh is never cut: where it is too long it stands in the full answer alone.
+    three; then cautions of care are shortened, then folded into one line that counts them. A list
+    of what to weigh is never cut: where it is too long it stands in the full answer alone.
     """
     allergens = min(sum(one.kind == "allergen" for one in shown.notes), 1)
     room = max(MOST_CAUTIONS - len(shown.stops), 0)

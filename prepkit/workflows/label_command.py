@@ -22,20 +22,26 @@ from prepkit.workflows.documents import (
 )
 
 if TYPE_CHECKING:
+    from datetime import date
+
     from prepkit.label import Label, NoLabel
     from prepkit.label_sheets import LabelSheet
     from prepkit.plan.plan import Plan
 
 MOST_LABELS = 2000
-MOST_CELLS = 100
-MOST_OPENED = 365
 _SHORT = "The text on a bottle: days, contents, allergens, strength, storage, hazards."
+
+
+def _worded(name: str, metavar: str, text: str) -> click.Option:
+    return click.Option([name], metavar=metavar, help=text)
+
+
 _MORE: tuple[click.Parameter, ...] = (
-    click.Option(["--made"], metavar="DATE", help="Day of making, such as 2026-11-25 [today]."),
-    click.Option(
-        ["--oldest"],
-        metavar="DATE",
-        help="Day on which its oldest part was itself made or opened, if earlier; it is day 1.",
+    _worded("--made", "DATE", "Day of making, such as 2026-11-25 [today]."),
+    _worded(
+        "--oldest",
+        "DATE",
+        "Day on which its oldest part was itself made or opened, if earlier; it is day 1.",
     ),
     click.Option(
         ["--jurisdiction"],
@@ -45,18 +51,16 @@ _MORE: tuple[click.Parameter, ...] = (
         show_envvar=True,
         help="Whose list of allergens, such as UK or California [the recipe's house, else eu].",
     ),
-    click.Option(
-        ["--once-opened"], metavar="DAYS", help="Days it keeps once opened; it is your own rule."
+    _worded("--once-opened", "DAYS", "Days it keeps once opened; it is your own rule."),
+    _worded(
+        "--per-sheet",
+        "N",
+        "Labels on one sheet of a common size [24 on a4 and letter, 8 on a5].",
     ),
-    click.Option(
-        ["--per-sheet"],
-        metavar="N",
-        help="Labels on one sheet of a common size [24 on a4 and letter, 8 on a5].",
-    ),
-    click.Option(
-        ["--cells"],
-        metavar="WORDS",
-        help='Your own sheet: "3 x 8 of 64.6 x 33.8 mm, margin 5.6 x 13.2 mm, gap 2.5 x 0 mm".',
+    _worded(
+        "--cells",
+        "WORDS",
+        'Your own sheet: "3 x 8 of 64.6 x 33.8 mm, margin 5.6 x 13.2 mm, gap 2.5 x 0 mm".',
     ),
     click.Option(
         ["--without"],
@@ -64,11 +68,7 @@ _MORE: tuple[click.Parameter, ...] = (
         multiple=True,
         help="Leave the contents off a printed label; allergens always stay.",
     ),
-    click.Option(
-        ["--copies"],
-        metavar="N",
-        help="How many of each label [of a single one a full sheet, else one].",
-    ),
+    _worded("--copies", "N", "How many of each label [of a single one a full sheet, else one]."),
     click.Option(
         ["--format", "form"],
         type=click.Choice(["text", "html"]),
@@ -131,11 +131,12 @@ def _cells(said: Mapping[str, Any]) -> LabelSheet:
     """The sheet that was asked for, by its count or in words; BadInput for both."""
     from prepkit import label_sheets
 
+    most = label_sheets.MOST_CELLS
     per_sheet, cells = said.get("per_sheet"), said.get("cells")
     if per_sheet is None and cells is None:
         return label_sheets.on(said["paper"])
     if cells is None:
-        return label_sheets.on(said["paper"], _count(str(per_sheet), "per_sheet", MOST_CELLS))
+        return label_sheets.on(said["paper"], _count(str(per_sheet), "per_sheet", most))
     if per_sheet is not None:
         raise BadInput(
             f"{named('per_sheet')} and {named('cells')} say the same; give one.", "cells"
@@ -143,10 +144,18 @@ def _cells(said: Mapping[str, Any]) -> LabelSheet:
     return label_sheets.own(cells, said["paper"])
 
 
+def _days(said: Mapping[str, Any]) -> tuple[date, date | None]:
+    """The day of making, and that of its oldest part where it is said."""
+    oldest = day(said["oldest"], named("oldest")) if said["oldest"] else None
+    return day(said["made"], named("made")), oldest
+
+
 def _opened(said: Mapping[str, Any]) -> int | None:
     """The days once opened, a whole number from 0 to 365, or None."""
+    from prepkit.label import MOST_OPENED_DAYS
+
     given = said.get("once_opened")
-    return None if given is None else _count(str(given), "once_opened", MOST_OPENED, 0)
+    return None if given is None else _count(str(given), "once_opened", MOST_OPENED_DAYS, 0)
 
 
 def _alone(said: Mapping[str, Any]) -> None:
@@ -163,12 +172,15 @@ def _alone(said: Mapping[str, Any]) -> None:
 
 
 def _count(said: str, field: str, most: int, least: int = 1) -> int:
-    tidy = said.strip()
-    if not tidy.isascii() or not tidy.isdigit() or not least <= int(tidy[:9]) <= most:
+    from prepkit.numbers import whole
+
+    found = whole(said, least, most)
+    if found is None:
+        tidy = said.strip()[:40]
         raise BadInput(
-            f'{named(field)} is "{tidy[:40]}"; write a whole number from {least} to {most}.', field
+            f'{named(field)} is "{tidy}"; write a whole number from {least} to {most}.', field
         )
-    return int(tidy)
+    return found
 
 
 def _law(said: str | None, other: str) -> str:
@@ -203,8 +215,7 @@ def of_plan(
     from prepkit.plan.labels import of_items
 
     recipe = plan.recipe
-    made = day(said["made"], named("made"))
-    oldest = day(said["oldest"], named("oldest")) if said["oldest"] else None
+    made, oldest = _days(said)
     law = _law(said["jurisdiction"], str(recipe.house.facts.get("jurisdiction", "")).lower())
     found = of_items(plan, tuple(items), made, oldest, law, _opened(said))
     units = said["units"] or recipe.house.units
@@ -216,8 +227,7 @@ def _of_calculator(name: str, said: dict[str, Any]) -> None:
     from prepkit.plan.labels import of_answer
     from prepkit.registry import answer, validate
 
-    made = day(said["made"], named("made"))
-    oldest = day(said["oldest"], named("oldest")) if said["oldest"] else None
+    made, oldest = _days(said)
     law = _law(said["jurisdiction"], "") if said["jurisdiction"] != "strictest" else "eu"
     title = words(said["name"], named("name")) or name
     inputs = validate(name, of_calculator(name, said), house_place.pantry(said.get("house")))

@@ -496,6 +496,7 @@ def test_how_many(more: str, count: int, capsys: pytest.CaptureFixture[str]) -> 
             "one label at a",
         ),
         ("recipes/cold-semaphore.toml --once-opened soon", "whole number from 0 to 365"),
+        ("recipes/cold-semaphore.toml --once-opened 0000000009999", "from 0 to 365"),
         ("recipes/cold-semaphore.toml --copies x", "whole number"),
         ("reading --instrument x", ""),
         ("blend --part '1 kg water' --name ''", "--name is empty"),

@@ -181,7 +181,7 @@ def all_at_once(gas_l: float, room_m3: float) -> float:
 
 @trap(
     "A gram of gas was taken as a litre.",
-    "8 g of nitrous oxide are about 4.3 l at 20 C.",
+    "8 g of nitrous oxide are about 4.3 l at 20 °C.",
 )
 def litres_for_grams_in_air(ppm: float, gas_g: float, gas_l: float) -> float:
     return ppm * gas_g / gas_l

@@ -101,7 +101,7 @@ def whole_vessel(vessel_l: float) -> float:
 
 @trap(
     "A gram of gas was taken as a litre.",
-    "8 g of nitrous oxide or carbon dioxide are about 4.4 l at 20 C: the litres follow from the "
+    "8 g of nitrous oxide or carbon dioxide are about 4.4 l at 20 °C: the litres follow from the "
     "molar mass.",
 )
 def litres_for_grams(gas_g: float) -> float:
@@ -118,7 +118,7 @@ def light_as_air(gas_g: float) -> float:
 
 @trap(
     "The molar volume at 0 °C was used.",
-    "22.4 l belong to 0 C; at 20 C a mole takes 24.1 l. Name the temperature.",
+    "22.4 l belong to 0 °C; at 20 °C a mole takes 24.1 l. Name the temperature.",
 )
 def molar_volume_at_0_c(gas_g: float, molar_g: float) -> float:
     return gas_g / molar_g * MOLAR_L_0_C
