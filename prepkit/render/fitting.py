@@ -20,7 +20,7 @@ CAPITAL = 0.65
 SMALLEST_MM = 3.0
 """Height of the smallest capital letter on a card or a sheet for the wall."""
 READ_PER_M_MM = 10 / 3
-"""Height of a capital letter that is read at one metre, in mm (SAF-308: distance / 300)."""
+"""Height of a capital letter that is read at one metre, mm: distance / 300 [SIGN-DISTANCE]."""
 CUT = "…"
 NO_BREAK = "\u00a0"
 _UNKNOWN = 1.05  # a letter that is not in the table: a full square and a little
@@ -170,20 +170,3 @@ def shorter(text: str) -> tuple[str, ...]:
     """
     told = sentences(text)
     return tuple(" ".join(told[:most]) for most in range(len(told), 0, -1))
-
-
-def kept(heights_mm: Sequence[float], ranks: Sequence[int], room_mm: float) -> tuple[int, ...]:
-    """Which of some blocks stand in a room, by rank: 0 before 1; of one rank, first come first.
-
-    Their places in order. A block that does not fit leaves its room to those after it.
-
-    >>> kept([10, 10, 10], [1, 0, 1], 25)
-    (0, 1)
-    """
-    left = room_mm
-    found = []
-    for place in sorted(range(len(heights_mm)), key=lambda one: (ranks[one], one)):
-        if heights_mm[place] <= left + 1e-9:
-            left -= heights_mm[place]
-            found.append(place)
-    return tuple(sorted(found))

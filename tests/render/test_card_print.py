@@ -7,19 +7,18 @@ paper.
 from __future__ import annotations
 
 import re
-import shutil
 import subprocess
 from collections.abc import Callable, Iterator
 from datetime import date
 from functools import cache
-from html import escape, unescape
+from html import escape
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import Any
 
 import pytest
 from page import browsing
 from render.page_reader import read
-from render.test_print import boxes, printed
+from render.paper import PDFTOTEXT, WHY, Word, printed
 
 from prepkit import blocks, run
 from prepkit.index import CALCULATORS
@@ -31,14 +30,11 @@ from prepkit.render.front import SIZES_MM
 from prepkit.render.html import PAPERS, Look, answer_card
 from prepkit.render.plan_html import plan_card
 
-PDFTOTEXT = shutil.which("pdftotext")
-WHY = browsing.missing() or ("" if PDFTOTEXT else "no pdftotext: apt-get install poppler-utils")
 # no browser or no pdftotext on this machine: nothing is printed to measure
 pytestmark = pytest.mark.skipif(bool(WHY), reason=WHY or "there is a browser")
 ROOT = Path(__file__).parent.parent.parent
 RECIPES = sorted((ROOT / "recipes").glob("*-*.toml"))
 ON = date(2026, 11, 25)
-MM = 72 / 25.4  # points in a millimetre
 ADDRESS = "http://192.0.2.10:8000/make/siphon?contents=500+ml+cream+35+%25&rated=17+bar"
 LONG = (
     "Semaphore nitro of the long evening with lemon, hibiscus and twice-strained grapefruit "
@@ -50,16 +46,6 @@ SIPHON: dict[str, Any] = {
 }  # fmt: skip
 # capital and whole height of a letter in em, as the two faces of letters.css say themselves
 FACES = {"DejaVu": 0.729 / 1.164, "Liberation": 0.688 / 1.117}
-
-
-class Word(NamedTuple):
-    """A printed word and its place, in millimetres."""
-
-    text: str
-    left: float
-    top: float
-    right: float
-    bottom: float
 
 
 Card = Callable[[Look], str]
@@ -105,19 +91,6 @@ def window(browser: Any) -> Iterator[Any]:
         yield page
 
 
-def _words(pdf: Path, page: int = 1) -> list[Word]:
-    assert PDFTOTEXT
-    told = subprocess.run(
-        [PDFTOTEXT, "-bbox", "-f", str(page), "-l", str(page), str(pdf), "-"],
-        capture_output=True, text=True, check=True,
-    ).stdout  # fmt: skip
-    found = re.findall(
-        r'<word xMin="([\d.-]+)" yMin="([\d.-]+)" xMax="([\d.-]+)" yMax="([\d.-]+)">(.*?)</word>',
-        told,
-    )
-    return [Word(unescape(text), *(float(one) / MM for one in box)) for *box, text in found]
-
-
 def _letters(words: str) -> str:
     return re.sub(r"[\W_]+", "", words)
 
@@ -132,22 +105,20 @@ def _capital(pdf: Path) -> float:
     return min((ratio for name, ratio in FACES.items() if name in fonts), default=0.616)
 
 
-def _check(card: Card, paper: str, title: str, window: Any, folder: Path) -> list[Word]:
+def _check(card: Card, paper: str, title: str, window: Any, folder: Path) -> tuple[Word, ...]:
     text = card(Look(ON, PAPERS[paper], title=title))
-    pdf = printed(window, text, folder)
-    assert len(boxes(pdf)) == 1
-    ((wide, high),) = boxes(pdf)
+    (page,) = printed(window, text, folder)
+    words = page.words
     want_wide, want_high = SIZES_MM[paper]
-    assert wide / MM == pytest.approx(want_wide, abs=0.5)
+    assert page.wide == pytest.approx(want_wide, abs=0.5)
     if want_high is not None:
-        assert high / MM == pytest.approx(want_high, abs=0.5)
-    words = _words(folder / "page.pdf")
+        assert page.high == pytest.approx(want_high, abs=0.5)
     capital = _capital(folder / "page.pdf")
     for one in words:
         assert one.left >= 2.5, one
-        assert one.right <= wide / MM - 2.5, one
+        assert one.right <= page.wide - 2.5, one
         assert one.top >= 2.0, one
-        assert one.bottom <= high / MM - 2.0, one
+        assert one.bottom <= page.high - 2.0, one
         assert capital * (one.bottom - one.top) >= 2.97, one
     for place, one in enumerate(words):  # no word stands on another
         for other in words[place + 1 :]:
@@ -220,14 +191,11 @@ def test_details_come_only_where_they_are_asked_for(
 ) -> None:
     look = Look(ON, PAPERS[paper], details=True)
     text = CARDS[name](look)
-    sizes = boxes(printed(window, text, tmp_path))
-    assert len(sizes) >= 2
-    assert "Details:" not in " ".join(one.text for one in _words(tmp_path / "page.pdf"))
-    after = " ".join(one.text for one in _words(tmp_path / "page.pdf", 2))
-    assert "Details:" in after
-    wide, high = sizes[1]
-    assert wide / MM == pytest.approx(SIZES_MM[paper][0], abs=0.5)
-    assert high / MM == pytest.approx(SIZES_MM[paper][1] or 297, abs=0.5)
+    first, after, *_ = printed(window, text, tmp_path)
+    assert "Details:" not in first.text
+    assert "Details:" in after.text
+    assert after.wide == pytest.approx(SIZES_MM[paper][0], abs=0.5)
+    assert after.high == pytest.approx(SIZES_MM[paper][1] or 297, abs=0.5)
 
 
 @pytest.mark.parametrize("weight", ["regular", "bold"])

@@ -68,20 +68,7 @@ def test_what_was_not_measured_takes_no_less_than_a_square() -> None:
     assert fitting.width("e\u0301") == fitting.width("e")
 
 
-@given(st.lists(st.tuples(st.floats(1, 50), st.integers(0, 3)), max_size=8), st.floats(0, 120))
-def test_blocks_give_way_by_rank(blocks: list[tuple[float, int]], room: float) -> None:
-    heights = [high for high, _ in blocks]
-    ranks = [rank for _, rank in blocks]
-    stay = fitting.kept(heights, ranks, room)
-    assert sum(heights[one] for one in stay) <= room + 1e-6
-    left = room - sum(heights[one] for one in stay)
-    for place in set(range(len(blocks))) - set(stay):
-        before = [one for one in stay if (ranks[one], one) < (ranks[place], place)]
-        assert heights[place] > room - sum(heights[one] for one in before) - 1e-6
-        assert heights[place] > left - 1e-6
-
-
 def test_letters_by_reading_distance() -> None:
-    # SAF-307: 2 m asks for letters of 8 mm on a sign; distance / 300 gives 6.7 mm, rounded up 7
+    # SIGN-DISTANCE: 2 m asks for letters of 8 mm on a sign; distance / 300 gives 6.7 mm
     assert pytest.approx(10.0) == fitting.READ_PER_M_MM * 3
     assert fitting.type_mm(10.0) * fitting.CAPITAL == pytest.approx(10.0)
