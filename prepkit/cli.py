@@ -115,11 +115,13 @@ def once(command: click.Command) -> click.Command:
     return command
 
 
-def common_options(command: click.Command) -> click.Command:
-    """The options that every calculator takes."""
+def common_options(
+    command: click.Command, full: str = "Print every figure, table and caution."
+) -> click.Command:
+    """The options that every calculator takes; `full` says what --full prints."""
     command.params += [
         click.Option(["--json", "as_json"], is_flag=True, help="Print the answer as JSON."),
-        click.Option(["--full"], is_flag=True, help="Print every figure, table and caution."),
+        click.Option(["--full"], is_flag=True, help=full),
         click.Option(["--working"], is_flag=True, help="Add the steps and their sources."),
         click.Option(["--quiet"], is_flag=True, help="Print the verdict line alone."),
         units_option("Units of the printed answer (JSON is always metric).", default="metric"),

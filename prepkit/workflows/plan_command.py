@@ -131,7 +131,4 @@ command.params.insert(
         "the recipe]."
     ),
 )
-common_options(command)
-for one in command.params:
-    if isinstance(one, click.Option) and one.name == "full":
-        one.help = "Print every item, step and caution, not one page."
+common_options(command, full="Print every item, step and caution, not one page.")
