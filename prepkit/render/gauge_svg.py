@@ -12,7 +12,7 @@ from prepkit.first_screen import degrees
 from prepkit.model import Answer, Compared
 from prepkit.render.fitting import width
 from prepkit.render.signs import RED
-from prepkit.units import convert, parse_quantity, shown_digits, shown_in
+from prepkit.units import convert, shown_digits, shown_in
 
 _STEPS = (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0)
 
@@ -45,26 +45,31 @@ class Gauge:
         return f"{self.bound:.{self.digits}f} {self.unit}"
 
     @property
+    def limit_words(self) -> str:
+        """The limit with its name; it is compared unrounded."""
+        return f"{self.limit_name} {round(self.limit, max(self.digits, 1)):g}"
+
+    @property
     def words(self) -> str:
         """The picture in words."""
         off = self.limit - self.bound
         told = f"margin {off:.{self.digits}f}" if off >= 0 else f"over by {-off:.{self.digits}f}"
         head = "Upper bound " if self.bound > self.value else ""
-        return f"{head}{self.figure}; {self.limit_name} {self.limit:g} {self.unit}; {told}."
+        return f"{head}{self.figure}; {self.limit_words} {self.unit}; {told}."
 
 
 def of(answer: Answer, system: str = "metric") -> Gauge | None:
     """The gauge of a charged vessel; None where no pressure was computed or none is rated."""
     if answer.calculator != "siphon" or not {"peak", "bound"} <= set(answer.values):
         return None
-    if answer.inputs.get("rated") is None:
+    rated = answer.result.facts.get("rated_bar")  # what it was judged against: the lower end of a ±
+    if rated is None:
         return None
-    rated = float(parse_quantity(answer.inputs["rated"], ("bar",)))
     peak, bound = answer.values["peak"], answer.values["bound"]
     unit = shown_in(0.0, peak.unit, system)[1]
     # exact, as the sentence beside it converts it, so that both are the same in US units
     one, most, limit = (convert(value, "bar", unit) for value in (peak.value, bound.value, rated))
-    return Gauge(one, most, round(limit, 1), unit, peak.digits, "rated")
+    return Gauge(one, most, limit, unit, peak.digits, "rated")
 
 
 def against(compared: Compared | None, verdict: str, system: str = "metric") -> Gauge | None:
@@ -82,7 +87,7 @@ def against(compared: Compared | None, verdict: str, system: str = "metric") -> 
     # rounded first, as the sentence beside it is converted from what it shows
     stated = round(compared.value, compared.digits)
     value = round(shown_in(stated, compared.unit, system)[0], digits)
-    limit = round(shown_in(compared.limit, compared.unit, system)[0], digits + 1)
+    limit = round(shown_in(compared.limit, compared.unit, system)[0], 6)
     if (value > limit) != (verdict == "stop") or limit <= 0:
         return None
     unit = degrees(shown_in(0.0, compared.unit, system)[1])
@@ -101,9 +106,7 @@ def drawn(gauge: Gauge, wide_mm: float, bar_mm: float, type_mm: float) -> str:
     fill = RED if stop else "#000"
     marks = [(0.0, "0", "start"), (wide_mm, f"{gauge.top:g} {gauge.unit}", "end")]
     up_to = f"{'up to ' if gauge.bound > gauge.value else ''}{gauge.bound:.{gauge.digits}f}"
-    named = sorted(
-        [(bound, up_to), (limit, f"{gauge.limit_name} {gauge.limit:g}")], key=lambda one: one[0]
-    )
+    named = sorted([(bound, up_to), (limit, gauge.limit_words)], key=lambda one: one[0])
     texts = _placed(named, marks, wide_mm, type_mm)
     words = escape(gauge.words)
     said = "".join(

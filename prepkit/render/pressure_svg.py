@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from prepkit.model import Answer, Table
 from prepkit.render.line_svg import Course, Level, line_svg
-from prepkit.units import parse_quantity
 
 MOST_PORTIONS = 24
 
@@ -36,9 +35,9 @@ def _rows(table: Table | None) -> tuple[tuple[str | float | None, ...], ...]:
 def pressure(answer: Answer) -> Course | None:
     """What is drawn of a siphon answer; None where nothing was computed."""
     points = course(answer)
-    if not points or "rated" not in answer.inputs:
+    rated = answer.result.facts.get("rated_bar")  # as judged: the lower end of a ±
+    if not points or rated is None:
         return None
-    rated = float(parse_quantity(answer.inputs["rated"], ("bar",)))
     levels = [Level(rated, f"rated {rated:g} bar", heavy=True)]
     if "bound" in answer.values:
         bound = answer.values["bound"].value

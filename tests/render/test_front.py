@@ -16,7 +16,7 @@ from prepkit import run
 from prepkit.index import CALCULATORS
 from prepkit.model import Compared
 from prepkit.page import forms
-from prepkit.render import advice, card_face, fitting, front, gauge_svg, qr
+from prepkit.render import advice, card_face, fitting, front, gauge_svg, pressure_svg, qr
 from prepkit.render.advice import Point
 from prepkit.render.front import Face, Fact
 from prepkit.render.html import PAPERS, Look, answer_card, stamp
@@ -170,6 +170,8 @@ def test_a_gauge_never_shows_a_margin_where_there_is_none() -> None:
     assert "margin 2.0" in under.words
     for one in (over, under):
         assert one.top >= 1.05 * max(one.bound, one.limit)
+    hair = replace(over, value=16.0, bound=16.98, limit=16.96)  # a limit that rounds up to 17
+    assert "rated 17 bar; over by" in hair.words
     assert gauge_svg.against(Compared(2.0, 3.0, "%", 1), "stop") is None
     assert gauge_svg.against(Compared(3.04, 3.0, "%", 1), "stop") is None  # "3.0 %; limit 3"
     assert gauge_svg.against(Compared(4.0, 3.0, "%", 1), "care") is None
@@ -209,7 +211,7 @@ def test_a_gauge_has_the_figure_and_the_limit_of_its_sentence(
         return
     assert face.gauge is not None
     assert face.headline[0].startswith(face.gauge.figure)
-    stated = f"{face.gauge.limit:g} {face.gauge.unit}"
+    stated = f"{face.gauge.limit_words.removeprefix('limit ')} {face.gauge.unit}"
     assert stated in face.headline[0] or "3 times 5000 ppm" in face.headline[0]
 
 
@@ -218,6 +220,22 @@ def test_the_gauge_and_the_sentence_say_the_same_in_us_units() -> None:
     face = card_face.of_answer(run("siphon", SIPHON), look, stamp(look, {}))
     assert face.gauge is not None
     assert face.gauge.figure in face.headline[0]
+
+
+@pytest.mark.parametrize("rated", ["17 bar", "17 bar ± 1 bar", "16 bar ± 1 bar", "250 psi ± 2 %"])
+def test_the_gauge_has_the_rating_that_was_judged(rated: str) -> None:
+    look = Look(ON)
+    answer = run("siphon", {**SIPHON, "rated": rated})
+    gauge = card_face.of_answer(answer, look, stamp(look, {})).gauge
+    assert gauge is not None
+    judged = answer.result.facts["rated_bar"]
+    assert f"rated {judged:g} bar" in answer.result.deciding
+    assert gauge.limit == judged
+    assert f"rated {round(judged, 1):g} bar" in gauge.words
+    drawn = pressure_svg.pressure(answer)
+    assert drawn is None or drawn.levels[0].value == judged
+    assert drawn is not None or answer.verdict == "stop"
+    assert (gauge.bound > gauge.limit) == (answer.verdict == "stop")
 
 
 def test_a_code_stands_only_where_an_address_is_known() -> None:
