@@ -12,7 +12,7 @@ from werkzeug.exceptions import HTTPException, InternalServerError
 from prepkit import __version__, render
 from prepkit.cautions import page_line
 from prepkit.errors import FileProblem, PrepkitError
-from prepkit.page import drills, guard, prints, recipes, words, work
+from prepkit.page import drills, entry, guard, prints, recipes, words, work
 from prepkit.page.refusals import as_json
 from prepkit.page.settings import Settings
 from prepkit.render import html
@@ -27,7 +27,8 @@ SAID = {
     409: ("It has changed meanwhile", "Open it again and look at it before sending once more."),
     413: ("Too much at once", "That is larger than this page takes. Send less."),
     414: ("Too long an address", "Your entries are too long for an address. Enter less."),
-    429: ("Too many tries", "Wait ten minutes, or stop the page and start it again."),
+    410: ("It is gone", "Ask for a new one."),
+    429: ("Too many tries", "Wait a few minutes, then try again."),
     500: ("This page has a fault", "It is ours, not yours. Nothing was changed."),
 }
 
@@ -39,6 +40,7 @@ def create_app(settings: Settings | None = None) -> Flask:
     app.config["PREPKIT"] = chosen
     _templates(app)
     guard.protect(app, chosen)
+    entry.start(app, chosen)
     for part in (work, prints, words, recipes, drills):
         app.register_blueprint(part.blueprint)
     app.register_error_handler(HTTPException, _told)

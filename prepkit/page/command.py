@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 from socket import gethostname
 from typing import TYPE_CHECKING
@@ -9,7 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from prepkit.console import Command, FolderName, house_option
-from prepkit.stdout import put_text
+from prepkit.stdout import put_exact, put_text
 
 if TYPE_CHECKING:
     from prepkit.page.settings import Settings
@@ -26,7 +27,7 @@ _MISSING = (
     cls=Command,
     name="page",
     help=f"{_SHORT}\n\nIt answers on this machine alone. With --host others on the network can "
-    "reach it; then it asks each browser once for the words that are printed here, and what is "
+    "reach it; then a phone gets in once by the code that is shown here, or by the words. What is "
     "sent is not encrypted.\n\n\b\nExamples:\n  prepkit page\n"
     "  prepkit page --recipes recipes --house recipes/house\n"
     "  prepkit page --recipes recipes --write --host 192.0.2.10",
@@ -55,7 +56,7 @@ def command(recipes: str | None, house: str | None, write: bool, host: str, port
     from prepkit.errors import BadInput
 
     try:
-        from prepkit.page import serving
+        from prepkit.page import entry, serving
         from prepkit.page.settings import LOOPBACK, Settings
     except ModuleNotFoundError as error:
         if (error.name or "").startswith("prepkit"):
@@ -71,9 +72,12 @@ def command(recipes: str | None, house: str | None, write: bool, host: str, port
         host.strip(),
         port,
         None if host.strip() in LOOPBACK else serving.pass_phrase(),
+        None if host.strip() in LOOPBACK else entry.new_word(),
     )
     server = serving.listening(chosen)
     put_text(_told(chosen) + "\n")
+    if chosen.link is not None:
+        _put_link(f"{entry.reached(chosen)}/in/{chosen.link}")
     serving.serve(server)
 
 
@@ -106,8 +110,18 @@ def _told(chosen: Settings) -> str:
         lines += [
             "Warning: others on this network can reach the page, and what is sent is not "
             "encrypted. Use it on a network that you trust.",
-            f"Pass phrase, asked of each browser until the page is stopped: {chosen.pass_phrase}",
+            f"Pass words, asked of each browser until the page is stopped: {chosen.pass_phrase}",
         ]
     if chosen.write:
         lines.append(f"Recipes in {chosen.recipes} can be changed; earlier versions are kept.")
     return "\n".join(lines)
+
+
+def _put_link(address: str) -> None:
+    """Print the link that lets one browser in, and on a screen its code."""
+    from prepkit.page.entry import blocks
+
+    put_text(f"One phone gets in, once, by this code or link: {address}\n", fit=False)
+    drawn = blocks(address)
+    if drawn and sys.stdout.isatty() and (sys.stdout.encoding or "").lower().startswith("utf"):
+        put_exact(drawn)

@@ -1,4 +1,4 @@
-"""Who may ask, how much, and how answers are sealed: hosts, sizes, tokens, pass phrase, headers.
+"""Who may ask, how much, and how answers are sealed: hosts, sizes, tokens, headers.
 
 Every request passes `check` before it is looked at; every answer passes `seal`. Nothing here knows
 a calculator or a recipe.
@@ -9,19 +9,13 @@ from __future__ import annotations
 import ipaddress
 import secrets
 import socket
-import time
-from collections.abc import Callable
 from hmac import compare_digest
-from threading import Lock
 from urllib.parse import urlsplit
 
 from flask import (
     Flask,
     Response,
-    abort,
-    current_app,
     redirect,
-    render_template,
     request,
     session,
     url_for,
@@ -31,7 +25,6 @@ from werkzeug.exceptions import (
     Forbidden,
     RequestEntityTooLarge,
     RequestURITooLarge,
-    TooManyRequests,
 )
 from werkzeug.wrappers import Response as AnyResponse
 
@@ -42,7 +35,12 @@ MOST_QUERY = 1 << 14  # characters of an address after its question mark
 MOST_FIELDS = 1000
 MOST_LETTERS = 4000  # in one field
 LONG = {("recipes.save_text", "text"): 120_000}  # the field of a view that may hold more
-TRIES_EACH, TRIES_ALL, TRIES_S = 5, 100, 600.0
+# files that hold nothing of anybody's work
+FILES = frozenset({"static"})
+# what a browser that is not in may ask for: the ways in, and a place in a class
+OPEN = frozenset({"entry.ask", "entry.answer", "entry.link", "entry.use"})
+SEAT = "seat"  # what a browser in a class has in its session
+OPEN_TO_CLASSES = "join"  # the blueprint of those who sit in one
 
 CONTENT_POLICY = "; ".join(
     (
@@ -50,6 +48,7 @@ CONTENT_POLICY = "; ".join(
         "style-src 'self'",
         "script-src 'self'",
         "img-src 'self' data:",
+        "connect-src 'self'",
         "form-action 'self'",
         "frame-ancestors 'none'",
         "base-uri 'none'",
@@ -89,11 +88,9 @@ def protect(app: Flask, chosen: Settings) -> None:
         SESSION_COOKIE_HTTPONLY=True,
         SESSION_COOKIE_SAMESITE="Strict",
     )
-    app.extensions["prepkit-tries"] = Tries()
     app.before_request(check)
     app.after_request(seal)
-    app.jinja_env.globals["token"] = token
-    app.add_url_rule("/pass", "pass_phrase", ask, methods=["GET", "POST"])
+    app.jinja_env.globals.update(token=token, admitted=admitted)
 
 
 # hosts
@@ -132,26 +129,36 @@ def outside(path: str) -> str:
 
 
 def check() -> AnyResponse | None:
-    """Refuse a foreign host, too much, a missing token, a browser that gave no pass phrase."""
+    """Refuse a foreign host, too much, a missing token, a browser that was not let in."""
     chosen = settings()
     if not known_host(request.environ.get("HTTP_HOST", ""), chosen):
         raise BadRequest("This page is reached by the address that was printed when it started.")
     if len(request.query_string) > MOST_QUERY:
         raise RequestURITooLarge
     _bounded()
-    if request.endpoint == "static":
+    if request.endpoint in FILES:
         return None
-    if (
-        chosen.pass_phrase is not None
-        and not session.get("in")
-        and request.endpoint != "pass_phrase"
-    ):
+    if not admitted() and not _open():
+        if SEAT in session:
+            raise Forbidden("This browser is in a class and sees its own paper only.")
         if request.method in ("GET", "HEAD"):
-            return redirect(url_for("pass_phrase", to=_here()))
-        raise Forbidden("This browser has not given the pass phrase.")
+            return redirect(url_for("entry.ask", to=_here()))
+        raise Forbidden("This browser has not been let in.")
     if request.method not in ("GET", "HEAD", "OPTIONS"):
         _own_form()
     return None
+
+
+def admitted() -> bool:
+    """Whether the browser that asks may use the page; who sits in a class may not."""
+    if SEAT in session:
+        return False
+    return settings().pass_phrase is None or bool(session.get("in"))
+
+
+def _open() -> bool:
+    """Whether what is asked for is open to a browser that was not let in."""
+    return request.endpoint in OPEN or request.blueprint == OPEN_TO_CLASSES
 
 
 def _bounded() -> None:
@@ -201,60 +208,5 @@ def document(text: str) -> Response:
     return response
 
 
-# the pass phrase
-
-
-class Tries:
-    """Wrong pass phrases, counted by address and in all."""
-
-    def __init__(self, clock: Callable[[], float] = time.monotonic) -> None:
-        self.clock = clock
-        self._wrong: dict[str, list[float]] = {}
-        self._all = 0
-        self._lock = Lock()
-
-    def closed(self, address: str) -> bool:
-        """Whether this address, or everybody, has tried too often."""
-        with self._lock:
-            since = self.clock() - TRIES_S
-            recent = [at for at in self._wrong.get(address, ()) if at > since]
-            return len(recent) >= TRIES_EACH or self._all >= TRIES_ALL
-
-    def wrong(self, address: str) -> None:
-        """Count one."""
-        with self._lock:
-            self._all += 1
-            since = self.clock() - TRIES_S
-            recent = [at for at in self._wrong.get(address, ()) if at > since]
-            self._wrong[address] = [*recent, self.clock()]
-
-
-def ask() -> AnyResponse | tuple[str, int]:
-    """Ask for the pass phrase; the right one opens the page to this browser until it is stopped."""
-    chosen = settings()
-    if chosen.pass_phrase is None:
-        abort(404)
-    tries: Tries = current_app.extensions["prepkit-tries"]
-    to = _inside(request.values.get("to", ""))
-    if request.method == "GET":
-        return render_template("pass.html", to=to, problem=""), 200
-    address = request.remote_addr or ""
-    if tries.closed(address):
-        raise TooManyRequests
-    said = " ".join(request.form.get("words", "").lower().split())
-    if not compare_digest(said.encode(), chosen.pass_phrase.encode()):
-        tries.wrong(address)
-        problem = "These are not the words that were printed where the page was started."
-        return render_template("pass.html", to=to, problem=problem), 403
-    session.clear()
-    session["in"] = True
-    return redirect(to, 303)
-
-
 def _here() -> str:
     return request.full_path.rstrip("?")
-
-
-def _inside(to: str) -> str:
-    """A path of this page, never another site's."""
-    return to if to.startswith("/") and not to.startswith(("//", "/\\")) and "\\" not in to else "/"

@@ -19,7 +19,8 @@ class Settings:
 
     `recipes` and `house` are the only folders that are read; None where none was named. `write`
     allows recipes to be saved. `pass_phrase` is asked of every browser that comes from elsewhere;
-    None where only this machine can reach the page. `today` is a clock that tests can set.
+    None where only this machine can reach the page. `link` is the word of the one-time link that is
+    printed at the start. `today` is a clock that tests can set.
     """
 
     recipes: Path | None = None
@@ -28,6 +29,7 @@ class Settings:
     host: str = "127.0.0.1"
     port: int = PORT
     pass_phrase: str | None = None
+    link: str | None = None
     today: Callable[[], date] = date.today
 
     @property

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from functools import cache
+from functools import lru_cache
 
 _QUIET = 4  # modules of white edge, as the standard of the code asks
 MOST_LETTERS = 600  # a longer address makes modules too fine for a card
 
 
-@cache
+@lru_cache(maxsize=64)  # a link that opens once is not kept for ever
 def rows(address: str) -> tuple[str, ...]:
     """The rows of the code, "1" for black, its white edge included.
 

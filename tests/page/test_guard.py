@@ -1,10 +1,8 @@
-"""Hosts, sizes, tokens, the pass phrase, headers, and error pages without a traceback."""
+"""Hosts, sizes, tokens, headers, and error pages without a traceback."""
 
 from __future__ import annotations
 
-import re
 from pathlib import Path
-from typing import Any
 
 import pytest
 from flask import Flask, request
@@ -178,77 +176,6 @@ def test_other_methods_are_told_so(method: str) -> None:
     assert answer.status_code in (403, 405)
 
 
-# the pass phrase
-
-
-def test_without_the_phrase_nothing_is_shown() -> None:
-    browser = asking.browser(ELSEWHERE)
-    for path in ("/", "/make/blend?part=1+kg+water", "/make/blend.json?part=1+kg+water", "/words"):
-        answer = browser.get(path)
-        assert answer.status_code == 302
-        assert answer.headers["Location"].startswith("/pass?to=")
-    with browser.get("/static/style.css") as answer:
-        assert answer.status_code == 200
-    assert browser.post("/make/blend").status_code == 403
-
-
-def give(browser: Any, words: str, to: str = "/") -> Any:
-    """Send the pass phrase form."""
-    page = asking.tree(browser.get("/pass", query_string={"to": to}))
-    hidden = {
-        one.attributes["name"]: one.attributes["value"] for one in page.all("input", type="hidden")
-    }
-    return browser.post("/pass", data={**hidden, "words": words})
-
-
-def test_the_right_phrase_opens_the_page_to_this_browser_alone() -> None:
-    app = create_app(ELSEWHERE)
-    browser = app.test_client()
-    assert give(browser, "acorn bell").status_code == 403
-    answer = give(browser, f"  {PHRASE.upper()} ", "/make/blend?part=1+kg+water")
-    assert answer.status_code == 303
-    assert answer.headers["Location"] == "/make/blend?part=1+kg+water"
-    assert browser.get("/").status_code == 200
-    assert app.test_client().get("/").status_code == 302
-
-
-def test_a_cookie_of_our_own_making_opens_nothing() -> None:
-    browser = asking.browser(ELSEWHERE)
-    browser.set_cookie("prepkit-8642", "eyJpbiI6dHJ1ZX0.aaaaaa.bbbbbbbbbbbbbbbbbbbbbbbbbbb")
-    assert browser.get("/").status_code == 302
-
-
-@pytest.mark.parametrize("to", ["//evil.example", "https://evil.example", "/\\evil", "x", ""])
-def test_after_the_phrase_nobody_is_sent_elsewhere(to: str) -> None:
-    assert give(asking.browser(ELSEWHERE), PHRASE, to).headers["Location"] == "/"
-
-
-def test_tries_are_limited_and_forgiven_after_a_while() -> None:
-    browser = create_app(ELSEWHERE).test_client()
-    for _ in range(guard.TRIES_EACH):
-        assert give(browser, "wrong").status_code == 403
-    assert give(browser, PHRASE).status_code == 429
-    now = [0.0]
-    tries = guard.Tries(lambda: now[0])
-    for _ in range(guard.TRIES_EACH):
-        tries.wrong("a")
-    assert tries.closed("a")
-    assert not tries.closed("b")
-    now[0] += guard.TRIES_S + 1
-    assert not tries.closed("a")
-
-
-def test_tries_from_everywhere_are_limited_in_all() -> None:
-    tries = guard.Tries()
-    for number in range(guard.TRIES_ALL):
-        tries.wrong(f"address {number}")
-    assert tries.closed("a new one")
-
-
-def test_on_this_machine_there_is_no_phrase() -> None:
-    assert asking.browser().get("/pass").status_code == 404
-
-
 # faults and files
 
 
@@ -301,14 +228,3 @@ SIPHON = (
     'prepkit siphon --contents "500 ml cream 35 %" --vessel-volume "0.78 l" --max-fill "0.5 l" '
     '--rated "17 bar" --gas n2o --chargers 1 --temperature "5 C"'
 )
-
-
-def test_the_words_of_the_pass_phrase_are_many_and_plain() -> None:
-    from prepkit.page import serving
-
-    words = serving.WORDS.read_text(encoding="utf-8").split()
-    assert len(words) == len(set(words)) == 256
-    assert all(re.fullmatch(r"[a-z]{2,9}", word) for word in words)
-    phrases = {serving.pass_phrase() for _ in range(20)}
-    assert len(phrases) == 20
-    assert all(len(phrase.split()) == serving.PHRASE for phrase in phrases)
