@@ -76,7 +76,7 @@ class Tries:
             own = place_of(address)
             mine = [at for at, place in self._wrong if place == own]
             allowed = self.each if len(self._wrong) < self.in_all else 1
-            return 0.0 if len(mine) < allowed else mine[-allowed] + TRIES_S - now
+            return 0.0 if len(mine) < allowed else min(TRIES_S, mine[-allowed] + TRIES_S - now)
 
     def wrong(self, address: str) -> None:
         """Count one."""
