@@ -22,6 +22,8 @@ from prepkit.plan.fields import NO_ROWS, NO_TABLES, Enough, Reader, Table, Wrong
 from prepkit.plan.files import below, read_text, tables_of
 from prepkit.plan.house_measures import KEYS as MEASURES
 from prepkit.plan.house_measures import bottles, read_measures
+from prepkit.plan.working_hours import KEYS as HOURS
+from prepkit.plan.working_hours import Hours, read_hours
 from prepkit.units import Measured, parse_number
 
 MOST_PRICES = 1000
@@ -54,9 +56,10 @@ BENCH: dict[str, tuple[str, float, str]] = {
     "charger": ("%", 50.0, "± of the gas in one charger"),
 }
 UNITS = ("metric", "us")
-OWN = ("file", "bench", "currency", "units", *MEASURES, "hands", "note")
+OWN = ("file", "bench", "currency", "units", *MEASURES, "hands", *HOURS, "note")
 FILE_KEYS = (
-    *HOUSE, "bench", "currency", "units", *MEASURES, "hands", "note", "vessels", "price", "pantry",
+    *HOUSE, "bench", "currency", "units", *MEASURES, "hands", *HOURS, "note", "vessels", "price",
+    "pantry",
 )  # fmt: skip
 VESSEL_OWN = ("count", "note")
 PRICE_KEYS = ("ingredient", "pack", "cost", "note")
@@ -97,6 +100,7 @@ class House(NamedTuple):
     files: tuple[str, ...] = ()
     said_in: Mapping[str, str] = {}  # file by fact
     measures: Measures = Measures()
+    hours: Hours | None = None
 
 
 def read_house(reader: Reader, said: object, folder: Path, given: Path | None) -> House:
@@ -140,6 +144,7 @@ def read_house(reader: Reader, said: object, folder: Path, given: Path | None) -
         filed.files,
         {**filed.said_in, **own.said_in},
         measures,
+        own.hours or filed.hours,
     )
 
 
@@ -200,6 +205,7 @@ def _from_file(reader: Reader, inside: Reader, name: str, folder: Path) -> House
     return House(
         house.facts, house.bench, vessels, prices, house.currency, house.units, house.hands,
         pantry, tuple(files), house.said_in, house.measures.over(bottles(prices)),
+        house.hours,
     )  # fmt: skip
 
 
@@ -247,6 +253,7 @@ def _facts(reader: Reader, where: str, table: Table) -> House:
         hands=reader.take(1, reader.whole, place("hands"), table.get("hands", 1), MOST_HANDS),
         said_in=dict.fromkeys(facts, reader.file),
         measures=read_measures(reader, where, table),
+        hours=reader.take(None, read_hours, reader, where, table),
     )
 
 

@@ -351,6 +351,9 @@ def _facts() -> Schema:
         ),
         "hands": {"type": "integer", "minimum": 1, "maximum": MOST_HANDS,
                   "description": "How many people make it."},
+        "earliest_start": _text("Start of the working day.", "10:00"),
+        "latest_finish": _text("End of the working day; before its start if after midnight.",
+                               "22:00"),
         "note": _text("For readers of the file."),
     }  # fmt: skip
 
