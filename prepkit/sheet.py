@@ -370,6 +370,9 @@ class PlacedStep(TypedDict):
     stands_min: float
     stands_at_most_min: float | None
     stands_too_long: bool
+    person: int  # from 1; 0 where nobody is needed
+    moved_days: int
+    outside_hours: bool
 
 
 Stands = TypedDict("Stands", {"item": str, "min": float, "for": str, "keeping": list[int]})
@@ -389,6 +392,7 @@ class TimetableSheet(TypedDict):
 
     service: str | None
     hands: int
+    hours: list[str] | None  # of work: earliest start, latest finish
     hands_on_min: float
     start_min: float
     start: str | None

@@ -54,7 +54,7 @@ def said(plan: Planned, service: Moment | None = None) -> PlanSheet:
     rows = shopping(plan, prices)
     packs = charger_packs(chargers, prices)
     costs = serve_costs(plan, prices)
-    times = timetable(plan)
+    times = timetable(plan, service)
     found = spreads(plan)
     return {
         "title": recipe.title,

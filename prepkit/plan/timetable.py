@@ -2,9 +2,10 @@
 
 Each item is done before the first step of what uses it begins, and before service where it goes
 into the glass. The part of a step that needs a person comes at its start, and no more people are
-busy at once than the house has hands: a step that would need one more begins earlier. Where what
-is served from vessels needs more of them than the house has, as many as it has are ready at
-service, and the others follow as vessels come free.
+busy at once than the house has hands: a step that would need one more begins earlier. Where the
+house has working hours and service has a time of day, a person works within these hours: what does
+not fit is moved to the day before. Where what is served from vessels needs more of them than the
+house has, as many as it has are ready at service, and the others follow as vessels come free.
 """
 
 from __future__ import annotations
@@ -19,6 +20,7 @@ from prepkit.clock import Moment, length_words
 from prepkit.errors import BadInput, named
 from prepkit.plan.made import Made, Planned
 from prepkit.plan.recipe import Task
+from prepkit.plan.working_hours import DAY_MIN, Hours
 from prepkit.sheet import TimetableSheet
 
 _DUST = 1e-6
@@ -35,6 +37,9 @@ class Placed(NamedTuple):
     end: float
     hands_on: float
     stands: float  # minutes until what comes next
+    person: int = 0  # who does it, from 1; 0 where nobody is needed
+    moved_days: int = 0  # days that the working hours have moved it back
+    outside: bool = False  # longer than a working day
 
 
 class Later(NamedTuple):
@@ -54,6 +59,7 @@ class Timetable(NamedTuple):
     hands: int
     charged: tuple[str, ...]  # items in vessels, in the order of charging
     later: tuple[Later, ...] = ()
+    hours: Hours | None = None  # that it keeps to
 
     @property
     def start(self) -> float:
@@ -61,8 +67,11 @@ class Timetable(NamedTuple):
         return min((one.start for one in self.steps), default=0.0)
 
 
-def timetable(plan: Planned) -> Timetable | None:
-    """The timetable of a plan; None where no item that is made has steps."""
+def timetable(plan: Planned, service: Moment | None = None) -> Timetable | None:
+    """The timetable of a plan; None where no item that is made has steps.
+
+    It keeps to the working hours of the house where `service` is a time of day.
+    """
     made = {one.item.id: one for one in plan.made if one.product is not None and one.go}
     if not any(one.item.steps for one in made.values()):
         return None
@@ -71,8 +80,37 @@ def timetable(plan: Planned) -> Timetable | None:
         for used in plan.prepared.uses[one.item.id]:
             if used in users and one.item.id not in users[used]:
                 users[used].append(one.item.id)
-    hands = _Hands(plan.recipe.house.hands)
-    needed: dict[str, tuple[float, str]] = {}  # when, and for what
+    people, hours = plan.recipe.house.hands, plan.recipe.house.hours
+    if service is None or hours is None:
+        steps, needed = _all_placed(plan, made, users, _Hands(people))
+        hours = None
+    else:
+        at_min = 60 * service.at.hour + service.at.minute
+        free, _ = _all_placed(plan, made, users, _Hands(people))
+        steps, needed = _all_placed(plan, made, users, _Hands(people, hours, at_min))
+        steps = _compared(steps, free, hours, at_min)
+    ends = {one.item: one.end for one in sorted(steps, key=lambda one: one.number)}
+    steps = _shared_out(sorted(steps, key=_by_start))
+    filled = [one.item for one in steps if made[one.item].filling]
+    return Timetable(
+        tuple(steps),
+        {id_: (needed[id_][0] - ends[id_], needed[id_][1]) for id_ in made if id_ in ends},
+        people,
+        tuple(dict.fromkeys(filled)),
+        tuple(
+            _later(one, loads)
+            for one in made.values()
+            if (loads := _fills(one) - _at_once(one, users[one.item.id])) and one.item.steps
+        ),
+        hours,
+    )
+
+
+def _all_placed(
+    plan: Planned, made: Mapping[str, Made], users: Mapping[str, list[str]], hands: _Hands
+) -> tuple[list[Placed], dict[str, tuple[float, str]]]:
+    """Every step of every item, and when and for what each item is needed."""
+    needed: dict[str, tuple[float, str]] = {}
     starts: dict[str, float] = {}
     waiting = {id_: len(of) for id_, of in users.items()}
     place = {id_: number for number, id_ in enumerate(made)}
@@ -92,19 +130,41 @@ def timetable(plan: Planned) -> Timetable | None:
                 if not waiting[used]:
                     when = _needed(used, plan, users[used], starts)[0]
                     heapq.heappush(ready, (-when, keeps[used], -place[used], used))
-    ends = {one.item: one.end for one in sorted(steps, key=lambda one: one.number)}
-    filled = [one.item for one in sorted(steps, key=_by_start) if made[one.item].filling]
-    return Timetable(
-        tuple(sorted(steps, key=_by_start)),
-        {id_: (needed[id_][0] - ends[id_], needed[id_][1]) for id_ in made if id_ in ends},
-        plan.recipe.house.hands,
-        tuple(dict.fromkeys(filled)),
-        tuple(
-            _later(one, loads)
-            for one in made.values()
-            if (loads := _fills(one) - _at_once(one, users[one.item.id])) and one.item.steps
-        ),
-    )
+    return steps, needed
+
+
+def _compared(steps: list[Placed], free: list[Placed], hours: Hours, at_min: int) -> list[Placed]:
+    """The steps with the days that the hours moved them by, beside those of a house without."""
+    before = {(one.item, one.number): _day(one.start, at_min) for one in free}
+    return [
+        one._replace(
+            moved_days=before[one.item, one.number] - _day(one.start, at_min),
+            outside=not hours.fits(at_min + one.start, one.hands_on),
+        )
+        for one in steps
+    ]
+
+
+def _day(start: float, at_min: int) -> int:
+    """The day of a start, to the minute: 0 that of service, before it negative."""
+    return math.floor((at_min + round(start)) / DAY_MIN)
+
+
+def _shared_out(steps: list[Placed]) -> list[Placed]:
+    """The steps, by their start, with who does each: whoever of the people is free first."""
+    free_at: list[float] = []
+    found = []
+    for one in steps:
+        if one.hands_on > 0:
+            who = next((n for n, at in enumerate(free_at) if at <= one.start + _DUST), None)
+            if who is None:
+                who = len(free_at)
+                free_at.append(0.0)
+            free_at[who] = one.start + one.hands_on
+            found.append(one._replace(person=who + 1))
+        else:
+            found.append(one)
+    return found
 
 
 def by_start(plan: Planned, table: Timetable | None) -> tuple[Made, ...]:
@@ -192,10 +252,13 @@ def _placed(made: Made, needed: float, hands: _Hands, fills: int) -> list[Placed
 
 
 class _Hands:
-    """How many are busy when: a profile over time that work is put into, as late as it fits."""
+    """How many are busy when: a profile over time that work is put into, as late as it fits.
 
-    def __init__(self, most: int) -> None:
-        self.most = most
+    `hours` are those in which they work, and `at_min` is service, minutes after midnight.
+    """
+
+    def __init__(self, most: int, hours: Hours | None = None, at_min: int = 0) -> None:
+        self.most, self.hours, self.at_min = most, hours, at_min
         self.times: list[float] = []  # where the number changes
         self.busy: list[int] = []  # from each of these times on
 
@@ -203,6 +266,22 @@ class _Hands:
         """Put in work of a length that starts at `start` or earlier; when it starts."""
         if length <= 0:
             return start
+        while True:
+            within = self._in_hours(start, length)
+            start = self._free(within, length)
+            if start >= within - _DUST:
+                break
+        self._add(start, start + length)
+        return start
+
+    def _in_hours(self, start: float, length: float) -> float:
+        """The latest start within working hours; as asked where there are none."""
+        if self.hours is None:
+            return start
+        return self.hours.latest(self.at_min + start, length) - self.at_min
+
+    def _free(self, start: float, length: float) -> float:
+        """The latest start at which somebody is free for all of it."""
         end = start + length
         place = bisect_left(self.times, end - _DUST) - 1
         while place >= 0:
@@ -212,7 +291,6 @@ class _Hands:
             if self.busy[place] >= self.most and until > self.times[place]:
                 end = min(end, self.times[place])
             place -= 1
-        self._add(end - length, end)
         return end - length
 
     def _add(self, start: float, end: float) -> None:
@@ -281,6 +359,7 @@ def to_dict(
     return {
         "service": None if service is None else service.words(),
         "hands": table.hands,
+        "hours": None if table.hours is None else list(table.hours.words()),
         "hands_on_min": sum(one.hands_on for one in table.steps),
         "start_min": table.start,
         "start": at(table.start),
@@ -293,6 +372,7 @@ def to_dict(
                 "stands_at_most_min": one.task.within,
                 "stands_too_long": one.task.within is not None
                 and one.stands > one.task.within + _DUST,
+                "person": one.person, "moved_days": one.moved_days, "outside_hours": one.outside,
             }
             for one in table.steps
         ],

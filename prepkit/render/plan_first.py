@@ -30,7 +30,7 @@ from prepkit.render.plan_text import (
     must_not_all,
     short_keeps,
 )
-from prepkit.render.plan_time import hands_words, moment
+from prepkit.render.plan_time import hands_words, moment, moved_words
 from prepkit.render.prose import in_units
 from prepkit.sheet import (
     ItemSheet,
@@ -228,7 +228,9 @@ def _start(said: PlanSheet) -> str:
     if abs(first["start_min"]) < 0.5 and first["start"] is None:
         when = "at service"
     of_service = f", service {table['service']}" if table["service"] else ""
-    return f"{first['item']} first, {when}{of_service}; {hands_words(table)}"
+    moved = moved_words(table)
+    hours = f"; {moved}, house hours {'-'.join(table['hours'] or ())}" if moved else ""
+    return f"{first['item']} first, {when}{of_service}; {hands_words(table)}{hours}"
 
 
 def _evening(said: PlanSheet, system: str) -> _Evening:

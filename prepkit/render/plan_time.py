@@ -52,7 +52,7 @@ def time_rows(table: TimetableSheet) -> list[list[str]]:
 
 def time_lines(table: TimetableSheet) -> list[str]:
     """How long things stand, where that is too long, and what is charged last."""
-    out = []
+    out = hours_lines(table)
     for one in table["stands"]:
         keeping = f"; for how it keeps see {listed(map(str, one['keeping']))} on the wall"
         out.append(
@@ -62,7 +62,8 @@ def time_lines(table: TimetableSheet) -> list[str]:
     out += [
         f"TOO LONG: {step['item']} would stand {length_words(step['stands_min'])} after "
         f'"{step["text"]}", and {length_words(step["stands_at_most_min"])} is the most. It '
-        f"needs another pair of hands, or shorter steps after it."
+        f"needs another pair of hands, {'other working hours, ' if table['hours'] else ''}or "
+        f"shorter steps after it."
         for step in table["steps"]
         if step["stands_too_long"] and step["stands_at_most_min"] is not None
     ]
@@ -78,6 +79,38 @@ def time_lines(table: TimetableSheet) -> list[str]:
         first = f", after {listed(others)}" if others else ""
         out.append(f"charged last: {table['charged_last']}{first}")
     return out
+
+
+def hours_lines(table: TimetableSheet) -> list[str]:
+    """What the working hours of the house move, and what they cannot hold."""
+    if table["hours"] is None:
+        return []
+    hours = " to ".join(table["hours"])
+    out = []
+    for days in sorted({step["moved_days"] for step in table["steps"] if step["moved_days"] > 0}):
+        moved = [
+            f"{step['item']} ({step['text']})"
+            for step in table["steps"]
+            if step["moved_days"] == days
+        ]
+        to = "the day before" if days == 1 else f"{days} days before"
+        out.append(f"Moved to {to}, because house hours are {hours}: {listed(moved)}")
+    out += [
+        f"OUTSIDE HOURS: {step['item']} ({step['text']}) needs hands for "
+        f"{length_words(step['hands_on_min'])}, more than the working day of {hours}."
+        for step in table["steps"]
+        if step["outside_hours"]
+    ]
+    return out
+
+
+def moved_words(table: TimetableSheet) -> str:
+    """How many jobs the working hours move to an earlier day; "" where none."""
+    moved = [step for step in table["steps"] if step["moved_days"] > 0]
+    if not moved:
+        return ""
+    to = "the day before" if all(step["moved_days"] == 1 for step in moved) else "earlier days"
+    return f"{len(moved)} job{'' if len(moved) == 1 else 's'} moved to {to}"
 
 
 def moment(time: str | None, minutes: float) -> str:

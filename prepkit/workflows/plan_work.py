@@ -96,7 +96,7 @@ def _service(asked: Asked, plan: Plan) -> Moment | None:
         return None
     service = Moment.read(asked.service, named("service"))
     if asked.now is not None:
-        table = timetable(plan)
+        table = timetable(plan, service)
         if table is None:
             raise BadInput(
                 f"{plan.recipe.file} has no steps with times, so nothing can be late; write "

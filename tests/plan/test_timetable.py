@@ -171,7 +171,12 @@ def test_what_must_not_be_made_has_no_times() -> None:
     assert found.charged == ()
 
 
-def many(hands: int, minutes: list[tuple[int, int]]) -> Timetable:
+def many(
+    hands: int,
+    minutes: list[tuple[int, int]],
+    hours: tuple[str, str] | None = None,
+    service: str = "",
+) -> Timetable:
     """Items that are all needed at service, each with the takes and hands-on given."""
     items = "\n".join(
         f'[items.it-{n}]\ncalculator = "blend"\npart = "1 kg water"\n[[items.it-{n}.step]]\n'
@@ -179,10 +184,16 @@ def many(hands: int, minutes: list[tuple[int, int]]) -> Timetable:
         for n, (takes, hands_on) in enumerate(minutes)
     )
     parts = ", ".join(f'"1 g it-{n}"' for n in range(len(minutes)))
-    return table(
-        f'title = "t"\nserves = 1\n[house]\nhands = {hands}\n{items}\n[[serve]]\nname = "n"\n'
+    day = '\nearliest_start = "{}"\nlatest_finish = "{}"'.format(*hours) if hours else ""
+    text = (
+        f'title = "t"\nserves = 1\n[house]\nhands = {hands}{day}\n{items}\n[[serve]]\nname = "n"\n'
         f"part = [{parts}]\n"
     )
+    if not service:
+        return table(text)
+    found = timetable(make_plan(read_recipe(text), 20), Moment.read(service, "service"))
+    assert found is not None
+    return found
 
 
 def test_one_person_does_one_thing_after_the_other() -> None:
@@ -225,6 +236,75 @@ def test_everything_is_done_before_what_uses_it(serves: int, hands: int) -> None
     assert at["my-syrup 1"][1] <= at["my-mix 1"][0] - 60 + 1e-6
     assert at["my-mix 1"][1] <= at["my-mix 2"][0] + 1e-6
     assert at["my-mix 2"][1] <= at["my-nitro 1"][0] + 1e-6
+
+
+DAY = '[house]\nhands = 1\nearliest_start = "{}"\nlatest_finish = "{}"\n[vessels.north]'
+
+
+def at_hours(earliest: str, latest: str, service: str, text: str = RECIPE) -> Timetable:
+    said = text.replace("[vessels.north]", DAY.format(earliest, latest))
+    found = timetable(make_plan(read_recipe(said), 20), Moment.read(service, "service"))
+    assert found is not None
+    return found
+
+
+def test_what_does_not_fit_into_the_day_is_moved_to_the_day_before() -> None:
+    # without hours: stir 13:00, mix 14:30, chill 14:50, charge 17:50
+    assert starts(at_hours("08:00", "22:00", "18:00")) == starts(table())
+    # from 14:40 on: mixing must be done before, the evening before, by 22:00, and then chills
+    found = at_hours("14:40", "22:00", "18:00")
+    assert starts(found)["my-mix 2"] == (-190, -10)  # needs nobody
+    assert starts(found)["my-mix 1"] == (-1220, -1200)  # 21:40 to 22:00
+    assert starts(found)["my-syrup 1"] == (-1310, -1280)  # an hour before that
+    assert {(one.item, one.number): one.moved_days for one in found.steps} == {
+        ("my-syrup", 1): 1, ("my-mix", 1): 1, ("my-mix", 2): 0, ("my-nitro", 1): 0,
+    }  # fmt: skip
+    assert found.hours is not None
+    plan = make_plan(
+        read_recipe(RECIPE.replace("[vessels.north]", DAY.format("14:40", "22:00"))), 20
+    )
+    assert starts(timetable(plan)) == starts(table())  # type: ignore[arg-type]  # no time of day
+    said = plan.to_dict(Moment.read("18:00", "service"))
+    told = " ".join(plan_text(said).split())
+    assert (
+        "Moved to the day before, because house hours are 14:40 to 22:00: my-syrup (Stir), "
+        "my-mix (Mix)"
+    ) in told
+
+
+def test_a_job_longer_than_the_day_is_said_to_lie_outside_it() -> None:
+    found = at_hours("17:00", "17:15", "18:00")
+    late = {one.item for one in found.steps if one.outside}
+    assert late == {"my-mix"}  # 20 min of mixing into a day of 15 min
+
+
+@settings(deadline=None, max_examples=40)
+@given(
+    st.integers(0, 1439), st.integers(60, 1439), st.integers(0, 1439), st.integers(1, 3),
+    st.lists(st.tuples(st.integers(1, 90), st.integers(0, 60)), min_size=1, max_size=8),
+)  # fmt: skip
+def test_hands_are_busy_within_hours_and_no_more_than_there_are(
+    earliest: int, length: int, service: int, hands: int, said: list[tuple[int, int]]
+) -> None:
+    latest = (earliest + length) % 1440
+    minutes = [(takes, min(takes, hands_on)) for takes, hands_on in said]
+    found = many(hands, minutes, hours=(_clock(earliest), _clock(latest)), service=_clock(service))
+    assert found.hours is not None
+    work = [one for one in found.steps if one.hands_on]
+    for one in work:
+        assert not one.outside
+        assert found.hours.fits(service + one.start, one.hands_on)
+        assert 1 <= one.person <= hands
+        assert one.end <= 1e-6
+        others = [o for o in work if o is not one and o.person == one.person]
+        assert all(
+            o.start >= one.start + one.hands_on - 1e-3 or one.start >= o.start + o.hands_on - 1e-3
+            for o in others
+        )
+
+
+def _clock(minutes: int) -> str:
+    return f"{minutes // 60:02}:{minutes % 60:02}"
 
 
 def test_what_keeps_least_is_done_last_and_what_would_stand_too_long_is_said() -> None:
