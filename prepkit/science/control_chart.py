@@ -33,9 +33,9 @@ class Limits(NamedTuple):
 
 
 class Break(NamedTuple):
-    """A value that breaks a rule; `index` counts from 0."""
+    """A value that breaks a rule; `place` counts from 0."""
 
-    index: int
+    place: int
     rule: Rule
 
 
@@ -125,7 +125,7 @@ def rule_breaks(values: Sequence[float]) -> list[Break]:
     Error: a false alarm comes in 16 % of good charts of 30 batches.
 
     >>> rule_breaks([5.0, 5.2, 4.9, 5.1, 5.0, 4.8, 5.1, 9.0])
-    [Break(index=7, rule='beyond the limits')]
+    [Break(place=7, rule='beyond the limits')]
 
     Raises: OutOfRange for a value that is not finite. Source: [NIST-CHARTS] (read), the run of
     eight by [WECO-RULES] (read, secondary).

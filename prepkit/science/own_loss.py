@@ -68,8 +68,7 @@ def share_prior(low: float, high: float) -> Belief:
     wide = low < LOGIT_BELOW or high > LOGIT_ABOVE or high - low > LOGIT_WIDTH
     if not wide:
         return _prior(low, high, "plain", 1.0)
-    ends = (_logit(min(max(one, _EDGE), 1.0 - _EDGE)) for one in (low, high))
-    return _prior(*ends, "logit", 1.0)
+    return _prior(_onto("logit", low), _onto("logit", high), "logit", 1.0)
 
 
 def ratio_prior(low: float, high: float) -> Belief:
@@ -158,7 +157,7 @@ class Bias(NamedTuple):
 
     mean: float
     sd: float
-    count: int
+    checks: int
 
     def interval(self, confidence: float = CONFIDENCE) -> Interval:
         """Where the bias lies with a probability of `confidence`. Raises OutOfRange."""
@@ -170,7 +169,7 @@ class Bias(NamedTuple):
     def certain(self) -> bool:
         """Whether it may be corrected for: five checks, and 0 outside of its 95 %."""
         low, _, high = self.interval()
-        return self.count >= ENOUGH_CHECKS and not low <= 0.0 <= high
+        return self.checks >= ENOUGH_CHECKS and not low <= 0.0 <= high
 
 
 ENOUGH_CHECKS = 5  # of an instrument against what is known, before it is corrected for (practice)

@@ -39,7 +39,7 @@ def test_a_batch_far_out_is_named(seed: int, count: int, sign: int) -> None:
     values = [draw.gauss(50.0, 1.0) for _ in range(count)]
     values[-1] = 50.0 + sign * 400.0
     found = control_chart.rule_breaks(values)
-    out = [one.index for one in found if one.rule == "beyond the limits"]
+    out = [one.place for one in found if one.rule == "beyond the limits"]
     assert (count - 1 in out) == bool(sign)
 
 
@@ -63,7 +63,7 @@ def test_twenty_batches_use_the_moving_range() -> None:
 
 def test_a_batch_that_was_out_hides_no_later_one() -> None:
     found = control_chart.rule_breaks([5.0, 5.1, 4.9, 5.05, 4.95, 9.0, 5.0, 9.1])
-    assert [one.index for one in found] == [5, 7]
+    assert [one.place for one in found] == [5, 7]
 
 
 def test_too_few_and_what_is_no_number() -> None:
