@@ -143,6 +143,7 @@ FRONT = {
     "page",
     "registry",
     "drill",
+    "stock",
     "workflows",
 }
 

@@ -1,0 +1,313 @@
+"""What a person does with stock, each in one transaction: add, take, discard, count, move, send.
+
+Whatever is chosen (which lot goes first, what a count changes) is chosen inside the transaction, so
+that two people at once never take the same thing twice.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+from datetime import date, datetime
+from typing import NamedTuple
+
+from prepkit.errors import BadInput
+from prepkit.stock.engine import writing
+from prepkit.stock.events import ON_THE_WAY, OUT, Event, now
+from prepkit.stock.holding import Holding, Share, oldest_first, shares
+from prepkit.stock.ledger import Ledger, cell_words
+from prepkit.stock.words import amount_words, two_amounts
+
+MOST_BOTTLES = 1000
+
+
+class Where(NamedTuple):
+    """Which part of the stock is meant: a site, and what of it was named."""
+
+    site: str = "house"
+    place: str | None = None
+    lot: str | None = None
+    bottle: str | None = None
+
+    def of(self, ledger: Ledger, item: str) -> list[Holding]:
+        """What stands there of an item, the oldest first; what is on the way only by name."""
+        found = ledger.stock_at(site=self.site, item=item, place=self.place)
+        return oldest_first(
+            one
+            for one in found
+            if (self.lot is None or one.cell.lot == self.lot)
+            and (self.bottle is None or one.cell.bottle == self.bottle)
+            and (self.place is not None or one.cell.place != ON_THE_WAY)
+        )
+
+    def words(self, item: str) -> str:
+        """As a sentence names it."""
+        lot = f' "{self.lot}"' if self.lot else ""
+        bottle = f" bottle {self.bottle}" if self.bottle else ""
+        place = f" in {self.place}" if self.place else ""
+        return f"{item}{lot}{bottle}{place} at {self.site}"
+
+
+def add(ledger: Ledger, event: Event) -> Event:
+    """Append what was made or bought as a lot of its own; an empty day's name is made unlike."""
+    with writing(ledger.engine):
+        return ledger.put(replace(event, lot=free_lot(ledger, event.item, event.lot)))
+
+
+def free_lot(ledger: Ledger, item: str, lot: str) -> str:
+    """The name of a lot, with -2, -3 after it where there is one of that name already."""
+    taken = set(ledger.lots(item))
+    return next(
+        name for name in (lot, *(f"{lot}-{n}" for n in range(2, len(taken) + 3)))
+        if name not in taken
+    )  # fmt: skip
+
+
+def take(
+    ledger: Ledger,
+    item: str,
+    mg: int,
+    where: Where,
+    *,
+    kind: str = "taken",
+    on: date | None = None,
+    reason: str = "",
+    who: str = "",
+    note: str = "",
+    at: datetime | None = None,
+) -> tuple[Event, ...]:
+    """Take, serve or discard an amount: the oldest first, and nothing past its date.
+
+    What is past its date, or has none, can be discarded, and what has none be taken where its lot
+    is named. Raises BadInput where there is not enough, saying how much there is.
+    """
+    if kind not in OUT or mg <= 0:
+        raise BadInput(
+            f"the amount of {item} is {mg / 1000:g} g; it must be more than 0.", "amount"
+        )
+    at = at or now()
+    day = on or at.astimezone().date()
+    with writing(ledger.engine):
+        found = where.of(ledger, item)
+        good = found if kind == "discarded" else [one for one in found if _usable(one, day, where)]
+        taken, lacking = shares(good, mg)
+        if lacking:
+            raise BadInput(_lacking(item, mg, where, found, good), "amount")
+        return tuple(
+            ledger.put(_from(one, kind, at=at, reason=reason, who=who, note=note)) for one in taken
+        )
+
+
+def _usable(one: Holding, day: date, where: Where) -> bool:
+    return one.keeps_on(day) or (one.lot.use_by is None and where.lot is not None)
+
+
+def _from(
+    share: Share,
+    kind: str,
+    *,
+    to: tuple[str, str] | None = None,
+    at: datetime | None = None,
+    reason: str = "",
+    who: str = "",
+    note: str = "",
+) -> Event:
+    """The event that takes a share from where it stands, to a site and place where one is told."""
+    cell = share.holding.cell
+    to_site, to_place = to or (None, None)
+    return Event(
+        **cell._asdict(), kind=kind, change_mg=-share.mg, at=at or now(), to_site=to_site,
+        to_place=to_place, to_bottle=None if to is None else cell.bottle, reason=reason, who=who,
+        note=note,
+    )  # fmt: skip
+
+
+def _lacking(item: str, mg: int, where: Where, found: list[Holding], good: list[Holding]) -> str:
+    """Why an amount cannot be taken, in one sentence."""
+    density = found[0].lot.density_g_m3 if found else None
+    have = sum(one.mg for one in good)
+    stands, wanted = two_amounts(have, mg, density)
+    words = (
+        f"{wanted} of {where.words(item)} cannot be taken: there is {stands if have else 'none'}"
+    )
+    past = sum(one.mg for one in found) - have
+    if past:
+        words += (
+            f", and {amount_words(past, density)} that is past its date or has none, which is "
+            f"discarded or named by its batch"
+        )
+    return f"{words}."
+
+
+def count(
+    ledger: Ledger,
+    item: str,
+    mg: int,
+    where: Where,
+    *,
+    who: str = "",
+    note: str = "",
+    at: datetime | None = None,
+    opening: Event | None = None,
+) -> tuple[Event, ...]:
+    """Set what stands of an item in a place to what was counted.
+
+    Less than the ledger says: the oldest is taken to have gone. More: it must be said of which
+    lot, unless there is one. None there: `opening` is the event that puts it there.
+    """
+    if mg < 0:
+        raise BadInput(f"{mg / 1000:g} g cannot be counted; write 0 or more.", "amount")
+    at = at or now()
+    with writing(ledger.engine):
+        found = where.of(ledger, item)
+        if not found:
+            if opening is None or mg == 0:
+                raise BadInput(f"there is no {where.words(item)} in the ledger.", "item")
+            known = ledger.lots(item)
+            lot = where.lot or free_lot(ledger, item, opening.lot)
+            again = lot in known
+            event = replace(
+                opening,
+                kind="counted",
+                lot=lot,
+                change_mg=mg,
+                data={"counted_mg": mg},
+                density_g_m3=None if again else opening.density_g_m3,
+                made_on=None if again else opening.made_on,
+                use_by=None if again else opening.use_by,
+            )
+            return (ledger.put(event),)
+        over = mg - sum(one.mg for one in found)
+        if over > 0 and len(found) > 1:
+            raise BadInput(
+                f"{amount_words(over, found[0].lot.density_g_m3)} more was counted than the "
+                f"{len(found)} batches of {where.words(item)} in the ledger; count each of them.",
+                "lot",
+            )
+        gone = {one.holding.cell: one.mg for one in shares(found, -over)[0]} if over < 0 else {}
+        done = []
+        for one in found:
+            change = over if over > 0 else -gone.get(one.cell, 0)
+            event = Event(
+                **one.cell._asdict(), kind="counted", change_mg=change, at=at, who=who, note=note,
+                data={"counted_mg": one.mg + change},
+            )  # fmt: skip
+            done.append(ledger.put(event))
+        return tuple(done)
+
+
+def move(
+    ledger: Ledger,
+    item: str,
+    mg: int | None,
+    where: Where,
+    to_place: str,
+    *,
+    who: str = "",
+    note: str = "",
+) -> tuple[Event, ...]:
+    """Move an amount of an item, or all of it (None), to another place of the site."""
+    return _between(ledger, item, mg, where, "moved", where.site, to_place, who, note)
+
+
+def send(
+    ledger: Ledger,
+    item: str,
+    mg: int | None,
+    where: Where,
+    to_site: str,
+    *,
+    who: str = "",
+    note: str = "",
+) -> tuple[Event, ...]:
+    """Send an amount of an item, or all of it, to another site; it is on the way until received."""
+    if to_site == where.site:
+        raise BadInput(f"{item} is at {to_site} already; name another site.", "to_site")
+    return _between(ledger, item, mg, where, "sent", to_site, ON_THE_WAY, who, note)
+
+
+def receive(
+    ledger: Ledger,
+    item: str,
+    mg: int | None,
+    where: Where,
+    *,
+    who: str = "",
+    note: str = "",
+) -> tuple[Event, ...]:
+    """Receive what was sent to a site, into a place of it; None is all that is on the way.
+
+    What does not arrive stays on the way until it is received or discarded.
+    """
+    there = where._replace(place=ON_THE_WAY)
+    to_place = where.place or ""
+    return _between(ledger, item, mg, there, "received", where.site, to_place, who, note)
+
+
+def _between(
+    ledger: Ledger,
+    item: str,
+    mg: int | None,
+    where: Where,
+    kind: str,
+    to_site: str,
+    to_place: str,
+    who: str,
+    note: str,
+) -> tuple[Event, ...]:
+    if mg is not None and mg <= 0:
+        raise BadInput(
+            f"the amount of {item} is {mg / 1000:g} g; it must be more than 0.", "amount"
+        )
+    with writing(ledger.engine):
+        found = [
+            one
+            for one in where.of(ledger, item)
+            if (one.cell.site, one.cell.place) != (to_site, to_place)
+        ]
+        have = sum(one.mg for one in found)
+        if not found or (mg is not None and mg > have):
+            none = f"there is no {where.words(item)} to be {kind}."
+            raise BadInput(_lacking(item, mg, where, found, found) if mg else none, "amount")
+        chosen, _ = shares(found, have if mg is None else mg)
+        return tuple(
+            ledger.put(_from(one, kind, to=(to_site, to_place), who=who, note=note))
+            for one in chosen
+        )
+
+
+def fill_bottles(
+    ledger: Ledger,
+    holding: Holding,
+    fills: Iterable[tuple[str, int]],
+    *,
+    who: str = "",
+) -> tuple[Event, ...]:
+    """Fill bottles (container, mg) from what stands loose of a lot; they are numbered on from it.
+
+    Raises BadInput where a bottle is larger than what is left of the batch.
+    """
+    cell = holding.cell
+    wanted = list(fills)
+    if cell.bottle:
+        raise BadInput(f"{cell_words(cell)} is a bottle already.", "bottle")
+    if not 0 < len(wanted) <= MOST_BOTTLES:
+        raise BadInput(f"{len(wanted)} bottles; fill 1 to {MOST_BOTTLES} at once.", "bottle")
+    with writing(ledger.engine):
+        known = ledger.lot(cell.item, cell.lot).containers
+        first = 1 + max((int(one) for one in known if one.isdigit()), default=0)
+        return tuple(
+            ledger.put(
+                Event(
+                    **cell._asdict(),
+                    kind="moved",
+                    change_mg=-mg,
+                    to_site=cell.site,
+                    to_place=cell.place,
+                    to_bottle=str(number),
+                    container=container,
+                    who=who,
+                )
+            )
+            for number, (container, mg) in enumerate(wanted, first)
+        )

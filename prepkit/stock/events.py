@@ -1,0 +1,248 @@
+"""One event of a ledger: what it is, what is refused, and what it changes in the stock.
+
+Amounts are whole milligrams; a volume is worked out from the density of the lot. Nothing of an
+event is edited later: a correction is an event of its own, which takes back the one it names.
+"""
+
+from __future__ import annotations
+
+import json
+import uuid
+from collections.abc import Mapping
+from dataclasses import dataclass, field, fields
+from datetime import UTC, date, datetime, timedelta
+from types import MappingProxyType
+from typing import NamedTuple
+
+from prepkit.errors import BadInput, one_line
+from prepkit.stock.engine import Row, Value
+
+KINDS = (
+    "made", "bought", "counted", "taken", "served", "moved", "sent", "received", "discarded",
+    "measured", "corrected",
+)  # fmt: skip
+IN, OUT = ("made", "bought"), ("taken", "served", "discarded")
+BETWEEN = ("moved", "sent", "received")
+NO_DATE = "none"  # a use-by that was said to be none: dry goods, spirits
+ON_THE_WAY = "on the way"  # the place of what was sent and has not been received
+MOST_MG = 10**14  # 100 tonnes, as for any batch
+MOST_LETTERS = 200
+_CLOCK = timedelta(minutes=5)  # that two clocks of a house may be apart
+
+
+class Cell(NamedTuple):
+    """Where a part of the stock stands: an item of one lot, in one place, in a bottle or none."""
+
+    site: str
+    place: str
+    item: str
+    lot: str
+    bottle: str
+
+
+def now() -> datetime:
+    """The time, to the second, in UTC."""
+    return datetime.now(UTC).replace(microsecond=0)
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Event:
+    """One event.
+
+    `change_mg` is what it changes at its site and place: more than 0 where something comes in. A
+    `moved`, `sent` or `received` event takes it from there and puts it at `to_...`. `data` holds
+    what was measured (figures by name, with the unit in the name: `yield_g`, `brix`, `ph`), for a
+    `counted` event `counted_mg`. `corrects` is the mark of the event that it takes back.
+
+    Raises BadInput for an unknown kind, a wrong sign, a date in the future, an empty name.
+    """
+
+    kind: str
+    item: str
+    lot: str
+    change_mg: int = 0
+    site: str = "house"
+    place: str = ""
+    bottle: str = ""
+    to_site: str | None = None
+    to_place: str | None = None
+    to_bottle: str | None = None
+    at: datetime = field(default_factory=now)
+    container: str | None = None
+    density_g_m3: int | None = None
+    made_on: date | None = None
+    use_by: date | str | None = None  # a date, NO_DATE, or None: not told
+    reason: str = ""
+    who: str = ""
+    note: str = ""
+    corrects: str | None = None
+    data: Mapping[str, object] = field(default_factory=dict)
+    mark: str = field(default_factory=lambda: uuid.uuid4().hex)
+    id: int = 0  # its number in the ledger; 0 until it is there
+    noted: datetime = field(default_factory=now)
+
+    def __post_init__(self) -> None:
+        """Refuse what no event can be."""
+        _words(self)
+        _amount(self)
+        _dates(self)
+        object.__setattr__(self, "data", MappingProxyType(dict(self.data)))
+
+    @property
+    def cell(self) -> Cell:
+        """Where it happened."""
+        return Cell(self.site, self.place, self.item, self.lot, self.bottle)
+
+    @property
+    def to_cell(self) -> Cell | None:
+        """Where it went, of what was moved, sent or received."""
+        if self.to_site is None:
+            return None
+        return Cell(self.to_site, self.to_place or "", self.item, self.lot, self.to_bottle or "")
+
+    def effects(self) -> tuple[tuple[Cell, int], ...]:
+        """What it changes in the stock: mg by cell; what is moved changes nothing in all."""
+        if not self.change_mg:
+            return ()
+        here, there = (self.cell, self.change_mg), self.to_cell
+        return (here,) if there is None else (here, (there, -self.change_mg))
+
+    def values(self) -> tuple[Value, ...]:
+        """The values of its row, in the order of COLUMNS."""
+        return (
+            self.mark, self.kind, _time(self.at), _time(self.noted), self.site, self.place,
+            self.item, self.lot, self.bottle, self.change_mg, self.to_site, self.to_place,
+            self.to_bottle, self.container, self.density_g_m3, _day(self.made_on),
+            _day(self.use_by), self.reason, self.who, self.note, self.corrects,
+            json.dumps(dict(self.data), sort_keys=True, ensure_ascii=False, allow_nan=False),
+        )  # fmt: skip
+
+
+COLUMNS = (
+    "mark", "kind", "at", "noted", "site", "place", "item", "lot", "bottle", "change_mg",
+    "to_site", "to_place", "to_bottle", "container", "density_g_m3", "made_on", "use_by",
+    "reason", "who", "note", "corrects", "data",
+)  # fmt: skip
+ALL_COLUMNS = ", ".join(("id", *COLUMNS))
+_SLOTS = tuple(one.name for one in fields(Event))
+
+
+def of_row(row: Row) -> Event:
+    """The event of a row of ALL_COLUMNS, which was judged when it was written."""
+    said = dict(zip(("id", *COLUMNS), row, strict=True))
+    said["at"], said["noted"] = time_of(said["at"]), time_of(said["noted"])
+    said["made_on"], said["use_by"] = date_of(said["made_on"]), use_by_of(said["use_by"])
+    said["data"] = MappingProxyType(json.loads(said["data"]))
+    event = object.__new__(Event)
+    for name in _SLOTS:
+        object.__setattr__(event, name, said[name])
+    return event
+
+
+def time_of(words: str) -> datetime:
+    """The time of a row."""
+    return datetime.fromisoformat(words)
+
+
+def date_of(words: str | None) -> date | None:
+    """The date of a row."""
+    return date.fromisoformat(words) if words else None
+
+
+def use_by_of(words: str | None) -> date | str | None:
+    """The use-by of a row: a date, NO_DATE, or None."""
+    return words if words == NO_DATE else date_of(words)
+
+
+def _time(at: datetime) -> str:
+    return at.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%S+00:00")
+
+
+def _day(day: date | str | None) -> str | None:
+    return day.isoformat() if isinstance(day, date) else day
+
+
+# what is refused
+
+_TEXTS = ("item", "lot", "site", "place", "bottle", "reason", "who", "note", "mark")
+_NEEDED = ("item", "lot", "site", "mark")
+
+
+def _words(event: Event) -> None:
+    if event.kind not in KINDS:
+        raise BadInput(
+            f'"{event.kind}" is no kind of event; write one of {", ".join(KINDS)}.', "kind"
+        )
+    for name in (*_TEXTS, "to_site", "to_place", "to_bottle", "container", "corrects"):
+        words = getattr(event, name)
+        if words is None and name not in _TEXTS:
+            continue
+        if not isinstance(words, str) or words != one_line(words) or words != words.strip():
+            raise BadInput(f"{name} is {words!r}; write plain words on one line.", name)
+        if len(words) > MOST_LETTERS:
+            raise BadInput(f"{name} has {len(words)} letters; at most {MOST_LETTERS}.", name)
+        if not words and (name in _NEEDED or name == "to_site"):
+            raise BadInput(f"{name} is empty; write a name.", name)
+    if event.kind == "discarded" and not event.reason:
+        raise BadInput("why was it thrown away? Write the reason in a word or two.", "reason")
+    if (event.kind == "corrected") != (event.corrects is not None):
+        raise BadInput("a correction names the event that it takes back.", "corrects")
+    if event.kind != "corrected" and (event.kind in BETWEEN) != (event.to_site is not None):
+        raise BadInput(f'a "{event.kind}" event names where it went only if it moved.', "to_site")
+    if event.to_site is None and (event.to_place is not None or event.to_bottle is not None):
+        raise BadInput("to_place and to_bottle go with to_site.", "to_site")
+
+
+def _amount(event: Event) -> None:
+    change = event.change_mg
+    if isinstance(change, bool) or not isinstance(change, int) or abs(change) > MOST_MG:
+        raise BadInput(
+            f"change_mg is {change!r}; write whole milligrams, at most 100 tonnes.", "change_mg"
+        )
+    wrong = (
+        (event.kind in IN and change <= 0)
+        or (event.kind in (*OUT, *BETWEEN) and change >= 0)
+        or (event.kind == "measured" and change != 0)
+    )
+    if wrong:
+        raise BadInput(
+            f'the amount of a "{event.kind}" event is {abs(change) / 1000:g} g; it must be more '
+            f"than 0.",
+            "change_mg",
+        )
+    if event.to_cell == event.cell:
+        raise BadInput(f"{event.item} stands there already; name another place.", "to_place")
+    density = event.density_g_m3
+    if density is not None and not 1_000 <= density <= 25_000_000:
+        raise BadInput(
+            f"the density is {density / 1e6:g} kg/l; it must be between 0.001 and 25 kg/l.",
+            "density",
+        )
+
+
+def _dates(event: Event) -> None:
+    for name in ("at", "noted"):
+        moment = getattr(event, name)
+        if not isinstance(moment, datetime) or moment.tzinfo is None:
+            raise BadInput(f"{name} is {moment!r}; write a time with its zone.", name)
+        if moment.year < 2000:
+            raise BadInput(f"{moment:%Y-%m-%d} is before any stock of yours.", name)
+    latest = datetime.now(UTC) + _CLOCK
+    if event.at > latest:
+        raise BadInput(
+            f"{event.at.astimezone():%Y-%m-%d %H:%M} is in the future. Write when it happened.",
+            "at",
+        )
+    if event.made_on is not None and event.made_on > latest.astimezone().date():
+        raise BadInput(
+            f"{event.made_on.isoformat()} is in the future. Write the day it was made.", "made_on"
+        )
+    use_by = event.use_by
+    if isinstance(use_by, str) and use_by != NO_DATE:
+        raise BadInput(f'use by is "{use_by}"; write a date, or "{NO_DATE}".', "use_by")
+    if isinstance(use_by, date) and event.made_on is not None and use_by < event.made_on:
+        raise BadInput(
+            f"use by {use_by.isoformat()} is before the day it was made, "
+            f"{event.made_on.isoformat()}.",
+            "use_by",
+        )

@@ -1,0 +1,404 @@
+"""The ledger: events appended, each transaction whole; the stock that follows from them.
+
+    with open_ledger("house.db") as ledger:
+        ledger.append(Event(kind="made", item="peel-oleo", lot="2026-11-29", change_mg=2_100_000))
+        for event in ledger.events(kind="measured", item="peel-oleo", standing=True): ...
+        for holding in ledger.stock_at(): ...
+
+The tables `stock` and `lot` hold what follows from the events, so that a question is quick;
+`verify` works them out again and compares. Both engines run the same statements.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from datetime import UTC, date, datetime
+from types import TracebackType
+from typing import NamedTuple
+
+from prepkit.errors import BadInput, FileProblem, PrepkitError
+from prepkit.stock import steps
+from prepkit.stock.engine import Engine, Value, connect, writing
+from prepkit.stock.events import ALL_COLUMNS, COLUMNS, Cell, Event, date_of, of_row, use_by_of
+from prepkit.stock.holding import Holding, Lot
+from prepkit.stock.words import two_amounts
+
+_MARKS = ", ".join("?" for _ in COLUMNS)
+_INSERT = (
+    f"INSERT INTO event (id, {', '.join(COLUMNS)})"
+    f" VALUES ((SELECT COALESCE(MAX(id), 0) + 1 FROM event), {_MARKS})"
+)
+_AT_CELL = " WHERE item = ? AND site = ? AND place = ? AND lot = ? AND bottle = ?"
+_FACTS = ("made_on", "use_by", "density_g_m3", "container")
+# what an event that was taken back twice stands for is followed in Python, see Lot.of
+_HELD = (
+    "SELECT stock.site, stock.place, stock.item, stock.lot, stock.bottle, stock.mg, lot.made_on,"
+    " lot.use_by, lot.density_g_m3, lot.reading, lot.containers"
+    " FROM stock LEFT JOIN lot ON lot.item = stock.item AND lot.lot = stock.lot"
+)
+# every event with a change at its own cell, and at the one it went to
+SUMS = (
+    "SELECT site, place, item, lot, bottle, SUM(mg) FROM ("
+    " SELECT site, place, item, lot, bottle, change_mg AS mg FROM event WHERE {first}"
+    " UNION ALL"
+    " SELECT to_site, to_place, item, lot, to_bottle, -change_mg FROM event"
+    " WHERE to_site IS NOT NULL AND {first}"
+    ") AS changes GROUP BY site, place, item, lot, bottle HAVING SUM(mg) <> 0"
+)
+
+
+def open_ledger(place: str, *, create: bool = False, check: bool = True) -> Ledger:
+    """Open a ledger: a file, or a PostgreSQL address.
+
+    `create` makes a file that is not there; `check` reads a file through for damage. Raises
+    FileProblem where there is none, where it is damaged, of another program or of a newer prepkit;
+    it is then left as it is.
+    """
+    engine = connect(place, create=create)
+    try:
+        return Ledger(engine, check=check)
+    except BaseException:
+        engine.close()
+        raise
+
+
+class Ledger:
+    """An open ledger; a context manager that closes it."""
+
+    def __init__(self, engine: Engine, *, check: bool = True) -> None:
+        self.engine = engine
+        if check and engine.name == "sqlite":
+            _whole(engine)
+        steps.settle(engine)
+
+    def __enter__(self) -> Ledger:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self.engine.close()
+
+    # writing
+
+    def append(self, *events: Event) -> tuple[Event, ...]:
+        """Append events in one transaction: all of them, or none.
+
+        Returns them as they stand in the ledger, with their numbers. Raises BadInput where more
+        would be taken than there is, where a lot was never made, bought or counted, or where a
+        correction does not take back exactly what it names.
+        """
+        with writing(self.engine):
+            return tuple(self.put(one) for one in events)
+
+    def put(self, event: Event) -> Event:
+        """Append one event inside a transaction that is open already (`writing(ledger.engine)`)."""
+        if event.kind == "corrected":
+            self._takes_back(event)
+        elif event.kind not in ("made", "bought", "counted") and not self._known(event):
+            raise BadInput(f'{event.item} "{event.lot}" is not in the ledger; add it first.', "lot")
+        self.engine.run(_INSERT, event.values())
+        for cell, mg in event.effects():
+            self._change(cell, mg, event)
+        told = any(getattr(event, name) is not None for name in _FACTS)
+        if told or event.kind in ("measured", "corrected") or not self._known(event):
+            self._tell_lot(event.item, event.lot)
+        return of_row(
+            self.engine.run(f"SELECT {ALL_COLUMNS} FROM event WHERE mark = ?", (event.mark,))[0]
+        )
+
+    def undo(self, event: Event, *, who: str = "", note: str = "") -> Event:
+        """Take an event back by an event of its own.
+
+        Raises BadInput where it is taken back already, where what came in has been taken since,
+        or where it was counted since, which settled whatever was before.
+        """
+        with writing(self.engine):
+            return self.put(correction(event, who=who, note=note))
+
+    def _known(self, event: Event) -> bool:
+        return bool(
+            self.engine.run("SELECT 1 FROM lot WHERE item = ? AND lot = ?", (event.item, event.lot))
+        )
+
+    def _takes_back(self, event: Event) -> None:
+        """BadInput unless a correction takes back exactly what it names, which nothing settled."""
+        found = self.event(event.corrects or "")
+        if found is None:
+            raise BadInput(f'no event "{event.corrects}" is in the ledger.', "corrects")
+        again = self.engine.run("SELECT id FROM event WHERE corrects = ?", (found.mark,))
+        if again:
+            raise BadInput(
+                f"event {found.id} was taken back already, by event {again[0][0]}.", "corrects"
+            )
+        same = (event.cell, event.to_cell) == (found.cell, found.to_cell)
+        if not same or event.change_mg != -found.change_mg:
+            raise BadInput(
+                f"a correction takes back all of event {found.id}; add what is right as an event "
+                f"of its own.",
+                "corrects",
+            )
+        for cell, _ in found.effects():
+            counted = self.engine.run(
+                "SELECT MAX(id) FROM event AS one WHERE one.kind = 'counted' AND one.id > ?"
+                " AND one.item = ? AND one.site = ? AND one.place = ? AND one.lot = ?"
+                " AND one.bottle = ? AND NOT EXISTS"
+                " (SELECT 1 FROM event AS other WHERE other.corrects = one.mark)",
+                (found.id, *_key(cell)),
+            )
+            if counted[0][0]:
+                raise BadInput(
+                    f"event {found.id} cannot be taken back: it was counted since, in event "
+                    f"{counted[0][0]}. Count again instead.",
+                    "corrects",
+                )
+
+    def _change(self, cell: Cell, mg: int, event: Event) -> None:
+        """Change the stock of a cell; BadInput where less than nothing would be left."""
+        found = self.engine.run(f"SELECT mg FROM stock{_AT_CELL}", _key(cell))
+        have = int(found[0][0]) if found else 0
+        left = have + mg
+        if left < 0:
+            raise BadInput(self._too_little(cell, have, -mg, event), "amount")
+        if left == 0:
+            self.engine.run(f"DELETE FROM stock{_AT_CELL}", _key(cell))
+        elif found:
+            self.engine.run(f"UPDATE stock SET mg = ?{_AT_CELL}", (left, *_key(cell)))
+        else:
+            self.engine.run(
+                "INSERT INTO stock (item, site, place, lot, bottle, mg) VALUES (?, ?, ?, ?, ?, ?)",
+                (*_key(cell), left),
+            )
+
+    def _too_little(self, cell: Cell, have: int, want: int, event: Event) -> str:
+        density = self.lot(cell.item, cell.lot).density_g_m3
+        stands, wanted = two_amounts(have, want, density)
+        there = f"{stands} of {cell_words(cell)}"
+        if event.kind == "corrected":
+            return f"it cannot be taken back: {there} is left of the {wanted} that came in."
+        if event.to_bottle:
+            return f"a bottle of {wanted} is more than what is left of the batch, {there}."
+        return f"there is {there}; {wanted} cannot be taken from it."
+
+    def _tell_lot(self, item: str, lot: str) -> None:
+        """Write what the events of a lot say of it."""
+        key = (item, lot)
+        rows = self.engine.run(
+            f"SELECT {ALL_COLUMNS} FROM event WHERE item = ? AND lot = ? ORDER BY id", key
+        )
+        said = Lot.of(map(of_row, rows)).row()
+        self.engine.run("DELETE FROM lot WHERE item = ? AND lot = ?", key)
+        self.engine.run(
+            "INSERT INTO lot (item, lot, made_on, use_by, density_g_m3, reading, containers)"
+            " VALUES (?, ?, ?, ?, ?, ?, ?)",
+            (*key, *said),
+        )
+
+    # reading
+
+    def event(self, mark: str | int) -> Event | None:
+        """One event, by its mark or its number; None where there is none."""
+        by = "id" if isinstance(mark, int) else "mark"
+        rows = self.engine.run(f"SELECT {ALL_COLUMNS} FROM event WHERE {by} = ?", (mark,))
+        return of_row(rows[0]) if rows else None
+
+    def events(
+        self,
+        *,
+        kind: str | None = None,
+        item: str | None = None,
+        lot: str | None = None,
+        site: str | None = None,
+        since: datetime | None = None,
+        until: datetime | None = None,
+        standing: bool = False,
+        newest_first: bool = False,
+        most: int | None = None,
+    ) -> Iterator[Event]:
+        """The events in the order in which they were written, those that fit all that is asked.
+
+        `since` and `until` are times with a zone, both included. `standing`: without corrections
+        and without what a correction took back.
+        """
+        asked: list[tuple[str, Value]] = [
+            (f"{name} = ?", value)
+            for name, value in (("kind", kind), ("item", item), ("lot", lot), ("site", site))
+            if value is not None
+        ]
+        asked += [("at >= ?", _moment(since))] if since else []
+        asked += [("at <= ?", _moment(until))] if until else []
+        where = [words for words, _ in asked]
+        if standing:
+            where.append("kind <> 'corrected'")
+        statement = (
+            f"SELECT {ALL_COLUMNS} FROM event WHERE {' AND '.join(where) or '1 = 1'}"
+            f" ORDER BY id {'DESC' if newest_first else 'ASC'}"
+        )
+        back = self._back() if standing else frozenset[str]()
+        given = 0
+        for row in self.engine.rows(statement, [value for _, value in asked]):
+            one = of_row(row)
+            if one.mark in back:
+                continue
+            yield one
+            given += 1
+            if given == most:
+                return
+
+    def measured(self, item: str | None = None, site: str | None = None) -> Iterator[Event]:
+        """The measurements that stand, oldest first; `event.data` holds the figures."""
+        return self.events(kind="measured", item=item, site=site, standing=True)
+
+    def _back(self) -> frozenset[str]:
+        """The marks of events that are taken back."""
+        rows = self.engine.run("SELECT mark, corrects FROM event WHERE kind = 'corrected'")
+        by = {corrects: mark for mark, corrects in rows}
+        found = set()
+        for first in by:
+            mark, back = first, False
+            while mark in by:
+                mark, back = by[mark], not back
+            if back:
+                found.add(first)
+        return frozenset(found)
+
+    def stock_at(
+        self,
+        when: datetime | None = None,
+        *,
+        site: str | None = None,
+        item: str | None = None,
+        place: str | None = None,
+    ) -> list[Holding]:
+        """What stands, by item, site, place, lot and bottle; `when`: what stood at that time.
+
+        What is known of a lot (dates, density, reading) is what is known today.
+        """
+        asked: list[tuple[str, Value]] = [
+            (name, value)
+            for name, value in (("site", site), ("item", item), ("place", place))
+            if value is not None
+        ]
+        if when is None:
+            where = " AND ".join(f"stock.{name} = ?" for name, _ in asked)
+            rows = self.engine.run(
+                f"{_HELD}{' WHERE ' if where else ''}{where}", [value for _, value in asked]
+            )
+            found = [Holding(Cell(*row[:5]), int(row[5]), _lot(row[6:])) for row in rows]
+        else:
+            wanted = dict(asked)
+            moment = _moment(when)
+            sums = self.engine.run(SUMS.format(first="at <= ?"), (moment, moment))
+            found = []
+            for row in sums:
+                cell = Cell(*row[:5])
+                if all(getattr(cell, name) == value for name, value in wanted.items()):
+                    found.append(Holding(cell, int(row[5]), self.lot(cell.item, cell.lot)))
+        return sorted(found, key=lambda one: _key(one.cell))
+
+    def lot(self, item: str, lot: str) -> Lot:
+        """What is known of a lot; empty where it is not in the ledger."""
+        rows = self.engine.run(
+            "SELECT made_on, use_by, density_g_m3, reading, containers FROM lot"
+            " WHERE item = ? AND lot = ?",
+            (item, lot),
+        )
+        return _lot(rows[0]) if rows else Lot()
+
+    def lots(self, item: str) -> list[str]:
+        """The names of all lots that an item ever had."""
+        rows = self.engine.run("SELECT lot FROM lot WHERE item = ? ORDER BY lot", (item,))
+        return [row[0] for row in rows]
+
+    def items(self) -> list[str]:
+        """The names of all items that were ever here."""
+        return [row[0] for row in self.engine.run("SELECT DISTINCT item FROM lot ORDER BY item")]
+
+
+def correction(event: Event, *, who: str = "", note: str = "") -> Event:
+    """The event that takes another back."""
+    return Event(
+        kind="corrected",
+        item=event.item,
+        lot=event.lot,
+        change_mg=-event.change_mg,
+        site=event.site,
+        place=event.place,
+        bottle=event.bottle,
+        to_site=event.to_site,
+        to_place=event.to_place,
+        to_bottle=event.to_bottle,
+        corrects=event.mark,
+        who=who,
+        note=note,
+    )
+
+
+class Whole(NamedTuple):
+    """What can still be read of a damaged ledger."""
+
+    events: int
+    last: datetime | None
+
+
+def readable(engine: Engine) -> Whole:
+    """How many events can be read from the first on, and when the last of them was noted."""
+    count, last = 0, None
+    try:
+        for row in engine.rows("SELECT noted FROM event ORDER BY id"):
+            count, last = count + 1, datetime.fromisoformat(row[0])
+    except (PrepkitError, ValueError, TypeError):
+        pass
+    return Whole(count, last)
+
+
+def _whole(engine: Engine) -> None:
+    """FileProblem where a file is damaged: what is whole of it is said, and nothing is changed."""
+    try:
+        said = [row[0] for row in engine.run("PRAGMA quick_check(1)")]
+        said += [
+            f"row of {row[0]} points nowhere" for row in engine.run("PRAGMA foreign_key_check")
+        ]
+    except FileProblem as error:
+        said = [error.message]
+    if said == ["ok"]:
+        return
+    whole = readable(engine)
+    until = f" up to {whole.last.astimezone():%Y-%m-%d %H:%M}" if whole.last else ""
+    raise FileProblem(
+        f"{engine.place} is damaged; {whole.events} events{until} can still be read. Nothing was "
+        f"changed; copy the file, save them with prepkit stock export --damaged, and import them "
+        f"into a new one."
+    )
+
+
+def cell_words(cell: Cell) -> str:
+    """A cell as a sentence names it: `peel-oleo "2026-11-29" bottle 2 in the fridge`."""
+    bottle = f" bottle {cell.bottle}" if cell.bottle else ""
+    place = f" in {cell.place}" if cell.place else ""
+    return f'{cell.item} "{cell.lot}"{bottle}{place} at {cell.site}'
+
+
+def _key(cell: Cell) -> tuple[str, str, str, str, str]:
+    return (cell.item, cell.site, cell.place, cell.lot, cell.bottle)
+
+
+def _moment(at: datetime) -> str:
+    if at.tzinfo is None:
+        raise BadInput(f"{at.isoformat()} has no zone; give a time with its zone.", "at")
+    return at.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%S+00:00")
+
+
+def _lot(row: tuple[str | None, str | None, int | None, str | None, str | None]) -> Lot:
+    made_on: date | None = date_of(row[0])
+    return Lot(
+        made_on,
+        use_by_of(row[1]),
+        row[2],
+        json.loads(row[3] or "{}"),
+        json.loads(row[4] or "{}"),
+    )

@@ -1,0 +1,111 @@
+"""The tables of a ledger as numbered steps, in words that both engines take.
+
+A step is never changed once it has been released: what changes the tables is a further step. A
+ledger with more steps than are known here was written by a newer prepkit and is left alone.
+"""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+
+from prepkit.errors import FileProblem
+from prepkit.stock.engine import Engine, writing
+
+# amounts are whole milligrams, so that sums are exact; densities are whole g/m3
+STEPS: tuple[tuple[str, ...], ...] = (
+    (
+        "CREATE TABLE event ("
+        " id INTEGER PRIMARY KEY,"
+        " mark TEXT NOT NULL UNIQUE,"
+        " kind TEXT NOT NULL CHECK (kind IN ('made', 'bought', 'counted', 'taken', 'served',"
+        " 'moved', 'sent', 'received', 'discarded', 'measured', 'corrected')),"
+        " at TEXT NOT NULL,"
+        " noted TEXT NOT NULL,"
+        " site TEXT NOT NULL CHECK (site <> ''),"
+        " place TEXT NOT NULL,"
+        " item TEXT NOT NULL CHECK (item <> ''),"
+        " lot TEXT NOT NULL CHECK (lot <> ''),"
+        " bottle TEXT NOT NULL,"
+        " change_mg BIGINT NOT NULL,"
+        " to_site TEXT,"
+        " to_place TEXT,"
+        " to_bottle TEXT,"
+        " container TEXT,"
+        " density_g_m3 BIGINT,"
+        " made_on TEXT,"
+        " use_by TEXT,"
+        " reason TEXT NOT NULL,"
+        " who TEXT NOT NULL,"
+        " note TEXT NOT NULL,"
+        " corrects TEXT UNIQUE REFERENCES event (mark),"
+        " data TEXT NOT NULL)",
+        "CREATE INDEX event_of_lot ON event (item, lot)",
+        "CREATE INDEX event_of_kind ON event (kind, item)",
+        "CREATE TABLE stock ("
+        " site TEXT NOT NULL,"
+        " place TEXT NOT NULL,"
+        " item TEXT NOT NULL,"
+        " lot TEXT NOT NULL,"
+        " bottle TEXT NOT NULL,"
+        " mg BIGINT NOT NULL CHECK (mg > 0),"
+        " PRIMARY KEY (item, site, place, lot, bottle))",
+        "CREATE TABLE lot ("
+        " item TEXT NOT NULL,"
+        " lot TEXT NOT NULL,"
+        " made_on TEXT,"
+        " use_by TEXT,"
+        " density_g_m3 BIGINT,"
+        " reading TEXT NOT NULL,"
+        " containers TEXT NOT NULL,"
+        " PRIMARY KEY (item, lot))",
+    ),
+)
+# in a file nothing but its own rights keeps another program from editing an event
+FILE_ONLY: dict[int, tuple[str, ...]] = {
+    1: (
+        "CREATE TRIGGER event_stays BEFORE UPDATE ON event BEGIN"
+        " SELECT RAISE(ABORT, 'an event is never edited'); END",
+        "CREATE TRIGGER event_is_kept BEFORE DELETE ON event BEGIN"
+        " SELECT RAISE(ABORT, 'an event is never deleted'); END",
+    ),
+}
+VERSION = len(STEPS)
+
+
+def settle(engine: Engine) -> None:
+    """Bring the tables of a ledger up to date, each step whole or not at all.
+
+    Raises FileProblem where a newer prepkit has written it.
+    """
+    have = version(engine)
+    if have > VERSION:
+        raise FileProblem(
+            f"{engine.place} was written by a newer prepkit (tables {have}, known here "
+            f"{VERSION}). It was left as it is; install the newer one."
+        )
+    if have == VERSION:
+        return
+    with writing(engine):
+        have = version(engine)  # another may have done it while this one waited
+        for number in range(have + 1, VERSION + 1):
+            if number == 1:
+                engine.run("CREATE TABLE step (number INTEGER PRIMARY KEY, done TEXT NOT NULL)")
+            for statement in STEPS[number - 1]:
+                engine.run(statement)
+            if engine.name == "sqlite":
+                for statement in FILE_ONLY.get(number, ()):
+                    engine.run(statement)
+            now = datetime.now(UTC).isoformat(timespec="seconds")
+            engine.run("INSERT INTO step (number, done) VALUES (?, ?)", (number, now))
+
+
+def version(engine: Engine) -> int:
+    """How many steps a ledger has; 0 where it has no tables yet."""
+    if engine.name == "sqlite":
+        there = engine.run("SELECT 1 FROM sqlite_master WHERE type = 'table' AND name = 'step'")
+    else:
+        there = engine.run(
+            "SELECT 1 FROM information_schema.tables"
+            " WHERE table_name = 'step' AND table_schema = current_schema()"
+        )
+    return int(engine.run("SELECT MAX(number) FROM step")[0][0] or 0) if there else 0
