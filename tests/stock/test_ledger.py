@@ -30,14 +30,14 @@ def made(mg: int = 2_000_000, **more: object) -> Event:
         "kind": "made", "item": "peel-oleo", "lot": "a", "change_mg": mg, "place": "fridge",
         "density_g_m3": 1_250_000, "made_on": DAY, "use_by": DAY + timedelta(days=9),
     }  # fmt: skip
-    return Event(**{**said, **more})  # type: ignore[arg-type]
+    return Event(**{**said, **more})
 
 
 def taken(mg: int, **more: object) -> Event:
     said: dict[str, object] = {
         "kind": "taken", "item": "peel-oleo", "lot": "a", "change_mg": -mg, "place": "fridge",
     }  # fmt: skip
-    return Event(**{**said, **more})  # type: ignore[arg-type]
+    return Event(**{**said, **more})
 
 
 def grams(ledger: Ledger) -> dict[str, float]:
