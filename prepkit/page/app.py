@@ -13,6 +13,7 @@ from prepkit import __version__, render
 from prepkit.cautions import page_line
 from prepkit.errors import FileProblem, PrepkitError
 from prepkit.page import drills, entry, guard, prints, recipes, words, work
+from prepkit.page.icons import icon
 from prepkit.page.refusals import as_json
 from prepkit.page.settings import Settings
 from prepkit.render import html
@@ -60,7 +61,9 @@ def _templates(app: Flask) -> None:
     env.trim_blocks = env.lstrip_blocks = True
     env.finalize = html.plain
     env.filters["svg"] = html.drawn
-    env.globals.update(version=__version__, sections=work.sections, decides=page_line("wall"))
+    env.globals.update(
+        version=__version__, sections=work.sections, decides=page_line("wall"), icon=icon
+    )
 
 
 def _page(status: int, why: str) -> tuple[str | Response, int]:

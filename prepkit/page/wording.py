@@ -9,7 +9,7 @@ from prepkit.errors import named, say
 from prepkit.spec import Spec
 
 _ONCE = re.compile(r"(?:[Gg]ive (?:it|the option) )?\b([Oo])nce for each\b")
-_LIST, _LIST_HERE = "see prepkit pantry for", "see Words, above, for"
+_LIST, _LIST_HERE = "see prepkit pantry for", "see Ingredients, above, for"
 _ROW = {"o": "one row for each", "O": "One row for each"}
 
 

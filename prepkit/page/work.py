@@ -50,7 +50,7 @@ def sections() -> list[Section]:
         Section("Work", url_for("work.home"), "/make/"),
         Section("Recipes", url_for("recipes.index"), "/recipes/"),
         Section("Drills", url_for("drills.index"), "/drills/"),
-        Section("Words", url_for("words.index"), "/words"),
+        Section("Ingredients", url_for("words.index"), "/words"),
         Section("Cautions", url_for("words.walls"), "/cautions"),
     ]
 

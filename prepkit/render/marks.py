@@ -9,7 +9,7 @@ from prepkit.render.signs import RED
 
 _OPEN = '<svg viewBox="0 0 64 64" aria-hidden="true" focusable="false" fill="none"'
 _PEN = 'stroke="currentColor" stroke-width="5" stroke-linecap="round" stroke-linejoin="round"'
-_VERDICTS = {
+VERDICTS = {
     "care": '<path d="M32 6L60 56H4z"/><path d="M32 24v15" stroke-width="6"/>'
     '<circle cx="32" cy="47.5" r="1.5" fill="currentColor"/>',
     "stop": '<path d="M21 5h22l16 16v22L43 59H21L5 43V21z"/><path d="M18 32h28" stroke-width="8"/>',
@@ -18,7 +18,7 @@ _VERDICTS = {
 
 def of_verdict(name: str) -> str:
     """The shape of a verdict; a clear one has none, since it does not mean safe."""
-    shape = _VERDICTS.get(name)
+    shape = VERDICTS.get(name)
     return f"{_OPEN} {_PEN}>{shape}</svg>" if shape else ""
 
 
