@@ -225,7 +225,7 @@ def answer(name: str, inputs: Inputs) -> Answer:
 
     A stop gets the ways out of it, each judged by the same computation.
     """
-    found = _answer(name, inputs)
+    found = without_ways(name, inputs)
     calculator = load(name)
     if found.verdict != "stop" or calculator.ways_out is None or not_run(name, inputs):
         return found
@@ -234,13 +234,14 @@ def answer(name: str, inputs: Inputs) -> Answer:
         return cautions.verdict(_judged(name, other, calculator.compute(other)))
 
     def full(other: Any) -> Answer:
-        return _answer(name, other)
+        return without_ways(name, other)
 
     ways = calculator.ways_out(inputs, Judge(quick, full))
     return replace(found, result=replace(found.result, ways_out=ways))
 
 
-def _answer(name: str, inputs: Inputs) -> Answer:
+def without_ways(name: str, inputs: Inputs) -> Answer:
+    """The answer to validated inputs but for the ways out of a stop, which are the most work."""
     calculator = load(name)
     refused = not_run(name, inputs)
     try:

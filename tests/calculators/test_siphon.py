@@ -12,6 +12,7 @@ from deep import count, seeded
 from prepkit import run
 from prepkit.errors import BadInput, BadRecipe, FileProblem, OutOfRange
 from prepkit.model import Answer
+from prepkit.registry import validate, without_ways
 
 CREAM = {
     "contents": "500 ml cream 35 %",
@@ -274,7 +275,7 @@ def test_never_clear_where_the_independent_peak_is_over_the_rating() -> None:
     props = pytest.importorskip("CoolProp.CoolProp").PropsSI
     fluids = {"n2o": "NitrousOxide", "co2": "CO2", "n2": "Nitrogen"}
     rng = seeded(5)
-    over = clear = 0
+    over = 0
     for _ in range(count(5000)):
         gas = rng.choice(list(fluids))
         total = rng.uniform(0.35, 1.5)
@@ -287,19 +288,14 @@ def test_never_clear_where_the_independent_peak_is_over_the_rating() -> None:
         if independent <= rated:
             continue  # gauge, with air left in: gas pressure alone is the gauge pressure
         over += 1
-        answer = run(
-            "siphon",
-            contents=f"{1000 * fill:.6f} ml water",
-            vessel_volume=total,
-            max_fill=total * 0.94,
-            rated=rated,
-            gas=gas,
-            chargers=bulbs,
-            charger_gas_mass=grams,
-            temperature=at_c,
-        )
-        clear += answer.verdict != "stop"
-    assert clear == 0
+        said = {
+            "contents": f"{1000 * fill:.6f} ml water", "vessel_volume": total,
+            "max_fill": total * 0.94, "rated": rated, "gas": gas, "chargers": bulbs,
+            "charger_gas_mass": grams, "temperature": at_c,
+        }  # fmt: skip
+        # the ways out are the most work and change no verdict: one in twenty has them too
+        assert without_ways("siphon", validate("siphon", said)).verdict == "stop", said
+        assert over % 20 or run("siphon", said).verdict == "stop", said
     assert over > 1000
 
 

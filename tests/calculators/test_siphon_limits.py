@@ -14,6 +14,7 @@ from prepkit.cautions import judge, rows
 from prepkit.errors import BadInput, FileProblem, PrepkitError
 from prepkit.model import Answer
 from prepkit.pantry import Pantry
+from prepkit.registry import validate, without_ways
 from prepkit.render.text import answer_text
 
 V78 = {"vessel_volume": "0.78 l", "max_fill": "0.5 l"}
@@ -443,7 +444,7 @@ def test_no_refusal_speaks_in_internal_names() -> None:
         "date": [None, "2026-01-01"],
     }
     refused = 0
-    for _ in range(2000):
+    for place in range(2000):
         amount = rng.choice(["500 ml", "1 ml", "9 l", "500 g", "0.01 g", "300 ml ± 300 ml"])
         said: dict[str, Any] = {"contents": f"{amount} {rng.choice(contents)}"}
         said |= {
@@ -452,8 +453,9 @@ def test_no_refusal_speaks_in_internal_names() -> None:
         }
         if said["mode"] in ("plan", "targets"):
             said["chargers"] = None
-        try:
-            answer = ask(said)
+        told = {name: one for name, one in said.items() if one is not None}
+        try:  # the ways out of a stop are the most work: one load in five has them too
+            answer = without_ways("siphon", validate("siphon", told)) if place % 5 else ask(said)
         except PrepkitError as error:
             refused += 1
             words = error.message
