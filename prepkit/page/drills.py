@@ -10,14 +10,16 @@ import secrets
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import Any
 from urllib.parse import urlencode
 
 from flask import Blueprint, Response, redirect, render_template, request, url_for
 from markupsafe import Markup
+from werkzeug.datastructures import MultiDict
 from werkzeug.wrappers import Response as AnyResponse
 
 from prepkit.drill.command import printed
-from prepkit.drill.marking import LONGEST_ANSWER, Sheet, mark_paper
+from prepkit.drill.marking import LONGEST_ANSWER, Marked, Sheet, mark_paper
 from prepkit.drill.page import asked_html, keyed_html, paper_html
 from prepkit.drill.paper import LARGEST_SEED, MOST_QUESTIONS, REMINDER, Paper, make_paper
 from prepkit.drill.templates import LEVELS, TOPICS
@@ -123,17 +125,20 @@ def paper() -> str:
         "drills/paper.html",
         asked=made,
         paper=paper_of(made),
-        given=_given(made),
+        given=answers_of(request.args, made.count),
         question=lambda one: Markup(asked_html(one)),
         longest=LONGEST_ANSWER,
     )
 
 
-def _given(made: Asked) -> dict[int, str]:
-    """The answers of an address by question: what was typed, else the letter that was chosen."""
+def answers_of(values: MultiDict[str, str], count: int) -> dict[int, str]:
+    """The answers that were sent, by question: what was typed, else the letter that was chosen.
+
+    BadInput where one is too long.
+    """
     found = {}
-    for number in range(1, made.count + 1):
-        said = [one.strip() for one in request.args.getlist(f"a{number}") if one.strip()]
+    for number in range(1, count + 1):
+        said = [one.strip() for one in values.getlist(f"a{number}") if one.strip()]
         if said:
             if len(said[-1]) > LONGEST_ANSWER:
                 raise BadInput(
@@ -149,22 +154,25 @@ def _given(made: Asked) -> dict[int, str]:
 def marked() -> str:
     """A filled-in paper with its marks, the working, and what to go over."""
     made = asked(request.args)
-    given = _given(made)
+    given = answers_of(request.args, made.count)
     sheet = Sheet(made.topic, made.seed, made.count, made.level, given)
     found = mark_paper(sheet, paper_of(made))
     again = urlencode([*made.pairs, *((f"a{number}", said) for number, said in given.items())])
-    return render_template(
-        "drills/marked.html",
-        asked=made,
-        marked=found,
-        traps=TRAPS,
-        words=WORDS,
-        question=lambda one: Markup(asked_html(one)),
-        key=lambda one: Markup(keyed_html(one)),
-        deciders=dict.fromkeys(mark.question.template.decides for mark in found.marks),
-        reminder=REMINDER,
-        again=again,
-    )
+    return render_template("drills/marked.html", again=again, **shown_marks(made, found))
+
+
+def shown_marks(made: Asked, found: Marked) -> dict[str, Any]:
+    """What `drills/marked.html` shows of a paper with its marks."""
+    return {
+        "asked": made,
+        "marked": found,
+        "traps": TRAPS,
+        "words": WORDS,
+        "question": lambda one: Markup(asked_html(one)),
+        "key": lambda one: Markup(keyed_html(one)),
+        "deciders": dict.fromkeys(mark.question.template.decides for mark in found.marks),
+        "reminder": REMINDER,
+    }
 
 
 @blueprint.get("/key")

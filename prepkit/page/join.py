@@ -1,0 +1,191 @@
+"""A telephone in a class: it joins by a code and a name, sees its own paper, and sends it once.
+
+These addresses are open to a browser that was not let in. One that takes a seat gives up whatever
+else it could open, so that no trainee's browser reaches a key, a recipe or another paper.
+"""
+
+from __future__ import annotations
+
+from flask import Blueprint, current_app, redirect, render_template, request, session, url_for
+from markupsafe import Markup
+from werkzeug.wrappers import Response as AnyResponse
+
+from prepkit.drill.marking import LONGEST_ANSWER
+from prepkit.drill.page import asked_html
+from prepkit.errors import BadInput
+from prepkit.page import guard
+from prepkit.page.class_views import classes, now
+from prepkit.page.classes import LONGEST_NAME, Seat, Sitting, Taken, shown_code
+from prepkit.page.drills import NOT_MADE, answers_of
+from prepkit.page.entry import Tries, wait_words
+
+blueprint = Blueprint(guard.OPEN_TO_CLASSES, __name__, url_prefix="/join")
+CODES_EACH, CODES_ALL = 20, 400  # wrong codes in ten minutes
+NO_CLASS = "No class has this code. Read it again from the screen."
+
+
+def _seat() -> tuple[Sitting, Seat] | None:
+    """The seat of the browser that asks."""
+    return classes().seat(str(session.get(guard.SEAT, "")))
+
+
+def _sit(seat: Seat) -> AnyResponse:
+    """Give this browser a seat, and nothing else."""
+    session.clear()
+    session[guard.SEAT] = seat.key
+    return redirect(url_for("join.paper"), 303)
+
+
+@blueprint.get("/")
+def index() -> AnyResponse | tuple[str, int]:
+    """The form that asks for the code of a class."""
+    if _seat() is not None:
+        return redirect(url_for("join.paper"), 303)
+    said = request.args.get("code", "")
+    if not said.strip():
+        return _code_asked("", 200)
+    tries: Tries = current_app.extensions["prepkit-codes"]
+    address = request.remote_addr or ""
+    wait = tries.wait_s(address)
+    if wait > 0:
+        return _code_asked(f"Too many wrong codes. Try again in {wait_words(wait)}.", 429)
+    if classes().is_again(said):
+        return redirect(url_for("join.again", code=said), 303)
+    sitting = classes().find(said)
+    if sitting is None:
+        tries.wrong(address)
+        return _code_asked(NO_CLASS, 404)
+    return redirect(url_for("join.name", code=sitting.code), 303)
+
+
+def _code_asked(problem: str, status: int) -> tuple[str, int]:
+    return render_template(
+        "classes/code.html", problem=problem, said=request.args.get("code", "")[:40]
+    ), status
+
+
+@blueprint.get("/<code>")
+def name(code: str) -> AnyResponse | tuple[str, int]:
+    """The form that asks for a name."""
+    if _seat() is not None:
+        return redirect(url_for("join.paper"), 303)
+    return _name_asked(code, None)
+
+
+def _name_asked(code: str, problem: BadInput | None) -> tuple[str, int]:
+    tries: Tries = current_app.extensions["prepkit-codes"]
+    address = request.remote_addr or ""
+    if tries.wait_s(address) > 0:
+        return _code_asked(f"Too many wrong codes. Try again in {wait_words(600)}.", 429)
+    sitting = classes().find(code)
+    if sitting is None:
+        tries.wrong(address)
+        return _code_asked(NO_CLASS, 404)
+    return render_template(
+        "classes/name.html",
+        sitting=sitting,
+        shown_code=shown_code,
+        problem=problem,
+        taken=problem if isinstance(problem, Taken) else None,
+        said=request.form.get("name", "")[:LONGEST_NAME],
+        longest=LONGEST_NAME,
+        gives_up=bool(session.get("in")),
+    ), 200 if problem is None else NOT_MADE
+
+
+@blueprint.post("/<code>")
+def take_seat(code: str) -> AnyResponse | tuple[str, int]:
+    """A name, and a seat with a paper of its own."""
+    if _seat() is not None:
+        return redirect(url_for("join.paper"), 303)
+    try:
+        return _sit(classes().join(code, request.form.get("name", ""), now()))
+    except BadInput as error:
+        return _name_asked(code, error)
+
+
+@blueprint.get("/again/<code>")
+def again(code: str) -> tuple[str, int]:
+    """A page with one button by which this phone takes its seat again."""
+    there = classes().is_again(code)
+    return render_template("classes/again.html", code=code, there=there), 200 if there else 404
+
+
+@blueprint.post("/again/<code>")
+def take_again(code: str) -> AnyResponse | tuple[str, int]:
+    """The seat of a phone that is lost, with the same paper."""
+    seat = classes().take(code)
+    if seat is None:
+        return render_template("classes/again.html", code=code, there=False), 404
+    return _sit(seat)
+
+
+@blueprint.get("/paper")
+def paper() -> AnyResponse | tuple[str, int]:
+    """The paper of this browser, to be filled in; once it is sent, that it is."""
+    found = _seat()
+    if found is None:
+        return _no_seat()
+    return _paper(*found, {}, ())
+
+
+@blueprint.post("/paper")
+def send() -> AnyResponse | tuple[str, int]:
+    """Send the paper; one with gaps is asked about once more."""
+    found = _seat()
+    if found is None:
+        return _no_seat()
+    sitting, seat = found
+    try:
+        answers = answers_of(request.form, seat.paper.count)
+    except BadInput as error:
+        return _paper(sitting, seat, _typed(seat), (), error.message), NOT_MADE
+    left = tuple(n for n in range(1, seat.paper.count + 1) if n not in answers)
+    if left and "sure" not in request.form and seat.sent is None:
+        return _paper(sitting, seat, answers, left)
+    classes().send(seat, answers, now())
+    return redirect(url_for("join.paper"), 303)
+
+
+def _typed(seat: Seat) -> dict[int, str]:
+    """Whatever was typed, so that it stands in the form again."""
+    names = {n: request.form.getlist(f"a{n}") for n in range(1, seat.paper.count + 1)}
+    return {n: said[-1] for n, said in names.items() if said}
+
+
+def _paper(
+    sitting: Sitting,
+    seat: Seat,
+    given: dict[int, str],
+    left: tuple[int, ...],
+    problem: str = "",
+) -> str:
+    return render_template(
+        "classes/paper.html",
+        sitting=sitting,
+        seat=seat,
+        paper=seat.paper,
+        given=given,
+        left=left,
+        problem=problem,
+        question=lambda one: Markup(asked_html(one)),
+        longest=LONGEST_ANSWER,
+    )
+
+
+def _no_seat() -> tuple[str, int]:
+    """This browser sits in no class, or another has taken its seat."""
+    session.pop(guard.SEAT, None)
+    return render_template(
+        "classes/code.html",
+        problem="This phone has no paper: the class has ended, or another phone took the seat. "
+        "What was typed here is still kept in this phone.",
+        said="",
+    ), 403
+
+
+@blueprint.post("/leave")
+def leave() -> AnyResponse:
+    """Leave the class, so that somebody else can join with this phone."""
+    session.clear()
+    return redirect(url_for("join.index"), 303)
