@@ -121,7 +121,7 @@ def take_again(code: str) -> AnyResponse | tuple[str, int]:
 
 
 @blueprint.get("/paper")
-def paper() -> AnyResponse | tuple[str, int]:
+def paper() -> str | tuple[str, int]:
     """The paper of this browser, to be filled in; once it is sent, that it is."""
     found = _seat()
     if found is None:
@@ -130,7 +130,7 @@ def paper() -> AnyResponse | tuple[str, int]:
 
 
 @blueprint.post("/paper")
-def send() -> AnyResponse | tuple[str, int]:
+def send() -> AnyResponse | str | tuple[str, int]:
     """Send the paper; one with gaps is asked about once more."""
     found = _seat()
     if found is None:
