@@ -34,6 +34,10 @@ WORKFLOWS: dict[str, tuple[str, str]] = {
     ),
     "card": ("prepkit.workflows.card_command", "A page to print: verdict first, then the rest."),
     "label": ("prepkit.workflows.label_command", "The label of a bottle, with its last day."),
+    "history": (
+        "prepkit.workflows.history_command",
+        "A recipe's versions: kept with a note, compared in words and figures, back to any.",
+    ),
     "drill": ("prepkit.drill.command", "Papers with an answer key; filled-in papers marked."),
     "page": ("prepkit.page.command", "The same answers in a browser, also on a phone."),
     "pantry": ("prepkit.workflows.pantry_command", "Ingredients: their names and composition."),

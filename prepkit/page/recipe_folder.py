@@ -18,6 +18,7 @@ from threading import Lock
 from typing import Any
 
 from prepkit.errors import FileProblem, PrepkitError
+from prepkit.history.versions import FOLDER as HISTORY
 from prepkit.page import safe_files
 from prepkit.page.safe_files import KEPT, Changed
 from prepkit.plan.check import Checked, Problem, check_text
@@ -32,6 +33,7 @@ BETWEEN = ":"  # between a folder and what is in it, in a name
 READ_ONLY = (
     "Nothing is saved: the page was started to read only. Start it again with --write to save."
 )
+_OURS = (BATCHES, KEPT, HISTORY)  # folders that hold no recipes of the list
 _NAME = re.compile(r"[^\W_][\w .,'()+-]*")
 _LOOKS = re.compile(r"^\s*(\[items\.|\[\[serve\]\]|serves\s*=)", re.MULTILINE)
 
@@ -150,7 +152,7 @@ class Book:
             return None
         here = self.folder
         for part in folders:
-            if part in (BATCHES, KEPT) or part not in _names(here, folders=True):
+            if part in _OURS or part not in _names(here, folders=True):
                 return None
             here /= part
         file = f"{stem}.toml"
@@ -170,9 +172,7 @@ class Book:
             inside = Path(where).relative_to(self.folder)
             depth = len(inside.parts)
             folders[:] = sorted(
-                one
-                for one in folders
-                if one not in (BATCHES, KEPT) and _named(one) and depth + 1 < DEEPEST
+                one for one in folders if one not in _OURS and _named(one) and depth + 1 < DEEPEST
             )
             for file in sorted(files):
                 stem, dot, ending = file.rpartition(".")

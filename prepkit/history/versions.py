@@ -1,0 +1,262 @@
+"""The store of a recipe's versions: one file each, beside the recipe, written once.
+
+    history/warm-brasswick/0007.toml
+
+Each file is the recipe as it was, below a head of comment lines with number, time, initials, note,
+tasting and a check sum; so it can be read, copied and planned without this program. A version is
+never edited. Going back writes the old text as a new version, so that nothing is lost by it.
+
+    keep(path, note="less sour", who="AB")       listed(path)       text_of(path, 3)
+    back(path, 3, who="AB")                      seen(path)         MOST_NOTE, MOST_WHO
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+import re
+import tomllib
+from collections.abc import Iterator
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import NamedTuple
+
+from prepkit import whole_files
+from prepkit.errors import BadInput, FileProblem, named, one_line
+from prepkit.plan.files import MOST_BYTES, read_text
+
+FOLDER = "history"  # beside the recipe
+MOST_VERSIONS = 9999
+MOST_NOTE, MOST_WHO = 300, 6  # letters
+_FILE = re.compile(r"(\d{4})\.toml")
+_INITIALS = re.compile(r"[^\W\d_](?:[.\- ]?[^\W_]){0,5}\.?")
+_HEAD = "# prepkit history 1"
+_END = "# ---"
+_TRIES = 50  # of two who keep a version at the same moment
+
+
+class Version(NamedTuple):
+    """One version: its number, when it was kept, by whom, why, and how it tasted."""
+
+    number: int
+    at: datetime  # UTC
+    who: str = ""
+    note: str = ""
+    tasting: str = ""
+    sum: str = ""  # of its text
+
+    def to_dict(self) -> dict[str, str | int]:
+        """The JSON form."""
+        return {
+            "number": self.number, "at": self.at.isoformat(), "who": self.who, "note": self.note,
+            "tasting": self.tasting, "sum": self.sum,
+        }  # fmt: skip
+
+
+class Kept(NamedTuple):
+    """The version that a recipe's file now is, and whether it is a new one."""
+
+    version: Version
+    new: bool
+
+
+def listed(path: Path) -> list[Version]:
+    """The versions of a recipe's file, oldest first; none where none was kept.
+
+    Raises FileProblem where one is damaged.
+    """
+    return [_read(path, number)[0] for number in _numbers(path)]
+
+
+def text_of(path: Path, number: int) -> str:
+    """The text of a version; FileProblem where there is none of that number, or it is damaged."""
+    numbers = _numbers(path)
+    if number not in numbers:
+        have = f"it has 1 to {numbers[-1]}" if numbers else "none was kept yet"
+        raise FileProblem(f"{path.name} has no version {number}; {have}.")
+    return _read(path, number)[1]
+
+
+def seen(path: Path) -> Version | None:
+    """The latest version whose text the recipe's file has now; None where it was changed since."""
+    now = sum_of(read_text(path))
+    last = listed(path)[-1:]
+    return last[0] if last and last[0].sum == now else None
+
+
+def keep(path: Path, *, note: str = "", who: str = "", tasting: str = "") -> Kept:
+    """Keep what a recipe's file holds as a new version.
+
+    A text that is the latest version already is kept again only where something is said of it (a
+    note, a tasting). `who`: initials. Raises BadInput for words that cannot be kept, FileProblem
+    where the file cannot be read or the version cannot be written.
+    """
+    said = {"note": _line("note", note, MOST_NOTE), "tasting": _line("tasting", tasting, MOST_NOTE)}
+    who = _initials(who)
+    text = read_text(path)
+    last = listed(path)[-1:]
+    if last and last[0].sum == sum_of(text) and not any(said.values()):
+        return Kept(last[0], False)
+    return Kept(_add(path, text, who, **said), True)
+
+
+def back(path: Path, number: int, *, who: str = "", note: str = "") -> Version:
+    """Make a recipe's file what a version was, as a new version.
+
+    What the file holds and no version has is kept first. Raises FileProblem, BadInput.
+    """
+    who = _initials(who)
+    note = _line("note", note, MOST_NOTE) or f"back to version {number}"
+    text = text_of(path, number)
+    if seen(path) is None:
+        _add(path, read_text(path), who, note=f"as it was before going back to version {number}")
+    try:
+        whole_files.write(path, text, over=True)
+    except (OSError, ValueError) as error:
+        raise _cannot(path, error) from error
+    return _add(path, text, who, note=note)
+
+
+def sum_of(text: str) -> str:
+    """The check sum of a text.
+
+    >>> sum_of("a") == sum_of("a"), sum_of("a") == sum_of("b"), len(sum_of(""))
+    (True, False, 32)
+    """
+    return hashlib.sha256(text.encode("utf-8")).hexdigest()[:32]
+
+
+def folder_of(path: Path) -> Path:
+    """The folder of a recipe's versions."""
+    return path.parent / FOLDER / path.stem
+
+
+# one file
+
+
+def _numbers(path: Path) -> list[int]:
+    try:
+        found = [
+            int(matched[1])
+            for one in os.scandir(folder_of(path))
+            if (matched := _FILE.fullmatch(one.name)) and one.is_file(follow_symlinks=False)
+        ]
+    except FileNotFoundError:
+        return []
+    except OSError as error:
+        why = error.strerror or error
+        raise FileProblem(f"the versions of {path.name} cannot be read: {why}.") from error
+    return sorted(found)
+
+
+def _name(path: Path, number: int) -> Path:
+    return folder_of(path) / f"{number:04}.toml"
+
+
+def _read(path: Path, number: int) -> tuple[Version, str]:
+    file = _name(path, number)
+    head, text = _parted(_whole_text(file))
+    try:
+        said = tomllib.loads(head)
+        version = Version(
+            int(said["number"]), datetime.fromisoformat(said["at"]), str(said["who"]),
+            str(said["note"]), str(said["tasting"]), str(said["sum"]),
+        )  # fmt: skip
+    except (KeyError, TypeError, ValueError) as error:
+        raise _damaged(file) from error
+    if version.number != number or version.sum != sum_of(text) or version.at.tzinfo is None:
+        raise _damaged(file)
+    return version, text
+
+
+def _whole_text(file: Path) -> str:
+    try:
+        with file.open("rb") as opened:
+            return opened.read(2 * MOST_BYTES).decode("utf-8")
+    except UnicodeDecodeError as error:
+        raise _damaged(file) from error
+    except OSError as error:
+        raise FileProblem(f"{file} cannot be read: {error.strerror or error}.") from error
+
+
+def _parted(whole: str) -> tuple[str, str]:
+    """The head of a version's file as TOML, and the recipe below it."""
+    head, end, text = whole.partition(f"\n{_END}\n")
+    lines = head.splitlines()
+    if not end or not lines or lines[0] != _HEAD:
+        return "", ""
+    return "\n".join(line.removeprefix("# ") for line in lines[1:]), text
+
+
+def _damaged(file: Path) -> FileProblem:
+    return FileProblem(
+        f"{file} is damaged or was edited: a version is written once. Move it out of the folder; "
+        f"the other versions are whole."
+    )
+
+
+def _add(path: Path, text: str, who: str, *, note: str = "", tasting: str = "") -> Version:
+    folder = folder_of(path)
+    at = datetime.now(UTC).replace(microsecond=0)
+    try:
+        for one in (folder.parent, folder):
+            one.mkdir(exist_ok=True)
+            _plain(one)
+        for number in _free(path):
+            version = Version(number, at, who, note, tasting, sum_of(text))
+            try:
+                whole_files.write(_name(path, number), _file_of(version, text), over=False)
+            except FileExistsError:
+                continue
+            return version
+    except (OSError, ValueError) as error:
+        raise _cannot(path, error) from error
+    raise FileProblem(
+        f"{path.name} has {MOST_VERSIONS} versions already; move its folder {folder} away to begin "
+        f"a new one."
+    )
+
+
+def _plain(folder: Path) -> None:
+    if folder.is_symlink():
+        raise OSError(f"the folder {folder.name} is a link to another place")
+
+
+def _free(path: Path) -> Iterator[int]:
+    first = (_numbers(path)[-1:] or [0])[0] + 1
+    yield from range(first, min(first + _TRIES, MOST_VERSIONS + 1))
+
+
+def _file_of(version: Version, text: str) -> str:
+    said = version.to_dict()
+    head = [f"# {key} = {json.dumps(value, ensure_ascii=False)}" for key, value in said.items()]
+    return "\n".join([_HEAD, *head, _END, text])
+
+
+def _cannot(path: Path, error: Exception) -> FileProblem:
+    why = getattr(error, "strerror", None) or str(error)
+    return FileProblem(f"a version of {path.name} cannot be written: {why}.")
+
+
+# what may be said
+
+
+def _line(name: str, words: str, most: int) -> str:
+    words = words.strip()
+    if words != one_line(words):
+        raise BadInput(f"{named(name)} has line breaks or signs; write it on one line.", name)
+    if len(words) > most:
+        raise BadInput(f"{named(name)} has {len(words)} letters; write at most {most}.", name)
+    return words
+
+
+def _initials(who: str) -> str:
+    who = who.strip()
+    if who and (len(who) > MOST_WHO or not _INITIALS.fullmatch(who)):
+        raise BadInput(
+            f'{named("who")} is "{one_line(who)[:40]}"; write initials of at most {MOST_WHO} '
+            f"letters, such as {named('who', 'AB')}.",
+            "who",
+        )
+    return who
