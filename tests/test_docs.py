@@ -14,7 +14,9 @@ from prepkit.cli import main
 
 ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")
-LINES = re.findall(r"^prepkit [^\n]+", README, re.MULTILINE)
+_ALL = re.findall(r"^prepkit [^\n]+", README, re.MULTILINE)
+HISTORY = [line for line in _ALL if line.startswith("prepkit history ")]  # each writes, in order
+LINES = [line for line in _ALL if line not in HISTORY]
 
 
 @pytest.mark.parametrize("line", LINES)
@@ -45,6 +47,19 @@ def test_readme_line_of_a_new_recipe_runs(
             main(said)
         assert not ended.value.code, capsys.readouterr().err
     assert (tmp_path / words[-1]).read_text(encoding="utf-8").strip()
+
+
+def test_readme_lines_of_versions_run(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    file = tmp_path / "my-recipe.toml"
+    text = (ROOT / "recipes/free-otter.toml").read_text(encoding="utf-8")
+    file.write_text(text.replace("house = ", "# house = "), encoding="utf-8")
+    monkeypatch.chdir(tmp_path)
+    for line in HISTORY:
+        with pytest.raises(SystemExit) as ended:
+            main(shlex.split(line)[1:])
+        assert not ended.value.code, capsys.readouterr().err
 
 
 def test_readme_python_runs() -> None:
