@@ -22,6 +22,8 @@ from prepkit.plan.fields import NO_ROWS, NO_TABLES, Enough, Reader, Table, Wrong
 from prepkit.plan.files import below, read_text, tables_of
 from prepkit.plan.house_measures import KEYS as MEASURES
 from prepkit.plan.house_measures import bottles, read_measures
+from prepkit.plan.house_stock import KEYS as STOCK
+from prepkit.plan.house_stock import HouseStock, read_stock
 from prepkit.plan.working_hours import KEYS as HOURS
 from prepkit.plan.working_hours import Hours, read_hours
 from prepkit.units import Measured, parse_number
@@ -59,7 +61,7 @@ UNITS = ("metric", "us")
 OWN = ("file", "bench", "currency", "units", *MEASURES, "hands", *HOURS, "note")
 FILE_KEYS = (
     *HOUSE, "bench", "currency", "units", *MEASURES, "hands", *HOURS, "note", "vessels", "price",
-    "pantry",
+    "pantry", *STOCK,
 )  # fmt: skip
 VESSEL_OWN = ("count", "note")
 PRICE_KEYS = ("ingredient", "pack", "cost", "note")
@@ -101,6 +103,7 @@ class House(NamedTuple):
     said_in: Mapping[str, str] = {}  # file by fact
     measures: Measures = Measures()
     hours: Hours | None = None
+    stock: HouseStock = HouseStock()
 
 
 def read_house(reader: Reader, said: object, folder: Path, given: Path | None) -> House:
@@ -145,6 +148,7 @@ def read_house(reader: Reader, said: object, folder: Path, given: Path | None) -
         {**filed.said_in, **own.said_in},
         measures,
         own.hours or filed.hours,
+        filed.stock,
     )
 
 
@@ -205,7 +209,7 @@ def _from_file(reader: Reader, inside: Reader, name: str, folder: Path) -> House
     return House(
         house.facts, house.bench, vessels, prices, house.currency, house.units, house.hands,
         pantry, tuple(files), house.said_in, house.measures.over(bottles(prices)),
-        house.hours,
+        house.hours, read_stock(inside, said, path.parent),
     )  # fmt: skip
 
 

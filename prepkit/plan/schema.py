@@ -16,6 +16,7 @@ from prepkit.measures import SIZES, SYSTEMS
 from prepkit.plan.fields import MOST_SERVES
 from prepkit.plan.house import BENCH, FILE, HOUSE, MOST_HANDS, MOST_PRICES, UNITS
 from prepkit.plan.house_measures import MOST_IN_CASE
+from prepkit.plan.house_stock import MOST_IN_CASE as MOST_CASE
 from prepkit.plan.items import VESSEL_INPUTS
 from prepkit.plan.recipe import MOST_ITEMS, MOST_SERVE_KINDS, MOST_STEPS
 from prepkit.spec import Spec
@@ -50,6 +51,7 @@ def recipe_schema() -> Schema:
             "step": _step(),
             "serve": _serve(),
             "vessel": _vessel(),
+            "container": _container(),
             "price": _price(),
             "bench": _bench(),
             "house": _house(),
@@ -66,7 +68,12 @@ def house_schema() -> Schema:
         "$schema": DRAFT,
         "title": "prepkit house",
         **_house_file(),
-        "definitions": {"vessel": _vessel(), "price": _price(), "bench": _bench()},
+        "definitions": {
+            "vessel": _vessel(),
+            "container": _container(),
+            "price": _price(),
+            "bench": _bench(),
+        },
     }
 
 
@@ -371,8 +378,43 @@ def _house_file() -> Schema:
             "vessels": _by_id("vessel", "Charged vessels by id."),
             "price": _rows("price", "Prices of packs.", MOST_PRICES),
             "pantry": _text("A file of the house's own ingredients.", "pantry.toml"),
+            **_stock(),
         },
     )
+
+
+def _stock() -> Schema:
+    return {
+        "stock": _closed(
+            "The ledger of the stock.",
+            {
+                "ledger": _text("Its file, or the address of a PostgreSQL ledger.", "house.db"),
+                "site": _text("This house in a ledger of several.", "north bar"),
+                "place": _text("Where things stand unless another place is said.", "fridge"),
+            },
+        ),
+        "par": {
+            "type": "object",
+            "description": "Levels that a plan makes up to, by item.",
+            "additionalProperties": {"type": "string", "minLength": 1},
+        },
+        "containers": _by_id("container", "What is filled: bottles, kegs, bags, jars."),
+    }
+
+
+def _container() -> Schema:
+    return _closed(
+        "A container.",
+        {
+            "volume": _text("All that it holds.", "770 ml"),
+            "headspace": _text("What is left empty in it.", "20 ml"),
+            "rated": _text("Gauge pressure that its maker allows.", "6 bar"),
+            "case": {"type": "integer", "minimum": 1, "maximum": MOST_CASE,
+                     "description": "How many are in a case."},
+            "note": _text("What it is."),
+        },
+        ["volume"],
+    )  # fmt: skip
 
 
 def _variant() -> Schema:

@@ -1,6 +1,6 @@
 """What a person does with stock, each in one transaction: add, take, discard, count, move, send.
 
-Whatever is chosen (which lot goes first, what a count changes) is chosen inside the transaction, so
+What is chosen (which batch goes first, what a count changes) is chosen inside the transaction, so
 that two people at once never take the same thing twice.
 """
 
@@ -26,7 +26,7 @@ class Where(NamedTuple):
 
     site: str = "house"
     place: str | None = None
-    lot: str | None = None
+    batch: str | None = None
     bottle: str | None = None
 
     def of(self, ledger: Ledger, item: str) -> list[Holding]:
@@ -35,30 +35,30 @@ class Where(NamedTuple):
         return oldest_first(
             one
             for one in found
-            if (self.lot is None or one.cell.lot == self.lot)
+            if (self.batch is None or one.cell.batch == self.batch)
             and (self.bottle is None or one.cell.bottle == self.bottle)
             and (self.place is not None or one.cell.place != ON_THE_WAY)
         )
 
     def words(self, item: str) -> str:
         """As a sentence names it."""
-        lot = f' "{self.lot}"' if self.lot else ""
+        batch = f' "{self.batch}"' if self.batch else ""
         bottle = f" bottle {self.bottle}" if self.bottle else ""
         place = f" in {self.place}" if self.place else ""
-        return f"{item}{lot}{bottle}{place} at {self.site}"
+        return f"{item}{batch}{bottle}{place} at {self.site}"
 
 
 def add(ledger: Ledger, event: Event) -> Event:
-    """Append what was made or bought as a lot of its own; an empty day's name is made unlike."""
+    """Append what was made or bought as a batch of its own; an empty day's name is made unlike."""
     with writing(ledger.engine):
-        return ledger.put(replace(event, lot=free_lot(ledger, event.item, event.lot)))
+        return ledger.put(replace(event, batch=free_batch(ledger, event.item, event.batch)))
 
 
-def free_lot(ledger: Ledger, item: str, lot: str) -> str:
-    """The name of a lot, with -2, -3 after it where there is one of that name already."""
-    taken = set(ledger.lots(item))
+def free_batch(ledger: Ledger, item: str, batch: str) -> str:
+    """The name of a batch, with -2, -3 after it where there is one of that name already."""
+    taken = set(ledger.batches(item))
     return next(
-        name for name in (lot, *(f"{lot}-{n}" for n in range(2, len(taken) + 3)))
+        name for name in (batch, *(f"{batch}-{n}" for n in range(2, len(taken) + 3)))
         if name not in taken
     )  # fmt: skip
 
@@ -78,7 +78,7 @@ def take(
 ) -> tuple[Event, ...]:
     """Take, serve or discard an amount: the oldest first, and nothing past its date.
 
-    What is past its date, or has none, can be discarded, and what has none be taken where its lot
+    What is past its date, or has none, can be discarded, and what has none be taken where its batch
     is named. Raises BadInput where there is not enough, saying how much there is.
     """
     if kind not in OUT or mg <= 0:
@@ -99,7 +99,7 @@ def take(
 
 
 def _usable(one: Holding, day: date, where: Where) -> bool:
-    return one.keeps_on(day) or (one.lot.use_by is None and where.lot is not None)
+    return one.keeps_on(day) or (one.batch.use_by is None and where.batch is not None)
 
 
 def _from(
@@ -124,7 +124,7 @@ def _from(
 
 def _lacking(item: str, mg: int, where: Where, found: list[Holding], good: list[Holding]) -> str:
     """Why an amount cannot be taken, in one sentence."""
-    density = found[0].lot.density_g_m3 if found else None
+    density = found[0].batch.density_g_m3 if found else None
     have = sum(one.mg for one in good)
     stands, wanted = two_amounts(have, mg, density)
     words = (
@@ -153,7 +153,7 @@ def count(
     """Set what stands of an item in a place to what was counted.
 
     Less than the ledger says: the oldest is taken to have gone. More: it must be said of which
-    lot, unless there is one. None there: `opening` is the event that puts it there.
+    batch, unless there is one. None there: `opening` is the event that puts it there.
     """
     if mg < 0:
         raise BadInput(f"{mg / 1000:g} g cannot be counted; write 0 or more.", "amount")
@@ -163,13 +163,13 @@ def count(
         if not found:
             if opening is None or mg == 0:
                 raise BadInput(f"there is no {where.words(item)} in the ledger.", "item")
-            known = ledger.lots(item)
-            lot = where.lot or free_lot(ledger, item, opening.lot)
-            again = lot in known
+            known = ledger.batches(item)
+            batch = where.batch or free_batch(ledger, item, opening.batch)
+            again = batch in known
             event = replace(
                 opening,
                 kind="counted",
-                lot=lot,
+                batch=batch,
                 change_mg=mg,
                 data={"counted_mg": mg},
                 density_g_m3=None if again else opening.density_g_m3,
@@ -180,9 +180,9 @@ def count(
         over = mg - sum(one.mg for one in found)
         if over > 0 and len(found) > 1:
             raise BadInput(
-                f"{amount_words(over, found[0].lot.density_g_m3)} more was counted than the "
+                f"{amount_words(over, found[0].batch.density_g_m3)} more was counted than the "
                 f"{len(found)} batches of {where.words(item)} in the ledger; count each of them.",
-                "lot",
+                "batch",
             )
         gone = {one.holding.cell: one.mg for one in shares(found, -over)[0]} if over < 0 else {}
         done = []
@@ -283,7 +283,7 @@ def fill_bottles(
     *,
     who: str = "",
 ) -> tuple[Event, ...]:
-    """Fill bottles (container, mg) from what stands loose of a lot; they are numbered on from it.
+    """Fill bottles (container, mg) from what stands loose of a batch; they are numbered on from it.
 
     Raises BadInput where a bottle is larger than what is left of the batch.
     """
@@ -294,7 +294,7 @@ def fill_bottles(
     if not 0 < len(wanted) <= MOST_BOTTLES:
         raise BadInput(f"{len(wanted)} bottles; fill 1 to {MOST_BOTTLES} at once.", "bottle")
     with writing(ledger.engine):
-        known = ledger.lot(cell.item, cell.lot).containers
+        known = ledger.batch(cell.item, cell.batch).containers
         first = 1 + max((int(one) for one in known if one.isdigit()), default=0)
         return tuple(
             ledger.put(

@@ -1,6 +1,6 @@
 """One event of a ledger: what it is, what is refused, and what it changes in the stock.
 
-Amounts are whole milligrams; a volume is worked out from the density of the lot. Nothing of an
+Amounts are whole milligrams; a volume is worked out from the density of the batch. Nothing of an
 event is edited later: a correction is an event of its own, which takes back the one it names.
 """
 
@@ -31,12 +31,12 @@ _CLOCK = timedelta(minutes=5)  # that two clocks of a house may be apart
 
 
 class Cell(NamedTuple):
-    """Where a part of the stock stands: an item of one lot, in one place, in a bottle or none."""
+    """Where a part of the stock stands: an item of one batch, in one place, in a bottle or none."""
 
     site: str
     place: str
     item: str
-    lot: str
+    batch: str
     bottle: str
 
 
@@ -59,7 +59,7 @@ class Event:
 
     kind: str
     item: str
-    lot: str
+    batch: str
     change_mg: int = 0
     site: str = "house"
     place: str = ""
@@ -91,14 +91,14 @@ class Event:
     @property
     def cell(self) -> Cell:
         """Where it happened."""
-        return Cell(self.site, self.place, self.item, self.lot, self.bottle)
+        return Cell(self.site, self.place, self.item, self.batch, self.bottle)
 
     @property
     def to_cell(self) -> Cell | None:
         """Where it went, of what was moved, sent or received."""
         if self.to_site is None:
             return None
-        return Cell(self.to_site, self.to_place or "", self.item, self.lot, self.to_bottle or "")
+        return Cell(self.to_site, self.to_place or "", self.item, self.batch, self.to_bottle or "")
 
     def effects(self) -> tuple[tuple[Cell, int], ...]:
         """What it changes in the stock: mg by cell; what is moved changes nothing in all."""
@@ -111,7 +111,7 @@ class Event:
         """The values of its row, in the order of COLUMNS."""
         return (
             self.mark, self.kind, _time(self.at), _time(self.noted), self.site, self.place,
-            self.item, self.lot, self.bottle, self.change_mg, self.to_site, self.to_place,
+            self.item, self.batch, self.bottle, self.change_mg, self.to_site, self.to_place,
             self.to_bottle, self.container, self.density_g_m3, _day(self.made_on),
             _day(self.use_by), self.reason, self.who, self.note, self.corrects,
             json.dumps(dict(self.data), sort_keys=True, ensure_ascii=False, allow_nan=False),
@@ -119,7 +119,7 @@ class Event:
 
 
 COLUMNS = (
-    "mark", "kind", "at", "noted", "site", "place", "item", "lot", "bottle", "change_mg",
+    "mark", "kind", "at", "noted", "site", "place", "item", "batch", "bottle", "change_mg",
     "to_site", "to_place", "to_bottle", "container", "density_g_m3", "made_on", "use_by",
     "reason", "who", "note", "corrects", "data",
 )  # fmt: skip
@@ -164,8 +164,8 @@ def _day(day: date | str | None) -> str | None:
 
 # what is refused
 
-_TEXTS = ("item", "lot", "site", "place", "bottle", "reason", "who", "note", "mark")
-_NEEDED = ("item", "lot", "site", "mark")
+_TEXTS = ("item", "batch", "site", "place", "bottle", "reason", "who", "note", "mark")
+_NEEDED = ("item", "batch", "site", "mark")
 
 
 def _words(event: Event) -> None:

@@ -1,4 +1,4 @@
-"""What stands: a part of the stock with what is known of its lot, and the oldest first."""
+"""What stands: a part of the stock with what is known of its batch, and the oldest first."""
 
 from __future__ import annotations
 
@@ -10,8 +10,8 @@ from typing import NamedTuple
 from prepkit.stock.events import NO_DATE, Cell, Event
 
 
-class Lot(NamedTuple):
-    """What the standing events of one lot say of it."""
+class Batch(NamedTuple):
+    """What the standing events of one batch say of it."""
 
     made_on: date | None = None
     use_by: date | str | None = None
@@ -20,8 +20,8 @@ class Lot(NamedTuple):
     containers: Mapping[str, str] = {}  # by bottle
 
     @classmethod
-    def of(cls, events: Iterable[Event]) -> Lot:
-        """The facts of all events of one lot in their order: the last that was told holds."""
+    def of(cls, events: Iterable[Event]) -> Batch:
+        """The facts of all events of one batch in their order: the last that was told holds."""
         told = list(events)
         back = {one.corrects: one.mark for one in told if one.corrects is not None}
         found = cls()
@@ -39,7 +39,7 @@ class Lot(NamedTuple):
         return found
 
     def row(self) -> tuple[str | None, str | None, int | None, str, str]:
-        """Its row in the ledger, without item and lot."""
+        """Its row in the ledger, without item and batch."""
         use_by = self.use_by.isoformat() if isinstance(self.use_by, date) else self.use_by
         return (
             self.made_on.isoformat() if self.made_on else None,
@@ -59,11 +59,11 @@ def _stands(mark: str, back: Mapping[str, str]) -> bool:
 
 
 class Holding(NamedTuple):
-    """A part of the stock: where it stands, how much it is, and what is known of its lot."""
+    """A part of the stock: where it stands, how much it is, and what is known of its batch."""
 
     cell: Cell
     mg: int
-    lot: Lot = Lot()
+    batch: Batch = Batch()
 
     @property
     def kg(self) -> float:
@@ -72,17 +72,17 @@ class Holding(NamedTuple):
 
     @property
     def ml(self) -> float | None:
-        """Volume at the density of the lot; None where that is not known."""
-        return 1e3 * self.mg / self.lot.density_g_m3 if self.lot.density_g_m3 else None
+        """Volume at the density of the batch; None where that is not known."""
+        return 1e3 * self.mg / self.batch.density_g_m3 if self.batch.density_g_m3 else None
 
     @property
     def container(self) -> str | None:
         """The container that its bottle is."""
-        return self.lot.containers.get(self.cell.bottle)
+        return self.batch.containers.get(self.cell.bottle)
 
     def keeps_on(self, day: date) -> bool:
         """Whether it may be used on a day; not where its date has passed or was never told."""
-        use_by = self.lot.use_by
+        use_by = self.batch.use_by
         return use_by == NO_DATE or (isinstance(use_by, date) and day <= use_by)
 
 
@@ -93,11 +93,11 @@ def oldest_first(holdings: Iterable[Holding]) -> list[Holding]:
     """
 
     def order(one: Holding) -> tuple[object, ...]:
-        use_by, made_on = one.lot.use_by, one.lot.made_on
+        use_by, made_on = one.batch.use_by, one.batch.made_on
         return (
             use_by if isinstance(use_by, date) else date.max,
             made_on or date.max,
-            one.cell.lot,
+            one.cell.batch,
             one.cell.place,
             len(one.cell.bottle),
             one.cell.bottle,

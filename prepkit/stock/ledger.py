@@ -1,11 +1,11 @@
 """The ledger: events appended, each transaction whole; the stock that follows from them.
 
     with open_ledger("house.db") as ledger:
-        ledger.append(Event(kind="made", item="peel-oleo", lot="2026-11-29", change_mg=2_100_000))
+        ledger.append(Event(kind="made", item="peel-oleo", batch="2026-11-29", change_mg=2_100_000))
         for event in ledger.events(kind="measured", item="peel-oleo", standing=True): ...
         for holding in ledger.stock_at(): ...
 
-The tables `stock` and `lot` hold what follows from the events, so that a question is quick;
+The tables `stock` and `batch` hold what follows from the events, so that a question is quick;
 `verify` works them out again and compares. Both engines run the same statements.
 """
 
@@ -21,7 +21,7 @@ from prepkit.errors import BadInput, FileProblem, PrepkitError
 from prepkit.stock import steps
 from prepkit.stock.engine import Engine, Value, connect, writing
 from prepkit.stock.events import ALL_COLUMNS, COLUMNS, Cell, Event, date_of, of_row, use_by_of
-from prepkit.stock.holding import Holding, Lot
+from prepkit.stock.holding import Batch, Holding
 from prepkit.stock.words import two_amounts
 
 _MARKS = ", ".join("?" for _ in COLUMNS)
@@ -29,22 +29,22 @@ _INSERT = (
     f"INSERT INTO event (id, {', '.join(COLUMNS)})"
     f" VALUES ((SELECT COALESCE(MAX(id), 0) + 1 FROM event), {_MARKS})"
 )
-_AT_CELL = " WHERE item = ? AND site = ? AND place = ? AND lot = ? AND bottle = ?"
+_AT_CELL = " WHERE item = ? AND site = ? AND place = ? AND batch = ? AND bottle = ?"
 _FACTS = ("made_on", "use_by", "density_g_m3", "container")
-# what an event that was taken back twice stands for is followed in Python, see Lot.of
+# what an event that was taken back twice stands for is followed in Python, see Batch.of
 _HELD = (
-    "SELECT stock.site, stock.place, stock.item, stock.lot, stock.bottle, stock.mg, lot.made_on,"
-    " lot.use_by, lot.density_g_m3, lot.reading, lot.containers"
-    " FROM stock LEFT JOIN lot ON lot.item = stock.item AND lot.lot = stock.lot"
+    "SELECT stock.site, stock.place, stock.item, stock.batch, stock.bottle, stock.mg,"
+    " batch.made_on, batch.use_by, batch.density_g_m3, batch.reading, batch.containers"
+    " FROM stock LEFT JOIN batch ON batch.item = stock.item AND batch.batch = stock.batch"
 )
 # every event with a change at its own cell, and at the one it went to
 SUMS = (
-    "SELECT site, place, item, lot, bottle, SUM(mg) FROM ("
-    " SELECT site, place, item, lot, bottle, change_mg AS mg FROM event WHERE {first}"
+    "SELECT site, place, item, batch, bottle, SUM(mg) FROM ("
+    " SELECT site, place, item, batch, bottle, change_mg AS mg FROM event WHERE {first}"
     " UNION ALL"
-    " SELECT to_site, to_place, item, lot, to_bottle, -change_mg FROM event"
+    " SELECT to_site, to_place, item, batch, to_bottle, -change_mg FROM event"
     " WHERE to_site IS NOT NULL AND {first}"
-    ") AS changes GROUP BY site, place, item, lot, bottle HAVING SUM(mg) <> 0"
+    ") AS changes GROUP BY site, place, item, batch, bottle HAVING SUM(mg) <> 0"
 )
 
 
@@ -89,7 +89,7 @@ class Ledger:
         """Append events in one transaction: all of them, or none.
 
         Returns them as they stand in the ledger, with their numbers. Raises BadInput where more
-        would be taken than there is, where a lot was never made, bought or counted, or where a
+        would be taken than there is, where a batch was never made, bought or counted, or where a
         correction does not take back exactly what it names.
         """
         with writing(self.engine):
@@ -100,13 +100,15 @@ class Ledger:
         if event.kind == "corrected":
             self._takes_back(event)
         elif event.kind not in ("made", "bought", "counted") and not self._known(event):
-            raise BadInput(f'{event.item} "{event.lot}" is not in the ledger; add it first.', "lot")
+            raise BadInput(
+                f'{event.item} "{event.batch}" is not in the ledger; add it first.', "batch"
+            )
         self.engine.run(_INSERT, event.values())
         for cell, mg in event.effects():
             self._change(cell, mg, event)
         told = any(getattr(event, name) is not None for name in _FACTS)
         if told or event.kind in ("measured", "corrected") or not self._known(event):
-            self._tell_lot(event.item, event.lot)
+            self._tell_batch(event.item, event.batch)
         return of_row(
             self.engine.run(f"SELECT {ALL_COLUMNS} FROM event WHERE mark = ?", (event.mark,))[0]
         )
@@ -122,7 +124,9 @@ class Ledger:
 
     def _known(self, event: Event) -> bool:
         return bool(
-            self.engine.run("SELECT 1 FROM lot WHERE item = ? AND lot = ?", (event.item, event.lot))
+            self.engine.run(
+                "SELECT 1 FROM batch WHERE item = ? AND batch = ?", (event.item, event.batch)
+            )
         )
 
     def _takes_back(self, event: Event) -> None:
@@ -145,7 +149,7 @@ class Ledger:
         for cell, _ in found.effects():
             counted = self.engine.run(
                 "SELECT MAX(id) FROM event AS one WHERE one.kind = 'counted' AND one.id > ?"
-                " AND one.item = ? AND one.site = ? AND one.place = ? AND one.lot = ?"
+                " AND one.item = ? AND one.site = ? AND one.place = ? AND one.batch = ?"
                 " AND one.bottle = ? AND NOT EXISTS"
                 " (SELECT 1 FROM event AS other WHERE other.corrects = one.mark)",
                 (found.id, *_key(cell)),
@@ -170,12 +174,13 @@ class Ledger:
             self.engine.run(f"UPDATE stock SET mg = ?{_AT_CELL}", (left, *_key(cell)))
         else:
             self.engine.run(
-                "INSERT INTO stock (item, site, place, lot, bottle, mg) VALUES (?, ?, ?, ?, ?, ?)",
+                "INSERT INTO stock (item, site, place, batch, bottle, mg)"
+                " VALUES (?, ?, ?, ?, ?, ?)",
                 (*_key(cell), left),
             )
 
     def _too_little(self, cell: Cell, have: int, want: int, event: Event) -> str:
-        density = self.lot(cell.item, cell.lot).density_g_m3
+        density = self.batch(cell.item, cell.batch).density_g_m3
         stands, wanted = two_amounts(have, want, density)
         there = f"{stands} of {cell_words(cell)}"
         if event.kind == "corrected":
@@ -184,16 +189,16 @@ class Ledger:
             return f"a bottle of {wanted} is more than what is left of the batch, {there}."
         return f"there is {there}; {wanted} cannot be taken from it."
 
-    def _tell_lot(self, item: str, lot: str) -> None:
-        """Write what the events of a lot say of it."""
-        key = (item, lot)
+    def _tell_batch(self, item: str, batch: str) -> None:
+        """Write what the events of a batch say of it."""
+        key = (item, batch)
         rows = self.engine.run(
-            f"SELECT {ALL_COLUMNS} FROM event WHERE item = ? AND lot = ? ORDER BY id", key
+            f"SELECT {ALL_COLUMNS} FROM event WHERE item = ? AND batch = ? ORDER BY id", key
         )
-        said = Lot.of(map(of_row, rows)).row()
-        self.engine.run("DELETE FROM lot WHERE item = ? AND lot = ?", key)
+        said = Batch.of(map(of_row, rows)).row()
+        self.engine.run("DELETE FROM batch WHERE item = ? AND batch = ?", key)
         self.engine.run(
-            "INSERT INTO lot (item, lot, made_on, use_by, density_g_m3, reading, containers)"
+            "INSERT INTO batch (item, batch, made_on, use_by, density_g_m3, reading, containers)"
             " VALUES (?, ?, ?, ?, ?, ?, ?)",
             (*key, *said),
         )
@@ -211,7 +216,7 @@ class Ledger:
         *,
         kind: str | None = None,
         item: str | None = None,
-        lot: str | None = None,
+        batch: str | None = None,
         site: str | None = None,
         since: datetime | None = None,
         until: datetime | None = None,
@@ -226,7 +231,7 @@ class Ledger:
         """
         asked: list[tuple[str, Value]] = [
             (f"{name} = ?", value)
-            for name, value in (("kind", kind), ("item", item), ("lot", lot), ("site", site))
+            for name, value in (("kind", kind), ("item", item), ("batch", batch), ("site", site))
             if value is not None
         ]
         asked += [("at >= ?", _moment(since))] if since else []
@@ -274,9 +279,9 @@ class Ledger:
         item: str | None = None,
         place: str | None = None,
     ) -> list[Holding]:
-        """What stands, by item, site, place, lot and bottle; `when`: what stood at that time.
+        """What stands, by item, site, place, batch and bottle; `when`: what stood at that time.
 
-        What is known of a lot (dates, density, reading) is what is known today.
+        What is known of a batch (dates, density, reading) is what is known today.
         """
         asked: list[tuple[str, Value]] = [
             (name, value)
@@ -288,7 +293,7 @@ class Ledger:
             rows = self.engine.run(
                 f"{_HELD}{' WHERE ' if where else ''}{where}", [value for _, value in asked]
             )
-            found = [Holding(Cell(*row[:5]), int(row[5]), _lot(row[6:])) for row in rows]
+            found = [Holding(Cell(*row[:5]), int(row[5]), _batch(row[6:])) for row in rows]
         else:
             wanted = dict(asked)
             moment = _moment(when)
@@ -297,26 +302,26 @@ class Ledger:
             for row in sums:
                 cell = Cell(*row[:5])
                 if all(getattr(cell, name) == value for name, value in wanted.items()):
-                    found.append(Holding(cell, int(row[5]), self.lot(cell.item, cell.lot)))
+                    found.append(Holding(cell, int(row[5]), self.batch(cell.item, cell.batch)))
         return sorted(found, key=lambda one: _key(one.cell))
 
-    def lot(self, item: str, lot: str) -> Lot:
-        """What is known of a lot; empty where it is not in the ledger."""
+    def batch(self, item: str, batch: str) -> Batch:
+        """What is known of a batch; empty where it is not in the ledger."""
         rows = self.engine.run(
-            "SELECT made_on, use_by, density_g_m3, reading, containers FROM lot"
-            " WHERE item = ? AND lot = ?",
-            (item, lot),
+            "SELECT made_on, use_by, density_g_m3, reading, containers FROM batch"
+            " WHERE item = ? AND batch = ?",
+            (item, batch),
         )
-        return _lot(rows[0]) if rows else Lot()
+        return _batch(rows[0]) if rows else Batch()
 
-    def lots(self, item: str) -> list[str]:
-        """The names of all lots that an item ever had."""
-        rows = self.engine.run("SELECT lot FROM lot WHERE item = ? ORDER BY lot", (item,))
+    def batches(self, item: str) -> list[str]:
+        """The names of all batches that an item ever had."""
+        rows = self.engine.run("SELECT batch FROM batch WHERE item = ? ORDER BY batch", (item,))
         return [row[0] for row in rows]
 
     def items(self) -> list[str]:
         """The names of all items that were ever here."""
-        return [row[0] for row in self.engine.run("SELECT DISTINCT item FROM lot ORDER BY item")]
+        return [row[0] for row in self.engine.run("SELECT DISTINCT item FROM batch ORDER BY item")]
 
 
 def correction(event: Event, *, who: str = "", note: str = "") -> Event:
@@ -324,7 +329,7 @@ def correction(event: Event, *, who: str = "", note: str = "") -> Event:
     return Event(
         kind="corrected",
         item=event.item,
-        lot=event.lot,
+        batch=event.batch,
         change_mg=-event.change_mg,
         site=event.site,
         place=event.place,
@@ -380,11 +385,11 @@ def cell_words(cell: Cell) -> str:
     """A cell as a sentence names it: `peel-oleo "2026-11-29" bottle 2 in the fridge`."""
     bottle = f" bottle {cell.bottle}" if cell.bottle else ""
     place = f" in {cell.place}" if cell.place else ""
-    return f'{cell.item} "{cell.lot}"{bottle}{place} at {cell.site}'
+    return f'{cell.item} "{cell.batch}"{bottle}{place} at {cell.site}'
 
 
 def _key(cell: Cell) -> tuple[str, str, str, str, str]:
-    return (cell.item, cell.site, cell.place, cell.lot, cell.bottle)
+    return (cell.item, cell.site, cell.place, cell.batch, cell.bottle)
 
 
 def _moment(at: datetime) -> str:
@@ -393,9 +398,9 @@ def _moment(at: datetime) -> str:
     return at.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%S+00:00")
 
 
-def _lot(row: tuple[str | None, str | None, int | None, str | None, str | None]) -> Lot:
+def _batch(row: tuple[str | None, str | None, int | None, str | None, str | None]) -> Batch:
     made_on: date | None = date_of(row[0])
-    return Lot(
+    return Batch(
         made_on,
         use_by_of(row[1]),
         row[2],

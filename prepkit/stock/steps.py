@@ -24,7 +24,7 @@ STEPS: tuple[tuple[str, ...], ...] = (
         " site TEXT NOT NULL CHECK (site <> ''),"
         " place TEXT NOT NULL,"
         " item TEXT NOT NULL CHECK (item <> ''),"
-        " lot TEXT NOT NULL CHECK (lot <> ''),"
+        " batch TEXT NOT NULL CHECK (batch <> ''),"
         " bottle TEXT NOT NULL,"
         " change_mg BIGINT NOT NULL,"
         " to_site TEXT,"
@@ -39,25 +39,25 @@ STEPS: tuple[tuple[str, ...], ...] = (
         " note TEXT NOT NULL,"
         " corrects TEXT UNIQUE REFERENCES event (mark),"
         " data TEXT NOT NULL)",
-        "CREATE INDEX event_of_lot ON event (item, lot)",
+        "CREATE INDEX event_of_batch ON event (item, batch)",
         "CREATE INDEX event_of_kind ON event (kind, item)",
         "CREATE TABLE stock ("
         " site TEXT NOT NULL,"
         " place TEXT NOT NULL,"
         " item TEXT NOT NULL,"
-        " lot TEXT NOT NULL,"
+        " batch TEXT NOT NULL,"
         " bottle TEXT NOT NULL,"
         " mg BIGINT NOT NULL CHECK (mg > 0),"
-        " PRIMARY KEY (item, site, place, lot, bottle))",
-        "CREATE TABLE lot ("
+        " PRIMARY KEY (item, site, place, batch, bottle))",
+        "CREATE TABLE batch ("
         " item TEXT NOT NULL,"
-        " lot TEXT NOT NULL,"
+        " batch TEXT NOT NULL,"
         " made_on TEXT,"
         " use_by TEXT,"
         " density_g_m3 BIGINT,"
         " reading TEXT NOT NULL,"
         " containers TEXT NOT NULL,"
-        " PRIMARY KEY (item, lot))",
+        " PRIMARY KEY (item, batch))",
     ),
 )
 # in a file nothing but its own rights keeps another program from editing an event

@@ -9,17 +9,17 @@ from typing import NamedTuple
 from prepkit.errors import PrepkitError
 from prepkit.stock.engine import writing
 from prepkit.stock.events import ALL_COLUMNS, Cell, Event, of_row
-from prepkit.stock.holding import Lot
+from prepkit.stock.holding import Batch
 from prepkit.stock.ledger import SUMS, Ledger, cell_words
 from prepkit.stock.words import amount_words
 
 MOST_TOLD = 20
-_LOTS = "SELECT item, lot, made_on, use_by, density_g_m3, reading, containers FROM lot"
-_STOCK = "SELECT site, place, item, lot, bottle, mg FROM stock"
+_BATCHES = "SELECT item, batch, made_on, use_by, density_g_m3, reading, containers FROM batch"
+_STOCK = "SELECT site, place, item, batch, bottle, mg FROM stock"
 _TELLING = (
     f"SELECT {ALL_COLUMNS} FROM event WHERE made_on IS NOT NULL OR use_by IS NOT NULL"
     " OR density_g_m3 IS NOT NULL OR container IS NOT NULL OR kind IN ('measured', 'corrected')"
-    " ORDER BY item, lot, id"
+    " ORDER BY item, batch, id"
 )
 _MISSING = "SELECT MAX(id) - COUNT(id) FROM event"  # numbers are given without a gap
 
@@ -33,7 +33,7 @@ class Verified(NamedTuple):
 
 
 def verify(ledger: Ledger) -> Verified:
-    """Compare the stock with the sums of all events, and each lot with what was told of it."""
+    """Compare the stock with the sums of all events, and each batch with what was told of it."""
     run = ledger.engine.run
     count = int(run("SELECT COUNT(id) FROM event")[0][0])
     sums = {Cell(*row[:5]): int(row[5]) for row in run(SUMS.format(first="1 = 1"))}
@@ -46,35 +46,38 @@ def verify(ledger: Ledger) -> Verified:
                 f"{cell_words(cell)}: the events make {amount_words(by_events)}, the stock says "
                 f"{amount_words(stands)}."
             )
-    told, known = _told(ledger), {(row[0], row[1]): row[2:] for row in run(_LOTS)}
+    told, known = _told(ledger), {(row[0], row[1]): row[2:] for row in run(_BATCHES)}
     for key, row in known.items():
-        if tuple(row) != told.get(key, Lot()).row():
+        if tuple(row) != told.get(key, Batch()).row():
             wrong.append(f'{key[0]} "{key[1]}": its dates, density or reading differ.')
-    of_events = {(row[0], row[1]) for row in run("SELECT DISTINCT item, lot FROM event")}
-    wrong += [f'{item} "{lot}" is missing.' for item, lot in sorted(of_events - known.keys())]
+    of_events = {(row[0], row[1]) for row in run("SELECT DISTINCT item, batch FROM event")}
+    wrong += [f'{item} "{batch}" is missing.' for item, batch in sorted(of_events - known.keys())]
     return Verified(count, len(sums), tuple(wrong))
 
 
 def rebuild(ledger: Ledger) -> None:
-    """Write the stock and the lots anew from the events, whole or not at all."""
+    """Write the stock and the batches anew from the events, whole or not at all."""
     with writing(ledger.engine):
         run = ledger.engine.run
         told = _told(ledger)
         run("DELETE FROM stock")
-        run(f"INSERT INTO stock (site, place, item, lot, bottle, mg) {SUMS.format(first='1 = 1')}")
-        run("DELETE FROM lot")
-        for item, lot in run("SELECT DISTINCT item, lot FROM event"):
+        run(
+            f"INSERT INTO stock (site, place, item, batch, bottle, mg) {SUMS.format(first='1 = 1')}"
+        )
+        run("DELETE FROM batch")
+        for item, batch in run("SELECT DISTINCT item, batch FROM event"):
             run(
-                "INSERT INTO lot (item, lot, made_on, use_by, density_g_m3, reading, containers)"
+                "INSERT INTO batch"
+                " (item, batch, made_on, use_by, density_g_m3, reading, containers)"
                 " VALUES (?, ?, ?, ?, ?, ?, ?)",
-                (item, lot, *told.get((item, lot), Lot()).row()),
+                (item, batch, *told.get((item, batch), Batch()).row()),
             )
 
 
-def _told(ledger: Ledger) -> dict[tuple[str, str], Lot]:
-    """What the events say of each lot."""
+def _told(ledger: Ledger) -> dict[tuple[str, str], Batch]:
+    """What the events say of each batch."""
     events = map(of_row, ledger.engine.rows(_TELLING))
-    return {key: Lot.of(some) for key, some in groupby(events, lambda one: (one.item, one.lot))}
+    return {key: Batch.of(some) for key, some in groupby(events, lambda one: (one.item, one.batch))}
 
 
 def _odd_events(ledger: Ledger) -> Iterator[str]:

@@ -27,7 +27,7 @@ def ledger(a_place: Place) -> Iterator[Ledger]:
 
 def made(mg: int = 2_000_000, **more: object) -> Event:
     said: dict[str, object] = {
-        "kind": "made", "item": "peel-oleo", "lot": "a", "change_mg": mg, "place": "fridge",
+        "kind": "made", "item": "peel-oleo", "batch": "a", "change_mg": mg, "place": "fridge",
         "density_g_m3": 1_250_000, "made_on": DAY, "use_by": DAY + timedelta(days=9),
     }  # fmt: skip
     return Event(**{**said, **more})
@@ -35,7 +35,7 @@ def made(mg: int = 2_000_000, **more: object) -> Event:
 
 def taken(mg: int, **more: object) -> Event:
     said: dict[str, object] = {
-        "kind": "taken", "item": "peel-oleo", "lot": "a", "change_mg": -mg, "place": "fridge",
+        "kind": "taken", "item": "peel-oleo", "batch": "a", "change_mg": -mg, "place": "fridge",
     }  # fmt: skip
     return Event(**{**said, **more})
 
@@ -49,7 +49,7 @@ def test_an_event_comes_back_as_it_was_written(ledger: Ledger) -> None:
     (stands,) = ledger.append(event)
     assert stands.id == 1
     (read,) = ledger.events()
-    for name in ("kind", "item", "lot", "change_mg", "made_on", "use_by", "who", "note", "at"):
+    for name in ("kind", "item", "batch", "change_mg", "made_on", "use_by", "who", "note", "at"):
         assert getattr(read, name) == getattr(event, name), name
     assert dict(read.data) == {"yield_g": 2000.0, "brix": 61.5}
 
@@ -58,7 +58,7 @@ def test_stock_is_what_came_in_less_what_went(ledger: Ledger) -> None:
     ledger.append(made(), taken(500_000))
     (one,) = ledger.stock_at()
     assert (one.mg, one.ml) == (1_500_000, 1200.0)
-    assert (one.lot.made_on, one.lot.use_by) == (DAY, DAY + timedelta(days=9))
+    assert (one.batch.made_on, one.batch.use_by) == (DAY, DAY + timedelta(days=9))
     ledger.append(taken(1_500_000))
     assert ledger.stock_at() == []
     assert verify(ledger).wrong == ()
@@ -73,7 +73,7 @@ def test_no_more_is_taken_than_there_is_and_then_nothing_is_written(ledger: Ledg
 
 
 def test_what_never_came_in_cannot_be_taken_or_measured(ledger: Ledger) -> None:
-    for event in (taken(1), Event(kind="measured", item="x", lot="y", data={"brix": 3})):
+    for event in (taken(1), Event(kind="measured", item="x", batch="y", data={"brix": 3})):
         with pytest.raises(BadInput, match="not in the ledger"):
             ledger.append(event)
 
@@ -98,7 +98,7 @@ def test_undo_is_an_event_and_can_be_undone(ledger: Ledger) -> None:
     assert verify(ledger).wrong == ()
 
 
-def test_what_was_taken_since_keeps_its_lot_from_being_undone(ledger: Ledger) -> None:
+def test_what_was_taken_since_keeps_its_batch_from_being_undone(ledger: Ledger) -> None:
     (came, _) = ledger.append(made(), taken(1))
     with pytest.raises(BadInput, match="cannot be taken back"):
         ledger.undo(came)
@@ -117,7 +117,7 @@ def test_a_count_settles_what_was_before(ledger: Ledger) -> None:
 def test_a_correction_takes_back_all_of_what_it_names(ledger: Ledger) -> None:
     (came,) = ledger.append(made())
     half = Event(
-        kind="corrected", item="peel-oleo", lot="a", change_mg=-1, place="fridge",
+        kind="corrected", item="peel-oleo", batch="a", change_mg=-1, place="fridge",
         corrects=came.mark,
     )  # fmt: skip
     with pytest.raises(BadInput, match="takes back all of event 1"):
@@ -126,12 +126,12 @@ def test_a_correction_takes_back_all_of_what_it_names(ledger: Ledger) -> None:
 
 def test_the_last_reading_stands_until_it_is_taken_back(ledger: Ledger) -> None:
     ledger.append(made())
-    said = {"item": "peel-oleo", "lot": "a", "kind": "measured"}
+    said = {"item": "peel-oleo", "batch": "a", "kind": "measured"}
     ledger.append(Event(**said, data={"brix": 60.0, "ph": 3.0}))
     (last,) = ledger.append(Event(**said, data={"brix": 61.0}))
-    assert dict(ledger.lot("peel-oleo", "a").reading) == {"brix": 61.0, "ph": 3.0}
+    assert dict(ledger.batch("peel-oleo", "a").reading) == {"brix": 61.0, "ph": 3.0}
     ledger.undo(last)
-    assert dict(ledger.lot("peel-oleo", "a").reading) == {"brix": 60.0, "ph": 3.0}
+    assert dict(ledger.batch("peel-oleo", "a").reading) == {"brix": 60.0, "ph": 3.0}
     assert [dict(one.data) for one in ledger.measured("peel-oleo")] == [{"brix": 60.0, "ph": 3.0}]
 
 
