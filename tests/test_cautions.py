@@ -7,6 +7,7 @@ import re
 from typing import Any
 
 import pytest
+from each import each
 
 from prepkit import cautions, sources
 from prepkit.caution_rows import Condition, Row
@@ -26,7 +27,7 @@ def test_ids_are_unique_and_descriptive() -> None:
         assert re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)+", one), one
 
 
-@pytest.mark.parametrize("row", ROWS, ids=lambda row: row.id)
+@each(ROWS, lambda row: str(row.id))
 def test_row_uses_closed_lists_and_a_known_source(row: Row) -> None:
     assert row.kind in cautions.KINDS
     assert row.severity in cautions.SEVERITIES
@@ -73,7 +74,7 @@ def past_and_inside(condition: Condition) -> tuple[Any, Any]:
     }[rule]
 
 
-@pytest.mark.parametrize("row", TRIGGERED, ids=lambda row: row.id)
+@each(TRIGGERED, lambda row: str(row.id))
 def test_rule_triggers_past_its_limit_and_not_inside(row: Row) -> None:
     facts: dict[str, Any] = {}
     for condition in row.when:

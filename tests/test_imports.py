@@ -8,6 +8,7 @@ import sys
 from pathlib import Path
 
 import pytest
+from each import each
 
 PACKAGE = Path(__file__).parent.parent / "prepkit"
 HEAVY = ("pydantic", "pint", "tabulate", "jinja2", "flask")
@@ -193,9 +194,7 @@ def imported(path: Path) -> set[str]:
     return found
 
 
-@pytest.mark.parametrize(
-    "path", sorted(PACKAGE.rglob("*.py")), ids=lambda p: str(p.relative_to(PACKAGE))
-)
+@each(sorted(PACKAGE.rglob("*.py")), lambda path: str(path.relative_to(PACKAGE)))
 def test_nothing_imports_upwards(path: Path) -> None:
     layer = path.relative_to(PACKAGE).parts[0].removesuffix(".py")
     uses = imported(path)

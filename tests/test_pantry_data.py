@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from each import each
 
 from prepkit import pieces
 from prepkit.errors import UnknownIngredient
@@ -89,7 +90,7 @@ SOURCES: dict[str, dict[str, Any]] = {}
 for _path in sorted((DATA / "sources").glob("*.toml")):
     SOURCES.update(load(_path))
 
-each = pytest.mark.parametrize("entry", ENTRIES, ids=lambda entry: entry["name"])
+each_entry = each(ENTRIES, lambda entry: str(entry["name"]))
 
 
 def masses(entry: dict[str, Any]) -> dict[str, float]:
@@ -127,7 +128,7 @@ def test_no_refused_plant() -> None:
             assert not any(re.search(rf"\b{plant}", name) for plant in REFUSED), name
 
 
-@each
+@each_entry
 def test_entry_keeps_to_the_closed_lists(entry: dict[str, Any]) -> None:
     assert set(entry) <= KEYS
     assert entry["group"] in GROUPS
@@ -143,7 +144,7 @@ def test_entry_keeps_to_the_closed_lists(entry: dict[str, Any]) -> None:
         assert entry["group"] != "dairy", "the fat of milk is milk_fat"
 
 
-@each
+@each_entry
 def test_composition_sums_to_100_g_or_fits_a_litre(entry: dict[str, Any]) -> None:
     if "per_100_g" in entry:
         assert "per_litre" not in entry
@@ -156,7 +157,7 @@ def test_composition_sums_to_100_g_or_fits_a_litre(entry: dict[str, Any]) -> Non
         assert sum(entry.get("per_litre", {}).values()) < 700
 
 
-@each
+@each_entry
 def test_strength_is_consistent(entry: dict[str, Any]) -> None:
     kind = entry.get("strength")
     if kind is None:
@@ -183,7 +184,7 @@ def test_strength_is_consistent(entry: dict[str, Any]) -> None:
         assert kind == "abv"
 
 
-@each
+@each_entry
 def test_sources_resolve(entry: dict[str, Any]) -> None:
     source = SOURCES[entry["source"]]
     assert (entry["source"] == "USDA-SR28") <= bool(entry.get("row"))
@@ -209,13 +210,13 @@ def test_source_keys_are_unique_over_all_files() -> None:
             seen[key] = path.name
 
 
-@each
+@each_entry
 def test_piece_has_its_note(entry: dict[str, Any]) -> None:
     assert ("piece_g" in entry) == ("piece_note" in entry)
     assert entry.get("piece_g", 1) > 0
 
 
-@each
+@each_entry
 def test_pieces_are_known_words_with_a_band_and_a_source(entry: dict[str, Any]) -> None:
     for word, row in entry.get("pieces", {}).items():
         assert word in pieces.WORDS or word == pieces.WHOLE
@@ -238,7 +239,7 @@ def test_allergens_are_the_fourteen_and_the_nine() -> None:
         assert set(row.get("us_details", ())) <= set(row["details"])
 
 
-@each
+@each_entry
 def test_allergens_are_known(entry: dict[str, Any]) -> None:
     details = {row["id"]: row["details"] for row in ALLERGENS}
     for allergen in entry["allergens"]:
@@ -332,7 +333,7 @@ def test_hazard_is_told(names: tuple[str, ...], hazard: str) -> None:
         assert hazard in BY_NAME[name]["hazards"], name
 
 
-@each
+@each_entry
 def test_what_is_inside_is_told(entry: dict[str, Any]) -> None:
     made_of = masses(entry)
     assert ("caffeine" in made_of) == ("caffeine" in entry["hazards"])
@@ -418,7 +419,7 @@ def test_spirits_ask_for_their_strength() -> None:
 STRENGTH_WORDS = {"abv": "40 %", "brix": "50 Bx", "fat": "30 %", "assay": "20 %", "tds": "2 %"}
 
 
-@each
+@each_entry
 def test_every_name_and_synonym_leads_to_the_entry(entry: dict[str, Any]) -> None:
     for name in (entry["name"], *entry["also"]):
         assert PANTRY.entry(name)["name"] == entry["name"]
@@ -426,7 +427,7 @@ def test_every_name_and_synonym_leads_to_the_entry(entry: dict[str, Any]) -> Non
             assert PANTRY.entry(f"{name}s")["name"] == entry["name"]
 
 
-@each
+@each_entry
 def test_entry_makes_a_kilogram_and_a_liquid_has_a_density(entry: dict[str, Any]) -> None:
     words = entry["name"]
     if "strength" in entry and "strength_default" not in entry:
@@ -439,9 +440,7 @@ def test_entry_makes_a_kilogram_and_a_liquid_has_a_density(entry: dict[str, Any]
         assert 780 < made.mixture.density_kg_m3(20.0) < 1650
 
 
-@pytest.mark.parametrize(
-    "entry", [e for e in ENTRIES if "strength" in e], ids=lambda entry: entry["name"]
-)
+@each([e for e in ENTRIES if "strength" in e], lambda entry: str(entry["name"]))
 def test_strength_that_is_written_is_the_strength_that_comes_out(entry: dict[str, Any]) -> None:
     kind, (low, high) = entry["strength"], entry["strength_range"]
     unit = {"abv": "% vol", "brix": "Bx"}.get(kind, "%")

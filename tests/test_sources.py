@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from each import each
 from published import rests
 from published.rows import OBTAINED, Row, load, not_used, topics
 
@@ -37,7 +38,7 @@ def test_a_key_has_one_entry() -> None:
     assert len(EVERY) == len(set(EVERY))
 
 
-@pytest.mark.parametrize("key", EVERY)
+@each(EVERY)
 def test_a_label_is_earned(key: str) -> None:
     entry = row(key)
     assert entry["title"]
@@ -60,7 +61,7 @@ def test_what_was_made_from_memory_says_so() -> None:
     assert room.obtained == "computed"
 
 
-@pytest.mark.parametrize("one", ROWS, ids=lambda row: row.id)
+@each(ROWS, lambda row: str(row.id))
 def test_a_published_row_is_no_surer_than_its_source(one: Row) -> None:
     assert one.obtained in OBTAINED
     named = rests.checked(one.source)

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from each import each
 
 PACKAGE = Path(__file__).parent.parent / "prepkit"
 ROOMS = ("calculators", "shared", "plan", "render")
@@ -49,7 +50,7 @@ def test_an_any_without_a_reason_and_an_option_are_found() -> None:
     assert options(source) == [2, 3]
 
 
-@pytest.mark.parametrize("path", FILES, ids=lambda path: str(path.relative_to(PACKAGE)))
+@each(FILES, lambda path: str(path.relative_to(PACKAGE)))
 def test_an_any_has_its_reason_and_no_text_an_option(path: Path) -> None:
     source = path.read_text(encoding="utf-8")
     assert not without_reason(source), "write # Any: and the reason on the line, or a type"

@@ -7,6 +7,7 @@ import re
 import shlex
 
 import pytest
+from each import each
 
 from prepkit import cautions, sources
 from prepkit.caution_rows import Row
@@ -33,7 +34,7 @@ def squeezed(text: str) -> str:
 # wall sheets
 
 
-@pytest.mark.parametrize("row", cautions.rows(), ids=lambda row: row.id)
+@each(cautions.rows(), lambda row: str(row.id))
 def test_no_placeholder_is_left_in_a_wall_text(row: Row) -> None:
     for text in (row.text, row.action):
         assert "{" not in wall.plain(text)

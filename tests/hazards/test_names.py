@@ -7,6 +7,7 @@ from pathlib import Path
 
 import hazard_index
 import pytest
+from each import each
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -69,8 +70,9 @@ def test_rows_are_whole() -> None:
         assert not row["why"].endswith(".")
 
 
-@pytest.mark.parametrize(("plant", "name"), PLANTS)
-def test_every_name_of_the_list_of_plants_is_known(plant: str, name: str) -> None:
+@each(PLANTS)
+def test_every_name_of_the_list_of_plants_is_known(row: tuple[str, str]) -> None:
+    plant, name = row
     assert name in LISTED or hazard_names.find(name) or hazard_names.asked(name), plant
     if name not in NAMES:
         with pytest.raises(UnknownIngredient) as caught:
@@ -90,13 +92,13 @@ def test_every_stopped_name_is_found_in_any_spelling() -> None:
             assert hazard_names.find(name.replace(" ", "")) is not None, name
 
 
-@pytest.mark.parametrize("words", words_of(MISSED))
+@each(words_of(MISSED))
 def test_what_was_missed_is_stopped(words: str) -> None:
     assert hazard_names.find(words) is not None
     assert hazard_names.find(words.title()) is not None
 
 
-@pytest.mark.parametrize("words", [*HARMLESS, *NAMES])
+@each([*HARMLESS, *NAMES])
 def test_food_is_not_stopped(words: str) -> None:
     if words in ("elderberries", "elderberry"):
         return

@@ -10,6 +10,7 @@ from datetime import date
 from pathlib import Path
 
 import pytest
+from each import each
 from page import asking
 
 from prepkit import blocks, registry
@@ -102,8 +103,9 @@ def test_every_control_has_a_name_that_can_be_read(name: str) -> None:
             assert len(list(page.all(landmark))) == 1
 
 
-@pytest.mark.parametrize(("name", "key"), SPECS)
-def test_no_text_of_a_form_speaks_of_options(name: str, key: str) -> None:
+@each(SPECS)
+def test_no_text_of_a_form_speaks_of_options(row: tuple[str, str]) -> None:
+    name, key = row
     field = forms.form(name, forms.MultiDict())
     found = next(one for one in (*field.main, *field.more) if one.name == key)
     assert "--" not in found.help + found.taken

@@ -6,10 +6,12 @@ import re
 import shlex
 from datetime import date
 from functools import cache
+from itertools import product
 from pathlib import Path
 from typing import Any
 
 import pytest
+from each import each
 from situations.test_situations import situations
 
 from prepkit import always, facts, registry
@@ -31,12 +33,10 @@ EXAMPLES = [
     *(line for line in LINES if line.split()[0] in CALCULATORS and "--json" not in line),
 ]
 STOPS = [one for one in situations() if not one.before]
-CASES = [
-    *EXAMPLES,
-    *(pytest.param(one, id=one.id) for one in STOPS),
-    *(pytest.param(path, id=path.stem) for path in sorted(RECIPES.glob("*.toml"))),
-]
+CASES = [*EXAMPLES, *STOPS, *sorted(RECIPES.glob("*.toml"))]
 SYSTEMS = ("metric", "us")
+every_case = each(CASES, lambda case: getattr(case, "id", str(case)))
+every_example = each(EXAMPLES)
 _FIGURE = re.compile(r"(?<![\w.])-?\d+(?:\.\d+)?(?![\w.])")
 
 
@@ -71,13 +71,11 @@ def planned(path: Path) -> tuple[Answer, ...]:
 
 
 def answers_of(case: Any) -> tuple[Answer, ...]:
-    """The answers of one case: a command line, a situation or a recipe."""
+    """The answers of one case: a command line, a situation (none where it is refused), a recipe."""
     if isinstance(case, Path):
         return planned(case)
     found = answered(case) if isinstance(case, str) else stopped(case.id)
-    if found is None:
-        pytest.skip("refused in one sentence")
-    return (found,)
+    return () if found is None else (found,)
 
 
 def flat(text: str) -> str:
@@ -90,10 +88,9 @@ def first(text: str) -> str:
     return flat(re.split(r"(?<=[.!?]) (?=[A-Z])", text)[0])
 
 
-@pytest.mark.parametrize("system", SYSTEMS)
-@pytest.mark.parametrize("case", CASES)
-def test_it_fits_on_one_screen(case: Any, system: str) -> None:
-    for answer in answers_of(case):
+@every_case
+def test_it_fits_on_one_screen(case: Any) -> None:
+    for answer, system in product(answers_of(case), SYSTEMS):
         lines = short.short_text(answer, system).rstrip("\n").split("\n")
         most = short.MOST_LINES_STOP if answer.verdict == "stop" else short.MOST_LINES
         assert len(lines) <= most
@@ -102,7 +99,7 @@ def test_it_fits_on_one_screen(case: Any, system: str) -> None:
         assert "--full" in lines[-1]
 
 
-@pytest.mark.parametrize("case", CASES)
+@every_case
 def test_every_stop_is_said_and_each_other_caution_of_care_said_or_counted(case: Any) -> None:
     for answer in answers_of(case):
         text = flat(short.short_text(answer))
@@ -121,7 +118,7 @@ def test_every_stop_is_said_and_each_other_caution_of_care_said_or_counted(case:
             assert flat(line) in text
 
 
-@pytest.mark.parametrize("case", CASES)
+@every_case
 def test_no_note_stands_without_its_hazard(case: Any) -> None:
     """An action alone does not say what it is about."""
     for answer in answers_of(case):
@@ -131,7 +128,7 @@ def test_no_note_stands_without_its_hazard(case: Any) -> None:
                 assert first(one.action) == first(one.text)
 
 
-@pytest.mark.parametrize("case", CASES)
+@every_case
 def test_the_full_answer_holds_every_caution_and_figure_once(case: Any) -> None:
     for answer in answers_of(case):
         text = answer_text(answer)
@@ -142,10 +139,9 @@ def test_the_full_answer_holds_every_caution_and_figure_once(case: Any) -> None:
             assert value.label in text
 
 
-@pytest.mark.parametrize("system", SYSTEMS)
-@pytest.mark.parametrize("case", CASES)
-def test_each_figure_stands_in_the_full_answer_too(case: Any, system: str) -> None:
-    for answer in answers_of(case):
+@every_case
+def test_each_figure_stands_in_the_full_answer_too(case: Any) -> None:
+    for answer, system in product(answers_of(case), SYSTEMS):
         shown = brief.brief(answer, system)
         full = set(_FIGURE.findall(answer_text(answer, system=system)))
         drawn = [one.value for one in (*shown.figures, *shown.check)] + [answer.headline(system)]
@@ -157,11 +153,11 @@ def test_each_figure_stands_in_the_full_answer_too(case: Any, system: str) -> No
             assert set(_FIGURE.findall(words)) <= full
 
 
-@pytest.mark.parametrize("case", [one.id for one in STOPS])
+@each([one.id for one in STOPS])
 def test_no_number_to_go_ahead_with_beside_a_stop(case: str) -> None:
     found = stopped(case)
     if found is None or found.verdict != "stop":
-        pytest.skip("no stop")
+        return
     shown = brief.brief(found)
     assert not shown.weigh
     assert not shown.do_this
@@ -169,7 +165,7 @@ def test_no_number_to_go_ahead_with_beside_a_stop(case: str) -> None:
     assert not found.headline()
 
 
-@pytest.mark.parametrize("line", EXAMPLES)
+@every_example
 def test_what_to_weigh_and_what_decides_stand_before_all_figures_on_the_page(line: str) -> None:
     answer = answered(line)
     parts: dict[str, Any] = answer_parts(answer, Look(date(2026, 11, 25)))
@@ -184,14 +180,14 @@ def test_what_to_weigh_and_what_decides_stand_before_all_figures_on_the_page(lin
     assert sorted(tables) == sorted(one.title for one in answer.tables)
 
 
-@pytest.mark.parametrize("line", EXAMPLES)
+@every_example
 def test_no_label_of_the_first_screen_mixes_units(line: str) -> None:
     if answered(line).verdict != "stop":
         shown = brief.brief(answered(line), "us")
         assert all("°C" not in one.label for one in (*shown.figures, *shown.check))
 
 
-@pytest.mark.parametrize("line", EXAMPLES)
+@every_example
 def test_three_to_six_figures_decide(line: str) -> None:
     answer = answered(line)
     shown = brief.brief(answer)

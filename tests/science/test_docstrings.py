@@ -6,7 +6,7 @@ import ast
 import re
 from pathlib import Path
 
-import pytest
+from each import each
 
 import prepkit.science
 
@@ -39,10 +39,9 @@ def parameters(node: ast.FunctionDef) -> set[str]:
     return {one.arg for one in (*of.posonlyargs, *of.args, *of.kwonlyargs)}
 
 
-@pytest.mark.parametrize(
-    ("stem", "node"), PUBLIC, ids=[f"{stem}.{node.name}" for stem, node in PUBLIC]
-)
-def test_a_docstring_names_parameters_that_there_are(stem: str, node: ast.FunctionDef) -> None:
+@each(PUBLIC, lambda row: f"{row[0]}.{row[1].name}")
+def test_a_docstring_names_parameters_that_there_are(row: tuple[str, ast.FunctionDef]) -> None:
+    stem, node = row
     said = ast.get_docstring(node)
     assert said, f"{stem}.{node.name} says nothing"
     prose = _EXAMPLE.sub("", said)

@@ -1,0 +1,46 @@
+"""A loop over rows fails with each fault by name, and never passes with no row."""
+
+from __future__ import annotations
+
+import pytest
+from each import each
+
+
+def test_every_fault_is_reported_by_its_row() -> None:
+    seen = []
+
+    @each(range(5), lambda row: f"row {row}")
+    def test_even(row: int) -> None:
+        seen.append(row)
+        assert row % 2 == 0, "odd"
+
+    with pytest.raises(pytest.fail.Exception, match=r"2 of 5 rows:\nrow 1: .*odd(.|\n)*row 3: "):
+        test_even()
+    assert seen == [0, 1, 2, 3, 4]
+
+
+def test_an_error_is_a_fault_too() -> None:
+    @each(["a"])
+    def test_number(row: str) -> None:
+        float(row)
+
+    with pytest.raises(pytest.fail.Exception, match="1 of 1 rows:\na: ValueError"):
+        test_number()
+
+
+def test_no_row_is_no_pass() -> None:
+    @each([])
+    def test_nothing(row: str) -> None:
+        raise AssertionError(row)
+
+    with pytest.raises(AssertionError, match="there is no row"):
+        test_nothing()
+
+
+def test_a_skip_hides_no_row() -> None:
+    @each(["a", "b"])
+    def test_skipped(row: str) -> None:
+        pytest.skip(row)
+
+    with pytest.raises(pytest.fail.Exception, match="2 of 2 rows"):
+        test_skipped()
