@@ -19,6 +19,11 @@ def test_every_fault_is_reported_by_its_row() -> None:
     assert seen == [0, 1, 2, 3, 4]
 
 
+@each(["greengage", "medlar"])
+def test_found_by_the_name_of_a_row(row: str) -> None:
+    assert any(row in one for one in vars(test_found_by_the_name_of_a_row))
+
+
 def test_an_error_is_a_fault_too() -> None:
     @each(["a"])
     def test_number(row: str) -> None:
