@@ -14,5 +14,6 @@ VERSIONS = {
     "recipe": 1,  # recipe files
     "house": 1,  # house files
     "readings": 1,  # files of what was measured
+    "tasting": 1,  # tasting files, and tasting --json
     "drill": 1,  # drill --format json, and the answers that it marks
 }

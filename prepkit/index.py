@@ -39,6 +39,10 @@ WORKFLOWS: dict[str, tuple[str, str]] = {
         "A recipe's versions: kept with a note, compared in words and figures, back to any.",
     ),
     "drill": ("prepkit.drill.command", "Papers with an answer key; filled-in papers marked."),
+    "tasting": (
+        "prepkit.tasting.command",
+        "Blind tastings: which test, how many tasters, sheets, the result.",
+    ),
     "page": ("prepkit.page.command", "The same answers in a browser, also on a phone."),
     "pantry": ("prepkit.workflows.pantry_command", "Ingredients: their names and composition."),
     "cautions": ("prepkit.workflows.cautions_command", "Sheets for the wall, by kind of danger."),

@@ -145,6 +145,7 @@ FRONT = {
     "registry",
     "drill",
     "stock",
+    "tasting",
     "workflows",
 }
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from prepkit.cautions import page_line
-from prepkit.drill.draws import generator, shuffled
+from prepkit.draws import generator, shuffled
 from prepkit.drill.questions import Question, make
 from prepkit.drill.templates import Template, templates
 from prepkit.drill.traps import TRAPS

@@ -13,7 +13,7 @@ from random import Random
 from typing import Any
 
 from prepkit import cautions
-from prepkit.drill.draws import draw, filled, shuffled, words
+from prepkit.draws import draw, filled, shuffled, words
 from prepkit.drill.templates import PLATE, Binding, Template
 from prepkit.drill.traps import TRAPS
 from prepkit.errors import by_option, named

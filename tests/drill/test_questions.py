@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from prepkit import cautions, sources
-from prepkit.drill.draws import below, draw, generator, one_of, shuffled
+from prepkit.draws import below, draw, generator, one_of, shuffled
 from prepkit.drill.questions import NOTHING, VERDICTS, Question, make
 from prepkit.drill.templates import LEVELS, TOPICS, Template, templates
 from prepkit.drill.traps import TRAPS
@@ -191,7 +191,7 @@ def test_the_sound_loads_are_sound() -> None:
     import tomllib
 
     from prepkit import blocks
-    from prepkit.drill.draws import filled, words
+    from prepkit.draws import filled, words
 
     loads = tomllib.loads(blocks.read("drills/siphon.toml"))["load"]
     for name, load_ in loads.items():

@@ -1,0 +1,197 @@
+"""The file of a tasting: what is compared, and the answers as they come in. It holds no key."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Annotated, Any
+
+from pydantic import ValidationError
+from pydantic.json_schema import JsonSchemaValue
+
+from prepkit import whole_files
+from prepkit.errors import BadInput, BadRecipe, FileProblem, by_key
+from prepkit.file_lines import line_of, lines
+from prepkit.file_models import FileModel, Flag, Kind, Note, Quantity, problems
+from prepkit.file_values import shown, text
+from prepkit.near import nearest
+from prepkit.plan.fields import Wrong
+from prepkit.plan.files import read_text, tables_of
+from prepkit.tasting.design import REFERENCE, Sheet, Tasting, sheets
+from prepkit.units import Measured
+
+BETWEEN, TIED = " ", "="
+
+
+@dataclass(frozen=True)
+class Names(Kind):
+    """A list of words."""
+
+    def read(self, value: object) -> tuple[str, ...]:
+        """Each of them, tidy."""
+        if not isinstance(value, list):
+            raise BadRecipe(f'it is {shown(value)}; write a list, such as ["one", "two"].')
+        return tuple(text(one) for one in value)
+
+    def form(self) -> JsonSchemaValue:
+        """A list of words."""
+        return {"type": "array", "items": {"type": "string", "minLength": 1}}
+
+
+@dataclass(frozen=True)
+class Whole(Kind):
+    """A whole number."""
+
+    def read(self, value: object) -> int:
+        """The number itself."""
+        if isinstance(value, bool) or not isinstance(value, int):
+            raise BadRecipe(f"it is {shown(value)}; write a whole number.")
+        return value
+
+    def form(self) -> JsonSchemaValue:
+        """A whole number."""
+        return {"type": "integer", "minimum": 0}
+
+
+class Table(FileModel):
+    """The table [tasting]."""
+
+    title: Annotated[str, Note("What the tasting is called.")]
+    test: Annotated[str, Note("pair, preference, three, triangle, duo-trio or ranking.")]
+    glasses: Annotated[tuple[str, ...], Names("The drinks that are compared, by name.")]
+    taste: Annotated[str | None, Note("The taste that is expected to differ.")] = None
+    expected: Annotated[str | None, Note("The glass that should have more of it.")] = None
+    in_order: Annotated[bool, Flag("The glasses stand in the order that is expected.")] = False
+    tasters: Annotated[int, Whole("How many people taste.")]
+    seed: Annotated[int, Whole("Which codes and orders.")] = 1
+    glass_volume: Annotated[Measured, Quantity("In each glass. [ml]", ("ml",), 1.0, 200.0)]
+    abv: Annotated[Measured, Quantity("Of the strongest glass. [% vol]", ("% vol",), 0.0, 100.0)]
+    allergens: Annotated[tuple[str, ...], Names("Of all glasses together; [] for none.")]
+
+
+def load(path: str | Path) -> tuple[Tasting, dict[int, str]]:
+    """The tasting of a file and the answers so far, by taster.
+
+    Raises FileProblem, and BadRecipe in one sentence with the line.
+    """
+    file, said = str(path), read_text(path, "tasting")
+    tables = tables_of(said, file, "tasting")
+
+    def wrong(at: tuple[str | int, ...], sentence: str) -> Wrong:
+        where = ".".join(str(one)[:60] for one in at)
+        return Wrong(file, where, sentence, line_of(lines(said), at) if at else None)
+
+    for key in tables.keys() - {"tasting", "answers"}:
+        raise wrong((key,), f"it is not known here; {nearest(key, ('tasting', 'answers'))}.")
+    if "tasting" not in tables:
+        raise wrong((), "it has no table [tasting].")
+    try:
+        read = Table.model_validate(tables["tasting"])
+    except ValidationError as error:
+        problem = next(problems(Table, error))
+        raise wrong(("tasting", *problem.path), problem.sentence) from error
+    try:
+        tasting = Tasting(
+            **read.model_dump(exclude={"glass_volume", "abv"}),
+            glass_ml=float(read.glass_volume),
+            abv_percent=float(read.abv),
+        )
+    except BadInput as error:
+        raise wrong(("tasting",), by_key(error.wording)) from error
+    answers: dict[int, str] = {}
+    given: Any = tables.get("answers", {})  # Any: as TOML has it, judged below
+    if not isinstance(given, Mapping):
+        raise wrong(("answers",), f"it is {shown(given)}; write a table.")
+    for taster, words in given.items():
+        try:
+            number, answer = read_answer(tasting, f"{taster}: {words}")
+        except BadInput as error:
+            raise wrong(("answers", taster), by_key(error.wording)) from error
+        answers[number] = answer
+    return tasting, answers
+
+
+def read_answer(tasting: Tasting, words: str) -> tuple[int, str]:
+    """A taster's answer from words: "3: 417", or "3: 417 238=911" for a ranking.
+
+    Raises BadInput with the codes that can be answered.
+    """
+    who, _, said = (" ".join(words.split())).partition(":")
+    who = who.lower().removeprefix("taster").strip()
+    if not who.isdecimal() or not 1 <= int(who) <= tasting.tasters:
+        raise BadInput(
+            f'"{words[:60]}" names no taster from 1 to {tasting.tasters}; write it as "3: 417".',
+            "answer",
+        )
+    sheet = sheets(tasting)[int(who) - 1]
+    if tasting.test != "ranking":
+        return int(who), _code(sheet, said.strip())
+    groups = [
+        TIED.join(_code(sheet, code) for code in group.split(TIED))
+        for group in said.replace(" = ", TIED).replace(",", BETWEEN).split()
+    ]
+    answer = BETWEEN.join(groups)
+    if sorted(answer.replace(TIED, BETWEEN).split()) != sorted(sheet.codes):
+        raise BadInput(
+            f"taster {who} ranked {answer or 'nothing'}; write each of {', '.join(sheet.codes)} "
+            "once, equal ones joined by =.",
+            "answer",
+        )
+    return int(who), answer
+
+
+def _code(sheet: Sheet, said: str) -> str:
+    if said in sheet.codes:
+        return said
+    raise BadInput(
+        f'taster {sheet.taster} has no glass "{said[:60]}"; the codes are '
+        f"{', '.join(sheet.codes)}. A guess counts, no answer does not.",
+        "answer",
+    )
+
+
+def ranks(sheet: Sheet, answer: str) -> tuple[float, ...]:
+    """The ranks of the tasting's glasses in their own order; equal glasses share their mean."""
+    found, place = {}, 1
+    for group in answer.split(BETWEEN):
+        codes = group.split(TIED)
+        for code in codes:
+            found[code] = place + 0.5 * (len(codes) - 1)
+        place += len(codes)
+    by_glass = {pour.glass: found[pour.code] for pour in sheet.pours if pour.code != REFERENCE}
+    return tuple(by_glass[at] for at in range(len(by_glass)))
+
+
+def written(tasting: Tasting, answers: Mapping[int, str] | None = None) -> str:
+    """The file as TOML."""
+    out = ["[tasting]", f"title = {_quoted(tasting.title)}", f'test = "{tasting.test}"']
+    out.append(f"glasses = [{', '.join(map(_quoted, tasting.glasses))}]")
+    if tasting.taste is not None:
+        out.append(f"taste = {_quoted(tasting.taste)}")
+    if tasting.expected is not None:
+        out.append(f"expected = {_quoted(tasting.expected)}")
+    if tasting.in_order:
+        out.append("in_order = true")
+    out += [
+        f"tasters = {tasting.tasters}",
+        f"seed = {tasting.seed}",
+        f'glass_volume = "{tasting.glass_ml:g} ml"',
+        f'abv = "{tasting.abv_percent:g} % vol"',
+        f"allergens = [{', '.join(map(_quoted, tasting.allergens))}]",
+    ]
+    if answers:
+        out += ["", "[answers]", *(f'{one} = "{answers[one]}"' for one in sorted(answers))]
+    return "\n".join(out) + "\n"
+
+
+def save(path: Path, tasting: Tasting, answers: Mapping[int, str]) -> None:
+    """Write the file whole over itself; FileProblem where that cannot be done."""
+    try:
+        whole_files.write(path, written(tasting, answers), over=True)
+    except OSError as error:
+        raise FileProblem(f"{str(path)!r} cannot be written: {error.strerror}.") from error
+
+
+def _quoted(said: str) -> str:
+    return '"' + said.replace("\\", "\\\\").replace('"', '\\"') + '"'
