@@ -50,8 +50,9 @@ def command() -> None:
 @click.option("--allergens", metavar="WORDS", help="Of all glasses: milk, egg; or none.")
 @click.option("--title", metavar="WORDS", help="On every sheet [Blind tasting].")
 @click.option("--seed", metavar="NUMBER", help="Which codes and orders [1].")
-@click.option("--json", "as_json", is_flag=True, help="Print the plan as JSON.")
-def plan(as_json: bool, out: str | None, force: bool, **said: Any) -> None:  # as click hands them
+@click.option("--format", "shape", type=click.Choice(["text", "json", "toml"]), default="text",
+              show_default=True, help="The plan, or the file for the other steps.")  # fmt: skip
+def plan(shape: str, out: str | None, force: bool, **said: Any) -> None:  # as click hands them
     """The plan, and the file where it is asked for."""
     from prepkit.stdout import put_text
     from prepkit.tasting import file, show
@@ -60,8 +61,10 @@ def plan(as_json: bool, out: str | None, force: bool, **said: Any) -> None:  # a
     one = _read(said)
     if out is not None:
         put(file.written(one), out, force, exact=True)
-    if as_json:
+    if shape == "json":
         put(_json(show.plan_dict(one)), None, force, exact=True)
+    elif shape == "toml":
+        put(file.written(one), None, force, exact=True)
     else:
         put_text(show.plan_text(one))
 
@@ -127,7 +130,7 @@ def answer(file: str, answers: tuple[str, ...], force: bool) -> None:
                 "answer",
             )
         given[taster] = said
-    save(Path(file), one, given)
+    save(Path(file), given)
     put_text(f"{len(given)} of {one.tasters} tasters have answered.\n")
 
 

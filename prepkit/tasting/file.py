@@ -22,6 +22,7 @@ from prepkit.tasting.design import REFERENCE, Sheet, Tasting, sheets
 from prepkit.units import Measured
 
 BETWEEN, TIED = " ", "="
+ANSWERS = "[answers]"
 
 
 @dataclass(frozen=True)
@@ -180,15 +181,28 @@ def written(tasting: Tasting, answers: Mapping[int, str] | None = None) -> str:
         f'abv = "{tasting.abv_percent:g} % vol"',
         f"allergens = [{', '.join(map(_quoted, tasting.allergens))}]",
     ]
-    if answers:
-        out += ["", "[answers]", *(f'{one} = "{answers[one]}"' for one in sorted(answers))]
-    return "\n".join(out) + "\n"
+    return "\n".join(out) + "\n" + _answers(answers or {})
 
 
-def save(path: Path, tasting: Tasting, answers: Mapping[int, str]) -> None:
-    """Write the file whole over itself; FileProblem where that cannot be done."""
+def _answers(answers: Mapping[int, str]) -> str:
+    rows = "".join(f'{one} = "{answers[one]}"\n' for one in sorted(answers))
+    return f"\n{ANSWERS}\n{rows}" if rows else ""
+
+
+def save(path: Path, answers: Mapping[int, str]) -> None:
+    """Write the answers into their file, whole; all else in it stays as it was written.
+
+    Raises FileProblem where that cannot be done.
+    """
+    kept, among = [], False
+    for line in read_text(path, "tasting").splitlines():
+        if line.lstrip().startswith("["):
+            among = line.strip() == ANSWERS
+        if not among:
+            kept.append(line)
+    text = "\n".join(kept).rstrip() + "\n" + _answers(answers)
     try:
-        whole_files.write(path, written(tasting, answers), over=True)
+        whole_files.write(path, text, over=True)
     except OSError as error:
         raise FileProblem(f"{str(path)!r} cannot be written: {error.strerror}.") from error
 

@@ -179,7 +179,11 @@ def test_the_file_is_read_back_and_refused_by_line(tmp_path: Path) -> None:
     save_to = {1: sheets(one)[0].codes[0]}
     path.write_text(written(one, save_to), encoding="utf-8")
     assert load(path) == (one, save_to)
-    save(path, one, {})
+    path.write_text("# ours\n" + written(one, save_to) + "# gone with the answers\n")
+    save(path, {2: sheets(one)[1].codes[0]})
+    assert path.read_text().startswith("# ours\n")
+    assert load(path) == (one, {2: sheets(one)[1].codes[0]})
+    save(path, {})
     assert load(path) == (one, {})
     text = written(one, save_to)
     for old, new, line in (
