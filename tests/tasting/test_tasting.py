@@ -51,7 +51,7 @@ def tasting(test: str, tasters: int = 12, glasses: int = 2, **more: object) -> T
         "abv_percent": 12.0,
         **more,
     }
-    return Tasting(test=test, glasses=named, tasters=tasters, **said)  # type: ignore[arg-type]
+    return Tasting(test=test, glasses=named, tasters=tasters, **said)  # type: ignore[arg-type]  # words of a test
 
 
 def answered(one: Tasting, right: int) -> dict[int, str]:
