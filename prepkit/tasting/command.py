@@ -111,8 +111,13 @@ def sheets_(file: str, shape: str, out: str | None, force: bool) -> None:
 sheets_.params += list(OUT)
 
 
-@command.command(cls=Command, name="answer", help="Write answers into the file: taster and code, "
-                 'such as "3: 417"; all codes for a ranking, least first.')  # fmt: skip
+@command.command(
+    cls=Command,
+    name="answer",
+    help='Write answers into the file: taster and code, such as "3: 417"; for a ranking all codes, '
+    "least first.",
+    short_help="Write the answers of tasters into the file.",
+)
 @click.argument("answers", nargs=-1, required=True, metavar="ANSWER...")
 @click.option("--force", is_flag=True, help="Take another answer from a taster who has answered.")
 def answer(file: str, answers: tuple[str, ...], force: bool) -> None:
