@@ -9,6 +9,7 @@ from typing import NamedTuple
 from prepkit.file_values import shown
 from prepkit.plan.fields import NO_TABLES, Reader, Table
 from prepkit.plan.files import below
+from prepkit.stock.bottles import Container
 from prepkit.units import Measured
 
 KEYS = ("stock", "par", "containers")
@@ -19,20 +20,6 @@ _LEAST_ML, _MOST_ML = 1.0, 1e6
 _MOST_BAR = 50.0
 _URL = ("postgresql://", "postgres://")
 NO_TABLE: Table = {}
-
-
-class Container(NamedTuple):
-    """A bottle, keg, bag or jar: `volume_ml` is all it holds, `headspace_ml` what is left empty.
-
-    None is what the house did not say; `rated_bar` is the gauge pressure that its maker allows.
-    """
-
-    name: str
-    volume_ml: float
-    headspace_ml: float | None = None
-    rated_bar: float | None = None
-    case: int | None = None
-    note: str = ""
 
 
 class HouseStock(NamedTuple):

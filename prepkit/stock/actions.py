@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 from prepkit.errors import BadInput
 from prepkit.stock.engine import writing
-from prepkit.stock.events import ON_THE_WAY, OUT, Event, now
+from prepkit.stock.events import ON_THE_WAY, OUT, Cell, Event, now
 from prepkit.stock.holding import Holding, Share, oldest_first, shares
 from prepkit.stock.ledger import Ledger, cell_words
 from prepkit.stock.words import amount_words, two_amounts
@@ -48,10 +48,16 @@ class Where(NamedTuple):
         return f"{item}{batch}{bottle}{place} at {self.site}"
 
 
-def add(ledger: Ledger, event: Event) -> Event:
-    """Append what was made or bought as a batch of its own; an empty day's name is made unlike."""
+def add(ledger: Ledger, event: Event, fills: Iterable[tuple[str, int]] = ()) -> Event:
+    """Append what was made or bought as a batch of its own, and fill bottles (container, mg) of it.
+
+    A batch of that name is there already: -2, -3 is put after its name.
+    """
     with writing(ledger.engine):
-        return ledger.put(replace(event, batch=free_batch(ledger, event.item, event.batch)))
+        stands = ledger.put(replace(event, batch=free_batch(ledger, event.item, event.batch)))
+        for one in _into_bottles(ledger, stands.cell, list(fills), stands.who):
+            ledger.put(one)
+        return stands
 
 
 def free_batch(ledger: Ledger, item: str, batch: str) -> str:
@@ -294,20 +300,19 @@ def fill_bottles(
     if not 0 < len(wanted) <= MOST_BOTTLES:
         raise BadInput(f"{len(wanted)} bottles; fill 1 to {MOST_BOTTLES} at once.", "bottle")
     with writing(ledger.engine):
-        known = ledger.batch(cell.item, cell.batch).containers
-        first = 1 + max((int(one) for one in known if one.isdigit()), default=0)
-        return tuple(
-            ledger.put(
-                Event(
-                    **cell._asdict(),
-                    kind="moved",
-                    change_mg=-mg,
-                    to_site=cell.site,
-                    to_place=cell.place,
-                    to_bottle=str(number),
-                    container=container,
-                    who=who,
-                )
-            )
-            for number, (container, mg) in enumerate(wanted, first)
+        return tuple(ledger.put(one) for one in _into_bottles(ledger, cell, wanted, who))
+
+
+def _into_bottles(
+    ledger: Ledger, cell: Cell, wanted: list[tuple[str, int]], who: str
+) -> list[Event]:
+    """The events that fill bottles from what is loose, numbered on from those of the batch."""
+    known = ledger.batch(cell.item, cell.batch).containers
+    first = 1 + max((int(one) for one in known if one.isdigit()), default=0)
+    return [
+        Event(
+            **cell._asdict(), kind="moved", change_mg=-mg, to_site=cell.site, to_place=cell.place,
+            to_bottle=str(number), container=container, who=who,
         )
+        for number, (container, mg) in enumerate(wanted, first)
+    ]  # fmt: skip

@@ -73,7 +73,7 @@ def read_amount(
     told = None if density is None else density_words(density)
     amount, item = _split(words, pantry, field)
     for name in (item, item.lower()):
-        if name in known.items or name in known.products:
+        if name in known.products or (name in known.items and not _bought(pantry, name)):
             return _of_item(amount, name, told or known.density(name), words)
     try:
         part = pantry.part(words, field)
@@ -157,6 +157,14 @@ def density_words(words: str) -> int:
     if not 200.0 <= kg_m3 <= 3000.0:
         raise BadInput(f'{field} is "{words}"; a liquid or powder has 0.2 to 3 g/ml.', "density")
     return round(1000 * kg_m3)
+
+
+def _bought(pantry: Pantry, name: str) -> bool:
+    """Whether a name is that of an ingredient of the pantry."""
+    try:
+        return pantry.ingredient(name).name == name
+    except BadInput:
+        return False
 
 
 def _keeps(pantry: Pantry, name: str) -> str:

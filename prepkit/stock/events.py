@@ -164,6 +164,16 @@ def _day(day: date | str | None) -> str | None:
 
 # what is refused
 
+
+def not_ahead(at: datetime) -> datetime:
+    """The time itself; BadInput where it is in the future."""
+    if at > datetime.now(UTC) + _CLOCK:
+        raise BadInput(
+            f"{at.astimezone():%Y-%m-%d %H:%M} is in the future. Write when it happened.", "at"
+        )
+    return at
+
+
 _TEXTS = ("item", "batch", "site", "place", "bottle", "reason", "who", "note", "mark")
 _NEEDED = ("item", "batch", "site", "mark")
 
@@ -228,11 +238,7 @@ def _dates(event: Event) -> None:
         if moment.year < 2000:
             raise BadInput(f"{moment:%Y-%m-%d} is before any stock of yours.", name)
     latest = datetime.now(UTC) + _CLOCK
-    if event.at > latest:
-        raise BadInput(
-            f"{event.at.astimezone():%Y-%m-%d %H:%M} is in the future. Write when it happened.",
-            "at",
-        )
+    not_ahead(event.at)
     if event.made_on is not None and event.made_on > latest.astimezone().date():
         raise BadInput(
             f"{event.made_on.isoformat()} is in the future. Write the day it was made.", "made_on"

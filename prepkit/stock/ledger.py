@@ -319,6 +319,16 @@ class Ledger:
         rows = self.engine.run("SELECT batch FROM batch WHERE item = ? ORDER BY batch", (item,))
         return [row[0] for row in rows]
 
+    def densities(self) -> list[tuple[str, int | None]]:
+        """Every item that was ever here with the density of its last batch that has one, g/m3."""
+        known: dict[str, int | None] = dict.fromkeys(self.items())
+        rows = self.engine.run(
+            "SELECT item, density_g_m3 FROM batch WHERE density_g_m3 IS NOT NULL"
+            " ORDER BY item, made_on, batch"
+        )
+        known.update({item: int(density) for item, density in rows})
+        return list(known.items())
+
     def items(self) -> list[str]:
         """The names of all items that were ever here."""
         return [row[0] for row in self.engine.run("SELECT DISTINCT item FROM batch ORDER BY item")]
@@ -341,6 +351,15 @@ def correction(event: Event, *, who: str = "", note: str = "") -> Event:
         who=who,
         note=note,
     )
+
+
+def readable_events(engine: Engine) -> Iterator[Event]:
+    """The events of a damaged ledger, from the first on, as far as they can be read."""
+    try:
+        for row in engine.rows(f"SELECT {ALL_COLUMNS} FROM event ORDER BY id"):
+            yield of_row(row)
+    except (PrepkitError, ValueError, TypeError):
+        return
 
 
 class Whole(NamedTuple):

@@ -1,0 +1,126 @@
+"""A ledger as CSV, and back: one row for each event, in the order in which they were written."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterable
+
+from prepkit.errors import BadInput, PrepkitError
+from prepkit.near import nearest
+from prepkit.stock.engine import writing
+from prepkit.stock.events import COLUMNS, Event, date_of, time_of, use_by_of
+from prepkit.stock.ledger import Ledger
+
+MOST_BYTES = 1 << 31
+_WHOLE = ("change_mg", "density_g_m3")
+_MAYBE = ("to_site", "to_place", "to_bottle", "container", "corrects")
+_FORMULA = ("=", "+", "-", "@", "\t")
+
+
+def text_of(events: Iterable[Event]) -> str:
+    """Events as CSV with a header; a text that a spreadsheet would run has a ' before it."""
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow(COLUMNS)
+    for one in events:
+        row = dict(zip(COLUMNS, one.values(), strict=True))
+        if one.to_site is None:
+            row["to_place"] = row["to_bottle"] = None
+        writer.writerow(
+            [
+                "" if value is None else _shielded(value) if isinstance(value, str) else value
+                for value in row.values()
+            ]
+        )
+    return out.getvalue()
+
+
+def events_of(text: str, file: str) -> list[Event]:
+    """The events of such a text; BadInput with the row where one cannot be."""
+    rows = list(csv.reader(io.StringIO(text)))
+    if not rows:
+        raise BadInput(f"{file} is empty; it must be what stock export writes.")
+    header = [one.strip() for one in rows[0]]
+    wrong = next((one for one in header if one not in COLUMNS), None)
+    if wrong is not None:
+        raise BadInput(f'{file}: the column "{wrong}" is not known; {nearest(wrong, COLUMNS)}.')
+    lacking = [one for one in COLUMNS if one not in header]
+    if lacking:
+        raise BadInput(f"{file}: the columns {', '.join(lacking)} are missing.")
+    found = []
+    for number, row in enumerate(rows[1:], 2):
+        if not row:
+            continue
+        if len(row) != len(header):
+            raise BadInput(f"{file}, row {number}: {len(row)} cells; there must be {len(header)}.")
+        try:
+            found.append(_event(dict(zip(header, map(_open, row), strict=True))))
+        except PrepkitError as error:
+            raise BadInput(f"{file}, row {number}: {error.wording}") from error
+    return found
+
+
+def put_in(ledger: Ledger, events: Iterable[Event]) -> tuple[int, int]:
+    """Append events that are not there yet, all of them or none; how many, and how many were there.
+
+    Raises BadInput where one cannot be: more taken than there is, a batch that was never added.
+    """
+    added = there = 0
+    with writing(ledger.engine):
+        for one in events:
+            stands = ledger.event(one.mark)
+            if stands is None:
+                ledger.put(one)
+                added += 1
+            elif stands.values() == one.values():
+                there += 1
+            else:
+                raise BadInput(
+                    f"event {one.mark} is in the ledger with other figures; an event is never "
+                    f"edited. Undo it, and add what is right."
+                )
+    return added, there
+
+
+def _shielded(words: str) -> str:
+    return f"'{words}" if words.startswith((*_FORMULA, "'")) else words
+
+
+def _open(words: str) -> str:
+    return words[1:] if words.startswith("'") else words
+
+
+def _event(said: dict[str, str]) -> Event:
+    """The event of one row of words."""
+    import json
+
+    values: dict[str, object] = dict(said)
+    for key in _WHOLE:
+        values[key] = _whole(key, said[key]) if said[key] else None
+    for key in _MAYBE:
+        values[key] = said[key] or None
+    if said["to_site"]:
+        values["to_place"], values["to_bottle"] = said["to_place"], said["to_bottle"]
+    try:
+        values["at"], values["noted"] = time_of(said["at"]), time_of(said["noted"])
+        values["made_on"], values["use_by"] = date_of(said["made_on"]), use_by_of(said["use_by"])
+    except ValueError as error:
+        raise BadInput(f"a day or time cannot be read: {error}.") from error
+    try:
+        data = json.loads(said["data"] or "{}")
+    except ValueError as error:
+        raise BadInput(f'data is "{said["data"][:60]}"; it must be JSON.') from error
+    if not isinstance(data, dict):
+        raise BadInput(f'data is "{said["data"][:60]}"; it must be a JSON object.')
+    values["data"] = data
+    if values["change_mg"] is None:
+        raise BadInput("change_mg is empty; write whole milligrams.")
+    return Event(**values)  # type: ignore[arg-type] # each is judged by the event itself
+
+
+def _whole(key: str, words: str) -> int:
+    try:
+        return int(words)
+    except ValueError as error:
+        raise BadInput(f'{key} is "{words}"; write a whole number.') from error

@@ -1,0 +1,157 @@
+"""The stock and its events as tables and as JSON."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import date
+
+from prepkit.errors import one_line
+from prepkit.render.grid import grid
+from prepkit.stock.events import NO_DATE, Event
+from prepkit.stock.holding import Holding, oldest_first
+from prepkit.stock.words import amount_words
+
+_UNITS = {"brix": " Bx", "abv": " % vol", "acidity": " % w/w", "density": " kg/m3"}
+
+
+def table(
+    found: Iterable[Holding], site: str, today: date, low: Sequence[tuple[str, str, str]] = ()
+) -> str:
+    """What stands: what is past its date and what is low first, then all by item, oldest first."""
+    stock = sorted(oldest_first(found), key=lambda one: one.cell.item)
+    if not stock and not low:
+        return f"nothing stands at {site}.\n"
+    items = len({one.cell.item for one in stock})
+    out = [f"{items} items at {site}, {today.isoformat()}"]
+    past = [one for one in stock if _past(one, today)]
+    undated = [one for one in stock if one.batch.use_by is None]
+    for one in past:
+        out.append(f"CARE  past its date: {_named(one)}. Discard it.")
+    if undated:
+        names = ", ".join(dict.fromkeys(one.cell.item for one in undated))
+        out.append(f"NOTE  no use by is known of {names}; a plan does not use it.")
+    out += [f"NOTE  below par: {name}, {have}; par {par}" for name, have, par in low]
+    rows = [
+        [
+            one.cell.item,
+            one.cell.batch,
+            one.cell.place,
+            " ".join(filter(None, (one.cell.bottle, one.container or ""))),
+            amount_words(one.mg, one.batch.density_g_m3),
+            _day(one.batch.made_on),
+            f"{_day(one.batch.use_by)}{' past' if _past(one, today) else ''}",
+            reading_words(one.batch.reading),
+        ]
+        for one in stock
+    ]
+    headers = ["item", "batch", "place", "bottle", "amount", "made", "use by", "reading"]
+    used = [place for place in range(len(headers)) if any(row[place] for row in rows)]
+    if rows:
+        out += [
+            "",
+            grid(
+                [[row[place] for place in used] for row in rows],
+                [headers[place] for place in used],
+                "".join("r" if headers[place] == "amount" else "l" for place in used),
+            ),
+        ]
+    return "\n".join(out) + "\n"
+
+
+def as_json(found: Iterable[Holding], site: str, today: date) -> dict[str, object]:
+    """What stands, for a program."""
+    return {
+        "site": site,
+        "on": today.isoformat(),
+        "stock": [
+            {
+                **one.cell._asdict(),
+                "container": one.container,
+                "g": one.mg / 1000,
+                "ml": one.ml,
+                "made_on": _day(one.batch.made_on) or None,
+                "use_by": _day(one.batch.use_by) or None,
+                "past": _past(one, today),
+                "reading": dict(one.batch.reading),
+            }
+            for one in found
+        ],
+    }
+
+
+def events_table(found: Iterable[Event], densities: Mapping[tuple[str, str], int | None]) -> str:
+    """The events, one in a line."""
+    rows = []
+    for one in found:
+        amount = ""
+        if one.change_mg:
+            words = amount_words(abs(one.change_mg), densities.get((one.item, one.batch)))
+            amount = f"{'-' if one.change_mg < 0 else '+'}{words} "
+        told = (
+            f"{amount}{one.item} {one.batch}", _went(one), reading_words(one.data), one.reason, one.note, one.who,
+        )  # fmt: skip
+        when = f"{one.at.astimezone():%Y-%m-%d %H:%M}"
+        rows.append([str(one.id), when, one.kind, "; ".join(filter(None, told))])
+    if not rows:
+        return "the ledger has no such event.\n"
+    return grid(rows, ["no", "when", "what", "of"], "rlll") + "\n"
+
+
+def _went(one: Event) -> str:
+    """Where it happened, or where it went from there."""
+    to = one.to_cell
+    if to is None:
+        return " ".join(filter(None, (one.place, one.bottle and f"bottle {one.bottle}")))
+    site = to.site if to.site != one.site else ""
+    bottle = f"bottle {to.bottle}" if to.bottle != one.bottle else ""
+    return " ".join(filter(None, ("to", site, to.place, bottle)))
+
+
+def events_as_json(found: Iterable[Event]) -> dict[str, object]:
+    """The events, for a program."""
+    return {
+        "events": [
+            {
+                "id": one.id,
+                "mark": one.mark,
+                "kind": one.kind,
+                "at": one.at.isoformat(),
+                **one.cell._asdict(),
+                "change_g": one.change_mg / 1000,
+                "to": None if one.to_cell is None else one.to_cell._asdict(),
+                "corrects": one.corrects,
+                "reason": one.reason,
+                "who": one.who,
+                "note": one.note,
+                "data": dict(one.data),
+            }
+            for one in found
+        ]
+    }
+
+
+def reading_words(data: Mapping[str, object]) -> str:
+    """Figures that were measured, in words."""
+    told = (
+        f"{value:g}{_UNITS[name]}" if name in _UNITS and isinstance(value, int | float)
+        else f"{name.replace('_', ' ')} {value}"
+        for name, value in data.items()
+        if name != "counted_mg"
+    )  # fmt: skip
+    return one_line(", ".join(told))
+
+
+def _past(one: Holding, today: date) -> bool:
+    return isinstance(one.batch.use_by, date) and one.batch.use_by < today
+
+
+def _day(day: date | str | None) -> str:
+    if isinstance(day, date):
+        return day.isoformat()
+    return NO_DATE if day == NO_DATE else ""
+
+
+def _named(one: Holding) -> str:
+    bottle = f" bottle {one.cell.bottle}" if one.cell.bottle else ""
+    amount = amount_words(one.mg, one.batch.density_g_m3)
+    return f"{amount} of {one.cell.item} {one.cell.batch}{bottle}"
