@@ -88,7 +88,8 @@ def events_table(found: Iterable[Event], densities: Mapping[tuple[str, str], int
             words = amount_words(abs(one.change_mg), densities.get((one.item, one.batch)))
             amount = f"{'-' if one.change_mg < 0 else '+'}{words} "
         told = (
-            f"{amount}{one.item} {one.batch}", _went(one), reading_words(one.data), one.reason, one.note, one.who,
+            f"{amount}{one.item} {one.batch}", _went(one), reading_words(one.data), one.reason,
+            one.note, one.who,
         )  # fmt: skip
         when = f"{one.at.astimezone():%Y-%m-%d %H:%M}"
         rows.append([str(one.id), when, one.kind, "; ".join(filter(None, told))])

@@ -413,7 +413,7 @@ def _below_par(found: Iterable[Holding], at: Desk, item: str | None) -> list[tup
         held.setdefault(one.cell.item, []).append(one)
     out = []
     for name, par in at.house.stock.par.items():
-        if item is not None and name != item:
+        if at.site != at.house.stock.site or (item is not None and name != item):
             continue
         known = [one.mg / 1000 if par.unit == "g" else one.ml for one in held.get(name, ())]
         amounts = [one for one in known if one is not None]

@@ -1,0 +1,134 @@
+"""prepkit stock as it is used behind a bar, with right and wrong words."""
+
+from __future__ import annotations
+
+import json
+import shlex
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from prepkit.cautions import page_line
+from prepkit.cli import main
+
+Run = Callable[[str], str]
+HOUSE = """
+[stock]
+ledger = "house.db"
+site = "north bar"
+place = "fridge"
+[par]
+oleo = "3 l"
+[containers.bottle]
+volume = "750 ml"
+[containers.tub]
+volume = "4 l"
+headspace = "200 ml"
+[containers.keg]
+volume = "20 l"
+headspace = "1 l"
+rated = "6 bar"
+"""
+OLEO = 'add "2.1 l oleo" --new --density "1.2 g/ml" --use-by "10 d"'
+
+
+@pytest.fixture
+def run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Run:
+    (tmp_path / "house.toml").write_text(HOUSE, encoding="utf-8")
+    monkeypatch.setenv("PREPKIT_HOUSE", str(tmp_path))
+    monkeypatch.chdir(tmp_path)
+
+    def said(words: str) -> str:
+        with pytest.raises(SystemExit) as end:
+            main(["stock", *shlex.split(words)])
+        out = capsys.readouterr()
+        assert "Traceback" not in out.err
+        assert (end.value.code == 0) == (not out.err or out.err.endswith("written.\n")), out.err
+        return " ".join((out.out + out.err).split())
+
+    return said
+
+
+def test_an_evening(run: Run) -> None:
+    assert "2.1 l of oleo" in run(f'{OLEO} --into bottle --pour "60 ml" --who A.B.')
+    assert "below par: oleo, 2.1 l; par 3 l" in run("list")
+    assert "left: 1.6 l of oleo at north bar" in run('take "500 ml oleo"')
+    assert "400 ml less than the ledger said" in run('count "1.2 l oleo"')
+    assert "left: 1 l of oleo" in run('discard "200 ml oleo" --reason mould')
+    assert "undone by event" in run("undo 9")
+    assert "verified" in run("verify")
+    (first, *_) = json.loads(run("list --json"))["stock"]
+    assert (first["item"], first["container"], first["past"]) == ("oleo", "bottle", False)
+    assert json.loads(run("events --json --most 1"))["events"][0]["kind"] == "corrected"
+
+
+def test_bottles_say_what_they_hold(run: Run) -> None:
+    said = run(f'{OLEO} --into bottle --pour "60 ml"')
+    assert "filled: 2 x 750 ml + 600 ml (numbers 1 to 3)" in said
+    assert "pours of 60 ml: 12 in 750 ml, 10 in 600 ml" in said
+    run('add "4 l base" --new --density "1 g/ml" --use-by "3 d"')
+    assert "filled: 3667 ml + 333 ml (numbers 1 to 2)" in run("fill base --into tub --frozen")
+
+
+def test_what_is_charged_or_frozen_says_what_was_not_checked(run: Run) -> None:
+    fizz = 'add "19 l fizz" --new --density "1 g/ml" --use-by "3 d"'
+    assert page_line("bottles-charged") in run(f"{fizz} --into keg --charged")
+    assert page_line("bottles-frozen") in run(f"{OLEO} --into tub --frozen")
+    for words in (f"{fizz} --into bottle --charged", f"{OLEO} --into bottle --frozen"):
+        assert "headspace, how much is left empty" in run(words)
+    assert "rated, the pressure its maker allows" in run(f"{fizz} --into tub --charged")
+
+
+def test_one_house_sends_and_another_receives(run: Run) -> None:
+    run(OLEO)
+    assert "sent to south bar: 1 l of oleo" in run('move "1 l oleo" --to-site "south bar"')
+    assert "received: 1 l of oleo" in run('receive oleo --site "south bar" --place cellar')
+    assert "moved to bar: 1.1 l" in run("move oleo --to bar")
+    assert "nothing stands at east bar" in run('list --site "east bar"')
+
+
+def test_export_and_import(run: Run, tmp_path: Path) -> None:
+    run(OLEO)
+    run("export --out all.csv")
+    assert "0 events; 1 were here already" in run("import all.csv")
+    assert "1 events; 0 were here" in run(f"import all.csv --ledger {tmp_path / 'two.db'}")
+    assert run("export --damaged") == " ".join((tmp_path / "all.csv").read_text().split())
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        ("list", "is not there; the first prepkit stock add makes it"),
+        ('add "2 l oleo"', "add --new"),
+        ('add "2 l oleo" --new', 'add --density "1.05 g/ml"'),
+        ('add "2 kg oleo" --new', "until when does oleo keep"),
+        ('add "0 kg oleo" --new --use-by none', "must be more than 0"),
+        ('add "2 kg oleo" --new --use-by none --made-on 2099-01-01', "is in the future"),
+        ('add "2 kg oleo" --new --use-by none --at "2099-01-01 10:00"', "is in the future"),
+        ('add "2 kg oleo" --new --use-by none --into bottle', "density of oleo is not known"),
+        (f"{OLEO} --into botle", "the nearest is bottle"),
+        ("undo last", "is no number of an event"),
+        ("import nowhere.csv", "cannot be read"),
+    ],
+)
+def test_wrong_words_before_there_is_anything(run: Run, words: str, said: str) -> None:
+    assert said in run(words)
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        ('take "9 l oleo"', "9 l of oleo at north bar cannot be taken: there is 2.1 l"),
+        ('take "1 l olio"', "the nearest is oleo"),
+        ('take "1 l lemon juice"', 'no "lemon juice" is in the ledger'),
+        ('discard "1 l oleo"', "--reason"),
+        ("move oleo", "where does it go"),
+        ("undo 77", "has no event 77"),
+        ("events --most 0", "from 1 to"),
+        ("fill oleo --into bottle --batch other", "nothing of oleo"),
+    ],
+)
+def test_wrong_words_with_a_stock(run: Run, words: str, said: str) -> None:
+    run(OLEO)
+    assert said in run(words)

@@ -1,0 +1,79 @@
+"""A ledger as CSV and back, also to the other engine: the same events, the same stock."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date
+
+import pytest
+
+from prepkit.errors import BadInput
+from prepkit.stock import actions
+from prepkit.stock.actions import Where
+from prepkit.stock.csv_files import events_of, put_in, text_of
+from prepkit.stock.events import Event
+from prepkit.stock.ledger import open_ledger
+
+DAY = date(2026, 3, 1)
+
+
+def filled(place: str) -> tuple[str, list[object]]:
+    """A small ledger as text, and its stock."""
+    with open_ledger(place, create=True) as ledger:
+        made = Event(
+            kind="made", item="=oleo", batch="a", change_mg=1000, made_on=DAY, use_by="none",
+            density_g_m3=1_200_000, note='a "note", with\' all', data={"brix": 60.5},
+        )  # fmt: skip
+        actions.add(ledger, made, [("jar", 300)])
+        ledger.append(Event(kind="measured", item="=oleo", batch="a", data={"ph": 3.1}))
+        (one,) = actions.take(ledger, "=oleo", 5, Where())
+        ledger.undo(one)
+        actions.send(ledger, "=oleo", 100, Where(), "south")
+        return text_of(ledger.events()), list(ledger.stock_at())
+
+
+def test_a_ledger_comes_back_whole_and_only_once(a_place: Callable[[], str]) -> None:
+    text, stock = filled(a_place())
+    assert "'=oleo" in text  # a spreadsheet would work it out
+    with open_ledger(a_place(), create=True) as other:
+        events = events_of(text, "x.csv")
+        assert put_in(other, events) == (len(events), 0)
+        assert put_in(other, events) == (0, len(events))
+        assert list(other.stock_at()) == stock
+        assert text_of(other.events()) == text
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "said"),
+    [
+        ("mark,kind", "mark,kund", 'the column "kund" is not known; the nearest is kind'),
+        ("mark,kind", "mark", "cells|missing"),
+        (",made,", ",eaten,", 'row 2: "eaten" is no kind of event'),
+        (",1000,", ",ten,", "row 2: change_mg is"),
+        ("2026-03-01", "2099-03-01", "row 2: 2099-03-01 is in the future"),
+        ("2026-03-01", "soon", "row 2: a day or time cannot be read"),
+        (",1200000,", ",1,", "row 2: the density"),
+    ],
+)
+def test_a_row_that_cannot_be_is_named(
+    a_place: Callable[[], str], old: str, new: str, said: str
+) -> None:
+    text, _ = filled(a_place())
+    assert old in text
+    with pytest.raises(BadInput, match=said):
+        events_of(text.replace(old, new, 1), "x.csv")
+
+
+def test_nothing_is_added_where_one_event_cannot_be(a_place: Callable[[], str]) -> None:
+    text, _ = filled(a_place())
+    with open_ledger(a_place(), create=True) as other:
+        with pytest.raises(BadInput):
+            put_in(other, reversed(events_of(text, "x.csv")))
+        assert list(other.events()) == []
+
+
+def test_an_event_with_other_figures_is_refused(a_place: Callable[[], str]) -> None:
+    place = a_place()
+    text, _ = filled(place)
+    with open_ledger(place) as ledger, pytest.raises(BadInput, match="never edited"):
+        put_in(ledger, events_of(text.replace(",1000,", ",1001,", 1), "x.csv"))
