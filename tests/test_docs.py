@@ -16,7 +16,8 @@ ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 _ALL = re.findall(r"^prepkit [^\n]+", README, re.MULTILINE)
 HISTORY = [line for line in _ALL if line.startswith("prepkit history ")]  # each writes, in order
-LINES = [line for line in _ALL if line not in HISTORY]
+STOCK = [line for line in _ALL if line.startswith("prepkit stock ")]  # the same
+LINES = [line for line in _ALL if line not in (*HISTORY, *STOCK)]
 
 
 @pytest.mark.parametrize("line", LINES)
@@ -60,6 +61,16 @@ def test_readme_lines_of_versions_run(
         with pytest.raises(SystemExit) as ended:
             main(shlex.split(line)[1:])
         assert not ended.value.code, capsys.readouterr().err
+
+
+def test_readme_lines_of_the_stock_run(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    for line in STOCK:
+        with pytest.raises(SystemExit) as ended:
+            main(shlex.split(line, comments=True)[1:])
+        assert not ended.value.code, f"{line}: {capsys.readouterr().err}"
 
 
 def test_readme_python_runs() -> None:
