@@ -559,14 +559,43 @@ class AllowedSheet(TypedDict):
     limits: bool
 
 
+class LearntSheet(TypedDict):
+    """A loss as the bar's own batches tell it, for the next batch with 95 %, in `unit`.
+
+    `field` is the input that takes it, or "loss"; `upper` is what the next batch stays below with
+    95 %; `practice` where the usual range is no published one; not `used` where the recipe says its
+    own.
+    """
+
+    item: str
+    kind: str
+    of: str
+    field: str
+    unit: str
+    low: float
+    middle: float
+    high: float
+    upper: float
+    batches: int
+    usual_low: float
+    usual_high: float
+    practice: bool
+    used: bool
+    words: str
+
+
 _PlanMore = TypedDict(
     "_PlanMore",
-    {"from": NotRequired[list[AllowedSheet]], "measured": NotRequired[AccountSheet]},
+    {
+        "from": NotRequired[list[AllowedSheet]],
+        "measured": NotRequired[AccountSheet],
+        "learnt": NotRequired[list[LearntSheet]],
+    },
 )
 
 
 class PlanSheet(_PlanMore):
-    """The whole sheet; `from` and `measured` only where they were asked for."""
+    """The whole sheet; `from`, `measured` and `learnt` only where there is such."""
 
     title: str
     file: str

@@ -78,7 +78,41 @@ def plan_of(
     """The plan of a prepared recipe for a number of serves.
 
     `also` holds, by item, cautions of what was found when it was made, which count as its own.
+    Where losses were learnt, what the plan without them stops or warns of stands in it too.
     """
+    plan = _plan_of(prepared, serves, also)
+    if prepared.plain is None:
+        return plan
+    before = _plan_of(prepared.plain, serves, also)
+    lacking = {
+        old.item.id: _lacking(old.found, new.found)
+        for old, new in zip(before.made, plan.made, strict=True)
+    }
+    if any(lacking.values()):
+        whole = {id_: (*found, *(also or {}).get(id_, ())) for id_, found in lacking.items()}
+        plan = _plan_of(prepared, serves, {**(also or {}), **whole})
+    portions = tuple(
+        new._replace(found=(*new.found, *_lacking(old.found, new.found)))
+        for old, new in zip(before.portions, plan.portions, strict=True)
+    )
+    return plan._replace(portions=portions)
+
+
+def _lacking(before: Iterable[Caution], now: Iterable[Caution]) -> tuple[Caution, ...]:
+    """The stops and warnings that were there before and are not there now as severe."""
+    order = cautions.SEVERITIES.index
+    known = {one.id: one.severity for one in now}
+    return tuple(
+        one
+        for one in before
+        if one.severity != "note"
+        and not (one.id in known and order(known[one.id]) <= order(one.severity))
+    )
+
+
+def _plan_of(
+    prepared: Prepared, serves: int, also: Mapping[str, tuple[Caution, ...]] | None
+) -> Plan:
     recipe, products, uses = prepared.recipe, prepared.products, prepared.uses
     found = prepared.demands(serves)
     looked_at = _behind([id_ for id_ in prepared.order if id_ not in products], uses)

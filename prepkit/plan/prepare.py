@@ -24,6 +24,7 @@ from prepkit.plan.items import (
     run,
     sentence,
 )
+from prepkit.plan.learnt import LearntLoss
 from prepkit.plan.recipe import Item, Recipe, Serve
 from prepkit.plan.scaling import Demand, Weigh
 from prepkit.shared import drink_units, glass, one_serve
@@ -67,6 +68,8 @@ class Prepared(NamedTuple):
     portions: tuple[Portion, ...]
     pantry: Mapping[str, Ingredient | None]  # by name; None: a calculator's own name
     corrected: frozenset[str] = frozenset()
+    learnt: tuple[LearntLoss, ...] = ()  # losses of the bar's own batches
+    plain: Prepared | None = None  # the same without them, which verdicts never fall behind
 
     def demands(self, serves: int) -> dict[str, Demand]:
         """What must be made of each item for a number of serves."""

@@ -56,7 +56,7 @@ def said(plan: Planned, service: Moment | None = None) -> PlanSheet:
     costs = serve_costs(plan, prices)
     times = timetable(plan, service)
     found = spreads(plan)
-    return {
+    whole: PlanSheet = {
         "title": recipe.title,
         "file": recipe.file,
         "note": recipe.note,
@@ -91,6 +91,9 @@ def said(plan: Planned, service: Moment | None = None) -> PlanSheet:
             for s in sources.cited(keys)
         ],
     }
+    if plan.prepared.learnt:
+        whole["learnt"] = [one.to_dict() for one in plan.prepared.learnt]
+    return whole
 
 
 def _house(house: House) -> HouseSheet:

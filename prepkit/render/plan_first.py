@@ -127,6 +127,7 @@ class FirstPage(NamedTuple):
     make: Sequence[Make]
     headers: Sequence[str]
     decisive: str  # the weighing that matters most
+    learnt: Sequence[str]  # what the plan took from the bar's own batches
     not_made: Sequence[str]
     vessels: Sequence[str]
     serves: Sequence[Served]
@@ -157,6 +158,7 @@ def first_page(said: PlanSheet, system: str = "metric") -> FirstPage:
         make,
         [one.format(g=g, ml=ml) for one in HEADERS],
         f"{decisive['name']} for {decisive['item']}" if decisive else "",
+        [one["words"] for one in said.get("learnt", ()) if one["used"]],
         said["not_made"],
         [_vessel(one, system) for one in said["vessels"]],
         [_serve(one) for one in said["serve"]],

@@ -41,7 +41,17 @@ def first_text(said: PlanSheet, system: str = "metric") -> str:
 
 
 # in the order in which room is made
-_CLOSER = ("decisive", "serves", "buy", "weigh", "cares", "buy less", "cares less", "stops")
+_CLOSER = (
+    "learnt",
+    "decisive",
+    "serves",
+    "buy",
+    "weigh",
+    "cares",
+    "buy less",
+    "cares less",
+    "stops",
+)
 # before which section a line is left free first: what to make, to buy, always, vessels, ...
 _FREE = (2, 5, 6, 3, 1, 4, 7)
 
@@ -123,6 +133,10 @@ def _make(page: FirstPage, close: frozenset[str]) -> list[str]:
             out += _fill(" ".join(one.marks), "  !  ", "     ")
     if page.decisive and "decisive" not in close:
         out += _fill(f"Weigh most carefully: {page.decisive}.")
+    if page.learnt and "learnt" in close:
+        out += _fill("Learnt from your own batches: see --full.")
+    for words in () if "learnt" in close else page.learnt:
+        out += _fill(f"Learnt: {words}.")
     if page.not_made:
         out += _fill(f"Not made, because nothing uses it: {listed(page.not_made)}")
     return out

@@ -178,6 +178,7 @@ def _sheet(plan: Planned, said: PlanSheet, look: Look) -> dict[str, object]:
         "measured": measured_parts(said.get("measured"), look.system),
         "note": _paragraphs(said["note"]),
         "decisive": decisive_words(said["decisive"], look.system) if said["decisive"] else "",
+        "learnt": [one["words"] for one in said.get("learnt", ())],
         **wall(said, look.system),
         "make": _make(said, look.system),
         "vessels": [vessel_words({**one, "item": f"{one['item']}:"}, look.system)
@@ -233,6 +234,7 @@ def narrowed(said: PlanSheet, item: str) -> PlanSheet:
         "verdict": max(verdicts, key=VERDICTS.index),
         "stops": [each for each in said["stops"] if each["of"] == item],
         "decisive": decisive if decisive and decisive["item"] == item else None,
+        "learnt": [each for each in said.get("learnt", ()) if each["item"] == item],
         "vessels": [each for each in said["vessels"] if each["item"] == item],
         "chargers": {filling["gas"]: filling["chargers"]}
         if filling and filling["chargers"] and filling["gas"]

@@ -97,6 +97,8 @@ def head_text(said: PlanSheet, system: str) -> list[str]:
     ]
     if said["decisive"]:
         out += ["", fill(decisive_words(said["decisive"], system), "", "  ")]
+    learnt = [f"Learnt: {one['words']}." for one in said.get("learnt", ())]
+    out += ["", *(fill(line, "", "  ") for line in learnt)] if learnt else []
     if said["note"]:
         out += ["", *_note(said["note"], "")]
     return [*out, ""]

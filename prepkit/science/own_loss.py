@@ -19,7 +19,7 @@ from prepkit.science import student
 FEW_DEGREES = 4.0  # that a guess of the own scatter counts as (judgement, rule EC6)
 OWN_OF_RANGE = 0.5  # own scatter over the spread between bars, where nothing is known (judgement)
 LOGIT_BELOW, LOGIT_ABOVE, LOGIT_WIDTH = 0.15, 0.85, 0.5  # of a share's range (judgement)
-_EDGE = 1e-4  # a share of 0 or 1 has no logit: weighings tell no finer
+_EDGE = 5e-3  # a share of 0 or 1 has no logit: a kitchen weighing tells no finer
 CONFIDENCE = 0.95
 
 Scale = Literal["plain", "logit", "log"]

@@ -11,7 +11,7 @@ from prepkit.plan.fields import whole_serves
 from prepkit.plan.files import STDIN, STDIN_NAME, read_stdin
 from prepkit.plan.plan import Plan, plan_of
 from prepkit.plan.prepare import Prepared, prepare
-from prepkit.plan.recipe import load_recipe, read_recipe
+from prepkit.plan.recipe import Recipe, load_recipe, read_recipe
 from prepkit.plan.timetable import refuse_late, timetable
 from prepkit.sheet import AccountSheet, AllowedSheet, PlanSheet
 
@@ -180,7 +180,16 @@ def _prepared(asked: Asked, file: str) -> tuple[Prepared, str]:
         recipe = read_recipe(text, STDIN_NAME, house=asked.house, variant=asked.variant)
     else:
         recipe = load_recipe(file, house=asked.house, variant=asked.variant)
-    return prepare(recipe), asked.units if asked.units_chosen else recipe.house.units or asked.units
+    return _taught(recipe), asked.units if asked.units_chosen else recipe.house.units or asked.units
+
+
+def _taught(recipe: Recipe) -> Prepared:
+    """The recipe prepared, with what the ledger of its house tells of losses where there is one."""
+    if not recipe.house.stock.ledger:
+        return prepare(recipe)
+    from prepkit.learn.house import prepared
+
+    return prepared(recipe)
 
 
 def _plan(asked: Asked, file: str) -> tuple[str, int]:

@@ -1,0 +1,211 @@
+"""Measured batches: written into the ledger from a plan and its readings, and read back.
+
+    record(ledger, plan, readings, batch="2026-11-29", who="AB")    ->  the events written
+    batches(ledger)  or  batches(ledger, "peel-oleo")               ->  Batch by Batch, oldest first
+
+The figures of a batch stand in `Event.data` by name with their unit in it:
+
+    yield_g expected_g brix density_kg_m3 acidity_percent abv_percent ph pressure_bar
+    temperature_c minutes serves      what was read, as at 20 C where the sample was not
+    weighed_g                         what was weighed in, by name
+    recipe calculator                 where it belongs
+    loss loss_kind loss_of loss_unit loss_low loss_high loss_practice
+                                      what the batch says of a loss, and its usual range
+
+Whoever writes only some of them, such as `yield_g` and `brix`, is read as well.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator, Mapping
+from datetime import date, datetime
+from typing import TYPE_CHECKING, NamedTuple, Protocol
+
+from prepkit.errors import BadInput
+from prepkit.learn import losses
+from prepkit.plan.measured import compared
+from prepkit.plan.plan import Plan
+from prepkit.stock.events import Event, now
+
+if TYPE_CHECKING:
+    from prepkit.plan.readings import Readings
+    from prepkit.stock.ledger import Ledger
+
+# figure by what is read: name in the ledger
+FIGURES: Mapping[str, str] = {
+    "mass": "yield_g", "refractometer": "brix", "density": "density_kg_m3",
+    "acidity": "acidity_percent", "abv": "abv_percent", "ph": "ph", "pressure": "pressure_bar",
+}  # fmt: skip
+
+
+class Measurement(Protocol):
+    """What is asked of an event of the ledger."""
+
+    @property
+    def item(self) -> str:
+        """The item that was measured."""
+
+    @property
+    def batch(self) -> str:
+        """Its batch."""
+
+    @property
+    def at(self) -> datetime:
+        """When."""
+
+    @property
+    def data(self) -> Mapping[str, object]:
+        """The figures by name."""
+
+
+class Batch(NamedTuple):
+    """A measured batch: later readings of it go before earlier ones."""
+
+    item: str
+    batch: str
+    at: datetime  # of its first measurement
+    data: Mapping[str, object]
+
+    def figure(self, name: str) -> float | None:
+        """A figure by name, None where it was not measured; BadInput where it is no number."""
+        value = self.data.get(name)
+        if value is None:
+            return None
+        if (
+            isinstance(value, bool)
+            or not isinstance(value, int | float)
+            or not math.isfinite(value)
+        ):
+            raise BadInput(
+                f'{name} of {self.item} "{self.batch}" is {value!r} in the ledger; it must be a '
+                f"number. Take that event back and measure again.",
+                name,
+            )
+        return float(value)
+
+    def text(self, name: str) -> str:
+        """A word by name, empty where it was not told."""
+        value = self.data.get(name, "")
+        return value if isinstance(value, str) else ""
+
+
+def batches(source: Ledger | Iterable[Measurement], item: str | None = None) -> list[Batch]:
+    """The measured batches in the order of their first measurement.
+
+    `source` is an open ledger, or measurements in order.
+    """
+    found: dict[tuple[str, str], Batch] = {}
+    for one in _measurements(source, item):
+        key = (one.item, one.batch)
+        first = found.get(key)
+        if first is None:
+            found[key] = Batch(one.item, one.batch, one.at, dict(one.data))
+        else:
+            found[key] = first._replace(data={**first.data, **one.data})
+    return sorted(found.values(), key=lambda one: one.at)
+
+
+def _measurements(
+    source: Ledger | Iterable[Measurement], item: str | None
+) -> Iterator[Measurement]:
+    if isinstance(source, Iterable):
+        return (one for one in source if item is None or one.item == item)
+    return iter(source.measured(item))
+
+
+def figures(plan: Plan, read: Mapping[str, Readings], file: str) -> dict[str, dict[str, object]]:
+    """The figures of each item that was read, by item, as they go into the ledger.
+
+    Raises BadRecipe, with its place in the readings, for one that cannot be compared.
+    """
+    made = {one.item.id: one for one in plan.made}
+    found: dict[str, dict[str, object]] = {}
+    for drift in compared(plan, plan.to_dict()["items"], read, file).found:
+        name = FIGURES[drift.what]
+        found.setdefault(drift.item, {})[name] = drift.measured
+    for id_, own in found.items():
+        one = made[id_]
+        assert one.product is not None  # a check has been refused by now
+        expected_g = 1000 * one.product.mass_kg
+        temperature = read[id_].values.get("temperature")
+        own.update(
+            {
+                "recipe": plan.recipe.title,
+                "calculator": one.item.calculator,
+                "serves": plan.serves,
+                "expected_g": round(expected_g, 3),
+                "weighed_g": {line.name: round(line.mass_g, 3) for line in one.weigh},
+            }
+        )
+        if temperature is not None:
+            own["temperature_c"] = float(temperature)
+        mass_g = own.get("yield_g")
+        if isinstance(mass_g, float):
+            own.update(_loss(plan, id_, mass_g))
+    return found
+
+
+def _loss(plan: Plan, id_: str, mass_g: float) -> dict[str, object]:
+    loss = losses.loss_of(plan.prepared, id_)
+    made = next(one for one in plan.made if one.item.id == id_)
+    value = None if loss is None else losses.measured(plan, made, loss, mass_g)
+    if loss is None or value is None:
+        return {}
+    return {
+        "loss": round(value, 6), "loss_kind": loss.kind, "loss_of": loss.of,
+        "loss_unit": loss.unit, "loss_low": loss.usual[0], "loss_high": loss.usual[1],
+        "loss_practice": loss.practice,
+    }  # fmt: skip
+
+
+def record(
+    ledger: Ledger,
+    plan: Plan,
+    read: Mapping[str, Readings],
+    *,
+    batch: str,
+    file: str = "readings",
+    site: str = "house",
+    place: str = "",
+    who: str = "",
+    at: datetime | None = None,
+    minutes: Mapping[str, float] | None = None,
+) -> tuple[Event, ...]:
+    """Write what was read of a plan's items into the ledger, in one transaction.
+
+    A batch that the ledger does not know yet is written as made, so much as was weighed or, where
+    it was not, as planned. `minutes`: how long each item took. Raises BadRecipe, BadInput,
+    FileProblem; nothing is written then.
+    """
+    at = at or now()
+    made = {one.item.id: one for one in plan.made}
+    events: list[Event] = []
+    for id_, own in figures(plan, read, file).items():
+        if minutes and id_ in minutes:
+            own["minutes"] = float(minutes[id_])
+        if batch not in ledger.batches(id_):
+            product = made[id_].product
+            assert product is not None
+            grams = own.get("yield_g", own["expected_g"])
+            assert isinstance(grams, float)
+            events.append(
+                Event(
+                    kind="made", item=id_, batch=batch, change_mg=round(1000 * grams), site=site,
+                    place=place, at=at, who=who, made_on=_day(batch, at),
+                    note="recorded with its readings",
+                )
+            )  # fmt: skip
+        events.append(
+            Event(kind="measured", item=id_, batch=batch, site=site, place=place, at=at, who=who,
+                  data=own)
+        )  # fmt: skip
+    return ledger.append(*events)
+
+
+def _day(batch: str, at: datetime) -> date:
+    """The day that a batch is named after, else that of the measurement."""
+    try:
+        return min(date.fromisoformat(batch[:10]), at.astimezone().date())
+    except ValueError:
+        return at.astimezone().date()

@@ -1,0 +1,71 @@
+"""An invented bar whose batches scatter about hidden losses; all of it drawn from a seed."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Iterator
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+from prepkit.learn.batches import Batch
+from prepkit.plan.plan import Plan, make_plan
+from prepkit.plan.readings import Readings, read_readings
+from prepkit.plan.recipe import read_recipe
+
+RECIPE = """title = "Invented bar"
+serves = 20
+
+[items.peel-oleo]
+calculator = "oleo"
+peel = "300 g lemon peel"
+sugar = "300 g white sugar"
+liquid = "90 g water"
+water_loss = 0.40
+solids_gain = 0.08
+
+[items.sour]
+calculator = "blend"
+part = ["400 g lemon juice", "300 g peel-oleo"]
+
+[[serve]]
+name = "Trial"
+part = ["40 g sour", "40 ml gin 43 %"]
+"""
+FIRST = datetime(2026, 1, 5, 12, tzinfo=UTC)
+
+
+def plan(folder: Path | None = None, text: str = RECIPE) -> Plan:
+    """The plan of the invented bar."""
+    return make_plan(read_recipe(text, str((folder or Path()) / "invented.toml")))
+
+
+def hidden(seed: int, mean: float, spread: float, count: int) -> list[float]:
+    """The true losses of batches, per cent, never below 0."""
+    draw = random.Random(seed)
+    return [max(0.0, draw.gauss(mean, spread)) for _ in range(count)]
+
+
+def batch(kept: float, number: int, **more: float) -> Batch:
+    """A measured batch with what its peel kept, per cent, as `record` would write it."""
+    data: dict[str, object] = {
+        "loss": kept, "loss_kind": "peel", "loss_of": "lemon peel", "loss_unit": "%",
+        "loss_low": 20.0, "loss_high": 60.0, "loss_practice": False, **more,
+    }  # fmt: skip
+    return Batch("peel-oleo", f"b{number}", FIRST + timedelta(days=number), data)
+
+
+def readings(words: str) -> dict[str, Readings]:
+    """Readings of the invented bar's items, as a file has them."""
+    return read_readings(words, ("peel-oleo", "sour"))
+
+
+def masses(of: Plan, kept: list[float]) -> Iterator[str]:
+    """What the scale shows of each batch where the peel keeps so much, by the balance of masses."""
+    made = next(one for one in of.made if one.item.id == "peel-oleo")
+    _, answer = of.prepared.ran["peel-oleo"]
+    assert answer is not None
+    before_g = answer.values["mass"].value + answer.values["kept"].value
+    peel_g = answer.values["peel_after"].value
+    for share in kept:
+        grams = made.demand.scale * (before_g - share / 100 * peel_g)
+        yield f'[peel-oleo]\nmass = "{grams:.4f} g"\n'
