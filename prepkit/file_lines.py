@@ -133,6 +133,21 @@ def path_of(where: str, names: tuple[str, ...] = ()) -> Path:
     return tuple(found)
 
 
+def place_of(path: Path) -> str:
+    """A path as sentences name it: keys with dots, rows of an array by their number from 1.
+
+    >>> place_of(("items", "my-base", "step", 1, "takes"))
+    'items.my-base.step 2.takes'
+    """
+    found: list[str] = []
+    for key in path:
+        if isinstance(key, int) and found:
+            found[-1] += f" {key + 1}"
+        else:
+            found.append(str(key)[:60])
+    return ".".join(found)
+
+
 def line_of(known: Mapping[Path, int], path: Path, variant: str | None = None) -> int | None:
     """The line of a place or, where that is not written, of the nearest thing around it."""
     tries = [("variant", variant, *path), path] if variant else [path]

@@ -12,6 +12,7 @@ from prepkit.measures import Measures
 from prepkit.pantry import Pantry
 from prepkit.plan.fields import Reader
 from prepkit.plan.house import read_house
+from prepkit.plan.house_file import HouseTable
 from prepkit.units import parse_quantity, split_amount
 
 HOUSE = """
@@ -75,7 +76,7 @@ def test_a_size_that_nobody_told_is_asked(word: str) -> None:
 def house(tmp_path: Path, text: str = HOUSE) -> Pantry:
     (tmp_path / "house.toml").write_text(text, encoding="utf-8")
     (tmp_path / "pantry.toml").write_text("", encoding="utf-8")
-    return read_house(Reader("tonight.toml"), "house.toml", tmp_path, None).pantry
+    return read_house(Reader("tonight.toml"), HouseTable(file="house.toml"), tmp_path, None).pantry
 
 
 def test_a_house_tells_its_sizes(tmp_path: Path) -> None:

@@ -24,7 +24,7 @@ from prepkit.plan.items import (
 )
 from prepkit.plan.prepare import part_of, weighed
 from prepkit.plan.recipe import Item, Recipe, recipe_of
-from prepkit.plan.variant import variants
+from prepkit.plan.recipe_file import variant_names
 
 _LINE = re.compile(r"\bline (\d+)")
 _QUOTED = re.compile(r'"([^"]+)"')
@@ -112,14 +112,14 @@ def check_text(text: str, file: str, *, house: str | Path | None = None) -> Chec
         said = tables_of(text, file)
     except Wrong as error:
         return _unread(file, error)
-    names = _variants(file, said)
+    names = variant_names(said.get("variant"))
     found: list[tuple[Wrong, str | None, tuple[str, ...]]] = []
     sizes = (0, 0)
     for variant in (None, *names):
-        reader = Reader(file, gather=True)
+        reader = Reader(file, text, variant=variant, gather=True)
         serves: tuple[str, ...] = ()
         try:
-            recipe = recipe_of(said, reader, house=house, variant=variant)
+            recipe = recipe_of(said, reader, house=house)
             serves = tuple(serve.name for serve in recipe.serve)
             if variant is None:
                 sizes = (len(recipe.items), len(recipe.serve))
@@ -136,14 +136,6 @@ def check_text(text: str, file: str, *, house: str | Path | None = None) -> Chec
     if len(found) >= MOST_PROBLEMS:
         problems.append(Problem(file, None, None, None, _ENOUGH))
     return Checked(file, *sizes, names, tuple(dict.fromkeys(problems)))
-
-
-def _variants(file: str, said: Mapping[str, object]) -> tuple[str, ...]:
-    """The names of its variants that can be read."""
-    try:
-        return tuple(variants(Reader(file, gather=True), said)) if "variant" in said else ()
-    except Enough:
-        return ()
 
 
 def _unread(file: str, error: Wrong) -> Checked:

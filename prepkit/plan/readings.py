@@ -12,10 +12,9 @@ from collections.abc import Collection, Mapping
 from pathlib import Path
 from typing import Annotated
 
-from pydantic import ValidationError
-
-from prepkit.file_lines import line_of, lines
-from prepkit.file_models import FileModel, Flag, Quantity, problems
+from prepkit.file_kinds import Flag, Quantity
+from prepkit.file_lines import line_of, lines, place_of
+from prepkit.file_models import FileModel, ValidationError, problems
 from prepkit.file_values import shown
 from prepkit.near import nearest
 from prepkit.plan.fields import Wrong
@@ -68,10 +67,7 @@ class Readings(FileModel):
 
 # what can be read: its units; none for a bare number
 KEYS: dict[str, tuple[str, ...]] = {
-    key: kind.units
-    for key, field in Readings.model_fields.items()
-    for kind in field.metadata
-    if isinstance(kind, Quantity)
+    key: kind.units for key, kind in Readings.kinds().items() if isinstance(kind, Quantity)
 }
 
 
@@ -95,8 +91,9 @@ def readings_of(
     """
 
     def wrong(path: tuple[str | int, ...], sentence: str) -> Wrong:
-        where = ".".join(str(one)[:60] for one in path)
-        return Wrong(file, where, sentence, line_of(lines(text), path) if path and text else None)
+        return Wrong(
+            file, place_of(path), sentence, line_of(lines(text), path) if path and text else None
+        )
 
     if not tables:
         raise wrong((), "it has no readings; write a table for each item, such as [my-mix].")
@@ -107,9 +104,9 @@ def readings_of(
         if not isinstance(table, dict):
             raise wrong((id_,), f"it is {shown(table)}; write a table, [{id_}].")
         try:
-            read = Readings.model_validate(table)
+            read = Readings.read(table)
         except ValidationError as error:
-            problem = next(problems(Readings, error))
+            problem = problems(Readings, error)[0]
             raise wrong((id_, *problem.path), problem.sentence) from error
         if not read.values.keys() - {"temperature"}:
             choice = ", ".join(key for key in KEYS if key != "temperature")

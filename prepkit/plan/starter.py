@@ -11,9 +11,10 @@ from typing import TypeVar
 
 import click
 
+from prepkit import file_values
 from prepkit.errors import BadInput, FileProblem
 from prepkit.pantry import Pantry
-from prepkit.plan.fields import Reader, whole_serves
+from prepkit.plan.fields import whole_serves
 from prepkit.plan.files import write_new
 from prepkit.stdout import put_text
 from prepkit.units import parse_quantity
@@ -122,7 +123,7 @@ def _prompt(question: str, read: Callable[[str], T], default: str) -> T:
 
 
 def _title(words: str) -> str:
-    return Reader("the answer").text("title", words, "Tonight")
+    return file_values.text(words, ", such as Tonight")
 
 
 def _serves(words: str) -> int:

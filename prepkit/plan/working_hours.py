@@ -3,17 +3,14 @@
 from __future__ import annotations
 
 import math
-import re
-from collections.abc import Mapping
 from typing import NamedTuple
 
-from prepkit.file_values import shown
 from prepkit.plan.fields import Reader
 
 EARLIEST, LATEST = "earliest_start", "latest_finish"
-KEYS = (EARLIEST, LATEST)
+SUCH = {EARLIEST: "10:00", LATEST: "22:00"}
 DAY_MIN = 1440
-_TIME = re.compile(r"([01]\d|2[0-3]):([0-5]\d)")
+UNREAD = -1  # in the place of an end that was refused
 _DUST = 1e-6
 
 
@@ -59,37 +56,31 @@ class Hours(NamedTuple):
         )
 
 
-def read_hours(reader: Reader, where: str, table: Mapping[str, object]) -> Hours | None:
+def hours_of(
+    reader: Reader, place: tuple[str, ...], earliest: int | None, latest: int | None
+) -> Hours | None:
     """The working hours of one table of a house; None where it has none. Both ends or neither."""
-    given = [key for key in KEYS if key in table]
-    if not given:
+    if (earliest is None and latest is None) or UNREAD in (earliest, latest):
         return None
-    ends = [_minutes(reader, f"{where}.{key}".lstrip("."), key, table[key]) for key in given]
-    if len(given) < len(KEYS):
-        (other,) = set(KEYS) - set(given)
-        raise reader.wrong(
-            f"{where}.{given[0]}".lstrip("."),
-            f'a working day has both ends. Write {other} too, such as {other} = "{_SUCH[other]}".',
+    if earliest is None or latest is None:
+        given, other = (EARLIEST, LATEST) if latest is None else (LATEST, EARLIEST)
+        reader.tell(
+            reader.wrong(
+                (*place, given),
+                f"a working day has both ends. Write {other} too, such as {other} = "
+                f'"{SUCH[other]}".',
+            )
         )
-    earliest, latest = ends
+        return None
     if earliest == latest:
-        raise reader.wrong(
-            f"{where}.{LATEST}".lstrip("."),
-            f"it is the same as {EARLIEST}, {_words(latest)}; write when the last work ends.",
+        reader.tell(
+            reader.wrong(
+                (*place, LATEST),
+                f"it is the same as {EARLIEST}, {_words(latest)}; write when the last work ends.",
+            )
         )
+        return None
     return Hours(earliest, latest if latest > earliest else latest + DAY_MIN)
-
-
-_SUCH = {EARLIEST: "10:00", LATEST: "22:00"}
-
-
-def _minutes(reader: Reader, where: str, key: str, value: object) -> int:
-    match = _TIME.fullmatch(value) if isinstance(value, str) else None
-    if match is None:
-        raise reader.wrong(
-            where, f'it is {shown(value)}; write a time of day, such as {key} = "{_SUCH[key]}".'
-        )
-    return 60 * int(match[1]) + int(match[2])
 
 
 def _words(minutes: int) -> str:

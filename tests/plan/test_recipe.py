@@ -12,7 +12,8 @@ from prepkit.errors import BadInput, BadRecipe, FileProblem
 from prepkit.index import CALCULATORS
 from prepkit.plan import load_recipe, make_plan
 from prepkit.plan.graph import making_order, named
-from prepkit.plan.recipe import ITEM_OWN, MOST_BYTES, MOST_ITEMS, MOST_SERVES, read_recipe
+from prepkit.plan.recipe import MOST_BYTES, MOST_SERVES, read_recipe
+from prepkit.plan.recipe_file import MOST_ITEMS, ItemTable
 from prepkit.registry import load
 
 GOOD = """
@@ -260,5 +261,5 @@ def test_order_is_that_of_the_file_where_nothing_is_needed_first() -> None:
 @pytest.mark.parametrize("name", CALCULATORS)
 def test_no_calculator_has_an_input_with_a_word_of_the_recipe(name: str) -> None:
     # "vessel" names a vessel in both; `serve` counts serves and losses, which a plan does itself
-    taken = set(load(name).inputs.specs()) & set(ITEM_OWN)
+    taken = set(load(name).inputs.specs()) & ItemTable.kinds().keys()
     assert taken <= {"vessel"} or name == "serve"

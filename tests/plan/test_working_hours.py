@@ -10,11 +10,14 @@ from hypothesis import strategies as st
 
 from prepkit.plan.fields import Reader, Wrong
 from prepkit.plan.house import read_house
-from prepkit.plan.working_hours import DAY_MIN, Hours, read_hours
+from prepkit.plan.house_file import HouseFile, HouseTable
+from prepkit.plan.working_hours import DAY_MIN, Hours, hours_of
 
 
 def read(**table: object) -> Hours | None:
-    return read_hours(Reader("house.toml"), "", table)
+    reader = Reader("house.toml")
+    said = reader.model(HouseFile, table)
+    return hours_of(reader, (), said.earliest_start, said.latest_finish)
 
 
 def test_hours_are_read_and_may_end_after_midnight() -> None:
@@ -44,9 +47,9 @@ def test_hours_that_cannot_be_used_are_one_sentence(
 
 def test_a_recipe_s_own_hours_win_over_the_house_file(tmp_path: Path) -> None:
     (tmp_path / "house.toml").write_text('earliest_start = "10:00"\nlatest_finish = "22:00"\n')
-    own = {"file": "house.toml", "earliest_start": "08:00", "latest_finish": "16:00"}
+    own = HouseTable(file="house.toml", earliest_start="08:00", latest_finish="16:00")
     assert read_house(Reader("r.toml"), own, tmp_path, None).hours == Hours(480, 960)
-    filed = {"file": "house.toml"}
+    filed = HouseTable(file="house.toml")
     assert read_house(Reader("r.toml"), filed, tmp_path, None).hours == Hours(600, 1320)
 
 

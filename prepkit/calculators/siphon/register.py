@@ -16,11 +16,10 @@ from datetime import datetime
 from pathlib import Path
 from typing import Annotated
 
-from pydantic import ValidationError
-
 from prepkit import file_lines, spelling, toml_text
 from prepkit.errors import BadInput, BadRecipe, FileProblem, by_key, named
-from prepkit.file_models import FileModel, Input, Note, problems
+from prepkit.file_kinds import Input, Note
+from prepkit.file_models import FileModel, ValidationError, problems
 from prepkit.file_values import Input as Entry
 
 
@@ -65,9 +64,7 @@ class Vessel(FileModel):
         return {name: value for name in FACTS if (value := getattr(self, name)) is not None}
 
 
-FACTS = tuple(
-    name for name, field in Vessel.model_fields.items() if isinstance(field.metadata[0], Input)
-)
+FACTS = tuple(name for name, kind in Vessel.kinds().items() if isinstance(kind, Input))
 
 
 def load_register(path: str | Path) -> dict[str, Vessel]:
@@ -87,9 +84,9 @@ def load_register(path: str | Path) -> dict[str, Vessel]:
         if not isinstance(entry, Mapping):
             raise BadRecipe(f"{file}: {name} stands outside a vessel; begin with a line [an-id].")
         try:
-            found[name] = Vessel.model_validate(dict(entry))
+            found[name] = Vessel.read(dict(entry))
         except ValidationError as error:
-            problem = next(problems(Vessel, error))
+            problem = problems(Vessel, error)[0]
             at = _place(file, text, (name, *problem.path))
             where = ".".join(str(one)[:60] for one in (name, *problem.path))
             raise BadRecipe(f"{at}: vessel {where}: {problem.sentence}") from error

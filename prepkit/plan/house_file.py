@@ -1,0 +1,362 @@
+"""What a house file may hold, and what a recipe may say of its house: the models of their tables.
+
+Only `house` and `recipe` read them, and only when there is a file to be read.
+"""
+
+import re
+from collections.abc import Mapping
+from typing import Annotated, Any
+
+from prepkit.errors import BadInput, BadRecipe
+from prepkit.file_kinds import WORDS, Beside, Choice, Form, Input, Kind, Quantity, Text, Whole
+from prepkit.file_models import ById, FileModel, Rows, Table
+from prepkit.file_values import shown, text
+from prepkit.measures import SYSTEMS
+from prepkit.plan.working_hours import EARLIEST, LATEST, SUCH, UNREAD
+from prepkit.units import Measured, find_unit, parse_number, parse_quantity
+
+FILE = "house.toml"
+UNITS = ("metric", "us")
+MOST_PRICES = 1000
+MOST_HANDS = 50
+MOST_VESSELS = 1000
+MOST_COUNT = 1000  # of one vessel
+MOST_IN_CASE = 100
+MOST_CONTAINERS = 50
+ID = "^[A-Za-z][A-Za-z0-9]*([-_][A-Za-z0-9]+)*$"
+LONGEST_ID = 60
+
+
+class Id(Kind):
+    """The id of a table: one that can be written after an amount."""
+
+    def read(self, value: object) -> str:
+        """The id itself."""
+        id_ = str(value)
+        if not re.fullmatch(ID.removesuffix("$"), id_) or len(id_) > LONGEST_ID:
+            raise BadRecipe(
+                f'the id "{id_[:LONGEST_ID]}" cannot be used. Write letters and digits joined by '
+                f"hyphens, starting with a letter, such as cold-base."
+            )
+        if _is_unit(id_):
+            raise BadRecipe(f'"{id_}" is a unit; call it something else.')
+        return id_
+
+    def form(self) -> Form:
+        """Letters and digits joined by hyphens."""
+        return {"pattern": ID, "maxLength": LONGEST_ID}
+
+
+def _is_unit(word: str) -> bool:
+    """Whether a word is read as a unit.
+
+    >>> _is_unit("drops"), _is_unit("my-drops")
+    (True, False)
+    """
+    if "-" in word:  # as most ids have, and no unit
+        return False
+    try:
+        find_unit(word)
+    except BadInput as error:
+        return "ambiguous" in error.message
+    return True
+
+
+class Fact(Text):
+    """A fact of the house: words that its unit can be read in, kept as they are written."""
+
+    def __init__(self, about: str, example: str, unit: str) -> None:
+        super().__init__(about, example)
+        self.unit = unit
+
+    def read(self, value: object) -> str:
+        """The words."""
+        number = isinstance(value, int | float) and not isinstance(value, bool)
+        words = super().read(str(value) if number else value)
+        parse_quantity(words, (self.unit,), "it")
+        return words
+
+
+class Spread(Kind):
+    """What an instrument reads to: more than 0, at most `most`; a bare number without a unit."""
+
+    def __init__(self, about: str, unit: str, most: float) -> None:
+        super().__init__(f"The {about}.", *([f"1 {unit}"] if unit else []))
+        self.unit, self.most = unit, most
+
+    def read(self, value: object) -> Measured:
+        """The ±, a difference of temperatures in C."""
+        found = self._words(value) if self.unit else self._number(value)
+        if not 0 < found <= self.most:
+            of = f" {self.unit}" if self.unit else ""
+            raise BadRecipe(
+                f"it is {found:g}{of}; it must be more than 0 and at most {self.most:g}{of}."
+            )
+        return found
+
+    def _words(self, value: object) -> Measured:
+        if not isinstance(value, str):
+            raise BadRecipe(
+                f'it is {shown(value)}; write it with its unit, such as "1 {self.unit}".'
+            )
+        words = text(value).lstrip("±+/- ")
+        found = parse_quantity(words, (self.unit,), "{key}")
+        if self.unit == "C":  # 1 F is 0.56 C
+            _, rest = parse_number(words, "{key}")
+            found = Measured(float(found) - parse_quantity(f"0 {rest}", ("C",)), "C")
+        return found
+
+    def _number(self, value: object) -> Measured:
+        if isinstance(value, bool) or not isinstance(value, int | float):
+            raise BadRecipe(f"it is {shown(value)}; write a bare number, such as 0.05.")
+        return Measured(float(value))
+
+    def form(self) -> Form:
+        """Words with a unit, or a number."""
+        if self.unit:
+            return dict(WORDS)
+        return {"type": "number", "exclusiveMinimum": 0, "maximum": self.most}
+
+
+class Size(Quantity):
+    """The size of what is called a bottle or a shot, ml."""
+
+    def __init__(self, key: str, low: float, high: float, example: str) -> None:
+        super().__init__(f"A {key}.", ("ml",), low, high, example=example)
+
+    def within(self, read: Measured) -> None:
+        """BadRecipe outside its limits."""
+        if not self.low <= read <= self.high:
+            raise BadRecipe(
+                f"it is {read:g} ml; it must be between {self.low:g} and {self.high:g} ml."
+            )
+
+
+class Currency(Text):
+    """A short word."""
+
+    def read(self, value: object) -> str:
+        """The word."""
+        word = super().read(value)
+        if len(word) > 8 or any(one.isspace() or one.isdigit() for one in word):
+            raise BadRecipe(f'it is "{word[:20]}"; write a short word, such as "EUR".')
+        return word
+
+
+class Cost(Kind):
+    """What a pack costs, a number from 0."""
+
+    instead = 0.0
+
+    def read(self, value: object) -> float:
+        """The number."""
+        if isinstance(value, bool) or not isinstance(value, int | float) or not 0 <= value < 1e9:
+            raise BadRecipe(_COST.format(shown(value)))
+        return float(value)
+
+    def form(self) -> Form:
+        """A number from 0."""
+        return {"type": "number", "minimum": 0}
+
+
+_COST = "it is {}. Write what a pack costs as a number, 0 or more, such as cost = 18.0."
+Cost.missing = _COST.format("missing")
+
+
+class TimeOfDay(Kind):
+    """A time of day, as minutes after midnight."""
+
+    instead = UNREAD
+
+    def read(self, value: object) -> int:
+        """The minutes."""
+        match = (
+            re.fullmatch(r"([01]\d|2[0-3]):([0-5]\d)", value) if isinstance(value, str) else None
+        )
+        if match is None:
+            such = f'{{key}} = "{self.examples[0]}"'
+            raise BadRecipe(f"it is {shown(value)}; write a time of day, such as {such}.")
+        return 60 * int(match[1]) + int(match[2])
+
+    def form(self) -> Form:
+        """Words."""
+        return dict(WORDS)
+
+
+class Level(Quantity):
+    """A level of stock, in g or ml."""
+
+    def within(self, read: Measured) -> None:
+        """BadRecipe unless there is something of it."""
+        if not 0 < read <= self.high:
+            raise BadRecipe(f"it is {read:g} {read.unit}; it must be more than 0.")
+
+
+class Volume(Quantity):
+    """What a container holds, ml."""
+
+    instead = Measured(0.0, "ml")
+    missing = 'it is missing; write it with its unit, such as volume = "770 ml".'
+
+    def within(self, read: Measured) -> None:
+        """BadRecipe outside its limits."""
+        if not self.low <= read <= self.high:
+            raise BadRecipe(f"it is {read:g} ml; it must be between 1 ml and 1000 l.")
+
+
+class Headspace(Quantity, Beside):
+    """What is left empty in a container, ml, less than its volume."""
+
+    def within(self, read: Measured) -> None:
+        """Its limits are those of the volume."""
+
+    def read_beside(self, value: object, before: Mapping[str, Any]) -> float:  # Any: their values
+        """The volume that is left empty."""
+        space, volume = float(self.read(value)), before.get("volume")
+        if not space >= 0 or (volume is not None and space >= volume):
+            less = "" if volume is None else f" and less than its {volume:g} ml"
+            raise BadRecipe(f"it is {space:g} ml; it must be 0 or more{less}.")
+        return space
+
+
+class BenchTable(FileModel, called="bench"):
+    """The ± of each instrument."""
+
+    scale: Annotated[
+        Measured | None,
+        Spread("smallest step of the scale; each weighing is taken ± that", "g", 1000.0),
+    ] = None
+    fine_scale: Annotated[
+        Measured | None,
+        Spread("smallest step of a finer scale, for small weighings", "g", 100.0),
+    ] = None
+    fine_scale_most: Annotated[
+        Measured | None, Spread("most that the finer scale takes", "g", 1e5)
+    ] = None
+    refractometer: Annotated[Measured | None, Spread("± of the refractometer", "Bx", 5.0)] = None
+    thermometer: Annotated[Measured | None, Spread("± of the thermometer", "C", 10.0)] = None
+    hydrometer: Annotated[Measured | None, Spread("± of the hydrometer", "kg/m3", 50.0)] = None
+    alcoholometer: Annotated[Measured | None, Spread("± of the alcoholometer", "% vol", 5.0)] = None
+    titration: Annotated[
+        Measured | None, Spread("± of a titration, as citric acid", "% w/w", 1.0)
+    ] = None
+    ph_meter: Annotated[Measured | None, Spread("± of the pH meter, a bare number", "", 1.0)] = None
+    gauge: Annotated[Measured | None, Spread("± of the pressure gauge", "bar", 5.0)] = None
+    charger: Annotated[Measured | None, Spread("± of the gas in one charger", "%", 50.0)] = None
+
+
+class SizesTable(FileModel, called="sizes"):
+    """Volume of each of these words here."""
+
+    jigger: Annotated[Measured | None, Size("jigger", 1.0, 500.0, "30 ml")] = None
+    shot: Annotated[Measured | None, Size("shot", 1.0, 500.0, "30 ml")] = None
+    part: Annotated[Measured | None, Size("part", 1.0, 500.0, "30 ml")] = None
+    bottle: Annotated[Measured | None, Size("bottle", 20.0, 5000.0, "700 ml")] = None
+    case: Annotated[int | None, Whole("Bottles in a case.", MOST_IN_CASE)] = None
+
+
+class VesselTable(FileModel, called="vessel", hyphens=True, others=Input("")):
+    """A vessel, from its plate and manual; never a guess."""
+
+    count: Annotated[int | None, Whole("How many there are.", MOST_COUNT)] = None
+    note: Annotated[str, Text("Where it is kept, when it was looked at.", needed=False)] = ""
+
+
+class PriceTable(FileModel, called="price"):
+    """Price of a pack of an ingredient."""
+
+    ingredient: Annotated[str, Text("Its name, with its strength.", "rum 43 %")]
+    pack: Annotated[str, Text("Contents of a pack.", "700 ml")]
+    cost: Annotated[float, Cost("In the house's currency.")]
+    note: Annotated[str, Text("From whom, and when.", needed=False)] = ""
+
+
+class ContainerTable(FileModel, called="container"):
+    """A container."""
+
+    volume: Annotated[Measured, Volume("All that it holds.", ("ml",), 1.0, 1e6, example="770 ml")]
+    headspace: Annotated[
+        float | None,
+        Headspace("What is left empty in it.", ("ml",), 0.0, 1e6, example="20 ml"),
+    ] = None
+    rated: Annotated[
+        Measured | None,
+        Quantity("Gauge pressure that its maker allows.", ("bar",), 0.0, 50.0, example="6 bar"),
+    ] = None
+    case: Annotated[int | None, Whole("How many are in a case.", MOST_IN_CASE)] = None
+    note: Annotated[str, Text("What it is.", needed=False)] = ""
+
+
+class StockTable(FileModel, called="stock"):
+    """The ledger of the stock."""
+
+    ledger: Annotated[str, Text("Its file, or the address of a PostgreSQL ledger.", "house.db")] = (
+        ""
+    )
+    site: Annotated[str, Text("This house in a ledger of several.", "north bar")] = ""
+    place: Annotated[str, Text("Where things stand unless another place is said.", "fridge")] = ""
+
+
+class ParTable(
+    FileModel, called="par", most_keys=1000, others=Level("", ("g", "ml"), 0.0, 1e9, example="2 l")
+):
+    """Levels that a plan makes up to, by item."""
+
+
+VESSELS = ById("Charged vessels by id, from their plates and manuals.", VesselTable, Id(""),
+               MOST_VESSELS)  # fmt: skip
+PRICES = Rows("Prices of packs.", PriceTable, MOST_PRICES)
+
+
+class HouseFacts(FileModel):
+    """Facts of the house."""
+
+    room_volume: Annotated[str | None, Fact("Volume of the room.", "85 m3", "m3")] = None
+    air_changes: Annotated[
+        str | None, Fact("Fresh air of the room, times its volume.", "3 /h", "/h")
+    ] = None
+    room_temperature: Annotated[
+        str | None,
+        Fact("Temperature of the room; charged vessels are judged at it.", "22 C", "C"),
+    ] = None
+    fridge_temperature: Annotated[str | None, Fact("Temperature of the fridge.", "4 C", "C")] = None
+    altitude: Annotated[str | None, Fact("Height above the sea.", "120 m", "m")] = None
+    jurisdiction: Annotated[str | None, Text("Whose limits and labels hold.", "eu")] = None
+    bench: Annotated[BenchTable | None, Table("", BenchTable)] = None
+    currency: Annotated[str, Currency("Currency of the prices.", "EUR")] = ""
+    units: Annotated[str | None, Choice("Units of the printed sheet.", UNITS)] = None
+    measures: Annotated[
+        str, Choice("Size of a cup, a spoon, a pint and a gallon here.", SYSTEMS)
+    ] = ""
+    sizes: Annotated[SizesTable | None, Table("", SizesTable)] = None
+    hands: Annotated[int | None, Whole("How many people make it.", MOST_HANDS)] = None
+    earliest_start: Annotated[
+        int | None, TimeOfDay("Start of the working day.", SUCH[EARLIEST])
+    ] = None
+    latest_finish: Annotated[
+        int | None,
+        TimeOfDay("End of the working day; before its start if after midnight.", SUCH[LATEST]),
+    ] = None
+    note: Annotated[str, Text("For readers of the file.", needed=False)] = ""
+
+
+class HouseTable(HouseFacts, called="house"):
+    """Facts of the house."""
+
+    file: Annotated[str | None, Text("A house file; what is said here wins.", FILE)] = None
+
+
+class HouseFile(HouseFacts, called="house_file"):
+    """A house file."""
+
+    vessels: Annotated[Mapping[str, VesselTable], VESSELS] = {}
+    price: Annotated[tuple[PriceTable, ...], PRICES] = ()
+    pantry: Annotated[str | None, Text("A file of the house's own ingredients.", "pantry.toml")] = (
+        None
+    )
+    stock: Annotated[StockTable | None, Table("", StockTable)] = None
+    par: Annotated[ParTable | None, Table("", ParTable)] = None
+    containers: Annotated[
+        Mapping[str, ContainerTable],
+        ById("What is filled: bottles, kegs, bags, jars.", ContainerTable, Id(""), MOST_CONTAINERS),
+    ] = {}

@@ -1,0 +1,286 @@
+"""What a recipe file may hold: the models of its tables. Only `recipe` reads them."""
+
+from collections.abc import Mapping
+from typing import Annotated, Any
+
+from prepkit.errors import BadInput, BadRecipe
+from prepkit.file_kinds import (
+    WORDS,
+    Beside,
+    Choice,
+    Flag,
+    Form,
+    Input,
+    Kind,
+    Later,
+    Listing,
+    Quantity,
+    Text,
+)
+from prepkit.file_models import ById, FileModel, Rows, Table
+from prepkit.file_values import shown, text
+from prepkit.index import CALCULATORS
+from prepkit.near import nearest
+from prepkit.plan.fields import MOST_SERVES, whole_serves
+from prepkit.plan.house_file import FILE, PRICES, VESSELS, HouseTable, Id, PriceTable, VesselTable
+from prepkit.units import Measured, parse_quantity
+
+MOST_ITEMS = 1000
+MOST_SERVE_KINDS = 1000  # a menu of a large house; the size of a file bounds it too
+MOST_STEPS = 50  # of one item
+MOST_VARIANTS = 20
+MOST_LOSS = 90.0  # per cent
+MOST_MINUTES = 60 * 24 * 60.0  # of one step
+
+
+class Serves(Kind):
+    """A number of serves."""
+
+    instead = 1
+    missing = "it is missing; write how many serves, such as serves = 8."
+
+    def read(self, value: object) -> int:
+        """The number."""
+        if isinstance(value, str):
+            raise BadRecipe("it is in quotes; write a bare number, such as serves = 8.")
+        return whole_serves(value, "it")
+
+    def form(self) -> Form:
+        """A whole number within its limits."""
+        return {"type": "integer", "minimum": 1, "maximum": MOST_SERVES}
+
+
+class Calculator(Text):
+    """The name of a calculator."""
+
+    def read(self, value: object) -> str:
+        """The name."""
+        name = super().read(value)
+        if name not in CALCULATORS:
+            raise BadRecipe(f'no calculator "{name}"; {nearest(name, CALCULATORS)}.')
+        return name
+
+    def form(self) -> Form:
+        """The names that there are."""
+        return {"enum": list(CALCULATORS)}
+
+
+class Loss(Kind):
+    """A share of what is made, as a fraction."""
+
+    instead = 0.0
+
+    def read(self, value: object) -> float:
+        """The fraction."""
+        if not isinstance(value, str):
+            raise BadRecipe(f'it is {shown(value)}; write a per cent, such as loss = "3 %".')
+        percent = parse_quantity(text(value), ("%",), "{key}")
+        if not 0 <= percent <= MOST_LOSS:
+            raise BadRecipe(f"it is {percent:g} %; it must be from 0 to {MOST_LOSS:g} %.")
+        return percent / 100
+
+    def form(self) -> Form:
+        """Words."""
+        return dict(WORDS)
+
+
+class Least(Kind):
+    """An amount that is more than nothing."""
+
+    def read(self, value: object) -> Measured:
+        """The amount, in g or ml."""
+        if not isinstance(value, str):
+            raise BadRecipe(f'it is {shown(value)}; write an amount, such as least = "100 ml".')
+        least = parse_quantity(text(value), ("g", "ml"), "{key}")
+        if not least > 0:
+            raise BadRecipe(f"it is {least.words()}; it must be more than nothing.")
+        return least
+
+    def form(self) -> Form:
+        """Words."""
+        return dict(WORDS)
+
+
+class Minutes(Quantity, Beside):
+    """A time of a step, in minutes."""
+
+    instead: object = 0.0
+
+    def __init__(self, about: str, example: str) -> None:
+        super().__init__(about, ("min",), 0.0, MOST_MINUTES, example=example)
+
+    def within(self, read: Measured) -> None:
+        """BadRecipe outside its limits."""
+        if not 0 <= read <= MOST_MINUTES:
+            raise BadRecipe(f"it is {read:g} min; it must be from 0 to {MOST_MINUTES / 1440:g} d.")
+
+    def read_beside(self, value: object, before: Mapping[str, Any]) -> float:  # Any: their values
+        """The minutes."""
+        return float(self.read(value))
+
+
+class HandsOn(Minutes):
+    """How much of the time of a step needs a person."""
+
+    instead: object = None
+
+    def read_beside(self, value: object, before: Mapping[str, Any]) -> float:  # Any: their values
+        """The minutes, at most those that the step takes."""
+        hands_on = super().read_beside(value, before)
+        takes = before.get("takes", 0.0)
+        if "takes" in before and hands_on > takes:
+            raise BadRecipe(
+                f"it is {hands_on:g} min, longer than the {takes:g} min that the step takes; "
+                f"correct takes or hands_on."
+            )
+        return hands_on
+
+
+class Within(Minutes):
+    """The longest wait after a step."""
+
+    instead: object = None
+
+    def read_beside(self, value: object, before: Mapping[str, Any]) -> float:  # Any: their values
+        """The minutes, at least those of the shortest wait."""
+        within, least = super().read_beside(value, before), before.get("before", 0.0)
+        if within < least:
+            raise BadRecipe(
+                f"it is {within:g} min, shorter than before = {least:g} min. The first is the "
+                f"longest and the second the shortest wait."
+            )
+        return within
+
+
+class StepTable(FileModel, called="step", hyphens=True):
+    """One step of making an item."""
+
+    text: Annotated[str, Text("The work of the step.", "Strain through a cloth")]
+    takes: Annotated[float, Minutes("How long it takes.", "8 h")] = 0.0
+    hands_on: Annotated[
+        float | None,
+        HandsOn("How much of that needs a person; all of it if left out.", "10 min"),
+    ] = None
+    before: Annotated[float, Minutes("Done at least so long before what comes next.", "1 h")] = 0.0
+    within: Annotated[
+        float | None, Within("Done at most so long before what comes next.", "20 min")
+    ] = None
+    each: Annotated[
+        str,
+        Choice("The times are those of one vessel, and each vessel takes them.", ("vessel",)),
+    ] = ""
+
+
+class ItemTable(FileModel, called="item", hyphens=True, others=Input("")):
+    """One preparation: its calculator and that calculator's inputs, as words."""
+
+    calculator: Annotated[str, Calculator("How it is made: one of prepkit's calculators.", "blend")]
+    title: Annotated[str, Text("Its name on the label.", "Rum syrup", needed=False)] = ""
+    vessel: Annotated[str | None, Text("Id of the vessel that it is charged in.", "north")] = None
+    loss: Annotated[float, Loss("Loss on the way, as a share of what is made.", "3 %")] = 0.0
+    least: Annotated[Measured | None, Least("The smallest batch worth making.", "100 ml")] = None
+    check: Annotated[bool, Flag("Looked at and judged, not made.")] = False
+    note: Annotated[str, Text("For the maker.", needed=False)] = ""
+    step: Annotated[
+        tuple[StepTable, ...],
+        Rows("The steps, in order, with their times.", StepTable, MOST_STEPS),
+    ] = ()
+
+
+class ServeTable(FileModel, called="serve"):
+    """One kind of drink."""
+
+    name: Annotated[str, Text("Its name.", "Night Tide")]
+    part: Annotated[
+        tuple[str, ...],
+        Listing(
+            "A part of one, such as 90 ml my-base.",
+            'it uses nothing; write what goes into one, such as part = ["90 ml my-base"].',
+        ),
+    ]
+    garnish: Annotated[
+        tuple[str, ...],
+        Listing("Bought and declared, but not counted as part of the liquid."),
+    ] = ()
+    note: Annotated[str, Text("How it is served.", needed=False)] = ""
+
+
+TITLE = Text("Heading of the sheet.", "Tonight")
+SERVES = Serves("How many of each serve the recipe is written for.")
+NOTE = Text("For the maker; a blank line parts paragraphs.", needed=False)
+SERVE = Rows(
+    "The parts of one portion of each drink.", ServeTable, MOST_SERVE_KINDS,
+    'there is none; write [[serve]] with its name and part = ["90 ml my-base"].',
+    "[[serve]], once for each kind of drink",
+)  # fmt: skip
+
+
+class Changes(Kind):
+    """Items of a variant: keys that replace those of an item, or whole items; read once merged."""
+
+    def read(self, value: object) -> object:
+        """The tables as they are written."""
+        return value
+
+    def form(self) -> Form:
+        """Tables by id."""
+        return {
+            "type": "object",
+            "propertyNames": Id("").form(),
+            "additionalProperties": {"type": "object"},
+        }
+
+
+class VariantTable(FileModel, called="variant"):
+    """The changes of this variant."""
+
+    title: Annotated[object, Later(TITLE)] = None
+    serves: Annotated[object, Later(SERVES)] = None
+    note: Annotated[object, Later(NOTE)] = None
+    serve: Annotated[object, Later(SERVE)] = None
+    items: Annotated[
+        object,
+        Changes("Keys that replace those of an item, or a whole item with its calculator."),
+    ] = None
+
+
+class RecipeFile(FileModel, called="recipe"):
+    """The items, their ingredients and the serves; read by prepkit plan."""
+
+    title: Annotated[str, TITLE]
+    serves: Annotated[int, SERVES]
+    note: Annotated[str, NOTE] = ""
+    house: Annotated[
+        HouseTable | None,
+        Table("Facts of the house, or the name of its file.", HouseTable, "file", FILE),
+    ] = None
+    vessels: Annotated[Mapping[str, VesselTable], VESSELS] = {}
+    items: Annotated[
+        Mapping[str, ItemTable],
+        ById(
+            "The preparations by id; one may use another by an amount and its id.", ItemTable,
+            Id(""), MOST_ITEMS, "there are none; write one, such as [items.my-base].",
+        ),
+    ]  # fmt: skip
+    serve: Annotated[tuple[ServeTable, ...], SERVE]
+    price: Annotated[tuple[PriceTable, ...], PRICES] = ()
+    variant: Annotated[
+        Mapping[str, VariantTable],
+        ById("The same recipe with some of it replaced.", VariantTable, Id(""), MOST_VARIANTS),
+    ] = {}
+
+
+def variant_names(table: object) -> tuple[str, ...]:
+    """The names of the variants of a file that can be read; none where one cannot."""
+    if not isinstance(table, Mapping):
+        return ()
+    kind = RecipeFile.kinds()["variant"]
+    assert isinstance(kind, ById)
+    found = []
+    try:
+        for name, one in dict(kind.read(table)).items():  # type: ignore[call-overload]
+            if isinstance(one, dict):
+                found.append(str(kind.id_kind.read(name)))
+    except BadInput:
+        return tuple(found)
+    return tuple(found)
