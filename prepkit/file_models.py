@@ -198,6 +198,9 @@ class FileModel:
     def __eq__(self, other: object) -> bool:
         return isinstance(other, type(self)) and self._values() == other._values()
 
+    def __hash__(self) -> int:
+        return hash(repr(self))
+
     def __repr__(self) -> str:
         said = ", ".join(f"{key}={value!r}" for key, value in self._values().items())
         return f"{type(self).__name__}({said})"
