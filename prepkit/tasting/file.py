@@ -3,20 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from pathlib import Path
-from typing import Annotated, Any
-
-from pydantic import ValidationError
-from pydantic.json_schema import JsonSchemaValue
+from typing import Annotated
 
 from prepkit import whole_files
 from prepkit.errors import BadInput, BadRecipe, FileProblem, by_key
-from prepkit.file_lines import line_of, lines
-from prepkit.file_models import FileModel, Flag, Kind, Note, Quantity, problems
+from prepkit.file_kinds import WORDS, Flag, Form, Kind, Note, Quantity
+from prepkit.file_models import FileModel, Table
 from prepkit.file_values import shown, text
-from prepkit.near import nearest
-from prepkit.plan.fields import Wrong
+from prepkit.plan.fields import Reader
 from prepkit.plan.files import read_text, tables_of
 from prepkit.tasting.design import REFERENCE, Sheet, Tasting, sheets
 from prepkit.units import Measured
@@ -25,7 +20,6 @@ BETWEEN, TIED = " ", "="
 ANSWERS = "[answers]"
 
 
-@dataclass(frozen=True)
 class Names(Kind):
     """A list of words."""
 
@@ -35,12 +29,11 @@ class Names(Kind):
             raise BadRecipe(f'it is {shown(value)}; write a list, such as ["one", "two"].')
         return tuple(text(one) for one in value)
 
-    def form(self) -> JsonSchemaValue:
+    def form(self) -> Form:
         """A list of words."""
-        return {"type": "array", "items": {"type": "string", "minLength": 1}}
+        return {"type": "array", "items": WORDS}
 
 
-@dataclass(frozen=True)
 class Whole(Kind):
     """A whole number."""
 
@@ -50,13 +43,13 @@ class Whole(Kind):
             raise BadRecipe(f"it is {shown(value)}; write a whole number.")
         return value
 
-    def form(self) -> JsonSchemaValue:
+    def form(self) -> Form:
         """A whole number."""
         return {"type": "integer", "minimum": 0}
 
 
-class Table(FileModel):
-    """The table [tasting]."""
+class TastingTable(FileModel, called="tasting"):
+    """What is compared, by whom, and how."""
 
     title: Annotated[str, Note("What the tasting is called.")]
     test: Annotated[str, Note("pair, preference, three, triangle, duo-trio or ranking.")]
@@ -71,6 +64,33 @@ class Table(FileModel):
     allergens: Annotated[tuple[str, ...], Names("Of all glasses together; [] for none.")]
 
 
+class _Tasting(Table):
+    """The table [tasting], without which there is none."""
+
+    missing = "it is missing; write a table, [tasting]."
+
+
+class Answers(Kind):
+    """The answers by taster, which the tasting then reads."""
+
+    def read(self, value: object) -> Mapping[str, object]:
+        """The table as it is written."""
+        if not isinstance(value, Mapping):
+            raise BadRecipe(f"it is {shown(value)}; write a table.")
+        return value
+
+    def form(self) -> Form:
+        """Words by taster."""
+        return {"type": "object", "additionalProperties": WORDS}
+
+
+class TastingFile(FileModel, called="tasting_file"):
+    """A tasting, and the answers as they come in."""
+
+    tasting: Annotated[TastingTable, _Tasting("", TastingTable)]
+    answers: Annotated[Mapping[str, object], Answers("What each taster said.")] = {}
+
+
 def load(path: str | Path) -> tuple[Tasting, dict[int, str]]:
     """The tasting of a file and the answers so far, by taster.
 
@@ -79,36 +99,31 @@ def load(path: str | Path) -> tuple[Tasting, dict[int, str]]:
     file, said = str(path), read_text(path, "tasting")
     tables = tables_of(said, file, "tasting")
 
-    def wrong(at: tuple[str | int, ...], sentence: str) -> Wrong:
-        where = ".".join(str(one)[:60] for one in at)
-        return Wrong(file, where, sentence, line_of(lines(said), at) if at else None)
-
-    for key in tables.keys() - {"tasting", "answers"}:
-        raise wrong((key,), f"it is not known here; {nearest(key, ('tasting', 'answers'))}.")
-    if "tasting" not in tables:
-        raise wrong((), "it has no table [tasting].")
-    try:
-        read = Table.model_validate(tables["tasting"])
-    except ValidationError as error:
-        problem = next(problems(Table, error))
-        raise wrong(("tasting", *problem.path), problem.sentence) from error
+    reader = Reader(file, said)
+    file_said = reader.model(TastingFile, tables)
+    read = file_said.tasting
     try:
         tasting = Tasting(
-            **read.model_dump(exclude={"glass_volume", "abv"}),
+            title=read.title,
+            test=read.test,
+            glasses=read.glasses,
+            taste=read.taste,
+            expected=read.expected,
+            in_order=read.in_order,
+            tasters=read.tasters,
+            seed=read.seed,
             glass_ml=float(read.glass_volume),
             abv_percent=float(read.abv),
+            allergens=read.allergens,
         )
     except BadInput as error:
-        raise wrong(("tasting",), by_key(error.wording)) from error
+        raise reader.wrong(("tasting",), by_key(error.wording)) from error
     answers: dict[int, str] = {}
-    given: Any = tables.get("answers", {})  # Any: as TOML has it, judged below
-    if not isinstance(given, Mapping):
-        raise wrong(("answers",), f"it is {shown(given)}; write a table.")
-    for taster, words in given.items():
+    for taster, words in file_said.answers.items():
         try:
             number, answer = read_answer(tasting, f"{taster}: {words}")
         except BadInput as error:
-            raise wrong(("answers", taster), by_key(error.wording)) from error
+            raise reader.wrong(("answers", taster), by_key(error.wording)) from error
         answers[number] = answer
     return tasting, answers
 
