@@ -15,10 +15,10 @@ from prepkit import registry
 from prepkit.errors import PrepkitError
 from prepkit.model import Answer, Inputs
 from prepkit.pantry import Part
+from prepkit.plan.fields import MOST_LOSS
 from prepkit.plan.learnt import Kind
 from prepkit.plan.made import Made, Planned
 from prepkit.plan.prepare import Prepared
-from prepkit.plan.recipe import MOST_LOSS
 from prepkit.science import own_loss
 from prepkit.science.own_loss import Belief
 

@@ -13,9 +13,10 @@ from dataclasses import dataclass
 from prepkit.learn import losses
 from prepkit.learn.batches import Batch
 from prepkit.learn.losses import LOSS, Loss
+from prepkit.plan.fields import MOST_LOSS
 from prepkit.plan.learnt import Kind, LearntLoss
 from prepkit.plan.prepare import Prepared, prepare
-from prepkit.plan.recipe import MOST_LOSS, Item, Recipe
+from prepkit.plan.recipe import Item, Recipe
 from prepkit.science import own_loss
 from prepkit.science.own_loss import Interval
 

@@ -21,7 +21,7 @@ from prepkit.file_models import ById, FileModel, Rows, Table
 from prepkit.file_values import shown, text
 from prepkit.index import CALCULATORS
 from prepkit.near import nearest
-from prepkit.plan.fields import MOST_SERVES, whole_serves
+from prepkit.plan.fields import MOST_LOSS, MOST_SERVES, whole_serves
 from prepkit.plan.house_file import FILE, PRICES, VESSELS, HouseTable, Id, PriceTable, VesselTable
 from prepkit.units import Measured, parse_quantity
 
@@ -29,7 +29,6 @@ MOST_ITEMS = 1000
 MOST_SERVE_KINDS = 1000  # a menu of a large house; the size of a file bounds it too
 MOST_STEPS = 50  # of one item
 MOST_VARIANTS = 20
-MOST_LOSS = 90.0  # per cent
 MOST_MINUTES = 60 * 24 * 60.0  # of one step
 
 
