@@ -43,6 +43,10 @@ WORKFLOWS: dict[str, tuple[str, str]] = {
         "A recipe's versions: kept with a note, compared in words and figures, back to any.",
     ),
     "drill": ("prepkit.drill.command", "Papers with an answer key; filled-in papers marked."),
+    "ladder": (
+        "prepkit.tasting.ladder_command",
+        "Small glasses that step acidity, sugar, strength: what to weigh.",
+    ),
     "tasting": (
         "prepkit.tasting.command",
         "Blind tastings: which test, how many tasters, sheets, the result.",

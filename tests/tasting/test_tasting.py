@@ -30,9 +30,9 @@ Run = Callable[..., tuple[int, str]]
 def run(capsys: pytest.CaptureFixture[str]) -> Run:
     """Run the command; its exit status, and all that it printed."""
 
-    def call(*words: str) -> tuple[int, str]:
+    def call(*words: str, command: str = "tasting") -> tuple[int, str]:
         with pytest.raises(SystemExit) as stopped:
-            main(["tasting", *words])
+            main([command, *words])
         out, err = capsys.readouterr()
         return int(stopped.value.code or 0), out + err
 
