@@ -37,7 +37,7 @@ _LEDGER = click.option(
     "--ledger",
     metavar="PLACE",
     type=FileName(),
-    help="The ledger: a file, or postgresql://... [that of the house file].",
+    help="The ledger: a file, or postgresql://HOST/NAME [that of the house file].",
 )
 _SITE = click.option("--site", metavar="NAME", help="The house, of several [that of its file].")
 _WHO = click.option("--who", metavar="NAME", help="Initials of who did it.")
