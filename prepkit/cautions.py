@@ -29,6 +29,9 @@ VERDICTS = ("clear", "care", "stop")
 Known = Mapping[str, Any]  # facts by name: numbers, truths, words, sets of words
 
 
+_NOTHING: frozenset[str] = frozenset()
+
+
 def holds(condition: Condition, known: Known) -> bool:
     """Whether one condition holds; see `Condition.holds`."""
     return condition.holds(known)
@@ -93,6 +96,15 @@ def candidates(calculator: str) -> tuple[Row, ...]:
 
 
 @cache
+def _watched(calculator: str) -> tuple[tuple[Row, frozenset[str]], ...]:
+    """The rows that speak to a calculator, each with the facts without which it cannot hold."""
+    return tuple(
+        (row, frozenset(one.fact for one in row.when if one.rule != caution_rows.MISSING))
+        for row in candidates(calculator)
+    )
+
+
+@cache
 def stop_rows(calculator: str) -> tuple[Row, ...]:
     """The rows that can stop a calculator."""
     return tuple(row for row in candidates(calculator) if row.severity == "stop" and row.when)
@@ -151,6 +163,8 @@ def judge(calculator: str, facts: Known) -> tuple[Caution, ...]:
     unsaid: dict[str, Any] = {"gas_breath": GAS_BREATH[""], **law}
     facts = ChainMap(cast("dict[str, Any]", facts), unsaid)
     known = registered(facts)
+    # what is unknown, or a set with nothing in it, makes no condition but "missing" hold
+    said = {name for name, fact in known.items() if fact is not None and fact != _NOTHING}
     found = ordered(
         Caution(
             row.id,
@@ -162,8 +176,8 @@ def judge(calculator: str, facts: Known) -> tuple[Caution, ...]:
             row.standing,
             row.more.format_map(facts),
         )
-        for row in candidates(calculator)
-        if row.standing or row.triggered(known)
+        for row, needs in _watched(calculator)
+        if row.standing or (needs <= said and row.triggered(known))
     )
     return consistent(found)
 

@@ -600,8 +600,8 @@ class PlanSheet(_PlanMore):
     title: str
     file: str
     note: str
-    serves: int
-    written_for: int
+    serves: int | None  # of each drink; None where they differ, see those of `serve`
+    written_for: int | None
     variant: str | None
     house: HouseSheet
     verdict: str

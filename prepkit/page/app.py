@@ -18,6 +18,7 @@ from prepkit.page.icons import icon
 from prepkit.page.refusals import as_json
 from prepkit.page.settings import Settings
 from prepkit.render import html
+from prepkit.render.amounts import made_for
 
 _log = logging.getLogger(__name__)
 # what a person is told, by status: what it means, what to do
@@ -65,7 +66,11 @@ def _templates(app: Flask) -> None:
     env.finalize = html.plain
     env.filters["svg"] = html.drawn
     env.globals.update(
-        version=__version__, sections=work.sections, decides=page_line("wall"), icon=icon
+        version=__version__,
+        sections=work.sections,
+        decides=page_line("wall"),
+        icon=icon,
+        made_for=made_for,
     )
 
 

@@ -31,7 +31,7 @@ from prepkit.page.sheets import Sheet, Wanted, wanted
 from prepkit.plan.fields import Wrong
 from prepkit.plan.measured import compared
 from prepkit.plan.readings import readings_of
-from prepkit.render.amounts import UNITS
+from prepkit.render.amounts import UNITS, made_for
 from prepkit.render.measured_html import measured_parts
 from prepkit.render.plan_html import narrowed, plan_verdict, wall
 from prepkit.workflows.plan_work import printed
@@ -262,8 +262,7 @@ def _page(made: _Made, status: int = 200) -> tuple[str, int]:
         name=made.name,
         title=said["title"],
         batch=made.batch,
-        serves=said["serves"],
-        many=len(said["serve"]) > 1,
+        made=made_for(said),
         **plan_verdict(said, sheet.units),
         care=said["care"],
         before_service=said["timetable"] is not None and not made.said.service,

@@ -206,7 +206,7 @@ class Desk:
             for item in recipe.items.values()
             if "vessel_register" in item.inputs
         }
-        files = (recipe.file, *recipe.house.files, *sorted(registers))
+        files = (recipe.file, *recipe.files, *recipe.house.files, *sorted(registers))
         state = _state(files)
         if any(_changed(one) >= began - SETTLED_S for one in files):
             return

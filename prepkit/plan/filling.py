@@ -107,6 +107,11 @@ def _loosened(recipe: Recipe, load: Load, *, weighed: bool = True) -> Load | Non
         if key in bench and isinstance(value, Measured) and not value.plus_minus:
             off = float(value) * float(bench[key]) / 100 if relative else float(bench[key])
             loose[name] = Measured(float(value), value.unit, off)
+    allowed = getattr(load, "allowed_charger", None)
+    if "charger_gas_mass" in loose and isinstance(allowed, Measured):
+        # the plate names a size of charger, not the gas in it, which is off by the same
+        times = 1.0 + float(bench["charger"]) / 100
+        loose["allowed_charger"] = Measured(float(allowed) * times, allowed.unit)
     return load.replaced(**loose) if loose else None
 
 

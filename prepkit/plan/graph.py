@@ -8,7 +8,7 @@ from collections.abc import Collection, Mapping
 
 from prepkit import grammar
 from prepkit.errors import BadInput
-from prepkit.plan.recipe import Item, Recipe
+from prepkit.plan.recipe_types import Item, Recipe
 from prepkit.spec import Spec
 from prepkit.units import without_amount
 

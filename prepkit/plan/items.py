@@ -98,7 +98,7 @@ def _fits(key: str, fact: object, spec: Spec) -> bool:
 
 def _register(recipe: Recipe, item: Item, name: str) -> str:
     """The path of a vessel register, which lies with the recipe or below it."""
-    folder = Path(recipe.file).parent
+    folder = Path(recipe.file_of(f"items.{item.id}")).parent
     if below(folder, name) is None:
         raise recipe.wrong(
             f"items.{item.id}.vessel_register",
@@ -212,7 +212,8 @@ def wrong_input(
     recipe: Recipe, item: Item, field: str, error: Exception, value: object, how: str = ""
 ) -> Wrong:
     """A problem of an item's input, at the place where it was, or should be, written."""
-    file, where = recipe.file, f"items.{item.id}.{field}".rstrip(".")
+    where = f"items.{item.id}.{field}".rstrip(".")
+    file = recipe.file_of(where)
     if field and field not in item.inputs:
         vessel = recipe.vessels.get(item.vessel or "")
         facts = recipe.house.facts
@@ -222,7 +223,7 @@ def wrong_input(
             for key, (_, names) in HOUSE.items():
                 if key in facts and field in (*names, *VESSELS.get(key, ())):
                     file = recipe.house.said_in.get(key, file)
-                    where = f"house.{key}" if file == recipe.file else key
+                    where = f"house.{key}" if file in (recipe.file, *recipe.files) else key
     # where the field is known the sentence need not name it again
     return Wrong(file, where, how + sentence(recipe, error, value, "" if how else field))
 

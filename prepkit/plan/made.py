@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import NamedTuple
 
 from prepkit import cautions
@@ -40,11 +41,16 @@ class Planned(NamedTuple):
     """The amounts, yields, vessels and cautions of a recipe for a number of serves."""
 
     recipe: Recipe
-    serves: int
+    counts: Mapping[str, int]  # of each serve
     made: tuple[Made, ...]  # in making order
     unused: tuple[str, ...]
     portions: tuple[Portion, ...]
     prepared: Prepared
+
+    @property
+    def serves(self) -> int:
+        """How many of each serve; where they differ, of the one of which most are planned."""
+        return max(self.counts.values())
 
     @property
     def verdict(self) -> str:

@@ -145,7 +145,7 @@ def _again(
         if plan.prepared.plain is not None:  # what was learnt stays, and so does its guard
             plain = _prepared(with_ph(plan.prepared.plain.recipe, given), changed, file)
             prepared = prepared._replace(plain=plain, learnt=plan.prepared.learnt)
-    return plan_of(prepared, plan.serves, stops)
+    return plan_of(prepared, plan.counts, stops)
 
 
 def _refuse_unmade(file: str, id_: str, one: Made | None) -> None:
@@ -308,7 +308,7 @@ def _short(plan: Plan, found: list[Drift]) -> list[ShortSheet]:
         demand = next(one.demand for one in plan.made if one.item.id == drift.item)
         needed_g = 1000 * (demand.needed_kg + demand.lost_kg)
         if drift.what == "mass" and drift.measured < needed_g * (1 - 1e-6) and drift.beyond:
-            serves = enough_for(plan.prepared, drift.item, drift.measured / 1000)
+            serves = enough_for(plan.prepared, drift.item, drift.measured / 1000, plan.counts)
             told.append(
                 {"item": drift.item, "have_g": drift.measured, "needed_g": needed_g,
                  "serves": serves}

@@ -46,7 +46,7 @@ class Plan(Planned):
         recipe = self.recipe
         return {
             "title": recipe.title,
-            "serves": self.serves,
+            "serves": self.serves if len(set(self.counts.values())) == 1 else dict(self.counts),
             "variant": recipe.variant,
             "items": {
                 id_: {
@@ -68,14 +68,16 @@ class Plan(Planned):
 
 def make_plan(recipe: Recipe, serves: int | float | str | None = None) -> Plan:
     """The plan of a recipe for `serves` of each of its serves (the file's own number, if None)."""
-    wanted = recipe.serves if serves is None else whole_serves(serves, "serves")
-    return plan_of(prepare(recipe), wanted)
+    wanted = None if serves is None else whole_serves(serves, "serves")
+    return plan_of(prepare(recipe), recipe.counts(wanted))
 
 
 def plan_of(
-    prepared: Prepared, serves: int, also: Mapping[str, tuple[Caution, ...]] | None = None
+    prepared: Prepared,
+    counts: Mapping[str, int],
+    also: Mapping[str, tuple[Caution, ...]] | None = None,
 ) -> Plan:
-    """The plan of a prepared recipe for a number of serves.
+    """The plan of a prepared recipe for a number of each serve; one of which are 0 is left off.
 
     `also` holds, by item, cautions of what was found when it was made, which count as its own.
     Where losses were learnt, what the plan without them stops or warns of stands in it too.
@@ -114,7 +116,7 @@ def _plan_of(
     prepared: Prepared, serves: int, also: Mapping[str, tuple[Caution, ...]] | None
 ) -> Plan:
     recipe, products, uses = prepared.recipe, prepared.products, prepared.uses
-    found = prepared.demands(serves)
+    found = prepared.demands(counts)
     looked_at = _behind([id_ for id_ in prepared.order if id_ not in products], uses)
     failed = _failed_checks(prepared)
     made: dict[str, Made] = {}
@@ -135,12 +137,13 @@ def _plan_of(
             )
     return Plan(
         recipe,
-        serves,
+        counts,
         tuple(made.values()),
         tuple(id_ for id_ in prepared.order if id_ not in made and id_ not in looked_at),
         tuple(
             one._replace(held_by=_held([part.name for part in one.all_parts], made))
             for one in prepared.portions
+            if counts[one.serve.name]
         ),
         prepared,
     )

@@ -71,11 +71,11 @@ class Prepared(NamedTuple):
     learnt: tuple[LearntLoss, ...] = ()  # losses of the bar's own batches
     plain: Prepared | None = None  # the same without them, which verdicts never fall behind
 
-    def demands(self, serves: int) -> dict[str, Demand]:
-        """What must be made of each item for a number of serves."""
+    def demands(self, counts: Mapping[str, int]) -> dict[str, Demand]:
+        """What must be made of each item for a number of each serve."""
         found = scaling.demands(
             self.order,
-            {one.serve.name: _items_of(one, serves) for one in self.portions},
+            {one.serve.name: _items_of(one, counts[one.serve.name]) for one in self.portions},
             self.taken,
             {
                 id_: self.products[id_].mass_kg if id_ in self.products else 0.0

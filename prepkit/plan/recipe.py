@@ -6,83 +6,25 @@ The words of each item are read by its calculator when the plan is made.
 
 from __future__ import annotations
 
-import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 from prepkit import grammar
 from prepkit.near import nearest
-from prepkit.plan.fields import MOST_SERVES, Reader, Table, Wrong
+from prepkit.plan.fields import MOST_SERVES, Reader, Table
 from prepkit.plan.files import MOST_BYTES, read_text, tables_of
-from prepkit.plan.house import House, PackPrice, Vessel, prices_of, read_house, vessels_of
+from prepkit.plan.house import House, prices_of, read_house, vessels_of
+from prepkit.plan.recipe_types import Item, Recipe, Serve, Task
 from prepkit.plan.variant import applied
-from prepkit.units import Measured
 
 if TYPE_CHECKING:
     from prepkit.plan.recipe_file import ItemTable, ServeTable, StepTable
 
-__all__ = ["MOST_BYTES", "MOST_SERVES", "load_recipe", "read_recipe"]
-
-
-class Task(NamedTuple):
-    """One step of making an item, in minutes; `before` is its least rest, `within` its most."""
-
-    text: str
-    takes: float = 0.0
-    hands_on: float = 0.0
-    before: float = 0.0  # done at least so long before what comes next
-    within: float | None = None  # and at most so long
-    each_vessel: bool = False  # its times hold for one vessel and are taken once for each
-
-
-class Item(NamedTuple):
-    """One preparation: its calculator and that calculator's inputs, as words."""
-
-    id: str
-    calculator: str
-    inputs: Mapping[str, object]
-    vessel: str | None = None
-    loss: float = 0.0  # share of what is made that is lost on the way
-    least: Measured | None = None  # g or ml, below which it is not worth making
-    check: bool = False  # looked at and judged, not made
-    note: str = ""
-    steps: tuple[Task, ...] = ()
-    title: str = ""  # as a person calls it, for labels
-
-    @property
-    def called(self) -> str:
-        """Its title; without one its id as words, such as "Flower cordial"."""
-        words = " ".join(re.split(r"[-_ ]+", self.id)).strip() or self.id
-        return self.title or words[:1].upper() + words[1:]
-
-
-class Serve(NamedTuple):
-    """One kind of portion: what goes into a single one."""
-
-    name: str
-    part: tuple[str, ...]
-    garnish: tuple[str, ...] = ()  # bought and declared, but not counted as part of the liquid
-    note: str = ""
-
-
-class Recipe(NamedTuple):
-    """A recipe file, read and checked, with the house that it is made in."""
-
-    file: str
-    title: str
-    serves: int
-    items: Mapping[str, Item]
-    serve: tuple[Serve, ...]
-    vessels: Mapping[str, Vessel]
-    house: House
-    note: str = ""
-    prices: tuple[PackPrice, ...] = ()  # its own, before those of the house
-    variant: str | None = None
-
-    def wrong(self, where: str, sentence: str) -> Wrong:
-        """An error of this recipe, with the file and the place in it."""
-        return Wrong(self.file, where, sentence)
+__all__ = [
+    "MOST_BYTES", "MOST_SERVES", "Item", "Recipe", "Serve", "Task", "load_menu", "load_recipe",
+    "read_recipe",
+]  # fmt: skip
 
 
 def load_recipe(
@@ -108,8 +50,16 @@ def read_recipe(
 
 
 def recipe_of(tables: Table, reader: Reader, *, house: str | Path | None = None) -> Recipe:
-    """The recipe that the tables of a file are, in the variant of its reader."""
+    """The recipe that the tables of a file are, in the variant of its reader.
+
+    Those of a menu are all its recipes in one.
+    """
     from prepkit.plan.recipe_file import RecipeFile
+
+    if "recipe" in tables:
+        from prepkit.plan.menu import menu_of
+
+        return menu_of(tables, reader, recipe_of, house)
 
     said = reader.model(RecipeFile, applied(reader, tables, reader.variant))
     given = None if house is None else Path(house)
@@ -135,6 +85,13 @@ def recipe_of(tables: Table, reader: Reader, *, house: str | Path | None = None)
         prices_of(file, said.price),
         reader.variant,
     )
+
+
+def load_menu(paths: Sequence[str], *, house: str | Path | None = None) -> Recipe:
+    """Several recipe files, or menus, as one recipe; FileProblem or BadRecipe otherwise."""
+    from prepkit.plan.menu import menu_of_files
+
+    return menu_of_files([load_recipe(path, house=house) for path in paths])
 
 
 # the parts of the file
@@ -181,7 +138,9 @@ def _serves(reader: Reader, rows: tuple[ServeTable, ...]) -> tuple[Serve, ...]:
                 )
             )
         elif said.name and said.part:  # what was refused has been told
-            found[said.name] = Serve(said.name, _apart(said.part), _apart(said.garnish), said.note)
+            found[said.name] = Serve(
+                said.name, _apart(said.part), _apart(said.garnish), said.note, said.serves
+            )
     return tuple(found.values())
 
 

@@ -202,6 +202,7 @@ class ServeTable(FileModel, called="serve"):
         Listing("Bought and declared, but not counted as part of the liquid."),
     ] = ()
     note: Annotated[str, Text("How it is served.", needed=False)] = ""
+    serves: Annotated[int | None, Serves("How many of this one, if not as many as of each.")] = None
 
 
 TITLE = Text("Heading of the sheet.", "Tonight")

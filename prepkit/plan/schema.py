@@ -16,6 +16,7 @@ from prepkit.index import CALCULATORS
 from prepkit.plan.house import HOUSE
 from prepkit.plan.house_file import HouseFile, Id, VesselTable
 from prepkit.plan.items import VESSEL_INPUTS
+from prepkit.plan.menu_file import MenuFile
 from prepkit.plan.readings import Readings
 from prepkit.plan.recipe_file import ItemTable, RecipeFile
 from prepkit.spec import Spec
@@ -57,9 +58,15 @@ def readings_schema() -> Form:
     }
 
 
+def menu_schema() -> Form:
+    """The schema of a menu file."""
+    return _schema("prepkit menu", MenuFile) | {"definitions": _definitions(MenuFile)}
+
+
 SCHEMAS: dict[str, Callable[[], Form]] = {
     "recipe": recipe_schema,
     "house": house_schema,
+    "menu": menu_schema,
     "readings": readings_schema,
 }
 

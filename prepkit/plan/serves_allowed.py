@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from prepkit.errors import BadInput, named
@@ -12,6 +12,7 @@ from prepkit.pantry import Part
 from prepkit.plan.fields import MOST_SERVES, Wrong
 from prepkit.plan.items import has_volume
 from prepkit.plan.prepare import Prepared
+from prepkit.plan.serves_said import in_proportion
 from prepkit.sheet import AllowedSheet
 
 _DUST = 1e-9
@@ -40,13 +41,17 @@ class Allowed:
 def serves_from(prepared: Prepared, words_of: Sequence[str]) -> tuple[int, tuple[Allowed, ...]]:
     """The most serves that everything named allows, and what each of them would allow.
 
+    Where the drinks of a recipe have numbers of their own, the serves are those of the drink of
+    which there are most, and the others follow in proportion.
+
     BadInput where a thing is not used, or is not enough for one serve.
     """
+    written = prepared.recipe.counts()
     found = []
     for words in words_of:
         part = _part(prepared, words)
         have = part.mass_kg
-        of_one = need_kg(prepared, part.name, 1)
+        of_one = need_kg(prepared, part.name, dict.fromkeys(written, 1))
         if of_one > have * (1 + _DUST):
             raise BadInput(
                 f'{named("from")} "{words}": for one serve {1000 * of_one:.4g} g of it '
@@ -54,7 +59,9 @@ def serves_from(prepared: Prepared, words_of: Sequence[str]) -> tuple[int, tuple
                 f"is {1000 * have:.4g} g.",
                 "from",
             )
-        found.append(Allowed(words, part.name, have, enough_for(prepared, part.name, have)))
+        found.append(
+            Allowed(words, part.name, have, enough_for(prepared, part.name, have, written))
+        )
     serves = min(one.serves for one in found)
     return serves, tuple(
         Allowed(
@@ -62,27 +69,30 @@ def serves_from(prepared: Prepared, words_of: Sequence[str]) -> tuple[int, tuple
             one.name,
             one.have_kg,
             one.serves,
-            need_kg(prepared, one.name, serves),
+            need_kg(prepared, one.name, in_proportion(written, serves)),
             one.serves == serves,
         )
         for one in found
     )
 
 
-def enough_for(prepared: Prepared, name: str, kg: float) -> int:
-    """The most serves that so much of an ingredient or item is enough for; 0 for none."""
+def enough_for(prepared: Prepared, name: str, kg: float, written: Mapping[str, int]) -> int:
+    """The most serves that so much of an ingredient or item is enough for; 0 for none.
+
+    They are those of the drink that has most of `written`; the others follow in proportion.
+    """
     low, high = 0, MOST_SERVES + 1  # enough, and too many or not planned
     while high - low > 1:
         middle = (low + high) // 2
-        enough = need_kg(prepared, name, middle) <= kg * (1 + _DUST)
+        enough = need_kg(prepared, name, in_proportion(written, middle)) <= kg * (1 + _DUST)
         low, high = (middle, high) if enough else (low, middle)
     return low
 
 
-def need_kg(prepared: Prepared, name: str, serves: int) -> float:
-    """kg of an ingredient or item that a number of serves takes; infinite beyond all reason."""
+def need_kg(prepared: Prepared, name: str, counts: Mapping[str, int]) -> float:
+    """kg of an ingredient or item that numbers of serves take; infinite beyond all reason."""
     try:
-        demands = prepared.demands(serves)
+        demands = prepared.demands(counts)
     except Wrong:
         return math.inf
     if name in demands:
@@ -94,9 +104,12 @@ def need_kg(prepared: Prepared, name: str, serves: int) -> float:
         if line.name == name
     )
     in_glass = math.fsum(
-        part.mass_kg for one in prepared.portions for part in one.all_parts if part.name == name
+        part.mass_kg * counts[one.serve.name]
+        for one in prepared.portions
+        for part in one.all_parts
+        if part.name == name
     )
-    return of_items + in_glass * serves
+    return of_items + in_glass
 
 
 def _part(prepared: Prepared, words: str) -> Part:
@@ -107,7 +120,7 @@ def _part(prepared: Prepared, words: str) -> Part:
         part = recipe.house.pantry.with_items(prepared.products).part(words, named("from"))
     except Wrong as error:
         raise BadInput(f"{named('from')} {error.sentence}", "from") from error
-    if not need_kg(prepared, part.name, 1) > 0:
+    if not need_kg(prepared, part.name, prepared.recipe.counts(1)) > 0:
         used = [name for name in (*prepared.pantry, *prepared.order) if _used(prepared, name)]
         raise BadInput(
             f'{named("from")} "{words}": {recipe.file} uses no {part.name}; '
@@ -118,4 +131,4 @@ def _part(prepared: Prepared, words: str) -> Part:
 
 
 def _used(prepared: Prepared, name: str) -> bool:
-    return need_kg(prepared, name, 1) > 0
+    return need_kg(prepared, name, prepared.recipe.counts(1)) > 0

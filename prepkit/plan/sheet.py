@@ -44,6 +44,7 @@ PER_SERVE: dict[derived.Name, tuple[str, str, int]] = {
 def said(plan: Planned, service: Moment | None = None) -> PlanSheet:
     """The whole plan; its timetable has times of day where `service` is one."""
     recipe = plan.recipe
+    written = set(recipe.counts().values())
     gathered = _gathered(plan)
     wall = [one for one in gathered if not one["standing"] and one["severity"] != "stop"]
     numbers = {one["id"]: number for number, one in enumerate(wall, 1)}
@@ -60,8 +61,8 @@ def said(plan: Planned, service: Moment | None = None) -> PlanSheet:
         "title": recipe.title,
         "file": recipe.file,
         "note": recipe.note,
-        "serves": plan.serves,
-        "written_for": recipe.serves,
+        "serves": plan.serves if len(set(plan.counts.values())) == 1 else None,
+        "written_for": written.pop() if len(written) == 1 else None,
         "variant": recipe.variant,
         "house": _house(recipe.house),
         "verdict": plan.verdict,
@@ -220,7 +221,7 @@ def _portion(portion: Portion, plan: Planned, found: Spreads | None) -> ServeShe
     whole: ServeSheet = {
         "name": portion.serve.name,
         "note": portion.serve.note,
-        "serves": plan.serves,
+        "serves": plan.counts[portion.serve.name],
         "verdict": portion.verdict,
         "held_by": list(portion.held_by),
         "allergens": sorted(name.replace(":", ": ") for name in mixture.allergens),

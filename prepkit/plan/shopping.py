@@ -28,7 +28,7 @@ def shopping(plan: Planned, prices: Prices) -> list[ShoppingRow]:
     for portion in plan.portions:
         if portion.verdict != "stop" and not portion.held_by:
             lines += [
-                (of_part(part).scaled(plan.serves), portion.serve.name)
+                (of_part(part).scaled(plan.counts[portion.serve.name]), portion.serve.name)
                 for part in portion.all_parts
                 if part.name not in items
             ]

@@ -297,6 +297,9 @@ class _Hands:
         first, last = self._at(start), self._at(end)
         for place in range(first, last):
             self.busy[place] += 1
+        for place in (last, first):  # no boundary where the number stays the same
+            if place and self.busy[place] == self.busy[place - 1]:
+                del self.times[place], self.busy[place]
 
     def _at(self, time: float) -> int:
         """The place of a time in the profile, made where there is none."""

@@ -7,10 +7,11 @@ import textwrap
 from collections.abc import Iterable
 
 from prepkit.first_screen import number
-from prepkit.sheet import LineSheet
+from prepkit.sheet import LineSheet, PlanSheet
 from prepkit.units import shown_in
 from prepkit.width import columns
 
+_FEW_DRINKS = 3
 _FIGURES = 6  # decimals of a step, at most
 UNITS = {"metric": ("g", "ml"), "us": ("oz", "US fl oz")}
 
@@ -93,6 +94,29 @@ def serves_words(serves: int) -> str:
     ('1 serve', '40 serves')
     """
     return f"{serves} serve{'s' * (serves != 1)}"
+
+
+def made_for(said: PlanSheet) -> str:
+    """How many of each drink a plan is for."""
+    if said["serves"] is None:
+        each = [(one["serves"], one["name"]) for one in said["serve"]]
+        if len(each) > _FEW_DRINKS:
+            return f"{serves_words(sum(n for n, _ in each))} of {len(each)} drinks"
+        return listed(f"{count} {name}" for count, name in each)
+    return serves_words(said["serves"]) + " of each drink" * (len(said["serve"]) > 1)
+
+
+def written_for(said: PlanSheet) -> str:
+    """The same with what the recipe is written for, where that is one number."""
+    written = said["written_for"]
+    return made_for(said) + (f" (written for {written})" if written is not None else "")
+
+
+def from_file(said: PlanSheet) -> str:
+    """The same with the file that it is from."""
+    written = said["written_for"]
+    also = f" (written for {written})" if written is not None else ""
+    return f"{made_for(said)}, from {said['file']}{also}"
 
 
 def fill(text: str, first: str = "  ", rest: str = "    ") -> str:

@@ -12,7 +12,7 @@ from prepkit.model import Answer, Caution
 from prepkit.registry import load
 from prepkit.render import gauge_svg, qr
 from prepkit.render.advice import Point
-from prepkit.render.amounts import UNITS, amount, serves_words, weighing
+from prepkit.render.amounts import UNITS, amount, made_for, weighing
 from prepkit.render.brief import Brief, brief, marked
 from prepkit.render.fitting import shorter
 from prepkit.render.front import Face, Fact
@@ -116,7 +116,7 @@ def of_plan(
     """The card of a plan, or of the one item that `said` was narrowed to."""
     system = look.system
     word, words = verdict_words(said["verdict"])
-    about = f"{serves_words(said['serves'])}, {traced.on}"
+    about = f"{made_for(said)}, {traced.on}"
     title = look.title or (f"{item}: {said['title']}" if item else said["title"])
     charged = [
         (gauge, id_, answer)

@@ -42,6 +42,9 @@ def plan_csv(said: PlanSheet, system: str = "metric") -> str:
 
 def _rows(said: PlanSheet, system: str) -> Iterator[Row]:
     yield ("plan", said["title"], "serves", said["serves"], "", None, said["variant"] or "")
+    if said["serves"] is None:
+        for drink in said["serve"]:
+            yield ("plan", drink["name"], "serves", drink["serves"], "", None, "")
     yield ("plan", said["title"], "verdict", said["verdict"], "", None, "")
     for stop in said["stops"]:
         text, action = in_units(stop["text"], system), in_units(advice(stop), system)

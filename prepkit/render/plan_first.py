@@ -16,7 +16,7 @@ from prepkit.render.amounts import (
     UNITS,
     amount,
     listed,
-    serves_words,
+    made_for,
     step_words,
     weighing,
 )
@@ -144,10 +144,9 @@ def first_page(said: PlanSheet, system: str = "metric") -> FirstPage:
     make = [_make(place, item, evening) for place, item in enumerate(said["items"], 1)]
     stops, cares = _stops(said, system), _cares(said, system)
     decisive = said["decisive"]
-    of_each = " of each drink" if len(said["serve"]) > 1 else ""
     return FirstPage(
         said["title"],
-        f"{serves_words(said['serves'])}{of_each}, from {said['file']}",
+        f"{made_for(said)}, from {said['file']}",
         said["verdict"],
         _verdict_words(said, cares),
         stops,
@@ -161,7 +160,7 @@ def first_page(said: PlanSheet, system: str = "metric") -> FirstPage:
         [one["words"] for one in said.get("learnt", ()) if one["used"]],
         said["not_made"],
         [_vessel(one, system) for one in said["vessels"]],
-        [_serve(one) for one in said["serve"]],
+        [_serve(one, said["serves"] is None) for one in said["serve"]],
         f"in all {money_words(said['cost'])}" if said["cost"] else "",
         list(_buy(said, system)),
         [(kind, in_units(said["always"][kind], system)) for kind in ALWAYS],
@@ -327,13 +326,15 @@ def _vessel(one: VesselSheet, system: str) -> str:
     return f"{one['item']}: {'; '.join(told)}"
 
 
-def _serve(serve: ServeSheet) -> Served:
+def _serve(serve: ServeSheet, count: bool) -> Served:
+    """A serve; `count`: with how many, where that is not the same of each."""
     allergens = f"allergens: {listed(serve['allergens']) or NO_ALLERGENS}"
+    name = f"{serve['name']} ({serve['serves']} of them)" if count else serve["name"]
     if "parts" not in serve:
         out = held_words(serve).rstrip(".") if serve["held_by"] else "NOT TO BE SERVED"
-        return Served(serve["name"], (), out, allergens)
+        return Served(name, (), out, allergens)
     parts = [one["words"] for one in (*serve["parts"], *serve["garnish"])]
-    return Served(serve["name"], parts, "", allergens)
+    return Served(name, parts, "", allergens)
 
 
 def _buy(said: PlanSheet, system: str) -> Iterator[Cell]:

@@ -12,7 +12,7 @@ from prepkit.errors import BadInput, named
 from prepkit.model import Answer, Column, Source, Step, Table
 from prepkit.near import nearest
 from prepkit.render import card_face, charts
-from prepkit.render.amounts import UNITS, amount, serves_words
+from prepkit.render.amounts import UNITS, amount, written_for
 from prepkit.render.charts import Chart
 from prepkit.render.front import set_on
 from prepkit.render.html import (
@@ -139,7 +139,7 @@ def plan_card(
         ),
         title=look.title or title,
         file=said["file"],
-        serves=_serves(said),
+        serves=written_for(said),
         **_sheet(plan, said, look),
     )
 
@@ -255,11 +255,6 @@ def _of_item(caution: CautionSheet, item: str) -> CautionSheet:
     if not told:
         return alone
     return {**alone, "said": told, "per_serve": False}
-
-
-def _serves(said: PlanSheet) -> str:
-    of_each = " of each drink" if len(said["serve"]) > 1 else ""
-    return f"{serves_words(said['serves'])}{of_each} (written for {said['written_for']})"
 
 
 def _paragraphs(text: str) -> list[str]:

@@ -16,6 +16,7 @@ from prepkit.render.amounts import (
     amount,
     digits_of,
     fill,
+    from_file,
     in_steps,
     listed,
     serves_words,
@@ -80,10 +81,7 @@ def _note(text: str, indent: str) -> list[str]:
 
 def head_text(said: PlanSheet, system: str) -> list[str]:
     out = [said["title"], "=" * len(said["title"])]
-    made = serves_words(said["serves"])
-    if len(said["serve"]) > 1:
-        made = f"{serves_words(said['serves'])} of each drink"
-    out.append(f"{made}, from {said['file']} (written for {said['written_for']})")
+    out.append(from_file(said))
     out += [fill(line, "", "  ") for line in from_words(said, system)]
     words = VERDICT_WORDS[said["verdict"]]
     if said["verdict"] == "stop":

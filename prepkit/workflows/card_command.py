@@ -58,7 +58,7 @@ def _of_answer(name: str, said: dict[str, Any]) -> None:
 
 
 def _of_plan(
-    file: str,
+    files: tuple[str, ...],
     serves: str | None,
     service: str | None,
     have: tuple[str, ...],
@@ -75,7 +75,7 @@ def _of_plan(
 
     look = _look(said)
     asked = Asked(
-        file,
+        files[0],
         serves,
         house,
         variant,
@@ -84,8 +84,9 @@ def _of_plan(
         measured=measured,
         units=look.system,
         units_chosen=said["units"] is not None,
+        more=files[1:],
     )
-    found = worked(asked, file)
+    found = worked(asked, files[0])
     at = None if service is None else Moment.read(service, named("service"))
     card = plan_card(found.plan, replace(look, system=found.units), at, item, found.said)
     put(card, said["out"], said["force"], exact=True)
@@ -97,8 +98,13 @@ _PLAN = Command(
     "plan",
     callback=_of_plan,
     params=[
-        click.Argument(["file"], type=FileName()),
-        click.Option(["--serves"], metavar="N", help="How many of each serve [the recipe's own]."),
+        click.Argument(["files"], metavar="FILE...", nargs=-1, required=True, type=FileName()),
+        click.Option(
+            ["--serves"],
+            metavar="N",
+            help="How many of each serve, or of each drink by name, such as Ledger=60, Soda=35 "
+            "[the recipe's own].",
+        ),
         click.Option(
             ["--service"],
             metavar="TIME",

@@ -200,12 +200,18 @@ def _law(said: str | None, other: str) -> str:
 
 
 def _of_recipe(
-    file: str, item: tuple[str, ...], serves: str | None, measured: str | None, **said: Any
+    files: tuple[str, ...],
+    item: tuple[str, ...],
+    serves: str | None,
+    measured: str | None,
+    **said: Any,
 ) -> None:
     from prepkit.workflows.plan_work import Asked, worked
 
-    asked = Asked(file, serves, said["house"], said["variant"], measured=measured)
-    _put(*of_plan(worked(asked, file).plan, item, said))
+    asked = Asked(
+        files[0], serves, said["house"], said["variant"], measured=measured, more=files[1:]
+    )
+    _put(*of_plan(worked(asked, files[0]).plan, item, said))
 
 
 def of_plan(
@@ -239,14 +245,19 @@ _RECIPE = Command(
     "recipe",
     callback=_of_recipe,
     params=[
-        click.Argument(["file"], type=FileName()),
+        click.Argument(["files"], metavar="FILE...", nargs=-1, required=True, type=FileName()),
         click.Option(
             ["--item"],
             metavar="ID",
             multiple=True,
             help="An item of the recipe; once for each [all that make something].",
         ),
-        click.Option(["--serves"], metavar="N", help="How many of each serve [the recipe's own]."),
+        click.Option(
+            ["--serves"],
+            metavar="N",
+            help="How many of each serve, or of each drink by name, such as Ledger=60, Soda=35 "
+            "[the recipe's own].",
+        ),
         click.Option(
             ["--measured"],
             metavar="FILE",

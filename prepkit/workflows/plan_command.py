@@ -10,7 +10,7 @@ from prepkit.cli import common_options
 from prepkit.console import Command, FileName, OneOf, house_option
 from prepkit.errors import BadInput, named
 
-DEMOS = ("cold-semaphore", "free-otter", "warm-brasswick")
+DEMOS = ("cold-semaphore", "free-otter", "menu", "warm-brasswick")
 DEMO = DEMOS[0]
 
 
@@ -21,6 +21,7 @@ DEMO = DEMOS[0]
     "what to weigh and when to start, vessels and chargers, what to buy.\n\n\b\nExamples:\n"
     "  prepkit plan recipes/FILE.toml --serves 40\n"
     "  prepkit plan recipes/FILE.toml --serves 40 --full\n"
+    "  prepkit plan A.toml B.toml --serves 'Ledger=60, Soda=35'\n"
     "  prepkit plan recipes/FILE.toml --serves 40 --service 18:00\n"
     "  prepkit plan recipes/FILE.toml --from '3.2 kg grapefruit juice'\n"
     "  prepkit plan recipes/FILE.toml --check\n"
@@ -31,11 +32,12 @@ DEMO = DEMOS[0]
     "  prepkit plan --schema house > house.schema.json",
     short_help="From a recipe file: weigh-outs, yields, vessels, chargers, cautions.",
 )
-@click.argument("file", required=False, type=FileName())
+@click.argument("files", metavar="[FILE]...", nargs=-1, type=FileName())
 @click.option(
     "--serves",
     metavar="N",
-    help="How many of each serve to plan for [the recipe's own number, unless given].",
+    help="How many of each serve, or of each drink by name, such as Ledger=60, Soda=35 [the "
+    "recipe's own number].",
 )
 @click.option("--variant", metavar="NAME", help="A variant that the recipe has.")
 @click.option(
@@ -70,11 +72,11 @@ DEMO = DEMOS[0]
 )
 @click.option(
     "--schema",
-    type=click.Choice(["recipe", "house", "readings"]),
+    type=click.Choice(["recipe", "house", "menu", "readings"]),
     is_flag=False,
     flag_value="recipe",
-    help="Print a JSON Schema for an editor, of recipe files unless house or readings is said, and "
-    "stop.",
+    help="Print a JSON Schema for an editor, of recipe files unless house, menu or "
+    "readings is said, and stop.",
 )
 @click.option(
     "--new",
@@ -104,8 +106,10 @@ def command(
     chosen = ctx.get_parameter_source("units") is not click.core.ParameterSource.DEFAULT
     from prepkit.workflows.out import put
 
+    files = said.pop("files")
     if demo is not None:
-        said["file"] = _demo(demo, said)
+        files = (_demo(demo, files, said["new"]),)
+    said["file"], said["more"] = (files or (None,))[0], files[1:]
     text, status = answer(Asked(**said, units_chosen=chosen))
     exact = said["as_json"] or said["csv"] or said["schema"] is not None
     put(text, out, force, exact, fit=not said["check"])  # an editor reads file:line: words
@@ -113,12 +117,12 @@ def command(
         raise SystemExit(status)
 
 
-def _demo(name: str, said: dict[str, Any]) -> str:
+def _demo(name: str, files: tuple[str, ...], new: str | None) -> str:
     """The file of a demo recipe."""
     from prepkit import shipped
     from prepkit.workflows.choosing import known
 
-    taken = "a recipe file" if said["file"] else "--new" if said["new"] else None
+    taken = "a recipe file" if files else "--new" if new else None
     if taken:
         raise BadInput(f"--demo does not go with {taken}; give one of them.", "demo")
     return str(shipped.recipe(known(name, DEMOS, named("demo"), "demo recipe")))

@@ -11,7 +11,8 @@ from prepkit.plan.fields import whole_serves
 from prepkit.plan.files import STDIN, STDIN_NAME, read_stdin
 from prepkit.plan.plan import Plan, plan_of
 from prepkit.plan.prepare import Prepared, prepare
-from prepkit.plan.recipe import Recipe, load_recipe, read_recipe
+from prepkit.plan.recipe import Recipe, load_menu, load_recipe, read_recipe
+from prepkit.plan.serves_said import counts_said, in_proportion
 from prepkit.plan.timetable import refuse_late, timetable
 from prepkit.sheet import AccountSheet, AllowedSheet, PlanSheet
 
@@ -45,6 +46,7 @@ class Asked(NamedTuple):
     units_chosen: bool = True  # by the command line, not by default
     quiet: bool = False
     full: bool = False
+    more: tuple[str, ...] = ()  # recipe files beside the first, which make a menu with it
 
 
 def answer(asked: Asked) -> tuple[str, int]:
@@ -64,7 +66,7 @@ def answer(asked: Asked) -> tuple[str, int]:
     if asked.file is None:
         raise BadInput("plan needs a recipe file, such as prepkit plan recipes/FILE.toml.", "file")
     if asked.check:
-        return _check(asked, asked.file)
+        return _check_all(asked, (asked.file, *asked.more))
     return _plan(asked, asked.file)
 
 
@@ -72,6 +74,16 @@ def _json(thing: Any) -> str:
     import json  # not needed for a printed sheet
 
     return json.dumps(thing, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def _check_all(asked: Asked, files: tuple[str, ...]) -> tuple[str, int]:
+    """Each file checked on its own; several as JSON are a list."""
+    if len(files) == 1:
+        return _check(asked, files[0])
+    if asked.as_json:
+        raise BadInput(f"{named('json')} with {named('check')} takes one file; check each alone.")
+    found = [_check(asked, file) for file in files]
+    return "".join(text for text, _ in found), max(status for _, status in found)
 
 
 def _check(asked: Asked, file: str) -> tuple[str, int]:
@@ -121,15 +133,16 @@ class Worked(NamedTuple):
 def worked(asked: Asked, file: str) -> Worked:
     """Read a recipe, and readings where a file of them is named, and plan it as asked."""
     _one_way(asked)
-    wanted = None if asked.serves is None else whole_serves(asked.serves, named("serves"))
     prepared, units = _prepared(asked, file)
+    counts = counts_said(asked.serves, prepared.recipe)
     limits: list[AllowedSheet] | None = None
     if asked.have:
         from prepkit.plan.serves_allowed import serves_from
 
-        wanted, allowed = serves_from(prepared, asked.have)
+        most, allowed = serves_from(prepared, asked.have)
+        counts = in_proportion(prepared.recipe.counts(), most)
         limits = [one.to_dict() for one in allowed]
-    plan = plan_of(prepared, wanted or prepared.recipe.serves)
+    plan = plan_of(prepared, counts)
     if asked.measured is not None:
         from prepkit.plan.readings import load_readings, read_readings
 
@@ -178,6 +191,8 @@ def _prepared(asked: Asked, file: str) -> tuple[Prepared, str]:
     if file == STDIN:
         text = read_stdin()
         recipe = read_recipe(text, STDIN_NAME, house=asked.house, variant=asked.variant)
+    elif asked.more:
+        recipe = load_menu((file, *asked.more), house=asked.house)
     else:
         recipe = load_recipe(file, house=asked.house, variant=asked.variant)
     return _taught(recipe), asked.units if asked.units_chosen else recipe.house.units or asked.units
@@ -198,7 +213,9 @@ def _plan(asked: Asked, file: str) -> tuple[str, int]:
         _one_way(asked)
         scales = _scales(asked.compare)
         prepared, units = _prepared(asked, file)
-        return _compare(asked, [plan_of(prepared, one) for one in scales], units)
+        return _compare(
+            asked, [plan_of(prepared, prepared.recipe.counts(one)) for one in scales], units
+        )
     found = worked(asked, file)
     return printed(asked, found), STOP if found.verdict == "stop" else CLEAR
 
@@ -244,6 +261,13 @@ def _shown(asked: Asked, said: PlanSheet, units: str) -> str:
 
 def _one_way(asked: Asked) -> None:
     """Refuse what does not go together."""
+    if asked.more and STDIN in (asked.file, *asked.more):
+        raise BadInput("- stands for one recipe, and several are named; name a file for each.")
+    if asked.more and asked.variant is not None:
+        raise BadInput(
+            f"{named('variant')} does not go with several recipes; name it in a menu file.",
+            "variant",
+        )
     if asked.file == asked.measured == STDIN:
         raise BadInput(
             f"the recipe and {named('measured')} are both -; name a file for one of them."

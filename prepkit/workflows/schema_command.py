@@ -12,7 +12,7 @@ from prepkit.console import Command, OneOf
 from prepkit.stdout import put_exact
 
 PRINTED = ("answer", "label", "plan", "error")
-FILES = ("recipe", "house", "readings")
+FILES = ("recipe", "house", "menu", "readings")
 _SHORT = "The JSON Schema of what --json prints, or of a file that is read."
 
 

@@ -64,7 +64,7 @@ def test_serves_worked_back_by_hand() -> None:
     prepared = prepare(read_recipe(RECIPE))
     # of each serve: 80 g of juice, a tenth of what is made lost, nine tenths grapefruit: 80 g,
     # and 20 g poured in: 100 g
-    assert need_kg(prepared, "grapefruit juice", 7) == pytest.approx(0.7)
+    assert need_kg(prepared, "grapefruit juice", prepared.recipe.counts(7)) == pytest.approx(0.7)
     serves, (one,) = serves_from(prepared, ["3.25 kg grapefruit juice"])
     assert serves == 32
     assert one.have_kg - one.need_kg == pytest.approx(0.05)
@@ -99,8 +99,10 @@ def test_a_smallest_batch_asks_for_its_own() -> None:
 def test_one_serve_more_would_need_more_than_there_is(kg: float) -> None:
     prepared = prepare(read_recipe(RECIPE))
     serves, _ = serves_from(prepared, [f"{kg!r} kg grapefruit juice"])
-    assert need_kg(prepared, "grapefruit juice", serves) <= kg * (1 + 1e-6)
-    assert need_kg(prepared, "grapefruit juice", serves + 1) > kg * (1 - 1e-6)
+    assert need_kg(prepared, "grapefruit juice", prepared.recipe.counts(serves)) <= kg * (1 + 1e-6)
+    assert need_kg(prepared, "grapefruit juice", prepared.recipe.counts(serves + 1)) > kg * (
+        1 - 1e-6
+    )
 
 
 def test_no_more_serves_than_a_plan_takes() -> None:

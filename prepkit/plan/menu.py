@@ -1,0 +1,361 @@
+"""A menu: several recipes made as one, each item that they share made once.
+
+Two recipes share an item where it has the same id and the same definition in both, or the same
+definition under two ids. The same id with another definition is refused with what differs, unless
+the menu says that it is that recipe's own; it then gets an id of its own, and so does what is made
+from it. So does an item that a variant of the same file changes.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from pathlib import Path
+from typing import NamedTuple, Protocol
+
+from prepkit import registry
+from prepkit.near import nearest
+from prepkit.plan import graph
+from prepkit.plan.fields import Enough, Reader, Table, Wrong
+from prepkit.plan.files import below, read_text, tables_of
+from prepkit.plan.house import House, read_house
+from prepkit.plan.menu_file import MenuFile, MenuRecipe
+from prepkit.plan.menu_house import one_house
+from prepkit.plan.recipe_types import Item, Recipe, Serve
+
+MOST_MENU_ITEMS = 10_000
+
+
+class Read(Protocol):
+    """Reads the recipe that the tables of a file are."""
+
+    def __call__(
+        self, tables: Table, reader: Reader, *, house: str | Path | None = None
+    ) -> Recipe: ...
+
+
+class Row(NamedTuple):
+    """A recipe of a menu, and what the menu says of it."""
+
+    recipe: Recipe
+    own: frozenset[str] = frozenset()
+    serves: int | None = None
+
+
+def menu_of(tables: Table, reader: Reader, read: Read, house: str | Path | None = None) -> Recipe:
+    """The recipes of a menu file as one recipe. Raises Wrong, or gathers where `reader` does.
+
+    `read` reads the recipe that tables are.
+    """
+    if reader.variant is not None:
+        raise reader.wrong((), "a menu names the variant at each of its [[recipe]].")
+    if "items" in tables:
+        raise reader.wrong(
+            ("items",), "a menu names recipes and has no items of its own; keep them in a recipe."
+        )
+    menu = reader.model(MenuFile, tables)
+    folder, given = Path(reader.file).parent, None if house is None else Path(house)
+    base = reader.take(House(), read_house, reader, menu.house, folder, given)
+    rows = [
+        reader.take(None, _row, reader, read, number, one, house)
+        for number, one in enumerate(menu.recipe)
+        if one.file
+    ]
+    if reader.found:
+        raise Enough
+    found = reader.take(
+        None, merged, [one for one in rows if one is not None], reader.file, menu.title, base,
+        note=menu.note, serves=menu.serves,
+    )  # fmt: skip
+    counted = None if found is None else reader.take(None, _counted, reader, found, menu)
+    if counted is None:
+        raise Enough
+    return counted
+
+
+def menu_of_files(recipes: Sequence[Recipe]) -> Recipe:
+    """Several recipes, or menus, as one recipe, as they stand on a command line."""
+    title = ", ".join(dict.fromkeys(one.title for one in recipes))
+    return merged(
+        [Row(one) for one in recipes], ", ".join(one.file for one in recipes), title, House()
+    )
+
+
+def _row(reader: Reader, read: Read, number: int, one: MenuRecipe, house: str | Path | None) -> Row:
+    where = ("recipe", number, "file")
+    path = below(Path(reader.file).parent, one.file)
+    if path is None:
+        raise reader.wrong(
+            where, f'"{one.file}" lies outside the folder of the menu. Put it there or below.'
+        )
+    file = str(Path(reader.file).parent / one.file)
+    try:
+        text = read_text(file)
+    except FileProblem as error:
+        raise reader.wrong(where, error.message) from error
+    tables = tables_of(text, file)
+    if "recipe" in tables:
+        raise reader.wrong(where, f'"{one.file}" is a menu itself; name its recipes here.')
+    inside = Reader(file, text, variant=one.variant, gather=reader.gather)
+    try:
+        recipe = read(tables, inside, house=house)
+    finally:
+        reader.found += inside.found
+    for id_ in one.own:
+        if id_ not in recipe.items:
+            raise reader.wrong(
+                ("recipe", number, "own"),
+                f'{one.file} has no item "{id_}"; {nearest(id_, recipe.items)}.',
+            )
+    return Row(recipe, frozenset(one.own), one.serves)
+
+
+def merged(
+    rows: Sequence[Row], file: str, title: str, base: House, *, note: str = "",
+    serves: int | None = None,
+) -> Recipe:  # fmt: skip
+    """Recipes as one, in their order. Raises Wrong with the first thing in which they differ."""
+    recipes = [one.recipe for one in rows]
+    _each_once(file, recipes)
+    house, vessels = one_house(file, base, recipes)
+    items: dict[str, Item] = {}
+    drinks: dict[str, Serve] = {}
+    known = _Known()
+    for row in rows:
+        ids = known.placed(row, items)
+        if len(items) > MOST_MENU_ITEMS:
+            raise Wrong(file, "", f"a menu has at most {MOST_MENU_ITEMS} items, and this has more.")
+        counts = row.recipe.counts()
+        for serve in row.recipe.serve:
+            _drink_once(file, serve.name, drinks, row.recipe)
+            drinks[serve.name] = serve._replace(
+                part=_renamed_all(serve.part, ids),
+                garnish=_renamed_all(serve.garnish, ids),
+                serves=row.serves or serves or counts[serve.name],
+                file=serve.file or row.recipe.file,
+            )
+    prices = dict.fromkeys((p.ingredient, p.pack, p.cost) for one in recipes for p in one.prices)
+    every = {(p.ingredient, p.pack, p.cost): p for one in recipes for p in reversed(one.prices)}
+    notes = [f"{one.title}: {one.note}" for one in recipes if one.note]
+    return Recipe(
+        file,
+        title,
+        max(one.serves or 1 for one in drinks.values()),
+        items,
+        tuple(drinks.values()),
+        vessels,
+        house,
+        "\n\n".join(filter(None, (note, *notes))),
+        tuple(every[one] for one in prices),
+        files=tuple(dict.fromkeys(name for one in recipes for name in one.files or (one.file,))),
+    )
+
+
+def _each_once(file: str, recipes: Iterable[Recipe]) -> None:
+    seen: dict[tuple[str, str | None], str] = {}
+    for one in recipes:
+        key = (str(Path(one.file).resolve()), one.variant)
+        if key in seen:
+            of = f" with its variant {one.variant}" if one.variant else ""
+            raise Wrong(
+                file if file != one.file else "", "",
+                f"{one.file}{of} is in the menu twice; name it once, with the number of serves.",
+            )  # fmt: skip
+        seen[key] = one.file
+
+
+def _drink_once(file: str, name: str, drinks: Mapping[str, Serve], recipe: Recipe) -> None:
+    for known in drinks:
+        if known.casefold() == name.casefold():
+            raise Wrong(
+                recipe.file, f'serve "{name}".name',
+                f'"{known}" of {drinks[known].file} has the same name. Give each drink of a menu '
+                f"its own.",
+            )  # fmt: skip
+
+
+# items
+
+
+class _Known:
+    """The items of a menu so far, by what they are and by how their ids read."""
+
+    def __init__(self) -> None:
+        self.by_definition: dict[object, str] = {}
+        self.alike: dict[str, str] = {}
+
+    def placed(self, row: Row, items: dict[str, Item]) -> Mapping[str, str]:
+        """Put the items of a recipe among those of the menu; their ids there where they differ."""
+        recipe = row.recipe
+        specs = {
+            name: registry.load(name).inputs.specs()
+            for name in {item.calculator for item in recipe.items.values()}
+        }
+        uses = {
+            id_: graph.references(item, specs[item.calculator], recipe.items)
+            for id_, item in recipe.items.items()
+        }
+        ids: dict[str, str] = {}  # in the menu, where it is another
+        definitions: dict[object, str] = {}
+        for id_ in graph.making_order(recipe, uses):
+            item = recipe.items[id_]
+            moved = [one for one in uses[id_] if one in ids]
+            if moved:
+                item = item._replace(inputs=_inputs_renamed(item.inputs, ids, moved))
+            key = _definition(item)
+            if id_ not in row.own:
+                if id_ in items and _definition(items[id_]) == key:
+                    continue
+                if id_ in items:
+                    _refuse_another(recipe, items[id_], recipe.items[id_])
+                elif key in self.by_definition:
+                    ids[id_] = self.by_definition[key]
+                    continue
+            if id_ in items or id_ in row.own:
+                ids[id_] = _new_id(id_, recipe, {*items, *recipe.items})
+            else:
+                definitions.setdefault(key, id_)
+            name = ids.get(id_, id_)
+            _refuse_alike(recipe, id_, self.alike.setdefault(_reads(name), name), name)
+            items[name] = item._replace(id=name, file=item.file or recipe.file)
+        self.by_definition |= definitions
+        return ids
+
+
+def _reads(id_: str) -> str:
+    return id_.casefold().replace("_", "-")
+
+
+def _refuse_alike(recipe: Recipe, id_: str, known: str, name: str) -> None:
+    if known != name:
+        raise recipe.wrong(
+            f"items.{id_}",
+            f'"{id_}" and "{known}" of another recipe read as one id on the sheet. Write both '
+            f"alike, or give one another id.",
+        )
+
+
+def _refuse_another(recipe: Recipe, first: Item, item: Item) -> None:
+    """Refuse an item that another recipe has otherwise under the same id.
+
+    Not where one of them is a variant's of the same file, nor where they are written alike and
+    only what they are made from differs: it then gets an id of its own.
+    """
+    if first.file != recipe.file and _definition(first) != _definition(item):
+        raise _differ(recipe, first, item)
+
+
+def _definition(item: Item) -> object:
+    """What an item is, whatever it is called."""
+    inputs = tuple(sorted((name, _tidy(value)) for name, value in item.inputs.items()))
+    least = None if item.least is None else (float(item.least), item.least.unit)
+    return (item.calculator, inputs, item.vessel, item.loss, least, item.check, item.note,
+            item.steps)  # fmt: skip
+
+
+def _tidy(value: object) -> str:
+    """A value of a recipe as text; spaces do not matter, and one word is as a list of it."""
+    found = value if isinstance(value, list) else [value]
+    return repr([" ".join(one.split()) if isinstance(one, str) else one for one in found])
+
+
+def _differ(recipe: Recipe, first: Item, item: Item) -> Wrong:
+    """The first thing in which two items of one id differ, with both."""
+    name, one, other = next(_differences(first, item))
+    return recipe.wrong(
+        f"items.{item.id}.{name}",
+        f"it is {other}, and {one} in {first.file}. Write both alike, or give one another id.",
+    )
+
+
+def _differences(first: Item, item: Item) -> Iterator[tuple[str, str, str]]:
+    said, also = ({**one.inputs} for one in (first, item))
+    if first.calculator != item.calculator:
+        yield "calculator", first.calculator, item.calculator
+    for name in dict.fromkeys((*said, *also)):
+        if name not in said or name not in also or _tidy(said[name]) != _tidy(also[name]):
+            yield name, _said(said.get(name)), _said(also.get(name))
+    for name, one, other in (
+        ("vessel", first.vessel, item.vessel),
+        ("loss", f"{100 * first.loss:g} %", f"{100 * item.loss:g} %"),
+        ("least", first.least, item.least), ("check", first.check, item.check),
+        ("note", first.note, item.note),
+    ):  # fmt: skip
+        if one != other:
+            yield name, _said(one), _said(other)
+    yield "step", f"{len(first.steps)} other steps", f"{len(item.steps)} steps"
+
+
+def _said(value: object) -> str:
+    if value is None or value == "":
+        return "left out"
+    words = value.words() if hasattr(value, "words") else value
+    many = words if isinstance(words, list) else [words]
+    return ", ".join(f'"{one}"' if isinstance(one, str) else f"{one}" for one in many)[:120]
+
+
+def _new_id(id_: str, recipe: Recipe, taken: Collection[str]) -> str:
+    """An id that nothing has: with the variant or the recipe's file, and a number if need be."""
+    stem = "-".join(re.findall(r"[A-Za-z0-9]+", recipe.variant or Path(recipe.file).stem))
+    found, number = f"{id_}-{stem or 'own'}", 2
+    while found in taken:
+        found, number = f"{id_}-{stem}-{number}", number + 1
+    return found
+
+
+def _inputs_renamed(
+    inputs: Mapping[str, object], ids: Mapping[str, str], moved: Iterable[str]
+) -> Mapping[str, object]:
+    """Inputs with the items that moved by their ids of the menu."""
+    names = {one: ids[one] for one in moved}
+
+    def renamed(value: object) -> object:
+        if isinstance(value, str):
+            return _renamed(value, names)
+        return [renamed(one) for one in value] if isinstance(value, list) else value
+
+    return {name: renamed(value) for name, value in inputs.items()}
+
+
+def _renamed(words: str, ids: Mapping[str, str]) -> str:
+    """Words with the ids of a recipe as those of the menu.
+
+    >>> _renamed("3 g base, 2 g base-2", {"base": "base-b"})
+    '3 g base-b, 2 g base-2'
+    """
+    if not any(one in words for one in ids):
+        return words
+    every = "|".join(sorted(map(re.escape, ids), key=len, reverse=True))
+    return re.sub(rf"(?<![\w-])(?:{every})(?![\w-])", lambda match: ids[match[0]], words)
+
+
+def _renamed_all(words_of: tuple[str, ...], ids: Mapping[str, str]) -> tuple[str, ...]:
+    """Words of a serve with the items that they name by their ids of the menu."""
+    found = []
+    for words in words_of:
+        id_ = graph.named(words, ids) if ids else None
+        found.append(words if id_ is None else _renamed(words, {id_: ids[id_]}))
+    return tuple(found)
+
+
+# how many of each drink
+
+
+def _counted(reader: Reader, recipe: Recipe, menu: MenuFile) -> Recipe:
+    """The drinks with what the menu itself says of each."""
+    names = {one.name: place for place, one in enumerate(recipe.serve)}
+    serve = list(recipe.serve)
+    seen: set[str] = set()
+    for number, one in enumerate(menu.serve):
+        if one.name not in names:
+            raise reader.wrong(
+                ("serve", number, "name"),
+                f'no recipe of the menu has a drink "{one.name}"; {nearest(one.name, names)}.',
+            )
+        if one.name in seen:
+            raise reader.wrong(("serve", number, "name"), f'"{one.name}" is written twice.')
+        seen.add(one.name)
+        place = names[one.name]
+        if one.serves is not None:
+            serve[place] = serve[place]._replace(serves=one.serves)
+    return recipe._replace(serve=tuple(serve), serves=max(one.serves or 1 for one in serve))

@@ -1,0 +1,94 @@
+"""What a recipe is once it is read: its items with their steps, its serves, its house."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from typing import NamedTuple
+
+from prepkit.plan.fields import Wrong
+from prepkit.plan.house import House, PackPrice, Vessel
+from prepkit.units import Measured
+
+
+class Task(NamedTuple):
+    """One step of making an item, in minutes; `before` is its least rest, `within` its most."""
+
+    text: str
+    takes: float = 0.0
+    hands_on: float = 0.0
+    before: float = 0.0  # done at least so long before what comes next
+    within: float | None = None  # and at most so long
+    each_vessel: bool = False  # its times hold for one vessel and are taken once for each
+
+
+class Item(NamedTuple):
+    """One preparation: its calculator and that calculator's inputs, as words."""
+
+    id: str
+    calculator: str
+    inputs: Mapping[str, object]
+    vessel: str | None = None
+    loss: float = 0.0  # share of what is made that is lost on the way
+    least: Measured | None = None  # g or ml, below which it is not worth making
+    check: bool = False  # looked at and judged, not made
+    note: str = ""
+    steps: tuple[Task, ...] = ()
+    title: str = ""  # as a person calls it, for labels
+    file: str = ""  # of a menu: the recipe that it is from
+
+    @property
+    def called(self) -> str:
+        """Its title; without one its id as words, such as "Flower cordial"."""
+        words = " ".join(re.split(r"[-_ ]+", self.id)).strip() or self.id
+        return self.title or words[:1].upper() + words[1:]
+
+
+class Serve(NamedTuple):
+    """One kind of portion: what goes into a single one."""
+
+    name: str
+    part: tuple[str, ...]
+    garnish: tuple[str, ...] = ()  # bought and declared, but not counted as part of the liquid
+    note: str = ""
+    serves: int | None = None  # its own number, where it has one
+    file: str = ""  # of a menu: the recipe that it is from
+
+
+class Recipe(NamedTuple):
+    """A recipe file, read and checked, with the house that it is made in."""
+
+    file: str
+    title: str
+    serves: int
+    items: Mapping[str, Item]
+    serve: tuple[Serve, ...]
+    vessels: Mapping[str, Vessel]
+    house: House
+    note: str = ""
+    prices: tuple[PackPrice, ...] = ()  # its own, before those of the house
+    variant: str | None = None
+    files: tuple[str, ...] = ()  # of a menu: the recipes that it is made of
+
+    def wrong(self, where: str, sentence: str) -> Wrong:
+        """An error of this recipe, with the file and the place in it."""
+        return Wrong(self.file_of(where), where, sentence)
+
+    def file_of(self, where: str) -> str:
+        """The file of a place: in a menu that of the recipe that the item or serve is from."""
+        if not self.files:
+            return self.file
+        table, _, rest = where.partition(".")
+        item = self.items.get(rest.partition(".")[0]) if table == "items" else None
+        if item is not None:
+            return item.file or self.file
+        found = [one.file for one in self.serve if where.startswith(f'serve "{one.name}"')]
+        return found[0] if found and found[0] else self.file
+
+    def counts(self, serves: int | None = None) -> dict[str, int]:
+        """How many of each serve: the same of all, or each its own number where None is given."""
+        return {
+            one.name: serves if serves is not None else self.serves if one.serves is None
+            else one.serves
+            for one in self.serve
+        }  # fmt: skip
