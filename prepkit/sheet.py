@@ -148,7 +148,9 @@ class LineSheet(TypedDict):
 class FillingSheet(TypedDict):
     """How an item goes into vessels.
 
-    `each_hand_g` is what one gets, rounded down to a step of the scale, `each_step_g`.
+    `each_hand_g` is what one gets, rounded down to a step of the scale, `each_step_g`. `loads` are
+    those of all items that keep the same vessels, `others` the other items, and `rounds` how often
+    the vessels are filled for all of them.
     """
 
     vessel: str
@@ -162,6 +164,9 @@ class FillingSheet(TypedDict):
     gas: str | None
     chargers_each: int | None
     chargers: int | None
+    rounds: int
+    loads: int
+    others: list[str]
 
 
 class VesselSheet(FillingSheet):

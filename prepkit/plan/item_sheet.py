@@ -15,6 +15,7 @@ from prepkit.plan.items import FOAMS
 from prepkit.plan.made import Made, Planned
 from prepkit.plan.scaling import Weigh
 from prepkit.plan.spread import Spread, Spreads, effects, together, uneven
+from prepkit.plan.vessel_rounds import Rounds
 from prepkit.shared import use_by
 from prepkit.sheet import (
     FillingSheet,
@@ -46,7 +47,11 @@ _YIELD = ("mass", "volume")
 
 
 def item_said(
-    plan: Planned, made: Made, numbers: Mapping[str, int], spreads: Spreads | None
+    plan: Planned,
+    made: Made,
+    numbers: Mapping[str, int],
+    spreads: Spreads | None,
+    rounds: Mapping[str, Rounds],
 ) -> ItemSheet:
     """All of one item; `numbers` are those of the cautions on the wall."""
     answer = made.answer
@@ -95,7 +100,9 @@ def item_said(
         "goes_to": [{"name": name, "g": 1000 * kg} for name, kg in made.demand.by.items()],
         "as_measured": as_measured,
         "keeps": None if product is None else _keeps(plan.prepared.products[made.item.id]),
-        "filling": filling_said(made.filling, plan.recipe.house.bench) if made.filling else None,
+        "filling": filling_said(made.filling, plan.recipe.house.bench, rounds[made.item.id])
+        if made.filling
+        else None,
         "readings": of_bench,
         "not_shown": not_shown,
         "values": []
@@ -289,7 +296,7 @@ def _values(plan: Planned, made: Made, shown: Iterable[str]) -> list[ItemValue]:
     return found
 
 
-def filling_said(filling: Filling, bench: Mapping[str, float]) -> FillingSheet:
+def filling_said(filling: Filling, bench: Mapping[str, float], rounds: Rounds) -> FillingSheet:
     """How the load goes into vessels; what the scale shows of one is never above its share."""
     each_g = 1000 * filling.each.mass_kg
     scale = scale_for(bench, each_g)
@@ -305,4 +312,7 @@ def filling_said(filling: Filling, bench: Mapping[str, float]) -> FillingSheet:
         "gas": filling.gas,
         "chargers_each": filling.chargers_each,
         "chargers": filling.chargers,
+        "rounds": rounds.rounds,
+        "loads": rounds.loads,
+        "others": list(rounds.others),
     }

@@ -4,15 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
-from typing import NamedTuple
+from typing import NamedTuple, TypeVar
 
 from prepkit.measures import Measures
 from prepkit.pantry import Pantry
 from prepkit.plan.fields import Wrong
 from prepkit.plan.house import House, Vessel
+from prepkit.plan.house_stock import HouseStock
 from prepkit.plan.recipe_types import Recipe
 from prepkit.units import Measured
 
+T = TypeVar("T")
 _ONE = "a menu is made in one house"
 
 
@@ -54,6 +56,8 @@ def one_house(file: str, base: House, recipes: Sequence[Recipe]) -> tuple[House,
         tuple(dict.fromkeys(name for one in every for name in one.house.files)),
         said_in,
         measures,
+        _once("working hours", base.hours, None, [(one.file, one.house.hours) for one in every]),
+        _once("stock", base.stock, HouseStock(), [(one.file, one.house.stock) for one in every]),
     )
     return house, _vessels(base, recipes)
 
@@ -106,6 +110,17 @@ def _hands(base: House, every: Sequence[_Said]) -> int:
     found = _same("house.hands", said) if said else 1
     assert isinstance(found, int)
     return found
+
+
+def _once(what: str, own: T, none: T, told: Sequence[tuple[str, T]]) -> T:
+    """What only one house file says, or all alike; that of the menu's own house wins."""
+    if own != none:
+        return own
+    said = [(where, one) for where, one in told if one != none]
+    for where, one in said[1:]:
+        if one != said[0][1]:
+            raise Wrong(where, "house", f"it has other {what} than {said[0][0]}: {_ONE}.")
+    return said[0][1] if said else none
 
 
 def _measures(file: str, every: Sequence[_Said]) -> Measures:

@@ -21,6 +21,7 @@ from prepkit.plan.shopping import bought, charger_packs, leftovers, serve_costs,
 from prepkit.plan.spread import Spreads, decisive, effects, spreads, together
 from prepkit.plan.timetable import by_start, timetable
 from prepkit.plan.timetable import to_dict as times_of
+from prepkit.plan.vessel_rounds import Rounds, vessel_rounds
 from prepkit.sheet import (
     AlwaysSheet,
     CautionSheet,
@@ -46,6 +47,7 @@ def said(plan: Planned, service: Moment | None = None) -> PlanSheet:
     recipe = plan.recipe
     written = set(recipe.counts().values())
     gathered = _gathered(plan)
+    rounds = vessel_rounds(plan)
     wall = [one for one in gathered if not one["standing"] and one["severity"] != "stop"]
     numbers = {one["id"]: number for number, one in enumerate(wall, 1)}
     used = [one for made in plan.made for one in made.answer.sources]
@@ -69,14 +71,18 @@ def said(plan: Planned, service: Moment | None = None) -> PlanSheet:
         "care": [numbers[one["id"]] for one in wall if one["severity"] == "care"],
         "stops": _stops(plan),
         "decisive": _decisive(plan, found),
-        "vessels": [_vessel(made, recipe.house) for made in plan.made if made.filling and made.go],
+        "vessels": [
+            _vessel(made, recipe.house, rounds[made.item.id])
+            for made in plan.made
+            if made.filling and made.go
+        ],
         "chargers": chargers,
         "charger_packs": packs,
         "shopping": rows,
         "cost": bought(rows, packs, recipe.house.currency) if prices else None,
         "leftovers": leftovers(plan, rows),
         "timetable": None if times is None else times_of(plan, times, service, numbers),
-        "items": [item_said(plan, made, numbers, found) for made in by_start(plan, times)],
+        "items": [item_said(plan, made, numbers, found, rounds) for made in by_start(plan, times)],
         "not_made": list(plan.unused),
         "serve": [
             {**_portion(portion, plan, found), "cost": costs.get(portion.serve.name)}
@@ -182,10 +188,10 @@ def _always(plan: Planned) -> AlwaysSheet:
 # vessels
 
 
-def _vessel(made: Made, house: House) -> VesselSheet:
+def _vessel(made: Made, house: House, rounds: Rounds) -> VesselSheet:
     filling = made.filling
     assert filling is not None
-    return {"item": made.item.id, **filling_said(filling, house.bench)}
+    return {"item": made.item.id, **filling_said(filling, house.bench, rounds)}
 
 
 def _chargers(plan: Planned) -> dict[str, int]:

@@ -20,6 +20,7 @@ from prepkit.clock import Moment, length_words
 from prepkit.errors import BadInput, named
 from prepkit.plan.made import Made, Planned
 from prepkit.plan.recipe import Task
+from prepkit.plan.vessel_rounds import vessel_rounds
 from prepkit.plan.working_hours import DAY_MIN, Hours
 from prepkit.sheet import TimetableSheet
 
@@ -78,16 +79,17 @@ def timetable(plan: Planned, service: Moment | None = None) -> Timetable | None:
     users: dict[str, list[str]] = {id_: [] for id_ in made}
     for one in made.values():
         for used in plan.prepared.uses[one.item.id]:
-            if used in users and one.item.id not in users[used]:
+            if used in users:
                 users[used].append(one.item.id)
+    at_once = {id_: one.at_once for id_, one in vessel_rounds(plan).items()}
     people, hours = plan.recipe.house.hands, plan.recipe.house.hours
     if service is None or hours is None:
-        steps, needed = _all_placed(plan, made, users, _Hands(people))
+        steps, needed = _all_placed(plan, made, users, at_once, _Hands(people))
         hours = None
     else:
         at_min = 60 * service.at.hour + service.at.minute
-        free, _ = _all_placed(plan, made, users, _Hands(people))
-        steps, needed = _all_placed(plan, made, users, _Hands(people, hours, at_min))
+        free, _ = _all_placed(plan, made, users, at_once, _Hands(people))
+        steps, needed = _all_placed(plan, made, users, at_once, _Hands(people, hours, at_min))
         steps = _compared(steps, free, hours, at_min)
     ends = {one.item: one.end for one in sorted(steps, key=lambda one: one.number)}
     steps = _shared_out(sorted(steps, key=_by_start))
@@ -100,14 +102,18 @@ def timetable(plan: Planned, service: Moment | None = None) -> Timetable | None:
         tuple(
             _later(one, loads)
             for one in made.values()
-            if (loads := _fills(one) - _at_once(one, users[one.item.id])) and one.item.steps
+            if (loads := _fills(one) - at_once.get(one.item.id, 1)) and one.item.steps
         ),
         hours,
     )
 
 
 def _all_placed(
-    plan: Planned, made: Mapping[str, Made], users: Mapping[str, list[str]], hands: _Hands
+    plan: Planned,
+    made: Mapping[str, Made],
+    users: Mapping[str, list[str]],
+    at_once: Mapping[str, int],
+    hands: _Hands,
 ) -> tuple[list[Placed], dict[str, tuple[float, str]]]:
     """Every step of every item, and when and for what each item is needed."""
     needed: dict[str, tuple[float, str]] = {}
@@ -121,7 +127,7 @@ def _all_placed(
     while ready:  # whatever is needed latest, and keeps least, is placed first
         id_ = heapq.heappop(ready)[3]
         needed[id_] = _needed(id_, plan, users[id_], starts)
-        placed = _placed(made[id_], needed[id_][0], hands, _at_once(made[id_], users[id_]))
+        placed = _placed(made[id_], needed[id_][0], hands, at_once.get(id_, 1))
         steps += placed
         starts[id_] = placed[0].start if placed else needed[id_][0]
         for used in plan.prepared.uses[id_]:
@@ -187,15 +193,6 @@ def by_start(plan: Planned, table: Timetable | None) -> tuple[Made, ...]:
 
 def _fills(made: Made) -> int:
     return made.filling.count if made.filling else 1
-
-
-def _at_once(made: Made, users: list[str]) -> int:
-    """The loads that are ready together: no more than the house has vessels.
-
-    What another item is made from is emptied into that, and its vessels are free again at once.
-    """
-    has = made.filling.vessel.count if made.filling else None
-    return _fills(made) if has is None or users else min(has, _fills(made))
 
 
 def _later(made: Made, loads: int) -> Later:

@@ -28,6 +28,7 @@ from prepkit.render.plan_text import (
     from_words,
     held_words,
     must_not_all,
+    shared_words,
     short_keeps,
 )
 from prepkit.render.plan_time import hands_words, moment, moved_words
@@ -321,8 +322,8 @@ def _vessel(one: VesselSheet, system: str) -> str:
         gas = f"{one['gas']} " if one["gas"] else ""
         told.append(f"{one['chargers_each']} {gas}charger{plural} each, {one['chargers']} in all")
     has = one["house_has"]
-    if has is not None and has < one["fills"]:
-        told.append(f"you have {has}, so {math.ceil(one['fills'] / has)} rounds")
+    if has is not None and one["rounds"] > 1:
+        told.append(f"you have {has}{shared_words(one)}, so {one['rounds']} rounds")
     return f"{one['item']}: {'; '.join(told)}"
 
 

@@ -28,6 +28,7 @@ from prepkit.render.html import (
 )
 from prepkit.render.measured_html import measured_parts, of_item
 from prepkit.render.plan_first import first_page
+from prepkit.render.plan_menu import allergen_rows
 from prepkit.render.plan_scale import scale_marks
 from prepkit.render.plan_shop import shopping_lines, shopping_rows
 from prepkit.render.plan_text import (
@@ -194,8 +195,17 @@ def _sheet(plan: Planned, said: PlanSheet, look: Look) -> dict[str, object]:
                   for place, item in enumerate(said["items"], 1)],
         "portions": [_serve(place, one, look.system)
                      for place, one in enumerate(said["serve"], 1)],
+        "allergens": _allergens(said),
         "sources": [Source(**one) for one in said["sources"]],
     }  # fmt: skip
+
+
+def _allergens(said: PlanSheet) -> Cells | None:
+    """Which drink has which allergen, where there are several drinks and one has any."""
+    headers, rows = allergen_rows(said)
+    if len(headers) < 2:
+        return None
+    return Cells(f"An empty cell: {NO_ALLERGENS}", headers, "l" * len(headers), rows)
 
 
 def _read(said: PlanSheet) -> dict[str, object]:

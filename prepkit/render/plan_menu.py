@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from prepkit.render.amounts import fill, title_lines
 from prepkit.render.grid import grid
-from prepkit.render.plan_text import NO_ALLERGENS
 from prepkit.sheet import PlanSheet
 
 YES = "contains"
+NO_ALLERGENS = "none in what the pantry knows of it"
 
 
 def allergen_rows(said: PlanSheet) -> tuple[list[str], list[list[str]]]:

@@ -5,7 +5,6 @@ Made from the plan's JSON form alone, so that every number on the sheet is in th
 
 from __future__ import annotations
 
-import math
 import textwrap
 from collections.abc import Sequence
 
@@ -23,6 +22,7 @@ from prepkit.render.amounts import (
     title_lines,
 )
 from prepkit.render.grid import grid
+from prepkit.render.plan_menu import NO_ALLERGENS, allergens_text
 from prepkit.render.plan_scale import scale_marks
 from prepkit.render.plan_shop import money_words, shopping_text
 from prepkit.render.plan_time import timetable_text
@@ -51,8 +51,7 @@ from prepkit.sheet import (
 )
 from prepkit.units import shown_in
 
-__all__ = ["UNITS", "amount", "plan_text"]
-NO_ALLERGENS = "none in what the pantry knows of it"
+__all__ = ["NO_ALLERGENS", "UNITS", "amount", "plan_text"]
 SHORT_VERDICT = {"clear": "clear", "care": "CARE", "stop": "STOP"}
 
 
@@ -64,6 +63,7 @@ def plan_text(said: PlanSheet, working: bool = False, system: str = "metric") ->
         out += _item(place, item, system, working, said)
     for serve in said["serve"]:
         out += _serve(serve, system)
+    out += allergens_text(said)
     out += wall_text("Cautions for the wall", not_stops(said["cautions"]), system)
     out += wall_text("Always", said["standing"], system)
     if working:
@@ -197,9 +197,16 @@ def vessel_words(one: VesselSheet, system: str) -> str:
             f"{'s' if one['chargers_each'] != 1 else ''} in each, {one['chargers']} in all"
         )
     has = one["house_has"]
-    if has is not None and has < one["fills"]:
-        text += f"; the house has {has}, so {math.ceil(one['fills'] / has)} rounds"
+    if has is not None and one["rounds"] > 1:
+        text += f"; the house has {has}{shared_words(one)}, so {one['rounds']} rounds"
     return text
+
+
+def shared_words(one: VesselSheet) -> str:
+    """With what an item shares its vessels, and how many loads all of it is."""
+    if not one["others"]:
+        return ""
+    return f" for {one['loads']} loads, with {listed(one['others'])}"
 
 
 # items
