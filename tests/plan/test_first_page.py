@@ -43,7 +43,9 @@ def fits(text: str, items: int) -> None:
 
 @pytest.mark.parametrize("system", ["metric", "us"])
 @pytest.mark.parametrize("serves", SERVES)
-@pytest.mark.parametrize("path", RECIPES, ids=lambda path: path.stem)
+@pytest.mark.parametrize(
+    "path", [one for one in RECIPES if one.stem != "menu"], ids=lambda p: p.stem
+)
 def test_a_demo_plan_is_one_page(path: Path, serves: int, system: str) -> None:
     said = make_plan(load_recipe(path), serves).to_dict()
     assert len(said["items"]) <= 8
