@@ -82,17 +82,17 @@ def plan_of(
     `also` holds, by item, cautions of what was found when it was made, which count as its own.
     Where losses were learnt, what the plan without them stops or warns of stands in it too.
     """
-    plan = _plan_of(prepared, serves, also)
+    plan = _plan_of(prepared, counts, also)
     if prepared.plain is None:
         return plan
-    before = _plan_of(prepared.plain, serves, also)
+    before = _plan_of(prepared.plain, counts, also)
     lacking = {
         old.item.id: _lacking(old.found, new.found)
         for old, new in zip(before.made, plan.made, strict=True)
     }
     if any(lacking.values()):
         whole = {id_: (*found, *(also or {}).get(id_, ())) for id_, found in lacking.items()}
-        plan = _plan_of(prepared, serves, {**(also or {}), **whole})
+        plan = _plan_of(prepared, counts, {**(also or {}), **whole})
     portions = tuple(
         new._replace(found=(*new.found, *_lacking(old.found, new.found)))
         for old, new in zip(before.portions, plan.portions, strict=True)
@@ -113,7 +113,7 @@ def _lacking(before: Iterable[Caution], now: Iterable[Caution]) -> tuple[Caution
 
 
 def _plan_of(
-    prepared: Prepared, serves: int, also: Mapping[str, tuple[Caution, ...]] | None
+    prepared: Prepared, counts: Mapping[str, int], also: Mapping[str, tuple[Caution, ...]] | None
 ) -> Plan:
     recipe, products, uses = prepared.recipe, prepared.products, prepared.uses
     found = prepared.demands(counts)
