@@ -7,7 +7,7 @@ from collections.abc import Mapping
 
 Path = tuple[str | int, ...]
 _KEY = re.compile(r"""\s*(?:"((?:[^"\\]|\\.)*)"|'([^']*)'|([A-Za-z0-9_-]+))\s*(\.)?""")
-_ROW = re.compile(r"(serve|price|step|ingredient) (\d+)")
+_ROW = re.compile(r"(serve|price|step|ingredient|recipe) (\d+)")
 _NAMED = re.compile(r'serve "(.*)"')
 
 

@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import NamedTuple, Protocol
 
 from prepkit import registry
+from prepkit.errors import FileProblem
 from prepkit.near import nearest
 from prepkit.plan import graph
 from prepkit.plan.fields import Enough, Reader, Table, Wrong
