@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 import tomllib
+from pathlib import Path
 
+import fastjsonschema
 import pytest
 
 from prepkit.errors import BadInput, BadRecipe, UnknownIngredient
+from prepkit.file_models import Problem
 from prepkit.mixture import Mixture
 from prepkit.pantry import Pantry
 from prepkit.pantry_file import house_entries
+from prepkit.plan.schema import pantry_schema
 
 PANTRY = Pantry()
 
@@ -113,7 +117,7 @@ def test_a_house_adds_its_own() -> None:
         (HOUSE + "piece_g = 0", "one piece weighs"),
         (HOUSE + "piece_g = inf", "from 0 to"),
         (HOUSE + 'piece_g = "5"', "must be a number"),
-        (HOUSE + 'alergens = ["milk"]', "did you mean allergens"),
+        (HOUSE + 'alergens = ["milk"]', "the nearest is allergens"),
         (HOUSE + 'allergens = ["dairy"]', "must be one of gluten"),
         (HOUSE + 'allergens = ["nuts:acorn"]', "write nuts: and almond"),
         (HOUSE + 'hazards = ["raw-eg"]', "did you mean raw-egg"),
@@ -144,3 +148,28 @@ def test_names_of_a_house_are_found_however_they_are_written() -> None:
 def test_unknown_names_bring_the_nearest() -> None:
     with pytest.raises(UnknownIngredient, match="grapefruit juice"):
         PANTRY.ingredient("grapefruit juce")
+
+
+def test_all_that_is_wrong_with_a_pantry_is_told_at_once() -> None:
+    text = HOUSE.replace("water = 60", "water = 6") + HOUSE.replace('"other"', "3") + HOUSE
+    text += HOUSE.replace("house bitters", "kava") + 'piece_g = "5"\ncolour = 1\n'
+    found: list[Problem] = []
+    entries = house_entries(tomllib.loads(text), found.append)
+    assert [one["name"] for one in entries] == ["house bitters"]
+    assert {(one.path, one.sentence.partition(";")[0]) for one in found} == {
+        (("ingredient", 0, "per_100_g"), "per_100_g sums to 46 g"),
+        (("ingredient", 1, "group"), '"group" is missing'),
+        (("ingredient", 3, "piece_g"), "it is '5'"),
+        (("ingredient", 3, "colour"), 'the key "colour" is not known here'),
+    }
+
+
+def test_the_demo_pantry_fits_its_schema() -> None:
+    judged = fastjsonschema.compile(pantry_schema())
+    text = (Path(__file__).parents[1] / "recipes/house/pantry.toml").read_text(encoding="utf-8")
+    judged(tomllib.loads(text))
+    judged(tomllib.loads(HOUSE))
+    for wrong in ("colour = 1", "piece_g = 0", 'form = "wet"', "also = [3]", "allergens = 1"):
+        said = tomllib.loads(HOUSE.replace('form = "liquid"', "") + wrong)
+        with pytest.raises(fastjsonschema.JsonSchemaException):
+            judged(said)

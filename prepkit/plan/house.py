@@ -16,7 +16,6 @@ from typing import TYPE_CHECKING, NamedTuple
 from prepkit.errors import BadInput, FileProblem
 from prepkit.measures import SIZES, Measures
 from prepkit.pantry import Pantry
-from prepkit.pantry_file import house_entries
 from prepkit.plan.fields import Enough, Reader, Wrong
 from prepkit.plan.files import below, read_text, tables_of
 from prepkit.plan.house_stock import HouseStock, stock_of
@@ -173,7 +172,7 @@ def _from_file(reader: Reader, inside: Reader, name: str, folder: Path) -> House
             inside.wrong(("pantry",), f'"{at}" lies outside {_shown(folder)}; keep it beside this.')
         )
         return house._replace(files=(file,))
-    pantry = inside.take(Pantry(), _pantry, found, str(folder / at))
+    pantry = inside.take(Pantry(), _pantry, inside, found, str(folder / at))
     return house._replace(pantry=pantry, files=(file, str(folder / at)))
 
 
@@ -192,13 +191,18 @@ def _shown(folder: Path) -> str:
     return f"the folder {folder}" if str(folder) != "." else "this folder"
 
 
-def _pantry(path: Path, name: str) -> Pantry:
-    """The house's own ingredients; whatever is wrong with them is one sentence."""
-    said = tables_of(read_text(path, "pantry"), name, "pantry")
-    try:
-        return Pantry(house_entries(said))
-    except BadInput as error:
-        raise Wrong(name, error.field or "", error.message) from error
+def _pantry(reader: Reader, path: Path, name: str) -> Pantry:
+    """The house's own ingredients."""
+    from prepkit.pantry_file import house_entries
+
+    text = read_text(path, "pantry")
+    inside = Reader(name, text, gather=reader.gather)
+    entries = house_entries(
+        tables_of(text, name, "pantry"),
+        lambda one: inside.tell(inside.wrong(one.path, one.sentence)),
+    )
+    reader.tell(*inside.found)
+    return Pantry(entries)
 
 
 def _facts(reader: Reader, place: tuple[str, ...], said: HouseFacts) -> House:

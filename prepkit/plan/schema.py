@@ -1,4 +1,4 @@
-"""JSON Schemas of recipe, house and readings files, made from the inputs and the files' own keys.
+"""JSON Schemas of recipe, house, pantry and readings files, made from their models and the inputs.
 
 An editor that is given it completes keys, shows what each one is, and marks what is wrong while it
 is typed. It is the looser of the two: what it refuses `plan --check` refuses too, and the words of
@@ -13,6 +13,7 @@ from prepkit import registry
 from prepkit.file_kinds import Form
 from prepkit.file_models import FileModel, form, inside
 from prepkit.index import CALCULATORS
+from prepkit.pantry_file import PantryFile
 from prepkit.plan.house import HOUSE
 from prepkit.plan.house_file import HouseFile, Id, VesselTable
 from prepkit.plan.items import VESSEL_INPUTS
@@ -44,6 +45,11 @@ def house_schema() -> Form:
     return _schema("prepkit house", HouseFile) | {"definitions": _definitions(HouseFile)}
 
 
+def pantry_schema() -> Form:
+    """The schema of a file of the house's own ingredients."""
+    return _schema("prepkit pantry", PantryFile) | {"definitions": _definitions(PantryFile)}
+
+
 def readings_schema() -> Form:
     """The schema of a file of readings."""
     return {
@@ -67,6 +73,7 @@ SCHEMAS: dict[str, Callable[[], Form]] = {
     "recipe": recipe_schema,
     "house": house_schema,
     "menu": menu_schema,
+    "pantry": pantry_schema,
     "readings": readings_schema,
 }
 

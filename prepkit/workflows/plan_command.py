@@ -72,11 +72,11 @@ DEMO = DEMOS[0]
 )
 @click.option(
     "--schema",
-    type=click.Choice(["recipe", "house", "menu", "readings"]),
+    type=click.Choice(["recipe", "house", "menu", "pantry", "readings"]),
     is_flag=False,
     flag_value="recipe",
-    help="Print a JSON Schema for an editor, of recipe files unless house, menu or "
-    "readings is said, and stop.",
+    help="Print a JSON Schema for an editor, and stop. It is that of recipe files unless house, "
+    "menu, pantry or readings is said.",
 )
 @click.option(
     "--new",

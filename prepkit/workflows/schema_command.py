@@ -12,7 +12,7 @@ from prepkit.console import Command, OneOf
 from prepkit.stdout import put_exact
 
 PRINTED = ("answer", "label", "plan", "error")
-FILES = ("recipe", "house", "menu", "readings")
+FILES = ("recipe", "house", "menu", "pantry", "readings")
 _SHORT = "The JSON Schema of what --json prints, or of a file that is read."
 
 
@@ -34,7 +34,7 @@ def command(what: str | None) -> None:
 
 
 def schema(name: str) -> Mapping[str, Any]:
-    """A schema by name, draft 7: from the data, from a plan's types, of files from the inputs."""
+    """A schema by name, draft 7: from the data, from a plan's types, of files from their models."""
     if name in FILES:
         from prepkit.plan.schema import SCHEMAS
 
