@@ -8,7 +8,7 @@ from __future__ import annotations
 import importlib
 import os
 import sys
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -26,13 +26,17 @@ from prepkit.index import CALCULATORS, FAMILIES, WORKFLOWS
 from prepkit.input_help import CalculatorCommand, InputOption
 from prepkit.stdout import put_error, put_exact, put_text
 
+if TYPE_CHECKING:
+    from prepkit.model import Answer
+    from prepkit.solving import Solved
+
 EXIT_STOP = 3
 # what click raises for a command of commands without words; older ones print the help themselves
 _NO_WORDS: Any = getattr(click.exceptions, "NoArgsIsHelpError", ())
 _ENDS = (".", "?", "!")
 # no validation plugin is used here, and looking for one reads every installed package's metadata
 os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
-COMMON = ("json", "full", "working", "quiet", "units")
+COMMON = ("json", "full", "working", "quiet", "units", "solve")
 
 
 class Commands(Group):
@@ -146,6 +150,13 @@ def calculator_command(name: str) -> click.Command:
         short_help=calculator.summary,
     )
     command.params.append(house_option("Folder of the house file: own ingredients, measures."))
+    command.params.append(
+        click.Option(
+            ["--solve"],
+            metavar="WORDS",
+            help='An input for an output, such as "water: strength = 20 % vol".',
+        )
+    )
     return common_options(command)
 
 
@@ -158,29 +169,46 @@ def run_calculator(name: str, said: dict[str, Any]) -> None:
     one_form(as_json=as_json, quiet=quiet)
     one_form(full=full, quiet=quiet)
     given = {key: value for key, value in said.items() if value not in (None, (), False)}
-    answer = run(name, given, house=place)
+    wanted = given.pop("solve", None)
+    solved = None if wanted is None else _solved(name, wanted, given, place)
+    answer = run(name, given, house=place) if solved is None else solved.answer
     if as_json:
         from prepkit.render.json import text
 
-        put_exact(text(answer))
+        put_exact(text(answer if solved is None else solved))
     elif quiet:
         from prepkit.render.prose import answer_in
         from prepkit.render.text import verdict_line
 
         deciding = answer_in(answer, units).result.deciding
         put_text(f"{verdict_line(answer.verdict, deciding)}\n")
-    elif full:
+    else:
+        if solved is not None:
+            put_text("\n".join(solved.sentences(units)) + "\n\n")
+        _print(answer, full, working, units)
+    if answer.verdict == "stop":
+        raise SystemExit(EXIT_STOP)
+
+
+def _solved(name: str, wanted: str, given: dict[str, Any], place: str | None) -> Solved:
+    from prepkit import house_place
+    from prepkit.solving import solve
+
+    return solve(name, wanted, given, house_place.pantry(place))
+
+
+def _print(answer: Answer, full: bool, working: bool, units: str) -> None:
+    """An answer for a person to read: one screen, or all of it."""
+    if full:
         from prepkit.render.text import answer_text
 
         put_text(answer_text(answer, working, units))
-    else:
-        from prepkit.render.short import short_text
-        from prepkit.render.text import working_text
+        return
+    from prepkit.render.short import short_text
+    from prepkit.render.text import working_text
 
-        sums = f"\n{working_text(answer)}\n" if working else ""
-        put_text(f"{short_text(answer, units)}{sums}")
-    if answer.verdict == "stop":
-        raise SystemExit(EXIT_STOP)
+    sums = f"\n{working_text(answer)}\n" if working else ""
+    put_text(f"{short_text(answer, units)}{sums}")
 
 
 def one_form(**asked: Any) -> None:

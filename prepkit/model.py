@@ -163,6 +163,8 @@ class Inputs:
 
     # inputs whose +/- the calculator itself judges at its upper (1) or lower (-1) end
     judged_at_end: ClassVar[Mapping[str, int]] = {}
+    # inputs that stand on a plate, a charger or in a manual: read there, never solved for
+    only_read: ClassVar[tuple[str, ...]] = ()
     # groups of the command's help with the names of inputs in order, those most needed first
     groups: ClassVar[tuple[tuple[str, str], ...]] = ()
     # what the free words of an input are: "date", "name" ...

@@ -82,6 +82,11 @@ class Inputs(BaseInputs):
         ("date", "date"),
     )
 
+    only_read: ClassVar[tuple[str, ...]] = (
+        "rated", "max_fill", "vessel_volume", "hottest", "allowed_charger", "most_chargers",
+        "charger_gas_mass", "charger_volume", "charger_tolerance", "regulator_rated", "line_rated",
+        "pressure_before",
+    )  # fmt: skip
     judged_at_end: ClassVar[Mapping[str, int]] = {
         "contents": 1, "temperature": 1, "warmest": 1, "vessel_volume": -1, "max_fill": -1,
         "rated": -1, "charger_gas_mass": 1, "charger_tolerance": 1, "charger_temperature": 1,
