@@ -589,12 +589,54 @@ class LearntSheet(TypedDict):
     words: str
 
 
+class ShelfBatch(TypedDict):
+    """So much of one batch, or of one bottle of it."""
+
+    batch: str
+    bottle: str
+    place: str
+    g: float
+    ml: float | None
+    use_by: str | None
+
+
+class ShelfOut(ShelfBatch):
+    """Stock that is not used, and why."""
+
+    name: str
+    why: str
+
+
+class ShelfRow(TypedDict):
+    """What is used of the stock of one item; `make_g` is to be made, or bought, beyond it."""
+
+    name: str
+    made_here: bool
+    need_g: float
+    used_g: float
+    make_g: float
+    left_g: float
+    par_g: float | None
+    batches: list[ShelfBatch]
+
+
+class ShelfSheet(TypedDict):
+    """What a plan uses of the stock of a site on a day; `taken` where the ledger has it."""
+
+    site: str
+    on: str
+    rows: list[ShelfRow]
+    not_used: list[ShelfOut]
+    taken: bool
+
+
 _PlanMore = TypedDict(
     "_PlanMore",
     {
         "from": NotRequired[list[AllowedSheet]],
         "measured": NotRequired[AccountSheet],
         "learnt": NotRequired[list[LearntSheet]],
+        "stock": NotRequired[ShelfSheet],
     },
 )
 

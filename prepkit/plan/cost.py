@@ -169,7 +169,13 @@ def _count(price: PackPrice) -> float:
 def of_items(plan: Planned, prices: Prices) -> dict[str, Cost]:
     """What 1 kg that is used of each item costs, with its share of losses and chargers."""
     found: dict[str, Cost] = {}
-    for made in plan.made:
+    by_id = {made.item.id: made for made in plan.made}
+    for id_ in plan.prepared.order:
+        made = by_id.get(id_)
+        if made is None:
+            if id_ in plan.prepared.products and plan.prepared.shelf.kg.get(id_):
+                found[id_] = _of_stock(plan, id_, found, prices)
+            continue
         if made.product is None or not made.go:
             continue
         batch = Cost()
@@ -181,6 +187,18 @@ def of_items(plan: Planned, prices: Prices) -> dict[str, Cost]:
         batch = batch.plus(chargers_of(made, prices))
         found[made.item.id] = batch.times(1.0 / made.demand.needed_kg)
     return found
+
+
+def _of_stock(plan: Planned, id_: str, found: Mapping[str, Cost], prices: Prices) -> Cost:
+    """What 1 kg of an item that stands in stock cost, as if it were made now."""
+    prepared = plan.prepared
+    batch = Cost()
+    for line in prepared.weigh[id_]:
+        kg = line.mass_g / 1000
+        one = found[line.name].times(kg) if line.name in found else prices.of(line.name, kg)
+        batch = batch.plus(one)
+    kept_kg = prepared.products[id_].mass_kg * (1.0 - plan.recipe.items[id_].loss)
+    return batch.times(1.0 / kept_kg)
 
 
 def chargers_of(made: Made, prices: Prices) -> Cost:

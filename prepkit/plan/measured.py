@@ -142,6 +142,7 @@ def _again(
     prepared = plan.prepared
     if changed or given:
         prepared = _prepared(with_ph(plan.recipe, given), changed, file)
+        prepared = prepared._replace(shelf=plan.prepared.shelf)
         if plan.prepared.plain is not None:  # what was learnt stays, and so does its guard
             plain = _prepared(with_ph(plan.prepared.plain.recipe, given), changed, file)
             prepared = prepared._replace(plain=plain, learnt=plan.prepared.learnt)

@@ -139,7 +139,11 @@ def _plan_of(
         recipe,
         counts,
         tuple(made.values()),
-        tuple(id_ for id_ in prepared.order if id_ not in made and id_ not in looked_at),
+        tuple(
+            id_
+            for id_ in prepared.order
+            if id_ not in made and id_ not in looked_at and not found[id_].stock_kg
+        ),
         tuple(
             one._replace(held_by=_held([part.name for part in one.all_parts], made))
             for one in prepared.portions

@@ -26,7 +26,7 @@ from prepkit.plan.items import (
 )
 from prepkit.plan.learnt import LearntLoss
 from prepkit.plan.recipe import Item, Recipe, Serve
-from prepkit.plan.scaling import Demand, Weigh
+from prepkit.plan.scaling import NO_SHELF, Demand, Shelf, Weigh
 from prepkit.shared import drink_units, glass, one_serve
 
 WATER = Mixture({"water": 1.0})
@@ -70,6 +70,7 @@ class Prepared(NamedTuple):
     corrected: frozenset[str] = frozenset()
     learnt: tuple[LearntLoss, ...] = ()  # losses of the bar's own batches
     plain: Prepared | None = None  # the same without them, which verdicts never fall behind
+    shelf: Shelf = NO_SHELF
 
     def demands(self, counts: Mapping[str, int]) -> dict[str, Demand]:
         """What must be made of each item for a number of each serve."""
@@ -83,6 +84,7 @@ class Prepared(NamedTuple):
             },
             {id_: self.recipe.items[id_].loss for id_ in self.order},
             self.least_kg,
+            self.shelf,
         )
         for id_ in reversed(self.order):
             _sane(self.recipe, id_, found[id_])

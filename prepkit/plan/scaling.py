@@ -17,6 +17,7 @@ from prepkit.pantry import Part
 _ALL = ("weigh", "weigh_out", "weigh-out")  # a table of everything that is weighed
 _MORE = ("add", "additions")  # a table of what is added to the parts
 _NO_NAMES = ("", "order", "step")
+PAR = "up to par"  # by whom what only fills up the shelf is wanted
 DUST = 1e-12  # relative rounding that must not cost one vessel more
 
 
@@ -34,14 +35,33 @@ class Weigh(NamedTuple):
         return self._replace(mass_g=self.mass_g * factor, volume_ml=volume)
 
 
+class Shelf(NamedTuple):
+    """What stands in stock, by item or ingredient, and the levels to make up to; kg."""
+
+    kg: Mapping[str, float] = {}
+    par_kg: Mapping[str, float] = {}
+
+
+NO_SHELF = Shelf()
+
+
 class Demand(NamedTuple):
-    """How much of an item is wanted, by whom, and how many times its own amounts that is."""
+    """How much of an item must be made, by whom it is wanted, how many times its own amounts.
+
+    What stock covers is not in `needed_kg`, which is what making must give after losses.
+    """
 
     by: Mapping[str, float]  # kg by serve or item
     needed_kg: float
     lost_kg: float
     made_kg: float
     scale: float
+    stock_kg: float = 0.0  # of what is wanted, from the shelf
+
+    @property
+    def wanted_kg(self) -> float:
+        """What serves and items take of it, whether it is made or stands in stock."""
+        return math.fsum(kg for name, kg in self.by.items() if name != PAR)
 
     @property
     def left_kg(self) -> float:
@@ -116,13 +136,20 @@ def demands(
     own_kg: Mapping[str, float],
     losses: Mapping[str, float],
     least_kg: Mapping[str, float],
+    shelf: Shelf = NO_SHELF,
 ) -> dict[str, Demand]:
     """What must be made of each item, worked back from the serves.
 
     `serve_use`: kg of each item by serve, for all serves together. `uses`: kg of other items that
     an item takes at its own amounts. `own_kg`: what it makes of them; an item that makes nothing
     (a check) asks for nothing. `losses`: share of what is made that is lost. `least_kg`: the
-    smallest batch, where there is one.
+    smallest batch, where there is one. `shelf`: what stands in stock is used first, and made up to
+    the par.
+
+    >>> found = demands(["a"], {"x": {"a": 3.0}}, {"a": {}}, {"a": 1.0}, {"a": 0.5}, {},
+    ...                 Shelf({"a": 2.0}, {"a": 0.25}))
+    >>> found["a"].stock_kg, found["a"].needed_kg, found["a"].made_kg
+    (2.0, 1.25, 2.5)
     """
     wanted: dict[str, dict[str, float]] = {id_: {} for id_ in order}
     for serve, takes in serve_use.items():
@@ -130,13 +157,21 @@ def demands(
             wanted[id_][serve] = wanted[id_].get(serve, 0.0) + kg
     found: dict[str, Demand] = {}
     for id_ in reversed(order):
-        needed = math.fsum(wanted[id_].values())
+        needed, stock = math.fsum(wanted[id_].values()), 0.0
+        if id_ in shelf.kg or id_ in shelf.par_kg:
+            have, par = shelf.kg.get(id_, 0.0), shelf.par_kg.get(id_, 0.0)
+            stock = min(needed, have)
+            up = max(0.0, par - (have - stock))
+            if up > 0:
+                wanted[id_][PAR] = up
+            rest = needed - stock + up
+            needed = rest if rest > 1e-9 * (needed + par) else 0.0
         made = needed / (1.0 - losses[id_])
         if needed > 0:
             made = max(made, least_kg.get(id_, 0.0))
         scale = made / own_kg[id_] if own_kg[id_] > 0 else 0.0
         lost = needed * losses[id_] / (1.0 - losses[id_])
-        found[id_] = Demand(wanted[id_], needed, lost, made, scale)
+        found[id_] = Demand(wanted[id_], needed, lost, made, scale, stock)
         if scale > 0:
             for used, kg in uses[id_].items():
                 wanted[used][id_] = wanted[used].get(id_, 0.0) + kg * scale

@@ -37,8 +37,12 @@ def shopping(plan: Planned, prices: Prices) -> list[ShoppingRow]:
         by_name.setdefault(line.name, []).append((line, where))
     found: list[ShoppingRow] = []
     for name, told in by_name.items():
-        mass_g = math.fsum(line.mass_g for line, _ in told)
-        volumes = [line.volume_ml for line, _ in told]
+        whole_g = math.fsum(line.mass_g for line, _ in told)
+        mass_g = max(0.0, whole_g - 1000 * plan.prepared.shelf.kg.get(name, 0.0))
+        if not mass_g > 1e-9 * whole_g:
+            continue  # all of it stands in stock
+        share = mass_g / whole_g
+        volumes = [line.volume_ml and line.volume_ml * share for line, _ in told]
         one = plan.prepared.pantry.get(name)
         piece_g, form = (one.piece_g, one.form) if one else (None, "")
         known = [volume for volume in volumes if volume is not None]

@@ -22,6 +22,7 @@ from prepkit.render.amounts import (
 )
 from prepkit.render.plan_scale import scale_marks
 from prepkit.render.plan_shop import fruit_words, money_words
+from prepkit.render.plan_stock import MOST_ROWS
 from prepkit.render.plan_text import (
     NO_ALLERGENS,
     each_words,
@@ -152,7 +153,7 @@ def first_page(said: PlanSheet, system: str = "metric") -> FirstPage:
         _verdict_words(said, cares),
         stops,
         cares,
-        from_words(said, system),
+        from_words(said, system, MOST_ROWS),
         _start(said),
         _scales(said, system),
         make,

@@ -25,6 +25,7 @@ from prepkit.render.grid import grid
 from prepkit.render.plan_menu import NO_ALLERGENS, allergens_text
 from prepkit.render.plan_scale import scale_marks
 from prepkit.render.plan_shop import money_words, shopping_text
+from prepkit.render.plan_stock import stock_words
 from prepkit.render.plan_time import timetable_text
 from prepkit.render.prose import in_units
 from prepkit.render.text import (
@@ -127,8 +128,8 @@ def _few_digits(value: float, digits: int) -> str:
     return number(value, places)
 
 
-def from_words(said: PlanSheet, system: str) -> list[str]:
-    """What there is, and what is left of it."""
+def from_words(said: PlanSheet, system: str, most: int | None = None) -> list[str]:
+    """What there is, and what is left of it; of the stock at most so many lines."""
     g, _ = UNITS[system]
     found = []
     for one in said.get("from", ()):
@@ -137,7 +138,7 @@ def from_words(said: PlanSheet, system: str) -> list[str]:
         )
         needed, left = (amount(one[key], "g", system) for key in ("need_g", "left_g"))
         found.append(f"from {one['words']}, {allows}: {needed} {g} needed, {left} {g} left")
-    return found
+    return [*found, *stock_words(said, system, most)]
 
 
 def _one_look(said: PlanSheet, system: str) -> list[str]:

@@ -24,6 +24,7 @@ DEMO = DEMOS[0]
     "  prepkit plan A.toml B.toml --serves 'Ledger=60, Soda=35'\n"
     "  prepkit plan recipes/FILE.toml --serves 40 --service 18:00\n"
     "  prepkit plan recipes/FILE.toml --from '3.2 kg grapefruit juice'\n"
+    "  prepkit plan recipes/FILE.toml --serves 40 --stock house.db\n"
     "  prepkit plan recipes/FILE.toml --check\n"
     "  prepkit plan - < recipes/FILE.toml\n"
     "  prepkit plan --demo --serves 40\n"
@@ -48,6 +49,16 @@ DEMO = DEMOS[0]
     help="Stock of an ingredient or item, such as 3.2 kg grapefruit juice. Makes as many serves "
     "as it allows.",
 )
+@click.option(
+    "--stock",
+    metavar="[LEDGER]",
+    is_flag=False,
+    flag_value="",
+    type=FileName(),
+    help="Use what stands in stock first, the oldest first, and make up to the pars: a ledger, or "
+    "that of the house file.",
+)
+@click.option("--take-stock", is_flag=True, help="Take from the ledger what the plan uses of it.")
 @click.option(
     "--compare", metavar="N,N", help="Numbers of serves to show side by side, such as 20,40."
 )

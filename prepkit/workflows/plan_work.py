@@ -47,6 +47,8 @@ class Asked(NamedTuple):
     quiet: bool = False
     full: bool = False
     more: tuple[str, ...] = ()  # recipe files beside the first, which make a menu with it
+    stock: str | None = None  # a ledger; "" is that of the house file
+    take_stock: bool = False
 
 
 def answer(asked: Asked) -> tuple[str, int]:
@@ -142,6 +144,12 @@ def worked(asked: Asked, file: str) -> Worked:
         most, allowed = serves_from(prepared, asked.have)
         counts = in_proportion(prepared.recipe.counts(), most)
         limits = [one.to_dict() for one in allowed]
+    shelf = None
+    if asked.stock is not None:
+        from prepkit.workflows.plan_stock import shelf_of
+
+        shelf = shelf_of(asked, prepared)
+        prepared = shelf.prepared
     plan = plan_of(prepared, counts)
     if asked.measured is not None:
         from prepkit.plan.readings import load_readings, read_readings
@@ -154,6 +162,8 @@ def worked(asked: Asked, file: str) -> Worked:
             asked = asked._replace(measured=STDIN_NAME)
         return _from_readings(asked, plan, limits, units, read)
     said = _sheet(asked, plan, limits)
+    if shelf is not None:
+        said["stock"] = shelf.account(plan, take=asked.take_stock)
     return Worked(plan, plan, said, None, plan.verdict, units)
 
 
@@ -268,12 +278,19 @@ def _one_way(asked: Asked) -> None:
             f"{named('variant')} does not go with several recipes; name it in a menu file.",
             "variant",
         )
+    if asked.take_stock and asked.stock is None:
+        raise BadInput(
+            f"{named('take_stock')} goes with {named('stock', 'house.db')}.", "take_stock"
+        )
     if asked.file == asked.measured == STDIN:
         raise BadInput(
             f"the recipe and {named('measured')} are both -; name a file for one of them."
         )
     for first, second in (
         (("serves", asked.serves), ("from", asked.have)),
+        (("stock", asked.stock is not None), ("from", asked.have)),
+        (("stock", asked.stock is not None), ("compare", asked.compare)),
+        (("stock", asked.stock is not None), ("measured", asked.measured)),
         (("compare", asked.compare), ("serves", asked.serves)),
         (("compare", asked.compare), ("from", asked.have)),
         (("compare", asked.compare), ("service", asked.service)),
