@@ -37,6 +37,13 @@ class Made(NamedTuple):
         return self.verdict != "stop" and not self.held_by
 
 
+class Stocked(NamedTuple):
+    """An item of which stock is used and none is made: what holds of it all the same."""
+
+    item: Item
+    found: tuple[Caution, ...]
+
+
 class Planned(NamedTuple):
     """The amounts, yields, vessels and cautions of a recipe for a number of serves."""
 
@@ -46,6 +53,7 @@ class Planned(NamedTuple):
     unused: tuple[str, ...]
     portions: tuple[Portion, ...]
     prepared: Prepared
+    stocked: tuple[Stocked, ...] = ()
 
     @property
     def serves(self) -> int:
@@ -54,6 +62,7 @@ class Planned(NamedTuple):
 
     @property
     def verdict(self) -> str:
-        """The worst verdict of all items and serves."""
+        """The worst verdict of all items, made or from stock, and serves."""
         verdicts = [one.verdict for one in self.made] + [one.verdict for one in self.portions]
+        verdicts += [cautions.verdict(one.found) for one in self.stocked]
         return max(verdicts, key=cautions.VERDICTS.index)

@@ -18,7 +18,7 @@ from prepkit.plan import sheet
 from prepkit.plan.fields import whole_serves
 from prepkit.plan.filling import over_vessels
 from prepkit.plan.items import FOAMS
-from prepkit.plan.made import Made, Planned
+from prepkit.plan.made import Made, Planned, Stocked
 from prepkit.plan.prepare import Prepared, prepare
 from prepkit.plan.recipe import Item, Recipe
 from prepkit.plan.scaling import Demand, Weigh
@@ -86,9 +86,11 @@ def plan_of(
     if prepared.plain is None:
         return plan
     before = _plan_of(prepared.plain, counts, also)
+    made = {one.item.id: one for one in plan.made}  # the stock may cover more or less of them
     lacking = {
-        old.item.id: _lacking(old.found, new.found)
-        for old, new in zip(before.made, plan.made, strict=True)
+        old.item.id: _lacking(old.found, made[old.item.id].found)
+        for old in before.made
+        if old.item.id in made
     }
     if any(lacking.values()):
         whole = {id_: (*found, *(also or {}).get(id_, ())) for id_, found in lacking.items()}
@@ -135,6 +137,16 @@ def _plan_of(
                 tuple(dict.fromkeys((*failed.get(id_, ()), *_held(uses[id_], made)))),
                 (also or {}).get(id_, ()),
             )
+    stocked = tuple(
+        _stocked(prepared, recipe.items[id_], found[id_])
+        for id_ in prepared.order
+        if id_ not in made and found[id_].stock_kg > 0
+    )
+    bad = {one.item.id for one in stocked if cautions.verdict(one.found) == "stop"}
+    if bad:  # so much of it says stop: planned as if there were none, so that the stop stands
+        kg = {name: kg for name, kg in prepared.shelf.kg.items() if name not in bad}
+        shelf = prepared.shelf._replace(kg=kg)
+        return _plan_of(prepared._replace(shelf=shelf), counts, also)
     return Plan(
         recipe,
         counts,
@@ -150,7 +162,19 @@ def _plan_of(
             if counts[one.serve.name]
         ),
         prepared,
+        stocked,
     )
+
+
+def _stocked(prepared: Prepared, item: Item, demand: Demand) -> Stocked:
+    """What is said of an item that comes from stock, as of so much that is made."""
+    inputs, answer = prepared.ran[item.id]
+    assert answer is not None  # what fills vessels is never taken from stock
+    product = prepared.products[item.id].of_mass(demand.stock_kg)
+    found = _judged(item, inputs, answer, product, None)
+    found = (*found, *_of_ends(item.calculator, answer, found))
+    told = tuple(one for one in found if not one.standing and one.severity in ("stop", "care"))
+    return Stocked(item, cautions.consistent(cautions.ordered(told)))
 
 
 @cache

@@ -142,6 +142,9 @@ def _gathered(plan: Planned) -> list[CautionSheet]:
     for made in plan.made:
         for caution in made.found:
             found.setdefault(caution.id, []).append((made.item.id, False, caution))
+    for stocked in plan.stocked:
+        for caution in stocked.found:
+            found.setdefault(caution.id, []).append((stocked.item.id, False, caution))
     for portion in plan.portions:
         for caution in portion.found:
             found.setdefault(caution.id, []).append((portion.serve.name, True, caution))

@@ -16,23 +16,22 @@ def stock_words(said: PlanSheet, system: str, most: int | None = None) -> list[s
         return []
     rows, out = stock["rows"], []
     shown = rows if most is None else rows[:most]
-    if not any(row["used_g"] for row in rows):
+    used = any(row["used_g"] for row in rows)
+    if not used:
         out.append(f"From stock ({stock['site']}): nothing that this plan can use.")
-    out += [_row(row, system) for row in shown]
+    out += [_row(row, system, full=most is None) for row in shown]
     if len(shown) < len(rows):
         out.append(f"and {len(rows) - len(shown)} more from stock: see --full")
     for one in stock["not_used"][: most or None]:
         g = f"{amount(one['g'], 'g', system)} {UNITS[system][0]}"
-        out.append(f"not used: {g} {one['name']} ({_named(one)}), {one['why']}")
-    if any(row["used_g"] for row in rows):
-        took = (
-            "Taken from the ledger." if stock["taken"] else "Nothing is taken from the ledger yet."
-        )
+        out.append(f"not used: {g} {one['name']} {one['batch']}, {one['why']}")
+    if used:
+        took = "It is taken from" if stock["taken"] else "Nothing is taken yet from"
         out.append(f"{NOTE} {took} the ledger.")
     return out
 
 
-def _row(row: ShelfRow, system: str) -> str:
+def _row(row: ShelfRow, system: str, *, full: bool) -> str:
     g, _ = UNITS[system]
 
     def said(value: float) -> str:
@@ -40,9 +39,11 @@ def _row(row: ShelfRow, system: str) -> str:
 
     told = []
     if row["used_g"]:
-        batches = listed(dict.fromkeys(_named(one) for one in row["batches"]))
+        batches = listed(
+            dict.fromkeys(_named(one) if full else one["batch"] for one in row["batches"])
+        )
         told.append(f"from stock {said(row['used_g'])} {row['name']} ({batches})")
-        told.append(f"{said(row['left_g'])} left")
+        told.append(f"{said(row['left_g'])} left" if row["left_g"] >= 0.001 else "none left")
     else:
         told.append(f"{row['name']}: none in stock")
     if row["make_g"] > 0:
