@@ -26,7 +26,8 @@ from prepkit.workflows.plan_work import Asked, worked
 TODAY = date.today()
 SERVES = 40
 TRIAL = prepare(read_recipe(RECIPE))
-PLAIN = plan_of(TRIAL, SERVES)
+COUNTS = {one.name: SERVES for one in TRIAL.recipe.serve}
+PLAIN = plan_of(TRIAL, COUNTS)
 INGREDIENTS = ("spirit 40 %", "cream 35 %", "citric acid")
 ITEMS = ("my-base", "my-sour", "my-mix", "my-nitro")
 
@@ -47,7 +48,7 @@ def planned(
 ) -> tuple[Plan, dict[str, Any]]:
     house = HouseStock(par={name.replace("_", "-"): level for name, level in par.items()})
     stock = read_stock(ledger, prepared, house.site, TODAY)
-    plan = plan_of(with_stock(prepared, stock, house), SERVES)
+    plan = plan_of(with_stock(prepared, stock, house), COUNTS)
     return plan, dict(account(plan, stock))
 
 
@@ -129,7 +130,7 @@ def test_what_is_under_gas_is_never_taken_from_stock(ledger: Ledger) -> None:
 def test_a_stop_stands_whatever_is_in_stock(ledger: Ledger) -> None:
     for text in (STOPPED, RECIPE.replace('"6 % w/w"', '"80 % w/w"')):
         prepared = prepare(read_recipe(text))
-        before = plan_of(prepared, SERVES)
+        before = plan_of(prepared, COUNTS)
         assert before.verdict == "stop"
         for item in ITEMS:
             put(ledger, item, 1e5, f"{item} {len(text)}", use_by=NO_DATE)
