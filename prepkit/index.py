@@ -38,6 +38,10 @@ WORKFLOWS: dict[str, tuple[str, str]] = {
     ),
     "card": ("prepkit.workflows.card_command", "A page to print: verdict first, then the rest."),
     "label": ("prepkit.workflows.label_command", "The label of a bottle, with its last day."),
+    "bench": (
+        "prepkit.workflows.bench_command",
+        "Run charts, your own losses and checks of instruments, from the ledger.",
+    ),
     "history": (
         "prepkit.workflows.history_command",
         "A recipe's versions: kept with a note, compared in words and figures, back to any.",

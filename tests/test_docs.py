@@ -6,6 +6,7 @@ import doctest
 import io
 import re
 import shlex
+import shutil
 from pathlib import Path
 
 import pytest
@@ -17,7 +18,8 @@ README = (ROOT / "README.md").read_text(encoding="utf-8")
 _ALL = re.findall(r"^prepkit [^\n]+", README, re.MULTILINE)
 HISTORY = [line for line in _ALL if line.startswith("prepkit history ")]  # each writes, in order
 STOCK = [line for line in _ALL if line.startswith("prepkit stock ")]  # the same
-LINES = [line for line in _ALL if line not in (*HISTORY, *STOCK)]
+BENCH = [line for line in _ALL if line.startswith("prepkit bench ")]  # the same
+LINES = [line for line in _ALL if line not in (*HISTORY, *STOCK, *BENCH)]
 
 
 @pytest.mark.parametrize("line", LINES)
@@ -70,6 +72,17 @@ def test_readme_lines_of_the_stock_run(
     for line in STOCK:
         with pytest.raises(SystemExit) as ended:
             main(shlex.split(line, comments=True)[1:])
+        assert not ended.value.code, f"{line}: {capsys.readouterr().err}"
+
+
+def test_readme_lines_of_the_bench_run(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    shutil.copytree(ROOT / "recipes", tmp_path / "recipes")
+    monkeypatch.chdir(tmp_path)
+    for line in BENCH:
+        with pytest.raises(SystemExit) as ended:
+            main(shlex.split(line)[1:])
         assert not ended.value.code, f"{line}: {capsys.readouterr().err}"
 
 

@@ -5,7 +5,7 @@ Narrow on purpose, so that its words stay legible on a telephone and on a roll o
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from html import escape
 from math import ceil
@@ -38,6 +38,7 @@ class Course:
     digits: int = 1
     from_zero: bool = True
     axis: str = ""  # words at the axis, where they say more than the unit
+    marked: Collection[int] = ()  # places of points that are ringed and always have their value
 
     @property
     def words(self) -> str:
@@ -128,6 +129,15 @@ def _curves(scale: _Scale, course: Course) -> list[str]:
     last = len(xs) - 1
     for place, ((x, y), (label, value)) in enumerate(zip(lower, course.points, strict=True)):
         parts.append(f'<circle cx="{x:.1f}" cy="{y:.1f}" r="3.5"/>')
+        if place in course.marked:
+            parts.append(
+                f'<circle cx="{x:.1f}" cy="{y:.1f}" r="8" fill="none" stroke="black" '
+                f'stroke-width="2"/>'
+            )
+            few = len(course.marked) <= _MOST_WORDS // 2
+            if few and (place % every or 0 < last - place < every):
+                up = y - 12 if y - 12 > TOP else y + 24
+                parts.append(_words(x, up, f"{value:.{course.digits}f}", bold=True))
         if place % every and place != last:
             continue
         if place != last and last - place < every:

@@ -19,6 +19,7 @@ D2 = 2.0 / math.sqrt(math.pi)
 SIGMAS = 3.0
 ENOUGH = 20  # batches, from which limits by the moving range are steady (practice)
 RUN = 8  # batches in a row on one side
+FEW_OUT = 8  # of so many values one may be out and is left aside (judgement)
 FEWEST = 3  # batches, from which one can be judged by those before it
 
 Rule = Literal["beyond the limits", "run of eight"]
@@ -79,40 +80,43 @@ def next_limits(values: Sequence[float]) -> Limits:
 
 
 def limits(values: Sequence[float]) -> Limits:
-    """The limits that a chart of these values shows: by t below 20 values, else moving ranges.
+    """The limits that the next value is held against: by t below 20 values, else moving ranges.
 
-    values: at least 2. Raises: BadInput, OutOfRange.
-    Source: [NIST-CHARTS] and [BST-NORMAL] (read); 20 is practice.
+    values: at least 2, in the order they were made. Below 20 an odd one that is out is left aside.
 
     >>> limits([1.0, 2.0]) == next_limits([1.0, 2.0])
     True
+
+    Raises: BadInput, OutOfRange.
+    Source: [NIST-CHARTS] and [BST-NORMAL] (read); 20 is practice.
     """
-    return individuals_limits(values) if len(values) >= ENOUGH else next_limits(values)
+    if len(values) >= ENOUGH:
+        return individuals_limits(values)
+    return next_limits(_typical(values))
 
 
-def q_values(values: Sequence[float]) -> list[float | None]:
-    """Each value by those before it, as a standard normal value; None for the first two.
+def limits_at(values: Sequence[float]) -> list[Limits | None]:
+    """The limits that each value is held against; None where there are none yet.
 
-    values: in the order they were made. Beyond -3 or +3 a value lies outside the 99.73 % interval
-    of one more value. None also where all before it are equal, which tells no spread.
+    values: in the order they were made. From 20 on, all against `individuals_limits`. Below that,
+    each against the 99.73 % interval of those before it (`next_limits`), less those that were out:
+    from the third value on, and from where those before it differ at all.
 
-    >>> [round(one, 2) for one in q_values([49.6, 47.6, 49.9]) if one is not None]
-    [0.54]
+    >>> [one is not None for one in limits_at([48.0, 48.0, 48.3, 48.1])]
+    [False, False, False, True]
 
-    Raises: OutOfRange for a value that is not finite. Source: [BST-NORMAL] (read), its interval of
-    one more value put as a normal value; [QUESENBERRY-1993] (abstract read) for their behaviour.
+    Raises: OutOfRange for a value that is not finite. Source: [NIST-CHARTS], [BST-NORMAL] (read).
     """
     _finite(values, 0)
-    found: list[float | None] = []
-    for index, value in enumerate(values):
-        before = values[:index]
-        if index < FEWEST - 1 or min(before) == max(before):
-            found.append(None)
-            continue
-        mean, spread = _mean_and_spread(before)
-        t = math.sqrt(index / (index + 1.0)) * (value - mean) / spread
-        tail = max(student.t_probability(-abs(t), index - 1.0), student.LEAST_PROBABILITY)
-        found.append(math.copysign(student.normal_quantile(tail), t))
+    if len(values) >= ENOUGH:
+        return [individuals_limits(values)] * len(values)
+    found: list[Limits | None] = []
+    kept: list[float] = []  # a batch that was out tells nothing of how far the others scatter
+    for value in values:
+        known = len(kept) >= FEWEST - 1 and min(kept) < max(kept)
+        found.append(next_limits(kept) if known else None)
+        if not _outside(value, found[-1], _rounding(values)):
+            kept.append(value)
     return found
 
 
@@ -121,7 +125,7 @@ def rule_breaks(values: Sequence[float]) -> list[Break]:
 
     values: in the order they were made. From 20 on, each is held against `individuals_limits`;
     below that, against the 99.73 % interval of the values before it, from the third on. The eighth
-    value in a row on one side of the centre breaks the rule of runs, and so does each after it.
+    value in a row on one side of `run_centre` breaks the rule of runs, and so does each after it.
     Error: a false alarm comes in 16 % of good charts of 30 batches.
 
     >>> rule_breaks([5.0, 5.2, 4.9, 5.1, 5.0, 4.8, 5.1, 9.0])
@@ -131,39 +135,57 @@ def rule_breaks(values: Sequence[float]) -> list[Break]:
     eight by [WECO-RULES] (read, secondary).
     """
     _finite(values, 0)
-    if len(values) < FEWEST:
+    if not values:
         return []
-    found = [Break(index, "beyond the limits") for index in _beyond(values)]
-    centre = math.fsum(values) / len(values)
-    run, side = 0, 0
     close = _rounding(values)
-    for index, value in enumerate(values):
+    found = [Break(place, "beyond the limits") for place in _beyond(values)]
+    centre = run_centre(values)
+    run, side = 0, 0
+    for place, value in enumerate(values):
         here = (value > centre + close) - (value < centre - close)
         run = run + 1 if here == side else 1
         side = here
         if here and run >= RUN:
-            found.append(Break(index, "run of eight"))
+            found.append(Break(place, "run of eight"))
     return sorted(found)
 
 
+def run_centre(values: Sequence[float]) -> float:
+    """The centre that runs are counted from: the mean, without the odd value that is out.
+
+    values: at least 1. One value far out would put all others on one side of the mean of all;
+    where more than one in eight is out, the mean is that of all.
+
+    >>> run_centre([5.0, 5.2, 4.9, 5.1, 5.0, 4.8, 5.0, 9.0])
+    5.0
+
+    Raises: BadInput, OutOfRange. Source: [JUDGEMENT].
+    """
+    _finite(values, 1)
+    kept = _typical(values)
+    return math.fsum(kept) / len(kept)
+
+
+def _typical(values: Sequence[float]) -> Sequence[float]:
+    """The values without those that are out, where these are few."""
+    out = _beyond(values)
+    if FEW_OUT * len(out) > len(values):
+        return values
+    return [value for place, value in enumerate(values) if place not in out]
+
+
 def _beyond(values: Sequence[float]) -> list[int]:
-    if len(values) >= ENOUGH:
-        lower, _, upper = individuals_limits(values)
-        close = _rounding(values)
-        return [
-            index
-            for index, value in enumerate(values)
-            if not lower - close <= value <= upper + close
-        ]
-    found: list[int] = []
-    kept: list[float] = []  # a batch that was out tells nothing of how far the others scatter
-    for index, value in enumerate(values):
-        q = q_values([*kept, value])[-1]
-        if q is not None and abs(q) > SIGMAS:
-            found.append(index)
-        else:
-            kept.append(value)
-    return found
+    """The places of the values beyond their limits."""
+    close = _rounding(values)
+    return [
+        place
+        for place, (value, held) in enumerate(zip(values, limits_at(values), strict=True))
+        if _outside(value, held, close)
+    ]
+
+
+def _outside(value: float, limits: Limits | None, close: float) -> bool:
+    return limits is not None and not limits.lower - close <= value <= limits.upper + close
 
 
 def _mean_and_spread(values: Sequence[float]) -> tuple[float, float]:

@@ -43,16 +43,9 @@ def _charts(id_: str, values: tuple[float, ...]) -> dict[str, Callable[[], float
     }
 
 
-def _q(index: int) -> float:
-    found = control_chart.q_values(FLOW)[index]
-    assert found is not None
-    return found
-
-
 CHECKS: dict[str, Callable[[], float]] = {
     **_charts("FRM-33", FLOW),
     **_charts("chart-20", CONCENTRATION),
-    **{f"FRM-37-{batch}": (lambda at=batch - 1: _q(at)) for batch in range(3, 11)},
     "FRM-39a": lambda: READ.mean,
     "FRM-39b": lambda: READ.weight,
     "FRM-39c": lambda: READ.scatter**2,

@@ -53,6 +53,15 @@ def test_eight_on_one_side() -> None:
     assert Break(6, "run of eight") not in found
 
 
+def test_the_odd_batch_far_out_makes_no_run_of_the_others() -> None:
+    # the mean of all twelve is 48.5, above each of the eleven good ones
+    values = [48.4, 47.6] * 5 + [48.4, 54.0]
+    assert control_chart.rule_breaks(values) == [Break(11, "beyond the limits")]
+    # the standard rule has the mean as its centre, also where most batches lie on one side
+    shifted = [9.0, 11.0, 9.0, 11.0] + [12.0] * 8
+    assert Break(11, "run of eight") in control_chart.rule_breaks(shifted)
+
+
 def test_twenty_batches_use_the_moving_range() -> None:
     values = [10.0, 11.0] * 10
     assert control_chart.limits(values) == control_chart.individuals_limits(values)
@@ -83,9 +92,7 @@ def test_few_batches_are_called_out_at_the_stated_rate() -> None:
     out = 0
     for _ in range(2000):
         values = [draw.gauss(48.0, 0.6) for _ in range(7)]
-        out += sum(
-            abs(q) > control_chart.SIGMAS for q in control_chart.q_values(values) if q is not None
-        )
+        out += len(control_chart.rule_breaks(values))  # seven make no run of eight
     assert 12 <= out <= 46
     # limits by the moving range from the same five batches would call out 5.7 %
 

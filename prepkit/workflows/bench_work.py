@@ -1,0 +1,229 @@
+"""What `prepkit bench` does: readings into the ledger, charts, losses and checks out of it."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import date
+
+from prepkit import house_place
+from prepkit.errors import BadInput, named
+from prepkit.learn import batches, charts, instruments, using
+from prepkit.learn.instruments import INSTRUMENTS
+from prepkit.learn.using import Known
+from prepkit.plan.learnt import LABELS
+from prepkit.render.run_chart import chart_svg, chart_text
+from prepkit.stdout import put_exact, put_text
+from prepkit.stock.engine import is_server
+from prepkit.stock.ledger import Ledger, open_ledger
+from prepkit.units import parse_quantity
+
+
+@contextmanager
+def _ledger(place: str | None, house: str | None, create: bool = False) -> Iterator[_At]:
+    """The ledger that was named, or that of the house; BadInput where there is none."""
+    site = "house"
+    if place is None:
+        folder = house_place.folder(house)
+        if folder is not None:
+            from prepkit.plan.fields import Reader
+            from prepkit.plan.house import FILE, read_house
+
+            stock = read_house(Reader(FILE), None, folder, folder).stock
+            place, site = stock.ledger or None, stock.site
+    if place is None:
+        raise BadInput(
+            f"no ledger is named. Write {named('ledger', 'house.db')}, or in the house file "
+            f'[stock] ledger = "house.db".',
+            "ledger",
+        )
+    with open_ledger(place, create=create and not is_server(place)) as ledger:
+        yield _At(ledger, site)
+
+
+class _At:
+    """An open ledger, and the site that is meant in it."""
+
+    def __init__(self, ledger: Ledger, site: str) -> None:
+        self.ledger, self.site = ledger, site
+
+    def batches(self) -> list[batches.Batch]:
+        """The measured batches of the site."""
+        return batches.batches(self.ledger.measured(site=self.site))
+
+
+def _put_json(said: object) -> None:
+    put_exact(json.dumps(said, indent=2, ensure_ascii=False, allow_nan=False) + "\n")
+
+
+def record(
+    file: str,
+    readings: str,
+    serves: str | None,
+    variant: str | None,
+    batch: str | None,
+    who: str | None,
+    as_json: bool,
+    ledger: str | None,
+    house: str | None,
+) -> None:
+    """Measured batches into the ledger."""
+    from prepkit.plan.fields import whole_serves
+    from prepkit.plan.plan import make_plan
+    from prepkit.plan.readings import load_readings
+    from prepkit.plan.recipe import load_recipe
+
+    recipe = load_recipe(file, house=house, variant=variant)
+    wanted = None if serves is None else whole_serves(serves, named("serves"))
+    plan = make_plan(recipe, wanted)
+    read = load_readings(readings, recipe.items)
+    if ledger is None and recipe.house.stock.ledger:
+        ledger, site = recipe.house.stock.ledger, recipe.house.stock.site
+    else:
+        site = None
+    name = " ".join((batch or date.today().isoformat()).split())
+    with _ledger(ledger, house, create=True) as at:
+        events = batches.record(
+            at.ledger, plan, read, batch=name, file=readings, site=site or at.site,
+            place=recipe.house.stock.place, who=who or "",
+        )  # fmt: skip
+    told = [one for one in events if one.kind == "measured"]
+    if as_json:
+        _put_json(
+            {"batch": name,
+             "measured": [{"item": one.item, "data": dict(one.data)} for one in told]}
+        )  # fmt: skip
+        return
+    items = ", ".join(one.item for one in told)
+    out = [f"Recorded batch {name}: {items}."]
+    for one in told:
+        loss = one.data.get("loss")
+        kind = next((kind for kind in LABELS if kind == one.data.get("loss_kind")), None)
+        if isinstance(loss, float) and kind is not None:
+            label = LABELS[kind].format(of=one.data.get("loss_of"))
+            out.append(f"  {label}: {loss:.3g} {one.data.get('loss_unit')}")
+    put_text("\n".join(out) + "\n")
+
+
+def chart(
+    item: str,
+    reading: str | None,
+    form: str,
+    as_json: bool,
+    ledger: str | None,
+    house: str | None,
+) -> None:
+    """Run charts of an item."""
+    from prepkit.workflows.choosing import known
+
+    if reading is not None:
+        reading = known(reading, charts.READINGS, named("reading"), "reading")
+    with _ledger(ledger, house) as at:
+        measured = at.batches()
+    items = dict.fromkeys(one.item for one in measured if not one.item.startswith(instruments.ITEM))
+    name = known(item, items, "ITEM", "item that was measured") if items else item
+    found = [
+        one for one in charts.charts(measured, name) if reading is None or one.reading == reading
+    ]
+    if not found:
+        what = reading or "reading"
+        raise BadInput(
+            f"no {what} of {name} is in the ledger. Record batches first: prepkit bench record.",
+            "item",
+        )
+    if as_json:
+        _put_json({"item": name, "charts": [one.to_dict() for one in found]})
+    elif form == "svg":
+        if len(found) > 1:
+            have = ", ".join(one.reading for one in found)
+            raise BadInput(
+                f"a picture is of one reading; add {named('reading')} with one of {have}.",
+                "reading",
+            )
+        put_exact(chart_svg(found[0]) + "\n")
+    else:
+        put_text("\n".join(chart_text(one) for one in found))
+
+
+def losses(as_json: bool, ledger: str | None, house: str | None) -> None:
+    """What was learnt of losses."""
+    with _ledger(ledger, house) as at:
+        found = list(using.known(at.batches()).values())
+    if as_json:
+        _put_json({"losses": [_loss_said(one) for one in found]})
+    elif not found:
+        put_text(
+            "No loss was measured yet. Record batches with their mass: prepkit bench record.\n"
+        )
+    else:
+        put_text("\n".join(line for one in found for line in _loss_lines(one)) + "\n")
+
+
+def _loss_said(one: Known) -> dict[str, object]:
+    return {
+        "kind": one.loss.kind, "of": one.loss.of, "unit": one.loss.unit,
+        "batches": len(one.values), "mean": one.mean()._asdict(),
+        "next_batch": one.interval()._asdict(), "upper": one.upper(),
+        "usual": list(one.loss.usual), "practice": one.loss.practice,
+    }  # fmt: skip
+
+
+def _loss_lines(one: Known) -> list[str]:
+    mean, after = one.mean(), one.interval()
+    digits = 0 if after.high - after.low >= 4 else 1 if after.high - after.low >= 0.4 else 2
+
+    def ends(low: float, high: float) -> str:
+        return f"{low:.{digits}f} to {high:.{digits}f} {one.loss.unit}"
+
+    count = "1 batch" if len(one.values) == 1 else f"{len(one.values)} batches"
+    usual = "usual by practice" if one.loss.practice else "published"
+    low, high = one.loss.usual
+    return [
+        f"{LABELS[one.loss.kind].format(of=one.loss.of)}: {mean.middle:.{digits}f} "
+        f"{one.loss.unit}, {count} here",
+        f"  next batch {ends(after.low, after.high)}; mean {ends(mean.low, mean.high)}; "
+        f"{usual} {low:.3g} to {high:.3g} {one.loss.unit}",
+    ]
+
+
+def check(
+    instrument: str | None,
+    known: str | None,
+    read: str | None,
+    who: str | None,
+    as_json: bool,
+    ledger: str | None,
+    house: str | None,
+) -> None:
+    """One check into the ledger, or what all of them tell."""
+    given = [name for name, said in (("known", known), ("read", read)) if said is not None]
+    if instrument is None and given:
+        raise BadInput(
+            f"which instrument? Name it, such as {next(iter(INSTRUMENTS))}.", "instrument"
+        )
+    if instrument is not None:
+        name = instruments.instrument(instrument)
+        of = INSTRUMENTS[name]
+        if known is None or read is None:
+            lacking = "known" if known is None else "read"
+            raise BadInput(
+                f"{named(lacking)} is missing; write for example {named(lacking, of.example)}.",
+                lacking,
+            )
+        true, seen = (
+            float(parse_quantity(said, (of.unit,), named(option)))
+            for said, option in ((known, "known"), (read, "read"))
+        )
+    with _ledger(ledger, house, create=instrument is not None) as at:
+        if instrument is not None:
+            instruments.record(at.ledger, name, true, seen, site=at.site, who=who or "")
+        found = instruments.checked(at.ledger.measured(site=at.site))
+    if instrument is not None:
+        found = [one for one in found if one.name == name]
+    if as_json:
+        _put_json({"instruments": [one.to_dict() for one in found]})
+    elif not found:
+        put_text("No instrument was checked yet: prepkit bench check NAME with known and read.\n")
+    else:
+        put_text("\n".join(f"{one.words()}." for one in found) + "\n")
