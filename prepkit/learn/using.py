@@ -113,7 +113,8 @@ def taught(recipe: Recipe, batches: Iterable[Batch]) -> Prepared:
     for one in found:
         if one.used:
             items[one.item] = _with(items[one.item], one)
-    return prepare(recipe._replace(items=items))._replace(plain=plain, learnt=found)
+    again = prepare(recipe._replace(items=items), before=plain)
+    return again._replace(plain=plain, learnt=found)
 
 
 def _with(item: Item, one: LearntLoss) -> Item:

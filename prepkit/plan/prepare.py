@@ -91,11 +91,16 @@ class Prepared(NamedTuple):
         return found
 
 
-def prepare(recipe: Recipe, corrected: Mapping[str, Mixture] | None = None) -> Prepared:
+def prepare(
+    recipe: Recipe,
+    corrected: Mapping[str, Mixture] | None = None,
+    before: Prepared | None = None,
+) -> Prepared:
     """Run every item of a recipe once.
 
     `corrected` holds what an item was found to be instead of what it was worked out to be; what is
-    made from it is worked out from that.
+    made from it is worked out from that. `before` is nearly the same recipe in the same house: an
+    item whose words, and all that it is made from, are as they were there is not run again.
     """
     specs = {
         name: registry.load(name).inputs.specs()
@@ -113,6 +118,11 @@ def prepare(recipe: Recipe, corrected: Mapping[str, Mixture] | None = None) -> P
     weigh: dict[str, tuple[Weigh, ...]] = {}
     for id_ in order:
         item = recipe.items[id_]
+        if before is not None and not corrected and _as_before(before, item, uses[id_], products):
+            ran[id_], weigh[id_] = before.ran[id_], before.weigh[id_]
+            if id_ in before.products:
+                products[id_] = before.products[id_]
+            continue
         refuse_volumes(recipe, item, specs[item.calculator], products)
         ran[id_] = run(recipe, item, specs[item.calculator], uses[id_], products)
         product = product_of(item, *ran[id_])
@@ -134,6 +144,18 @@ def prepare(recipe: Recipe, corrected: Mapping[str, Mixture] | None = None) -> P
         portions,
         _ingredients(ran, weigh, portions, recipe),
         frozenset(corrected or ()),
+    )
+
+
+def _as_before(
+    before: Prepared, item: Item, uses: tuple[str, ...], products: Mapping[str, Mixture]
+) -> bool:
+    """Whether an item, and all that it is made from, was run just so before."""
+    was = before.recipe.items.get(item.id)
+    return (
+        was is not None
+        and was._replace(loss=item.loss) == item
+        and all(products.get(used) is before.products.get(used) for used in uses)
     )
 
 
