@@ -137,8 +137,12 @@ def test_what_is_not_run_again_is_as_if_it_had_been(prepared: Prepared) -> None:
         (mine, answer), (inputs, other) = taught.ran[id_], afresh.ran[id_]
         assert mine == inputs
         assert (answer and answer.to_dict()) == (other and other.to_dict())
-    assert taught.plain is not None
-    assert any(taught.ran[id_][0] is taught.plain.ran[id_][0] for id_ in taught.order)
+    changed = using.taught(BAR.recipe, [batch(30.0, 1)])
+    assert changed.plain is not None
+    assert changed.ran["peel-oleo"][0] is not changed.plain.ran["peel-oleo"][0]
+    only_lost = using.taught(BAR.recipe, _of_everything(BAR.prepared, [12.0])[-1:])
+    assert only_lost.plain is not None
+    assert only_lost.ran["sour"][0] is only_lost.plain.ran["sour"][0]
 
 
 def test_nothing_learnt_changes_nothing() -> None:
