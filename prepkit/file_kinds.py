@@ -148,6 +148,33 @@ class Whole(Kind):
         return {"type": "integer", "minimum": 1, "maximum": self.most}
 
 
+class Number(Kind):
+    """A whole number from `low` to `high`, written as a bare number."""
+
+    def __init__(self, about: str, low: int, high: int) -> None:
+        super().__init__(about)
+        self.low, self.high, self.instead = low, high, low
+        self.missing = f"it is missing; it must be {self._right}."
+
+    @property
+    def _right(self) -> str:
+        return f"a whole number from {self.low} to {self.high}"
+
+    def read(self, value: object) -> int:
+        """The number itself."""
+        if (
+            isinstance(value, int)
+            and not isinstance(value, bool)
+            and (self.low <= value <= self.high)
+        ):
+            return value
+        raise BadRecipe(f"it is {shown(value)}; it must be {self._right}.")
+
+    def form(self) -> Form:
+        """A whole number within its limits."""
+        return {"type": "integer", "minimum": self.low, "maximum": self.high}
+
+
 class Flag(Kind):
     """True or false, and nothing that stands for it."""
 

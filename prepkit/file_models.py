@@ -315,6 +315,8 @@ def _sentence(model: type[FileModel], path: Path, one: Any) -> str:  # Any: an e
     if one["type"] == "missing":
         _, kind = _at(model, path)
         return kind.missing if kind else Kind.missing
+    if one["type"] in ("invalid_key", "string_unicode"):
+        return f"the key {shown(one['input'])} cannot be read; write plain text."
     if one["type"] == "model_type":
         return f"it is {shown(one['input'])}; it must be a table."
     said = str(cause if isinstance(cause, ValueError) else one["msg"]).rstrip(".")

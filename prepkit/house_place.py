@@ -6,8 +6,6 @@ import os
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from prepkit.errors import BadRecipe
-
 if TYPE_CHECKING:
     from prepkit.pantry import Pantry
 
@@ -23,18 +21,13 @@ def folder(named: str | os.PathLike[str] | None = None) -> Path | None:
         return Path(named)
     if not os.path.exists(SETTINGS):
         return None
+    from prepkit.plan.fields import Reader
     from prepkit.plan.files import read_text, tables_of
+    from prepkit.plan.house_file import SettingsFile
 
-    said = tables_of(read_text(SETTINGS, "settings"), SETTINGS, "settings")
-    wrong = next((key for key in said if key != "house"), None)
-    if wrong is not None:
-        raise BadRecipe(f'{SETTINGS}: the key "{wrong}" is not known; it takes house.', "settings")
-    place = said.get("house")
-    if not isinstance(place, str) or not place.strip():
-        raise BadRecipe(
-            f'{SETTINGS}: house must be the folder of the house file, as in house = "bar".', "house"
-        )
-    return Path(place)
+    text = read_text(SETTINGS, "settings")
+    reader = Reader(SETTINGS, text)
+    return Path(reader.model(SettingsFile, tables_of(text, SETTINGS, "settings")).house)
 
 
 def pantry(named: str | os.PathLike[str] | None = None) -> Pantry | None:

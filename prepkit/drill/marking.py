@@ -14,16 +14,14 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from prepkit.drill.paper import LARGEST_SEED, MOST_QUESTIONS, Paper, make_paper
+from prepkit.drill.paper import Paper, make_paper
 from prepkit.drill.questions import Choice, Question
-from prepkit.drill.templates import LEVELS, TOPICS
 from prepkit.drill.traps import TRAPS
-from prepkit.errors import BadInput, FileProblem
+from prepkit.errors import BadInput, FileProblem, one_line
+from prepkit.file_lines import place_of
 from prepkit.units import parse_number, parse_quantity
 
 LARGEST_FILE = 1 << 20
-LONGEST_ANSWER = 200
-_KEYS = ("topic", "seed", "count", "level", "answers")
 # a reader may write the same scale in other words
 _ALSO = {"% w/w": ("Bx", "%"), "Bx": ("% w/w", "%"), "%": ("% vol", "% w/w"), "% vol": ("%",)}
 
@@ -121,10 +119,7 @@ def read_sheet(path: Path) -> Sheet:
         ) from error
     except (ValueError, RecursionError) as error:
         raise FileProblem(f"{path} is no answers file: {error}.") from error
-    try:
-        return _sheet(said)
-    except BadInput as error:
-        raise FileProblem(f"{path}: {error.message}") from error
+    return _sheet(said, path)
 
 
 def _once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
@@ -135,49 +130,20 @@ def _once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     return found
 
 
-def _sheet(said: Any) -> Sheet:
+def _sheet(said: object, path: Path) -> Sheet:
+    from prepkit.drill.answers_file import AnswersFile
+    from prepkit.file_models import ValidationError, problems
+
     if not isinstance(said, dict):
-        raise BadInput('an answers file is an object with "topic", "seed", "count" and "answers".')
-    extra = next((name for name in said if name not in _KEYS), None)
-    if extra is not None:
-        raise BadInput(f"{_short(extra)} is not known; the entries are {', '.join(_KEYS)}.")
-    if said.get("topic") not in TOPICS:
-        raise BadInput(
-            f'"topic" is {_short(said.get("topic"))}; it must be one of {", ".join(TOPICS)}.'
-        )
-    seed = _whole(said, "seed", 0, LARGEST_SEED)
-    count = _whole(said, "count", 1, MOST_QUESTIONS)
-    level = None if said.get("level") is None else _whole(said, "level", LEVELS[0], LEVELS[-1])
-    answers = said.get("answers")
-    if not isinstance(answers, dict):
-        raise BadInput('"answers" is missing. Write it as {"1": "13.1 bar", "2": "B"}.')
-    found: dict[int, str] = {}
-    for name, given in answers.items():
-        if not (name.isascii() and name.isdigit() and name == str(int(name[:9]))):
-            raise BadInput(
-                f'{_short(name)} is not the number of a question. Write "1", "2" and so on.'
-            )
-        if not 1 <= int(name) <= count:
-            raise BadInput(f"there is no question {name}; the paper has {count}.")
-        if not isinstance(given, str) or len(given) > LONGEST_ANSWER:
-            raise BadInput(f'the answer to {name} must be text of a line, such as "13.1 bar".')
-        found[int(name)] = "".join(c if c.isprintable() else " " for c in given)
-    return Sheet(said["topic"], seed, count, level, found)
-
-
-def _whole(said: Mapping[str, Any], name: str, low: int, high: int) -> int:
-    value = said.get(name)
-    if isinstance(value, bool) or not isinstance(value, int) or not low <= value <= high:
-        raise BadInput(
-            f'"{name}" is {_short(value)}; it must be a whole number from {low} to {high}.'
-        )
-    return value
-
-
-def _short(value: Any) -> str:
-    """What was written, on one line and not endless."""
-    shown = ascii(value)
-    return shown if len(shown) <= 60 else f"{shown[:57]}..."
+        keys = " and ".join(f'"{key}"' for key in ("topic", "seed", "count", "answers"))
+        raise FileProblem(f"{path}: an answers file is an object with {keys}.")
+    try:
+        read = AnswersFile.read(said)
+    except ValidationError as error:
+        first = problems(AnswersFile, error)[0]
+        place = f"{place_of(first.path)}: " if first.path else ""
+        raise FileProblem(f"{path}: {one_line(place)}{first.sentence}") from error
+    return Sheet(read.topic, read.seed, read.count, read.level, read.answers)
 
 
 # marking

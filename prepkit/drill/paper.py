@@ -14,6 +14,7 @@ from prepkit.drill.traps import TRAPS
 
 MOST_QUESTIONS = 100
 LARGEST_SEED = 999_999_999
+LONGEST_ANSWER = 200  # characters
 _TRIES_FOR_A_NEW_ONE = 12
 REMINDER = page_line("drill")
 

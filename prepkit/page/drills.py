@@ -19,9 +19,16 @@ from werkzeug.datastructures import MultiDict
 from werkzeug.wrappers import Response as AnyResponse
 
 from prepkit.drill.command import printed
-from prepkit.drill.marking import LONGEST_ANSWER, Marked, Sheet, mark_paper
+from prepkit.drill.marking import Marked, Sheet, mark_paper
 from prepkit.drill.page import asked_html, keyed_html, paper_html
-from prepkit.drill.paper import LARGEST_SEED, MOST_QUESTIONS, REMINDER, Paper, make_paper
+from prepkit.drill.paper import (
+    LARGEST_SEED,
+    LONGEST_ANSWER,
+    MOST_QUESTIONS,
+    REMINDER,
+    Paper,
+    make_paper,
+)
 from prepkit.drill.templates import LEVELS, TOPICS
 from prepkit.drill.traps import TRAPS
 from prepkit.errors import BadInput

@@ -10,8 +10,8 @@ from flask import Blueprint, current_app, redirect, render_template, request, se
 from markupsafe import Markup
 from werkzeug.wrappers import Response as AnyResponse
 
-from prepkit.drill.marking import LONGEST_ANSWER
 from prepkit.drill.page import asked_html
+from prepkit.drill.paper import LONGEST_ANSWER
 from prepkit.errors import BadInput
 from prepkit.page import guard
 from prepkit.page.class_views import classes, now

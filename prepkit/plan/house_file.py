@@ -360,3 +360,9 @@ class HouseFile(HouseFacts, called="house_file"):
         Mapping[str, ContainerTable],
         ById("What is filled: bottles, kegs, bags, jars.", ContainerTable, Id(""), MOST_CONTAINERS),
     ] = {}
+
+
+class SettingsFile(FileModel, called="settings"):
+    """The settings of the folder that prepkit is started in."""
+
+    house: Annotated[str, Text("The folder of the house file.", "bar")]

@@ -191,6 +191,7 @@ BAD: dict[str, Any] = {
     "answer-number": {**GOOD, "answers": {"1": 13.1}},
     "answer-endless": {**GOOD, "answers": {"1": "x" * 300}},
     "more-than-known": {**GOOD, "name": "somebody"},
+    "key-of-no-text": '{"\\ud800": 1}',
     "twice": '{"topic": "siphon", "topic": "acid"}',
     "deep": "[" * 100_000,
     "large": json.dumps({**GOOD, "answers": {"1": "x" * (1 << 20)}}),

@@ -13,8 +13,7 @@ from flask.testing import FlaskClient
 from page.asking import browser, tree
 from page.recipe_pages import printed, reads_well
 
-from prepkit.drill.marking import LONGEST_ANSWER
-from prepkit.drill.paper import MOST_QUESTIONS, REMINDER, make_paper
+from prepkit.drill.paper import LONGEST_ANSWER, MOST_QUESTIONS, REMINDER, make_paper
 from prepkit.drill.templates import TOPICS
 from prepkit.drill.traps import TRAPS
 
