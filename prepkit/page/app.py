@@ -12,7 +12,18 @@ from werkzeug.exceptions import HTTPException, InternalServerError
 from prepkit import __version__, render
 from prepkit.cautions import page_line
 from prepkit.errors import FileProblem, PrepkitError
-from prepkit.page import class_views, drills, entry, guard, join, prints, recipes, words, work
+from prepkit.page import (
+    bench,
+    class_views,
+    drills,
+    entry,
+    guard,
+    join,
+    prints,
+    recipes,
+    words,
+    work,
+)
 from prepkit.page.classes import Classes
 from prepkit.page.icons import icon
 from prepkit.page.refusals import as_json
@@ -44,7 +55,7 @@ def create_app(settings: Settings | None = None) -> Flask:
     _templates(app)
     guard.protect(app, chosen)
     entry.start(app, chosen)
-    for part in (work, prints, words, recipes, drills, class_views, join):
+    for part in (work, prints, words, recipes, drills, bench, class_views, join):
         app.register_blueprint(part.blueprint)
     app.extensions["prepkit-classes"] = Classes()
     app.extensions["prepkit-codes"] = entry.Tries(join.CODES_EACH, join.CODES_ALL)

@@ -11,6 +11,7 @@ from pathlib import Path
 
 from flask import current_app
 
+from prepkit.errors import PrepkitError
 from prepkit.page import forms
 from prepkit.page.settings import settings
 from prepkit.pantry import Pantry
@@ -43,6 +44,14 @@ def house() -> House:
     if kept.stamp != stamp or not stamp:
         kept.house, kept.stamp = read(folder), stamp
     return kept.house
+
+
+def ledger() -> bool:
+    """Whether the house keeps a ledger; not where its file is wrong, which other pages say."""
+    try:
+        return bool(house().stock.ledger)
+    except PrepkitError:
+        return False
 
 
 def system(args: Mapping[str, str]) -> str:

@@ -38,6 +38,7 @@ class Course:
     digits: int = 1
     from_zero: bool = True
     axis: str = ""  # words at the axis, where they say more than the unit
+    touched: Sequence[str] = ()  # words of each point, shown where it is touched or pointed at
     marked: Collection[int] = ()  # places of points that are ringed and always have their value
 
     @property
@@ -74,6 +75,7 @@ def line_svg(course: Course, key: str) -> str:
         *_axis(scale, course),
         *_curves(scale, course),
         *_levels(scale, course),
+        *_touched(scale, course),
     ]
     return "".join([*parts, "</svg>"])
 
@@ -152,6 +154,17 @@ def _curves(scale: _Scale, course: Course) -> list[str]:
             f'text-anchor="end">{escape(label)}</text>'
         )
     return parts
+
+
+def _touched(scale: _Scale, course: Course) -> list[str]:
+    """Places to touch over the points; a style sheet shows the words of the one that is touched."""
+    xs = _places(len(course.points))
+    return [
+        f'<g class="point" tabindex="0"><circle cx="{x:.1f}" cy="{scale.y(value):.1f}" r="11" '
+        f'fill="transparent"/><text class="said" x="{WIDTH - RIGHT}" y="{TOP - 18}" '
+        f'text-anchor="end" font-weight="bold">{escape(said)}</text></g>'
+        for x, (_, value), said in zip(xs, course.points, course.touched, strict=False)
+    ]
 
 
 def _words(x: float, y: float, words: str, anchor: str = "middle", bold: bool = False) -> str:

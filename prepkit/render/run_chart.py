@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
-from prepkit.learn.charts import RunChart
+from prepkit.learn.charts import Point, RunChart
 from prepkit.render.line_svg import Course, Level, line_svg
 
 _WIDE = 31  # places of the row of a batch
@@ -59,12 +59,15 @@ def _axis(chart: RunChart) -> str:
     return "| limits, : mean" if chart.limits is not None else ""
 
 
-def chart_svg(chart: RunChart, key: str = "run") -> str:
-    """The picture; its title and description say the same in words."""
-    return line_svg(course(chart), key)
+def chart_svg(chart: RunChart, key: str = "run", touch: bool = False) -> str:
+    """The picture; its title and description say the same in words.
+
+    `touch`: a page shows the figures of the batch that is touched, by its own style sheet.
+    """
+    return line_svg(course(chart, touch), key)
 
 
-def course(chart: RunChart) -> Course:
+def course(chart: RunChart, touch: bool = False) -> Course:
     """What is drawn: the batches in order, the limits and the mean."""
     of = chart.of
     levels = []
@@ -80,7 +83,14 @@ def course(chart: RunChart) -> Course:
     return Course(
         f"{chart.item}, {of.label}: {chart.verdict()}", of.unit, points, levels,
         digits=of.digits, from_zero=False, marked=out,
+        touched=[_point(chart, one) for one in chart.points] if touch else (),
     )  # fmt: skip
+
+
+def _point(chart: RunChart, one: Point) -> str:
+    """The figures of one batch."""
+    rules = f", {', '.join(one.breaks)}" if one.breaks else ""
+    return f"{one.batch}: {chart.value(one.value)}{rules}"
 
 
 def _short(batch: str) -> str:

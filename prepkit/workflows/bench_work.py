@@ -157,7 +157,7 @@ def losses(as_json: bool, ledger: str | None, house: str | None) -> None:
             "No loss was measured yet. Record batches with their mass: prepkit bench record.\n"
         )
     else:
-        put_text("\n".join(line for one in found for line in _loss_lines(one)) + "\n")
+        put_text("\n".join(line for one in found for line in loss_lines(one)) + "\n")
 
 
 def _loss_said(one: Known) -> dict[str, object]:
@@ -169,7 +169,8 @@ def _loss_said(one: Known) -> dict[str, object]:
     }  # fmt: skip
 
 
-def _loss_lines(one: Known) -> list[str]:
+def loss_lines(one: Known) -> list[str]:
+    """What is known of one loss, in two lines: the mean, then how sure it is."""
     mean, after = one.mean(), one.interval()
     digits = 0 if after.high - after.low >= 4 else 1 if after.high - after.low >= 0.4 else 2
 

@@ -1,0 +1,102 @@
+"""What the bench has learnt, on a screen: run charts, own losses, checks of instruments."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+from flask import Blueprint, abort, render_template
+
+from prepkit.learn import batches, charts, instruments, using
+from prepkit.learn.batches import Batch
+from prepkit.learn.charts import RunChart
+from prepkit.learn.instruments import Checked
+from prepkit.page import house
+from prepkit.render.charts import Chart
+from prepkit.render.html import Cells
+from prepkit.render.run_chart import chart_svg
+from prepkit.stock.engine import is_server
+from prepkit.stock.ledger import Ledger, open_ledger
+from prepkit.workflows.bench_work import loss_lines
+
+blueprint = Blueprint("bench", __name__)
+
+
+@contextmanager
+def _ledger() -> Iterator[Ledger]:
+    """The ledger of the house; 404 with what to write where there is none."""
+    place = house.house().stock.ledger
+    if not place:
+        abort(404, 'The house keeps no ledger. Write in its file: [stock] and ledger = "house.db".')
+    if not is_server(place) and not Path(place).exists():
+        abort(404, "Nothing was recorded yet: the ledger of the house is not there.")
+    with open_ledger(place) as ledger:
+        yield ledger
+
+
+def _known() -> tuple[list[Batch], list[Checked]]:
+    with _ledger() as ledger:
+        site = house.house().stock.site
+        return batches.batches(ledger.measured(site=site)), instruments.checked(
+            ledger.measured(site=site)
+        )
+
+
+@blueprint.get("/bench")
+def index() -> str:
+    """The items that were measured, the losses that were learnt, the instruments checked."""
+    measured, checked = _known()
+    names = dict.fromkeys(one.item for one in measured)
+    items = [(name, charts.charts(measured, name)) for name in names]
+    return render_template(
+        "bench/index.html",
+        items=[(name, _out(found), len(found[0].points)) for name, found in items if found],
+        losses=[loss_lines(one) for one in using.known(measured).values()],
+        instruments=[one.words() for one in checked],
+    )
+
+
+def _out(found: list[RunChart]) -> str:
+    """Which readings of an item had a batch out, in words."""
+    said = [f"{one.of.label}: {one.verdict()}" for one in found if one.out]
+    return "; ".join(one.rstrip(".") for one in said) or "no batch is out"
+
+
+@blueprint.get("/bench/<item>")
+def item(item: str) -> str:
+    """The run charts of one item, each as a picture and as a table."""
+    measured, _ = _known()
+    found = charts.charts(measured, item)
+    if not found:
+        abort(404, f"Nothing was measured of “{item[:60]}”.")
+    return render_template("bench/item.html", item=item, charts=[_shown(one) for one in found])
+
+
+def _shown(one: RunChart) -> dict[str, Any]:  # Any: the values of a template
+    rows = [
+        [
+            point.batch,
+            f"{point.at.astimezone():%Y-%m-%d}",
+            one.value(point.value),
+            "" if point.limits is None
+            else f"{point.limits.lower:.{one.of.digits}f} to {one.value(point.limits.upper)}",
+            ", ".join(point.breaks),
+        ]
+        for point in reversed(one.points)
+    ]  # fmt: skip
+    return {
+        "title": one.of.label[:1].upper() + one.of.label[1:],
+        "verdict": one.verdict(),
+        "lines": one.sentences(),
+        "picture": Chart(
+            "Touch a batch to see its figures.", "", chart_svg(one, f"run-{one.reading}", True)
+        ),
+        "table": Cells(
+            f"{one.of.label[:1].upper()}{one.of.label[1:]} by batch, the latest first",
+            ("batch", "measured", "value", "limits", "out"),
+            "lllll",
+            rows,
+        ),
+    }
