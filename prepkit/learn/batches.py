@@ -175,8 +175,9 @@ def record(
     """Write what was read of a plan's items into the ledger, in one transaction.
 
     A batch that the ledger does not know yet is written as made, so much as was weighed or, where
-    it was not, as planned. `minutes`: how long each item took. Raises BadRecipe, BadInput,
-    FileProblem; nothing is written then.
+    it was not, as planned. `minutes`: how long each item took. What the ledger has of a batch just
+    so already is not written again. Raises BadRecipe, BadInput, FileProblem; nothing is written
+    then.
     """
     at = at or now()
     made = {one.item.id: one for one in plan.made}
@@ -196,11 +197,15 @@ def record(
                     note="recorded with its readings",
                 )
             )  # fmt: skip
+        known = ledger.events(kind="measured", item=id_, batch=batch, standing=True,
+                              newest_first=True, most=1)  # fmt: skip
+        if any(dict(one.data) == own for one in known):
+            continue
         events.append(
             Event(kind="measured", item=id_, batch=batch, site=site, place=place, at=at, who=who,
                   data=own)
         )  # fmt: skip
-    return ledger.append(*events)
+    return ledger.append(*events) if events else ()
 
 
 def _day(batch: str, at: datetime) -> date:

@@ -95,6 +95,9 @@ def record(
              "measured": [{"item": one.item, "data": dict(one.data)} for one in told]}
         )  # fmt: skip
         return
+    if not told:
+        put_text(f"Batch {name} stands in the ledger just so already.\n")
+        return
     items = ", ".join(one.item for one in told)
     out = [f"Recorded batch {name}: {items}."]
     for one in told:

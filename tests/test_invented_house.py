@@ -1,0 +1,29 @@
+"""The invented house of the demo: thirty batches, what they tell, and the batch that was out."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from invented_house import EVENINGS, OUT, build
+
+from prepkit.learn import batches, charts
+from prepkit.learn.house import prepared
+from prepkit.plan.recipe import load_recipe
+from prepkit.stock.ledger import open_ledger
+
+
+def test_thirty_batches_tell_of_the_house(tmp_path: Path) -> None:
+    house = build(tmp_path / "bar")
+    with open_ledger(str(house / "house.db")) as ledger:
+        found = batches.batches(ledger)
+    assert len(found) == 2 * EVENINGS == 30
+    taught = prepared(load_recipe(tmp_path / "bar/cold-semaphore.toml"))
+    peel = next(one for one in taught.learnt if one.kind == "peel")
+    assert (peel.batches, peel.used) == (EVENINGS, True)
+    assert peel.low < 31.0 < peel.high
+    brix = charts.chart(found, "flower-cordial", "brix")
+    assert [one.breaks for one in brix.out] == [("beyond the limits",)]
+    assert brix.out[0].value > 51.0
+    assert OUT < EVENINGS
+    for name in ("house/house.toml", "cold-semaphore.toml"):
+        assert "INVENTED" in (tmp_path / "bar" / name).read_text(encoding="utf-8")
