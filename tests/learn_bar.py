@@ -31,6 +31,79 @@ part = ["400 g lemon juice", "300 g peel-oleo"]
 name = "Trial"
 part = ["40 g sour", "40 ml gin 43 %"]
 """
+# every calculator of safety behind items whose losses can be learnt; INVENTED
+SAFETY = """title = "Gas and cold, invented"
+serves = 20
+
+[vessels.north]
+vessel_volume = "1.30 l"
+max_fill = "1.0 l"
+rated = "17 bar"
+allowed_gas = ["n2o", "n2"]
+allowed_charger = "8 g"
+most_chargers = 2
+hottest = "30 C"
+head = "metal"
+inspection_due = "2099-01-01"
+
+[items.peel-oleo]
+calculator = "oleo"
+peel = "300 g lemon peel"
+sugar = "300 g white sugar"
+liquid = "90 g water"
+water_loss = 0.40
+solids_gain = 0.08
+
+[items.steep]
+calculator = "infuse"
+liquid = "700 ml gin 43 %"
+botanical = "60 g ground coffee"
+
+[items.flower]
+calculator = "cordial"
+part = ["900 g water", "30 g dried elderflower"]
+sweeten = "white sugar"
+brix = "50 Bx"
+sour = "citric acid"
+acidity = "1.0 % w/w"
+
+[items.mix]
+calculator = "blend"
+part = ["300 g peel-oleo", "500 g steep", "400 g flower", "800 g water"]
+
+[items.charged]
+calculator = "siphon"
+contents = "500 g mix"
+vessel = "north"
+gas = "n2o"
+chargers = 1
+temperature = "5 C"
+
+[items.does-it-keep]
+calculator = "keep"
+part = "500 g flower"
+check = true
+
+[items.the-room]
+calculator = "room"
+volume = "20 m3"
+release = "20 g n2o"
+air_changes = 1
+check = true
+
+[items.cold]
+calculator = "cryogen"
+cryogen = "dry ice"
+part = "2 kg mix"
+target = "2 C"
+room_volume = "20 m3"
+air_changes = "1 /h"
+check = true
+
+[[serve]]
+name = "Trial"
+part = ["80 g charged"]
+"""
 FIRST = datetime(2026, 1, 5, 12, tzinfo=UTC)
 
 

@@ -11,7 +11,16 @@ from prepkit.stock.events import NO_DATE, Event
 from prepkit.stock.holding import Holding, oldest_first
 from prepkit.stock.words import amount_words
 
-_UNITS = {"brix": " Bx", "abv": " % vol", "acidity": " % w/w", "density": " kg/m3"}
+# of an event, beside what was read: what a batch was planned as, and what it says of a loss
+NOT_READ = frozenset((
+    "counted_mg", "recipe", "calculator", "serves", "expected_g", "weighed_g", "minutes", "loss",
+    "loss_kind", "loss_of", "loss_unit", "loss_low", "loss_high", "loss_practice",
+))  # fmt: skip
+_UNITS = {
+    "brix": " Bx", "abv": " % vol", "acidity": " % w/w", "density": " kg/m3",
+    "acidity_percent": " % w/w", "abv_percent": " % vol", "density_kg_m3": " kg/m3",
+    "yield_g": " g made", "temperature_c": " °C", "pressure_bar": " bar",
+}  # fmt: skip
 
 
 def table(
@@ -137,7 +146,7 @@ def reading_words(data: Mapping[str, object]) -> str:
         f"{value:g}{_UNITS[name]}" if name in _UNITS and isinstance(value, int | float)
         else f"{name.replace('_', ' ')} {value}"
         for name, value in data.items()
-        if name != "counted_mg"
+        if name not in NOT_READ
     )  # fmt: skip
     return one_line(", ".join(told))
 
