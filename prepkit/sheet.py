@@ -231,6 +231,7 @@ class ItemSheet(TypedDict):
     needed_g: NotRequired[float]
     lost_g: NotRequired[float]
     left_g: NotRequired[float]
+    more_g: NotRequired[float]
     goes_to: NotRequired[list[GoesTo]]
     as_measured: NotRequired[bool]
     keeps: NotRequired[KeepsSheet | None]
@@ -252,6 +253,27 @@ class Bought(TypedDict):
     cost: float | None
     left_g: float | None
     left_ml: float | None
+
+
+class MoreSheet(TypedDict):
+    """What is made more of an item, so that the evening does not run short."""
+
+    item: str
+    g: float
+    percent: float
+
+
+class SureSheet(TypedDict):
+    """The chance that no item runs short, and what is made more for it.
+
+    `unsure` are items whose yield may be off too far for any amount to be enough for sure.
+    `unstated` are those whose loss on the way has no ±, and is taken as it is.
+    """
+
+    percent: float
+    more: list[MoreSheet]
+    unsure: list[str]
+    unstated: list[str]
 
 
 class FruitSheet(TypedDict):
@@ -500,13 +522,26 @@ class PhSheet(TypedDict):
     titrate: bool
 
 
+class ShortDrink(TypedDict):
+    """How many of a drink an item is enough for, of those that are planned."""
+
+    name: str
+    planned: int
+    serves: int
+
+
 class ShortSheet(TypedDict):
-    """An item of which less was made than is needed."""
+    """An item of which less was made than is needed: what is to be made more, or served less.
+
+    `serves` is that of the drink of which most are planned; `drinks` are all that it goes into.
+    """
 
     item: str
     have_g: float
     needed_g: float
+    more_g: float
     serves: int
+    drinks: list[ShortDrink]
 
 
 class ChangedLine(TypedDict):
@@ -655,6 +690,7 @@ class PlanSheet(_PlanMore):
     care: list[int]
     stops: list[Stop]
     decisive: DecisiveSheet | None
+    sure: SureSheet
     vessels: list[VesselSheet]
     chargers: dict[str, int]
     charger_packs: list[ChargerPack]

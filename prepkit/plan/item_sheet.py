@@ -97,6 +97,7 @@ def item_said(
         "needed_g": 1000 * made.demand.needed_kg,
         "lost_g": 1000 * made.demand.lost_kg,
         "left_g": 1000 * made.demand.left_kg,
+        "more_g": 1000 * made.demand.more_kg,
         "goes_to": [{"name": name, "g": 1000 * kg} for name, kg in made.demand.by.items()],
         "as_measured": as_measured,
         "keeps": None if product is None else _keeps(plan.prepared.products[made.item.id]),

@@ -19,7 +19,8 @@ from prepkit.plan.measured_ph import Given, of_ph, ph_given, ph_told, with_ph
 from prepkit.plan.plan import Plan, plan_of
 from prepkit.plan.prepare import Prepared, prepare
 from prepkit.plan.recipe import Recipe
-from prepkit.plan.serves_allowed import enough_for
+from prepkit.plan.serves_allowed import enough_for, need_kg
+from prepkit.plan.serves_said import in_proportion
 from prepkit.sheet import (
     AccountSheet,
     AddSheet,
@@ -303,17 +304,31 @@ def _added(
 
 
 def _short(plan: Plan, found: list[Drift]) -> list[ShortSheet]:
-    """The items of which less was made than is needed, and the serves that they are enough for."""
+    """The items of which less was made than is needed, and the serves that they are enough for.
+
+    What is needed decides, and not how far a yield may be off: that was made more to begin with.
+    """
     told: list[ShortSheet] = []
+    none = dict.fromkeys(plan.counts, 0)
     for drift in found:
         demand = next(one.demand for one in plan.made if one.item.id == drift.item)
         needed_g = 1000 * (demand.needed_kg + demand.lost_kg)
-        if drift.what == "mass" and drift.measured < needed_g * (1 - 1e-6) and drift.beyond:
-            serves = enough_for(plan.prepared, drift.item, drift.measured / 1000, plan.counts)
-            told.append(
-                {"item": drift.item, "have_g": drift.measured, "needed_g": needed_g,
-                 "serves": serves}
-            )  # fmt: skip
+        if drift.what != "mass" or drift.measured >= needed_g * (1 - 1e-6):
+            continue
+        planned = {
+            name: count if need_kg(plan.prepared, drift.item, {**none, name: 1}) > 0 else 0
+            for name, count in plan.counts.items()
+        }
+        serves = enough_for(plan.prepared, drift.item, drift.measured / 1000, planned)
+        told.append({
+            "item": drift.item, "have_g": drift.measured, "needed_g": needed_g,
+            "more_g": needed_g - drift.measured, "serves": serves,
+            "drinks": [
+                {"name": name, "planned": planned[name], "serves": enough}
+                for name, enough in in_proportion(planned, serves).items()
+                if planned[name]
+            ],
+        })  # fmt: skip
     return told
 
 

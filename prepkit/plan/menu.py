@@ -250,7 +250,8 @@ def _definition(item: Item) -> object:
     """What an item is, whatever it is called."""
     inputs = tuple(sorted((name, _tidy(value)) for name, value in item.inputs.items()))
     least = None if item.least is None else (float(item.least), item.least.unit)
-    return (item.calculator, inputs, item.vessel, item.loss, least, item.check, item.note,
+    loss = (item.loss, item.loss_off)
+    return (item.calculator, inputs, item.vessel, loss, least, item.check, item.note,
             item.steps)  # fmt: skip
 
 
@@ -278,13 +279,18 @@ def _differences(first: Item, item: Item) -> Iterator[tuple[str, str, str]]:
             yield name, _said(said.get(name)), _said(also.get(name))
     for name, one, other in (
         ("vessel", first.vessel, item.vessel),
-        ("loss", f"{100 * first.loss:g} %", f"{100 * item.loss:g} %"),
+        ("loss", _loss(first), _loss(item)),
         ("least", first.least, item.least), ("check", first.check, item.check),
         ("note", first.note, item.note),
     ):  # fmt: skip
         if one != other:
             yield name, _said(one), _said(other)
     yield "step", f"{len(first.steps)} other steps", f"{len(item.steps)} steps"
+
+
+def _loss(item: Item) -> str:
+    off = f" ± {100 * item.loss_off:g} %" if item.loss_off else ""
+    return f"{100 * item.loss:g} %{off}"
 
 
 def _said(value: object) -> str:

@@ -74,7 +74,7 @@ def make_plan(recipe: Recipe, serves: int | float | str | None = None) -> Plan:
 
 def plan_of(
     prepared: Prepared,
-    counts: Mapping[str, int],
+    serves: Mapping[str, int] | int,
     also: Mapping[str, tuple[Caution, ...]] | None = None,
 ) -> Plan:
     """The plan of a prepared recipe for a number of each serve; one of which are 0 is left off.
@@ -82,6 +82,7 @@ def plan_of(
     `also` holds, by item, cautions of what was found when it was made, which count as its own.
     Where losses were learnt, what the plan without them stops or warns of stands in it too.
     """
+    counts = prepared.recipe.counts(serves) if isinstance(serves, int) else serves
     plan = _plan_of(prepared, counts, also)
     if prepared.plain is None:
         return plan

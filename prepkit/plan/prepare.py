@@ -27,6 +27,7 @@ from prepkit.plan.items import (
 from prepkit.plan.learnt import LearntLoss
 from prepkit.plan.recipe import Item, Recipe, Serve
 from prepkit.plan.scaling import NO_SHELF, Demand, Shelf, Weigh
+from prepkit.plan.sure import SURE, Sure, sure, yield_deviation
 from prepkit.shared import drink_units, glass, one_serve
 
 WATER = Mixture({"water": 1.0})
@@ -71,9 +72,36 @@ class Prepared(NamedTuple):
     learnt: tuple[LearntLoss, ...] = ()  # losses of the bar's own batches
     plain: Prepared | None = None  # the same without them, which verdicts never fall behind
     shelf: Shelf = NO_SHELF
+    chance: float = SURE  # that it covers its serves
+
+    def for_sure(self, chance: float) -> Prepared:
+        """The same with another chance that its plans cover their serves."""
+        plain = None if self.plain is None else self.plain._replace(chance=chance)
+        return self._replace(chance=chance, plain=plain)
+
+    def sure(self, counts: Mapping[str, int]) -> Sure:
+        """What is made more of each item for a number of each serve, to be enough for sure."""
+        learnt = {one.item: one for one in self.learnt}
+        items = self.recipe.items
+        deviations = {
+            id_: yield_deviation(items[id_], self.ran[id_][1], learnt.get(id_))
+            for id_ in self.products
+        }
+        if not any(deviations.values()):
+            return Sure(self.chance)
+        needed = self._demands(counts)
+        return sure(
+            self.chance,
+            {id_: one for id_, one in deviations.items() if needed[id_].needed_kg > 0},
+        )
 
     def demands(self, counts: Mapping[str, int]) -> dict[str, Demand]:
-        """What must be made of each item for a number of each serve."""
+        """What must be made of each item for a number of each serve, enough for sure."""
+        return self._demands(counts, self.sure(counts).factors)
+
+    def _demands(
+        self, counts: Mapping[str, int], factors: Mapping[str, float] | None = None
+    ) -> dict[str, Demand]:
         found = scaling.demands(
             self.order,
             {one.serve.name: _items_of(one, counts[one.serve.name]) for one in self.portions},
@@ -85,6 +113,7 @@ class Prepared(NamedTuple):
             {id_: self.recipe.items[id_].loss for id_ in self.order},
             self.least_kg,
             self.shelf,
+            factors,
         )
         for id_ in reversed(self.order):
             _sane(self.recipe, id_, found[id_])

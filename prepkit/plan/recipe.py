@@ -117,8 +117,9 @@ def _items(reader: Reader, tables: Mapping[str, ItemTable]) -> dict[str, Item]:
 
 def _item(id_: str, said: ItemTable) -> Item:
     return Item(
-        id_, said.calculator, said.others, said.vessel, said.loss, said.least, said.check,
+        id_, said.calculator, said.others, said.vessel, float(said.loss), said.least, said.check,
         said.note, tuple(_step(one) for one in said.step if one.text), said.title,
+        loss_off=getattr(said.loss, "plus_minus", None) or 0.0,
     )  # fmt: skip
 
 

@@ -69,14 +69,19 @@ class Loss(Kind):
 
     instead = 0.0
 
-    def read(self, value: object) -> float:
-        """The fraction."""
+    def read(self, value: object) -> Measured:
+        """The fraction, with its ± where it has one."""
         if not isinstance(value, str):
             raise BadRecipe(f'it is {shown(value)}; write a per cent, such as loss = "3 %".')
         percent = parse_quantity(text(value), ("%",), "{key}")
+        off = percent.plus_minus or 0.0
         if not 0 <= percent <= MOST_LOSS:
             raise BadRecipe(f"it is {percent:g} %; it must be from 0 to {MOST_LOSS:g} %.")
-        return percent / 100
+        if off and not 0 <= percent - off <= percent + off <= MOST_LOSS:
+            raise BadRecipe(
+                f"it is {percent:g} % ± {off:g} %; both ends must be from 0 to {MOST_LOSS:g} %."
+            )
+        return Measured(percent / 100, "", off / 100)
 
     def form(self) -> Form:
         """Words."""
@@ -176,7 +181,9 @@ class ItemTable(FileModel, called="item", hyphens=True, others=Input("")):
     calculator: Annotated[str, Calculator("How it is made: one of prepkit's calculators.", "blend")]
     title: Annotated[str, Text("Its name on the label.", "Rum syrup", needed=False)] = ""
     vessel: Annotated[str | None, Text("Id of the vessel that it is charged in.", "north")] = None
-    loss: Annotated[float, Loss("Loss on the way, as a share of what is made.", "3 %")] = 0.0
+    loss: Annotated[
+        Measured | float, Loss("Loss on the way, as a share of what is made.", "3 %")
+    ] = 0.0
     least: Annotated[Measured | None, Least("The smallest batch worth making.", "100 ml")] = None
     check: Annotated[bool, Flag("Looked at and judged, not made.")] = False
     note: Annotated[str, Text("For the maker.", needed=False)] = ""

@@ -36,6 +36,7 @@ class Item(NamedTuple):
     steps: tuple[Task, ...] = ()
     title: str = ""  # as a person calls it, for labels
     file: str = ""  # of a menu: the recipe that it is from
+    loss_off: float = 0.0  # how far the loss may be off, the ± that the recipe says
 
     @property
     def called(self) -> str:

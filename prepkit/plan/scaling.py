@@ -57,6 +57,7 @@ class Demand(NamedTuple):
     made_kg: float
     scale: float
     stock_kg: float = 0.0  # of what is wanted, from the shelf
+    more_kg: float = 0.0  # made so that it is enough for sure
 
     @property
     def wanted_kg(self) -> float:
@@ -137,6 +138,7 @@ def demands(
     losses: Mapping[str, float],
     least_kg: Mapping[str, float],
     shelf: Shelf = NO_SHELF,
+    factors: Mapping[str, float] | None = None,
 ) -> dict[str, Demand]:
     """What must be made of each item, worked back from the serves.
 
@@ -144,7 +146,7 @@ def demands(
     an item takes at its own amounts. `own_kg`: what it makes of them; an item that makes nothing
     (a check) asks for nothing. `losses`: share of what is made that is lost. `least_kg`: the
     smallest batch, where there is one. `shelf`: what stands in stock is used first, and made up to
-    the par.
+    the par. `factors`: how many times what is needed is made, so that it is enough for sure.
 
     >>> found = demands(["a"], {"x": {"a": 3.0}}, {"a": {}}, {"a": 1.0}, {"a": 0.5}, {},
     ...                 Shelf({"a": 2.0}, {"a": 0.25}))
@@ -166,12 +168,14 @@ def demands(
                 wanted[id_][PAR] = up
             rest = needed - stock + up
             needed = rest if rest > 1e-9 * (needed + par) else 0.0
-        made = needed / (1.0 - losses[id_])
+        just = needed / (1.0 - losses[id_])
+        made = just * (factors or {}).get(id_, 1.0)
         if needed > 0:
-            made = max(made, least_kg.get(id_, 0.0))
+            least = least_kg.get(id_, 0.0)
+            made, just = max(made, least), max(just, least)
         scale = made / own_kg[id_] if own_kg[id_] > 0 else 0.0
         lost = needed * losses[id_] / (1.0 - losses[id_])
-        found[id_] = Demand(wanted[id_], needed, lost, made, scale, stock)
+        found[id_] = Demand(wanted[id_], needed, lost, made, scale, stock, made - just)
         if scale > 0:
             for used, kg in uses[id_].items():
                 wanted[used][id_] = wanted[used].get(id_, 0.0) + kg * scale

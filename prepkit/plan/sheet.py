@@ -27,9 +27,11 @@ from prepkit.sheet import (
     CautionSheet,
     DecisiveSheet,
     HouseSheet,
+    MoreSheet,
     PlanSheet,
     ServeSheet,
     Stop,
+    SureSheet,
     VesselSheet,
 )
 
@@ -71,6 +73,7 @@ def said(plan: Planned, service: Moment | None = None) -> PlanSheet:
         "care": [numbers[one["id"]] for one in wall if one["severity"] == "care"],
         "stops": _stops(plan),
         "decisive": _decisive(plan, found),
+        "sure": _sure(plan),
         "vessels": [
             _vessel(made, recipe.house, rounds[made.item.id])
             for made in plan.made
@@ -206,6 +209,31 @@ def _chargers(plan: Planned) -> dict[str, int]:
             gas = filling.gas or "unnamed gas"
             found[gas] = found.get(gas, 0) + filling.chargers
     return found
+
+
+# enough for sure
+
+
+def _sure(plan: Planned) -> SureSheet:
+    """What is made more, and of what nobody can be sure."""
+    found = plan.prepared.sure(plan.counts)
+    shown = {one.item.id: one for one in plan.made if one.product is not None and one.go}
+    more: list[MoreSheet] = []
+    for id_, one in shown.items():
+        kg, made = one.demand.more_kg, one.demand.made_kg
+        if kg > 1e-9 * made:
+            more.append({"item": id_, "g": 1000 * kg, "percent": 100 * kg / (made - kg)})
+    told = {one.item for one in plan.prepared.learnt if one.used and one.field == "loss"}
+    return {
+        "percent": round(100 * found.chance, 6),
+        "more": more,
+        "unsure": [id_ for id_ in found.unsure if id_ in shown],
+        "unstated": [
+            id_
+            for id_, one in shown.items()
+            if one.item.loss and not one.item.loss_off and id_ not in told
+        ],
+    }
 
 
 # serves

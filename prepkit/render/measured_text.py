@@ -30,7 +30,7 @@ def measured_text(account: AccountSheet, system: str = "metric") -> str:
         out.append(fill(f"-> {in_units(one['action'], system)}", "    ", "       "))
         out.append(fill(f"({one['id']}; {source_words(one['source'])})", "    ", "     "))
     out += [grid(reading_rows(account, system), READING_HEADERS, READING_LETTERS), ""]
-    if not account["beyond"]:
+    if not account["beyond"] and not account["short"]:
         out += [NOTHING_DRIFTED, ""]
     for correction in account["corrections"]:
         out.append(fill(correction_words(correction, system), "", "  "))
@@ -51,7 +51,8 @@ def measured_text(account: AccountSheet, system: str = "metric") -> str:
 
 
 def reading_rows(account: AccountSheet, system: str = "metric") -> list[list[str]]:
-    """Each reading beside what was planned, and whether it drifted."""
+    """Each reading beside what was planned, and whether it drifted or is not enough."""
+    short = {one["item"] for one in account["short"]}
     rows = []
     for one in account["readings"]:
         shown = [
@@ -63,6 +64,8 @@ def reading_rows(account: AccountSheet, system: str = "metric") -> list[list[str
         off = shown_in(one["off"], one["unit"], system)[0] - zero
         spread = number(shown_in(one["may_be_off"], one["unit"], system)[0] - zero, places)
         verdict = "BEYOND" if one["beyond"] else "as planned"
+        if one["what"] == "mass" and one["item"] in short:
+            verdict = "SHORT"
         rows.append([one["item"], one["label"], shown[0], spread, shown[1],
                      f"{'+' if off > 0 else ''}{number(off, places)}", unit, verdict])  # fmt: skip
     return rows
@@ -104,11 +107,15 @@ def _strength(one: CorrectionSheet) -> str:
 
 
 def short_words(one: ShortSheet, system: str = "metric") -> str:
-    """Of what there is too little, and for how many serves it is enough."""
+    """Of what there is too little, how much more to make, and for how many serves it is enough."""
     g, _ = UNITS[system]
-    have, needed = (amount(one[key], "g", system) for key in ("have_g", "needed_g"))
-    enough = f"enough for {one['serves']} serves" if one["serves"] else "not enough for one serve"
-    return f"{one['item']} falls short: {have} {g} of the {needed} {g} that are needed, {enough}."
+    have, needed, more = (amount(one[key], "g", system) for key in ("have_g", "needed_g", "more_g"))
+    drinks = [f"{each['serves']} of {each['planned']} {each['name']}" for each in one["drinks"]]
+    enough = f"serve {listed(drinks)}" if one["serves"] else "it is not enough for one serve"
+    return (
+        f"{one['item']} falls short: {have} {g} of the {needed} {g} that are needed. Make {more} "
+        f"{g} more, or {enough}."
+    )
 
 
 def ph_lines(one: PhSheet, file: str) -> list[str]:

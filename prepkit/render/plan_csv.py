@@ -46,6 +46,7 @@ def _rows(said: PlanSheet, system: str) -> Iterator[Row]:
         for drink in said["serve"]:
             yield ("plan", drink["name"], "serves", drink["serves"], "", None, "")
     yield ("plan", said["title"], "verdict", said["verdict"], "", None, "")
+    yield ("plan", said["title"], "chance of enough", said["sure"]["percent"], "%", None, "")
     for stop in said["stops"]:
         text, action = in_units(stop["text"], system), in_units(advice(stop), system)
         yield ("stop", stop["of"], stop["id"], text, "", None, action)
@@ -107,6 +108,8 @@ def _item(item: ItemSheet) -> Iterator[Row]:
     if item["makes"]:
         yield ("yield", of, "made", item["made_g"], "g", item["made_g_plus_minus"], "")
         yield ("yield", of, "counted as lost", item["lost_g"], "g", None, "")
+        if item["more_g"]:
+            yield ("yield", of, "made more to be sure", item["more_g"], "g", None, "")
         yield ("yield", of, "left over", item["left_g"], "g", None, "")
         if item["made_ml"] is not None:
             yield ("yield", of, "made at 20 °C", item["made_ml"], "ml", None, "")

@@ -23,6 +23,7 @@ from prepkit.render.amounts import (
 from prepkit.render.plan_scale import scale_marks
 from prepkit.render.plan_shop import fruit_words, money_words
 from prepkit.render.plan_stock import MOST_ROWS
+from prepkit.render.plan_sure import sure_words
 from prepkit.render.plan_text import (
     NO_ALLERGENS,
     each_words,
@@ -129,6 +130,7 @@ class FirstPage(NamedTuple):
     make: Sequence[Make]
     headers: Sequence[str]
     decisive: str  # the weighing that matters most
+    sure: str  # what is made more so that it is enough
     learnt: Sequence[str]  # what the plan took from the bar's own batches
     not_made: Sequence[str]
     vessels: Sequence[str]
@@ -159,6 +161,7 @@ def first_page(said: PlanSheet, system: str = "metric") -> FirstPage:
         make,
         [one.format(g=g, ml=ml) for one in HEADERS],
         f"{decisive['name']} for {decisive['item']}" if decisive else "",
+        sure_words(said),
         [one["words"] for one in said.get("learnt", ()) if one["used"]],
         said["not_made"],
         [_vessel(one, system) for one in said["vessels"]],

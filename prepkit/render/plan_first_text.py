@@ -43,6 +43,7 @@ def first_text(said: PlanSheet, system: str = "metric") -> str:
 # in the order in which room is made
 _CLOSER = (
     "learnt",
+    "sure",
     "decisive",
     "serves",
     "buy",
@@ -137,6 +138,8 @@ def _make(page: FirstPage, close: frozenset[str]) -> list[str]:
         out += _fill("Learnt from your own batches: see --full.")
     for words in () if "learnt" in close else page.learnt:
         out += _fill(f"Learnt: {words}.")
+    if page.sure and "sure" not in close:
+        out += _fill(page.sure)
     if page.not_made:
         out += _fill(f"Not made, because nothing uses it: {listed(page.not_made)}")
     return out

@@ -31,6 +31,7 @@ from prepkit.render.plan_first import first_page
 from prepkit.render.plan_menu import allergen_rows
 from prepkit.render.plan_scale import scale_marks
 from prepkit.render.plan_shop import shopping_lines, shopping_rows
+from prepkit.render.plan_sure import sure_lines
 from prepkit.render.plan_text import (
     NO_ALLERGENS,
     SHORT_VERDICT,
@@ -179,6 +180,7 @@ def _sheet(plan: Planned, said: PlanSheet, look: Look) -> dict[str, object]:
         "measured": measured_parts(said.get("measured"), look.system),
         "note": _paragraphs(said["note"]),
         "decisive": decisive_words(said["decisive"], look.system) if said["decisive"] else "",
+        "sure": sure_lines(said, look.system),
         "learnt": [one["words"] for one in said.get("learnt", ())],
         **wall(said, look.system),
         "make": _make(said, look.system),

@@ -26,6 +26,7 @@ from prepkit.render.plan_menu import NO_ALLERGENS, allergens_text
 from prepkit.render.plan_scale import scale_marks
 from prepkit.render.plan_shop import money_words, shopping_text
 from prepkit.render.plan_stock import stock_words
+from prepkit.render.plan_sure import sure_lines
 from prepkit.render.plan_time import timetable_text
 from prepkit.render.prose import in_units
 from prepkit.render.text import (
@@ -98,6 +99,8 @@ def head_text(said: PlanSheet, system: str) -> list[str]:
         out += ["", fill(decisive_words(said["decisive"], system), "", "  ")]
     learnt = [f"Learnt: {one['words']}." for one in said.get("learnt", ())]
     out += ["", *(fill(line, "", "  ") for line in learnt)] if learnt else []
+    sure = sure_lines(said, system)
+    out += ["", *(fill(line, "", "  ") for line in sure)] if sure else []
     if said["note"]:
         out += ["", *_note(said["note"], "")]
     return [*out, ""]

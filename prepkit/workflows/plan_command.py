@@ -40,6 +40,11 @@ DEMO = DEMOS[0]
     help="How many of each serve, or of each drink by name, such as Ledger=60, Soda=35 [the "
     "recipe's own number].",
 )
+@click.option(
+    "--sure",
+    metavar="PERCENT",
+    help="Chance that nothing runs short; more is made for it; 50 adds nothing [95].",
+)
 @click.option("--variant", metavar="NAME", help="A variant that the recipe has.")
 @click.option(
     "--from",

@@ -13,6 +13,7 @@ from prepkit.plan.plan import Plan, plan_of
 from prepkit.plan.prepare import Prepared, prepare
 from prepkit.plan.recipe import Recipe, load_menu, load_recipe, read_recipe
 from prepkit.plan.serves_said import counts_said, in_proportion
+from prepkit.plan.sure import chance_said
 from prepkit.plan.timetable import refuse_late, timetable
 from prepkit.sheet import AccountSheet, AllowedSheet, PlanSheet
 
@@ -46,6 +47,7 @@ class Asked(NamedTuple):
     units_chosen: bool = True  # by the command line, not by default
     quiet: bool = False
     full: bool = False
+    sure: str | None = None
     more: tuple[str, ...] = ()  # recipe files beside the first, which make a menu with it
     stock: str | None = None  # a ledger; "" is that of the house file
     take_stock: bool = False
@@ -136,6 +138,7 @@ def worked(asked: Asked, file: str) -> Worked:
     """Read a recipe, and readings where a file of them is named, and plan it as asked."""
     _one_way(asked)
     prepared, units = _prepared(asked, file)
+    prepared = prepared.for_sure(chance_said(asked.sure))
     counts = counts_said(asked.serves, prepared.recipe)
     limits: list[AllowedSheet] | None = None
     if asked.have:
@@ -223,6 +226,7 @@ def _plan(asked: Asked, file: str) -> tuple[str, int]:
         _one_way(asked)
         scales = _scales(asked.compare)
         prepared, units = _prepared(asked, file)
+        prepared = prepared.for_sure(chance_said(asked.sure))
         return _compare(
             asked, [plan_of(prepared, prepared.recipe.counts(one)) for one in scales], units
         )

@@ -224,6 +224,11 @@ def test_too_little_says_for_how_many_it_is_enough() -> None:
     (short,) = found.account["short"]
     assert short["serves"] == 15
     assert back(f"[my-syrup]\nmass = '{1000 * made.product.mass_kg} g'\n").account["short"] == []
+    # what is needed decides, however much the yield may be off
+    assert short["more_g"] == pytest.approx(short["needed_g"] - short["have_g"])
+    (little,) = back(f"[my-syrup]\nmass = '{0.995 * short['needed_g']} g'\n").account["short"]
+    assert little["serves"] == 19
+    assert [one["planned"] for one in little["drinks"]] == [20]
     # more than planned is told, and is no shortage
     more = back(f"[my-syrup]\nmass = '{2000 * made.product.mass_kg} g'\n")
     assert more.account["beyond"] == ["my-syrup"]

@@ -75,7 +75,8 @@ def test_readings_stand_on_the_card_with_the_numbers_of_the_json(
         assert spread == pytest.approx(one["may_be_off"], abs=within)
         assert measured == pytest.approx(one["measured"], abs=within)
         assert off == pytest.approx(one["off"], abs=within)
-        assert row[-1] == ("BEYOND" if one["beyond"] else "as planned")
+        short = one["what"] == "mass" and one["item"] in {each["item"] for each in account["short"]}
+        assert row[-1] == ("SHORT" if short else "BEYOND" if one["beyond"] else "as planned")
     (correction,) = account["corrections"]
     for add in correction["add"]:
         found = re.search(rf"([\d.]+) g {add['name']}", section.text)

@@ -1,0 +1,92 @@
+"""Enough for sure: how much more is made of an item so that the evening does not run short.
+
+What an item yields is off by what its calculator states of it and by the ± of its loss on the way.
+A ± is 1.73 standard deviations (`tolerance`). An item is made once for all that share it, so that
+it counts once; its users weigh what they take, so that a good yield of one does not make up for a
+poor one of another. Whatever ties their yields together, the chance that any of them runs short is
+at most the sum of the chances that each does: each gets an equal part of it. The bound is
+one-sided. Steps of the scale are left out: what a scale shows is topped up at once.
+
+Source: practice: what is needed over one less an upper bound of the loss. That chances of misses
+add up at most is Boole's inequality, memory.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from typing import NamedTuple
+
+from prepkit.errors import BadInput, named
+from prepkit.model import Answer
+from prepkit.numbers import parse_number
+from prepkit.plan.learnt import LearntLoss
+from prepkit.plan.recipe_types import Item
+from prepkit.science.student import normal_quantile
+
+SURE = 0.95  # the chance that a plan covers its serves, unless another is asked for
+LEAST_SURE, MOST_SURE = 0.5, 0.999
+_DEVIATIONS = math.sqrt(3.0)  # of a ±, any figure between its ends as likely as the next
+_WIDEST = 0.5  # of the yield: beyond it no amount is made for sure, and that is said
+_UPPER = normal_quantile(0.95)  # where the upper end of a learnt loss lies, in deviations
+
+
+def chance_said(words: str | None, field: str = "sure") -> float:
+    """A chance in per cent, such as "95" or "99 %", as a share; SURE where None is said.
+
+    50 asks for no more than what is worked out. Raises BadInput outside 50 to 99.9 %.
+
+    >>> chance_said("99 %"), chance_said(None)
+    (0.99, 0.95)
+    """
+    if words is None:
+        return SURE
+    number, rest = parse_number(words, named(field))
+    chance = number / 100
+    if rest not in ("", "%") or not LEAST_SURE <= chance <= MOST_SURE:
+        raise BadInput(
+            f'{named(field)} is "{words}"; write the chance that it is enough, from '
+            f"{100 * LEAST_SURE:g} to {100 * MOST_SURE:g} %, such as {100 * SURE:g}.",
+            field,
+        )
+    return chance
+
+
+def yield_deviation(item: Item, answer: Answer | None, learnt: LearntLoss | None) -> float:
+    """One standard deviation of what an item yields for use, as a share of that."""
+    mass = None if answer is None else answer.values.get("mass")
+    made = 0.0
+    if mass is not None and mass.unit == "g" and mass.plus_minus and mass.value > 0:
+        made = mass.plus_minus / mass.value / _DEVIATIONS
+    lost = item.loss_off / _DEVIATIONS
+    if learnt is not None and learnt.used and learnt.field == "loss":
+        lost = max(lost, 0.01 * (learnt.upper - learnt.middle) / _UPPER)
+    return math.hypot(made, lost / (1.0 - item.loss))
+
+
+class Sure(NamedTuple):
+    """What is made more of each item, as a factor; `unsure` are those that no factor covers."""
+
+    chance: float
+    factors: Mapping[str, float] = {}
+    unsure: tuple[str, ...] = ()
+
+
+def sure(chance: float, deviations: Mapping[str, float]) -> Sure:
+    """The factors for a chance that none of the items runs short.
+
+    `deviations` are those of the items that are needed, one standard deviation as a share of the
+    yield. A yield that may be half away is not covered by any factor.
+
+    >>> round(sure(0.95, {"a": 0.03}).factors["a"], 4)
+    1.0519
+    """
+    spread = {id_: one for id_, one in deviations.items() if one > 0.0}
+    if chance <= LEAST_SURE or not spread:
+        return Sure(chance)
+    z = normal_quantile(1.0 - (1.0 - chance) / len(spread))
+    return Sure(
+        chance,
+        {id_: 1.0 / (1.0 - z * one) for id_, one in spread.items() if z * one <= _WIDEST},
+        tuple(id_ for id_, one in spread.items() if z * one > _WIDEST),
+    )

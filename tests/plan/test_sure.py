@@ -1,0 +1,89 @@
+"""More is made of what may yield less, so that an evening runs short no oftener than was asked."""
+
+from __future__ import annotations
+
+import random
+from itertools import pairwise
+from pathlib import Path
+
+import pytest
+
+from prepkit.errors import BadInput, BadRecipe
+from prepkit.plan.plan import make_plan, plan_of
+from prepkit.plan.prepare import prepare
+from prepkit.plan.recipe import load_recipe, read_recipe
+from prepkit.plan.serves_allowed import need_kg, serves_from
+from prepkit.plan.sure import chance_said, sure
+from prepkit.render.plan_text import plan_text
+
+DEMO = Path(__file__).parents[2] / "recipes"
+ITEM = '[items.{id}]\ncalculator = "blend"\npart = ["600 g water", "400 g white sugar"]\n{more}\n'
+RECIPE = (
+    'title = "t"\nserves = 10\n'
+    + ITEM.format(id="early", more='loss = "20 % ± 10 %"')
+    + ITEM.format(id="late", more='loss = "10 %"')
+    + '[[serve]]\nname = "A"\npart = ["50 g early", "50 g late"]\n'
+)
+
+
+def test_the_upper_end_of_the_loss_is_made() -> None:
+    """EC8: need over one less the upper bound of the loss; a ± is 1.732 deviations, z is 1.645."""
+    made = {one.item.id: one.demand for one in make_plan(read_recipe(RECIPE), 10).made}
+    assert made["early"].made_kg == pytest.approx(0.5 / (1 - 0.2 - 1.644854 * 0.1 / 3**0.5))
+    assert made["late"].made_kg == pytest.approx(0.5 / 0.9)
+    assert made["late"].more_kg == 0
+    assert make_plan(read_recipe(RECIPE), 10).to_dict()["sure"]["unstated"] == ["late"]
+
+
+@pytest.mark.parametrize("chance", [0.8, 0.95, 0.99])
+def test_evenings_run_short_no_oftener_than_asked(chance: float) -> None:
+    """Yields drawn flat within their ±, as a ± is meant, of several items on their own."""
+    draw = random.Random(7)
+    half = {"a": 0.05, "b": 0.10, "c": 0.02, "d": 0.2}
+    found = sure(chance, {id_: one / 3**0.5 for id_, one in half.items()})
+    nights, short = 20_000, 0
+    for _ in range(nights):
+        short += any(
+            found.factors[id_] * (1 + draw.uniform(-one, one)) < 1 for id_, one in half.items()
+        )
+    assert short / nights <= (1 - chance) + 3 * ((1 - chance) * chance / nights) ** 0.5
+
+
+def test_a_shared_item_counts_once_and_more_is_never_less() -> None:
+    prepared = prepare(load_recipe(DEMO / "menu.toml"))
+    counts = prepared.recipe.counts()
+    made = []
+    for chance in (0.5, 0.8, 0.95, 0.99):
+        plan = plan_of(prepared.for_sure(chance), counts)
+        made.append({one.item.id: one.demand.made_kg for one in plan.made})
+    for less, more in pairwise(made):
+        assert all(more[id_] >= kg * (1 - 1e-12) for id_, kg in less.items())
+    assert set(prepared.sure(counts).factors) >= {"ruby-cordial", "peel-oleo"}
+    none = dict.fromkeys(counts, 0)
+    assert set(prepared.sure({**none, "Weir": 5}).factors) == {"ruby-cordial"}
+
+
+def test_what_there_is_is_enough_for_what_is_made_more() -> None:
+    prepared = prepare(load_recipe(DEMO / "free-otter.toml"))
+    serves, _ = serves_from(prepared, ["3.2 kg grapefruit juice"])
+    assert need_kg(prepared, "grapefruit juice", prepared.recipe.counts(serves)) <= 3.2
+    assert serves < serves_from(prepared.for_sure(0.5), ["3.2 kg grapefruit juice"])[0]
+
+
+def test_what_nobody_can_be_sure_of_is_said() -> None:
+    text = RECIPE.replace("20 % ± 10 %", "45 % ± 44 %")
+    said = make_plan(read_recipe(text), 10).to_dict()
+    assert said["sure"]["unsure"] == ["early"]
+    assert "Not sure to be enough: early." in " ".join(plan_text(said).split())
+
+
+@pytest.mark.parametrize("words", ["49", "100", "often", "95 g", "", "nan"])
+def test_a_wrong_chance_is_refused(words: str) -> None:
+    with pytest.raises(BadInput):
+        chance_said(words)
+
+
+@pytest.mark.parametrize("loss", ["3 % ± 5 %", "89 % ± 2 %"])
+def test_a_loss_stays_possible_at_both_ends(loss: str) -> None:
+    with pytest.raises(BadRecipe, match="both ends"):
+        read_recipe(RECIPE.replace("20 % ± 10 %", loss))
