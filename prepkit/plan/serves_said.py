@@ -39,7 +39,7 @@ def counts_said(words: str | None, recipe: Recipe, field: str = "serves") -> dic
         name = names.get(match[1].casefold())
         if name is None:
             raise BadInput(
-                f'{named(field)}: there is no drink "{match[1]}"; '
+                f'{named(field)}: no recipe here has a drink "{match[1]}"; '
                 f"{nearest(match[1], names.values())}.",
                 field,
             )

@@ -14,7 +14,7 @@ def sure_words(said: PlanSheet) -> str:
 
     >>> sure_words({"sure": {"percent": 95, "more": [{"item": "a", "g": 9.0, "percent": 6.2}],
     ...                      "unsure": [], "unstated": []}})
-    'Made 6 % more a so that 95 nights of 100 do not run short.'
+    'Made 6 % more a so that it is enough on 95 nights of 100.'
     """
     more = sorted(_worth(said), key=lambda one: -one[1])
     told = [f"{percent:.0f} % more {item}" for item, percent in more[:_MOST]]
@@ -24,7 +24,7 @@ def sure_words(said: PlanSheet) -> str:
     found = []
     if told:
         nights = _nights(said["sure"]["percent"])
-        found.append(f"Made {listed(told)} so that {nights} do not run short.")
+        found.append(f"Made {listed(told)} so that it is enough on {nights}.")
     if unsure:
         found.append(f"Not sure to be enough: {listed(unsure)}. Make it first and weigh it.")
     return " ".join(found)

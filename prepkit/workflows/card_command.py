@@ -102,8 +102,7 @@ _PLAN = Command(
         click.Option(
             ["--serves"],
             metavar="N",
-            help="How many of each serve, or of each drink by name, such as Ledger=60, Soda=35 "
-            "[the recipe's own].",
+            help="How many of each serve [the recipe's own]. By drink: Ledger=60, Soda=35.",
         ),
         click.Option(
             ["--service"],

@@ -255,8 +255,7 @@ _RECIPE = Command(
         click.Option(
             ["--serves"],
             metavar="N",
-            help="How many of each serve, or of each drink by name, such as Ledger=60, Soda=35 "
-            "[the recipe's own].",
+            help="How many of each serve [the recipe's own]. By drink: Ledger=60, Soda=35.",
         ),
         click.Option(
             ["--measured"],

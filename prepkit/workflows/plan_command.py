@@ -37,13 +37,12 @@ DEMO = DEMOS[0]
 @click.option(
     "--serves",
     metavar="N",
-    help="How many of each serve, or of each drink by name, such as Ledger=60, Soda=35 [the "
-    "recipe's own number].",
+    help="How many of each serve [the recipe's own number]. By drink: Ledger=60, Soda=35.",
 )
 @click.option(
     "--sure",
     metavar="PERCENT",
-    help="Chance that nothing runs short; more is made for it; 50 adds nothing [95].",
+    help="Chance that nothing runs short, for which more is made [95]. 50 adds nothing.",
 )
 @click.option("--variant", metavar="NAME", help="A variant that the recipe has.")
 @click.option(

@@ -172,8 +172,8 @@ def test_a_recipe_or_a_drink_twice_is_refused(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("words", "said"),
     [
-        ("Ledgr=60, Soda=35", 'no drink "Ledgr"'), ("Ledger=60", "Soda"),
-        ("Ledger=60, Ledger=2, Soda=1", "twice"), ("Ledger=0, Soda=0", "no drink"),
+        ("Ledgr=60, Soda=35", 'a drink "Ledgr"'), ("Ledger=60", "Soda"),
+        ("Ledger=60, Ledger=2, Soda=1", "twice"), ("Ledger=0, Soda=0", "leaves no drink"),
         ("Ledger=1.5, Soda=1", "whole number"), ("Ledger=, Soda=1", "whole number"),
         ("=4", "write a number"), ("Ledger=60 Soda=35", "write a number"),
         ("Ledger=-1, Soda=2", "whole number"), ("0", "whole number"), ("many", "number"),
