@@ -12,6 +12,7 @@ import math
 from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, field, fields, replace
 from functools import cache
+from types import MappingProxyType
 from typing import Any, ClassVar, NamedTuple, Self, dataclass_transform
 
 from prepkit import always
@@ -430,11 +431,29 @@ class Deciding(NamedTuple):
 
 
 class Way(NamedTuple):
-    """A way out of a stop that was worked out and judged: what to do, its verdict, its figure."""
+    """A way out of a stop that was worked out and judged: what to do, its verdict, its figure.
+
+    `inputs` are the words of those inputs that differ from the load's own; None where one of them
+    is not given any more.
+    """
 
     label: str
     verdict: str
     figure: str
+    inputs: Mapping[str, Any] = MappingProxyType({})  # Any: words, or a list of words
+
+    def beside(self, load: Mapping[str, Any]) -> Way:  # Any: as above
+        """The way with the inputs that differ from those of a load, in words.
+
+        >>> Way("1 charger", "care", "", {"chargers": 1, "gas": "n2o"}).beside(
+        ...     {"chargers": 2, "gas": "n2o", "sequence": "charge charge shake"}).inputs
+        {'chargers': 1, 'sequence': None}
+        """
+        keys = [*self.inputs, *(key for key in load if key not in self.inputs)]
+        changed = {
+            key: self.inputs.get(key) for key in keys if self.inputs.get(key) != load.get(key)
+        }
+        return self._replace(inputs=changed)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -625,7 +644,9 @@ class Answer:
             "key_figures": _named(self.result.screen.primary, self.values),
             "check": _named(self.result.screen.check, self.values),
             "always": always.lines(self.calculator)._asdict(),
-            "ways_out": [way._asdict() for way in self.result.ways_out],
+            "ways_out": [
+                {**way._asdict(), "inputs": dict(way.inputs)} for way in self.result.ways_out
+            ],
             "cautions": [
                 {"id": c.id, "kind": c.kind, "severity": c.severity, "text": c.text,
                  "action": c.action, "source": c.source,

@@ -237,6 +237,7 @@ def answer(name: str, inputs: Inputs) -> Answer:
         return without_ways(name, other)
 
     ways = calculator.ways_out(inputs, Judge(quick, full))
+    ways = tuple(way.beside(found.inputs) for way in ways)
     return replace(found, result=replace(found.result, ways_out=ways))
 
 

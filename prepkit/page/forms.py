@@ -18,11 +18,14 @@ from werkzeug.datastructures import MultiDict
 
 from prepkit import registry
 from prepkit.errors import BadInput, PrepkitError, in_full
+from prepkit.first_screen import degrees
 from prepkit.page import wording
+from prepkit.science.gases import GAS_NAMES
 from prepkit.spec import Spec
 from prepkit.units import Measured
 
 UNITS, MORE, EDIT, GO, MADE = ".units", ".more", ".edit", ".go", ".made"
+HELD, VESSEL = ".held", ".vessel"
 UNIT = ".unit"  # after the name of a field with units: the one that a bare number is in
 SYSTEMS = ("metric", "us")
 MOST_ROWS = 24
@@ -31,7 +34,18 @@ RADIOS = 4  # more choices than that are a list that opens
 # inputs that name a file of the machine; a page reads none
 NOT_HERE = ("vessel_register", "vessel")
 _BARE = re.compile(r"\s*([+-]?[0-9][0-9.,]*(?:\s*/\s*[0-9]+)?)\s*((?:±|\+/-|\+-).*)?")
+_DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 _YES = "yes"
+# filled in as today; each matters beside that other day alone, and is not said without it
+TODAY = {"date": "inspection_due", "today": "made"}
+# gases are written out; the letters are those that stand on a charger
+GASES = {
+    key: f"{words}, {key.upper().translate(str.maketrans('23', '₂₃'))}"
+    for key, words in GAS_NAMES.items()
+    if key in ("n2o", "co2", "n2")
+}
+_AMOUNTS = ("part", "parts", "ingredient", "ingredients")
+_NO_MINUS_C = -5.0  # what may be colder gets letters too: a pad of numbers has no minus
 
 
 @dataclass(frozen=True)
@@ -58,6 +72,13 @@ class Field:
     choices: tuple[Choice, ...] = ()
     required: bool = False
     names: bool = False  # takes the name of an ingredient
+    amounts: bool = False  # takes amounts of ingredients, or one ingredient
+    pad: str = ""  # decimal or numeric: the keys that a phone shows
+    picker: str = ""  # date: what a browser lets choose
+    low: float | None = None
+    high: float | None = None
+    start: str = ""  # where a number starts that is stepped from nothing
+    by: float | None = None  # its step, where the size of the number does not tell it
     problem: str = ""
 
     @property
@@ -75,6 +96,11 @@ class Field:
     def short(self) -> bool:
         """Whether a number is typed rather than words."""
         return bool(self.unit or self.units) or self.kind == "number"
+
+    @property
+    def stepped(self) -> bool:
+        """Whether it is one number, which stands beside its label."""
+        return self.short and self.kind in ("text", "number")
 
     @property
     def most(self) -> int:
@@ -99,7 +125,7 @@ class Form:
     @property
     def open(self) -> bool:
         """Whether the other fields are to be seen at once."""
-        return any(one.filled or one.problem for one in self.more)
+        return any((one.filled and one.name not in TODAY) or one.problem for one in self.more)
 
 
 @cache
@@ -140,8 +166,11 @@ def _named(args: MultiDict[str, str]) -> MultiDict[str, str]:
     return MultiDict((key.lstrip("-").replace("-", "_"), value) for key, value in pairs)
 
 
-def said(name: str, args: MultiDict[str, str]) -> dict[str, Any]:
+def said(name: str, args: MultiDict[str, str], today: str = "") -> dict[str, Any]:
     """The words of a calculation as they were sent, without what was left blank.
+
+    `today`, the day as it is written, is what a form fills in of itself: it is left out where it
+    says nothing, so that no address keeps a day that will be over.
 
     A bare number gets the unit that stood beside its field, which the form sends with it. Typed
     into an address without one it stays bare, and is refused as on the command line.
@@ -159,6 +188,9 @@ def said(name: str, args: MultiDict[str, str]) -> dict[str, Any]:
         if values:
             many = (spec is not None and spec.kind in MANY) or len(values) > 1
             found[key] = values if many else values[0]
+    for key, other in TODAY.items():
+        if key in specs and found.get(key) == today and (key == "date" or other not in found):
+            del found[key]
     return found
 
 
@@ -221,10 +253,14 @@ def form(
     args: MultiDict[str, str],
     wrong: Mapping[str, PrepkitError] | None = None,
     shown_in: str = SYSTEMS[0],
+    today: str = "",
 ) -> Form:
     """The form with what was typed in it, what is wrong with it, and the units chosen."""
     specs = inputs(name)
     args = _named(args)
+    for key in TODAY:
+        if today and key in specs and not args.get(key, "").strip():
+            args.setlist(key, [today])
     every = registry.load(name).inputs
     shown = example(name)
     wrong = wrong or {}
@@ -251,6 +287,21 @@ def form(
     )
 
 
+def as_typed(name: str, words: Mapping[str, Any]) -> list[tuple[str, str]]:
+    """Words of some inputs as they stand in the fields of a form: a number, its unit beside it.
+
+    >>> as_typed("siphon", {"rated": "17 bar", "chargers": 1})
+    [('rated', '17'), ('chargers', '1')]
+    """
+    shown = form(name, MultiDict(query(words)))
+    found: list[tuple[str, str]] = []
+    for field in (*shown.main, *shown.more):
+        if field.name in words:
+            found += [(field.name, row) for row in field.rows]
+            found += [(field.name + UNIT, one.value) for one in field.units if one.chosen]
+    return found
+
+
 def _field(
     name: str,
     spec: Spec,
@@ -275,8 +326,31 @@ def _field(
         choices=_choices(spec, default, typed) if spec.kind == "choice" else (),
         required=spec.required,
         names=spec.kind == "ingredient",
+        amounts=spec.kind in _AMOUNTS,
+        **_typed(spec, typed),
         problem=wording.at_field(error.wording, name, specs) if error is not None else "",
     )
+
+
+def _typed(
+    spec: Spec, typed: Sequence[str]
+) -> dict[str, Any]:  # Any: several kinds, each as Field takes it
+    """What helps to type it: the keys of a phone, a picker, the limits and the step of a number."""
+    if spec.kind == "words" and spec.takes == "date":
+        # a picker shows nothing of what is no date, and it must be seen to be put right
+        return {} if any(not _DAY.fullmatch(one) for one in typed if one) else {"picker": "date"}
+    if spec.kind not in ("quantity", "number", "count"):
+        return {}
+    low = spec.low if spec.low is not None else spec.above
+    colder = spec.kind != "count" and (low is None or low < _NO_MINUS_C)
+    start = _BARE.fullmatch(spec.example.split(" ")[0]) if spec.example else None
+    return {
+        "pad": "" if colder else "numeric" if spec.kind == "count" else "decimal",
+        "low": low,
+        "high": spec.high,
+        "start": start[1] if start else "",
+        "by": 1.0 if spec.kind == "count" or spec.units[:1] == ("C",) else None,
+    }
 
 
 _KINDS = {
@@ -300,7 +374,7 @@ def _unsaid(spec: Spec, default: Any) -> bool:
 
 def _choices(spec: Spec, default: Any, typed: Sequence[str]) -> tuple[Choice, ...]:
     chosen = typed[0].strip().lower() if typed else ("" if spec.required else default or "")
-    found = [Choice(one, one, one == chosen) for one in spec.choices]
+    found = [Choice(one, GASES.get(one, one), one == chosen) for one in spec.choices]
     if _unsaid(spec, default):
         found.insert(0, Choice("", "not said", chosen not in spec.choices))
     return tuple(found)
@@ -308,7 +382,7 @@ def _choices(spec: Spec, default: Any, typed: Sequence[str]) -> tuple[Choice, ..
 
 def _units(spec: Spec, chosen: str) -> tuple[Choice, ...]:
     own = chosen if chosen in spec.units else spec.units[0]
-    return tuple(Choice(one, one, one == own) for one in spec.units)
+    return tuple(Choice(one, degrees(one), one == own) for one in spec.units)
 
 
 def _apart(spec: Spec, typed: Sequence[str], chosen: str) -> tuple[list[str], str]:

@@ -7,11 +7,17 @@ from dataclasses import dataclass, field
 
 @dataclass(frozen=True)
 class Task:
-    """Something that a person is about to do; `given` is filled in already."""
+    """Something that a person is about to do; `given` is filled in already.
+
+    `place` is another page of ours than a calculator, by the name of its view. A task with an icon
+    stands on the home page; the others open below it.
+    """
 
     words: str
-    calculator: str
+    calculator: str = ""
+    icon: str = ""
     given: dict[str, str] = field(default_factory=dict)
+    place: str = ""
 
 
 @dataclass(frozen=True)
@@ -21,9 +27,16 @@ class Person:
     id: str
     words: str
     tasks: tuple[Task, ...]
-    recipes: str = ""
-    drills: str = ""
-    sheets: str = ""
+
+    @property
+    def first(self) -> list[Task]:
+        """What is seen at once."""
+        return [task for task in self.tasks if task.icon]
+
+    @property
+    def others(self) -> list[Task]:
+        """What opens below it."""
+        return [task for task in self.tasks if not task.icon]
 
 
 PEOPLE = (
@@ -31,45 +44,47 @@ PEOPLE = (
         "formulating",
         "I write the prep",
         (
-            Task("A cordial or syrup to a sugar and an acidity", "cordial"),
-            Task("Peel and sugar, or oil in a syrup", "oleo"),
+            Task("Cordial or syrup to a Brix", "cordial", "glass"),
+            Task("Acid stock by strength", "acid-solution", "acid"),
+            Task("Oleo from peel and sugar", "oleo", "plant"),
+            Task("Correct a batch", "correct", "tick"),
+            Task("Recipes, planned for a service", icon="list", place="recipes.index"),
             Task("Plants in a spirit", "infuse"),
-            Task("A stock of acid, by its strength", "acid-solution"),
-            Task("A juice brought to an acidity", "acid-adjust"),
-            Task("The base: parts put together", "blend"),
+            Task("Juice brought to an acidity", "acid-adjust"),
+            Task("Base: parts put together", "blend"),
             Task("Down to a strength", "dilute"),
             Task("Stirred, shaken, or cold from a bottle", "chill"),
             Task("Readings of the instruments", "reading"),
-            Task("A batch that came out wrong", "correct"),
             Task("One glass: units, sugar, allergens, cost", "serve"),
         ),
-        recipes="A whole service, back from the serves",
     ),
     Person(
         "checking",
-        "I answer for the load",
+        "I check the load",
         (
-            Task("One siphon, before it is charged", "siphon"),
-            Task("Vessels and chargers for the evening", "siphon", {"mode": "plan"}),
-            Task("The pressure through the service", "siphon", {"mode": "dispense"}),
-            Task("A foam that is blended, not charged", "foam"),
-            Task("Whether cream stays on top", "layer"),
+            Task("Siphon, before it is charged", "siphon", "gauge"),
+            Task("Gas in a room", "room", "air"),
+            Task("Liquid nitrogen and dry ice", "cryogen", "cold"),
+            Task("Tonight's batch sheet", icon="clock", place="recipes.index"),
+            Task("Wall sheets and cautions", icon="care", place="words.walls"),
+            Task("Vessels and chargers for the evening", "siphon", given={"mode": "plan"}),
+            Task("Pressure through the service", "siphon", given={"mode": "dispense"}),
+            Task("Foam that is blended, not charged", "foam"),
+            Task("Cream that stays on top", "layer"),
             Task("Hot drinks: how hot, how long", "warm"),
             Task("How long it keeps, by the codes", "keep"),
-            Task("Gas of the chargers in this room", "room"),
         ),
-        recipes="Tonight's batch sheet: tick off, measure, correct",
     ),
     Person(
         "teaching",
-        "I teach gas and cold",
+        "I teach",
         (
-            Task("Gas set free in a room", "room"),
-            Task("Liquid nitrogen and dry ice", "cryogen"),
-            Task("A load step by step, for the board", "siphon"),
-            Task("Can a bubble or foam rise in air", "float"),
+            Task("Open a class", icon="trained", place="classes.index"),
+            Task("Drill: papers with a key", icon="alarm", place="drills.index"),
+            Task("Gas set free in a room", "room", "air"),
+            Task("One load, step by step", "siphon"),
+            Task("Cold: liquid nitrogen, dry ice", "cryogen"),
+            Task("Bubble or foam that rises in air", "float"),
         ),
-        drills="Papers with a key, marked on screen",
-        sheets="Cautions for the wall, by kind of danger",
     ),
 )

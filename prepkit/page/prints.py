@@ -14,8 +14,8 @@ from prepkit.label import JURISDICTIONS, MOST_OPENED_DAYS
 from prepkit.label_sheets import MOST_CELLS
 from prepkit.numbers import whole
 from prepkit.page import guard, house
+from prepkit.page.asked import Asked, asked, known
 from prepkit.page.settings import settings
-from prepkit.page.work import Asked, asked, known
 from prepkit.plan.labels import of_answer
 from prepkit.render.html import PAPERS, Look, Paper, answer_card
 from prepkit.render.label_html import label_sheet

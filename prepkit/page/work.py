@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cache
 from typing import Any
 from urllib.parse import urlencode
@@ -12,6 +12,7 @@ from flask import (
     Blueprint,
     Response,
     abort,
+    current_app,
     redirect,
     render_template,
     request,
@@ -20,19 +21,20 @@ from flask import (
 from markupsafe import Markup
 from werkzeug.wrappers import Response as AnyResponse
 
-from prepkit import registry, spelling
-from prepkit.errors import BadInput, PrepkitError
+from prepkit import registry
 from prepkit.index import CALCULATORS, FAMILIES
-from prepkit.model import Answer
-from prepkit.page import carry, forms, house, wording
+from prepkit.page import forms, house, names_known
+from prepkit.page.asked import Asked, asked, held_pair, known
 from prepkit.page.people import PEOPLE
+from prepkit.page.refusals import to_script
 from prepkit.page.settings import settings
+from prepkit.page.shown import answered
 from prepkit.pantry import Pantry
-from prepkit.plan.house import House
-from prepkit.render import html, json
+from prepkit.render import json
 
 blueprint = Blueprint("work", __name__)
 BAD_INPUT = 422
+PARTS = ("top", "rest", "hold", "foot")  # of an answer, by the names of their templates
 
 
 @dataclass(frozen=True)
@@ -68,99 +70,48 @@ def home() -> str:
         "home.html",
         people=PEOPLE,
         families=families,
+        count=len(CALCULATORS),
         edit=forms.EDIT,
     )
-
-
-@dataclass(frozen=True)
-class Asked:
-    """What an address asks: the words, what is carried into them, and what came of it."""
-
-    name: str
-    words: dict[str, Any]
-    carried: tuple[carry.Carried, ...] = ()
-    answer: Answer | None = None
-    inputs: Any = None
-    wrong: Mapping[str, PrepkitError] | None = None
-
-    @property
-    def query(self) -> list[tuple[str, str]]:
-        """The same as a short address."""
-        lines = carry.lines(carry.needed(self.carried, self.words))
-        shown_in = house.system(request.args)
-        return forms.query(self.words, lines, "" if shown_in == house.usual_system() else shown_in)
-
-
-def asked(name: str, *, compute: bool = True) -> Asked:
-    """Read an address and, unless it only asks for the form, work it out."""
-    words = forms.said(name, request.args)
-    try:
-        carried, pantry = carry.read(request.args.getlist(forms.MADE), house.pantry())
-    except PrepkitError as error:
-        return Asked(name, words, wrong={"": error})
-    if not compute:
-        return Asked(name, words, carried)
-    wrong = {**forms.problems(name, words), **carry.problems(name, carried, words)}
-    read = {key: value for key, value in words.items() if key not in wrong}
-    if wrong and not _stopped(name, read, wrong, pantry):
-        return Asked(name, words, carried, wrong={**_others(name, words, wrong, pantry), **wrong})
-    try:
-        inputs = registry.validate(name, read, pantry)
-        answer = registry.answer(name, inputs)
-    except BadInput as error:
-        found = registry.problems(name, read, pantry) or forms.of_answer(name, error)
-        return Asked(name, words, carried, wrong=found)
-    return Asked(name, words, carried, answer, inputs)
-
-
-def _stopped(
-    name: str, read: Mapping[str, Any], wrong: Mapping[str, PrepkitError], pantry: Pantry
-) -> bool:
-    """Whether a hazard is named, which stops whatever is missing beside it.
-
-    Nothing else is answered while what is needed is missing.
-    """
-    missing = any(spec.required and key in wrong for key, spec in forms.inputs(name).items())
-    return missing and not registry.problems(name, read, pantry)
-
-
-def _others(
-    name: str, words: Mapping[str, Any], wrong: Mapping[str, PrepkitError], pantry: Pantry
-) -> dict[str, PrepkitError]:
-    """What is wrong with the words that were not found wrong yet."""
-    left = {key: value for key, value in words.items() if key not in wrong}
-    found = registry.problems(name, left, pantry)
-    return {key: error for key, error in found.items() if key in left}
-
-
-def known(name: str) -> str:
-    """A calculator's name, or the page that says which is nearest."""
-    if name not in CALCULATORS:
-        near = spelling.close(name, CALCULATORS, 1)
-        hint = f"The nearest is {near[0]}." if near else "The work is listed at the beginning."
-        abort(404, f"No work is called “{name[:60]}”. {hint}")
-    return name
 
 
 @blueprint.get("/make/<name>")
 def calculation(name: str) -> AnyResponse | tuple[str, int]:
     """The form, and the answer to what it was filled with."""
     known(name)
+    if forms.VESSEL in request.args:
+        return _filled_in(name)
     only_form = forms.MORE in request.args or forms.EDIT in request.args
     started = any(not key.startswith(".") for key in request.args) or forms.GO in request.args
     got = asked(name, compute=started and not only_form)
     if got.answer is not None:
-        short = got.query
+        short = [*got.query, *held_pair()]
         if sorted(short) != sorted(request.args.items(multi=True)):
             return redirect(f"{url_for('work.calculation', name=name)}?{urlencode(short)}")
     status = BAD_INPUT if got.wrong else 200
     return render_template("work.html", **_shown(got)), status
 
 
+def _filled_in(name: str) -> AnyResponse:
+    """To the form with the plate of a vessel of the house in it, and all else as it was typed."""
+    chosen = request.args[forms.VESSEL]
+    facts = dict(_plates(name)).get(chosen)
+    if facts is None:
+        abort(404, f"The house has no vessel “{chosen[:60]}”.")
+    kept = [
+        (key, value) for key, value in request.args.items(multi=True)
+        if key not in (forms.VESSEL, forms.GO, forms.EDIT)
+        and key.removesuffix(forms.UNIT) not in facts
+    ]  # fmt: skip
+    pairs = [*kept, *forms.query(facts), (forms.EDIT, "1")]
+    return redirect(f"{url_for('work.calculation', name=name)}?{urlencode(pairs)}")
+
+
 def _shown(got: Asked) -> dict[str, Any]:
     """All that the page of a calculation shows."""
     calculator = registry.load(got.name)
-    form = forms.form(got.name, request.args, got.wrong, house.system(request.args))
+    today = settings().today().isoformat()
+    form = forms.form(got.name, request.args, got.wrong, house.system(request.args), today)
     said: dict[str, Any] = {
         "name": got.name,
         "title": got.name.replace("-", " ").capitalize(),
@@ -169,54 +120,30 @@ def _shown(got: Asked) -> dict[str, Any]:
         "own": forms,
         "carried": got.carried,
         "example": urlencode([*forms.query(forms.example(got.name)), (forms.EDIT, "1")]),
-        "vessels": _vessels(got.name, house.house()),
+        "vessels": [
+            (id_, current_app.json.dumps(forms.as_typed(got.name, facts)))
+            for id_, facts in _plates(got.name)
+        ],
+        "held_pair": held_pair(),
         "names": _names(form),
         "answer": None,
         "added": request.args.get(forms.MORE, ""),
     }
     if got.answer is not None:
-        made = carry.of(got.answer, got.words, got.carried)
-        look = html.Look(settings().today(), system=form.system)
-        said |= html.answer_parts(got.answer, look)
-        for key in ("first", "notes", "standing"):
-            said[key] = [_in_page_words(got.name, one) for one in said[key]]
-        said |= {
-            "answer": got.answer,
-            "query": urlencode(got.query),
-            "pairs": got.query,
-            "made": made,
-            "onward": carry.onward(made) if made is not None else [],
-            "papers": tuple(html.PAPERS),
-            "today": settings().today().isoformat(),
-            "trace": html.stamp(look, {"calculator": got.name, "inputs": got.answer.inputs}),
-        }
+        said |= answered(got, got.answer, form.system)
     return said
 
 
-def _in_page_words(name: str, one: html.Warned) -> html.Warned:
-    """A caution that points at a field by the label which it has on the page."""
+def _plates(name: str) -> list[tuple[str, dict[str, Any]]]:
+    """The vessels of the house, each with what is on its plate that the form asks for."""
     specs = forms.inputs(name)
-    said = [
-        (of, wording.sentence(text, specs), wording.sentence(action, specs))
-        for of, text, action in one.said
-    ]
-    return replace(one, said=said)
-
-
-def _vessels(name: str, place: House) -> list[tuple[str, str]]:
-    """The vessels of the house, each with an address that fills in what is on its plate."""
-    specs = forms.inputs(name)
-    found = []
-    for id_, vessel in place.vessels.items():
-        facts = {key: value for key, value in vessel.facts.items() if key in specs}
-        if facts and "max_fill" in specs:
-            kept = {
-                key: value for key, value in forms.said(name, request.args).items()
-                if key not in facts
-            }  # fmt: skip
-            pairs = forms.query({**kept, **facts}, request.args.getlist(forms.MADE))
-            found.append((id_, urlencode([*pairs, (forms.EDIT, "1")])))
-    return found
+    if "max_fill" not in specs:
+        return []
+    plates = (
+        (id_, {key: value for key, value in vessel.facts.items() if key in specs})
+        for id_, vessel in house.house().vessels.items()
+    )
+    return [(id_, facts) for id_, facts in plates if facts]
 
 
 def _names(form: forms.Form) -> Markup:
@@ -231,6 +158,36 @@ def _options(own: tuple[str, ...]) -> Markup:
     """The package's names and a house's own, written once: there are many."""
     names = sorted({*Pantry().names(), *own})
     return Markup("\n").join(Markup('<option value="{}"></option>').format(name) for name in names)
+
+
+@blueprint.get("/make/<name>/answer.json")
+def as_parts(name: str) -> AnyResponse:
+    """The answer as the page shows it, part by part, for a form that is worked out as it changes.
+
+    Where something is wrong: what, at which field, and no part of any answer.
+    """
+    got = asked(known(name))
+    if got.answer is None:
+        form = forms.form(name, request.args, got.wrong, house.system(request.args))
+        text = render_template("answer/problems.html", form=form, first_look=False)
+        found = {"problems": list(form.problems), "top": text}
+        return to_script(found, BAD_INPUT)
+    said = answered(got, got.answer, house.system(request.args)) | {"own": forms}
+    parts = {part: render_template(f"answer/{part}.html", **said) for part in PARTS}
+    address = urlencode([*got.query, *held_pair()])
+    found = {
+        **parts,
+        "title": f"{said['verdict'].word}: {said['title']}",
+        "address": f"{url_for('work.calculation', name=name)}?{address}",
+        "said": f"{said['top'].word}. {said['top'].say.striptags()}",
+    }
+    return to_script(found)
+
+
+@blueprint.get("/ingredients.json")
+def ingredients() -> AnyResponse:
+    """What the pantry knows, for who types: name, strength to write after it, what it is."""
+    return to_script({"names": names_known.rows(house.pantry())})
 
 
 @blueprint.get("/make/<name>.json")

@@ -57,7 +57,7 @@ def brief(answer: Answer, system: str = "metric") -> Brief:
     found = [one for one in answer.cautions if not one.standing]
     stops = tuple(one for one in found if one.severity == "stop")
     cares = tuple(one for one in found if one.severity == "care")
-    deciding = answer.result.deciding or _degrees(answer.headline(system))
+    deciding = answer.result.deciding or as_printed(answer.headline(system))
     by_stop = not deciding and bool(stops)
     screen = answer.result.screen
     figures = _figures(answer, screen.primary, system, MOST_FIGURES)
@@ -74,13 +74,13 @@ def brief(answer: Answer, system: str = "metric") -> Brief:
         weigh=() if stopped else _weighed(answer.tables, screen.weigh, system),
         do_this=()
         if stopped
-        else tuple(_degrees(in_units(one, system)) for one in answer.do_this(system)),
+        else tuple(as_printed(in_units(one, system)) for one in answer.do_this(system)),
         figures=figures,
         check=() if stopped else tuple(check),
         stops=stops,
         cares=cares,
         notes=_notes(found),
-        always=always.Always(*(_degrees(in_units(line, system)) for line in lines)),
+        always=always.Always(*(as_printed(in_units(line, system)) for line in lines)),
         decides_by_stop=by_stop,
         full_figures=len(answer.values),
         full_notes=len(answer.cautions),
@@ -88,10 +88,10 @@ def brief(answer: Answer, system: str = "metric") -> Brief:
     )
 
 
-def _degrees(words: str) -> str:
+def as_printed(words: str) -> str:
     """Words with their temperatures as printed.
 
-    >>> _degrees("Keep it at 5 C or colder.")
+    >>> as_printed("Keep it at 5 C or colder.")
     'Keep it at 5 °C or colder.'
     """
     return _TEMPERATURE.sub(r" °\1", words)
@@ -100,14 +100,14 @@ def _degrees(words: str) -> str:
 def marked(answer: Answer) -> Answer:
     """An answer with the temperatures of its sentences as printed."""
     told = tuple(
-        replace(one, text=_degrees(one.text), action=_degrees(one.action))
+        replace(one, text=as_printed(one.text), action=as_printed(one.action))
         for one in answer.cautions
     )
     ways = tuple(
-        Way(_degrees(one.label), one.verdict, _degrees(one.figure))
+        one._replace(label=as_printed(one.label), figure=as_printed(one.figure))
         for one in answer.result.ways_out
     )
-    result = replace(answer.result, deciding=_degrees(answer.result.deciding), ways_out=ways)
+    result = replace(answer.result, deciding=as_printed(answer.result.deciding), ways_out=ways)
     return replace(answer, result=result, cautions=told)
 
 

@@ -13,7 +13,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 
 from prepkit.first_screen import number
-from prepkit.model import Answer, Caution, Table, Way
+from prepkit.model import Answer, Caution, Table
 from prepkit.units import US_SHOWN, shown_digits, shown_in
 
 _NUMBER = r"-?(?:\d{1,3}(?:,\d{3})+|\d+)(?:\.\d+)?"
@@ -145,7 +145,9 @@ def answer_in(answer: Answer, system: str) -> Answer:
         return answer
     exact = exact_of(answer)
     ways = tuple(
-        Way(in_units(one.label, system, exact), one.verdict, in_units(one.figure, system, exact))
+        one._replace(
+            label=in_units(one.label, system, exact), figure=in_units(one.figure, system, exact)
+        )
         for one in answer.result.ways_out
     )
     result = replace(

@@ -242,7 +242,7 @@ def offered(
         other = make(value)
         answer = judge.full(other)
         if answer.verdict != "stop" and work_share(answer.result.facts) <= 1.0:
-            return [Way(words(other, value), answer.verdict, answer.result.deciding)]
+            return [Way(words(other, value), answer.verdict, answer.result.deciding, answer.inputs)]
         value = rounded(value * (1.1 if up else 0.9), up)
     return []
 
@@ -316,4 +316,5 @@ def _more_air(inputs: _Inputs, judge: Judge, told: float | None, cold: bool) -> 
     if air:
         return air
     answer = judge.full(aired(inputs, most))
-    return [Way(f"{words.format(most)}: not enough", answer.verdict, answer.result.deciding)]
+    said = f"{words.format(most)}: not enough"
+    return [Way(said, answer.verdict, answer.result.deciding, answer.inputs)]

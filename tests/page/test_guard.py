@@ -19,6 +19,9 @@ ADDRESSES = (
     "/make/blend.json?part=1+kg+water", "/make/blend.json", "/make/blend/card?part=1+kg+water",
     "/make/blend/label?part=1+kg+water", "/words", "/words?q=cream", "/words?q=nothing+like+it",
     "/cautions", "/cautions/acid", "/cautions/none", "/static/style.css", "/static/page.js",
+    "/make/blend/answer.json?part=1+kg+water", "/make/blend/answer.json?part=x",
+    "/make/none/answer.json", "/make/blend?part=1+kg+water&.held=part%3D2+kg+water",
+    "/make/siphon?.vessel=none", "/ingredients.json", "/static/work.js",
     "/static/none", "/pass", "/recipes/", "/drills/", "/%00", "/%ff", "//", "/make/../make/blend",
 )  # fmt: skip
 

@@ -136,7 +136,7 @@ def _judged(judge: Judge, other: Inputs, label: str) -> tuple[float, Way]:
     answer = judge.full(other)
     margin = answer.values["margin"].value if "margin" in answer.values else float("-inf")
     margin = float("-inf") if answer.verdict == "stop" else margin
-    return margin, Way(label, answer.verdict, answer.result.deciding)
+    return margin, Way(label, answer.verdict, answer.result.deciding, answer.inputs)
 
 
 def _charges(inputs: Inputs) -> int:
