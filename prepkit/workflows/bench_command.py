@@ -15,9 +15,10 @@ F = TypeVar("F", bound=Callable[..., None])
 @click.group(
     cls=Group,
     name="bench",
-    help="What your own batches tell. Measured batches go into the ledger. From it come run charts "
-    "that say which batch was out, your own losses for the next plan, and what an instrument is "
-    "off by. Nothing learnt here eases a pressure, a fill, the air or a date.\n\n\b\nExamples:\n"
+    help="The bench learns from your own batches: they go into the ledger with their readings. "
+    "From it come run charts that say which batch was out, your own losses for the next plan, and "
+    "the bias of an instrument. Nothing learnt here eases a pressure, a fill, the air or a date."
+    "\n\n\b\nExamples:\n"
     "  prepkit bench record recipes/FILE.toml readings.toml --serves 40 --who AB\n"
     "  prepkit bench losses\n"
     "  prepkit bench chart flower-cordial\n"
@@ -119,8 +120,8 @@ def losses(**said: Any) -> None:
     "Bias of a refractometer, hydrometer, pipette or jigger.",
 )
 @click.argument("instrument", required=False)
-@click.option("--known", metavar="WORDS", help="What it should read or give, such as 20 Bx.")
-@click.option("--read", metavar="WORDS", help="What it read or gave, such as 20.4 Bx.")
+@click.option("--known", metavar="WORDS", help="The known value, such as 20 Bx.")
+@click.option("--read", metavar="WORDS", help="The reading, or the amount given, such as 20.4 Bx.")
 @_WHO
 @_JSON
 def check(**said: Any) -> None:

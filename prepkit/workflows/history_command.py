@@ -40,7 +40,7 @@ _MOST = 3  # changes of a version that the list shows
 @click.option(
     "--compare",
     metavar="N[,N]",
-    help="What changed from one version to another, or to the file as it is now.",
+    help="Changes from one version to another, or to the file as it is now.",
 )
 @click.option("--text", metavar="N", help="Print the text of a version.")
 @click.option("--back", metavar="N", help="Make the file what this version was.")
