@@ -140,6 +140,29 @@ def test_two_hundred_batches_of_one_bar(true: float, scatter: float) -> None:
     assert mean.high - mean.low < 0.35 * scatter * 2
 
 
+@pytest.mark.parametrize(
+    ("prior", "true", "scatter"),
+    [
+        (own_loss.share_prior(0.005, 0.08), 0.03, 0.01),
+        (own_loss.share_prior(0.02, 0.15), 0.10, 0.02),
+        (own_loss.ratio_prior(3.0, 6.0), 5.0, 0.6),
+    ],
+    ids=["small-share", "share", "ratio"],
+)
+def test_the_rate_holds_on_every_scale(prior: own_loss.Belief, true: float, scatter: float) -> None:
+    # batches scatter evenly and the scale does not: the rate holds all the same, 181 to 197 of 200
+    draw = random.Random(77)
+    belief, hits = prior, 0
+    for batch in range(210):
+        value = max(0.0, draw.gauss(true, scatter))
+        found = own_loss.next_interval(belief)
+        if batch >= 10:
+            hits += found.low <= value <= found.high
+        belief = own_loss.learnt(belief, [value])
+    low, high = _limits(200, 0.95)
+    assert low <= hits <= high
+
+
 def test_the_mean_interval_finds_the_hidden_loss_at_its_rate() -> None:
     # 400 bars with hidden losses inside the published range, twelve batches each
     draw = random.Random(400)
