@@ -186,6 +186,12 @@ EDGES: dict[str, tuple[dict[str, Any], ...]] = {
         {**_SIPHON, "contents": "400 ml ± 5 ml cream 35 %", "mode": "targets",
          "target_overrun": "100 % ± 10 %"},
     ),
+    "compose": (
+        {"shelf": ["spirit 43 %", "lemon juice", "syrup 65 Bx", "water"], "volume": "120 ml ± 2 ml",
+         "target": ["strength=20 %", "acidity=0.8 %", "sugar=8 % to 10 %"]},
+        {"shelf": ["spirit 43 %", "lemon juice", "syrup 65 Bx", "water"], "volume": "120 ml",
+         "make": "1.2 l ± 0.02 l", "target": ["strength=15 %", "acidity=0.6 %"]},
+    ),
     "blend": (
         {"part": ["700 ml ± 7 ml spirit 43 %", "300 ml ± 3 ml water", "50 g ± 1 g white sugar",
                   "30 ml ± 1 ml lemon juice"], "temperature": "4 C ± 2 C"},

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from prepkit import derived
 from prepkit.calculators.blend import balance
-from prepkit.calculators.blend.balance import Bottled, Cost, Line, Taken
+from prepkit.calculators.blend.balance import Bottled, Line, Taken
 from prepkit.calculators.blend.inputs import Inputs
 from prepkit.errors import BadInput, named
 from prepkit.first_screen import Figure, Screen
@@ -16,7 +16,8 @@ from prepkit.mixture import SUGARS, Mixture
 from prepkit.model import Column, Output, Step, Table, output
 from prepkit.model import Result as BaseResult
 from prepkit.science import ethanol
-from prepkit.shared import one_serve
+from prepkit.shared import one_serve, price
+from prepkit.shared.price import Cost
 from prepkit.shared.targets import Target
 
 __all__ = ["EXAMPLE", "Inputs", "Result", "compute"]
@@ -94,7 +95,7 @@ def compute(inputs: Inputs) -> Result:
     shown, error = derived.of(mixture, "abv", "dissolved_solids", "refractometer", "acidity", "ph")
     steps = balance.round_steps(inputs.round_to)
     taken = balance.rounded(going_in, steps) if steps else []
-    cost = balance.cost([(line.name, line.mixture.mass_kg) for line in going_in], inputs.price)
+    cost = price.cost([(line.name, line.mixture.mass_kg) for line in going_in], inputs.price)
     bottles = _bottles(inputs, volume_ml)
     warmed = bool(inputs.measured_at) or any(p.temperature_c is not None for p in inputs.part)
     mixed_c = balance.mixed_c(going_in) if warmed else None

@@ -8,7 +8,7 @@ from dataclasses import replace
 from typing import NamedTuple
 
 from prepkit import derived
-from prepkit.calculators.blend.inputs import HIGHEST_C, LOWEST_C, Inputs, MeasuredAt, Price
+from prepkit.calculators.blend.inputs import HIGHEST_C, LOWEST_C, Inputs, MeasuredAt
 from prepkit.errors import BadInput, OutOfRange, named
 from prepkit.mixture import Mixture, something
 from prepkit.pantry import Ingredient
@@ -327,52 +327,3 @@ def bottled(volume_ml: float, bottle_ml: float, hold_up_ml: float) -> Bottled:
     full = begun if math.isclose(last, bottle_ml, rel_tol=1e-9) else begun - 1
     left = (begun - 1) * hold_up_ml + min(hold_up_ml, last)
     return Bottled(begun, full, last, left, volume_ml - left)
-
-
-# cost
-
-
-class Cost(NamedTuple):
-    """What each part costs (None: it has no price), and what is known of the whole."""
-
-    of_part: tuple[float | None, ...]
-    unpriced: tuple[str, ...]
-    currency: str
-
-    @property
-    def known(self) -> float:
-        """The cost of everything that has a price."""
-        return math.fsum(one for one in self.of_part if one is not None)
-
-    @property
-    def whole(self) -> float | None:
-        """The whole cost; None where a price is missing."""
-        return None if self.unpriced else self.known
-
-
-def cost(parts: Sequence[tuple[str, float]], prices: Iterable[Price]) -> Cost:
-    """The cost of parts, each a name and kg; BadInput for a price that fits none of them."""
-    by_name: dict[str, Price] = {}
-    names = list(dict.fromkeys(name for name, _ in parts))
-    for price in prices:
-        if price.name not in names:
-            raise BadInput(
-                f"{named('price', price)}: there is no part {price.name}; the parts are "
-                f"{', '.join(names)}.",
-                "price",
-            )
-        if price.name in by_name:
-            raise BadInput(
-                f"{named('price')} is given twice for {price.name}; give it once.", "price"
-            )
-        by_name[price.name] = price
-    currencies = list(dict.fromkeys(price.currency for price in by_name.values()))
-    if len(currencies) > 1:
-        said = " and ".join(f'"{one}"' for one in currencies)
-        raise BadInput(f"{named('price')} is in {said}; write all prices in one money.", "price")
-    each = tuple(
-        kg * by_name[name].money / by_name[name].kg if name in by_name else None
-        for name, kg in parts
-    )
-    unpriced = tuple(name for name in names if name not in by_name)
-    return Cost(each, unpriced, currencies[0] if currencies else "")

@@ -2,61 +2,16 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 
-from prepkit.errors import BadInput, OutOfRange, named
+from prepkit.errors import OutOfRange, named
 from prepkit.model import Inputs as BaseInputs
 from prepkit.model import count, ingredient, parts, quantity, words
 from prepkit.pantry import Ingredient, Pantry, Part
-from prepkit.units import Measured, parse_number, parse_quantity, plain, without_amount
+from prepkit.shared.price import Price
+from prepkit.units import Measured, parse_quantity
 
 LOWEST_C, HIGHEST_C = -20.0, 80.0  # of a part as it is measured: no density outside
-GRAMMAR = 'ingredient=money per amount, such as "rum 40 %=18 per 700 ml"'
-_PER = re.compile(r"^(?P<money>.*?)\s*\bper\b\s*(?P<amount>.+)$", re.IGNORECASE)
-
-
-class Price(str):
-    """The words of one price, with the ingredient's own name, its money, and the kg that it buys.
-
-    `currency` is what stands after the number, often nothing: prices are compared, not converted.
-    """
-
-    name: str
-    money: float
-    kg: float
-    currency: str
-
-    @classmethod
-    def read(cls, words: str, pantry: Pantry, field: str = named("price")) -> Price:
-        """Read "white sugar=1.20 per kg" or "lemon=0,35 EUR per piece"; BadInput otherwise.
-
-        >>> price = Price.read("rum 40 %=18 EUR per 700 ml", Pantry())
-        >>> price.name, price.money, price.currency, round(price.kg, 3)
-        ('rum 40 %', 18.0, 'EUR', 0.664)
-        """
-        named, equals, rest = (one.strip() for one in words.partition("="))
-        match = _PER.match(rest)
-        if not named or not equals or match is None:
-            raise BadInput(f'{field} "{words}": write it as {GRAMMAR}.', field)
-        self = cls(words)
-        self.money, self.currency = parse_number(match["money"], f"{field} {named}")
-        if self.money < 0:
-            raise BadInput(f'{field} "{words}": a price must not be negative.', field)
-        amount = match["amount"].strip()
-        if not amount[0].isdigit():
-            amount = f"1 {amount}"
-        if without_amount(f"{amount} {named}", field) != " ".join(plain(named).split()):
-            raise BadInput(
-                f'{field} "{words}": "{match["amount"]}" is not an amount. Write a mass, a volume '
-                f"or a piece, as in {GRAMMAR}.",
-                field,
-            )
-        part = pantry.part(f"{amount} {named}", field)
-        if not part.mass_kg > 0:
-            raise BadInput(f'{field} "{words}": the amount must be more than 0.', field)
-        self.name, self.kg = part.name, part.mass_kg
-        return self
 
 
 class MeasuredAt(str):

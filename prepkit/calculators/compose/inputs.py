@@ -1,0 +1,241 @@
+"""What compose is told: the parts on the shelf, how much of each at most, and what is wanted."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+
+from prepkit.errors import BadInput, named
+from prepkit.model import Inputs as BaseInputs
+from prepkit.model import choice, quantity, words
+from prepkit.pantry import Ingredient, Pantry
+from prepkit.shared.price import Price
+from prepkit.units import Measured, parse_number, parse_quantity
+
+MOST_PARTS = 16
+MOST_WANTED = 12
+#: What can be wanted: its units, what it is called.
+WANTED: Mapping[str, tuple[tuple[str, ...], str]] = {
+    "strength": (("% vol",), "strength"),
+    "sugar": (("% w/w", "g/l"), "sugars"),
+    "acidity": (("% w/w", "g/l"), "acidity, as citric"),
+    "ph": ((), "pH"),
+    "ratio": ((), "sugar to acid"),
+    "ethanol": (("g",), "ethanol"),
+    "caffeine": (("mg",), "caffeine"),
+    "energy": ((), "energy, kcal"),
+    "density": (("kg/m3",), "density at 20 °C"),
+    "cost": ((), "cost"),
+}
+_RANGE = re.compile(r"^(?P<low>.+?)\s+to\s+(?P<high>.+)$")
+_SIDE = re.compile(r"^at (?P<side>least|most)\s+(?P<value>.+)$", re.IGNORECASE)
+PH_WIDTH = 0.05  # a single pH means so much either way
+
+
+def _ends(said: str) -> tuple[str | None, str | None]:
+    """Words of the lower and the upper end; None for an end that is open."""
+    if side := _SIDE.match(said):
+        return (side["value"], None) if side["side"].lower() == "least" else (None, side["value"])
+    if both := _RANGE.match(said):
+        return both["low"], both["high"]
+    return said, said
+
+
+class Shelf(str):
+    """The words of a part on the shelf: an ingredient, and from how much to how much of it."""
+
+    ingredient: Ingredient
+    low: Measured | None
+    high: Measured | None
+
+    @classmethod
+    def read(cls, said: str, pantry: Pantry) -> Shelf:
+        """Read "spirit 43 %=30 ml to 60 ml"; BadInput otherwise."""
+        name, equals, limits = (one.strip() for one in said.partition("="))
+        if said[:1].isdigit():
+            raise BadInput(
+                f"{named('shelf', said)}: the amounts are worked out. Write the name, and limits "
+                f"if there are any, as in {named('shelf', 'spirit 43 %=30 ml to 60 ml')}.",
+                "shelf",
+            )
+        self = cls(said)
+        self.ingredient = pantry.ingredient(name, named("shelf"))
+        self.low = self.high = None
+        if equals:
+            low, high = _ends(limits)
+            self.low, self.high = (
+                None if one is None else _amount(one, said) for one in (low, high)
+            )
+            if self.low is not None and self.high is not None and self.low > self.high:
+                raise BadInput(f"{named('shelf', said)}: write the lower amount first.", "shelf")
+        return self
+
+    @property
+    def name(self) -> str:
+        """The ingredient's plain name."""
+        return self.ingredient.name
+
+    def kg(self, amount: Measured) -> float:
+        """An amount of it, in kg."""
+        if amount.unit == "g":
+            return float(amount) / 1000
+        return float(amount) * 1e-6 * self.ingredient.mixture.density_kg_m3(20.0)
+
+
+def _amount(words_: str, said: str) -> Measured:
+    found = parse_quantity(words_, ("ml", "g"), named("shelf"))
+    if found < 0:
+        raise BadInput(f"{named('shelf', said)}: an amount is not negative.", "shelf")
+    return found
+
+
+class Wanted(str):
+    """The words of one thing that is wanted of the drink: what, from where to where."""
+
+    kind: str
+    unit: str
+    low: float | None
+    high: float | None
+
+    @classmethod
+    def read(cls, said: str, field: str = "target") -> Wanted:
+        """Read "strength=18 % to 22 %", "acidity=at least 0.6 %" or "ph=3.2"."""
+        name, equals, value = (one.strip() for one in said.partition("="))
+        kind = name.lower()
+        if not equals or kind not in WANTED or not value:
+            raise BadInput(
+                f"{named(field, said)}: write what is wanted as one of {', '.join(WANTED)}, such "
+                f"as {named(field, 'strength=18 % to 22 %')}.",
+                field,
+            )
+        self = cls(said)
+        self.kind = kind
+        units = WANTED[kind][0]
+        ends: list[Measured | None] = []
+        for one in _ends(value):
+            if one is None:
+                ends.append(None)
+            elif units:
+                ends.append(parse_quantity(one, units, named(field), True))
+            else:
+                bare = one.removesuffix("kcal") if kind == "energy" else one
+                ends.append(Measured(parse_number(bare.strip(), named(field))[0], ""))
+        low, high = ends
+        if low is not None and high is not None and (low.unit != high.unit or low > high):
+            raise BadInput(
+                f"{named(field, said)}: write the lower end first, both in one unit.", field
+            )
+        self.unit = next(one.unit for one in ends if one is not None)
+        self.low, self.high = (None if one is None else float(one) for one in ends)
+        if any(one is not None and one < 0.0 for one in (self.low, self.high)):
+            raise BadInput(f"{named(field, said)}: nothing below 0 can be wanted.", field)
+        if kind == "ph" and self.low == self.high and self.low is not None:
+            self.low, self.high = self.low - PH_WIDTH, self.low + PH_WIDTH
+        return self
+
+    @property
+    def label(self) -> str:
+        """What it is called."""
+        return WANTED[self.kind][1]
+
+    def shown(self, value: float | None) -> str:
+        """A value of it in its unit; nothing where it has none."""
+        return "" if value is None else f"{value:.3g} {self.unit}".strip()
+
+
+class Inputs(BaseInputs):
+    """The shelf, the drink that is wanted, and how it is measured."""
+
+    groups = (
+        ("Most needed", "shelf target volume make round_to price"),
+        ("Choice", "prefer"),
+    )
+    takes = (("shelf", "ingredient"), ("target", "target"), ("price", "price"),
+             ("round_to", "amount"))  # fmt: skip
+
+    shelf: tuple[Shelf, ...] = words(
+        "parts on the shelf",
+        "An ingredient, with the least and the most of it in the drink if you want. One entry "
+        "for each.",
+        "spirit 43 %=30 ml to 60 ml",
+        many=True,
+    )
+    target: tuple[Wanted, ...] = words(
+        "what is wanted",
+        "One entry for each: strength, sugar, acidity, ph, ratio (sugar to acid), ethanol, "
+        "caffeine, energy, density, cost. A value, a range, at least or at most.",
+        "strength=18 % to 22 %",
+        many=True,
+    )
+    volume: Measured = quantity(
+        "ml", "volume of the drink", "Of one drink at 20 °C. Limits and amounts are of it.",
+        "120 ml", above=0, high=1e6, because="at most a cubic metre",
+    )  # fmt: skip
+    make: Measured | None = quantity(
+        "ml", "how much to make", "One drink if left out.", "1.2 l",
+        default=None, above=0, high=1e6, because="at most a cubic metre", extensive=True,
+    )  # fmt: skip
+    prefer: str = choice(
+        ("middle", "cheapest"),
+        "what to prefer",
+        "Where the targets leave a choice: the middle of what is wanted, or the least cost.",
+        default="middle",
+    )
+    price: tuple[Price, ...] = words(
+        "prices",
+        "Ingredient=money per amount, one entry for each. The currency may follow the number.",
+        "rum 40 %=18 per 700 ml",
+        default=(),
+        many=True,
+    )
+    round_to: tuple[str, ...] = words(
+        "step of your measure",
+        "The smallest step of the jigger (ml) or of the scale (g), for one drink.",
+        "5 ml",
+        default=(),
+        many=True,
+    )
+
+    @classmethod
+    def read_field(
+        cls, name: str, value: object, pantry: Pantry, so_far: Mapping[str, object]
+    ) -> object:
+        """Hook of the base: parts, targets and prices by their words."""
+        if not isinstance(value, tuple):
+            return value
+        if name == "shelf":
+            return _told_once([Shelf.read(one, pantry) for one in value], MOST_PARTS)
+        if name == "target":
+            found = tuple(Wanted.read(one) for one in value)
+            kinds = [one.kind for one in found]
+            twice = next((one for one in kinds if kinds.count(one) > 1), None)
+            if twice is not None:
+                raise BadInput(
+                    f"{named('target')} has {twice} twice; say it once, as a range.", "target"
+                )
+            return found
+        if name == "price":
+            return tuple(Price.read(one, pantry) for one in value)
+        return value
+
+    def after_reading(self, pantry: Pantry) -> None:
+        """Hook of the base: what needs prices has them all."""
+        priced = {one.name for one in self.price}
+        unpriced = [one.name for one in self.shelf if one.name not in priced]
+        needs = self.prefer == "cheapest" or any(one.kind == "cost" for one in self.target)
+        if needs and unpriced:
+            raise BadInput(
+                f"the cost is wanted, and {unpriced[0]} has no price; give it with "
+                f"{named('price', f'{unpriced[0]}=18 per 700 ml')}.",
+                "price",
+            )
+
+
+def _told_once(found: list[Shelf], most: int) -> tuple[Shelf, ...]:
+    names = [one.name for one in found]
+    twice = next((one for one in names if names.count(one) > 1), None)
+    if twice is not None:
+        raise BadInput(f"{named('shelf')} has {twice} twice; write it once.", "shelf")
+    if len(found) > most:
+        raise BadInput(f"{named('shelf')} has {len(found)} parts; at most {most}.", "shelf")
+    return tuple(found)
