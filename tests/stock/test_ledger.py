@@ -247,6 +247,25 @@ def test_a_damaged_file_says_what_is_whole_and_is_left_as_it_is(tmp_path: Path) 
     assert path.read_bytes() == bytes(said)
 
 
+def test_a_large_damaged_file_is_refused_too(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("prepkit.stock.ledger.READ_THROUGH_BYTES", 0)
+    path = tmp_path / "house.db"
+    with open_ledger(str(path), create=True) as ledger:
+        ledger.append(made(), *(taken(1, note="x" * 150) for _ in range(60)))
+    open_ledger(str(path)).engine.close()
+    said = path.read_bytes()
+    for page in range(1, len(said) // 4096):  # tables, indexes and all
+        path.write_bytes(said[: page * 4096] + b"\xff" * 4096 + said[(page + 1) * 4096 :])
+        try:
+            with open_ledger(str(path)) as ledger:
+                wrong = verify(ledger).wrong
+        except FileProblem as error:
+            wrong = (error.message,)
+        assert wrong, page
+
+
 def test_a_full_disk_loses_nothing_and_adds_nothing(tmp_path: Path) -> None:
     place = str(tmp_path / "house.db")
     with open_ledger(place, create=True) as ledger:
@@ -267,6 +286,39 @@ def test_a_ledger_of_a_newer_prepkit_is_left_alone(a_place: Place) -> None:
         ledger.engine.run("INSERT INTO step (number, done) VALUES (99, '2099-01-01')")
     with pytest.raises(FileProblem, match="a newer prepkit"):
         open_ledger(place)
+
+
+def test_the_rights_of_a_role_keep_events_from_being_edited(
+    request: pytest.FixtureRequest,
+) -> None:
+    """The statements that DEVELOPERS.md prints, run as they stand."""
+    import re
+
+    from stock.conftest import fresh  # the server of this run
+
+    text = (Path(__file__).parents[2] / "DEVELOPERS.md").read_text(encoding="utf-8")
+    said = re.findall(r"```sql\n(.*?)```", text, re.DOTALL)
+    place = fresh(request.getfixturevalue("server"))
+    with open_ledger(place) as owner:
+        owner.append(made())
+        schema = owner.engine.run("SELECT current_schema()")[0][0]
+        for statement in re.sub(r"--[^\n]*", "", said[0]).split(";"):
+            if statement.strip():
+                owner.engine.run(statement.strip())
+        owner.engine.run(f"GRANT USAGE ON SCHEMA {schema} TO bar_writes, bar_reads")
+        for role in ("bar_writes", "bar_reads"):
+            owner.engine.run(f"CREATE ROLE a_{role} LOGIN IN ROLE {role}")
+    with open_ledger(place.replace("bar@", "a_bar_writes@")) as writer:
+        writer.append(taken(5))
+        writer.undo(writer.append(taken(7))[0])
+        for statement in ("UPDATE event SET change_mg = 1", "DELETE FROM event"):
+            with pytest.raises(BadInput, match="no right"):
+                writer.engine.run(statement)
+        assert verify(writer).wrong == ()
+    with open_ledger(place.replace("bar@", "a_bar_reads@")) as reader:
+        assert len(reader.stock_at()) == 1
+        with pytest.raises(BadInput, match="no right"):
+            reader.append(taken(5))
 
 
 def test_a_server_that_is_not_there_is_one_sentence_without_its_pass_word() -> None:
