@@ -50,6 +50,7 @@ class Label:
     shorts: tuple[str, ...] = ()  # the hazards in the words of a printed label
     sign: str = ""  # the sign of the gravest of them
     opened_days: int | None = None  # once opened; the user's own rule
+    bottle: str = ""  # which of how many, where the batch is divided
 
 
 @dataclass(frozen=True)

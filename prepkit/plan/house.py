@@ -141,6 +141,11 @@ def read_house(reader: Reader, own: HouseTable | None, folder: Path, given: Path
     )
 
 
+def house_in(folder: Path | None) -> House:
+    """The house of a folder, all by itself; empty where there is none."""
+    return House() if folder is None else read_house(Reader(FILE), None, folder, folder)
+
+
 def _in_folder(name: str, given: Path) -> str:
     """The house file in a folder of the command line: as the recipe names it, or right in it."""
     path, own = below(given, name), Path(name).name

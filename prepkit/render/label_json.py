@@ -44,6 +44,7 @@ def label_dict(label: Label | NoLabel) -> dict[str, object]:
         "storage": days.storage.format(cold=f"{number(COLD_C, 0)} °C"),
         "g": label.g,
         "ml": label.ml,
+        "bottle": label.bottle or None,
         "contents": [
             {"name": one.name, "g": one.g, "allergens": list(one.allergens),
              "strained_off": one.strained}

@@ -84,6 +84,8 @@ def head(label: Label, system: str) -> list[tuple[str, str]]:
     if label.ml is not None:
         holds += f", {amount(label.ml, 'ml', system)} {ml} at 20 °C"
     found.append(("holds", holds))
+    if label.bottle:
+        found.append(("bottle", label.bottle))
     if label.charged:
         found.append(("charged", f"UNDER PRESSURE: {label.charged}"))
     if label.strength:

@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 
     from prepkit.label import Label, NoLabel
     from prepkit.label_sheets import LabelSheet
+    from prepkit.plan.house_stock import HouseStock
     from prepkit.plan.plan import Plan
 
 MOST_LABELS = 2000
@@ -76,6 +77,11 @@ _MORE: tuple[click.Parameter, ...] = (
         show_default=True,
         help="For the terminal, or to print.",
     ),
+    _worded(
+        "--into", "NAMES", "Containers of the house it is filled into: a label for each, numbered."
+    ),
+    click.Option(["--frozen"], is_flag=True, help="It is frozen in them: room is left for ice."),
+    _worded("--first", "N", "Number of the first of them [1]."),
     click.Option(["--json", "as_json"], is_flag=True, help="Print the labels as JSON."),
     paper_option(),
     units_option("Units of the printed values [the house's, else metric]."),
@@ -223,9 +229,24 @@ def of_plan(
     recipe = plan.recipe
     made, oldest = _days(said)
     law = _law(said["jurisdiction"], str(recipe.house.facts.get("jurisdiction", "")).lower())
-    found = of_items(plan, tuple(items), made, oldest, law, _opened(said))
+    labels = of_items(plan, tuple(items), made, oldest, law, _opened(said))
+    found = _divided(labels, said, recipe.house.stock)
     units = said["units"] or recipe.house.units
     return found, {**said, "units": units}, f"Labels: {recipe.title}"
+
+
+def _divided(
+    labels: Sequence[Label | NoLabel], said: Mapping[str, Any], house: HouseStock
+) -> Sequence[Label | NoLabel]:
+    """A label for each container that is filled, where containers are named."""
+    if not said.get("into"):
+        if said.get("frozen") or said.get("first"):
+            raise BadInput(f"{named('frozen')} and {named('first')} go with {named('into')}.")
+        return labels
+    from prepkit.workflows.label_bottles import of_each
+
+    first = _count(said["first"], "first", 100_000) if said.get("first") else 1
+    return of_each(labels, said["into"], house, bool(said.get("frozen")), first)
 
 
 def _of_calculator(name: str, said: dict[str, Any]) -> None:
@@ -238,7 +259,12 @@ def _of_calculator(name: str, said: dict[str, Any]) -> None:
     title = words(said["name"], named("name")) or name
     inputs = validate(name, of_calculator(name, said), house_place.pantry(said.get("house")))
     label = of_answer(title, inputs, answer(name, inputs), made, oldest, law, _opened(said))
-    _put([label], said, f"Label: {title}")
+    labels: Sequence[Label | NoLabel] = [label]
+    if said.get("into") or said.get("frozen") or said.get("first"):
+        from prepkit.plan.house import house_in
+
+        labels = _divided(labels, said, house_in(house_place.folder(said.get("house"))).stock)
+    _put(labels, said, f"Label: {title}")
 
 
 _RECIPE = Command(

@@ -12,8 +12,7 @@ from prepkit.clock import Moment
 from prepkit.errors import BadInput, FileProblem, named
 from prepkit.mixture import Mixture
 from prepkit.numbers import parse_number
-from prepkit.plan.fields import Reader
-from prepkit.plan.house import FILE, House, read_house
+from prepkit.plan.house import House, house_in
 from prepkit.stock import actions, bottles, csv_files
 from prepkit.stock.actions import Where
 from prepkit.stock.amounts import Amount, Known, day, known_of, read_amount, use_by
@@ -74,10 +73,7 @@ class Desk(NamedTuple):
 
 def desk(said: Said) -> Desk:
     """The house and its ledger; BadInput where no ledger is named."""
-    folder = house_place.folder(said.house)
-    house = House()
-    if folder is not None:
-        house = read_house(Reader(FILE), None, folder, folder)
+    house = house_in(house_place.folder(said.house))
     place = said.ledger or house.stock.ledger
     if not place:
         raise BadInput(

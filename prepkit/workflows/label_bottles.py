@@ -1,0 +1,45 @@
+"""A label for each bottle, keg, bag or jar that a batch is filled into, with its number."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from prepkit.errors import BadInput
+from prepkit.label import Label, NoLabel
+from prepkit.plan.house_stock import HouseStock
+from prepkit.stock.bottles import container_of, divide
+
+
+def of_each(
+    labels: Sequence[Label | NoLabel], into: str, house: HouseStock, frozen: bool, first: int
+) -> list[Label | NoLabel]:
+    """The labels of each batch divided over containers; what must not be made keeps its one.
+
+    Raises BadInput for a container that the house has not named, for one whose headspace must be
+    known and is not, and for a batch that has no volume.
+    """
+    kinds = [container_of(name, house.containers) for name in into.split(",") if name.strip()]
+    found: list[Label | NoLabel] = []
+    for label in labels:
+        if isinstance(label, NoLabel):
+            found.append(label)
+            continue
+        if label.ml is None:
+            raise BadInput(f"{label.name} has no volume, so it cannot be divided.", "into")
+        fills = divide(label.ml, kinds, frozen=frozen, charged=bool(label.charged)).fills
+        last = first + len(fills) - 1
+        for number, one in enumerate(fills, first):
+            share = one.ml / label.ml
+            of = f"{number} of {last}" if first == 1 else f"{number}"
+            found.append(
+                replace(
+                    label,
+                    name=f"{label.name}, {one.container.name} {of}",
+                    g=label.g * share,
+                    ml=one.ml,
+                    contents=tuple(replace(part, g=part.g * share) for part in label.contents),
+                    bottle=f"{one.container.name} {of}",
+                )
+            )
+    return found
