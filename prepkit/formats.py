@@ -15,5 +15,6 @@ VERSIONS = {
     "house": 1,  # house files
     "readings": 1,  # files of what was measured
     "tasting": 1,  # tasting files, and tasting --json
+    "batch": 2,  # files of what was done of a batch; 1 were ticks, named by a number of serves
     "drill": 1,  # drill --format json, and the answers that it marks
 }

@@ -1,64 +1,96 @@
 """The batch sheet on a screen: what is ticked off, what was read, and what follows from it.
 
-A plan of the evening and what is kept of it become rows here; no figure is made. With --write ticks
-and readings are kept beside the recipe; without it they live in the address.
+A plan of the evening and what is kept of it become rows here; no figure is made but the difference
+between what is planned now and what was weighed before. With --write ticks and readings are kept
+beside the recipe; without it they live in the address.
 """
 
 from __future__ import annotations
 
 import hashlib
+import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime
-from typing import Any
+from typing import Any, NamedTuple
 
+from prepkit.clock import Moment
 from prepkit.errors import BadInput
-from prepkit.page.recipe_folder import Batch, version_of
+from prepkit.first_screen import number
+from prepkit.page.batch_files import Batch, reading_version
+from prepkit.page.batch_format import Done, Kept, version_of
+from prepkit.page.batch_readings import (
+    ATC,
+    OWN,
+    Instrument,
+    Strip,
+    bare,
+    instruments,
+    shown_unit,
+    strips,
+)
 from prepkit.page.sheets import NotAsked, Sheet
-from prepkit.plan.readings import KEYS
-from prepkit.render.batch import Expected, batches
+from prepkit.render.amounts import UNITS, amount
 from prepkit.render.batch import ItemRows as Rows
+from prepkit.render.batch import Weighing, batches
 from prepkit.render.measured_html import measured_parts, of_item
 from prepkit.render.plan_scale import scale_marks
 from prepkit.render.plan_text import held_words, vessel_words
-from prepkit.sheet import Reason
-from prepkit.units import parse_number, shown_in
+from prepkit.sheet import AccountSheet, CorrectionSheet, Reason
+from prepkit.units import shown_in
 
-READ, DONE = "read", "done"
-WARM = ("refractometer", "density")  # read with the temperature of the sample
+DONE = "done"
 FEW = 30  # items on one page; of more each has its own
-LONGEST = 60  # characters of a reading
-_OWN = ("temperature", "atc")
+APART = "~"  # between the parts of what a form sends of one line
+LONGEST = 500  # characters of how many serves
+MOST_G = 1e7  # of one weighing in an address
+
+
+class Line(NamedTuple):
+    """One thing to do before it is known whether it is done."""
+
+    what: str  # as it is kept: without its amount
+    words: str
+    bare: str = ""  # the amount in grams as it stands on the sheet
+    amount: str = ""
+    unit: str = ""
+    more: str = ""
+    when: str = ""
+    minutes: float = 0.0
 
 
 @dataclass(frozen=True)
 class Tick:
-    """One thing to do: its id in the page, its words, and when it was done."""
+    """One thing to do: its id in the page, its words, and what is kept of it."""
 
     id: str
-    what: str  # as it is kept
-    words: str
-    more: str
-    done: bool
-    at: str
-
-
-@dataclass(frozen=True)
-class Reading:
-    """One reading: the field that it is typed into, what is expected, what was typed."""
-
-    name: str
-    label: str
-    expected: str
-    off: str
-    unit: str
-    typed: str
-    problem: str
+    line: Line
+    done: Done | None
+    short: str = ""  # what is planned now, less what was weighed; "" where that is nothing
+    too_little: bool = False
+    more: str = ""  # what is to be added of it
+    address: str = ""  # what an address holds of it
+    serves: str = ""  # that the line is planned for
 
     @property
-    def id(self) -> str:
-        """The id of the field."""
-        return f"in-{self.name}"
+    def is_done(self) -> bool:
+        """Whether there is nothing more to do."""
+        return self.done is not None and not self.too_little
+
+    @property
+    def value(self) -> str:
+        """What a form sends of it: which line, how much stood there, and what was kept then."""
+        return APART.join((self.id, self.line.bare, version_of(self.done)))
+
+    @property
+    def held(self) -> str:
+        """What an address holds of it once it is done as it stands."""
+        return APART.join((self.id, self.line.bare, self.serves))
+
+    @property
+    def at(self) -> str:
+        """When it was done."""
+        return "" if self.done is None or self.done.at == NEVER else self.done.clock
 
 
 @dataclass(frozen=True)
@@ -76,41 +108,77 @@ class Work:
     weigh: Sequence[Tick] = ()
     charge: Sequence[Tick] = ()
     steps: Sequence[Tick] = ()
-    readings: Sequence[Reading] = ()
-    atc: bool | None = None  # None: nothing here is read through a refractometer
-    seen: str = ""  # the version of the readings that are shown
-    drift: Mapping[str, Any] | None = None
+    adds: Sequence[Tick] = ()  # what sets it right
+    added: Sequence[Tick] = ()  # what was added before
+    drifted: bool = False
+    strips: Sequence[Strip] = ()
+    refused: str = ""  # why nothing sets it right
+    instruments: Sequence[Instrument] = ()
+    typed: Mapping[str, str] = field(default_factory=dict)
+    problems: Mapping[str, str] = field(default_factory=dict)
+    seen: str = ""  # the versions of the readings that are shown
+    drift: Mapping[str, object] | None = None
     cautions: Sequence[int] = ()
     theirs: Sequence[str] = ()  # what another has saved meanwhile
+    temperature: str = ""  # of the sample
+    degrees: str = "C"
+    atc: bool = False
 
     @property
     def ticks(self) -> list[Tick]:
         """Everything to be ticked off, in the order in which it is shown."""
-        return [*self.weigh, *self.charge, *self.steps]
+        return [*self.weigh, *self.charge, *self.steps, *self.adds]
 
     @property
     def done(self) -> int:
         """How much is ticked off."""
-        return sum(one.done for one in self.ticks)
+        return sum(one.is_done for one in self.ticks)
+
+    @property
+    def instrument(self) -> Instrument:
+        """What the field for a reading is set to: what drifted, else the first after the scale."""
+        said = self.typed.get("what") or next((s.what for s in self.strips if s.beyond), "")
+        said += ATC if self.atc and said == "refractometer" else ""
+        found = next((one for one in self.instruments if one.what == said), None)
+        return found or self.instruments[min(1, len(self.instruments) - 1)]
+
+    @property
+    def value(self) -> str:
+        """What stands in the field: what was typed and not saved, else what is kept."""
+        return self.typed.get("value", self.instrument.kept)
+
+    @property
+    def warm(self) -> bool:
+        """Whether anything here is read with the temperature of the sample."""
+        return any(one.warm for one in self.instruments)
 
 
 @dataclass
 class State:
     """What is kept of a batch, and what was typed and could not be used."""
 
-    ticks: Mapping[str, Mapping[str, datetime | None]] = field(default_factory=dict)
-    readings: dict[str, dict[str, Any]] = field(default_factory=dict)
+    kept: Kept = field(default_factory=Kept)
+    readings: dict[str, dict[str, Any]] = field(default_factory=dict)  # Any: words of a file
     typed: dict[str, dict[str, str]] = field(default_factory=dict)  # not saved
     problems: dict[tuple[str, str], str] = field(default_factory=dict)
     theirs: dict[str, dict[str, Any]] = field(default_factory=dict)
-    seen: dict[str, str] = field(default_factory=dict)  # versions that a form not saved came from
 
 
-def batch_of(name: str, sheet: Sheet, args: Any, today: date) -> Batch:
-    """Which batch an address means."""
-    said = args.get("on", "").strip()
-    plan = sheet.worked.plan
-    return Batch(name, day_of(said) if said else today, plan.serves, plan.recipe.variant)
+NEVER = datetime(1, 1, 1)  # of what an address holds: it has no times
+
+
+def batch_of(name: str, sheet: Sheet, said: str, service: str, today: date) -> Batch:
+    """Which batch an address means, whether anything is kept of it or not."""
+    day, clock = day_of(said) if said else today, ""
+    if service:
+        at = Moment.read(service, "service")
+        clock = f"{at.at:%H:%M}"
+        if at.dated and said and at.at.date() != day:
+            raise NotAsked(
+                f"The day is {day.isoformat()} and the service {at.words()}; give one day.", "on"
+            )
+        day = at.at.date() if at.dated else day
+    return Batch(name, day, clock, sheet.worked.plan.recipe.variant)
 
 
 def day_of(said: str) -> date:
@@ -120,15 +188,23 @@ def day_of(said: str) -> date:
     except ValueError:
         day = None
     if day is None or not 2000 <= day.year < 2100:
-        raise NotAsked(f'Made on is "{said[:40]}"; write the day as 2026-11-26.', "on")
+        raise NotAsked(f'The day is "{said[:40]}"; write it as 2026-11-26.', "on")
     return day
+
+
+def serves_of(sheet: Sheet) -> str:
+    """How many of each drink a sheet is for, as a form or a command line says it."""
+    counts = sheet.worked.plan.counts
+    if len(set(counts.values())) == 1:
+        return str(next(iter(counts.values())))
+    return ", ".join(f"{name}={count}" for name, count in counts.items())
 
 
 # what there is to do
 
 
 def tick_id(item: str, what: str) -> str:
-    """The id of a thing to do, the same as long as its words and its amount are."""
+    """The id of a thing to do, whatever its amount is."""
     return "t-" + hashlib.sha256(f"{item}\n{what}".encode()).hexdigest()[:10]
 
 
@@ -146,176 +222,238 @@ def works(sheet: Sheet, state: State, *, again: bool = False) -> list[Work]:
     found = []
     for rows in batches(now, system):
         shown = rows if again or rows.id not in first else first[rows.id]
-        work = _work(rows, shown if rows.go else rows, plain[rows.id], state, system)
+        shown = shown if rows.go else rows
+        work = _work(rows, shown, state)
+        of = None if account is None else of_item(account, rows.id)
+        if rows.go:
+            beyond = frozenset(account["beyond"]) if account is not None else frozenset[str]()
+            lines = _lines(shown, plain[rows.id], beyond)
+            work = _with_ticks(work, lines, shown, of, state, sheet)
         expected = first[rows.id].expected if rows.id in first else ()
-        own = account is not None and any(
-            one["item"] == rows.id for part in ("readings", "ph") for one in account[part]
-        )
+        read = state.readings.get(rows.id, {})
+        choice = instruments(expected, read)
+        own = of is not None and (of["readings"] or of["ph"])
+        typed = state.typed.get(rows.id, {})
+        degrees = shown_unit("temperature", system)
         found.append(
-            _with_readings(
+            replace(
                 work,
-                expected,
-                state,
-                system,
-                measured_parts(of_item(account, rows.id), system) if own and account else None,
+                instruments=choice if work.drifted or rows.go or read else (),
+                seen=" ".join(
+                    f"{key}:{reading_version(read.get(key))}"
+                    for key in (*(one.what for one in expected), *OWN)
+                ),
+                typed=typed,
+                temperature=typed.get("temperature", bare(read.get("temperature"), degrees)),
+                degrees=degrees,
+                atc=bool(typed.get("atc") if typed else read.get("atc")),
+                problems={
+                    key: said for (id_, key), said in state.problems.items() if id_ == rows.id
+                },
+                strips=strips(of, system) if of is not None else (),
+                drifted=of is not None and bool(of["beyond"]),
+                drift=measured_parts(of, system) if own else None,
+                theirs=_theirs(state.theirs.get(rows.id), choice),
             )
         )
     return found
 
 
-def _work(rows: Rows, shown: Rows, plain: Rows, state: State, system: str) -> Work:
+def _theirs(table: Mapping[str, object] | None, choice: Sequence[Instrument]) -> list[str]:
+    """What another has saved meanwhile, in words."""
+    if table is None:
+        return []
+    labels = {one.what: one.label for one in choice}
+    return [f"{labels.get(key, key)}: {value}" for key, value in table.items()] or ["nothing"]
+
+
+def _work(rows: Rows, shown: Rows, state: State) -> Work:
     item = rows.item
     stops = item["stops"] if rows.verdict == "stop" else ()
     held = held_words(item) if item["held_by"] and not stops else ""
-    done = state.ticks.get(rows.id, {})
-    base = Work(
-        rows.place, rows.id, rows.verdict, item["note"], stops, held, "",
-        cautions=item["cautions"],
-        seen=state.seen.get(rows.id) or version_of(state.readings.get(rows.id)),
-    )  # fmt: skip
-    if not rows.go:
-        return base
-    weigh = [
-        (f"weigh {bare.amount} {bare.unit} {line.name}", f"{line.amount} {line.unit} {line.name}",
-         f"{f'± {line.off} {line.unit}' if line.off else ''}{', ' if line.off and line.how else ''}"
-         f"{line.how}")
-        for line, bare in zip(shown.weigh, plain.weigh, strict=True)
-    ]  # fmt: skip
-    fills = shown.fills
-    charge = [
-        (f"vessel {n} of {fills}", f"Vessel {n} charged and shaken", "")
-        for n in range(1, fills + 1)
-    ]
-    steps = [(f"step: {task.words}", task.words, task.when) for task in shown.tasks]
+    return Work(rows.place, rows.id, rows.verdict, item["note"], stops, held, "",
+                cautions=item["cautions"])  # fmt: skip
+
+
+def _lines(shown: Rows, plain: Rows, beyond: frozenset[str]) -> dict[str, list[Line]]:
+    """What is weighed, charged and done of an item; what drifted is named so in its lines."""
+    return {
+        "weigh": [
+            _weighing(line, grams, f"{line.name} DRIFTED" if line.name in beyond else line.name)
+            for line, grams in zip(shown.weigh, plain.weigh, strict=True)
+        ],
+        "charge": [
+            Line(f"vessel {n}", f"Vessel {n}", more=_round(shown, n))
+            for n in range(1, shown.fills + 1)
+        ],
+        "steps": [
+            Line(f"step: {task.text}", task.words, when=task.when, minutes=task.takes_min)
+            for task in shown.tasks
+        ],
+    }
+
+
+def _round(shown: Rows, number_: int) -> str:
+    """In which round a vessel is charged; "" where one round is enough."""
     filling = shown.item["filling"]
+    has = filling["house_has"] if filling else None
+    return "" if not has or has >= shown.fills else f"round {math.ceil(number_ / has)}"
+
+
+def _weighing(line: Weighing, grams: Weighing, words: str) -> Line:
+    off = f"± {line.off} {line.unit}" if line.off else ""
+    more = f"{off}{', ' if off and line.how else ''}{line.how}"
+    return Line(f"weigh {line.name}", words, grams.amount, line.amount, line.unit, more)
+
+
+def _with_ticks(
+    work: Work,
+    lines: Mapping[str, list[Line]],
+    shown: Rows,
+    account: AccountSheet | None,
+    state: State,
+    sheet: Sheet,
+) -> Work:
+    kept = state.kept.ticks.get(work.id, {})
+    system, serves = sheet.units, serves_of(sheet)
     seen: dict[str, int] = {}
 
-    def ticked(rows_of: Iterable[tuple[str, str, str]]) -> list[Tick]:
-        ticks = []
-        for what, words, more in rows_of:
-            seen[what] = seen.get(what, 0) + 1
-            own = what if seen[what] == 1 else f"{what} ({seen[what]})"
-            at = done.get(own)
-            ticks.append(
-                Tick(tick_id(rows.id, own), own, words, more, own in done,
-                     f"{at:%H:%M}" if at is not None else "")
-            )  # fmt: skip
-        return ticks
+    def ticked(rows: Iterable[Line]) -> list[Tick]:
+        found = []
+        for line in rows:
+            times = seen[line.what] = seen.get(line.what, 0) + 1
+            own = line if times == 1 else line._replace(what=f"{line.what} ({times})")
+            found.append(_tick(work.id, own, kept.get(own.what), serves, system))
+        return found
 
-    return replace(
-        base,
-        fill=vessel_words({"item": "Fill", **filling}, system) if filling else "",
-        marks=list(scale_marks(item, system)),
-        weigh=ticked(weigh),
-        charge=ticked(charge),
-        steps=ticked(steps),
-    )
-
-
-def _with_readings(
-    work: Work,
-    expected: Sequence[Expected],
-    state: State,
-    system: str,
-    drift: Mapping[str, Any] | None,
-) -> Work:
-    kept = state.readings.get(work.id, {})
-    typed = state.typed.get(work.id, {})
-    rows = [(one.what, one.label, one.value, one.off, one.unit) for one in expected]
-    warm = any(what in WARM for what, *_ in rows)
-    if warm:
-        unit = shown_unit("temperature", system)
-        rows.append(("temperature", "temperature of the sample", "", "", unit))
-    readings = [
-        Reading(
-            f"{READ}.{work.id}.{what}", label, value, off, unit,
-            typed[what] if what in typed else bare(kept.get(what), unit),
-            state.problems.get((work.id, what), ""),
-        )
-        for what, label, value, off, unit in rows
-    ]  # fmt: skip
-    atc = bool(typed.get("atc") if typed else kept.get("atc")) if warm else None
-    theirs = state.theirs.get(work.id)
-    labels = {what: label for what, label, *_ in rows}
+    correction = next(iter(account["corrections"]), None) if account is not None else None
+    adds = _adds(correction, account, system) if correction and account is not None else []
+    filling = shown.item["filling"]
+    known = {line.what for line in adds}
     return replace(
         work,
-        readings=readings,
-        atc=atc,
-        drift=drift,
-        theirs=()
-        if theirs is None
-        else [f"{labels.get(key, key)}: {value}" for key, value in theirs.items()] or ["nothing"],
+        fill=vessel_words({"item": "Fill", **filling}, system) if filling else "",
+        marks=list(scale_marks(shown.item, system)),
+        weigh=ticked(lines["weigh"]),
+        charge=ticked(lines["charge"]),
+        steps=ticked(lines["steps"]),
+        adds=ticked(adds),
+        added=[
+            _tick(work.id, _added(what, done, system), done, serves, system)
+            for what, done in kept.items()
+            if what.startswith("add ") and what not in known
+        ],
+        refused=(correction["refused"] or "") if correction else "",
     )
+
+
+def _adds(correction: CorrectionSheet, account: AccountSheet, system: str) -> list[Line]:
+    """What a correction says to weigh, each under the readings that it follows from."""
+    if correction["refused"]:
+        return []
+    after = " and ".join(
+        f"{one['what']} {one['written']}" for one in account["readings"] if one["beyond"]
+    )
+    g, _ = UNITS[system]
+    return [
+        Line(f"add {row['name']} after {after}", row["name"], amount(row["g"], "g", "metric"),
+             amount(row["g"], "g", system), g)
+        for row in correction["add"]
+    ]  # fmt: skip
+
+
+def _added(what: str, done: Done, system: str) -> Line:
+    """A correction that was weighed for a reading that has been taken again since."""
+    name, _, after = what.removeprefix("add ").partition(" after ")
+    g = done.g or 0.0
+    return Line(what, name, f"{g:g}", amount(g, "g", system), UNITS[system][0], f"after {after}")
+
+
+def _tick(item: str, line: Line, done: Done | None, serves: str, system: str) -> Tick:
+    id_ = tick_id(item, line.what)
+    address = ""
+    if done is not None:
+        g = "" if done.g is None else f"{done.g:g}"
+        address = APART.join((id_, g, done.serves or serves))
+    tick = Tick(id_, line, done, address=address, serves=serves)
+    if done is None or done.g is None or not line.bare:
+        return tick
+    difference = float(line.bare) - done.g
+    places = len(line.amount.partition(".")[2])
+    shown = shown_in(abs(difference), "g", system)[0]
+    if shown < 0.5 * 10**-places or not done.g:
+        return tick
+    weighed = f"{done.g:g}" if system == "metric" else number(shown_in(done.g, "g", system)[0], 2)
+    was_for = f" for {done.serves}" if done.serves not in ("", serves) else ""
+    percent = 100 * abs(difference) / done.g
+    size = f"{number(shown, places)} {line.unit} ({percent:.1f} %)"
+    short = f"Weighed {weighed} {line.unit}{was_for}: " + (
+        f"add {size}" if difference > 0 else f"{size} too much"
+    )
+    more = f"+{number(shown, places)}" if difference > 0 else ""
+    return replace(tick, short=short, too_little=difference > 0, more=more)
 
 
 def stale(found: Sequence[Work], state: State) -> list[str]:
-    """What was ticked off, and is no line of the sheet any more: another amount, another step."""
-    known = {(work.id, tick.what) for work in found for tick in work.ticks}
+    """What was ticked off, and is no line of the sheet any more: another part, another step."""
+    known = {(work.id, tick.line.what) for work in found for tick in (*work.ticks, *work.added)}
     return [
-        f"{item}: {what}"
-        for item, done in state.ticks.items()
-        for what in done
+        f"{item}: {what}" + (f" ({done.g:g} g)" if done.g is not None else "")
+        for item, lines in state.kept.ticks.items()
+        for what, done in lines.items()
         if (item, what) not in known
     ]
 
 
-# what was typed
+# what a form sends, what an address holds
 
 
-def shown_unit(key: str, system: str) -> str:
-    """The unit beside a reading's field: what a bare number is in."""
-    units = KEYS[key]
-    return shown_in(0.0, units[0], system)[1] if units else ""
+class Sent(NamedTuple):
+    """What a form sends of one line."""
+
+    id: str
+    bare: str
+    seen: str
 
 
-def bare(value: Any, unit: str) -> str:
-    """A reading as its field shows it: without the unit beside it.
+def sent(said: str) -> Sent | None:
+    """What a form sent of one line; None where it is not that of a line."""
+    parts = said.split(APART)
+    return Sent(*parts) if len(parts) == 3 and parts[0].startswith("t-") else None
 
-    >>> bare("48.2 Bx", "Bx"), bare("9 g/l", "% w/w"), bare(3.1, ""), bare(None, "g")
-    ('48.2', '9 g/l', '3.1', '')
+
+def from_address(values: Iterable[str], found: Sequence[Work]) -> Kept:
+    """What an address holds of what was done; what it cannot be read from is not done.
+
+    Of a line that is there twice the last counts.
     """
-    if value is None:
+    lines = {tick.id: (work.id, tick.line) for work in found for tick in work.ticks}
+    ticks: dict[str, dict[str, Done]] = {}
+    for value in values:
+        id_, _, rest = value.partition(APART)
+        g, _, serves = rest.partition(APART)
+        if id_ not in lines:
+            continue
+        item, line = lines[id_]
+        weighed = _number(g)
+        if bool(line.bare) == (weighed is not None) and serves:
+            ticks.setdefault(item, {})[line.what] = Done(NEVER, weighed, serves[:LONGEST])
+    return Kept(ticks=ticks)
+
+
+def _number(text: str) -> float | None:
+    try:
+        found = float(text) if text.isascii() and len(text) < 20 else math.nan
+    except ValueError:
+        return None
+    return found if 0 <= found <= MOST_G else None
+
+
+def clock_of(service: str) -> str:
+    """A time of service as a batch keeps it; NotAsked where it is none."""
+    if not service:
         return ""
-    text = str(value)
-    return text.removesuffix(f" {unit}") if unit else text
-
-
-def typed_of(args: Any, item: str) -> dict[str, str]:
-    """What was typed of one item, by reading; empty fields are none."""
-    found = {}
-    for key in (*KEYS, "atc"):
-        text = " ".join(str(args.get(f"{READ}.{item}.{key}", "")).split())
-        if text:
-            found[key] = text
-    return found
-
-
-def table_of(typed: Mapping[str, str], system: str) -> tuple[dict[str, Any], dict[str, str]]:
-    """What was typed as a table of readings, and what is wrong with it by reading.
-
-    A bare number is in the unit that stands beside its field.
-    """
-    table: dict[str, Any] = {}
-    wrong: dict[str, str] = {}
-    for key, text in typed.items():
-        if key == "atc":
-            table[key] = True
-            continue
-        if len(text) > LONGEST:
-            wrong[key] = f"It has {len(text)} characters; a reading is a number with its unit."
-            continue
-        try:
-            number, rest = parse_number(text, key)
-        except BadInput as error:
-            wrong[key] = error.message
-            continue
-        unit = shown_unit(key, system)
-        if key == "ph" and not rest:
-            table[key] = number
-        else:
-            table[key] = text if rest or not unit else f"{text} {unit}"
-    if set(table) <= set(_OWN) and not wrong and table:
-        wrong["temperature" if "temperature" in table else "atc"] = (
-            "A temperature alone is nothing to compare; write what was read at it."
-        )
-    return table, wrong
+    try:
+        return f"{Moment.read(service, 'service').at:%H:%M}"
+    except BadInput as error:
+        raise NotAsked(f'The service is "{service[:40]}"; write it as 18:00.', "service") from error

@@ -1,8 +1,7 @@
-"""The recipe folder: a closed list of recipes by name, and what is kept of each batch.
+"""The recipe folder: a closed list of recipes by name.
 
 A name is looked for among the names that the folder has; no path is read from an address. Beside
-the recipes lie `batches/` with two files for each batch, one of readings (what `plan --measured`
-reads) and one of ticks, and `previous/` with what a file held before it was saved.
+the recipes lie `previous/`, with what a file held before it was saved, and `batches/`.
 """
 
 from __future__ import annotations
@@ -12,7 +11,7 @@ import re
 import stat
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
-from datetime import date, datetime
+from datetime import datetime
 from pathlib import Path
 from threading import Lock
 from typing import Any
@@ -20,7 +19,7 @@ from typing import Any
 from prepkit.errors import FileProblem, PrepkitError
 from prepkit.history.versions import FOLDER as HISTORY
 from prepkit.page import safe_files
-from prepkit.page.safe_files import KEPT, Changed
+from prepkit.page.safe_files import KEPT
 from prepkit.plan.check import Checked, Problem, check_text
 from prepkit.plan.fields import Wrong
 from prepkit.plan.files import below, read_text, tables_of
@@ -28,7 +27,6 @@ from prepkit.plan.files import below, read_text, tables_of
 BATCHES = "batches"
 MOST_FILES, MOST_FOLDERS, DEEPEST = 500, 500, 4
 LONGEST_NAME = 100
-MOST_BATCHES = 50  # shown of one recipe, the latest first
 BETWEEN = ":"  # between a folder and what is in it, in a name
 READ_ONLY = (
     "Nothing is saved: the page was started to read only. Start it again with --write to save."
@@ -56,22 +54,6 @@ class Entry:
     variants: tuple[str, ...]
     problem: str = ""
     house: str = ""  # the house file that it names itself
-
-
-@dataclass(frozen=True)
-class Batch:
-    """One making of a recipe: on which day, for how many serves, in which variant."""
-
-    recipe: str
-    day: date
-    serves: int
-    variant: str | None = None
-
-    @property
-    def stem(self) -> str:
-        """What the files of the batch are called, before what they hold."""
-        rest = f".{self.variant}" if self.variant else ""
-        return f"{self.recipe.rpartition(BETWEEN)[2]}.{self.day.isoformat()}.{self.serves}{rest}"
 
 
 class Book:
@@ -207,89 +189,6 @@ class Book:
         if not self.write:
             raise ReadOnly(READ_ONLY)
 
-    # batches
-
-    def readings_path(self, batch: Batch) -> Path:
-        """Where the readings of a batch are kept, as the command line would name it."""
-        return self._beside(batch, "readings")
-
-    def readings(self, batch: Batch) -> dict[str, dict[str, Any]]:
-        """What was read, by item; FileProblem or Wrong where the file cannot be used."""
-        path = self.readings_path(batch)
-        return _tables(safe_files.text_of(path, "readings"), path.name)
-
-    def save_readings(self, batch: Batch, item: str, table: Mapping[str, Any], seen: str) -> None:
-        """Save what was read of one item, and leave the others; an empty table takes it away.
-
-        `seen` is the version of the item's readings that was looked at. Raises ReadOnly, Changed,
-        FileProblem.
-        """
-        self._may_write()
-        path = self.readings_path(batch)
-
-        def change(before: str | None) -> str:
-            tables = _tables(before, path.name)
-            if version_of(tables.get(item)) != seen:
-                raise Changed(safe_files.MEANWHILE)
-            if table:
-                tables[item] = dict(table)
-            else:
-                tables.pop(item, None)
-            return toml_of(tables)
-
-        safe_files.rewrite(path, change, "readings")
-
-    def ticks(self, batch: Batch) -> dict[str, dict[str, datetime]]:
-        """What was ticked off and when, by item and by the words of what was done."""
-        path = self._beside(batch, "ticks")
-        return _times(_tables(safe_files.text_of(path, "ticks"), path.name))
-
-    def tick(self, batch: Batch, item: str, what: str, done: bool, now: datetime) -> None:
-        """Tick one thing off, or take the tick away; others may do the same at the same time."""
-        self._may_write()
-        path = self._beside(batch, "ticks")
-
-        def change(before: str | None) -> str:
-            tables: dict[str, dict[str, Any]] = _tables(before, path.name)
-            of = tables.setdefault(item, {})
-            if done:
-                of.setdefault(what, now.replace(microsecond=0))
-            else:
-                of.pop(what, None)
-            return toml_of({id_: table for id_, table in tables.items() if table})
-
-        safe_files.rewrite(path, change, "ticks")
-
-    def batches(self, name: str) -> list[Batch]:
-        """The batches of a recipe of which something is kept, the latest first."""
-        path = self.path(name)
-        stem = re.escape(path.stem)
-        shape = re.compile(
-            rf"{stem}\.(\d{{4}}-\d\d-\d\d)\.(\d{{1,6}})(?:\.([\w-]+))?\.(?:readings|ticks)\.toml"
-        )
-        try:
-            files = [one.name for one in os.scandir(path.parent / BATCHES) if one.is_file()]
-        except OSError:  # nothing has been kept yet
-            return []
-        found = set()
-        for file in files:
-            match = shape.fullmatch(file)
-            if match:
-                try:
-                    day = date.fromisoformat(match[1])
-                except ValueError:
-                    continue
-                found.add(Batch(name, day, int(match[2]), match[3]))
-        latest = sorted(found, key=lambda one: (one.day, one.serves, one.variant or ""))
-        return latest[: -MOST_BATCHES - 1 : -1]
-
-    def _beside(self, batch: Batch, what: str) -> Path:
-        folder = self.path(batch.recipe).parent
-        name = f"{BATCHES}/{batch.stem}.{what}.toml"
-        if below(folder, name) != folder.resolve() / name:  # a link to elsewhere
-            raise FileProblem(f"{BATCHES} is a link to another place, and nothing there is read.")
-        return folder / name
-
 
 def _names(folder: Path, *, folders: bool) -> set[str]:
     """The names of the files of a folder, or of the folders in it that are no links."""
@@ -331,32 +230,6 @@ def _read(name: str, path: Path) -> Entry | None:
 def _sentence(error: PrepkitError, path: Path) -> str:
     said = error.sentence if isinstance(error, Wrong) else error.message.removeprefix(str(path))
     return said.strip()
-
-
-# the files of a batch
-
-
-def version_of(table: Mapping[str, Any] | None) -> str:
-    """The version of one item's readings."""
-    return safe_files.version_of(toml_of({"item": table}) if table else None)
-
-
-def _tables(text: str | None, file: str) -> dict[str, dict[str, Any]]:
-    """The tables of a file of a batch, by item."""
-    if text is None:
-        return {}
-    found = tables_of(text, file, "file of a batch")
-    for id_, table in found.items():
-        if not isinstance(table, dict):
-            raise Wrong(file, id_[:60], "it is not a table; write one for each item.")
-    return {id_: dict(table) for id_, table in found.items()}
-
-
-def _times(tables: Tables) -> dict[str, dict[str, datetime]]:
-    return {
-        id_: {what: at for what, at in table.items() if isinstance(at, datetime)}
-        for id_, table in tables.items()
-    }
 
 
 def toml_of(tables: Tables) -> str:

@@ -12,6 +12,7 @@ from prepkit.clock import Moment
 from prepkit.errors import BadInput, FileProblem
 from prepkit.label import JURISDICTIONS
 from prepkit.page import batch_views, guard
+from prepkit.page.batch_files import Batches
 from prepkit.page.desk import NOT_PLANNED, broken, desk, planned, refusals
 from prepkit.page.recipe_folder import READ_ONLY
 from prepkit.page.safe_files import Changed, version_of
@@ -19,8 +20,11 @@ from prepkit.page.settings import settings
 from prepkit.page.sheets import Broken, NotAsked, Sheet, Wanted, wanted
 from prepkit.plan.check import Checked
 from prepkit.render import html
+from prepkit.render.amounts import UNITS
 from prepkit.render.html import PAPERS, Look
-from prepkit.render.plan_html import plan_card, plan_sheet, plan_verdict
+from prepkit.render.plan_first import first_page
+from prepkit.render.plan_html import plan_card, plan_sheet, plan_verdict, wall
+from prepkit.render.plan_panes import panes
 from prepkit.sheet import PlanSheet
 from prepkit.workflows import label_command
 from prepkit.workflows.plan_work import printed
@@ -28,6 +32,7 @@ from prepkit.workflows.plan_work import printed
 blueprint = Blueprint("recipes", __name__, url_prefix="/recipes")
 blueprint.register_blueprint(batch_views.blueprint)
 refusals(blueprint)
+KIND_ICONS = {"pressure": "vent", "cryogen": "cold", "inhalation": "air"}
 MOST_TEXT = guard.LONG["recipes.save_text", "text"]
 
 
@@ -58,6 +63,8 @@ def view(name: str) -> tuple[str, int]:
     except Broken as error:
         return broken(name, error)
     entry = next(one for one in book.entries() if one.name == name)
+    day = _day(said)
+    query = urlencode(said.query())
     return render_template(
         "recipes/view.html",
         name=name,
@@ -65,18 +72,58 @@ def view(name: str) -> tuple[str, int]:
         said=said,
         problem=problem,
         sheet=sheet,
-        **(
-            {}
-            if sheet is None
-            else {"drawn": _drawn(sheet), **plan_verdict(sheet.worked.said, sheet.units)}
-        ),
-        query=urlencode(said.query()),
+        day=day,
+        **({} if sheet is None else _panes(sheet, said)),
+        query=query,
+        batch_address=f"{url_for('recipes.batch.view', name=name)}?"
+        f"{urlencode(said.query(on=day or settings().today().isoformat()))}",
         write=book.write,
-        batches=book.batches(name),
+        batches=Batches(book).of_recipe(name),
         today=settings().today().isoformat(),
         papers=tuple(PAPERS),
         laws=JURISDICTIONS,
     ), 200 if problem is None else NOT_PLANNED
+
+
+def _day(said: Wanted) -> str:
+    """The day of service: that of the address, or that which a time of service has."""
+    on = _said("on") or ""
+    try:
+        at = Moment.read(said.service, "service") if said.service else None
+    except BadInput:  # it is told at its field
+        return on
+    return at.at.date().isoformat() if at is not None and at.dated else on
+
+
+def _panes(sheet: Sheet, said: Wanted) -> dict[str, object]:
+    """What the panes show of a plan."""
+    come_to = sheet.worked
+    shown: PlanSheet = {**come_to.said, "file": desk().book.shown(come_to.said["file"])}
+    return {
+        "panes": panes(shown, sheet.units),
+        "first_page": first_page(shown, sheet.units),
+        "unit": UNITS[sheet.units],
+        "kind_icons": KIND_ICONS,
+        "timed": bool(said.service),
+        "hours": come_to.plan.recipe.house.hours is not None,
+        **wall(shown, sheet.units),
+        **plan_verdict(come_to.said, sheet.units),
+    }
+
+
+@blueprint.get("/<name>/whole")
+def whole(name: str) -> str:
+    """Everything of a plan on one page, as the details of its card have it."""
+    said = wanted(request.args)
+    sheet = planned(name, said)
+    return render_template(
+        "recipes/whole.html",
+        name=name,
+        sheet=sheet,
+        drawn=_drawn(sheet),
+        query=urlencode(said.query()),
+        **plan_verdict(sheet.worked.said, sheet.units),
+    )
 
 
 def _typed() -> Wanted:

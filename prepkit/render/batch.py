@@ -35,6 +35,7 @@ class Task(NamedTuple):
     when: str
     words: str
     text: str  # as the recipe has it
+    takes_min: float
 
 
 class Expected(NamedTuple):
@@ -93,7 +94,11 @@ def batches(said: PlanSheet, system: str = "metric") -> list[ItemRows]:
 def _tasks(steps: Sequence[PlacedStep]) -> list[Task]:
     return [
         Task(
-            step["number"], moment(step["start"], step["start_min"]), step_words(step), step["text"]
+            step["number"],
+            moment(step["start"], step["start_min"]),
+            step_words(step),
+            step["text"],
+            step["takes_min"],
         )
         for step in sorted(steps, key=lambda one: int(one["number"]))
     ]

@@ -8,7 +8,7 @@ from page.recipe_pages import NAMES, client, reads_well
 
 @pytest.mark.parametrize("name", NAMES)
 def test_a_list_at_the_top_leads_to_each_part(name: str) -> None:
-    root = reads_well(client().get(f"/recipes/{name}/"))
+    root = reads_well(client().get(f"/recipes/{name}/whole"))
     jump = next(one for one in root.all("nav") if one.has("aria-label", "On this page"))
     targets = [one.attributes["href"][1:] for one in jump.all("a")]
     assert {"look", "shopping", "items", "notes", "always"} <= set(targets)
@@ -19,7 +19,7 @@ def test_a_list_at_the_top_leads_to_each_part(name: str) -> None:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_what_is_weighed_and_done_is_never_folded(name: str) -> None:
-    root = reads_well(client().get(f"/recipes/{name}/"))
+    root = reads_well(client().get(f"/recipes/{name}/whole"))
     *folded, always = [one for one in root.all("details") if one.has("class", "figures")]
     assert next(always.all("summary")).text.startswith("Always, with this work")
     assert folded

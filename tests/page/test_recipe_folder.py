@@ -16,14 +16,16 @@ from hypothesis import strategies as st
 
 from prepkit.errors import FileProblem
 from prepkit.page import safe_files
-from prepkit.page.recipe_folder import BATCHES, Batch, Book, ReadOnly, toml_of, version_of
+from prepkit.page.batch_files import Batch, Batches
+from prepkit.page.batch_format import Done, Kept
+from prepkit.page.recipe_folder import BATCHES, Book, ReadOnly, toml_of
 from prepkit.page.safe_files import KEPT, Changed
 from prepkit.plan.files import tables_of
-from prepkit.plan.readings import load_readings
 
 DEMO = Path(__file__).parents[2] / "recipes"
 NAMES = ("cold-semaphore", "free-otter", "warm-brasswick")
-ON = Batch("cold-semaphore", date(2026, 11, 26), 40)
+ON = Batch("cold-semaphore", date(2026, 11, 26))
+NOW = datetime(2026, 11, 26, 17, 0)
 SECRET = 'title = "SECRET"\nserves = 1\n[items.a]\n'
 
 
@@ -136,7 +138,7 @@ def test_only_a_name_of_the_list_is_opened(book: Book, folder: Path, name: str) 
     with pytest.raises(FileProblem):
         book.save(name, book.text("free-otter"), "new")
     with pytest.raises(FileProblem):
-        book.readings(Batch(name, date(2026, 1, 1), 1))
+        Batches(book).readings(Batch(name, date(2026, 1, 1)))
 
 
 @given(st.text(max_size=40))
@@ -158,15 +160,6 @@ def test_a_link_within_the_folder_is_one_more_name(book: Book, folder: Path) -> 
     assert book.text("again") == book.text("free-otter")
 
 
-def test_what_is_kept_through_a_link_to_elsewhere_is_refused(folder: Path, tmp_path: Path) -> None:
-    (tmp_path / "elsewhere").mkdir()
-    (folder / BATCHES).symlink_to(tmp_path / "elsewhere", target_is_directory=True)
-    book = Book(folder, write=True)
-    with pytest.raises(FileProblem, match="link"):
-        book.save_readings(ON, "acid-drops", {"mass": "100 g"}, version_of(None))
-    assert not list((tmp_path / "elsewhere").iterdir())
-
-
 def test_a_house_of_its_own_wins_over_that_of_the_page(folder: Path) -> None:
     book = Book(folder, house=folder / "house")
     assert book.house_of("cold-semaphore") is None  # it names house/house.toml
@@ -182,10 +175,12 @@ def _seen(book: Book, name: str) -> str:
 
 def test_without_write_nothing_is_saved(folder: Path) -> None:
     book, before = Book(folder), files_of(folder)
+    files = Batches(book)
     for save in (
         lambda: book.save("free-otter", "x = 1\n", _seen(book, "free-otter")),
-        lambda: book.save_readings(ON, "acid-drops", {"mass": "1 g"}, version_of(None)),
-        lambda: book.tick(ON, "acid-drops", "step: x", True, datetime(2026, 11, 26, 17, 0)),
+        lambda: files.save_readings(ON, "acid-drops", {"mass": "1 g"}, {}),
+        lambda: files.tick(ON, "acid-drops", "step: x", Done(NOW), "new", Kept("40")),
+        lambda: files.plan(ON, "62", "18:00", "new"),
     ):
         with pytest.raises(ReadOnly, match="--write"):
             save()
@@ -294,77 +289,6 @@ def test_earlier_versions_are_bounded(book: Book, monkeypatch: pytest.MonkeyPatc
         safe_files.rewrite(path, lambda _, n=number: f"# {n}\n", "recipe")
     texts = [safe_files.kept_text(path, one.name, "recipe") for one in safe_files.kept(path)]
     assert texts == ["# 4\n", "# 3\n", "# 2\n"]
-
-
-# batches
-
-
-def test_readings_are_kept_as_the_command_line_reads_them(book: Book) -> None:
-    table = {"refractometer": "48,2 Bx", "temperature": "24 C", "atc": True, "ph": 2.9}
-    book.save_readings(ON, "flower-cordial", table, version_of(None))
-    book.save_readings(ON, "acid-drops", {"mass": "101 g"}, version_of(None))
-    read = load_readings(book.readings_path(ON), {"flower-cordial": 1, "acid-drops": 1})
-    assert read["flower-cordial"].compensated
-    assert float(read["flower-cordial"].values["refractometer"]) == 48.2
-    assert float(read["acid-drops"].values["mass"]) == 101.0
-    assert book.readings(ON)["flower-cordial"] == table
-
-
-def test_two_items_do_not_hold_each_other_up_but_one_item_does(book: Book) -> None:
-    none = version_of(None)
-    book.save_readings(ON, "acid-drops", {"mass": "101 g"}, none)
-    book.save_readings(ON, "cold-mix", {"mass": "4.7 kg"}, none)
-    with pytest.raises(Changed):
-        book.save_readings(ON, "acid-drops", {"mass": "99 g"}, none)
-    assert book.readings(ON)["acid-drops"] == {"mass": "101 g"}
-    book.save_readings(ON, "acid-drops", {}, version_of({"mass": "101 g"}))
-    assert set(book.readings(ON)) == {"cold-mix"}
-
-
-def test_ticks_of_many_at_once_are_all_kept(book: Book) -> None:
-    now = datetime(2026, 11, 26, 17, 4, 5, 999)
-
-    def tick(number: int) -> None:
-        book.tick(ON, "cold-mix", f"step: {number}", True, now)
-
-    threads = [threading.Thread(target=tick, args=(n,)) for n in range(10)]
-    for one in threads:
-        one.start()
-    for one in threads:
-        one.join()
-    done = book.ticks(ON)["cold-mix"]
-    assert set(done) == {f"step: {n}" for n in range(10)}
-    assert done["step: 1"] == datetime(2026, 11, 26, 17, 4, 5)
-    book.tick(ON, "cold-mix", "step: 1", False, now)
-    assert "step: 1" not in book.ticks(ON)["cold-mix"]
-
-
-def test_the_first_tick_keeps_its_time(book: Book) -> None:
-    book.tick(ON, "cold-mix", "step: x", True, datetime(2026, 11, 26, 17, 0))
-    book.tick(ON, "cold-mix", "step: x", True, datetime(2026, 11, 26, 18, 0))
-    assert book.ticks(ON)["cold-mix"]["step: x"].hour == 17
-
-
-def test_batches_of_a_recipe_are_found_again(book: Book, folder: Path) -> None:
-    other = Batch("cold-semaphore", date(2026, 11, 27), 20, "alcohol-free")
-    book.save_readings(ON, "acid-drops", {"mass": "1 g"}, version_of(None))
-    book.tick(other, "acid-drops", "step: x", True, datetime(2026, 11, 27, 9, 0))
-    (folder / BATCHES / "cold-semaphore.2026-99-99.40.ticks.toml").write_text("")
-    (folder / BATCHES / "cold-semaphore.notes.toml").write_text("")
-    assert book.batches("cold-semaphore") == [other, ON]
-    assert book.batches("free-otter") == []
-
-
-def test_a_file_of_a_batch_that_is_no_toml_is_one_sentence(book: Book, folder: Path) -> None:
-    book.save_readings(ON, "acid-drops", {"mass": "1 g"}, version_of(None))
-    book.readings_path(ON).write_text("mass =", "utf-8")
-    with pytest.raises(Exception, match="valid TOML") as error:
-        book.readings(ON)
-    assert str(folder) not in str(error.value)
-    before = files_of(folder)
-    with pytest.raises(Exception, match="valid TOML"):
-        book.save_readings(ON, "acid-drops", {"mass": "2 g"}, version_of(None))
-    assert files_of(folder) == before
 
 
 @given(

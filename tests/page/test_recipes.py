@@ -17,7 +17,7 @@ from page.recipe_pages import DEMO, NAMES, client, copied, printed, reads_well
 from prepkit.page import create_app
 from prepkit.page.settings import Settings
 from prepkit.page.sheets import MOST_KEPT
-from prepkit.plan.recipe import MOST_ITEMS
+from prepkit.plan.recipe_file import MOST_ITEMS
 from prepkit.render.amounts import weighing
 
 HOSTILE = '<script>alert(1)</script> & "quoted" <b>'
@@ -26,7 +26,7 @@ TRICKS = (
     "/etc/passwd", "secret%00", "cold-semaphore%00", "link", "house:house", "cold-semaphore.toml",
     "%252e%252e%252fsecret", "..:secret", "previous:x", "....//secret", "%c0%ae%c0%ae/secret",
 )  # fmt: skip
-VIEWS = ("", "plan.json", "plan.csv", "card", "labels", "text", "batch", "batch.json")
+VIEWS = ("", "whole", "plan.json", "plan.csv", "card", "labels", "text", "batch", "batch.json")
 
 
 # the list
@@ -98,7 +98,7 @@ def test_each_way_to_ask_gives_the_same(
 @pytest.mark.parametrize("name", NAMES)
 def test_the_sheet_shows_what_the_card_shows(name: str) -> None:
     browser = client()
-    root = reads_well(browser.get(f"/recipes/{name}/?serves=40"))
+    root = reads_well(browser.get(f"/recipes/{name}/whole?serves=40"))
     card = browser.get(f"/recipes/{name}/card?serves=40&details=1")
     make, *of_card = [one.text for one in tree(card).first("main").all("table")]
     assert of_card == [one.text for one in root.first("div", class_="plan").all("table")]
@@ -112,7 +112,11 @@ def test_the_sheet_shows_what_the_card_shows(name: str) -> None:
             assert f"{weighing(line, 'metric')} g {line['name']}" in row
     assert root.first("h1").text == said["title"]
     assert said["verdict"].upper() in root.first("title").text
-    assert root.first("input", name="serves").attributes["value"] == "40"
+    panes = reads_well(browser.get(f"/recipes/{name}/?serves=40"))
+    assert panes.first("input", name="serves").attributes["value"] == "40"
+    shown = panes.first("div", class_="panes").text
+    for row in said["shopping"]:
+        assert row["name"] in shown
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -232,7 +236,7 @@ def test_an_error_stands_at_its_field_and_what_was_typed_stays(
                 pair.split("=", 1) for pair in query.replace("+", " ").split("&")
             )[field].replace("%3Cb%3E", "<b>")  # fmt: skip
             assert one.attributes["value"] == typed
-    for view in ("plan.json", "plan.csv", "card", "labels", "batch"):
+    for view in ("whole", "plan.json", "plan.csv", "card", "labels", "batch"):
         other = browser.get(f"/recipes/cold-semaphore/{view}?{query}")
         assert other.status_code == 422, view
         assert b"Traceback" not in other.data
@@ -283,7 +287,7 @@ def test_a_broken_recipe_lists_its_problems_as_check_does(
     as_json = client(folder).get("/recipes/free-otter/plan.json")
     assert as_json.status_code == 422
     assert set(json.loads(as_json.data)) == {"error"}
-    for view in ("card", "labels", "plan.csv", "batch"):
+    for view in ("whole", "card", "labels", "plan.csv", "batch"):
         assert client(folder).get(f"/recipes/free-otter/{view}").status_code == 422
 
 
@@ -323,7 +327,7 @@ def test_a_hostile_recipe_shows_as_text(tmp_path: Path) -> None:
     text = re.sub(r"^note = .*$", f"note = {quoted}", text, flags=re.MULTILINE)
     path.write_text(text, "utf-8")
     browser = client(folder, write=True)
-    for address in ("/recipes/", *(f"/recipes/free-otter/{view}" for view in VIEWS[:7])):
+    for address in ("/recipes/", *(f"/recipes/free-otter/{view}" for view in VIEWS[:8])):
         answer = browser.get(address)
         assert answer.status_code == 200, address
         assert b"<script>alert" not in answer.data or answer.mimetype != "text/html"
@@ -336,7 +340,8 @@ def test_hostile_words_in_an_address_show_as_text() -> None:
     browser = client()
     words = quote('"><script>alert(1)</script>')
     for query in (
-        f"?serves={words}", f"?service={words}", f"?variant={words}", f"?from={words}",
+        f"?serves={words}", f"whole?serves={words}", f"?on={words}", f"?service={words}",
+        f"?variant={words}", f"?from={words}",
         f"batch?on={words}", f"batch?item={words}", f"batch?read.cold-mix.mass={words}",
         f"batch?done={words}", f"card?item={words}", f"labels?made={words}",
         f"text?version={words}",
@@ -370,7 +375,7 @@ def largest() -> str:
 def test_the_largest_recipe_is_answered_in_bounded_time(tmp_path: Path) -> None:
     (tmp_path / "many.toml").write_text(largest(), "utf-8")
     browser = client(tmp_path)
-    for view in ("", "batch"):
+    for view in ("", "whole", "batch"):
         began = time.process_time()
         answer = browser.get(f"/recipes/many/{view}")
         assert answer.status_code == 200
