@@ -321,6 +321,43 @@ class Money(TypedDict):
     currency: str
 
 
+class MoneyShares(TypedDict):
+    """The cost as a share of the price, and what is left of the price; None where not known."""
+
+    pour_cost_percent: float | None
+    margin: float | None
+
+
+class DrinkMoney(MoneyShares):
+    """What one of a drink is sold at and costs; `price_net` and all of `cost` are without tax."""
+
+    name: str
+    serves: int
+    price: float | None
+    price_net: float | None
+    cost: Money
+
+
+class MoneySheet(MoneyShares):
+    """The money of an evening, without tax. `unsold` are the drinks that have no price.
+
+    `sales` is None where one of them has none. `lost` is in `served`; `left_made` and `left_packs`
+    are paid for and in no serve.
+    """
+
+    currency: str
+    tax_said: bool
+    sold_tax_percent: float
+    packs_tax_percent: float
+    drinks: list[DrinkMoney]
+    unsold: list[str]
+    sales: float | None
+    served: Money
+    lost: Money
+    left_made: Money
+    left_packs: Money
+
+
 class DecisiveSheet(TypedDict):
     """The weighing that matters most for what is served."""
 
@@ -696,6 +733,7 @@ class PlanSheet(_PlanMore):
     charger_packs: list[ChargerPack]
     shopping: list[ShoppingRow]
     cost: Money | None
+    money: MoneySheet | None
     leftovers: list[Left]
     timetable: TimetableSheet | None
     items: list[ItemSheet]

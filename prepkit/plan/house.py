@@ -19,6 +19,7 @@ from prepkit.pantry import Pantry
 from prepkit.plan.fields import Enough, Reader, Wrong
 from prepkit.plan.files import below, read_text, tables_of
 from prepkit.plan.house_stock import HouseStock, stock_of
+from prepkit.plan.tax import Tax, tax_of
 from prepkit.plan.working_hours import Hours, hours_of
 from prepkit.units import Measured, split_amount
 
@@ -85,6 +86,7 @@ class House(NamedTuple):
     measures: Measures = Measures()
     hours: Hours | None = None
     stock: HouseStock = HouseStock()
+    tax: Tax | None = None
 
 
 def read_house(reader: Reader, own: HouseTable | None, folder: Path, given: Path | None) -> House:
@@ -138,6 +140,7 @@ def read_house(reader: Reader, own: HouseTable | None, folder: Path, given: Path
         measures,
         said.hours or filed.hours,
         filed.stock,
+        filed.tax,
     )
 
 
@@ -189,6 +192,7 @@ def house_of(reader: Reader, said: HouseFile, folder: Path) -> House:
         prices=prices,
         measures=house.measures.over(bottles(prices)),
         stock=stock_of(reader, said, folder),
+        tax=tax_of(reader, said.tax),
     )
 
 

@@ -12,10 +12,12 @@ from prepkit.file_kinds import WORDS, Beside, Choice, Form, Input, Kind, Quantit
 from prepkit.file_models import ById, FileModel, Rows, Table
 from prepkit.file_values import shown, text
 from prepkit.measures import SYSTEMS
+from prepkit.plan.tax import WITH, WITHOUT
 from prepkit.plan.working_hours import EARLIEST, LATEST, SUCH, UNREAD
 from prepkit.units import Measured, find_unit, parse_number, parse_quantity
 
 FILE = "house.toml"
+_TAX = Quantity("The tax, of the price without it.", ("%",), 0.0, 100.0, example="19 %")
 UNITS = ("metric", "us")
 MOST_PRICES = 1000
 MOST_HANDS = 50
@@ -287,6 +289,15 @@ class ContainerTable(FileModel, called="container"):
     note: Annotated[str, Text("What it is.", needed=False)] = ""
 
 
+class TaxTable(FileModel, called="tax"):
+    """What tax is in the prices."""
+
+    sold: Annotated[str, Choice("The prices of the menu.", (WITH, WITHOUT))]
+    sold_rate: Annotated[Measured | None, _TAX] = None
+    packs: Annotated[str, Choice("The prices of packs.", (WITH, WITHOUT))]
+    packs_rate: Annotated[Measured | None, _TAX] = None
+
+
 class StockTable(FileModel, called="stock"):
     """The ledger of the stock."""
 
@@ -354,6 +365,7 @@ class HouseFile(HouseFacts, called="house_file"):
     pantry: Annotated[str | None, Text("A file of the house's own ingredients.", "pantry.toml")] = (
         None
     )
+    tax: Annotated[TaxTable | None, Table("", TaxTable)] = None
     stock: Annotated[StockTable | None, Table("", StockTable)] = None
     par: Annotated[ParTable | None, Table("", ParTable)] = None
     containers: Annotated[

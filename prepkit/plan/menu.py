@@ -365,4 +365,6 @@ def _counted(reader: Reader, recipe: Recipe, menu: MenuFile) -> Recipe:
         place = names[one.name]
         if one.serves is not None:
             serve[place] = serve[place]._replace(serves=one.serves)
+        if one.price is not None:
+            serve[place] = serve[place]._replace(price=one.price)
     return recipe._replace(serve=tuple(serve), serves=max(one.serves or 1 for one in serve))

@@ -17,7 +17,7 @@ from typing import Annotated
 from prepkit.file_kinds import Listing, Text
 from prepkit.file_models import FileModel, Rows, Table
 from prepkit.plan.house_file import FILE, HouseTable
-from prepkit.plan.recipe_file import MOST_SERVE_KINDS, NOTE, TITLE, Serves
+from prepkit.plan.recipe_file import MOST_SERVE_KINDS, NOTE, TITLE, Serves, SoldAt
 
 MOST_RECIPES = 100
 
@@ -39,6 +39,7 @@ class MenuServe(FileModel, called="menu_serve"):
 
     name: Annotated[str, Text("The drink, by the name that its recipe gives it.", "Night Tide")]
     serves: Annotated[int | None, Serves("How many of it.")] = None
+    price: Annotated[float | None, SoldAt("What one is sold at, in the house's currency.")] = None
 
 
 class MenuFile(FileModel, called="menu"):

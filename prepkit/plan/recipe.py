@@ -140,7 +140,12 @@ def _serves(reader: Reader, rows: tuple[ServeTable, ...]) -> tuple[Serve, ...]:
             )
         elif said.name and said.part:  # what was refused has been told
             found[said.name] = Serve(
-                said.name, _apart(said.part), _apart(said.garnish), said.note, said.serves
+                said.name,
+                _apart(said.part),
+                _apart(said.garnish),
+                said.note,
+                said.serves,
+                said.price,
             )
     return tuple(found.values())
 

@@ -49,6 +49,22 @@ class Serves(Kind):
         return {"type": "integer", "minimum": 1, "maximum": MOST_SERVES}
 
 
+class SoldAt(Kind):
+    """A price of the menu: a number above 0."""
+
+    def read(self, value: object) -> float:
+        """The number."""
+        if isinstance(value, bool) or not isinstance(value, int | float) or not 0 < value < 1e9:
+            raise BadRecipe(
+                f"it is {shown(value)}; write what one is sold at as a number, such as price = 9.5."
+            )
+        return float(value)
+
+    def form(self) -> Form:
+        """A number above 0."""
+        return {"type": "number", "exclusiveMinimum": 0}
+
+
 class Calculator(Text):
     """The name of a calculator."""
 
@@ -210,6 +226,7 @@ class ServeTable(FileModel, called="serve"):
     ] = ()
     note: Annotated[str, Text("How it is served.", needed=False)] = ""
     serves: Annotated[int | None, Serves("How many of this one, if not as many as of each.")] = None
+    price: Annotated[float | None, SoldAt("What one is sold at, in the house's currency.")] = None
 
 
 TITLE = Text("Heading of the sheet.", "Tonight")

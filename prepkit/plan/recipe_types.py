@@ -53,6 +53,7 @@ class Serve(NamedTuple):
     garnish: tuple[str, ...] = ()  # bought and declared, but not counted as part of the liquid
     note: str = ""
     serves: int | None = None  # its own number, where it has one
+    price: float | None = None  # that one is sold at
     file: str = ""  # of a menu: the recipe that it is from
 
 

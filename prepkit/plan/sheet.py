@@ -15,6 +15,7 @@ from prepkit.plan.house import House
 from prepkit.plan.item_sheet import filling_said, item_said, one_value
 from prepkit.plan.items import FOAMS
 from prepkit.plan.made import Made, Planned
+from prepkit.plan.money import money
 from prepkit.plan.prepare import Portion
 from prepkit.plan.scaling import of_part
 from prepkit.plan.shopping import bought, charger_packs, leftovers, serve_costs, shopping
@@ -83,6 +84,7 @@ def said(plan: Planned, service: Moment | None = None) -> PlanSheet:
         "charger_packs": packs,
         "shopping": rows,
         "cost": bought(rows, packs, recipe.house.currency) if prices else None,
+        "money": money(plan, prices, rows, packs),
         "leftovers": leftovers(plan, rows),
         "timetable": None if times is None else times_of(plan, times, service, numbers),
         "items": [item_said(plan, made, numbers, found, rounds) for made in by_start(plan, times)],

@@ -118,10 +118,11 @@ def bought(rows: list[ShoppingRow], chargers: list[ChargerPack], currency: str) 
     priced = [row["cost"] for row in (*rows, *chargers) if row["cost"] is not None]
     unpriced = [row["name"] for row in rows if row["cost"] is None and row["name"] != "water"]
     unpriced += [f"{row['gas']} charger" for row in chargers if row["cost"] is None]
-    return _money(Cost(math.fsum(priced), tuple(unpriced)), currency)
+    return money_of(Cost(math.fsum(priced), tuple(unpriced)), currency)
 
 
-def _money(cost: Cost, currency: str) -> Money:
+def money_of(cost: Cost, currency: str) -> Money:
+    """A cost as plain data."""
     return {
         "value": cost.whole,
         "known": cost.known,
@@ -138,7 +139,7 @@ def serve_costs(plan: Planned, prices: Prices) -> dict[str, Money]:
     items = of_items(plan, prices)
     currency = plan.recipe.house.currency
     return {
-        portion.serve.name: _money(of_parts(portion.all_parts, items, prices), currency)
+        portion.serve.name: money_of(of_parts(portion.all_parts, items, prices), currency)
         for portion in plan.portions
         if portion.verdict != "stop" and not portion.held_by
     }

@@ -11,7 +11,7 @@ import io
 from collections.abc import Iterator
 
 from prepkit.render.prose import in_units
-from prepkit.sheet import ItemSheet, Money, PlanSheet, ServeSheet, advice
+from prepkit.sheet import ItemSheet, Money, MoneySheet, PlanSheet, ServeSheet, advice
 
 HEADER = ("section", "of", "what", "value", "unit", "plus_minus", "note")
 _FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
@@ -57,6 +57,7 @@ def _rows(said: PlanSheet, system: str) -> Iterator[Row]:
     for gas, count in said["chargers"].items():
         yield ("charger", gas, "chargers", count, "", None, "")
     yield from _shopping(said)
+    yield from _evening(said["money"])
     for step in (said["timetable"] or {"steps": ()})["steps"]:
         yield (
             "step", step["item"], step["text"], step["start_min"], "min from service", None,
@@ -86,6 +87,27 @@ def _shopping(said: PlanSheet) -> Iterator[Row]:
     cost = said["cost"]
     if cost:
         yield ("cost", "all that is bought", "cost", *_money(cost))
+
+
+def _evening(money: MoneySheet | None) -> Iterator[Row]:
+    """What each drink is sold at and costs, and what all of it comes to, without tax."""
+    if money is None:
+        return
+    currency = money["currency"]
+    for one in money["drinks"]:
+        yield ("money", one["name"], "price", one["price"], currency, None, "")
+        yield ("money", one["name"], "price without tax", one["price_net"], currency, None, "")
+        yield ("money", one["name"], "cost without tax", *_money(one["cost"]))
+        yield ("money", one["name"], "pour cost", one["pour_cost_percent"], "%", None, "")
+        yield ("money", one["name"], "margin", one["margin"], currency, None, "")
+    missing = f"no price: {', '.join(money['unsold'])}" if money["unsold"] else ""
+    yield ("money", "all drinks", "sales without tax", money["sales"], currency, None, missing)
+    yield ("money", "all drinks", "cost without tax", *_money(money["served"]))
+    yield ("money", "all drinks", "pour cost", money["pour_cost_percent"], "%", None, "")
+    yield ("money", "all drinks", "margin", money["margin"], currency, None, "")
+    yield ("money", "lost on the way", "cost without tax", *_money(money["lost"]))
+    yield ("money", "made and left over", "cost without tax", *_money(money["left_made"]))
+    yield ("money", "left in packs", "cost without tax", *_money(money["left_packs"]))
 
 
 def _money(cost: Money) -> tuple[float | None, str, None, str]:

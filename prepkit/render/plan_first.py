@@ -20,6 +20,7 @@ from prepkit.render.amounts import (
     step_words,
     weighing,
 )
+from prepkit.render.plan_money import pour_words
 from prepkit.render.plan_scale import scale_marks
 from prepkit.render.plan_shop import fruit_words, money_words
 from prepkit.render.plan_stock import MOST_ROWS
@@ -130,6 +131,7 @@ class FirstPage(NamedTuple):
     make: Sequence[Make]
     headers: Sequence[str]
     decisive: str  # the weighing that matters most
+    money: str  # pour cost of the drinks that have a price
     sure: str  # what is made more so that it is enough
     learnt: Sequence[str]  # what the plan took from the bar's own batches
     not_made: Sequence[str]
@@ -161,6 +163,7 @@ def first_page(said: PlanSheet, system: str = "metric") -> FirstPage:
         make,
         [one.format(g=g, ml=ml) for one in HEADERS],
         f"{decisive['name']} for {decisive['item']}" if decisive else "",
+        pour_words(said),
         sure_words(said),
         [one["words"] for one in said.get("learnt", ()) if one["used"]],
         said["not_made"],

@@ -43,6 +43,7 @@ def first_text(said: PlanSheet, system: str = "metric") -> str:
 # in the order in which room is made
 _CLOSER = (
     "learnt",
+    "money",
     "sure",
     "decisive",
     "serves",
@@ -138,6 +139,8 @@ def _make(page: FirstPage, close: frozenset[str]) -> list[str]:
         out += _fill("Learnt from your own batches: see --full.")
     for words in () if "learnt" in close else page.learnt:
         out += _fill(f"Learnt: {words}.")
+    if page.money and "money" not in close:
+        out += _fill(page.money)
     if page.sure and "sure" not in close:
         out += _fill(page.sure)
     if page.not_made:

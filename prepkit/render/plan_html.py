@@ -29,6 +29,7 @@ from prepkit.render.html import (
 from prepkit.render.measured_html import measured_parts, of_item
 from prepkit.render.plan_first import first_page
 from prepkit.render.plan_menu import allergen_rows
+from prepkit.render.plan_money import money_lines, money_rows
 from prepkit.render.plan_scale import scale_marks
 from prepkit.render.plan_shop import shopping_lines, shopping_rows
 from prepkit.render.plan_sure import sure_lines
@@ -198,8 +199,18 @@ def _sheet(plan: Planned, said: PlanSheet, look: Look) -> dict[str, object]:
         "portions": [_serve(place, one, look.system)
                      for place, one in enumerate(said["serve"], 1)],
         "allergens": _allergens(said),
+        **_money(said),
         "sources": [Source(**one) for one in said["sources"]],
     }  # fmt: skip
+
+
+def _money(said: PlanSheet) -> dict[str, object]:
+    """The table of money and its lines, where anything has a price."""
+    money = said["money"]
+    if money is None:
+        return {"money": None, "money_said": ()}
+    headers, letters, rows = money_rows(money)
+    return {"money": Cells("", headers, letters, rows), "money_said": money_lines(money)}
 
 
 def _allergens(said: PlanSheet) -> Cells | None:

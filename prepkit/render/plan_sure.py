@@ -19,7 +19,8 @@ def sure_words(said: PlanSheet) -> str:
     more = sorted(_worth(said), key=lambda one: -one[1])
     told = [f"{percent:.0f} % more {item}" for item, percent in more[:_MOST]]
     if len(more) > _MOST:
-        told.append(f"more of {len(more) - _MOST} others")
+        rest = len(more) - _MOST
+        told.append(f"more of {rest} other{'s' * (rest > 1)}")
     unsure = said["sure"]["unsure"]
     found = []
     if told:

@@ -23,6 +23,7 @@ from prepkit.render.amounts import (
 )
 from prepkit.render.grid import grid
 from prepkit.render.plan_menu import NO_ALLERGENS, allergens_text
+from prepkit.render.plan_money import money_text
 from prepkit.render.plan_scale import scale_marks
 from prepkit.render.plan_shop import money_words, shopping_text
 from prepkit.render.plan_stock import stock_words
@@ -60,6 +61,7 @@ SHORT_VERDICT = {"clear": "clear", "care": "CARE", "stop": "STOP"}
 def plan_text(said: PlanSheet, working: bool = False, system: str = "metric") -> str:
     """The whole sheet."""
     out = [*head_text(said, system), *_one_look(said, system), *shopping_text(said, system)]
+    out += money_text(said)
     out += timetable_text(said)
     for place, item in enumerate(said["items"], 1):
         out += _item(place, item, system, working, said)
