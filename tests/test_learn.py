@@ -180,6 +180,38 @@ def test_what_is_no_loss_of_ours_is_left_out(data: dict[str, object]) -> None:
     assert using.taught(BAR.recipe, [one._replace(data={**one.data, **data})]) == BAR.prepared
 
 
+def test_what_was_really_weighed_in_counts() -> None:
+    # a double batch by the scale, and a double yield: the same loss
+    (words,) = masses(BAR, [31.0])
+    once = batches.figures(BAR, readings(words), "x")["peel-oleo"]
+    grams = float(words.partition('"')[2].partition(" g")[0])
+    double = f'[peel-oleo]\nmass = "{2 * grams:.4f} g"\n'
+    planned = once["weighed_g"]
+    assert isinstance(planned, dict)
+    weighed = {"peel-oleo": {name: 2 * g for name, g in planned.items()}}
+    twice = batches.figures(BAR, readings(double), "x", weighed)["peel-oleo"]
+    assert twice["loss"] == pytest.approx(once["loss"], abs=1e-3)
+    assert twice["weighed_g"] == pytest.approx(weighed["peel-oleo"])
+    assert twice["expected_g"] == pytest.approx(2 * float(str(once["expected_g"])), rel=1e-5)
+    some = {"peel-oleo": {"water": 1000.0, "no such line": 5.0}}  # not all of it was noted
+    part = batches.figures(BAR, readings(words), "x", some)["peel-oleo"]
+    assert part["expected_g"] == once["expected_g"]
+    assert part["weighed_g"] == {**planned, "water": 1000.0}
+
+
+def test_a_batch_is_recorded_once(tmp_path: Path) -> None:
+    (words,) = masses(BAR, [31.0])
+    with open_ledger(str(tmp_path / "house.db"), create=True) as ledger:
+        first = batches.record(ledger, BAR, readings(words), batch="b1", minutes={"peel-oleo": 35})
+        again = batches.record(ledger, BAR, readings(words), batch="b1", minutes={"peel-oleo": 35})
+        later = batches.record(ledger, BAR, readings(words), batch="b1", minutes={"peel-oleo": 40})
+        assert [one.kind for one in first] == ["made", "measured"]
+        assert again == ()
+        assert [one.kind for one in later] == ["measured"]
+        (one,) = batches.batches(ledger)
+    assert one.figure("minutes") == 40.0
+
+
 def test_a_list_of_the_stock_shows_what_was_read_alone() -> None:
     words = '[peel-oleo]\nmass = "355 g"\nrefractometer = "62 Bx"\ntemperature = "20 C"\n'
     own = batches.figures(BAR, readings(words), "x")["peel-oleo"]

@@ -114,10 +114,17 @@ def _measurements(
     return iter(source.measured(item))
 
 
-def figures(plan: Plan, read: Mapping[str, Readings], file: str) -> dict[str, dict[str, object]]:
+def figures(
+    plan: Plan,
+    read: Mapping[str, Readings],
+    file: str,
+    weighed: Mapping[str, Mapping[str, float]] | None = None,
+) -> dict[str, dict[str, object]]:
     """The figures of each item that was read, by item, as they go into the ledger.
 
-    Raises BadRecipe, with its place in the readings, for one that cannot be compared.
+    `weighed`: by item and name the grams that were really weighed in, where that was noted; what is
+    expected of a batch follows where all of it was. Raises BadRecipe, with its place in the
+    readings, for one that cannot be compared.
     """
     made = {one.item.id: one for one in plan.made}
     found: dict[str, dict[str, object]] = {}
@@ -127,22 +134,27 @@ def figures(plan: Plan, read: Mapping[str, Readings], file: str) -> dict[str, di
     for id_, own in found.items():
         one = made[id_]
         assert one.product is not None  # a check has been refused by now
-        expected_g = 1000 * one.product.mass_kg
+        planned = {line.name: line.mass_g for line in one.weigh}
+        noted = {name: g for name, g in (weighed or {}).get(id_, {}).items() if name in planned}
+        whole = math.fsum(planned.values())
+        times = 1.0  # so many times the plan was really weighed in
+        if noted.keys() == planned.keys() and whole > 0:
+            times = math.fsum(noted.values()) / whole
         temperature = read[id_].values.get("temperature")
         own.update(
             {
                 "recipe": plan.recipe.title,
                 "calculator": one.item.calculator,
                 "serves": plan.serves,
-                "expected_g": round(expected_g, 3),
-                "weighed_g": {line.name: round(line.mass_g, 3) for line in one.weigh},
+                "expected_g": round(1000 * one.product.mass_kg * times, 3),
+                "weighed_g": {name: round(g, 3) for name, g in {**planned, **noted}.items()},
             }
         )
         if temperature is not None:
             own["temperature_c"] = float(temperature)
         mass_g = own.get("yield_g")
-        if isinstance(mass_g, float):
-            own.update(_loss(plan, id_, mass_g))
+        if isinstance(mass_g, float) and times > 0:
+            own.update(_loss(plan, id_, mass_g / times))
     return found
 
 
@@ -171,18 +183,20 @@ def record(
     who: str = "",
     at: datetime | None = None,
     minutes: Mapping[str, float] | None = None,
+    weighed: Mapping[str, Mapping[str, float]] | None = None,
 ) -> tuple[Event, ...]:
     """Write what was read of a plan's items into the ledger, in one transaction.
 
     A batch that the ledger does not know yet is written as made, so much as was weighed or, where
-    it was not, as planned. `minutes`: how long each item took. What the ledger has of a batch just
+    it was not, as planned. `minutes`: how long each item took; `weighed`: what was really weighed
+    in, see `figures`. What the ledger has of a batch just
     so already is not written again. Raises BadRecipe, BadInput, FileProblem; nothing is written
     then.
     """
     at = at or now()
     made = {one.item.id: one for one in plan.made}
     events: list[Event] = []
-    for id_, own in figures(plan, read, file).items():
+    for id_, own in figures(plan, read, file, weighed).items():
         if minutes and id_ in minutes:
             own["minutes"] = float(minutes[id_])
         if batch not in ledger.batches(id_):
