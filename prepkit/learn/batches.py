@@ -67,6 +67,11 @@ class Batch(NamedTuple):
     at: datetime  # of its first measurement
     data: Mapping[str, object]
 
+    @property
+    def day(self) -> date:
+        """The day that it is named after, else that of its first measurement."""
+        return _day(self.batch, self.at)
+
     def figure(self, name: str) -> float | None:
         """A figure by name, None where it was not measured; BadInput where it is no number."""
         value = self.data.get(name)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from pathlib import Path
 
 from prepkit.learn.batches import batches
@@ -12,10 +13,11 @@ from prepkit.stock.engine import is_server
 from prepkit.stock.ledger import open_ledger
 
 
-def prepared(recipe: Recipe) -> Prepared:
+def prepared(recipe: Recipe, today: date | None = None) -> Prepared:
     """The recipe prepared with what its house's ledger tells; without a ledger as it stands.
 
-    Only batches of the house's own site count. Raises what `prepare` raises, and FileProblem for a
+    Only batches of the house's own site count, and those of today from tomorrow on: a sheet does
+    not change while it is worked from. Raises what `prepare` raises, and FileProblem for a
     ledger that cannot be read.
     """
     stock = recipe.house.stock
@@ -23,4 +25,5 @@ def prepared(recipe: Recipe) -> Prepared:
         return prepare(recipe)
     with open_ledger(stock.ledger, check=False) as ledger:
         found = batches(ledger.measured(site=stock.site))
-    return taught(recipe, found)
+    today = today or date.today()
+    return taught(recipe, [one for one in found if one.day < today])

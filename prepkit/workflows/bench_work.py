@@ -106,6 +106,8 @@ def record(
         if isinstance(loss, float) and kind is not None:
             label = LABELS[kind].format(of=one.data.get("loss_of"))
             out.append(f"  {label}: {loss:.3g} {one.data.get('loss_unit')}")
+    if name[:10] == date.today().isoformat():
+        out.append("It counts from tomorrow on, so that the sheets of today stay as they are.")
     put_text("\n".join(out) + "\n")
 
 

@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import json
+from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
 from cli.asking import call
 from learn_bar import RECIPE
+
+from prepkit.learn.house import prepared
+from prepkit.plan.recipe import load_recipe
 
 READ = '[peel-oleo]\nmass = "{g} g"\nrefractometer = "{bx} Bx"\n'
 
@@ -31,8 +35,8 @@ def test_from_readings_to_the_next_plan(bar: Path, capsys: pytest.CaptureFixture
     _, before, _ = call("plan bar.toml", capsys)
     assert "Learnt" not in before
     for number, grams in enumerate((366, 352, 359, 361, 349, 356)):
-        out = record(capsys, f"b{number}", grams, 62 + number / 10)
-    assert out.startswith("Recorded batch b5: peel-oleo.\n  liquid kept by lemon peel: ")
+        out = record(capsys, f"2026-03-0{1 + number}", grams, 62 + number / 10)
+    assert out.startswith("Recorded batch 2026-03-06: peel-oleo.\n  liquid kept by lemon peel: ")
     _, out, _ = call("bench losses --house .", capsys)
     assert out.startswith("liquid kept by lemon peel: ")
     assert "published 20 to 60 %" in out
@@ -51,12 +55,24 @@ def test_from_readings_to_the_next_plan(bar: Path, capsys: pytest.CaptureFixture
     assert "Learnt: liquid kept by lemon peel" in " ".join(out.split())
 
 
+def test_a_batch_of_today_counts_from_tomorrow_on(
+    bar: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    before = call("plan bar.toml --json", capsys)[1]
+    Path("read.toml").write_text(READ.format(g=340, bx=62))
+    _, out, _ = call("bench record bar.toml read.toml", capsys)
+    assert out.endswith("so that the sheets of today stay as they are.\n")
+    assert call("plan bar.toml --json", capsys)[1] == before
+    taught = prepared(load_recipe("bar.toml"), date.today() + timedelta(days=1))
+    assert [one.batches for one in taught.learnt] == [1]
+
+
 def test_charts(bar: Path, capsys: pytest.CaptureFixture[str]) -> None:
     for number, brix in enumerate((62.0, 62.2, 61.9, 62.1, 66.0)):
-        record(capsys, f"b{number}", 355, brix)
+        record(capsys, f"2026-03-0{1 + number}", 355, brix)
     _, out, _ = call("bench chart peel-oleo --house .", capsys)
     assert out.startswith("peel-oleo, refractometer reading: 1 of 5 batches out.\n")
-    assert "Batch b4 was out: 66.0 Bx" in out
+    assert "Batch 2026-03-05 was out: 66.0 Bx" in out
     assert "peel-oleo, yield, of what was planned: " in out
     _, out, _ = call("bench chart peel-oleo --reading brix --format svg --house .", capsys)
     assert out.startswith("<svg ")

@@ -27,7 +27,7 @@ def _filled(house: Path) -> Settings:
     with open_ledger(str(house / "house.db"), create=True) as ledger:
         for number, brix in enumerate((62.0, 62.2, 61.9, 62.1, 66.0)):
             words = READ.format(g=350 + number, bx=brix)
-            batches.record(ledger, made, readings(words), batch=f"b{number}", who="AB")
+            batches.record(ledger, made, readings(words), batch=f"2026-03-0{1 + number}", who="AB")
         for _ in range(5):
             instruments.record(ledger, "refractometer", 20.0, 20.4)
     return Settings(recipes=house, house=house)
@@ -45,20 +45,20 @@ def test_what_was_learnt_stands_on_the_page(house: Path) -> None:
 
 def test_a_chart_has_its_figures_on_touch_and_as_a_table(house: Path) -> None:
     page = browser(_filled(house)).get("/bench/peel-oleo").text
-    assert "Batch b4 was out: 66.0 Bx, above" in page
+    assert "Batch 2026-03-05 was out: 66.0 Bx, above" in page
     assert page.count('class="point" tabindex="0"') == 10  # five batches of two readings
-    assert "b4: 66.0 Bx, beyond the limits" in page
-    assert '<th role="rowheader" scope="row">b4</th>' in page
+    assert "2026-03-05: 66.0 Bx, beyond the limits" in page
+    assert '<th role="rowheader" scope="row">2026-03-05</th>' in page
     assert "Yield, of what was planned by batch" in page
     assert "style=" not in page  # the page takes no style beside its sheet
 
 
-def test_the_plan_on_the_page_follows_the_ledger_at_once(house: Path) -> None:
+def test_the_plan_on_the_page_follows_the_ledger(house: Path) -> None:
     settings = Settings(recipes=house, house=house)
     client = browser(settings)
-    assert "Learnt" not in client.get("/recipes/bar/?serves=20").text
+    assert "liquid kept by" not in client.get("/recipes/bar/?serves=20").text
     _filled(house)
-    assert "Learnt: liquid kept by lemon peel" in client.get("/recipes/bar/?serves=20").text
+    assert "liquid kept by lemon peel" in client.get("/recipes/bar/?serves=20").text
 
 
 def test_without_a_ledger_it_says_what_to_write(tmp_path: Path, house: Path) -> None:
