@@ -709,6 +709,7 @@ _PlanMore = TypedDict(
         "measured": NotRequired[AccountSheet],
         "learnt": NotRequired[list[LearntSheet]],
         "stock": NotRequired[ShelfSheet],
+        "fill": NotRequired[list[str]],
     },
 )
 

@@ -65,7 +65,7 @@ def with_stock(prepared: Prepared, stock: Stock, house: HouseStock) -> Prepared:
         for item, level in house.par.items()
         if item in prepared.products and item not in hidden
     }
-    shelf = Shelf(kg, pars)
+    shelf = Shelf(kg, pars, prepared.shelf.asked_kg)
     plain = prepared.plain._replace(shelf=shelf) if prepared.plain is not None else None
     return prepared._replace(shelf=shelf, plain=plain)
 

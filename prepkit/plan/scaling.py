@@ -17,6 +17,7 @@ from prepkit.pantry import Part
 _ALL = ("weigh", "weigh_out", "weigh-out")  # a table of everything that is weighed
 _MORE = ("add", "additions")  # a table of what is added to the parts
 _NO_NAMES = ("", "order", "step")
+ASKED = "the containers"  # by whom what is asked for beside the serves is wanted
 PAR = "up to par"  # by whom what only fills up the shelf is wanted
 DUST = 1e-12  # relative rounding that must not cost one vessel more
 
@@ -36,10 +37,14 @@ class Weigh(NamedTuple):
 
 
 class Shelf(NamedTuple):
-    """What stands in stock, by item or ingredient, and the levels to make up to; kg."""
+    """What stands in stock, by item or ingredient, and the levels to make up to; kg.
+
+    `asked_kg` is wanted beside the serves, such as a tub of one item.
+    """
 
     kg: Mapping[str, float] = {}
     par_kg: Mapping[str, float] = {}
+    asked_kg: Mapping[str, float] = {}
 
 
 NO_SHELF = Shelf()
@@ -157,6 +162,8 @@ def demands(
     for serve, takes in serve_use.items():
         for id_, kg in takes.items():
             wanted[id_][serve] = wanted[id_].get(serve, 0.0) + kg
+    for id_, kg in shelf.asked_kg.items():
+        wanted[id_][ASKED] = kg
     found: dict[str, Demand] = {}
     for id_ in reversed(order):
         needed, stock = math.fsum(wanted[id_].values()), 0.0

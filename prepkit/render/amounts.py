@@ -97,7 +97,15 @@ def serves_words(serves: int) -> str:
 
 
 def made_for(said: PlanSheet) -> str:
-    """How many of each drink a plan is for."""
+    """How many of each drink a plan is for, and what it is to fill."""
+    to_fill = said.get("fill")
+    if to_fill:
+        also = f" and {_drinks(said)}" if said["serves"] != 0 else ""
+        return f"{listed(to_fill)}{also}"
+    return _drinks(said)
+
+
+def _drinks(said: PlanSheet) -> str:
     if said["serves"] is None:
         each = [(one["serves"], one["name"]) for one in said["serve"]]
         if len(each) > _FEW_DRINKS:

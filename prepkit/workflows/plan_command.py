@@ -62,6 +62,13 @@ DEMO = DEMOS[0]
     help="Use what stands in stock first, the oldest first, and make up to the pars: a ledger, or "
     "that of the house file.",
 )
+@click.option(
+    "--fill",
+    metavar="WORDS",
+    multiple=True,
+    help="A batch by its container or amount, such as 1 tub my-base, 1 case of bottles my-base or "
+    "4 l my-base; for no serves, unless --serves is given.",
+)
 @click.option("--take-stock", is_flag=True, help="Take from the ledger what the plan uses of it.")
 @click.option(
     "--compare", metavar="N,N", help="Numbers of serves to show side by side, such as 20,40."

@@ -51,6 +51,7 @@ class Asked(NamedTuple):
     more: tuple[str, ...] = ()  # recipe files beside the first, which make a menu with it
     stock: str | None = None  # a ledger; "" is that of the house file
     take_stock: bool = False
+    fill: tuple[str, ...] = ()  # containers or amounts of items that are made
 
 
 def answer(asked: Asked) -> tuple[str, int]:
@@ -148,6 +149,12 @@ def worked(asked: Asked, file: str) -> Worked:
         counts = in_proportion(prepared.recipe.counts(), most)
         limits = [one.to_dict() for one in allowed]
     shelf = None
+    if asked.fill:
+        from prepkit.plan.to_fill import to_fill
+
+        prepared, _ = to_fill(prepared, asked.fill)
+        if asked.serves is None:
+            counts = dict.fromkeys(counts, 0)
     if asked.stock is not None:
         from prepkit.workflows.plan_stock import shelf_of
 
@@ -165,6 +172,8 @@ def worked(asked: Asked, file: str) -> Worked:
             asked = asked._replace(measured=STDIN_NAME)
         return _from_readings(asked, plan, limits, units, read)
     said = _sheet(asked, plan, limits)
+    if asked.fill:
+        said["fill"] = list(asked.fill)
     if shelf is not None:
         said["stock"] = shelf.account(plan, take=asked.take_stock)
     return Worked(plan, plan, said, None, plan.verdict, units)
@@ -292,6 +301,9 @@ def _one_way(asked: Asked) -> None:
         )
     for first, second in (
         (("serves", asked.serves), ("from", asked.have)),
+        (("fill", asked.fill), ("from", asked.have)),
+        (("fill", asked.fill), ("compare", asked.compare)),
+        (("fill", asked.fill), ("measured", asked.measured)),
         (("stock", asked.stock is not None), ("from", asked.have)),
         (("stock", asked.stock is not None), ("compare", asked.compare)),
         (("stock", asked.stock is not None), ("measured", asked.measured)),
