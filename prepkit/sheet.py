@@ -4,8 +4,7 @@ A key that is not here fails the type checker. Masses are in g, volumes in ml at
 minutes. What must not be made has no amounts: such an item or serve ends with its reasons.
 """
 
-from __future__ import annotations
-
+# annotations are read at once here: as texts they would be compiled one by one at each start
 from typing import Any, NotRequired, TypedDict
 
 # the words "not", "for" and "from" are keys of the JSON and of Python
@@ -21,11 +20,6 @@ class Reason(TypedDict):
     text: str
     action: str
     more: str
-
-
-def advice(one: Stop | Reason | Told) -> str:
-    """What to do, with all that is said of it."""
-    return f"{one['action']} {one['more']}".rstrip()
 
 
 class Told(TypedDict):
@@ -744,3 +738,8 @@ class PlanSheet(_PlanMore):
     standing: list[CautionSheet]
     always: AlwaysSheet
     sources: list[SourceSheet]
+
+
+def advice(one: Stop | Reason | Told) -> str:
+    """What to do, with all that is said of it."""
+    return f"{one['action']} {one['more']}".rstrip()

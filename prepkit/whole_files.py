@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import secrets
 from contextlib import suppress
 from pathlib import Path
 
@@ -14,6 +13,8 @@ def write(path: Path, text: str, *, over: bool, errors: str = "strict") -> None:
     `over`: a file of that name is replaced and its permissions are kept; otherwise FileExistsError.
     Raises OSError or ValueError; `path` then holds what it held.
     """
+    import secrets  # slow to import, and most runs write nothing
+
     beside = path.with_name(f".prepkit-{secrets.token_hex(8)}.part")
     try:
         with beside.open("x", encoding="utf-8", errors=errors, newline="\n") as file:
