@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 else:
     _Choice, _Words = click.Choice, click.ParamType
 
+Chosen = Any  # Any: what click makes of an option, by the option's own kind
 UNITS, HOUSE, JURISDICTION = "PREPKIT_UNITS", "PREPKIT_HOUSE", "PREPKIT_JURISDICTION"
 # what stands between a number and a name, as far as it helps to complete the name
 _AFTER_NUMBER = re.compile(

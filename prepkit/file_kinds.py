@@ -18,6 +18,7 @@ from prepkit.file_values import shown
 from prepkit.units import Measured, parse_quantity
 
 Form = dict[str, Any]  # Any: JSON Schema
+Before = Mapping[str, Any]  # Any: the values of the fields before a field
 WORDS: Form = {"type": "string", "minLength": 1, "maxLength": file_values.MOST_WORDS}
 STAND_IN = object()  # in the place of a value that was refused, where all problems are gathered
 TWICE = object()  # in the place of a value that is written twice
@@ -62,7 +63,7 @@ class Kind:
 class Beside(Kind):
     """A value that is judged beside those of the fields before it, where these could be read."""
 
-    def read_beside(self, value: object, before: Mapping[str, Any]) -> object:  # Any: their values
+    def read_beside(self, value: object, before: Before) -> object:
         """The value as the program has it."""
         raise NotImplementedError
 

@@ -23,19 +23,24 @@ from prepkit.pantry import Ingredient, Pantry, Part
 from prepkit.spec import Spec, read
 from prepkit.units import Measured
 
+Json = dict[str, Any]  # Any: what JSON holds
+Declared = Any  # Any: what declares a field stands for its value, as dataclasses.field does
+FieldValue = Any  # Any: a value of any field of any calculator
+OwnInputs = Any  # Any: the Inputs of one calculator, whose functions take them by their own type
+
 
 class Field(NamedTuple):
     """One declared input: how it is asked for, and its value where nothing was given."""
 
     spec: Spec | None  # None: held beside the inputs, never asked for
-    default: Any  # a value of the field's own type; ... where it is needed
+    default: FieldValue  # of the field's own type; ... where it is needed
 
 
-def _field(spec: Spec, default: Any) -> Any:  # Any, as dataclasses.field: it stands for a value
+def _field(spec: Spec, default: Declared) -> Declared:
     return Field(spec, default)
 
 
-def held(default: Any) -> Any:  # Any, as dataclasses.field: it stands for a value
+def held(default: Declared) -> Declared:
     """What `after_reading` works out and `hold`s beside the inputs; no option, no key."""
     return Field(None, default)
 
@@ -46,14 +51,14 @@ def quantity(
     help: str,
     example: str,
     *,
-    default: float | Any | None = ...,
+    default: Declared = ...,
     low: float | None = None,
     high: float | None = None,
     above: float | None = None,
     because: str = "",
     bare: bool = False,
     extensive: bool = False,
-) -> Any:
+) -> Declared:
     """A number with a unit; several units where the basis is part of the answer."""
     units = (unit,) if isinstance(unit, str) else unit
     if isinstance(default, int | float) and not isinstance(default, bool):
@@ -64,9 +69,9 @@ def quantity(
 
 
 def number(
-    label: str, help: str, example: str, *, default: Any = ..., low: float | None = None,
+    label: str, help: str, example: str, *, default: Declared = ..., low: float | None = None,
     high: float | None = None, above: float | None = None, because: str = "",
-) -> Any:  # fmt: skip
+) -> Declared:  # fmt: skip
     """A bare number without a unit (pH, a factor, a ratio)."""
     spec = Spec("number", label, help, example, (), low, high, above, because,
                 required=default is ...)  # fmt: skip
@@ -74,9 +79,9 @@ def number(
 
 
 def count(
-    label: str, help: str, example: str, *, default: Any = ..., low: int = 0,
+    label: str, help: str, example: str, *, default: Declared = ..., low: int = 0,
     high: int | None = None, extensive: bool = False,
-) -> Any:  # fmt: skip
+) -> Declared:  # fmt: skip
     """A whole number of things."""
     spec = Spec("count", label, help, example, (), low, high, required=default is ...,
                 extensive=extensive)  # fmt: skip
@@ -84,17 +89,17 @@ def count(
 
 
 def choice(
-    choices: tuple[str, ...], label: str, help: str, *, default: Any = ...
-) -> Any:  # fmt: skip
+    choices: tuple[str, ...], label: str, help: str, *, default: Declared = ...
+) -> Declared:  # fmt: skip
     """One word of a closed list."""
     spec = Spec("choice", label, help, choices[0], choices=choices, required=default is ...)
     return _field(spec, default)
 
 
 def part(
-    label: str, help: str, example: str, *, default: Any = ..., extensive: bool = True,
+    label: str, help: str, example: str, *, default: Declared = ..., extensive: bool = True,
     several: bool = False, at: bool = False,
-) -> Any:  # fmt: skip
+) -> Declared:  # fmt: skip
     """An amount of one ingredient: "500 ml cream 35 %"; of several together where `several`.
 
     `at`: a part may say its temperature ("at 5 C"), which the calculator uses; else it is refused.
@@ -105,26 +110,26 @@ def part(
 
 
 def parts(
-    label: str, help: str, example: str, *, default: Any = ..., extensive: bool = True,
+    label: str, help: str, example: str, *, default: Declared = ..., extensive: bool = True,
     at: bool = False,
-) -> Any:  # fmt: skip
+) -> Declared:  # fmt: skip
     """Any number of amounts of ingredients; each may say its temperature where `at`."""
     spec = Spec("parts", label, help, example, required=default is ..., extensive=extensive, at=at)
     return _field(spec, () if default is None else default)
 
 
 def ingredient(
-    label: str, help: str, example: str, *, default: Any = ..., several: bool = False
-) -> Any:
+    label: str, help: str, example: str, *, default: Declared = ..., several: bool = False
+) -> Declared:
     """An ingredient by name, without an amount; of several by their parts where `several`."""
     spec = Spec("ingredient", label, help, example, required=default is ..., several=several)
     return _field(spec, default)
 
 
 def words(
-    label: str, help: str, example: str, *, default: Any = ..., many: bool = False,
+    label: str, help: str, example: str, *, default: Declared = ..., many: bool = False,
     several: bool = False,
-) -> Any:  # fmt: skip
+) -> Declared:  # fmt: skip
     """Free words that the calculator reads itself; a list where `many`.
 
     `several`: each of them may be several amounts or parts joined by commas or "and".
@@ -134,7 +139,7 @@ def words(
     return _field(spec, default)
 
 
-def flag(label: str, help: str) -> Any:
+def flag(label: str, help: str) -> Declared:
     """Yes or no; no if left out."""
     spec = Spec("flag", label, help, "", required=False)
     return _field(spec, False)
@@ -171,7 +176,7 @@ class Inputs:
     # what the free words of an input are: "date", "name" ...
     takes: ClassVar[tuple[tuple[str, str], ...]] = ()
     _specs: ClassVar[dict[str, Spec]] = {}
-    _defaults: ClassVar[dict[str, Any]] = {}
+    _defaults: ClassVar[dict[str, FieldValue]] = {}
 
     def __init_subclass__(cls) -> None:
         """Gather the declared fields, those of the base first."""
@@ -210,7 +215,7 @@ class Inputs:
         return BadInput(f"there is no {name}; it takes {', '.join(cls._specs)}.", name)
 
     @classmethod
-    def _made(cls, values: Mapping[str, Any]) -> Self:
+    def _made(cls, values: Mapping[str, object]) -> Self:
         """From values that were read and checked; the others are the defaults."""
         self = object.__new__(cls)
         vars(self).update({**cls._defaults, **values})
@@ -259,7 +264,7 @@ class Inputs:
 
     @classmethod
     def from_words(
-        cls, said: Mapping[str, Any], pantry: Pantry
+        cls, said: Mapping[str, object], pantry: Pantry
     ) -> tuple[Self | None, dict[str, Exception]]:
         """The inputs from words or numbers, or None with everything that is wrong, by input name.
 
@@ -272,7 +277,7 @@ class Inputs:
         except PrepkitError as error:
             return None, {getattr(error, "field", None) or "": error}
         problems: dict[str, Exception] = {}
-        values: dict[str, Any] = {}
+        values: dict[str, FieldValue] = {}
         for name, spec in cls.specs().items():
             if name not in given:
                 if spec.required:
@@ -294,17 +299,19 @@ class Inputs:
         return made, {}
 
     @classmethod
-    def before_reading(cls, said: dict[str, Any], pantry: Pantry) -> dict[str, Any]:
+    def before_reading(cls, said: dict[str, FieldValue], pantry: Pantry) -> dict[str, FieldValue]:
         """Hook: all words, before any is read."""
         return said
 
     @classmethod
-    def tidy_field(cls, name: str, said: Any) -> Any:
+    def tidy_field(cls, name: str, said: FieldValue) -> FieldValue:
         """Hook: the words of one field, before they are read."""
         return said
 
     @classmethod
-    def read_field(cls, name: str, value: Any, pantry: Pantry, so_far: Mapping[str, Any]) -> Any:
+    def read_field(
+        cls, name: str, value: object, pantry: Pantry, so_far: Mapping[str, object]
+    ) -> FieldValue:
         """Hook: the value of one field that was read, with the fields read before it."""
         return value
 
@@ -322,13 +329,13 @@ class Inputs:
         return cls._specs
 
     @classmethod
-    def default(cls, name: str) -> Any:  # Any: a value of any field
+    def default(cls, name: str) -> FieldValue:
         """The value of one input where nothing is given; ... where it is needed."""
         return cls._defaults.get(name, ...)
 
-    def words(self) -> dict[str, Any]:
+    def words(self) -> Json:
         """The inputs as words that read back as the same inputs."""
-        said: dict[str, Any] = {}
+        said: Json = {}
         for name in self._specs:
             value = getattr(self, name)
             if value is None or value == ():
@@ -337,7 +344,7 @@ class Inputs:
         return said
 
 
-def _said(value: Any) -> Any:
+def _said(value: object) -> Declared:
     if isinstance(value, Measured):
         return value.words()
     if isinstance(value, Part):
@@ -404,7 +411,7 @@ class Output(NamedTuple):
 def output(
     label: str, unit: str = "", digits: int = 1, *, extensive: bool = False, help: str = "",
     figures: int | None = None, worst: bool = False,
-) -> Any:  # fmt: skip
+) -> Declared:  # fmt: skip
     """Declare a value of a Result: its name, its unit, its shown decimals.
 
     figures: significant figures at most, where the value is known no better. worst: it holds at the
@@ -471,7 +478,7 @@ class Result:
     screen: ClassVar[Screen]
 
     product: Mixture | None = None
-    facts: Mapping[str, Any] = field(default_factory=dict)
+    facts: Mapping[str, Any] = field(default_factory=dict)  # Any: of the kind that facts.py names
     working: tuple[Step, ...] = ()
     tables: tuple[Table, ...] = ()
     model_error: Mapping[str, float] = field(default_factory=dict)
@@ -590,7 +597,7 @@ class Answer:
     """A complete answer, the same for every front end."""
 
     calculator: str
-    inputs: Mapping[str, Any]
+    inputs: Mapping[str, Any]  # Any: of the kind of each input
     values: Mapping[str, Value]
     verdict: str
     cautions: tuple[Caution, ...]
@@ -623,7 +630,7 @@ class Answer:
         facts = {key: fact for key, fact in self.result.facts.items() if isinstance(fact, str)}
         return {**facts, **self.inputs}
 
-    def to_dict(self) -> dict[str, Any]:
+    def to_dict(self) -> Json:
         """The JSON form: plain numbers, words, lists.
 
         A value has `non_linear`, true, only where its +/- does not hold evenly both ways.
@@ -679,5 +686,5 @@ def _named(figures: tuple[str | Figure, ...], values: Mapping[str, Value]) -> li
 class Judge(NamedTuple):
     """How a way out is judged: `quick` for a search, and `full` for all that a person sees."""
 
-    quick: Callable[[Any], str]
-    full: Callable[[Any], Answer]
+    quick: Callable[[OwnInputs], str]
+    full: Callable[[OwnInputs], Answer]

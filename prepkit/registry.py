@@ -7,7 +7,7 @@ import os
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 from functools import cache
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from prepkit import (
     cautions,
@@ -21,7 +21,18 @@ from prepkit import (
 )
 from prepkit.errors import BadInput, NamedHazard, PrepkitError, named
 from prepkit.index import CALCULATORS
-from prepkit.model import Answer, Caution, Inputs, Judge, Result, Value, Way
+from prepkit.model import (
+    Answer,
+    Caution,
+    FieldValue,
+    Inputs,
+    Json,
+    Judge,
+    OwnInputs,
+    Result,
+    Value,
+    Way,
+)
 from prepkit.near import close
 from prepkit.pantry import REFUSED_GROUP, Pantry
 from prepkit.tolerance import End, Spread
@@ -37,10 +48,10 @@ class Calculator(NamedTuple):
     summary: str
     inputs: type[Inputs]
     result: type[Result]
-    compute: Callable[[Any], Result]  # without a number to go ahead with beside a stop
+    compute: Callable[[OwnInputs], Result]  # without a number to go ahead with beside a stop
     example: str
-    ways_out: Callable[[Any, Judge], tuple[Way, ...]] | None = None
-    refused: Callable[[Any], Result] | None = None
+    ways_out: Callable[[OwnInputs, Judge], tuple[Way, ...]] | None = None
+    refused: Callable[[OwnInputs], Result] | None = None
 
 
 @cache
@@ -63,9 +74,9 @@ def load(name: str) -> Calculator:
 def _without_go_ahead(
     name: str,
     result: type[Result],
-    compute: Callable[[Any], Result],
-    refused: Callable[[Any], Result] | None,
-) -> Callable[[Any], Result]:
+    compute: Callable[[OwnInputs], Result],
+    refused: Callable[[OwnInputs], Result] | None,
+) -> Callable[[OwnInputs], Result]:
     """`compute`, with only those values beside a stop that its Result lets stand there.
 
     refused: what is known before anything is computed; where that is a stop it is all there is.
@@ -73,7 +84,7 @@ def _without_go_ahead(
     if refused is None and result.beside_stop is Result.beside_stop:
         return compute
 
-    def computed(inputs: Any) -> Result:
+    def computed(inputs: OwnInputs) -> Result:
         if refused is not None and _is_stop(name, first := refused(inputs)):
             return first.beside_stop()
         found = compute(inputs)
@@ -88,7 +99,7 @@ def _is_stop(name: str, result: Result) -> bool:
     return any(row.triggered(known) for row in cautions.stop_rows(name))
 
 
-def validate(name: str, said: Mapping[str, Any], pantry: Pantry | None = None) -> Inputs:
+def validate(name: str, said: Mapping[str, object], pantry: Pantry | None = None) -> Inputs:
     """Words or numbers as the calculator's Inputs; BadInput with the first thing wrong."""
     problems = _try(name, said, pantry)
     if isinstance(problems, Inputs):
@@ -97,7 +108,7 @@ def validate(name: str, said: Mapping[str, Any], pantry: Pantry | None = None) -
 
 
 def problems(
-    name: str, said: Mapping[str, Any], pantry: Pantry | None = None
+    name: str, said: Mapping[str, object], pantry: Pantry | None = None
 ) -> dict[str, PrepkitError]:
     """Everything wrong with the words of one calculation, by input name."""
     found = _try(name, said, pantry)
@@ -105,10 +116,10 @@ def problems(
 
 
 def _try(
-    name: str, said: Mapping[str, Any], pantry: Pantry | None
+    name: str, said: Mapping[str, object], pantry: Pantry | None
 ) -> Inputs | dict[str, PrepkitError]:
     calculator = load(name)
-    tidy: dict[str, Any] = {}
+    tidy: dict[str, FieldValue] = {}
     for key, value in said.items():
         field = key.lstrip("-").replace("-", "_")
         if field in tidy:
@@ -126,7 +137,7 @@ def _try(
 
 
 def _validated(
-    calculator: Calculator, said: Mapping[str, Any], pantry: Pantry | None
+    calculator: Calculator, said: Mapping[str, object], pantry: Pantry | None
 ) -> Inputs | dict[str, PrepkitError]:
     made, problems = calculator.inputs.from_words(said, pantry or Pantry())
     if made is not None:
@@ -155,7 +166,7 @@ def _in_words(calculator: Calculator, field: str, error: Exception) -> PrepkitEr
     return BadInput(f"{calculator.name} takes no {named(field)}; {hint}.", field)
 
 
-def _refused(inputs: Inputs) -> dict[str, Any]:
+def _refused(inputs: Inputs) -> Json:
     """The facts of a refused plant among the parts of any calculator; empty where there is none."""
     parts = [one for one in under_gas.parts(inputs) if one.ingredient.group == REFUSED_GROUP]
     if not parts:
@@ -165,7 +176,7 @@ def _refused(inputs: Inputs) -> dict[str, Any]:
     return botanicals.refusal(parts, jurisdiction=jurisdictions.told(inputs) or "")
 
 
-def not_run(name: str, inputs: Inputs) -> dict[str, Any]:
+def not_run(name: str, inputs: Inputs) -> Json:
     """The facts for which a calculator is not run at all; empty where there is no such reason."""
     return _refused(inputs) or under_gas.facts(name, inputs)
 
@@ -230,10 +241,10 @@ def answer(name: str, inputs: Inputs) -> Answer:
     if found.verdict != "stop" or calculator.ways_out is None or not_run(name, inputs):
         return found
 
-    def quick(other: Any) -> str:
+    def quick(other: OwnInputs) -> str:
         return cautions.verdict(_judged(name, other, calculator.compute(other)))
 
-    def full(other: Any) -> Answer:
+    def full(other: OwnInputs) -> Answer:
         return without_ways(name, other)
 
     ways = calculator.ways_out(inputs, Judge(quick, full))
@@ -287,11 +298,11 @@ def without_ways(name: str, inputs: Inputs) -> Answer:
 
 def run(
     name: str,
-    said: Mapping[str, Any] | None = None,
+    said: Mapping[str, object] | None = None,
     *,
     pantry: Pantry | None = None,
     house: str | os.PathLike[str] | None = None,
-    **keywords: Any,
+    **keywords: FieldValue,
 ) -> Answer:
     """One calculation in words or numbers, as on the command line.
 

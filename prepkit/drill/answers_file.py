@@ -1,12 +1,12 @@
 """What an answers file of a paper may hold. Only `marking` reads one."""
 
 from collections.abc import Mapping
-from typing import Annotated, Any
+from typing import Annotated
 
 from prepkit.drill.paper import LARGEST_SEED, LONGEST_ANSWER, MOST_QUESTIONS
 from prepkit.drill.templates import LEVELS, TOPICS
 from prepkit.errors import BadRecipe
-from prepkit.file_kinds import Beside, Choice, Form, Number
+from prepkit.file_kinds import Before, Beside, Choice, Form, Number
 from prepkit.file_models import FileModel
 
 
@@ -22,7 +22,7 @@ class Answers(Beside):
 
     missing = 'it is missing. Write it as {"1": "13.1 bar", "2": "B"}.'
 
-    def read_beside(self, value: object, before: Mapping[str, Any]) -> dict[int, str]:
+    def read_beside(self, value: object, before: Before) -> dict[int, str]:
         """The words that were written, on one line each."""
         if not isinstance(value, dict):
             raise BadRecipe(self.missing)

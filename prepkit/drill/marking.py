@@ -12,13 +12,13 @@ from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
 from prepkit.drill.paper import Paper, make_paper
 from prepkit.drill.questions import Choice, Question
 from prepkit.drill.traps import TRAPS
 from prepkit.errors import BadInput, FileProblem, one_line
 from prepkit.file_lines import place_of
+from prepkit.model import Json
 from prepkit.units import parse_number, parse_quantity
 
 LARGEST_FILE = 1 << 20
@@ -65,7 +65,7 @@ class Marked:
         """The traps that were fallen into, most often first."""
         return dict(Counter(mark.trap for mark in self.marks if mark.trap).most_common())
 
-    def to_dict(self) -> dict[str, Any]:
+    def to_dict(self) -> Json:
         """The JSON form."""
         return {
             "topic": self.paper.topic,
@@ -78,7 +78,7 @@ class Marked:
         }
 
 
-def _mark(mark: Mark) -> dict[str, Any]:
+def _mark(mark: Mark) -> Json:
     trap = TRAPS.get(mark.trap)
     question = mark.question
     return {
@@ -122,7 +122,7 @@ def read_sheet(path: Path) -> Sheet:
     return _sheet(said, path)
 
 
-def _once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+def _once(pairs: list[tuple[str, object]]) -> Json:
     found = dict(pairs)
     if len(found) != len(pairs):
         twice = next(name for name, many in Counter(n for n, _ in pairs).items() if many > 1)

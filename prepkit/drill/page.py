@@ -34,7 +34,7 @@ def keyed_html(question: Question, level: int = 3) -> str:
     return str(_parts().keyed(question, TRAPS, level))
 
 
-def _parts() -> Any:
+def _parts() -> Any:  # Any: the macros of a template, whose names jinja2 does not know
     return _templates().get_template("drill_parts.html").module
 
 

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
 
 from prepkit.cautions import page_line
 from prepkit.draws import generator, shuffled
 from prepkit.drill.questions import Question, make
 from prepkit.drill.templates import Template, templates
 from prepkit.drill.traps import TRAPS
+from prepkit.model import Json
 
 MOST_QUESTIONS = 100
 LARGEST_SEED = 999_999_999
@@ -35,7 +35,7 @@ class Paper:
         return f"level {self.level}" if self.level is not None else "levels 1 to 3"
 
     @property
-    def blank_answers(self) -> dict[str, Any]:
+    def blank_answers(self) -> Json:
         """An answers file with nothing filled in."""
         return {
             "topic": self.topic,
@@ -45,9 +45,9 @@ class Paper:
             "answers": {str(question.number): "" for question in self.questions},
         }
 
-    def to_dict(self, key: bool = False) -> dict[str, Any]:
+    def to_dict(self, key: bool = False) -> Json:
         """The JSON form; the key only where it is asked for."""
-        said: dict[str, Any] = {
+        said: Json = {
             "topic": self.topic,
             "seed": self.seed,
             "count": self.count,
@@ -85,7 +85,7 @@ def _same(question: Question) -> str:
 
 def _new(
     template: Template,
-    parts: tuple[Any, ...],
+    parts: tuple[object, ...],
     number: int,
     every: tuple[Template, ...],
     seen: set[str],
@@ -101,7 +101,7 @@ def _new(
     return question
 
 
-def _question(question: Question) -> dict[str, Any]:
+def _question(question: Question) -> Json:
     return {
         "number": question.number,
         "level": question.template.level,
@@ -114,7 +114,7 @@ def _question(question: Question) -> dict[str, Any]:
     }
 
 
-def key_of(question: Question) -> dict[str, Any]:
+def key_of(question: Question) -> Json:
     """The key of one question in its JSON form."""
     answer = question.answer.to_dict()
     taught = question.taught

@@ -18,7 +18,7 @@ from prepkit.drill.templates import PLATE, Binding, Template
 from prepkit.drill.traps import TRAPS
 from prepkit.errors import by_option, named
 from prepkit.first_screen import number
-from prepkit.model import Answer, Caution
+from prepkit.model import Answer, Caution, Json
 from prepkit.registry import run
 from prepkit.render.wall import plain
 
@@ -61,8 +61,8 @@ class Question:
     number: int
     template: Template
     text: str
-    said: Mapping[str, Any]
-    drawn: Mapping[str, Any]
+    said: Mapping[str, Any]  # Any: words, or a list of them
+    drawn: Mapping[str, object]
     answer: Answer
     right: float | str
     unit: str
@@ -137,7 +137,7 @@ def make(template: Template, rng: Random, place: int, others: Sequence[Template]
     raise AssertionError(f"{template.id}: no numbers were found that make a fair question")
 
 
-def _said(template: Template, drawn: Mapping[str, Any]) -> dict[str, Any]:
+def _said(template: Template, drawn: Mapping[str, object]) -> Json:
     texts = words(drawn)
     return {name: filled(value, texts) for name, value in template.inputs.items()}
 
@@ -160,7 +160,7 @@ def taught(answer: Answer, caution_id: str) -> Caution:
 
 
 def _asked(
-    template: Template, drawn: Mapping[str, Any], rng: Random, place: int
+    template: Template, drawn: Mapping[str, object], rng: Random, place: int
 ) -> Question | None:
     said = _said(template, drawn)
     answer = run(template.calculator, said)
@@ -186,7 +186,7 @@ def _asked(
     )  # fmt: skip
 
 
-def filled_answer(template: Template, drawn: Mapping[str, Any]) -> str | dict[str, str]:
+def filled_answer(template: Template, drawn: Mapping[str, object]) -> str | dict[str, str]:
     """What is asked for, with the drawn words in it."""
     wanted = template.answer
     if isinstance(wanted, str):
@@ -226,7 +226,7 @@ def _values(answer: Answer) -> dict[str, float]:
 
 
 def _numbers_by_name(
-    drawn: Mapping[str, Any], answer: Answer, right: float | str
+    drawn: Mapping[str, object], answer: Answer, right: float | str
 ) -> dict[str, float]:
     """Every number that a trap may take: drawn, answered, of the working, and the right one."""
     known = _values(answer)
@@ -238,7 +238,7 @@ def _numbers_by_name(
 
 
 def _misses(
-    template: Template, drawn: Mapping[str, Any], answer: Answer, right: float | str
+    template: Template, drawn: Mapping[str, object], answer: Answer, right: float | str
 ) -> tuple[Miss, ...]:
     known = _numbers_by_name(drawn, answer, right)
     found: list[Miss] = []
@@ -303,7 +303,7 @@ def _verdicts(right: str, misses: Sequence[Miss]) -> tuple[Choice, ...] | None:
 
 def _fault(
     template: Template,
-    drawn: Mapping[str, Any],
+    drawn: Mapping[str, object],
     rng: Random,
     place: int,
     others: Sequence[Template],
@@ -358,11 +358,11 @@ _JOB_WORDS = {
 _ALWAYS_ON = ("vessel_volume", "max_fill", "rated")
 
 
-def _shown(value: Any) -> str:
+def _shown(value: object) -> str:
     return " ".join(value) if isinstance(value, list) else str(value)
 
 
-def _plate(said: Mapping[str, Any], template: Template) -> tuple[tuple[str, str], ...]:
+def _plate(said: Mapping[str, object], template: Template) -> tuple[tuple[str, str], ...]:
     """What the plate shows; a line that must be on it and cannot be read says so."""
     rows: list[tuple[str, str]] = []
     for name in PLATE:
@@ -374,5 +374,5 @@ def _plate(said: Mapping[str, Any], template: Template) -> tuple[tuple[str, str]
     return tuple(rows)
 
 
-def _job(said: Mapping[str, Any]) -> tuple[tuple[str, str], ...]:
+def _job(said: Mapping[str, object]) -> tuple[tuple[str, str], ...]:
     return tuple((label, _shown(said[name])) for name, label in _JOB_WORDS.items() if name in said)

@@ -11,9 +11,9 @@ import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cache
-from typing import Any
 
 from prepkit import blocks
+from prepkit.model import Json
 
 TOPICS = ("siphon", "room", "cryogen", "acid", "syrup", "strength")
 LEVELS = (1, 2, 3)
@@ -40,8 +40,8 @@ class Template:
     level: int
     calculator: str
     text: str
-    draw: Mapping[str, Any]
-    inputs: Mapping[str, Any]
+    draw: Mapping[str, object]
+    inputs: Mapping[str, object]
     answer: str | Mapping[str, str]
     tolerance: Mapping[str, float]
     traps: tuple[Binding, ...]
@@ -53,14 +53,14 @@ class Template:
     unreadable: tuple[str, ...] = field(default=())  # inputs that the plate does not show
 
 
-def _binding(row: Mapping[str, Any]) -> Binding:
+def _binding(row: Json) -> Binding:
     arguments: dict[str, tuple[str, float]] = {}
     for name, of in row.get("with", {}).items():
         arguments[name] = (of, 1.0) if isinstance(of, str) else (of[0], float(of[1]))
     return Binding(row["name"], arguments)
 
 
-def _question(row: Mapping[str, Any], decides: str) -> Template:
+def _question(row: Json, decides: str) -> Template:
     return Template(
         row["id"],
         row["level"],
@@ -78,7 +78,7 @@ def _question(row: Mapping[str, Any], decides: str) -> Template:
     )
 
 
-def _fault(row: Mapping[str, Any], load: Mapping[str, Any], text: str, decides: str) -> Template:
+def _fault(row: Json, load: Json, text: str, decides: str) -> Template:
     hidden = tuple(row.get("unreadable", ()))
     inputs = {**load["inputs"], **row.get("change", {})}
     return Template(

@@ -5,10 +5,21 @@ Only `house` and `recipe` read them, and only when there is a file to be read.
 
 import re
 from collections.abc import Mapping
-from typing import Annotated, Any
+from typing import Annotated
 
 from prepkit.errors import BadInput, BadRecipe
-from prepkit.file_kinds import WORDS, Beside, Choice, Form, Input, Kind, Quantity, Text, Whole
+from prepkit.file_kinds import (
+    WORDS,
+    Before,
+    Beside,
+    Choice,
+    Form,
+    Input,
+    Kind,
+    Quantity,
+    Text,
+    Whole,
+)
 from prepkit.file_models import ById, FileModel, Rows, Table
 from prepkit.file_values import shown, text
 from prepkit.measures import SYSTEMS
@@ -212,7 +223,7 @@ class Headspace(Quantity, Beside):
     def within(self, read: Measured) -> None:
         """Its limits are those of the volume."""
 
-    def read_beside(self, value: object, before: Mapping[str, Any]) -> float:  # Any: their values
+    def read_beside(self, value: object, before: Before) -> float:
         """The volume that is left empty."""
         space, volume = float(self.read(value)), before.get("volume")
         if not space >= 0 or (volume is not None and space >= volume):

@@ -1,11 +1,12 @@
 """What a recipe file may hold: the models of its tables. Only `recipe` reads them."""
 
 from collections.abc import Mapping
-from typing import Annotated, Any
+from typing import Annotated
 
 from prepkit.errors import BadRecipe
 from prepkit.file_kinds import (
     WORDS,
+    Before,
     Beside,
     Choice,
     Flag,
@@ -134,7 +135,7 @@ class Minutes(Quantity, Beside):
         if not 0 <= read <= MOST_MINUTES:
             raise BadRecipe(f"it is {read:g} min; it must be from 0 to {MOST_MINUTES / 1440:g} d.")
 
-    def read_beside(self, value: object, before: Mapping[str, Any]) -> float:  # Any: their values
+    def read_beside(self, value: object, before: Before) -> float:
         """The minutes."""
         return float(self.read(value))
 
@@ -144,7 +145,7 @@ class HandsOn(Minutes):
 
     instead: object = None
 
-    def read_beside(self, value: object, before: Mapping[str, Any]) -> float:  # Any: their values
+    def read_beside(self, value: object, before: Before) -> float:
         """The minutes, at most those that the step takes."""
         hands_on = super().read_beside(value, before)
         takes = before.get("takes", 0.0)
@@ -161,7 +162,7 @@ class Within(Minutes):
 
     instead: object = None
 
-    def read_beside(self, value: object, before: Mapping[str, Any]) -> float:  # Any: their values
+    def read_beside(self, value: object, before: Before) -> float:
         """The minutes, at least those of the shortest wait."""
         within, least = super().read_beside(value, before), before.get("before", 0.0)
         if within < least:

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any, TypeVar
+from typing import TypeVar
 
 import click
 
-from prepkit.console import Command, FileName, Group, house_option
+from prepkit.console import Chosen, Command, FileName, Group, house_option
 
 F = TypeVar("F", bound=Callable[..., None])
 
@@ -66,7 +66,7 @@ def _told(name: str, told: str, short: str) -> Callable[[F], click.Command]:
 @click.option("--batch", metavar="NAME", help="The name of the batch [the day of today].")
 @_WHO
 @_JSON
-def record(**said: Any) -> None:
+def record(**said: Chosen) -> None:
     """Measured batches."""
     from prepkit.workflows import bench_work
 
@@ -92,7 +92,7 @@ def record(**said: Any) -> None:
     help="As text with figures, or one reading as a picture.",
 )
 @_JSON
-def chart(**said: Any) -> None:
+def chart(**said: Chosen) -> None:
     """Run charts."""
     from prepkit.workflows import bench_work
 
@@ -106,7 +106,7 @@ def chart(**said: Any) -> None:
     "Your own losses, and how sure they are.",
 )
 @_JSON
-def losses(**said: Any) -> None:
+def losses(**said: Chosen) -> None:
     """Learnt losses."""
     from prepkit.workflows import bench_work
 
@@ -124,7 +124,7 @@ def losses(**said: Any) -> None:
 @click.option("--read", metavar="WORDS", help="The reading, or the amount given, such as 20.4 Bx.")
 @_WHO
 @_JSON
-def check(**said: Any) -> None:
+def check(**said: Chosen) -> None:
     """Checks of instruments."""
     from prepkit.workflows import bench_work
 

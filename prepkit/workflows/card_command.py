@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import Any
+from typing import TYPE_CHECKING
 
 import click
 
 from prepkit.cli import EXIT_STOP
-from prepkit.console import Command, FileName, units_option
+from prepkit.console import Chosen, Command, FileName, units_option
 from prepkit.errors import named
 from prepkit.workflows.documents import (
     OUT,
@@ -19,6 +19,10 @@ from prepkit.workflows.documents import (
     paper_option,
     words,
 )
+
+if TYPE_CHECKING:
+    from prepkit.model import Json
+    from prepkit.render.html import Look
 
 _SHORT = "One page to print: verdict, gauge, figures, what to do and not to do."
 _MORE: tuple[click.Parameter, ...] = (
@@ -32,7 +36,7 @@ _MORE: tuple[click.Parameter, ...] = (
 )
 
 
-def _look(said: dict[str, Any]) -> Any:
+def _look(said: dict[str, Chosen]) -> Look:
     from prepkit.render.html import PAPERS, Look
 
     return Look(
@@ -45,7 +49,7 @@ def _look(said: dict[str, Any]) -> Any:
     )
 
 
-def _of_answer(name: str, said: dict[str, Any]) -> None:
+def _of_answer(name: str, said: Json) -> None:
     from prepkit.registry import run
     from prepkit.render.html import answer_card
     from prepkit.workflows.out import put
@@ -66,7 +70,7 @@ def _of_plan(
     item: str | None,
     house: str | None,
     variant: str | None,
-    **said: Any,
+    **said: Chosen,
 ) -> None:
     from prepkit.clock import Moment
     from prepkit.render.plan_html import plan_card

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from datetime import date
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -12,6 +12,9 @@ from prepkit.cli import COMMON, calculator_command, once
 from prepkit.console import FileName, Group, house_option
 from prepkit.index import CALCULATORS, FAMILIES
 from prepkit.input_help import CalculatorCommand
+
+if TYPE_CHECKING:
+    from prepkit.model import Json
 
 OUT = (
     click.Option(
@@ -68,11 +71,11 @@ class PerCalculator(Group):
     def __init__(
         self,
         name: str,
-        make: Callable[[str, dict[str, Any]], None],
+        make: Callable[[str, Json], None],
         more: Sequence[click.Parameter],
         special: Mapping[str, click.Command],
         otherwise: str = "",
-        **attributes: Any,
+        **attributes: Any,  # Any: what click's own command takes
     ) -> None:
         super().__init__(name, **attributes)
         self.make, self.more, self.special, self.otherwise = make, tuple(more), special, otherwise
@@ -131,7 +134,7 @@ class PerCalculator(Group):
                     formatter.write_dl(rows)
 
 
-def of_calculator(name: str, said: Mapping[str, Any]) -> dict[str, Any]:
+def of_calculator(name: str, said: Mapping[str, object]) -> Json:
     """The words of the calculator's own options, without those that were not given."""
     from prepkit.registry import load
 

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
 from prepkit.cli import EXIT_STOP
-from prepkit.console import JURISDICTION, Command, FileName, OneOf, units_option
+from prepkit.console import JURISDICTION, Chosen, Command, FileName, OneOf, units_option
 from prepkit.errors import BadInput, named
 from prepkit.jurisdictions import CHOICES
 from prepkit.workflows.documents import (
@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 
     from prepkit.label import Label, NoLabel
     from prepkit.label_sheets import LabelSheet
+    from prepkit.model import Json
     from prepkit.plan.house_stock import HouseStock
     from prepkit.plan.plan import Plan
 
@@ -89,7 +90,7 @@ _MORE: tuple[click.Parameter, ...] = (
 )
 
 
-def _put(labels: Sequence[Label | NoLabel], said: dict[str, Any], title: str) -> None:
+def _put(labels: Sequence[Label | NoLabel], said: Json, title: str) -> None:
     from prepkit.workflows.out import put
 
     exact = said["as_json"] or said["form"] == "html"
@@ -98,7 +99,7 @@ def _put(labels: Sequence[Label | NoLabel], said: dict[str, Any], title: str) ->
         raise SystemExit(EXIT_STOP)
 
 
-def made_out(labels: Sequence[Label | NoLabel], said: Mapping[str, Any], title: str) -> str:
+def made_out(labels: Sequence[Label | NoLabel], said: Mapping[str, Chosen], title: str) -> str:
     """The labels as text or as sheets to print; `said` are the words of the options."""
     from prepkit import __version__
     from prepkit.render.html import PAPERS, Look, fingerprint
@@ -133,7 +134,7 @@ def made_out(labels: Sequence[Label | NoLabel], said: Mapping[str, Any], title: 
     return "\n\n".join(shown) + "\n"
 
 
-def _cells(said: Mapping[str, Any]) -> LabelSheet:
+def _cells(said: Mapping[str, Chosen]) -> LabelSheet:
     """The sheet that was asked for, by its count or in words; BadInput for both."""
     from prepkit import label_sheets
 
@@ -150,13 +151,13 @@ def _cells(said: Mapping[str, Any]) -> LabelSheet:
     return label_sheets.own(cells, said["paper"])
 
 
-def _days(said: Mapping[str, Any]) -> tuple[date, date | None]:
+def _days(said: Mapping[str, Chosen]) -> tuple[date, date | None]:
     """The day of making, and that of its oldest part where it is said."""
     oldest = day(said["oldest"], named("oldest")) if said["oldest"] else None
     return day(said["made"], named("made")), oldest
 
 
-def _opened(said: Mapping[str, Any]) -> int | None:
+def _opened(said: Mapping[str, object]) -> int | None:
     """The days once opened, a whole number from 0 to 365, or None."""
     from prepkit.label import MOST_OPENED_DAYS
 
@@ -164,7 +165,7 @@ def _opened(said: Mapping[str, Any]) -> int | None:
     return None if given is None else _count(str(given), "once_opened", MOST_OPENED_DAYS, 0)
 
 
-def _alone(said: Mapping[str, Any]) -> None:
+def _alone(said: Mapping[str, object]) -> None:
     """Refuse what is about paper where the labels are printed as JSON."""
     for option, given in (
         ("--format", said["form"] == "html"),
@@ -210,7 +211,7 @@ def _of_recipe(
     item: tuple[str, ...],
     serves: str | None,
     measured: str | None,
-    **said: Any,
+    **said: Chosen,
 ) -> None:
     from prepkit.workflows.plan_work import Asked, worked
 
@@ -221,8 +222,8 @@ def _of_recipe(
 
 
 def of_plan(
-    plan: Plan, items: Sequence[str], said: Mapping[str, Any]
-) -> tuple[Sequence[Label | NoLabel], dict[str, Any], str]:
+    plan: Plan, items: Sequence[str], said: Mapping[str, Chosen]
+) -> tuple[Sequence[Label | NoLabel], Json, str]:
     """The labels of a plan's items by the words of the options, those words, and their title."""
     from prepkit.plan.labels import of_items
 
@@ -236,7 +237,7 @@ def of_plan(
 
 
 def _divided(
-    labels: Sequence[Label | NoLabel], said: Mapping[str, Any], house: HouseStock
+    labels: Sequence[Label | NoLabel], said: Mapping[str, Chosen], house: HouseStock
 ) -> Sequence[Label | NoLabel]:
     """A label for each container that is filled, where containers are named."""
     if not said.get("into"):
@@ -249,7 +250,7 @@ def _divided(
     return of_each(labels, said["into"], house, bool(said.get("frozen")), first)
 
 
-def _of_calculator(name: str, said: dict[str, Any]) -> None:
+def _of_calculator(name: str, said: Json) -> None:
     from prepkit import house_place
     from prepkit.plan.labels import of_answer
     from prepkit.registry import answer, validate

@@ -4,17 +4,19 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Mapping
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
-from prepkit.console import Command, house_option
+from prepkit.console import Chosen, Command, house_option
 from prepkit.errors import BadInput
 from prepkit.stdout import put_exact, put_text
 from prepkit.width import columns
 
 if TYPE_CHECKING:
+    from prepkit.model import Json
     from prepkit.pantry import Pantry
+    from prepkit.pantry_file import Entry
 
 _STRENGTHS = {
     "abv": ("% vol", "strength by volume"),
@@ -49,7 +51,7 @@ _MOST_LISTED = 40
 @click.option("--add", is_flag=True, help="Write it into the pantry file of the house.")
 @click.option("--group", metavar="WORD", help="Kind of ingredient, such as syrup.")
 @click.option("--form", type=click.Choice(["liquid", "solid", "powder"]), help="Its form.")
-def command(words: tuple[str, ...], as_json: bool, house: str | None, **said: Any) -> None:
+def command(words: tuple[str, ...], as_json: bool, house: str | None, **said: Chosen) -> None:
     """An ingredient in full, or the names that hold the words."""
     from prepkit import house_place
 
@@ -80,7 +82,7 @@ command.params.append(
 )
 
 
-def looked_up(asked: str, pantry: Pantry | None = None) -> dict[str, Any]:
+def looked_up(asked: str, pantry: Pantry | None = None) -> Json:
     """What was asked for: an ingredient, a refused plant, or the names that hold the words.
 
     `pantry` is a house's; the package's where none is given. Raises UnknownIngredient with the
@@ -107,14 +109,17 @@ def looked_up(asked: str, pantry: Pantry | None = None) -> dict[str, Any]:
         raise
 
 
-def _refused(hazard: Any) -> dict[str, Any]:
+def _refused(hazard: object) -> Json:
+    from prepkit.refused_plants import Refused
+
+    assert isinstance(hazard, Refused)
     return {
         "refused": hazard.name, "why": hazard.reason, "unless": hazard.unless,
         "source": hazard.source,
     }  # fmt: skip
 
 
-def _names(pantry: Any, part: str) -> dict[str, Any]:
+def _names(pantry: Pantry, part: str) -> Json:
     from prepkit import blocks, pantry_search
 
     rows: dict[str, list[str]] = {}
@@ -127,7 +132,7 @@ def _names(pantry: Any, part: str) -> dict[str, Any]:
     return {"names": {group: sorted(found) for group, found in sorted(rows.items())}}
 
 
-def _entry(pantry: Any, asked: str) -> tuple[Mapping[str, Any], bool]:
+def _entry(pantry: Pantry, asked: str) -> tuple[Entry, bool]:
     """The entry of the words, and whether a strength follows its name."""
     from prepkit.errors import NamedHazard, UnknownIngredient
 
@@ -142,7 +147,7 @@ def _entry(pantry: Any, asked: str) -> tuple[Mapping[str, Any], bool]:
     return pantry.entry(asked, "pantry"), False
 
 
-def _ingredient(pantry: Any, asked: str) -> dict[str, Any]:
+def _ingredient(pantry: Pantry, asked: str) -> Json:
     from prepkit import derived, sources
 
     entry, told = _entry(pantry, asked)
@@ -155,7 +160,7 @@ def _ingredient(pantry: Any, asked: str) -> dict[str, Any]:
             "unit": unit, "meaning": meaning, "low": low, "high": high,
             "usual": entry.get("strength_default"),
         }  # fmt: skip
-    said: dict[str, Any] = {
+    said: Json = {
         "ingredient": entry["name"],
         "also": list(entry.get("also", ())),
         "group": entry["group"],
@@ -200,7 +205,7 @@ VALUE_WORDS = {
 }
 
 
-def ingredient_text(said: Mapping[str, Any]) -> str:
+def ingredient_text(said: Json) -> str:
     """An ingredient as text."""
     from prepkit.cautions import page_line
     from prepkit.render.grid import grid
@@ -242,7 +247,7 @@ def ingredient_text(said: Mapping[str, Any]) -> str:
     return "\n".join(out) + "\n"
 
 
-def strength_words(strength: Mapping[str, Any]) -> str:
+def strength_words(strength: Mapping[str, object]) -> str:
     usual = f", {strength['usual']:g} if left out" if strength["usual"] is not None else ""
     return (
         f"{strength['meaning']}, {strength['low']:g} to {strength['high']:g} "
@@ -250,7 +255,7 @@ def strength_words(strength: Mapping[str, Any]) -> str:
     )
 
 
-def _needs_strength(said: Mapping[str, Any]) -> list[str]:
+def _needs_strength(said: Json) -> list[str]:
     strength = said["strength"]
     middle = (strength["low"] + strength["high"]) / 2
     example = f"{said['ingredient']} {middle:.0f} {strength['unit']}"
@@ -264,7 +269,7 @@ def _needs_strength(said: Mapping[str, Any]) -> list[str]:
     return out
 
 
-def names_text(said: Mapping[str, Any], asked: str) -> str:
+def names_text(said: Json, asked: str) -> str:
     """The names by group."""
     names = said["names"]
     count = sum(len(found) for found in names.values())
@@ -274,7 +279,7 @@ def names_text(said: Mapping[str, Any], asked: str) -> str:
     return "\n".join(out) + "\n"
 
 
-def _refused_text(said: Mapping[str, Any]) -> str:
+def _refused_text(said: Mapping[str, object]) -> str:
     unless = f" It changes only if {said['unless']}." if said["unless"] else ""
     return _fill(
         f"{said['refused']} is refused by every calculator: {said['why']}.{unless} "

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING
 
 from prepkit import house_place, label_entry
+from prepkit.console import Chosen
 from prepkit.errors import BadInput, FileProblem
 from prepkit.pantry_file import house_entries
 from prepkit.plan.files import below, read_text, tables_of
@@ -15,10 +16,13 @@ from prepkit.stdout import put_error, put_text
 from prepkit.units import parse_quantity
 from prepkit.workflows.out import write_whole
 
+if TYPE_CHECKING:
+    from prepkit.model import Json
+
 _ASKED = ("label", "allergens", "keeps", "caffeine", "group", "form")
 
 
-def new(name: str, said: Mapping[str, Any], house: str | None) -> None:
+def new(name: str, said: Mapping[str, object], house: str | None) -> None:
     """Print the entry of a label, or add it to the pantry file of the house."""
     text = label_entry.toml(_row(name, said))
     if said["add"]:
@@ -30,7 +34,7 @@ def new(name: str, said: Mapping[str, Any], house: str | None) -> None:
         put_text(text)
 
 
-def _row(name: str, said: Mapping[str, Any]) -> dict[str, Any]:
+def _row(name: str, said: Mapping[str, Chosen]) -> Json:
     for key in _ASKED:
         if not said[key]:
             raise BadInput(

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import click
 
 from prepkit.cli import common_options
-from prepkit.console import Command, FileName, OneOf, house_option
+from prepkit.console import Chosen, Command, FileName, OneOf, house_option
 from prepkit.errors import BadInput, named
 
 DEMOS = ("cold-semaphore", "free-otter", "menu", "warm-brasswick")
@@ -120,7 +118,7 @@ DEMO = DEMOS[0]
 @click.option("--force", is_flag=True, help="Write over a file that is there already.")
 @click.pass_context
 def command(
-    ctx: click.Context, /, out: str | None, force: bool, demo: str | None, **said: Any
+    ctx: click.Context, /, out: str | None, force: bool, demo: str | None, **said: Chosen
 ) -> None:
     """Read, plan, print; exit status 3 where a verdict is stop."""
     from prepkit.workflows.plan_work import Asked, answer

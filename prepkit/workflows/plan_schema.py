@@ -3,17 +3,29 @@
 from __future__ import annotations
 
 from types import NoneType, UnionType
-from typing import Any, NotRequired, Union, get_args, get_origin, get_type_hints, is_typeddict
+from typing import (
+    TYPE_CHECKING,
+    Any,
+    NotRequired,
+    Union,
+    get_args,
+    get_origin,
+    get_type_hints,
+    is_typeddict,
+)
 
 from prepkit.formats import VERSIONS
 from prepkit.sheet import PlanSheet
 
+if TYPE_CHECKING:
+    from prepkit.model import Json
+
 _PLAIN = {str: "string", float: "number", int: "integer", bool: "boolean", NoneType: "null"}
 
 
-def schema() -> dict[str, Any]:
+def schema() -> Json:
     """Draft 7, one definition for each kind of row."""
-    definitions: dict[str, Any] = {}
+    definitions: Json = {}
     _form(PlanSheet, definitions)
     return {
         "$schema": "http://json-schema.org/draft-07/schema#",
@@ -24,7 +36,10 @@ def schema() -> dict[str, Any]:
     }
 
 
-def _form(kind: Any, definitions: dict[str, Any]) -> dict[str, Any]:
+def _form(
+    kind: Any,  # Any: a type, or what typing makes of types
+    definitions: Json,
+) -> Json:
     """The schema of one type; a type that JSON has no word for is a defect of ours."""
     if kind is Any:
         return {}
@@ -45,10 +60,13 @@ def _form(kind: Any, definitions: dict[str, Any]) -> dict[str, Any]:
     raise TypeError(f"{kind!r} is no type of a sheet")
 
 
-def _rows(kind: type[Any], definitions: dict[str, Any]) -> dict[str, Any]:
+def _rows(
+    kind: type[Any],  # Any: a typed dict
+    definitions: Json,
+) -> Json:
     hints = get_type_hints(kind, include_extras=True)
     free = {key for key, hint in hints.items() if get_origin(hint) is NotRequired}
-    found: dict[str, Any] = {
+    found: Json = {
         "type": "object",
         "properties": {
             key: _form(get_args(hint)[0] if key in free else hint, definitions)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from prepkit.clock import Moment
 from prepkit.errors import BadInput, named
@@ -75,7 +75,7 @@ def answer(asked: Asked) -> tuple[str, int]:
     return _plan(asked, asked.file)
 
 
-def _json(thing: Any) -> str:
+def _json(thing: object) -> str:
     import json  # not needed for a printed sheet
 
     return json.dumps(thing, indent=2, ensure_ascii=False, allow_nan=False) + "\n"

@@ -33,7 +33,7 @@ def command(what: str | None) -> None:
     put_exact(json.dumps(schema(name), indent=2, ensure_ascii=False) + "\n")
 
 
-def schema(name: str) -> Mapping[str, Any]:
+def schema(name: str) -> Mapping[str, Any]:  # Any: JSON
     """A schema by name, draft 7: from the data, from a plan's types, of files from their models."""
     if name in FILES:
         from prepkit.plan.schema import SCHEMAS
@@ -45,5 +45,5 @@ def schema(name: str) -> Mapping[str, Any]:
         return plan_schema.schema()
     from prepkit import blocks
 
-    found: Mapping[str, Any] = json.loads(blocks.read(f"schemas/{name}.json"))
+    found: Mapping[str, object] = json.loads(blocks.read(f"schemas/{name}.json"))
     return found

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Iterable
-from typing import Any
+from typing import TYPE_CHECKING
 
 import click
 
@@ -12,6 +12,9 @@ from prepkit.console import Command
 from prepkit.errors import BadInput, named
 from prepkit.stdout import put_exact, put_text
 from prepkit.width import columns
+
+if TYPE_CHECKING:
+    from prepkit.model import Json
 
 _HOW = {
     "read": "read in a public copy, or given by an installed general library",
@@ -117,7 +120,7 @@ def _put_weak(calculator: str | None, as_json: bool) -> None:
         put_text(sources_weak.text(rows, others))
 
 
-def source_rows(keys: Iterable[str], calculator: str | None = None) -> list[dict[str, Any]]:
+def source_rows(keys: Iterable[str], calculator: str | None = None) -> list[Json]:
     """The sources of the keys with what rests on each, or what of one calculator does."""
     from prepkit import sources
     from prepkit.workflows import sources_rests
@@ -136,7 +139,7 @@ def source_rows(keys: Iterable[str], calculator: str | None = None) -> list[dict
     return rows
 
 
-def sources_text(rows: Iterable[dict[str, Any]], whole: bool = False) -> str:
+def sources_text(rows: Iterable[Json], whole: bool = False) -> str:
     """The sources as text; `whole` names all that rests on them, and how they were obtained."""
     out: list[str] = []
     for row in rows:

@@ -9,7 +9,6 @@ from __future__ import annotations
 import tomllib
 from collections.abc import Iterator, Mapping
 from functools import cache
-from typing import Any
 
 from prepkit import blocks, cautions, sources
 from prepkit.caution_rows import Row
@@ -56,7 +55,7 @@ def _files() -> Iterator[tuple[str, str]]:
             yield folder.replace("_", " "), path
 
 
-def _words(value: Any) -> Iterator[str]:
+def _words(value: object) -> Iterator[str]:
     if isinstance(value, str):
         yield value
     elif isinstance(value, dict):

@@ -7,7 +7,7 @@ from typing import Any, TypeVar
 
 import click
 
-from prepkit.console import Command, FileName, Group, house_option
+from prepkit.console import Chosen, Command, FileName, Group, house_option
 
 F = TypeVar("F", bound=Callable[..., None])
 
@@ -85,7 +85,7 @@ def _told(name: str, told: str) -> Callable[[Callable[..., None]], click.Command
     return make
 
 
-def _do(work: str, said: dict[str, Any]) -> None:
+def _do(work: str, said: dict[str, Chosen]) -> None:
     """Run a piece of work by its name and print what it says."""
     from prepkit.stdout import put_exact, put_text
     from prepkit.workflows import stock_work
@@ -97,7 +97,7 @@ def _do(work: str, said: dict[str, Any]) -> None:
 @_told("list", "What stands: what is past its date first, and what is below its par.")
 @click.argument("words", required=False, default="", metavar="[ITEM]")
 @_options(_PLACE, _AT, _JSON)
-def list_(**said: Any) -> None:
+def list_(**said: Chosen) -> None:
     """The stock."""
     _do("list_", said)
 
@@ -109,7 +109,7 @@ def list_(**said: Any) -> None:
 @click.option("--frozen", is_flag=True, help="It is frozen in them.")
 @click.option("--charged", is_flag=True, help="It is carbonated or under gas in them.")
 @click.option("--pour", metavar="AMOUNT", help="Say how many of these one holds: 60 ml, 1 jigger.")
-def add(**said: Any) -> None:
+def add(**said: Chosen) -> None:
     """A new batch."""
     _do("add", said)
 
@@ -117,7 +117,7 @@ def add(**said: Any) -> None:
 @_told("take", "Take an amount for use: the oldest first, nothing past its date.")
 @_AMOUNT
 @_options(_PLACE, _BATCH, _BOTTLE, _AT, _WHO, _NOTE)
-def take(**said: Any) -> None:
+def take(**said: Chosen) -> None:
     """An amount that is used."""
     _do("take", said)
 
@@ -125,7 +125,7 @@ def take(**said: Any) -> None:
 @_told("serve", "Take an amount that was served: the oldest first, nothing past its date.")
 @_AMOUNT
 @_options(_PLACE, _BATCH, _BOTTLE, _AT, _WHO, _NOTE)
-def serve(**said: Any) -> None:
+def serve(**said: Chosen) -> None:
     """An amount that is served."""
     _do("serve", said)
 
@@ -134,7 +134,7 @@ def serve(**said: Any) -> None:
 @_AMOUNT
 @_options(_PLACE, _BATCH, _BOTTLE, _AT, _WHO, _NOTE)
 @click.option("--reason", metavar="WORDS", required=True, help="Why: mould, spilt, past its date.")
-def discard(**said: Any) -> None:
+def discard(**said: Chosen) -> None:
     """An amount that is thrown away."""
     _do("discard", said)
 
@@ -142,7 +142,7 @@ def discard(**said: Any) -> None:
 @_told("count", "Set what stands to what you counted; the oldest is taken to have gone.")
 @_AMOUNT
 @_options(_PLACE, _BATCH, _BOTTLE, _MADE_ON, _USE_BY, _DENSITY, _RECIPE, _NEW, _AT, _WHO, _NOTE)
-def count(**said: Any) -> None:
+def count(**said: Chosen) -> None:
     """What was counted."""
     _do("count", said)
 
@@ -152,7 +152,7 @@ def count(**said: Any) -> None:
 @_options(_PLACE, _BATCH, _BOTTLE, _WHO, _NOTE)
 @click.option("--to", metavar="PLACE", help="The place it goes to.")
 @click.option("--to-site", metavar="NAME", help="The house it is sent to; it must be received.")
-def move(**said: Any) -> None:
+def move(**said: Chosen) -> None:
     """An amount that goes elsewhere."""
     _do("move", said)
 
@@ -160,7 +160,7 @@ def move(**said: Any) -> None:
 @_told("receive", "Receive what another house has sent, or a part of it.")
 @_AMOUNT
 @_options(_PLACE, _BATCH, _BOTTLE, _WHO, _NOTE)
-def receive(**said: Any) -> None:
+def receive(**said: Chosen) -> None:
     """What arrived."""
     _do("receive", said)
 
@@ -172,7 +172,7 @@ def receive(**said: Any) -> None:
 @click.option("--frozen", is_flag=True, help="It is frozen in them.")
 @click.option("--charged", is_flag=True, help="It is carbonated or under gas in them.")
 @click.option("--pour", metavar="AMOUNT", help="Say how many of these one holds: 60 ml, 1 jigger.")
-def fill(**said: Any) -> None:
+def fill(**said: Chosen) -> None:
     """A batch into bottles."""
     _do("fill", said)
 
@@ -181,7 +181,7 @@ def fill(**said: Any) -> None:
 @click.argument("words", required=False, default="", metavar="[ITEM]")
 @_options(_JSON)
 @click.option("--most", metavar="N", default="20", help="How many [20].")
-def events(**said: Any) -> None:
+def events(**said: Chosen) -> None:
     """What happened."""
     _do("events", said)
 
@@ -189,7 +189,7 @@ def events(**said: Any) -> None:
 @_told("undo", "Take an event back by its number, by an event of its own.")
 @click.argument("words", metavar="NUMBER")
 @_options(_WHO, _NOTE)
-def undo(**said: Any) -> None:
+def undo(**said: Chosen) -> None:
     """An event that was wrong."""
     _do("undo", said)
 
@@ -199,7 +199,7 @@ def undo(**said: Any) -> None:
 @click.option("--damaged", is_flag=True, help="Read a damaged ledger as far as it goes.")
 @_OUT
 @_FORCE
-def export(out: str | None, force: bool, **said: Any) -> None:
+def export(out: str | None, force: bool, **said: Chosen) -> None:
     """The ledger as CSV."""
     from prepkit.workflows import stock_work
     from prepkit.workflows.out import put
@@ -210,7 +210,7 @@ def export(out: str | None, force: bool, **said: Any) -> None:
 @_told("import", "Add the events of such a CSV; those that are here already are left out.")
 @click.argument("words", metavar="FILE", type=FileName())
 @_options()
-def import_(**said: Any) -> None:
+def import_(**said: Chosen) -> None:
     """A CSV into the ledger."""
     _do("import_", said)
 
@@ -218,6 +218,6 @@ def import_(**said: Any) -> None:
 @_told("verify", "Work the stock out again from all events, and compare.")
 @_options(_JSON)
 @click.option("--rebuild", is_flag=True, help="Then write the stock anew from the events.")
-def verify(**said: Any) -> None:
+def verify(**said: Chosen) -> None:
     """The proof of the stock."""
     _do("verify", said)
