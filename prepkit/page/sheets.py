@@ -22,7 +22,7 @@ from prepkit.page.recipe_folder import Book
 from prepkit.plan.fields import Wrong
 from prepkit.plan.readings import readings_of
 from prepkit.sheet import PlanSheet
-from prepkit.workflows.plan_work import Asked, Worked, measured_again, worked
+from prepkit.workflows.plan_work import PlanOptions, Worked, measured_again, worked
 
 FIELDS = ("serves", "variant", "service", "from", "units")
 LABELS = {
@@ -58,9 +58,9 @@ class Wanted:
     have: tuple[str, ...] = ()
     units: str = ""
 
-    def asked(self, file: str, house: Path | None) -> Asked:
+    def asked(self, file: str, house: Path | None) -> PlanOptions:
         """The same as the words of a command line."""
-        return Asked(
+        return PlanOptions(
             file,
             serves=self.serves or None,
             house=None if house is None else str(house),
@@ -85,7 +85,7 @@ class Wanted:
 class Sheet:
     """A recipe that was planned; `drawn` is what has been made of it so far, by what it shows."""
 
-    asked: Asked
+    asked: PlanOptions
     worked: Worked
     first: PlanSheet  # before any reading
     drawn: dict[Any, str] = field(default_factory=dict)
@@ -156,7 +156,7 @@ class Desk:
                 self._keep(key, found, began)
         return found
 
-    def _measured(self, asked: Asked, before: Sheet, tables: Mapping[str, Any]) -> Sheet:
+    def _measured(self, asked: PlanOptions, before: Sheet, tables: Mapping[str, Any]) -> Sheet:
         """A sheet planned again from readings; Wrong where one of them cannot be used."""
         read = readings_of(tables, before.worked.first.recipe.items, asked.measured or "")
         try:
@@ -167,7 +167,7 @@ class Desk:
             raise Broken(self.book.plain(error.message)) from error
         return Sheet(asked, come_to, before.first)
 
-    def _worked(self, asked: Asked, file: str) -> Sheet:
+    def _worked(self, asked: PlanOptions, file: str) -> Sheet:
         if asked.serves is not None and asked.have:
             raise NotAsked(
                 "Serves and what there is both say how many; leave one of them empty.", "serves"

@@ -13,10 +13,10 @@ from prepkit.mixture import Mixture
 from prepkit.model import Answer, Caution
 from prepkit.pantry import Part
 from prepkit.plan import scaling
-from prepkit.plan.bench import scale_step_kg
 from prepkit.plan.house import Vessel
 from prepkit.plan.items import answered, wrong_input
 from prepkit.plan.recipe import Item, Recipe
+from prepkit.plan.weighings import scale_step_kg
 from prepkit.shared.vessel_count import too_many
 from prepkit.tolerance import Spread
 from prepkit.units import Measured, convert

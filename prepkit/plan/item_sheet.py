@@ -10,12 +10,12 @@ from prepkit.index import CALCULATORS
 from prepkit.mixture import Mixture
 from prepkit.model import Answer, Table
 from prepkit.plan.filling import Filling
-from prepkit.plan.hand import hand, rounded_down, scale_for, stocks
 from prepkit.plan.items import FOAMS
 from prepkit.plan.made import Made, Planned
 from prepkit.plan.scaling import Weigh
 from prepkit.plan.spread import Spread, Spreads, effects, together, uneven
 from prepkit.plan.vessel_rounds import Rounds
+from prepkit.plan.weighings import rounded_down, scale_for, stocks, weighed_by_hand
 from prepkit.shared import use_by
 from prepkit.sheet import (
     FillingSheet,
@@ -213,7 +213,7 @@ def _lines(plan: Planned, made: Made, spreads: Spreads | None) -> list[LineSheet
         found.append({
             "name": line.name, "g": line.mass_g, "ml": line.volume_ml, "drops": drops,
             "how": line.how, "plus_minus_g": off,
-            "hand": hand(line, bench, off, made_g, stock.get(line.name)),
+            "hand": weighed_by_hand(line, bench, off, made_g, stock.get(line.name)),
         })  # fmt: skip
     return found
 

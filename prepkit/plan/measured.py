@@ -11,7 +11,6 @@ from prepkit import cautions, registry
 from prepkit.errors import BadInput, by_key
 from prepkit.mixture import SUGARS, Mixture
 from prepkit.model import Caution
-from prepkit.plan.bench import scale_step_kg
 from prepkit.plan.drift import Drift, corrected, drifts, unstated
 from prepkit.plan.fields import Wrong
 from prepkit.plan.made import Made
@@ -21,6 +20,7 @@ from prepkit.plan.prepare import Prepared, prepare
 from prepkit.plan.recipe import Recipe
 from prepkit.plan.serves_allowed import enough_for, need_kg
 from prepkit.plan.serves_said import in_proportion
+from prepkit.plan.weighings import scale_step_kg
 from prepkit.sheet import (
     AccountSheet,
     AddSheet,

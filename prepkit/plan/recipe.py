@@ -15,14 +15,21 @@ from prepkit.near import nearest
 from prepkit.plan.fields import MOST_SERVES, Reader, Table
 from prepkit.plan.files import MOST_BYTES, read_text, tables_of
 from prepkit.plan.house import House, prices_of, read_house, vessels_of
-from prepkit.plan.recipe_types import Item, Recipe, Serve, Task
+from prepkit.plan.recipe_types import Item, Recipe, RecipeStep, Serve
 from prepkit.plan.variant import applied
 
 if TYPE_CHECKING:
     from prepkit.plan.recipe_file import ItemTable, ServeTable, StepTable
 
 __all__ = [
-    "MOST_BYTES", "MOST_SERVES", "Item", "Recipe", "Serve", "Task", "load_menu", "load_recipe",
+    "MOST_BYTES",
+    "MOST_SERVES",
+    "Item",
+    "Recipe",
+    "RecipeStep",
+    "Serve",
+    "load_menu",
+    "load_recipe",
     "read_recipe",
 ]  # fmt: skip
 
@@ -123,9 +130,9 @@ def _item(id_: str, said: ItemTable) -> Item:
     )  # fmt: skip
 
 
-def _step(said: StepTable) -> Task:
+def _step(said: StepTable) -> RecipeStep:
     hands_on = said.takes if said.hands_on is None else said.hands_on
-    return Task(said.text, said.takes, hands_on, said.before, said.within, said.each != "")
+    return RecipeStep(said.text, said.takes, hands_on, said.before, said.within, said.each != "")
 
 
 def _serves(reader: Reader, rows: tuple[ServeTable, ...]) -> tuple[Serve, ...]:

@@ -11,7 +11,7 @@ from prepkit.plan.house import House, PackPrice, Vessel
 from prepkit.units import Measured
 
 
-class Task(NamedTuple):
+class RecipeStep(NamedTuple):
     """One step of making an item, in minutes; `before` is its least rest, `within` its most."""
 
     text: str
@@ -33,7 +33,7 @@ class Item(NamedTuple):
     least: Measured | None = None  # g or ml, below which it is not worth making
     check: bool = False  # looked at and judged, not made
     note: str = ""
-    steps: tuple[Task, ...] = ()
+    steps: tuple[RecipeStep, ...] = ()
     title: str = ""  # as a person calls it, for labels
     file: str = ""  # of a menu: the recipe that it is from
     loss_off: float = 0.0  # how far the loss may be off, the ± that the recipe says

@@ -19,9 +19,9 @@ from prepkit.errors import BadInput
 from prepkit.mixture import ACIDS, MINERALS, SUGARS, Mixture
 from prepkit.pantry import Part
 from prepkit.plan import scaling
-from prepkit.plan.bench import scale_step_kg
 from prepkit.plan.made import Made, Planned
 from prepkit.plan.prepare import Prepared
+from prepkit.plan.weighings import scale_step_kg
 from prepkit.science import acids
 from prepkit.tolerance import UNEVEN
 

@@ -25,7 +25,7 @@ GASES = ("none", "n2", "n2o", "co2")
 
 
 @dataclass(frozen=True)
-class Asked:
+class Answers:
     """The answers, each as words that a recipe takes."""
 
     title: str
@@ -70,7 +70,7 @@ def _free(path: str) -> None:
 # the questions
 
 
-def ask() -> Asked:
+def ask() -> Answers:
     """Each question until its answer can be used."""
     put_text("A few questions for a first recipe; Enter takes what stands in brackets.\n")
     title = _prompt("Name of the recipe", _title, "Tonight's drink")
@@ -84,7 +84,7 @@ def ask() -> Asked:
     fridge = _prompt("Temperature of the fridge", _fridge, "4 C")
     gas = _prompt(f"Charged with a gas ({', '.join(GASES)})", _gas, "none")
     plate = _plate() if gas != "none" else {}
-    return Asked(
+    return Answers(
         title, serves, base, base_ml, sweetener, brix, syrup_ml, water_ml, fridge, gas, plate
     )
 
@@ -187,7 +187,7 @@ def _known(unit: str) -> Callable[[str], str]:
 # the file
 
 
-def recipe_text(said: Asked) -> str:
+def recipe_text(said: Answers) -> str:
     """The recipe as TOML with comments."""
     made = "tonight-charged" if said.gas != "none" else "tonight-mix"
     parts = [f"{_times(said.syrup_ml, said.serves)} tonight-syrup",
@@ -248,7 +248,7 @@ part = "{total:g} ml {made}"
     return "\n".join(blocks)
 
 
-def _vessel(said: Asked) -> str:
+def _vessel(said: Answers) -> str:
     lines = {
         "vessel_volume": "whole inside volume, to the closed head",
         "max_fill": "the mark, or the number in the manual",
@@ -266,7 +266,7 @@ def _vessel(said: Asked) -> str:
     )  # fmt: skip
 
 
-def _charged(said: Asked) -> str:
+def _charged(said: Answers) -> str:
     known = said.plate.get("charger_gas_mass")
     charger = f'charger_gas_mass = "{known}"' if known else '# charger_gas_mass = ""  # FILL IN:'
     return f"""[items.tonight-charged]

@@ -19,7 +19,7 @@ from typing import NamedTuple
 from prepkit.clock import Moment, length_words
 from prepkit.errors import BadInput, named
 from prepkit.plan.made import Made, Planned
-from prepkit.plan.recipe import Task
+from prepkit.plan.recipe import RecipeStep
 from prepkit.plan.vessel_rounds import vessel_rounds
 from prepkit.plan.working_hours import DAY_MIN, Hours
 from prepkit.sheet import TimetableSheet
@@ -32,7 +32,7 @@ class Placed(NamedTuple):
 
     item: str
     number: int
-    task: Task
+    task: RecipeStep
     times: int  # vessels that it is done for
     start: float
     end: float

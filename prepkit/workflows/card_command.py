@@ -75,10 +75,10 @@ def _of_plan(
     from prepkit.clock import Moment
     from prepkit.render.plan_html import plan_card
     from prepkit.workflows.out import put
-    from prepkit.workflows.plan_work import Asked, worked
+    from prepkit.workflows.plan_work import PlanOptions, worked
 
     look = _look(said)
-    asked = Asked(
+    asked = PlanOptions(
         files[0],
         serves,
         house,

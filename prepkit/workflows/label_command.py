@@ -213,9 +213,9 @@ def _of_recipe(
     measured: str | None,
     **said: Chosen,
 ) -> None:
-    from prepkit.workflows.plan_work import Asked, worked
+    from prepkit.workflows.plan_work import PlanOptions, worked
 
-    asked = Asked(
+    asked = PlanOptions(
         files[0], serves, said["house"], said["variant"], measured=measured, more=files[1:]
     )
     _put(*of_plan(worked(asked, files[0]).plan, item, said))

@@ -121,7 +121,7 @@ def command(
     ctx: click.Context, /, out: str | None, force: bool, demo: str | None, **said: Chosen
 ) -> None:
     """Read, plan, print; exit status 3 where a verdict is stop."""
-    from prepkit.workflows.plan_work import Asked, answer
+    from prepkit.workflows.plan_work import PlanOptions, answer
 
     chosen = ctx.get_parameter_source("units") is not click.core.ParameterSource.DEFAULT
     from prepkit.workflows.out import put
@@ -130,7 +130,7 @@ def command(
     if demo is not None:
         files = (_demo(demo, files, said["new"]),)
     said["file"], said["more"] = (files or (None,))[0], files[1:]
-    text, status = answer(Asked(**said, units_chosen=chosen))
+    text, status = answer(PlanOptions(**said, units_chosen=chosen))
     exact = said["as_json"] or said["csv"] or said["schema"] is not None
     put(text, out, force, exact, fit=not said["check"])  # an editor reads file:line: words
     if status:

@@ -14,7 +14,7 @@ from prepkit.sheet import ShelfSheet
 from prepkit.stock.ledger import open_ledger
 
 if TYPE_CHECKING:
-    from prepkit.workflows.plan_work import Asked
+    from prepkit.workflows.plan_work import PlanOptions
 
 
 class Shelved(NamedTuple):
@@ -36,7 +36,7 @@ class Shelved(NamedTuple):
         return said
 
 
-def shelf_of(asked: Asked, prepared: Prepared) -> Shelved:
+def shelf_of(asked: PlanOptions, prepared: Prepared) -> Shelved:
     """The stock that a plan may use: on the day of service where it is told, else today."""
     house = prepared.recipe.house.stock
     place = asked.stock or house.ledger

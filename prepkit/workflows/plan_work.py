@@ -24,7 +24,7 @@ CLEAR, BAD, STOP = 0, 2, 3
 MOST_SCALES = 4
 
 
-class Asked(NamedTuple):
+class PlanOptions(NamedTuple):
     """The words of one command line; None and False where they were not given."""
 
     file: str | None = None
@@ -54,7 +54,7 @@ class Asked(NamedTuple):
     fill: tuple[str, ...] = ()  # containers or amounts of items that are made
 
 
-def answer(asked: Asked) -> tuple[str, int]:
+def answer(asked: PlanOptions) -> tuple[str, int]:
     """The text and the exit status."""
     if asked.schema is not None:
         from prepkit.plan.schema import SCHEMAS
@@ -81,7 +81,7 @@ def _json(thing: object) -> str:
     return json.dumps(thing, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
 
 
-def _check_all(asked: Asked, files: tuple[str, ...]) -> tuple[str, int]:
+def _check_all(asked: PlanOptions, files: tuple[str, ...]) -> tuple[str, int]:
     """Each file checked on its own; several as JSON are a list."""
     if len(files) == 1:
         return _check(asked, files[0])
@@ -91,7 +91,7 @@ def _check_all(asked: Asked, files: tuple[str, ...]) -> tuple[str, int]:
     return "".join(text for text, _ in found), max(status for _, status in found)
 
 
-def _check(asked: Asked, file: str) -> tuple[str, int]:
+def _check(asked: PlanOptions, file: str) -> tuple[str, int]:
     from prepkit.plan.check import check, check_text
 
     if file == STDIN:
@@ -102,7 +102,7 @@ def _check(asked: Asked, file: str) -> tuple[str, int]:
     return text, BAD if found.problems else CLEAR
 
 
-def _service(asked: Asked, plan: Plan) -> Moment | None:
+def _service(asked: PlanOptions, plan: Plan) -> Moment | None:
     """The time of service, which must be within reach of now where that is said."""
     if asked.service is None:
         if asked.now is not None:
@@ -135,7 +135,7 @@ class Worked(NamedTuple):
     units: str
 
 
-def worked(asked: Asked, file: str) -> Worked:
+def worked(asked: PlanOptions, file: str) -> Worked:
     """Read a recipe, and readings where a file of them is named, and plan it as asked."""
     _one_way(asked)
     prepared, units = _prepared(asked, file)
@@ -179,7 +179,7 @@ def worked(asked: Asked, file: str) -> Worked:
     return Worked(plan, plan, said, None, plan.verdict, units)
 
 
-def _sheet(asked: Asked, plan: Plan, limits: list[AllowedSheet] | None) -> PlanSheet:
+def _sheet(asked: PlanOptions, plan: Plan, limits: list[AllowedSheet] | None) -> PlanSheet:
     """The sheet with its times of day, and what there is where the serves follow from that."""
     said = plan.to_dict(_service(asked, plan))
     if limits is not None:
@@ -187,13 +187,13 @@ def _sheet(asked: Asked, plan: Plan, limits: list[AllowedSheet] | None) -> PlanS
     return said
 
 
-def measured_again(asked: Asked, before: Worked, read: Mapping[str, Readings]) -> Worked:
+def measured_again(asked: PlanOptions, before: Worked, read: Mapping[str, Readings]) -> Worked:
     """What was worked out without readings, planned again from them; `asked` names their file."""
     return _from_readings(asked, before.first, before.said.get("from"), before.units, read)
 
 
 def _from_readings(
-    asked: Asked,
+    asked: PlanOptions,
     first: Plan,
     limits: list[AllowedSheet] | None,
     units: str,
@@ -208,7 +208,7 @@ def _from_readings(
     return Worked(found.plan, first, said, found.account, found.verdict, units)
 
 
-def _prepared(asked: Asked, file: str) -> tuple[Prepared, str]:
+def _prepared(asked: PlanOptions, file: str) -> tuple[Prepared, str]:
     """The recipe, and the units that it is shown in."""
     if file == STDIN:
         text = read_stdin()
@@ -229,7 +229,7 @@ def _taught(recipe: Recipe) -> Prepared:
     return prepared(recipe)
 
 
-def _plan(asked: Asked, file: str) -> tuple[str, int]:
+def _plan(asked: PlanOptions, file: str) -> tuple[str, int]:
     """One sheet, or several scales side by side."""
     if asked.compare is not None:
         _one_way(asked)
@@ -243,13 +243,13 @@ def _plan(asked: Asked, file: str) -> tuple[str, int]:
     return printed(asked, found), STOP if found.verdict == "stop" else CLEAR
 
 
-def printed(asked: Asked, found: Worked) -> str:
+def printed(asked: PlanOptions, found: Worked) -> str:
     """What was worked out as it was asked to be printed."""
     before = "" if found.account is None else _account(asked, found.account, found.units)
     return before + _shown(asked, found.said, found.units)
 
 
-def _account(asked: Asked, account: AccountSheet, units: str) -> str:
+def _account(asked: PlanOptions, account: AccountSheet, units: str) -> str:
     """The account of the readings, before a printed sheet."""
     if asked.as_json or asked.csv or asked.quiet:
         return ""
@@ -258,7 +258,7 @@ def _account(asked: Asked, account: AccountSheet, units: str) -> str:
     return measured_text(account, units)
 
 
-def _shown(asked: Asked, said: PlanSheet, units: str) -> str:
+def _shown(asked: PlanOptions, said: PlanSheet, units: str) -> str:
     if asked.quiet:
         from prepkit.render.text import verdict_line
 
@@ -282,7 +282,7 @@ def _shown(asked: Asked, said: PlanSheet, units: str) -> str:
     return first_text(said, units)
 
 
-def _one_way(asked: Asked) -> None:
+def _one_way(asked: PlanOptions) -> None:
     """Refuse what does not go together."""
     if asked.more and STDIN in (asked.file, *asked.more):
         raise BadInput("- stands for one recipe, and several are named; name a file for each.")
@@ -348,7 +348,7 @@ def _scales(words: str) -> list[int]:
     return scales
 
 
-def _compare(asked: Asked, plans: list[Plan], units: str) -> tuple[str, int]:
+def _compare(asked: PlanOptions, plans: list[Plan], units: str) -> tuple[str, int]:
     status = STOP if "stop" in {one.verdict for one in plans} else CLEAR
     said = [one.to_dict() for one in plans]
     if asked.as_json:

@@ -33,7 +33,7 @@ from prepkit.render.plan_html import plan_card
 from prepkit.render.plan_text import plan_text
 from prepkit.render.short import short_text
 from prepkit.render.text import answer_text
-from prepkit.workflows.plan_work import Asked
+from prepkit.workflows.plan_work import PlanOptions
 from prepkit.workflows.plan_work import answer as asking
 
 SECONDS = 2.0  # of the processor, for one case
@@ -206,7 +206,7 @@ def planned(path: Path, how: Mapping[str, Any]) -> Plan | None:
         judged(made.answer)
     seen_everywhere(plan, whole)
     with in_time():
-        asked = attempt(lambda: asking(Asked(str(path), **how)))
+        asked = attempt(lambda: asking(PlanOptions(str(path), **how)))
     if asked is not None:
         _show(path.read_text(encoding="utf-8"))(asked[0].replace("\r\n", "\n"))
         assert asked[1] in (0, 2, 3)

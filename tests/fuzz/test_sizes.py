@@ -16,7 +16,7 @@ from deep import TIMES
 from fuzz import judge
 from fuzz.tables import text_of
 from prepkit.plan.files import MOST_BYTES
-from prepkit.workflows.plan_work import Asked, answer
+from prepkit.workflows.plan_work import PlanOptions, answer
 
 PARTS = 4 if TIMES == 1 else 1
 SECONDS = judge.SECONDS if TIMES > 1 else judge.SECONDS / 2
@@ -75,7 +75,7 @@ def test_a_file_of_the_most_bytes_is_answered_in_time(
     path = tmp_path / "tonight.toml"
     path.write_text(FILES[what](), encoding="utf-8")
     begun = time.process_time()
-    got = judge.attempt(lambda: answer(Asked(str(path), check=check)))
+    got = judge.attempt(lambda: answer(PlanOptions(str(path), check=check)))
     took = time.process_time() - begun
     assert took < SECONDS or what == "many wrong items"  # which the judge gave all of the time
     assert (got is None) is not check

@@ -20,7 +20,7 @@ from prepkit.render.plan_first import first_page
 from prepkit.render.plan_first_text import first_text, most_lines
 from prepkit.render.plan_text import plan_text
 from prepkit.width import SCREEN
-from prepkit.workflows.plan_work import Asked, answer
+from prepkit.workflows.plan_work import PlanOptions, answer
 
 FOLDER = Path(__file__).parents[2] / "recipes"
 RECIPES = sorted(FOLDER.glob("*.toml"))
@@ -123,7 +123,7 @@ def _names(path: Path) -> list[str]:
 
 @pytest.mark.parametrize(("path", "name"), variants())
 def test_a_variant_is_one_page_with_its_times(path: Path, name: str) -> None:
-    text, _ = answer(Asked(str(path), serves="40", variant=name, service="2026-11-29 18:00"))
+    text, _ = answer(PlanOptions(str(path), serves="40", variant=name, service="2026-11-29 18:00"))
     fits(text, 8)
     assert "None" not in text
 
@@ -284,14 +284,14 @@ def test_a_shelf_life_that_is_habit_says_so() -> None:
 @pytest.mark.parametrize("path", RECIPES, ids=lambda path: path.stem)
 def test_the_whole_sheet_stands_behind_full(path: Path) -> None:
     said = make_plan(load_recipe(path), 40).to_dict()
-    full, _ = answer(Asked(str(path), serves="40", full=True))
+    full, _ = answer(PlanOptions(str(path), serves="40", full=True))
     assert full == plan_text(said)
     shown = one_line(full)
     for caution in (*said["cautions"], *said["standing"]):
         for told in caution["said"]:
             for words in (told["text"], told["action"], told["more"]):
                 assert one_line(words) in shown
-    assert answer(Asked(str(path), serves="40"))[0] == first_text(said)
+    assert answer(PlanOptions(str(path), serves="40"))[0] == first_text(said)
 
 
 @pytest.mark.parametrize("path", RECIPES, ids=lambda path: path.stem)
@@ -304,4 +304,4 @@ def test_no_figure_stands_among_the_reasons_why_none_is_shown(path: Path) -> Non
 @pytest.mark.parametrize("other", ["csv", "batch", "quiet"])
 def test_full_goes_with_no_other_form(other: str) -> None:
     with pytest.raises(Exception, match="does not go with"):
-        answer(Asked(str(RECIPES[0]), full=True, **{other: True}))
+        answer(PlanOptions(str(RECIPES[0]), full=True, **{other: True}))

@@ -21,7 +21,7 @@ from prepkit.plan.recipe import read_recipe
 from prepkit.stock.events import NO_DATE, Event
 from prepkit.stock.ledger import Ledger, open_ledger
 from prepkit.units import Measured
-from prepkit.workflows.plan_work import Asked, worked
+from prepkit.workflows.plan_work import PlanOptions, worked
 
 TODAY = date.today()
 SERVES = 40
@@ -175,7 +175,7 @@ def test_the_command_line_takes_only_when_it_is_told_to(tmp_path: Path) -> None:
     with open_ledger(place, create=True) as ledger:
         put(ledger, "my-base", 1000.0)
     for take in (False, True, False):
-        said = worked(Asked(str(file), stock=place, take_stock=take), str(file)).said["stock"]
+        said = worked(PlanOptions(str(file), stock=place, take_stock=take), str(file)).said["stock"]
         assert said["taken"] == take
     with open_ledger(place) as ledger:
         assert len(list(ledger.events(kind="taken"))) == 1
@@ -198,4 +198,4 @@ def test_what_does_not_go_together(tmp_path: Path, more: dict[str, Any], said: s
     file = tmp_path / "trial.toml"
     file.write_text(RECIPE, encoding="utf-8")
     with pytest.raises(BadInput, match=said):
-        worked(Asked(str(file), **more), str(file))
+        worked(PlanOptions(str(file), **more), str(file))

@@ -72,8 +72,8 @@ def test_a_plan_loads_only_what_it_needs() -> None:
 
     recipes = Path(__file__).parents[2] / "recipes"
     script = (
-        "import sys\nfrom prepkit.workflows.plan_work import Asked, answer\n"
-        f"answer(Asked(file={str(recipes / 'cold-semaphore.toml')!r}, serves='40'))\n"
+        "import sys\nfrom prepkit.workflows.plan_work import PlanOptions, answer\n"
+        f"answer(PlanOptions(file={str(recipes / 'cold-semaphore.toml')!r}, serves='40'))\n"
         "print(*sorted(sys.modules))"
     )
     done = subprocess.run(

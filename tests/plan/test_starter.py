@@ -14,7 +14,7 @@ from prepkit.cli import cli, main
 from prepkit.plan import load_recipe, make_plan
 from prepkit.plan.check import check
 from prepkit.plan.recipe import read_recipe
-from prepkit.plan.starter import Asked, recipe_text
+from prepkit.plan.starter import Answers, recipe_text
 
 ENTER = "\n" * 10
 PLATE = "1.3 l\n1 l\n17 bar\n2.4 g\n"
@@ -123,7 +123,7 @@ def test_new_reads_no_other_file(tmp_path: Path, capsys: pytest.CaptureFixture[s
 @given(st.text(min_size=1, max_size=60).filter(lambda one: one.isprintable() and one.strip()))
 def test_any_title_reads_back_as_it_was_given(title: str) -> None:
     tidy = " ".join(title.split())
-    said = Asked(tidy, 8, "rum 40 %", "40 ml", "white sugar", "50 Bx", "20 ml", "40 ml", "4 C",
+    said = Answers(tidy, 8, "rum 40 %", "40 ml", "white sugar", "50 Bx", "20 ml", "40 ml", "4 C",
                  "none", {})  # fmt: skip
     recipe = read_recipe(recipe_text(said))
     assert recipe.title == tidy

@@ -26,7 +26,7 @@ from prepkit.plan import Plan, load_recipe, make_plan
 from prepkit.plan.readings import read_readings
 from prepkit.render.html import PAPERS, Look, answer_card
 from prepkit.render.plan_html import plan_card
-from prepkit.workflows.plan_work import Asked, measured_again, worked
+from prepkit.workflows.plan_work import PlanOptions, measured_again, worked
 
 PDFTOTEXT = shutil.which("pdftotext")
 WHY = browsing.missing()
@@ -65,7 +65,7 @@ def _recipe(path: Path) -> Callable[[Look], str]:
 
 def _measured(look: Look) -> str:
     """A card with readings, of which some drifted."""
-    asked = Asked(str(RECIPES[0]), "40")
+    asked = PlanOptions(str(RECIPES[0]), "40")
     before = worked(asked, str(RECIPES[0]))
     text = '[flower-cordial]\nrefractometer = 47\nph = 2.9\n[tonight-nitro]\npressure = "14 bar"\n'
     read = read_readings(text, before.first.recipe.items)

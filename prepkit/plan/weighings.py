@@ -43,6 +43,14 @@ def scale_for(bench: Mapping[str, float], g: float) -> Scale | None:
     return None if step is None else Scale("scale", float(step), None)
 
 
+def scale_step_kg(bench: Mapping[str, float], kg: float) -> float | None:
+    """What a weighing is off by: one step of the finest scale that takes so much."""
+    most = bench.get("fine_scale_most")
+    fine = most is not None and 1000 * kg <= most
+    step = bench.get("fine_scale" if fine else "scale")
+    return None if step is None else float(step) / 1000
+
+
 def steps_of(g: float, step_g: float) -> int:
     """The whole steps nearest to a weight.
 
@@ -66,7 +74,7 @@ def too_few(g: float, step_g: float) -> bool:
     return g < FEWEST_STEPS * step_g * (1.0 - DUST)
 
 
-def hand(
+def weighed_by_hand(
     line: Weigh,
     bench: Mapping[str, float],
     plus_minus_g: float | None,

@@ -11,9 +11,16 @@ from hypothesis import strategies as st
 
 from prepkit.mixture import Mixture
 from prepkit.plan import make_plan
-from prepkit.plan.hand import FEWEST_STEPS, hand, rounded_down, scale_for, stocks, whole
 from prepkit.plan.recipe import read_recipe
 from prepkit.plan.scaling import Weigh
+from prepkit.plan.weighings import (
+    FEWEST_STEPS,
+    rounded_down,
+    scale_for,
+    stocks,
+    weighed_by_hand,
+    whole,
+)
 
 STEPS = st.sampled_from((0.001, 0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 28.349523125))
 GRAMS = st.floats(1e-4, 1e6)
@@ -57,7 +64,7 @@ def benches(draw: st.DrawFn) -> dict[str, float]:
 def test_a_weighing_is_whole_steps_and_at_most_half_a_step_off(
     g: float, bench: dict[str, float], made_g: float
 ) -> None:
-    found = hand(Weigh("x", g), bench, None, made_g)
+    found = weighed_by_hand(Weigh("x", g), bench, None, made_g)
     assert found is not None
     steps = found["g"] / found["step_g"]
     assert steps == pytest.approx(round(steps), abs=1e-6)
@@ -69,7 +76,7 @@ def test_a_weighing_is_whole_steps_and_at_most_half_a_step_off(
 def test_it_is_marked_just_where_it_is_under_ten_steps(
     g: float, bench: dict[str, float], made_g: float
 ) -> None:
-    found = hand(Weigh("x", g), bench, None, made_g)
+    found = weighed_by_hand(Weigh("x", g), bench, None, made_g)
     assert found is not None
     few = g < FEWEST_STEPS * found["step_g"] * (1 - 1e-9)
     assert found["too_few"] is few
@@ -87,7 +94,7 @@ def test_a_fine_scale_is_never_loaded_above_what_it_takes(
     scale = scale_for(bench, g)
     assert scale is not None
     if scale.name == "fine_scale":
-        found = hand(Weigh("x", g), bench, None, None)
+        found = weighed_by_hand(Weigh("x", g), bench, None, None)
         assert found is not None
         assert max(g, found["g"]) <= bench["fine_scale_most"] * (1 + 1e-9)
 
@@ -139,8 +146,11 @@ def test_no_stock_of_what_is_not_known_to_dissolve() -> None:
 
 
 def test_no_scale_named_is_no_rounding() -> None:
-    assert hand(Weigh("x", 5.0), {}, None, 10.0) is None
-    assert hand(Weigh("x", 900.0), {"fine_scale": 0.1, "fine_scale_most": 500.0}, None, 1e3) is None
+    assert weighed_by_hand(Weigh("x", 5.0), {}, None, 10.0) is None
+    assert (
+        weighed_by_hand(Weigh("x", 900.0), {"fine_scale": 0.1, "fine_scale_most": 500.0}, None, 1e3)
+        is None
+    )
     assert scale_for({}, 5.0) is None
 
 
