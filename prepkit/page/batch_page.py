@@ -87,6 +87,7 @@ def page(made: Made, status: int = 200) -> tuple[str, int]:
         address=address(made),
         address_of=lambda **more: address(made, **more),
         json_query=query(made, item="", again=""),
+        ledger=bool(come_to.plan.recipe.house.stock.ledger),
         unit=UNITS[sheet.units][0],
         **wall(narrowed(said, only) if only else said, sheet.units),
     ), status

@@ -7,13 +7,18 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-from flask import Blueprint, abort, render_template
+from flask import Blueprint, abort, redirect, render_template, url_for
+from werkzeug.wrappers import Response as AnyResponse
 
 from prepkit.learn import batches, charts, instruments, using
 from prepkit.learn.batches import Batch
 from prepkit.learn.charts import RunChart
 from prepkit.learn.instruments import Checked
 from prepkit.page import house
+from prepkit.page.batch_format import Kept, taken
+from prepkit.page.batch_made import Made
+from prepkit.page.recipe_folder import READ_ONLY
+from prepkit.plan.readings import readings_of
 from prepkit.render.charts import Chart
 from prepkit.render.html import Cells
 from prepkit.render.run_chart import chart_svg
@@ -22,6 +27,7 @@ from prepkit.stock.ledger import Ledger, open_ledger
 from prepkit.workflows.bench_work import loss_lines
 
 blueprint = Blueprint("bench", __name__)
+_NONE = 'The house keeps no ledger. Write in its file: [stock] and ledger = "house.db".'
 
 
 @contextmanager
@@ -29,7 +35,7 @@ def _ledger() -> Iterator[Ledger]:
     """The ledger of the house; 404 with what to write where there is none."""
     place = house.house().stock.ledger
     if not place:
-        abort(404, 'The house keeps no ledger. Write in its file: [stock] and ledger = "house.db".')
+        abort(404, _NONE)
     if not is_server(place) and not Path(place).exists():
         abort(404, "Nothing was recorded yet: the ledger of the house is not there.")
     with open_ledger(place) as ledger:
@@ -62,6 +68,49 @@ def _out(found: list[RunChart]) -> str:
     """Which readings of an item had a batch out, in words."""
     said = [f"{one.of.label}: {one.verdict()}" for one in found if one.out]
     return "; ".join(one.rstrip(".") for one in said) or "no batch is out"
+
+
+@blueprint.post("/bench/record/<name>")
+def record(name: str) -> AnyResponse:
+    """The readings of a batch sheet into the ledger, with what was weighed in and when."""
+    made = Made(name)
+    if not made.book.write:
+        abort(403, READ_ONLY)
+    made.look_up()
+    made.sheet()  # which finds what cannot be compared
+    wrong = made.why or next(iter(made.state.problems.values()), "")
+    if wrong or not made.state.readings:
+        abort(409, wrong or "Nothing was read of this batch yet. Enter a reading, then record it.")
+    plan = made.plain.worked.first
+    stock = plan.recipe.house.stock
+    if not stock.ledger:
+        abort(404, _NONE)
+    file = str(made.files.readings_path(made.batch))
+    read = readings_of(made.state.readings, plan.recipe.items, file)
+    batch = f"{made.batch.day.isoformat()} {made.batch.service}".strip()
+    with open_ledger(stock.ledger, create=not is_server(stock.ledger)) as ledger:
+        batches.record(
+            ledger, plan, read, batch=batch, file=file, site=stock.site, place=stock.place,
+            minutes=_minutes(made.state.kept), weighed=_weighed(made.state.kept),
+        )  # fmt: skip
+    return redirect(url_for("bench.index"), 303)
+
+
+def _minutes(kept: Kept) -> dict[str, float]:
+    """How long each item took, from its first tick to its last."""
+    times = {item: [done.at for done in lines.values()] for item, lines in kept.ticks.items()}
+    return {
+        item: (max(at) - min(at)).total_seconds() / 60 for item, at in times.items() if len(at) > 1
+    }
+
+
+def _weighed(kept: Kept) -> dict[str, dict[str, float]]:
+    """What was really weighed in, g by item and name."""
+    found: dict[str, dict[str, float]] = {}
+    for one in taken(kept):
+        own = found.setdefault(one.item, {})
+        own[one.name] = own.get(one.name, 0.0) + one.g
+    return found
 
 
 @blueprint.get("/bench/<item>")

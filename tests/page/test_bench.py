@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -59,6 +61,34 @@ def test_the_plan_on_the_page_follows_the_ledger(house: Path) -> None:
     assert "liquid kept by" not in client.get("/recipes/bar/?serves=20").text
     _filled(house)
     assert "liquid kept by lemon peel" in client.get("/recipes/bar/?serves=20").text
+
+
+def test_the_batch_sheet_goes_into_the_ledger_by_one_button(house: Path) -> None:
+    client = browser(Settings(recipes=house, house=house, write=True))
+    today = date.today().isoformat()
+    address = f"/recipes/bar/batch?serves=20&on={today}"
+    sheet = client.get(address).text
+    token = re.search(r'name="token" value="([^"]+)"', sheet)
+    assert token
+    assert "Record it in the ledger" not in sheet  # nothing was read yet
+    asked = f"/bench/record/bar?on={today}"
+    assert client.post(asked, data={"token": token[1]}).status_code == 409
+    reading = {"item": "peel-oleo", "save": "1", "seen": "", "token": token[1]}
+    for what, value in (("mass", "355 g"), ("refractometer", "62 Bx")):
+        own = {"what.peel-oleo": what, "value.peel-oleo": value}
+        assert client.post(address, data=reading | own).status_code == 303
+    assert "Record it in the ledger" in client.get(address).text
+    for _ in range(2):  # once or twice is the same
+        answer = client.post(asked, data={"token": token[1]})
+        assert (answer.status_code, answer.headers["Location"]) == (303, "/bench")
+    with open_ledger(str(house / "house.db")) as ledger:
+        kinds = [one.kind for one in ledger.events()]
+        (one,) = batches.batches(ledger)
+    assert kinds == ["made", "measured"]
+    assert (one.batch, one.figure("brix"), one.figure("yield_g")) == (today, 62.0, 355.0)
+    assert "liquid kept by lemon peel" in client.get("/bench").text
+    read_only = browser(Settings(recipes=house, house=house))
+    assert read_only.post(asked, data={"token": token[1]}).status_code in (400, 403)
 
 
 def test_without_a_ledger_it_says_what_to_write(tmp_path: Path, house: Path) -> None:
