@@ -28,6 +28,7 @@ _UNITS = (
 )
 _FIGURE = re.compile(rf"(-?\d[\d.,]*) ({_UNITS})")
 _NUMBER = re.compile(r"(-?[\d.,]+)(?: ± ([\d.,]+))? ?(.*)", re.DOTALL)
+_WEIGHED = re.compile(r"(-?[\d.,]+ (?:US fl oz|\S+))(?: \(([^()]+)\))? (.+)", re.DOTALL)
 _RANGE = re.compile(r"(-?[\d.,]+) to (-?[\d.,]+) ?(.*)")
 
 
@@ -37,6 +38,14 @@ class Large(NamedTuple):
     number: str
     unit: str
     label: str
+
+
+class Weighed(NamedTuple):
+    """A line to weigh: what, how much, and what that pours, or ""."""
+
+    what: str
+    amount: str
+    poured: str
 
 
 class Out(NamedTuple):
@@ -57,6 +66,7 @@ class Top:
     say: Markup
     gauge: Markup | None
     large: tuple[Large, ...]
+    weigh: tuple[Weighed, ...]
     ways: tuple[Out, ...]
     strip: Markup  # the figure in a few words, for the strip that stays below
     always: Mapping[str, str]
@@ -80,6 +90,7 @@ def top(answer: Answer, words: Mapping[str, Any], carried: Sequence[carry.Carrie
         figures(_sentence(told)),
         Markup(gauge_wide.drawn(gauge)) if gauge is not None else None,
         large,
+        tuple(weighed(one) for one in told.weigh),
         tuple(
             _out(way, words, carried, asked_in)
             for way in sorted(told.ways, key=lambda way: way.verdict == "stop")
@@ -135,6 +146,21 @@ def large(shown: Shown) -> Large:
     if found is None:
         return Large(shown.value, "", label)
     return Large(found[1], found[3], f"{label}, ±\u00a0{found[2]}" if found[2] else label)
+
+
+def weighed(line: str) -> Weighed:
+    """A line to weigh taken apart.
+
+    >>> weighed("660.1 g (700.0 ml) spirit 43 %")
+    Weighed(what='spirit 43 %', amount='660.1\xa0g', poured='700.0\xa0ml')
+    >>> weighed("6.0 US fl oz water").amount
+    '6.0\xa0US\xa0fl\xa0oz'
+    """
+    found = _WEIGHED.fullmatch(line)
+    if found is None:
+        return Weighed(line, "", "")
+    amount, poured = ((one or "").replace(" ", "\u00a0") for one in (found[1], found[2]))
+    return Weighed(found[3], amount, poured)
 
 
 def _strip(gauge: gauge_svg.Gauge | None, shown: Sequence[Large], told: Brief) -> Markup:

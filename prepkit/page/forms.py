@@ -291,7 +291,7 @@ def as_typed(name: str, words: Mapping[str, Any]) -> list[tuple[str, str]]:
     """Words of some inputs as they stand in the fields of a form: a number, its unit beside it.
 
     >>> as_typed("siphon", {"rated": "17 bar", "chargers": 1})
-    [('rated', '17'), ('chargers', '1')]
+    [('chargers', '1'), ('rated', '17')]
     """
     shown = form(name, MultiDict(query(words)))
     found: list[tuple[str, str]] = []

@@ -296,12 +296,21 @@ def test_no_screen_scrolls_sideways_at_twice_the_size(
     assert wide == {}
 
 
+NOT_FOR_PAPER = """() => [...document.querySelectorAll('button, input, select, main h2, main h3')]
+  .filter(one => one.checkVisibility())
+  .filter(one => !/^H/.test(one.tagName)
+    || one.parentElement.innerText.trim() === one.innerText.trim())
+  .map(one => one.outerHTML.slice(0, 80))"""
+
+
 @pytest.mark.skipif(shutil.which("pdftotext") is None, reason="needs pdftotext of poppler-utils")
 @pytest.mark.parametrize("name", ["siphon", "cordial", "room", "layer"])
 def test_an_answer_prints(at: str, browser: Any, tmp_path: Path, name: str) -> None:
     with opened(browser, color_scheme="dark") as page:
         page.goto(at + example(name))
         word = verdict(page)
+        page.emulate_media(media="print")
+        assert page.evaluate(NOT_FOR_PAPER) == []
         page.pdf(path=tmp_path / "page.pdf", format="A4", prefer_css_page_size=True)
     text = subprocess.run(
         ["pdftotext", "-layout", str(tmp_path / "page.pdf"), "-"],
