@@ -27,6 +27,10 @@ _MAGIC = b"SQLite format 3\x00"
 _CHUNK = 2000
 
 
+class Damaged(FileProblem):
+    """A file that cannot be read through: a part of it may be."""
+
+
 class Engine(Protocol):
     """What a ledger asks of its engine."""
 
@@ -84,14 +88,15 @@ def without_secret(place: str) -> str:
     return f"{scheme[0] if scheme else ''}{rest.rpartition('@')[2].partition('?')[0]}"
 
 
-def connect(place: str, *, create: bool = False) -> Engine:
+def connect(place: str, *, create: bool = False, damaged: bool = False) -> Engine:
     """The engine of a ledger's place; `create` makes a file that is not there.
 
-    Raises FileProblem where there is none, where it is no ledger, or where it cannot be reached.
+    `damaged` opens a file to read what is left of it, and for nothing else. Raises FileProblem
+    where there is none, where it is no ledger, or where it cannot be reached.
     """
     if is_server(place):
         return Postgres(place)
-    return Sqlite(place, create=create)
+    return Sqlite(place, create=create, damaged=damaged)
 
 
 # a file
@@ -102,7 +107,7 @@ class Sqlite:
 
     name = "sqlite"
 
-    def __init__(self, place: str, *, create: bool = False) -> None:
+    def __init__(self, place: str, *, create: bool = False, damaged: bool = False) -> None:
         self.place = place
         new = _no_file(place)
         if new and not create:
@@ -110,6 +115,12 @@ class Sqlite:
         if not new:
             _header(place)
         try:
+            if damaged:
+                address = f"{Path(place).absolute().as_uri()}?mode=ro"
+                self._db = sqlite3.connect(address, uri=True, isolation_level=None)
+                # a file that was cut off is then read as far as it goes; it is opened to read only
+                self._db.execute("PRAGMA writable_schema = ON")
+                return
             self._db = sqlite3.connect(place, timeout=WAIT_S, isolation_level=None)
             for pragma in ("foreign_keys = ON", "synchronous = FULL"):
                 self._db.execute(f"PRAGMA {pragma}")
@@ -199,7 +210,7 @@ def _tell(place: str, error: Exception) -> NoReturn:
     if "readonly" in said or "unable to open" in said:
         raise FileProblem(f"{place} cannot be written; check its folder's rights.") from error
     if "malformed" in said or "not a database" in said or "disk i/o" in said:
-        raise FileProblem(
+        raise Damaged(
             f"{place} is damaged ({error}). Nothing was changed; copy the file and go back to "
             f"your last copy."
         ) from error

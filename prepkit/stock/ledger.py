@@ -15,11 +15,11 @@ import json
 from collections.abc import Iterator
 from datetime import UTC, date, datetime
 from types import TracebackType
-from typing import NamedTuple
+from typing import NamedTuple, NoReturn
 
 from prepkit.errors import BadInput, FileProblem, PrepkitError
 from prepkit.stock import steps
-from prepkit.stock.engine import Engine, Value, connect, writing
+from prepkit.stock.engine import Damaged, Engine, Value, connect, writing
 from prepkit.stock.events import ALL_COLUMNS, COLUMNS, Cell, Event, date_of, of_row, use_by_of
 from prepkit.stock.holding import Batch, Holding
 from prepkit.stock.words import two_amounts
@@ -57,7 +57,14 @@ def open_ledger(place: str, *, create: bool = False, check: bool = True) -> Ledg
     FileProblem where there is none, where it is damaged, of another program or of a newer prepkit;
     it is then left as it is.
     """
-    engine = connect(place, create=create)
+    try:
+        engine = connect(place, create=create)
+    except Damaged:
+        left = connect(place, damaged=True)
+        try:
+            _not_whole(place, readable(left))
+        finally:
+            left.close()
     try:
         return Ledger(engine, check=check)
     except BaseException:
@@ -404,10 +411,13 @@ def _whole(engine: Engine) -> None:
         said = [error.message]
     if said == ["ok"]:
         return
-    whole = readable(engine)
+    _not_whole(engine.place, readable(engine))
+
+
+def _not_whole(place: str, whole: Whole) -> NoReturn:
     until = f" up to {whole.last.astimezone():%Y-%m-%d %H:%M}" if whole.last else ""
     raise FileProblem(
-        f"{engine.place} is damaged; {whole.events} events{until} can still be read. Nothing was "
+        f"{place} is damaged; {whole.events} events{until} can still be read. Nothing was "
         f"changed; copy the file, save them with prepkit stock export --damaged, and import them "
         f"into a new one."
     )

@@ -26,6 +26,7 @@ from prepkit.stock.words import amount_words
 from prepkit.units import parse_quantity
 
 _MOST_EVENTS = 10_000
+_FIRST_YEAR, _LAST_YEAR = 2000, 9000
 
 
 class Said(NamedTuple):
@@ -135,6 +136,11 @@ def _time(said: Said) -> datetime:
     here = moment.at
     if not moment.dated:
         here = datetime.combine(date.today(), moment.at.time())
+    if not _FIRST_YEAR <= here.year < _LAST_YEAR:
+        raise BadInput(
+            f'{named("at")} is "{said.at}"; write a time from {_FIRST_YEAR} on that has passed.',
+            "at",
+        )
     return not_ahead(here.astimezone())
 
 
@@ -451,7 +457,7 @@ def export(said: Said) -> str:
     """The ledger as CSV."""
     at = desk(said)
     if said.damaged and not is_server(at.ledger):
-        engine: Engine = connect(at.ledger)
+        engine: Engine = connect(at.ledger, damaged=True)
         try:
             return csv_files.text_of(readable_events(engine))
         finally:

@@ -108,6 +108,7 @@ def test_export_and_import(run: Run, tmp_path: Path) -> None:
         ('add "2 kg oleo" --new --use-by none --at "2099-01-01 10:00"', "is in the future"),
         ('add "2 kg oleo" --new --use-by none --into bottle', "density of oleo is not known"),
         (f"{OLEO} --into botle", "the nearest is bottle"),
+        ('add "2 kg oleo" --new --use-by none --at "0001-01-01 00:00"', "from 2000 on"),
         ("undo last", "is no number of an event"),
         ("import nowhere.csv", "cannot be read"),
     ],

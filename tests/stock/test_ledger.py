@@ -12,7 +12,7 @@ import pytest
 from prepkit.errors import BadInput, FileProblem
 from prepkit.stock.engine import connect
 from prepkit.stock.events import Event
-from prepkit.stock.ledger import Ledger, open_ledger
+from prepkit.stock.ledger import Ledger, open_ledger, readable_events
 from prepkit.stock.verify import verify
 
 Place = Callable[[], str]
@@ -264,6 +264,21 @@ def test_a_large_damaged_file_is_refused_too(
         except FileProblem as error:
             wrong = (error.message,)
         assert wrong, page
+
+
+def test_a_file_that_was_cut_off_is_read_as_far_as_it_goes(tmp_path: Path) -> None:
+    path = tmp_path / "house.db"
+    with open_ledger(str(path), create=True) as ledger:
+        ledger.append(made(), *(taken(1, note="x" * 150) for _ in range(300)))
+    said = path.read_bytes()
+    for share in (0.2, 0.5, 0.8):
+        path.write_bytes(said[: round(share * len(said))])
+        with pytest.raises(FileProblem, match=r"is damaged; \d+ events"):
+            open_ledger(str(path))
+        left = connect(str(path), damaged=True)
+        assert 0 <= len(list(readable_events(left))) < 301
+        left.close()
+        assert path.read_bytes() == said[: round(share * len(said))]
 
 
 def test_a_full_disk_loses_nothing_and_adds_nothing(tmp_path: Path) -> None:
