@@ -221,11 +221,20 @@ def test_a_list_of_the_stock_shows_what_was_read_alone() -> None:
     assert reading_words(own) == "355 g made, 62 Bx, 20 °C"
 
 
-def test_a_mass_that_cannot_be_tells_nothing() -> None:
-    for words in ("99999 g", "0.1 g"):
-        own = batches.figures(BAR, readings(f'[peel-oleo]\nmass = "{words}"\n'), "x")
-        assert "loss" not in own["peel-oleo"]
-        assert own["peel-oleo"]["yield_g"]
+def test_a_mass_that_cannot_be_is_refused_or_tells_nothing() -> None:
+    own = batches.figures(BAR, readings('[peel-oleo]\nmass = "0.1 g"\n'), "x")
+    assert "loss" not in own["peel-oleo"]
+    assert own["peel-oleo"]["yield_g"] == 0.1
+    with pytest.raises(BadInput, match=r"99999 g cannot come of the .* that went in for 20 serves"):
+        batches.figures(BAR, readings('[peel-oleo]\nmass = "99999 g"\n'), "x")
+
+
+def test_a_batch_of_a_day_to_come_is_refused(tmp_path: Path) -> None:
+    (words,) = masses(BAR, [31.0])
+    with open_ledger(str(tmp_path / "house.db"), create=True) as ledger:
+        with pytest.raises(BadInput, match="2099-01-01, which is in the future"):
+            batches.record(ledger, BAR, readings(words), batch="2099-01-01")
+        assert list(ledger.events()) == []
 
 
 # never on safety

@@ -24,6 +24,7 @@ from typing import TYPE_CHECKING, NamedTuple, Protocol
 
 from prepkit.errors import BadInput
 from prepkit.learn import losses
+from prepkit.plan.fields import Wrong
 from prepkit.plan.measured import compared
 from prepkit.plan.plan import Plan
 from prepkit.stock.events import Event, now
@@ -37,6 +38,9 @@ FIGURES: Mapping[str, str] = {
     "mass": "yield_g", "refractometer": "brix", "density": "density_kg_m3",
     "acidity": "acidity_percent", "abv": "abv_percent", "ph": "ph", "pressure": "pressure_bar",
 }  # fmt: skip
+
+
+_MOST_OF_PUT_IN = 1.5  # a batch weighs, melt of ice among it, of all that was weighed in
 
 
 class Measurement(Protocol):
@@ -158,6 +162,12 @@ def figures(
         if temperature is not None:
             own["temperature_c"] = float(temperature)
         mass_g = own.get("yield_g")
+        if isinstance(mass_g, float) and mass_g > _MOST_OF_PUT_IN * whole * times > 0:
+            raise Wrong(
+                file, f"{id_}.mass",
+                f"{mass_g:.0f} g cannot come of the {whole * times:.0f} g that went in for "
+                f"{plan.serves} serves. Say for how many serves it was made, or weigh again.",
+            )  # fmt: skip
         if isinstance(mass_g, float) and times > 0:
             own.update(_loss(plan, id_, mass_g / times))
     return found
@@ -199,6 +209,7 @@ def record(
     then.
     """
     at = at or now()
+    _not_ahead(batch, at)
     made = {one.item.id: one for one in plan.made}
     events: list[Event] = []
     for id_, own in figures(plan, read, file, weighed).items():
@@ -227,9 +238,24 @@ def record(
     return ledger.append(*events) if events else ()
 
 
+def _named_day(batch: str) -> date | None:
+    """The day that a batch is named after, if it is."""
+    try:
+        return date.fromisoformat(batch[:10])
+    except ValueError:
+        return None
+
+
+def _not_ahead(batch: str, at: datetime) -> None:
+    """Refuse a batch of a day that is still to come."""
+    day = _named_day(batch)
+    if day is not None and day > at.astimezone().date():
+        raise BadInput(
+            f"the batch is of {day.isoformat()}, which is in the future. Write the day of making.",
+            "batch",
+        )
+
+
 def _day(batch: str, at: datetime) -> date:
     """The day that a batch is named after, else that of the measurement."""
-    try:
-        return min(date.fromisoformat(batch[:10]), at.astimezone().date())
-    except ValueError:
-        return at.astimezone().date()
+    return _named_day(batch) or at.astimezone().date()
