@@ -16,9 +16,11 @@ from prepkit.errors import BadInput
 from prepkit.learn import batches, losses, using
 from prepkit.model import Caution
 from prepkit.plan import plan as plan_module
+from prepkit.plan.items import run
 from prepkit.plan.plan import Plan, plan_of
 from prepkit.plan.prepare import Prepared, prepare
 from prepkit.plan.recipe import load_recipe
+from prepkit.registry import load
 from prepkit.stock.events import Event
 from prepkit.stock.ledger import open_ledger
 from prepkit.workflows.stock_text import NOT_READ, reading_words
@@ -165,6 +167,19 @@ def test_one_batch_measured_twice_is_one_batch() -> None:
     assert one.text("loss_kind") == "peel"
     with pytest.raises(BadInput, match="it must be a number"):
         batch(30.0, 1)._replace(data={"brix": "41"}).figure("brix")
+
+
+def test_nothing_is_learnt_where_no_yield_is_worked_out() -> None:
+    # without the exchange of the peel nothing is known of a syrup that it could keep
+    item = BAR.recipe.items["peel-oleo"]
+    inputs = {k: v for k, v in item.inputs.items() if k not in ("water_loss", "solids_gain")}
+    vague = dict(BAR.prepared.ran)
+    vague["peel-oleo"] = run(
+        BAR.recipe, item._replace(inputs=inputs), load("oleo").inputs.specs(), (), {}
+    )
+    assert losses.keys(BAR.prepared._replace(ran=vague), "peel-oleo") == (
+        ("straining", "peel-oleo"),
+    )
 
 
 @pytest.mark.parametrize(

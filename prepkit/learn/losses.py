@@ -87,7 +87,8 @@ def keys(prepared: Prepared, id_: str) -> tuple[tuple[Kind, str], ...]:
     inputs, answer = prepared.ran[id_]
     found: list[tuple[Kind, str]] = []
     solids = SOLIDS.get(item.calculator)
-    if solids is not None and (names := _names(inputs, solids)):
+    worked_out = solids is not None and answer is not None and solids.kept in answer.values
+    if solids is not None and worked_out and (names := _names(inputs, solids)):
         found.append((solids.kind, names))
     vessel = answer is None or item.vessel is not None
     return (*found, ("vessel" if vessel else "straining", id_))
