@@ -19,6 +19,7 @@ from prepkit.page import (
     entry,
     guard,
     join,
+    offline,
     prints,
     recipes,
     words,
@@ -55,7 +56,7 @@ def create_app(settings: Settings | None = None) -> Flask:
     _templates(app)
     guard.protect(app, chosen)
     entry.start(app, chosen)
-    for part in (work, prints, words, recipes, drills, bench, class_views, join):
+    for part in (work, prints, words, recipes, drills, bench, class_views, join, offline):
         app.register_blueprint(part.blueprint)
     app.extensions["prepkit-classes"] = Classes()
     app.extensions["prepkit-codes"] = entry.Tries(join.CODES_EACH, join.CODES_ALL)

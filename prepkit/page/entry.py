@@ -48,6 +48,7 @@ def start(app: Flask, chosen: Settings) -> None:
     """Give an app its counts of tries and its links."""
     app.extensions["prepkit-tries"] = Tries()
     app.extensions["prepkit-links"] = Links(chosen.link)
+    app.jinja_env.globals["invites"] = not chosen.local
     app.register_blueprint(blueprint)
 
 

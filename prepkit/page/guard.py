@@ -28,6 +28,7 @@ from werkzeug.exceptions import (
 )
 from werkzeug.wrappers import Response as AnyResponse
 
+from prepkit.page import offline
 from prepkit.page.settings import LOOPBACK, Settings, settings
 
 MOST_BYTES = 1 << 18  # of a request's body
@@ -36,7 +37,7 @@ MOST_FIELDS = 1000
 MOST_LETTERS = 4000  # in one field
 LONG = {("recipes.save_text", "text"): 120_000}  # the field of a view that may hold more
 # files that hold nothing of anybody's work
-FILES = frozenset({"static"})
+FILES = frozenset({"static", "offline.worker"})
 # what a browser that is not in may ask for: the ways in, and a place in a class
 OPEN = frozenset({"entry.ask", "entry.answer", "entry.link", "entry.use"})
 SEAT = "seat"  # what a browser in a class has in its session
@@ -197,7 +198,10 @@ def seal(response: Response) -> Response:
     """Security headers on every answer; no answer is stored, the page's files are asked again."""
     for name, value in HEADERS.items():
         response.headers.setdefault(name, value)
-    response.headers["Cache-Control"] = "no-cache" if request.endpoint == "static" else "no-store"
+    file = request.endpoint in FILES
+    response.headers["Cache-Control"] = "no-cache" if file else "no-store"
+    if not file:
+        response.headers.update(offline.marks(response.status_code))
     return response
 
 

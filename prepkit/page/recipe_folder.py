@@ -11,18 +11,18 @@ import re
 import stat
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
-from datetime import datetime
 from pathlib import Path
 from threading import Lock
 from typing import Any
 
-from prepkit.errors import FileProblem, PrepkitError
+from prepkit.errors import FileProblem, PrepkitError, one_line
 from prepkit.history.versions import FOLDER as HISTORY
-from prepkit.page import safe_files
+from prepkit.page import safe_files, versions
 from prepkit.page.safe_files import KEPT
 from prepkit.plan.check import Checked, Problem, check_text
 from prepkit.plan.fields import Wrong
 from prepkit.plan.files import below, read_text, tables_of
+from prepkit.plan.toml_words import key_words, value_words
 
 BATCHES = "batches"
 MOST_FILES, MOST_FOLDERS, DEEPEST = 500, 500, 4
@@ -56,6 +56,14 @@ class Entry:
     house: str = ""  # the house file that it names itself
 
 
+@dataclass(frozen=True)
+class Unlisted:
+    """A file that the page cannot show, and why."""
+
+    file: str
+    why: str
+
+
 class Book:
     """The recipes below a folder; nothing outside it is read, nothing written without `write`."""
 
@@ -70,6 +78,22 @@ class Book:
         """Every recipe by name; FileProblem where the folder cannot be read."""
         found = [self._entry(name, path) for name, path in self._files()]
         return [one for one in found if one is not None]
+
+    def unreadable(self) -> list[Unlisted]:
+        """The TOML files that the list leaves out, each with why; hidden files aside."""
+        found: list[Unlisted] = []
+        listed = {path for _, path in self._files() if path.is_file()}
+        for number, (where, folders, files) in enumerate(os.walk(self.folder), 1):
+            inside = Path(where).relative_to(self.folder)
+            folders[:] = sorted(one for one in folders if one not in _OURS and one[:1] != ".")
+            odd = [*inside.parts[DEEPEST - 1 :], *(one for one in inside.parts if not named(one))]
+            for file in sorted((*files, *(one for one in folders if one.endswith(".toml")))):
+                path = self.folder / inside / file
+                if file.endswith(".toml") and file[:1] != "." and path not in listed:
+                    found.append(Unlisted(one_line(str(inside / file)), _left_out(path, odd)))
+            if len(found) >= MOST_FILES or number > MOST_FOLDERS:
+                break
+        return [one for one in found if one.why]
 
     def path(self, name: str) -> Path:
         """The file of a recipe, as the command line would name it; FileProblem for another name."""
@@ -93,19 +117,20 @@ class Book:
         """What is wrong with a text that is to be a recipe's file."""
         return check_text(text, str(self.path(name)), house=self.house_of(name))
 
-    def save(self, name: str, text: str, seen: str) -> Checked:
+    def save(self, name: str, text: str, seen: str, note: str = "") -> Checked:
         """Save a recipe's text where nothing is wrong with it; what is wrong otherwise.
 
-        `seen` is the version that was opened. Raises ReadOnly, Changed, FileProblem.
+        `seen` is the version that was opened, `note` says why. Raises ReadOnly, Changed, BadInput,
+        FileProblem.
         """
-        self._may_write()
+        self.may_write()
         found = self.check(name, text)
         if not found.problems:
-            safe_files.save(self.path(name).resolve(), text, seen, "recipe")
+            versions.save(self.path(name).resolve(), text, seen, note)
         return found
 
     def kept(self, name: str) -> list[safe_files.Kept]:
-        """What a recipe's file held before, the latest first."""
+        """Texts that pages before 2.1 put aside when they saved, the latest first."""
         return safe_files.kept(self.path(name).resolve())
 
     def kept_text(self, name: str, version: str) -> str:
@@ -130,7 +155,7 @@ class Book:
     def _listed(self, name: str) -> Path | None:
         """The file of a name, each part of which is among the names that its folder has."""
         *folders, stem = name.split(BETWEEN)
-        if len(folders) >= DEEPEST or not all(map(_named, (*folders, stem))):
+        if len(folders) >= DEEPEST or not all(map(named, (*folders, stem))):
             return None
         here = self.folder
         for part in folders:
@@ -154,11 +179,11 @@ class Book:
             inside = Path(where).relative_to(self.folder)
             depth = len(inside.parts)
             folders[:] = sorted(
-                one for one in folders if one not in _OURS and _named(one) and depth + 1 < DEEPEST
+                one for one in folders if one not in _OURS and named(one) and depth + 1 < DEEPEST
             )
             for file in sorted(files):
                 stem, dot, ending = file.rpartition(".")
-                if not dot or ending != "toml" or not _named(stem):
+                if not dot or ending != "toml" or not named(stem):
                     continue
                 if below(self.folder, str(inside / file)) is None:  # a link to elsewhere
                     continue
@@ -185,7 +210,8 @@ class Book:
             self._known[path] = (stamp, entry)
         return entry
 
-    def _may_write(self) -> None:
+    def may_write(self) -> None:
+        """Raise ReadOnly where the page was started to read only."""
         if not self.write:
             raise ReadOnly(READ_ONLY)
 
@@ -199,7 +225,31 @@ def _names(folder: Path, *, folders: bool) -> set[str]:
         return set()
 
 
-def _named(name: str) -> bool:
+def _left_out(path: Path, odd: list[str]) -> str:
+    """Why a file is not in the list; "" where it is no file of recipes at all."""
+    try:
+        kind = path.lstat().st_mode
+        ours = stat.S_ISREG(kind) and _read(path.stem, path) is None
+    except OSError as error:
+        return f"It cannot be read: {error.strerror}."
+    if stat.S_ISLNK(kind):
+        return "It is a link to another place, and nothing there is read."
+    if not stat.S_ISREG(kind):
+        return "It is no file of text."
+    if ours:
+        return ""  # a house file, prices, readings
+    if odd:
+        return "Its folder is too deep, or has a name that this page does not take."
+    if not named(path.stem):
+        return (
+            "Its name has a sign that this page does not take, or is too long. Give the file a "
+            "name of letters, digits, spaces and . , ' ( ) + - only."
+        )
+    return f"The page lists {MOST_FILES} recipes at most."
+
+
+def named(name: str) -> bool:
+    """Whether a name can stand in an address of the page."""
     return len(name) <= LONGEST_NAME and _NAME.fullmatch(name) is not None
 
 
@@ -242,34 +292,6 @@ def toml_of(tables: Tables) -> str:
     """
     blocks = []
     for id_, table in tables.items():
-        lines = [f"{_key(name)} = {_value(value)}" for name, value in table.items()]
-        blocks.append("\n".join([f"[{_key(id_)}]", *lines]) + "\n")
+        lines = [f"{key_words(name)} = {value_words(value)}" for name, value in table.items()]
+        blocks.append("\n".join([f"[{key_words(id_)}]", *lines]) + "\n")
     return "\n".join(blocks)
-
-
-def _key(name: str) -> str:
-    return name if re.fullmatch(r"[A-Za-z0-9_-]+", name) else _quoted(name)
-
-
-def _value(value: Any) -> str:
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    if isinstance(value, int | float):
-        return repr(value)
-    if isinstance(value, datetime):
-        return value.isoformat()
-    return _quoted(str(value))
-
-
-def _quoted(text: str) -> str:
-    """A text as a TOML string.
-
-    >>> import tomllib
-    >>> tomllib.loads('x = ' + _quoted('a "b" \\\\ \\x7f é'))["x"] == 'a "b" \\\\ \\x7f é'
-    True
-    """
-    said = "".join(
-        f"\\{one}" if one in '"\\' else one if one.isprintable() else f"\\U{ord(one):08X}"
-        for one in text
-    )
-    return f'"{said}"'

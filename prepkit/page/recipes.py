@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
+from pathlib import Path
 from urllib.parse import urlencode
 
 from flask import Blueprint, Response, redirect, render_template, request, url_for
@@ -10,8 +12,9 @@ from werkzeug.wrappers import Response as AnyResponse
 
 from prepkit.clock import Moment
 from prepkit.errors import BadInput, FileProblem
+from prepkit.history import versions as history
 from prepkit.label import JURISDICTIONS
-from prepkit.page import batch_views, guard
+from prepkit.page import batch_views, guard, recipe_edits, recipe_form_views, versions
 from prepkit.page.batch_files import Batches
 from prepkit.page.desk import NOT_PLANNED, broken, desk, planned, refusals
 from prepkit.page.recipe_folder import READ_ONLY
@@ -31,8 +34,11 @@ from prepkit.workflows.plan_work import printed
 
 blueprint = Blueprint("recipes", __name__, url_prefix="/recipes")
 blueprint.register_blueprint(batch_views.blueprint)
+blueprint.register_blueprint(recipe_edits.blueprint)
+blueprint.register_blueprint(recipe_form_views.blueprint)
 refusals(blueprint)
 KIND_ICONS = {"pressure": "vent", "cryogen": "cold", "inhalation": "air"}
+BESIDE = 2  # lines shown before and after one with a problem
 MOST_TEXT = guard.LONG["recipes.save_text", "text"]
 
 
@@ -42,7 +48,12 @@ def index() -> str:
     if settings().recipes is None:
         return render_template("recipes/none.html")
     book = desk().book
-    return render_template("recipes/index.html", entries=book.entries(), write=book.write)
+    return render_template(
+        "recipes/index.html",
+        entries=book.entries(),
+        unreadable=book.unreadable(),
+        write=book.write,
+    )
 
 
 # one recipe
@@ -79,6 +90,8 @@ def view(name: str) -> tuple[str, int]:
         f"{urlencode(said.query(on=day or settings().today().isoformat()))}",
         write=book.write,
         batches=Batches(book).of_recipe(name),
+        undo=versions.before_last(book.path(name).resolve()) if "saved" in request.args else None,
+        seen=version_of(book.text(name)),
         today=settings().today().isoformat(),
         papers=tuple(PAPERS),
         laws=JURISDICTIONS,
@@ -219,7 +232,10 @@ def text(name: str) -> AnyResponse | str:
     book = desk().book
     now = book.text(name)
     earlier = request.args.get("version", "")
-    shown_text = book.kept_text(name, earlier) if earlier else now
+    if earlier.isdecimal() and len(earlier) < 6:
+        shown_text = history.text_of(book.path(name).resolve(), int(earlier))
+    else:
+        shown_text = book.kept_text(name, earlier) if earlier else now
     return _text(name, shown_text, version_of(now), earlier=earlier, failed=False)
 
 
@@ -240,12 +256,14 @@ def save_text(name: str) -> AnyResponse | tuple[str, int]:
             found = book.check(name, typed)
             why = "" if found.problems else "No problem was found; nothing is saved yet."
             return _text(name, typed, seen, found, why, failed=False), 200
-        found = book.save(name, typed, seen)
+        found = book.save(name, typed, seen, request.form.get("note", ""))
     except Changed as error:
         now = book.text(name)
         return _text(name, typed, version_of(now), why=error.message, theirs=now), 409
+    except BadInput as error:
+        return _text(name, typed, seen, why=error.message), NOT_PLANNED
     except FileProblem as error:
-        return _text(name, typed, seen, why=error.message), 500
+        return _text(name, typed, seen, why=book.plain(error.message)), 500
     if found.problems:
         why = "Nothing was saved; what was typed stands below."
         return _text(name, typed, seen, found, why), NOT_PLANNED
@@ -264,18 +282,35 @@ def _text(
     failed: bool = True,
 ) -> str:
     book = desk().book
+    problems = book.problems(checked) if checked is not None else []
+    own = book.shown(str(book.path(name)))
+    at: defaultdict[int, list[str]] = defaultdict(list)
+    for file, one in problems:
+        if file == own and one.line:
+            at[one.line].append(one.text)
+    write = book.write and len(shown_text) <= MOST_TEXT
+    near = {row + away for row in at for away in range(-BESIDE, BESIDE + 1)}
     return render_template(
         "recipes/text.html",
         name=name,
         text=shown_text,
+        note=request.form.get("note", ""),
+        typed=request.method == "POST",
         seen=seen,
-        problems=book.problems(checked) if checked is not None else [],
+        problems=problems,
+        own=own if problems or not write else "",
+        at=at,
+        rows=[
+            (row, line)
+            for row, line in enumerate(shown_text.splitlines(), 1)
+            if not write or row in near
+        ],
         why=why,
         theirs=theirs,
+        differs=[] if theirs is None else list(versions.in_words(theirs, shown_text, Path(own))),
         earlier=earlier,
-        versions=book.kept(name),
         failed=failed,
-        write=book.write and len(shown_text) <= MOST_TEXT,
+        write=write,
         too_long=len(shown_text) > MOST_TEXT,
         longest=MOST_TEXT,
     )

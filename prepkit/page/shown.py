@@ -9,7 +9,7 @@ from urllib.parse import urlencode
 from flask import current_app, url_for
 
 from prepkit.model import Answer
-from prepkit.page import answers, carry, forms, held, wording
+from prepkit.page import answers, carry, forms, held, recipe_form, wording
 from prepkit.page.asked import Asked, asked, asked_in, held_pair
 from prepkit.page.settings import settings
 from prepkit.render import html
@@ -39,12 +39,21 @@ def answered(got: Asked, answer: Answer, system: str) -> dict[str, Any]:
         "query": urlencode(got.query),
         "pairs": got.query,
         "made": made,
+        "keep": _keep(got),
         "onward": carry.onward(made) if made is not None else [],
         "papers": tuple(html.PAPERS),
         "today": settings().today().isoformat(),
         "trace": html.stamp(look, {"calculator": got.name, "inputs": answer.inputs}),
     }
     return said
+
+
+def _keep(got: Asked) -> str:
+    """The address that saves a calculation into a recipe; "" where none can be saved."""
+    if settings().recipes is None or not settings().write:
+        return ""
+    used = carry.needed(got.carried, got.words)
+    return urlencode(recipe_form.query(got.name, got.words, used))
 
 
 def _held(got: Asked, answer: Answer, system: str) -> held.Held | None:

@@ -15,6 +15,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from prepkit.errors import FileProblem
+from prepkit.history import versions
 from prepkit.page import safe_files
 from prepkit.page.batch_files import Batch, Batches
 from prepkit.page.batch_format import Done, Kept
@@ -50,6 +51,11 @@ def files_of(folder: Path) -> dict[str, bytes]:
         for one in folder.rglob("*")
         if one.is_file() and one.name != ".prepkit-lock"
     }
+
+
+def texts_of(path: Path) -> list[str]:
+    """The versions of a recipe's file, the oldest first."""
+    return [versions.text_of(path, one.number) for one in versions.listed(path)]
 
 
 # what is listed
@@ -94,12 +100,25 @@ def test_a_recipe_that_cannot_be_read_is_listed_with_why(
     assert str(folder) not in entry.problem
 
 
-def test_what_is_no_file_or_has_no_plain_name_is_not_listed(folder: Path) -> None:
+def test_what_is_no_file_or_has_no_plain_name_is_told_as_unreadable(folder: Path) -> None:
     os.mkfifo(folder / "pipe.toml")
     (folder / "dir.toml").mkdir()
     for name in (".hidden.toml", "-dash.toml", "new\nline.toml", "x" * 120 + ".toml", "a:b.toml"):
         shutil.copy(folder / "free-otter.toml", folder / name)
-    assert tuple(one.name for one in Book(folder).entries()) == NAMES
+    shutil.copy(folder / "house" / "house.toml", folder / "-house.toml")  # no recipe at all
+    (folder / "odd_").mkdir()
+    (folder / "_odd").mkdir()
+    shutil.copy(folder / "free-otter.toml", folder / "_odd" / "in.toml")
+    shutil.copy(folder / "free-otter.toml", os.fsencode(folder) + b"/byte\xff.toml")
+    (folder / "elsewhere.toml").symlink_to(folder.parent / "secret.toml")
+    book = Book(folder)
+    assert tuple(one.name for one in book.entries()) == NAMES
+    told = {one.file: one.why for one in book.unreadable()}
+    odd = {"-dash.toml", "new\\nline.toml", "x" * 120 + ".toml", "a:b.toml", "byte\\udcff.toml"}
+    assert {file for file, why in told.items() if why.startswith("Its name")} == odd
+    assert set(told) - odd == {"pipe.toml", "dir.toml", "_odd/in.toml", "elsewhere.toml"}
+    assert "folder" in told["_odd/in.toml"]
+    assert "link" in told["elsewhere.toml"]
 
 
 def test_the_list_is_bounded(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -194,14 +213,13 @@ def test_a_text_is_saved_and_the_one_before_is_kept(book: Book, folder: Path) ->
     assert not book.save("free-otter", more, _seen(book, "free-otter")).problems
     assert book.text("free-otter") == more
     assert (folder / "free-otter.toml").stat().st_mode & 0o777 == 0o640
-    (kept,) = book.kept("free-otter")
-    assert book.kept_text("free-otter", kept.name) == before
-    # the same text again is no new version, and another one keeps both
+    path = folder / "free-otter.toml"
+    assert texts_of(path) == [before, more]
+    # the same text again is no new version, and another one keeps all
     book.save("free-otter", more, _seen(book, "free-otter"))
-    assert len(book.kept("free-otter")) == 1
+    assert texts_of(path) == [before, more]
     book.save("free-otter", before, _seen(book, "free-otter"))
-    texts = [book.kept_text("free-otter", one.name) for one in book.kept("free-otter")]
-    assert texts == [more, before]
+    assert texts_of(path) == [before, more, before]
 
 
 def test_a_text_with_a_problem_is_not_saved(book: Book, folder: Path) -> None:
@@ -240,7 +258,9 @@ def test_a_crash_on_the_way_leaves_the_old_file(
     with pytest.raises(FileProblem, match=r"free-otter\.toml cannot be written: No space left"):
         book.save("free-otter", text + "# more\n", safe_files.version_of(text))
     monkeypatch.undo()
-    assert files_of(folder) == before
+    after = files_of(folder)  # what it held may stand among its versions already
+    assert {name: after.get(name) for name in before} == before
+    assert all(name.startswith("history/") for name in set(after) - set(before))
 
 
 def test_a_process_that_dies_between_writing_and_naming_leaves_the_old_file(
@@ -268,7 +288,7 @@ def test_of_many_who_save_at_once_one_does(book: Book) -> None:
 
     def save(number: int) -> None:
         try:
-            safe_files.save(book.path("free-otter"), f"{text}# {number}\n", seen, "recipe")
+            book.save("free-otter", f"{text}# {number}\n", seen)
             told.append("saved")
         except Changed:
             told.append("second")
@@ -279,7 +299,7 @@ def test_of_many_who_save_at_once_one_does(book: Book) -> None:
     for one in threads:
         one.join()
     assert sorted(told) == ["saved"] + ["second"] * 7
-    assert len(book.kept("free-otter")) == 1
+    assert len(texts_of(book.path("free-otter"))) == 2
 
 
 def test_earlier_versions_are_bounded(book: Book, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -10,6 +10,7 @@ import pytest
 from flask.testing import FlaskClient
 from page.recipe_pages import client, copied, printed, reads_well, send
 
+from prepkit.history.versions import listed
 from prepkit.page import safe_files
 from prepkit.page.guard import LONG
 
@@ -48,7 +49,10 @@ def test_what_is_read_only_is_shown_and_refused(folder: Path) -> None:
     browser = client(folder)
     root = reads_well(browser.get(TEXT))
     assert not list(root.all("textarea"))
-    assert "".join(str(one) for one in root.first("pre").inside) == now(folder)
+    rows = [
+        "".join(str(x) for x in one.inside) for one in root.first("ol", class_="lines").all("code")
+    ]
+    assert [row.strip() for row in rows] == [row.strip() for row in now(folder).splitlines()]
     before = files_of(folder)
     answer = save(browser, "x = 1\n", "new")
     assert answer.status_code == 403
@@ -67,11 +71,9 @@ def test_a_text_is_saved_and_planned_from_and_the_one_before_is_there(folder: Pa
     view = reads_well(browser.get(answer.headers["Location"]))
     assert "Saved" in view.text
     assert "14 serves" in view.first("p", class_="lead").text
-    link = next(
-        one.attributes["href"] for one in reads_well(browser.get(TEXT)).all("a")
-        if "version=" in one.attributes["href"]
-    )  # fmt: skip
-    assert held(browser.get(link)) == before
+    versions = reads_well(browser.get("/recipes/free-otter/versions"))
+    assert "serves: 10 → 14" in versions.text
+    assert held(browser.get(f"{TEXT}?version=1")) == before
     # the earlier text can be saved again, from the form that holds it
     assert save(browser, before).status_code == 303
     assert now(folder) == before
@@ -96,6 +98,11 @@ def test_problems_are_listed_as_check_lists_them_and_nothing_is_lost(
     for words, problem in zip(shown, said["problems"], strict=True):
         assert f"line {problem['line']}" in words
         assert problem["text"] in words
+    root = reads_well(answer)
+    for problem in said["problems"]:  # and each stands at its line
+        (row,) = root.all(id=f"l{problem['line']}")
+        assert problem["text"] in row.text
+        assert bad.splitlines()[problem["line"] - 1].strip() in row.text
 
 
 def test_only_looking_saves_nothing(folder: Path) -> None:
@@ -138,8 +145,7 @@ def test_two_who_edit_see_each_other_and_nothing_is_overwritten(folder: Path) ->
     again = root.first("input", name="seen").attributes["value"]
     assert save(two, second, again).status_code == 303
     assert now(folder) == second
-    link = [a for a in reads_well(two.get(TEXT)).all("a") if "version=" in a.attributes["href"]]
-    assert len(link) == 2
+    assert [one.number for one in listed(folder / "free-otter.toml")] == [1, 2, 3]
 
 
 def test_a_disk_that_is_full_keeps_the_old_file_and_what_was_typed(
@@ -158,7 +164,9 @@ def test_a_disk_that_is_full_keeps_the_old_file_and_what_was_typed(
     assert answer.status_code == 500
     assert "No space left" in reads_well(answer).first("p", class_="problem").text
     assert held(answer) == text
-    assert files_of(folder) == before
+    after = files_of(folder)  # what the file held was kept before it was to be written
+    assert {name: after[name] for name in before} == before
+    assert [one.number for one in listed(folder / "free-otter.toml")] == [1]
 
 
 def test_the_token_is_needed(folder: Path) -> None:

@@ -1,17 +1,12 @@
-// A part of the page that is fetched again and again while somebody looks at it.
+// A part of the page that is fetched again while somebody looks at it; offline, it stays as it was.
 "use strict";
 
 document.querySelectorAll("[data-again]").forEach((part) => {
-  let told = part.innerHTML.trim();
+  let told = "";
   setInterval(async () => {
     if (document.hidden || part.contains(document.activeElement)) return;
-    try {
-      const answer = await fetch(part.dataset.again, { redirect: "error" });
-      if (!answer.ok) return;
-      const now = (await answer.text()).trim();
-      if (now !== told) part.innerHTML = told = now;
-    } catch {
-      // the laptop does not answer: what is shown stays
-    }
+    const answer = await fetch(part.dataset.again, { redirect: "error" }).catch(() => null);
+    const now = answer && answer.ok ? await answer.text() : told;
+    if (now !== told) part.innerHTML = told = now;
   }, 3000);
 });

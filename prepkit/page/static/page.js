@@ -68,3 +68,8 @@ addEventListener("beforeprint", () => {
     addEventListener("afterprint", () => { one.open = false; }, { once: true });
   });
 });
+
+// The last sheets stay readable when the laptop sleeps, where the browser allows that.
+if (document.documentElement.dataset.keep && navigator.serviceWorker) {
+  navigator.serviceWorker.register("/keep.js").catch(() => {});
+}

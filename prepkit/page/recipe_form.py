@@ -1,0 +1,408 @@
+"""A recipe as one form: its items are the forms of their calculators, chained by name.
+
+What was typed is compared with the recipe's file, and only what differs is changed in its text; so
+comments, steps, vessels and whatever a form does not show stay as they are.
+"""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from werkzeug.datastructures import MultiDict
+
+from prepkit.errors import BadInput
+from prepkit.index import CALCULATORS
+from prepkit.numbers import whole
+from prepkit.page import forms
+from prepkit.page.carry import Carried
+from prepkit.plan.check import Problem
+from prepkit.plan.fields import MOST_SERVES
+from prepkit.plan.items import VESSEL_INPUTS
+from prepkit.plan.recipe_file import ItemTable
+from prepkit.plan.toml_edit import Add, AsText, Change, Drop, Set, changed
+from prepkit.plan.toml_words import value_words
+from prepkit.spec import Spec
+
+ITEM_OWN = frozenset(ItemTable.__annotations__)  # keys of an item that are no inputs
+MOST_BITS = 40
+TOO_MANY = f"It has more than {MOST_BITS} items, too many for a form. Change its text instead."
+OWN = ("note", "loss", "vessel")  # of an item, whatever its calculator
+_BIT = re.compile(r"i(\d{1,3})\.calculator")
+_NUMBER = re.compile(r"[0-9][0-9.,]*")
+_SERVE = re.compile(r"s(\d{1,3})\.(?:name|part)")
+
+Args = MultiDict[str, str]
+
+
+@dataclass
+class Bit:
+    """One item as it was typed: its id, its calculator, what stood in each field."""
+
+    number: int
+    id: str
+    calculator: str
+    args: Args
+    new: bool = False
+    drop: bool = False
+    added: str = ""  # the field that a row was asked for
+    problems: dict[str, str] = field(default_factory=dict)
+
+    @property
+    def prefix(self) -> str:
+        """What the names of its fields begin with."""
+        return f"i{self.number}."
+
+    @property
+    def words(self) -> dict[str, Any]:
+        """Its inputs in words, by their names."""
+        specs = shown_inputs(self.calculator)
+        said = forms.said(self.calculator, self.args)
+        return {
+            key: value if specs[key].kind in forms.MANY or isinstance(value, str) else value[-1]
+            for key, value in said.items()
+            if key in specs
+        }
+
+    def own(self, key: str) -> str:
+        """What was typed of it that is no input."""
+        return " ".join(self.args.get(f"own.{key}", "").split())
+
+    @property
+    def in_vessel(self) -> bool:
+        """Whether it is made in a vessel of the house."""
+        return set(forms.inputs(self.calculator)) >= VESSEL_INPUTS
+
+    @property
+    def summary(self) -> str:
+        """Its parts in a few words."""
+        said = [one for value in self.words.values() for one in _listed(value)]
+        return ", ".join(said[:4]) + (" ..." if len(said) > 4 else "")
+
+    def fields(self) -> list[forms.Field]:
+        """Those that are usually needed, and the others where something stands in them."""
+        args = MultiDict(list(self.args.items(multi=True)))
+        if self.added:
+            args.add(forms.MORE, self.added)
+        made = forms.form(self.calculator, args)
+        specs = shown_inputs(self.calculator)
+        wanted = [
+            *made.main,
+            *(one for one in made.more if one.filled or one.name in self.problems),
+        ]
+        return [
+            replace(one, name=self.prefix + one.name, problem=self.problems.get(one.name, ""))
+            for one in wanted
+            if one.name in specs
+        ]
+
+    def others(self) -> list[tuple[str, str]]:
+        """The settings that can be added, by name and label."""
+        there = {one.name.removeprefix(self.prefix) for one in self.fields()}
+        specs = shown_inputs(self.calculator)
+        return [(key, spec.label) for key, spec in specs.items() if key not in there]
+
+
+@dataclass
+class Portion:
+    """One kind of serve as it was typed."""
+
+    number: int
+    name: str
+    parts: list[str]
+    garnish: list[str]
+    new: bool = False
+    drop: bool = False
+    problems: list[str] = field(default_factory=list)
+
+
+@dataclass
+class Typed:
+    """The whole form as it was typed."""
+
+    title: str
+    serves: str
+    note: str
+    bits: list[Bit]
+    portions: list[Portion]
+    problems: list[str] = field(default_factory=list)
+
+    @property
+    def made(self) -> list[str]:
+        """The ids that a part may name."""
+        return [one.id for one in self.bits if one.id and not one.drop]
+
+
+def shown_inputs(calculator: str) -> dict[str, Spec]:
+    """The inputs of a calculator that stand in the form of a recipe."""
+    return {key: spec for key, spec in forms.inputs(calculator).items() if key not in ITEM_OWN}
+
+
+def _listed(value: object) -> list[str]:
+    """A value of a file, or typed words, as the texts that stand in its rows."""
+    if isinstance(value, list | tuple):
+        return [str(one) for one in value]
+    if isinstance(value, bool):
+        return ["yes"] if value else []
+    return [str(value)] if value not in (None, "") else []
+
+
+# from a file
+
+
+def of_file(tables: Mapping[str, Any]) -> Typed:
+    """The form of what a file holds; BadInput where a form cannot show it."""
+    items, serves = tables.get("items"), tables.get("serve", [])
+    if not isinstance(items, dict) or not isinstance(serves, list):
+        raise AsText("This recipe has no items that a form could show. Change its text instead.")
+    if len(items) > MOST_BITS or len(serves) > MOST_BITS:
+        raise AsText(TOO_MANY)
+    bits = []
+    for number, (id_, table) in enumerate(items.items()):
+        name = table.get("calculator") if isinstance(table, dict) else None
+        if name not in CALCULATORS:
+            raise AsText(f"{id_}: its calculator is not one of the list. Change its text instead.")
+        pairs = [
+            (key.replace("-", "_"), one)
+            for key, value in table.items()
+            if _shown(name, key, value)
+            for one in _listed(value)
+        ]
+        pairs += [(f"own.{key}", str(table[key])) for key in OWN if isinstance(table.get(key), str)]
+        bits.append(Bit(number, id_, name, MultiDict(pairs)))
+    portions = [
+        Portion(number, str(one.get("name", "")), _listed(one.get("part")),
+                _listed(one.get("garnish")))
+        for number, one in enumerate(serves) if isinstance(one, dict)
+    ]  # fmt: skip
+    return Typed(
+        str(tables.get("title", "")), str(tables.get("serves", "")), str(tables.get("note", "")),
+        bits, portions,
+    )  # fmt: skip
+
+
+def _shown(calculator: str, key: str, value: object) -> bool:
+    """Whether a value of a file stands in the form; the others are left as they are."""
+    spec = shown_inputs(calculator).get(key.replace("-", "_"))
+    if spec is None:
+        return False
+    if isinstance(value, list):
+        return spec.kind in forms.MANY and all(isinstance(one, str) for one in value)
+    return isinstance(value, str | int | float)
+
+
+# from what was sent
+
+
+def of_args(args: Args, known: int = 0, serves: int = 0) -> Typed:
+    """The form as it was sent; the first `known` items and `serves` portions are the file's own."""
+    numbers = sorted({int(m[1]) for key in args if (m := _BIT.fullmatch(key))})
+    rows = sorted({int(m[1]) for key in args if (m := _SERVE.fullmatch(key))})
+    if len(numbers) > MOST_BITS or len(rows) > MOST_BITS:
+        raise BadInput(TOO_MANY)
+    bits = []
+    for number in numbers:
+        prefix = f"i{number}."
+        own = MultiDict(
+            (key.removeprefix(prefix), value)
+            for key, value in args.items(multi=True)
+            if key.startswith(prefix)
+        )
+        name = own.get("calculator", "")
+        if name not in CALCULATORS:
+            raise BadInput(f'"{name[:40]}" is no work that an item could be.')
+        more = own.get("other", "")
+        if more in shown_inputs(name) and own.get("other-words", "").strip():
+            own.add(more, own["other-words"])
+        added = args.get(forms.MORE, "")
+        bits.append(
+            Bit(number, own.get("id", "").strip()[:60], name, own, number >= known, "drop" in own,
+                added.removeprefix(prefix) if added.startswith(prefix) else "")
+        )  # fmt: skip
+    portions = [
+        Portion(
+            number, " ".join(args.get(f"s{number}.name", "").split()),
+            _rows(args, f"s{number}.part"), _rows(args, f"s{number}.garnish"), number >= serves,
+            f"s{number}.drop" in args,
+        )
+        for number in rows
+    ]  # fmt: skip
+    return Typed(
+        " ".join(args.get("title", "").split()), args.get("serves", "").strip(),
+        " ".join(args.get("note", "").split()), bits, portions,
+    )  # fmt: skip
+
+
+def _rows(args: Args, name: str) -> list[str]:
+    """The lines of one or several fields."""
+    return [
+        " ".join(one.split()) for said in args.getlist(name) for one in said.splitlines()
+        if one.strip()
+    ]  # fmt: skip
+
+
+def free_id(typed: Typed, calculator: str) -> str:
+    """An id for a new item that no other has."""
+    taken, number = {one.id for one in typed.bits}, 2
+    name = f"my-{calculator}"
+    while name in taken:
+        name, number = f"my-{calculator}-{number}", number + 1
+    return name
+
+
+def add(
+    typed: Typed, calculator: str, words: Mapping[str, Any] | None = None, id_: str = ""
+) -> None:
+    """Put a new item at the end of the form."""
+    number = 1 + max((one.number for one in typed.bits), default=-1)
+    pairs = [(key, one) for key, value in (words or {}).items() for one in _listed(value)]
+    typed.bits.append(
+        Bit(number, id_ or free_id(typed, calculator), calculator, MultiDict(pairs), new=True)
+    )
+
+
+def query(name: str, words: Mapping[str, Any], carried: Sequence[Carried]) -> list[tuple[str, str]]:
+    """An answer's calculation, and what was carried into it, as new items of an address."""
+    found: list[tuple[str, str]] = []
+    every = [(one.name, one.calculator, one.words) for one in carried]
+    for number, (id_, calculator, said) in enumerate([*every, (f"my-{name}", name, words)], 900):
+        found += [(f"i{number}.id", id_), (f"i{number}.calculator", calculator)]
+        found += [
+            (f"i{number}.{key}", one)
+            for key, value in said.items() if key in shown_inputs(calculator)
+            for one in _listed(value)
+        ]  # fmt: skip
+    return found
+
+
+# to a file
+
+
+def text_of(typed: Typed, text: str) -> str:
+    """The text of the file with what was typed; AsText where it cannot be changed in place."""
+    tables = tomllib.loads(text)
+    return changed(text, list(_changes(typed, tables)))
+
+
+def new_text(typed: Typed) -> str:
+    """The text of a new recipe."""
+    head = f"title = {value_words(typed.title)}\nserves = {value_words(_serves(typed))}\n"
+    return text_of(typed, head)
+
+
+def _serves(typed: Typed) -> int | str:
+    found = whole(typed.serves, 1, MOST_SERVES)
+    return typed.serves if found is None else found
+
+
+def _changes(typed: Typed, tables: Mapping[str, Any]) -> Iterator[Change]:
+    yield from _set((), "title", tables.get("title"), typed.title)
+    yield from _set((), "serves", tables.get("serves"), _serves(typed))
+    yield from _set((), "note", tables.get("note"), typed.note or None)
+    items, serves = tables.get("items", {}), tables.get("serve", [])
+    for bit in typed.bits:
+        if not bit.new and not bit.drop:
+            yield from _item(bit, items[bit.id])
+    for portion in typed.portions:
+        if not portion.new and not portion.drop:
+            old, at = serves[portion.number], ("serve", portion.number)
+            yield from _set(at, "name", old.get("name"), portion.name)
+            yield from _set(at, "part", old.get("part"), portion.parts)
+            yield from _set(at, "garnish", old.get("garnish"), portion.garnish or None)
+    for portion in reversed(typed.portions):
+        if portion.drop and not portion.new:
+            yield Drop(("serve", portion.number))
+    for bit in typed.bits:
+        if bit.drop and not bit.new:
+            yield Drop(("items", bit.id))
+        elif bit.new and not bit.drop:
+            if bit.id in items or not bit.id:
+                raise BadInput(f'"{bit.id}" is the name of another item; write one of its own.')
+            yield Add(("items", bit.id), False, _table(bit))
+    for portion in typed.portions:
+        if portion.new and not portion.drop and (portion.name or portion.parts):
+            said = {"name": portion.name, "part": portion.parts, "garnish": portion.garnish}
+            yield Add(("serve",), True, {key: value for key, value in said.items() if value})
+
+
+def _set(table: tuple[str | int, ...], key: str, old: object, new: object) -> Iterator[Set]:
+    """A change, where what was typed differs from what the file has."""
+    if _listed(old) != _listed(new):
+        yield Set(table, key, None if new in (None, "", []) else new)
+
+
+def _item(bit: Bit, old: Mapping[str, Any]) -> Iterator[Change]:
+    keys = {key.replace("-", "_"): key for key in old}
+    words, specs = bit.words, shown_inputs(bit.calculator)
+    for name, spec in specs.items():
+        key = keys.get(name, name)
+        if key in old and not _shown(bit.calculator, key, old[key]):
+            continue  # not in the form
+        if name in words and _listed(old.get(key)) == _listed(words[name]):
+            continue
+        new = _value(spec, words[name]) if name in words else None
+        yield from _set(("items", bit.id), key, old.get(key), new)
+    for key in OWN:
+        if key not in old or isinstance(old[key], str):
+            yield from _set(("items", bit.id), key, old.get(key), bit.own(key) or None)
+
+
+def _table(bit: Bit) -> dict[str, object]:
+    """A new item as a table."""
+    specs = shown_inputs(bit.calculator)
+    said: dict[str, object] = {"calculator": bit.calculator}
+    said |= {key: _value(specs[key], value) for key, value in bit.words.items()}
+    return said | {key: bit.own(key) for key in OWN if bit.own(key)}
+
+
+def _value(spec: Spec, words: object) -> object:
+    """Typed words as a value of a file."""
+    if isinstance(words, list):
+        return words[0] if len(words) == 1 else words
+    text = str(words)
+    if spec.kind == "flag":
+        return text.lower() in ("yes", "true")
+    if spec.kind in ("count", "number"):
+        if re.fullmatch(r"-?\d{1,9}", text):
+            return int(text)
+        if re.fullmatch(r"-?\d{1,9}\.\d{1,9}", text):
+            return float(text)
+    if spec.kind == "quantity" and spec.units and _NUMBER.fullmatch(text):
+        return f"{text} {spec.units[0]}".strip()  # its field says the unit beside it
+    return text
+
+
+# what is wrong
+
+
+def put_problems(typed: Typed, found: Sequence[tuple[str, Problem]]) -> None:
+    """Put each problem of the text beside the field that it is about, the others on top."""
+    by_id = {one.id: one for one in typed.bits}
+    for file, problem in found:
+        bit = by_id.get(problem.item or "")
+        name = (problem.field or "").replace("-", "_")
+        text = f"{problem.text[:1].upper()}{problem.text[1:]}"
+        if bit is not None and (name in shown_inputs(bit.calculator) or name in OWN):
+            bit.problems.setdefault(name, text)
+            continue
+        portion = _portion(typed, problem.item or "")
+        if portion is not None:
+            portion.problems.append(text)
+            continue
+        where = ", ".join(filter(None, (problem.item, problem.field)))
+        line = f"{file}, " if problem.line is not None and not where else ""
+        typed.problems.append(f"{line}{where}: {text}" if where else f"{line}{text}")
+
+
+def _portion(typed: Typed, item: str) -> Portion | None:
+    """The portion that a problem names by its name or its number."""
+    here = [one for one in typed.portions if not one.drop and (one.name or one.parts)]
+    called = re.fullmatch(r'serve "(.*)"', item)
+    if called:
+        return next((one for one in here if one.name == called[1]), None)
+    number = re.fullmatch(r"serve (\d+)", item)
+    place = int(number[1]) - 1 if number else -1
+    return here[place] if 0 <= place < len(here) else None
