@@ -7,10 +7,9 @@ when all of its conditions hold. A condition names a fact (`facts`), a small rul
 from __future__ import annotations
 
 import math
-from collections import ChainMap
 from collections.abc import Iterable, Mapping
 from functools import cache
-from typing import Any, cast
+from typing import Any
 
 from prepkit import acid_facts, blocks, caution_rows, jurisdictions, limits, mixing_facts
 from prepkit import facts as fact_names
@@ -18,6 +17,7 @@ from prepkit.caution_rows import Condition, Row
 from prepkit.errors import BadInput, FileProblem
 from prepkit.mixture import Mixture
 from prepkit.model import Caution
+from prepkit.units import rounded_down
 
 KINDS = caution_rows.KINDS
 SEVERITIES = caution_rows.SEVERITIES
@@ -25,6 +25,7 @@ MUST_STAND = caution_rows.MUST_STAND
 RULES = caution_rows.RULES
 ANY = caution_rows.ANY
 _SALTY = 0.15  # of the whole: below it a drink is salted, and no brine (judgement)
+_RATINGS = ("rated_bar", "weakest_bar")
 VERDICTS = ("clear", "care", "stop")
 Known = Mapping[str, Any]  # facts by name: numbers, truths, words, sets of words
 
@@ -125,16 +126,19 @@ def registered(known: Known) -> Known:
     A misspelt fact would trigger nothing, and the verdict would read clear. So would a figure that
     is not a number: BadInput.
     """
-    strange = known.keys() - fact_names.NAMES
-    if strange:
+    if not known.keys() <= fact_names.NAMES:
+        strange = known.keys() - fact_names.NAMES
         raise AssertionError(f"not in prepkit/facts.py: {', '.join(sorted(strange))}")
+    found = dict(known)
     for name, fact in known.items():
-        if isinstance(fact, float) and math.isnan(fact):
-            raise BadInput(
-                f"{name.replace('_', ' ')} cannot be worked out from these inputs, so nothing is "
-                f"judged and nothing is cleared. Check the numbers."
-            )
-    return {name: _undusted(fact) for name, fact in known.items()}
+        if isinstance(fact, float):
+            if math.isnan(fact):
+                raise BadInput(
+                    f"{name.replace('_', ' ')} cannot be worked out from these inputs, so nothing "
+                    f"is judged and nothing is cleared. Check the numbers."
+                )
+            found[name] = _undusted(fact)
+    return found
 
 
 #: What a gas does to whoever breathes it, as a sentence of a line that always stands; "" where no
@@ -154,27 +158,45 @@ def told(inputs: object) -> dict[str, Any]:
     return {"law_place": jurisdictions.told(inputs), "gas_breath": breath}
 
 
+def _with_law(facts: Known) -> Known:
+    """The facts, with those of the law and of breathing that nothing was told of."""
+    law = limits.rules(facts.get("tags") or frozenset(), facts.get("law_place"))
+    return {"gas_breath": GAS_BREATH[""], **law, **facts}
+
+
+def worst(calculator: str, facts: Known) -> str:
+    """The verdict of `judge`, without the words of its cautions: stop, care or clear."""
+    known = registered(_with_law(facts))
+    severity = "clear"
+    for row in candidates(calculator):
+        if row.severity in ("stop", "care") and row.triggered(known):
+            if row.severity == "stop":
+                return "stop"
+            severity = "care"
+    return severity
+
+
 def judge(calculator: str, facts: Known) -> tuple[Caution, ...]:
     """The cautions that stand and those that the facts trigger, most serious first.
 
     Where the law of a place is cited, the fact `law_place` says which (see `told`).
     """
-    law = limits.rules(facts.get("tags") or frozenset(), facts.get("law_place"))
-    unsaid: dict[str, Any] = {"gas_breath": GAS_BREATH[""], **law}
-    facts = ChainMap(cast("dict[str, Any]", facts), unsaid)
+    facts = _with_law(facts)
     known = registered(facts)
     # what is unknown, or a set with nothing in it, makes no condition but "missing" hold
     said = {name for name, fact in known.items() if fact is not None and fact != _NOTHING}
+    # a text never shows more pressure than the plate allows
+    shown = {**facts, **{one: rounded_down(facts[one]) for one in _RATINGS if facts.get(one)}}
     found = ordered(
         Caution(
             row.id,
             row.kind,
             row.severity,
-            row.text.format_map(facts),
-            row.action.format_map(facts),
+            row.text.format_map(shown),
+            row.action.format_map(shown),
             str(known.get(row.source_from) or row.source),
             row.standing,
-            row.more.format_map(facts),
+            row.more.format_map(shown),
         )
         for row, needs in _watched(calculator)
         if row.standing or (needs <= said and row.triggered(known))

@@ -18,17 +18,18 @@ the command line, the key in a file, the label on the page.
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Callable
 from typing import Any
+
+from prepkit.patterns import later
 
 MOST_LETTERS = 1500  # of a sentence; the middle of a longer one is left out
 # orders to a terminal, ends of lines, turns of direction, and what is no text at all
 _NO_TEXT = r"\x00-\x1f\x7f-\x9f\u200e\u200f\u2028-\u202e\u2066-\u2069\ud800-\udfff\ufffe\uffff"
 _OPEN, _GIVEN, _CLOSE = "\ue000", "\ue001", "\ue002"  # of a name in a sentence; in no input
-UNSEEN = re.compile(f"[{_NO_TEXT}{_OPEN}{_GIVEN}{_CLOSE}]")
-_UNSHOWN = re.compile(f"[{_NO_TEXT}]")
-_NAME = re.compile(f"{_OPEN}([^{_OPEN}{_CLOSE}]*?)(?:{_GIVEN}([^{_OPEN}{_CLOSE}]*))?{_CLOSE}")
+UNSEEN = later(f"[{_NO_TEXT}{_OPEN}{_GIVEN}{_CLOSE}]")
+_UNSHOWN = later(f"[{_NO_TEXT}]")
+_NAME = later(f"{_OPEN}([^{_OPEN}{_CLOSE}]*?)(?:{_GIVEN}([^{_OPEN}{_CLOSE}]*))?{_CLOSE}")
 Namer = Callable[[str, str | None], str]
 
 

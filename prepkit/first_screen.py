@@ -5,6 +5,7 @@ A Result class says it once, by `screen = Screen(...)`; what draws the answer ch
 
 from __future__ import annotations
 
+import math
 import string
 from collections.abc import Iterable, Mapping
 from functools import cache
@@ -62,7 +63,25 @@ class Valued(Protocol):
 
     @property
     def digits(self) -> int:
-        """The digits shown."""
+        """The most decimals that are shown."""
+
+    @property
+    def plus_minus(self) -> float | None:
+        """Its ±; None without one."""
+
+
+def spread_of(value: Valued, system: str) -> float:
+    """The ± of a value in the unit that is shown; 0 without one."""
+    zero, _ = shown_in(0.0, value.unit, system)
+    return abs(shown_in(value.plus_minus or 0.0, value.unit, system)[0] - zero)
+
+
+def decimals(value: Valued, system: str) -> int:
+    """The decimals that a value is shown with: its own, or as few as two figures of its ± have."""
+    digits, spread = shown_digits(value.digits, value.unit, system), spread_of(value, system)
+    if not 0.0 < spread < math.inf:
+        return digits
+    return min(digits, max(0, 1 - math.floor(math.log10(spread))))
 
 
 def number(value: float | None, digits: int, unit: str = "") -> str:
@@ -86,8 +105,7 @@ def number(value: float | None, digits: int, unit: str = "") -> str:
 def amount(value: Valued, system: str) -> str:
     """A value with its unit, without its ±, in metric or US units."""
     shown, unit = shown_in(value.value, value.unit, system)
-    digits = shown_digits(value.digits, value.unit, system)
-    return f"{number(shown, digits, unit)} {degrees(unit)}".rstrip()
+    return f"{number(shown, decimals(value, system), unit)} {degrees(unit)}".rstrip()
 
 
 def degrees(unit: str) -> str:

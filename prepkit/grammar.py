@@ -12,6 +12,7 @@ import re
 from typing import NamedTuple
 
 from prepkit.errors import BadInput, OutOfRange
+from prepkit.patterns import later
 from prepkit.units import parse_number, parse_quantity
 
 COLDEST_C, HOTTEST_C = -40.0, 120.0
@@ -20,31 +21,30 @@ _START = (
     rf"(?=[+-]?[0-9.½¼¾⅓⅔⅛]|(?:half|quarter|a|an)\s|{_TO_TWELVE}\s"
     rf"|\w+\s+of\s+(?:[0-9½¼¾]|(?:half|a|an|{_TO_TWELVE})\s))"
 )
-_JOINT = re.compile(
+_JOINT = later(
     rf"(?:\s*[;,]\s+(?:and\s+)?|(?<=[^\s0-9]),|\s+(?:and|&|plus)\s+|\s+\+\s+){_START}",
     re.IGNORECASE,
 )
 _DEGREES = r"(?:°\s*|deg(?:rees)?\s*)?(?:celsius|fahrenheit|[CFK])"
-_AT = re.compile(rf"\s+at\s+(?P<said>[+-]?[0-9][0-9.,]*\s*{_DEGREES})(?=\s|$)", re.IGNORECASE)
-_BARE_AT = re.compile(r"\s+at\s+(?P<said>[+-]?[0-9][0-9.,]*\s*°?)\s*$", re.IGNORECASE)
-_WORD_AT = re.compile(
+_AT = later(rf"\s+at\s+(?P<said>[+-]?[0-9][0-9.,]*\s*{_DEGREES})(?=\s|$)", re.IGNORECASE)
+_BARE_AT = later(r"\s+at\s+(?P<said>[+-]?[0-9][0-9.,]*\s*°?)\s*$", re.IGNORECASE)
+_DEGREES_LAST = later(rf"\S\s+(?P<said>[+-]?[0-9][0-9.,]*\s*{_DEGREES})\s*$", re.IGNORECASE)
+_WORD_AT = later(
     r"\s+at\s+(?P<said>(?:room|fridge|cellar|freezer)(?:\s+temperature)?)\s*$", re.IGNORECASE
 )
-_ONLY_DEGREES = re.compile(rf"[+-]?[0-9][0-9.,]*\s*{_DEGREES}", re.IGNORECASE)
-_BASIS = re.compile(
-    r"(?:,\s*)?\bby\s+(weight|mass|volume)\b|(?<![%\w] )\b([wv])/[wv]\b", re.IGNORECASE
-)
+_ONLY_DEGREES = later(rf"[+-]?[0-9][0-9.,]*\s*{_DEGREES}", re.IGNORECASE)
+_BASIS = later(r"(?:,\s*)?\bby\s+(weight|mass|volume)\b|(?<![%\w] )\b([wv])/[wv]\b", re.IGNORECASE)
 _SHARE = r"[0-9]+(?:[.,][0-9]+)?"
-_RATIO = re.compile(rf"(?<![\w.,:]){_SHARE}(?:\s*:\s*{_SHARE})+(?![\w:])")
-_EQUAL = re.compile(
+_RATIO = later(rf"(?<![\w.,:]){_SHARE}(?:\s*:\s*{_SHARE})+(?![\w:])")
+_EQUAL = later(
     r"(?:,\s*)?\b(?:in\s+)?equal\s+(weight|part|volume|share|amount)s?\b(?:\s+of\b)?", re.IGNORECASE
 )
-_PARTS = re.compile(rf"({_SHARE})\s+parts?\s+(?:of\s+)?(\S.*)", re.IGNORECASE)
-_PARTS_WITHIN = re.compile(rf"\S\s+{_SHARE}\s+parts?\s", re.IGNORECASE)
-_NAMES = re.compile(r"\s*,\s*(?:and\s+)?|\s+(?:and|&|plus)\s+|\s+\+\s+", re.IGNORECASE)
+_PARTS = later(rf"({_SHARE})\s+parts?\s+(?:of\s+)?(\S.*)", re.IGNORECASE)
+_PARTS_WITHIN = later(rf"\S\s+{_SHARE}\s+parts?\s", re.IGNORECASE)
+_NAMES = later(r"\s*,\s*(?:and\s+)?|\s+(?:and|&|plus)\s+|\s+\+\s+", re.IGNORECASE)
 
 
-_BREWED = re.compile(
+_BREWED = later(
     r"(?P<name>\S.*?)\s+from\s+(?P<dose>[0-9][0-9.,]*)\s*(?:g|grams?)\s+(?:of\s+)?(?:ground\s+)?"
     r"coffee",
     re.IGNORECASE,
@@ -109,6 +109,12 @@ def temperature(words: str, field: str) -> tuple[str, float | None]:
             raise BadInput(
                 f'{field} "{words.strip()}": "{named["said"]}" is not a temperature. Measure it '
                 "and write it in degrees.",
+                field,
+            )
+        if last := _DEGREES_LAST.search(words):
+            raise BadInput(
+                f'{field} "{words.strip()}": write "at {last["said"]}" for a temperature, or % '
+                "after the number for a strength.",
                 field,
             )
         if _ONLY_DEGREES.fullmatch(words.strip()):

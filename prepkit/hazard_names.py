@@ -14,6 +14,7 @@ from functools import cache, lru_cache
 from typing import Any
 
 from prepkit import blocks, refused_plants, spelling
+from prepkit.patterns import later
 from prepkit.refused_plants import Refused
 
 FOLDER = "hazard_names"
@@ -36,7 +37,7 @@ _UNITS = frozenset(
         "at", "c", "f", "degree", "celsius", "fahrenheit",
     )
 )  # fmt: skip
-_AMOUNT = re.compile(r"^[0-9]+(?:[mkucd]?g|[mcd]?l|oz|lb)?$")
+_AMOUNT = later(r"^[0-9]+(?:[mkucd]?g|[mcd]?l|oz|lb)?$")
 _NOT_DONE = frozenset(
     (
         "raw", "uncooked", "unripe", "underripe", "undercooked", "unboiled", "unheated", "half",

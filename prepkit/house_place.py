@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import os
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from prepkit.pantry import Pantry
 
 SETTINGS = "prepkit.toml"  # in the folder where prepkit is started: house = "FOLDER"
@@ -17,10 +18,13 @@ def folder(named: str | os.PathLike[str] | None = None) -> Path | None:
 
     Raises FileProblem, and BadRecipe in one sentence where prepkit.toml says anything else.
     """
-    if named is not None and str(named).strip():
-        return Path(named)
-    if not os.path.exists(SETTINGS):
+    wanted = named is not None and str(named).strip()
+    if not wanted and not os.path.exists(SETTINGS):
         return None
+    from pathlib import Path  # here, so that a calculation without a house starts faster
+
+    if named is not None and wanted:
+        return Path(named)
     from prepkit.plan.fields import Reader
     from prepkit.plan.files import read_text, tables_of
     from prepkit.plan.house_file import SettingsFile

@@ -9,11 +9,11 @@ options, the form, the recipe's keys and the checks. A Result class declares its
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field, fields, replace
-from functools import cache
+from functools import cache, cached_property
 from types import MappingProxyType
-from typing import Any, ClassVar, NamedTuple, Self, dataclass_transform
+from typing import Any, ClassVar, NamedTuple, Self, dataclass_transform, overload
 
 from prepkit import always
 from prepkit.errors import BadInput, PrepkitError
@@ -463,6 +463,27 @@ class Way(NamedTuple):
         return self._replace(inputs=changed)
 
 
+class Later(Sequence[Table]):
+    """Tables that are made when they are first looked at: what is only judged needs none."""
+
+    def __init__(self, make: Callable[[], tuple[Table, ...]]) -> None:
+        self._make = make
+
+    @cached_property
+    def _made(self) -> tuple[Table, ...]:
+        return self._make()
+
+    def __len__(self) -> int:
+        return len(self._made)
+
+    @overload
+    def __getitem__(self, place: int) -> Table: ...
+    @overload
+    def __getitem__(self, place: slice) -> tuple[Table, ...]: ...
+    def __getitem__(self, place: int | slice) -> Table | tuple[Table, ...]:
+        return self._made[place]
+
+
 @dataclass(frozen=True, kw_only=True)
 class Result:
     """Base of every calculator's result: pure numbers, before verdict and cautions.
@@ -480,7 +501,7 @@ class Result:
     product: Mixture | None = None
     facts: Mapping[str, Any] = field(default_factory=dict)  # Any: of the kind that facts.py names
     working: tuple[Step, ...] = ()
-    tables: tuple[Table, ...] = ()
+    tables: Sequence[Table] = ()
     model_error: Mapping[str, float] = field(default_factory=dict)
     deciding: str = ""
     compared: Compared | None = None

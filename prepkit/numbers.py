@@ -7,8 +7,9 @@ import re
 import unicodedata
 
 from prepkit.errors import BadQuantity
+from prepkit.patterns import later
 
-SPREAD = re.compile(r"(?:±|\+/-|\+-)")
+SPREAD = later(r"(?:±|\+/-|\+-)")
 # what the compatibility forms of Unicode leave alone, or would turn into something else
 _PASTED = str.maketrans(
     {
@@ -18,17 +19,17 @@ _PASTED = str.maketrans(
         "\u200b": None, "\u2060": None, "\ufeff": None,
     }
 )  # fmt: skip
-_RAISED = re.compile("(?<=[0-9])([\u00b9\u00b2\u00b3\u2070-\u207b]+)")
-_VULGAR = re.compile("([0-9]?)\\s*([\u00bc-\u00be\u2150-\u215e\u2189])")
-_NUMBER = re.compile(r"([+-]?(?:[0-9]+(?:[.,][0-9]+)*|[.,][0-9]+)(?:[eE][+-]?[0-9]+)?)(?![0-9_])")
-_GROUPED = re.compile(r"([+-]?[1-9][0-9]{0,2}(?: [0-9]{3})+)(?:([.,])([0-9]+))?(?![0-9_/*^.,])")
-_FRACTION = re.compile(
+_RAISED = later("(?<=[0-9])([\u00b9\u00b2\u00b3\u2070-\u207b]+)")
+_VULGAR = later("([0-9]?)\\s*([\u00bc-\u00be\u2150-\u215e\u2189])")
+_NUMBER = later(r"([+-]?(?:[0-9]+(?:[.,][0-9]+)*|[.,][0-9]+)(?:[eE][+-]?[0-9]+)?)(?![0-9_])")
+_GROUPED = later(r"([+-]?[1-9][0-9]{0,2}(?: [0-9]{3})+)(?:([.,])([0-9]+))?(?![0-9_/*^.,])")
+_FRACTION = later(
     r"(?P<sign>[+-]?)(?:(?P<whole>[0-9]{1,6})(?:\s+(?:and\s+)?|-))?"
     r"(?P<top>[0-9]{1,3})\s*/\s*(?P<under>[1-9][0-9]{0,2})(?![0-9/.,_*^])",
     re.IGNORECASE,
 )
 _SHARES = {"half": 0.5, "third": 1 / 3, "quarter": 0.25}
-_WORD = re.compile(
+_WORD = later(
     r"(?:(?P<whole>[0-9]{1,6}|one|two|three)\s+and\s+(?=an?\s))?"
     r"(?:(?P<times>an?|one|two|three)\s+)?(?P<share>half|third|quarter)(?P<many>s?)(?![\w-])"
     r"(?!\s+and\s+half)(?:\s+(?:of\s+)?an?(?![\w-])|\s+of(?![\w-]))?",
@@ -39,14 +40,14 @@ _TO_TWELVE = {
     "a": 1, "an": 1, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7,
     "eight": 8, "nine": 9, "ten": 10, "eleven": 11, "twelve": 12,
 }  # fmt: skip
-_COUNTED = re.compile(rf"(?P<word>{'|'.join(_TO_TWELVE)})\s+(?=[^\W\d_])", re.IGNORECASE)
-_COUNT_WORD = re.compile(
+_COUNTED = later(rf"(?P<word>{'|'.join(_TO_TWELVE)})\s+(?=[^\W\d_])", re.IGNORECASE)
+_COUNT_WORD = later(
     rf"\s*(an?(?=\s+\S)|(?:{'|'.join(list(_TO_TWELVE)[2:])})(?=\s|$))", re.IGNORECASE
 )
-_THOUSANDTHS = re.compile(
+_THOUSANDTHS = later(
     r"(?:gr?|grams?|grammes?|ml|cc|millilit(?:er|re)s?)\.?(?![\w/])", re.IGNORECASE
 )
-_VESSEL = re.compile(
+_VESSEL = later(
     r"\b(?:bags?|bars?|bottles?|boxe?s?|bulbs?|cans?|cartons?|cases?|chargers?|cups?|cylinders?|"
     r"flasks?|glass(?:es)?|jars?|jugs?|kegs?|packets?|packs?|portions?|pouche?s?|sachets?|serves?|"
     r"shots?|tins?|tubs?)\b",

@@ -32,6 +32,7 @@ from prepkit.ingredient import (
 )
 from prepkit.measures import SIZED
 from prepkit.mixture import Mixture
+from prepkit.patterns import later
 from prepkit.units import (
     NOT_TOLD,
     SPREAD,
@@ -47,14 +48,14 @@ __all__ = [
     "EXTRACTED", "FREE_FAT", "ITEM_GROUP", "REFUSED_GROUP", "STRENGTH_KINDS", "Ingredient",
     "Pantry", "Part", "require_batch", "together",
 ]  # fmt: skip
-_TRAILING = re.compile(
+_TRAILING = later(
     r"^(?P<name>.*?\S)\s+(?:at\s+)?(?P<number>[0-9]+(?:[.,][0-9]+)?)\s*"
     r"(?P<unit>%\s*(?:vol|abv|w/w|fat|tds)?|°?bx|°?brix|us proof|abv)\s*$",
     re.IGNORECASE,
 )
-_PLAIN_PROOF = re.compile(r"^(?!.*\bus proof$).*[0-9]\s*proof$", re.IGNORECASE)
-_PROOF_WORD = re.compile(r"(?<=[0-9])\s*proof$", re.IGNORECASE)
-_SPOONS = re.compile(
+_PLAIN_PROOF = later(r"^(?!.*\bus proof$).*[0-9]\s*proof$", re.IGNORECASE)
+_PROOF_WORD = later(r"(?<=[0-9])\s*proof$", re.IGNORECASE)
+_SPOONS = later(
     r"(?:(?:US|metric)\s+)?(?:(?P<small>tsps?|teaspoons?)|tbsps?|tbs|tablespoons?)"
     r"\.?\s+(?:of\s+)?(?P<of>\S.*)",
     re.IGNORECASE,
@@ -336,6 +337,10 @@ class Pantry:
                 f'{field} "{said}": {pieces.which(rest)}. Write {pieces.choices(rest)}.',
                 field,
             )
+        if amount.unit == "piece":  # told before the strength, which it may lack as well
+            entry = self._found(" ".join(rest.lower().split()))
+            if entry is not None and not {"piece_g", "pieces"} & entry.keys():
+                raise _no_unit(f'{field} "{said}"', "write", field)
         found = self.ingredient(rest, field)
         if amount.unit == "g":
             mass_kg = amount / 1000
@@ -477,7 +482,11 @@ def _one_piece(found: Ingredient, rest: str, said: str, field: str) -> pieces.Pi
         return known[pieces.WHOLE]
     words = [word for word in known if word != pieces.WHOLE]
     hint = f"write which piece ({', '.join(words)}), or" if words else "write"
-    raise BadQuantity(
+    raise _no_unit(said, hint, field)
+
+
+def _no_unit(said: str, hint: str, field: str) -> BadQuantity:
+    return BadQuantity(
         f"{said} has no unit, and the weight of one piece is not known here; {hint} its weight or "
         f"volume with a unit.",
         field,

@@ -11,6 +11,8 @@ import re
 from collections.abc import Iterator, Mapping
 from typing import Any, NamedTuple
 
+from prepkit.patterns import later
+
 BAND = 0.25  # of a weight that has no band of its own: single pieces of a lot scatter 6 to 27 %
 SIZES = ("small", "medium", "large", "extra large", "jumbo")
 WHOLE = "piece"  # the key of a piece that needs no word: "12 lemons"
@@ -22,7 +24,7 @@ _PARTS = (
 )  # fmt: skip
 WORDS = (*_PARTS, *SIZES)
 SPOONS = ("tsp", "tbsp")  # weights of a measure; no form of the thing itself
-_OF = re.compile(
+_OF = later(
     r"^(?P<part>zests?|peels?|juice|whites?|yolks?|twists?|wedges?|wheels?|slices?)\s+of\s+"
     r"(?P<count>(?:an?|one|half an?)(?=\s)|[0-9½¼¾][0-9.,/½¼¾ ]*)\s*(?P<of>\S.*)$",
     re.IGNORECASE,

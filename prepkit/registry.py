@@ -20,6 +20,7 @@ from prepkit import (
     under_gas,
 )
 from prepkit.errors import BadInput, NamedHazard, PrepkitError, named
+from prepkit.facts import Facts
 from prepkit.index import CALCULATORS
 from prepkit.model import (
     Answer,
@@ -181,12 +182,17 @@ def not_run(name: str, inputs: Inputs) -> Json:
     return _refused(inputs) or under_gas.facts(name, inputs)
 
 
-def _judged(name: str, inputs: Inputs, result: Result) -> tuple[Caution, ...]:
+def _facts(name: str, inputs: Inputs, result: Result) -> Facts:
+    """All that a result is judged by."""
     from prepkit.shared import glass
 
     of_glass = glass.facts(name, inputs, result.product)
     about = {**cautions.told(inputs), **cautions.about(result.product)}
-    return cautions.judge(name, {**about, **of_glass, **result.facts})
+    return {**about, **of_glass, **result.facts}
+
+
+def _judged(name: str, inputs: Inputs, result: Result) -> tuple[Caution, ...]:
+    return cautions.judge(name, _facts(name, inputs, result))
 
 
 def _judged_there(inputs: Inputs, end: End) -> bool:
@@ -242,7 +248,7 @@ def answer(name: str, inputs: Inputs) -> Answer:
         return found
 
     def quick(other: OwnInputs) -> str:
-        return cautions.verdict(_judged(name, other, calculator.compute(other)))
+        return cautions.worst(name, _facts(name, other, calculator.compute(other)))
 
     def full(other: OwnInputs) -> Answer:
         return without_ways(name, other)
@@ -290,7 +296,7 @@ def without_ways(name: str, inputs: Inputs) -> Answer:
         cautions.verdict(found),
         found,
         working,
-        result.tables,
+        tuple(result.tables),
         sources.cited(keys),
         result,
     )

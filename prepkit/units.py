@@ -18,6 +18,7 @@ from prepkit.errors import BadInput, BadQuantity
 from prepkit.measures import BY_SYSTEM, SIZED, Measures
 from prepkit.near import close
 from prepkit.numbers import SPREAD, in_figures, parse_number, parse_spread, plain, written
+from prepkit.patterns import later
 from prepkit.unit_words import BANDS, BY_WORD, PIECE, PRESSURES, UNITS, Unit
 
 __all__ = [
@@ -35,7 +36,7 @@ _ASKED = {
     "uk proof": 'write "% vol" or "US proof"',
 }
 _OUNCE = frozenset({"oz", "ounce", "ounces", "oz."})
-_TIMES = re.compile(r"^(?:x|×|times)\s*(?=[0-9])", re.IGNORECASE)
+_TIMES = later(r"^(?:x|×|times)\s*(?=[0-9])", re.IGNORECASE)
 
 
 class Measured(float):
@@ -456,6 +457,16 @@ def shown_in(value: float, unit: str, system: str) -> tuple[float, str]:
     if system not in ("metric", "us"):
         raise BadInput(f'units "{system}" is not known; write metric or us.', "units")
     return value, unit
+
+
+def rounded_down(value: float, digits: int = 2) -> float:
+    """A limit as it may be shown: never more than it is, and no more decimals than these.
+
+    >>> rounded_down(16.8922), rounded_down(17.0), rounded_down(8.2)
+    (16.89, 17.0, 8.2)
+    """
+    scale = 10.0**digits
+    return math.floor(value * scale * (1.0 + 1e-12)) / scale
 
 
 def shown_digits(digits: int, unit: str, system: str) -> int:

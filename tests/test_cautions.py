@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+import shlex
 from typing import Any
 
 import pytest
@@ -11,9 +12,10 @@ from each import each
 
 from prepkit import cautions, sources
 from prepkit.caution_rows import Condition, Row
+from prepkit.cli import calculator_command
 from prepkit.errors import BadInput
 from prepkit.index import CALCULATORS
-from prepkit.registry import load
+from prepkit.registry import load, validate
 
 ROWS = cautions.rows()
 TRIGGERED = [row for row in ROWS if not row.standing]
@@ -123,6 +125,18 @@ def test_candidates_are_the_rows_that_name_the_calculator_or_any(calculator: str
     assert list(cautions.candidates(calculator)) == [
         row for row in ROWS if named & set(row.calculators)
     ]
+
+
+@each(CALCULATORS)
+def test_the_verdict_without_words_is_that_of_the_cautions(name: str) -> None:
+    words = shlex.split(load(name).example)[2:]
+    said = calculator_command(name).make_context(name, words).params
+    given = {
+        k: v for k, v in said.items() if k in load(name).inputs.specs() and v not in (None, ())
+    }
+    result = load(name).compute(validate(name, given))
+    known = {**cautions.about(result.product), **result.facts}
+    assert cautions.worst(name, known) == cautions.verdict(cautions.judge(name, known))
 
 
 def test_a_fact_that_no_row_could_be_about_is_no_fact() -> None:

@@ -337,6 +337,8 @@ def test_hazard_is_told(names: tuple[str, ...], hazard: str) -> None:
 def test_what_is_inside_is_told(entry: dict[str, Any]) -> None:
     made_of = masses(entry)
     assert ("caffeine" in made_of) == ("caffeine" in entry["hazards"])
+    if entry["group"] in ("coffee", "tea"):
+        assert "caffeine" in made_of, "what is steeped and strained as coffee or tea is"
     if "dissolved carbon dioxide is not counted" in entry.get("note", ""):
         assert "gassy" in entry["hazards"]
     if "ferments on" in entry.get("note", ""):

@@ -50,6 +50,8 @@ def whole_serves(value: object, field: str) -> int:
     said = f'"{value}"' if isinstance(value, str) else f"{value!r}"[:40]
     number = value
     if isinstance(value, str):
+        if not any(one.isdigit() for one in value):
+            raise BadInput(f"{field} is {said}; {right}, in figures, such as 40.", "serves")
         number, rest = parse_number(value, field)
         if rest:
             raise BadInput(f"{field} is {said}; {right}.", "serves")

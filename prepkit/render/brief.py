@@ -6,19 +6,19 @@ cautions are put in order, and what is left to the full answer is counted.
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 from prepkit import always
 from prepkit.first_screen import Figure, amount, degrees
 from prepkit.model import Answer, Caution, Table, Way
+from prepkit.patterns import later
 from prepkit.render.prose import answer_in, in_units
 from prepkit.render.text import table_cells, value_words
 
 MOST_FIGURES = 6
 MOST_CHECKS = 3
-_TEMPERATURE = re.compile(r"(?<=\d) ([CF])\b")
+_TEMPERATURE = later(r"(?<=\d) ([CF])\b")
 _SAYS_LITTLE_AT_ZERO = frozenset(("% w/w", "% vol", "g/l", "g", "Bx"))
 
 

@@ -12,7 +12,7 @@ from prepkit.first_screen import degrees
 from prepkit.model import Answer, Compared
 from prepkit.render.fitting import width
 from prepkit.render.signs import RED
-from prepkit.units import convert, shown_digits, shown_in
+from prepkit.units import convert, rounded_down, shown_digits, shown_in
 
 _STEPS = (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0)
 
@@ -47,7 +47,7 @@ class Gauge:
     @property
     def limit_words(self) -> str:
         """The limit with its name; it is compared unrounded."""
-        return f"{self.limit_name} {round(self.limit, max(self.digits, 1)):g}"
+        return f"{self.limit_name} {rounded_down(self.limit, max(self.digits, 1)):g}"
 
     @property
     def words(self) -> str:

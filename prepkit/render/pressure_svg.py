@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from prepkit.model import Answer, Table
 from prepkit.render.line_svg import Course, Level, line_svg
+from prepkit.units import rounded_down
 
 MOST_PORTIONS = 24
 
@@ -38,11 +39,12 @@ def pressure(answer: Answer) -> Course | None:
     rated = answer.result.facts.get("rated_bar")  # as judged: the lower end of a ±
     if not points or rated is None:
         return None
-    levels = [Level(rated, f"rated {rated:g} bar", heavy=True)]
+    words = f"{rounded_down(rated):g} bar"
+    levels = [Level(rated, f"rated {words}", heavy=True)]
     if "bound" in answer.values:
         bound = answer.values["bound"].value
         levels.append(Level(bound, f"upper bound {bound:.1f} bar"))
-    title = f"Pressure in the vessel, gauge. Rated {rated:g} bar."
+    title = f"Pressure in the vessel, gauge. Rated {words}."
     return Course(title, "bar", points, levels, axis="bar, gauge")
 
 

@@ -14,21 +14,22 @@ from dataclasses import replace
 
 from prepkit.first_screen import number
 from prepkit.model import Answer, Caution, Table
+from prepkit.patterns import later
 from prepkit.units import US_SHOWN, shown_digits, shown_in
 
 _NUMBER = r"-?(?:\d{1,3}(?:,\d{3})+|\d+)(?:\.\d+)?"
 # a unit ends the figure: "3 g/kg", "2 C6" and "5 m3/h" are other units and stay; so does one that
 # is converted beside it already ("psi")
-_FIGURES = re.compile(
+_FIGURES = later(
     rf"(?<![\w.,/])(?P<first>{_NUMBER})(?P<between> ?(?:to|and|or|-|–|±|\+/-) ?)?"
     rf"(?(between)(?P<second>{_NUMBER})) ?(?P<degree>°(?=C))?"
     rf"(?P<unit>{'|'.join(sorted(US_SHOWN, key=len)[::-1])})"
     r"(?![\w/%°])(?! (?:per|to the|more|warmer|colder)\b)"
 )
 _SPREADS = ("±", "+/-")
-_WARMTH = re.compile(rf"{_NUMBER} °C")  # a cell of a table that names a temperature
+_WARMTH = later(rf"{_NUMBER} °C")  # a cell of a table that names a temperature
 # chargers are bought and marked by their grams, in the US as well; more is a cylinder
-_CHARGER = re.compile(r"\bchargers?\b", re.IGNORECASE)
+_CHARGER = later(r"\bchargers?\b", re.IGNORECASE)
 _CYLINDER_G = 100.0
 _UNIT_OF_FACT = {"c": "C"} | {unit: unit for unit in US_SHOWN if unit != "C"}
 

@@ -6,12 +6,12 @@ of care from the last, which are then counted by kind. A stop is never left out 
 
 from __future__ import annotations
 
-import re
 import textwrap
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from prepkit.model import Answer, Caution, Way
+from prepkit.patterns import later
 from prepkit.render.brief import MOST_CHECKS, MOST_FIGURES, Brief, Shown, brief
 from prepkit.width import screen
 
@@ -28,7 +28,7 @@ _LABEL = 13  # letters of the word before a block
 _LONG = 3  # lines of a caution
 _LONG_NOTE = 2  # lines of a note where room is short
 _GAP = 3  # letters between two figures of a line
-_SENTENCE = re.compile(r"(?<=[.!?]) (?=[A-Z])")
+_SENTENCE = later(r"(?<=[.!?]) (?=[A-Z])")
 
 
 def short_text(answer: Answer, system: str = "metric") -> str:

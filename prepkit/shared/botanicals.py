@@ -135,6 +135,11 @@ _CITED = ("refused", "flagged")  # their caution cites the source of the one tha
 _FACTS = {"cryogen": "cryogen_part", "gas": "gas_part", "poison": "poison_part"}
 
 
+def _sentence(words: str) -> str:
+    """Words that begin a sentence: with a capital, and the rest as it is."""
+    return words[:1].upper() + words[1:]
+
+
 def facts_of(hazards: Iterable[Refused]) -> dict[str, object]:
     """Facts of what is refused, by kind, for the caution rules.
 
@@ -156,7 +161,7 @@ def facts_of(hazards: Iterable[Refused]) -> dict[str, object]:
         facts |= {
             f"{key}_count": len(some),
             f"{key}_plants": ", ".join(one.name for one in some),
-            f"{key}_why": "; ".join(f"{one.name}: {one.why}" for one in some),
+            f"{key}_why": _sentence("; ".join(f"{one.name}: {one.why}" for one in some)),
             f"{key}_unless": f"{more} It changes only if {change}." if change else more,
         }
         if len(some) == 1 and key in _CITED:

@@ -10,9 +10,10 @@ import pytest
 from deep import count, seeded
 
 from prepkit import cautions
+from prepkit.calculators.siphon import compute
 from prepkit.errors import BadInput
 from prepkit.model import Answer
-from prepkit.registry import run
+from prepkit.registry import run, validate
 from prepkit.science import gases
 
 _NAMES = {gas: gases.GAS_NAMES[gas] for gas in ("n2o", "co2", "n2")}
@@ -73,6 +74,20 @@ def test_no_answer_says_two_things() -> None:
                 for peak in re.findall(r"[Pp]eak up to ([\d.]+) bar", text):
                     assert float(peak) == pytest.approx(bound.value, abs=0.06), (said, text)
     assert stops > 50
+
+
+def test_the_verdict_without_words_is_that_of_the_cautions() -> None:
+    rng, seen = seeded(1712), set()
+    for _ in range(count(250)):
+        try:
+            result = compute(validate("siphon", drawn(rng)))
+        except BadInput:
+            continue
+        known = {**cautions.about(result.product), **result.facts}
+        found = cautions.verdict(cautions.judge("siphon", known))
+        assert cautions.worst("siphon", known) == found
+        seen.add(found)
+    assert seen >= {"care", "stop"}
 
 
 def test_a_load_that_only_shaking_keeps_within_says_so_where_it_goes() -> None:

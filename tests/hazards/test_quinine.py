@@ -48,7 +48,7 @@ def test_a_salt_is_refused_under_its_own_name(calculator: str, field: str, salt:
     assert answer.verdict == "stop"
     assert not answer.values
     (stop,) = [one for one in answer.cautions if one.severity == "stop"]
-    assert f"{salt}: " in stop.text
+    assert f"{salt[0].upper()}{salt[1:]}: " in stop.text
 
 
 @pytest.mark.parametrize("salt", SHARES)

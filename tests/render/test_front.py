@@ -20,6 +20,7 @@ from prepkit.render import advice, card_face, fitting, front, gauge_svg, pressur
 from prepkit.render.advice import Point
 from prepkit.render.front import Face, Fact
 from prepkit.render.html import PAPERS, Look, answer_card, stamp
+from prepkit.units import rounded_down
 
 ON = date(2026, 11, 25)
 SIPHON: dict[str, Any] = {
@@ -170,8 +171,8 @@ def test_a_gauge_never_shows_a_margin_where_there_is_none() -> None:
     assert "margin 2.0" in under.words
     for one in (over, under):
         assert one.top >= 1.05 * max(one.bound, one.limit)
-    hair = replace(over, value=16.0, bound=16.98, limit=16.96)  # a limit that rounds up to 17
-    assert "rated 17 bar; over by" in hair.words
+    hair = replace(over, value=16.0, bound=16.98, limit=16.96)  # never shown as 17
+    assert "rated 16.9 bar; over by" in hair.words
     assert gauge_svg.against(Compared(2.0, 3.0, "%", 1), "stop") is None
     assert gauge_svg.against(Compared(3.04, 3.0, "%", 1), "stop") is None  # "3.0 %; limit 3"
     assert gauge_svg.against(Compared(4.0, 3.0, "%", 1), "care") is None
@@ -229,9 +230,9 @@ def test_the_gauge_has_the_rating_that_was_judged(rated: str) -> None:
     gauge = card_face.of_answer(answer, look, stamp(look, {})).gauge
     assert gauge is not None
     judged = answer.result.facts["rated_bar"]
-    assert f"rated {judged:g} bar" in answer.result.deciding
+    assert f"rated {rounded_down(judged):g} bar" in answer.result.deciding
     assert gauge.limit == judged
-    assert f"rated {round(judged, 1):g} bar" in gauge.words
+    assert f"rated {rounded_down(judged, 1):g} bar" in gauge.words
     drawn = pressure_svg.pressure(answer)
     assert drawn is None or drawn.levels[0].value == judged
     assert drawn is not None or answer.verdict == "stop"

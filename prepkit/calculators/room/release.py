@@ -24,7 +24,8 @@ from prepkit.science import cryogen, gases, room_sizes
 from prepkit.units import convert, find_unit, in_figures, parse_number
 
 _LAST = {"mass": "kg", "volume": "m3", "mass rate": "kg/h", "flow": "m3/h"}
-_SMALLER = {"kg": "g", "kg/h": "g/h"}  # of a gas, litres could be those of a cylinder
+_SMALLER = {"kg": "g", "kg/h": "g/h"}  # bare litres could be those of a cylinder
+_LITRES_BELOW_M3 = 0.1
 _COUNT = re.compile(r"^([0-9]+)\s*[x×]\s*", re.IGNORECASE)
 _TAIL = re.compile(r"\s+(over|for|from|at)\s+([0-9.,]+\s*[a-z]+)$", re.IGNORECASE)
 _PRESSURE = re.compile(r"(?:bar|barg|psi|psig|kpa|mpa)$", re.IGNORECASE)
@@ -143,9 +144,9 @@ class Released(str):
         amount = _three(self.amount * factor)
         unit = _LAST[self.kind]
         each = {one.gas: _three(one.amount * factor) for one in self.components}
-        words = " and ".join(f"{_written(one, unit)} {gas}" for gas, one in each.items())
+        words = " and ".join(_written(one, unit, gas) for gas, one in each.items())
         if len(each) == 1:
-            words = f"{_written(amount, unit)} {self.substance}"
+            words = _written(amount, unit, self.substance)
         return self._made(
             words, self.substance, self.kind, amount, self.start_s, self.duration_s, each
         )
@@ -290,12 +291,16 @@ def _three(value: float) -> float:
     return float(f"{value:.3g}")
 
 
-def _written(value: float, unit: str) -> str:
-    """An amount in the unit that a person weighs it in.
+def _written(value: float, unit: str, gas: str) -> str:
+    """An amount of a gas in the unit that a person measures it in.
 
-    >>> _written(0.248, "kg"), _written(1.6, "kg"), _written(0.5, "m3/h")
-    ('248 g', '1.6 kg', '0.5 m3/h')
+    >>> _written(0.248, "kg", "co2"), _written(1.6, "kg", "co2"), _written(0.5, "m3/h", "n2")
+    ('248 g co2', '1.6 kg co2', '0.5 m3/h n2')
+    >>> _written(0.000385, "m3", "n2o")
+    '0.385 l n2o gas'
     """
+    if unit == "m3" and value < _LITRES_BELOW_M3:
+        return f"{1000 * value:.3g} l {gas} gas"
     if value < 1.0 and unit in _SMALLER:
         value, unit = 1000 * value, _SMALLER[unit]
-    return f"{value:.3g} {unit}"
+    return f"{value:.3g} {unit} {gas}"

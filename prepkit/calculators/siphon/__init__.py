@@ -15,8 +15,8 @@ from prepkit.calculators.siphon.ways import ways_out as ways_out
 from prepkit.facts import Facts
 from prepkit.first_screen import Figure, Screen
 from prepkit.mixture import Mixture
+from prepkit.model import Later, Table, output
 from prepkit.model import Result as BaseResult
-from prepkit.model import Table, output
 from prepkit.shared import part_heat
 from prepkit.units import Measured
 
@@ -227,7 +227,7 @@ def compute(inputs: Inputs) -> Result:
             *report.steps(load, bounds, fat),
             *contents.cream_steps(mixture, load.temperature_c),
         ),
-        tables=(*tried, *tables),
+        tables=Later(lambda: (*tried, *tables())),
         model_error=states.errors,
         standing=(load, mixture),
         **shown,

@@ -12,6 +12,7 @@ from prepkit.facts import Facts
 from prepkit.mixture import Mixture
 from prepkit.model import Step
 from prepkit.science import charged_vessel, dissolved_gas, gases
+from prepkit.units import rounded_down
 
 BAR = 1e5
 KEG_PARTS = {
@@ -33,7 +34,7 @@ class Regulated:
 def always(inputs: Inputs) -> Facts:
     """What is said of every regulator, whatever else is known."""
     rated = None if inputs.rated is None else checks.lower_end(inputs, "rated")
-    below = f"{rated:g} bar" if rated else "the rating of the weakest part"
+    below = f"{rounded_down(rated):g} bar" if rated else "the rating of the weakest part"
     return {
         "through_regulator": True,
         "regulator_missing": inputs.mode != "keg" and inputs.regulator is None,
@@ -138,5 +139,5 @@ def _against(ratings: dict[str, float], set_bar: float) -> Facts:
         "set_bar": set_bar,
         "weakest_bar": weakest,
         "set_over_rating": set_bar / weakest,
-        "relief_words": f"{weakest:g} bar",
+        "relief_words": f"{rounded_down(weakest):g} bar",
     }

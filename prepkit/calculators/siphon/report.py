@@ -232,19 +232,24 @@ def tables(
     mixture: Mixture,
     rated_bar: float,
     known: Mapping[float, Bounds],
-) -> tuple[Values, list[Table]]:
-    """Charge by charge, standing warmer, portion by portion; and what the portions come to.
+) -> tuple[Values, Callable[[], tuple[Table, ...]]]:
+    """What the portions come to; and what makes the tables, for whoever looks at them.
 
-    `known`: bounds that were worked out before, by temperature.
+    Charge by charge, standing warmer, portion by portion. `known`: bounds that were worked out
+    before, by temperature.
     """
-    found = [charges_table(load, bounds, rated_bar)]
-    if load.solubility is None or not isfinite(bounds.highest_unshaken):
-        return {}, found
-    found.append(warm_table(load, mixture, rated_bar, known))
-    if inputs.portion_size is None or inputs.mode == "targets":
-        return {}, found
-    values, table = service(load, inputs, rated_bar)
-    return values, [*found, table]
+    is_bound = load.solubility is not None and isfinite(bounds.highest_unshaken)
+    values: Values = {}
+    served: tuple[Table, ...] = ()
+    if is_bound and inputs.portion_size is not None and inputs.mode != "targets":
+        values, table = service(load, inputs, rated_bar)
+        served = (table,)
+
+    def made() -> tuple[Table, ...]:
+        warm = (warm_table(load, mixture, rated_bar, known),) if is_bound else ()
+        return (charges_table(load, bounds, rated_bar), *warm, *served)
+
+    return values, made
 
 
 def chosen(

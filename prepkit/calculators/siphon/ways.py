@@ -14,7 +14,7 @@ from prepkit.errors import PrepkitError
 from prepkit.facts import Facts
 from prepkit.model import Judge, Way
 from prepkit.shared import room_ways
-from prepkit.units import Measured
+from prepkit.units import Measured, rounded_down
 
 SMALL_MARGIN_BAR = 1.0
 COLDEST_C = 5.0  # a refrigerator
@@ -60,7 +60,7 @@ def _of_contents(facts: Facts) -> Iterator[str]:
 def _of_plate(facts: Facts) -> Iterator[str]:
     rated = facts.get("rated_bar")
     what = facts.get("rated_what", "the vessel").removeprefix("the ")
-    vessel = f"{what} rated {rated:g} bar" if rated else ""
+    vessel = f"{what} rated {rounded_down(rated):g} bar" if rated else ""
     if facts.get("fill_over_max", 0.0) > 1.0:
         yield f"{facts['fill_ml']:.0f} ml filled; at most {1e3 * facts['max_fill_l']:.0f} ml."
     if facts.get("bound_known") is False or facts.get("still_known") is False:
@@ -70,7 +70,7 @@ def _of_plate(facts: Facts) -> Iterator[str]:
     if facts.get("set_over_rating", 0.0) > 1.0:
         yield (
             f"Regulator set to {facts['set_bar']:.2f} bar, weakest part rated "
-            f"{facts['weakest_bar']:g} bar."
+            f"{rounded_down(facts['weakest_bar']):g} bar."
         )
     if facts.get("gas") == "n2o" and facts.get("over_flash_c", -1.0) >= 0:
         yield (
