@@ -117,6 +117,7 @@ def _panes(sheet: Sheet, said: Wanted) -> dict[str, object]:
         "first_page": first_page(shown, sheet.units),
         "unit": UNITS[sheet.units],
         "kind_icons": KIND_ICONS,
+        "learnt": [one["words"] for one in shown.get("learnt", ())],
         "timed": bool(said.service),
         "hours": come_to.plan.recipe.house.hours is not None,
         **wall(shown, sheet.units),
