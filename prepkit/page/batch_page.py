@@ -10,7 +10,7 @@ from flask import render_template, request, url_for
 
 from prepkit.page.batch_made import Made, address, held, query
 from prepkit.page.batches import DONE, FEW, Work, clock_of, stale, works
-from prepkit.page.desk import NOT_PLANNED
+from prepkit.page.desk import NOT_PLANNED, recent
 from prepkit.page.recipe_folder import READ_ONLY
 from prepkit.render.amounts import UNITS, made_for
 from prepkit.render.measured_html import measured_parts
@@ -57,6 +57,12 @@ def page(made: Made, status: int = 200) -> tuple[str, int]:
         serves=made.serves,
         plain_serves=made.serves.isdigit(),
         made=made_for(said),
+        recent=recent(
+            address(made, item=""),
+            f"Batch: {said['title']}",
+            said["verdict"],
+            f"{made.batch.day:%a %d %b}, {made_for(said)}",
+        ),
         service=made.said.service,
         service_clock=clock_of(made.said.service),
         said_serves=made.said.serves,

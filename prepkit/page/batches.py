@@ -14,7 +14,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from typing import Any, NamedTuple
 
-from prepkit.clock import Moment
+from prepkit.clock import Moment, length_words
 from prepkit.errors import BadInput
 from prepkit.first_screen import number
 from prepkit.page.batch_files import Batch, reading_version
@@ -71,6 +71,11 @@ class Tick:
     more: str = ""  # what is to be added of it
     address: str = ""  # what an address holds of it
     serves: str = ""  # that the line is planned for
+
+    @property
+    def length(self) -> str:
+        """How long a step takes; "" for what has no length of its own."""
+        return length_words(self.line.minutes) if self.line.minutes else ""
 
     @property
     def is_done(self) -> bool:
@@ -383,7 +388,8 @@ def _tick(item: str, line: Line, done: Done | None, serves: str, system: str) ->
     shown = shown_in(abs(difference), "g", system)[0]
     if shown < 0.5 * 10**-places or not done.g:
         return tick
-    weighed = f"{done.g:g}" if system == "metric" else number(shown_in(done.g, "g", system)[0], 2)
+    own = len(f"{done.g:g}".partition(".")[2]) if system == "metric" else 0
+    weighed = number(shown_in(done.g, "g", system)[0], max(places, own))
     was_for = f" for {done.serves}" if done.serves not in ("", serves) else ""
     percent = 100 * abs(difference) / done.g
     size = f"{number(shown, places)} {line.unit} ({percent:.1f} %)"

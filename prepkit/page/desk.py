@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+
 from flask import Blueprint, Response, current_app, render_template, request
 from werkzeug.exceptions import NotFound
 
@@ -83,3 +85,8 @@ def _one_sentence(said: str) -> str | Response:
         what="Go back, look at what was entered, and send it again.",
         status=NOT_PLANNED,
     )
+
+
+def recent(to: str, name: str, word: str, say: str) -> str:
+    """What the list of recent work keeps of a plan or a batch, as JSON."""
+    return json.dumps({"to": to, "name": name, "word": word, "say": say})

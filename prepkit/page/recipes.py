@@ -16,14 +16,14 @@ from prepkit.history import versions as history
 from prepkit.label import JURISDICTIONS
 from prepkit.page import batch_views, guard, recipe_edits, recipe_form_views, versions
 from prepkit.page.batch_files import Batches
-from prepkit.page.desk import NOT_PLANNED, broken, desk, planned, refusals
+from prepkit.page.desk import NOT_PLANNED, broken, desk, planned, recent, refusals
 from prepkit.page.recipe_folder import READ_ONLY
 from prepkit.page.safe_files import Changed, version_of
 from prepkit.page.settings import settings
 from prepkit.page.sheets import Broken, NotAsked, Sheet, Wanted, wanted
 from prepkit.plan.check import Checked
 from prepkit.render import html
-from prepkit.render.amounts import UNITS
+from prepkit.render.amounts import UNITS, made_for
 from prepkit.render.html import PAPERS, Look
 from prepkit.render.plan_first import first_page
 from prepkit.render.plan_html import plan_card, plan_sheet, plan_verdict, wall
@@ -84,7 +84,7 @@ def view(name: str) -> tuple[str, int]:
         problem=problem,
         sheet=sheet,
         day=day,
-        **({} if sheet is None else _panes(sheet, said)),
+        **({} if sheet is None else _panes(name, sheet, said)),
         query=query,
         batch_address=f"{url_for('recipes.batch.view', name=name)}?"
         f"{urlencode(said.query(on=day or settings().today().isoformat()))}",
@@ -108,7 +108,7 @@ def _day(said: Wanted) -> str:
     return at.at.date().isoformat() if at is not None and at.dated else on
 
 
-def _panes(sheet: Sheet, said: Wanted) -> dict[str, object]:
+def _panes(name: str, sheet: Sheet, said: Wanted) -> dict[str, object]:
     """What the panes show of a plan."""
     come_to = sheet.worked
     shown: PlanSheet = {**come_to.said, "file": desk().book.shown(come_to.said["file"])}
@@ -116,6 +116,12 @@ def _panes(sheet: Sheet, said: Wanted) -> dict[str, object]:
         "panes": panes(shown, sheet.units),
         "first_page": first_page(shown, sheet.units),
         "unit": UNITS[sheet.units],
+        "recent": recent(
+            f"{url_for('recipes.view', name=name)}?{urlencode(said.query())}",
+            come_to.said["title"],
+            come_to.said["verdict"],
+            made_for(come_to.said),
+        ),
         "kind_icons": KIND_ICONS,
         "learnt": [one["words"] for one in shown.get("learnt", ())],
         "timed": bool(said.service),

@@ -24,7 +24,7 @@ from prepkit.page.safe_files import KEPT, Changed
 from prepkit.plan.files import tables_of
 
 DEMO = Path(__file__).parents[2] / "recipes"
-NAMES = ("cold-semaphore", "free-otter", "warm-brasswick")
+NAMES = ("cold-semaphore", "free-otter", "menu", "warm-brasswick")
 ON = Batch("cold-semaphore", date(2026, 11, 26))
 NOW = datetime(2026, 11, 26, 17, 0)
 SECRET = 'title = "SECRET"\nserves = 1\n[items.a]\n'
@@ -127,7 +127,7 @@ def test_the_list_is_bounded(folder: Path, monkeypatch: pytest.MonkeyPatch) -> N
 
 
 def test_a_changed_file_is_seen(book: Book, folder: Path) -> None:
-    assert len(book.entries()) == 3
+    assert len(book.entries()) == len(NAMES)
     text = (folder / "free-otter.toml").read_text("utf-8")
     (folder / "free-otter.toml").write_text(text.replace("serves = 10", "serves = 11"), "utf-8")
     os.utime(folder / "free-otter.toml", (1, 1))

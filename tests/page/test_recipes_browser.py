@@ -5,6 +5,7 @@ from __future__ import annotations
 import shutil
 import tomllib
 from collections.abc import Iterator
+from contextlib import closing
 from pathlib import Path
 from typing import Any
 
@@ -66,6 +67,86 @@ def test_a_batch_is_made_from_the_list_to_the_correction(
     (readings,) = folder.glob("batches/*.readings.toml")
     assert tomllib.loads(readings.read_text("utf-8"))["flower-cordial"]["temperature"] == "24 C"
     assert len(list(folder.glob("batches/*.batch.toml"))) == 1
+
+
+def saved(page: Any) -> None:
+    """Waits until every line is saved."""
+    page.wait_for_selector(".line.unsaved", state="detached")
+
+
+def test_saturday_for_60_one_bad_reading_its_correction_then_62(
+    at: str, folder: Path, browser: Any
+) -> None:
+    shutil.rmtree(folder / "batches", ignore_errors=True)
+    sheet = f"{at}/recipes/cold-semaphore/batch?on=2026-11-28&service=18:00"
+    with opened(browser, viewport=PHONE) as page:
+        page.goto(f"{sheet}&serves=60#item-flower-cordial")
+        item = page.locator("#item-flower-cordial")
+        assert page.evaluate("document.documentElement.scrollHeight") <= 1.15 * PHONE["height"]
+        for line in item.locator(".ticks.weigh .line").all():
+            assert line.bounding_box()["height"] >= 56
+            line.click()
+        saved(page)
+        assert "saved" in item.locator("[data-status]").inner_text()
+        # a reading that was typed elsewhere survives a tick, a save and a reload
+        page.goto(f"{page.url.partition('#')[0]}#item-acid-drops")
+        page.locator("[name='value.acid-drops']").fill("99")
+        page.locator("#item-acid-drops .line").first.click()
+        saved(page)
+        page.goto(f"{page.url.partition('#')[0]}#item-flower-cordial")
+        item.locator("[name^=value]").fill("47.3")
+        with page.expect_navigation():
+            item.get_by_role("button", name="Save what was read").click()
+        assert page.locator("[name='value.acid-drops']").input_value() == "99"
+        assert "below expected" in item.inner_text()
+        assert "DRIFTED" in item.locator(".title").inner_text()
+        for line in item.locator(".drifted .line").all():
+            line.click()
+        saved(page)
+        item.locator("[name^=value]").fill("49.9")
+        with page.expect_navigation():
+            item.get_by_role("button", name="Save what was read").click()
+        assert "as planned" in item.inner_text().lower()
+        item.locator(".top a").click()
+        page.get_by_label("Serves", exact=True).fill("62")
+        with page.expect_navigation():
+            page.get_by_role("button", name="Change").click()
+        page.goto(f"{page.url.partition('#')[0]}#item-flower-cordial")
+        assert "for 60: add" in item.locator(".line").first.inner_text()
+        assert page.evaluate(ROOM) >= 0
+        page.evaluate("localStorage.clear()")
+        page.goto("about:blank")
+
+
+def test_what_is_not_saved_is_kept_and_sent_again_and_a_timer_runs_on(
+    at: str, folder: Path, browser: Any
+) -> None:
+    shutil.rmtree(folder / "batches", ignore_errors=True)
+    sheet = f"{at}/recipes/cold-semaphore/batch?on=2026-11-28&serves=60#item-flower-cordial"
+    with closing(browser.new_context(viewport=PHONE)) as context:  # its console tells of the break
+        page = context.new_page()
+        page.goto(sheet)
+        item = page.locator("#item-flower-cordial")
+        item.get_by_role("button", name="Start").first.click()
+        assert "Flowers into the hot water" in page.title()
+        page.route("**/batch*", lambda route: route.abort())
+        context.set_offline(True)
+        lines = item.locator(".ticks.weigh .line")
+        lines.nth(0).click()
+        lines.nth(1).click()
+        item.get_by_text("2 not saved").wait_for()
+        lines.nth(1).click()  # taken back before it was sent
+        item.get_by_text("1 not saved").wait_for()
+        page.unroute("**/batch*")
+        context.set_offline(False)
+        saved(page)
+        item.get_by_text("saved ").wait_for()
+        assert lines.nth(0).get_attribute("aria-pressed") == "true"
+        assert lines.nth(1).get_attribute("aria-pressed") == "false"
+        page.reload()
+        assert item.get_by_role("button", name="Pause").count() == 1
+        assert item.locator(".timer output").first.inner_text().startswith("19:")
+        assert lines.nth(0).get_attribute("aria-pressed") == "true"
 
 
 def test_a_recipe_is_changed_and_comes_back_as_it_was_typed(
