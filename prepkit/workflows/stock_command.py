@@ -85,12 +85,20 @@ def _told(name: str, told: str) -> Callable[[Callable[..., None]], click.Command
     return make
 
 
+_IN = {  # the modules of what does not change the stock by an amount
+    "list_": "view", "events": "view", "verify": "view", "import_": "view", "measure": "measure",
+}  # fmt: skip
+
+
 def _do(work: str, said: dict[str, Chosen]) -> None:
     """Run a piece of work by its name and print what it says."""
-    from prepkit.stdout import put_exact, put_text
-    from prepkit.workflows import stock_work
+    import importlib
 
-    text = getattr(stock_work, work)(stock_work.Said(**said))
+    from prepkit.stdout import put_exact, put_text
+    from prepkit.workflows.stock_desk import Said
+
+    module = importlib.import_module(f"prepkit.workflows.stock_{_IN.get(work, 'work')}")
+    text = getattr(module, work)(Said(**said))
     (put_exact if said.get("as_json") else put_text)(text)
 
 
@@ -177,6 +185,18 @@ def fill(**said: Chosen) -> None:
     _do("fill", said)
 
 
+@_told("measure", "Tell what was read of a batch, its density, or its last day.")
+@click.argument("words", metavar="ITEM")
+@_options(_BATCH, _USE_BY, _DENSITY, _AT, _WHO, _NOTE)
+@click.option("--brix", metavar="READING", help="Refractometer reading, such as 61.5 Bx.")
+@click.option("--abv", metavar="READING", help="Strength, such as 17 % vol.")
+@click.option("--acidity", metavar="READING", help="By titration, as citric acid: 0.9 % w/w.")
+@click.option("--ph", metavar="READING", help="pH, a bare number.")
+def measure(**said: Any) -> None:
+    """What was read of a batch."""
+    _do("measure", said)
+
+
 @_told("events", "The events of the ledger, newest first, with their numbers.")
 @click.argument("words", required=False, default="", metavar="[ITEM]")
 @_options(_JSON)
@@ -201,10 +221,11 @@ def undo(**said: Chosen) -> None:
 @_FORCE
 def export(out: str | None, force: bool, **said: Chosen) -> None:
     """The ledger as CSV."""
-    from prepkit.workflows import stock_work
     from prepkit.workflows.out import put
+    from prepkit.workflows.stock_desk import Said
+    from prepkit.workflows.stock_view import export as exported
 
-    put(stock_work.export(stock_work.Said(**said)), out, force, exact=True)
+    put(exported(Said(**said)), out, force, exact=True)
 
 
 @_told("import", "Add the events of such a CSV; those that are here already are left out.")

@@ -88,6 +88,22 @@ def test_one_house_sends_and_another_receives(run: Run) -> None:
     assert "nothing stands at east bar" in run('list --site "east bar"')
 
 
+def test_what_was_read_of_a_batch_and_a_last_day_that_is_never_made_later(run: Run) -> None:
+    run(OLEO)
+    run('measure oleo --brix "61.5 Bx" --ph 3.1 --use-by "4 d"')
+    said = run("list")
+    assert "61.5 Bx" in said
+    last = json.loads(run("list --json"))["stock"][0]["use_by"]
+    assert last in said
+    for words in ('measure oleo --use-by "5 d"', "measure oleo --use-by none"):
+        assert "is never made later" in run(words)
+    assert "what was measured?" in run("measure oleo")
+    assert "ph is 15; it must be from 0 to 14" in run("measure oleo --ph 15")
+    assert 'has no batch "x"' in run("measure oleo --ph 3 --batch x")
+    run(OLEO)
+    assert "which batch of oleo?" in run("measure oleo --ph 3")
+
+
 def test_export_and_import(run: Run, tmp_path: Path) -> None:
     run(OLEO)
     run("export --out all.csv")
