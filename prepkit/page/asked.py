@@ -42,9 +42,14 @@ def asked_in() -> str:
     return "" if shown_in == house.usual_system() else shown_in
 
 
-def asked(name: str, *, compute: bool = True, args: MultiDict[str, str] | None = None) -> Asked:
-    """Read an address (the present one, or `args`) and, unless it only asks for the form, work
-    it out."""
+def asked(
+    name: str, *, compute: bool = True, args: MultiDict[str, str] | None = None, ways: bool = True
+) -> Asked:
+    """Read an address (the present one, or `args`) and work it out.
+
+    Not computed where it only asks for the form; without the ways out of a stop where these, which
+    are the most work, are asked for later.
+    """
     args = request.args if args is None else args
     words = forms.said(name, args, settings().today().isoformat())
     try:
@@ -59,7 +64,7 @@ def asked(name: str, *, compute: bool = True, args: MultiDict[str, str] | None =
         return Asked(name, words, carried, wrong={**_others(name, words, wrong, pantry), **wrong})
     try:
         inputs = registry.validate(name, read, pantry)
-        answer = registry.answer(name, inputs)
+        answer = (registry.answer if ways else registry.without_ways)(name, inputs)
     except BadInput as error:
         found = registry.problems(name, read, pantry) or forms.of_answer(name, error)
         return Asked(name, words, carried, wrong=found)

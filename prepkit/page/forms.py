@@ -25,7 +25,7 @@ from prepkit.spec import Spec
 from prepkit.units import Measured
 
 UNITS, MORE, EDIT, GO, MADE = ".units", ".more", ".edit", ".go", ".made"
-HELD, VESSEL = ".held", ".vessel"
+HELD, VESSEL, FIRST = ".held", ".vessel", ".first"
 UNIT = ".unit"  # after the name of a field with units: the one that a bare number is in
 SYSTEMS = ("metric", "us")
 MOST_ROWS = 24

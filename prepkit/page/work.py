@@ -164,19 +164,21 @@ def _options(own: tuple[str, ...]) -> Markup:
 def as_parts(name: str) -> AnyResponse:
     """The answer as the page shows it, part by part, for a form that is worked out as it changes.
 
-    Where something is wrong: what, at which field, and no part of any answer.
+    Where something is wrong: what, at which field, and no part of any answer. Asked for at first
+    alone, a stop comes without its ways out, which are the most work, and says that there is more.
     """
-    got = asked(known(name))
+    first = forms.FIRST in request.args
+    got = asked(known(name), ways=not first)
     if got.answer is None:
         form = forms.form(name, request.args, got.wrong, house.system(request.args))
         text = render_template("answer/problems.html", form=form, first_look=False)
-        found = {"problems": list(form.problems), "top": text}
-        return to_script(found, BAD_INPUT)
+        return to_script({"problems": list(form.problems), "top": text}, BAD_INPUT)
     said = answered(got, got.answer, house.system(request.args)) | {"own": forms}
     parts = {part: render_template(f"answer/{part}.html", **said) for part in PARTS}
     address = urlencode([*got.query, *held_pair()])
     found = {
         **parts,
+        "more": first and got.answer.verdict == "stop",
         "title": f"{said['verdict'].word}: {said['title']}",
         "address": f"{url_for('work.calculation', name=name)}?{address}",
         "said": f"{said['top'].word}. {said['top'].say.striptags()}",

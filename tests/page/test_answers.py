@@ -50,6 +50,18 @@ def test_a_way_that_is_a_stop_itself_is_no_link(load: str) -> None:
         assert not there.first(class_="verdict").has("class_", "stop")
 
 
+def test_a_stop_is_told_before_its_ways_out_are_worked_out() -> None:
+    words = {**forms.example("siphon"), "chargers": 2}
+    first = asking.browser().get(asking.address("siphon", {**words, ".first": 1}, "/answer.json"))
+    whole = asking.browser().get(asking.address("siphon", words, "/answer.json"))
+    assert (first.json["more"], whole.json["more"]) == (True, False)
+    assert 'class="verdict stop"' in first.json["top"]
+    assert "Ways out" not in first.json["top"]
+    assert "Ways out" in whole.json["top"]
+    clear = asking.address("blend", {**forms.example("blend"), ".first": 1}, "/answer.json")
+    assert asking.browser().get(clear).json["more"] is False
+
+
 def test_beside_a_stop_no_figure_stands_large() -> None:
     page = asking.browser().get(
         asking.address("siphon", {**forms.example("siphon"), "chargers": 2})

@@ -79,7 +79,8 @@ def test_a_stop_comes_at_once_and_its_way_out_is_one_touch(at: str, browser: Any
         # what is milder than the answer to come is out of sight from the touch on
         assert not page.locator(".verdict.care").is_visible()
         settled(page, "stop")
-        assert "chargers=2" in page.url
+        page.locator(".ways a").first.wait_for()
+        page.wait_for_url("**chargers=2**")
         page.locator(".ways a").first.click()
         settled(page, "care")
         assert "chargers=1" in page.url

@@ -165,9 +165,16 @@
     const mine = asking = new AbortController();
     const limit = setTimeout(() => mine.abort(), LONGEST_MS);
     try {
-      const reply = await fetch(`${form.dataset.live}?${new URLSearchParams(said())}`, { signal: mine.signal });
-      const got = await reply.json();
+      const words = new URLSearchParams(said());
+      const get = (first) => fetch(`${form.dataset.live}?${words}${first}`, { signal: mine.signal });
+      let reply = await get("&.first=1"), got = await reply.json();
       if (mine !== asking) return;
+      if (got.more) { // a stop is shown before its ways out are worked out
+        show(got);
+        reply = await get("");
+        got = await reply.json();
+        if (mine !== asking) return;
+      }
       if (reply.ok) {
         answered = true;
         box.classList.replace("asking", "answered");
