@@ -8,6 +8,7 @@ from collections.abc import Mapping
 Path = tuple[str | int, ...]
 _KEY = re.compile(r"""\s*(?:"((?:[^"\\]|\\.)*)"|'([^']*)'|([A-Za-z0-9_-]+))\s*(\.)?""")
 _ROW = re.compile(r"(serve|price|step|ingredient|recipe) (\d+)")
+_QUOTED = re.compile(r'"([^"]+)"')
 _NAMED = re.compile(r'serve "(.*)"')
 
 
@@ -161,6 +162,22 @@ def line_of(known: Mapping[Path, int], path: Path, variant: str | None = None) -
                     best = (missing, line)
                 break
     return best[1] if best else None
+
+
+def line_said(
+    text: str, known: Mapping[Path, int], path: Path, variant: str | None, sentence: str
+) -> int | None:
+    """The line of a place; in a value of many lines, that of the words that a sentence quotes."""
+    line = line_of(known, path, variant)
+    if line is None:
+        return None
+    after = [one for one in known.values() if one > line]
+    written = text.splitlines()[line - 1 : min(after) - 1 if after else None]
+    for quoted in _QUOTED.findall(sentence):
+        for more, said in enumerate(written):
+            if quoted in said.partition(" #")[0]:
+                return line + more
+    return line
 
 
 def _hyphened(path: Path) -> Path:

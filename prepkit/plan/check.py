@@ -27,7 +27,6 @@ from prepkit.plan.recipe import Item, Recipe, recipe_of
 from prepkit.plan.recipe_file import variant_names
 
 _LINE = re.compile(r"\bline (\d+)")
-_QUOTED = re.compile(r'"([^"]+)"')
 _ENOUGH = f"there are more than {MOST_PROBLEMS - 1} problems; mend these, then look again."
 _STAND_IN = Mixture({"water": 0.7, "sucrose": 0.28, "citric": 0.02})  # for what has a problem
 
@@ -163,16 +162,7 @@ class _Lines:
                 except PrepkitError:
                     self._texts[file] = ""
             self._of[file] = file_lines.lines(self._texts[file])
-        line = file_lines.line_of(self._of[file], path, variant)
-        if line is None:
-            return None
-        after = [one for one in self._of[file].values() if one > line]
-        written = self._texts[file].splitlines()[line - 1 : min(after) - 1 if after else None]
-        for quoted in _QUOTED.findall(sentence):
-            for more, text in enumerate(written):
-                if quoted in text.partition(" #")[0]:
-                    return line + more
-        return line
+        return file_lines.line_said(self._texts[file], self._of[file], path, variant, sentence)
 
 
 def _problem(error: Wrong, variant: str | None, serves: tuple[str, ...], known: _Lines) -> Problem:

@@ -115,14 +115,14 @@ def _read(
     charger = _CHARGER.fullmatch(price.ingredient)
     if charger:
         name = charger[1].lower()
-        chargers[name] = Pack(price.pack, _count(price), price.cost)
+        chargers[name] = Pack(price.pack, _count(recipe, price), price.cost)
     else:
         part = _part(recipe, price)
         name = part.name
         volume = _volume_of(part) if part.ingredient.form == "liquid" else None
         packs[name] = Pack(price.pack, part.mass_kg, price.cost, volume)
     if name in seen:
-        raise Wrong(
+        raise recipe.wrong_in(
             price.file, f"{price.where}.ingredient",
             f"{price.ingredient} has a price already; give each one price.",
         )  # fmt: skip
@@ -134,9 +134,9 @@ def _part(recipe: Recipe, price: PackPrice) -> Part:
         part = recipe.house.pantry.part(f"{price.pack} {price.ingredient}", "pack")
     except BadInput as error:
         message = error.message.removeprefix("pack: ").removeprefix("pack ")
-        raise Wrong(price.file, price.where, message) from error
+        raise recipe.wrong_in(price.file, price.where, message) from error
     if part.words_without_amount != " ".join(price.ingredient.split()) or not part.mass_kg > 0:
-        raise Wrong(
+        raise recipe.wrong_in(
             price.file, f"{price.where}.pack",
             f'it is "{price.pack}"; write one amount, such as "700 ml", "1 kg" or "12 pieces".',
         )  # fmt: skip
@@ -150,13 +150,13 @@ def _volume_of(part: Part) -> float | None:
         return None
 
 
-def _count(price: PackPrice) -> float:
+def _count(recipe: Recipe, price: PackPrice) -> float:
     try:
         amount, rest = split_amount(price.pack, "pack")
     except BadInput as error:
-        raise Wrong(price.file, f"{price.where}.pack", error.message) from error
+        raise recipe.wrong_in(price.file, f"{price.where}.pack", error.message) from error
     if amount.unit != "piece" or rest or not amount >= 1 or not float(amount).is_integer():
-        raise Wrong(
+        raise recipe.wrong_in(
             price.file, f"{price.where}.pack",
             f'it is "{price.pack}"; write how many chargers are in a pack, such as "10 pieces".',
         )  # fmt: skip

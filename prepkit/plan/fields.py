@@ -11,7 +11,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING, TypeVar
 
 from prepkit.errors import BadInput, BadRecipe, one_line
-from prepkit.file_lines import Path, line_of, lines, place_of
+from prepkit.file_lines import Path, line_said, lines, place_of
 from prepkit.units import parse_number
 
 if TYPE_CHECKING:
@@ -81,7 +81,9 @@ class Reader:
 
     def wrong(self, path: Path, sentence: str) -> Wrong:
         """A problem of this file at a place."""
-        line = line_of(self._lines, path, self.variant) if path and self.text else None
+        line = None
+        if path and self.text:
+            line = line_said(self.text, self._lines, path, self.variant, sentence)
         return Wrong(self.file, place_of(path), sentence, line)
 
     def take(self, instead: T, read: Callable[..., T], *words: object, **more: object) -> T:

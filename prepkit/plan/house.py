@@ -87,6 +87,7 @@ class House(NamedTuple):
     hours: Hours | None = None
     stock: HouseStock = HouseStock()
     tax: Tax | None = None
+    texts: Mapping[str, str] = {}  # of its files
 
 
 def read_house(reader: Reader, own: HouseTable | None, folder: Path, given: Path | None) -> House:
@@ -141,6 +142,7 @@ def read_house(reader: Reader, own: HouseTable | None, folder: Path, given: Path
         said.hours or filed.hours,
         filed.stock,
         filed.tax,
+        filed.texts,
     )
 
 
@@ -192,6 +194,7 @@ def house_of(reader: Reader, said: HouseFile, folder: Path) -> House:
         prices=prices,
         measures=house.measures.over(bottles(prices)),
         stock=stock_of(reader, said, folder),
+        texts={reader.file: reader.text},
         tax=tax_of(reader, said.tax),
     )
 

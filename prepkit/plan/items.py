@@ -225,7 +225,7 @@ def wrong_input(
                     file = recipe.house.said_in.get(key, file)
                     where = f"house.{key}" if file in (recipe.file, *recipe.files) else key
     # where the field is known the sentence need not name it again
-    return Wrong(file, where, how + sentence(recipe, error, value, "" if how else field))
+    return recipe.wrong_in(file, where, how + sentence(recipe, error, value, "" if how else field))
 
 
 def sentence(recipe: Recipe, error: Exception, value: object, field: str = "") -> str:

@@ -91,6 +91,7 @@ def recipe_of(tables: Table, reader: Reader, *, house: str | Path | None = None)
         said.note,
         prices_of(file, said.price),
         reader.variant,
+        texts={**place.texts, file: reader.text},
     )
 
 

@@ -6,6 +6,8 @@ import re
 from collections.abc import Mapping
 from typing import NamedTuple
 
+from prepkit import file_lines
+from prepkit.errors import one_line
 from prepkit.plan.fields import Wrong
 from prepkit.plan.house import House, PackPrice, Vessel
 from prepkit.units import Measured
@@ -71,10 +73,20 @@ class Recipe(NamedTuple):
     prices: tuple[PackPrice, ...] = ()  # its own, before those of the house
     variant: str | None = None
     files: tuple[str, ...] = ()  # of a menu: the recipes that it is made of
+    texts: Mapping[str, str] = {}  # of its file and those of its house; none of a menu
 
     def wrong(self, where: str, sentence: str) -> Wrong:
         """An error of this recipe, with the file and the place in it."""
-        return Wrong(self.file_of(where), where, sentence)
+        return self.wrong_in(self.file_of(where), where, sentence)
+
+    def wrong_in(self, file: str, where: str, sentence: str) -> Wrong:
+        """An error of its file or one of its house's, with the place and, where known, the line."""
+        text, line = self.texts.get(file), None
+        if text and where:
+            path = file_lines.path_of(where, tuple(one.name for one in self.serve))
+            known, sentence = file_lines.lines(text), one_line(sentence)
+            line = file_lines.line_said(text, known, path, self.variant, sentence)
+        return Wrong(file, where, sentence, line)
 
     def file_of(self, where: str) -> str:
         """The file of a place: in a menu that of the recipe that the item or serve is from."""

@@ -263,3 +263,14 @@ def test_no_calculator_has_an_input_with_a_word_of_the_recipe(name: str) -> None
     # "vessel" names a vessel in both; `serve` counts serves and losses, which a plan does itself
     taken = set(load(name).inputs.specs()) & ItemTable.kinds().keys()
     assert taken <= {"vessel"} or name == "serve"
+
+
+def test_an_error_says_the_line_of_its_words() -> None:
+    text = GOOD.replace('["500 g water", "500 g white sugar"]', '[\n"500 g water",\n"5 g wtaer"]')
+    with pytest.raises(BadRecipe, match=r"^recipe:13: items.my-base.part: .*wtaer"):
+        make_plan(read_recipe(text))
+    with pytest.raises(BadRecipe, match=r'^recipe:18: serve "Trial".part: .*my-mxi'):
+        make_plan(read_recipe(GOOD.replace("90 ml my-mix", "90 ml my-mxi")))
+    price = '[[price]]\ningredient = "water"\npack = "1 lot"\ncost = 1\n'
+    with pytest.raises(BadRecipe, match=r"^recipe:(19|21): price 1"):
+        make_plan(read_recipe(GOOD + price)).to_dict()

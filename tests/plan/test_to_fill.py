@@ -8,7 +8,7 @@ import pytest
 from plan.trial import RECIPE
 
 from prepkit.errors import BadInput
-from prepkit.workflows.plan_work import Asked, worked
+from prepkit.workflows.plan_work import PlanOptions, worked
 
 HOUSE = """
 [containers.tub]
@@ -34,7 +34,7 @@ def file(tmp_path: Path) -> str:
 
 def needed(file: str, *words: str, serves: str | None = None) -> dict[str, float]:
     """What each item must give, ml at 20 C."""
-    plan = worked(Asked(file, serves, fill=words), file).plan
+    plan = worked(PlanOptions(file, serves, fill=words), file).plan
     return {
         one.item.id: 1e6 * one.product.of_mass(one.demand.needed_kg).volume_m3(20.0)
         for one in plan.made
@@ -56,7 +56,7 @@ def needed(file: str, *words: str, serves: str | None = None) -> dict[str, float
 def test_so_much_of_an_item_is_made_and_nothing_is_served(file: str, words: str, ml: float) -> None:
     found = needed(file, words)
     assert found == {"my-base": pytest.approx(ml)}
-    said = worked(Asked(file, fill=(words,)), file).said
+    said = worked(PlanOptions(file, fill=(words,)), file).said
     assert said["fill"] == [words]
     assert said["serve"] == []
 
@@ -73,8 +73,8 @@ def test_beside_serves_and_what_it_is_made_of(file: str) -> None:
 def test_the_verdict_is_that_of_what_is_made(file: str) -> None:
     text = Path(file).read_text(encoding="utf-8").replace('"6 % w/w"', '"80 % w/w"')
     Path(file).write_text(text, encoding="utf-8")
-    assert worked(Asked(file, fill=("1 tub my-sour",)), file).verdict == "stop"
-    assert worked(Asked(file, fill=("1 tub my-mix",)), file).verdict == "stop"
+    assert worked(PlanOptions(file, fill=("1 tub my-sour",)), file).verdict == "stop"
+    assert worked(PlanOptions(file, fill=("1 tub my-mix",)), file).verdict == "stop"
 
 
 @pytest.mark.parametrize(
