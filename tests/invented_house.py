@@ -7,6 +7,7 @@ batch of flower cordial is out on purpose.
     prepkit bench losses --house FOLDER/house
     prepkit bench chart flower-cordial --house FOLDER/house
     prepkit plan FOLDER/cold-semaphore.toml --serves 40
+    prepkit plan FOLDER/menu.toml --stock
 """
 
 from __future__ import annotations

@@ -8,6 +8,7 @@ from invented_house import EVENINGS, OUT, build
 
 from prepkit.learn import batches, charts
 from prepkit.learn.house import prepared
+from prepkit.plan.plan import plan_of
 from prepkit.plan.recipe import load_recipe
 from prepkit.stock.ledger import open_ledger
 
@@ -27,3 +28,16 @@ def test_thirty_batches_tell_of_the_house(tmp_path: Path) -> None:
     assert OUT < EVENINGS
     for name in ("house/house.toml", "cold-semaphore.toml"):
         assert "INVENTED" in (tmp_path / "bar" / name).read_text(encoding="utf-8")
+
+
+def test_a_menu_of_the_three_recipes_learns_from_the_ledger(tmp_path: Path) -> None:
+    build(tmp_path / "bar")
+    taught = prepared(load_recipe(tmp_path / "bar/menu.toml"))
+    assert {one.item for one in taught.learnt if one.used} >= {"peel-oleo", "flower-cordial"}
+    said = plan_of(taught, taught.recipe.counts()).to_dict()
+    assert [one["name"] for one in said["serve"]] == [
+        "Semaphore", "Otter", "Weir", "Brasswick Ember",
+    ]  # fmt: skip
+    assert said["money"] is not None
+    assert said["money"]["sales"] is not None
+    assert said["sure"]["more"]

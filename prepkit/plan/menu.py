@@ -122,13 +122,14 @@ def merged(
     items: dict[str, Item] = {}
     drinks: dict[str, Serve] = {}
     known = _Known()
+    names: dict[str, str] = {}  # of drinks, by how they read
     for row in rows:
         ids = known.placed(row, items)
         if len(items) > MOST_MENU_ITEMS:
             raise Wrong(file, "", f"a menu has at most {MOST_MENU_ITEMS} items, and this has more.")
         counts = row.recipe.counts()
         for serve in row.recipe.serve:
-            _drink_once(file, serve.name, drinks, row.recipe)
+            _drink_once(serve.name, drinks, names, row.recipe)
             drinks[serve.name] = serve._replace(
                 part=_renamed_all(serve.part, ids),
                 garnish=_renamed_all(serve.garnish, ids),
@@ -165,14 +166,16 @@ def _each_once(file: str, recipes: Iterable[Recipe]) -> None:
         seen[key] = one.file
 
 
-def _drink_once(file: str, name: str, drinks: Mapping[str, Serve], recipe: Recipe) -> None:
-    for known in drinks:
-        if known.casefold() == name.casefold():
-            raise Wrong(
-                recipe.file, f'serve "{name}".name',
-                f'"{known}" of {drinks[known].file} has the same name. Give each drink of a menu '
-                f"its own.",
-            )  # fmt: skip
+def _drink_once(
+    name: str, drinks: Mapping[str, Serve], names: dict[str, str], recipe: Recipe
+) -> None:
+    known = names.setdefault(name.casefold(), name)
+    if known in drinks:
+        raise Wrong(
+            recipe.file, f'serve "{name}".name',
+            f'"{known}" of {drinks[known].file} has the same name. Give each drink of a menu '
+            f"its own.",
+        )  # fmt: skip
 
 
 # items

@@ -6,6 +6,7 @@ What must not be made, and what would be made from it, has no amounts here.
 from __future__ import annotations
 
 import math
+from collections.abc import Collection
 
 from prepkit import always, cautions, derived, sources
 from prepkit.clock import Moment
@@ -62,6 +63,9 @@ def said(plan: Planned, service: Moment | None = None) -> PlanSheet:
     costs = serve_costs(plan, prices)
     times = timetable(plan, service)
     found = spreads(plan)
+    foams = {
+        one.item.id for one in plan.made if one.product is None or one.item.calculator in FOAMS
+    }
     whole: PlanSheet = {
         "title": recipe.title,
         "file": recipe.file,
@@ -90,7 +94,7 @@ def said(plan: Planned, service: Moment | None = None) -> PlanSheet:
         "items": [item_said(plan, made, numbers, found, rounds) for made in by_start(plan, times)],
         "not_made": list(plan.unused),
         "serve": [
-            {**_portion(portion, plan, found), "cost": costs.get(portion.serve.name)}
+            {**_portion(portion, plan, found, foams), "cost": costs.get(portion.serve.name)}
             for portion in plan.portions
         ],
         "cautions": [
@@ -255,7 +259,9 @@ def _decisive(plan: Planned, found: Spreads | None) -> DecisiveSheet | None:
     }  # fmt: skip
 
 
-def _portion(portion: Portion, plan: Planned, found: Spreads | None) -> ServeSheet:
+def _portion(
+    portion: Portion, plan: Planned, found: Spreads | None, foams: Collection[str]
+) -> ServeSheet:
     mixture = portion.mixture
     whole: ServeSheet = {
         "name": portion.serve.name,
@@ -272,9 +278,6 @@ def _portion(portion: Portion, plan: Planned, found: Spreads | None) -> ServeShe
     if found is not None:
         by = effects(mixture, found.serves[portion.serve.name], tuple(PER_SERVE))
         weighing = {name: together(one) for name, one in by.items()}
-    foams = {
-        one.item.id for one in plan.made if one.product is None or one.item.calculator in FOAMS
-    }
     return whole | {
         "parts": [
             {

@@ -13,7 +13,7 @@ from __future__ import annotations
 import heapq
 import math
 from bisect import bisect_left
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from typing import NamedTuple
 
 from prepkit.clock import Moment, length_words
@@ -118,6 +118,7 @@ def _all_placed(
     """Every step of every item, and when and for what each item is needed."""
     needed: dict[str, tuple[float, str]] = {}
     starts: dict[str, float] = {}
+    served = {part.name for portion in plan.portions for part in portion.all_parts}
     waiting = {id_: len(of) for id_, of in users.items()}
     place = {id_: number for number, id_ in enumerate(made)}
     keeps = {id_: _keeps(one) for id_, one in made.items()}
@@ -126,7 +127,7 @@ def _all_placed(
     steps: list[Placed] = []
     while ready:  # whatever is needed latest, and keeps least, is placed first
         id_ = heapq.heappop(ready)[3]
-        needed[id_] = _needed(id_, plan, users[id_], starts)
+        needed[id_] = _needed(id_, served, users[id_], starts)
         placed = _placed(made[id_], needed[id_][0], hands, at_once.get(id_, 1))
         steps += placed
         starts[id_] = placed[0].start if placed else needed[id_][0]
@@ -134,7 +135,7 @@ def _all_placed(
             if used in waiting:
                 waiting[used] -= 1
                 if not waiting[used]:
-                    when = _needed(used, plan, users[used], starts)[0]
+                    when = _needed(used, served, users[used], starts)[0]
                     heapq.heappush(ready, (-when, keeps[used], -place[used], used))
     return steps, needed
 
@@ -219,15 +220,12 @@ def _by_start(one: Placed) -> tuple[float, float, str]:
 
 
 def _needed(
-    id_: str, plan: Planned, users: list[str], starts: Mapping[str, float]
+    id_: str, served: Collection[str], users: list[str], starts: Mapping[str, float]
 ) -> tuple[float, str]:
     """When an item must be done, and what needs it then."""
     found = [(starts[user], user) for user in users]
-    found += [
-        (0.0, "service")
-        for portion in plan.portions
-        if id_ in {part.name for part in portion.all_parts}
-    ]
+    if id_ in served:
+        found.append((0.0, "service"))
     return min(found, default=(0.0, "service"))
 
 

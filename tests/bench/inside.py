@@ -13,6 +13,7 @@ import time
 from collections.abc import Callable, Iterator
 from typing import Any
 
+import menus
 from figures import Figure
 
 ROUNDS = 9
@@ -151,6 +152,7 @@ def measured() -> Iterator[Figure]:
     """One figure for each piece of work; what compares with a library only where it is there."""
     yield from own()
     yield from plans()
+    yield from menus.measured()
     try:
         yield gas_density()
         yield from ph()
