@@ -71,7 +71,8 @@ _NUMBERS = """
     under_iced_c undissolved undissolved_g undissolved_known_c undissolved_most_percent
     undissolved_percent usual_end vessel_l viscosity_fridge warm_alcohol_k warm_over_rating
     warm_without_limit_c warmest_c water_activity water_loss water_lost_percent water_percent
-    wet_percent wetter_than_usual whipped_fat_percent within_percent within_to_c worst_corner
+    wet_percent wetter_than_usual whipped_fat_percent window_from_c window_none within_percent
+    within_to_c worst_corner
     yield_percent yield_spread_percent
     cold_limit_c held_c held_short_k hot_limit_c
     meter_ph spirit_ph hurt_seconds
@@ -116,6 +117,7 @@ _WORD = """
     fog_rule gas_breath holding_place holding_source
     undissolved_acid unpriced usual_expansion wanted_words carried_words warm_words way plug_words
     keg_missing
+    window_unmet
     less_gas less_gas_or_air relief_words rated_what peak_lower margin_surer
 """  # one word of a closed list, or a text to show
 

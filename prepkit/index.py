@@ -20,6 +20,7 @@ CALCULATORS: dict[str, tuple[str, str, str]] = {
     "chill": ("chill", "drink", "Ice and melt to a temperature, the end of shaking, bottles."),
     "warm": ("warm", "drink", "Hot and cold parts and the cup: how hot, and how long."),
     "layer": ("layer", "drink", "Layers by density, and how to make a cream float."),
+    "window": ("window", "drink", "From pour to last sip: the minutes in which it is as wanted."),
     "serve": ("serve", "drink", "One serve: alcohol units, caffeine, sugar, allergens, cost."),
     "reading": ("reading", "check", "Instrument readings to sugar, strength, coffee extraction."),
     "correct": ("correct", "check", "The least to add to bring a measured batch to its targets."),

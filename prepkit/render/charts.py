@@ -120,9 +120,31 @@ def _warm(answer: Answer, key: str) -> tuple[Chart, ...]:
     return _lines([course], key)
 
 
+def _window(answer: Answer, key: str) -> tuple[Chart, ...]:
+    """The band of the temperature in the glass."""
+    table = _table(answer, "course")
+    rows = [
+        (str(row[0]), low, high)
+        for row in (table.rows if table is not None else ())
+        if isinstance(low := row[1], int | float) and isinstance(high := row[2], int | float)
+    ]
+    if len(rows) < 2:
+        return ()
+    course = Course(
+        "In the glass, from coldest to warmest (unequal steps of time).",
+        "C",
+        [(after, low) for after, low, _ in rows],
+        upper=[high for _, _, high in rows],
+        digits=0,
+        from_zero=False,
+    )
+    return _lines([course], key)
+
+
 _BY_CALCULATOR: dict[str, Callable[[Answer, str], tuple[Chart, ...]]] = {
     "siphon": _siphon,
     "layer": _layer,
     "room": _room,
     "warm": _warm,
+    "window": _window,
 }

@@ -192,6 +192,13 @@ EDGES: dict[str, tuple[dict[str, Any], ...]] = {
         {"shelf": ["spirit 43 %", "lemon juice", "syrup 65 Bx", "water"], "volume": "120 ml",
          "make": "1.2 l ± 0.02 l", "target": ["strength=15 %", "acidity=0.6 %"]},
     ),
+    "window": (
+        {"part": ["60 ml ± 1 ml spirit 43 %", "90 ml ± 2 ml water"], "temperature": "0 C ± 0.5 C",
+         "ice": "120 g ± 10 g", "room": "22 C ± 2 C", "humidity": "50 % ± 5 %",
+         "want": ["temperature=at most 6 C", "dilution=at most 20 %"]},
+        {"part": ["150 ml ± 3 ml filter coffee"], "temperature": "78 C ± 2 C", "room": "20 C ± 1 C",
+         "want": ["temperature=52 C to 65 C"]},
+    ),
     "blend": (
         {"part": ["700 ml ± 7 ml spirit 43 %", "300 ml ± 3 ml water", "50 g ± 1 g white sugar",
                   "30 ml ± 1 ml lemon juice"], "temperature": "4 C ± 2 C"},

@@ -1,0 +1,107 @@
+"""window: the worked cup, bands that meet or not, timings of one's own, bad input."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from prepkit.errors import BadInput
+from prepkit.registry import run
+
+COLD = {"part": ["60 ml spirit 43 %", "90 ml water"], "temperature": "0 C", "ice": "120 g",
+        "room": "22 C", "want": ["temperature=at most 6 C"]}  # fmt: skip
+
+
+def asked(**more: Any) -> Any:
+    return run("window", {**COLD, **more})
+
+
+def value(answer: Any, name: str) -> float | None:
+    found = answer.values.get(name)
+    return None if found is None else float(found.value)
+
+
+def test_the_worked_cup() -> None:
+    # reference page F: mug of 75 C, room 20 C, band 51.7 to 68.3 C: central 5.2 to 22.0 min at
+    # 0.025 per min; the band of the rates is that of an open mug of 300 ml, 0.022 to 0.027
+    found = run("window", {
+        "part": ["300 ml filter coffee"], "temperature": "75 C", "room": "20 C",
+        "want": ["temperature=51.7 C to 68.3 C"],
+    })  # fmt: skip
+    assert value(found, "likely_from") == pytest.approx(5.3, abs=0.4)
+    assert value(found, "likely_to") == pytest.approx(22.5, abs=1.2)
+    assert value(found, "sure_from") >= value(found, "likely_from")
+    assert value(found, "sure_to") <= value(found, "likely_to")
+    assert "window-scalds" in {one.id for one in found.cautions}
+
+
+def test_dilution_ends_a_drink_on_ice() -> None:
+    found = asked(want=["temperature=at most 6 C", "dilution=at most 20 %"])
+    # 20 % of 146 g melts at 1.4 to 2.5 g/min or so: 9 to 20 minutes
+    assert 8.0 < value(found, "sure_to") < value(found, "likely_to") < 20.0
+    assert value(found, "dilution") == pytest.approx(20.0, abs=0.5)
+    ends = next(step for step in found.working if step.label == "what ends it, likely")
+    assert "dilution" in ends.formula
+
+
+def test_two_bands_that_exclude_each_other_are_named() -> None:
+    found = asked(want=["temperature=at least 10 C", "aroma=yes"], aroma_lasts="3 min ± 1 min")
+    assert value(found, "likely_from") is None
+    assert found.verdict == "care"
+    worst = next(one for one in found.cautions if one.id == "window-never")
+    assert "the aroma still there ends before the temperature begins" in worst.text
+    never = asked(want=["temperature=at most -5 C"])
+    assert "the temperature is never as wanted" in str(never.cautions)
+
+
+def test_timings_of_ones_own_count_with_their_spread() -> None:
+    foam = asked(want=["foam=at least 50 %"], foam_half="4 min ± 1 min")
+    assert value(foam, "likely_to") == pytest.approx(4.0, abs=0.01)
+    assert value(foam, "sure_to") == pytest.approx(3.0, abs=0.01)
+    cream = asked(want=["cream=yes"], cream_floats="8 min ± 2 min")
+    assert value(cream, "sure_to") == pytest.approx(6.0, abs=0.05)
+    # [GLASS-GAS-2019]: after 10 minutes 66 % of the gas is left in one glass, 42 % in another
+    gas = asked(want=["gas=at least 3.3 g/l"], gas="5 g/l")
+    assert value(gas, "sure_to") == pytest.approx(4.8, abs=0.1)
+    assert value(gas, "sure_to") < value(gas, "likely_to") < 9.9
+
+
+@given(st.floats(-5.0, 5.0), st.floats(6.0, 40.0), st.floats(0.0, 300.0), st.floats(6.5, 15.0))
+@settings(max_examples=25, deadline=None)
+def test_sure_lies_within_likely_and_wider_wants_last_longer(
+    poured: float, room: float, ice: float, most: float
+) -> None:
+    said = {"temperature": f"{poured:.2f} C", "room": f"{room + 10:.2f} C", "ice": f"{ice:.1f} g"}
+    one = asked(**said, want=[f"temperature=at most {most:.2f} C"])
+    wider = asked(**said, want=[f"temperature=at most {most + 1:.2f} C"])
+    assert value(one, "sure_to") <= value(one, "likely_to") + 1e-9
+    assert value(one, "likely_to") <= value(wider, "likely_to") + 1e-9
+    more = asked(**{**said, "ice": f"{ice + 50:.1f} g"}, want=[f"temperature=at most {most:.2f} C"])
+    assert value(more, "likely_to") >= value(one, "likely_to") - 1e-9
+
+
+@pytest.mark.parametrize(
+    ("words", "about"),
+    [
+        ({"want": ["foam=at least 50 %"]}, "time your own"),
+        ({"want": ["gas=at least 3 g/l"]}, "time your own"),
+        ({"want": ["colour=red"]}, "write one of"),
+        ({"want": ["temperature"]}, "write one of"),
+        ({"want": ["temperature=8 C to 2 C"]}, "lower end first"),
+        ({"want": ["temperature=6 C"]}, "write a range"),
+        ({"want": ["cream=no"], "cream_floats": "8 min"}, "cream=yes"),
+        ({"want": ["temperature=at most 6 C", "temperature=at least 1 C"]}, "twice"),
+        ({"temperature": "20 C"}, "work out the chill first"),
+        ({"temperature": "4 C", "room": "3 C"}, "air that is warmer"),
+        ({"part": ["0 ml water"]}, "more than 0"),
+        ({"room": "90 C"}, "room"),
+        ({"humidity": "140 %"}, "humidity"),
+    ],
+)
+def test_what_cannot_be_told_is_one_sentence(words: dict[str, Any], about: str) -> None:
+    with pytest.raises(BadInput, match=about) as refused:
+        asked(**words)
+    assert "\n" not in refused.value.message
