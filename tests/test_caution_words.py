@@ -140,6 +140,7 @@ LONGEST: dict[str, str] = {
     "usual_expansion": "20 to 100",
     "wanted_words": "after the last portion, gauge 2.5 bar",
     "warm_words": "list",
+    "window_unmet": "the temperature ends before the dilution begins",
 }
 UNITS = (
     "% vol|% w/w|%|bar|°C|C|K|kg/m3|g/kg|mg/kg|mg/l|g/l|mg|kg|g|ml|l|m3|cm|mm|m|ppm|Bx|degrees|"

@@ -362,11 +362,11 @@ def _unmet(spans: Spans) -> str:
     """Which two exclude each other, or which one is never met."""
     never = [one for one, each in spans.items() if each["likely"] is None]
     if never:
-        return f"the {WANTED[never[0].kind][1]} is never as wanted"
+        return f"the {never[0].kind} is never in its band"
     known = [(one, span) for one, each in spans.items() if (span := each["likely"]) is not None]
     late = max(known, key=lambda pair: pair[1].start)[0]
     soon = min(known, key=lambda pair: pair[1].end)[0]
-    return f"the {WANTED[soon.kind][1]} ends before the {WANTED[late.kind][1]} begins"
+    return f"the {soon.kind} ends before the {late.kind} begins"
 
 
 def _bands(spans: Spans) -> Table:
