@@ -28,6 +28,7 @@ SUMS = {
     "cautions/siphon.toml": (34715, 61365203),
     "cautions/sugar.toml": (4186, 1705853018),
     "cautions/warm.toml": (5005, 123688854),
+    "cautions/window.toml": (1426, 559052103),
 }
 ROWS: tuple[R, ...] = (
     R('acid-solution-stands-pressure', 'pressure', 'note', 'Never close or charge acid stock that still fizzes.', 'Keep baking soda, chalk and bare metal out of it. Close the bottle once it is still.', 'JUDGEMENT', True, ('acid-solution',), (), 'Acid on carbonate or on a reactive metal gives off gas. A closed bottle or a siphon of it can burst.', '', False),
@@ -534,4 +535,9 @@ ROWS: tuple[R, ...] = (
     R('warm-above-flash-point', 'fire', 'care', 'It is hot enough for its vapour to catch fire; a weak hot drink burns too.', 'No flame, candle, lit sugar or hob near it. Never carry or pour onto a flaming drink.', 'FLASH-TABLE', False, ('warm',), (C('over_flash_k', 'at_least', 0), ), 'It is within 4 degrees of the flash point or above. Flamed serves only where the fire code and the licensee allow them.', '', False),
     R('warm-cup-not-counted', 'equipment', 'note', 'The cup is not counted: a cold one of 250 g cools 150 ml by several degrees.', 'Preheat the cup with hot water, or enter its weight.', 'PREPKIT-HEAT', False, ('warm',), (C('cup_known', 'is', False), ), 'A preheated cup keeps the drink as hot as mixed. A cold one takes the heat in the first minutes.', '', False),
     R('warm-colder-than-drunk', 'heat', 'care', 'It is mixed colder than the {drunk_at_c:.0f} °C at which you want to drink it.', 'Pour the hot part hotter, take more of it, or preheat the cup and other parts.', 'DEFINITION', False, ('warm',), (C('colder_than_drunk_k', 'above', 0), ), '', '', False),
+    R('window-stands-pressure', 'pressure', 'note', 'A gassy drink is timed in an open glass, never in a closed one.', 'Close no glass, jar or shaker on it: it builds pressure as it warms.', 'JUDGEMENT', True, ('window',), (), '', '', False),
+    R('window-stands-cryogen', 'cryogen', 'note', 'Ice of water is meant here. Dry ice or liquid nitrogen in a glass injures who drinks it.', 'Serve nothing while any of it is left.', 'FDA-LN2-2018', True, ('window',), (), '', '', False),
+    R('window-stands-inhalation', 'inhalation', 'note', 'A cloud or foam on top is smelled from above, not drawn in.', 'Say so when you serve it. No smoke or mist to breathe.', 'JUDGEMENT', True, ('window',), (), '', '', False),
+    R('window-scalds', 'heat', 'care', 'At {window_from_c:.0f} °C, where this begins, the drink scalds.', 'Let it stand until it is below 65 °C, or say that it is hot.', 'MORITZ-HENRIQUES', False, ('window',), (C('window_from_c', 'at_least', 65), ), '', '', False),
+    R('window-never', 'equipment', 'care', 'It is never all as wanted: {window_unmet}.', 'Widen one of the two, or change the drink.', 'DEFINITION', False, ('window',), (C('window_none', 'at_least', 1), ), '', '', False),
 )
