@@ -3,22 +3,24 @@
 import contextlib
 import copy
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from datetime import date
 from pathlib import Path
-from typing import Any
+from typing import Annotated, Any
 
 import fastjsonschema
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from pydantic import BaseModel, ConfigDict, PlainValidator, create_model
 
 from prepkit.calculators.siphon.register import Vessel, load_register
 from prepkit.errors import BadRecipe, PrepkitError, one_line
-from prepkit.file_models import ValidationError, form, mended, problems
+from prepkit.file_kinds import Beside
+from prepkit.file_models import FileModel, ValidationError, form, mended, problems
 from prepkit.plan.fields import Enough, Reader
 from prepkit.plan.house import house_of
-from prepkit.plan.house_file import HouseFile
+from prepkit.plan.house_file import BenchTable, ContainerTable, HouseFile, PriceTable
 from prepkit.plan.readings import KEYS, Readings, readings_of
 from prepkit.plan.recipe import recipe_of
 from prepkit.plan.recipe_file import RecipeFile
@@ -171,3 +173,42 @@ def test_what_is_refused_is_among_what_a_check_tells(file: str, data: Any) -> No
     first = refusal(lambda: read(Reader("x.toml")))
     told = [one.sentence for one in gathering.found]
     assert first in told if first is not None else not told
+
+
+# pydantic's own classes as the judge
+
+
+def of_pydantic(model: type[FileModel]) -> type[BaseModel]:
+    """A class of pydantic's with the same fields, each read by the same kind."""
+    fields: dict[str, Any] = {}
+    for key, kind in model.kinds().items():
+        read = (
+            (lambda value, info, kind=kind: kind.read_beside(value, info.data))
+            if isinstance(kind, Beside)
+            else kind.read
+        )
+        fields[key] = (Annotated[Any, PlainValidator(read)], model.defaults().get(key, ...))
+    return create_model(model.__name__, __config__=ConfigDict(extra="forbid"), **fields)
+
+
+def judged(read: Callable[[], Any], keys: Collection[str]) -> object:
+    """The values that were read, or the kind and the place of all that is wrong."""
+    try:
+        made = read()
+    except ValidationError as error:
+        return {(one["type"], one["loc"], one["msg"]) for one in error.errors()}
+    return [getattr(made, key) for key in keys]
+
+
+JUDGES = {one: of_pydantic(one) for one in (PriceTable, ContainerTable, BenchTable, Readings)}
+ENTRIES = st.one_of(VALUES, st.sampled_from(["770 ml", "20 ml", "900 ml", "0.1 g", "5 g", "6 bar"]))
+
+
+@pytest.mark.parametrize("model", JUDGES, ids=lambda one: one.__name__)
+@settings(max_examples=60, deadline=None)
+@given(data=st.data())
+def test_a_model_reads_and_refuses_as_one_of_pydantic_does(model: Any, data: Any) -> None:
+    keys = [*model.kinds(), "colour"]
+    table = data.draw(st.dictionaries(st.sampled_from(keys), ENTRIES, max_size=5))
+    ours = judged(lambda: model.read(table), model.kinds())
+    assert ours == judged(lambda: JUDGES[model].model_validate(table), model.kinds())
