@@ -57,8 +57,9 @@ def back(name: str) -> AnyResponse | tuple[str, int]:
 def name_form(name: str) -> str:
     """The form that gives a recipe another name, or makes a copy of it."""
     book = desk().book
-    entry = next(one for one in book.entries() if one.name == name and book.path(name))
-    return _name_form(name, entry.title, book.path(name).stem, version_of(book.text(name)))
+    path = book.path(name)
+    entry = next(one for one in book.entries() if one.name == name)
+    return _name_form(name, entry.title, path.stem, version_of(book.text(name)))
 
 
 def _name_form(

@@ -25,7 +25,7 @@ from fuzz.words import HOSTILE, MARKUP, case
 from prepkit.index import CALCULATORS
 
 SLOW = list(HealthCheck)  # a page is long beside what it takes to draw its address
-NOT_OURS = (200, 302, 303, 304, 308, 400, 403, 404, 405, 409, 413, 414, 422, 429)
+NOT_OURS = (200, 302, 303, 304, 308, 400, 403, 404, 405, 409, 410, 413, 414, 422, 429)
 OTHER = {
     "serves": ("1", "40", "0", "-1", "1e9", "nan", "10001"),
     "service": ("18:00", "25:00", "0001-01-01 00:10", "now"),
@@ -49,7 +49,10 @@ PATHS = (
     "/drills/marked", "/drills/paper", "/drills/paper.json", "/drills/print", "/words", "/recipes/",
     "/recipes/{}/", "/recipes/{}/batch", "/recipes/{}/batch.json", "/recipes/{}/card",
     "/recipes/{}/labels", "/recipes/{}/plan.json", "/recipes/{}/plan.csv", "/recipes/{}/plan.{}",
-    "/recipes/{}/text", "/static/{}", "/make/{}", "/make/{}.json", "/make/{}/card", "/{}", "/pass",
+    "/recipes/{}/text", "/recipes/new", "/recipes/into", "/recipes/{}/form", "/recipes/{}/name",
+    "/recipes/{}/versions", "/in", "/in/{}", "/join/", "/join/{}", "/join/again/{}", "/join/paper",
+    "/class/", "/class/{}/", "/class/{}/screen", "/class/{}/results.csv",
+    "/static/{}", "/make/{}", "/make/{}.json", "/make/{}/card", "/{}", "/pass",
 )  # fmt: skip
 
 

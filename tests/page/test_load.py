@@ -71,6 +71,24 @@ def test_what_is_no_request_of_ours_is_refused(at: str, raw: bytes, status: byte
     assert good.split(b" ")[1] == b"200"
 
 
+def test_connections_that_stay_half_open_hold_nobody_up(at: str) -> None:
+    place = urlsplit(at)
+    half = (
+        b"POST /join/bcdfgh HTTP/1.1\r\nHost: localhost\r\nContent-Length: 900\r\n\r\nname=",
+        b"GET /in/x HTTP/1.1\r\nHost: loc",
+        b"",
+    )
+    lines = [socket.create_connection((place.hostname, place.port), timeout=20) for _ in range(30)]
+    try:
+        for number, line in enumerate(lines):
+            line.sendall(half[number % len(half)])
+        good = sent(at, b"GET /cautions HTTP/1.0\r\nHost: localhost\r\n\r\n")
+        assert good.split(b" ")[1] == b"200"
+    finally:
+        for line in lines:
+            line.close()
+
+
 def refused(*options: str) -> str:
     """The one sentence of a page that does not start, from a process of its own."""
     command = [sys.executable, "-m", "prepkit", "page", *options]
