@@ -27,6 +27,7 @@ from prepkit.learn import losses
 from prepkit.plan.fields import Wrong
 from prepkit.plan.measured import compared
 from prepkit.plan.plan import Plan
+from prepkit.stock.amounts import density_of
 from prepkit.stock.events import Event, now
 
 if TYPE_CHECKING:
@@ -224,7 +225,7 @@ def record(
                 Event(
                     kind="made", item=id_, batch=batch, change_mg=round(1000 * grams), site=site,
                     place=place, at=at, who=who, made_on=_day(batch, at),
-                    note="recorded with its readings",
+                    density_g_m3=_density_g_m3(plan, id_, own), note="recorded with its readings",
                 )
             )  # fmt: skip
         known = ledger.events(kind="measured", item=id_, batch=batch, standing=True,
@@ -254,6 +255,15 @@ def _not_ahead(batch: str, at: datetime) -> None:
             f"the batch is of {day.isoformat()}, which is in the future. Write the day of making.",
             "batch",
         )
+
+
+def _density_g_m3(plan: Plan, id_: str, own: Mapping[str, object]) -> int | None:
+    """The density of a batch as it was read, else as it was planned."""
+    read = own.get("density_kg_m3")
+    if isinstance(read, float):
+        return round(1000 * read)
+    product = plan.prepared.products.get(id_)
+    return None if product is None else density_of(product)
 
 
 def _day(batch: str, at: datetime) -> date:
