@@ -182,3 +182,14 @@ def test_what_stands_on_the_label_of_a_charged_vessel_fits_it() -> None:
     assert len(row.text.split()) <= 20
     assert len(row.action.split()) <= 20
     assert row.more
+
+
+def test_what_is_unknown_or_empty_holds_no_condition_but_missing() -> None:
+    """So that a row whose facts are not there need not be looked at."""
+    for row in cautions.rows():
+        for one in row.when:
+            if one.rule == "missing":
+                continue
+            assert not one.holds({})
+            assert not one.holds({one.fact: None})
+            assert one.rule not in ("is", "has") or not one.holds({one.fact: frozenset()})

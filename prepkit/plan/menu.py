@@ -156,14 +156,15 @@ def merged(
 def _each_once(file: str, recipes: Iterable[Recipe]) -> None:
     seen: dict[tuple[str, str | None], str] = {}
     for one in recipes:
-        key = (str(Path(one.file).resolve()), one.variant)
-        if key in seen:
-            of = f" with its variant {one.variant}" if one.variant else ""
-            raise Wrong(
-                file if file != one.file else "", "",
-                f"{one.file}{of} is in the menu twice; name it once, with the number of serves.",
-            )  # fmt: skip
-        seen[key] = one.file
+        for name in one.files or (one.file,):  # those of a menu are in it already
+            key = (str(Path(name).resolve()), one.variant)
+            if key in seen:
+                of = f" with its variant {one.variant}" if one.variant else ""
+                raise Wrong(
+                    file, "",
+                    f"{name}{of} is in the menu twice; name it once, with the number of serves.",
+                )  # fmt: skip
+            seen[key] = name
 
 
 def _drink_once(

@@ -39,7 +39,7 @@ class MenuServe(FileModel, called="menu_serve"):
 
     name: Annotated[str, Text("The drink, by the name that its recipe gives it.", "Night Tide")]
     serves: Annotated[int | None, Serves("How many of it.")] = None
-    price: Annotated[float | None, SoldAt("What one is sold at, in the house's currency.")] = None
+    price: Annotated[float | None, SoldAt("Price of one, in the currency of the house.")] = None
 
 
 class MenuFile(FileModel, called="menu"):

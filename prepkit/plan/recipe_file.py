@@ -227,7 +227,7 @@ class ServeTable(FileModel, called="serve"):
     ] = ()
     note: Annotated[str, Text("How it is served.", needed=False)] = ""
     serves: Annotated[int | None, Serves("How many of this one, if not as many as of each.")] = None
-    price: Annotated[float | None, SoldAt("What one is sold at, in the house's currency.")] = None
+    price: Annotated[float | None, SoldAt("Price of one, in the currency of the house.")] = None
 
 
 TITLE = Text("Heading of the sheet.", "Tonight")

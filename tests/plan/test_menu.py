@@ -165,6 +165,9 @@ def test_a_menu_is_made_in_one_house(tmp_path: Path, more: str, said: str) -> No
 def test_a_recipe_or_a_drink_twice_is_refused(tmp_path: Path) -> None:
     a, b = (write(tmp_path, name, text=drink("Ledger")) for name in "ab")
     assert "is in the menu twice" in refused(a, a)
+    menu = tmp_path / "menu.toml"
+    menu.write_text('[[recipe]]\nfile = "a.toml"\n', encoding="utf-8")
+    assert f"{a} is in the menu twice" in refused(str(menu), a)
     assert 'serve "Ledger".name' in refused(a, b)
     assert a in refused(a, b)
 
