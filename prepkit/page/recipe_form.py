@@ -30,6 +30,11 @@ from prepkit.spec import Spec
 ITEM_OWN = frozenset(ItemTable.__annotations__)  # keys of an item that are no inputs
 MOST_BITS = 40
 TOO_MANY = f"It has more than {MOST_BITS} items, too many for a form. Change its text instead."
+# what the file's own keys are told as, by a form
+IN_FORM = {
+    "serves": "Serves it is written for: write a whole number, such as 8.",
+    "serve": "What goes into one serve: write the name of a drink and its parts.",
+}
 OWN = ("note", "loss", "vessel")  # of an item, whatever its calculator
 _BIT = re.compile(r"i(\d{1,3})\.calculator")
 _NUMBER = re.compile(r"[0-9][0-9.,]*")
@@ -387,6 +392,10 @@ def put_problems(typed: Typed, found: Sequence[tuple[str, Problem]]) -> None:
         text = f"{problem.text[:1].upper()}{problem.text[1:]}"
         if bit is not None and (name in shown_inputs(bit.calculator) or name in OWN):
             bit.problems.setdefault(name, text)
+            continue
+        own = IN_FORM.get(problem.field or "") if problem.item is None else None
+        if own is not None and (problem.field == "serve" or not typed.serves.isdecimal()):
+            typed.problems.append(own)
             continue
         portion = _portion(typed, problem.item or "")
         if portion is not None:

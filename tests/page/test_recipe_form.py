@@ -121,6 +121,15 @@ def test_a_problem_stands_at_its_field_and_the_live_check_says_the_same(folder: 
     assert "No problem" in sent(browser, path, shown, do="live").text
 
 
+def test_what_is_missing_is_told_in_the_words_of_the_form(folder: Path) -> None:
+    browser = client(folder, write=True)
+    answer = sent(browser, NEW, browser.get(NEW), title="x", do="save")
+    told = tree(answer).first("div", class_="problems").text
+    assert "Serves it is written for: write a whole number" in told
+    assert "write the name of a drink" in told
+    assert "[[" not in told
+
+
 def test_items_and_drinks_are_taken_out_and_added(folder: Path) -> None:
     browser, path = client(folder, write=True), "/recipes/free-otter/form"
     shown = sent(browser, path, browser.get(path), do="add", add="blend")
