@@ -110,8 +110,8 @@ def between(
     """What changed from one text of a recipe to another.
 
     `file` is the recipe's file, which its house is found from; `names` are what the two texts are
-    called in a sentence. Raises BadRecipe where a text is no TOML. Figures are those of the
-    recipe's own number of serves; a text that cannot be planned gives a problem instead.
+    called in a sentence. Raises BadRecipe for a text that TOML cannot read. Figures are
+    those of the recipe's own number of serves; a text that cannot be planned gives a problem.
     """
     words = words_between(before, after, file)
     if not words:
@@ -135,7 +135,7 @@ def between(
 def words_between(before: str, after: str, file: str | Path) -> tuple[Word, ...]:
     """The keys that changed from one text of a recipe to another; nothing is planned.
 
-    Raises BadRecipe where a text is no TOML.
+    Raises BadRecipe for a text that TOML cannot read.
     """
     old, new = (dict(_flat("", tables_of(text, str(file)))) for text in (before, after))
     return tuple(

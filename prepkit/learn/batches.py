@@ -12,7 +12,7 @@ The figures of a batch stand in `Event.data` by name with their unit in it:
     loss loss_kind loss_of loss_unit loss_low loss_high loss_practice
                                       what the batch says of a loss, and its usual range
 
-Whoever writes only some of them, such as `yield_g` and `brix`, is read as well.
+A measurement with only some of them, such as `yield_g` and `brix`, is read as well.
 """
 
 from __future__ import annotations
@@ -78,7 +78,7 @@ class Batch(NamedTuple):
         return _day(self.batch, self.at)
 
     def figure(self, name: str) -> float | None:
-        """A figure by name, None where it was not measured; BadInput where it is no number."""
+        """A figure by name, None where it was not measured; BadInput for anything but a number."""
         value = self.data.get(name)
         if value is None:
             return None
@@ -95,7 +95,7 @@ class Batch(NamedTuple):
         return float(value)
 
     def text(self, name: str) -> str:
-        """A word by name, empty where it was not told."""
+        """A word by name, empty where there is none."""
         value = self.data.get(name, "")
         return value if isinstance(value, str) else ""
 

@@ -14,7 +14,7 @@ from prepkit.stock.ledger import open_ledger
 
 
 def prepared(recipe: Recipe, today: date | None = None) -> Prepared:
-    """The recipe prepared with what its house's ledger tells; without a ledger as it stands.
+    """The recipe prepared with what its house's ledger tells; without a ledger as written.
 
     Only batches of the house's own site count, and those of today from tomorrow on: a sheet does
     not change while it is worked from. Raises what `prepare` raises, and FileProblem for a

@@ -15,9 +15,9 @@ F = TypeVar("F", bound=Callable[..., None])
 @click.group(
     cls=Group,
     name="bench",
-    help="The bench learns from your own batches: they go into the ledger with their readings. "
-    "From it come run charts that say which batch was out, your own losses for the next plan, and "
-    "the bias of an instrument. Nothing learnt here eases a pressure, a fill, the air or a date."
+    help="The bench learns from your own batches. They go into the ledger with their readings. "
+    "Run charts say which batch was out. Plans take your own losses. Checks tell the bias of an "
+    "instrument. Nothing learnt here eases a pressure, a fill, the air or a date."
     "\n\n\b\nExamples:\n"
     "  prepkit bench record recipes/FILE.toml readings.toml --serves 40 --who AB\n"
     "  prepkit bench losses\n"
@@ -75,8 +75,9 @@ def record(**said: Chosen) -> None:
 
 @_told(
     "chart",
-    "A run chart of an item: each batch against limits made from your own batches. It says which "
-    "batch was out and by which rule: beyond the limits, or eight in a row on one side.",
+    "A run chart of an item. Each batch is compared with limits made from your own batches. It "
+    "says which batch was out and by which rule. A batch is out beyond the limits, or where eight "
+    "in a row lie on one side.",
     "Which batch of an item was out, and by which rule.",
 )
 @click.argument("item")
@@ -101,8 +102,9 @@ def chart(**said: Chosen) -> None:
 
 @_told(
     "losses",
-    "Your own losses by peel, fruit, straining and vessel: the mean, and where the next batch lies "
-    "with 95 %. A plan uses the second. Published ranges count until your batches outweigh them.",
+    "Your own losses by peel, fruit, straining and vessel. Each has its mean, and the range of the "
+    "next batch with 95 %. A plan uses the second. Published ranges count until your batches "
+    "outweigh them.",
     "Your own losses, and how sure they are.",
 )
 @_JSON

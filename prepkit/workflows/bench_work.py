@@ -188,7 +188,7 @@ def loss_lines(one: Known) -> list[str]:
     return [
         f"{LABELS[one.loss.kind].format(of=one.loss.of)}: {mean.middle:.{digits}f} "
         f"{one.loss.unit}, {count} here",
-        f"  next batch {ends(after.low, after.high)}; mean {ends(mean.low, mean.high)}; "
+        f"  next batch {ends(after.low, after.high)}, mean {ends(mean.low, mean.high)}, "
         f"{usual} {low:.3g} to {high:.3g} {one.loss.unit}",
     ]
 
