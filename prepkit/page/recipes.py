@@ -112,7 +112,12 @@ def _panes(name: str, sheet: Sheet, said: Wanted) -> dict[str, object]:
     """What the panes show of a plan."""
     come_to = sheet.worked
     shown: PlanSheet = {**come_to.said, "file": desk().book.shown(come_to.said["file"])}
+    warned = wall(shown, sheet.units)
+    kinds: dict[str, list[html.Warned]] = {}
+    for one in warned["notes"]:  # the most serious kind first, as they are in order
+        kinds.setdefault(one.kind, []).append(one)
     return {
+        "kinds": kinds,
         "panes": panes(shown, sheet.units),
         "first_page": first_page(shown, sheet.units),
         "unit": UNITS[sheet.units],
@@ -126,7 +131,7 @@ def _panes(name: str, sheet: Sheet, said: Wanted) -> dict[str, object]:
         "learnt": [one["words"] for one in shown.get("learnt", ())],
         "timed": bool(said.service),
         "hours": come_to.plan.recipe.house.hours is not None,
-        **wall(shown, sheet.units),
+        **warned,
         **plan_verdict(come_to.said, sheet.units),
     }
 
