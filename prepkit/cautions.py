@@ -159,7 +159,7 @@ def told(inputs: object) -> dict[str, Any]:
 
 
 def _with_law(facts: Known) -> Known:
-    """The facts, with those of the law and of breathing that nothing was told of."""
+    """The facts, with the rules of the place, and with what breathing does, where not entered."""
     law = limits.rules(facts.get("tags") or frozenset(), facts.get("law_place"))
     return {"gas_breath": GAS_BREATH[""], **law, **facts}
 

@@ -18,6 +18,7 @@ from render.page_reader import Node, assert_reads_well, assert_stands_alone, clo
 from prepkit import __version__, run
 from prepkit.cli import main
 from prepkit.errors import BadInput
+from prepkit.first_screen import decimals
 from prepkit.index import CALCULATORS
 from prepkit.model import Answer
 from prepkit.plan import make_plan
@@ -98,7 +99,7 @@ def test_values_are_those_of_the_json(answered: Answer, card: str) -> None:
         words = shown.split(" ± ")
         number = words[0].split()[0]
         assert close(number, value["value"]), (name, shown, value)
-        digits = answered.values[name].digits
+        digits = decimals(answered.values[name], "metric")
         # three decimals before g or ml may be written with a fourth: 1.500 g could be 1500
         fourth = digits == 3 and value["unit"] in ("g", "ml")
         assert len(number.partition(".")[2]) in {digits, digits + fourth}
