@@ -154,8 +154,8 @@ def calculator_command(name: str) -> click.Command:
     command.params.append(
         click.Option(
             ["--solve"],
-            metavar="WORDS",
-            help='An input for an output, such as "water: strength = 20 % vol".',
+            metavar="TARGET",
+            help='The input for an output: "water: strength = 20 % vol".',
         )
     )
     return common_options(command)

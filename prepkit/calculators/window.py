@@ -100,10 +100,10 @@ class Inputs(BaseInputs):
         ("Your own timings", "foam_half cream_floats aroma_lasts gas"),
         ("Conditions", "humidity lidded"),
     )
-    takes = (("want", "band"),)
+    takes = (("want", "target"),)
 
     part: tuple[Part, ...] = parts(
-        "the drink", "As it stands in the glass, without the ice. One for each.",
+        "the drink", "In the glass, without the ice. One for each.",
         "60 ml spirit 43 %", extensive=False,
     )  # fmt: skip
     temperature: Measured = quantity(
