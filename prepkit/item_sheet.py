@@ -1,0 +1,239 @@
+"""Sheets of one item of a plan: its values, weigh-outs, vessels, keeping and cautions.
+
+Masses are in g, volumes in ml at 20 C, times in minutes. See `prepkit.sheet`.
+"""
+
+from __future__ import annotations
+
+from typing import Any, NotRequired, TypedDict
+
+# the words "not", "for" and "from" are keys of the JSON and of Python
+Stop = TypedDict(
+    "Stop", {"of": str, "not": str, "id": str, "text": str, "action": str, "more": str}
+)
+
+
+class Reason(TypedDict):
+    """Why an item must not be made."""
+
+    id: str
+    text: str
+    action: str
+    more: str
+
+
+class Told(TypedDict):
+    """The words of a caution, and of which items and serves they are true."""
+
+    text: str
+    action: str
+    more: str
+    of: list[str]
+
+
+class CautionSheet(TypedDict):
+    """A caution of the evening; `number` is its place on the wall."""
+
+    id: str
+    kind: str
+    severity: str
+    standing: bool
+    source: str
+    said: list[Told]
+    per_serve: bool
+    of: list[str]
+    number: NotRequired[int | None]
+
+
+class BenchSheet(TypedDict):
+    """What an instrument of the bench is off by."""
+
+    value: float
+    unit: str
+
+
+class HouseSheet(TypedDict):
+    """What the house's file says."""
+
+    files: list[str]
+    facts: dict[str, str]
+    currency: str
+    units: str | None
+    bench: dict[str, BenchSheet]
+
+
+class ValueSheet(TypedDict):
+    """A value with its ± and the digits that it is shown with."""
+
+    name: str
+    label: str
+    value: float
+    unit: str
+    plus_minus: float | None
+    digits: int
+    non_linear: NotRequired[bool]
+
+
+class Weighed(TypedDict):
+    """A weighing, by its item and what is weighed."""
+
+    item: str
+    name: str
+
+
+class ReadingSheet(ValueSheet):
+    """What an instrument will show; `by` is the weighing that does most to it."""
+
+    weighing: float | None
+    instrument: float | None
+    tolerance: float | None
+    by: Weighed | None
+
+
+class ItemValue(ValueSheet):
+    """Another value of an item's calculator."""
+
+    of_batch: bool
+    tolerance: float | None
+
+
+class StockSheet(TypedDict):
+    """A solution that is weighed in place of a solid that is too little for the scale.
+
+    `less_water_g` is the water that it brings along, which the item is short of then.
+    """
+
+    percent: float
+    solid_g: float
+    water_g: float
+    take_g: float
+    less_water_g: float
+
+
+class HandSheet(TypedDict):
+    """A weighing as a scale of the house shows it: whole steps.
+
+    `too_few`: it is under ten steps; `batch_g` is the smallest batch of the item of which it is
+    ten. `finer_than_scale`: the ± that is asked of it is under half a step.
+    """
+
+    g: float
+    step_g: float
+    steps: int
+    scale: str
+    too_few: bool
+    batch_g: float | None
+    finer_than_scale: bool
+    stock: StockSheet | None
+
+
+class LineSheet(TypedDict):
+    """A line of a weigh-out; `hand` is None where the house names no scale for it."""
+
+    name: str
+    g: float
+    ml: float | None
+    drops: float | None
+    how: str
+    plus_minus_g: float | None
+    hand: HandSheet | None
+
+
+class FillingSheet(TypedDict):
+    """How an item goes into vessels.
+
+    `each_hand_g` is what one gets, rounded down to a step of the scale, `each_step_g`. `loads` are
+    those of all items that keep the same vessels, `others` the other items, and `rounds` how often
+    the vessels are filled for all of them.
+    """
+
+    vessel: str
+    house_has: int | None
+    fills: int
+    each_g: float
+    each_hand_g: float | None
+    each_step_g: float | None
+    each_ml: float | None
+    most_ml: float | None
+    gas: str | None
+    chargers_each: int | None
+    chargers: int | None
+    rounds: int
+    loads: int
+    others: list[str]
+
+
+class VesselSheet(FillingSheet):
+    """The vessels of an item."""
+
+    item: str
+
+
+class KeepsSheet(TypedDict):
+    """How long it may be kept by the strictest rule; `habit` where that rule is trade habit.
+
+    `days` count from its oldest part, that day being day 1; None where the rules know no date, and
+    where they ask for none (`exempt`).
+    """
+
+    days: int | None
+    exempt: bool
+    habit: bool
+    why: str
+    source: str
+
+
+class StepSheet(TypedDict):
+    """A step as the recipe has it."""
+
+    text: str
+    takes_min: float
+    hands_on_min: float
+    each_vessel: bool
+
+
+class GoesTo(TypedDict):
+    """Where so much of an item goes."""
+
+    name: str
+    g: float
+
+
+class ItemSheet(TypedDict):
+    """An item of the evening; without amounts where it must not be made or is held.
+
+    `deciding` is the figure that its verdict rests on, and empty where that is not known.
+    """
+
+    id: str
+    calculator: str
+    family: str
+    note: str
+    verdict: str
+    deciding: str
+    held_by: list[str]
+    stops: list[Reason]
+    cautions: list[int]
+    steps: list[StepSheet]
+    makes: bool
+    check: bool
+    scale: NotRequired[float | None]
+    weigh: NotRequired[list[LineSheet]]
+    made_g: NotRequired[float | None]
+    made_g_plus_minus: NotRequired[float | None]
+    made_ml: NotRequired[float | None]
+    needed_g: NotRequired[float]
+    lost_g: NotRequired[float]
+    left_g: NotRequired[float]
+    more_g: NotRequired[float]
+    goes_to: NotRequired[list[GoesTo]]
+    as_measured: NotRequired[bool]
+    keeps: NotRequired[KeepsSheet | None]
+    filling: NotRequired[FillingSheet | None]
+    readings: NotRequired[list[ReadingSheet]]
+    not_shown: NotRequired[dict[str, str]]
+    values: NotRequired[list[ItemValue]]
+    tables: NotRequired[
+        list[dict[str, Any]]
+    ]  # cells are numbers or words, as a calculator has them
+    working: NotRequired[list[dict[str, Any]]]  # likewise
