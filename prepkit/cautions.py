@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
+from copy import copy
 from functools import cache
 from typing import Any
 
@@ -158,10 +159,21 @@ def told(inputs: object) -> dict[str, Any]:
     return {"law_place": jurisdictions.told(inputs), "gas_breath": breath}
 
 
+def _and(facts: Known, more: Known) -> Known:
+    """The facts and some more, of the kind of mapping that they are."""
+    found = copy(facts) if isinstance(facts, dict) else dict(facts)
+    found.update(more)
+    return found
+
+
 def _with_law(facts: Known) -> Known:
     """The facts, with the rules of the place, and with what breathing does, where not entered."""
     law = limits.rules(facts.get("tags") or frozenset(), facts.get("law_place"))
-    return {"gas_breath": GAS_BREATH[""], **law, **facts}
+    return _and(
+        facts,
+        {name: fact for name, fact in law.items() if name not in facts}
+        | ({} if "gas_breath" in facts else {"gas_breath": GAS_BREATH[""]}),
+    )
 
 
 def worst(calculator: str, facts: Known) -> str:
@@ -186,7 +198,7 @@ def judge(calculator: str, facts: Known) -> tuple[Caution, ...]:
     # what is unknown, or a set with nothing in it, makes no condition but "missing" hold
     said = {name for name, fact in known.items() if fact is not None and fact != _NOTHING}
     # a text never shows more pressure than the plate allows
-    shown = {**facts, **{one: rounded_down(facts[one]) for one in _RATINGS if facts.get(one)}}
+    shown = _and(facts, {one: rounded_down(facts[one]) for one in _RATINGS if facts.get(one)})
     found = ordered(
         Caution(
             row.id,

@@ -58,7 +58,7 @@ def name_form(name: str) -> str:
     """The form that gives a recipe another name, or makes a copy of it."""
     book = desk().book
     path = book.path(name)
-    entry = next(one for one in book.entries() if one.name == name)
+    entry = book.entry(name)
     return _name_form(name, entry.title, path.stem, version_of(book.text(name)))
 
 

@@ -102,6 +102,13 @@ class Book:
             return path
         raise FileProblem(f'There is no recipe "{name[:60]}" in this folder.')
 
+    def entry(self, name: str) -> Entry:
+        """A recipe as it is listed; FileProblem where it is not."""
+        found = next((one for one in self.entries() if one.name == name), None)
+        if found is None:
+            raise FileProblem(f'There is no recipe "{name[:60]}" in this folder.')
+        return found
+
     def house_of(self, name: str) -> Path | None:
         """The folder of the house, for a recipe that has no house file of its own beside it."""
         path = self.path(name)

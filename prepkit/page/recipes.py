@@ -73,7 +73,7 @@ def view(name: str) -> tuple[str, int]:
         said = said if said != Wanted() else _typed()
     except Broken as error:
         return broken(name, error)
-    entry = next(one for one in book.entries() if one.name == name)
+    entry = book.entry(name)
     day = _day(said)
     query = urlencode(said.query())
     return render_template(
