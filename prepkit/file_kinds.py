@@ -30,7 +30,7 @@ class Kind:
     about: what it is, for an editor. examples: what could be written. `read` gives the value as the
     program has it, or raises BadInput with its sentence; in that {key} stands for its key and
     {place} for its whole place. `missing` is the sentence where a needed one is left out. `instead`
-    is harmless, for whoever reads on after a problem.
+    is harmless, for a reader that goes on after a problem.
     """
 
     instead: object = None

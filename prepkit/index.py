@@ -36,7 +36,7 @@ WORKFLOWS: dict[str, tuple[str, str]] = {
     ),
     "stock": (
         "prepkit.workflows.stock_command",
-        "What stands in the house: add, take, count, discard, fill bottles, undo.",
+        "The stock of the house: add, take, count, discard, fill bottles, undo.",
     ),
     "card": ("prepkit.workflows.card_command", "A page to print: verdict first, then the rest."),
     "label": ("prepkit.workflows.label_command", "The label of a bottle, with its last day."),

@@ -217,7 +217,7 @@ def _in_pantry(key: str) -> tuple[str, ...]:
 class PieceTable(FileModel, called="piece"):
     """What one piece weighs."""
 
-    g: Annotated[float, Number("What one weighs, g.")]
+    g: Annotated[float, Number("Weight of one, g.")]
     low: Annotated[float | None, Number("The lightest of them, g.")] = None
     high: Annotated[float | None, Number("The heaviest of them, g.")] = None
     source: Annotated[str, Letters("Where that is from.")] = ""
@@ -237,8 +237,8 @@ class Pieces(ById):
 class IngredientTable(FileModel, called="ingredient"):
     """An ingredient of the house."""
 
-    name: Annotated[str, Letters("What it is asked for by.", needed=True)]
-    group: Annotated[str, Letters("What it is, such as syrup or juice.", needed=True)]
+    name: Annotated[str, Letters("The name it is asked for by.", needed=True)]
+    group: Annotated[str, Letters("The kind, such as syrup or juice.", needed=True)]
     form: Annotated[str, Known("How it is poured or weighed.", lambda: FORMS, needed=True)]
     also: Annotated[tuple[str, ...], Several("Other names of it.", Letters("", needed=True))] = ()
     per_100_g: Annotated[
@@ -256,17 +256,18 @@ class IngredientTable(FileModel, called="ingredient"):
     ] = None
     strength_default: Annotated[float | None, Number("The strength where none is written.")] = None
     allergens: Annotated[
-        tuple[str, ...], Several("What guests must be told of.", Allergen("", needed=True))
+        tuple[str, ...],
+        Several("The allergens that guests must be told of.", Allergen("", needed=True)),
     ] = ()
     hazards: Annotated[
         tuple[str, ...],
-        Several("What the cautions must know.",
+        Several("Hazards that the cautions must know.",
                 Known("", lambda: _in_pantry("hazards"), needed=True)),
     ] = ()  # fmt: skip
     keeps: Annotated[str, Known("How it keeps.", lambda: _in_pantry("keeps"))] = ""
     piece_g: Annotated[
         float | None,
-        Number("What one piece weighs, g.",
+        Number("Weight of one piece, g.",
                above="it is 0; it must be what one piece weighs, in g."),
     ] = None  # fmt: skip
     piece_note: Annotated[str, Letters("Which piece that is.")] = ""

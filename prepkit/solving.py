@@ -259,7 +259,7 @@ def _none(unknown: _Unknown, output: Output, target: float, search: _Search) -> 
     )
     jump = "it jumps past it; " if search.jumps else ""
     beyond = " Elsewhere the answer is a STOP without it." if search.stopped else ""
-    return f"no {unknown.name} {between} gives {wanted}; {jump}the nearest: {said}.{beyond}"
+    return f"no {unknown.name} {between} gives {wanted}; {jump}the nearest is {said}.{beyond}"
 
 
 def _told(value: float, unit: str, figures: int = 4) -> str:
@@ -336,7 +336,7 @@ def _unknown(of: type[Inputs], words: str, given: Mapping[str, Any], pantry: Pan
     if key in of.only_read:
         raise BadInput(
             f"the {spec.label} is read on the plate, the charger or in the manual, never worked "
-            "out; solve for something that you set.",
+            "out. Solve for something that you set.",
             "solve",
         )
     unit = spec.units[0] if spec.units else ""

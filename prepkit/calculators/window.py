@@ -62,7 +62,7 @@ class Want(str):
         if not equals or kind not in WANTED or not value:
             raise BadInput(
                 f"{named('want', said)}: write one of {', '.join(WANTED)}, such as "
-                f"{named('want', 'temperature=2 C to 8 C')}.",
+                f"{named('want', 'temperature=2 °C to 8 °C')}.",
                 "want",
             )
         self.kind, self.low, self.high = kind, -math.inf, math.inf
@@ -127,7 +127,7 @@ class Inputs(BaseInputs):
         "what is wanted",
         "One entry for each: temperature, dilution, gas, foam, cream, aroma. A range, at least or "
         "at most; yes for cream and aroma.",
-        "temperature=2 C to 8 C",
+        "temperature=2 °C to 8 °C",
         many=True,
     )
     gas: Measured | None = quantity(
@@ -135,15 +135,15 @@ class Inputs(BaseInputs):
         default=None, above=0, high=15, because="what a drink can hold",
     )  # fmt: skip
     foam_half: Measured | None = quantity(
-        "min", "half of the foam is gone after", "Your own timing, with its ±.", "4 min ± 1 min",
+        "min", "half-life of the foam", "Your own timing, with its ±.", "4 min ± 1 min",
         default=None, above=0, high=240, because="one drink",
     )  # fmt: skip
     cream_floats: Measured | None = quantity(
-        "min", "the cream floats for", "Your own timing, with its ±.", "8 min ± 2 min",
+        "min", "time the cream floats", "Your own timing, with its ±.", "8 min ± 2 min",
         default=None, above=0, high=240, because="one drink",
     )  # fmt: skip
     aroma_lasts: Measured | None = quantity(
-        "min", "the aroma lasts for", "Your own timing, with its ±.", "3 min ± 1 min",
+        "min", "time the aroma lasts", "Your own timing, with its ±.", "3 min ± 1 min",
         default=None, above=0, high=240, because="one drink",
     )  # fmt: skip
 
@@ -183,8 +183,8 @@ class Result(BaseResult):
     sure_to: float | None = output("for sure to", "min", 1)
     likely_from: float | None = output("likely from", "min", 1)
     likely_to: float | None = output("likely to", "min", 1)
-    end_temperature: float | None = output("temperature at the end of that, likely", "C", 1)
-    dilution: float | None = output("dilution at the end of that, likely", "%", 0)
+    end_temperature: float | None = output("temperature at likely end", "C", 1)
+    dilution: float | None = output("dilution at likely end", "%", 0)
 
 
 class _Glass(NamedTuple):
@@ -240,7 +240,7 @@ def compute(inputs: Inputs) -> Result:
 def _told(inputs: Inputs) -> None:
     """What is wanted needs what it follows from. Raises BadInput."""
     if not inputs.want:
-        raise BadInput(f"say what is wanted: {named('want', 'temperature=2 C to 8 C')}.", "want")
+        raise BadInput(f"say what is wanted: {named('want', 'temperature=2 °C to 8 °C')}.", "want")
     needs = {"foam": "foam_half", "cream": "cream_floats", "aroma": "aroma_lasts", "gas": "gas"}
     samples = {"foam": "4 min ± 1 min", "cream": "8 min ± 2 min", "aroma": "3 min ± 1 min",
                "gas": "5 g/l"}  # fmt: skip
@@ -254,8 +254,8 @@ def _told(inputs: Inputs) -> None:
             )
     if inputs.ice and float(inputs.temperature) > 5.0:
         raise BadInput(
-            f"{named('temperature')} is {float(inputs.temperature):g} C with ice in the glass; "
-            "work out the chill first, and enter what it comes to, at most 5 C.",
+            f"{named('temperature')} is {float(inputs.temperature):g} °C with ice in the glass; "
+            "work out the chill first, and enter its result, at most 5 °C.",
             "temperature",
         )
 
@@ -269,7 +269,7 @@ def _rates(inputs: Inputs, drink: Mixture, hot: bool) -> Band:
         return Band(slow, math.sqrt(slow * fast), fast)
     if poured >= room:
         raise BadInput(
-            f"{named('room')} is {room:g} C and the drink {poured:g} C; a cold drink stands in "
+            f"{named('room')} is {room:g} °C and the drink {poured:g} °C; a cold drink stands in "
             "air that is warmer.",
             "room",
         )

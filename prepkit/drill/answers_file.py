@@ -56,4 +56,4 @@ class AnswersFile(FileModel, called="answers"):
     seed: Annotated[int, Number("The number that its questions follow from.", 0, LARGEST_SEED)]
     count: Annotated[int, Number("How many questions it has.", 1, MOST_QUESTIONS)]
     level: Annotated[int | None, Level("Its level.", LEVELS[0], LEVELS[-1])] = None
-    answers: Annotated[Mapping[int, str], Answers("What was written, by question.")]
+    answers: Annotated[Mapping[int, str], Answers("The answers written, by question.")]

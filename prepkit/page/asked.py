@@ -101,5 +101,5 @@ def known(name: str) -> str:
 
 
 def held_pair() -> list[tuple[str, str]]:
-    """What is held beside the present answer, as it stands in an address."""
+    """The answer to compare with, as the address has it."""
     return [(forms.HELD, one) for one in request.args.getlist(forms.HELD)[:1]]

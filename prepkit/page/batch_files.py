@@ -3,8 +3,8 @@
 A batch is one making of a recipe for one service of one day. How many serves it is for, and when
 the service is, may change while it is made. Beside the recipes lie `batches/` with two files for
 each: one of readings (what `plan --measured` reads) and one of what was done. Files of version 1,
-which were named by a number of serves, are read as they are; the first change writes them anew
-beside it.
+which were named by a number of serves, are read as they are; the first change writes new ones
+beside them.
 """
 
 from __future__ import annotations

@@ -89,7 +89,7 @@ class Tick:
 
     @property
     def held(self) -> str:
-        """What an address holds of it once it is done as it stands."""
+        """What an address holds of it once it is done in this version."""
         return APART.join((self.id, self.line.bare, self.serves))
 
     @property

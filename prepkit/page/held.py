@@ -1,7 +1,7 @@
-"""An answer that is held beside the present one: only the lines that differ.
+"""An answer compared with the present one: only the lines that differ.
 
-What is held stands in the address as the words of its calculation and is worked out again, so that
-it outlives a reload and needs no script.
+The answer held stands in the address as the words of its calculation. It is worked out again, so
+that it outlives a reload and needs no script.
 """
 
 from __future__ import annotations
@@ -38,14 +38,14 @@ def args_of(text: str) -> MultiDict[str, str]:
 
 
 def text_of(query: list[tuple[str, str]]) -> str:
-    """The words of a calculation as one that is held."""
+    """The words of a calculation, as an address holds them for comparison."""
     return urlencode([pair for pair in query if pair[0] != forms.HELD])
 
 
 def differing(name: str, was: Answer | None, now: Answer, text: str, system: str) -> Held:
     """The lines of two answers that differ: verdict, inputs, then the figures that decide."""
     if was is None:
-        return Held((), text, "What is held cannot be worked out any more.")
+        return Held((), text, "The answer to compare with cannot be worked out any more.")
     rows = [("Verdict", was.verdict.upper(), now.verdict.upper())]
     specs = forms.inputs(name)
     for key in dict.fromkeys([*now.inputs, *was.inputs]):

@@ -179,7 +179,7 @@ def _no_seat() -> tuple[str, int]:
     return render_template(
         "classes/code.html",
         problem="This phone has no paper: the class has ended, or another phone took the seat. "
-        "What was typed here is still kept in this phone.",
+        "This phone still keeps your answers.",
         said="",
     ), 403
 

@@ -33,7 +33,7 @@ TOO_MANY = f"It has more than {MOST_BITS} items, too many for a form. Change its
 # what the file's own keys are told as, by a form
 IN_FORM = {
     "serves": "Serves it is written for: write a whole number, such as 8.",
-    "serve": "What goes into one serve: write the name of a drink and its parts.",
+    "serve": "One serve: write the name of a drink and its parts.",
 }
 OWN = ("note", "loss", "vessel")  # of an item, whatever its calculator
 _BIT = re.compile(r"i(\d{1,3})\.calculator")

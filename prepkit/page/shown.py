@@ -57,7 +57,7 @@ def _keep(got: Asked) -> str:
 
 
 def _held(got: Asked, answer: Answer, system: str) -> held.Held | None:
-    """What differs from the answer that is held; None where none is."""
+    """What differs from the answer to compare with; None where there is none."""
     pair = held_pair()
     if not pair:
         return None

@@ -218,13 +218,13 @@ class Volume(Quantity):
 
 
 class Headspace(Quantity, Beside):
-    """What is left empty in a container, ml, less than its volume."""
+    """The headspace of a container, ml, less than its volume."""
 
     def within(self, read: Measured) -> None:
         """Its limits are those of the volume."""
 
     def read_beside(self, value: object, before: Before) -> float:
-        """The volume that is left empty."""
+        """The volume of the headspace."""
         space, volume = float(self.read(value)), before.get("volume")
         if not space >= 0 or (volume is not None and space >= volume):
             less = "" if volume is None else f" and less than its {volume:g} ml"
@@ -290,14 +290,14 @@ class ContainerTable(FileModel, called="container"):
     volume: Annotated[Measured, Volume("All that it holds.", ("ml",), 1.0, 1e6, example="770 ml")]
     headspace: Annotated[
         float | None,
-        Headspace("What is left empty in it.", ("ml",), 0.0, 1e6, example="20 ml"),
+        Headspace("Volume that stays empty in it.", ("ml",), 0.0, 1e6, example="20 ml"),
     ] = None
     rated: Annotated[
         Measured | None,
         Quantity("Gauge pressure that its maker allows.", ("bar",), 0.0, 50.0, example="6 bar"),
     ] = None
     case: Annotated[int | None, Whole("How many are in a case.", MOST_IN_CASE)] = None
-    note: Annotated[str, Text("What it is.", needed=False)] = ""
+    note: Annotated[str, Text("A note on it.", needed=False)] = ""
 
 
 class TaxTable(FileModel, called="tax"):
@@ -381,7 +381,12 @@ class HouseFile(HouseFacts, called="house_file"):
     par: Annotated[ParTable | None, Table("", ParTable)] = None
     containers: Annotated[
         Mapping[str, ContainerTable],
-        ById("What is filled: bottles, kegs, bags, jars.", ContainerTable, Id(""), MOST_CONTAINERS),
+        ById(
+            "Containers to fill: bottles, kegs, bags, jars.",
+            ContainerTable,
+            Id(""),
+            MOST_CONTAINERS,
+        ),
     ] = {}
 
 

@@ -158,7 +158,7 @@ def _day(start: float, at_min: int) -> int:
 
 
 def _shared_out(steps: list[Placed]) -> list[Placed]:
-    """The steps, by their start, with who does each: whoever of the people is free first."""
+    """The steps, by their start, with who does each: the person who is free first."""
     free_at: list[float] = []
     found = []
     for one in steps:

@@ -97,7 +97,7 @@ def serves_words(serves: int) -> str:
 
 
 def made_for(said: PlanSheet) -> str:
-    """How many of each drink a plan is for, and what it is to fill."""
+    """How many of each drink a plan is for, and the containers it fills."""
     to_fill = said.get("fill")
     if to_fill:
         also = f" and {_drinks(said)}" if said["serves"] != 0 else ""

@@ -1,4 +1,4 @@
-"""A drink as it stands in its glass: heat from air and dew, ice that melts, gas that leaves."""
+"""A drink standing in its glass: heat from air and dew, ice that melts, gas that leaves."""
 
 from __future__ import annotations
 

@@ -46,7 +46,7 @@ class Optimum:
 def minimised(
     cost: Sequence[float], rows: Sequence[Row], bounds: Sequence[tuple[float, float]]
 ) -> Optimum:
-    """The unknowns within `bounds` that meet the rows at the least cost, or as nearly as can be.
+    """The unknowns within `bounds` that meet the rows at the lowest cost, or as nearly as can be.
 
     >>> soda = Row((1.0, 3.0), 20.0, INFINITE), Row((0.5, 0.25), -INFINITE, 4.0)
     >>> found = minimised([2.0, 3.0], [*soda, Row((1.0, 1.0), 10.0, 10.0)], [(0.0, 10.0)] * 2)
@@ -274,7 +274,7 @@ class _Dictionary:
         self.at_high[place] = to_high
 
     def found(self) -> Optimum:
-        """The answer of the basis as it stands, every row met."""
+        """The answer of the present basis, every row met."""
         count = len(self.cost)
         values = self.values()
         every = {one: self.at(place) for place, one in enumerate(self.outside)}

@@ -205,8 +205,8 @@ def _rankings_held(rankings: Sequence[Sequence[float]]) -> None:
     for at, ranks in enumerate(rankings, 1):
         if len(ranks) != samples or mid_ranks(ranks) != tuple(float(one) for one in ranks):
             raise BadInput(
-                f"taster {at} has no ranking of {samples} glasses; enter the ranks 1 to {samples}, "
-                "equal glasses with their mean rank.",
+                f"taster {at} has no ranking of {samples} glasses. Enter the ranks 1 to {samples}; "
+                "equal glasses get their mean rank.",
                 "rankings",
             )
 

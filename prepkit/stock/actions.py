@@ -139,8 +139,8 @@ def _lacking(item: str, mg: int, where: Where, found: list[Holding], good: list[
     past = sum(one.mg for one in found) - have
     if past:
         words += (
-            f", and {amount_words(past, density)} that is past its date or has none, which is "
-            f"discarded or named by its batch"
+            f". Another {amount_words(past, density)} is past its date or has none; discard it or "
+            f"name its batch"
         )
     return f"{words}."
 

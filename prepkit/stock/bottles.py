@@ -1,7 +1,7 @@
 """A batch divided into bottles, kegs, bags and jars, and what one of them serves.
 
 What freezes needs room for ice, and what is charged needs headspace: where the house has not said
-what is left empty in a container, nothing is filled into it and the headspace is asked for.
+the headspace of a container, nothing is filled into it and the headspace is asked for.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ _DUST_ML = 1e-6
 
 
 class Container(NamedTuple):
-    """A bottle, keg, bag or jar: `volume_ml` is all it holds, `headspace_ml` what is left empty.
+    """A bottle, keg, bag or jar: `volume_ml` is all it holds, `headspace_ml` what stays empty.
 
     None is what the house did not say; `rated_bar` is the gauge pressure that its maker allows.
     """
@@ -81,7 +81,7 @@ def most_ml(one: Container, *, frozen: bool = False, charged: bool = False) -> f
         lacking.append("rated")
     if lacking:
         what = "under pressure" if charged else "frozen"
-        means = {"headspace": "how much is left empty", "rated": "the pressure its maker allows"}
+        means = {"headspace": "how much stays empty", "rated": "the pressure its maker allows"}
         asked = ", and ".join(f"{key}, {means[key]}" for key in lacking)
         raise BadInput(
             f"nothing {what} is filled into {one.name}: write {asked}, under "

@@ -181,7 +181,7 @@ _NEEDED = ("item", "batch", "site", "mark")
 def _words(event: Event) -> None:
     if event.kind not in KINDS:
         raise BadInput(
-            f'"{event.kind}" is no kind of event; write one of {", ".join(KINDS)}.', "kind"
+            f'"{event.kind}" is not a kind of event; write one of {", ".join(KINDS)}.', "kind"
         )
     for name in (*_TEXTS, "to_site", "to_place", "to_bottle", "container", "corrects"):
         words = getattr(event, name)

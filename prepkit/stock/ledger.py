@@ -35,12 +35,14 @@ _LAST = 1000
 _FACTS = ("made_on", "use_by", "density_g_m3", "container")
 # what an event that was taken back twice stands for is followed in Python, see Batch.of
 _HELD = (
+    "-- each part of the stock, with its batch\n"
     "SELECT stock.site, stock.place, stock.item, stock.batch, stock.bottle, stock.mg,"
     " batch.made_on, batch.use_by, batch.density_g_m3, batch.reading, batch.containers"
     " FROM stock LEFT JOIN batch ON batch.item = stock.item AND batch.batch = stock.batch"
 )
 # every event with a change at its own cell, and at the one it went to
 SUMS = (
+    "-- the sums of the changes\n"
     "SELECT site, place, item, batch, bottle, SUM(mg) FROM ("
     " SELECT site, place, item, batch, bottle, change_mg AS mg FROM event WHERE {first}"
     " UNION ALL"

@@ -14,6 +14,7 @@ from prepkit.stock.engine import Engine, writing
 # amounts are whole milligrams, so that sums are exact; densities are whole g/m3
 STEPS: tuple[tuple[str, ...], ...] = (
     (
+        "-- every event, never edited\n"
         "CREATE TABLE event ("
         " id INTEGER PRIMARY KEY,"
         " mark TEXT NOT NULL UNIQUE,"
@@ -41,6 +42,7 @@ STEPS: tuple[tuple[str, ...], ...] = (
         " data TEXT NOT NULL)",
         "CREATE INDEX event_of_batch ON event (item, batch)",
         "CREATE INDEX event_of_kind ON event (kind, item)",
+        "-- the stock, the sums of the events\n"
         "CREATE TABLE stock ("
         " site TEXT NOT NULL,"
         " place TEXT NOT NULL,"
@@ -49,6 +51,7 @@ STEPS: tuple[tuple[str, ...], ...] = (
         " bottle TEXT NOT NULL,"
         " mg BIGINT NOT NULL CHECK (mg > 0),"
         " PRIMARY KEY (item, site, place, batch, bottle))",
+        "-- the facts of each batch\n"
         "CREATE TABLE batch ("
         " item TEXT NOT NULL,"
         " batch TEXT NOT NULL,"

@@ -17,6 +17,7 @@ MOST_TOLD = 20
 _BATCHES = "SELECT item, batch, made_on, use_by, density_g_m3, reading, containers FROM batch"
 _STOCK = "SELECT site, place, item, batch, bottle, mg FROM stock"
 _TELLING = (
+    "-- events that tell a fact of a batch\n"
     f"SELECT {ALL_COLUMNS} FROM event WHERE made_on IS NOT NULL OR use_by IS NOT NULL"
     " OR density_g_m3 IS NOT NULL OR container IS NOT NULL OR kind IN ('measured', 'corrected')"
     " ORDER BY item, batch, id"
@@ -59,7 +60,7 @@ def verify(ledger: Ledger) -> Verified:
 
 
 def rebuild(ledger: Ledger) -> None:
-    """Write the stock and the batches anew from the events, whole or not at all."""
+    """Write the stock and the batches again from the events, whole or not at all."""
     with writing(ledger.engine):
         run = ledger.engine.run
         told = _told(ledger)

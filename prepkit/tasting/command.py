@@ -16,7 +16,7 @@ _FILE = click.Argument(["file"], type=FileName(), metavar="FILE")
 @click.group(
     cls=Group,
     name="tasting",
-    help="Blind tastings: the test that needs fewest tasters, codes and orders, a sheet for each "
+    help="Blind tastings: the test that needs fewest tasters, codes and orders. A sheet for each "
     "taster, and what the answers prove.\n\n\b\nExamples:\n"
     '  prepkit tasting plan --glass "cordial 0.55 %" --glass "cordial 0.62 %" --taste sour \\\n'
     '    --expected "cordial 0.62 %" --tasters 16 --glass-volume "15 ml" --abv "0 %" \\\n'
@@ -39,7 +39,9 @@ def command() -> None:
 )
 @click.option("--glass", "glasses", multiple=True, metavar="NAME", help="A drink to compare; "
               "once for each. In rising order where the order is known.")  # fmt: skip
-@click.option("--taste", metavar="WORD", help="What should differ, such as sour; or liked.")
+@click.option(
+    "--taste", metavar="WORD", help="The taste that should differ, such as sour; or liked."
+)
 @click.option("--expected", metavar="NAME", help="The glass that should have more of it.")
 @click.option("--in-order", is_flag=True, help="The glasses are named in the expected order.")
 @click.option("--test", metavar="WORD", help="pair, preference, three, triangle, duo-trio or "
@@ -47,7 +49,7 @@ def command() -> None:
 @click.option("--tasters", metavar="COUNT", help="How many people taste [12].")
 @click.option("--glass-volume", metavar="WORDS", help="In each glass, such as 15 ml.")
 @click.option("--abv", metavar="WORDS", help="Of the strongest glass, such as 12 %; 0 % for none.")
-@click.option("--allergens", metavar="WORDS", help="Of all glasses: milk, egg; or none.")
+@click.option("--allergens", metavar="WORDS", help="Of all glasses, such as milk, egg; or none.")
 @click.option("--title", metavar="WORDS", help="On every sheet [Blind tasting].")
 @click.option("--seed", metavar="NUMBER", help="Which codes and orders [1].")
 @click.option("--format", "shape", type=click.Choice(["text", "json", "toml"]), default="text",
@@ -114,7 +116,7 @@ sheets_.params += list(OUT)
 @command.command(
     cls=Command,
     name="answer",
-    help='Write answers into the file: taster and code, such as "3: 417"; for a ranking all codes, '
+    help='Write answers into the file: taster and code, such as "3: 417". For a ranking all codes, '
     "least first.",
     short_help="Write the answers of tasters into the file.",
 )
@@ -139,7 +141,9 @@ def answer(file: str, answers: tuple[str, ...], force: bool) -> None:
     put_text(f"{len(given)} of {one.tasters} tasters have answered.\n")
 
 
-@command.command(cls=Command, name="result", help="What the answers prove, with the exact chance.")
+@command.command(
+    cls=Command, name="result", help="The proof in the answers, with the exact chance."
+)
 @click.option("--alike-below", metavar="SHARE", help="Ask for likeness: fewer than this share of "
               "people can tell, such as 30 %.")  # fmt: skip
 @click.option("--json", "as_json", is_flag=True, help="Print it as JSON.")

@@ -51,7 +51,7 @@ class Whole(Kind):
 class TastingTable(FileModel, called="tasting"):
     """What is compared, by whom, and how."""
 
-    title: Annotated[str, Note("What the tasting is called.")]
+    title: Annotated[str, Note("The name of the tasting.")]
     test: Annotated[str, Note("pair, preference, three, triangle, duo-trio or ranking.")]
     glasses: Annotated[tuple[str, ...], Names("The drinks that are compared, by name.")]
     taste: Annotated[str | None, Note("The taste that is expected to differ.")] = None
@@ -88,7 +88,7 @@ class TastingFile(FileModel, called="tasting_file"):
     """A tasting, and the answers as they come in."""
 
     tasting: Annotated[TastingTable, _Tasting("", TastingTable)]
-    answers: Annotated[Mapping[str, object], Answers("What each taster said.")] = {}
+    answers: Annotated[Mapping[str, object], Answers("The answer of each taster.")] = {}
 
 
 def load(path: str | Path) -> tuple[Tasting, dict[int, str]]:

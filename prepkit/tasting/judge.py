@@ -97,7 +97,7 @@ def _power(one: Tasting, count: int, share: float, figures: dict[str, Any]) -> l
     if panel is not None:
         figures |= {"tasters_first": panel.first, "tasters_stable": panel.stable}
         out.append(
-            f"{panel.stable} tasters would find it 80 times in 100 ({panel.first} at the least)."
+            f"{panel.stable} tasters would find it 80 times in 100 (at least {panel.first})."
         )
     return out
 

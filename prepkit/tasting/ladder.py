@@ -272,7 +272,7 @@ def _weighed(
             base -= grams * (1.0 - share) / share
         if base < 0.0:
             raise BadInput(
-                f"a glass of {volume_ml:g} ml is too small for a scale of {scale_g:g} g; take a "
+                f"a glass of {volume_ml:g} ml is too small for a scale of {scale_g:g} g. Take a "
                 "larger glass or a finer scale.",
                 "volume",
             )
@@ -303,7 +303,7 @@ def _stock(grams: Sequence[float], base_g: Sequence[float], scale_g: float) -> f
             return share
     raise BadInput(
         f"the smallest amount is {least:.3g} g, too little for a scale of {scale_g:g} g even in a "
-        "stock; take a larger glass or a finer scale.",
+        "stock. Take a larger glass or a finer scale.",
         "volume",
     )
 

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     cls=Command,
     name="ladder",
     help="A series of small glasses that steps one thing or two: acidity, sugar, strength, "
-    "dilution or temperature. It says what to weigh into each, in steps that the scale can do, "
+    "dilution or temperature. It says what to weigh into each, in steps of the scale, "
     "and what each glass is like.\n\n\b\nExamples:\n"
     '  prepkit ladder --part "1 l water" --part "150 g white sugar" \\\n'
     '    --step "acidity: 0.4 % to 0.8 %" --glasses 5 --volume "40 ml"\n'
@@ -29,9 +29,9 @@ if TYPE_CHECKING:
 )
 @click.option("--part", "parts", multiple=True, metavar="WORDS", help="A part of the drink; once "
               "for each.")  # fmt: skip
-@click.option("--step", "steps", multiple=True, metavar="WORDS", help="What is stepped, such as "
+@click.option("--step", "steps", multiple=True, metavar="WORDS", help="The steps, such as "
               '"acidity: 0.4 % to 0.8 %"; sugar, strength, dilution, temperature.')  # fmt: skip
-@click.option("--with", "with_", multiple=True, metavar="WORDS", help="What is added, such as "
+@click.option("--with", "with_", multiple=True, metavar="WORDS", help="The addition, such as "
               '"acidity: malic acid" [citric acid, white sugar, water].')  # fmt: skip
 @click.option("--glasses", metavar="COUNT", help='How many: 5, or "3 x 3" for two steps.')
 @click.option("--even", type=click.Choice(["ratio", "difference"]), default="ratio",

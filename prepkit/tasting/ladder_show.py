@@ -32,7 +32,7 @@ def ladder_text(one: Ladder) -> str:
         (str(row["glass"]), *(_number(row[key], digits) for key, digits, _ in _SHOWN))
         for row in properties(one)
     ]
-    out += ["What each glass is like", grid(
+    out += ["Each glass", grid(
         rows, ("glass", *(label for _, _, label in _SHOWN)), "lrrrrr"), ""]  # fmt: skip
     out += ["In all", grid(_totals(one), ("what", "g"), "lr", "  "), ""]
     out += [_fill(sentence) for sentence in notes(one)]

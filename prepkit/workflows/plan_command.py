@@ -57,15 +57,15 @@ DEMO = DEMOS[0]
     is_flag=False,
     flag_value="",
     type=FileName(),
-    help="Use what stands in stock first, the oldest first, and make up to the pars: a ledger, or "
+    help="Use what stands in stock first, the oldest first, and make up to the pars. A ledger, or "
     "that of the house file.",
 )
 @click.option(
     "--fill",
     metavar="WORDS",
     multiple=True,
-    help="A batch by its container or amount, such as 1 tub my-base, 1 case of bottles my-base or "
-    "4 l my-base; for no serves, unless --serves is given.",
+    help="A batch by container or amount: 1 tub my-base, 1 case of bottles my-base, "
+    "4 l my-base. For no serves, unless --serves is given.",
 )
 @click.option("--take-stock", is_flag=True, help="Take from the ledger what the plan uses of it.")
 @click.option(

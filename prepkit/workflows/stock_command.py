@@ -15,8 +15,8 @@ F = TypeVar("F", bound=Callable[..., None])
 @click.group(
     cls=Group,
     name="stock",
-    help="What stands where, how much of it, made when and use by. Every change is one event of a "
-    "ledger that is never edited: what was wrong is undone by an event of its own.\n\n\b\n"
+    help="The stock by place: how much, made when and use by. Every change is one event of a "
+    "ledger that is never edited. A wrong one is undone by an event of its own.\n\n\b\n"
     "Examples:\n"
     '  prepkit stock add "2.1 l peel-oleo" --density "1.2 g/ml" --use-by "10 d" --new\n'
     "  prepkit stock list\n"
@@ -25,7 +25,7 @@ F = TypeVar("F", bound=Callable[..., None])
     '  prepkit stock discard "200 ml peel-oleo" --reason mould\n'
     "  prepkit stock undo 4\n\n"
     'The ledger is named by --ledger, or in the house file: [stock] ledger = "house.db".',
-    short_help="What stands in the house: add, take, count, discard, fill bottles, undo.",
+    short_help="The stock of the house: add, take, count, discard, fill bottles, undo.",
 )
 def command() -> None:
     """The commands of the stock."""
@@ -41,7 +41,7 @@ _LEDGER = click.option(
 )
 _SITE = click.option("--site", metavar="NAME", help="The house, of several [that of its file].")
 _WHO = click.option("--who", metavar="NAME", help="Initials of who did it.")
-_NOTE = click.option("--note", metavar="WORDS", help="What should be known of it.")
+_NOTE = click.option("--note", metavar="WORDS", help="A note on it.")
 _PLACE = click.option("--place", metavar="NAME", help="Where it stands, such as fridge.")
 _BATCH = click.option("--batch", metavar="NAME", help="Which batch [the oldest first].")
 _BOTTLE = click.option("--bottle", metavar="NUMBER", help="Which bottle of the batch.")
@@ -102,7 +102,7 @@ def _do(work: str, said: dict[str, Chosen]) -> None:
     (put_exact if said.get("as_json") else put_text)(text)
 
 
-@_told("list", "What stands: what is past its date first, and what is below its par.")
+@_told("list", "The stock, past its date first, and what is below its par.")
 @click.argument("words", required=False, default="", metavar="[ITEM]")
 @_options(_PLACE, _AT, _JSON)
 def list_(**said: Chosen) -> None:
@@ -238,7 +238,7 @@ def import_(**said: Chosen) -> None:
 
 @_told("verify", "Work the stock out again from all events, and compare.")
 @_options(_JSON)
-@click.option("--rebuild", is_flag=True, help="Then write the stock anew from the events.")
+@click.option("--rebuild", is_flag=True, help="Then write the stock again from the events.")
 def verify(**said: Chosen) -> None:
     """The proof of the stock."""
     _do("verify", said)

@@ -39,7 +39,7 @@ def table(
     if undated:
         names = ", ".join(dict.fromkeys(one.cell.item for one in undated))
         out.append(f"NOTE  no use by is known of {names}; a plan does not use it.")
-    out += [f"NOTE  below par: {name}, {have}; par {par}" for name, have, par in low]
+    out += [f"NOTE  below par: {name}, {have} (par {par})" for name, have, par in low]
     rows = [
         [
             one.cell.item,

@@ -107,7 +107,7 @@ def import_(said: Said) -> str:
     found = csv_files.events_of(text, said.words)
     with at.open(create=True) as ledger:
         added, there = csv_files.put_in(ledger, found)
-    return f"imported: {added} events; {there} were here already.\n"
+    return f"imported {added} events; {there} were here already.\n"
 
 
 def verify(said: Said) -> str:
@@ -120,8 +120,7 @@ def verify(said: Said) -> str:
             again = verified(ledger)
             if not again.wrong:
                 return (
-                    f"rebuilt: the stock is what {again.events} events make of it; "
-                    f"{len(found.wrong)} differed.\n"
+                    f"rebuilt the stock from {again.events} events; {len(found.wrong)} differed.\n"
                 )
             found = again
     if said.as_json:

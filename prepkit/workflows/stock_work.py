@@ -257,7 +257,8 @@ def undo(said: Said) -> str:
     number = said.words.strip()
     if not number.isascii() or not number.isdigit() or len(number) > 9:
         raise BadInput(
-            f'"{said.words}" is no number of an event; prepkit stock events shows them.', "number"
+            f'"{said.words}" is not the number of an event; prepkit stock events shows them.',
+            "number",
         )
     at = desk(said)
     with at.open() as ledger:

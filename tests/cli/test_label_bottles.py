@@ -67,7 +67,7 @@ def test_the_number_is_printed(told: Any, form: str) -> None:
     ("more", "said"),
     [
         ("--into botle", "the nearest is bottle"),
-        ("--into bottle --frozen", "headspace, how much is left empty"),
+        ("--into bottle --frozen", "headspace, how much stays empty"),
         ("--frozen", "--frozen and --first go with --into"),
         ("--into bottle --first 0", "--first is"),
     ],

@@ -52,7 +52,7 @@ def run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureF
 
 def test_an_evening(run: Run) -> None:
     assert "2.1 l of oleo" in run(f'{OLEO} --into bottle --pour "60 ml" --who A.B.')
-    assert "below par: oleo, 2.1 l; par 3 l" in run("list")
+    assert "below par: oleo, 2.1 l (par 3 l)" in run("list")
     assert "left: 1.6 l of oleo at north bar" in run('take "500 ml oleo"')
     assert "400 ml less than the ledger said" in run('count "1.2 l oleo"')
     assert "left: 1 l of oleo" in run('discard "200 ml oleo" --reason mould')
@@ -76,7 +76,7 @@ def test_what_is_charged_or_frozen_says_what_was_not_checked(run: Run) -> None:
     assert page_line("bottles-charged") in run(f"{fizz} --into keg --charged")
     assert page_line("bottles-frozen") in run(f"{OLEO} --into tub --frozen")
     for words in (f"{fizz} --into bottle --charged", f"{OLEO} --into bottle --frozen"):
-        assert "headspace, how much is left empty" in run(words)
+        assert "headspace, how much stays empty" in run(words)
     assert "rated, the pressure its maker allows" in run(f"{fizz} --into tub --charged")
 
 
@@ -125,7 +125,7 @@ def test_export_and_import(run: Run, tmp_path: Path) -> None:
         ('add "2 kg oleo" --new --use-by none --into bottle', "density of oleo is not known"),
         (f"{OLEO} --into botle", "the nearest is bottle"),
         ('add "2 kg oleo" --new --use-by none --at "0001-01-01 00:00"', "from 2000 on"),
-        ("undo last", "is no number of an event"),
+        ("undo last", "is not the number of an event"),
         ("import nowhere.csv", "cannot be read"),
     ],
 )

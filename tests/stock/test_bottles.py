@@ -67,7 +67,7 @@ def test_headspace_is_left_and_ice_has_room() -> None:
     ("one", "how", "said"),
     [
         (BOTTLE, {"frozen": True}, "headspace"),
-        (BOTTLE, {"charged": True}, "headspace, how much is left empty, and rated"),
+        (BOTTLE, {"charged": True}, "headspace, how much stays empty, and rated"),
         (Container("keg", 5000.0, 100.0), {"charged": True}, "rated, the pressure"),
     ],
 )

@@ -48,7 +48,7 @@ def test_a_ledger_comes_back_whole_and_only_once(a_place: Callable[[], str]) -> 
     [
         ("mark,kind", "mark,kund", 'the column "kund" is not known; the nearest is kind'),
         ("mark,kind", "mark", "cells|missing"),
-        (",made,", ",eaten,", 'row 2: "eaten" is no kind of event'),
+        (",made,", ",eaten,", 'row 2: "eaten" is not a kind of event'),
         (",1000,", ",ten,", "row 2: change_mg is"),
         ("2026-03-01", "2099-03-01", "row 2: 2099-03-01 is in the future"),
         ("2026-03-01", "soon", "row 2: a day or time cannot be read"),

@@ -99,7 +99,7 @@ def test_seven_of_twelve_is_not_enough_and_not_the_same() -> None:
     assert not found.found
     assert "7 of 12 told them apart, p = 0.066: not enough to be sure." in said
     assert "Between none and 77 % of people" in said
-    assert "29 tasters would find it 80 times in 100 (25 at the least)." in said
+    assert "29 tasters would find it 80 times in 100 (at least 25)." in said
     assert "no test of likeness" in said
 
 

@@ -233,7 +233,7 @@ def tables(
     rated_bar: float,
     known: Mapping[float, Bounds],
 ) -> tuple[Values, Callable[[], tuple[Table, ...]]]:
-    """What the portions come to; and what makes the tables, for whoever looks at them.
+    """The figures of the portions, and what makes the tables when they are shown.
 
     Charge by charge, standing warmer, portion by portion. `known`: bounds that were worked out
     before, by temperature.
