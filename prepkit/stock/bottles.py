@@ -72,7 +72,7 @@ def most_ml(one: Container, *, frozen: bool = False, charged: bool = False) -> f
 
     frozen: it must hold the ice too, taken as if all of it were water, which grows most. charged:
     its headspace and the pressure that its maker allows must be known. Raises BadInput where the
-    house has not said what is needed. Source: ICE-DENSITY (read).
+    house has not said what is needed. Source: [ICE-DENSITY] (read).
     """
     lacking = []
     if (frozen or charged) and one.headspace_ml is None:

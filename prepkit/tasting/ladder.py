@@ -127,7 +127,7 @@ class Ladder:
 
     @property
     def too_close(self) -> list[str]:
-        """What is stepped more finely than people can tell."""
+        """What is stepped more finely than people can tell. Source: [PALATE-2022] (read)."""
         return [
             step.kind
             for at, step in enumerate(self.steps)
