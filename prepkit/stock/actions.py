@@ -139,7 +139,7 @@ def _lacking(item: str, mg: int, where: Where, found: list[Holding], good: list[
     past = sum(one.mg for one in found) - have
     if past:
         words += (
-            f". Another {amount_words(past, density)} is past its date or has none; discard it or "
+            f". {amount_words(past, density)} is past its date or has no date; discard it or "
             f"name its batch"
         )
     return f"{words}."

@@ -155,7 +155,7 @@ def test_stock_at_a_time_is_that_of_the_events_until_then(ledger: Ledger) -> Non
         ({"change_mg": 0}, "must be more than 0"),
         ({"change_mg": 1.5}, "whole milligrams"),
         ({"change_mg": 10**15}, "100 tonnes"),
-        ({"kind": "eaten"}, "no kind of event"),
+        ({"kind": "eaten"}, "not a kind of event"),
         ({"kind": "discarded", "change_mg": -5}, "why was it thrown away"),
         ({"item": ""}, "item is empty"),
         ({"item": "two\nlines"}, "one line"),
