@@ -1,12 +1,12 @@
-// A part of the page that is fetched again while somebody looks at it; offline, it stays as it was.
+// A part of the page that is fetched again while somebody looks; offline, it stays.
 "use strict";
 
-document.querySelectorAll("[data-again]").forEach((part) => {
+each("[data-again]", (part) => {
   let told = "";
   setInterval(async () => {
     if (document.hidden || part.contains(document.activeElement)) return;
     const answer = await fetch(part.dataset.again, { redirect: "error" }).catch(() => null);
-    const now = answer && answer.ok ? await answer.text() : told;
+    const now = answer?.ok ? await answer.text() : told;
     if (now !== told) part.innerHTML = told = now;
   }, 3000);
 });

@@ -3,30 +3,30 @@
 "use strict";
 
 (() => {
-const bench = document.querySelector(".bench[data-batch]");
+const bench = the(".bench[data-batch]");
 if (!bench) return;
-const all = (words, root = document) => [...root.querySelectorAll(words)];
 const KEY = "prepkit " + bench.dataset.batch;
-const WAIT = 5000;
 
 // what is kept in this browser: lines to send, text that was typed, timers
-const kept = { queue: [], drafts: {}, timers: {} };
-try { Object.assign(kept, JSON.parse(localStorage.getItem(KEY) || "{}")); } catch { /* nothing kept */ }
-const keep = () => { try { localStorage.setItem(KEY, JSON.stringify(kept)); } catch { /* private */ } };
+const kept = { queue: [], drafts: {}, timers: {}, ...stored(KEY) };
+const keep = () => store(KEY, kept);
 
-const status = (words, bad = false) => all("[data-status]").forEach((one) => {
-  one.textContent = words;
-  one.classList.toggle("unsaved-now", bad);
-});
 let saved = "";
-const tell = () => status(kept.queue.length ? `${kept.queue.length} not saved` : saved && `saved ${saved}`, kept.queue.length > 0);
+const tell = () => each("[data-status]", (one) => {
+  const unsaved = kept.queue.length;
+  one.textContent = unsaved ? `${unsaved} not saved` : saved && `saved ${saved}`;
+  one.classList.toggle("unsaved-now", unsaved > 0);
+});
 
 // ticks and readings, one after the other
 let busy = false, stuck = false, leaving = false;
 const line = (fields) => (fields.tick || fields.untick || "").split("~")[0];
 const problem = (item, words) => {
-  const told = all("[data-told]").find((one) => one.dataset.told === item);
-  if (told) { told.textContent = words; told.hidden = !words; if (words) told.scrollIntoView({ block: "nearest" }); }
+  const told = the(`[data-told="${item}"]`);
+  if (!told) return;
+  told.textContent = words;
+  told.hidden = !words;
+  if (words) told.scrollIntoView({ block: "nearest" });
 };
 
 async function send() {
@@ -34,30 +34,31 @@ async function send() {
   busy = true;
   while (kept.queue.length) {
     const { to, fields } = kept.queue[0];
-    let answer, said = {};
+    let answer, said;
     try {
-      const token = document.querySelector('input[name="token"]').value;
       answer = await fetch(to, {
         method: "POST", headers: { Accept: "application/json" }, redirect: "error",
-        body: new URLSearchParams({ ...fields, token }),
+        body: new URLSearchParams({ ...fields, token: the("input[name=token]").value }),
       });
       said = await answer.json();
-    } catch {
-      if (!answer || answer.status >= 500 || answer.ok) { tell(); setTimeout(send, WAIT); break; }
+    } catch { /* judged below */ }
+    if (!answer || answer.status >= 500 || (answer.ok && !said)) {
+      setTimeout(send, 5000);
+      break;
     }
-    if (answer.status === 403 || answer.status === 413) { // the page was started again, or is read only
+    if ([403, 413].includes(answer.status)) { // the page was started again, or is read only
       stuck = true;
-      tell();
       problem(fields.item, "Not saved. Open the sheet again; what you ticked and typed is kept here.");
       break;
     }
-    if (answer.status >= 500) { tell(); setTimeout(send, WAIT); break; }
     kept.queue.shift();
     keep();
-    if (answer.ok) done(fields, said); else refused(fields, said);
+    if (answer.ok) done(fields, said);
+    else refused(fields, said || {});
     tell();
   }
   busy = false;
+  tell();
 }
 
 function done(fields, said) {
@@ -71,113 +72,104 @@ function done(fields, said) {
     return;
   }
   replaced(line(fields), said.line);
-  all("[data-count]").filter((one) => one.dataset.count === fields.item).forEach((one) => { one.textContent = said.item; });
-  all("[data-all]").forEach((one) => { one.textContent = said.all; });
+  each(`[data-count="${fields.item}"]`, (one) => { one.textContent = said.item; });
+  each("[data-all]", (one) => { one.textContent = said.all; });
   problem(fields.item, "");
 }
 
 function refused(fields, said) {
   problem(fields.item, said.problem || "Not saved; open the sheet again.");
   if (said.line) replaced(line(fields), said.line);
-  else document.getElementById(line(fields))?.classList.remove("unsaved");
+  else byId(line(fields))?.classList.remove("unsaved");
 }
 
 function replaced(id, html) {
-  const button = document.getElementById(id);
+  const button = byId(id);
   if (!button || !html) return;
   const focused = document.activeElement === button;
-  const row = new DOMParser().parseFromString(html, "text/html").querySelector("li");
+  const row = the("li", new DOMParser().parseFromString(html, "text/html"));
   button.closest("li").replaceWith(row);
   timers(row);
-  if (focused) document.getElementById(id)?.focus({ preventScroll: true });
+  if (focused) byId(id)?.focus({ preventScroll: true });
 }
 
 // how a line looks that is not saved yet
-function shown(button, name) {
-  const on = name === "tick";
+function shown(button, ticked) {
   button.classList.add("unsaved");
-  button.classList.toggle("done", on);
-  button.setAttribute("aria-pressed", String(on));
-  button.querySelector(".square").textContent = on ? "✓" : "";
+  button.classList.toggle("done", ticked);
+  button.setAttribute("aria-pressed", ticked);
+  the(".square", button).textContent = ticked ? "✓" : "";
 }
 
-document.addEventListener("submit", (event) => {
+on(document, "submit", (event) => {
   const form = event.target, button = event.submitter;
   if (!button || !("ticks" in form.dataset || "save" in form.dataset)) return;
   event.preventDefault();
   const fields = Object.fromEntries(new FormData(form, button));
   delete fields.token;
-  const id = line(fields);
-  if (id) {
-    const place = kept.queue.findIndex((one) => line(one.fields) === id);
-    if (place >= 0 && (place > 0 || !busy)) { // not sent yet: taken back
-      kept.queue.splice(place, 1);
-      shown(button, "tick" in fields ? "untick" : "tick");
-      button.classList.remove("unsaved");
-      keep();
-      tell();
-      return;
-    }
-    if (place >= 0) return; // on its way
-    shown(button, button.name);
-  } else {
+  const id = line(fields), place = id ? kept.queue.findIndex((one) => line(one.fields) === id) : -1;
+  if (place === 0 && busy) return; // on its way
+  if (id) shown(button, ("tick" in fields) === (place < 0));
+  else {
     problem(fields.item, "");
-    kept.queue = kept.queue.filter((one) => !("save" in one.fields && one.fields.item === fields.item) || busy);
+    if (!busy) kept.queue = kept.queue.filter(({ fields: of }) => !("save" in of && of.item === fields.item));
   }
-  kept.queue.push({ to: form.getAttribute("action"), fields });
+  if (place < 0) kept.queue.push({ to: form.getAttribute("action"), fields });
+  else { // not sent yet: taken back
+    kept.queue.splice(place, 1);
+    button.classList.remove("unsaved");
+  }
   keep();
   tell();
   send();
 });
-addEventListener("online", send);
-document.addEventListener("visibilitychange", () => { if (!document.hidden) send(); });
+on(window, "online", send);
+on(document, "visibilitychange", () => { if (!document.hidden) send(); });
 
 // drafts of readings
 const fields = all("[data-draft], [data-what]");
 fields.forEach((field) => {
   field.dataset.first = field.value;
-  const draft = kept.drafts[field.name];
-  if (draft !== undefined) field.value = draft;
-  field.addEventListener("input", () => {
+  field.value = kept.drafts[field.name] ?? field.value;
+  on(field, "input", () => {
     if (field.value === field.dataset.first) delete kept.drafts[field.name];
     else kept.drafts[field.name] = field.value;
     keep();
   });
 });
-const unsent = () => fields.some((one) => "draft" in one.dataset && one.value !== one.dataset.first);
-addEventListener("beforeunload", (event) => {
-  if (!leaving && (kept.queue.length || unsent())) event.preventDefault();
-});
+asks(() => !leaving && (kept.queue.length ||
+  fields.some(({ value, dataset }) => "draft" in dataset && value !== dataset.first)));
 
-// the instrument: its unit, what was read with it, and the sample's temperature where that counts
-all("[data-what]").forEach((chooser) => {
+// the instrument: its unit, its reading, and the sample's temperature where that counts
+each("[data-what]", (chooser) => {
   const item = chooser.name.slice("what.".length);
-  const value = document.getElementById(`value-${item}`), warm = document.querySelector(`[data-warm-of="${item}"]`);
+  const value = byId(`value-${item}`), warm = the(`[data-warm-of="${item}"]`);
   const show = (changed) => {
-    const one = chooser.selectedOptions[0];
+    const one = chooser.selectedOptions[0]?.dataset;
     if (!one) return;
-    document.querySelector(`[data-unit-of="${item}"]`).textContent = one.dataset.unit;
-    if (warm) warm.hidden = !("warm" in one.dataset);
+    the(`[data-unit-of="${item}"]`).textContent = one.unit;
+    if (warm) warm.hidden = !("warm" in one);
     if (changed && (value.value === value.dataset.first || value.value === "")) {
-      value.value = value.dataset.first = one.dataset.kept;
+      value.value = value.dataset.first = one.kept;
       delete kept.drafts[value.name];
       keep();
     }
   };
-  chooser.addEventListener("change", () => show(true));
+  on(chooser, "change", () => show(true));
   show(false);
 });
 
 // timers of steps
-const title = document.title;
+const { title } = document;
 let sound = null, rung = 0;
-const clock = (ms) => {
-  const s = Math.abs(Math.round(ms / 1000)), two = (n) => String(n).padStart(2, "0");
-  const hours = Math.floor(s / 3600);
-  return (ms < -500 ? "+" : "") + (hours ? `${hours}:` : "") + `${two(Math.floor(s / 60) % 60)}:${two(s % 60)}`;
+const left = (one) => one.left ?? one.end - Date.now(); // left: it was paused
+const counted = (ms) => {
+  const s = Math.abs(Math.round(ms / 1000)), hours = Math.floor(s / 3600);
+  const two = (n) => String(Math.floor(n) % 60).padStart(2, "0");
+  return (ms < -500 ? "+" : "") + (hours ? `${hours}:` : "") + `${two(s / 60)}:${two(s)}`;
 };
 const awake = () => { try { sound ??= new AudioContext(); sound.resume(); } catch { /* no sound here */ } };
-addEventListener("pointerdown", () => { if (Object.keys(kept.timers).length) awake(); });
+on(window, "pointerdown", () => { if (Object.keys(kept.timers).length) awake(); });
 
 function ring() {
   if (Date.now() - rung < 20000) return;
@@ -196,13 +188,12 @@ function ring() {
 
 function timers(root = document) {
   all("[data-timer]", root).forEach((box) => {
-    const id = box.dataset.timer, button = box.querySelector("button");
+    const { timer: id, minutes, words } = box.dataset;
     box.hidden = false;
-    button.addEventListener("click", () => {
-      const now = kept.timers[id], full = box.dataset.minutes * 60000;
-      if (!now) kept.timers[id] = { end: Date.now() + full, words: box.dataset.words };
-      else if (now.end === undefined) kept.timers[id] = { end: Date.now() + now.left, words: now.words };
-      else if (now.end > Date.now()) kept.timers[id] = { left: now.end - Date.now(), words: now.words };
+    on(the("button", box), "click", () => {
+      const now = kept.timers[id] || { left: minutes * 60000 };
+      if ("left" in now) kept.timers[id] = { end: Date.now() + now.left, words };
+      else if (left(now) > 0) kept.timers[id] = { left: left(now), words };
       else delete kept.timers[id];
       keep();
       awake();
@@ -213,34 +204,31 @@ function timers(root = document) {
 }
 
 function run() {
-  let first = null;
-  for (const one of Object.values(kept.timers)) {
-    if (one.end !== undefined && (!first || one.end < first.end)) first = one;
-  }
-  all("[data-timer]").forEach((box) => {
-    const now = kept.timers[box.dataset.timer];
-    const left = !now ? box.dataset.minutes * 60000 : now.end === undefined ? now.left : now.end - Date.now();
-    const over = left < 500 && Boolean(now);
-    box.querySelector("output").textContent = clock(left);
-    box.querySelector("button").textContent = !now ? "Start" : now.end === undefined ? "Go on" : over ? "Stop" : "Pause";
+  const [first] = Object.values(kept.timers).filter((one) => "end" in one).sort((a, b) => a.end - b.end);
+  each("[data-timer]", (box) => {
+    const now = kept.timers[box.dataset.timer], ms = now ? left(now) : box.dataset.minutes * 60000;
+    const over = !!now && ms < 500;
+    the("output", box).textContent = counted(ms);
+    the("button", box).textContent = !now ? "Start" : "left" in now ? "Go on" : over ? "Stop" : "Pause";
     box.classList.toggle("over", over);
-    box.classList.toggle("runs", Boolean(now));
+    box.classList.toggle("runs", !!now);
   });
-  if (first && first.end - Date.now() < 500) ring();
-  document.title = first ? (first.end - Date.now() < 500 ? "TIME: " : `${clock(first.end - Date.now())} `) + first.words : title;
+  const rings = first && left(first) < 500;
+  if (rings) ring();
+  document.title = first ? `${rings ? "TIME:" : counted(left(first))} ${first.words}` : title;
 }
 setInterval(run, 500);
 
 // a caution that is folded away opens where a link leads to it
 const open = () => {
-  for (let one = document.getElementById(location.hash.slice(1)); one; one = one.parentElement) if (one.tagName === "DETAILS") one.open = true;
+  for (let one = byId(location.hash.slice(1))?.closest("details"); one; one = one.parentElement.closest("details")) one.open = true;
 };
-addEventListener("hashchange", open);
+on(window, "hashchange", open);
 open();
 
 kept.queue.forEach(({ fields: of }) => {
-  const button = document.getElementById(line(of));
-  if (button) shown(button, of.tick ? "tick" : "untick");
+  const button = byId(line(of));
+  if (button) shown(button, "tick" in of);
 });
 timers();
 tell();

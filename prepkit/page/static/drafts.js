@@ -2,34 +2,21 @@
 "use strict";
 
 const draft = (key) => "prepkit draft " + key;
-const ticked = (one) => one.type === "checkbox" || one.type === "radio";
-const make = (tag, more) => Object.assign(document.createElement(tag), more);
 
-document.querySelectorAll("[data-draft-sent]").forEach((one) => {
-  one.dataset.draftSent.split("|").forEach((key) => localStorage.removeItem(draft(key)));
-});
+each("[data-draft-sent]", (one) => one.dataset.draftSent.split("|").forEach((key) => forget(draft(key))));
 
-document.querySelectorAll("form[data-draft]").forEach((form) => {
-  const key = draft(form.dataset.draft);
+each("form[data-draft]", (form) => {
+  const key = draft(form.dataset.draft), typed = "typed" in form.dataset;
   const fields = () => [...form.elements].filter((one) => one.name && one.name !== "token" && one.type !== "submit");
   const held = () => fields().filter((one) => !ticked(one) || one.checked).map((one) => [one.name, one.value]);
-  const first = JSON.stringify(held());
-  const kept = JSON.parse(localStorage.getItem(key) || "null");
-  const typed = "typed" in form.dataset;
+  const first = JSON.stringify(held()), kept = stored(key);
+  const differs = (pairs) => JSON.stringify(pairs) !== first;
   let sending = false;
-  let wait = 0;
 
   const keep = () => {
-    clearTimeout(wait);
     const pairs = held();
-    if (JSON.stringify(pairs) === first && !typed) return;
-    try {
-      localStorage.setItem(key, JSON.stringify({ at: new Date().toTimeString().slice(0, 5), pairs }));
-    } catch {
-      // no room in this browser: the form still asks before it is left
-    }
+    if (typed || differs(pairs)) store(key, { at: clock(new Date()), pairs });
   };
-
   const put = (pairs) => {
     for (const one of fields()) {
       const at = pairs.findIndex((pair) => pair[0] === one.name && (!ticked(one) || pair[1] === one.value));
@@ -39,20 +26,19 @@ document.querySelectorAll("form[data-draft]").forEach((form) => {
     form.dispatchEvent(new Event("input"));
   };
 
-  if (kept && !typed && JSON.stringify(kept.pairs) !== first) {
-    const told = make("p", { className: "told", textContent: `What you typed at ${kept.at} is kept here. It is not sent yet. ` });
-    told.setAttribute("role", "status");
-    const drop = make("button", { type: "button", className: "second", textContent: "Throw it away" });
-    drop.addEventListener("click", () => {
-      localStorage.removeItem(key);
+  if (kept && !typed && differs(kept.pairs)) {
+    const told = made("p", { className: "told", role: "status" }, `What you typed at ${kept.at} is kept here. It is not sent yet. `);
+    const drop = made("button", { type: "button", className: "second" }, "Throw it away");
+    on(drop, "click", () => {
+      forget(key);
       sending = true;
       location.reload();
     });
     if ("post" in form.dataset) {
-      const again = make("form", { method: "post", action: form.action });
-      for (const [name, value] of [["do", "show"], ["token", form.token.value], ...kept.pairs]) again.append(make("textarea", { name, value, hidden: true }));
-      again.append(make("button", { textContent: "Go on with it" }));
-      again.addEventListener("submit", () => { sending = true; });
+      const pairs = [["do", "show"], ["token", form.token.value], ...kept.pairs];
+      const again = made("form", { method: "post", action: form.action },
+        ...pairs.map(([name, value]) => made("textarea", { name, value, hidden: true })), made("button", {}, "Go on with it"));
+      on(again, "submit", () => { sending = true; });
       told.append(again);
     } else put([...kept.pairs]);
     told.append(drop);
@@ -60,19 +46,12 @@ document.querySelectorAll("form[data-draft]").forEach((form) => {
   }
 
   if (typed) keep();
-  form.addEventListener("input", () => {
-    clearTimeout(wait);
-    wait = setTimeout(keep, 300);
-  });
-  form.addEventListener("submit", () => {
+  on(form, "input", quiet(300, keep));
+  on(form, "submit", () => {
     keep();
     sending = true;
   });
-  addEventListener("pagehide", () => { if (!sending) keep(); });
-  addEventListener("pageshow", () => { sending = false; });
-  if ("ask" in form.dataset) {
-    addEventListener("beforeunload", (event) => {
-      if (!sending && JSON.stringify(held()) !== first) event.preventDefault();
-    });
-  }
+  on(window, "pagehide", () => { if (!sending) keep(); });
+  on(window, "pageshow", () => { sending = false; });
+  if ("ask" in form.dataset) asks(() => !sending && differs(held()));
 });

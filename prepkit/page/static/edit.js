@@ -1,50 +1,40 @@
 // Line numbers beside the text of a recipe, and its form checked while it is typed.
 "use strict";
 
-document.querySelectorAll("[data-lines]").forEach((box) => {
-  const text = box.querySelector("textarea");
-  const gutter = document.createElement("pre");
-  gutter.className = "gutter";
-  gutter.setAttribute("aria-hidden", "true");
+each("[data-lines]", (box) => {
+  const text = the("textarea", box), gutter = made("pre", { className: "gutter", "aria-hidden": "true" });
   box.prepend(gutter);
+  const lines = () => text.value.split("\n");
+  const scroll = () => { gutter.scrollTop = text.scrollTop; };
   const count = () => {
-    gutter.textContent = text.value.split("\n").map((_, n) => n + 1).join("\n") + "\n\n";
-    gutter.scrollTop = text.scrollTop;
+    gutter.textContent = lines().map((_, n) => n + 1).join("\n") + "\n\n";
+    scroll();
   };
-  text.addEventListener("input", count);
-  text.form.addEventListener("input", count);
-  text.addEventListener("scroll", () => { gutter.scrollTop = text.scrollTop; });
+  on(text.form, "input", count);
+  on(text, "scroll", scroll);
   count();
-  document.querySelectorAll('.problems a[href^="#l"]').forEach((link) => {
-    link.addEventListener("click", (event) => {
-      event.preventDefault();
-      const rows = text.value.split("\n");
-      const line = Number(link.hash.slice(2));
-      const start = rows.slice(0, line - 1).join("\n").length + (line > 1 ? 1 : 0);
-      text.focus();
-      text.setSelectionRange(start, start + (rows[line - 1] || "").length);
-      text.scrollTop = (text.scrollHeight / rows.length) * Math.max(0, line - 6);
-    });
-  });
+  each('.problems a[href^="#l"]', (link) => on(link, "click", (event) => {
+    event.preventDefault();
+    const rows = lines(), line = +link.hash.slice(2);
+    const start = rows.slice(0, line - 1).join("\n").length + (line > 1 ? 1 : 0);
+    text.focus();
+    text.setSelectionRange(start, start + (rows[line - 1] || "").length);
+    text.scrollTop = (text.scrollHeight / rows.length) * Math.max(0, line - 6);
+  }));
 });
 
-document.querySelectorAll("[data-live]").forEach((told) => {
+each("[data-live]", (told) => {
   const form = told.closest("form");
-  let wait = 0;
   let turn = 0;
-  form.addEventListener("input", () => {
-    clearTimeout(wait);
-    wait = setTimeout(async () => {
-      const mine = ++turn;
-      const body = new FormData(form);
-      body.set("do", "live");
-      try {
-        const answer = await fetch(form.action, { method: "POST", body, redirect: "error" });
-        const text = await answer.text();
-        if (mine === turn && answer.status === 200) told.innerHTML = text;
-      } catch {
-        told.textContent = "The laptop does not answer. What you type stays in this browser.";
-      }
-    }, 700);
-  });
+  on(form, "input", quiet(700, async () => {
+    const mine = ++turn, body = new FormData(form);
+    body.set("do", "live");
+    try {
+      const answer = await fetch(form.action, { method: "POST", body, redirect: "error" });
+      const text = await answer.text();
+      if (mine === turn && answer.status === 200) told.innerHTML = text;
+    } catch {
+      told.textContent = "The laptop does not answer. What you type stays in this browser.";
+    }
+  }));
 });

@@ -33,22 +33,17 @@ async function page(event) {
     return answer;
   } catch {
     const found = await (await caches.open(STORE)).match(url);
-    const text = found ? await found.text() : "";
-    if (!/<body[^>]*>/.test(text)) return network;
+    const text = (await found?.text()) || "", BODY = /<body[^>]*>/;
+    if (!BODY.test(text)) return network;
     const told = `<p role="alert" class="kept"><b>Kept copy of ${found.headers.get("Prepkit-At")}.</b> The laptop does not answer. Nothing here is newer, and nothing can be saved. <a href="">Try again</a></p>`;
-    return new Response(text.replace(/<body[^>]*>/, (body) => body + told), { headers: found.headers });
+    return new Response(text.replace(BODY, (body) => body + told), { headers: found.headers });
   }
 }
 
 async function file(request) {
-  const store = await caches.open(FILES);
-  try {
-    const answer = await fetch(request);
-    if (answer.status === 200) await store.put(request.url, answer.clone());
-    return answer;
-  } catch {
-    return (await store.match(request.url)) || Response.error();
-  }
+  const store = await caches.open(FILES), answer = await fetch(request).catch(() => null);
+  if (answer?.status === 200) await store.put(request.url, answer.clone()).catch(() => {});
+  return answer || (await store.match(request.url)) || Response.error();
 }
 
 addEventListener("fetch", (event) => {
