@@ -22,6 +22,7 @@ from prepkit.page import (
     offline,
     prints,
     recipes,
+    stock,
     words,
     work,
 )
@@ -56,7 +57,7 @@ def create_app(settings: Settings | None = None) -> Flask:
     _templates(app)
     guard.protect(app, chosen)
     entry.start(app, chosen)
-    for part in (work, prints, words, recipes, drills, bench, class_views, join, offline):
+    for part in (work, prints, words, recipes, drills, bench, stock, class_views, join, offline):
         app.register_blueprint(part.blueprint)
     app.extensions["prepkit-classes"] = Classes()
     app.extensions["prepkit-codes"] = entry.Tries(join.CODES_EACH, join.CODES_ALL)

@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from contextlib import contextmanager
-from pathlib import Path
 from typing import Any
 
 from flask import Blueprint, abort, redirect, render_template, url_for
@@ -23,27 +20,14 @@ from prepkit.render.charts import Chart
 from prepkit.render.html import Cells
 from prepkit.render.run_chart import chart_svg
 from prepkit.stock.engine import is_server
-from prepkit.stock.ledger import Ledger, open_ledger
+from prepkit.stock.ledger import open_ledger
 from prepkit.workflows.bench_work import loss_lines
 
 blueprint = Blueprint("bench", __name__)
-_NONE = 'The house keeps no ledger. Write in its file: [stock] and ledger = "house.db".'
-
-
-@contextmanager
-def _ledger() -> Iterator[Ledger]:
-    """The ledger of the house; 404 with what to write where there is none."""
-    place = house.house().stock.ledger
-    if not place:
-        abort(404, _NONE)
-    if not is_server(place) and not Path(place).exists():
-        abort(404, "Nothing was recorded yet: the ledger of the house is not there.")
-    with open_ledger(place) as ledger:
-        yield ledger
 
 
 def _known() -> tuple[list[Batch], list[Checked]]:
-    with _ledger() as ledger:
+    with house.opened_ledger() as ledger:
         site = house.house().stock.site
         return batches.batches(ledger.measured(site=site)), instruments.checked(
             ledger.measured(site=site)
@@ -84,7 +68,7 @@ def record(name: str) -> AnyResponse:
     plan = made.plain.worked.first
     stock = plan.recipe.house.stock
     if not stock.ledger:
-        abort(404, _NONE)
+        abort(404, house.NO_LEDGER)
     file = str(made.files.readings_path(made.batch))
     read = readings_of(made.state.readings, plan.recipe.items, file)
     batch = f"{made.batch.day.isoformat()} {made.batch.service}".strip()

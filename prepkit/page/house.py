@@ -5,11 +5,12 @@ Only the house file of the named folder, and the pantry that it names below it, 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from flask import current_app
+from flask import abort, current_app
 
 from prepkit.errors import PrepkitError
 from prepkit.page import forms
@@ -17,8 +18,11 @@ from prepkit.page.settings import settings
 from prepkit.pantry import Pantry
 from prepkit.plan.fields import Reader
 from prepkit.plan.house import FILE, House, read_house
+from prepkit.stock.engine import is_server
+from prepkit.stock.ledger import Ledger, open_ledger
 
 _KEPT = "prepkit-house"
+NO_LEDGER = 'The house keeps no ledger. Write in its file: [stock] and ledger = "house.db".'
 
 
 @dataclass
@@ -52,6 +56,18 @@ def ledger() -> bool:
         return bool(house().stock.ledger)
     except PrepkitError:
         return False
+
+
+@contextmanager
+def opened_ledger() -> Iterator[Ledger]:
+    """The ledger of the house; 404 with what to write where there is none."""
+    place = house().stock.ledger
+    if not place:
+        abort(404, NO_LEDGER)
+    if not is_server(place) and not Path(place).exists():
+        abort(404, "Nothing was recorded yet: the ledger of the house is not there.")
+    with open_ledger(place) as found:
+        yield found
 
 
 def system(args: Mapping[str, str]) -> str:

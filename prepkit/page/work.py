@@ -48,11 +48,14 @@ class Section:
 
 def sections() -> list[Section]:
     """The places of the page, in the order of a day."""
-    kept = [Section("Bench", url_for("bench.index"), "/bench")] if house.ledger() else []
+    kept = [
+        Section("Stock", url_for("stock.index"), "/stock"),
+        Section("Bench", url_for("bench.index"), "/bench"),
+    ]
     return [
         Section("Work", url_for("work.home"), "/make/"),
         Section("Recipes", url_for("recipes.index"), "/recipes/"),
-        *kept,
+        *(kept if house.ledger() else ()),
         Section("Drills", url_for("drills.index"), "/drills/"),
         Section("Ingredients", url_for("words.index"), "/words"),
         Section("Cautions", url_for("words.walls"), "/cautions"),

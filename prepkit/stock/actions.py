@@ -6,7 +6,7 @@ that two people at once never take the same thing twice.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from datetime import date, datetime
 from typing import NamedTuple
@@ -15,10 +15,26 @@ from prepkit.errors import BadInput
 from prepkit.stock.engine import writing
 from prepkit.stock.events import ON_THE_WAY, OUT, Cell, Event, now
 from prepkit.stock.holding import Holding, Share, oldest_first, shares
-from prepkit.stock.ledger import Ledger, cell_words
+from prepkit.stock.ledger import Ledger, cell_words, correction
 from prepkit.stock.words import amount_words, two_amounts
 
 MOST_BOTTLES = 1000
+
+
+class Changed(BadInput):
+    """What stands is not what the one who acts has seen: mg by cell, as it stands now."""
+
+    def __init__(self, wording: str, stands: Mapping[Cell, int] | None = None) -> None:
+        super().__init__(wording, "amount")
+        self.stands = dict(stands or {})
+
+
+class Counted(NamedTuple):
+    """One cell as it was counted; `seen_mg` is what the ledger showed to who counted, or None."""
+
+    cell: Cell
+    mg: int
+    seen_mg: int | None
 
 
 class Where(NamedTuple):
@@ -200,6 +216,56 @@ def count(
             )  # fmt: skip
             done.append(ledger.put(event))
         return tuple(done)
+
+
+def count_each(
+    ledger: Ledger,
+    counted: Iterable[Counted],
+    *,
+    who: str = "",
+    at: datetime | None = None,
+) -> tuple[Event, ...]:
+    """Set what stands in each cell to what was counted in it: all of them, or none.
+
+    Raises Changed, with every such cell, where another has changed what was seen.
+    """
+    wanted, at = list(counted), at or now()
+    for one in wanted:
+        if one.mg < 0:
+            raise BadInput(f"{one.mg / 1000:g} g cannot be counted; write 0 or more.", "amount")
+    with writing(ledger.engine):
+        stands = {
+            held.cell: held.mg
+            for site, item in {(one.cell.site, one.cell.item) for one in wanted}
+            for held in ledger.stock_at(site=site, item=item)
+        }
+        have = {one.cell: stands.get(one.cell, 0) for one in wanted}
+        changed = {one.cell: have[one.cell] for one in wanted if one.seen_mg != have[one.cell]}
+        if changed:
+            raise Changed("what stands has changed since it was shown.", changed)
+        return tuple(
+            ledger.put(
+                Event(
+                    **one.cell._asdict(), kind="counted", change_mg=one.mg - have[one.cell], at=at,
+                    who=who, data={"counted_mg": one.mg},
+                )
+            )
+            for one in wanted
+        )  # fmt: skip
+
+
+def last_event(ledger: Ledger, site: str) -> Event | None:
+    """The newest event of a site that stands; None where there is none."""
+    return next(ledger.events(site=site, standing=True, newest_first=True, most=1), None)
+
+
+def undo_last(ledger: Ledger, site: str, mark: str, *, who: str = "") -> Event:
+    """Take back the newest event of a site; Changed where it is no more the one of that mark."""
+    with writing(ledger.engine):
+        last = last_event(ledger, site)
+        if last is None or last.mark != mark:
+            raise Changed("another event is the last one now; look at it before you undo it.")
+        return ledger.put(correction(last, who=who))
 
 
 def move(

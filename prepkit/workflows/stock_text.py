@@ -32,9 +32,9 @@ def table(
         return f"nothing stands at {site}.\n"
     items = len({one.cell.item for one in stock})
     out = [f"{items} items at {site}, {today.isoformat()}"]
-    past = [one for one in stock if _past(one, today)]
+    expired = [one for one in stock if past(one, today)]
     undated = [one for one in stock if one.batch.use_by is None]
-    for one in past:
+    for one in expired:
         out.append(f"CARE  past its date: {_named(one)}. Discard it.")
     if undated:
         names = ", ".join(dict.fromkeys(one.cell.item for one in undated))
@@ -47,8 +47,8 @@ def table(
             one.cell.place,
             " ".join(filter(None, (one.cell.bottle, one.container or ""))),
             amount_words(one.mg, one.batch.density_g_m3),
-            _day(one.batch.made_on),
-            f"{_day(one.batch.use_by)}{' past' if _past(one, today) else ''}",
+            day_words(one.batch.made_on),
+            f"{day_words(one.batch.use_by)}{' past' if past(one, today) else ''}",
             reading_words(one.batch.reading),
         ]
         for one in stock
@@ -78,9 +78,9 @@ def as_json(found: Iterable[Holding], site: str, today: date) -> dict[str, objec
                 "container": one.container,
                 "g": one.mg / 1000,
                 "ml": one.ml,
-                "made_on": _day(one.batch.made_on) or None,
-                "use_by": _day(one.batch.use_by) or None,
-                "past": _past(one, today),
+                "made_on": day_words(one.batch.made_on) or None,
+                "use_by": day_words(one.batch.use_by) or None,
+                "past": past(one, today),
                 "reading": dict(one.batch.reading),
             }
             for one in found
@@ -151,11 +151,11 @@ def reading_words(data: Mapping[str, object]) -> str:
     return one_line(", ".join(told))
 
 
-def _past(one: Holding, today: date) -> bool:
+def past(one: Holding, today: date) -> bool:
     return isinstance(one.batch.use_by, date) and one.batch.use_by < today
 
 
-def _day(day: date | str | None) -> str:
+def day_words(day: date | str | None) -> str:
     if isinstance(day, date):
         return day.isoformat()
     return NO_DATE if day == NO_DATE else ""

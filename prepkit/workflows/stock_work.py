@@ -38,7 +38,7 @@ def add(said: Said) -> str:
             )
         fills = _fills(said, at, found) if said.into else None
         stands = actions.add(ledger, event, _filled(fills, found) if fills else ())
-        out = [f"added: {_of_event(ledger, stands)}"]
+        out = [f"added: {of_event(ledger, stands)}"]
         if fills:
             out += _bottled(said, at, fills, 1)
     return lines_of(out)
@@ -166,7 +166,7 @@ def _gone(said: Said, kind: str) -> str:
             note=said.note or "",
             at=time_of(said),
         )
-        out = [f"{kind}: {_of_event(ledger, one)}" for one in done]
+        out = [f"{kind}: {of_event(ledger, one)}" for one in done]
         return lines_of([*out, _left(ledger, found.item, at.site)])
 
 
@@ -218,9 +218,9 @@ def move(said: Said) -> str:
         where, who, note = where_of(said, at), said.who or "", said.note or ""
         if said.to_site is not None:
             done = actions.send(ledger, item, mg, where, said.to_site, who=who, note=note)
-            return lines_of([f"sent to {said.to_site}: {_of_event(ledger, one)}" for one in done])
+            return lines_of([f"sent to {said.to_site}: {of_event(ledger, one)}" for one in done])
         done = actions.move(ledger, item, mg, where, said.to or "", who=who, note=note)
-        return lines_of([f"moved to {said.to}: {_of_event(ledger, one)}" for one in done])
+        return lines_of([f"moved to {said.to}: {of_event(ledger, one)}" for one in done])
 
 
 def receive(said: Said) -> str:
@@ -232,7 +232,7 @@ def receive(said: Said) -> str:
         if where.place is None:
             where = where._replace(place=at.house.stock.place)
         done = actions.receive(ledger, item, mg, where, who=said.who or "", note=said.note or "")
-        return lines_of([f"received: {_of_event(ledger, one)}" for one in done])
+        return lines_of([f"received: {of_event(ledger, one)}" for one in done])
 
 
 def _some_or_all(said: Said, at: Desk, ledger: Ledger) -> tuple[str, int | None]:
@@ -266,10 +266,10 @@ def undo(said: Said) -> str:
         if found is None:
             raise BadInput(f"the ledger has no event {int(number)}; see prepkit stock events.")
         back = ledger.undo(found, who=said.who or "", note=said.note or "")
-        return lines_of([f"undone by event {back.id}: {found.kind} {_of_event(ledger, found)}"])
+        return lines_of([f"undone by event {back.id}: {found.kind} {of_event(ledger, found)}"])
 
 
-def _of_event(ledger: Ledger, one: Event) -> str:
+def of_event(ledger: Ledger, one: Event) -> str:
     """An event in words, with its number: 700 ml of peel-oleo "2026-11-29" in fridge (event 4)."""
     cell = one.to_cell if one.kind == "received" and one.to_cell is not None else one.cell
     amount = amount_words(abs(one.change_mg), ledger.batch(one.item, one.batch).density_g_m3)

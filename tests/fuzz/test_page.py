@@ -53,6 +53,7 @@ PATHS = (
     "/recipes/{}/versions", "/in", "/in/{}", "/join/", "/join/{}", "/join/again/{}", "/join/paper",
     "/class/", "/class/{}/", "/class/{}/screen", "/class/{}/results.csv",
     "/static/{}", "/make/{}", "/make/{}.json", "/make/{}/card", "/{}", "/pass",
+    "/stock", "/stock/{}",
 )  # fmt: skip
 
 

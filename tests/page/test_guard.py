@@ -23,7 +23,7 @@ ADDRESSES = (
     "/make/none/answer.json", "/make/blend?part=1+kg+water&.held=part%3D2+kg+water",
     "/make/siphon?.vessel=none", "/ingredients.json", "/static/work.js",
     "/static/none", "/keep.js", "/in", "/in/x", "/join/", "/join/?code=x", "/join/paper", "/class/",
-    "/class/x/", "/class/x/screen",
+    "/class/x/", "/class/x/screen", "/stock", "/stock?find=x",
     "/pass", "/recipes/", "/drills/", "/%00", "/%ff", "//", "/make/../make/blend",
 )  # fmt: skip
 
@@ -199,6 +199,7 @@ def test_a_fault_is_told_without_its_inside(caplog: pytest.LogCaptureFixture) ->
         "/static//etc/passwd", "/static/..%5capp.py", "/make/..%2f..%2fetc%2fpasswd",
         "/class/..%2f..%2fetc%2fpasswd/", "/join/..%2f..%2fetc%2fpasswd", "/in/..%2fguard.py",
         "/cautions/..%2f..%2fpyproject.toml", "/words/../../etc/passwd",
+        "/stock/..%2f..%2fetc%2fpasswd", "/stock/../app.py",
     ],
 )  # fmt: skip
 def test_no_file_outside_is_read(path: str) -> None:
