@@ -70,7 +70,10 @@ _NUMBERS = """
     temperature_plus_minus temperature_value thickness_mm too_warm_k too_wet turning_count
     under_iced_c undissolved undissolved_g undissolved_known_c undissolved_most_percent
     undissolved_percent usual_end vessel_l viscosity_fridge warm_alcohol_k warm_over_rating
-    warm_without_limit_c warmest_c water_activity water_loss water_lost_percent water_percent
+    warm_without_limit_c warmest_c wash_abv_percent wash_allergen_count wash_cold_c
+    wash_emulsion_count wash_frozen_k wash_gas_count wash_least_percent wash_most_percent
+    wash_pork_count wash_rancid_count wash_solid_percent wash_water_g wash_weighed
+    water_activity water_loss water_lost_percent water_percent
     wet_percent wetter_than_usual whipped_fat_percent window_from_c window_none within_percent
     within_to_c worst_corner
     yield_percent yield_spread_percent
@@ -117,7 +120,7 @@ _WORD = """
     fog_rule gas_breath holding_place holding_source
     undissolved_acid unpriced usual_expansion wanted_words carried_words warm_words way plug_words
     keg_missing
-    window_unmet
+    window_unmet wash_allergens wash_gas
     less_gas less_gas_or_air relief_words rated_what peak_lower margin_surer
 """  # one word of a closed list, or a text to show
 

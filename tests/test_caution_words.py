@@ -140,6 +140,8 @@ LONGEST: dict[str, str] = {
     "usual_expansion": "20 to 100",
     "wanted_words": "after the last portion, gauge 2.5 bar",
     "warm_words": "list",
+    "wash_allergens": "list",
+    "wash_gas": "carbon dioxide",
     "window_unmet": "the temperature ends before the dilution begins",
 }
 UNITS = (

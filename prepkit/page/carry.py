@@ -33,6 +33,7 @@ NEXT = {
     "acid-adjust": "part",
     "reduce": "liquid",
     "infuse": "liquid",
+    "fat-wash": "spirit",
     "foam": "liquid",
     "siphon": "contents",
     "chill": "part",

@@ -50,6 +50,7 @@ PEOPLE = (
             Task("Correct a batch", "correct", "tick"),
             Task("Recipes, planned for a service", icon="list", place="recipes.index"),
             Task("Plants in a spirit", "infuse"),
+            Task("Spirit washed with fat", "fat-wash"),
             Task("Juice brought to an acidity", "acid-adjust"),
             Task("Base: parts put together", "blend"),
             Task("Down to a strength", "dilute"),

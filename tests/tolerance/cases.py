@@ -117,6 +117,16 @@ EDGES: dict[str, tuple[dict[str, Any], ...]] = {
         {"liquid": ["1 l ± 10 ml water"], "botanical": ["60 g ± 1 g ground coffee"],
          "extraction": "20 % ± 2 %"},
     ),
+    "fat-wash": (
+        {"spirit": ["700 ml ± 5 ml spirit 40 %"], "fat": ["100 g ± 1 g butter"],
+         "temperature": "12 C ± 2 C", "mixed_at": "35 C ± 3 C"},
+        {"spirit": ["700 ml ± 5 ml spirit 40 %"], "fat": ["100 g ± 1 g bacon fat"],
+         "temperature": "4 C ± 2 C", "washed": "600 g ± 2 g"},
+        {"spirit": ["500 ml ± 5 ml rum 43 %"], "fat": ["200 g ± 2 g coconut milk"],
+         "temperature": "15 C ± 1 C", "fat_out": "95 g ± 2 g"},
+        {"spirit": ["500 ml ± 5 ml rum 43 %"], "fat": ["50 g ± 1 g sesame oil"],
+         "temperature": "-18 C ± 2 C"},
+    ),
     "reduce": (
         {"liquid": ["1 l ± 10 ml orange juice"], "brix": "14 ± 1"},
         {"liquid": ["1 l ± 10 ml orange juice"], "volume": "400 ml ± 10 ml"},
