@@ -45,22 +45,22 @@ def test_browned_and_clarified_butter_bring_none() -> None:
     assert "fat-wash-allergens-stay" not in ids(washed(fat="100 g coconut oil"))
 
 
-@given(butter=st.floats(10.0, 400.0), kept=st.floats(0.5, 0.99))
+@given(butter=st.integers(10, 400), kept=st.floats(0.5, 0.99))
 @settings(max_examples=25)
-def test_what_goes_in_comes_out(butter: float, kept: float) -> None:
+def test_what_goes_in_comes_out(butter: int, kept: float) -> None:
     whole = 1000 * run("blend", {"part": [SPIRIT, f"{butter} g butter"]}).product.mass_kg
-    by_filter = washed(fat=f"{butter} g butter", washed=f"{kept * (whole - butter)} g")
-    assert value(by_filter, "mass") == pytest.approx(kept * (whole - butter))
+    by_filter = washed(fat=f"{butter} g butter", washed=f"{kept * (whole - butter):.2f} g")
+    assert value(by_filter, "mass") == pytest.approx(kept * (whole - butter), abs=0.006)
     assert value(by_filter, "mass") + value(by_filter, "off") == pytest.approx(whole)
-    by_fat = washed(fat=f"{butter} g butter", fat_out=f"{value(by_filter, 'off')} g")
-    assert value(by_fat, "mass") == pytest.approx(value(by_filter, "mass"))
+    by_fat = washed(fat=f"{butter} g butter", fat_out=f"{value(by_filter, 'off'):.2f} g")
+    assert value(by_fat, "mass") == pytest.approx(value(by_filter, "mass"), abs=0.006)
     assert value(by_fat, "abv") == pytest.approx(value(by_filter, "abv"))
     assert "fat-wash-not-weighed" not in ids(by_fat) | ids(by_filter)
 
 
-@given(factor=st.floats(0.1, 50.0))
+@given(factor=st.integers(1, 50))
 @settings(max_examples=15)
-def test_it_scales(factor: float) -> None:
+def test_it_scales(factor: int) -> None:
     one = washed()
     many = washed(spirit=f"{700 * factor} ml spirit 40 %", fat=f"{100 * factor} g butter")
     for name in ("mass", "lost", "water", "ethanol_high", "off"):
