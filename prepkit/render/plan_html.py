@@ -210,7 +210,10 @@ def _money(said: PlanSheet) -> dict[str, object]:
     if money is None:
         return {"money": None, "money_said": ()}
     headers, letters, rows = money_rows(money)
-    return {"money": Cells("", headers, letters, rows), "money_said": money_lines(money)}
+    return {
+        "money": Cells("money of each drink", headers, letters, rows),
+        "money_said": money_lines(money),
+    }
 
 
 def _allergens(said: PlanSheet) -> Cells | None:

@@ -16,7 +16,8 @@ from cli.test_shell import codes
 
 from prepkit import cautions
 from prepkit.index import CALCULATORS
-from prepkit.page import recipe_folder, safe_files
+from prepkit.page import batch_files, recipe_folder, safe_files
+from prepkit.plan import toml_edit
 from prepkit.registry import load
 from prepkit.workflows.schema_command import FILES, PRINTED, schema
 
@@ -141,7 +142,8 @@ def test_the_closed_lists_are_those_of_the_program() -> None:
     assert set(one["severity"]["enum"]) == set(cautions.SEVERITIES) - {"always"}
     assert tuple(inside["verdict"]["enum"]) == cautions.VERDICTS
     error = schema("error")["properties"]["error"]["properties"]
-    assert {safe_files.Changed.code, recipe_folder.ReadOnly.code} <= set(codes())
+    seldom = (safe_files.Changed, recipe_folder.ReadOnly, batch_files.Conflict, toml_edit.AsText)
+    assert {one.code for one in seldom} <= set(codes())
     assert set(error["code"]["enum"]) == set(codes()) - {"error"}
 
 

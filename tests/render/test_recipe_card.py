@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -18,6 +19,8 @@ from render.page_reader import (
 )
 
 from prepkit.cli import main
+from prepkit.first_screen import decimals
+from prepkit.model import Value
 from prepkit.plan import load_recipe, make_plan
 from prepkit.render.html import Look
 from prepkit.render.plan_html import WORKED_OUT, plan_card
@@ -95,7 +98,8 @@ def test_amounts_of_the_recipe_are_those_of_the_json(planned: tuple[dict[str, An
             shown = rows[one["name"]].first("td").text
             assert close(shown.split()[0], one["value"])
             assert shown.endswith(one["unit"])
-            last = 10 ** -one["digits"]  # a ± is never less than that
+            value = Value(one["value"], one["unit"], one["plus_minus"], "", one["digits"])
+            last = 10 ** -decimals(value, "metric")  # a ± is never less than that
             if "±" in shown:
                 want = max(one["plus_minus"], last)
                 assert _spread(shown) == pytest.approx(want, abs=0.5001 * last)
@@ -106,6 +110,7 @@ def test_amounts_of_the_recipe_are_those_of_the_json(planned: tuple[dict[str, An
             if one["name"] == "dissolved_solids":
                 assert within == WORKED_OUT
             elif within:
+                last = 10 ** -decimals(replace(value, plus_minus=one["tolerance"]), "metric")
                 want = max(one["tolerance"], last)
                 assert _spread(within) == pytest.approx(want, abs=0.5001 * last)
         if item["makes"] and (off := item["made_g_plus_minus"]):
