@@ -39,7 +39,15 @@ def edited(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
     """A copy of the data that a test may change."""
     data = tmp_path / "data"
     shutil.copytree(blocks.DATA, data)
-    caches = (blocks.read, blocks.names, caution_rows.load, cautions.candidates)
+    caches = (
+        blocks.read,
+        blocks.names,
+        caution_rows.load,
+        cautions.candidates,
+        cautions._watched,
+        cautions.stop_rows,
+        cautions._never_beside_stop,
+    )
     monkeypatch.setattr(blocks, "DATA", str(data))
     for one in caches:
         one.cache_clear()
