@@ -257,9 +257,9 @@ def _none(unknown: _Unknown, output: Output, target: float, search: _Search) -> 
     said = " and ".join(
         f"{told(one)} gives {known[one] + target:.{output.digits}f}" for one in near
     )
-    jump = "it jumps past it; " if search.jumps else ""
+    jump = "It jumps past it. " if search.jumps else ""
     beyond = " Elsewhere the answer is a STOP without it." if search.stopped else ""
-    return f"no {unknown.name} {between} gives {wanted}; {jump}the nearest is {said}.{beyond}"
+    return f"no {unknown.name} {between} gives {wanted}. {jump}The nearest: {said}.{beyond}"
 
 
 def _told(value: float, unit: str, figures: int = 4) -> str:

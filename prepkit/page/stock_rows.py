@@ -21,7 +21,7 @@ _MOST = 10 * MOST_MG / 1000  # g or ml, above what any batch has
 
 
 def key_of(cell: Cell) -> str:
-    """The name of a cell in a form: the same as long as it stands, and nobody's own words."""
+    """The name of a cell in a form: the same at every look, and nobody's own words."""
     return sha256(json.dumps(cell).encode()).hexdigest()[:16]
 
 
@@ -118,7 +118,7 @@ def with_gone(
 def mg_of(words: str, held: Holding) -> int:
     """An amount as it was typed, in whole mg; a bare number is in the row's unit.
 
-    Raises BadInput where it is no amount, is less than 0, or more than any batch.
+    Raises BadInput where it is not an amount, is less than 0, or more than any batch.
     """
     density = held.batch.density_g_m3
     found = parse_quantity(words, ("ml", "g") if density else ("g",), named("amount"), bare=True)

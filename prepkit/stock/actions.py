@@ -22,7 +22,7 @@ MOST_BOTTLES = 1000
 
 
 class Changed(BadInput):
-    """What stands is not what the one who acts has seen: mg by cell, as it stands now."""
+    """The stock is not what the one who acts has seen: mg by cell, as it is now."""
 
     def __init__(self, wording: str, stands: Mapping[Cell, int] | None = None) -> None:
         super().__init__(wording, "amount")
