@@ -83,6 +83,7 @@ _NUMBERS = """
     serve_acid_g serve_nutmeg_g serve_potassium_g serve_salt_g
     serve_stock_percent free_fat_percent acetic_index acetic_stability carbonate_co2_g_kg
     flash_limit_c before_bar set_bar set_over_rating weakest_bar
+    agent_over agent_under clear_g freezer_needs_k mix_abv mix_c rotor_share
 """  # judged by size; a share, a count or an amount in the unit of the name's end
 
 _FLAGS = """
@@ -94,7 +95,7 @@ _FLAGS = """
     published_share service_forbidden solubility_unknown some_unpriced something_not_told
     still_known style_wants_other_gas sucrose_saturation_unknown two_readings undecided
     warmest_told
-    days_too_warm carbonate does_plug fermenting may_plug keg_not_known regulator_missing
+    days_too_warm carbonate does_plug fermenting may_plug keg_not_known not_vegan regulator_missing
     through_regulator
 """  # true or false
 
@@ -119,7 +120,7 @@ _WORD = """
     sugar_window temperature_obtained temperature_why temperature_window top turning
     fog_rule gas_breath holding_place holding_source
     undissolved_acid unpriced usual_expansion wanted_words carried_words warm_words way plug_words
-    keg_missing
+    keg_missing clarify_agent clarify_way curdling curdling_why
     window_unmet wash_allergens wash_gas
     less_gas less_gas_or_air relief_words rated_what peak_lower margin_surer
 """  # one word of a closed list, or a text to show

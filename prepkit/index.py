@@ -7,6 +7,7 @@ CALCULATORS: dict[str, tuple[str, str, str]] = {
     "cordial": ("cordial", "syrup", "Syrups and cordials to a sugar, acidity and strength."),
     "infuse": ("infuse", "syrup", "Plants in spirit: strength, yield, liquid lost in the plants."),
     "fat-wash": ("fat_wash", "syrup", "Fat and spirit: strength, yield, how the fat sets."),
+    "clarify": ("clarify", "syrup", "Milk punch and other ways to clear a drink: yield, pH, dose."),
     "reduce": ("reduce", "syrup", "Water to boil or freeze off to a Brix, volume or weight."),
     "acid-solution": ("acid_solution", "acid", "Acid stocks, single or blended, by strength."),
     "acid-adjust": ("acid_adjust", "acid", "A juice or drink to an acidity, or stretched."),

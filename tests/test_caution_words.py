@@ -34,11 +34,13 @@ LONGEST: dict[str, str] = {
     "close_layers": "list",
     "co2_effect": "fast breathing and pulse, dizziness, sickness, ringing ears",
     "co2_ppm_words": "145000",
+    "clarify_agent": "egg white",
     "cold_saturation_acid": "ascorbic acid",
     "contents": "name",
     "cryogen": "liquid nitrogen",
     "cryogen_part_why": "list",
     "cryogens": "dry ice and liquid nitrogen",
+    "curdling_why": "its pH could not be worked out, so measure it with a meter",
     "dose_obtained": "practice",
     "dose_of": "dried egg white",
     "dose_too_little": (

@@ -34,6 +34,7 @@ NEXT = {
     "reduce": "liquid",
     "infuse": "liquid",
     "fat-wash": "spirit",
+    "clarify": "part",
     "foam": "liquid",
     "siphon": "contents",
     "chill": "part",

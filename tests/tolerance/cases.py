@@ -127,6 +127,18 @@ EDGES: dict[str, tuple[dict[str, Any], ...]] = {
         {"spirit": ["500 ml ± 5 ml rum 43 %"], "fat": ["50 g ± 1 g sesame oil"],
          "temperature": "-18 C ± 2 C"},
     ),
+    "clarify": (
+        {"part": ["700 ml ± 7 ml spirit 43 %", "200 ml ± 4 ml lemon juice", "400 ml ± 4 ml water"],
+         "milk": "300 ml ± 6 ml whole milk", "temperature": "40 C ± 3 C"},
+        # pH near the curd's own
+        {"part": ["500 ml ± 5 ml spirit 40 %", "40 ml ± 2 ml lemon juice"],
+         "milk": "400 ml ± 8 ml whole milk", "clear": "850 g ± 10 g"},
+        {"part": ["1 l ± 10 ml orange juice"], "way": "freeze-thaw", "dose": "5 g ± 0.2 g",
+         "freezer": "-18 C ± 2 C"},
+        {"part": ["1 l ± 10 ml lime juice"], "way": "centrifuge", "radius": "100 mm ± 3 mm",
+         "speed": "4000 ± 50", "rotor": "4500", "still_time": "48 h ± 6 h"},
+        {"part": ["1 l ± 10 ml apple juice"], "way": "bentonite", "dose": "0.5 g ± 0.02 g"},
+    ),
     "reduce": (
         {"liquid": ["1 l ± 10 ml orange juice"], "brix": "14 ± 1"},
         {"liquid": ["1 l ± 10 ml orange juice"], "volume": "400 ml ± 10 ml"},

@@ -1,0 +1,383 @@
+"""clarify: milk punch and the other ways to clear a drink: curd or dose, yield, what stays in."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from prepkit import cautions, derived
+from prepkit.calculators.clarify import curdling
+from prepkit.calculators.clarify.inputs import AGENTS, MILKS, Agent, Inputs, only_of_its_way
+from prepkit.errors import BadInput, named
+from prepkit.first_screen import Figure, Screen
+from prepkit.mixture import Mixture
+from prepkit.model import Column, Step, Table, output
+from prepkit.model import Result as BaseResult
+from prepkit.pantry import Part
+from prepkit.science import acids, curd, ethanol
+
+__all__ = ["EXAMPLE", "Inputs", "Result", "compute"]
+
+EXAMPLE = (
+    'prepkit clarify --part "700 ml spirit 43 %" --part "200 ml lemon juice" '
+    '--part "300 ml syrup 50 Bx" --part "300 ml water" --milk "400 ml whole milk"'
+)
+MOST_LOST = 0.15  # of a milk punch with cloth and vessel (practice: 8 to 15 %)
+BLOCK_K = 10.0  # colder than where it begins to freeze, for a solid block (judgement)
+
+
+_SHOWN: tuple[derived.Name, ...] = (
+    "mass", "volume", "abv", "ethanol", "sugar", "dissolved_solids", "refractometer", "density",
+)  # fmt: skip
+
+
+@dataclass(frozen=True, kw_only=True)
+class Result(BaseResult):
+    """What runs clear, and what is known of it."""
+
+    screen = Screen(
+        headline=(
+            "Perhaps {volume} clear, CONTAINS MILK: {curdling_why}.",
+            "{volume} clear at {abv}. CONTAINS MILK: {lactose} lactose.",
+            "{volume} clear. CONTAINS MILK: {lactose} lactose.",
+            "{volume} clear at {abv}.",
+            "{volume} clear.",
+            "No clear drink: at pH {ph} the milk does not curdle.",
+            "No clear drink: the milk does not curdle.",
+        ),
+        primary=(
+            Figure("volume", "volume"),
+            Figure("yield", "yield_mass"),
+            Figure("strength", "abv"),
+            Figure("pH with milk", "ph"),
+            "acid_taken",
+            "spin",
+            "spin_time",
+        ),
+        check=("mass", Figure("refractometer", "refractometer"), Figure("density", "density")),
+        do_this=("Pour the punch slowly into the milk. Wet curd to expect: {wet_curd}.",),
+        weigh="weigh",
+    )
+
+    mass: float | None = output("clear liquid", "g", 0, extensive=True)
+    volume: float | None = output("volume at 20 °C", "ml", 0, extensive=True)
+    yield_mass: float | None = output("yield by weight", "%", 0)
+    lost: float | None = output("lost, liquid and curd", "g", 0, extensive=True)
+    abv: float | None = output("strength at 20 °C", "% vol", 1)
+    ethanol: float | None = output("ethanol", "g", 1, extensive=True)
+    ph: float | None = output("pH with milk", "", 1)
+    curdled: float | None = output("curd below pH", "", 1)
+    acid_taken: float | None = output(
+        "citric acid the milk takes", "g", 1, extensive=True, help="Least, below pH 3.5."
+    )
+    dry_curd: float | None = output("dry curd", "g", 0, extensive=True)
+    wet_curd: float | None = output("wet curd", "g", 0, extensive=True)
+    lactose: float | None = output("lactose left in it", "g", 1, extensive=True)
+    protein: float | None = output("protein left in it", "g", 1, extensive=True)
+    calcium: float | None = output("calcium, upper bound", "mg", 0, extensive=True)
+    sugar: float | None = output("sugars", "% w/w", 1)
+    dissolved_solids: float | None = output("true dissolved solids", "Bx", 1)
+    refractometer: float | None = output("expected refractometer reading (20 °C)", "Bx", 1)
+    density: float | None = output("density at 20 °C", "kg/m3", 1)
+    agent: float | None = output("agent to weigh", "g", 2, extensive=True)
+    agent_dose: float | None = output("dose", "mg/kg", 0)
+    freezing_point: float | None = output("begins to freeze", "C", 1)
+    spin: float | None = output("spin, times gravity", "", 0)
+    spin_time: float | None = output("time of the spin", "min", 1)
+
+
+def compute(inputs: Inputs) -> Result:
+    """Curdle and drain, or fine, gel, freeze or spin. Raises BadInput where one lacks its words."""
+    poured = Mixture.total(one.mixture for one in inputs.part)
+    if not poured.mass_kg:
+        raise BadInput(f"{named('part')} amounts to 0; give an amount above 0.", "part")
+    only_of_its_way(inputs)
+    return _milk(inputs, poured) if inputs.way == "milk" else _agent(inputs, poured)
+
+
+# milk
+
+
+def _milk(inputs: Inputs, poured: Mixture) -> Result:
+    given = inputs.milk
+    assert given is not None  # refused before
+    if given.ingredient.name not in MILKS:
+        raise BadInput(
+            f"{named('milk', given.words)}: how its curd forms is known of whole and skimmed milk "
+            f"only; give one of {', '.join(MILKS)}.",
+            "milk",
+        )
+    if "dairy" in poured.tags:
+        raise BadInput(
+            f"{named('part')} holds milk or cream; what is to curdle goes to {named('milk')}, and "
+            "the curd of anything else is not known.",
+            "part",
+        )
+    milk = given.mixture
+    whole = poured + milk
+    found = curdling.ph_with(inputs, poured, milk)
+    curdled, why = curdling.verdict(inputs, found, whole)
+    seen = curd.curd_seen_ph(max(float(inputs.temperature), curd.COLD_C))
+    facts: dict[str, object] = {
+        "curdles": False,  # on purpose here, and said by rows of this calculator
+        "clarify_way": "milk",
+        "clarify_agent": "milk",
+        "curdling": curdled,
+        "curdling_why": why or None,
+        "not_vegan": True,
+        "mix_abv": 100 * whole.abv,
+        "mix_c": float(inputs.temperature),
+        "over_flash_k": _over_flash(inputs, poured, whole),
+    }
+    ph = None if found is None else found.value
+    error = {"curdled": curd.SEEN_ERROR}
+    if found is not None:
+        error["ph"] = 0.5 * (found.high - found.low)
+    if curdled == "no":
+        return Result(
+            ph=ph, curdled=seen, facts={**cautions.about(whole), **facts}, model_error=error,
+            tables=(_weigh(inputs, given, None),),
+            working=tuple(curdling.steps(found, inputs, milk)),
+        )  # fmt: skip
+    protein, fat = milk.of("protein"), milk.of("milk_fat", "fat")
+    dry = curd.dry_curd_kg(protein, fat)
+    serum = whole.without(_in_curd(milk))
+    low, high = curd.DRAINED if inputs.curd == "drained" else curd.PRESSED
+    least = curd.liquid_in_curd_kg(dry, low)
+    most = max(curd.liquid_in_curd_kg(dry, high), MOST_LOST * whole.mass_kg - dry)
+    clear, half = _clear_kg(inputs, serum.mass_kg, least, most)
+    product = serum.of_mass(clear)
+    shown, errors = derived.of(product, *_SHOWN)
+    wet = dry + 0.5 * (least + curd.liquid_in_curd_kg(dry, high))
+    taken = None
+    if ph is not None:
+        taken = 1000 * curd.citric_taken_kg_l(ph) * 1000 * milk.volume_20_m3
+        error["acid_taken"] = curd.uptake_error(ph) * taken
+    error |= errors | _half(half, clear, shown, whole.mass_kg)
+    keeps = found is not None and product.abv <= acids.KEEPING_ABV_HIGH
+    facts |= {
+        **derived.facts(product),
+        "ph": found.high if found is not None and keeps else None,
+        "clear_g": None if inputs.clear is None else float(inputs.clear),
+    }
+    return Result(
+        product=product,
+        mass=shown["mass"],
+        volume=shown["volume"],
+        yield_mass=100 * clear / whole.mass_kg,
+        lost=1000 * (whole.mass_kg - clear),
+        abv=shown["abv"],
+        ethanol=shown["ethanol"],
+        ph=ph,
+        curdled=seen,
+        acid_taken=taken,
+        dry_curd=1000 * dry,
+        wet_curd=1000 * wet,
+        lactose=1000 * product.of("lactose"),
+        protein=1000 * product.of("protein"),
+        calcium=1e6 * product.of("calcium"),
+        sugar=shown["sugar"],
+        dissolved_solids=shown["dissolved_solids"],
+        refractometer=shown["refractometer"],
+        density=shown["density"],
+        model_error=error,
+        facts=facts,
+        tables=(_weigh(inputs, given, None), _order_of_milk(), _ways()),
+        working=(
+            *curdling.steps(found, inputs, milk),
+            Step("dry curd", f"0.80 x {1000 * protein:.1f} g protein + 0.95 x {1000 * fat:.1f} g "
+                             "fat", 1000 * dry, "g", "DAIRY-WHEY"),
+            Step("lost", _how_lost(inputs, least, most), 1000 * (whole.mass_kg - clear), "g",
+                 "PRACTICE" if inputs.clear is None else "DEFINITION"),
+        ),
+    )  # fmt: skip
+
+
+def _in_curd(milk: Mixture) -> dict[str, float]:
+    shares = {"protein": curd.PROTEIN_IN_CURD, "milk_fat": curd.FAT_IN_CURD,
+              "fat": curd.FAT_IN_CURD}  # fmt: skip
+    return {name: share * milk.of(name) for name, share in shares.items() if milk.of(name)}
+
+
+def _over_flash(inputs: Inputs, *liquids: Mixture) -> float:
+    """How far the warmest it gets is above the least flash point, K."""
+    over = [-999.0]
+    for one in liquids:
+        if one.abv >= ethanol.FLASH_TABLE[0][0]:
+            least = ethanol.flash_point_c(one.abv) - ethanol.FLASH_ERROR_K
+            over.append(float(inputs.temperature) - least)
+    return max(over)
+
+
+def _clear_kg(
+    inputs: Inputs, liquid_kg: float, least_kg: float, most_kg: float
+) -> tuple[float, float]:
+    """What runs clear and half its band, kg: as weighed, or the middle of what may stay behind."""
+    if inputs.clear is not None:
+        clear = float(inputs.clear) / 1000
+        if clear > liquid_kg * (1 + 1e-9):
+            raise BadInput(
+                f"{named('clear')} is {1000 * clear:g} g, and only {1000 * liquid_kg:.0f} g of "
+                "liquid went in. Weigh it without its vessel.",
+                "clear",
+            )
+        return clear, 0.0
+    if most_kg >= liquid_kg:
+        raise BadInput(
+            f"the curd would hold all {1000 * liquid_kg:.0f} g of the liquid. Take less milk.",
+            "milk",
+        )
+    return liquid_kg - 0.5 * (least_kg + most_kg), 0.5 * (most_kg - least_kg)
+
+
+def _half(half: float, clear: float, shown: derived.Shown, whole_kg: float) -> dict[str, float]:
+    """The band of the yield as errors of what follows from it."""
+    if not half:
+        return {}
+    share = half / clear
+    found = {"mass": 1000 * half, "yield_mass": 100 * half / whole_kg, "lost": 1000 * half}
+    for name in ("volume", "ethanol"):
+        if (value := shown[name]) is not None:
+            found[name] = share * value
+    return found
+
+
+def _how_lost(inputs: Inputs, least: float, most: float) -> str:
+    if inputs.clear is not None:
+        return "what went in less what you weighed"
+    return f"curd, and {1000 * least:.0f} g to {1000 * most:.0f} g of liquid in curd, cloth, vessel"
+
+
+# the other ways
+
+
+def _agent(inputs: Inputs, poured: Mixture) -> Result:
+    agent = AGENTS[inputs.way]
+    low, high = (1 - share for share in agent.yields)
+    clear, half = _clear_kg(inputs, poured.mass_kg, high * poured.mass_kg, low * poured.mass_kg)
+    product = poured.of_mass(clear)
+    if agent.allergen:
+        product = product.marked(allergens=(agent.allergen,))
+    shown, error = derived.of(product, *_SHOWN)
+    error |= _half(half, clear, shown, poured.mass_kg)
+    facts: dict[str, object] = {
+        **derived.facts(product),
+        "ph": derived.facts(product).get("ph"),
+        "clarify_way": inputs.way,
+        "clarify_agent": _name(inputs.way),
+        "not_vegan": not agent.vegan,
+        "clear_g": None if inputs.clear is None else float(inputs.clear),
+    }
+    steps = [Step("yield", _how_yields(inputs, agent), 100 * clear / poured.mass_kg, "%",
+                  "PRACTICE" if inputs.clear is None else "DEFINITION")]  # fmt: skip
+    weighed = dose = None
+    if agent.dose is not None:
+        least, most = (one * poured.mass_kg for one in agent.dose)  # g
+        weighed = least if inputs.dose is None else float(inputs.dose)
+        dose = 1000 * weighed / poured.mass_kg
+        facts |= {"agent_over": weighed / most, "agent_under": weighed / least * (1 + 1e-9)}
+        steps.append(Step("dose", f"the trade takes {least:.2f} g to {most:.2f} g for this batch",
+                          weighed, "g", agent.source))  # fmt: skip
+    freezing = None
+    if inputs.way == "freeze-thaw":
+        freezing = derived.of(poured, "freezing_point")[0]["freezing_point"]
+        facts["freezing_c"] = freezing
+        if freezing is not None:
+            facts["freezer_needs_k"] = float(inputs.freezer) + BLOCK_K - freezing
+    spin = minutes = None
+    if inputs.way == "centrifuge":
+        facts["rotor_share"] = None
+        if inputs.speed is not None and inputs.radius is not None:
+            spin = curd.spin_g(float(inputs.radius) / 10, float(inputs.speed))
+            steps.append(Step("spin", "1.118e-5 x radius in cm x speed squared", spin, "",
+                              "DEFINITION"))  # fmt: skip
+            if inputs.rotor is not None:
+                facts["rotor_share"] = float(inputs.speed) / float(inputs.rotor)
+            if inputs.still_time is not None:
+                minutes = 60 * float(inputs.still_time) / spin
+                steps.append(Step("time of the spin", "time to clear by standing over the spin",
+                                  minutes, "min", "DEFINITION"))  # fmt: skip
+    return Result(
+        product=product,
+        mass=shown["mass"],
+        volume=shown["volume"],
+        yield_mass=100 * clear / poured.mass_kg,
+        lost=1000 * (poured.mass_kg - clear),
+        abv=shown["abv"],
+        ethanol=shown["ethanol"],
+        sugar=shown["sugar"],
+        dissolved_solids=shown["dissolved_solids"],
+        refractometer=shown["refractometer"],
+        density=shown["density"],
+        agent=weighed,
+        agent_dose=dose,
+        freezing_point=freezing,
+        spin=spin,
+        spin_time=minutes,
+        model_error=error,
+        facts=facts,
+        tables=(_weigh(inputs, None, weighed), _ways()),
+        working=tuple(steps),
+    )
+
+
+def _name(way: str) -> str:
+    """What is weighed for a way."""
+    return "gelatine" if way == "freeze-thaw" else way
+
+
+def _how_yields(inputs: Inputs, agent: Agent) -> str:
+    if inputs.clear is not None:
+        return "what you weighed over what went in"
+    low, high = agent.yields
+    return f"the trade finds {100 * low:.0f} % to {100 * high:.0f} %"
+
+
+# tables
+
+
+def _weigh(inputs: Inputs, milk: Part | None, agent_g: float | None) -> Table:
+    """All that is weighed, in the order in which it is poured: milk first, punch into it."""
+    rows: list[tuple[str | float | None, ...]] = []
+    if milk is not None:
+        rows.append((milk.name, 1000 * milk.mass_kg, derived.volume_ml(milk.mixture), "first"))
+    what = "poured into the milk" if milk is not None else "to be cleared"
+    rows += [
+        (one.name, 1000 * one.mass_kg, derived.volume_ml(one.mixture), what) for one in inputs.part
+    ]
+    if agent_g is not None:
+        rows.append((_name(inputs.way), agent_g, None, "stirred in"))
+    columns = (
+        Column("part"), Column("mass", "g", 2), Column("volume at 20 °C", "ml", 0), Column("what"),
+    )  # fmt: skip
+    return Table("weigh", "weigh", columns, tuple(rows))
+
+
+def _order_of_milk() -> Table:
+    rows = (
+        ("milk in the vessel, the punch slowly into it, one stir", "minutes"),
+        ("stand until curd and clear liquid part", "30 min to a night, in the fridge"),
+        ("through a cloth; the first cloudy runs go back over the curd", "1 to 6 h per litre"),
+        ("through paper for the last haze", "2 to 12 h per litre"),
+        ("taste: the curd took acid, tannin and colour with it", "then correct"),
+    )
+    return Table("order", "order and time, as practice", (Column("step"), Column("time")), rows)
+
+
+def _ways() -> Table:
+    """Every other way: dose, yield, what it takes out, allergen, vegan or not."""
+    rows = tuple(
+        (
+            name, one.dose and 1000 * one.dose[0], one.dose and 1000 * one.dose[1],
+            100 * one.yields[0], 100 * one.yields[1], one.takes,
+            one.allergen or ("fish, if of fish" if "gelatine" in name or name == "freeze-thaw"
+                             else "none"),
+            "vegan" if one.vegan else "not vegan",
+        )
+        for name, one in AGENTS.items()
+    )  # fmt: skip
+    columns = (
+        Column("way"), Column("least dose", "mg/kg", 0), Column("most", "mg/kg", 0),
+        Column("yield from", "%", 0), Column("to", "%", 0), Column("takes out"),
+        Column("allergen"), Column("vegan"),
+    )  # fmt: skip
+    return Table("ways", "other ways", columns, rows)
