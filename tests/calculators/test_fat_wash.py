@@ -150,3 +150,16 @@ def test_bad_input(more: dict[str, Any], said: str) -> None:
     with pytest.raises(BadInput) as error:
         washed(**more)
     assert said in error.value.message
+
+
+def test_an_end_of_a_spread_may_be_nothing() -> None:
+    found = washed(fat=["100 g butter", "5 g ± 5 g bacon fat"])
+    assert found.values["fat_in"].plus_minus == pytest.approx(5.0, rel=0.02)
+    assert washed(fat="5 g ± 5 g butter").verdict == "care"
+    assert washed(spirit="50 ml ± 50 ml spirit 40 %").verdict == "care"
+
+
+def test_sweet_coconut_keeps_as_food() -> None:
+    found = washed(spirit="100 ml spirit 40 %", fat="500 g cream of coconut")
+    assert value(found, "abv") < 20.0
+    assert "fat-wash-too-weak-to-keep" in ids(found)
