@@ -144,7 +144,7 @@ def _place(where: str, tables: Mapping[str, object], old: Mapping[str, object]) 
     """A place of a recipe in words.
 
     >>> _place("items.base.part", {"items": {"base": {"calculator": "blend"}}}, {})
-    'base, part'
+    'base, parts'
     >>> _place('serve "Night".garnish', {}, {})
     '“Night”, garnish'
     """

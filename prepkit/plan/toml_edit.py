@@ -76,7 +76,7 @@ def changed(text: str, changes: Sequence[Change]) -> str:
     return text
 
 
-def _meant(tables: dict[str, Any], change: Change) -> dict[str, Any]:
+def _meant(tables: dict[str, Any], change: Change) -> dict[str, Any]:  # Any: TOML
     """What the text must hold after a change."""
     tables = deepcopy(tables)
     try:
@@ -92,7 +92,7 @@ def _meant(tables: dict[str, Any], change: Change) -> dict[str, Any]:
                 place[change.path[-1]] = dict(change.holds)
             return tables
         path = change.table if isinstance(change, Set) else change.path[:-1]
-        at: Any = tables
+        at: Any = tables  # Any: a table, a list or a value, as TOML has it
         for step in path:
             at = at[step]
         if isinstance(change, Drop):
@@ -109,8 +109,8 @@ def _meant(tables: dict[str, Any], change: Change) -> dict[str, Any]:
     return tables
 
 
-def _prune(tables: dict[str, Any], path: Path) -> None:
-    at: Any = tables
+def _prune(tables: dict[str, Any], path: Path) -> None:  # Any: TOML
+    at: Any = tables  # Any: a table, a list or a value
     for step in path[:-1]:
         at = at[step]
     del at[path[-1]]

@@ -154,7 +154,7 @@ def imbalance(one: Tasting) -> int:
 
 
 def orders(one: Tasting) -> list[tuple[int, ...]]:
-    """The orders in which the glasses can stand, each once. Sources: ISO standards of the tests."""
+    """The orders in which the glasses can stand, each once. Source: [TASTING-ORDERS] (memory)."""
     if one.test == "triangle":
         return [(0, 1, 1), (1, 0, 0), (0, 0, 1), (1, 1, 0), (0, 1, 0), (1, 0, 1)]
     if one.test == "duo-trio":

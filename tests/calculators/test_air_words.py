@@ -103,7 +103,7 @@ def test_ways_out_are_worked_out_and_judged() -> None:
     assert again.verdict == ways[less] != "stop"
     m3 = larger.split()[4]
     assert run("room", {**words, "volume": f"{m3} m3"}).verdict == ways[larger] != "stop"
-    assert answer.to_dict()["ways_out"][0].keys() == {"label", "verdict", "figure"}
+    assert answer.to_dict()["ways_out"][0].keys() == {"label", "verdict", "figure", "inputs"}
 
 
 def test_a_flow_into_an_unknown_room_is_not_known() -> None:

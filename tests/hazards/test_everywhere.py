@@ -14,7 +14,8 @@ from prepkit.registry import answer, load, problems, run, validate
 
 # fields of words that name no part
 NO_PARTS = {"gas", "release", "rate", "allowed_gas", "vessel", "vessel_register", "sequence",
-            "made", "inspection_due", "date", "today", "use_by", "jurisdiction", "amount",
+            "made", "inspection_due", "date", "today", "use_by", "jurisdiction", "amount", "target",
+            "want",
             "place", "cryogen"}  # fmt: skip
 KINDS = ("part", "parts", "ingredient", "ingredients", "words", "many words")
 FIELDS = [
@@ -46,7 +47,7 @@ def test_every_field_that_takes_a_part_stops(name: str, field: str, kind: str) -
 def test_a_misspelt_name_stops_too() -> None:
     got = run("serve", {"part": ["60 ml gin 40 %", "2 g foxgluve"]})
     assert got.verdict == "stop"
-    assert "foxglove" in next(one.text for one in got.cautions if one.severity == "stop")
+    assert "Foxglove" in next(one.text for one in got.cautions if one.severity == "stop")
 
 
 def test_raw_elderberries_stop_unless_they_are_cooked_or_boiled() -> None:
