@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from functools import lru_cache
 
 Path = tuple[str | int, ...]
 _KEY = re.compile(r"""\s*(?:"((?:[^"\\]|\\.)*)"|'([^']*)'|([A-Za-z0-9_-]+))\s*(\.)?""")
@@ -12,6 +13,7 @@ _QUOTED = re.compile(r'"([^"]+)"')
 _NAMED = re.compile(r'serve "(.*)"')
 
 
+@lru_cache(maxsize=4)  # every error of a file asks for the lines of the same text
 def lines(text: str) -> dict[Path, int]:
     """The line, from 1, of every table and key of a TOML text that can be read.
 

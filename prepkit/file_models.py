@@ -361,6 +361,8 @@ def _mend(model: type[FileModel], table: Any, path: Path) -> None:  # Any: table
     """Something harmless in a place, or nothing, where that is an entry of its own."""
     for key in path[:-1]:
         table = table[_written(table, key)]
+        if table is STAND_IN:  # what holds the place is mended already
+            return
     key = _written(table, path[-1])
     if _at(model, path)[1] is None:
         del table[key]
