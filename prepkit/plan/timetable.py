@@ -37,10 +37,18 @@ class Placed(NamedTuple):
     start: float
     end: float
     hands_on: float
-    stands: float  # minutes until what comes next
+    stands: float  # minutes until what comes next; after the last step until its last use
     person: int = 0  # who does it, from 1; 0 where nobody is needed
     moved_days: int = 0  # days that the working hours have moved it back
     outside: bool = False  # longer than a working day
+
+
+class Needed(NamedTuple):
+    """When an item must be done, minutes from service, and when and for what it is used last."""
+
+    first: float
+    last: float
+    last_for: str
 
 
 class Later(NamedTuple):
@@ -53,10 +61,10 @@ class Later(NamedTuple):
 
 
 class Timetable(NamedTuple):
-    """All steps by their start, and how long each item stands before it is used."""
+    """All steps by their start, and how long each item stands before it is used last."""
 
     steps: tuple[Placed, ...]
-    stands: Mapping[str, tuple[float, str]]  # minutes, and what it waits for
+    stands: Mapping[str, tuple[float, str]]  # minutes, and what takes the last of it
     hands: int
     charged: tuple[str, ...]  # items in vessels, in the order of charging
     later: tuple[Later, ...] = ()
@@ -96,7 +104,7 @@ def timetable(plan: Planned, service: Moment | None = None) -> Timetable | None:
     filled = [one.item for one in steps if made[one.item].filling]
     return Timetable(
         tuple(steps),
-        {id_: (needed[id_][0] - ends[id_], needed[id_][1]) for id_ in made if id_ in ends},
+        {id_: (needed[id_].last - ends[id_], needed[id_].last_for) for id_ in made if id_ in ends},
         people,
         tuple(dict.fromkeys(filled)),
         tuple(
@@ -114,9 +122,9 @@ def _all_placed(
     users: Mapping[str, list[str]],
     at_once: Mapping[str, int],
     hands: _Hands,
-) -> tuple[list[Placed], dict[str, tuple[float, str]]]:
+) -> tuple[list[Placed], dict[str, Needed]]:
     """Every step of every item, and when and for what each item is needed."""
-    needed: dict[str, tuple[float, str]] = {}
+    needed: dict[str, Needed] = {}
     starts: dict[str, float] = {}
     served = {part.name for portion in plan.portions for part in portion.all_parts}
     waiting = {id_: len(of) for id_, of in users.items()}
@@ -127,15 +135,15 @@ def _all_placed(
     steps: list[Placed] = []
     while ready:  # whatever is needed latest, and keeps least, is placed first
         id_ = heapq.heappop(ready)[3]
-        needed[id_] = _needed(id_, served, users[id_], starts)
-        placed = _placed(made[id_], needed[id_][0], hands, at_once.get(id_, 1))
+        needed[id_] = _needed(id_, served, users[id_], starts, made)
+        placed = _placed(made[id_], needed[id_], hands, at_once.get(id_, 1))
         steps += placed
-        starts[id_] = placed[0].start if placed else needed[id_][0]
+        starts[id_] = placed[0].start if placed else needed[id_].first
         for used in plan.prepared.uses[id_]:
             if used in waiting:
                 waiting[used] -= 1
                 if not waiting[used]:
-                    when = _needed(used, served, users[used], starts)[0]
+                    when = _needed(used, served, users[used], starts, made).first
                     heapq.heappush(ready, (-when, keeps[used], -place[used], used))
     return steps, needed
 
@@ -220,29 +228,38 @@ def _by_start(one: Placed) -> tuple[float, float, str]:
 
 
 def _needed(
-    id_: str, served: Collection[str], users: list[str], starts: Mapping[str, float]
-) -> tuple[float, str]:
-    """When an item must be done, and what needs it then."""
+    id_: str,
+    served: Collection[str],
+    users: list[str],
+    starts: Mapping[str, float],
+    made: Mapping[str, Made],
+) -> Needed:
+    """When an item must be done, and what needs it last; a check without steps waits for none."""
     found = [(starts[user], user) for user in users]
     if id_ in served:
         found.append((0.0, "service"))
-    return min(found, default=(0.0, "service"))
+    waiting = [
+        one
+        for one in found
+        if one[1] not in made or made[one[1]].item.steps or not made[one[1]].item.check
+    ]
+    return Needed(
+        min(found, default=(0.0, ""))[0], *max(waiting or found, default=(0.0, "service"))
+    )
 
 
-def _placed(made: Made, needed: float, hands: _Hands, fills: int) -> list[Placed]:
-    """The steps of an item, the last one done when it is needed."""
+def _placed(made: Made, needed: Needed, hands: _Hands, fills: int) -> list[Placed]:
+    """The steps of an item, the last one done when it is first needed."""
     found: list[Placed] = []
-    following = needed
+    following, until = needed.first, needed.last
     for number in range(len(made.item.steps), 0, -1):
         task = made.item.steps[number - 1]
         times = fills if task.each_vessel else 1
         takes, hands_on = task.takes * times, task.hands_on * times
         start = hands.latest(following - task.before - takes, hands_on)
         end = start + takes
-        found.append(
-            Placed(made.item.id, number, task, times, start, end, hands_on, following - end)
-        )
-        following = start
+        found.append(Placed(made.item.id, number, task, times, start, end, hands_on, until - end))
+        following = until = start
     return found[::-1]
 
 

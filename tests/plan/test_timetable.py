@@ -95,7 +95,7 @@ def test_times_worked_by_hand() -> None:
     found = table()
     assert found.start == pytest.approx(-300)
     minutes, until = found.stands["my-syrup"]
-    assert (round(minutes), until) == (60, "my-mix")
+    assert (round(minutes), until) == (270, "service")  # an hour to my-mix; the rest for the glass
     assert found.charged == ("my-nitro",)
     assert sum(one.hands_on for one in found.steps) == pytest.approx(10 + 20 + 10)
 
@@ -324,6 +324,58 @@ def test_what_keeps_least_is_done_last_and_what_would_stand_too_long_is_said() -
     assert not any(one["stands_too_long"] for one in said["timetable"]["steps"])
 
 
+TWICE = """
+title = "A trial"
+serves = 10
+[house]
+earliest_start = "10:00"
+latest_finish = "23:00"
+[items.base]
+calculator = "blend"
+part = ["600 g white sugar", "400 g water"]
+[[items.base.step]]
+text = "Stir"
+takes = "10 min"
+within = "1 h"
+[items.mix]
+calculator = "blend"
+part = ["300 g water", "200 g base"]
+[[items.mix.step]]
+text = "Mix"
+takes = "20 min"
+[[items.mix.step]]
+text = "Chill"
+takes = "HOURS"
+hands_on = "0 min"
+[items.look]
+calculator = "blend"
+part = ["100 g base"]
+check = true
+[[serve]]
+name = "Trial"
+part = ["50 g mix", "10 g base"]
+"""
+
+
+def test_what_is_used_twice_is_fresh_for_its_last_use_or_that_is_said() -> None:
+    """What goes into a mix of the day before and into the glass as well stands until service."""
+    said = make_plan(read_recipe(TWICE.replace("HOURS", "12 h")), 10)
+    sheet = said.to_dict(Moment.read("18:00", "service"))
+    assert sheet["timetable"] is not None
+    late = {one["item"]: one for one in sheet["timetable"]["steps"] if one["stands_too_long"]}
+    assert late.keys() == {"base"}
+    assert late["base"]["stands_min"] == pytest.approx(-late["base"]["end_min"])
+    told = " ".join(plan_text(sheet).split())
+    assert "TOO LONG: base would stand" in told
+    assert "base stands" in told and "until service" in told
+    # into the mix alone it is fresh, whenever somebody looks at it
+    alone = TWICE.replace("HOURS", "12 h").replace(', "10 g base"', "")
+    found = timetable(make_plan(read_recipe(alone), 10), Moment.read("18:00", "service"))
+    assert found is not None and found.stands["base"] == (pytest.approx(0.0), "mix")
+    short = timetable(make_plan(read_recipe(TWICE.replace("HOURS", "20 min")), 10))
+    assert short is not None and short.stands["base"] == (pytest.approx(40.0), "service")
+
+
 def test_the_sheet_has_times_of_day_where_service_has_one(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -336,7 +388,7 @@ def test_the_sheet_has_times_of_day_where_service_has_one(
     assert "13:00 13:30 10 min my-syrup Stir" in " ".join(out.split())
     assert "Charge (2 times)" in out
     assert "charged last: my-nitro" in out
-    assert "my-syrup stands 1 h until my-mix" in out
+    assert "my-syrup stands 4 h 30 min until service" in out
     _, out, _ = call(f"plan {path} --serves 20 --service '2026-01-01 03:00' --json", capsys)
     said = json.loads(out)["timetable"]
     assert said["start"] == "2025-12-31 22:00"
