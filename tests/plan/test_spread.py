@@ -272,6 +272,20 @@ def test_chargers_that_vary_are_judged_and_not_only_shown() -> None:
     assert not {"weigh", "values"} & nitro.keys()
 
 
+@pytest.mark.parametrize(
+    ("charger", "too_large"), [("7.9 g", False), ("8 g", False), ("8.01 g", True), ("8.3 g", True)]
+)
+@pytest.mark.parametrize("off", ["", 'charger = "3 %"', 'charger = "20 %"'])
+def test_a_charger_of_the_plate_s_size_passes_and_no_larger_one(
+    charger: str, too_large: bool, off: str
+) -> None:
+    """A plate names a size of charger: what one holds more or less is not a larger size."""
+    text = CHARGED.replace('gas = "n2"', 'gas = "n2o"').replace('"2.4 g"', f'"{charger}"')
+    said = plan(text.replace('"17 bar"', '"100 bar"').replace('charger = "3 %"', off))
+    found = {one["id"] for one in said["cautions"]}
+    assert ("siphon-charger-too-large" in found) == too_large
+
+
 def test_a_stop_has_no_spread() -> None:
     said = plan(CHARGED.replace('rated = "17 bar"', 'rated = "2 bar"'))
     assert said["verdict"] == "stop"

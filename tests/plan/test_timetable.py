@@ -371,9 +371,11 @@ def test_what_is_used_twice_is_fresh_for_its_last_use_or_that_is_said() -> None:
     # into the mix alone it is fresh, whenever somebody looks at it
     alone = TWICE.replace("HOURS", "12 h").replace(', "10 g base"', "")
     found = timetable(make_plan(read_recipe(alone), 10), Moment.read("18:00", "service"))
-    assert found is not None and found.stands["base"] == (pytest.approx(0.0), "mix")
+    assert found is not None
+    assert found.stands["base"] == (pytest.approx(0.0), "mix")
     short = timetable(make_plan(read_recipe(TWICE.replace("HOURS", "20 min")), 10))
-    assert short is not None and short.stands["base"] == (pytest.approx(40.0), "service")
+    assert short is not None
+    assert short.stands["base"] == (pytest.approx(40.0), "service")
 
 
 def test_the_sheet_has_times_of_day_where_service_has_one(
