@@ -281,7 +281,7 @@ def test_a_charger_of_the_plate_s_size_passes_and_no_larger_one(
 ) -> None:
     """A plate names a size of charger: what one holds more or less is not a larger size."""
     text = CHARGED.replace('gas = "n2"', 'gas = "n2o"').replace('"2.4 g"', f'"{charger}"')
-    said = plan(text.replace('"17 bar"', '"100 bar"').replace('charger = "3 %"', off))
+    said = plan(text.replace('"17 bar"', '"50 bar"').replace('charger = "3 %"', off))
     found = {one["id"] for one in said["cautions"]}
     assert ("siphon-charger-too-large" in found) == too_large
 

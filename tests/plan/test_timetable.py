@@ -367,7 +367,8 @@ def test_what_is_used_twice_is_fresh_for_its_last_use_or_that_is_said() -> None:
     assert late["base"]["stands_min"] == pytest.approx(-late["base"]["end_min"])
     told = " ".join(plan_text(sheet).split())
     assert "TOO LONG: base would stand" in told
-    assert "base stands" in told and "until service" in told
+    assert "base stands" in told
+    assert "until service" in told
     # into the mix alone it is fresh, whenever somebody looks at it
     alone = TWICE.replace("HOURS", "12 h").replace(', "10 g base"', "")
     found = timetable(make_plan(read_recipe(alone), 10), Moment.read("18:00", "service"))
