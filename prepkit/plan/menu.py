@@ -25,6 +25,7 @@ from prepkit.plan.menu_house import one_house
 from prepkit.plan.recipe_types import Item, Recipe, Serve
 
 MOST_MENU_ITEMS = 10_000
+REGISTER = "vessel_register"  # the input that names a file
 
 
 class Read(Protocol):
@@ -203,7 +204,8 @@ class _Known:
         ids: dict[str, str] = {}  # in the menu, where it is another
         definitions: dict[object, str] = {}
         for id_ in graph.making_order(recipe, uses):
-            item = recipe.items[id_]
+            written = recipe.items[id_]
+            item = written = written._replace(file=written.file or recipe.file)
             moved = [one for one in uses[id_] if one in ids]
             if moved:
                 item = item._replace(inputs=_inputs_renamed(item.inputs, ids, moved))
@@ -212,7 +214,7 @@ class _Known:
                 if id_ in items and _definition(items[id_]) == key:
                     continue
                 if id_ in items:
-                    _refuse_another(recipe, items[id_], recipe.items[id_])
+                    _refuse_another(recipe, items[id_], written)
                 elif key in self.by_definition:
                     ids[id_] = self.by_definition[key]
                     continue
@@ -222,7 +224,7 @@ class _Known:
                 definitions.setdefault(key, id_)
             name = ids.get(id_, id_)
             _refuse_alike(recipe, id_, self.alike.setdefault(_reads(name), name), name)
-            items[name] = item._replace(id=name, file=item.file or recipe.file)
+            items[name] = item._replace(id=name)
         self.by_definition |= definitions
         return ids
 
@@ -255,8 +257,14 @@ def _definition(item: Item) -> object:
     inputs = tuple(sorted((name, _tidy(value)) for name, value in item.inputs.items()))
     least = None if item.least is None else (float(item.least), item.least.unit)
     loss = (item.loss, item.loss_off)
-    return (item.calculator, inputs, item.vessel, loss, least, item.check, item.note,
-            item.steps)  # fmt: skip
+    return (item.calculator, inputs, _register(item), item.vessel, loss, least, item.check,
+            item.note, item.steps)  # fmt: skip
+
+
+def _register(item: Item) -> str:
+    """The register that its vessel stands in: one name is another file in another folder."""
+    name = item.inputs.get(REGISTER)
+    return "" if name is None else str(Path(item.file).parent.resolve() / str(name))
 
 
 def _tidy(value: object) -> str:
@@ -281,6 +289,8 @@ def _differences(first: Item, item: Item) -> Iterator[tuple[str, str, str]]:
     for name in dict.fromkeys((*said, *also)):
         if name not in said or name not in also or _tidy(said[name]) != _tidy(also[name]):
             yield name, _said(said.get(name)), _said(also.get(name))
+    if _register(first) != _register(item):
+        yield REGISTER, _said(_register(first)), _said(_register(item))
     for name, one, other in (
         ("vessel", first.vessel, item.vessel),
         ("loss", _loss(first), _loss(item)),

@@ -245,6 +245,33 @@ def test_a_stop_of_one_drink_is_said_first_and_the_others_go_on(tmp_path: Path) 
     assert {one.item.id for one in plan.made if one.go} == {"base"}
 
 
+def test_registers_of_two_folders_are_two_registers(tmp_path: Path) -> None:
+    """An item is no other's where its vessel is another: a rating would go unread."""
+    files = []
+    for name, rated in (("a", "20 bar"), ("b", "4 bar")):
+        folder = tmp_path / name
+        folder.mkdir()
+        plate = f'[vessels.north]\nvessel_volume = "1.3 l"\nmax_fill = "1 l"\nrated = "{rated}"\n'
+        (folder / "all.toml").write_text(plate, encoding="utf-8")
+        item = (
+            f'[items.{name}-soda]\ncalculator = "siphon"\nvessel = "north"\n'
+            'vessel_register = "all.toml"\ncontents = "1 l water"\ngas = "co2"\nchargers = 1\n'
+            'charger_gas_mass = "8 g"\ntemperature = "4 C"\nwarmest = "22 C"\n'
+        )
+        text = item + SERVE.format(name=f"Soda {name}", part=f"90 ml {name}-soda")
+        files.append(write(folder, name, text=text))
+    stopped = [one.item.id for one in planned(*files).made if one.verdict == "stop"]
+    assert stopped == ["b-soda"]
+    for file in files:
+        path = Path(file)
+        path.write_text(
+            path.read_text(encoding="utf-8").replace(f"{path.stem}-soda", "soda"), encoding="utf-8"
+        )
+    said = refused(*files)
+    assert "items.soda.vessel_register" in said
+    assert all(str(Path(file).parent / "all.toml") in said for file in files)
+
+
 def test_the_allergens_of_all_drinks_stand_in_one_table() -> None:
     said = planned(str(DEMO / "menu.toml")).to_dict()
     text = plan_text(said)
