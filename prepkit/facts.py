@@ -74,7 +74,7 @@ _NUMBERS = """
     wash_emulsion_count wash_frozen_k wash_gas_count wash_least_percent wash_most_percent
     wash_pork_count wash_rancid_count wash_solid_percent wash_water_g wash_weighed
     water_activity water_loss water_lost_percent water_percent
-    wet_percent wetter_than_usual whipped_fat_percent window_from_c window_none within_percent
+    wet_percent wetter_than_usual whipped_fat_percent window_none within_percent
     within_to_c worst_corner
     yield_percent yield_spread_percent
     cold_limit_c held_c held_short_k hot_limit_c

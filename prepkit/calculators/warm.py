@@ -205,9 +205,7 @@ def compute(inputs: Inputs) -> Result:
     found = Result(
         product=product,
         facts={
-            "served_c": served_c,
-            "seconds": scald.full_thickness_burn_s(_in_table(served_c)),
-            "hurt_seconds": scald.no_lasting_damage_s(_in_table(served_c)),
+            **scald.facts(served_c),
             "cup_known": inputs.cup is not None,
             "lidded": inputs.lidded,
             "cream_on_top": inputs.cream_on_top,
@@ -435,11 +433,6 @@ def _times(inputs: Inputs, served_c: float) -> tuple[Minutes, tuple[float, float
     if drunk_c is not None and inputs.room_temperature < drunk_c < served_c:
         found["minutes_drunk_soon"], found["minutes_drunk_late"] = until(float(drunk_c))
     return found, (slow, fast)
-
-
-def _in_table(served_c: float) -> float:
-    """The temperature within the table of burns, 45 to 60 C; hotter is shorter."""
-    return min(max(served_c, scald.BURN_TABLE[0][0]), scald.BURN_TABLE[-1][0])
 
 
 def _flash(mixture: Mixture) -> float:

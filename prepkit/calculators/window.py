@@ -16,7 +16,7 @@ from prepkit.model import Column, Step, Table, flag, output, parts, quantity, wo
 from prepkit.model import Inputs as BaseInputs
 from prepkit.model import Result as BaseResult
 from prepkit.pantry import Pantry, Part
-from prepkit.science import cup, glass_time
+from prepkit.science import cup, glass_time, scald
 from prepkit.science.glass_time import Band
 from prepkit.shared import cold
 from prepkit.units import Measured, parse_quantity
@@ -31,7 +31,6 @@ LONGEST_MIN = 240.0
 STEPS_MIN = (0.0, 1.0, 2.0, 3.0, 5.0, 8.0, 12.0, 18.0, 25.0, 35.0, 50.0, 70.0)
 DAMP = (0.3, 0.7)  # relative humidity of a bar where it was not told
 HOT_C = 30.0  # from here on it cools, and the cup's own rates hold
-SCALDS_C = 65.0
 #: What can be wanted: its unit, what it is called, whether it falls with time.
 WANTED: Mapping[str, tuple[str, str]] = {
     "temperature": ("C", "temperature"),
@@ -216,6 +215,10 @@ def compute(inputs: Inputs) -> Result:
     likely = _common([each["likely"] for each in spans.values()])
     last = likely.end if likely is not None else None
     after = ends["likely"].courses
+    first = sure or likely
+    # as hot as it can be at the first sip; as poured where no minute is as wanted
+    served_c = max(glass.courses["temperature"](first.start if first else 0.0)
+                   for glass in ends.values())  # fmt: skip
     return Result(
         sure_from=sure and sure.start,
         sure_to=sure and sure.end,
@@ -226,11 +229,9 @@ def compute(inputs: Inputs) -> Result:
         facts={
             **derived.facts(drink),
             "ph": derived.facts(drink).get("ph"),
-            **(
-                {"window_none": 1, "window_unmet": _unmet(spans)}
-                if likely is None
-                else {"window_from_c": after["temperature"](likely.start)}
-            ),
+            **scald.facts(served_c),
+            "lidded": inputs.lidded,
+            **({"window_none": 1, "window_unmet": _unmet(spans)} if likely is None else {}),
         },
         tables=(_bands(spans), _course(ends, inputs)),
         working=tuple(_working(rates, inputs, hot) + _ends_it(spans)),
@@ -264,6 +265,18 @@ def _rates(inputs: Inputs, drink: Mixture, hot: bool) -> Band:
     """Warming without ice or cooling, per minute; of a drink with ice the heat it takes, in W."""
     poured, room = float(inputs.temperature), float(inputs.room)
     volume_ml = 1e6 * drink.volume_20_m3
+    glass_ml = volume_ml + float(inputs.ice or 0.0)
+    if not 20.0 <= glass_ml <= 1000.0:
+        raise BadInput(
+            f"{named('part')} with its ice fills {glass_ml:.0f} ml; one glass has 20 to 1000 ml.",
+            "part",
+        )
+    if hot and poured <= room:
+        raise BadInput(
+            f"{named('room')} is {room:g} °C and the drink {poured:g} °C; a hot drink stands in "
+            "air that is colder.",
+            "room",
+        )
     if hot:
         slow, fast = cup.cooling_rates_per_min(volume_ml, inputs.lidded)
         return Band(slow, math.sqrt(slow * fast), fast)
@@ -274,7 +287,7 @@ def _rates(inputs: Inputs, drink: Mixture, hot: bool) -> Band:
             "room",
         )
     damp = DAMP if inputs.humidity is None else (float(inputs.humidity) / 100,) * 2
-    area = glass_time.outside_m2(volume_ml + float(inputs.ice or 0.0))
+    area = glass_time.outside_m2(glass_ml)
     return glass_time.heat_gain_w(max(poured, -10.0), room, damp, area)
 
 

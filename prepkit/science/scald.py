@@ -52,6 +52,24 @@ def no_lasting_damage_s(temperature_c: float) -> float:
     return _seconds(temperature_c, 1)
 
 
+def facts(served_c: float) -> dict[str, float]:
+    """What the cautions of a hot drink ask of its temperature as it is handed over.
+
+    served_c: any; the seconds are those of the nearest row of the table, 45 to 60 C.
+
+    >>> {name: round(value) for name, value in facts(80.0).items()}
+    {'served_c': 80, 'seconds': 5, 'hurt_seconds': 3}
+
+    Source: [MORITZ-HENRIQUES] (read).
+    """
+    within_c = min(max(served_c, BURN_TABLE[0][0]), BURN_TABLE[-1][0])
+    return {
+        "served_c": served_c,
+        "seconds": full_thickness_burn_s(within_c),
+        "hurt_seconds": no_lasting_damage_s(within_c),
+    }
+
+
 def _seconds(temperature_c: float, column: int) -> float:
     """A column of the table at a temperature."""
     low, high = BURN_TABLE[0][0], BURN_TABLE[-1][0]
