@@ -160,7 +160,7 @@ class Inputs:
 
     # inputs whose +/- the calculator itself judges at its upper (1) or lower (-1) end
     judged_at_end: ClassVar[Mapping[str, int]] = {}
-    # inputs that stand on a plate, a charger or in a manual: read there, never solved for
+    # inputs that only the vessel's plate, a manual, the room or a meter tells: never solved for
     only_read: ClassVar[tuple[str, ...]] = ()
     # groups of the command's help with the names of inputs in order, those most needed first
     groups: ClassVar[tuple[tuple[str, str], ...]] = ()

@@ -335,8 +335,8 @@ def _unknown(of: type[Inputs], words: str, given: Mapping[str, Any], pantry: Pan
     spec = specs[key]
     if key in of.only_read:
         raise BadInput(
-            f"the {spec.label} is read on the plate, the charger or in the manual, never worked "
-            "out. Solve for something that you set.",
+            f"{named(key)}, the {spec.label}, is read on the plate or in the manual, or measured, "
+            "never worked out. Solve for something that you set.",
             "solve",
         )
     unit = spec.units[0] if spec.units else ""

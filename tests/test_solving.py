@@ -12,6 +12,8 @@ from hypothesis import strategies as st
 from prepkit import registry, solving
 from prepkit.cli import main
 from prepkit.errors import BadInput
+from prepkit.index import CALCULATORS
+from prepkit.pantry import Pantry
 from prepkit.solving import MOST_EVALUATIONS, solve
 
 SPIRIT = {"part": ["700 ml spirit 43 %", "300 ml water"]}
@@ -76,6 +78,26 @@ def test_what_stands_on_the_plate_is_never_worked_out(field: str) -> None:
     for name in (field, label):
         with pytest.raises(BadInput, match="never worked out"):
             solve("siphon", f"{name}: margin = 2 bar", SIPHON)
+
+
+# what only a plate, a manual, the room or a meter tells, by the names that calculators give it
+TOLD_BY_THE_PLACE = frozenset(
+    ("rated", "max_fill", "vessel_volume", "hottest", "regulator_rated", "line_rated", "rotor",
+     "room_volume", "air_changes", "dewar_loss", "equipment", "worst_corner", "measured_ph",
+     "water_activity", "altitude", "out_of_cold")
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("name", CALCULATORS)
+def test_what_the_place_tells_is_solved_for_in_no_calculator(name: str) -> None:
+    inputs = registry.load(name).inputs
+    assert set(inputs.only_read) <= set(inputs.specs())
+    kinds = ("quantity", "count", "number")
+    numbers = {key for key, one in inputs.specs().items() if one.kind in kinds}
+    assert TOLD_BY_THE_PLACE & numbers <= set(inputs.only_read)
+    for field in inputs.only_read:
+        with pytest.raises(BadInput, match="never worked out"):
+            solving._unknown(inputs, field, {}, Pantry())
 
 
 def test_drops_stock_keg_and_freezer() -> None:

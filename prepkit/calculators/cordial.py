@@ -33,6 +33,7 @@ _SHOWN: tuple[derived.Name, ...] = (
 class Inputs(BaseInputs):
     """The parts and the targets."""
 
+    only_read = ("measured_ph",)
     groups = (
         ("Most needed", "part sweeten brix acidity sour spirit abv make"),
         ("Yield", "kept_by_solids"),

@@ -24,6 +24,7 @@ SURE_BELOW = 0.9  # of the largest liquid fraction: within it the answer is yes
 class Inputs(BaseInputs):
     """The gas, the foam, the air around it, and how much is made."""
 
+    only_read = ("room_volume",)
     groups = (
         ("Most needed", "gas liquid_fraction bubble height foam_volume serves room_volume"),
         ("Foam", "liquid film surface_tension"),

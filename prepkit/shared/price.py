@@ -76,10 +76,12 @@ class Cost(NamedTuple):
         return None if self.unpriced else self.known
 
 
-def cost(parts: Sequence[tuple[str, float]], prices: Iterable[Price]) -> Cost:
-    """The cost of parts, each a name and kg; BadInput for a price that fits none of them."""
+def by_part(names: Sequence[str], prices: Iterable[Price]) -> dict[str, Price]:
+    """The price of each part that has one, all in one money.
+
+    Raises BadInput for a price that fits none of the parts, two for one part, or two currencies.
+    """
     by_name: dict[str, Price] = {}
-    names = list(dict.fromkeys(name for name, _ in parts))
     for price in prices:
         if price.name not in names:
             raise BadInput(
@@ -96,6 +98,14 @@ def cost(parts: Sequence[tuple[str, float]], prices: Iterable[Price]) -> Cost:
     if len(currencies) > 1:
         said = " and ".join(f'"{one}"' for one in currencies)
         raise BadInput(f"{named('price')} is in {said}; write all prices in one money.", "price")
+    return by_name
+
+
+def cost(parts: Sequence[tuple[str, float]], prices: Iterable[Price]) -> Cost:
+    """The cost of parts, each a name and kg; BadInput for a price that fits none of them."""
+    names = list(dict.fromkeys(name for name, _ in parts))
+    by_name = by_part(names, prices)
+    currencies = [one.currency for one in by_name.values()]
     each = tuple(
         kg * by_name[name].money / by_name[name].kg if name in by_name else None
         for name, kg in parts

@@ -188,7 +188,11 @@ def test_twelve_parts_and_eight_targets_are_quick() -> None:
         ({"target": ["cost=at most 2"]}, "has no price"),
         ({"prefer": "cheapest"}, "has no price"),
         ({"price": ["tequila=3 per l"]}, "tequila|no part"),
-        ({"round_to": ["0 ml"]}, "no step"),
+        ({"price": ["rum 40 %=18 per 700 ml"]}, "there is no part rum 40 %"),
+        ({"price": [f"{SHELF[0]}=18 EUR per l", f"{SHELF[1]}=3 USD per l"]}, "in one money"),
+        ({"price": [f"{SHELF[0]}=18 per l", f"{SHELF[0]}=3 per l"]}, "given twice"),
+        ({"round_to": ["0 ml"]}, "not a step above 0"),
+        ({"round_to": ["5 ml", "10 ml"]}, "two steps in ml"),
         ({"volume": "0 ml"}, "volume"),
     ],
 )

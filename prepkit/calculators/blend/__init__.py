@@ -17,6 +17,7 @@ from prepkit.model import Column, Output, Step, Table, output
 from prepkit.model import Result as BaseResult
 from prepkit.science import ethanol
 from prepkit.shared import one_serve, price
+from prepkit.shared.measuring import round_steps
 from prepkit.shared.price import Cost
 from prepkit.shared.targets import Target
 
@@ -93,7 +94,7 @@ def compute(inputs: Inputs) -> Result:
     apart_ml = math.fsum(one for one in volumes if one is not None)
     contracts = mixture.ethanol_kg and None not in volumes
     shown, error = derived.of(mixture, "abv", "dissolved_solids", "refractometer", "acidity", "ph")
-    steps = balance.round_steps(inputs.round_to)
+    steps = round_steps(inputs.round_to)
     taken = balance.rounded(going_in, steps) if steps else []
     cost = price.cost([(line.name, line.mixture.mass_kg) for line in going_in], inputs.price)
     bottles = _bottles(inputs, volume_ml)

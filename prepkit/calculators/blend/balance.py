@@ -16,7 +16,6 @@ from prepkit.science import heat
 from prepkit.science.roots import bracketed
 from prepkit.shared import targets
 from prepkit.shared.targets import Target
-from prepkit.units import parse_quantity
 
 _EXTREME = {
     "strength": ("strongest", "weakest"),
@@ -245,26 +244,6 @@ def _said(wanted: Target, mixture: Mixture) -> str:
 
 
 # rounding
-
-
-def round_steps(said: Sequence[str]) -> dict[str, float]:
-    """What the bar can measure and weigh, by unit: "5 ml" for liquids, "1 g" for the rest."""
-    steps: dict[str, float] = {}
-    for words in said:
-        step = parse_quantity(words, ("ml", "g"), named("round_to"))
-        if not 0 < step <= 1e6:
-            raise BadInput(
-                f'{named("round_to", words)} is not a step above 0. Write one such as "5 ml".',
-                "round_to",
-            )
-        if step.unit in steps:
-            raise BadInput(
-                f"{named('round_to')} has two steps in {step.unit}; give one in ml and one in g "
-                "at most.",
-                "round_to",
-            )
-        steps[step.unit] = float(step)
-    return steps
 
 
 class Taken(NamedTuple):

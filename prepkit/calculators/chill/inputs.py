@@ -14,6 +14,7 @@ PLACE_C = {"fridge": 4.0, "freezer": -18.0, "ice water": 0.0, "stirred ice water
 class Inputs(BaseInputs):
     """The drink, and how it is made cold."""
 
+    only_read = ("room_volume", "air_changes")
     groups = (
         ("Most needed", "part way target ice temperature bottle place"),
         ("Ice", "ice_temperature wet tin dilute_like"),

@@ -45,6 +45,7 @@ MILKS = ("whole milk", "skimmed milk")
 class Inputs(BaseInputs):
     """What is to be cleared, how, and what you weighed after."""
 
+    only_read = ("measured_ph", "rotor", "radius")
     groups = (
         ("Most needed", "part way milk temperature curd clear measured_ph"),
         ("Other ways", "dose freezer"),

@@ -15,7 +15,7 @@ from prepkit.errors import BadInput, named
 from prepkit.first_screen import Figure, Screen
 from prepkit.model import Column, Step, Table, output
 from prepkit.model import Result as BaseResult
-from prepkit.units import parse_quantity
+from prepkit.shared.measuring import round_steps
 
 __all__ = ["EXAMPLE", "Inputs", "Result", "compute"]
 
@@ -148,16 +148,7 @@ def _others(problem: Problem, best: Answer, others: Sequence[Answer]) -> list[Ta
 
 def _steps(problem: Problem, said: Sequence[str]) -> list[float]:
     """The step of the measure for each part, in kg; 0 where none was given."""
-    steps: dict[str, float] = {}
-    for words in said:
-        step = parse_quantity(words, ("ml", "g"), named("round_to"))
-        if not 0 < step <= 1000 or step.unit in steps:
-            raise BadInput(
-                f"{named('round_to', words)} is no step; give one in ml and one in g at most, "
-                'such as "5 ml".',
-                "round_to",
-            )
-        steps[step.unit] = float(step)
+    steps = round_steps(said)
     found = []
     for one in problem.shelf:
         if "ml" in steps and one.ingredient.form == "liquid":

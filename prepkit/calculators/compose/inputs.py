@@ -9,7 +9,7 @@ from prepkit.errors import BadInput, named
 from prepkit.model import Inputs as BaseInputs
 from prepkit.model import choice, quantity, words
 from prepkit.pantry import Ingredient, Pantry
-from prepkit.shared.price import Price
+from prepkit.shared.price import Price, by_part
 from prepkit.units import Measured, parse_number, parse_quantity
 
 MOST_PARTS = 16
@@ -219,8 +219,8 @@ class Inputs(BaseInputs):
         return value
 
     def after_reading(self, pantry: Pantry) -> None:
-        """Hook of the base: what needs prices has them all."""
-        priced = {one.name for one in self.price}
+        """Hook of the base: each price is of a part, and what needs prices has them all."""
+        priced = by_part([one.name for one in self.shelf], self.price)
         unpriced = [one.name for one in self.shelf if one.name not in priced]
         needs = self.prefer == "cheapest" or any(one.kind == "cost" for one in self.target)
         if needs and unpriced:

@@ -24,6 +24,7 @@ SERVICE = ("gone", "fog beside", "fog", "punch bowl", "left in")
 class Inputs(BaseInputs):
     """What is chilled, what is stored, and the room it is done in."""
 
+    only_read = ("room_volume", "air_changes", "dewar_loss", "room_temperature")
     groups = (
         ("Most needed", "cryogen part target room_volume air_changes stored hours"),
         ("Store", "dewar_loss place"),

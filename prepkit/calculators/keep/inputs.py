@@ -18,6 +18,7 @@ from prepkit.units import Measured
 class Inputs(BaseInputs):
     """What it is, what was measured, and its days."""
 
+    only_read = ("ph", "water_activity", "fridge", "out_of_cold", "warmest")
     groups = (
         ("Most needed", "part ph made today treatment contains"),
         ("Measured", "water_activity abv sugar"),

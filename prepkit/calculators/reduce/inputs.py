@@ -16,6 +16,7 @@ from prepkit.units import Measured
 class Inputs(BaseInputs):
     """What goes into the pan or the freezer, and what is wanted."""
 
+    only_read = ("measured_ph",)
     groups = (
         ("Most needed", "liquid method brix volume mass time heat"),
         ("Freezing", "ice_brix freezer"),

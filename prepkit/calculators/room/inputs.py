@@ -17,6 +17,10 @@ from prepkit.units import Measured
 class Inputs(BaseInputs):
     """The room, its air, and what is set free in it."""
 
+    only_read = (
+        "volume", "length", "width", "height", "equipment",
+        "air_changes", "worst_corner", "temperature", "altitude",
+    )  # fmt: skip
     groups = (
         ("Most needed", "volume release rate air_changes place"),
         ("Size of the room", "length width height equipment cap_height"),

@@ -85,7 +85,7 @@ class Inputs(BaseInputs):
     only_read: ClassVar[tuple[str, ...]] = (
         "rated", "max_fill", "vessel_volume", "hottest", "allowed_charger", "most_chargers",
         "charger_gas_mass", "charger_volume", "charger_tolerance", "regulator_rated", "line_rated",
-        "pressure_before",
+        "pressure_before", "room_volume", "air_changes", "altitude",
     )  # fmt: skip
     judged_at_end: ClassVar[Mapping[str, int]] = {
         "contents": 1, "temperature": 1, "warmest": 1, "vessel_volume": -1, "max_fill": -1,
