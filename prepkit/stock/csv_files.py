@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import csv
 import io
+import json
+import re
 from collections.abc import Iterable
 
 from prepkit.errors import BadInput, PrepkitError
@@ -15,6 +17,7 @@ from prepkit.stock.ledger import Ledger
 MOST_BYTES = 1 << 31
 _WHOLE = ("change_mg", "density_g_m3")
 _MAYBE = ("to_site", "to_place", "to_bottle", "container", "corrects")
+_WHOLE_NUMBER = re.compile(r"-?[0-9]{1,20}")
 _FORMULA = ("=", "+", "-", "@", "\t")
 
 
@@ -38,13 +41,20 @@ def text_of(events: Iterable[Event]) -> str:
 
 def events_of(text: str, file: str) -> list[Event]:
     """The events of such a text; BadInput with the row where one cannot be."""
-    rows = list(csv.reader(io.StringIO(text)))
+    read = csv.reader(io.StringIO(text, newline=""))
+    try:
+        rows = list(read)
+    except csv.Error as error:
+        raise BadInput(f"{file}, line {read.line_num}: it cannot be read as CSV.") from error
     if not rows:
         raise BadInput(f"{file} is empty; it must be what stock export writes.")
     header = [one.strip() for one in rows[0]]
     wrong = next((one for one in header if one not in COLUMNS), None)
     if wrong is not None:
         raise BadInput(f'{file}: the column "{wrong}" is not known; {nearest(wrong, COLUMNS)}.')
+    twice = next((one for one in header if header.count(one) > 1), None)
+    if twice is not None:
+        raise BadInput(f'{file}: the column "{twice}" is there twice; it must be there once.')
     lacking = [one for one in COLUMNS if one not in header]
     if lacking:
         raise BadInput(f"{file}: the columns {', '.join(lacking)} are missing.")
@@ -93,8 +103,6 @@ def _open(words: str) -> str:
 
 def _event(said: dict[str, str]) -> Event:
     """The event of one row of words."""
-    import json
-
     values: dict[str, object] = dict(said)
     for key in _WHOLE:
         values[key] = _whole(key, said[key]) if said[key] else None
@@ -109,7 +117,7 @@ def _event(said: dict[str, str]) -> Event:
         raise BadInput(f"a day or time cannot be read: {error}.") from error
     try:
         data = json.loads(said["data"] or "{}")
-    except ValueError as error:
+    except (ValueError, RecursionError) as error:
         raise BadInput(f'data is "{said["data"][:60]}"; it must be JSON.') from error
     if not isinstance(data, dict):
         raise BadInput(f'data is "{said["data"][:60]}"; it must be a JSON object.')
@@ -120,7 +128,6 @@ def _event(said: dict[str, str]) -> Event:
 
 
 def _whole(key: str, words: str) -> int:
-    try:
-        return int(words)
-    except ValueError as error:
-        raise BadInput(f'{key} is "{words}"; write a whole number.') from error
+    if not _WHOLE_NUMBER.fullmatch(words):
+        raise BadInput(f'{key} is "{words[:60]}"; write a whole number.')
+    return int(words)

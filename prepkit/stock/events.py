@@ -27,6 +27,7 @@ NO_DATE = "none"  # a use-by that was said to be none: dry goods, spirits
 ON_THE_WAY = "on the way"  # the place of what was sent and has not been received
 MOST_MG = 10**14  # 100 tonnes, as for any batch
 MOST_LETTERS = 200
+_YEARS = range(2000, 9000)  # of a time; beyond them there is no room for its zone
 _CLOCK = timedelta(minutes=5)  # that two clocks of a house may be apart
 
 
@@ -86,6 +87,7 @@ class Event:
         _words(self)
         _amount(self)
         _dates(self)
+        _figures(self)
         object.__setattr__(self, "data", MappingProxyType(dict(self.data)))
 
     @property
@@ -230,13 +232,25 @@ def _amount(event: Event) -> None:
         )
 
 
+def _figures(event: Event) -> None:
+    try:
+        json.dumps(dict(event.data), allow_nan=False)
+    except (TypeError, ValueError, RecursionError) as error:
+        raise BadInput(
+            f"the data of {event.item} cannot be kept; write words and finite numbers.", "data"
+        ) from error
+
+
 def _dates(event: Event) -> None:
     for name in ("at", "noted"):
         moment = getattr(event, name)
         if not isinstance(moment, datetime) or moment.tzinfo is None:
             raise BadInput(f"{name} is {moment!r}; write a time with its zone.", name)
-        if moment.year < 2000:
-            raise BadInput(f"{moment:%Y-%m-%d} is before any stock of yours.", name)
+        if moment.year not in _YEARS:
+            raise BadInput(
+                f"{moment:%Y-%m-%d} is no day of your stock; write a year from {_YEARS[0]} on.",
+                name,
+            )
     latest = datetime.now(UTC) + _CLOCK
     not_ahead(event.at)
     if event.made_on is not None and event.made_on > latest.astimezone().date():

@@ -77,3 +77,31 @@ def test_an_event_with_other_figures_is_refused(a_place: Callable[[], str]) -> N
     text, _ = filled(place)
     with open_ledger(place) as ledger, pytest.raises(BadInput, match="never edited"):
         put_in(ledger, events_of(text.replace(",1000,", ",1001,", 1), "x.csv"))
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "said"),
+    [
+        ('""brix"": 60.5', '""brix"": NaN', "row 2: the data of =oleo"),
+        ('"{""brix"": 60.5}"', "[" * 90_000, 'row 2: data is "\\[+"; it must be JSON'),
+        ('"{""brix"": 60.5}"', "x" * 200_000, "line 2: it cannot be read as CSV"),
+        (",1000,", ",1_000,", 'row 2: change_mg is "1_000"'),
+        ("mark,kind", "kind,kind", 'the column "kind" is there twice'),
+    ],
+)
+def test_what_no_export_has_is_one_sentence(
+    a_place: Callable[[], str], old: str, new: str, said: str
+) -> None:
+    text, _ = filled(a_place())
+    assert old in text
+    with pytest.raises(BadInput, match=said):
+        events_of(text.replace(old, new, 1), "x.csv")
+
+
+def test_the_last_hour_of_all_is_no_time_of_an_event(a_place: Callable[[], str]) -> None:
+    header, row, *_ = filled(a_place())[0].splitlines()
+    cells = row.split(",")
+    for number in (2, 3):
+        wrong = [*cells[:number], "9999-12-31T23:59:59-23:59", *cells[number + 1 :]]
+        with pytest.raises(BadInput, match="row 2: 9999-12-31 is no day of your stock"):
+            events_of(f"{header}\n{','.join(wrong)}\n", "x.csv")
