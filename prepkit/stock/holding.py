@@ -21,17 +21,20 @@ class Batch(NamedTuple):
 
     @classmethod
     def of(cls, events: Iterable[Event]) -> Batch:
-        """The facts of all events of one batch in their order: the last that was told holds."""
+        """The facts of all events of one batch in their order: the last that was told holds.
+
+        Of several last days the earliest holds: none is made later but by taking its event back.
+        """
         told = list(events)
         back = {one.corrects: one.mark for one in told if one.corrects is not None}
         found = cls()
         for one in told:
-            if one.kind == "corrected" or not _stands(one.mark, back):
+            if one.kind == "corrected" or not stands(one.mark, back):
                 continue
             bottle = one.bottle if one.to_bottle is None else one.to_bottle
             found = cls(
                 one.made_on or found.made_on,
-                one.use_by or found.use_by,
+                _earliest(found.use_by, one.use_by),
                 one.density_g_m3 or found.density_g_m3,
                 {**found.reading, **one.data} if one.kind == "measured" else found.reading,
                 {**found.containers, bottle: one.container} if one.container else found.containers,
@@ -50,12 +53,24 @@ class Batch(NamedTuple):
         )
 
 
-def _stands(mark: str, back: Mapping[str, str]) -> bool:
-    """Whether an event holds: taken back once it does not, and that taken back it does again."""
-    stands = True
+def later(use_by: date | str, told: date | str | None) -> bool:
+    """Whether a last day is later than the one that was told; NO_DATE is the latest."""
+    return isinstance(told, date) and (not isinstance(use_by, date) or use_by > told)
+
+
+def _earliest(told: date | str | None, use_by: date | str | None) -> date | str | None:
+    return told if use_by is None or later(use_by, told) else use_by
+
+
+def stands(mark: str, back: Mapping[str, str]) -> bool:
+    """Whether an event holds: taken back once it does not, and that taken back it does again.
+
+    back: by mark, the mark of the event that takes it back.
+    """
+    holds = True
     while mark in back:
-        mark, stands = back[mark], not stands
-    return stands
+        mark, holds = back[mark], not holds
+    return holds
 
 
 class Holding(NamedTuple):

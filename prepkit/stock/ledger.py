@@ -21,7 +21,7 @@ from prepkit.errors import BadInput, FileProblem, PrepkitError
 from prepkit.stock import steps
 from prepkit.stock.engine import Damaged, Engine, Value, connect, writing
 from prepkit.stock.events import ALL_COLUMNS, COLUMNS, Cell, Event, date_of, of_row, use_by_of
-from prepkit.stock.holding import Batch, Holding
+from prepkit.stock.holding import Batch, Holding, stands
 from prepkit.stock.words import two_amounts
 
 _MARKS = ", ".join("?" for _ in COLUMNS)
@@ -273,14 +273,7 @@ class Ledger:
         """The marks of events that are taken back."""
         rows = self.engine.run("SELECT mark, corrects FROM event WHERE kind = 'corrected'")
         by = {corrects: mark for mark, corrects in rows}
-        found = set()
-        for first in by:
-            mark, back = first, False
-            while mark in by:
-                mark, back = by[mark], not back
-            if back:
-                found.add(first)
-        return frozenset(found)
+        return frozenset(one for one in by if not stands(one, by))
 
     def stock_at(
         self,

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from datetime import date
-
 from prepkit.errors import BadInput, named
 from prepkit.near import nearest
 from prepkit.numbers import parse_number
 from prepkit.stock.amounts import density_words, use_by
 from prepkit.stock.events import Event
+from prepkit.stock.holding import later
 from prepkit.stock.ledger import Ledger
 from prepkit.units import parse_quantity
 from prepkit.workflows.stock_desk import Desk, Said, desk, item_of, time_of
@@ -46,7 +45,7 @@ def measure(said: Said) -> str:
                 f"{named('density', '1.2 g/ml')} or {named('use_by', '5 d')}.",
                 "brix",
             )
-        if last is not None and _later(last, known.use_by):
+        if last is not None and later(last, known.use_by):
             raise BadInput(
                 f"its last day is {known.use_by} and is never made later. If that was wrong, undo "
                 f"the event and add it again.",
@@ -60,11 +59,6 @@ def measure(said: Said) -> str:
             )
         )  # fmt: skip
     return f'measured: {item} "{batch}" (event {done.id})\n'
-
-
-def _later(last: date | str, told: date | str | None) -> bool:
-    """Whether a last day is later than the one that was told; none is the latest."""
-    return isinstance(told, date) and (not isinstance(last, date) or last > told)
 
 
 def _ph(words: str) -> float:

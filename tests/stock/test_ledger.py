@@ -135,6 +135,25 @@ def test_the_last_reading_stands_until_it_is_taken_back(ledger: Ledger) -> None:
     assert [dict(one.data) for one in ledger.measured("peel-oleo")] == [{"brix": 60.0, "ph": 3.0}]
 
 
+def test_a_last_day_is_never_made_later_by_any_event_but_an_undo(ledger: Ledger) -> None:
+    first = DAY + timedelta(days=9)
+
+    def last_day() -> object:
+        return ledger.batch("peel-oleo", "a").use_by
+
+    ledger.append(made())
+    for kind, use_by in (("measured", first + timedelta(days=5)), ("measured", "none")):
+        ledger.append(taken(0, kind=kind, use_by=use_by))
+        assert last_day() == first
+    ledger.append(made(use_by=first + timedelta(days=30), place="cellar"))  # a copy from elsewhere
+    assert last_day() == first
+    (sooner,) = ledger.append(taken(0, kind="measured", use_by=DAY))
+    assert last_day() == DAY
+    ledger.undo(sooner)
+    assert last_day() == first
+    assert verify(ledger).wrong == ()
+
+
 def test_stock_at_a_time_is_that_of_the_events_until_then(ledger: Ledger) -> None:
     early, late = (datetime(2026, 3, day, 12, tzinfo=UTC) for day in (1, 3))
     ledger.append(made(at=early), taken(500_000, at=late))
