@@ -37,7 +37,7 @@ class Shelved(NamedTuple):
 
 
 def shelf_of(asked: PlanOptions, prepared: Prepared) -> Shelved:
-    """The stock that a plan may use: on the day of service where it is told, else today."""
+    """The stock that a plan may use: on the day of service, never judged by a day before today."""
     house = prepared.recipe.house.stock
     place = asked.stock or house.ledger
     if not place:
@@ -49,7 +49,7 @@ def shelf_of(asked: PlanOptions, prepared: Prepared) -> Shelved:
     day = date.today()
     if asked.service is not None:
         service = Moment.read(asked.service, named("service"))
-        day = service.at.date() if service.dated else day
+        day = max(day, service.at.date()) if service.dated else day
     with open_ledger(place) as ledger:
         stock = read_stock(ledger, prepared, house.site, day)
     return Shelved(place, stock, with_stock(prepared, stock, house))

@@ -185,6 +185,18 @@ def test_the_command_line_takes_only_when_it_is_told_to(tmp_path: Path) -> None:
         )
 
 
+@pytest.mark.parametrize("days", [-3, 0, 3])
+def test_stock_past_its_date_today_is_used_for_no_day_of_service(tmp_path: Path, days: int) -> None:
+    place, file = str(tmp_path / "house.db"), tmp_path / "trial.toml"
+    file.write_text(RECIPE, encoding="utf-8")
+    with open_ledger(place, create=True) as ledger:
+        put(ledger, "my-base", 1000.0, use_by=TODAY - timedelta(days=1))
+    service = f"{TODAY + timedelta(days=days)} 18:00"
+    said = worked(PlanOptions(str(file), stock=place, service=service), str(file)).said["stock"]
+    assert said["rows"] == []
+    assert "its last day was" in said["not_used"][0]["why"]
+
+
 @pytest.mark.parametrize(
     ("more", "said"),
     [
