@@ -12,13 +12,12 @@ from datetime import date, datetime
 from typing import NamedTuple
 
 from prepkit.errors import BadInput
+from prepkit.stock.bottles import MOST_BOTTLES
 from prepkit.stock.engine import writing
 from prepkit.stock.events import ON_THE_WAY, OUT, Cell, Event, now
 from prepkit.stock.holding import Holding, Share, oldest_first, shares
 from prepkit.stock.ledger import Ledger, cell_words, correction
 from prepkit.stock.words import amount_words, two_amounts
-
-MOST_BOTTLES = 1000
 
 
 class Changed(BadInput):

@@ -116,15 +116,15 @@ def _split(words: str, pantry: Pantry, field: str) -> tuple[Measured, str]:
 
 
 def _new_name(item: str) -> str:
-    if parse_begins(item):
+    if begins_with_number(item):
         raise BadInput(f'"{item}" begins with a number; a name begins with a letter.', "amount")
     return item
 
 
-def parse_begins(item: str) -> bool:
+def begins_with_number(item: str) -> bool:
     """Whether a name begins with a number, and would be read as an amount.
 
-    >>> parse_begins("7 spices"), parse_begins("spices")
+    >>> begins_with_number("7 spices"), begins_with_number("spices")
     (True, False)
     """
     try:

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from prepkit.errors import BadInput, named
-from prepkit.numbers import parse_number
 from prepkit.stock import actions, bottles
-from prepkit.stock.amounts import Amount, day, use_by
+from prepkit.stock.amounts import Amount, begins_with_number, day, use_by
 from prepkit.stock.events import Event
 from prepkit.stock.ledger import Ledger, cell_words
 from prepkit.stock.words import amount_words
@@ -28,6 +27,13 @@ from prepkit.workflows.stock_desk import (
 def add(said: Said) -> str:
     """A batch is added, and filled into containers where they are named."""
     at = desk(said)
+    if not said.into and (said.frozen or said.charged or said.pour):
+        raise BadInput(
+            f"what is frozen, under gas or poured must be in containers; add "
+            f"{named('into', 'bottle')}.",
+            "into",
+        )
+    pour_ml = _pour_ml(said, at)
     with at.open(create=True) as ledger:
         found = amount_of(said, at, ledger)
         event = _new_batch(said, at, found, "bought" if found.pantry else "made")
@@ -40,7 +46,7 @@ def add(said: Said) -> str:
         stands = actions.add(ledger, event, _filled(fills, found) if fills else ())
         out = [f"added: {of_event(ledger, stands)}"]
         if fills:
-            out += _bottled(said, at, fills, 1)
+            out += _bottled(said, pour_ml, fills, 1)
     return lines_of(out)
 
 
@@ -93,19 +99,29 @@ def _filled(division: bottles.Division, found: Amount) -> tuple[tuple[str, int],
     )
 
 
-def _bottled(said: Said, at: Desk, division: bottles.Division, first: int) -> list[str]:
+def _pour_ml(said: Said, at: Desk) -> float | None:
+    """The pour that was asked for, ml; read before anything is written."""
+    if not said.pour:
+        return None
+    pour_ml = float(parse_quantity(said.pour, ("ml",), named("pour"), example="60 ml",
+                                   measures=at.house.pantry.measures))  # fmt: skip
+    bottles.pours(0.0, pour_ml)  # which refuses a pour of nothing
+    return pour_ml
+
+
+def _bottled(
+    said: Said, pour_ml: float | None, division: bottles.Division, first: int
+) -> list[str]:
     """What was filled, in words."""
     from prepkit.cautions import page_line
 
     last = first + len(division.fills) - 1
     numbers = f"number {first}" if last == first else f"numbers {first} to {last}"
     out = [f"filled: {division.words} ({numbers})"]
-    if said.pour:
-        pour = float(parse_quantity(said.pour, ("ml",), named("pour"), example="60 ml",
-                                    measures=at.house.pantry.measures))  # fmt: skip
+    if pour_ml is not None:
         sizes = dict.fromkeys(one.ml for one in division.fills)
-        told = ", ".join(f"{bottles.pours(ml, pour)} in {ml:.0f} ml" for ml in sizes)
-        out.append(f"pours of {pour:g} ml: {told}")
+        told = ", ".join(f"{bottles.pours(ml, pour_ml)} in {ml:.0f} ml" for ml in sizes)
+        out.append(f"pours of {pour_ml:g} ml: {told}")
     if said.charged:
         out.append(f"CARE  {page_line('bottles-charged')}")
     if said.frozen:
@@ -116,6 +132,7 @@ def _bottled(said: Said, at: Desk, division: bottles.Division, first: int) -> li
 def fill(said: Said) -> str:
     """What stands loose of a batch is filled into containers."""
     at = desk(said)
+    pour_ml = _pour_ml(said, at)
     with at.open() as ledger:
         item = item_of(said.words, ledger)
         where = where_of(said, at)._replace(bottle="")
@@ -129,7 +146,7 @@ def fill(said: Said) -> str:
         found = Amount(item, one.mg, one.batch.density_g_m3)
         division = _fills(said, at, found)
         first = actions.fill_bottles(ledger, one, _filled(division, found), who=said.who or "")[0]
-        return lines_of(_bottled(said, at, division, int(first.to_bottle or 1)))
+        return lines_of(_bottled(said, pour_ml, division, int(first.to_bottle or 1)))
 
 
 # changing
@@ -238,18 +255,10 @@ def receive(said: Said) -> str:
 def _some_or_all(said: Said, at: Desk, ledger: Ledger) -> tuple[str, int | None]:
     """An item with an amount, or by its name alone: all of it."""
     name = " ".join(said.words.split())
-    if name in ledger.items() or not _begins_with_number(name):
+    if name in ledger.items() or not begins_with_number(name):
         return item_of(name, ledger), None
     found = in_stock(said, at, ledger)
     return found.item, found.mg
-
-
-def _begins_with_number(words: str) -> bool:
-    try:
-        parse_number(words)
-    except BadInput:
-        return False
-    return True
 
 
 def undo(said: Said) -> str:

@@ -149,3 +149,20 @@ def test_wrong_words_before_there_is_anything(run: Run, words: str, said: str) -
 def test_wrong_words_with_a_stock(run: Run, words: str, said: str) -> None:
     run(OLEO)
     assert said in run(words)
+
+
+@pytest.mark.parametrize("pour", ["a little", "0 ml", "60 g", "-60 ml"])
+def test_a_pour_that_cannot_be_read_is_refused_before_anything_is_written(
+    run: Run, pour: str
+) -> None:
+    assert "pour" in run(f'{OLEO} --into bottle "--pour={pour}"')
+    assert "house.db is not there" in run("events")
+    run(OLEO)
+    assert "pour" in run(f'fill oleo --into bottle "--pour={pour}"')
+    assert len(json.loads(run("events --json"))["events"]) == 1
+
+
+@pytest.mark.parametrize("word", ["--frozen", "--charged", '--pour "60 ml"'])
+def test_what_needs_a_container_asks_for_one(run: Run, word: str) -> None:
+    assert 'add --into "bottle"' in run(f"{OLEO} {word}")
+    assert "house.db is not there" in run("events")
