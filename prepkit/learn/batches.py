@@ -28,6 +28,7 @@ from prepkit.plan.fields import Wrong
 from prepkit.plan.measured import compared
 from prepkit.plan.plan import Plan
 from prepkit.stock.amounts import density_of
+from prepkit.stock.engine import writing
 from prepkit.stock.events import Event, now
 
 if TYPE_CHECKING:
@@ -211,11 +212,29 @@ def record(
     """
     at = at or now()
     _not_ahead(batch, at)
-    made = {one.item.id: one for one in plan.made}
-    events: list[Event] = []
-    for id_, own in figures(plan, read, file, weighed).items():
+    found = figures(plan, read, file, weighed)
+    for id_, own in found.items():
         if minutes and id_ in minutes:
             own["minutes"] = float(minutes[id_])
+    with writing(ledger.engine):  # looked up inside it: two at once never make one batch twice
+        events = _events(ledger, plan, found, batch, site, place, who, at)
+        return tuple(ledger.put(one) for one in events)
+
+
+def _events(
+    ledger: Ledger,
+    plan: Plan,
+    found: Mapping[str, dict[str, object]],
+    batch: str,
+    site: str,
+    place: str,
+    who: str,
+    at: datetime,
+) -> list[Event]:
+    """The events of what was read that the ledger does not have just so already."""
+    made = {one.item.id: one for one in plan.made}
+    events: list[Event] = []
+    for id_, own in found.items():
         if batch not in ledger.batches(id_):
             product = made[id_].product
             assert product is not None
@@ -236,7 +255,7 @@ def record(
             Event(kind="measured", item=id_, batch=batch, site=site, place=place, at=at, who=who,
                   data=own)
         )  # fmt: skip
-    return ledger.append(*events) if events else ()
+    return events
 
 
 def _named_day(batch: str) -> date | None:
