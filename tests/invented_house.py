@@ -18,15 +18,15 @@ import sys
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
+sys.path.insert(0, str(Path(__file__).parents[1]))
+
+from prepkit.learn import batches
+from prepkit.plan.plan import Plan, make_plan
+from prepkit.plan.readings import read_readings
+from prepkit.plan.recipe import load_recipe
+from prepkit.stock.ledger import open_ledger
+
 ROOT = Path(__file__).parents[1]
-sys.path.insert(0, str(ROOT))
-
-from prepkit.learn import batches  # noqa: E402 - found by the path above
-from prepkit.plan.plan import Plan, make_plan  # noqa: E402 - as above
-from prepkit.plan.readings import read_readings  # noqa: E402 - as above
-from prepkit.plan.recipe import load_recipe  # noqa: E402 - as above
-from prepkit.stock.ledger import open_ledger  # noqa: E402 - as above
-
 EVENINGS, OUT = 15, 12  # two batches each; the evening whose cordial is out
 FIRST = datetime(2026, 9, 1, 15, tzinfo=UTC)
 RECIPE = "cold-semaphore"

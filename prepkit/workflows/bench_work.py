@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import date
 
-from prepkit import house_place
 from prepkit.errors import BadInput, named
 from prepkit.learn import batches, charts, instruments, using
 from prepkit.learn.instruments import INSTRUMENTS
@@ -15,31 +13,17 @@ from prepkit.learn.using import Known
 from prepkit.plan.learnt import LABELS
 from prepkit.render.run_chart import chart_svg, chart_text
 from prepkit.stdout import put_exact, put_text
-from prepkit.stock.engine import is_server
-from prepkit.stock.ledger import Ledger, open_ledger
+from prepkit.stock.ledger import Ledger
 from prepkit.units import parse_quantity
+from prepkit.workflows.stock_desk import Said, desk, json_of
 
 
 @contextmanager
 def _ledger(place: str | None, house: str | None, create: bool = False) -> Iterator[_At]:
     """The ledger that was named, or that of the house; BadInput where there is none."""
-    site = "house"
-    if place is None:
-        folder = house_place.folder(house)
-        if folder is not None:
-            from prepkit.plan.fields import Reader
-            from prepkit.plan.house import FILE, read_house
-
-            stock = read_house(Reader(FILE), None, folder, folder).stock
-            place, site = stock.ledger or None, stock.site
-    if place is None:
-        raise BadInput(
-            f"no ledger is named. Write {named('ledger', 'house.db')}, or in the house file "
-            f'[stock] ledger = "house.db".',
-            "ledger",
-        )
-    with open_ledger(place, create=create and not is_server(place)) as ledger:
-        yield _At(ledger, site)
+    at = desk(Said(ledger=place, house=house))
+    with at.open(create=create) as ledger:
+        yield _At(ledger, at.site)
 
 
 class _At:
@@ -54,7 +38,7 @@ class _At:
 
 
 def _put_json(said: object) -> None:
-    put_exact(json.dumps(said, indent=2, ensure_ascii=False, allow_nan=False) + "\n")
+    put_exact(json_of(said))
 
 
 def record(
@@ -78,15 +62,12 @@ def record(
     wanted = None if serves is None else whole_serves(serves, named("serves"))
     plan = make_plan(recipe, wanted)
     read = load_readings(readings, recipe.items)
-    if ledger is None and recipe.house.stock.ledger:
-        ledger, site = recipe.house.stock.ledger, recipe.house.stock.site
-    else:
-        site = None
+    stock = recipe.house.stock
     name = " ".join((batch or date.today().isoformat()).split())
-    with _ledger(ledger, house, create=True) as at:
+    with _ledger(ledger or stock.ledger, house, create=True) as at:
         events = batches.record(
-            at.ledger, plan, read, batch=name, file=readings, site=site or at.site,
-            place=recipe.house.stock.place, who=who or "",
+            at.ledger, plan, read, batch=name, file=readings, site=stock.site,
+            place=stock.place, who=who or "",
         )  # fmt: skip
     told = [one for one in events if one.kind == "measured"]
     if as_json:

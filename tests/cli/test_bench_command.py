@@ -97,7 +97,7 @@ def test_checks(bar: Path, capsys: pytest.CaptureFixture[str]) -> None:
 @pytest.mark.parametrize(
     ("words", "status", "said"),
     [
-        ("bench losses", 2, 'no ledger is named. Write --ledger "house.db"'),
+        ("bench losses", 2, 'no ledger is named. Give --ledger "house.db"'),
         ("bench losses --house .", 4, "house.db is not there"),
         ("bench chart x --ledger house.toml", 4, "house.toml is no ledger of prepkit"),
         ("bench record bar.toml none.toml", 4, "none.toml cannot be read"),
