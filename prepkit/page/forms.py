@@ -337,7 +337,7 @@ def _typed(
 ) -> dict[str, Any]:  # Any: several kinds, each as Field takes it
     """What helps to type it: the keys of a phone, a picker, the limits and the step of a number."""
     if spec.kind == "words" and spec.takes == "date":
-        # a picker shows nothing of what is no date, and it must be seen to be put right
+        # a picker leaves a wrong date blank, and nobody can correct what is not shown
         return {} if any(not _DAY.fullmatch(one) for one in typed if one) else {"picker": "date"}
     if spec.kind not in ("quantity", "number", "count"):
         return {}

@@ -18,7 +18,6 @@ from prepkit.page import forms
 from prepkit.render.brief import brief
 from prepkit.render.html import given
 
-MOST_FIELDS = 500
 _ABSENT = "-"
 
 
@@ -33,7 +32,7 @@ class Held:
 
 def args_of(text: str) -> MultiDict[str, str]:
     """What is held, as an address holds it, without anything held of its own."""
-    pairs = parse_qsl(text, max_num_fields=MOST_FIELDS)
+    pairs = parse_qsl(text)  # no field of an address is longer than guard.MOST_LETTERS
     return MultiDict([(key, value) for key, value in pairs if key != forms.HELD])
 
 

@@ -44,18 +44,35 @@ def index() -> AnyResponse | tuple[str, int]:
     said = request.args.get("code", "")
     if not said.strip():
         return _code_asked("", 200)
-    tries: Tries = current_app.extensions["prepkit-codes"]
-    address = request.remote_addr or ""
-    wait = tries.wait_s(address)
-    if wait > 0:
-        return _code_asked(f"Too many wrong codes. Try again in {wait_words(wait)}.", 429)
+    if (late := _too_many()) is not None:
+        return late
     if classes().is_again(said):
         return redirect(url_for("join.again", code=said), 303)
     sitting = classes().find(said)
     if sitting is None:
-        tries.wrong(address)
+        _wrong_code()
         return _code_asked(NO_CLASS, 404)
     return redirect(url_for("join.name", code=sitting.code), 303)
+
+
+def _tries() -> tuple[Tries, str]:
+    """The wrong codes of the last minutes, and the address that asks."""
+    tries: Tries = current_app.extensions["prepkit-codes"]
+    return tries, request.remote_addr or ""
+
+
+def _too_many() -> tuple[str, int] | None:
+    """That this address must wait, before any code of it is looked at; None where it is heard."""
+    tries, address = _tries()
+    wait = tries.wait_s(address)
+    if wait <= 0:
+        return None
+    return _code_asked(f"Too many wrong codes. Try again in {wait_words(wait)}.", 429)
+
+
+def _wrong_code() -> None:
+    tries, address = _tries()
+    tries.wrong(address)
 
 
 def _code_asked(problem: str, status: int) -> tuple[str, int]:
@@ -69,17 +86,13 @@ def name(code: str) -> AnyResponse | tuple[str, int]:
     """The form that asks for a name."""
     if _seat() is not None:
         return redirect(url_for("join.paper"), 303)
-    return _name_asked(code, None)
+    return _too_many() or _name_asked(code, None)
 
 
 def _name_asked(code: str, problem: BadInput | None) -> tuple[str, int]:
-    tries: Tries = current_app.extensions["prepkit-codes"]
-    address = request.remote_addr or ""
-    if tries.wait_s(address) > 0:
-        return _code_asked(f"Too many wrong codes. Try again in {wait_words(600)}.", 429)
     sitting = classes().find(code)
     if sitting is None:
-        tries.wrong(address)
+        _wrong_code()
         return _code_asked(NO_CLASS, 404)
     return render_template(
         "classes/name.html",
@@ -98,6 +111,8 @@ def take_seat(code: str) -> AnyResponse | tuple[str, int]:
     """A name, and a seat with a paper of its own."""
     if _seat() is not None:
         return redirect(url_for("join.paper"), 303)
+    if (late := _too_many()) is not None:
+        return late
     try:
         return _sit(classes().join(code, request.form.get("name", ""), now()))
     except BadInput as error:
@@ -107,15 +122,22 @@ def take_seat(code: str) -> AnyResponse | tuple[str, int]:
 @blueprint.get("/again/<code>")
 def again(code: str) -> tuple[str, int]:
     """A page with one button by which this phone takes its seat again."""
+    if (late := _too_many()) is not None:
+        return late
     there = classes().is_again(code)
+    if not there:
+        _wrong_code()
     return render_template("classes/again.html", code=code, there=there), 200 if there else 404
 
 
 @blueprint.post("/again/<code>")
 def take_again(code: str) -> AnyResponse | tuple[str, int]:
     """The seat of a phone that is lost, with the same paper."""
+    if (late := _too_many()) is not None:
+        return late
     seat = classes().take(code)
     if seat is None:
+        _wrong_code()
         return render_template("classes/again.html", code=code, there=False), 404
     return _sit(seat)
 

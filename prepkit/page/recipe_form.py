@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -35,6 +35,7 @@ IN_FORM = {
     "serves": "Serves it is written for: write a whole number, such as 8.",
     "serve": "One serve: write the name of a drink and its parts.",
 }
+WAS = "was"  # marks what the file had when the form was opened
 OWN = ("note", "loss", "vessel")  # of an item, whatever its calculator
 _BIT = re.compile(r"i(\d{1,3})\.calculator")
 _NUMBER = re.compile(r"[0-9][0-9.,]*")
@@ -202,8 +203,12 @@ def _shown(calculator: str, key: str, value: object) -> bool:
 # from what was sent
 
 
-def of_args(args: Args, known: int = 0, serves: int = 0) -> Typed:
-    """The form as it was sent; the first `known` items and `serves` portions are the file's own."""
+def of_args(args: Args, known: Collection[str] = (), serves: int = 0) -> Typed:
+    """The form as it was sent; the file has the items `known` and a number of `serves`.
+
+    What was the file's own when the form was opened, and is so no more, is new: another has
+    taken it out meanwhile.
+    """
     numbers = sorted({int(m[1]) for key in args if (m := _BIT.fullmatch(key))})
     rows = sorted({int(m[1]) for key in args if (m := _SERVE.fullmatch(key))})
     if len(numbers) > MOST_BITS or len(rows) > MOST_BITS:
@@ -222,15 +227,16 @@ def of_args(args: Args, known: int = 0, serves: int = 0) -> Typed:
         more = own.get("other", "")
         if more in shown_inputs(name) and own.get("other-words", "").strip():
             own.add(more, own["other-words"])
-        added = args.get(forms.MORE, "")
+        added, id_ = args.get(forms.MORE, ""), own.get("id", "").strip()[:60]
         bits.append(
-            Bit(number, own.get("id", "").strip()[:60], name, own, number >= known, "drop" in own,
+            Bit(number, id_, name, own, WAS not in own or id_ not in known, "drop" in own,
                 added.removeprefix(prefix) if added.startswith(prefix) else "")
         )  # fmt: skip
     portions = [
         Portion(
             number, " ".join(args.get(f"s{number}.name", "").split()),
-            _rows(args, f"s{number}.part"), _rows(args, f"s{number}.garnish"), number >= serves,
+            _rows(args, f"s{number}.part"), _rows(args, f"s{number}.garnish"),
+            f"s{number}.{WAS}" not in args or number >= serves,
             f"s{number}.drop" in args,
         )
         for number in rows

@@ -78,7 +78,7 @@ def _sent(name: str | None) -> AnyResponse | tuple[str, int]:
     text = "" if name is None else book.text(name)
     tables = {} if name is None else tables_of(text, name)
     seen = args.get("seen", "")
-    typed = recipe_form.of_args(args, len(tables.get("items", {})), len(tables.get("serve", [])))
+    typed = recipe_form.of_args(args, tables.get("items", {}), len(tables.get("serve", [])))
     said = args.get("do", "")
     if said == "add" and args.get("add", "") in CALCULATORS:
         recipe_form.add(typed, args["add"])

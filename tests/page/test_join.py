@@ -121,6 +121,22 @@ def test_wrong_codes_are_told_and_limited(app: Flask, code: str) -> None:
     assert guesser.get(f"/join/{code}").status_code == 200  # from elsewhere
 
 
+@pytest.mark.parametrize("start", ["/join/", "/join/again/"])
+def test_codes_are_guessed_no_quicker_by_a_form(app: Flask, code: str, start: str) -> None:
+    guesser = app.test_client()
+    where = {"environ_overrides": {"REMOTE_ADDR": f"192.0.2.{100 + len(start)}"}}
+    data = {**hidden(guesser.get(f"/join/{code}", **where)), "name": "Guess"}
+    before = len(seats(app, code))
+    statuses = [
+        guesser.post(f"{start}bbbb{number:02}", data=data, **where).status_code
+        for number in range(21)
+    ]
+    assert statuses[20] == 429
+    assert 429 not in statuses[:20]
+    assert guesser.post(f"/join/{code}", data=data, **where).status_code == 429
+    assert len(seats(app, code)) == before
+
+
 def test_a_form_without_the_token_takes_no_seat_and_sends_nothing(
     app: Flask, code: str, phone: FlaskClient
 ) -> None:

@@ -161,6 +161,45 @@ def test_a_change_made_meanwhile_is_shown_and_not_overwritten(folder: Path) -> N
     assert sent(browser, path, answer, do="save").status_code == 303
 
 
+@pytest.mark.parametrize("items", [("shared", "shared-2"), ("", "more")])
+def test_items_that_another_changed_meanwhile_are_told_and_nothing_is_lost(
+    folder: Path, items: tuple[str, str]
+) -> None:
+    """Another renames an item, or adds one and a drink: no item or drink is taken for another."""
+    browser, path, file = client(folder, write=True), "/recipes/two/form", folder / "two.toml"
+    item = '[items.{}]\ncalculator = "dilute"\npart = "1 l spirit 40 %"\nto_strength = "20 %"\n'
+    drink = '[[serve]]\nname = "{}"\npart = ["40 ml {}"]\n'
+    head = 'title = "Two"\nserves = 10\n'
+    mine = head + item.format("shared") + drink.format("One", "shared")
+    file.write_text(mine, "utf-8")
+    shown = sent(browser, path, browser.get(path), do="add", add="dilute")
+    shown = sent(browser, path, shown, do="serve")
+    old, new = items
+    theirs = mine.replace(old, new) if old else (
+        head + item.format("shared") + item.format(new) + drink.format("One", "shared")
+        + drink.format("Theirs", new)
+    )  # fmt: skip
+    file.write_text(theirs, "utf-8")
+    words = {"i1__part": "1 l spirit 40 %", "i1__to_strength": "20 %", "i1__id": "own"}
+    answer = sent(browser, path, shown, do="save", s1__name="Mine", s1__part="40 ml own", **words)
+    assert answer.status_code == 409, answer.text
+    assert file.read_text("utf-8") == theirs
+    assert fields(answer)["i1.id"] == "own"
+    assert sent(browser, path, answer, do="save").status_code == 303
+    saved = tomllib.loads(file.read_text("utf-8"))
+    assert {"shared", new, "own"} == set(saved["items"])
+    names = [one["name"] for one in saved["serve"]]
+    assert names == (["One", "Mine"] if old else ["One", "Theirs", "Mine"])
+
+
+def test_the_pantry_is_offered_in_the_rows_of_a_form(folder: Path) -> None:
+    shown = tree(client(folder, write=True).get("/recipes/free-otter/form"))
+    form = next(one for one in shown.all("form") if "data-post" in one.attributes)
+    assert form.attributes["data-names"] == "/ingredients.json"
+    assert [one for one in form.all("input") if "data-amounts" in one.attributes]
+    assert any("/names.js" in one.attributes["src"] for one in shown.all("script"))
+
+
 def test_a_calculation_and_what_was_carried_into_it_become_items(folder: Path) -> None:
     browser = client(folder, write=True)
     words = {"part": ["500 g water"], "sweeten": "white sugar", "brix": "50 Bx"}

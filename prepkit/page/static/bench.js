@@ -93,7 +93,7 @@ function replaced(id, html) {
   if (focused) byId(id)?.focus({ preventScroll: true });
 }
 
-// how a line looks that is not saved yet
+// a line that is not saved yet
 function shown(button, ticked) {
   button.classList.add("unsaved");
   button.classList.toggle("done", ticked);
@@ -140,7 +140,7 @@ fields.forEach((field) => {
 asks(() => !leaving && (kept.queue.length ||
   fields.some(({ value, dataset }) => "draft" in dataset && value !== dataset.first)));
 
-// the instrument: its unit, its reading, and the sample's temperature where that counts
+// the instrument: its unit, its reading, the sample's temperature
 each("[data-what]", (chooser) => {
   const item = chooser.name.slice("what.".length);
   const value = byId(`value-${item}`), warm = the(`[data-warm-of="${item}"]`);
@@ -219,7 +219,7 @@ function run() {
 }
 setInterval(run, 500);
 
-// a caution that is folded away opens where a link leads to it
+// a link opens a caution that is folded
 const open = () => {
   for (let one = byId(location.hash.slice(1))?.closest("details"); one; one = one.parentElement.closest("details")) one.open = true;
 };

@@ -1,8 +1,7 @@
 // What the page can do quicker with a script; it does everything without one.
 "use strict";
 
-// What was worked on last, kept in this browser alone: data-recent says it, as JSON of
-// {to, name, word, say}. The home page lists it.
+// What was worked on last, kept in this browser alone; the home page lists it.
 const RECENT = "prepkit-recent", MOST_RECENT = 6;
 const recent = () => stored(RECENT) || [];
 const remember = () => {

@@ -1,4 +1,4 @@
-// A calculator's form: steps, sliders, suggestions, drafts, and the answer while it changes.
+// A calculator's form: steps, sliders, drafts, and the answer while it changes.
 // Without this script the form is sent and answered as a whole.
 "use strict";
 
@@ -8,7 +8,7 @@ if (!form) return;
 const box = form.closest(".beside-form");
 let answered = box.matches(".answered"), asking = null;
 const part = (name) => byId(`answer-${name}`);
-const LONGEST_MS = 10000, MOST_NAMES = 12;
+const LONGEST_MS = 10000;
 const DRAFT = `prepkit-draft:${location.pathname}`, LAST = `prepkit-last:${location.pathname}`;
 const change = (input, value) => {
   input.value = value;
@@ -44,7 +44,7 @@ const stepped = (input, way) => {
   if (next < low || next > high || (none && next < step / 2)) return;
   write(input, next, now, Math.max(places(step), places(now.words)));
 };
-// the arrow keys do it in the field itself; no button is a stop of the Tab key
+// the arrow keys do it in the field; no button stops the Tab key
 const buttons = (input, label) => [["\u2212", "Less", -1], ["+", "More", 1]].map(([sign, word, way]) => {
   const one = made("button", { type: "button", tabIndex: -1, className: "plain", "aria-label": `${word}: ${label}` }, sign);
   on(one, "click", () => stepped(input, way));
@@ -141,6 +141,7 @@ const show = (got) => {
   ["top", "rest", "hold", "foot"].forEach((name) => { part(name).innerHTML = got[name] || ""; });
   all("summary", rest).forEach((one) => { if (open.has(bare(one))) one.parentElement.open = true; });
   part("foot").hidden = !got.foot;
+  document.title = `${got.title || "Not yet"} - prepkit`;
   part("said").textContent = got.said || "";
   all(".problem", form).forEach((one) => one.remove());
   all("[aria-invalid]", form).forEach((one) => one.removeAttribute("aria-invalid"));
@@ -165,7 +166,6 @@ const ask = async () => {
       answered = true;
       box.classList.replace("asking", "answered");
       show(got);
-      document.title = `${got.title} - prepkit`;
       history.replaceState({ typed: said() }, "", got.address);
       store(LAST, got.address.split("?")[1]);
       forget(DRAFT);
@@ -207,28 +207,4 @@ on(the("[data-forget]"), "click", () => {
 if (answered && location.search) store(LAST, location.search.slice(1));
 const last = the("[data-last]"), words = stored(LAST);
 if (last && words) Object.assign(last, { href: `?${words}&.edit=1`, hidden: false });
-
-// names of ingredients, with what the pantry knows of each
-const AMOUNT = /^\s*(?:[\d.,/]+(?:\s*(?:±|\+\/-)\s*[\d.,]+)?\s*(?:kg|mg|g|ml|cl|dl|l|fl oz|oz|lb|cups?|tbsp|tsp|dash(?:es)?|drops?|pieces?)?\s+)?/i;
-const list = made("datalist", { id: "names-now" });
-form.append(list);
-let names = null;
-const offer = (input) => {
-  const head = AMOUNT.exec(input.value)[0], rest = input.value.slice(head.length).toLowerCase();
-  const found = names.filter(([name]) => rest && name.includes(rest));
-  found.sort(([one], [two]) => two.startsWith(rest) - one.startsWith(rest));
-  list.replaceChildren(...found.slice(0, MOST_NAMES).map(([name, strength, known]) =>
-    made("option", { value: `${head}${name}${strength && " "}${strength}`, label: known ? `${name}: ${known}` : name })));
-};
-on(form, "focusin", async ({ target }) => {
-  if (!("amounts" in target.dataset)) return;
-  target.setAttribute("list", list.id);
-  if (names) return;
-  names = [];
-  try {
-    names = (await (await fetch(form.dataset.names)).json()).names;
-    offer(target);
-  } catch { names = null; }
-});
-on(form, "input", ({ target }) => { if (names && "amounts" in target.dataset) offer(target); });
 })();
