@@ -43,6 +43,11 @@ class Known:
         found = own_loss.next_upper(self._belief(), confidence)
         return 100 * found if self.loss.unit == "%" else found
 
+    @property
+    def degrees(self) -> float:
+        """Those of Student's t, by which the next batch scatters."""
+        return self._belief().degrees
+
     def _belief(self) -> own_loss.Belief:
         return self.loss.learnt(list(self.values))
 
@@ -96,6 +101,7 @@ def _of_item(prepared: Prepared, id_: str, one: Known) -> LearntLoss:
     return LearntLoss(
         id_, loss.kind, loss.of, field, loss.unit, low, middle, high, one.upper(),
         len(one.values), loss.usual, loss.practice, losses.own_says(prepared, id_, loss),
+        one.degrees,
     )  # fmt: skip
 
 

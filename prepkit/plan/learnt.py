@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Literal, NamedTuple
 
+from prepkit.science.own_loss import FEW_DEGREES
 from prepkit.sheet import LearntSheet
 
 Kind = Literal["peel", "plants", "straining", "vessel"]
@@ -38,6 +39,7 @@ class LearntLoss(NamedTuple):
     published: tuple[float, float]
     practice: bool = False  # the usual range is no published one
     own_says: str = ""
+    degrees: float = FEW_DEGREES  # of Student's t for the next batch; as here, those of a prior
 
     @property
     def used(self) -> bool:

@@ -87,7 +87,7 @@ class Prepared(NamedTuple):
             id_: yield_deviation(items[id_], self.ran[id_][1], learnt.get(id_))
             for id_ in self.products
         }
-        if not any(deviations.values()):
+        if not any(one.share for one in deviations.values()):
             return Sure(self.chance)
         needed = self._demands(counts)
         return sure(

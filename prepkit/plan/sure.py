@@ -5,7 +5,8 @@ A ± is 1.73 standard deviations (`tolerance`). An item is made once for all tha
 it counts once; its users weigh what they take, so that a good yield of one does not make up for a
 poor one of another. Whatever ties their yields together, the chance that any of them runs short is
 at most the sum of the chances that each does: each gets an equal part of it. The bound is
-one-sided. Steps of the scale are left out: what a scale shows is topped up at once.
+one-sided, and by Student's t where the scatter is learnt from few batches. Steps of the scale are
+left out: what a scale shows is topped up at once.
 
 Source: practice: what is needed over one less an upper bound of the loss. That chances of misses
 add up at most is Boole's inequality, memory.
@@ -22,13 +23,13 @@ from prepkit.model import Answer
 from prepkit.numbers import parse_number
 from prepkit.plan.learnt import LearntLoss
 from prepkit.plan.recipe_types import Item
-from prepkit.science.student import normal_quantile
+from prepkit.science.student import normal_quantile, t_quantile
 
 SURE = 0.95  # the chance that a plan covers its serves, unless another is asked for
 LEAST_SURE, MOST_SURE = 0.5, 0.999
 _DEVIATIONS = math.sqrt(3.0)  # of a ±, any figure between its ends as likely as the next
 _WIDEST = 0.5  # of the yield: beyond it no amount is made for sure, and that is said
-_UPPER = normal_quantile(0.95)  # where the upper end of a learnt loss lies, in deviations
+_UPPER = 0.95  # the chance that the next batch loses no more than the upper end of a learnt loss
 
 
 def chance_said(words: str | None, field: str = "sure") -> float:
@@ -52,16 +53,33 @@ def chance_said(words: str | None, field: str = "sure") -> float:
     return chance
 
 
-def yield_deviation(item: Item, answer: Answer | None, learnt: LearntLoss | None) -> float:
-    """One standard deviation of what an item yields for use, as a share of that."""
+class Deviation(NamedTuple):
+    """One standard deviation of a yield as a share of it, and how well that itself is known.
+
+    `degrees` are those of Student's t; infinite where the deviation is stated and not learnt.
+    """
+
+    share: float
+    degrees: float = math.inf
+
+    def upper(self, chance: float) -> float:
+        """What a yield falls short by, as a share of it, no oftener than told; 0.5 to below 1."""
+        if self.degrees == math.inf:
+            return normal_quantile(chance) * self.share
+        return t_quantile(chance, self.degrees) * self.share
+
+
+def yield_deviation(item: Item, answer: Answer | None, learnt: LearntLoss | None) -> Deviation:
+    """How far what an item yields for use may be off."""
     mass = None if answer is None else answer.values.get("mass")
     made = 0.0
     if mass is not None and mass.unit == "g" and mass.plus_minus and mass.value > 0:
         made = mass.plus_minus / mass.value / _DEVIATIONS
-    lost = item.loss_off / _DEVIATIONS
+    lost, degrees = item.loss_off / _DEVIATIONS, math.inf
     if learnt is not None and learnt.used and learnt.field == "loss":
-        lost = max(lost, 0.01 * (learnt.upper - learnt.middle) / _UPPER)
-    return math.hypot(made, lost / (1.0 - item.loss))
+        own = 0.01 * (learnt.upper - learnt.middle) / t_quantile(_UPPER, learnt.degrees)
+        lost, degrees = max(lost, own), learnt.degrees
+    return Deviation(math.hypot(made, lost / (1.0 - item.loss)), degrees)
 
 
 class Sure(NamedTuple):
@@ -72,21 +90,22 @@ class Sure(NamedTuple):
     unsure: tuple[str, ...] = ()
 
 
-def sure(chance: float, deviations: Mapping[str, float]) -> Sure:
+def sure(chance: float, deviations: Mapping[str, Deviation]) -> Sure:
     """The factors for a chance that none of the items runs short.
 
-    `deviations` are those of the items that are needed, one standard deviation as a share of the
-    yield. A yield that may be half away is not covered by any factor.
+    `deviations` are those of the items that are needed. A yield that may be half away is not
+    covered by any factor.
 
-    >>> round(sure(0.95, {"a": 0.03}).factors["a"], 4)
+    >>> round(sure(0.95, {"a": Deviation(0.03)}).factors["a"], 4)
     1.0519
     """
-    spread = {id_: one for id_, one in deviations.items() if one > 0.0}
+    spread = {id_: one for id_, one in deviations.items() if one.share > 0.0}
     if chance <= LEAST_SURE or not spread:
         return Sure(chance)
-    z = normal_quantile(1.0 - (1.0 - chance) / len(spread))
+    each = 1.0 - (1.0 - chance) / len(spread)
+    short = {id_: one.upper(each) for id_, one in spread.items()}
     return Sure(
         chance,
-        {id_: 1.0 / (1.0 - z * one) for id_, one in spread.items() if z * one <= _WIDEST},
-        tuple(id_ for id_, one in spread.items() if z * one > _WIDEST),
+        {id_: 1.0 / (1.0 - one) for id_, one in short.items() if one <= _WIDEST},
+        tuple(id_ for id_, one in short.items() if one > _WIDEST),
     )

@@ -9,12 +9,14 @@ from pathlib import Path
 import pytest
 
 from prepkit.errors import BadInput, BadRecipe
+from prepkit.plan.learnt import LearntLoss
 from prepkit.plan.plan import make_plan, plan_of
 from prepkit.plan.prepare import prepare
 from prepkit.plan.recipe import load_recipe, read_recipe
 from prepkit.plan.serves_allowed import need_kg, serves_from
-from prepkit.plan.sure import chance_said, sure
+from prepkit.plan.sure import Deviation, chance_said, sure, yield_deviation
 from prepkit.render.plan_text import plan_text
+from prepkit.science import own_loss
 
 DEMO = Path(__file__).parents[2] / "recipes"
 ITEM = '[items.{id}]\ncalculator = "blend"\npart = ["600 g water", "400 g white sugar"]\n{more}\n'
@@ -40,13 +42,32 @@ def test_evenings_run_short_no_oftener_than_asked(chance: float) -> None:
     """Yields drawn flat within their ±, as a ± is meant, of several items on their own."""
     draw = random.Random(7)
     half = {"a": 0.05, "b": 0.10, "c": 0.02, "d": 0.2}
-    found = sure(chance, {id_: one / 3**0.5 for id_, one in half.items()})
+    found = sure(chance, {id_: Deviation(one / 3**0.5) for id_, one in half.items()})
     nights, short = 20_000, 0
     for _ in range(nights):
         short += any(
             found.factors[id_] * (1 + draw.uniform(-one, one)) < 1 for id_, one in half.items()
         )
     assert short / nights <= (1 - chance) + 3 * ((1 - chance) * chance / nights) ** 0.5
+
+
+@pytest.mark.parametrize("chance", [0.8, 0.95, 0.99, 0.999])
+@pytest.mark.parametrize("values", [[0.30], [0.30, 0.24, 0.33], [0.30, 0.24, 0.33] * 10])
+def test_a_loss_learnt_from_few_batches_is_covered_as_rarely_known(
+    chance: float, values: list[float]
+) -> None:
+    """The next batch loses no more than is made for, by Student's t and not by the normal law."""
+    belief = own_loss.learnt(own_loss.share_prior(0.2, 0.6), values)
+    low, middle, high = (100 * one for one in own_loss.next_interval(belief))
+    loss = LearntLoss(
+        "early", "straining", "cloth", "loss", "%", low, middle, high,
+        100 * own_loss.next_upper(belief), len(values), (20.0, 60.0), degrees=belief.degrees,
+    )  # fmt: skip
+    item = read_recipe(RECIPE).items["early"]._replace(loss=middle / 100, loss_off=0.0)
+    factor = sure(chance, {"early": yield_deviation(item, None, loss)}).factors.get("early")
+    upper = own_loss.next_upper(belief, chance)
+    short = (upper - middle / 100) / (1 - middle / 100)
+    assert factor is None if short > 0.5 else factor == pytest.approx(1 / (1 - short))
 
 
 def test_a_shared_item_counts_once_and_more_is_never_less() -> None:
