@@ -9,9 +9,11 @@ import math
 import string
 from collections.abc import Iterable, Mapping
 from functools import cache
-from typing import Any, NamedTuple, Protocol
+from typing import Any, Literal, NamedTuple, Protocol
 
-from prepkit.units import shown_digits, shown_in
+from prepkit.units import rounded_down, rounded_up, shown_digits, shown_in
+
+Limit = Literal["", "most", "least"]
 
 THOUSANDTHS = 3  # decimals
 MOST_STEPS = 3
@@ -69,6 +71,10 @@ class Valued(Protocol):
     def plus_minus(self) -> float | None:
         """Its ±; None without one."""
 
+    @property
+    def limit(self) -> Limit:
+        """Whether it is the most or the least that may be."""
+
 
 def spread_of(value: Valued, system: str) -> float:
     """The ± of a value in the unit that is shown; 0 without one."""
@@ -104,8 +110,17 @@ def number(value: float | None, digits: int, unit: str = "") -> str:
 
 def amount(value: Valued, system: str) -> str:
     """A value with its unit, without its ±, in metric or US units."""
+    text, unit = figure(value, system)
+    return f"{text} {degrees(unit)}".rstrip()
+
+
+def figure(value: Valued, system: str) -> tuple[str, str]:
+    """A value at its shown digits, and its unit; a limit is rounded to its strict side."""
     shown, unit = shown_in(value.value, value.unit, system)
-    return f"{number(shown, decimals(value, system), unit)} {degrees(unit)}".rstrip()
+    digits = decimals(value, system)
+    if value.limit:
+        shown = (rounded_down if value.limit == "most" else rounded_up)(shown, digits)
+    return number(shown, digits, unit), unit
 
 
 def degrees(unit: str) -> str:

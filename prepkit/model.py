@@ -13,7 +13,7 @@ from types import MappingProxyType
 from typing import Any, ClassVar, NamedTuple, Self, overload
 
 from prepkit import always
-from prepkit.first_screen import MOST_STEPS, Figure, Screen, filled, value_names
+from prepkit.first_screen import MOST_STEPS, Figure, Limit, Screen, filled, value_names
 from prepkit.inputs import (
     Declared,
     Field,
@@ -81,6 +81,7 @@ class Output(NamedTuple):
     help: str = ""
     figures: int | None = None
     worst: bool = False
+    limit: Limit = ""
 
     def shown_digits(self, value: float) -> int:
         """Decimals of a value: `digits`, and fewer where they would say more than `figures`.
@@ -95,14 +96,15 @@ class Output(NamedTuple):
 
 def output(
     label: str, unit: str = "", digits: int = 1, *, extensive: bool = False, help: str = "",
-    figures: int | None = None, worst: bool = False,
+    figures: int | None = None, worst: bool = False, limit: Limit = "",
 ) -> Declared:  # fmt: skip
     """Declare a value of a Result: its name, its unit, its shown decimals.
 
     figures: significant figures at most, where the value is known no better. worst: it holds at the
-    worse end of every +/- that is `judged_at_end`, and has none of its own from those.
+    worse end of every +/- that is `judged_at_end`, and has none of its own from those. limit: it is
+    the most or the least that may be, never shown milder than it is.
     """
-    one = Output(label, unit, digits, extensive, help, figures, worst)
+    one = Output(label, unit, digits, extensive, help, figures, worst, limit)
     return field(default=None, metadata={"output": one})
 
 
@@ -244,6 +246,7 @@ class Value:
     label: str
     digits: int
     non_linear: bool = False  # the +/- is the larger side, or there is no value at one end
+    limit: Limit = ""
 
     @property
     def bounds(self) -> tuple[float, float] | None:

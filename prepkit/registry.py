@@ -280,10 +280,11 @@ def without_ways(name: str, inputs: Inputs) -> Answer:
     outputs = calculator.result.outputs()
     values = {
         key: Value(number, outputs[key].unit, spread[key].plus_minus or None,
-                   outputs[key].label, outputs[key].shown_digits(number), not spread[key].linear)
+                   outputs[key].label, outputs[key].shown_digits(number), not spread[key].linear,
+                   outputs[key].limit)
         if key in spread
         else Value(number, outputs[key].unit, None, outputs[key].label,
-                   outputs[key].shown_digits(number))
+                   outputs[key].shown_digits(number), limit=outputs[key].limit)
         for key, number in result.numbers().items()
     }  # fmt: skip
     given = [one for one in inputs.specs() if getattr(inputs, one) is not None]

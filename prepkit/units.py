@@ -469,6 +469,16 @@ def rounded_down(value: float, digits: int = 2) -> float:
     return math.floor(value * scale * (1.0 + 1e-12)) / scale
 
 
+def rounded_up(value: float, digits: int = 2) -> float:
+    """A least of 0 or more as it may be shown: never less than it is.
+
+    >>> rounded_up(453.1, 0), rounded_up(17.0), rounded_up(8.2)
+    (454.0, 17.0, 8.2)
+    """
+    scale = 10.0**digits
+    return math.ceil(value * scale * (1.0 - 1e-12)) / scale
+
+
 def shown_digits(digits: int, unit: str, system: str) -> int:
     """The decimals of a figure with `digits` of them in its own unit, once it is shown.
 

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from prepkit.first_screen import amount, decimals
+from prepkit.first_screen import Limit, amount, decimals
 from prepkit.model import Value
+from prepkit.registry import run
 from prepkit.render.text import value_words
 
 
@@ -30,3 +31,31 @@ def test_the_spread_in_us_units_decides_there() -> None:
     held = Value(1246.04, "ml", 62.3, "volume", 1, False)
     assert decimals(held, "us") == 1  # 2.1 US fl oz
     assert value_words(held, "us") == ("42.1 ± 2.1", "US fl oz")
+
+
+@pytest.mark.parametrize(
+    ("value", "unit", "spread", "digits", "limit", "metric", "us"),
+    [
+        (453.1, "m3", 12.6, 1, "least", "454 m3", "16002 ft3"),
+        (1.177, "kg", 0.589, 3, "most", "1.17 kg", "2.5 lb"),
+        (1.177, "kg", None, 3, "most", "1.177 kg", "2.594 lb"),
+        (283.2, "m3", None, 1, "least", "283.2 m3", "10001.2 ft3"),
+        (8.2, "m3", 0.0, 1, "least", "8.2 m3", "289.6 ft3"),
+    ],
+)
+def test_a_limit_is_never_shown_milder_than_it_is(
+    value: float, unit: str, spread: float | None, digits: int, limit: Limit, metric: str, us: str
+) -> None:
+    held = Value(value, unit, spread, "limit", digits, False, limit)
+    assert (amount(held, "metric"), amount(held, "us")) == (metric, us)
+    assert value_words(held, "metric")[0].split(" ±")[0] == metric.split(maxsplit=1)[0]
+
+
+def test_the_limits_of_a_room_are_strict_beside_a_spread() -> None:
+    found = run("room", {"release": ["8 kg dry ice"], "volume": "300 m3 ± 100 m3",
+                         "air_changes": "4", "temperature": "20 C ± 8 C"}).values  # fmt: skip
+    most, least = found["room_stands"], found["room_needed"]
+    for system, lb, ft3 in (("metric", 1.0, 1.0), ("us", 0.45359237, 0.3048**3)):
+        assert decimals(most, system) < most.digits
+        assert float(value_words(most, system)[0].split()[0]) * lb <= most.value + 1e-9
+        assert float(value_words(least, system)[0].split()[0]) * ft3 >= least.value - 1e-9

@@ -6,7 +6,7 @@ import textwrap
 from collections.abc import Sequence
 
 from prepkit import sources
-from prepkit.first_screen import decimals, degrees, number, spread_of
+from prepkit.first_screen import decimals, degrees, figure, number, spread_of
 from prepkit.model import Answer, Caution, Step, Table, Value, Way
 from prepkit.render.grid import grid
 from prepkit.render.prose import answer_in
@@ -29,9 +29,8 @@ UNEVEN_WORDS = (
 
 def value_words(value: Value, system: str) -> tuple[str, str]:
     """A value with its +/- and unit, in metric or US units."""
-    shown, unit = shown_in(value.value, value.unit, system)
+    text, unit = figure(value, system)
     digits = decimals(value, system)
-    text = number(shown, digits, unit)
     if value.at_limit and value.bounds is not None:  # a yield is never negative
         low, high = (shown_in(one, value.unit, system)[0] for one in value.bounds)
         text += f" ({number(low, digits)} to {number(high, digits)})"

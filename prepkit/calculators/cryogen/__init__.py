@@ -66,7 +66,7 @@ class Result(BaseResult):
     oxygen: float | None = output("oxygen after a sudden release", "%", 1)
     oxygen_mixing: float | None = output("oxygen if air mixes out", "%", 1)
     co2: float | None = output("carbon dioxide after the release", "%", 2)
-    room_stands: float | None = output("STOP above, at once, unventilated", "g", 0)
+    room_stands: float | None = output("STOP above, at once, unventilated", "g", 0, limit="most")
     store_gas: float | None = output("gas from the store", "l/h", 1, extensive=True)
     store_gas_share: float | None = output("store gas, share of air", "%", 3)
     left_least: float | None = output("store left, lower bound", "kg", 1, extensive=True)

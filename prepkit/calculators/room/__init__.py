@@ -60,8 +60,8 @@ class Result(BaseResult):
     back_after: float | None = output("time until below every limit", "h", 1)
     steady: float | None = output("final gas level, steady leak", "%", 3, figures=3)
     steady_supply: float | None = output("final level, fixed air supply", "%", 3, figures=3)
-    room_stands: float | None = output("STOP above, at once, unventilated", "kg", 3)
-    room_needed: float | None = output("STOP in rooms below, unventilated", "m3", 1)
+    room_stands: float | None = output("STOP above, at once, unventilated", "kg", 3, limit="most")
+    room_needed: float | None = output("STOP in rooms below, unventilated", "m3", 1, limit="least")
     chargers: float | None = output("chargers per hour (8 g, shift)", "", 1)
 
 
