@@ -27,8 +27,8 @@ def each(
             for row in every:
                 try:
                     test(row)
-                # a skip would leave out the rows that follow, so it is a fault too
-                except (Exception, pytest.skip.Exception) as error:
+                # a skip, a failed `raises` or an xfail would leave out the rows that follow
+                except (Exception, pytest.skip.Exception, pytest.fail.Exception) as error:
                     faults.append(f"{name(row)}: {type(error).__name__}: {error}")
             if faults:
                 shown = "\n".join(faults[:MOST_SHOWN])

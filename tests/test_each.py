@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import pytest
 from each import each
 
@@ -49,3 +51,23 @@ def test_a_skip_hides_no_row() -> None:
 
     with pytest.raises(pytest.fail.Exception, match="2 of 2 rows"):
         test_skipped()
+
+
+@pytest.mark.parametrize("end", [pytest.fail, pytest.xfail])
+def test_a_row_that_ends_its_test_hides_no_row(end: Callable[[str], None]) -> None:
+    @each(["a", "b"])
+    def test_ended(row: str) -> None:
+        end(row)
+
+    with pytest.raises(pytest.fail.Exception, match=r"2 of 2 rows:\na: .*\nb: "):
+        test_ended()
+
+
+def test_an_error_that_is_not_raised_is_told_by_its_row() -> None:
+    @each(["1", "x", "2"])
+    def test_no_number(row: str) -> None:
+        with pytest.raises(ValueError, match="could not convert"):
+            float(row)
+
+    with pytest.raises(pytest.fail.Exception, match=r"2 of 3 rows:\n1: (.|\n)*\n2: "):
+        test_no_number()

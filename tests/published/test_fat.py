@@ -54,6 +54,11 @@ def test_published(row: Row) -> None:
     assert abs(CHECKS[row.id]() - row.value) <= row.tolerance
 
 
+def test_no_butter_is_under_the_least_of_solid_fat() -> None:
+    lowest = next(row.value for row in ROWS if row.id == "FAT-08b")
+    assert CHECKS["FAT-08b"]() <= lowest
+
+
 def test_every_row_is_checked() -> None:
     ids = [row.id for row in ROWS]
     assert len(ids) == len(set(ids))

@@ -165,6 +165,11 @@ def test_no_number_to_go_ahead_with_beside_a_stop(case: str) -> None:
     assert not found.headline()
 
 
+def test_what_is_looked_at_beside_a_stop_is_there() -> None:
+    stops = [one for one in STOPS if (found := stopped(one.id)) and found.verdict == "stop"]
+    assert len(stops) > 0.9 * len(STOPS)
+
+
 @every_example
 def test_what_to_weigh_and_what_decides_stand_before_all_figures_on_the_page(line: str) -> None:
     answer = answered(line)
