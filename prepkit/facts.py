@@ -84,6 +84,7 @@ _NUMBERS = """
     serve_stock_percent free_fat_percent acetic_index acetic_stability carbonate_co2_g_kg
     flash_limit_c before_bar set_bar set_over_rating weakest_bar
     agent_over agent_under clear_g freezer_needs_k mix_abv mix_c rotor_share
+    wash_weakest_percent
 """  # judged by size; a share, a count or an amount in the unit of the name's end
 
 _FLAGS = """
@@ -96,7 +97,7 @@ _FLAGS = """
     still_known style_wants_other_gas sucrose_saturation_unknown two_readings undecided
     warmest_told
     days_too_warm carbonate does_plug fermenting may_plug keg_not_known not_vegan regulator_missing
-    through_regulator
+    through_regulator spin_allows_vapour
 """  # true or false
 
 _WORD = """

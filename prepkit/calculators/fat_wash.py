@@ -30,9 +30,9 @@ WET = 0.30  # water from here on: cream or coconut milk, an emulsion
 SOLID_PROTEIN = 0.05  # protein and fibre from here on: a nut butter, which holds more spirit
 #: Fats whose setting is known, by what their names hold; milk fat is known by itself
 _KINDS = (("coconut", "coconut"), ("lard", "lard"), ("bacon", "lard"))
-_PORK = ("lard", "bacon")
-_RANCID_SOON = ("sesame", "walnut", "sunflower", "tahini", "hazelnut", "almond", "peanut")
-_MIXED_C = fat.HOTTEST_C  # the most ethanol goes into the fat where nobody said how warm
+_PORK = ("lard", "bacon", "pork")
+_RANCID_SOON = ("nuts", "peanuts", "sesame")  # by allergen; sunflower has none
+_MIXED_C = fat.HOTTEST_C  # if not entered: the most ethanol goes into the fat, the most vapour off
 
 
 class Inputs(BaseInputs):
@@ -117,7 +117,7 @@ class _Wash(NamedTuple):
     boiled_kg: float
     out: Mixture  # what the filter holds of it
     liquid: Mixture  # what could run through
-    solid: Ends | None  # share of the fat; None where nobody knows
+    solid: Ends | None  # share of the fat; None where it is not known
     ethanol_kg: Ends | None
 
 
@@ -168,7 +168,10 @@ def compute(inputs: Inputs) -> Result:
         density=shown["density"],
         freezing_point=shown["freezing_point"],
         model_error=error,
-        facts=_facts(inputs, wash, product, shown["freezing_point"]),
+        facts={
+            **_facts(inputs, wash, product, shown["freezing_point"]),
+            "wash_weakest_percent": shown["abv"] if abv_low is None else abv_low,
+        },
         tables=(_weigh(inputs),),
         working=tuple(_steps(inputs, wash, product, kept)),
     )
@@ -225,7 +228,7 @@ def _wash(inputs: Inputs) -> _Wash:
     strength = (derived.of(liquid, "abv")[0]["abv"] or 0.0) / 100
     if fat.LEAST_ABV <= strength <= fat.MOST_ABV:
         fraction, fat_kg = liquid.fraction("ethanol"), put_in.of(*_FAT)
-        mixed_c = _MIXED_C if inputs.mixed_at is None else float(inputs.mixed_at)
+        mixed_c = _mixed_c(inputs)
         cold, warm = (fat.partition(strength, at) for at in (float(inputs.temperature), mixed_c))
         least_liquid = 0.0 if solid is None else 1.0 - solid.high
         ends = Ends(
@@ -234,6 +237,16 @@ def _wash(inputs: Inputs) -> _Wash:
             fat.ethanol_in_fat_kg(fat_kg, fraction, max(cold.high, warm.high)),
         )
     return _Wash(poured, put_in, boiled_kg, out, liquid, solid, ends)
+
+
+def _mixed_c(inputs: Inputs) -> float:
+    return _MIXED_C if inputs.mixed_at is None else float(inputs.mixed_at)
+
+
+def _rancid_soon(one: Part) -> bool:
+    """An oil of nuts or seeds, by its allergen or its name."""
+    kinds = {allergen.partition(":")[0] for allergen in one.mixture.allergens}
+    return not kinds.isdisjoint(_RANCID_SOON) or "sunflower" in one.name.lower()
 
 
 def _kind(one: Part) -> str | None:
@@ -310,6 +323,8 @@ def _facts(
         **derived.facts(product),
         "ph": derived.facts(product).get("ph"),
         "poured_abv": 100 * wash.poured.abv,
+        "mix_c": _mixed_c(inputs),
+        "over_flash_k": ethanol.over_flash_k(wash.poured.abv, _mixed_c(inputs)),
         "wash_cold_c": cold_c,
         "wash_solid_percent": None if wash.solid is None else 100 * wash.solid.high,
         "wash_weighed": 1 if weighed else None,
@@ -321,7 +336,7 @@ def _facts(
         "wash_allergens": cautions.about(wash.fat)["allergen_list"],
         "wash_emulsion_count": sum(one.mixture.fraction("water") >= WET for one in inputs.fat),
         "wash_pork_count": sum(word in names for word in _PORK),
-        "wash_rancid_count": sum(word in names for word in _RANCID_SOON),
+        "wash_rancid_count": sum(_rancid_soon(one) for one in inputs.fat if one.mass_kg),
     }
     if freezing_c is not None:
         found["wash_frozen_k"] = freezing_c - cold_c

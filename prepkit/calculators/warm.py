@@ -209,7 +209,9 @@ def compute(inputs: Inputs) -> Result:
             "cup_known": inputs.cup is not None,
             "lidded": inputs.lidded,
             "cream_on_top": inputs.cream_on_top,
-            "over_flash_k": max(t - _flash(m) for m, t in ((product, hottest_c), *poured)),
+            "over_flash_k": max(
+                ethanol.over_flash_k(m.abv, t) for m, t in ((product, hottest_c), *poured)
+            ),
             "colder_than_drunk_k": float(inputs.drunk_at) - served_c
             if inputs.drunk_at is not None
             else 0.0,
@@ -433,13 +435,6 @@ def _times(inputs: Inputs, served_c: float) -> tuple[Minutes, tuple[float, float
     if drunk_c is not None and inputs.room_temperature < drunk_c < served_c:
         found["minutes_drunk_soon"], found["minutes_drunk_late"] = until(float(drunk_c))
     return found, (slow, fast)
-
-
-def _flash(mixture: Mixture) -> float:
-    """The least temperature at which its vapour may be lit."""
-    if mixture.abv < FLASH_LOW_ABV:
-        return 999.0
-    return ethanol.flash_point_c(mixture.abv) - ethanol.FLASH_ERROR_K
 
 
 def _cooling(inputs: Inputs, served_c: float, rates: tuple[float, float]) -> Table:

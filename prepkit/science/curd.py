@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from itertools import pairwise
 
 from prepkit.errors import require
 from prepkit.science import acids
+from prepkit.science.linear import between
 from prepkit.science.roots import bracketed
 
 MILK_PH = 6.7  # [DAIRY-CHEMISTRY]: 6.5 to 6.7 at 25 C
@@ -25,7 +25,7 @@ COLD_C = 10.0  # colder it may not clot at all [CURD-MEMORY] (judgement between 
 _SEEN = ((COLD_C, 4.9), (40.0, 5.2), (75.0, 5.5))
 SEEN_ERROR = 0.2  # [CURD-MEMORY]
 SPIRIT_ALONE_ABV = (0.33, 0.42)  # [MILK-SPIRIT] (read): of the mix; single cows from, herd milk to
-_STANDARD_GRAVITY_CM = 1.118e-5
+_STANDARD_GRAVITY_CM = 1.118e-5  # (2 pi / 60 s)^2 of 1 cm over 980.665 cm/s2 [DEFINITION]
 
 
 def acid_uptake_mol_l(ph: float) -> float:
@@ -38,7 +38,7 @@ def acid_uptake_mol_l(ph: float) -> float:
 
     Raises: OutOfRange. Source: [MILK-ACID-MODEL] (computed), its peak at [MILK-BUFFER] (read).
     """
-    return _between(ph, 1) / 1000
+    return _taken(ph, 1) / 1000
 
 
 def uptake_error(ph: float) -> float:
@@ -56,18 +56,12 @@ def citric_taken_kg_l(ph: float) -> float:
 
     Raises: OutOfRange. Source: [MILK-ACID-MODEL] (computed).
     """
-    return acid_uptake_mol_l(ph) * acids.MOLAR_MASS_KG_MOL["citric"] / _between(ph, 2)
+    return acid_uptake_mol_l(ph) * acids.MOLAR_MASS_KG_MOL["citric"] / _taken(ph, 2)
 
 
-def _between(ph: float, column: int) -> float:
+def _taken(ph: float, column: int) -> float:
     require("ph", ph, 0.0, 14.0, "", "MILK-ACID-MODEL")
-    if ph <= _UPTAKE[0][0]:
-        return _UPTAKE[0][column]
-    for low, high in pairwise(_UPTAKE):
-        if ph <= high[0]:
-            share = (ph - low[0]) / (high[0] - low[0])
-            return low[column] + share * (high[column] - low[column])
-    return _UPTAKE[-1][column]
+    return between([(row[0], row[column]) for row in _UPTAKE], ph)
 
 
 def ph_with_milk(
@@ -106,12 +100,7 @@ def curd_seen_ph(temperature_c: float) -> float:
     Raises: OutOfRange. Source: [CURD-MEMORY] (memory).
     """
     require("temperature_c", temperature_c, COLD_C, 80.0, "C", "CURD-MEMORY")
-    if temperature_c <= _SEEN[0][0]:
-        return _SEEN[0][1]
-    for (low_c, low), (high_c, high) in pairwise(_SEEN):
-        if temperature_c <= high_c:
-            return low + (high - low) * (temperature_c - low_c) / (high_c - low_c)
-    return _SEEN[-1][1]
+    return between(_SEEN, temperature_c)
 
 
 def dry_curd_kg(protein_kg: float, fat_kg: float) -> float:

@@ -70,6 +70,7 @@ FLASH_TABLE = (
     (0.60, 22.0), (0.70, 21.0), (0.80, 20.0), (0.96, 17.0), (1.00, 13.0),
 )  # fmt: skip
 FLASH_ERROR_K = 4.0
+FLASH_ERROR_WEAK_K = 6.0  # below 10 % vol, where the table is steep
 # [ETHANOL-ANTOINE] log10 of mmHg; its error; activity at infinite dilution
 ANTOINE, MMHG_PA, ETHANOL_HIGH, MOST_ACTIVITY = (8.20417, 1642.89, 230.3), 133.322, 1.02, 6.0
 # [49-CFR-173] 173.150(d): drinks up to this are outside US transport rules; no flash point.
@@ -331,8 +332,9 @@ def _slope(table: tuple[tuple[float, float], ...], at: int) -> float:
 def flash_point_c(abv: float) -> float:
     """Temperature at which the vapour over ethanol and water can be lit, closed cup, C.
 
-    abv: fraction by volume 0.05 to 1. Error: 4 K, 6 K below 0.10 (FLASH_ERROR_K); the tables all
-    copy one ancestor. Warmer liquid than this minus the error must be taken as able to burn.
+    abv: fraction by volume 0.05 to 1. Error: 4 K, 6 K below 0.10 (FLASH_ERROR_K, _WEAK_K); the
+    tables all copy one ancestor. Warmer liquid than this minus the error must be taken as able to
+    burn.
 
     >>> round(flash_point_c(0.40))
     26
@@ -342,6 +344,22 @@ def flash_point_c(abv: float) -> float:
     """
     require("abv", abv, FLASH_TABLE[0][0], 1.0, "as a fraction by volume", "FLASH-TABLE")
     return _monotone(FLASH_TABLE, abv)
+
+
+def over_flash_k(abv: float, temperature_c: float) -> float:
+    """How far a drink is above its flash point less the error of that, K; from 0 it can burn.
+
+    abv: fraction by volume 0 to 1; -999 below 0.05, which has no table. Error: within.
+
+    >>> over_flash_k(0.40, 22.0)
+    0.0
+
+    Raises: OutOfRange. Source: [FLASH-TABLE] (read).
+    """
+    if abv < FLASH_TABLE[0][0]:
+        return -999.0
+    error_k = FLASH_ERROR_K if abv >= 0.10 else FLASH_ERROR_WEAK_K
+    return temperature_c - (flash_point_c(abv) - error_k)
 
 
 def vapour_pressure_pa(temperature_c: float) -> float:

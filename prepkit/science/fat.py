@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from itertools import pairwise
 from typing import NamedTuple
 
 from prepkit.errors import require
+from prepkit.science.linear import between
 
 
 class Ends(NamedTuple):
@@ -36,7 +36,7 @@ _SOLID: Mapping[str, tuple[tuple[float, float], ...]] = {
     "coconut": ((10.0, 0.82), (20.0, 0.37), (25.0, 0.01)),
     "lard": ((10.0, 0.27), (20.0, 0.19), (30.0, 0.05)),
 }
-#: From here on nothing of it is solid: fluid, or the warm end of its melting range
+#: From here on nothing of it is solid: fluid, or the end of its melting range [FAT-SOLID-MEMORY]
 _ALL_MELTED_C: Mapping[str, float] = {"milk": 36.0, "coconut": 28.0, "lard": 50.0}
 MILK_MOST_AT_0_C = 0.704  # the highest of 22 butters [MILK-FAT-NIR]
 
@@ -44,16 +44,6 @@ MILK_MOST_AT_0_C = 0.704  # the highest of 22 butters [MILK-FAT-NIR]
 KEPT_BY_FAT = Ends(0.03, 0.10)
 KEPT_BY_SOLIDS = Ends(0.10, 0.20)  # nut butters and what brings solids
 KEPT_BY_EMULSION = Ends(0.03, 0.20)  # cream and coconut milk: the whole range
-
-
-def _between(points: tuple[tuple[float, float], ...], at: float) -> float:
-    """The value on straight lines through the points, the last ones held beyond them."""
-    if at <= points[0][0]:
-        return points[0][1]
-    for (left, low), (right, high) in pairwise(points):
-        if at <= right:
-            return low + (high - low) * (at - left) / (right - left)
-    return points[-1][1]
 
 
 def partition(abv: float, temperature_c: float) -> Ends:
@@ -72,11 +62,11 @@ def partition(abv: float, temperature_c: float) -> Ends:
     found = []
     for end in (0, 1):
         at_strengths = tuple(
-            (strength, _between(tuple((at, band[end]) for at, band in
+            (strength, between(tuple((at, band[end]) for at, band in
                                       zip(TEMPERATURES_C, bands, strict=True)), temperature_c))
             for strength, bands in _PARTITION.items()
         )  # fmt: skip
-        found.append(_between(at_strengths, abv))
+        found.append(between(at_strengths, abv))
     low = LEAST_PARTITION if temperature_c < TEMPERATURES_C[0] else found[0]
     return Ends(low, found[1])
 
@@ -99,12 +89,12 @@ def solid_share(kind: str, temperature_c: float) -> Ends:
     first_c, first = points[0]
     if temperature_c >= _ALL_MELTED_C[kind]:
         return Ends(0.0, 0.0)
-    middle = _between(points, temperature_c)
+    middle = between(points, temperature_c)
     high = min(1.0, middle + SPREAD)
     if temperature_c < first_c:
         high = 1.0
         if kind == "milk" and temperature_c >= 0.0:
-            high = _between(((0.0, MILK_MOST_AT_0_C), (first_c, first + SPREAD)), temperature_c)
+            high = between(((0.0, MILK_MOST_AT_0_C), (first_c, first + SPREAD)), temperature_c)
     low = middle - SPREAD if temperature_c <= points[-1][0] else 0.0
     return Ends(max(0.0, low), high)
 

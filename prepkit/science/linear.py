@@ -1,11 +1,26 @@
-"""A few linear equations at once, by elimination with the largest pivot."""
+"""A few linear equations at once, and straight lines between known points."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from itertools import pairwise
 
 SINGULAR = 1e-12  # a pivot below it is none
+
+
+def between(points: Sequence[tuple[float, float]], at: float) -> float:
+    """The value on straight lines through points in rising order; the ends are held beyond them.
+
+    >>> between(((0.0, 1.0), (10.0, 3.0)), 5.0), between(((0.0, 1.0), (10.0, 3.0)), 99.0)
+    (2.0, 3.0)
+    """
+    if at <= points[0][0]:
+        return points[0][1]
+    for (left, low), (right, high) in pairwise(points):
+        if at <= right:
+            return low + (high - low) * (at - left) / (right - left)
+    return points[-1][1]
 
 
 def solve(matrix: Sequence[Sequence[float]], right: Sequence[float]) -> list[float] | None:

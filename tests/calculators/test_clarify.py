@@ -110,7 +110,9 @@ def test_every_other_way_has_its_yield_allergens_and_animal_origin(way: str) -> 
     assert ("clarify-not-vegan" in ids(found)) is not agent.vegan
     assert ("clarify-agent-allergen" in ids(found)) is bool(agent.allergen)
     assert set(filter(None, (agent.allergen,))) <= found.product.allergens
-    assert ("clarify-gelatine-source" in ids(found)) is (way in ("gelatine", "freeze-thaw"))
+    assert ("clarify-gelatine-source" in ids(found)) is (
+        way in ("gelatine", "freeze-thaw", "silica")
+    )
     if agent.dose is not None:
         kilos = 1.0351
         assert value(found, "agent") == pytest.approx(agent.dose[0] * kilos, rel=0.01)
@@ -125,7 +127,10 @@ def test_every_other_way_has_its_yield_allergens_and_animal_origin(way: str) -> 
 
 def test_a_rotor_is_asked_for_and_never_passed() -> None:
     spin = {"part": ["1 l lime juice"], "way": "centrifuge", "radius": "100 mm", "speed": "4000"}
-    assert "clarify-rotor-not-told" in ids(run("clarify", spin))
+    for asks in (spin, {"part": ["1 l lime juice"], "way": "centrifuge"}):
+        found = run("clarify", asks)
+        assert "clarify-rotor-not-told" in ids(found)
+        assert found.verdict == "stop"
     good = run("clarify", {**spin, "rotor": "4500", "still_time": "48 h"})
     assert not {"clarify-rotor-not-told", "clarify-rotor-over"} & ids(good)
     assert value(good, "spin") == pytest.approx(1789, abs=1)
@@ -134,6 +139,27 @@ def test_a_rotor_is_asked_for_and_never_passed() -> None:
     assert "clarify-spin-spirit" in ids(
         run("clarify", {**spin, "part": ["1 l spirit 40 %"], "rotor": "4500"})
     )
+
+
+@pytest.mark.parametrize(
+    ("strength", "allowed", "verdict"),
+    [(15, False, "care"), (25, False, "stop"), (95, False, "stop"),
+     (25, True, "care")],
+)  # fmt: skip
+def test_spirit_is_spun_only_where_the_manual_allows_it(
+    strength: int, allowed: bool, verdict: str
+) -> None:
+    found = run("clarify", {"part": [f"1 l spirit {strength} %"], "way": "centrifuge",
+                            "radius": "100 mm", "speed": "4000", "rotor": "4500",
+                            "vapour_allowed": allowed})  # fmt: skip
+    assert found.verdict == verdict
+
+
+@pytest.mark.parametrize("way", AGENTS)
+def test_warm_spirit_burns_whatever_clears_it(way: str) -> None:
+    warm = {"part": ["1 l spirit 40 %"], "way": way, "temperature": "50 C"}
+    assert "clarify-warm-vapour" in ids(run("clarify", warm))
+    assert "clarify-warm-casein" not in ids(run("clarify", warm))
 
 
 def test_strong_spirit_does_not_freeze_to_a_block() -> None:

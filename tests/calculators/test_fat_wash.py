@@ -124,6 +124,11 @@ def test_no_fat_goes_under_gas() -> None:
         ({"spirit": "700 ml spirit 25 %"}, "fat-wash-freezes", True),
         ({}, "fat-wash-freezes", False),
         ({"spirit": "700 ml red wine 12 %"}, "fat-wash-warm-spirit-burns", False),
+        ({"spirit": "700 ml red wine 12 %"}, "fat-wash-warm-weak-burns", True),
+        ({"spirit": "700 ml red wine 12 %", "mixed_at": "30 C"}, "fat-wash-warm-weak-burns", False),
+        ({"spirit": "700 ml spirit 20.5 %"}, "fat-wash-too-weak-to-keep", True),
+        ({"fat": "100 g butter", "spirit": "700 ml spirit 20.7 %"}, "fat-wash-rancid", False),
+        ({"fat": "100 g pecans"}, "fat-wash-rancid-soon", True),
     ],
 )
 def test_cautions_from_words(more: dict[str, Any], caution: str, there: bool) -> None:

@@ -6,7 +6,14 @@ from dataclasses import dataclass
 
 from prepkit import cautions, derived
 from prepkit.calculators.clarify import curdling
-from prepkit.calculators.clarify.inputs import AGENTS, MILKS, Agent, Inputs, only_of_its_way
+from prepkit.calculators.clarify.inputs import (
+    AGENTS,
+    MILKS,
+    WITH_GELATINE,
+    Agent,
+    Inputs,
+    only_of_its_way,
+)
 from prepkit.errors import BadInput, named
 from prepkit.first_screen import Figure, Screen
 from prepkit.mixture import Mixture
@@ -126,7 +133,9 @@ def _milk(inputs: Inputs, poured: Mixture) -> Result:
         "not_vegan": True,
         "mix_abv": 100 * whole.abv,
         "mix_c": float(inputs.temperature),
-        "over_flash_k": _over_flash(inputs, poured, whole),
+        "over_flash_k": max(
+            ethanol.over_flash_k(one.abv, float(inputs.temperature)) for one in (poured, whole)
+        ),
     }
     ph = None if found is None else found.value
     error = {"curdled": curd.SEEN_ERROR}
@@ -198,16 +207,6 @@ def _in_curd(milk: Mixture) -> dict[str, float]:
     return {name: share * milk.of(name) for name, share in shares.items() if milk.of(name)}
 
 
-def _over_flash(inputs: Inputs, *liquids: Mixture) -> float:
-    """How far the warmest it gets is above the least flash point, K."""
-    over = [-999.0]
-    for one in liquids:
-        if one.abv >= ethanol.FLASH_TABLE[0][0]:
-            least = ethanol.flash_point_c(one.abv) - ethanol.FLASH_ERROR_K
-            over.append(float(inputs.temperature) - least)
-    return max(over)
-
-
 def _clear_kg(
     inputs: Inputs, liquid_kg: float, least_kg: float, most_kg: float
 ) -> tuple[float, float]:
@@ -263,7 +262,10 @@ def _agent(inputs: Inputs, poured: Mixture) -> Result:
         **derived.facts(product),
         "ph": derived.facts(product).get("ph"),
         "clarify_way": inputs.way,
-        "clarify_agent": _name(inputs.way),
+        "clarify_agent": "gelatine" if inputs.way in WITH_GELATINE else inputs.way,
+        "mix_abv": 100 * poured.abv,
+        "mix_c": float(inputs.temperature),
+        "over_flash_k": ethanol.over_flash_k(poured.abv, float(inputs.temperature)),
         "not_vegan": not agent.vegan,
         "clear_g": None if inputs.clear is None else float(inputs.clear),
     }
@@ -285,7 +287,7 @@ def _agent(inputs: Inputs, poured: Mixture) -> Result:
             facts["freezer_needs_k"] = float(inputs.freezer) + BLOCK_K - freezing
     spin = minutes = None
     if inputs.way == "centrifuge":
-        facts["rotor_share"] = None
+        facts |= {"rotor_share": None, "spin_allows_vapour": inputs.vapour_allowed}
         if inputs.speed is not None and inputs.radius is not None:
             spin = curd.spin_g(float(inputs.radius) / 10, float(inputs.speed))
             steps.append(Step("spin", "1.118e-5 x radius in cm x speed squared", spin, "",
@@ -369,8 +371,7 @@ def _ways() -> Table:
         (
             name, one.dose and 1000 * one.dose[0], one.dose and 1000 * one.dose[1],
             100 * one.yields[0], 100 * one.yields[1], one.takes,
-            one.allergen or ("fish, if of fish" if "gelatine" in name or name == "freeze-thaw"
-                             else "none"),
+            one.allergen or ("fish, if of fish" if name in WITH_GELATINE else "none"),
             "vegan" if one.vegan else "not vegan",
         )
         for name, one in AGENTS.items()

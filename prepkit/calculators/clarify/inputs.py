@@ -7,7 +7,7 @@ from typing import NamedTuple
 from prepkit import model
 from prepkit.errors import BadInput, named
 from prepkit.model import Inputs as BaseInputs
-from prepkit.model import choice, number, parts, quantity
+from prepkit.model import choice, flag, number, parts, quantity
 from prepkit.pantry import Part
 from prepkit.units import Measured
 
@@ -36,9 +36,10 @@ AGENTS = {
     "egg white": Agent((0.06, 0.1), (0.95, 0.98), "tannin", "eggs", False),
     "casein": Agent((0.05, 0.5), (0.95, 0.98), "tannin", "milk", False),
     "pvpp": Agent((0.2, 0.6), (0.95, 0.98), "tannin", "", True),
-    "silica": Agent((0.03, 0.3), (0.95, 0.98), "haze, with gelatine", "", True),
+    "silica": Agent((0.03, 0.3), (0.95, 0.98), "haze, with gelatine", "", False),
     "carbon": Agent((0.1, 1.0), (0.95, 0.98), "colour and smell", "", True),
 }
+WITH_GELATINE = ("freeze-thaw", "gelatine", "silica")  # silica does not clear by itself
 MILKS = ("whole milk", "skimmed milk")
 
 
@@ -49,7 +50,7 @@ class Inputs(BaseInputs):
     groups = (
         ("Most needed", "part way milk temperature curd clear measured_ph"),
         ("Other ways", "dose freezer"),
-        ("Centrifuge", "radius speed rotor still_time"),
+        ("Centrifuge", "radius speed rotor still_time vapour_allowed"),
     )
 
     part: tuple[Part, ...] = parts(
@@ -62,7 +63,7 @@ class Inputs(BaseInputs):
         "milk", "The milk that is curdled.", "400 ml whole milk", default=None
     )
     temperature: Measured = quantity(
-        "C", "temperature of the mix", "Of punch and milk once together.", "20 C",
+        "C", "temperature of the mix", "As it is cleared; of punch and milk once together.", "20 C",
         default=20.0, low=0, high=80, because="what milk is curdled at",
     )  # fmt: skip
     curd: str = choice(
@@ -101,11 +102,14 @@ class Inputs(BaseInputs):
         "h", "time to clear by standing", "Your own trial on a shelf, as deep as the tube.",
         "48 h", default=None, above=0, high=2000, because="weeks on a shelf",
     )  # fmt: skip
+    vapour_allowed: bool = flag(
+        "spirit allowed", "The centrifuge's manual allows liquids whose vapour burns."
+    )
 
 
 _OF_WAY = {
     "milk": ("milk", "measured_ph"),
-    "centrifuge": ("radius", "speed", "rotor", "still_time"),
+    "centrifuge": ("radius", "speed", "rotor", "still_time", "vapour_allowed"),
 }
 
 
@@ -113,7 +117,7 @@ def only_of_its_way(inputs: Inputs) -> None:
     """Raises BadInput where a way lacks its words or is given those of another."""
     for way, fields in _OF_WAY.items():
         for field in fields:
-            if inputs.way != way and getattr(inputs, field) is not None:
+            if inputs.way != way and getattr(inputs, field) not in (None, False):
                 raise BadInput(
                     f"{named(field)} is for {named('way', way)}; with {named('way', inputs.way)} "
                     "leave it out.",

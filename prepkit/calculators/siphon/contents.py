@@ -23,7 +23,6 @@ LEAST_FLUID, LEAST_OIL, LEAST_FRUIT_WATER = 0.10, 0.50, 0.70
 LEAST_FIBRE = 0.001  # [JUDGEMENT]: an unstrained juice holds 0.1 to 1.6 %
 PULPY_GROUPS = frozenset(("juice", "fruit"))
 SOLID_GROUPS = frozenset(("peel", "herb", "flower", "spice", "nut", "coffee", "tea"))
-FLASH_ERROR_WEAK_K = 6.0  # below 10 % vol, where the table of flash points is steep
 LEAST_BURNING_ABV = 0.005  # [JUDGEMENT]: sold as free of alcohol; below it no vapour is counted
 # [JUDGEMENT], mass fractions: sugar from which a syrup hardly runs, and does not in the cold; solid
 # fat from which it is a block; gelatine by custom in siphons is 0.5 to 1.5 % [SIPHON-PRACTICE].
@@ -110,7 +109,7 @@ def _burning(abv: float, warmest_c: float) -> Facts:
     if abv < LEAST_BURNING_ABV:
         return {}
     flash_c = ethanol.flash_point_c(min(1.0, max(abv, ethanol.FLASH_TABLE[0][0])))
-    error_k = ethanol.FLASH_ERROR_K if abv >= 0.10 else FLASH_ERROR_WEAK_K
+    error_k = ethanol.FLASH_ERROR_K if abv >= 0.10 else ethanol.FLASH_ERROR_WEAK_K
     limit_c = flash_c - error_k
     return {"flash_c": flash_c, "flash_limit_c": limit_c, "over_flash_c": warmest_c - limit_c}
 
