@@ -336,7 +336,7 @@ def _facts(
         "wash_allergens": cautions.about(wash.fat)["allergen_list"],
         "wash_emulsion_count": sum(one.mixture.fraction("water") >= WET for one in inputs.fat),
         "wash_pork_count": sum(word in names for word in _PORK),
-        "wash_rancid_count": sum(1 for one in inputs.fat if one.mass_kg and _rancid_soon(one)),
+        "wash_rancid_count": len([one for one in inputs.fat if one.mass_kg and _rancid_soon(one)]),
     }
     if freezing_c is not None:
         found["wash_frozen_k"] = freezing_c - cold_c
