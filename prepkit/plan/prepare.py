@@ -27,7 +27,7 @@ from prepkit.plan.items import (
 from prepkit.plan.learnt import LearntLoss
 from prepkit.plan.recipe import Item, Recipe, Serve
 from prepkit.plan.scaling import NO_SHELF, Demand, Shelf, Weigh
-from prepkit.plan.sure import SURE, Sure, sure, yield_deviation
+from prepkit.plan.sure import SURE, Deviation, Sure, sure, yield_deviation
 from prepkit.shared import drink_units, glass, one_serve
 
 WATER = Mixture({"water": 1.0})
@@ -89,11 +89,17 @@ class Prepared(NamedTuple):
         }
         if not any(one.share for one in deviations.values()):
             return Sure(self.chance)
-        needed = self._demands(counts)
-        return sure(
-            self.chance,
-            {id_: one for id_, one in deviations.items() if needed[id_].needed_kg > 0},
-        )
+        made: dict[str, Deviation] = {}
+        found = Sure(self.chance)
+        while True:  # what stock just covers is made where more of what uses it is
+            needed = self._demands(counts, found.factors)
+            more = {id_: one for id_, one in deviations.items() if needed[id_].needed_kg > 0}
+            if more.keys() <= made.keys():
+                return found
+            made |= more
+            found = sure(self.chance, made)
+            if not self.shelf.kg:
+                return found
 
     def demands(self, counts: Mapping[str, int]) -> dict[str, Demand]:
         """What must be made of each item for a number of each serve, enough for sure."""

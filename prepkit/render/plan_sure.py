@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from prepkit.render.amounts import UNITS, amount, listed
 from prepkit.sheet import PlanSheet
 
@@ -59,10 +61,12 @@ def _worth(said: PlanSheet) -> list[tuple[str, float]]:
 
 
 def _nights(percent: float) -> str:
-    """A chance as nights that go well.
+    """A chance as nights that go well, never more of them than it says.
 
-    >>> _nights(95.0), _nights(99.5)
-    ('95 nights of 100', '995 nights of 1000')
+    >>> _nights(95.0), _nights(99.5), _nights(97.58)
+    ('95 nights of 100', '995 nights of 1000', '975 nights of 1000')
     """
     whole = percent == round(percent)
-    return f"{percent:.0f} nights of 100" if whole else f"{10 * percent:.0f} nights of 1000"
+    if whole:
+        return f"{percent:.0f} nights of 100"
+    return f"{math.floor(round(10 * percent, 6))} nights of 1000"

@@ -13,6 +13,7 @@ from prepkit.plan.learnt import LearntLoss
 from prepkit.plan.plan import make_plan, plan_of
 from prepkit.plan.prepare import prepare
 from prepkit.plan.recipe import load_recipe, read_recipe
+from prepkit.plan.scaling import Shelf
 from prepkit.plan.serves_allowed import need_kg, serves_from
 from prepkit.plan.sure import Deviation, chance_said, sure, yield_deviation
 from prepkit.render.plan_text import plan_text
@@ -82,6 +83,26 @@ def test_a_shared_item_counts_once_and_more_is_never_less() -> None:
     assert set(prepared.sure(counts).factors) >= {"ruby-cordial", "peel-oleo"}
     none = dict.fromkeys(counts, 0)
     assert set(prepared.sure({**none, "Weir": 5}).factors) == {"ruby-cordial"}
+
+
+CHAIN = (
+    'title = "t"\nserves = 10\n'
+    + ITEM.format(id="early", more='loss = "20 % ± 10 %"')
+    + '[items.mix]\ncalculator = "blend"\npart = ["300 g early", "100 g water"]\n'
+    + 'loss = "20 % ± 10 %"\n[[serve]]\nname = "A"\npart = ["40 g mix"]\n'
+)
+
+
+@pytest.mark.parametrize("kg", [0.37, 0.376, 0.38, 0.42])
+def test_what_stock_just_covers_has_its_margin_where_more_is_made_of_it(kg: float) -> None:
+    """0.375 kg are needed as it is; of a mix that is made with its margin more."""
+    prepared = prepare(read_recipe(CHAIN))
+    counts = prepared.recipe.counts()
+    stocked = prepared._replace(shelf=Shelf({"early": kg}))
+    assert stocked.sure(counts) == prepared.sure(counts)
+    demand = stocked.demands(counts)["early"]
+    assert demand.needed_kg > 0
+    assert demand.more_kg > 0
 
 
 def test_what_there_is_is_enough_for_what_is_made_more() -> None:
