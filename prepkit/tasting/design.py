@@ -199,7 +199,7 @@ def proposed(glasses: int, taste: str | None, expected: bool) -> str:
 
 
 def needed(test: str, d_prime: float, two_sided: bool = False) -> tasting.PanelSize | None:
-    """Tasters who find a difference of `d_prime` 8 times in 10, sure to 5 %."""
+    """Tasters who find a difference of `d_prime` 8 times in 10, by mere chance at most 1 in 20."""
     method = "pair" if test == "preference" else test
     alpha = 0.5 * ALPHA if two_sided else ALPHA
     share = tasting.right_share(method, d_prime)
@@ -273,6 +273,11 @@ def _held(one: Tasting) -> None:
         raise BadInput(f"a glass has {one.glass_ml:g} ml; give 1 to 200 ml.", "glass_volume")
     if not 0.0 <= one.abv_percent <= 100.0:
         raise BadInput(f"the strength is {one.abv_percent:g} %; give 0 to 100 % vol.", "abv")
+    if len(one.allergens) > 1 and "none" in [name.lower() for name in one.allergens]:
+        raise BadInput(
+            f"the allergens are {', '.join(one.allergens)}; name them, or say none alone.",
+            "allergens",
+        )
     most = most_glasses(one.abv_percent)
     if one.glasses_each > most:
         raise BadInput(

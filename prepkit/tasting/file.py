@@ -2,22 +2,25 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Annotated
 
 from prepkit import whole_files
-from prepkit.errors import BadInput, BadRecipe, FileProblem, by_key
+from prepkit.errors import BadInput, BadRecipe, FileProblem, PrepkitError, by_key
 from prepkit.file_kinds import WORDS, Flag, Form, Kind, Note, Quantity
 from prepkit.file_models import FileModel, Table
 from prepkit.file_values import shown, text
 from prepkit.plan.fields import Reader
 from prepkit.plan.files import read_text, tables_of
+from prepkit.plan.toml_words import quoted
 from prepkit.tasting.design import REFERENCE, Sheet, Tasting, sheets
 from prepkit.units import Measured
 
 BETWEEN, TIED = " ", "="
 ANSWERS = "[answers]"
+_HEADING = re.compile(r"\s*\[\s*answers\s*\]\s*(#.*)?")
 
 
 class Names(Kind):
@@ -124,6 +127,8 @@ def load(path: str | Path) -> tuple[Tasting, dict[int, str]]:
             number, answer = read_answer(tasting, f"{taster}: {words}")
         except BadInput as error:
             raise reader.wrong(("answers", taster), by_key(error.wording)) from error
+        if number in answers:
+            raise reader.wrong(("answers", taster), "this taster has two answers; leave one.")
         answers[number] = answer
     return tasting, answers
 
@@ -181,12 +186,12 @@ def ranks(sheet: Sheet, answer: str) -> tuple[float, ...]:
 
 def written(tasting: Tasting, answers: Mapping[int, str] | None = None) -> str:
     """The file as TOML."""
-    out = ["[tasting]", f"title = {_quoted(tasting.title)}", f'test = "{tasting.test}"']
-    out.append(f"glasses = [{', '.join(map(_quoted, tasting.glasses))}]")
+    out = ["[tasting]", f"title = {quoted(tasting.title)}", f'test = "{tasting.test}"']
+    out.append(f"glasses = [{', '.join(map(quoted, tasting.glasses))}]")
     if tasting.taste is not None:
-        out.append(f"taste = {_quoted(tasting.taste)}")
+        out.append(f"taste = {quoted(tasting.taste)}")
     if tasting.expected is not None:
-        out.append(f"expected = {_quoted(tasting.expected)}")
+        out.append(f"expected = {quoted(tasting.expected)}")
     if tasting.in_order:
         out.append("in_order = true")
     out += [
@@ -194,7 +199,7 @@ def written(tasting: Tasting, answers: Mapping[int, str] | None = None) -> str:
         f"seed = {tasting.seed}",
         f'glass_volume = "{tasting.glass_ml:g} ml"',
         f'abv = "{tasting.abv_percent:g} % vol"',
-        f"allergens = [{', '.join(map(_quoted, tasting.allergens))}]",
+        f"allergens = [{', '.join(map(quoted, tasting.allergens))}]",
     ]
     return "\n".join(out) + "\n" + _answers(answers or {})
 
@@ -210,17 +215,29 @@ def save(path: Path, answers: Mapping[int, str]) -> None:
     Raises FileProblem where that cannot be done.
     """
     kept, among = [], False
-    for line in read_text(path, "tasting").splitlines():
+    said = read_text(path, "tasting")
+    for line in said.splitlines():
         if line.lstrip().startswith("["):
-            among = line.strip() == ANSWERS
+            among = _HEADING.fullmatch(line) is not None
         if not among:
             kept.append(line)
     text = "\n".join(kept).rstrip() + "\n" + _answers(answers)
+    if not _adds(said, text, answers):
+        raise FileProblem(
+            f"{str(path)!r} was changed by hand and its answers cannot be added to; write them "
+            f'as a table {ANSWERS} with lines such as 3 = "417".'
+        )
     try:
         whole_files.write(path, text, over=True)
     except OSError as error:
         raise FileProblem(f"{str(path)!r} cannot be written: {error.strerror}.") from error
 
 
-def _quoted(said: str) -> str:
-    return '"' + said.replace("\\", "\\\\").replace('"', '\\"') + '"'
+def _adds(before: str, after: str, answers: Mapping[int, str]) -> bool:
+    """Whether the text still says the same, with these answers."""
+    try:
+        old, new = (dict(tables_of(one, "", "tasting")) for one in (before, after))
+    except PrepkitError:
+        return False
+    said = {str(taster): answer for taster, answer in answers.items()}
+    return {"answers": {}, **new} == {**old, "answers": said}

@@ -13,6 +13,7 @@ from prepkit.science import ranking, tasting
 from prepkit.tasting.design import ALPHA, POWER, Tasting, sheets
 from prepkit.tasting.file import ranks
 
+BY_CHANCE = "chance alone gives that at most 1 time in 20"  # ALPHA in words
 _SHARE_OF_INTEREST = 0.30  # who can tell, where the user names no share for likeness
 
 
@@ -20,7 +21,7 @@ _SHARE_OF_INTEREST = 0.30  # who can tell, where the user names no share for lik
 class Judged:
     """What the answers say: sentences with the answer first, and the figures in them."""
 
-    found: bool  # a difference, sure to 5 %
+    found: bool  # a difference; chance alone gives it at most 1 time in 20
     sentences: tuple[str, ...]
     figures: Mapping[str, Any]  # Any: numbers and lists of numbers, for JSON
 
@@ -67,7 +68,7 @@ def _picked(one: Tasting, answers: Mapping[int, str], alike_below: float | None)
         "right_needed": tasting.least_correct(count, chance, ALPHA),
     }  # fmt: skip
     found = p <= ALPHA
-    sure = "they differ, sure to 5 %" if found else "not enough to be sure"
+    sure = f"they differ; {BY_CHANCE}" if found else "not enough to be sure"
     told = "picked the expected glass" if one.test in ("pair", "three") else "told them apart"
     out = [f"{correct} of {count} {told}, p = {_p(p)}: {sure}."]
     out.append(
@@ -105,7 +106,7 @@ def _power(one: Tasting, count: int, share: float, figures: dict[str, Any]) -> l
 def _likeness(
     correct: int, count: int, chance: float, share: float, figures: dict[str, Any]
 ) -> str:
-    """Whether fewer than `share` of people can tell, sure to 5 %."""
+    """Whether fewer than `share` of people can tell, at p of at most 5 %."""
     require("alike_below", share, 0.01, 0.99, "", "likeness")
     most = tasting.most_correct_for_similarity(count, chance, share, ALPHA)
     p = tasting.similarity_p_value(correct, count, chance, share)
@@ -115,7 +116,10 @@ def _likeness(
     if correct < count * chance:
         return f"Fewer were right than by guessing: likeness below {_share(share)} stays open."
     if correct <= most:
-        return f"Alike: fewer than {_share(share)} of people can tell, sure to 5 % (p = {_p(p)})."
+        return (
+            f"Alike: fewer than {_share(share)} of people can tell, p = {_p(p)}. If more could, so "
+            "few would be right at most 1 time in 20."
+        )
     return (
         f"Likeness below {_share(share)} is not shown: at most {most} right answers would show it."
     )
@@ -134,7 +138,7 @@ def _two_sided(one: Tasting, answers: Mapping[int, str]) -> Judged:
     most = max(first_glass, count - first_glass)
     found = p <= ALPHA
     chose = "like better" if one.test == "preference" else f"find more {one.taste}"
-    sure = "sure to 5 %" if found else "not enough to be sure"
+    sure = BY_CHANCE if found else "not enough to be sure"
     out = [f"{most} of {count} {chose} {ahead} than {behind}, p = {_p(p)}: {sure}."]
     if not found:
         out.append('Not sure is not "the same": this is no test of likeness.')
@@ -156,13 +160,13 @@ def _ranked(one: Tasting, answers: Mapping[int, str]) -> Judged:
         page = ranking.page(rows)
         found = page.p_value <= ALPHA
         figures |= {"page_l": page.statistic, "p_value": page.p_value, "exact": True}
-        sure = "they follow the order, sure to 5 %" if found else "not enough to be sure"
+        sure = f"they follow the order; {BY_CHANCE}" if found else "not enough to be sure"
         out = [f"{count} rankings against the expected order, p = {_p(page.p_value)}: {sure}."]
     else:
         test = ranking.ranked(rows)
         found = test.p_value <= ALPHA
         figures |= {"friedman": test.statistic, "p_value": test.p_value, "exact": test.exact}
-        sure = "they differ, sure to 5 %" if found else "not enough to be sure"
+        sure = f"they differ; {BY_CHANCE}" if found else "not enough to be sure"
         about = "" if test.exact else "about "
         out = [f"{count} rankings of {samples} glasses, p = {about}{_p(test.p_value)}: {sure}."]
     order = sorted(range(samples), key=lambda at: sums[at])

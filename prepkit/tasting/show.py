@@ -23,7 +23,7 @@ from prepkit.tasting.design import (
     proposed,
     sheets,
 )
-from prepkit.tasting.judge import Judged
+from prepkit.tasting.judge import BY_CHANCE, Judged
 from prepkit.width import columns
 
 PAGE = "\f"
@@ -61,7 +61,7 @@ def sizes(one: Tasting) -> list[str]:
         if least is None:
             out.append(f"{one.tasters} tasters are too few: even all of one mind prove nothing.")
         else:
-            out.append(f"{least} of {one.tasters} {alike} are enough to be sure to 5 %.")
+            out.append(f"{least} of {one.tasters} {alike} are enough: {BY_CHANCE}.")
         if best != one.test and best in ("three", "pair"):
             out.append(f"A {TESTS[best].name} would need fewer tasters here.")
     if one.taste is None:

@@ -12,7 +12,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from prepkit.cli import main
-from prepkit.errors import BadInput, BadRecipe
+from prepkit.errors import BadInput, BadRecipe, FileProblem
+from prepkit.plan.files import tables_of
 from prepkit.tasting import show
 from prepkit.tasting.design import REFERENCE, TESTS, Tasting, orders, proposed, sheets
 from prepkit.tasting.file import load, ranks, read_answer, save, written
@@ -207,6 +208,43 @@ def test_more_glasses_than_a_person_may_taste_are_refused() -> None:
     # FRM-32: ten glasses of 15 ml at 12.5 % vol hold 14.8 g
     ml = tasting("triangle", abv_percent=12.5)
     assert ml.alcohol_g * 10 / 3 == pytest.approx(14.8, abs=0.05)
+
+
+@pytest.mark.parametrize("heading", ["[answers] # by hand", "[ answers ]", "  [answers]"])
+def test_answers_are_added_to_a_table_written_by_hand(tmp_path: Path, heading: str) -> None:
+    one, path = tasting("triangle"), tmp_path / "one.toml"
+    first, second = (sheets(one)[at].codes[0] for at in (0, 1))
+    path.write_text(written(one) + f'{heading}\n1 = "{first}"\n', encoding="utf-8")
+    save(path, {1: first, 2: second})
+    assert load(path) == (one, {1: first, 2: second})
+
+
+def test_a_file_that_cannot_take_answers_stays_as_it_is(tmp_path: Path) -> None:
+    one, path = tasting("triangle"), tmp_path / "one.toml"
+    first = sheets(one)[0].codes[0]
+    for before in (f'answers = {{1 = "{first}"}}\n', f'answers.1 = "{first}"\n'):
+        path.write_text(before + written(one), encoding="utf-8")
+        with pytest.raises(FileProblem, match="changed by hand"):
+            save(path, {1: first})
+        assert load(path) == (one, {1: first})
+    path.write_text(written(one) + f'[answers]\n1 = "{first}"\n01 = "{first}"\n', encoding="utf-8")
+    with pytest.raises(BadRecipe, match="two answers"):
+        load(path)
+
+
+@given(st.lists(st.text(st.characters(codec="utf-8"), min_size=1, max_size=8), min_size=2,
+                max_size=2, unique=True))  # fmt: skip
+@settings(max_examples=25, deadline=None)
+def test_any_name_of_a_glass_makes_a_file_that_can_be_read(names: list[str]) -> None:
+    one = Tasting(title=names[0], test="triangle", glasses=tuple(names), glass_ml=15.0,
+                  abv_percent=0.0)  # fmt: skip
+    assert tables_of(written(one), "", "tasting")["tasting"]["glasses"] == names
+
+
+def test_none_among_allergens_is_refused(run: Run) -> None:
+    code, said = run("plan", *TWO, *SOUR, *SAFE[:4], "--allergens", "milk, none")
+    assert code == 2
+    assert "say none alone" in said
 
 
 def test_the_command_from_plan_to_result(tmp_path: Path, run: Run) -> None:
