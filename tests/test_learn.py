@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Mapping
+from contextlib import AbstractContextManager
 from datetime import timedelta
 from pathlib import Path
 
@@ -21,6 +22,7 @@ from prepkit.plan.plan import Plan, plan_of
 from prepkit.plan.prepare import Prepared, prepare
 from prepkit.plan.recipe import load_recipe
 from prepkit.registry import load
+from prepkit.stock.engine import Engine
 from prepkit.stock.events import Event
 from prepkit.stock.ledger import open_ledger
 from prepkit.workflows.stock_text import NOT_READ, reading_words
@@ -225,6 +227,24 @@ def test_a_batch_is_recorded_once(tmp_path: Path) -> None:
         assert [one.kind for one in later] == ["measured"]
         (one,) = batches.batches(ledger)
     assert one.figure("minutes") == 40.0
+
+
+def test_two_who_record_one_batch_at_once_make_it_once(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (words,) = masses(BAR, [31.0])
+    place, write = str(tmp_path / "house.db"), batches.writing
+
+    def after_another(engine: Engine) -> AbstractContextManager[None]:
+        monkeypatch.setattr(batches, "writing", write)
+        with open_ledger(place) as other:
+            assert len(batches.record(other, BAR, readings(words), batch="b1")) == 2
+        return write(engine)
+
+    with open_ledger(place, create=True) as ledger:
+        monkeypatch.setattr(batches, "writing", after_another)
+        assert batches.record(ledger, BAR, readings(words), batch="b1") == ()
+        assert len(list(ledger.events(kind="made"))) == 1
 
 
 def test_a_list_of_the_stock_shows_what_was_read_alone() -> None:

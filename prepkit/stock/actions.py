@@ -195,7 +195,6 @@ def count(
                 data={"counted_mg": mg},
                 density_g_m3=None if again else opening.density_g_m3,
                 made_on=None if again else opening.made_on,
-                use_by=None if again else opening.use_by,
             )
             return (ledger.put(event),)
         over = mg - sum(one.mg for one in found)

@@ -31,7 +31,7 @@ def table(
     if not stock and not low:
         return f"nothing stands at {site}.\n"
     items = len({one.cell.item for one in stock})
-    out = [f"{items} items at {site}, {today.isoformat()}"]
+    out = [f"{items} {'item' if items == 1 else 'items'} at {site}, {today.isoformat()}"]
     expired = [one for one in stock if past(one, today)]
     undated = [one for one in stock if one.batch.use_by is None]
     for one in expired:

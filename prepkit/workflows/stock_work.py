@@ -193,10 +193,17 @@ def count(said: Said) -> str:
     with at.open(create=True) as ledger:
         found = amount_of(said, at, ledger)
         where = where_of(said, at)
-        opening = None
+        opening, stands = None, where.of(ledger, found.item)
+        told = next((one for one in ("use_by", "made_on") if getattr(said, one)), None)
+        if stands and told:
+            raise BadInput(
+                f"{named(told)} is for what is new here, and {where.words(found.item)} stands "
+                f"already; tell its last day with prepkit stock measure.",
+                told,
+            )
         if found.mg > 0:
             opening = _new_batch(said, at, found, "counted")
-            if opening.use_by is None and not where.of(ledger, found.item) and not said.batch:
+            if opening.use_by is None and not stands and not said.batch:
                 raise BadInput(
                     f"{found.item} is new here. Until when does it keep? Add "
                     f"{named('use_by', '5 d')}, a day, or none.",

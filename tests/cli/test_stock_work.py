@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import shlex
 from collections.abc import Callable
+from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
@@ -166,3 +167,16 @@ def test_a_pour_that_cannot_be_read_is_refused_before_anything_is_written(
 def test_what_needs_a_container_asks_for_one(run: Run, word: str) -> None:
     assert 'add --into "bottle"' in run(f"{OLEO} {word}")
     assert "house.db is not there" in run("events")
+
+
+def test_a_count_never_leaves_a_last_day_out(run: Run) -> None:
+    run(OLEO)
+    for word in ('--use-by "1 d"', "--made-on yesterday"):
+        said = run(f'count "2 l oleo" {word}')
+        assert "stands already; tell its last day with prepkit stock measure" in said
+    assert "2.1 l" in run("list")
+    batch = json.loads(run("list --json"))["stock"][0]["batch"]
+    run('count "0 l oleo"')
+    run(f'count "1 l oleo" --batch {batch} --use-by "1 d" --made-on {batch}')
+    tomorrow = date.fromisoformat(batch) + timedelta(days=1)
+    assert json.loads(run("list --json"))["stock"][0]["use_by"] == tomorrow.isoformat()
