@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from prepkit.page.app import create_app as create_app
@@ -10,7 +10,7 @@ if TYPE_CHECKING:
 __all__ = ["create_app"]
 
 
-def __getattr__(name: str) -> Any:
+def __getattr__(name: str) -> object:
     """Flask is imported when the page is made, not when its package is named."""
     if name == "create_app":
         from prepkit.page.app import create_app

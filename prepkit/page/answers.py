@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any, NamedTuple
+from typing import NamedTuple
 from urllib.parse import urlencode
 
 from markupsafe import Markup, escape
@@ -73,7 +73,7 @@ class Top:
     shown: frozenset[str]  # ids of the notes that stand on the first screen
 
 
-def top(answer: Answer, words: Mapping[str, Any], carried: Sequence[carry.Carried],
+def top(answer: Answer, words: Mapping[str, object], carried: Sequence[carry.Carried],
         system: str, asked_in: str) -> Top:  # fmt: skip
     """The first screen of an answer to words, in metric or US units.
 
@@ -176,7 +176,7 @@ def _strip(gauge: gauge_svg.Gauge | None, shown: Sequence[Large], told: Brief) -
 
 
 def _out(
-    way: Way, words: Mapping[str, Any], carried: Sequence[carry.Carried], asked_in: str
+    way: Way, words: Mapping[str, object], carried: Sequence[carry.Carried], asked_in: str
 ) -> Out:
     query = applied(way, words, carried, asked_in) if way.verdict != "stop" else ""
     label = f"{way.label[:1].upper()}{way.label[1:]}"
@@ -184,7 +184,7 @@ def _out(
 
 
 def applied(
-    way: Way, words: Mapping[str, Any], carried: Sequence[carry.Carried] = (), asked_in: str = ""
+    way: Way, words: Mapping[str, object], carried: Sequence[carry.Carried] = (), asked_in: str = ""
 ) -> str:
     """The address of the load with a way out applied; "" where a way says no inputs."""
     if not way.inputs:

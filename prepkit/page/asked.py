@@ -23,10 +23,10 @@ class Asked:
     """What an address asks: the words, what is carried into them, and what came of it."""
 
     name: str
-    words: dict[str, Any]
+    words: dict[str, object]
     carried: tuple[carry.Carried, ...] = ()
     answer: Answer | None = None
-    inputs: Any = None
+    inputs: Any = None  # Any: the inputs of its calculator
     wrong: Mapping[str, PrepkitError] | None = None
 
     @property
@@ -72,7 +72,7 @@ def asked(
 
 
 def _stopped(
-    name: str, read: Mapping[str, Any], wrong: Mapping[str, PrepkitError], pantry: Pantry
+    name: str, read: Mapping[str, object], wrong: Mapping[str, PrepkitError], pantry: Pantry
 ) -> bool:
     """Whether a hazard is named, which stops whatever is missing beside it.
 
@@ -83,7 +83,7 @@ def _stopped(
 
 
 def _others(
-    name: str, words: Mapping[str, Any], wrong: Mapping[str, PrepkitError], pantry: Pantry
+    name: str, words: Mapping[str, object], wrong: Mapping[str, PrepkitError], pantry: Pantry
 ) -> dict[str, PrepkitError]:
     """What is wrong with the words that were not found wrong yet."""
     left = {key: value for key, value in words.items() if key not in wrong}

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from copy import deepcopy
 from dataclasses import replace
-from typing import Any
 from urllib.parse import urlencode
 
 from flask import request, url_for
@@ -135,7 +134,7 @@ class Made:
                 self._wrong(error, left)
         return plain
 
-    def _wrong(self, error: Wrong, left: dict[str, dict[str, Any]]) -> None:
+    def _wrong(self, error: Wrong, left: dict[str, dict[str, object]]) -> None:
         """Note a problem of the readings, and leave that reading out."""
         item, _, key = error.where.partition(".")
         if item not in left:

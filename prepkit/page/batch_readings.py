@@ -212,7 +212,7 @@ def table_of(
 
     A bare number is in the unit that stands beside its field.
     """
-    table: dict[str, Any] = {}
+    table: dict[str, object] = {}
     wrong: dict[str, str] = {}
     for key, text in typed.items():
         if key == "atc":

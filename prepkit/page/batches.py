@@ -166,7 +166,7 @@ class State:
     readings: dict[str, dict[str, Any]] = field(default_factory=dict)  # Any: words of a file
     typed: dict[str, dict[str, str]] = field(default_factory=dict)  # not saved
     problems: dict[tuple[str, str], str] = field(default_factory=dict)
-    theirs: dict[str, dict[str, Any]] = field(default_factory=dict)
+    theirs: dict[str, dict[str, object]] = field(default_factory=dict)
 
 
 NEVER = datetime(1, 1, 1)  # of what an address holds: it has no times

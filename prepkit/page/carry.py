@@ -53,7 +53,7 @@ class Carried:
 
     name: str
     calculator: str
-    words: dict[str, Any]
+    words: dict[str, object]
     mixture: Mixture
     line: str  # as it stands in an address
     before: tuple[str, ...]  # the lines that it rests on itself
@@ -92,8 +92,8 @@ def read(said: Sequence[str], pantry: Pantry) -> tuple[tuple[Carried, ...], Pant
         name, _, text = line.partition("?")
         if name not in CALCULATORS:
             raise BadInput(f'"{name[:40]}" is no calculation that a mixture could come from.')
-        words: dict[str, Any] = {}
-        for key, value in parse_qsl(text, max_num_fields=500):
+        words: dict[str, Any] = {}  # Any: words, or a list of them
+        for key, value in parse_qsl(text):
             words.setdefault(key, []).append(value)
         specs = forms.inputs(name)
         words = {
@@ -117,7 +117,9 @@ def read(said: Sequence[str], pantry: Pantry) -> tuple[tuple[Carried, ...], Pant
     return tuple(found), pantry
 
 
-def of(answer: Answer, words: Mapping[str, Any], carried: Sequence[Carried] = ()) -> Carried | None:
+def of(
+    answer: Answer, words: Mapping[str, object], carried: Sequence[Carried] = ()
+) -> Carried | None:
     """What an answer hands on: nothing where the verdict is stop or where it makes nothing."""
     product = answer.product
     if answer.verdict == "stop" or product is None or not product.mass_kg > 0:
@@ -129,7 +131,7 @@ def of(answer: Answer, words: Mapping[str, Any], carried: Sequence[Carried] = ()
     return Carried(name, answer.calculator, dict(words), product, line, before)
 
 
-def needed(carried: Sequence[Carried], words: Mapping[str, Any]) -> tuple[Carried, ...]:
+def needed(carried: Sequence[Carried], words: Mapping[str, object]) -> tuple[Carried, ...]:
     """Those of the carried mixtures that the words name, and what these rest on."""
     text = _text(words)
     found: list[Carried] = []
@@ -145,12 +147,12 @@ def lines(carried: Sequence[Carried]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(line for one in carried for line in (*one.before, one.line)))
 
 
-def _text(words: Mapping[str, Any]) -> str:
+def _text(words: Mapping[str, object]) -> str:
     return "\n".join(value for _, value in forms.query(words)) + "\n"
 
 
 def problems(
-    name: str, carried: Sequence[Carried], words: Mapping[str, Any]
+    name: str, carried: Sequence[Carried], words: Mapping[str, object]
 ) -> dict[str, PrepkitError]:
     """What cannot be worked out of a carried mixture, by input.
 
@@ -166,7 +168,7 @@ def problems(
                 f"cannot be worked out from it; take it before that."
             )
     for key, value in words.items():
-        for text in value if isinstance(value, list) else [value]:
+        for text in map(str, value if isinstance(value, list) else [value]):
             for foam in foams:
                 if foam in text and _by_volume(text):
                     found[key] = BadInput(

@@ -10,7 +10,6 @@ import secrets
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Any
 from urllib.parse import urlencode
 
 from flask import Blueprint, Response, redirect, render_template, request, url_for
@@ -168,7 +167,7 @@ def marked() -> str:
     return render_template("drills/marked.html", again=again, **shown_marks(made, found))
 
 
-def shown_marks(made: Asked, found: Marked) -> dict[str, Any]:
+def shown_marks(made: Asked, found: Marked) -> dict[str, object]:
     """What `drills/marked.html` shows of a paper with its marks."""
     return {
         "asked": made,

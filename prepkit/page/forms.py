@@ -136,9 +136,9 @@ def inputs(name: str) -> dict[str, Spec]:
 
 
 @cache
-def example(name: str) -> dict[str, Any]:
+def example(name: str) -> dict[str, Any]:  # Any: words, or a list of them
     """The words of a calculator's own example, by input."""
-    found: dict[str, Any] = {}
+    found: dict[str, Any] = {}  # Any: words, or a list of them
     specs = inputs(name)
     key = ""
     for word in shlex.split(registry.load(name).example)[2:]:
@@ -166,7 +166,9 @@ def _named(args: MultiDict[str, str]) -> MultiDict[str, str]:
     return MultiDict((key.lstrip("-").replace("-", "_"), value) for key, value in pairs)
 
 
-def said(name: str, args: MultiDict[str, str], today: str = "") -> dict[str, Any]:
+def said(
+    name: str, args: MultiDict[str, str], today: str = ""
+) -> dict[str, Any]:  # Any: words, or a list of them
     """The words of a calculation as they were sent, without what was left blank.
 
     `today`, the day as it is written, is what a form fills in of itself: it is left out where it
@@ -177,7 +179,7 @@ def said(name: str, args: MultiDict[str, str], today: str = "") -> dict[str, Any
     """
     specs = inputs(name)
     args = _named(args)
-    found: dict[str, Any] = {}
+    found: dict[str, object] = {}
     for key in dict.fromkeys(args):
         if key.startswith(".") or (key.endswith(UNIT) and key.removesuffix(UNIT) in specs):
             continue
@@ -205,7 +207,7 @@ def _with_unit(spec: Spec, words: str, chosen: str) -> str:
 
 
 def query(
-    words: Mapping[str, Any], made: Sequence[str] = (), system: str = ""
+    words: Mapping[str, object], made: Sequence[str] = (), system: str = ""
 ) -> list[tuple[str, str]]:
     """The address of a calculation as pairs: its words, what is carried over, units."""
     pairs = [
@@ -219,7 +221,7 @@ def query(
     return pairs
 
 
-def problems(name: str, words: Mapping[str, Any]) -> dict[str, PrepkitError]:
+def problems(name: str, words: Mapping[str, object]) -> dict[str, PrepkitError]:
     """What is wrong with a form before its words are read, by input."""
     specs = inputs(name)
     found: dict[str, PrepkitError] = {}
@@ -287,7 +289,7 @@ def form(
     )
 
 
-def as_typed(name: str, words: Mapping[str, Any]) -> list[tuple[str, str]]:
+def as_typed(name: str, words: Mapping[str, object]) -> list[tuple[str, str]]:
     """Words of some inputs as they stand in the fields of a form: a number, its unit beside it.
 
     >>> as_typed("siphon", {"rated": "17 bar", "chargers": 1})
@@ -306,7 +308,7 @@ def _field(
     name: str,
     spec: Spec,
     specs: Mapping[str, Spec],
-    default: Any,
+    default: object,
     args: MultiDict[str, str],
     error: PrepkitError | None,
 ) -> Field:
@@ -363,16 +365,16 @@ _KINDS = {
 }
 
 
-def _choice_kind(spec: Spec, default: Any) -> str:
+def _choice_kind(spec: Spec, default: object) -> str:
     return "radio" if len(spec.choices) + _unsaid(spec, default) <= RADIOS else "list"
 
 
-def _unsaid(spec: Spec, default: Any) -> bool:
+def _unsaid(spec: Spec, default: object) -> bool:
     """Whether a choice may be left open."""
     return not spec.required and default is None
 
 
-def _choices(spec: Spec, default: Any, typed: Sequence[str]) -> tuple[Choice, ...]:
+def _choices(spec: Spec, default: object, typed: Sequence[str]) -> tuple[Choice, ...]:
     chosen = typed[0].strip().lower() if typed else ("" if spec.required else default or "")
     found = [Choice(one, GASES.get(one, one), one == chosen) for one in spec.choices]
     if _unsaid(spec, default):
@@ -411,7 +413,7 @@ def _rows(
     return tuple([*rows, ""] if asked and len(rows) < MOST_ROWS else rows)
 
 
-def _taken(spec: Spec, default: Any) -> str:
+def _taken(spec: Spec, default: object) -> str:
     """What a field takes: range with its reason, an example, what stands if it is left blank."""
     said = []
     unit = f" {spec.units[0]}" if len(spec.units) == 1 else ""

@@ -24,7 +24,7 @@ def rows(pantry: Pantry) -> list[tuple[str, str, str]]:
 def _shipped() -> tuple[tuple[str, str, str], ...]:
     """The package's own, read once."""
     pantry = Pantry()
-    entries: list[Mapping[str, Any]] = [
+    entries: list[Mapping[str, Any]] = [  # Any: what a TOML table holds
         entry for path in blocks.names("pantry") for entry in blocks.blocks(path, "ingredient")
     ]
     found = (_row(pantry, entry["name"]) for entry in entries if entry["group"] != REFUSED_GROUP)

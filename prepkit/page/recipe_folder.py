@@ -13,7 +13,6 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 from threading import Lock
-from typing import Any
 
 from prepkit.errors import FileProblem, PrepkitError, one_line
 from prepkit.history.versions import FOLDER as HISTORY
@@ -35,7 +34,7 @@ _OURS = (BATCHES, KEPT, HISTORY)  # folders that hold no recipes of the list
 _NAME = re.compile(r"[^\W_][\w .,'()+-]*")
 _LOOKS = re.compile(r"^\s*(\[items\.|\[\[serve\]\]|serves\s*=)", re.MULTILINE)
 
-Tables = Mapping[str, Mapping[str, Any]]
+Tables = Mapping[str, Mapping[str, object]]
 
 
 class ReadOnly(FileProblem):

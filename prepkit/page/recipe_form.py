@@ -63,7 +63,7 @@ class Bit:
         return f"i{self.number}."
 
     @property
-    def words(self) -> dict[str, Any]:
+    def words(self) -> dict[str, object]:
         """Its inputs in words, by their names."""
         specs = shown_inputs(self.calculator)
         said = forms.said(self.calculator, self.args)
@@ -159,7 +159,7 @@ def _listed(value: object) -> list[str]:
 # from a file
 
 
-def of_file(tables: Mapping[str, Any]) -> Typed:
+def of_file(tables: Mapping[str, object]) -> Typed:
     """The form of what a file holds; BadInput where a form cannot show it."""
     items, serves = tables.get("items"), tables.get("serve", [])
     if not isinstance(items, dict) or not isinstance(serves, list):
@@ -265,7 +265,7 @@ def free_id(typed: Typed, calculator: str) -> str:
 
 
 def add(
-    typed: Typed, calculator: str, words: Mapping[str, Any] | None = None, id_: str = ""
+    typed: Typed, calculator: str, words: Mapping[str, object] | None = None, id_: str = ""
 ) -> None:
     """Put a new item at the end of the form."""
     number = 1 + max((one.number for one in typed.bits), default=-1)
@@ -275,7 +275,9 @@ def add(
     )
 
 
-def query(name: str, words: Mapping[str, Any], carried: Sequence[Carried]) -> list[tuple[str, str]]:
+def query(
+    name: str, words: Mapping[str, object], carried: Sequence[Carried]
+) -> list[tuple[str, str]]:
     """An answer's calculation, and what was carried into it, as new items of an address."""
     found: list[tuple[str, str]] = []
     every = [(one.name, one.calculator, one.words) for one in carried]
@@ -309,7 +311,9 @@ def _serves(typed: Typed) -> int | str:
     return typed.serves if found is None else found
 
 
-def _changes(typed: Typed, tables: Mapping[str, Any]) -> Iterator[Change]:
+def _changes(
+    typed: Typed, tables: Mapping[str, Any]
+) -> Iterator[Change]:  # Any: what TOML tables hold
     yield from _set((), "title", tables.get("title"), typed.title)
     yield from _set((), "serves", tables.get("serves"), _serves(typed))
     yield from _set((), "note", tables.get("note"), typed.note or None)
@@ -345,7 +349,7 @@ def _set(table: tuple[str | int, ...], key: str, old: object, new: object) -> It
         yield Set(table, key, None if new in (None, "", []) else new)
 
 
-def _item(bit: Bit, old: Mapping[str, Any]) -> Iterator[Change]:
+def _item(bit: Bit, old: Mapping[str, object]) -> Iterator[Change]:
     keys = {key.replace("-", "_"): key for key in old}
     words, specs = bit.words, shown_inputs(bit.calculator)
     for name, spec in specs.items():

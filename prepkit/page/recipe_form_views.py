@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
 from urllib.parse import urlencode
 
 from flask import Blueprint, redirect, render_template, request, url_for
@@ -153,7 +152,7 @@ def _page(
     action = (
         url_for("recipes.form.make") if name is None else url_for("recipes.form.save", name=name)
     )
-    said: dict[str, Any] = {
+    said: dict[str, object] = {
         "name": name,
         "typed": typed,
         "seen": seen,

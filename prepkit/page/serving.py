@@ -29,7 +29,7 @@ def pass_phrase() -> str:
     return " ".join(secrets.choice(words) for _ in range(PHRASE))
 
 
-def listening(chosen: Settings) -> Any:
+def listening(chosen: Settings) -> Any:  # Any: waitress has no types
     """A server that holds its address already; one sentence where it cannot."""
     if chosen.house is not None:
         houses.read(chosen.house)  # a house that cannot be read is told at the start
@@ -81,7 +81,7 @@ def _refused(chosen: Settings, error: Exception) -> Exception:
     return BadInput(f'--host "{chosen.host}" cannot be answered on: {why}.', "host")
 
 
-def serve(server: Any) -> None:
+def serve(server: Any) -> None:  # Any: waitress has no types
     """Answer until it is stopped."""
     try:
         server.run()

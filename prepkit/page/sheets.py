@@ -37,7 +37,7 @@ MOST_HAVE = 3
 MOST_KEPT = 24
 SETTLED_S = 2.0  # clocks of file systems are coarse
 LARGEST_KEPT = 100  # items of a plan that is kept
-Typed = tuple[str, Mapping[str, Any]]  # the name of a file of readings, and its tables
+Typed = tuple[str, Mapping[str, object]]  # the name of a file of readings, and its tables
 
 
 class NotAsked(BadInput):
@@ -88,7 +88,7 @@ class Sheet:
     asked: PlanOptions
     worked: Worked
     first: PlanSheet  # before any reading
-    drawn: dict[Any, str] = field(default_factory=dict)
+    drawn: dict[object, str] = field(default_factory=dict)
 
     @property
     def units(self) -> str:
@@ -96,7 +96,7 @@ class Sheet:
         return self.worked.units
 
 
-def wanted(args: Any) -> Wanted:
+def wanted(args: Any) -> Wanted:  # Any: werkzeug's MultiDict
     """What an address asks."""
 
     def one(name: str) -> str:
@@ -131,7 +131,7 @@ class Desk:
 
     def __init__(self, book: Book) -> None:
         self.book = book
-        self._kept: OrderedDict[Any, tuple[tuple[str, ...], str, Sheet]] = OrderedDict()
+        self._kept: OrderedDict[object, tuple[tuple[str, ...], str, Sheet]] = OrderedDict()
         self._lock = Lock()
 
     def plan(self, name: str, said: Wanted, today: date, readings: Typed | None = None) -> Sheet:
@@ -156,7 +156,7 @@ class Desk:
                 self._keep(key, found, began)
         return found
 
-    def _measured(self, asked: PlanOptions, before: Sheet, tables: Mapping[str, Any]) -> Sheet:
+    def _measured(self, asked: PlanOptions, before: Sheet, tables: Mapping[str, object]) -> Sheet:
         """A sheet planned again from readings; Wrong where one of them cannot be used."""
         read = readings_of(tables, before.worked.first.recipe.items, asked.measured or "")
         try:
@@ -188,7 +188,7 @@ class Desk:
             ) from error
         return Sheet(asked, come_to, come_to.said)
 
-    def _still_right(self, key: Any) -> Sheet | None:
+    def _still_right(self, key: object) -> Sheet | None:
         with self._lock:
             held = self._kept.get(key)
             if held is not None:
@@ -197,7 +197,7 @@ class Desk:
             return None
         return held[2]
 
-    def _keep(self, key: Any, sheet: Sheet, began: float) -> None:
+    def _keep(self, key: object, sheet: Sheet, began: float) -> None:
         """Keep a sheet, unless one of its files may have changed while it was worked out."""
         recipe = sheet.worked.plan.recipe
         if recipe.house.stock.ledger:

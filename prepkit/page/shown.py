@@ -16,7 +16,7 @@ from prepkit.render import html
 from prepkit.render.brief import as_printed
 
 
-def answered(got: Asked, answer: Answer, system: str) -> dict[str, Any]:
+def answered(got: Asked, answer: Answer, system: str) -> dict[str, Any]:  # Any: what templates take
     """All that is shown of an answer to what an address asks, in metric or US units."""
     made = carry.of(answer, got.words, got.carried)
     look = html.Look(settings().today(), system=system)

@@ -24,7 +24,7 @@ def index() -> str:
     """The names of ingredients that hold the words asked for, or one ingredient in full."""
     asked = " ".join(request.args.get("q", "").split())[:_MOST]
     pantry = house.pantry()
-    found: dict[str, Any] = looked_up(asked, pantry)
+    found: dict[str, Any] = looked_up(asked, pantry)  # Any: what the pantry's JSON holds
     return render_template(
         "words.html",
         asked=asked,

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
-from typing import Any
 from urllib.parse import urlencode
 
 from flask import (
@@ -110,12 +109,12 @@ def _filled_in(name: str) -> AnyResponse:
     return redirect(f"{url_for('work.calculation', name=name)}?{urlencode(pairs)}")
 
 
-def _shown(got: Asked) -> dict[str, Any]:
+def _shown(got: Asked) -> dict[str, object]:
     """All that the page of a calculation shows."""
     calculator = registry.load(got.name)
     today = settings().today().isoformat()
     form = forms.form(got.name, request.args, got.wrong, house.system(request.args), today)
-    said: dict[str, Any] = {
+    said: dict[str, object] = {
         "name": got.name,
         "title": got.name.replace("-", " ").capitalize(),
         "summary": calculator.summary,
@@ -137,7 +136,7 @@ def _shown(got: Asked) -> dict[str, Any]:
     return said
 
 
-def _plates(name: str) -> list[tuple[str, dict[str, Any]]]:
+def _plates(name: str) -> list[tuple[str, dict[str, object]]]:
     """The vessels of the house, each with what is on its plate that the form asks for."""
     specs = forms.inputs(name)
     if "max_fill" not in specs:
@@ -213,6 +212,6 @@ class _Wrong:
 
     by_field: Mapping[str, str]
 
-    def to_dict(self) -> dict[str, Any]:
+    def to_dict(self) -> dict[str, object]:
         """The JSON form."""
         return {"error": "bad-input", "problems": dict(self.by_field)}

@@ -364,7 +364,8 @@ def test_a_foam_goes_on_by_weight_only() -> None:
     [
         "", "blend", "none?part=1+kg+water", "blend?part=1+kg+nothing", "blend?parts=1",
         "room?release=8+kg+co2", "siphon?contents=500+ml+cream+35+%25&gas=n2o&temperature=5+C",
-        "blend?" + "part=1+g+water&" * 200, "blend?part=1+kg+water&.made=blend",
+        "blend?" + "part=1+g+water&" * 200, "blend?" + "&" * 3000,
+        "blend?part=1+kg+water&.made=blend",
         "blend?part=1+kg+blend-0000",
     ],
 )  # fmt: skip
