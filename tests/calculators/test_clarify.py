@@ -197,6 +197,8 @@ def test_everything_scales(factor: float) -> None:
         ({"part": ["10 ml lemon juice"], "milk": "10 ml whole milk", "clear": "30 g"}, "only"),
         ({"speed": "4000"}, "is for"),
         ({"way": "agar"}, "is for"),
+        ({"freezer": "-30 C"}, "is for"),
+        ({"way": "agar", "milk": None, "curd": "pressed"}, "is for"),
         ({"way": "magic", "milk": None}, "magic"),
         ({"way": "centrifuge", "milk": None, "speed": "4000"}, "radius"),
         ({"way": "centrifuge", "milk": None, "still_time": "4 h"}, "speed"),

@@ -8,6 +8,7 @@ from prepkit import cautions, derived
 from prepkit.calculators.clarify import curdling
 from prepkit.calculators.clarify.inputs import (
     AGENTS,
+    FREEZER_C,
     MILKS,
     WITH_GELATINE,
     Agent,
@@ -150,7 +151,7 @@ def _milk(inputs: Inputs, poured: Mixture) -> Result:
     protein, fat = milk.of("protein"), milk.of("milk_fat", "fat")
     dry = curd.dry_curd_kg(protein, fat)
     serum = whole.without(_in_curd(milk))
-    low, high = curd.DRAINED if inputs.curd == "drained" else curd.PRESSED
+    low, high = curd.PRESSED if inputs.curd == "pressed" else curd.DRAINED
     least = curd.liquid_in_curd_kg(dry, low)
     most = max(curd.liquid_in_curd_kg(dry, high), MOST_LOST * whole.mass_kg - dry)
     clear, half = _clear_kg(inputs, serum.mass_kg, least, most)
@@ -284,7 +285,8 @@ def _agent(inputs: Inputs, poured: Mixture) -> Result:
         freezing = derived.of(poured, "freezing_point")[0]["freezing_point"]
         facts["freezing_c"] = freezing
         if freezing is not None:
-            facts["freezer_needs_k"] = float(inputs.freezer) + BLOCK_K - freezing
+            freezer_c = FREEZER_C if inputs.freezer is None else float(inputs.freezer)
+            facts["freezer_needs_k"] = freezer_c + BLOCK_K - freezing
     spin = minutes = None
     if inputs.way == "centrifuge":
         facts |= {"rotor_share": None, "spin_allows_vapour": inputs.vapour_allowed}

@@ -40,6 +40,7 @@ AGENTS = {
     "carbon": Agent((0.1, 1.0), (0.95, 0.98), "colour and smell", "", True),
 }
 WITH_GELATINE = ("freeze-thaw", "gelatine", "silica")  # silica does not clear by itself
+FREEZER_C = -18.0  # if left out: a freezer for food [JUDGEMENT]
 MILKS = ("whole milk", "skimmed milk")
 
 
@@ -66,9 +67,9 @@ class Inputs(BaseInputs):
         "C", "temperature of the mix", "As it is cleared; of punch and milk once together.", "20 C",
         default=20.0, low=0, high=80, because="what milk is curdled at",
     )  # fmt: skip
-    curd: str = choice(
-        ("drained", "pressed"), "curd", "Left to drip through a cloth, or pressed.",
-        default="drained",
+    curd: str | None = choice(
+        ("drained", "pressed"), "curd", "Left to drip through a cloth, or pressed. Drained if "
+        "left out.", default=None,
     )  # fmt: skip
     clear: Measured | None = quantity(
         "g", "clear liquid, weighed", "All that ran clear; replaces the band of the yield.",
@@ -82,9 +83,9 @@ class Inputs(BaseInputs):
         "g", "agent, weighed", "Of the agent; an enzyme by the dose on its label. Without it the "
         "least of the trade's range.", "2 g", default=None, above=0, extensive=True,
     )  # fmt: skip
-    freezer: Measured = quantity(
-        "C", "temperature of the freezer", "For freezing and thawing.", "-18 C",
-        default=-18.0, low=-40, high=0, because="a freezer",
+    freezer: Measured | None = quantity(
+        "C", "temperature of the freezer", "For freezing and thawing. -18 °C if left out.",
+        "-18 C", default=None, low=-40, high=0, because="a freezer",
     )  # fmt: skip
     radius: Measured | None = quantity(
         "mm", "radius of the spin", "From the middle of the rotor to the liquid.", "100 mm",
@@ -108,7 +109,8 @@ class Inputs(BaseInputs):
 
 
 _OF_WAY = {
-    "milk": ("milk", "measured_ph"),
+    "milk": ("milk", "measured_ph", "curd"),
+    "freeze-thaw": ("freezer",),
     "centrifuge": ("radius", "speed", "rotor", "still_time", "vapour_allowed"),
 }
 
