@@ -173,7 +173,7 @@ def _drink_once(
 ) -> None:
     known = names.setdefault(name.casefold(), name)
     if known in drinks:
-        raise Wrong(
+        raise recipe.wrong_in(
             recipe.file, f'serve "{name}".name',
             f'"{known}" of {drinks[known].file} has the same name. Give each drink of a menu '
             f"its own.",

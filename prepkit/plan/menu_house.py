@@ -174,7 +174,7 @@ def _vessels(base: House, recipes: Sequence[Recipe]) -> dict[str, Vessel]:
             if known.facts == vessel.facts and known.count == vessel.count:
                 continue
             key, one, other = next(_unlike(known, vessel))
-            raise Wrong(
+            raise recipe.wrong_in(
                 vessel.file or recipe.file, f"vessels.{id_}.{key}",
                 f"it is {other}, and {one} in {known.file}. Give another vessel another id, or "
                 f"write the same plate in both.",
