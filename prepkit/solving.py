@@ -24,6 +24,7 @@ MOST_EVALUATIONS = 30
 _WIDE = 50.0  # an amount is looked for from a fiftieth to fifty times what was given
 _BY_RATIO = 20.0  # a range wider than this is sampled evenly in ratio
 _MOST_WHOLE = 24
+_WIDEST_WHOLE = 200  # every whole number of a range is tried
 _RANGE = re.compile(r"^(?P<name>.+?)\s+(?:from\s+)?(?P<low>-?\d[^:]*?)\s+to\s+(?P<high>-?\d[^:]*)$")
 
 
@@ -384,6 +385,12 @@ def _ends(
             raise BadInput(
                 f"the range goes from {low:g} to {high:g}; write the lower first.", "solve"
             )
+        if spec.kind == "count" and high - low > _WIDEST_WHOLE:
+            raise BadInput(
+                f"the range goes from {low:g} to {high:g}; at most {_WIDEST_WHOLE} whole numbers "
+                "are tried.",
+                "solve",
+            )
         return low, high
     floor = spec.low if spec.low is not None else spec.above
     if (
@@ -401,7 +408,8 @@ def _ends(
         gap = 1e-6 * (spec.high - floor) if spec.low is None else 0.0
         return floor + gap, spec.high
     raise BadInput(
-        f'say where to look for the {spec.label}: "{spec.label} 1 {unit} to 100 {unit}: ...".',
+        f"say where to look for the {spec.label}: "
+        f'"{" ".join(f"{spec.label} 1 {unit} to 100 {unit}".split())}: ...".',
         "solve",
     )
 

@@ -100,6 +100,11 @@ def test_what_the_place_tells_is_solved_for_in_no_calculator(name: str) -> None:
             solving._unknown(inputs, field, {}, Pantry())
 
 
+def test_a_range_of_whole_numbers_has_an_end() -> None:
+    with pytest.raises(BadInput, match="at most 200 whole numbers"):
+        solve("blend", "serves 1 to 1e9: one serve = 20 ml", SPIRIT)
+
+
 def test_drops_stock_keg_and_freezer() -> None:
     stock = solve("dose", "strength of the stock 2 % to 40 %: dose_drops = 5", DROPS)
     again = registry.run("dose", {**DROPS, "strength": f"{stock.solutions[0].value} % w/w"})

@@ -194,6 +194,7 @@ def test_twelve_parts_and_eight_targets_are_quick() -> None:
         ({"round_to": ["0 ml"]}, "not a step above 0"),
         ({"round_to": ["5 ml", "10 ml"]}, "two steps in ml"),
         ({"volume": "0 ml"}, "volume"),
+        ({"shelf": ["white sugar", "citric acid"], "target": ["sugar=50 %"]}, "has no liquid"),
     ],
 )
 def test_what_cannot_be_read_is_one_sentence(words: dict[str, Any], about: str) -> None:
@@ -210,3 +211,13 @@ def test_what_cannot_be_read_is_one_sentence(words: dict[str, Any], about: str) 
     else:
         assert answer.verdict == "stop"
         assert about in str(answer.cautions[0])
+
+
+def test_a_full_shelf_with_three_acid_powders_is_composed() -> None:
+    shelf = ["spirit 43 %", "lemon juice", "lime juice", "orange juice", "pineapple juice",
+             "grapefruit juice", "water", "white sugar", "syrup 65 Bx", "citric acid",
+             "malic acid", "tartaric acid"]  # fmt: skip
+    wanted = ["strength=15 % to 20 %", "sugar=8 % to 10 %", "acidity=0.5 % to 1 %", "ph=3"]
+    found = run("compose", {"shelf": shelf, "target": wanted, "volume": "120 ml"})
+    assert 2.94 < found.values["ph"].value < 3.06
+    assert 15.0 - 0.01 < found.values["abv"].value < 20.01

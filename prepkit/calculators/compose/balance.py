@@ -24,6 +24,7 @@ CLOSE = 1e-4  # of a target: met
 APART = 0.10  # of the drink's mass in one part: another answer
 WITHIN_COST = 0.02
 MOST_ANSWERS = 3
+_POWDER = 0.01  # of a liquid part, in the drink to begin with
 _DENSEST = 2000.0  # kg/m3, of what is weighed in at the most
 _STEP = 1e-5  # of the mass, of a part: the slopes
 _TIE = 1e-6  # so that the first parts of the shelf are taken where nothing else decides
@@ -215,7 +216,11 @@ class Problem:
     def start(self) -> list[float]:
         """Amounts to begin with: the middle of the limits, as large as the drink."""
         middle = [0.5 * (low + min(high, low + self.volume_m3 * 1e3)) for low, high in self.bounds]
-        return self.sized([one or 1e-6 for one in middle])
+        # powders begin small: a drink of them alone has no density and no pH
+        liquid = [one.ingredient.form == "liquid" for one in self.shelf]
+        share = [1.0 if wet or low else _POWDER for wet, (low, _) in
+                 zip(liquid, self.bounds, strict=True)]  # fmt: skip
+        return self.sized([a * b or 1e-6 for a, b in zip(middle, share, strict=True)])
 
     def sized(self, kg: Sequence[float]) -> list[float]:
         """The amounts, as much of them as makes the drink's volume."""

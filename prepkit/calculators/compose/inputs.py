@@ -220,6 +220,12 @@ class Inputs(BaseInputs):
 
     def after_reading(self, pantry: Pantry) -> None:
         """Hook of the base: each price is of a part, and what needs prices has them all."""
+        if not any(one.ingredient.mixture.of("water") for one in self.shelf):
+            raise BadInput(
+                f"{named('shelf')} has no liquid; a drink needs one, such as "
+                f"{named('shelf', 'water')}.",
+                "shelf",
+            )
         priced = by_part([one.name for one in self.shelf], self.price)
         unpriced = [one.name for one in self.shelf if one.name not in priced]
         needs = self.prefer == "cheapest" or any(one.kind == "cost" for one in self.target)
