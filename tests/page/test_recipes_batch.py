@@ -242,6 +242,8 @@ def test_a_gauge_over_the_rating_stops_and_the_reading_can_be_put_right() -> Non
     assert "Show those that follow" not in root.text
     nitro = works(root)["tonight-nitro"]
     assert not list(nitro.all("input", name="done"))
+    for word in ("ead again", "____"):  # nothing sends anybody to that vessel
+        assert word not in nitro.text
     assert kept(nitro, "tonight-nitro", "pressure") == "17.5"
 
 
