@@ -220,6 +220,7 @@ def compute(inputs: Inputs) -> Result:
     served_c = max(glass.courses["temperature"](first.start if first else 0.0)
                    for glass in ends.values())  # fmt: skip
     return Result(
+        product=drink,
         sure_from=sure and sure.start,
         sure_to=sure and sure.end,
         likely_from=likely and likely.start,

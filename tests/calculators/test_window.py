@@ -133,3 +133,10 @@ def test_what_cannot_be_told_is_one_sentence(words: dict[str, Any], about: str) 
     with pytest.raises(BadInput, match=about) as refused:
         asked(**words)
     assert "\n" not in refused.value.message
+
+
+@pytest.mark.parametrize("part", ["100 ml cream 35 %", "100 ml milk", "60 ml egg white"])
+def test_what_spoils_says_so_in_the_glass_too(part: str) -> None:
+    found = asked(part=[part], temperature="4 C", ice=None, room="30 C",
+                  want=["temperature=at least 4 C"])  # fmt: skip
+    assert "milk-and-egg-out-of-the-cold" in {one.id for one in found.cautions}
