@@ -16,6 +16,7 @@ from prepkit.model import Result as BaseResult
 from prepkit.pantry import FREE_FAT, Part
 from prepkit.science import ethanol, fat
 from prepkit.science.fat import Ends
+from prepkit.shared.straining import INSOLUBLE
 from prepkit.units import Measured
 
 __all__ = ["EXAMPLE", "Inputs", "Result", "compute"]
@@ -24,7 +25,6 @@ EXAMPLE = (
     'prepkit fat-wash --spirit "700 ml spirit 40 %" --fat "100 g butter" --temperature "-18 C"'
 )
 _FAT = ("fat", "milk_fat")
-_STAYS_OUT = (*_FAT, "protein", "fibre")  # what a cloth and a filter hold; the rest dissolves
 LEAST_FAT = 0.03  # of the fat's weight: with less there is nothing to wash with
 WET = 0.30  # water from here on: cream or coconut milk, an emulsion
 SOLID_PROTEIN = 0.05  # protein and fibre from here on: a nut butter, which holds more spirit
@@ -218,7 +218,7 @@ def _wash(inputs: Inputs) -> _Wash:
     bought = Mixture.total(one.mixture for one in inputs.fat)
     boiled_kg = bought.of("water") if inputs.browned else 0.0
     put_in = bought.without({"water": boiled_kg})
-    gone = {name: put_in.of(name) for name in put_in.masses_kg if name in _STAYS_OUT}
+    gone = {name: put_in.of(name) for name in put_in.masses_kg if name in INSOLUBLE}
     if inputs.browned:  # without its water all the rest is brown and insoluble
         gone = dict(put_in.masses_kg)
     out = Mixture(gone, put_in.allergens, put_in.tags, put_in.keeps)
