@@ -5,7 +5,7 @@ Masses are in g, volumes in ml at 20 C, times in minutes. See `prepkit.sheet`.
 
 from __future__ import annotations
 
-from typing import Any, NotRequired, TypedDict
+from typing import Any, Literal, NotRequired, TypedDict
 
 # the words "not", "for" and "from" are keys of the JSON and of Python
 Stop = TypedDict(
@@ -72,6 +72,7 @@ class ValueSheet(TypedDict):
     plus_minus: float | None
     digits: int
     non_linear: NotRequired[bool]
+    limit: NotRequired[Literal["most", "least"]]  # that may be, so that it is never shown milder
 
 
 class Weighed(TypedDict):

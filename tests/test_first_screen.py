@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
 from prepkit.first_screen import Limit, amount, decimals
 from prepkit.model import Value
+from prepkit.plan import load_recipe, make_plan
 from prepkit.registry import run
+from prepkit.render.plan_text import shown_value
 from prepkit.render.text import value_words
 
 
@@ -59,3 +63,39 @@ def test_the_limits_of_a_room_are_strict_beside_a_spread() -> None:
         assert decimals(most, system) < most.digits
         assert float(value_words(most, system)[0].split()[0]) * lb <= most.value + 1e-9
         assert float(value_words(least, system)[0].split()[0]) * ft3 >= least.value - 1e-9
+
+
+def test_a_limit_stays_one_in_a_plan(tmp_path: Path) -> None:
+    file = tmp_path / "air.toml"
+    text = """title = "Air"
+serves = 4
+[items.air]
+calculator = "room"
+check = true
+release = ["0.5 kg co2"]
+volume = "300 m3 ± 100 m3"
+air_changes = 4
+temperature = "20 C ± 8 C"
+worst_corner = 3
+[items.base]
+calculator = "blend"
+part = ["1 kg water"]
+[[serve]]
+name = "One"
+part = "90 g base"
+"""
+    file.write_text(text, encoding="utf-8")
+    said = make_plan(load_recipe(file), 4).to_dict()
+    (air,) = [item for item in said["items"] if item["id"] == "air"]
+    values = {one["name"]: one for one in air["values"]}
+    assert {name for name, one in values.items() if "limit" in one} == {
+        "room_stands",
+        "room_needed",
+    }
+    for system, lb, ft3 in (("metric", 1.0, 1.0), ("us", 0.45359237, 0.3048**3)):
+        most, least = (
+            float(shown_value(values[name], system)[0].split()[0])
+            for name in ("room_stands", "room_needed")
+        )
+        assert most * lb <= values["room_stands"]["value"] + 1e-9
+        assert least * ft3 >= values["room_needed"]["value"] - 1e-9

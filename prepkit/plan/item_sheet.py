@@ -290,6 +290,8 @@ def _values(plan: Planned, made: Made, shown: Iterable[str]) -> list[ItemValue]:
         )
         instrument = float(bench.get(BENCH_UNITS.get(value.unit, ""), 0.0))
         tolerance = math.hypot(spread or 0.0, instrument) or None
+        if value.limit:
+            one["limit"] = value.limit
         row: ItemValue = {
             **one, "of_batch": outputs[name].extensive, "tolerance": tolerance,
         }  # fmt: skip

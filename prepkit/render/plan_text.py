@@ -351,6 +351,7 @@ def shown_value(value: ValueSheet, system: str) -> tuple[str, str]:
         value["label"],
         value["digits"],
         spread is not None and value.get("non_linear", False),
+        value.get("limit", ""),
     )
     return value_words(shown, system)
 

@@ -6,6 +6,7 @@ from types import NoneType, UnionType
 from typing import (
     TYPE_CHECKING,
     Any,
+    Literal,
     NotRequired,
     Union,
     get_args,
@@ -51,6 +52,8 @@ def _form(
             definitions[kind.__name__] = _rows(kind, definitions)
         return {"$ref": f"#/definitions/{kind.__name__}"}
     origin, inner = get_origin(kind), get_args(kind)
+    if origin is Literal:
+        return {"enum": list(inner)}
     if origin is list:
         return {"type": "array", "items": _form(inner[0], definitions)}
     if origin is dict:
