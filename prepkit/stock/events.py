@@ -248,7 +248,7 @@ def _dates(event: Event) -> None:
             raise BadInput(f"{name} is {moment!r}; write a time with its zone.", name)
         if moment.year not in _YEARS:
             raise BadInput(
-                f"{moment:%Y-%m-%d} is no day of your stock; write a year from {_YEARS[0]} on.",
+                f"{moment:%Y-%m-%d} is out of range; write a year from {_YEARS[0]} on.",
                 name,
             )
     latest = datetime.now(UTC) + _CLOCK

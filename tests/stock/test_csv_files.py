@@ -103,5 +103,5 @@ def test_the_last_hour_of_all_is_no_time_of_an_event(a_place: Callable[[], str])
     cells = row.split(",")
     for number in (2, 3):
         wrong = [*cells[:number], "9999-12-31T23:59:59-23:59", *cells[number + 1 :]]
-        with pytest.raises(BadInput, match="row 2: 9999-12-31 is no day of your stock"):
+        with pytest.raises(BadInput, match="row 2: 9999-12-31 is out of range"):
             events_of(f"{header}\n{','.join(wrong)}\n", "x.csv")
