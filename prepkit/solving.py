@@ -9,7 +9,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
-from prepkit import registry
+from prepkit import grammar, registry
 from prepkit.errors import BadInput, PrepkitError, named
 from prepkit.model import Answer, Inputs, Output
 from prepkit.near import nearest
@@ -316,13 +316,12 @@ def _unknown(of: type[Inputs], words: str, given: Mapping[str, Any], pantry: Pan
     match = _RANGE.match(" ".join(words.split()))
     name = match["name"] if match else words.strip()
     known: dict[str, tuple[str, ...]] = {}
-    parts: dict[str, tuple[str, int]] = {}
+    parts: dict[str, tuple[str, int | None]] = {}  # None: all of them, in proportion
     for field, spec in specs.items():
         if spec.kind in ("quantity", "count", "number"):
             known[field] = (field, spec.label)
         elif spec.kind in ("part", "parts"):
-            told = given.get(field)
-            every = [told] if isinstance(told, str) else list(told or ())
+            every = _each(given.get(field))
             for at, one in enumerate(every):
                 if not isinstance(one, str):
                     continue
@@ -330,9 +329,17 @@ def _unknown(of: type[Inputs], words: str, given: Mapping[str, Any], pantry: Pan
                 alone = (field, spec.label) if len(every) == 1 else ()
                 known[key] = (*alone, without_amount(one, named(field)))
                 parts[key] = (field, at)
+            if spec.several and len(every) > 1 and all(isinstance(one, str) for one in every):
+                known[field] = (field, spec.label)
+                parts[field] = (field, None)
     key = _chosen(name, known, "input")
     if key in parts:
-        return _part(*parts[key], given, match, pantry)
+        field, at = parts[key]
+        return (
+            _all_of(field, specs[field].label, given, match, pantry)
+            if at is None
+            else _part(field, at, given, match, pantry)
+        )
     spec = specs[key]
     if key in of.only_read:
         raise BadInput(
@@ -351,15 +358,49 @@ def _unknown(of: type[Inputs], words: str, given: Mapping[str, Any], pantry: Pan
     return _Unknown(spec.label, unit, spec.kind == "count", low, high, said)
 
 
+def _each(told: Any) -> list[Any]:  # Any: words of parts, or parts themselves
+    """Parts one by one, those that are joined in one piece of words apart."""
+    every = list(told) if isinstance(told, list | tuple) else [] if told is None else [told]
+    return [
+        piece for one in every for piece in (grammar.split(one) if isinstance(one, str) else [one])
+    ]
+
+
+def _all_of(
+    field: str, label: str, given: Mapping[str, Any], match: re.Match[str] | None, pantry: Pantry
+) -> _Unknown:
+    """The amount of several parts together, each in proportion to what was given of it."""
+    every = _each(given[field])
+    amounts = [pantry.part(one, named(field), at=True).amount for one in every]
+    rests = [without_amount(one, named(field)) for one in every]
+    units = {one.unit for one in amounts}
+    unit = units.pop()
+    if units or unit not in ("g", "ml"):
+        raise BadInput(
+            f"{named(field)} is in several units; write all of it in g or all in ml, or name one "
+            f"amount, such as {rests[0]}.",
+            "solve",
+        )
+    whole = math.fsum(float(one) for one in amounts)
+    spec = Spec("quantity", label, "", "", (unit,), above=0.0)
+    low, high = _ends(match, unit, spec, whole)
+
+    def said(total: float) -> dict[str, Any]:
+        words = [
+            f"{total * float(one) / whole:.12g} {unit} {rest}"
+            for one, rest in zip(amounts, rests, strict=True)
+        ]
+        return {**given, field: words}
+
+    return _Unknown(label, unit, False, low, high, said)
+
+
 def _part(
     field: str, at: int, given: Mapping[str, Any], match: re.Match[str] | None, pantry: Pantry
 ) -> _Unknown:
     """The amount of a part, in the unit in which it was said."""
-    told = given[field]
-    every = [told] if isinstance(told, str) else list(told)
+    every = _each(given[field])
     part = pantry.part(every[at], named(field))
-    if part.members:
-        raise BadInput(f"{named(field)} is of several liquids; name one amount.", "solve")
     unit, value = part.amount.unit, float(part.amount)
     if unit not in ("g", "ml"):
         raise BadInput(f'"{every[at]}" counts pieces; give its weight to solve for it.', "solve")
@@ -370,7 +411,7 @@ def _part(
     def said(amount: float) -> dict[str, Any]:
         words = list(every)
         words[at] = f"{amount:.12g} {unit} {rest}"
-        return {**given, field: words[0] if isinstance(told, str) else words}
+        return {**given, field: words if len(words) > 1 else words[0]}
 
     return _Unknown(rest, unit, False, low, high, said)
 

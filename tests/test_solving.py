@@ -189,3 +189,21 @@ def test_json_and_words_of_the_command(capsys: pytest.CaptureFixture[str]) -> No
     with pytest.raises(SystemExit):
         main([*words, *solve_for, "--units", "us"])
     assert "fl oz gives strength" in capsys.readouterr().out
+
+
+def test_several_liquids_are_solved_for_together_or_one_by_one() -> None:
+    two = {**SIPHON, "contents": ["300 ml cream 35 %", "100 ml syrup 50 Bx"]}
+    joined = {**SIPHON, "contents": "300 ml cream 35 % and 100 ml syrup 50 Bx"}
+    target = "upper bound of peak = 13 bar"
+    for said in (two, joined):
+        whole = solve("siphon", f"contents: {target}", said)
+        again = registry.run("siphon", {**SIPHON, "contents": [
+            f"{0.75 * whole.solutions[0].value:.9f} ml cream 35 %",
+            f"{0.25 * whole.solutions[0].value:.9f} ml syrup 50 Bx",
+        ]})  # fmt: skip
+        assert again.values["bound"].value == pytest.approx(13.0, abs=0.01)
+        one = solve("siphon", f"syrup 50 Bx: {target}", said)
+        assert one.answer.values["bound"].value == pytest.approx(13.0, abs=0.01)
+    with pytest.raises(BadInput, match="several units"):
+        solve("siphon", f"contents: {target}",
+              {**SIPHON, "contents": "300 ml cream 35 % and 100 g syrup 50 Bx"})  # fmt: skip

@@ -18,6 +18,7 @@ from prepkit.model import Result as BaseResult
 from prepkit.pantry import Pantry, Part, together
 from prepkit.science import cream, foam, solution, water
 from prepkit.science.roots import bracketed
+from prepkit.shared import part_heat
 from prepkit.units import Measured, parse_quantity
 
 EXAMPLE = (
@@ -38,7 +39,10 @@ _WHIPPED = re.compile(
 
 
 class Layer(str):
-    """Words of one layer: an amount of an ingredient, its temperature, its overrun."""
+    """Words of one layer: amounts of what it is mixed of, its temperature, its overrun.
+
+    Parts with temperatures of their own are mixed by a balance of heat, nothing lost.
+    """
 
     part: Part
     temperature_c: float
@@ -62,15 +66,8 @@ class Layer(str):
             self.overrun = percent / 100
             rest = rest.replace(whipped[0], " ", 1)
         self.part = together(pantry.parts(" ".join(rest.split()), named("layer")))
-        said = {one.temperature_c for one in self.part.each}
-        if len(said) > 1:
-            raise BadInput(
-                f"{named('layer', words)} has several temperatures; a layer is mixed and has one, "
-                "so write it after each of its parts alike.",
-                "layer",
-            )
-        own_c = said.pop()
-        self.temperature_c = default_c if own_c is None else own_c
+        each = [default_c if c is None else c for c in part_heat.own(self.part.each)]
+        self.temperature_c = part_heat.together_c(self.part.each, each)
         if not 0 <= self.temperature_c <= HOTTEST_C:
             raise OutOfRange(
                 f"temperature of {named('layer', words)}",
@@ -106,13 +103,14 @@ class Inputs(BaseInputs):
     takes = (("layer", "amount"),)
 
     temperature: Measured = quantity(
-        "C", "temperature of other layers", "Where a layer does not say \"at 65 °C\".",
+        "C", "temperature of other layers",
+        "Where a layer, or a part of a mixed one, does not say \"at 65 °C\".",
         "20 C", default=20.0, low=0, high=80, because="published densities",
     )  # fmt: skip
     layer: tuple[Layer, ...] = words(
         "a layer",
-        'An amount of an ingredient, with "at 65 C" and "whipped 20 %" (overrun) if they '
-        "apply. One entry for each, bottom first.",
+        'Amounts of what is in it, with "at 65 C" and "whipped 20 %" (overrun) if they apply. '
+        "One entry for each layer, bottom first.",
         "30 ml cream 36 % at 5 C whipped 20 %",
         many=True,
     )

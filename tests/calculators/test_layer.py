@@ -265,3 +265,15 @@ def test_json_is_finite_and_reads_back() -> None:
     text = json.dumps(answer.to_dict(), allow_nan=False)
     again = run("layer", json.loads(text)["inputs"])
     assert again.to_dict()["values"] == answer.to_dict()["values"]
+
+
+@given(st.floats(20, 60), st.floats(5, 40), st.floats(1, 19))
+@settings(max_examples=15, deadline=None)
+def test_a_mixed_layer_has_the_temperature_of_its_heat(hot: float, ml: float, cold: float) -> None:
+    mixed = f"30 ml water at {hot:.2f} C and {ml:.2f} ml water at {cold:.2f} C"
+    found = stack("40 ml syrup 60 Bx", mixed)
+    at = table(found, "stack")[0][1]
+    assert at == pytest.approx((30 * hot + ml * cold) / (30 + ml), abs=0.15)
+    plain = f"30 ml water and {ml:.2f} ml water"
+    same = stack("40 ml syrup 60 Bx", plain, temperature=f"{cold:.2f} C")
+    assert table(same, "stack")[0][1] == pytest.approx(round(cold, 2))

@@ -196,8 +196,6 @@ ASKED = (
      "keep the parts' own"),
     ('blend --part "50 ml gin 40 % at 4 C" --measured-at "gin 40 %=-18 C"',
      "Leave one out"),
-    ('layer --layer "30 ml cream 35 % at 5 C and 5 g honey at 20 C" --layer "5 ml water"',
-     "several temperatures"),
     ('blend --part "40 g honey syrup 1:1"', "by weight or by volume"),
     ('blend --part "40 ml equal parts of gin 40 % and lemon juice"', "by weight or by volume"),
     ('blend --part "40 g honey and white sugar 1:2:3 by weight"', "3 shares for 2"),
