@@ -334,12 +334,10 @@ def _unknown(of: type[Inputs], words: str, given: Mapping[str, Any], pantry: Pan
                 parts[field] = (field, None)
     key = _chosen(name, known, "input")
     if key in parts:
-        field, at = parts[key]
-        return (
-            _all_of(field, specs[field].label, given, match, pantry)
-            if at is None
-            else _part(field, at, given, match, pantry)
-        )
+        field, which = parts[key]
+        if which is None:
+            return _all_of(field, specs[field].label, given, match, pantry)
+        return _part(field, which, given, match, pantry)
     spec = specs[key]
     if key in of.only_read:
         raise BadInput(
