@@ -24,7 +24,8 @@ def of(mixture: Mixture) -> dict[str, Any]:  # Any: facts are numbers, words or 
     its name, its most and the temperature of that; `ph_at_most`, asked of garlic and its kin
     alone: the pH with its error, 14 where it is not known.
     """
-    percent = {acid: 100.0 * mixture.fraction(acid) for acid in ACIDS}
+    held = mixture.masses_kg
+    percent = {acid: 100.0 * mixture.fraction(acid) if acid in held else 0.0 for acid in ACIDS}
     return {
         **{f"{acid}_percent": percent[acid] for acid in NAMED},
         "acid_percent": math.fsum(percent.values()),

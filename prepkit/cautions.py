@@ -7,7 +7,7 @@ when all of its conditions hold. A condition names a fact (`facts`), a small rul
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from copy import copy
 from functools import cache
 from typing import Any
@@ -112,6 +112,12 @@ def stop_rows(calculator: str) -> tuple[Row, ...]:
     return tuple(row for row in candidates(calculator) if row.severity == "stop" and row.when)
 
 
+@cache
+def stop_facts(calculator: str) -> frozenset[str]:
+    """The facts that the stops of a calculator are judged by."""
+    return frozenset().union(*(row.about for row in stop_rows(calculator)))
+
+
 def _undusted(fact: Any) -> Any:
     """A number to twelve digits: which side of a limit it is on is not for its last bit to say.
 
@@ -121,8 +127,10 @@ def _undusted(fact: Any) -> Any:
     return float(f"{fact:.12g}") if isinstance(fact, float) else fact
 
 
-def registered(known: Known) -> Known:
+def registered(known: Known, only: Collection[str] | None = None) -> Known:
     """The facts, numbers to twelve digits. Raises AssertionError on a name no row could be about.
+
+    only: the facts to be judged by, where it is not all of them.
 
     A misspelt fact would trigger nothing, and the verdict would read clear. So would a figure that
     is not a number: BadInput.
@@ -130,8 +138,8 @@ def registered(known: Known) -> Known:
     if not known.keys() <= fact_names.NAMES:
         strange = known.keys() - fact_names.NAMES
         raise AssertionError(f"not in prepkit/facts.py: {', '.join(sorted(strange))}")
-    found = dict(known)
-    for name, fact in known.items():
+    found = dict(known) if only is None else {one: known[one] for one in only if one in known}
+    for name, fact in found.items():
         if isinstance(fact, float):
             if math.isnan(fact):
                 raise BadInput(

@@ -171,6 +171,8 @@ class Mixture:
     def of(self, *components: str) -> float:
         """Mass in kg of the named components together."""
         masses = self.masses_kg
+        if len(components) == 1:
+            return float(masses.get(components[0], 0.0))
         return math.fsum([masses[one] for one in components if one in masses])
 
     def fraction(self, *components: str) -> float:

@@ -311,7 +311,7 @@ class Answer:
     verdict: str
     cautions: tuple[Caution, ...]
     working: tuple[Step, ...]
-    tables: tuple[Table, ...]
+    tables: Sequence[Table]
     sources: tuple[Source, ...]
     result: Result
 

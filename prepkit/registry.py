@@ -96,7 +96,9 @@ def _without_go_ahead(
 
 def _is_stop(name: str, result: Result) -> bool:
     """Whether any caution of a result says stop; the words of none are made."""
-    known = cautions.registered({**cautions.about(result.product), **result.facts})
+    known = cautions.registered(
+        {**cautions.about(result.product), **result.facts}, cautions.stop_facts(name)
+    )
     return any(row.triggered(known) for row in cautions.stop_rows(name))
 
 
@@ -297,7 +299,7 @@ def without_ways(name: str, inputs: Inputs) -> Answer:
         cautions.verdict(found),
         found,
         working,
-        tuple(result.tables),
+        result.tables,
         sources.cited(keys),
         result,
     )

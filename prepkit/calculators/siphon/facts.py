@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from datetime import date
+from functools import lru_cache
 from math import floor, isfinite
 from typing import NamedTuple
 
@@ -186,6 +187,7 @@ def _possible(gas: str, charger_g: float, off_g: float, bulb_ml: float) -> None:
     )
 
 
+@lru_cache(maxsize=64)  # a house has few kinds of bulb
 def _full_from(gas: str, filling: float) -> Facts:
     """When such a bulb is full of liquid, with its pressure at 50 C where the table has it."""
     try:
