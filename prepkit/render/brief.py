@@ -6,6 +6,7 @@ cautions are put in order, and what is left to the full answer is counted.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
@@ -150,7 +151,7 @@ def to_weigh(table: Table) -> Table:
     return table._replace(rows=tuple(row for row in table.rows if row[mass] != 0.0))
 
 
-def _weighed(tables: tuple[Table, ...], name: str, system: str) -> tuple[str, ...]:
+def _weighed(tables: Sequence[Table], name: str, system: str) -> tuple[str, ...]:
     """The weigh-outs as "300.0 g (300.5 ml) water": what is in the first column of words."""
     out: list[str] = []
     for table in tables:
