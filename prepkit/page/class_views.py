@@ -26,8 +26,9 @@ from prepkit.drill.templates import LEVELS, TOPICS
 from prepkit.drill.traps import TRAPS
 from prepkit.errors import BadInput
 from prepkit.page import entry
-from prepkit.page.classes import MOST_QUESTIONS, Classes, Seat, Sitting, shown_code
+from prepkit.page.classes import MOST_QUESTIONS, Classes, Seat, Sitting
 from prepkit.page.drills import NOT_MADE, QUESTIONS, Asked, asked, shown_marks
+from prepkit.page.rooms import shown_code
 from prepkit.page.settings import settings
 
 blueprint = Blueprint("classes", __name__, url_prefix="/class")

@@ -6,6 +6,8 @@ else it could open, so that no trainee's browser reaches a key, a recipe or anot
 
 from __future__ import annotations
 
+from typing import Any, TypeAlias
+
 from flask import Blueprint, current_app, redirect, render_template, request, session, url_for
 from markupsafe import Markup
 from werkzeug.wrappers import Response as AnyResponse
@@ -15,21 +17,46 @@ from prepkit.drill.paper import LONGEST_ANSWER
 from prepkit.errors import BadInput
 from prepkit.page import guard
 from prepkit.page.class_views import classes, now
-from prepkit.page.classes import LONGEST_NAME, Seat, Sitting, Taken, shown_code
+from prepkit.page.classes import Seat, Sitting
 from prepkit.page.drills import NOT_MADE, answers_of
 from prepkit.page.entry import Tries, wait_words
+from prepkit.page.rooms import LONGEST_NAME, Place, Room, Rooms, Taken, shown_code
 
 blueprint = Blueprint(guard.OPEN_TO_CLASSES, __name__, url_prefix="/join")
 CODES_EACH, CODES_ALL = 20, 400  # wrong codes in ten minutes
-NO_CLASS = "No class has this code. Read it again from the screen."
+NOTHING = "Nothing has this code. Read it again from the screen."
+
+AnyRoom: TypeAlias = Room[Any]  # Any: a place of any kind
+AnyRooms: TypeAlias = Rooms[Any, Any]  # Any: rooms and places of any kind
 
 
-def _seat() -> tuple[Sitting, Seat] | None:
-    """The seat of the browser that asks."""
-    return classes().seat(str(session.get(guard.SEAT, "")))
+def _all_rooms() -> tuple[AnyRooms, ...]:
+    """Whatever can be joined."""
+    return (classes(),)
 
 
-def _sit(seat: Seat) -> AnyResponse:
+def _rooms_of(code: str) -> AnyRooms | None:
+    """The rooms among which one has a code."""
+    return next((one for one in _all_rooms() if one.find(code) is not None), None)
+
+
+def _find(code: str) -> AnyRoom | None:
+    rooms = _rooms_of(code)
+    return None if rooms is None else rooms.find(code)
+
+
+def _gives_again(code: str) -> AnyRooms | None:
+    """The rooms in which a code gives a place back."""
+    return next((one for one in _all_rooms() if one.is_again(code)), None)
+
+
+def _seat() -> tuple[AnyRoom, Place] | None:
+    """The place of the browser that asks."""
+    key = str(session.get(guard.SEAT, ""))
+    return next((found for one in _all_rooms() if (found := one.seat(key)) is not None), None)
+
+
+def _sit(seat: Place) -> AnyResponse:
     """Give this browser a seat, and nothing else."""
     session.clear()
     session[guard.SEAT] = seat.key
@@ -46,13 +73,13 @@ def index() -> AnyResponse | tuple[str, int]:
         return _code_asked("", 200)
     if (late := _too_many()) is not None:
         return late
-    if classes().is_again(said):
+    if _gives_again(said) is not None:
         return redirect(url_for("join.again", code=said), 303)
-    sitting = classes().find(said)
-    if sitting is None:
+    room = _find(said)
+    if room is None:
         _wrong_code()
-        return _code_asked(NO_CLASS, 404)
-    return redirect(url_for("join.name", code=sitting.code), 303)
+        return _code_asked(NOTHING, 404)
+    return redirect(url_for("join.name", code=room.code), 303)
 
 
 def _tries() -> tuple[Tries, str]:
@@ -90,13 +117,13 @@ def name(code: str) -> AnyResponse | tuple[str, int]:
 
 
 def _name_asked(code: str, problem: BadInput | None) -> tuple[str, int]:
-    sitting = classes().find(code)
-    if sitting is None:
+    room = _find(code)
+    if room is None:
         _wrong_code()
-        return _code_asked(NO_CLASS, 404)
+        return _code_asked(NOTHING, 404)
     return render_template(
         "classes/name.html",
-        sitting=sitting,
+        sitting=room,
         shown_code=shown_code,
         problem=problem,
         taken=problem if isinstance(problem, Taken) else None,
@@ -113,8 +140,11 @@ def take_seat(code: str) -> AnyResponse | tuple[str, int]:
         return redirect(url_for("join.paper"), 303)
     if (late := _too_many()) is not None:
         return late
+    rooms = _rooms_of(code)
+    if rooms is None:
+        return _name_asked(code, None)
     try:
-        return _sit(classes().join(code, request.form.get("name", ""), now()))
+        return _sit(rooms.join(code, request.form.get("name", ""), now()))
     except BadInput as error:
         return _name_asked(code, error)
 
@@ -124,7 +154,7 @@ def again(code: str) -> tuple[str, int]:
     """A page with one button by which this phone takes its seat again."""
     if (late := _too_many()) is not None:
         return late
-    there = classes().is_again(code)
+    there = _gives_again(code) is not None
     if not there:
         _wrong_code()
     return render_template("classes/again.html", code=code, there=there), 200 if there else 404
@@ -132,10 +162,11 @@ def again(code: str) -> tuple[str, int]:
 
 @blueprint.post("/again/<code>")
 def take_again(code: str) -> AnyResponse | tuple[str, int]:
-    """The seat of a phone that is lost, with the same paper."""
+    """The place of a phone that is lost, with the same paper."""
     if (late := _too_many()) is not None:
         return late
-    seat = classes().take(code)
+    rooms = _gives_again(code)
+    seat = None if rooms is None else rooms.take(code)
     if seat is None:
         _wrong_code()
         return render_template("classes/again.html", code=code, there=False), 404
@@ -148,7 +179,10 @@ def paper() -> str | tuple[str, int]:
     found = _seat()
     if found is None:
         return _no_seat()
-    return _paper(*found, {}, ())
+    room, seat = found
+    if isinstance(room, Sitting) and isinstance(seat, Seat):
+        return _paper(room, seat, {}, ())
+    return _no_seat()
 
 
 @blueprint.post("/paper")
@@ -157,7 +191,13 @@ def send() -> AnyResponse | str | tuple[str, int]:
     found = _seat()
     if found is None:
         return _no_seat()
-    sitting, seat = found
+    room, seat = found
+    if isinstance(room, Sitting) and isinstance(seat, Seat):
+        return _send_paper(room, seat)
+    return _no_seat()
+
+
+def _send_paper(sitting: Sitting, seat: Seat) -> AnyResponse | str | tuple[str, int]:
     try:
         answers = answers_of(request.form, seat.paper.count)
     except BadInput as error:
