@@ -11,7 +11,7 @@ import unicodedata
 from dataclasses import dataclass, field
 from datetime import datetime
 from threading import RLock
-from typing import ClassVar, Generic, TypeVar
+from typing import Any, ClassVar, Generic, TypeVar
 
 from prepkit.errors import BadInput
 
@@ -63,7 +63,7 @@ class Room(Generic[P]):
         return sum(seat.sent is not None for seat in self.seats)
 
 
-R = TypeVar("R", bound=Room)  # type: ignore[type-arg]
+R = TypeVar("R", bound=Room[Any])  # Any: a place of any kind
 
 
 class Rooms(Generic[R, P]):

@@ -175,7 +175,7 @@ def _read(said: dict[str, Any]) -> Any:  # Any: words as click hands them; a Tas
     """The tasting that the options say; what must be known of safety is asked for."""
     from prepkit.errors import BadInput, named
     from prepkit.numbers import whole
-    from prepkit.tasting.design import Tasting, proposed
+    from prepkit.tasting.design import Tasting, proposed, read_allergens
     from prepkit.units import parse_quantity
     from prepkit.workflows.documents import words
 
@@ -199,18 +199,8 @@ def _read(said: dict[str, Any]) -> Any:  # Any: words as click hands them; a Tas
         glasses=glasses, taste=taste, expected=expected, in_order=said["in_order"],
         glass_ml=float(parse_quantity(said["glass_volume"], ("ml",), "glass_volume")),
         abv_percent=float(parse_quantity(said["abv"], ("% vol",), "abv")),
-        allergens=_allergens(said["allergens"]), **numbers,
+        allergens=read_allergens(said["allergens"]), **numbers,
     )  # fmt: skip
-
-
-def _allergens(said: str) -> tuple[str, ...]:
-    """Words apart by commas; none for none; BadInput where nothing is said."""
-    from prepkit.errors import BadInput, named
-
-    found = tuple(" ".join(one.split()) for one in said.split(",") if one.strip())
-    if not found:
-        raise BadInput(f"name the allergens, or say {named('allergens', 'none')}.", "allergens")
-    return () if [one.lower() for one in found] == ["none"] else found
 
 
 def _json(said: object) -> str:

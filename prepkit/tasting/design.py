@@ -10,7 +10,10 @@ from typing import NamedTuple
 from prepkit import blocks, toml_text
 from prepkit.draws import below, generator, shuffled
 from prepkit.errors import BadInput, named
+from prepkit.model import Inputs, choice, count, flag, quantity, words
+from prepkit.pantry import Pantry
 from prepkit.science import ethanol, ranking, tasting
+from prepkit.units import Measured
 
 MOST_GLASSES = ranking.MOST_SAMPLES
 LARGEST_SEED = 999_999_999
@@ -286,3 +289,80 @@ def _held(one: Tasting) -> None:
             "weaker ones.",
             "glass",
         )
+
+
+EXAMPLE = (
+    'prepkit tasting --taste sour --glass "cordial 0.55 %" --glass "cordial 0.62 %" '
+    '--expected "cordial 0.62 %" --tasters 16 --glass-volume "15 ml" --abv "0 %" --allergens none'
+)
+
+
+class Plan(Inputs):
+    """What the form of a tasting asks: first of all what should differ."""
+
+    taste: str | None = words(
+        "taste that should differ",
+        "One word, such as sour, sweet, bitter; or liked, to ask which is liked better. Left "
+        "blank: it is not known what differs, and far more tasters are needed.",
+        "sour", default=None,
+    )  # fmt: skip
+    glass: tuple[str, ...] = words(
+        "drinks to compare",
+        "One row for each, by a name that only you read. In rising order where it is known.",
+        "cordial 0.55 %", many=True,
+    )  # fmt: skip
+    expected: str | None = words(
+        "drink that should have more of it",
+        "The name of one of the drinks. It makes the smallest test.",
+        "cordial 0.62 %", default=None,
+    )  # fmt: skip
+    in_order: bool = flag(
+        "the drinks stand in the order that is expected", "For three drinks or more: least first."
+    )
+    tasters: int = count(
+        "tasters", "How many people taste.", "12", default=12, low=1, high=ranking.MOST_TASTERS
+    )
+    glass_volume: Measured = quantity(
+        "ml", "volume in each glass", "It decides who may taste how much.", "15 ml",
+        low=1, high=200, because="what one person tastes",
+    )  # fmt: skip
+    abv: Measured = quantity(
+        "% vol", "strength of the strongest glass", "0 for none.", "0 % vol", low=0, high=100,
+        because="a share of the volume",
+    )  # fmt: skip
+    allergens: str = words(
+        "allergens of all glasses", "Such as milk, egg, nuts; or none. Every taster reads them "
+        "before the first glass.", "none",
+    )  # fmt: skip
+    test: str | None = choice(
+        tuple(TESTS), "test", "The one that needs fewest tasters, if you choose none.",
+        default=None,
+    )  # fmt: skip
+    title: str = words("title", "It stands on every sheet.", "Sour trial", default="Blind tasting")
+
+    def tasting(self, seed: int) -> Tasting:
+        """The tasting of these words, with its codes and orders by chance."""
+        taste = None if self.taste is None else self.taste.lower()
+        return Tasting(
+            title=self.title, glasses=self.glass, taste=taste, expected=self.expected,
+            test=self.test or proposed(len(self.glass), taste, self.expected is not None),
+            in_order=self.in_order, tasters=self.tasters, seed=seed,
+            glass_ml=float(self.glass_volume), abv_percent=float(self.abv),
+            allergens=read_allergens(self.allergens),
+        )  # fmt: skip
+
+    def after_reading(self, pantry: Pantry) -> None:
+        """Hook of the base: whatever makes no tasting is refused here already."""
+        if len(self.glass) < 2:
+            raise BadInput(
+                f"name the drinks to compare with {named('glass')}, once for each.", "glass"
+            )
+        self.tasting(1)
+
+
+def read_allergens(said: str) -> tuple[str, ...]:
+    """Words apart by commas; none for none. BadInput where nothing is said."""
+    found = tuple(" ".join(one.split()) for one in said.split(",") if one.strip())
+    if not found:
+        raise BadInput(f"name the allergens, or say {named('allergens', 'none')}.", "allergens")
+    return () if [one.lower() for one in found] == ["none"] else found

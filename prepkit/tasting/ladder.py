@@ -12,11 +12,12 @@ from typing import Any, NamedTuple
 from prepkit import registry
 from prepkit.errors import BadInput, named
 from prepkit.mixture import Mixture
-from prepkit.model import Answer
+from prepkit.model import Answer, Inputs, choice, quantity, words
+from prepkit.model import parts as some_parts
 from prepkit.pantry import Pantry, Part
 from prepkit.shared import targets
-from prepkit.tasting.design import most_glasses
-from prepkit.units import parse_quantity
+from prepkit.tasting.design import Tasting, most_glasses
+from prepkit.units import Measured, parse_quantity
 
 FEWEST, MOST = 3, 9
 STEPS_OF_SCALE = 25  # a weight is at least so many steps of the scale: 2 % of it at the most
@@ -349,12 +350,12 @@ def properties(one: Ladder) -> list[dict[str, Any]]:  # Any: numbers and words, 
 def read_with(said: Sequence[str]) -> dict[str, str]:
     """What is added for each kind of step, from "acidity: malic acid"; BadInput otherwise."""
     found: dict[str, str] = {}
-    for words in said:
-        kind, colon, added = (one.strip() for one in words.partition(":"))
+    for one in said:
+        kind, colon, added = (word.strip() for word in one.partition(":"))
         kind = kind.lower()
         if not colon or kind not in _KINDS or kind == "temperature" or not added:
             raise BadInput(
-                f'"{words[:60]}" says not what is added for which step; write '
+                f'"{one[:60]}" says not what is added for which step; write '
                 f"{named('with', 'acidity: malic acid')}.",
                 "with",
             )
@@ -372,3 +373,71 @@ def number(words: str, unit: str, field: str, low: float, high: float) -> float:
             f"{named(field)} is {value:g} {unit}; give {low:g} to {high:g} {unit}.", field
         )
     return value
+
+
+EXAMPLE = (
+    'prepkit ladder --part "1 l water" --part "150 g white sugar" '
+    '--step "acidity: 0.4 % to 0.8 %" --glasses 5 --volume "40 ml"'
+)
+TASTES = {
+    "acidity": "sour", "sugar": "sweet", "strength": "strong", "dilution": "watery",
+    "temperature": "warm",
+}  # fmt: skip
+
+
+class Wish(Inputs):
+    """What the form of a ladder asks."""
+
+    part: tuple[Part, ...] = some_parts(
+        "the drink", "Its parts as they stand before the steps. One for each.", "1 l water"
+    )
+    step: tuple[str, ...] = words(
+        "steps",
+        "One thing or two: acidity, sugar, strength, dilution or temperature, from the lower level "
+        "to the higher.",
+        "acidity: 0.4 % to 0.8 %", many=True,
+    )  # fmt: skip
+    glasses: str = words("glasses", "A count from 3 to 9; for two steps one for each.", "5")
+    volume: Measured = quantity(
+        "ml", "volume of each glass", "What one person tastes.", "40 ml", low=5, high=500,
+        because="one glass",
+    )  # fmt: skip
+    scale: Measured = quantity(
+        "g", "step of the scale", "The smallest step that it shows.", "0.1 g", default=0.1,
+        low=0.0001, high=10, because="a scale of a kitchen",
+    )  # fmt: skip
+    with_: tuple[str, ...] = words(
+        "what is added", "For a step; else citric acid, white sugar, water. A strength needs its "
+        "spirit.", "acidity: malic acid", default=(), many=True,
+    )  # fmt: skip
+    even: str = choice(("ratio", "difference"), "even in", "Taste follows ratios.", default="ratio")
+
+    def ladder(self, said: Sequence[str], pantry: Pantry) -> Ladder:
+        """The ladder of these words; `said` are the parts as they were typed. Raises BadInput."""
+        added = read_with(vars(self)["with"])
+        steps = [Step.read(one, added) for one in self.step]
+        unused = sorted(added.keys() - {step.kind for step in steps})
+        if unused:
+            raise BadInput(f"no step is of the {unused[0]}; leave its addition out.", "with")
+        return ladder(
+            said, steps, counts_of(self.glasses, len(steps)), even=self.even,
+            volume_ml=float(self.volume), scale_g=float(self.scale), pantry=pantry,
+        )  # fmt: skip
+
+
+def tasting_of(found: Ladder, tasters: int, seed: int = 1) -> Tasting:
+    """The ranking that judges a ladder, in its order; BadInput for a grid of two."""
+    if len(found.steps) > 1:
+        raise BadInput("a grid has no single order to rank; write a ladder of one step.", "out")
+    return Tasting(
+        title="Blind tasting",
+        test="ranking",
+        glasses=tuple(glass.name.partition(": ")[2] for glass in found.glasses),
+        taste=TASTES[found.steps[0].kind],
+        in_order=True,
+        tasters=tasters,
+        seed=seed,
+        glass_ml=found.volume_ml,
+        abv_percent=found.abv_percent,
+        allergens=found.allergens,
+    )

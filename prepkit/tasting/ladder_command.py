@@ -2,16 +2,10 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 import click
 
 from prepkit.console import Command, house_option
 from prepkit.workflows.documents import OUT
-
-if TYPE_CHECKING:
-    from prepkit.tasting.design import Tasting
-    from prepkit.tasting.ladder import Ladder
 
 
 @click.command(
@@ -59,9 +53,10 @@ def command(
     """Work out the ladder, print it; write the tasting that judges it where that is asked for."""
     from prepkit import house_place
     from prepkit.errors import BadInput, named
+    from prepkit.numbers import whole
     from prepkit.stdout import put_text
     from prepkit.tasting import file, ladder_show
-    from prepkit.tasting.ladder import Step, counts_of, ladder, number, read_with
+    from prepkit.tasting.ladder import Step, counts_of, ladder, number, read_with, tasting_of
     from prepkit.workflows.out import put
 
     for said, key, sample in (
@@ -87,7 +82,10 @@ def command(
         pantry=house_place.pantry(house),
     )
     if out is not None:
-        put(file.written(_tasting(found, tasters)), out, force, exact=True)
+        count = whole(tasters, 1, 1000)
+        if count is None:
+            raise BadInput(f'{named("tasters")} is "{tasters}"; give a whole number.', "tasters")
+        put(file.written(tasting_of(found, count)), out, force, exact=True)
     if as_json:
         import json
 
@@ -98,34 +96,3 @@ def command(
 
 
 command.params += [house_option("Folder of the house file, whose own ingredients are known."), *OUT]
-
-
-def _tasting(found: Ladder, tasters: str) -> Tasting:
-    """The ranking that judges this ladder, in its order; BadInput for a grid of two."""
-    from prepkit.errors import BadInput, named
-    from prepkit.numbers import whole
-    from prepkit.tasting.design import Tasting
-
-    if len(found.steps) > 1:
-        raise BadInput("a grid has no single order to rank; write a ladder of one step.", "out")
-    count = whole(tasters, 1, 1000)
-    if count is None:
-        raise BadInput(f'{named("tasters")} is "{tasters}"; give a whole number.', "tasters")
-    kind = found.steps[0].kind
-    return Tasting(
-        title="Blind tasting",
-        test="ranking",
-        glasses=tuple(glass.name.partition(": ")[2] for glass in found.glasses),
-        taste=TASTES[kind],
-        in_order=True,
-        tasters=count,
-        glass_ml=found.volume_ml,
-        abv_percent=found.abv_percent,
-        allergens=found.allergens,
-    )
-
-
-TASTES = {
-    "acidity": "sour", "sugar": "sweet", "strength": "strong", "dilution": "watery",
-    "temperature": "warm",
-}  # fmt: skip
