@@ -14,7 +14,7 @@ from prepkit.stock.holding import Holding, oldest_first
 from prepkit.stock.ledger import Ledger
 from prepkit.stock.words import amount_words
 from prepkit.units import parse_quantity
-from prepkit.workflows.stock_text import day_words, past, reading_words
+from prepkit.workflows.stock_text import day_words, gas_words, past, reading_words
 
 _LOOK_BACK = 1000  # events that are looked through for what no longer stands
 _MOST = 10 * MOST_MG / 1000  # g or ml, above what any batch has
@@ -61,6 +61,7 @@ class Row:
             " ".join(filter(None, ("bottle", cell.bottle, self.held.container)))
             if cell.bottle
             else "",
+            gas_words(self.held),
             f"made {day_words(batch.made_on)}" if batch.made_on else "",
             use_by and f"use by {use_by}",
             reading_words(batch.reading),

@@ -2,7 +2,7 @@
 
 Nothing is taken from the ledger here. What could hide a stop is not taken either: an item that must
 not be made, a check that it fails, what is made from such an item, and what goes into a vessel
-under gas are planned as if there were none of it.
+under gas are planned as if there were none of it. So is a bottle that was filled under gas.
 """
 
 from __future__ import annotations
@@ -18,6 +18,7 @@ from prepkit.plan.made import Planned
 from prepkit.plan.prepare import Prepared
 from prepkit.plan.scaling import Shelf
 from prepkit.sheet import ShelfBatch, ShelfOut, ShelfRow, ShelfSheet
+from prepkit.stock.bottles import Container
 from prepkit.stock.events import ON_THE_WAY, Event
 from prepkit.stock.holding import Holding, oldest_first, shares
 from prepkit.stock.ledger import Ledger
@@ -38,14 +39,14 @@ class Stock(NamedTuple):
 
 def read_stock(ledger: Ledger, prepared: Prepared, site: str, on: date) -> Stock:
     """The stock of a site that a recipe can use on a day, and what it cannot use, and why."""
-    hidden = _not_taken(prepared)
+    hidden, kinds = _not_taken(prepared), prepared.recipe.house.stock.containers
     found: dict[str, list[Holding]] = {}
     out: list[ShelfOut] = []
     for one in oldest_first(ledger.stock_at(site=site)):
         name = one.cell.item
         if name not in prepared.products and name not in prepared.pantry:
             continue
-        why = _why_not(one, on) or hidden.get(name)
+        why = _why_not(one, on, kinds) or hidden.get(name)
         if why:
             out.append({**_batch(one, one.mg), "name": name, "why": why})
         else:
@@ -162,15 +163,25 @@ def _par_kg(prepared: Prepared, item: str, level: Measured) -> float:
 # what is not taken off
 
 
-def _why_not(one: Holding, on: date) -> str:
+def _why_not(one: Holding, on: date, kinds: Mapping[str, Container]) -> str:
     if one.cell.place == ON_THE_WAY:
         return "it is still on the way"
+    if one.charged:
+        return "its bottle is under gas, and a plan would take it as still"
+    if one.charged is None and not _never_charged(one, kinds):
+        return "nobody told whether its bottle is under gas; tell it with stock measure"
     if one.keeps_on(on):
         return ""
     use_by = one.batch.use_by
     return f"its last day was {use_by.isoformat()}" if isinstance(use_by, date) else (
         "its use by is not known"
     )  # fmt: skip
+
+
+def _never_charged(one: Holding, kinds: Mapping[str, Container]) -> bool:
+    """Whether a bottle of which nobody told can be under no gas: its maker allows no pressure."""
+    kind = kinds.get(one.container or "")
+    return kind is not None and kind.rated_bar is None
 
 
 def _not_taken(prepared: Prepared) -> dict[str, str]:

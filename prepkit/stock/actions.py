@@ -63,14 +63,21 @@ class Where(NamedTuple):
         return f"{item}{batch}{bottle}{place} at {self.site}"
 
 
-def add(ledger: Ledger, event: Event, fills: Iterable[tuple[str, int]] = ()) -> Event:
+def add(
+    ledger: Ledger,
+    event: Event,
+    fills: Iterable[tuple[str, int]] = (),
+    *,
+    charged: bool | None = None,
+) -> Event:
     """Append what was made or bought as a batch of its own, and fill bottles (container, mg) of it.
 
+    `charged` says whether the bottles are under gas; None is not told.
     A batch of that name is there already: -2, -3 is put after its name.
     """
     with writing(ledger.engine):
         stands = ledger.put(replace(event, batch=free_batch(ledger, event.item, event.batch)))
-        for one in _into_bottles(ledger, stands.cell, list(fills), stands.who):
+        for one in _into_bottles(ledger, stands.cell, list(fills), stands.who, charged):
             ledger.put(one)
         return stands
 
@@ -352,9 +359,11 @@ def fill_bottles(
     fills: Iterable[tuple[str, int]],
     *,
     who: str = "",
+    charged: bool | None = None,
 ) -> tuple[Event, ...]:
     """Fill bottles (container, mg) from what stands loose of a batch; they are numbered on from it.
 
+    `charged` says whether they are under gas; None is not told.
     Raises BadInput where a bottle is larger than what is left of the batch.
     """
     cell = holding.cell
@@ -364,11 +373,11 @@ def fill_bottles(
     if not 0 < len(wanted) <= MOST_BOTTLES:
         raise BadInput(f"{len(wanted)} bottles; fill 1 to {MOST_BOTTLES} at once.", "bottle")
     with writing(ledger.engine):
-        return tuple(ledger.put(one) for one in _into_bottles(ledger, cell, wanted, who))
+        return tuple(ledger.put(one) for one in _into_bottles(ledger, cell, wanted, who, charged))
 
 
 def _into_bottles(
-    ledger: Ledger, cell: Cell, wanted: list[tuple[str, int]], who: str
+    ledger: Ledger, cell: Cell, wanted: list[tuple[str, int]], who: str, charged: bool | None
 ) -> list[Event]:
     """The events that fill bottles from what is loose, numbered on from those of the batch."""
     known = ledger.batch(cell.item, cell.batch).containers
@@ -376,7 +385,7 @@ def _into_bottles(
     return [
         Event(
             **cell._asdict(), kind="moved", change_mg=-mg, to_site=cell.site, to_place=cell.place,
-            to_bottle=str(number), container=container, who=who,
+            to_bottle=str(number), container=container, who=who, charged=charged,
         )
         for number, (container, mg) in enumerate(wanted, first)
     ]  # fmt: skip

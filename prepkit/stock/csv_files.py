@@ -6,12 +6,21 @@ import csv
 import io
 import json
 import re
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 
 from prepkit.errors import BadInput, PrepkitError
 from prepkit.near import nearest
 from prepkit.stock.engine import writing
-from prepkit.stock.events import COLUMNS, Event, date_of, time_of, use_by_of
+from prepkit.stock.events import (
+    COLUMNS,
+    GAS_WORDS,
+    LATER_COLUMNS,
+    Event,
+    charged_of,
+    date_of,
+    time_of,
+    use_by_of,
+)
 from prepkit.stock.ledger import Ledger
 
 MOST_BYTES = 1 << 31
@@ -55,7 +64,7 @@ def events_of(text: str, file: str) -> list[Event]:
     twice = next((one for one in header if header.count(one) > 1), None)
     if twice is not None:
         raise BadInput(f'{file}: the column "{twice}" is there twice; it must be there once.')
-    lacking = [one for one in COLUMNS if one not in header]
+    lacking = [one for one in COLUMNS if one not in header and one not in LATER_COLUMNS]
     if lacking:
         raise BadInput(f"{file}: the columns {', '.join(lacking)} are missing.")
     found = []
@@ -101,6 +110,14 @@ def _open(words: str) -> str:
     return words[1:] if words.startswith("'") else words
 
 
+_TIMES: tuple[tuple[str, Callable[[str], object], str], ...] = (
+    ("at", time_of, "2026-03-01T18:00:00+00:00"),
+    ("noted", time_of, "2026-03-01T18:00:00+00:00"),
+    ("made_on", date_of, "2026-03-01"),
+    ("use_by", use_by_of, "2026-03-01 or none"),
+)
+
+
 def _event(said: dict[str, str]) -> Event:
     """The event of one row of words."""
     values: dict[str, object] = dict(said)
@@ -110,11 +127,11 @@ def _event(said: dict[str, str]) -> Event:
         values[key] = said[key] or None
     if said["to_site"]:
         values["to_place"], values["to_bottle"] = said["to_place"], said["to_bottle"]
-    try:
-        values["at"], values["noted"] = time_of(said["at"]), time_of(said["noted"])
-        values["made_on"], values["use_by"] = date_of(said["made_on"]), use_by_of(said["use_by"])
-    except ValueError as error:
-        raise BadInput(f"a day or time cannot be read: {error}.") from error
+    for key, read, example in _TIMES:
+        try:
+            values[key] = read(said[key])
+        except ValueError as error:
+            raise BadInput(f'{key} is "{said[key][:60]}"; write it as {example}.') from error
     try:
         data = json.loads(said["data"] or "{}")
     except (ValueError, RecursionError) as error:
@@ -122,6 +139,10 @@ def _event(said: dict[str, str]) -> Event:
     if not isinstance(data, dict):
         raise BadInput(f'data is "{said["data"][:60]}"; it must be a JSON object.')
     values["data"] = data
+    told = said.get("charged") or None
+    if told is not None and told not in GAS_WORDS.values():
+        raise BadInput(f'charged is "{told[:60]}"; write yes or no, or leave it empty.')
+    values["charged"] = charged_of(told)
     if values["change_mg"] is None:
         raise BadInput("change_mg is empty; write whole milligrams.")
     return Event(**values)  # type: ignore[arg-type] # each is judged by the event itself

@@ -53,7 +53,8 @@ class Event:
     `change_mg` is what it changes at its site and place: more than 0 where something comes in. A
     `moved`, `sent` or `received` event takes it from there and puts it at `to_...`. `data` holds
     what was measured (figures by name, with the unit in the name: `yield_g`, `brix`, `ph`), for a
-    `counted` event `counted_mg`. `corrects` is the mark of the event that it takes back.
+    `counted` event `counted_mg`. `corrects` is the mark of the event that it takes back. `charged`
+    says of a bottle whether it is under gas; None is not told.
 
     Raises BadInput for an unknown kind, a wrong sign, a date in the future, an empty name.
     """
@@ -78,6 +79,7 @@ class Event:
     note: str = ""
     corrects: str | None = None
     data: Mapping[str, object] = field(default_factory=dict)
+    charged: bool | None = None
     mark: str = field(default_factory=lambda: uuid.uuid4().hex)
     id: int = 0  # its number in the ledger; 0 until it is there
     noted: datetime = field(default_factory=now)
@@ -117,14 +119,17 @@ class Event:
             self.to_bottle, self.container, self.density_g_m3, _day(self.made_on),
             _day(self.use_by), self.reason, self.who, self.note, self.corrects,
             json.dumps(dict(self.data), sort_keys=True, ensure_ascii=False, allow_nan=False),
+            None if self.charged is None else GAS_WORDS[self.charged],
         )  # fmt: skip
 
 
 COLUMNS = (
     "mark", "kind", "at", "noted", "site", "place", "item", "batch", "bottle", "change_mg",
     "to_site", "to_place", "to_bottle", "container", "density_g_m3", "made_on", "use_by",
-    "reason", "who", "note", "corrects", "data",
+    "reason", "who", "note", "corrects", "data", "charged",
 )  # fmt: skip
+LATER_COLUMNS = ("charged",)  # that no CSV of an earlier release has; left out, nothing was told
+GAS_WORDS = {True: "yes", False: "no"}  # of `charged` in a row
 ALL_COLUMNS = ", ".join(("id", *COLUMNS))
 _SLOTS = tuple(one.name for one in fields(Event))
 
@@ -135,6 +140,7 @@ def of_row(row: Row) -> Event:
     said["at"], said["noted"] = time_of(said["at"]), time_of(said["noted"])
     said["made_on"], said["use_by"] = date_of(said["made_on"]), use_by_of(said["use_by"])
     said["data"] = MappingProxyType(json.loads(said["data"]))
+    said["charged"] = charged_of(said["charged"])
     event = object.__new__(Event)
     for name in _SLOTS:
         object.__setattr__(event, name, said[name])
@@ -154,6 +160,11 @@ def date_of(words: str | None) -> date | None:
 def use_by_of(words: str | None) -> date | str | None:
     """The use-by of a row: a date, NO_DATE, or None."""
     return words if words == NO_DATE else date_of(words)
+
+
+def charged_of(words: str | None) -> bool | None:
+    """Whether a row says that a bottle is under gas; None where it does not say."""
+    return None if words is None else words == GAS_WORDS[True]
 
 
 def _time(at: datetime) -> str:
@@ -233,6 +244,13 @@ def _amount(event: Event) -> None:
 
 
 def _figures(event: Event) -> None:
+    if event.charged is not None:
+        if not isinstance(event.charged, bool):
+            raise BadInput(f'charged is "{event.charged}"; write yes or no.', "charged")
+        if event.charged and not (event.bottle or event.to_bottle):
+            raise BadInput(
+                f"{event.item} is under gas in no container; say in which bottle or keg.", "charged"
+            )
     try:
         json.dumps(dict(event.data), allow_nan=False)
     except (TypeError, ValueError, RecursionError) as error:
@@ -245,7 +263,11 @@ def _dates(event: Event) -> None:
     for name in ("at", "noted"):
         moment = getattr(event, name)
         if not isinstance(moment, datetime) or moment.tzinfo is None:
-            raise BadInput(f"{name} is {moment!r}; write a time with its zone.", name)
+            raise BadInput(
+                f'{name} is "{moment}"; write a time with its zone, such as '
+                f"2026-03-01T18:00:00+00:00.",
+                name,
+            )
         if moment.year not in _YEARS:
             raise BadInput(
                 f"{moment:%Y-%m-%d} is out of range; write a year from {_YEARS[0]} on.",

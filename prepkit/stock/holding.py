@@ -18,6 +18,7 @@ class Batch(NamedTuple):
     density_g_m3: int | None = None
     reading: Mapping[str, object] = {}
     containers: Mapping[str, str] = {}  # by bottle
+    charged: Mapping[str, bool] = {}  # whether it is under gas, by bottle, where that was told
 
     @classmethod
     def of(cls, events: Iterable[Event]) -> Batch:
@@ -38,10 +39,11 @@ class Batch(NamedTuple):
                 one.density_g_m3 or found.density_g_m3,
                 {**found.reading, **one.data} if one.kind == "measured" else found.reading,
                 {**found.containers, bottle: one.container} if one.container else found.containers,
+                found.charged if one.charged is None else {**found.charged, bottle: one.charged},
             )
         return found
 
-    def row(self) -> tuple[str | None, str | None, int | None, str, str]:
+    def row(self) -> tuple[str | None, str | None, int | None, str, str, str]:
         """Its row in the ledger, without item and batch."""
         use_by = self.use_by.isoformat() if isinstance(self.use_by, date) else self.use_by
         return (
@@ -50,6 +52,7 @@ class Batch(NamedTuple):
             self.density_g_m3,
             json.dumps(dict(self.reading), sort_keys=True, ensure_ascii=False),
             json.dumps(dict(self.containers), sort_keys=True, ensure_ascii=False),
+            json.dumps(dict(self.charged), sort_keys=True, ensure_ascii=False),
         )
 
 
@@ -94,6 +97,11 @@ class Holding(NamedTuple):
     def container(self) -> str | None:
         """The container that its bottle is."""
         return self.batch.containers.get(self.cell.bottle)
+
+    @property
+    def charged(self) -> bool | None:
+        """Whether its bottle is under gas; None where nobody told. What stands loose is not."""
+        return self.batch.charged.get(self.cell.bottle, None if self.cell.bottle else False)
 
     def keeps_on(self, day: date) -> bool:
         """Whether it may be used on a day; not where its date has passed or was never told."""

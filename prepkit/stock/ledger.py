@@ -20,7 +20,16 @@ from typing import NamedTuple, NoReturn
 from prepkit.errors import BadInput, FileProblem, PrepkitError
 from prepkit.stock import steps
 from prepkit.stock.engine import Damaged, Engine, Value, connect, writing
-from prepkit.stock.events import ALL_COLUMNS, COLUMNS, Cell, Event, date_of, of_row, use_by_of
+from prepkit.stock.events import (
+    ALL_COLUMNS,
+    COLUMNS,
+    LATER_COLUMNS,
+    Cell,
+    Event,
+    date_of,
+    of_row,
+    use_by_of,
+)
 from prepkit.stock.holding import Batch, Holding, stands
 from prepkit.stock.words import two_amounts
 
@@ -32,12 +41,13 @@ _INSERT = (
 _AT_CELL = " WHERE item = ? AND site = ? AND place = ? AND batch = ? AND bottle = ?"
 READ_THROUGH_BYTES = 1 << 26  # 64 MB: some years of one bar, read in a part of a second
 _LAST = 1000
-_FACTS = ("made_on", "use_by", "density_g_m3", "container")
+_FACTS = ("made_on", "use_by", "density_g_m3", "container", "charged")
 # what an event that was taken back twice stands for is followed in Python, see Batch.of
 _HELD = (
     "-- each part of the stock, with its batch\n"
     "SELECT stock.site, stock.place, stock.item, stock.batch, stock.bottle, stock.mg,"
-    " batch.made_on, batch.use_by, batch.density_g_m3, batch.reading, batch.containers"
+    " batch.made_on, batch.use_by, batch.density_g_m3, batch.reading, batch.containers,"
+    " batch.charged"
     " FROM stock LEFT JOIN batch ON batch.item = stock.item AND batch.batch = stock.batch"
 )
 # every event with a change at its own cell, and at the one it went to
@@ -209,8 +219,9 @@ class Ledger:
         said = Batch.of(map(of_row, rows)).row()
         self.engine.run("DELETE FROM batch WHERE item = ? AND batch = ?", key)
         self.engine.run(
-            "INSERT INTO batch (item, batch, made_on, use_by, density_g_m3, reading, containers)"
-            " VALUES (?, ?, ?, ?, ?, ?, ?)",
+            "INSERT INTO batch"
+            " (item, batch, made_on, use_by, density_g_m3, reading, containers, charged)"
+            " VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
             (*key, *said),
         )
 
@@ -312,7 +323,7 @@ class Ledger:
     def batch(self, item: str, batch: str) -> Batch:
         """What is known of a batch; empty where it is not in the ledger."""
         rows = self.engine.run(
-            "SELECT made_on, use_by, density_g_m3, reading, containers FROM batch"
+            "SELECT made_on, use_by, density_g_m3, reading, containers, charged FROM batch"
             " WHERE item = ? AND batch = ?",
             (item, batch),
         )
@@ -360,7 +371,12 @@ def correction(event: Event, *, who: str = "", note: str = "") -> Event:
 def readable_events(engine: Engine) -> Iterator[Event]:
     """The events of a damaged ledger, from the first on, as far as they can be read."""
     try:
-        for row in engine.rows(f"SELECT {ALL_COLUMNS} FROM event ORDER BY id"):
+        known = {row[1] for row in engine.run("PRAGMA table_info(event)")}
+        columns = ", ".join(
+            one if one in known or one not in LATER_COLUMNS else f"NULL AS {one}"
+            for one in ("id", *COLUMNS)
+        )
+        for row in engine.rows(f"SELECT {columns} FROM event ORDER BY id"):
             yield of_row(row)
     except (PrepkitError, ValueError, TypeError):
         return
@@ -398,7 +414,7 @@ def _whole(engine: Engine) -> None:
             said += [f"row {row[1]} of {row[0]} points nowhere" for row in odd]
         else:
             if steps.version(engine):
-                engine.run(f"SELECT {ALL_COLUMNS} FROM event ORDER BY id DESC LIMIT {_LAST}")
+                engine.run(f"SELECT * FROM event ORDER BY id DESC LIMIT {_LAST}")
                 for table in ("step", "stock", "batch"):
                     engine.run(f"SELECT COUNT(*) FROM {table} NOT INDEXED")
             said = ["ok"]
@@ -435,7 +451,9 @@ def _moment(at: datetime) -> str:
     return at.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%S+00:00")
 
 
-def _batch(row: tuple[str | None, str | None, int | None, str | None, str | None]) -> Batch:
+def _batch(
+    row: tuple[str | None, str | None, int | None, str | None, str | None, str | None],
+) -> Batch:
     made_on: date | None = date_of(row[0])
     return Batch(
         made_on,
@@ -443,4 +461,5 @@ def _batch(row: tuple[str | None, str | None, int | None, str | None, str | None
         row[2],
         json.loads(row[3] or "{}"),
         json.loads(row[4] or "{}"),
+        json.loads(row[5] or "{}"),
     )

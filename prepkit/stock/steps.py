@@ -62,6 +62,11 @@ STEPS: tuple[tuple[str, ...], ...] = (
         " containers TEXT NOT NULL,"
         " PRIMARY KEY (item, batch))",
     ),
+    (  # an earlier prepkit does not know which bottle is under gas, and leaves the ledger alone
+        "-- whether a bottle is under gas\n"
+        "ALTER TABLE event ADD COLUMN charged TEXT CHECK (charged IN ('yes', 'no'))",
+        "ALTER TABLE batch ADD COLUMN charged TEXT NOT NULL DEFAULT '{}'",
+    ),
 )
 # in a file nothing but its own rights keeps another program from editing an event
 FILE_ONLY: dict[int, tuple[str, ...]] = {

@@ -14,12 +14,15 @@ from prepkit.stock.ledger import SUMS, Ledger, cell_words
 from prepkit.stock.words import amount_words
 
 MOST_TOLD = 20
-_BATCHES = "SELECT item, batch, made_on, use_by, density_g_m3, reading, containers FROM batch"
+_BATCHES = (
+    "SELECT item, batch, made_on, use_by, density_g_m3, reading, containers, charged FROM batch"
+)
 _STOCK = "SELECT site, place, item, batch, bottle, mg FROM stock"
 _TELLING = (
     "-- events that tell a fact of a batch\n"
     f"SELECT {ALL_COLUMNS} FROM event WHERE made_on IS NOT NULL OR use_by IS NOT NULL"
-    " OR density_g_m3 IS NOT NULL OR container IS NOT NULL OR kind IN ('measured', 'corrected')"
+    " OR density_g_m3 IS NOT NULL OR container IS NOT NULL OR charged IS NOT NULL"
+    " OR kind IN ('measured', 'corrected')"
     " ORDER BY item, batch, id"
 )
 _MISSING = "SELECT MAX(id) - COUNT(id) FROM event"  # numbers are given without a gap
@@ -53,7 +56,7 @@ def verify(ledger: Ledger) -> Verified:
     told, known = _told(ledger), {(row[0], row[1]): row[2:] for row in run(_BATCHES)}
     for key, row in known.items():
         if tuple(row) != told.get(key, Batch()).row():
-            wrong.append(f'{key[0]} "{key[1]}": its dates, density or reading differ.')
+            wrong.append(f'{key[0]} "{key[1]}": its dates, density, reading or bottles differ.')
     of_events = {(row[0], row[1]) for row in run("SELECT DISTINCT item, batch FROM event")}
     wrong += [f'{item} "{batch}" is missing.' for item, batch in sorted(of_events - known.keys())]
     return Verified(count, len(sums), tuple(wrong))
@@ -72,8 +75,8 @@ def rebuild(ledger: Ledger) -> None:
         for item, batch in run("SELECT DISTINCT item, batch FROM event"):
             run(
                 "INSERT INTO batch"
-                " (item, batch, made_on, use_by, density_g_m3, reading, containers)"
-                " VALUES (?, ?, ?, ?, ?, ?, ?)",
+                " (item, batch, made_on, use_by, density_g_m3, reading, containers, charged)"
+                " VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
                 (item, batch, *told.get((item, batch), Batch()).row()),
             )
 

@@ -12,7 +12,13 @@ from prepkit.stock.bottles import container_of, divide
 
 
 def of_each(
-    labels: Sequence[Label | NoLabel], into: str, house: HouseStock, frozen: bool, first: int
+    labels: Sequence[Label | NoLabel],
+    into: str,
+    house: HouseStock,
+    first: int,
+    *,
+    frozen: bool = False,
+    charged: bool = False,
 ) -> list[Label | NoLabel]:
     """The labels of each batch divided over containers; what must not be made keeps its one.
 
@@ -27,6 +33,8 @@ def of_each(
             continue
         if label.ml is None:
             raise BadInput(f"{label.name} has no volume, so it cannot be divided.", "into")
+        if charged and not label.charged:
+            label = replace(label, charged="filled under gas")
         fills = divide(label.ml, kinds, frozen=frozen, charged=bool(label.charged)).fills
         last = first + len(fills) - 1
         for number, one in enumerate(fills, first):

@@ -82,6 +82,7 @@ _MORE: tuple[click.Parameter, ...] = (
         "--into", "NAMES", "Containers of the house it is filled into: a label for each, numbered."
     ),
     click.Option(["--frozen"], is_flag=True, help="It is frozen in them: room is left for ice."),
+    click.Option(["--charged"], is_flag=True, help="It is carbonated or under gas in them."),
     _worded("--first", "N", "Number of the first of them [1]."),
     click.Option(["--json", "as_json"], is_flag=True, help="Print the labels as JSON."),
     paper_option(),
@@ -241,13 +242,17 @@ def _divided(
 ) -> Sequence[Label | NoLabel]:
     """A label for each container that is filled, where containers are named."""
     if not said.get("into"):
-        if said.get("frozen") or said.get("first"):
-            raise BadInput(f"{named('frozen')} and {named('first')} go with {named('into')}.")
+        if said.get("frozen") or said.get("charged") or said.get("first"):
+            raise BadInput(
+                f"{named('frozen')}, {named('charged')} and {named('first')} go with "
+                f"{named('into')}."
+            )
         return labels
     from prepkit.workflows.label_bottles import of_each
 
     first = _count(said["first"], "first", 100_000) if said.get("first") else 1
-    return of_each(labels, said["into"], house, bool(said.get("frozen")), first)
+    how = {key: bool(said.get(key)) for key in ("frozen", "charged")}
+    return of_each(labels, said["into"], house, first, **how)
 
 
 def _of_calculator(name: str, said: Json) -> None:
@@ -261,7 +266,7 @@ def _of_calculator(name: str, said: Json) -> None:
     inputs = validate(name, of_calculator(name, said), house_place.pantry(said.get("house")))
     label = of_answer(title, inputs, answer(name, inputs), made, oldest, law, _opened(said))
     labels: Sequence[Label | NoLabel] = [label]
-    if said.get("into") or said.get("frozen") or said.get("first"):
+    if any(said.get(key) for key in ("into", "frozen", "charged", "first")):
         from prepkit.plan.house import house_in
 
         labels = _divided(labels, said, house_in(house_place.folder(said.get("house"))).stock)

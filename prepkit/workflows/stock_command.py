@@ -187,7 +187,9 @@ def fill(**said: Chosen) -> None:
 
 @_told("measure", "Tell what was read of a batch, its density, or its last day.")
 @click.argument("words", metavar="ITEM")
-@_options(_BATCH, _USE_BY, _DENSITY, _AT, _WHO, _NOTE)
+@_options(_BATCH, _BOTTLE, _USE_BY, _DENSITY, _AT, _WHO, _NOTE)
+@click.option("--charged", is_flag=True, help="The bottle is carbonated or under gas.")
+@click.option("--still", is_flag=True, help="The bottle is under no gas.")
 @click.option("--brix", metavar="READING", help="Refractometer reading, such as 61.5 Bx.")
 @click.option("--abv", metavar="READING", help="Strength, such as 17 % vol.")
 @click.option("--acidity", metavar="READING", help="By titration, as citric acid: 0.9 % w/w.")

@@ -42,6 +42,7 @@ class Said(NamedTuple):
     into: str | None = None
     frozen: bool = False
     charged: bool = False
+    still: bool = False
     pour: str | None = None
     to: str | None = None
     to_site: str | None = None

@@ -39,7 +39,8 @@ def measure(said: Said) -> str:
             if not 0 <= value <= _MOST_READING[name]:
                 raise BadInput(f"{name} is {value:g}; it must be from 0 to {_MOST_READING[name]}.")
         last = use_by(said.use_by, known.made_on or when.astimezone().date())
-        if not data and last is None and said.density is None:
+        bottle = _bottle(said, at, ledger, item, batch)
+        if not data and last is None and said.density is None and not bottle:
             raise BadInput(
                 f"what was measured? Add {named('brix', '61.5 Bx')}, "
                 f"{named('density', '1.2 g/ml')} or {named('use_by', '5 d')}.",
@@ -56,9 +57,35 @@ def measure(said: Said) -> str:
                 kind="measured", item=item, batch=batch, site=at.site, at=when, data=data,
                 use_by=last, who=said.who or "", note=said.note or "",
                 density_g_m3=None if said.density is None else density_words(said.density),
+                bottle=bottle, charged=said.charged if bottle else None,
             )
         )  # fmt: skip
-    return f'measured: {item} "{batch}" (event {done.id})\n'
+    gas = "" if not bottle else f" bottle {bottle} {'under gas' if said.charged else 'still'}"
+    return f'measured: {item} "{batch}"{gas} (event {done.id})\n'
+
+
+def _bottle(said: Said, at: Desk, ledger: Ledger, item: str, batch: str) -> str:
+    """The bottle that is said to be under gas or still; "" where neither is said."""
+    if not said.charged and not said.still:
+        if said.bottle is not None:
+            raise BadInput(
+                f"is bottle {said.bottle} under gas? Add {named('charged')} or {named('still')}.",
+                "charged",
+            )
+        return ""
+    if said.charged and said.still:
+        raise BadInput(
+            f"{named('charged')} does not go with {named('still')}; give one of them.", "charged"
+        )
+    stand = [
+        one.cell.bottle
+        for one in ledger.stock_at(site=at.site, item=item)
+        if one.cell.batch == batch and one.cell.bottle
+    ]
+    if said.bottle in stand:
+        return said.bottle
+    names = ", ".join(stand[:8]) or "none stands here"
+    raise BadInput(f'which bottle of {item} "{batch}"? Add {named("bottle")}: {names}.', "bottle")
 
 
 def _ph(words: str) -> float:

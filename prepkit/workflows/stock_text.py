@@ -45,7 +45,7 @@ def table(
             one.cell.item,
             one.cell.batch,
             one.cell.place,
-            " ".join(filter(None, (one.cell.bottle, one.container or ""))),
+            " ".join(filter(None, (one.cell.bottle, one.container or "", gas_words(one)))),
             amount_words(one.mg, one.batch.density_g_m3),
             day_words(one.batch.made_on),
             f"{day_words(one.batch.use_by)}{' past' if past(one, today) else ''}",
@@ -76,6 +76,7 @@ def as_json(found: Iterable[Holding], site: str, today: date) -> dict[str, objec
             {
                 **one.cell._asdict(),
                 "container": one.container,
+                "charged": one.charged,
                 "g": one.mg / 1000,
                 "ml": one.ml,
                 "made_on": day_words(one.batch.made_on) or None,
@@ -149,6 +150,11 @@ def reading_words(data: Mapping[str, object]) -> str:
         if name not in NOT_READ
     )  # fmt: skip
     return one_line(", ".join(told))
+
+
+def gas_words(one: Holding) -> str:
+    """Of a bottle under gas, that it is."""
+    return "under gas" if one.charged else ""
 
 
 def past(one: Holding, today: date) -> bool:

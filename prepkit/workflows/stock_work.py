@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from prepkit.errors import BadInput, named
 from prepkit.stock import actions, bottles
 from prepkit.stock.amounts import Amount, begins_with_number, day, use_by
 from prepkit.stock.events import Event
 from prepkit.stock.ledger import Ledger, cell_words
 from prepkit.stock.words import amount_words
+from prepkit.under_gas import CHARGED
 from prepkit.units import parse_quantity
 from prepkit.workflows.stock_desk import (
     Desk,
@@ -16,6 +19,7 @@ from prepkit.workflows.stock_desk import (
     desk,
     in_stock,
     item_of,
+    known_here,
     lines_of,
     time_of,
     where_of,
@@ -36,6 +40,7 @@ def add(said: Said) -> str:
     pour_ml = _pour_ml(said, at)
     with at.open(create=True) as ledger:
         found = amount_of(said, at, ledger)
+        said = _under_gas(said, found.item, ledger)
         event = _new_batch(said, at, found, "bought" if found.pantry else "made")
         if event.use_by is None:
             raise BadInput(
@@ -43,7 +48,9 @@ def add(said: Said) -> str:
                 "use_by",
             )
         fills = _fills(said, at, found) if said.into else None
-        stands = actions.add(ledger, event, _filled(fills, found) if fills else ())
+        stands = actions.add(
+            ledger, event, _filled(fills, found) if fills else (), charged=said.charged
+        )
         out = [f"added: {of_event(ledger, stands)}"]
         if fills:
             out += _bottled(said, pour_ml, fills, 1)
@@ -87,6 +94,13 @@ def _fills(said: Said, at: Desk, found: Amount) -> bottles.Division:
         frozen=said.frozen,
         charged=said.charged,
     )
+
+
+def _under_gas(said: Said, item: str, ledger: Ledger) -> Said:
+    """The same, charged where the recipe that was named says that the item is under gas."""
+    product = known_here(ledger, said).products.get(item)
+    gassy = product is not None and CHARGED in product.tags
+    return said._replace(charged=said.charged or gassy)
 
 
 def _filled(division: bottles.Division, found: Amount) -> tuple[tuple[str, int], ...]:
@@ -144,8 +158,11 @@ def fill(said: Said) -> str:
             names = ", ".join(f'"{each.cell.batch}"' for each in loose[:8])
             raise BadInput(f"which batch of {item}? Add {named('batch')}: {names}.", "batch")
         found = Amount(item, one.mg, one.batch.density_g_m3)
+        said = _under_gas(said, item, ledger)
         division = _fills(said, at, found)
-        first = actions.fill_bottles(ledger, one, _filled(division, found), who=said.who or "")[0]
+        first = actions.fill_bottles(
+            ledger, one, _filled(division, found), who=said.who or "", charged=said.charged
+        )[0]
         return lines_of(_bottled(said, pour_ml, division, int(first.to_bottle or 1)))
 
 
@@ -184,6 +201,7 @@ def _gone(said: Said, kind: str) -> str:
             at=time_of(said),
         )
         out = [f"{kind}: {of_event(ledger, one)}" for one in done]
+        out += _gas_lines(ledger, done)
         return lines_of([*out, _left(ledger, found.item, at.site)])
 
 
@@ -242,9 +260,11 @@ def move(said: Said) -> str:
         where, who, note = where_of(said, at), said.who or "", said.note or ""
         if said.to_site is not None:
             done = actions.send(ledger, item, mg, where, said.to_site, who=who, note=note)
-            return lines_of([f"sent to {said.to_site}: {of_event(ledger, one)}" for one in done])
+            out = [f"sent to {said.to_site}: {of_event(ledger, one)}" for one in done]
+            return lines_of([*out, *_gas_lines(ledger, done)])
         done = actions.move(ledger, item, mg, where, said.to or "", who=who, note=note)
-        return lines_of([f"moved to {said.to}: {of_event(ledger, one)}" for one in done])
+        out = [f"moved to {said.to}: {of_event(ledger, one)}" for one in done]
+        return lines_of([*out, *_gas_lines(ledger, done)])
 
 
 def receive(said: Said) -> str:
@@ -256,7 +276,18 @@ def receive(said: Said) -> str:
         if where.place is None:
             where = where._replace(place=at.house.stock.place)
         done = actions.receive(ledger, item, mg, where, who=said.who or "", note=said.note or "")
-        return lines_of([f"received: {of_event(ledger, one)}" for one in done])
+        out = [f"received: {of_event(ledger, one)}" for one in done]
+        return lines_of([*out, *_gas_lines(ledger, done)])
+
+
+def _gas_lines(ledger: Ledger, done: Iterable[Event]) -> list[str]:
+    """What is said of a bottle under gas that is opened or carried."""
+    from prepkit.cautions import page_line
+
+    gassy = any(
+        one.bottle and ledger.batch(one.item, one.batch).charged.get(one.bottle) for one in done
+    )
+    return [f"CARE  {page_line('bottles-under-gas')}"] if gassy else []
 
 
 def _some_or_all(said: Said, at: Desk, ledger: Ledger) -> tuple[str, int | None]:

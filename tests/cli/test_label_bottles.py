@@ -56,6 +56,14 @@ def test_numbers_go_on_from_the_bottles_that_stand_already(told: Any) -> None:
     assert [one["bottle"] for one in labels][:2] == ["bottle 7", "bottle 8"]
 
 
+def test_a_bottle_that_is_filled_under_gas_says_so(told: Any, tmp_path: Path) -> None:
+    (tmp_path / "house.toml").write_text(f'{HOUSE}rated = "6 bar"\n', encoding="utf-8")
+    labels = json.loads(told(f"{LABEL} --into jar --charged --json"))["labels"]
+    assert {one["charged"] for one in labels} == {"filled under gas"}
+    assert "UNDER PRESSURE: filled under gas" in told(f"{LABEL} --into jar --charged")
+    assert {one["ml"] for one in labels[:-1]} == {140.0}
+
+
 @pytest.mark.parametrize("form", ["text", "html"])
 def test_the_number_is_printed(told: Any, form: str) -> None:
     said = told(f"{LABEL} --into bottle,jar --format {form}").lower()
@@ -68,7 +76,9 @@ def test_the_number_is_printed(told: Any, form: str) -> None:
     [
         ("--into botle", "the nearest is bottle"),
         ("--into bottle --frozen", "headspace, how much stays empty"),
-        ("--frozen", "--frozen and --first go with --into"),
+        ("--frozen", "--frozen, --charged and --first go with --into"),
+        ("--charged", "--frozen, --charged and --first go with --into"),
+        ("--into bottle --charged", "headspace, how much stays empty"),
         ("--into bottle --first 0", "--first is"),
     ],
 )

@@ -81,6 +81,24 @@ def test_what_is_charged_or_frozen_says_what_was_not_checked(run: Run) -> None:
     assert "rated, the pressure its maker allows" in run(f"{fizz} --into tub --charged")
 
 
+def test_a_bottle_under_gas_says_so_wherever_it_goes(run: Run) -> None:
+    run('add "19 l fizz" --new --density "1 g/ml" --use-by "3 d" --into keg --charged')
+    run(f"{OLEO} --into bottle")
+    assert "1 keg under gas" in run("list fizz")
+    assert "under gas" not in run("list oleo")
+    for words in ('take "1 l fizz"', "move fizz --to bar", "move fizz --to-site south"):
+        assert page_line("bottles-under-gas") in run(words)
+    assert page_line("bottles-under-gas") in run("receive fizz --site south")
+    assert page_line("bottles-under-gas") not in run('take "1 l oleo"')
+    assert "which bottle of fizz" in run("measure fizz --still --site south")
+    assert "is bottle 1 under gas? Add --charged or --still" in run(
+        "measure fizz --bottle 1 --site south"
+    )
+    assert "bottle 1 still" in run("measure fizz --still --bottle 1 --site south")
+    assert page_line("bottles-under-gas") not in run('take "1 l fizz" --site south')
+    assert "does not go with" in run("measure oleo --still --charged")
+
+
 def test_one_house_sends_and_another_receives(run: Run) -> None:
     run(OLEO)
     assert "sent to south bar: 1 l of oleo" in run('move "1 l oleo" --to-site "south bar"')

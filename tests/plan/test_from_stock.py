@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from contextlib import ExitStack
 from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
@@ -18,8 +19,12 @@ from prepkit.plan.house_stock import HouseStock
 from prepkit.plan.plan import Plan, plan_of
 from prepkit.plan.prepare import Prepared, prepare
 from prepkit.plan.recipe import read_recipe
+from prepkit.stock import actions
+from prepkit.stock.bottles import Container
+from prepkit.stock.csv_files import events_of, put_in, text_of
 from prepkit.stock.events import NO_DATE, Event
 from prepkit.stock.ledger import Ledger, open_ledger
+from prepkit.stock.verify import rebuild
 from prepkit.units import Measured
 from prepkit.workflows.plan_work import PlanOptions, worked
 
@@ -141,6 +146,59 @@ def test_a_stop_stands_whatever_is_in_stock(ledger: Ledger) -> None:
         }
         with pytest.raises(BadInput, match="nothing is taken"):
             taking(plan, read_stock(ledger, prepared, "house", TODAY), "x")
+
+
+RATED = HouseStock(
+    containers={
+        "keg": Container("keg", 20_000.0, 1000.0, 6.0), "jar": Container("jar", 1000.0),
+    }
+)  # fmt: skip
+
+
+@settings(max_examples=15, deadline=None)
+@given(
+    st.lists(
+        st.tuples(
+            st.sampled_from((*ITEMS, *INGREDIENTS)),
+            st.sampled_from(["keg", "jar", "bag", None]),  # a bag is no container of this house
+            st.sampled_from([None, False, True]),
+            st.integers(1, 900),
+        ),
+        max_size=6,
+    ),
+    st.booleans(),
+)
+def test_nothing_under_gas_is_taken_as_still(
+    stood: list[tuple[str, str | None, bool | None, int]], copied: bool
+) -> None:
+    house = TRIAL.recipe.house._replace(stock=RATED)
+    prepared = TRIAL._replace(recipe=TRIAL.recipe._replace(house=house))
+    with ExitStack() as open_:
+        ledgers = [open_.enter_context(open_ledger(":memory:", create=True)) for _ in range(3)]
+        for ledger, every in zip(ledgers, (True, False, True), strict=True):
+            for number, (item, kind, gas, g) in enumerate(stood):
+                still = kind is None or (gas is False) or (gas is None and kind == "jar")
+                if every or still:
+                    event = Event(kind="made", item=item, batch=f"b{number}", change_mg=1000 * g,
+                                  use_by=NO_DATE)  # fmt: skip
+                    fills = [] if kind is None else [(kind, 1000 * g)]
+                    actions.add(ledger, event, fills, charged=gas if kind else None)
+            if ledger is ledgers[1]:
+                break
+        seen = ledgers[0]
+        if copied:
+            put_in(ledgers[2], events_of(text_of(ledgers[0].events()), "x.csv"))
+            rebuild(ledgers[2])
+            seen = ledgers[2]
+        plan, said = planned(seen, prepared)
+        only_still, _ = planned(ledgers[1], prepared)
+        assert made(plan) == made(only_still)
+        assert bought(plan) == bought(only_still)
+        assert plan.verdict == PLAIN.verdict
+        used = {one["batch"] for row in said["rows"] for one in row["batches"]}
+        for held in seen.stock_at():
+            if held.charged:
+                assert held.cell.batch not in used
 
 
 @settings(max_examples=25)

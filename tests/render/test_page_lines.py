@@ -46,7 +46,11 @@ def test_each_page_shows_its_line(
 
 
 def test_each_line_has_a_source_and_is_written_once() -> None:
-    of_bottles = {"bottles-charged", "bottles-frozen"}  # see tests/cli/test_stock_work.py
+    of_bottles = {
+        "bottles-charged",
+        "bottles-frozen",
+        "bottles-under-gas",
+    }  # see tests/cli/test_stock_work.py
     assert set(LINES) == {"card", "wall", "pantry", "drill", *of_bottles}
     for row in LINES.values():
         assert sources.find(row["source"]) is not None

@@ -84,6 +84,7 @@ items = st.sampled_from(["oleo", "cordial"])
 sites = st.sampled_from(["north", "south"])
 places = st.sampled_from(["fridge", "bar"])
 amounts = st.integers(1, 900)
+gases = st.sampled_from([None, False, True])
 dates = st.sampled_from([NO_DATE, *(TODAY + timedelta(days=n) for n in (-2, 0, 3))])
 
 
@@ -139,15 +140,17 @@ class Bar(RuleBasedStateMachine):
         self.cut = n
 
     @rule(item=items, site=sites, place=places, mg=amounts, use_by=dates,
-          shares=st.lists(st.integers(1, 400), max_size=3))  # fmt: skip
+          shares=st.lists(st.integers(1, 400), max_size=3), gas=gases)  # fmt: skip
     def add(
-        self, item: str, site: str, place: str, mg: int, use_by: object, shares: list[int]
-    ) -> None:
+        self, item: str, site: str, place: str, mg: int, use_by: object, shares: list[int],
+        gas: bool | None = None,
+    ) -> None:  # fmt: skip
         event = Event(
             kind="made", item=item, batch="today", change_mg=mg, site=site, place=place,
             made_on=TODAY - timedelta(days=5), use_by=use_by, density_g_m3=1_000_000,
         )  # fmt: skip
-        done = self.do(lambda: [actions.add(self.ledger, event, [("jar", one) for one in shares])])
+        jars = [("jar", one) for one in shares]
+        done = self.do(lambda: [actions.add(self.ledger, event, jars, charged=gas)])
         if done is not None:
             assert sum(shares) <= mg
 
@@ -194,11 +197,19 @@ class Bar(RuleBasedStateMachine):
     def receive(self, item: str, site: str, mg: int | None, place: str) -> None:
         self.do(lambda: actions.receive(self.ledger, item, mg, Where(site, place)))
 
-    @rule(item=items, site=sites, mg=amounts)
-    def fill(self, item: str, site: str, mg: int) -> None:
+    @rule(item=items, site=sites, mg=amounts, gas=gases)
+    def fill(self, item: str, site: str, mg: int, gas: bool | None) -> None:
         loose = Where(site, bottle="").of(self.ledger, item)
         if loose:
-            self.do(lambda: actions.fill_bottles(self.ledger, loose[0], [("jar", mg)]))
+            jar = [("jar", mg)]
+            self.do(lambda: actions.fill_bottles(self.ledger, loose[0], jar, charged=gas))
+
+    @rule(item=items, gas=st.booleans())
+    def tell_gas(self, item: str, gas: bool) -> None:
+        bottles = [one.cell for one in self.ledger.stock_at(item=item) if one.cell.bottle]
+        if bottles:
+            told = Event(**bottles[0]._asdict(), kind="measured", charged=gas)
+            self.do(lambda: self.ledger.append(told))
 
     @rule(number=st.integers(1, 12))
     def undo(self, number: int) -> None:
@@ -218,6 +229,16 @@ class Bar(RuleBasedStateMachine):
         stock = self.stock()
         assert all(mg > 0 for mg in stock.values())
         assert sum(stock.values()) == self.came - self.went
+
+    @invariant()
+    def a_bottle_is_under_gas_as_it_was_told_last(self) -> None:
+        told: dict[tuple[str, str, str], bool] = {}
+        for one in self.ledger.events(standing=True):
+            if one.charged is not None:
+                told[one.item, one.batch, one.to_bottle or one.bottle] = one.charged
+        for held in self.ledger.stock_at():
+            item, batch, bottle = held.cell[2:]
+            assert held.charged == (told.get((item, batch, bottle)) if bottle else False)
 
     @invariant()
     def the_stock_is_what_the_events_make_of_it(self) -> None:

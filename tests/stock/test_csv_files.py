@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import csv
+import io
 from collections.abc import Callable
 from datetime import date
 
@@ -24,7 +26,11 @@ def filled(place: str) -> tuple[str, list[object]]:
             kind="made", item="=oleo", batch="a", change_mg=1000, made_on=DAY, use_by="none",
             density_g_m3=1_200_000, note='a "note", with\' all', data={"brix": 60.5},
         )  # fmt: skip
-        actions.add(ledger, made, [("jar", 300)])
+        actions.add(ledger, made, [("jar", 300)], charged=True)
+        jar = Event(
+            kind="measured", item="=oleo", batch="a", bottle="1", container="jar", charged=True
+        )
+        ledger.append(jar)
         ledger.append(Event(kind="measured", item="=oleo", batch="a", data={"ph": 3.1}))
         (one,) = actions.take(ledger, "=oleo", 5, Where())
         ledger.undo(one)
@@ -41,6 +47,23 @@ def test_a_ledger_comes_back_whole_and_only_once(a_place: Callable[[], str]) -> 
         assert put_in(other, events) == (0, len(events))
         assert list(other.stock_at()) == stock
         assert text_of(other.events()) == text
+        assert next(one.charged for one in other.stock_at() if one.cell.bottle)
+
+
+def test_a_csv_of_an_earlier_release_says_nothing_of_gas(a_place: Callable[[], str]) -> None:
+    text, _ = filled(a_place())
+    rows = list(csv.DictReader(io.StringIO(text)))
+    out = io.StringIO()
+    writer = csv.DictWriter(
+        out, [one for one in rows[0] if one != "charged"], extrasaction="ignore"
+    )
+    writer.writeheader()
+    writer.writerows(rows)
+    with open_ledger(a_place(), create=True) as other:
+        put_in(other, events_of(out.getvalue(), "x.csv"))
+        assert [one.charged for one in other.stock_at() if one.cell.bottle] == [None]
+    with pytest.raises(BadInput, match='row 3: charged is "maybe"; write yes or no'):
+        events_of(text.replace(",yes\n", ",maybe\n"), "x.csv")
 
 
 @pytest.mark.parametrize(
@@ -51,7 +74,9 @@ def test_a_ledger_comes_back_whole_and_only_once(a_place: Callable[[], str]) -> 
         (",made,", ",eaten,", 'row 2: "eaten" is not a kind of event'),
         (",1000,", ",ten,", "row 2: change_mg is"),
         ("2026-03-01", "2099-03-01", "row 2: 2099-03-01 is in the future"),
-        ("2026-03-01", "soon", "row 2: a day or time cannot be read"),
+        ("2026-03-01", "soon", 'row 2: made_on is "soon"; write it as 2026-03-01'),
+        (",made,20", ",made,in 20", 'row 2: at is "in 20'),
+        ("+00:00,20", ",20", "row 2: at is .*; write a time with its zone, such as"),
         (",1200000,", ",1,", "row 2: the density"),
     ],
 )

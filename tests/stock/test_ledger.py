@@ -10,10 +10,12 @@ from pathlib import Path
 import pytest
 
 from prepkit.errors import BadInput, FileProblem
+from prepkit.stock.actions import fill_bottles
 from prepkit.stock.engine import connect
-from prepkit.stock.events import Event
+from prepkit.stock.events import COLUMNS, Event
 from prepkit.stock.ledger import Ledger, open_ledger, readable_events
-from prepkit.stock.verify import verify
+from prepkit.stock.steps import settle
+from prepkit.stock.verify import rebuild, verify
 
 Place = Callable[[], str]
 DAY = date(2026, 3, 1)
@@ -312,6 +314,34 @@ def test_a_full_disk_loses_nothing_and_adds_nothing(tmp_path: Path) -> None:
     with open_ledger(place) as again:
         assert len(list(again.events())) == 1
         assert verify(again).wrong == ()
+
+
+def test_a_ledger_of_the_first_release_is_brought_up_to_date(
+    a_place: Place, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    place = a_place()
+    first = connect(place, create=True)
+    with monkeypatch.context() as then:
+        then.setattr("prepkit.stock.steps.VERSION", 1)
+        settle(first)
+    row = dict(zip(COLUMNS, made(place="").values(), strict=True))
+    del row["charged"]
+    marks = ", ".join("?" for _ in row)
+    first.run(f"INSERT INTO event (id, {', '.join(row)}) VALUES (1, {marks})", [*row.values()])
+    first.run("INSERT INTO stock VALUES ('house', '', 'peel-oleo', 'a', '', 2000000)")
+    first.run("INSERT INTO batch VALUES ('peel-oleo', 'a', NULL, NULL, NULL, '{}', '{}')")
+    if first.name == "sqlite":
+        assert len(list(readable_events(first))) == 1  # of a damaged one, which stays as it is
+    first.close()
+    with open_ledger(place) as ledger:
+        rebuild(ledger)
+        assert verify(ledger).wrong == ()
+        (holding,) = ledger.stock_at()
+        (bottle,) = fill_bottles(ledger, holding, [("keg", 5)], charged=True)
+        assert [one.charged for one in ledger.stock_at()] == [False, True]
+        assert ledger.event(bottle.mark) == bottle
+    with pytest.raises(BadInput, match="under gas in no container"):
+        made(charged=True)
 
 
 def test_a_ledger_of_a_newer_prepkit_is_left_alone(a_place: Place) -> None:
