@@ -33,9 +33,8 @@ def of_each(
             continue
         if label.ml is None:
             raise BadInput(f"{label.name} has no volume, so it cannot be divided.", "into")
-        if charged and not label.charged:
-            label = replace(label, charged="filled under gas")
-        fills = divide(label.ml, kinds, frozen=frozen, charged=bool(label.charged)).fills
+        gas = label.charged or ("filled under gas" if charged else "")
+        fills = divide(label.ml, kinds, frozen=frozen, charged=bool(gas)).fills
         last = first + len(fills) - 1
         for number, one in enumerate(fills, first):
             share = one.ml / label.ml
@@ -43,6 +42,7 @@ def of_each(
             found.append(
                 replace(
                     label,
+                    charged=gas,
                     name=f"{label.name}, {one.container.name} {of}",
                     g=label.g * share,
                     ml=one.ml,
