@@ -139,3 +139,4 @@ class AccountSheet(TypedDict):
     corrections: list[CorrectionSheet]
     short: list[ShortSheet]
     downstream: list[ChangedItem]
+    unread: list[str]  # the items of which something was typed that cannot be used

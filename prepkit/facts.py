@@ -97,7 +97,7 @@ _FLAGS = """
     still_known style_wants_other_gas sucrose_saturation_unknown two_readings undecided
     warmest_told
     days_too_warm carbonate does_plug fermenting may_plug keg_not_known not_vegan regulator_missing
-    through_regulator spin_allows_vapour
+    through_regulator spin_allows_vapour gauge_not_read reading_not_read
 """  # true or false
 
 _WORD = """
@@ -124,6 +124,7 @@ _WORD = """
     keg_missing clarify_agent clarify_way curdling curdling_why
     window_unmet wash_allergens wash_gas
     less_gas less_gas_or_air relief_words rated_what peak_lower margin_surer
+    not_read_words
 """  # one word of a closed list, or a text to show
 
 _WORDS = """

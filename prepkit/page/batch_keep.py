@@ -17,7 +17,7 @@ from prepkit.page.batch_files import Conflict
 from prepkit.page.batch_format import Done, Kept
 from prepkit.page.batch_made import Made, address
 from prepkit.page.batch_page import counted, page
-from prepkit.page.batch_readings import field_of, readings_in, table_of
+from prepkit.page.batch_readings import PRESSURE, field_of, readings_in, table_of
 from prepkit.page.batches import Tick, clock_of, sent, serves_of, works
 from prepkit.page.desk import NOT_PLANNED, planned
 from prepkit.page.recipe_folder import READ_ONLY
@@ -119,11 +119,17 @@ def _keep_reading(made: Made, item: str) -> AnyResponse | tuple[str, int]:
         said = readings_in(typed, kept, made.plain.units)
     except BadInput as error:
         made.state.problems[item, error.field or "value"] = error.message
+        filled = any(one["id"] == item and one["filling"] for one in made.plain.first["items"])
+        what = typed.get("what", PRESSURE if filled else "")
+        made.not_read(item, {what: typed.get("value", "")})
         return _refused(made, "Nothing was saved: see below.")
     table, wrong = table_of({key: text for key, text in said.items() if text}, made.plain.units)
     if set(said) - {"temperature", "atc"} and not said[typed["what"]]:
         wrong = {}
     made.state.problems |= {(item, key): text for key, text in wrong.items()}
+    if wrong:
+        made.not_read(item, {typed["what"]: said[typed["what"]]})
+        table = {}
     before = made.state.readings.pop(item, None)
     after = {
         key: value

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+from collections.abc import Mapping, Sequence
 from copy import deepcopy
 from dataclasses import replace
 from urllib.parse import urlencode
@@ -10,13 +12,13 @@ from flask import request, url_for
 
 from prepkit.errors import PrepkitError
 from prepkit.page.batch_files import Batch, Batches
-from prepkit.page.batch_readings import READ, held_of, table_of
+from prepkit.page.batch_readings import LONGEST, OWN, PRESSURE, READ, held_of, table_of
 from prepkit.page.batches import DONE, State, batch_of, from_address, serves_of, works
 from prepkit.page.desk import desk, planned
 from prepkit.page.settings import settings
-from prepkit.page.sheets import Sheet, Wanted, wanted
+from prepkit.page.sheets import Sheet, Typed, Wanted, wanted
 from prepkit.plan.fields import Wrong
-from prepkit.plan.measured import compared
+from prepkit.plan.measured import Unread, compared
 from prepkit.plan.readings import readings_of
 
 TYPED = "the readings typed here"
@@ -80,6 +82,10 @@ class Made:
                 self.state.readings = self.files.readings(self.batch)
             except PrepkitError as error:
                 self.why = self.why or error.message
+                where = f"in {self.files.readings_path(self.batch).name}"
+                for one in self.plain.first["items"]:  # whatever stands there
+                    if one["makes"]:
+                        self.state.unread[one["id"], PRESSURE if one["filling"] else ""] = where
             return
         for item in self.ids:
             self.take(item, held_of(request.args, item))
@@ -89,13 +95,20 @@ class Made:
         """Take what an address holds of an item."""
         table, wrong = table_of(typed, self.plain.units)
         self.state.problems |= {(item, key): said for key, said in wrong.items()}
-        for key in wrong:
-            table.pop(key, None)
+        self.not_read(item, {key: typed[key] for key in wrong if key not in OWN})
+        if not set(wrong).isdisjoint(OWN):  # so nothing was read at a temperature that is known
+            self.not_read(item, {key: typed[key] for key in typed if key not in OWN})
+            table = {}
         if wrong:
             self._show(item, typed, next(iter(wrong)))
         self.state.readings.pop(item, None)
         if set(table) - {"temperature", "atc"}:
             self.state.readings[item] = table
+
+    def not_read(self, item: str, typed: Mapping[str, object]) -> None:
+        """Note what was typed of an item and cannot be used, by what was read."""
+        for key, value in typed.items():
+            self.state.unread[item, key] = f"“{str(value)[:LONGEST]}”"
 
     def _show(self, item: str, typed: dict[str, str], key: str) -> None:
         """Show a reading that cannot be used in the field for readings."""
@@ -113,44 +126,49 @@ class Made:
         file = str(self.files.readings_path(self.batch)) if self.book.write else TYPED
         left = deepcopy(self.state.readings)
         first = plain.worked.first
-        for _ in range(MOST_PROBLEMS):  # each is left out; nothing is planned again for it
-            if not left:
-                return plain
+        for tries in itertools.count():  # each that is wrong is left out, and makes nothing milder
+            if tries >= MOST_PROBLEMS:
+                for item in list(left):
+                    self._leave_out(item, list(left[item]), left)
             try:
-                read = readings_of(left, first.recipe.items, file)
-                compared(first, plain.first["items"], read, file)
+                if left:  # nothing is planned again for one that cannot be compared
+                    read = readings_of(left, first.recipe.items, file)
+                    compared(first, plain.first["items"], read, file)
+                unread = tuple(Unread(*of, words) for of, words in self.state.unread.items())
+                if not left and not unread:
+                    break
+                return planned(self.name, said, Typed(file, left, unread))
             except Wrong as error:
-                self._wrong(error, left)
-            else:
-                break
-        else:
-            return plain
-        for _ in range(2):
-            if not left:
-                break
-            try:
-                return planned(self.name, said, (file, left))
-            except Wrong as error:  # the rest cannot be made from what was measured
+                if not left:
+                    raise
                 self._wrong(error, left)
         return plain
 
     def _wrong(self, error: Wrong, left: dict[str, dict[str, object]]) -> None:
-        """Note a problem of the readings, and leave that reading out."""
-        item, _, key = error.where.partition(".")
-        if item not in left:
-            self.why = f"{error.where}: {error.sentence}" if error.where else error.sentence
-            left.clear()
-            return
-        if key in left[item]:
-            value = left[item].pop(key)
+        """Note a problem of the readings, and leave out what has it."""
+        where, _, key = error.where.partition(".")
+        items = [one for one in where.split(", ") if one in left]
+        if len(items) == 1 and key in left[items[0]]:
+            (item,) = items
+            value = left[item][key]
             self.state.problems[item, key] = error.sentence
             if item not in self.state.typed:
                 of = held_of(request.args, item) or {key: str(value)}
                 self._show(item, of, key)
-        else:
-            self.why = f"{item}: {error.sentence}"
-            del left[item]
-        if item in left and not set(left[item]) - {"temperature", "atc"}:
+            self._leave_out(item, list(left[item]) if key in OWN else [key], left)
+            return
+        self.why = f"{error.where}: {error.sentence}" if error.where else error.sentence
+        for item in items or list(left):
+            told = [one for one in left[item] if one not in (PRESSURE, *OWN)]
+            self._leave_out(item, told or list(left[item]), left)
+
+    def _leave_out(
+        self, item: str, keys: Sequence[str], left: dict[str, dict[str, object]]
+    ) -> None:
+        """Leave readings of an item out, and note that they were not read."""
+        of = {key: left[item].pop(key) for key in keys}
+        self.not_read(item, {key: value for key, value in of.items() if key not in OWN} or of)
+        if not set(left[item]) - set(OWN):
             del left[item]
 
 

@@ -79,6 +79,7 @@ def page(made: Made, status: int = 200) -> tuple[str, int]:
         before_service=said["timetable"] is not None and not made.said.service,
         account=None if come_to.account is None else measured_parts(come_to.account, sheet.units),
         drifted=[one.id for one in found if one.drifted],
+        unread=[one.id for one in found if one.unread],
         again=again,
         works=shown,
         listed=not only and len(found) > FEW,

@@ -17,6 +17,7 @@ from prepkit.units import parse_number, shown_in
 READ = "read"
 WARM = ("refractometer", "density")  # read with the temperature of the sample
 OWN = ("temperature", "atc")
+PRESSURE = "pressure"
 ATC = "-atc"  # of a refractometer that corrects for temperature
 LONGEST = 60  # characters of a reading
 # the instrument that reads it, as the field's chooser has it

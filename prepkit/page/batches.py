@@ -116,6 +116,7 @@ class Work:
     adds: Sequence[Tick] = ()  # what sets it right
     added: Sequence[Tick] = ()  # what was added before
     drifted: bool = False
+    unread: bool = False  # something was typed that cannot be used
     strips: Sequence[Strip] = ()
     refused: str = ""  # why nothing sets it right
     instruments: Sequence[Instrument] = ()
@@ -167,6 +168,7 @@ class State:
     typed: dict[str, dict[str, str]] = field(default_factory=dict)  # not saved
     problems: dict[tuple[str, str], str] = field(default_factory=dict)
     theirs: dict[str, dict[str, object]] = field(default_factory=dict)
+    unread: dict[tuple[str, str], str] = field(default_factory=dict)  # words of no use, by reading
 
 
 NEVER = datetime(1, 1, 1)  # of what an address holds: it has no times
@@ -238,12 +240,13 @@ def works(sheet: Sheet, state: State, *, again: bool = False) -> list[Work]:
         read = state.readings.get(rows.id, {})
         choice = instruments(expected, read)
         own = of is not None and (of["readings"] or of["ph"])
+        unread = of is not None and bool(of["unread"])
         typed = state.typed.get(rows.id, {})
         degrees = shown_unit("temperature", system)
         found.append(
             replace(
                 work,
-                instruments=choice if work.drifted or rows.go or read else (),
+                instruments=choice if work.drifted or unread or rows.go or read else (),
                 seen=" ".join(
                     f"{key}:{reading_version(read.get(key))}"
                     for key in (*(one.what for one in expected), *OWN)
@@ -257,6 +260,7 @@ def works(sheet: Sheet, state: State, *, again: bool = False) -> list[Work]:
                 },
                 strips=strips(of, system) if of is not None else (),
                 drifted=of is not None and bool(of["beyond"]),
+                unread=unread,
                 drift=measured_parts(of, system) if own else None,
                 theirs=_theirs(state.theirs.get(rows.id), choice),
             )

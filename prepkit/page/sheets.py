@@ -15,11 +15,12 @@ from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
 from threading import Lock
-from typing import Any
+from typing import Any, NamedTuple
 
 from prepkit.errors import BadInput, FileProblem, PrepkitError, say
 from prepkit.page.recipe_folder import Book
 from prepkit.plan.fields import Wrong
+from prepkit.plan.measured import Unread
 from prepkit.plan.readings import readings_of
 from prepkit.sheet import PlanSheet
 from prepkit.workflows.plan_work import PlanOptions, Worked, measured_again, worked
@@ -37,7 +38,14 @@ MOST_HAVE = 3
 MOST_KEPT = 24
 SETTLED_S = 2.0  # clocks of file systems are coarse
 LARGEST_KEPT = 100  # items of a plan that is kept
-Typed = tuple[str, Mapping[str, object]]  # the name of a file of readings, and its tables
+
+
+class Typed(NamedTuple):
+    """Readings: the name of their file, their tables, and what cannot be used of them."""
+
+    file: str
+    tables: Mapping[str, object]
+    unread: tuple[Unread, ...] = ()
 
 
 class NotAsked(BadInput):
@@ -135,32 +143,33 @@ class Desk:
         self._lock = Lock()
 
     def plan(self, name: str, said: Wanted, today: date, readings: Typed | None = None) -> Sheet:
-        """A recipe as asked; `readings` are the name of their file and their tables by item.
+        """A recipe as asked, planned again from readings where there are any.
 
         Raises NotAsked where the address is wrong, Broken where the recipe is, Wrong where the
-        readings are.
+        readings are. What cannot be used of them makes nothing milder.
         """
         path = self.book.path(name)
         asked = said.asked(str(path), self.book.house_of(name))
         if readings is not None:
-            asked = asked._replace(measured=readings[0])
-        key = (asked, None if readings is None else repr(readings[1]), today)
+            asked = asked._replace(measured=readings.file)
+        key = (asked, None if readings is None else repr(readings[1:]), today)
         found = self._still_right(key)
         if found is None:
             began = time.time()
             if readings is None:
                 found = self._worked(asked, str(path))
             else:
-                found = self._measured(asked, self.plan(name, said, today), readings[1])
+                found = self._measured(asked, self.plan(name, said, today), readings)
             if len(found.first["items"]) <= LARGEST_KEPT:
                 self._keep(key, found, began)
         return found
 
-    def _measured(self, asked: PlanOptions, before: Sheet, tables: Mapping[str, object]) -> Sheet:
+    def _measured(self, asked: PlanOptions, before: Sheet, readings: Typed) -> Sheet:
         """A sheet planned again from readings; Wrong where one of them cannot be used."""
-        read = readings_of(tables, before.worked.first.recipe.items, asked.measured or "")
+        items = before.worked.first.recipe.items
+        read = readings_of(readings.tables, items, readings.file) if readings.tables else {}
         try:
-            come_to = measured_again(asked, before.worked, read)
+            come_to = measured_again(asked, before.worked, read, readings.unread)
         except Wrong as error:
             if error.file == asked.measured:
                 raise

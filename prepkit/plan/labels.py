@@ -327,7 +327,7 @@ def _has_label(plan: Planned, by_id: Mapping[str, Made], id_: str) -> None:
 
 def _reasons(found: Sequence[Caution]) -> tuple[str, ...]:
     return tuple(
-        f"{one.text} To change it: {one.advice}"
+        f"{one.text} Do this: {one.advice}"
         for one in found
         if one.severity == "stop" and not one.standing
     )

@@ -53,6 +53,14 @@ class Measured:
         return max(verdicts, key=cautions.VERDICTS.index)
 
 
+class Unread(NamedTuple):
+    """A reading that was typed and cannot be used: of which item, what was read, its words."""
+
+    item: str
+    what: str
+    words: str
+
+
 class Compared(NamedTuple):
     """Readings beside what was expected, and what items then are where the readings tell."""
 
@@ -85,8 +93,14 @@ def compared(
     return Compared(found, changed)
 
 
-def measured(plan: Plan, read: Mapping[str, Readings], file: str) -> Measured:
-    """Compare readings with a plan, and plan again from what they tell."""
+def measured(
+    plan: Plan, read: Mapping[str, Readings], file: str, unread: Iterable[Unread] = ()
+) -> Measured:
+    """Compare readings with a plan, and plan again from what they tell.
+
+    What was typed and cannot be used makes its item no milder: a gauge that cannot be read stops
+    it, anything else asks to be read again.
+    """
     made = {one.item.id: one for one in plan.made}
     items = plan.to_dict()["items"]
     found, changed = compared(plan, items, read, file)
@@ -99,6 +113,8 @@ def measured(plan: Plan, read: Mapping[str, Readings], file: str) -> Measured:
         for caution in _of_gauge(made[drift.item], drift, gauge_bar, read[drift.item])
     ]
     told += [caution for one in given for caution in of_ph(plan.recipe.items[one.to], one)]
+    not_read = [one for one in unread if one.item in made]
+    told += [caution for one in not_read for caution in _of_unread(made[one.item], one)]
     again = _again(plan, changed, given, told, file)
     corrections = [
         _correction(plan, made[id_], [one for one in found if one.item == id_], changed.get(id_))
@@ -122,6 +138,7 @@ def measured(plan: Plan, read: Mapping[str, Readings], file: str) -> Measured:
             "corrections": corrections,
             "short": _short(plan, found),
             "downstream": _downstream(plan, items, again, set(changed)),
+            "unread": list(dict.fromkeys(one.item for one in not_read)),
         },
     )  # fmt: skip
 
@@ -209,6 +226,13 @@ def _of_gauge(
             }
     found = cautions.judge(made.item.calculator, facts)
     return [(made.item.id, one) for one in found if not one.standing]
+
+
+def _of_unread(made: Made, one: Unread) -> list[tuple[str, Caution]]:
+    """What a reading that cannot be used means, by the rows."""
+    which = "gauge_not_read" if one.what == "pressure" else "reading_not_read"
+    found = cautions.judge(made.item.calculator, {which: True, "not_read_words": one.words})
+    return [(made.item.id, caution) for caution in found if not caution.standing]
 
 
 # what to add

@@ -26,7 +26,7 @@ def measured_parts(account: AccountSheet | None, system: str) -> dict[str, objec
     """What a card shows of the readings; None where there are none."""
     if account is None:
         return None
-    lines = [] if account["beyond"] else [NOTHING_DRIFTED]
+    lines = [] if account["beyond"] or account["unread"] else [NOTHING_DRIFTED]
     lines += [correction_words(one, system) for one in account["corrections"]]
     lines += [short_words(one, system) for one in account["short"]]
     lines += [line for one in account["ph"] for line in ph_lines(one, account["file"])]
@@ -65,6 +65,7 @@ def of_item(account: AccountSheet, item: str) -> AccountSheet:
         "ph": [one for one in account["ph"] if one["item"] == item],
         "downstream": [one for one in account["downstream"] if one["item"] == item],
         "beyond": [one for one in account["beyond"] if one == item],
+        "unread": [one for one in account["unread"] if one == item],
     }
 
 

@@ -30,7 +30,7 @@ def measured_text(account: AccountSheet, system: str = "metric") -> str:
         out.append(fill(f"-> {in_units(one['action'], system)}", "    ", "       "))
         out.append(fill(f"({one['id']}; {source_words(one['source'])})", "    ", "     "))
     out += [grid(reading_rows(account, system), READING_HEADERS, READING_LETTERS), ""]
-    if not account["beyond"] and not account["short"]:
+    if not account["beyond"] and not account["short"] and not account["unread"]:
         out += [NOTHING_DRIFTED, ""]
     for correction in account["corrections"]:
         out.append(fill(correction_words(correction, system), "", "  "))

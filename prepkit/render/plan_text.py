@@ -94,7 +94,7 @@ def head_text(said: PlanSheet, system: str) -> list[str]:
         words += f": {listed(map(str, said['care']))} on the wall"
     out += ["", f"Verdict: {words}"]
     out += [
-        fill(in_units(f"{must_not(stop)}: {stop['text']} To change it: {advice(stop)}", system))
+        fill(in_units(f"{must_not(stop)}: {stop['text']} Do this: {advice(stop)}", system))
         for stop in said["stops"]
     ]
     if said["decisive"]:

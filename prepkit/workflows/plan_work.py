@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING, NamedTuple
 
 from prepkit.clock import Moment
@@ -18,6 +18,7 @@ from prepkit.plan.timetable import refuse_late, timetable
 from prepkit.sheet import AccountSheet, AllowedSheet, PlanSheet
 
 if TYPE_CHECKING:
+    from prepkit.plan.measured import Unread
     from prepkit.plan.readings import Readings
 
 CLEAR, BAD, STOP = 0, 2, 3
@@ -187,9 +188,18 @@ def _sheet(asked: PlanOptions, plan: Plan, limits: list[AllowedSheet] | None) ->
     return said
 
 
-def measured_again(asked: PlanOptions, before: Worked, read: Mapping[str, Readings]) -> Worked:
-    """What was worked out without readings, planned again from them; `asked` names their file."""
-    return _from_readings(asked, before.first, before.said.get("from"), before.units, read)
+def measured_again(
+    asked: PlanOptions,
+    before: Worked,
+    read: Mapping[str, Readings],
+    unread: Iterable[Unread] = (),
+) -> Worked:
+    """What was worked out without readings, planned again from them; `asked` names their file.
+
+    `unread` are readings that were typed and cannot be used.
+    """
+    limits = before.said.get("from")
+    return _from_readings(asked, before.first, limits, before.units, read, unread)
 
 
 def _from_readings(
@@ -198,10 +208,11 @@ def _from_readings(
     limits: list[AllowedSheet] | None,
     units: str,
     read: Mapping[str, Readings],
+    unread: Iterable[Unread] = (),
 ) -> Worked:
     from prepkit.plan.measured import measured
 
-    found = measured(first, read, asked.measured or "")
+    found = measured(first, read, asked.measured or "", unread)
     said = _sheet(asked, found.plan, limits)
     said["measured"] = found.account
     said["verdict"] = found.verdict

@@ -559,3 +559,82 @@ def test_a_hand_written_file_that_is_wrong_is_told_and_left_alone(tmp_path: Path
     root = reads_well(browser.get(BATCH))
     assert "gone" in root.first("p", class_="problem").text
     assert list(works(root)["acid-drops"].all("details", class_="drift"))
+
+
+# what cannot be read is never milder than what can
+
+OTTER = "/recipes/free-otter/batch?serves=40&on=2026-11-26"
+JUNK = ("3O bar", "300 bar", "12000 bar", "-3 bar", "6 psi psi", "12 l", "?", "1e99 bar", "x" * 99)
+
+
+def stopped(root: Node, item: str = "otter-soda") -> None:
+    """The sheet says STOP in its verdict and its list, and the item has nothing to do."""
+    assert root.first("section", class_="verdict").text.split()[0] == "STOP"
+    assert not list(works(root)[item].all(class_="line"))
+    assert works(root)[item].first("span", class_="tag").text == "stop"
+    (listed,) = (
+        one for one in root.first("nav", class_="items").all("li") if item in one.text.split()
+    )
+    assert "stop" in listed.text.split()
+
+
+def test_a_gauge_that_cannot_be_read_stops_its_item_wherever_it_stands(tmp_path: Path) -> None:
+    folder = copied(tmp_path)
+    writes = client(folder, write=True)
+    fine = {"read.soda-base.refractometer": "4x", "read.ruby-cordial.mass": "1O g"}
+    for junk in JUNK:
+        typed_there = {"read.otter-soda.pressure": junk}
+        for more in ({}, fine, {"item": "otter-soda"}):
+            answer = client().get(f"{OTTER}&{urlencode(typed_there | more)}")
+            assert answer.status_code == 422
+            stopped(reads_well(answer))
+        answer = send(writes, OTTER, **typed("otter-soda", "pressure", junk))
+        assert answer.status_code == 422
+        root = reads_well(answer)
+        stopped(root)
+        assert field(root, "otter-soda").attributes["value"] == junk
+    assert not list(folder.rglob("*.readings.toml"))
+    # a gauge that was read stays a stop, whatever else cannot be
+    high = {"read.otter-soda.pressure": "30 bar", "read.otter-soda.refractometer": "4x"}
+    stopped(reads_well(client().get(f"{OTTER}&{urlencode(high | fine)}")))
+    many = {f"read.{item}.{key}": "4x" for item in ("soda-base", "ruby-cordial", "otter-soda")
+            for key in ("mass", "refractometer", "density", "acidity", "abv", "ph")}  # fmt: skip
+    stopped(reads_well(client().get(f"{OTTER}&{urlencode(many | high)}")))
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "[otter-soda]\npressure = '300 bar'\n", "[otter-soda]\npressure = 'x'\n[a]\nmass = '1 g'\n",
+        "[no-item]\nmass = '1 g'\n[otter-soda]\npressure = '30 bar'\n", "[otter-soda\n", "x = 1\n",
+        "[otter-soda]\npressure = '30 bar'\nrefractometer = '90 Bx'\n",
+    ],
+)  # fmt: skip
+def test_a_file_of_readings_that_cannot_be_used_is_no_milder(tmp_path: Path, text: str) -> None:
+    folder = copied(tmp_path)
+    browser = client(folder, write=True)
+    assert send(browser, OTTER, **typed("otter-soda", "pressure", "2.5")).status_code == 303
+    assert root_word(browser) == "CARE"
+    (file,) = folder.rglob("*.readings.toml")
+    file.write_text(text, "utf-8")
+    stopped(reads_well(browser.get(OTTER)))
+
+
+def root_word(browser: FlaskClient) -> str:
+    root = reads_well(browser.get(OTTER))
+    return root.first("section", class_="verdict").text.split()[0]
+
+
+def test_any_other_reading_that_cannot_be_used_asks_to_be_read_again() -> None:
+    plain = reads_well(client().get(BATCH))
+    for typed_there in ({"read.acid-drops.mass": "1O g"},
+                        {"read.acid-drops.refractometer": "30", "read.acid-drops.temperature": "x"},
+                        {"read.acid-drops.ph": "2,,4"}):  # fmt: skip
+        root = reads_well(client().get(f"{BATCH}&{urlencode(typed_there)}"))
+        assert root.first("section", class_="verdict").text.split()[0] in ("CARE", "STOP")
+        assert "read again" in root.first("nav", class_="items").text
+        assert "read again" in works(root)["acid-drops"].first("h2").text
+        assert "cannot be used" in root.first("section", class_="account").text
+        assert "go on as planned" not in root.text
+        assert "as planned" not in works(root)["acid-drops"].text
+    assert "read again" not in plain.text

@@ -368,7 +368,7 @@ def test_what_must_not_be_made_has_no_label(capsys: pytest.CaptureFixture[str]) 
     code, out, _ = call(f"label siphon {words} --made 2026-11-25 --per-sheet 4", capsys)
     assert code == 3
     assert "NO LABEL: siphon must not be made." in out
-    assert "To change it:" in out
+    assert "Do this:" in out
     for word in ("use by", "contents", "2026-12"):
         assert word not in out
     code, out, _ = call(f"label siphon {words} --made 2026-11-25 --format html", capsys)

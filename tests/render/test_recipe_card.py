@@ -203,7 +203,7 @@ def test_a_stopped_recipe_shows_no_amounts_to_go_by(
     assert not any(one.text[:1].isdigit() for one in root.first("div", class_="front").all("dd"))
     verdict = root.first("div", class_="details").first("section", class_="verdict").text
     assert verdict.startswith("STOP something below must not be made load must not be made:")
-    assert "To change it:" in verdict
+    assert "Do this:" in verdict
     items = list(root.all("section", class_="item"))
     assert "NOT TO BE MADE" in items[0].text
     assert "NOT TO BE MADE" in items[1].text  # what was charged goes into nothing but a serve
