@@ -30,6 +30,7 @@ LONGEST: dict[str, str] = {
     "below": "name",
     "carbonating_gas": "carbon dioxide",
     "carried_words": "no known limit",
+    "not_read_words": "“two or three words”",
     "charger_hot_words": " and reach 145 bar at 50 C",
     "close_layers": "list",
     "co2_effect": "fast breathing and pulse, dizziness, sickness, ringing ears",
