@@ -19,7 +19,9 @@ _NUMBERS = """
     bottle_below_freezing_k bound_bar bound_over_rating brine_percent bubble_mm by_drops
     caffeine_mg carbonating_count charger_above_full_c charger_c charger_full_c charger_g
     carried_over_rating charger_over_allowed charger_over_storage_c chargers chargers_all
-    chargers_in_all
+    chargers_in_all coffee_bean_told coffee_caffeine_told coffee_cold_count
+    coffee_extraction_percent coffee_least_percent coffee_measured coffee_most_percent
+    coffee_serve_high_mg coffee_serve_low_mg coffee_served_c coffee_steep_c
     citric_percent close close_count co2_at_once_percent co2_l co2_percent co2_shift_share
     co2_with_fat_percent cold_c cold_hours_over cold_saturation cold_saturation_known_c
     cold_saturation_most_percent cold_too_warm_k colder_than_drunk_k coldest_c corrosive_share
@@ -27,7 +29,8 @@ _NUMBERS = """
     dose_g dose_has_range dose_over_least dose_over_usual dose_percent dose_under_usual
     dosed_oil_percent dosed_stock_percent drier_than_usual drink_strength_percent drop_count
     drop_least_mg drop_most_mg drops_uncalibrated drunk_at_c emulsified emulsifier_most_g
-    emulsifier_over_limit end_c enzyme_fruits essential_oil_percent ethanol_g ethanol_percent
+    emulsifier_over_limit end_c enzyme_fruits espresso_count espresso_crema espresso_s
+    essential_oil_percent ethanol_g ethanol_percent
     expected_high_bar expected_low_bar extraction_percent eye_damage_percent
     eye_irritant_percent fat_above_window fat_below_window fat_edge fat_percent fat_plus_minus
     fat_value fill_ml fill_over_max films_break_count flagged_count flash_c foam_abv_percent
@@ -107,7 +110,7 @@ _WORD = """
     dose_usual_g dropper emulsifier emulsifier_amount emulsifier_limit enzyme_fruit fat_obtained
     fat_why fat_window films_break flagged_plants flagged_source flagged_unless flagged_why
     foamer foamer_role
-    law_place quinine_rule quinine_source thujone_rule thujone_source
+    law_place layer_words quinine_rule quinine_source thujone_rule thujone_source
     food_code gas gas_name gas_names gas_part_plants gas_part_unless gas_part_why inspection_due
     jurisdiction jurisdictions last_day later law_memory_text law_memory_where law_read_text
     law_read_where lecithin_of memory_limits met_gas_names met_gas_what method

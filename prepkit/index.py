@@ -6,6 +6,7 @@ CALCULATORS: dict[str, tuple[str, str, str]] = {
     "oleo": ("oleo", "syrup", "Peel and sugar, or essential oil in syrup: yield, sugar left, oil."),
     "cordial": ("cordial", "syrup", "Syrups and cordials to a sugar, acidity and strength."),
     "infuse": ("infuse", "syrup", "Plants in spirit: strength, yield, liquid lost in the plants."),
+    "coffee": ("coffee", "syrup", "Espresso, filter, cold brew, tea: strength, yield, caffeine."),
     "fat-wash": ("fat_wash", "syrup", "Fat and spirit: strength, yield, how the fat sets."),
     "clarify": ("clarify", "syrup", "Milk punch and other ways to clear a drink: yield, pH, dose."),
     "reduce": ("reduce", "syrup", "Water to boil or freeze off to a Brix, volume or weight."),

@@ -263,6 +263,16 @@ def _none(unknown: _Unknown, output: Output, target: float, search: _Search) -> 
     return f"no {unknown.name} {between} gives {wanted}. {jump}The nearest: {said}.{beyond}"
 
 
+def _written(value: float) -> str:
+    """A number as words that are read one way only: three decimals could be thousands.
+
+    >>> _written(55.555), _written(0.25), _written(1e-13)
+    ('55.5550', '0.25', '1e-13')
+    """
+    text = f"{value:.12g}"
+    return f"{text}0" if text[-4:-3] == "." else text
+
+
 def _told(value: float, unit: str, figures: int = 4) -> str:
     """A value to so many figures, never in powers of ten.
 
@@ -350,7 +360,7 @@ def _unknown(of: type[Inputs], words: str, given: Mapping[str, Any], pantry: Pan
     low, high = _ends(match, unit, spec, None if told is None else _number(told, unit))
 
     def said(value: float) -> dict[str, Any]:
-        words = str(round(value)) if spec.kind == "count" else f"{value:.12g} {unit}".strip()
+        words = str(round(value)) if spec.kind == "count" else f"{_written(value)} {unit}".strip()
         return {**given, key: words}
 
     return _Unknown(spec.label, unit, spec.kind == "count", low, high, said)
@@ -408,7 +418,7 @@ def _part(
 
     def said(amount: float) -> dict[str, Any]:
         words = list(every)
-        words[at] = f"{amount:.12g} {unit} {rest}"
+        words[at] = f"{_written(amount)} {unit} {rest}"
         return {**given, field: words if len(words) > 1 else words[0]}
 
     return _Unknown(rest, unit, False, low, high, said)

@@ -13,6 +13,7 @@ from prepkit import registry, solving
 from prepkit.cli import main
 from prepkit.errors import BadInput
 from prepkit.index import CALCULATORS
+from prepkit.numbers import parse_number
 from prepkit.pantry import Pantry
 from prepkit.solving import MOST_EVALUATIONS, solve
 
@@ -207,3 +208,8 @@ def test_several_liquids_are_solved_for_together_or_one_by_one() -> None:
     with pytest.raises(BadInput, match="several units"):
         solve("siphon", f"contents: {target}",
               {**SIPHON, "contents": "300 ml cream 35 % and 100 g syrup 50 Bx"})  # fmt: skip
+
+
+@pytest.mark.parametrize("value", [55.555, 1.234, 999.001, 0.125, 12.5, 1000.0, 3e-7])
+def test_what_is_tried_is_read_one_way_only(value: float) -> None:
+    assert parse_number(solving._written(value), "dose")[0] == pytest.approx(value)

@@ -51,6 +51,7 @@ PEOPLE = (
             Task("Recipes, planned for a service", icon="list", place="recipes.index"),
             Task("Plants in a spirit", "infuse"),
             Task("Spirit washed with fat", "fat-wash"),
+            Task("Coffee and tea as ingredients", "coffee"),
             Task("Milk punch, and other ways to clear a drink", "clarify"),
             Task("Juice brought to an acidity", "acid-adjust"),
             Task("Base: parts put together", "blend"),

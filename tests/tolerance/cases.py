@@ -296,6 +296,19 @@ EDGES: dict[str, tuple[dict[str, Any], ...]] = {
          "acidity": "0.5 % ± 0.02 %", "to_abv": "14 % vol", "to_brix": "30",
          "spirit": "spirit 40 %"},
     ),
+    "coffee": (
+        {"brew": "espresso", "dose": "18 g ± 0.1 g", "beverage": "36 g ± 0.5 g",
+         "tds": "9 % ± 0.3 %", "bean": "arabica", "serve": "30 g ± 1 g",
+         "served_at": "67 C ± 3 C", "crema": "20 % ± 5 %"},
+        {"brew": "filter", "dose": "60 g ± 1 g", "water": "1 l ± 10 ml",
+         "refractometer": "1.6 ± 0.1", "held": "2.05 ± 0.1", "caffeine": "1.2 % ± 0.2 %"},
+        # the water steeps about where germs begin to grow
+        {"brew": "cold brew", "dose": "100 g ± 1 g", "water": "1 kg ± 10 g",
+         "beverage": "780 g ± 5 g", "extraction": "21 % ± 2 %", "temperature": "5 C ± 2 C",
+         "serve": "150 ml ± 5 ml"},
+        {"brew": "tea", "dose": "10 g ± 0.2 g", "water": "500 g ± 5 g", "leaf": "green",
+         "tds": "0.35 % ± 0.05 %", "temperature": "60 C ± 2 C", "served_at": "65 C ± 2 C"},
+    ),
     "keep": (
         {"part": ["1 kg ± 10 g lemon juice", "600 g ± 6 g white sugar"], "ph": "2.6 ± 0.1"},
         {"part": ["1 kg ± 10 g water", "1.9 kg ± 10 g white sugar"], "ph": "4.55 ± 0.1",

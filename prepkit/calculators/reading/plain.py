@@ -16,7 +16,6 @@ from prepkit.shared import instruments
 SWEET_BX = 0.7  # over plain spirit: more than 4 g/l of solids and the readings' own error
 _MOST_HIDDEN = us_gauging.obscuration_proof(us_gauging.DISTIL_ABOVE_MG_100_ML) / 200.0
 _RULE_PROOF = (80.0, 100.0)  # 27 CFR 30.32(b)
-_MOST_EXTRACTED = 0.35  # beyond what any coffee gives: a slip in the weights
 
 
 def inverted(inputs: Inputs) -> Result:
@@ -271,7 +270,7 @@ def _extraction(inputs: Inputs, tds: float, steps: list[Step]) -> tuple[float | 
             )
         share = coffees.extraction_percolation(tds, ran_out / 1e3, dose / 1e3)
         said = f"{tds:.4f} x {ran_out:g} g / {dose:g} g"
-    if share > _MOST_EXTRACTED:
+    if share > coffees.MOST_EXTRACTED:
         raise BadInput(
             f"that would be {100.0 * share:.0f} % of the dose, and coffee gives about 30 % at "
             f"most. Check the reading, the weights and {named('brew')}.",
