@@ -395,7 +395,7 @@ def _all_of(
 
     def said(total: float) -> dict[str, Any]:
         words = [
-            f"{total * float(one) / whole:.12g} {unit} {rest}"
+            f"{_written(total * float(one) / whole)} {unit} {rest}"
             for one, rest in zip(amounts, rests, strict=True)
         ]
         return {**given, field: words}

@@ -43,7 +43,7 @@ def test_the_espresso_of_the_book() -> None:
 
 
 @given(
-    dose=st.integers(10, 200), per_g=st.floats(3, 18), held=st.floats(1.0, 2.9),
+    dose=st.integers(10, 200), per_g=st.floats(4.2, 18), held=st.floats(1.0, 2.5),
     share=st.floats(12, 28), brew=st.sampled_from(("filter", "steeped", "cold brew", "tea")),
 )  # fmt: skip
 @settings(max_examples=30)
