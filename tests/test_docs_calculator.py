@@ -90,9 +90,7 @@ def tree(tmp_path_factory: pytest.TempPathFactory) -> Path:
     copy = tmp_path_factory.mktemp("tree")
     for name in COPIED:
         if (ROOT / name).is_dir():
-            shutil.copytree(
-                ROOT / name, copy / name, ignore=shutil.ignore_patterns("__pycache__", "*.pyc")
-            )
+            shutil.copytree(ROOT / name, copy / name)  # with what Python has compiled of it
         else:
             shutil.copy(ROOT / name, copy / name)
     code, line = printed("python")

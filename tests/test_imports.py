@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 import subprocess
 import sys
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -167,17 +168,22 @@ FRONT = {
 }
 
 
+@cache
+def nodes(path: Path) -> tuple[ast.AST, ...]:
+    """Every part of a file, read once."""
+    return tuple(ast.walk(ast.parse(path.read_text(encoding="utf-8"))))
+
+
 def uses_of(path: Path) -> set[str]:
     """Every module of the package that a file imports, wherever in it, other than for types."""
     found: set[str] = set()
-    tree = ast.parse(path.read_text(encoding="utf-8"))
     skipped = {
         id(below)
-        for node in ast.walk(tree)
+        for node in nodes(path)
         if isinstance(node, ast.If) and ast.unparse(node.test) == "TYPE_CHECKING"
         for below in ast.walk(node)
     }
-    for node in ast.walk(tree):
+    for node in nodes(path):
         if isinstance(node, ast.ImportFrom) and node.module and id(node) not in skipped:
             found |= {node.module, *(f"{node.module}.{alias.name}" for alias in node.names)}
     return found
@@ -201,7 +207,7 @@ def test_no_two_modules_of_a_plan_need_each_other() -> None:
 def imported(path: Path) -> set[str]:
     """First name below prepkit of every prepkit import in a file."""
     found: set[str] = set()
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+    for node in nodes(path):
         if isinstance(node, ast.ImportFrom) and node.module:
             if node.module == "prepkit":
                 found |= {alias.name for alias in node.names}
@@ -225,9 +231,6 @@ def test_nothing_imports_upwards(path: Path) -> None:
     if layer == "shared":
         assert "calculators" not in uses
     if "pint" in {
-        alias.name
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
-        if isinstance(node, ast.Import)
-        for alias in node.names
+        alias.name for node in nodes(path) if isinstance(node, ast.Import) for alias in node.names
     }:
         assert layer == "units"

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 import subprocess
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from datetime import date
 from functools import cache
 from html import escape
@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from deep import TIMES
 from page import browsing
 from render.page_reader import read
 from render.paper import PDFTOTEXT, WHY, Word, printed
@@ -138,8 +139,15 @@ def _check(card: Card, paper: str, title: str, window: Any, folder: Path) -> tup
     return words
 
 
-@pytest.mark.parametrize("paper", PAPERS)
-@pytest.mark.parametrize("name", CARDS)
+def _papers(cards: Iterable[str]) -> Iterator[tuple[str, str]]:
+    """Each card on two of the papers by turns, on all of them in the deep profile."""
+    every = tuple(PAPERS)
+    for place, card in enumerate(cards):
+        turned = every[place % len(every) :] + every[: place % len(every)]
+        yield from ((card, paper) for paper in (every if TIMES > 1 else turned[:2]))
+
+
+@pytest.mark.parametrize(("name", "paper"), list(_papers(CARDS)))
 def test_a_card_is_one_page(name: str, paper: str, window: Any, tmp_path: Path) -> None:
     words = _check(CARDS[name], paper, "", window, tmp_path)
     told = " ".join(one.text for one in words)
