@@ -88,6 +88,9 @@ _NUMBERS = """
     flash_limit_c before_bar set_bar set_over_rating weakest_bar
     agent_over agent_under clear_g freezer_needs_k mix_abv mix_c rotor_share
     wash_weakest_percent
+    cylinder_kg flat_count gas_left_percent gas_share_percent gas_volumes headspace_left
+    headspace_percent line_short_bar line_told own_time_told reached_percent room_told
+    titration_gas_percent
 """  # judged by size; a share, a count or an amount in the unit of the name's end
 
 _FLAGS = """
@@ -125,7 +128,7 @@ _WORD = """
     fog_rule gas_breath holding_place holding_source
     undissolved_acid unpriced usual_expansion wanted_words carried_words warm_words way plug_words
     keg_missing clarify_agent clarify_way curdling curdling_why
-    window_unmet wash_allergens wash_gas
+    window_unmet wash_allergens wash_gas carbonate_into carbonate_way
     less_gas less_gas_or_air relief_words rated_what peak_lower margin_surer
     not_read_words
 """  # one word of a closed list, or a text to show

@@ -17,6 +17,7 @@ CALCULATORS: dict[str, tuple[str, str, str]] = {
     "foam": ("foam", "gas", "Foamer by dose, liquid by its window, how much foam, how long."),
     "float": ("float_check", "gas", "Can a foam or bubble rise in air: with which gas, how dry."),
     "siphon": ("siphon", "gas", "A charged vessel: peak, settled pressure, gas, verdict."),
+    "carbonate": ("carbonate", "gas", "Fizz in a keg or bottle: regulator, bound, time, line."),
     "compose": ("compose", "drink", "From the drink that is wanted to amounts from the shelf."),
     "blend": ("blend", "drink", "Put parts together: strength, sugar, acidity, volume."),
     "dilute": ("dilute", "drink", "Down to a strength, a sugar level or both; by mass."),

@@ -37,6 +37,7 @@ NEXT = {
     "clarify": "part",
     "foam": "liquid",
     "siphon": "contents",
+    "carbonate": "contents",
     "chill": "part",
     "warm": "part",
     "layer": "layer",

@@ -66,6 +66,7 @@ PEOPLE = (
         "I check the load",
         (
             Task("Siphon, before it is charged", "siphon", "gauge"),
+            Task("Keg or bottle with carbon dioxide", "carbonate"),
             Task("Gas in a room", "room", "air"),
             Task("Liquid nitrogen and dry ice", "cryogen", "cold"),
             Task("Tonight's batch sheet", icon="clock", place="recipes.index"),

@@ -15,6 +15,7 @@ not readable when this was written. Values hold at 25 C and zero ionic strength.
 | checked, not taken from | [SERJEANT-1979] (read): succinic, acetic, citric in salt |
 | ascorbic | [CRC102] and memory; no temperature terms known |
 | phthalic | [GOLDBERG-2002] beside a library's database (read); for buffer standards only |
+| carbonic | pKa [CARBONIC-PKA] (read), by dissolved carbon dioxide; temperature terms memory |
 """
 
 from __future__ import annotations
@@ -68,13 +69,14 @@ _ROWS = (
     Acid("ascorbic", 176.124, (4.10, 11.7), (0.0, 0.0), (0.0, 0.0), 1, "memory"),
     Acid("phthalic", 166.13, (2.950, 5.408), (-2700.0, -2170.0), (-91.0, -295.0), 2, "read"),
     Acid("formic", 46.025, (3.752,), (0.0,), (-170.0,), 1, "read"),
+    Acid("carbonic", 44.0098, (6.35, 10.33), (9150.0, 14700.0), (-371.0, -249.0), 1, "read"),
 )
 
 #: Every acid that the equilibrium knows, by name.
 ACIDS = MappingProxyType({row.name: row for row in _ROWS})
 
-#: Acids of the buffer standards; no food acid, accepted so that the standards can be computed.
-STANDARDS_ONLY = frozenset({"phthalic", "formic"})
+#: Acids that are no part of a mixture: of the buffer standards, and dissolved carbon dioxide.
+STANDARDS_ONLY = frozenset({"phthalic", "formic", "carbonic"})
 
 #: The acids of food and drink, in the order in which tables show them.
 FOOD_ACIDS = tuple(name for name in ACIDS if name not in STANDARDS_ONLY)

@@ -47,6 +47,14 @@ BY_HAND: dict[str, tuple[dict[str, float], float | str]] = {
     "test-pressure-for-rated": ({"bound_bar": 20, "rated_bar": 16}, "clear"),
     "no-margin": ({"bound_bar": 15.9, "rated_bar": 16}, "clear"),
     "co2-volumes-for-nitrogen": ({"chart_volumes": 2.4}, 240.0),
+    # 44.0098 / 22.414 = 1.96350 g a litre, x 273.15 / 293.15
+    "volumes-at-20-c": ({"volumes": 2.0}, 3.65908),
+    "mixture-as-pure": ({"pure_bar": 0.8}, 0.8),
+    "gauge-shared-out": ({"pure_bar": 0.7, "share": 70}, 1.0),
+    "smooth-flow-in-a-beer-line": ({"drop_low": 0.375}, 0.075),
+    "all-pressure-to-the-rise": ({"set_bar": 1.098}, 1.0),
+    "table-of-priming": ({}, "clear"),
+    "set-pressure-for-bound": ({"set_bar": 2, "rated_bar": 5}, "clear"),
     "nothing-seen": ({}, "nothing"),
     "fault-not-there": ({}, "another"),
     "thousand-for-one": ({"liquid_l": 35}, 35000.0),  # the manual that makes 35 m3 of 35 l

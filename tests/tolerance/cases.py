@@ -127,6 +127,15 @@ EDGES: dict[str, tuple[dict[str, Any], ...]] = {
         {"spirit": ["500 ml ± 5 ml rum 43 %"], "fat": ["50 g ± 1 g sesame oil"],
          "temperature": "-18 C ± 2 C"},
     ),
+    "carbonate": (
+        {"contents": "18 l ± 0.2 l water", "into": "keg", "temperature": "4 C ± 1 C",
+         "volumes": "3", "rated": "9 bar ± 0.2 bar", "line_rated": "9 bar ± 0.2 bar",
+         "regulator_rated": "8 bar ± 0.2 bar", "warmest": "20 C ± 2 C", "headspace": "5 % ± 1 %"},
+        {"contents": "4 l ± 0.1 l water, 1 l ± 0.05 l lemon juice", "into": "keg",
+         "temperature": "6 C ± 1 C", "pressure": "1.4 bar ± 0.1 bar", "rated": "9 bar",
+         "line_rated": "9 bar", "regulator_rated": "8 bar", "warmest": "20 C",
+         "read_pressure": "1 bar ± 0.1 bar", "bore": "6.35 mm ± 0.2 mm", "lift": "1 m ± 0.1 m"},
+    ),
     "clarify": (
         {"part": ["700 ml ± 7 ml spirit 43 %", "200 ml ± 4 ml lemon juice", "400 ml ± 4 ml water"],
          "milk": "300 ml ± 6 ml whole milk", "temperature": "40 C ± 3 C"},

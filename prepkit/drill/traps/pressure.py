@@ -221,6 +221,65 @@ def co2_volumes_for_nitrogen(chart_volumes: float) -> float:
 
 
 @trap(
+    "The gas was measured at 20 °C.",
+    "Volumes are litres of gas at 0 °C and 1 atm: 1.98 g each, where a litre at 20 °C has 1.84 g.",
+)
+def volumes_at_20_c(volumes: float) -> float:
+    return volumes * 44.0098 / MOLAR_L_0_C * 273.15 / 293.15
+
+
+@trap(
+    "The mixture was set as pure gas.",
+    "Only the carbon dioxide carbonates: the drink would go flat. Divide its absolute pressure by "
+    "its share.",
+)
+def mixture_as_pure(pure_bar: float) -> float:
+    return pure_bar
+
+
+@trap(
+    "The gauge pressure was divided by the share.",
+    "Shares are of the absolute pressure: add the air outside, divide, take it off again.",
+)
+def gauge_shared_out(pure_bar: float, share: float) -> float:
+    return 100 * pure_bar / share
+
+
+@trap(
+    "The law of smooth flow was used.",
+    "A poured drink flows turbulent, far above a Reynolds number of 2300: the line takes five times "
+    "as much.",
+)
+def smooth_flow_in_a_beer_line(drop_low: float) -> float:
+    return drop_low / 5
+
+
+@trap(
+    "All of the set pressure was spread over one metre.",
+    "The line takes what its width and the flow ask for; its length is then cut to balance.",
+)
+def all_pressure_to_the_rise(set_bar: float) -> float:
+    return set_bar - 0.098
+
+
+@trap(
+    "A table of sugar and volumes was trusted.",
+    "Yeast stops where it wants, and sugar of the drink itself counts too: the pressure has no "
+    "limit.",
+)
+def table_of_priming() -> str:
+    return verdict(False)
+
+
+@trap(
+    "The set pressure was held against the plate.",
+    "A shut keg that warms comes to several times the setting: the bound decides.",
+)
+def set_pressure_for_bound(set_bar: float, rated_bar: float) -> str:
+    return verdict(set_bar > rated_bar)
+
+
+@trap(
     "Nothing was seen.",
     "Go through plate and job line by line: volume, fill, pressure, gas, charger, heat, date.",
 )
