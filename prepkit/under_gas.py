@@ -1,8 +1,8 @@
 """What was charged, or met dry ice or liquid nitrogen, holds more than its mixture says.
 
 Gas and cryogen are no component of a mixture: weight, volume, strength and pressure that are worked
-out from it would leave them out. So what a siphon or a cryogen has touched is marked, the marks
-travel with every mixture made from it, and only the works that are done last take it.
+out from it would leave them out. So what a siphon, a keg or a cryogen has touched is marked, the
+marks travel with every mixture made from it, and only the works that are done last take it.
 """
 
 from __future__ import annotations
@@ -13,6 +13,7 @@ from typing import Any
 from prepkit.mixture import Mixture
 from prepkit.model import Inputs
 from prepkit.pantry import Part
+from prepkit.shared.tags import GASSY
 
 CHARGED, MET_CRYOGEN = "charged", "met-cryogen"
 MARKS = frozenset((CHARGED, MET_CRYOGEN))
@@ -25,6 +26,8 @@ def mark(name: str, inputs: Inputs, product: Mixture) -> Mixture:
     """The product of a calculator with the marks of what it does to it."""
     if name == "siphon":
         return product.marked(tags=(CHARGED,))
+    if name == "carbonate":
+        return product.marked(tags=(CHARGED, GASSY))
     if name == "cryogen" or getattr(inputs, "way", None) in COLD:
         return product.marked(tags=(MET_CRYOGEN,))
     return product
@@ -41,7 +44,9 @@ def facts(name: str, inputs: Inputs) -> dict[str, Any]:
     return {
         "met_gas_count": len(met),
         "met_gas_names": " and ".join(dict.fromkeys(one.name for one in met)),
-        "met_gas_what": "dry ice or liquid nitrogen" if cold else "the gas of a charger",
+        "met_gas_what": "dry ice or liquid nitrogen"
+        if cold
+        else "the gas of a charger or cylinder",
     }
 
 

@@ -83,12 +83,12 @@ def test_nothing_worse_looks_milder(step: str, small: float, more: float) -> Non
 def test_the_bound_is_above_all_it_is_set_to(
     at_c: float, volumes: float, share: float, warmer: float
 ) -> None:
-    try:
+    try:  # a mixture may need more than a drink's regulator gives
         found = keg(temperature=f"{at_c:.2f} C", volumes=volumes, gas=f"{100 * share:.1f} % co2",
                     warmest=f"{at_c + warmer + 0.01:.2f} C", rated="40 bar", line_rated="40 bar",
                     regulator_rated="40 bar")  # fmt: skip
-    except BadInput as error:
-        assert "more than 20 bar" in error.message
+    except BadInput:
+        assert share < 0.7
         return
     facts = found.result.facts
     assert facts["bound_bar"] >= facts["set_bar"]

@@ -44,7 +44,7 @@ CHECKS: dict[str, Callable[[], float]] = {
     "KEG-02": lambda: carbonation.beer_g_l(1.0, 5.0),
     "KEG-03": lambda: carbonation.turbulent_pa_m(0.0047625, 59.1e-6, 1010.0, 1.7e-3) / 1e3,
     "KEG-05": lambda: _straight(0.70, 20.0),
-    "KEG-06a": lambda: _shut(),
+    "KEG-06a": _shut,
     "KEG-07a": lambda: carbonation.poured_loss_kg_m3(12.0, False),
     "KEG-07b": lambda: carbonation.poured_loss_kg_m3(12.0, True),
     "KEG-08": lambda: _straight(0.25, 30.0) + 14.696,

@@ -128,7 +128,7 @@ EDGES: dict[str, tuple[dict[str, Any], ...]] = {
          "temperature": "-18 C ± 2 C"},
     ),
     "carbonate": (
-        {"contents": "18 l ± 0.2 l water", "into": "keg", "temperature": "4 C ± 1 C",
+        {"contents": "18 l ± 0.2 l water", "into": "keg", "temperature": "7 C ± 1 C",
          "volumes": "3", "rated": "9 bar ± 0.2 bar", "line_rated": "9 bar ± 0.2 bar",
          "regulator_rated": "8 bar ± 0.2 bar", "warmest": "20 C ± 2 C", "headspace": "5 % ± 1 %"},
         {"contents": "4 l ± 0.1 l water, 1 l ± 0.05 l lemon juice", "into": "keg",

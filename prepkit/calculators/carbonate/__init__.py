@@ -38,7 +38,7 @@ from prepkit.units import Measured, rounded_down
 __all__ = ["EXAMPLE", "Inputs", "Result", "compute", "ways_out"]
 
 EXAMPLE = (
-    'prepkit carbonate --contents "18 l water" --into keg --volumes 3.5 --temperature "4 C" '
+    'prepkit carbonate --contents "18 l water" --into keg --volumes 3.5 --temperature "5 C" '
     '--rated "9 bar" --line-rated "8 bar" --regulator-rated "6 bar" --warmest "25 C"'
 )
 COLDEST_C = 5.0
@@ -260,9 +260,10 @@ def _deciding(facts: Facts) -> str:
     if facts["bound_over_rating"] <= 1.0 and (facts["headspace_left"] or 1.0) <= 0.0:
         return f"At {facts['warmest_c']:.3g} °C the drink fills all of it."
     half = facts["carbonate_into"] != "keg" and 0.5 < facts["bound_over_rating"] <= 1.0
+    taken = ", of which a bottle takes half" if half else ""
     return (
-        f"Up to {facts['bound_bar']:.1f} bar at {facts['warmest_c']:.3g} °C; keg or bottle and lines "
-        f"rated {rounded_down(facts['rated_bar']):g} bar{', of which a bottle takes half' if half else ''}."
+        f"Up to {facts['bound_bar']:.1f} bar at {facts['warmest_c']:.3g} °C; keg or bottle and "
+        f"lines rated {rounded_down(facts['rated_bar']):g} bar{taken}."
     )
 
 

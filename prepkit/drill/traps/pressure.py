@@ -247,8 +247,8 @@ def gauge_shared_out(pure_bar: float, share: float) -> float:
 
 @trap(
     "The law of smooth flow was used.",
-    "A poured drink flows turbulent, far above a Reynolds number of 2300: the line takes five times "
-    "as much.",
+    "A poured drink flows turbulent, far above a Reynolds number of 2300: the line takes five "
+    "times as much.",
 )
 def smooth_flow_in_a_beer_line(drop_low: float) -> float:
     return drop_low / 5
