@@ -26,6 +26,9 @@ def answered(got: Asked, answer: Answer, system: str) -> dict[str, Any]:  # Any:
     top = answers.top(answer, got.words, got.carried, system, asked_in())
     seen = [one for one in said["notes"] if one.key in top.shown]
     said |= {
+        "inputs": [
+            (label, [forms.GASES.get(one, one) for one in words]) for label, words in said["inputs"]
+        ],
         "name": got.name,
         "title": got.name.replace("-", " ").capitalize(),
         "top": top,
