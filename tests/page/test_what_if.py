@@ -66,7 +66,7 @@ def test_a_cordial_to_a_brix_becomes_a_printed_label(at: str, browser: Any) -> N
         page.locator("#in-brix").fill("45")
         with page.expect_navigation():
             page.get_by_role("button", name="Work it out").tap()
-        page.get_by_text("Label for the bottle").tap()
+        page.get_by_text("Print, save, go on").tap()
         with page.expect_navigation():
             page.get_by_role("button", name="Make the labels").tap()
         assert "cordial" in page.inner_text("body").lower()
