@@ -308,7 +308,7 @@ NOT_FOR_PAPER = """() => [...document.querySelectorAll('button, input, select, m
 def test_an_answer_prints(at: str, browser: Any, tmp_path: Path, name: str) -> None:
     with opened(browser, color_scheme="dark") as page:
         stop = {"chargers": "2"} if "stop" in name else {}
-        page.goto(at + example(name.split()[0], **stop))
+        page.goto(at + example(name.split(maxsplit=1)[0], **stop))
         word = verdict(page)
         page.emulate_media(media="print")
         assert page.evaluate(NOT_FOR_PAPER) == []
