@@ -20,6 +20,13 @@ _NUMBERS = """
     caffeine_mg carbonating_count charger_above_full_c charger_c charger_full_c charger_g
     carried_over_rating charger_over_allowed charger_over_storage_c chargers chargers_all
     chargers_in_all coffee_bean_told coffee_caffeine_told coffee_cold_count
+    cloud_abv_percent cloud_aired_s cloud_alarm cloud_breath_air_count cloud_charcoal_count
+    cloud_closed_count cloud_co_most_ppm cloud_co_ppm cloud_face_told cloud_flammable_percent
+    cloud_fog_away cloud_fog_faced cloud_fog_in_drink cloud_fog_told cloud_fuel_unknown_count
+    cloud_glycerol_percent cloud_lung_percent cloud_not_water cloud_oil_percent cloud_room_ppm
+    cloud_shift_ppm cloud_sip_percent cloud_smoke_away cloud_smoke_bubble_count
+    cloud_smoke_faced cloud_source_told cloud_spoon_count cloud_spray_away cloud_spray_faced
+    cloud_usual_shift_ppm cloud_water_count
     coffee_extraction_percent coffee_least_percent coffee_measured coffee_most_percent
     coffee_serve_high_mg coffee_serve_low_mg coffee_served_c coffee_steep_c
     citric_percent close close_count co2_at_once_percent co2_l co2_percent co2_shift_share
@@ -113,7 +120,8 @@ _WORD = """
     dose_usual_g dropper emulsifier emulsifier_amount emulsifier_limit enzyme_fruit fat_obtained
     fat_why fat_window films_break flagged_plants flagged_source flagged_unless flagged_why
     foamer foamer_role
-    law_place layer_words quinine_rule quinine_source thujone_rule thujone_source
+    cloud_answer cloud_fuel cloud_gas law_place layer_words
+    quinine_rule quinine_source thujone_rule thujone_source
     food_code gas gas_name gas_names gas_part_plants gas_part_unless gas_part_why inspection_due
     jurisdiction jurisdictions last_day later law_memory_text law_memory_where law_read_text
     law_read_where lecithin_of memory_limits met_gas_names met_gas_what method

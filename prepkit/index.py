@@ -16,6 +16,7 @@ CALCULATORS: dict[str, tuple[str, str, str]] = {
     "dose": ("dose", "acid", "Drops, dashes or spoons of a stock into a serve or batch."),
     "foam": ("foam", "gas", "Foamer by dose, liquid by its window, how much foam, how long."),
     "float": ("float_check", "gas", "Can a foam or bubble rise in air: with which gas, how dry."),
+    "cloud": ("cloud", "gas", "Smoke, mist, fog, balloons: what is breathed, by whom, what else."),
     "siphon": ("siphon", "gas", "A charged vessel: peak, settled pressure, gas, verdict."),
     "carbonate": ("carbonate", "gas", "Fizz in a keg or bottle: regulator, bound, time, line."),
     "compose": ("compose", "drink", "From the drink that is wanted to amounts from the shelf."),

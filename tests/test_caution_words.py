@@ -36,6 +36,8 @@ LONGEST: dict[str, str] = {
     "co2_effect": "fast breathing and pulse, dizziness, sickness, ringing ears",
     "co2_ppm_words": "145000",
     "clarify_agent": "egg white",
+    "cloud_fuel": "list",
+    "cloud_gas": "nitrous oxide",
     "cold_saturation_acid": "ascorbic acid",
     "contents": "name",
     "cryogen": "liquid nitrogen",

@@ -118,7 +118,7 @@ class Inputs(BaseInputs):
         default="black",
     )  # fmt: skip
     serve: Measured | None = quantity(
-        ("g", "ml"), "in one serve", "What one guest gets of it.", "36 g", default=None, above=0,
+        ("g", "ml"), "in one serve", "The share of one guest.", "36 g", default=None, above=0,
         high=5000, because="one guest",
     )  # fmt: skip
     extraction: Measured | None = quantity(
@@ -130,11 +130,11 @@ class Inputs(BaseInputs):
         default=None, low=0, high=6,
     )  # fmt: skip
     caffeine: Measured | None = quantity(
-        "%", "caffeine of the dry coffee or leaf", "From the roaster or a laboratory; decaf too.",
+        "%", "caffeine of the dry weight", "From the roaster or a laboratory; decaf too.",
         "1.2 %", default=None, low=0, high=5, because="no coffee or tea holds more",
     )  # fmt: skip
     crema: Measured | None = quantity(
-        "%", "foam on it, share of the volume", "Read in a narrow glass.", "20 %", default=None,
+        "%", "foam, share of volume", "Read in a narrow glass.", "20 %", default=None,
         low=0, high=80, because="a share of the cup",
     )  # fmt: skip
     time: Measured | None = quantity(
@@ -177,7 +177,7 @@ class Result(BaseResult):
     volume: float | None = output("volume at 20 °C", "ml", 0, extensive=True)
     tds: float | None = output("dissolved solids", "% w/w", 2)
     extraction: float | None = output("extraction", "%", 1)
-    ratio: float | None = output("brew for each g of dose", "g", 2)
+    ratio: float | None = output("brew per g of dose", "g", 2)
     dissolved: float | None = output("solids dissolved", "g", 2, extensive=True)
     water: float | None = output("water needed", "g", 1, extensive=True)
     retained: float | None = output("water held by the grounds", "g", 1, extensive=True)
@@ -185,12 +185,12 @@ class Result(BaseResult):
     caffeine_low: float | None = output("caffeine, lower bound", "mg", 0, extensive=True)
     caffeine_high: float | None = output("caffeine, upper bound", "mg", 0, extensive=True)
     caffeine_table: float | None = output("caffeine by a food table", "mg", 0, extensive=True)
-    serve_caffeine_low: float | None = output("caffeine of a serve, lower bound", "mg", 0)
-    serve_caffeine_high: float | None = output("caffeine of a serve, upper bound", "mg", 0)
+    serve_caffeine_low: float | None = output("caffeine per serve, lower bound", "mg", 0)
+    serve_caffeine_high: float | None = output("caffeine per serve, upper bound", "mg", 0)
     density: float | None = output("density at 20 °C", "kg/m3", 1)
     density_served: float | None = output("density as used", "kg/m3", 1)
     density_crema: float | None = output("density with its foam", "kg/m3", 0)
-    melt: float | None = output("ice that melts, to 0 °C", "g", 1, extensive=True)
+    melt: float | None = output("ice melted at 0 °C", "g", 1, extensive=True)
     tds_melted: float | None = output("solids after that melt", "% w/w", 2)
 
 
@@ -379,8 +379,8 @@ def _strength(
         share = coffee.extraction_percolation(tds.value, beverage_g / 1000, dose_g / 1000)
     if share > coffee.MOST_EXTRACTED:
         raise BadInput(
-            f"that would be {100 * share:.0f} % of the dose, and coffee and tea give about 30 % at "
-            f"most; check {named(field)} and the weights.",
+            f"{100 * share:.0f} % of the dose is too much: coffee and tea give about 30 % at most; "
+            f"check {named(field)} and the weights.",
             field,
         )
     return tds, share
@@ -491,7 +491,7 @@ def _layer_words(inputs: Inputs, made: _Made) -> str:
     """The brew as a part of a drink in layers, in the words of that calculator."""
     said = f"{made.beverage_g:.3g} g espresso {100 * made.tds.value:.3g} %"
     if inputs.served_at is not None:
-        said += f" at {float(inputs.served_at):g} C"
+        said += f" at {float(inputs.served_at):g} °C"
     if inputs.crema:
         foam = float(inputs.crema) / 100
         said += f" whipped {100 * foam / (1 - foam):.0f} %"

@@ -38,6 +38,7 @@ NEXT = {
     "foam": "liquid",
     "siphon": "contents",
     "carbonate": "contents",
+    "cloud": "liquid",
     "chill": "part",
     "warm": "part",
     "layer": "layer",

@@ -74,6 +74,7 @@ PEOPLE = (
             Task("Vessels and chargers for the evening", "siphon", given={"mode": "plan"}),
             Task("Pressure through the service", "siphon", given={"mode": "dispense"}),
             Task("Foam that is blended, not charged", "foam"),
+            Task("Smoke, mist, fog: who breathes what", "cloud"),
             Task("Cream that stays on top", "layer"),
             Task("Hot drinks: how hot, how long", "warm"),
             Task("How long it keeps, by the codes", "keep"),

@@ -305,6 +305,18 @@ EDGES: dict[str, tuple[dict[str, Any], ...]] = {
          "acidity": "0.5 % ± 0.02 %", "to_abv": "14 % vol", "to_brix": "30",
          "spirit": "spirit 40 %"},
     ),
+    "cloud": (
+        {"way": "smoke dome", "burnt": "oak", "fuel": "0.5 g ± 0.05 g", "space": "1 l ± 0.1 l",
+         "face": "away", "room_volume": "50 m3 ± 5 m3", "air_changes": "4 /h ± 1 /h",
+         "clouds": "10 /h ± 2 /h"},
+        # a shift that may end above the limit
+        {"way": "smoked glass", "burnt": "apple", "fuel": "1 g ± 0.1 g", "space": "0.4 l ± 0.05 l",
+         "aired": "11 s ± 2 s", "room_volume": "50 m3 ± 2 m3", "air_changes": "1 /h ± 0.2 /h",
+         "clouds": "8 /h ± 1 /h"},
+        {"way": "mist", "liquid": ["100 ml ± 2 ml spirit 40 %", "300 ml ± 5 ml water"],
+         "rate": "0.6 l/h ± 0.1 l/h", "room_volume": "50 m3 ± 2 m3", "hours": "1 h ± 0.1 h"},
+        {"way": "foam by the spoon", "gas": "helium", "foam_volume": "100 ml ± 10 ml"},
+    ),
     "coffee": (
         {"brew": "espresso", "dose": "18 g ± 0.1 g", "beverage": "36 g ± 0.5 g",
          "tds": "9 % ± 0.3 %", "bean": "arabica", "serve": "30 g ± 1 g",
