@@ -73,7 +73,7 @@ class Inputs(BaseInputs):
         ("The room", "room_volume air_changes place clouds hours rate alarm"),
         ("Foam", "foam_volume"),
     )
-    takes = (("gas", "gas"),)
+    takes = (("gas", "gas"), ("burnt", "name"))
 
     way: str = choice(
         WAYS, "kind of cloud", "How a guest meets it. Breathed clouds are refused, but for water."
@@ -401,9 +401,9 @@ def _who(inputs: Inputs, facts: dict[str, object]) -> Table:
     if inputs.way in SMOKES:
         limit = f"{cloud.CO_SHIFT_PPM:g} ppm over 8 h"
         said = "not known" if shift is None else f"up to {shift:.2g} ppm after the shift"
-        rows.append(("bartender", f"the smoke at the flame; the room: {said}", limit))
+        rows.append(("bartender", f"the smoke at the flame, and in the room {said}", limit))
         said = "not known" if one is None else f"{one:.2g} ppm after one cloud"
-        rows.append(("neighbour", f"the room: {said}", limit))
+        rows.append(("neighbour", f"in the room {said}", limit))
     elif inputs.way == MIST:
         rows.append(("bartender", "the same mist, for the whole shift", ""))
         rows.append(("neighbour", "the same mist, unasked", ""))
