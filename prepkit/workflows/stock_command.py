@@ -85,9 +85,13 @@ def _told(name: str, told: str) -> Callable[[Callable[..., None]], click.Command
     return make
 
 
-_IN = {  # the modules of what does not change the stock by an amount
-    "list_": "view", "events": "view", "verify": "view", "import_": "view", "measure": "measure",
-}  # fmt: skip
+_WHERE = {  # what does not change the stock by an amount
+    "list_": "prepkit.workflows.stock_view.list_",
+    "events": "prepkit.workflows.stock_view.events",
+    "verify": "prepkit.workflows.stock_view.verify",
+    "import_": "prepkit.workflows.stock_view.import_",
+    "measure": "prepkit.workflows.stock_measure.measure",
+}
 
 
 def _do(work: str, said: dict[str, Chosen]) -> None:
@@ -97,8 +101,9 @@ def _do(work: str, said: dict[str, Chosen]) -> None:
     from prepkit.stdout import put_exact, put_text
     from prepkit.workflows.stock_desk import Said
 
-    module = importlib.import_module(f"prepkit.workflows.stock_{_IN.get(work, 'work')}")
-    text = getattr(module, work)(Said(**said))
+    where = _WHERE.get(work, f"prepkit.workflows.stock_work.{work}")
+    module, _, function = where.rpartition(".")
+    text = getattr(importlib.import_module(module), function)(Said(**said))
     (put_exact if said.get("as_json") else put_text)(text)
 
 
