@@ -136,7 +136,7 @@ _WORD = """
     fog_rule gas_breath holding_place holding_source
     undissolved_acid unpriced usual_expansion wanted_words carried_words warm_words way plug_words
     keg_missing clarify_agent clarify_way curdling curdling_why
-    window_unmet wash_allergens wash_gas carbonate_into carbonate_way
+    window_ends window_unmet wash_allergens wash_gas carbonate_into carbonate_way
     less_gas less_gas_or_air relief_words rated_what peak_lower margin_surer
     not_read_words
 """  # one word of a closed list, or a text to show

@@ -8,7 +8,7 @@ from functools import lru_cache
 
 Path = tuple[str | int, ...]
 _KEY = re.compile(r"""\s*(?:"((?:[^"\\]|\\.)*)"|'([^']*)'|([A-Za-z0-9_-]+))\s*(\.)?""")
-_ROW = re.compile(r"(serve|price|step|ingredient|recipe) (\d+)")
+_ROW = re.compile(r"(serve|price|step|ingredient|recipe|routine|drink) (\d+)")
 _QUOTED = re.compile(r'"([^"]+)"')
 _NAMED = re.compile(r'serve "(.*)"')
 

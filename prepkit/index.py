@@ -39,6 +39,10 @@ WORKFLOWS: dict[str, tuple[str, str]] = {
         "From a recipe file: weigh-outs, yields, vessels, chargers, cautions for any number of "
         "serves.",
     ),
+    "routine": (
+        "prepkit.workflows.routine_command",
+        "Steps in seconds: in time or over, who does what, each drink in its window.",
+    ),
     "stock": (
         "prepkit.workflows.stock_command",
         "The stock of the house: add, take, count, discard, fill bottles, undo.",

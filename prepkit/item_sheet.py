@@ -238,3 +238,81 @@ class ItemSheet(TypedDict):
         list[dict[str, Any]]
     ]  # cells are numbers or words, as a calculator has them
     working: NotRequired[list[dict[str, Any]]]  # likewise
+
+
+class RoutineCaution(TypedDict):
+    """A stop or a warning of a routine, with the drinks that it is of."""
+
+    id: str
+    severity: str
+    text: str
+    action: str
+    more: str
+    of: list[str]
+
+
+class WindowSheet(TypedDict):
+    """Minutes from the glass in which a drink is as it is wanted; empty where there are none.
+
+    `ends` is what leaves its band first, `unmet` why there is no window.
+    """
+
+    sure_min: list[float]
+    likely_min: list[float]
+    ends: str
+    unmet: str
+
+
+class RoutineDrinkSheet(TypedDict):
+    """A drink of a routine beside its window.
+
+    Each sip: the least, the likely ones of the soonest and the latest glass, and the most.
+    """
+
+    name: str
+    serves: int
+    verdict: str
+    allergens: list[str]
+    window: WindowSheet | None
+    first_sip_min: list[float]
+    last_sip_min: list[float]
+    inside: Literal["sure", "likely", "out", ""]
+    words: str
+
+
+class RoutineStepSheet(TypedDict):
+    """A step at its likely time, and when it ends at the earliest and latest; s from the start.
+
+    `glasses` are the first and last glass that it is done for, `people` the pairs of hands.
+    """
+
+    text: str
+    drinks: list[str]
+    glasses: list[int]
+    people: list[int]
+    start_s: float
+    end_s: float
+    earliest_s: float
+    latest_s: float
+    critical: bool
+
+
+class RoutineSheet(TypedDict):
+    """A routine: whether it is in time, and each drink beside its window.
+
+    `end_s` is when it is done at the earliest, likely and at the latest; no times beside a stop.
+    """
+
+    name: str
+    file: str
+    verdict: str
+    hands: int
+    clock_s: float | None
+    in_time: str
+    headline: str
+    critical: str
+    more_hands: str
+    end_s: list[float]
+    cautions: list[RoutineCaution]
+    drinks: list[RoutineDrinkSheet]
+    steps: list[RoutineStepSheet]

@@ -34,6 +34,10 @@ from prepkit.item_sheet import (
     LineSheet,
     ReadingSheet,
     Reason,
+    RoutineCaution,
+    RoutineDrinkSheet,
+    RoutineSheet,
+    RoutineStepSheet,
     StepSheet,
     StockSheet,
     Stop,
@@ -41,6 +45,7 @@ from prepkit.item_sheet import (
     ValueSheet,
     VesselSheet,
     Weighed,
+    WindowSheet,
 )
 
 __all__ = (
@@ -50,10 +55,11 @@ __all__ = (
     "FillingSheet", "FruitSheet", "GarnishSheet", "GoesTo", "HandSheet", "HouseSheet",
     "ItemSheet", "ItemValue", "KeepsSheet", "LaterLoads", "LearntSheet", "Left", "LineSheet",
     "Money", "MoneyShares", "MoneySheet", "MoreSheet", "PartSheet", "PhSheet", "PlacedStep",
-    "PlanSheet", "ReadingSheet", "Reason", "ServeSheet", "ShelfBatch", "ShelfOut", "ShelfRow",
+    "PlanSheet", "ReadingSheet", "Reason", "RoutineCaution", "RoutineDrinkSheet",
+    "RoutineSheet", "RoutineStepSheet", "ServeSheet", "ShelfBatch", "ShelfOut", "ShelfRow",
     "ShelfSheet", "ShoppingRow", "ShortDrink", "ShortSheet", "SourceSheet", "Stands",
     "StepSheet", "StockSheet", "Stop", "SureSheet", "TimetableSheet", "Told", "ValueSheet",
-    "VesselSheet", "Weighed", "advice",
+    "VesselSheet", "Weighed", "WindowSheet", "advice",
 )  # fmt: skip
 
 
@@ -386,12 +392,13 @@ _PlanMore = TypedDict(
         "learnt": NotRequired[list[LearntSheet]],
         "stock": NotRequired[ShelfSheet],
         "fill": NotRequired[list[str]],
+        "routines": NotRequired[list[RoutineSheet]],
     },
 )
 
 
 class PlanSheet(_PlanMore):
-    """The whole sheet; `from`, `measured` and `learnt` only where there is such."""
+    """The whole sheet; `from`, `measured`, `learnt` and `routines` only where there are such."""
 
     title: str
     file: str

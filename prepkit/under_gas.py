@@ -19,7 +19,7 @@ CHARGED, MET_CRYOGEN = "charged", "met-cryogen"
 MARKS = frozenset((CHARGED, MET_CRYOGEN))
 COLD = ("liquid nitrogen", "dry ice")
 #: The works that take what has met gas or a cryogen.
-LAST = ("layer", "serve", "keep")
+LAST = ("layer", "serve", "keep", "window")
 
 
 def mark(name: str, inputs: Inputs, product: Mixture) -> Mixture:

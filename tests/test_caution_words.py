@@ -147,6 +147,7 @@ LONGEST: dict[str, str] = {
     "warm_words": "list",
     "wash_allergens": "list",
     "wash_gas": "carbon dioxide",
+    "window_ends": "temperature",
     "window_unmet": "the temperature ends before the dilution begins",
 }
 UNITS = (

@@ -43,6 +43,9 @@ WANTED: Mapping[str, tuple[str, str]] = {
 _SIDE = re.compile(r"^at (?P<side>least|most)\s+(?P<value>.+)$", re.IGNORECASE)
 _RANGE = re.compile(r"^(?P<low>.+?)\s+to\s+(?P<high>.+)$")
 Course = Callable[[float], float]
+SURE, LIKELY, NEVER = "=", "-", "."
+SIGNS = 40  # of the time line
+SIGN_MIN = (0.05, 0.1, 0.25, 0.5, 1.0, 2.0, 3.0, 6.0)
 
 
 class Want(str):
@@ -97,7 +100,7 @@ class Inputs(BaseInputs):
     groups = (
         ("Most needed", "part temperature ice room want"),
         ("Your own timings", "foam_half cream_floats aroma_lasts gas"),
-        ("Conditions", "humidity lidded"),
+        ("Conditions", "first_sip humidity lidded"),
     )
     takes = (("want", "target"),)
 
@@ -120,6 +123,11 @@ class Inputs(BaseInputs):
     humidity: Measured | None = quantity(
         "%", "humidity of the air", "Dew warms a glass more than the air; 30 to 70 % if left out.",
         "50 %", default=None, low=0, high=100, because="relative humidity",
+    )  # fmt: skip
+    first_sip: Measured | None = quantity(
+        "min", "first sip after the pour", "A hot drink is judged as hot as it is then; at the "
+        "start of its window if left out.", "1 min",
+        default=None, low=0, high=240, because="one drink",
     )  # fmt: skip
     lidded: bool = flag("lidded", "A lid keeps a hot cup hot.")
     want: tuple[Want, ...] = words(
@@ -146,8 +154,9 @@ class Inputs(BaseInputs):
         default=None, above=0, high=240, because="one drink",
     )  # fmt: skip
 
-    judged_at_end: ClassVar[Mapping[str, int]] = {"foam_half": -1, "cream_floats": -1,
-                                              "aroma_lasts": -1}  # fmt: skip
+    judged_at_end: ClassVar[Mapping[str, int]] = {
+        "foam_half": -1, "cream_floats": -1, "aroma_lasts": -1, "first_sip": -1,
+    }  # fmt: skip
 
     @classmethod
     def read_field(
@@ -170,7 +179,10 @@ class Result(BaseResult):
 
     screen = Screen(
         headline=(
+            "As wanted from {sure_from} to {sure_to} for sure; the {window_ends} ends it.",
             "As wanted from {sure_from} to {sure_to} for sure.",
+            "Likely as wanted from {likely_from} to {likely_to}; the {window_ends} ends it. No "
+            "minute is sure.",
             "Likely as wanted from {likely_from} to {likely_to}; no minute is sure.",
             "At no time is all of it as wanted.",
         ),
@@ -190,7 +202,7 @@ class _Glass(NamedTuple):
     """What goes on in the glass at one end of the band: a value at each minute, by what it is."""
 
     courses: dict[str, Course]
-    ice_gone_min: float
+    ice: bool
 
 
 class Span(NamedTuple):
@@ -217,8 +229,10 @@ def compute(inputs: Inputs) -> Result:
     after = ends["likely"].courses
     first = sure or likely
     # as hot as it can be at the first sip; as poured where no minute is as wanted
-    served_c = max(glass.courses["temperature"](first.start if first else 0.0)
-                   for glass in ends.values())  # fmt: skip
+    sip = first.start if first else 0.0
+    if inputs.first_sip is not None:
+        sip = max(0.0, float(inputs.first_sip) - (inputs.first_sip.plus_minus or 0.0))
+    served_c = max(glass.courses["temperature"](sip) for glass in ends.values())
     return Result(
         product=drink,
         sure_from=sure and sure.start,
@@ -233,8 +247,9 @@ def compute(inputs: Inputs) -> Result:
             **scald.facts(served_c),
             "lidded": inputs.lidded,
             **({"window_none": 1, "window_unmet": _unmet(spans)} if likely is None else {}),
+            **({"window_ends": ends_it} if (ends_it := _ends(spans, sure is not None)) else {}),
         },
-        tables=(_bands(spans), _course(ends, inputs)),
+        tables=(_line(spans), _bands(spans), *_courses(ends)),
         working=tuple(_working(rates, inputs, hot) + _ends_it(spans)),
     )
 
@@ -324,7 +339,7 @@ def _glass(inputs: Inputs, drink: Mixture, rates: Band, end: str, hot: bool) -> 
     for kind, told in (("cream", inputs.cream_floats), ("aroma", inputs.aroma_lasts)):
         if told is not None:
             courses[kind] = _there_for(_timed(told, end))
-    return _Glass(courses, gone)
+    return _Glass(courses, bool(inputs.ice))
 
 
 def _there_for(minutes: float) -> Course:
@@ -399,20 +414,57 @@ def _bands(spans: Spans) -> Table:
     return Table("bands", f"minutes after pouring, up to {LONGEST_MIN:g}", columns, tuple(rows))
 
 
-def _course(ends: dict[str, _Glass], inputs: Inputs) -> Table:
-    """Temperature and dilution as minutes go by, at the two ends."""
+def _courses(ends: dict[str, _Glass]) -> tuple[Table, ...]:
+    """What goes on in the glass as minutes go by, at the two ends."""
     slow, fast = ends["slow"].courses, ends["fast"].courses
-    columns = [Column("after"), Column("coldest", "C", 1), Column("warmest", "C", 1)]
-    if inputs.ice:
-        columns += [Column("least dilution", "%", 0), Column("most", "%", 0)]
-    rows = []
-    for minute in STEPS_MIN:
-        both = sorted((slow["temperature"](minute), fast["temperature"](minute)))
-        row: list[str | float | None] = [f"{minute:g} min", *both]
-        if inputs.ice:
-            row += [slow["dilution"](minute), fast["dilution"](minute)]
-        rows.append(tuple(row))
-    return Table("course", "in the glass", tuple(columns), tuple(rows))
+    found = []
+    for name, kinds, title in (
+        ("course", ("temperature", "dilution"), "in the glass"),
+        ("left", ("gas", "foam", "cream", "aroma"), "left in the glass"),
+    ):
+        shown = [one for one in kinds if one in slow and (one != "dilution" or ends["fast"].ice)]
+        columns = [Column("after")]
+        for kind in shown:
+            unit, label = WANTED[kind]
+            labels = ("coldest", "warmest") if kind == "temperature" else (f"least {label}", "most")
+            digits = 1 if kind in ("temperature", "gas") else 0
+            columns += [Column(one, unit or "%", digits) for one in labels]
+        rows = []
+        for minute in STEPS_MIN:
+            row: list[str | float | None] = [f"{minute:g} min"]
+            for kind in shown:
+                times = 1.0 if WANTED[kind][0] else 100.0
+                row += sorted((times * slow[kind](minute), times * fast[kind](minute)))
+            rows.append(tuple(row))
+        if shown:
+            found.append(Table(name, title, tuple(columns), tuple(rows)))
+    return tuple(found)
+
+
+def _line(spans: Spans) -> Table:
+    """The bands and the window on one time line, sign by sign."""
+    found = {WANTED[one.kind][1]: (_common([each["slow"], each["fast"]]), each["likely"])
+             for one, each in spans.items()}  # fmt: skip
+    sure, likely = (_common([each[place] for each in found.values()]) for place in (0, 1))
+    found["window"] = (sure, likely)
+    ends = [span.end for each in found.values() for span in each if span is not None]
+    last = min(LONGEST_MIN, 1.25 * (likely.end if likely else min(ends, default=20.0)))
+    each = next(one for one in SIGN_MIN if one * SIGNS >= last or one == SIGN_MIN[-1])
+    rows = tuple(
+        (label, "".join(
+            SURE if _holds(pair[0], (at + 0.5) * each)
+            else LIKELY if _holds(pair[1], (at + 0.5) * each) else NEVER
+            for at in range(SIGNS)
+        ))
+        for label, pair in found.items()
+    )  # fmt: skip
+    label = f"one sign is {each:g} min: {SURE} sure, {LIKELY} likely, {NEVER} not as wanted"
+    columns = (Column("what"), Column(f"0 to {each * SIGNS:g} min"))
+    return Table("line", label, columns, rows)
+
+
+def _holds(span: Span | None, minute: float) -> bool:
+    return span is not None and span.start <= minute <= span.end
 
 
 def _working(rates: Band, inputs: Inputs, hot: bool) -> list[Step]:
@@ -431,6 +483,18 @@ def _working(rates: Band, inputs: Inputs, hot: bool) -> list[Step]:
         said = f"between {100 * slow:.1f} % and {100 * fast:.1f} % a minute"
         steps.append(Step("gas lost", said, source="GLASS-GAS-2019"))
     return steps
+
+
+def _ends(spans: Spans, sure: bool) -> str:
+    """What leaves its band first; empty where nothing does."""
+    ends = []
+    for one, each in spans.items():
+        span = _common([each["slow"], each["fast"]]) if sure else each["likely"]
+        if span is None:
+            return ""
+        ends.append((span.end, one.kind))
+    end, label = min(ends)
+    return label if end < LONGEST_MIN else ""
 
 
 def _ends_it(spans: Spans) -> list[Step]:

@@ -19,7 +19,9 @@ from prepkit.plan import graph
 from prepkit.plan.fields import Wrong
 from prepkit.plan.files import below
 from prepkit.plan.house import HOUSE, VESSELS
-from prepkit.plan.recipe import Item, Recipe
+from prepkit.plan.recipe import Item, Recipe, Serve
+from prepkit.plan.recipe_types import Routine
+from prepkit.plan.routine import drunk, timed
 from prepkit.plan.scaling import parts
 from prepkit.spec import Spec
 from prepkit.units import split_amount
@@ -241,3 +243,41 @@ def sentence(recipe: Recipe, error: Exception, value: object, field: str = "") -
             return f'"{words}": {first} is an item of this recipe. Write its id alone after it.'
     near = nearest(unknown[1], recipe.items)
     return f"{message.rstrip('.')}; of the items {near}." if near.startswith(NEAR) else message
+
+
+# the windows of a routine's drinks, which do not depend on how many are made
+
+
+def windows(recipe: Recipe, products: Mapping[str, Mixture]) -> dict[tuple[str, str], Answer]:
+    """The window of each drink that a routine wants something of, by routine and drink."""
+    serves = {one.name: one for one in recipe.serve}
+    return {
+        (routine.name, drink.name): _window(recipe, routine, place, serves[drink.name], products)
+        for routine in recipe.routines
+        for place, drink in enumerate(routine.drinks, 1)
+        if drink.window
+    }
+
+
+def _window(
+    recipe: Recipe, routine: Routine, place: int, serve: Serve, products: Mapping[str, Mixture]
+) -> Answer:
+    where = f"routine {routine.number}.drink {place}"
+    said_here = routine.drinks[place - 1].window
+    specs = registry.load("window").inputs.specs()
+    said = words_of(recipe, Item(serve.name, "window", said_here), specs)
+    said["part"] = list(serve.part)
+    when = drunk(timed(routine), routine.drinks[place - 1])
+    if when is not None:  # as hot as it can be is at the soonest sip
+        said["first_sip"] = f"{when.first[0]:.4f} min"
+    used = {id_ for words in serve.part for id_ in graph.all_named(words, products)}
+    pantry = recipe.house.pantry.with_items({id_: products[id_] for id_ in used})
+    try:
+        return registry.answer("window", registry.validate("window", said, pantry))
+    except BadInput as error:
+        field = error.field or ""
+        value = said.get(field)
+        at = f"{where}.{field}".rstrip(".")
+        raise recipe.wrong_in(
+            routine.file, at, sentence(recipe, error, value, field if field in specs else "")
+        ) from error

@@ -23,6 +23,7 @@ from prepkit.plan.house import House, read_house
 from prepkit.plan.menu_file import MenuFile, MenuRecipe
 from prepkit.plan.menu_house import one_house
 from prepkit.plan.recipe_types import Item, Recipe, Serve
+from prepkit.plan.routine import routines_of
 
 MOST_MENU_ITEMS = 10_000
 REGISTER = "vessel_register"  # the input that names a file
@@ -150,6 +151,7 @@ def merged(
         house,
         "\n\n".join(filter(None, (note, *notes))),
         tuple(every[one] for one in prices),
+        routines=tuple(own for one in recipes for own in one.routines),
         files=tuple(dict.fromkeys(name for one in recipes for name in one.files or (one.file,))),
     )
 
@@ -381,4 +383,10 @@ def _counted(reader: Reader, recipe: Recipe, menu: MenuFile) -> Recipe:
             serve[place] = serve[place]._replace(serves=one.serves)
         if one.price is not None:
             serve[place] = serve[place]._replace(price=one.price)
-    return recipe._replace(serve=tuple(serve), serves=max(one.serves or 1 for one in serve))
+    known = recipe.routines
+    own = routines_of(reader, menu.routine, list(names), [one.name for one in known])
+    return recipe._replace(
+        serve=tuple(serve),
+        serves=max(one.serves or 1 for one in serve),
+        routines=(*known, *own),
+    )

@@ -17,7 +17,15 @@ from typing import Annotated
 from prepkit.file_kinds import Listing, Text
 from prepkit.file_models import FileModel, Rows, Table
 from prepkit.plan.house_file import FILE, HouseTable
-from prepkit.plan.recipe_file import MOST_SERVE_KINDS, NOTE, TITLE, Serves, SoldAt
+from prepkit.plan.recipe_file import (
+    MOST_SERVE_KINDS,
+    NOTE,
+    ROUTINES,
+    TITLE,
+    RoutineTable,
+    Serves,
+    SoldAt,
+)
 
 MOST_RECIPES = 100
 
@@ -62,3 +70,4 @@ class MenuFile(FileModel, called="menu"):
     serve: Annotated[
         tuple[MenuServe, ...], Rows("Drinks by name.", MenuServe, MOST_SERVE_KINDS)
     ] = ()
+    routine: Annotated[tuple[RoutineTable, ...], ROUTINES] = ()

@@ -7,7 +7,7 @@ arithmetic, so that two scales, or the scale that an ingredient allows, cost no 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import NamedTuple
 
 from prepkit import cautions, derived, jurisdictions, registry
@@ -24,6 +24,7 @@ from prepkit.plan.items import (
     run,
     sentence,
 )
+from prepkit.plan.items import windows as routine_windows
 from prepkit.plan.learnt import LearntLoss
 from prepkit.plan.recipe import Item, Recipe, Serve
 from prepkit.plan.scaling import NO_SHELF, Demand, Shelf, Weigh
@@ -73,6 +74,7 @@ class Prepared(NamedTuple):
     plain: Prepared | None = None  # the same without them, which verdicts never fall behind
     shelf: Shelf = NO_SHELF
     chance: float = SURE  # that it covers its serves
+    windows: Mapping[tuple[str, str], Answer] = {}  # by routine and drink
 
     def for_sure(self, chance: float) -> Prepared:
         """The same with another chance that its plans cover their serves."""
@@ -167,6 +169,10 @@ def prepare(
             products[id_] = (corrected or {}).get(id_, product)
     spice = _nutmeg_shares(order, ran, weigh, products, recipe)
     portions = tuple(_portion(recipe, serve, products, spice) for serve in recipe.serve)
+    windows: Mapping[tuple[str, str], Answer] = {}
+    if recipe.routines:
+        windows = routine_windows(recipe, products)
+        portions = _with_windows(portions, windows)
     return Prepared(
         recipe,
         order,
@@ -179,6 +185,7 @@ def prepare(
         portions,
         _ingredients(ran, weigh, portions, recipe),
         frozenset(corrected or ()),
+        windows=windows,
     )
 
 
@@ -245,6 +252,27 @@ def _portion(
     # a guest drinks it: judged as the serve that it is
     found = tuple(one for one in cautions.judge("serve", facts) if not one.standing)
     return Portion(serve, parts, garnish, whole, found)
+
+
+def _with_windows(
+    portions: Iterable[Portion], found: Mapping[tuple[str, str], Answer]
+) -> tuple[Portion, ...]:
+    """Serves with what a routine's window of them stops or warns of, as their own."""
+    out = []
+    for one in portions:
+        known = {caution.id for caution in one.found}
+        new: dict[str, Caution] = {}
+        for (_, name), answer in found.items():
+            for caution in answer.cautions:
+                serious = caution.severity != "note" and not caution.standing
+                if name == one.serve.name and serious and caution.id not in known:
+                    new.setdefault(caution.id, caution)
+        if new:
+            every = cautions.ordered((*one.found, *new.values()))
+            out.append(one._replace(found=cautions.consistent(every)))
+        else:
+            out.append(one)
+    return tuple(out)
 
 
 def _parts(

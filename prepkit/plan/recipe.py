@@ -16,6 +16,7 @@ from prepkit.plan.fields import MOST_SERVES, Reader, Table
 from prepkit.plan.files import MOST_BYTES, read_text, tables_of
 from prepkit.plan.house import House, prices_of, read_house, vessels_of
 from prepkit.plan.recipe_types import Item, Recipe, RecipeStep, Serve
+from prepkit.plan.routine import routines_of
 from prepkit.plan.variant import applied
 
 if TYPE_CHECKING:
@@ -80,17 +81,19 @@ def recipe_of(tables: Table, reader: Reader, *, house: str | Path | None = None)
             reader.tell(
                 reader.wrong(("items", item.id, "vessel"), f'no vessel "{item.vessel}"; {hint}.')
             )
+    serves = _serves(reader, said.serve)
     return Recipe(
         file,
         said.title,
         said.serves,
         items,
-        _serves(reader, said.serve),
+        serves,
         vessels,
         place,
         said.note,
         prices_of(file, said.price),
         reader.variant,
+        routines=routines_of(reader, said.routine, [one.name for one in serves]),
         texts={**place.texts, file: reader.text},
     )
 

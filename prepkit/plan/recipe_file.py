@@ -15,6 +15,7 @@ from prepkit.file_kinds import (
     Kind,
     Later,
     Listing,
+    Number,
     Quantity,
     Text,
 )
@@ -24,6 +25,7 @@ from prepkit.index import CALCULATORS
 from prepkit.near import nearest
 from prepkit.plan.fields import MOST_LOSS, MOST_SERVES, whole_serves
 from prepkit.plan.house_file import FILE, PRICES, VESSELS, HouseTable, Id, PriceTable, VesselTable
+from prepkit.plan.routine import MOST_GLASSES, MOST_HANDS
 from prepkit.units import Measured, parse_quantity
 
 MOST_ITEMS = 1000
@@ -31,6 +33,8 @@ MOST_SERVE_KINDS = 1000  # a menu of a large house; the size of a file bounds it
 MOST_STEPS = 50  # of one item
 MOST_VARIANTS = 20
 MOST_MINUTES = 60 * 24 * 60.0  # of one step
+MOST_ROUTINES = 20
+MOST_ROUTINE_S = 4 * 3600.0  # of one step, and of the clock
 
 
 class Serves(Kind):
@@ -230,6 +234,79 @@ class ServeTable(FileModel, called="serve"):
     price: Annotated[float | None, SoldAt("Price of one, in the currency of the house.")] = None
 
 
+class Seconds(Quantity):
+    """A time in seconds; a bare number is seconds."""
+
+    instead = Measured(1.0, "s")
+
+    def __init__(self, about: str, example: str, low: float = 0.0) -> None:
+        super().__init__(about, ("s",), low, MOST_ROUTINE_S, bare=True, example=example)
+        self.missing = f'it is missing; write how long, such as {{key}} = "{example}".'
+
+    def read(self, value: object) -> Measured:
+        """The seconds, with their ± where they have one."""
+        found = super().read(value)
+        assert isinstance(found, Measured)
+        if (found.plus_minus or 0.0) > found:
+            raise BadRecipe(f"it is {found.words()}; the ± is at most the time itself.")
+        return found
+
+
+class Glasses(Number):
+    """How many glasses of one drink."""
+
+    def __init__(self, about: str) -> None:
+        super().__init__(about, 1, MOST_GLASSES)
+
+
+class RoutineStepTable(FileModel, called="routine_step", hyphens=True):
+    """One step of a routine; it comes after the step before it of the same drink."""
+
+    text: Annotated[str, Text("The work of the step.", "Shake with ice")]
+    takes: Annotated[Measured, Seconds("How long it takes, best with its ±. [s]", "15 s ± 3 s")]
+    drink: Annotated[
+        tuple[str, ...], Listing("The drinks that it is for, by name; all if left out.")
+    ] = ()
+    hands: Annotated[
+        int, Number("Pairs of hands that it keeps busy; 0 if it runs by itself.", 0, MOST_HANDS)
+    ] = 1
+    each: Annotated[bool, Flag("Done once for each glass, not once for all.")] = False
+    pour: Annotated[bool, Flag("At its end the drink is in its glass.")] = False
+    beside: Annotated[bool, Flag("It may run beside the step before it.")] = False
+
+
+class RoutineDrinkTable(FileModel, called="routine_drink", hyphens=True, others=Input("")):
+    """One drink of a routine; other keys are inputs of window, such as temperature and want."""
+
+    name: Annotated[str, Text("The drink, by the name of its serve.", "Night Tide")]
+    serves: Annotated[int, Glasses("How many glasses of it.")] = 1
+    sips: Annotated[
+        Measured, Seconds("From the first sip to the last, best with its ±. [s]", "4 min ± 1 min")
+    ] = Measured(0.0, "s", 0.0)
+
+
+class RoutineTable(FileModel, called="routine"):
+    """Steps in seconds that make some drinks at once; read by prepkit routine."""
+
+    name: Annotated[str, Text("Its name.", "The pass")]
+    clock: Annotated[Measured | None, Seconds("How long there is in all. [s]", "15 min", 1.0)] = (
+        None
+    )
+    hands: Annotated[int, Number("Pairs of hands.", 1, MOST_HANDS)] = 1
+    drink: Annotated[
+        tuple[RoutineDrinkTable, ...],
+        Rows("Its drinks.", RoutineDrinkTable, 50,
+             'there is none; write [[routine.drink]] with the name of a serve.',
+             "[[routine.drink]]"),
+    ]  # fmt: skip
+    step: Annotated[
+        tuple[RoutineStepTable, ...],
+        Rows("Its steps, in order.", RoutineStepTable, 200,
+             'there is none; write [[routine.step]] with text and takes = "15 s ± 3 s".',
+             "[[routine.step]]"),
+    ]  # fmt: skip
+
+
 TITLE = Text("Heading of the sheet.", "Tonight")
 SERVES = Serves("How many of each serve the recipe is written for.")
 NOTE = Text("For the maker; a blank line parts paragraphs.", needed=False)
@@ -238,6 +315,9 @@ SERVE = Rows(
     'there is none; write [[serve]] with its name and part = ["90 ml my-base"].',
     "[[serve]], once for each kind of drink",
 )  # fmt: skip
+
+
+ROUTINES = Rows("Timed steps of some drinks at once.", RoutineTable, MOST_ROUTINES)
 
 
 class Changes(Kind):
@@ -289,6 +369,7 @@ class RecipeFile(FileModel, called="recipe"):
     ]  # fmt: skip
     serve: Annotated[tuple[ServeTable, ...], SERVE]
     price: Annotated[tuple[PriceTable, ...], PRICES] = ()
+    routine: Annotated[tuple[RoutineTable, ...], ROUTINES] = ()
     variant: Annotated[
         Mapping[str, VariantTable],
         ById("The same recipe with some of it replaced.", VariantTable, Id(""), MOST_VARIANTS),

@@ -59,6 +59,39 @@ class Serve(NamedTuple):
     file: str = ""  # of a menu: the recipe that it is from
 
 
+class RoutineStep(NamedTuple):
+    """One step of a routine, in seconds; its ± is None where nobody has timed it."""
+
+    text: str
+    takes: Measured
+    drinks: tuple[str, ...]
+    hands: int = 1  # pairs of hands that it keeps busy
+    each: bool = False  # once for each glass, and not once for all
+    pour: bool = False  # at its end the drink is in its glass
+    beside: bool = False  # it may run beside the step before it
+
+
+class RoutineDrink(NamedTuple):
+    """One drink of a routine; `window` holds the inputs of window, none where nothing is wanted."""
+
+    name: str
+    serves: int
+    sips: Measured  # s from the first sip to the last
+    window: Mapping[str, object]
+
+
+class Routine(NamedTuple):
+    """Steps in seconds that make some drinks at once."""
+
+    name: str
+    hands: int  # pairs of hands
+    clock: Measured | None  # s that there are
+    drinks: tuple[RoutineDrink, ...]
+    steps: tuple[RoutineStep, ...]
+    file: str
+    number: int  # its place in that file, from 1
+
+
 class Recipe(NamedTuple):
     """A recipe file, read and checked, with the house that it is made in."""
 
@@ -73,6 +106,7 @@ class Recipe(NamedTuple):
     prices: tuple[PackPrice, ...] = ()  # its own, before those of the house
     variant: str | None = None
     files: tuple[str, ...] = ()  # of a menu: the recipes that it is made of
+    routines: tuple[Routine, ...] = ()
     texts: Mapping[str, str] = {}  # of its file and those of its house; none of a menu
 
     def wrong(self, where: str, sentence: str) -> Wrong:

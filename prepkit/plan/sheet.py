@@ -18,6 +18,7 @@ from prepkit.plan.items import FOAMS
 from prepkit.plan.made import Made, Planned
 from prepkit.plan.money import money
 from prepkit.plan.prepare import Portion
+from prepkit.plan.routine_said import routines
 from prepkit.plan.scaling import of_part
 from prepkit.plan.shopping import bought, charger_packs, leftovers, serve_costs, shopping
 from prepkit.plan.spread import Spreads, decisive, effects, spreads, together
@@ -109,6 +110,8 @@ def said(plan: Planned, service: Moment | None = None) -> PlanSheet:
     }
     if plan.prepared.learnt:
         whole["learnt"] = [one.to_dict() for one in plan.prepared.learnt]
+    if recipe.routines and (timed := routines(plan)):
+        whole["routines"] = timed
     return whole
 
 

@@ -9,6 +9,7 @@ from prepkit.model import Answer, Table
 from prepkit.render.layer_svg import layer_svg, layer_title, layer_words
 from prepkit.render.line_svg import Course, Level, line_svg
 from prepkit.render.pressure_svg import pressure
+from prepkit.render.time_line_svg import time_line_svg, window_line
 
 PPM_IN_PERCENT = 1e4
 
@@ -97,9 +98,9 @@ def _alarms(answer: Answer, gas: str) -> list[Level]:
     return list(found.values())
 
 
-def _band(answer: Answer, name: str, title: str, key: str) -> tuple[Chart, ...]:
-    """The band between the coldest and the warmest, as a table has it by time."""
-    table = _table(answer, name)
+def _warm(answer: Answer, key: str) -> tuple[Chart, ...]:
+    """The band in which it cools in the cup, from the coldest to the warmest."""
+    table = _table(answer, "cooling")
     if table is None or [column.unit for column in table.columns[:3]] != ["", "C", "C"]:
         return ()
     rows = [
@@ -109,6 +110,7 @@ def _band(answer: Answer, name: str, title: str, key: str) -> tuple[Chart, ...]:
     ]
     if len(rows) < 2:
         return ()
+    title = "Cooling in the cup, order of magnitude, from coldest to hottest"
     course = Course(
         f"{title} (unequal steps of time).", "C", [(after, low) for after, low, _ in rows],
         upper=[high for _, _, high in rows], digits=0, from_zero=False,
@@ -116,15 +118,10 @@ def _band(answer: Answer, name: str, title: str, key: str) -> tuple[Chart, ...]:
     return _lines([course], key)
 
 
-def _warm(answer: Answer, key: str) -> tuple[Chart, ...]:
-    """The band in which it cools in the cup."""
-    title = "Cooling in the cup, order of magnitude, from coldest to hottest"
-    return _band(answer, "cooling", title, key)
-
-
 def _window(answer: Answer, key: str) -> tuple[Chart, ...]:
-    """The band of the temperature in the glass."""
-    return _band(answer, "course", "In the glass, from coldest to warmest", key)
+    """All that goes on in the glass on one time line, with the window."""
+    line = window_line(answer)
+    return () if line is None else (Chart(line.title, line.words, time_line_svg(line, key)),)
 
 
 _BY_CALCULATOR: dict[str, Callable[[Answer, str], tuple[Chart, ...]]] = {

@@ -36,6 +36,7 @@ from prepkit.render.plan_text import (
 )
 from prepkit.render.plan_time import hands_words, moment, moved_words
 from prepkit.render.prose import in_units
+from prepkit.render.routine import routine_lines
 from prepkit.sheet import (
     ItemSheet,
     LineSheet,
@@ -134,6 +135,7 @@ class FirstPage(NamedTuple):
     money: str  # pour cost of the drinks that have a price
     sure: str  # what is made more so that it is enough
     learnt: Sequence[str]  # what the plan took from the bar's own batches
+    routines: Sequence[str]  # each in time or over, in a sentence
     not_made: Sequence[str]
     vessels: Sequence[str]
     serves: Sequence[Served]
@@ -166,6 +168,7 @@ def first_page(said: PlanSheet, system: str = "metric") -> FirstPage:
         pour_words(said),
         sure_words(said),
         [one["words"] for one in said.get("learnt", ()) if one["used"]],
+        routine_lines(said),
         said["not_made"],
         [_vessel(one, system) for one in said["vessels"]],
         [_serve(one, said["serves"] is None) for one in said["serve"]],

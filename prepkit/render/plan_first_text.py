@@ -143,6 +143,8 @@ def _make(page: FirstPage, close: frozenset[str]) -> list[str]:
         out += _fill(page.money)
     if page.sure and "sure" not in close:
         out += _fill(page.sure)
+    for words in page.routines:
+        out += _fill(words)
     if page.not_made:
         out += _fill(f"Not made, because nothing uses it: {listed(page.not_made)}")
     return out

@@ -56,6 +56,7 @@ from prepkit.render.plan_time import (
     time_title,
 )
 from prepkit.render.prose import in_units
+from prepkit.render.routine import routine_views
 from prepkit.render.text import UNEVEN_WORDS
 from prepkit.science.gases import GAS_NAMES
 from prepkit.sheet import (
@@ -182,6 +183,7 @@ def _sheet(plan: Planned, said: PlanSheet, look: Look) -> dict[str, object]:
         "note": _paragraphs(said["note"]),
         "decisive": decisive_words(said["decisive"], look.system) if said["decisive"] else "",
         "sure": sure_lines(said, look.system),
+        "routines": routine_views(said.get("routines", ())),
         "learnt": [one["words"] for one in said.get("learnt", ())],
         **wall(said, look.system),
         "make": _make(said, look.system),

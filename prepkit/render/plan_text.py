@@ -30,6 +30,7 @@ from prepkit.render.plan_stock import stock_words
 from prepkit.render.plan_sure import sure_lines
 from prepkit.render.plan_time import timetable_text
 from prepkit.render.prose import in_units
+from prepkit.render.routine import routine_body
 from prepkit.render.text import (
     UNEVEN_WORDS,
     VERDICT_WORDS,
@@ -63,6 +64,8 @@ def plan_text(said: PlanSheet, working: bool = False, system: str = "metric") ->
     out = [*head_text(said, system), *_one_look(said, system), *shopping_text(said, system)]
     out += money_text(said)
     out += timetable_text(said)
+    for routine in said.get("routines", ()):
+        out += [*title_lines(f"Routine: {routine['name']}"), *routine_body(routine), ""]
     for place, item in enumerate(said["items"], 1):
         out += _item(place, item, system, working, said)
     for serve in said["serve"]:

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from prepkit.errors import BadInput
 from prepkit.registry import run
+from prepkit.render import charts
 
 COLD = {"part": ["60 ml spirit 43 %", "90 ml water"], "temperature": "0 C", "ice": "120 g",
         "room": "22 C", "want": ["temperature=at most 6 C"]}  # fmt: skip
@@ -140,3 +141,53 @@ def test_what_spoils_says_so_in_the_glass_too(part: str) -> None:
     found = asked(part=[part], temperature="4 C", ice=None, room="30 C",
                   want=["temperature=at least 4 C"])  # fmt: skip
     assert "milk-and-egg-out-of-the-cold" in {one.id for one in found.cautions}
+
+
+FOAMY = {"want": ["temperature=at most 6 C", "gas=at least 3 g/l", "foam=at least 40 %",
+                  "dilution=at most 20 %", "cream=yes", "aroma=yes"], "gas": "5 g/l",
+         "foam_half": "4 min ± 1 min", "cream_floats": "8 min ± 2 min",
+         "aroma_lasts": "6 min ± 1 min"}  # fmt: skip
+
+
+def test_all_of_it_stands_on_one_time_line_as_text() -> None:
+    found = asked(**FOAMY)
+    table = next(one for one in found.tables if one.name == "line")
+    rows = {row[0]: row[1] for row in table.rows}
+    assert len(rows) == 7
+    assert {len(signs) for signs in rows.values()} == {40}
+    minutes = float(table.columns[1].label.split()[2]) / 40
+    window = rows.pop("window")
+    for name, kind, other in (("sure_to", "=", ""), ("likely_to", "=", "-")):
+        last = max(place for place, sign in enumerate(window) if sign and sign in kind + other)
+        assert (last + 0.5) * minutes <= value(found, name) <= (last + 1.5) * minutes
+    for place, sign in enumerate(window):  # the window is what all bands have in common
+        signs = {row[place] for row in rows.values()}
+        assert sign == ("." if "." in signs else "-" if "-" in signs else "=")
+    assert found.headline().endswith("the foam ends it.")
+
+
+def test_the_picture_has_a_lane_for_each_and_for_the_window() -> None:
+    found = asked(**FOAMY)
+    (chart,) = charts.of(found)
+    for words in ("temperature, wanted", "dilution, wanted", "gas in the drink, wanted",
+                  "foam left, wanted", "cream afloat, wanted yes", "aroma still there, wanted yes",
+                  "the window"):  # fmt: skip
+        assert f">{words}" in chart.svg
+    assert "<title" in chart.svg
+    assert chart.words == found.headline()
+
+
+def test_a_picture_where_nothing_is_as_wanted_and_without_ice() -> None:
+    for answer in (asked(want=["temperature=at least 8 C", "dilution=at most 1 %"]),
+                   asked(ice=None), asked(lidded=True)):  # fmt: skip
+        assert charts.of(answer)[0].svg.endswith("</svg>")
+
+
+def test_a_first_sip_before_the_window_is_judged_as_hot_as_it_is() -> None:
+    hot = {"part": ["300 ml filter coffee"], "temperature": "80 C", "room": "20 C",
+           "want": ["temperature=50 C to 64 C"]}  # fmt: skip
+    assert run("window", hot).verdict == "care"
+    assert run("window", {**hot, "first_sip": "30 s"}).verdict == "stop"
+    # as early as it may be
+    assert run("window", {**hot, "first_sip": "12 min ± 11 min"}).verdict == "stop"
+    assert run("window", {**hot, "first_sip": "15 min"}).verdict == "care"
