@@ -12,7 +12,7 @@ from prepkit.console import Command, FileName
 if TYPE_CHECKING:
     from prepkit.drill.paper import Paper
 
-TOPICS = ("siphon", "room", "cryogen", "acid", "syrup", "strength", "keg")
+TOPICS = ("siphon", "room", "cryogen", "acid", "syrup", "strength", "keg", "process")
 
 
 @click.command(

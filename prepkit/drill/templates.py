@@ -15,7 +15,7 @@ from functools import cache
 from prepkit import blocks
 from prepkit.model import Json
 
-TOPICS = ("siphon", "room", "cryogen", "acid", "syrup", "strength", "keg")
+TOPICS = ("siphon", "room", "cryogen", "acid", "syrup", "strength", "keg", "process")
 LEVELS = (1, 2, 3)
 #: What a plate can show, in the order it is drawn: the siphon's inputs by name.
 PLATE = (

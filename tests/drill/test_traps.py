@@ -145,6 +145,28 @@ BY_HAND: dict[str, tuple[dict[str, float], float | str]] = {
     "food-is-harmless": ({}, "clear"),
     "stirring-dissolves-it": ({}, "clear"),
     "strong-is-forbidden": ({}, "stop"),
+    "butter-as-water": ({"spirit_ml": 700, "percent": 40, "fat_g": 100}, 35.0),
+    "cold-fat-is-safe": ({}, "clear"),
+    "charge-saves-time": ({}, "care"),
+    "spirit-curdles-milk": ({}, "clear"),
+    "no-milk-in-spirit": ({}, "stop"),
+    "solids-for-extraction": ({"tds": 9}, 9.0),
+    "dose-over-cup": ({"tds": 9, "dose_g": 18, "cup_g": 36}, 4.5),
+    "nothing-held-back": ({"water_g": 1000}, 1000.0),
+    "dose-taken-off": ({"water_g": 1000, "dose_g": 60}, 940.0),
+    "gram-for-gram": ({"cup_g": 36}, 36.0),
+    "stops-at-the-room": ({"melt": 28.0, "hot_c": 70}, 20.0),
+    # 0.05 g is 1.78508 mmol and 0.0429489 l, in 50,000 l
+    "room-for-dome": ({"fuel_g": 0.5, "room_m3": 50}, 0.858979),
+    "all-of-the-wood": ({"co_face": 42900}, 429000.0),
+    "fresh-air-in-lungs": ({"empty_l": 1.2, "lung_l": 6}, 4.19),
+    "breath-halves-it": ({}, 10.475),
+    "weak-mist-is-harmless": ({}, "clear"),
+    "warn-the-guests": ({}, "care"),
+    "strength-as-share": ({"volume_ml": 120, "to_percent": 20}, 24.0),
+    "rest-of-the-glass": ({"volume_ml": 120, "to_percent": 20, "percent": 40}, 60.0),
+    "likely-for-sure": ({"likely_min": 15.9}, 15.9),
+    "share-of-the-end": ({"sure_min": 9, "share_percent": 10}, 10.0),
 }  # fmt: skip
 
 OTHER_SIDE: dict[str, dict[str, float]] = {
