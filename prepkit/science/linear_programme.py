@@ -56,6 +56,43 @@ def minimised(
     Raises: BadInput for bounds or rows that do not fit together.
     Source: the simplex method with bounded unknowns; checked against a library's solver.
     """
+    work = _begun(cost, rows, bounds)
+    if work.missing_sum() > work.tolerance:
+        return _nearest(cost, rows, bounds)
+    work.run(missing=False)
+    return work.found()
+
+
+def extremes(
+    rows: Sequence[Row], bounds: Sequence[tuple[float, float]]
+) -> list[tuple[Optimum, Optimum]]:
+    """For each unknown the answer with least and that with most of it; none where rows are unmet.
+
+    >>> found = extremes([Row((1.0, 1.0), 5.0, 5.0)], [(0.0, 9.0), (1.0, 9.0)])
+    >>> [(least.unknowns, most.unknowns) for least, most in found][0]
+    ((0.0, 5.0), (4.0, 1.0))
+
+    Raises: BadInput as `minimised`.
+    Source: as `minimised`, each from the answer before it.
+    """
+    work = _begun([0.0] * len(bounds), rows, bounds)
+    if work.missing_sum() > work.tolerance:
+        return []
+    found = []
+    for at in range(len(bounds)):
+        pair = []
+        for way in (1.0, -1.0):
+            work.cost = [way * (one == at) for one in range(len(bounds))]
+            work.run(missing=False)
+            pair.append(work.found())
+        found.append((pair[0], pair[1]))
+    return found
+
+
+def _begun(
+    cost: Sequence[float], rows: Sequence[Row], bounds: Sequence[tuple[float, float]]
+) -> _Dictionary:
+    """A first basis, with as little missing as can be."""
     count = len(cost)
     if len(bounds) != count or any(len(row.coefficients) != count for row in rows):
         raise BadInput("every row and the cost need one number for each unknown.", "rows")
@@ -66,10 +103,7 @@ def minimised(
         raise BadInput("every unknown needs a lowest and a highest value.", "bounds")
     work = _Dictionary(list(cost), list(rows), list(bounds))
     work.run(missing=True)
-    if work.missing_sum() > work.tolerance:
-        return _nearest(cost, rows, bounds)
-    work.run(missing=False)
-    return work.found()
+    return work
 
 
 def _nearest(
@@ -170,8 +204,8 @@ class _Dictionary:
 
     def values(self) -> list[float]:
         """The values of the basis."""
-        now = [self.at(place) for place in range(len(self.outside))]
-        return [math.fsum(a * b for a, b in zip(row, now, strict=True)) for row in self.table]
+        now = [(place, at) for place in range(len(self.outside)) if (at := self.at(place))]
+        return [math.fsum([row[place] * at for place, at in now]) for row in self.table]
 
     def _missing(self, one: int, value: float) -> float:
         low, high = self.bounds[one]
@@ -195,11 +229,8 @@ class _Dictionary:
         else:
             slopes = [self._cost(one) for one in self.basic]
             own = [self._cost(one) for one in self.outside]
-        return [
-            own[place]
-            + math.fsum(s * row[place] for s, row in zip(slopes, self.table, strict=True))
-            for place in range(len(self.outside))
-        ]
+        steep = [(s, row) for s, row in zip(slopes, self.table, strict=True) if s]
+        return [one + math.fsum([s * row[at] for s, row in steep]) for at, one in enumerate(own)]
 
     def _cost(self, one: int) -> float:
         return self.cost[one] if one < len(self.cost) else 0.0

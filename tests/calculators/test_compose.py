@@ -221,3 +221,114 @@ def test_a_full_shelf_with_three_acid_powders_is_composed() -> None:
     found = run("compose", {"shelf": shelf, "target": wanted, "volume": "120 ml"})
     assert 2.94 < found.values["ph"].value < 3.06
     assert 15.0 - 0.01 < found.values["abv"].value < 20.01
+
+
+ICED = ["spirit 43 %", "lemon juice at 4 C", "syrup 65 Bx", "ice at -10 C"]
+
+
+def test_the_temperature_after_dilution_by_hand() -> None:
+    # water of 20 C with ice of 0 C to 5 C: i (333.6 + 4.22 x 5) = w x 4.19 x 15 kJ/kg
+    found = composed(["water at 20 C", "ice"], ["temperature=5 C"])
+    weighed = table(found, "weigh")
+    assert weighed["ice"][0] / weighed["water"][0] == pytest.approx(62.85 / 354.7, rel=0.003)
+    assert found.values["temperature"].value == pytest.approx(5.0, abs=0.011)
+
+
+def test_the_ice_is_that_of_chill() -> None:
+    wanted = ["strength=22 %", "acidity=0.7 %", "sugar=9 %", "temperature=-12 C to 20 C"]
+    found = composed([*ICED[:1], "lemon juice", *ICED[2:3], "ice at -10 C"], wanted,
+                     shelf_temperature="20 C")  # fmt: skip
+    weighed = table(found, "weigh")
+    reached = found.values["temperature"].value
+    chilled = run("chill", {
+        "part": [f"{weighed[name][0]:.6f} g {name}" for name in
+                 ("spirit 43 %", "lemon juice", "syrup 65 Bx")],
+        "temperature": "20 C", "target": f"{reached:.6f} C", "way": "stir",
+        "ice_temperature": "-10 C", "wet": "0 %",
+    })  # fmt: skip
+    assert chilled.values["melt"].value == pytest.approx(weighed["ice"][0], rel=0.05)
+
+
+@pytest.mark.parametrize(
+    ("target", "side"),
+    [("temperature=at most -2 C", "at most"), ("temperature=at least 6 C", "at least")],
+)
+def test_a_temperature_binds_and_its_price_is_what_a_kelvin_costs(target: str, side: str) -> None:
+    def cost(level: float) -> Any:
+        return composed(
+            ICED, ["strength=at least 15 %", "acidity=0.6 % to 0.8 %", "sugar=8 % to 10 %",
+                   f"temperature={side} {level} C"], shelf_temperature="20 C", prefer="cheapest",
+            price=[*PRICES[:3], "ice=0.5 per kg"],
+        )  # fmt: skip
+
+    level = float(target.split()[2])
+    found = cost(level)
+    row = table(found, "targets")["temperature, all ice melted"]
+    if row[4] is None:
+        assert row[3] == ""
+        return
+    step = (cost(level + 0.1).values["cost"].value - cost(level - 0.1).values["cost"].value) / 0.2
+    assert row[4] == pytest.approx(step, rel=0.05)
+
+
+def test_twelve_parts_and_a_temperature_are_quick() -> None:
+    shelf = ["spirit 43 %", "spirit 60 %", "lemon juice", "lime juice", "orange juice",
+             "syrup 65 Bx", "simple syrup 50 Bx", "pineapple juice", "apple juice",
+             "grapefruit juice", "water", "ice"]  # fmt: skip
+    target = ["strength=12 % to 18 %", "acidity=0.5 % to 0.9 %", "sugar=7 % to 11 %",
+              "ethanol=10 g to 20 g", "energy=at most 250 kcal", "ratio=8 to 18",
+              "cost=at most 3", "temperature=at most 2 C"]  # fmt: skip
+    words = {"price": [f"{one}=5 per kg" for one in shelf], "shelf_temperature": "20 C"}
+    composed(shelf, target, **words)
+    begun = time.process_time()
+    found = composed(shelf, target, **words)
+    spent = time.process_time() - begun
+    begun = time.process_time()
+    for _ in range(20):
+        run("blend", {"part": ["700 ml spirit 43 %", "300 ml water"]})
+    blend = (time.process_time() - begun) / 20
+    assert spent < 80 * blend
+    assert found.values["temperature"].value <= 2.011
+
+
+@pytest.mark.parametrize(
+    ("words", "about"),
+    [
+        ({"shelf_temperature": None}, "a temperature is wanted, and spirit 43 % has none"),
+        ({"shelf": ["spirit 43 %", "ice at 4 C"]}, "ice at 4 °C; it must be from -30 to 0 °C"),
+        ({"shelf": ["spirit 43 % at 99 C", "ice"]}, "at 99 °C; it must be from -30 to 95 °C"),
+        ({"target": ["temperature=-40 C"]}, "at least -30 °C is taken"),
+        ({"target": ["temperature=at most -16 C"]}, "contradict each other"),
+        ({"target": ["temperature=at most -6 C", "strength=at least 38 %"]}, "contradict"),
+        ({"target": ["temperature=5 g"]}, "target"),
+    ],
+)
+def test_a_temperature_that_cannot_be(words: dict[str, Any], about: str) -> None:
+    said = {"shelf": ["spirit 43 %", "ice"], "target": ["temperature=at most 0 C"],
+            "volume": "120 ml", "shelf_temperature": "20 C", **words}  # fmt: skip
+    with pytest.raises(BadInput) as refused:
+        run("compose", {name: one for name, one in said.items() if one is not None})
+    assert any(one in refused.value.message for one in about.split("|")), refused.value.message
+
+
+def test_a_part_that_no_target_can_be_moved_by_is_said() -> None:
+    for target, words in (
+        ("caffeine=at least 50 mg", "no part on the shelf holds any of it"),
+        ("sugar=5 %", "no part on the shelf holds any of it"),
+        ("acidity=1 %", "no part on the shelf holds any of it"),
+    ):
+        with pytest.raises(BadInput, match=words):
+            composed(["spirit 43 %", "water"], [target])
+
+
+def test_each_target_of_the_trade_is_one() -> None:
+    shelf = ["spirit 43 %", "lemon juice", "syrup 65 Bx", "cold brew coffee", "ice"]
+    price = [f"{one}=5 per kg" for one in shelf]
+    base = ["strength=14 % to 18 %", "sugar=8 % to 12 %"]
+    for one in ("acidity=0.4 % to 0.8 %", "ph=2.5 to 3.5", "ratio=10 to 20",
+                "caffeine=at least 5 mg", "energy=at most 300 kcal", "cost=at most 5",
+                "ethanol=10 g to 20 g", "density=1000 to 1060 kg/m3", "temperature=-4 C to 8 C"):  # fmt: skip
+        found = composed(shelf, [*base, one], price=price, shelf_temperature="20 C")
+        rows = next(each.rows for each in found.tables if each.name == "targets")
+        assert len(rows) == 3
+        assert all(row[3] is not None and row[3] >= -1e-6 for row in rows)  # the room left of each

@@ -10,7 +10,7 @@ import pytest
 from scipy.optimize import linprog
 
 from prepkit.errors import BadInput
-from prepkit.science.linear_programme import INFINITE, Row, conflict, minimised
+from prepkit.science.linear_programme import INFINITE, Row, conflict, extremes, minimised
 
 Problem = tuple[list[float], list[Row], list[tuple[float, float]]]
 
@@ -138,3 +138,22 @@ def test_what_does_not_fit_together_is_refused() -> None:
     ):
         with pytest.raises(BadInput):
             minimised([1.0], rows, bounds)
+
+
+def test_least_and_most_of_each_unknown_are_as_one_by_one() -> None:
+    for seed in range(60):
+        _, rows, bounds = drawn(seed)
+        nothing = [0.0] * len(bounds)
+        found = extremes(rows, bounds)
+        if not minimised(nothing, rows, bounds).feasible:
+            assert found == []
+            continue
+        for at, pair in enumerate(found):
+            for way, one in zip((1.0, -1.0), pair, strict=True):
+                cost = [*nothing]
+                cost[at] = way
+                alone = minimised(cost, rows, bounds)
+                assert one.cost == pytest.approx(alone.cost, abs=1e-6), seed
+                for row in rows:
+                    whole = sum(a * b for a, b in zip(row.coefficients, one.unknowns, strict=True))
+                    assert row.low - 1e-6 <= whole <= row.high + 1e-6

@@ -24,6 +24,8 @@ EXAMPLE = (
     '--shelf water --volume "120 ml" --target "strength=20 %" --target "acidity=0.8 %" '
     '--target "sugar=8 % to 10 %"'
 )
+#: What moving a limit by one buys: money, or how near the others come to their middles.
+_BUYS = {"cheapest": "one more costs", "middle": "one more, in half ranges"}
 _MOST_TRIED = 5  # parts of which every way of rounding is tried
 
 
@@ -35,7 +37,7 @@ class Result(BaseResult):
         headline=("{volume} at {abv}, {sugar} sugars, {acidity} acid.", "{volume} ({mass})."),
         primary=(
             Figure("volume", "volume"), Figure("strength", "abv"), Figure("sugars", "sugar"),
-            Figure("acidity, as citric", "acidity"), "ph", "cost",
+            Figure("acidity, as citric", "acidity"), "ph", "temperature", "cost",
         ),
         check=(Figure("refractometer", "refractometer"), Figure("density", "density")),
         do_this=("Taste one drink, cold and diluted, before you make {volume}.",),
@@ -53,6 +55,7 @@ class Result(BaseResult):
     refractometer: float | None = output("expected refractometer reading (20 °C)", "Bx", 1)
     ethanol: float | None = output("ethanol in one drink", "g", 2)
     energy: float | None = output("energy in one drink", "kcal", 0)
+    temperature: float | None = output("temperature, all ice melted", "C", 1)
     cost: float | None = output("cost of one drink", "", 2)
 
 
@@ -87,6 +90,7 @@ def compute(inputs: Inputs) -> Result:
         refractometer=shown["refractometer"],
         ethanol=1000 * best.drink.ethanol_kg or None,
         energy=shown["energy"],
+        temperature=problem.temperature_c(best.kg) if problem.warmth_known else None,
         cost=best.cost if inputs.price else None,
         facts={
             **derived.facts(drink),
@@ -128,7 +132,8 @@ def _targets(told: Sequence[Met], problem: Problem) -> Table:
         )
     columns = (
         Column("target"), Column("wanted"), Column("found", "", 3), Column("room left", "", 3),
-        Column("binds"), Column("one more costs", "", 4), Column("± by your measure", "", 3),
+        Column("binds"), Column(_BUYS[problem.inputs.prefer], "", 4),
+        Column("± by your measure", "", 3),
     )  # fmt: skip
     return Table("targets", "targets", columns, tuple(rows))
 

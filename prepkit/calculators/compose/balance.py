@@ -14,13 +14,16 @@ from typing import NamedTuple
 from prepkit.calculators.compose.inputs import Inputs, Shelf, Wanted
 from prepkit.errors import BadInput, named
 from prepkit.mixture import SUGARS, Mixture
-from prepkit.science import acids, ethanol
-from prepkit.science.linear_programme import Optimum, Row, conflict, minimised
+from prepkit.science import acids, ethanol, heat, ice
+from prepkit.science.linear_programme import Optimum, Row, conflict, extremes, minimised
+from prepkit.shared import cold
 
 MOST_PASSES = 12
 MOST_PASSES_CURVED = 40
 ENOUGH = 1e-7  # of the mass: amounts that move less stay
 CLOSE = 1e-4  # of a target: met
+LEAST_BOUGHT = 1e-3  # of half a range, below which a limit buys nothing
+CLOSE_K = 0.01  # of a temperature
 APART = 0.10  # of the drink's mass in one part: another answer
 WITHIN_COST = 0.02
 MOST_ANSWERS = 3
@@ -47,6 +50,9 @@ _AMOUNT: dict[str, Amount] = {
     "density": lambda m: m.mass_kg,
     "ph": lambda m: m.ph.value,
 }
+
+
+_HELD = ("strength", "sugar", "acidity", "ratio", "ethanol", "caffeine", "energy")
 
 
 def _basis(wanted: Wanted) -> Amount | None:
@@ -90,6 +96,21 @@ class Linear(NamedTuple):
         return Row(line, limit, math.inf, weight) if above else Row(line, -math.inf, limit, weight)
 
 
+class Warmth(NamedTuple):
+    """A temperature at some amounts: all heat that is given is taken, at any level of it."""
+
+    over: list[float]  # K for one kg more of each part, times what is counted by
+    under: list[float]
+    counted: float  # J/K of the drink, now
+    heat: Callable[[float], list[float]]
+
+    def row(self, level: float, above: bool) -> Row:
+        """The row that keeps it on one side of a level; in the masses it is a straight line."""
+        line = tuple(self.heat(level))
+        weight = 1.0 / max(10.0 * self.counted, 1e-9)
+        return Row(line, 0.0, math.inf, weight) if above else Row(line, -math.inf, 0.0, weight)
+
+
 class Limit(NamedTuple):
     """The row of one end of a target."""
 
@@ -105,11 +126,17 @@ class Rows(NamedTuple):
     limits: list[Limit]
     middles: list[tuple[Row, float]]
     volume: Row
+    melts: Row | None  # no colder than it freezes, so that all of the ice melts
 
     @property
     def every(self) -> list[Row]:
-        """The limits in order, the volume last."""
-        return [*(one.row for one in self.limits), self.volume]
+        """The limits in order, then what nobody chooses: volume and ice."""
+        return [*(one.row for one in self.limits), *self.given]
+
+    @property
+    def given(self) -> list[Row]:
+        """What nobody chooses."""
+        return [self.volume, *([] if self.melts is None else [self.melts])]
 
 
 @dataclass(frozen=True)
@@ -135,6 +162,11 @@ class Problem:
         prices = {one.name: one.money / one.kg for one in inputs.price}
         self.price_kg = [prices.get(one.name) for one in self.shelf]
         self.bounds = [self._bounds(one) for one in self.shelf]
+        warm = None if inputs.shelf_temperature is None else float(inputs.shelf_temperature)
+        self._last_c = 0.0
+        self._given: dict[float, list[float]] = {}
+        self._warm: tuple[tuple[float, ...], Warmth] | None = None
+        self.at_c = [warm if one.temperature_c is None else one.temperature_c for one in self.shelf]
 
     def _bounds(self, one: Shelf) -> tuple[float, float]:
         most = self.volume_m3 * _DENSEST
@@ -156,6 +188,8 @@ class Problem:
         """A target's value in the drink, in its own unit."""
         if wanted.kind == "cost":
             return self.cost(kg) or 0.0
+        if wanted.kind == "temperature":
+            return self.temperature_c(kg)
         basis = _basis(wanted)
         under = 1.0 if basis is None else basis(drink)
         if under <= 0.0:
@@ -177,13 +211,89 @@ class Problem:
         now, step = of(drink), _STEP * drink.mass_kg
         return [(of(one) - now) / step for one in more]
 
+    @property
+    def warmth_known(self) -> bool:
+        """Whether each part's temperature is known."""
+        return None not in self.at_c
+
+    def heat(self, to_c: float) -> list[float]:
+        """Heat that a kg of each part gives on coming to a temperature, J.
+
+        Ice takes what melts it, and all of it melts; nothing goes to the glass or the air.
+        """
+        if to_c in self._given:
+            return self._given[to_c]
+        line = self._given[to_c] = []
+        for one, unit, at_c in zip(self.shelf, self.units, self.at_c, strict=True):
+            assert at_c is not None
+            if one.is_ice:
+                line.append(-ice.heat_taken_by_melt_j_kg(to_c, at_c))
+            else:
+                line.append(cold.specific_heat_j_kg_k(unit, at_c, to_c) * (at_c - to_c))
+        return line
+
+    def mixing(self, kg: Sequence[float], to_c: float) -> tuple[float, list[float]]:
+        """Heat of mixing at a temperature, J, and for one kg more of each part."""
+        pairs = [(unit.of("ethanol"), unit.of("water")) for unit in self.units]
+        now = [(a * one, b * one) for (a, b), one in zip(pairs, kg, strict=True)]
+        at_c = min(max(to_c, heat.MIXING_COLD_C), cold.CP_HIGH_C)
+        whole, step = heat.mixing_heat_j(now, at_c), _STEP * math.fsum(kg)
+        slopes = []
+        for at, (a, b) in enumerate(pairs):
+            more = [*now]
+            more[at] = (now[at][0] + step * a, now[at][1] + step * b)
+            slopes.append((heat.mixing_heat_j(more, at_c) - whole) / step)
+        return whole, slopes
+
+    def temperature_c(self, kg: Sequence[float]) -> float:
+        """The temperature of all parts together, once all of the ice has melted."""
+        parts = [unit.scaled(one) for unit, one in zip(self.units, kg, strict=True) if one > 0.0]
+
+        def left(to_c: float) -> float:
+            given = math.fsum(a * b for a, b in zip(self.heat(to_c), kg, strict=True))
+            return given + cold.mixing_heat_j(parts, to_c)
+
+        # nearly a straight line: a few secants, from where it was before
+        first = self._last_c + 1.0
+        (before, far), at_c = (first, left(first)), self._last_c
+        for _ in range(20):
+            now = left(at_c)
+            if abs(at_c - before) < 1e-7 or now == far:
+                break
+            before, far, at_c = at_c, now, at_c - now * (at_c - before) / (now - far)
+            at_c = min(max(at_c, ice.LOW_C), ice.HIGH_C)
+        self._last_c = at_c
+        return at_c
+
+    def warmth(self, kg: Sequence[float]) -> Warmth:
+        """The heat of each part, with its share of that of mixing, which is even in the masses."""
+        key = tuple(kg)
+        if self._warm is None or self._warm[0] != key:
+            self._warm = key, self._warmth(kg)
+        return self._warm[1]
+
+    def _warmth(self, kg: Sequence[float]) -> Warmth:
+        now_c = self.temperature_c(kg)
+        _, mixing = self.mixing(kg, now_c)
+
+        def at(to_c: float) -> list[float]:
+            return [a + b for a, b in zip(self.heat(to_c), mixing, strict=True)]
+
+        counted = math.fsum(
+            one * cold.specific_heat_j_kg_k(unit, now_c, now_c)
+            for one, unit in zip(kg, self.units, strict=True)
+        )
+        return Warmth(at(now_c), [0.0] * len(self.units), counted, at)
+
     def linear(
         self, wanted: Wanted, kg: Sequence[float], drink: Mixture, more: Sequence[Mixture]
-    ) -> Linear:
+    ) -> Linear | Warmth:
         """A target as it runs at these amounts."""
         nothing = [0.0] * len(self.units)
         if wanted.kind == "cost":
             return Linear([price or 0.0 for price in self.price_kg], nothing, 0.0, False, 1.0)
+        if wanted.kind == "temperature":
+            return self.warmth(kg)
         of, basis = _AMOUNT[wanted.kind], _basis(wanted)
         over = self.slopes(drink, more, of)
         if basis is None:
@@ -211,7 +321,11 @@ class Problem:
                 middles.append((middle, half))
         line = tuple(self.slopes(drink, more, lambda m: m.volume_20_m3))
         volume = Row(line, self.volume_m3, self.volume_m3, 1e3 / self.volume_m3)
-        return Rows(limits, middles, volume)
+        melts = None
+        if self.warmth_known and any(one.is_ice for one in self.shelf):
+            point = cold.freezing_point_c(drink)
+            melts = None if point is None else self.warmth(kg).row(point, above=True)
+        return Rows(limits, middles, volume, melts)
 
     def start(self) -> list[float]:
         """Amounts to begin with: the middle of the limits, as large as the drink."""
@@ -256,7 +370,23 @@ def solved(
     if not found.feasible or not all(held(problem, one, kg, drink) for one in problem.wanted):
         raise BadInput(_none(problem, kg, drink, rows), "target")
     kg = [one if one > ENOUGH * drink.mass_kg else 0.0 for one in kg]
+    _melts(problem, kg)
     return Answer(tuple(kg), problem.mixture(kg), problem.cost(kg), found, rows)
+
+
+def _melts(problem: Problem, kg: Sequence[float]) -> None:
+    """BadInput where the drink would freeze before all of its ice has melted."""
+    iced = any(one.is_ice and many > 0.0 for one, many in zip(problem.shelf, kg, strict=True))
+    if not iced or not problem.warmth_known:
+        return
+    drink = problem.mixture(kg)
+    point, found = cold.freezing_point_c(drink), problem.temperature_c(kg)
+    if point is not None and found < point - 0.05:
+        raise BadInput(
+            f"at {found:.1f} °C not all of the ice would melt: the drink freezes at "
+            f"{point:.1f} °C. Want it warmer, or leave the ice out and chill it.",
+            "target",
+        )
 
 
 def _programme(
@@ -289,22 +419,38 @@ def _programme(
     )  # fmt: skip
 
 
+def _slack(wanted: Wanted) -> float:
+    """How far from an end still meets it."""
+    if wanted.kind == "temperature":
+        return CLOSE_K
+    return CLOSE * max(abs(wanted.low or 0.0), abs(wanted.high or 0.0), 1e-6)
+
+
 def held(problem: Problem, wanted: Wanted, kg: Sequence[float], drink: Mixture) -> bool:
     """Whether a target is met, to a ten-thousandth of it."""
     value = problem.value(wanted, kg, drink)
-    slack = CLOSE * max(abs(wanted.low or 0.0), abs(wanted.high or 0.0), 1e-6)
+    slack = _slack(wanted)
     over = wanted.high is not None and value > wanted.high + slack
     return not over and (wanted.low is None or value >= wanted.low - slack)
 
 
 def _none(problem: Problem, kg: Sequence[float], drink: Mixture, rows: Rows) -> str:
     """Why there is none: what contradicts itself, and what the nearest drink misses."""
+    for wanted in problem.wanted:
+        of = _AMOUNT.get(wanted.kind)
+        if wanted.low and of and wanted.kind in _HELD and not any(map(of, problem.units)):
+            return (
+                f"with these parts {wanted.kind} at least {wanted.shown(wanted.low)} cannot be "
+                "met: no part on the shelf holds any of it."
+            )
     order = list(reversed(rows.limits))
-    found = conflict([*(one.row for one in order), rows.volume], problem.bounds)
+    found = conflict([*(one.row for one in order), *rows.given], problem.bounds)
     names = [
         f"{order[at].wanted.kind} {order[at].side} "
         f"{order[at].wanted.shown(_end(order[at]))}" for at in found if at < len(order)
     ]  # fmt: skip
+    if len(order) + 1 in found:
+        names.append("that all of the ice melts")
     missed = []
     for wanted in problem.wanted:
         if not held(problem, wanted, kg, drink):
@@ -329,20 +475,22 @@ def met(problem: Problem, answer: Answer, step_kg: Sequence[float]) -> list[Met]
     """
     out = []
     at = 0
+    cheapest = problem.inputs.prefer == "cheapest"
     for wanted in problem.wanted:
         ends = [end for end in (wanted.low, wanted.high) if end is not None]
         mine = list(range(at, at + len(ends)))
         at += len(ends)
         value = problem.value(wanted, answer.kg, answer.drink)
-        slack = CLOSE * max(abs(end) for end in ends)
+        slack = _slack(wanted)
         binds, price = "", None
         for row, end in zip(mine, ends, strict=True):
             limit = answer.rows.limits[row]
             single = len(ends) == 2 and ends[0] == ends[1]  # met as it is, nothing to move
             if abs(value - end) <= slack and not single:
                 binds = limit.side
-            if problem.inputs.prefer == "cheapest" and abs(answer.optimum.prices[row]) > 1e-12:
-                price = answer.optimum.prices[row] * limit.counted * factor(wanted)
+            bought = answer.optimum.prices[row] * limit.counted * factor(wanted)
+            if abs(answer.optimum.prices[row]) > 1e-12 if cheapest else abs(bought) > LEAST_BOUGHT:
+                price = bought
                 binds = binds or limit.side
         spread = _spread(problem, answer, wanted, value, step_kg)
         out.append(Met(wanted, value, binds, price, spread))
@@ -373,16 +521,12 @@ def others(problem: Problem, best: Answer) -> list[Answer]:
     if limit is not None:
         every.append(Row(tuple(one or 0.0 for one in problem.price_kg), -math.inf, limit))
     whole, ends = best.drink.mass_kg, []
-    for at in range(len(problem.shelf)):
-        for way in (1.0, -1.0):
-            cost = [0.0] * len(problem.shelf)
-            cost[at] = way
-            try:
-                found = minimised(cost, every, problem.bounds)
-            except BadInput:
-                continue
+    for at, pair in enumerate(extremes(every, problem.bounds)):
+        for way, found in zip((1.0, -1.0), pair, strict=True):
             far = _apart(found.unknowns, best.kg) / whole
-            if found.feasible and far >= APART:
+            if far >= APART:
+                cost = [0.0] * len(problem.shelf)
+                cost[at] = way
                 ends.append((far, cost, found.unknowns))
     out: list[Answer] = []
     for _, cost, start in sorted(ends, key=lambda one: -one[0]):

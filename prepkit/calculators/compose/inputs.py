@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 
+from prepkit import grammar
 from prepkit.errors import BadInput, named
 from prepkit.model import Inputs as BaseInputs
 from prepkit.model import choice, quantity, words
@@ -26,9 +27,13 @@ WANTED: Mapping[str, tuple[tuple[str, ...], str]] = {
     "energy": ((), "energy, kcal"),
     "density": (("kg/m3",), "density at 20 °C"),
     "cost": ((), "cost"),
+    "temperature": (("C",), "temperature, all ice melted"),
 }
+ICE = "ice"
+ICE_C = 0.0  # of ice that says no temperature: wet ice
 _RANGE = re.compile(r"^(?P<low>.+?)\s+to\s+(?P<high>.+)$")
 _SIDE = re.compile(r"^at (?P<side>least|most)\s+(?P<value>.+)$", re.IGNORECASE)
+COLDEST_C, HOTTEST_C = -30.0, 95.0  # of a part
 PH_WIDTH = 0.05  # a single pH means so much either way
 
 
@@ -45,6 +50,7 @@ class Shelf(str):
     """The words of a part on the shelf: an ingredient, and from how much to how much of it."""
 
     ingredient: Ingredient
+    temperature_c: float | None
     low: Measured | None
     high: Measured | None
 
@@ -59,7 +65,18 @@ class Shelf(str):
                 "shelf",
             )
         self = cls(said)
+        name, self.temperature_c = grammar.temperature(name, named("shelf"))
         self.ingredient = pantry.ingredient(name, named("shelf"))
+        if self.is_ice:
+            self.temperature_c = ICE_C if self.temperature_c is None else self.temperature_c
+        at_c = self.temperature_c
+        if at_c is not None and not COLDEST_C <= at_c <= (ICE_C if self.is_ice else HOTTEST_C):
+            most = ICE_C if self.is_ice else HOTTEST_C
+            raise BadInput(
+                f"{named('shelf', said)}: {self.name} at {at_c:g} °C; it must be from "
+                f"{COLDEST_C:g} to {most:g} °C.",
+                "shelf",
+            )
         self.low = self.high = None
         if equals:
             low, high = _ends(limits)
@@ -74,6 +91,11 @@ class Shelf(str):
     def name(self) -> str:
         """The ingredient's plain name."""
         return self.ingredient.name
+
+    @property
+    def is_ice(self) -> bool:
+        """Whether it is ice, which melts into the drink."""
+        return self.ingredient.name == ICE
 
     def kg(self, amount: Measured) -> float:
         """An amount of it, in kg."""
@@ -127,7 +149,10 @@ class Wanted(str):
             )
         self.unit = next(one.unit for one in ends if one is not None)
         self.low, self.high = (None if one is None else float(one) for one in ends)
-        if any(one is not None and one < 0.0 for one in (self.low, self.high)):
+        least = COLDEST_C if kind == "temperature" else 0.0
+        if any(one is not None and one < least for one in (self.low, self.high)):
+            if kind == "temperature":
+                raise BadInput(f"{named(field, said)}: at least {COLDEST_C:g} °C is taken.", field)
             raise BadInput(f"{named(field, said)}: nothing below 0 can be wanted.", field)
         if kind == "ph" and self.low == self.high and self.low is not None:
             self.low, self.high = self.low - PH_WIDTH, self.low + PH_WIDTH
@@ -148,7 +173,7 @@ class Inputs(BaseInputs):
 
     groups = (
         ("Most needed", "shelf target volume make round_to price"),
-        ("Choice", "prefer"),
+        ("Choice", "prefer shelf_temperature"),
     )
     takes = (("shelf", "ingredient"), ("target", "target"), ("price", "price"),
              ("round_to", "amount"))  # fmt: skip
@@ -163,7 +188,8 @@ class Inputs(BaseInputs):
     target: tuple[Wanted, ...] = words(
         "what is wanted",
         "One entry for each: strength, sugar, acidity, ph, ratio (sugar to acid), ethanol, "
-        "caffeine, energy, density, cost. A value, a range, at least or at most.",
+        "caffeine, energy, density, cost, temperature (ice on the shelf). A value, a range, at "
+        "least or at most.",
         "strength=18 % to 22 %",
         many=True,
     )
@@ -174,6 +200,11 @@ class Inputs(BaseInputs):
     make: Measured | None = quantity(
         "ml", "how much to make", "One drink if left out.", "1.2 l",
         default=None, above=0, high=1e6, because="at most a cubic metre", extensive=True,
+    )  # fmt: skip
+    shelf_temperature: Measured | None = quantity(
+        "C", "temperature of the parts", "Of all that say none, as in lemon juice at 4 °C; ice is "
+        "at 0 °C where it says none.", "20 C",
+        default=None, low=COLDEST_C, high=HOTTEST_C, because="what is poured at a bar",
     )  # fmt: skip
     prefer: str = choice(
         ("middle", "cheapest"),
@@ -225,6 +256,15 @@ class Inputs(BaseInputs):
                 f"{named('shelf')} has no liquid; a drink needs one, such as "
                 f"{named('shelf', 'water')}.",
                 "shelf",
+            )
+        bare = [one.name for one in self.shelf if one.temperature_c is None]
+        wanted = any(one.kind == "temperature" for one in self.target)
+        if wanted and bare and self.shelf_temperature is None:
+            raise BadInput(
+                f"a temperature is wanted, and {bare[0]} has none; write "
+                f"{named('shelf', f'{bare[0]} at 4 °C')}, or {named('shelf_temperature', '20 °C')} "
+                "for all.",
+                "shelf_temperature",
             )
         priced = by_part([one.name for one in self.shelf], self.price)
         unpriced = [one.name for one in self.shelf if one.name not in priced]
