@@ -117,6 +117,19 @@ def test_drops_stock_keg_and_freezer() -> None:
     assert cold.solutions[0].answer.values["slush"].value == pytest.approx(20.0, abs=0.6)
 
 
+def test_how_much_water_still_pours_from_the_freezer_and_the_latest_start() -> None:
+    bottle = {"part": ["700 ml spirit 43 %", "200 ml water"], "way": "bottle", "place": "freezer",
+              "place_temperature": "-18 C"}  # fmt: skip
+    water = solve("chill", "water: share frozen at that place = 5 %", bottle).solutions[0]
+    again = {**bottle, "part": ["700 ml spirit 43 %", f"{water.value} ml water"]}
+    assert registry.run("chill", again).values["slush"].value == pytest.approx(5.0, abs=0.6)
+    # four hours before service at the latest: the warmest that it may go in
+    warmest = solve("chill", "temperature at the start -8 C to 30 C: time, latest = 240 min",
+                    {**bottle, "target": "-8 C"}).solutions[0]  # fmt: skip
+    late = registry.run("chill", {**bottle, "target": "-8 C", "temperature": f"{warmest.value} C"})
+    assert late.values["minutes_late"].value == pytest.approx(240.0, abs=0.5)
+
+
 def test_spread_is_carried_and_two_branches_are_told_apart() -> None:
     said = {"part": ["700 ml ± 7 ml spirit 43 %", "300 ml water"]}
     one = solve("blend", "water: strength = 20 % vol", said).solutions[0]

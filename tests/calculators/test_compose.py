@@ -10,6 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from prepkit.errors import BadInput
+from prepkit.plan.plan import make_plan
+from prepkit.plan.recipe import read_recipe
 from prepkit.registry import run
 
 SHELF = ["spirit 43 %", "lemon juice", "syrup 65 Bx", "water"]
@@ -325,10 +327,48 @@ def test_each_target_of_the_trade_is_one() -> None:
     shelf = ["spirit 43 %", "lemon juice", "syrup 65 Bx", "cold brew coffee", "ice"]
     price = [f"{one}=5 per kg" for one in shelf]
     base = ["strength=14 % to 18 %", "sugar=8 % to 12 %"]
-    for one in ("acidity=0.4 % to 0.8 %", "ph=2.5 to 3.5", "ratio=10 to 20",
-                "caffeine=at least 5 mg", "energy=at most 300 kcal", "cost=at most 5",
-                "ethanol=10 g to 20 g", "density=1000 to 1060 kg/m3", "temperature=-4 C to 8 C"):  # fmt: skip
+    for one in (
+        "acidity=0.4 % to 0.8 %",
+        "ph=2.5 to 3.5",
+        "ratio=10 to 20",
+        "caffeine=at least 5 mg",
+        "energy=at most 300 kcal",
+        "cost=at most 5",
+        "ethanol=10 g to 20 g",
+        "density=1000 to 1060 kg/m3",
+        "temperature=-4 C to 8 C",
+    ):
         found = composed(shelf, [*base, one], price=price, shelf_temperature="20 C")
         rows = next(each.rows for each in found.tables if each.name == "targets")
         assert len(rows) == 3
         assert all(row[3] is not None and row[3] >= -1e-6 for row in rows)  # the room left of each
+
+
+def test_what_is_composed_is_an_item_that_a_plan_takes() -> None:
+    plan = make_plan(
+        read_recipe("""
+title = "Composed"
+serves = 10
+[items.sour-base]
+calculator = "compose"
+shelf = ["spirit 43 %", "lemon juice", "syrup 65 Bx", "water"]
+volume = "120 ml"
+make = "1.2 l"
+target = ["strength=20 %", "acidity=0.8 %", "sugar=8 % to 10 %"]
+[items.longer]
+calculator = "blend"
+part = ["500 ml sour-base", "100 ml water"]
+[[serve]]
+name = "Sour"
+part = ["100 ml sour-base", "20 ml longer"]
+"""), 40)  # fmt: skip
+    said = plan.to_dict()
+    items = {one["id"]: one for one in said["items"]}
+    alone = composed(SHELF, WANTED)
+    once = {name: row[0] for name, row in table(alone, "weigh").items()}
+    weighed = {line["name"]: line["g"] for line in items["sour-base"]["weigh"]}
+    for name, grams in once.items():  # in the proportions that were composed
+        assert weighed[name] / weighed["water"] == pytest.approx(grams / once["water"])
+    assert sum(weighed.values()) == pytest.approx(items["sour-base"]["made_g"])
+    abv = next(one for one in said["serve"][0]["readings"] if one["name"] == "abv")
+    assert 19.0 < abv["value"] < 20.0
