@@ -182,6 +182,16 @@ def test_what_is_carried_to_the_cream_and_the_ice() -> None:
     assert melts == sorted(melts)
 
 
+def test_a_hot_espresso_melts_the_more_ice_in_the_drink() -> None:
+    def melt(words: str) -> float:
+        return value(run("chill", {"part": [words, "40 ml spirit 40 %"], "way": "stir",
+                                   "target": "0 C", "temperature": "20 C"}), "melt")  # fmt: skip
+
+    hot, cool = melt("36 g espresso 9 % at 67 C"), melt("36 g espresso 9 % at 20 C")
+    alone = [value(shot(served_at=f"{celsius} C"), "melt") for celsius in (67, 20)]
+    assert hot - cool == pytest.approx(alone[0] - alone[1], rel=0.08)  # spirit holds heat too
+
+
 def test_by_solve_the_dose_for_a_strength() -> None:
     found = solve("coffee", "dose 20 g to 100 g: dissolved solids = 1.25 %",
                   {"brew": "filter", "water": "1000 g", "extraction": "20 %",
