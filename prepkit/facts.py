@@ -98,6 +98,8 @@ _NUMBERS = """
     cylinder_kg flat_count gas_left_percent gas_share_percent gas_volumes headspace_left
     headspace_percent line_short_bar line_told own_time_told reached_percent room_told
     titration_gas_percent
+    aroma_wants_fat aroma_wants_water bubble_c gas_factor_told heat_abv heat_c heat_h
+    heat_over_flash_k past_readings speed_band under_bubble_k warm_weak_h
 """  # judged by size; a share, a count or an amount in the unit of the name's end
 
 _FLAGS = """
@@ -136,7 +138,8 @@ _WORD = """
     fog_rule gas_breath holding_place holding_source
     undissolved_acid unpriced usual_expansion wanted_words carried_words warm_words way plug_words
     keg_missing clarify_agent clarify_way curdling curdling_why
-    window_ends window_unmet wash_allergens wash_gas carbonate_into carbonate_way
+    window_ends window_unmet wash_allergens wash_gas carbonate_into carbonate_way course_kind
+    heated_in
     less_gas less_gas_or_air relief_words rated_what peak_lower margin_surer
     not_read_words
 """  # one word of a closed list, or a text to show

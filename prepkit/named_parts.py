@@ -24,7 +24,7 @@ _NO_PARTS = frozenset(
     (
         "gas", "release", "rate", "allowed_gas", "vessel", "vessel_register", "sequence", "made",
         "inspection_due", "date", "today", "use_by", "jurisdiction", "amount", "cryogen", "place",
-        "target", "want",
+        "target", "want", "noted", "aroma",
     )
 )  # fmt: skip
 _BOILS = frozenset(("reduce",))  # calculators that boil what they are given

@@ -269,9 +269,10 @@ def _numbers(
         return f"{number(value, digits, unit)} {unit}".rstrip()
 
     wrong: dict[str, Miss] = {}
+    near = tolerance + 0.5 * 10.0**-digits  # as it is shown it must be wrong too
     for miss in misses:
         value = float(miss.value)
-        if not math.isfinite(value) or value < 0 or abs(value - right) <= tolerance:
+        if not math.isfinite(value) or value < 0 or abs(value - right) <= near:
             continue
         if said(value) != said(right):
             wrong.setdefault(said(value), miss)

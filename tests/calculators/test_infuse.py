@@ -485,7 +485,7 @@ def test_answer_is_finite_json_and_reads_back() -> None:
         ({"gas": "n2"}, "n2o"),
         ({"gas": "n2o", "method": "maceration"}, "needs no gas"),
         ({"jurisdiction": "mars"}, "strictest"),
-        ({"time": "3 d"}, "takes no --time"),
+        ({"time": "3 d"}, "says nothing"),
     ],
 )  # fmt: skip
 def test_bad_input_is_said_in_one_sentence(said: dict[str, Any], match: str) -> None:

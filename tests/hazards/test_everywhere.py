@@ -15,7 +15,7 @@ from prepkit.registry import answer, load, problems, run, validate
 # fields of words that name no part
 NO_PARTS = {"gas", "release", "rate", "allowed_gas", "vessel", "vessel_register", "sequence",
             "made", "inspection_due", "date", "today", "use_by", "jurisdiction", "amount", "target",
-            "want",
+            "want", "noted", "aroma",
             "place", "cryogen"}  # fmt: skip
 KINDS = ("part", "parts", "ingredient", "ingredients", "words", "many words")
 FIELDS = [

@@ -257,7 +257,7 @@ def test_what_is_carried_is_the_product_itself(name: str) -> None:
     part = pantry.part(made.amount)
     assert part.mass_kg == pytest.approx(answer.product.mass_kg, rel=1e-9)
     links = list(page.first(class_="onward").all("a"))
-    last = name in ("siphon", "cryogen")
+    last = name in ("siphon", "carbonate", "cryogen")
     assert len(links) == len(under_gas.LAST if last else carry.NEXT)
     browser = asking.browser()
     for link in links:

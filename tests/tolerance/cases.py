@@ -116,6 +116,9 @@ EDGES: dict[str, tuple[dict[str, Any], ...]] = {
         {"liquid": ["500 ml ± 5 ml spirit 40 %"], "botanical": ["15 g ± 0.2 g black tea leaves"]},
         {"liquid": ["1 l ± 10 ml water"], "botanical": ["60 g ± 1 g ground coffee"],
          "extraction": "20 % ± 2 %"},
+        {"liquid": ["700 ml ± 5 ml spirit 43 %"], "botanical": ["50 g ± 1 g ginger"],
+         "kept": "1", "time": "12 h ± 1 h", "noted": ["6 h: 4", "24 h: 7"],
+         "noted_at": "20 C ± 1 C", "temperature": "30 C ± 1 C"},
     ),
     "fat-wash": (
         {"spirit": ["700 ml ± 5 ml spirit 40 %"], "fat": ["100 g ± 1 g butter"],

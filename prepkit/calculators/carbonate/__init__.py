@@ -76,7 +76,7 @@ class Result(BaseResult):
     co2: float | None = output("carbon dioxide dissolved", "g/l", 2)
     co2_mass: float | None = output("carbon dioxide in all", "g", 0, extensive=True)
     bound: float | None = output(
-        "upper bound of the shut vessel (gauge)", "bar", 1
+        "pressure, upper bound (gauge)", "bar", 1
     )  # fmt: skip
     margin: float | None = output("margin below rated pressure", "bar", 1)
     days_low: float | None = output("days to equilibrium, lower bound", "d", 0)
@@ -86,18 +86,18 @@ class Result(BaseResult):
     reached: float | None = output("share of the gas wanted", "%", 0)
     ph_still: float | None = output("pH, still", "", 2)
     ph: float | None = output("pH with its gas", "", 2)
-    titration_adds: float | None = output("added to a gassy titration, as citric", "% w/w", 2)
+    titration_adds: float | None = output("titration error, as citric", "% w/w", 2)
     lost_opening: float | None = output("lost at each opening", "g/l", 2)
-    left: float | None = output("left after pouring, lower bound", "g/l", 1)
+    left: float | None = output("poured into the glass, least", "g/l", 1)
     left_wall: float | None = output(
-        "left if poured down the wall, lower bound", "g/l", 1
+        "poured down the wall, least", "g/l", 1
     )  # fmt: skip
     left_ten: float | None = output(
-        "left after 10 min in the glass, lower bound", "g/l", 1
+        "10 min later, least", "g/l", 1
     )  # fmt: skip
     lift_pressure: float | None = output("pressure the rise takes", "bar", 2)
-    drop_low: float | None = output("line loss per metre, lower bound", "bar", 3)
-    drop_high: float | None = output("line loss per metre, upper bound", "bar", 3)
+    drop_low: float | None = output("line loss per metre, least", "bar", 3)
+    drop_high: float | None = output("line loss per metre, most", "bar", 3)
     line_low: float | None = output("balanced length, lower bound", "m", 1)
     line_high: float | None = output("balanced length, upper bound", "m", 1)
     mass: float | None = output("drink", "g", 0, extensive=True)

@@ -55,7 +55,7 @@ def of_contents(inputs: Inputs) -> Facts:
 
 
 def of_headspace(inputs: Inputs, mixture: Mixture) -> Facts:
-    """How far the drink, warmed, fills what was left empty; None where that was not entered."""
+    """How far the drink, warmed, fills the headspace; None where that was not entered."""
     if inputs.headspace is None:
         return {"headspace_left": None}
     empty = float(inputs.headspace) / 100

@@ -142,12 +142,12 @@ def steps(
     volumes = gas.dissolved * per_mol
     if 2.0 <= volumes <= 3.0 and at_c <= 16.0 and mixture.abv <= 0.08 and share == 1.0:
         psi = carbonation.beer_gauge_psi(carbonation.celsius_to_f(at_c), volumes)
-        yield Step("the same by the beer table, gauge", f"brewers' fit at {at_c:g} C for "
+        yield Step("the same by the beer table, gauge", f"brewers' fit at {at_c:g} °C for "
                    f"{volumes:.2f} volumes", psi * carbonation.PSI_PA / BAR, "bar",
                    "BEER-CO2-FIT")  # fmt: skip
-    yield Step("upper bound of the shut vessel, gauge", f"all it takes up at "
-               f"{max(gas.set_high_pa, first_pa(inputs)) / BAR:.2f} bar, the highest setting, at "
-               f"{warmest_c(inputs):g} C in a full vessel, vapour added",
+    yield Step("upper bound of the shut vessel, gauge", f"all the gas of "
+               f"{max(gas.set_high_pa, first_pa(inputs)) / BAR:.2f} bar, the highest setting. "
+               f"Full, at {warmest_c(inputs):g} °C, with its vapour",
                bound_bar if bound_bar < 999.0 else None, "bar", "PREPKIT-GAS")  # fmt: skip
     if shown["days_low"] is not None:
         yield Step("time", f"{shown['days_low']:g} to {shown['days_high']:g} days by custom; no "

@@ -110,7 +110,7 @@ class Inputs(BaseInputs):
         "A glass or plastic bottle made for fizzy drinks. Any other bottle is refused.",
     )  # fmt: skip
     temperature: Measured = quantity(
-        "C", "temperature of the drink", "As it stands on the gas.", "4 C",
+        "C", "temperature of the drink", "While it takes up the gas.", "4 C",
         low=0, high=40, because="the solubility of the gas is known there",
     )  # fmt: skip
     volumes: float | None = number(
@@ -144,7 +144,7 @@ class Inputs(BaseInputs):
         default=None, low=0, high=60, because="the solubility of the gas is known there",
     )  # fmt: skip
     headspace: Measured | None = quantity(
-        "%", "empty share of keg or bottle", "Left empty above the drink.", "5 %",
+        "%", "headspace, share", "Of keg or bottle, above the drink.", "5 %",
         default=None, low=0, high=95, because="a share of the inside volume",
     )  # fmt: skip
     how: str = choice(
@@ -185,7 +185,7 @@ class Inputs(BaseInputs):
         default=0.0, low=0, high=5000, because="the standard atmosphere of kitchens",
     )  # fmt: skip
     bore: Measured | None = quantity(
-        "mm", "inside width of the drink line", "For the length that balances it.", "4.8 mm",
+        "mm", "bore of the line", "For the length that balances it.", "4.8 mm",
         default=None, low=3, high=16, because="lines of a bar",
     )  # fmt: skip
     lift: Measured = quantity(

@@ -3,19 +3,20 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
-from typing import NamedTuple
+from dataclasses import dataclass, replace
+from typing import Self
 
 from prepkit import cautions, derived
+from prepkit.calculators.infuse import course as over_time
 from prepkit.calculators.infuse import steeping
 from prepkit.calculators.infuse.inputs import Inputs, check
-from prepkit.calculators.infuse.steeping import Solid, Strained
+from prepkit.calculators.infuse.steeping import Solid
+from prepkit.calculators.infuse.working import Balance, steps
 from prepkit.errors import BadInput, named
 from prepkit.first_screen import Figure, Screen
 from prepkit.mixture import SUGARS, Mixture
 from prepkit.model import Column, Step, Table, output
 from prepkit.model import Result as BaseResult
-from prepkit.science import ethanol
 from prepkit.shared import botanicals, one_serve
 from prepkit.shared.straining import LiquidKept
 
@@ -43,6 +44,11 @@ class Result(BaseResult):
             Figure("volume", "volume"),
             Figure("strength", "abv"),
             Figure("strength at the start", "abv_none"),
+            Figure("strength by then", "abv_at_least", "abv_at_most"),
+            Figure("done by then", "share_low", "share_high"),
+            Figure("nine tenths after", "ninety_low", "ninety_high"),
+            "ninety_time",
+            "faster",
             Figure("liquid lost in the plants", "kept"),
             Figure("sugars", "sugar"),
             "dilute_to",
@@ -81,6 +87,24 @@ class Result(BaseResult):
     alkaloids: float | None = output("alkaloids of bark, upper bound", "mg/kg", 0)
     dilute_to: float | None = output("least drink per gram", "g/g", 1)
     fill: float | None = output("fill, liquid and plants", "ml", 0, extensive=True)
+    share: float | None = output("done by then, likely", "%", 0)
+    share_low: float | None = output("done by then, lower bound", "%", 0)
+    share_high: float | None = output("done by then, upper bound", "%", 0)
+    half_time: float | None = output("half of it after", "h", 1)
+    ninety_time: float | None = output("nine tenths of it after", "h", 1)
+    ninety_low: float | None = output("nine tenths after, lower bound", "h", 1, figures=2)
+    ninety_high: float | None = output("nine tenths after, upper bound", "h", 0, figures=2)
+    speed_low: float | None = output("faster by heat, lower bound", "", 2)
+    speed_high: float | None = output("faster by heat, upper bound", "", 2)
+    faster: float | None = output("faster under gas, your own", "", 0)
+    abv_at: float | None = output("strength by then, likely", "% vol", 1)
+    abv_at_least: float | None = output("strength by then, lower bound", "% vol", 1)
+    abv_at_most: float | None = output("strength by then, upper bound", "% vol", 1)
+    sugar_at: float | None = output("sugars by then, likely", "g/l", 0)
+
+    def beside_stop(self) -> Self:
+        """Hook of the base: no figure to go ahead with."""
+        return replace(self.only(()), tables=(), model_error={})
 
 
 def compute(inputs: Inputs) -> Result:
@@ -96,6 +120,7 @@ def compute(inputs: Inputs) -> Result:
     if nutmeg_g >= one_serve.STOPS["serve_nutmeg_g"]:
         return Result(facts={"serve_nutmeg_g": nutmeg_g})
     check(inputs)
+    over_time.check(inputs)
     # what weighs nothing, as an end of a ± may, is not there
     inputs = inputs.replaced(
         liquid=tuple(part for part in inputs.liquid if part.mass_kg > 0.0),
@@ -203,7 +228,17 @@ def _result(
     pressure = inputs.method == "pressure" or inputs.gas is not None
     fill_ml = 1e6 * poured_m3 + 1e6 * put_in_kg / LIGHTEST_KG_M3 if pressure else None
     balance = Balance(poured, solids, juice, kept, full, none, pressure, fill_ml)
+    put_in = Mixture.total(one.put_in for one in solids)
+    course = over_time.of(inputs, poured, put_in, product)
+    at = None
+    if course.exchange and course.likely is not None:
+        low, likely, high = (
+            steeping.strained(poured, juice, kept.taken_kg, share or 0.0).liquid
+            for share in (course.low, course.likely, course.high)
+        )
+        at = low, likely, high
     return Result(
+        **over_time.values(inputs, course, at),
         abv=shown["abv"],
         ethanol=shown["ethanol"],
         sugar=shown["sugar"],
@@ -236,28 +271,20 @@ def _result(
         fill=fill_ml,
         model_error=error,
         facts=_facts(inputs, product, balance)
-        | {"alkaloids_mg_kg": alkaloids or 0.0, "yield_percent": 100 * volume_m3 / poured_m3},
-        working=tuple(_steps(inputs, product, balance)),
-        tables=(_weigh(inputs, solids), _reach(balance)),
+        | {"alkaloids_mg_kg": alkaloids or 0.0, "yield_percent": 100 * volume_m3 / poured_m3}
+        | over_time.facts(inputs, poured, product, course),
+        working=(*steps(inputs, product, balance), *over_time.steps(inputs, course, poured)),
+        tables=(
+            _weigh(inputs, solids),
+            _reach(balance),
+            *over_time.table(inputs, course, poured, juice, kept.taken_kg, product),
+        ),
     )
 
 
 # what is judged and shown
 
 LIGHTEST_KG_M3 = 1000.0  # room that plants take in a vessel: no less than as water (judgement)
-
-
-class Balance(NamedTuple):
-    """The balance as it was worked out."""
-
-    poured: Mixture
-    solids: list[Solid]
-    juice: Mixture
-    kept: LiquidKept
-    full: Strained
-    none: Strained
-    pressure: bool
-    fill_ml: float | None
 
 
 def _facts(inputs: Inputs, product: Mixture, balance: Balance) -> dict[str, object]:
@@ -296,15 +323,18 @@ def _in_fat(inputs: Inputs, poured: Mixture) -> Result:
     put_in = Mixture.total(one.put_in for one in solids)
     said = cautions.about(poured + put_in)
     kept_facts = ("allergens", "allergen_list", "tags", "keeps")
+    course = over_time.of(inputs, poured, put_in, poured)
     return Result(
+        **over_time.values(inputs, course, None),
         plants_put_in=1000 * put_in.mass_kg,
         facts={
             **{name: said[name] for name in kept_facts},
             "fat_percent": 100 * poured.fraction("fat", "milk_fat"),
             "poured_fat_percent": 100 * poured.fraction("fat", "milk_fat"),
             "plant_water_g": 1000 * put_in.of("water"),
+            **over_time.facts(inputs, poured, poured, course),
         },
-        tables=(_weigh(inputs, solids),),
+        tables=(_weigh(inputs, solids), *over_time.aroma_table(inputs)),
         working=(
             Step("water of the plants", f"in {1000 * put_in.mass_kg:.1f} g; it does not mix with "
                                         "fat", 1000 * put_in.of("water"), "g", "DEFINITION"),
@@ -360,95 +390,3 @@ def _reach(balance: Balance) -> Table:
         columns = tuple(columns[at] for at in shown)
         rows = [tuple(row[at] for at in shown) for row in rows]
     return Table("reach", "from nothing exchanged to all mixed", columns, tuple(rows))
-
-
-def _steps(inputs: Inputs, product: Mixture, balance: Balance) -> list[Step]:
-    """The working, as on a board."""
-    poured, juice, kept = balance.poured, balance.juice, balance.kept
-    total = " + ".join(f"{1000 * part.mass_kg:.1f} g {part.name}" for part in inputs.liquid)
-    found = [Step("poured", total, 1000 * poured.mass_kg, "g")]
-    for one in balance.solids:
-        found += _solid_steps(one, float(inputs.water_lost))
-    found += _kept_steps(inputs, balance)
-    liquor_kg = poured.mass_kg + juice.mass_kg
-    found.append(
-        Step("runs off", f"{1000 * poured.mass_kg:.1f} g + {1000 * juice.mass_kg:.1f} g "
-             f"- {1000 * kept.taken_kg:.1f} g, however far it mixed", 1000 * product.mass_kg, "g",
-             "DEFINITION")
-    )  # fmt: skip
-    if poured.ethanol_kg:
-        found += [
-            Step("ethanol in all", f"{1000 * poured.ethanol_kg:.1f} g / {1000 * liquor_kg:.1f} g, "
-                 f"all mixed (assumed: full equilibrium)", 100 * product.fraction("ethanol"),
-                 "% w/w", "DEFINITION"),
-            Step("strength", f"{1000 * product.ethanol_kg:.1f} g / {ethanol.PURE_G_ML_WORDS} / "
-                 f"{1e6 * product.volume_20_m3:.1f} ml", 100 * product.abv, "% vol",
-                 "PREPKIT-SOLUTION"),
-            Step("ethanol kept", f"{1000 * kept.taken_kg:.1f} g x "
-                 f"{product.fraction('ethanol'):.4f}", 1000 * balance.full.kept.ethanol_kg, "g",
-                 "DEFINITION"),
-            Step("reach", f"from {100 * balance.none.liquid.abv:.2f} % vol (nothing exchanged) to "
-                 f"{100 * product.abv:.2f} % vol (all mixed)"),
-        ]  # fmt: skip
-    if balance.fill_ml is not None:
-        found.append(
-            Step("for the siphon calculator", f"{1e6 * poured.volume_20_m3:.0f} ml liquid + plants "
-                 f"at 1 ml per g: {balance.fill_ml:.0f} ml of this liquid as the contents, "
-                 "nitrous oxide and the facts of the vessel", balance.fill_ml, "ml", "JUDGEMENT")
-        )  # fmt: skip
-    refused = derived.refusals(
-        product, "density", "ph", "refractometer", "water_activity", "freezing_point"
-    )
-    found += [Step(name.replace("_", " "), f"not shown: {why}") for name, why in refused.items()]
-    return found
-
-
-def _solid_steps(one: Solid, lost_percent: float) -> list[Step]:
-    name, grams = one.part.name, 1000 * one.put_in.mass_kg
-    found = []
-    if lost_percent:
-        found.append(
-            Step(f"{name}, put in", f"{1000 * one.part.mass_kg:.1f} g fresh x (1 - "
-                 f"{lost_percent:g} %)", grams, "g", "DEFINITION")
-        )  # fmt: skip
-    water_g = 1000 * one.juice.of("water")
-    found.append(
-        Step(f"water of {name}", f"{grams:.1f} g x {water_g / grams:.4f}", water_g, "g",
-             one.part.ingredient.source)
-    )  # fmt: skip
-    solids_g = 1000 * one.juice.mass_kg - water_g
-    if one.extraction is not None:
-        said = f"{grams:.1f} g x {100 * one.extraction.share:g} % ({one.extraction.of})"
-        source = one.extraction.source
-    else:
-        said = f"{grams:.1f} g x {solids_g / grams:.4f}: all but fat, protein and fibre"
-        source = one.part.ingredient.source
-    found.append(Step(f"dissolves of {name}", said, solids_g, "g", source))
-    return found
-
-
-def _kept_steps(inputs: Inputs, balance: Balance) -> list[Step]:
-    kept_g = 1000 * balance.kept.taken_kg
-    if inputs.drained is not None:
-        left_g = 1000 * math.fsum(one.left_kg for one in balance.solids)
-        said = f"{float(inputs.drained):g} g drained - {left_g:.1f} g that cannot dissolve"
-        return [Step("liquid kept, as weighed", said, kept_g, "g", "DEFINITION")]
-    found = []
-    for one in balance.solids:
-        grams = 1000 * one.put_in.mass_kg
-        if inputs.kept is not None:
-            found.append(
-                Step(f"liquid kept by {one.part.name}", f"{grams:.1f} g x {inputs.kept:g} g/g as "
-                     f"weighed", grams * inputs.kept, "g", "DEFINITION")
-            )  # fmt: skip
-            continue
-        kept = one.kept
-        how = ", a third of it after pressing" if inputs.pressed else ""
-        if inputs.pressed and kept.kind == "tea leaf":
-            how = ", pressed"
-        found.append(
-            Step(f"liquid kept by {one.part.name}", f"{grams:.1f} g x {kept.low:.2f} to "
-                 f"{kept.high:.2f} g/g ({kept.kind}{how}), the middle",
-                 grams * 0.5 * (kept.low + kept.high), "g", kept.source)
-        )  # fmt: skip
-    return found

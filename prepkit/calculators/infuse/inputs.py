@@ -10,7 +10,7 @@ from prepkit import jurisdictions
 from prepkit.calculators.infuse import steeping
 from prepkit.errors import BadInput, named
 from prepkit.model import Inputs as BaseInputs
-from prepkit.model import choice, flag, number, parts, quantity
+from prepkit.model import choice, flag, number, parts, quantity, words
 from prepkit.pantry import Pantry, Part
 from prepkit.shared import botanicals, straining
 from prepkit.units import Measured
@@ -21,10 +21,13 @@ _PER_GRAM = re.compile(r"\s*(?:g/g|kg/kg|g per g)\s*$", re.IGNORECASE)
 class Inputs(BaseInputs):
     """What is poured on what, and what was weighed."""
 
+    takes = (("noted", "weighings"), ("aroma", "name"))
     groups = (
         ("Most needed", "liquid botanical method kept drained pressed"),
         ("Measured", "water_lost extraction"),
-        ("Conditions", "gas alkaloids jurisdiction"),
+        ("Over time", "time noted thickness temperature noted_at aroma"),
+        ("Heat and gas", "heated_in gas gas_time tastes_as"),
+        ("Conditions", "alkaloids jurisdiction"),
     )
 
     liquid: tuple[Part, ...] = parts(
@@ -37,8 +40,46 @@ class Inputs(BaseInputs):
         "300 g strawberries",
     )
     method: str | None = choice(
-        ("maceration", "pressure"), "how", "Left to stand, or under gas in a siphon. Maceration "
-                                           "if left out.", default=None,
+        ("maceration", "pressure", "heated"), "how",
+        "Left to stand, under gas in a siphon, or in a warm water bath. Maceration if left out.",
+        default=None,
+    )  # fmt: skip
+    time: Measured | None = quantity(
+        "h", "time of steeping", "For how far it is by then.", "24 h",
+        default=None, above=0, high=9000, because="a year",
+    )  # fmt: skip
+    noted: tuple[str, ...] = words(
+        "what you noted",
+        "Two or more of one kind: a score, drained plants in g, Bx without spirit, or strength.",
+        "6 h: 4", many=True, default=(),
+    )  # fmt: skip
+    thickness: Measured | None = quantity(
+        "mm", "thickness of the pieces", "For a band of time before you noted anything.", "3 mm",
+        default=None, low=0.1, high=50, because="a piece of a plant",
+    )  # fmt: skip
+    temperature: Measured | None = quantity(
+        "C", "temperature of steeping", "Of the liquid or the bath.", "55 C",
+        default=None, low=0, high=100, because="boiling is another work",
+    )  # fmt: skip
+    noted_at: Measured | None = quantity(
+        "C", "temperature where it was noted", "If the readings were taken at another one.", "20 C",
+        default=None, low=0, high=100, because="boiling is another work",
+    )  # fmt: skip
+    aroma: tuple[str, ...] = words(
+        "an aroma that is wanted", "Tells what goes into water, spirit or fat.", "vanillin",
+        many=True, default=(),
+    )  # fmt: skip
+    heated_in: str | None = choice(
+        ("bag", "open-pan", "closed-jar"), "heated in", "A sealed bag in a bath, an open pan.",
+        default=None,
+    )  # fmt: skip
+    gas_time: Measured | None = quantity(
+        "h", "your time under gas", "With the time without gas that tastes the same.", "3 min",
+        default=None, above=0, high=100, because="a charge",
+    )  # fmt: skip
+    tastes_as: Measured | None = quantity(
+        "h", "your time without gas", "That tastes the same as the time under gas.", "24 h",
+        default=None, above=0, high=9000, because="a year",
     )  # fmt: skip
     gas: str | None = choice(
         ("n2o", "co2"), "gas of a pressure infusion", "Nitrous oxide. Carbon dioxide is refused.",
@@ -102,10 +143,10 @@ def check(inputs: Inputs) -> None:
             "oxide; carbon dioxide is refused.",
             "gas",
         )
-    if inputs.gas is not None and inputs.method == "maceration":
+    if inputs.gas is not None and inputs.method in ("maceration", "heated"):
         raise BadInput(
-            f"{named('gas')} {inputs.gas} belongs to {named('method')} pressure, and maceration "
-            "needs no gas; leave one of the two out.",
+            f"{named('gas')} {inputs.gas} belongs to {named('method')} pressure, and "
+            f"{inputs.method} needs no gas; leave one of the two out.",
             "gas",
         )
     for part in inputs.botanical:

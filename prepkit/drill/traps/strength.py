@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from prepkit.drill.traps.register import trap
+from prepkit.drill.traps.register import trap, verdict
 from prepkit.science import ethanol
 
 MELT_J_G = 333.6
@@ -173,3 +173,27 @@ def label_strength_kept(percent: float) -> float:
 )
 def fruit_only_drinks(percent: float, poured_ml: float, kept_ml: float) -> float:
     return percent * (poured_ml - kept_ml) / poured_ml
+
+
+@trap(
+    "Taste was taken to grow in proportion to time.",
+    "It goes fast at first and levels off: two readings give the curve and its end.",
+)
+def taste_in_proportion_to_time(later_h: float) -> float:
+    return later_h / 2
+
+
+@trap(
+    "Half of the last reading was taken for half of all.",
+    "The last reading is not yet the end; the curve still rises after it.",
+)
+def half_of_the_last_reading(first: float, first_h: float, later: float) -> float:
+    return first_h * later / 2 / first
+
+
+@trap(
+    "Colder than boiling was taken to be enough.",
+    "A sealed bag swells well below boiling. Stay 20 K under, and keep flames away even then.",
+)
+def under_boiling_is_enough(bath_c: float, boils_c: float) -> str:
+    return verdict(bath_c >= boils_c)
