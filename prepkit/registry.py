@@ -253,7 +253,7 @@ def answer(name: str, inputs: Inputs) -> Answer:
         return cautions.worst(name, _facts(name, other, calculator.compute(other)))
 
     def full(other: OwnInputs) -> Answer:
-        return without_ways(name, other)
+        return found if other is inputs else without_ways(name, other)
 
     ways = calculator.ways_out(inputs, Judge(quick, full))
     ways = tuple(way.beside(found.inputs) for way in ways)
