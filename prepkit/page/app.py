@@ -84,6 +84,8 @@ def _templates(app: Flask) -> None:
         decides=page_line("wall"),
         icon=icon,
         made_for=made_for,
+        may_keep=offline.may_keep,
+        who=offline.who,
     )
 
 

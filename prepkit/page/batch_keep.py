@@ -16,7 +16,7 @@ from prepkit.errors import BadInput, FileProblem
 from prepkit.page.batch_files import Conflict
 from prepkit.page.batch_format import Done, Kept
 from prepkit.page.batch_made import Made, address
-from prepkit.page.batch_page import counted, page
+from prepkit.page.batch_page import counted, page, stopped
 from prepkit.page.batch_readings import PRESSURE, field_of, readings_in, table_of
 from prepkit.page.batches import Tick, clock_of, sent, serves_of, works
 from prepkit.page.desk import NOT_PLANNED, planned
@@ -92,6 +92,7 @@ def _keep_tick(made: Made, item: str) -> AnyResponse | tuple[str, int]:
             "line": render_template("recipes/batch_line.html", one=line, write=True),
             "item": f"{of.done} of {len(of.ticks)}",
             "all": counted(found),
+            "stopped": stopped(found),
         }
     )
 
@@ -119,17 +120,11 @@ def _keep_reading(made: Made, item: str) -> AnyResponse | tuple[str, int]:
         said = readings_in(typed, kept, made.plain.units)
     except BadInput as error:
         made.state.problems[item, error.field or "value"] = error.message
-        filled = any(one["id"] == item and one["filling"] for one in made.plain.first["items"])
-        what = typed.get("what", PRESSURE if filled else "")
-        made.not_read(item, {what: typed.get("value", "")})
         return _refused(made, "Nothing was saved: see below.")
     table, wrong = table_of({key: text for key, text in said.items() if text}, made.plain.units)
     if set(said) - {"temperature", "atc"} and not said[typed["what"]]:
         wrong = {}
     made.state.problems |= {(item, key): text for key, text in wrong.items()}
-    if wrong:
-        made.not_read(item, {typed["what"]: said[typed["what"]]})
-        table = {}
     before = made.state.readings.pop(item, None)
     after = {
         key: value
@@ -139,11 +134,12 @@ def _keep_reading(made: Made, item: str) -> AnyResponse | tuple[str, int]:
     if set(after) - {"temperature", "atc"}:
         made.state.readings[item] = after
     made.sheet()  # which finds what cannot be compared
+    made.state.readings.pop(item, None)
+    if before is not None:
+        made.state.readings[item] = before
     if wrong or made.state.problems or made.why:
         made.state.typed[item] = typed
         return _refused(made, made.why or "Nothing was saved: see below.")
-    if before is not None:
-        made.state.readings[item] = before
     seen = dict(part.split(":", 1) for part in request.form.get("seen", "").split() if ":" in part)
     try:
         made.files.save_readings(made.batch, item, {**dict.fromkeys(said), **table}, seen)
@@ -177,4 +173,15 @@ def _refused(made: Made, why: str, status: int = NOT_PLANNED) -> AnyResponse | t
         first = next(iter(made.state.problems.values()), "")
         return _told({"problem": made.book.plain(f"{why} {first}".strip())}, status)
     made.why = why
+    _not_kept(made)
     return page(made, status)
+
+
+def _not_kept(made: Made) -> None:
+    """A reading that was sent and is not kept makes nothing milder, whatever the reason is."""
+    item = request.form.get("item", "")
+    typed = field_of(request.form, item)
+    if "save" not in request.form or item not in made.ids or "value" not in typed:
+        return
+    filled = any(one["id"] == item and one["filling"] for one in made.plain.first["items"])
+    made.not_read(item, {typed.get("what", PRESSURE if filled else ""): typed["value"]})

@@ -23,6 +23,11 @@ def counted(found: Sequence[Work]) -> str:
     return f"{sum(one.done for one in found)} of {sum(len(one.ticks) for one in found)}"
 
 
+def stopped(found: Sequence[Work]) -> str:
+    """The items that must not be gone on with, one after the other."""
+    return " ".join(one.id for one in found if one.stops or one.held)
+
+
 def short_title(said: PlanSheet) -> str:
     """What is served, in a word or two."""
     return said["serve"][0]["name"] if len(said["serve"]) == 1 else said["title"]
@@ -78,6 +83,7 @@ def page(made: Made, status: int = 200) -> tuple[str, int]:
         care=said["care"],
         before_service=said["timetable"] is not None and not made.said.service,
         account=None if come_to.account is None else measured_parts(come_to.account, sheet.units),
+        stopped=stopped(found),
         drifted=[one.id for one in found if one.drifted],
         unread=[one.id for one in found if one.unread],
         again=again,

@@ -258,7 +258,11 @@ def works(sheet: Sheet, state: State, *, again: bool = False) -> list[Work]:
                 problems={
                     key: said for (id_, key), said in state.problems.items() if id_ == rows.id
                 },
-                strips=strips(of, system) if of is not None else (),
+                strips=[
+                    one
+                    for one in (strips(of, system) if of is not None else ())
+                    if (rows.id, one.what) not in state.unread
+                ],
                 drifted=of is not None and bool(of["beyond"]),
                 unread=unread,
                 drift=measured_parts(of, system) if own else None,

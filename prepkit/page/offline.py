@@ -33,13 +33,18 @@ def marks(status: int) -> dict[str, str]:
 
     if not has_request_context() or not admitted():
         return {"Prepkit-Who": NOBODY}
-    said = {"Prepkit-Who": _who()}
-    if status == 200 and request.endpoint in KEPT and request.method == "GET":
+    said = {"Prepkit-Who": who()}
+    if status == 200 and may_keep():
         said["Prepkit-Keep"] = "1"
     return said
 
 
-def _who() -> str:
+def may_keep() -> bool:
+    """Whether a browser may keep what is asked for."""
+    return request.endpoint in KEPT and request.method == "GET"
+
+
+def who() -> str:
     """This run of the page and this browser, without saying anything of either."""
     secret = current_app.secret_key
     key = secret if isinstance(secret, bytes) else str(secret).encode()

@@ -97,7 +97,7 @@ def opened(browser: Any, **chosen: Any) -> Iterator[Any]:
         yield page
     finally:
         context.close()
-    assert complaints == []
+    assert complaints == [], complaints
 
 
 def example(name: str, **changed: Any) -> str:

@@ -67,4 +67,4 @@ def test_the_worker_is_a_file_of_ours_that_asks_the_network_first(app: Flask) ->
         assert answer.headers["Cache-Control"] == "no-cache"
         assert "connect-src 'self'" in answer.headers["Content-Security-Policy"]
         text = answer.text
-    assert text.index("fetch(event.request)") < text.index("match(url)")
+    assert text.index("fetch(e.request)") < text.index("match(url)")

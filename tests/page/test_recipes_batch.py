@@ -638,3 +638,21 @@ def test_any_other_reading_that_cannot_be_used_asks_to_be_read_again() -> None:
         assert "go on as planned" not in root.text
         assert "as planned" not in works(root)["acid-drops"].text
     assert "read again" not in plain.text
+
+
+def test_a_gauge_that_is_not_saved_is_a_stop_whatever_the_reason(tmp_path: Path) -> None:
+    folder = copied(tmp_path)
+    one, two = client(folder, write=True), client(folder, write=True)
+    assert send(one, OTTER, **typed("otter-soda", "pressure", "2.5")).status_code == 303
+    for value in ("2.6", "30"):
+        late = send(two, OTTER, **typed("otter-soda", "pressure", value))
+        assert late.status_code == 409
+        stopped(reads_well(late))
+        read_only = send(client(folder), OTTER, **typed("otter-soda", "pressure", value))
+        assert read_only.status_code == 403
+        stopped(reads_well(read_only))
+    # having seen it, it may be put right at once
+    seen = works(reads_well(late))["otter-soda"].first("input", name="seen").attributes["value"]
+    again = {**typed("otter-soda", "pressure", "2.6"), "seen": seen}
+    assert send(two, OTTER, **again).status_code == 303
+    assert root_word(two) == "CARE"

@@ -149,6 +149,43 @@ def test_what_is_not_saved_is_kept_and_sent_again_and_a_timer_runs_on(
         assert lines.nth(0).get_attribute("aria-pressed") == "true"
 
 
+def test_a_stop_ends_the_timers_of_its_item_and_a_gauge_that_cannot_be_read_is_one(
+    at: str, folder: Path, browser: Any
+) -> None:
+    shutil.rmtree(folder / "batches", ignore_errors=True)
+    sheet = f"{at}/recipes/free-otter/batch?on=2026-11-28&serves=40"
+    with opened(browser, viewport=PHONE) as page, opened(browser, viewport=PHONE) as other:
+        page.goto(f"{sheet}#item-otter-soda")
+        timer = {"t-x": {"end": 0, "words": "Rest it", "item": "otter-soda"}}
+        timer |= {"t-y": {"end": 9e15, "words": "Steep", "item": "ruby-cordial"}}
+        key = "prepkit " + page.locator(".bench").get_attribute("data-batch")
+        keep = "([key, timers]) => localStorage.setItem(key, JSON.stringify({ timers }))"
+        page.evaluate(keep, [key, timer])
+        page.reload()
+        assert page.title().startswith("TIME: Rest it")
+        other.goto(f"{sheet}#item-otter-soda")
+        read = other.locator("#item-otter-soda")
+        read.locator("select").select_option("pressure")
+        read.locator("[name^=value]").fill("3O bar")
+        with other.expect_event("load"):
+            read.get_by_role("button", name="Save what was read").click()
+        assert "NOT TO BE MADE" in read.inner_text()
+        assert read.locator(".line").count() == 0
+        assert read.locator("[name^=value]").input_value() == "3O bar"
+        read.locator("[name^=value]").fill("30 bar")
+        with other.expect_event("load"):
+            read.get_by_role("button", name="Save what was read").click()
+        assert "30.0 bar" in read.inner_text()
+        page.goto(f"{page.url.partition('#')[0]}#item-ruby-cordial")
+        with page.expect_event("load"):  # it learns of the stop with its next tick
+            page.locator("#item-ruby-cordial .line").first.click()
+        assert "STOP" in page.locator(".verdict").first.text_content()
+        page.wait_for_function("!document.title.includes('Rest it')")
+        assert list(page.evaluate("key => JSON.parse(localStorage[key]).timers", key)) == ["t-y"]
+        page.evaluate("localStorage.clear()")
+        page.goto("about:blank")
+
+
 def test_a_recipe_is_changed_and_comes_back_as_it_was_typed(
     at: str, folder: Path, browser: Any
 ) -> None:

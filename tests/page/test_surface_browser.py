@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 import time
 import tomllib
 from collections.abc import Iterator
+from contextlib import closing
 from pathlib import Path
 from typing import Any
 
@@ -159,3 +161,41 @@ def test_a_sheet_stays_readable_when_the_laptop_sleeps_and_says_so(browser: Any)
     with pytest.raises(Exception, match="ERR_"):
         page.goto(f"{at}/drills/key?topic=acid&seed=1")
     context.close()
+
+
+def test_without_a_worker_the_tab_shows_what_it_kept_and_waits_for_a_slow_laptop(
+    served: tuple[str, str, str], browser: Any
+) -> None:
+    at, words, _ = served
+    # its console tells of what does not answer
+    with closing(browser.new_context(viewport=PHONE, service_workers="block")) as context:
+        page = context.new_page()
+        page.add_init_script("delete Navigator.prototype.serviceWorker")  # as over plain http
+        page.clock.install()
+        page.goto(f"{at}/cautions/pressure")
+        page.get_by_label("The words").fill(words)
+        page.get_by_role("button", name="Open").click()
+        page.goto(f"{at}/recipes/cold-semaphore/?serves=40")
+        page.goto(f"{at}/cautions")
+        page.route("**/keep.js", lambda route: None)  # it takes its time
+        page.get_by_role("link", name="Pressure").click()
+        assert page.locator(".kept").count() == 0
+        page.clock.run_for(4100)
+        assert "Waiting for the laptop." in page.locator(".kept").inner_text()
+        assert page.locator("h1").inner_text().startswith("Cautions")
+        page.get_by_role("button", name="Show the copy of").click()
+        assert "Kept copy of" in page.locator(".kept").inner_text()
+        assert "pressure" in page.locator("h1").inner_text().lower()
+        page.unroute("**/keep.js")
+        page.route("**/keep.js", lambda route: route.abort())  # it sleeps
+        page.get_by_role("link", name=re.compile("plan|semaphore", re.IGNORECASE)).first.click()
+        page.locator("main .tabs").wait_for()
+        page.locator("main").get_by_role("link", name="When").click()
+        assert page.locator("#when").is_visible()
+        assert page.evaluate(ROOM) >= 0
+        page.get_by_role("link", name="Drills").click()
+        page.locator(".kept").filter(has_not_text="Kept copy").wait_for()
+        page.unroute("**/keep.js")
+        page.get_by_role("link", name="Drills").click()
+        page.wait_for_url("**/drills/")
+        assert page.locator(".kept").count() == 0
