@@ -124,19 +124,31 @@ def _part(
         first -= 1
     for line in range(first, (node.end_lineno or node.lineno) + 1):
         part.keys |= named(comments.get(line, ""))
+    own = _bound(node) if isinstance(node, ast.FunctionDef) else set()
     for one in ast.walk(node):
         if isinstance(one, ast.Constant) and isinstance(one.value, str):
             part.keys |= {one.value} & KEYS or named(one.value)
-        elif isinstance(one, ast.Name):
+        elif isinstance(one, ast.Name) and one.id not in own:
             part.refers.add(imported.get(one.id, (module, one.id)))
         elif isinstance(one, ast.Attribute):
-            base = imported.get(one.value.id) if isinstance(one.value, ast.Name) else None
+            whose = one.value.id if isinstance(one.value, ast.Name) else ""
+            base = None if whose in own else imported.get(whose)
             if base is not None and not base[1]:
                 part.refers.add((base[0], one.attr))
             part.refers |= {("prepkit.mixture", f".{one.attr}"), (module, f".{one.attr}")}
         if isinstance(one, ast.Call) and isinstance(one.func, ast.Name) and one.func.id == "Step":
             part.steps |= set(_step(one))
     return part
+
+
+def _bound(function: ast.FunctionDef) -> set[str]:
+    """Names that a function binds itself: they stand for nothing of its module."""
+    names = {one.arg for one in ast.walk(function) if isinstance(one, ast.arg)}
+    return names | {
+        one.id
+        for one in ast.walk(function)
+        if isinstance(one, ast.Name) and isinstance(one.ctx, ast.Store)
+    }
 
 
 def _step(call: ast.Call) -> Iterator[tuple[str, str]]:
