@@ -8,6 +8,7 @@ or the id of a caution.
 from __future__ import annotations
 
 import json
+import re
 from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -24,6 +25,17 @@ from prepkit.units import parse_number, parse_quantity
 LARGEST_FILE = 1 << 20
 # a reader may write the same scale in other words
 _ALSO = {"% w/w": ("Bx", "%"), "Bx": ("% w/w", "%"), "%": ("% vol", "% w/w"), "% vol": ("%",)}
+_IN_FRONT = re.compile(
+    r"^(?:(?:about|around|approximately|approx\.?|ca\.?|circa|roughly)\s+|[~≈=]\s*)+"
+)
+_OTHER_WORDS = (
+    (re.compile(r"\bminus\s+(?=[\d.,])", re.IGNORECASE), "-"),
+    (re.compile(r"\bdegrees?\s+(?:of\s+)?brix\b", re.IGNORECASE), "Bx"),
+    (re.compile(r"\b(?:ml|cm3|cc)\s*(?:/|per)\s*m(?:3|³)", re.IGNORECASE), "ppm"),
+    (re.compile(r"\bparts\s+per\s+million\b", re.IGNORECASE), "ppm"),
+    (re.compile(r"(?<=%)\s*(?:of\s+)?(?:oxygen|O2)$", re.IGNORECASE), ""),
+)
+_NOT = re.compile(r"\b(?:no|not|never|neither|nor|or|unless)\b|n't\b|/|\?", re.IGNORECASE)
 
 
 @dataclass(frozen=True)
@@ -39,7 +51,10 @@ class Sheet:
 
 @dataclass(frozen=True)
 class Mark:
-    """How one answer was marked; `outcome` is right, wrong, blank or unreadable."""
+    """How one answer was marked; `outcome` is right, wrong, blank or unreadable.
+
+    What is unreadable is asked again, and neither its right answer nor its key is shown.
+    """
 
     question: Question
     given: str
@@ -61,6 +76,11 @@ class Marked:
         return sum(mark.outcome == "right" for mark in self.marks)
 
     @property
+    def again(self) -> tuple[Mark, ...]:
+        """What could not be read and is asked again."""
+        return tuple(mark for mark in self.marks if mark.outcome == "unreadable")
+
+    @property
     def traps(self) -> dict[str, int]:
         """The traps that were fallen into, most often first."""
         return dict(Counter(mark.trap for mark in self.marks if mark.trap).most_common())
@@ -73,6 +93,7 @@ class Marked:
             "count": self.paper.count,
             "level": self.paper.level,
             "right": self.right,
+            "ask_again": [mark.question.number for mark in self.again],
             "traps": self.traps,
             "marks": [_mark(mark) for mark in self.marks],
         }
@@ -81,12 +102,13 @@ class Marked:
 def _mark(mark: Mark) -> Json:
     trap = TRAPS.get(mark.trap)
     question = mark.question
+    again = mark.outcome == "unreadable"
     return {
         "number": question.number,
         "given": mark.given,
         "outcome": mark.outcome,
-        "right": f"{question.letter}: {question.shown}",
-        "accepted": question.accepted,
+        "right": "" if again else f"{question.letter}: {question.shown}",
+        "accepted": "" if again else question.accepted,
         "trap": mark.trap,
         "done": trap.done if trap else "",
         "instead": trap.right if trap else "",
@@ -158,10 +180,19 @@ def mark_paper(sheet: Sheet, paper: Paper | None = None) -> Marked:
 
 
 def mark(question: Question, given: str) -> Mark:
-    """One answer marked."""
+    """One answer marked.
+
+    Read are a letter, the words of a choice, a number with its unit, and a letter with its choice.
+    """
     tidy = " ".join(given.split())
     if not tidy:
         return Mark(question, "", "blank")
+    choice = _whole(question, tidy)
+    if choice is not None:
+        return _chosen(question, tidy, choice)
+    letter, rest = _letter_and_more(question, tidy)
+    if letter is not None:
+        return _both(question, tidy, letter, rest)
     choice = _by_letter(question, tidy) or _by_words(question, tidy)
     if choice is not None:
         return _chosen(question, tidy, choice)
@@ -175,19 +206,53 @@ def mark(question: Question, given: str) -> Mark:
     return _numbered(question, tidy, value)
 
 
+def _whole(question: Question, given: str) -> Choice | None:
+    """The choice whose very words these are; not for a number, which is read as one."""
+    if question.kind == "number":
+        return None
+    said = given.casefold()
+    return next((one for one in question.choices if one.words.casefold() == said), None)
+
+
 def _by_letter(question: Question, given: str) -> Choice | None:
-    letter = given.strip("().: ").upper()
+    letter = given.strip("()[].:!, ").upper()
     return next((one for one in question.choices if one.letter == letter), None)
+
+
+def _letter_and_more(question: Question, given: str) -> tuple[Choice | None, str]:
+    """The choice whose letter stands in front of more words, and those words."""
+    found = re.match(r"[(\[]?([A-Za-z])(?:[)\].:]\s*|\s+(?:=\s*)?)(.+)", given)
+    letter = None if found is None else _by_letter(question, found[1])
+    # "a lot" begins with a letter too: what follows must be a number or the words of a choice
+    return letter, found[2] if found is not None and letter is not None else ""
+
+
+def _both(question: Question, given: str, letter: Choice, rest: str) -> Mark:
+    """A letter and words beside it: right or wrong where the two say the same."""
+    if question.kind == "number":
+        try:
+            value = _value(question, rest)
+        except BadInput as error:
+            return Mark(question, given, "unreadable", note=error.message)
+        slack = max(question.tolerance, 0.5 * 10.0**-question.digits) * (1 + 1e-9)
+        same = abs(value - float(letter.value)) <= slack
+    else:
+        same = _by_words(question, rest) == letter
+    if same:
+        return _chosen(question, given, letter)
+    said = f"{letter.letter} is {letter.words}"
+    return Mark(
+        question, given, "unreadable", note=f"{said}, which is not {rest!r}. Write one of them."
+    )
 
 
 def _by_words(question: Question, given: str) -> Choice | None:
     """A choice by its words, its verdict or its caution; numbers are read as numbers."""
     if question.kind == "number":
         return None
-    said = given.casefold()
+    said = given.casefold().rstrip(".!;, ")
     if question.kind == "verdict":
-        said = said.split()[0].rstrip(":.,;")
-        return next((one for one in question.choices if one.value == said), None)
+        return _verdict(question, said)
     return next(
         (
             one
@@ -196,6 +261,15 @@ def _by_words(question: Question, given: str) -> Choice | None:
         ),
         None,
     )
+
+
+def _verdict(question: Question, said: str) -> Choice | None:
+    """The one verdict that the words name; none where they name two, or say what it is not."""
+    if _NOT.search(said.partition(":")[0]):
+        return _whole(question, said)
+    words = set(re.findall(r"\w+", said.partition(":")[0]))
+    named = [one for one in question.choices if str(one.value) in words]
+    return named[0] if len(named) == 1 else None
 
 
 def _chosen(question: Question, given: str, choice: Choice) -> Mark:
@@ -207,17 +281,31 @@ def _chosen(question: Question, given: str, choice: Choice) -> Mark:
 def _value(question: Question, given: str) -> float:
     """The answer in the question's unit; BadInput where it cannot be read."""
     field = f"answer {question.number}"
+    said = _IN_FRONT.sub("", given).rstrip(".!; ")
+    for words, plain in _OTHER_WORDS:
+        said = words.sub(plain, said)
     if not question.unit:
-        return parse_number(given, field)[0]
+        return _count(question, said, field)
+    pressure = question.pressure
     try:
-        return float(parse_quantity(given, (question.unit,), field, bare=True))
+        return float(parse_quantity(said, (question.unit,), field, bare=True, pressure=pressure))
     except BadInput:
         for unit in _ALSO.get(question.unit, ()):
             try:
-                return float(parse_quantity(given, (unit,), field))
+                return float(parse_quantity(said, (unit,), field))
             except BadInput:
                 continue
         raise
+
+
+def _count(question: Question, said: str, field: str) -> float:
+    """A bare number; after it only words that the question counts in."""
+    value, rest = parse_number(said, field)
+    counted = re.findall(r"\w+", question.text.casefold())
+    for word in re.findall(r"\w+", rest.casefold()):
+        if word not in counted and f"{word}s" not in counted and word.rstrip("s") not in counted:
+            raise BadInput(f'{field} is "{said}"; write the number alone.', field)
+    return value
 
 
 def _numbered(question: Question, given: str, value: float) -> Mark:

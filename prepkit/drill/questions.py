@@ -104,6 +104,19 @@ class Question:
         ).rstrip()
 
     @property
+    def pressure(self) -> str:
+        """ "gauge" or "absolute" where the answer is a pressure of that kind, else nothing."""
+        wanted = self.template.answer
+        label = (
+            wanted.get("column", "")
+            if not isinstance(wanted, str)
+            else self.answer.values[wanted].label
+            if wanted in self.answer.values
+            else ""
+        )
+        return next((kind for kind in ("gauge", "absolute") if kind in label), "")
+
+    @property
     def triggered(self) -> bool:
         """Whether the caution that it teaches is among those of its answer."""
         return any(caution.id == self.taught.id for caution in self.answer.cautions)

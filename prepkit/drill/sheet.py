@@ -131,6 +131,7 @@ def marked_text(marked: Marked) -> str:
     paper = marked.paper
     blank = sum(mark.outcome == "blank" for mark in marked.marks)
     left = f", {blank} not answered" if blank else ""
+    left += f", {len(marked.again)} to be asked again" if marked.again else ""
     out = [
         _title(paper, "Marked"),
         f"{marked.right} of {paper.count} right{left}",
@@ -156,7 +157,10 @@ def _mark_lines(mark: Mark) -> list[str]:
     number = f"{question.number:>3}. "
     if mark.outcome == "right":
         return [f"{number}right    {mark.given}"]
-    word = {"wrong": "wrong", "blank": "blank", "unreadable": "not read"}[mark.outcome]
+    if mark.outcome == "unreadable":  # asked again: its key stays unsaid
+        said = f"{number}again    {mark.given};  this cannot be read. {mark.note}"
+        return [_fill(said, "", " " * 14)]
+    word = {"wrong": "wrong", "blank": "blank"}[mark.outcome]
     given = f"{mark.given};  " if mark.given else ""
     right = f"{question.letter}: {question.shown} (right: {question.accepted})"
     out = [_fill(f"{number}{word:<8} {given}it is {right}", "", " " * 14)]

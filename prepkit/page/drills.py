@@ -37,7 +37,7 @@ from prepkit.page import guard, refusals
 blueprint = Blueprint("drills", __name__, url_prefix="/drills")
 NOT_MADE = 422
 QUESTIONS, FIRST_SEED = 10, 1000
-WORDS = {"right": "right", "wrong": "wrong", "blank": "not answered", "unreadable": "not read"}
+WORDS = {"right": "right", "wrong": "wrong", "blank": "not answered", "unreadable": "asked again"}
 _KEPT = 16
 
 

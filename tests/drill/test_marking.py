@@ -141,6 +141,70 @@ def test_a_fault_by_letter_words_or_caution() -> None:
         assert mark(question, str(other.value)).trap == "fault-not-there"
 
 
+def given_as(question: Question, *ways: str) -> None:
+    """Each way of writing is marked right."""
+    for way in ways:
+        got = mark(question, way)
+        assert got.outcome == "right", (way, got)
+
+
+def test_a_right_answer_is_right_as_people_write_it() -> None:
+    pressure = named("siphon-first-peak")
+    bar = f"{float(pressure.right):.{pressure.digits}f}"
+    assert pressure.pressure == "gauge"
+    given_as(
+        pressure, f"{bar} bar gauge", f"{bar} barg", f"{bar} bar(g)", f"about {bar} bar",
+        f"~{bar} bar", f"{pressure.letter} {bar} bar", f"{pressure.letter}) {bar} bar gauge",
+        f"({pressure.letter.lower()}) {bar}", f"= {bar.replace('.', ',')} bar.",
+    )  # fmt: skip
+    kilograms = next(one for one in of_kind("number") if one.unit == "kg")
+    given_as(kilograms, f"{kilograms.right:g} kilograms", f"{1000 * float(kilograms.right):.6f} g")
+    ppm = next(one for one in EVERY if one.unit == "ppm")
+    given_as(ppm, f"{ppm.right:g} ml/m3", f"{ppm.right:g} ml per m³",
+             f"{ppm.right:g} parts per million")  # fmt: skip
+    litres = next(one for one in EVERY if one.unit == "l" and float(one.right) > 1000)
+    whole = round(float(litres.right))
+    given_as(litres, f"{whole // 1000} {whole % 1000:03} l", f"{whole} litres")
+    count = named("siphon-vessels-for-a-service")
+    given_as(count, f"{count.right:g} vessels", f"{count.right:g}")
+    assert mark(count, f"{count.right:g} bar").outcome == "unreadable"
+
+
+def test_an_absolute_pressure_is_no_gauge_pressure() -> None:
+    question = named("siphon-first-peak")
+    assert mark(question, f"{question.right:g} bar absolute").outcome != "right"
+
+
+def test_a_letter_and_its_words_must_say_the_same() -> None:
+    for question in EVERY:
+        wrong = next(choice for choice in question.choices if not choice.right)
+        assert mark(question, f"{question.letter}) {question.shown}").outcome == "right"
+        assert mark(question, f"{wrong.letter}: {wrong.words}").outcome == "wrong"
+        got = mark(question, f"{wrong.letter}) {question.shown}")
+        assert got.outcome == "unreadable"
+        assert "Write one of them." in got.note
+
+
+def test_a_verdict_is_read_from_a_sentence_and_never_from_a_doubt() -> None:
+    question = named("cryogen-where-it-goes")
+    for given in ("Stop!", "it is a stop", "STOP.", "stop it"):
+        assert mark(question, given).outcome == "right", given
+    for given in ("not stop", "stop or care", "stop / clear", "no stop", "clear, stop", "stop?"):
+        assert mark(question, given).outcome == "unreadable", given
+
+
+def test_what_is_asked_again_tells_nothing_of_its_key() -> None:
+    paper = PAPERS["siphon"]
+    answers = {one.number: "????" for one in paper.questions}
+    marked = mark_paper(Sheet("siphon", 13, 24, None, answers), paper)
+    assert len(marked.again) == 24
+    text = marked_text(marked)
+    for one in marked.to_dict()["marks"]:
+        assert one["right"] == one["accepted"] == ""
+    assert "24 to be asked again" in text
+    assert not any(f": {one.shown}" in text for one in paper.questions if one.kind == "number")
+
+
 # the file
 
 
@@ -238,7 +302,8 @@ def test_check_prints_marks_traps_and_who_decides(
     assert (ended.value.code or 0) == 0
     assert "1 of 4 right, 1 not answered" in tidy
     assert f"Traps: {wrong.trap} (1)." in tidy
-    assert f"it is {third.letter}: {third.shown}" in tidy
+    assert "1 to be asked again" in tidy
+    assert third.shown not in tidy  # it is asked again, so its answer is not told
     assert first.template.decides in tidy
     assert "no leave" in tidy
     with pytest.raises(SystemExit):
