@@ -3,10 +3,10 @@
 from collections.abc import Mapping
 from typing import Annotated
 
-from prepkit.drill.paper import LARGEST_SEED, LONGEST_ANSWER, MOST_QUESTIONS
+from prepkit.drill.paper import LARGEST_SEED, LONGEST_ANSWER, LONGEST_NAME, MOST_QUESTIONS
 from prepkit.drill.templates import LEVELS, TOPICS
 from prepkit.errors import BadRecipe
-from prepkit.file_kinds import Before, Beside, Choice, Form, Number
+from prepkit.file_kinds import Before, Beside, Choice, Form, Number, Text
 from prepkit.file_models import FileModel
 
 
@@ -15,6 +15,17 @@ class Level(Number):
 
     def _taken(self, value: object) -> object:
         return None if value is None else super()._taken(value)
+
+
+class Name(Text):
+    """Whose paper it is: a name on one line."""
+
+    def read(self, value: object) -> str:
+        """The name as the paper was made for it."""
+        name = " ".join(super().read(value).split())
+        if len(name) > LONGEST_NAME:
+            raise BadRecipe(f"it has {len(name)} characters; write at most {LONGEST_NAME}.")
+        return name
 
 
 class Answers(Beside):
@@ -56,4 +67,5 @@ class AnswersFile(FileModel, called="answers"):
     seed: Annotated[int, Number("The number that its questions follow from.", 0, LARGEST_SEED)]
     count: Annotated[int, Number("How many questions it has.", 1, MOST_QUESTIONS)]
     level: Annotated[int | None, Level("Its level.", LEVELS[0], LEVELS[-1])] = None
+    name: Annotated[str | None, Name("Whose paper it is, in a class.", "Asha")] = None
     answers: Annotated[Mapping[int, str], Answers("The answers written, by question.")]

@@ -47,6 +47,7 @@ class Sheet:
     count: int
     level: int | None
     answers: Mapping[int, str]
+    name: str = ""
 
 
 @dataclass(frozen=True)
@@ -92,6 +93,7 @@ class Marked:
             "seed": self.paper.seed,
             "count": self.paper.count,
             "level": self.paper.level,
+            **({"name": self.paper.name} if self.paper.name else {}),
             "right": self.right,
             "ask_again": [mark.question.number for mark in self.again],
             "traps": self.traps,
@@ -165,7 +167,7 @@ def _sheet(said: object, path: Path) -> Sheet:
         first = problems(AnswersFile, error)[0]
         place = f"{place_of(first.path)}: " if first.path else ""
         raise FileProblem(f"{path}: {one_line(place)}{first.sentence}") from error
-    return Sheet(read.topic, read.seed, read.count, read.level, read.answers)
+    return Sheet(read.topic, read.seed, read.count, read.level, read.answers, read.name or "")
 
 
 # marking
@@ -173,7 +175,7 @@ def _sheet(said: object, path: Path) -> Sheet:
 
 def mark_paper(sheet: Sheet, paper: Paper | None = None) -> Marked:
     """Each answer marked; the paper is made again from its facts where it is not at hand."""
-    paper = paper or make_paper(sheet.topic, sheet.count, sheet.seed, sheet.level)
+    paper = paper or make_paper(sheet.topic, sheet.count, sheet.seed, sheet.level, sheet.name)
     return Marked(
         paper, tuple(mark(one, sheet.answers.get(one.number, "")) for one in paper.questions)
     )

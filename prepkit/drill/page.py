@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Sequence
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
@@ -18,10 +19,12 @@ if TYPE_CHECKING:
     from jinja2 import Environment
 
 
-def paper_html(paper: Paper, key: bool = False) -> str:
-    """The questions, the mark sheet and, where it is asked for, the key."""
+def paper_html(papers: Sequence[Paper], key: bool = False, long_key: bool = False) -> str:
+    """Each paper's questions and mark sheet; one key and the long keys where they are asked for."""
     made = _templates().get_template("drill.html")
-    return made.render(paper=paper, key=key, how=HOW, reminder=REMINDER, traps=TRAPS)
+    return made.render(
+        papers=papers, key=key, long_key=long_key, how=HOW, reminder=REMINDER, traps=TRAPS
+    )
 
 
 def asked_html(question: Question, level: int = 2) -> str:

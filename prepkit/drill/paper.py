@@ -1,4 +1,7 @@
-"""A paper: so many questions of a topic and a level from a seed, always the same ones."""
+"""A paper: so many questions of a topic and a level from a seed, always the same ones.
+
+A class has the same questions in the same order, each person with numbers of their own.
+"""
 
 from __future__ import annotations
 
@@ -15,19 +18,24 @@ from prepkit.model import Json
 MOST_QUESTIONS = 100
 LARGEST_SEED = 999_999_999
 LONGEST_ANSWER = 200  # characters
+LONGEST_NAME = 60
 _TRIES_FOR_A_NEW_ONE = 12
 REMINDER = page_line("drill")
 
 
 @dataclass(frozen=True)
 class Paper:
-    """The questions, and what makes them: the same four facts make the same paper."""
+    """The questions, and what makes them: the same facts make the same paper.
+
+    `name` is whose paper it is, where a class has one each; else "".
+    """
 
     topic: str
     count: int
     seed: int
     level: int | None
     questions: tuple[Question, ...]
+    name: str = ""
 
     @property
     def levels(self) -> str:
@@ -42,6 +50,7 @@ class Paper:
             "seed": self.seed,
             "count": self.count,
             "level": self.level,
+            **({"name": self.name} if self.name else {}),
             "answers": {str(question.number): "" for question in self.questions},
         }
 
@@ -52,6 +61,7 @@ class Paper:
             "seed": self.seed,
             "count": self.count,
             "level": self.level,
+            **({"name": self.name} if self.name else {}),
             "questions": [_question(question) for question in self.questions],
             "answer_file": self.blank_answers,
         }
@@ -60,11 +70,15 @@ class Paper:
         return said
 
 
-def make_paper(topic: str, count: int, seed: int, level: int | None = None) -> Paper:
+def make_paper(
+    topic: str, count: int, seed: int, level: int | None = None, name: str = ""
+) -> Paper:
     """`count` questions; a longer paper of the same seed begins with the shorter one.
 
-    No template comes twice before each has come once.
+    No template comes twice before each has come once. Papers that differ in `name` alone ask the
+    same in the same order, with other numbers.
     """
+    whose = (name,) if name else ()
     every = templates(topic)
     pool = [one for one in every if level is None or one.level == level]
     order = generator("order", topic, seed, level)
@@ -73,10 +87,10 @@ def make_paper(topic: str, count: int, seed: int, level: int | None = None) -> P
     seen: set[str] = set()
     for number in range(1, count + 1):
         left = left or shuffled(order, pool)
-        question = _new(left.pop(0), (topic, seed, level, number), number, every, seen)
+        question = _new(left.pop(0), (topic, seed, level, number, *whose), number, every, seen)
         seen.add(_same(question))
         made.append(question)
-    return Paper(topic, count, seed, level, tuple(made))
+    return Paper(topic, count, seed, level, tuple(made), name)
 
 
 def _same(question: Question) -> str:

@@ -198,7 +198,7 @@ def key() -> str:
 def to_print() -> AnyResponse:
     """The paper as a document to print, with its key on a page of its own where it is asked for."""
     made = asked(request.args)
-    return guard.document(paper_html(paper_of(made), "key" in request.args))
+    return guard.document(paper_html([paper_of(made)], keyed := "key" in request.args, keyed))
 
 
 @blueprint.get("/paper.json")

@@ -122,7 +122,7 @@ def without_case(text: str) -> str:
 def test_the_sheet_gives_nothing_of_the_key_away(topic: str) -> None:
     paper = make_paper(topic, 8, 2)
     sheet = without_case(paper_text(paper))
-    page = paper_html(paper)
+    page = paper_html([paper])
     said = json.dumps(paper.to_dict())
     for question in paper.questions:
         assert without_case(question.text) in sheet
@@ -141,7 +141,7 @@ def test_the_sheet_gives_nothing_of_the_key_away(topic: str) -> None:
 @pytest.mark.parametrize("topic", TOPICS)
 def test_the_key_holds_answer_working_lesson_source_and_who_decides(topic: str) -> None:
     paper = make_paper(topic, 8, 2)
-    text = paper_text(paper, key=True)
+    text = paper_text(paper, long_key=True)
     sheet, _, key = text.partition(PAGE)
     assert sheet == paper_text(paper)
     told = without_case(key)
@@ -159,6 +159,19 @@ def test_the_key_holds_answer_working_lesson_source_and_who_decides(topic: str) 
         for choice in question.choices:
             if choice.trap:
                 assert f"({choice.trap})" in tidy
+
+
+@pytest.mark.parametrize("topic", TOPICS)
+def test_the_short_key_is_one_page_of_one_line_each(topic: str) -> None:
+    paper = make_paper(topic, 30, 2)
+    _, key = paper_text(paper, key=True).split(PAGE)
+    assert len(key.splitlines()) < 60  # lines of a printed page
+    rows = re.findall(r"^ +(\d+)  +([A-H])  +(.+)$", key, re.MULTILINE)
+    assert [int(number) for number, _, _ in rows] == list(range(1, 31))
+    for question, (_, letter, said) in zip(paper.questions, rows, strict=True):
+        assert letter == question.letter
+        right = question.right if question.kind == "verdict" else question.shown
+        assert said.startswith(str(right))
 
 
 @pytest.mark.parametrize("topic", TOPICS)
@@ -196,7 +209,7 @@ def test_json_holds_an_empty_answers_file() -> None:
 
 @pytest.mark.parametrize("topic", TOPICS)
 def test_html_is_whole_and_alone(topic: str) -> None:
-    page = checked(paper_html(make_paper(topic, 12, 7), key=True))
+    page = checked(paper_html([make_paper(topic, 12, 7)], key=True, long_key=True))
     ids = [attrs["id"] for _, attrs in page.seen if "id" in attrs]
     assert len(ids) == len(set(ids))
     for tag, attrs in page.seen:
@@ -206,17 +219,17 @@ def test_html_is_whole_and_alone(topic: str) -> None:
         for name, value in attrs.items():
             if name == "aria-labelledby":
                 assert value in ids
-    css = paper_html(make_paper(topic, 1, 7)).partition("<style>")[2].partition("</style>")[0]
+    css = paper_html([make_paper(topic, 1, 7)]).partition("<style>")[2].partition("</style>")[0]
     assert "@import" not in css
     assert "url(" not in css
 
 
 def test_key_and_mark_sheet_begin_a_page_of_their_own() -> None:
-    text = paper_html(make_paper("siphon", 3, 7), key=True)
+    text = paper_html([make_paper("siphon", 3, 7)], long_key=True)
     assert re.search(r"\.page \{[^}]*break-before: page", text)
     assert text.count('<section class="page') == 2
     assert '<section class="page key"' in text
-    assert '<section class="page key"' not in paper_html(make_paper("siphon", 3, 7))
+    assert '<section class="page key"' not in paper_html([make_paper("siphon", 3, 7)])
 
 
 def test_words_are_escaped() -> None:
@@ -224,7 +237,7 @@ def test_words_are_escaped() -> None:
     svg = plate_svg(lines)
     assert "<script>" not in svg
     assert "&lt;script&gt;" in svg
-    page = paper_html(make_paper("cryogen", 3, 7), key=True)
+    page = paper_html([make_paper("cryogen", 3, 7)], long_key=True)
     assert "<script" not in page
     # a shell line of the key has quotes; they are written as text
     assert "&#39;" in page
@@ -232,7 +245,7 @@ def test_words_are_escaped() -> None:
 
 def test_plate_is_drawn_and_told_in_words() -> None:
     paper = make_paper("siphon", 30, 7)
-    page = paper_html(paper)
+    page = paper_html([paper])
     faults = [one for one in paper.questions if one.kind == "fault"]
     assert len(faults) >= 10
     assert page.count("<svg ") == len(faults)
@@ -279,6 +292,12 @@ def test_command_prints_each_format(shape: str, capsys: pytest.CaptureFixture[st
         ("drill --check a.json --topic siphon", "goes alone"),
         ("drill --check a.json --key", "goes alone"),
         ("drill --check a.json --format html", "text or json"),
+        ("drill --check a.json --names 3", "goes alone"),
+        ("drill --topic room --names 0", "1 to 60"),
+        ("drill --topic room --names 61", "1 to 60"),
+        ("drill --topic room --names ,", "names nobody"),
+        ("drill --topic room --names Bo,bo", "twice"),
+        ("drill --topic room --pass-mark 5", "goes with --check"),
     ],
 )
 def test_bad_words_get_one_sentence(

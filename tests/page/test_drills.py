@@ -69,7 +69,7 @@ def test_a_paper_holds_each_question_and_not_one_word_of_the_key(topic: str) -> 
     assert "checked" not in text
 
 
-@pytest.mark.parametrize("more", ["", " --key"])
+@pytest.mark.parametrize("more", ["", " --key --long-key"])
 def test_json_and_print_are_those_of_the_command_line(
     more: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
