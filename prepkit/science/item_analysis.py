@@ -35,7 +35,7 @@ def totals(rows: Rows) -> tuple[int, ...]:
     Raises: BadInput for fewer than two papers, or papers of unlike length. Source: [DEFINITION].
     """
     _checked(rows)
-    return tuple(sum(row) for row in rows)
+    return tuple(list(row).count(True) for row in rows)
 
 
 def share_right(rows: Rows) -> tuple[float, ...]:
@@ -47,7 +47,7 @@ def share_right(rows: Rows) -> tuple[float, ...]:
     Raises: BadInput as `totals`. Source: [DEFINITION].
     """
     people, items = _checked(rows)
-    return tuple(sum(row[item] for row in rows) / people for item in range(items))
+    return tuple(sum(row[item] is True for row in rows) / people for item in range(items))
 
 
 def discrimination(rows: Rows, without_itself: bool = True) -> tuple[float | None, ...]:
@@ -64,7 +64,7 @@ def discrimination(rows: Rows, without_itself: bool = True) -> tuple[float | Non
     people, items = _checked(rows)
     found: list[float | None] = []
     for item in range(items):
-        scores = [sum(row) - (row[item] if without_itself else 0) for row in rows]
+        scores = [list(row).count(True) - (row[item] if without_itself else 0) for row in rows]
         right = [one for one, row in zip(scores, rows, strict=True) if row[item]]
         wrong = [one for one, row in zip(scores, rows, strict=True) if not row[item]]
         mean = math.fsum(scores) / people
