@@ -19,7 +19,8 @@ _NUMBERS = """
     bottle_below_freezing_k bound_bar bound_over_rating brine_percent bubble_mm by_drops
     caffeine_mg carbonating_count charger_above_full_c charger_c charger_full_c charger_g
     carried_over_rating charger_over_allowed charger_over_storage_c chargers chargers_all
-    chargers_in_all coffee_bean_told coffee_caffeine_told coffee_cold_count
+    chargers_in_all coffee_bean_told coffee_caffeine_told coffee_cold_count coffee_cold_h
+    coffee_water_c coffee_water_least_c coffee_water_most_c coffee_water_off_k
     cloud_abv_percent cloud_aired_s cloud_alarm cloud_breath_air_count cloud_charcoal_count
     cloud_closed_count cloud_co_most_ppm cloud_co_ppm cloud_face_told cloud_flammable_percent
     cloud_fog_away cloud_fog_faced cloud_fog_in_drink cloud_fog_told cloud_fuel_unknown_count

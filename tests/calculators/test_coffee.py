@@ -159,6 +159,20 @@ def test_time_of_an_espresso(row: tuple[str, str]) -> None:
     assert found == ({row[1]} if row[1] else set())
 
 
+@each([
+    ({"temperature": "88 C"}, False), ({"temperature": "90 C"}, False),
+    ({"temperature": "85 C"}, True), ({"temperature": "91 C"}, True),
+])  # fmt: skip
+def test_the_usual_water_of_an_espresso(row: tuple[dict[str, str], bool]) -> None:
+    assert ("coffee-water-unusual" in ids(shot(**row[0]))) is row[1]
+
+
+def test_cold_brew_needs_its_hours() -> None:
+    for hours, short in (("6 h", True), ("7 h", False), ("16 h", False)):
+        found = ids(run("coffee", {**COLD, "temperature": "4 C", "time": hours}))
+        assert ("coffee-cold-brew-short" in found) is short
+
+
 def test_the_window_of_the_chart() -> None:
     for tds, caution in (("8.9 %", "coffee-little-extracted"), ("9 %", ""), ("11 %", ""),
                          ("11.1 %", "coffee-much-extracted")):  # fmt: skip
@@ -213,6 +227,7 @@ def test_by_solve_the_dose_for_a_strength() -> None:
     ({**COLD, "crema": "10 %"}, "is for an espresso"),
     ({"brew": "tea", "dose": "5 g", "water": "250 g", "refractometer": "1 Bx"}, "coffee only"),
     ({"brew": "tea", "dose": "5 g", "water": "250 g", "bean": "arabica"}, "does not go with tea"),
+    ({"brew": "filter", "dose": "18 g", "water": "300 g", "time": "3 min"}, "says nothing of"),
     ({**SHOT, "leaf": "green"}, "does not go with espresso"),
     ({**SHOT, "brew": "mokka"}, "espresso"),
 ])  # fmt: skip
