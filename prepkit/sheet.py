@@ -384,6 +384,40 @@ class ShelfSheet(TypedDict):
     taken: bool
 
 
+class SiteDrink(TypedDict):
+    """A drink at a site: how many, and its allergens."""
+
+    name: str
+    serves: int
+    allergens: list[str]
+
+
+class SendSheet(TypedDict):
+    """What a site needs of an item, what stands there and is on the way, what is to be sent."""
+
+    item: str
+    need_g: float
+    stands_g: float
+    on_the_way_g: float
+    par_g: float | None
+    send_g: float
+
+
+class SiteSheet(TypedDict):
+    """One site of a production kitchen, with the verdict of its own plan.
+
+    `makes` is made there from what is sent; `not_used` is what stands there and cannot be used.
+    """
+
+    site: str
+    menu: str
+    verdict: str
+    drinks: list[SiteDrink]
+    makes: list[str]
+    sends: list[SendSheet]
+    not_used: list[ShelfOut]
+
+
 _PlanMore = TypedDict(
     "_PlanMore",
     {
@@ -393,6 +427,7 @@ _PlanMore = TypedDict(
         "stock": NotRequired[ShelfSheet],
         "fill": NotRequired[list[str]],
         "routines": NotRequired[list[RoutineSheet]],
+        "sites": NotRequired[list[SiteSheet]],
     },
 )
 

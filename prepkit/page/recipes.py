@@ -219,7 +219,7 @@ def labels(name: str) -> AnyResponse:
         "paper": _paper().name,
     }
     items = tuple(filter(None, map(str.strip, request.args.getlist("item"))))
-    found = label_command.of_plan(sheet.worked.plan, items, said)
+    found = label_command.of_plan(sheet.worked.plan, items, said, sheet.worked.said)
     return guard.document(label_command.made_out(*found))
 
 

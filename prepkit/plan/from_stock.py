@@ -39,16 +39,21 @@ class Stock(NamedTuple):
 
 def read_stock(ledger: Ledger, prepared: Prepared, site: str, on: date) -> Stock:
     """The stock of a site that a recipe can use on a day, and what it cannot use, and why."""
+    return usable(ledger.stock_at(site=site), prepared, site, on)
+
+
+def usable(held: Iterable[Holding], prepared: Prepared, site: str, on: date) -> Stock:
+    """The same of what stands there."""
     hidden, kinds = _not_taken(prepared), prepared.recipe.house.stock.containers
     found: dict[str, list[Holding]] = {}
     out: list[ShelfOut] = []
-    for one in oldest_first(ledger.stock_at(site=site)):
+    for one in oldest_first(held):
         name = one.cell.item
         if name not in prepared.products and name not in prepared.pantry:
             continue
-        why = _why_not(one, on, kinds) or hidden.get(name)
+        why = why_not(one, on, kinds) or hidden.get(name)
         if why:
-            out.append({**_batch(one, one.mg), "name": name, "why": why})
+            out.append({**batch_sheet(one, one.mg), "name": name, "why": why})
         else:
             found.setdefault(name, []).append(one)
     return Stock({name: tuple(some) for name, some in found.items()}, tuple(out), site, on)
@@ -62,7 +67,7 @@ def with_stock(prepared: Prepared, stock: Stock, house: HouseStock) -> Prepared:
     kg = {name: math.fsum(one.kg for one in some) for name, some in stock.holdings.items()}
     hidden = _not_taken(prepared)
     pars = {
-        item: _par_kg(prepared, item, level)
+        item: par_kg(prepared, item, level)
         for item, level in house.par.items()
         if item in prepared.products and item not in hidden
     }
@@ -90,7 +95,7 @@ def account(plan: Planned, stock: Stock) -> ShelfSheet:
                 "make_g": 1000 * make,
                 "left_g": (have - used_mg) / 1000,
                 "par_g": 1000 * par if par else None,
-                "batches": [_batch(one.holding, one.mg) for one in used],
+                "batches": [batch_sheet(one.holding, one.mg) for one in used],
             }
         )
     return {
@@ -138,7 +143,7 @@ def bought_kg(plan: Planned) -> dict[str, float]:
         for line in made.weigh if made.go else ():
             if line.name not in items:
                 found.setdefault(line.name, []).append(line.mass_g / 1000)
-    for portion in plan.portions:
+    for portion in plan.portions if plan.prepared.sites is None else ():
         if portion.verdict != "stop" and not portion.held_by:
             for part in portion.all_parts:
                 if part.name not in items:
@@ -147,7 +152,8 @@ def bought_kg(plan: Planned) -> dict[str, float]:
     return {name: math.fsum(some) for name, some in found.items()}
 
 
-def _par_kg(prepared: Prepared, item: str, level: Measured) -> float:
+def par_kg(prepared: Prepared, item: str, level: Measured) -> float:
+    """A par in kg; BadInput for a volume of what has none."""
     if level.unit == "g":
         return float(level) / 1000
     try:
@@ -163,8 +169,14 @@ def _par_kg(prepared: Prepared, item: str, level: Measured) -> float:
 # what is not taken off
 
 
-def _why_not(one: Holding, on: date, kinds: Mapping[str, Container]) -> str:
-    if one.cell.place == ON_THE_WAY:
+def why_not(
+    one: Holding, on: date, kinds: Mapping[str, Container], *, on_the_way: bool = False
+) -> str:
+    """Why a plan may not use a holding on a day; "" where it may.
+
+    `kinds` are the containers of the house; `on_the_way` lets what was sent count as there.
+    """
+    if one.cell.place == ON_THE_WAY and not on_the_way:
         return "it is still on the way"
     if one.charged:
         return "its bottle is under gas, and a plan would take it as still"
@@ -217,7 +229,8 @@ def _behind(prepared: Prepared, id_: str) -> Iterable[str]:
     return found
 
 
-def _batch(one: Holding, mg: int) -> ShelfBatch:
+def batch_sheet(one: Holding, mg: int) -> ShelfBatch:
+    """So much of one holding, as plain data."""
     use_by = one.batch.use_by
     density = one.batch.density_g_m3
     return {

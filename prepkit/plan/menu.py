@@ -60,7 +60,7 @@ def menu_of(tables: Table, reader: Reader, read: Read, house: str | Path | None 
     folder, given = Path(reader.file).parent, None if house is None else Path(house)
     base = reader.take(House(), read_house, reader, menu.house, folder, given)
     rows = [
-        reader.take(None, _row, reader, read, number, one, house)
+        reader.take(None, row_of, reader, read, number, one, house)
         for number, one in enumerate(menu.recipe)
         if one.file
     ]
@@ -70,21 +70,29 @@ def menu_of(tables: Table, reader: Reader, read: Read, house: str | Path | None 
         None, merged, [one for one in rows if one is not None], reader.file, menu.title, base,
         note=menu.note, serves=menu.serves,
     )  # fmt: skip
-    counted = None if found is None else reader.take(None, _counted, reader, found, menu)
-    if counted is None:
+    whole = None if found is None else reader.take(None, counted, reader, found, menu)
+    if whole is None:
         raise Enough
-    return counted
+    return whole
 
 
 def menu_of_files(recipes: Sequence[Recipe]) -> Recipe:
     """Several recipes, or menus, as one recipe, as they stand on a command line."""
+    for one in recipes:
+        if one.sites:
+            raise one.wrong(
+                "", "it has sites of its own, and is planned alone; leave the other files out."
+            )
     title = ", ".join(dict.fromkeys(one.title for one in recipes))
     return merged(
         [Row(one) for one in recipes], ", ".join(one.file for one in recipes), title, House()
     )
 
 
-def _row(reader: Reader, read: Read, number: int, one: MenuRecipe, house: str | Path | None) -> Row:
+def row_of(
+    reader: Reader, read: Read, number: int, one: MenuRecipe, house: str | Path | None
+) -> Row:
+    """One recipe of a menu. Raises Wrong where it cannot be read or is a menu itself."""
     where = ("recipe", number, "file")
     path = below(Path(reader.file).parent, one.file)
     if path is None:
@@ -364,7 +372,7 @@ def _renamed_all(words_of: tuple[str, ...], ids: Mapping[str, str]) -> tuple[str
 # how many of each drink
 
 
-def _counted(reader: Reader, recipe: Recipe, menu: MenuFile) -> Recipe:
+def counted(reader: Reader, recipe: Recipe, menu: MenuFile) -> Recipe:
     """The drinks with what the menu itself says of each."""
     names = {one.name: place for place, one in enumerate(recipe.serve)}
     serve = list(recipe.serve)

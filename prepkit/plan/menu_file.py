@@ -27,7 +27,7 @@ from prepkit.plan.recipe_file import (
     SoldAt,
 )
 
-MOST_RECIPES = 100
+MOST_RECIPES, MOST_SITES = 100, 200
 
 
 class MenuRecipe(FileModel, called="menu_recipe"):
@@ -50,8 +50,20 @@ class MenuServe(FileModel, called="menu_serve"):
     price: Annotated[float | None, SoldAt("Price of one, in the currency of the house.")] = None
 
 
+class MenuSite(FileModel, called="menu_site"):
+    """One bar that the kitchen of this file makes for."""
+
+    name: Annotated[str, Text("The site, by its name in the ledger.", "north bar")]
+    menu: Annotated[str, Text("Its menu or recipe file, beside this one or below.", "north.toml")]
+    house: Annotated[
+        str | None, Text("The folder of its house, where its menu names none.", "north")
+    ] = None
+    serves: Annotated[int | None, Serves("How many of each drink of its menu.")] = None
+    makes: Annotated[tuple[str, ...], Listing("Items that it makes itself; none is sent.")] = ()
+
+
 class MenuFile(FileModel, called="menu"):
-    """The recipes of one evening in one house; read by prepkit plan."""
+    """The recipes of one evening in one house, or the sites that a kitchen makes for."""
 
     title: Annotated[str, TITLE] = "Tonight"
     note: Annotated[str, NOTE] = ""
@@ -66,7 +78,14 @@ class MenuFile(FileModel, called="menu"):
             "The recipes.", MenuRecipe, MOST_RECIPES,
             'there is none; write [[recipe]] with file = "my-recipe.toml".',
         ),
-    ]  # fmt: skip
+    ] = ()  # fmt: skip
+    site: Annotated[
+        tuple[MenuSite, ...],
+        Rows(
+            "The sites that a kitchen makes for, instead of recipes.", MenuSite, MOST_SITES,
+            'there is none; write [[site]] with name = "north bar" and menu = "north.toml".',
+        ),
+    ] = ()  # fmt: skip
     serve: Annotated[
         tuple[MenuServe, ...], Rows("Drinks by name.", MenuServe, MOST_SERVE_KINDS)
     ] = ()

@@ -27,7 +27,7 @@ from prepkit.plan.items import (
 from prepkit.plan.items import windows as routine_windows
 from prepkit.plan.learnt import LearntLoss
 from prepkit.plan.recipe import Item, Recipe, Serve
-from prepkit.plan.scaling import NO_SHELF, Demand, Shelf, Weigh
+from prepkit.plan.scaling import NO_SHELF, Demand, ForSites, Shelf, Weigh
 from prepkit.plan.sure import SURE, Deviation, Sure, sure, yield_deviation
 from prepkit.shared import drink_units, glass, one_serve
 
@@ -75,6 +75,7 @@ class Prepared(NamedTuple):
     shelf: Shelf = NO_SHELF
     chance: float = SURE  # that it covers its serves
     windows: Mapping[tuple[str, str], Answer] = {}  # by routine and drink
+    sites: ForSites | None = None  # of a production kitchen
 
     def for_sure(self, chance: float) -> Prepared:
         """The same with another chance that its plans cover their serves."""
@@ -112,7 +113,9 @@ class Prepared(NamedTuple):
     ) -> dict[str, Demand]:
         found = scaling.demands(
             self.order,
-            {one.serve.name: _items_of(one, counts[one.serve.name]) for one in self.portions},
+            {one.serve.name: _items_of(one, counts[one.serve.name]) for one in self.portions}
+            if self.sites is None
+            else self.sites.sent_kg,
             self.taken,
             {
                 id_: self.products[id_].mass_kg if id_ in self.products else 0.0

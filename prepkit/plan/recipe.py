@@ -60,10 +60,14 @@ def read_recipe(
 def recipe_of(tables: Table, reader: Reader, *, house: str | Path | None = None) -> Recipe:
     """The recipe that the tables of a file are, in the variant of its reader.
 
-    Those of a menu are all its recipes in one.
+    Those of a menu, or of a kitchen's sites, are all its recipes in one.
     """
     from prepkit.plan.recipe_file import RecipeFile
 
+    if "site" in tables:
+        from prepkit.plan.menu_sites import kitchen_menu
+
+        return kitchen_menu(tables, reader, recipe_of, house)
     if "recipe" in tables:
         from prepkit.plan.menu import menu_of
 

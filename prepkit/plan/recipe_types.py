@@ -92,6 +92,18 @@ class Routine(NamedTuple):
     number: int  # its place in that file, from 1
 
 
+class Site(NamedTuple):
+    """A bar that a kitchen makes for: its drinks in its own house, and how many of each.
+
+    `makes` are the items that it makes itself.
+    """
+
+    name: str
+    recipe: Recipe
+    counts: Mapping[str, int]
+    makes: frozenset[str] = frozenset()
+
+
 class Recipe(NamedTuple):
     """A recipe file, read and checked, with the house that it is made in."""
 
@@ -108,6 +120,7 @@ class Recipe(NamedTuple):
     files: tuple[str, ...] = ()  # of a menu: the recipes that it is made of
     routines: tuple[Routine, ...] = ()
     texts: Mapping[str, str] = {}  # of its file and those of its house; none of a menu
+    sites: tuple[Site, ...] = ()  # of a kitchen: those that it makes for
 
     def wrong(self, where: str, sentence: str) -> Wrong:
         """An error of this recipe, with the file and the place in it."""

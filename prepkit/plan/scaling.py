@@ -50,6 +50,18 @@ class Shelf(NamedTuple):
 NO_SHELF = Shelf()
 
 
+class ForSites(NamedTuple):
+    """What the sites of a production kitchen want of it, instead of serves of its own.
+
+    `sent_kg` by site and item; `buys` is what they buy themselves, each with its site; `chargers`
+    that they need, by gas.
+    """
+
+    sent_kg: Mapping[str, Mapping[str, float]]
+    buys: tuple[tuple[Weigh, str], ...] = ()
+    chargers: Mapping[str, int] = {}
+
+
 class Demand(NamedTuple):
     """How much of an item must be made, by whom it is wanted, how many times its own amounts.
 

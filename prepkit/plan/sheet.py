@@ -58,7 +58,7 @@ def said(plan: Planned, service: Moment | None = None) -> PlanSheet:
     used = [one for made in plan.made for one in made.answer.sources]
     keys = [source.key for source in used] + [one["source"] for one in gathered]
     prices = read_prices(recipe)
-    chargers = _chargers(plan)
+    chargers = chargers_of_plan(plan)
     rows = shopping(plan, prices)
     packs = charger_packs(chargers, prices)
     costs = serve_costs(plan, prices)
@@ -77,7 +77,7 @@ def said(plan: Planned, service: Moment | None = None) -> PlanSheet:
         "house": _house(recipe.house),
         "verdict": plan.verdict,
         "care": [numbers[one["id"]] for one in wall if one["severity"] == "care"],
-        "stops": _stops(plan),
+        "stops": stops_of(plan),
         "decisive": _decisive(plan, found),
         "sure": _sure(plan),
         "vessels": [
@@ -102,7 +102,7 @@ def said(plan: Planned, service: Moment | None = None) -> PlanSheet:
             {**one, "number": numbers.get(one["id"])} for one in gathered if not one["standing"]
         ],
         "standing": [one for one in gathered if one["standing"]],
-        "always": _always(plan),
+        "always": always_of(plan),
         "sources": [
             {"key": s.key, "title": s.title, "obtained": s.obtained, "note": s.note}
             for s in sources.cited(keys)
@@ -130,7 +130,7 @@ def _house(house: House) -> HouseSheet:
 # verdict and cautions
 
 
-def _stops(plan: Planned) -> list[Stop]:
+def stops_of(plan: Planned) -> list[Stop]:
     """Each reason to stop, with what it is about."""
     found = [
         (made.item.id, "made" if made.product is not None else "passed", made.found)
@@ -186,7 +186,7 @@ def _once(told: list[tuple[str, bool, Caution]]) -> CautionSheet:
     }
 
 
-def _always(plan: Planned) -> AlwaysSheet:
+def always_of(plan: Planned) -> AlwaysSheet:
     """The short lines of the work that is most dangerous: gas in a vessel, else what is last."""
     names = [made.item.calculator for made in plan.made]
     charged = [made.item.calculator for made in plan.made if made.filling is not None]
@@ -209,9 +209,10 @@ def _vessel(made: Made, house: House, rounds: Rounds) -> VesselSheet:
     return {"item": made.item.id, **filling_said(filling, house.bench, rounds)}
 
 
-def _chargers(plan: Planned) -> dict[str, int]:
-    """Chargers by gas over all loads that may be made."""
-    found: dict[str, int] = {}
+def chargers_of_plan(plan: Planned) -> dict[str, int]:
+    """Chargers by gas over all loads that may be made, those of a kitchen's sites too."""
+    sites = plan.prepared.sites
+    found = dict(sites.chargers) if sites is not None else {}
     for made in plan.made:
         filling = made.filling
         if filling is not None and made.go and filling.chargers:

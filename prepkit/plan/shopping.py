@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator, Mapping, Sequence
 
 from prepkit import derived
 from prepkit.pantry import Ingredient
@@ -25,7 +26,7 @@ def shopping(plan: Planned, prices: Prices) -> list[ShoppingRow]:
         for line in made.weigh
         if line.name not in items
     ]
-    for portion in plan.portions:
+    for portion in plan.portions if plan.prepared.sites is None else ():
         if portion.verdict != "stop" and not portion.held_by:
             lines += [
                 (of_part(part).scaled(plan.counts[portion.serve.name]), portion.serve.name)
@@ -33,16 +34,15 @@ def shopping(plan: Planned, prices: Prices) -> list[ShoppingRow]:
                 if part.name not in items
             ]
     by_name: dict[str, list[tuple[Weigh, str]]] = {}
-    for line, where in lines:
+    for line, where in _beyond_stock(lines, plan.prepared.shelf.kg):
         by_name.setdefault(line.name, []).append((line, where))
+    sites = plan.prepared.sites
+    for line, site in sites.buys if sites is not None else ():  # beyond what stands there
+        by_name.setdefault(line.name, []).append((line, site))
     found: list[ShoppingRow] = []
     for name, told in by_name.items():
-        whole_g = math.fsum(line.mass_g for line, _ in told)
-        mass_g = max(0.0, whole_g - 1000 * plan.prepared.shelf.kg.get(name, 0.0))
-        if not mass_g > 1e-9 * whole_g:
-            continue  # all of it stands in stock
-        share = mass_g / whole_g
-        volumes = [line.volume_ml and line.volume_ml * share for line, _ in told]
+        mass_g = math.fsum(line.mass_g for line, _ in told)
+        volumes = [line.volume_ml for line, _ in told]
         one = plan.prepared.pantry.get(name)
         piece_g, form = (one.piece_g, one.form) if one else (None, "")
         known = [volume for volume in volumes if volume is not None]
@@ -59,6 +59,23 @@ def shopping(plan: Planned, prices: Prices) -> list[ShoppingRow]:
             }
         )
     return sorted(found, key=lambda row: (row["name"] == "water", -row["g"], row["name"]))
+
+
+def _beyond_stock(
+    lines: Sequence[tuple[Weigh, str]], stock_kg: Mapping[str, float]
+) -> Iterator[tuple[Weigh, str]]:
+    """What is to be bought of each line beyond what stands in stock."""
+    whole: dict[str, list[float]] = {}
+    for line, _ in lines:
+        whole.setdefault(line.name, []).append(line.mass_g)
+    share: dict[str, float] = {}
+    for name, masses in whole.items():
+        mass_g = math.fsum(masses)
+        left_g = max(0.0, mass_g - 1000 * stock_kg.get(name, 0.0))
+        share[name] = left_g / mass_g if left_g > 1e-9 * mass_g else 0.0
+    for line, where in lines:
+        if share[line.name] > 0:
+            yield line.scaled(share[line.name]), where
 
 
 def _fruit(juice: Ingredient | None, mass_g: float) -> FruitSheet | None:

@@ -57,6 +57,15 @@ def _rows(said: PlanSheet, system: str) -> Iterator[Row]:
     for gas, count in said["chargers"].items():
         yield ("charger", gas, "chargers", count, "", None, "")
     yield from _shopping(said)
+    for site in said.get("sites", ()):
+        yield ("site", site["site"], "verdict", site["verdict"], "", None, site["menu"])
+        for sold in site["drinks"]:
+            told = ", ".join(sold["allergens"])
+            yield ("site", site["site"], f"serves of {sold['name']}", sold["serves"], "", None,
+                   told)  # fmt: skip
+        for one_sent in site["sends"]:
+            of, send_g = one_sent["item"], one_sent["send_g"]
+            yield ("site", site["site"], f"send {of}", send_g, "g", None, "")
     yield from _evening(said["money"])
     for step in (said["timetable"] or {"steps": ()})["steps"]:
         yield (

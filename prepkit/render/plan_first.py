@@ -190,6 +190,8 @@ def _verdict_words(said: PlanSheet, cares: Sequence[Warned]) -> str:
         is_ = "is" if len(of) == 1 else "are"
         return f"{listed(of[:MOST_NAMED])}{rest} {is_} stopped." if of else READINGS
     if said["verdict"] == "care":
+        if not cares and "sites" in said:
+            return "A site's own plan has points to take care of; read it there."
         points = "the point" if len(cares) == 1 else f"the {len(cares)} points"
         return f"Go ahead only if you do {points} below." if cares else READINGS
     return "No problem found in what you entered."

@@ -221,7 +221,7 @@ def _money(said: PlanSheet) -> dict[str, object]:
 def _allergens(said: PlanSheet) -> Cells | None:
     """Which drink has which allergen, where there are several drinks and one has any."""
     headers, rows = allergen_rows(said)
-    if len(headers) < 2:
+    if len(headers) < (3 if "sites" in said else 2):
         return None
     return Cells(f"An empty cell: {NO_ALLERGENS}", headers, "l" * len(headers), rows)
 

@@ -22,7 +22,7 @@ from prepkit.render.amounts import (
     title_lines,
 )
 from prepkit.render.grid import grid
-from prepkit.render.plan_menu import NO_ALLERGENS, allergens_text
+from prepkit.render.plan_menu import NO_ALLERGENS, allergens_text, site_words, sites_text
 from prepkit.render.plan_money import money_text
 from prepkit.render.plan_scale import scale_marks
 from prepkit.render.plan_shop import money_words, shopping_text
@@ -70,6 +70,7 @@ def plan_text(said: PlanSheet, working: bool = False, system: str = "metric") ->
         out += _item(place, item, system, working, said)
     for serve in said["serve"]:
         out += _serve(serve, system)
+    out += sites_text(said, system)
     out += allergens_text(said)
     out += wall_text("Cautions for the wall", not_stops(said["cautions"]), system)
     out += wall_text("Always", said["standing"], system)
@@ -146,7 +147,7 @@ def from_words(said: PlanSheet, system: str, most: int | None = None) -> list[st
         )
         needed, left = (amount(one[key], "g", system) for key in ("need_g", "left_g"))
         found.append(f"from {one['words']}, {allows}: {needed} {g} needed, {left} {g} left")
-    return [*found, *stock_words(said, system, most)]
+    return [*found, *site_words(said, system, most), *stock_words(said, system, most)]
 
 
 def _one_look(said: PlanSheet, system: str) -> list[str]:

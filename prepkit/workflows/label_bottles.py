@@ -1,4 +1,4 @@
-"""A label for each bottle, keg, bag or jar that a batch is filled into, with its number."""
+"""A label for each bottle that a batch is filled into, with its number; one for each site."""
 
 from __future__ import annotations
 
@@ -8,6 +8,8 @@ from dataclasses import replace
 from prepkit.errors import BadInput
 from prepkit.label import Label, NoLabel
 from prepkit.plan.house_stock import HouseStock
+from prepkit.render.plan_menu import sends
+from prepkit.sheet import PlanSheet
 from prepkit.stock.bottles import container_of, divide
 
 
@@ -48,6 +50,32 @@ def of_each(
                     ml=one.ml,
                     contents=tuple(replace(part, g=part.g * share) for part in label.contents),
                     bottle=f"{one.container.name} {of}",
+                )
+            )
+    return found
+
+
+def of_sites(labels: Sequence[Label | NoLabel], sheet: PlanSheet) -> list[Label | NoLabel]:
+    """The labels of a production kitchen: of each item one for each site that it is sent to.
+
+    What stays in the kitchen, and what must not be made, keeps its one.
+    """
+    found: list[Label | NoLabel] = []
+    wanted = sends(sheet)
+    for label in labels:
+        to = wanted.get(label.item, {})
+        if isinstance(label, NoLabel) or not to:
+            found.append(label)
+            continue
+        for site, g in to.items():
+            share = g / label.g
+            found.append(
+                replace(
+                    label,
+                    name=f"{label.name}, for {site}",
+                    g=g,
+                    ml=None if label.ml is None else label.ml * share,
+                    contents=tuple(replace(part, g=part.g * share) for part in label.contents),
                 )
             )
     return found

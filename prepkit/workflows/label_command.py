@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from prepkit.model import Json
     from prepkit.plan.house_stock import HouseStock
     from prepkit.plan.plan import Plan
+    from prepkit.sheet import PlanSheet
 
 MOST_LABELS = 2000
 _SHORT = "The text on a bottle: days, contents, allergens, strength, storage, hazards."
@@ -219,11 +220,12 @@ def _of_recipe(
     asked = PlanOptions(
         files[0], serves, said["house"], said["variant"], measured=measured, more=files[1:]
     )
-    _put(*of_plan(worked(asked, files[0]).plan, item, said))
+    found = worked(asked, files[0])
+    _put(*of_plan(found.plan, item, said, found.said))
 
 
 def of_plan(
-    plan: Plan, items: Sequence[str], said: Mapping[str, Chosen]
+    plan: Plan, items: Sequence[str], said: Mapping[str, Chosen], sheet: PlanSheet | None = None
 ) -> tuple[Sequence[Label | NoLabel], Json, str]:
     """The labels of a plan's items by the words of the options, those words, and their title."""
     from prepkit.plan.labels import of_items
@@ -232,6 +234,10 @@ def of_plan(
     made, oldest = _days(said)
     law = _law(said["jurisdiction"], str(recipe.house.facts.get("jurisdiction", "")).lower())
     labels = of_items(plan, tuple(items), made, oldest, law, _opened(said))
+    if sheet is not None and "sites" in sheet:
+        from prepkit.workflows.label_bottles import of_sites
+
+        labels = of_sites(labels, sheet)
     found = _divided(labels, said, recipe.house.stock)
     units = said["units"] or recipe.house.units
     return found, {**said, "units": units}, f"Labels: {recipe.title}"

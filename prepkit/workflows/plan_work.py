@@ -20,6 +20,7 @@ from prepkit.sheet import AccountSheet, AllowedSheet, PlanSheet
 if TYPE_CHECKING:
     from prepkit.plan.measured import Unread
     from prepkit.plan.readings import Readings
+    from prepkit.plan.sites import Ready
 
 CLEAR, BAD, STOP = 0, 2, 3
 MOST_SCALES = 4
@@ -134,6 +135,7 @@ class Worked(NamedTuple):
     account: AccountSheet | None  # of the readings
     verdict: str
     units: str
+    ready: Ready | None = None  # of a production kitchen: each site and what it is sent
 
 
 def worked(asked: PlanOptions, file: str) -> Worked:
@@ -141,6 +143,8 @@ def worked(asked: PlanOptions, file: str) -> Worked:
     _one_way(asked)
     prepared, units = _prepared(asked, file)
     prepared = prepared.for_sure(chance_said(asked.sure))
+    if prepared.recipe.sites:
+        return _for_sites(asked, prepared, units)
     counts = counts_said(asked.serves, prepared.recipe)
     limits: list[AllowedSheet] | None = None
     if asked.have:
@@ -178,6 +182,15 @@ def worked(asked: PlanOptions, file: str) -> Worked:
     if shelf is not None:
         said["stock"] = shelf.account(plan, take=asked.take_stock)
     return Worked(plan, plan, said, None, plan.verdict, units)
+
+
+def _for_sites(asked: PlanOptions, prepared: Prepared, units: str) -> Worked:
+    """The plan of a production kitchen, from the menus of its sites."""
+    from prepkit.workflows.plan_stock import kitchen
+
+    found = kitchen(asked, prepared)
+    said = found.sheet(_sheet(asked, found.plan, None), take=asked.take_stock)
+    return Worked(found.plan, found.plan, said, None, said["verdict"], units, found.ready)
 
 
 def _sheet(asked: PlanOptions, plan: Plan, limits: list[AllowedSheet] | None) -> PlanSheet:
@@ -246,6 +259,8 @@ def _plan(asked: PlanOptions, file: str) -> tuple[str, int]:
         _one_way(asked)
         scales = _scales(asked.compare)
         prepared, units = _prepared(asked, file)
+        if prepared.recipe.sites:
+            return printed(asked, _for_sites(asked, prepared, units)), CLEAR  # which refuses it
         prepared = prepared.for_sure(chance_said(asked.sure))
         return _compare(
             asked, [plan_of(prepared, prepared.recipe.counts(one)) for one in scales], units

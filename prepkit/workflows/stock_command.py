@@ -110,6 +110,7 @@ def _do(work: str, said: dict[str, Chosen]) -> None:
 @_told("list", "The stock, past its date first, and what is below its par.")
 @click.argument("words", required=False, default="", metavar="[ITEM]")
 @_options(_PLACE, _AT, _JSON)
+@click.option("--all-sites", is_flag=True, help="Each item summed over all houses of the ledger.")
 def list_(**said: Chosen) -> None:
     """The stock."""
     _do("list_", said)

@@ -43,6 +43,7 @@ class Said(NamedTuple):
     frozen: bool = False
     charged: bool = False
     still: bool = False
+    all_sites: bool = False
     pour: str | None = None
     to: str | None = None
     to_site: str | None = None

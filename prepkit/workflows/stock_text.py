@@ -67,8 +67,43 @@ def table(
     return "\n".join(out) + "\n"
 
 
-def as_json(found: Iterable[Holding], site: str, today: date) -> dict[str, object]:
-    """What stands, for a program."""
+def sums_table(found: Iterable[Holding], today: date) -> str:
+    """What stands at all sites: each item in all, and at each site; on the way is counted there."""
+    items: dict[str, dict[str, list[Holding]]] = {}
+    for one in sorted(oldest_first(found), key=lambda held: (held.cell.item, held.cell.site)):
+        items.setdefault(one.cell.item, {}).setdefault(one.cell.site, []).append(one)
+    if not items:
+        return "nothing stands at any site.\n"
+    sites = {site for of in items.values() for site in of}
+    rows = []
+    for item, of in items.items():
+        every = [one for some in of.values() for one in some]
+        gone = [one for one in every if past(one, today)]
+        rows.append(
+            [
+                item,
+                _sum_words(every),
+                ", ".join(f"{site} {_sum_words(some)}" for site, some in of.items()),
+                _sum_words(gone) if gone else "",
+            ]
+        )
+    headers = ["item", "in all", "at each site", "of it past its date"]
+    used = 4 if any(row[3] for row in rows) else 3
+    title = f"{len(items)} {'item' if len(items) == 1 else 'items'} at {len(sites)} sites"
+    table_ = grid([row[:used] for row in rows], headers[:used], "lrlr"[:used])
+    return f"{title}, {today.isoformat()}\n\n{table_}\n"
+
+
+def _sum_words(held: Sequence[Holding]) -> str:
+    """How much of one item; in g where its batches have several densities."""
+    densities = {one.batch.density_g_m3 for one in held}
+    return amount_words(
+        sum(one.mg for one in held), densities.pop() if len(densities) == 1 else None
+    )
+
+
+def as_json(found: Iterable[Holding], site: str | None, today: date) -> dict[str, object]:
+    """What stands, for a program; `site` is None where it is all of them."""
     return {
         "site": site,
         "on": today.isoformat(),

@@ -30,10 +30,18 @@ def list_(said: Said) -> str:
     with at.open() as ledger:
         item = item_of(said.words, ledger) if said.words else None
         when = time_of(said) if said.at else None
-        found = ledger.stock_at(when, site=at.site, item=item, place=said.place)
+        if said.all_sites and (said.site or said.place):
+            other = "site" if said.site else "place"
+            raise BadInput(
+                f"{named('all_sites')} does not go with {named(other)}; give one of them.", other
+            )
+        site = None if said.all_sites else at.site
+        found = ledger.stock_at(when, site=site, item=item, place=said.place)
         today = (when or now()).astimezone().date()
         if said.as_json:
-            return json_of(stock_text.as_json(found, at.site, today))
+            return json_of(stock_text.as_json(found, site, today))
+        if said.all_sites:
+            return stock_text.sums_table(found, today)
         return stock_text.table(found, at.site, today, _below_par(found, at, item))
 
 

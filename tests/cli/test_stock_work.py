@@ -107,6 +107,21 @@ def test_one_house_sends_and_another_receives(run: Run) -> None:
     assert "nothing stands at east bar" in run('list --site "east bar"')
 
 
+def test_what_stands_at_all_sites_is_summed(run: Run) -> None:
+    assert "nothing stands at any site" not in run(OLEO)
+    run('move "1 l oleo" --to-site "south bar"')
+    run('add "500 ml oleo" --use-by "10 d" --site "east bar"')
+    run('receive "400 ml oleo" --site "south bar"')
+    said = run("list --all-sites")
+    assert "1 item at 3 sites" in said
+    assert "oleo 2.6 l east bar 500 ml, north bar 1.1 l, south bar 1 l" in said
+    listed = json.loads(run("list --all-sites --json"))
+    assert listed["site"] is None
+    assert sum(one["g"] for one in listed["stock"]) == pytest.approx(2600 * 1.2)
+    assert "--all-sites does not go with --site" in run("list --all-sites --site east")
+    assert "--all-sites does not go with --place" in run("list --all-sites --place fridge")
+
+
 def test_what_was_read_of_a_batch_and_a_last_day_that_is_never_made_later(run: Run) -> None:
     run(OLEO)
     run('measure oleo --brix "61.5 Bx" --ph 3.1 --use-by "4 d"')

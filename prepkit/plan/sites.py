@@ -1,0 +1,254 @@
+"""A production kitchen and its sites: what each needs, what stands there, what is sent.
+
+The menu file of the kitchen names a menu for each site. The kitchen makes what the sites' drinks
+are made of. Foams, and what is under gas or met a cryogen, are never sent: a site makes them from
+what is. Its own plan, in its own house, judges that: where it says stop, nothing is made for it.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import date
+from typing import NamedTuple
+
+from prepkit.cautions import VERDICTS
+from prepkit.errors import BadInput
+from prepkit.plan.from_stock import Stock, batch_sheet, bought_kg, par_kg, why_not
+from prepkit.plan.items import FOAMS
+from prepkit.plan.made import Planned
+from prepkit.plan.plan import Plan, plan_of
+from prepkit.plan.prepare import Prepared, prepare
+from prepkit.plan.recipe_types import Site
+from prepkit.plan.scaling import ForSites, Shelf, Weigh, of_part
+from prepkit.plan.sheet import always_of, chargers_of_plan, stops_of
+from prepkit.sheet import PlanSheet, SendSheet, ShelfOut, SiteSheet, Stop
+from prepkit.stock.events import ON_THE_WAY, Event
+from prepkit.stock.holding import Holding, oldest_first, shares
+from prepkit.under_gas import MARKS
+
+_PLENTY_KG = 1e9  # of what the kitchen sends, when a site's own plan is worked out
+
+
+class SitePlan(NamedTuple):
+    """What one site needs: its own plan, what it makes itself, what is sent, what it must buy."""
+
+    site: Site
+    plan: Plan
+    makes: tuple[str, ...]
+    sends: tuple[SendSheet, ...]
+    not_used: tuple[ShelfOut, ...] = ()
+    buys: tuple[Weigh, ...] = ()
+
+    @property
+    def stopped(self) -> bool:
+        """Whether its own plan says stop; then nothing is made for it."""
+        return self.plan.verdict == "stop"
+
+
+class Ready(NamedTuple):
+    """The kitchen's recipe with what the sites want of it, and each site's plan."""
+
+    prepared: Prepared
+    sites: tuple[SitePlan, ...]
+
+
+def for_sites(prepared: Prepared, stock: Iterable[Holding] | None, on: date) -> Ready:
+    """What each site needs beyond what stands there, as what the kitchen must make.
+
+    `stock` is what stands at all sites; None where no ledger is asked.
+    """
+    held: dict[str, list[Holding]] = {}
+    for holding in oldest_first(stock or ()):
+        held.setdefault(holding.cell.site, []).append(holding)
+    ready: dict[int, Prepared] = {}
+    found: list[SitePlan] = []
+    for site in prepared.recipe.sites:
+        if id(site.recipe) not in ready:
+            ready[id(site.recipe)] = prepare(site.recipe)
+        own = ready[id(site.recipe)].for_sure(prepared.chance)
+        found.append(_of_site(site, own, held.get(site.name, ()), on, par=stock is not None))
+    sent = {
+        one.site.name: {
+            row["item"]: row["send_g"] / 1000 for row in one.sends if row["send_g"] > 0
+        }
+        for one in found
+    }  # fmt: skip
+    lines = tuple((line, one.site.name) for one in found for line in one.buys)
+    chargers: dict[str, int] = {}
+    for one in found:
+        if not one.stopped:
+            for gas, count in chargers_of_plan(one.plan).items():
+                chargers[gas] = chargers.get(gas, 0) + count
+    sites = ForSites(sent, lines, chargers)
+    plain = None if prepared.plain is None else prepared.plain._replace(sites=sites)
+    return Ready(prepared._replace(sites=sites, plain=plain), tuple(found))
+
+
+def _of_site(
+    site: Site, prepared: Prepared, held: Iterable[Holding], on: date, *, par: bool
+) -> SitePlan:
+    """The plan of one site, as if there were plenty of what the kitchen can send."""
+    own = _made_there(prepared, site.makes)
+    sendable = [id_ for id_ in prepared.products if id_ not in own]
+    stock = site.recipe.house.stock
+    shelf = Shelf(dict.fromkeys(sendable, _PLENTY_KG))
+    plan = plan_of(prepared._replace(shelf=shelf), site.counts)
+    makes = tuple(one.item.id for one in plan.made if one.item.id in prepared.products)
+    if plan.verdict == "stop":
+        return SitePlan(site, plan, makes, ())
+    demands = plan.prepared.demands(plan.counts)
+    usable: dict[str, list[Holding]] = {}
+    out: list[ShelfOut] = []
+    for one in held:
+        name = one.cell.item
+        if name in prepared.products or name in prepared.pantry:
+            why = why_not(one, on, stock.containers, on_the_way=True)
+            if not why and name in own:
+                why = "it is made fresh at the site"
+            if why:
+                out.append({**batch_sheet(one, one.mg), "name": name, "why": why})
+            else:
+                usable.setdefault(name, []).append(one)
+    sends: list[SendSheet] = []
+    for id_ in sendable:
+        need = demands[id_].stock_kg
+        level = par_kg(prepared, id_, stock.par[id_]) if par and id_ in stock.par else 0.0
+        stands, way = (
+            math.fsum(
+                one.kg for one in usable.get(id_, ())
+                if (one.cell.place == ON_THE_WAY) == there
+            )
+            for there in (False, True)
+        )  # fmt: skip
+        if need <= 0 and level <= 0:
+            continue
+        send = need + level - stands - way
+        sends.append(
+            {
+                "item": id_, "need_g": 1000 * need, "stands_g": 1000 * stands,
+                "on_the_way_g": 1000 * way, "par_g": 1000 * level if level else None,
+                "send_g": 1000 * send if send > 1e-9 * (need + level) else 0.0,
+            }
+        )  # fmt: skip
+    buys = _bought(plan, {name: math.fsum(one.kg for one in some) for name, some in usable.items()})
+    return SitePlan(site, plan, makes, tuple(sends), tuple(out), tuple(buys))
+
+
+def _made_there(prepared: Prepared, makes: Iterable[str]) -> set[str]:
+    """What is made at the site: what the file says, foams, what is under gas or met a cryogen."""
+    own = set(makes)
+    for id_ in prepared.order:
+        product = prepared.products.get(id_)
+        foam = prepared.recipe.items[id_].calculator in FOAMS
+        gas = prepared.ran[id_][1] is None or (product is not None and product.tags & MARKS)
+        if product is None or foam or gas:
+            own.add(id_)
+    return own
+
+
+def _bought(plan: Planned, stands_kg: Mapping[str, float]) -> Iterable[Weigh]:
+    """What a site weighs of each ingredient beyond what stands there."""
+    items = plan.recipe.items
+    lines = [line for made in plan.made if made.go for line in made.weigh]
+    for portion in plan.portions:
+        lines += [
+            of_part(part).scaled(plan.counts[portion.serve.name]) for part in portion.all_parts
+        ]
+    for name, kg in bought_kg(plan).items():
+        share = max(0.0, 1.0 - stands_kg.get(name, 0.0) / kg) if kg > 0 else 0.0
+        if share > 0 and name not in items:
+            yield from (line.scaled(share) for line in lines if line.name == name)
+
+
+# as plain data
+
+
+def add_sites(said: PlanSheet, ready: Ready) -> str:
+    """Put the sites on the sheet of the kitchen's plan; the verdict of all of it."""
+    said["sites"] = [_site_sheet(one) for one in ready.sites]
+    there = {id_ for one in ready.sites for id_ in one.makes}
+    said["not_made"] = [id_ for id_ in said["not_made"] if id_ not in there]
+    gassy = [one.plan for one in ready.sites if any(made.filling for made in one.plan.made)]
+    if gassy:  # the short lines are those of the work that is most dangerous
+        said["always"] = always_of(gassy[0])
+    verdicts = [said["verdict"], *(one.plan.verdict for one in ready.sites)]
+    said["verdict"] = max(verdicts, key=VERDICTS.index)
+    said["stops"] = [*said["stops"], *(stop for one in ready.sites for stop in _stops(one))]
+    return said["verdict"]
+
+
+def _stops(one: SitePlan) -> list[Stop]:
+    return [{**stop, "of": f"{one.site.name}: {stop['of']}"} for stop in stops_of(one.plan)]
+
+
+def _site_sheet(one: SitePlan) -> SiteSheet:
+    return {
+        "site": one.site.name,
+        "menu": one.site.recipe.file,
+        "verdict": one.plan.verdict,
+        "drinks": [
+            {
+                "name": portion.serve.name,
+                "serves": one.plan.counts[portion.serve.name],
+                "allergens": sorted(
+                    name.replace(":", ": ")
+                    for name in portion.mixture.allergens.union(
+                        *(part.mixture.allergens for part in portion.garnish)
+                    )
+                ),
+            }
+            for portion in one.plan.portions
+        ],
+        "makes": list(one.makes),
+        "sends": list(one.sends),
+        "not_used": list(one.not_used),
+    }
+
+
+def events_of(plan: Planned, stock: Stock, ready: Ready, note: str) -> tuple[Event, ...]:
+    """What leaves the kitchen's stock: sent to the sites what stands ready, taken what is used.
+
+    BadInput where anything says stop.
+    """
+    if plan.verdict == "stop" or any(one.stopped for one in ready.sites):
+        raise BadInput("the plan says stop, so nothing is taken from the stock.", "take_stock")
+    demands = plan.prepared.demands(plan.counts)
+    sites = plan.prepared.sites
+    sent = {} if sites is None else sites.sent_kg
+    found: list[Event] = []
+    for name, holdings in stock.holdings.items():
+        left = list(holdings)
+        for site, items in sent.items() if name in demands else ():
+            took, _ = shares(left, round(1e6 * items.get(name, 0.0)))
+            for share in took:
+                cell = share.holding.cell
+                found.append(
+                    Event(
+                        **cell._asdict(), kind="sent", change_mg=-share.mg, to_site=site,
+                        to_place=ON_THE_WAY, to_bottle=cell.bottle, note=note[:200].strip(),
+                    )
+                )  # fmt: skip
+            left = _less(left, took)
+        used = demands[name].by if name in demands else {}
+        wanted = math.fsum(kg for by, kg in used.items() if by in demands)
+        if name not in demands:
+            wanted = bought_kg(plan).get(name, 0.0)
+        for share in shares(left, round(1e6 * wanted))[0]:
+            found.append(
+                Event(
+                    **share.holding.cell._asdict(), kind="taken", change_mg=-share.mg,
+                    note=note[:200].strip(),
+                )
+            )  # fmt: skip
+    return tuple(found)
+
+
+def _less(holdings: Sequence[Holding], took: Iterable[tuple[Holding, int]]) -> list[Holding]:
+    """What is left of holdings after shares of them."""
+    gone = {holding.cell: mg for holding, mg in took}
+    return [
+        one._replace(mg=one.mg - gone.get(one.cell, 0))
+        for one in holdings
+        if one.mg > gone.get(one.cell, 0)
+    ]
