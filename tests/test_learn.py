@@ -197,6 +197,23 @@ def test_what_is_no_loss_of_ours_is_left_out(data: dict[str, object]) -> None:
     assert using.taught(BAR.recipe, [one._replace(data={**one.data, **data})]) == BAR.prepared
 
 
+def test_no_row_of_a_ledger_steers_the_published_range() -> None:
+    """An imported event may carry any range: the item's own holds, and nonsense is refused."""
+    own = [batch(30.0 + number, number) for number in range(3)]
+    right = using.taught(BAR.recipe, own)
+    for low, high in ((20.0, 21.0), (59.0, 60.0)):
+        said = {"loss_low": low, "loss_high": high}
+        told = using.taught(BAR.recipe, [one._replace(data={**one.data, **said}) for one in own])
+        assert told.learnt == right.learnt
+    wrong = own[0]._replace(data={**own[0].data, "loss_low": 1.0, "loss_high": 2.0})
+    with pytest.raises(BadInput, match=r"is 1 to 2 % in peel-oleo .* between 20 and 60"):
+        using.taught(BAR.recipe, [wrong])
+    lost = {"loss": 5.0, "loss_kind": "vessel", "loss_of": "sour", "loss_unit": "%"}
+    steered = own[0]._replace(data={**lost, "loss_low": 40.0, "loss_high": 90.0})
+    (known,) = using.known([steered]).values()
+    assert known.loss.usual == (2.0, 15.0)
+
+
 def test_what_was_really_weighed_in_counts() -> None:
     # a double batch by the scale, and a double yield: the same loss
     (words,) = masses(BAR, [31.0])
@@ -285,6 +302,7 @@ def _of_everything(prepared: Prepared, values: list[float]) -> list[batches.Batc
     for id_ in prepared.order:
         for kind, of in losses.keys(prepared, id_):
             unit = "g/g" if kind == "plants" else "%"
+            low, high = losses.WIDEST.get(kind, (0.5, 8.0))
             for number, value in enumerate(values):
                 said = value / 10 if unit == "g/g" else value
                 one = batch(said, number)
@@ -294,7 +312,7 @@ def _of_everything(prepared: Prepared, values: list[float]) -> list[batches.Batc
                         batch=f"{kind}{number}",
                         data={
                             "loss": said, "loss_kind": kind, "loss_of": of, "loss_unit": unit,
-                            "loss_low": 0.5, "loss_high": 8.0, "loss_practice": True,
+                            "loss_low": low, "loss_high": high, "loss_practice": True,
                         },
                     )
                 )  # fmt: skip

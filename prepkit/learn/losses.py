@@ -45,6 +45,9 @@ SOLIDS: Mapping[str, Solids] = {
                       20.0),
 }  # fmt: skip
 LOSS = "loss"  # of an item, the share lost on the way
+# between which every usual range of solids lies: oleo's of drained peel, the table of infuse with
+# the plant's own water on top [PEEL-PRACTICE, INFUSION-TRADE]
+WIDEST: Mapping[Kind, tuple[float, float]] = {"peel": (20.0, 60.0), "plants": (0.1, 13.0)}
 # no published figure: what is usual by the trade's practice, share of what is made [PRACTICE]
 USUAL: Mapping[Kind, tuple[float, float]] = {"straining": (0.005, 0.08), "vessel": (0.02, 0.15)}
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
+from prepkit.errors import BadInput
 from prepkit.learn import losses
 from prepkit.learn.batches import Batch
 from prepkit.learn.losses import LOSS, Loss
@@ -20,6 +21,7 @@ from prepkit.plan.recipe import Item, Recipe
 from prepkit.science import own_loss
 from prepkit.science.own_loss import Interval
 
+_DUST = 1e-6
 _KINDS: tuple[Kind, ...] = ("peel", "plants", "straining", "vessel")
 
 
@@ -79,8 +81,18 @@ def _loss(batch: Batch) -> Loss | None:
     top = 100.0 if unit == "%" else 1e3
     if not 0.0 < low < high <= top:
         return None
-    field = LOSS if kind in losses.USUAL else ""
-    return Loss(kind, of, field, unit, (low, high), batch.data.get("loss_practice") is True)
+    if kind in losses.USUAL:  # what a row of the ledger says of it does not count
+        least, most = losses.USUAL[kind]
+        return Loss(kind, of, LOSS, "%", (100 * least, 100 * most), practice=True)
+    least, most = losses.WIDEST[kind]
+    if not (least - _DUST <= low and high <= most + _DUST):
+        raise BadInput(
+            f"the usual range of what {of} keeps is {low:g} to {high:g} {unit} in {batch.item} "
+            f'"{batch.batch}" of the ledger; it must lie between {least:g} and {most:g}. Take '
+            f"that event back, and record the batch again.",
+            "loss_low",
+        )
+    return Loss(kind, of, "", unit, (low, high), practice=False)
 
 
 def learnt(prepared: Prepared, told: Mapping[tuple[Kind, str], Known]) -> tuple[LearntLoss, ...]:
@@ -89,9 +101,16 @@ def learnt(prepared: Prepared, told: Mapping[tuple[Kind, str], Known]) -> tuple[
     for id_ in prepared.order:
         for key in losses.keys(prepared, id_):
             if key in told:
-                found.append(_of_item(prepared, id_, told[key]))
+                found.append(_of_item(prepared, id_, _as_published(prepared, id_, told[key])))
                 break
     return tuple(found)
+
+
+def _as_published(prepared: Prepared, id_: str, one: Known) -> Known:
+    """The same with the usual range of the item itself: no row of a ledger steers that."""
+    own = losses.loss_of(prepared, id_)
+    same = own is not None and (own.key, own.unit) == (one.loss.key, one.loss.unit)
+    return Known(own, one.values) if own is not None and same else one
 
 
 def _of_item(prepared: Prepared, id_: str, one: Known) -> LearntLoss:

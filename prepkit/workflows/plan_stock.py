@@ -66,7 +66,6 @@ def kitchen(asked: PlanOptions, prepared: Prepared) -> Kitchen:
         ("serves", asked.serves is not None),
         ("from", bool(asked.have)),
         ("fill", bool(asked.fill)),
-        ("measured", asked.measured is not None),
         ("compare", asked.compare is not None),
     ):
         if given:

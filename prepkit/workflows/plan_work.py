@@ -167,14 +167,7 @@ def worked(asked: PlanOptions, file: str) -> Worked:
         prepared = shelf.prepared
     plan = plan_of(prepared, counts)
     if asked.measured is not None:
-        from prepkit.plan.readings import load_readings, read_readings
-
-        items = prepared.recipe.items
-        if asked.measured != STDIN:
-            read = load_readings(asked.measured, items)
-        else:
-            read = read_readings(read_stdin("readings"), items, STDIN_NAME)
-            asked = asked._replace(measured=STDIN_NAME)
+        asked, read = _readings(asked, prepared.recipe)
         return _from_readings(asked, plan, limits, units, read)
     said = _sheet(asked, plan, limits)
     if asked.fill:
@@ -184,11 +177,24 @@ def worked(asked: PlanOptions, file: str) -> Worked:
     return Worked(plan, plan, said, None, plan.verdict, units)
 
 
+def _readings(asked: PlanOptions, recipe: Recipe) -> tuple[PlanOptions, dict[str, Readings]]:
+    """The readings of the file that was named, and its name as errors say it."""
+    from prepkit.plan.readings import load_readings, read_readings
+
+    if asked.measured is not None and asked.measured != STDIN:
+        return asked, load_readings(asked.measured, recipe.items)
+    read = read_readings(read_stdin("readings"), recipe.items, STDIN_NAME)
+    return asked._replace(measured=STDIN_NAME), read
+
+
 def _for_sites(asked: PlanOptions, prepared: Prepared, units: str) -> Worked:
     """The plan of a production kitchen, from the menus of its sites."""
     from prepkit.workflows.plan_stock import kitchen
 
     found = kitchen(asked, prepared)
+    if asked.measured is not None:
+        asked, read = _readings(asked, prepared.recipe)
+        return _from_readings(asked, found.plan, None, units, read, ready=found.ready)
     said = found.sheet(_sheet(asked, found.plan, None), take=asked.take_stock)
     return Worked(found.plan, found.plan, said, None, said["verdict"], units, found.ready)
 
@@ -212,7 +218,9 @@ def measured_again(
     `unread` are readings that were typed and cannot be used.
     """
     limits = before.said.get("from")
-    return _from_readings(asked, before.first, limits, before.units, read, unread)
+    return _from_readings(
+        asked, before.first, limits, before.units, read, unread, ready=before.ready
+    )
 
 
 def _from_readings(
@@ -222,6 +230,8 @@ def _from_readings(
     units: str,
     read: Mapping[str, Readings],
     unread: Iterable[Unread] = (),
+    *,
+    ready: Ready | None = None,
 ) -> Worked:
     from prepkit.plan.measured import measured
 
@@ -229,7 +239,11 @@ def _from_readings(
     said = _sheet(asked, found.plan, limits)
     said["measured"] = found.account
     said["verdict"] = found.verdict
-    return Worked(found.plan, first, said, found.account, found.verdict, units)
+    if ready is not None:
+        from prepkit.plan.sites import add_sites
+
+        add_sites(said, ready)
+    return Worked(found.plan, first, said, found.account, said["verdict"], units, ready)
 
 
 def _prepared(asked: PlanOptions, file: str) -> tuple[Prepared, str]:

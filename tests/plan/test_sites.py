@@ -263,11 +263,20 @@ def test_an_item_that_two_sites_define_otherwise_shows_the_difference(tmp_path: 
 
 @pytest.mark.parametrize(
     "more",
-    [{"serves": "3"}, {"have": ("1 l my-mix",)}, {"fill": ("1 l my-mix",)}, {"measured": "x"}],
+    [{"serves": "3"}, {"have": ("1 l my-mix",)}, {"fill": ("1 l my-mix",)}, {"compare": "2,3"}],
 )
 def test_no_word_is_ignored(tmp_path: Path, more: dict[str, Any]) -> None:
     with pytest.raises(BadInput, match=r"write serves at each \[\[site\]\]"):
         sheet(write(tmp_path), **more)
+
+
+def test_readings_change_what_is_made_and_not_what_is_sent(tmp_path: Path) -> None:
+    file = write(tmp_path)
+    (tmp_path / "read.toml").write_text('[my-base]\nmass = "800 g"\n', encoding="utf-8")
+    before, said = sheet(file), sheet(file, measured=str(tmp_path / "read.toml"))
+    assert said["sites"] == before["sites"]
+    assert "my-nitro" not in made(said)
+    assert said["measured"]["beyond"] == ["my-base"] or said["measured"]["rows"]
 
 
 def test_it_is_printed_with_labels_for_each_site(
