@@ -25,10 +25,11 @@ from prepkit.plan.readings import readings_of
 from prepkit.sheet import PlanSheet
 from prepkit.workflows.plan_work import PlanOptions, Worked, measured_again, worked
 
-FIELDS = ("serves", "variant", "service", "from", "units")
+FIELDS = ("serves", "variant", "service", "from", "units", "sure")
 LABELS = {
     "serves": "serves", "variant": "variant", "service": "service at", "from": "what there is",
-    "units": "units", "item": "item", "made": "made on", "oldest": "oldest part from",
+    "units": "units", "sure": "enough for sure", "item": "item",
+    "made": "made on", "oldest": "oldest part from",
     "jurisdiction": "allergens by", "per-sheet": "labels on a sheet", "copies": "copies of each",
     "once-opened": "days once opened",
     "measured": "readings",
@@ -65,6 +66,7 @@ class Wanted:
     service: str = ""
     have: tuple[str, ...] = ()
     units: str = ""
+    sure: str = ""
 
     def asked(self, file: str, house: Path | None) -> PlanOptions:
         """The same as the words of a command line."""
@@ -77,13 +79,14 @@ class Wanted:
             have=self.have,
             units=self.units or "metric",
             units_chosen=bool(self.units),
+            sure=self.sure or None,
         )
 
     def query(self, **more: str) -> list[tuple[str, str]]:
         """What is asked as the end of an address, with more or other words."""
         pairs = [
             ("serves", self.serves), ("variant", self.variant), ("service", self.service),
-            *(("from", words) for words in self.have), ("units", self.units),
+            *(("from", words) for words in self.have), ("units", self.units), ("sure", self.sure),
         ]  # fmt: skip
         kept = [(name, value) for name, value in pairs if value and name not in more]
         return kept + [(name, value) for name, value in more.items() if value]
@@ -115,8 +118,9 @@ def wanted(args: Any) -> Wanted:  # Any: werkzeug's MultiDict
     if units and units not in UNITS:
         raise NotAsked(f'Units is "{units[:40]}"; write metric or us.', "units")
     return Wanted(
-        one("serves"), one("variant"), one("service"), tuple(filter(None, have))[:MOST_HAVE], units
-    )
+        one("serves"), one("variant"), one("service"), tuple(filter(None, have))[:MOST_HAVE], units,
+        one("sure"),
+    )  # fmt: skip
 
 
 def words(message: str) -> str:

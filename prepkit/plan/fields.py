@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from prepkit.file_models import FileModel, Problem
 
 MOST_SERVES = 10_000
+LEAST_SURE, MOST_SURE = 0.5, 0.999  # of a chance that nothing runs short
 MOST_LOSS = 90.0  # per cent of what is made
 MOST_PROBLEMS = 100  # that are told of one file
 T = TypeVar("T")

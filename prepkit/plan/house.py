@@ -88,6 +88,7 @@ class House(NamedTuple):
     stock: HouseStock = HouseStock()
     tax: Tax | None = None
     texts: Mapping[str, str] = {}  # of its files
+    sure: float | None = None  # the chance that its plans cover their serves
 
 
 def read_house(reader: Reader, own: HouseTable | None, folder: Path, given: Path | None) -> House:
@@ -143,6 +144,7 @@ def read_house(reader: Reader, own: HouseTable | None, folder: Path, given: Path
         filed.stock,
         filed.tax,
         filed.texts,
+        filed.sure if said.sure is None else said.sure,
     )
 
 
@@ -241,6 +243,7 @@ def _facts(reader: Reader, place: tuple[str, ...], said: HouseFacts) -> House:
         said_in=dict.fromkeys(facts, reader.file),
         measures=_measures(said.measures, said.sizes),
         hours=hours_of(reader, place, said.earliest_start, said.latest_finish),
+        sure=said.sure,
     )
 
 

@@ -23,6 +23,7 @@ from prepkit.file_kinds import (
 from prepkit.file_models import ById, FileModel, Rows, Table
 from prepkit.file_values import shown, text
 from prepkit.measures import SYSTEMS
+from prepkit.plan.fields import LEAST_SURE, MOST_SURE
 from prepkit.plan.tax import WITH, WITHOUT
 from prepkit.plan.working_hours import EARLIEST, LATEST, SUCH, UNREAD
 from prepkit.units import Measured, find_unit, parse_number, parse_quantity
@@ -196,6 +197,30 @@ class TimeOfDay(Kind):
         return dict(WORDS)
 
 
+class Chance(Kind):
+    """A chance in per cent, as a share: "95 %" or 95."""
+
+    instead = MOST_SURE
+
+    def read(self, value: object) -> float:
+        """The share."""
+        such = f'write 50 to 99.9 %, such as {{key}} = "{self.examples[0]}"'
+        if isinstance(value, bool) or not isinstance(value, str | int | float):
+            raise BadRecipe(f"it is {shown(value)}; {such}.")
+        words = text(value) if isinstance(value, str) else f"{value}"
+        try:
+            number, rest = parse_number(words, "{key}")
+        except BadInput as error:
+            raise BadRecipe(f"it is {shown(value)}; {such}.") from error
+        if rest not in ("", "%") or not LEAST_SURE <= number / 100 <= MOST_SURE:
+            raise BadRecipe(f"it is {shown(value)}; {such}.")
+        return number / 100
+
+    def form(self) -> Form:
+        """Words or a number."""
+        return {"anyOf": [dict(WORDS), {"type": "number", "minimum": 50, "maximum": 99.9}]}
+
+
 class Level(Quantity):
     """A level of stock, in g or ml."""
 
@@ -358,6 +383,9 @@ class HouseFacts(FileModel):
     latest_finish: Annotated[
         int | None,
         TimeOfDay("End of the working day; before its start if after midnight.", SUCH[LATEST]),
+    ] = None
+    sure: Annotated[
+        float | None, Chance("Chance that nothing runs short, for which more is made.", "95 %")
     ] = None
     note: Annotated[str, Text("For readers of the file.", needed=False)] = ""
 

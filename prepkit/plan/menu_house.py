@@ -59,6 +59,7 @@ def one_house(file: str, base: House, recipes: Sequence[Recipe]) -> tuple[House,
         _once("working hours", base.hours, None, [(one.file, one.house.hours) for one in every]),
         _once("stock", base.stock, HouseStock(), [(one.file, one.house.stock) for one in every]),
         _once("tax", base.tax, None, [(one.file, one.house.tax) for one in every]),
+        sure=_once("sure", base.sure, None, [(one.file, one.house.sure) for one in every]),
     )
     return house, _vessels(base, recipes)
 

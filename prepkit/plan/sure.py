@@ -21,19 +21,21 @@ from typing import NamedTuple
 from prepkit.errors import BadInput, named
 from prepkit.model import Answer
 from prepkit.numbers import parse_number
+from prepkit.plan.fields import LEAST_SURE, MOST_SURE
 from prepkit.plan.learnt import LearntLoss
 from prepkit.plan.recipe_types import Item
 from prepkit.science.student import normal_quantile, t_quantile
 
 SURE = 0.95  # the chance that a plan covers its serves, unless another is asked for
-LEAST_SURE, MOST_SURE = 0.5, 0.999
 _DEVIATIONS = math.sqrt(3.0)  # of a ±, any figure between its ends as likely as the next
 _WIDEST = 0.5  # of the yield: beyond it no amount is made for sure, and that is said
 _UPPER = 0.95  # the chance that the next batch loses no more than the upper end of a learnt loss
 
 
-def chance_said(words: str | None, field: str = "sure") -> float:
-    """A chance in per cent, such as "95" or "99 %", as a share; SURE where None is said.
+def chance_said(words: str | None, field: str = "sure", house: float | None = None) -> float:
+    """A chance in per cent, such as "95" or "99 %", as a share.
+
+    Where None is said it is that of the `house`, else SURE.
 
     50 asks for no more than what is worked out. Raises BadInput outside 50 to 99.9 %.
 
@@ -41,7 +43,7 @@ def chance_said(words: str | None, field: str = "sure") -> float:
     (0.99, 0.95)
     """
     if words is None:
-        return SURE
+        return SURE if house is None else house
     number, rest = parse_number(words, named(field))
     chance = number / 100
     if rest not in ("", "%") or not LEAST_SURE <= chance <= MOST_SURE:

@@ -70,6 +70,7 @@ def _of_plan(
     item: str | None,
     house: str | None,
     variant: str | None,
+    sure: str | None,
     **said: Chosen,
 ) -> None:
     from prepkit.clock import Moment
@@ -88,6 +89,7 @@ def _of_plan(
         measured=measured,
         units=look.system,
         units_chosen=said["units"] is not None,
+        sure=sure,
         more=files[1:],
     )
     found = worked(asked, files[0])

@@ -218,8 +218,9 @@ def _of_recipe(
     from prepkit.workflows.plan_work import PlanOptions, worked
 
     asked = PlanOptions(
-        files[0], serves, said["house"], said["variant"], measured=measured, more=files[1:]
-    )
+        files[0], serves, said["house"], said["variant"], measured=measured, sure=said["sure"],
+        more=files[1:],
+    )  # fmt: skip
     found = worked(asked, files[0])
     _put(*of_plan(found.plan, item, said, found.said))
 

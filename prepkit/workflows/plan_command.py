@@ -40,7 +40,8 @@ DEMO = DEMOS[0]
 @click.option(
     "--sure",
     metavar="PERCENT",
-    help="Chance that nothing runs short, for which more is made [95]. 50 adds nothing.",
+    help="Chance that nothing runs short, for which more is made [the house's, else 95]. 50 adds "
+    "nothing.",
 )
 @click.option("--variant", metavar="NAME", help="A variant that the recipe has.")
 @click.option(

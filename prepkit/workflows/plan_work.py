@@ -126,6 +126,11 @@ def _service(asked: PlanOptions, plan: Plan) -> Moment | None:
     return service
 
 
+def _for_sure(asked: PlanOptions, prepared: Prepared) -> Prepared:
+    """The same for the chance that was asked for, else that of the house."""
+    return prepared.for_sure(chance_said(asked.sure, house=prepared.recipe.house.sure))
+
+
 class Worked(NamedTuple):
     """What the words of one command line come to, before it is printed."""
 
@@ -142,7 +147,7 @@ def worked(asked: PlanOptions, file: str) -> Worked:
     """Read a recipe, and readings where a file of them is named, and plan it as asked."""
     _one_way(asked)
     prepared, units = _prepared(asked, file)
-    prepared = prepared.for_sure(chance_said(asked.sure))
+    prepared = _for_sure(asked, prepared)
     if prepared.recipe.sites:
         return _for_sites(asked, prepared, units)
     counts = counts_said(asked.serves, prepared.recipe)
@@ -275,7 +280,7 @@ def _plan(asked: PlanOptions, file: str) -> tuple[str, int]:
         prepared, units = _prepared(asked, file)
         if prepared.recipe.sites:
             return printed(asked, _for_sites(asked, prepared, units)), CLEAR  # which refuses it
-        prepared = prepared.for_sure(chance_said(asked.sure))
+        prepared = _for_sure(asked, prepared)
         return _compare(
             asked, [plan_of(prepared, prepared.recipe.counts(one)) for one in scales], units
         )

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import json
 import random
 from itertools import pairwise
 from pathlib import Path
 
 import pytest
 
+from prepkit.cli import main
 from prepkit.errors import BadInput, BadRecipe
 from prepkit.plan.learnt import LearntLoss
 from prepkit.plan.plan import make_plan, plan_of
@@ -18,6 +20,7 @@ from prepkit.plan.serves_allowed import need_kg, serves_from
 from prepkit.plan.sure import Deviation, chance_said, sure, yield_deviation
 from prepkit.render.plan_text import plan_text
 from prepkit.science import own_loss
+from prepkit.workflows.plan_work import PlanOptions, worked
 
 DEMO = Path(__file__).parents[2] / "recipes"
 ITEM = '[items.{id}]\ncalculator = "blend"\npart = ["600 g water", "400 g white sugar"]\n{more}\n'
@@ -129,3 +132,44 @@ def test_a_wrong_chance_is_refused(words: str) -> None:
 def test_a_loss_stays_possible_at_both_ends(loss: str) -> None:
     with pytest.raises(BadRecipe, match="both ends"):
         read_recipe(RECIPE.replace("20 % ± 10 %", loss))
+
+
+HOUSE = '[house]\nsure = "{said}"\n'
+
+
+def test_the_house_says_the_chance_and_what_is_typed_wins(tmp_path: Path) -> None:
+    file = tmp_path / "t.toml"
+    file.write_text(RECIPE + HOUSE.format(said="80 %"), encoding="utf-8")
+
+    def percent(**asked: str) -> float:
+        return worked(PlanOptions(str(file), **asked), str(file)).said["sure"]["percent"]
+
+    assert (percent(), percent(sure="99")) == (80.0, 99.0)
+    menu = tmp_path / "menu.toml"
+    menu.write_text('title = "m"\n[house]\nsure = 90\n[[recipe]]\nfile = "t.toml"\n')
+    assert worked(PlanOptions(str(menu)), str(menu)).said["sure"]["percent"] == 90.0
+    for said in ("49 %", "100", "often", "95 g"):
+        file.write_text(RECIPE + HOUSE.format(said=said), encoding="utf-8")
+        with pytest.raises(BadRecipe, match=r"house\.sure: .*write 50 to 99\.9 %"):
+            load_recipe(file)
+
+
+def test_labels_cards_and_readings_keep_the_chance(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    file = tmp_path / "t.toml"
+    file.write_text(RECIPE, encoding="utf-8")
+    read = tmp_path / "read.toml"
+    read.write_text('[early]\ndensity = "1.2 g/ml"\n', encoding="utf-8")
+    grams = {}
+    for chance in ("50", "99"):
+        with pytest.raises(SystemExit):
+            main(["label", str(file), "--item", "early", "--json", "--sure", chance])
+        (label,) = json.loads(capsys.readouterr().out)["labels"]
+        grams[chance] = label["g"]
+        asked = PlanOptions(str(file), sure=chance, measured=str(read))
+        assert worked(asked, str(file)).said["sure"]["percent"] == float(chance)
+    assert grams["99"] > grams["50"]
+    with pytest.raises(SystemExit):
+        main(["card", "plan", str(file), "--sure", "49"])
+    assert "write the chance that it is enough" in capsys.readouterr().err
