@@ -39,7 +39,11 @@ _MISSING = (
     type=FolderName(),
     help="Folder of recipes to show; nothing else is read.",
 )
-@click.option("--write", is_flag=True, help="Allow recipes to be saved; else they are only read.")
+@click.option(
+    "--write",
+    is_flag=True,
+    help="Allow recipes and counts of stock to be saved; else they are only read.",
+)
 @click.option(
     "--host",
     default="127.0.0.1",
@@ -63,8 +67,12 @@ def command(recipes: str | None, house: str | None, write: bool, host: str, port
             raise
         raise BadInput(_MISSING.format(name=error.name), "page") from error
 
-    if write and recipes is None:
-        raise BadInput("--write saves recipes; name their folder with --recipes.", "write")
+    if write and recipes is None and not _keeps_stock(house):
+        raise BadInput(
+            "--write saves recipes and counts of stock; name a folder with --recipes, or with "
+            "--house a house whose file names a ledger.",
+            "write",
+        )
     chosen = Settings(
         _folder(recipes, "--recipes"),
         _folder(house_place.folder(house), "--house"),
@@ -84,6 +92,14 @@ def command(recipes: str | None, house: str | None, write: bool, host: str, port
 command.params.insert(
     1, house_option("Folder of the house file: vessels, own ingredients, prices.")
 )
+
+
+def _keeps_stock(house: str | None) -> bool:
+    """Whether the house that is named keeps a ledger; its errors are sentences of their own."""
+    from prepkit import house_place
+    from prepkit.plan.house import house_in
+
+    return bool(house_in(house_place.folder(house)).stock.ledger)
 
 
 def _folder(said: str | Path | None, option: str) -> Path | None:
@@ -112,7 +128,9 @@ def _told(chosen: Settings) -> str:
             "encrypted. Use it on a network that you trust.",
             f"Pass words, asked of each browser until the page is stopped: {chosen.pass_phrase}",
         ]
-    if chosen.write:
+    if chosen.write and chosen.recipes is None:
+        lines.append("The stock of the house can be counted and changed.")
+    elif chosen.write:
         lines.append(f"Recipes in {chosen.recipes} can be changed; earlier versions are kept.")
     return "\n".join(lines)
 

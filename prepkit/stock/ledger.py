@@ -177,8 +177,9 @@ class Ledger:
             )
             if counted[0][0]:
                 raise BadInput(
-                    f"event {found.id} cannot be taken back: it was counted since, in event "
-                    f"{counted[0][0]}. Count again instead.",
+                    f"event {found.id} cannot be taken back: event {counted[0][0]} counted what "
+                    f"stands since, and that holds. If the count is wrong, count again, or take "
+                    f"back event {counted[0][0]} first.",
                     "corrects",
                 )
 

@@ -7,6 +7,7 @@ import subprocess
 import sys
 from collections.abc import Iterator
 from contextlib import suppress
+from pathlib import Path
 from urllib.parse import urlsplit
 
 import pytest
@@ -134,6 +135,23 @@ def test_each_wrong_option_is_one_sentence(
     assert told.out == ""
     assert told.err.count("\n") == 1
     assert said in told.err
+
+
+def test_stock_alone_can_be_written_where_the_house_keeps_a_ledger(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    served: list[object] = []
+    monkeypatch.setattr(serving, "serve", served.append)
+    monkeypatch.setattr(serving, "listening", lambda chosen: chosen)
+    house = tmp_path / "house.toml"
+    for text, works in (('currency = "EUR"\n', False), ('[stock]\nledger = "h.db"\n', True)):
+        house.write_text(text, encoding="utf-8")
+        with pytest.raises(SystemExit):
+            main(["page", "--write", "--house", str(tmp_path)])
+        told = capsys.readouterr()
+        assert bool(served) == works
+        assert ("stock of the house can be counted" in told.out) == works
+        assert ("a house whose file names a ledger" in told.err) != works
 
 
 def test_another_address_asks_for_the_phrase_that_is_printed() -> None:
