@@ -25,11 +25,14 @@ from typing import TYPE_CHECKING, NamedTuple, Protocol
 from prepkit.errors import BadInput
 from prepkit.learn import losses
 from prepkit.plan.fields import Wrong
+from prepkit.plan.from_stock import behind
+from prepkit.plan.labels import last_day
+from prepkit.plan.made import Made
 from prepkit.plan.measured import compared
 from prepkit.plan.plan import Plan
 from prepkit.stock.amounts import density_of
 from prepkit.stock.engine import writing
-from prepkit.stock.events import Event, now
+from prepkit.stock.events import NO_DATE, Event, now
 
 if TYPE_CHECKING:
     from prepkit.plan.readings import Readings
@@ -244,6 +247,7 @@ def _events(
                 Event(
                     kind="made", item=id_, batch=batch, change_mg=round(1000 * grams), site=site,
                     place=place, at=at, who=who, made_on=_day(batch, at),
+                    use_by=_use_by(ledger, plan, made[id_], _day(batch, at), site),
                     density_g_m3=_density_g_m3(plan, id_, own), note="recorded with its readings",
                 )
             )  # fmt: skip
@@ -256,6 +260,23 @@ def _events(
                   data=own)
         )  # fmt: skip
     return events
+
+
+def _use_by(ledger: Ledger, plan: Plan, one: Made, day: date, site: str) -> date | str | None:
+    """The last day of a batch by the keeping rules and its recipe; None where none knows it.
+
+    What it is made from may be of any batch that stands and keeps: the days count from the oldest.
+    """
+    parts = [
+        held.batch.made_on
+        for id_ in behind(plan.prepared, one.item.id)
+        for held in ledger.stock_at(site=site, item=id_)
+        if held.batch.made_on is not None and held.batch.made_on < day and held.keeps_on(day)
+    ]
+    rule = last_day(one, day, min(parts, default=None))
+    if rule.exempt:
+        return NO_DATE
+    return None if rule.last is None else max(rule.last, day)
 
 
 def _named_day(batch: str) -> date | None:

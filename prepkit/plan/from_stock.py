@@ -208,7 +208,7 @@ def _not_taken(prepared: Prepared) -> dict[str, str]:
                 if id_ not in one.products:  # a check: it stops what it looks at
                     stopped.update(one.uses[id_])
     for id_ in prepared.order:
-        if id_ in stopped or stopped.intersection(_behind(prepared, id_)):
+        if id_ in stopped or stopped.intersection(behind(prepared, id_)):
             found[id_] = "the recipe says stop"
         elif id_ in prepared.products and (
             prepared.ran[id_][1] is None or prepared.products[id_].tags & MARKS
@@ -217,7 +217,7 @@ def _not_taken(prepared: Prepared) -> dict[str, str]:
     return found
 
 
-def _behind(prepared: Prepared, id_: str) -> Iterable[str]:
+def behind(prepared: Prepared, id_: str) -> Iterable[str]:
     """All items that one is made from."""
     found: set[str] = set()
     left = [id_]

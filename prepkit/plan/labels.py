@@ -258,6 +258,16 @@ def of_items(
     return found
 
 
+def last_day(one: Made, made: date, oldest: date | None = None) -> use_by.UseBy:
+    """The last day of an item by the rules, or sooner by its recipe; None in it where none knows.
+
+    `oldest` is the day of its oldest part. Raises BadInput for a check, which makes nothing.
+    """
+    if one.product is None:
+        raise BadInput(f"{one.item.id} is a check and makes nothing that could keep.", "item")
+    return _sooner(use_by.use_by(one.product, made, oldest), one, made)
+
+
 def _sooner(rule: use_by.UseBy, one: Made, made: date) -> use_by.UseBy:
     """The last day, or that of the recipe where it wants the item used sooner after its last step.
 

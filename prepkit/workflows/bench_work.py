@@ -13,6 +13,7 @@ from prepkit.learn.using import Known
 from prepkit.plan.learnt import LABELS
 from prepkit.render.run_chart import chart_svg, chart_text
 from prepkit.stdout import put_exact, put_text
+from prepkit.stock.events import NO_DATE, Event
 from prepkit.stock.ledger import Ledger
 from prepkit.units import parse_quantity
 from prepkit.workflows.stock_desk import Said, desk, json_of
@@ -87,9 +88,24 @@ def record(
         if isinstance(loss, float) and kind is not None:
             label = LABELS[kind].format(of=one.data.get("loss_of"))
             out.append(f"  {label}: {loss:.3g} {one.data.get('loss_unit')}")
+    for one in events:
+        if one.kind == "made":
+            out.append(f"  {_until(one)}")
     if name[:10] == date.today().isoformat():
         out.append("It counts from tomorrow on, so that the sheets of today stay as they are.")
     put_text("\n".join(out) + "\n")
+
+
+def _until(one: Event) -> str:
+    """Until when a new batch may be used, or how to tell it."""
+    if one.use_by is None:
+        return (
+            f"{one.item}: no rule knows its last day, so no plan uses it. Tell it: "
+            f'prepkit stock measure {one.item} --use-by "5 d"'
+        )
+    if one.use_by == NO_DATE:
+        return f"{one.item}: needs no last day"
+    return f"{one.item}: use by {one.use_by}, by the keeping rules or sooner by its recipe"
 
 
 def chart(

@@ -13,6 +13,7 @@ from prepkit.errors import named
 from prepkit.workflows.documents import (
     OUT,
     RECIPE,
+    SURE,
     PerCalculator,
     day,
     of_calculator,
@@ -131,6 +132,7 @@ _PLAN = Command(
         ),
         click.Option(["--item"], metavar="ID", help="One item of the recipe alone [all of them]."),
         *RECIPE,
+        SURE,
         *_MORE,
     ],
     help="A whole recipe, or one item of it, on one card, for any number of serves."

@@ -28,11 +28,11 @@ OUT = (
 RECIPE = (
     house_option("Folder of the house file [the recipe's]."),
     click.Option(["--variant"], metavar="NAME", help="A variant that the recipe has."),
-    click.Option(
-        ["--sure"],
-        metavar="PERCENT",
-        help="Chance that nothing runs short, for which more is made [the house's, else 95].",
-    ),
+)
+SURE = click.Option(
+    ["--sure"],
+    metavar="PERCENT",
+    help="Chance that nothing runs short, for which more is made [the house's, else 95].",
 )
 
 

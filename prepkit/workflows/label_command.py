@@ -14,6 +14,7 @@ from prepkit.jurisdictions import CHOICES
 from prepkit.workflows.documents import (
     OUT,
     RECIPE,
+    SURE,
     PerCalculator,
     day,
     of_calculator,
@@ -303,6 +304,7 @@ _RECIPE = Command(
             help="Readings of what was made: the label then says what was measured.",
         ),
         *RECIPE,
+        SURE,
         *_MORE,
     ],
     help=f"{_SHORT} From a recipe file; the word recipe itself may be left out.\n\n\b\nExample:\n"
