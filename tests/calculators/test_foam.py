@@ -369,7 +369,8 @@ def test_same_answer_in_ounces_and_grams() -> None:
 @given(st.sampled_from([n for n, f in foamers.table().items() if f.role == "foamer"]),
        st.floats(0.05, 40.0))  # fmt: skip
 def test_mass_balance_and_finite_json(foamer: str, dose: float) -> None:
-    answer = made(LEMON, foamer, f"{dose!r} %", egg=None if foamer != "egg white" else "raw",
+    fresh = foamer in ("egg white", "egg yolk", "whole egg")
+    answer = made(LEMON, foamer, f"{dose!r} %", egg="raw" if fresh else None,
                   scoop="40 ml", serves=10)  # fmt: skip
     weighed = sum(float(row[0]) for row in table(answer, "weigh").values())
     assert weighed == pytest.approx(value(answer, "mass"), rel=1e-12)

@@ -58,6 +58,7 @@ BY_HAND: dict[str, tuple[dict[str, float], float | str]] = {
     "taste-in-proportion-to-time": ({"later_h": 24}, 12.0),
     "half-of-the-last-reading": ({"first": 4, "first_h": 6, "later": 7}, 5.25),
     "under-boiling-is-enough": ({"bath_c": 70, "boils_c": 84}, "clear"),
+    "spirit-has-killed-it": ({}, "clear"),
     "nothing-seen": ({}, "nothing"),
     "fault-not-there": ({}, "another"),
     "thousand-for-one": ({"liquid_l": 35}, 35000.0),  # the manual that makes 35 m3 of 35 l

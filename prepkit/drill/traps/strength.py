@@ -197,3 +197,11 @@ def half_of_the_last_reading(first: float, first_h: float, later: float) -> floa
 )
 def under_boiling_is_enough(bath_c: float, boils_c: float) -> str:
     return verdict(bath_c >= boils_c)
+
+
+@trap(
+    "The spirit was taken to have killed the germs.",
+    "At 9 % vol it took 7 weeks in the cold, and nothing is known for stronger spirit.",
+)
+def spirit_has_killed_it() -> str:
+    return verdict(False)
