@@ -23,6 +23,7 @@ from prepkit.page import (
     prints,
     recipes,
     stock,
+    tasting_views,
     words,
     work,
 )
@@ -30,6 +31,7 @@ from prepkit.page.classes import Classes
 from prepkit.page.icons import icon
 from prepkit.page.refusals import as_json
 from prepkit.page.settings import Settings
+from prepkit.page.tastings import Tastings
 from prepkit.render import html
 from prepkit.render.amounts import made_for
 
@@ -57,9 +59,13 @@ def create_app(settings: Settings | None = None) -> Flask:
     _templates(app)
     guard.protect(app, chosen)
     entry.start(app, chosen)
-    for part in (work, prints, words, recipes, drills, bench, stock, class_views, join, offline):
+    for part in (
+        work, prints, words, recipes, drills, bench, stock, class_views, tasting_views, join,
+        offline,
+    ):  # fmt: skip
         app.register_blueprint(part.blueprint)
     app.extensions["prepkit-classes"] = Classes()
+    app.extensions["prepkit-tastings"] = Tastings(chosen.recipes, chosen.write)
     app.extensions["prepkit-codes"] = entry.Tries(join.CODES_EACH, join.CODES_ALL)
     app.register_error_handler(HTTPException, _told)
     app.register_error_handler(PrepkitError, _refused)

@@ -19,9 +19,12 @@ from werkzeug.datastructures import MultiDict
 from prepkit import registry
 from prepkit.errors import BadInput, PrepkitError, in_full
 from prepkit.first_screen import degrees
+from prepkit.model import Inputs
 from prepkit.page import wording
+from prepkit.pantry import Pantry
 from prepkit.science.gases import GAS_NAMES
 from prepkit.spec import Spec
+from prepkit.tasting import design, ladder
 from prepkit.units import Measured
 
 UNITS, MORE, EDIT, GO, MADE = ".units", ".more", ".edit", ".go", ".made"
@@ -128,10 +131,21 @@ class Form:
         return any((one.filled and one.name not in TODAY) or one.problem for one in self.more)
 
 
+# what has a form here and is no calculator: its inputs, and an example of it
+OTHERS: Mapping[str, tuple[type[Inputs], str]] = {
+    "ladder": (ladder.Wish, ladder.EXAMPLE),
+    "tasting": (design.Plan, design.EXAMPLE),
+}
+
+
+def _inputs_of(name: str) -> type[Inputs]:
+    return OTHERS[name][0] if name in OTHERS else registry.load(name).inputs
+
+
 @cache
 def inputs(name: str) -> dict[str, Spec]:
-    """The inputs of a calculator that the page takes."""
-    specs = registry.load(name).inputs.specs()
+    """The inputs that the page takes, of a calculator or of one of the others."""
+    specs = _inputs_of(name).specs()
     return {key: spec for key, spec in specs.items() if key not in NOT_HERE}
 
 
@@ -141,7 +155,8 @@ def example(name: str) -> dict[str, Any]:  # Any: words, or a list of them
     found: dict[str, Any] = {}  # Any: words, or a list of them
     specs = inputs(name)
     key = ""
-    for word in shlex.split(registry.load(name).example)[2:]:
+    words = OTHERS[name][1] if name in OTHERS else registry.load(name).example
+    for word in shlex.split(words)[2:]:
         if word.startswith("--"):
             key = word[2:].replace("-", "_")
             if specs[key].kind == "flag":
@@ -241,6 +256,21 @@ def problems(name: str, words: Mapping[str, object]) -> dict[str, PrepkitError]:
     return found
 
 
+def read(
+    name: str, words: Mapping[str, object], pantry: Pantry
+) -> tuple[Any, dict[str, PrepkitError]]:  # Any: the inputs of one of OTHERS
+    """The inputs of one of OTHERS from words; None, and all that is wrong, by input."""
+    wrong = problems(name, words)
+    left = {key: value for key, value in words.items() if key not in wrong}
+    made, found = _inputs_of(name).from_words(left, pantry)
+    for key, error in found.items():
+        if isinstance(error, PrepkitError):
+            wrong[key] = error
+        elif key not in inputs(name):
+            wrong[key] = BadInput(f'"{key[:40]}" is nothing that is asked here.', key)
+    return (None if wrong else made), wrong
+
+
 def of_answer(name: str, error: PrepkitError) -> dict[str, PrepkitError]:
     """A refusal by the calculation itself, at its field where it names one."""
     field = (getattr(error, "field", None) or "").lstrip("-").replace("-", "_")
@@ -263,7 +293,7 @@ def form(
     for key in TODAY:
         if today and key in specs and not args.get(key, "").strip():
             args.setlist(key, [today])
-    every = registry.load(name).inputs
+    every = _inputs_of(name)
     shown = example(name)
     wrong = wrong or {}
     fields = {

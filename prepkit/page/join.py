@@ -1,4 +1,4 @@
-"""A telephone in a class: it joins by a code and a name, sees its own paper, and sends it once.
+"""A telephone in a class or a tasting: it joins by a code and a name, and sends its own sheet once.
 
 These addresses are open to a browser that was not let in. One that takes a seat gives up whatever
 else it could open, so that no trainee's browser reaches a key, a recipe or another paper.
@@ -6,6 +6,7 @@ else it could open, so that no trainee's browser reaches a key, a recipe or anot
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from typing import Any, TypeAlias
 
 from flask import Blueprint, current_app, redirect, render_template, request, session, url_for
@@ -14,16 +15,22 @@ from werkzeug.wrappers import Response as AnyResponse
 
 from prepkit.drill.page import asked_html
 from prepkit.drill.paper import LONGEST_ANSWER
-from prepkit.errors import BadInput
+from prepkit.errors import BadInput, FileProblem
 from prepkit.page import guard
 from prepkit.page.class_views import classes, now
 from prepkit.page.classes import Seat, Sitting
 from prepkit.page.drills import NOT_MADE, answers_of
 from prepkit.page.entry import Tries, wait_words
 from prepkit.page.rooms import LONGEST_NAME, Place, Room, Rooms, Taken, shown_code
+from prepkit.page.tasting_views import before_first_glass, sheet_of, tastings
+from prepkit.page.tasting_views import now as tasting_now
+from prepkit.page.tastings import Panel, Taster
 
 blueprint = Blueprint(guard.OPEN_TO_CLASSES, __name__, url_prefix="/join")
 CODES_EACH, CODES_ALL = 20, 400  # wrong codes in ten minutes
+NO_GAP = "A guess counts, no answer does not."
+NOT_CHOSEN = f"Not sent yet: choose a glass. {NO_GAP}"
+TIED = "Taste those again and put one before the other; a guess counts."
 NOTHING = "Nothing has this code. Read it again from the screen."
 
 AnyRoom: TypeAlias = Room[Any]  # Any: a place of any kind
@@ -32,7 +39,7 @@ AnyRooms: TypeAlias = Rooms[Any, Any]  # Any: rooms and places of any kind
 
 def _all_rooms() -> tuple[AnyRooms, ...]:
     """Whatever can be joined."""
-    return (classes(),)
+    return (classes(), tastings())
 
 
 def _rooms_of(code: str) -> AnyRooms | None:
@@ -130,6 +137,7 @@ def _name_asked(code: str, problem: BadInput | None) -> tuple[str, int]:
         said=request.form.get("name", "")[:LONGEST_NAME],
         longest=LONGEST_NAME,
         gives_up=bool(session.get("in")),
+        first=before_first_glass(room.tasting) if isinstance(room, Panel) else None,
     ), 200 if problem is None else NOT_MADE
 
 
@@ -147,6 +155,8 @@ def take_seat(code: str) -> AnyResponse | tuple[str, int]:
         return _sit(rooms.join(code, request.form.get("name", ""), now()))
     except BadInput as error:
         return _name_asked(code, error)
+    except FileProblem as error:  # nothing can be kept, so nobody joins
+        return _name_asked(code, BadInput(error.message, "name"))
 
 
 @blueprint.get("/again/<code>")
@@ -180,6 +190,8 @@ def paper() -> str | tuple[str, int]:
     if found is None:
         return _no_seat()
     room, seat = found
+    if isinstance(room, Panel) and isinstance(seat, Taster):
+        return _sheet(room, seat, {})
     if isinstance(room, Sitting) and isinstance(seat, Seat):
         return _paper(room, seat, {}, ())
     return _no_seat()
@@ -192,12 +204,15 @@ def send() -> AnyResponse | str | tuple[str, int]:
     if found is None:
         return _no_seat()
     room, seat = found
+    if isinstance(room, Panel) and isinstance(seat, Taster):
+        return _send_answer(room, seat)
     if isinstance(room, Sitting) and isinstance(seat, Seat):
         return _send_paper(room, seat)
     return _no_seat()
 
 
 def _send_paper(sitting: Sitting, seat: Seat) -> AnyResponse | str | tuple[str, int]:
+    """Send a paper of a class."""
     try:
         answers = answers_of(request.form, seat.paper.count)
     except BadInput as error:
@@ -235,12 +250,76 @@ def _paper(
     )
 
 
+def _send_answer(panel: Panel, seat: Taster) -> AnyResponse | tuple[str, int]:
+    """Send the answer of a taster; a gap or a tie is asked about once more."""
+    sheet, form = panel.sheet(seat.number), request.form
+    given = {code: form.get(f"p{code}", "")[:3] for code in sheet.codes}
+    picked = form.get("pick", "")[:10]
+    if panel.tasting.test == "ranking":
+        words, problem, tied = ranked(given)
+        if tied and "sure" in form:
+            problem = ""
+    else:
+        words, tied = picked, False
+        problem = "" if picked in sheet.codes else NOT_CHOSEN
+        given = {"pick": picked}
+    if problem and seat.sent is None:
+        return _sheet(panel, seat, given, problem, tied), NOT_MADE
+    try:
+        tastings().send(panel, seat.number, words, tasting_now())
+    except (BadInput, FileProblem) as error:
+        said = error.message
+        return _sheet(panel, seat, given, f"{said[:1].upper()}{said[1:]}"), 409
+    return redirect(url_for("join.paper"), 303)
+
+
+def ranked(places: Mapping[str, str]) -> tuple[str, str, bool]:
+    """A ranking in the words of its file, what is missing in it, and whether only a tie is left.
+
+    >>> ranked({"417": "2", "238": "1", "911": "2"})[0::2]
+    ('238 417=911', True)
+    >>> ranked({"417": "2", "238": ""})[1]
+    'Not sent yet: 238 has no place. A guess counts, no answer does not.'
+    """
+    open_ = [code for code, place in places.items() if not place.isdecimal()]
+    if open_:
+        have = "has" if len(open_) == 1 else "have"
+        return "", f"Not sent yet: {_and(open_)} {have} no place. {NO_GAP}", False
+    groups: dict[int, list[str]] = {}
+    for code, place in places.items():
+        groups.setdefault(int(place), []).append(code)
+    words = " ".join("=".join(groups[place]) for place in sorted(groups))
+    alike = [_and(group) for group in groups.values() if len(group) > 1]
+    if not alike:
+        return words, "", False
+    return words, f"Not sent yet: {'; '.join(alike)} stand at one place. {TIED}", True
+
+
+def _and(codes: Sequence[str]) -> str:
+    return " and ".join(codes)
+
+
+def _sheet(
+    panel: Panel, seat: Taster, given: Mapping[str, str], problem: str = "", tied: bool = False
+) -> str:
+    return render_template(
+        "tastings/sheet.html",
+        sitting=panel,
+        seat=seat,
+        given=given,
+        problem=problem,
+        tied=tied,
+        answered=seat.number in panel.answers,
+        **sheet_of(panel, seat),
+    )
+
+
 def _no_seat() -> tuple[str, int]:
     """This browser sits in no class, or another has taken its seat."""
     session.pop(guard.SEAT, None)
     return render_template(
         "classes/code.html",
-        problem="This phone has no paper: the class has ended, or another phone took the seat. "
+        problem="This phone has no place here: it has ended, or another phone took the place. "
         "This phone still keeps your answers.",
         said="",
     ), 403

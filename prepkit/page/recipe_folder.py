@@ -1,7 +1,8 @@
 """The recipe folder: a closed list of recipes by name.
 
 A name is looked for among the names that the folder has; no path is read from an address. Beside
-the recipes lie `previous/`, with what a file held before it was saved, and `batches/`.
+the recipes lie `previous/`, with what a file held before it was saved, `batches/`, `tastings/` and
+`ladders/`.
 """
 
 from __future__ import annotations
@@ -23,14 +24,14 @@ from prepkit.plan.fields import Wrong
 from prepkit.plan.files import below, read_text, tables_of
 from prepkit.plan.toml_words import key_words, value_words
 
-BATCHES = "batches"
+BATCHES, TASTINGS, LADDERS = "batches", "tastings", "ladders"
 MOST_FILES, MOST_FOLDERS, DEEPEST = 500, 500, 4
 LONGEST_NAME = 100
 BETWEEN = ":"  # between a folder and what is in it, in a name
 READ_ONLY = (
     "Nothing is saved: the page was started to read only. Start it again with --write to save."
 )
-_OURS = (BATCHES, KEPT, HISTORY)  # folders that hold no recipes of the list
+_OURS = (BATCHES, TASTINGS, LADDERS, KEPT, HISTORY)  # folders that hold no recipes of the list
 _NAME = re.compile(r"[^\W_][\w .,'()+-]*")
 _LOOKS = re.compile(r"^\s*(\[items\.|\[\[serve\]\]|serves\s*=)", re.MULTILINE)
 

@@ -256,7 +256,7 @@ def _held(one: Tasting) -> None:
             f'"{one.expected}" is none of the glasses; name one of {", ".join(one.glasses)}.',
             "expected",
         )
-    if one.test in ("pair", "three") and one.taste is None:
+    if one.test in ("pair", "three", "ranking") and one.taste is None:
         raise BadInput(
             f"a {one.kind.name} asks for a taste; give {named('taste', 'sour')}.", "taste"
         )

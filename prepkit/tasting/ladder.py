@@ -414,7 +414,7 @@ class Wish(Inputs):
 
     def ladder(self, said: Sequence[str], pantry: Pantry) -> Ladder:
         """The ladder of these words; `said` are the parts as they were typed. Raises BadInput."""
-        added = read_with(vars(self)["with"])
+        added = read_with(self.with_)
         steps = [Step.read(one, added) for one in self.step]
         unused = sorted(added.keys() - {step.kind for step in steps})
         if unused:

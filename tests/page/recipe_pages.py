@@ -87,7 +87,8 @@ def reads_well(answer: Any) -> Node:
     for tag in ("input", "select", "textarea"):
         for one in root.all(tag):
             if one.attributes.get("type") != "hidden":
-                assert id(one) in inside or one.attributes.get("id") in labelled, one.attributes
+                named = id(one) in inside or one.attributes.get("id") in labelled
+                assert named or one.attributes.get("aria-label"), one.attributes
     for form in root.all("form"):
         if form.attributes["method"] == "post":
             assert len(list(form.all("input", name="token"))) == 1

@@ -64,7 +64,7 @@ def test_a_class_on_phones_and_its_table(served: tuple[str, str, str], browser: 
         code = desk.locator("h1").inner_text().removeprefix("Class ")
         phone = Taps(page)
         page.goto(f"{at}/join/")
-        page.get_by_label("Code of the class").fill(code)
+        page.get_by_label("Code on the screen").fill(code)
         phone.tap(page.get_by_role("button", name="Next"))
         page.get_by_label("Your name").fill("Sam")
         phone.tap(page.get_by_role("button", name="Join"))

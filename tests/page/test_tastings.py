@@ -1,0 +1,294 @@
+"""A blind tasting on phones: planned, joined, answered, judged; kept on disk; the key at the host's."""
+
+from __future__ import annotations
+
+import shutil
+from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
+from typing import Any
+
+import pytest
+from flask import Flask
+from flask.testing import FlaskClient
+from page.asking import by_id
+from page.recipe_pages import DEMO, reads_well
+from page.test_classes import join
+from page.test_entry import ELSEWHERE, give, hidden
+
+from prepkit.page import create_app
+from prepkit.page.settings import Settings
+from prepkit.page.tastings import Panel, Tastings
+from prepkit.tasting.design import sheets
+from prepkit.tasting.file import load
+
+PHRASE = ELSEWHERE.pass_phrase or ""
+PAIR = {
+    "taste": "sour", "glass": ["low 0.55", "high 0.62"], "expected": "high 0.62",
+    "tasters": "8", "glass_volume": "15 ml", "abv": "12 %", "allergens": "milk, egg",
+}  # fmt: skip
+RANKING = {**PAIR, "glass": ["one", "two", "three"], "expected": "", "in_order": "yes"}
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    shutil.copytree(DEMO, tmp_path / "recipes")
+    return tmp_path / "recipes"
+
+
+def page(folder: Path, write: bool = True) -> Flask:
+    return create_app(Settings(folder, None, write, "192.0.2.10", pass_phrase=PHRASE))
+
+
+@pytest.fixture
+def app(folder: Path) -> Flask:
+    return page(folder)
+
+
+@pytest.fixture
+def host(app: Flask) -> FlaskClient:
+    browser = app.test_client()
+    assert give(browser, PHRASE).status_code == 303
+    return browser
+
+
+def opened(host: FlaskClient, **said: Any) -> str:
+    """The code of a new tasting."""
+    data = {**hidden(host.get("/class/")), **PAIR, **said}
+    answer = host.post("/tasting/", data=data)
+    assert answer.status_code == 303, reads_well(answer).text
+    return str(answer.headers["Location"]).split("/")[2]
+
+
+def panel(app: Flask, code: str) -> Panel:
+    found = app.extensions["prepkit-tastings"].find(code)
+    assert found is not None
+    return found
+
+
+def send(phone: FlaskClient, **said: str) -> Any:
+    return phone.post("/join/paper", data={**hidden(phone.get("/join/paper")), **said})
+
+
+def sit(app: Flask, code: str, names: list[str]) -> list[FlaskClient]:
+    phones = [app.test_client() for _ in names]
+    for phone, name in zip(phones, names, strict=True):
+        assert join(phone, code, name).status_code == 303
+    return phones
+
+
+def test_eight_phones_answer_and_the_result_stands_at_the_host(
+    app: Flask, host: FlaskClient
+) -> None:
+    code = opened(host)
+    phones = [app.test_client() for _ in range(8)]
+
+    def sits(number: int) -> None:
+        assert join(phones[number], code, f"Cook {number}").status_code == 303
+
+    with ThreadPoolExecutor(8) as at_once:
+        list(at_once.map(sits, range(8)))
+    found = panel(app, code)
+    assert sorted(seat.number for seat in found.seats) == list(range(1, 9))
+    assert found.tasting.test == "three"
+    table = reads_well(host.get(f"/tasting/{code}/")).text
+    assert "8 joined, 0 of 8 answered" in table
+    assert "p =" not in table
+    for number, phone in enumerate(phones):
+        seat = next(one for one in found.seats if one.name == f"Cook {number}")
+        sheet = sheets(found.tasting)[seat.number - 1]
+        asked = reads_well(phone.get("/join/paper")).text
+        assert all(one in asked for one in sheet.codes)
+        assert not any(glass in asked for glass in PAIR["glass"])
+        assert "milk, egg" in asked
+        wrong = next(one for one in sheet.codes if one != sheet.right)
+        assert send(phone, pick=str(sheet.right) if number else wrong).status_code == 303
+        after = phone.get("/join/paper").get_data(as_text=True)
+        assert "your host has your answer" in after
+        assert not any(one in after for one in (*sheet.codes, "right", "wrong", *PAIR["glass"]))
+    table = reads_well(host.get(f"/tasting/{code}/")).text
+    assert "7 of 8 picked the expected glass, p = 0.003: they differ" in table
+    part = host.get(f"/tasting/{code}/?part=1").get_data(as_text=True)
+    assert "<html" not in part
+    assert "7 of 8" in part
+
+
+def test_the_key_and_the_names_of_the_drinks_reach_no_phone(app: Flask, host: FlaskClient) -> None:
+    code = opened(host)
+    (phone,) = sit(app, code, ["Ann"])
+    key = reads_well(host.get(f"/tasting/{code}/")).text
+    assert "low 0.55" in key
+    stranger = app.test_client()
+    for path in (f"/tasting/{code}/", f"/tasting/{code}/screen", f"/tasting/{code}/sheets",
+                 "/tasting/", f"/tasting/{code}/?part=1"):  # fmt: skip
+        assert phone.get(path).status_code == 403
+        assert stranger.get(path).status_code == 302
+        for name in PAIR["glass"]:
+            assert name not in phone.get(path).get_data(as_text=True)
+    for path in (f"/tasting/{code}/close", f"/tasting/{code}/answer", f"/tasting/{code}/again"):
+        assert phone.post(path, data={"number": "1"}).status_code == 403
+        assert host.post(path, data={"number": "1"}).status_code == 403  # no token
+    for path in (f"/tasting/{code}/screen", f"/tasting/{code}/sheets", f"/tasting/{code}/screen?part=1"):
+        shown = host.get(path).get_data(as_text=True)
+        assert not any(name in shown for name in PAIR["glass"])
+        assert str(panel(app, code).tasting.seed) not in shown
+
+
+def test_before_the_first_glass_stand_allergens_and_alcohol(app: Flask, host: FlaskClient) -> None:
+    code = opened(host)
+    for text in (
+        reads_well(app.test_client().get(f"/join/{code}")).text,
+        reads_well(host.get(f"/tasting/{code}/screen")).text,
+        reads_well(host.get(f"/tasting/{code}/")).text,
+    ):
+        assert text.index("Allergens: milk, egg.") < text.index("Alcohol: at most 4.3 g")
+        assert "nobody who is pregnant" in text
+
+
+def test_gaps_and_ties_are_asked_again_and_nothing_is_lost(app: Flask, host: FlaskClient) -> None:
+    code = opened(host, **RANKING)
+    (phone,) = sit(app, code, ["Ann"])
+    a, b, c = panel(app, code).sheet(1).codes
+    answer = send(phone, **{f"p{a}": "2", f"p{b}": "1"})
+    assert answer.status_code == 422
+    shown = reads_well(answer)
+    assert f"{c} has no place" in shown.text
+    chosen = [one for one in by_id(shown, f"p{a}").all("option") if "selected" in one.attributes]
+    assert [one.attributes["value"] for one in chosen] == ["2"]
+    tied = {f"p{a}": "2", f"p{b}": "1", f"p{c}": "2"}
+    answer = send(phone, **tied)
+    assert answer.status_code == 422
+    assert f"{a} and {c} stand at one place" in reads_well(answer).text
+    assert panel(app, code).answers == {}
+    assert send(phone, **tied, sure="1").status_code == 303
+    assert panel(app, code).answers == {1: f"{b} {a}={c}"}
+    send(phone, **{f"p{a}": "1", f"p{b}": "2", f"p{c}": "3"})
+    assert panel(app, code).answers == {1: f"{b} {a}={c}"}  # sent once
+    other = opened(host)
+    (phone,) = sit(app, other, ["Bea"])
+    for pick in ("", "000", "99999999999"):
+        assert send(phone, pick=pick).status_code == 422
+    assert panel(app, other).answers == {}
+
+
+def test_two_tastings_at_once_and_a_class_keep_apart(app: Flask, host: FlaskClient) -> None:
+    one, two = opened(host, title="One"), opened(host, title="Two")
+    (ann,), (bea,) = sit(app, one, ["Ann"]), sit(app, two, ["Ann"])
+    send(ann, pick=panel(app, one).sheet(1).codes[0])
+    assert len(panel(app, one).answers) == 1
+    assert panel(app, two).answers == {}
+    assert "Two" in reads_well(bea.get("/join/paper")).text
+    listed = reads_well(host.get("/tasting/")).text
+    assert "One" in listed
+    assert "Two" in listed
+
+
+def test_a_reload_and_a_stop_of_the_page_lose_nothing(
+    app: Flask, host: FlaskClient, folder: Path
+) -> None:
+    code = opened(host)
+    ann, _ = sit(app, code, ["Ann", "Ben"])
+    said = panel(app, code).sheet(1).codes[1]
+    send(ann, pick=said)
+    tasting, answers = load(folder / "tastings" / f"{code}.toml")
+    assert answers == {1: said}
+    again = page(folder)
+    found = panel(again, code)
+    assert found.tasting == tasting
+    assert [(one.number, one.name, one.sent is None) for one in found.seats] == [
+        (1, "Ann", False), (2, "Ben", True),
+    ]  # fmt: skip
+    new_host = again.test_client()
+    give(new_host, PHRASE)
+    data = {**hidden(new_host.get(f"/tasting/{code}/")), "number": "2"}
+    told = reads_well(new_host.post(f"/tasting/{code}/again", data=data)).text
+    word = told.partition("Code for Ben: ")[2][:7]
+    phone = again.test_client()
+    taken = phone.post(f"/join/again/{word}", data=hidden(phone.get(f"/join/again/{word}")))
+    assert taken.status_code == 303
+    codes = found.sheet(2).codes
+    assert all(one in reads_well(phone.get("/join/paper")).text for one in codes)
+    assert send(phone, pick=codes[0]).status_code == 303
+    assert load(found.path)[1] == {1: said, 2: codes[0]}
+
+
+def test_a_closed_tasting_takes_nobody_and_nothing(app: Flask, host: FlaskClient) -> None:
+    code = opened(host)
+    (ann,) = sit(app, code, ["Ann"])
+    page_ = hidden(ann.get("/join/paper"))
+    host.post(f"/tasting/{code}/close", data=hidden(host.get(f"/tasting/{code}/")))
+    assert ann.post("/join/paper", data={**page_, "pick": panel(app, code).sheet(1).codes[0]}
+                    ).status_code == 409  # fmt: skip
+    assert panel(app, code).answers == {}
+    assert "closed" in reads_well(app.test_client().get(f"/join/{code}")).text
+    assert "Nobody has answered" in reads_well(host.get(f"/tasting/{code}/")).text
+
+
+def test_answers_from_paper_and_a_panel_that_is_full(app: Flask, host: FlaskClient) -> None:
+    code = opened(host, tasters="2")
+    token = hidden(host.get("/class/"))
+    right = panel(app, code).sheet(1).right or ""
+    put = lambda **said: host.post(f"/tasting/{code}/answer", data={**token, **said})  # noqa: E731 - one line
+    assert put(number="3", answer=right).status_code == 422
+    assert put(number="1", answer="12").status_code == 422
+    assert put(number="1", answer=right).status_code == 303
+    other = next(one for one in panel(app, code).sheet(1).codes if one != right)
+    assert "answered" in reads_well(put(number="1", answer=other)).text
+    assert panel(app, code).answers == {1: right}
+    assert put(number="1", answer=other, sure="yes").status_code == 303
+    (ann,) = sit(app, code, ["Ann"])
+    assert panel(app, code).name(2) == "Ann"
+    assert "full" in reads_well(join(app.test_client(), code, "Ben")).text
+    send(ann, pick=panel(app, code).sheet(2).codes[0])
+    assert "p = " in reads_well(host.get(f"/tasting/{code}/")).text
+
+
+@pytest.mark.parametrize(
+    ("said", "told"),
+    [
+        ({"glass": ["one"]}, "compare"), ({"glass": ["a", "a"]}, "one name"),
+        ({"expected": "c"}, "none of the glasses"), ({"allergens": ""}, "needed"),
+        ({"abv": ""}, "needed"), ({"tasters": "0"}, "between 1 and"), ({"abv": "140 %"}, "100"),
+        ({"taste": "", "test": "pair"}, "asks for a taste"),
+        ({"glass": [f"g{n}" for n in range(8)], "abv": "40 %", "expected": ""}, "6"),
+    ],
+)  # fmt: skip
+def test_what_is_no_tasting_is_told(app: Flask, host: FlaskClient, said: Any, told: str) -> None:
+    words = {**PAIR, **said}
+    answer = host.get("/tasting/", query_string={**words, ".go": "1"})
+    assert answer.status_code == 422
+    text = reads_well(answer).text
+    assert told in text
+    assert "--" not in text
+    assert host.post("/tasting/", data={**words, **hidden(host.get("/class/"))}).status_code == 422
+    assert app.extensions["prepkit-tastings"].all() == []
+
+
+def test_a_page_that_only_reads_opens_and_takes_nothing(folder: Path, host: FlaskClient) -> None:
+    code = opened(host)
+    before = sorted((folder / "tastings").iterdir())
+    reading = page(folder, write=False)
+    browser = reading.test_client()
+    give(browser, PHRASE)
+    assert "read only" in reads_well(browser.get("/tasting/")).text
+    data = {**PAIR, **hidden(browser.get("/class/"))}
+    assert browser.post("/tasting/", data=data).status_code == 409
+    phone = reading.test_client()
+    assert "read only" in reads_well(join(phone, code, "Ann")).text
+    assert sorted((folder / "tastings").iterdir()) == before
+
+
+def test_files_that_are_none_of_ours_are_left_and_told(folder: Path) -> None:
+    kept = folder / "tastings"
+    kept.mkdir(exist_ok=True)
+    (kept / "bcdfgh.toml").write_text("[tasting]\ntitle = 3\n")
+    (kept / "bcdfgj.json").write_text("{}")
+    (kept / "x.toml").write_text("")
+    (kept / "bcdfgk.toml").symlink_to("/etc/passwd")
+    found = Tastings(folder, True)
+    assert found.all() == []
+    assert len(found.unread) == 1
+    assert found.unread[0].startswith("bcdfgh.toml: ")
+    linked = folder / "other"
+    (linked).mkdir()
+    (linked / "tastings").symlink_to(kept)
+    assert Tastings(linked, True).all() == []
