@@ -34,6 +34,7 @@ class Solution(NamedTuple):
     value: float
     plus_minus: float | None  # from the +/- of the output there, over its slope
     answer: Answer
+    said: Mapping[str, Any]  # the words of all inputs with it, to six digits. Any: of any input
 
 
 @dataclass(frozen=True)
@@ -121,7 +122,8 @@ def solve(name: str, words: str, given: Mapping[str, Any], pantry: Pantry | None
         answer = registry.run(name, unknown.said(value), pantry=pantry)
         spread = answer.values[key].plus_minus if key in answer.values else None
         carried = abs(spread / slope) if spread and slope else None
-        solutions.append(Solution(value, carried, answer))
+        said = unknown.said(float(f"{value:.6g}"))
+        solutions.append(Solution(value, carried, answer, said))
     solutions.sort(key=lambda one: (one.answer.verdict == "stop", one.value))
     shown = f"{target:.{output.digits}f} {output.unit}".strip()
     return Solved(
@@ -154,7 +156,7 @@ class _Search:
             inputs = registry.validate(self.name, self.unknown.said(value), self.pantry)
             found = registry.load(self.name).compute(inputs).numbers().get(self.key)
         except PrepkitError as error:
-            self.refusal = self.refusal or error.message
+            self.refusal = self.refusal or error.wording
             return None
         self.stopped = self.stopped or found is None
         return None if found is None else found - self.target
@@ -283,6 +285,23 @@ def _told(value: float, unit: str, figures: int = 4) -> str:
     return f"{value:.{max(0, figures - 1 - size)}f} {unit}".strip()
 
 
+def choices(
+    name: str,
+    given: Mapping[str, Any],  # Any: words of any input
+) -> tuple[list[tuple[str, str]], list[tuple[str, str, str]]]:
+    """What can be solved for, and which outputs can have a value: each by its word and label.
+
+    Parts stand there by their names, as they are in `given`; an output has its unit as well.
+    """
+    calculator = registry.load(name)
+    known, _ = _known(calculator.inputs, given)
+    inputs = [
+        (names[0], names[-1]) for key, names in known.items()
+        if key not in calculator.inputs.only_read
+    ]  # fmt: skip
+    return inputs, [(key, one.label, one.unit) for key, one in calculator.result.outputs().items()]
+
+
 def _plain(words: str) -> str:
     return " ".join(words.replace("_", " ").replace("-", " ").lower().split())
 
@@ -325,23 +344,7 @@ def _unknown(of: type[Inputs], words: str, given: Mapping[str, Any], pantry: Pan
     specs = of.specs()
     match = _RANGE.match(" ".join(words.split()))
     name = match["name"] if match else words.strip()
-    known: dict[str, tuple[str, ...]] = {}
-    parts: dict[str, tuple[str, int | None]] = {}  # None: all of them, in proportion
-    for field, spec in specs.items():
-        if spec.kind in ("quantity", "count", "number"):
-            known[field] = (field, spec.label)
-        elif spec.kind in ("part", "parts"):
-            every = _each(given.get(field))
-            for at, one in enumerate(every):
-                if not isinstance(one, str):
-                    continue
-                key = f"{field}/{at}"
-                alone = (field, spec.label) if len(every) == 1 else ()
-                known[key] = (*alone, without_amount(one, named(field)))
-                parts[key] = (field, at)
-            if spec.several and len(every) > 1 and all(isinstance(one, str) for one in every):
-                known[field] = (field, spec.label)
-                parts[field] = (field, None)
+    known, parts = _known(of, given)
     key = _chosen(name, known, "input")
     if key in parts:
         field, which = parts[key]
@@ -364,6 +367,31 @@ def _unknown(of: type[Inputs], words: str, given: Mapping[str, Any], pantry: Pan
         return {**given, key: words}
 
     return _Unknown(spec.label, unit, spec.kind == "count", low, high, said)
+
+
+def _known(
+    of: type[Inputs],
+    given: Mapping[str, Any],  # Any: words of any input
+) -> tuple[dict[str, tuple[str, ...]], dict[str, tuple[str, int | None]]]:
+    """The inputs that are numbers and the parts that are given, by their names; where parts are."""
+    known: dict[str, tuple[str, ...]] = {}
+    parts: dict[str, tuple[str, int | None]] = {}  # None: all of them, in proportion
+    for field, spec in of.specs().items():
+        if spec.kind in ("quantity", "count", "number"):
+            known[field] = (field, spec.label)
+        elif spec.kind in ("part", "parts"):
+            every = _each(given.get(field))
+            for at, one in enumerate(every):
+                if not isinstance(one, str):
+                    continue
+                key = f"{field}/{at}"
+                alone = (field, spec.label) if len(every) == 1 else ()
+                known[key] = (*alone, without_amount(one, named(field)))
+                parts[key] = (field, at)
+            if spec.several and len(every) > 1 and all(isinstance(one, str) for one in every):
+                known[field] = (field, spec.label)
+                parts[field] = (field, None)
+    return known, parts
 
 
 def _each(told: Any) -> list[Any]:  # Any: words of parts, or parts themselves

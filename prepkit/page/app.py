@@ -22,6 +22,7 @@ from prepkit.page import (
     offline,
     prints,
     recipes,
+    solved,
     stock,
     tasting_views,
     words,
@@ -60,8 +61,8 @@ def create_app(settings: Settings | None = None) -> Flask:
     guard.protect(app, chosen)
     entry.start(app, chosen)
     for part in (
-        work, prints, words, recipes, drills, bench, stock, class_views, tasting_views, join,
-        offline,
+        work, solved, prints, words, recipes, drills, bench, stock, class_views, tasting_views,
+        join, offline,
     ):  # fmt: skip
         app.register_blueprint(part.blueprint)
     app.extensions["prepkit-classes"] = Classes()

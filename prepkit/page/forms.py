@@ -438,7 +438,7 @@ def _rows(
         joint = " and " if spec.kind == "ingredient" else ", "
         return (joint.join(one for one in typed if one.strip()),)
     rows = [one for one in typed if one.strip()] or [""]
-    room = spec.kind == "parts" and (EDIT in args or (spec.required and not typed))
+    room = spec.kind in ("parts", "many words") and (EDIT in args or (spec.required and not typed))
     asked = name in args.getlist(MORE) or room
     return tuple([*rows, ""] if asked and len(rows) < MOST_ROWS else rows)
 

@@ -57,8 +57,7 @@ def _panel(code: str) -> Panel:
 @blueprint.get("/")
 def index() -> tuple[str, int]:
     """The form that plans a tasting; what it proposes; the tastings that are kept."""
-    started = forms.GO in request.args
-    if not started:
+    if forms.GO not in request.args or {forms.MORE, forms.EDIT} & set(request.args):
         return _index(request.args, {}, None), 200
     plan, wrong = _read(request.args)
     return _index(request.args, wrong, plan), NOT_MADE if wrong else 200
@@ -145,7 +144,7 @@ def before_first_glass(plan: Tasting) -> dict[str, Any]:  # Any: the values of a
     """What is said before the first glass: allergens, alcohol, who may taste, how many glasses."""
     return {
         "allergens": f"Allergens: {', '.join(plan.allergens) or 'none'}.",
-        "alcohol": show.alcohol(plan),
+        "alcohol": show.alcohol(plan).replace(" g ", "\u00a0g "),
         "lines": [one.text for one in lines()][1:],  # the first is about the order of these
         "glasses": plan.glasses_each,
         "glass_ml": f"{plan.glass_ml:g}",

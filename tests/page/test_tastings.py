@@ -1,4 +1,4 @@
-"""A blind tasting on phones: planned, joined, answered, judged; kept on disk; the key at the host's."""
+"""A blind tasting on phones: planned, answered, judged; kept on disk; the key at the host's."""
 
 from __future__ import annotations
 
@@ -127,8 +127,8 @@ def test_the_key_and_the_names_of_the_drinks_reach_no_phone(app: Flask, host: Fl
     for path in (f"/tasting/{code}/close", f"/tasting/{code}/answer", f"/tasting/{code}/again"):
         assert phone.post(path, data={"number": "1"}).status_code == 403
         assert host.post(path, data={"number": "1"}).status_code == 403  # no token
-    for path in (f"/tasting/{code}/screen", f"/tasting/{code}/sheets", f"/tasting/{code}/screen?part=1"):
-        shown = host.get(path).get_data(as_text=True)
+    for path in ("screen", "sheets", "screen?part=1"):
+        shown = host.get(f"/tasting/{code}/{path}").get_data(as_text=True)
         assert not any(name in shown for name in PAIR["glass"])
         assert str(panel(app, code).tasting.seed) not in shown
 
@@ -227,7 +227,10 @@ def test_answers_from_paper_and_a_panel_that_is_full(app: Flask, host: FlaskClie
     code = opened(host, tasters="2")
     token = hidden(host.get("/class/"))
     right = panel(app, code).sheet(1).right or ""
-    put = lambda **said: host.post(f"/tasting/{code}/answer", data={**token, **said})  # noqa: E731 - one line
+
+    def put(**said: str) -> Any:
+        return host.post(f"/tasting/{code}/answer", data={**token, **said})
+
     assert put(number="3", answer=right).status_code == 422
     assert put(number="1", answer="12").status_code == 422
     assert put(number="1", answer=right).status_code == 303
