@@ -19,6 +19,7 @@ from prepkit.page import (
     entry,
     guard,
     join,
+    ladders,
     offline,
     prints,
     recipes,
@@ -62,7 +63,7 @@ def create_app(settings: Settings | None = None) -> Flask:
     entry.start(app, chosen)
     for part in (
         work, solved, prints, words, recipes, drills, bench, stock, class_views, tasting_views,
-        join, offline,
+        ladders, join, offline,
     ):  # fmt: skip
         app.register_blueprint(part.blueprint)
     app.extensions["prepkit-classes"] = Classes()

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import math
+import os
 import textwrap
 from typing import Any
 
+from prepkit import render
 from prepkit.model import Caution
 from prepkit.render.grid import grid
 from prepkit.render.text import caution_text
@@ -17,28 +19,59 @@ from prepkit.width import columns
 def ladder_text(one: Ladder) -> str:
     """The bench sheet."""
     out = [f"Ladder of {len(one.glasses)} glasses of {one.volume_ml:g} ml", ""]
-    for step, share, grams in zip(one.steps, one.stocks, one.added_g, strict=True):
-        if share is not None:
-            rest = grams * (1.0 - share) / share
-            out.append(
-                _fill(f"First a stock: {grams:.2f} g {step.added} in {rest:.0f} g of the base.")
-            )
-    out += ["Weigh into each glass, in g", grid(
-        [(glass.name, f"{w.base_g:g}", *(f"{g:.10g}" if g else "-" for g in w.added_g))
-         for glass, w in zip(one.glasses, one.weigh, strict=True)],
-        ("glass", "base", *map(_added, one.steps, one.stocks)), "l" + "r" * (1 + len(one.steps)),
-    ), ""]  # fmt: skip
-    rows = [
-        (str(row["glass"]), *(_number(row[key], digits) for key, digits, _ in _SHOWN))
-        for row in properties(one)
-    ]
-    out += ["Each glass", grid(
-        rows, ("glass", *(label for _, _, label in _SHOWN)), "lrrrrr"), ""]  # fmt: skip
-    out += ["In all", grid(_totals(one), ("what", "g"), "lr", "  "), ""]
+    out += [_fill(line) for line in stock_lines(one)]
+    heads, rows = weigh_rows(one)
+    out += ["Weigh into each glass, in g", grid(rows, heads, "l" + "r" * (len(heads) - 1)), ""]
+    heads, rows = property_rows(one)
+    out += ["Each glass", grid(rows, heads, "lrrrrr"), ""]
+    out += ["In all", grid(totals(one), ("what", "g"), "lr", "  "), ""]
     out += [_fill(sentence) for sentence in notes(one)]
     out += ["", *(_fill(line.text, "  ", "    ") for line in lines())]
     out += ["", *(caution_text(caution) for caution in cautions(one))]
     return "\n".join(out).rstrip() + "\n"
+
+
+def ladder_html(one: Ladder) -> str:
+    """The bench sheet as one A4 to print; no script in it."""
+    from jinja2 import Environment, FileSystemLoader, StrictUndefined
+
+    folder = os.path.join(os.path.dirname(render.__file__), "templates")
+    made = Environment(
+        loader=FileSystemLoader(folder), autoescape=True, undefined=StrictUndefined,
+        trim_blocks=True, lstrip_blocks=True,
+    )  # fmt: skip
+    return made.get_template("ladder.html").render(
+        one=one, stocks=stock_lines(one), weigh=weigh_rows(one), properties=property_rows(one),
+        totals=totals(one), notes=notes(one), lines=list(lines()), cautions=cautions(one),
+    )  # fmt: skip
+
+
+def stock_lines(one: Ladder) -> list[str]:
+    """What to make first, where the scale cannot weigh an addition by itself."""
+    return [
+        f"First a stock: {grams:.2f} g {step.added} in {grams * (1.0 - share) / share:.0f} g of "
+        "the base."
+        for step, share, grams in zip(one.steps, one.stocks, one.added_g, strict=True)
+        if share is not None
+    ]
+
+
+def weigh_rows(one: Ladder) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
+    """What goes into each glass, in g: the heads and the rows of a table."""
+    rows = [
+        (glass.name, f"{w.base_g:g}", *(f"{g:.10g}" if g else "-" for g in w.added_g))
+        for glass, w in zip(one.glasses, one.weigh, strict=True)
+    ]
+    return ("glass", "base", *map(_added, one.steps, one.stocks)), rows
+
+
+def property_rows(one: Ladder) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
+    """What each glass is like: the heads and the rows of a table."""
+    rows = [
+        (str(row["glass"]), *(_number(row[key], digits) for key, digits, _ in _SHOWN))
+        for row in properties(one)
+    ]
+    return ("glass", *(label for _, _, label in _SHOWN)), rows
 
 
 _SHOWN = (("acidity", 2, "acidity %"), ("sugar", 1, "sugars %"), ("abv", 1, "% vol"),
@@ -53,7 +86,8 @@ def _number(value: object, digits: int) -> str:
     return f"{value:.{digits}f}" if isinstance(value, float) else "-"
 
 
-def _totals(one: Ladder) -> list[tuple[str, str]]:
+def totals(one: Ladder) -> list[tuple[str, str]]:
+    """All that is weighed, in g."""
     whole_kg = math.fsum(part.mass_kg for part in one.base)
     rows = [(part.name, f"{one.base_g * part.mass_kg / whole_kg:.1f}") for part in one.base]
     return rows + [
