@@ -58,8 +58,13 @@ def stock_lines(one: Ladder) -> list[str]:
 
 def weigh_rows(one: Ladder) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
     """What goes into each glass, in g: the heads and the rows of a table."""
+    digits = len(f"{one.scale_g:.10g}".partition(".")[2])
     rows = [
-        (glass.name, f"{w.base_g:g}", *(f"{g:.10g}" if g else "-" for g in w.added_g))
+        (
+            glass.name,
+            f"{w.base_g:.{digits}f}",
+            *(f"{g:.{digits}f}" if g else "-" for g in w.added_g),
+        )
         for glass, w in zip(one.glasses, one.weigh, strict=True)
     ]
     return ("glass", "base", *map(_added, one.steps, one.stocks)), rows

@@ -24,6 +24,9 @@ ADDRESSES = (
     "/make/siphon?.vessel=none", "/ingredients.json", "/static/work.js",
     "/static/none", "/keep.js", "/in", "/in/x", "/join/", "/join/?code=x", "/join/paper", "/class/",
     "/class/x/", "/class/x/screen", "/stock", "/stock?find=x",
+    "/make/blend/solve", "/make/blend/solve?part=1+kg+water&.find=water&.output=abv&.solve=1",
+    "/make/none/solve", "/tasting/", "/tasting/?.go=1", "/tasting/x/", "/tasting/x/screen",
+    "/tasting/x/sheets", "/ladder/", "/ladder/?.go=1", "/ladder/x", "/ladder/sheet",
     "/pass", "/recipes/", "/drills/", "/%00", "/%ff", "//", "/make/../make/blend",
 )  # fmt: skip
 
@@ -101,9 +104,14 @@ def test_the_page_answers_to_its_own_names(host: str) -> None:
     ["evil.example", "127.0.0.1.evil.example", "localhost.evil.example", "192.0.2.1", "", "[::2]"],
 )
 def test_another_name_is_refused(host: str) -> None:
-    answer = asking.browser().get("/make/blend?part=1+kg+water", headers={"Host": host})
-    assert answer.status_code == 400
-    assert b"dissolved" not in answer.data
+    for path in (
+        "/make/blend?part=1+kg+water", "/make/blend/solve?part=1+kg+water", "/tasting/",
+        "/ladder/", "/join/paper",
+    ):  # fmt: skip
+        answer = asking.browser().get(path, headers={"Host": host})
+        assert answer.status_code == 400
+        assert b"dissolved" not in answer.data
+        assert b"<form" not in answer.data
 
 
 def test_elsewhere_numbers_are_taken_and_foreign_names_are_not() -> None:
@@ -122,7 +130,11 @@ def test_too_much_is_refused() -> None:
     assert browser.get("/make/blend?" + "part=1&" * 3000).status_code == 414
     many = "&".join(f"a{n}" for n in range(guard.MOST_FIELDS + 1))
     assert browser.get(f"/make/blend?{many}").status_code == 413
-    assert browser.post("/pass", data=b"x" * (guard.MOST_BYTES + 1)).status_code == 413
+    for path in ("/pass", "/tasting/", "/tasting/x/answer", "/ladder/", "/join/paper"):
+        assert browser.post(path, data=b"x" * (guard.MOST_BYTES + 1)).status_code == 413
+    for path in ("/tasting/", "/ladder/", "/ladder/sheet", "/make/blend/solve"):
+        assert browser.get(f"{path}?part={long}").status_code == 413
+        assert browser.get(f"{path}?" + "part=1&" * 3000).status_code == 414
     assert browser.get("/make/blend?part=1+kg+water%00").status_code == 400
 
 
@@ -200,6 +212,8 @@ def test_a_fault_is_told_without_its_inside(caplog: pytest.LogCaptureFixture) ->
         "/class/..%2f..%2fetc%2fpasswd/", "/join/..%2f..%2fetc%2fpasswd", "/in/..%2fguard.py",
         "/cautions/..%2f..%2fpyproject.toml", "/words/../../etc/passwd",
         "/stock/..%2f..%2fetc%2fpasswd", "/stock/../app.py",
+        "/tasting/..%2f..%2fetc%2fpasswd/", "/tasting/..%2fapp.py/sheets",
+        "/ladder/..%2f..%2fetc%2fpasswd", "/ladder/../app.py", "/ladder/..%5c..%5capp.py",
     ],
 )  # fmt: skip
 def test_no_file_outside_is_read(path: str) -> None:

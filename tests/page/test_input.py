@@ -212,6 +212,12 @@ def test_markup_in_a_field_stays_text(name: str, key: str) -> None:
         f"/make/blend?part=1+kg+water&.held=part%3D{quote(quote(MARKUP))}",
         f"/make/blend?part=1+kg+water&.held={quote(MARKUP)}",
         f"/make/siphon?.vessel={quote(MARKUP)}", f"/ingredients.json?{quote(MARKUP)}",
+        f"/make/blend/solve?part={quote(MARKUP)}", f"/make/{quote(MARKUP)}/solve",
+        *(f"/make/blend/solve?part=1+kg+water&.solve=1&.value=1&.output=abv&.find=water&{key}="
+          f"{quote(MARKUP)}" for key in (".find", ".output", ".value", ".from", ".to")),
+        *(f"/tasting/?.go=1&{key}={quote(MARKUP)}" for key in forms.inputs("tasting")),
+        *(f"/ladder/?.go=1&{key}={quote(MARKUP)}" for key in forms.inputs("ladder")),
+        f"/tasting/{quote(MARKUP)}/", f"/ladder/{quote(MARKUP)}", f"/join/{quote(MARKUP)}",
     ],
 )  # fmt: skip
 def test_markup_in_an_address_stays_text(path: str) -> None:

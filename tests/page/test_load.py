@@ -77,6 +77,9 @@ def test_connections_that_stay_half_open_hold_nobody_up(at: str) -> None:
     half = (
         b"POST /join/bcdfgh HTTP/1.1\r\nHost: localhost\r\nContent-Length: 900\r\n\r\nname=",
         b"GET /in/x HTTP/1.1\r\nHost: loc",
+        b"POST /join/paper HTTP/1.1\r\nHost: localhost\r\nContent-Length: 90\r\n\r\npick=4",
+        b"POST /tasting/ HTTP/1.1\r\nHost: localhost\r\nContent-Length: 900\r\n\r\nglass=",
+        b"GET /ladder/?part=1+l+water",
         b"",
     )
     lines = [socket.create_connection((place.hostname, place.port), timeout=20) for _ in range(30)]

@@ -10,10 +10,11 @@ from typing import Any
 import pytest
 from flask import Flask
 from flask.testing import FlaskClient
-from page.asking import by_id
+from page.asking import by_id, tree
 from page.recipe_pages import DEMO, reads_well
 from page.test_classes import join
 from page.test_entry import ELSEWHERE, give, hidden
+from page.test_input import MARKUP, own_alone
 
 from prepkit.page import create_app
 from prepkit.page.settings import Settings
@@ -168,6 +169,28 @@ def test_gaps_and_ties_are_asked_again_and_nothing_is_lost(app: Flask, host: Fla
     for pick in ("", "000", "99999999999"):
         assert send(phone, pick=pick).status_code == 422
     assert panel(app, other).answers == {}
+
+
+def test_markup_of_a_host_and_of_tasters_stays_text(app: Flask, host: FlaskClient) -> None:
+    name = MARKUP[:40]
+    code = opened(
+        host, title=MARKUP, taste=MARKUP, glass=[MARKUP, f"{MARKUP}2", "c"], expected="",
+        allergens=MARKUP,
+    )  # fmt: skip
+    (phone,) = sit(app, code, [name])
+    pages = [phone.get("/join/paper"), app.test_client().get(f"/join/{code}")]
+    pages += [host.get(f"/tasting/{code}/{path}") for path in ("", "screen", "?part=1")]
+    pages += [send(phone), host.get("/tasting/"), host.get(f"/tasting/{code}/sheets")]
+    data = {**hidden(host.get(f"/tasting/{code}/")), "number": "1"}
+    pages.append(host.post(f"/tasting/{code}/again", data=data))
+    pages.append(host.post(f"/tasting/{code}/answer", data={**data, "answer": MARKUP}))
+    for answer in pages:
+        own_alone(tree(answer))
+        assert "<script>alert" not in answer.text
+    again = Tastings(panel(app, code).path.parent.parent, True).find(code)
+    assert again is not None
+    assert again.tasting == panel(app, code).tasting
+    assert again.name(1) == " ".join(name.split())
 
 
 def test_two_tastings_at_once_and_a_class_keep_apart(app: Flask, host: FlaskClient) -> None:
