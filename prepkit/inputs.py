@@ -162,6 +162,8 @@ class Inputs:
     judged_at_end: ClassVar[Mapping[str, int]] = {}
     # inputs that only the vessel's plate, a manual, the room or a meter tells: never solved for
     only_read: ClassVar[tuple[str, ...]] = ()
+    # inputs whose words are "name=from to": the names that they can have with a label, none for any
+    bounded: ClassVar[Mapping[str, Mapping[str, str]]] = {}
     # groups of the command's help with the names of inputs in order, those most needed first
     groups: ClassVar[tuple[tuple[str, str], ...]] = ()
     # what the free words of an input are: "date", "name" ...

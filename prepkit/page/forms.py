@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 import shlex
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from typing import Any
 
@@ -20,7 +20,7 @@ from prepkit import registry
 from prepkit.errors import BadInput, PrepkitError, in_full
 from prepkit.first_screen import degrees
 from prepkit.model import Inputs
-from prepkit.page import wording
+from prepkit.page import bounds, wording
 from prepkit.pantry import Pantry
 from prepkit.science.gases import GAS_NAMES
 from prepkit.spec import Spec
@@ -65,7 +65,7 @@ class Field:
     """One input as it is shown: what it is called, what it takes, what was typed, what is wrong."""
 
     name: str
-    kind: str  # text, number, rows, radio, list, flag
+    kind: str  # text, number, rows, bounds, radio, list, flag
     label: str
     help: str
     taken: str
@@ -82,6 +82,8 @@ class Field:
     high: float | None = None
     start: str = ""  # where a number starts that is stepped from nothing
     by: float | None = None  # its step, where the size of the number does not tell it
+    bounds: tuple[bounds.Row, ...] = ()  # rows of a name, at least and at most
+    named: tuple[tuple[str, str], ...] = ()  # the names that such a row can have, none for any
     problem: str = ""
 
     @property
@@ -181,6 +183,11 @@ def _named(args: MultiDict[str, str]) -> MultiDict[str, str]:
     return MultiDict((key.lstrip("-").replace("-", "_"), value) for key, value in pairs)
 
 
+def _gathered(name: str, args: MultiDict[str, str]) -> MultiDict[str, str]:
+    """The same with rows of several fields put together to their words."""
+    return bounds.gathered(_named(args), _inputs_of(name).bounded)
+
+
 def said(
     name: str, args: MultiDict[str, str], today: str = ""
 ) -> dict[str, Any]:  # Any: words, or a list of them
@@ -193,7 +200,7 @@ def said(
     into an address without one it stays bare, and is refused as on the command line.
     """
     specs = inputs(name)
-    args = _named(args)
+    args = _gathered(name, args)
     found: dict[str, object] = {}
     for key in dict.fromkeys(args):
         if key.startswith(".") or (key.endswith(UNIT) and key.removesuffix(UNIT) in specs):
@@ -289,7 +296,7 @@ def form(
 ) -> Form:
     """The form with what was typed in it, what is wrong with it, and the units chosen."""
     specs = inputs(name)
-    args = _named(args)
+    args = _gathered(name, args)
     for key in TODAY:
         if today and key in specs and not args.get(key, "").strip():
             args.setlist(key, [today])
@@ -300,6 +307,14 @@ def form(
         key: _field(key, spec, specs, every.default(key), args, wrong.get(key))
         for key, spec in specs.items()
     }
+    for key, names in every.bounded.items():
+        fields[key] = replace(
+            fields[key],
+            kind="bounds",
+            bounds=bounds.rows(args.getlist(key), names, MOST_ROWS, key in args.getlist(MORE)),
+            named=tuple(names.items()),
+            names=not names,
+        )
     main = [key for key, spec in specs.items() if spec.required or key in shown]
     listed = [
         (fields[key].id, _capital(specs[key].label), fields[key].problem)

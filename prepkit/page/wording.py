@@ -9,7 +9,10 @@ from prepkit.errors import named, say
 from prepkit.spec import Spec
 
 _ONCE = re.compile(r"(?:[Gg]ive (?:it|the option) )?\b([Oo])nce for each\b")
-_LIST, _LIST_HERE = "see prepkit pantry for", "see Ingredients, above, for"
+_LISTS = {
+    "see prepkit pantry for": "see Ingredients, above, for",
+    "are in prepkit pantry": "stand under Ingredients, above",
+}
 _ROW = {"o": "one row for each", "O": "One row for each"}
 
 
@@ -26,7 +29,9 @@ def sentence(text: str, specs: Mapping[str, Spec]) -> str:
         shown = f"“{spec.label if spec is not None else field}”"
         return shown if example is None else f"{shown}: {example}"
 
-    said = _ONCE.sub(lambda found: _ROW[found[1]], text).replace(_LIST, _LIST_HERE)
+    said = _ONCE.sub(lambda found: _ROW[found[1]], text)
+    for words, here in _LISTS.items():
+        said = said.replace(words, here)
     return say(said, name)
 
 

@@ -103,7 +103,7 @@ def test_eight_phones_answer_and_the_result_stands_at_the_host(
         assert "milk, egg" in asked
         wrong = next(one for one in sheet.codes if one != sheet.right)
         assert send(phone, pick=str(sheet.right) if number else wrong).status_code == 303
-        after = phone.get("/join/paper").get_data(as_text=True)
+        after = reads_well(phone.get("/join/paper")).text
         assert "your host has your answer" in after
         assert not any(one in after for one in (*sheet.codes, "right", "wrong", *PAIR["glass"]))
     table = reads_well(host.get(f"/tasting/{code}/")).text
@@ -129,7 +129,7 @@ def test_the_key_and_the_names_of_the_drinks_reach_no_phone(app: Flask, host: Fl
         assert phone.post(path, data={"number": "1"}).status_code == 403
         assert host.post(path, data={"number": "1"}).status_code == 403  # no token
     for path in ("screen", "sheets", "screen?part=1"):
-        shown = host.get(f"/tasting/{code}/{path}").get_data(as_text=True)
+        shown = tree(host.get(f"/tasting/{code}/{path}")).text
         assert not any(name in shown for name in PAIR["glass"])
         assert str(panel(app, code).tasting.seed) not in shown
 

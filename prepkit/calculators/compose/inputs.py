@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from typing import ClassVar
 
 from prepkit import grammar
 from prepkit.errors import BadInput, named
@@ -177,6 +178,13 @@ class Inputs(BaseInputs):
     )
     takes = (("shelf", "ingredient"), ("target", "target"), ("price", "price"),
              ("round_to", "amount"))  # fmt: skip
+    bounded: ClassVar[Mapping[str, Mapping[str, str]]] = {
+        "shelf": {},
+        "target": {
+            kind: f"{label} ({' or '.join(units)})" if units else label
+            for kind, (units, label) in WANTED.items()
+        },
+    }
 
     shelf: tuple[Shelf, ...] = words(
         "parts on the shelf",
