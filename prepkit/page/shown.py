@@ -15,6 +15,9 @@ from prepkit.page.settings import settings
 from prepkit.render import html
 from prepkit.render.brief import as_printed
 
+# what is asked for is a table or a picture, which stands open under these words
+ASKED_FOR = {"compose": "Targets, and other ways", "window": "From pour to last sip"}
+
 
 def answered(got: Asked, answer: Answer, system: str) -> dict[str, Any]:  # Any: what templates take
     """All that is shown of an answer to what an address asks, in metric or US units."""
@@ -39,6 +42,7 @@ def answered(got: Asked, answer: Answer, system: str) -> dict[str, Any]:  # Any:
         "hold": urlencode([*got.query, (forms.HELD, held.text_of(got.query))]),
         "recent": _recent(got, top),
         "answer": answer,
+        "asked_for": ASKED_FOR.get(got.name, ""),
         "query": urlencode(got.query),
         "pairs": got.query,
         "made": made,
