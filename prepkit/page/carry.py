@@ -44,6 +44,7 @@ NEXT = {
     "layer": "layer",
     "dose": "into",
     "serve": "part",
+    "window": "part",
     "keep": "part",
     "cryogen": "part",
 }
