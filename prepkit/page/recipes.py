@@ -28,6 +28,7 @@ from prepkit.render.html import PAPERS, Look
 from prepkit.render.plan_first import first_page
 from prepkit.render.plan_html import plan_card, plan_sheet, plan_verdict, wall
 from prepkit.render.plan_panes import panes
+from prepkit.render.routine import routine_views
 from prepkit.sheet import PlanSheet
 from prepkit.workflows import label_command
 from prepkit.workflows.plan_work import printed
@@ -129,6 +130,7 @@ def _panes(name: str, sheet: Sheet, said: Wanted) -> dict[str, object]:
         ),
         "kind_icons": KIND_ICONS,
         "learnt": [one["words"] for one in shown.get("learnt", ())],
+        "routines": routine_views(shown.get("routines", ())),
         "timed": bool(said.service),
         "hours": come_to.plan.recipe.house.hours is not None,
         **warned,

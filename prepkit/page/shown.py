@@ -15,8 +15,11 @@ from prepkit.page.settings import settings
 from prepkit.render import html
 from prepkit.render.brief import as_printed
 
-# what is asked for is a table or a picture, which stands open under these words
-ASKED_FOR = {"compose": "Targets, and other ways", "window": "From pour to last sip"}
+# where tables or a picture are what was asked for: the words over them, the tables that stand open
+ASKED_FOR = {
+    "compose": ("Targets, and other ways", ("targets", "others", "rounded", "rounding")),
+    "window": ("From pour to last sip", ("bands",)),
+}
 
 
 def answered(got: Asked, answer: Answer, system: str) -> dict[str, Any]:  # Any: what templates take
@@ -27,6 +30,8 @@ def answered(got: Asked, answer: Answer, system: str) -> dict[str, Any]:  # Any:
     for key in ("first", "notes", "standing"):
         said[key] = [_in_page_words(got.name, one) for one in said[key]]
     top = answers.top(answer, got.words, got.carried, system, asked_in())
+    words, names = ASKED_FOR.get(got.name, ("", ()))
+    open_ = {one.title for one in answer.tables if one.name in names}
     seen = [one for one in said["notes"] if one.key in top.shown]
     said |= {
         "inputs": [
@@ -42,7 +47,9 @@ def answered(got: Asked, answer: Answer, system: str) -> dict[str, Any]:  # Any:
         "hold": urlencode([*got.query, (forms.HELD, held.text_of(got.query))]),
         "recent": _recent(got, top),
         "answer": answer,
-        "asked_for": ASKED_FOR.get(got.name, ""),
+        "asked_for": words,
+        "open_tables": [one for one in said["tables"] if one.title in open_],
+        "tables": [one for one in said["tables"] if one.title not in open_],
         "query": urlencode(got.query),
         "pairs": got.query,
         "made": made,

@@ -49,6 +49,24 @@ def test_what_is_typed_is_never_lost(words: str) -> None:
         assert (row.raw or bounds.joined(row.what, row.low, row.high, bool(names))) == words
 
 
+def test_the_course_of_a_glass_and_a_routine_stand_on_the_page() -> None:
+    page = asking.tree(
+        asking.browser().get(
+            asking.address("window", forms.example("window")), follow_redirects=True
+        )
+    )
+    block = next(one for one in page.all("section") if one.first("h2").text.startswith("From pour"))
+    assert list(block.first("figure").all("svg"))
+    plan = reads_well(client().get("/recipes/warm-brasswick/"))
+    pane = asking.by_id(plan, "routine")
+    assert "Two at the bar" in pane.text
+    assert "Critical path" in pane.text
+    assert list(pane.all("svg"))
+    assert [one for one in plan.all("a") if one.attributes["href"] == "#routine"]
+    other = reads_well(client().get("/recipes/free-otter/"))
+    assert not [one for one in other.all("a") if one.attributes["href"] == "#routine"]
+
+
 def test_a_row_is_added_without_a_script_and_keeps_the_others() -> None:
     answer = asking.browser().get(asking.address("compose", {**FIELDS, ".more": "shelf"}))
     assert answer.status_code == 200
