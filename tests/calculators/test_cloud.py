@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -12,6 +13,7 @@ from hypothesis import strategies as st
 
 from prepkit.calculators.cloud import FUELS, WAYS
 from prepkit.errors import BadInput, PrepkitError
+from prepkit.plan import load_recipe, make_plan
 from prepkit.registry import run
 from prepkit.solving import solve
 
@@ -219,6 +221,37 @@ def test_solved_for_the_clouds_of_a_shift() -> None:
                    "air_changes": "4 /h"})  # fmt: skip
     clouds = found.solutions[0].value
     assert clouds * 0.859 / 4 == pytest.approx(10, rel=0.01)  # each 0.86 ppm, gone at 4 an hour
+
+
+RECIPE = """
+title = "Emberwick"
+serves = 10
+[items.base]
+calculator = "blend"
+part = ["500 ml spirit 40 %", "400 ml water"]
+[items.scent]
+calculator = "cloud"
+check = true
+way = "{way}"
+liquid = "2 ml base"
+{more}
+[[serve]]
+name = "Emberwick"
+part = ["80 ml base"]
+"""
+
+
+def test_a_cloud_is_a_check_of_a_recipe(tmp_path: Path) -> None:
+    path = tmp_path / "emberwick.toml"
+    for way, more, verdict in (
+        ("spray on the rim", 'face = "away"', "clear"),
+        ("mist", "", "stop"),
+    ):
+        path.write_text(RECIPE.format(way=way, more=more), encoding="utf-8")
+        said = make_plan(load_recipe(path), 10).to_dict()
+        item = next(one for one in said["items"] if one["id"] == "scent")
+        assert item["verdict"] == verdict
+        assert (said["verdict"] == "stop") is (verdict == "stop")
 
 
 @each([

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -10,6 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from prepkit.errors import BadInput
+from prepkit.plan import load_recipe, make_plan
 from prepkit.registry import run
 from prepkit.solving import solve
 
@@ -211,6 +213,39 @@ def test_by_solve_the_dose_for_a_strength() -> None:
                   {"brew": "filter", "water": "1000 g", "extraction": "20 %",
                    "held": 2.0})  # fmt: skip
     assert found.solutions[0].value == pytest.approx(55.6, abs=0.1)  # COF-02
+
+
+RECIPE = """
+title = "Lampwick"
+serves = 10
+[items.cold-brew]
+calculator = "coffee"
+brew = "cold brew"
+dose = "100 g"
+water = "1000 g"
+temperature = "4 C"
+bean = "arabica"
+[items.base]
+calculator = "blend"
+part = ["400 ml spirit 40 %", "600 ml cold-brew"]
+[[serve]]
+name = "Lampwick"
+part = ["100 ml base"]
+"""
+
+
+def test_a_brew_is_an_item_of_a_recipe(tmp_path: Path) -> None:
+    path = tmp_path / "lampwick.toml"
+    path.write_text(RECIPE, encoding="utf-8")
+    small, large = (make_plan(load_recipe(path), serves).to_dict() for serves in (10, 30))
+    first, more = (said["items"][0] for said in (small, large))
+    weighed = {line["name"]: line["g"] for line in first["weigh"]}
+    assert set(weighed) == {"ground coffee", "water"}
+    assert weighed["water"] == pytest.approx(10 * weighed["ground coffee"], rel=0.02)
+    tripled = {line["name"]: line["g"] for line in more["weigh"]}
+    assert tripled["ground coffee"] == pytest.approx(3 * weighed["ground coffee"], rel=0.02)
+    assert "ground coffee" in {line["name"] for line in small["shopping"]}
+    assert "coffee-cold-brew-low-acid" in {one["id"] for one in small["cautions"]}
 
 
 @each([
