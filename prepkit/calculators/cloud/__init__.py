@@ -84,7 +84,7 @@ def compute(inputs: Inputs) -> Result:
     mixture = Mixture.total(part.mixture for part in inputs.liquid)
     facts = {**_sources(inputs), **_where(inputs), **_of_liquid(inputs, mixture)}
     smoke, mist = _smoke(inputs), _mist(inputs, mixture)
-    facts |= {name: value for name, value in smoke.items() if value is not None}
+    facts |= {name: _three(value) for name, value in smoke.items() if value is not None}
     if mist is not None:
         facts["cloud_flammable_percent"] = mist
     lungs = facts.get("cloud_lung_percent")
@@ -204,7 +204,7 @@ def _of_liquid(inputs: Inputs, mixture: Mixture) -> dict[str, object]:
 
 
 def _three(ppm: float) -> float:
-    """To three figures: what a gram of wood gives off is known no better."""
+    """As it is said in words, to three figures: what wood gives off is known no better."""
     return float(f"{ppm:.3g}")
 
 
@@ -216,9 +216,9 @@ def _smoke(inputs: Inputs) -> dict[str, float | None]:
     found: dict[str, float | None] = {}
     if inputs.space is not None:
         space_l = float(inputs.space)
-        found["cloud_co_ppm"] = _three(cloud.carbon_monoxide_ppm(fuel_g, space_l))
+        found["cloud_co_ppm"] = cloud.carbon_monoxide_ppm(fuel_g, space_l)
         most = cloud.carbon_monoxide_ppm(fuel_g, space_l, cloud.CO_MOST_KG_KG)
-        found["cloud_co_most_ppm"] = _three(most)
+        found["cloud_co_most_ppm"] = most
     if inputs.room_volume is None:
         return found
     room_m3 = float(inputs.room_volume)
