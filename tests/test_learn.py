@@ -233,6 +233,27 @@ def test_what_was_really_weighed_in_counts() -> None:
     assert part["weighed_g"] == {**planned, "water": 1000.0}
 
 
+def test_a_recorded_batch_has_its_last_day_counted_from_its_oldest_part(tmp_path: Path) -> None:
+    day = FIRST.date()
+    words = '[peel-oleo]\nmass = "400 g"\n[sour]\nmass = "690 g"\n'
+    last = {}
+    for old in (None, 3):
+        with open_ledger(str(tmp_path / f"{old}.db"), create=True) as ledger:
+            if old is not None:
+                before = Event(
+                    kind="made", item="peel-oleo", batch="old", change_mg=1000, at=FIRST,
+                    made_on=day - timedelta(days=old), use_by="none",
+                )  # fmt: skip
+                ledger.append(before)
+            events = batches.record(
+                ledger, BAR, readings(words), batch=day.isoformat(), at=FIRST + timedelta(hours=1)
+            )
+            last[old] = {one.item: one.use_by for one in events if one.kind == "made"}
+    assert last[None]["peel-oleo"] == last[3]["peel-oleo"] == day + timedelta(days=6)
+    assert last[None]["sour"] == day + timedelta(days=6)
+    assert last[3]["sour"] == day + timedelta(days=3)
+
+
 def test_a_batch_is_recorded_once(tmp_path: Path) -> None:
     (words,) = masses(BAR, [31.0])
     with open_ledger(str(tmp_path / "house.db"), create=True) as ledger:

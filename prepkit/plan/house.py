@@ -8,7 +8,7 @@ below the one that the command line names; nothing outside is read.
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
@@ -20,7 +20,7 @@ from prepkit.plan.fields import Enough, Reader, Wrong
 from prepkit.plan.files import below, read_text, tables_of
 from prepkit.plan.house_stock import HouseStock, stock_of
 from prepkit.plan.tax import Tax, tax_of
-from prepkit.plan.working_hours import Hours, hours_of
+from prepkit.plan.working_hours import EARLIEST, Hours, hours_of
 from prepkit.units import Measured, split_amount
 
 if TYPE_CHECKING:
@@ -127,6 +127,8 @@ def read_house(reader: Reader, own: HouseTable | None, folder: Path, given: Path
             )
         )
     reader.found += inside.found if inside.file != reader.file else []
+    if given is not None and own is not None:
+        reader.tell(*_otherwise(reader, said, filed, inside.file))
     measures = said.measures.over(filed.measures)
     return House(
         {**filed.facts, **said.facts},
@@ -146,6 +148,31 @@ def read_house(reader: Reader, own: HouseTable | None, folder: Path, given: Path
         filed.texts,
         filed.sure if said.sure is None else said.sure,
     )
+
+
+def _otherwise(reader: Reader, own: House, given: House, file: str) -> Iterator[Wrong]:
+    """What a recipe says of the house otherwise than the house that was named: neither wins."""
+    told: list[tuple[tuple[str, ...], object, object]] = [
+        ((key,), own.facts[key], given.facts[key]) for key in own.facts.keys() & given.facts.keys()
+    ]
+    told += [
+        (("bench", key), own.bench[key].words(), given.bench[key].words())
+        for key in own.bench.keys() & given.bench.keys()
+    ]
+    if own.hands != 1 and given.hands != 1:
+        told.append((("hands",), own.hands, given.hands))
+    if own.hours is not None and given.hours is not None:
+        mine_h, other_h = (" to ".join(one.words()) for one in (own.hours, given.hours))
+        told.append(((EARLIEST,), mine_h, other_h))
+    if own.sure is not None and given.sure is not None:
+        told.append((("sure",), f"{100 * own.sure:g} %", f"{100 * given.sure:g} %"))
+    for key, mine, other in sorted(told, key=lambda one: one[0]):
+        if " ".join(str(mine).split()).casefold() != " ".join(str(other).split()).casefold():
+            yield reader.wrong(
+                ("house", *key),
+                f"it is {mine}, and {other} in {file}, the house that was named. Leave it out of "
+                f"one of them.",
+            )
 
 
 def house_in(folder: Path | None) -> House:

@@ -147,7 +147,7 @@ def serve(**said: Chosen) -> None:
 @_told("discard", "Throw an amount away, with the reason.")
 @_AMOUNT
 @_options(_PLACE, _BATCH, _BOTTLE, _AT, _WHO, _NOTE)
-@click.option("--reason", metavar="WORDS", required=True, help="Why: mould, spilt, past its date.")
+@click.option("--reason", metavar="WORDS", help="Why: mould, spilt, past its date.")
 def discard(**said: Chosen) -> None:
     """An amount that is thrown away."""
     _do("discard", said)

@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from prepkit import house_place
 from prepkit.clock import Moment
-from prepkit.errors import BadInput, named
+from prepkit.errors import BadInput, UnknownIngredient, named
 from prepkit.mixture import Mixture
 from prepkit.near import nearest
 from prepkit.plan.house import House, house_in
@@ -16,6 +16,7 @@ from prepkit.stock.actions import Where
 from prepkit.stock.amounts import Amount, Known, known_of, read_amount
 from prepkit.stock.events import not_ahead, now
 from prepkit.stock.ledger import Ledger, open_ledger
+from prepkit.units import split_amount
 
 _FIRST_YEAR, _LAST_YEAR = 2000, 9000
 
@@ -109,7 +110,14 @@ def amount_of(said: Said, at: Desk, ledger: Ledger) -> Amount:
 
 def in_stock(said: Said, at: Desk, ledger: Ledger) -> Amount:
     """An amount of something that the ledger has; BadInput with the nearest names otherwise."""
-    found = amount_of(said, at, ledger)
+    try:
+        found = amount_of(said, at, ledger)
+    except UnknownIngredient as error:
+        if error.exit_status != UnknownIngredient.exit_status:
+            raise  # a danger that is known by name
+        _, name = split_amount(said.words, "amount", at.house.pantry.measures)
+        item_of(" ".join(name.split()).removeprefix("of "), ledger)  # which refuses it
+        raise
     return found._replace(item=item_of(found.item, ledger))
 
 

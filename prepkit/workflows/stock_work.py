@@ -185,6 +185,8 @@ def discard(said: Said) -> str:
 
 
 def _gone(said: Said, kind: str) -> str:
+    if kind == "discarded" and not (said.reason or "").strip():
+        raise BadInput(f"why is it thrown away? Add {named('reason', 'spilt')}.", "reason")
     at = desk(said)
     with at.open() as ledger:
         found = in_stock(said, at, ledger)

@@ -107,6 +107,13 @@ def test_one_house_sends_and_another_receives(run: Run) -> None:
     assert "nothing stands at east bar" in run('list --site "east bar"')
 
 
+def test_what_was_not_found_or_not_said_is_asked_for_in_a_sentence(run: Run) -> None:
+    run(OLEO)
+    assert 'no "oloe" is in the ledger; the nearest is oleo' in run('take "1 l oloe"')
+    assert "--new" not in run('take "1 l oloe"')
+    assert "why is it thrown away? Add --reason" in run('discard "1 l oleo"')
+
+
 def test_what_stands_at_all_sites_is_summed(run: Run) -> None:
     assert "nothing stands at any site" not in run(OLEO)
     run('move "1 l oleo" --to-site "south bar"')

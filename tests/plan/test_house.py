@@ -8,6 +8,7 @@ import shlex
 from pathlib import Path
 
 import pytest
+from plan.trial import RECIPE as TRIAL
 
 from prepkit.cli import main
 from prepkit.errors import BadRecipe, FileProblem
@@ -297,3 +298,34 @@ def test_a_file_is_written_whole_and_never_over_another(tmp_path: Path) -> None:
     with pytest.raises(FileProblem):
         write_new(tmp_path / "a\0b", "e = 5\n")
     assert sorted(one.name for one in tmp_path.iterdir()) == ["dangling.toml", "new.toml"]
+
+
+@pytest.mark.parametrize(
+    ("own", "named", "said"),
+    [
+        ('room_temperature = "20 C"', 'room_temperature = "24 C"', "it is 20 C, and 24 C in"),
+        ("hands = 2", "hands = 3", "it is 2, and 3 in"),
+        ('earliest_start = "10:00"\nlatest_finish = "20:00"',
+         'earliest_start = "09:00"\nlatest_finish = "20:00"',
+         "it is 10:00 to 20:00, and 09:00 to 20:00 in"),
+        ('bench = { scale = "1 g" }', 'bench = { scale = "5 g" }', "it is 1.0 g, and 5.0 g in"),
+        ("sure = 90", "sure = 99", "it is 90 %, and 99 % in"),
+    ],
+)  # fmt: skip
+def test_a_house_that_is_named_and_a_file_that_says_otherwise_are_refused(
+    tmp_path: Path, own: str, named: str, said: str
+) -> None:
+    """No word is ignored: neither what is typed nor what stands in the menu wins silently."""
+    folder = tmp_path / "other"
+    folder.mkdir()
+    recipe = tmp_path / "t.toml"
+    recipe.write_text(TRIAL, encoding="utf-8")
+    menu = tmp_path / "menu.toml"
+    menu.write_text(f'title = "m"\n[house]\n{own}\n[[recipe]]\nfile = "t.toml"\n', encoding="utf-8")
+    for text, refused in ((named, True), (own, False), ('currency = "EUR"', False)):
+        (folder / "house.toml").write_text(text, encoding="utf-8")
+        if refused:
+            with pytest.raises(BadRecipe, match=f"{said} .*the house that was named"):
+                load_recipe(menu, house=folder)
+        else:
+            load_recipe(menu, house=folder)
