@@ -22,7 +22,8 @@ from prepkit.page.classes import Seat, Sitting
 from prepkit.page.drills import NOT_MADE, answers_of
 from prepkit.page.entry import Tries, wait_words
 from prepkit.page.rooms import LONGEST_NAME, Place, Room, Rooms, Taken, shown_code
-from prepkit.page.tasting_views import before_first_glass, sheet_of, tastings
+from prepkit.page.settings import settings
+from prepkit.page.tasting_views import NOT_REACHED, before_first_glass, sheet_of, tastings
 from prepkit.page.tasting_views import now as tasting_now
 from prepkit.page.tastings import Panel, Taster
 
@@ -151,6 +152,8 @@ def take_seat(code: str) -> AnyResponse | tuple[str, int]:
     rooms = _rooms_of(code)
     if rooms is None:
         return _name_asked(code, None)
+    if settings().pass_phrase is None:  # the browser that asks is the host's own
+        return _name_asked(code, BadInput(NOT_REACHED, "name"))
     try:
         return _sit(rooms.join(code, request.form.get("name", ""), now()))
     except BadInput as error:

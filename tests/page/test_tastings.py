@@ -303,6 +303,17 @@ def test_a_page_that_only_reads_opens_and_takes_nothing(folder: Path, host: Flas
     assert sorted((folder / "tastings").iterdir()) == before
 
 
+def test_on_this_machine_alone_sheets_are_printed_and_nobody_joins(folder: Path) -> None:
+    browser = create_app(Settings(folder, None, True)).test_client()
+    data = {**hidden(browser.get("/tasting/?.go=1")), **PAIR}
+    with browser.session_transaction() as session:
+        session["token"] = data["token"] = "a token of this browser"
+    code = browser.post("/tasting/", data=data).headers["Location"].split("/")[2]
+    assert "Print the sheets" in reads_well(browser.get(f"/tasting/{code}/")).text
+    assert "cannot reach this page" in reads_well(join(browser, code, "Ann")).text
+    assert browser.get("/").status_code == 200
+
+
 def test_files_that_are_none_of_ours_are_left_and_told(folder: Path) -> None:
     kept = folder / "tastings"
     kept.mkdir(exist_ok=True)
