@@ -68,6 +68,14 @@ def test_no_figure_clears_a_face_at_smoke(
     assert ("cloud-smoke-room-above-limit" in ids(less)) is (shift > 25)
 
 
+def test_the_limit_of_a_shift_is_not_rounded() -> None:
+    said = {**DOME, "face": "away", "room_volume": "50 m3", "hours": "1 h"}
+    one = run("cloud", {**said, "clouds": "1 /h"}).result.facts["cloud_shift_ppm"]
+    for ppm, over in ((24.99, False), (25.01, True)):
+        found = run("cloud", {**said, "clouds": f"{ppm / one:.6f} /h"})
+        assert ("cloud-smoke-room-above-limit" in ids(found)) is over
+
+
 def test_what_is_not_known_of_the_source_is_a_stop() -> None:
     for way in WAYS:
         nothing = made(way)

@@ -84,7 +84,12 @@ def compute(inputs: Inputs) -> Result:
     mixture = Mixture.total(part.mixture for part in inputs.liquid)
     facts = {**_sources(inputs), **_where(inputs), **_of_liquid(inputs, mixture)}
     smoke, mist = _smoke(inputs), _mist(inputs, mixture)
-    facts |= {name: _three(value) for name, value in smoke.items() if value is not None}
+    said = ("cloud_co_ppm", "cloud_co_most_ppm")  # no limit is judged on these
+    facts |= {
+        name: _three(value) if name in said else value
+        for name, value in smoke.items()
+        if value is not None
+    }
     if mist is not None:
         facts["cloud_flammable_percent"] = mist
     lungs = facts.get("cloud_lung_percent")
