@@ -171,7 +171,7 @@ def test_the_usual_water_of_an_espresso(row: tuple[dict[str, str], bool]) -> Non
 
 def test_cold_brew_needs_its_hours() -> None:
     for hours, short in (("6 h", True), ("7 h", False), ("16 h", False)):
-        found = ids(run("coffee", {**COLD, "temperature": "4 C", "time": hours}))
+        found = ids(run("coffee", {**COLD, "temperature": "4 C", "hours": hours}))
         assert ("coffee-cold-brew-short" in found) is short
 
 
@@ -259,10 +259,11 @@ def test_a_brew_is_an_item_of_a_recipe(tmp_path: Path) -> None:
     ({**SHOT, "tds": "19 %"}, "give about 30 % at most"),
     ({**SHOT, "serve": "40 g"}, "more than the 36"),
     ({**SHOT, "water": "60 g", "held": 1.0}, "two of the three"),
-    ({**COLD, "crema": "10 %"}, "is for an espresso"),
+    ({**COLD, "crema": "10 %"}, "is for espresso, not"),
     ({"brew": "tea", "dose": "5 g", "water": "250 g", "refractometer": "1 Bx"}, "coffee only"),
     ({"brew": "tea", "dose": "5 g", "water": "250 g", "bean": "arabica"}, "does not go with tea"),
-    ({"brew": "filter", "dose": "18 g", "water": "300 g", "time": "3 min"}, "says nothing of"),
+    ({"brew": "filter", "dose": "18 g", "water": "300 g", "time": "30 s"}, "is for espresso, not"),
+    ({**SHOT, "hours": "8 h"}, "is for cold brew, not"),
     ({**SHOT, "leaf": "green"}, "does not go with espresso"),
     ({**SHOT, "brew": "mokka"}, "espresso"),
 ])  # fmt: skip

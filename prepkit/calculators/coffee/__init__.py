@@ -180,8 +180,8 @@ def _facts(
         facts["coffee_steep_c"] = None if inputs.temperature is None else float(inputs.temperature)
     if inputs.brew == "cold brew":
         facts["coffee_cold_count"] = 1
-        if inputs.time is not None:
-            facts["coffee_cold_h"] = float(inputs.time) / 3600
+        if inputs.hours is not None:
+            facts["coffee_cold_h"] = float(inputs.hours)
     usual = _WATER_C.get(inputs.brew)
     if usual is not None and inputs.temperature is not None:
         facts["coffee_water_c"] = float(inputs.temperature)

@@ -16,7 +16,7 @@ class Inputs(BaseInputs):
     groups = (
         ("Most needed", "brew dose water beverage tds refractometer bean leaf serve"),
         ("Of your own", "extraction held caffeine crema"),
-        ("Conditions", "time temperature served_at"),
+        ("Conditions", "time hours temperature served_at"),
     )
 
     brew: str = choice(
@@ -71,8 +71,12 @@ class Inputs(BaseInputs):
         low=0, high=80, because="a share of the cup",
     )  # fmt: skip
     time: Measured | None = quantity(
-        "s", "time of brewing", "Of an espresso in seconds, of cold brew in hours.", "25 s",
-        default=None, above=0, high=259200, because="three days at most",
+        "s", "time of an espresso", "From the pump's start to the end.", "25 s", default=None,
+        above=0, high=600, because="an espresso",
+    )  # fmt: skip
+    hours: Measured | None = quantity(
+        "h", "hours of cold brew", "Until it is strained.", "16 h", default=None, above=0,
+        high=72, because="three days at most",
     )  # fmt: skip
     temperature: Measured | None = quantity(
         "C", "temperature of the water", "While it brews.", "93 C", default=None, low=0, high=100,
@@ -103,13 +107,9 @@ def check(inputs: Inputs, immersion: bool) -> None:
     for name, wrong in (("bean", tea), ("leaf", not tea and inputs.leaf != "black")):
         if wrong and getattr(inputs, name) is not None:
             raise BadInput(f"{named(name)} does not go with {inputs.brew}.", name)
-    if inputs.crema is not None and inputs.brew != "espresso":
-        raise BadInput(f"{named('crema')} is for an espresso, not for {inputs.brew}.", "crema")
-    if inputs.time is not None and inputs.brew in ("filter", "steeped", "tea"):
-        raise BadInput(
-            f"{named('time')} says nothing of {inputs.brew} here; read the dissolved solids.",
-            "time",
-        )
+    for name, brew in (("time", "espresso"), ("hours", "cold brew"), ("crema", "espresso")):
+        if getattr(inputs, name) is not None and inputs.brew != brew:
+            raise BadInput(f"{named(name)} is for {brew}, not for {inputs.brew}.", name)
     if inputs.held is not None and inputs.water is not None and inputs.beverage is not None:
         raise BadInput(
             f"{named('held')} follows from {named('water')} and {named('beverage')}; give two of "
