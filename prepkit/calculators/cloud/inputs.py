@@ -108,6 +108,6 @@ def check(inputs: Inputs) -> None:
             continue
         if getattr(inputs, name) != inputs.default(name):
             raise BadInput(
-                f"{named(name)}, the {spec.label}, does not go with {inputs.way}; leave it out.",
+                f"{named(name)} ({spec.label}) does not go with {inputs.way}; leave it out.",
                 name,
             )
