@@ -96,7 +96,7 @@ _NUMBERS = """
     flash_limit_c before_bar set_bar set_over_rating weakest_bar
     agent_over agent_under clear_g freezer_needs_k mix_abv mix_c rotor_share
     wash_weakest_percent
-    cylinder_kg flat_count gas_left_percent gas_share_percent gas_volumes headspace_left
+    cylinder_kg flat_count gauge_bar gas_left_percent gas_share_percent gas_volumes headspace_left
     headspace_percent line_short_bar line_told own_time_told reached_percent room_told
     titration_gas_percent
     aroma_wants_fat aroma_wants_water bubble_c gas_factor_told heat_abv heat_c heat_h

@@ -209,6 +209,20 @@ def test_the_line_balances() -> None:
     assert value(found, "line_high") > value(found, "line_low")
 
 
+def test_the_sentence_has_the_setting_only_where_it_may_be_set() -> None:
+    assert keg().result.deciding.startswith("Set 1.10 bar: up to")
+    changes: tuple[dict[str, Any], ...] = (
+        {"warmest": "60 C", "volumes": 5}, {"how": "priming"}, {"headspace": "0.2 %"},
+        {"into": "plastic-bottle", "rated": "8 bar", "warmest": "30 C"},
+        {"contents": "18 l water, 100 g baking soda"},
+    )  # fmt: skip
+    for change in changes:
+        found = keg(**change)
+        assert found.verdict == "stop"
+        assert found.result.deciding
+        assert "Set" not in found.result.deciding
+
+
 def test_it_scales() -> None:
     one, many = keg(contents="1 l water"), keg(contents="50 l water")
     assert value(many, "co2_mass") == pytest.approx(50 * value(one, "co2_mass"))

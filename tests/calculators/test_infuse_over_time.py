@@ -174,6 +174,17 @@ def test_bad_input_is_one_sentence(more: dict[str, Any], said: str) -> None:
         infuse(**more)
 
 
+def test_what_was_published_is_shown_for_those_plants_alone() -> None:
+    tea = infuse("15 g black tea leaves", time="1 h", thickness="1 mm")
+    rows = next(one for one in tea.tables if one.name == "evidence").rows
+    assert {row[0] for row in rows} == {"tea"}
+    # by the published rates: 2.303 / 0.99 and 2.303 / 0.257 per min
+    assert f"{infusion.first_order_time(0.9, 0.99):.1f} min" in str(rows[0][2])
+    assert f"{infusion.first_order_time(0.9, 0.257):.0f} min" in str(rows[1][2])
+    for bare in (infuse("15 g black tea leaves"), infuse(time="1 h", thickness="1 mm")):
+        assert "evidence" not in {one.name for one in bare.tables}
+
+
 def test_past_the_readings_is_said() -> None:
     assert "infuse-past-your-readings" in ids(infuse(noted=NOTED, time="72 h"))
     assert "infuse-past-your-readings" not in ids(infuse(noted=NOTED, time="40 h"))

@@ -148,6 +148,7 @@ def compute(inputs: Inputs) -> Result:
         "warmest_c": warmest_c(inputs),
         "warmest_told": inputs.warmest is not None,
         "set_bar": set_bar,
+        "gauge_bar": gas.set_pa / BAR,
         "weakest_bar": min(ratings.values()),
         "set_over_rating": set_bar / min(ratings.values()),
         "relief_words": f"{rounded_down(min(ratings.values())):g} bar",
@@ -254,16 +255,20 @@ def _deciding(facts: Facts) -> str:
             f"needs {facts['least_room_m3']:.1f} m3."
         )
     if "bound_bar" not in facts:
-        return ""
+        return "The contents are not put under gas."
     if facts["flat_count"]:
         return "So little gas stays in by itself; no pressure can be set for it."
-    if facts["bound_over_rating"] <= 1.0 and (facts["headspace_left"] or 1.0) <= 0.0:
+    left = facts["headspace_left"]
+    if facts["bound_over_rating"] <= 1.0 and left is not None and left <= 0.0:
         return f"At {facts['warmest_c']:.3g} °C the drink fills all of it."
     half = facts["carbonate_into"] != "keg" and 0.5 < facts["bound_over_rating"] <= 1.0
     taken = ", of which a bottle takes half" if half else ""
+    stops = half or facts["bound_over_rating"] > 1.0
+    # no setting beside a stop
+    setting = "Up" if stops else f"Set {facts['gauge_bar']:.2f} bar: up"
     return (
-        f"Up to {facts['bound_bar']:.1f} bar at {facts['warmest_c']:.3g} °C; keg or bottle and "
-        f"lines rated {rounded_down(facts['rated_bar']):g} bar{taken}."
+        f"{setting} to {facts['bound_bar']:.1f} bar at {facts['warmest_c']:.3g} °C; keg or bottle "
+        f"and lines rated {rounded_down(facts['rated_bar']):g} bar{taken}."
     )
 
 

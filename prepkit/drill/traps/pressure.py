@@ -222,7 +222,7 @@ def co2_volumes_for_nitrogen(chart_volumes: float) -> float:
 
 @trap(
     "The gas was measured at 20 °C.",
-    "Volumes are litres of gas at 0 °C and 1 atm: 1.98 g each, where a litre at 20 °C has 1.84 g.",
+    "Volumes are litres of gas at 0 °C and 1 atm, 1.98 g each. At 20 °C a litre has 1.84 g.",
 )
 def volumes_at_20_c(volumes: float) -> float:
     return volumes * 44.0098 / MOLAR_L_0_C * 273.15 / 293.15
@@ -247,7 +247,7 @@ def gauge_shared_out(pure_bar: float, share: float) -> float:
 
 @trap(
     "The law of smooth flow was used.",
-    "A poured drink flows turbulent, far above a Reynolds number of 2300: the line takes five "
+    "A poured drink flows turbulent, far above a Reynolds number of 2300. The line takes five "
     "times as much.",
 )
 def smooth_flow_in_a_beer_line(drop_low: float) -> float:
