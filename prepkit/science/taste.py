@@ -31,6 +31,7 @@ SWEETNESS = MappingProxyType(
 FRUCTOSE = ((5.0, 1.47), (18.0, 1.285), (40.0, 1.00), (60.0, 0.795))
 SWEET_LOW_C, SWEET_HIGH_C = 0.0, 60.0
 SWEETNESS_ERROR = 0.20  # of all that is not sucrose (judgement)
+PERSON_ERROR = 0.20  # of any figure of taste, for one person (judgement)
 SOUR_PH = 4.4  # [SOUR-TITRATION] (read)
 # [SOUR-CHART] (read, weak): equal masses at pH 3.0 and 0.1 % w/v, citric 1; +/-5 % to read
 SOUR_CHART = MappingProxyType(
@@ -145,26 +146,37 @@ def as_sour_as_citric(acid: str, flask_molality: float = FLASK_MOLALITY) -> floa
 
 
 class Swap(NamedTuple):
-    """Masses of an acid that stand for one mass of citric acid, by three measures."""
+    """Masses of an acid that stand for one mass of citric acid, by four rules that disagree."""
 
     acid: str
+    moles: float  # as many molecules: answers of tasters of wine followed these
     sour: float  # base to pH 4.4
     titrated: float  # base to pH 8.2
     chart: float | None  # bars of one supplier's chart
 
+    @property
+    def range(self) -> tuple[float, float]:
+        """The lowest and the highest of the rules."""
+        known = [one for one in self[1:] if isinstance(one, float)]
+        return min(known), max(known)
+
 
 def swaps() -> tuple[Swap, ...]:
-    """The food acids for 1 kg of citric acid: by titration to pH 4.4, by all its acid, by a chart.
+    """The food acids for 1 kg of citric acid: by moles, to pH 4.4, by all its acid, by a chart.
 
     >>> round(10 * swaps()[0].sour, 1), swaps()[0].acid
     (10.0, 'citric')
 
-    Source: `as_sour_as_citric`; equivalent weights; [SOUR-CHART] (read, weak).
+    >>> [round(10 * one, 1) for one in swaps()[1].range], swaps()[1].acid
+    ([7.0, 10.5], 'malic')
+
+    Source: molar masses; `as_sour_as_citric`; equivalent weights; [SOUR-CHART] (read, weak).
     """
     citric = equivalent_weight_g_mol("citric")
     return tuple(
         Swap(
             acid,
+            ACIDS[acid].molar_mass_g_mol / ACIDS["citric"].molar_mass_g_mol,
             as_sour_as_citric(acid),
             equivalent_weight_g_mol(acid) / citric,
             1.0 / SOUR_CHART[acid] if acid in SOUR_CHART else None,

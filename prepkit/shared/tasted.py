@@ -10,7 +10,10 @@ from prepkit.science import taste
 
 
 class Tasted(NamedTuple):
-    """Sweetness as sucrose with its error, acid to pH 4.4 as citric, both % w/w; None where 0."""
+    """Sweetness as sucrose, acid to pH 4.4 as citric, both % w/w; None where 0. None without its ±.
+
+    No figure of taste is better than a fifth for one person.
+    """
 
     sweetness: float | None
     plus_minus: float
@@ -20,7 +23,11 @@ class Tasted(NamedTuple):
     @property
     def errors(self) -> dict[str, float]:
         """The stated error of what is shown."""
-        return {"sweetness": self.plus_minus} if self.sweetness and self.plus_minus else {}
+        known = {"sweetness": self.sweetness, "sourness": self.sourness}
+        found = {name: taste.PERSON_ERROR * one for name, one in known.items() if one}
+        if "sweetness" in found:
+            found["sweetness"] = max(found["sweetness"], self.plus_minus)
+        return found
 
     @property
     def steps(self) -> tuple[Step, ...]:
@@ -50,15 +57,17 @@ def of(mixture: Mixture, temperature_c: float) -> Tasted:
 
 
 def swap_table() -> Table:
-    """What stands for 10 g of citric acid, by three measures that do not agree."""
+    """What may stand for 10 g of citric acid: from the lowest to the highest of four rules."""
     rows = tuple(
-        (f"{one.acid} acid", 10 * one.sour, 10 * one.titrated,
-         None if one.chart is None else 10 * one.chart)
+        (f"{one.acid} acid", *(10 * end for end in one.range), 10 * one.moles, 10 * one.sour,
+         10 * one.titrated, None if one.chart is None else 10 * one.chart)
         for one in taste.swaps()
         if one.acid not in ("acetic", "ascorbic")
     )  # fmt: skip
     columns = (
-        Column("acid"), Column("as sour, by base to pH 4.4", "g", 1),
-        Column("same titratable acidity", "g", 1), Column("as sour, by a maker's chart", "g", 1),
+        Column("acid"), Column("from", "g", 1), Column("to", "g", 1),
+        Column("by moles", "g", 1), Column("by base to pH 4.4", "g", 1),
+        Column("by titratable acidity", "g", 1), Column("by a maker's chart", "g", 1),
     )  # fmt: skip
-    return Table("swap", "for 10 g of citric acid: start from these and taste", columns, rows)
+    title = "as sour as 10 g of citric acid: in this range, by rules that disagree; taste"
+    return Table("swap", title, columns, rows)

@@ -61,12 +61,17 @@ def test_a_liquid_at_or_above_ph_4_4_is_not_sour_by_this_measure() -> None:
 
 def test_the_swap_says_that_its_measures_differ() -> None:
     by_acid = {one.acid: one for one in taste.swaps()}
-    assert by_acid["citric"][1:] == pytest.approx((1.0, 1.0, 1.0))
+    assert by_acid["citric"][1:] == pytest.approx((1.0, 1.0, 1.0, 1.0))
+    # reference page E: shown from the lowest to the highest of four published rules
+    for acid, low, high in (("malic", 7.0, 10.5), ("tartaric", 6.6, 11.7), ("lactic", 4.7, 14.1)):
+        assert 10 * by_acid[acid].range[0] == pytest.approx(low, abs=0.2)
+        assert 10 * by_acid[acid].range[1] == pytest.approx(high, abs=0.1)
     assert by_acid["lactic"].sour < 0.6 * by_acid["lactic"].titrated
     answer = run(
         "acid-match", {"like": "lime juice", "acid": ["citric acid", "malic acid"], "make": "1 l"}
     )
     table = next(one for one in answer.tables if one.name == "swap")
+    assert all(row[1] <= min(row[3:6]) <= max(row[3:6]) <= row[2] for row in table.rows)
     assert [row[0] for row in table.rows][:3] == ["citric acid", "malic acid", "tartaric acid"]
 
 
@@ -79,3 +84,6 @@ def test_a_serve_shows_both_and_goes_by_the_temperature_when_drunk() -> None:
     plain = run("serve", {"part": ["100 ml syrup 30 Bx"]}).values
     assert plain["sweetness"].value == pytest.approx(30.0, abs=0.01)
     assert "sourness" not in plain
+    for shown in (cold, hot, plain):  # never a figure of taste without its spread
+        for name in {"sweetness", "sourness"} & set(shown):
+            assert shown[name].plus_minus >= 0.19 * shown[name].value
