@@ -18,6 +18,7 @@ from prepkit.tasting.design import (
     Tasting,
     imbalance,
     lines,
+    most_glasses,
     needed,
     orders,
     proposed,
@@ -34,13 +35,14 @@ NEVER = "For who pours. Keep it from the tasters until all have answered."
 def plan_text(one: Tasting) -> str:
     """The test, how many tasters it takes, the alcohol, what to pour."""
     out = [f"{one.kind.name.capitalize()}: {one.title}", one.question, ""]
-    out += [_fill(sentence) for sentence in sizes(one)]
-    out += ["", grid(_size_rows(one), ("difference", *_methods(one)), "lrrrr"), ""]
     out.append("Before the first glass")
     out.append(_fill(f"Allergens: {', '.join(one.allergens) or 'none'}.", "  ", "    "))
     out.append(_fill(alcohol(one), "  ", "    "))
+    out.append(_fill(glasses(one), "  ", "    "))
     out += [_fill(line.text, "  ", "    ") for line in lines()]
-    out += ["", "Pour in all", grid(
+    out += ["", *(_fill(sentence) for sentence in sizes(one))]
+    out += ["", grid(_size_rows(one), ("difference", *_methods(one)), "lrrrr"), ""]
+    out += ["Pour in all", grid(
         [(name, f"{ml:g}") for name, ml in one.volume_ml.items()], ("glass", "ml"), "lr", "  "
     )]  # fmt: skip
     return "\n".join(out) + "\n"
@@ -103,9 +105,16 @@ def alcohol(one: Tasting) -> str:
     )
 
 
+def glasses(one: Tasting) -> str:
+    """How many glasses each person tastes, and how many one may, in words."""
+    most = most_glasses(one.abv_percent)
+    return f"Glasses: {one.glasses_each} for each person; at most {most} at a time (our judgement)."
+
+
 def pour_text(one: Tasting) -> str:
     """Which drink goes into which code, taster by taster."""
-    out = [f"Pouring list: {one.title}", _fill(NEVER), ""]
+    out = [f"Pouring list: {one.title}", _fill(NEVER)]
+    out += [_fill(f"Allergens: {', '.join(one.allergens) or 'none'}."), ""]
     rows = [
         (str(sheet.taster), *(f"{pour.code}: {one.glasses[pour.glass]}" for pour in sheet.pours))
         for sheet in sheets(one)
@@ -162,7 +171,9 @@ def plan_dict(one: Tasting) -> dict[str, Any]:  # Any: JSON
         "title": one.title, "test": one.test, "question": one.question,
         "glasses": list(one.glasses), "tasters": one.tasters, "seed": one.seed,
         "glasses_each": one.glasses_each, "alcohol_g_each": round(one.alcohol_g, 2),
-        "allergens": list(one.allergens), "pour_ml": one.volume_ml, "sentences": sizes(one),
+        "allergens": list(one.allergens),
+        "most_glasses_each": most_glasses(one.abv_percent), "pour_ml": one.volume_ml,
+        "sentences": sizes(one),
         "tasters_needed": size_rows,
         "cautions": [{"text": line.text, "source": line.source} for line in lines()],
     }  # fmt: skip

@@ -298,3 +298,12 @@ def test_wrong_words_are_one_sentence(words: list[str], said: str, run: Run) -> 
     assert code == 2
     assert said in out
     assert out.count("\n") == 1
+
+
+def test_before_the_first_glass_stands_what_a_person_must_know() -> None:
+    one = tasting("triangle", 12, 2)
+    text = show.plan_text(one)
+    order = [text.index(word) for word in ("Allergens:", "Alcohol", "Glasses:", "Tasters who find")]
+    assert order == sorted(order)
+    assert "(our judgement)" in text
+    assert "Allergens:" in show.pour_text(one).splitlines()[2]
