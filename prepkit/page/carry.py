@@ -182,7 +182,8 @@ def problems(
 
 def _after(one: Carried) -> tuple[str, ...]:
     """The works that a mixture can go on to."""
-    return under_gas.LAST if one.mixture.tags & under_gas.MARKS else tuple(NEXT)
+    last = one.mixture.tags & under_gas.MARKS
+    return tuple(name for name in NEXT if not last or name in under_gas.LAST)
 
 
 def _by_volume(text: str) -> bool:

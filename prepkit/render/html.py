@@ -253,6 +253,11 @@ def page(template: str, look: Look, traced: Stamp, **said: object) -> str:
     )
 
 
+def document(template: str, **said: object) -> str:
+    """A whole document that is no card: nothing of a look or a stamp in it."""
+    return _templates().get_template(template).render(**said)
+
+
 def plain(value: object) -> object:
     """Without control characters, which HTML has no place for and which could turn text round."""
     if type(value) is str and _CONTROL.search(value):

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import os
 import textwrap
 from collections.abc import Sequence
 
-from prepkit import always, render
+from prepkit import always
+from prepkit.render.plan_menu import NO_ALLERGENS
 from prepkit.render.time_line_svg import routine_line, time_line_svg
 from prepkit.sheet import PlanSheet, RoutineDrinkSheet, RoutineSheet, RoutineStepSheet
 from prepkit.width import columns
@@ -40,9 +40,7 @@ def drink_words(one: RoutineDrinkSheet) -> list[str]:
     many = "" if one["serves"] == 1 else f", {one['serves']} glasses"
     sign = "" if one["verdict"] == "clear" else f"{WORDS[one['verdict']]}  "
     out = [f"{sign}{one['name']}{many}: {one['words']}."]
-    out.append(
-        f"Allergens: {', '.join(one['allergens']) or 'none in what the pantry knows of it'}."
-    )
+    out.append(f"Allergens: {', '.join(one['allergens']) or NO_ALLERGENS}.")
     first, last, window = one["first_sip_min"], one["last_sip_min"], one["window"]
     if first:
         sips = f"First sip {_span(first)} after the pour"
@@ -133,15 +131,24 @@ def routine_svg(said: RoutineSheet, key: str = "routine") -> str | None:
 
 def routine_views(routines: Sequence[RoutineSheet]) -> list[dict[str, object]]:
     """What a page shows of each routine."""
+    from prepkit.render.html import SVG_SPACE, Cells  # a page alone needs them
+
     return [
         {
             "said": one,
             "head": head(one),
-            "svg": routine_svg(one, f"routine-{place}"),
+            "svg": (routine_svg(one, f"routine-{place}") or "").replace(SVG_SPACE, "", 1),
             "drinks": [drink_words(drink) for drink in one["drinks"]],
-            "tables": tables(one),
+            "tables": [
+                Cells(
+                    f"{name}, min:s from the start; * is on the critical path",
+                    HEADERS,
+                    "rrlll",
+                    rows,
+                )
+                for name, rows in tables(one)
+            ],
             "words": WORDS,
-            "headers": HEADERS,
         }
         for place, one in enumerate(routines, 1)
     ]
@@ -149,15 +156,10 @@ def routine_views(routines: Sequence[RoutineSheet]) -> list[dict[str, object]]:
 
 def routine_html(routines: Sequence[RoutineSheet]) -> str:
     """The routines as one document to print; no script in it."""
-    from jinja2 import Environment, FileSystemLoader, StrictUndefined
+    from prepkit.render.html import document
 
-    folder = os.path.join(os.path.dirname(render.__file__), "templates")
-    made = Environment(
-        loader=FileSystemLoader(folder), autoescape=True, undefined=StrictUndefined,
-        trim_blocks=True, lstrip_blocks=True,
-    )  # fmt: skip
     views = routine_views(routines)
-    return made.get_template("routine.html").render(routines=views, always=always_lines())
+    return document("routine.html", routines=views, always=always_lines())
 
 
 def _fill(text: str, first: str = "", rest: str = "") -> str:
