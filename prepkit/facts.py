@@ -69,6 +69,11 @@ _NUMBERS = """
     room_gas_g room_gas_percent room_over_least
     room_share_percent rounding_strength sample_c saponins_if_usual_mg_kg saponins_mg_kg
     saponins_under_eu saturation saturation_known_c saturation_most_percent says_yes scale_g
+    salt_sodium_mg salt_day_percent salt_stock_activity salt_potassium_percent salt_msg_count
+    salt_citrate_count salt_glutamic_g_kg
+    freeze_c freeze_ice_percent freeze_of_water_percent freeze_grows_percent freeze_abv_percent
+    freeze_liquid_abv freeze_stronger_points freeze_solids_percent freeze_glycerol_percent
+    freeze_at_least freeze_room_told freeze_over_ml freeze_grown_ml freeze_container_ml
     seconds serve_caffeine_mg serve_ethanol_g serve_us_drinks served_c shaking_saves short_share
     slush_percent smallest_batch solids_g_l solids_percent stabiliser_has_range
     stabiliser_over_usual stabiliser_percent stabiliser_under_usual steady_co2_ppm still_bar
@@ -122,7 +127,7 @@ _WORD = """
     cryogen_part_why cryogens dose_obtained dose_of dose_too_little dose_too_much dose_usual
     dose_usual_g dropper emulsifier emulsifier_amount emulsifier_limit enzyme_fruit fat_obtained
     fat_why fat_window films_break flagged_plants flagged_source flagged_unless flagged_why
-    foamer foamer_role
+    foamer foamer_role freeze_guests freeze_way
     cloud_answer cloud_fuel cloud_gas law_place layer_words
     quinine_rule quinine_source thujone_rule thujone_source
     food_code gas gas_name gas_names gas_part_plants gas_part_unless gas_part_why inspection_due

@@ -13,6 +13,7 @@ from prepkit.errors import OutOfRange, require
 from prepkit.science.roots import bracketed
 
 MELTING_J_KG = 333600.0  # at 0 C, 6010 J/mol [CHEMICALS] (read), 334 in [ICE-APPENDIX]
+GROWTH = 0.0907  # 0.9998 / 0.9167 - 1: water that turns to ice at 0 C [ICE-DENSITY] (read)
 ICE_J_KG_K = 2100.0  # [ICE-APPENDIX] 2.101 (read)
 WATER_J_KG_K = 4220.0  # at 0 C [ICE-APPENDIX] 4.218 (read)
 LOW_C, HIGH_C = -40.0, 100.0

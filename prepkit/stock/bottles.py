@@ -13,8 +13,8 @@ from typing import NamedTuple
 
 from prepkit.errors import BadInput, named
 from prepkit.near import nearest
+from prepkit.science import ice
 
-ICE_GROWTH = 0.0907  # 0.9998 / 0.9167 - 1: water that turns to ice [ICE-DENSITY] (read)
 MOST_BOTTLES = 1000
 _DUST_ML = 1e-6
 
@@ -89,7 +89,7 @@ def most_ml(one: Container, *, frozen: bool = False, charged: bool = False) -> f
             "into",
         )
     most = one.volume_ml - (one.headspace_ml or 0.0)
-    return min(most, one.volume_ml / (1.0 + ICE_GROWTH)) if frozen else most
+    return min(most, one.volume_ml / (1.0 + ice.GROWTH)) if frozen else most
 
 
 def divide(

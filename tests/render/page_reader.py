@@ -135,9 +135,15 @@ def assert_reads_well(text: str) -> None:
         assert svg.first("desc").inside
 
 
-def close(shown: str, value: float) -> bool:
-    """Whether a shown number is the value, rounded at the digits that are shown."""
+def close(shown: str, value: float, limit: str = "") -> bool:
+    """Whether a shown number is the value, rounded at the digits that are shown.
+
+    A limit is rounded to its strict side: "most" never up, "least" never down.
+    """
     digits = len(shown.partition(".")[2])
+    if limit:
+        short = value - float(shown) if limit == "most" else float(shown) - value
+        return -1e-9 * max(1.0, abs(value)) <= short < 10**-digits
     return abs(float(shown) - value) <= 0.5 * 10**-digits + 1e-9 * max(1.0, abs(value))
 
 

@@ -98,7 +98,7 @@ def test_values_are_those_of_the_json(answered: Answer, card: str) -> None:
         shown = rows[name].first("td").text
         words = shown.split(" ± ")
         number = words[0].split()[0]
-        assert close(number, value["value"]), (name, shown, value)
+        assert close(number, value["value"], answered.values[name].limit), (name, shown, value)
         digits = decimals(answered.values[name], "metric")
         # three decimals before g or ml may be written with a fourth: 1.500 g could be 1500
         fourth = digits == 3 and value["unit"] in ("g", "ml")

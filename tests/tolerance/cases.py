@@ -139,6 +139,24 @@ EDGES: dict[str, tuple[dict[str, Any], ...]] = {
          "line_rated": "9 bar", "regulator_rated": "8 bar", "warmest": "20 C",
          "read_pressure": "1 bar ± 0.1 bar", "bore": "6.35 mm ± 0.2 mm", "lift": "1 m ± 0.1 m"},
     ),
+    "salt": (
+        {"dissolve": "salt", "strength": "20 % w/w ± 0.5 % w/w", "make": "100 g ± 1 g",
+         "into": ["90 ml ± 2 ml gin 20 %"], "amount": "0.5 ml"},
+        {"part": ["20 g ± 0.5 g salt", "100 g ± 2 g water"], "into": ["90 ml ± 2 ml water"],
+         "salinity": "0.2 % w/w ± 0.02 % w/w"},
+        {"dissolve": "msg", "strength": "10 % w/v ± 0.2 % w/v", "into": ["100 ml ± 2 ml water"],
+         "amount": "4 drops", "weighed": "1.1 g ± 0.05 g", "weighed_drops": 20},
+    ),
+    "freeze": (
+        # just above and just below the freezing point, and slush
+        {"part": ["700 ml ± 7 ml spirit 40 %", "200 ml ± 4 ml water"], "temperature": "-18 C ± 2 C",
+         "container": "750 ml ± 10 ml", "filled": "650 ml ± 10 ml"},
+        {"part": ["1 l ± 10 ml orange juice", "120 g ± 2 g white sugar", "200 ml ± 4 ml rum 40 %"],
+         "way": "slush", "temperature": "-5 C ± 0.5 C"},
+        {"part": ["500 ml ± 5 ml gin 43 %", "250 ml ± 5 ml dry vermouth"],
+         "dilute_like": "-2 C ± 1 C", "start": "20 C ± 2 C"},
+        {"part": ["500 ml ± 5 ml gin 43 %"], "abv": "30 ± 0.5"},
+    ),
     "clarify": (
         {"part": ["700 ml ± 7 ml spirit 43 %", "200 ml ± 4 ml lemon juice", "400 ml ± 4 ml water"],
          "milk": "300 ml ± 6 ml whole milk", "temperature": "40 C ± 3 C"},

@@ -69,7 +69,7 @@ def compute(inputs: Inputs) -> Result:
     stored = acidity.saturation_facts(stock, float(inputs.storage))
     if stored.get("saturation", 0.0) > 1.0:
         return Result(facts={**stored, **acidity.shelf_facts(_bottles(stock))})
-    drop = making.drop_of(stock, inputs)
+    drop = making.drop_of(stock, inputs.weighed_drops, inputs.weighed, inputs.tip, inputs.scale)
     density = acidity.density_or_none(stock)
     dose_kg = making.dose_kg(stock, drink, drop, density, inputs)
     if dose_kg > drink.mass_kg:
@@ -157,7 +157,7 @@ def _nearness(found: acidity.Facts) -> float:
 def _steps(
     inputs: Inputs, drop: Drop | None, stock: Mixture, citric: float, least_kg: float
 ) -> tuple[Step, ...]:
-    why = "" if drop is not None else f"not shown: {making.no_drop(stock, inputs)}"
+    why = "" if drop is not None else f"not shown: {making.no_drop(stock, inputs.tip)}"
     return (
         *acidity.aim_step(inputs.target),
         drop.step if drop is not None else Step("drop", why),

@@ -10,7 +10,7 @@ from prepkit.mixture import Mixture
 from prepkit.science.roots import bracketed
 from prepkit.shared import acidity
 from prepkit.shared.acidity import acidity_as_citric, known_ph, require_ph
-from prepkit.units import parse_number, parse_quantity
+from prepkit.units import Measured, parse_number, parse_quantity
 
 _BY_COUNT = ("dash", "dashes", "barspoon", "barspoons")
 # What a dasher or spoon gives, ml, from memory of the trade; a drop comes from the dropper.
@@ -20,26 +20,32 @@ _MOST_DROPS = 1000
 _UNIT_DROPS = ("drop", "drops")
 
 
-def drop_of(stock: Mixture, inputs: Inputs) -> Drop | None:
+def drop_of(
+    stock: Mixture,
+    weighed_drops: int | None,
+    weighed: Measured | None,
+    tip: Measured | None,
+    scale: Measured,
+) -> Drop | None:
     """A drop of the stock; None where it was not weighed and cannot be worked out."""
-    if (inputs.weighed is None) != (inputs.weighed_drops is None):
+    if (weighed is None) != (weighed_drops is None):
         raise BadInput(
             f"a calibration needs both {named('weighed_drops')} and {named('weighed')}, such as 20 "
             "drops and 1.1 g.",
             "weighed",
         )
-    if inputs.weighed is not None and inputs.weighed_drops is not None:
-        return dropper.weighed(inputs.weighed_drops, inputs.weighed, inputs.scale)
+    if weighed is not None and weighed_drops is not None:
+        return dropper.weighed(weighed_drops, weighed, scale)
     try:
-        return dropper.from_tip(stock, inputs.tip)
+        return dropper.from_tip(stock, tip)
     except BadInput:
         return None
 
 
-def no_drop(stock: Mixture, inputs: Inputs) -> str:
+def no_drop(stock: Mixture, tip: Measured | None) -> str:
     """Why a drop cannot be worked out."""
     try:
-        dropper.from_tip(stock, inputs.tip)
+        dropper.from_tip(stock, tip)
     except BadInput as error:
         return error.wording.rstrip(".")
     return ""
@@ -58,7 +64,7 @@ def dose_kg(
             "amount",
         )
     if inputs.amount is not None:
-        return _said_kg(inputs.amount, stock, drop, density, inputs, drink.mass_kg)
+        return said_kg(inputs.amount, stock, drop, density, inputs.tip, drink.mass_kg)
 
     def miss(kg: float) -> float:
         after = drink + stock.scaled(kg)
@@ -87,14 +93,15 @@ def dose_kg(
     return kg
 
 
-def _said_kg(
+def said_kg(
     said: str,
     stock: Mixture,
     drop: Drop | None,
     density: float | None,
-    inputs: Inputs,
+    tip: Measured | None,
     drink_kg: float,
 ) -> float:
+    """Kg of stock by words such as "4 drops", "2 dashes", "0.3 ml" or "1 g"; BadInput otherwise."""
     value, unit = parse_number(said, named("amount"))
     if not value > 0.0:
         raise BadInput(f'{named("amount")} is "{said}"; it must be more than 0.', "amount")
@@ -109,7 +116,7 @@ def _said_kg(
         if drop is None:
             raise BadInput(
                 f"{named('amount', f'{said}')}: a drop of this stock cannot be worked out "
-                f"({no_drop(stock, inputs)}); weigh 20 drops and give {named('weighed_drops')} and "
+                f"({no_drop(stock, tip)}); weigh 20 drops and give {named('weighed_drops')} and "
                 f"{named('weighed')}, or dose it in g.",
                 "amount",
             )

@@ -137,3 +137,35 @@ def stirring_dissolves_it() -> str:
 )
 def strong_is_forbidden() -> str:
     return "stop"
+
+
+@trap(
+    "Grams in 100 ml were taken as per cent by weight.",
+    "100 ml of a salt stock weigh more than 100 g: divide by the weight.",
+)
+def volume_as_weight(percent: float) -> float:
+    return percent
+
+
+@trap(
+    "The water was taken as 100 ml.",
+    "Made up to 100 ml there is less water than that: the salt takes room.",
+)
+def grams_on_the_water(grams: float) -> float:
+    return 100 * grams / (grams + 100)
+
+
+@trap(
+    "The salt was given as sodium.",
+    "Sodium is 39 % of salt; the rest is chloride.",
+)
+def salt_is_sodium(percent: float, twenty_g: float, drops: float) -> float:
+    return 1000 * twenty_g / 20 * drops * percent / 100
+
+
+@trap(
+    "The whole drop was taken as salt.",
+    "Only its strength is salt, the rest is water.",
+)
+def stock_is_salt(twenty_g: float, drops: float) -> float:
+    return 393 * twenty_g / 20 * drops

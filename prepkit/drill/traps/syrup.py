@@ -158,3 +158,11 @@ def sugar_keeps_it() -> str:
 )
 def thick_is_wrong() -> str:
     return "stop"
+
+
+@trap(
+    "What children are sold was taken to be harmless.",
+    "Glycerol keeps slush soft: none of it below 7 years, one drink a day from 7 to 10.",
+)
+def sold_for_children() -> str:
+    return "clear"
