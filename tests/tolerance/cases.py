@@ -92,6 +92,8 @@ EDGES: dict[str, tuple[dict[str, Any], ...]] = {
          "water_loss": "0.4 ± 0.04", "solids_gain": "0.08 ± 0.02", "kept": "30 % ± 5 %"},
         {"peel": "100 g ± 2 g lemon peel", "sugar": "100 g ± 2 g", "time": "6 h ± 0.5 h",
          "thickness": "2 mm ± 0.3 mm", "temperature": "20 C ± 2 C"},
+        {"peel": ["100 g ± 2 g lemon peel", "200 g ± 4 g orange peel"], "sugar": "300 g ± 3 g",
+         "own": ["lemon peel: water 0.40, sugar 0.08"]},
         {"oil": "0.5 g ± 0.05 g lemon oil", "liquid": "500 g ± 5 g syrup 50 Bx",
          "emulsifier": "5 g ± 0.2 g gum arabic", "droplet": "2 um ± 0.5 um",
          "per_drink": "20 ml ± 1 ml", "drink": "150 ml ± 5 ml"},

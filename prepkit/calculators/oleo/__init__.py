@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -23,6 +25,9 @@ __all__ = ["EXAMPLE", "Inputs", "Result", "compute"]
 EXAMPLE = (
     'prepkit oleo --peel "100 g lemon peel" --sugar "100 g" --water-loss 0.40 --solids-gain 0.08'
 )
+# sugar in over water out: 0.035 to 0.106 of orange pieces [ORANGE-OSMOSIS]
+_GAIN_OF_LOSS = osmosis.LOW_ANCHOR_SOLIDS_GAIN / osmosis.LOW_ANCHOR_WATER_LOSS
+_TENTH = math.sqrt(0.2)  # of the way from an end to the likeliest, below which lies a tenth
 _SHOWN: tuple[derived.Name, ...] = (
     "volume",
     "density",
@@ -40,13 +45,15 @@ class Result(BaseResult):
     screen = Screen(
         headline=(
             "{mass} of strained syrup at {dissolved_solids}.",
-            "{anchor_syrup} to {ceiling_syrup} of syrup; weigh the peel to know it closer.",
+            "{likely_syrup} of syrup is most likely. Plan on {plan_on} until you weigh.",
             "{drink_oil_least} to {drink_oil_most} of oil in the drink.",
             "{oil_least} to {oil_most} of oil in the syrup.",
         ),
         primary=(
             Figure("strained syrup", "mass"),
-            Figure("strained syrup", "anchor_syrup", "ceiling_syrup"),
+            Figure("strained syrup, most likely", "likely_syrup"),
+            Figure("plan on", "plan_on"),
+            Figure("syrup before straining", "anchor_syrup", "ceiling_syrup"),
             "undissolved",
             Figure("undissolved sugar", "anchor_undissolved", "ceiling_undissolved"),
             Figure("true dissolved solids", "dissolved_solids"),
@@ -80,6 +87,8 @@ class Result(BaseResult):
     peel_after: float | None = output("peel afterwards", "g", 1, extensive=True)
     peel_volume: float | None = output("volume of the fresh peel", "ml", 0, extensive=True)
     kept: float | None = output("syrup kept by the peel", "g", 1, extensive=True)
+    likely_syrup: float | None = output("syrup, most likely", "g", 0, extensive=True)
+    plan_on: float | None = output("amount to plan on", "g", 0, extensive=True, limit="most")
     anchor_syrup: float | None = output("syrup, low anchor", "g", 0, extensive=True)
     ceiling_syrup: float | None = output("syrup, ceiling", "g", 0, extensive=True)
     anchor_undissolved: float | None = output(
@@ -128,9 +137,10 @@ def _known(inputs: Inputs, batch: Peel | None, exchange: Exchange | None, solubl
     """The batch where the exchange is known, or where there is no peel."""
     sugar, liquid = _sum(inputs)
     made = peel.syrup(batch, sugar, liquid, exchange, soluble)
+    own = peel.own_numbers(inputs, batch) if batch else {}
     kept = peel.kept_syrup(
         made.peel_after_kg if batch else 0.0,
-        float(inputs.kept) / 100 if inputs.kept is not None else None,
+        peel.kept_share(inputs, batch, own, exchange),
         batch.mass_kg if batch and inputs.vacuum else 0.0,
     )
     added = Mixture.total(
@@ -208,13 +218,9 @@ def _percent(part_kg: float, whole_kg: float) -> float:
 def _between(inputs: Inputs, batch: Peel, soluble: float) -> Result:
     """No exchange is known: what the outcome must lie between, and how fast others went."""
     sugar, liquid = _sum(inputs)
-    low = Exchange(
-        osmosis.LOW_ANCHOR_WATER_LOSS,
-        min(osmosis.LOW_ANCHOR_SOLIDS_GAIN, sugar.mass_kg / batch.mass_kg),
-        "orange pieces, 90 min (fruit, not peel), the low anchor",
-        "ORANGE-OSMOSIS",
-    )
-    high = Exchange(batch.water, 0.0, "all water of the peel: the ceiling", "USDA-SR28")
+    own = peel.own_numbers(inputs, batch)
+    low, likely, high = _exchanges(batch, own, sugar.mass_kg / batch.mass_kg)
+    expected = _expected(inputs, batch, own, (low, likely, high), soluble)
     ends = [peel.syrup(batch, sugar, liquid, one, soluble) for one in (low, high)]
     least, most = sorted(one.mixture.mass_kg for one in ends)
     dry_kg = min(one.undissolved_kg for one in ends)
@@ -230,7 +236,12 @@ def _between(inputs: Inputs, batch: Peel, soluble: float) -> Result:
     oils = oil.of_batch(inputs, batch)
     load = oil.load(inputs, oils, least, most, ends[1].mixture)
     band = _band(inputs)
+    product = expected.mixture.of_mass(expected.plan_kg) if expected.plan_kg > 0 else None
     return Result(
+        product=product,
+        likely_syrup=1000 * expected.likely_kg,
+        plan_on=1000 * expected.plan_kg,
+        model_error={"likely_syrup": 1000 * expected.half_kg},
         anchor_syrup=1000 * ends[0].mixture.mass_kg,
         ceiling_syrup=1000 * ends[1].mixture.mass_kg,
         anchor_undissolved=1000 * ends[0].undissolved_kg,
@@ -239,6 +250,7 @@ def _between(inputs: Inputs, batch: Peel, soluble: float) -> Result:
         peel_volume=_room_ml(batch),
         facts={
             **_facts(inputs, batch),
+            **(derived.facts(product) if product is not None else {}),
             "water_loss": None,
             "thickness_mm": float(inputs.thickness) if inputs.thickness is not None else None,
             "tags": batch.ingredient.mixture.tags,
@@ -252,6 +264,10 @@ def _between(inputs: Inputs, batch: Peel, soluble: float) -> Result:
                  1000 * ends[0].water_kg, "g water", "ORANGE-OSMOSIS"),
             Step("ceiling", f"{1000 * batch.mass_kg:.1f} g peel x {batch.water:.3f} water",
                  1000 * ends[1].water_kg, "g water", batch.ingredient.source),
+            Step("most likely", "halfway between the two ends, less what the peel keeps",
+                 1000 * expected.likely_kg, "g", "OLEO-LIKELY"),
+            Step("plan on", "what nine in ten batches reach if the middle is the likeliest",
+                 1000 * expected.plan_kg, "g", "OLEO-LIKELY"),
             *_solubility_steps(inputs, soluble),
             *_band_steps(inputs, band),
         ),
@@ -273,6 +289,80 @@ def _between(inputs: Inputs, batch: Peel, soluble: float) -> Result:
         gum_least=load.gum_least,
         gum_most=load.gum_most,
     )  # fmt: skip
+
+
+def _exchanges(
+    batch: Peel, own: Mapping[str, peel.Own], sugar_kg_kg: float
+) -> tuple[Exchange, Exchange, Exchange]:
+    """The low anchor, what most likely comes, and the ceiling; own numbers where they are known."""
+
+    def each(water: Callable[[Peel], float], gain: Callable[[float], float]) -> Exchange:
+        def of(one: Peel) -> Exchange:
+            known = own.get(one.ingredient.name)
+            if known is not None:
+                return known.exchange
+            loss = water(one)
+            return Exchange(loss, min(gain(loss), sugar_kg_kg), "", "")
+
+        return peel.of_jar(batch, of, "", "")
+
+    anchor, ratio = osmosis.LOW_ANCHOR_WATER_LOSS, _GAIN_OF_LOSS
+    found = (
+        each(lambda one: min(anchor, one.water), lambda loss: ratio * loss),
+        each(lambda one: 0.5 * (min(anchor, one.water) + one.water), lambda loss: ratio * loss),
+        each(lambda one: one.water, lambda _: 0.0),
+    )
+    named_how = (
+        ("orange pieces, 90 min (fruit, not peel), the low anchor", "ORANGE-OSMOSIS"),
+        ("halfway between them, the most likely", "OLEO-LIKELY"),
+        ("all water of the peel: the ceiling", "USDA-SR28"),
+    )
+    low, likely, high = (
+        one._replace(how=how, source=source)
+        for one, (how, source) in zip(found, named_how, strict=True)
+    )
+    return low, likely, high
+
+
+class Expected(NamedTuple):
+    """Strained syrup before any weighing, kg: likeliest, a lower amount to plan on, half range."""
+
+    mixture: Mixture
+    likely_kg: float
+    plan_kg: float
+    half_kg: float
+
+
+def _expected(
+    inputs: Inputs,
+    batch: Peel,
+    own: Mapping[str, peel.Own],
+    ends: tuple[Exchange, Exchange, Exchange],
+    soluble: float,
+) -> Expected:
+    """What drains off, with the middle as the likeliest and nothing beyond the ends.
+
+    One in ten of such a spread lies under the plan, of the water lost and of the syrup kept alike.
+    """
+    sugar, liquid = _sum(inputs)
+    vacuum_kg = batch.mass_kg if inputs.vacuum else 0.0
+
+    def strained(exchange: Exchange) -> tuple[Mixture, float, float]:
+        made = peel.syrup(batch, sugar, liquid, exchange, soluble)
+        share = peel.kept_share(inputs, batch, own, exchange)
+        kept = peel.kept_syrup(made.peel_after_kg, share, vacuum_kg)
+        return made.mixture, max(0.0, made.mixture.mass_kg - kept.mass_kg), kept.error_kg
+
+    low, likely, high = ends
+    tenth = low._replace(
+        water_loss=low.water_loss + _TENTH * (likely.water_loss - low.water_loss),
+        solids_gain=low.solids_gain + _TENTH * (likely.solids_gain - low.solids_gain),
+    )
+    mixture, likely_kg, kept_kg = strained(likely)
+    under = max(0.0, likely_kg - strained(tenth)[1])
+    plan_kg = max(0.0, likely_kg - math.hypot(under, (1 - _TENTH) * kept_kg))
+    half = 0.5 * (strained(high)[1] - strained(low)[1])
+    return Expected(mixture, likely_kg, plan_kg, math.hypot(max(half, 0.0), kept_kg))
 
 
 # what is judged and shown
@@ -355,7 +445,11 @@ def _steps(
              1000 * made.undissolved_kg, "g", "DEFINITION"),
     ]  # fmt: skip
     if batch:
-        how = "as weighed" if inputs.kept is not None else "20 to 60 % of the drained peel"
+        how = (
+            "as weighed"
+            if inputs.kept is not None
+            else "of the drained peel, 20 to 60 % or its own"
+        )
         steps.append(
             Step("syrup kept by the peel", f"{how} ± {1000 * kept.error_kg:.1f} g",
                  1000 * kept.mass_kg, "g", "PEEL-PRACTICE")

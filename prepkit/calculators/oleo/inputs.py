@@ -59,13 +59,14 @@ class Inputs(BaseInputs):
     """What goes in, and what is known of how far it went."""
 
     groups = (
-        ("Most needed", "peel sugar liquid weighing time water_loss solids_gain kept oil drink"),
+        ("Most needed", "peel sugar liquid weighing own time water_loss solids_gain kept oil"),
         ("Peel", "peeled thickness one_face temperature vacuum"),
-        ("Oil in a drink", "drops dropper emulsifier droplet per_drink drink_strength"),
+        ("Oil in a drink", "drink drops dropper emulsifier droplet per_drink drink_strength"),
         ("Conditions", "jurisdiction"),
     )
     takes = (
         ("weighing", "weighings"),
+        ("own", "weighings"),
         ("drops", "drops"),
     )
 
@@ -108,6 +109,14 @@ class Inputs(BaseInputs):
         "The peel wiped clean, with the sugar left or the Bx of the syrup. Two weighings, at "
         "about 1 and 4 h, give the curve.",
         "2 h: peel 84 g, undissolved 20 g",
+        default=(),
+        many=True,
+    )
+    own: tuple[str, ...] = words(
+        "own numbers of a peel",
+        "Of your weighings of that peel alone: what 1 kg of it gives, takes and keeps. Once for "
+        "each peel of the jar.",
+        "lemon peel: water 0.40, sugar 0.08, kept 30 %",
         default=(),
         many=True,
     )
@@ -255,6 +264,12 @@ def check(inputs: Inputs) -> None:
             f"{named(missing)} is not given; weigh both, or write a {named('weighing')} such as "
             '"2 h: peel 84 g, undissolved 20 g".',
             missing,
+        )
+    if inputs.own and (inputs.weighing or inputs.water_loss is not None):
+        raise BadInput(
+            f"{named('own')} is of each peel, and {named('weighing')} or {named('water_loss')} of "
+            "the whole jar; give one of the two.",
+            "own",
         )
     if len(inputs.weighing) > 2 or (inputs.weighing and inputs.water_loss is not None):
         raise BadInput(

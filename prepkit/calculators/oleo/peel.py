@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Callable, Mapping
 from typing import NamedTuple
 
 from prepkit.calculators.oleo.inputs import Inputs
@@ -12,8 +13,9 @@ from prepkit.mixture import Mixture
 from prepkit.pantry import Ingredient, Pantry, Part, together
 from prepkit.science import osmosis
 from prepkit.shared import botanicals
-from prepkit.units import Measured, parse_quantity, split_amount
+from prepkit.units import Measured, parse_number, parse_quantity, split_amount
 
+MOST_KEPT = 1.5
 KEPT_RANGE = (0.20, 0.60)  # syrup held by drained peel over its mass, trade practice
 _ENTRY = re.compile(r"\b(peel|undissolved|sugar left)\s+([0-9][0-9.,]*\s*[a-z]+)", re.IGNORECASE)
 _BRIX = re.compile(r"([0-9][0-9.,]*\s*°?(?:bx|brix))", re.IGNORECASE)
@@ -126,6 +128,96 @@ def peel_of(part: Part, peeled: str) -> Peel:
     return Peel(count * 0.5 * (low + high), found, fruit, count, count * low, count * high)
 
 
+class Own(NamedTuple):
+    """One peel's own numbers, from weighings of it alone."""
+
+    exchange: Exchange
+    kept: float | None  # share of the drained peel; None where it was not weighed
+
+
+_OWN = re.compile(
+    r"\s*water\s+(?P<water>[0-9][0-9.,]*)\s*[,;]\s*sugar\s+(?P<sugar>[0-9][0-9.,]*)"
+    r"(?:\s*[,;]\s*kept\s+(?P<kept>[0-9][0-9.,]*)\s*%)?\s*",
+    re.IGNORECASE,
+)
+
+
+def own_numbers(inputs: Inputs, batch: Peel) -> dict[str, Own]:
+    """The own numbers by the name of the peel; BadInput for a peel that is not in the jar."""
+    found: dict[str, Own] = {}
+    field = named("own")
+    peels = {one.ingredient.name: one for one in batch.each}
+    for words in inputs.own:
+        name, colon, rest = words.partition(":")
+        match = _OWN.fullmatch(rest)
+        if not colon or match is None:
+            raise BadInput(
+                f'{field} "{words}" cannot be read; write for example "lemon peel: water 0.40, '
+                'sugar 0.08, kept 30 %".',
+                "own",
+            )
+        peel = peels.get(Pantry().ingredient(name.strip(), field).name)
+        if peel is None or peel.ingredient.name in found:
+            why = "is given twice" if peel is not None else "is not in the jar"
+            raise BadInput(
+                f"{field}: {name.strip()} {why}; write it once for each of {', '.join(peels)}.",
+                "own",
+            )
+        loss, gain = (parse_number(match[one], field)[0] for one in ("water", "sugar"))
+        kept = parse_number(match["kept"], field)[0] / 100 if match["kept"] else None
+        if not (0.0 < loss <= peel.water + 1e-9 and 0.0 <= gain <= 1.0):
+            raise BadInput(
+                f'{field} "{words}": 1 kg of {peel.ingredient.name} holds {peel.water:.3f} kg of '
+                "water and takes up 1 kg of sugar at most; weigh it again.",
+                "own",
+            )
+        if kept is not None and kept > MOST_KEPT:
+            raise BadInput(
+                f'{field} "{words}": drained peel keeps {100 * MOST_KEPT:g} % of its weight at '
+                "most.",
+                "own",
+            )
+        if kept is not None and inputs.kept is not None:
+            raise BadInput(
+                f"{field} and {named('kept')} both say what the peel keeps; give one.", "kept"
+            )
+        found[peel.ingredient.name] = Own(
+            Exchange(loss, gain, f"own numbers of {peel.ingredient.name}", "DEFINITION"), kept
+        )
+    return found
+
+
+def of_jar(batch: Peel, each: Callable[[Peel], Exchange], how: str, source: str) -> Exchange:
+    """The exchange of all peels of a jar together, by what each of them gives and takes."""
+    found = [(one.mass_kg / batch.mass_kg, each(one)) for one in batch.each]
+    return Exchange(
+        math.fsum(share * one.water_loss for share, one in found),
+        math.fsum(share * one.solids_gain for share, one in found),
+        how,
+        source,
+    )
+
+
+def kept_share(
+    inputs: Inputs, batch: Peel | None, own: Mapping[str, Own], after: Exchange | None
+) -> tuple[float, float]:
+    """Least and most of its own weight that the drained peel keeps: weighed, own, or practice."""
+    if inputs.kept is not None:
+        return (float(inputs.kept) / 100,) * 2
+    if batch is None or after is None:
+        return KEPT_RANGE
+    ends = [0.0, 0.0]
+    total = 0.0
+    for one in batch.each:
+        known = own.get(one.ingredient.name)
+        exchange = known.exchange if known else after
+        drained = one.mass_kg * max(0.0, 1 - exchange.water_loss + exchange.solids_gain)
+        each = (known.kept,) * 2 if known and known.kept is not None else KEPT_RANGE
+        ends = [end + drained * share for end, share in zip(ends, each, strict=True)]
+        total += drained
+    return (ends[0] / total, ends[1] / total) if total else KEPT_RANGE
+
+
 def known_exchange(inputs: Inputs, batch: Peel | None, soluble: float) -> Exchange | None:
     """What the peel gave and took, as given or as weighed; None where neither is known."""
     if batch is None:
@@ -138,6 +230,10 @@ def known_exchange(inputs: Inputs, batch: Peel | None, soluble: float) -> Exchan
                 "water_loss",
             )
         return Exchange(inputs.water_loss, inputs.solids_gain, "as given", "DEFINITION")
+    own = own_numbers(inputs, batch)
+    if own and all(one.ingredient.name in own for one in batch.each):
+        each = "own numbers of " + " and ".join(own)
+        return of_jar(batch, lambda one: own[one.ingredient.name].exchange, each, "DEFINITION")
     if not inputs.weighing or inputs.sugar is None:
         return None
     hours = float(inputs.time) if inputs.time is not None else None
@@ -292,12 +388,14 @@ class KeptSyrup(NamedTuple):
     error_kg: float
 
 
-def kept_syrup(peel_after_kg: float, given: float | None, vacuum_peel_kg: float) -> KeptSyrup:
-    """Trade practice unless `given`, a share of the drained peel.
+def kept_syrup(
+    peel_after_kg: float, share: tuple[float, float], vacuum_peel_kg: float
+) -> KeptSyrup:
+    """By the least and the most share of the drained peel.
 
     A vacuum draws liquid into the peel on top of it.
     """
-    low, high = (given, given) if given is not None else KEPT_RANGE
+    low, high = share
     mean, spread = osmosis.vacuum_uptake_kg(vacuum_peel_kg)
     middle = 0.5 * (low + high) * peel_after_kg
     return KeptSyrup(middle + mean, 0.5 * (high - low) * peel_after_kg + spread)
