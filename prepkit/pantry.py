@@ -474,6 +474,7 @@ def _one_piece(found: Ingredient, rest: str, said: str, field: str) -> pieces.Pi
         raise BadQuantity(f"{said} has no unit; write its weight or its volume.", field)
     known = found.pieces
     asked = [named.part for named in pieces.readings(rest) if named.part]
+    asked.sort(key=lambda part: " " not in part)  # "large juice" before "juice"
     for part in asked:
         if part in known:
             return known[part]
@@ -483,6 +484,13 @@ def _one_piece(found: Ingredient, rest: str, said: str, field: str) -> pieces.Pi
     words = [word for word in known if word != pieces.WHOLE]
     hint = f"write which piece ({', '.join(words)}), or" if words else "write"
     raise _no_unit(said, hint, field)
+
+
+def counted(part: Part) -> pieces.Piece | None:
+    """What one piece of a part weighs that was given by a number of them; None of any other."""
+    if part.amount.unit != "piece":
+        return None
+    return _one_piece(part.ingredient, part.words_without_amount, part.words, "")
 
 
 def _no_unit(said: str, hint: str, field: str) -> BadQuantity:

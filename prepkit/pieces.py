@@ -22,7 +22,8 @@ _PARTS = (
     "nut", "shot", "double shot", "cube", "packet", "sheet", "bag", "white", "yolk", "ring",
     "peppercorn", "handful", "flower", "petal", "bottle", "tsp", "tbsp",
 )  # fmt: skip
-WORDS = (*_PARTS, *SIZES)
+SIZED = ("juice", "peel")  # what a fruit of another size gives more or less of
+WORDS = (*_PARTS, *SIZES, *(f"{size} {part}" for size in SIZES for part in SIZED))
 SPOONS = ("tsp", "tbsp")  # weights of a measure; no form of the thing itself
 _OF = later(
     r"^(?P<part>zests?|peels?|juice|whites?|yolks?|twists?|wedges?|wheels?|slices?)\s+of\s+"
@@ -160,6 +161,7 @@ def readings(name: str) -> Iterator[Named]:
         if part in WORDS and rest:
             of = " ".join(rest[1:] if rest[0] == "of" and len(rest) > 1 else rest)
             yield Named(part, of)
+            yield from _sized(part, of)
             if part in _PARTS:
                 yield Named(part, f"{of.removesuffix('s')} {_OF_PEEL.get(part, part)}")
         part, rest = single(" ".join(words[-count:])), words[:-count]
@@ -167,6 +169,14 @@ def readings(name: str) -> Iterator[Named]:
             yield Named(part, " ".join(rest))
             if part in _OF_PEEL:
                 yield Named(part, f"{' '.join(rest)} {_OF_PEEL[part]}")
+
+
+def _sized(part: str, of: str) -> Iterator[Named]:
+    """ "juice of large oranges" as the large juice of an orange; of a medium one as the usual."""
+    size, _, fruit = of.partition(" ")
+    if part in SIZED and size in SIZES and fruit:
+        name = f"{fruit.removesuffix('s')} {part}"
+        yield Named(part if size == "medium" else f"{size} {part}", name)
 
 
 def which(name: str) -> str:

@@ -31,11 +31,12 @@ from prepkit.model import (
     Judge,
     OwnInputs,
     Result,
+    Step,
     Value,
     Way,
 )
 from prepkit.near import close
-from prepkit.pantry import REFUSED_GROUP, Pantry
+from prepkit.pantry import REFUSED_GROUP, Pantry, counted
 from prepkit.tolerance import End, Spread
 
 WITHIN = "Within your ±:"  # stands before a caution that an end of a ± triggers
@@ -193,6 +194,29 @@ def _facts(name: str, inputs: Inputs, result: Result) -> Facts:
     return {**about, **of_glass, **result.facts}
 
 
+def _counted(inputs: Inputs) -> tuple[Step, ...]:
+    """What was given by a number of pieces, in g, with the band of one piece and its source."""
+    found: list[Step] = []
+    for name, spec in inputs.specs().items():
+        held = getattr(inputs, name)
+        if spec.kind not in ("part", "parts") or not held:
+            continue
+        for part in held if isinstance(held, tuple) else (held,):
+            for one in part.each:
+                if one.amount.unit != "piece" or one.ingredient.group == REFUSED_GROUP:
+                    continue
+                piece = counted(one)
+                if piece is not None:
+                    note = f": {piece.note}" if piece.note else ""
+                    how = (
+                        f"{float(one.amount):g} x {piece.g:g} g, {piece.low:.3g} to "
+                        f"{piece.high:.3g} g each{note}"
+                    )
+                    source = piece.source or one.ingredient.source
+                    found.append(Step(one.words, how, 1000 * one.mass_kg, "g", source))
+    return tuple(found)
+
+
 def _judged(name: str, inputs: Inputs, result: Result) -> tuple[Caution, ...]:
     return cautions.judge(name, _facts(name, inputs, result))
 
@@ -290,7 +314,9 @@ def without_ways(name: str, inputs: Inputs) -> Answer:
         for key, number in result.numbers().items()
     }  # fmt: skip
     given = [one for one in inputs.specs() if getattr(inputs, one) is not None]
-    working = result.working + derived.steps(outputs, result.numbers(), result.working, given)
+    working = () if refused else _counted(inputs)
+    working += result.working
+    working += derived.steps(outputs, result.numbers(), result.working, given)
     keys = [step.source for step in working] + [caution.source for caution in found]
     return Answer(
         name,

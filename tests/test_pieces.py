@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from prepkit import pieces
+from prepkit import pieces, registry
 from prepkit.errors import BadInput, BadQuantity, BadRecipe, UnknownIngredient
 from prepkit.pantry import Pantry
 from prepkit.pantry_file import house_entries
@@ -134,3 +134,27 @@ def test_a_house_lists_its_own_pieces() -> None:
 def test_wrong_pieces_of_a_house_are_refused(rows: object, said: str) -> None:
     with pytest.raises(BadRecipe, match=said):
         house_entries({"ingredient": [{**HOUSE, "pieces": rows}]})
+
+
+def test_juice_and_peel_by_size_with_their_source() -> None:
+    # USDA-SR28: fruit by size at its refuse, juice by the share of the usual fruit
+    for words, grams in (
+        ("juice of 6 lemons", 6 * 48), ("juice of 3 medium oranges", 3 * 86),
+        ("juice of 2 large lemons", 2 * 0.44 * 158.5), ("juice of 3 large oranges", 3 * 0.48 * 252.1),
+        ("peel of 3 oranges", 3 * 0.27 * 179.5), ("peel of 2 large lemons", 2 * 0.45 * 158.5),
+        ("2 large lemons", 2 * 158.5),
+    ):  # fmt: skip
+        answer = registry.run("cordial", {"part": [words, "1 kg white sugar", "1 l water"]})
+        step = answer.working[0]
+        assert step.label == words
+        assert step.value == pytest.approx(grams, rel=0.01), words
+        assert step.source == "USDA-SR28"
+        assert " g each" in step.formula
+    assert not [one for one in registry.run("blend", {"part": "2 g lemon juice"}).working
+                if " each" in one.formula]  # fmt: skip
+
+
+@pytest.mark.parametrize("words", ["juice of 3 large limes", "peel of 2 grapefruits"])
+def test_a_size_that_no_table_has_is_refused(words: str) -> None:
+    with pytest.raises(BadInput):
+        registry.run("blend", {"part": words})
