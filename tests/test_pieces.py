@@ -140,7 +140,8 @@ def test_juice_and_peel_by_size_with_their_source() -> None:
     # USDA-SR28: fruit by size at its refuse, juice by the share of the usual fruit
     for words, grams in (
         ("juice of 6 lemons", 6 * 48), ("juice of 3 medium oranges", 3 * 86),
-        ("juice of 2 large lemons", 2 * 0.44 * 158.5), ("juice of 3 large oranges", 3 * 0.48 * 252.1),
+        ("juice of 2 large lemons", 2 * 0.44 * 158.5),
+        ("juice of 3 large oranges", 3 * 0.48 * 252.1),
         ("peel of 3 oranges", 3 * 0.27 * 179.5), ("peel of 2 large lemons", 2 * 0.45 * 158.5),
         ("2 large lemons", 2 * 158.5),
     ):  # fmt: skip
