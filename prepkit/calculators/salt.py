@@ -64,7 +64,7 @@ class Inputs(BaseInputs):
         default=None, above=0, high=1e6, extensive=True, because="a batch of at most a tonne",
     )  # fmt: skip
     part: tuple[Part, ...] = parts(
-        "the stock as you weighed it", "Salt and water, instead of a strength. Once for each.",
+        "stock as weighed", "Salt and water, instead of a strength. Once for each.",
         "20 g salt", default=None,
     )  # fmt: skip
     into: tuple[Part, ...] = parts(
