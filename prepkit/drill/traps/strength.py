@@ -160,6 +160,38 @@ def of_the_start_mass(percent: float) -> float:
 
 
 @trap(
+    "All of the water was taken to freeze.",
+    "Spirit and sugar hold water back: what is left between the ice freezes colder and colder.",
+)
+def all_water_is_ice(mass_g: float, ethanol_g: float) -> float:
+    return 100 * (mass_g - ethanol_g) / mass_g
+
+
+@trap(
+    "The share of the water was given.",
+    "The question asks of the whole weight, spirit included.",
+)
+def share_of_the_water(share_percent: float) -> float:
+    return share_percent
+
+
+@trap(
+    "It was filled to the brim.",
+    "Water grows by 9 % as it freezes, and glass bursts.",
+)
+def to_the_brim(inside_ml: float) -> float:
+    return inside_ml
+
+
+@trap(
+    "Ice was taken to be smaller than water.",
+    "It is larger by 9 %: that is why it floats.",
+)
+def ice_shrinks(inside_ml: float) -> float:
+    return 1.0907 * inside_ml
+
+
+@trap(
     "The label's strength was kept.",
     "Fruit gives its water to the spirit and keeps some of the alcohol.",
 )
@@ -205,35 +237,3 @@ def under_boiling_is_enough(bath_c: float, boils_c: float) -> str:
 )
 def spirit_has_killed_it() -> str:
     return verdict(False)
-
-
-@trap(
-    "All of the water was taken to freeze.",
-    "Spirit and sugar hold water back: what is left between the ice freezes colder and colder.",
-)
-def all_water_is_ice(mass_g: float, ethanol_g: float) -> float:
-    return 100 * (mass_g - ethanol_g) / mass_g
-
-
-@trap(
-    "The share of the water was given.",
-    "The question asks of the whole weight, spirit included.",
-)
-def share_of_the_water(share_percent: float) -> float:
-    return share_percent
-
-
-@trap(
-    "It was filled to the brim.",
-    "Water grows by 9 % as it freezes, and glass bursts.",
-)
-def to_the_brim(inside_ml: float) -> float:
-    return inside_ml
-
-
-@trap(
-    "Ice was taken to be smaller than water.",
-    "It is larger by 9 %: that is why it floats.",
-)
-def ice_shrinks(inside_ml: float) -> float:
-    return 1.0907 * inside_ml
