@@ -9,7 +9,7 @@ from werkzeug.wrappers import Response as AnyResponse
 
 from prepkit.errors import BadInput, FileProblem, PrepkitError
 from prepkit.index import CALCULATORS, FAMILIES
-from prepkit.page import forms, house, recipe_form, recipe_moves, versions
+from prepkit.page import forms, house, menu_form, recipe_form, recipe_moves, versions
 from prepkit.page.desk import NOT_PLANNED, desk
 from prepkit.page.recipe_folder import READ_ONLY, ReadOnly
 from prepkit.page.recipe_form import Portion, Typed
@@ -49,7 +49,10 @@ def change(name: str) -> str | AnyResponse:
     book = desk().book
     text = book.text(name)
     try:
-        typed = recipe_form.of_file(tables_of(text, name))
+        tables = tables_of(text, name)
+        if menu_form.is_menu(tables):
+            return redirect(url_for("recipes.menu.change", name=name), 303)
+        typed = recipe_form.of_file(tables)
     except (AsText, PrepkitError) as error:
         if isinstance(error, FileProblem):
             raise

@@ -14,7 +14,14 @@ from prepkit.clock import Moment
 from prepkit.errors import BadInput, FileProblem
 from prepkit.history import versions as history
 from prepkit.label import JURISDICTIONS
-from prepkit.page import batch_views, guard, recipe_edits, recipe_form_views, versions
+from prepkit.page import (
+    batch_views,
+    guard,
+    menu_form,
+    recipe_edits,
+    recipe_form_views,
+    versions,
+)
 from prepkit.page.batch_files import Batches
 from prepkit.page.desk import NOT_PLANNED, broken, desk, planned, recent, refusals
 from prepkit.page.recipe_folder import READ_ONLY
@@ -37,6 +44,7 @@ blueprint = Blueprint("recipes", __name__, url_prefix="/recipes")
 blueprint.register_blueprint(batch_views.blueprint)
 blueprint.register_blueprint(recipe_edits.blueprint)
 blueprint.register_blueprint(recipe_form_views.blueprint)
+blueprint.register_blueprint(menu_form.blueprint)
 refusals(blueprint)
 KIND_ICONS = {"pressure": "vent", "cryogen": "cold", "inhalation": "air"}
 BESIDE = 2  # lines shown before and after one with a problem
