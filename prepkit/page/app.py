@@ -29,7 +29,7 @@ from prepkit.page import (
     words,
     work,
 )
-from prepkit.page.classes import Classes
+from prepkit.page.classes import FOLDER, Classes
 from prepkit.page.icons import icon
 from prepkit.page.refusals import as_json
 from prepkit.page.settings import Settings
@@ -66,7 +66,9 @@ def create_app(settings: Settings | None = None) -> Flask:
         ladders, join, offline,
     ):  # fmt: skip
         app.register_blueprint(part.blueprint)
-    app.extensions["prepkit-classes"] = Classes()
+    app.extensions["prepkit-classes"] = Classes(
+        settings.recipes / FOLDER if settings.write and settings.recipes is not None else None
+    )
     app.extensions["prepkit-tastings"] = Tastings(chosen.recipes, chosen.write)
     app.extensions["prepkit-codes"] = entry.Tries(join.CODES_EACH, join.CODES_ALL)
     app.register_error_handler(HTTPException, _told)

@@ -72,6 +72,7 @@ def _index(problem: BadInput | None, status: int = NOT_MADE) -> tuple[str, int]:
         count=QUESTIONS,
         most=MOST_QUESTIONS,
         sittings=classes().all(),
+        unread=classes().unread,
         shown_code=shown_code,
         reached=not settings().local,
         reminder=REMINDER,
@@ -110,6 +111,7 @@ def _view(sitting: Sitting, again: Seat | None = None) -> str:
         code=drawn,
         shown_code=shown_code,
         traps=TRAPS,
+        kept=classes().folder is not None,
     )
 
 
@@ -149,6 +151,15 @@ def again(code: str) -> str:
     sitting = _sitting(code)
     number = request.form.get("number", "")
     return _view(sitting, classes().let_again(sitting, int(number) if number.isdecimal() else 0))
+
+
+@blueprint.post("/<code>/remove")
+def remove(code: str) -> AnyResponse:
+    """Take somebody out of a class."""
+    sitting = _sitting(code)
+    number = request.form.get("number", "")
+    classes().remove(sitting, int(number) if number.isdecimal() else 0)
+    return redirect(url_for("classes.view", code=sitting.code), 303)
 
 
 @blueprint.get("/<code>/<int:number>")

@@ -27,7 +27,9 @@ from prepkit.page.tasting_views import NOT_REACHED, before_first_glass, sheet_of
 from prepkit.page.tasting_views import now as tasting_now
 from prepkit.page.tastings import Panel, Taster
 
-blueprint = Blueprint(guard.OPEN_TO_CLASSES, __name__, url_prefix="/join")
+PREFIX = "/join"
+blueprint = Blueprint(guard.OPEN_TO_CLASSES, __name__, url_prefix=PREFIX)
+SEAT, A_DAY_S = "prepkit-seat", 86_400  # a place outlives the run of the page that gave it
 CODES_EACH, CODES_ALL = 20, 400  # wrong codes in ten minutes
 NO_GAP = "A guess counts, no answer does not."
 NOT_CHOSEN = f"Not sent yet: choose a glass. {NO_GAP}"
@@ -60,15 +62,22 @@ def _gives_again(code: str) -> AnyRooms | None:
 
 def _seat() -> tuple[AnyRoom, Place] | None:
     """The place of the browser that asks."""
-    key = str(session.get(guard.SEAT, ""))
-    return next((found for one in _all_rooms() if (found := one.seat(key)) is not None), None)
+    held = str(session.get(guard.SEAT, ""))
+    key = held or request.cookies.get(SEAT, "")
+    found = next((found for one in _all_rooms() if (found := one.seat(key)) is not None), None)
+    if found is not None and not held:  # the laptop was started again
+        session.clear()
+        session[guard.SEAT] = key
+    return found
 
 
 def _sit(seat: Place) -> AnyResponse:
     """Give this browser a seat, and nothing else."""
     session.clear()
     session[guard.SEAT] = seat.key
-    return redirect(url_for("join.paper"), 303)
+    told = redirect(url_for("join.paper"), 303)
+    told.set_cookie(SEAT, seat.key, A_DAY_S, path=PREFIX, httponly=True, samesite="Strict")
+    return told
 
 
 @blueprint.get("/")
@@ -223,7 +232,10 @@ def _send_paper(sitting: Sitting, seat: Seat) -> AnyResponse | str | tuple[str, 
     left = tuple(n for n in range(1, seat.paper.count + 1) if n not in answers)
     if left and "sure" not in request.form and seat.sent is None:
         return _paper(sitting, seat, answers, left)
-    classes().send(seat, answers, now())
+    try:
+        classes().send(seat, answers, now())
+    except BadInput as error:
+        return _paper(sitting, seat, answers, (), error.message), NOT_MADE
     return redirect(url_for("join.paper"), 303)
 
 
@@ -332,4 +344,6 @@ def _no_seat() -> tuple[str, int]:
 def leave() -> AnyResponse:
     """Leave the class, so that somebody else can join with this phone."""
     session.clear()
-    return redirect(url_for("join.index"), 303)
+    told = redirect(url_for("join.index"), 303)
+    told.delete_cookie(SEAT, path=PREFIX)
+    return told

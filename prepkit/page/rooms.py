@@ -115,7 +115,8 @@ class Rooms(Generic[R, P]):
             taken = {_alike(seat.name) for seat in room.seats}
             if _alike(name) in taken:
                 raise Taken(name, _free_name(name, taken), room.called)
-            seat: P = self._new_place(room, len(room.seats) + 1, name, now)
+            number = 1 + max((one.number for one in room.seats), default=0)
+            seat: P = self._new_place(room, number, name, now)
             room.seats.append(seat)
             try:
                 self._keep(room)
@@ -157,6 +158,7 @@ class Rooms(Generic[R, P]):
             self._by_key.pop(seat.key, None)
             seat.key, seat.again = secrets.token_urlsafe(24), ""
             self._by_key[seat.key] = (room, seat)
+            self._keep(room)
             return seat
 
     def _free_code(self) -> str:

@@ -6,7 +6,9 @@ import csv
 import io
 import re
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
 from datetime import datetime
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -239,3 +241,79 @@ def test_seats_and_classes_are_bounded_and_no_class_is_dropped(
     assert held.find(first.code) is first
     codes = [one.code for one in held.all()]
     assert all(re.fullmatch(f"[{rooms.LETTERS}]{{{rooms.LONG}}}", one) for one in codes)
+
+
+# kept on the disk
+
+
+def test_a_laptop_that_is_started_again_has_lost_nobody_s_paper(tmp_path: Path) -> None:
+    kept = replace(ELSEWHERE, recipes=tmp_path, write=True)
+    app = create_app(kept)
+    trainer, phone, other = (app.test_client() for _ in range(3))
+    assert give(trainer, PHRASE).status_code == 303
+    code = opened(trainer)
+    join(phone, code, "Sam")
+    join(other, code, "Alex")
+    first = {seat.name: seat.paper.seed for seat in seats(app, code)}
+    right = {one.number: one.letter for one in seats(app, code)[1].paper.questions}
+    assert send(other, right).status_code == 303
+    (file,) = (tmp_path / "classes").iterdir()
+    assert file.stat().st_mode & 0o077 == 0
+
+    again = create_app(kept)
+    assert {seat.name: seat.paper.seed for seat in seats(again, code)} == first
+    back = again.test_client()
+    cookie = phone.get_cookie("prepkit-seat", path="/join")
+    assert cookie is not None
+    back.set_cookie("prepkit-seat", cookie.value, path="/join")
+    assert "Sam" in reads_well(back.get("/join/paper")).text
+    for path in (f"/class/{code}/", "/recipes/", f"/class/{code}/results.csv", "/"):
+        assert back.get(path).status_code in (302, 303, 403)  # a seat opens nothing else
+    assert send(back, right).status_code == 303
+    trainer = again.test_client()
+    give(trainer, PHRASE)
+    assert "2 joined, 2 sent" in reads_well(trainer.get(f"/class/{code}/")).text
+    page = hidden(trainer.get(f"/class/{code}/"))
+    gone = trainer.post(f"/class/{code}/remove", data={**page, "number": "1"})
+    assert gone.status_code == 303
+    assert back.get("/join/paper").status_code == 403
+    assert [seat.name for seat in seats(create_app(kept), code)] == ["Alex"]
+    join(again.test_client(), code, "Kim")
+    assert [seat.number for seat in seats(again, code)] == [2, 3]
+
+
+@pytest.mark.parametrize("change", ["{", "[]", ('"count": 3', '"count": 99'), ('"2', '"x2')])
+def test_a_class_that_cannot_be_read_is_named_and_left_as_it_is(
+    tmp_path: Path, change: str | tuple[str, str]
+) -> None:
+    kept = replace(ELSEWHERE, recipes=tmp_path, write=True)
+    app = create_app(kept)
+    trainer = app.test_client()
+    give(trainer, PHRASE)
+    opened(trainer)
+    (file,) = (tmp_path / "classes").iterdir()
+    text = change if isinstance(change, str) else file.read_text("utf-8").replace(*change)
+    file.write_text(text, "utf-8")
+    trainer = create_app(kept).test_client()
+    give(trainer, PHRASE)
+    assert file.name in reads_well(trainer.get("/class/")).text
+    assert file.read_text("utf-8") == text
+
+
+def test_a_paper_that_the_disk_does_not_take_is_not_sent(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    app = create_app(replace(ELSEWHERE, recipes=tmp_path, write=True))
+    trainer, phone = app.test_client(), app.test_client()
+    give(trainer, PHRASE)
+    join(phone, opened(trainer, count="1"), "Sam")
+
+    def full(*_: object, **__: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("prepkit.whole_files.write", full)
+    answer = send(phone, {1: "a"})
+    assert answer.status_code == 422
+    assert "No space left on device" in answer.text
+    monkeypatch.undo()
+    assert send(phone, {1: "a"}).status_code == 303
