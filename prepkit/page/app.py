@@ -67,7 +67,7 @@ def create_app(settings: Settings | None = None) -> Flask:
     ):  # fmt: skip
         app.register_blueprint(part.blueprint)
     app.extensions["prepkit-classes"] = Classes(
-        settings.recipes / FOLDER if settings.write and settings.recipes is not None else None
+        chosen.recipes / FOLDER if chosen.write and chosen.recipes is not None else None
     )
     app.extensions["prepkit-tastings"] = Tastings(chosen.recipes, chosen.write)
     app.extensions["prepkit-codes"] = entry.Tries(join.CODES_EACH, join.CODES_ALL)

@@ -49,6 +49,7 @@ NEXT = {
     "window": "part",
     "keep": "part",
     "cryogen": "part",
+    "window": "part",
 }
 
 

@@ -13,7 +13,7 @@ from typing import Any
 
 import pytest
 from page import browsing
-from page.browsing import DESK, PHONE, opened
+from page.browsing import DESK, PHONE, example, opened
 from page.recipe_pages import DEMO
 
 WHY = browsing.missing()
@@ -199,3 +199,58 @@ def test_without_a_worker_the_tab_shows_what_it_kept_and_waits_for_a_slow_laptop
         page.get_by_role("link", name="Drills").click()
         page.wait_for_url("**/drills/")
         assert page.locator(".kept").count() == 0
+
+
+# every kind of page
+
+KINDS = {
+    "home": "/", "form": "/make/siphon", "answer": example("siphon"),
+    "stop": example("siphon", chargers="2"), "errors": "/make/siphon?temperature=90&chargers=x",
+    "word": "/words?q=cream+35+%25", "cautions": "/cautions", "wall": "/cautions/pressure",
+    "drills": "/drills/", "paper": "/drills/paper?topic=acid&seed=1", "class": "/class/",
+    "recipes": "/recipes/", "plan": "/recipes/cold-semaphore/?serves=60&service=18:00",
+    "batch": "/recipes/cold-semaphore/batch?serves=60&on=2026-11-28",
+    "item": "/recipes/free-otter/batch?serves=40&on=2026-11-28#item-otter-soda",
+    "text": "/recipes/cold-semaphore/text", "recipe": "/recipes/cold-semaphore/form",
+    "menu": "/recipes/menu/menu", "versions": "/recipes/cold-semaphore/versions",
+    "name": "/recipes/cold-semaphore/name", "join": "/join/", "nothing": "/none",
+}  # fmt: skip
+LONGEST = {"answer": 2182, "stop": 2182, "item": 837, "home": 1136}  # px at 360, as the sketches
+# what is touched and is smaller than 44 px; a link within a sentence may be
+SMALL = """[...document.querySelectorAll('a[href], button, input:not([type=hidden]), select, textarea, summary, label.tick')].filter((one) => one.checkVisibility() && !one.closest('.unseen, .skip'))
+  .filter((one) => {
+    const box = (one.matches('[type=radio], [type=checkbox]') ? one.closest('label') : one);
+    const { width, height } = box.getBoundingClientRect();
+    const words = one.tagName === 'A' && getComputedStyle(one).display === 'inline'
+      && one.parentElement.textContent.trim() !== one.textContent.trim();
+    return !words && (width < 43.5 || height < 43.5);
+  }).map((one) => one.outerHTML.slice(0, 90))"""
+MOVES = """[...document.querySelectorAll('*')].filter((one) => {
+    const style = getComputedStyle(one);
+    return parseFloat(style.transitionDuration) > 0 || style.animationName !== 'none';
+  }).length"""
+TWICE = "document.documentElement.style.fontSize = '200%'"
+
+
+def test_every_kind_of_page_fits_a_phone_in_large_letters_and_under_a_thumb(
+    folder: Path, browser: Any
+) -> None:
+    with browsing.served("--recipes", str(folder), "--write") as at:
+        for colours in ("none", "active"):
+            with closing(
+                browser.new_context(viewport=PHONE, reduced_motion="reduce", forced_colors=colours)
+            ) as context:
+                page = context.new_page()
+                for name, path in KINDS.items():
+                    if colours == "active" and name not in ("stop", "item", "plan"):
+                        continue
+                    answer = page.goto(at + path)
+                    assert answer is not None
+                    assert answer.status < 500, name
+                    assert page.evaluate(SMALL) == [], name
+                    assert page.evaluate(MOVES) == 0, name
+                    assert page.evaluate(ROOM) >= 0, name
+                    height = page.evaluate("document.documentElement.scrollHeight")
+                    assert height <= LONGEST.get(name, 9999), (name, height)
+                    page.evaluate(TWICE)
+                    assert page.evaluate(ROOM) >= 0, f"{name} in letters twice as large"
