@@ -210,7 +210,7 @@ KINDS = {
     "drills": "/drills/", "paper": "/drills/paper?topic=acid&seed=1", "class": "/class/",
     "recipes": "/recipes/", "plan": "/recipes/cold-semaphore/?serves=60&service=18:00",
     "batch": "/recipes/cold-semaphore/batch?serves=60&on=2026-11-28",
-    "item": "/recipes/cold-semaphore/batch?serves=60&on=2026-11-28#item-flower-cordial",
+    "item": "/recipes/cold-semaphore/batch?serves=60&on=2026-11-29#item-flower-cordial",
     "text": "/recipes/cold-semaphore/text", "recipe": "/recipes/cold-semaphore/form",
     "menu": "/recipes/menu/menu", "versions": "/recipes/cold-semaphore/versions",
     "name": "/recipes/cold-semaphore/name", "join": "/join/", "nothing": "/none",
