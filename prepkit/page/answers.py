@@ -16,20 +16,18 @@ from markupsafe import Markup, escape
 from prepkit.model import Answer, Way
 from prepkit.page import carry, forms
 from prepkit.render import gauge_svg, gauge_wide
-from prepkit.render.brief import Brief, Shown, brief
+from prepkit.render.brief import Brief, Shown, Weighed, brief
 from prepkit.render.html import verdict
 from prepkit.render.text import VERDICT_WORDS
 
 FIGURES = 3
+_FIRM = "\u00a0"  # a space that is never broken
 _ON_THE_GAUGE = ("peak", "bound", "margin")
 _UNITS = (
     r"(?:bar|psi|kPa|ml|cl|l|g/l|g|kg|mg|oz|US fl oz|lb|%(?: vol| w/w)?|ppm|°[CF]|Bx|m3|m³|h|min|d"
     r"|cm|mm|kcal|kJ|J)(?![\w/])"
 )
 _FIGURE = re.compile(rf"(-?\d[\d.,]*) ({_UNITS})")
-_NUMBER = re.compile(r"(-?[\d.,]+)(?: ± ([\d.,]+))? ?(.*)", re.DOTALL)
-_WEIGHED = re.compile(r"(-?[\d.,]+ (?:US fl oz|\S+))(?: \(([^()]+)\))? (.+)", re.DOTALL)
-_RANGE = re.compile(r"(-?[\d.,]+) to (-?[\d.,]+) ?(.*)")
 
 
 class Large(NamedTuple):
@@ -38,14 +36,6 @@ class Large(NamedTuple):
     number: str
     unit: str
     label: str
-
-
-class Weighed(NamedTuple):
-    """A line to weigh: what, how much, and what that pours, or ""."""
-
-    what: str
-    amount: str
-    poured: str
 
 
 class Out(NamedTuple):
@@ -132,35 +122,25 @@ def _large(told: Brief, answer: Answer, drawn: bool) -> tuple[Large, ...]:
 
 
 def large(shown: Shown) -> Large:
-    """A figure taken apart.
+    """A figure in its parts, whose number never parts from its unit.
 
-    >>> large(Shown("gas dissolved", "8.57 ± 2.19 g/l"))
+    >>> large(Shown("gas dissolved", "8.57 ± 2.19 g/l", "8.57", "± 2.19", "g/l"))
     Large(number='8.57', unit='g/l', label='Gas dissolved, ±\\xa02.19')
-    >>> large(Shown("settled, gauge", "4.4 to 6.9 bar"))
+    >>> large(Shown("settled, gauge", "4.4 to 6.9 bar", "4.4 to 6.9", "", "bar"))
     Large(number='4.4\\xa0to\\xa06.9', unit='bar', label='Settled, gauge')
     """
     label = shown.label if shown.label[1:2].isupper() else shown.label[:1].upper() + shown.label[1:]
-    if found := _RANGE.fullmatch(shown.value):
-        return Large(f"{found[1]}\u00a0to\u00a0{found[2]}", found[3], label)
-    found = _NUMBER.fullmatch(shown.value)
-    if found is None:
-        return Large(shown.value, "", label)
-    return Large(found[1], found[3], f"{label}, ±\u00a0{found[2]}" if found[2] else label)
+    off = f", {shown.off.replace(' ', _FIRM)}" if shown.off else ""
+    return Large(shown.number.replace(" ", _FIRM), shown.unit, f"{label}{off}")
 
 
-def weighed(line: str) -> Weighed:
-    """A line to weigh taken apart.
+def weighed(line: Weighed) -> Weighed:
+    """A line to weigh whose numbers never part from their units.
 
-    >>> weighed("660.1 g (700.0 ml) spirit 43 %")
-    Weighed(what='spirit 43 %', amount='660.1\xa0g', poured='700.0\xa0ml')
-    >>> weighed("6.0 US fl oz water").amount
-    '6.0\xa0US\xa0fl\xa0oz'
+    >>> weighed(Weighed("spirit 43 %", "660.1 g", "700.0 ml"))
+    Weighed(what='spirit 43 %', amount='660.1\\xa0g', poured='700.0\\xa0ml')
     """
-    found = _WEIGHED.fullmatch(line)
-    if found is None:
-        return Weighed(line, "", "")
-    amount, poured = ((one or "").replace(" ", "\u00a0") for one in (found[1], found[2]))
-    return Weighed(found[3], amount, poured)
+    return Weighed(line.what, line.amount.replace(" ", _FIRM), line.poured.replace(" ", _FIRM))
 
 
 def _strip(gauge: gauge_svg.Gauge | None, shown: Sequence[Large], told: Brief) -> Markup:

@@ -15,7 +15,7 @@ from prepkit.first_screen import Figure, amount, degrees
 from prepkit.model import Answer, Caution, Table, Way
 from prepkit.patterns import later
 from prepkit.render.prose import answer_in, in_units
-from prepkit.render.text import table_cells, value_words
+from prepkit.render.text import figure, table_cells, value_words
 
 MOST_FIGURES = 6
 MOST_CHECKS = 3
@@ -24,10 +24,27 @@ _SAYS_LITTLE_AT_ZERO = frozenset(("% w/w", "% vol", "g/l", "g", "Bx"))
 
 
 class Shown(NamedTuple):
-    """A figure in words: its label, and its value with unit and ±."""
+    """A figure in words: its label, its value with unit and ±, and the same in its parts."""
 
     label: str
     value: str
+    number: str = ""
+    off: str = ""  # "± 2.19", or the range that it can be in
+    unit: str = ""
+
+
+class Weighed(NamedTuple):
+    """A line to weigh: what, how much, and what that pours, or ""."""
+
+    what: str
+    amount: str
+    poured: str = ""
+
+    @property
+    def line(self) -> str:
+        """As one line: "660.1 g (700.0 ml) spirit 43 %"."""
+        poured = f"({self.poured})" if self.amount and self.poured else self.poured
+        return " ".join(filter(None, (self.amount, poured, self.what)))
 
 
 @dataclass(frozen=True)
@@ -38,7 +55,7 @@ class Brief:
     verdict: str
     deciding: str
     ways: tuple[Way, ...]
-    weigh: tuple[str, ...]  # "660.1 g (700.0 ml) spirit 43 %"
+    weigh: tuple[Weighed, ...]
     do_this: tuple[str, ...]
     figures: tuple[Shown, ...]
     check: tuple[Shown, ...]
@@ -127,7 +144,9 @@ def _figures(
         if value is None or (value.value == 0.0 and value.unit in _SAYS_LITTLE_AT_ZERO):
             continue
         words, unit = value_words(value, system)
-        out.append(Shown(label or value.label, f"{words} {degrees(unit)}".rstrip()))
+        number, unit = figure(value, system)[0], degrees(unit)
+        off = words.removeprefix(number).strip()
+        out.append(Shown(label or value.label, f"{words} {unit}".rstrip(), number, off, unit))
     return tuple(out[:most])
 
 
@@ -139,8 +158,10 @@ def _between(answer: Answer, figure: Figure, system: str) -> list[Shown]:
     ends = sorted((answer.values[figure.low], answer.values[figure.high]), key=lambda v: v.value)
     low, high = (amount(one, system) for one in ends)
     if low == high:
-        return [Shown(label, low)]
-    return [Shown(label, f"{low.partition(' ')[0]} to {high}")]
+        number, _, unit = low.partition(" ")
+        return [Shown(label, low, number, "", unit)]
+    least, (most, _, unit) = low.partition(" ")[0], high.partition(" ")
+    return [Shown(label, f"{least} to {high}", f"{least} to {most}", "", unit)]
 
 
 def to_weigh(table: Table) -> Table:
@@ -151,9 +172,9 @@ def to_weigh(table: Table) -> Table:
     return table._replace(rows=tuple(row for row in table.rows if row[mass] != 0.0))
 
 
-def _weighed(tables: Sequence[Table], name: str, system: str) -> tuple[str, ...]:
-    """The weigh-outs as "300.0 g (300.5 ml) water": what is in the first column of words."""
-    out: list[str] = []
+def _weighed(tables: Sequence[Table], name: str, system: str) -> tuple[Weighed, ...]:
+    """The weigh-outs: what is in the first column of words, and how much of it."""
+    out: list[Weighed] = []
     for table in tables:
         if table.name != name or not name:
             continue
@@ -166,13 +187,12 @@ def _weighed(tables: Sequence[Table], name: str, system: str) -> tuple[str, ...]
         )  # fmt: skip
         units = table_units(system)
         for row in rows:
-            told = []
-            if mass is not None and row[mass] not in ("", "-"):
-                told.append(f"{row[mass]} {units[0]}")
-            if volume is not None and row[volume] not in ("", "-"):
-                poured = f"{row[volume]} {units[1]}"
-                told.append(f"({poured})" if told else poured)
-            out.append(" ".join([*told, row[what]]))
+            told = [
+                f"{row[place]} {unit}"
+                for place, unit in zip((mass, volume), units, strict=True)
+                if place is not None and row[place] not in ("", "-")
+            ]
+            out.append(Weighed(row[what], *told) if told else Weighed(row[what], ""))
     return tuple(out)
 
 

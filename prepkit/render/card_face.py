@@ -84,7 +84,13 @@ def _point(one: Caution) -> Point:
 
 def _facts(shown: Brief, answer: Answer, system: str) -> list[Fact]:
     """What to weigh and to do, then the figures that decide, then what to check by."""
-    found = [Fact(str(plain(one)), "") for one in (*shown.do_this, *shown.weigh[:_MOST_PARTS])]
+    found = [
+        Fact(str(plain(one)), "")
+        for one in (
+            *shown.do_this,
+            *(one.line for one in shown.weigh[:_MOST_PARTS]),
+        )
+    ]
     if len(shown.weigh) > _MOST_PARTS:
         found.append(
             Fact(f"and {len(shown.weigh) - _MOST_PARTS} more to weigh: see the details", "")

@@ -96,7 +96,7 @@ def _lines(shown: Brief, plan: Plan) -> list[str]:
         "Ways out", [_way(way, shown.deciding if plan.whole else way.figure) for way in shown.ways]
     )
     if plan.weigh:
-        out += _block("Weigh", _side_by_side(shown.weigh))
+        out += _block("Weigh", _side_by_side([one.line for one in shown.weigh]))
     elif shown.weigh:
         out += _block("Weigh", [f"{len(shown.weigh)} parts; see them with --full."])
     out += _block("Do this", shown.do_this)

@@ -148,7 +148,7 @@ def test_each_figure_stands_in_the_full_answer_too(case: Any) -> None:
         for words in (
             *drawn,
             answer.headline(system),
-            *(one.rpartition(")")[0] for one in shown.weigh),
+            *(one.line.rpartition(")")[0] for one in shown.weigh),
         ):
             assert set(_FIGURE.findall(words)) <= full
 
@@ -237,6 +237,6 @@ def test_a_long_list_is_never_cut_but_left_to_the_full_answer() -> None:
     text = short.drawn(shown)
     assert text.count("\n") <= short.MOST_LINES
     assert f"{len(shown.weigh)} parts; see them with --full." in text
-    assert all(one not in text for one in shown.weigh)
+    assert all(one.line not in text for one in shown.weigh)
     few = brief.brief(registry.run("blend", {"part": ["1 g water", "2 g white sugar"]}))
-    assert all(one in short.drawn(few) for one in few.weigh)
+    assert all(one.line in short.drawn(few) for one in few.weigh)
