@@ -63,7 +63,7 @@ def _gives_again(code: str) -> AnyRooms | None:
 def _seat() -> tuple[AnyRoom, Place] | None:
     """The place of the browser that asks."""
     held = str(session.get(guard.SEAT, ""))
-    key = held or request.cookies.get(SEAT, "")
+    key = held or ("" if session.get("in") else request.cookies.get(SEAT, ""))
     found = next((found for one in _all_rooms() if (found := one.seat(key)) is not None), None)
     if found is not None and not held:  # the laptop was started again
         session.clear()
