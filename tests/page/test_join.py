@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from urllib.parse import urlencode
 
 import pytest
 from flask import Flask
 from flask.testing import FlaskClient
-from page.recipe_pages import DEMO, reads_well
+from page.recipe_pages import copied, reads_well
 from page.test_classes import join, opened, seats, send
 from page.test_entry import ELSEWHERE, give, hidden
 
@@ -19,8 +18,8 @@ PHRASE = ELSEWHERE.pass_phrase or ""
 
 
 @pytest.fixture(scope="module")
-def app() -> Flask:
-    folder = Path(DEMO)
+def app(tmp_path_factory: pytest.TempPathFactory) -> Flask:
+    folder = copied(tmp_path_factory.mktemp("class"))
     return create_app(Settings(folder, None, True, "192.0.2.10", pass_phrase=PHRASE))
 
 
