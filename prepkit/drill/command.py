@@ -22,7 +22,7 @@ TOPICS = ("siphon", "room", "cryogen", "acid", "syrup", "strength", "keg", "proc
     help="Questions with realistic numbers from the calculators, with a mark sheet. The key is one "
     "page of letters and values. The long key gives the working, the trap behind each wrong "
     "answer, the caution it teaches and who decides. The same topic, level and seed give the same "
-    "paper. A class has the same questions, each person with other numbers."
+    "paper. In a class everyone gets the same questions with different numbers."
     "\n\n\b\nExamples:\n"
     "  prepkit drill --topic siphon --count 5 --seed 7\n"
     "  prepkit drill --topic siphon --count 5 --seed 7 --format html --key --out drill.html\n"
