@@ -11,11 +11,11 @@ from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 from prepkit import always
-from prepkit.first_screen import Figure, amount, degrees
+from prepkit.first_screen import Figure, amount, degrees, figure
 from prepkit.model import Answer, Caution, Table, Way
 from prepkit.patterns import later
 from prepkit.render.prose import answer_in, in_units
-from prepkit.render.text import figure, table_cells, value_words
+from prepkit.render.text import table_cells, value_words
 
 MOST_FIGURES = 6
 MOST_CHECKS = 3
