@@ -49,7 +49,6 @@ NEXT = {
     "window": "part",
     "keep": "part",
     "cryogen": "part",
-    "window": "part",
 }
 
 
