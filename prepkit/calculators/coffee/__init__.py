@@ -269,8 +269,8 @@ def _steps(
     bounds = [
         Step("caffeine, most", f"{dose:g} g x {1000 * most:g} mg/g, all of it dissolved",
              1000 * caffeine_g[1], "mg", "CAFFEINE-CONTENT-MEMORY"),
-        Step("caffeine by dose, least", f"{dose:g} g x {1000 * least:g} mg/g x {share:.3f} / {READILY:g}",
-             1000 * caffeine_g[0], "mg", "CAFFEINE-CONTENT-MEMORY"),
+        Step("caffeine by dose, least", f"{dose:g} g x {1000 * least:g} mg/g x {share:.3f} / "
+             f"{READILY:g}", 1000 * caffeine_g[0], "mg", "CAFFEINE-CONTENT-MEMORY"),
     ]  # fmt: skip
     told = inputs.caffeine is not None
     steps += [one._replace(source="DEFINITION") for one in bounds] if told else bounds
