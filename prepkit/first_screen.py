@@ -118,9 +118,18 @@ def figure(value: Valued, system: str) -> tuple[str, str]:
     """A value at its shown digits, and its unit; a limit is rounded to its strict side."""
     shown, unit = shown_in(value.value, value.unit, system)
     digits = decimals(value, system)
-    if value.limit:
-        shown = (rounded_down if value.limit == "most" else rounded_up)(shown, digits)
-    return number(shown, digits, unit), unit
+    return number(strictly(shown, digits, value.limit), digits, unit), unit
+
+
+def strictly(value: float, digits: int, limit: Limit) -> float:
+    """A figure rounded to the strict side where it is a limit, else as it is.
+
+    >>> strictly(8.338, 1, "least"), strictly(8.662, 1, "most"), strictly(8.338, 1, "")
+    (8.4, 8.6, 8.338)
+    """
+    if not limit:
+        return value
+    return (rounded_down if limit == "most" else rounded_up)(value, digits)
 
 
 def degrees(unit: str) -> str:

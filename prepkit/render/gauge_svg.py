@@ -12,7 +12,7 @@ from prepkit.first_screen import degrees
 from prepkit.model import Answer, Compared
 from prepkit.render.fitting import width
 from prepkit.render.signs import RED
-from prepkit.units import convert, rounded_down, shown_digits, shown_in
+from prepkit.units import convert, rounded_down, rounded_up, shown_digits, shown_in
 
 _STEPS = (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0)
 
@@ -42,7 +42,19 @@ class Gauge:
     @property
     def figure(self) -> str:
         """The bound with its unit."""
-        return f"{self.bound:.{self.digits}f} {self.unit}"
+        return f"{self.up_to} {self.unit}"
+
+    @property
+    def up_to(self) -> str:
+        """The bound as a number: never less than it is."""
+        return f"{rounded_up(self.bound, self.digits):.{self.digits}f}"
+
+    @property
+    def off(self) -> str:
+        """The margin, never more than it is; beyond the limit what it is over by, never less."""
+        off = self.limit - self.bound
+        shown = rounded_down(off, self.digits) if off >= 0 else rounded_up(-off, self.digits)
+        return f"{shown:.{self.digits}f}"
 
     @property
     def limit_words(self) -> str:
@@ -52,8 +64,7 @@ class Gauge:
     @property
     def words(self) -> str:
         """The picture in words."""
-        off = self.limit - self.bound
-        told = f"margin {off:.{self.digits}f}" if off >= 0 else f"over by {-off:.{self.digits}f}"
+        told = f"{'margin' if self.bound <= self.limit else 'over by'} {self.off}"
         head = "Upper bound " if self.bound > self.value else ""
         return f"{head}{self.figure}; {self.limit_words} {self.unit}; {told}."
 
@@ -105,7 +116,7 @@ def drawn(gauge: Gauge, wide_mm: float, bar_mm: float, type_mm: float) -> str:
     stop = gauge.bound > gauge.limit
     fill = RED if stop else "#000"
     marks = [(0.0, "0", "start"), (wide_mm, f"{gauge.top:g} {gauge.unit}", "end")]
-    up_to = f"{'up to ' if gauge.bound > gauge.value else ''}{gauge.bound:.{gauge.digits}f}"
+    up_to = f"{'up to ' if gauge.bound > gauge.value else ''}{gauge.up_to}"
     named = sorted([(bound, up_to), (limit, gauge.limit_words)], key=lambda one: one[0])
     texts = _placed(named, marks, wide_mm, type_mm)
     words = escape(gauge.words)

@@ -81,11 +81,11 @@ def _labels(
     gauge: Gauge, value: float, bound: float, limit: float
 ) -> tuple[list[_Label], list[_Label]]:
     """What stands above the bar and below it, each row from left to right."""
-    figure, up_to = (f"{one:.{gauge.digits}f}" for one in (gauge.value, gauge.bound))
-    off = f"{abs(gauge.limit - gauge.bound):.{gauge.digits}f}"
+    hatched = gauge.bound > gauge.value
+    up_to, off = gauge.up_to, gauge.off
+    figure = f"{gauge.value:.{gauge.digits}f}" if hatched else up_to
     name, _, at_most = gauge.limit_words.rpartition(" ")
     over = gauge.bound > gauge.limit
-    hatched = gauge.bound > gauge.value
     if over:
         most = _Label(bound, "up to" if hatched else "", up_to, "end")
         return [_Label(limit, name, at_most, "end"), most], [

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from prepkit.model import Answer, Table
 from prepkit.render.line_svg import Course, Level, line_svg
-from prepkit.units import rounded_down
+from prepkit.units import rounded_down, rounded_up
 
 MOST_PORTIONS = 24
 
@@ -43,7 +43,7 @@ def pressure(answer: Answer) -> Course | None:
     levels = [Level(rated, f"rated {words}", heavy=True)]
     if "bound" in answer.values:
         bound = answer.values["bound"].value
-        levels.append(Level(bound, f"upper bound {bound:.1f} bar"))
+        levels.append(Level(bound, f"upper bound {rounded_up(bound, 1):.1f} bar"))
     title = f"Pressure in the vessel, gauge. Rated {words}."
     return Course(title, "bar", points, levels, axis="bar, gauge")
 

@@ -12,7 +12,8 @@ import re
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 
-from prepkit.first_screen import number
+from prepkit.cautions import BOUNDS
+from prepkit.first_screen import Limit, number, strictly
 from prepkit.model import Answer, Caution, Table
 from prepkit.patterns import later
 from prepkit.units import US_SHOWN, shown_digits, shown_in
@@ -83,7 +84,10 @@ def _converted(found: re.Match[str], system: str, by_size: bool, exact: Exact) -
 
 
 def _shown(figure: str, unit: str, system: str, exact: Exact) -> tuple[str, str]:
-    value, shown_unit = shown_in(exact(figure, unit), unit, system)
+    meant = exact(figure, unit)
+    value, shown_unit = shown_in(meant, unit, system)
+    if isinstance(meant, _Strict):
+        value = strictly(value, shown_digits(_decimals(figure), unit, system), meant.limit)
     return _digits(value, figure, unit, system), shown_unit
 
 
@@ -103,13 +107,15 @@ def exact_of(answer: Answer) -> Exact:
     A figure that neither rounds to is a limit or a rule of thumb, and is exact as it is written.
     """
     known: dict[str, list[float]] = {}
-    for unit, value in (*_values_of(answer), *_facts_of(answer)):
-        known.setdefault(unit, []).append(value)
+    for unit, value, limit in (*_values_of(answer), *_facts_of(answer)):
+        known.setdefault(unit, []).append(_Strict(value, limit) if limit else value)
 
     def exact(figure: str, unit: str) -> float:
         written, decimals = _as_written(figure, unit), _decimals(figure)
         same = [
-            one for one in known.get(unit, ()) if f"{one:.{decimals}f}" == f"{written:.{decimals}f}"
+            one
+            for one in known.get(unit, ())
+            if f"{_as_shown(one, decimals):.{decimals}f}" == f"{written:.{decimals}f}"
         ]
         if not same or (decimals == 0 and unit in _LIMITS_OF_RULES):
             return written
@@ -118,16 +124,31 @@ def exact_of(answer: Answer) -> Exact:
     return exact
 
 
-def _values_of(answer: Answer) -> Iterator[tuple[str, float]]:
-    yield from ((one.unit, one.value) for one in answer.values.values())
+class _Strict(float):
+    """A figure that is a limit, shown on its strict side."""
+
+    limit: Limit
+
+    def __new__(cls, value: float, limit: Limit) -> _Strict:
+        self = super().__new__(cls, value)
+        self.limit = limit
+        return self
 
 
-def _facts_of(answer: Answer) -> Iterator[tuple[str, float]]:
+def _as_shown(value: float, digits: int) -> float:
+    return strictly(value, digits, value.limit) if isinstance(value, _Strict) else value
+
+
+def _values_of(answer: Answer) -> Iterator[tuple[str, float, Limit]]:
+    yield from ((one.unit, one.value, one.limit) for one in answer.values.values())
+
+
+def _facts_of(answer: Answer) -> Iterator[tuple[str, float, Limit]]:
     """Facts that are quantities: the unit is the end of the name, as in `bound_bar`."""
     for name, fact in answer.result.facts.items():
         unit = _UNIT_OF_FACT.get(name.rpartition("_")[2])
         if unit and isinstance(fact, float):
-            yield unit, fact
+            yield unit, fact, "least" if name in BOUNDS else ""
 
 
 def caution_in(caution: Caution, system: str, exact: Exact | None = None) -> Caution:

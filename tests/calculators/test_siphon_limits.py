@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import random
 import re
 from pathlib import Path
@@ -12,10 +13,14 @@ import pytest
 from prepkit import run
 from prepkit.cautions import judge, rows
 from prepkit.errors import BadInput, FileProblem, PrepkitError
+from prepkit.first_screen import figure
 from prepkit.model import Answer
 from prepkit.pantry import Pantry
 from prepkit.registry import validate, without_ways
+from prepkit.render import gauge_svg
+from prepkit.render.prose import answer_in
 from prepkit.render.text import answer_text
+from prepkit.units import shown_in
 
 V78 = {"vessel_volume": "0.78 l", "max_fill": "0.5 l"}
 STD = {"gas": "n2o", "chargers": 1, "temperature": "5 C"}
@@ -692,3 +697,28 @@ def test_the_settled_balance_can_be_followed_with_a_pocket_calculator(
     )
     by_hand = z * rt * (grams / molar) / (ml * 1e-6) / 1e5 + air - outside
     assert by_hand == pytest.approx(value(answer, "settled"), abs=0.01)
+
+
+@pytest.mark.parametrize("system", ["metric", "us"])
+def test_a_bound_is_never_shown_lower_nor_a_margin_larger_than_it_is(system: str) -> None:
+    for ml in range(300, 501, 20):
+        found = run("siphon", {
+            "contents": f"{ml} ml cream 35 %", "vessel_volume": "0.78 l", "max_fill": "0.5 l",
+            "rated": "17 bar", "gas": "n2o", "chargers": 1, "temperature": "5 C",
+        })  # fmt: skip
+        bound, margin = found.values["bound"], found.values["margin"]
+        up_to, left = (float(figure(one, system)[0]) for one in (bound, margin))
+        assert up_to >= shown_in(bound.value, "bar", system)[0] - 1e-9
+        assert left <= shown_in(margin.value, "bar", system)[0] + 1e-9
+        rated = math.floor(10 * shown_in(17.0, "bar", system)[0]) / 10
+        assert up_to + left == pytest.approx(rated, abs=0.101 if system == "us" else 1e-9)
+        gauge = gauge_svg.of(found, system)
+        assert gauge is not None
+        unit = shown_in(0.0, "bar", system)[1]
+        assert gauge.words.startswith(f"Upper bound {up_to:.1f} {unit};")
+        assert gauge.words.endswith(f"margin {left:.1f}.")
+        said = answer_in(found, system).result.deciding
+        assert said.startswith(f"Peak up to {up_to:.1f} {unit}, vessel rated ")
+        text = answer_text(found, system=system)
+        assert f"{up_to:.1f}  {unit}" in text
+        assert f"{left:.1f}  {unit}" in text

@@ -18,8 +18,9 @@ from render.page_reader import (
     read,
 )
 
+from prepkit import registry
 from prepkit.cli import main
-from prepkit.first_screen import decimals
+from prepkit.first_screen import decimals, strictly
 from prepkit.model import Value
 from prepkit.plan import load_recipe, make_plan
 from prepkit.render.html import Look
@@ -120,8 +121,11 @@ def test_amounts_of_the_recipe_are_those_of_the_json(planned: tuple[dict[str, An
             last = 10.0 ** -len(told[1].partition(".")[2])
             assert float(told[1]) == pytest.approx(max(off, last), abs=0.5001 * last)
         if item["filling"]:
+            outputs = registry.load(item["calculator"]).result.outputs()
             for one in item["values"]:
-                assert close(rows[one["name"]].first("td").text.split()[0], one["value"])
+                shown = rows[one["name"]].first("td").text.split()[0]
+                limit = outputs[one["name"]].limit  # such a value is shown on its strict side
+                assert close(shown, strictly(one["value"], len(shown.partition(".")[2]), limit))
 
 
 def _spread(words: str) -> float:
@@ -162,7 +166,8 @@ def test_cautions_of_the_recipe_once_each(planned: tuple[dict[str, Any], str]) -
 def test_pictures_of_the_recipe(planned: tuple[dict[str, Any], str]) -> None:
     said, card = planned
     drawn = [item for item in said["items"] if item["calculator"] in ("siphon", "layer")]
-    assert len(list(read(card).all("figure"))) == len(drawn)
+    pictures = len(drawn) + len(said.get("routines", ()))
+    assert len(list(read(card).all("figure"))) == pictures
 
 
 STOPPED = """

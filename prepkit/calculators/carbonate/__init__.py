@@ -33,7 +33,7 @@ from prepkit.model import Judge, Step, Way, output
 from prepkit.model import Result as BaseResult
 from prepkit.science import dissolved_gas, gases
 from prepkit.shared import room_ways, tags
-from prepkit.units import Measured, rounded_down
+from prepkit.units import Measured, rounded_down, rounded_up
 
 __all__ = ["EXAMPLE", "Inputs", "Result", "compute", "ways_out"]
 
@@ -76,9 +76,9 @@ class Result(BaseResult):
     co2: float | None = output("carbon dioxide dissolved", "g/l", 2)
     co2_mass: float | None = output("carbon dioxide in all", "g", 0, extensive=True)
     bound: float | None = output(
-        "pressure, upper bound (gauge)", "bar", 1
+        "pressure, upper bound (gauge)", "bar", 1, limit="least"
     )  # fmt: skip
-    margin: float | None = output("margin below rated pressure", "bar", 1)
+    margin: float | None = output("margin below rated pressure", "bar", 1, limit="most")
     days_low: float | None = output("days to equilibrium, lower bound", "d", 0)
     days_high: float | None = output("days to equilibrium, upper bound", "d", 0)
     own_days: float | None = output("your own time", "d", 2)
@@ -267,8 +267,8 @@ def _deciding(facts: Facts) -> str:
     # no setting beside a stop
     setting = "Up" if stops else f"Set {facts['gauge_bar']:.2f} bar: up"
     return (
-        f"{setting} to {facts['bound_bar']:.1f} bar at {facts['warmest_c']:.3g} °C; keg or bottle "
-        f"and lines rated {rounded_down(facts['rated_bar']):g} bar{taken}."
+        f"{setting} to {rounded_up(facts['bound_bar'], 1):.1f} bar at {facts['warmest_c']:.3g} °C; "
+        f"keg or bottle and lines rated {rounded_down(facts['rated_bar']):g} bar{taken}."
     )
 
 

@@ -81,9 +81,13 @@ class Result(BaseResult):
     slush: float | None = output("share frozen at that place", "% w/w", 0)
     minutes_soon: float | None = output("time, earliest", "min", 0)
     minutes_late: float | None = output("time, latest", "min", 0)
-    cryogen_least: float | None = output("cryogen needed, lower bound", "g", 0, extensive=True)
-    cryogen_most: float | None = output("cryogen needed, upper bound", "g", 0, extensive=True)
-    gas: float | None = output("gas released, upper bound", "l", 0, extensive=True)
+    cryogen_least: float | None = output(
+        "cryogen needed, lower bound", "g", 0, extensive=True, limit="most"
+    )
+    cryogen_most: float | None = output(
+        "cryogen needed, upper bound", "g", 0, extensive=True, limit="least"
+    )
+    gas: float | None = output("gas released, upper bound", "l", 0, extensive=True, limit="least")
 
 
 def compute(inputs: Inputs) -> Result:

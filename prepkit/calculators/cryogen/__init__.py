@@ -56,10 +56,18 @@ class Result(BaseResult):
         check=(Figure("as liquid", "least_litres", "most_litres"),),
     )
 
-    least: float | None = output("cryogen needed, lower bound", "g", 0, extensive=True)
-    most: float | None = output("cryogen needed, upper bound", "g", 0, extensive=True)
-    least_litres: float | None = output("lower bound, as liquid", "l", 2, extensive=True)
-    most_litres: float | None = output("upper bound, as liquid", "l", 2, extensive=True)
+    least: float | None = output(
+        "cryogen needed, lower bound", "g", 0, extensive=True, limit="most"
+    )
+    most: float | None = output(
+        "cryogen needed, upper bound", "g", 0, extensive=True, limit="least"
+    )
+    least_litres: float | None = output(
+        "lower bound, as liquid", "l", 2, extensive=True, limit="most"
+    )
+    most_litres: float | None = output(
+        "upper bound, as liquid", "l", 2, extensive=True, limit="least"
+    )
     at_share: float | None = output("cryogen needed, measured share", "g", 0, extensive=True)
     frozen: float | None = output("share of the batch frozen", "% w/w", 0)
     gas: float | None = output("gas of a sudden release", "l", 0, extensive=True)
@@ -69,8 +77,12 @@ class Result(BaseResult):
     room_stands: float | None = output("STOP above, at once, unventilated", "g", 0, limit="most")
     store_gas: float | None = output("gas from the store", "l/h", 1, extensive=True)
     store_gas_share: float | None = output("store gas, share of air", "%", 3)
-    left_least: float | None = output("store left, lower bound", "kg", 1, extensive=True)
-    left_most: float | None = output("store left, upper bound", "kg", 1, extensive=True)
+    left_least: float | None = output(
+        "store left, lower bound", "kg", 1, extensive=True, limit="most"
+    )
+    left_most: float | None = output(
+        "store left, upper bound", "kg", 1, extensive=True, limit="least"
+    )
 
 
 #: What may stand beside a stop: the reasons, and where a stop begins.

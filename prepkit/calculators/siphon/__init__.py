@@ -67,11 +67,17 @@ class Result(BaseResult):
     headspace: float | None = output("headspace", "ml", 0)
     gas_mass: float | None = output("gas into one vessel", "g", 1)
     peak: float | None = output("peak before shaking (gauge)", "bar", 1)
-    bound: float | None = output("upper bound of peak pressure (gauge)", "bar", 1, worst=True)
-    margin: float | None = output("margin below rated pressure", "bar", 1, worst=True)
+    bound: float | None = output(
+        "upper bound of peak pressure (gauge)", "bar", 1, worst=True, limit="least"
+    )
+    margin: float | None = output("margin below rated pressure", "bar", 1, worst=True, limit="most")
     settled: float | None = output("settled pressure (gauge)", "bar", 1)
-    settled_low: float | None = output("settled pressure, lower bound (gauge)", "bar", 1)
-    settled_high: float | None = output("settled pressure, upper bound (gauge)", "bar", 1)
+    settled_low: float | None = output(
+        "settled pressure, lower bound (gauge)", "bar", 1, limit="most"
+    )
+    settled_high: float | None = output(
+        "settled pressure, upper bound (gauge)", "bar", 1, limit="least"
+    )
     dissolved: float | None = output("gas dissolved", "g/l", 2)
     volumes: float | None = output("gas dissolved, volumes (0 °C, 1 atm)", "", 2)
     overrun: float | None = output("overrun, upper bound", "%", 0)
@@ -83,7 +89,9 @@ class Result(BaseResult):
     practice_each: float | None = output("usual chargers per vessel", "", 0)
     served: float | None = output("portions above least pressure", "", 0)
     last_pressure: float | None = output("pressure after last portion (gauge)", "bar", 1)
-    last_pressure_low: float | None = output("last portion pressure, lower bound (gauge)", "bar", 1)
+    last_pressure_low: float | None = output(
+        "last portion pressure, lower bound (gauge)", "bar", 1, limit="most"
+    )
     left: float | None = output("liquid left in the vessel", "ml", 0)
     vented_after: float | None = output("gas vented after service", "l", 1)
 

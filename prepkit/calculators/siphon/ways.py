@@ -14,7 +14,7 @@ from prepkit.errors import PrepkitError
 from prepkit.facts import Facts
 from prepkit.model import Judge, Way
 from prepkit.shared import room_ways
-from prepkit.units import Measured, rounded_down
+from prepkit.units import Measured, rounded_down, rounded_up
 
 SMALL_MARGIN_BAR = 1.0
 COLDEST_C = 5.0  # a refrigerator
@@ -66,7 +66,7 @@ def _of_plate(facts: Facts) -> Iterator[str]:
     if facts.get("bound_known") is False or facts.get("still_known") is False:
         yield f"No upper bound of the pressure is known; {vessel}."
     if facts.get("bound_over_rating", 0.0) > 1.0:
-        yield f"Peak up to {facts['bound_bar']:.1f} bar, {vessel}."
+        yield f"Peak up to {rounded_up(facts['bound_bar'], 1):.1f} bar, {vessel}."
     if facts.get("set_over_rating", 0.0) > 1.0:
         yield (
             f"Regulator set to {facts['set_bar']:.2f} bar, weakest part rated "
@@ -101,7 +101,8 @@ def _of_plate(facts: Facts) -> Iterator[str]:
     if "bound_bar" in facts and rated:
         margin = rated - facts["bound_bar"]
         small = " Small margin." if margin < SMALL_MARGIN_BAR else ""
-        yield f"Peak up to {facts['bound_bar']:.1f} bar, {vessel}.{small}"
+        up_to = f"{rounded_up(facts['bound_bar'], 1):.1f} bar"
+        yield f"Peak up to {up_to}, {vessel}.{small}"
 
 
 # the ways out
