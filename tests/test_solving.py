@@ -130,6 +130,15 @@ def test_how_much_water_still_pours_from_the_freezer_and_the_latest_start() -> N
     assert late.values["minutes_late"].value == pytest.approx(240.0, abs=0.5)
 
 
+def test_the_regulator_of_a_keg_of_water() -> None:
+    keg = {"contents": "18 l water", "into": "keg", "temperature": "5 C", "pressure": "2 bar",
+           "rated": "9 bar", "line_rated": "8 bar", "regulator_rated": "6 bar",
+           "warmest": "25 C"}  # fmt: skip
+    set_to = solve("carbonate", "regulator set pressure 0.5 bar to 5 bar: volumes = 3", keg)
+    wanted = registry.run("carbonate", {**keg, "pressure": None, "volumes": "3"})
+    assert set_to.solutions[0].value == pytest.approx(wanted.values["set_pressure"].value, abs=0.01)
+
+
 def test_spread_is_carried_and_two_branches_are_told_apart() -> None:
     said = {"part": ["700 ml ± 7 ml spirit 43 %", "300 ml water"]}
     one = solve("blend", "water: strength = 20 % vol", said).solutions[0]
