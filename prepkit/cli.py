@@ -52,8 +52,8 @@ class Commands(Group):
         if cmd_name in CALCULATORS:
             return once(calculator_command(cmd_name))
         if cmd_name in WORKFLOWS:
-            module, _ = WORKFLOWS[cmd_name]
-            command: click.Command = importlib.import_module(module).command
+            module, _, name = WORKFLOWS[cmd_name][0].rpartition(".")
+            command: click.Command = getattr(importlib.import_module(module), name)
             return once(command)
         return None
 

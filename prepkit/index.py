@@ -37,44 +37,65 @@ CALCULATORS: dict[str, tuple[str, str, str]] = {
 }
 WORKFLOWS: dict[str, tuple[str, str]] = {
     "plan": (
-        "prepkit.workflows.plan_command",
+        "prepkit.workflows.plan_command.command",
         "From a recipe file: weigh-outs, yields, vessels, chargers, cautions for any number of "
         "serves.",
     ),
     "routine": (
-        "prepkit.workflows.routine_command",
+        "prepkit.workflows.routine_command.command",
         "Steps in seconds: in time or over, who does what, each drink in its window.",
     ),
     "stock": (
-        "prepkit.workflows.stock_command",
+        "prepkit.workflows.stock_command.command",
         "The stock of the house: add, take, count, discard, fill bottles, undo.",
     ),
-    "card": ("prepkit.workflows.card_command", "A page to print: verdict first, then the rest."),
-    "label": ("prepkit.workflows.label_command", "The label of a bottle, with its last day."),
+    "card": (
+        "prepkit.workflows.card_command.command",
+        "A page to print: verdict first, then the rest.",
+    ),
+    "label": (
+        "prepkit.workflows.label_command.command",
+        "The label of a bottle, with its last day.",
+    ),
     "bench": (
-        "prepkit.workflows.bench_command",
+        "prepkit.workflows.bench_command.command",
         "Run charts, your own losses and checks of instruments, from the ledger.",
     ),
     "history": (
-        "prepkit.workflows.history_command",
+        "prepkit.workflows.history_command.command",
         "A recipe's versions: kept with a note, compared in words and figures, back to any.",
     ),
-    "drill": ("prepkit.drill.command", "Papers with an answer key; filled-in papers marked."),
+    "drill": (
+        "prepkit.drill.command.command",
+        "Papers with an answer key; filled-in papers marked.",
+    ),
     "ladder": (
-        "prepkit.tasting.ladder_command",
+        "prepkit.tasting.ladder_command.command",
         "Small glasses that step acidity, sugar, strength: what to weigh.",
     ),
     "tasting": (
-        "prepkit.tasting.command",
+        "prepkit.tasting.command.command",
         "Blind tastings: which test, how many tasters, sheets, the result.",
     ),
-    "page": ("prepkit.page.command", "The same answers in a browser, also on a phone."),
-    "pantry": ("prepkit.workflows.pantry_command", "Ingredients: their names and composition."),
-    "cautions": ("prepkit.workflows.cautions_command", "Sheets for the wall, by kind of danger."),
-    "safety": ("prepkit.workflows.safety_command", "Every caution with its limit and source."),
-    "schema": ("prepkit.workflows.schema_command", "The form of the JSON, as a JSON Schema."),
+    "page": ("prepkit.page.command.command", "The same answers in a browser, also on a phone."),
+    "pantry": (
+        "prepkit.workflows.pantry_command.command",
+        "Ingredients: their names and composition.",
+    ),
+    "cautions": (
+        "prepkit.workflows.cautions_command.command",
+        "Sheets for the wall, by kind of danger.",
+    ),
+    "safety": (
+        "prepkit.workflows.safety_command.command",
+        "Every caution with its limit and source.",
+    ),
+    "schema": (
+        "prepkit.workflows.schema_command.command",
+        "The form of the JSON, as a JSON Schema.",
+    ),
     "sources": (
-        "prepkit.workflows.sources_command",
+        "prepkit.workflows.sources_command.command",
         "The sources of the figures, and how obtained.",
     ),
 }

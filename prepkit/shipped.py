@@ -8,9 +8,10 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from prepkit.blocks import DATA
 from prepkit.errors import FileProblem
 
-_PACKAGE = Path(__file__).parent
+_PACKAGE = Path(DATA).parent
 
 
 def _place(name: str) -> Path:

@@ -10,13 +10,14 @@ from pathlib import Path
 from typing import Any
 from xml.etree import ElementTree
 
+import click
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from render.page_reader import Node, assert_reads_well, assert_stands_alone, close, named, read
 
 from prepkit import __version__, run
-from prepkit.cli import main
+from prepkit.cli import cli, main
 from prepkit.errors import BadInput
 from prepkit.first_screen import decimals
 from prepkit.index import CALCULATORS
@@ -392,9 +393,7 @@ def test_a_recipe_that_is_not_there(capsys: pytest.CaptureFixture[str]) -> None:
 
 @pytest.mark.parametrize("name", ["card", "label"])
 def test_no_option_of_a_calculator_is_lost(name: str) -> None:
-    import importlib
-
-    group = importlib.import_module(f"prepkit.workflows.{name}_command").command
+    group = cli.get_command(click.Context(cli), name)
     for calculator in CALCULATORS:
         command = group.get_command(None, calculator)
         names = [one.name for one in command.params]
