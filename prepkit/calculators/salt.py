@@ -316,8 +316,8 @@ def _require_dissolved(stock: Mixture) -> None:
     share = stock.of("salt") / brine if brine else 0.0
     if share > salts.SALT_FRACTION_HIGH:
         raise BadInput(
-            f"salt would be {100 * share:.1f} % of salt and water; at most "
-            f"{100 * salts.SALT_FRACTION_HIGH:.1f} % dissolves at 20 °C; ask for less.",
+            f"salt would be {100 * share:.1f} % of salt and water. At most "
+            f"{100 * salts.SALT_FRACTION_HIGH:.1f} % dissolves at 20 °C, so ask for less.",
             "strength",
         )
 
@@ -497,7 +497,7 @@ def _steps(
         )  # fmt: skip
     found += [
         Step("sodium", f"{1000 * one_serve.SODIUM_IN_SALT:g} mg in 1 g of salt, and the sodium of "
-             "other salts", 1e6 * _sodium_kg(stock) / 1000, "mg/g", "WHO-SALT"),
+             "other salts", 1e6 * _sodium_kg(stock) / 1000, "mg/g", "IUPAC-WEIGHTS"),
         drop.step if drop is not None else Step("drop", "not shown: no weight of it is known"),
     ]  # fmt: skip
     return found

@@ -112,8 +112,8 @@ def test_a_serve_that_poisons_is_a_stop() -> None:
     ("more", "said"),
     [
         ({"strength": "20 %"}, "per cent of what"),
-        ({"strength": "30 % w/w"}, "at most 26.4"),
-        ({"strength": "35 % w/v"}, "at most 26.4"),
+        ({"strength": "30 % w/w"}, "At most 26.4"),
+        ({"strength": "35 % w/v"}, "At most 26.4"),
         ({"strength": None}, "needs --strength"),
         ({"dissolve": None}, "needs the stock once"),
         ({"part": ["20 g salt", "80 g water"]}, "needs the stock once"),

@@ -161,7 +161,7 @@ def thick_is_wrong() -> str:
 
 
 @trap(
-    "What children are sold was taken to be harmless.",
+    "A drink for children was taken to be harmless.",
     "Glycerol keeps slush soft: none of it below 7 years, one drink a day from 7 to 10.",
 )
 def sold_for_children() -> str:
