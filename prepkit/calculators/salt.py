@@ -24,7 +24,7 @@ __all__ = ["EXAMPLE", "Inputs", "Result", "compute"]
 
 EXAMPLE = (
     'prepkit salt --dissolve salt --strength "20 % w/w" --make "100 ml" --into "90 ml gin 20 %" '
-    '--amount "4 drops"'
+    '--amount "4 drops" --weighed-drops 20 --weighed "1.1 g"'
 )
 SODIUM_DAY_MG = 2000.0  # less than that in a day [WHO-SALT]
 #: Glutamic acid in 1 g of msg: 147.13 of 187.13, with its crystal water [IUPAC-WEIGHTS]
