@@ -223,6 +223,19 @@ def test_the_sentence_has_the_setting_only_where_it_may_be_set() -> None:
         assert "Set" not in found.result.deciding
 
 
+def test_the_keg_of_the_siphon_says_the_same_setting_and_no_higher_bound() -> None:
+    for volumes in (2.5, 3.5):
+        ours = keg(volumes=volumes)
+        theirs = run("siphon", {
+            "mode": "keg", "contents": "18 l water", "gas": "co2", "temperature": "4 C",
+            "target_volumes": volumes, "rated": "9 bar", "line_rated": "9 bar",
+            "regulator_rated": "8 bar", "warmest": "20 C",
+        })  # fmt: skip
+        assert value(ours, "set_pressure") == pytest.approx(value(theirs, "set_pressure"))
+        # ours also counts what the liquid may take up beyond what was wanted
+        assert value(ours, "bound") >= value(theirs, "bound")
+
+
 def test_it_scales() -> None:
     one, many = keg(contents="1 l water"), keg(contents="50 l water")
     assert value(many, "co2_mass") == pytest.approx(50 * value(one, "co2_mass"))

@@ -217,6 +217,8 @@ EDGES: dict[str, tuple[dict[str, Any], ...]] = {
         {"liquid": ["300 ml ± 3 ml lemon juice"], "foamer": "egg white powder",
          "dose": "5 % ± 0.2 %", "cup_liquid": "238 g ± 2 g", "cup_foam": "120 g ± 5 g",
          "ph": "2.6 ± 0.1"},
+        {"liquid": ["200 ml ± 2 ml water", "60 ml ± 1 ml spirit 40 %"], "foamer": "egg yolk",
+         "egg": "pasteurised", "dose": "20 % ± 1 %"},
     ),
     "float": (
         # just at the edge of floating
