@@ -37,7 +37,7 @@ def test_each_is_a_row(one: tuple[str, dict[str, float]]) -> None:
     for row_id, figure in one[1].items():
         row = ROWS[row_id]
         assert row.value == figure
-        assert row.tolerance <= 0.05 * figure
+        assert row.tolerance <= 0.06 * figure  # half the last digit of the smallest, 0.9
 
 
 def _ids(name: str, said: dict[str, Any]) -> set[str]:

@@ -17,7 +17,7 @@ def butter_as_water(spirit_ml: float, percent: float, fat_g: float) -> float:
 
 @trap(
     "Cold fat was taken to be safe under gas.",
-    "What sets in a valve keeps the vessel charged, and it melts again: never, at any temperature.",
+    "Set fat blocks the valve, and the vessel stays charged. Never, at any temperature.",
 )
 def cold_fat_is_safe() -> str:
     return "clear"
