@@ -120,6 +120,10 @@ def test_drops_stock_keg_and_freezer() -> None:
 def test_how_much_water_still_pours_from_the_freezer_and_the_latest_start() -> None:
     bottle = {"part": ["700 ml spirit 43 %", "200 ml water"], "way": "bottle", "place": "freezer",
               "place_temperature": "-18 C"}  # fmt: skip
+    mix = {"part": ["700 ml spirit 43 %", "100 ml water"], "container": "1.2 l"}
+    pours = solve("freeze", "water: coldest that pours = -18 C", mix).solutions[0]
+    mixed = {**mix, "part": ["700 ml spirit 43 %", f"{pours.value} ml water"]}
+    assert registry.run("freeze", mixed).values["pours_to"].value == pytest.approx(-18.0, abs=0.06)
     water = solve("chill", "water: share frozen at that place = 5 %", bottle).solutions[0]
     again = {**bottle, "part": ["700 ml spirit 43 %", f"{water.value} ml water"]}
     assert registry.run("chill", again).values["slush"].value == pytest.approx(5.0, abs=0.6)
