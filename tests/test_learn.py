@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import random
 from collections.abc import Mapping
 from contextlib import AbstractContextManager
 from datetime import timedelta
@@ -25,6 +26,7 @@ from prepkit.registry import load
 from prepkit.stock.engine import Engine
 from prepkit.stock.events import Event
 from prepkit.stock.ledger import open_ledger
+from prepkit.workflows.bench_work import loss_lines
 from prepkit.workflows.stock_text import NOT_READ, reading_words
 
 ROOT = Path(__file__).parents[1]
@@ -195,6 +197,50 @@ def test_nothing_is_learnt_where_no_yield_is_worked_out() -> None:
 def test_what_is_no_loss_of_ours_is_left_out(data: dict[str, object]) -> None:
     one = batch(30.0, 1)
     assert using.taught(BAR.recipe, [one._replace(data={**one.data, **data})]) == BAR.prepared
+
+
+def _peels(draw: random.Random, batches_each: int) -> tuple[list[batches.Batch], list[float]]:
+    """Two batches of each of six peels in one bar, and what the next batch of each will lose."""
+    house = draw.gauss(35.0, 6.0)
+    said, after = [], []
+    for number in range(6):
+        own = house + draw.gauss(0.0, 2.0)
+        for turn in range(batches_each):
+            one = batch(min(max(draw.gauss(own, 4.0), 1.0), 99.0), turn)
+            said.append(one._replace(data={**one.data, "loss_of": f"peel {number}"}))
+        after.append(draw.gauss(own, 4.0))
+    return said, after
+
+
+def test_few_batches_of_several_peels_lean_on_each_other_and_stay_honest() -> None:
+    """EC7 and EC9: the intervals hold as often as they say, and come nearer than alone."""
+    draw, held, apart, alone = random.Random(11), 0, [], []
+    for _ in range(60):
+        said, after = _peels(draw, 2)
+        found = using.known(said)
+        for number, one in enumerate(after):
+            known = found["peel", f"peel {number}"]
+            assert known.others == 5
+            held += known.interval().low <= one <= known.interval().high
+            own = dataclasses.replace(known, prior=None)
+            apart.append((known.mean().middle - one) ** 2)
+            alone.append((own.mean().middle - one) ** 2)
+    assert 331 <= held <= 352  # of 360 at 95 %: the binomial limits of 99 %
+    assert sum(apart) < sum(alone)
+
+
+def test_three_peels_are_too_few_and_no_other_kind_is_asked() -> None:
+    said, _ = _peels(random.Random(3), 2)
+    three = [one for one in said if one.data["loss_of"] in ("peel 0", "peel 1", "peel 2")]
+    assert {one.others for one in using.known(three).values()} == {0}
+    lost = {"loss": 5.0, "loss_kind": "straining", "loss_unit": "%"}
+    found = using.known(
+        [*said, *(batch(5.0, n)._replace(data={**lost, "loss_of": f"i{n}", "loss_low": 0.5,
+                                               "loss_high": 8.0}) for n in range(5))]
+    )  # fmt: skip
+    assert {one.others for key, one in found.items() if key[0] == "straining"} == {0}
+    (line, _) = loss_lines(found["peel", "peel 0"])
+    assert line.endswith("2 batches here, drawn toward 5 others")
 
 
 def test_no_row_of_a_ledger_steers_the_published_range() -> None:

@@ -8,7 +8,7 @@ was to be made. These inputs and the share are all that learning ever sets.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import NamedTuple
 
 from prepkit import registry
@@ -75,11 +75,15 @@ class Loss(NamedTuple):
             return own_loss.share_prior(*(min(one / 100, 1.0) for one in self.usual))
         return own_loss.ratio_prior(*self.usual)
 
-    def learnt(self, values: list[float]) -> Belief:
-        """The prior narrowed by own batches, in `unit`."""
+    def learnt(self, values: Iterable[float], prior: Belief | None = None) -> Belief:
+        """The prior, or another, narrowed by own batches, in `unit`."""
+        return own_loss.learnt(prior or self.prior(), self.plain(values))
+
+    def plain(self, values: Iterable[float]) -> list[float]:
+        """Values in `unit` as shares or ratios, none above what can be."""
         times = 100.0 if self.unit == "%" else 1.0
         most = 1.0 if self.unit == "%" else math.inf
-        return own_loss.learnt(self.prior(), [min(one / times, most) for one in values])
+        return [min(one / times, most) for one in values]
 
 
 def keys(prepared: Prepared, id_: str) -> tuple[tuple[Kind, str], ...]:

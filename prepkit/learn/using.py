@@ -7,8 +7,8 @@ without it warns of stands in both (`plan.plan_of` sees to that).
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
 
 from prepkit.errors import BadInput
 from prepkit.learn import losses
@@ -31,6 +31,8 @@ class Known:
 
     loss: Loss
     values: tuple[float, ...]
+    prior: own_loss.Belief | None = None  # of the others of its kind, where there are enough
+    others: int = 0  # how many those are
 
     def interval(self) -> Interval:
         """Where the next batch lies with 95 %, in the loss's unit."""
@@ -51,7 +53,7 @@ class Known:
         return self._belief().degrees
 
     def _belief(self) -> own_loss.Belief:
-        return self.loss.learnt(list(self.values))
+        return self.loss.learnt(self.values, self.prior)
 
 
 def known(batches: Iterable[Batch]) -> dict[tuple[Kind, str], Known]:
@@ -68,7 +70,21 @@ def known(batches: Iterable[Batch]) -> dict[tuple[Kind, str], Known]:
         before = found.get(loss.key)
         values = before.values if before is not None and before.loss.unit == loss.unit else ()
         found[loss.key] = Known(loss, (*values, value))
+    for kind in losses.WIDEST:  # what is lost on the way is of each item alone
+        found.update(_alike([one for one in found.values() if one.loss.kind == kind]))
     return found
+
+
+def _alike(group: list[Known]) -> Iterator[tuple[tuple[Kind, str], Known]]:
+    """Losses of one kind, each drawn toward the mean of all, where there are enough of them."""
+    scales = {(one.loss.unit, one.loss.prior().scale) for one in group}
+    if len(group) < own_loss.LEAST_KINDS or len(scales) > 1:
+        return
+    values = [one.loss.plain(one.values) for one in group]
+    for one in group:
+        prior = own_loss.like_others(values, one.loss.prior())
+        if prior is not None:
+            yield one.loss.key, replace(one, prior=prior, others=len(group) - 1)
 
 
 def _loss(batch: Batch) -> Loss | None:
@@ -110,7 +126,7 @@ def _as_published(prepared: Prepared, id_: str, one: Known) -> Known:
     """The same with the usual range of the item itself: no row of a ledger steers that."""
     own = losses.loss_of(prepared, id_)
     same = own is not None and (own.key, own.unit) == (one.loss.key, one.loss.unit)
-    return Known(own, one.values) if own is not None and same else one
+    return replace(one, loss=own) if own is not None and same else one
 
 
 def _of_item(prepared: Prepared, id_: str, one: Known) -> LearntLoss:
@@ -120,7 +136,7 @@ def _of_item(prepared: Prepared, id_: str, one: Known) -> LearntLoss:
     return LearntLoss(
         id_, loss.kind, loss.of, field, loss.unit, low, middle, high, one.upper(),
         len(one.values), loss.usual, loss.practice, losses.own_says(prepared, id_, loss),
-        one.degrees,
+        one.degrees, one.others,
     )  # fmt: skip
 
 

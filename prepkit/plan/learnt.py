@@ -40,6 +40,7 @@ class LearntLoss(NamedTuple):
     practice: bool = False  # the usual range is no published one
     own_says: str = ""
     degrees: float = FEW_DEGREES  # of Student's t for the next batch; as here, those of a prior
+    others: int = 0  # of its kind, whose mean it was drawn toward
 
     @property
     def used(self) -> bool:
@@ -79,8 +80,9 @@ class LearntLoss(NamedTuple):
             said = f"{middle}{unit}, in the next batch {low} to {high}{unit}"
         count = "1 batch" if self.batches == 1 else f"{self.batches} batches"
         usual = "usual" if self.practice else "published"
+        alike = f", drawn toward {self.others} others" if self.others else ""
         line = (
-            f"{LABELS[self.kind].format(of=self.of)}: {said}, {count} here; {usual} "
+            f"{LABELS[self.kind].format(of=self.of)}: {said}, {count} here{alike}; {usual} "
             f"{self.published[0]:.3g} to {self.published[1]:.3g}{unit}"
         )
         if self.own_says:

@@ -152,6 +152,90 @@ def next_upper(belief: Belief, confidence: float = CONFIDENCE) -> float:
     return _back(belief, belief.mean + t * belief.scatter * math.sqrt(1.0 + 1.0 / belief.weight))
 
 
+LEAST_KINDS = 4  # fruits or plants from which their common mean is asked (published rule)
+MOST_OF_OTHERS = 10.0  # batches that the mean of the others counts as, at most (judgement)
+
+
+class Together(NamedTuple):
+    """The common mean of several like things, and how far their own means lie about it, squared."""
+
+    mean: float
+    variance: float
+
+    def kept(self, error: float) -> float:
+        """The share of a mean's distance from the common one that is kept; `error` is its own."""
+        whole = error * error + self.variance
+        return self.variance / whole if whole > 0.0 else 1.0
+
+
+def together(means: Sequence[float], errors: Sequence[float]) -> Together | None:
+    """What like things have in common: means that scatter by chance are drawn toward each other.
+
+    means, errors: of each, one unit, with its standard error above 0. None below four of them.
+    With equal errors e the share kept is 1 - (k - 3) e^2 / sum((y - mean)^2), never below 0.
+
+    >>> hits = (18, 17, 16, 15, 14, 14, 13, 12, 11, 11, 10, 10, 10, 10, 10, 9, 8, 7)
+    >>> means = [one / 45 for one in hits]
+    >>> error = (0.2654 * (1 - 0.2654) / 45) ** 0.5
+    >>> round(together(means, [error] * 18).kept(error), 3)
+    0.212
+
+    Raises: OutOfRange. Source: [SHRINK-BATTING] (read).
+    """
+    for one in errors:
+        require("errors", one, 1e-12, None, "")
+    if len(means) < LEAST_KINDS:
+        return None
+
+    def at(variance: float) -> tuple[float, float]:
+        weights = [1.0 / (one * one + variance) for one in errors]
+        mean = math.fsum(w * y for w, y in zip(weights, means, strict=True)) / math.fsum(weights)
+        apart = math.fsum(w * (y - mean) ** 2 for w, y in zip(weights, means, strict=True))
+        return mean, apart
+
+    wanted, low = float(len(means) - 3), 0.0
+    high = max(1e-24, (max(means) - min(means)) ** 2)
+    if at(low)[1] <= wanted:
+        return Together(at(0.0)[0], 0.0)
+    while at(high)[1] > wanted:
+        high *= 2.0
+    for _ in range(80):
+        middle = 0.5 * (low + high)
+        low, high = (middle, high) if at(middle)[1] > wanted else (low, middle)
+    return Together(at(high)[0], high)
+
+
+def like_others(groups: Sequence[Sequence[float]], prior: Belief) -> Belief | None:
+    """The prior of one of several like losses: their common mean, counted by how alike they are.
+
+    groups: the values of each, in the unit of the prior, which gives the scale and the guess of the
+    own scatter. None below four groups that were measured.
+
+    >>> groups = [[0.30, 0.32], [0.33, 0.29], [0.31], [0.34, 0.30, 0.32]]
+    >>> drawn = like_others(groups, share_prior(0.2, 0.6))
+    >>> round(drawn.mean, 3), drawn.weight
+    (0.314, 10.0)
+
+    Raises: OutOfRange. Source: [SHRINK-BATTING] (read); the least count of ten, [JUDGEMENT].
+    """
+    on = [[_onto(prior.scale, value) for value in values] for values in groups if values]
+    means = [math.fsum(one) / len(one) for one in on]
+    squares = math.fsum(
+        (value - mean) ** 2 for one, mean in zip(on, means, strict=True) for value in one
+    )
+    degrees = prior.degrees + math.fsum(len(one) - 1 for one in on)
+    variance = (prior.degrees * prior.scatter**2 + squares) / degrees
+    found = together(means, [math.sqrt(variance / len(one)) for one in on])
+    if found is None:
+        return None
+    weight = variance / found.variance if found.variance > 0.0 else math.inf
+    return prior._replace(
+        mean=found.mean,
+        weight=min(weight, MOST_OF_OTHERS),
+        scatter=math.sqrt(variance),
+    )
+
+
 class Bias(NamedTuple):
     """What an instrument reads too much, with its standard deviation, in the instrument's unit."""
 

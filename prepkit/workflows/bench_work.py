@@ -167,7 +167,7 @@ def _loss_said(one: Known) -> dict[str, object]:
         "kind": one.loss.kind, "of": one.loss.of, "unit": one.loss.unit,
         "batches": len(one.values), "mean": one.mean()._asdict(),
         "next_batch": one.interval()._asdict(), "upper": one.upper(),
-        "usual": list(one.loss.usual), "practice": one.loss.practice,
+        "usual": list(one.loss.usual), "practice": one.loss.practice, "others": one.others,
     }  # fmt: skip
 
 
@@ -184,7 +184,8 @@ def loss_lines(one: Known) -> list[str]:
     low, high = one.loss.usual
     return [
         f"{LABELS[one.loss.kind].format(of=one.loss.of)}: {mean.middle:.{digits}f} "
-        f"{one.loss.unit}, {count} here",
+        f"{one.loss.unit}, {count} here"
+        + (f", drawn toward {one.others} others" if one.others else ""),
         f"  next batch {ends(after.low, after.high)}, mean {ends(mean.low, mean.high)}, "
         f"{usual} {low:.3g} to {high:.3g} {one.loss.unit}",
     ]

@@ -29,6 +29,11 @@ def _sample(count: int, mean: float, sd: float) -> list[float]:
     return [mean + scale * x for x in raw]
 
 
+HITS = (18, 17, 16, 15, 14, 14, 13, 12, 11, 11, 10, 10, 10, 10, 10, 9, 8, 7)  # of 45 trials
+ERROR = (0.265 * (1 - 0.265) / 45) ** 0.5
+BATTING = own_loss.together([one / 45 for one in HITS], [ERROR] * len(HITS)) or (
+    own_loss.Together(0.0, 0.0)
+)
 READ = own_loss.learnt(ARSENIC, _sample(28, 55.5239, 23.254))
 SEVEN = own_loss.learnt(own_loss.share_prior(0.20, 0.60), KEPT)
 BALANCE = own_loss.instrument_bias([10.5] * 5, 0.2, 2.0, prior_mean=10.0)
@@ -63,6 +68,8 @@ CHECKS: dict[str, Callable[[], float]] = {
     "FRM-43e": lambda: 100 * own_loss.next_interval(SEVEN).high,
     "FRM-43f": lambda: 100 * own_loss.mean_interval(SEVEN).low,
     "FRM-43g": lambda: 100 * own_loss.mean_interval(SEVEN).high,
+    "FRM-46a": lambda: BATTING.kept(ERROR),
+    "FRM-46b": lambda: BATTING.mean + BATTING.kept(ERROR) * (max(HITS) / 45 - BATTING.mean),
     "FRM-44a": lambda: 100 * own_loss.next_upper(SEVEN),
     "FRM-44b": lambda: 1695.0 / (1.0 - own_loss.next_upper(SEVEN)),
 }
