@@ -31,6 +31,10 @@ class Damaged(FileProblem):
     """A file that cannot be read through: a part of it may be."""
 
 
+class NoRight(BadInput):
+    """A role of a server has no right to do what was asked."""
+
+
 class Engine(Protocol):
     """What a ledger asks of its engine."""
 
@@ -282,7 +286,7 @@ class Postgres:
         """An error of the server as one sentence; rights are the group's own matter."""
         lib = self._lib.errors
         if isinstance(error, lib.InsufficientPrivilege):
-            raise BadInput(
+            raise NoRight(
                 f"your name on {self.place} has no right to do this; ask who keeps the ledger."
             ) from error
         if isinstance(error, lib.DiskFull):

@@ -9,7 +9,7 @@ from __future__ import annotations
 from datetime import UTC, datetime
 
 from prepkit.errors import FileProblem
-from prepkit.stock.engine import Engine, writing
+from prepkit.stock.engine import Engine, NoRight, writing
 
 # amounts are whole milligrams, so that sums are exact; densities are whole g/m3
 STEPS: tuple[tuple[str, ...], ...] = (
@@ -93,6 +93,17 @@ def settle(engine: Engine) -> None:
         )
     if have == VERSION:
         return
+    try:
+        _brought_up(engine)
+    except NoRight as error:
+        raise FileProblem(
+            f"the tables of {engine.place} are of an earlier prepkit. The login that owns them "
+            f"must open it once with this one."
+        ) from error
+
+
+def _brought_up(engine: Engine) -> None:
+    """Run the steps that are lacking, in one transaction."""
     with writing(engine):
         have = version(engine)  # another may have done it while this one waited
         for number in range(have + 1, VERSION + 1):

@@ -14,7 +14,7 @@ from prepkit.stock.actions import fill_bottles
 from prepkit.stock.engine import connect
 from prepkit.stock.events import COLUMNS, Event
 from prepkit.stock.ledger import Ledger, open_ledger, readable_events
-from prepkit.stock.steps import settle
+from prepkit.stock.steps import STEPS, settle
 from prepkit.stock.verify import rebuild, verify
 
 Place = Callable[[], str]
@@ -353,7 +353,7 @@ def test_a_ledger_of_a_newer_prepkit_is_left_alone(a_place: Place) -> None:
 
 
 def test_the_rights_of_a_role_keep_events_from_being_edited(
-    request: pytest.FixtureRequest,
+    request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The statements that DEVELOPERS.md prints, run as they stand."""
     import re
@@ -379,6 +379,11 @@ def test_the_rights_of_a_role_keep_events_from_being_edited(
             with pytest.raises(BadInput, match="no right"):
                 writer.engine.run(statement)
         assert verify(writer).wrong == ()
+    with monkeypatch.context() as later:  # a newer prepkit has a further step
+        later.setattr("prepkit.stock.steps.VERSION", 3)
+        later.setattr("prepkit.stock.steps.STEPS", (*STEPS, ("CREATE TABLE more (id INTEGER)",)))
+        with pytest.raises(FileProblem, match="The login that owns them must open it once"):
+            open_ledger(place.replace("bar@", "a_bar_writes@"))
     with open_ledger(place.replace("bar@", "a_bar_reads@")) as reader:
         assert len(reader.stock_at()) == 1
         with pytest.raises(BadInput, match="no right"):
