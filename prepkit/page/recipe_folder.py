@@ -270,7 +270,7 @@ def _read(name: str, path: Path) -> Entry | None:
         said = tables_of(text, str(path))
     except Wrong as error:
         return Entry(name, name, None, (), error.sentence) if _LOOKS.search(text) else None
-    if not {"items", "serve", "serves", "recipe"} & set(said) or "per_100_g" in said:
+    if not {"items", "serve", "serves", "recipe", "site"} & set(said) or "per_100_g" in said:
         return None
     title, serves, variants = said.get("title"), said.get("serves"), said.get("variant")
     house = said.get("house")

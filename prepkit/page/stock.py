@@ -113,7 +113,7 @@ class _Screen:
             last=last,
             last_words=_event_words(ledger, last) if last else "",
             once=token_urlsafe(16),
-            who=self.form.get("who", session.get(_WHO, "")),
+            initials=self.form.get("who", session.get(_WHO, "")),
             screen=self,
             typed=bool(typed),
         ), status

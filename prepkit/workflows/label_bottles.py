@@ -72,7 +72,7 @@ def of_sites(labels: Sequence[Label | NoLabel], sheet: PlanSheet) -> list[Label 
             found.append(
                 replace(
                     label,
-                    name=f"{label.name}, for {site}",
+                    name=f"{label.name}, {site}",
                     g=g,
                     ml=None if label.ml is None else label.ml * share,
                     contents=tuple(replace(part, g=part.g * share) for part in label.contents),

@@ -301,7 +301,7 @@ def test_it_is_printed_with_labels_for_each_site(
     card = re.sub(r"<[^>]*>", "", said("card", "plan", file, "--details"))
     assert "it makes my-nitro itself" in " ".join(card.split())
     labels = json.loads(said("label", file, "--item", "my-mix", "--json"))["labels"]
-    assert [one["name"].rpartition(", ")[2] for one in labels] == ["for north", "for south"]
+    assert [one["name"].rpartition(", ")[2] for one in labels] == ["north", "south"]
     want = sends(sheet(file))
     assert [one["g"] for one in labels] == pytest.approx(
         [want[site, "my-mix"]["send_g"] for site in ("north", "south")]
