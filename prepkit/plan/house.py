@@ -127,7 +127,7 @@ def read_house(reader: Reader, own: HouseTable | None, folder: Path, given: Path
             )
         )
     reader.found += inside.found if inside.file != reader.file else []
-    if given is not None and own is not None:
+    if given is not None and own is not None and not _same_file(own.file, folder, inside.file):
         reader.tell(*_otherwise(reader, said, filed, inside.file))
     measures = said.measures.over(filed.measures)
     return House(
@@ -150,12 +150,17 @@ def read_house(reader: Reader, own: HouseTable | None, folder: Path, given: Path
     )
 
 
+def _same_file(name: str | None, folder: Path, file: str) -> bool:
+    """Whether the house file that a recipe names is the one that was read."""
+    return name is not None and (folder / name).resolve() == Path(file).resolve()
+
+
 def _otherwise(reader: Reader, own: House, given: House, file: str) -> Iterator[Wrong]:
-    """What a recipe says of the house otherwise than the house that was named: neither wins."""
+    """Bench, hands, hours and chance that a file says otherwise than the house that was named.
+
+    Neither wins. Other facts, such as the temperature of a room, are the recipe's own.
+    """
     told: list[tuple[tuple[str, ...], object, object]] = [
-        ((key,), own.facts[key], given.facts[key]) for key in own.facts.keys() & given.facts.keys()
-    ]
-    told += [
         (("bench", key), own.bench[key].words(), given.bench[key].words())
         for key in own.bench.keys() & given.bench.keys()
     ]
