@@ -119,12 +119,22 @@ def _brought_up(engine: Engine) -> None:
 
 
 def version(engine: Engine) -> int:
-    """How many steps a ledger has; 0 where it has no tables yet."""
+    """How many steps a ledger has; 0 where it has no tables yet.
+
+    Raises FileProblem for a database of another program, which is left as it is.
+    """
     if engine.name == "sqlite":
         there = engine.run("SELECT 1 FROM sqlite_master WHERE type = 'table' AND name = 'step'")
     else:
-        there = engine.run(
-            "SELECT 1 FROM information_schema.tables"
-            " WHERE table_name = 'step' AND table_schema = current_schema()"
+        rows = engine.run(
+            "SELECT table_name, column_name FROM information_schema.columns"
+            " WHERE table_name IN ('step', 'event', 'stock', 'batch')"
+            " AND table_schema = current_schema()"
         )
+        there = [row for row in rows if row == ("step", "number")]
+        if rows and not (there and ("event", "mark") in rows):
+            raise FileProblem(
+                f"{engine.place} is a database of another program. It was left as it is; name "
+                f"another one."
+            )
     return int(engine.run("SELECT MAX(number) FROM step")[0][0] or 0) if there else 0

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from typing import Any, TypeVar
 
 import click
 
 from prepkit.console import Chosen, Command, FileName, Group, house_option
+from prepkit.errors import BadInput
 
 F = TypeVar("F", bound=Callable[..., None])
 
@@ -74,11 +76,22 @@ def _options(*options: Any) -> Callable[[F], F]:  # Any: as click declares its d
     return put
 
 
+class _OfStock(Command):
+    """A command that takes an amount below 0 for the mistake that it is, and for no option."""
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        """Refuse it, and read the rest."""
+        for one in args:
+            if re.match(r"[-−]\s*[\d.,]", one):
+                raise BadInput(f'"{one}" is below 0; write an amount of 0 or more.', "amount")
+        return super().parse_args(ctx, args)
+
+
 def _told(name: str, told: str) -> Callable[[Callable[..., None]], click.Command]:
     """A command of the group, with the option of the house."""
 
     def make(run: Callable[..., None]) -> click.Command:
-        one = command.command(name, cls=Command, help=told, short_help=told)(run)
+        one = command.command(name, cls=_OfStock, help=told, short_help=told)(run)
         one.params.append(house_option("Folder of the house file."))
         return one
 

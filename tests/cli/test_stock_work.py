@@ -112,6 +112,8 @@ def test_what_was_not_found_or_not_said_is_asked_for_in_a_sentence(run: Run) -> 
     assert 'no "oloe" is in the ledger; the nearest is oleo' in run('take "1 l oloe"')
     assert "--new" not in run('take "1 l oloe"')
     assert "why is it thrown away? Add --reason" in run('discard "1 l oleo"')
+    for words in ('add "-2 kg salt"', 'count "-1 l oleo"', 'take "-0.5 l oleo"'):
+        assert "is below 0; write an amount of 0 or more" in run(words)
 
 
 def test_what_stands_at_all_sites_is_summed(run: Run) -> None:

@@ -344,6 +344,22 @@ def test_a_ledger_of_the_first_release_is_brought_up_to_date(
         made(charged=True)
 
 
+@pytest.mark.parametrize("table", ["event (id INTEGER)", "step (id INTEGER)", "batch (x TEXT)"])
+def test_a_server_with_tables_of_another_program_is_left_as_it_is(
+    request: pytest.FixtureRequest, table: str
+) -> None:
+    from stock.conftest import fresh
+
+    place = fresh(request.getfixturevalue("server"))
+    engine = connect(place)
+    engine.run(f"CREATE TABLE {table}")
+    with pytest.raises(FileProblem, match=r"a database of another program. It was left as it is"):
+        open_ledger(place)
+    count = "SELECT COUNT(*) FROM information_schema.tables WHERE table_schema = current_schema()"
+    assert engine.run(count)[0][0] == 1
+    engine.close()
+
+
 def test_a_ledger_of_a_newer_prepkit_is_left_alone(a_place: Place) -> None:
     place = a_place()
     with open_ledger(place, create=True) as ledger:
