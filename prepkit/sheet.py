@@ -406,7 +406,8 @@ class SendSheet(TypedDict):
 class SiteSheet(TypedDict):
     """One site of a production kitchen, with the verdict of its own plan.
 
-    `makes` is made there from what is sent; `not_used` is what stands there and cannot be used.
+    `makes` is made there from what is sent; `held` is not sent, as the kitchen must not make it;
+    `not_used` is what stands there and cannot be used.
     """
 
     site: str
@@ -415,6 +416,7 @@ class SiteSheet(TypedDict):
     drinks: list[SiteDrink]
     makes: list[str]
     sends: list[SendSheet]
+    held: list[str]
     not_used: list[ShelfOut]
 
 

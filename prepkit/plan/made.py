@@ -65,4 +65,5 @@ class Planned(NamedTuple):
         """The worst verdict of all items, made or from stock, and serves."""
         verdicts = [one.verdict for one in self.made] + [one.verdict for one in self.portions]
         verdicts += [cautions.verdict(one.found) for one in self.stocked]
-        return max(verdicts, key=cautions.VERDICTS.index)
+        # a kitchen whose sites all stop makes nothing: they are what says stop
+        return max(verdicts, key=cautions.VERDICTS.index, default=cautions.VERDICTS[0])

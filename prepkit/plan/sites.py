@@ -8,7 +8,7 @@ what is. Its own plan, in its own house, judges that: where it says stop, nothin
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from datetime import date
 from typing import NamedTuple
 
@@ -164,9 +164,13 @@ def _bought(plan: Planned, stands_kg: Mapping[str, float]) -> Iterable[Weigh]:
 # as plain data
 
 
-def add_sites(said: PlanSheet, ready: Ready) -> str:
-    """Put the sites on the sheet of the kitchen's plan; the verdict of all of it."""
-    said["sites"] = [_site_sheet(one) for one in ready.sites]
+def add_sites(said: PlanSheet, ready: Ready, plan: Planned) -> str:
+    """Put the sites on the sheet of the kitchen's plan; the verdict of all of it.
+
+    What the kitchen must not make has no amount to send.
+    """
+    out = {one.item.id for one in plan.made if not one.go}
+    said["sites"] = [_site_sheet(one, out) for one in ready.sites]
     there = {id_ for one in ready.sites for id_ in one.makes}
     said["not_made"] = [id_ for id_ in said["not_made"] if id_ not in there]
     gassy = [one.plan for one in ready.sites if any(made.filling for made in one.plan.made)]
@@ -182,7 +186,7 @@ def _stops(one: SitePlan) -> list[Stop]:
     return [{**stop, "of": f"{one.site.name}: {stop['of']}"} for stop in stops_of(one.plan)]
 
 
-def _site_sheet(one: SitePlan) -> SiteSheet:
+def _site_sheet(one: SitePlan, out: Collection[str]) -> SiteSheet:
     return {
         "site": one.site.name,
         "menu": one.site.recipe.file,
@@ -201,7 +205,8 @@ def _site_sheet(one: SitePlan) -> SiteSheet:
             for portion in one.plan.portions
         ],
         "makes": list(one.makes),
-        "sends": list(one.sends),
+        "sends": [row for row in one.sends if row["item"] not in out],
+        "held": [row["item"] for row in one.sends if row["item"] in out],
         "not_used": list(one.not_used),
     }
 

@@ -165,7 +165,8 @@ def _least(said: PlanSheet, item: str | None) -> int:
 def _always(said: PlanSheet) -> dict[str, str]:
     """The short lines of the work with gas in a plan, else of its first item."""
     calculators = [one["calculator"] for one in said["items"]]
-    first = next((one for one in calculators if one in _WITH_GAS), calculators[0])
+    usual = said["always"]["of"] if "sites" in said or not calculators else calculators[0]
+    first = next((one for one in calculators if one in _WITH_GAS), usual)
     return dict(always.lines(first)._asdict())
 
 

@@ -60,6 +60,8 @@ def _site(site: SiteSheet, system: str) -> str:
     out = [f"{name}; send {listed(told)}"]
     if there:
         out.append(f"there or on the way: {listed(there)}")
+    if site["held"]:
+        out.append(f"not sent, because it must not be made: {listed(site['held'])}")
     if site["makes"]:
         out.append(f"it makes {listed(site['makes'])} itself")
     return "; ".join(out)

@@ -236,6 +236,8 @@ def of_plan(
     made, oldest = _days(said)
     law = _law(said["jurisdiction"], str(recipe.house.facts.get("jurisdiction", "")).lower())
     labels = of_items(plan, tuple(items), made, oldest, law, _opened(said))
+    if not labels:
+        raise BadInput(f"{recipe.file} makes nothing as it is planned, so there is no label.")
     if sheet is not None and "sites" in sheet:
         from prepkit.workflows.label_bottles import of_sites
 

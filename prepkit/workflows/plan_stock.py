@@ -56,7 +56,7 @@ class Kitchen(NamedTuple):
                     with open_ledger(self.shelf.ledger) as ledger:
                         ledger.append(*events)
                 said["stock"]["taken"] = bool(events)
-        add_sites(said, self.ready)
+        add_sites(said, self.ready, self.plan)
         return said
 
 

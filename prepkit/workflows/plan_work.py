@@ -247,7 +247,7 @@ def _from_readings(
     if ready is not None:
         from prepkit.plan.sites import add_sites
 
-        add_sites(said, ready)
+        add_sites(said, ready, found.plan)
     return Worked(found.plan, first, said, found.account, said["verdict"], units, ready)
 
 

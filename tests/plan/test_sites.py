@@ -130,10 +130,26 @@ def test_a_site_whose_own_house_says_stop_stops_the_plan_and_gets_nothing(tmp_pa
     assert {site for site, _ in sends(said)} == {"north"}
     assert {one["of"] for one in said["stops"]} == {"south: my-nitro"}
     assert {one["name"]: one["serves"] for one in said["serve"]} == {"Trial": 20}
+    for words in (["plan", file], ["card", "plan", file], ["plan", file, "--full"]):
+        with pytest.raises(SystemExit) as end:
+            main(words)
+        assert end.value.code == 3
     with open_ledger(str(tmp_path / "house.db"), create=True):
         pass
     with pytest.raises(BadInput, match="says stop, so nothing is taken"):
         sheet(file, stock=str(tmp_path / "house.db"), take_stock=True)
+
+
+def test_what_the_kitchen_must_not_make_is_not_sent(tmp_path: Path) -> None:
+    recipe = RECIPE.replace('"6 % w/w"', '"80 % w/w"')  # which no acid dissolves to
+    said = sheet(write(tmp_path, recipe=recipe))
+    assert said["verdict"] == "stop"
+    assert "my-sour" not in {item for _, item in sends(said)}
+    assert all(site["verdict"] == "stop" or "my-sour" in site["held"] for site in said["sites"])
+    for words, code in ((["card", "plan"], 3), (["plan"], 3), (["label"], 2)):
+        with pytest.raises(SystemExit) as end:
+            main([*words, str(tmp_path / "kitchen.toml")])
+        assert end.value.code == code
 
 
 def test_what_stands_at_a_site_or_is_on_the_way_is_not_sent(
