@@ -81,7 +81,7 @@ def dose_taken_off(water_g: float, dose_g: float) -> float:
 
 @trap(
     "Ice was taken to melt one gram for each gram of coffee.",
-    "It takes some 334 J to melt a gram, and 4 J to cool a gram of coffee by a degree.",
+    "A gram of ice takes 334 J to melt. A gram of coffee gives 4 J a degree.",
 )
 def gram_for_gram(cup_g: float) -> float:
     return cup_g
