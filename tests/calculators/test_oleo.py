@@ -532,3 +532,10 @@ def test_own_numbers_and_the_jar_as_a_whole_do_not_go_together() -> None:
             oleo(own="lemon peel: water 0.4, sugar 0.1", **more)
     with pytest.raises(BadInput, match="what the peel keeps"):
         oleo(own=LEMON, kept="30 %")
+
+
+def test_a_weighing_of_one_peel_gives_the_words_for_a_jar() -> None:
+    alone = oleo(weighing="24 h: peel 68 g, undissolved 12.2 g", kept="30 %")
+    step = next(one for one in alone.working if one.label.startswith("its own numbers"))
+    again = oleo(own=step.formula, kept="30 %")
+    assert value(again, "mass") == pytest.approx(value(alone, "mass"), rel=2e-3)

@@ -437,6 +437,11 @@ def _steps(
                  f"{exchange.solids_gain:.3f}", 1000 * made.sugar_in_peel_kg, "g",
                  exchange.source),
         ]  # fmt: skip
+    if batch and exchange and inputs.weighing and len(batch.each) == 1:
+        numbers = f"water {exchange.water_loss:.3f}, sugar {exchange.solids_gain:.3f}"
+        steps.append(
+            Step("its own numbers, for a jar of several", f"{batch.ingredient.name}: {numbers}")
+        )
     steps += _solubility_steps(inputs, soluble)
     steps += [
         Step("sugar dissolved", "the smaller of what is left and what the water holds",
