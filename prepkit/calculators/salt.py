@@ -194,7 +194,7 @@ def compute(inputs: Inputs) -> Result:
     drops = dose_kg / drop.kg if dose_kg and drop else math.inf
     product = stock.scaled(made_kg) if after is None else after.scaled(float(inputs.serves))
     sodium_serve = None if after is None else 1e6 * _sodium_kg(after)
-    glutamic = 1e6 * _msg_share(inputs, stock, solids) * GLUTAMIC_IN_MSG * (dose_kg or 0.0)
+    glutamic = 1e6 * _msg_share(inputs, solids) * GLUTAMIC_IN_MSG * (dose_kg or 0.0)
     return Result(
         product=product,
         strength_mass=100 * solids,
@@ -262,6 +262,7 @@ def _stock(inputs: Inputs) -> tuple[Mixture, float]:
             "or name the dry salt.",
             "strength",
         )
+    _require_salt(found.mixture, "dissolve", found.name)
     share = _share(found.mixture, inputs.strength)
     return _of(found.mixture, share), share
 
@@ -279,6 +280,7 @@ def _weighed(inputs: Inputs) -> tuple[Mixture, float]:
             f"{named('part')} needs a dry salt and a liquid, such as 20 g salt and 80 g water.",
             "part",
         )
+    _require_salt(dry, "part", " and ".join(one.name for one in inputs.part))
     _require_dissolved(whole)
     return whole.of_mass(1.0), dry.mass_kg / whole.mass_kg
 
@@ -308,6 +310,15 @@ def _share(dry: Mixture, strength: Measured) -> float:
         return share * acidity.density_kg_m3(found) / 1000 - said
 
     return bracketed(miss, 0.5 * said, said, 1e-9)
+
+
+def _require_salt(dry: Mixture, field: str, name: str) -> None:
+    """BadInput for what has neither sodium nor potassium."""
+    if not dry.of("salt", "sodium", "potassium"):
+        raise BadInput(
+            f"{named(field, name)} holds no salt; name one, such as salt, msg or sodium citrate.",
+            field,
+        )
 
 
 def _require_dissolved(stock: Mixture) -> None:
@@ -395,13 +406,19 @@ def _as_salt(mixture: Mixture) -> float:
     return _sodium_kg(mixture) / one_serve.SODIUM_IN_SALT / mixture.mass_kg
 
 
-def _msg_share(inputs: Inputs, stock: Mixture, solids: float) -> float:
+def _msg_in(found: Ingredient) -> float:
+    """Msg in 1 kg of a dry ingredient, kg; of a mixture too."""
+    if found.blend:
+        return math.fsum(share * _msg_in(one) for share, one in found.blend)
+    return 1.0 if found.name == "msg" else 0.0
+
+
+def _msg_share(inputs: Inputs, solids: float) -> float:
     """Msg in 1 kg of the stock, kg."""
     if inputs.part:
         whole = math.fsum(one.mass_kg for one in inputs.part)
-        return math.fsum(p.mass_kg for p in inputs.part if p.ingredient.name == "msg") / whole
-    found = inputs.dissolve
-    return solids if found is not None and found.name == "msg" else 0.0
+        return math.fsum(one.mass_kg * _msg_in(one.ingredient) for one in inputs.part) / whole
+    return solids * _msg_in(inputs.dissolve) if inputs.dissolve is not None else 0.0
 
 
 def _glutamic_g_kg(glutamic_mg: float, after: Mixture | None) -> float:

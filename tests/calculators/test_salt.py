@@ -77,6 +77,9 @@ def test_msg_brings_a_third_of_the_sodium_of_salt() -> None:
     assert "salt-glutamate" in ids(found)
     mixed = salt(part=["5 g msg", "5 g salt", "90 g water"], into="90 ml water", amount="10 g")
     assert value(mixed, "glutamic") == pytest.approx(500 * 147.13 / 187.13, rel=1e-6)
+    blend = salt(**{**DOSED, "dissolve": "1 part msg and 1 part salt", "strength": "10 % w/w",
+                    "amount": "10 g"})  # fmt: skip
+    assert value(blend, "glutamic") == pytest.approx(500 * 147.13 / 187.13, rel=1e-6)
 
 
 @pytest.mark.parametrize(
@@ -126,6 +129,7 @@ def test_a_serve_that_poisons_is_a_stop() -> None:
         ({"amount": None, "salinity": "19 %"}, "more stock than drink"),
         ({"into": ["90 ml saline 2 %"], "amount": None, "salinity": "1 %"}, "as salty"),
         ({"weighed": "1 g"}, "needs both"),
+        ({"dissolve": "glucose"}, "holds no salt"),
     ],
 )
 def test_bad_input_is_one_sentence(more: dict[str, Any], said: str) -> None:
@@ -141,3 +145,5 @@ def test_the_stock_as_weighed_leaves_strength_and_amount_out() -> None:
     for wrong in (["20 g salt"], ["80 g water"]):
         with pytest.raises(BadInput, match="a dry salt and a liquid"):
             salt(part=wrong)
+    with pytest.raises(BadInput, match="holds no salt"):
+        salt(part=["20 g erythritol", "80 g water"])
