@@ -214,6 +214,8 @@ KINDS = {
     "text": "/recipes/cold-semaphore/text", "recipe": "/recipes/cold-semaphore/form",
     "menu": "/recipes/menu/menu", "versions": "/recipes/cold-semaphore/versions",
     "name": "/recipes/cold-semaphore/name", "join": "/join/", "nothing": "/none",
+    "ladder": "/ladder/", "tasting": "/tasting/",
+    "solve": example("siphon").replace("?", "/solve?"),
 }  # fmt: skip
 LONGEST = {"answer": 2182, "stop": 2182, "item": 837, "home": 1136}  # px at 360, as the sketches
 # what is touched and is smaller than 44 px; a link within a sentence may be
