@@ -7,6 +7,7 @@ from pathlib import Path
 
 from flask import Flask, Response, render_template, request
 from jinja2 import ChoiceLoader, FileSystemLoader, PrefixLoader, StrictUndefined
+from markupsafe import Markup
 from werkzeug.exceptions import HTTPException, InternalServerError
 
 from prepkit import __version__, render
@@ -83,11 +84,13 @@ def _templates(app: Flask) -> None:
     beside = FileSystemLoader(Path(render.__file__).with_name("templates"))
     if app.jinja_loader is None:  # Flask has one whenever there is a templates folder
         raise RuntimeError("the page's templates are missing")
-    env.loader = ChoiceLoader([app.jinja_loader, PrefixLoader({"render": beside})])
+    # the last: what a card imports beside itself
+    env.loader = ChoiceLoader([app.jinja_loader, PrefixLoader({"render": beside}), beside])
     env.undefined = StrictUndefined
     env.trim_blocks = env.lstrip_blocks = True
     env.finalize = html.plain
     env.filters["svg"] = html.drawn
+    env.filters["drawing"] = Markup  # our own, escaped where it was drawn
     env.globals.update(
         version=__version__,
         sections=work.sections,

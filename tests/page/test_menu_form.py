@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 from flask.testing import FlaskClient
-from page.recipe_pages import client, copied, reads_well, token_of
+from page.recipe_pages import DEMO, client, copied, reads_well, token_of
 from render.page_reader import Node
 
 FORM = "/recipes/menu/menu"
@@ -158,3 +158,10 @@ def test_another_cook_s_menu_is_not_overwritten(browser: FlaskClient, folder: Pa
     assert late.status_code == 409
     assert "Another has saved this menu" in late.text
     assert "serves = 12" in (folder / "menu.toml").read_text("utf-8")
+
+
+def test_every_recipe_and_menu_of_the_demo_is_shown() -> None:
+    browser = client()
+    for path in DEMO.glob("*.toml"):
+        for end in ("", "whole"):
+            assert browser.get(f"/recipes/{path.stem}/{end}").status_code == 200, path
