@@ -300,7 +300,7 @@ class RoutineStepSheet(TypedDict):
 class RoutineSheet(TypedDict):
     """A routine: whether it is in time, and each drink beside its window.
 
-    `end_s` is when it is done at the earliest, likely and at the latest; no times beside a stop.
+    `end_s` is when it is done: earliest, likely, latest. There are no times beside a stop.
     """
 
     name: str

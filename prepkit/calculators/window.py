@@ -125,8 +125,8 @@ class Inputs(BaseInputs):
         "50 %", default=None, low=0, high=100, because="relative humidity",
     )  # fmt: skip
     first_sip: Measured | None = quantity(
-        "min", "first sip after the pour", "A hot drink is judged as hot as it is then; at the "
-        "start of its window if left out.", "1 min",
+        "min", "first sip after the pour", "A hot drink is judged as hot as it is then. If left "
+        "out, at the start of its window.", "1 min",
         default=None, low=0, high=240, because="one drink",
     )  # fmt: skip
     lidded: bool = flag("lidded", "A lid keeps a hot cup hot.")

@@ -20,8 +20,8 @@ TOPICS = ("siphon", "room", "cryogen", "acid", "syrup", "strength", "keg", "proc
     cls=Command,
     name="drill",
     help="Questions with realistic numbers from the calculators, with a mark sheet. The key is one "
-    "page of letters and values. The long key gives the working, the trap behind each wrong "
-    "answer, the caution it teaches and who decides. The same topic, level and seed give the same "
+    "page of letters and values. The long key has the working, each wrong answer's trap, the "
+    "caution it teaches and who decides. The same topic, level and seed give the same "
     "paper. In a class everyone gets the same questions with different numbers."
     "\n\n\b\nExamples:\n"
     "  prepkit drill --topic siphon --count 5 --seed 7\n"
@@ -56,7 +56,7 @@ TOPICS = ("siphon", "room", "cryogen", "acid", "syrup", "strength", "keg", "proc
     multiple=True,
     help="Mark a filled-in answers file; several are a class.",
 )
-@click.option("--pass-mark", metavar="MARK", help='What passes: "70 %", or how many questions.')
+@click.option("--pass-mark", metavar="MARK", help='Marks to pass: "70 %", or how many questions.')
 @click.option(
     "--out", metavar="FILE", type=FileName(), help="Write to this file instead of standard output."
 )

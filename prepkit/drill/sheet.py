@@ -25,8 +25,8 @@ NOT_COMPARED = (
     "papers of a class in one go, with --names."
 )
 ABOUT_ITEMS = (
-    "discr.: how far a question tells the able from the others, -1 to 1; 0.3 or more is good, "
-    "below 0 its key is checked. From {many} people: the fewer, the less it tells."
+    "discr.: how far a question tells the able from the others, -1 to 1. 0.3 or more is good. "
+    "Below 0, check its key. From {many} people: the fewer, the less it tells."
 )
 
 

@@ -203,7 +203,7 @@ def results(papers: Sequence[Marked], pass_mark: str | None = None) -> Results:
         if (paper.topic, paper.count) != (first.topic, first.count):
             raise BadInput(
                 f"one paper is {first.topic} with {first.count} questions, another {paper.topic} "
-                f"with {paper.count}; mark a class with papers of one kind.",
+                f"with {paper.count}. Mark a class with papers of one kind.",
                 "check",
             )
         whose = alike(paper.name) or f"seed {paper.seed}"

@@ -104,7 +104,7 @@ def _loss(batch: Batch) -> Loss | None:
     if not (least - _DUST <= low and high <= most + _DUST):
         raise BadInput(
             f"the usual range of what {of} keeps is {low:g} to {high:g} {unit} in {batch.item} "
-            f'"{batch.batch}" of the ledger; it must lie between {least:g} and {most:g}. Take '
+            f'"{batch.batch}" of the ledger. It must lie between {least:g} and {most:g}. Take '
             f"that event back, and record the batch again.",
             "loss_low",
         )

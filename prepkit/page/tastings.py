@@ -91,7 +91,7 @@ class Tastings(Rooms[Panel, Taster]):
     def open(self, tasting: Tasting, now: datetime) -> Panel:
         """Open a tasting with codes and orders of its own. Raises ReadOnly, BadInput, FileProblem.
 
-        The seed of `tasting` is drawn anew, so that nobody who knows the drinks knows the codes.
+        The seed of `tasting` is drawn fresh, so that nobody who knows the drinks knows the codes.
         """
         folder = self._writable()
         self._load()

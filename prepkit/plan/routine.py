@@ -135,8 +135,8 @@ def _whole(
             )  # fmt: skip
         if one.window and not pours:
             raise reader.wrong(
-                where, f'no step of "{one.name}" has pour = true; mark the one after which it is '
-                "in its glass, since its minutes count from there.",
+                where, f'no step of "{one.name}" has pour = true. Mark the one after which it is '
+                "in its glass. Its minutes count from there.",
             )  # fmt: skip
 
 
@@ -171,7 +171,7 @@ class Timed(NamedTuple):
 
     @property
     def end_s(self) -> tuple[float, float, float]:
-        """When all is done: at the earliest, likely, at the latest."""
+        """When all is done: earliest, likely, latest."""
         fast, likely, slow = (max(one.end for one in each) for each in self.times)
         return fast, likely, slow
 

@@ -1,6 +1,6 @@
 """A routine as it is said: in time or over, its critical path, each drink beside its window.
 
-A drink whose verdict is stop, or that is held by one, gets no times and neither does the routine.
+A drink that is a stop, or is held by one, gets no times. Neither does its routine.
 """
 
 from __future__ import annotations

@@ -51,7 +51,7 @@ class Gauge:
 
     @property
     def off(self) -> str:
-        """The margin, never more than it is; beyond the limit what it is over by, never less."""
+        """The margin, rounded down; beyond the limit the excess, rounded up."""
         off = self.limit - self.bound
         shown = rounded_down(off, self.digits) if off >= 0 else rounded_up(-off, self.digits)
         return f"{shown:.{self.digits}f}"

@@ -1,7 +1,7 @@
 """What a class's answers say of the questions: share right, discrimination, reliability.
 
 Rows are people, columns questions, True where it was right. With few people all of it is noise:
-whoever shows a figure shows the number of people beside it.
+a figure is always shown with the number of people beside it.
 """
 
 from __future__ import annotations

@@ -69,5 +69,5 @@ def swap_table() -> Table:
         Column("by moles", "g", 1), Column("by base to pH 4.4", "g", 1),
         Column("by titratable acidity", "g", 1), Column("by a maker's chart", "g", 1),
     )  # fmt: skip
-    title = "as sour as 10 g of citric acid: in this range, by rules that disagree; taste"
+    title = "as sour as 10 g of citric acid, in this range by rules that disagree: taste"
     return Table("swap", title, columns, rows)

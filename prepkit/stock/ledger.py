@@ -222,7 +222,7 @@ class Ledger:
         self.engine.run(
             "INSERT INTO batch"
             " (item, batch, made_on, use_by, density_g_m3, reading, containers, charged)"
-            " VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
+            " VALUES (?,?,?,?,?,?,?,?)",
             (*key, *said),
         )
 

@@ -76,7 +76,7 @@ def rebuild(ledger: Ledger) -> None:
             run(
                 "INSERT INTO batch"
                 " (item, batch, made_on, use_by, density_g_m3, reading, containers, charged)"
-                " VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
+                " VALUES (?,?,?,?,?,?,?,?)",
                 (item, batch, *told.get((item, batch), Batch()).row()),
             )
 

@@ -399,7 +399,7 @@ class Wish(Inputs):
     )  # fmt: skip
     glasses: str = words("glasses", "A count from 3 to 9; for two steps one for each.", "5")
     volume: Measured = quantity(
-        "ml", "volume of each glass", "What one person tastes.", "40 ml", low=5, high=500,
+        "ml", "volume of each glass", "The amount one person tastes.", "40 ml", low=5, high=500,
         because="one glass",
     )  # fmt: skip
     scale: Measured = quantity(

@@ -108,7 +108,7 @@ def alcohol(one: Tasting) -> str:
 def glasses(one: Tasting) -> str:
     """How many glasses each person tastes, and how many one may, in words."""
     most = most_glasses(one.abv_percent)
-    return f"Glasses: {one.glasses_each} for each person; at most {most} at a time (our judgement)."
+    return f"Glasses: {one.glasses_each} for each person. At most {most} at a time (our judgement)."
 
 
 def pour_text(one: Tasting) -> str:

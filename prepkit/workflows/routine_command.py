@@ -18,9 +18,9 @@ if TYPE_CHECKING:
 @click.command(
     cls=Command,
     name="routine",
-    help="The timed steps of a competition routine or of a pass, from a [[routine]] of a recipe or "
-    "menu file. It says whether the clock is met, which steps decide, who does what, and whether "
-    "each drink is drunk inside its window.\n\n\b\nExamples:\n"
+    help="The timed steps of a competition routine or of a pass. They are a [[routine]] in a "
+    "recipe or menu file. It says whether the clock is met, which steps decide, and who does what. "
+    "It says whether each drink is drunk inside its window.\n\n\b\nExamples:\n"
     "  prepkit routine recipes/menu.toml\n"
     "  prepkit routine recipes/menu.toml --serves 6 --hands 2\n"
     "  prepkit routine recipes/menu.toml --format html --out routine.html",

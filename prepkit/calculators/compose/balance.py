@@ -440,8 +440,8 @@ def _none(problem: Problem, kg: Sequence[float], drink: Mixture, rows: Rows) -> 
         of = _AMOUNT.get(wanted.kind)
         if wanted.low and of and wanted.kind in _HELD and not any(map(of, problem.units)):
             return (
-                f"with these parts {wanted.kind} at least {wanted.shown(wanted.low)} cannot be "
-                "met: no part on the shelf holds any of it."
+                f"{wanted.kind} at least {wanted.shown(wanted.low)} cannot be met: "
+                "no part on the shelf holds any of it."
             )
     order = list(reversed(rows.limits))
     found = conflict([*(one.row for one in order), *rows.given], problem.bounds)

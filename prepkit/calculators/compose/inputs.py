@@ -195,9 +195,9 @@ class Inputs(BaseInputs):
     )
     target: tuple[Wanted, ...] = words(
         "what is wanted",
-        "One entry for each: strength, sugar, acidity, ph, ratio (sugar to acid), ethanol, "
-        "caffeine, energy, density, cost, temperature (ice on the shelf). A value, a range, at "
-        "least or at most.",
+        "One entry for each: a value, a range, at least or at most. Strength, sugar, acidity, ph, "
+        "ratio (sugar to acid), ethanol or caffeine. Also energy, density, cost or temperature "
+        "(ice on the shelf).",
         "strength=18 % to 22 %",
         many=True,
     )
@@ -210,8 +210,8 @@ class Inputs(BaseInputs):
         default=None, above=0, high=1e6, because="at most a cubic metre", extensive=True,
     )  # fmt: skip
     shelf_temperature: Measured | None = quantity(
-        "C", "temperature of the parts", "Of all that say none, as in lemon juice at 4 °C; ice is "
-        "at 0 °C where it says none.", "20 C",
+        "C", "temperature of the parts", "For parts without one of their own; lemon "
+        "juice at 4 °C has one. Ice without one is at 0 °C.", "20 C",
         default=None, low=COLDEST_C, high=HOTTEST_C, because="what is poured at a bar",
     )  # fmt: skip
     prefer: str = choice(
