@@ -26,7 +26,7 @@ MUST_STAND = caution_rows.MUST_STAND
 RULES = caution_rows.RULES
 ANY = caution_rows.ANY
 _SALTY = 0.15  # of the whole: below it a drink is salted, and no brine (judgement)
-_RATINGS = ("rated_bar", "weakest_bar")
+RATINGS = ("rated_bar", "weakest_bar")
 BOUNDS = ("bound_bar",)  # shown with one decimal, never less than they are
 VERDICTS = ("clear", "care", "stop")
 Known = Mapping[str, Any]  # facts by name: numbers, truths, words, sets of words
@@ -207,7 +207,7 @@ def judge(calculator: str, facts: Known) -> tuple[Caution, ...]:
     # what is unknown, or a set with nothing in it, makes no condition but "missing" hold
     said = {name for name, fact in known.items() if fact is not None and fact != _NOTHING}
     # a text never shows more pressure than the plate allows
-    strict = {one: rounded_down(facts[one]) for one in _RATINGS if facts.get(one)}
+    strict = {one: rounded_down(facts[one]) for one in RATINGS if facts.get(one)}
     strict |= {one: rounded_up(facts[one], 1) for one in BOUNDS if facts.get(one)}
     shown = _and(facts, strict)
     found = ordered(

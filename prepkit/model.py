@@ -55,11 +55,15 @@ class Step(NamedTuple):
 
 
 class Column(NamedTuple):
-    """A column of a table; text where `unit` and `digits` are not given."""
+    """A column of a table; text where `unit` and `digits` are not given.
+
+    A `limit` is shown rounded to its strict side.
+    """
 
     label: str
     unit: str = ""
     digits: int | None = None
+    limit: Limit = ""
 
 
 class Table(NamedTuple):

@@ -12,7 +12,7 @@ import re
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 
-from prepkit.cautions import BOUNDS
+from prepkit.cautions import BOUNDS, RATINGS
 from prepkit.first_screen import Limit, number, strictly
 from prepkit.model import Answer, Caution, Table
 from prepkit.patterns import later
@@ -28,6 +28,7 @@ _FIGURES = later(
     r"(?![\w/%°])(?! (?:per|to the|more|warmer|colder)\b)"
 )
 _SPREADS = ("±", "+/-")
+_RATED = "rated "  # what a maker allows, wherever it is said: never shown as more than it is
 _WARMTH = later(rf"{_NUMBER} °C")  # a cell of a table that names a temperature
 # chargers are bought and marked by their grams, in the US as well; more is a cylinder
 _CHARGER = later(r"\bchargers?\b", re.IGNORECASE)
@@ -47,7 +48,7 @@ def in_units(words: str, system: str, exact: Exact | None = None) -> str:
     exact: what a figure stands for (`exact_of`); without it a figure is converted as it is written.
 
     >>> in_units("Peak up to 25.0 bar at 20 C, vessel rated 17 bar; 3 g/l, 0.5 to 1 l.", "us")
-    'Peak up to 362.6 psi at 68 F, vessel rated 246.6 psi; 3 g/l, 0.53 to 1.06 US quart.'
+    'Peak up to 362.6 psi at 68 F, vessel rated 246.5 psi; 3 g/l, 0.53 to 1.06 US quart.'
     >>> in_units("Hold it at 5 °C or colder.", "us")
     'Hold it at 41 °F or colder.'
     >>> in_units("Peak up to 25.0 bar.", "metric")
@@ -72,7 +73,8 @@ def _converted(found: re.Match[str], system: str, by_size: bool, exact: Exact) -
     if by_size and found["unit"] == "g" and _as_written(found["first"], "g") < _CYLINDER_G:
         return found[0]
     unit, between = found["unit"], found["between"] or ""
-    first, shown_unit = _shown(found["first"], unit, system, exact)
+    rated = found.string[: found.start()].endswith(_RATED)
+    first, shown_unit = _shown(found["first"], unit, system, exact, "most" if rated else "")
     shown_unit = (found["degree"] or "") + shown_unit
     if not between:
         return f"{first} {shown_unit}"
@@ -83,11 +85,11 @@ def _converted(found: re.Match[str], system: str, by_size: bool, exact: Exact) -
     return f"{first}{between}{_shown(found['second'], unit, system, exact)[0]} {shown_unit}"
 
 
-def _shown(figure: str, unit: str, system: str, exact: Exact) -> tuple[str, str]:
+def _shown(figure: str, unit: str, system: str, exact: Exact, limit: Limit = "") -> tuple[str, str]:
     meant = exact(figure, unit)
     value, shown_unit = shown_in(meant, unit, system)
-    if isinstance(meant, _Strict):
-        value = strictly(value, shown_digits(_decimals(figure), unit, system), meant.limit)
+    limit = limit or (meant.limit if isinstance(meant, _Strict) else "")
+    value = strictly(value, shown_digits(_decimals(figure), unit, system), limit)
     return _digits(value, figure, unit, system), shown_unit
 
 
@@ -117,6 +119,9 @@ def exact_of(answer: Answer) -> Exact:
             for one in known.get(unit, ())
             if f"{_as_shown(one, decimals):.{decimals}f}" == f"{written:.{decimals}f}"
         ]
+        strict = [one for one in same if isinstance(one, _Strict) and one.limit == "most"]
+        if strict:
+            return strict[0]
         if not same or (decimals == 0 and unit in _LIMITS_OF_RULES):
             return written
         return same[0]
@@ -148,7 +153,7 @@ def _facts_of(answer: Answer) -> Iterator[tuple[str, float, Limit]]:
     for name, fact in answer.result.facts.items():
         unit = _UNIT_OF_FACT.get(name.rpartition("_")[2])
         if unit and isinstance(fact, float):
-            yield unit, fact, "least" if name in BOUNDS else ""
+            yield unit, fact, "least" if name in BOUNDS else "most" if name in RATINGS else ""
 
 
 def caution_in(caution: Caution, system: str, exact: Exact | None = None) -> Caution:

@@ -6,7 +6,7 @@ import textwrap
 from collections.abc import Sequence
 
 from prepkit import sources
-from prepkit.first_screen import decimals, degrees, figure, number, spread_of
+from prepkit.first_screen import decimals, degrees, figure, number, spread_of, strictly
 from prepkit.model import Answer, Caution, Step, Table, Value, Way
 from prepkit.render.grid import grid
 from prepkit.render.prose import answer_in
@@ -63,7 +63,8 @@ def table_cells(table: Table, system: str) -> tuple[list[str], str, list[list[st
                 row.append("-")
             else:
                 shown, _ = shown_in(cell, column.unit, system)
-                row.append(number(shown, shown_digits(column.digits, column.unit, system)))
+                digits = shown_digits(column.digits, column.unit, system)
+                row.append(number(strictly(shown, digits, column.limit), digits))
     return headers, letters, rows
 
 

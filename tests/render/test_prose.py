@@ -16,7 +16,7 @@ from prepkit.first_screen import amount
 from prepkit.model import Answer
 from prepkit.render.html import Look, answer_parts
 from prepkit.render.prose import answer_in, exact_of, in_units
-from prepkit.render.text import answer_text
+from prepkit.render.text import answer_text, table_cells
 
 PSI = 14.503773773  # pound-force on a square inch in a bar
 OVER = {
@@ -32,6 +32,7 @@ def test_every_pressure_of_a_sentence_is_converted(bar: Decimal) -> None:
     shown = re.findall(r"([\d.]+) psi", said)
     assert len(shown) == 2
     assert float(shown[0]) == pytest.approx(float(bar) * PSI, abs=0.051)
+    assert float(shown[1]) == 246.5  # 246.564: what is rated is never shown as more
     assert in_units(said, "us") == said
     assert in_units(f"{bar} bar", "metric") == f"{bar} bar"
 
@@ -104,6 +105,26 @@ def test_a_figure_of_a_value_is_the_same_in_every_us_sentence(
                 assert other in shown[one], (metric, us)
                 seen += 1
     assert seen or "bound" not in answer.values
+
+
+@settings(max_examples=15)
+@given(st.floats(5, 40), st.integers(1, 3))
+def test_no_us_answer_shows_a_rating_above_the_plate_or_a_bound_below_it(
+    rated: float, chargers: int
+) -> None:
+    answer = registry.run("siphon", {**OVER, "rated": f"{rated:.2f} bar", "chargers": chargers})
+    words = " ".join(sentences(answer_in(answer, "us")))
+    shown = re.findall(r"\b(?:rated|half of the) ([\d.]+) psi", words)
+    assert shown
+    most = answer.result.facts["rated_bar"] * PSI
+    assert all(most - 0.1001 <= float(one) <= most + 1e-6 for one in shown)
+    for table in answer.tables:
+        heads, _, rows = table_cells(table, "us")
+        for place, (head, column) in enumerate(zip(heads, table.columns, strict=True)):
+            for row, source in zip(rows, table.rows, strict=True):
+                if column.limit and source[place] is not None:
+                    off = float(row[place]) - float(source[place] or 0.0) * PSI
+                    assert (off >= -1e-6) == head.startswith("upper") or abs(off) < 1e-6, head
 
 
 def test_a_limit_of_a_rule_is_exact_as_it_is_written() -> None:

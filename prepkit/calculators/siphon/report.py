@@ -96,7 +96,7 @@ def _peak_bar(load: Load, done: tuple[Charge, ...]) -> float | None:
     return max(charge.peak.absolute_pa - load.ambient_pa for charge in done) / BAR
 
 
-RATED = Column("rated, gauge", "bar", 1)
+RATED = Column("rated, gauge", "bar", 1, "most")
 
 
 def charges_table(load: Load, bounds: Bounds, rated_bar: float) -> Table:
@@ -119,7 +119,7 @@ def charges_table(load: Load, bounds: Bounds, rated_bar: float) -> Table:
     columns = (
         Column("step"),
         Column("peak, gauge", "bar", 1),
-        Column(f"upper bound at {load.warmest_c:g} °C, gauge", "bar", 1),
+        Column(f"upper bound at {load.warmest_c:g} °C, gauge", "bar", 1, "least"),
         Column("settled, gauge", "bar", 1),
         RATED,
         Column("dissolved", "g/l", 2),
@@ -148,7 +148,7 @@ def warm_table(
         )
     columns = (
         Column("standing at"),
-        Column("upper bound, gauge", "bar", 1),
+        Column("upper bound, gauge", "bar", 1, "least"),
         Column("settled there, gauge", "bar", 1),
         RATED,
         Column("says"),
@@ -281,7 +281,7 @@ def chosen(
     )
     columns = (
         Column("chargers per vessel"),
-        Column("upper bound unshaken, gauge", "bar", 1),
+        Column("upper bound unshaken, gauge", "bar", 1, "least"),
         RATED,
         Column(label, unit, 2),
         Column("says"),
