@@ -305,7 +305,9 @@ def _count(question: Question, said: str, field: str) -> float:
     value, rest = parse_number(said, field)
     counted = re.findall(r"\w+", question.text.casefold())
     for word in re.findall(r"\w+", rest.casefold()):
-        if word not in counted and f"{word}s" not in counted and word.rstrip("s") not in counted:
+        if any(one.isdigit() for one in word) or (
+            word not in counted and f"{word}s" not in counted and word.rstrip("s") not in counted
+        ):
             raise BadInput(f'{field} is "{said}"; write the number alone.', field)
     return value
 

@@ -91,6 +91,12 @@ def _whole(reader: Reader, menu: MenuFile, base: House, read: Read) -> Recipe:
                 rows[key_of] = _in_kitchen(row, base if menu.house is not None else None, vessels)
             rows[key_of] = rows[key_of]._replace(own=row.own | rows[key_of].own)
     whole = merged(list(rows.values()), reader.file, menu.title, base, note=menu.note)
+    for number, one in enumerate(menu.site):
+        if one.name in whole.items:  # who wants how much of an item is told by name
+            raise reader.wrong(
+                ("site", number, "name"),
+                f'"{one.name}" is an item of the menus too; give the site a name of its own.',
+            )
     uses = _uses(whole)
     by_name = {one.name: one for one in whole.serve}
     parts: dict[int, Recipe] = {}

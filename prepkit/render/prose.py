@@ -16,7 +16,7 @@ from prepkit.cautions import BOUNDS, RATINGS
 from prepkit.first_screen import Limit, number, strictly
 from prepkit.model import Answer, Caution, Table
 from prepkit.patterns import later
-from prepkit.units import US_SHOWN, shown_digits, shown_in
+from prepkit.units import US_SHOWN, rounded_down, shown_digits, shown_in
 
 _NUMBER = r"-?(?:\d{1,3}(?:,\d{3})+|\d+)(?:\.\d+)?"
 # a unit ends the figure: "3 g/kg", "2 C6" and "5 m3/h" are other units and stay; so does one that
@@ -119,9 +119,10 @@ def exact_of(answer: Answer) -> Exact:
             for one in known.get(unit, ())
             if f"{_as_shown(one, decimals):.{decimals}f}" == f"{written:.{decimals}f}"
         ]
-        strict = [one for one in same if isinstance(one, _Strict) and one.limit == "most"]
-        if strict:
-            return strict[0]
+        for one in same:  # a rating is written with the decimals that it has
+            rating = isinstance(one, _Strict) and one.limit == "most"
+            if rating and f"{rounded_down(one):g}" == figure:
+                return one
         if not same or (decimals == 0 and unit in _LIMITS_OF_RULES):
             return written
         return same[0]

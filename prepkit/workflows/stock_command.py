@@ -135,6 +135,7 @@ def list_(**said: Chosen) -> None:
 @click.option("--into", metavar="NAMES", help="Fill it into containers: bottle, or bottle,jar.")
 @click.option("--frozen", is_flag=True, help="It is frozen in them.")
 @click.option("--charged", is_flag=True, help="It is carbonated or under gas in them.")
+@click.option("--still", is_flag=True, help="It is under no gas in them.")
 @click.option("--pour", metavar="AMOUNT", help="Say how many of these one holds: 60 ml, 1 jigger.")
 def add(**said: Chosen) -> None:
     """A new batch."""
@@ -198,6 +199,7 @@ def receive(**said: Chosen) -> None:
 @click.option("--into", metavar="NAMES", required=True, help="Containers: bottle, or bottle,jar.")
 @click.option("--frozen", is_flag=True, help="It is frozen in them.")
 @click.option("--charged", is_flag=True, help="It is carbonated or under gas in them.")
+@click.option("--still", is_flag=True, help="It is under no gas in them.")
 @click.option("--pour", metavar="AMOUNT", help="Say how many of these one holds: 60 ml, 1 jigger.")
 def fill(**said: Chosen) -> None:
     """A batch into bottles."""

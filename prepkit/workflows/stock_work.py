@@ -31,9 +31,9 @@ from prepkit.workflows.stock_desk import (
 def add(said: Said) -> str:
     """A batch is added, and filled into containers where they are named."""
     at = desk(said)
-    if not said.into and (said.frozen or said.charged or said.pour):
+    if not said.into and (said.frozen or said.charged or said.still or said.pour):
         raise BadInput(
-            f"what is frozen, under gas or poured must be in containers; add "
+            f"what is frozen, under gas, still or poured must be in containers; add "
             f"{named('into', 'bottle')}.",
             "into",
         )
@@ -49,7 +49,7 @@ def add(said: Said) -> str:
             )
         fills = _fills(said, at, found) if said.into else None
         stands = actions.add(
-            ledger, event, _filled(fills, found) if fills else (), charged=said.charged
+            ledger, event, _filled(fills, found) if fills else (), charged=_charged(said, fills)
         )
         out = [f"added: {of_event(ledger, stands)}"]
         if fills:
@@ -100,7 +100,22 @@ def _under_gas(said: Said, item: str, ledger: Ledger) -> Said:
     """The same, charged where the recipe that was named says that the item is under gas."""
     product = known_here(ledger, said).products.get(item)
     gassy = product is not None and CHARGED in product.tags
+    if said.still and (said.charged or gassy):
+        raise BadInput(
+            f"{named('still')} does not go with {named('charged')}; give one of them."
+            if said.charged
+            else f"{item} is under gas by its recipe; leave {named('still')} out.",
+            "still",
+        )
     return said._replace(charged=said.charged or gassy)
+
+
+def _charged(said: Said, division: bottles.Division | None) -> bool | None:
+    """Whether what is filled is under gas; None where it was not told and could be."""
+    if said.charged or said.still or division is None:
+        return said.charged
+    can_be = any(one.container.rated_bar is not None for one in division.fills)
+    return None if can_be else False
 
 
 def _filled(division: bottles.Division, found: Amount) -> tuple[tuple[str, int], ...]:
@@ -138,6 +153,11 @@ def _bottled(
         out.append(f"pours of {pour_ml:g} ml: {told}")
     if said.charged:
         out.append(f"CARE  {page_line('bottles-charged')}")
+    elif _charged(said, division) is None:
+        out.append(
+            "NOTE  nobody told whether this is under gas, so no plan uses it. Tell it with stock "
+            "measure."
+        )
     if said.frozen:
         out.append(f"CARE  {page_line('bottles-frozen')}")
     return out
@@ -161,7 +181,11 @@ def fill(said: Said) -> str:
         said = _under_gas(said, item, ledger)
         division = _fills(said, at, found)
         first = actions.fill_bottles(
-            ledger, one, _filled(division, found), who=said.who or "", charged=said.charged
+            ledger,
+            one,
+            _filled(division, found),
+            who=said.who or "",
+            charged=_charged(said, division),
         )[0]
         return lines_of(_bottled(said, pour_ml, division, int(first.to_bottle or 1)))
 

@@ -99,6 +99,18 @@ def test_a_bottle_under_gas_says_so_wherever_it_goes(run: Run) -> None:
     assert "does not go with" in run("measure oleo --still --charged")
 
 
+def test_a_keg_of_which_nobody_told_is_not_taken_as_still(run: Run) -> None:
+    fizz = 'add "19 l fizz" --new --density "1 g/ml" --use-by "3 d" --into keg'
+    assert "nobody told whether this is under gas" in run(fizz)
+    assert "nobody told" not in run(f"{fizz} --still")
+    assert "nobody told" not in run(f"{OLEO} --into bottle")
+    stock = json.loads(run("list --json"))["stock"]
+    assert {(one["container"], one["charged"]) for one in stock} == {
+        ("keg", None), ("keg", False), ("bottle", False),
+    }  # fmt: skip
+    assert "does not go with --charged" in run(f"{fizz} --still --charged")
+
+
 def test_one_house_sends_and_another_receives(run: Run) -> None:
     run(OLEO)
     assert "sent to south bar: 1 l of oleo" in run('move "1 l oleo" --to-site "south bar"')
@@ -205,7 +217,7 @@ def test_a_pour_that_cannot_be_read_is_refused_before_anything_is_written(
     assert len(json.loads(run("events --json"))["events"]) == 1
 
 
-@pytest.mark.parametrize("word", ["--frozen", "--charged", '--pour "60 ml"'])
+@pytest.mark.parametrize("word", ["--frozen", "--charged", "--still", '--pour "60 ml"'])
 def test_what_needs_a_container_asks_for_one(run: Run, word: str) -> None:
     assert 'add --into "bottle"' in run(f"{OLEO} {word}")
     assert "house.db is not there" in run("events")

@@ -237,6 +237,43 @@ def _ready(
     return prepared, for_sites(prepared, held, TODAY), grams
 
 
+def test_an_allergen_of_the_kitchen_reaches_each_site_and_one_of_a_site_stays(
+    tmp_path: Path,
+) -> None:
+    nut = """
+[[ingredient]]
+name = "my-nut"
+group = "syrup"
+form = "liquid"
+per_100_g = { water = 45, sucrose = 55 }
+allergens = [ALLERGENS]
+hazards = []
+keeps = "syrup"
+note = "as its label says"
+"""
+    for folder, allergens in (("k", '"nuts:almond"'), ("n", ""), ("s", '"milk"')):
+        (tmp_path / folder).mkdir()
+        text = nut.replace("ALLERGENS", allergens)
+        (tmp_path / folder / "pantry.toml").write_text(text, encoding="utf-8")
+        (tmp_path / folder / "house.toml").write_text('pantry = "pantry.toml"\n', encoding="utf-8")
+    kitchen = (
+        KITCHEN.replace("[[site]]", 'house = "k/house.toml"\n[[site]]', 1)
+        .replace("serves = 20", 'serves = 20\nhouse = "n"')
+        .replace("serves = 30", 'serves = 30\nhouse = "s"')
+        .replace("trial.toml", "sour.toml")
+    )
+    sour = SOUR.replace(
+        "[[serve]]",
+        """[items.my-nuts]
+calculator = "blend"
+part = ["50 ml my-nut", "50 ml water"]
+[[serve]]""",
+    ).replace('"60 ml spirit 40 %"', '"60 ml spirit 40 %", "20 ml my-nuts"')
+    said = sheet(write(tmp_path, kitchen, sour=sour))
+    found = {site["site"]: site["drinks"][0]["allergens"] for site in said["sites"]}
+    assert found == {"north": ["nuts: almond"], "south": ["milk", "nuts: almond"]}
+
+
 def test_a_site_makes_what_its_row_says(tmp_path: Path) -> None:
     said = sheet(write(tmp_path, KITCHEN.replace("serves = 20", 'serves = 20\nmakes = ["my-mix"]')))
     assert said["sites"][0]["makes"] == ["my-mix", "my-nitro"]
@@ -249,6 +286,7 @@ def test_a_site_makes_what_its_row_says(tmp_path: Path) -> None:
     [
         ('"south"', '"North"', '"North" is another site already'),
         ('"south"', '"house"', '"house" is the kitchen itself'),
+        ('"south"', '"my-mix"', '"my-mix" is an item of the menus too'),
         ('name = "south"\nmenu = "trial.toml"', 'name = "south"\nmenu = "gone.toml"', "gone.toml"),
         ("serves = 30", 'makes = ["my-mxi"]', 'no item "my-mxi"; the nearest is my-mix'),
         ('name = "south"\nmenu = "trial.toml"', 'name = "south"\nmenu = "../x.toml"', "outside"),
