@@ -7,7 +7,6 @@ recipes, so that a laptop that is started again has lost nobody's paper.
 from __future__ import annotations
 
 import json
-import os
 import secrets
 from collections.abc import Mapping
 from dataclasses import dataclass, field
@@ -21,7 +20,8 @@ from prepkit import __version__, whole_files
 from prepkit.drill.marking import Marked, Sheet, mark_paper
 from prepkit.drill.paper import LARGEST_SEED, Paper, make_paper
 from prepkit.errors import BadInput, PrepkitError
-from prepkit.page.rooms import LETTERS, LONG, Place, Room, Rooms
+from prepkit.page import safe_files
+from prepkit.page.rooms import LETTERS, LONG, Place, Room, Rooms, private
 
 MOST_CLASSES, MOST_QUESTIONS = 20, 30
 MOST_READ = 10  # of an earlier run, the latest
@@ -95,10 +95,15 @@ class Classes(Rooms[Sitting, Seat]):
             seat = next((one for one in sitting.seats if one.number == number), None)
             if seat is None:
                 raise BadInput(f"No number {number} is in this class.", "number")
+            before = list(sitting.seats)
             sitting.seats.remove(seat)
+            try:
+                self._keep(sitting)
+            except BadInput:
+                sitting.seats[:] = before
+                raise
             self._by_key.pop(seat.key, None)
             self._again.pop(seat.again, None)
-            self._keep(sitting)
 
     def send(self, seat: Seat, answers: Mapping[int, str], now: datetime) -> None:
         """Take a paper in and mark it; one that was sent stays as it was sent."""
@@ -134,8 +139,8 @@ class Classes(Rooms[Sitting, Seat]):
         path = self.folder / f"{room.opened:%Y-%m-%d}-{room.code}{ENDING}"
         try:
             self.folder.mkdir(exist_ok=True)
-            if not path.exists():
-                os.close(os.open(path, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
+            safe_files.plain(self.folder)
+            private(path)
             whole_files.write(path, json.dumps(_told(room)), over=True)
         except (OSError, ValueError) as error:
             why = getattr(error, "strerror", None) or error

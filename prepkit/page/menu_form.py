@@ -96,11 +96,18 @@ def _available(book: Book, folder: Path) -> list[Row]:
             tables = {} if entry.problem else tables_of(read_text(path), str(path))
         except (ValueError, PrepkitError):
             continue
-        drinks = [one.get("name") for one in tables.get("serve", []) if isinstance(one, dict)]
-        if "items" in tables:
-            names = [Drink(one) for one in drinks if isinstance(one, str)]
-            found.append(Row(file, entry.title, entry.variants, tuple(tables["items"]), names))
+        items = tables.get("items")
+        if isinstance(items, dict):
+            drinks = [one.get("name") for one in _tables(tables, "serve")]
+            names = [Drink(one) for one in dict.fromkeys(drinks) if isinstance(one, str)]
+            found.append(Row(file, entry.title, entry.variants, tuple(items), names))
     return found[:MOST_RECIPES]
+
+
+def _tables(tables: Tables, key: str) -> list[Tables]:
+    """The tables of a list; none where it is something else, which the plan tells."""
+    said = tables.get(key)
+    return [one for one in said if isinstance(one, dict)] if isinstance(said, list) else []
 
 
 def of_file(tables: Tables, rows: list[Row]) -> Menu:
@@ -110,9 +117,10 @@ def of_file(tables: Tables, rows: list[Row]) -> Menu:
                 _words(tables.get("serves")))  # fmt: skip
     house = tables.get("house")
     menu.house = _words(house.get("file") if isinstance(house, dict) else house)
-    said = {one.get("name"): one for one in tables.get("serve", []) if isinstance(one, dict)}
+    _as_written(tables)
+    said = {one.get("name"): one for one in tables.get("serve", [])}
     for place, one in enumerate(tables["recipe"]):
-        if not isinstance(one, dict) or one.get("file") not in known:
+        if one.get("file") not in known:
             raise AsText(
                 f"Recipe {place + 1} of the menu is not in this folder. Change its text instead."
             )
@@ -129,6 +137,18 @@ def of_file(tables: Tables, rows: list[Row]) -> Menu:
     return menu
 
 
+def _as_written(tables: Tables) -> None:
+    """Raise AsText where a table is not what the form writes."""
+    for key in ("recipe", "serve"):
+        if _tables(tables, key) != tables.get(key, []):
+            raise AsText(f"{key} is no list of tables. Change the text of the menu instead.")
+    names = [one.get("file") for one in tables["recipe"]]
+    names += [one.get("name") for one in tables.get("serve", [])]
+    own = [one.get("own", []) for one in tables["recipe"]]
+    if not all(isinstance(one, str) for one in names) or not all(isinstance(x, list) for x in own):
+        raise AsText("A name or a list of the menu is something else. Change its text instead.")
+
+
 def _typed(menu: Menu) -> None:
     """Put what the form was sent with into a menu."""
     args = request.form
@@ -139,9 +159,9 @@ def _typed(menu: Menu) -> None:
         row.on = f"{at}on" in args
         row.variant, row.serves = _tidy(args.get(f"{at}variant")), _tidy(args.get(f"{at}serves"))
         row.own = _tidy(args.get(f"{at}own")).replace(",", " ")
-        for number, drink in enumerate(row.drinks):
-            drink.serves = _tidy(args.get(f"{at}{number}.serves"))
-            drink.price = _tidy(args.get(f"{at}{number}.price"))
+        for drink in row.drinks:  # by name: their order may have changed meanwhile
+            drink.serves = _tidy(args.get(f"{at}{drink.name}.serves"))
+            drink.price = _tidy(args.get(f"{at}{drink.name}.price"))
 
 
 def _tidy(text: str | None) -> str:

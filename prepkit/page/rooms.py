@@ -6,10 +6,12 @@ telephone gets the place only by a code of the host.
 
 from __future__ import annotations
 
+import os
 import secrets
 import unicodedata
 from dataclasses import dataclass, field
 from datetime import datetime
+from pathlib import Path
 from threading import RLock
 from typing import Any, ClassVar, Generic, TypeVar
 
@@ -129,8 +131,12 @@ class Rooms(Generic[R, P]):
     def close(self, room: R, now: datetime) -> None:
         """Let nobody else in."""
         with self._lock:
-            room.closed = room.closed or now
-            self._keep(room)
+            before, room.closed = room.closed, room.closed or now
+            try:
+                self._keep(room)
+            except Exception:  # nothing is said to be closed that is open again after a start
+                room.closed = before
+                raise
 
     def let_again(self, room: R, number: int) -> P:
         """Give a place a code by which one telephone takes it; BadInput where there is no place."""
@@ -151,14 +157,20 @@ class Rooms(Generic[R, P]):
     def take(self, code: str) -> P | None:
         """Give the place of a code to the telephone that asks; the one before loses it."""
         with self._lock:
-            found = self._again.pop(plain_code(code), None)
+            found = self._again.get(plain_code(code))
             if found is None:
                 return None
             room, seat = found
-            self._by_key.pop(seat.key, None)
-            seat.key, seat.again = secrets.token_urlsafe(24), ""
-            self._by_key[seat.key] = (room, seat)
-            self._keep(room)
+            before, seat.key = seat.key, secrets.token_urlsafe(24)
+            try:
+                self._keep(room)
+            except Exception:  # the code and the telephone before keep the place
+                seat.key = before
+                raise
+            self._again.pop(seat.again, None)
+            self._by_key.pop(before, None)
+            seat.again = ""
+            self._by_key[seat.key] = found
             return seat
 
     def _free_code(self) -> str:
@@ -166,6 +178,12 @@ class Rooms(Generic[R, P]):
             code = "".join(secrets.choice(LETTERS) for _ in range(LONG))
             if code not in self._by_code and code not in self._again:
                 return code
+
+
+def private(path: Path) -> None:
+    """Make a file of keys that only who runs the page reads, where it is not there yet; OSError."""
+    if not path.exists():
+        os.close(os.open(path, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
 
 
 def plain_code(code: str) -> str:

@@ -72,7 +72,7 @@ def one_writer(folder: Path) -> Iterator[None]:
     with _lock:
         try:
             folder.mkdir(parents=True, exist_ok=True)
-            _plain(folder)
+            plain(folder)
             handle = os.open(folder / ".prepkit-lock", os.O_RDWR | os.O_CREAT | _NO_LINK, 0o644)
         except OSError as error:
             raise _cannot(folder, error) from error
@@ -149,7 +149,7 @@ def kept_text(path: Path, name: str, kind: str) -> str:
     return read_text(path.parent / KEPT / f"{path.stem}.{name}{path.suffix}", kind)
 
 
-def _plain(folder: Path) -> None:
+def plain(folder: Path) -> None:
     """Refuse a folder that is a link to another place."""
     if folder.is_symlink():
         raise OSError(f"the folder {folder.name} is a link to another place")
@@ -159,7 +159,7 @@ def _keep(path: Path, text: str) -> None:
     """A copy of what is about to be replaced, under the time of now."""
     folder = path.parent / KEPT
     folder.mkdir(exist_ok=True)
-    _plain(folder)
+    plain(folder)
     now = f"{datetime.now():%Y%m%d-%H%M%S}"
     stamps = [one.name for one in kept(path)]
     number = 1 + max((int(one[-3:]) for one in stamps if one.startswith(now)), default=0)

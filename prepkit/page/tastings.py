@@ -19,7 +19,7 @@ from prepkit import whole_files
 from prepkit.errors import BadInput, FileProblem, PrepkitError
 from prepkit.page import safe_files
 from prepkit.page.recipe_folder import READ_ONLY, TASTINGS, ReadOnly
-from prepkit.page.rooms import LETTERS, LONG, LONGEST_NAME, Place, Room, Rooms
+from prepkit.page.rooms import LETTERS, LONG, LONGEST_NAME, Place, Room, Rooms, private
 from prepkit.plan.files import read_text
 from prepkit.tasting.design import LARGEST_SEED, Sheet, Tasting, sheets
 from prepkit.tasting.file import load, read_answer, save, written
@@ -74,6 +74,11 @@ class Tastings(Rooms[Panel, Taster]):
         self._read = False
         self.unread: list[str] = []  # files that cannot be read, in words
 
+    def seat(self, key: str) -> tuple[Panel, Taster] | None:
+        """The place of a telephone, also of one that joined before the page was started again."""
+        self._load()
+        return super().seat(key)
+
     def all(self) -> list[Panel]:
         """Every tasting, the latest first."""
         self._load()
@@ -107,7 +112,7 @@ class Tastings(Rooms[Panel, Taster]):
             panel = Panel(code=code, opened=now, tasting=drawn, path=folder / f"{code}.toml")
             with safe_files.one_writer(folder):
                 _written(panel.path, written(drawn), over=False)
-                _written(_people(panel.path), _people_text(panel), over=True)
+                _keep_people(panel)
             self._by_code[code] = panel
             return panel
 
@@ -120,7 +125,7 @@ class Tastings(Rooms[Panel, Taster]):
         """
         self._writable()
         with self._lock, safe_files.one_writer(panel.path.parent):
-            tasting, answers = load(panel.path)
+            tasting, answers = _as_it_is(panel)
             number, said = read_answer(tasting, f"{taster}: {words}")
             if number not in answers or force:
                 if panel.closed is not None and not force:
@@ -131,7 +136,7 @@ class Tastings(Rooms[Panel, Taster]):
             seat = next((one for one in panel.seats if one.number == number), None)
             if seat is not None:
                 seat.sent = seat.sent or now
-            _written(_people(panel.path), _people_text(panel), over=True)
+            _keep_people(panel)
 
     def _new_place(self, room: Panel, number: int, name: str, now: datetime) -> Taster:
         free = [
@@ -147,7 +152,7 @@ class Tastings(Rooms[Panel, Taster]):
     def _keep(self, room: Panel) -> None:
         self._writable()
         with safe_files.one_writer(room.path.parent):
-            _written(_people(room.path), _people_text(room), over=True)
+            _keep_people(room)
 
     def _writable(self) -> Path:
         if self._folder is None or not self._write:
@@ -166,8 +171,9 @@ class Tastings(Rooms[Panel, Taster]):
                 if path.is_symlink() or not _CODE.fullmatch(path.stem):
                     continue
                 try:
-                    self._by_code[path.stem] = _panel(path)
-                except (PrepkitError, ValueError, KeyError, TypeError) as error:
+                    panel = self._by_code[path.stem] = _panel(path)
+                    self._by_key |= {seat.key: (panel, seat) for seat in panel.seats}
+                except (PrepkitError, ValueError, KeyError, TypeError, RecursionError) as error:
                     why = error.message if isinstance(error, PrepkitError) else "it is damaged."
                     self.unread.append(f"{path.name}: {why.replace(str(path), '').lstrip(': ')}")
 
@@ -176,10 +182,20 @@ def _drawn(tasting: Tasting) -> Tasting:
     return replace(tasting, seed=secrets.randbelow(LARGEST_SEED + 1))
 
 
+def _as_it_is(panel: Panel) -> tuple[Tasting, dict[int, str]]:
+    """The tasting of the file as it is now; FileProblem where a taster has no sheet in it."""
+    tasting, answers = load(panel.path)
+    if any(seat.number > tasting.tasters for seat in panel.seats):
+        raise FileProblem(
+            f"{panel.path.name} is for {tasting.tasters} tasters, and more have joined."
+        )
+    return tasting, answers
+
+
 def _refresh(panel: Panel) -> None:
     """The answers as the file has them now: the command line writes there too."""
     try:
-        panel.tasting, panel.answers = load(panel.path)
+        panel.tasting, panel.answers = _as_it_is(panel)
         panel.problem = ""
     except PrepkitError as error:
         panel.problem = error.message.replace(str(panel.path.parent), "").lstrip("/")
@@ -198,6 +214,7 @@ def _people_text(panel: Panel) -> str:
         "closed": None if panel.closed is None else panel.closed.isoformat(),
         "tasters": [
             {"number": one.number, "name": one.name, "joined": one.joined.isoformat(),
+             "key": one.key, "draft": one.draft,
              "sent": None if one.sent is None else one.sent.isoformat()}
             for one in panel.seats
         ],
@@ -229,11 +246,23 @@ def _taster(said: dict[str, Any], tasting: Tasting) -> Taster:  # Any: what JSON
         raise ValueError
     if not isinstance(number, int) or not 1 <= number <= tasting.tasters:
         raise ValueError
-    return Taster(number=number, name=name, joined=joined, sent=_time(said["sent"]))
+    kept = {key: said[key] for key in ("key", "draft") if key in said}
+    if not all(isinstance(one, str) and one for one in kept.values()):
+        raise ValueError
+    return Taster(number=number, name=name, joined=joined, sent=_time(said["sent"]), **kept)
 
 
 def _time(said: str | None) -> datetime | None:
-    return None if said is None else datetime.fromisoformat(said)
+    return None if said is None else datetime.fromisoformat(said).replace(tzinfo=None)
+
+
+def _keep_people(panel: Panel) -> None:
+    path = _people(panel.path)
+    try:
+        private(path)
+    except OSError as error:
+        raise FileProblem(f"{path.name} cannot be written: {error.strerror}.") from error
+    _written(path, _people_text(panel), over=True)
 
 
 def _written(path: Path, text: str, *, over: bool) -> None:

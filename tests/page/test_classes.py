@@ -317,3 +317,17 @@ def test_a_paper_that_the_disk_does_not_take_is_not_sent(
     assert "No space left on device" in answer.text
     monkeypatch.undo()
     assert send(phone, {1: "a"}).status_code == 303
+
+
+def test_a_class_is_never_written_through_a_link(tmp_path: Path) -> None:
+    elsewhere = tmp_path / "elsewhere"
+    elsewhere.mkdir()
+    (tmp_path / "recipes").mkdir()
+    (tmp_path / "recipes" / "classes").symlink_to(elsewhere)
+    app = create_app(replace(ELSEWHERE, recipes=tmp_path / "recipes", write=True))
+    trainer = app.test_client()
+    give(trainer, PHRASE)
+    data = {**hidden(trainer.get("/class/")), "topic": "siphon", "count": "1"}
+    answer = trainer.post("/class/", data=data)
+    assert "link to another place" in answer.text
+    assert not list(elsewhere.iterdir())

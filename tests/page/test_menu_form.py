@@ -65,7 +65,7 @@ def test_only_what_was_changed_changes_in_the_text_and_it_is_undone(
 ) -> None:
     path = folder / "menu.toml"
     before = path.read_text("utf-8")
-    changed = {"free-otter.toml:0.serves": "70", "warm-brasswick.toml:serves": "30"}
+    changed = {"free-otter.toml:Otter.serves": "70", "warm-brasswick.toml:serves": "30"}
     assert sent(browser, FORM, "save", **changed).status_code == 303
     after = path.read_text("utf-8")
     assert after == before.replace("serves = 60", "serves = 70").replace("= 25", "= 30")
@@ -95,7 +95,7 @@ def test_a_new_menu_names_what_is_made_once_and_is_planned(
     (folder / "sister.toml").write_text(twin, "utf-8")
     chosen = {
         "title": "Friday", "free-otter.toml:on": "1", "sister.toml:on": "1",
-        "free-otter.toml:0.serves": "30", "serves": "10", "house": "house/house.toml",
+        "free-otter.toml:Otter.serves": "30", "serves": "10", "house": "house/house.toml",
     }  # fmt: skip
     live = sent(browser, "/recipes/new-menu", "live", **chosen)
     assert "Made once for several" in live.text
@@ -119,9 +119,9 @@ def test_a_new_menu_names_what_is_made_once_and_is_planned(
 @pytest.mark.parametrize(
     ("changed", "said"),
     [
-        ({"free-otter.toml:0.serves": "x"}, "serves"), ({"serves": "0"}, "serves"),
+        ({"free-otter.toml:Otter.serves": "x"}, "serves"), ({"serves": "0"}, "serves"),
         ({"free-otter.toml:own": "no-item"}, "no-item"), ({"house": "../x.toml"}, "house"),
-        ({"free-otter.toml:0.price": "much"}, "price"), ({"title": ""}, "title"),
+        ({"free-otter.toml:Otter.price": "much"}, "price"), ({"title": ""}, "title"),
         ({f"{one}:on": None for one in ("cold-semaphore.toml", "free-otter.toml",
                                         "warm-brasswick.toml")}, "recipe"),
     ],
@@ -158,6 +158,41 @@ def test_another_cook_s_menu_is_not_overwritten(browser: FlaskClient, folder: Pa
     assert late.status_code == 409
     assert "Another has saved this menu" in late.text
     assert "serves = 12" in (folder / "menu.toml").read_text("utf-8")
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "serves = 3\nitems = 5\n", 'serves = 3\nserve = 3\n[items.a]\nuse = "cordial"\n',
+        "recipe = 3\nserves = 3\n", "recipe = [1, 2]\nserves = 3\n",
+        'serve = 4\n[[recipe]]\nfile = "free-otter.toml"\n',
+        'serves = 3\n[[recipe]]\nfile = "free-otter.toml"\nown = 5\n',
+        'serves = 3\n[[recipe]]\nfile = ["x"]\n',
+        'serves = 3\n[[recipe]]\nfile = "free-otter.toml"\n[[serve]]\nname = ["q"]\n',
+    ],
+)  # fmt: skip
+def test_an_odd_file_opens_as_text_and_bars_no_other_menu(
+    browser: FlaskClient, folder: Path, text: str
+) -> None:
+    (folder / "odd.toml").write_text(text, "utf-8")
+    token = token_of(browser, "/recipes/new-menu")
+    assert browser.get(FORM).status_code == 200
+    assert browser.get("/recipes/odd/menu").headers["Location"].endswith("/recipes/odd/text")
+    data = {"token": token, "do": "save", "seen": "new"}
+    assert browser.post("/recipes/odd/menu", data=data).status_code == 422
+    assert (folder / "odd.toml").read_text("utf-8") == text
+
+
+def test_a_drink_that_moves_in_its_recipe_keeps_its_own_serves(
+    browser: FlaskClient, folder: Path
+) -> None:
+    data = filled(reads_well(browser.get(FORM)), **{"free-otter.toml:Otter.serves": "70"})
+    recipe = folder / "free-otter.toml"
+    head, otter, weir = recipe.read_text("utf-8").split("[[serve]]\n")
+    recipe.write_text("[[serve]]\n".join((head, f"{weir.rstrip()}\n\n", otter)), "utf-8")
+    assert browser.post(FORM, data={**data, "do": "save"}).status_code == 303
+    serves = tomllib.loads((folder / "menu.toml").read_text("utf-8"))["serve"]
+    assert next(one for one in serves if one["name"] == "Otter")["serves"] == 70
 
 
 def test_every_recipe_and_menu_of_the_demo_is_shown() -> None:

@@ -228,6 +228,13 @@ def test_a_reload_and_a_stop_of_the_page_lose_nothing(
     phone = again.test_client()
     taken = phone.post(f"/join/again/{word}", data=hidden(phone.get(f"/join/again/{word}")))
     assert taken.status_code == 303
+    kept = again.test_client()  # a phone that is still there has its own glasses without a code
+    cookie = ann.get_cookie("prepkit-seat", path="/join")
+    assert cookie is not None
+    kept.set_cookie("prepkit-seat", cookie.value, path="/join")
+    assert "Ann, your host has your answer" in reads_well(kept.get("/join/paper")).text
+    assert kept.get(f"/tasting/{code}/").status_code == 403
+    assert found.path.with_suffix(".json").stat().st_mode & 0o77 == 0
     codes = found.sheet(2).codes
     assert all(one in reads_well(phone.get("/join/paper")).text for one in codes)
     assert send(phone, pick=codes[0]).status_code == 303
@@ -244,6 +251,44 @@ def test_a_closed_tasting_takes_nobody_and_nothing(app: Flask, host: FlaskClient
     assert panel(app, code).answers == {}
     assert "closed" in reads_well(app.test_client().get(f"/join/{code}")).text
     assert "Nobody has answered" in reads_well(host.get(f"/tasting/{code}/")).text
+
+
+def test_a_file_for_fewer_tasters_than_have_joined_is_told(app: Flask, host: FlaskClient) -> None:
+    code = opened(host)
+    phones = sit(app, code, ["Ann", "Ben", "Cy"])
+    found = panel(app, code)
+    text = found.path.read_text("utf-8")
+    found.path.write_text(text.replace("tasters = 8", "tasters = 2"), "utf-8")
+    assert "more have joined" in reads_well(host.get(f"/tasting/{code}/")).text
+    for place, phone in enumerate(phones, 1):
+        assert phone.get("/join/paper").status_code == 200
+        assert send(phone, pick=found.sheet(place).codes[0]).status_code == 409
+    found.path.write_text(text, "utf-8")
+    assert send(phones[2], pick=found.sheet(3).codes[0]).status_code == 303
+
+
+def test_what_the_disk_does_not_take_leaves_a_tasting_as_it_was(
+    app: Flask, host: FlaskClient, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    code = opened(host)
+    (ann,) = sit(app, code, ["Ann"])
+    data = hidden(host.get(f"/tasting/{code}/"))
+    told = reads_well(host.post(f"/tasting/{code}/again", data={**data, "number": "1"})).text
+    word = told.partition("Code for Ann: ")[2][:7]
+
+    def full(*_: object, **__: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    with monkeypatch.context() as patch:
+        patch.setattr("prepkit.whole_files.write", full)
+        assert host.post(f"/tasting/{code}/close", data=data).status_code == 404
+        phone = app.test_client()
+        page_ = hidden(phone.get(f"/join/again/{word}"))
+        assert phone.post(f"/join/again/{word}", data=page_).status_code == 404
+    assert panel(app, code).closed is None
+    assert reads_well(ann.get("/join/paper")).text.count("Ann")
+    assert phone.post(f"/join/again/{word}", data=page_).status_code == 303
+    assert ann.get("/join/paper").status_code == 403
 
 
 def test_answers_from_paper_and_a_panel_that_is_full(app: Flask, host: FlaskClient) -> None:
