@@ -85,11 +85,13 @@ def test_what_is_not_known_of_the_source_is_a_stop() -> None:
         found = run("cloud", {**GLASS, "burnt": plant})
         assert "cloud-fuel-not-known" in ids(found), plant
         assert found.verdict == "stop"
+        assert not found.values, plant  # no figure of wood for what is no known wood
     for plant in FUELS:
         assert run("cloud", {**GLASS, "burnt": f"{plant} chips"}).verdict == "care"
     charcoal = run("cloud", {**GLASS, "burnt": "oak charcoal"})
     assert "cloud-charcoal" in ids(charcoal)
     assert charcoal.verdict == "stop"
+    assert not charcoal.values
 
 
 @each(["tobacco", "cigar leaf", "cannabis", "oleander", "20 g kava", "nicotine"])
@@ -148,7 +150,7 @@ def test_no_breath_of_gas() -> None:
         assert made("foam by the spoon", gas=gas, foam_volume="100 ml").verdict == "clear"
     for way in ("gas to breathe", "foam by the spoon"):
         assert "cloud-gas-refused" in ids(made(way, gas="hydrogen"))
-    assert made("gas to breathe", gas="air").verdict == "care"
+    assert made("gas to breathe", gas="air").verdict == "stop"
     with pytest.raises(PrepkitError, match="not a gas known here"):
         made("gas to breathe", gas="wibble")
 

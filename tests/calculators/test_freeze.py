@@ -153,3 +153,12 @@ def test_who_may_not_have_it(part: Any, guests: str | None, caution: str, verdic
 def test_bad_input_is_one_sentence(more: dict[str, Any], said: str) -> None:
     with pytest.raises(BadInput, match=said):
         run("freeze", {"part": MIX, **more})
+
+
+def test_a_fizzy_drink_is_not_frozen_shut() -> None:
+    for drink in ("750 ml sparkling wine 12 %", "750 ml beer 5 %", "500 ml kombucha"):
+        for way in ("bottle", "spin"):
+            found = freeze([drink, "100 ml water"], way=way)
+            assert found.verdict == "stop", drink
+            assert "freeze-fizzy-bursts" in ids(found)
+        assert "freeze-fizzy-foams" in ids(freeze([drink], way="slush"))

@@ -188,3 +188,9 @@ def test_what_was_published_is_shown_for_those_plants_alone() -> None:
 def test_past_the_readings_is_said() -> None:
     assert "infuse-past-your-readings" in ids(infuse(noted=NOTED, time="72 h"))
     assert "infuse-past-your-readings" not in ids(infuse(noted=NOTED, time="40 h"))
+
+
+def test_heat_is_never_judged_as_steeping_in_the_cold() -> None:
+    for more in ({}, {"method": "maceration"}, {"gas": "n2o"}):
+        with pytest.raises(BadInput, match="above 35 C it is heated"):
+            infuse(**more, temperature="36 C")

@@ -144,6 +144,8 @@ def compute(inputs: Inputs) -> Result:
         "bound_known": isfinite(bound_pa),
         "bound_bar": bound_bar,
         "bound_over_rating": bound_bar / shut_in,
+        "bound_over_regulator": bound_bar / ratings["regulator_rated"],
+        "regulator_bar": ratings["regulator_rated"],
         "rated_bar": shut_in,
         "warmest_c": warmest_c(inputs),
         "warmest_told": inputs.warmest is not None,
@@ -261,7 +263,10 @@ def _deciding(facts: Facts) -> str:
     left = facts["headspace_left"]
     if facts["bound_over_rating"] <= 1.0 and left is not None and left <= 0.0:
         return f"At {facts['warmest_c']:.3g} °C the drink fills all of it."
-    half = facts["carbonate_into"] != "keg" and 0.5 < facts["bound_over_rating"] <= 1.0
+    bottle = facts["carbonate_into"] != "keg"
+    if bottle and left is None and facts["bound_over_rating"] <= 0.5:
+        return "The empty share of the bottle is not entered."
+    half = bottle and 0.5 < facts["bound_over_rating"] <= 1.0
     taken = ", of which a bottle takes half" if half else ""
     stops = half or facts["bound_over_rating"] > 1.0
     # no setting beside a stop

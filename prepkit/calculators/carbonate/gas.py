@@ -48,6 +48,7 @@ def of_contents(inputs: Inputs) -> Facts:
     mixture, at_c = inputs.contents.mixture, float(inputs.temperature)
     return {
         "co2_with_fat_percent": 100 * mixture.fraction("milk_fat", "fat"),
+        "sugar_percent": 100 * mixture.sugar,
         "clogs": clogs(inputs.contents, mixture),
         "curdles": mixing_facts.curdles(mixture, charged=True),
         **of_plugging(inputs.contents, at_c, warmest_c(inputs)),

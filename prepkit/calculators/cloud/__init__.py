@@ -120,6 +120,11 @@ def _fuel(words: str) -> str:
     return " ".join(left)
 
 
+def _known_wood(words: str) -> bool:
+    """Whether the published figures of wood stand for this fuel."""
+    return _fuel(words) in FUELS
+
+
 def _sources(inputs: Inputs) -> dict[str, object]:
     """Whether it is known what the cloud is made of; the gas, and the breath without oxygen."""
     facts: dict[str, object] = {}
@@ -184,7 +189,9 @@ def _where(inputs: Inputs) -> dict[str, object]:
             facts["cloud_answer"] = "It is smelled on the rim, not breathed in"
     if inputs.way in SMOKES:
         facts["cloud_alarm"] = 1 if inputs.alarm else None
-        facts["cloud_room_ppm"] = facts["cloud_shift_ppm"] = facts["cloud_co_ppm"] = None
+        facts["cloud_room_ppm"] = facts["cloud_co_ppm"] = None
+        if inputs.burnt is None or _known_wood(inputs.burnt):
+            facts["cloud_shift_ppm"] = None
     return facts
 
 
@@ -215,7 +222,7 @@ def _three(ppm: float) -> float:
 
 def _smoke(inputs: Inputs) -> dict[str, float | None]:
     """Carbon monoxide in the cloud and in the room, ppm."""
-    if inputs.burnt is None or inputs.fuel is None:
+    if inputs.burnt is None or inputs.fuel is None or not _known_wood(inputs.burnt):
         return {}
     fuel_g = float(inputs.fuel)
     found: dict[str, float | None] = {}

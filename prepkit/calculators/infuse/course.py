@@ -72,6 +72,9 @@ def _checked(one: Noted, words: str) -> Noted:
     return one
 
 
+ROOM_MOST_C = 35.0  # a hot kitchen; warmer is heating and is judged as such [JUDGEMENT]
+
+
 def check(inputs: Inputs) -> None:
     """BadInput for what contradicts itself or lacks what it needs."""
     needs = {
@@ -88,6 +91,14 @@ def check(inputs: Inputs) -> None:
             f"{named('method')} heated needs {named(missing)}: for example "
             f"{named(missing, '55 C' if missing == 'temperature' else 'bag')}.",
             missing,
+        )
+    heat_c = 0.0 if inputs.temperature is None else float(inputs.temperature)
+    if method != "heated" and heat_c > ROOM_MOST_C:
+        raise BadInput(
+            f"{named('temperature')} is {heat_c:g} C; above {ROOM_MOST_C:g} C it is heated, which "
+            f"is never done under gas: write {named('method', 'heated')} and what it is heated in, "
+            f"such as {named('heated_in', 'bag')}.",
+            "temperature",
         )
     if (inputs.gas_time is None) != (inputs.tastes_as is None):
         missing = "gas_time" if inputs.gas_time is None else "tastes_as"
