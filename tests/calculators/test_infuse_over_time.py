@@ -194,3 +194,11 @@ def test_heat_is_never_judged_as_steeping_in_the_cold() -> None:
     for more in ({}, {"method": "maceration"}, {"gas": "n2o"}):
         with pytest.raises(BadInput, match="above 35 C it is heated"):
             infuse(**more, temperature="36 C")
+
+
+def test_a_pan_of_hot_water_is_no_bag_and_a_pan_of_spirit_is_a_stop() -> None:
+    pan = {**BAG, "heated_in": "open-pan", "temperature": "90 C"}
+    found = infuse(liquid="500 ml water", **pan)
+    assert "infuse-near-boiling" not in {one.id for one in found.cautions}
+    for spirit in ("500 ml spirit 20 %", "500 ml spirit 43 %", "500 ml spirit 75 %"):
+        assert infuse(liquid=spirit, **pan).verdict == "stop"
