@@ -190,8 +190,8 @@ class Result(BaseResult):
         do_this=("Time one glass with a thermometer, and enter what you find.",),
     )
 
-    sure_from: float | None = output("for sure from", "min", 1)
-    sure_to: float | None = output("for sure to", "min", 1)
+    sure_from: float | None = output("for sure from", "min", 1, limit="least")
+    sure_to: float | None = output("for sure to", "min", 1, limit="most")
     likely_from: float | None = output("likely from", "min", 1)
     likely_to: float | None = output("likely to", "min", 1)
     end_temperature: float | None = output("temperature at likely end", "C", 1)

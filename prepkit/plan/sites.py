@@ -18,7 +18,7 @@ from prepkit.plan.from_stock import Stock, batch_sheet, bought_kg, par_kg, why_n
 from prepkit.plan.items import FOAMS
 from prepkit.plan.made import Planned
 from prepkit.plan.plan import Plan, plan_of
-from prepkit.plan.prepare import Portion, Prepared, prepare
+from prepkit.plan.prepare import Prepared, prepare
 from prepkit.plan.recipe_types import Site
 from prepkit.plan.scaling import ForSites, Shelf, Weigh, of_part
 from prepkit.plan.sheet import always_of, chargers_of_plan, stops_of
@@ -171,7 +171,7 @@ def add_sites(said: PlanSheet, ready: Ready, plan: Planned) -> str:
     """
     out = {one.item.id for one in plan.made if not one.go}
     # what is sent is made of what the kitchen has, so that its allergens count at each site too
-    here = {one.serve.name: _allergens(one) for one in plan.portions}
+    here = {one.serve.name: one.mixture.allergens for one in plan.portions}
     said["sites"] = [_site_sheet(one, out, here) for one in ready.sites]
     there = {id_ for one in ready.sites for id_ in one.makes}
     said["not_made"] = [id_ for id_ in said["not_made"] if id_ not in there]
@@ -188,10 +188,6 @@ def _stops(one: SitePlan) -> list[Stop]:
     return [{**stop, "of": f"{one.site.name}: {stop['of']}"} for stop in stops_of(one.plan)]
 
 
-def _allergens(portion: Portion) -> frozenset[str]:
-    return portion.mixture.allergens.union(*(part.mixture.allergens for part in portion.garnish))
-
-
 def _site_sheet(
     one: SitePlan, out: Collection[str], here: Mapping[str, frozenset[str]]
 ) -> SiteSheet:
@@ -205,7 +201,8 @@ def _site_sheet(
                 "serves": one.plan.counts[portion.serve.name],
                 "allergens": sorted(
                     name.replace(":", ": ")
-                    for name in _allergens(portion) | here.get(portion.serve.name, frozenset())
+                    for name in portion.mixture.allergens
+                    | here.get(portion.serve.name, frozenset())
                 ),
             }
             for portion in one.plan.portions

@@ -9,6 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from prepkit.errors import BadInput
+from prepkit.first_screen import figure
 from prepkit.registry import run
 from prepkit.render import charts
 
@@ -191,3 +192,14 @@ def test_a_first_sip_before_the_window_is_judged_as_hot_as_it_is() -> None:
     # as early as it may be
     assert run("window", {**hot, "first_sip": "12 min ± 11 min"}).verdict == "stop"
     assert run("window", {**hot, "first_sip": "15 min"}).verdict == "care"
+
+
+@pytest.mark.parametrize("room", [f"{one / 10} C" for one in range(190, 270, 13)])
+def test_what_is_sure_is_shown_no_longer_than_it_is(room: str) -> None:
+    answer = run("window", {
+        "part": ["60 ml spirit 43 %", "90 ml water"], "temperature": "0 C", "room": room,
+        "want": ["temperature=1 C to 6 C"],
+    })  # fmt: skip
+    start, end = (answer.values[name] for name in ("sure_from", "sure_to"))
+    assert float(figure(start, "metric")[0]) >= start.value - 1e-9
+    assert float(figure(end, "metric")[0]) <= end.value + 1e-9
