@@ -6,6 +6,7 @@ what it shows in place.
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import replace
 from datetime import datetime
 
@@ -24,6 +25,8 @@ from prepkit.page.recipe_folder import READ_ONLY
 from prepkit.page.safe_files import Changed
 from prepkit.page.settings import settings
 from prepkit.page.sheets import NotAsked
+from prepkit.plan.fields import Wrong
+from prepkit.plan.readings import readings_of
 
 _CHANGED = "That line has changed since the sheet was opened; look at it again."
 
@@ -137,15 +140,22 @@ def _keep_reading(made: Made, item: str) -> AnyResponse | tuple[str, int]:
     made.state.readings.pop(item, None)
     if before is not None:
         made.state.readings[item] = before
-    if wrong or made.state.problems or made.why:
+    told = [
+        (of, key) for of, key in made.state.problems
+        if (of == item and key in said) or of not in made.state.readings
+        or _of_use(made, of, key, made.state.readings[of].get(key))
+    ]  # fmt: skip
+    table = {**dict.fromkeys(said), **table}
+    if wrong or told or made.why:
         made.state.typed[item] = typed
+        words = table.get(PRESSURE) or typed.get("value")
+        if PRESSURE in said and words and not _of_use(made, item, PRESSURE, words):
+            with suppress(Changed):  # what another has read meanwhile stays
+                _save(made, item, {PRESSURE: words})  # a stop on every telephone
+                return _refused(made, "It cannot be used, and is kept as you typed it: see below.")
         return _refused(made, made.why or "Nothing was saved: see below.")
-    seen = dict(part.split(":", 1) for part in request.form.get("seen", "").split() if ":" in part)
     try:
-        made.files.save_readings(made.batch, item, {**dict.fromkeys(said), **table}, seen)
-        if not made.state.kept.serves:
-            made.files.plan(made.batch, made.serves, made.said.service, made.state.kept.version)
-            made.state.kept = made.files.kept(made.batch)
+        _save(made, item, table)
     except Changed as error:
         made.state.readings = made.files.readings(made.batch)
         made.state.theirs[item] = made.state.readings.get(item, {})
@@ -154,6 +164,24 @@ def _keep_reading(made: Made, item: str) -> AnyResponse | tuple[str, int]:
     if _in_place():
         return _told({"saved": f"{datetime.now():%H:%M}", "go": to})
     return redirect(to, 303)
+
+
+def _of_use(made: Made, item: str, key: str, value: object) -> bool:
+    """Whether a reading can be read at all; one of a gauge that cannot is kept as it was typed."""
+    try:
+        readings_of({item: {key: value}}, made.ids)
+    except Wrong:
+        return False
+    return True
+
+
+def _save(made: Made, item: str, table: dict[str, object]) -> None:
+    seen = dict(part.split(":", 1) for part in request.form.get("seen", "").split() if ":" in part)
+    made.files.save_readings(made.batch, item, table, seen)
+    made.state.readings = made.files.readings(made.batch)
+    if not made.state.kept.serves:
+        made.files.plan(made.batch, made.serves, made.said.service, made.state.kept.version)
+        made.state.kept = made.files.kept(made.batch)
 
 
 def _in_place() -> bool:

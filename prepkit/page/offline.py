@@ -12,9 +12,10 @@ import hmac
 from flask import Blueprint, Response, current_app, has_request_context, request, session
 
 blueprint = Blueprint("offline", __name__)
+BATCH = "recipes.batch.view"
 KEPT = frozenset(
     {
-        "recipes.view", "recipes.whole", "recipes.card", "recipes.batch.view", "prints.card",
+        "recipes.view", "recipes.whole", "recipes.card", BATCH, "prints.card",
         "words.walls", "words.sheet",
     }
 )  # fmt: skip
@@ -34,7 +35,8 @@ def marks(status: int) -> dict[str, str]:
     if not has_request_context() or not admitted():
         return {"Prepkit-Who": NOBODY}
     said = {"Prepkit-Who": who()}
-    if status == 200 and may_keep():
+    # a sheet with a reading that cannot be used takes the place of the milder one before
+    if may_keep() and (status == 200 or (status == 422 and request.endpoint == BATCH)):
         said["Prepkit-Keep"] = "1"
     return said
 

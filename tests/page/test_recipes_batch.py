@@ -593,7 +593,23 @@ def test_a_gauge_that_cannot_be_read_stops_its_item_wherever_it_stands(tmp_path:
         root = reads_well(answer)
         stopped(root)
         assert field(root, "otter-soda").attributes["value"] == junk
-    assert not list(folder.rglob("*.readings.toml"))
+        # kept as it was typed: another telephone has the stop too, and what else is read is saved
+        shown = client(folder, write=True).get(OTTER)
+        assert "Prepkit-Keep" in shown.headers  # or a milder copy is what a phone keeps
+        other = reads_well(shown)
+        stopped(other)
+        assert field(other, "otter-soda").attributes["value"] == junk
+        (file,) = folder.rglob("*.readings.toml")
+        assert tomllib.loads(file.read_text("utf-8"))["otter-soda"]["pressure"] in (
+            junk,
+            f"{junk} bar",
+        )
+        seen = works(other)["otter-soda"].first("input", name="seen").attributes["value"]
+        mass = typed("ruby-cordial", "mass", "5")
+        assert send(writes, OTTER, **mass).status_code == 303
+        again = {**typed("otter-soda", "pressure", "2.5"), "seen": seen}
+        assert send(writes, OTTER, **again).status_code == 303
+        file.unlink()
     # a gauge that was read stays a stop, whatever else cannot be
     high = {"read.otter-soda.pressure": "30 bar", "read.otter-soda.refractometer": "4x"}
     stopped(reads_well(client().get(f"{OTTER}&{urlencode(high | fine)}")))

@@ -14,7 +14,7 @@ async function keep(url, answer) {
 		store = await caches.open(STORE);
 		await store.put(WHO, new Response(who));
 	}
-	if (answer.status !== 200 || !answer.headers.has("Prepkit-Keep")) return;
+	if (!answer.headers.has("Prepkit-Keep")) return;
 	const headers = new Headers(answer.headers);
 	headers.set("Prepkit-At", new Date().toLocaleString());
 	await store.delete(url);
