@@ -33,7 +33,7 @@ def of(mixture: Mixture) -> dict[str, Any]:  # Any: facts are numbers, words or 
         "eye_irritant_percent": percent["citric"] + percent["malic"] + percent["fumaric"],
         "eye_damage_percent": percent["tartaric"] + percent["succinic"],
         "phosphoric_mg_l": _phosphoric_mg_l(mixture),
-        "ph_at_most": _ph_at_most(mixture) if "garlic-family" in mixture.tags else None,
+        "ph_at_most": ph_at_most(mixture) if "garlic-family" in mixture.tags else None,
         **_undissolved(mixture),
     }
 
@@ -87,7 +87,8 @@ def _phosphoric_mg_l(mixture: Mixture) -> float:
     return 1e6 * mass_kg / litres
 
 
-def _ph_at_most(mixture: Mixture) -> float:
+def ph_at_most(mixture: Mixture) -> float:
+    """Upper bound of the pH of a mixture; that of no acid at all where none is known."""
     try:
         return mixture.ph.value + mixture.ph.plus_minus
     except BadInput:

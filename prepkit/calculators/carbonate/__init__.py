@@ -8,6 +8,7 @@ from math import isfinite
 from typing import Self
 
 from prepkit import cautions
+from prepkit.acid_facts import ph_at_most
 from prepkit.calculators.carbonate.gas import (
     BAR,
     Held,
@@ -42,6 +43,8 @@ EXAMPLE = (
     '--rated "9 bar" --line-rated "8 bar" --regulator-rated "6 bar" --warmest "25 C"'
 )
 COLDEST_C = 5.0
+LOW_ACID_PH = 4.6  # the food law's edge of low acid [FOOD-CODE-TCS]
+WEAK_ABV = 0.18  # as for an infusion: below it strength is not taken to keep it
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -157,6 +160,7 @@ def compute(inputs: Inputs) -> Result:
         "through_regulator": True,
         "flat_count": 1 if gas.set_pa <= 0.0 else 0,
         **of_headspace(inputs, mixture),
+        "sealed_low_acid_count": _low_acid_warm(mixture, warmest_c(inputs)),
     }
     shown = shown_of(inputs, mixture, gas, ambient_pa)
     facts |= {
@@ -182,6 +186,14 @@ def compute(inputs: Inputs) -> Result:
         working=tuple(steps(inputs, mixture, gas, shown, bound_bar)),
         tables=tables(inputs, shown),
         **shown,
+    )
+
+
+def _low_acid_warm(mixture: Mixture, warm_c: float) -> int:
+    """1 for food that is shut in above 5 C with a pH not surely 4.6 or less [FOOD-CODE-TCS]."""
+    sour = ph_at_most(mixture) <= LOW_ACID_PH
+    return int(
+        bool(mixture.keeps - {"dry"}) and mixture.abv < WEAK_ABV and not sour and warm_c > COLDEST_C
     )
 
 
@@ -263,6 +275,8 @@ def _deciding(facts: Facts) -> str:
     left = facts["headspace_left"]
     if facts["bound_over_rating"] <= 1.0 and left is not None and left <= 0.0:
         return f"At {facts['warmest_c']:.3g} °C the drink fills all of it."
+    if facts["sealed_low_acid_count"] and facts["bound_over_rating"] <= 1.0:
+        return f"Low-acid food shut in at {facts['warmest_c']:.3g} °C; 5 °C is the most."
     bottle = facts["carbonate_into"] != "keg"
     if bottle and left is None and facts["bound_over_rating"] <= 0.5:
         return "The empty share of the bottle is not entered."
