@@ -57,7 +57,11 @@ def people(said: str) -> tuple[str, ...]:
         )
     seen: set[str] = set()
     for name in found:
-        if len(name) > LONGEST_NAME or not name.isprintable():
+        if not name.isprintable():
+            raise BadInput(
+                f"{field} has a sign in {name!r} that cannot be printed; leave it out.", "names"
+            )
+        if len(name) > LONGEST_NAME:
             raise BadInput(
                 f"{field} has a name of {len(name)} letters; write at most {LONGEST_NAME}.",
                 "names",

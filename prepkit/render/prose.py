@@ -28,7 +28,8 @@ _FIGURES = later(
     r"(?![\w/%°])(?! (?:per|to the|more|warmer|colder)\b)"
 )
 _SPREADS = ("±", "+/-")
-_RATED = "rated "  # what a maker allows, wherever it is said: never shown as more than it is
+# what a maker allows, wherever it is said: never shown as more than it is
+_RATED = ("rated ", "within ", "half of the ")
 _WARMTH = later(rf"{_NUMBER} °C")  # a cell of a table that names a temperature
 # chargers are bought and marked by their grams, in the US as well; more is a cylinder
 _CHARGER = later(r"\bchargers?\b", re.IGNORECASE)
@@ -73,7 +74,7 @@ def _converted(found: re.Match[str], system: str, by_size: bool, exact: Exact) -
     if by_size and found["unit"] == "g" and _as_written(found["first"], "g") < _CYLINDER_G:
         return found[0]
     unit, between = found["unit"], found["between"] or ""
-    rated = found.string[: found.start()].endswith(_RATED)
+    rated = unit == "bar" and found.string[: found.start()].endswith(_RATED)
     first, shown_unit = _shown(found["first"], unit, system, exact, "most" if rated else "")
     shown_unit = (found["degree"] or "") + shown_unit
     if not between:

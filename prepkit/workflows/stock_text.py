@@ -188,8 +188,8 @@ def reading_words(data: Mapping[str, object]) -> str:
 
 
 def gas_words(one: Holding) -> str:
-    """Of a bottle under gas, that it is."""
-    return "under gas" if one.charged else ""
+    """Of a bottle under gas, that it is; of one of which nobody told, that nobody did."""
+    return {True: "under gas", False: "", None: "gas not told"}[one.charged]
 
 
 def past(one: Holding, today: date) -> bool:

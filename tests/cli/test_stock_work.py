@@ -102,6 +102,7 @@ def test_a_bottle_under_gas_says_so_wherever_it_goes(run: Run) -> None:
 def test_a_keg_of_which_nobody_told_is_not_taken_as_still(run: Run) -> None:
     fizz = 'add "19 l fizz" --new --density "1 g/ml" --use-by "3 d" --into keg'
     assert "nobody told whether this is under gas" in run(fizz)
+    assert "1 keg gas not told" in run("list fizz")
     assert "nobody told" not in run(f"{fizz} --still")
     assert "nobody told" not in run(f"{OLEO} --into bottle")
     stock = json.loads(run("list --json"))["stock"]

@@ -103,6 +103,8 @@ def test_names() -> None:
     for bad in ("", " , ", "Bo, BO", "x" * 61, ", ".join(f"n{i}" for i in range(61)), "a\x07"):
         with pytest.raises(BadInput):
             people(bad)
+    with pytest.raises(BadInput, match="cannot be printed"):
+        people("a\x07")
 
 
 def test_the_command_makes_and_marks_a_class(

@@ -52,6 +52,11 @@ def test_other_figures_of_a_sentence(metric: str, us: str) -> None:
     assert in_units(metric, "us") == us
 
 
+@pytest.mark.parametrize("words", ["rated 17 bar", "stays within 17 bar", "half of the 17 bar"])
+def test_a_rating_is_shown_down_where_only_the_words_are_known(words: str) -> None:
+    assert in_units(words, "us").endswith("246.5 psi")  # 246.564
+
+
 def test_no_answer_in_us_units_speaks_of_bar() -> None:
     answer = registry.run("siphon", OVER)
     assert answer.verdict == "stop"
