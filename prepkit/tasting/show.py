@@ -25,6 +25,7 @@ from prepkit.tasting.design import (
     sheets,
 )
 from prepkit.tasting.judge import BY_CHANCE, Judged
+from prepkit.units import rounded_up
 from prepkit.width import columns
 
 PAGE = "\f"
@@ -100,7 +101,7 @@ def alcohol(one: Tasting) -> str:
     if not one.abv_percent:
         return "No alcohol in these glasses."
     return (
-        f"Alcohol: at most {one.alcohol_g:.1f} g for each person who swallows all "
+        f"Alcohol: at most {rounded_up(one.alcohol_g, 1):.1f} g for each person who swallows all "
         f"{one.glasses_each} glasses."
     )
 
@@ -170,7 +171,7 @@ def plan_dict(one: Tasting) -> dict[str, Any]:  # Any: JSON
     return {
         "title": one.title, "test": one.test, "question": one.question,
         "glasses": list(one.glasses), "tasters": one.tasters, "seed": one.seed,
-        "glasses_each": one.glasses_each, "alcohol_g_each": round(one.alcohol_g, 2),
+        "glasses_each": one.glasses_each, "alcohol_g_each": rounded_up(one.alcohol_g),
         "allergens": list(one.allergens),
         "most_glasses_each": most_glasses(one.abv_percent), "pour_ml": one.volume_ml,
         "sentences": sizes(one),

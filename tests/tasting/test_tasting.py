@@ -247,6 +247,13 @@ def test_none_among_allergens_is_refused(run: Run) -> None:
     assert "say none alone" in said
 
 
+def test_alcohol_is_never_said_to_be_less_than_it_is() -> None:
+    for ml in range(5, 60):
+        one = tasting("pair", glass_ml=float(ml))
+        said = float(show.alcohol(one).split("at most ")[1].split()[0])
+        assert one.alcohol_g <= said < one.alcohol_g + 0.11
+
+
 def test_the_command_from_plan_to_result(tmp_path: Path, run: Run) -> None:
     path = str(tmp_path / "sour.toml")
     code, said = run("plan", *TWO, *SOUR, *SAFE, "--out", path)

@@ -75,7 +75,7 @@ function done(fields, said) {
 function refused(fields, said) {
 	if (fields.save) { // shown with all that follows from it
 		leaving = true;
-		return the(`[data-save="${fields.item}"]`).submit();
+		return the(`[data-save="${fields.item}"]`)?.submit();
 	}
 	problem(fields.item, said.problem || "Not saved; open the sheet again.");
 	if (said.line) replaced(line(fields), said.line);
