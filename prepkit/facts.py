@@ -17,7 +17,7 @@ _NUMBERS = """
     added_percent air_changes alcoholometer_percent alkaloids_mg_kg alkaloids_percent all_kept
     allowed_charger_g asphyxiant atc_c below_freezing_k boil_abv boil_solids boiled_c boiled_min
     bottle_below_freezing_k bound_bar bound_over_rating brine_percent bubble_mm by_drops
-    bound_over_regulator regulator_bar sealed_low_acid_count
+    bound_over_regulator regulator_bar sealed_low_acid_count cloud_fuel_g
     caffeine_mg carbonating_count charger_above_full_c charger_c charger_full_c charger_g
     carried_over_rating charger_over_allowed charger_over_storage_c chargers chargers_all
     chargers_in_all coffee_bean_told coffee_caffeine_told coffee_cold_count coffee_cold_h

@@ -88,6 +88,9 @@ def test_what_is_not_known_of_the_source_is_a_stop() -> None:
         assert not found.values, plant  # no figure of wood for what is no known wood
     for plant in FUELS:
         assert run("cloud", {**GLASS, "burnt": f"{plant} chips"}).verdict == "care"
+    lone = {"way": "smoked glass", "burnt": "oak", "aired": "10 s", "space": "1 l"}
+    for grams, verdict in (("1 g", "care"), ("5 g", "care"), ("6 g", "stop"), ("1 kg", "stop")):
+        assert run("cloud", {**lone, "fuel": grams}).verdict == verdict
     charcoal = run("cloud", {**GLASS, "burnt": "oak charcoal"})
     assert "cloud-charcoal" in ids(charcoal)
     assert charcoal.verdict == "stop"

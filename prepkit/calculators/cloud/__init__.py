@@ -189,6 +189,7 @@ def _where(inputs: Inputs) -> dict[str, object]:
             facts["cloud_answer"] = "It is smelled on the rim, not breathed in"
     if inputs.way in SMOKES:
         facts["cloud_alarm"] = 1 if inputs.alarm else None
+        facts["cloud_fuel_g"] = 0.0 if inputs.fuel is None else float(inputs.fuel)
         facts["cloud_room_ppm"] = facts["cloud_co_ppm"] = None
         if inputs.burnt is None or _known_wood(inputs.burnt):
             facts["cloud_shift_ppm"] = None
