@@ -116,19 +116,20 @@ def test_tables_are_those_of_the_json(answered: Answer, card: str) -> None:
     said = answered.to_dict()["tables"]
     shown = [one for one in shown if not one.first("caption").text.startswith("Ways out")]
     assert [one.first("caption").text for one in shown] == [one["title"] for one in said]
-    for table, of in zip(shown, said, strict=True):
+    for table, of, one in zip(shown, said, answered.tables, strict=True):
+        limits = [column.limit for column in one.columns]
         rows = list(table.first("tbody").all("tr"))
         weighed = [cells for cells in of["rows"] if of["title"] != "weigh" or cells[1] != 0]
         for row, cells in zip(rows, weighed, strict=True):
             words = [one.text for one in row.all() if one.tag in ("td", "th")]
             assert len(words) == len(cells)
-            for word, cell in zip(words, cells, strict=True):
+            for word, cell, limit in zip(words, cells, limits, strict=True):
                 if isinstance(cell, str):
                     assert word == " ".join(cell.split())
                 elif cell is None:
                     assert word in ("", "-")
                 else:
-                    assert close(word, cell)
+                    assert close(word, cell, limit)
 
 
 def test_all_cautions_are_on_it(answered: Answer, card: str) -> None:
