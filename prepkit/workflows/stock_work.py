@@ -111,7 +111,7 @@ def _under_gas(said: Said, item: str, ledger: Ledger) -> Said:
 
 
 def _charged(said: Said, division: bottles.Division | None) -> bool | None:
-    """Whether what is filled is under gas; None where it was not told and could be."""
+    """Whether what is filled is under gas; None where it could be and nobody entered it."""
     if said.charged or said.still or division is None:
         return said.charged
     can_be = any(one.container.rated_bar is not None for one in division.fills)

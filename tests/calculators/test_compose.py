@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import time
+from collections.abc import Callable
 from typing import Any
 
 import pytest
@@ -18,6 +19,17 @@ SHELF = ["spirit 43 %", "lemon juice", "syrup 65 Bx", "water"]
 WANTED = ["strength=20 %", "acidity=0.8 %", "sugar=8 % to 10 %"]
 PRICES = ["spirit 43 %=18 per 700 ml", "lemon juice=4 per l", "syrup 65 Bx=2 per kg",
           "water=0.1 per l"]  # fmt: skip
+
+
+def least_time(do: Callable[[], object], times: int) -> float:
+    """Processor time of one go, s: the least of three runs, which others disturb the least."""
+    found = []
+    for _ in range(3):
+        begun = time.process_time()
+        for _ in range(times):
+            do()
+        found.append((time.process_time() - begun) / times)
+    return min(found)
 
 
 def composed(shelf: list[str], target: list[str], **more: Any) -> Any:
@@ -162,13 +174,9 @@ def test_twelve_parts_and_eight_targets_are_quick() -> None:
     price = [f"{one}=5 per l" for one in shelf if one != "honey"] + ["honey=9 per kg"]
     words = {"price": price, "prefer": "cheapest"}
     composed(shelf, target, **words)
-    begun = time.process_time()
     found = composed(shelf, target, **words)
-    spent = time.process_time() - begun
-    begun = time.process_time()
-    for _ in range(20):
-        run("blend", {"part": ["700 ml spirit 43 %", "300 ml water"]})
-    blend = (time.process_time() - begun) / 20
+    spent = least_time(lambda: composed(shelf, target, **words), 1)
+    blend = least_time(lambda: run("blend", {"part": ["700 ml spirit 43 %", "300 ml water"]}), 20)
     assert spent < 80 * blend  # some 50 ms where a blend takes 0.8
     assert found.values["cost"].value <= 3.0
 
@@ -282,13 +290,9 @@ def test_twelve_parts_and_a_temperature_are_quick() -> None:
               "cost=at most 3", "temperature=at most 2 C"]  # fmt: skip
     words = {"price": [f"{one}=5 per kg" for one in shelf], "shelf_temperature": "20 C"}
     composed(shelf, target, **words)
-    begun = time.process_time()
     found = composed(shelf, target, **words)
-    spent = time.process_time() - begun
-    begun = time.process_time()
-    for _ in range(20):
-        run("blend", {"part": ["700 ml spirit 43 %", "300 ml water"]})
-    blend = (time.process_time() - begun) / 20
+    spent = least_time(lambda: composed(shelf, target, **words), 1)
+    blend = least_time(lambda: run("blend", {"part": ["700 ml spirit 43 %", "300 ml water"]}), 20)
     assert spent < 80 * blend
     assert found.values["temperature"].value <= 2.011
 
