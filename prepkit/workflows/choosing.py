@@ -23,7 +23,7 @@ def known(said: str, words: Iterable[str], option: str, what: str) -> str:
     near = spelling.close(tidy, by_fold, 3)
     if near:
         hint = f"the nearest are {', '.join(by_fold[one] for one in near)}"
-    elif len(choices) <= 30:
+    elif len(choices) <= 40:
         hint = f"they are {', '.join(choices)}"
     else:
         hint = "without it all are listed"

@@ -72,7 +72,8 @@ def test_no_answer_says_two_things() -> None:
         if bound is not None and bound.value is not None:
             for text in told(answer):
                 for peak in re.findall(r"[Pp]eak up to ([\d.]+) bar", text):
-                    assert float(peak) == pytest.approx(bound.value, abs=0.06), (said, text)
+                    # a bound is shown a tenth of a bar too high at most, and never too low
+                    assert 0.0 <= float(peak) - bound.value <= 0.1 + 1e-9, (said, text)
     assert stops > 50
 
 
