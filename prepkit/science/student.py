@@ -59,6 +59,9 @@ def t_probability(t: float, degrees: float) -> float:
     """
     require("t", t, None, None, "")
     require("degrees", degrees, 1.0, MOST_DEGREES, "")
+    if abs(t) < 1.0:  # from the middle: the tail's argument is too near 1 to tell small t apart
+        middle = 0.5 * incomplete_beta(0.5, 0.5 * degrees, t * t / (degrees + t * t))
+        return 0.5 - middle if t < 0.0 else 0.5 + middle
     tail = 0.5 * incomplete_beta(0.5 * degrees, 0.5, degrees / (degrees + t * t))
     return tail if t < 0.0 else 1.0 - tail
 
