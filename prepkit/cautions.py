@@ -12,7 +12,7 @@ from copy import copy
 from functools import cache
 from typing import Any
 
-from prepkit import acid_facts, blocks, caution_rows, jurisdictions, limits, mixing_facts
+from prepkit import blocks, caution_rows, derived, jurisdictions
 from prepkit import facts as fact_names
 from prepkit.caution_rows import Condition, Row
 from prepkit.errors import BadInput, FileProblem
@@ -55,8 +55,8 @@ def about(mixture: Mixture | None) -> dict[str, Any]:
         "fat_percent": 100 * mixture.fraction("fat", "milk_fat"),
         "essential_oil_percent": 100 * mixture.fraction("essential_oil"),
         "brine_percent": _brine_percent(mixture),
-        **acid_facts.of(mixture),
-        **mixing_facts.of(mixture),
+        **derived.of_acids(mixture),
+        **derived.seen_at_once(mixture),
     }
 
 
@@ -177,7 +177,7 @@ def _and(facts: Known, more: Known) -> Known:
 
 def _with_law(facts: Known) -> Known:
     """The facts, with the rules of the place, and with what breathing does, where not entered."""
-    law = limits.rules(facts.get("tags") or frozenset(), facts.get("law_place"))
+    law = jurisdictions.rules(facts.get("tags") or frozenset(), facts.get("law_place"))
     return _and(
         facts,
         {name: fact for name, fact in law.items() if name not in facts}

@@ -1,4 +1,10 @@
-"""The command line: options made from each calculator's Inputs, no formula and no safety sentence.
+"""The command line: commands by the index, options made from each calculator's Inputs.
+
+A shell completes files, folders, choices and the names of ingredients by the types below. None of
+them reads or refuses anything: a wrong word is answered by the command in its own sentence.
+
+An option takes one line where it can: its name, the kind of its value, its label, an example.
+`--help --full` prints the whole text of every input.
 
 Only click and the index are imported at start, so that --help stays fast.
 """
@@ -8,28 +14,261 @@ from __future__ import annotations
 import gc
 import importlib
 import os
+import re
 import sys
 from typing import TYPE_CHECKING, Any
 
 import click
 
-from prepkit import __version__, width
-from prepkit.console import (
-    HOUSE,
-    JURISDICTION,
-    UNITS,
-    Group,
-    house_option,
-    units_option,
-)
-from prepkit.errors import BadInput, PrepkitError, Stopped, one_line
+from prepkit import __version__, stdout
+from prepkit.errors import BadInput, PrepkitError, Stopped, by_option, in_full, later, one_line
 from prepkit.index import CALCULATORS, FAMILIES, WORKFLOWS
-from prepkit.input_help import CalculatorCommand, InputOption
 from prepkit.stdout import put_error, put_exact, put_text
 
 if TYPE_CHECKING:
+    from click.shell_completion import CompletionItem
+
+    from prepkit.inputs import Spec
     from prepkit.model import Answer
     from prepkit.solving import Solved
+
+
+# ---- what all commands share on the command line ----
+
+if TYPE_CHECKING:
+    from click.shell_completion import CompletionItem
+
+    _Choice = click.Choice[str]
+    _Words = click.ParamType[str]
+else:
+    _Choice, _Words = click.Choice, click.ParamType
+
+Chosen = Any  # Any: what click makes of an option, by the option's own kind
+UNITS, HOUSE, JURISDICTION = "PREPKIT_UNITS", "PREPKIT_HOUSE", "PREPKIT_JURISDICTION"
+# what stands between a number and a name, as far as it helps to complete the name
+_AFTER_NUMBER = later(
+    r"(?:fl oz|imp fl oz|[kmµ]?g|oz|lb|[mcd]?l|cups?|tbsp|tsp|dash(?:es)?|drops?|barspoons?|parts?)"
+)
+_AMOUNT = later(rf"\s*[\d.,/½¼¾]+(?:\s?{_AFTER_NUMBER.pattern}(?=\s))?\s+", re.IGNORECASE)
+
+
+def _show_help(ctx: click.Context, param: click.Parameter, value: bool) -> None:
+    if value and not ctx.resilient_parsing:
+        put_text(f"{ctx.get_help()}\n")
+        ctx.exit()
+
+
+class Command(click.Command):
+    """A command that prints its help by the one writer of standard output.
+
+    An error names the environment variable that the words came from.
+    """
+
+    def invoke(self, ctx: click.Context) -> Any:  # as click declares it
+        """Run the command."""
+        try:
+            return super().invoke(ctx)
+        except BadInput as error:
+            by = ctx.get_parameter_source(error.field) if error.field else None
+            if error.field == "jurisdiction" and by is click.core.ParameterSource.ENVIRONMENT:
+                error.wording = f"{error.wording} It comes from {JURISDICTION}."
+                error.args = (error.message,)
+            raise
+
+    def get_help_option(self, ctx: click.Context) -> click.Option | None:
+        """The help option, printed by our writer."""
+        found = super().get_help_option(ctx)
+        if found is not None:
+            found.callback = _show_help
+        return found
+
+
+class Group(Command, click.Group):
+    """A command of commands, the same."""
+
+
+class FileName(click.Path):
+    """The name of a file: completed by the shell, judged where it is opened."""
+
+    def convert(
+        self,
+        value: str | os.PathLike[str],
+        param: click.Parameter | None,
+        ctx: click.Context | None,
+    ) -> Any:  # as click declares it
+        """The words as they stand."""
+        return value
+
+
+class FolderName(FileName):
+    """The name of a folder: completed by the shell, judged where it is opened."""
+
+    def shell_complete(
+        self, ctx: click.Context, param: click.Parameter, incomplete: str
+    ) -> list[CompletionItem]:
+        """Let the shell complete folders only."""
+        from click.shell_completion import CompletionItem
+
+        return [CompletionItem(incomplete, type="dir")]
+
+
+class OneOf(_Choice):
+    """One word of a list: completed by the shell, judged by the calculator in its own words."""
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+        """The words as they stand."""
+        return value
+
+
+class IngredientWords(_Words):
+    """An amount and a name, or a name alone: the names of the pantry are completed."""
+
+    name = "words"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+        """The words as they stand."""
+        return value
+
+    def shell_complete(
+        self, ctx: click.Context, param: click.Parameter, incomplete: str
+    ) -> list[CompletionItem]:
+        """The words so far with each name that goes on from them."""
+        from click.shell_completion import CompletionItem
+
+        amount = _AMOUNT.match(incomplete)
+        head = amount[0] if amount else ""
+        begun = incomplete[len(head) :].lower()
+        if not begun and not head:
+            return []
+        return [CompletionItem(head + one) for one in names() if one.startswith(begun)]
+
+
+def names() -> list[str]:
+    """Every name of an ingredient in the pantry, other spellings too, in order."""
+    from prepkit import blocks
+
+    found: set[str] = set()
+    for path in blocks.names("pantry"):
+        for entry in blocks.blocks(path, "ingredient"):
+            found |= {entry["name"], *entry.get("also", ())}
+    return sorted(found)
+
+
+def units_option(told: str, **more: Any) -> click.Option:
+    """Metric or US units, by option or environment."""
+    return click.Option(
+        ["--units"], type=click.Choice(["metric", "us"]), envvar=UNITS, show_envvar=True, help=told,
+        **more,
+    )  # fmt: skip
+
+
+def house_option(told: str) -> click.Option:
+    """The folder of the house file, by option or environment."""
+    return click.Option(
+        ["--house"], metavar="DIR", type=FolderName(), envvar=HOUSE, show_envvar=True, help=told
+    )
+
+
+# ---- the options of a calculator and their help ----
+
+OUTPUT = "Output"
+_BETWEEN = 2  # letters between two columns
+_FULL = "--full"
+
+
+class InputOption(click.Option):
+    """The option of one input; its help is written when it is asked for."""
+
+    def __init__(self, name: str, spec: Spec) -> None:
+        law = name == "jurisdiction"
+        self.spec = spec
+        super().__init__(
+            ["--" + name.replace("_", "-"), name],
+            multiple=spec.several or spec.kind in ("parts", "many words"),
+            is_flag=True if spec.kind == "flag" else None,
+            metavar=None if spec.kind == "flag" else spec.value_kind.upper(),
+            type=_completed(spec),
+            envvar=JURISDICTION if law else None,
+            show_envvar=law,
+        )
+
+    def get_help_record(self, ctx: click.Context) -> tuple[str, str]:
+        """The option with the whole text of its input."""
+        label = f"{self.spec.label[:1].upper()}{self.spec.label[1:]}"
+        env = f"  [env var: {JURISDICTION}]" if self.show_envvar else ""
+        text = by_option(f"{label}. {self.spec.help}{_taken(self.spec)}")
+        return self.short_record()[0], f"{text}{env}"
+
+    def short_record(self) -> tuple[str, str]:
+        """The option with its label and an example, as much as fits on one line."""
+        names = " ".join(filter(None, (self.opts[0], self.metavar)))
+        said = [self.spec.label[:1].upper() + self.spec.label[1:]]
+        if self.spec.choices:
+            said.append(", ".join(self.spec.choices))
+        elif self.spec.example:
+            said.append(f'"{self.spec.example}"')
+        elif self.is_flag:
+            said.append(self.spec.help)
+        needed = " (needed)" if self.spec.required else ""
+        return names, by_option(": ".join(said) + needed)
+
+
+class CalculatorCommand(Command):
+    """A command whose help shows the inputs of a calculator by their groups."""
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        """Note whether the help is wanted in full."""
+        ctx.meta[_FULL] = _FULL in args
+        return super().parse_args(ctx, args)
+
+    def format_options(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """The inputs by group, most needed first; then what concerns the output."""
+        full = bool(ctx.meta.get(_FULL))
+        groups: dict[str, list[tuple[str, str]]] = {}
+        others: list[tuple[str, str]] = []
+        for one in self.get_params(ctx):
+            if isinstance(one, InputOption):
+                record = one.get_help_record(ctx) if full else one.short_record()
+                groups.setdefault(one.spec.group, []).append(record)
+            elif found := one.get_help_record(ctx):
+                others.append(found)
+        wide = max(len(name) for rows in (*groups.values(), others) for name, _ in rows)
+        for title, rows in {**groups, OUTPUT: others}.items():
+            if title == OUTPUT and not full:
+                formatter.write_paragraph()
+                formatter.write_text(
+                    f"Each of these in full: prepkit {ctx.info_name} --help --full"
+                )
+            with formatter.section(title):
+                formatter.write_dl(
+                    [(name.ljust(wide), text) for name, text in rows], wide + _BETWEEN, _BETWEEN
+                )
+
+
+def _taken(spec: Spec) -> str:
+    """What an input takes, in brackets: needed, unit, range, choices, an example."""
+    said = ["needed"] if spec.required else []
+    if spec.units:
+        said.append(" or ".join(spec.units))
+    low = f"from {in_full(spec.low)}" if spec.low is not None else ""
+    high = f"to {in_full(spec.high)}" if spec.high is not None else ""
+    said += [" ".join(filter(None, (low, high))), ", ".join(spec.choices)]
+    if spec.example and not spec.choices:
+        said.append(f'such as "{spec.example}"')
+    said = list(filter(None, said))
+    return f" [{'; '.join(said)}]" if said else ""
+
+
+def _completed(spec: Spec) -> click.ParamType[Any] | None:
+    """What a shell completes for an input; it is read by the calculator."""
+    if spec.kind == "choice":
+        return OneOf(spec.choices)
+    if spec.kind in ("part", "parts", "ingredient", "ingredients"):
+        return IngredientWords()
+    return None
+
+
+# ---- the command line ----
 
 EXIT_STOP = 3
 # what click raises for a command of commands without words; older ones print the help themselves
@@ -63,9 +302,9 @@ class Commands(Group):
         """A wrong name is answered with the nearest one."""
         name = args[0] if args else ""
         if name and self.get_command(ctx, name) is None:
-            from prepkit import spelling
+            from prepkit import numbers
 
-            near = spelling.close(name, self.list_commands(ctx), 2)
+            near = numbers.close(name, self.list_commands(ctx), 2)
             hint = f"did you mean {' or '.join(near)}" if near else "see prepkit --help"
             raise click.UsageError(f'there is no "{name}"; {hint}.')
         return super().resolve_command(ctx, args)
@@ -178,8 +417,7 @@ def run_calculator(name: str, said: dict[str, Any]) -> None:
 
         put_exact(text(answer if solved is None else solved))
     elif quiet:
-        from prepkit.render.prose import answer_in
-        from prepkit.render.text import verdict_line
+        from prepkit.render.text import answer_in, verdict_line
 
         deciding = answer_in(answer, units).result.deciding
         put_text(f"{verdict_line(answer.verdict, deciding)}\n")
@@ -192,10 +430,10 @@ def run_calculator(name: str, said: dict[str, Any]) -> None:
 
 
 def _solved(name: str, wanted: str, given: dict[str, Any], place: str | None) -> Solved:
-    from prepkit import house_place
+    from prepkit import registry
     from prepkit.solving import solve
 
-    return solve(name, wanted, given, house_place.pantry(place))
+    return solve(name, wanted, given, registry.house_pantry(place))
 
 
 def _print(answer: Answer, full: bool, working: bool, units: str) -> None:
@@ -225,7 +463,7 @@ def _version(ctx: click.Context, param: click.Parameter, value: bool) -> None:
     if ctx.params.get("as_json"):
         import json
 
-        from prepkit.formats import VERSIONS
+        from prepkit.index import VERSIONS
 
         said = {"prepkit": __version__, "formats": dict(VERSIONS)}
         put_exact(json.dumps(said, indent=2) + "\n")
@@ -264,7 +502,7 @@ def main(args: list[str] | None = None) -> None:
     told = sys.argv[1:] if args is None else args
     # a run is short and leaves few cycles: looking for them is a tenth of a calculation
     gc.set_threshold(100_000)
-    width.measure()
+    stdout.measure()
     as_json = "--json" in told
     try:
         status = cli.main(args=args, prog_name="prepkit", standalone_mode=False)

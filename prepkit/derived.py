@@ -1,15 +1,21 @@
-"""The values that many calculators show of a mixture, each only where its relation holds."""
+"""What follows of a mixture: the values that many calculators show, its facts for the caution
+rows.
+"""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable, Mapping
-from typing import Literal
+from typing import Any, Literal
 
 from prepkit.errors import BadInput, OutOfRange
-from prepkit.mixture import Mixture
+from prepkit.ingredient import FREE_FAT
+from prepkit.mixture import ACIDS, Mixture
 from prepkit.model import Output, Step
-from prepkit.science import crystallisation, solution
-from prepkit.science.acids import KEEPING_ABV_HIGH, meter_offset_ph
+from prepkit.science import acids, solution, sucrose
+from prepkit.science.acid_medium import KEEPING_ABV_HIGH, meter_offset_ph
+
+# ---- the values that many calculators show of a mixture, each only where its relation holds ----
 
 Name = Literal[
     "mass", "volume", "density", "abv", "ethanol", "sugar", "dissolved_solids", "refractometer",
@@ -163,7 +169,7 @@ def supersaturation(mixture: Mixture, temperature_c: float) -> float:
     Glucose, fructose and ethanol change what the water holds. Raises OutOfRange beyond the
     published spirit and temperature.
     """
-    return crystallisation.supersaturation(
+    return sucrose.supersaturation(
         mixture.of("sucrose"),
         mixture.of("water"),
         temperature_c,
@@ -198,3 +204,139 @@ def facts(mixture: Mixture) -> dict[str, object]:
         else None,
     }
     return {name: value for name, value in named.items() if value is not None}
+
+
+# ---- what the acids of any product say to the caution rules ----
+
+NAMED = ("citric", "lactic", "phosphoric", "acetic", "tartaric", "malic", "succinic", "fumaric")
+BENCH_C = 20.0
+# A pH that is not known is taken as this, where a rule asks whether there is acid enough.
+_NO_ACID_PH = 14.0
+
+
+def of_acids(mixture: Mixture) -> dict[str, Any]:  # Any: facts are numbers, words or flags
+    """Facts of every product, always all of them.
+
+    `<acid>_percent` by weight; `acid_percent` of all acids; `stock_citric_percent` titratable as
+    citric; `eye_irritant_percent` and `eye_damage_percent` by hazard class; `phosphoric_mg_l`;
+    `undissolved` (the acid that is worst dissolved, over what its water dissolves at 20 C) with
+    its name, its most and the temperature of that; `ph_at_most`, asked of garlic and its kin
+    alone: the pH with its error, 14 where it is not known.
+    """
+    held = mixture.masses_kg
+    percent = {acid: 100.0 * mixture.fraction(acid) if acid in held else 0.0 for acid in ACIDS}
+    return {
+        **{f"{acid}_percent": percent[acid] for acid in NAMED},
+        "acid_percent": math.fsum(percent.values()),
+        "stock_citric_percent": 100.0 * mixture.acidity_as_citric,
+        "eye_irritant_percent": percent["citric"] + percent["malic"] + percent["fumaric"],
+        "eye_damage_percent": percent["tartaric"] + percent["succinic"],
+        "phosphoric_mg_l": _phosphoric_mg_l(mixture),
+        "ph_at_most": ph_at_most(mixture) if "garlic-family" in mixture.tags else None,
+        **_undissolved(mixture),
+    }
+
+
+def saturation(mixture: Mixture, temperature_c: float) -> dict[str, tuple[float, bool, float]]:
+    """How near each acid stands to saturation in the water that is there.
+
+    Acid -> (acid per water over what dissolves, whether that is known at this temperature, the
+    temperature at which it is known). Below the known temperatures the lowest known one is used.
+    """
+    found = {}
+    water_kg = mixture.of("water")
+    for acid in ACIDS:
+        mass = mixture.of(acid)
+        if mass <= 0.0 or acid in acids.MISCIBLE:
+            continue
+        low, high = acids.solubility_range_c(acid)
+        known_at = min(max(temperature_c, low), high)
+        most = acids.solubility_mass_fraction(acid, known_at)
+        per_water = mass / water_kg if water_kg > 0.0 else float("inf")
+        # Warmer than the highest known temperature more dissolves: that figure holds as well.
+        found[acid] = (per_water * (1.0 - most) / most, temperature_c >= low, known_at)
+    return found
+
+
+def _undissolved(mixture: Mixture) -> dict[str, Any]:  # Any: as in `of`
+    # a dry powder is no solution, and nothing is said of it
+    by_acid = saturation(mixture, BENCH_C) if mixture.of("water") > 0.0 else {}
+    if not by_acid:
+        return dict.fromkeys(
+            ("undissolved", "undissolved_acid", "undissolved_most_percent", "undissolved_known_c")
+        )
+    worst = max(by_acid, key=lambda acid: by_acid[acid][0])
+    ratio, _, known_at = by_acid[worst]
+    return {
+        "undissolved": ratio,
+        "undissolved_acid": f"{worst} acid",
+        "undissolved_most_percent": 100.0 * acids.solubility_mass_fraction(worst, known_at),
+        "undissolved_known_c": known_at,
+    }
+
+
+def _phosphoric_mg_l(mixture: Mixture) -> float:
+    mass_kg = mixture.of("phosphoric")
+    if not mass_kg:
+        return 0.0
+    try:
+        litres = 1000.0 * mixture.volume_20_m3
+    except BadInput:  # a concentrate whose density is not published: as if it weighed 1 kg/l
+        litres = mixture.mass_kg
+    return 1e6 * mass_kg / litres
+
+
+def ph_at_most(mixture: Mixture) -> float:
+    """Upper bound of the pH of a mixture; that of no acid at all where none is known."""
+    try:
+        return mixture.ph.value + mixture.ph.plus_minus
+    except BadInput:
+        return _NO_ACID_PH
+
+
+# ---- what is seen at once when things are put together ----
+
+# As citric, from which milk is taken to curdle (JUDGEMENT): where acid or juice was added, and
+# where any acid stands beside milk, as in wine and strong espresso.
+LEAST_SOUR, LEAST_OTHER_SOUR = 0.002, 0.003
+_LEAST_WET = 0.05  # water and ethanol: with less there is nothing for the fat to part from
+_SOURS = frozenset(
+    ("citric-powder", "malic-powder", "tartaric-powder", "fumaric-powder", "succinic-powder",
+     "corrosive-acid", "raw-juice")
+)  # fmt: skip
+
+
+def acid_as_citric(mixture: Mixture) -> float:
+    """All acids as citric acid by their equivalents, mass fraction; no mineral counted against."""
+    equivalents = math.fsum(mixture.fraction(acid) / acids.EQUIVALENT_KG[acid] for acid in ACIDS)
+    return equivalents * acids.EQUIVALENT_KG["citric"]
+
+
+def curdles(mixture: Mixture, *, charged: bool = False) -> bool:
+    """Whether milk or cream stands together with juice, with added acid, or with any sour part.
+
+    The one rule, for every calculator. Acid is what can be titrated; in a vessel that is
+    `charged`, where curds plug the valve, minerals that bind acid, as in coffee, do not count.
+
+    >>> milk = Mixture({"water": 0.9, "citric": 0.01}, keeps=frozenset({"dairy", "juice"}))
+    >>> curdles(milk), curdles(Mixture({"water": 1.0}, keeps=frozenset({"dairy"})))
+    (True, False)
+    """
+    if "dairy" not in mixture.tags and "dairy" not in mixture.keeps:
+        return False
+    sour = acid_as_citric(mixture) if charged else mixture.acidity_as_citric
+    added = not _SOURS.isdisjoint(mixture.tags) and sour >= LEAST_SOUR
+    return "juice" in mixture.keeps or added or sour >= LEAST_OTHER_SOUR
+
+
+def free_fat_percent(mixture: Mixture) -> float:
+    """Fat where oil, butter or another plain fat went in and there is water or spirit too, %."""
+    wet = mixture.fraction("water", "ethanol") >= _LEAST_WET
+    if FREE_FAT not in mixture.tags or not wet:
+        return 0.0
+    return 100.0 * mixture.fraction("fat", "milk_fat")
+
+
+def seen_at_once(mixture: Mixture) -> dict[str, Any]:
+    """Facts of every product."""
+    return {"curdles": curdles(mixture), "free_fat_percent": free_fat_percent(mixture)}

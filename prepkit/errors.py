@@ -1,4 +1,5 @@
-"""Everything that prepkit raises on purpose.
+"""Everything that prepkit raises on purpose; patterns that are compiled when they are first
+used.
 
 PrepkitError                     code             exit
  |- BadInput (ValueError)        bad-input        2     what a person wrote cannot be used
@@ -18,10 +19,35 @@ the command line, the key in a file, the label on the page.
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable
-from typing import Any
+from typing import Any, cast
 
-from prepkit.patterns import later
+# ---- patterns of words that are compiled when they are first used ----
+
+
+class _Later:
+    """Stands for a compiled pattern; what is asked of it once is at hand from then on."""
+
+    def __init__(self, text: str, flags: int) -> None:
+        self._told = (text, flags)
+
+    def __getattr__(self, name: str) -> Any:  # Any: whatever a compiled pattern has
+        found = getattr(re.compile(*self._told), name)
+        setattr(self, name, found)
+        return found
+
+
+def later(text: str, flags: int = 0) -> re.Pattern[str]:
+    """A pattern as of `re.compile`, compiled at its first use; wrong ones are told only then.
+
+    >>> later(r"[0-9]+").sub("n", "4 g of 12")
+    'n g of n'
+    """
+    return cast("re.Pattern[str]", _Later(text, flags))
+
+
+# ---- everything that prepkit raises on purpose ----
 
 MOST_LETTERS = 1500  # of a sentence; the middle of a longer one is left out
 # orders to a terminal, ends of lines, turns of direction, and what is no text at all

@@ -1,21 +1,26 @@
-"""Names that must be known wherever a part can be said: poisons, cryogens, gases, raw foods.
+"""Poisons, cryogens, gases, raw foods by name, and what is said to a name that is not listed.
 
 Asked before anything is looked up or suggested. data/refused.toml speaks first, then the tables of
 data/hazard_names; index.txt beside them is made from both by tests/hazard_index.py, so that a name
 costs one look-up. Spaces, hyphens, plurals, accents, subscripts and the order of words do not
 matter; `misspelt` finds misspelt names and is asked only where a name is not known at all.
+
+Never a look-alike: a neighbour is offered only where one or two letters are wrong, where no word
+of the name is a food of its own, and where it is of one class of allergen and hazard.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import cache, lru_cache
 from typing import Any
 
-from prepkit import blocks, refused_plants, spelling
-from prepkit.patterns import later
-from prepkit.refused_plants import Refused
+from prepkit import blocks, jurisdictions, numbers
+from prepkit.errors import NamedHazard, UnknownIngredient, later
+from prepkit.jurisdictions import Refused
+
+# ---- names that must be known wherever a part can be said ----
 
 FOLDER = "hazard_names"
 INDEX = f"{FOLDER}/index.txt"
@@ -57,14 +62,14 @@ def tokens(text: str) -> tuple[str, ...]:
     >>> tokens("30 g of CO₂-snow, Fox gloves")
     ('g', 'of', 'co2', 'snow', 'fox', 'glove')
     """
-    words = re.findall(r"[a-z0-9]+", re.sub(r"['’`]", "", spelling.plain(text)))
+    words = re.findall(r"[a-z0-9]+", re.sub(r"['’`]", "", numbers.plain_letters(text)))
     return tuple(
-        refused_plants.stem(_SPOKEN.get(one, one)) for one in words if not _AMOUNT.match(one)
+        jurisdictions.stem(_SPOKEN.get(one, one)) for one in words if not _AMOUNT.match(one)
     )
 
 
 def _unstemmed(text: str) -> str:
-    return "".join(re.findall(r"[a-z0-9]+", re.sub(r"['’`]", "", spelling.plain(text))))
+    return "".join(re.findall(r"[a-z0-9]+", re.sub(r"['’`]", "", numbers.plain_letters(text))))
 
 
 def keys(name: str) -> tuple[str, ...]:
@@ -74,7 +79,7 @@ def keys(name: str) -> tuple[str, ...]:
     ('leafofrhubarb', 'leaf rhubarb')
     """
     words = tokens(name)
-    found = {"".join(words): None, refused_plants.stem(_unstemmed(name)): None}
+    found = {"".join(words): None, jurisdictions.stem(_unstemmed(name)): None}
     telling = [one for one in words if one not in _SMALL]
     if len(telling) > 1:
         found[" ".join(sorted(telling))] = None
@@ -143,7 +148,7 @@ def _lifted(row: Mapping[str, Any], words: tuple[str, ...], heated: bool) -> boo
         return True
     if row.get("act") != "process" or not _NOT_DONE.isdisjoint(words):
         return False
-    return heated or not {refused_plants.stem(one) for one in row["process"]}.isdisjoint(words)
+    return heated or not {jurisdictions.stem(one) for one in row["process"]}.isdisjoint(words)
 
 
 def _told(row: Mapping[str, Any]) -> Refused:
@@ -163,7 +168,7 @@ def _found(words: str, jurisdiction: str, heated: bool, acts: Iterable[str]) -> 
         if _lifted(row, said, heated):
             continue
         if id_.startswith(REFUSED):
-            plant = refused_plants.refused(row["name"], jurisdiction)
+            plant = jurisdictions.refused(row["name"], jurisdiction)
             if plant is not None and "stop" in acts:
                 return plant
         elif row["act"] in acts:
@@ -214,7 +219,7 @@ def _read(window: tuple[str, ...], bare: int, food: frozenset[str]) -> Iterator[
     """
     limit = _limit(sum(len(one) for one in window if one not in food) + 1)
     yield from _apart(window, bare, limit, 0)
-    once = tuple(refused_plants.stem(one[:-1]) if one.endswith("ss") else one for one in window)
+    once = tuple(jurisdictions.stem(one[:-1]) if one.endswith("ss") else one for one in window)
     if once != window:
         yield from _apart(once, bare, limit, 1)
 
@@ -224,7 +229,7 @@ def _apart(window: tuple[str, ...], bare: int, limit: int, slips: int) -> Iterat
     key = "".join(window)
     for known, id_ in _spelt() if limit else ():
         most = min(limit, _limit(len(known)))
-        far = slips + spelling.apart(key, known, most)
+        far = slips + numbers.apart(key, known, most)
         if 0 < far <= most and (len(window) >= bare or not _row(id_).get("whole")):
             yield far, id_
 
@@ -258,3 +263,149 @@ def misspelt(words: str, food: frozenset[str] = frozenset()) -> tuple[Refused, i
         if row["act"] != "ask" and not _lifted({**row, "whole": False}, said, False):
             return _told(row), far
     return None
+
+
+# ---- what is said to a name that the pantry does not have ----
+
+_FOOD_WORDS = f"{FOLDER}/food_words.txt"
+# tags of an entry that say how it harms; the others say how it is kept or handled
+_CLASSES = frozenset(
+    (
+        "nutmeg", "quinine", "coumarin", "thujone", "cyanogenic", "charcoal", "corrosive-acid",
+        "caffeine", "raw-egg",
+    )
+)  # fmt: skip
+MOST_NAMED = 5  # names in a question which one
+_LEAST_WHOLE = 3  # letters of each word of it
+_LEAST_CLASSED = 6  # letters of a name with an allergen or a hazard, for a neighbour to be offered
+
+
+@cache
+def _food() -> frozenset[str]:
+    return frozenset(tokens(blocks.read(_FOOD_WORDS)))
+
+
+@cache
+def _words_of(names: tuple[str, ...]) -> frozenset[str]:
+    return _food() | {word for name in names for word in tokens(name)}
+
+
+def dangerous(name: str, names: Iterable[str] | Callable[[], Iterable[str]] = ()) -> Refused | None:
+    """What goes into no drink and is named, spelt right or nearly so; None for anything else.
+
+    `names` are those of food, or what reads them, called only where they decide.
+
+    >>> dangerous("foxgluve").name, dangerous("marigold") is None
+    ('foxglove', True)
+    """
+    found = find(name)
+    if found is not None:
+        return found
+    # with fewer words of food more is near: where nothing is, the names need not be read
+    if misspelt(name, _food()) is None:
+        return None
+    known = tuple(names() if callable(names) else names)
+    read = misspelt(name, _words_of(known))
+    if read is None or any(
+        numbers.apart(numbers.joined(name), numbers.joined(one), 1) < read[1] for one in known
+    ):
+        return None
+    return read[0]
+
+
+def error(
+    name: str, field: str, names: Iterable[str], entry: Callable[[str], Mapping[str, Any]]
+) -> UnknownIngredient:
+    """The error of a name that was not found among `names`; `entry` looks one of them up."""
+    known = tuple(names)
+    hazard = dangerous(name, known)
+    if hazard is not None:
+        return named(name, field, hazard)
+    question = asked(name)
+    if question is not None:
+        return UnknownIngredient(f'{field} "{name}": {question.why}.', field)
+    meant = [] if _near_hazard(name, known) else _meant(name, known, entry)
+    if meant:
+        return UnknownIngredient(
+            f'{field}: no ingredient "{name}"; if it is misspelt, write {" or ".join(meant)}.',
+            field,
+        )
+    listed = [] if _near_hazard(name, known) else containing(name, known, entry)
+    if listed:
+        return UnknownIngredient(f'{field} "{name}"{_which(listed)}.', field)
+    return UnknownIngredient(
+        f'{field}: no ingredient "{name}" is listed here. Not listed is not the same as safe. The '
+        f"names are in prepkit pantry.",
+        field,
+    )
+
+
+def containing(
+    name: str, known: tuple[str, ...], entry: Callable[[str], Mapping[str, Any]]
+) -> list[str]:
+    """The listed names that hold every word of this one whole: what is asked back of "yuzu".
+
+    One name of each entry, and none that is a hazard itself.
+    """
+    asked = set(tokens(name))
+    if not asked or min(map(len, asked)) < _LEAST_WHOLE:
+        return []
+    found: dict[str, str] = {}
+    for one in known:
+        if asked <= set(tokens(one)) and find(one) is None:
+            found.setdefault(str(entry(one).get("name", one)), one)
+    return list(found.values())
+
+
+def _which(names: list[str]) -> str:
+    """The question which of several is meant; of one alone, that no other is listed."""
+    if len(names) == 1:
+        return f" is not listed by itself; listed is {names[0]}"
+    shown = names[:MOST_NAMED]
+    more = "; others are in prepkit pantry" if len(names) > MOST_NAMED else ""
+    return f": which one? {', '.join(shown[:-1])} or {shown[-1]}{more}"
+
+
+def _near_hazard(name: str, known: tuple[str, ...]) -> bool:
+    """Whether the name is near a hazard, and no food is as near: then no neighbour is offered."""
+    read = misspelt(name)
+    own = numbers.joined(name)
+    return read is not None and not any(
+        numbers.apart(own, numbers.joined(one), 1) < read[1] for one in known
+    )
+
+
+def named(name: str, field: str, hazard: Refused) -> NamedHazard:
+    """The error of a name that goes into no drink."""
+    return NamedHazard(
+        f'{field} "{name}": {hazard.name} is refused here: {hazard.reason}.', field, hazard, name
+    )
+
+
+def _meant(
+    name: str, known: tuple[str, ...], entry: Callable[[str], Mapping[str, Any]]
+) -> list[str]:
+    """The names that this one may be misspelt for; none where that could be another food."""
+    words, food = set(tokens(name)), _words_of(known)
+    right = words & food
+    if words <= food:  # each word is one that is known: another food, not a misspelling
+        return []
+    letters = numbers.joined(name)
+    apart = {
+        one: numbers.apart(letters, numbers.joined(one), 2)
+        for one in numbers.close(name, known, 9)
+        if right <= set(tokens(one))
+    }
+    found = [one for one, far in apart.items() if far < 2 or len(name.split()) == len(one.split())][
+        :3
+    ]
+    classes = {one: _class(entry(one)) for one in found}
+    if len(set(classes.values())) > 1:
+        return []
+    short = len(letters) < _LEAST_CLASSED
+    return [] if any(classes[one] and (apart[one] > 1 or short) for one in found) else found
+
+
+def _class(row: Mapping[str, Any]) -> frozenset[str]:
+    allergens = (str(one).partition(":")[0] for one in row.get("allergens", ()))
+    return frozenset((*allergens, *(_CLASSES & set(row.get("hazards", ())))))

@@ -1,6 +1,12 @@
-"""Name to module, family and one line: all that --help needs, and nothing else is imported."""
+"""Name to module, family and one line: all that --help needs; the versions of the formats.
+
+A version goes up by one when something that a program could rely on changes its name, its meaning
+or is taken away; what is only added leaves it.
+"""
 
 from __future__ import annotations
+
+# ---- name to module, family and one line ----
 
 CALCULATORS: dict[str, tuple[str, str, str]] = {
     "oleo": ("oleo", "syrup", "Peel and sugar, or essential oil in syrup: yield, sugar left, oil."),
@@ -42,7 +48,7 @@ WORKFLOWS: dict[str, tuple[str, str]] = {
         "serves.",
     ),
     "routine": (
-        "prepkit.workflows.routine_command.command",
+        "prepkit.workflows.plan_command.routine_command",
         "Steps in seconds: in time or over, who does what, each drink in its window.",
     ),
     "stock": (
@@ -50,11 +56,11 @@ WORKFLOWS: dict[str, tuple[str, str]] = {
         "The stock of the house: add, take, count, discard, fill bottles, undo.",
     ),
     "card": (
-        "prepkit.workflows.card_command.command",
+        "prepkit.workflows.documents.card_command",
         "A page to print: verdict first, then the rest.",
     ),
     "label": (
-        "prepkit.workflows.label_command.command",
+        "prepkit.workflows.documents.label_command",
         "The label of a bottle, with its last day.",
     ),
     "bench": (
@@ -70,7 +76,7 @@ WORKFLOWS: dict[str, tuple[str, str]] = {
         "Papers with an answer key; filled-in papers marked.",
     ),
     "ladder": (
-        "prepkit.tasting.ladder_command.command",
+        "prepkit.tasting.command.ladder_command",
         "Small glasses that step acidity, sugar, strength: what to weigh.",
     ),
     "tasting": (
@@ -83,19 +89,19 @@ WORKFLOWS: dict[str, tuple[str, str]] = {
         "Ingredients: their names and composition.",
     ),
     "cautions": (
-        "prepkit.workflows.cautions_command.command",
+        "prepkit.workflows.reference.cautions_command",
         "Sheets for the wall, by kind of danger.",
     ),
     "safety": (
-        "prepkit.workflows.safety_command.command",
+        "prepkit.workflows.reference.safety_command",
         "Every caution with its limit and source.",
     ),
     "schema": (
-        "prepkit.workflows.schema_command.command",
+        "prepkit.workflows.reference.schema_command",
         "The form of the JSON, as a JSON Schema.",
     ),
     "sources": (
-        "prepkit.workflows.sources_command.command",
+        "prepkit.workflows.reference.sources_command",
         "The sources of the figures, and how obtained.",
     ),
 }
@@ -106,4 +112,20 @@ FAMILIES = {
     "drink": "the drink",
     "check": "checks",
     "room": "the room",
+}
+
+
+# ---- the versions of what prepkit reads and prints for other programs, and the schemas of it ----
+
+VERSIONS = {
+    "answer": 1,  # --json of a calculator
+    "error": 1,  # --json of what was refused
+    "label": 2,  # label --json; 2: name is the title, item the id
+    "plan": 2,  # plan --json; 2: what is said at length moved from action to more
+    "recipe": 1,  # recipe files
+    "house": 1,  # house files
+    "readings": 1,  # files of what was measured
+    "tasting": 1,  # tasting files, and tasting --json
+    "batch": 2,  # files of what was done of a batch; 1 were ticks, named by a number of serves
+    "drill": 1,  # drill --format json, and the answers that it marks
 }

@@ -1,4 +1,4 @@
-"""Inputs of a calculator: typed fields, declared once, for words and for Python alike.
+"""How one input is asked for, read and checked; Inputs of a calculator.
 
 An Inputs class declares its fields with the helpers below (`quantity`, `count`, `number`, `choice`,
 `part`, `parts`, `ingredient`, `words`, `flag`); the same declaration makes the command line's
@@ -7,13 +7,293 @@ options, the form, the recipe's keys and the checks.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+import math
+from collections.abc import Callable, Iterable, Mapping
 from typing import Any, ClassVar, NamedTuple, Self, dataclass_transform
 
-from prepkit.errors import BadInput, PrepkitError
-from prepkit.pantry import Ingredient, Pantry, Part
-from prepkit.spec import Spec, read
-from prepkit.units import Measured
+from prepkit import grammar
+from prepkit.errors import UNSEEN, BadInput, OutOfRange, PrepkitError, named
+from prepkit.ingredient import REFUSED_GROUP, Ingredient, Part, together
+from prepkit.numbers import close_names
+from prepkit.pantry import Pantry
+from prepkit.units import SPREAD, Measured, in_figures, parse_number, parse_quantity, parse_spread
+
+# ---- how one input is asked for, read and checked ----
+
+MOST_LETTERS = 1000  # of one input
+MOST_WORDS = 200  # of one input that takes several
+MOST_WHOLE = 10**300
+ALL_PERCENT = 100.0
+AT_LIMIT = 1e-12  # of the limit: what is left of rounding when a unit is converted
+_KINDS_OF_UNIT = {
+    "C": "temperature", "bar": "pressure", "mbar": "pressure", "g": "weight", "kg": "weight",
+    "ml": "volume", "l": "volume", "m3": "volume", "mm": "length", "um": "length", "m": "length",
+    "h": "time", "min": "time", "d": "time", "/h": "rate", "l/d": "rate", "% vol": "strength",
+    "%": "share", "% w/w": "share", "g/l": "share", "Bx": "brix",
+}  # fmt: skip
+_KINDS_OF_SPEC = {
+    "part": "amount", "parts": "amount", "ingredient": "ingredient", "words": "words",
+    "many words": "words",
+}  # fmt: skip
+
+
+class Spec(NamedTuple):
+    """How one input is asked for, read and checked."""
+
+    kind: str  # quantity count number choice part parts ingredient ingredients words flag
+    label: str
+    help: str
+    example: str
+    units: tuple[str, ...] = ()
+    low: float | None = None
+    high: float | None = None
+    above: float | None = None  # an exclusive lower limit
+    because: str = ""  # the reason of the limits
+    choices: tuple[str, ...] = ()
+    required: bool = True
+    bare: bool = False
+    extensive: bool = False  # scales with the batch
+    several: bool = False  # of a part or an ingredient: several may be said, and are one together
+    at: bool = False  # of parts: each may have its own temperature
+    group: str = "Options"  # where it stands in the help of the command
+    takes: str = ""  # what free words are: date, name, gas ...
+
+    @property
+    def value_kind(self) -> str:
+        """What kind of thing the value is, in one word or two.
+
+        >>> Spec("quantity", "rated pressure", "", "17 bar", ("bar",)).value_kind
+        'pressure'
+        >>> Spec("words", "made on", "", "2026-11-25", takes="date").value_kind
+        'date'
+        """
+        if self.takes:
+            return self.takes
+        if self.kind == "quantity":
+            return _KINDS_OF_UNIT.get(self.units[0], "number")
+        return _KINDS_OF_SPEC.get(self.kind, self.kind)
+
+
+def read(spec: Spec, value: Any, name: str, pantry: Pantry) -> Any:
+    """One input's words or number as the value that the calculator gets."""
+    if value is None and not spec.required:
+        return None
+    field_name = named(name)
+    _bounded(value, field_name)
+    _once(spec, value, field_name)
+    if spec.kind == "quantity":
+        got = parse_quantity(
+            value, spec.units, field_name, spec.bare,
+            example=spec.example, measures=pantry.measures, pressure=pressure_of(spec),
+        )  # fmt: skip
+        got = _at_limit(spec, got)
+        _check(spec, float(got), field_name, got.unit)
+        return got
+    if spec.kind in ("part", "parts", "ingredient", "ingredients", "many words"):
+        return _read_words(spec, value, field_name, pantry)
+    if spec.kind in ("count", "number"):
+        return _read_bare(spec, value, field_name)
+    if spec.kind == "choice":
+        word = str(value).strip().lower()
+        if word not in spec.choices:
+            near = close_names(word, spec.choices, n=1)
+            hint = f"did you mean {near[0]}? " if near else ""
+            raise BadInput(
+                f'{field_name} is "{value}"; {hint}it must be one of {", ".join(spec.choices)}.',
+                name,
+            )
+        return word
+    if spec.kind == "flag":
+        if isinstance(value, bool):
+            return value
+        word = str(value).strip().lower()
+        if word not in ("yes", "no", "true", "false"):
+            raise BadInput(f'{field_name} is "{value}"; write yes or no.', name)
+        return word in ("yes", "true")
+    if not isinstance(value, str) or not value.strip():
+        raise BadInput(f"{field_name} is {value!r}; write words such as {spec.example}.", name)
+    return _without_spread(value, field_name)
+
+
+MANY = ("parts", "many words", "ingredients")
+
+
+def _once(spec: Spec, value: Any, field_name: str) -> None:
+    """Refuse several values where one is taken."""
+    if spec.kind in MANY or spec.several or not isinstance(value, list | tuple) or len(value) < 2:
+        return
+    times = {2: "twice"}.get(len(value), f"{len(value)} times")
+    raise BadInput(f"{field_name} is given {times}, and it takes one. Keep the one that you mean.")
+
+
+def pressure_of(spec: Spec) -> str:
+    """What a field of a pressure counts from, by its label: "gauge", "absolute" or nothing."""
+    words = spec.label.replace(",", " ").split()
+    return next((one for one in ("gauge", "absolute") if one in words), "")
+
+
+def _at_limit(spec: Spec, got: Measured) -> Measured:
+    """A quantity that passes a limit by no more than a conversion can, at the limit itself."""
+    for limit in (spec.low, spec.high):
+        if limit is not None and got != limit and abs(got - limit) <= AT_LIMIT * abs(limit):
+            return Measured(limit, got.unit, got.plus_minus)
+    return got
+
+
+def _bounded(value: Any, field_name: str) -> None:
+    """Refuse what nobody writes, before time is spent on it."""
+    if isinstance(value, str) and len(value) > MOST_LETTERS:
+        raise BadInput(
+            f"{field_name} has {len(value)} characters; at most {MOST_LETTERS} are taken."
+        )
+    if isinstance(value, str) and UNSEEN.search(value.strip()):
+        raise BadInput(
+            f'{field_name} is "{value}", which has a character in it that cannot be seen; write '
+            f"plain text on one line."
+        )
+    if isinstance(value, int) and abs(value) > MOST_WHOLE:
+        raise BadInput(f"{field_name} is too large to be a number.")
+    if isinstance(value, list | tuple):
+        if len(value) > MOST_WORDS:
+            raise BadInput(f"{field_name} is given {len(value)} times; at most {MOST_WORDS}.")
+        for one in value:
+            _bounded(one, field_name)
+
+
+def _read_words(spec: Spec, value: Any, field_name: str, pantry: Pantry) -> Any:
+    if spec.kind == "part":
+        given = value if isinstance(value, list | tuple) else (value,)
+        if spec.several:
+            found = _something(given, field_name, pantry)
+        else:
+            found = tuple(
+                one if isinstance(one, Part) else pantry.part(one, field_name, at=True)
+                for one in given
+            )
+            found = _something(found, field_name, pantry)
+        if not found:
+            raise BadInput(f"{field_name} is empty; write for example {spec.example}.")
+        return _at_known(spec, (together(found),), field_name)[0]
+    if spec.kind == "ingredient":
+        if isinstance(value, list | tuple) and spec.several and len(value) > 1:
+            return pantry.ingredient(_joined(value, spec, field_name), field_name)
+        one = value[0] if isinstance(value, list | tuple) and len(value) == 1 else value
+        if not isinstance(one, str):
+            raise BadInput(f"{field_name} is {value!r}; write a name such as {spec.example}.")
+        return pantry.ingredient(one, field_name)
+    many = [value] if isinstance(value, str | Part) else value
+    if not isinstance(many, list | tuple):
+        raise BadInput(f"{field_name} is {value!r}; write words such as {spec.example}.")
+    if spec.kind == "many words":
+        for one in many:
+            if not isinstance(one, str):
+                raise BadInput(f"{field_name} is {one!r}; write words such as {spec.example}.")
+            if not one.strip():
+                raise BadInput(f"{field_name} is empty; write words such as {spec.example}.")
+        split = grammar.split if spec.several else lambda words: [words]
+        apart = [one for words in many for one in split(words)]
+        return tuple(_without_spread(one, field_name) for one in apart)
+    if spec.required and not many:
+        raise BadInput(f"{field_name} is empty; write for example {spec.example}.")
+    return _at_known(spec, _something(many, field_name, pantry), field_name)
+
+
+def _joined(many: Iterable[Any], spec: Spec, field_name: str) -> str:
+    """Several ingredients with their parts as the words of one mixture."""
+    for one in many:
+        if not isinstance(one, str):
+            raise BadInput(f"{field_name} is {one!r}; write a name such as {spec.example}.")
+        if " part" not in one.lower():
+            raise BadInput(
+                f'{field_name} is given more than once, and "{one}" has no share; write the parts '
+                f'of each by weight, such as "1 part {spec.example} by weight".'
+            )
+    return " and ".join(one.strip() for one in many)
+
+
+def _at_known(spec: Spec, parts: tuple[Part, ...], field_name: str) -> tuple[Part, ...]:
+    """The parts; BadInput for a temperature that the calculator would not use."""
+    if not spec.at:
+        for part in parts:
+            for one in part.each:
+                if one.temperature_c is not None:
+                    raise BadInput(
+                        f'{field_name} "{one.words}": the temperature of a part is not used here; '
+                        f'leave "at {one.temperature_c:g} C" out.'
+                    )
+    return parts
+
+
+def _without_spread(words: str, field_name: str) -> str:
+    """Words that a calculator reads itself, in which a ± would be lost."""
+    if SPREAD.search(words):
+        raise BadInput(
+            f'{field_name} is "{words}" and takes no ±; write the figure that is worse for what '
+            f"you ask, or ask once with the lowest and once with the highest."
+        )
+    return words.strip()
+
+
+def _something(many: Iterable[Any], field_name: str, pantry: Pantry) -> tuple[Part, ...]:
+    """Parts that are some mass together, or none at all; a refused plant has no mass to give."""
+    found = tuple(
+        part
+        for one in many
+        for part in ((one,) if isinstance(one, Part) else pantry.parts(one, field_name))
+    )
+    if len(found) > MOST_WORDS:
+        raise BadInput(f"{field_name} names {len(found)} parts; at most {MOST_WORDS} are taken.")
+    refused = any(one.ingredient.group == REFUSED_GROUP for one in found)
+    if found and not refused and not math.fsum(one.mass_kg for one in found) > 0:
+        raise BadInput(
+            f'{field_name} "{found[0].words}" amounts to 0; write an amount of it, more than '
+            f"0, or leave it out."
+        )
+    return found
+
+
+def _read_bare(spec: Spec, value: Any, field_name: str) -> float | int:
+    if isinstance(value, bool) or not isinstance(value, str | int | float):
+        raise BadInput(f"{field_name} is {value!r}; write a number such as {spec.example}.")
+    spread = getattr(value, "plus_minus", 0.0)
+    if isinstance(value, str):
+        got, rest = parse_number(in_figures(value), field_name)
+        if spec.kind == "number" and SPREAD.match(rest):
+            spread, rest = parse_spread(rest, got, field_name)
+        if rest:
+            raise BadInput(f'{field_name} is "{value}"; write a bare number: {spec.example}.')
+    else:
+        got = float(value)
+    _check(spec, got, field_name, "")
+    if spread:
+        return Measured(got, "", spread)
+    if spec.kind == "count":
+        if got != int(got):
+            raise BadInput(f"{field_name} is {got:g}; it must be a whole number.")
+        return int(got)
+    return got
+
+
+def _check(spec: Spec, value: float, field_name: str, unit: str) -> None:
+    if spec.above is not None and not value > spec.above:
+        of_unit = f" {unit}" if unit else ""
+        reason = f" ({spec.because})" if spec.because else ""
+        raise BadInput(
+            f"{field_name} is {value:g}{of_unit}; it must be more than {spec.above:g}{of_unit}"
+            f"{reason}."
+        )
+    low, high, because = spec.low, spec.high, spec.because
+    if unit == "% w/w" and high is not None and high > ALL_PERCENT:  # the limit of g/l
+        high, because = ALL_PERCENT, "that would be all of it"
+    if (
+        not math.isfinite(value)
+        or (low is not None and value < low)
+        or (high is not None and value > high)
+    ):
+        raise OutOfRange(field_name, value, low, high, unit, because)
+
+
+# ---- inputs of a calculator ----
 
 Json = dict[str, Any]  # Any: what JSON holds
 Declared = Any  # Any: what declares a field stands for its value, as dataclasses.field does

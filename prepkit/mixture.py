@@ -1,4 +1,4 @@
-"""Mixture: what a preparation is made of, by mass, and everything that follows from that.
+"""Mixture, the currency: masses by component, marks, and what follows from them.
 
 The currency of the whole tool: an ingredient, a syrup, a drink, the contents of a siphon are all
 mixtures. Adding adds masses, scaling scales them; every derived value calls a published relation in
@@ -13,17 +13,19 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from prepkit.errors import BadInput, OutOfRange, require
-from prepkit.science import (
-    acids,
-    ethanol,
-    food,
-    freezing,
-    keeping,
-    salts,
-    solution,
-    taste,
-    water_activity,
-)
+from prepkit.science import acids, ethanol, food, keeping, solution, sweetness
+
+# ---- marks that travel with a mixture into every later work, whatever it is mixed with ----
+
+GASSY = "gassy"  # holds gas of its own: sparkling drinks (data/pantry)
+FERMENTING = "fermenting"  # makes gas as it stands (data/pantry)
+CARBONATE = "carbonate"  # gives gas with acid (data/pantry)
+SETS_COLD = "sets-cold"  # a gelling agent that sets as it cools (data/pantry)
+SETS_HOT = "sets-hot"  # one that sets as it is heated (data/pantry)
+SOLID_FAT = "solid-fat"  # a fat that is solid in a cool room (data/pantry)
+
+
+# ---- mixture ----
 
 SUGARS = ("sucrose", "glucose", "fructose", "lactose", "maltose")
 ACIDS = (
@@ -42,7 +44,7 @@ _KNOWN = frozenset(COMPONENTS)
 # dissolved in the water phase; ash and minor minerals are lumped with the other dissolved solids
 _DISSOLVED = frozenset(
     (*SUGARS, "allulose", *SWEET_ALCOHOLS, "other_solubles", "glycerol", "ethanol", *ACIDS,
-     *salts.NAMES)
+     *keeping.NAMES)
 )  # fmt: skip
 _LUMPED = frozenset(("calcium", "magnesium", "phosphorus", "ash", "caffeine", "foamer", "gum"))
 _NOT_DISSOLVED = ("milk_fat", "fat", "protein", "fibre", "essential_oil")
@@ -408,12 +410,12 @@ class Mixture:
     @cached_property
     def water_activity(self) -> Estimate:
         """Water activity at 25 C with its stated error."""
-        return Estimate(*water_activity.of_mixture(self._molar_base()))
+        return Estimate(*keeping.of_mixture(self._molar_base()))
 
     @cached_property
     def freezing_point_c(self) -> float:
         """Freezing point, C (approximate additive rule for mixtures)."""
-        return freezing.of_mixture_c(self._molar_base())
+        return keeping.of_mixture_c(self._molar_base())
 
     def _molar_base(self) -> dict[str, float]:
         """Dissolved components and water in kg, for relations per kg of water."""
@@ -451,7 +453,7 @@ class Mixture:
 
     def sweetness_at(self, temperature_c: float) -> Estimate:
         """Sweetness of 1 kg as kg of sucrose where it is drunk at 0 to 60 C."""
-        found = taste.sweetness({name: self.fraction(name) for name in SWEET}, temperature_c)
+        found = sweetness.sweetness({name: self.fraction(name) for name in SWEET}, temperature_c)
         return Estimate(*found)
 
     @cached_property
@@ -459,9 +461,9 @@ class Mixture:
         """Acid by titration to pH 4.4 as anhydrous citric acid in water, mass fraction."""
         if self.of("water") <= 0 or not self.acid_molalities:
             return 0.0
-        taken = taste.sour_eq_kg(self.acid_molalities, self.strong_cation_molality[1])
+        taken = sweetness.sour_eq_kg(self.acid_molalities, self.strong_cation_molality[1])
         per_kg = taken * self.of("water") / self.mass_kg
-        return per_kg * acids.MOLAR_MASS_KG_MOL["citric"] / taste.sour_eq_mol("citric")
+        return per_kg * acids.MOLAR_MASS_KG_MOL["citric"] / sweetness.sour_eq_mol("citric")
 
     @cached_property
     def energy_kcal(self) -> float:

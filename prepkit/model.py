@@ -1,4 +1,9 @@
-"""What every calculator is made of: Inputs (`prepkit.inputs`), Result, and the parts of an answer.
+"""Result, Answer, their values and their first screen: what every calculator is made of.
+
+They are data (`data/always.toml`), one table for each calculator, each line made for its work. The
+standing cautions say the same at length.
+
+A Result class says it once, by `screen = Screen(...)`; what draws the answer chooses nothing.
 
 A Result class declares its values with `output`.
 """
@@ -6,14 +11,15 @@ A Result class declares its values with `output`.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Collection, Mapping, Sequence
+import string
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, fields, replace
 from functools import cache, cached_property
 from types import MappingProxyType
-from typing import Any, ClassVar, NamedTuple, Self, overload
+from typing import Any, ClassVar, Literal, NamedTuple, Protocol, Self, overload
 
-from prepkit import always
-from prepkit.first_screen import MOST_STEPS, Figure, Limit, Screen, filled, value_names
+from prepkit import blocks
+from prepkit.errors import FileProblem
 from prepkit.inputs import (
     Declared,
     Field,
@@ -32,14 +38,242 @@ from prepkit.inputs import (
     words,
 )
 from prepkit.mixture import Mixture
+from prepkit.units import rounded_down, rounded_up, shown_digits, shown_in
 
-__all__ = (
-    "Answer", "Caution", "Column", "Compared", "Deciding", "Declared", "Field", "FieldValue",
-    "Inputs", "Json", "Judge", "Later", "Output", "OwnInputs", "Result", "Source", "Step",
-    "Table", "Value", "Way", "choice", "count", "flag", "held", "ingredient", "number",
-    "output", "part", "parts", "quantity", "words",
-)  # fmt: skip
+__all__ = [
+    "Answer",
+    "Caution",
+    "Column",
+    "Compared",
+    "Deciding",
+    "Declared",
+    "Field",
+    "FieldValue",
+    "Inputs",
+    "Json",
+    "Judge",
+    "Later",
+    "Output",
+    "OwnInputs",
+    "Result",
+    "Source",
+    "Step",
+    "Table",
+    "Value",
+    "Way",
+    "choice",
+    "count",
+    "flag",
+    "held",
+    "ingredient",
+    "number",
+    "output",
+    "part",
+    "parts",
+    "quantity",
+    "words",
+]
 
+
+# ---- the three lines that stand under every short answer ----
+
+FILE = "always.toml"
+MOST_WORDS = 12
+
+
+class Always(NamedTuple):
+    """The three lines of one calculator, in the order in which they are shown."""
+
+    pressure: str
+    cryogen: str
+    inhalation: str
+
+
+def lines(calculator: str) -> Always:
+    """The three lines of a calculator. Raises FileProblem unless all three stand, each short.
+
+    >>> lines("siphon").inhalation
+    'Vent in moving air. Never breathe the gas.'
+    """
+    table = blocks.table(FILE, calculator) or {}
+    if table.keys() != set(Always._fields):
+        raise FileProblem(
+            f"{FILE} must have one line each for {', '.join(Always._fields)} under [{calculator}], "
+            f"and has {', '.join(table) or 'none'}."
+        )
+    for kind, line in table.items():
+        if not isinstance(line, str) or not 0 < len(line.split()) <= MOST_WORDS:
+            raise FileProblem(
+                f"{FILE}: {kind} of {calculator} must be one to {MOST_WORDS} words: {line!r}."
+            )
+    return Always(**table)
+
+
+# ---- what stands on the first screen of an answer, as data of its calculator ----
+
+Limit = Literal["", "most", "least"]
+
+THOUSANDTHS = 3  # decimals
+MOST_STEPS = 3
+_DEGREES = {"C": "°C", "F": "°F"}
+
+
+class Figure(NamedTuple):
+    """A figure under a label of its own: one value of the Result, or a range between two."""
+
+    label: str
+    low: str
+    high: str = ""
+
+
+class Screen(NamedTuple):
+    """The first screen of a calculator; {names} in sentences are values, then inputs, then facts.
+
+    headline: sentences with the figure that decides; the first whose names are all known is shown.
+    do_this: lines of what to do or set; those whose names are all known are shown, three at most.
+    primary: the figures that decide, most important first; check: the readings to check by.
+    weigh: the table of what to weigh.
+    """
+
+    headline: tuple[str, ...]
+    primary: tuple[str | Figure, ...]
+    check: tuple[str | Figure, ...] = ()
+    do_this: tuple[str, ...] = ()
+    weigh: str = ""
+
+
+def value_names(figures: Iterable[str | Figure]) -> list[str]:
+    """Every value that figures name, in order."""
+    out: list[str] = []
+    for one in figures:
+        out += [one] if isinstance(one, str) else filter(None, (one.low, one.high))
+    return out
+
+
+class Valued(Protocol):
+    """A value as an answer holds it."""
+
+    @property
+    def value(self) -> float:
+        """The number."""
+
+    @property
+    def unit(self) -> str:
+        """Its unit."""
+
+    @property
+    def digits(self) -> int:
+        """The most decimals that are shown."""
+
+    @property
+    def plus_minus(self) -> float | None:
+        """Its ±; None without one."""
+
+    @property
+    def limit(self) -> Limit:
+        """Whether it is the most or the least that may be."""
+
+
+def spread_of(value: Valued, system: str) -> float:
+    """The ± of a value in the unit that is shown; 0 without one."""
+    zero, _ = shown_in(0.0, value.unit, system)
+    return abs(shown_in(value.plus_minus or 0.0, value.unit, system)[0] - zero)
+
+
+def decimals(value: Valued, system: str) -> int:
+    """The decimals that a value is shown with: its own, or as few as two figures of its ± have."""
+    digits, spread = shown_digits(value.digits, value.unit, system), spread_of(value, system)
+    if not 0.0 < spread < math.inf:
+        return digits
+    return min(digits, max(0, 1 - math.floor(math.log10(spread))))
+
+
+def rounded(value: float | None, digits: int, unit: str = "") -> str:
+    """A value at its shown digits; a dash where there is none.
+
+    Before g and ml three decimals could be read as thousands, so that a fourth is written.
+
+    >>> rounded(1234.5678, 1), rounded(None, 1), rounded(-0.001, 1)
+    ('1234.6', '-', '0.0')
+    >>> rounded(1.4242, 3, "g"), rounded(0.4242, 3, "g"), rounded(1.4242, 3, "kg")
+    ('1.4242', '0.424', '1.424')
+    """
+    if value is None:
+        return "-"
+    shown = f"{value:.{digits}f}"
+    if digits == THOUSANDTHS and unit in ("g", "ml") and shown.lstrip("-")[0] != "0":
+        shown = f"{value:.{digits + 1}f}"
+    return shown[1:] if shown.startswith("-") and not shown.strip("-0.") else shown
+
+
+def amount(value: Valued, system: str) -> str:
+    """A value with its unit, without its ±, in metric or US units."""
+    text, unit = figure(value, system)
+    return f"{text} {degrees(unit)}".rstrip()
+
+
+def figure(value: Valued, system: str) -> tuple[str, str]:
+    """A value at its shown digits, and its unit; a limit is rounded to its strict side."""
+    shown, unit = shown_in(value.value, value.unit, system)
+    digits = decimals(value, system)
+    return rounded(strictly(shown, digits, value.limit), digits, unit), unit
+
+
+def strictly(value: float, digits: int, limit: Limit) -> float:
+    """A figure rounded to the strict side where it is a limit, else as it is.
+
+    >>> strictly(8.338, 1, "least"), strictly(8.662, 1, "most"), strictly(8.338, 1, "")
+    (8.4, 8.6, 8.338)
+    """
+    if not limit:
+        return value
+    return (rounded_down if limit == "most" else rounded_up)(value, digits)
+
+
+def degrees(unit: str) -> str:
+    """A unit as it is printed.
+
+    >>> degrees("C"), degrees("bar")
+    ('°C', 'bar')
+    """
+    return _DEGREES.get(unit, unit)
+
+
+@cache
+def names_in(sentence: str) -> tuple[str, ...]:
+    """The {names} of a sentence."""
+    return tuple(name for _, name, _, _ in string.Formatter().parse(sentence) if name)
+
+
+def filled(
+    sentences: Iterable[str],
+    values: Mapping[str, Valued],
+    said: Mapping[str, Any],  # Any: the inputs in words, facts of any kind
+    system: str,
+) -> list[str]:
+    """The sentences whose names are all known, with what the names stand for."""
+    out: list[str] = []
+    for sentence in sentences:
+        known: dict[str, str] = {}
+        for name in names_in(sentence):
+            if name in values:
+                known[name] = amount(values[name], system)
+            elif (words := _in_words(said.get(name))) is not None:
+                known[name] = words
+        if len(known) == len(names_in(sentence)):
+            out.append(sentence.format_map(known))
+    return out
+
+
+def _in_words(said: Any) -> str | None:  # Any: an input in words or a fact
+    if isinstance(said, list) and said:
+        return " + ".join(str(one) for one in said)
+    if isinstance(said, str | int) and not isinstance(said, bool) and str(said):
+        return str(said)
+    return None
+
+
+# ---- what every calculator is made of ----
 
 OwnInputs = Any  # Any: the Inputs of one calculator, whose functions take them by their own type
 
@@ -363,7 +597,7 @@ class Answer:
             "do_this": list(self.do_this()),
             "key_figures": _named(self.result.screen.primary, self.values),
             "check": _named(self.result.screen.check, self.values),
-            "always": always.lines(self.calculator)._asdict(),
+            "always": lines(self.calculator)._asdict(),
             "ways_out": [
                 {**way._asdict(), "inputs": dict(way.inputs)} for way in self.result.ways_out
             ],

@@ -1,13 +1,124 @@
-"""Text to a number: characters that people paste, marks, fractions, and what is ambiguous."""
+"""What people type: numbers and times of day; the nearest known word."""
 
 from __future__ import annotations
 
 import math
 import re
 import unicodedata
+from collections.abc import Iterable
+from datetime import datetime, timedelta
+from functools import lru_cache
+from typing import NamedTuple
 
-from prepkit.errors import BadQuantity
-from prepkit.patterns import later
+from prepkit.errors import BadInput, BadQuantity, later
+
+# ---- how many letters two words are apart, and which known words a misspelt one may mean ----
+
+_LONG = 8  # letters from which two may be wrong
+_SHORT = 4  # letters below which none may
+
+
+def plain_letters(text: str) -> str:
+    """Lower case without accents, subscripts or anything that cannot be seen.
+
+    >>> plain_letters("Crème LN₂")
+    'creme ln2'
+    """
+    if text.isascii():
+        return text.lower()
+    apart = unicodedata.normalize("NFKD", text)
+    return "".join(one for one in apart if unicodedata.category(one) not in ("Mn", "Cf")).casefold()
+
+
+@lru_cache(maxsize=8192)
+def joined(text: str) -> str:
+    """The letters and figures of a text alone.
+
+    >>> joined("Fox-glove s")
+    'foxgloves'
+    """
+    return "".join(re.findall(r"[a-z0-9]+", plain_letters(text)))
+
+
+@lru_cache(maxsize=8192)
+def _mask(word: str) -> int:
+    found = 0
+    for letter in word:
+        found |= 1 << (ord(letter) & 63)
+    return found
+
+
+def apart(one: str, other: str, most: int) -> int:
+    """Letters put in, left out, changed or swapped with the next; most + 1 where it is more.
+
+    >>> apart("foxglove", "foxglvoe", 2), apart("kava", "cava", 2), apart("so2", "o2", 0)
+    (1, 1, 1)
+    """
+    if abs(len(one) - len(other)) > most or (_mask(one) ^ _mask(other)).bit_count() > 2 * most:
+        return most + 1
+    before: list[int] = []
+    row = list(range(len(other) + 1))
+    for at, letter in enumerate(one, 1):
+        new = [at]
+        for to, there in enumerate(other, 1):
+            least = min(row[to] + 1, new[to - 1] + 1, row[to - 1] + (letter != there))
+            swapped = at > 1 and to > 1 and letter == other[to - 2] and one[at - 2] == there
+            new.append(min(least, before[to - 2] + 1) if swapped else least)
+        if min(new) > most:
+            return most + 1
+        before, row = row, new
+    return min(row[-1], most + 1)
+
+
+def allowed(letters: int) -> int:
+    """How many letters of a word of that length may be wrong: none, one or two."""
+    return 0 if letters < _SHORT else 1 if letters < _LONG else 2
+
+
+def close(word: str, known: Iterable[str], most: int = 3) -> list[str]:
+    """The known words that this one may be misspelt for, the nearest first; often none.
+
+    >>> close("helum", ["helium", "neon"]), close("so2", ["o2", "co2"])
+    (['helium'], [])
+    """
+    plain_word = joined(word)
+    limit = allowed(len(plain_word))
+    if not limit:
+        return []
+    found: dict[str, int] = {}
+    for name in known:
+        far = apart(plain_word, joined(name), limit)
+        if far <= limit:
+            found.setdefault(name, far)
+    return sorted(found, key=lambda name: (found[name], name))[:most]
+
+
+# ---- hints at the names that are near to one that is not known ----
+
+NEAR = "the nearest is"
+
+
+def close_names(name: str, known: Iterable[str], n: int = 3) -> list[str]:
+    """At most `n` of the known names that this one may be misspelt for, nearest first.
+
+    >>> close_names("so2", ["o2", "co2"]), close_names("jucie", ["juice", "ice"])
+    ([], ['juice'])
+    """
+    return close(name, known, n)
+
+
+def nearest(name: str, known: Iterable[str]) -> str:
+    """A hint at the names that are near, or at all of a few; empty where there are none."""
+    names = list(known)
+    near = close_names(name, names)
+    if near:
+        return f"{NEAR} {' or '.join(near)}"
+    return (
+        f"there is {', '.join(names[:8])}{' and more' if len(names) > 8 else ''}" if names else ""
+    )
+
+
+# ---- text to a number ----
 
 SPREAD = later(r"(?:±|\+/-|\+-)")
 # what the compatibility forms of Unicode leave alone, or would turn into something else
@@ -237,3 +348,81 @@ def _two_readings(whole: str, decimals: str, shown: str, field: str) -> BadQuant
         f"write {point} or {whole}{decimals}.",
         field,
     )
+
+
+# ---- times of day as people write them, and minutes before service as such times ----
+
+_TIME = re.compile(r"(?:(\d{4}-\d{2}-\d{2})[T ])?(\d{1,2})[:.](\d{2})")
+_DAY = datetime(2000, 1, 2)  # of times without a date
+
+
+class Moment(NamedTuple):
+    """A time of day, on a date where one was given."""
+
+    at: datetime
+    dated: bool
+
+    @classmethod
+    def read(cls, words: str, field: str) -> Moment:
+        """Read "18:00" or "2026-12-31 18:00"; BadInput otherwise.
+
+        >>> Moment.read("18.30", "--service").words()
+        '18:30'
+        """
+        match = _TIME.fullmatch(words.strip())
+        right = 'write it as "18:00", or with its date as "2026-12-31 18:00"'
+        if not match:
+            raise BadInput(f'{field} "{words}" is not a time of day; {right}.', field)
+        try:
+            day = datetime.fromisoformat(match[1]) if match[1] else _DAY
+            at = day.replace(hour=int(match[2]), minute=int(match[3]))
+        except ValueError as error:
+            raise BadInput(f'{field} "{words}" is not a time of day; {right}.', field) from error
+        return cls(at, match[1] is not None)
+
+    def words(self) -> str:
+        """As it was written."""
+        return self.at.isoformat(" ", "minutes") if self.dated else self.at.strftime("%H:%M")
+
+    def before(self, minutes: float) -> str:
+        """The time so many minutes before this one, to the minute, with the day if another.
+
+        >>> Moment.read("18:00", "--service").before(1200)
+        'the day before, 22:00'
+        >>> Moment.read("0001-01-01 00:10", "--service").before(14400)
+        '10 days before it'
+        """
+        try:
+            at = self.at - timedelta(minutes=round(minutes))
+        except OverflowError:  # before the first day that a calendar has, or after its last
+            return f"{abs(minutes) / 1440:.0f} days {'before' if minutes > 0 else 'after'} it"
+        if self.dated:
+            return at.isoformat(" ", "minutes")
+        days = (self.at.date() - at.date()).days
+        day = {0: "", 1: "the day before, ", -1: "the day after, "}
+        other = f"{abs(days)} days {'before' if days > 0 else 'after'}, "
+        return f"{day.get(days, other)}{at.strftime('%H:%M')}"
+
+    def minutes_since(self, other: Moment) -> float:
+        """Minutes from the other moment to this one; a time without a date is on its day."""
+        if self.dated == other.dated:
+            return (self.at - other.at).total_seconds() / 60
+        dated, bare = (self, other) if self.dated else (other, self)
+        same_day = dated.at.replace(hour=bare.at.hour, minute=bare.at.minute)
+        minutes = (dated.at - same_day).total_seconds() / 60
+        return minutes if self.dated else -minutes
+
+
+def length_words(minutes: float) -> str:
+    """A length of time in words.
+
+    >>> [length_words(one) for one in (0.5, 10, 150, 2000)]
+    ['1 min', '10 min', '2 h 30 min', '1 d 9 h 20 min']
+    """
+    whole = max(round(minutes), 1 if minutes > 0 else 0)
+    days, rest = divmod(whole, 1440)
+    hours, mins = divmod(rest, 60)
+    said = [f"{days} d"] if days else []
+    said += [f"{hours} h"] if hours else []
+    said += [f"{mins} min"] if mins or not said else []
+    return " ".join(said)

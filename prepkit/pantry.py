@@ -1,4 +1,4 @@
-"""Ingredients: words such as "700 ml spirit 43 %" to a Mixture.
+"""Ingredient words to a part, and the search for a name.
 
 The pantry of the package is data (data/pantry/*.toml); a house adds its own entries with the same
 schema, and a recipe adds its items. Look-ups are by name or synonym; an unknown name is answered
@@ -10,29 +10,39 @@ from __future__ import annotations
 import itertools
 import math
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from typing import Any
 
-from prepkit import blocks, grammar, pieces, preparation, unlisted
-from prepkit.errors import BadInput, BadQuantity
+from prepkit import blocks, grammar, hazard_names
+from prepkit.errors import BadInput, BadQuantity, later
 from prepkit.ingredient import (
     FREE_FAT,
     ITEM_GROUP,
     REFUSED_GROUP,
+    SIZES,
+    SPOONS,
     STRENGTH_KINDS,
+    WHOLE,
     Ingredient,
     Part,
+    Piece,
     blended,
+    choices,
+    entry_pieces,
     of_entry,
+    part_of,
+    readings,
     require_batch,
     shipped,
     spellings,
+    spoon,
     together,
+    turned,
+    which,
 )
-from prepkit.measures import SIZED
 from prepkit.mixture import Mixture
-from prepkit.patterns import later
+from prepkit.unit_words import SIZED
 from prepkit.units import (
     NOT_TOLD,
     SPREAD,
@@ -45,9 +55,21 @@ from prepkit.units import (
 )
 
 __all__ = [
-    "EXTRACTED", "FREE_FAT", "ITEM_GROUP", "REFUSED_GROUP", "STRENGTH_KINDS", "Ingredient",
-    "Pantry", "Part", "require_batch", "together",
-]  # fmt: skip
+    "EXTRACTED",
+    "FREE_FAT",
+    "ITEM_GROUP",
+    "REFUSED_GROUP",
+    "STRENGTH_KINDS",
+    "Ingredient",
+    "Pantry",
+    "Part",
+    "require_batch",
+    "together",
+]
+
+
+# ---- ingredients ----
+
 _TRAILING = later(
     r"^(?P<name>.*?\S)\s+(?:at\s+)?(?P<number>[0-9]+(?:[.,][0-9]+)?)\s*"
     r"(?P<unit>%\s*(?:vol|abv|w/w|fat|tds)?|°?bx|°?brix|us proof|abv)\s*$",
@@ -102,15 +124,15 @@ class Pantry:
         listed = self._found(tidy)
         if listed is not None:
             return listed
-        hazard = unlisted.dangerous(tidy, self.names)
+        hazard = hazard_names.dangerous(tidy, self.names)
         if hazard is not None:  # before a preparation word is taken off: "raw" may be the danger
-            raise unlisted.named(name, field, hazard)
-        prepared = preparation.split(tidy)
+            raise hazard_names.named(name, field, hazard)
+        prepared = grammar.split_preparation(tidy)
         plain = self._found(prepared.name) if prepared else None
         if prepared and plain is not None:
-            preparation.check(prepared, plain, name, field)
+            grammar.check(prepared, plain, name, field)
             return plain
-        raise unlisted.error(name, field, self.names(), self._classed)
+        raise hazard_names.error(name, field, self.names(), self._classed)
 
     def _classed(self, name: str) -> Mapping[str, Any]:
         """The entry of one of `names`, or of what was made here its allergens and tags."""
@@ -125,10 +147,10 @@ class Pantry:
 
     def _found(self, tidy: str) -> Mapping[str, Any] | None:
         """The entry of a name, also with a word of a piece that the entry lists: basil leaves."""
-        for named in pieces.readings(tidy):
+        for named in readings(tidy):
             found = self._listed(named.name)
-            told = ("", *pieces.SIZES, *(found or {}).get("pieces", ()))
-            if found is not None and named.part in told and named.part not in pieces.SPOONS:
+            told = ("", *SIZES, *(found or {}).get("pieces", ()))
+            if found is not None and named.part in told and named.part not in SPOONS:
                 return found
         return None
 
@@ -189,9 +211,11 @@ class Pantry:
             strength_unit = " ".join(match["unit"].lower().split()).replace("% ", "% ")
         entry = self.entry(name, field)
         ready = of_entry(entry, strength, strength_unit, field, words)
-        prepared = None if self._found(" ".join(name.lower().split())) else preparation.split(name)
-        if prepared and preparation.check(prepared, entry, name, field):
-            return replace(ready, mixture=ready.mixture.marked(tags=(preparation.TAG,)))
+        prepared = (
+            None if self._found(" ".join(name.lower().split())) else grammar.split_preparation(name)
+        )
+        if prepared and grammar.check(prepared, entry, name, field):
+            return replace(ready, mixture=ready.mixture.marked(tags=(grammar.TAG,)))
         return ready
 
     def part(self, words: str, field: str = "ingredient", *, at: bool = False) -> Part:
@@ -232,7 +256,7 @@ class Pantry:
         """The limes of "zest of 6 lemons and 3 limes" as zest; after a comma it is asked."""
         found = apart[:1]
         for before, one in itertools.pairwise(apart):
-            part = pieces.part_of(found[-1])
+            part = part_of(found[-1])
             if not part or not self._is_counted_fruit(one, field):
                 found.append(one)
             elif re.search(rf"{re.escape(before)}\s+(?:and|&|plus)\s+{re.escape(one)}", words):
@@ -247,7 +271,7 @@ class Pantry:
 
     def _is_counted_fruit(self, words: str, field: str) -> bool:
         """Whether words are a bare count of fruit, of which neither part nor whole is said."""
-        if pieces.part_of(words) or "whole" in words.lower().split():
+        if part_of(words) or "whole" in words.lower().split():
             return False
         try:
             amount, rest = split_amount(words, field, self.measures)
@@ -261,7 +285,7 @@ class Pantry:
         """The part of one amount, or the parts of the mixture that it is an amount of."""
         said, at_c = grammar.temperature(one, field)
         amount, rest = self._spooned(said, field) or split_amount(
-            pieces.turned(said), field, self.measures
+            turned(said), field, self.measures
         )
         rest = rest.removeprefix("of ").strip()
         if rest.partition(" ")[0].lower() in SIZED and not self._is_piece(rest):
@@ -308,12 +332,12 @@ class Pantry:
         if match is None or value < 0:
             return None
         name = " ".join(match["of"].lower().split())
-        prepared = preparation.split(name)
+        prepared = grammar.split_preparation(name)
         found = self._found(name) or (self._found(prepared.name) if prepared else None)
         if found is None or found["form"] == "liquid":
             return None
         word = "tsp" if match["small"] else "tbsp"
-        one = pieces.spoon(pieces.of_entry(found), word)
+        one = spoon(entry_pieces(found), word)
         if one is None:
             raise _by_weight(found["name"], found["form"], said, field)
         return Measured(value * one.g, "g", value * one.g * one.share), match["of"]
@@ -332,9 +356,9 @@ class Pantry:
         self, words: str, said: str, rest: str, amount: Measured, at_c: float | None, field: str
     ) -> Part:
         """The part of an amount and a name; `said` are its words without the temperature."""
-        if amount.unit == "piece" and pieces.which(rest):
+        if amount.unit == "piece" and which(rest):
             raise BadQuantity(
-                f'{field} "{said}": {pieces.which(rest)}. Write {pieces.choices(rest)}.',
+                f'{field} "{said}": {which(rest)}. Write {choices(rest)}.',
                 field,
             )
         if amount.unit == "piece":  # told before the strength, which it may lack as well
@@ -468,25 +492,25 @@ def _density_of(shares: tuple[tuple[float, Ingredient], ...], words: str, field:
         ) from error
 
 
-def _one_piece(found: Ingredient, rest: str, said: str, field: str) -> pieces.Piece:
+def _one_piece(found: Ingredient, rest: str, said: str, field: str) -> Piece:
     """What one of the counted words weighs; BadQuantity with the pieces that are known."""
     if found.group == ITEM_GROUP:
         raise BadQuantity(f"{said} has no unit; write its weight or its volume.", field)
     known = found.pieces
-    asked = [named.part for named in pieces.readings(rest) if named.part]
+    asked = [named.part for named in readings(rest) if named.part]
     asked.sort(key=lambda part: " " not in part)  # "large juice" before "juice"
     for part in asked:
         if part in known:
             return known[part]
-    sized = [part for part in asked if part in pieces.SIZES]
-    if pieces.WHOLE in known and not sized:
-        return known[pieces.WHOLE]
-    words = [word for word in known if word != pieces.WHOLE]
+    sized = [part for part in asked if part in SIZES]
+    if WHOLE in known and not sized:
+        return known[WHOLE]
+    words = [word for word in known if word != WHOLE]
     hint = f"write which piece ({', '.join(words)}), or" if words else "write"
     raise _no_unit(said, hint, field)
 
 
-def counted(part: Part) -> pieces.Piece | None:
+def counted(part: Part) -> Piece | None:
     """What one piece of a part weighs that was given by a number of them; None of any other."""
     if part.amount.unit != "piece":
         return None
@@ -524,3 +548,57 @@ def _require_plain_strength(words: str, field: str) -> None:
             f"proof, or % vol, such as spirit 40 % vol.",
             field,
         )
+
+
+# ---- searching the pantry ----
+
+# words people use for a kind, and the group that holds it
+KINDS = {
+    "sweeteners": "sweetener", "sugars": "sweetener", "syrups": "syrup", "juices": "juice",
+    "fruits": "fruit", "peels": "peel", "zests": "peel", "herbs": "herb", "flowers": "flower",
+    "blossoms": "flower", "spices": "spice", "nuts": "nut", "oils": "oil", "waters": "water",
+    "wines": "wine", "spirits": "spirit", "liquors": "spirit", "acids": "acid", "gums": "gum",
+    "foamers": "foamer", "teas": "tea", "coffees": "coffee", "eggs": "egg", "salts": "salt",
+}  # fmt: skip
+
+
+def stem(word: str) -> str:
+    """A word without its plural ending.
+
+    >>> stem("berries"), stem("leaves"), stem("limes"), stem("glass")
+    ('berry', 'leaf', 'lime', 'glass')
+    """
+    if word.endswith("ies") and len(word) > 4:
+        return word[:-3] + "y"
+    if word == "leaves":
+        return "leaf"
+    if word.endswith(("ches", "shes", "xes", "oes")):
+        return word[:-2]
+    return word[:-1] if word.endswith("s") and not word.endswith("ss") and len(word) > 3 else word
+
+
+def words_of(text: str) -> tuple[str, ...]:
+    """The words of a name, each in the singular."""
+    return tuple(stem(word) for word in re.findall(r"[a-z0-9]+", text.lower()))
+
+
+def found(entries: Iterable[Mapping[str, Any]], asked: str) -> list[Mapping[str, Any]]:
+    """The entries that the words mean: every word whole, or a kind."""
+    listed = list(entries)
+    wanted = words_of(asked)
+    if not wanted:
+        return listed
+    spellings = [
+        (entry, [words_of(name) for name in (entry["name"], *entry.get("also", ()))])
+        for entry in listed
+    ]
+    whole = [
+        entry
+        for entry, names in spellings
+        if any(all(word in name for word in wanted) for name in names)
+    ]
+    kind = KINDS.get(asked.lower().strip(), asked.lower().strip())
+    of_kind = [entry for entry in listed if entry["group"] == kind]
+    if of_kind or whole:
+        return [*whole, *(entry for entry in of_kind if entry not in whole)]
+    return []

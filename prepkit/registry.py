@@ -1,49 +1,257 @@
-"""Name to calculator, and one way to run any of them."""
+"""Name to calculator, and the one way to run any: validate, compute, judge, gather.
+
+The calculator is not run: `registry.answer` finds the empty part and stops with its reason,
+whatever else is missing or wrong in the inputs.
+
+Gas and cryogen are no component of a mixture: weight, volume, strength and pressure that are worked
+out from it would leave them out. So what a siphon, a keg or a cryogen has touched is marked, the
+marks travel with every mixture made from it, and only the works that are done last take it.
+"""
 
 from __future__ import annotations
 
 import importlib
 import os
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import replace
 from functools import cache
-from typing import NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
-from prepkit import (
-    cautions,
-    derived,
-    house_place,
-    jurisdictions,
-    named_parts,
-    sources,
-    tolerance,
-    under_gas,
-)
-from prepkit.errors import BadInput, NamedHazard, PrepkitError, named
+from prepkit import cautions, derived, grammar, hazard_names, jurisdictions, sources, tolerance
+from prepkit.errors import BadInput, NamedHazard, PrepkitError, UnknownIngredient, named
 from prepkit.facts import Facts
 from prepkit.index import CALCULATORS
-from prepkit.model import (
-    Answer,
-    Caution,
-    FieldValue,
-    Inputs,
-    Json,
-    Judge,
-    OwnInputs,
-    Result,
-    Step,
-    Value,
-    Way,
-)
-from prepkit.near import close
-from prepkit.pantry import REFUSED_GROUP, Pantry, counted
+from prepkit.ingredient import REFUSED_GROUP, Part
+from prepkit.inputs import FieldValue, Inputs, Json, Spec, read
+from prepkit.mixture import GASSY, Mixture
+from prepkit.model import Answer, Caution, Judge, OwnInputs, Result, Step, Value, Way
+from prepkit.numbers import close_names
+from prepkit.pantry import Pantry, counted
 from prepkit.tolerance import End, Spread
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from prepkit.jurisdictions import Refused
+
+
+# ---- where the house is ----
+
+SETTINGS = "prepkit.toml"  # in the folder where prepkit is started: house = "FOLDER"
+
+
+def folder(named: str | os.PathLike[str] | None = None) -> Path | None:
+    """The folder of the house file; None where none was named and there is no prepkit.toml.
+
+    Raises FileProblem, and BadRecipe in one sentence where prepkit.toml says anything else.
+    """
+    wanted = named is not None and str(named).strip()
+    if not wanted and not os.path.exists(SETTINGS):
+        return None
+    from pathlib import Path  # here, so that a calculation without a house starts faster
+
+    if named is not None and wanted:
+        return Path(named)
+    from prepkit.plan.files import Reader, read_text, tables_of
+    from prepkit.plan.house_file import SettingsFile
+
+    text = read_text(SETTINGS, "settings")
+    reader = Reader(SETTINGS, text)
+    return Path(reader.model(SettingsFile, tables_of(text, SETTINGS, "settings")).house)
+
+
+def house_pantry(named: str | os.PathLike[str] | None = None) -> Pantry | None:
+    """The ingredients and measures of the house; None where there is no house.
+
+    Raises FileProblem where the house file cannot be read, BadRecipe where it is wrong.
+    """
+    place = folder(named)
+    if place is None:
+        return None
+    from prepkit.plan.files import Reader
+    from prepkit.plan.house import FILE, read_house
+
+    return read_house(Reader(FILE), None, place, place).pantry
+
+
+# ---- inputs that name what goes into no drink ----
+
+_NAMES = frozenset(("part", "parts", "ingredient", "ingredients", "words", "many words"))
+# words that name no part: gases where gases are asked for, files, dates, places
+_NO_PARTS = frozenset(
+    (
+        "gas", "release", "rate", "allowed_gas", "vessel", "vessel_register", "sequence", "made",
+        "inspection_due", "date", "today", "use_by", "jurisdiction", "amount", "cryogen", "place",
+        "target", "want", "noted", "aroma",
+    )
+)  # fmt: skip
+_BOILS = frozenset(("reduce",))  # calculators that boil what they are given
+
+
+def _rules(said: Mapping[str, object]) -> str:
+    where = said.get("jurisdiction")
+    try:
+        return jurisdictions.key_of(where) or "" if isinstance(where, str) else ""
+    except BadInput:  # said of its field where that is read
+        return ""
+
+
+def _texts(value: object) -> list[str]:
+    many = value if isinstance(value, list | tuple) else (value,)
+    return [part for one in many if isinstance(one, str) for part in grammar.split(one)]
+
+
+def first_hazard(
+    inputs: type[Inputs], name: str, said: Mapping[str, object], pantry: Pantry
+) -> Inputs | None:
+    """Inputs with an empty part for each hazard that is named, spelt right; None without one."""
+    found: dict[str, list[tuple[str, Refused]]] = {}
+    for field, spec in inputs.specs().items():
+        if field not in said or spec.kind not in _NAMES or field in _NO_PARTS:
+            continue
+        for words in _texts(said[field]):
+            if pantry.made_here(words):
+                continue
+            hazard = hazard_names.find(words, _rules(said), name in _BOILS)
+            if hazard is not None and not hazard.flag:
+                found.setdefault(field, []).append((words, hazard))
+    return _made(inputs, said, found, pantry) if found else None
+
+
+def hazard_after(
+    inputs: type[Inputs],
+    said: Mapping[str, object],
+    problems: Mapping[str, PrepkitError],
+    pantry: Pantry,
+) -> Inputs | None:
+    """The same from what was found wrong when it was read: misspelt, or told by the pantry."""
+    from prepkit.jurisdictions import Refused
+
+    found: dict[str, list[tuple[str, Refused]]] = {}
+    for field, problem in problems.items():
+        if not isinstance(problem, NamedHazard) or _lawful(problem.words, said):
+            continue
+        at = (field or problem.field or "").lstrip("-").replace("-", "_")
+        at = at if at in inputs.specs() else next(iter(inputs.specs()))
+        words = next((one for one in _texts(said.get(at)) if problem.words in one), problem.words)
+        assert isinstance(problem.hazard, Refused)
+        found.setdefault(at, []).append((words, problem.hazard))
+    return _made(inputs, said, found, pantry) if found else None
+
+
+def lawful(
+    said: Mapping[str, object], problems: Mapping[str, PrepkitError]
+) -> dict[str, PrepkitError]:
+    """The same problems; what is refused only under other rules is only not held here."""
+    return {
+        field: UnknownIngredient(
+            f'{named(field)} is "{problem.words}"; there is no ingredient of that name here. '
+            "Add it from its label to the house's pantry."
+        )
+        if isinstance(problem, NamedHazard) and _lawful(problem.words, said)
+        else problem
+        for field, problem in problems.items()
+    }
+
+
+def _lawful(words: str, said: Mapping[str, object]) -> bool:
+    """Whether the name is refused only under other rules than those asked for."""
+    return hazard_names.find(words) is not None and hazard_names.find(words, _rules(said)) is None
+
+
+def hazard_facts(error: NamedHazard, place: str | None = None) -> dict[str, object]:
+    """The facts of a hazard that was named in words which the calculator reads itself.
+
+    place: a key of `jurisdictions`, whose law is cited; None where none was told.
+    """
+    from prepkit.jurisdictions import Refused
+    from prepkit.shared import botanicals
+
+    places = jurisdictions.chain(place) if place is not None else ()
+    hazards = [one.under(places) for one in (error.hazard,) if isinstance(one, Refused)]
+    return botanicals.facts_of(hazards)
+
+
+def _made(
+    inputs: type[Inputs],
+    said: Mapping[str, object],
+    found: Mapping[str, list[tuple[str, Refused]]],
+    pantry: Pantry,
+) -> Inputs:
+    from prepkit.shared import botanicals
+
+    values: dict[str, object] = {}
+    for field, spec in inputs.specs().items():
+        if field in found:
+            many = tuple(
+                botanicals.part_of(words, hazard, named(field)) for words, hazard in found[field]
+            )
+            values[field] = many if spec.kind in ("parts", "many words") else many[0]
+        elif field in said:
+            values[field] = _or_none(spec, inputs.tidy_field(field, said[field]), field, pantry)
+    return inputs.stopped(values)
+
+
+def _or_none(spec: Spec, value: object, field: str, pantry: Pantry) -> object:
+    """One input as it is read, or None where something is wrong with it too."""
+    try:
+        return read(spec, value, field, pantry)
+    except PrepkitError:
+        return None
+
+
+# ---- what was charged, or met dry ice or liquid nitrogen, holds more than its mixture says ----
+
+CHARGED, MET_CRYOGEN = "charged", "met-cryogen"
+MARKS = frozenset((CHARGED, MET_CRYOGEN))
+COLD = ("liquid nitrogen", "dry ice")
+#: The works that take what has met gas or a cryogen.
+LAST = ("layer", "serve", "keep", "window")
+
+
+def mark(name: str, inputs: Inputs, product: Mixture) -> Mixture:
+    """The product of a calculator with the marks of what it does to it."""
+    if name == "siphon":
+        return product.marked(tags=(CHARGED,))
+    if name == "carbonate":
+        return product.marked(tags=(CHARGED, GASSY))
+    if name == "cryogen" or getattr(inputs, "way", None) in COLD:
+        return product.marked(tags=(MET_CRYOGEN,))
+    return product
+
+
+def gas_facts(name: str, inputs: Inputs) -> dict[str, Any]:
+    """The facts of parts that no such work can be done with; empty where there is none."""
+    if name in LAST:
+        return {}
+    met = [one for part in charged_parts(inputs) for one in part.each if one.mixture.tags & MARKS]
+    if not met:
+        return {}
+    cold = any(MET_CRYOGEN in one.mixture.tags for one in met)
+    return {
+        "met_gas_count": len(met),
+        "met_gas_names": " and ".join(dict.fromkeys(one.name for one in met)),
+        "met_gas_what": "dry ice or liquid nitrogen"
+        if cold
+        else "the gas of a charger or cylinder",
+    }
+
+
+def charged_parts(inputs: Inputs) -> Iterator[Part]:
+    """Every part among the inputs of a calculator."""
+    for name in inputs.specs():
+        value = getattr(inputs, name)
+        held: Iterable[Any] = value if isinstance(value, tuple) else (value,)
+        yield from (one for one in held if isinstance(one, Part))
+
+
+# ---- name to calculator, and one way to run any of them ----
 
 WITHIN = "Within your ±:"  # stands before a caution that an end of a ± triggers
 
 
 class Calculator(NamedTuple):
-    """A calculator by its parts: one file in prepkit/calculators, past about 450 lines a folder."""
+    """A calculator by its parts: one file in prepkit/calculators, past about 700 lines a folder."""
 
     name: str
     family: str
@@ -60,7 +268,7 @@ class Calculator(NamedTuple):
 def load(name: str) -> Calculator:
     """The calculator of a name; BadInput with the nearest names."""
     if name not in CALCULATORS:
-        near = close(name, CALCULATORS, n=2)
+        near = close_names(name, CALCULATORS, n=2)
         hint = f"the nearest is {near[0]}" if near else f"they are {', '.join(CALCULATORS)}"
         raise BadInput(f'no calculator "{name}"; {hint}.', "calculator")
     module_name, family, summary = CALCULATORS[name]
@@ -129,15 +337,15 @@ def _try(
         if field in tidy:
             return {field: BadInput(f"{named(field)} is given twice; write it once.", field)}
         tidy[field] = value
-    stopped = named_parts.first(calculator.inputs, name, tidy, pantry or Pantry())
+    stopped = first_hazard(calculator.inputs, name, tidy, pantry or Pantry())
     if stopped is not None:
         return stopped
     found = _validated(calculator, tidy, pantry)
     if isinstance(found, Inputs):
         return found
-    found = named_parts.lawful(tidy, found)
+    found = lawful(tidy, found)
     # a name that is known as a hazard is answered with a stop, not as an error
-    return named_parts.after(calculator.inputs, tidy, found, pantry or Pantry()) or found
+    return hazard_after(calculator.inputs, tidy, found, pantry or Pantry()) or found
 
 
 def _validated(
@@ -161,7 +369,7 @@ def _in_words(calculator: Calculator, field: str, error: Exception) -> PrepkitEr
             f"for example {named(field, spec.example)}.",
             field,
         )
-    near = close(field, specs, n=1)
+    near = close_names(field, specs, n=1)
     hint = (
         f"did you mean {named(near[0])}"
         if near
@@ -172,7 +380,7 @@ def _in_words(calculator: Calculator, field: str, error: Exception) -> PrepkitEr
 
 def _refused(inputs: Inputs) -> Json:
     """The facts of a refused plant among the parts of any calculator; empty where there is none."""
-    parts = [one for one in under_gas.parts(inputs) if one.ingredient.group == REFUSED_GROUP]
+    parts = [one for one in charged_parts(inputs) if one.ingredient.group == REFUSED_GROUP]
     if not parts:
         return {}
     from prepkit.shared import botanicals
@@ -182,14 +390,14 @@ def _refused(inputs: Inputs) -> Json:
 
 def not_run(name: str, inputs: Inputs) -> Json:
     """The facts for which a calculator is not run at all; empty where there is no such reason."""
-    return _refused(inputs) or under_gas.facts(name, inputs)
+    return _refused(inputs) or gas_facts(name, inputs)
 
 
 def _facts(name: str, inputs: Inputs, result: Result) -> Facts:
     """All that a result is judged by."""
-    from prepkit.shared import glass
+    from prepkit.shared import drink
 
-    of_glass = glass.facts(name, inputs, result.product)
+    of_glass = drink.glass_facts(name, inputs, result.product)
     about = {**cautions.told(inputs), **cautions.about(result.product)}
     return {**about, **of_glass, **result.facts}
 
@@ -291,7 +499,7 @@ def without_ways(name: str, inputs: Inputs) -> Answer:
     try:
         result = calculator.result(facts=refused) if refused else calculator.compute(inputs)
     except NamedHazard as error:  # named in words that the calculator reads itself
-        refused = named_parts.facts(error, jurisdictions.told(inputs))
+        refused = hazard_facts(error, jurisdictions.told(inputs))
         result = calculator.result(facts=refused)
     found = _judged(name, inputs, result)
     result = result.with_cautions(found)
@@ -302,7 +510,7 @@ def without_ways(name: str, inputs: Inputs) -> Answer:
         judged = [end for end in ends if not _judged_there(inputs, end)]
         result, found, spread = _with_ends(name, inputs, (*judged, *corners), result, found, spread)
     if result.product is not None:
-        result = replace(result, product=under_gas.mark(name, inputs, result.product))
+        result = replace(result, product=mark(name, inputs, result.product))
     outputs = calculator.result.outputs()
     values = {
         key: Value(number, outputs[key].unit, spread[key].plus_minus or None,
@@ -347,7 +555,7 @@ def run(
     with one sentence.
     """
     if pantry is None:
-        pantry = house_place.pantry(house)
+        pantry = house_pantry(house)
     for key in said or {}:
         if key in keywords:
             raise BadInput(f"{named(key)} is given twice; write it once.", key)

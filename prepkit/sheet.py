@@ -7,23 +7,18 @@ minutes. What must not be made has no amounts: such an item or serve ends with i
 # annotations are read at once here: as texts they would be compiled one by one at each start
 from typing import NotRequired, TypedDict
 
-from prepkit.account_sheet import (
+from prepkit.item_sheet import (
     AccountCaution,
     AccountSheet,
     AddSheet,
+    BenchSheet,
+    CautionSheet,
     ChangedItem,
     ChangedLine,
     ChangedReading,
     CorrectionCaution,
     CorrectionSheet,
     DriftSheet,
-    PhSheet,
-    ShortDrink,
-    ShortSheet,
-)
-from prepkit.item_sheet import (
-    BenchSheet,
-    CautionSheet,
     FillingSheet,
     GoesTo,
     HandSheet,
@@ -32,12 +27,15 @@ from prepkit.item_sheet import (
     ItemValue,
     KeepsSheet,
     LineSheet,
+    PhSheet,
     ReadingSheet,
     Reason,
     RoutineCaution,
     RoutineDrinkSheet,
     RoutineSheet,
     RoutineStepSheet,
+    ShortDrink,
+    ShortSheet,
     StepSheet,
     StockSheet,
     Stop,

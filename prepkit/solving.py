@@ -11,10 +11,10 @@ from typing import Any, NamedTuple
 
 from prepkit import grammar, registry
 from prepkit.errors import BadInput, PrepkitError, named
-from prepkit.model import Answer, Inputs, Output
-from prepkit.near import nearest
+from prepkit.inputs import Inputs, Spec
+from prepkit.model import Answer, Output
+from prepkit.numbers import nearest
 from prepkit.pantry import Pantry
-from prepkit.spec import Spec
 from prepkit.units import parse_number, parse_quantity, shown_in, without_amount
 
 GRAMMAR = '"INPUT: OUTPUT = VALUE", or "INPUT 2 bar to 9 bar: OUTPUT = VALUE"'

@@ -1,4 +1,7 @@
-"""The one writer of standard output: all of it is written, or one sentence says why not.
+"""The one writer of standard output, and how wide text may be.
+
+The command line sets it once (`measure`); everything that draws text asks `columns`. The page and
+Python always draw at the usual width.
 
 Documents for other programs (JSON, CSV, HTML) are UTF-8 whatever the locale. Text for a terminal is
 in the terminal's own encoding, with a plain stand-in for each character that it cannot show. A
@@ -12,11 +15,69 @@ import errno
 import os
 import select
 import sys
+import textwrap
 from contextlib import suppress
+from contextvars import ContextVar
 from typing import IO, Any
 
-from prepkit import width
 from prepkit.errors import FileProblem
+
+# ---- how wide text may be ----
+
+USUAL = 96
+NARROWEST = 30
+_chosen: ContextVar[int | None] = ContextVar("columns", default=None)
+
+
+def measure() -> None:
+    """Take the width from COLUMNS or from the terminal that standard output is."""
+    _chosen.set(_measured())
+
+
+def _measured() -> int | None:
+    said = os.environ.get("COLUMNS", "")
+    if said.isascii() and said.isdigit() and int(said[:6]) > 0:
+        return max(int(said[:6]), NARROWEST)
+    try:
+        found = os.get_terminal_size(sys.stdout.fileno()).columns
+    except (OSError, ValueError, AttributeError):  # not a terminal
+        return None
+    return max(found, NARROWEST) if found > 0 else None
+
+
+def columns() -> int:
+    """The most characters of one line."""
+    return min(_chosen.get() or USUAL, USUAL)
+
+
+def fitted(text: str) -> str:
+    """The text with every line that is too long for the terminal broken; no other is touched."""
+    most = _chosen.get()
+    if most is None or all(len(line) <= most for line in text.split("\n")):
+        return text
+    return "\n".join(line if len(line) <= most else broken(line, most) for line in text.split("\n"))
+
+
+def broken(line: str, most: int) -> str:
+    """A line as several, each indented a little more than it was; a path stays whole."""
+    indent = " " * min(len(line) - len(line.lstrip()), most // 3)
+    if set(line) <= {"-", " "}:  # a rule
+        return line[:most].rstrip()
+    return textwrap.fill(
+        line.strip(), most, initial_indent=indent, subsequent_indent=f"{indent}  ",
+        break_on_hyphens=False, break_long_words=False,
+    )  # fmt: skip
+
+
+SCREEN = 80
+
+
+def screen() -> int:
+    """The most characters of one line of a short answer, which fits any terminal."""
+    return min(_chosen.get() or SCREEN, SCREEN)
+
+
+# ---- the one writer of standard output ----
 
 # stand-ins for characters that an old terminal does not have; any other becomes a question mark
 PLAIN = {
@@ -44,7 +105,7 @@ def put_text(text: str, fit: bool = True) -> None:
     """Print text for a person: in the encoding of the terminal and, with `fit`, its width."""
     stream = sys.stdout
     if fit:
-        text = width.fitted(text)
+        text = fitted(text)
     if os.linesep != "\n":
         text = text.replace("\n", os.linesep)
     encoding = getattr(stream, "encoding", None) or "utf-8"

@@ -23,9 +23,9 @@ from dataclasses import dataclass, replace
 from typing import Any, NamedTuple
 
 from prepkit.errors import PrepkitError
-from prepkit.model import Inputs, Output, Result
-from prepkit.pantry import Part
-from prepkit.spec import Spec
+from prepkit.ingredient import Part
+from prepkit.inputs import Inputs, Spec
+from prepkit.model import Output, Result
 from prepkit.units import Measured
 
 Compute = Callable[[Any], Result]

@@ -14,12 +14,27 @@ from collections.abc import Iterable
 from functools import cache
 from typing import Any, NamedTuple
 
-from prepkit.errors import BadInput, BadQuantity
-from prepkit.measures import BY_SYSTEM, SIZED, Measures
-from prepkit.near import close
-from prepkit.numbers import SPREAD, in_figures, parse_number, parse_spread, plain, written
-from prepkit.patterns import later
-from prepkit.unit_words import BANDS, BY_WORD, PIECE, PRESSURES, UNITS, Unit
+from prepkit.errors import BadInput, BadQuantity, later
+from prepkit.numbers import (
+    SPREAD,
+    close_names,
+    in_figures,
+    parse_number,
+    parse_spread,
+    plain,
+    written,
+)
+from prepkit.unit_words import (
+    BANDS,
+    BY_SYSTEM,
+    BY_WORD,
+    PIECE,
+    PRESSURES,
+    SIZED,
+    UNITS,
+    Measures,
+    Unit,
+)
 
 __all__ = [
     "SPREAD", "UNITS", "Measured", "Measures", "convert", "find_unit", "in_figures",
@@ -92,7 +107,7 @@ def find_unit(
         )
     kinds = tuple(kinds)
     of_kinds = {said: one for said, one in BY_WORD.items() if one.kind in kinds}
-    near = close(tidy, of_kinds, n=3)
+    near = close_names(tidy, of_kinds, n=3)
     if near:
         hint = "did you mean " + " or ".join(dict.fromkeys(of_kinds[n].name for n in near)) + "?"
     else:

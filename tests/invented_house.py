@@ -22,8 +22,8 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from prepkit.learn import batches
 from prepkit.plan.plan import Plan, make_plan
-from prepkit.plan.readings import read_readings
 from prepkit.plan.recipe import load_recipe
+from prepkit.plan.recipe_file import read_readings
 from prepkit.stock.ledger import open_ledger
 
 ROOT = Path(__file__).parents[1]

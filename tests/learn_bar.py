@@ -7,10 +7,10 @@ from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
-from prepkit.learn.batches import Batch
+from prepkit.learn.batches import LearntBatch
 from prepkit.plan.plan import Plan, make_plan
-from prepkit.plan.readings import Readings, read_readings
 from prepkit.plan.recipe import read_recipe
+from prepkit.plan.recipe_file import Readings, read_readings
 
 RECIPE = """title = "Invented bar"
 serves = 20
@@ -118,13 +118,13 @@ def hidden(seed: int, mean: float, spread: float, count: int) -> list[float]:
     return [max(0.0, draw.gauss(mean, spread)) for _ in range(count)]
 
 
-def batch(kept: float, number: int, **more: float) -> Batch:
+def batch(kept: float, number: int, **more: float) -> LearntBatch:
     """A measured batch with what its peel kept, per cent, as `record` would write it."""
     data: dict[str, object] = {
         "loss": kept, "loss_kind": "peel", "loss_of": "lemon peel", "loss_unit": "%",
         "loss_low": 20.0, "loss_high": 60.0, "loss_practice": False, **more,
     }  # fmt: skip
-    return Batch("peel-oleo", f"b{number}", FIRST + timedelta(days=number), data)
+    return LearntBatch("peel-oleo", f"b{number}", FIRST + timedelta(days=number), data)
 
 
 def readings(words: str) -> dict[str, Readings]:

@@ -6,7 +6,7 @@ import re
 
 import pytest
 
-from prepkit import blocks, limits, sources
+from prepkit import blocks, jurisdictions, sources
 from prepkit.errors import UnknownIngredient
 from prepkit.pantry import Pantry
 from prepkit.registry import run
@@ -154,22 +154,22 @@ def test_strips_and_zest_are_not_the_whole_peel() -> None:
 
 
 def test_limits_have_unique_ids_and_sources() -> None:
-    ids = [row.id for row in limits.rows()]
+    ids = [row.id for row in jurisdictions.rows()]
     assert len(ids) == len(set(ids))
-    for row in limits.rows():
-        assert row.jurisdiction in limits.JURISDICTIONS
+    for row in jurisdictions.rows():
+        assert row.jurisdiction in jurisdictions.JURISDICTIONS
         assert sources.find(row.source) is not None, row.source
         assert row.obtained in sources.OBTAINED
         assert row.value > 0
         assert row.year is None or 1950 <= row.year <= 2030
-    assert limits.find("polysorbate-intake-eu").year == 2015
+    assert jurisdictions.find("polysorbate-intake-eu").year == 2015
     with pytest.raises(UnknownIngredient, match="no limit"):
-        limits.find("no-such-limit")
+        jurisdictions.find("no-such-limit")
 
 
 def test_repealed_limits_are_not_there() -> None:
     # Directive 88/388/EEC, repealed in 2011: coumarin 2 and 10 mg/kg, thujone 5 mg/kg in drinks
-    drinks = [row for row in limits.rows() if "drink" in row.product]
+    drinks = [row for row in jurisdictions.rows() if "drink" in row.product]
     assert not [row for row in drinks if row.substance == "coumarin"]
     assert not [row for row in drinks if row.substance == "thujone" and row.value == 5]
 
@@ -215,7 +215,7 @@ def test_wormwood_is_told_its_limits() -> None:
     plant = botanicals.refused("wormwood")
     assert plant is not None
     assert plant.flag
-    for row in limits.of("thujone", "EU"):
+    for row in jurisdictions.of("thujone", "EU"):
         assert f"{row.value:g}" in plant.reason
 
 

@@ -17,7 +17,7 @@ import pytest
 from prepkit import blocks, caution_rows, facts
 from prepkit.calculators.siphon.facts import HELD
 from prepkit.caution_rows import Row
-from prepkit.shared import places
+from prepkit.shared import room_check
 
 MOST = 20  # words of a text, and of an action
 SENTENCE = 18  # words of any sentence
@@ -81,8 +81,8 @@ LONGEST: dict[str, str] = {
     "keg_missing": "list",
     "last_day": "2026-11-29",
     "later": "list",
-    "less_gas": places.less("room", cold=False)["less_gas"],
-    "less_gas_or_air": places.less("room", cold=False)["less_gas_or_air"],
+    "less_gas": room_check.less("room", cold=False)["less_gas"],
+    "less_gas_or_air": room_check.less("room", cold=False)["less_gas_or_air"],
     "law_memory_text": "list",
     "law_memory_where": "the Codex",
     "law_read_text": "list",

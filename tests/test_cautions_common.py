@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from prepkit import blocks, caution_rows, cautions, derived, limits, preparation, run
+from prepkit import blocks, caution_rows, cautions, derived, grammar, jurisdictions, run
 from prepkit.caution_rows import Row
 from prepkit.mixture import Mixture
 from prepkit.numbers import written
@@ -26,7 +26,7 @@ TOLD_ELSEWHERE = {
 
 def facts_of(*parts: str) -> dict[str, Any]:
     mixture = Mixture.total(PANTRY.part(words).mixture for words in parts)
-    law = limits.rules(frozenset({"quinine", "thujone"}), None)  # said wherever it is judged
+    law = jurisdictions.rules(frozenset({"quinine", "thujone"}), None)  # said wherever it is judged
     return {**law, **cautions.about(mixture), **derived.facts(mixture)}
 
 
@@ -74,7 +74,7 @@ def test_every_hazard_of_the_pantry_is_told() -> None:
         for tag in entry["hazards"]
     }
     assert carried - told == TOLD_ELSEWHERE & carried
-    assert told - {preparation.TAG} <= carried, "a caution waits for a tag that nothing carries"
+    assert told - {grammar.TAG} <= carried, "a caution waits for a tag that nothing carries"
 
 
 def test_every_allergen_is_told() -> None:

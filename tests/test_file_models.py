@@ -13,17 +13,16 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from pydantic import BaseModel, ConfigDict, PlainValidator, create_model
+from pydantic_core import ValidationError
 
 from prepkit.calculators.siphon.register import Vessel, load_register
 from prepkit.errors import BadRecipe, PrepkitError, one_line
-from prepkit.file_kinds import Beside
-from prepkit.file_models import FileModel, ValidationError, form, mended, problems
-from prepkit.plan.fields import Enough, Reader
+from prepkit.file_models import Beside, FileModel, form, mended, problems
+from prepkit.plan.files import Enough, Reader
 from prepkit.plan.house import house_of
 from prepkit.plan.house_file import BenchTable, ContainerTable, HouseFile, PriceTable
-from prepkit.plan.readings import KEYS, Readings, readings_of
 from prepkit.plan.recipe import recipe_of
-from prepkit.plan.recipe_file import RecipeFile
+from prepkit.plan.recipe_file import KEYS, Readings, RecipeFile, readings_of
 
 SCHEMA = fastjsonschema.compile(form(Readings))
 VALUES = st.one_of(

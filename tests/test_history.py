@@ -12,10 +12,9 @@ from hypothesis import settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, rule
 
-from prepkit import whole_files
+from prepkit import files, history
 from prepkit.errors import BadInput, FileProblem
-from prepkit.history import differences, versions
-from prepkit.page.recipe_folder import Book
+from prepkit.page.recipe_folder import RecipeFolder
 
 RECIPE = """title = "Trial"
 serves = 10
@@ -38,31 +37,31 @@ def file(tmp_path: Path) -> Path:
 
 
 def test_a_version_is_kept_with_note_tasting_and_who(file: Path) -> None:
-    assert versions.listed(file) == []
-    assert versions.seen(file) is None
-    first = versions.keep(file, note=' as first "served" ', who="AB")
+    assert history.listed(file) == []
+    assert history.seen(file) is None
+    first = history.keep(file, note=' as first "served" ', who="AB")
     assert first.new
     file.write_text(RECIPE.replace("500 g lemon", "550 g lemon"))
-    assert versions.seen(file) is None
-    second = versions.keep(file, tasting="7 of 12: too sweet", who="J.R.").version
-    found = versions.listed(file)
+    assert history.seen(file) is None
+    second = history.keep(file, tasting="7 of 12: too sweet", who="J.R.").version
+    found = history.listed(file)
     assert [(one.number, one.who, one.note, one.tasting) for one in found] == [
         (1, "AB", 'as first "served"', ""),
         (2, "J.R.", "", "7 of 12: too sweet"),
     ]
-    assert versions.seen(file) == second
-    assert versions.text_of(file, 1) == RECIPE
+    assert history.seen(file) == second
+    assert history.text_of(file, 1) == RECIPE
 
 
 def test_the_same_text_is_kept_again_only_where_something_is_said(file: Path) -> None:
-    first = versions.keep(file, note="one").version
-    assert versions.keep(file) == (first, False)
-    assert versions.keep(file, tasting="good").version.number == 2
+    first = history.keep(file, note="one").version
+    assert history.keep(file) == (first, False)
+    assert history.keep(file, tasting="good").version.number == 2
 
 
 def test_what_changed_in_words_and_figures(file: Path) -> None:
     after = RECIPE.replace("500 g lemon", "560 g lemon")
-    found = differences.between(RECIPE, after, file)
+    found = history.between(RECIPE, after, file)
     lines = found.lines()
     assert lines[0] == "items.sour.part: 500 g lemon juice -> 560 g lemon juice"
     # acidity of the pantry's lemon juice by mass: 500 of 1000 g to 560 of 1060 g
@@ -76,9 +75,9 @@ def test_what_changed_in_words_and_figures(file: Path) -> None:
 
 
 def test_comments_alone_change_nothing_and_what_cannot_be_planned_is_said(file: Path) -> None:
-    same = differences.between(RECIPE, f"# said\n{RECIPE}", file)
+    same = history.between(RECIPE, f"# said\n{RECIPE}", file)
     assert same.lines() == ["the same, apart from comments and layout"]
-    wrong = differences.between(RECIPE, RECIPE.replace("lemon juice", "lemmon juise"), file)
+    wrong = history.between(RECIPE, RECIPE.replace("lemon juice", "lemmon juise"), file)
     assert wrong.words
     assert wrong.figures == ()
     assert wrong.problems[0].startswith("this one cannot be planned: ")
@@ -89,52 +88,52 @@ def test_lists_orders_and_long_values(file: Path) -> None:
         '["500 g lemon juice", "500 g simple syrup 50 Bx"]',
         '["500 g simple syrup 50 Bx", "500 g lemon juice"]',
     )
-    (word,) = differences.words_between(RECIPE, turned, file)
+    (word,) = history.words_between(RECIPE, turned, file)
     assert word.before == "500 g lemon juice, 500 g simple syrup 50 Bx"
     more = RECIPE.replace('"500 g lemon juice", ', '"500 g lemon juice", "1 g table salt", ')
-    assert [one.text() for one in differences.words_between(RECIPE, more, file)] == [
+    assert [one.text() for one in history.words_between(RECIPE, more, file)] == [
         "items.sour.part: added, 1 g table salt"
     ]
     notes = [f'note = "{"stir well and " * 9}{end}"\n' for end in ("strain", "press")]
-    (word,) = differences.words_between(notes[0] + RECIPE, notes[1] + RECIPE, file)
+    (word,) = history.words_between(notes[0] + RECIPE, notes[1] + RECIPE, file)
     assert word.text().endswith("strain -> ...stir well and press")
 
 
 def test_back_loses_nothing(file: Path) -> None:
-    versions.keep(file, note="one")
+    history.keep(file, note="one")
     unsaved = RECIPE.replace("serves = 10", "serves = 12")
     file.write_text(unsaved)
-    now = versions.back(file, 1, who="AB")
+    now = history.back(file, 1, who="AB")
     assert file.read_text() == RECIPE
-    assert [one.note for one in versions.listed(file)] == [
+    assert [one.note for one in history.listed(file)] == [
         "one", "as it was before going back to version 1", "back to version 1",
     ]  # fmt: skip
-    assert versions.seen(file) == now
-    versions.back(file, 2, note="rather")
+    assert history.seen(file) == now
+    history.back(file, 2, note="rather")
     assert file.read_text() == unsaved
 
 
 def test_two_who_keep_at_the_same_moment(file: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    real = whole_files.write
+    real = files.write
 
     def slow(path: Path, text: str, *, over: bool) -> None:
-        monkeypatch.setattr(whole_files, "write", real)
-        versions.keep(file, note="the other")  # between looking for a number and taking it
+        monkeypatch.setattr(files, "write", real)
+        history.keep(file, note="the other")  # between looking for a number and taking it
         real(path, text, over=over)
 
-    monkeypatch.setattr(whole_files, "write", slow)
-    versions.keep(file, note="mine")
-    assert [one.note for one in versions.listed(file)] == ["the other", "mine"]
+    monkeypatch.setattr(files, "write", slow)
+    history.keep(file, note="mine")
+    assert [one.note for one in history.listed(file)] == ["the other", "mine"]
 
 
 @pytest.mark.parametrize("crash_at", [1, 2, 3])
 def test_a_crash_while_going_back_leaves_every_text(
     file: Path, monkeypatch: pytest.MonkeyPatch, crash_at: int
 ) -> None:
-    versions.keep(file, note="one")
+    history.keep(file, note="one")
     unsaved = RECIPE.replace("serves = 10", "serves = 12")
     file.write_text(unsaved)
-    real, calls = whole_files.write, 0
+    real, calls = files.write, 0
 
     def crash(path: Path, text: str, *, over: bool) -> None:
         nonlocal calls
@@ -143,16 +142,16 @@ def test_a_crash_while_going_back_leaves_every_text(
             raise OSError(28, "No space left on device")
         real(path, text, over=over)
 
-    monkeypatch.setattr(whole_files, "write", crash)
+    monkeypatch.setattr(files, "write", crash)
     with pytest.raises(FileProblem, match="No space left"):
-        versions.back(file, 1)
-    texts = {versions.text_of(file, one.number) for one in versions.listed(file)}
+        history.back(file, 1)
+    texts = {history.text_of(file, one.number) for one in history.listed(file)}
     assert {RECIPE, unsaved} <= texts | {file.read_text()}
 
 
 def test_a_damaged_version_is_named_and_never_taken(file: Path) -> None:
-    versions.keep(file, note="one")
-    stored = versions.folder_of(file) / "0001.toml"
+    history.keep(file, note="one")
+    stored = history.folder_of(file) / "0001.toml"
     whole = stored.read_text()
     for wrong in (
         whole.replace("lemon", "lime"),
@@ -163,26 +162,26 @@ def test_a_damaged_version_is_named_and_never_taken(file: Path) -> None:
     ):
         stored.write_text(wrong)
         with pytest.raises(FileProblem, match="damaged or was edited"):
-            versions.text_of(file, 1)
+            history.text_of(file, 1)
     stored.write_bytes(b"\xff\xfe")
     with pytest.raises(FileProblem, match="damaged"):
-        versions.listed(file)
-    (versions.folder_of(file) / "notes.txt").write_text("not ours")
+        history.listed(file)
+    (history.folder_of(file) / "notes.txt").write_text("not ours")
     stored.unlink()
-    assert versions.listed(file) == []
+    assert history.listed(file) == []
 
 
 @pytest.mark.parametrize("who", ["John Smith", "ABCDEFG", "4", "a\nb", "<b>", "A B C D"])
 def test_initials_only(file: Path, who: str) -> None:
     with pytest.raises(BadInput, match="initials"):
-        versions.keep(file, note="x", who=who)
-    assert versions.listed(file) == []
+        history.keep(file, note="x", who=who)
+    assert history.listed(file) == []
 
 
 @pytest.mark.parametrize("note", ["a\nb", "\x1b[31m", "x" * 301])
 def test_notes_are_one_line(file: Path, note: str) -> None:
     with pytest.raises(BadInput, match="note"):
-        versions.keep(file, note=note)
+        history.keep(file, note=note)
 
 
 def test_a_link_is_no_place_for_versions(file: Path, tmp_path: Path) -> None:
@@ -190,13 +189,13 @@ def test_a_link_is_no_place_for_versions(file: Path, tmp_path: Path) -> None:
     elsewhere.mkdir()
     (tmp_path / "history").symlink_to(elsewhere)
     with pytest.raises(FileProblem, match="link to another place"):
-        versions.keep(file, note="x")
+        history.keep(file, note="x")
     assert list(elsewhere.iterdir()) == []
 
 
 def test_versions_are_no_recipes_of_the_page(file: Path) -> None:
-    versions.keep(file, note="x")
-    assert [one.name for one in Book(file.parent).entries()] == ["trial"]
+    history.keep(file, note="x")
+    assert [one.name for one in RecipeFolder(file.parent).entries()] == ["trial"]
 
 
 class Kept(RuleBasedStateMachine):
@@ -218,7 +217,7 @@ class Kept(RuleBasedStateMachine):
 
     @rule(note=st.sampled_from(["", "more", '"quoted" \\ ü']))
     def keep(self, note: str) -> None:
-        kept = versions.keep(self.file, note=note)
+        kept = history.keep(self.file, note=note)
         if kept.new:
             self.texts.append(self.file.read_bytes().decode())
 
@@ -226,15 +225,15 @@ class Kept(RuleBasedStateMachine):
     def back(self, at: int) -> None:
         if self.texts:
             number = 1 + at % len(self.texts)
-            if versions.seen(self.file) is None:
+            if history.seen(self.file) is None:
                 self.texts.append(self.file.read_bytes().decode())
-            versions.back(self.file, number)
+            history.back(self.file, number)
             self.texts.append(self.texts[number - 1])
             assert self.file.read_bytes().decode() == self.texts[number - 1]
 
     @invariant()
     def all_there(self) -> None:
-        found = [versions.text_of(self.file, one.number) for one in versions.listed(self.file)]
+        found = [history.text_of(self.file, one.number) for one in history.listed(self.file)]
         assert found == self.texts
 
     def teardown(self) -> None:
@@ -288,4 +287,4 @@ def test_bad_words(file: Path, words: str, said: str, capsys: pytest.CaptureFixt
     assert code in (2, 4)
     assert out == ""
     assert said in err
-    assert versions.listed(file) == []
+    assert history.listed(file) == []

@@ -6,8 +6,8 @@ from pathlib import Path
 
 from invented_house import EVENINGS, OUT, build
 
-from prepkit.learn import batches, charts
-from prepkit.learn.house import prepared
+from prepkit.learn import batches, using
+from prepkit.learn.using import prepared
 from prepkit.plan.plan import plan_of
 from prepkit.plan.recipe import load_recipe
 from prepkit.stock.ledger import open_ledger
@@ -16,13 +16,13 @@ from prepkit.stock.ledger import open_ledger
 def test_thirty_batches_tell_of_the_house(tmp_path: Path) -> None:
     house = build(tmp_path / "bar")
     with open_ledger(str(house / "house.db")) as ledger:
-        found = batches.batches(ledger)
+        found = batches.read_batches(ledger)
     assert len(found) == 2 * EVENINGS == 30
     taught = prepared(load_recipe(tmp_path / "bar/cold-semaphore.toml"))
     peel = next(one for one in taught.learnt if one.kind == "peel")
     assert (peel.batches, peel.used) == (EVENINGS, True)
     assert peel.low < 31.0 < peel.high
-    brix = charts.chart(found, "flower-cordial", "brix")
+    brix = using.chart(found, "flower-cordial", "brix")
     assert [one.breaks for one in brix.out] == [("beyond the limits",)]
     assert brix.out[0].value > 51.0
     assert OUT < EVENINGS

@@ -6,13 +6,13 @@ from typing import Any
 
 import pytest
 
-from prepkit import blocks, jurisdictions, limits, sources
-from prepkit.calculators.oleo.oil import applicable
+from prepkit import blocks, jurisdictions, sources
+from prepkit.calculators.oleo import applicable
 from prepkit.errors import BadInput
 from prepkit.hazard_names import find
 from prepkit.plan.labels import declared
 from prepkit.registry import run
-from prepkit.shared import holding, room_check
+from prepkit.shared import keeping, room_check
 
 # SAF-150, 152, 154, 155, 157, 159, 160
 HOLDING = {
@@ -23,12 +23,12 @@ HOLDING = {
 
 @pytest.mark.parametrize(("place", "figures"), HOLDING.items())
 def test_hot_and_cold_holding_by_place(place: str, figures: tuple[float, float]) -> None:
-    row = holding.of(place)
+    row = keeping.of(place)
     assert (row.cold_c, row.hot_c) == figures
 
 
 def test_a_place_without_a_figure_gets_the_strictest_that_was_read() -> None:
-    assert holding.of("EU")[1:3] == holding.of(None)[1:3] == (5, 65)
+    assert keeping.of("EU")[1:3] == keeping.of(None)[1:3] == (5, 65)
 
 
 @pytest.mark.parametrize(
@@ -46,7 +46,7 @@ def test_keep_judges_a_fridge_by_the_place(place: str, fridge: str, verdict: str
 def test_all_calculators_know_the_same_places() -> None:
     assert set(room_check.jurisdictions()) <= set(jurisdictions.KEYS)
     assert set(jurisdictions.ALSO.values()) <= set(jurisdictions.KEYS)
-    assert {row.jurisdiction for row in holding.rows()} <= set(jurisdictions.FOOD)
+    assert {row.jurisdiction for row in keeping.rows()} <= set(jurisdictions.FOOD)
     with pytest.raises(BadInput, match="California or Canada"):
         jurisdictions.key_of("CA")
 
@@ -96,7 +96,7 @@ def test_limits_go_by_the_class_of_drink(
 
 
 def test_quinine_in_the_us_is_for_carbonated_drinks_only() -> None:
-    assert {row.product for row in limits.of("quinine", "US")} == {"carbonated drinks"}
+    assert {row.product for row in jurisdictions.of("quinine", "US")} == {"carbonated drinks"}
     said = run(
         "cordial", {"part": ["500 ml tonic water"], "sweeten": "white sugar", "brix": "30 Bx"}
     )
@@ -139,13 +139,15 @@ def test_a_substance_is_told_by_the_rule_of_the_place(substance: str, place: str
     answer = run("keep", words)
     id_ = {"quinine": "quinine-to-declare", "thujone": "thujone-limits"}[substance]
     told = next(one for one in answer.cautions if one.id == id_)
-    text, source = limits.rule(substance, None if place is None else jurisdictions.key_of(place))
+    text, source = jurisdictions.rule(
+        substance, None if place is None else jurisdictions.key_of(place)
+    )
     assert text in told.text
     assert told.source == source
     assert source in {one.key for one in answer.sources}
     if place in ("eu", "germany", "uk"):
         assert "US" not in told.text
-        assert f"{limits.find(substance + '-alcoholic-eu').value:g} mg/kg" in told.text
+        assert f"{jurisdictions.find(substance + '-alcoholic-eu').value:g} mg/kg" in told.text
     if place == "us":
         assert "EU" not in told.text
 
@@ -153,6 +155,6 @@ def test_a_substance_is_told_by_the_rule_of_the_place(substance: str, place: str
 @pytest.mark.parametrize("place", jurisdictions.KEYS)
 def test_every_place_has_a_rule_for_each_substance(place: str) -> None:
     for substance in ("quinine", "thujone"):
-        text, source = limits.rule(substance, place)
+        text, source = jurisdictions.rule(substance, place)
         assert "{" not in text
         assert sources.cited([source])

@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from learn_bar import FIRST, RECIPE, SAFETY, batch, hidden, masses, plan, readings
 
 from prepkit.errors import BadInput
-from prepkit.learn import batches, losses, using
+from prepkit.learn import batches, using
 from prepkit.model import Caution
 from prepkit.plan import plan as plan_module
 from prepkit.plan.items import run
@@ -26,8 +26,8 @@ from prepkit.registry import load
 from prepkit.stock.engine import Engine
 from prepkit.stock.events import Event
 from prepkit.stock.ledger import open_ledger
-from prepkit.workflows.bench_work import loss_lines
-from prepkit.workflows.stock_text import NOT_READ, reading_words
+from prepkit.workflows.bench_command import loss_lines
+from prepkit.workflows.stock_command import NOT_READ, reading_words
 
 ROOT = Path(__file__).parents[1]
 Also = Mapping[str, tuple[Caution, ...]] | None
@@ -51,7 +51,7 @@ def test_the_hidden_loss_is_found_through_readings_and_ledger(tmp_path: Path) ->
                 ledger, BAR, readings(words), batch=f"b{number}", who="AB",
                 at=FIRST + timedelta(days=number),
             )  # fmt: skip
-        found = batches.batches(ledger)
+        found = batches.read_batches(ledger)
     assert [one.figure("loss") for one in found] == pytest.approx(kept, abs=1e-3)
     (known,) = using.known(found).values()
     mean = known.mean()
@@ -92,7 +92,7 @@ def test_a_ledger_of_two_hundred_batches_finds_the_hidden_loss_at_the_stated_rat
                 Event(kind="measured", data=one.data, **shared),
             ]
         ledger.append(*events)
-        found = batches.batches(ledger)
+        found = batches.read_batches(ledger)
     assert len(found) == 210
     (known,) = using.known(found).values()
     hits = 0
@@ -166,7 +166,7 @@ def test_nothing_learnt_changes_nothing() -> None:
 def test_one_batch_measured_twice_is_one_batch() -> None:
     first = batch(30.0, 1, brix=41.0)
     later = first._replace(at=first.at + timedelta(hours=3), data={"brix": 42.0, "loss": 33.0})
-    (one,) = batches.batches([first, later])
+    (one,) = batches.read_batches([first, later])
     assert (one.at, one.figure("brix"), one.figure("loss")) == (first.at, 42.0, 33.0)
     assert one.text("loss_kind") == "peel"
     with pytest.raises(BadInput, match="it must be a number"):
@@ -181,7 +181,7 @@ def test_nothing_is_learnt_where_no_yield_is_worked_out() -> None:
     vague["peel-oleo"] = run(
         BAR.recipe, item._replace(inputs=inputs), load("oleo").inputs.specs(), (), {}
     )
-    assert losses.keys(BAR.prepared._replace(ran=vague), "peel-oleo") == (
+    assert batches.keys(BAR.prepared._replace(ran=vague), "peel-oleo") == (
         ("straining", "peel-oleo"),
     )
 
@@ -199,7 +199,7 @@ def test_what_is_no_loss_of_ours_is_left_out(data: dict[str, object]) -> None:
     assert using.taught(BAR.recipe, [one._replace(data={**one.data, **data})]) == BAR.prepared
 
 
-def _peels(draw: random.Random, batches_each: int) -> tuple[list[batches.Batch], list[float]]:
+def _peels(draw: random.Random, batches_each: int) -> tuple[list[batches.LearntBatch], list[float]]:
     """Two batches of each of six peels in one bar, and what the next batch of each will lose."""
     house = draw.gauss(35.0, 6.0)
     said, after = [], []
@@ -309,7 +309,7 @@ def test_a_batch_is_recorded_once(tmp_path: Path) -> None:
         assert [one.kind for one in first] == ["made", "measured"]
         assert again == ()
         assert [one.kind for one in later] == ["measured"]
-        (one,) = batches.batches(ledger)
+        (one,) = batches.read_batches(ledger)
     assert one.figure("minutes") == 40.0
 
 
@@ -363,13 +363,13 @@ OF_SAFETY = ("siphon", "room", "keep", "cryogen")
 RANKS = ("clear", "care", "stop")
 
 
-def _of_everything(prepared: Prepared, values: list[float]) -> list[batches.Batch]:
+def _of_everything(prepared: Prepared, values: list[float]) -> list[batches.LearntBatch]:
     """Batches that tell these losses of every item of a recipe, whatever its kind."""
     found = []
     for id_ in prepared.order:
-        for kind, of in losses.keys(prepared, id_):
+        for kind, of in batches.keys(prepared, id_):
             unit = "g/g" if kind == "plants" else "%"
-            low, high = losses.WIDEST.get(kind, (0.5, 8.0))
+            low, high = batches.WIDEST.get(kind, (0.5, 8.0))
             for number, value in enumerate(values):
                 said = value / 10 if unit == "g/g" else value
                 one = batch(said, number)
@@ -418,15 +418,15 @@ def test_whatever_was_learnt_no_verdict_is_milder(
 def test_every_calculator_of_safety_stands_in_the_property() -> None:
     used = {item.calculator for one in RECIPES for item in one.recipe.items.values()}
     assert set(OF_SAFETY) <= used
-    kinds = {kind for one in RECIPES for id_ in one.order for kind, _ in losses.keys(one, id_)}
+    kinds = {kind for one in RECIPES for id_ in one.order for kind, _ in batches.keys(one, id_)}
     assert kinds == {"peel", "plants", "straining", "vessel"}
 
 
 def test_learning_may_set_what_solids_keep_and_nothing_else() -> None:
-    assert {name: one.field for name, one in losses.SOLIDS.items()} == {
+    assert {name: one.field for name, one in batches.SOLIDS.items()} == {
         "oleo": "kept", "infuse": "kept", "cordial": "kept_by_solids",
     }  # fmt: skip
-    assert not set(losses.SOLIDS) & {*OF_SAFETY, "foam", "float", "warm", "chill"}
+    assert not set(batches.SOLIDS) & {*OF_SAFETY, "foam", "float", "warm", "chill"}
 
 
 def test_the_guard_keeps_what_a_plan_without_learning_stops(

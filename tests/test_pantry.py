@@ -13,7 +13,7 @@ from prepkit.file_models import Problem
 from prepkit.mixture import Mixture
 from prepkit.pantry import Pantry
 from prepkit.pantry_file import house_entries
-from prepkit.plan.schema import pantry_schema
+from prepkit.plan.check import pantry_schema
 
 PANTRY = Pantry()
 

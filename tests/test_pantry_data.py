@@ -11,10 +11,11 @@ from typing import Any
 import pytest
 from each import each
 
-from prepkit import pieces
+from prepkit import ingredient
 from prepkit.errors import UnknownIngredient
+from prepkit.ingredient import FREE_FAT
 from prepkit.mixture import ACIDS, COMPONENTS
-from prepkit.pantry import FREE_FAT, Pantry
+from prepkit.pantry import Pantry
 
 DATA = Path(__file__).parents[1] / "prepkit" / "data"
 FILES = (
@@ -219,7 +220,7 @@ def test_piece_has_its_note(entry: dict[str, Any]) -> None:
 @each_entry
 def test_pieces_are_known_words_with_a_band_and_a_source(entry: dict[str, Any]) -> None:
     for word, row in entry.get("pieces", {}).items():
-        assert word in pieces.WORDS or word == pieces.WHOLE
+        assert word in ingredient.WORDS or word == ingredient.WHOLE
         assert set(row) <= {"g", "low", "high", "source", "row", "note"}
         assert 0 < row["low"] < row["g"] < row["high"]
         assert row["source"] in SOURCES

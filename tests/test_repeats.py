@@ -14,8 +14,8 @@ from plan.trial import RECIPE, plan
 import prepkit
 from prepkit.errors import BadInput, BadRecipe
 from prepkit.index import CALCULATORS
+from prepkit.inputs import MANY
 from prepkit.registry import load, problems
-from prepkit.spec import MANY
 
 ONE = [
     (name, field)

@@ -32,8 +32,8 @@ NUMERIC = [
     path
     for path in sorted(PACKAGE.rglob("*.py"))
     if path.relative_to(PACKAGE).parts[0]
-    in ("science", "shared", "calculators", "mixture.py", "pantry.py", "derived.py", "spec.py",
-        "acid_facts.py", "cautions.py")
+    in ("science", "shared", "calculators", "mixture.py", "pantry.py", "derived.py", "inputs.py",
+        "derived.py", "cautions.py")
 ]  # fmt: skip
 
 

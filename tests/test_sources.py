@@ -18,7 +18,7 @@ from published.rows import OBTAINED, Row, load, not_used, topics
 from prepkit import blocks, derived, registry, sources
 from prepkit.cli import main
 from prepkit.index import CALCULATORS
-from prepkit.workflows import sources_rests, sources_weak
+from prepkit.workflows import reference
 
 ROOT = Path(__file__).parents[1]
 EVERY = sources.keys()
@@ -79,7 +79,7 @@ def test_rows_of_data_read_with_a_part_from_memory_say_which() -> None:
                     assert "MEMORY" in from_memory, (path, entry.get("name") or entry.get("id"))
 
 
-@pytest.mark.parametrize("path", [p for p in blocks.all_names() if p != sources_rests.FILE])
+@pytest.mark.parametrize("path", [p for p in blocks.all_names() if p != reference.FILE])
 def test_every_key_in_the_data_is_known(path: str) -> None:
     for rows in tomllib.loads(blocks.read(path)).values():
         for entry in rows if isinstance(rows, list) else ():
@@ -104,7 +104,7 @@ def named_beside_the_calculators() -> set[str]:
     """Keys that rows of the data, and docstrings of what is no calculator, rest on."""
     found = set()
     for path in blocks.all_names():
-        if path != sources_rests.FILE and not path.startswith("sources/"):
+        if path != reference.FILE and not path.startswith("sources/"):
             for rows in tomllib.loads(blocks.read(path)).values():
                 found |= {str(one.get("source")) for one in rows if isinstance(rows, list)}
     for folder in ("stock", "tasting", "plan", "learn"):
@@ -122,9 +122,7 @@ def test_what_was_read_is_used_or_stands_with_its_reason() -> None:
     listed = {key for one in unused for key in rests.checked(one["source"])}
     for key in EVERY:
         if row(key)["obtained"] == "read" and key not in listed | beside:
-            assert any(sources_rests.on(key).values()), (
-                f"nothing rests on {key}, and it is not listed"
-            )
+            assert any(reference.on(key).values()), f"nothing rests on {key}, and it is not listed"
 
 
 # ---- the working ----
@@ -151,7 +149,7 @@ def test_every_step_shows_how_its_source_was_obtained(
             assert listed[step["source"]]["obtained"] == found.obtained
             assert f"[{step['source']}, {found.obtained}]" in shown, step
             assert f"{step['source']} [{found.obtained}]" in shown, step
-            rests_here = sources_rests.on(step["source"])
+            rests_here = reference.on(step["source"])
             assert name in rests_here["calculators"] or rests_here["data"], step
         else:
             assert step["obtained"] == "computed"
@@ -184,22 +182,22 @@ def test_the_file_of_what_rests_is_as_the_code_has_it() -> None:
 
 
 def test_each_relation_from_memory_says_how_far_an_answer_could_move() -> None:
-    rows = sources_weak.rows()
-    assert {row.source for row in rows} == sources_weak.expected()
+    rows = reference.weak_rows()
+    assert {row.source for row in rows} == reference.expected()
     assert len({row.source for row in rows}) == len(rows)
     assert [row.percent for row in rows] == sorted((row.percent for row in rows), reverse=True)
     for row in rows:
         assert row.percent >= 0
         assert row.answer
         assert row.why
-    assert set(sources_weak.besides()).isdisjoint(row.source for row in rows)
+    assert set(reference.besides()).isdisjoint(row.source for row in rows)
     developers = (rests.ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
-    assert sources_weak.table() in developers
+    assert reference.table() in developers
 
 
 def test_what_stands_behind_data_and_cautions_alone_is_listed_too() -> None:
-    rows = sources_weak.behind()
-    assert sorted(row.source for row in rows) == sorted(sources_weak.besides())
+    rows = reference.behind_weak()
+    assert sorted(row.source for row in rows) == sorted(reference.besides())
     known = [row.percent for row in rows if row.percent is not None]
     assert [row.percent for row in rows][: len(rows) - len(known)] == [None] * (
         len(rows) - len(known)
@@ -208,7 +206,7 @@ def test_what_stands_behind_data_and_cautions_alone_is_listed_too() -> None:
     assert all(percent >= 0 for percent in known)
     assert all(row.answer and row.why for row in rows)
     developers = (rests.ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
-    assert sources_weak.table(rows) in developers
+    assert reference.table(rows) in developers
 
 
 def test_weak_sources_on_the_command_line(capsys: pytest.CaptureFixture[str]) -> None:
@@ -217,7 +215,7 @@ def test_weak_sources_on_the_command_line(capsys: pytest.CaptureFixture[str]) ->
     assert not done.value.code
     said = capsys.readouterr().out
     places = [
-        said.index(f"[{row.source}]") for row in (*sources_weak.rows(), *sources_weak.behind())
+        said.index(f"[{row.source}]") for row in (*reference.weak_rows(), *reference.behind_weak())
     ]
     assert places == sorted(places)
     with pytest.raises(SystemExit):

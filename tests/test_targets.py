@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from prepkit.errors import BadInput
 from prepkit.mixture import Mixture
-from prepkit.shared.targets import WATER, Addition, Target, solve
+from prepkit.shared.syrup import WATER, Addition, Target, solve
 
 SUGAR = Addition("sugar", Mixture({"sucrose": 1.0}), "sweeten")
 ACID = Addition("citric acid", Mixture({"citric": 1.0}), "sour")

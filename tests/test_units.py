@@ -13,8 +13,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from prepkit.errors import BadInput, BadQuantity
+from prepkit.inputs import Spec, read
 from prepkit.pantry import Pantry
-from prepkit.spec import Spec, read
 from prepkit.units import (
     UNITS,
     Measured,

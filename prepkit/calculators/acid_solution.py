@@ -9,17 +9,16 @@ from typing import Any, Self
 
 from prepkit import derived
 from prepkit.errors import BadInput, named
-from prepkit.first_screen import Figure, Screen
 from prepkit.grammar import split
+from prepkit.inputs import Inputs as BaseInputs
+from prepkit.inputs import choice, number, quantity, read, words
 from prepkit.mixture import Mixture
-from prepkit.model import Caution, Column, Step, Table, choice, number, output, quantity, words
-from prepkit.model import Inputs as BaseInputs
+from prepkit.model import Caution, Column, Figure, Screen, Step, Table, output
 from prepkit.model import Result as BaseResult
 from prepkit.pantry import Pantry
 from prepkit.science import acids
 from prepkit.shared import acidity
 from prepkit.shared.acidity import Shelf
-from prepkit.spec import read
 from prepkit.units import Measured
 
 EXAMPLE = (

@@ -8,16 +8,15 @@ from typing import NamedTuple
 
 from prepkit import derived
 from prepkit.errors import BadInput, named
-from prepkit.first_screen import Figure, Screen
+from prepkit.ingredient import Ingredient, Part
+from prepkit.inputs import Inputs as BaseInputs
+from prepkit.inputs import ingredient, number, parts, quantity
 from prepkit.mixture import SUGARS, Mixture
-from prepkit.model import Column, Step, Table, ingredient, number, output, parts, quantity
-from prepkit.model import Inputs as BaseInputs
+from prepkit.model import Column, Figure, Screen, Step, Table, output
 from prepkit.model import Result as BaseResult
-from prepkit.pantry import Ingredient, Part
 from prepkit.science import ethanol, sucrose
-from prepkit.shared import straining, syrup, targets, tasted
-from prepkit.shared.straining import LiquidKept, Steeped
-from prepkit.shared.targets import Addition, Target
+from prepkit.shared import acidity, syrup
+from prepkit.shared.syrup import Addition, LiquidKept, Steeped, Target
 from prepkit.units import Measured
 
 EXAMPLE = (
@@ -183,15 +182,15 @@ class Result(BaseResult):
 
 def compute(inputs: Inputs) -> Result:
     """Steep, add, strain, scale; then everything that follows from what is in it."""
-    plants = [straining.steeped(part) for part in inputs.part if straining.is_strained(part)]
-    plain = [part for part in inputs.part if not straining.is_strained(part)]
+    plants = [syrup.steeped(part) for part in inputs.part if syrup.is_strained(part)]
+    plain = [part for part in inputs.part if not syrup.is_strained(part)]
     base = Mixture.total([*(p.mixture for p in plain), *(p.liquid for p in plants)])
     wanted, additions = _targets(inputs)
-    amounts, water = targets.solve(base, wanted, additions)
+    amounts, water = syrup.solve(base, wanted, additions)
     added = _added(inputs, wanted, additions, amounts, water)
     liquor = Mixture.total([base, *(one.unit.scaled(one.kg) for one in added if one.kg)])
     _require_syrup(liquor)
-    kept = straining.kept_kg(plants, inputs.kept_by_solids)
+    kept = syrup.kept_kg(plants, inputs.kept_by_solids)
     if kept.taken_kg >= liquor.mass_kg:
         raise BadInput(
             f"the plants would keep {1000 * kept.taken_kg:.0f} g of the "
@@ -210,7 +209,7 @@ def _targets(inputs: Inputs) -> tuple[list[Target], list[Addition | None]]:
     wanted: list[Target] = []
     additions: list[Addition | None] = []
     if inputs.brix is not None:
-        targets.sugar_in_range(inputs.brix, "brix")
+        syrup.sugar_in_range(inputs.brix, "brix")
         kind = "sugar" if inputs.brix.unit == "g/l" else "solids"
         wanted.append(_target(kind, inputs.brix, "brix"))
         additions.append(_addition(inputs.sweeten, "sweeten"))
@@ -276,7 +275,7 @@ def _added(
             unit = unit.marked(tags=("citric-powder", "chlorine-free"))
         added.append(Added(addition.field, addition.name, unit, kg, ingredient))
     if wanted and water_kg > 0.0:
-        added.append(Added("water", "water", targets.WATER, water_kg))
+        added.append(Added("water", "water", syrup.WATER, water_kg))
     return added
 
 
@@ -330,7 +329,7 @@ def _result(
     ) + 1e-3 * grams.get("sweeten", 0.0)
     if inputs.measured_ph is not None:
         error.pop("ph", None)
-    tastes = tasted.of(product, float(inputs.fridge))
+    tastes = acidity.of(product, float(inputs.fridge))
     return Result(
         sweetness=tastes.sweetness,
         sourness=tastes.sourness,
@@ -374,14 +373,14 @@ def _result(
 def _weigh(inputs: Inputs, added: list[Added], scale: float) -> Table:
     rows: list[tuple[str | float | None, ...]] = [
         (part.name, 1000 * scale * part.mass_kg, _scaled(derived.volume_ml(part.mixture), scale),
-         "part, strained off" if straining.is_strained(part) else "part")
+         "part, strained off" if syrup.is_strained(part) else "part")
         for part in inputs.part
     ]  # fmt: skip
     for one in added:
         rows += [
             (name, 1000 * scale * one.kg * share,
              derived.volume_ml(unit.scaled(scale * one.kg * share)) if one.kg else 0.0, "add")
-            for name, unit, share in targets.apart(one.ingredient, one.name, one.unit)
+            for name, unit, share in syrup.apart(one.ingredient, one.name, one.unit)
         ]  # fmt: skip
     columns = (
         Column("part"), Column("mass", "g", 2), Column("volume at 20 °C", "ml", 1), Column("what"),

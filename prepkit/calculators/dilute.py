@@ -7,28 +7,19 @@ from dataclasses import dataclass
 
 from prepkit import derived
 from prepkit.errors import BadInput, OutOfRange, named
-from prepkit.first_screen import Figure, Screen
+from prepkit.ingredient import Ingredient, Part
+from prepkit.inputs import Inputs as BaseInputs
+from prepkit.inputs import choice, ingredient, number, parts, quantity  # fmt: skip
 from prepkit.mixture import NOTHING, Mixture, something
-from prepkit.model import (
-    Column,
-    Step,
-    Table,
-    choice,
-    ingredient,
-    number,
-    output,
-    parts,
-    quantity,
-)  # fmt: skip
-from prepkit.model import Inputs as BaseInputs
+from prepkit.model import Column, Figure, Screen, Step, Table, output
 from prepkit.model import Result as BaseResult
-from prepkit.pantry import Ingredient, Pantry, Part
-from prepkit.science import ethanol, heat, us_gauging
-from prepkit.science.roots import bracketed
+from prepkit.pantry import Pantry
+from prepkit.science import ethanol, heat
+from prepkit.science.solvers import bracketed
 from prepkit.units import Measured
 
 EXAMPLE = 'prepkit dilute --part "700 ml spirit 60 %" --to-strength "40 %"'
-SOLIDS_G_L = us_gauging.NO_OBSCURATION_MG_100_ML / 100.0  # beyond it a hydrometer misleads
+SOLIDS_G_L = ethanol.NO_OBSCURATION_MG_100_ML / 100.0  # beyond it a hydrometer misleads
 WATER = Mixture({"water": 1.0})
 BASES = ("start volume", "start mass", "final volume", "final mass")
 
@@ -153,7 +144,7 @@ def compute(inputs: Inputs) -> Result:
     shrinks = bool(product.ethanol_kg) and not sugar_kg
     proofs = [100 * ethanol.us_proof_from_abv(m.abv) / 100 for m in (start, product)]
     us_water = (
-        us_gauging.water_to_reduce_per_100(*proofs)
+        ethanol.water_to_reduce_per_100(*proofs)
         if plain and set(diluent.masses_kg) == {"water"}
         else None
     )

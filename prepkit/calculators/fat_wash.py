@@ -8,15 +8,15 @@ from typing import NamedTuple
 
 from prepkit import cautions, derived
 from prepkit.errors import BadInput, named
-from prepkit.first_screen import Figure, Screen
+from prepkit.ingredient import FREE_FAT, Part
+from prepkit.inputs import Inputs as BaseInputs
+from prepkit.inputs import choice, flag, parts, quantity
 from prepkit.mixture import Mixture
-from prepkit.model import Column, Step, Table, choice, flag, output, parts, quantity
-from prepkit.model import Inputs as BaseInputs
+from prepkit.model import Column, Figure, Screen, Step, Table, output
 from prepkit.model import Result as BaseResult
-from prepkit.pantry import FREE_FAT, Part
-from prepkit.science import ethanol, fat
-from prepkit.science.fat import Ends
-from prepkit.shared.straining import INSOLUBLE
+from prepkit.science import curd, ethanol
+from prepkit.science.curd import Ends
+from prepkit.shared.syrup import INSOLUBLE
 from prepkit.units import Measured
 
 __all__ = ["EXAMPLE", "Inputs", "Result", "compute"]
@@ -32,7 +32,7 @@ SOLID_PROTEIN = 0.05  # protein and fibre from here on: a nut butter, which hold
 _KINDS = (("coconut", "coconut"), ("lard", "lard"), ("bacon", "lard"))
 _PORK = ("lard", "bacon", "pork")
 _RANCID_SOON = ("nuts", "peanuts", "sesame")  # by allergen; sunflower has none
-_MIXED_C = fat.HOTTEST_C  # if not entered: the most ethanol goes into the fat, the most vapour off
+_MIXED_C = curd.HOTTEST_C  # if not entered: the most ethanol goes into the fat, the most vapour off
 
 
 class Inputs(BaseInputs):
@@ -226,15 +226,15 @@ def _wash(inputs: Inputs) -> _Wash:
     solid = _solid(inputs)
     ends = None
     strength = (derived.of(liquid, "abv")[0]["abv"] or 0.0) / 100
-    if fat.LEAST_ABV <= strength <= fat.MOST_ABV:
+    if curd.LEAST_ABV <= strength <= curd.MOST_ABV:
         fraction, fat_kg = liquid.fraction("ethanol"), put_in.of(*_FAT)
         mixed_c = _mixed_c(inputs)
-        cold, warm = (fat.partition(strength, at) for at in (float(inputs.temperature), mixed_c))
+        cold, warm = (curd.partition(strength, at) for at in (float(inputs.temperature), mixed_c))
         least_liquid = 0.0 if solid is None else 1.0 - solid.high
         ends = Ends(
-            fat.ethanol_in_fat_kg(fat_kg * least_liquid, fraction, cold.low),
+            curd.ethanol_in_fat_kg(fat_kg * least_liquid, fraction, cold.low),
             # all of it was liquid, and what it took up may freeze in
-            fat.ethanol_in_fat_kg(fat_kg, fraction, max(cold.high, warm.high)),
+            curd.ethanol_in_fat_kg(fat_kg, fraction, max(cold.high, warm.high)),
         )
     return _Wash(poured, put_in, boiled_kg, out, liquid, solid, ends)
 
@@ -265,24 +265,24 @@ def _solid(inputs: Inputs) -> Ends | None:
             continue
         if kind is None:
             return None
-        ends = fat.solid_share(kind, float(inputs.temperature))
+        ends = curd.solid_share(kind, float(inputs.temperature))
         low, high, total = low + fat_kg * ends.low, high + fat_kg * ends.high, total + fat_kg
     return Ends(low / total, high / total)
 
 
 def _band(inputs: Inputs) -> Ends:
     """The trade's band of what is held back, by the worst of what went in."""
-    bands = [fat.KEPT_BY_FAT]
+    bands = [curd.KEPT_BY_FAT]
     for one in inputs.fat:
         mixture = one.mixture
         if not mixture.mass_kg:
             continue
         if mixture.fraction("water") >= WET:
-            bands.append(fat.KEPT_BY_EMULSION)
+            bands.append(curd.KEPT_BY_EMULSION)
         elif mixture.fraction("protein", "fibre") >= SOLID_PROTEIN:
-            bands.append(fat.KEPT_BY_SOLIDS)
-    if fat.KEPT_BY_EMULSION in bands:
-        return fat.KEPT_BY_EMULSION
+            bands.append(curd.KEPT_BY_SOLIDS)
+    if curd.KEPT_BY_EMULSION in bands:
+        return curd.KEPT_BY_EMULSION
     return bands[-1]
 
 

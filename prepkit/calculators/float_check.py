@@ -6,14 +6,14 @@ from dataclasses import dataclass
 from math import isnan, nan
 
 from prepkit.errors import BadInput, OutOfRange, named
-from prepkit.first_screen import Figure, Screen
+from prepkit.ingredient import Part
+from prepkit.inputs import Inputs as BaseInputs
+from prepkit.inputs import count, number, parts, quantity, words
 from prepkit.mixture import Mixture
-from prepkit.model import Column, Step, Table, count, number, output, parts, quantity, words
-from prepkit.model import Inputs as BaseInputs
+from prepkit.model import Column, Figure, Screen, Step, Table, output
 from prepkit.model import Result as BaseResult
-from prepkit.pantry import Part
-from prepkit.science import foam, humid_air, room_air, water
-from prepkit.shared import float_gases, room_check
+from prepkit.science import foam, room_air, water
+from prepkit.shared import room_check
 from prepkit.units import Measured
 
 EXAMPLE = 'prepkit float --gas helium --liquid-fraction "2 %" --bubble "3 mm" --height "50 mm"'
@@ -130,13 +130,13 @@ class Result(BaseResult):
 
 def compute(inputs: Inputs) -> Result:
     """Refuse, or weigh the foam against the air."""
-    gas = float_gases.gas_named(inputs.gas)
+    gas = room_check.gas_named(inputs.gas)
     if gas.why:
         return Result(facts={"refused_gas_count": 1, "refused_gas": gas.name,
                              "refused_gas_why": gas.why})  # fmt: skip
     celsius, pa = float(inputs.temperature), 100 * float(inputs.pressure)
-    air = humid_air.air_density_kg_m3(celsius, pa, float(inputs.humidity) / 100)
-    inside = humid_air.moist_gas_density_kg_m3(gas.molar_mass_kg_mol, celsius, pa, 1.0)
+    air = water.air_density_kg_m3(celsius, pa, float(inputs.humidity) / 100)
+    inside = water.moist_gas_density_kg_m3(gas.molar_mass_kg_mol, celsius, pa, 1.0)
     mixture = Mixture.total(part.mixture for part in inputs.liquid)
     liquid = mixture.density_kg_m3(celsius) if inputs.liquid else water.density_kg_m3(celsius)
     largest = foam.largest_liquid_fraction_that_floats(air, inside, liquid)
@@ -184,7 +184,7 @@ def compute(inputs: Inputs) -> Result:
     )  # fmt: skip
 
 
-def _gas_error(gas: float_gases.Gas) -> float:
+def _gas_error(gas: room_check.Gas) -> float:
     """Stated error of the ideal mixture: the heavy gases are the less ideal ones."""
     return 0.007 if gas.molar_mass_kg_mol > 0.042 else 0.001
 
@@ -271,7 +271,7 @@ def _deciding(facts: dict[str, object], least: float) -> str:
 
 
 def _facts(
-    inputs: Inputs, gas: float_gases.Gas, largest: float, cases: list[tuple[str, float, float]],
+    inputs: Inputs, gas: room_check.Gas, largest: float, cases: list[tuple[str, float, float]],
     needed_m3: float, mixture: Mixture,
 ) -> dict[str, object]:  # fmt: skip
     words = [_word(low, high, largest) for _, low, high in cases]
@@ -304,7 +304,7 @@ def _facts(
 
 
 def _steps(
-    inputs: Inputs, gas: float_gases.Gas, air: float, inside: float, liquid: float, largest: float,
+    inputs: Inputs, gas: room_check.Gas, air: float, inside: float, liquid: float, largest: float,
     needed_m3: float,
 ) -> list[Step]:  # fmt: skip
     place = f"{float(inputs.temperature):g} °C, {float(inputs.pressure):g} mbar"

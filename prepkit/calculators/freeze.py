@@ -8,15 +8,15 @@ from typing import NamedTuple
 
 from prepkit import derived
 from prepkit.errors import BadInput, named
-from prepkit.first_screen import Figure, Screen
+from prepkit.ingredient import Part
+from prepkit.inputs import Inputs as BaseInputs
+from prepkit.inputs import choice, parts, quantity
 from prepkit.mixture import Mixture
-from prepkit.model import Column, Step, Table, choice, output, parts, quantity
-from prepkit.model import Inputs as BaseInputs
+from prepkit.model import Column, Figure, Screen, Step, Table, output
 from prepkit.model import Result as BaseResult
-from prepkit.pantry import Part
-from prepkit.science import ice
-from prepkit.shared import cold, targets
-from prepkit.shared.targets import Target
+from prepkit.science import heat
+from prepkit.shared import drink, syrup
+from prepkit.shared.syrup import Target
 from prepkit.units import Measured
 
 __all__ = ["EXAMPLE", "Inputs", "Result", "compute"]
@@ -156,7 +156,7 @@ def compute(inputs: Inputs) -> Result:
         error["volume"] = 1000 * spread_kg
         if shown["abv"] and shown["volume"]:
             error["abv"] = shown["abv"] * 1000 * spread_kg / shown["volume"]
-    point = cold.freezing_point_c(product)
+    point = drink.freezing_point_c(product)
     known = point is not None
     frozen = _frozen(product, at_c) if known else None
     grown = _growth(product, at_c)
@@ -232,7 +232,7 @@ def _water_kg(inputs: Inputs, start: Mixture) -> tuple[float, float]:
     if inputs.abv is not None:
         words = f"{float(inputs.abv):g} % vol"
         wanted = Target("strength", float(inputs.abv) / 100, True, "abv", words)
-        amounts, water = targets.solve(start, [wanted], [None])
+        amounts, water = syrup.solve(start, [wanted], [None])
         return amounts[0] + water, 0.0
     if inputs.dilute_like is None:
         return 0.0, 0.0
@@ -244,21 +244,21 @@ def _water_kg(inputs: Inputs, start: Mixture) -> tuple[float, float]:
             "dilute_like",
         )
     apart = [one.mixture for one in inputs.part if one.mass_kg]
-    melt = ice.melt_to_kg(
-        start.mass_kg, cold.specific_heat_j_kg_k(start, from_c, to_c), from_c, to_c, 0.0,
-        lambda kg: cold.mixing_heat_j(apart, to_c, kg),
+    melt = heat.melt_to_kg(
+        start.mass_kg, drink.specific_heat_j_kg_k(start, from_c, to_c), from_c, to_c, 0.0,
+        lambda kg: drink.mixing_heat_j(apart, to_c, kg),
     )  # fmt: skip
-    heat_j = abs(cold.mixing_heat_j(apart, to_c, melt))
-    return melt, MELT_ERROR * melt + MIXING_ERROR * heat_j / ice.MELTING_J_KG
+    heat_j = abs(drink.mixing_heat_j(apart, to_c, melt))
+    return melt, MELT_ERROR * melt + MIXING_ERROR * heat_j / heat.MELTING_J_KG
 
 
 # what freezes
 
 
 def _frozen(mixture: Mixture, at_c: float) -> Frozen:
-    ice_kg = cold.ice_kg(mixture, at_c)
+    ice_kg = drink.ice_kg(mixture, at_c)
     liquid = mixture.without({"water": ice_kg})
-    point = cold.freezing_point_c(liquid)
+    point = drink.freezing_point_c(liquid)
     return Frozen(ice_kg, liquid, not ice_kg or (point is not None and point < at_c + KNOWN_K))
 
 
@@ -271,7 +271,7 @@ def _shares(mixture: Mixture, frozen: Frozen) -> tuple[float, float]:
 def _spread(mixture: Mixture, at_c: float) -> float:
     """How unsure the share of ice is, from how unsure the sum of depressions is."""
     sure = ADDED_GLYCEROL if mixture.of("glycerol") else ADDED
-    ends = [cold.ice_kg(mixture, at_c * (1 + side * sure)) for side in (-1, 1)]
+    ends = [drink.ice_kg(mixture, at_c * (1 + side * sure)) for side in (-1, 1)]
     return 0.5 * (ends[1] - ends[0]) / mixture.mass_kg
 
 
@@ -280,7 +280,7 @@ def _temperature_c(mixture: Mixture, share: float) -> float | None:
     ice_kg = share * mixture.mass_kg
     if ice_kg >= mixture.of("water"):
         return None
-    return cold.freezing_point_c(mixture.without({"water": ice_kg}))
+    return drink.freezing_point_c(mixture.without({"water": ice_kg}))
 
 
 def _abv(mixture: Mixture) -> float | None:
@@ -293,16 +293,16 @@ def _growth(mixture: Mixture, at_c: float) -> float:
     By the ice of a freezer that runs 5 K colder than it is set, and what spirit takes up more once
     it is left alone; all of it as water, which grows most, where that ice is not known.
     """
-    point = cold.freezing_point_c(mixture)
+    point = drink.freezing_point_c(mixture)
     if point is None:
-        return ice.GROWTH
+        return heat.GROWTH
     colder = _frozen(mixture, at_c - SWING_K)
     if not colder.known:
-        return ice.GROWTH
+        return heat.GROWTH
     if not colder.ice_kg:
         return 0.0
     share = colder.ice_kg / mixture.mass_kg + _spread(mixture, at_c - SWING_K)
-    return min(ice.GROWTH, ice.GROWTH * share + (UNMIXED if mixture.ethanol_kg else 0.0))
+    return min(heat.GROWTH, heat.GROWTH * share + (UNMIXED if mixture.ethanol_kg else 0.0))
 
 
 class Room(NamedTuple):

@@ -10,15 +10,16 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from prepkit.errors import BadInput, OutOfRange, named
-from prepkit.first_screen import Figure, Screen
+from prepkit.ingredient import Part, together
+from prepkit.inputs import Inputs as BaseInputs
+from prepkit.inputs import quantity, words
 from prepkit.mixture import Mixture
-from prepkit.model import Column, Step, Table, output, quantity, words
-from prepkit.model import Inputs as BaseInputs
+from prepkit.model import Column, Figure, Screen, Step, Table, output
 from prepkit.model import Result as BaseResult
-from prepkit.pantry import Pantry, Part, together
-from prepkit.science import cream, foam, solution, water
-from prepkit.science.roots import bracketed
-from prepkit.shared import part_heat
+from prepkit.pantry import Pantry
+from prepkit.science import foam, food, solution, water
+from prepkit.science.solvers import bracketed
+from prepkit.shared import drink
 from prepkit.units import Measured, parse_quantity
 
 EXAMPLE = (
@@ -66,8 +67,8 @@ class Layer(str):
             self.overrun = percent / 100
             rest = rest.replace(whipped[0], " ", 1)
         self.part = together(pantry.parts(" ".join(rest.split()), named("layer")))
-        each = [default_c if c is None else c for c in part_heat.own(self.part.each)]
-        self.temperature_c = part_heat.together_c(self.part.each, each)
+        each = [default_c if c is None else c for c in drink.own(self.part.each)]
+        self.temperature_c = drink.together_c(self.part.each, each)
         if not 0 <= self.temperature_c <= HOTTEST_C:
             raise OutOfRange(
                 f"temperature of {named('layer', words)}",
@@ -243,7 +244,7 @@ def liquid_density(mixture: Mixture, temperature_c: float) -> tuple[float, float
     milk_fat = mixture.fraction("milk_fat")
     rho_cold = _cold_cream_kg_m3(mixture, temperature_c)
     if milk_fat or "dairy" in mixture.tags:
-        error += cream.density_error_kg_m3(min(milk_fat, cream.HIGH_FAT))
+        error += food.density_error_kg_m3(min(milk_fat, food.HIGH_FAT))
     error += 10.0 * mixture.fraction("fat", "fibre")
     hot = temperature_c > SPIRIT_MEASURED_TO_C and mixture.ethanol_kg > 0
     if not hot:
@@ -261,17 +262,17 @@ def _plain_dairy(mixture: Mixture) -> tuple[float, float] | None:
     fat = mixture.fraction("milk_fat")
     solids = mixture.dissolved_solids * mixture.solution_kg / mixture.mass_kg
     solids += mixture.fraction("protein")
-    plain = mixture.sugar < 0.05 and mixture.abv < 0.001 and 0 < fat <= cream.HIGH_FAT
-    return (fat, solids) if plain and cream.LOW_SOLIDS <= solids <= cream.HIGH_SOLIDS else None
+    plain = mixture.sugar < 0.05 and mixture.abv < 0.001 and 0 < fat <= food.HIGH_FAT
+    return (fat, solids) if plain and food.LOW_SOLIDS <= solids <= food.HIGH_SOLIDS else None
 
 
 def _cold_cream_kg_m3(mixture: Mixture, temperature_c: float) -> float | None:
     """Density of plain cold cream by the second relation; None where it does not apply."""
     plain = _plain_dairy(mixture)
     cold = COLD_CREAM_LOW_C <= temperature_c <= COLD_CREAM_HIGH_C
-    if plain is None or not cold or not cream.COLD_LOW_FAT <= plain[0] <= cream.COLD_HIGH_FAT:
+    if plain is None or not cold or not food.COLD_LOW_FAT <= plain[0] <= food.COLD_HIGH_FAT:
         return None
-    return cream.cold_density_kg_m3(plain[0])
+    return food.cold_density_kg_m3(plain[0])
 
 
 def is_cream(mixture: Mixture) -> bool:
@@ -284,7 +285,7 @@ def cream_viscosity_mpa_s(one: Layer) -> float | None:
     if not is_cream(one.mixture) or one.overrun or one.mixture.ethanol_kg:
         return None
     try:
-        return 1e3 * cream.viscosity_pa_s(one.mixture.fraction("milk_fat"), one.temperature_c)
+        return 1e3 * food.viscosity_pa_s(one.mixture.fraction("milk_fat"), one.temperature_c)
     except OutOfRange:
         return None
 
@@ -352,8 +353,8 @@ def floating(lower: Layer, upper: Layer) -> list[Floating]:
     found = [("as made of its parts", unwhipped, "GUELPH-MILK-DENSITY")]
     plain = _plain_dairy(upper.mixture)
     t = upper.temperature_c
-    if plain is not None and cream.TABLE_LOW_C <= t <= cream.TABLE_HIGH_C:
-        found.append((f"dairy table, {t:g} °C", cream.density_kg_m3(*plain, t), found[0][2]))
+    if plain is not None and food.TABLE_LOW_C <= t <= food.TABLE_HIGH_C:
+        found.append((f"dairy table, {t:g} °C", food.cream_density_kg_m3(*plain, t), found[0][2]))
     cold = _cold_cream_kg_m3(upper.mixture, t)
     if cold is not None:
         found.append(("cold creams, about 10 °C", cold, "CREAM-LOW-T"))

@@ -6,18 +6,19 @@ import math
 from dataclasses import dataclass
 
 from prepkit import derived
-from prepkit.calculators.dose import making
-from prepkit.calculators.dose.dropper import Drop
+from prepkit.calculators import dose
+from prepkit.calculators.dose import Drop
 from prepkit.errors import BadInput, named
-from prepkit.first_screen import Figure, Screen
+from prepkit.ingredient import Ingredient, Part
+from prepkit.inputs import Inputs as BaseInputs
+from prepkit.inputs import count, ingredient, parts, quantity, words
 from prepkit.mixture import Mixture
-from prepkit.model import Column, Step, Table, count, ingredient, output, parts, quantity, words
-from prepkit.model import Inputs as BaseInputs
+from prepkit.model import Column, Figure, Screen, Step, Table, output
 from prepkit.model import Result as BaseResult
-from prepkit.pantry import Ingredient, Pantry, Part
-from prepkit.science import salts
-from prepkit.science.roots import bracketed
-from prepkit.shared import acidity, one_serve
+from prepkit.pantry import Pantry
+from prepkit.science import keeping
+from prepkit.science.solvers import bracketed
+from prepkit.shared import acidity, drink
 from prepkit.units import Measured
 
 __all__ = ["EXAMPLE", "Inputs", "Result", "compute"]
@@ -166,7 +167,7 @@ def compute(inputs: Inputs) -> Result:
     made_kg = _made_kg(inputs, density)
     shown, error = derived.of(stock, "freezing_point", "water_activity")
     error.pop("density", None)
-    drop = making.drop_of(stock, inputs.weighed_drops, inputs.weighed, inputs.tip, inputs.scale)
+    drop = dose.drop_of(stock, inputs.weighed_drops, inputs.weighed, inputs.tip, inputs.scale)
     dosed = _dosed(inputs, stock, drop, density)
     dose_kg = dosed[0] if dosed else None
     after = dosed[1] if dosed else None
@@ -212,7 +213,7 @@ def compute(inputs: Inputs) -> Result:
         drop_mass=1e6 * drop.kg if drop else None,
         sodium_drop=1e6 * drop.kg * sodium_kg_kg if drop and sodium_kg_kg else None,
         dose=None if dose_kg is None else 1000 * dose_kg,
-        dose_ml=None if dose_kg is None else making.millilitres(dose_kg, density),
+        dose_ml=None if dose_kg is None else dose.millilitres(dose_kg, density),
         dose_drops=drops if by_drops or drops <= COUNTED else None,
         dose_batch=None if dose_kg is None else 1000 * dose_kg * inputs.serves,
         sodium_dose=None if dose_kg is None else 1e6 * dose_kg * sodium_kg_kg,
@@ -325,10 +326,10 @@ def _require_dissolved(stock: Mixture) -> None:
     """BadInput for more salt than the water holds."""
     brine = stock.of("salt", "water")
     share = stock.of("salt") / brine if brine else 0.0
-    if share > salts.SALT_FRACTION_HIGH:
+    if share > keeping.SALT_FRACTION_HIGH:
         raise BadInput(
             f"salt would be {100 * share:.1f} % of salt and water. At most "
-            f"{100 * salts.SALT_FRACTION_HIGH:.1f} % dissolves at 20 °C, so ask for less.",
+            f"{100 * keeping.SALT_FRACTION_HIGH:.1f} % dissolves at 20 °C, so ask for less.",
             "strength",
         )
 
@@ -367,7 +368,7 @@ def _dosed(
         )
     drink = Mixture.total(one.mixture for one in inputs.into)
     if inputs.amount is not None:
-        kg = making.said_kg(inputs.amount, stock, drop, density, inputs.tip, drink.mass_kg)
+        kg = dose.said_kg(inputs.amount, stock, drop, density, inputs.tip, drink.mass_kg)
         if drink.mass_kg and kg > drink.mass_kg:
             raise BadInput(
                 f"the dose of {1000 * kg:.3g} g outweighs the drink of "
@@ -398,12 +399,12 @@ def _dosed(
 
 
 def _sodium_kg(mixture: Mixture) -> float:
-    return mixture.of("sodium") + one_serve.SODIUM_IN_SALT * mixture.of("salt")
+    return mixture.of("sodium") + drink.SODIUM_IN_SALT * mixture.of("salt")
 
 
 def _as_salt(mixture: Mixture) -> float:
     """All sodium as salt, mass fraction."""
-    return _sodium_kg(mixture) / one_serve.SODIUM_IN_SALT / mixture.mass_kg
+    return _sodium_kg(mixture) / drink.SODIUM_IN_SALT / mixture.mass_kg
 
 
 def _msg_in(found: Ingredient) -> float:
@@ -450,7 +451,7 @@ def _facts(
     if drop is not None:
         found |= {"drop_least_mg": 1e6 * drop.least_kg, "drop_most_mg": 1e6 * drop.most_kg}
     if after is not None:
-        found |= dict(one_serve.facts(after))
+        found |= dict(drink.serve_facts(after))
     return found
 
 
@@ -486,7 +487,7 @@ def _compared() -> Table:
         found = pantry.ingredient(name)
         sodium = 1000 * _sodium_kg(found.mixture)
         allergens = ", ".join(sorted(one.partition(":")[0] for one in found.mixture.allergens))
-        rows.append((name, sodium, 100 * sodium / (1000 * one_serve.SODIUM_IN_SALT), allergens))
+        rows.append((name, sodium, 100 * sodium / (1000 * drink.SODIUM_IN_SALT), allergens))
     columns = (
         Column("gram for gram"), Column("sodium", "mg/g", 0), Column("of that of salt", "%", 0),
         Column("allergens"),
@@ -513,7 +514,7 @@ def _steps(
                  "counts it", 100 * solids * left, "% w/w", "CRC102")
         )  # fmt: skip
     found += [
-        Step("sodium", f"{1000 * one_serve.SODIUM_IN_SALT:g} mg in 1 g of salt, and the sodium of "
+        Step("sodium", f"{1000 * drink.SODIUM_IN_SALT:g} mg in 1 g of salt, and the sodium of "
              "other salts", 1e6 * _sodium_kg(stock) / 1000, "mg/g", "IUPAC-WEIGHTS"),
         drop.step if drop is not None else Step("drop", "not shown: no weight of it is known"),
     ]  # fmt: skip

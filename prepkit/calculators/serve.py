@@ -9,14 +9,15 @@ from typing import Any
 
 from prepkit import blocks, derived
 from prepkit.errors import BadInput, named
-from prepkit.first_screen import Figure, Screen
+from prepkit.ingredient import Part
+from prepkit.inputs import Inputs as BaseInputs
+from prepkit.inputs import choice, count, parts, quantity, words
 from prepkit.mixture import Mixture
-from prepkit.model import Column, Step, Table, choice, count, output, parts, quantity, words
-from prepkit.model import Inputs as BaseInputs
+from prepkit.model import Column, Figure, Screen, Step, Table, output
 from prepkit.model import Result as BaseResult
-from prepkit.pantry import Pantry, Part
-from prepkit.science import ethanol, taste
-from prepkit.shared import drink_units, one_serve, tasted
+from prepkit.pantry import Pantry
+from prepkit.science import ethanol, sweetness
+from prepkit.shared import acidity, drink
 from prepkit.units import parse_number
 
 EXAMPLE = (
@@ -84,7 +85,7 @@ class Inputs(BaseInputs):
     )  # fmt: skip
     served_at: float = quantity(
         "C", "temperature when drunk", "For the sweetness alone: fructose is sweeter cold.", "5 C",
-        default=5.0, low=taste.SWEET_LOW_C, high=taste.SWEET_HIGH_C,
+        default=5.0, low=sweetness.SWEET_LOW_C, high=sweetness.SWEET_HIGH_C,
         because="sweetness is published from 5 to 60 °C",
     )  # fmt: skip
     price: tuple[Price, ...] = words(
@@ -150,12 +151,12 @@ def compute(inputs: Inputs) -> Result:
     share = (1.0 - 0.01 * float(inputs.loss)) / inputs.serves
     one = batch.scaled(share)
     shown, errors = derived.of(one, "mass", "volume", "abv", "ethanol", "sugar", "energy")
-    units = drink_units.units()
+    units = drink.units()
     unit = units[inputs.country]
     caffeine = 1e6 * one.of("caffeine")
     costs = _costs(inputs)
     known = [cost for _, cost in costs if cost is not None]
-    held = one_serve.facts(one, share * one_serve.nutmeg_g(inputs.part))
+    held = drink.serve_facts(one, share * drink.nutmeg_g(inputs.part))
     facts = {
         **held,
         "serve_caffeine_mg": caffeine,
@@ -167,7 +168,7 @@ def compute(inputs: Inputs) -> Result:
         dose = 100 * caffeine / CAFFEINE_DOSE_MG
         return Result(product=one, caffeine=caffeine, caffeine_of_dose=dose, facts=facts)
     grams = 1000 * one.ethanol_kg
-    poisons = one_serve.stops(held)
+    poisons = drink.stops(held)
     if poisons - {"serve_ethanol_g"}:  # nothing beside the stop that reads like a serve
         return Result(product=one, facts=facts)
     if poisons:
@@ -192,7 +193,7 @@ def compute(inputs: Inputs) -> Result:
                 tuple(costs),
             )
         )
-    tastes = tasted.of(one, float(inputs.served_at))
+    tastes = acidity.of(one, float(inputs.served_at))
     return Result(
         product=one,
         sweetness=tastes.sweetness,

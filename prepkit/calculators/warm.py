@@ -8,27 +8,14 @@ from typing import Any, TypedDict
 from prepkit import derived, jurisdictions
 from prepkit.errors import BadInput, named
 from prepkit.facts import Facts
-from prepkit.first_screen import Figure, Screen
+from prepkit.ingredient import Ingredient, Part
+from prepkit.inputs import Inputs as BaseInputs
+from prepkit.inputs import choice, flag, ingredient, part, parts, quantity
 from prepkit.mixture import Mixture
-from prepkit.model import (
-    Column,
-    Compared,
-    Deciding,
-    Step,
-    Table,
-    choice,
-    flag,
-    ingredient,
-    output,
-    part,
-    parts,
-    quantity,
-)
-from prepkit.model import Inputs as BaseInputs
+from prepkit.model import Column, Compared, Deciding, Figure, Screen, Step, Table, output
 from prepkit.model import Result as BaseResult
-from prepkit.pantry import Ingredient, Part
-from prepkit.science import cup, ethanol, heat, scald
-from prepkit.shared import cold, holding, part_heat
+from prepkit.science import cup, ethanol, heat
+from prepkit.shared import drink, keeping
 
 EXAMPLE = (
     'prepkit warm --hot "120 g filter coffee" --hot-temperature "78 C" --part "40 ml spirit 40 %" '
@@ -194,7 +181,7 @@ def compute(inputs: Inputs) -> Result:
         served_c = max(served_c, float(inputs.held))
         hottest_c = max(mixed_c, float(inputs.held))
     place = jurisdictions.of_choice(inputs.jurisdiction)
-    waits = {} if inputs.held is None else holding.hot_facts(inputs.held, product, place)
+    waits = {} if inputs.held is None else keeping.hot_facts(inputs.held, product, place)
     shown, errors = derived.of(product, "mass", "volume", "abv", "ethanol", "sugar")
     times, rates = _times(inputs, served_c)
     abv = product.abv
@@ -205,7 +192,7 @@ def compute(inputs: Inputs) -> Result:
     found = Result(
         product=product,
         facts={
-            **scald.facts(served_c),
+            **cup.facts(served_c),
             "cup_known": inputs.cup is not None,
             "lidded": inputs.lidded,
             "cream_on_top": inputs.cream_on_top,
@@ -224,7 +211,7 @@ def compute(inputs: Inputs) -> Result:
         working=_steps(masses, heats, temperatures, mixed_c, rates, served_c),
         tables=(
             _cooling(inputs, served_c, rates),
-            *(() if inputs.held is None else (holding.table(place),)),
+            *(() if inputs.held is None else (keeping.table(place),)),
         ),
         model_error=errors,
         hot_needed=1000 * hot.mass_kg if inputs.hot_ingredient else None,
@@ -243,30 +230,30 @@ def compute(inputs: Inputs) -> Result:
         ethanol=shown["ethanol"],
         sugar=shown["sugar"],
     )
-    stopped = served_c > scald.VERY_HOT_C or waits.get("held_short_k", 0.0) > 0
+    stopped = served_c > cup.VERY_HOT_C or waits.get("held_short_k", 0.0) > 0
     return found.only(REASONS) if stopped else found
 
 
 def _deciding(served_c: float, waits: Facts) -> Deciding:
     """What decides where a limit of heat is passed, with the limit; else nothing."""
     served = Deciding(
-        f"{served_c:.0f} °C when it is handed over. Limit: {scald.VERY_HOT_C:.0f} °C.",
-        Compared(served_c, scald.VERY_HOT_C, "C", 0),
+        f"{served_c:.0f} °C when it is handed over. Limit: {cup.VERY_HOT_C:.0f} °C.",
+        Compared(served_c, cup.VERY_HOT_C, "C", 0),
     )
-    if served_c > scald.VERY_HOT_C:
+    if served_c > cup.VERY_HOT_C:
         return served
     if waits.get("held_short_k", 0.0) > 0:
         return Deciding(
             f"Held at {waits['held_c']:.0f} °C. Least: {waits['hot_limit_c']:.0f} °C "
             f"({waits['holding_place']})."
         )
-    return served if served_c > scald.WARN_C else Deciding("")
+    return served if served_c > cup.WARN_C else Deciding("")
 
 
 def _poured(inputs: Inputs) -> list[tuple[Mixture, float]]:
     """What goes into the cup, each with its temperature, the hot part first."""
     others = tuple(inputs.part or ())
-    cold_c = part_heat.each_c(
+    cold_c = drink.each_c(
         others, float(inputs.temperature), "part", inputs.spec("hot_temperature")._replace(low=-20)
     )
     cold_parts = [(one.mixture, at_c) for one, at_c in zip(others, cold_c, strict=True)]
@@ -282,7 +269,7 @@ def _poured(inputs: Inputs) -> list[tuple[Mixture, float]]:
             "hot",
         )
     hot = tuple(inputs.hot.each) if inputs.hot is not None else ()
-    unsaid = inputs.hot_ingredient is not None or None in part_heat.own(hot)
+    unsaid = inputs.hot_ingredient is not None or None in drink.own(hot)
     if unsaid and inputs.hot_temperature is None:
         raise BadInput(
             "warm needs the temperature of the hot part. Write it in its words, such as "
@@ -320,12 +307,12 @@ def _hot(inputs: Inputs, cold_parts: list[tuple[Mixture, float]]) -> list[tuple[
     """All that is poured, the hot parts first, where their amounts are given."""
     hot = inputs.hot.each if inputs.hot is not None else ()
     hot_c = float(inputs.hot_temperature) if inputs.hot_temperature is not None else 0.0
-    at = part_heat.each_c(hot, hot_c, "hot", inputs.spec("hot_temperature"))
+    at = drink.each_c(hot, hot_c, "hot", inputs.spec("hot_temperature"))
     return [*((one.mixture, c) for one, c in zip(hot, at, strict=True)), *cold_parts]
 
 
 def _cp(mixture: Mixture, at_c: float) -> float:
-    return cold.specific_heat_j_kg_k(mixture, at_c, at_c)
+    return drink.specific_heat_j_kg_k(mixture, at_c, at_c)
 
 
 def _hot_c(inputs: Inputs) -> float:
@@ -427,8 +414,8 @@ def _times(inputs: Inputs, served_c: float) -> tuple[Minutes, tuple[float, float
         minutes = (cup.minutes_until(served_c, to_c, room_c, rate) for rate in (fast, slow))
         return next(minutes), next(minutes)
 
-    if served_c > scald.WARN_C:
-        found["minutes_60_soon"], found["minutes_60_late"] = until(scald.WARN_C)
+    if served_c > cup.WARN_C:
+        found["minutes_60_soon"], found["minutes_60_late"] = until(cup.WARN_C)
     if served_c > COOL_C:
         found["minutes_53_soon"], found["minutes_53_late"] = until(COOL_C)
     drunk_c = inputs.drunk_at

@@ -10,15 +10,16 @@ from typing import ClassVar, NamedTuple
 
 from prepkit import derived
 from prepkit.errors import BadInput, named
-from prepkit.first_screen import Screen
+from prepkit.ingredient import Part
+from prepkit.inputs import Inputs as BaseInputs
+from prepkit.inputs import flag, parts, quantity, words
 from prepkit.mixture import Mixture
-from prepkit.model import Column, Step, Table, flag, output, parts, quantity, words
-from prepkit.model import Inputs as BaseInputs
+from prepkit.model import Column, Screen, Step, Table, output
 from prepkit.model import Result as BaseResult
-from prepkit.pantry import Pantry, Part
-from prepkit.science import cup, glass_time, scald
-from prepkit.science.glass_time import Band
-from prepkit.shared import cold
+from prepkit.pantry import Pantry
+from prepkit.science import cup
+from prepkit.science.cup import Band
+from prepkit.shared.drink import specific_heat_j_kg_k
 from prepkit.units import Measured, parse_quantity
 
 __all__ = ["EXAMPLE", "Inputs", "Result", "compute"]
@@ -244,7 +245,7 @@ def compute(inputs: Inputs) -> Result:
         facts={
             **derived.facts(drink),
             "ph": derived.facts(drink).get("ph"),
-            **scald.facts(served_c),
+            **cup.facts(served_c),
             "lidded": inputs.lidded,
             **({"window_none": 1, "window_unmet": _unmet(spans)} if likely is None else {}),
             **({"window_ends": ends_it} if (ends_it := _ends(spans, sure is not None)) else {}),
@@ -303,8 +304,8 @@ def _rates(inputs: Inputs, drink: Mixture, hot: bool) -> Band:
             "room",
         )
     damp = DAMP if inputs.humidity is None else (float(inputs.humidity) / 100,) * 2
-    area = glass_time.outside_m2(glass_ml)
-    return glass_time.heat_gain_w(max(poured, -10.0), room, damp, area)
+    area = cup.outside_m2(glass_ml)
+    return cup.heat_gain_w(max(poured, -10.0), room, damp, area)
 
 
 def _glass(inputs: Inputs, drink: Mixture, rates: Band, end: str, hot: bool) -> _Glass:
@@ -319,10 +320,10 @@ def _glass(inputs: Inputs, drink: Mixture, rates: Band, end: str, hot: bool) -> 
         courses["dilution"] = lambda minute: 0.0
     else:
         ice_g = float(inputs.ice or 0.0)
-        melt = glass_time.melt_g_min(rates)[place]
+        melt = cup.melt_g_min(rates)[place]
         gone = ice_g / melt if ice_g else 0.0
-        heat = drink.mass_kg * cold.specific_heat_j_kg_k(drink, poured, room) + 4.19 * ice_g
-        warming = glass_time.warming_per_min(rates, room - poured, heat)[place]
+        heat = drink.mass_kg * specific_heat_j_kg_k(drink, poured, room) + 4.19 * ice_g
+        warming = cup.warming_per_min(rates, room - poured, heat)[place]
         grams = 1000 * drink.mass_kg
         courses["temperature"] = lambda minute: (
             room - (room - poured) * math.exp(-warming * max(0.0, minute - gone))
@@ -330,7 +331,7 @@ def _glass(inputs: Inputs, drink: Mixture, rates: Band, end: str, hot: bool) -> 
         courses["dilution"] = lambda minute: 100 * min(ice_g, melt * minute) / grams
     if inputs.gas is not None:
         start = float(inputs.gas)
-        slow, fast = glass_time.GAS_PER_MIN
+        slow, fast = cup.GAS_PER_MIN
         loss = Band(slow, math.sqrt(slow * fast), fast)[place]
         courses["gas"] = lambda minute: start * math.exp(-loss * minute)
     if inputs.foam_half is not None:
@@ -475,11 +476,11 @@ def _working(rates: Band, inputs: Inputs, hot: bool) -> list[Step]:
     said = f"between {rates.slow:.1f} W and {rates.fast:.1f} W from air and dew"
     steps = [Step("heat taken up", said, rates.likely, "W", "GLASS-DEW-2013")]
     if inputs.ice:
-        melt = glass_time.melt_g_min(rates)
+        melt = cup.melt_g_min(rates)
         said = f"over 334 J/g: between {melt.slow:.1f} and {melt.fast:.1f} g/min"
         steps.append(Step("ice melted", said, melt.likely, "g/min", "DEFINITION"))
     if inputs.gas is not None:
-        slow, fast = glass_time.GAS_PER_MIN
+        slow, fast = cup.GAS_PER_MIN
         said = f"between {100 * slow:.1f} % and {100 * fast:.1f} % a minute"
         steps.append(Step("gas lost", said, source="GLASS-GAS-2019"))
     return steps

@@ -1,17 +1,423 @@
-"""prepkit drill: papers with an answer key from the calculators, and filled-in papers marked."""
+"""prepkit drill: papers made, filled in and marked.
+
+Only `marking` reads one.
+
+The answers file is JSON of our own: {"topic": "siphon", "seed": 7, "count": 5, "level": null,
+"answers": {"1": "13.1 bar", "2": "B"}}. An answer is a number with its unit, a letter, a verdict,
+or the id of a caution.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import json
+import re
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import Annotated
 
 import click
 
-from prepkit.console import Command, FileName
+from prepkit.cli import Command, FileName
+from prepkit.drill.paper import (
+    LARGEST_SEED,
+    LONGEST_ANSWER,
+    LONGEST_NAME,
+    MOST_QUESTIONS,
+    Paper,
+    Question,
+    make_paper,
+)
+from prepkit.drill.paper import Choice as PaperChoice
+from prepkit.drill.templates import LEVELS
+from prepkit.drill.templates import TOPICS as TEMPLATES_TOPICS
+from prepkit.drill.traps import TRAPS
+from prepkit.errors import BadInput, BadRecipe, FileProblem, one_line
+from prepkit.file_models import Before, Beside, Choice, FileModel, Form, Number, Text
+from prepkit.files import place_of
+from prepkit.inputs import Json
+from prepkit.units import parse_number, parse_quantity
 
-if TYPE_CHECKING:
-    from prepkit.drill.paper import Paper
+# ---- what an answers file of a paper may hold ----
+
+
+class Level(Number):
+    """The level of a paper; null for all of them."""
+
+    def _taken(self, value: object) -> object:
+        return None if value is None else super()._taken(value)
+
+
+class Name(Text):
+    """Whose paper it is: a name on one line."""
+
+    def read(self, value: object) -> str:
+        """The name as the paper was made for it."""
+        name = " ".join(super().read(value).split())
+        if len(name) > LONGEST_NAME:
+            raise BadRecipe(f"it has {len(name)} characters; write at most {LONGEST_NAME}.")
+        return name
+
+
+class Answers(Beside):
+    """The answers by the number of their question."""
+
+    missing = 'it is missing. Write it as {"1": "13.1 bar", "2": "B"}.'
+
+    def read_beside(self, value: object, before: Before) -> dict[int, str]:
+        """The words that were written, on one line each."""
+        if not isinstance(value, dict):
+            raise BadRecipe(self.missing)
+        count = before.get("count", MOST_QUESTIONS)
+        found: dict[int, str] = {}
+        for name, given in value.items():
+            if not (name.isascii() and name.isdigit() and name == str(int(name[:9]))):
+                raise BadRecipe(
+                    f'{ascii(name)[:60]} is not the number of a question. Write "1", "2" and so on.'
+                )
+            if not 1 <= int(name) <= count:
+                raise BadRecipe(f"there is no question {name}; the paper has {count}.")
+            if not isinstance(given, str) or len(given) > LONGEST_ANSWER:
+                raise BadRecipe(f'the answer to {name} must be text of a line, such as "13.1 bar".')
+            found[int(name)] = "".join(one if one.isprintable() else " " for one in given)
+        return found
+
+    def form(self) -> Form:
+        """Words by number."""
+        return {
+            "type": "object",
+            "propertyNames": {"pattern": "^[1-9][0-9]*$"},
+            "additionalProperties": {"type": "string", "maxLength": LONGEST_ANSWER},
+        }
+
+
+class AnswersFile(FileModel, called="answers"):
+    """Which paper it belongs to, and what was written."""
+
+    topic: Annotated[str, Choice("The subject of the paper.", TEMPLATES_TOPICS)]
+    seed: Annotated[int, Number("The number that its questions follow from.", 0, LARGEST_SEED)]
+    count: Annotated[int, Number("How many questions it has.", 1, MOST_QUESTIONS)]
+    level: Annotated[int | None, Level("Its level.", LEVELS[0], LEVELS[-1])] = None
+    name: Annotated[str | None, Name("Whose paper it is, in a class.", "Asha")] = None
+    answers: Annotated[Mapping[int, str], Answers("The answers written, by question.")]
+
+
+# ---- a filled-in paper marked ----
+
+LARGEST_FILE = 1 << 20
+# a reader may write the same scale in other words
+_ALSO = {"% w/w": ("Bx", "%"), "Bx": ("% w/w", "%"), "%": ("% vol", "% w/w"), "% vol": ("%",)}
+_IN_FRONT = re.compile(
+    r"^(?:(?:about|around|approximately|approx\.?|ca\.?|circa|roughly)\s+|[~≈=]\s*)+"
+)
+_OTHER_WORDS = (
+    (re.compile(r"\bminus\s+(?=[\d.,])", re.IGNORECASE), "-"),
+    (re.compile(r"\bdegrees?\s+(?:of\s+)?brix\b", re.IGNORECASE), "Bx"),
+    (re.compile(r"\b(?:ml|cm3|cc)\s*(?:/|per)\s*m(?:3|³)", re.IGNORECASE), "ppm"),
+    (re.compile(r"\bparts\s+per\s+million\b", re.IGNORECASE), "ppm"),
+    (re.compile(r"(?<=%)\s*(?:of\s+)?(?:oxygen|O2)$", re.IGNORECASE), ""),
+)
+_NOT = re.compile(r"\b(?:no|not|never|neither|nor|or|unless)\b|n't\b|/|\?", re.IGNORECASE)
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """An answers file: which paper it belongs to, and what was written."""
+
+    topic: str
+    seed: int
+    count: int
+    level: int | None
+    answers: Mapping[int, str]
+    name: str = ""
+
+
+@dataclass(frozen=True)
+class Mark:
+    """How one answer was marked; `outcome` is right, wrong, blank or unreadable.
+
+    What is unreadable is asked again, and neither its right answer nor its key is shown.
+    """
+
+    question: Question
+    given: str
+    outcome: str
+    trap: str = ""
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class Marked:
+    """A paper with its marks."""
+
+    paper: Paper
+    marks: tuple[Mark, ...]
+
+    @property
+    def right(self) -> int:
+        """How many are right."""
+        return sum(mark.outcome == "right" for mark in self.marks)
+
+    @property
+    def again(self) -> tuple[Mark, ...]:
+        """What could not be read and is asked again."""
+        return tuple(mark for mark in self.marks if mark.outcome == "unreadable")
+
+    @property
+    def traps(self) -> dict[str, int]:
+        """The traps that were fallen into, most often first."""
+        return dict(Counter(mark.trap for mark in self.marks if mark.trap).most_common())
+
+    def to_dict(self) -> Json:
+        """The JSON form."""
+        return {
+            "topic": self.paper.topic,
+            "seed": self.paper.seed,
+            "count": self.paper.count,
+            "level": self.paper.level,
+            **({"name": self.paper.name} if self.paper.name else {}),
+            "right": self.right,
+            "ask_again": [mark.question.number for mark in self.again],
+            "traps": self.traps,
+            "marks": [_mark(mark) for mark in self.marks],
+        }
+
+
+def _mark(mark: Mark) -> Json:
+    trap = TRAPS.get(mark.trap)
+    question = mark.question
+    again = mark.outcome == "unreadable"
+    return {
+        "number": question.number,
+        "given": mark.given,
+        "outcome": mark.outcome,
+        "right": "" if again else f"{question.letter}: {question.shown}",
+        "accepted": "" if again else question.accepted,
+        "trap": mark.trap,
+        "done": trap.done if trap else "",
+        "instead": trap.right if trap else "",
+        "note": mark.note,
+        "caution": question.taught.id,
+        "decides": question.template.decides,
+    }
+
+
+# reading the file
+
+
+def read_sheet(path: Path) -> Sheet:
+    """The answers file; FileProblem with one sentence where it cannot be used."""
+    try:
+        with path.open("rb") as file:
+            raw = file.read(LARGEST_FILE + 1)
+    except (OSError, ValueError) as error:
+        why = getattr(error, "strerror", None) or str(error)
+        raise FileProblem(f"{str(path)!r} cannot be read: {why}.") from error
+    if len(raw) > LARGEST_FILE:
+        raise FileProblem(f"{path} is larger than 1 MiB; an answers file is a few lines of JSON.")
+    try:
+        said = json.loads(raw.decode("utf-8-sig"), object_pairs_hook=_once)
+    except UnicodeDecodeError as error:
+        raise FileProblem(f"{path} is not UTF-8 text; an answers file is JSON.") from error
+    except json.JSONDecodeError as error:
+        raise FileProblem(
+            f"{path} is no JSON: line {error.lineno}, column {error.colno}: {error.msg}."
+        ) from error
+    except (ValueError, RecursionError) as error:
+        raise FileProblem(f"{path} is no answers file: {error}.") from error
+    return _sheet(said, path)
+
+
+def _once(pairs: list[tuple[str, object]]) -> Json:
+    found = dict(pairs)
+    if len(found) != len(pairs):
+        twice = next(name for name, many in Counter(n for n, _ in pairs).items() if many > 1)
+        raise ValueError(f'"{twice}" is written twice')
+    return found
+
+
+def _sheet(said: object, path: Path) -> Sheet:
+    from pydantic_core import ValidationError
+
+    from prepkit.file_models import problems
+
+    if not isinstance(said, dict):
+        keys = " and ".join(f'"{key}"' for key in ("topic", "seed", "count", "answers"))
+        raise FileProblem(f"{path}: an answers file is an object with {keys}.")
+    try:
+        read = AnswersFile.read(said)
+    except ValidationError as error:
+        first = problems(AnswersFile, error)[0]
+        place = f"{place_of(first.path)}: " if first.path else ""
+        raise FileProblem(f"{path}: {one_line(place)}{first.sentence}") from error
+    return Sheet(read.topic, read.seed, read.count, read.level, read.answers, read.name or "")
+
+
+# marking
+
+
+def mark_paper(sheet: Sheet, paper: Paper | None = None) -> Marked:
+    """Each answer marked; the paper is made again from its facts where it is not at hand."""
+    paper = paper or make_paper(sheet.topic, sheet.count, sheet.seed, sheet.level, sheet.name)
+    return Marked(
+        paper, tuple(mark(one, sheet.answers.get(one.number, "")) for one in paper.questions)
+    )
+
+
+def mark(question: Question, given: str) -> Mark:
+    """One answer marked.
+
+    Read are a letter, the words of a choice, a number with its unit, and a letter with its choice.
+    """
+    tidy = " ".join(given.split())
+    if not tidy:
+        return Mark(question, "", "blank")
+    choice = _whole(question, tidy)
+    if choice is not None:
+        return _chosen(question, tidy, choice)
+    letter, rest = _letter_and_more(question, tidy)
+    if letter is not None:
+        return _both(question, tidy, letter, rest)
+    choice = _by_letter(question, tidy) or _by_words(question, tidy)
+    if choice is not None:
+        return _chosen(question, tidy, choice)
+    if question.kind != "number":
+        letters = ", ".join(one.letter for one in question.choices)
+        return Mark(question, tidy, "unreadable", note=f"Write one of the letters {letters}.")
+    try:
+        value = _value(question, tidy)
+    except BadInput as error:
+        return Mark(question, tidy, "unreadable", note=error.message)
+    return _numbered(question, tidy, value)
+
+
+def _whole(question: Question, given: str) -> PaperChoice | None:
+    """The choice whose very words these are; not for a number, which is read as one."""
+    if question.kind == "number":
+        return None
+    said = given.casefold()
+    return next((one for one in question.choices if one.words.casefold() == said), None)
+
+
+def _by_letter(question: Question, given: str) -> PaperChoice | None:
+    letter = given.strip("()[].:!, ").upper()
+    return next((one for one in question.choices if one.letter == letter), None)
+
+
+def _letter_and_more(question: Question, given: str) -> tuple[PaperChoice | None, str]:
+    """The choice whose letter stands in front of more words, and those words."""
+    found = re.match(r"[(\[]?([A-Za-z])(?:[)\].:]\s*|\s+(?:=\s*)?)(.+)", given)
+    letter = None if found is None else _by_letter(question, found[1])
+    # "a lot" begins with a letter too: what follows must be a number or the words of a choice
+    return letter, found[2] if found is not None and letter is not None else ""
+
+
+def _both(question: Question, given: str, letter: PaperChoice, rest: str) -> Mark:
+    """A letter and words beside it: right or wrong where the two say the same."""
+    if question.kind == "number":
+        try:
+            value = _value(question, rest)
+        except BadInput as error:
+            return Mark(question, given, "unreadable", note=error.message)
+        slack = max(question.tolerance, 0.5 * 10.0**-question.digits) * (1 + 1e-9)
+        same = abs(value - float(letter.value)) <= slack
+    else:
+        same = _by_words(question, rest) == letter
+    if same:
+        return _chosen(question, given, letter)
+    said = f"{letter.letter} is {letter.words}"
+    return Mark(
+        question, given, "unreadable", note=f"{said}, which is not {rest!r}. Write one of them."
+    )
+
+
+def _by_words(question: Question, given: str) -> PaperChoice | None:
+    """A choice by its words, its verdict or its caution; numbers are read as numbers."""
+    if question.kind == "number":
+        return None
+    said = given.casefold().rstrip(".!;, ")
+    if question.kind == "verdict":
+        return _verdict(question, said)
+    return next(
+        (
+            one
+            for one in question.choices
+            if said in (str(one.value).casefold(), one.words.casefold())
+        ),
+        None,
+    )
+
+
+def _verdict(question: Question, said: str) -> PaperChoice | None:
+    """The one verdict that the words name; none where they name two, or say what it is not."""
+    if _NOT.search(said.partition(":")[0]):
+        return _whole(question, said)
+    words = set(re.findall(r"\w+", said.partition(":")[0]))
+    named = [one for one in question.choices if str(one.value) in words]
+    return named[0] if len(named) == 1 else None
+
+
+def _chosen(question: Question, given: str, choice: PaperChoice) -> Mark:
+    if choice.right:
+        return Mark(question, given, "right")
+    return Mark(question, given, "wrong", choice.trap)
+
+
+def _value(question: Question, given: str) -> float:
+    """The answer in the question's unit; BadInput where it cannot be read."""
+    field = f"answer {question.number}"
+    said = _IN_FRONT.sub("", given).rstrip(".!; ")
+    for words, plain in _OTHER_WORDS:
+        said = words.sub(plain, said)
+    if not question.unit:
+        return _count(question, said, field)
+    pressure = question.pressure
+    try:
+        return float(parse_quantity(said, (question.unit,), field, bare=True, pressure=pressure))
+    except BadInput:
+        for unit in _ALSO.get(question.unit, ()):
+            try:
+                return float(parse_quantity(said, (unit,), field))
+            except BadInput:
+                continue
+        raise
+
+
+def _count(question: Question, said: str, field: str) -> float:
+    """A bare number; after it only words that the question counts in."""
+    value, rest = parse_number(said, field)
+    counted = re.findall(r"\w+", question.text.casefold())
+    for word in re.findall(r"\w+", rest.casefold()):
+        if any(one.isdigit() for one in word) or (
+            word not in counted and f"{word}s" not in counted and word.rstrip("s") not in counted
+        ):
+            raise BadInput(f'{field} is "{said}"; write the number alone.', field)
+    return value
+
+
+def _numbered(question: Question, given: str, value: float) -> Mark:
+    right = float(question.right)
+    if abs(value - right) <= question.tolerance * (1 + 1e-9):
+        return Mark(question, given, "right")
+    near: list[tuple[float, str]] = []
+    for miss in question.misses:
+        off = abs(value - float(miss.value))
+        wide = question.tolerance * (abs(float(miss.value) / right) if right else 1.0)
+        if off <= max(wide, 0.5 * 10.0**-question.digits) * (1 + 1e-9):
+            near.append((off, miss.trap))
+    if near:
+        return Mark(question, given, "wrong", min(near)[1])
+    for power in (-3, -2, -1, 1, 2, 3):
+        if abs(value * 10.0**power - right) <= question.tolerance:
+            return Mark(
+                question, given, "wrong",
+                note="The figures are right, the decimal point or the unit is not.",
+            )  # fmt: skip
+    return Mark(question, given, "wrong")
+
+
+# ---- prepkit drill ----
 
 TOPICS = ("siphon", "room", "cryogen", "acid", "syrup", "strength", "keg", "process")
 
@@ -76,8 +482,7 @@ def command(
     force: bool,
 ) -> None:
     """Make a paper or those of a class, or mark them."""
-    from prepkit.errors import BadInput
-    from prepkit.workflows.out import put
+    from prepkit.workflows.documents import put
 
     if check:
         if key or long_key or any(one is not None for one in (topic, count, seed, level, names)):
@@ -94,13 +499,12 @@ def command(
             f"drill needs --topic, one of {', '.join(TOPICS)}, or --check with an answers file.",
             "topic",
         )
-    from prepkit.drill.paper import make_paper
 
     count, seed = 10 if count is None else count, 1 if seed is None else seed
     if names is None:
         said = printed(make_paper(topic, count, seed, level), shape, key, long_key)
     else:
-        from prepkit.drill.whole_class import make_class, people
+        from prepkit.drill.sheet import make_class, people
 
         papers = make_class(people(names), topic, count, seed, level)
         said = printed_class(papers, shape, key, long_key)
@@ -112,7 +516,7 @@ def printed(paper: Paper, shape: str, key: bool, long_key: bool = False) -> str:
     if shape == "json":
         return _json(paper.to_dict(key or long_key))
     if shape == "html":
-        from prepkit.drill.page import paper_html
+        from prepkit.drill.sheet import paper_html
 
         return paper_html([paper], key, long_key)
     from prepkit.drill.sheet import paper_text
@@ -125,7 +529,7 @@ def printed_class(papers: Sequence[Paper], shape: str, key: bool, long_key: bool
     if shape == "json":
         return _json({"papers": [paper.to_dict(key or long_key) for paper in papers]})
     if shape == "html":
-        from prepkit.drill.page import paper_html
+        from prepkit.drill.sheet import paper_html
 
         return paper_html(papers, key, long_key)
     from prepkit.drill.sheet import class_text
@@ -134,22 +538,19 @@ def printed_class(papers: Sequence[Paper], shape: str, key: bool, long_key: bool
 
 
 def _marked(files: Sequence[str], shape: str, pass_mark: str | None) -> str:
-    from prepkit.drill.marking import mark_paper, read_sheet
     from prepkit.drill.sheet import marked_text, results_text
-    from prepkit.errors import BadInput
 
     if shape == "html":
         raise BadInput("a marked paper is printed with --format text or json.", "format")
     marked = [mark_paper(read_sheet(Path(file))) for file in files]
     if len(marked) == 1 and pass_mark is None:
         return _json(marked[0].to_dict()) if shape == "json" else marked_text(marked[0])
-    from prepkit.drill.whole_class import results
+    from prepkit.drill.sheet import results
 
     found = results(marked, pass_mark)
     return _json(found.to_dict()) if shape == "json" else results_text(found)
 
 
 def _json(said: object) -> str:
-    import json
 
     return json.dumps(said, indent=2, ensure_ascii=False, allow_nan=False) + "\n"

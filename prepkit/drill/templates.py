@@ -1,4 +1,4 @@
-"""Question templates: data of prepkit/data/drills, one file for each topic.
+"""Question templates, and the register of traps.
 
 A [[question]] asks for one value of a calculator, or for its verdict; a [[fault]] is a siphon load
 with one planted fault on the plate or on the job. Numbers are drawn from `draw`, put into the words
@@ -8,12 +8,15 @@ and into the calculator's inputs; the wrong answers are traps by name.
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from functools import cache
+from inspect import signature
 
 from prepkit import blocks
-from prepkit.model import Json
+from prepkit.inputs import Json
+
+# ---- question templates ----
 
 TOPICS = ("siphon", "room", "cryogen", "acid", "syrup", "strength", "keg", "process")
 LEVELS = (1, 2, 3)
@@ -108,3 +111,44 @@ def templates(topic: str) -> tuple[Template, ...]:
     for row in data.get("fault", ()):
         found.append(_fault(row, data["load"][row["load"]], data["look"], decides))
     return tuple(found)
+
+
+# ---- the register of traps ----
+
+Gives = Callable[..., float | str]
+
+
+@dataclass(frozen=True)
+class Trap:
+    """A mistake: its name, what was done, what is right, and what it gives."""
+
+    name: str
+    done: str
+    right: str
+    gives: Gives
+
+    @property
+    def arguments(self) -> tuple[str, ...]:
+        """The names of the numbers that it takes."""
+        return tuple(signature(self.gives).parameters)
+
+
+TRAPS: dict[str, Trap] = {}
+
+
+def trap(done: str, right: str) -> Callable[[Gives], Gives]:
+    """Register a function as the trap of its own name, with hyphens."""
+
+    def register(gives: Gives) -> Gives:
+        name = gives.__name__.replace("_", "-")
+        if name in TRAPS:
+            raise AssertionError(f"two traps are called {name}")
+        TRAPS[name] = Trap(name, done, right, gives)
+        return gives
+
+    return register
+
+
+def verdict(stops: bool) -> str:
+    """The verdict that a mistaken rule comes to."""
+    return "stop" if stops else "clear"

@@ -1,24 +1,41 @@
-"""An answer as the page draws it: verdict with its picture, ways out as links, rows that open.
+"""An answer as the page draws it, held beside another, as a card or label to print.
 
 Everything is the answer's own: the figures that decide, cautions, ways out. Nothing is judged here.
+
+The answer held stands in the address as the words of its calculation. It is worked out again, so
+that it outlives a reload and needs no script.
 """
 
 from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from typing import NamedTuple
-from urllib.parse import urlencode
+from dataclasses import dataclass, replace
+from datetime import date
+from typing import Any, NamedTuple
+from urllib.parse import parse_qsl, urlencode
 
+from flask import Blueprint, abort, current_app, redirect, request, url_for
 from markupsafe import Markup, escape
+from werkzeug.datastructures import MultiDict
+from werkzeug.wrappers import Response as AnyResponse
 
+from prepkit.errors import BadInput
+from prepkit.label import JURISDICTIONS, MOST_CELLS, MOST_OPENED_DAYS, on
 from prepkit.model import Answer, Way
-from prepkit.page import carry, forms
-from prepkit.render import gauge_svg, gauge_wide
-from prepkit.render.brief import Brief, Shown, Weighed, brief
-from prepkit.render.html import verdict
+from prepkit.numbers import whole
+from prepkit.page import forms, guard, recipe_form, requests
+from prepkit.page.guard import settings
+from prepkit.page.requests import Request, asked, asked_in, held_pair, known
+from prepkit.plan.labels import of_answer
+from prepkit.render import fitting, html
+from prepkit.render.html import PAPERS, Look, Paper, answer_card, given, verdict
+from prepkit.render.label import label_sheet
+from prepkit.render.short import Brief, Shown, Weighed, as_printed, brief
 from prepkit.render.text import VERDICT_WORDS
+from prepkit.shared.keeping import read_date
+
+# ---- an answer as the page draws it ----
 
 FIGURES = 3
 _FIRM = "\u00a0"  # a space that is never broken
@@ -63,14 +80,14 @@ class Top:
     shown: frozenset[str]  # ids of the notes that stand on the first screen
 
 
-def top(answer: Answer, words: Mapping[str, object], carried: Sequence[carry.Carried],
+def top_of_answer(answer: Answer, words: Mapping[str, object], carried: Sequence[requests.Carried],
         system: str, asked_in: str) -> Top:  # fmt: skip
     """The first screen of an answer to words, in metric or US units.
 
     carried: the mixtures that the words name. asked_in: the units that an address must say, or "".
     """
     told = brief(answer, system)
-    gauge = gauge_svg.of(answer, system) or gauge_svg.against(
+    gauge = fitting.of(answer, system) or fitting.against(
         answer.result.compared, answer.verdict, system
     )
     large = () if answer.verdict == "stop" else _large(told, answer, gauge is not None)
@@ -78,7 +95,7 @@ def top(answer: Answer, words: Mapping[str, object], carried: Sequence[carry.Car
         answer.verdict,
         verdict(answer.verdict).word,
         figures(_sentence(told)),
-        Markup(gauge_wide.drawn(gauge)) if gauge is not None else None,
+        Markup(fitting.wide_gauge(gauge)) if gauge is not None else None,
         large,
         tuple(weighed(one) for one in told.weigh),
         tuple(
@@ -143,7 +160,7 @@ def weighed(line: Weighed) -> Weighed:
     return Weighed(line.what, line.amount.replace(" ", _FIRM), line.poured.replace(" ", _FIRM))
 
 
-def _strip(gauge: gauge_svg.Gauge | None, shown: Sequence[Large], told: Brief) -> Markup:
+def _strip(gauge: fitting.Gauge | None, shown: Sequence[Large], told: Brief) -> Markup:
     if gauge is not None:
         most = f"{gauge.bound:.{gauge.digits}f}"
         return Markup("<b>{}</b>, {}\u00a0{}").format(most, gauge.limit_words, gauge.unit)
@@ -156,7 +173,7 @@ def _strip(gauge: gauge_svg.Gauge | None, shown: Sequence[Large], told: Brief) -
 
 
 def _out(
-    way: Way, words: Mapping[str, object], carried: Sequence[carry.Carried], asked_in: str
+    way: Way, words: Mapping[str, object], carried: Sequence[requests.Carried], asked_in: str
 ) -> Out:
     query = applied(way, words, carried, asked_in) if way.verdict != "stop" else ""
     label = f"{way.label[:1].upper()}{way.label[1:]}"
@@ -164,7 +181,10 @@ def _out(
 
 
 def applied(
-    way: Way, words: Mapping[str, object], carried: Sequence[carry.Carried] = (), asked_in: str = ""
+    way: Way,
+    words: Mapping[str, object],
+    carried: Sequence[requests.Carried] = (),
+    asked_in: str = "",
 ) -> str:
     """The address of the load with a way out applied; "" where a way says no inputs."""
     if not way.inputs:
@@ -174,4 +194,237 @@ def applied(
         for key, value in {**words, **way.inputs}.items()
         if value not in (None, False)
     }
-    return urlencode(forms.query(changed, carry.lines(carry.needed(carried, changed)), asked_in))
+    return urlencode(
+        forms.query(changed, requests.carried_lines(requests.needed(carried, changed)), asked_in)
+    )
+
+
+# ---- an answer compared with the present one ----
+
+_ABSENT = "-"
+
+
+@dataclass(frozen=True)
+class Held:
+    """The lines that differ: label, what was held, what is now; `back` is what is held."""
+
+    rows: tuple[tuple[str, str, str], ...]
+    back: str
+    none: str = "Nothing differs."
+
+
+def args_of(text: str) -> MultiDict[str, str]:
+    """What is held, as an address holds it, without anything held of its own."""
+    pairs = parse_qsl(text)  # no field of an address is longer than guard.MOST_LETTERS
+    return MultiDict([(key, value) for key, value in pairs if key != forms.HELD])
+
+
+def text_of(query: list[tuple[str, str]]) -> str:
+    """The words of a calculation, as an address holds them for comparison."""
+    return urlencode([pair for pair in query if pair[0] != forms.HELD])
+
+
+def differing(name: str, was: Answer | None, now: Answer, text: str, system: str) -> Held:
+    """The lines of two answers that differ: verdict, inputs, then the figures that decide."""
+    if was is None:
+        return Held((), text, "The answer to compare with cannot be worked out any more.")
+    rows = [("Verdict", was.verdict.upper(), now.verdict.upper())]
+    specs = forms.inputs(name)
+    for key in dict.fromkeys([*now.inputs, *was.inputs]):
+        if key in specs:
+            rows.append((specs[key].label, _words(was.inputs, key), _words(now.inputs, key)))
+    before, after = ({one.label: one.value for one in brief(answer, system).figures}
+                     for answer in (was, now))  # fmt: skip
+    for label in dict.fromkeys([*after, *before]):
+        rows.append((label, before.get(label, _ABSENT), after.get(label, _ABSENT)))
+    return Held(
+        tuple((label[:1].upper() + label[1:], old, new) for label, old, new in rows if old != new),
+        text,
+    )
+
+
+def _words(inputs: Mapping[str, Any], key: str) -> str:  # Any: words, numbers, lists of words
+    return ", ".join(given(inputs[key])) if key in inputs else _ABSENT
+
+
+# ---- an answer by the parts that the page shows of it, and what a browser keeps of it ----
+
+# where tables or a picture are what was asked for: the words over them, the tables that stand open
+ASKED_FOR = {
+    "compose": ("Targets, and other ways", ("targets", "others", "rounded", "rounding")),
+    "window": ("From pour to last sip", ("bands",)),
+}
+
+
+def answered(
+    got: Request, answer: Answer, system: str
+) -> dict[str, Any]:  # Any: what templates take
+    """All that is shown of an answer to what an address asks, in metric or US units."""
+    made = requests.of(answer, got.words, got.carried)
+    look = html.Look(settings().today(), system=system)
+    said: dict[str, Any] = html.answer_parts(answer, look)  # Any: what templates take
+    for key in ("first", "notes", "standing"):
+        said[key] = [_in_page_words(got.name, one) for one in said[key]]
+    top = top_of_answer(answer, got.words, got.carried, system, asked_in())
+    words, names = ASKED_FOR.get(got.name, ("", ()))
+    open_ = {one.title for one in answer.tables if one.name in names}
+    seen = [one for one in said["notes"] if one.key in top.shown]
+    said |= {
+        "inputs": [
+            (label, [forms.GASES.get(one, one) for one in words]) for label, words in said["inputs"]
+        ],
+        "name": got.name,
+        "title": got.name.replace("-", " ").capitalize(),
+        "top": top,
+        "stops": [one for one in said["first"] if one.severity == "stop"],
+        "minds": [*(one for one in said["first"] if one.severity != "stop"), *seen],
+        "more_notes": [one for one in said["notes"] if one.key not in top.shown],
+        "held": _held(got, answer, system),
+        "hold": urlencode([*got.query, (forms.HELD, text_of(got.query))]),
+        "recent": _recent(got, top),
+        "answer": answer,
+        "asked_for": words,
+        "open_tables": [one for one in said["tables"] if one.title in open_],
+        "tables": [one for one in said["tables"] if one.title not in open_],
+        "query": urlencode(got.query),
+        "pairs": got.query,
+        "made": made,
+        "keep": _keep(got),
+        "onward": requests.onward(made) if made is not None else [],
+        "papers": tuple(html.PAPERS),
+        "today": settings().today().isoformat(),
+        "trace": html.stamp(look, {"calculator": got.name, "inputs": answer.inputs}),
+    }
+    return said
+
+
+def _keep(got: Request) -> str:
+    """The address that saves a calculation into a recipe; "" where none can be saved."""
+    if settings().recipes is None or not settings().write:
+        return ""
+    used = requests.needed(got.carried, got.words)
+    return urlencode(recipe_form.query(got.name, got.words, used))
+
+
+def _held(got: Request, answer: Answer, system: str) -> Held | None:
+    """What differs from the answer to compare with; None where there is none."""
+    pair = held_pair()
+    if not pair:
+        return None
+    text = pair[0][1]
+    was = asked(got.name, args=args_of(text))
+    return differing(got.name, was.answer, answer, text, system)
+
+
+def _recent(got: Request, top: Top) -> str:
+    """What the list of recent work keeps of an answer: no day that will be over."""
+    again = [pair for pair in got.query if pair[0] not in forms.TODAY]
+    first = next((value for key, value in got.query if not key.startswith(".")), "")
+    return current_app.json.dumps(
+        {
+            "to": f"{url_for('work.calculation', name=got.name)}?{urlencode(again)}",
+            "name": f"{got.name.replace('-', ' ').capitalize()}, {first}",
+            "word": top.name,
+            "say": top.say.striptags(),
+        }
+    )
+
+
+def _in_page_words(name: str, one: html.Warned) -> html.Warned:
+    """A caution that points at a field by the label which it has on the page."""
+    specs = forms.inputs(name)
+
+    def printed(words: str) -> str:
+        return as_printed(forms.sentence(words, specs))
+
+    said = [(of, printed(text), printed(action)) for of, text, action in one.said]
+    return replace(one, said=said)
+
+
+# ---- the card and the label of a calculation ----
+
+blueprint = Blueprint("prints", __name__)
+MOST_TITLE = 200
+
+
+@blueprint.get("/make/<name>/card")
+def card(name: str) -> AnyResponse:
+    """The card of an answer."""
+    got = asked(known(name))
+    if got.answer is None:
+        return _back(got)
+    return guard.document(answer_card(got.answer, _look(), _address(got)))
+
+
+@blueprint.get("/make/<name>/label")
+def label(name: str) -> AnyResponse:
+    """The labels of what an answer makes, as many as the sheet takes."""
+    got = asked(known(name))
+    if got.answer is None:
+        return _back(got)
+    made = _day(".day", "The day of making") or settings().today()
+    oldest = _day(".oldest", "The day of its oldest part")
+    law = request.args.get(".law", JURISDICTIONS[0])
+    if law not in JURISDICTIONS:
+        raise BadInput(
+            f"The list of allergens is “{law[:40]}”; it is one of {', '.join(JURISDICTIONS)}."
+        )
+    paper = _paper()
+    said = request.args.get(".sheet", "").strip()
+    cells = on(paper.name, _count("Labels on a sheet", said) if said else None)
+    opened = request.args.get(".opened", "").strip()
+    days = _count("Days once opened", opened, MOST_OPENED_DAYS, 0) if opened else None
+    title = _title() or name
+    found = of_answer(title, got.inputs, got.answer, made, oldest, law, days)
+    copies = cells.count if found.verdict != "stop" else 1
+    look = Look(made, paper, requests.system(request.args), title=f"Label: {title}")
+    return guard.document(label_sheet([found] * copies, look, cells))
+
+
+def _back(got: Request) -> AnyResponse:
+    """To the form, which says what is wrong."""
+    if not got.words:
+        abort(404, "There are no words of a calculation in this address.")
+    return redirect(f"{url_for('work.calculation', name=got.name)}?{urlencode(got.query)}")
+
+
+def _look() -> Look:
+    return Look(
+        settings().today(),
+        _paper(),
+        requests.system(request.args),
+        ".working" in request.args,
+        _title(),
+        ".details" in request.args or ".working" in request.args,
+    )
+
+
+def _address(got: Request) -> str:
+    """Where others find this calculation; "" where only this machine reaches the page."""
+    return guard.outside(f"{url_for('work.calculation', name=got.name)}?{urlencode(got.query)}")
+
+
+def _paper() -> Paper:
+    name = request.args.get(".paper", "a4")
+    if name not in PAPERS:
+        raise BadInput(f"The paper is “{name[:40]}”; it is one of {', '.join(PAPERS)}.")
+    return PAPERS[name]
+
+
+def _title() -> str:
+    tidy = " ".join(request.args.get(".title", "").split())
+    if len(tidy) > MOST_TITLE:
+        raise BadInput(f"The headline has {len(tidy)} characters; at most {MOST_TITLE} are taken.")
+    return tidy
+
+
+def _day(key: str, what: str) -> date | None:
+    said = request.args.get(key, "").strip()
+    return read_date(said, what) if said else None
+
+
+def _count(what: str, said: str, most: int = MOST_CELLS, least: int = 1) -> int:
+    found = whole(said, least, most)
+    if found is None:
+        raise BadInput(f"{what} is “{said[:40]}”; it is a whole number from {least} to {most}.")
+    return found

@@ -1,13 +1,18 @@
-"""The trainer's side of a class: it is opened, seen on a screen, followed in a table, closed.
+"""A class: the trainer's side, and a telephone that joins.
 
 The key stands here alone: none of these addresses answers to a browser that sits in a class.
+
+These addresses are open to a browser that was not let in. One that takes a seat gives up whatever
+else it could open, so that no trainee's browser reaches a key, a recipe or another paper.
 """
 
 from __future__ import annotations
 
 import csv
 import io
+from collections.abc import Mapping, Sequence
 from datetime import datetime
+from typing import Any, TypeAlias
 
 from flask import (
     Blueprint,
@@ -17,19 +22,37 @@ from flask import (
     redirect,
     render_template,
     request,
+    session,
     url_for,
 )
+from markupsafe import Markup
 from werkzeug.wrappers import Response as AnyResponse
 
-from prepkit.drill.paper import REMINDER
+from prepkit.drill.paper import LONGEST_ANSWER, REMINDER
+from prepkit.drill.sheet import asked_html
 from prepkit.drill.templates import LEVELS, TOPICS
 from prepkit.drill.traps import TRAPS
-from prepkit.errors import BadInput
-from prepkit.page import entry
-from prepkit.page.classes import MOST_QUESTIONS, Classes, Seat, Sitting
-from prepkit.page.drills import NOT_MADE, QUESTIONS, Asked, asked, shown_marks
-from prepkit.page.rooms import shown_code
-from prepkit.page.settings import settings
+from prepkit.errors import BadInput, FileProblem
+from prepkit.page import guard
+from prepkit.page.drills import (
+    MOST_QUESTIONS,
+    NOT_MADE,
+    QUESTIONS,
+    Classes,
+    PaperRequest,
+    Seat,
+    Sitting,
+    answers_of,
+    asked,
+    shown_marks,
+)
+from prepkit.page.guard import Tries, settings, wait_words
+from prepkit.page.rooms import LONGEST_NAME, Place, Room, Rooms, Taken, shown_code
+from prepkit.page.tastings import NOT_REACHED as TASTINGS_NOT_REACHED
+from prepkit.page.tastings import Panel, Taster, before_first_glass, sheet_of, tastings
+from prepkit.page.tastings import now as tasting_now
+
+# ---- the trainer's side of a class ----
 
 blueprint = Blueprint("classes", __name__, url_prefix="/class")
 NOT_REACHED = (
@@ -101,7 +124,7 @@ def view(code: str) -> str:
 def _view(sitting: Sitting, again: Seat | None = None) -> str:
     drawn = None
     if again is not None:
-        drawn = entry.code(entry.for_a_phone(url_for("join.again", code=again.again)))
+        drawn = guard.code(guard.for_a_phone(url_for("join.again", code=again.again)))
     part = "part" in request.args
     return render_template(
         "classes/table.html" if part else "classes/view.html",
@@ -125,14 +148,14 @@ def _title(sitting: Sitting) -> str:
 def screen(code: str) -> str:
     """What the whole class may see: the code, and how many are in."""
     sitting = _sitting(code)
-    address = entry.for_a_phone(url_for("join.name", code=sitting.code))
+    address = guard.for_a_phone(url_for("join.name", code=sitting.code))
     part = "part" in request.args
     return render_template(
         "classes/count.html" if part else "classes/screen.html",
         sitting=sitting,
         title=_title(sitting),
-        code=entry.code(address),
-        start=entry.for_a_phone(url_for("join.index")),
+        code=guard.code(address),
+        start=guard.for_a_phone(url_for("join.index")),
         shown_code=shown_code,
     )
 
@@ -170,7 +193,7 @@ def marked(code: str, number: int) -> str:
     if seat is None or seat.marked is None:
         abort(404, "No paper of this number was sent.")
     paper = seat.paper
-    made = Asked(paper.topic, paper.count, paper.seed, paper.level)
+    made = PaperRequest(paper.topic, paper.count, paper.seed, paper.level)
     return render_template(
         "classes/marked.html", sitting=sitting, seat=seat, **shown_marks(made, seat.marked)
     )
@@ -206,3 +229,327 @@ def results(code: str) -> AnyResponse:
 def _no_formula(name: str) -> str:
     """A name that a spreadsheet does not work out."""
     return f"'{name}" if name[:1] in "=+-@" else name
+
+
+# ---- a telephone in a class or a tasting ----
+
+PREFIX = "/join"
+join_blueprint = Blueprint(guard.OPEN_TO_CLASSES, __name__, url_prefix=PREFIX)
+SEAT, A_DAY_S = "prepkit-seat", 86_400  # a place outlives the run of the page that gave it
+CODES_EACH, CODES_ALL = 20, 400  # wrong codes in ten minutes
+NO_GAP = "A guess counts, no answer does not."
+NOT_CHOSEN = f"Not sent yet: choose a glass. {NO_GAP}"
+TIED = "Taste those again and put one before the other; a guess counts."
+NOTHING = "Nothing has this code. Read it again from the screen."
+
+AnyRoom: TypeAlias = Room[Any]  # Any: a place of any kind
+AnyRooms: TypeAlias = Rooms[Any, Any]  # Any: rooms and places of any kind
+
+
+def _all_rooms() -> tuple[AnyRooms, ...]:
+    """Whatever can be joined."""
+    return (classes(), tastings())
+
+
+def _rooms_of(code: str) -> AnyRooms | None:
+    """The rooms among which one has a code."""
+    return next((one for one in _all_rooms() if one.find(code) is not None), None)
+
+
+def _find(code: str) -> AnyRoom | None:
+    rooms = _rooms_of(code)
+    return None if rooms is None else rooms.find(code)
+
+
+def _gives_again(code: str) -> AnyRooms | None:
+    """The rooms in which a code gives a place back."""
+    return next((one for one in _all_rooms() if one.is_again(code)), None)
+
+
+def _seat() -> tuple[AnyRoom, Place] | None:
+    """The place of the browser that asks."""
+    held = str(session.get(guard.SEAT, ""))
+    key = held or ("" if session.get("in") else request.cookies.get(SEAT, ""))
+    found = next((found for one in _all_rooms() if (found := one.seat(key)) is not None), None)
+    if found is not None and not held:  # the laptop was started again
+        session.clear()
+        session[guard.SEAT] = key
+    return found
+
+
+def _sit(seat: Place) -> AnyResponse:
+    """Give this browser a seat, and nothing else."""
+    session.clear()
+    session[guard.SEAT] = seat.key
+    told = redirect(url_for("join.paper"), 303)
+    told.set_cookie(SEAT, seat.key, A_DAY_S, path=PREFIX, httponly=True, samesite="Strict")
+    return told
+
+
+@join_blueprint.get("/", endpoint="index")
+def join_index() -> AnyResponse | tuple[str, int]:
+    """The form that asks for the code of a class."""
+    if _seat() is not None:
+        return redirect(url_for("join.paper"), 303)
+    said = request.args.get("code", "")
+    if not said.strip():
+        return _code_asked("", 200)
+    if (late := _too_many()) is not None:
+        return late
+    if _gives_again(said) is not None:
+        return redirect(url_for("join.again", code=said), 303)
+    room = _find(said)
+    if room is None:
+        _wrong_code()
+        return _code_asked(NOTHING, 404)
+    return redirect(url_for("join.name", code=room.code), 303)
+
+
+def _tries() -> tuple[Tries, str]:
+    """The wrong codes of the last minutes, and the address that asks."""
+    tries: Tries = current_app.extensions["prepkit-codes"]
+    return tries, request.remote_addr or ""
+
+
+def _too_many() -> tuple[str, int] | None:
+    """That this address must wait, before any code of it is looked at; None where it is heard."""
+    tries, address = _tries()
+    wait = tries.wait_s(address)
+    if wait <= 0:
+        return None
+    return _code_asked(f"Too many wrong codes. Try again in {wait_words(wait)}.", 429)
+
+
+def _wrong_code() -> None:
+    tries, address = _tries()
+    tries.wrong(address)
+
+
+def _code_asked(problem: str, status: int) -> tuple[str, int]:
+    return render_template(
+        "classes/code.html", problem=problem, said=request.args.get("code", "")[:40]
+    ), status
+
+
+@join_blueprint.get("/<code>")
+def name(code: str) -> AnyResponse | tuple[str, int]:
+    """The form that asks for a name."""
+    if _seat() is not None:
+        return redirect(url_for("join.paper"), 303)
+    return _too_many() or _name_asked(code, None)
+
+
+def _name_asked(code: str, problem: BadInput | None) -> tuple[str, int]:
+    room = _find(code)
+    if room is None:
+        _wrong_code()
+        return _code_asked(NOTHING, 404)
+    return render_template(
+        "classes/name.html",
+        sitting=room,
+        shown_code=shown_code,
+        problem=problem,
+        taken=problem if isinstance(problem, Taken) else None,
+        said=request.form.get("name", "")[:LONGEST_NAME],
+        longest=LONGEST_NAME,
+        gives_up=bool(session.get("in")),
+        first=before_first_glass(room.tasting) if isinstance(room, Panel) else None,
+    ), 200 if problem is None else NOT_MADE
+
+
+@join_blueprint.post("/<code>")
+def take_seat(code: str) -> AnyResponse | tuple[str, int]:
+    """A name, and a seat with a paper of its own."""
+    if _seat() is not None:
+        return redirect(url_for("join.paper"), 303)
+    if (late := _too_many()) is not None:
+        return late
+    rooms = _rooms_of(code)
+    if rooms is None:
+        return _name_asked(code, None)
+    if settings().pass_phrase is None:  # the browser that asks is the host's own
+        return _name_asked(code, BadInput(TASTINGS_NOT_REACHED, "name"))
+    try:
+        return _sit(rooms.join(code, request.form.get("name", ""), now()))
+    except BadInput as error:
+        return _name_asked(code, error)
+    except FileProblem as error:  # nothing can be kept, so nobody joins
+        return _name_asked(code, BadInput(error.message, "name"))
+
+
+@join_blueprint.get("/again/<code>", endpoint="again")
+def join_again(code: str) -> tuple[str, int]:
+    """A page with one button by which this phone takes its seat again."""
+    if (late := _too_many()) is not None:
+        return late
+    there = _gives_again(code) is not None
+    if not there:
+        _wrong_code()
+    return render_template("classes/again.html", code=code, there=there), 200 if there else 404
+
+
+@join_blueprint.post("/again/<code>")
+def take_again(code: str) -> AnyResponse | tuple[str, int]:
+    """The place of a phone that is lost, with the same paper."""
+    if (late := _too_many()) is not None:
+        return late
+    rooms = _gives_again(code)
+    seat = None if rooms is None else rooms.take(code)
+    if seat is None:
+        _wrong_code()
+        return render_template("classes/again.html", code=code, there=False), 404
+    return _sit(seat)
+
+
+@join_blueprint.get("/paper")
+def paper() -> str | tuple[str, int]:
+    """The paper of this browser, to be filled in; once it is sent, that it is."""
+    found = _seat()
+    if found is None:
+        return _no_seat()
+    room, seat = found
+    if isinstance(room, Panel) and isinstance(seat, Taster):
+        return _sheet(room, seat, {})
+    if isinstance(room, Sitting) and isinstance(seat, Seat):
+        return _paper(room, seat, {}, ())
+    return _no_seat()
+
+
+@join_blueprint.post("/paper")
+def send() -> AnyResponse | str | tuple[str, int]:
+    """Send the paper; one with gaps is asked about once more."""
+    found = _seat()
+    if found is None:
+        return _no_seat()
+    room, seat = found
+    if isinstance(room, Panel) and isinstance(seat, Taster):
+        return _send_answer(room, seat)
+    if isinstance(room, Sitting) and isinstance(seat, Seat):
+        return _send_paper(room, seat)
+    return _no_seat()
+
+
+def _send_paper(sitting: Sitting, seat: Seat) -> AnyResponse | str | tuple[str, int]:
+    """Send a paper of a class."""
+    try:
+        answers = answers_of(request.form, seat.paper.count)
+    except BadInput as error:
+        return _paper(sitting, seat, _typed(seat), (), error.message), NOT_MADE
+    left = tuple(n for n in range(1, seat.paper.count + 1) if n not in answers)
+    if left and "sure" not in request.form and seat.sent is None:
+        return _paper(sitting, seat, answers, left)
+    try:
+        classes().send(seat, answers, now())
+    except BadInput as error:
+        return _paper(sitting, seat, answers, (), error.message), NOT_MADE
+    return redirect(url_for("join.paper"), 303)
+
+
+def _typed(seat: Seat) -> dict[int, str]:
+    """Whatever was typed, so that it stands in the form again."""
+    names = {n: request.form.getlist(f"a{n}") for n in range(1, seat.paper.count + 1)}
+    return {n: said[-1] for n, said in names.items() if said}
+
+
+def _paper(
+    sitting: Sitting,
+    seat: Seat,
+    given: dict[int, str],
+    left: tuple[int, ...],
+    problem: str = "",
+) -> str:
+    return render_template(
+        "classes/paper.html",
+        sitting=sitting,
+        seat=seat,
+        paper=seat.paper,
+        given=given,
+        left=left,
+        problem=problem,
+        question=lambda one: Markup(asked_html(one)),
+        longest=LONGEST_ANSWER,
+    )
+
+
+def _send_answer(panel: Panel, seat: Taster) -> AnyResponse | tuple[str, int]:
+    """Send the answer of a taster; a gap or a tie is asked about once more."""
+    sheet, form = panel.sheet(seat.number), request.form
+    given = {code: form.get(f"p{code}", "")[:3] for code in sheet.codes}
+    picked = form.get("pick", "")[:10]
+    if panel.tasting.test == "ranking":
+        words, problem, tied = ranked(given)
+        if tied and "sure" in form:
+            problem = ""
+    else:
+        words, tied = picked, False
+        problem = "" if picked in sheet.codes else NOT_CHOSEN
+        given = {"pick": picked}
+    if problem and seat.sent is None:
+        return _sheet(panel, seat, given, problem, tied), NOT_MADE
+    try:
+        tastings().send(panel, seat.number, words, tasting_now())
+    except (BadInput, FileProblem) as error:
+        said = error.message
+        return _sheet(panel, seat, given, f"{said[:1].upper()}{said[1:]}"), 409
+    return redirect(url_for("join.paper"), 303)
+
+
+def ranked(places: Mapping[str, str]) -> tuple[str, str, bool]:
+    """A ranking in the words of its file, what is missing in it, and whether only a tie is left.
+
+    >>> ranked({"417": "2", "238": "1", "911": "2"})[0::2]
+    ('238 417=911', True)
+    >>> ranked({"417": "2", "238": ""})[1]
+    'Not sent yet: 238 has no place. A guess counts, no answer does not.'
+    """
+    open_ = [code for code, place in places.items() if not place.isdecimal()]
+    if open_:
+        have = "has" if len(open_) == 1 else "have"
+        return "", f"Not sent yet: {_and(open_)} {have} no place. {NO_GAP}", False
+    groups: dict[int, list[str]] = {}
+    for code, place in places.items():
+        groups.setdefault(int(place), []).append(code)
+    words = " ".join("=".join(groups[place]) for place in sorted(groups))
+    alike = [_and(group) for group in groups.values() if len(group) > 1]
+    if not alike:
+        return words, "", False
+    return words, f"Not sent yet: {'; '.join(alike)} stand at one place. {TIED}", True
+
+
+def _and(codes: Sequence[str]) -> str:
+    return " and ".join(codes)
+
+
+def _sheet(
+    panel: Panel, seat: Taster, given: Mapping[str, str], problem: str = "", tied: bool = False
+) -> str:
+    return render_template(
+        "tastings/sheet.html",
+        sitting=panel,
+        seat=seat,
+        given=given,
+        problem=problem,
+        tied=tied,
+        answered=seat.number in panel.answers,
+        **sheet_of(panel, seat),
+    )
+
+
+def _no_seat() -> tuple[str, int]:
+    """This browser sits in no class, or another has taken its seat."""
+    session.pop(guard.SEAT, None)
+    return render_template(
+        "classes/code.html",
+        problem="This phone has no place here: it has ended, or another phone took the place. "
+        "This phone still keeps your answers.",
+        said="",
+    ), 403
+
+
+@join_blueprint.post("/leave")
+def leave() -> AnyResponse:
+    """Leave the class, so that somebody else can join with this phone."""
+    session.clear()
+    told = redirect(url_for("join.index"), 303)
+    told.delete_cookie(SEAT, path=PREFIX)
+    return told

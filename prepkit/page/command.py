@@ -9,11 +9,11 @@ from typing import TYPE_CHECKING
 
 import click
 
-from prepkit.console import Command, FolderName, house_option
+from prepkit.cli import Command, FolderName, house_option
 from prepkit.stdout import put_exact, put_text
 
 if TYPE_CHECKING:
-    from prepkit.page.settings import Settings
+    from prepkit.page.guard import Settings
 
 _SHORT = "The same answers in a browser, on this machine or a phone at the pass."
 _PORT = 8642
@@ -56,12 +56,12 @@ _MISSING = (
 )
 def command(recipes: str | None, house: str | None, write: bool, host: str, port: int) -> None:
     """Start the page and serve it until it is stopped."""
-    from prepkit import house_place
+    from prepkit import registry
     from prepkit.errors import BadInput
 
     try:
-        from prepkit.page import entry, serving
-        from prepkit.page.settings import LOOPBACK, Settings
+        from prepkit.page import app, guard
+        from prepkit.page.guard import LOOPBACK, Settings
     except ModuleNotFoundError as error:
         if (error.name or "").startswith("prepkit"):
             raise
@@ -75,18 +75,18 @@ def command(recipes: str | None, house: str | None, write: bool, host: str, port
         )
     chosen = Settings(
         _folder(recipes, "--recipes"),
-        _folder(house_place.folder(house), "--house"),
+        _folder(registry.folder(house), "--house"),
         write,
         host.strip(),
         port,
-        None if host.strip() in LOOPBACK else serving.pass_phrase(),
-        None if host.strip() in LOOPBACK else entry.new_word(),
+        None if host.strip() in LOOPBACK else app.pass_phrase(),
+        None if host.strip() in LOOPBACK else guard.new_word(),
     )
-    server = serving.listening(chosen)
+    server = app.listening(chosen)
     put_text(_told(chosen) + "\n")
     if chosen.link is not None:
-        _put_link(f"{entry.reached(chosen)}/in/{chosen.link}")
-    serving.serve(server)
+        _put_link(f"{guard.reached(chosen)}/in/{chosen.link}")
+    app.serve(server)
 
 
 command.params.insert(
@@ -96,10 +96,10 @@ command.params.insert(
 
 def _keeps_stock(house: str | None) -> bool:
     """Whether the house that is named keeps a ledger; its errors are sentences of their own."""
-    from prepkit import house_place
+    from prepkit import registry
     from prepkit.plan.house import house_in
 
-    return bool(house_in(house_place.folder(house)).stock.ledger)
+    return bool(house_in(registry.folder(house)).stock.ledger)
 
 
 def _folder(said: str | Path | None, option: str) -> Path | None:
@@ -137,7 +137,7 @@ def _told(chosen: Settings) -> str:
 
 def _put_link(address: str) -> None:
     """Print the link that lets one browser in, and on a screen its code."""
-    from prepkit.page.entry import blocks
+    from prepkit.page.guard import blocks
 
     put_text(f"One phone gets in, once, by this code or link: {address}\n", fit=False)
     drawn = blocks(address)

@@ -1,4 +1,7 @@
-"""A calculator's Inputs as a form, and a form that was sent as the words of a calculation.
+"""A calculator's Inputs as a form, and a form that was sent as the words of its Inputs.
+
+Whatever was typed into the fields is put together to the words that the calculation reads; words
+that cannot be taken apart and put together again stand in one field as they were typed.
 
 Everything shown of a field comes from its Spec. A form is sent by GET: the address of an answer
 holds the words of the calculation and nothing else. The page's own words begin with a dot, so that
@@ -17,15 +20,159 @@ from typing import Any
 from werkzeug.datastructures import MultiDict
 
 from prepkit import registry
-from prepkit.errors import BadInput, PrepkitError, in_full
-from prepkit.first_screen import degrees
-from prepkit.model import Inputs
-from prepkit.page import bounds, wording
+from prepkit.errors import BadInput, PrepkitError, in_full, named, say
+from prepkit.inputs import Inputs, Spec
+from prepkit.model import degrees
 from prepkit.pantry import Pantry
 from prepkit.science.gases import GAS_NAMES
-from prepkit.spec import Spec
 from prepkit.tasting import design, ladder
 from prepkit.units import Measured
+
+# ---- sentences of calculators on a page ----
+
+_ONCE = re.compile(r"(?:[Gg]ive (?:it|the option) )?\b([Oo])nce for each\b")
+_LISTS = {
+    "see prepkit pantry for": "see Ingredients, above, for",
+    "are in prepkit pantry": "stand under Ingredients, above",
+}
+_ROW = {"o": "one row for each", "O": "One row for each"}
+
+
+def sentence(text: str, specs: Mapping[str, Spec]) -> str:
+    """A sentence with its inputs named by their labels.
+
+    >>> spec = Spec("parts", "the liquid", "", "")
+    >>> sentence(f"As {named('part')} says; give it once for each.", {"part": spec})
+    'As “the liquid” says; one row for each.'
+    """
+
+    def name(field: str, example: str | None) -> str:
+        spec = specs.get(field)
+        shown = f"“{spec.label if spec is not None else field}”"
+        return shown if example is None else f"{shown}: {example}"
+
+    said = _ONCE.sub(lambda found: _ROW[found[1]], text)
+    for words, here in _LISTS.items():
+        said = said.replace(words, here)
+    return say(said, name)
+
+
+def at_field(message: str, name: str, specs: Mapping[str, Spec]) -> str:
+    """An error's sentence beside its own field, which need not be named again.
+
+    >>> specs = {"temperature": Spec("quantity", "temperature", "", "")}
+    >>> at_field(f"{named('temperature')} is 90 C; it must be lower.", "temperature", specs)
+    'It is 90 C; it must be lower.'
+    >>> at_field(f'{named("temperature")} "x" does not start with a number.', "temperature", specs)
+    '“x” does not start with a number.'
+    """
+    rest = message.removeprefix(named(name))
+    if rest != message and not rest[:1].isalpha() and not rest.startswith("-"):
+        rest = rest.removeprefix(":").lstrip()
+        quoted = re.match(r'"([^"]*)"', rest)
+        if rest.startswith("is "):
+            rest = f"It {rest}"
+        elif quoted:
+            rest = f"“{quoted[1]}”{rest[quoted.end() :]}"
+        elif rest.split(" ", 1)[0] in ("needs", "takes", "has", "comes", "names"):
+            rest = f"It {rest}"
+        else:
+            rest = f"{rest[:1].upper()}{rest[1:]}"
+        message = rest
+    said = sentence(message, specs)
+    return f"{said[:1].upper()}{said[1:]}"
+
+
+# ---- rows of "name=from to" ----
+
+SPARE = 3  # rows to begin with
+_FIELD = re.compile(r"(?P<name>[a-z_]+)\.(?P<row>\d{1,3})\.(?P<part>what|low|high)")
+_SIDE = re.compile(r"at (?P<side>least|most) (?P<value>.+)")
+_BOTH = re.compile(r"(?P<low>.+?) to (?P<high>.+)")
+
+
+@dataclass(frozen=True)
+class Row:
+    """One row; `raw` where the words cannot be taken apart."""
+
+    number: int
+    what: str = ""
+    low: str = ""
+    high: str = ""
+    raw: str = ""
+
+
+def joined(what: str, low: str, high: str, needs_end: bool) -> str:
+    """The words of a row; "" where nothing is in it.
+
+    >>> joined("rum 40 %", "30 ml", "60 ml", False), joined("ph", "3", "3", True)
+    ('rum 40 %=30 ml to 60 ml', 'ph=3')
+    >>> joined("rum 40 %", "", "60 ml", False), joined("rum 40 %", "", "", False)
+    ('rum 40 %=at most 60 ml', 'rum 40 %')
+    """
+    if low and high:
+        ends = low if low == high else f"{low} to {high}"
+    elif low or high:
+        ends = f"at least {low}" if low else f"at most {high}"
+    elif what and not needs_end:
+        return what
+    else:
+        return f"{what}=" if what else ""
+    return f"{what}={ends}"
+
+
+def apart(number: int, words: str, names: Mapping[str, str]) -> Row:
+    """A row of words; `names` are those that it can have, none where any.
+
+    >>> apart(1, "strength=18 % to 22 %", {"strength": ""})
+    Row(number=1, what='strength', low='18 %', high='22 %', raw='')
+    >>> apart(1, "warmth=3", {"strength": ""}).raw
+    'warmth=3'
+    """
+    what, _, ends = (one.strip() for one in words.partition("="))
+    low = high = ends
+    if side := _SIDE.fullmatch(ends):
+        low, high = (side["value"], "") if side["side"] == "least" else ("", side["value"])
+    elif both := _BOTH.fullmatch(ends):
+        low, high = both["low"], both["high"]
+    odd = "=" in ends or (names and what not in names)
+    if odd or joined(what, low, high, bool(names)) != words:
+        return Row(number, raw=words)
+    return Row(number, what, low, high)
+
+
+def rows(typed: Sequence[str], names: Mapping[str, str], most: int, more: bool) -> tuple[Row, ...]:
+    """The rows of what was typed, and one to type in; with `more` another."""
+    found = [apart(at, words, names) for at, words in enumerate(typed) if words.strip()]
+    spare = (1 if found else SPARE) + more
+    return tuple([*found, *(Row(at) for at in range(len(found), len(found) + spare))][:most])
+
+
+def gathered(
+    args: MultiDict[str, str], bounded: Mapping[str, Mapping[str, str]]
+) -> MultiDict[str, str]:
+    """What was sent, with the fields of each row put together."""
+    if not bounded:
+        return args
+    found: MultiDict[str, str] = MultiDict()
+    parts: dict[str, dict[int, dict[str, str]]] = {}
+    for key, value in args.items(multi=True):
+        field = _FIELD.fullmatch(key)
+        if field is None or field["name"] not in bounded:
+            found.add(key, value)
+        else:
+            row = parts.setdefault(field["name"], {}).setdefault(int(field["row"]), {})
+            row[field["part"]] = " ".join(value.split())
+    for name, every in parts.items():
+        for row in (every[at] for at in sorted(every)):
+            what, low, high = (row.get(one, "") for one in ("what", "low", "high"))
+            said = joined(what, low, high, bool(bounded[name]))
+            if said:
+                found.add(name, said)
+    return found
+
+
+# ---- a calculator's Inputs as a form, and a form that was sent as the words of a calculation ----
 
 UNITS, MORE, EDIT, GO, MADE = ".units", ".more", ".edit", ".go", ".made"
 HELD, VESSEL, FIRST = ".held", ".vessel", ".first"
@@ -82,7 +229,7 @@ class Field:
     high: float | None = None
     start: str = ""  # where a number starts that is stepped from nothing
     by: float | None = None  # its step, where the size of the number does not tell it
-    bounds: tuple[bounds.Row, ...] = ()  # rows of a name, at least and at most
+    bounds: tuple[Row, ...] = ()  # rows of a name, at least and at most
     named: tuple[tuple[str, str], ...] = ()  # the names that such a row can have, none for any
     problem: str = ""
 
@@ -185,7 +332,7 @@ def _named(args: MultiDict[str, str]) -> MultiDict[str, str]:
 
 def _gathered(name: str, args: MultiDict[str, str]) -> MultiDict[str, str]:
     """The same with rows of several fields put together to their words."""
-    return bounds.gathered(_named(args), _inputs_of(name).bounded)
+    return gathered(_named(args), _inputs_of(name).bounded)
 
 
 def said(
@@ -311,7 +458,7 @@ def form(
         fields[key] = replace(
             fields[key],
             kind="bounds",
-            bounds=bounds.rows(args.getlist(key), names, MOST_ROWS, key in args.getlist(MORE)),
+            bounds=rows(args.getlist(key), names, MOST_ROWS, key in args.getlist(MORE)),
             named=tuple(names.items()),
             names=not names,
         )
@@ -322,7 +469,7 @@ def form(
         if fields[key].problem
     ]
     listed += [
-        ("", "", wording.sentence(error.wording, specs))
+        ("", "", sentence(error.wording, specs))
         for key, error in wrong.items()
         if key not in fields
     ]
@@ -365,7 +512,7 @@ def _field(
         name,
         _KINDS.get(spec.kind, "text") if spec.kind != "choice" else _choice_kind(spec, default),
         _capital(spec.label),
-        wording.sentence(spec.help, specs),
+        sentence(spec.help, specs),
         _taken(spec, default),
         _rows(name, spec, typed, args),
         unit=spec.units[0] if len(spec.units) == 1 else "",
@@ -375,7 +522,7 @@ def _field(
         names=spec.kind == "ingredient",
         amounts=spec.kind in _AMOUNTS,
         **_typed(spec, typed),
-        problem=wording.at_field(error.wording, name, specs) if error is not None else "",
+        problem=at_field(error.wording, name, specs) if error is not None else "",
     )
 
 

@@ -15,16 +15,24 @@ from flask import Blueprint, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
 from prepkit.errors import BadInput, FileProblem, PrepkitError
-from prepkit.page import recipe_moves, versions
-from prepkit.page.desk import NOT_PLANNED, desk
-from prepkit.page.recipe_folder import READ_ONLY, Book, ReadOnly
-from prepkit.page.safe_files import Changed, version_of
+from prepkit.page import recipe_folder, versions
+from prepkit.page.recipe_folder import READ_ONLY, ReadOnly, RecipeFolder
+from prepkit.page.sheets import NOT_PLANNED, desk
+from prepkit.page.versions import Changed, version_of
 from prepkit.plan.check import Checked
-from prepkit.plan.fields import MOST_SERVES
-from prepkit.plan.files import read_text, tables_of
-from prepkit.plan.menu_file import MOST_RECIPES
-from prepkit.plan.toml_edit import Add, AsText, Change, Drop, Set, changed
-from prepkit.plan.toml_words import value_words
+from prepkit.plan.files import (
+    MOST_SERVES,
+    Add,
+    AsText,
+    Change,
+    Drop,
+    Set,
+    changed,
+    read_text,
+    tables_of,
+    value_words,
+)
+from prepkit.plan.recipe_file import MOST_RECIPES
 
 blueprint = Blueprint("menu", __name__)
 NEW = "new"  # the version of a menu that is not there yet
@@ -86,7 +94,7 @@ def is_menu(tables: Tables) -> bool:
 # from files and forms
 
 
-def _available(book: Book, folder: Path) -> list[Row]:
+def _available(book: RecipeFolder, folder: Path) -> list[Row]:
     """Every recipe beside the menu or below it."""
     found = []
     for entry in book.entries():
@@ -311,8 +319,8 @@ def _checked(name: str | None, menu: Menu, made: str) -> Checked:
     book = desk().book
     if name is not None:
         return book.check(name, made)
-    stem = recipe_moves.file_name(menu.title) or "new-menu"
-    return recipe_moves.check(book, book.folder / f"{stem}.toml", made)
+    stem = recipe_folder.file_name(menu.title) or "new-menu"
+    return recipe_folder.check(book, book.folder / f"{stem}.toml", made)
 
 
 def _saved(
@@ -322,8 +330,8 @@ def _saved(
     book, note = desk().book, request.form.get("why", "")
     try:
         if name is None:
-            name, path = recipe_moves.free(book, None, menu.title)
-            recipe_moves.create(book, path, made, note or "written on the page")
+            name, path = recipe_folder.free(book, None, menu.title)
+            recipe_folder.create(book, path, made, note or "written on the page")
         else:
             book.save(name, made, seen, note)
     except Changed:

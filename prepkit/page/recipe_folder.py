@@ -1,8 +1,13 @@
-"""The recipe folder: a closed list of recipes by name.
+"""The recipe folder as a closed list; a new file in it, a copy, another name.
 
 A name is looked for among the names that the folder has; no path is read from an address. Beside
 the recipes lie `previous/`, with what a file held before it was saved, `batches/`, `tastings/` and
 `ladders/`.
+
+None is ever lost.
+
+A name that is there already is refused; a recipe that gets another name takes its versions and its
+batches along, or stays where it was.
 """
 
 from __future__ import annotations
@@ -10,19 +15,31 @@ from __future__ import annotations
 import os
 import re
 import stat
+import unicodedata
 from collections.abc import Iterator, Mapping
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from pathlib import Path
 from threading import Lock
 
-from prepkit.errors import FileProblem, PrepkitError, one_line
-from prepkit.history.versions import FOLDER as HISTORY
-from prepkit.page import safe_files, versions
-from prepkit.page.safe_files import KEPT
+from prepkit import files, history
+from prepkit.errors import BadInput, FileProblem, PrepkitError, one_line
+from prepkit.history import FOLDER as HISTORY
+from prepkit.page import versions
+from prepkit.page.versions import KEPT
 from prepkit.plan.check import Checked, Problem, check_text
-from prepkit.plan.fields import Wrong
-from prepkit.plan.files import below, read_text, tables_of
-from prepkit.plan.toml_words import key_words, value_words
+from prepkit.plan.files import (
+    Set,
+    Wrong,
+    below,
+    changed,
+    key_words,
+    read_text,
+    tables_of,
+    value_words,
+)
+
+# ---- the recipe folder ----
 
 BATCHES, TASTINGS, LADDERS = "batches", "tastings", "ladders"
 MOST_FILES, MOST_FOLDERS, DEEPEST = 500, 500, 4
@@ -64,7 +81,7 @@ class Unlisted:
     why: str
 
 
-class Book:
+class RecipeFolder:
     """The recipes below a folder; nothing outside it is read, nothing written without `write`."""
 
     def __init__(self, folder: Path, house: Path | None = None, write: bool = False) -> None:
@@ -83,11 +100,11 @@ class Book:
         """The TOML files that the list leaves out, each with why; hidden files aside."""
         found: list[Unlisted] = []
         listed = {path for _, path in self._files() if path.is_file()}
-        for number, (where, folders, files) in enumerate(os.walk(self.folder), 1):
+        for number, (where, folders, files_) in enumerate(os.walk(self.folder), 1):
             inside = Path(where).relative_to(self.folder)
             folders[:] = sorted(one for one in folders if one not in _OURS and one[:1] != ".")
             odd = [*inside.parts[DEEPEST - 1 :], *(one for one in inside.parts if not named(one))]
-            for file in sorted((*files, *(one for one in folders if one.endswith(".toml")))):
+            for file in sorted((*files_, *(one for one in folders if one.endswith(".toml")))):
                 path = self.folder / inside / file
                 if file.endswith(".toml") and file[:1] != "." and path not in listed:
                     found.append(Unlisted(one_line(str(inside / file)), _left_out(path, odd)))
@@ -136,13 +153,13 @@ class Book:
             versions.save(self.path(name).resolve(), text, seen, note)
         return found
 
-    def kept(self, name: str) -> list[safe_files.Kept]:
+    def kept(self, name: str) -> list[versions.Kept]:
         """Texts that pages before 2.1 put aside when they saved, the latest first."""
-        return safe_files.kept(self.path(name).resolve())
+        return versions.kept(self.path(name).resolve())
 
     def kept_text(self, name: str, version: str) -> str:
         """The text of a version that was kept."""
-        return safe_files.kept_text(self.path(name).resolve(), version, "recipe")
+        return versions.kept_text(self.path(name).resolve(), version, "recipe")
 
     def problems(self, found: Checked) -> list[tuple[str, Problem]]:
         """What was found wrong, each with its file, without the folder of the page."""
@@ -180,7 +197,7 @@ class Book:
         if not self.folder.is_dir():
             raise FileProblem("The folder of recipes cannot be read.")
         count = 0
-        for number, (where, folders, files) in enumerate(os.walk(self.folder), 1):
+        for number, (where, folders, files_) in enumerate(os.walk(self.folder), 1):
             if number > MOST_FOLDERS:
                 return
             inside = Path(where).relative_to(self.folder)
@@ -188,7 +205,7 @@ class Book:
             folders[:] = sorted(
                 one for one in folders if one not in _OURS and named(one) and depth + 1 < DEEPEST
             )
-            for file in sorted(files):
+            for file in sorted(files_):
                 stem, dot, ending = file.rpartition(".")
                 if not dot or ending != "toml" or not named(stem):
                     continue
@@ -302,3 +319,137 @@ def toml_of(tables: Tables) -> str:
         lines = [f"{key_words(name)} = {value_words(value)}" for name, value in table.items()]
         blocks.append("\n".join([f"[{key_words(id_)}]", *lines]) + "\n")
     return "\n".join(blocks)
+
+
+# ---- a new file in the folder of recipes ----
+
+LONGEST = 60  # of a file's name
+
+
+def file_name(words: str) -> str:
+    """The file's name for a recipe of that name.
+
+    >>> file_name("Night Tide, No. 2"), file_name("Crème")
+    ('night-tide-no-2', 'creme')
+    """
+    plain = unicodedata.normalize("NFKD", words).encode("ascii", "ignore").decode().lower()
+    return "-".join(re.findall(r"[a-z0-9]+", plain))[:LONGEST].strip("-")
+
+
+def free(book: RecipeFolder, beside: str | None, said: str) -> tuple[str, Path]:
+    """The name and the file that a recipe could have; BadInput where it cannot be had.
+
+    `beside`: the name of the recipe whose folder it goes to; None for the folder of the page.
+    """
+    stem = file_name(said)
+    if not stem or not named(stem):
+        raise BadInput(f'"{said[:40]}" makes no name of a file; write letters or digits.', "file")
+    folders = beside.split(BETWEEN)[:-1] if beside else []
+    folder = book.path(beside).parent if beside else book.folder
+    path = folder / f"{stem}.toml"
+    if stem in (BATCHES, versions.KEPT, history.FOLDER) or _taken(path):
+        raise BadInput(f'"{stem}" is there already; write another name.', "file")
+    return BETWEEN.join((*folders, stem)), path
+
+
+def _taken(path: Path) -> bool:
+    """Whether a file, or what is kept of one, has the name, in large or small letters."""
+    stem = path.stem.casefold()
+    with suppress(OSError):
+        if any(Path(one).stem.casefold() == stem for one in os.listdir(path.parent)):
+            return True
+    return os.path.lexists(path) or os.path.lexists(history.folder_of(path))
+
+
+def check(book: RecipeFolder, path: Path, text: str) -> Checked:
+    """What is wrong with a text that is to be a new file."""
+    return check_text(text, str(path), house=book.house)
+
+
+def create(book: RecipeFolder, path: Path, text: str, note: str) -> None:
+    """Write a new recipe and keep it as its first version. Raises ReadOnly, FileProblem."""
+    book.may_write()
+    note = versions.tidy_note(note)
+    with versions.one_writer(path.parent):
+        _write_new(path, text)
+        with suppress(PrepkitError):
+            history.keep(path, note=note)
+
+
+def _write_new(path: Path, text: str) -> None:
+    try:
+        files.write(path, text, over=False)
+    except FileExistsError as error:
+        raise FileProblem(f"{path.stem} is there already; write another name.") from error
+    except (OSError, ValueError) as error:
+        why = getattr(error, "strerror", None) or error
+        raise FileProblem(f"{path.name} cannot be written: {why}.") from error
+
+
+def titled(text: str, title: str) -> str:
+    """The text of a recipe under another name."""
+    title = " ".join(title.split())
+    if not title or len(title) > 200:
+        raise BadInput("Write a name of at most 200 characters.", "title")
+    return changed(text, [Set((), "title", title)])
+
+
+def copy(book: RecipeFolder, name: str, title: str, said: str) -> str:
+    """A copy of a recipe under another name; its name."""
+    book.may_write()
+    new, path = free(book, name, said or title)
+    create(book, path, titled(book.text(name), title), f"copied from {name}")
+    return new
+
+
+def rename(book: RecipeFolder, name: str, title: str, said: str, seen: str) -> str:
+    """Give a recipe another name, and its file where `said` asks for it; the name it has then.
+
+    Raises Changed where another has saved meanwhile, BadInput, FileProblem.
+    """
+    book.may_write()
+    old = book.path(name)
+    if old.is_symlink():
+        raise FileProblem("This recipe is a link to another one; give that one another name.")
+    text = titled(book.text(name), title)
+    if not said.strip() or said.strip() == old.stem:
+        versions.save(old, text, seen, f"called {title} from now on")
+        return name
+    new, path = free(book, name, said)
+    with versions.one_writer(old.parent):
+        if seen != versions.version_of(versions.text_of(old, "recipe")):
+            raise versions.Changed(versions.MEANWHILE)
+        versions.keep_present(old)
+        _write_new(path, text)
+        moved: list[tuple[Path, Path]] = []
+        try:
+            for one, other in _belonging(old, path):
+                if os.path.lexists(other):
+                    raise FileExistsError(17, f"{other.name} is there already")
+                one.rename(other)
+                moved.append((one, other))
+            old.unlink()
+        except OSError as error:
+            for one, other in reversed(moved):
+                with suppress(OSError):
+                    other.rename(one)
+            with suppress(OSError):
+                path.unlink()
+            raise FileProblem(f"{name} keeps its name: {error.strerror or error}.") from error
+        with suppress(PrepkitError):
+            history.keep(path, note=f"before: {old.stem}")
+    return new
+
+
+def _belonging(old: Path, new: Path) -> Iterator[tuple[Path, Path]]:
+    """What is kept of a recipe, each with the name it gets: versions, earlier texts, batches."""
+    if history.folder_of(old).is_dir():
+        yield history.folder_of(old), history.folder_of(new)
+    dated = re.compile(rf"{re.escape(old.stem)}(\.\d{{4}}-?\d\d-?\d\d[.-].*)", re.DOTALL)
+    beside = old.parent
+    for folder in (beside / versions.KEPT, beside / BATCHES, beside / BATCHES / versions.KEPT):
+        if folder.is_dir() and not folder.is_symlink():
+            for file in sorted(os.listdir(folder)):
+                match = dated.fullmatch(file)
+                if match:
+                    yield folder / file, folder / f"{new.stem}{match[1]}"

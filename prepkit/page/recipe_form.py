@@ -16,16 +16,14 @@ from werkzeug.datastructures import MultiDict
 
 from prepkit.errors import BadInput
 from prepkit.index import CALCULATORS
+from prepkit.inputs import Spec
 from prepkit.numbers import whole
 from prepkit.page import forms
-from prepkit.page.carry import Carried
+from prepkit.page.requests import Carried
 from prepkit.plan.check import Problem
-from prepkit.plan.fields import MOST_SERVES
+from prepkit.plan.files import MOST_SERVES, Add, AsText, Change, Drop, Set, changed, value_words
 from prepkit.plan.items import VESSEL_INPUTS
 from prepkit.plan.recipe_file import ItemTable
-from prepkit.plan.toml_edit import Add, AsText, Change, Drop, Set, changed
-from prepkit.plan.toml_words import value_words
-from prepkit.spec import Spec
 
 ITEM_OWN = frozenset(ItemTable.__annotations__)  # keys of an item that are no inputs
 MOST_BITS = 40

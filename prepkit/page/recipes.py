@@ -1,4 +1,4 @@
-"""The recipes of the folder: listed, planned for any number of serves, printed, and edited."""
+"""The recipes of the folder: listed, planned, printed, edited as a form and as text."""
 
 from __future__ import annotations
 
@@ -10,40 +10,309 @@ from flask import Blueprint, Response, redirect, render_template, request, url_f
 from markupsafe import Markup
 from werkzeug.wrappers import Response as AnyResponse
 
-from prepkit.clock import Moment
-from prepkit.errors import BadInput, FileProblem
-from prepkit.history import versions as history
+from prepkit import history
+from prepkit.errors import BadInput, FileProblem, PrepkitError
+from prepkit.index import CALCULATORS, FAMILIES
 from prepkit.label import JURISDICTIONS
+from prepkit.numbers import Moment
 from prepkit.page import (
     batch_views,
+    forms,
     guard,
     menu_form,
-    recipe_edits,
-    recipe_form_views,
+    recipe_folder,
+    recipe_form,
+    requests,
     versions,
 )
 from prepkit.page.batch_files import Batches
-from prepkit.page.desk import NOT_PLANNED, broken, desk, planned, recent, refusals
-from prepkit.page.recipe_folder import READ_ONLY
-from prepkit.page.safe_files import Changed, version_of
-from prepkit.page.settings import settings
-from prepkit.page.sheets import Broken, NotAsked, Sheet, Wanted, wanted
+from prepkit.page.guard import settings
+from prepkit.page.recipe_folder import READ_ONLY, ReadOnly
+from prepkit.page.recipe_form import Portion, Typed
+from prepkit.page.sheets import (
+    NOT_PLANNED,
+    Broken,
+    NotAsked,
+    Sheet,
+    Wanted,
+    broken,
+    desk,
+    planned,
+    recent,
+    refusals,
+    wanted,
+)
+from prepkit.page.versions import Changed, version_of
 from prepkit.plan.check import Checked
+from prepkit.plan.files import AsText, tables_of
 from prepkit.render import html
-from prepkit.render.amounts import UNITS, made_for
 from prepkit.render.html import PAPERS, Look
 from prepkit.render.plan_first import first_page
 from prepkit.render.plan_html import plan_card, plan_sheet, plan_verdict, wall
+from prepkit.render.plan_lists import UNITS, made_for
 from prepkit.render.plan_panes import panes
 from prepkit.render.routine import routine_views
 from prepkit.sheet import PlanSheet
-from prepkit.workflows import label_command
-from prepkit.workflows.plan_work import printed
+from prepkit.workflows import documents
+from prepkit.workflows.plan_command import printed
+
+# ---- the form of a recipe ----
+
+form_blueprint = Blueprint("form", __name__)
+NEW = "new"  # the version of a recipe that is not there yet
+
+
+@form_blueprint.get("/new")
+def new() -> str:
+    """An empty form, with the items of the address in it."""
+    typed = recipe_form.of_args(request.args)
+    typed.portions = typed.portions or [Portion(0, "", [], [], True)]
+    return _page(None, typed, NEW)
+
+
+@form_blueprint.get("/into")
+def into() -> str:
+    """Which recipe a calculation is saved into."""
+    book = desk().book
+    recipe_form.of_args(request.args)  # refused here already where it cannot be an item
+    return render_template(
+        "recipes/into.html",
+        entries=[one for one in book.entries() if not one.problem],
+        query=urlencode(list(request.args.items(multi=True))),
+        write=book.write,
+    )
+
+
+@form_blueprint.get("/<name>/form")
+def change(name: str) -> str | AnyResponse:
+    """The form of a recipe, with the items of the address behind its own."""
+    book = desk().book
+    text = book.text(name)
+    try:
+        tables = tables_of(text, name)
+        if menu_form.is_menu(tables):
+            return redirect(url_for("recipes.menu.change", name=name), 303)
+        typed = recipe_form.of_file(tables)
+    except (AsText, PrepkitError) as error:
+        if isinstance(error, FileProblem):
+            raise
+        return redirect(url_for("recipes.text", name=name), 303)
+    for one in recipe_form.of_args(request.args).bits:
+        there = one.id in {bit.id for bit in typed.bits}
+        recipe_form.add(typed, one.calculator, one.words, "" if there else one.id)
+    return _page(name, typed, version_of(text))
+
+
+@form_blueprint.post("/new")
+def make() -> AnyResponse | tuple[str, int]:
+    """Save a new recipe, or show the form again with one thing more in it."""
+    return _sent(None)
+
+
+@form_blueprint.post("/<name>/form")
+def save(name: str) -> AnyResponse | tuple[str, int]:
+    """Save what was changed, or show the form again with one thing more in it."""
+    return _sent(name)
+
+
+def _sent(name: str | None) -> AnyResponse | tuple[str, int]:
+    book, args = desk().book, request.form
+    text = "" if name is None else book.text(name)
+    tables = {} if name is None else tables_of(text, name)
+    seen = args.get("seen", "")
+    typed = recipe_form.of_args(args, tables.get("items", {}), len(tables.get("serve", [])))
+    said = args.get("do", "")
+    if said == "add" and args.get("add", "") in CALCULATORS:
+        recipe_form.add(typed, args["add"])
+        return _page(name, typed, seen, opened=typed.bits[-1].number), 200
+    if said == "serve":
+        number = 1 + max((one.number for one in typed.portions), default=-1)
+        typed.portions.append(Portion(number, "", [], [], True))
+        return _page(name, typed, seen), 200
+    if (
+        said == "show"
+        or forms.MORE in args
+        or any(bit.args.get("other", "") and said == f"other{bit.number}" for bit in typed.bits)
+    ):
+        return _page(name, typed, seen), 200
+    try:
+        made = recipe_form.new_text(typed) if name is None else recipe_form.text_of(typed, text)
+        found = _checked(name, typed, made)
+    except PrepkitError as error:
+        typed.problems.append(error.message)
+        return _page(name, typed, seen), NOT_PLANNED
+    if found.problems:
+        recipe_form.put_problems(typed, book.problems(found))
+    if said == "live":
+        return render_template("recipes/live.html", typed=typed, count=len(found.problems)), 200
+    if said != "save":
+        why = "" if found.problems else "No problem was found; nothing is saved yet."
+        return _page(name, typed, seen, told=why), 200
+    if found.problems:
+        return _page(name, typed, seen), NOT_PLANNED
+    return _saved(name, typed, made, seen, text)
+
+
+def _checked(name: str | None, typed: Typed, made: str) -> Checked:
+    book = desk().book
+    if name is not None:
+        return book.check(name, made)
+    stem = recipe_folder.file_name(typed.title) or "new-recipe"
+    return recipe_folder.check(book, book.folder / f"{stem}.toml", made)
+
+
+def _saved(
+    name: str | None, typed: Typed, made: str, seen: str, text: str
+) -> AnyResponse | tuple[str, int]:
+    """Write it; what stands in the way is told, and nothing that was typed is lost."""
+    book, note = desk().book, request.form.get("why", "")
+    try:
+        if name is None:
+            name, path = recipe_folder.free(book, None, typed.title)
+            recipe_folder.create(book, path, made, note or "written on the page")
+        else:
+            book.save(name, made, seen, note)
+    except Changed:
+        typed.problems.append(
+            "Another has saved this recipe since it was opened here, and nothing was written. If "
+            "you save now, this form replaces that, and these lines change:"
+        )
+        typed.problems += versions.in_words(text, made, book.path(name or ""))
+        return _page(name, typed, version_of(text)), 409
+    except ReadOnly as error:
+        typed.problems.append(error.message)
+        return _page(name, typed, seen), 403
+    except (BadInput, FileProblem) as error:
+        typed.problems.append(book.plain(error.message))
+        return _page(None if seen == NEW else name, typed, seen), NOT_PLANNED
+    return redirect(url_for("recipes.view", name=name, saved="1"), 303)
+
+
+def _page(
+    name: str | None, typed: Typed, seen: str, told: str = "", opened: int | None = None
+) -> str:
+    book = desk().book
+    action = (
+        url_for("recipes.form.make") if name is None else url_for("recipes.form.save", name=name)
+    )
+    said: dict[str, object] = {
+        "name": name,
+        "typed": typed,
+        "seen": seen,
+        "told": told,
+        "opened": opened,
+        "action": action,
+        "sent": request.method == "POST",
+        "write": book.write,
+        "read_only": READ_ONLY,
+        "why": request.form.get("why", ""),
+        "own": forms,
+        "vessels": list(requests.house().vessels),
+        "families": [
+            (title, [one for one, (_, of, _) in CALCULATORS.items() if of == family])
+            for family, title in FAMILIES.items()
+        ],
+    }
+    return render_template("recipes/form.html", **said)
+
+
+# ---- what is done to a recipe as a whole ----
+
+edit_blueprint = Blueprint("edit", __name__)
+
+
+@edit_blueprint.get("/<name>/versions")
+def all_versions(name: str) -> str:
+    """Every version of a recipe with what it changed, and the way back to it."""
+    return _versions(name)
+
+
+def _versions(name: str, problem: str = "") -> str:
+    book = desk().book
+    path = book.path(name).resolve()
+    return render_template(
+        "recipes/versions.html",
+        name=name,
+        versions=versions.shown(path),
+        earlier=book.kept(name),
+        undo=versions.before_last(path),
+        seen=version_of(book.text(name)),
+        write=book.write,
+        problem=problem,
+    )
+
+
+@edit_blueprint.post("/<name>/back")
+def back(name: str) -> AnyResponse | tuple[str, int]:
+    """Make a recipe what a version was; nothing is written where another has saved meanwhile."""
+    book = desk().book
+    book.may_write()
+    said = request.form.get("number", "")
+    number = int(said) if said.isdecimal() and len(said) < 6 else 0
+    try:
+        versions.back(book.path(name).resolve(), number, request.form.get("seen", ""))
+    except Changed:
+        why = "Another has saved this recipe since it was opened here: nothing was written."
+        return _versions(name, why), 409
+    return redirect(url_for("recipes.view", name=name, saved="1"), 303)
+
+
+# another name
+
+
+@edit_blueprint.get("/<name>/name")
+def name_form(name: str) -> str:
+    """The form that gives a recipe another name, or makes a copy of it."""
+    book = desk().book
+    path = book.path(name)
+    entry = book.entry(name)
+    return _name_form(name, entry.title, path.stem, version_of(book.text(name)))
+
+
+def _name_form(
+    name: str, title: str, file: str, seen: str, problem: FileProblem | BadInput | None = None
+) -> str:
+    return render_template(
+        "recipes/name.html",
+        name=name,
+        title=title,
+        file=file,
+        seen=seen,
+        problem=None if problem is None else problem.message,
+        at=getattr(problem, "field", None) or "title",
+        write=desk().book.write,
+    )
+
+
+@edit_blueprint.post("/<name>/name")
+def name_it(name: str) -> AnyResponse | tuple[str, int]:
+    """Another name for the recipe, or a copy under it."""
+    book = desk().book
+    title, file = request.form.get("title", ""), request.form.get("file", "")
+    seen = request.form.get("seen", "")
+    try:
+        if "copy" in request.form:
+            own = file.strip() == book.path(name).stem
+            new = recipe_folder.copy(book, name, title, "" if own else file)
+        else:
+            new = recipe_folder.rename(book, name, title, file, seen)
+    except Changed as error:
+        now = version_of(book.text(name))
+        changed = FileProblem(f"{error.message} Look at the recipe before you send it again.")
+        return _name_form(name, title, file, now, changed), 409
+    except ReadOnly as error:
+        return _name_form(name, title, file, seen, error), 403
+    except (BadInput, FileProblem) as error:
+        return _name_form(name, title, file, seen, error), NOT_PLANNED
+    return redirect(url_for("recipes.view", name=new, saved="1"), 303)
+
+
+# ---- the recipes of the folder ----
 
 blueprint = Blueprint("recipes", __name__, url_prefix="/recipes")
 blueprint.register_blueprint(batch_views.blueprint)
-blueprint.register_blueprint(recipe_edits.blueprint)
-blueprint.register_blueprint(recipe_form_views.blueprint)
+blueprint.register_blueprint(edit_blueprint)
+blueprint.register_blueprint(form_blueprint)
 blueprint.register_blueprint(menu_form.blueprint)
 refusals(blueprint)
 KIND_ICONS = {"pressure": "vent", "cryogen": "cold", "inhalation": "air"}
@@ -229,8 +498,8 @@ def labels(name: str) -> AnyResponse:
         "paper": _paper().name,
     }
     items = tuple(filter(None, map(str.strip, request.args.getlist("item"))))
-    found = label_command.of_plan(sheet.worked.plan, items, said, sheet.worked.said)
-    return guard.document(label_command.made_out(*found))
+    found = documents.of_plan(sheet.worked.plan, items, said, sheet.worked.said)
+    return guard.document(documents.made_out(*found))
 
 
 def _said(name: str) -> str | None:

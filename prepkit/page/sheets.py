@@ -1,4 +1,4 @@
-"""A recipe planned as an address asks, and kept for as long as none of its files has changed.
+"""A recipe planned as an address asks, and kept while its files stay the same.
 
 Planning is `workflows.plan_work`'s, as on the command line; here are only the words of the address,
 which field an error belongs to, and what was worked out last.
@@ -7,6 +7,7 @@ which field an error belongs to, and what was worked out last.
 from __future__ import annotations
 
 import hashlib
+import json
 import math
 import time
 from collections import OrderedDict
@@ -17,13 +18,19 @@ from pathlib import Path
 from threading import Lock
 from typing import Any, NamedTuple
 
+from flask import Blueprint, Response, current_app, render_template, request
+from werkzeug.exceptions import NotFound
+
 from prepkit.errors import BadInput, FileProblem, PrepkitError, say
-from prepkit.page.recipe_folder import Book
-from prepkit.plan.fields import Wrong
+from prepkit.page.guard import as_json, settings
+from prepkit.page.recipe_folder import RecipeFolder
+from prepkit.plan.files import Wrong
 from prepkit.plan.measured import Unread
-from prepkit.plan.readings import readings_of
+from prepkit.plan.recipe_file import readings_of
 from prepkit.sheet import PlanSheet
-from prepkit.workflows.plan_work import PlanOptions, Worked, measured_again, worked
+from prepkit.workflows.plan_command import PlanOptions, Worked, measured_again, worked
+
+# ---- a recipe planned as an address asks ----
 
 FIELDS = ("serves", "variant", "service", "from", "units", "sure")
 LABELS = {
@@ -138,10 +145,10 @@ def _page_name(field: str, example: str | None) -> str:
     return name if example is None else f'{name} "{example}"'
 
 
-class Desk:
+class KeptPlans:
     """Plans recipes of a book, and keeps the last ones."""
 
-    def __init__(self, book: Book) -> None:
+    def __init__(self, book: RecipeFolder) -> None:
         self.book = book
         self._kept: OrderedDict[object, tuple[tuple[str, ...], str, Sheet]] = OrderedDict()
         self._lock = Lock()
@@ -248,3 +255,84 @@ def _state(files: Iterable[str]) -> str:
             digest.update(b"?")
         digest.update(b"\0")
     return digest.hexdigest()
+
+
+# ---- the recipes of a running page, and how it says that one cannot be planned ----
+
+NOT_PLANNED = 422
+
+
+def desk() -> KeptPlans:
+    """The recipes of the folder that the page was started with; an error page without one."""
+    found: KeptPlans | None = current_app.extensions.get("prepkit-desk")
+    if found is None:
+        chosen = settings()
+        if chosen.recipes is None:
+            raise NotFound("The page was started without a folder of recipes.")
+        found = KeptPlans(RecipeFolder(chosen.recipes, chosen.house, chosen.write))
+        current_app.extensions["prepkit-desk"] = found
+    return found
+
+
+def planned(name: str, said: Wanted, readings: Typed | None = None) -> Sheet:
+    """A recipe as the address asks, with the name of a file of readings and their tables."""
+    return desk().plan(name, said, settings().today(), readings)
+
+
+def broken(name: str, error: Broken) -> tuple[str, int]:
+    """What is wrong with a recipe's file, by line, as the command line lists it."""
+    book = desk().book
+    try:
+        found = book.problems(book.check(name, book.text(name)))
+    except BadInput as unread:
+        return render_template(
+            "recipes/broken.html",
+            name=name,
+            problems=(),
+            whole=book.plain(unread.message),
+            write=False,
+        ), NOT_PLANNED
+    return render_template(
+        "recipes/broken.html",
+        name=name,
+        problems=found,
+        whole="" if found else error.message,
+        write=book.write,
+    ), NOT_PLANNED
+
+
+def refusals(blueprint: Blueprint) -> None:
+    """One sentence, or a list of problems, where an address of the blueprint cannot be answered."""
+    blueprint.register_error_handler(BadInput, _not_planned)
+    blueprint.register_error_handler(Broken, _broken)
+
+
+def _not_planned(error: BadInput) -> tuple[str | Response, int]:
+    """An address of a file or card that cannot be made: one sentence."""
+    said = words(error.wording)
+    return _one_sentence(f"{said[:1].upper()}{said[1:]}"), NOT_PLANNED
+
+
+def _broken(error: Broken) -> tuple[str | Response, int]:
+    """A file or card of a recipe that must be fixed first."""
+    name = str((request.view_args or {}).get("name", ""))
+    if request.path.endswith(".json"):
+        return _one_sentence(error.message), NOT_PLANNED
+    return broken(name, error)
+
+
+def _one_sentence(said: str) -> str | Response:
+    if request.path.endswith(".json"):
+        return as_json(said)
+    return render_template(
+        "error.html",
+        title="That cannot be made out",
+        why=said,
+        what="Go back, look at what was entered, and send it again.",
+        status=NOT_PLANNED,
+    )
+
+
+def recent(to: str, name: str, word: str, say: str) -> str:
+    """What the list of recent work keeps of a plan or a batch, as JSON."""
+    return json.dumps({"to": to, "name": name, "word": word, "say": say})

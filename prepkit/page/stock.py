@@ -1,4 +1,4 @@
-"""The stock on a screen: what stands is listed, counted, taken, discarded, and undone.
+"""The stock and what the bench has learnt, on a screen.
 
 What is sent is done once: each form has a word of its own (`once`), and a form that is sent again
 is told that it was saved. The words end with the run of the page, as the tokens of forms do.
@@ -8,29 +8,188 @@ from __future__ import annotations
 
 import json
 from collections import OrderedDict
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from datetime import date
 from hashlib import sha256
 from secrets import token_urlsafe
 from threading import Lock
+from typing import Any
 
-from flask import Blueprint, abort, current_app, redirect, render_template, request, session
+from flask import (
+    Blueprint,
+    abort,
+    current_app,
+    redirect,
+    render_template,
+    request,
+    session,
+    url_for,
+)
 from flask import url_for as url
 from werkzeug.wrappers import Response as AnyResponse
 
-from prepkit.errors import BadInput, FileProblem
-from prepkit.page import house
-from prepkit.page.desk import NOT_PLANNED
+from prepkit.errors import BadInput, FileProblem, named
+from prepkit.learn import batches, using
+from prepkit.learn.batches import LearntBatch
+from prepkit.learn.using import Checked, RunChart
+from prepkit.page import requests
+from prepkit.page.batch_files import Kept, taken
+from prepkit.page.batch_views import Made
+from prepkit.page.guard import settings
 from prepkit.page.recipe_folder import READ_ONLY
-from prepkit.page.settings import settings
-from prepkit.page.stock_rows import Row, all_if_shown, in_order, key_of, mg_of, seen_of, with_gone
+from prepkit.page.sheets import NOT_PLANNED
+from prepkit.plan.recipe_file import readings_of
+from prepkit.render.charts import Chart
+from prepkit.render.html import Cells
+from prepkit.render.run_chart import chart_svg
 from prepkit.stock import actions
-from prepkit.stock.events import Event
-from prepkit.stock.holding import Holding
-from prepkit.stock.ledger import Ledger, cell_words
-from prepkit.stock.words import amount_words
-from prepkit.workflows.stock_desk import Said, time_of
-from prepkit.workflows.stock_work import of_event
+from prepkit.stock.engine import is_server
+from prepkit.stock.events import (
+    MOST_MG,
+    ON_THE_WAY,
+    Cell,
+    Event,
+    Holding,
+    amount_words,
+    oldest_first,
+)
+from prepkit.stock.ledger import Ledger, cell_words, open_ledger
+from prepkit.units import parse_quantity
+from prepkit.workflows.bench_command import loss_lines
+from prepkit.workflows.stock_command import day_words, gas_words, past, reading_words
+from prepkit.workflows.stock_work import Said, of_event, time_of
+
+# ---- the rows of the stock on a screen ----
+
+_LOOK_BACK = 1000  # events that are looked through for what no longer stands
+_MOST = 10 * MOST_MG / 1000  # g or ml, above what any batch has
+
+
+def key_of(cell: Cell) -> str:
+    """The name of a cell in a form: the same at every look, and nobody's own words."""
+    return sha256(json.dumps(cell).encode()).hexdigest()[:16]
+
+
+@dataclass(frozen=True)
+class Row:
+    """One cell of the stock with what is known of it, and what was typed of it."""
+
+    held: Holding
+    today: date
+    typed: str = ""
+    reason: str = ""
+    problem: str = ""
+
+    @property
+    def key(self) -> str:
+        """Its name in the form."""
+        return key_of(self.held.cell)
+
+    @property
+    def amount(self) -> str:
+        """How much stands."""
+        return amount_words(self.held.mg, self.held.batch.density_g_m3)
+
+    @property
+    def unit(self) -> str:
+        """The unit of a bare number: ml where the density is known, else g."""
+        return "ml" if self.held.batch.density_g_m3 else "g"
+
+    @property
+    def about(self) -> str:
+        """Where it stands, its batch, its dates and its reading, in one line."""
+        cell, batch = self.held.cell, self.held.batch
+        use_by = day_words(batch.use_by)
+        told = (
+            cell.place,
+            f"batch {cell.batch}",
+            " ".join(filter(None, ("bottle", cell.bottle, self.held.container)))
+            if cell.bottle
+            else "",
+            gas_words(self.held),
+            f"made {day_words(batch.made_on)}" if batch.made_on else "",
+            use_by and f"use by {use_by}",
+            reading_words(batch.reading),
+        )
+        return ", ".join(filter(None, told))
+
+    @property
+    def short(self) -> str:
+        """Its name for a label, so that no two rows sound the same."""
+        cell = self.held.cell
+        bottle = cell.bottle and f"bottle {cell.bottle}"
+        return " ".join(filter(None, (cell.item, cell.batch, bottle, cell.place)))
+
+    @property
+    def past(self) -> bool:
+        """Whether its last day has passed."""
+        return past(self.held, self.today)
+
+    @property
+    def undated(self) -> bool:
+        """Whether nobody told its last day."""
+        return self.held.batch.use_by is None
+
+    @property
+    def on_the_way(self) -> bool:
+        """Whether it was sent here and not received yet."""
+        return self.held.cell.place == ON_THE_WAY
+
+
+def in_order(rows: Iterable[Row]) -> list[Row]:
+    """What is past its date first, then place by place, each item oldest first."""
+    found = {one.key: one for one in rows}
+    oldest = [found[key_of(one.cell)] for one in oldest_first(row.held for row in found.values())]
+    return sorted(
+        oldest,
+        key=lambda one: (False,) if one.past else (True, one.held.cell.place, one.held.cell.item),
+    )
+
+
+def with_gone(
+    ledger: Ledger, site: str, stands: Iterable[Holding], keys: Iterable[str]
+) -> dict[str, Holding]:
+    """What stands by its key, with cells of `keys` that stood until lately, as 0."""
+    found = {key_of(one.cell): one for one in stands}
+    lacking = set(keys) - set(found)
+    if lacking:
+        for event in ledger.events(site=site, newest_first=True, most=_LOOK_BACK):
+            for cell, _ in event.effects():
+                if cell.site == site and key_of(cell) in lacking:
+                    gone = Holding(cell, 0, ledger.batch(cell.item, cell.batch))
+                    found.setdefault(key_of(cell), gone)
+    return found
+
+
+def mg_of(words: str, held: Holding) -> int:
+    """An amount as it was typed, in whole mg; a bare number is in the row's unit.
+
+    Raises BadInput where it is not an amount, is less than 0, or more than any batch.
+    """
+    density = held.batch.density_g_m3
+    found = parse_quantity(words, ("ml", "g") if density else ("g",), named("amount"), bare=True)
+    if found.plus_minus:
+        raise BadInput(f'{named("amount")} is "{words}"; write one number, without a ±.', "amount")
+    if not 0 <= found <= _MOST:
+        right = "write 0 or more" if found < 0 else "no batch is that large"
+        raise BadInput(f'{named("amount")} is "{words}"; {right}.', "amount")
+    return round(found * density / 1000 if density and found.unit == "ml" else 1000 * found)
+
+
+def all_if_shown(mg: int, held: Holding) -> int:
+    """All that stands, where an amount is the one that the row shows of it."""
+    density = held.batch.density_g_m3
+    return held.mg if amount_words(mg, density) == amount_words(held.mg, density) else mg
+
+
+def seen_of(form: Mapping[str, str], key: str) -> int | None:
+    """What the row showed to who counted, mg; None where it did not say."""
+    words = form.get(f"seen.{key}", "")
+    return int(words) if words.isascii() and words.isdigit() and len(words) < 20 else None
+
+
+# ---- the stock on a screen ----
 
 blueprint = Blueprint("stock", __name__)
 MOST_ROWS = 200
@@ -84,7 +243,7 @@ class _Screen:
 
     def shown(self, ledger: Ledger, status: int = 200) -> tuple[str, int]:
         """The page."""
-        site, today = house.house().stock.site, settings().today()
+        site, today = requests.house().stock.site, settings().today()
         find = " ".join(request.args.get("find", "").split())[:200]
         typed = {*self.keys(), *self.problems}
         held = with_gone(ledger, site, ledger.stock_at(site=site), typed)
@@ -132,7 +291,7 @@ def _event_words(ledger: Ledger, one: Event) -> str:
 @blueprint.get("/stock")
 def index() -> tuple[str, int]:
     """What stands, what is past its date first."""
-    with house.opened_ledger() as ledger:
+    with requests.opened_ledger() as ledger:
         return _Screen(done=_told(ledger, session.pop(_DONE, None))).shown(ledger)
 
 
@@ -170,7 +329,7 @@ def change() -> AnyResponse | tuple[str, int]:
     once = form.get("once", "")
     said = _digest(form)
     screen = _Screen(form)
-    with sent.lock, house.opened_ledger() as ledger:
+    with sent.lock, requests.opened_ledger() as ledger:
         before = sent.get(once)
         if before == said:
             session[_DONE] = {"again": True}
@@ -229,7 +388,7 @@ def _say_changed(ledger: Ledger, screen: _Screen, error: actions.Changed) -> Non
 
 def _do(ledger: Ledger, screen: _Screen) -> tuple[Event, ...]:
     """Do what a form asks, and take what was done out of the form; BadInput otherwise."""
-    form, site = dict(screen.form), house.house().stock.site
+    form, site = dict(screen.form), requests.house().stock.site
     do, _, key = form.get("do", "").partition(":")
     who = " ".join(form.get("who", "").split())
     if do == "undo":
@@ -295,3 +454,117 @@ def _wanted(form: Mapping[str, str], do: str, key: str, held: Holding | None) ->
         raise BadInput(f"Write how much, such as 250 {row.unit}.", "amount")
     found = mg_of(words, held)
     return found if do == "count" else all_if_shown(found, held)
+
+
+# ---- what the bench has learnt, on a screen ----
+
+bench_blueprint = Blueprint("bench", __name__)
+
+
+def _known() -> tuple[list[LearntBatch], list[Checked]]:
+    with requests.opened_ledger() as ledger:
+        site = requests.house().stock.site
+        return batches.read_batches(ledger.measured(site=site)), using.checked(
+            ledger.measured(site=site)
+        )
+
+
+@bench_blueprint.get("/bench", endpoint="index")
+def bench_index() -> str:
+    """The items that were measured, the losses that were learnt, the instruments checked."""
+    measured, checked = _known()
+    names = dict.fromkeys(one.item for one in measured)
+    items = [(name, using.charts(measured, name)) for name in names]
+    return render_template(
+        "bench/index.html",
+        items=[(name, _out(found), len(found[0].points)) for name, found in items if found],
+        losses=[loss_lines(one) for one in using.known(measured).values()],
+        instruments=[one.words() for one in checked],
+    )
+
+
+def _out(found: list[RunChart]) -> str:
+    """Which readings of an item had a batch out, in words."""
+    said = [f"{one.of.label}: {one.verdict()}" for one in found if one.out]
+    return "; ".join(one.rstrip(".") for one in said) or "no batch is out"
+
+
+@bench_blueprint.post("/bench/record/<name>")
+def record(name: str) -> AnyResponse:
+    """The readings of a batch sheet into the ledger, with what was weighed in and when."""
+    made = Made(name)
+    if not made.book.write:
+        abort(403, READ_ONLY)
+    made.look_up()
+    made.sheet()  # which finds what cannot be compared
+    wrong = made.why or next(iter(made.state.problems.values()), "")
+    if wrong or not made.state.readings:
+        abort(409, wrong or "Nothing was read of this batch yet. Enter a reading, then record it.")
+    plan = made.plain.worked.first
+    stock = plan.recipe.house.stock
+    if not stock.ledger:
+        abort(404, requests.NO_LEDGER)
+    file = str(made.files.readings_path(made.batch))
+    read = readings_of(made.state.readings, plan.recipe.items, file)
+    batch = f"{made.batch.day.isoformat()} {made.batch.service}".strip()
+    with open_ledger(stock.ledger, create=not is_server(stock.ledger)) as ledger:
+        batches.record(
+            ledger, plan, read, batch=batch, file=file, site=stock.site, place=stock.place,
+            minutes=_minutes(made.state.kept), weighed=_weighed(made.state.kept),
+        )  # fmt: skip
+    return redirect(url_for("bench.index"), 303)
+
+
+def _minutes(kept: Kept) -> dict[str, float]:
+    """How long each item took, from its first tick to its last."""
+    times = {item: [done.at for done in lines.values()] for item, lines in kept.ticks.items()}
+    return {
+        item: (max(at) - min(at)).total_seconds() / 60 for item, at in times.items() if len(at) > 1
+    }
+
+
+def _weighed(kept: Kept) -> dict[str, dict[str, float]]:
+    """What was really weighed in, g by item and name."""
+    found: dict[str, dict[str, float]] = {}
+    for one in taken(kept):
+        own = found.setdefault(one.item, {})
+        own[one.name] = own.get(one.name, 0.0) + one.g
+    return found
+
+
+@bench_blueprint.get("/bench/<item>")
+def item(item: str) -> str:
+    """The run charts of one item, each as a picture and as a table."""
+    measured, _ = _known()
+    found = using.charts(measured, item)
+    if not found:
+        abort(404, f"Nothing was measured of “{item[:60]}”.")
+    return render_template("bench/item.html", item=item, charts=[_shown(one) for one in found])
+
+
+def _shown(one: RunChart) -> dict[str, Any]:  # Any: the values of a template
+    rows = [
+        [
+            point.batch,
+            f"{point.at.astimezone():%Y-%m-%d}",
+            one.value(point.value),
+            "" if point.limits is None
+            else f"{point.limits.lower:.{one.of.digits}f} to {one.value(point.limits.upper)}",
+            ", ".join(point.breaks),
+        ]
+        for point in reversed(one.points)
+    ]  # fmt: skip
+    return {
+        "title": one.of.label[:1].upper() + one.of.label[1:],
+        "verdict": one.verdict(),
+        "lines": one.sentences(),
+        "picture": Chart(
+            "Touch a batch to see its figures.", "", chart_svg(one, f"run-{one.reading}", True)
+        ),
+        "table": Cells(
+            f"{one.of.label[:1].upper()}{one.of.label[1:]} by batch, the latest first",
+            ("batch", "measured", "value", "limits", "out"),
+            "lllll",
+            rows,
+        ),
+    }

@@ -1,10 +1,11 @@
-"""The home page, and each calculator's form and answer."""
+"""The home page, each calculator's form and answer, the ingredients and caution sheets."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cache
+from typing import Any
 from urllib.parse import urlencode
 
 from flask import (
@@ -20,16 +21,158 @@ from flask import (
 from markupsafe import Markup
 from werkzeug.wrappers import Response as AnyResponse
 
-from prepkit import registry
+from prepkit import blocks, cautions, registry
+from prepkit.errors import BadInput, PrepkitError
 from prepkit.index import CALCULATORS, FAMILIES
-from prepkit.page import forms, house, names_known
-from prepkit.page.asked import Asked, asked, held_pair, known
-from prepkit.page.people import PEOPLE
-from prepkit.page.refusals import to_script
-from prepkit.page.settings import settings
-from prepkit.page.shown import answered
+from prepkit.ingredient import REFUSED_GROUP
+from prepkit.page import forms, guard, requests
+from prepkit.page.answers import answered
+from prepkit.page.guard import settings, to_script
+from prepkit.page.requests import Request, asked, held_pair, known
 from prepkit.pantry import Pantry
-from prepkit.render import json
+from prepkit.render import json, wall
+from prepkit.render.text import source_words
+from prepkit.workflows.pantry_command import VALUE_WORDS, looked_up, strength_words
+
+# ---- who opens the page, what each is about to do, and the calculator behind the words ----
+
+
+@dataclass(frozen=True)
+class Task:
+    """Something that a person is about to do; `given` is filled in already.
+
+    `place` is another page of ours than a calculator, by the name of its view. A task with an icon
+    stands on the home page; the others open below it.
+    """
+
+    words: str
+    calculator: str = ""
+    icon: str = ""
+    given: dict[str, str] = field(default_factory=dict)
+    place: str = ""
+
+
+@dataclass(frozen=True)
+class Person:
+    """One of those whom the page is for."""
+
+    id: str
+    words: str
+    tasks: tuple[Task, ...]
+
+    @property
+    def first(self) -> list[Task]:
+        """What is seen at once."""
+        return [task for task in self.tasks if task.icon]
+
+    @property
+    def others(self) -> list[Task]:
+        """What opens below it."""
+        return [task for task in self.tasks if not task.icon]
+
+
+PEOPLE = (
+    Person(
+        "formulating",
+        "I write the prep",
+        (
+            Task("Cordial or syrup to a Brix", "cordial", "glass"),
+            Task("Acid stock by strength", "acid-solution", "acid"),
+            Task("Oleo from peel and sugar", "oleo", "plant"),
+            Task("Correct a batch", "correct", "tick"),
+            Task("Recipes, planned for a service", icon="list", place="recipes.index"),
+            Task("From the drink that is wanted to amounts", "compose"),
+            Task("From pour to last sip", "window"),
+            Task("Ladder of small glasses", place="ladders.index"),
+            Task("Blind tasting, on phones", place="tastings.index"),
+            Task("Plants in a spirit", "infuse"),
+            Task("Spirit washed with fat", "fat-wash"),
+            Task("Coffee and tea as ingredients", "coffee"),
+            Task("Milk punch, and other ways to clear a drink", "clarify"),
+            Task("Juice brought to an acidity", "acid-adjust"),
+            Task("Saline and umami stocks, by the drop", "salt"),
+            Task("Base: parts put together", "blend"),
+            Task("Down to a strength", "dilute"),
+            Task("Stirred, shaken, or cold from a bottle", "chill"),
+            Task("Freezer bottles, slush, frozen tubs", "freeze"),
+            Task("Readings of the instruments", "reading"),
+            Task("One glass: units, sugar, allergens, cost", "serve"),
+        ),
+    ),
+    Person(
+        "checking",
+        "I check the load",
+        (
+            Task("Siphon, before it is charged", "siphon", "gauge"),
+            Task("Keg or bottle with carbon dioxide", "carbonate"),
+            Task("Gas in a room", "room", "air"),
+            Task("Liquid nitrogen and dry ice", "cryogen", "cold"),
+            Task("Tonight's batch sheet", icon="clock", place="recipes.index"),
+            Task("Wall sheets and cautions", icon="care", place="words.walls"),
+            Task("Vessels and chargers for the evening", "siphon", given={"mode": "plan"}),
+            Task("Pressure through the service", "siphon", given={"mode": "dispense"}),
+            Task("Foam that is blended, not charged", "foam"),
+            Task("Smoke, mist, fog: who breathes what", "cloud"),
+            Task("Cream that stays on top", "layer"),
+            Task("Hot drinks: how hot, how long", "warm"),
+            Task("How long it keeps, by the codes", "keep"),
+        ),
+    ),
+    Person(
+        "teaching",
+        "I teach",
+        (
+            Task("Open a class", icon="trained", place="classes.index"),
+            Task("Drill: papers with a key", icon="alarm", place="drills.index"),
+            Task("Gas set free in a room", "room", "air"),
+            Task("One load, step by step", "siphon"),
+            Task("Cold: liquid nitrogen, dry ice", "cryogen"),
+            Task("Bubble or foam that rises in air", "float"),
+        ),
+    ),
+)
+
+
+# ---- what the pantry knows, for who types an ingredient ----
+
+_LEAST_BRIX = 0.5
+
+
+def rows(pantry: Pantry) -> list[tuple[str, str, str]]:
+    """Each ingredient: its name, the strength to write after it or "", what is known of it."""
+    own = [_row(pantry, str(entry["name"])) for entry in pantry.own_entries()]
+    return [*filter(None, own), *_shipped()]
+
+
+@cache
+def _shipped() -> tuple[tuple[str, str, str], ...]:
+    """The package's own, read once."""
+    pantry = Pantry()
+    entries: list[Mapping[str, Any]] = [  # Any: what a TOML table holds
+        entry for path in blocks.names("pantry") for entry in blocks.blocks(path, "ingredient")
+    ]
+    found = (_row(pantry, entry["name"]) for entry in entries if entry["group"] != REFUSED_GROUP)
+    return tuple(sorted(filter(None, found)))
+
+
+def _row(pantry: Pantry, name: str) -> tuple[str, str, str] | None:
+    try:
+        found = looked_up(name, pantry)
+    except PrepkitError:  # what cannot be looked up is not offered
+        return None
+    if "ingredient" not in found:
+        return None
+    strength = found.get("strength")
+    if strength:
+        usual = strength["usual"]
+        after = f"{usual:g} {strength['unit']}" if usual is not None else ""
+        span = f"{strength['low']:g} to {strength['high']:g} {strength['unit']}"
+        return name, after, f"{strength['meaning']}, {span}"
+    brix = found.get("values", {}).get("dissolved_solids", 0.0)
+    return name, "", f"{brix:.0f} Bx" if found["form"] == "liquid" and brix >= _LEAST_BRIX else ""
+
+
+# ---- the home page, and each calculator's form and answer ----
 
 blueprint = Blueprint("work", __name__)
 BAD_INPUT = 422
@@ -54,7 +197,7 @@ def sections() -> list[Section]:
     return [
         Section("Work", url_for("work.home"), "/make/"),
         Section("Recipes", url_for("recipes.index"), "/recipes/"),
-        *(kept if house.ledger() else ()),
+        *(kept if requests.ledger() else ()),
         Section("Drills", url_for("drills.index"), "/drills/"),
         Section("Ingredients", url_for("words.index"), "/words"),
         Section("Cautions", url_for("words.walls"), "/cautions"),
@@ -109,11 +252,11 @@ def _filled_in(name: str) -> AnyResponse:
     return redirect(f"{url_for('work.calculation', name=name)}?{urlencode(pairs)}")
 
 
-def _shown(got: Asked) -> dict[str, object]:
+def _shown(got: Request) -> dict[str, object]:
     """All that the page of a calculation shows."""
     calculator = registry.load(got.name)
     today = settings().today().isoformat()
-    form = forms.form(got.name, request.args, got.wrong, house.system(request.args), today)
+    form = forms.form(got.name, request.args, got.wrong, requests.system(request.args), today)
     said: dict[str, object] = {
         "name": got.name,
         "title": got.name.replace("-", " ").capitalize(),
@@ -143,7 +286,7 @@ def _plates(name: str) -> list[tuple[str, dict[str, object]]]:
         return []
     plates = (
         (id_, {key: value for key, value in vessel.facts.items() if key in specs})
-        for id_, vessel in house.house().vessels.items()
+        for id_, vessel in requests.house().vessels.items()
     )
     return [(id_, facts) for id_, facts in plates if facts]
 
@@ -152,7 +295,7 @@ def _names(form: forms.Form) -> Markup:
     """The names of ingredients to choose from, where a field of the form takes one."""
     if not any(field.names for field in (*form.main, *form.more)):
         return Markup()
-    return _options(tuple(house.pantry().own_names()))
+    return _options(tuple(requests.house_pantry().own_names()))
 
 
 @cache
@@ -172,10 +315,10 @@ def as_parts(name: str) -> AnyResponse:
     first = forms.FIRST in request.args
     got = asked(known(name), ways=not first)
     if got.answer is None:
-        form = forms.form(name, request.args, got.wrong, house.system(request.args))
+        form = forms.form(name, request.args, got.wrong, requests.system(request.args))
         text = render_template("answer/problems.html", form=form, first_look=False)
         return to_script({"problems": list(form.problems), "top": text}, BAD_INPUT)
-    said = answered(got, got.answer, house.system(request.args)) | {"own": forms}
+    said = answered(got, got.answer, requests.system(request.args)) | {"own": forms}
     parts = {part: render_template(f"answer/{part}.html", **said) for part in PARTS}
     address = urlencode([*got.query, *held_pair()])
     found = {
@@ -191,7 +334,7 @@ def as_parts(name: str) -> AnyResponse:
 @blueprint.get("/ingredients.json")
 def ingredients() -> AnyResponse:
     """What the pantry knows, for who types: name, strength to write after it, what it is."""
-    return to_script({"names": names_known.rows(house.pantry())})
+    return to_script({"names": rows(requests.house_pantry())})
 
 
 @blueprint.get("/make/<name>.json")
@@ -215,3 +358,68 @@ class _Wrong:
     def to_dict(self) -> dict[str, object]:
         """The JSON form."""
         return {"error": "bad-input", "problems": dict(self.by_field)}
+
+
+# ---- what can be written ----
+
+words_blueprint = Blueprint("words", __name__)
+_MOST = 100
+
+
+@words_blueprint.get("/words")
+def index() -> str:
+    """The names of ingredients that hold the words asked for, or one ingredient in full."""
+    asked = " ".join(request.args.get("q", "").split())[:_MOST]
+    pantry = requests.house_pantry()
+    found: dict[str, Any] = looked_up(asked, pantry)  # Any: what the pantry's JSON holds
+    return render_template(
+        "words.html",
+        asked=asked,
+        found=found,
+        own=pantry.own_names(),
+        value_words=VALUE_WORDS,
+        strength=strength_words(found["strength"]) if found.get("strength") else "",
+        line=cautions.page_line("pantry"),
+    )
+
+
+@words_blueprint.get("/cautions")
+def walls() -> str:
+    """The kinds of danger, each with a sheet for the wall."""
+    kinds = [(kind, len(wall.selected(kind))) for kind in cautions.KINDS]
+    return render_template(
+        "cautions.html", kinds=kinds, kind="", rows=[], legend="", line="", prints=True
+    )
+
+
+@words_blueprint.get("/cautions/<kind>")
+def sheet(kind: str) -> str:
+    """The sheet of one kind."""
+    if kind not in cautions.KINDS:
+        abort(404, f"No sheet is about “{kind[:60]}”; they are {', '.join(cautions.KINDS)}.")
+    rows = [
+        {
+            **wall.row_dict(row),
+            "obtained": source_words(row.source),
+        }
+        for row in wall.selected(kind)
+    ]
+    return render_template(
+        "cautions.html",
+        kinds=[],
+        kind=kind,
+        rows=rows,
+        legend=wall.LEGEND,
+        line=cautions.page_line("wall"),
+        prints=any(kind in one.kinds for one in wall.sheets()),
+    )
+
+
+@words_blueprint.get("/wall-sheets")
+def to_print() -> AnyResponse:
+    """Wall sheets to print, of one kind or all."""
+    paper = request.args.get("paper", "a4")
+    if paper not in wall.SIZES:
+        raise BadInput(f"The paper is “{paper[:40]}”; it is one of {', '.join(wall.SIZES)}.")
+    found = wall.chosen(request.args.get("kind") or None)
+    return guard.document(wall.wall_sheets(found, settings().today(), paper))

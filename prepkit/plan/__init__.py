@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from prepkit.plan.plan import Plan as Plan
     from prepkit.plan.plan import make_plan as make_plan
-    from prepkit.plan.recipe import Recipe as Recipe
     from prepkit.plan.recipe import load_recipe as load_recipe
+    from prepkit.plan.recipe_types import Recipe as Recipe
 
 _PUBLIC = {
     "Plan": "prepkit.plan.plan",

@@ -1,20 +1,43 @@
-"""Every problem of a recipe file in one go, each with its file, line, item and field."""
+"""Every problem of a recipe file in one go; the JSON Schemas of files and plans.
+
+An editor that is given it completes keys, shows what each one is, and marks what is wrong while it
+is typed. It is the looser of the two: what it refuses `plan --check` refuses too, and the words of
+amounts are read by the calculators alone.
+"""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from types import NoneType, UnionType
+from typing import (
+    TYPE_CHECKING,
+    Any,
+    Literal,
+    NotRequired,
+    Union,
+    get_args,
+    get_origin,
+    get_type_hints,
+    is_typeddict,
+)
 
-from prepkit import file_lines, registry
+from prepkit import files, registry
 from prepkit.errors import BadInput, PrepkitError
+from prepkit.file_models import FileModel, Form, form, inside
+from prepkit.index import CALCULATORS, VERSIONS
+from prepkit.inputs import Spec
 from prepkit.mixture import Mixture
-from prepkit.plan import graph
+from prepkit.pantry_file import PantryFile
+from prepkit.plan import recipe_types
 from prepkit.plan.cost import read_prices
-from prepkit.plan.fields import MOST_PROBLEMS, Enough, Reader, Wrong
-from prepkit.plan.files import read_text, tables_of
+from prepkit.plan.files import MOST_PROBLEMS, Enough, Reader, Wrong, read_text, tables_of
+from prepkit.plan.house import HOUSE
+from prepkit.plan.house_file import HouseFile, Id, VesselTable
 from prepkit.plan.items import (
+    VESSEL_INPUTS,
     pantry_names,
     product_of,
     refuse_volumes,
@@ -23,8 +46,16 @@ from prepkit.plan.items import (
     wrong_input,
 )
 from prepkit.plan.prepare import part_of, weighed
-from prepkit.plan.recipe import Item, Recipe, recipe_of
-from prepkit.plan.recipe_file import variant_names
+from prepkit.plan.recipe import recipe_of
+from prepkit.plan.recipe_file import ItemTable, MenuFile, Readings, RecipeFile, variant_names
+from prepkit.plan.recipe_types import Item, Recipe
+from prepkit.sheet import PlanSheet
+
+if TYPE_CHECKING:
+    from prepkit.inputs import Json
+
+
+# ---- every problem of a recipe file in one go, each with its file, line, item and field ----
 
 _LINE = re.compile(r"\bline (\d+)")
 _ENOUGH = f"there are more than {MOST_PROBLEMS - 1} problems; mend these, then look again."
@@ -149,10 +180,10 @@ class _Lines:
 
     def __init__(self, file: str, text: str) -> None:
         self._texts: dict[str, str] = {file: text}
-        self._of: dict[str, Mapping[file_lines.Path, int]] = {}
+        self._of: dict[str, Mapping[files.KeyPath, int]] = {}
 
     def line(
-        self, file: str, path: file_lines.Path, variant: str | None, sentence: str
+        self, file: str, path: files.KeyPath, variant: str | None, sentence: str
     ) -> int | None:
         """The line of a place; in a value of many lines, that of the words the sentence quotes."""
         if file not in self._of:
@@ -161,12 +192,12 @@ class _Lines:
                     self._texts[file] = read_text(file)
                 except PrepkitError:
                     self._texts[file] = ""
-            self._of[file] = file_lines.lines(self._texts[file])
-        return file_lines.line_said(self._texts[file], self._of[file], path, variant, sentence)
+            self._of[file] = files.lines(self._texts[file])
+        return files.line_said(self._texts[file], self._of[file], path, variant, sentence)
 
 
 def _problem(error: Wrong, variant: str | None, serves: tuple[str, ...], known: _Lines) -> Problem:
-    path = file_lines.path_of(error.where, serves)
+    path = files.path_of(error.where, serves)
     line = known.line(error.file, path, variant, error.sentence)
     in_text = _LINE.search(error.sentence)
     if line is None and in_text:
@@ -203,13 +234,13 @@ def _made(recipe: Recipe, reader: Reader) -> None:
         for name in {item.calculator for item in recipe.items.values()}
     }
     uses = {
-        id_: graph.references(item, specs[item.calculator], recipe.items)
+        id_: recipe_types.references(item, specs[item.calculator], recipe.items)
         for id_, item in recipe.items.items()
     }
     order: tuple[str, ...] = tuple(recipe.items)
     products: dict[str, Mixture] = {}
     try:
-        order = graph.making_order(recipe, uses)
+        order = recipe_types.making_order(recipe, uses)
     except Wrong as error:
         reader.tell(error)
         products = dict.fromkeys(order, _STAND_IN)
@@ -282,3 +313,220 @@ def _planned(recipe: Recipe) -> list[Wrong]:
     except BadInput as error:
         return [recipe.wrong(error.field or "", error.message)]
     return []
+
+
+# ---- JSON Schemas of recipe, house, pantry and readings files ----
+
+DRAFT = "http://json-schema.org/draft-07/schema#"
+_HYPHENED = "^[a-z0-9]+(-[a-z0-9]+)+$"  # a key may be written with hyphens too
+_HOUSE_GIVES = frozenset(name for _, names in HOUSE.values() for name in names)
+
+
+def recipe_schema() -> Form:
+    """The schema of a recipe file."""
+    return _schema("prepkit recipe", RecipeFile) | {
+        "definitions": {
+            **_definitions(RecipeFile),
+            **_definitions(HouseFile),
+            "house_file": _form(HouseFile),
+            "item": _item(),
+            **{f"calculator-{name}": _calculator(name) for name in CALCULATORS},
+        },
+    }
+
+
+def house_schema() -> Form:
+    """The schema of a house file."""
+    return _schema("prepkit house", HouseFile) | {"definitions": _definitions(HouseFile)}
+
+
+def pantry_schema() -> Form:
+    """The schema of a file of the house's own ingredients."""
+    return _schema("prepkit pantry", PantryFile) | {"definitions": _definitions(PantryFile)}
+
+
+def readings_schema() -> Form:
+    """The schema of a file of readings."""
+    return {
+        "$schema": DRAFT,
+        "title": "prepkit readings",
+        "type": "object",
+        "description": "Readings of the items of a recipe; read by plan --measured.",
+        "propertyNames": Id("").form(),
+        "minProperties": 1,
+        "additionalProperties": {"$ref": "#/definitions/readings"},
+        "definitions": {"readings": form(Readings) | {"minProperties": 1}},
+    }
+
+
+def menu_schema() -> Form:
+    """The schema of a menu file."""
+    return _schema("prepkit menu", MenuFile) | {"definitions": _definitions(MenuFile)}
+
+
+SCHEMAS: dict[str, Callable[[], Form]] = {
+    "recipe": recipe_schema,
+    "house": house_schema,
+    "menu": menu_schema,
+    "pantry": pantry_schema,
+    "readings": readings_schema,
+}
+
+
+def _schema(title: str, model: type[FileModel]) -> Form:
+    return {"$schema": DRAFT, "title": title, **_form(model)}
+
+
+def _definitions(model: type[FileModel]) -> Form:
+    """The forms of the tables inside a file, by name."""
+    return {name: _form(one) for name, one in inside(model).items()}
+
+
+def _form(model: type[FileModel]) -> Form:
+    """The form of one table; a vessel has the inputs of every calculator that fills vessels."""
+    found = form(model)
+    if model.hyphens:
+        found["patternProperties"] = {_HYPHENED: {}}
+    if model is VesselTable:
+        inputs: Form = {}
+        for name in CALCULATORS:
+            specs = registry.load(name).inputs.specs()
+            if set(specs) >= VESSEL_INPUTS:
+                inputs |= {field: _input(spec) for field, spec in specs.items()}
+        found["properties"] = inputs | found["properties"]
+        found["additionalProperties"] = False
+    return found
+
+
+def _item() -> Form:
+    """An item: its calculator, and what an item of that calculator has."""
+    return {
+        "type": "object",
+        "properties": {"calculator": ItemTable.kinds()["calculator"].described()},
+        "required": ["calculator"],
+        "allOf": [
+            {
+                "if": {"properties": {"calculator": {"const": name}}, "required": ["calculator"]},
+                "then": {"$ref": f"#/definitions/calculator-{name}"},
+            }
+            for name in CALCULATORS
+        ],
+    }
+
+
+def _calculator(name: str) -> Form:
+    """An item of one calculator: the recipe's own keys and that calculator's inputs."""
+    calculator = registry.load(name)
+    specs = calculator.inputs.specs()
+    inputs = {field: _input(spec) for field, spec in specs.items()}
+    needed = [field for field, spec in specs.items() if spec.required]
+    if set(specs) >= VESSEL_INPUTS:  # its vessel may say the rest
+        needed = ["contents"]
+    own = _form(ItemTable)
+    return own | {
+        "description": calculator.summary,
+        "properties": {**inputs, **own["properties"]},
+        "required": [field for field in needed if field not in _HOUSE_GIVES and "_" not in field],
+        "additionalProperties": False,
+    }
+
+
+def _input(spec: Spec) -> Form:
+    """One input, by its declaration."""
+    about: Form = {"description": _about(spec)}
+    if spec.example:
+        about["examples"] = [spec.example]
+    words = {"type": "string", "minLength": 1}
+    if spec.kind == "choice":
+        return about | {"type": "string", "enum": list(spec.choices)}
+    if spec.kind == "flag":
+        return about | {"anyOf": [{"type": "boolean"}, {"enum": ["yes", "no"]}]}
+    if spec.kind in ("count", "number"):
+        return about | _bare(spec, "integer" if spec.kind == "count" else "number")
+    if spec.kind == "quantity" and spec.bare:
+        return about | {"type": ["string", "number"]}
+    if spec.kind in ("parts", "ingredients", "many words"):
+        return about | {"anyOf": [words, {"type": "array", "items": words, "minItems": 1}]}
+    return about | words
+
+
+def _bare(spec: Spec, kind: str) -> Form:
+    limits = {"minimum": spec.low, "maximum": spec.high, "exclusiveMinimum": spec.above}
+    return {"type": [kind, "string"]} | {k: v for k, v in limits.items() if v is not None}
+
+
+def _about(spec: Spec) -> str:
+    """What an input is, its unit and its limits with their reason."""
+    said = f"{spec.label[:1].upper()}{spec.label[1:]}. {spec.help}".rstrip()
+    limits = [
+        f"{word} {limit:g}"
+        for word, limit in (("more than", spec.above), ("from", spec.low), ("to", spec.high))
+        if limit is not None
+    ]
+    unit = " or ".join(spec.units)
+    bounds = " ".join(limits)
+    reason = f" ({spec.because})" if spec.because and limits else ""
+    tail = f"{unit}{': ' if unit and bounds else ''}{bounds}{reason}"
+    return f"{said} [{tail}]" if tail else said
+
+
+# ---- the JSON Schema of what plan --json prints, made of the types of a plan's sheet ----
+
+_PLAIN = {str: "string", float: "number", int: "integer", bool: "boolean", NoneType: "null"}
+
+
+def schema() -> Json:
+    """Draft 7, one definition for each kind of row."""
+    definitions: Json = {}
+    _plan_schema_form(PlanSheet, definitions)
+    return {
+        "$schema": "http://json-schema.org/draft-07/schema#",
+        "title": "prepkit plan",
+        **definitions.pop(PlanSheet.__name__),
+        "description": f"Output of plan with --json. Version {VERSIONS['plan']}.",
+        "definitions": definitions,
+    }
+
+
+def _plan_schema_form(
+    kind: Any,  # Any: a type, or what typing makes of types
+    definitions: Json,
+) -> Json:
+    """The schema of one type; a type that JSON has no word for is a defect of ours."""
+    if kind is Any:  # Any: itself
+        return {}
+    if kind in _PLAIN:
+        return {"type": _PLAIN[kind]}
+    if is_typeddict(kind):
+        if kind.__name__ not in definitions:
+            definitions[kind.__name__] = {}  # so that a row can hold rows of its own kind
+            definitions[kind.__name__] = _rows(kind, definitions)
+        return {"$ref": f"#/definitions/{kind.__name__}"}
+    origin, inner = get_origin(kind), get_args(kind)
+    if origin is Literal:
+        return {"enum": list(inner)}
+    if origin is list:
+        return {"type": "array", "items": _plan_schema_form(inner[0], definitions)}
+    if origin is dict:
+        return {"type": "object", "additionalProperties": _plan_schema_form(inner[1], definitions)}
+    if origin in (Union, UnionType):
+        return {"anyOf": [_plan_schema_form(one, definitions) for one in inner]}
+    raise TypeError(f"{kind!r} is no type of a sheet")
+
+
+def _rows(
+    kind: type[Any],  # Any: a typed dict
+    definitions: Json,
+) -> Json:
+    hints = get_type_hints(kind, include_extras=True)
+    free = {key for key, hint in hints.items() if get_origin(hint) is NotRequired}
+    found: Json = {
+        "type": "object",
+        "properties": {
+            key: _plan_schema_form(get_args(hint)[0] if key in free else hint, definitions)
+            for key, hint in hints.items()
+        },
+        "required": [key for key in hints if key not in free],
+    }
+    said = " ".join((kind.__doc__ or "").split())
+    return {"description": said, **found} if said and not said.startswith("dict(") else found

@@ -13,16 +13,15 @@ from datetime import date
 from typing import NamedTuple
 
 from prepkit.errors import BadInput
-from prepkit.plan.house_stock import HouseStock
-from prepkit.plan.made import Planned
+from prepkit.plan.filling import Planned
+from prepkit.plan.house_file import HouseStock
+from prepkit.plan.items import Shelf
 from prepkit.plan.prepare import Prepared
-from prepkit.plan.scaling import Shelf
+from prepkit.registry import MARKS
 from prepkit.sheet import ShelfBatch, ShelfOut, ShelfRow, ShelfSheet
 from prepkit.stock.bottles import Container
-from prepkit.stock.events import ON_THE_WAY, Event
-from prepkit.stock.holding import Holding, oldest_first, shares
+from prepkit.stock.events import ON_THE_WAY, Event, Holding, oldest_first, shares
 from prepkit.stock.ledger import Ledger
-from prepkit.under_gas import MARKS
 from prepkit.units import Measured
 
 _MG = 1e6  # in a kg

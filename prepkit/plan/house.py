@@ -14,13 +14,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
 from prepkit.errors import BadInput, FileProblem
-from prepkit.measures import SIZES, Measures
 from prepkit.pantry import Pantry
-from prepkit.plan.fields import Enough, Reader, Wrong
-from prepkit.plan.files import below, read_text, tables_of
-from prepkit.plan.house_stock import HouseStock, stock_of
-from prepkit.plan.tax import Tax, tax_of
-from prepkit.plan.working_hours import EARLIEST, Hours, hours_of
+from prepkit.plan.files import Enough, Reader, Wrong, below, read_text, tables_of
+from prepkit.plan.house_file import EARLIEST, Hours, HouseStock, Tax, hours_of, stock_of, tax_of
+from prepkit.unit_words import SIZES, Measures
 from prepkit.units import Measured, split_amount
 
 if TYPE_CHECKING:

@@ -9,19 +9,20 @@ from datetime import date, timedelta
 from typing import Any
 
 from prepkit import blocks, cautions, derived
-from prepkit.clock import length_words
 from prepkit.errors import BadInput, named
+from prepkit.ingredient import Ingredient
+from prepkit.inputs import Inputs
 from prepkit.label import JURISDICTIONS, Content, Label, NoLabel
 from prepkit.mixture import Mixture
-from prepkit.model import Answer, Caution, Inputs
-from prepkit.near import nearest
-from prepkit.pantry import Ingredient, Pantry
-from prepkit.plan import scaling, sheet
-from prepkit.plan.item_sheet import one_value, readings_of
+from prepkit.model import Answer, Caution
+from prepkit.numbers import length_words, nearest
+from prepkit.pantry import Pantry
+from prepkit.plan import items, sheet
+from prepkit.plan.filling import Made, Planned
 from prepkit.plan.items import FOAMS
-from prepkit.plan.made import Made, Planned
+from prepkit.plan.sheet import one_value, readings_of
 from prepkit.science.gases import GAS_NAMES
-from prepkit.shared import use_by
+from prepkit.shared import keeping
 from prepkit.sheet import ValueSheet
 
 READINGS = ("abv", "refractometer", "acidity", "settled")
@@ -135,8 +136,8 @@ def _look_up(pantry: Pantry, name: str) -> Ingredient | None:
 
 def _of_answer(inputs: Inputs, answer: Answer, product: Mixture) -> tuple[_Line, ...]:
     pantry = Pantry()
-    known = {part.name: part.ingredient for part in scaling.parts(inputs)}
-    weighed = scaling.weigh_outs(inputs, answer)
+    known = {part.name: part.ingredient for part in items.parts(inputs)}
+    weighed = items.weigh_outs(inputs, answer)
     lines = [
         _Line(one.name, one.mass_g, known.get(one.name) or _look_up(pantry, one.name),
               _STRAINED in one.how)
@@ -258,17 +259,17 @@ def of_items(
     return found
 
 
-def last_day(one: Made, made: date, oldest: date | None = None) -> use_by.UseBy:
+def last_day(one: Made, made: date, oldest: date | None = None) -> keeping.UseBy:
     """The last day of an item by the rules, or sooner by its recipe; None in it where none knows.
 
     `oldest` is the day of its oldest part. Raises BadInput for a check, which makes nothing.
     """
     if one.product is None:
         raise BadInput(f"{one.item.id} is a check and makes nothing that could keep.", "item")
-    return _sooner(use_by.use_by(one.product, made, oldest), one, made)
+    return _sooner(keeping.use_by(one.product, made, oldest), one, made)
 
 
-def _sooner(rule: use_by.UseBy, one: Made, made: date) -> use_by.UseBy:
+def _sooner(rule: keeping.UseBy, one: Made, made: date) -> keeping.UseBy:
     """The last day, or that of the recipe where it wants the item used sooner after its last step.
 
     Under a day it is the day of making.
@@ -363,7 +364,7 @@ def _label(one: _Bottled, name: str, made: date, oldest: date | None, jurisdicti
         name,
         calculator,
         made,
-        use_by.use_by(one.product, made, oldest),
+        keeping.use_by(one.product, made, oldest),
         1000 * one.holds.mass_kg,
         None if calculator in FOAMS else derived.volume_ml(one.holds),
         contents,

@@ -8,13 +8,12 @@ from typing import NamedTuple
 
 from prepkit import registry
 from prepkit.errors import FileProblem
-from prepkit.near import nearest
-from prepkit.plan import graph
-from prepkit.plan.fields import Enough, Reader, Table
-from prepkit.plan.files import below, read_text, tables_of
+from prepkit.numbers import nearest
+from prepkit.plan import recipe_types
+from prepkit.plan.files import Enough, Reader, Table, below, read_text, tables_of
 from prepkit.plan.house import House, read_house
 from prepkit.plan.menu import Read, Row, counted, merged, row_of
-from prepkit.plan.menu_file import MenuFile, MenuSite
+from prepkit.plan.recipe_file import MenuFile, MenuSite
 from prepkit.plan.recipe_types import Recipe, Serve, Site
 
 
@@ -180,7 +179,7 @@ def _uses(recipe: Recipe) -> dict[str, tuple[str, ...]]:
         for name in {item.calculator for item in recipe.items.values()}
     }
     return {
-        id_: graph.references(item, specs[item.calculator], recipe.items)
+        id_: recipe_types.references(item, specs[item.calculator], recipe.items)
         for id_, item in recipe.items.items()
     }
 
@@ -195,7 +194,7 @@ def _own_part(
     serve = tuple(by_name[one.name]._replace(price=one.price) for one in menu.serve)
     left = [
         id_ for one in serve for words in (*one.part, *one.garnish)
-        if (id_ := graph.named(words, whole.items)) is not None
+        if (id_ := recipe_types.item_of(words, whole.items)) is not None
     ]  # fmt: skip
     files = {str(Path(name).resolve()) for name in menu.files or (menu.file,)}
     left += [id_ for id_, one in whole.items.items() if str(Path(one.file).resolve()) in files]

@@ -1,4 +1,4 @@
-"""A recipe and a number of serves to a Plan: what is made of each item, and what it is.
+"""A recipe and a number of serves to a Plan; the serves that an amount or a container allows.
 
 Each item's calculator runs once, at the amounts of the recipe; what is extensive is multiplied.
 An item in a vessel runs again on the load that really goes into each vessel, and that run's verdict
@@ -7,23 +7,278 @@ counts. What must not be made gets no amounts, and neither does what would be ma
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from functools import cache
+from typing import NamedTuple
 
 from prepkit import cautions, registry
-from prepkit.clock import Moment
+from prepkit.errors import BadInput, named
+from prepkit.ingredient import Part
+from prepkit.inputs import Inputs
 from prepkit.mixture import Mixture
-from prepkit.model import Answer, Caution, Inputs
+from prepkit.model import Answer, Caution
+from prepkit.numbers import Moment, nearest, parse_number
 from prepkit.plan import sheet
-from prepkit.plan.fields import whole_serves
-from prepkit.plan.filling import over_vessels
-from prepkit.plan.items import FOAMS
-from prepkit.plan.made import Made, Planned, Stocked
+from prepkit.plan.files import MOST_SERVES, Wrong, whole_serves
+from prepkit.plan.filling import Made, Planned, Stocked, over_vessels
+from prepkit.plan.items import FOAMS, Demand, Weigh, has_volume
 from prepkit.plan.prepare import Prepared, prepare
-from prepkit.plan.recipe import Item, Recipe
-from prepkit.plan.scaling import Demand, Weigh
-from prepkit.shared import glass
-from prepkit.sheet import PlanSheet
+from prepkit.plan.recipe_types import Item, Recipe, in_proportion
+from prepkit.registry import CHARGED
+from prepkit.shared import drink
+from prepkit.sheet import AllowedSheet, PlanSheet
+from prepkit.stock.bottles import Container, container_of, most_ml
+from prepkit.units import split_amount
+
+# ---- worked back from what there is ----
+
+_DUST = 1e-9
+
+
+@dataclass(frozen=True)
+class Allowed:
+    """One thing that there is, how many serves it allows, and what is left at the number made."""
+
+    words: str
+    name: str
+    have_kg: float
+    serves: int
+    need_kg: float = 0.0
+    limits: bool = False
+
+    def to_dict(self) -> AllowedSheet:
+        """The JSON form."""
+        return {
+            "words": self.words, "name": self.name, "have_g": 1000 * self.have_kg,
+            "need_g": 1000 * self.need_kg, "left_g": 1000 * (self.have_kg - self.need_kg),
+            "serves": self.serves, "limits": self.limits,
+        }  # fmt: skip
+
+
+def serves_from(prepared: Prepared, words_of: Sequence[str]) -> tuple[int, tuple[Allowed, ...]]:
+    """The most serves that everything named allows, and what each of them would allow.
+
+    Where the drinks of a recipe have numbers of their own, the serves are those of the drink of
+    which there are most, and the others follow in proportion.
+
+    BadInput where a thing is not used, or is not enough for one serve.
+    """
+    written = prepared.recipe.counts()
+    found = []
+    for words in words_of:
+        part = _part(prepared, words)
+        have = part.mass_kg
+        of_one = need_kg(prepared, part.name, dict.fromkeys(written, 1))
+        if of_one > have * (1 + _DUST):
+            raise BadInput(
+                f'{named("from")} "{words}": for one serve {1000 * of_one:.4g} g of it '
+                "are needed, and that "
+                f"is {1000 * have:.4g} g.",
+                "from",
+            )
+        found.append(
+            Allowed(words, part.name, have, enough_for(prepared, part.name, have, written))
+        )
+    serves = min(one.serves for one in found)
+    return serves, tuple(
+        Allowed(
+            one.words,
+            one.name,
+            one.have_kg,
+            one.serves,
+            need_kg(prepared, one.name, in_proportion(written, serves)),
+            one.serves == serves,
+        )
+        for one in found
+    )
+
+
+def enough_for(prepared: Prepared, name: str, kg: float, written: Mapping[str, int]) -> int:
+    """The most serves that so much of an ingredient or item is enough for; 0 for none.
+
+    They are those of the drink that has most of `written`; the others follow in proportion.
+    """
+    low, high = 0, MOST_SERVES + 1  # enough, and too many or not planned
+    while high - low > 1:
+        middle = (low + high) // 2
+        enough = need_kg(prepared, name, in_proportion(written, middle)) <= kg * (1 + _DUST)
+        low, high = (middle, high) if enough else (low, middle)
+    return low
+
+
+def need_kg(prepared: Prepared, name: str, counts: Mapping[str, int]) -> float:
+    """kg of an ingredient or item that numbers of serves take; infinite beyond all reason."""
+    try:
+        demands = prepared.demands(counts)
+    except Wrong:
+        return math.inf
+    if name in demands:
+        return demands[name].needed_kg + demands[name].lost_kg
+    of_items = math.fsum(
+        line.mass_g / 1000 * demands[id_].scale
+        for id_, lines in prepared.weigh.items()
+        for line in lines
+        if line.name == name
+    )
+    in_glass = math.fsum(
+        part.mass_kg * counts[one.serve.name]
+        for one in prepared.portions
+        for part in one.all_parts
+        if part.name == name
+    )
+    return of_items + in_glass
+
+
+def _part(prepared: Prepared, words: str) -> Part:
+    """What is named, which must be something that the recipe takes."""
+    recipe = prepared.recipe
+    try:
+        has_volume(recipe, "from", words, prepared.products)
+        part = recipe.house.pantry.with_items(prepared.products).part(words, named("from"))
+    except Wrong as error:
+        raise BadInput(f"{named('from')} {error.sentence}", "from") from error
+    if not need_kg(prepared, part.name, prepared.recipe.counts(1)) > 0:
+        used = [name for name in (*prepared.pantry, *prepared.order) if _used(prepared, name)]
+        raise BadInput(
+            f'{named("from")} "{words}": {recipe.file} uses no {part.name}; '
+            f"{nearest(part.name, used)}.",
+            "from",
+        )
+    return part
+
+
+def _used(prepared: Prepared, name: str) -> bool:
+    return need_kg(prepared, name, prepared.recipe.counts(1)) > 0
+
+
+# ---- a batch by its containers ----
+
+_CASE = "case"
+_MOST_KG = 1e5
+
+
+class FillRequest(NamedTuple):
+    """What is to be filled: the words, the item, how much of it."""
+
+    words: str
+    item: str
+    kg: float
+
+
+def to_fill(
+    prepared: Prepared, words_of: Sequence[str]
+) -> tuple[Prepared, tuple[FillRequest, ...]]:
+    """The recipe with what is to be filled wanted beside its serves.
+
+    Raises BadInput for an item that the recipe does not make, for a container that the house has
+    not named, and for one whose headspace or rating must be known and is not.
+    """
+    found = tuple(_asked(prepared, words) for words in words_of)
+    kg: dict[str, float] = {}
+    for one in found:
+        kg[one.item] = kg.get(one.item, 0.0) + one.kg
+    shelf = prepared.shelf._replace(asked_kg=kg)
+    plain = prepared.plain._replace(shelf=shelf) if prepared.plain is not None else None
+    return prepared._replace(shelf=shelf, plain=plain), found
+
+
+def _asked(prepared: Prepared, words: str) -> FillRequest:
+    known = prepared.recipe.house.stock.containers
+    count, rest = parse_number(words.strip(), named("fill"))
+    tokens = rest.split()
+    one, times = _container(tokens, known, words)
+    if one is None:
+        return _of_amount(prepared, words)
+    if not count > 0:
+        raise BadInput(f'{named("fill")} is "{words}"; write how many, more than 0.', "fill")
+    item = _item(prepared, " ".join(tokens).removeprefix("of "), words)
+    product = prepared.products[item]
+    charged = CHARGED in product.tags or prepared.ran[item][1] is None
+    ml = most_ml(one, charged=charged) * times * count
+    try:
+        kg = ml * 1e-6 * product.density_kg_m3(20.0)
+    except BadInput as error:
+        raise BadInput(
+            f'{named("fill")} "{words}": {item} has no volume that is known; write its weight.',
+            "fill",
+        ) from error
+    return _sane(FillRequest(words, item, kg))
+
+
+def _container(
+    tokens: list[str], known: Mapping[str, Container], words: str
+) -> tuple[Container | None, int]:
+    """The container that words begin with, and how many in its case; these words are taken off."""
+    if not tokens:
+        raise BadInput(
+            f'{named("fill")} is "{words}"; write {named("fill", "1 tub my-base")}.', "fill"
+        )
+    if tokens[0].lower() in (_CASE, f"{_CASE}s"):
+        tokens.pop(0)
+        if tokens[:1] == ["of"]:
+            tokens.pop(0)
+        one = _known(tokens[0], known) if tokens else None
+        cased = [each for each in known.values() if each.case is not None]
+        if one is not None:
+            tokens.pop(0)
+        elif len(cased) == 1:
+            one = cased[0]
+        if one is None or one.case is None:
+            raise BadInput(
+                f'{named("fill")} "{words}": a case of which container? Write "1 case of '
+                f'bottles my-base", and its case = 12 under [containers.bottle] in the house file.',
+                "fill",
+            )
+        return one, one.case
+    one = _known(tokens[0], known)
+    if one is not None:
+        tokens.pop(0)
+    return one, 1
+
+
+def _known(word: str, known: Mapping[str, Container]) -> Container | None:
+    return known.get(word) or known.get(word.removesuffix("s"))
+
+
+def _item(prepared: Prepared, name: str, words: str) -> str:
+    tidy = " ".join(name.split())
+    if tidy in prepared.products:
+        return tidy
+    raise BadInput(
+        f'{named("fill")} "{words}": {prepared.recipe.file} makes no "{tidy}"; '
+        f"{nearest(tidy, prepared.products)}.",
+        "fill",
+    )
+
+
+def _of_amount(prepared: Prepared, words: str) -> FillRequest:
+    """An amount in a unit: "4 l my-base"."""
+    recipe = prepared.recipe
+    amount, rest = split_amount(words, named("fill"), recipe.house.measures)
+    first, _, name = rest.partition(" ")
+    if amount.unit == "piece" and " ".join(name.split()) in prepared.products:
+        container_of(first, recipe.house.stock.containers)  # refuses it, with the nearest
+    try:
+        has_volume(recipe, "fill", words, prepared.products)
+        part = recipe.house.pantry.with_items(prepared.products).part(words, named("fill"))
+    except Wrong as error:
+        raise BadInput(f"{named('fill')} {error.sentence}", "fill") from error
+    return _sane(FillRequest(words, _item(prepared, part.name, words), part.mass_kg))
+
+
+def _sane(asked: FillRequest) -> FillRequest:
+    if not 0 < asked.kg <= _MOST_KG:
+        raise BadInput(
+            f'{named("fill")} "{asked.words}" is {asked.kg:.3g} kg; it must be more than 0 and at '
+            f"most 100 tonnes.",
+            "fill",
+        )
+    return asked
+
+
+# ---- a recipe and a number of serves to a Plan ----
 
 _PER_GUEST = frozenset({"caffeine_mg"})  # judged on one serve, not on a batch
 
@@ -200,7 +455,7 @@ def _judged(
     item: Item, inputs: Inputs, answer: Answer, product: Mixture | None, chargers: int | None
 ) -> tuple[Caution, ...]:
     """The cautions of an item on all of what is made of it, and on all chargers of the evening."""
-    of_glass = glass.facts(item.calculator, inputs, answer.result.product)
+    of_glass = drink.glass_facts(item.calculator, inputs, answer.result.product)
     about = {**cautions.told(inputs), **cautions.about(product)}
     facts = {**about, **of_glass, **answer.result.facts}
     if chargers is not None:

@@ -1,4 +1,16 @@
-"""Everything of a recipe that does not depend on how many are served, computed once.
+"""Everything of a recipe that does not depend on how many are served; how much more is made to
+be sure.
+
+What an item yields is off by what its calculator states of it and by the ± of its loss on the way.
+A ± is 1.73 standard deviations (`tolerance`). An item is made once for all that share it, so that
+it counts once; its users weigh what they take, so that a good yield of one does not make up for a
+poor one of another. Whatever ties their yields together, the chance that any of them runs short is
+at most the sum of the chances that each does: each gets an equal part of it. The bound is
+one-sided, and by Student's t where the scatter is learnt from few batches. Steps of the scale are
+left out: what a scale shows is topped up at once.
+
+Source: practice: what is needed over one less an upper bound of the loss. That chances of misses
+add up at most is Boole's inequality, memory.
 
 Each item's calculator runs at the amounts of the recipe; from that any number of serves is only
 arithmetic, so that two scales, or the scale that an ingredient allows, cost no second run.
@@ -8,15 +20,23 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
-from typing import NamedTuple
+from typing import Literal, NamedTuple
 
 from prepkit import cautions, derived, jurisdictions, registry
-from prepkit.errors import BadInput
+from prepkit.errors import BadInput, named
+from prepkit.ingredient import ITEM_GROUP, Ingredient, Part
+from prepkit.inputs import Inputs
 from prepkit.mixture import Mixture
-from prepkit.model import Answer, Caution, Inputs
-from prepkit.pantry import ITEM_GROUP, Ingredient, Part
-from prepkit.plan import graph, scaling
+from prepkit.model import Answer, Caution
+from prepkit.numbers import parse_number
+from prepkit.plan import items, recipe_types
+from prepkit.plan.files import LEAST_SURE, MOST_SURE
 from prepkit.plan.items import (
+    NO_SHELF,
+    Demand,
+    ForSites,
+    Shelf,
+    Weigh,
     has_volume,
     pantry_names,
     product_of,
@@ -25,11 +45,186 @@ from prepkit.plan.items import (
     sentence,
 )
 from prepkit.plan.items import windows as routine_windows
-from prepkit.plan.learnt import LearntLoss
-from prepkit.plan.recipe import Item, Recipe, Serve
-from prepkit.plan.scaling import NO_SHELF, Demand, ForSites, Shelf, Weigh
-from prepkit.plan.sure import SURE, Deviation, Sure, sure, yield_deviation
-from prepkit.shared import drink_units, glass, one_serve
+from prepkit.plan.recipe_types import Item, Recipe, Serve
+from prepkit.science.control_chart import FEW_DEGREES, normal_quantile, t_quantile
+from prepkit.shared import drink
+from prepkit.sheet import LearntSheet
+
+# ---- what a bar's own batches told of a loss, as a plan takes it and shows it ----
+
+Kind = Literal["peel", "plants", "straining", "vessel"]
+LABELS: dict[Kind, str] = {
+    "peel": "liquid kept by {of}",
+    "plants": "liquid kept by {of}",
+    "straining": "lost on the way, {of}",
+    "vessel": "left in the vessel, {of}",
+}
+_EVEN = 0.1  # of the width, up to which the two sides of an interval are called equal
+
+
+class LearntLoss(NamedTuple):
+    """The loss of the next batch of an item: middle and 95 % interval, in `unit`.
+
+    `field` is the input that takes it, or "loss", the share lost on the way. `upper` is what the
+    next batch stays below with 95 %, for a plan that must be enough. `published` is the usual
+    range, of a book or of the trade's practice. `own_says` is what the recipe itself says, which
+    goes before what was learnt.
+    """
+
+    item: str
+    kind: Kind
+    of: str
+    field: str
+    unit: str
+    low: float
+    middle: float
+    high: float
+    upper: float
+    batches: int
+    published: tuple[float, float]
+    practice: bool = False  # the usual range is no published one
+    own_says: str = ""
+    degrees: float = FEW_DEGREES  # of Student's t for the next batch; as here, those of a prior
+    others: int = 0  # of its kind, whose mean it was drawn toward
+
+    @property
+    def used(self) -> bool:
+        """Whether the plan takes it: not where the recipe says its own."""
+        return not self.own_says
+
+    @property
+    def digits(self) -> int:
+        """The digits that its interval allows."""
+        wide = self.high - self.low
+        return 0 if wide >= 4 else 1 if wide >= 0.4 else 2
+
+    def to_dict(self) -> LearntSheet:
+        """The JSON form."""
+        return {
+            "item": self.item, "kind": self.kind, "of": self.of, "field": self.field,
+            "unit": self.unit, "low": self.low, "middle": self.middle, "high": self.high,
+            "upper": self.upper, "batches": self.batches, "usual_low": self.published[0],
+            "usual_high": self.published[1], "practice": self.practice, "used": self.used,
+            "words": self.words(),
+        }  # fmt: skip
+
+    def words(self) -> str:
+        """As one line.
+
+        >>> LearntLoss("oleo", "peel", "peel", "kept", "%", 19.7, 31.3, 42.9, 40.8, 7,
+        ...            (20.0, 60.0)).words()
+        'liquid kept by peel: 31 % ± 12 % in the next batch, 7 batches here; published 20 to 60 %'
+        """
+        d = self.digits
+        unit = f" {self.unit}"
+        middle, low, high = (f"{one:.{d}f}" for one in (self.middle, self.low, self.high))
+        half, skew = 0.5 * (self.high - self.low), 0.5 * (self.high + self.low) - self.middle
+        if abs(skew) <= _EVEN * half:
+            said = f"{middle}{unit} ± {half:.{d}f}{unit} in the next batch"
+        else:
+            said = f"{middle}{unit}, in the next batch {low} to {high}{unit}"
+        count = "1 batch" if self.batches == 1 else f"{self.batches} batches"
+        usual = "usual" if self.practice else "published"
+        alike = f", drawn toward {self.others} others" if self.others else ""
+        line = (
+            f"{LABELS[self.kind].format(of=self.of)}: {said}, {count} here{alike}; {usual} "
+            f"{self.published[0]:.3g} to {self.published[1]:.3g}{unit}"
+        )
+        if self.own_says:
+            line += f". Not used: the recipe says {self.own_says}"
+        return line
+
+
+# ---- enough for sure ----
+
+SURE = 0.95  # the chance that a plan covers its serves, unless another is asked for
+_DEVIATIONS = math.sqrt(3.0)  # of a ±, any figure between its ends as likely as the next
+_WIDEST = 0.5  # of the yield: beyond it no amount is made for sure, and that is said
+_UPPER = 0.95  # the chance that the next batch loses no more than the upper end of a learnt loss
+
+
+def chance_said(words: str | None, field: str = "sure", house: float | None = None) -> float:
+    """A chance in per cent, such as "95" or "99 %", as a share.
+
+    Where None is said it is that of the `house`, else SURE.
+
+    50 asks for no more than what is worked out. Raises BadInput outside 50 to 99.9 %.
+
+    >>> chance_said("99 %"), chance_said(None)
+    (0.99, 0.95)
+    """
+    if words is None:
+        return SURE if house is None else house
+    number, rest = parse_number(words, named(field))
+    chance = number / 100
+    if rest not in ("", "%") or not LEAST_SURE <= chance <= MOST_SURE:
+        raise BadInput(
+            f'{named(field)} is "{words}"; write the chance that it is enough, from '
+            f"{100 * LEAST_SURE:g} to {100 * MOST_SURE:g} %, such as {100 * SURE:g}.",
+            field,
+        )
+    return chance
+
+
+class Deviation(NamedTuple):
+    """One standard deviation of a yield as a share of it, and how well that itself is known.
+
+    `degrees` are those of Student's t; infinite where the deviation is stated and not learnt.
+    """
+
+    share: float
+    degrees: float = math.inf
+
+    def upper(self, chance: float) -> float:
+        """What a yield falls short by, as a share of it, no oftener than told; 0.5 to below 1."""
+        if self.degrees == math.inf:
+            return normal_quantile(chance) * self.share
+        return t_quantile(chance, self.degrees) * self.share
+
+
+def yield_deviation(item: Item, answer: Answer | None, learnt: LearntLoss | None) -> Deviation:
+    """How far what an item yields for use may be off."""
+    mass = None if answer is None else answer.values.get("mass")
+    made = 0.0
+    if mass is not None and mass.unit == "g" and mass.plus_minus and mass.value > 0:
+        made = mass.plus_minus / mass.value / _DEVIATIONS
+    lost, degrees = item.loss_off / _DEVIATIONS, math.inf
+    if learnt is not None and learnt.used and learnt.field == "loss":
+        own = 0.01 * (learnt.upper - learnt.middle) / t_quantile(_UPPER, learnt.degrees)
+        lost, degrees = max(lost, own), learnt.degrees
+    return Deviation(math.hypot(made, lost / (1.0 - item.loss)), degrees)
+
+
+class Sure(NamedTuple):
+    """What is made more of each item, as a factor; `unsure` are those that no factor covers."""
+
+    chance: float
+    factors: Mapping[str, float] = {}
+    unsure: tuple[str, ...] = ()
+
+
+def sure(chance: float, deviations: Mapping[str, Deviation]) -> Sure:
+    """The factors for a chance that none of the items runs short.
+
+    `deviations` are those of the items that are needed. A yield that may be half away is not
+    covered by any factor.
+
+    >>> round(sure(0.95, {"a": Deviation(0.03)}).factors["a"], 4)
+    1.0519
+    """
+    spread = {id_: one for id_, one in deviations.items() if one.share > 0.0}
+    if chance <= LEAST_SURE or not spread:
+        return Sure(chance)
+    each = 1.0 - (1.0 - chance) / len(spread)
+    short = {id_: one.upper(each) for id_, one in spread.items()}
+    return Sure(
+        chance,
+        {id_: 1.0 / (1.0 - one) for id_, one in short.items() if one <= _WIDEST},
+        tuple(id_ for id_, one in short.items() if one > _WIDEST),
+    )
+
+
+# ---- everything of a recipe that does not depend on how many are served, computed once ----
 
 WATER = Mixture({"water": 1.0})
 MOST_KG = 1e6
@@ -111,7 +306,7 @@ class Prepared(NamedTuple):
     def _demands(
         self, counts: Mapping[str, int], factors: Mapping[str, float] | None = None
     ) -> dict[str, Demand]:
-        found = scaling.demands(
+        found = items.demands(
             self.order,
             {one.serve.name: _items_of(one, counts[one.serve.name]) for one in self.portions}
             if self.sites is None
@@ -149,10 +344,10 @@ def prepare(
     for problem in pantry_names(recipe):
         raise problem
     uses = {
-        id_: graph.references(item, specs[item.calculator], recipe.items)
+        id_: recipe_types.references(item, specs[item.calculator], recipe.items)
         for id_, item in recipe.items.items()
     }
-    order = graph.making_order(recipe, uses)
+    order = recipe_types.making_order(recipe, uses)
     ran: dict[str, tuple[Inputs, Answer | None]] = {}
     products: dict[str, Mixture] = {}
     weigh: dict[str, tuple[Weigh, ...]] = {}
@@ -219,7 +414,7 @@ def _nutmeg_shares(
     for id_ in order:
         if id_ not in products or not products[id_].mass_kg:
             continue
-        here = 1e-3 * one_serve.nutmeg_g(scaling.parts(ran[id_][0]))
+        here = 1e-3 * drink.nutmeg_g(items.parts(ran[id_][0]))
         named = math.fsum(
             line.mass_g / 1000 * found[line.name]
             for line in weigh[id_]
@@ -246,10 +441,10 @@ def _portion(
     facts = {
         "law_place": jurisdictions.key_of(said) if isinstance(said, str) else None,
         **cautions.about(whole),
-        **glass.of_glass(1e-3 * one_serve.nutmeg_g(every) + held, whole),
+        **drink.of_glass(1e-3 * drink.nutmeg_g(every) + held, whole),
         **derived.facts(whole),
         "serve_ethanol_g": 1000 * whole.ethanol_kg,
-        "serve_us_drinks": drink_units.us_drinks(1000 * whole.ethanol_kg),
+        "serve_us_drinks": drink.us_drinks(1000 * whole.ethanol_kg),
         "serve_caffeine_mg": 1e6 * whole.of("caffeine"),
     }
     # a guest drinks it: judged as the serve that it is
@@ -288,7 +483,7 @@ def part_of(recipe: Recipe, where: str, words: str, products: Mapping[str, Mixtu
     """One part of a serve: an amount of an item or of an ingredient."""
     field = where.rpartition(".")[2]
     has_volume(recipe, where, words, products)
-    id_ = graph.named(words, products)
+    id_ = recipe_types.item_of(words, products)
     pantry = recipe.house.pantry.with_items({id_: products[id_]} if id_ else {})
     try:
         return pantry.part(words, field)
@@ -316,7 +511,7 @@ def weighed(
     A calculator may take something without listing it, as a dose does with its stock and a
     dilution with its water: what the product holds beyond the weigh-out is then that.
     """
-    lines = scaling.weigh_outs(*ran)
+    lines = items.weigh_outs(*ran)
     answer = ran[1]
     if answer is None or answer.product is None:
         return lines
@@ -326,7 +521,7 @@ def weighed(
         return lines
     unlisted = [id_ for id_ in uses if id_ not in {line.name for line in lines}]
     if not unlisted:
-        parts = Mixture.total(part.mixture for part in scaling.parts(ran[0]))
+        parts = Mixture.total(part.mixture for part in items.parts(ran[0]))
         water_g = 1000 * (answer.product.of("water") - parts.of("water"))
         if abs(water_g - lacking_g) <= 1e-6 * made_g:
             return (
@@ -351,7 +546,7 @@ def _taken(inputs: Inputs, weigh: tuple[Weigh, ...], uses: tuple[str, ...]) -> d
         if line.name in uses:
             taken[line.name] = taken.get(line.name, 0.0) + line.mass_g / 1000
     by_part: dict[str, float] = {}
-    for part in scaling.parts(inputs):
+    for part in items.parts(inputs):
         if part.ingredient.group == ITEM_GROUP:
             by_part[part.name] = by_part.get(part.name, 0.0) + part.mass_kg
     return {**by_part, **taken}
@@ -377,7 +572,7 @@ def _ingredients(
 ) -> dict[str, Ingredient | None]:
     """Every pantry ingredient that is weighed."""
     found: dict[str, Ingredient | None] = {}
-    all_parts = [part for inputs, _ in ran.values() for part in scaling.parts(inputs)]
+    all_parts = [part for inputs, _ in ran.values() for part in items.parts(inputs)]
     for part in [*all_parts, *(part for one in portions for part in one.all_parts)]:
         if part.ingredient.group != ITEM_GROUP:
             found[part.name] = part.ingredient

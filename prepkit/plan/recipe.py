@@ -1,4 +1,12 @@
-"""A recipe file: TOML to a checked Recipe. Every error is one sentence with file, item and field.
+"""A recipe file and its variants to a checked Recipe.
+
+    [variant.alcohol-free.items.my-base]
+    part = ["500 ml brewed black tea", "500 g cold brew coffee"]
+
+A key that a variant gives an item replaces that key; a variant that names another calculator
+replaces the whole item. Its [[variant.NAME.serve]] replace all serves.
+
+Every error is one sentence with file, item and field.
 
 Checked here is what needs no calculator: the shape of the file, the names that it uses, its limits.
 The words of each item are read by its calculator when the plan is made.
@@ -11,13 +19,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from prepkit import grammar
-from prepkit.near import nearest
-from prepkit.plan.fields import MOST_SERVES, Reader, Table
-from prepkit.plan.files import MOST_BYTES, read_text, tables_of
+from prepkit.files import shown
+from prepkit.numbers import nearest
+from prepkit.plan.files import MOST_BYTES, MOST_SERVES, Reader, Table, read_text, tables_of
 from prepkit.plan.house import House, prices_of, read_house, vessels_of
 from prepkit.plan.recipe_types import Item, Recipe, RecipeStep, Serve
 from prepkit.plan.routine import routines_of
-from prepkit.plan.variant import applied
 
 if TYPE_CHECKING:
     from prepkit.plan.recipe_file import ItemTable, ServeTable, StepTable
@@ -32,7 +39,54 @@ __all__ = [
     "load_menu",
     "load_recipe",
     "read_recipe",
-]  # fmt: skip
+]
+
+
+# ---- variants of a recipe ----
+
+_WHOLE = ("title", "serves", "note", "serve")
+
+
+def applied(reader: Reader, said: Table, name: str | None) -> Table:
+    """The tables of a file as one variant has them (None: as they stand)."""
+    if name is None:
+        return said
+    found = said.get("variant")
+    if not isinstance(found, dict) or name not in found:
+        hint = nearest(name, found) if isinstance(found, dict) else ""
+        raise reader.wrong(
+            ("variant",),
+            f'there is no variant "{name}"; {hint or "this recipe has none"}.',
+        )
+    table = found[name]
+    if not isinstance(table, dict):  # the model of the file says so
+        return said
+    whole = {**said, **{key: table[key] for key in _WHOLE if key in table}}
+    if "title" not in table and isinstance(said.get("title"), str):
+        whole["title"] = f"{said['title']} ({name})"
+    if "items" in table:
+        whole["items"] = reader.take(
+            said.get("items"), _variant_items, reader, name, said, table["items"]
+        )
+    return whole
+
+
+def _variant_items(reader: Reader, name: str, said: Table, changes: object) -> object:
+    where = ("variant", name, "items")
+    items = said.get("items")
+    if not isinstance(changes, dict) or not isinstance(items, dict):
+        raise reader.wrong(where, f"it is {shown(changes)}; write [variant.{name}.items.my-base].")
+    merged: dict[str, object] = dict(items)
+    for id_, table in changes.items():
+        if not isinstance(table, dict):
+            raise reader.wrong((*where, id_), f"it is {shown(table)}; it must be a table.")
+        old = items.get(id_, {})
+        new = not isinstance(old, dict) or "calculator" in table
+        merged[id_] = table if new else {**old, **table}
+    return merged
+
+
+# ---- a recipe file ----
 
 
 def load_recipe(

@@ -1,14 +1,42 @@
-"""What a recipe file may hold: the models of its tables. Only `recipe` reads them."""
+"""What recipe, menu and readings files may hold: the models of their tables.
 
-from collections.abc import Mapping
+Only `recipe` reads them.
+
+Only `menu` reads them.
+
+title = "Thursday"
+house = "house/house.toml"
+
+[[recipe]]
+file = "cold-semaphore.toml"
+serves = 40
+
+[[serve]]
+name = "Otter"
+serves = 60
+
+[flower-cordial]
+mass = "640 g"
+refractometer = "48.2 Bx"
+temperature = "24 C"
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from pathlib import Path
 from typing import Annotated
 
+from pydantic_core import ValidationError
+
 from prepkit.errors import BadRecipe
-from prepkit.file_kinds import (
+from prepkit.file_models import (
     WORDS,
     Before,
     Beside,
+    ById,
     Choice,
+    FileModel,
     Flag,
     Form,
     Input,
@@ -17,16 +45,20 @@ from prepkit.file_kinds import (
     Listing,
     Number,
     Quantity,
+    Rows,
+    Table,
     Text,
+    problems,
 )
-from prepkit.file_models import ById, FileModel, Rows, Table
-from prepkit.file_values import shown, text
+from prepkit.files import line_of, lines, place_of, shown, text
 from prepkit.index import CALCULATORS
-from prepkit.near import nearest
-from prepkit.plan.fields import MOST_LOSS, MOST_SERVES, whole_serves
+from prepkit.numbers import nearest
+from prepkit.plan.files import MOST_LOSS, MOST_SERVES, Wrong, read_text, tables_of, whole_serves
 from prepkit.plan.house_file import FILE, PRICES, VESSELS, HouseTable, Id, PriceTable, VesselTable
 from prepkit.plan.routine import MOST_GLASSES, MOST_HANDS
 from prepkit.units import Measured, parse_quantity
+
+# ---- what a recipe file may hold ----
 
 MOST_ITEMS = 1000
 MOST_SERVE_KINDS = 1000  # a menu of a large house; the size of a file bounds it too
@@ -381,3 +413,166 @@ def variant_names(table: object) -> tuple[str, ...]:
     if not isinstance(table, Mapping) or len(table) > MOST_VARIANTS:
         return ()
     return tuple(name for name, one in table.items() if isinstance(one, Mapping))
+
+
+# ---- what a menu file may hold ----
+
+MOST_RECIPES, MOST_SITES = 100, 200
+
+
+class MenuRecipe(FileModel, called="menu_recipe"):
+    """One recipe of the menu."""
+
+    file: Annotated[str, Text("The recipe file, beside the menu or below it.", "my-recipe.toml")]
+    variant: Annotated[str | None, Text("A variant that the recipe has.", "alcohol-free")] = None
+    serves: Annotated[int | None, Serves("How many of each of its drinks.")] = None
+    own: Annotated[
+        tuple[str, ...],
+        Listing("Items made for this recipe alone, though another has one of the same id."),
+    ] = ()
+
+
+class MenuServe(FileModel, called="menu_serve"):
+    """One drink of the menu, where more is said of it than its recipe says."""
+
+    name: Annotated[str, Text("The drink, by the name that its recipe gives it.", "Night Tide")]
+    serves: Annotated[int | None, Serves("How many of it.")] = None
+    price: Annotated[float | None, SoldAt("Price of one, in the currency of the house.")] = None
+
+
+class MenuSite(FileModel, called="menu_site"):
+    """One bar that the kitchen of this file makes for."""
+
+    name: Annotated[str, Text("The site, by its name in the ledger.", "north bar")]
+    menu: Annotated[str, Text("Its menu or recipe file, beside this one or below.", "north.toml")]
+    house: Annotated[
+        str | None, Text("The folder of its house, where its menu names none.", "north")
+    ] = None
+    serves: Annotated[int | None, Serves("How many of each drink of its menu.")] = None
+    makes: Annotated[tuple[str, ...], Listing("Items that it makes itself; none is sent.")] = ()
+
+
+class MenuFile(FileModel, called="menu"):
+    """The recipes of one evening in one house, or the sites that a kitchen makes for."""
+
+    title: Annotated[str, TITLE] = "Tonight"
+    note: Annotated[str, NOTE] = ""
+    house: Annotated[
+        HouseTable | None,
+        Table("Facts of the house, or the name of its file.", HouseTable, "file", FILE),
+    ] = None
+    serves: Annotated[int | None, Serves("How many of each drink without a number here.")] = None
+    recipe: Annotated[
+        tuple[MenuRecipe, ...],
+        Rows(
+            "The recipes.", MenuRecipe, MOST_RECIPES,
+            'there is none; write [[recipe]] with file = "my-recipe.toml".',
+        ),
+    ] = ()  # fmt: skip
+    site: Annotated[
+        tuple[MenuSite, ...],
+        Rows(
+            "The sites that a kitchen makes for, instead of recipes.", MenuSite, MOST_SITES,
+            'there is none; write [[site]] with name = "north bar" and menu = "north.toml".',
+        ),
+    ] = ()  # fmt: skip
+    serve: Annotated[
+        tuple[MenuServe, ...], Rows("Drinks by name.", MenuServe, MOST_SERVE_KINDS)
+    ] = ()
+    routine: Annotated[tuple[RoutineTable, ...], ROUTINES] = ()
+
+
+# ---- a file of readings ----
+
+_IS = "a reading is"
+_MASS = Quantity("How much was made. [g]", ("g",), 0.01, 1e6, what=_IS)
+_REFRACTOMETER = Quantity(
+    "As read on the refractometer. [Bx]", ("Bx",), 0.0, 95.0, bare=True, what=_IS
+)
+_DENSITY = Quantity("As the hydrometer shows it. [kg/m3]", ("kg/m3",), 500.0, 2000.0, what=_IS)
+_ACIDITY = Quantity(
+    "From a titration, as citric acid. [% w/w or g/l]", ("% w/w", "g/l"), 0.0, 300.0, what=_IS
+)
+_ABV = Quantity(
+    "Strength, from a distillation or an alcoholometer. [% vol]", ("% vol",), 0.0, 100.0, what=_IS
+)
+_PH = Quantity(
+    "As the meter shows it, after 24 hours. [a bare number]", (), 0.0, 14.0, bare=True, what=_IS
+)
+_PRESSURE = Quantity("On the gauge of the charged vessel. [bar]", ("bar",), 0.0, 100.0, what=_IS)
+_TEMPERATURE = Quantity("Of the sample; 20 °C if left out. [C]", ("C",), -20.0, 100.0, what=_IS)
+_ATC = Flag("The refractometer corrects for temperature.")
+
+
+class Readings(FileModel):
+    """What was read of one item."""
+
+    mass: Annotated[Measured | None, _MASS] = None
+    refractometer: Annotated[Measured | None, _REFRACTOMETER] = None
+    density: Annotated[Measured | None, _DENSITY] = None
+    acidity: Annotated[Measured | None, _ACIDITY] = None
+    abv: Annotated[Measured | None, _ABV] = None
+    ph: Annotated[Measured | None, _PH] = None
+    pressure: Annotated[Measured | None, _PRESSURE] = None
+    temperature: Annotated[Measured | None, _TEMPERATURE] = None
+    atc: Annotated[bool, _ATC] = False
+
+    @property
+    def values(self) -> Mapping[str, Measured]:
+        """The quantities that were read, by what was read."""
+        return {key: value for key in KEYS if (value := getattr(self, key)) is not None}
+
+    @property
+    def compensated(self) -> bool:
+        """Whether the refractometer corrects for temperature."""
+        return self.atc
+
+
+# what can be read: its units; none for a bare number
+KEYS: dict[str, tuple[str, ...]] = {
+    key: kind.units for key, kind in Readings.kinds().items() if isinstance(kind, Quantity)
+}
+
+
+def load_readings(path: str | Path, items: Collection[str]) -> dict[str, Readings]:
+    """The readings of a file by item; FileProblem or BadRecipe in one sentence otherwise."""
+    file = str(path)
+    return read_readings(read_text(path, "readings"), items, file)
+
+
+def read_readings(text: str, items: Collection[str], file: str = "readings") -> dict[str, Readings]:
+    """The readings that a text is; `items` are those of the recipe by id."""
+    return readings_of(tables_of(text, file, "readings"), items, file, text)
+
+
+def readings_of(
+    tables: Mapping[str, object], items: Collection[str], file: str = "readings", text: str = ""
+) -> dict[str, Readings]:
+    """The readings that tables by item are, as a file or a form has them. Raises BadRecipe.
+
+    `text` is that of the file, where there is one: the error then has the line.
+    """
+
+    def wrong(path: tuple[str | int, ...], sentence: str) -> Wrong:
+        return Wrong(
+            file, place_of(path), sentence, line_of(lines(text), path) if path and text else None
+        )
+
+    if not tables:
+        raise wrong((), "it has no readings; write a table for each item, such as [my-mix].")
+    found = {}
+    for id_, table in tables.items():
+        if id_ not in items:
+            raise wrong((id_,), f'the recipe has no item "{id_[:60]}"; {nearest(id_, items)}.')
+        if not isinstance(table, dict):
+            raise wrong((id_,), f"it is {shown(table)}; write a table, [{id_}].")
+        try:
+            read = Readings.read(table)
+        except ValidationError as error:
+            problem = problems(Readings, error)[0]
+            raise wrong((id_, *problem.path), problem.sentence) from error
+        if not read.values.keys() - {"temperature"}:
+            choice = ", ".join(key for key in KEYS if key != "temperature")
+            raise wrong((id_,), f"it has nothing to compare; write one of {choice}.")
+        found[id_] = read
+    return found

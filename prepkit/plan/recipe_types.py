@@ -1,16 +1,21 @@
-"""What a recipe is once it is read: its items with their steps, its serves, its house."""
+"""What a recipe is once it is read, the order of its items, how many serves are said."""
 
 from __future__ import annotations
 
+import heapq
 import re
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from typing import NamedTuple
 
-from prepkit import file_lines
-from prepkit.errors import one_line
-from prepkit.plan.fields import Wrong
+from prepkit import files, grammar
+from prepkit.errors import BadInput, named, one_line
+from prepkit.inputs import Spec
+from prepkit.numbers import nearest, parse_number
+from prepkit.plan.files import MOST_SERVES, Wrong, whole_serves
 from prepkit.plan.house import House, PackPrice, Vessel
-from prepkit.units import Measured
+from prepkit.units import Measured, without_amount
+
+# ---- what a recipe is once it is read ----
 
 
 class RecipeStep(NamedTuple):
@@ -130,9 +135,9 @@ class Recipe(NamedTuple):
         """An error of its file or one of its house's, with the place and, where known, the line."""
         text, line = self.texts.get(file), None
         if text and where:
-            path = file_lines.path_of(where, tuple(one.name for one in self.serve))
-            known, sentence = file_lines.lines(text), one_line(sentence)
-            line = file_lines.line_said(text, known, path, self.variant, sentence)
+            path = files.path_of(where, tuple(one.name for one in self.serve))
+            known, sentence = files.lines(text), one_line(sentence)
+            line = files.line_said(text, known, path, self.variant, sentence)
         return Wrong(file, where, sentence, line)
 
     def file_of(self, where: str) -> str:
@@ -153,3 +158,195 @@ class Recipe(NamedTuple):
             else one.serves
             for one in self.serve
         }  # fmt: skip
+
+
+# ---- which item uses which, and the order in which they can be made ----
+
+
+def item_of(words: str, ids: Collection[str]) -> str | None:
+    """The item that ingredient words name: an amount and an id, and nothing after it.
+
+    >>> item_of("300 ml cold-base", {"cold-base"}), item_of("300 ml cold water", {"cold-base"})
+    ('cold-base', None)
+    """
+    try:
+        said, _ = grammar.temperature(words, "")
+        rest = without_amount(said)
+    except BadInput:
+        return None
+    rest = " ".join(rest.removeprefix("of ").split())
+    return rest if rest in ids else None
+
+
+def all_named(words: str, ids: Collection[str]) -> list[str]:
+    """The items that words of several amounts name, with those inside a mixture.
+
+    >>> all_named("300 ml base at 5 C and 5 g tea and mix 1:1 by weight", {"base", "mix"})
+    ['base', 'mix']
+    """
+    found = []
+    for one in grammar.split(words):
+        id_ = item_of(one, ids)
+        if id_ is not None:
+            found.append(id_)
+            continue
+        try:
+            rest = without_amount(grammar.temperature(one, "")[0])
+        except BadInput:
+            continue
+        found += mixed_named(rest.removeprefix("of ").strip(), ids)
+    return found
+
+
+def mixed_named(words: str, ids: Collection[str]) -> list[str]:
+    """The items that ingredient words without an amount name, alone or in a mixture."""
+    tidy = " ".join(words.split())
+    if tidy in ids:
+        return [tidy]
+    try:
+        mix = grammar.mixed(tidy, "")
+    except BadInput:
+        return []
+    return [name for name in mix.names if name in ids] if mix is not None else []
+
+
+def references(item: Item, specs: Mapping[str, Spec], ids: Collection[str]) -> tuple[str, ...]:
+    """The items that an item's inputs name, once each, as they are written."""
+    found: dict[str, None] = {}
+    for name, value in item.inputs.items():
+        spec = specs.get(name)
+        if spec is None:
+            continue  # the calculator will say that it takes no such input
+        for one in value if isinstance(value, list) else [value]:
+            found |= dict.fromkeys(_references(one, spec.kind, ids))
+    return tuple(found)
+
+
+def _references(words: object, kind: str, ids: Collection[str]) -> list[str]:
+    if not isinstance(words, str):
+        return []
+    if kind in ("part", "parts"):
+        return all_named(words, ids)
+    if kind in ("ingredient", "ingredients"):
+        return [id_ for one in grammar.split(words) for id_ in mixed_named(one, ids)]
+    if kind in ("words", "many words"):  # such as "2 parts my-stock", "30 ml my-cream at 5 C"
+        return [word for word in re.split(r"[\s,;]+", words) if word in ids]
+    return []
+
+
+def making_order(recipe: Recipe, uses: Mapping[str, Collection[str]]) -> tuple[str, ...]:
+    """The items so that each comes after those that it uses; else in the order of the file.
+
+    Raises BadRecipe with the round that they make where items use each other in a circle.
+    """
+    place = {id_: number for number, id_ in enumerate(recipe.items)}
+    names = list(place)
+    waits = {id_: len(uses[id_]) for id_ in names}
+    users: dict[str, list[str]] = {id_: [] for id_ in names}
+    for id_ in names:
+        for used in uses[id_]:
+            users[used].append(id_)
+    ready = [place[id_] for id_ in names if not waits[id_]]
+    order: list[str] = []
+    while ready:
+        id_ = names[heapq.heappop(ready)]
+        order.append(id_)
+        for user in users[id_]:
+            waits[user] -= 1
+            if not waits[user]:
+                heapq.heappush(ready, place[user])
+    if len(order) < len(names):
+        left = [id_ for id_ in names if waits[id_]]
+        raise recipe.wrong(f"items.{left[0]}", _round_words(left, uses))
+    return tuple(order)
+
+
+def _round_words(left: list[str], uses: Mapping[str, Collection[str]]) -> str:
+    """The circle in words, found by walking from user to used until one comes again."""
+    among = set(left)
+    walk: list[str] = []
+    id_ = left[0]
+    while id_ not in walk:
+        walk.append(id_)
+        id_ = next(used for used in uses[id_] if used in among)
+    circle = walk[walk.index(id_) :]
+    if len(circle) == 1:
+        return f"{id_} uses itself; an item can use only what is made before it."
+    shown = [*circle[:6], "..."] if len(circle) > 6 else circle
+    return (
+        f"the items use each other in a circle: {' uses '.join([*shown, id_])}. One of them must "
+        f"be made without the others."
+    )
+
+
+# ---- how many of each drink, as a command line or a form says it ----
+
+_ONE = re.compile(r"\s*([^=]+?)\s*=\s*([^=,;]*?)\s*(?:[,;]|$)")
+
+
+def counts_said(words: str | None, recipe: Recipe, field: str = "serves") -> dict[str, int]:
+    """How many of each drink of a recipe or menu; its own numbers where None is said.
+
+    A bare number holds for every drink. By drink each must be named; 0 leaves it off. Raises
+    BadInput where a drink is not known, is named twice or not at all, or none is left.
+    """
+    if words is None:
+        return recipe.counts()
+    if "=" not in words:
+        return recipe.counts(whole_serves(words, named(field)))
+    found: dict[str, int] = {}
+    names = {one.name.casefold(): one.name for one in recipe.serve}
+    place = 0
+    while place < len(words):
+        match = _ONE.match(words, place)
+        if match is None:
+            raise BadInput(
+                f'{named(field)} is "{words}"; write a number for each drink, such as '
+                f'"{_sample(names)}".',
+                field,
+            )
+        place = match.end()
+        name = names.get(match[1].casefold())
+        if name is None:
+            raise BadInput(
+                f'{named(field)}: no recipe here has a drink "{match[1]}"; '
+                f"{nearest(match[1], names.values())}.",
+                field,
+            )
+        if name in found:
+            raise BadInput(f"{named(field)}: {name} is told twice; give it one number.", field)
+        found[name] = _number(match[2], name, field)
+    missing = [name for name in names.values() if name not in found]
+    if missing:
+        raise BadInput(
+            f'{named(field)} does not say how many of {missing[0]}; write "{missing[0]}=..." too, '
+            f"with 0 to leave it off.",
+            field,
+        )
+    if not any(found.values()):
+        raise BadInput(f"{named(field)} leaves no drink; write at least one of one.", field)
+    return {name: found[name] for name in names.values()}
+
+
+def _sample(names: Mapping[str, str]) -> str:
+    return ", ".join(
+        f"{name}={number}" for name, number in zip(names.values(), (60, 35), strict=False)
+    )
+
+
+def _number(words: str, name: str, field: str) -> int:
+    right = f"it must be a whole number from 0 to {MOST_SERVES}"
+    number, rest = parse_number(words, named(field)) if words else (-1.0, "")
+    if rest or not 0 <= number <= MOST_SERVES or number != int(number):
+        raise BadInput(f'{named(field)}: {name} is "{words}"; {right}.', field)
+    return int(number)
+
+
+def in_proportion(counts: Mapping[str, int], most: int) -> dict[str, int]:
+    """So many of the drink that has most, and of each other its share, rounded down.
+
+    >>> in_proportion({"a": 60, "b": 35}, 30)
+    {'a': 30, 'b': 17}
+    """
+    largest = max(counts.values())
+    return {name: count * most // largest for name, count in counts.items()}

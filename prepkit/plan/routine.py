@@ -13,8 +13,8 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 from prepkit.errors import BadInput, named
-from prepkit.near import nearest
-from prepkit.plan.fields import Reader
+from prepkit.numbers import nearest
+from prepkit.plan.files import Reader
 from prepkit.plan.recipe_types import Routine, RoutineDrink, RoutineStep
 
 if TYPE_CHECKING:

@@ -12,7 +12,7 @@ from typing import Literal
 
 from prepkit import cautions
 from prepkit.model import Answer, Caution
-from prepkit.plan.made import Planned
+from prepkit.plan.filling import Planned
 from prepkit.plan.prepare import Portion
 from prepkit.plan.recipe_types import Routine, RoutineDrink
 from prepkit.plan.routine import Drunk, Timed, critical, drunk, timed

@@ -1,4 +1,5 @@
-"""A production kitchen and its sites: what each needs, what stands there, what is sent.
+"""A production kitchen and its sites: what each needs, what stands there, what is sent; a plan's
+stock.
 
 The menu file of the kitchen names a menu for each site. The kitchen makes what the sites' drinks
 are made of. Foams, and what is under gas or met a cryogen, are never sent: a site makes them from
@@ -10,22 +11,39 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from datetime import date
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from prepkit.cautions import VERDICTS
-from prepkit.errors import BadInput
-from prepkit.plan.from_stock import Stock, batch_sheet, bought_kg, par_kg, why_not
-from prepkit.plan.items import FOAMS
-from prepkit.plan.made import Planned
+from prepkit.errors import BadInput, named
+from prepkit.numbers import Moment
+from prepkit.plan.filling import Planned
+from prepkit.plan.from_stock import (
+    Stock,
+    account,
+    batch_sheet,
+    bought_kg,
+    par_kg,
+    read_stock,
+    taking,
+    usable,
+    why_not,
+    with_stock,
+)
+from prepkit.plan.items import FOAMS, ForSites, Shelf, Weigh, of_part
 from prepkit.plan.plan import Plan, plan_of
 from prepkit.plan.prepare import Prepared, prepare
 from prepkit.plan.recipe_types import Site
-from prepkit.plan.scaling import ForSites, Shelf, Weigh, of_part
 from prepkit.plan.sheet import always_of, chargers_of_plan, stops_of
-from prepkit.sheet import PlanSheet, SendSheet, ShelfOut, SiteSheet, Stop
-from prepkit.stock.events import ON_THE_WAY, Event
-from prepkit.stock.holding import Holding, oldest_first, shares
-from prepkit.under_gas import MARKS
+from prepkit.registry import MARKS
+from prepkit.sheet import PlanSheet, SendSheet, ShelfOut, ShelfSheet, SiteSheet, Stop
+from prepkit.stock.events import ON_THE_WAY, Event, Holding, oldest_first, shares
+from prepkit.stock.ledger import open_ledger
+
+if TYPE_CHECKING:
+    from prepkit.workflows.plan_command import PlanOptions
+
+
+# ---- a production kitchen and its sites ----
 
 _PLENTY_KG = 1e9  # of what the kitchen sends, when a site's own plan is worked out
 
@@ -260,3 +278,111 @@ def _less(holdings: Sequence[Holding], took: Iterable[tuple[Holding, int]]) -> l
         for one in holdings
         if one.mg > gone.get(one.cell, 0)
     ]
+
+
+# ---- the stock of a house for a plan ----
+
+
+class Shelved(NamedTuple):
+    """A recipe with the stock of its house."""
+
+    ledger: str
+    stock: Stock
+    prepared: Prepared
+
+    def account(self, plan: Planned, *, take: bool) -> ShelfSheet:
+        """What the plan uses; with `take` it is taken from the ledger, all of it or nothing."""
+        said = account(plan, self.stock)
+        if take:
+            events = taking(plan, self.stock, f"for {plan.recipe.title}")
+            if events:
+                with open_ledger(self.ledger) as ledger:
+                    ledger.append(*events)
+            said["taken"] = bool(events)
+        return said
+
+
+class Kitchen(NamedTuple):
+    """A production kitchen's plan: what its sites want of it, and its own stock where asked."""
+
+    ready: Ready
+    plan: Plan
+    shelf: Shelved | None
+
+    def sheet(self, said: PlanSheet, *, take: bool) -> PlanSheet:
+        """The sheet with the sites; with `take` what leaves the kitchen is put into the ledger."""
+        if self.shelf is not None:
+            said["stock"] = account(self.plan, self.shelf.stock)
+            if take:
+                note = f"for {self.plan.recipe.title}"
+                events = events_of(self.plan, self.shelf.stock, self.ready, note)
+                if events:
+                    with open_ledger(self.shelf.ledger) as ledger:
+                        ledger.append(*events)
+                said["stock"]["taken"] = bool(events)
+        add_sites(said, self.ready, self.plan)
+        return said
+
+
+def kitchen(asked: PlanOptions, prepared: Prepared) -> Kitchen:
+    """The plan of a production kitchen for all its sites, less what stands there and here."""
+    for key, given in (
+        ("serves", asked.serves is not None),
+        ("from", bool(asked.have)),
+        ("fill", bool(asked.fill)),
+        ("compare", asked.compare is not None),
+    ):
+        if given:
+            raise BadInput(
+                f"{named(key)} does not go with a menu of several sites; write serves at each "
+                f"[[site]].",
+                key,
+            )
+    if asked.stock is None:
+        ready, shelf = for_sites(prepared, None, date.today()), None
+    else:
+        place, day = _ledger(asked, prepared), _day(asked)
+        with open_ledger(place) as ledger:
+            held = ledger.stock_at()
+        ready = for_sites(prepared, held, day)
+        house = prepared.recipe.house.stock
+        here = [one for one in held if one.cell.site == house.site]
+        stock = usable(here, ready.prepared, house.site, day)
+        shelf = Shelved(place, stock, with_stock(ready.prepared, stock, house))
+    whole = ready.prepared if shelf is None else shelf.prepared
+    counts = prepared.recipe.counts()
+    for one in ready.sites:  # what is stopped at a site is not served there
+        if one.stopped:
+            counts = {name: n - one.site.counts.get(name, 0) for name, n in counts.items()}
+    return Kitchen(ready, plan_of(whole, counts), shelf)
+
+
+def shelf_of(asked: PlanOptions, prepared: Prepared) -> Shelved:
+    """The stock that a plan may use: on the day of service, never judged by a day before today."""
+    house = prepared.recipe.house.stock
+    place, day = _ledger(asked, prepared), _day(asked)
+    with open_ledger(place) as ledger:
+        stock = read_stock(ledger, prepared, house.site, day)
+    return Shelved(place, stock, with_stock(prepared, stock, house))
+
+
+def _ledger(asked: PlanOptions, prepared: Prepared) -> str:
+    """Where the ledger is: as it was said, else as the house file names it."""
+    house = prepared.recipe.house.stock
+    place = asked.stock or house.ledger
+    if not place:
+        raise BadInput(
+            f"no ledger is named. Give {named('stock', 'house.db')}, or write it in the house "
+            f'file: [stock] and ledger = "house.db".',
+            "stock",
+        )
+    return place
+
+
+def _day(asked: PlanOptions) -> date:
+    """The day of service, and no day before today."""
+    day = date.today()
+    if asked.service is not None:
+        service = Moment.read(asked.service, named("service"))
+        day = max(day, service.at.date()) if service.dated else day
+    return day

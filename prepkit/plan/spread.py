@@ -16,12 +16,11 @@ from typing import NamedTuple
 
 from prepkit import derived
 from prepkit.errors import BadInput
+from prepkit.ingredient import Part
 from prepkit.mixture import ACIDS, MINERALS, SUGARS, Mixture
-from prepkit.pantry import Part
-from prepkit.plan import scaling
-from prepkit.plan.made import Made, Planned
+from prepkit.plan import items
+from prepkit.plan.filling import Made, Planned, scale_step_kg
 from prepkit.plan.prepare import Prepared
-from prepkit.plan.weighings import scale_step_kg
 from prepkit.science import acids
 from prepkit.tolerance import UNEVEN
 
@@ -104,7 +103,7 @@ def _of_item(
 
 def _own_spreads(prepared: Prepared, made: Made) -> dict[str, float]:
     """Relative ± by ingredient, where the recipe itself says one."""
-    parts: tuple[Part, ...] = scaling.parts(prepared.ran[made.item.id][0])
+    parts: tuple[Part, ...] = items.parts(prepared.ran[made.item.id][0])
     return {
         part.name: part.amount.plus_minus / float(part.amount)
         for part in parts

@@ -11,11 +11,10 @@ from typing import TypeVar
 
 import click
 
-from prepkit import file_values
+from prepkit import files
 from prepkit.errors import BadInput, FileProblem
 from prepkit.pantry import Pantry
-from prepkit.plan.fields import whole_serves
-from prepkit.plan.files import write_new
+from prepkit.plan.files import whole_serves, write_new
 from prepkit.stdout import put_text
 from prepkit.units import parse_quantity
 
@@ -123,7 +122,7 @@ def _prompt(question: str, read: Callable[[str], T], default: str) -> T:
 
 
 def _title(words: str) -> str:
-    return file_values.text(words, ", such as Tonight")
+    return files.text(words, ", such as Tonight")
 
 
 def _serves(words: str) -> int:

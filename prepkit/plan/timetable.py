@@ -16,12 +16,11 @@ from bisect import bisect_left
 from collections.abc import Collection, Mapping
 from typing import NamedTuple
 
-from prepkit.clock import Moment, length_words
 from prepkit.errors import BadInput, named
-from prepkit.plan.made import Made, Planned
-from prepkit.plan.recipe import RecipeStep
-from prepkit.plan.vessel_rounds import vessel_rounds
-from prepkit.plan.working_hours import DAY_MIN, Hours
+from prepkit.numbers import Moment, length_words
+from prepkit.plan.filling import Made, Planned, vessel_rounds
+from prepkit.plan.house_file import DAY_MIN, Hours
+from prepkit.plan.recipe_types import RecipeStep
 from prepkit.sheet import TimetableSheet
 
 _DUST = 1e-6

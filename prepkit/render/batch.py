@@ -1,4 +1,4 @@
-"""The batch sheet before it is laid out: what is weighed, done, filled and read of each item.
+"""What the bench works by: the batch sheet, and what was measured beside it.
 
 Made from the plan's JSON form alone. What must not be made has nothing to do in it.
 """
@@ -8,11 +8,43 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from prepkit.first_screen import number
-from prepkit.render.amounts import UNITS, digits_of, weighing
-from prepkit.render.plan_time import moment, step_words
-from prepkit.sheet import ItemSheet, PlacedStep, PlanSheet
+from prepkit.model import rounded
+from prepkit.render.html import Cells, Warned
+from prepkit.render.plan_lists import (
+    UNITS,
+    amount,
+    digits_of,
+    fill,
+    listed,
+    moment,
+    scale_marks,
+    timed_step_words,
+    title_lines,
+    weighing,
+)
+from prepkit.render.plan_text import (
+    SHORT_VERDICT,
+    head_text,
+    held_words,
+    not_stops,
+    vessel_words,
+    wall_text,
+)
+from prepkit.render.text import grid, in_units, source_words
+from prepkit.sheet import (
+    AccountCaution,
+    AccountSheet,
+    CorrectionCaution,
+    CorrectionSheet,
+    ItemSheet,
+    PhSheet,
+    PlacedStep,
+    PlanSheet,
+    ShortSheet,
+)
 from prepkit.units import shown_in
+
+# ---- the batch sheet before it is laid out ----
 
 _PRESSURES = ("settled",)  # what a gauge on the vessel shows
 _NOT_READ = ("dissolved_solids",)  # worked out, not read
@@ -28,7 +60,7 @@ class Weighing(NamedTuple):
     how: str
 
 
-class Task(NamedTuple):
+class BatchStep(NamedTuple):
     """One step of making an item, and when."""
 
     number: int
@@ -56,7 +88,7 @@ class ItemRows(NamedTuple):
     verdict: str
     item: ItemSheet
     weigh: Sequence[Weighing] = ()
-    tasks: Sequence[Task] = ()
+    tasks: Sequence[BatchStep] = ()
     expected: Sequence[Expected] = ()
 
     @property
@@ -91,12 +123,12 @@ def batches(said: PlanSheet, system: str = "metric") -> list[ItemRows]:
     return found
 
 
-def _tasks(steps: Sequence[PlacedStep]) -> list[Task]:
+def _tasks(steps: Sequence[PlacedStep]) -> list[BatchStep]:
     return [
-        Task(
+        BatchStep(
             step["number"],
             moment(step["start"], step["start_min"]),
-            step_words(step),
+            timed_step_words(step),
             step["text"],
             step["takes_min"],
         )
@@ -126,7 +158,7 @@ def _off(off: float | None, value: float, system: str) -> str:
     digits = digits_of(value, "g", system)
     while digits < 4 and shown < 0.95 * 10**-digits:
         digits += 1
-    return number(shown, digits)
+    return rounded(shown, digits)
 
 
 def _expected(item: ItemSheet, system: str) -> list[Expected]:
@@ -159,5 +191,280 @@ def _row(
     spread = ""
     if off:  # never less than what the digits of the value leave open
         size = max(abs(shown_in(off, unit, system)[0] - zero), 10**-places)
-        spread = number(size, places)
-    return Expected(what, label, number(shown, places), spread, shown_unit)
+        spread = rounded(size, places)
+    return Expected(what, label, rounded(shown, places), spread, shown_unit)
+
+
+# ---- the batch sheet as text ----
+
+BOX = "[ ]"
+ROOM = "_" * 12
+
+
+def batch_text(said: PlanSheet, system: str = "metric") -> str:
+    """The whole batch sheet."""
+    out = [*head_text(said, system), f"Made on {ROOM}  by {ROOM}  read by {ROOM}", ""]
+    for one in batches(said, system):
+        out += _item(one, system)
+    out += wall_text("Cautions for the wall", not_stops(said["cautions"]), system)
+    out += wall_text("Always", said["standing"], system)
+    return "\n".join(out).rstrip() + "\n"
+
+
+def _item(one: ItemRows, system: str) -> list[str]:
+    item = one.item
+    out = title_lines(f"{one.place}. {one.id}: {SHORT_VERDICT[one.verdict]}")
+    if one.verdict == "stop":
+        return [
+            *out,
+            *(fill(in_units(f"NOT TO BE MADE: {stop['text']}", system)) for stop in item["stops"]),
+            "",
+        ]
+    if item["held_by"]:
+        return [*out, fill(held_words(item)), ""]
+    out += [_batch_text_weigh(one, system)]
+    out += [fill(line) for line in scale_marks(item, system)]
+    filling = item["filling"]
+    if one.fills and filling:
+        out.append(fill(vessel_words({"item": "fill", **filling}, system)))
+        boxes = "  ".join(f"{BOX} {n}" for n in range(1, one.fills + 1))
+        out.append(fill(f"charged and shaken: {boxes}", "  ", "      "))
+    out += [fill(f"{BOX} {task.when}  {task.words}", "  ", "      ") for task in one.tasks]
+    out += ["", _batch_text_expected(one)]
+    if item["cautions"]:
+        out.append(fill(f"cautions on the wall: {', '.join(map(str, item['cautions']))}"))
+    return [*out, ""]
+
+
+def _batch_text_weigh(one: ItemRows, system: str) -> str:
+    g, _ = UNITS[system]
+    rows = [[BOX, line.name, line.amount, line.off, ROOM, line.how] for line in one.weigh]
+    headers = ["", "weigh", g, "±", f"weighed, {g}", "how"]
+    if not any(row[5] for row in rows):
+        rows, headers = [row[:5] for row in rows], headers[:5]
+    return grid(rows, headers, "llrrll"[: len(headers)], "  ")
+
+
+def _batch_text_expected(one: ItemRows) -> str:
+    """What is expected, how far it may be off, and room for what was measured."""
+    rows = [[row.label, row.value, row.off, row.unit, ROOM] for row in one.expected]
+    return grid(rows, ["check", "expected", "may be off by", "", "measured"], "lrrll", "  ")
+
+
+# ---- what was measured beside what was planned, what to add, and what changes after it ----
+
+NOTHING_DRIFTED = "Nothing drifted beyond its tolerance: go on as planned."
+GO_ON = "To go on without correcting, these change"
+READING_HEADERS, READING_LETTERS = (
+    ("item", "what", "planned", "±", "measured", "off by", "", ""),
+    "llrrrrll",
+)
+CHANGE_HEADERS, CHANGE_LETTERS = ("item", "what", "planned", "now", ""), "llrrl"
+HEADS = {"stop": "STOP", "care": "CARE", "note": "note"}
+
+
+def measured_text(account: AccountSheet, system: str = "metric") -> str:
+    """The account of the readings; the plan that follows from them is printed after it."""
+    out = [*title_lines(f"Measured: {account['file']}")]
+    for one in account["cautions"]:
+        out.append(
+            fill(f"{HEADS[one['severity']]}, {one['item']}: {in_units(one['text'], system)}")
+        )
+        out.append(fill(f"-> {in_units(one['action'], system)}", "    ", "       "))
+        out.append(fill(f"({one['id']}; {source_words(one['source'])})", "    ", "     "))
+    out += [grid(reading_rows(account, system), READING_HEADERS, READING_LETTERS), ""]
+    if not account["beyond"] and not account["short"] and not account["unread"]:
+        out += [NOTHING_DRIFTED, ""]
+    for correction in account["corrections"]:
+        out.append(fill(correction_words(correction, system), "", "  "))
+        out += [
+            fill(f"[{told['severity']}] {told['text']} -> {told['action']} ({told['id']})")
+            for told in cautions_of(correction)
+        ]
+    for line in (
+        *(short_words(one, system) for one in account["short"]),
+        *(line for one in account["ph"] for line in ph_lines(one, account["file"])),
+        *unstated_lines(account),
+    ):
+        out.append(fill(line, "", "  "))
+    if account["downstream"]:
+        changes = grid(change_rows(account, system), CHANGE_HEADERS, CHANGE_LETTERS)
+        out += ["", *title_lines(GO_ON), changes]
+    return "\n".join(out).rstrip() + "\n\n"
+
+
+def reading_rows(account: AccountSheet, system: str = "metric") -> list[list[str]]:
+    """Each reading beside what was planned, and whether it drifted or is not enough."""
+    short = {one["item"] for one in account["short"]}
+    rows = []
+    for one in account["readings"]:
+        shown = [
+            _value(one[key], one["unit"], one["digits"], system) for key in ("expected", "measured")
+        ]
+        zero = shown_in(0.0, one["unit"], system)[0]
+        unit = shown_in(0.0, one["unit"], system)[1]
+        places = _places(one["unit"], one["digits"], system)
+        off = shown_in(one["off"], one["unit"], system)[0] - zero
+        spread = rounded(shown_in(one["may_be_off"], one["unit"], system)[0] - zero, places)
+        verdict = "BEYOND" if one["beyond"] else "as planned"
+        if one["what"] == "mass" and one["item"] in short:
+            verdict = "SHORT"
+        rows.append([one["item"], one["label"], shown[0], spread, shown[1],
+                     f"{'+' if off > 0 else ''}{rounded(off, places)}", unit, verdict])  # fmt: skip
+    return rows
+
+
+def _places(unit: str, digits: int, system: str) -> int:
+    return digits if shown_in(0.0, unit, system)[1] == unit else max(digits, 2)
+
+
+def _value(value: float, unit: str, digits: int, system: str) -> str:
+    return rounded(shown_in(value, unit, system)[0], _places(unit, digits, system))
+
+
+def correction_words(one: CorrectionSheet, system: str = "metric") -> str:
+    """What to add to one item, or why there is nothing to add."""
+    g, ml = UNITS[system]
+    if one["refused"]:
+        head = "must not be corrected" if one["verdict"] == "stop" else "no correction"
+        return f"{one['item']}: {head}: {one['refused']}"
+    adds = []
+    for row in one["add"]:
+        volume = f" = {amount(row['ml'], 'ml', system)} {ml}" if row["ml"] else ""
+        adds.append(f"{amount(row['g'], 'g', system)} {g} {row['name']}{volume}")
+    return (
+        f"To correct {one['item']}: add {', '.join(adds)}. It becomes "
+        f"{amount(one['becomes_g'], 'g', system)} {g}{_strength(one)}, and the rest stays as "
+        f"first planned."
+    )
+
+
+def cautions_of(one: CorrectionSheet) -> list[CorrectionCaution]:
+    """What a correction asks to be careful with."""
+    told = () if one["refused"] else one["cautions"]
+    return [caution for caution in told if caution["severity"] != "note"]
+
+
+def _strength(one: CorrectionSheet) -> str:
+    return f" at {one['becomes_abv']:.1f} % vol" if one["becomes_abv"] else ""
+
+
+def short_words(one: ShortSheet, system: str = "metric") -> str:
+    """Of what there is too little, how much more to make, and for how many serves it is enough."""
+    g, _ = UNITS[system]
+    have, needed, more = (amount(one[key], "g", system) for key in ("have_g", "needed_g", "more_g"))
+    drinks = [f"{each['serves']} of {each['planned']} {each['name']}" for each in one["drinks"]]
+    enough = f"serve {listed(drinks)}" if one["serves"] else "it is not enough for one serve"
+    return (
+        f"{one['item']} falls short: {have} {g} of the {needed} {g} that are needed. Make {more} "
+        f"{g} more, or {enough}."
+    )
+
+
+def ph_lines(one: PhSheet, file: str) -> list[str]:
+    """What becomes of a measured pH, and why nothing to add follows from it."""
+    found = []
+    if one["given_to"]:
+        found.append(
+            f"The pH of {one['item']}, {rounded(one['measured'], 2)} as measured, is given to "
+            f"{listed(one['given_to'])}: judged again by it below."
+        )
+    if one["titrate"]:
+        found.append(
+            f"No correction of {one['item']} is worked out from its pH. Minerals and salts hold a "
+            f"pH up or down at the same acid. Titrate it and write acidity beside ph in {file}. "
+            f"Items made from it have another pH than planned too: measure them."
+        )
+    return found
+
+
+def unstated_lines(account: AccountSheet) -> list[str]:
+    """Which instruments have no ± in the house."""
+    if not account["unstated"]:
+        return []
+    names = listed(name.replace("_", " ") for name in account["unstated"])
+    return [
+        f"The house states no ± of its {names}. Its readings are compared as if they were "
+        f"exact. Write it under [bench]."
+    ]
+
+
+def change_rows(account: AccountSheet, system: str = "metric") -> list[list[str]]:
+    """What is weighed or read differently after what drifted."""
+    g, _ = UNITS[system]
+    rows = []
+    for one in account["downstream"]:
+        if one["verdict"] == "stop" or one["held_by"]:
+            rows.append([one["item"], "must not be made", "", "STOP", ""])
+        for line in one["lines"]:
+            before, after = (amount(line[key], "g", system) for key in ("before_g", "after_g"))
+            rows.append([one["item"], f"weigh {line['name']}", before, after, g])
+        for read in one["readings"]:
+            shown = [
+                _value(read[key], read["unit"], read["digits"], system)
+                for key in ("before", "after")
+            ]
+            unit = shown_in(0.0, read["unit"], system)[1]
+            rows.append([one["item"], read["label"], *shown, unit])
+    return rows
+
+
+# ---- the account of the readings as a card shows it, made from its JSON form ----
+
+
+def measured_parts(account: AccountSheet | None, system: str) -> dict[str, object] | None:
+    """What a card shows of the readings; None where there are none."""
+    if account is None:
+        return None
+    lines = [] if account["beyond"] or account["unread"] else [NOTHING_DRIFTED]
+    lines += [correction_words(one, system) for one in account["corrections"]]
+    lines += [short_words(one, system) for one in account["short"]]
+    lines += [line for one in account["ph"] for line in ph_lines(one, account["file"])]
+    told = [*account["cautions"]]
+    told += [
+        AccountCaution(**caution, item=one["item"], kind="correction")
+        for one in account["corrections"]
+        for caution in cautions_of(one)
+    ]
+    return {
+        "file": account["file"],
+        "cautions": [_warned(one, system) for one in told],
+        "readings": Cells(
+            "what was read",
+            [*READING_HEADERS[:-2], "unit", "so it is"],
+            READING_LETTERS,
+            reading_rows(account, system),
+        ),
+        "lines": [*lines, *unstated_lines(account)],
+        "changes": Cells(
+            GO_ON, [*CHANGE_HEADERS[:-1], "unit"], CHANGE_LETTERS, change_rows(account, system)
+        )
+        if account["downstream"]
+        else None,
+    }
+
+
+def of_item(account: AccountSheet, item: str) -> AccountSheet:
+    """The account with what concerns one item."""
+    return {
+        **account,
+        "readings": [one for one in account["readings"] if one["item"] == item],
+        "cautions": [one for one in account["cautions"] if one["item"] == item],
+        "corrections": [one for one in account["corrections"] if one["item"] == item],
+        "short": [one for one in account["short"] if one["item"] == item],
+        "ph": [one for one in account["ph"] if one["item"] == item],
+        "downstream": [one for one in account["downstream"] if one["item"] == item],
+        "beyond": [one for one in account["beyond"] if one == item],
+        "unread": [one for one in account["unread"] if one == item],
+    }
+
+
+def _warned(one: AccountCaution, system: str) -> Warned:
+    return Warned(
+        one["id"],
+        one["severity"],
+        one["kind"],
+        [(one["item"], in_units(one["text"], system), in_units(one["action"], system))],
+        "",
+        source_words(one["source"]),
+    )

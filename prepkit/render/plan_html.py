@@ -7,32 +7,33 @@ from dataclasses import dataclass, field
 from typing import Protocol
 
 from prepkit.cautions import VERDICTS
-from prepkit.clock import Moment, length_words
 from prepkit.errors import BadInput, named
 from prepkit.model import Answer, Column, Source, Step, Table
-from prepkit.near import nearest
-from prepkit.render import card_face, charts
-from prepkit.render.amounts import UNITS, amount, written_for
+from prepkit.numbers import Moment, length_words, nearest
+from prepkit.render import charts, html
+from prepkit.render.batch import measured_parts, of_item
 from prepkit.render.charts import Chart
 from prepkit.render.front import set_on
-from prepkit.render.html import (
-    Cells,
-    Look,
-    Warned,
-    cells,
-    page,
-    source_words,
-    stamp,
-    step_words,
-    verdict,
-)
-from prepkit.render.measured_html import measured_parts, of_item
+from prepkit.render.html import Cells, Look, Warned, cells, page, stamp, step_words, verdict
 from prepkit.render.plan_first import first_page
-from prepkit.render.plan_menu import allergen_rows
-from prepkit.render.plan_money import money_lines, money_rows
-from prepkit.render.plan_scale import scale_marks
-from prepkit.render.plan_shop import shopping_lines, shopping_rows
-from prepkit.render.plan_sure import sure_lines
+from prepkit.render.plan_lists import (
+    TIME_HEADERS,
+    TIME_LETTERS,
+    UNITS,
+    allergen_rows,
+    amount,
+    hands_words,
+    money_lines,
+    money_rows,
+    scale_marks,
+    shopping_lines,
+    shopping_rows,
+    sure_lines,
+    time_lines,
+    time_rows,
+    time_title,
+    written_for,
+)
 from prepkit.render.plan_text import (
     NO_ALLERGENS,
     SHORT_VERDICT,
@@ -47,17 +48,8 @@ from prepkit.render.plan_text import (
     vessel_words,
     yield_words,
 )
-from prepkit.render.plan_time import (
-    TIME_HEADERS,
-    TIME_LETTERS,
-    hands_words,
-    time_lines,
-    time_rows,
-    time_title,
-)
-from prepkit.render.prose import in_units
 from prepkit.render.routine import routine_views
-from prepkit.render.text import UNEVEN_WORDS
+from prepkit.render.text import UNEVEN_WORDS, in_units, source_words
 from prepkit.science.gases import GAS_NAMES
 from prepkit.sheet import (
     CautionSheet,
@@ -139,7 +131,7 @@ def plan_card(
         look,
         traced,
         front=set_on(
-            card_face.of_plan(said, plan.answers(), look, traced, item, address), look.paper.name
+            html.of_plan(said, plan.answers(), look, traced, item, address), look.paper.name
         ),
         title=look.title or title,
         file=said["file"],

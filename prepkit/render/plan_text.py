@@ -8,32 +8,35 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Sequence
 
-from prepkit.first_screen import number
-from prepkit.model import Column, Step, Table, Value
-from prepkit.render.amounts import (
+from prepkit.model import Column, Step, Table, Value, rounded
+from prepkit.render.plan_lists import (
+    NO_ALLERGENS,
     UNITS,
+    allergens_text,
     amount,
     digits_of,
     fill,
     from_file,
     in_steps,
     listed,
+    money_text,
+    money_words,
+    scale_marks,
     serves_words,
+    shopping_text,
+    site_words,
+    sites_text,
+    stock_words,
+    sure_lines,
+    timetable_text,
     title_lines,
 )
-from prepkit.render.grid import grid
-from prepkit.render.plan_menu import NO_ALLERGENS, allergens_text, site_words, sites_text
-from prepkit.render.plan_money import money_text
-from prepkit.render.plan_scale import scale_marks
-from prepkit.render.plan_shop import money_words, shopping_text
-from prepkit.render.plan_stock import stock_words
-from prepkit.render.plan_sure import sure_lines
-from prepkit.render.plan_time import timetable_text
-from prepkit.render.prose import in_units
 from prepkit.render.routine import routine_body
 from prepkit.render.text import (
     UNEVEN_WORDS,
     VERDICT_WORDS,
+    grid,
+    in_units,
     source_words,
     step_text,
     table_text,
@@ -116,7 +119,7 @@ def decisive_words(one: DecisiveSheet, system: str = "metric") -> str:
     """The weighing that matters most, and what it does."""
     g, _ = UNITS[system]
     digits = digits_of(one["g"], "g", system)
-    off = number(shown_in(one["plus_minus_g"], "g", system)[0], digits)
+    off = rounded(shown_in(one["plus_minus_g"], "g", system)[0], digits)
     moves = _few_digits(one["moves"], one["digits"])
     return (
         f"The weighing that matters most is {one['name']} for {one['item']}, "
@@ -134,7 +137,7 @@ def _few_digits(value: float, digits: int) -> str:
     places = digits + 1
     while value and places < 9 and value < 0.95 * 10**-places:
         places += 1
-    return number(value, places)
+    return rounded(value, places)
 
 
 def from_words(said: PlanSheet, system: str, most: int | None = None) -> list[str]:
@@ -386,7 +389,7 @@ def yield_words(item: ItemSheet, system: str, said: PlanSheet) -> str:
     within = ""
     if spread and made_g is not None:  # with the digits of what it belongs to, and never nothing
         digits = digits_of(made_g, "g", system)
-        within = f" ± {number(max(shown_in(spread, 'g', system)[0], 10.0**-digits), digits)}"
+        within = f" ± {rounded(max(shown_in(spread, 'g', system)[0], 10.0**-digits), digits)}"
     text = f"yields {amount(item['made_g'], 'g', system)}{within} {g}{volume}"
     goes = [f"{amount(to['g'], 'g', system)} {g} for {to['name']}" for to in item["goes_to"]]
     if item["lost_g"] > 0:

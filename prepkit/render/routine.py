@@ -5,11 +5,11 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Sequence
 
-from prepkit import always
-from prepkit.render.plan_menu import NO_ALLERGENS
+from prepkit import model
+from prepkit.render.plan_lists import NO_ALLERGENS
 from prepkit.render.time_line_svg import routine_line, time_line_svg
 from prepkit.sheet import PlanSheet, RoutineDrinkSheet, RoutineSheet, RoutineStepSheet
-from prepkit.width import columns
+from prepkit.stdout import columns
 
 WORDS = {"clear": "CLEAR", "care": "CARE", "stop": "STOP"}
 HEADERS = ("start", "end", "ends between", "step", "of")
@@ -27,7 +27,7 @@ def clock(seconds: float) -> str:
 
 def always_lines() -> list[tuple[str, str]]:
     """The three lines that always hold for what stands in a glass."""
-    return list(zip(always.Always._fields, always.lines("window"), strict=True))
+    return list(zip(model.Always._fields, model.lines("window"), strict=True))
 
 
 def head(said: RoutineSheet) -> str:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from datetime import date
 
-from prepkit.learn.charts import Point, RunChart
-from prepkit.render.line_svg import Course, Level, line_svg
+from prepkit.learn.using import Point, RunChart
+from prepkit.render.charts import Course, Level, line_svg
 
 _WIDE = 31  # places of the row of a batch
 _LABEL = 10  # letters of a batch at the axis

@@ -1,14 +1,25 @@
-"""Safety signs, drawn by us in the open standard shapes and colours.
+"""Small drawings of our own: safety signs, marks, codes of addresses, a vessel's plate.
 
 A warning is a yellow triangle, a prohibition a red ring with a bar over the symbol, what must be
 done a blue disc, a safe condition a green square, fire equipment a red square [SIGN-SHAPES], a
 hazard of a substance a square on its point with a red frame [CLP-LABEL]. The symbol is told
 again by the words beside it.
+
+Each is told by the words beside it and hidden from what reads a page aloud.
+
+The lines of the plate are text, and the title says them once more, so that nothing is in the
+picture alone; it has no outside part.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from functools import lru_cache
+from html import escape
+
 from prepkit.errors import FileProblem
+
+# ---- safety signs, drawn by us in the open standard shapes and colours ----
 
 # ISO 3864-4 colours as tabled: RAL 1003, 2010, 3001, 5005; green and black of the same contrast
 YELLOW, ORANGE, RED, BLUE = "#f9a800", "#d05d29", "#9b2423", "#005387"
@@ -155,3 +166,138 @@ def alert(signal: str) -> str:
         f' 86.6H0z" fill="{ground}"/><path d="M50 33v25" stroke="{mark}" stroke-width="10"'
         f' stroke-linecap="round"/><circle cx="50" cy="73" r="6" fill="{mark}"/></svg>'
     )
+
+
+# ---- the shapes beside the words of a card that no safety sign has ----
+
+_OPEN = '<svg viewBox="0 0 64 64" aria-hidden="true" focusable="false" fill="none"'
+_PEN = 'stroke="currentColor" stroke-width="5" stroke-linecap="round" stroke-linejoin="round"'
+VERDICTS = {
+    "care": '<path d="M32 6L60 56H4z"/><path d="M32 24v15" stroke-width="6"/>'
+    '<circle cx="32" cy="47.5" r="1.5" fill="currentColor"/>',
+    "stop": '<path d="M21 5h22l16 16v22L43 59H21L5 43V21z"/><path d="M18 32h28" stroke-width="8"/>',
+}
+
+
+def of_verdict(name: str) -> str:
+    """The shape of a verdict; a clear one has none, since it does not mean safe."""
+    shape = VERDICTS.get(name)
+    return f"{_OPEN} {_PEN}>{shape}</svg>" if shape else ""
+
+
+def prohibition() -> str:
+    """What must not be done: ring 0.1 and bar 0.08 of the diameter, from upper left."""
+    return (
+        f'{_OPEN}><circle cx="32" cy="32" r="27.9" fill="#fff" stroke="{RED}" stroke-width="6.2"/>'
+        f'<path d="M12.3 12.3l39.4 39.4" stroke="{RED}" stroke-width="5"/></svg>'
+    )
+
+
+# ---- the address of a calculation as a code that a telephone reads ----
+
+_QUIET = 4  # modules of white edge, as the standard of the code asks
+MOST_LETTERS = 600  # a longer address makes modules too fine for a card
+
+
+@lru_cache(maxsize=64)  # a link that opens once is not kept for ever
+def rows(address: str) -> tuple[str, ...]:
+    """The rows of the code, "1" for black, its white edge included.
+
+    Empty where there is no address, where it is too long for a card, or where the library of the
+    page's extra is not installed.
+    """
+    if not address or len(address) > MOST_LETTERS:
+        return ()
+    try:
+        import segno
+    except ModuleNotFoundError:
+        return ()
+    code = segno.make(address, error="l", micro=False, boost_error=False)
+    return tuple(
+        "".join("1" if module else "0" for module in row) for row in code.matrix_iter(border=_QUIET)
+    )
+
+
+def path(found: tuple[str, ...]) -> str:
+    """The black modules of a code as the path of an SVG, one unit for each module."""
+    drawn = []
+    for y, row in enumerate(found):
+        x = 0
+        while x < len(row):
+            if row[x] == "1":
+                end = len(row) if "0" not in row[x:] else row.index("0", x)
+                drawn.append(f"M{x} {y}h{end - x}v1h-{end - x}z")
+                x = end
+            else:
+                x += 1
+    return "".join(drawn)
+
+
+# ---- a vessel's plate as a picture, like a photograph of stamped metal ----
+
+WIDTH = 420
+_LINE, _TOP, _BOTTOM, _EDGE = 26, 44, 30, 20
+_VALUE_AT = 210
+WORN = "worn away"
+
+
+def plate_svg(lines: Sequence[tuple[str, str]], place: int = 1) -> str:
+    """The plate with its lines; a line whose value is worn away is drawn as scratches.
+
+    `place` tells apart several plates of one document.
+    """
+    height = _TOP + _LINE * len(lines) + _BOTTOM
+    metal = f"metal-{place}"
+    title = "Plate of the vessel. " + "; ".join(f"{label}: {value}" for label, value in lines) + "."
+    parts = [
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH} {height}" role="img" '
+        f'font-family="Liberation Mono, DejaVu Sans Mono, monospace" font-size="13">'
+        f"<title>{escape(title)}</title>",
+        f'<defs><linearGradient id="{metal}" x1="0" y1="0" x2="1" y2="1">'
+        '<stop offset="0" stop-color="#f4f4f4"/><stop offset="0.45" stop-color="#d9d9d9"/>'
+        '<stop offset="0.55" stop-color="#efefef"/><stop offset="1" stop-color="#cfcfcf"/>'
+        "</linearGradient></defs>",
+        f'<rect width="{WIDTH}" height="{height}" fill="#8a8a8a"/>',
+        f'<g transform="rotate(-0.6 {WIDTH / 2:g} {height / 2:g})">',
+        f'<rect x="10" y="10" width="{WIDTH - 20}" height="{height - 20}" rx="10" '
+        f'fill="url(#{metal})" stroke="#222" stroke-width="2"/>',
+        *_rivets(height),
+        f'<text x="{WIDTH / 2:g}" y="32" text-anchor="middle" font-weight="bold" '
+        'letter-spacing="4">SIPHON</text>',
+    ]
+    for row, (label, value) in enumerate(lines):
+        parts += _line(_TOP + _LINE * row + 16, label, value)
+    parts += [_scratch(60, height - 34, 130, height - 52), _scratch(300, 26, 352, 18), "</g></svg>"]
+    return "".join(parts)
+
+
+def _rivets(height: int) -> list[str]:
+    at = ((_EDGE + 4, _EDGE + 4), (WIDTH - _EDGE - 4, _EDGE + 4),
+          (_EDGE + 4, height - _EDGE - 4), (WIDTH - _EDGE - 4, height - _EDGE - 4))  # fmt: skip
+    return [
+        f'<circle cx="{x}" cy="{y}" r="5" fill="#bbb" stroke="#333"/>'
+        f'<line x1="{x - 3}" y1="{y - 2}" x2="{x + 3}" y2="{y + 2}" stroke="#333"/>'
+        for x, y in at
+    ]
+
+
+def _line(y: int, label: str, value: str) -> list[str]:
+    stamped = f'<text x="40" y="{y}" fill="#222">{escape(label.upper())}</text>'
+    if not value.startswith(WORN):
+        return [
+            stamped,
+            f'<text x="{_VALUE_AT}" y="{y}" font-weight="bold">{escape(value)}</text>',
+        ]
+    smear = "".join(
+        _scratch(_VALUE_AT + 12 * step, y + 3 - 9 * (step % 2), _VALUE_AT + 12 * step + 26, y - 7)
+        for step in range(10)
+    )
+    return [
+        stamped,
+        f'<rect x="{_VALUE_AT}" y="{y - 13}" width="150" height="17" fill="#c4c4c4"/>',
+        smear,
+    ]
+
+
+def _scratch(x1: int, y1: int, x2: int, y2: int) -> str:
+    return f'<line x1="{x1}" y1="{y1}" x2="{x2}" y2="{y2}" stroke="#999" stroke-width="1"/>'

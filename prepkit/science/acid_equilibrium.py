@@ -23,7 +23,7 @@ from prepkit.science.acid_data import (
     REFERENCE_K,
     ZERO_C_K,
 )
-from prepkit.science.roots import bracketed
+from prepkit.science.solvers import bracketed
 
 # Debye-Hueckel slope, log10 and molal, 0 to 50 C: a fit of ours to textbook values (memory).
 SLOPE = (0.4913, 6.08e-4, 4.9e-6)

@@ -20,7 +20,7 @@ from prepkit.errors import BadInput, require
 from prepkit.science import gases
 from prepkit.science.dissolved_gas import PARTIAL_MOLAR_M3_MOL
 from prepkit.science.gases import KELVIN, STANDARD_PA, Isotherm
-from prepkit.science.roots import bracketed
+from prepkit.science.solvers import bracketed
 
 GAS = "gas"
 LIQUID_GAS = "liquid gas present"

@@ -1,4 +1,5 @@
-"""Water with sugars, ethanol, acids and glycerol: density and what instruments read in it.
+"""Water with sugars, ethanol, acids and glycerol: what instruments show, and back from their
+readings.
 
 `mass_fractions` maps a component to kg per kg solution; water is what is left. The volume is that
 of the water and ethanol by the international formula, and of every other solute by an apparent
@@ -18,12 +19,15 @@ own, and beyond 1 % of phosphoric acid no reading is given.
 from __future__ import annotations
 
 import math
+from bisect import bisect_right
 from collections.abc import Mapping
 from math import sqrt
 from types import MappingProxyType
 
 from prepkit.errors import BadInput, OutOfRange, require
 from prepkit.science import ethanol, sucrose, water
+
+# ---- water with sugars, ethanol, acids and glycerol ----
 
 # [PREPKIT-SOLUTION] apparent specific volume (mL/g) by powers of x, and apparent specific
 # refraction (mL/g) by powers of x; x = share of all solutes but ethanol in (them + water).
@@ -401,3 +405,276 @@ def _readings(s: float, e: float, acid: str, acid_fraction: float) -> tuple[floa
         return 2.0 * at[0] - mirror[0], 2.0 * at[1] - mirror[1]
     mix = {"sucrose": s, "ethanol": e, acid: acid_fraction}
     return sucrose.brix_from_index_20(refractive_index(mix)), density_kg_m3(mix)
+
+
+# ---- from what an instrument shows to what is there ----
+
+SG_WATER_20_KG_M3 = 998.203
+BAUME = 145.0  # [MOHOS-2010]
+# [ACID-CORRECTION]: anhydrous citric acid % w/w -> Bx to add on the juice trade's scale.
+JUICE_CORRECTION = (
+    (0.0, 0.0), (1.0, 0.20), (2.0, 0.39), (4.0, 0.78), (5.0, 0.97), (6.0, 1.15), (8.0, 1.54),
+    (10.0, 1.91), (15.0, 2.81), (20.0, 3.70),
+)  # fmt: skip
+CITRIC_BX_PER_PERCENT = 0.88  # [PREPKIT-SOLUTION]: what 1 % citric acid adds to the reading
+INVERT_BX_PER_PERCENT = 0.020  # between [CRC102] 0.018, [HONEY-INDEX] 0.021 and trade 0.022
+OIV_FACTOR = 1.00180  # [OIV-AS2-03B]
+# [PREPKIT-SPIRIT] fit to [CRC102]: sucrose g/L by powers of (relative density - 1).
+EXTRACT = (2585.06, 242.82, 217.22)
+
+
+def density_from_baume(baume: float) -> float:
+    """Density at 20 C, kg/m3, from degrees Baume (modulus 145), 0 to 48. Error: 0.2 kg/m3.
+
+    >>> round(density_from_baume(4.0), 1)
+    1026.5
+
+    Raises: OutOfRange. Source: [MOHOS-2010] (read).
+    """
+    require("baume", baume, 0.0, 48.0, "degrees", "MOHOS-2010")
+    return BAUME * SG_WATER_20_KG_M3 / (BAUME - baume)
+
+
+def juice_acid_correction_bx(citric_percent: float) -> float:
+    """Bx that the juice trade adds to a refractometer reading for its acid.
+
+    citric_percent: anhydrous citric acid, % w/w, 0 to 20. Error: 0.01. It leads to total soluble
+    solids on the trade's scale. For the sugar alone subtract instead: `sugar_from_reading`.
+
+    >>> juice_acid_correction_bx(5.0)
+    0.97
+
+    Raises: OutOfRange. Source: [ACID-CORRECTION] (read), straight lines between its rows.
+    """
+    require("citric_percent", citric_percent, 0.0, 20.0, "% w/w", "ACID-CORRECTION")
+    rows = JUICE_CORRECTION
+    at = min(bisect_right(rows, (citric_percent, 1e9)) - 1, len(rows) - 2)
+    (x0, y0), (x1, y1) = rows[at], rows[at + 1]
+    return y0 + (y1 - y0) * (citric_percent - x0) / (x1 - x0)
+
+
+def sugar_from_reading(reading_brix: float, citric_percent: float = 0.0) -> float:
+    """Sugar, % w/w, from a 20 C refractometer reading without alcohol, the acid being known.
+
+    reading_brix: 0 to 85. citric_percent: 0 to 10, from a recipe or titration. Error: 0.3.
+
+    >>> round(sugar_from_reading(61.07, 3.85), 1)
+    57.7
+
+    Raises: OutOfRange, also where the acid alone would read more.
+    Source: [PREPKIT-SOLUTION]: 0.88 Bx for each % citric acid (computed).
+    """
+    require("reading_brix", reading_brix, 0.0, 85.0, "Bx")
+    require("citric_percent", citric_percent, 0.0, 10.0, "% w/w", "PREPKIT-SOLUTION")
+    sugar = reading_brix - CITRIC_BX_PER_PERCENT * citric_percent
+    require("sugar after the acid correction", sugar, 0.0, 85.0, "% w/w")
+    return sugar
+
+
+def solids_with_invert(reading_brix: float, invert_percent: float) -> float:
+    """True solids, % w/w, from a 20 C refractometer reading of a syrup that holds invert sugar.
+
+    reading_brix: 0 to 85. invert_percent: glucose and fructose, % w/w, 0 to 85. Error: 0.2.
+
+    >>> round(solids_with_invert(78.4, 80.0), 1)
+    80.0
+
+    Raises: OutOfRange. Source: [CRC102] and [HONEY-INDEX] (read); the trade's factor is 0.022.
+    """
+    require("reading_brix", reading_brix, 0.0, 85.0, "Bx")
+    require("invert_percent", invert_percent, 0.0, 85.0, "% w/w")
+    return reading_brix + INVERT_BX_PER_PERCENT * invert_percent
+
+
+def sugar_and_strength_quick(
+    refractometer_brix: float, hydrometer_brix: float
+) -> tuple[float, float]:
+    """Sugar (% w/w) and strength (% vol) of an acid-free mix by the two-reading rule of thumb.
+
+    refractometer_brix: 0 to 60. hydrometer_brix: 0 to the refractometer's. Error: 0.4 for 5 to
+    40 % sugar and 15 % ethanol by mass; in practice 1 Bx and 2 % vol. Not for labels.
+
+    >>> [round(one, 1) for one in sugar_and_strength_quick(24.0, 15.8)]
+    [19.9, 13.2]
+
+    Raises: OutOfRange.
+    Source: [POBEREZHETS] (abstract read) for the mean, [PREPKIT-SOLUTION] (computed).
+    """
+    require("refractometer_brix", refractometer_brix, 0.0, 60.0, "Bx", "POBEREZHETS")
+    require("hydrometer_brix", hydrometer_brix, 0.0, refractometer_brix, "Bx", "POBEREZHETS")
+    sugar = 0.5 * (refractometer_brix + hydrometer_brix)
+    return sugar, (refractometer_brix - hydrometer_brix) / (0.703 - 0.0042 * sugar)
+
+
+def relative_density_without_alcohol(density_kg_m3: float, abv: float) -> float:
+    """Relative density 20/20 that the drink would have with its alcohol taken out.
+
+    density_kg_m3 at 20 C: 780 to 1400. abv: fraction by volume, 0 to 0.60.
+
+    >>> round(relative_density_without_alcohol(1030.0, 0.12), 5)
+    1.04773
+
+    Raises: OutOfRange. Source: Tabarie's rule as in [OIV-AS2-03B] (read).
+    """
+    require("density_kg_m3", density_kg_m3, 780.0, 1400.0, "kg/m3", "OIV-AS2-03B")
+    require("abv", abv, 0.0, 0.60, "as a fraction by volume", "OIV-AS2-03B")
+    spirit = ethanol.density_kg_m3(ethanol.mass_fraction_from_abv(abv), 20.0)
+    return OIV_FACTOR * (density_kg_m3 - spirit) / 1000.0 + 1.0
+
+
+def extract_g_l(density_kg_m3: float, abv: float) -> float:
+    """Sugar, g/L, of a sweet drink from its density at 20 C and its known strength.
+
+    Error: 3 g/L below 20 % vol, at least 3 % of the sugar above, where it was not verified: weigh
+    the sugar in instead. Ranges as for `relative_density_without_alcohol`, result 0 to 772.
+
+    >>> round(extract_g_l(1030.0, 0.12), 1)
+    124.0
+
+    Raises: OutOfRange, also where the strength given leaves less than no sugar.
+    Source: [OIV-AS2-03B] (read), inverted by a fit to [CRC102] (computed).
+    """
+    x = relative_density_without_alcohol(density_kg_m3, abv) - 1.0
+    a, b, c = EXTRACT
+    found = x * (a + x * (b + x * c))
+    require("sugar by density and strength", found, 0.0, 772.0, "g/L", "OIV-AS2-03B")
+    return found
+
+
+def delle_units(sugar_g_l: float, abv: float) -> float:
+    """Sugar in g per 100 mL plus 4.5 times % vol: an index of wine yeast, never a verdict.
+
+    sugar_g_l: 0 to 900. abv: fraction by volume, 0 to 1. About 78 stops wine yeast; it says nothing
+    of yeasts that stand sugar, of mould on the surface, or of juice solids.
+
+    >>> delle_units(200.0, 0.15)
+    87.5
+
+    Raises: OutOfRange. Source: [KUNKEE-AMERINE-1968] (read).
+    """
+    require("sugar_g_l", sugar_g_l, 0.0, 900.0, "g/L", "KUNKEE-AMERINE-1968")
+    require("abv", abv, 0.0, 1.0, "as a fraction by volume", "KUNKEE-AMERINE-1968")
+    return sugar_g_l / 10.0 + 4.5 * 100.0 * abv
+
+
+def specific_gravity(density_kg_m3: float) -> float:
+    """Relative density 20/20 from the density at 20 C, kg/m3.
+
+    >>> round(specific_gravity(1229.65), 4)
+    1.2319
+
+    Raises: OutOfRange. Source: division by 998.203 kg/m3 [SPS-4].
+    """
+    require("density_kg_m3", density_kg_m3, 600.0, 2000.0, "kg/m3")
+    return density_kg_m3 / SG_WATER_20_KG_M3
+
+
+# ---- coffee ----
+
+SOLIDS_PER_BRIX = 0.85  # [COFFEE-BRIX] 0.849 +/- 0.004 (read)
+HELD_KG_KG = 2.05  # water held by a filter bed per dose, 2.0 to 2.1 (practice)
+# [SCAA] (read): dose per litre of water, +/- 10 %, and water temperature
+GOLDEN_CUP_G_L, GOLDEN_CUP_SPREAD, BREW_C, BREW_SPREAD_C = 55.0, 0.10, 93.0, 3.0
+SPECIFIC_HEAT_J_KG_K = 4190.0  # as water
+MOST_EXTRACTED = 0.35  # beyond what any coffee or tea gives: a slip in the weights (JUDGEMENT)
+
+
+def extraction_percolation(solids: float, beverage_kg: float, dose_kg: float) -> float:
+    """Share of the dose that is in the cup: espresso and filter, the liquid in the bed not counted.
+
+    solids: dissolved solids of the beverage as a fraction by mass, 0 to 0.3. beverage_kg: what runs
+    out, not what was poured. Error: that of the readings.
+
+    >>> round(extraction_percolation(0.09, 0.036, 0.018), 4)
+    0.18
+
+    Raises: OutOfRange. Source: [COFFEE-TRAINING] (read).
+    """
+    require("solids", solids, 0.0, 0.3, "")
+    require("dose_kg", dose_kg, 1e-9, None, "kg")
+    require("beverage_kg", beverage_kg, 0.0, None, "kg")
+    return solids * beverage_kg / dose_kg
+
+
+def extraction_immersion(solids: float, water_kg: float, dose_kg: float) -> float:
+    """Share of the dose that is dissolved: full immersion, all the water counted.
+
+    solids: 0 to 0.3. water_kg: what was poured on; what the grounds hold has the same solids.
+
+    >>> round(extraction_immersion(0.0135, 0.30, 0.02), 4)
+    0.2053
+
+    Raises: OutOfRange. Source: [COFFEE-TRAINING] (read).
+    """
+    require("solids", solids, 0.0, 0.3, "")
+    require("dose_kg", dose_kg, 1e-9, None, "kg")
+    require("water_kg", water_kg, 0.0, None, "kg")
+    return solids / (1.0 - solids) * water_kg / dose_kg
+
+
+def beverage_kg(water_kg: float, dose_kg: float, held_kg_kg: float = HELD_KG_KG) -> float:
+    """Mass that runs out of a filter, kg: what was poured less what the bed holds.
+
+    held_kg_kg: 2.0 to 2.1 for filter (practice), 0 to 5 taken.
+
+    >>> round(beverage_kg(0.32, 0.02), 3)
+    0.279
+
+    Raises: OutOfRange, also where the bed holds all. Source: [PRACTICE].
+    """
+    require("dose_kg", dose_kg, 0.0, None, "kg")
+    require("held_kg_kg", held_kg_kg, 0.0, 5.0, "kg/kg")
+    require("water_kg", water_kg, held_kg_kg * dose_kg, None, "kg", "the bed holds the rest")
+    return water_kg - held_kg_kg * dose_kg
+
+
+def solids_from_brix(reading_brix: float) -> float:
+    """Dissolved solids of coffee, fraction by mass, from a refractometer on the sucrose scale.
+
+    reading_brix: 0 to 20. Error: 0.5 % of the value, and that of the reading. Filtered coffee
+    only: fines read high, milk and sugar make it meaningless.
+
+    >>> round(solids_from_brix(1.6), 4)
+    0.0136
+
+    Raises: OutOfRange. Source: [COFFEE-BRIX] (read).
+    """
+    require("reading_brix", reading_brix, 0.0, 20.0, "Bx", "COFFEE-BRIX")
+    return SOLIDS_PER_BRIX * reading_brix / 100.0
+
+
+def dose_kg(
+    water_kg: float, solids: float, extraction: float, held_kg_kg: float = HELD_KG_KG
+) -> float:
+    """Dry coffee for a filter brew of a strength at an extraction, kg; all by the water poured.
+
+    solids: 0 to 0.3 of the beverage. extraction: share of the dose that dissolves, above 0 to 0.35.
+    held_kg_kg: water that each kg of coffee holds back, 0 to 5.
+
+    >>> round(1000 * dose_kg(1.0, 0.0125, 0.20, 2.0), 1)
+    55.6
+
+    Raises: OutOfRange. Source: [DEFINITION], `extraction_percolation` and `beverage_kg` as one.
+    """
+    require("water_kg", water_kg, 0.0, None, "kg")
+    require("solids", solids, 0.0, 0.3, "")
+    require("extraction", extraction, 1e-9, MOST_EXTRACTED, "")
+    require("held_kg_kg", held_kg_kg, 0.0, 5.0, "kg/kg")
+    return solids * water_kg / (extraction + solids * held_kg_kg)
+
+
+def immersion_solids(extraction: float, water_kg: float, dose_kg: float) -> float:
+    """Dissolved solids of a full immersion, fraction by mass; `extraction_immersion` turned round.
+
+    extraction: 0 to 0.35 of the dose.
+
+    >>> round(immersion_solids(0.21, 0.30, 0.02), 4)
+    0.0138
+
+    Raises: OutOfRange. Source: [DEFINITION].
+    """
+    require("extraction", extraction, 0.0, MOST_EXTRACTED, "")
+    require("water_kg", water_kg, 1e-9, None, "kg")
+    require("dose_kg", dose_kg, 0.0, None, "kg")
+    dissolved_kg = extraction * dose_kg
+    return dissolved_kg / (dissolved_kg + water_kg)

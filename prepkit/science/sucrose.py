@@ -1,16 +1,21 @@
-"""Sucrose in water: density, refraction, solubility, water activity, freezing, viscosity, heat.
+"""Sucrose in water: density, refraction, solubility, crystals, inversion.
 
 `mass_fraction` is kg sucrose per kg solution (0.5 = 50 Brix). Everything here is true of sucrose
 and water only; `prepkit.science.solution` is for mixtures.
+
+Split sugar weighs more (it takes up water), reads higher, lowers the water activity and
+crystallises less; a syrup that inverts has not lost water.
 """
 
 from __future__ import annotations
 
-from math import exp, log1p, sqrt
+from math import exp, expm1, log, log1p, sqrt
 
 from prepkit.errors import require
 from prepkit.science import water
-from prepkit.science.roots import bracketed
+from prepkit.science.solvers import bracketed
+
+# ---- sucrose in water ----
 
 MOLAR_MASS_G_MOL = 342.297  # [IUPAC-WEIGHTS] (read)
 WATER_G_MOL = 18.015
@@ -364,3 +369,168 @@ def specific_heat_j_kg_k(mass_fraction: float, temperature_c: float) -> float:
     _fraction(mass_fraction, MASS_FRACTION_HIGH, "LLANO-2005")
     require("temperature_c", temperature_c, 0.0, 80.0, "C", "LLANO-2005")
     return 4184.0 - 2511.0 * mass_fraction + 7.5 * mass_fraction * temperature_c
+
+
+# ---- will sugar crystallise ----
+
+# [BROADFOOT-STEINDL]: saturated sucrose per water falls by this for each kg invert per kg water.
+INVERT_FACTOR = 0.088
+INVERT_HIGH = 1.5
+# [SCHREFELD] fit: saturated sucrose per water against pure water, by powers of the share p of
+# ethanol in ethanol and water.
+ETHANOL_FACTOR = (1.0, -0.70, 1.75, -3.50)
+ETHANOL_HIGH = 0.60
+# Our own words on y, no published source: below the first stays clear, above the second seeds.
+CLEAR_BELOW, SEEDS_ABOVE = 0.97, 1.05
+
+
+def ethanol_factor(ethanol_share: float) -> float:
+    """How much sucrose a kg of water holds beside ethanol, against without.
+
+    ethanol_share: ethanol in ethanol and water by mass, 0 to 0.60. Error: 0.05 to 0.4, more above.
+
+    >>> round(ethanol_factor(0.5), 2)
+    0.65
+
+    Raises: OutOfRange.
+    Source: fit to the 14 C table of [SCHREFELD] (memory); one factor for all temperatures is an
+    assumption.
+    """
+    require("ethanol_share", ethanol_share, 0.0, ETHANOL_HIGH, "by mass", "SCHREFELD")
+    a, b, c, d = ETHANOL_FACTOR
+    p = ethanol_share
+    return a + p * (b + p * (c + p * d))
+
+
+def invert_factor(invert_per_water: float) -> float:
+    """How much sucrose a kg of water holds beside invert sugar and glucose, against without.
+
+    invert_per_water: kg dry per kg water, 0 to 1.5. Error: keep 0.05 (advisory).
+
+    >>> round(invert_factor(1.0), 3)
+    0.912
+
+    Raises: OutOfRange. Source: cane-sugar practice [BROADFOOT-STEINDL] (memory).
+    """
+    require("invert_per_water", invert_per_water, 0.0, INVERT_HIGH, "kg/kg", "BROADFOOT-STEINDL")
+    return 1.0 - INVERT_FACTOR * invert_per_water
+
+
+def saturated_kg_per_kg_water(
+    temperature_c: float, invert_per_water: float = 0.0, ethanol_share: float = 0.0
+) -> float:
+    """Sucrose that 1 kg of water holds at saturation, kg.
+
+    temperature_c: -13 to 100 C. Error: 2 % with water alone, 5 % with invert or ethanol.
+
+    >>> round(saturated_kg_per_kg_water(20.0), 2)
+    2.0
+
+    Raises: OutOfRange. Source: [VAVRINECZ] (memory) with the two factors.
+    """
+    s = solubility_mass_fraction(temperature_c)
+    return s / (1.0 - s) * invert_factor(invert_per_water) * ethanol_factor(ethanol_share)
+
+
+def supersaturation(
+    sucrose_kg: float,
+    water_kg: float,
+    temperature_c: float,
+    invert_kg: float = 0.0,
+    ethanol_kg: float = 0.0,
+) -> float:
+    """Sucrose present over sucrose that would saturate the same water; above 1 it can crystallise.
+
+    Only sucrose and water count; invert (with glucose, dry) and ethanol change what the water
+    holds. Ranges and errors as for `saturated_kg_per_kg_water`.
+
+    >>> round(supersaturation(2.0, 1.0, 4.0), 3)
+    1.086
+
+    Raises: OutOfRange. Source: [VAVRINECZ], [BROADFOOT-STEINDL], [SCHREFELD] (memory).
+    """
+    require("sucrose_kg", sucrose_kg, 0.0, None, "kg")
+    require("invert_kg", invert_kg, 0.0, None, "kg")
+    require("ethanol_kg", ethanol_kg, 0.0, None, "kg")
+    require("water_kg", water_kg, 1e-12, None, "kg")
+    holds = saturated_kg_per_kg_water(
+        temperature_c, invert_kg / water_kg, ethanol_kg / (ethanol_kg + water_kg)
+    )
+    return sucrose_kg / water_kg / holds
+
+
+# ---- inversion ----
+
+GAS_CONSTANT = 8.31446  # J/(mol K)
+ACTIVATION_J_MOL = 109_200.0  # [TOMBARI-2007]
+PER_DAY_AT_PH_0 = 10.0  # [GUGGENHEIM-WISEMAN-1950] at 24.7 C, per 10^-pH
+REFERENCE_K = 297.85
+PER_G_L = 0.00136  # [GUGGENHEIM-WISEMAN-1950]: faster in rich syrup, at a pH that was calculated
+HEXOSE_PER_SUCROSE = 1.0526  # g glucose + fructose from 1 g sucrose
+PH_LOW, PH_HIGH = 2.0, 5.0
+RANGE_FACTOR = 2.0  # show the rate as a range from once to twice
+
+
+def rate_per_day(ph: float, temperature_c: float, sucrose_g_l: float = 0.0) -> float:
+    """Rate constant of inversion, 1/day.
+
+    ph: 2 to 5. temperature_c: 0 to 100 C. sucrose_g_l: give it where the pH was calculated from a
+    recipe, leave it 0 where the pH was measured in that very syrup; 0 to 950. Error: a factor
+    from 1 to 2 (RANGE_FACTOR), catalysis by citric acid itself is left out.
+
+    >>> round(0.6931 / rate_per_day(2.5, 20.0))
+    44
+
+    Raises: OutOfRange.
+    Source: [GUGGENHEIM-WISEMAN-1950] (read) with the activation energy of [TOMBARI-2007] (read).
+    """
+    require("ph", ph, PH_LOW, PH_HIGH, "", "GUGGENHEIM-WISEMAN-1950")
+    require("temperature_c", temperature_c, 0.0, 100.0, "C", "TOMBARI-2007")
+    require("sucrose_g_l", sucrose_g_l, 0.0, 950.0, "g/L", "GUGGENHEIM-WISEMAN-1950")
+    warmth = ACTIVATION_J_MOL / GAS_CONSTANT * (1.0 / REFERENCE_K - 1.0 / (temperature_c + 273.15))
+    return float(PER_DAY_AT_PH_0 * 10.0**-ph * exp(warmth) * (1.0 + PER_G_L * sucrose_g_l))
+
+
+def inverted_share(ph: float, temperature_c: float, days: float, sucrose_g_l: float = 0.0) -> float:
+    """Share of the sucrose that is split after a time, 0 to 1.
+
+    Ranges and error of the rate as for `rate_per_day`; days: 0 to 3650.
+
+    >>> round(inverted_share(2.5, 20.0, 30.0), 2)
+    0.37
+
+    Raises: OutOfRange. Source: first order with `rate_per_day`.
+    """
+    require("days", days, 0.0, 3650.0, "d")
+    return -expm1(-rate_per_day(ph, temperature_c, sucrose_g_l) * days)
+
+
+def half_life_days(ph: float, temperature_c: float, sucrose_g_l: float = 0.0) -> float:
+    """Days until half of the sucrose is split.
+
+    Ranges and error as for `rate_per_day`.
+
+    >>> round(half_life_days(3.0, 30.0))
+    32
+
+    Raises: OutOfRange. Source: first order with `rate_per_day`.
+    """
+    return log(2.0) / rate_per_day(ph, temperature_c, sucrose_g_l)
+
+
+def after(sucrose_kg: float, share: float) -> tuple[float, float, float, float]:
+    """Sucrose left, glucose and fructose formed, water taken up, all kg.
+
+    sucrose_kg: from 0. share inverted: 0 to 1. Mass is kept: the four add up to sucrose_kg less
+    twice the water taken up.
+
+    >>> [round(one, 4) for one in after(1.0, 1.0)]
+    [0.0, 0.5263, 0.5263, 0.0526]
+
+    Raises: OutOfRange. Source: stoichiometry, 1 g sucrose to 1.0526 g hexose.
+    """
+    require("sucrose_kg", sucrose_kg, 0.0, None, "kg")
+    require("share", share, 0.0, 1.0)
+    split = sucrose_kg * share
+    each = 0.5 * HEXOSE_PER_SUCROSE * split
+    return sucrose_kg - split, each, each, (HEXOSE_PER_SUCROSE - 1.0) * split

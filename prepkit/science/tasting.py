@@ -1,28 +1,305 @@
-"""Blind tastings by right answers: exact chances, power, panels, the share who can tell."""
+"""Blind tastings: exact chances, power, panels, rankings."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections import Counter
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from functools import cache
+from itertools import permutations
 from statistics import NormalDist
 from typing import NamedTuple
 
 from prepkit.errors import BadInput, require
-from prepkit.science.ranking import MOST_TASTERS, friedman, simpson, williams_square
-from prepkit.science.roots import bracketed
+from prepkit.science.solvers import bracketed
+
+# ---- rankings of several glasses ----
+
+MOST_TASTERS = 1000
+MOST_SAMPLES = 9
+# Exact ranking: steps of the enumeration that are still quick; beyond it chi-square is used.
+MOST_STEPS = 1_500_000
+_RANKING_NORMAL = NormalDist()
+
+
+def mid_ranks(scores: Sequence[float]) -> tuple[float, ...]:
+    """Ranks from 1 of one taster's scores, the lowest first; equal scores share their mean rank.
+
+    >>> mid_ranks([3.0, 1.0, 3.0])
+    (2.5, 1.0, 2.5)
+    """
+    ordered = sorted(scores)
+    return tuple(ordered.index(one) + 0.5 * (ordered.count(one) + 1) for one in scores)
+
+
+def friedman(rank_sums: Sequence[float], tasters: int) -> float:
+    """Friedman's statistic of the rank sums of a ranking without ties.
+
+    >>> round(friedman([17, 31, 32, 23, 17], 8), 2)
+    10.6
+
+    Raises: BadInput where the sums cannot come from `tasters` rankings; OutOfRange for fewer than
+    2 or more than 9 samples.
+    Source: [ISO-8587] (read, secondary).
+    """
+    samples = len(rank_sums)
+    require("samples", float(samples), 2.0, float(MOST_SAMPLES), "", "friedman")
+    require("tasters", float(tasters), 1.0, float(MOST_TASTERS), "", "friedman")
+    whole = tasters * samples * (samples + 1) / 2.0
+    if abs(math.fsum(rank_sums) - whole) > 1e-6:
+        raise BadInput(
+            f"the rank sums of {tasters} tasters and {samples} glasses add up to {whole:g}, "
+            f"not to {math.fsum(rank_sums):g}.",
+            "rank_sums",
+        )
+    squares = math.fsum(one * one for one in rank_sums)
+    return 12.0 / (tasters * samples * (samples + 1)) * squares - 3.0 * tasters * (samples + 1)
+
+
+class Ranking(NamedTuple):
+    """A ranking of all tasters: the statistic, its chance, and whether that chance is exact."""
+
+    statistic: float
+    p_value: float
+    exact: bool
+
+
+def ranked(rankings: Sequence[Sequence[float]]) -> Ranking:
+    """Friedman's test of the tasters' ranks (mid-ranks where they tied), with its chance.
+
+    Exact by enumeration where that is quick, else by chi-square.
+
+    >>> ranked([(1, 2, 3), (1, 2, 3), (1, 2, 3)])
+    Ranking(statistic=6.0, p_value=0.027777777777777776, exact=True)
+
+    Raises: BadInput for rankings of unequal length or that are none, OutOfRange as `friedman`.
+    Source: [ISO-8587]; exact by permuting each taster's own ranks.
+    """
+    _rankings_held(rankings)
+    tasters, samples = len(rankings), len(rankings[0])
+    sums = [math.fsum(one[place] for one in rankings) for place in range(samples)]
+    tied = math.fsum(
+        count**3 - count for one in rankings for count in Counter(one).values() if count > 1
+    )
+    shrunk = 1.0 - tied / (tasters * samples * (samples**2 - 1))
+    if shrunk <= 1e-12:
+        return Ranking(0.0, 1.0, True)
+    statistic = friedman(sums, tasters) / shrunk
+    exact = _exact_friedman([tuple(round(2 * one) for one in ranks) for ranks in rankings])
+    if exact is not None:
+        return Ranking(statistic, exact, True)
+    return Ranking(statistic, _chi_square_tail(statistic, samples - 1), False)
+
+
+def least_significant_difference(tasters: int, samples: int) -> float:
+    """Least difference of two rank sums of a pair that was named before the tasting, 5 %.
+
+    >>> round(least_significant_difference(8, 5), 2)
+    12.4
+
+    Raises: OutOfRange as `friedman`.
+    Source: [ISO-8587] (read, secondary).
+    """
+    require("samples", float(samples), 2.0, float(MOST_SAMPLES), "", "ranking")
+    require("tasters", float(tasters), 1.0, float(MOST_TASTERS), "", "ranking")
+    return 1.96 * math.sqrt(tasters * samples * (samples + 1) / 6.0)
+
+
+def all_pairs_difference(tasters: int, samples: int, confidence: float = 0.95) -> int:
+    """Least difference of two rank sums with every pair compared at once.
+
+    >>> [all_pairs_difference(8, samples) for samples in (3, 4, 5, 6)]
+    [10, 14, 18, 22]
+
+    Raises: OutOfRange as `friedman`, or for a confidence outside 0.5 to 0.999.
+    Source: [RANK-DIFFERENCES-1987] table 1; from the range of normal values, rounded up (read).
+    """
+    require("samples", float(samples), 2.0, float(MOST_SAMPLES), "", "ranking")
+    require("tasters", float(tasters), 1.0, float(MOST_TASTERS), "", "ranking")
+    require("confidence", confidence, 0.5, 0.999, "", "ranking")
+
+    def within(width: float) -> float:
+        return samples * simpson(
+            lambda z: (
+                _RANKING_NORMAL.pdf(z)
+                * (_RANKING_NORMAL.cdf(z) - _RANKING_NORMAL.cdf(z - width)) ** (samples - 1)
+            ),
+            -8.0,
+            8.0 + width,
+        )
+
+    widest = bracketed(lambda width: within(width) - confidence, 0.1, 12.0, 1e-6)
+    return math.ceil(widest * math.sqrt(tasters * samples * (samples + 1) / 12.0) - 1e-9)
+
+
+class PageTest(NamedTuple):
+    """Page's test of an order that was known before: L, its exact chance."""
+
+    statistic: float
+    p_value: float
+
+
+def page(rankings: Sequence[Sequence[float]]) -> PageTest:
+    """Page's test: do the tasters' ranks rise in the order in which the glasses stand?
+
+    `rankings`: each taster's ranks, glasses in the expected order, mid-ranks where they tied.
+
+    >>> page([(1, 2, 3), (1, 2, 3), (1, 2, 3)]).statistic
+    42.0
+
+    Raises: BadInput and OutOfRange as `ranked`.
+    Source: [PAGE-1963]; exact by adding up each taster's own permuted ranks.
+    """
+    _rankings_held(rankings)
+    statistic = math.fsum(
+        (place + 1) * rank for ranks in rankings for place, rank in enumerate(ranks)
+    )
+    chances: dict[int, float] = {0: 1.0}
+    for ranks in rankings:
+        own = _weighted_sums(tuple(sorted(round(2 * rank) for rank in ranks)))
+        after: dict[int, float] = {}
+        for total, chance in chances.items():
+            for add, share in own.items():
+                after[total + add] = after.get(total + add, 0.0) + chance * share
+        chances = after
+    reached = round(2 * statistic)
+    return PageTest(
+        statistic, min(1.0, math.fsum(chance for at, chance in chances.items() if at >= reached))
+    )
+
+
+def williams_square(samples: int) -> list[tuple[int, ...]]:
+    """Serving orders in which each glass stands in every place and follows each other alike.
+
+    As many rows as samples where their number is even, twice as many where it is odd.
+
+    >>> williams_square(4)
+    [(1, 2, 4, 3), (2, 3, 1, 4), (3, 4, 2, 1), (4, 1, 3, 2)]
+
+    Raises: OutOfRange for fewer than 2 or more than 9 samples.
+    Source: Williams square, as in [WILLIAMS-1949] (read, secondary).
+    """
+    require("samples", float(samples), 2.0, float(MOST_SAMPLES), "", "williams_square")
+    first = [0]
+    for step in range(1, samples):
+        first.append((step + 1) // 2 if step % 2 else samples - step // 2)
+    rows = [tuple((place + turn) % samples + 1 for place in first) for turn in range(samples)]
+    return rows if samples % 2 == 0 else rows + [row[::-1] for row in rows]
+
+
+def simpson(function: Callable[[float], float], low: float, high: float) -> float:
+    """Integral by Simpson's rule on 400 steps: to 1e-10 for the smooth bells of a tasting."""
+    steps = 400
+    width = (high - low) / steps
+    return (
+        width
+        / 3.0
+        * math.fsum(
+            (1 if at in (0, steps) else 4 if at % 2 else 2) * function(low + at * width)
+            for at in range(steps + 1)
+        )
+    )
+
+
+def _rankings_held(rankings: Sequence[Sequence[float]]) -> None:
+    if not rankings:
+        raise BadInput("there is no ranking yet; enter one for each taster.", "rankings")
+    samples = len(rankings[0])
+    require("samples", float(samples), 2.0, float(MOST_SAMPLES), "", "ranking")
+    require("tasters", float(len(rankings)), 1.0, float(MOST_TASTERS), "", "ranking")
+    for at, ranks in enumerate(rankings, 1):
+        if len(ranks) != samples or mid_ranks(ranks) != tuple(float(one) for one in ranks):
+            raise BadInput(
+                f"taster {at} has no ranking of {samples} glasses. Enter the ranks 1 to {samples}; "
+                "equal glasses get their mean rank.",
+                "rankings",
+            )
+
+
+def _exact_friedman(doubled: list[tuple[int, ...]]) -> float | None:
+    """Chance of rank sums at least as uneven, each taster's ranks permuted; None where too long."""
+    samples = len(doubled[0])
+    middle = len(doubled) * (samples + 1)
+    wanted = math.fsum(
+        (math.fsum(one[place] for one in doubled) - middle) ** 2 for place in range(samples)
+    )
+    if math.factorial(samples) > MOST_STEPS // 100:
+        return None
+    whole = math.factorial(samples)
+    chances: dict[tuple[int, ...], float] = {(0,) * samples: 1.0}
+    steps = 0
+    for ranks in doubled[:-1]:
+        ways = Counter(permutations(ranks))
+        steps += len(ways) * len(chances)
+        if steps > MOST_STEPS:
+            return None
+        after: dict[tuple[int, ...], float] = {}
+        for sums, chance in chances.items():
+            for way, count in ways.items():
+                # only which sums there are matters, not whose: every order is as likely
+                key = tuple(sorted(map(int.__add__, sums, way)))
+                after[key] = after.get(key, 0.0) + chance * count / whole
+        chances = after
+    last = Counter(permutations(doubled[-1]))
+    if steps + len(last) * len(chances) > MOST_STEPS:
+        return None
+    return min(
+        1.0,
+        math.fsum(
+            chance * count / whole
+            for sums, chance in chances.items()
+            for way, count in last.items()
+            if math.fsum((one + add - middle) ** 2 for one, add in zip(sums, way, strict=True))
+            >= wanted
+        ),
+    )
+
+
+def _uneven(sums: Iterable[float], middle: float) -> float:
+    """Sum of the squares by which rank sums differ from their middle."""
+    return math.fsum((one - middle) ** 2 for one in sums)
+
+
+@cache
+def _weighted_sums(doubled: tuple[int, ...]) -> dict[int, float]:
+    """Chances of sum(place x rank) over all orders of one taster's ranks."""
+    samples = len(doubled)
+    ways: dict[int, dict[int, int]] = {0: {0: 1}}
+    for place in range(1, samples + 1):
+        after: dict[int, dict[int, int]] = {}
+        for used, sums in ways.items():
+            for at, rank in enumerate(doubled):
+                if used >> at & 1:
+                    continue
+                into = after.setdefault(used | 1 << at, {})
+                for total, count in sums.items():
+                    into[total + place * rank] = into.get(total + place * rank, 0) + count
+        ways = after
+    whole = math.factorial(samples)
+    return {total: count / whole for total, count in ways[(1 << samples) - 1].items()}
+
+
+def _chi_square_tail(value: float, freedom: int) -> float:
+    """Upper tail of chi-square for a whole number of degrees of freedom, by its finite sum."""
+    if value <= 0.0:
+        return 1.0
+    half = 0.5 * value
+    if freedom % 2 == 0:
+        return math.exp(-half) * math.fsum(
+            half**one / math.factorial(one) for one in range(freedom // 2)
+        )
+    return math.erfc(math.sqrt(half)) + math.exp(-half) * math.fsum(
+        half ** (one + 0.5) / math.gamma(one + 1.5) for one in range((freedom - 1) // 2)
+    )
+
+
+# ---- blind tastings by right answers ----
 
 #: Chance of a right answer by guessing.
 TRIANGLE = 1.0 / 3.0
 PAIR = 0.5
 D_PRIME_HIGH = 10.0
 _NORMAL = NormalDist()
-
-__all__ = [
-    "PAIR", "TRIANGLE", "chance_p_value", "d_prime", "discriminators", "friedman",
-    "least_correct", "most_correct_for_similarity", "panel_size", "power", "right_share",
-    "similarity_p_value", "two_sided_p_value", "williams_square",
-]  # fmt: skip
 
 
 def chance_p_value(correct: int, tasters: int, chance: float) -> float:

@@ -15,9 +15,9 @@ from typing import Any, NamedTuple
 from prepkit import blocks, jurisdictions
 from prepkit.errors import UnknownIngredient
 from prepkit.hazard_names import find as refused
+from prepkit.ingredient import REFUSED_GROUP, Ingredient, Part
+from prepkit.jurisdictions import Refused
 from prepkit.mixture import Mixture
-from prepkit.pantry import REFUSED_GROUP, Ingredient, Part
-from prepkit.refused_plants import Refused
 from prepkit.units import Measured, split_amount
 
 __all__ = ["Fruit", "Refused", "refused"]

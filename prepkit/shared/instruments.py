@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 from prepkit.errors import BadInput, OutOfRange, named
 from prepkit.science import ethanol, solution, sucrose
-from prepkit.science.roots import bracketed
+from prepkit.science.solvers import bracketed
 
 LOW_C, HIGH_C = 5.0, 40.0  # where both kinds of correction are known
 GAUGED_C = 20.0

@@ -1,16 +1,175 @@
-"""What a release of gas does to a room: facts for cautions, limits and effects from data."""
+"""A room and a gas in it: kinds of room, fresh air, gases by name, exposure limits, what a
+release does.
+"""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import cache
 from math import ceil, floor
-from typing import Any, NotRequired, TypedDict, cast
+from typing import Any, NamedTuple, NotRequired, TypedDict, cast
 
-from prepkit import blocks
+from prepkit import blocks, hazard_names, numbers
 from prepkit import jurisdictions as places_of_rules
+from prepkit.errors import UnknownIngredient, named
 from prepkit.science import gases, room_air
+from prepkit.science.room_air import Release
+
+# ---- kinds of room by the words that people use, and those in which no fresh air is counted ----
+
+PLACES = ("room", "bar", "kitchen", "cellar", "cold room", "lift", "car", "van")
+CLOSED = ("cold room", "lift", "car", "van")  # no fresh air is counted in them, whatever was said
+BOXES = ("lift", "car", "van")  # no gas is set free in them at all
+NO_CRYOGEN = ("cellar", *CLOSED)  # never with dry ice or liquid nitrogen
+_ALSO = {
+    "kitchen": ("prep kitchen", "prep room", "galley"),
+    "bar": ("bar room", "barroom", "pub", "taproom", "behind the bar"),
+    "cellar": (
+        "basement", "beer cellar", "keg cellar", "wine cellar", "cave", "pit", "crawl space",
+    ),
+    "cold room": (
+        "walk in", "walkin", "walk in fridge", "walk in cooler", "walk in freezer", "coldroom",
+        "fridge", "refrigerator", "cooler", "freezer", "keg room", "keg cooler", "chiller",
+        "cold store", "reach in",
+    ),
+    "lift": ("elevator", "dumb waiter", "dumbwaiter", "goods lift", "service lift"),
+    "car": ("taxi", "cab", "vehicle", "boot", "boot of a car", "trunk"),
+    "van": ("truck", "lorry", "delivery van", "camper", "trailer", "minibus", "food truck"),
+}  # fmt: skip
+_BY_WORD = {word: place for place, words in _ALSO.items() for word in words}
+
+
+def forbids(place: str, cold: bool) -> bool:
+    """Whether the place itself is the reason for a stop, so that no amount helps there.
+
+    cold: dry ice or liquid nitrogen is there.
+
+    >>> forbids("lift", False), forbids("cellar", False), forbids("cellar", True)
+    (True, False, True)
+    """
+    return place in BOXES or (cold and place in NO_CRYOGEN)
+
+
+def less(place: str, cold: bool) -> dict[str, str]:
+    """The facts that tell how to come below a limit; in a place that forbids it, no amount.
+
+    >>> less("bar", False)["less_gas"], less("lift", False)["less_gas"]
+    ('Take less gas or a larger room', 'Set none free in a lift')
+    """
+    if forbids(place, cold):
+        none = f"Set none free in a {place}"
+        return {"less_gas": none, "less_gas_or_air": none}
+    return {
+        "less_gas": "Take less gas or a larger room",
+        "less_gas_or_air": "Take less gas, a larger room or more measured fresh air",
+    }
+
+
+def tidy(said: str) -> str:
+    """The kind of room that a word means; a word that is not known stays as it is.
+
+    >>> tidy("Walk-in"), tidy("the elevator"), tidy("attic")
+    ('cold room', 'lift', 'attic')
+    """
+    words = " ".join(said.lower().replace("-", " ").split())
+    for article in ("in ", "a ", "an ", "the "):
+        words = words.removeprefix(article)
+    return _BY_WORD.get(words, words)
+
+
+# ---- fresh air of a room ----
+
+USUAL_AIR_H = 4.0  # air changes an hour that a way out asks for where none are told
+MOST_AIR_H = 20.0  # air changes an hour that are counted; more is asked to be measured: JUDGEMENT
+
+# Least air changes an hour beside dry ice or liquid nitrogen. JUDGEMENT: below what a published
+# working for stored dewars counts on, 0.4 in a room of 36 m3 [OXFORD-S4-03] (read), a room counts
+# as shut. No published least for cryogens was read.
+LEAST_COLD_AIR_H = 0.4
+
+
+def changes_h(value: float | None, room_m3: float | None) -> float | None:
+    """Air changes an hour, at the fewest that their ± leaves; a flow is divided by the room.
+
+    None where it was not entered, or is a flow into a room of unknown size.
+    """
+    if value is None:
+        return None
+    least = max(float(value) - plus_minus(value), 0.0)
+    if getattr(value, "unit", "/h") == "/h":
+        return least
+    return None if room_m3 is None else least / room_m3
+
+
+def counted(told: float | None, place: str) -> float | None:
+    """Air changes that are counted: none in a closed box, 20 an hour at most elsewhere.
+
+    >>> counted(50.0, "bar"), counted(50.0, "lift"), counted(None, "bar")
+    (20.0, 0.0, None)
+    """
+    if place in CLOSED:
+        return 0.0
+    return None if told is None else min(told, MOST_AIR_H)
+
+
+def too_little_for_cold(changes: float | None) -> bool:
+    """Whether dry ice or liquid nitrogen must stop: too little fresh air, or none that is known.
+
+    >>> [too_little_for_cold(changes) for changes in (None, 0.0, 0.39, 0.4)]
+    [True, True, True, False]
+    """
+    # to twelve digits, as the caution rows are judged: 14.4 m3/h into 36 m3 are 0.4
+    return changes is None or float(f"{changes:.12g}") < LEAST_COLD_AIR_H
+
+
+def plus_minus(value: float) -> float:
+    """The ± of a number that carries one; 0 of a plain number."""
+    return float(getattr(value, "plus_minus", 0.0))
+
+
+# ---- gases by name for the float calculator (data/float_gases.toml) ----
+
+
+class Gas(NamedTuple):
+    """A gas that may be asked about, or one that is refused (`why` says the reason)."""
+
+    name: str
+    molar_mass_kg_mol: float = 0.0
+    asphyxiant: bool = False
+    oxidiser: bool = False
+    why: str = ""
+
+
+def _rows(header: str) -> tuple[dict[str, Any], ...]:  # Any: rows of a TOML file of ours
+    return tuple(blocks.blocks("float_gases.toml", header))
+
+
+def gas_named(words: str) -> Gas:
+    """The gas of a name or a usual other name; UnknownIngredient with the nearest names.
+
+    >>> gas_named("He").name, bool(gas_named("hydrogen").why)
+    ('helium', True)
+    """
+    tidy = " ".join(words.lower().split())
+    for row in _rows("gas"):
+        if tidy in (row["name"], *row["also"]):
+            mass = gases.molar_mass_kg_mol(row["gas"]) if "gas" in row else row["molar_mass"] / 1000
+            return Gas(row["name"], mass, row["asphyxiant"], row.get("oxidiser", False))
+    for row in _rows("refused"):
+        if tidy in (row["name"], *row["also"]):
+            return Gas(row["name"] if tidy == row["name"] else tidy, why=row["why"])
+    names = [name for kind in ("gas", "refused") for row in _rows(kind) for name in
+             (row["name"], *row["also"])]  # fmt: skip
+    hazard = hazard_names.find(words)
+    if hazard is not None and hazard.kind != "gas":
+        raise hazard_names.named(words, f"{named('gas')}", hazard)
+    meant = numbers.close(tidy, names)
+    hint = f"if it is misspelt, write {' or '.join(meant)}" if meant else "write for example helium"
+    raise UnknownIngredient(f"{named('gas', f'{words}')} is not a gas known here; {hint}.", "gas")
+
+
+# ---- what a release of gas does to a room ----
 
 GAS_NAMES = gases.GAS_NAMES
 #: Where an alarm's sensor hangs: carbon dioxide within 305 mm of the floor [IFC-2018-5307] (read).
@@ -190,3 +349,189 @@ def stops(facts: Mapping[str, Any]) -> bool:  # Any: words and numbers, compared
         or facts.get("short_share", 0.0) > 1.0
         or facts.get("co2_shift_share", 0.0) >= SHIFT_STOP
     )
+
+
+# ---- exposure limits of gases by jurisdiction, and how the air of a room compares with them ----
+
+SHIFT_S, SHORT_S = 8 * 3600.0, 15 * 60.0
+KINDS = {
+    "twa": "mean of a shift, 8 h",
+    "twa-in-use": "mean while the gas is in use",
+    "stel": "mean of 15 min",
+    "danger": "immediate danger to life or health",
+    "alarm": "alarm",
+    "alarm-main": "main alarm: leave",
+}
+_WORK = {"twa", "stel"}
+
+
+class Course(NamedTuple):
+    """One gas in one room over time; `factor` for the corner that is worse than the mean."""
+
+    gas: str
+    room_m3: float
+    releases: tuple[Release, ...]
+    air_changes_h: float
+    supply: float
+    factor: float
+
+    @property
+    def _air(self) -> tuple[float, float, float]:
+        return self.air_changes_h, self.supply, self.supply
+
+    def peak(self) -> float:
+        """Highest fraction."""
+        return self._worse(room_air.highest(self.room_m3, self.releases, *self._air)[1])
+
+    def at(self, time_s: float) -> float:
+        """Fraction at a time."""
+        found = room_air.concentration(time_s, self.room_m3, self.releases, *self._air)
+        return self._worse(found)
+
+    def mean(self, window_s: float) -> float:
+        """Highest mean over a window."""
+        found = room_air.highest_average(window_s, self.room_m3, self.releases, *self._air)
+        return self._worse(found)
+
+    def mean_in_use(self) -> float:
+        """Mean from the first gas to the last, over 15 minutes at least."""
+        starts = [one.start_s for one in self.releases]
+        ends = [one.start_s + one.duration_s for one in self.releases]
+        from_s, to_s = min(starts), max(*ends, min(starts) + SHORT_S)
+        found = room_air.average_concentration(
+            from_s, to_s, self.room_m3, self.releases, *self._air
+        )
+        return self._worse(max(found, 0.0))
+
+    def reached_s(self, limit: float) -> float | None:
+        """First time at a fraction."""
+        within = self.supply + (limit - self.supply) / self.factor
+        if within <= self.supply:
+            return 0.0
+        return room_air.hazard_time_s(min(within, 1.0), self.room_m3, self.releases, *self._air)
+
+    def clear_s(self, limit: float) -> float | None:
+        """Time from which it stays below a fraction; None where it never does."""
+        within = self.supply + (limit - self.supply) / self.factor
+        if within <= self.supply:
+            return None
+        return room_air.clear_time_s(
+            min(within, 1.0), self.room_m3, self.releases, *self._air,
+            mixing_factor=min(self.factor, room_air.MIXING_FACTOR_HIGH),
+        )  # fmt: skip
+
+    def _worse(self, fraction: float) -> float:
+        return min(self.supply + self.factor * (fraction - self.supply), 1.0)
+
+
+class Against(NamedTuple):
+    """A limit, and the fraction found to compare with it."""
+
+    row: Limit
+    found: float
+    reached_s: float | None
+
+    @property
+    def share(self) -> float:
+        """Found over limit."""
+        return self.found / ppm(self.row)
+
+
+def chosen(gas: str, jurisdiction: str | None) -> list[Limit]:
+    """The upper limits that apply, the binding ones of the jurisdiction first.
+
+    Where it has none of this gas, or none was told, the strictest row of each kind stands in.
+    """
+    rows = [row for row in limits(gas) if row["kind"] in KINDS]
+    own = [row for row in rows if row["jurisdiction"] == jurisdiction]
+    kinds = {row["kind"] for row in own}
+    if kinds & _WORK:  # it has limits at work of its own, and no others bind there
+        kinds |= _WORK
+    others: dict[str, Limit] = {}
+    for row in rows:
+        kind = row["kind"]
+        if kind not in kinds and (kind not in others or _order(row) < _order(others[kind])):
+            others[kind] = row
+    return own + [others[kind] for kind in KINDS if kind in others]
+
+
+def _order(row: Limit) -> tuple[float, bool, bool]:
+    """The strictest first; of two alike the one that was read, and that binds."""
+    return row["value"], row["obtained"] != "read", not row["binding"]
+
+
+def against(course: Course, rows: Sequence[Limit]) -> list[Against]:
+    """Each limit with what is found and when it is reached."""
+    found = []
+    for row in rows:
+        limit = ppm(row)
+        value = _found(course, row["kind"])
+        found.append(Against(row, value, course.reached_s(limit)))
+    return found
+
+
+def _found(course: Course, kind: str) -> float:
+    """What a limit of a kind is held against."""
+    if kind == "twa":
+        return course.mean(SHIFT_S)
+    if kind == "twa-in-use":
+        return course.mean_in_use()
+    return course.mean(SHORT_S) if kind == "stel" else course.peak()
+
+
+def worst(found: Sequence[Against], *kinds: str) -> float:
+    """Largest share of any limit of those kinds; 0 where there is none."""
+    return max((one.share for one in found if one.row["kind"] in kinds), default=0.0)
+
+
+def from_memory(found: Mapping[str, Sequence[Against]]) -> dict[str, object]:
+    """Facts of the limits that were used and not read."""
+    rows = [one.row for of_gas in found.values() for one in of_gas]
+    said = [f"{row['body']} ({row['jurisdiction']})" for row in rows if row["obtained"] == "memory"]
+    return {"memory_count": len(said), "memory_limits": "; ".join(dict.fromkeys(said))}
+
+
+def caps(jurisdiction: str | None) -> dict[str, float]:
+    """Fraction of a gas, at once in a room without fresh air, at which a limit at work stops."""
+    found = {}
+    for gas in ("co2", "n2o"):
+        outside = OUTSIDE_CO2 if gas == "co2" else 0.0
+        rows = chosen(gas, jurisdiction)
+        short = [ppm(row) for row in rows if row["kind"] == "stel"]
+        shift = [SHIFT_STOP * ppm(row) for row in rows if row["kind"] == "twa"]
+        found[gas] = min((*short, *shift), default=1.0) - outside
+    return found
+
+
+def room_limits_least_room_m3(
+    gas: str, gas_m3: float, room_m3: float, air_changes_h: float, jurisdiction: str | None
+) -> float:
+    """Least room that takes all of one gas at once without a stop, m3, as far as limits bind.
+
+    By oxygen and effects as in fresh air, and by the limits at work of the place in a room with so
+    many air changes an hour; judged at `room_m3`, of which the excess over fresh air is linear.
+    """
+    needed = least_room_m3({gas: gas_m3})
+    outside = OUTSIDE_CO2 if gas == "co2" else 0.0
+    release = Release(min(gas_m3, room_m3))
+    more = gas_m3 / release.gas_m3  # what a full room cannot show
+    course = Course(gas, room_m3, (release,), air_changes_h, outside, 1.0)
+    for one in against(course, [row for row in chosen(gas, jurisdiction) if row["kind"] in _WORK]):
+        times = SHIFT_STOP if one.row["kind"] == "twa" else 1.0
+        most = times * ppm(one.row) - outside
+        needed = max(needed, room_m3 * more * (one.found - outside) / most)
+    return needed
+
+
+def at_once(
+    jurisdiction: str | None, room_m3: float, co2_m3: float, air_changes_h: float
+) -> tuple[dict[str, list[Against]], dict[str, float]]:
+    """Limits and facts of carbon dioxide that is set free at once in a ventilated room."""
+    course = Course(
+        "co2", room_m3, (Release(min(co2_m3, room_m3)),), air_changes_h, OUTSIDE_CO2, 1.0
+    )
+    found = {"co2": against(course, chosen("co2", jurisdiction))}
+    return found, {
+        "short_share": worst(found["co2"], "stel"),
+        "co2_shift_share": worst(found["co2"], "twa"),
+    }

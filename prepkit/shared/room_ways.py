@@ -8,12 +8,12 @@ from typing import Any, Protocol, Self, TypeVar
 
 from prepkit.model import Compared, Deciding, Judge, Way
 from prepkit.science import room_air
-from prepkit.shared import fresh_air, places, room_check, room_limits
+from prepkit.shared import room_check
 from prepkit.units import Measured
 
 STEPS = 9  # of a search
 MOST_ROOM_M3 = 1e5
-_WITH_AIR = f", with {fresh_air.USUAL_AIR_H:g} measured air changes an hour"
+_WITH_AIR = f", with {room_check.USUAL_AIR_H:g} measured air changes an hour"
 _TWO, _TRIES = 2, 6
 
 
@@ -57,7 +57,7 @@ def _percent_digits(percent: float) -> int:
 
 def deciding(
     facts: Mapping[str, Any],  # Any: words and numbers, compared with limits
-    found: Mapping[str, Sequence[room_limits.Against]],
+    found: Mapping[str, Sequence[room_check.Against]],
 ) -> Deciding:
     """The figure that decides with its limit, as one sentence or two.
 
@@ -69,9 +69,9 @@ def deciding(
     if facts["room_m3"] is None:
         return Deciding("The size of the room is not known.")
     place, cold = facts["place"], facts.get("cold")
-    if place in places.BOXES:
+    if place in room_check.BOXES:
         return Deciding(f"No gas is set free in a {place}, whatever the amount.")
-    if cold and place in places.NO_CRYOGEN:
+    if cold and place in room_check.NO_CRYOGEN:
         return Deciding(f"Never {facts['cryogens']} in a {place}, whatever the amount.")
     at_once = max(_immediate(facts))
     work = max(_work(found), default=(0.0, Deciding("")))
@@ -83,19 +83,19 @@ def deciding(
         return Deciding(
             f"The fresh air of the room is not known: no {facts['cryogens']} without it."
         )
-    if cold and fresh_air.too_little_for_cold(facts["air_changes"]):
+    if cold and room_check.too_little_for_cold(facts["air_changes"]):
         if facts["air_changes"] <= 0.0:
             return Deciding(f"No fresh air comes into the room: no {facts['cryogens']} without it.")
         return Deciding(
             f"{facts['air_changes']:.3g} air changes an hour. Least beside {facts['cryogens']}: "
-            f"{fresh_air.LEAST_COLD_AIR_H:g}."
+            f"{room_check.LEAST_COLD_AIR_H:g}."
         )
     return max([at_once, *_all_work(found)])[1]
 
 
 def nearest_share(
     facts: Mapping[str, Any],  # Any: words and numbers, compared with limits
-    found: Mapping[str, Sequence[room_limits.Against]],
+    found: Mapping[str, Sequence[room_check.Against]],
 ) -> float:
     """The largest share of a limit that is reached, 1 at the limit itself."""
     return max(share for share, _ in [*_immediate(facts), *_all_work(found)])
@@ -138,7 +138,7 @@ def _immediate(
     return rows
 
 
-def _words(gas: str, one: room_limits.Against, times: float = 1.0) -> Deciding:
+def _words(gas: str, one: room_check.Against, times: float = 1.0) -> Deciding:
     row = one.row
     over = {"stel": "over 15 min", "twa": "over 8 h", "twa-in-use": "while in use"}[row["kind"]]
     memory = ", from memory" if row["obtained"] == "memory" else ""
@@ -151,7 +151,7 @@ def _words(gas: str, one: room_limits.Against, times: float = 1.0) -> Deciding:
 
 
 def _work(
-    found: Mapping[str, Sequence[room_limits.Against]],
+    found: Mapping[str, Sequence[room_check.Against]],
 ) -> Iterable[tuple[float, Deciding]]:
     """Share of each limit at work that stops: the short one, and three times that of a shift."""
     for gas, rows in found.items():
@@ -164,7 +164,7 @@ def _work(
 
 
 def _all_work(
-    found: Mapping[str, Sequence[room_limits.Against]],
+    found: Mapping[str, Sequence[room_check.Against]],
 ) -> Iterable[tuple[float, Deciding]]:
     for gas, rows in found.items():
         for one in rows:
@@ -258,14 +258,14 @@ def of(
     cold: dry ice or liquid nitrogen is there. Where the place itself is the reason, only another
     place is offered, and no amount.
     """
-    if places.forbids(inputs.place, cold):
+    if room_check.forbids(inputs.place, cold):
         return tuple(_elsewhere(inputs, judge, larger, room_m3))
-    closed = inputs.place in places.CLOSED  # no fresh air is counted there
-    told = fresh_air.changes_h(inputs.air_changes, room_m3)
+    closed = inputs.place in room_check.CLOSED  # no fresh air is counted there
+    told = room_check.changes_h(inputs.air_changes, room_m3)
     base, with_air = inputs, ""
     ways = [] if closed else _more_air(inputs, judge, told, cold)
-    if not closed and (told is None or (cold and fresh_air.too_little_for_cold(told))):
-        base, with_air = aired(base, fresh_air.USUAL_AIR_H), _WITH_AIR
+    if not closed and (told is None or (cold and room_check.too_little_for_cold(told))):
+        base, with_air = aired(base, room_check.USUAL_AIR_H), _WITH_AIR
     if judge.quick(base) != "stop":  # the air was the reason
         return tuple(ways)
     make = less(base)
@@ -292,7 +292,7 @@ def _elsewhere(
     room_m3: float,
 ) -> list[Way]:  # fmt: skip
     """Another place, as large as it must be; what was told of the air of this one is not used."""
-    base = aired(inputs.replaced(place="room"), fresh_air.USUAL_AIR_H)
+    base = aired(inputs.replaced(place="room"), room_check.USUAL_AIR_H)
     make = larger(base)
     edge = found_edge(judge, make, MOST_ROOM_M3, min(room_m3, MOST_ROOM_M3 / 2))
     return offered(
@@ -303,12 +303,12 @@ def _elsewhere(
 
 def _more_air(inputs: _Inputs, judge: Judge, told: float | None, cold: bool) -> list[Way]:
     """More fresh air; beside a cryogen never less than is usual, however little would do."""
-    most = fresh_air.MOST_AIR_H
+    most = room_check.MOST_AIR_H
     if told is not None and told >= most:
         return []
     edge = found_edge(judge, lambda n: aired(inputs, n), most, max(told or 0.0, 0.1))
     if edge is not None and (told is None or cold):
-        edge = max(edge, fresh_air.USUAL_AIR_H)
+        edge = max(edge, room_check.USUAL_AIR_H)
     words = "{:g} measured air changes an hour"
     air = offered(
         judge, lambda n: aired(inputs, n), edge, True, lambda _, n: words.format(n)

@@ -14,10 +14,20 @@ from typing import NamedTuple
 from prepkit.errors import BadInput
 from prepkit.stock.bottles import MOST_BOTTLES
 from prepkit.stock.engine import writing
-from prepkit.stock.events import ON_THE_WAY, OUT, Cell, Event, now
-from prepkit.stock.holding import Holding, Share, oldest_first, shares
+from prepkit.stock.events import (
+    ON_THE_WAY,
+    OUT,
+    Cell,
+    Event,
+    Holding,
+    Share,
+    amount_words,
+    now,
+    oldest_first,
+    shares,
+    two_amounts,
+)
 from prepkit.stock.ledger import Ledger, cell_words, correction
-from prepkit.stock.words import amount_words, two_amounts
 
 
 class Changed(BadInput):

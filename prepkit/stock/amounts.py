@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from datetime import date, timedelta
 from typing import NamedTuple
 
-from prepkit import spelling
+from prepkit import numbers
 from prepkit.errors import BadInput, UnknownIngredient, named
 from prepkit.mixture import Mixture
 from prepkit.pantry import Pantry
@@ -82,7 +82,7 @@ def read_amount(
             raise  # a danger that is known by name
         if new:
             return _of_item(amount, _new_name(item), told, words)
-        near = spelling.close(item, known.names(), 3)
+        near = numbers.close(item, known.names(), 3)
         if not near:
             raise UnknownIngredient(
                 f"{error.wording} To keep something new of that name, add {named('new')}.", field

@@ -12,8 +12,8 @@ from itertools import groupby
 from typing import NamedTuple
 
 from prepkit.errors import BadInput, named
-from prepkit.near import nearest
-from prepkit.science import ice
+from prepkit.numbers import nearest
+from prepkit.science import heat
 
 MOST_BOTTLES = 1000
 _DUST_ML = 1e-6
@@ -89,7 +89,7 @@ def most_ml(one: Container, *, frozen: bool = False, charged: bool = False) -> f
             "into",
         )
     most = one.volume_ml - (one.headspace_ml or 0.0)
-    return min(most, one.volume_ml / (1.0 + ice.GROWTH)) if frozen else most
+    return min(most, one.volume_ml / (1.0 + heat.GROWTH)) if frozen else most
 
 
 def divide(

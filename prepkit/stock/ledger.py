@@ -18,20 +18,21 @@ from types import TracebackType
 from typing import NamedTuple, NoReturn
 
 from prepkit.errors import BadInput, FileProblem, PrepkitError
-from prepkit.stock import steps
-from prepkit.stock.engine import Damaged, Engine, Value, connect, writing
+from prepkit.stock.engine import Damaged, Engine, Value, connect, settle, version, writing
 from prepkit.stock.events import (
     ALL_COLUMNS,
     COLUMNS,
     LATER_COLUMNS,
+    Batch,
     Cell,
     Event,
+    Holding,
     date_of,
     of_row,
+    stands,
+    two_amounts,
     use_by_of,
 )
-from prepkit.stock.holding import Batch, Holding, stands
-from prepkit.stock.words import two_amounts
 
 _MARKS = ", ".join("?" for _ in COLUMNS)
 _INSERT = (
@@ -91,7 +92,7 @@ class Ledger:
         self.engine = engine
         if check and engine.name == "sqlite":
             _whole(engine)
-        steps.settle(engine)
+        settle(engine)
 
     def __enter__(self) -> Ledger:
         return self
@@ -414,7 +415,7 @@ def _whole(engine: Engine) -> None:
             odd = engine.run("PRAGMA foreign_key_check")
             said += [f"row {row[1]} of {row[0]} points nowhere" for row in odd]
         else:
-            if steps.version(engine):
+            if version(engine):
                 engine.run(f"SELECT * FROM event ORDER BY id DESC LIMIT {_LAST}")
                 for table in ("step", "stock", "batch"):
                     engine.run(f"SELECT COUNT(*) FROM {table} NOT INDEXED")

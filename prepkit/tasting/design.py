@@ -7,15 +7,16 @@ from dataclasses import dataclass
 from functools import cache
 from typing import NamedTuple
 
-from prepkit import blocks, toml_text
+from prepkit import blocks, files
 from prepkit.draws import below, generator, shuffled
 from prepkit.errors import BadInput, named
-from prepkit.model import Inputs, choice, count, flag, quantity, words
+from prepkit.inputs import Inputs, choice, count, flag, quantity, words
 from prepkit.pantry import Pantry
-from prepkit.science import ethanol, ranking, tasting
+from prepkit.science import ethanol, tasting
+from prepkit.science.tasting import MOST_SAMPLES, MOST_TASTERS, williams_square
 from prepkit.units import Measured
 
-MOST_GLASSES = ranking.MOST_SAMPLES
+MOST_GLASSES = MOST_SAMPLES
 LARGEST_SEED = 999_999_999
 ALPHA = 0.05
 POWER = 0.80
@@ -167,9 +168,7 @@ def orders(one: Tasting) -> list[tuple[int, ...]]:
         less = 1 - more
         return [(more, less, less), (less, more, less), (less, less, more)]
     if one.test == "ranking":
-        return [
-            tuple(glass - 1 for glass in row) for row in ranking.williams_square(len(one.glasses))
-        ]
+        return [tuple(glass - 1 for glass in row) for row in williams_square(len(one.glasses))]
     return [(0, 1), (1, 0)]
 
 
@@ -218,7 +217,7 @@ class Line(NamedTuple):
 
 @cache
 def _data() -> dict[str, list[dict[str, str | float]]]:
-    return toml_text.tables(blocks.read("tasting.toml"))
+    return files.tables(blocks.read("tasting.toml"))
 
 
 def lines() -> Iterator[Line]:
@@ -266,10 +265,8 @@ def _held(one: Tasting) -> None:
             f"{named('expected')}.",
             "expected",
         )
-    if not 1 <= one.tasters <= ranking.MOST_TASTERS:
-        raise BadInput(
-            f"there are {one.tasters} tasters; give 1 to {ranking.MOST_TASTERS}.", "tasters"
-        )
+    if not 1 <= one.tasters <= MOST_TASTERS:
+        raise BadInput(f"there are {one.tasters} tasters; give 1 to {MOST_TASTERS}.", "tasters")
     if not 0 <= one.seed <= LARGEST_SEED:
         raise BadInput(f"the seed is {one.seed}; give 0 to {LARGEST_SEED}.", "seed")
     if not 1.0 <= one.glass_ml <= 200.0:
@@ -320,7 +317,7 @@ class Plan(Inputs):
         "the drinks stand in the order that is expected", "For three drinks or more: least first."
     )
     tasters: int = count(
-        "tasters", "How many people taste.", "12", default=12, low=1, high=ranking.MOST_TASTERS
+        "tasters", "How many people taste.", "12", default=12, low=1, high=MOST_TASTERS
     )
     glass_volume: Measured = quantity(
         "ml", "volume in each glass", "It decides who may taste how much.", "15 ml",

@@ -11,11 +11,13 @@ from typing import Any, NamedTuple
 
 from prepkit import registry
 from prepkit.errors import BadInput, named
+from prepkit.ingredient import Part
+from prepkit.inputs import Inputs, choice, quantity, words
+from prepkit.inputs import parts as some_parts
 from prepkit.mixture import Mixture
-from prepkit.model import Answer, Inputs, choice, quantity, words
-from prepkit.model import parts as some_parts
-from prepkit.pantry import Pantry, Part
-from prepkit.shared import targets
+from prepkit.model import Answer
+from prepkit.pantry import Pantry
+from prepkit.shared import syrup
 from prepkit.tasting.design import Tasting, most_glasses
 from prepkit.units import Measured, parse_quantity
 
@@ -204,11 +206,11 @@ def _glass(
             unit = pantry.ingredient(step.added, "with").mixture
             shown = f"{level:.4g} {step.unit}"
             wanted.append(
-                targets.Target(step.kind, level / 100, step.kind == "strength", "step", shown)
+                syrup.Target(step.kind, level / 100, step.kind == "strength", "step", shown)
             )
-            additions.append(targets.Addition(step.added, unit, "with"))
+            additions.append(syrup.Addition(step.added, unit, "with"))
             order.append(place)
-    amounts, water = targets.solve(per_kg, wanted, additions)
+    amounts, water = syrup.solve(per_kg, wanted, additions)
     if water:
         raise BadInput(
             "these levels need water as well; take a stronger base, or step the dilution.", "step"

@@ -1,13 +1,245 @@
-"""prepkit bench: what the bench has learnt from the ledger, and what goes into it."""
+"""prepkit bench: readings into the ledger, charts, losses and checks of instruments."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from datetime import date
 from typing import TypeVar
 
 import click
 
-from prepkit.console import Chosen, Command, FileName, Group, house_option
+from prepkit.cli import Chosen, Command, FileName, Group, house_option
+from prepkit.errors import BadInput, named
+from prepkit.learn import batches, using
+from prepkit.learn.using import INSTRUMENTS, Known
+from prepkit.plan.prepare import LABELS
+from prepkit.render.run_chart import chart_svg
+from prepkit.render.run_chart import chart_text as run_chart_chart_text
+from prepkit.stdout import put_exact, put_text
+from prepkit.stock.events import NO_DATE, Event
+from prepkit.stock.ledger import Ledger
+from prepkit.units import parse_quantity
+from prepkit.workflows.stock_work import Said, desk, json_of
+
+# ---- what `prepkit bench` does ----
+
+
+@contextmanager
+def _ledger(place: str | None, house: str | None, create: bool = False) -> Iterator[_At]:
+    """The ledger that was named, or that of the house; BadInput where there is none."""
+    at = desk(Said(ledger=place, house=house))
+    with at.open(create=create) as ledger:
+        yield _At(ledger, at.site)
+
+
+class _At:
+    """An open ledger, and the site that is meant in it."""
+
+    def __init__(self, ledger: Ledger, site: str) -> None:
+        self.ledger, self.site = ledger, site
+
+    def batches(self) -> list[batches.LearntBatch]:
+        """The measured batches of the site."""
+        return batches.read_batches(self.ledger.measured(site=self.site))
+
+
+def _put_json(said: object) -> None:
+    put_exact(json_of(said))
+
+
+def record_batch(
+    file: str,
+    readings: str,
+    serves: str | None,
+    variant: str | None,
+    batch: str | None,
+    who: str | None,
+    as_json: bool,
+    ledger: str | None,
+    house: str | None,
+) -> None:
+    """Measured batches into the ledger."""
+    from prepkit.plan.files import whole_serves
+    from prepkit.plan.plan import make_plan
+    from prepkit.plan.recipe import load_recipe
+    from prepkit.plan.recipe_file import load_readings
+
+    recipe = load_recipe(file, house=house, variant=variant)
+    wanted = None if serves is None else whole_serves(serves, named("serves"))
+    plan = make_plan(recipe, wanted)
+    read = load_readings(readings, recipe.items)
+    stock = recipe.house.stock
+    name = " ".join((batch or date.today().isoformat()).split())
+    with _ledger(ledger or stock.ledger, house, create=True) as at:
+        events = batches.record(
+            at.ledger, plan, read, batch=name, file=readings, site=stock.site,
+            place=stock.place, who=who or "",
+        )  # fmt: skip
+    told = [one for one in events if one.kind == "measured"]
+    if as_json:
+        _put_json(
+            {"batch": name,
+             "measured": [{"item": one.item, "data": dict(one.data)} for one in told]}
+        )  # fmt: skip
+        return
+    if not told:
+        put_text(f"Batch {name} stands in the ledger just so already.\n")
+        return
+    items = ", ".join(one.item for one in told)
+    out = [f"Recorded batch {name}: {items}."]
+    for one in told:
+        loss = one.data.get("loss")
+        kind = next((kind for kind in LABELS if kind == one.data.get("loss_kind")), None)
+        if isinstance(loss, float) and kind is not None:
+            label = LABELS[kind].format(of=one.data.get("loss_of"))
+            out.append(f"  {label}: {loss:.3g} {one.data.get('loss_unit')}")
+    for one in events:
+        if one.kind == "made":
+            out.append(f"  {_until(one)}")
+    if name[:10] == date.today().isoformat():
+        out.append("It counts from tomorrow on, so that the sheets of today stay as they are.")
+    put_text("\n".join(out) + "\n")
+
+
+def _until(one: Event) -> str:
+    """Until when a new batch may be used, or how to tell it."""
+    if one.use_by is None:
+        return (
+            f"{one.item}: no rule knows its last day, so no plan uses it. Tell it: "
+            f'prepkit stock measure {one.item} --use-by "5 d"'
+        )
+    if one.use_by == NO_DATE:
+        return f"{one.item}: needs no last day"
+    return f"{one.item}: use by {one.use_by}, by the keeping rules or sooner by its recipe"
+
+
+def chart_text(
+    item: str,
+    reading: str | None,
+    form: str,
+    as_json: bool,
+    ledger: str | None,
+    house: str | None,
+) -> None:
+    """Run charts of an item."""
+    from prepkit.workflows.documents import known
+
+    if reading is not None:
+        reading = known(reading, using.READINGS, named("reading"), "reading")
+    with _ledger(ledger, house) as at:
+        measured = at.batches()
+    items = dict.fromkeys(one.item for one in measured if not one.item.startswith(using.ITEM))
+    name = known(item, items, "ITEM", "item that was measured") if items else item
+    found = [
+        one for one in using.charts(measured, name) if reading is None or one.reading == reading
+    ]
+    if not found:
+        what = reading or "reading"
+        raise BadInput(
+            f"no {what} of {name} is in the ledger. Record batches first: prepkit bench record.",
+            "item",
+        )
+    if as_json:
+        _put_json({"item": name, "charts": [one.to_dict() for one in found]})
+    elif form == "svg":
+        if len(found) > 1:
+            have = ", ".join(one.reading for one in found)
+            raise BadInput(
+                f"a picture is of one reading; add {named('reading')} with one of {have}.",
+                "reading",
+            )
+        put_exact(chart_svg(found[0]) + "\n")
+    else:
+        put_text("\n".join(run_chart_chart_text(one) for one in found))
+
+
+def losses_text(as_json: bool, ledger: str | None, house: str | None) -> None:
+    """What was learnt of losses."""
+    with _ledger(ledger, house) as at:
+        found = list(using.known(at.batches()).values())
+    if as_json:
+        _put_json({"losses": [_loss_said(one) for one in found]})
+    elif not found:
+        put_text(
+            "No loss was measured yet. Record batches with their mass: prepkit bench record.\n"
+        )
+    else:
+        put_text("\n".join(line for one in found for line in loss_lines(one)) + "\n")
+
+
+def _loss_said(one: Known) -> dict[str, object]:
+    return {
+        "kind": one.loss.kind, "of": one.loss.of, "unit": one.loss.unit,
+        "batches": len(one.values), "mean": one.mean()._asdict(),
+        "next_batch": one.interval()._asdict(), "upper": one.upper(),
+        "usual": list(one.loss.usual), "practice": one.loss.practice, "others": one.others,
+    }  # fmt: skip
+
+
+def loss_lines(one: Known) -> list[str]:
+    """What is known of one loss, in two lines: the mean, then how sure it is."""
+    mean, after = one.mean(), one.interval()
+    digits = 0 if after.high - after.low >= 4 else 1 if after.high - after.low >= 0.4 else 2
+
+    def ends(low: float, high: float) -> str:
+        return f"{low:.{digits}f} to {high:.{digits}f} {one.loss.unit}"
+
+    count = "1 batch" if len(one.values) == 1 else f"{len(one.values)} batches"
+    usual = "usual by practice" if one.loss.practice else "published"
+    low, high = one.loss.usual
+    return [
+        f"{LABELS[one.loss.kind].format(of=one.loss.of)}: {mean.middle:.{digits}f} "
+        f"{one.loss.unit}, {count} here"
+        + (f", drawn toward {one.others} others" if one.others else ""),
+        f"  next batch {ends(after.low, after.high)}, mean {ends(mean.low, mean.high)}, "
+        f"{usual} {low:.3g} to {high:.3g} {one.loss.unit}",
+    ]
+
+
+def check_instrument(
+    instrument: str | None,
+    known: str | None,
+    read: str | None,
+    who: str | None,
+    as_json: bool,
+    ledger: str | None,
+    house: str | None,
+) -> None:
+    """One check into the ledger, or what all of them tell."""
+    given = [name for name, said in (("known", known), ("read", read)) if said is not None]
+    if instrument is None and given:
+        raise BadInput(
+            f"which instrument? Name it, such as {next(iter(INSTRUMENTS))}.", "instrument"
+        )
+    if instrument is not None:
+        name = using.instrument(instrument)
+        of = INSTRUMENTS[name]
+        if known is None or read is None:
+            lacking = "known" if known is None else "read"
+            raise BadInput(
+                f"{named(lacking)} is missing; write for example {named(lacking, of.example)}.",
+                lacking,
+            )
+        true, seen = (
+            float(parse_quantity(said, (of.unit,), named(option)))
+            for said, option in ((known, "known"), (read, "read"))
+        )
+    with _ledger(ledger, house, create=instrument is not None) as at:
+        if instrument is not None:
+            using.record(at.ledger, name, true, seen, site=at.site, who=who or "")
+        found = using.checked(at.ledger.measured(site=at.site))
+    if instrument is not None:
+        found = [one for one in found if one.name == name]
+    if as_json:
+        _put_json({"instruments": [one.to_dict() for one in found]})
+    elif not found:
+        put_text("No instrument was checked yet: prepkit bench check NAME with known and read.\n")
+    else:
+        put_text("\n".join(f"{one.words()}." for one in found) + "\n")
+
+
+# ---- prepkit bench ----
 
 F = TypeVar("F", bound=Callable[..., None])
 
@@ -68,9 +300,8 @@ def _told(name: str, told: str, short: str) -> Callable[[F], click.Command]:
 @_JSON
 def record(**said: Chosen) -> None:
     """Measured batches."""
-    from prepkit.workflows import bench_work
 
-    bench_work.record(**said)
+    record_batch(**said)
 
 
 @_told(
@@ -95,9 +326,8 @@ def record(**said: Chosen) -> None:
 @_JSON
 def chart(**said: Chosen) -> None:
     """Run charts."""
-    from prepkit.workflows import bench_work
 
-    bench_work.chart(**said)
+    chart_text(**said)
 
 
 @_told(
@@ -110,9 +340,8 @@ def chart(**said: Chosen) -> None:
 @_JSON
 def losses(**said: Chosen) -> None:
     """Learnt losses."""
-    from prepkit.workflows import bench_work
 
-    bench_work.losses(**said)
+    losses_text(**said)
 
 
 @_told(
@@ -128,6 +357,5 @@ def losses(**said: Chosen) -> None:
 @_JSON
 def check(**said: Chosen) -> None:
     """Checks of instruments."""
-    from prepkit.workflows import bench_work
 
-    bench_work.check(**said)
+    check_instrument(**said)

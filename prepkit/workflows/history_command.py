@@ -7,13 +7,12 @@ from typing import TYPE_CHECKING
 
 import click
 
-from prepkit.console import Command, FileName, house_option
+from prepkit.cli import Command, FileName, house_option
 from prepkit.errors import BadInput, FileProblem, named
 from prepkit.stdout import put_exact, put_text
 
 if TYPE_CHECKING:
-    from prepkit.history.differences import Differences, Word
-    from prepkit.history.versions import Version
+    from prepkit.history import Differences, Version, Word
 
 _SHORT = "The versions of a recipe: keep one with a note, compare, go back."
 _MOST = 3  # changes of a version that the list shows
@@ -57,7 +56,7 @@ def command(
     house: str | None,
 ) -> None:
     """Keep, list, compare, print or go back."""
-    from prepkit.history import versions
+    from prepkit import history
 
     path = _path(file)
     words = [name for name, said in (("note", note), ("tasting", tasting)) if said is not None]
@@ -74,14 +73,14 @@ def command(
             "who",
         )
     if text is not None:
-        put_exact(versions.text_of(path, _number("text", text)))
+        put_exact(history.text_of(path, _number("text", text)))
     elif compare is not None:
         _put_differences(path, compare, house, as_json)
     elif back is not None:
-        version = versions.back(path, _number("back", back), who=who or "", note=note or "")
+        version = history.back(path, _number("back", back), who=who or "", note=note or "")
         _put_version(path, version, f"{path.name} is what version {back.strip()} was", as_json)
     elif words:
-        kept = versions.keep(path, note=note or "", tasting=tasting or "", who=who or "")
+        kept = history.keep(path, note=note or "", tasting=tasting or "", who=who or "")
         _put_version(path, kept.version, f"{path.name} is kept", as_json)
     else:
         _put_list(path, as_json)
@@ -103,7 +102,7 @@ def _path(file: str | None) -> Path:
 
 def _number(option: str, said: str) -> int:
     from prepkit import numbers
-    from prepkit.history.versions import MOST_VERSIONS
+    from prepkit.history import MOST_VERSIONS
 
     number = numbers.whole(said, 1, MOST_VERSIONS)
     if number is None:
@@ -132,9 +131,9 @@ def _put_json(said: object) -> None:
 
 
 def _put_list(path: Path, as_json: bool) -> None:
-    from prepkit.history import versions
+    from prepkit import history
 
-    found, now = versions.listed(path), versions.seen(path)
+    found, now = history.listed(path), history.seen(path)
     if as_json:
         _put_json(
             {
@@ -153,7 +152,7 @@ def _put_list(path: Path, as_json: bool) -> None:
     count = "1 version" if len(found) == 1 else f"{len(found)} versions"
     state = f"the file is version {now.number}" if now else "the file was changed since the latest"
     out = [f"{path.name}: {count}; {state}."]
-    texts = {one.number: versions.text_of(path, one.number) for one in found}
+    texts = {one.number: history.text_of(path, one.number) for one in found}
     for place in range(len(found) - 1, -1, -1):
         one = found[place]
         out += ["", f"{one.number:>4}  {one.at.astimezone():%Y-%m-%d %H:%M}  {one.who}".rstrip()]
@@ -168,7 +167,7 @@ def _put_list(path: Path, as_json: bool) -> None:
 
 def _few(path: Path, before: str, after: str) -> list[str]:
     """The first changes of a version in words."""
-    from prepkit.history.differences import words_between
+    from prepkit.history import words_between
 
     found: tuple[Word, ...] = words_between(before, after, path)
     lines = [one.text() for one in found[:_MOST]]
@@ -179,16 +178,16 @@ def _few(path: Path, before: str, after: str) -> list[str]:
 
 
 def _put_differences(path: Path, said: str, house: str | None, as_json: bool) -> None:
-    from prepkit.history import versions
-    from prepkit.history.differences import between
+    from prepkit import history
+    from prepkit.history import between
     from prepkit.plan.files import read_text
 
     first, comma, second = said.partition(",")
     old = _number("compare", first)
     new = _number("compare", second) if comma else None
     names = f"version {old}", f"version {new}" if new else "the file as it is now"
-    before = versions.text_of(path, old)
-    after = versions.text_of(path, new) if new else read_text(path)
+    before = history.text_of(path, old)
+    after = history.text_of(path, new) if new else read_text(path)
     found: Differences = between(before, after, path, house=house, names=names)
     if as_json:
         _put_json({"file": str(path), "from": old, "to": new, **found.to_dict()})

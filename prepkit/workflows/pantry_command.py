@@ -1,22 +1,105 @@
-"""prepkit pantry: what an ingredient is made of, and what must be known when it is used."""
+"""prepkit pantry: what an ingredient is made of; an entry from a packet's label."""
 
 from __future__ import annotations
 
 import textwrap
 from collections.abc import Mapping
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from prepkit.console import Chosen, Command, house_option
-from prepkit.errors import BadInput
-from prepkit.stdout import put_exact, put_text
-from prepkit.width import columns
+from prepkit import pantry_file, registry
+from prepkit.cli import Chosen, Command, house_option
+from prepkit.errors import BadInput, FileProblem
+from prepkit.pantry_file import house_entries
+from prepkit.plan.files import below, read_text, tables_of
+from prepkit.plan.house import FILE
+from prepkit.stdout import columns, put_error, put_exact, put_text
+from prepkit.units import parse_quantity
+from prepkit.workflows.documents import write_whole
 
 if TYPE_CHECKING:
-    from prepkit.model import Json
+    from prepkit.inputs import Json
     from prepkit.pantry import Pantry
     from prepkit.pantry_file import Entry
+
+
+# ---- prepkit pantry --new ----
+
+_ASKED = ("label", "allergens", "keeps", "caffeine", "group", "form")
+
+
+def new(name: str, said: Mapping[str, object], house: str | None) -> None:
+    """Print the entry of a label, or add it to the pantry file of the house."""
+    text = pantry_file.toml(_row(name, said))
+    if said["add"]:
+        file = _file(house)
+        before = read_text(file, "pantry") if file.exists() else ""
+        write_whole(file, _added(before, text, str(file)), force=True)
+        put_error(f"prepkit: added to {file}.\n")
+    else:
+        put_text(text)
+
+
+def _row(name: str, said: Mapping[str, Chosen]) -> Json:
+    for key in _ASKED:
+        if not said[key]:
+            raise BadInput(
+                f'--new needs --{key}; for example prepkit pantry --new "rum syrup" --label '
+                f'"{pantry_file.EXAMPLE}" --allergens none --keeps syrup --caffeine "0 mg" '
+                f"--group syrup --form liquid.",
+                key,
+            )
+    if not name:
+        raise BadInput('--new needs a name, as in prepkit pantry --new "rum syrup".', "name")
+    density, strength = said["density"], said["strength"]
+    allergens = str(said["allergens"]).strip().lower()
+    listed = [] if allergens == "none" else [one.strip() for one in allergens.split(",")]
+    caffeine = float(parse_quantity(said["caffeine"], ("g",), "--caffeine"))
+    if not 0.0 <= caffeine <= 10.0:
+        raise BadInput(
+            f'--caffeine is "{said["caffeine"]}"; write that of 100 g or 100 ml, 0 mg to 10 g.',
+            "caffeine",
+        )
+    return pantry_file.entry(
+        name,
+        str(said["group"]).strip().lower(),
+        said["form"],
+        pantry_file.read(said["label"]),
+        listed,
+        keeps=str(said["keeps"]).strip().lower(),
+        caffeine_mg=1000 * caffeine,
+        per_ml=said["per_ml"],
+        density_g_ml=float(parse_quantity(density, ("g/ml",), "--density")) if density else None,
+        abv=float(parse_quantity(strength, ("% vol",), "--strength")) if strength else 0.0,
+    )
+
+
+def _file(house: str | None) -> Path:
+    """The pantry file that the house names."""
+    folder = registry.folder(house)
+    if folder is None:
+        raise BadInput("--add writes into the house's pantry; name its folder with --house.", "add")
+    file = folder / FILE
+    named = tables_of(read_text(file, "house file"), str(file), "house file").get("pantry")
+    if not isinstance(named, str):
+        raise FileProblem(f'{file} names no pantry; write pantry = "pantry.toml" in it first.')
+    place = below(folder, named)
+    if place is None:
+        raise FileProblem(f'{file}: pantry "{named}" lies outside its folder; keep it below.')
+    return place
+
+
+def _added(before: str, entry: str, file: str) -> str:
+    """The whole text of the file with one entry more; every entry of it is read and checked."""
+    text = before if not before or before.endswith("\n") else f"{before}\n"
+    text += f"\n{entry}" if text else entry
+    house_entries(tables_of(text, file, "pantry"))
+    return text
+
+
+# ---- prepkit pantry ----
 
 _STRENGTHS = {
     "abv": ("% vol", "strength by volume"),
@@ -53,18 +136,15 @@ _MOST_LISTED = 40
 @click.option("--form", type=click.Choice(["liquid", "solid", "powder"]), help="Its form.")
 def command(words: tuple[str, ...], as_json: bool, house: str | None, **said: Chosen) -> None:
     """An ingredient in full, or the names that hold the words."""
-    from prepkit import house_place
 
     asked = " ".join(" ".join(words).split())
     if said.pop("new"):
-        from prepkit.workflows import pantry_new
-
-        pantry_new.new(asked, said, house)
+        new(asked, said, house)
         return
     told = next((key for key, value in said.items() if value), None)
     if told is not None:
         raise BadInput(f"--{told.replace('_', '-')} goes with --new.", told)
-    said = looked_up(asked, house_place.pantry(house))
+    said = looked_up(asked, registry.house_pantry(house))
     if as_json:
         import json
 
@@ -110,7 +190,7 @@ def looked_up(asked: str, pantry: Pantry | None = None) -> Json:
 
 
 def _refused(hazard: object) -> Json:
-    from prepkit.refused_plants import Refused
+    from prepkit.jurisdictions import Refused
 
     assert isinstance(hazard, Refused)
     return {
@@ -120,14 +200,15 @@ def _refused(hazard: object) -> Json:
 
 
 def _names(pantry: Pantry, part: str) -> Json:
-    from prepkit import blocks, pantry_search
+    from prepkit import blocks
+    from prepkit.pantry import found
 
     rows: dict[str, list[str]] = {}
     listed = [
         *pantry.own_entries(),
         *(entry for path in blocks.names("pantry") for entry in blocks.blocks(path, "ingredient")),
     ]
-    for entry in pantry_search.found(listed, part):
+    for entry in found(listed, part):
         rows.setdefault(entry["group"], []).append(entry["name"])
     return {"names": {group: sorted(found) for group, found in sorted(rows.items())}}
 
@@ -208,7 +289,7 @@ VALUE_WORDS = {
 def ingredient_text(said: Json) -> str:
     """An ingredient as text."""
     from prepkit.cautions import page_line
-    from prepkit.render.grid import grid
+    from prepkit.render.text import grid
 
     out = [f"{said['ingredient']} ({said['group']}, {said['form']})"]
     if said["also"]:

@@ -1,15 +1,352 @@
-"""prepkit stock: what stands in the house, by a ledger that only ever grows."""
+"""prepkit stock: what stands in the house, as tables and JSON."""
 
 from __future__ import annotations
 
+import math
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from datetime import date
 from typing import Any, TypeVar
 
 import click
 
-from prepkit.console import Chosen, Command, FileName, Group, house_option
-from prepkit.errors import BadInput
+from prepkit.cli import Chosen, Command, FileName, Group, house_option
+from prepkit.errors import BadInput, FileProblem, named, one_line
+from prepkit.render.text import grid
+from prepkit.stock.engine import Engine, connect, is_server
+from prepkit.stock.events import NO_DATE, Event, Holding, amount_words, now, oldest_first
+from prepkit.stock.ledger import readable_events
+from prepkit.stock.verify import events_of, put_in, rebuild, text_of
+from prepkit.stock.verify import verify as verified
+from prepkit.workflows.stock_work import Said, StockLine, desk, item_of, json_of, time_of
+
+# ---- the stock and its events as tables and as JSON ----
+
+# of an event, beside what was read: what a batch was planned as, and what it says of a loss
+NOT_READ = frozenset((
+    "counted_mg", "recipe", "calculator", "serves", "expected_g", "weighed_g", "minutes", "loss",
+    "loss_kind", "loss_of", "loss_unit", "loss_low", "loss_high", "loss_practice",
+))  # fmt: skip
+_UNITS = {
+    "brix": " Bx", "abv": " % vol", "acidity": " % w/w", "density": " kg/m3",
+    "acidity_percent": " % w/w", "abv_percent": " % vol", "density_kg_m3": " kg/m3",
+    "yield_g": " g made", "temperature_c": " °C", "pressure_bar": " bar",
+}  # fmt: skip
+
+
+def table(
+    found: Iterable[Holding], site: str, today: date, low: Sequence[tuple[str, str, str]] = ()
+) -> str:
+    """What stands: what is past its date and what is low first, then all by item, oldest first."""
+    stock = sorted(oldest_first(found), key=lambda one: one.cell.item)
+    if not stock and not low:
+        return f"nothing stands at {site}.\n"
+    items = len({one.cell.item for one in stock})
+    out = [f"{items} {'item' if items == 1 else 'items'} at {site}, {today.isoformat()}"]
+    expired = [one for one in stock if past(one, today)]
+    undated = [one for one in stock if one.batch.use_by is None]
+    for one in expired:
+        out.append(f"CARE  past its date: {_named(one)}. Discard it.")
+    if undated:
+        names = ", ".join(dict.fromkeys(one.cell.item for one in undated))
+        out.append(f"NOTE  no use by is known of {names}; a plan does not use it.")
+    out += [f"NOTE  below par: {name}, {have} (par {par})" for name, have, par in low]
+    rows = [
+        [
+            one.cell.item,
+            one.cell.batch,
+            one.cell.place,
+            " ".join(filter(None, (one.cell.bottle, one.container or "", gas_words(one)))),
+            amount_words(one.mg, one.batch.density_g_m3),
+            day_words(one.batch.made_on),
+            f"{day_words(one.batch.use_by)}{' past' if past(one, today) else ''}",
+            reading_words(one.batch.reading),
+        ]
+        for one in stock
+    ]
+    headers = ["item", "batch", "place", "bottle", "amount", "made", "use by", "reading"]
+    used = [place for place in range(len(headers)) if any(row[place] for row in rows)]
+    if rows:
+        out += [
+            "",
+            grid(
+                [[row[place] for place in used] for row in rows],
+                [headers[place] for place in used],
+                "".join("r" if headers[place] == "amount" else "l" for place in used),
+            ),
+        ]
+    return "\n".join(out) + "\n"
+
+
+def sums_table(found: Iterable[Holding], today: date) -> str:
+    """What stands at all sites: each item in all, and at each site; on the way is counted there."""
+    items: dict[str, dict[str, list[Holding]]] = {}
+    for one in sorted(oldest_first(found), key=lambda held: (held.cell.item, held.cell.site)):
+        items.setdefault(one.cell.item, {}).setdefault(one.cell.site, []).append(one)
+    if not items:
+        return "nothing stands at any site.\n"
+    sites = {site for of in items.values() for site in of}
+    rows = []
+    for item, of in items.items():
+        every = [one for some in of.values() for one in some]
+        gone = [one for one in every if past(one, today)]
+        rows.append(
+            [
+                item,
+                _sum_words(every),
+                ", ".join(f"{site} {_sum_words(some)}" for site, some in of.items()),
+                _sum_words(gone) if gone else "",
+            ]
+        )
+    headers = ["item", "in all", "at each site", "of it past its date"]
+    used = 4 if any(row[3] for row in rows) else 3
+    title = f"{len(items)} {'item' if len(items) == 1 else 'items'} at {len(sites)} sites"
+    table_ = grid([row[:used] for row in rows], headers[:used], "lrlr"[:used])
+    return f"{title}, {today.isoformat()}\n\n{table_}\n"
+
+
+def _sum_words(held: Sequence[Holding]) -> str:
+    """How much of one item; in g where its batches have several densities."""
+    densities = {one.batch.density_g_m3 for one in held}
+    return amount_words(
+        sum(one.mg for one in held), densities.pop() if len(densities) == 1 else None
+    )
+
+
+def as_json(found: Iterable[Holding], site: str | None, today: date) -> dict[str, object]:
+    """What stands, for a program; `site` is None where it is all of them."""
+    return {
+        "site": site,
+        "on": today.isoformat(),
+        "stock": [
+            {
+                **one.cell._asdict(),
+                "container": one.container,
+                "charged": one.charged,
+                "g": one.mg / 1000,
+                "ml": one.ml,
+                "made_on": day_words(one.batch.made_on) or None,
+                "use_by": day_words(one.batch.use_by) or None,
+                "past": past(one, today),
+                "reading": dict(one.batch.reading),
+            }
+            for one in found
+        ],
+    }
+
+
+def events_table(found: Iterable[Event], densities: Mapping[tuple[str, str], int | None]) -> str:
+    """The events, one in a line."""
+    rows = []
+    for one in found:
+        amount = ""
+        if one.change_mg:
+            words = amount_words(abs(one.change_mg), densities.get((one.item, one.batch)))
+            amount = f"{'-' if one.change_mg < 0 else '+'}{words} "
+        told = (
+            f"{amount}{one.item} {one.batch}", _went(one), reading_words(one.data), one.reason,
+            one.note, one.who,
+        )  # fmt: skip
+        when = f"{one.at.astimezone():%Y-%m-%d %H:%M}"
+        rows.append([str(one.id), when, one.kind, "; ".join(filter(None, told))])
+    if not rows:
+        return "the ledger has no such event.\n"
+    return grid(rows, ["no", "when", "what", "of"], "rlll") + "\n"
+
+
+def _went(one: Event) -> str:
+    """Where it happened, or where it went from there."""
+    to = one.to_cell
+    if to is None:
+        return " ".join(filter(None, (one.place, one.bottle and f"bottle {one.bottle}")))
+    site = to.site if to.site != one.site else ""
+    bottle = f"bottle {to.bottle}" if to.bottle != one.bottle else ""
+    return " ".join(filter(None, ("to", site, to.place, bottle)))
+
+
+def events_as_json(found: Iterable[Event]) -> dict[str, object]:
+    """The events, for a program."""
+    return {
+        "events": [
+            {
+                "id": one.id,
+                "mark": one.mark,
+                "kind": one.kind,
+                "at": one.at.isoformat(),
+                **one.cell._asdict(),
+                "change_g": one.change_mg / 1000,
+                "to": None if one.to_cell is None else one.to_cell._asdict(),
+                "corrects": one.corrects,
+                "reason": one.reason,
+                "who": one.who,
+                "note": one.note,
+                "data": dict(one.data),
+            }
+            for one in found
+        ]
+    }
+
+
+def reading_words(data: Mapping[str, object]) -> str:
+    """Figures that were measured, in words."""
+    told = (
+        f"{value:g}{_UNITS[name]}" if name in _UNITS and isinstance(value, int | float)
+        else f"{name.replace('_', ' ')} {value}"
+        for name, value in data.items()
+        if name not in NOT_READ
+    )  # fmt: skip
+    return one_line(", ".join(told))
+
+
+def gas_words(one: Holding) -> str:
+    """Of a bottle under gas, that it is; of one of which nobody told, that nobody did."""
+    return {True: "under gas", False: "", None: "gas not told"}[one.charged]
+
+
+def past(one: Holding, today: date) -> bool:
+    return isinstance(one.batch.use_by, date) and one.batch.use_by < today
+
+
+def day_words(day: date | str | None) -> str:
+    if isinstance(day, date):
+        return day.isoformat()
+    return NO_DATE if day == NO_DATE else ""
+
+
+def _named(one: Holding) -> str:
+    bottle = f" bottle {one.cell.bottle}" if one.cell.bottle else ""
+    amount = amount_words(one.mg, one.batch.density_g_m3)
+    return f"{amount} of {one.cell.item} {one.cell.batch}{bottle}"
+
+
+# ---- what the command line shows of the stock and its ledger, and CSV both ways ----
+
+_MOST_EVENTS = 10_000
+
+
+# showing
+
+
+def list_stock(said: Said) -> str:
+    """What stands."""
+
+    at = desk(said)
+    with at.open() as ledger:
+        item = item_of(said.words, ledger) if said.words else None
+        when = time_of(said) if said.at else None
+        if said.all_sites and (said.site or said.place):
+            other = "site" if said.site else "place"
+            raise BadInput(
+                f"{named('all_sites')} does not go with {named(other)}; give one of them.", other
+            )
+        site = None if said.all_sites else at.site
+        found = ledger.stock_at(when, site=site, item=item, place=said.place)
+        today = (when or now()).astimezone().date()
+        if said.as_json:
+            return json_of(as_json(found, site, today))
+        if said.all_sites:
+            return sums_table(found, today)
+        return table(found, at.site, today, _below_par(found, at, item))
+
+
+def _below_par(
+    found: Iterable[Holding], at: StockLine, item: str | None
+) -> list[tuple[str, str, str]]:
+    """Items that stand below their par: name, what stands, the par."""
+    held: dict[str, list[Holding]] = {}
+    for one in found:
+        held.setdefault(one.cell.item, []).append(one)
+    out = []
+    for name, par in at.house.stock.par.items():
+        if at.site != at.house.stock.site or (item is not None and name != item):
+            continue
+        known = [one.mg / 1000 if par.unit == "g" else one.ml for one in held.get(name, ())]
+        amounts = [one for one in known if one is not None]
+        if len(amounts) < len(known):
+            out.append((name, "some of it of unknown density", _level(par, par.unit)))
+        elif (have := math.fsum(amounts)) < par:
+            out.append((name, _level(have, par.unit), _level(par, par.unit)))
+    return out
+
+
+def _level(value: float, unit: str) -> str:
+    """A level in g or ml, in words."""
+    return amount_words(round(1000 * value), 1_000_000 if unit == "ml" else None)
+
+
+def list_events(said: Said) -> str:
+    """The newest events of the ledger."""
+
+    most = said.most.strip()
+    if not most.isascii() or not most.isdigit() or not 0 < int(most[:9]) <= _MOST_EVENTS:
+        raise BadInput(
+            f'{named("most")} is "{said.most}"; write a number from 1 to {_MOST_EVENTS}.', "most"
+        )
+    at = desk(said)
+    with at.open() as ledger:
+        item = item_of(said.words, ledger) if said.words else None
+        site = at.site if said.site else None
+        found = list(ledger.events(item=item, site=site, newest_first=True, most=int(most)))
+        if said.as_json:
+            return json_of(events_as_json(found))
+        densities = {
+            (one.item, one.batch): ledger.batch(one.item, one.batch).density_g_m3 for one in found
+        }
+        return events_table(found, densities)
+
+
+def export_ledger(said: Said) -> str:
+    """The ledger as CSV."""
+    at = desk(said)
+    if said.damaged and not is_server(at.ledger):
+        engine: Engine = connect(at.ledger, damaged=True)
+        try:
+            return text_of(readable_events(engine))
+        finally:
+            engine.close()
+    with at.open() as ledger:
+        return text_of(ledger.events())
+
+
+def import_ledger(said: Said) -> str:
+    """Events of a CSV are added."""
+    at = desk(said)
+    try:
+        with open(said.words, encoding="utf-8-sig", newline="") as file:
+            text = file.read()
+    except (OSError, ValueError) as error:
+        why = getattr(error, "strerror", None) or "it is not UTF-8 text"
+        raise FileProblem(f"{said.words} cannot be read: {why}.") from error
+    found = events_of(text, said.words)
+    with at.open(create=True) as ledger:
+        added, there = put_in(ledger, found)
+    return f"imported {added} events; {there} were here already.\n"
+
+
+def verify_ledger(said: Said) -> str:
+    """The stock worked out again and compared; FileProblem where it differs."""
+    at = desk(said)
+    with at.open() as ledger:
+        found = verified(ledger)
+        if found.wrong and said.rebuild:
+            rebuild(ledger)
+            again = verified(ledger)
+            if not again.wrong:
+                return (
+                    f"rebuilt the stock from {again.events} events; {len(found.wrong)} differed.\n"
+                )
+            found = again
+    if said.as_json:
+        return json_of(
+            {"events": found.events, "cells": found.cells, "differences": list(found.wrong)}
+        )
+    if found.wrong:
+        more = f" and {len(found.wrong) - 1} more" if len(found.wrong) > 1 else ""
+        raise FileProblem(f"the stock differs from its events: {found.wrong[0]}{more}")
+    return f"verified: the stock is what {found.events} events make of it.\n"
+
+
+# ---- prepkit stock ----
 
 F = TypeVar("F", bound=Callable[..., None])
 
@@ -99,11 +436,11 @@ def _told(name: str, told: str) -> Callable[[Callable[..., None]], click.Command
 
 
 _WHERE = {  # what does not change the stock by an amount
-    "list_": "prepkit.workflows.stock_view.list_",
-    "events": "prepkit.workflows.stock_view.events",
-    "verify": "prepkit.workflows.stock_view.verify",
-    "import_": "prepkit.workflows.stock_view.import_",
-    "measure": "prepkit.workflows.stock_measure.measure",
+    "list_": "prepkit.workflows.stock_command.list_stock",
+    "events": "prepkit.workflows.stock_command.list_events",
+    "verify": "prepkit.workflows.stock_command.verify_ledger",
+    "import_": "prepkit.workflows.stock_command.import_ledger",
+    "measure": "prepkit.workflows.stock_work.measure",
 }
 
 
@@ -112,7 +449,6 @@ def _do(work: str, said: dict[str, Chosen]) -> None:
     import importlib
 
     from prepkit.stdout import put_exact, put_text
-    from prepkit.workflows.stock_desk import Said
 
     where = _WHERE.get(work, f"prepkit.workflows.stock_work.{work}")
     module, _, function = where.rpartition(".")
@@ -244,11 +580,9 @@ def undo(**said: Chosen) -> None:
 @_FORCE
 def export(out: str | None, force: bool, **said: Chosen) -> None:
     """The ledger as CSV."""
-    from prepkit.workflows.out import put
-    from prepkit.workflows.stock_desk import Said
-    from prepkit.workflows.stock_view import export as exported
+    from prepkit.workflows.documents import put
 
-    put(exported(Said(**said)), out, force, exact=True)
+    put(export_ledger(Said(**said)), out, force, exact=True)
 
 
 @_told("import", "Add the events of such a CSV; those that are here already are left out.")

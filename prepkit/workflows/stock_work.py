@@ -3,27 +3,274 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from datetime import date, datetime
+from typing import NamedTuple
 
-from prepkit.errors import BadInput, named
+from prepkit import registry
+from prepkit.errors import BadInput, UnknownIngredient, named
+from prepkit.mixture import Mixture
+from prepkit.numbers import Moment, nearest, parse_number
+from prepkit.plan.house import House, house_in
+from prepkit.registry import CHARGED
 from prepkit.stock import actions, bottles
-from prepkit.stock.amounts import Amount, begins_with_number, day, use_by
-from prepkit.stock.events import Event
-from prepkit.stock.ledger import Ledger, cell_words
-from prepkit.stock.words import amount_words
-from prepkit.under_gas import CHARGED
-from prepkit.units import parse_quantity
-from prepkit.workflows.stock_desk import (
-    Desk,
-    Said,
-    amount_of,
-    desk,
-    in_stock,
-    item_of,
-    known_here,
-    lines_of,
-    time_of,
-    where_of,
+from prepkit.stock.actions import Where
+from prepkit.stock.amounts import (
+    Amount,
+    Known,
+    begins_with_number,
+    day,
+    density_words,
+    known_of,
+    read_amount,
+    use_by,
 )
+from prepkit.stock.events import Event, amount_words, later, not_ahead, now
+from prepkit.stock.ledger import Ledger, cell_words, open_ledger
+from prepkit.units import parse_quantity, split_amount
+
+# ---- the words of one command line about the stock, the house, and its ledger ----
+
+_FIRST_YEAR, _LAST_YEAR = 2000, 9000
+
+
+class Said(NamedTuple):
+    """The words of one command line; None and False where they were not given."""
+
+    words: str = ""
+    ledger: str | None = None
+    site: str | None = None
+    house: str | None = None
+    place: str | None = None
+    batch: str | None = None
+    bottle: str | None = None
+    at: str | None = None
+    made_on: str | None = None
+    use_by: str | None = None
+    density: str | None = None
+    recipe: str | None = None
+    new: bool = False
+    who: str | None = None
+    note: str | None = None
+    reason: str | None = None
+    into: str | None = None
+    frozen: bool = False
+    charged: bool = False
+    still: bool = False
+    all_sites: bool = False
+    pour: str | None = None
+    to: str | None = None
+    to_site: str | None = None
+    most: str = "20"
+    as_json: bool = False
+    rebuild: bool = False
+    damaged: bool = False
+    brix: str | None = None
+    abv: str | None = None
+    acidity: str | None = None
+    ph: str | None = None
+
+
+class StockLine(NamedTuple):
+    """The house, and where its ledger and its things are."""
+
+    house: House
+    ledger: str
+    site: str
+
+    def open(self, *, create: bool = False) -> Ledger:
+        """Its ledger."""
+        return open_ledger(self.ledger, create=create)
+
+
+def desk(said: Said) -> StockLine:
+    """The house and its ledger; BadInput where no ledger is named."""
+    house = house_in(registry.folder(said.house))
+    place = said.ledger or house.stock.ledger
+    if not place:
+        raise BadInput(
+            f"no ledger is named. Give {named('ledger', 'house.db')}, or write it in the house "
+            f'file: [stock] and ledger = "house.db".',
+            "ledger",
+        )
+    return StockLine(house, place, said.site or house.stock.site)
+
+
+def where_of(said: Said, at: StockLine) -> Where:
+    return Where(at.site, said.place, said.batch, said.bottle)
+
+
+def known_here(ledger: Ledger, said: Said) -> Known:
+    """The items of the ledger and of the recipe that was named, with their densities."""
+    products: dict[str, Mixture] = {}
+    if said.recipe is not None:
+        from prepkit.plan.prepare import prepare
+        from prepkit.plan.recipe import load_recipe
+
+        products = dict(prepare(load_recipe(said.recipe, house=said.house)).products)
+    return known_of(ledger.densities(), products)
+
+
+def amount_of(said: Said, at: StockLine, ledger: Ledger) -> Amount:
+    return read_amount(
+        said.words,
+        at.house.pantry,
+        known_here(ledger, said),
+        density=said.density,
+        new=said.new,
+    )
+
+
+def in_stock(said: Said, at: StockLine, ledger: Ledger) -> Amount:
+    """An amount of something that the ledger has; BadInput with the nearest names otherwise."""
+    try:
+        found = amount_of(said, at, ledger)
+    except UnknownIngredient as error:
+        if error.exit_status != UnknownIngredient.exit_status:
+            raise  # a danger that is known by name
+        _, name = split_amount(said.words, "amount", at.house.pantry.measures)
+        item_of(" ".join(name.split()).removeprefix("of "), ledger)  # which refuses it
+        raise
+    return found._replace(item=item_of(found.item, ledger))
+
+
+def item_of(name: str, ledger: Ledger) -> str:
+    """The name of an item of the ledger; BadInput with the nearest."""
+    known = ledger.items()
+    for one in (name, name.lower()):
+        if one in known:
+            return one
+    hint = nearest(name, known) if known else "the ledger is empty"
+    raise BadInput(f'no "{name}" is in the ledger; {hint}.', "item")
+
+
+def time_of(said: Said) -> datetime:
+    """When it happened: a time of day is of today."""
+    if said.at is None:
+        return now()
+    moment = Moment.read(said.at, named("at"))
+    here = moment.at
+    if not moment.dated:
+        here = datetime.combine(date.today(), moment.at.time())
+    if not _FIRST_YEAR <= here.year < _LAST_YEAR:
+        raise BadInput(
+            f'{named("at")} is "{said.at}"; write a time from {_FIRST_YEAR} on that has passed.',
+            "at",
+        )
+    return not_ahead(here.astimezone())
+
+
+def lines_of(lines: Iterable[str]) -> str:
+    return "\n".join(lines) + "\n"
+
+
+def json_of(thing: object) -> str:
+    import json
+
+    return json.dumps(thing, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+# ---- what was read of a batch, told on the command line ----
+
+_MOST_READING = {"brix": 95, "abv_percent": 100, "acidity_percent": 100, "ph": 14}
+
+
+def measure(said: Said) -> str:
+    """What was read of a batch; its last day is never made later than it was told."""
+    at = desk(said)
+    with at.open() as ledger:
+        item = item_of(said.words, ledger)
+        batch = _one_batch(said, at, ledger, item)
+        known = ledger.batch(item, batch)
+        when = time_of(said)
+        data = {
+            name: float(parse_quantity(words, (unit,), named(field), bare=not unit))
+            if unit
+            else _ph(words)
+            for field, name, unit, words in (
+                ("brix", "brix", "Bx", said.brix),
+                ("abv", "abv_percent", "% vol", said.abv),
+                ("acidity", "acidity_percent", "% w/w", said.acidity),
+                ("ph", "ph", "", said.ph),
+            )
+            if words is not None
+        }
+        for name, value in data.items():
+            if not 0 <= value <= _MOST_READING[name]:
+                raise BadInput(f"{name} is {value:g}; it must be from 0 to {_MOST_READING[name]}.")
+        last = use_by(said.use_by, known.made_on or when.astimezone().date())
+        bottle = _bottle(said, at, ledger, item, batch)
+        if not data and last is None and said.density is None and not bottle:
+            raise BadInput(
+                f"what was measured? Add {named('brix', '61.5 Bx')}, "
+                f"{named('density', '1.2 g/ml')} or {named('use_by', '5 d')}.",
+                "brix",
+            )
+        if last is not None and later(last, known.use_by):
+            raise BadInput(
+                f"its last day is {known.use_by} and is never made later. If that was wrong, undo "
+                f"the event and add it again.",
+                "use_by",
+            )
+        (done,) = ledger.append(
+            Event(
+                kind="measured", item=item, batch=batch, site=at.site, at=when, data=data,
+                use_by=last, who=said.who or "", note=said.note or "",
+                density_g_m3=None if said.density is None else density_words(said.density),
+                bottle=bottle, charged=said.charged if bottle else None,
+            )
+        )  # fmt: skip
+    gas = "" if not bottle else f" bottle {bottle} {'under gas' if said.charged else 'still'}"
+    return f'measured: {item} "{batch}"{gas} (event {done.id})\n'
+
+
+def _bottle(said: Said, at: StockLine, ledger: Ledger, item: str, batch: str) -> str:
+    """The bottle that is said to be under gas or still; "" where neither is said."""
+    if not said.charged and not said.still:
+        if said.bottle is not None:
+            raise BadInput(
+                f"is bottle {said.bottle} under gas? Add {named('charged')} or {named('still')}.",
+                "charged",
+            )
+        return ""
+    if said.charged and said.still:
+        raise BadInput(
+            f"{named('charged')} does not go with {named('still')}; give one of them.", "charged"
+        )
+    stand = [
+        one.cell.bottle
+        for one in ledger.stock_at(site=at.site, item=item)
+        if one.cell.batch == batch and one.cell.bottle
+    ]
+    if said.bottle in stand:
+        return said.bottle
+    names = ", ".join(stand[:8]) or "none stands here"
+    raise BadInput(f'which bottle of {item} "{batch}"? Add {named("bottle")}: {names}.', "bottle")
+
+
+def _ph(words: str) -> float:
+    value, rest = parse_number(words, named("ph"))
+    if rest:
+        raise BadInput(f'{named("ph")} is "{words}"; write a bare number, such as 3.1.', "ph")
+    return value
+
+
+def _one_batch(said: Said, at: StockLine, ledger: Ledger, item: str) -> str:
+    """The batch that is meant: the one that was named, or the only one that stands."""
+    if said.batch is not None:
+        if said.batch not in ledger.batches(item):
+            raise BadInput(
+                f'{item} has no batch "{said.batch}"; {nearest(said.batch, ledger.batches(item))}.',
+                "batch",
+            )
+        return said.batch
+    stand = sorted({one.cell.batch for one in ledger.stock_at(site=at.site, item=item)})
+    if len(stand) != 1:
+        names = ", ".join(f'"{one}"' for one in stand[:8]) or "none stands here"
+        raise BadInput(f"which batch of {item}? Add {named('batch')}: {names}.", "batch")
+    return stand[0]
+
+
+# ---- what the command line does to the stock, and the text that answers it ----
 
 # adding
 
@@ -57,7 +304,7 @@ def add(said: Said) -> str:
     return lines_of(out)
 
 
-def _new_batch(said: Said, at: Desk, found: Amount, kind: str) -> Event:
+def _new_batch(said: Said, at: StockLine, found: Amount, kind: str) -> Event:
     """The event that a batch begins with."""
     when = time_of(said)
     here = when.astimezone().date()
@@ -78,7 +325,7 @@ def _new_batch(said: Said, at: Desk, found: Amount, kind: str) -> Event:
     )
 
 
-def _fills(said: Said, at: Desk, found: Amount) -> bottles.Division:
+def _fills(said: Said, at: StockLine, found: Amount) -> bottles.Division:
     """The containers that an amount is divided over."""
     if found.density_g_m3 is None:
         raise BadInput(
@@ -128,7 +375,7 @@ def _filled(division: bottles.Division, found: Amount) -> tuple[tuple[str, int],
     )
 
 
-def _pour_ml(said: Said, at: Desk) -> float | None:
+def _pour_ml(said: Said, at: StockLine) -> float | None:
     """The pour that was asked for, ml; read before anything is written."""
     if not said.pour:
         return None
@@ -316,7 +563,7 @@ def _gas_lines(ledger: Ledger, done: Iterable[Event]) -> list[str]:
     return [f"CARE  {page_line('bottles-under-gas')}"] if gassy else []
 
 
-def _some_or_all(said: Said, at: Desk, ledger: Ledger) -> tuple[str, int | None]:
+def _some_or_all(said: Said, at: StockLine, ledger: Ledger) -> tuple[str, int | None]:
     """An item with an amount, or by its name alone: all of it."""
     name = " ".join(said.words.split())
     if name in ledger.items() or not begins_with_number(name):

@@ -28,7 +28,7 @@ from prepkit.stock import actions
 from prepkit.stock.events import COLUMNS
 from prepkit.stock.ledger import Ledger, open_ledger
 from prepkit.stock.verify import rebuild, verify
-from prepkit.workflows.plan_work import PlanOptions, worked
+from prepkit.workflows.plan_command import PlanOptions, worked
 
 ROOT = Path(__file__).parents[2]
 SITES, DAYS, OF_ONE_BATCH = 40, 365, 20

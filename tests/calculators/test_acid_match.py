@@ -12,7 +12,7 @@ from prepkit.errors import BadInput, PrepkitError
 from prepkit.model import Answer
 from prepkit.pantry import Pantry
 from prepkit.registry import load, run
-from prepkit.science.least_squares import non_negative
+from prepkit.science.solvers import non_negative
 
 SHELF = ["citric acid", "malic acid", "tripotassium citrate"]
 

@@ -9,7 +9,7 @@ from calculators.helpers_drink import RANK, ids, value
 
 from prepkit.calculators.room.release import Released
 from prepkit.registry import run
-from prepkit.shared import fresh_air, places
+from prepkit.shared import room_check
 
 
 @pytest.mark.parametrize(
@@ -67,13 +67,13 @@ def test_a_mixture_is_each_of_its_gases(said: str) -> None:
      ("elevator", "lift"), ("van", "van"), ("kitchen", "kitchen")],
 )  # fmt: skip
 def test_places_by_the_words_of_people(said: str, place: str) -> None:
-    assert places.tidy(said) == place
+    assert room_check.tidy(said) == place
     answer = run("room", {"release": "1 kg dry ice", "volume": "200 m3", "air_changes": 6,
                           "place": said})  # fmt: skip
-    assert (answer.verdict == "stop") == (place in places.NO_CRYOGEN)
+    assert (answer.verdict == "stop") == (place in room_check.NO_CRYOGEN)
 
 
-@pytest.mark.parametrize("place", places.PLACES)
+@pytest.mark.parametrize("place", room_check.PLACES)
 @pytest.mark.parametrize("volume", ["0.02 m3", "2 m3"])
 @pytest.mark.parametrize("release", ["1e9 kg co2", "5000 l liquid nitrogen", "1e6 m3 n2o"])
 def test_the_largest_release_in_the_smallest_place_stops(
@@ -107,7 +107,7 @@ def test_ways_out_are_worked_out_and_judged() -> None:
 
 
 def test_a_flow_into_an_unknown_room_is_not_known() -> None:
-    assert fresh_air.changes_h(None, 30.0) is None
+    assert room_check.changes_h(None, 30.0) is None
 
 
 def test_the_thresholds_that_the_drills_ask_for() -> None:

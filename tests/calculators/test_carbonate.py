@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from prepkit import mixture
 from prepkit.errors import BadInput
 from prepkit.registry import run
-from prepkit.shared import tags
 
 KEG: dict[str, Any] = {
     "contents": "18 l water", "into": "keg", "temperature": "4 C", "rated": "9 bar",
@@ -43,7 +43,7 @@ def test_volumes_and_pressure_are_one_another() -> None:
 
 def test_the_gas_travels_with_the_product() -> None:
     product = keg().product
-    assert tags.GASSY in product.tags
+    assert mixture.GASSY in product.tags
     assert product.mass_kg == pytest.approx(18 * 0.9982, rel=1e-3)
     with_tonic = run("siphon", {"contents": "500 ml tonic water", "gas": "co2", "chargers": 1,
                                 "temperature": "5 C"})  # fmt: skip

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from prepkit.calculators.clarify.inputs import AGENTS
+from prepkit.calculators.clarify import AGENTS
 from prepkit.errors import BadInput
 from prepkit.registry import run
 

@@ -9,7 +9,7 @@ import pytest
 from prepkit.errors import PrepkitError
 from prepkit.model import Answer
 from prepkit.registry import run
-from prepkit.science import cream, drops
+from prepkit.science import foam, food
 
 SIPHON = {
     "vessel_volume": "0.78 l", "max_fill": "0.5 l", "rated": "17 bar", "gas": "n2o",
@@ -29,10 +29,10 @@ def dose(stock: str, **said: str) -> Answer:
 
 def test_the_weight_of_a_drop_does_not_ask_how_thick_the_liquid_is() -> None:
     # HARKINS-BROWN: radius, surface tension and density alone, as Tate's law has it
-    asked = set(inspect.signature(drops.drop_mass_kg).parameters)
+    asked = set(inspect.signature(foam.drop_mass_kg).parameters)
     assert asked == {"tip_radius_m", "surface_tension_n_m", "density_kg_m3"}
     # BAKSHI-SMITH-1984: whole milk is 1.3 times as thick as skimmed milk, 1.8 times as thick at 5 C
-    assert cream.viscosity_pa_s(0.0325, 20.0) > 1.3 * cream.viscosity_pa_s(0.001, 20.0)
+    assert food.viscosity_pa_s(0.0325, 20.0) > 1.3 * food.viscosity_pa_s(0.001, 20.0)
     # MILK-TENSION-1983: whole and skimmed milk have one surface tension, so one drop
     whole, skimmed = (
         dose(f"{name} milk", amount="1 drop").values["drop_mass"].value
@@ -43,7 +43,7 @@ def test_the_weight_of_a_drop_does_not_ask_how_thick_the_liquid_is() -> None:
 
 def test_a_drop_of_milk_is_lighter_than_one_of_water() -> None:
     # MILK-TENSION-1983: 55.6 - 0.163 x 20 + 1.8e-4 x 400 = 52.4 mN/m, water 72.8: 0.72 of it
-    assert drops.milk_surface_tension_n_m(20.0) == pytest.approx(0.0524, abs=1e-4)
+    assert foam.milk_surface_tension_n_m(20.0) == pytest.approx(0.0524, abs=1e-4)
     milk = dose("whole milk", amount="1 drop").values["drop_mass"].value
     water = dose("water", amount="1 drop").values["drop_mass"].value
     assert (

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from prepkit import cautions
-from prepkit.calculators.foam import foamers
+from prepkit.calculators.foam import inputs
 from prepkit.errors import BadInput
 from prepkit.registry import run
 
@@ -53,8 +53,8 @@ def test_foams_lie_within_what_was_measured() -> None:
         found = foam(foamer)
         low, high = (found.values[name].value for name in ("density_low", "density_high"))
         assert 200 < low < high < 1225
-    white = foamers.table()["egg white"].way("whip")
-    yolk = foamers.table()["egg yolk"].way("whip")
+    white = inputs.table()["egg white"].way("whip")
+    yolk = inputs.table()["egg yolk"].way("whip")
     assert white is not None
     assert yolk is not None
     assert white.high < yolk.high, "yolk takes in less air"

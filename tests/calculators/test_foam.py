@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from prepkit import cautions, sources
-from prepkit.calculators.foam import foamers
+from prepkit.calculators.foam import inputs
 from prepkit.errors import BadInput, OutOfRange, PrepkitError, UnknownIngredient
 from prepkit.model import Answer
 from prepkit.numbers import written
@@ -366,7 +366,7 @@ def test_same_answer_in_ounces_and_grams() -> None:
 
 
 @settings(max_examples=25, deadline=None)
-@given(st.sampled_from([n for n, f in foamers.table().items() if f.role == "foamer"]),
+@given(st.sampled_from([n for n, f in inputs.table().items() if f.role == "foamer"]),
        st.floats(0.05, 40.0))  # fmt: skip
 def test_mass_balance_and_finite_json(foamer: str, dose: float) -> None:
     fresh = foamer in ("egg white", "egg yolk", "whole egg")
@@ -469,8 +469,8 @@ def test_any_words_give_an_answer_or_a_sentence(foamer: str, dose: str) -> None:
 # the table of foamers as data
 
 
-@pytest.mark.parametrize("row", foamers.table().values(), ids=lambda row: row.name)
-def test_row_is_whole_and_every_range_says_how_it_was_obtained(row: foamers.Foamer) -> None:
+@pytest.mark.parametrize("row", inputs.table().values(), ids=lambda row: row.name)
+def test_row_is_whole_and_every_range_says_how_it_was_obtained(row: inputs.Foamer) -> None:
     known = {*sources.keys()}
     cited = [*row.ways, *row.windows, *row.law, *((row.dose,) if row.dose else ())]
     for one in cited:
@@ -484,12 +484,12 @@ def test_row_is_whole_and_every_range_says_how_it_was_obtained(row: foamers.Foam
             assert order.index(one.obtained) <= order.index(found.obtained), one
     assert sources.find(row.hydration_source) is not None
     assert [rule.where for rule in row.law] == ["eu", "us", "codex"]
-    assert {window.of for window in row.windows} <= set(foamers.CHECKED)
+    assert {window.of for window in row.windows} <= set(inputs.CHECKED)
     for window in row.windows:
         assert window.low is not None or window.high is not None
         assert window.low is None or window.high is None or window.low < window.high
     for way in row.ways:
-        assert way.way in foamers.WAYS
+        assert way.way in inputs.WAYS
         assert 0 < way.low < way.high <= 100
     assert row.hydration
     assert row.allergen
@@ -501,9 +501,9 @@ def test_row_is_whole_and_every_range_says_how_it_was_obtained(row: foamers.Foam
         assert row.ways
 
 
-@pytest.mark.parametrize("row", foamers.table().values(), ids=lambda row: row.name)
+@pytest.mark.parametrize("row", inputs.table().values(), ids=lambda row: row.name)
 def test_ingredient_is_in_the_pantry_with_the_allergen_that_the_row_speaks_of(
-    row: foamers.Foamer,
+    row: inputs.Foamer,
 ) -> None:
     spoken = {"soy": "soybeans", "fish": "fish", "eggs": "eggs"}
     for name in filter(None, (row.ingredient, row.raw_ingredient)):
@@ -513,11 +513,11 @@ def test_ingredient_is_in_the_pantry_with_the_allergen_that_the_row_speaks_of(
 
 
 def test_names_are_unique() -> None:
-    names = [name for row in foamers.table().values() for name in (row.name, *row.also)]
+    names = [name for row in inputs.table().values() for name in (row.name, *row.also)]
     assert len(names) == len(set(names))
-    for row in foamers.table().values():
+    for row in inputs.table().values():
         for name in (row.name, *row.also):
-            assert foamers.find(name, "--foamer").name == row.name
+            assert inputs.find(name, "--foamer").name == row.name
 
 
 # published doses, windows and limits
@@ -534,7 +534,7 @@ def test_names_are_unique() -> None:
 )  # fmt: skip
 def test_usual_doses(foamer: str, low: float, high: float, obtained: str) -> None:
     # cookery texts (read) and trade practice
-    dose = foamers.table()[foamer].dose
+    dose = inputs.table()[foamer].dose
     assert dose is not None
     assert (dose.low, dose.high, dose.obtained) == (low, high, obtained)
 

@@ -20,8 +20,8 @@ from prepkit.model import Answer
 from prepkit.numbers import written
 from prepkit.pantry import Pantry
 from prepkit.registry import load, run
-from prepkit.science import coffee, ethanol
-from prepkit.shared import straining
+from prepkit.science import ethanol, solution
+from prepkit.shared import syrup
 
 SPIRIT = "700 ml spirit 43 %"
 BERRIES = "300 g strawberries"
@@ -189,7 +189,7 @@ def test_ranges_agree_with_those_of_straining() -> None:
     fresh = ("lemon peel", "mint")
     for name in ("dried hibiscus", "chamomile", "star anise", "ground coffee", *fresh):
         solid = steeping.solid(Pantry().part(f"10 g {name}"))
-        low, high = straining.kept_range(solid.part)
+        low, high = syrup.kept_range(solid.part)
         own = solid.juice.mass_kg / solid.put_in.mass_kg if name in fresh else 0.0
         assert (solid.kept.low, solid.kept.high) == pytest.approx((low, high + own)), name
 
@@ -266,7 +266,7 @@ def test_steeped_coffee_reads_what_its_extraction_says() -> None:
         liquor = product(answer)
         solids = 1 - liquor.fraction("water")
         dry_water = 0.9982 + 0.025 * grams / 1000  # what was poured and the dose's own 2.5 %
-        found = coffee.extraction_immersion(solids, dry_water, grams / 1000)
+        found = solution.extraction_immersion(solids, dry_water, grams / 1000)
         assert found == pytest.approx(0.21, rel=1e-3)
         assert liquor.of("other_solubles") > 0.5 * solids * liquor.mass_kg
     more = infuse("60 g ground coffee", liquid="1 l water", extraction="18 %")

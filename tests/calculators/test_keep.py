@@ -20,11 +20,12 @@ from prepkit.model import Answer
 from prepkit.pantry import Pantry
 from prepkit.registry import load, run
 from prepkit.science import keeping
-from prepkit.shared import holding, keeping_rules, use_by
+from prepkit.shared import keeping as shared_keeping
+from prepkit.shared.keeping import of, use_by
 
-COLD, ASSESS, CONTROL = keeping_rules.RESULTS
-STRICT = {name: place for place, name in enumerate(keeping_rules.RESULTS)}
-PACKAGED = keeping_rules.PACKAGED
+COLD, ASSESS, CONTROL = shared_keeping.RESULTS
+STRICT = {name: place for place, name in enumerate(shared_keeping.RESULTS)}
+PACKAGED = shared_keeping.PACKAGED
 
 
 def keep(**said: Any) -> Answer:
@@ -161,8 +162,8 @@ def test_sourer_or_drier_is_never_stricter_and_alcohol_changes_nothing(
 @settings(max_examples=40, deadline=None)
 @given(
     ph=st.one_of(st.none(), st.floats(2, 8)), aw=st.one_of(st.none(), st.floats(0.6, 1)),
-    contains=st.lists(st.sampled_from(sorted(keeping_rules.CONTAINS)), max_size=3),
-    more=st.sampled_from(sorted(keeping_rules.CONTAINS)),
+    contains=st.lists(st.sampled_from(sorted(shared_keeping.CONTAINS)), max_size=3),
+    more=st.sampled_from(sorted(shared_keeping.CONTAINS)),
 )  # fmt: skip
 def test_more_in_it_is_never_milder(
     ph: float | None, aw: float | None, contains: list[str], more: str
@@ -331,13 +332,13 @@ def test_nothing_ever_says_safe() -> None:
     for said in ({"ph": 2.0, "water_activity": 0.5}, {"part": ["1 l spirit 40 %"]},
                  {"contains": "dairy", "made": "2026-11-25"}, {"ph": 3.0, "abv": 60}):  # fmt: skip
         answer = keep(**said)
-        exempt = result(answer) == keeping_rules.EXEMPT
+        exempt = result(answer) == shared_keeping.EXEMPT
         assert exempt or answer.verdict != "clear"
         said_of_it = {k: v for k, v in answer.to_dict().items() if k != "sources"}
         text = json.dumps(said_of_it).lower()
         assert "safe" not in text
         assert "stable" not in text.replace("vegetable", "")
-        assert result(answer) in (*keeping_rules.RESULTS, keeping_rules.EXEMPT)
+        assert result(answer) in (*shared_keeping.RESULTS, shared_keeping.EXEMPT)
 
 
 EXEMPT = ["700 ml gin 43 %", "100 ml aromatic bitters", "1 kg white sugar", "500 g honey",
@@ -347,17 +348,17 @@ EXEMPT = ["700 ml gin 43 %", "100 ml aromatic bitters", "1 kg white sugar", "500
 @pytest.mark.parametrize("part", EXEMPT)
 def test_dry_goods_and_strong_spirit_are_exempt_with_the_reason(part: str) -> None:
     answer = keep(part=part, made="2020-01-01", today="2026-11-25", fridge="20 C")
-    assert result(answer) == keeping_rules.EXEMPT
+    assert result(answer) == shared_keeping.EXEMPT
     assert answer.verdict == "clear"
     assert not {"days_allowed", "days_left"} & answer.values.keys()
-    assert use_by.use_by(Pantry().part(part).mixture, date(2026, 11, 25)).exempt
+    assert use_by(Pantry().part(part).mixture, date(2026, 11, 25)).exempt
 
 
 @pytest.mark.parametrize("with_it", ["200 ml cream 35 %", "300 ml lemon juice", "1 l water",
                                      "100 g basil"])  # fmt: skip
 @pytest.mark.parametrize("part", ["200 ml gin 43 %", "200 g honey", "100 g white sugar"])
 def test_what_is_put_into_it_ends_the_exemption(part: str, with_it: str) -> None:
-    assert result(keep(part=[part, with_it])) != keeping_rules.EXEMPT
+    assert result(keep(part=[part, with_it])) != shared_keeping.EXEMPT
 
 
 @pytest.mark.parametrize("ph", [2.0, 3.5, 4.1])
@@ -475,7 +476,7 @@ def test_bad_input_is_one_sentence(said: dict[str, Any], words: str) -> None:
 
 def test_a_place_is_answered_with_its_own_law() -> None:
     for said in jurisdictions.FOOD:
-        law = holding.of(said)
+        law = of(said)
         answer = keep(part=["1 l whole milk"], fridge=f"{law.cold_c + 1} C", jurisdiction=said)
         told = next(one for one in answer.cautions if one.id == "keep-not-cold-enough")
         assert told.source == law.source

@@ -16,7 +16,7 @@ from prepkit.errors import PrepkitError
 from prepkit.model import Answer
 from prepkit.pantry import Pantry
 from prepkit.registry import load, run
-from prepkit.science import cream
+from prepkit.science import food
 
 WATER_60 = "120 ml water at 60 C"
 
@@ -93,7 +93,7 @@ def test_cream_at_its_own_temperature_follows_the_dairy_table() -> None:
     for celsius, rho in ((4.4, 1008), (10, 1005), (20, 994)):
         got, error = layer(f"30 ml cream 36.6 % at {celsius} C").density()
         assert got == pytest.approx(rho, abs=4.5)
-        assert error >= cream.ERROR_KG_M3
+        assert error >= food.ERROR_KG_M3
 
 
 def test_rich_cream_on_cold_water() -> None:

@@ -11,14 +11,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from prepkit.calculators.reduce import balance
+from prepkit.calculators.reduce import less_water, most_water_kg, solids_kg
 from prepkit.errors import BadInput, PrepkitError
 from prepkit.mixture import Mixture
 from prepkit.model import Answer
 from prepkit.numbers import written
 from prepkit.pantry import Pantry
 from prepkit.registry import load, run
-from prepkit.science import cup, inversion
+from prepkit.science import cup, sucrose
 
 JUICE = "1 l orange juice"
 ONE_TO_ONE = ["1 kg white sugar", "1 kg water"]
@@ -72,8 +72,8 @@ def test_only_water_goes_and_the_target_is_met(
     name: str, target: str, share: float, method: str
 ) -> None:
     start = Pantry().part(f"1 kg {name}").mixture
-    most = balance.most_water_kg(start, freeze=True)
-    aim = balance.less_water(start, share * most).product
+    most = most_water_kg(start, freeze=True)
+    aim = less_water(start, share * most).product
     wanted = {
         "brix": f"{100 * aim.dissolved_solids!r} Bx",
         "mass": f"{1000 * aim.mass_kg!r} g",
@@ -163,7 +163,7 @@ def test_ice_that_holds_some_back_is_balanced() -> None:
     clinging = lost * made.solution_kg / made.mass_kg  # without pulp
     ice_liquid = value(answer, "to_freeze_off") / 1000 - (lost - clinging)
     assert 0.30 * clinging == pytest.approx(0.03 * ice_liquid)
-    assert 0.30 * made.solution_kg + 0.03 * ice_liquid == pytest.approx(balance.solids_kg(start))
+    assert 0.30 * made.solution_kg + 0.03 * ice_liquid == pytest.approx(solids_kg(start))
     assert value(answer, "mass") < value(plain, "mass")
     assert "lost_in_ice" not in plain.values
     assert "reduce-ice-keeps-some" in ids(plain) - ids(answer)
@@ -194,7 +194,7 @@ def test_no_figure_hangs_on_the_alcohol_that_is_left(target: dict[str, str]) -> 
     start = Pantry().part("1 l red wine 13 %").mixture
     assert value(answer, "mass") + value(answer, "to_leave") == pytest.approx(1000 * start.mass_kg)
     solids_g = value(answer, "dissolved_solids") / 100 * value(answer, "mass")
-    assert solids_g == pytest.approx(1000 * balance.solids_kg(start), rel=0.01)
+    assert solids_g == pytest.approx(1000 * solids_kg(start), rel=0.01)
 
 
 def test_published_retention_is_given_with_its_source() -> None:
@@ -237,7 +237,7 @@ def test_acid_splits_sugar_on_the_heat() -> None:
     answer = reduce(*ONE_TO_ONE, brix="55", time="10 min", heat="90 C", measured_ph=2.5)
     assert value(answer, "inverted") == pytest.approx(46, abs=5)
     assert value(answer, "inverted_most") > value(answer, "inverted")
-    assert inversion.RANGE_FACTOR == 2.0
+    assert sucrose.RANGE_FACTOR == 2.0
     assert "reduce-sugar-inverts-on-the-heat" in ids(answer)
     mild = reduce(*ONE_TO_ONE, brix="55", time="1 min", heat="90 C", measured_ph=4.5)
     assert "reduce-sugar-inverts-on-the-heat" not in ids(mild)

@@ -14,7 +14,7 @@ from prepkit.calculators.room.release import Released
 from prepkit.errors import BadInput
 from prepkit.model import Answer, Table
 from prepkit.registry import run
-from prepkit.shared import fresh_air
+from prepkit.shared import room_check
 
 
 def room(release: Any, volume: str | None = "50 m3", **more: Any) -> Answer:
@@ -154,7 +154,7 @@ def test_shown_thresholds_are_no_stop_themselves(
 ) -> None:
     # next to no fresh air; beside a cryogen the least that is no stop by itself
     cold = gas in ("dry ice", "liquid nitrogen")
-    air = fresh_air.LEAST_COLD_AIR_H if cold else 1e-9
+    air = room_check.LEAST_COLD_AIR_H if cold else 1e-9
     words = {"worst_corner": factor, "temperature": f"{celsius!r} C", "air_changes": air}
     asked = room(f"{share * volume!r} kg {gas}", f"{volume!r} m3", **words)
     if "room_needed" not in asked.values:  # more than the largest hall

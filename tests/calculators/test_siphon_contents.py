@@ -6,11 +6,10 @@ from typing import Any
 
 import pytest
 
-from prepkit import blocks, cautions, run
+from prepkit import blocks, cautions, mixture, run
 from prepkit.mixture import Mixture
 from prepkit.pantry import Pantry
 from prepkit.registry import answer, validate
-from prepkit.shared import tags
 
 VESSEL = {
     "vessel_volume": "0.78 l", "max_fill": "0.5 l", "rated": "30 bar", "gas": "n2o", "chargers": 1,
@@ -19,9 +18,9 @@ VESSEL = {
     "inspection_due": "2027-03-01", "date": "2026-11-25",
 }  # fmt: skip
 OF_GAS = {
-    tags.GASSY: "siphon-already-gassy",
-    tags.FERMENTING: "siphon-fermenting",
-    tags.CARBONATE: "siphon-carbonate",
+    mixture.GASSY: "siphon-already-gassy",
+    mixture.FERMENTING: "siphon-fermenting",
+    mixture.CARBONATE: "siphon-carbonate",
 }
 ENTRIES = [
     (entry["name"], OF_GAS[hazard])

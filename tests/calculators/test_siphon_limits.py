@@ -13,13 +13,11 @@ import pytest
 from prepkit import run
 from prepkit.cautions import judge, rows
 from prepkit.errors import BadInput, FileProblem, PrepkitError
-from prepkit.first_screen import figure
-from prepkit.model import Answer
+from prepkit.model import Answer, figure
 from prepkit.pantry import Pantry
 from prepkit.registry import validate, without_ways
-from prepkit.render import gauge_svg
-from prepkit.render.prose import answer_in
-from prepkit.render.text import answer_text
+from prepkit.render import fitting
+from prepkit.render.text import answer_in, answer_text
 from prepkit.units import shown_in
 
 V78 = {"vessel_volume": "0.78 l", "max_fill": "0.5 l"}
@@ -712,7 +710,7 @@ def test_a_bound_is_never_shown_lower_nor_a_margin_larger_than_it_is(system: str
         assert left <= shown_in(margin.value, "bar", system)[0] + 1e-9
         rated = math.floor(10 * shown_in(17.0, "bar", system)[0]) / 10
         assert up_to + left == pytest.approx(rated, abs=0.101 if system == "us" else 1e-9)
-        gauge = gauge_svg.of(found, system)
+        gauge = fitting.of(found, system)
         assert gauge is not None
         unit = shown_in(0.0, "bar", system)[1]
         assert gauge.words.startswith(f"Upper bound {up_to:.1f} {unit};")

@@ -15,7 +15,7 @@ from prepkit.errors import BadInput
 from prepkit.model import Answer
 from prepkit.numbers import written
 from prepkit.registry import run
-from prepkit.shared import holding
+from prepkit.shared import keeping
 
 PUBLISHED = {row.id: row for row in load_rows("heat")}
 COLD = ["40 ml spirit 40 %", "15 g syrup 50 Bx"]
@@ -157,15 +157,15 @@ def test_held_hot_by_the_rule_of_the_place(place: str, least_c: float) -> None:
         assert ("warm-held-too-cold" in ids(answer)) == stopped
         assert answer.verdict == ("stop" if stopped else "care")
     told = next(one for one in answer.cautions if one.id == "warm-held-too-cold")
-    row = holding.of(jurisdictions.key_of(place))
+    row = keeping.of(jurisdictions.key_of(place))
     assert told.source == row.source
     assert f"{least_c} °C" in told.text
 
 
 def test_held_hot_where_no_place_was_told_takes_the_strictest() -> None:
     for key in jurisdictions.CHOICES:
-        law = holding.of(jurisdictions.of_choice(key))
-        assert law.hot_c <= holding.of(None).hot_c or law.obtained == "memory"
+        law = keeping.of(jurisdictions.of_choice(key))
+        assert law.hot_c <= keeping.of(None).hot_c or law.obtained == "memory"
     stopped = run("warm", {**MILK, "held": "64.9 C"})
     assert "warm-held-too-cold" in ids(stopped)
     assert "Least: 65 °C (the strictest rule read)" in stopped.result.deciding

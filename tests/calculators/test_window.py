@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from prepkit.errors import BadInput
-from prepkit.first_screen import figure
+from prepkit.model import figure
 from prepkit.registry import run
 from prepkit.render import charts
 

@@ -9,8 +9,7 @@ import click
 import pytest
 from cli.asking import call
 
-from prepkit.cli import cli
-from prepkit.console import Command
+from prepkit.cli import Command, cli
 from prepkit.index import CALCULATORS, WORKFLOWS
 
 SERVES_ON = "page"  # without words it serves until it is stopped

@@ -10,7 +10,7 @@ import pytest
 from cli.asking import call
 from learn_bar import RECIPE
 
-from prepkit.learn.house import prepared
+from prepkit.learn.using import prepared
 from prepkit.plan.recipe import load_recipe
 
 READ = '[peel-oleo]\nmass = "{g} g"\nrefractometer = "{bx} Bx"\n'

@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 from cli.asking import BLEND, ROOT, STOP, call, ran, started
 
-from prepkit import stdout, width
+from prepkit import stdout
 from prepkit.errors import FileProblem
 
 PLAN = "plan recipes/cold-semaphore.toml --serves 12"
@@ -214,4 +214,4 @@ def test_columns_that_are_no_number_change_nothing(
     monkeypatch.setenv("COLUMNS", said)
     _, out, _ = call(BLEND, capsys)
     assert out == usual
-    assert width.columns() == width.USUAL
+    assert stdout.columns() == stdout.USUAL

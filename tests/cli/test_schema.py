@@ -16,10 +16,10 @@ from cli.test_shell import codes
 
 from prepkit import cautions
 from prepkit.index import CALCULATORS
-from prepkit.page import batch_files, recipe_folder, safe_files
-from prepkit.plan import toml_edit
+from prepkit.page import batch_files, recipe_folder, versions
+from prepkit.plan import files
 from prepkit.registry import load
-from prepkit.workflows.schema_command import FILES, PRINTED, schema
+from prepkit.workflows.reference import FILES, PRINTED, schema
 
 LABELS = [f"label {ROOT}/recipes/{one}.toml --made 2026-11-25 --json"
           for one in ("cold-semaphore", "free-otter", "warm-brasswick")]  # fmt: skip
@@ -142,7 +142,7 @@ def test_the_closed_lists_are_those_of_the_program() -> None:
     assert set(one["severity"]["enum"]) == set(cautions.SEVERITIES) - {"always"}
     assert tuple(inside["verdict"]["enum"]) == cautions.VERDICTS
     error = schema("error")["properties"]["error"]["properties"]
-    seldom = (safe_files.Changed, recipe_folder.ReadOnly, batch_files.Conflict, toml_edit.AsText)
+    seldom = (versions.Changed, recipe_folder.ReadOnly, batch_files.Conflict, files.AsText)
     assert {one.code for one in seldom} <= set(codes())
     assert set(error["code"]["enum"]) == set(codes()) - {"error"}
 

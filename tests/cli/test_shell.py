@@ -11,9 +11,9 @@ import pytest
 from cli.asking import BLEND, ROOT, STOP, call, ran
 from cli.test_bare import ALL
 
-from prepkit import __version__, console, errors
-from prepkit.calculators.foam.foamers import WHERE
-from prepkit.formats import VERSIONS
+from prepkit import __version__, cli, errors
+from prepkit.calculators.foam.inputs import WHERE
+from prepkit.index import VERSIONS
 from prepkit.registry import load
 
 RECIPE = ROOT / "recipes" / "free-otter.toml"
@@ -67,13 +67,13 @@ def test_every_file_folder_and_choice_has_its_type(words: str) -> None:
         ):
             assert isinstance(one.type, click.Path), one.name
         if one.name in NAMES_A_FOLDER:
-            assert isinstance(one.type, console.FolderName), one.name
+            assert isinstance(one.type, cli.FolderName), one.name
         spec = specs.get(one.name or "")
         if spec is not None and spec.choices:
             assert isinstance(one.type, click.Choice), one.name
             assert tuple(one.type.choices) == tuple(spec.choices)
         if spec is not None and spec.kind in ("part", "parts", "ingredient"):
-            assert isinstance(one.type, console.IngredientWords), one.name
+            assert isinstance(one.type, cli.IngredientWords), one.name
 
 
 def console_calculators() -> tuple[str, ...]:
@@ -96,16 +96,16 @@ def test_units_by_the_environment(
     capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     _, us, _ = call(f"{BLEND} --units us", capsys)
-    monkeypatch.setenv(console.UNITS, "us")
+    monkeypatch.setenv(cli.UNITS, "us")
     assert call(BLEND, capsys)[1] == us
     _, metric, _ = call(f"{BLEND} --units metric", capsys)
     assert metric != us
-    monkeypatch.setenv(console.UNITS, "")
+    monkeypatch.setenv(cli.UNITS, "")
     assert call(BLEND, capsys)[1] == metric
-    monkeypatch.setenv(console.UNITS, "cubits")
+    monkeypatch.setenv(cli.UNITS, "cubits")
     code, _, err = call(BLEND, capsys)
     assert code == 2
-    assert console.UNITS in err
+    assert cli.UNITS in err
     assert "cubits" in err
 
 
@@ -115,7 +115,7 @@ def test_the_environment_goes_before_the_house_and_the_option_before_both(
     words = f"plan {RECIPE} --serves 4"
     _, us, _ = call(f"{words} --units us", capsys)
     _, metric, _ = call(f"{words} --units metric", capsys)
-    monkeypatch.setenv(console.UNITS, "us")
+    monkeypatch.setenv(cli.UNITS, "us")
     assert call(words, capsys)[1] == us
     assert call(f"{words} --units metric", capsys)[1] == metric
 
@@ -126,11 +126,11 @@ def test_house_by_the_environment(
     alone = tmp_path / "alone.toml"
     alone.write_bytes((ROOT / "recipes" / "cold-semaphore.toml").read_bytes())
     assert call(f"plan {alone} --serves 4", capsys)[0] == 4
-    monkeypatch.setenv(console.HOUSE, str(HOUSE))
+    monkeypatch.setenv(cli.HOUSE, str(HOUSE))
     assert call(f"plan {alone} --serves 4", capsys)[0] == 0
     assert call(f"label {alone} --made 2026-11-25", capsys)[0] == 0
     assert call(f"card plan {alone} --serves 4 --date 2026-11-25", capsys)[0] == 0
-    monkeypatch.setenv(console.HOUSE, str(tmp_path / "nowhere"))
+    monkeypatch.setenv(cli.HOUSE, str(tmp_path / "nowhere"))
     assert call(f"plan {alone} --serves 4", capsys)[0] == 4
 
 
@@ -138,19 +138,19 @@ def test_jurisdiction_by_the_environment(
     capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     words = "keep --part '1 kg lemon juice' --ph 2.6 --json"
-    monkeypatch.setenv(console.JURISDICTION, "us")
+    monkeypatch.setenv(cli.JURISDICTION, "us")
     assert json.loads(call(words, capsys)[1])["inputs"]["jurisdiction"] == "us"
     label = f"label {RECIPE} --made 2026-11-25 --json"
     found = json.loads(call(label, capsys)[1])["labels"]
     assert {one["allergens"]["jurisdiction"] for one in found} == {"us"}
     found = json.loads(call(f"{label} --jurisdiction eu", capsys)[1])["labels"]
     assert {one["allergens"]["jurisdiction"] for one in found} == {"eu"}
-    monkeypatch.setenv(console.JURISDICTION, "atlantis")
+    monkeypatch.setenv(cli.JURISDICTION, "atlantis")
     for refused in (words, "oleo --peel '1 kg lemon peel' --sugar '1 kg'", label):
         code, out, err = call(refused, capsys)
         assert (code, out) == (2, "")
         assert "atlantis" in err
-        assert console.JURISDICTION in err
+        assert cli.JURISDICTION in err
     assert call(BLEND, capsys)[0] == 0  # it takes none
     assert WHERE
 

@@ -15,11 +15,10 @@ from typing import Any
 import pytest
 
 from prepkit.cli import main
-from prepkit.drill.page import paper_html
 from prepkit.drill.paper import REMINDER, make_paper
-from prepkit.drill.sheet import PAGE, paper_text
+from prepkit.drill.sheet import PAGE, paper_html, paper_text
 from prepkit.drill.templates import TOPICS, templates
-from prepkit.render.plate_svg import plate_svg
+from prepkit.render.signs import plate_svg
 
 VOID = {"meta", "br", "rect", "line", "circle", "stop", "link", "img", "input", "hr"}
 

@@ -17,24 +17,24 @@ from render.page_reader import read as read_page
 from fuzz.words import MARKUP
 from prepkit.cautions import VERDICTS
 from prepkit.errors import PrepkitError
-from prepkit.model import Answer, Inputs
+from prepkit.inputs import Inputs
+from prepkit.model import Answer
 from prepkit.plan import Plan, labels, load_recipe, make_plan
 from prepkit.plan.check import Problem, check
-from prepkit.plan.fields import MOST_PROBLEMS
+from prepkit.plan.files import MOST_PROBLEMS
 from prepkit.registry import answer, validate
 from prepkit.render import json as as_json
-from prepkit.render.batch_text import batch_text
+from prepkit.render.batch import batch_text
 from prepkit.render.html import PAPERS, Look, answer_card
-from prepkit.render.label_html import label_sheet
-from prepkit.render.label_text import label_text
+from prepkit.render.label import label_sheet, label_text
 from prepkit.render.plan_csv import plan_csv
-from prepkit.render.plan_first_text import first_text
+from prepkit.render.plan_first import first_text
 from prepkit.render.plan_html import plan_card
 from prepkit.render.plan_text import plan_text
 from prepkit.render.short import short_text
 from prepkit.render.text import answer_text
-from prepkit.workflows.plan_work import PlanOptions
-from prepkit.workflows.plan_work import answer as asking
+from prepkit.workflows.plan_command import PlanOptions
+from prepkit.workflows.plan_command import answer as asking
 
 SECONDS = 2.0  # of the processor, for one case
 STANDING = {"pressure", "cryogen", "inhalation"}

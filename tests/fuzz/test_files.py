@@ -29,8 +29,8 @@ from fuzz.words import HOSTILE
 from prepkit.calculators.siphon.register import load_register
 from prepkit.plan import load_recipe, make_plan
 from prepkit.plan.measured import measured
-from prepkit.plan.readings import load_readings
-from prepkit.render.measured_text import measured_text
+from prepkit.plan.recipe_file import load_readings
+from prepkit.render.batch import measured_text
 
 SLOW = list(HealthCheck)  # a plan is long beside what it takes to draw a word
 TIMES = (

@@ -24,9 +24,10 @@ from prepkit.plan.check import check_text
 from prepkit.plan.files import tables_of
 from prepkit.plan.measured import measured
 from prepkit.plan.plan import Plan, make_plan
-from prepkit.plan.readings import read_readings
-from prepkit.plan.recipe import Recipe, read_recipe
-from prepkit.render.plan_first_text import first_text
+from prepkit.plan.recipe import read_recipe
+from prepkit.plan.recipe_file import read_readings
+from prepkit.plan.recipe_types import Recipe
+from prepkit.render.plan_first import first_text
 from prepkit.render.plan_text import plan_text
 
 GRAMS_OF_OZ = 28.349523125  # exact, by its definition

@@ -95,7 +95,7 @@ LINES: dict[str, list[str]] = {
 }
 PAGE = """
 from prepkit.page import create_app
-from prepkit.page.settings import Settings
+from prepkit.page.guard import Settings
 
 client = create_app(Settings()).test_client()
 for path in (

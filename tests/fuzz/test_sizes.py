@@ -16,7 +16,7 @@ from deep import TIMES
 from fuzz import judge
 from fuzz.tables import text_of
 from prepkit.plan.files import MOST_BYTES
-from prepkit.workflows.plan_work import PlanOptions, answer
+from prepkit.workflows.plan_command import PlanOptions, answer
 
 PARTS = 4 if TIMES == 1 else 1
 SECONDS = judge.SECONDS if TIMES > 1 else judge.SECONDS / 2

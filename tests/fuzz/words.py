@@ -16,9 +16,9 @@ from hypothesis import strategies as st
 from hypothesis.strategies import DrawFn, SearchStrategy
 
 from prepkit import blocks
+from prepkit.inputs import Spec
 from prepkit.pantry import Pantry
 from prepkit.registry import load
-from prepkit.spec import Spec
 from prepkit.units import UNITS
 
 MARKUP = "<zq onx=1>"  # must never come out as a tag

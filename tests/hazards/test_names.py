@@ -11,11 +11,11 @@ from each import each
 from hypothesis import given
 from hypothesis import strategies as st
 
-from prepkit import blocks, hazard_names, sources, spelling, unlisted
+from prepkit import blocks, hazard_names, numbers, sources
 from prepkit.errors import BadRecipe, UnknownIngredient
+from prepkit.jurisdictions import KINDS
 from prepkit.pantry import Pantry
 from prepkit.pantry_file import house_entries
-from prepkit.refused_plants import KINDS
 
 HERE = Path(__file__).parent
 HARMLESS = (HERE / "harmless.txt").read_text(encoding="utf-8").split("\n")[:-1]
@@ -102,7 +102,7 @@ def test_what_was_missed_is_stopped(words: str) -> None:
 def test_food_is_not_stopped(words: str) -> None:
     if words in ("elderberries", "elderberry"):
         return
-    assert unlisted.dangerous(words, NAMES) is None
+    assert hazard_names.dangerous(words, NAMES) is None
     assert len(HARMLESS) > 150
 
 
@@ -121,7 +121,7 @@ def test_raw_food_is_stopped_until_it_is_said_to_be_made_safe(raw: str, done: st
         assert hazard_names.find(undone) is not None, undone
 
 
-LONG = sorted({name for _, name in STOPPED if len(spelling.joined(name)) >= 6})
+LONG = sorted({name for _, name in STOPPED if len(numbers.joined(name)) >= 6})
 
 
 @st.composite
@@ -166,7 +166,7 @@ def test_a_neighbour_is_of_one_class(name: str, at: int, letter: str) -> None:
     words = name[:at] + letter + name[at + 1 :]
     meant = re.search(r"if it is misspelt, write (.*)\.$", refusal(words))
     for one in meant[1].split(" or ") if meant else ():
-        assert spelling.apart(spelling.joined(words), spelling.joined(one), 2) <= 2
+        assert numbers.apart(numbers.joined(words), numbers.joined(one), 2) <= 2
         assert hazard_names.find(one) is None or one.startswith("elderberr")
     if meant:
         entries = [Pantry().entry(one) for one in meant[1].split(" or ")]

@@ -9,9 +9,9 @@ from science import beside
 
 from prepkit import blocks, hazard_names
 from prepkit.registry import run
-from prepkit.science import toxicology
+from prepkit.science import food
 
-QUININE, WATER = toxicology.QUININE_G_MOL, 18.015
+QUININE, WATER = food.QUININE_G_MOL, 18.015
 ROWS = {
     row["name"]: row
     for row in blocks.blocks("hazard_names/things.toml", "hazard")

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from prepkit import hazard_names, unlisted
+from prepkit import hazard_names
 from prepkit.errors import NamedHazard, UnknownIngredient
 from prepkit.pantry import Pantry
 
@@ -53,14 +53,14 @@ def test_each_word_of_a_name_is_answered_with_whole_words_and_no_hazard() -> Non
     names = tuple(PANTRY.names())
     entries: dict[str, Any] = {one: PANTRY.entry(one) for one in names}
     for word in sorted({word for one in names for word in hazard_names.tokens(one)}):
-        for listed in unlisted.containing(word, names, entries.__getitem__):
+        for listed in hazard_names.containing(word, names, entries.__getitem__):
             assert word in hazard_names.tokens(listed), (word, listed)
             assert hazard_names.find(listed) is None, (word, listed)
 
 
 def test_a_question_names_five_at_most() -> None:
     told = refusal("vanilla").partition("which one? ")[2].partition(";")[0]
-    assert len(told.replace(" or ", ", ").split(", ")) == unlisted.MOST_NAMED
+    assert len(told.replace(" or ", ", ").split(", ")) == hazard_names.MOST_NAMED
 
 
 @pytest.mark.parametrize(

@@ -8,17 +8,7 @@ from typing import Any
 import pytest
 from published.rows import load
 
-from prepkit.science import (
-    cream,
-    dissolved_gas,
-    ethanol,
-    gases,
-    heat,
-    readings,
-    solution,
-    sucrose,
-    water,
-)
+from prepkit.science import dissolved_gas, ethanol, food, gases, heat, solution, sucrose, water
 
 optimize = pytest.importorskip("scipy.optimize")
 coolprop = pytest.importorskip("CoolProp.CoolProp")
@@ -175,7 +165,7 @@ def test_milk_and_cream() -> None:
     for f, s, t, _ in points:
         volume = f * (a + b * t + c * t * t) + s * (d + e * t)
         there = 1000 / (volume + 1000 * (1 - f - s) / water.density_kg_m3(t))
-        assert cream.density_kg_m3(f, s, t) == pytest.approx(there, abs=0.3)
+        assert food.cream_density_kg_m3(f, s, t) == pytest.approx(there, abs=0.3)
 
 
 def test_extract_of_a_density() -> None:
@@ -189,7 +179,7 @@ def test_extract_of_a_density() -> None:
     )
     for x in (0.02, 0.08, 0.15, 0.25):
         there = found[0] * x + found[1] * x**2 + found[2] * x**3
-        here = sum(c * x**n for n, c in enumerate(readings.EXTRACT, 1))
+        here = sum(c * x**n for n, c in enumerate(solution.EXTRACT, 1))
         assert here == pytest.approx(there, abs=0.35)
 
 

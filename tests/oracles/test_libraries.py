@@ -6,17 +6,7 @@ import pytest
 from science import beside
 
 from prepkit import blocks
-from prepkit.science import (
-    acid_data,
-    cryogen,
-    drops,
-    ethanol,
-    gases,
-    ice,
-    sucrose,
-    toxicology,
-    water_activity,
-)
+from prepkit.science import acid_data, ethanol, foam, food, gases, heat, keeping, sucrose
 
 coolprop = pytest.importorskip("CoolProp.CoolProp")
 safety = pytest.importorskip("chemicals.safety")
@@ -63,8 +53,8 @@ def test_liquid_nitrogen() -> None:
     there = props("H", "P", 101325.0, "Q", 1, "Nitrogen") - props(
         "H", "P", 101325.0, "Q", 0, "Nitrogen"
     )
-    assert cryogen.known("liquid nitrogen").latent_j_kg == pytest.approx(there, rel=2e-4)
-    assert pytest.approx(806.1, abs=0.05) == 1000 * cryogen.LIQUID_NITROGEN_KG_L
+    assert heat.known("liquid nitrogen").latent_j_kg == pytest.approx(there, rel=2e-4)
+    assert pytest.approx(806.1, abs=0.05) == 1000 * heat.LIQUID_NITROGEN_KG_L
 
 
 @pytest.mark.parametrize("acid", FORMULAS)
@@ -78,13 +68,13 @@ def test_molar_masses_of_salts_sugars_and_poisons() -> None:
     assert weighed["sulfuric"][0] == pytest.approx(molar("H2SO4"), abs=0.006)
     assert pytest.approx(molar("C12H22O11"), abs=0.006) == sucrose.MOLAR_MASS_G_MOL
     assert pytest.approx(molar("C2H6O"), abs=0.006) == ethanol.MOLAR_MASS_G_MOL
-    hexose = water_activity.SOLUTES["glucose"][0]
+    hexose = keeping.SOLUTES["glucose"][0]
     assert hexose == pytest.approx(molar("C6H12O6"), abs=0.006)
     # two quinines to a sulfate with two waters; one hydrogen cyanide to an amygdalin
     quinine, salt = molar("C20H24N2O2"), molar("C40H54N4O10S")
     assert beside.quinine_in_sulfate_dihydrate() == pytest.approx(2 * quinine / salt, abs=5e-5)
     cyanide = molar("CHN") / molar("C20H27NO11")
-    assert toxicology.hydrogen_cyanide_from_amygdalin() == pytest.approx(cyanide, rel=1e-4)
+    assert food.hydrogen_cyanide_from_amygdalin() == pytest.approx(cyanide, rel=1e-4)
 
 
 def test_limits_of_the_air_and_of_fire() -> None:
@@ -97,6 +87,6 @@ def test_limits_of_the_air_and_of_fire() -> None:
 
 def test_ice_and_surface_tension() -> None:
     melting = phase_change.Hfus("7732-18-5") / molar("H2O") * 1000
-    assert pytest.approx(melting, rel=1e-4) == ice.MELTING_J_KG
+    assert pytest.approx(melting, rel=1e-4) == heat.MELTING_J_KG
     tension = coolprop.PropsSI("surface_tension", "T", 293.15, "Q", 0, "Water")
-    assert drops.ethanol_water_surface_tension_n_m(0.0) == pytest.approx(tension, rel=2e-3)
+    assert foam.ethanol_water_surface_tension_n_m(0.0) == pytest.approx(tension, rel=2e-3)

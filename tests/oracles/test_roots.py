@@ -9,8 +9,8 @@ import pytest
 from deep import count, seeded
 from science import beside
 
-from prepkit.science import acids, crystallisation, drops, ethanol, gases, ice, solution, sucrose
-from prepkit.science.roots import bracketed
+from prepkit.science import acids, ethanol, foam, gases, heat, solution, sucrose
+from prepkit.science.solvers import bracketed
 
 optimize = pytest.importorskip("scipy.optimize")
 
@@ -98,12 +98,12 @@ def _one_drop(rng: Random) -> None:
     rho = rng.uniform(780.0, 1100.0)
 
     def law(mass: float) -> float:
-        f = drops.harkins_brown_factor(radius / (mass / rho) ** (1 / 3))
-        return mass * drops.GRAVITY_M_S2 - 2 * math.pi * radius * tension * f
+        f = foam.harkins_brown_factor(radius / (mass / rho) ** (1 / 3))
+        return mass * foam.GRAVITY_M_S2 - 2 * math.pi * radius * tension * f
 
     least, most = (rho * (radius / x) ** 3 for x in (1.1999, 0.3001))
     there = optimize.brentq(law, least, most, xtol=1e-16)
-    assert drops.drop_mass_kg(radius, tension, rho) == pytest.approx(there, rel=1e-7)
+    assert foam.drop_mass_kg(radius, tension, rho) == pytest.approx(there, rel=1e-7)
 
 
 def test_density_of_a_gas_against_brentq_on_its_equation() -> None:
@@ -136,11 +136,11 @@ def _one_shaken(rng: Random) -> None:
 
     def surplus(x: float) -> float:
         end = freezes(x)
-        melting = ice.MELTING_J_KG + (ice.WATER_J_KG_K - ice.ICE_J_KG_K) * end
-        taken = x * (melting + ice.ICE_J_KG_K * (end - cold))
-        return drink * cp * (t - end) + (stock - x) * ice.ICE_J_KG_K * (cold - end) - taken
+        melting = heat.MELTING_J_KG + (heat.WATER_J_KG_K - heat.ICE_J_KG_K) * end
+        taken = x * (melting + heat.ICE_J_KG_K * (end - cold))
+        return drink * cp * (t - end) + (stock - x) * heat.ICE_J_KG_K * (cold - end) - taken
 
-    found = ice.end_point(drink, cp, t, stock, freezes, ice_c=cold)
+    found = heat.end_point(drink, cp, t, stock, freezes, ice_c=cold)
     if surplus(stock) > 0.0:
         assert found.all_melted
         return
@@ -205,7 +205,7 @@ def _one_saturated(rng: Random) -> None:
     t, spirit = rng.uniform(0.0, 60.0), rng.uniform(0.0, 0.5)
     water = 1.0 - spirit
     sugar = optimize.brentq(
-        lambda s: crystallisation.supersaturation(s, water, t, ethanol_kg=spirit) - 1.0, 1e-6, 20.0
+        lambda s: sucrose.supersaturation(s, water, t, ethanol_kg=spirit) - 1.0, 1e-6, 20.0
     )
-    here = crystallisation.saturated_kg_per_kg_water(t, ethanol_share=spirit) * water
+    here = sucrose.saturated_kg_per_kg_water(t, ethanol_share=spirit) * water
     assert here == pytest.approx(sugar, rel=1e-9)

@@ -11,7 +11,7 @@ import pytest
 from deep import count, seeded
 from science import beside
 
-from prepkit.science import cup, inversion, osmosis, room_air
+from prepkit.science import cup, infusion, room_air, sucrose
 from prepkit.science.room_air import Release
 
 integrate = pytest.importorskip("scipy.integrate")
@@ -81,7 +81,7 @@ def test_diffusion_into_a_strip_against_finite_volumes() -> None:
         )  # fmt: skip
         for place, one in enumerate(times):
             there = sum(solved.y[:, place]) / cells
-            here = osmosis.diffusion_share(one * scale / HOUR, thickness, diffusivity)
+            here = infusion.diffusion_share(one * scale / HOUR, thickness, diffusivity)
             assert here == pytest.approx(there, abs=5e-4)
 
 
@@ -95,12 +95,12 @@ def test_inversion_on_a_warming_day() -> None:
         )
         left, here = [1.0], 1.0
         for t, days in steps:
-            k = inversion.rate_per_day(ph, t)
+            k = sucrose.rate_per_day(ph, t)
             solved = integrate.solve_ivp(
                 lambda _, y, k=k: [-k * y[0]], (0, days), left, rtol=1e-10, atol=1e-12
             )
             left = [float(solved.y[0][-1])]
-            here *= 1.0 - inversion.inverted_share(ph, t, days)
+            here *= 1.0 - sucrose.inverted_share(ph, t, days)
         assert here == pytest.approx(left[0], rel=1e-6, abs=1e-10)
 
 

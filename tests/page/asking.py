@@ -12,7 +12,7 @@ from flask.testing import FlaskClient
 from render.page_reader import Node, read
 
 from prepkit.page import create_app
-from prepkit.page.settings import Settings
+from prepkit.page.guard import Settings
 from prepkit.registry import load
 
 

@@ -18,7 +18,7 @@ from render.page_reader import Node
 
 from prepkit.cli import main
 from prepkit.page import create_app
-from prepkit.page.settings import Settings
+from prepkit.page.guard import Settings
 
 DEMO = Path(__file__).parents[2] / "recipes"
 NAMES = ("cold-semaphore", "free-otter", "warm-brasswick")

@@ -14,24 +14,27 @@ from hypothesis import strategies as st
 from page.recipe_pages import copied
 
 from prepkit.errors import FileProblem
-from prepkit.page.batch_files import Batch, Batches, Conflict, reading_version
-from prepkit.page.batch_format import (
+from prepkit.page.batch_files import (
+    Batches,
+    Conflict,
     Done,
     Kept,
+    KeptBatch,
     Taken,
     kept_text,
     migrated,
     read_kept,
+    reading_version,
     taken,
     version_of,
 )
-from prepkit.page.recipe_folder import BATCHES, Book
-from prepkit.page.safe_files import Changed
-from prepkit.plan.fields import Wrong
-from prepkit.plan.readings import load_readings
+from prepkit.page.recipe_folder import BATCHES, RecipeFolder
+from prepkit.page.versions import Changed
+from prepkit.plan.files import Wrong
+from prepkit.plan.recipe_file import load_readings
 
 DAY = date(2026, 11, 28)
-ON = Batch("cold-semaphore", DAY, "18:00")
+ON = KeptBatch("cold-semaphore", DAY, "18:00")
 AT = datetime(2026, 11, 28, 17, 4, 5)
 PLAN = Kept("60", "18:00")
 
@@ -43,7 +46,7 @@ def folder(tmp_path: Path) -> Path:
 
 @pytest.fixture
 def files(folder: Path) -> Batches:
-    return Batches(Book(folder, write=True))
+    return Batches(RecipeFolder(folder, write=True))
 
 
 def done(g: float | None = None, serves: str = "") -> Done:
@@ -125,34 +128,36 @@ def test_a_batch_is_found_by_its_day_and_service_whatever_its_serves(files: Batc
     files.tick(ON, "cold-mix", "step: x", done(), "new", PLAN)
     for serves in ("60", "62", ""):
         assert files.found(ON, serves) == ON
-        assert files.found(Batch("cold-semaphore", DAY), serves) == ON  # the only one of the day
-    lunch = Batch("cold-semaphore", DAY, "12:00")
+        assert (
+            files.found(KeptBatch("cold-semaphore", DAY), serves) == ON
+        )  # the only one of the day
+    lunch = KeptBatch("cold-semaphore", DAY, "12:00")
     assert files.found(lunch, "60") == lunch
-    tomorrow = Batch("cold-semaphore", date(2026, 11, 29), "18:00")
+    tomorrow = KeptBatch("cold-semaphore", date(2026, 11, 29), "18:00")
     assert files.found(tomorrow, "60") == tomorrow
-    other = Batch("cold-semaphore", DAY, "18:00", "alcohol-free")
+    other = KeptBatch("cold-semaphore", DAY, "18:00", "alcohol-free")
     assert files.found(other, "60") == other
 
 
 def test_a_service_that_is_moved_takes_its_batch_along(files: Batches) -> None:
     files.tick(ON, "cold-mix", "step: x", done(), "new", PLAN)
     files.plan(ON, "60", "19:30", files.kept(ON).version)
-    assert files.found(Batch("cold-semaphore", DAY, "19:30"), "60") == ON
+    assert files.found(KeptBatch("cold-semaphore", DAY, "19:30"), "60") == ON
     assert files.found(ON, "60") == ON
 
 
 def test_a_batch_that_was_begun_without_a_time_takes_the_time_that_is_given(files: Batches) -> None:
-    plain = Batch("cold-semaphore", DAY)
+    plain = KeptBatch("cold-semaphore", DAY)
     files.tick(plain, "cold-mix", "step: x", done(), "new", Kept("60"))
     assert files.found(ON, "60") == plain
     files.tick(plain, "cold-mix", "step: y", done(), "new", PLAN)
     assert files.kept(plain).service == "18:00"
-    lunch = Batch("cold-semaphore", DAY, "12:00")
+    lunch = KeptBatch("cold-semaphore", DAY, "12:00")
     assert files.found(lunch, "60") == lunch  # it has a time by now
 
 
 def test_batches_of_a_recipe_are_found_again(files: Batches, folder: Path) -> None:
-    other = Batch("cold-semaphore", date(2026, 11, 29), "", "alcohol-free")
+    other = KeptBatch("cold-semaphore", date(2026, 11, 29), "", "alcohol-free")
     files.save_readings(ON, "acid-drops", {"mass": "1 g"}, {})
     files.tick(other, "acid-drops", "step: x", done(), "new", Kept("20"))
     old = folder / BATCHES / "cold-semaphore.2026-11-26.40.ticks.toml"
@@ -160,7 +165,7 @@ def test_batches_of_a_recipe_are_found_again(files: Batches, folder: Path) -> No
     for name in ("2026-99-99.40.ticks", "notes", "2026-11-26.service-99-99.batch"):
         (folder / BATCHES / f"cold-semaphore.{name}.toml").write_text("", "utf-8")
     assert files.of_recipe("cold-semaphore") == [
-        other, ON, Batch("cold-semaphore", date(2026, 11, 26), old_serves=40),
+        other, ON, KeptBatch("cold-semaphore", date(2026, 11, 26), old_serves=40),
     ]  # fmt: skip
     assert files.of_recipe("free-otter") == []
 
@@ -204,7 +209,7 @@ def test_a_batch_of_version_1_opens_and_its_first_change_writes_it_anew(
     files: Batches, folder: Path
 ) -> None:
     path = old(folder)
-    batch = files.found(Batch("cold-semaphore", date(2026, 11, 26), "18:00"), "62")
+    batch = files.found(KeptBatch("cold-semaphore", date(2026, 11, 26), "18:00"), "62")
     assert batch.old_serves == 40
     kept = files.kept(batch)
     assert kept.serves == "40"
@@ -225,7 +230,7 @@ def test_of_several_old_batches_of_a_day_the_serves_tell_which(
     files: Batches, folder: Path
 ) -> None:
     old(folder, 40), old(folder, 60)
-    asked = Batch("cold-semaphore", date(2026, 11, 26))
+    asked = KeptBatch("cold-semaphore", date(2026, 11, 26))
     assert files.found(asked, "60").old_serves == 60
     assert files.found(asked, "40").old_serves == 40
     assert files.found(asked, "50") == asked

@@ -9,7 +9,7 @@ from flask import Flask, request
 from page import asking
 
 from prepkit.page import create_app, guard
-from prepkit.page.settings import Settings
+from prepkit.page.guard import Settings
 
 PHRASE = "acorn bell cedar drum eagle fern"
 ELSEWHERE = Settings(host="192.0.2.10", pass_phrase=PHRASE)

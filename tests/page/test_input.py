@@ -16,9 +16,9 @@ from page import asking
 from render.page_reader import Node, read
 
 import prepkit
-from prepkit import registry, under_gas
+from prepkit import registry
 from prepkit.index import CALCULATORS
-from prepkit.page import carry, forms
+from prepkit.page import forms, requests
 from prepkit.pantry import Pantry
 
 STYLE = (Path(prepkit.__file__).parent / "page" / "static" / "style.css").read_text()
@@ -251,39 +251,39 @@ def test_any_text_in_any_field_is_answered_in_words(spec: tuple[str, str], words
 def test_what_is_carried_is_the_product_itself(name: str) -> None:
     said = forms.example(name)
     answer = registry.run(name, said)
-    made = carry.of(answer, said)
+    made = requests.of(answer, said)
     page = asking.tree(asking.browser().get(asking.address(name, said), follow_redirects=True))
     if made is None:
         assert answer.product is None or answer.verdict == "stop"
         assert not list(page.all(class_="onward"))
         return
-    (again,), pantry = carry.read([made.line], Pantry())
+    (again,), pantry = requests.read_carried([made.line], Pantry())
     assert answer.product is not None
     assert again.mixture == answer.product
     part = pantry.part(made.amount)
     assert part.mass_kg == pytest.approx(answer.product.mass_kg, rel=1e-9)
     links = list(page.first(class_="onward").all("a"))
     last = name in ("siphon", "carbonate", "cryogen")
-    assert len(links) == len(under_gas.LAST if last else carry.NEXT)
+    assert len(links) == len(registry.LAST if last else requests.NEXT)
     browser = asking.browser()
     for link in links:
         followed = browser.get(link.attributes["href"])
         assert followed.status_code == 200
         form = asking.tree(followed)
         target = link.attributes["href"].split("?")[0].rsplit("/", 1)[1]
-        field = asking.by_id(form, f"in-{carry.NEXT[target]}")
+        field = asking.by_id(form, f"in-{requests.NEXT[target]}")
         assert field.attributes["value"] == made.amount
         assert made.name in form.first(class_="carried").text
 
 
 def test_the_name_of_what_is_carried_is_on_its_card() -> None:
     said = forms.example("cordial")
-    made = carry.of(registry.run("cordial", said), said)
+    made = requests.of(registry.run("cordial", said), said)
     assert made is not None
     card = asking.browser().get(asking.address("cordial", said, "/card"))
     hashed = re.findall(r"([0-9a-f]{4})-[0-9a-f]{4}-[0-9a-f]{4}", asking.tree(card).text)
     assert set(hashed) == {made.name.removeprefix("cordial-")}
-    other = carry.of(registry.run("cordial", {**said, "brix": "46"}), {**said, "brix": "46"})
+    other = requests.of(registry.run("cordial", {**said, "brix": "46"}), {**said, "brix": "46"})
     assert other is not None
     assert other.name != made.name
 
@@ -312,7 +312,7 @@ def test_the_longest_form_is_answered_within_two_seconds(name: str) -> None:
 
 
 def test_every_next_work_takes_a_mixture() -> None:
-    for name, field in carry.NEXT.items():
+    for name, field in requests.NEXT.items():
         assert forms.inputs(name)[field].kind in ("part", "parts", "many words")
 
 
@@ -338,16 +338,16 @@ def test_what_met_gas_or_cold_is_not_charged_chilled_or_blended_again(
     name: str, changed: dict[str, str]
 ) -> None:
     said = {**forms.example(name), **changed}
-    made = carry.of(registry.run(name, said), said)
+    made = requests.of(registry.run(name, said), said)
     assert made is not None
     browser = asking.browser()
-    for target, field in carry.NEXT.items():
+    for target, field in requests.NEXT.items():
         words = {**forms.example(target), ".made": made.line}
         many = forms.inputs(target)[field].kind in forms.MANY
         amount = f"100 g {made.name}"
         words[field] = [*words.get(field, [])[:1], amount] if many else amount
         answer = browser.get(asking.address(target, words), follow_redirects=True)
-        if target in under_gas.LAST:
+        if target in registry.LAST:
             assert answer.status_code == 200, (target, answer.text)
         else:
             assert answer.status_code == 422
@@ -356,7 +356,7 @@ def test_what_met_gas_or_cold_is_not_charged_chilled_or_blended_again(
 
 def test_a_foam_goes_on_by_weight_only() -> None:
     said = forms.example("foam")
-    made = carry.of(registry.run("foam", said), said)
+    made = requests.of(registry.run("foam", said), said)
     assert made is not None
     browser = asking.browser()
     good = {"part": f"50 g {made.name}", ".made": made.line}
@@ -383,7 +383,7 @@ def test_a_line_that_carries_nothing_is_told(line: str) -> None:
 
 
 def test_no_more_is_carried_than_is_taken() -> None:
-    pairs = [("part", "1 kg water"), *[(".made", "blend?part=1+g+water")] * (carry.MOST + 1)]
+    pairs = [("part", "1 kg water"), *[(".made", "blend?part=1+g+water")] * (requests.MOST + 1)]
     assert asking.browser().get(asking.address("blend", pairs)).status_code == 422
 
 

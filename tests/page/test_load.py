@@ -16,7 +16,7 @@ from deep import TIMES
 from page.browsing import served, started
 
 from prepkit.cli import main
-from prepkit.page import guard, serving
+from prepkit.page import app, guard
 
 
 @pytest.fixture(scope="module")
@@ -130,7 +130,7 @@ def test_each_wrong_option_is_one_sentence(
     monkeypatch: pytest.MonkeyPatch,
     capsys: pytest.CaptureFixture[str],
 ) -> None:
-    monkeypatch.setattr(serving, "serve", never)
+    monkeypatch.setattr(app, "serve", never)
     with pytest.raises(SystemExit) as ended:
         main(["page", *options])
     assert ended.value.code in (2, 4)
@@ -144,8 +144,8 @@ def test_stock_alone_can_be_written_where_the_house_keeps_a_ledger(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     served: list[object] = []
-    monkeypatch.setattr(serving, "serve", served.append)
-    monkeypatch.setattr(serving, "listening", lambda chosen: chosen)
+    monkeypatch.setattr(app, "serve", served.append)
+    monkeypatch.setattr(app, "listening", lambda chosen: chosen)
     house = tmp_path / "house.toml"
     for text, works in (('currency = "EUR"\n', False), ('[stock]\nledger = "h.db"\n', True)):
         house.write_text(text, encoding="utf-8")

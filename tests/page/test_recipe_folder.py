@@ -14,18 +14,17 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from prepkit import history
 from prepkit.errors import FileProblem
-from prepkit.history import versions
-from prepkit.page import safe_files
-from prepkit.page.batch_files import Batch, Batches
-from prepkit.page.batch_format import Done, Kept
-from prepkit.page.recipe_folder import BATCHES, Book, ReadOnly, toml_of
-from prepkit.page.safe_files import KEPT, Changed
+from prepkit.page import versions
+from prepkit.page.batch_files import Batches, Done, Kept, KeptBatch
+from prepkit.page.recipe_folder import BATCHES, ReadOnly, RecipeFolder, toml_of
+from prepkit.page.versions import KEPT, Changed
 from prepkit.plan.files import tables_of
 
 DEMO = Path(__file__).parents[2] / "recipes"
 NAMES = ("cold-semaphore", "free-otter", "menu", "warm-brasswick")
-ON = Batch("cold-semaphore", date(2026, 11, 26))
+ON = KeptBatch("cold-semaphore", date(2026, 11, 26))
 NOW = datetime(2026, 11, 26, 17, 0)
 SECRET = 'title = "SECRET"\nserves = 1\n[items.a]\n'
 
@@ -40,8 +39,8 @@ def folder(tmp_path: Path) -> Path:
 
 
 @pytest.fixture
-def book(folder: Path) -> Book:
-    return Book(folder, write=True)
+def book(folder: Path) -> RecipeFolder:
+    return RecipeFolder(folder, write=True)
 
 
 def files_of(folder: Path) -> dict[str, bytes]:
@@ -55,13 +54,13 @@ def files_of(folder: Path) -> dict[str, bytes]:
 
 def texts_of(path: Path) -> list[str]:
     """The versions of a recipe's file, the oldest first."""
-    return [versions.text_of(path, one.number) for one in versions.listed(path)]
+    return [history.text_of(path, one.number) for one in history.listed(path)]
 
 
 # what is listed
 
 
-def test_recipes_are_listed_and_house_files_are_not(book: Book) -> None:
+def test_recipes_are_listed_and_house_files_are_not(book: RecipeFolder) -> None:
     assert tuple(one.name for one in book.entries()) == NAMES
     cold = book.entries()[0]
     assert (cold.serves, cold.variants, cold.problem) == (8, ("alcohol-free",), "")
@@ -70,12 +69,12 @@ def test_recipes_are_listed_and_house_files_are_not(book: Book) -> None:
 def test_a_folder_below_is_listed_by_its_name(folder: Path) -> None:
     (folder / "winter").mkdir()
     shutil.copy(folder / "free-otter.toml", folder / "winter" / "otter.toml")
-    book = Book(folder)
+    book = RecipeFolder(folder)
     assert "winter:otter" in [one.name for one in book.entries()]
     assert book.path("winter:otter") == folder / "winter" / "otter.toml"
 
 
-def test_batches_and_earlier_versions_are_no_recipes(book: Book, folder: Path) -> None:
+def test_batches_and_earlier_versions_are_no_recipes(book: RecipeFolder, folder: Path) -> None:
     book.save("free-otter", book.text("free-otter") + "# more\n", _seen(book, "free-otter"))
     for name in (KEPT, BATCHES):
         (folder / name).mkdir(exist_ok=True)
@@ -95,7 +94,7 @@ def test_a_recipe_that_cannot_be_read_is_listed_with_why(
     folder: Path, text: bytes, said: str
 ) -> None:
     (folder / "broken.toml").write_bytes(text)
-    entry = next(one for one in Book(folder).entries() if one.name == "broken")
+    entry = next(one for one in RecipeFolder(folder).entries() if one.name == "broken")
     assert said in entry.problem
     assert str(folder) not in entry.problem
 
@@ -111,7 +110,7 @@ def test_what_is_no_file_or_has_no_plain_name_is_told_as_unreadable(folder: Path
     shutil.copy(folder / "free-otter.toml", folder / "_odd" / "in.toml")
     shutil.copy(folder / "free-otter.toml", os.fsencode(folder) + b"/byte\xff.toml")
     (folder / "elsewhere.toml").symlink_to(folder.parent / "secret.toml")
-    book = Book(folder)
+    book = RecipeFolder(folder)
     assert tuple(one.name for one in book.entries()) == NAMES
     told = {one.file: one.why for one in book.unreadable()}
     odd = {"-dash.toml", "new\\nline.toml", "x" * 120 + ".toml", "a:b.toml", "byte\\udcff.toml"}
@@ -123,10 +122,10 @@ def test_what_is_no_file_or_has_no_plain_name_is_told_as_unreadable(folder: Path
 
 def test_the_list_is_bounded(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("prepkit.page.recipe_folder.MOST_FILES", 2)
-    assert len(Book(folder).entries()) == 2
+    assert len(RecipeFolder(folder).entries()) == 2
 
 
-def test_a_changed_file_is_seen(book: Book, folder: Path) -> None:
+def test_a_changed_file_is_seen(book: RecipeFolder, folder: Path) -> None:
     assert len(book.entries()) == len(NAMES)
     text = (folder / "free-otter.toml").read_text("utf-8")
     (folder / "free-otter.toml").write_text(text.replace("serves = 10", "serves = 11"), "utf-8")
@@ -146,7 +145,7 @@ TRICKS = (
 
 
 @pytest.mark.parametrize("name", TRICKS)
-def test_only_a_name_of_the_list_is_opened(book: Book, folder: Path, name: str) -> None:
+def test_only_a_name_of_the_list_is_opened(book: RecipeFolder, folder: Path, name: str) -> None:
     (folder / "link.toml").symlink_to(folder.parent / "secret.toml")
     (folder / "linked").symlink_to(folder.parent, target_is_directory=True)
     for read in (book.path, book.text, book.kept):
@@ -157,30 +156,30 @@ def test_only_a_name_of_the_list_is_opened(book: Book, folder: Path, name: str) 
     with pytest.raises(FileProblem):
         book.save(name, book.text("free-otter"), "new")
     with pytest.raises(FileProblem):
-        Batches(book).readings(Batch(name, date(2026, 1, 1)))
+        Batches(book).readings(KeptBatch(name, date(2026, 1, 1)))
 
 
 @given(st.text(max_size=40))
 def test_any_other_name_is_refused(name: str) -> None:
-    book = Book(DEMO)
+    book = RecipeFolder(DEMO)
     if name not in NAMES:
         with pytest.raises(FileProblem):
             book.text(name)
 
 
 @pytest.mark.parametrize("version", ["../secret", "20260101-000000-001", "", "/etc/passwd", "\0"])
-def test_only_a_version_of_the_list_is_opened(book: Book, version: str) -> None:
+def test_only_a_version_of_the_list_is_opened(book: RecipeFolder, version: str) -> None:
     with pytest.raises(FileProblem):
         book.kept_text("free-otter", version)
 
 
-def test_a_link_within_the_folder_is_one_more_name(book: Book, folder: Path) -> None:
+def test_a_link_within_the_folder_is_one_more_name(book: RecipeFolder, folder: Path) -> None:
     (folder / "again.toml").symlink_to(folder / "free-otter.toml")
     assert book.text("again") == book.text("free-otter")
 
 
 def test_a_house_of_its_own_wins_over_that_of_the_page(folder: Path) -> None:
-    book = Book(folder, house=folder / "house")
+    book = RecipeFolder(folder, house=folder / "house")
     assert book.house_of("cold-semaphore") is None  # it names house/house.toml
     assert book.house_of("free-otter") == folder / "house"
 
@@ -188,12 +187,12 @@ def test_a_house_of_its_own_wins_over_that_of_the_page(folder: Path) -> None:
 # what is saved
 
 
-def _seen(book: Book, name: str) -> str:
-    return safe_files.version_of(book.text(name))
+def _seen(book: RecipeFolder, name: str) -> str:
+    return versions.version_of(book.text(name))
 
 
 def test_without_write_nothing_is_saved(folder: Path) -> None:
-    book, before = Book(folder), files_of(folder)
+    book, before = RecipeFolder(folder), files_of(folder)
     files = Batches(book)
     for save in (
         lambda: book.save("free-otter", "x = 1\n", _seen(book, "free-otter")),
@@ -206,7 +205,7 @@ def test_without_write_nothing_is_saved(folder: Path) -> None:
     assert files_of(folder) == before
 
 
-def test_a_text_is_saved_and_the_one_before_is_kept(book: Book, folder: Path) -> None:
+def test_a_text_is_saved_and_the_one_before_is_kept(book: RecipeFolder, folder: Path) -> None:
     before = book.text("free-otter")
     more = before.replace("serves = 10", "serves = 12")
     os.chmod(folder / "free-otter.toml", 0o640)
@@ -222,7 +221,7 @@ def test_a_text_is_saved_and_the_one_before_is_kept(book: Book, folder: Path) ->
     assert texts_of(path) == [before, more, before]
 
 
-def test_a_text_with_a_problem_is_not_saved(book: Book, folder: Path) -> None:
+def test_a_text_with_a_problem_is_not_saved(book: RecipeFolder, folder: Path) -> None:
     before = files_of(folder)
     bad = book.text("free-otter").replace('"250 ml ruby-cordial"', '"250 ml ruby-cordal"')
     found = book.save("free-otter", bad, _seen(book, "free-otter"))
@@ -231,7 +230,7 @@ def test_a_text_with_a_problem_is_not_saved(book: Book, folder: Path) -> None:
     assert files_of(folder) == before
 
 
-def test_who_saves_second_is_told_and_overwrites_nothing(book: Book) -> None:
+def test_who_saves_second_is_told_and_overwrites_nothing(book: RecipeFolder) -> None:
     seen, text = _seen(book, "free-otter"), book.text("free-otter")
     first = text.replace("serves = 10", "serves = 12")
     book.save("free-otter", first, seen)
@@ -243,7 +242,7 @@ def test_who_saves_second_is_told_and_overwrites_nothing(book: Book) -> None:
 
 @pytest.mark.parametrize("step", ["fsync", "replace", "write"])
 def test_a_crash_on_the_way_leaves_the_old_file(
-    book: Book, folder: Path, step: str, monkeypatch: pytest.MonkeyPatch
+    book: RecipeFolder, folder: Path, step: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     before = files_of(folder)
     text = before["free-otter.toml"].decode()
@@ -254,9 +253,9 @@ def test_a_crash_on_the_way_leaves_the_old_file(
     if step == "write":
         monkeypatch.setattr(Path, "open", fail)
     else:
-        monkeypatch.setattr(safe_files.os, step, fail)
+        monkeypatch.setattr(versions.os, step, fail)
     with pytest.raises(FileProblem, match=r"free-otter\.toml cannot be written: No space left"):
-        book.save("free-otter", text + "# more\n", safe_files.version_of(text))
+        book.save("free-otter", text + "# more\n", versions.version_of(text))
     monkeypatch.undo()
     after = files_of(folder)  # what it held may stand among its versions already
     assert {name: after.get(name) for name in before} == before
@@ -264,13 +263,15 @@ def test_a_crash_on_the_way_leaves_the_old_file(
 
 
 def test_a_process_that_dies_between_writing_and_naming_leaves_the_old_file(
-    book: Book, folder: Path
+    book: RecipeFolder, folder: Path
 ) -> None:
     text = book.text("free-otter")
 
     def die() -> None:
-        safe_files.os.replace = lambda *_: os._exit(9)  # type: ignore[assignment]  # a power cut
-        Book(folder, write=True).save("free-otter", text + "# x\n", safe_files.version_of(text))
+        versions.os.replace = lambda *_: os._exit(9)  # type: ignore[assignment]  # a power cut
+        RecipeFolder(folder, write=True).save(
+            "free-otter", text + "# x\n", versions.version_of(text)
+        )
 
     process = multiprocessing.get_context("fork").Process(target=die)
     process.start()
@@ -278,11 +279,11 @@ def test_a_process_that_dies_between_writing_and_naming_leaves_the_old_file(
     assert process.exitcode == 9
     assert book.text("free-otter") == text
     # and the next one can save
-    assert not book.save("free-otter", text + "# y\n", safe_files.version_of(text)).problems
+    assert not book.save("free-otter", text + "# y\n", versions.version_of(text)).problems
     assert tuple(one.name for one in book.entries()) == NAMES
 
 
-def test_of_many_who_save_at_once_one_does(book: Book) -> None:
+def test_of_many_who_save_at_once_one_does(book: RecipeFolder) -> None:
     seen, text = _seen(book, "free-otter"), book.text("free-otter")
     told: list[str] = []
 
@@ -302,12 +303,12 @@ def test_of_many_who_save_at_once_one_does(book: Book) -> None:
     assert len(texts_of(book.path("free-otter"))) == 2
 
 
-def test_earlier_versions_are_bounded(book: Book, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(safe_files, "MOST_KEPT", 3)
+def test_earlier_versions_are_bounded(book: RecipeFolder, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(versions, "MOST_KEPT", 3)
     path = book.path("free-otter")
     for number in range(6):
-        safe_files.rewrite(path, lambda _, n=number: f"# {n}\n", "recipe")
-    texts = [safe_files.kept_text(path, one.name, "recipe") for one in safe_files.kept(path)]
+        versions.rewrite(path, lambda _, n=number: f"# {n}\n", "recipe")
+    texts = [versions.kept_text(path, one.name, "recipe") for one in versions.kept(path)]
     assert texts == ["# 4\n", "# 3\n", "# 2\n"]
 
 

@@ -12,11 +12,11 @@ from page.asking import tree
 from page.recipe_pages import NAMES, client, copied
 from werkzeug.datastructures import MultiDict
 
-from prepkit.history import versions as history
+from prepkit import history
 from prepkit.mixture import Mixture
 from prepkit.page import guard, recipe_form
-from prepkit.page.carry import Carried
-from prepkit.plan.toml_edit import AsText
+from prepkit.page.requests import Carried
+from prepkit.plan.files import AsText
 
 NEW = "/recipes/new"
 

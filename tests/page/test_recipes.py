@@ -15,10 +15,10 @@ from page.asking import tree
 from page.recipe_pages import DEMO, NAMES, client, copied, printed, reads_well
 
 from prepkit.page import create_app
-from prepkit.page.settings import Settings
+from prepkit.page.guard import Settings
 from prepkit.page.sheets import MOST_KEPT
 from prepkit.plan.recipe_file import MOST_ITEMS
-from prepkit.render.amounts import weighing
+from prepkit.render.plan_lists import weighing
 
 HOSTILE = '<script>alert(1)</script> & "quoted" <b>'
 TRICKS = (

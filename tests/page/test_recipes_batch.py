@@ -14,12 +14,11 @@ from flask.testing import FlaskClient
 from page.recipe_pages import DEMO, NAMES, client, copied, printed, reads_well, send, token_of
 from render.page_reader import Node
 
-from prepkit.page.batch_readings import bare, shown_unit, table_of
-from prepkit.page.batches import tick_id
+from prepkit.page.batches import bare, shown_unit, table_of, tick_id
 from prepkit.page.guard import MOST_BYTES
 from prepkit.plan import load_recipe, make_plan, measured
 from prepkit.plan.plan import plan_of
-from prepkit.workflows import plan_work
+from prepkit.workflows import plan_command
 
 BATCH = "/recipes/cold-semaphore/batch?serves=40&on=2026-11-26"
 LOW = {"read.flower-cordial.refractometer": "48.2", "read.flower-cordial.temperature": "24"}
@@ -360,7 +359,7 @@ def test_bad_readings_plan_the_evening_once_before_and_once_after(
         plannings.append(given[1])
         return plan_of(*given)
 
-    monkeypatch.setattr(plan_work, "plan_of", counted)
+    monkeypatch.setattr(plan_command, "plan_of", counted)
     monkeypatch.setattr(measured, "plan_of", counted)
     assert client().get(f"{BATCH}&{urlencode(typed)}").status_code in (200, 422)
     assert len(plannings) <= most  # the one before may be kept from another look

@@ -17,8 +17,8 @@ from page.asking import tree
 from page.recipe_pages import reads_well
 
 from prepkit.page import create_app
-from prepkit.page.settings import Settings
-from prepkit.page.stock_rows import key_of
+from prepkit.page.guard import Settings
+from prepkit.page.stock import key_of
 from prepkit.stock.events import Cell, Event
 from prepkit.stock.ledger import Ledger, open_ledger
 from prepkit.stock.verify import verify

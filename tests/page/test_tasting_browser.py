@@ -13,11 +13,11 @@ import pytest
 from page import browsing
 from page.browsing import DESK, PHONE, opened
 from page.recipe_pages import DEMO
-from page.test_bounds import FIELDS
+from page.test_forms import FIELDS
 from page.test_surface_browser import Taps
 from page.test_tastings import RANKING
 
-from prepkit.tasting.file import load
+from prepkit.tasting.results import load
 
 WHY = browsing.missing()
 pytestmark = pytest.mark.skipif(bool(WHY), reason=WHY or "there is a browser")

@@ -12,15 +12,15 @@ from flask import Flask
 from flask.testing import FlaskClient
 from page.asking import by_id, tree
 from page.recipe_pages import DEMO, reads_well
-from page.test_classes import join
-from page.test_entry import ELSEWHERE, give, hidden
+from page.test_drills_classes import join
+from page.test_guard_entry import ELSEWHERE, give, hidden
 from page.test_input import MARKUP, own_alone
 
 from prepkit.page import create_app
-from prepkit.page.settings import Settings
+from prepkit.page.guard import Settings
 from prepkit.page.tastings import Panel, Tastings
 from prepkit.tasting.design import sheets
-from prepkit.tasting.file import load
+from prepkit.tasting.results import load
 
 PHRASE = ELSEWHERE.pass_phrase or ""
 PAIR = {
@@ -280,7 +280,7 @@ def test_what_the_disk_does_not_take_leaves_a_tasting_as_it_was(
         raise OSError(28, "No space left on device")
 
     with monkeypatch.context() as patch:
-        patch.setattr("prepkit.whole_files.write", full)
+        patch.setattr("prepkit.files.write", full)
         assert host.post(f"/tasting/{code}/close", data=data).status_code == 404
         phone = app.test_client()
         page_ = hidden(phone.get(f"/join/again/{word}"))

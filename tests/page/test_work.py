@@ -16,11 +16,11 @@ from page import asking
 from prepkit import blocks, registry
 from prepkit.cli import main
 from prepkit.errors import BadInput
-from prepkit.first_screen import degrees
 from prepkit.index import CALCULATORS
-from prepkit.page import carry, forms, guard
+from prepkit.model import degrees
+from prepkit.page import forms, guard, requests
 from prepkit.page.app import create_app
-from prepkit.page.settings import Settings
+from prepkit.page.guard import Settings
 from prepkit.plan import load_recipe
 from prepkit.plan.items import words_of
 from prepkit.plan.prepare import prepare
@@ -212,7 +212,7 @@ def test_every_demo_item_is_the_same_on_the_page(
     recipe = load_recipe(file)
     prepared = prepare(recipe)
     browser = asking.browser(Settings(house=ROOT / "recipes" / "house"))
-    carried: dict[str, carry.Carried] = {}
+    carried: dict[str, requests.Carried] = {}
     for id_ in prepared.order:
         item = recipe.items[id_]
         specs = registry.load(item.calculator).inputs.specs()
@@ -220,7 +220,7 @@ def test_every_demo_item_is_the_same_on_the_page(
         uses = [carried[one] for one in prepared.uses[id_]]
         for one in prepared.uses[id_]:
             said = {key: renamed(value, one, carried[one].name) for key, value in said.items()}
-        pairs = forms.query(said, carry.lines(uses))
+        pairs = forms.query(said, requests.carried_lines(uses))
         got = browser.get(asking.address(item.calculator, pairs, ".json"))
         assert got.status_code == 200, got.text
         pantry = recipe.house.pantry.with_items(
@@ -233,7 +233,7 @@ def test_every_demo_item_is_the_same_on_the_page(
                 f"--{key.replace('_', '-')} {shlex.quote(value)}" for key, value in pairs
             )
             assert got.text == printed(f"prepkit {item.calculator} {options} --json", capsys)
-        made = carry.of(answer, said, uses)
+        made = requests.of(answer, said, uses)
         if made is not None:
             carried[id_] = made
 

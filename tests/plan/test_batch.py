@@ -10,8 +10,8 @@ import pytest
 
 from prepkit.cli import main
 from prepkit.plan import load_recipe, make_plan
-from prepkit.render.amounts import weighing
-from prepkit.render.batch_text import BOX, ROOM, batch_text
+from prepkit.render.batch import BOX, ROOM, batch_text
+from prepkit.render.plan_lists import weighing
 
 FOLDER = Path(__file__).parents[2] / "recipes"
 RECIPES = sorted(FOLDER.glob("*.toml"))

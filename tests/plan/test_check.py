@@ -13,13 +13,19 @@ import pytest
 
 from prepkit.cli import main
 from prepkit.errors import BadRecipe
-from prepkit.file_lines import lines
+from prepkit.files import lines
 from prepkit.index import CALCULATORS
-from prepkit.plan.check import check, check_text
+from prepkit.plan.check import (
+    SCHEMAS,
+    check,
+    check_text,
+    house_schema,
+    menu_schema,
+    readings_schema,
+    recipe_schema,
+)
 from prepkit.plan.house_file import HouseFile
-from prepkit.plan.readings import read_readings
-from prepkit.plan.recipe_file import MOST_VARIANTS
-from prepkit.plan.schema import SCHEMAS, house_schema, menu_schema, readings_schema, recipe_schema
+from prepkit.plan.recipe_file import MOST_VARIANTS, read_readings
 from prepkit.registry import load
 
 RECIPES = sorted((Path(__file__).parents[2] / "recipes").glob("*.toml"))

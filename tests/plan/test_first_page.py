@@ -13,14 +13,13 @@ from plan.trial import RECIPE, STOPPED, plan
 from prepkit.plan import load_recipe, make_plan
 from prepkit.plan.labels import of_items
 from prepkit.plan.recipe import read_recipe
-from prepkit.render.amounts import amount, weighing
-from prepkit.render.batch_text import batch_text
-from prepkit.render.label_text import label_text
-from prepkit.render.plan_first import first_page
-from prepkit.render.plan_first_text import first_text, most_lines
+from prepkit.render.batch import batch_text
+from prepkit.render.label import label_text
+from prepkit.render.plan_first import first_page, first_text, most_lines
+from prepkit.render.plan_lists import amount, weighing
 from prepkit.render.plan_text import plan_text
-from prepkit.width import SCREEN
-from prepkit.workflows.plan_work import PlanOptions, answer
+from prepkit.stdout import SCREEN
+from prepkit.workflows.plan_command import PlanOptions, answer
 
 FOLDER = Path(__file__).parents[2] / "recipes"
 RECIPES = sorted(FOLDER.glob("*.toml"))

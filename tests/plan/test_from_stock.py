@@ -15,18 +15,17 @@ from plan.trial import RECIPE, STOPPED
 
 from prepkit.errors import BadInput
 from prepkit.plan.from_stock import account, read_stock, taking, with_stock
-from prepkit.plan.house_stock import HouseStock
+from prepkit.plan.house_file import HouseStock
 from prepkit.plan.plan import Plan, plan_of
 from prepkit.plan.prepare import Prepared, prepare
 from prepkit.plan.recipe import read_recipe
 from prepkit.stock import actions
 from prepkit.stock.bottles import Container
-from prepkit.stock.csv_files import events_of, put_in, text_of
 from prepkit.stock.events import NO_DATE, Event
 from prepkit.stock.ledger import Ledger, open_ledger
-from prepkit.stock.verify import rebuild
+from prepkit.stock.verify import events_of, put_in, rebuild, text_of
 from prepkit.units import Measured
-from prepkit.workflows.plan_work import PlanOptions, worked
+from prepkit.workflows.plan_command import PlanOptions, worked
 
 TODAY = date.today()
 SERVES = 40

@@ -16,12 +16,11 @@ from prepkit.cli import main
 from prepkit.errors import BadRecipe
 from prepkit.mixture import Mixture
 from prepkit.plan import make_plan
-from prepkit.plan.drift import Drift, corrected, exchanged
-from prepkit.plan.measured import Measured, measured
-from prepkit.plan.readings import read_readings
+from prepkit.plan.measured import Drift, Measured, corrected, exchanged, measured
 from prepkit.plan.recipe import read_recipe
+from prepkit.plan.recipe_file import read_readings
 from prepkit.registry import run
-from prepkit.render.measured_text import measured_text
+from prepkit.render.batch import measured_text
 
 RECIPE = """
 title = "A trial"

@@ -13,8 +13,8 @@ from prepkit.errors import BadInput, BadRecipe
 from prepkit.plan.plan import Plan, plan_of
 from prepkit.plan.prepare import prepare
 from prepkit.plan.recipe import load_menu, load_recipe
-from prepkit.plan.serves_said import counts_said, in_proportion
-from prepkit.render.plan_first_text import first_text
+from prepkit.plan.recipe_types import counts_said, in_proportion
+from prepkit.render.plan_first import first_text
 from prepkit.render.plan_text import plan_text
 
 DEMO = Path(__file__).parents[2] / "recipes"

@@ -9,8 +9,8 @@ import pytest
 
 from prepkit.index import CALCULATORS
 from prepkit.plan import make_plan
+from prepkit.plan.items import weigh_outs
 from prepkit.plan.recipe import read_recipe
-from prepkit.plan.scaling import weigh_outs
 from prepkit.registry import answer as answer_of
 from prepkit.registry import load, validate
 
@@ -72,7 +72,7 @@ def test_a_plan_loads_only_what_it_needs() -> None:
 
     recipes = Path(__file__).parents[2] / "recipes"
     script = (
-        "import sys\nfrom prepkit.workflows.plan_work import PlanOptions, answer\n"
+        "import sys\nfrom prepkit.workflows.plan_command import PlanOptions, answer\n"
         f"answer(PlanOptions(file={str(recipes / 'cold-semaphore.toml')!r}, serves='40'))\n"
         "print(*sorted(sys.modules))"
     )
@@ -80,5 +80,5 @@ def test_a_plan_loads_only_what_it_needs() -> None:
         [sys.executable, "-c", script], capture_output=True, text=True, check=True, timeout=120
     )
     loaded = set(done.stdout.split())
-    assert not loaded & {"pint", "jinja2", "flask", "prepkit.plan.schema"}
+    assert not loaded & {"pint", "jinja2", "flask", "prepkit.plan.check"}
     assert not loaded & {"prepkit.plan.check", "prepkit.plan.starter", "prepkit.plan.measured"}

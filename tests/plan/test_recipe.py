@@ -11,9 +11,10 @@ from prepkit.cli import main
 from prepkit.errors import BadInput, BadRecipe, FileProblem
 from prepkit.index import CALCULATORS
 from prepkit.plan import load_recipe, make_plan
-from prepkit.plan.graph import making_order, named
-from prepkit.plan.recipe import MOST_BYTES, MOST_SERVES, read_recipe
+from prepkit.plan.files import MOST_BYTES, MOST_SERVES
+from prepkit.plan.recipe import read_recipe
 from prepkit.plan.recipe_file import MOST_ITEMS, ItemTable
+from prepkit.plan.recipe_types import item_of, making_order
 from prepkit.registry import load
 
 GOOD = """
@@ -245,10 +246,10 @@ temperature = "4 C"
 
 def test_what_an_item_is_called_by() -> None:
     ids = {"my-base", "gin"}
-    assert named("1.5 l my-base", ids) == "my-base"
-    assert named("20 g of my-base", ids) == "my-base"
-    assert named("20 g my-base 40 %", ids) is None
-    assert named("my-base", ids) is None
+    assert item_of("1.5 l my-base", ids) == "my-base"
+    assert item_of("20 g of my-base", ids) == "my-base"
+    assert item_of("20 g my-base 40 %", ids) is None
+    assert item_of("my-base", ids) is None
 
 
 def test_order_is_that_of_the_file_where_nothing_is_needed_first() -> None:

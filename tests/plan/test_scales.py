@@ -16,10 +16,10 @@ from hypothesis import strategies as st
 from prepkit.cli import main
 from prepkit.errors import BadInput
 from prepkit.plan import load_recipe, make_plan
-from prepkit.plan.fields import MOST_SERVES
+from prepkit.plan.files import MOST_SERVES
+from prepkit.plan.plan import need_kg, serves_from
 from prepkit.plan.prepare import prepare
 from prepkit.plan.recipe import read_recipe
-from prepkit.plan.serves_allowed import need_kg, serves_from
 from prepkit.render.plan_csv import HEADER, guarded, plan_csv
 
 FOLDER = Path(__file__).parents[2] / "recipes"

@@ -25,7 +25,7 @@ from prepkit.stock import actions
 from prepkit.stock.actions import Where
 from prepkit.stock.events import Event
 from prepkit.stock.ledger import Ledger, open_ledger
-from prepkit.workflows.plan_work import PlanOptions, worked
+from prepkit.workflows.plan_command import PlanOptions, worked
 
 TODAY = date.today()
 KITCHEN = """

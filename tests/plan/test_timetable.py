@@ -12,8 +12,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from prepkit.cli import main
-from prepkit.clock import Moment, length_words
 from prepkit.errors import BadInput, BadRecipe
+from prepkit.numbers import Moment, length_words
 from prepkit.plan import make_plan
 from prepkit.plan.recipe import read_recipe
 from prepkit.plan.timetable import Later, Timetable, refuse_late, timetable

@@ -35,17 +35,17 @@ GROUPS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "air": (("science/room_air",), ("proof/test_air_exact.py", "proof/test_ranges.py")),
     "tables": (("science/keeping",), ("science/test_keeping.py", "proof/test_ranges.py")),
     "cautions": (("cautions",), ("proof/test_cautions_exact.py",)),
-    "plants": (("refused_plants",), ("proof/test_plants_exact.py",)),
-    "acids": (("acid_facts",), ("proof/test_cautions_exact.py",)),
+    "plants": (("jurisdictions",), ("proof/test_plants_exact.py",)),
+    "acids": (("derived",), ("proof/test_cautions_exact.py",)),
     "siphon": (
-        ("calculators/siphon/facts", "calculators/siphon/contents", "calculators/siphon/filling"),
+        ("calculators/siphon/facts", "calculators/siphon/checks", "calculators/siphon/load"),
         ("proof/test_siphon_exact.py", "proof/test_siphon_warmed.py"),
     ),
     "room": (
-        ("shared/room_check", "shared/room_limits", "calculators/room/facts", "shared/fresh_air"),
+        ("shared/room_check", "shared/room_check", "calculators/room/report", "shared/room_check"),
         ("proof/test_room_exact.py",),
     ),
-    "keep": (("shared/keeping_rules", "shared/use_by"), ("proof/test_keep_exact.py",)),
+    "keep": (("shared/keeping", "shared/keeping"), ("proof/test_keep_exact.py",)),
 }  # fmt: skip
 
 

@@ -9,8 +9,7 @@ from typing import Any
 
 import pytest
 
-from prepkit import acid_facts, cautions
-from prepkit import limits as laws
+from prepkit import cautions, derived, jurisdictions
 from prepkit.caution_rows import Condition, Row
 from prepkit.index import CALCULATORS
 from prepkit.mixture import Mixture
@@ -47,7 +46,7 @@ def facts_of(row: Row) -> Facts:
         limits = [c.limit for c in row.when if c.fact == name and c.limit is not None]
         if len(limits) == 2 and all(isinstance(one, int | float) for one in limits):
             facts[name] = sum(limits) / 2
-    facts.update(laws.rules(facts.get("tags") or frozenset(), None))
+    facts.update(jurisdictions.rules(facts.get("tags") or frozenset(), None))
     return facts
 
 
@@ -188,7 +187,7 @@ def test_facts_of_acids_by_hand() -> None:
     masses = {"citric": 0.02, "malic": 0.01, "fumaric": 0.005, "tartaric": 0.03, "succinic": 0.01,
               "lactic": 0.04, "phosphoric": 0.0007, "acetic": 0.006}  # fmt: skip
     mixture = Mixture({**masses, "water": 1.0 - sum(masses.values())})
-    facts = acid_facts.of(mixture)
+    facts = derived.of_acids(mixture)
     for acid, mass in masses.items():
         assert facts[f"{acid}_percent"] == pytest.approx(100.0 * mass)
     assert facts["acid_percent"] == pytest.approx(12.17)
@@ -209,30 +208,30 @@ def test_facts_of_acids_by_hand() -> None:
 
 def test_phosphoric_acid_of_no_known_density_counts_as_a_kilogram_a_litre() -> None:
     strong = Mixture({"phosphoric": 0.9, "water": 0.1})
-    assert acid_facts.of(strong)["phosphoric_mg_l"] == pytest.approx(900_000.0, rel=1e-9)
+    assert derived.of_acids(strong)["phosphoric_mg_l"] == pytest.approx(900_000.0, rel=1e-9)
 
 
 def test_what_dissolves_is_asked_at_20_c() -> None:
     mixture = Mixture({"water": 0.5, "citric": 0.5})
-    at_20_c = acid_facts.saturation(mixture, 20.0)["citric"]
-    facts = acid_facts.of(mixture)
+    at_20_c = derived.saturation(mixture, 20.0)["citric"]
+    facts = derived.of_acids(mixture)
     assert (facts["undissolved"], facts["undissolved_known_c"]) == (at_20_c[0], 20.0)
 
 
 def test_garlic_is_asked_for_its_ph_at_the_worse_end() -> None:
     garlic = frozenset({"garlic-family"})
     sour = Mixture({"water": 0.98, "citric": 0.02}, frozenset(), garlic)
-    assert acid_facts.of(sour)["ph_at_most"] == sour.ph.value + sour.ph.plus_minus
+    assert derived.of_acids(sour)["ph_at_most"] == sour.ph.value + sour.ph.plus_minus
     # with nothing sour in it no pH is known, and the worst is taken
-    assert acid_facts.of(Mixture({"water": 1.0}, frozenset(), garlic))["ph_at_most"] == 14.0
-    assert acid_facts.of(Mixture({"water": 1.0}))["ph_at_most"] is None
+    assert derived.of_acids(Mixture({"water": 1.0}, frozenset(), garlic))["ph_at_most"] == 14.0
+    assert derived.of_acids(Mixture({"water": 1.0}))["ph_at_most"] is None
 
 
 def test_saturation_by_hand() -> None:
     from prepkit.science import acids
 
     mixture = Mixture({"water": 0.5, "citric": 0.4, "lactic": 0.1})
-    found = acid_facts.saturation(mixture, 20.0)
+    found = derived.saturation(mixture, 20.0)
     assert set(found) == {"citric"}  # lactic acid mixes with water in any share
     most = acids.solubility_mass_fraction("citric", 20.0)
     ratio, known, at_c = found["citric"]
@@ -240,14 +239,14 @@ def test_saturation_by_hand() -> None:
     assert (known, at_c) == (True, 20.0)
     low, high = acids.solubility_range_c("citric")
     # colder than is known: the lowest known figure, and said so; warmer, what is known holds too
-    cold, warm = (acid_facts.saturation(mixture, t)["citric"] for t in (low - 5.0, high + 5.0))
+    cold, warm = (derived.saturation(mixture, t)["citric"] for t in (low - 5.0, high + 5.0))
     assert (cold[1], cold[2]) == (False, low)
     assert (warm[1], warm[2]) == (True, high)
-    assert acid_facts.saturation(mixture, low)["citric"][1] is True
-    dry = acid_facts.saturation(Mixture({"citric": 1.0}), 20.0)
+    assert derived.saturation(mixture, low)["citric"][1] is True
+    dry = derived.saturation(Mixture({"citric": 1.0}), 20.0)
     assert dry["citric"][0] == float("inf")
-    assert acid_facts.of(Mixture({"citric": 1.0}))["undissolved"] is None
-    nothing = acid_facts.of(Mixture({"water": 1.0}))
+    assert derived.of_acids(Mixture({"citric": 1.0}))["undissolved"] is None
+    nothing = derived.of_acids(Mixture({"water": 1.0}))
     for name in ("undissolved", "undissolved_acid", "undissolved_most_percent",
                  "undissolved_known_c"):  # fmt: skip
         assert nothing[name] is None

@@ -11,8 +11,8 @@ from prepkit import blocks, cautions, derived
 from prepkit.errors import BadInput
 from prepkit.mixture import Mixture
 from prepkit.pantry import Pantry
-from prepkit.shared import keeping_rules, use_by
-from prepkit.shared.keeping_rules import ASSESS, COLD, CONTROL, Judged
+from prepkit.shared import keeping
+from prepkit.shared.keeping import ASSESS, COLD, CONTROL, Judged
 
 PANTRY = Pantry()
 MADE = date(2026, 11, 25)
@@ -29,11 +29,11 @@ def tagged(fat: float, *tags: str, milk: float = 0.0) -> Mixture:
 
 def test_the_figures_are_those_of_the_food_code() -> None:
     # FOOD-CODE-TIME: 5 C, 21 C, 7 days, 4 and 6 hours; plants in oil 2 days, 2 hours
-    assert (keeping_rules.COLD_C, keeping_rules.SPRING_C) == (5.0, 21.0)
-    assert (keeping_rules.DAYS, keeping_rules.OIL_DAYS) == (7, 2)
-    assert (keeping_rules.HOURS, keeping_rules.COOL_HOURS, keeping_rules.OIL_HOURS) == (4, 6, 2)
-    assert (keeping_rules.MARGIN_PH, keeping_rules.MARGIN_AW) == (0.2, 0.01)
-    assert keeping_rules.RESULTS == (COLD, ASSESS, CONTROL) == (
+    assert (keeping.COLD_C, keeping.SPRING_C) == (5.0, 21.0)
+    assert (keeping.DAYS, keeping.OIL_DAYS) == (7, 2)
+    assert (keeping.HOURS, keeping.COOL_HOURS, keeping.OIL_HOURS) == (4, 6, 2)
+    assert (keeping.MARGIN_PH, keeping.MARGIN_AW) == (0.2, 0.01)
+    assert keeping.RESULTS == (COLD, ASSESS, CONTROL) == (
         "keep refrigerated", "product assessment needed", "time control needed",
     )  # fmt: skip
 
@@ -52,7 +52,7 @@ def test_the_figures_are_those_of_the_food_code() -> None:
     ],
 )  # fmt: skip
 def test_words_of_what_is_in_it(words: str, meaning: str) -> None:
-    assert keeping_rules.held((words,), None) == {meaning}
+    assert keeping.held((words,), None) == {meaning}
 
 
 @pytest.mark.parametrize(
@@ -66,7 +66,7 @@ def test_words_of_what_is_in_it(words: str, meaning: str) -> None:
 )  # fmt: skip
 def test_words_that_are_not_known(words: str, says: str) -> None:
     with pytest.raises(BadInput) as wrong:
-        keeping_rules.held((words,), None)
+        keeping.held((words,), None)
     assert str(wrong.value) == says
     assert wrong.value.field == "contains"
 
@@ -74,10 +74,10 @@ def test_words_that_are_not_known(words: str, says: str) -> None:
 def test_what_the_parts_themselves_say() -> None:
     all_tags = frozenset(("raw-egg", "low-acid-botanical", "raw-juice", "garlic-family", "pulp"))
     kept = Mixture({"water": 1.0}, frozenset(), all_tags, frozenset(("dairy", "egg", "herb")))
-    assert keeping_rules.held((), kept) == {
+    assert keeping.held((), kept) == {
         "raw-egg", "low-acid-botanical", "raw-juice", "garlic-family", "dairy", "egg",
     }  # fmt: skip
-    assert keeping_rules.held(("nut",), Mixture({})) == {"low-acid-botanical"}
+    assert keeping.held(("nut",), Mixture({})) == {"low-acid-botanical"}
 
 
 @pytest.mark.parametrize(
@@ -92,14 +92,14 @@ def test_what_the_parts_themselves_say() -> None:
     ],
 )  # fmt: skip
 def test_from_where_a_plant_lies_in_oil(found: Mixture, in_oil: bool) -> None:
-    assert ("in-oil" in keeping_rules.held((), found)) is in_oil
+    assert ("in-oil" in keeping.held((), found)) is in_oil
 
 
 # what is named with a day
 
 
 def test_what_is_named_with_a_day_is_in_it() -> None:
-    found, unknown = keeping_rules.dated(
+    found, unknown = keeping.dated(
         ("2026-11-25", " ", "cream 2026-11-22", "egg white 2026-11-20", "mystery 2026-11-21"),
         PANTRY,
     )
@@ -107,10 +107,10 @@ def test_what_is_named_with_a_day_is_in_it() -> None:
     assert not found.mass_kg
     assert {"milk", "eggs"} <= found.allergens
     assert {"dairy", "egg"} <= found.keeps
-    assert keeping_rules.dated((), PANTRY) == (Mixture({}), ())
+    assert keeping.dated((), PANTRY) == (Mixture({}), ())
     # what the pantry knows is known by it, with any strength where it needs one
-    assert keeping_rules.dated(("vodka 2026-11-22",), PANTRY)[1] == ()
-    plant, unknown = keeping_rules.dated(("mint 2026-11-22",), PANTRY)
+    assert keeping.dated(("vodka 2026-11-22",), PANTRY)[1] == ()
+    plant, unknown = keeping.dated(("mint 2026-11-22",), PANTRY)
     assert unknown == ()
     assert "low-acid-botanical" in plant.tags
 
@@ -128,18 +128,18 @@ def test_what_is_named_with_a_day_is_in_it() -> None:
 def test_a_name_of_its_own_brings_what_its_words_mean(
     name: str, tags: set[str], keeps: set[str], allergens: set[str]
 ) -> None:
-    found, unknown = keeping_rules.dated((f"{name} 2026-11-22",), PANTRY)
+    found, unknown = keeping.dated((f"{name} 2026-11-22",), PANTRY)
     assert unknown == ()
     assert (found.tags, found.keeps, found.allergens) == (tags, keeps, allergens)
 
 
 def test_facts_of_what_was_brought_along() -> None:
     found = Mixture({}, frozenset({"milk", "nuts:almond"}), frozenset({"dairy"}), frozenset({"a"}))
-    assert keeping_rules.brought(found) == {
+    assert keeping.brought(found) == {
         "allergens": {"milk", "nuts"}, "allergen_list": "milk, nuts: almond", "tags": {"dairy"},
         "keeps": {"a"},
     }  # fmt: skip
-    assert keeping_rules.brought(Mixture({})) == {"tags": frozenset(), "keeps": frozenset()}
+    assert keeping.brought(Mixture({})) == {"tags": frozenset(), "keeps": frozenset()}
 
 
 # the decision
@@ -183,7 +183,7 @@ ASKS = "the table asks for it on the numbers measured"
 def test_decision_by_hand(
     ph: float | None, aw: float | None, packaged: bool, holds: tuple[str, ...], expected: Judged
 ) -> None:
-    assert keeping_rules.judged(ph, aw, packaged, frozenset(holds)) == expected
+    assert keeping.judged(ph, aw, packaged, frozenset(holds)) == expected
 
 
 @pytest.mark.parametrize(
@@ -197,7 +197,7 @@ def test_decision_by_hand(
     ],
 )  # fmt: skip
 def test_alcohol_in_words(abv: float, words: str) -> None:
-    assert keeping_rules.alcohol_words(abv) == words
+    assert keeping.alcohol_words(abv) == words
 
 
 @pytest.mark.parametrize(
@@ -208,7 +208,7 @@ def test_alcohol_in_words(abv: float, words: str) -> None:
     ],
 )  # fmt: skip
 def test_european_criteria(ph: float, aw: float, grows: bool) -> None:
-    assert keeping_rules.listeria_words(ph, aw) == (
+    assert keeping.listeria_words(ph, aw) == (
         "counted as letting listeria grow" if grows else "counted as not letting listeria grow"
     )
 
@@ -224,7 +224,7 @@ def test_european_criteria(ph: float, aw: float, grows: bool) -> None:
 def test_hours_out_of_the_cold(
     holds: tuple[str, ...], kept: float | None, warmest: float | None, hours: float
 ) -> None:
-    assert keeping_rules.hours_allowed(frozenset(holds), kept, warmest) == hours
+    assert keeping.hours_allowed(frozenset(holds), kept, warmest) == hours
 
 
 # days
@@ -241,14 +241,14 @@ def test_hours_out_of_the_cold(
 )  # fmt: skip
 def test_a_day_that_is_none(words: str, says: str) -> None:
     with pytest.raises(BadInput) as wrong:
-        keeping_rules.read_date(words, "--made")
+        keeping.read_date(words, "--made")
     assert str(wrong.value) == says
     assert wrong.value.field == "made"
-    assert keeping_rules.read_date(" 2026-11-25 ", "--made") == MADE
+    assert keeping.read_date(" 2026-11-25 ", "--made") == MADE
 
 
 def test_a_name_and_a_day() -> None:
-    read = keeping_rules.read_named_date
+    read = keeping.read_named_date
     assert read(" heavy cream  2026-11-25 ", "--use-by") == ("heavy cream", MADE)
     for words in ("2026-11-25", "", " 2026-11-25"):
         with pytest.raises(BadInput) as wrong:
@@ -261,15 +261,15 @@ def test_a_name_and_a_day() -> None:
         read("cream tomorrow", "--use-by")
 
 
-def count(**more: Any) -> keeping_rules.Days:
+def count(**more: Any) -> keeping.Days:
     given: dict[str, Any] = {"made": MADE, "ingredients": (), "use_by": (), "allowed": 7,
                              "frozen": 0}  # fmt: skip
-    return keeping_rules.count_days(**{**given, **more})
+    return keeping.count_days(**{**given, **more})
 
 
 def test_days_by_hand() -> None:
     plain = count()
-    assert plain == keeping_rules.Days(7, MADE, "the day of making", date(2026, 12, 1), "day 7")
+    assert plain == keeping.Days(7, MADE, "the day of making", date(2026, 12, 1), "day 7")
     assert [plain.left(date(2026, 12, day)) for day in (1, 2)] == [1, 0]
     assert plain.left(MADE) == 7
     older = count(ingredients=(("milk", date(2026, 11, 24)), ("cream", date(2026, 11, 22)),
@@ -316,13 +316,13 @@ RULES = {row["id"]: row for row in blocks.blocks("use_by.toml", "rule")}
 
 def test_facts_of_a_preparation() -> None:
     syrup = mixture("500 g white sugar", "500 g water")
-    facts = use_by.facts(syrup)
+    facts = keeping.facts(syrup)
     assert facts["sugar_percent"] == pytest.approx(50.0, abs=0.1)
     assert facts["water_percent"] == pytest.approx(50.0, abs=0.1)
     assert facts["holds"] == frozenset()
     for name, value in {**cautions.about(syrup), **derived.facts(syrup)}.items():
         assert facts[name] == value
-    assert use_by.facts(mixture("500 ml cream 35 %"))["holds"] == {"dairy"}
+    assert keeping.facts(mixture("500 ml cream 35 %"))["holds"] == {"dairy"}
 
 
 @pytest.mark.parametrize(
@@ -336,7 +336,7 @@ def test_facts_of_a_preparation() -> None:
 def test_the_strictest_rule_that_holds(
     parts: tuple[str, ...], rule: str | None, days: int | None
 ) -> None:
-    found = use_by.use_by(mixture(*parts), MADE)
+    found = keeping.use_by(mixture(*parts), MADE)
     assert found.days == days
     assert found.rule in RULES
     row = RULES[found.rule]
@@ -345,37 +345,37 @@ def test_the_strictest_rule_that_holds(
         assert found.rule.startswith(rule)
     if days is None:
         assert (found.last, found.first, found.first_by) == (None, MADE, "")
-        older = use_by.use_by(mixture(*parts), MADE, date(2026, 11, 23))
+        older = keeping.use_by(mixture(*parts), MADE, date(2026, 11, 23))
         assert (older.last, older.first) == (None, date(2026, 11, 23))
     else:
         assert found.last == date(2026, 12, 1)
         assert (found.first, found.first_by) == (MADE, "the day of making")
-        older = use_by.use_by(mixture(*parts), MADE, date(2026, 11, 23))
+        older = keeping.use_by(mixture(*parts), MADE, date(2026, 11, 23))
         assert (older.first, older.first_by) == (date(2026, 11, 23), "the day of the oldest part")
         assert older.last == date(2026, 11, 29)
-        same = use_by.use_by(mixture(*parts), MADE, MADE)
+        same = keeping.use_by(mixture(*parts), MADE, MADE)
         assert (same.first_by, same.last) == ("the day of making", date(2026, 12, 1))
 
 
 def test_the_strictest_rule_counts_whatever_its_place(monkeypatch: pytest.MonkeyPatch) -> None:
     parts = (("50 g garlic", "500 g olive oil"), ("500 ml cream 35 %", "500 ml gin 43 %"),
              ("1 kg lemon juice",), ("1 kg syrup 50 Bx",))  # fmt: skip
-    days = [use_by.use_by(mixture(*one), MADE).days for one in parts]
-    rules = use_by.rules()
-    monkeypatch.setattr(use_by, "rules", lambda: tuple(reversed(rules)))
-    assert [use_by.use_by(mixture(*one), MADE).days for one in parts] == days == [2, 7, 7, 7]
+    days = [keeping.use_by(mixture(*one), MADE).days for one in parts]
+    rules = keeping.rules()
+    monkeypatch.setattr(keeping, "rules", lambda: tuple(reversed(rules)))
+    assert [keeping.use_by(mixture(*one), MADE).days for one in parts] == days == [2, 7, 7, 7]
 
 
 def test_plants_in_oil_have_two_days() -> None:
-    found = use_by.use_by(mixture("50 g garlic", "500 g olive oil"), MADE)
+    found = keeping.use_by(mixture("50 g garlic", "500 g olive oil"), MADE)
     assert (found.days, found.last) == (2, date(2026, 11, 26))
 
 
 def test_every_rule_of_days_is_one_that_holds_somewhere() -> None:
-    assert [row.id for row in use_by.rules()] == list(RULES)
+    assert [row.id for row in keeping.rules()] == list(RULES)
     assert list(RULES)[-1] == "not-known"
     with pytest.raises(BadInput) as wrong:
-        use_by.use_by(mixture("1 kg lemon juice"), MADE, date(2026, 11, 26))
+        keeping.use_by(mixture("1 kg lemon juice"), MADE, date(2026, 11, 26))
     assert wrong.value.field == "oldest"
     assert str(wrong.value) == (
         "--oldest is 2026-11-26, after the day of making, 2026-11-25; check the dates."

@@ -11,7 +11,7 @@ from proof.ranks import REFUSED, STOP, deeply, never_milder, rank
 
 from prepkit.numbers import written
 from prepkit.registry import run
-from prepkit.shared import keeping_rules
+from prepkit.shared import keeping
 
 STEP = st.floats(1.001, 3.0)
 MADE = date(2026, 11, 25)
@@ -24,13 +24,13 @@ def day(after: int) -> str:
 @deeply
 @given(
     ph=st.none() | st.floats(2.0, 8.0), aw=st.none() | st.floats(0.6, 1.0),
-    contains=st.lists(st.sampled_from(sorted(keeping_rules.CONTAINS)), max_size=2),
+    contains=st.lists(st.sampled_from(sorted(keeping.CONTAINS)), max_size=2),
     treatment=st.sampled_from(["none", "heated", "heated and packaged"]),
     acidified=st.booleans(), age=st.integers(0, 12), today=st.integers(0, 12),
     frozen=st.integers(0, 4), use_by=st.none() | st.integers(0, 12),
     older=st.none() | st.integers(0, 5), fridge=st.none() | st.floats(-2.0, 12.0),
     out=st.none() | st.floats(0.0, 8.0), warmest=st.none() | st.floats(2.0, 35.0),
-    more=st.sampled_from(sorted(keeping_rules.CONTAINS)), step=STEP,
+    more=st.sampled_from(sorted(keeping.CONTAINS)), step=STEP,
 )  # fmt: skip
 def test_keep(
     ph: float | None, aw: float | None, contains: list[str], treatment: str, acidified: bool,

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from prepkit import blocks
-from prepkit.refused_plants import Refused, refused
+from prepkit.jurisdictions import Refused, refused
 
 ROWS = list(blocks.blocks("refused.toml", "refused"))
 
@@ -118,7 +118,7 @@ def test_rules_that_do_not_refuse_it_lift_it_and_no_others() -> None:
     ],
 )  # fmt: skip
 def test_one_and_many_are_the_same_plant(words: str, plural: str) -> None:
-    from prepkit.refused_plants import _tokens
+    from prepkit.jurisdictions import _tokens
 
     assert _tokens(plural) == _tokens(words)
     assert refused(plural) == refused(words)

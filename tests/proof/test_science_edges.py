@@ -13,19 +13,19 @@ from science import beside
 from prepkit.errors import BadInput, OutOfRange
 from prepkit.science import (
     acids,
-    drops,
     ethanol,
+    foam,
     gases,
-    ice,
-    least_squares,
-    osmosis,
+    infusion,
+    keeping,
     room_air,
     solution,
+    solvers,
     sucrose,
-    water_activity,
 )
+from prepkit.science.heat import end_point, heat_taken_by_melt_j_kg, melt_to_kg
 from prepkit.science.room_air import Release
-from prepkit.science.roots import bracketed
+from prepkit.science.solvers import bracketed
 
 # a root that is an end, and one beside which everything is next to nothing
 
@@ -119,15 +119,15 @@ def test_brix_of_an_index_that_no_syrup_has() -> None:
 
 
 def test_surface_tension_meets_every_point_and_the_end() -> None:
-    for fraction, tension in drops.ETHANOL_WATER_N_M.items():
-        assert drops.ethanol_water_surface_tension_n_m(fraction) == pytest.approx(tension)
+    for fraction, tension in foam.ETHANOL_WATER_N_M.items():
+        assert foam.ethanol_water_surface_tension_n_m(fraction) == pytest.approx(tension)
 
 
 def test_diffusion_series_meets_the_early_law_and_the_end() -> None:
     """The two forms are the same function: they agree where one takes over (Crank, memory)."""
 
     def share(fourier: float) -> float:
-        return osmosis.diffusion_share(fourier * 1e-6 / 1e-10 / 3600.0, 2e-3, 1e-10)
+        return infusion.diffusion_share(fourier * 1e-6 / 1e-10 / 3600.0, 2e-3, 1e-10)
 
     assert share(0.02) == pytest.approx(2.0 * math.sqrt(0.02 / math.pi), rel=1e-6)
     assert share(0.02) == pytest.approx(share(0.0199999), rel=1e-4)
@@ -146,7 +146,7 @@ def test_diffusion_series_meets_the_early_law_and_the_end() -> None:
 )
 def test_uneven_rows_are_refused(rows: list[list[float]], wanted: list[float]) -> None:
     with pytest.raises(BadInput, match="every row must have as many numbers as there are unknowns"):
-        least_squares.non_negative(rows, wanted)
+        solvers.non_negative(rows, wanted)
 
 
 # ice
@@ -155,25 +155,23 @@ def test_uneven_rows_are_refused(rows: list[list[float]], wanted: list[float]) -
 def test_a_vessel_colder_than_wanted_melts_no_ice() -> None:
     heat: list[Callable[[float], float] | None] = [None, lambda melt: 0.0]
     for mixing in heat:
-        melt = ice.melt_to_kg(0.1, 4000.0, 0.0, 0.0, 0.0, mixing, vessel_j_k=500.0, vessel_c=-20.0)
+        melt = melt_to_kg(0.1, 4000.0, 0.0, 0.0, 0.0, mixing, vessel_j_k=500.0, vessel_c=-20.0)
         assert melt == 0.0
 
 
 def test_little_ice_in_strong_spirit_may_end_warmer_than_it_began() -> None:
     """20 C, 1 g of ice, 500 J of mixing: the balance by hand, m cp dT + melt (L + cp_w T) = Q."""
-    found = ice.end_point(
-        0.1, 2500.0, 20.0, 0.001, lambda melt: -30.0, 0.0, lambda melt, at_c: 1000.0
-    )
+    found = end_point(0.1, 2500.0, 20.0, 0.001, lambda melt: -30.0, 0.0, lambda melt, at_c: 1000.0)
     assert found.all_melted
     assert found.temperature_c > 20.0
     given = 1000.0 - 0.1 * 2500.0 * (found.temperature_c - 20.0)
-    assert given == pytest.approx(0.001 * ice.heat_taken_by_melt_j_kg(found.temperature_c, 0.0))
+    assert given == pytest.approx(0.001 * heat_taken_by_melt_j_kg(found.temperature_c, 0.0))
 
 
 def test_all_the_ice_gone_just_on_the_freezing_line() -> None:
     """As much ice as the drink can melt to the gram: nothing is left, and it ends on the line."""
-    most = ice.end_point(0.2, 4180.0, 20.0, 0.5, lambda melt: 0.0).melt_kg
-    found = ice.end_point(0.2, 4180.0, 20.0, most, lambda melt: 0.0)
+    most = end_point(0.2, 4180.0, 20.0, 0.5, lambda melt: 0.0).melt_kg
+    found = end_point(0.2, 4180.0, 20.0, most, lambda melt: 0.0)
     assert found.melt_kg == most
     assert found.temperature_c == pytest.approx(0.0, abs=1e-6)
 
@@ -187,7 +185,7 @@ def test_freezing_known_only_from_where_it_is_too_late_is_refused() -> None:
         return 0.0
 
     with pytest.raises(OutOfRange) as wrong:
-        ice.end_point(0.2, 4180.0, 20.0, 0.5, freezes)
+        end_point(0.2, 4180.0, 20.0, 0.5, freezes)
     assert str(wrong.value) == "mass_fraction is 1 of ethanol; it must be between 0 and 0.6 of " \
         "ethanol."  # fmt: skip
 
@@ -213,13 +211,11 @@ def test_a_search_that_runs_out_of_steps_gives_its_last_guess() -> None:
 
 
 def test_unknowns_that_do_nothing_or_the_same_as_another_are_left_out() -> None:
-    assert least_squares.non_negative([[0.0, 2.0]], [4.0]) == [0.0, 2.0]
+    assert solvers.non_negative([[0.0, 2.0]], [4.0]) == [0.0, 2.0]
     # twice the same column: fewer unknowns win, and nothing is divided by nothing
-    assert least_squares.non_negative([[1.0, 1.0], [2.0, 2.0]], [3.0, 6.0]) == pytest.approx(
-        [3.0, 0.0]
-    )
+    assert solvers.non_negative([[1.0, 1.0], [2.0, 2.0]], [3.0, 6.0]) == pytest.approx([3.0, 0.0])
     # a column that only makes it worse
-    assert least_squares.non_negative([[-1.0]], [3.0]) == [0.0]
+    assert solvers.non_negative([[-1.0]], [3.0]) == [0.0]
 
 
 def test_freezing_known_nowhere_is_the_refusal_of_what_is_asked() -> None:
@@ -227,7 +223,7 @@ def test_freezing_known_nowhere_is_the_refusal_of_what_is_asked() -> None:
         raise OutOfRange("mass_fraction", 0.7, 0.0, 0.6, "", "CRC102")
 
     with pytest.raises(OutOfRange, match=r"mass_fraction is 0\.7; it must be between 0 and 0\.6"):
-        ice.end_point(0.2, 4180.0, 20.0, 0.5, freezes)
+        end_point(0.2, 4180.0, 20.0, 0.5, freezes)
 
 
 @pytest.mark.parametrize(
@@ -243,7 +239,7 @@ def test_freezing_known_nowhere_is_the_refusal_of_what_is_asked() -> None:
     ],
 )
 def test_stated_error_of_water_activity(masses: dict[str, float], error: float) -> None:
-    assert water_activity.of_mixture(masses)[1] == error
+    assert keeping.of_mixture(masses)[1] == error
 
 
 def test_readings_of_no_drink_are_refused_however_far_off() -> None:

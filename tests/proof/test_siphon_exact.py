@@ -8,11 +8,9 @@ from typing import Any
 
 import pytest
 
-from prepkit import mixing_facts
-from prepkit.calculators.siphon import contents as siphon_contents
-from prepkit.calculators.siphon import customs as siphon_customs
+from prepkit import derived
+from prepkit.calculators.siphon import checks, inputs
 from prepkit.calculators.siphon import facts as siphon_facts
-from prepkit.calculators.siphon import filling as siphon_filled
 from prepkit.calculators.siphon import load as siphon_load
 from prepkit.calculators.siphon.load import Bounds
 from prepkit.errors import BadInput
@@ -20,7 +18,7 @@ from prepkit.mixture import Mixture
 from prepkit.numbers import written
 from prepkit.pantry import Pantry
 from prepkit.registry import validate
-from prepkit.science import charger, dissolved_gas, ethanol, gases
+from prepkit.science import dissolved_gas, ethanol, gases
 
 PANTRY = Pantry()
 PLATE = {
@@ -93,7 +91,7 @@ def test_customs_of_the_trade() -> None:
         ("cold-foam", 1.0, 2), ("nitro", 1.01, 3), ("soda", 1.0, 1), ("soda", 1.2, 2),
         ("infusion", 0.01, 1),
     ):  # fmt: skip
-        assert siphon_customs.practice_count(style, 1e-3 * litres) == count, (style, litres)
+        assert inputs.practice_count(style, 1e-3 * litres) == count, (style, litres)
     for style, wanted in (("soda", "co2"), ("nitro", "n2"), ("infusion", "n2o or co2"),
                           ("cold-foam", "n2o"), ("whipped-cream", "n2o")):  # fmt: skip
         for gas in ("n2o", "co2", "n2"):
@@ -105,10 +103,10 @@ def test_customs_of_the_trade() -> None:
         "style_wants_other_gas": False, "style": "", "style_gases": "",
     }  # fmt: skip
     # CHARGER-PAGES: 8 g, nitrogen the heavier of 2.0 and 2.4 g, in a bulb of 10 ml
-    assert siphon_customs.CHARGER_G == {"n2o": 8.0, "co2": 8.0, "n2": 2.4}
-    assert siphon_customs.BULB_ML == 10.0
+    assert inputs.CHARGER_G == {"n2o": 8.0, "co2": 8.0, "n2": 2.4}
+    assert inputs.BULB_ML == 10.0
     assert siphon_facts.WARM_C == (20.0, 35.0)
-    assert {name: (one.least_bar, one.chargers_per_l) for name, one in siphon_customs.STYLES.items()
+    assert {name: (one.least_bar, one.chargers_per_l) for name, one in inputs.STYLES.items()
             } == {"whipped-cream": (1.0, 2.0), "cold-foam": (1.0, 2.0), "nitro": (1.0, 2.0),
                   "soda": (0.5, 1.0), "infusion": (0.0, 2.0)}  # fmt: skip
 
@@ -119,8 +117,8 @@ def test_customs_of_the_trade() -> None:
 def test_a_charger_by_hand() -> None:
     inputs = asked(charger_temperature="45 C ± 3 C", charger_gas_mass="8 g")
     facts = siphon_facts.of_charger(inputs, 8.0)
-    full = charger.liquid_full_from_c("n2o", 800.0)
-    hot = charger.charger_pressure_pa("n2o", 50.0, 800.0) / 1e5
+    full = gases.liquid_full_from_c("n2o", 800.0)
+    hot = gases.charger_pressure_pa("n2o", 50.0, 800.0) / 1e5
     assert facts == {
         "charger_mass_assumed": False, "charger_full_c": full,
         "charger_hot_words": f" and reach {hot:.0f} bar at 50 °C", "charger_c": 48.0,
@@ -191,7 +189,7 @@ def test_a_charger_may_be_as_full_as_its_plus_minus_leaves_open() -> None:
             told(grams, spread, millilitres)
     # a very small bulb is a bulb
     small = siphon_facts.of_charger(asked(charger_volume="0.8 ml"), 0.64)
-    assert small["charger_full_c"] == charger.liquid_full_from_c("n2o", 800.0)
+    assert small["charger_full_c"] == gases.liquid_full_from_c("n2o", 800.0)
 
 
 # pressure
@@ -200,7 +198,7 @@ def test_a_charger_may_be_as_full_as_its_plus_minus_leaves_open() -> None:
 def load_of(mixture: Mixture | None = None, **more: Any) -> siphon_load.Load:
     inputs = asked(**more)
     there = mixture or inputs.contents.mixture
-    return siphon_filled.load(inputs, there, (True,), 8.0, 5.0)
+    return siphon_load.load(inputs, there, (True,), 8.0, 5.0)
 
 
 def test_bounds_against_the_plate_by_hand() -> None:
@@ -262,21 +260,21 @@ def test_hydrate_line_by_hand() -> None:
 
 
 def facts_of(words: str, **more: Any) -> dict[str, Any]:
-    return siphon_contents.unfit(asked(contents=words, **more).contents)
+    return checks.unfit(asked(contents=words, **more).contents)
 
 
 def test_acids_of_the_contents_by_their_hazard_classes() -> None:
     """CLP-ACIDS: corrosive from 5 % lactic, 25 % phosphoric or acetic; their shares add up."""
     mixture = Mixture({"water": 0.88, "lactic": 0.02, "phosphoric": 0.05, "acetic": 0.05})
     part = replace_mixture("500 ml water", mixture)
-    facts = siphon_contents.unfit(part)
+    facts = checks.unfit(part)
     assert facts["corrosive_share"] == pytest.approx(100 * (0.02 / 5 + 0.05 / 25 + 0.05 / 25))
     # as citric by equivalents: 192.12/3, 90.08, 97.99/2 to pH 8.2 at its two protons, 60.05
-    one = mixing_facts.acid_as_citric(Mixture({"water": 0.9, "lactic": 0.1}))
+    one = derived.acid_as_citric(Mixture({"water": 0.9, "lactic": 0.1}))
     assert one == pytest.approx(0.1 * (192.124 / 3) / 90.078, rel=1e-3)
-    assert mixing_facts.acid_as_citric(Mixture({"water": 0.9, "citric": 0.1})) == pytest.approx(0.1)
-    assert facts["acid_citric_percent"] == pytest.approx(100 * mixing_facts.acid_as_citric(mixture))
-    burns = siphon_contents.of_contents(
+    assert derived.acid_as_citric(Mixture({"water": 0.9, "citric": 0.1})) == pytest.approx(0.1)
+    assert facts["acid_citric_percent"] == pytest.approx(100 * derived.acid_as_citric(mixture))
+    burns = checks.of_contents(
         asked(), Mixture({"water": 0.9, "tartaric": 0.02, "succinic": 0.03, "lactic": 0.05}), 5.0
     )
     assert burns["eye_damage_percent"] == pytest.approx(10.0)
@@ -294,7 +292,7 @@ def replace_part(part: Any, mixture: Mixture) -> Any:
 
 def test_oil_of_peel_is_told() -> None:
     oily = Mixture({"water": 0.9, "essential_oil": 0.04, "ethanol": 0.06})
-    facts = siphon_contents.unfit(replace_mixture("500 ml water", oily))
+    facts = checks.unfit(replace_mixture("500 ml water", oily))
     assert facts["oil_percent"] == pytest.approx(4.0)
 
 
@@ -312,9 +310,7 @@ def test_what_flows(words: str, stuck: bool) -> None:
 
 def test_what_flows_is_judged_by_its_water_spirit_and_oil() -> None:
     def stuck(**masses: float) -> bool:
-        return bool(
-            siphon_contents.unfit(replace_mixture("1 l water", Mixture(masses)))["no_liquid"]
-        )
+        return bool(checks.unfit(replace_mixture("1 l water", Mixture(masses)))["no_liquid"])
 
     # 10 % of water and spirit together, or half of it oil
     assert not stuck(water=0.06, ethanol=0.04, sucrose=0.9)
@@ -325,7 +321,7 @@ def test_what_flows_is_judged_by_its_water_spirit_and_oil() -> None:
     def dried(water: float) -> bool:
         fruit = PANTRY.part("200 g strawberries")
         mixture = Mixture({"water": water, "fructose": 1.0 - water})
-        return bool(siphon_contents.unfit(replace_part(fruit, mixture))["no_liquid"])
+        return bool(checks.unfit(replace_part(fruit, mixture))["no_liquid"])
 
     assert not dried(0.70)
     assert dried(0.6999)
@@ -337,15 +333,15 @@ def test_gas_of_the_contents_by_the_marks_of_the_mixture() -> None:
     }  # fmt: skip
     for mark in (None, *marks):
         mixture = Mixture({"water": 1.0}, tags=frozenset((mark,) if mark else ()))
-        facts = siphon_contents.unfit(replace_mixture("1 l water", mixture))
+        facts = checks.unfit(replace_mixture("1 l water", mixture))
         assert {fact: facts[fact] for fact in marks.values()} == {
             fact: tag == mark for tag, fact in marks.items()
         }
     # 84.007 g of baking soda free 44.01 g of carbon dioxide
-    soda = siphon_contents.unfit(PANTRY.part("84.0070 g baking soda"))
+    soda = checks.unfit(PANTRY.part("84.0070 g baking soda"))
     assert soda["carbonate_co2_g_kg"] == pytest.approx(1e3 * 44.01 / 84.007, rel=1e-3)
     both = asked(contents="1 l water, 50 g baking soda").contents
-    assert siphon_contents.unfit(both)["carbonate_co2_g_kg"] == pytest.approx(25.0, abs=0.2)
+    assert checks.unfit(both)["carbonate_co2_g_kg"] == pytest.approx(25.0, abs=0.2)
 
 
 def named(part: Any, name: str) -> Any:
@@ -371,12 +367,12 @@ def test_what_clogs(
         {"water": 1.0 - fibre, "fibre": fibre}, frozenset(), frozenset(tags), frozenset(keeps)
     )
     water = PANTRY.part("500 ml water")
-    assert siphon_contents.clogs(water, mixture) is clogs
+    assert checks.clogs(water, mixture) is clogs
     juice = PANTRY.part("500 ml lemon juice")
-    assert siphon_contents.clogs(juice, Mixture({"water": 1.0})) is True  # by its kind
-    facts = siphon_contents.of_contents(asked(), mixture, 5.0)
+    assert checks.clogs(juice, Mixture({"water": 1.0})) is True  # by its kind
+    facts = checks.of_contents(asked(), mixture, 5.0)
     assert facts["clogs"] is clogs
-    assert siphon_contents.of_contents(asked(strained=True), mixture, 5.0)["clogs"] is False
+    assert checks.of_contents(asked(strained=True), mixture, 5.0)["clogs"] is False
 
 
 @pytest.mark.parametrize(
@@ -395,13 +391,13 @@ def test_what_curdles(
     mixture = Mixture(
         {"water": 1.0 - citric, "citric": citric}, frozenset(), frozenset(tags), frozenset(keeps)
     )
-    assert mixing_facts.curdles(mixture, charged=True) is curdles
-    assert siphon_contents.of_contents(asked(), mixture, 5.0)["curdles"] is curdles
+    assert derived.curdles(mixture, charged=True) is curdles
+    assert checks.of_contents(asked(), mixture, 5.0)["curdles"] is curdles
 
 
 def test_fat_and_spirit_by_gas() -> None:
     rich = Mixture({"water": 0.5, "milk_fat": 0.3, "fat": 0.1, "ethanol": 0.1})
-    by_gas = {gas: siphon_contents.of_contents(asked(gas=gas), rich, 20.0)
+    by_gas = {gas: checks.of_contents(asked(gas=gas), rich, 20.0)
               for gas in ("n2o", "co2", "n2")}  # fmt: skip
     for gas, facts in by_gas.items():
         assert facts["co2_with_fat_percent"] == pytest.approx(40.0 if gas == "co2" else 0.0)
@@ -415,7 +411,7 @@ def test_fat_and_spirit_by_gas() -> None:
     ("abv", "error_k"), [(0.05, 6.0), (0.0999, 6.0), (0.10, 4.0), (0.40, 4.0), (1.0, 4.0)]
 )
 def test_how_far_above_its_flash_point_less_its_error(abv: float, error_k: float) -> None:
-    facts = siphon_contents._burning(abv, 20.0)
+    facts = checks._burning(abv, 20.0)
     flash = ethanol.flash_point_c(abv)
     assert facts == {
         "flash_c": flash,
@@ -425,8 +421,8 @@ def test_how_far_above_its_flash_point_less_its_error(abv: float, error_k: float
 
 
 def test_weaker_than_the_table_of_flash_points_begins() -> None:
-    assert siphon_contents._burning(0.005, 20.0) == siphon_contents._burning(0.05, 20.0)
-    assert siphon_contents._burning(0.0049, 20.0) == {}
+    assert checks._burning(0.005, 20.0) == checks._burning(0.05, 20.0)
+    assert checks._burning(0.0049, 20.0) == {}
 
 
 # the vessel as it is filled
@@ -438,7 +434,7 @@ def test_a_load_as_told_by_hand() -> None:
         charger_gas_mass="8 g ± 0.4 g", charger_tolerance=3, altitude="1000 m ± 200 m",
     )  # fmt: skip
     mixture = inputs.contents.mixture
-    load = siphon_filled.load(inputs, mixture, (True, False), 8.0, 30.0)
+    load = siphon_load.load(inputs, mixture, (True, False), 8.0, 30.0)
     assert (load.gas, load.temperature_c, load.warmest_c) == ("n2o", 5.0, 30.0)
     assert load.charges_kg == (0.008, 0.008)
     assert load.shaken == (True, False)
@@ -452,7 +448,7 @@ def test_a_load_as_told_by_hand() -> None:
     # fuller by 5 %, the vessel smaller by 10 ml
     assert load.liquid_hot_m3 == pytest.approx(1.05 * hot + 0.01e-3)
     assert load.bulb_m3 == pytest.approx(10e-6)
-    smallest = charger.smallest_bulb_m3("n2o", 0.0076)
+    smallest = gases.smallest_bulb_m3("n2o", 0.0076)
     assert load.smallest_bulb_m3 == pytest.approx(min(10e-6, smallest))
     assert load.tolerance == pytest.approx(0.05)  # of 3 % and 0.4 in 8 g the more
     assert load.air_pa == load.ambient_pa == pytest.approx(gases.ambient_pressure_pa(1000.0))
@@ -474,24 +470,24 @@ def test_a_load_by_what_is_not_told_and_what_is_at_the_other_end() -> None:
     assert load_of(charger_volume="0 ml").smallest_bulb_m3 == 0.0
     # colder than 1 C nothing is known to dissolve better
     inputs = asked(temperature="0 C")
-    cold = siphon_filled.load(inputs, inputs.contents.mixture, (True,), 8.0, 0.0)
+    cold = siphon_load.load(inputs, inputs.contents.mixture, (True,), 8.0, 0.0)
     at_1_c = siphon_load.solubility("n2o", 1.0, inputs.contents.mixture)
     assert at_1_c is not None
     assert cold.solubility == at_1_c
     assert cold.lowest_hot == at_1_c.low
     oil = asked(contents="400 ml olive oil", gas="n2")
-    nothing = siphon_filled.load(oil, oil.contents.mixture, (True,), 2.4, 5.0)
+    nothing = siphon_load.load(oil, oil.contents.mixture, (True,), 2.4, 5.0)
     assert (nothing.solubility, nothing.lowest_hot) == (None, 0.0)
     # a volume is measured where it is filled, a mass takes the room that it has there
     by_mass = asked(contents="400 g spirit 40 %", temperature="30 C")
-    filled = siphon_filled.load(by_mass, by_mass.contents.mixture, (True,), 8.0, 30.0)
+    filled = siphon_load.load(by_mass, by_mass.contents.mixture, (True,), 8.0, 30.0)
     assert filled.liquid_m3 == pytest.approx(by_mass.contents.mixture.volume_m3(30.0))
     assert filled.liquid_m3 > by_mass.contents.mixture.volume_20_m3
     planned = asked(contents="400 g spirit 40 %", temperature="30 C", mode="plan", chargers=None,
                     portions=5, portion_size="60 ml", style="cold-foam")  # fmt: skip
     # a plan fills by volume whatever its parts were weighed in
     portion = planned.contents.mixture
-    assert siphon_filled.load(planned, portion, (True,), 8.0, 30.0).liquid_m3 == (
+    assert siphon_load.load(planned, portion, (True,), 8.0, 30.0).liquid_m3 == (
         portion.volume_20_m3
     )
     # a millilitre is the least room for gas
@@ -503,13 +499,13 @@ def test_a_load_by_what_is_not_told_and_what_is_at_the_other_end() -> None:
 
 def test_vessels_of_a_plan_by_hand() -> None:
     inputs = asked(mode="plan", chargers=None, portions=11, portion_size="60 ml", style="cold-foam")
-    count, one, all_of_it = siphon_filled.batch(inputs)
+    count, one, all_of_it = siphon_load.batch(inputs)
     # eight portions of 60 ml go into 0.5 l: two vessels, six in the fuller
     assert count == 2
     assert one.volume_20_m3 == pytest.approx(6 * 60e-6)
     assert all_of_it.volume_20_m3 == pytest.approx(11 * 60e-6)
     for told in (asked(), asked(mode="plan", chargers=None, portions=11, portion_size="60 ml",
                                 style="cold-foam", max_fill=None)):  # fmt: skip
-        count, one, all_of_it = siphon_filled.batch(told)
+        count, one, all_of_it = siphon_load.batch(told)
         assert count == 1
         assert one == all_of_it == told.contents.mixture

@@ -22,7 +22,7 @@ from prepkit.pantry import Pantry
 from prepkit.registry import load, run
 from prepkit.science.dissolved_gas import henry_in_liquid
 from prepkit.science.room_air import Release
-from prepkit.shared import botanicals, keeping_rules, room_limits, use_by
+from prepkit.shared import botanicals, keeping, room_check
 
 PANTRY = Pantry()
 
@@ -118,13 +118,13 @@ def test_whose_rules_are_asked_in_any_case_and_others_lift_nothing() -> None:
 
 
 def test_nothing_known_of_it_holds_what_was_said_alone() -> None:
-    assert keeping_rules.held((), None) == frozenset()
-    assert keeping_rules.held(("Raw  EGG", "garlic in oil"), None) == {"raw-egg", "in-oil"}
+    assert keeping.held((), None) == frozenset()
+    assert keeping.held(("Raw  EGG", "garlic in oil"), None) == {"raw-egg", "in-oil"}
 
 
 def test_a_part_younger_than_what_was_made_of_it_is_refused() -> None:
     with pytest.raises(BadInput) as wrong:
-        use_by.use_by(mixture("1 kg lemon juice"), date(2026, 11, 25), date(2026, 11, 26))
+        keeping.use_by(mixture("1 kg lemon juice"), date(2026, 11, 25), date(2026, 11, 26))
     assert str(wrong.value) == (
         "--oldest is 2026-11-26, after the day of making, 2026-11-25; check the dates."
     )
@@ -132,12 +132,12 @@ def test_a_part_younger_than_what_was_made_of_it_is_refused() -> None:
 
 def test_what_no_rule_knows_gets_no_last_day() -> None:
     made, older = date(2026, 11, 25), date(2026, 11, 20)
-    spirit = use_by.use_by(mixture("700 ml gin 43 %"), made)
+    spirit = keeping.use_by(mixture("700 ml gin 43 %"), made)
     assert (spirit.last, spirit.days, spirit.first, spirit.first_by) == (None, None, made, "")
     assert spirit.rule == "spirit"
-    assert use_by.use_by(mixture("700 ml gin 43 %"), made, older).first == older
+    assert keeping.use_by(mixture("700 ml gin 43 %"), made, older).first == older
     # cream in it is a rule of days, and the strictest that holds counts, from its oldest part
-    thin = use_by.use_by(mixture("500 ml cream 35 %", "100 ml gin 43 %"), made, older)
+    thin = keeping.use_by(mixture("500 ml cream 35 %", "100 ml gin 43 %"), made, older)
     assert (thin.last, thin.days) == (date(2026, 11, 26), 7)
     assert (thin.first, thin.first_by) == (older, "the day of the oldest part")
 
@@ -147,7 +147,7 @@ def test_what_no_rule_knows_gets_no_last_day() -> None:
 
 def test_a_limit_below_what_outside_air_holds_is_met_at_once_and_for_ever() -> None:
     """CO2 in fresh air 400 ppm: a limit of 300 ppm is passed before anything is released."""
-    course = room_limits.Course("co2", 50.0, (Release(1.0),), 6.0, 400e-6, 1.0)
+    course = room_check.Course("co2", 50.0, (Release(1.0),), 6.0, 400e-6, 1.0)
     assert course.reached_s(300e-6) == 0.0
     assert course.clear_s(300e-6) is None
     assert course.reached_s(500e-6) == 0.0  # 2 % at once

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 
 from prepkit import sources
-from prepkit.render import markdown
+from prepkit.render import wall
 from published.rows import OBTAINED, load, not_used, topics
 
 
@@ -23,7 +23,7 @@ def rows() -> list[tuple[str, ...]]:
 
 def table() -> str:
     """The table as markdown, and what stands aside."""
-    shown = markdown.table(("topic", *(f"`{one}`" for one in OBTAINED), "together"), rows())
+    shown = wall.table(("topic", *(f"`{one}`" for one in OBTAINED), "together"), rows())
     return (
         f"{shown}\n\nAlso, {len(not_used())} values that were read are used by no check, each "
         "with its reason in `tests/published/not_used.csv`."

@@ -8,8 +8,8 @@ from statistics import NormalDist
 
 import pytest
 
-from prepkit.science import control_chart, own_loss
-from prepkit.science.own_loss import Belief
+from prepkit.science import control_chart
+from prepkit.science.control_chart import Belief
 from published.rows import Row, load
 
 ROWS = load("bench")
@@ -31,12 +31,12 @@ def _sample(count: int, mean: float, sd: float) -> list[float]:
 
 HITS = (18, 17, 16, 15, 14, 14, 13, 12, 11, 11, 10, 10, 10, 10, 10, 9, 8, 7)  # of 45 trials
 ERROR = (0.265 * (1 - 0.265) / 45) ** 0.5
-BATTING = own_loss.together([one / 45 for one in HITS], [ERROR] * len(HITS)) or (
-    own_loss.Together(0.0, 0.0)
+BATTING = control_chart.together([one / 45 for one in HITS], [ERROR] * len(HITS)) or (
+    control_chart.Together(0.0, 0.0)
 )
-READ = own_loss.learnt(ARSENIC, _sample(28, 55.5239, 23.254))
-SEVEN = own_loss.learnt(own_loss.share_prior(0.20, 0.60), KEPT)
-BALANCE = own_loss.instrument_bias([10.5] * 5, 0.2, 2.0, prior_mean=10.0)
+READ = control_chart.learnt(ARSENIC, _sample(28, 55.5239, 23.254))
+SEVEN = control_chart.learnt(control_chart.share_prior(0.20, 0.60), KEPT)
+BALANCE = control_chart.instrument_bias([10.5] * 5, 0.2, 2.0, prior_mean=10.0)
 
 
 def _charts(id_: str, values: tuple[float, ...]) -> dict[str, Callable[[], float]]:
@@ -55,23 +55,23 @@ CHECKS: dict[str, Callable[[], float]] = {
     "FRM-39b": lambda: READ.weight,
     "FRM-39c": lambda: READ.scatter**2,
     "FRM-39d": lambda: READ.degrees,
-    "FRM-40a": lambda: own_loss.mean_interval(READ).low,
-    "FRM-40b": lambda: own_loss.mean_interval(READ).high,
-    "FRM-41a": lambda: own_loss.next_interval(ARSENIC).low,
-    "FRM-41b": lambda: own_loss.next_interval(ARSENIC).high,
+    "FRM-40a": lambda: control_chart.mean_interval(READ).low,
+    "FRM-40b": lambda: control_chart.mean_interval(READ).high,
+    "FRM-41a": lambda: control_chart.next_interval(ARSENIC).low,
+    "FRM-41b": lambda: control_chart.next_interval(ARSENIC).high,
     "FRM-42a": lambda: BALANCE.mean,
     "FRM-42b": lambda: BALANCE.sd,
-    "FRM-43a": lambda: 100 * own_loss.next_interval(SEVEN).middle,
+    "FRM-43a": lambda: 100 * control_chart.next_interval(SEVEN).middle,
     "FRM-43b": lambda: SEVEN.weight,
     "FRM-43c": lambda: 100 * SEVEN.scatter,
-    "FRM-43d": lambda: 100 * own_loss.next_interval(SEVEN).low,
-    "FRM-43e": lambda: 100 * own_loss.next_interval(SEVEN).high,
-    "FRM-43f": lambda: 100 * own_loss.mean_interval(SEVEN).low,
-    "FRM-43g": lambda: 100 * own_loss.mean_interval(SEVEN).high,
+    "FRM-43d": lambda: 100 * control_chart.next_interval(SEVEN).low,
+    "FRM-43e": lambda: 100 * control_chart.next_interval(SEVEN).high,
+    "FRM-43f": lambda: 100 * control_chart.mean_interval(SEVEN).low,
+    "FRM-43g": lambda: 100 * control_chart.mean_interval(SEVEN).high,
     "FRM-46a": lambda: BATTING.kept(ERROR),
     "FRM-46b": lambda: BATTING.mean + BATTING.kept(ERROR) * (max(HITS) / 45 - BATTING.mean),
-    "FRM-44a": lambda: 100 * own_loss.next_upper(SEVEN),
-    "FRM-44b": lambda: 1695.0 / (1.0 - own_loss.next_upper(SEVEN)),
+    "FRM-44a": lambda: 100 * control_chart.next_upper(SEVEN),
+    "FRM-44b": lambda: 1695.0 / (1.0 - control_chart.next_upper(SEVEN)),
 }
 
 

@@ -7,8 +7,8 @@ from collections.abc import Callable
 import pytest
 
 from prepkit.registry import run
-from prepkit.science import acids, carbonation, dissolved_gas
-from prepkit.science.carbonation import PSI_FT_PA_M, PSI_PA
+from prepkit.science import acids, dissolved_gas
+from prepkit.science.dissolved_gas import PSI_FT_PA_M, PSI_PA
 from published.rows import Row, load
 
 ROWS = load("carbonation")
@@ -16,7 +16,7 @@ ATM = 14.696 * PSI_PA
 
 
 def _straight(share: float, psi: float) -> float:
-    return carbonation.straight_pa(share, psi * PSI_PA, ATM) / PSI_PA
+    return dissolved_gas.straight_pa(share, psi * PSI_PA, ATM) / PSI_PA
 
 
 def _shut() -> float:
@@ -29,7 +29,7 @@ def _shut() -> float:
 
 
 def _quarter_inch(end: int) -> float:
-    return carbonation.line_pa_m(0.00635, carbonation.POUR_M3_S, 1010.0)[end] / PSI_FT_PA_M
+    return dissolved_gas.line_pa_m(0.00635, dissolved_gas.POUR_M3_S, 1010.0)[end] / PSI_FT_PA_M
 
 
 def _water_ph() -> float:
@@ -40,18 +40,18 @@ def _water_ph() -> float:
 
 
 CHECKS: dict[str, Callable[[], float]] = {
-    "KEG-01": lambda: carbonation.beer_gauge_psi(32.0, 2.5),
-    "KEG-02": lambda: carbonation.beer_g_l(1.0, 5.0),
-    "KEG-03": lambda: carbonation.turbulent_pa_m(0.0047625, 59.1e-6, 1010.0, 1.7e-3) / 1e3,
+    "KEG-01": lambda: dissolved_gas.beer_gauge_psi(32.0, 2.5),
+    "KEG-02": lambda: dissolved_gas.beer_g_l(1.0, 5.0),
+    "KEG-03": lambda: dissolved_gas.turbulent_pa_m(0.0047625, 59.1e-6, 1010.0, 1.7e-3) / 1e3,
     "KEG-05": lambda: _straight(0.70, 20.0),
     "KEG-06a": _shut,
-    "KEG-07a": lambda: carbonation.poured_loss_kg_m3(12.0, False),
-    "KEG-07b": lambda: carbonation.poured_loss_kg_m3(12.0, True),
+    "KEG-07a": lambda: dissolved_gas.poured_loss_kg_m3(12.0, False),
+    "KEG-07b": lambda: dissolved_gas.poured_loss_kg_m3(12.0, True),
     "KEG-08": lambda: _straight(0.25, 30.0) + 14.696,
-    "KEG-09": lambda: carbonation.beer_gauge_psi(36.0, 2.4),
-    "KEG-10": lambda: carbonation.beer_g_l(0.8, 2.0),
-    "KEG-11": lambda: carbonation.line_pa_m(0.006, 5e-6, 1010.0).smooth / 1e3,
-    "KEG-12": lambda: carbonation.lift_pa(3.5, 1010.0) / 1e3,
+    "KEG-09": lambda: dissolved_gas.beer_gauge_psi(36.0, 2.4),
+    "KEG-10": lambda: dissolved_gas.beer_g_l(0.8, 2.0),
+    "KEG-11": lambda: dissolved_gas.line_pa_m(0.006, 5e-6, 1010.0).smooth / 1e3,
+    "KEG-12": lambda: dissolved_gas.lift_pa(3.5, 1010.0) / 1e3,
     "KEG-13": lambda: _straight(0.60, 25.0),
     "KEG-14a": lambda: _quarter_inch(0),
     "KEG-14b": lambda: _quarter_inch(2),
@@ -78,8 +78,8 @@ def test_every_row_is_checked() -> None:
 def test_the_two_brewers_forms_and_ours_agree_in_the_cold() -> None:
     for at_c in (0.0, 5.0, 10.0):
         for volumes in (2.0, 2.5, 3.0):
-            psi = carbonation.beer_gauge_psi(carbonation.celsius_to_f(at_c), volumes)
-            german = carbonation.beer_g_l(psi * PSI_PA / 1e5, at_c) / 1.977
+            psi = dissolved_gas.beer_gauge_psi(dissolved_gas.celsius_to_f(at_c), volumes)
+            german = dissolved_gas.beer_g_l(psi * PSI_PA / 1e5, at_c) / 1.977
             assert german == pytest.approx(volumes, rel=0.02)
             beer = run("carbonate", {
                 "contents": "940 ml water, 60 ml spirit 80 %, 30 g maltodextrin",
@@ -93,6 +93,6 @@ def test_the_two_brewers_forms_and_ours_agree_in_the_cold() -> None:
 
 
 def test_the_laminar_law_gives_a_fifth_of_a_beer_line() -> None:
-    slow = carbonation.laminar_pa_m(0.0047625, 59.1e-6, 1.7e-3)
-    fast = carbonation.turbulent_pa_m(0.0047625, 59.1e-6, 1010.0, 1.7e-3)
+    slow = dissolved_gas.laminar_pa_m(0.0047625, 59.1e-6, 1.7e-3)
+    fast = dissolved_gas.turbulent_pa_m(0.0047625, 59.1e-6, 1010.0, 1.7e-3)
     assert 0.18 < slow / fast < 0.25

@@ -9,7 +9,7 @@ import pytest
 
 from prepkit.errors import BadInput
 from prepkit.registry import run
-from prepkit.science import coffee
+from prepkit.science import solution
 from published.rows import Row, load
 
 ROWS = load("coffee")
@@ -33,7 +33,7 @@ def _tables_espresso() -> float:
 
 CHECKS: dict[str, Callable[[], float]] = {
     "COF-01": lambda: _value("extraction", "filter", "4 g", water="64 g", held=1.5, tds="1.3 %"),
-    "COF-02": lambda: 1000 * coffee.dose_kg(1.0, 0.0125, 0.20, 2.0),
+    "COF-02": lambda: 1000 * solution.dose_kg(1.0, 0.0125, 0.20, 2.0),
     "COF-03a": lambda: _espresso("15 g", "30 g", "9 %", "caffeine_table"),
     "COF-03b": lambda: _value("caffeine_table", "tea", "5 g", water="250 g", beverage="240 g"),
     "COF-03c": lambda: _value("caffeine_table", "filter", "6 g", beverage="100 g"),
@@ -42,8 +42,8 @@ CHECKS: dict[str, Callable[[], float]] = {
     "COF-06": lambda: _espresso("7 g", "25 g", "5 %"),
     "COF-07": lambda: _espresso("18 g", "36 g", "10 %", "density"),
     "COF-08": lambda: _espresso("18 g", "36 g", "9 %", "melt", served_at="67 C") / 36,
-    "COF-09a": lambda: 1000 * coffee.dose_kg(1.0, 0.0135, 0.18, 2.0),
-    "COF-09b": lambda: 1000 * coffee.dose_kg(1.0, 0.0115, 0.22, 2.0),
+    "COF-09a": lambda: 1000 * solution.dose_kg(1.0, 0.0135, 0.18, 2.0),
+    "COF-09b": lambda: 1000 * solution.dose_kg(1.0, 0.0115, 0.22, 2.0),
     "COF-10": _tables_espresso,
 }
 

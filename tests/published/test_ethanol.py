@@ -8,7 +8,7 @@ from math import ceil
 import pytest
 from science import beside
 
-from prepkit.science import ethanol, freezing, readings, solution, us_gauging, water
+from prepkit.science import ethanol, keeping, solution, water
 from published.rows import Row, load
 
 ROWS = load("ethanol")
@@ -57,7 +57,7 @@ def _water_g(from_percent: float, to_percent: float) -> float:
 
 
 def _pounds_rounded_up(gallons: float, us_proof: float) -> float:
-    return ceil(16 * gallons * us_gauging.pounds_per_gallon(us_proof)) / 16
+    return ceil(16 * gallons * ethanol.pounds_per_gallon(us_proof)) / 16
 
 
 def _apparent(sugar_g_l: float) -> float:
@@ -105,27 +105,27 @@ CHECKS: dict[str, Callable[[], float]] = {
     "SPH-014": _mass_percent_60f(20),
     "SPH-015": _mass_percent_60f(30),
     "SPH-016": lambda: 50 * ethanol.us_proof_from_abv(ethanol.abv_from_mass_fraction(0.10)) / 100,
-    "SPH-017": lambda: us_gauging.specific_gravity_in_air(20.0),
+    "SPH-017": lambda: ethanol.specific_gravity_in_air(20.0),
     "SPH-018": lambda: ethanol.us_proof_from_abv(0.40) / 2,
     "SPH-019": _mass_percent(96),
     "SPH-020": lambda: beside.pounds_of_water_to_reduce(1000.0, 200.0, 190.0),
-    "SPH-021": lambda: us_gauging.proof_gallons_per_pound(190.0),
-    "SPH-022": lambda: us_gauging.water_to_reduce_per_100(112.0, 100.0),
-    "SPH-023": lambda: us_gauging.water_parts(100.0),
-    "SPH-024": lambda: us_gauging.water_parts(112.0),
+    "SPH-021": lambda: ethanol.proof_gallons_per_pound(190.0),
+    "SPH-022": lambda: ethanol.water_to_reduce_per_100(112.0, 100.0),
+    "SPH-023": lambda: ethanol.water_parts(100.0),
+    "SPH-024": lambda: ethanol.water_parts(112.0),
     "SPH-025": lambda: _pounds_rounded_up(10, 190.0),
     "SPH-026": lambda: _pounds_rounded_up(1, 200.0),
-    "SPH-027": lambda: us_gauging.obscuration_proof(500.0),
-    "SPH-028": lambda: us_gauging.obscuration_proof(100.0),
+    "SPH-027": lambda: ethanol.obscuration_proof(500.0),
+    "SPH-028": lambda: ethanol.obscuration_proof(100.0),
     "SPH-029": lambda: _mixed_volume_ml(50, 50),
     "SPH-030": _contraction,
     "SPH-031a": lambda: _water_g(96, 40),
     "SPH-031b": lambda: _water_g(96, 40) / water.density_kg_m3(20.0) * 1000,
     "SPH-032": lambda: _water_g(60, 40),
-    "SPH-033": lambda: readings.OIV_FACTOR,
-    "SPH-034a": lambda: readings.relative_density_without_alcohol(1030.0, 0.12),
-    "SPH-034b": lambda: readings.extract_g_l(1030.0, 0.12),
-    "SPH-035": lambda: readings.extract_g_l(1080.0, 0.25),
+    "SPH-033": lambda: solution.OIV_FACTOR,
+    "SPH-034a": lambda: solution.relative_density_without_alcohol(1030.0, 0.12),
+    "SPH-034b": lambda: solution.extract_g_l(1030.0, 0.12),
+    "SPH-035": lambda: solution.extract_g_l(1080.0, 0.25),
     "SPH-036": lambda: 100 * ethanol.abv_from_alcoholometer(0.40, 25.0),
     "SPH-037": lambda: 100 * ethanol.abv_from_alcoholometer(0.40, 10.0),
     "SPH-038": lambda: _apparent(10),
@@ -137,7 +137,7 @@ CHECKS: dict[str, Callable[[], float]] = {
     "SPH-044": _freezing(10),
     "SPH-045": _freezing(20),
     "SPH-046": _freezing(40),
-    "SPH-047": lambda: freezing.of_mixture_c({"sucrose": 0.2, "water": 0.8}),
+    "SPH-047": lambda: keeping.of_mixture_c({"sucrose": 0.2, "water": 0.8}),
     "SPH-048": lambda: ethanol.freezing_point_c(ethanol.mass_fraction_from_abv(0.40)),
     "SPH-067": lambda: ethanol.flash_point_c(0.40),
     "SPH-091": lambda: 100 * ethanol.TRANSPORT_EXEMPT_ABV,

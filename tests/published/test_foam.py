@@ -7,9 +7,9 @@ from collections.abc import Callable
 import pytest
 from science import beside
 
-from prepkit import limits
-from prepkit.science import cream, foam, food, gases, humid_air, water
-from prepkit.science.roots import bracketed
+from prepkit import jurisdictions
+from prepkit.science import foam, food, gases, water
+from prepkit.science.solvers import bracketed
 from published.rows import Row, load
 
 ROWS = load("foam")
@@ -41,8 +41,8 @@ def _floats(gas_kg_m3: float, air_kg_m3: float | None = None) -> float:
 
 
 def _moist() -> float:
-    helium = humid_air.moist_gas_density_kg_m3(gases.molar_mass_kg_mol("he"), 20.0, ATM, 1.0)
-    return _floats(helium, humid_air.air_density_kg_m3(20.0, ATM, 0.5))
+    helium = water.moist_gas_density_kg_m3(gases.molar_mass_kg_mol("he"), 20.0, ATM, 1.0)
+    return _floats(helium, water.air_density_kg_m3(20.0, ATM, 0.5))
 
 
 def _sign(value: float) -> float:
@@ -54,12 +54,12 @@ def _component(call: Callable[[str, float], float], name: str, scale: float) -> 
 
 
 def _food_limit(name: str) -> Callable[[], float]:
-    return lambda: float(limits.find(name).value)
+    return lambda: float(jurisdictions.find(name).value)
 
 
 def _same_as_hot_water() -> float:
     hot = water.density_kg_m3(60.0)
-    return bracketed(lambda t: cream.density_kg_m3(0.36, 0.056, t) - hot, 5.0, 39.0)
+    return bracketed(lambda t: food.cream_density_kg_m3(0.36, 0.056, t) - hot, 5.0, 39.0)
 
 
 def _over(density_kg_m3: float, hot_c: float) -> float:
@@ -79,20 +79,20 @@ CHECKS: dict[str, Callable[[], float]] = {
     },
     "FOM-05": lambda: food.specific_heat_j_kg_k(HEAVY_CREAM, 5.0) / 1000,
     "FOM-06": lambda: food.density_kg_m3(LEMON_PEEL, 20.0),
-    "FOM-07": lambda: cream.cold_density_kg_m3(0.36),
-    "FOM-08": lambda: cream.cold_density_kg_m3(0.30),
-    "FOM-09": lambda: cream.density_kg_m3(0.3608, 0.0611, 10.0),
+    "FOM-07": lambda: food.cold_density_kg_m3(0.36),
+    "FOM-08": lambda: food.cold_density_kg_m3(0.30),
+    "FOM-09": lambda: food.cream_density_kg_m3(0.3608, 0.0611, 10.0),
     "FOM-10": lambda: 100 * foam.overrun_from_weighing(0.238, 0.120),
     "FOM-11": lambda: foam.density_kg_m3(
         foam.liquid_fraction(foam.overrun_from_weighing(0.238, 0.120)),
-        cream.density_kg_m3(0.3608, 0.0611, 10.0),
+        food.cream_density_kg_m3(0.3608, 0.0611, 10.0),
     ),
     "FOM-12": lambda: (
         100 * foam.overrun_from_weighing(food.density_kg_m3(DISPENSED_CREAM, 5.0) * CUP_M3, 0.060)
     ),
     "FOM-13": lambda: foam.gas_fraction(3.10),
-    "FOM-14": lambda: _over(cream.cold_density_kg_m3(0.36), 60.0),
-    "FOM-15": lambda: _over(cream.cold_density_kg_m3(0.36), 80.0),
+    "FOM-14": lambda: _over(food.cold_density_kg_m3(0.36), 60.0),
+    "FOM-15": lambda: _over(food.cold_density_kg_m3(0.36), 80.0),
     "FOM-16": lambda: 100 * beside.cold_fat_at_density(1000.0),
     "FOM-17": lambda: _floats(_gas("he")),
     "FOM-18": _moist,
@@ -113,12 +113,12 @@ CHECKS: dict[str, Callable[[], float]] = {
     "FOM-31b": _food_limit("hot-holding-us"),
     "FOM-31c": _food_limit("time-only-us"),
     "FOM-31d": _food_limit("date-mark-us"),
-    "FOM-40": lambda: cream.density_kg_m3(0.3660, 0.0555, 10.0),
-    "FOM-41": lambda: cream.density_kg_m3(0.0002, 0.0890, 20.0),
-    "FOM-42": lambda: cream.density_kg_m3(0.0400, 0.0895, 4.4),
-    "FOM-43": lambda: cream.density_kg_m3(0.3608, 0.059, 5.0),
-    "FOM-44": lambda: cream.density_kg_m3(0.36, 0.056, 35.0),
-    "FOM-45": lambda: _over(cream.density_kg_m3(0.36, 0.056, 5.0), 60.0),
+    "FOM-40": lambda: food.cream_density_kg_m3(0.3660, 0.0555, 10.0),
+    "FOM-41": lambda: food.cream_density_kg_m3(0.0002, 0.0890, 20.0),
+    "FOM-42": lambda: food.cream_density_kg_m3(0.0400, 0.0895, 4.4),
+    "FOM-43": lambda: food.cream_density_kg_m3(0.3608, 0.059, 5.0),
+    "FOM-44": lambda: food.cream_density_kg_m3(0.36, 0.056, 35.0),
+    "FOM-45": lambda: _over(food.cream_density_kg_m3(0.36, 0.056, 5.0), 60.0),
     "FOM-46": _same_as_hot_water,
     "FOM-47": lambda: beside.bubbles_per_m3(0.5, 1e-3),
     "FOM-48a": lambda: foam.BEER_HEAD_S[0],

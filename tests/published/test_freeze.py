@@ -9,9 +9,9 @@ import pytest
 
 from prepkit import cautions
 from prepkit.mixture import Mixture
-from prepkit.science import freezing
-from prepkit.science.roots import bracketed
-from prepkit.shared import cold
+from prepkit.science import keeping
+from prepkit.science.solvers import bracketed
+from prepkit.shared import drink
 from published.rows import Row, load
 
 ROWS = load("freeze")
@@ -29,7 +29,7 @@ def mix(brix: float, abv: float) -> Mixture:
 
 
 def share(brix: float, abv: float, at_c: float) -> float:
-    return cold.ice_kg(mix(brix, abv), at_c)
+    return drink.ice_kg(mix(brix, abv), at_c)
 
 
 def clear_abv(brix: float) -> float:
@@ -37,8 +37,8 @@ def clear_abv(brix: float) -> float:
 
 
 def per_gram(component: str) -> float:
-    depression = freezing.solids_depression_k({"water": 0.9, component: 0.1})
-    return depression / freezing.solids_depression_k({"water": 0.9, "sucrose": 0.1})
+    depression = keeping.solids_depression_k({"water": 0.9, component: 0.1})
+    return depression / keeping.solids_depression_k({"water": 0.9, "sucrose": 0.1})
 
 
 def allowed_ml() -> float:

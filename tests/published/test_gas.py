@@ -13,7 +13,7 @@ from science import beside
 
 from prepkit.science import charged_vessel as vessel
 from prepkit.science import dissolved_gas, gases, water
-from prepkit.science.roots import bracketed
+from prepkit.science.solvers import bracketed
 from published.rows import Row, load
 
 ROWS = load("gas")

@@ -7,8 +7,8 @@ from collections.abc import Callable
 import pytest
 
 from prepkit.registry import run
-from prepkit.science import coffee, cryogen, cup, ethanol, freezing, gases, heat, ice, scald
-from prepkit.science.ice import EndPoint
+from prepkit.science import cup, ethanol, gases, heat, keeping, solution
+from prepkit.science.heat import EndPoint
 from published.rows import Row, load
 
 ROWS = load("heat")
@@ -38,18 +38,18 @@ class Drink:
         return heat.mixing_heat_j(parts, at_c)
 
     def freezes(self, melt_kg: float) -> float:
-        return freezing.of_mixture_c(
+        return keeping.of_mixture_c(
             {"ethanol": self.ethanol, "sucrose": self.sugar, "water": self.water + melt_kg}
         )
 
     def melt_g(self, to_c: float, mixing: bool) -> float:
         of_mixing = (lambda melt: self.mixing(melt, to_c)) if mixing else None
-        return 1000 * ice.melt_to_kg(
+        return 1000 * heat.melt_to_kg(
             self.kg, self.cp(20.0, to_c), 20.0, to_c, mixing_heat_j=of_mixing
         )
 
     def end(self, mixing: bool) -> EndPoint:
-        return ice.end_point(
+        return heat.end_point(
             self.kg,
             lambda end_c: self.cp(20.0, end_c),
             20.0,
@@ -91,7 +91,7 @@ def _hot() -> float:
     return heat.mixing_temperature_c(
         [0.120, sum(spirit), 0.015],
         [
-            coffee.SPECIFIC_HEAT_J_KG_K,
+            solution.SPECIFIC_HEAT_J_KG_K,
             heat.specific_heat_j_kg_k(*spirit, 0.0, 20.0),
             heat.specific_heat_j_kg_k(0.0, 0.5, 0.5, 20.0),
         ],
@@ -136,27 +136,27 @@ CHECKS: dict[str, Callable[[], float]] = {
     "SPH-051a": lambda: SOUR.end(False).temperature_c,
     "SPH-051b": lambda: 1000 * SOUR.end(False).melt_kg,
     "SPH-052": lambda: SOUR.end(True).temperature_c,
-    "SPH-053": lambda: scald.PREFERRED_C,
-    "SPH-054": lambda: scald.OPTIMUM_C,
-    "SPH-055": lambda: scald.VERY_HOT_C,
+    "SPH-053": lambda: cup.PREFERRED_C,
+    "SPH-054": lambda: cup.OPTIMUM_C,
+    "SPH-055": lambda: cup.VERY_HOT_C,
     "SPH-056": _hot,
     "shake-19": lambda: _shaken(34.5, 47.2),
     "shake-23": lambda: _shaken(22.5, 51.9),
     "shake-27": lambda: _shaken(15.0, 55.6),
-    "SPH-057": lambda: round(scald.full_thickness_burn_s(60.0), 9),
-    "SPH-058": lambda: 100 * coffee.extraction_percolation(0.09, 0.036, 0.018),
-    "SPH-059": lambda: 100 * coffee.extraction_percolation(0.0135, 0.320, 0.020),
-    "SPH-060": lambda: 100 * coffee.solids_from_brix(1.0),
-    "SPH-061a": lambda: coffee.GOLDEN_CUP_G_L,
-    "SPH-061b": lambda: coffee.BREW_C,
+    "SPH-057": lambda: round(cup.full_thickness_burn_s(60.0), 9),
+    "SPH-058": lambda: 100 * solution.extraction_percolation(0.09, 0.036, 0.018),
+    "SPH-059": lambda: 100 * solution.extraction_percolation(0.0135, 0.320, 0.020),
+    "SPH-060": lambda: 100 * solution.solids_from_brix(1.0),
+    "SPH-061a": lambda: solution.GOLDEN_CUP_G_L,
+    "SPH-061b": lambda: solution.BREW_C,
     "SPH-062a": lambda: _serve("25 ml", "uk", "drinks"),
     "SPH-062b": lambda: _serve("25 ml", "uk", "ethanol"),
     "SPH-063a": lambda: _serve("45 ml", "us", "ethanol"),
     "SPH-063b": lambda: _serve("45 ml", "us", "drinks"),
-    "SPH-064a": lambda: cryogen.needed_range_kg("liquid nitrogen", _chill(), 4.0)[0],
-    "SPH-064b": lambda: cryogen.needed_range_kg("liquid nitrogen", _chill(), 4.0)[1],
-    "SPH-065a": lambda: cryogen.needed_range_kg("dry ice", _chill(), 4.0)[0],
-    "SPH-065b": lambda: cryogen.needed_range_kg("dry ice", _chill(), 4.0)[1],
+    "SPH-064a": lambda: heat.needed_range_kg("liquid nitrogen", _chill(), 4.0)[0],
+    "SPH-064b": lambda: heat.needed_range_kg("liquid nitrogen", _chill(), 4.0)[1],
+    "SPH-065a": lambda: heat.needed_range_kg("dry ice", _chill(), 4.0)[0],
+    "SPH-065b": lambda: heat.needed_range_kg("dry ice", _chill(), 4.0)[1],
     "SPH-066": lambda: 1560.0 * gases.gas_volume_m3_kg("co2", 20.0),
     "SPH-068": lambda: 100 * cup.RETAINED["flamed"],
     "SPH-080": lambda: heat.excess_enthalpy_j_mol(1 / 13, 20.0),

@@ -7,9 +7,9 @@ from collections.abc import Callable
 import pytest
 from science import beside
 
-from prepkit import limits
+from prepkit import jurisdictions
 from prepkit.pantry import Pantry
-from prepkit.science import drops, emulsion, osmosis, toxicology
+from prepkit.science import foam, food, infusion
 from prepkit.shared import botanicals
 from published.rows import Row, load
 
@@ -25,12 +25,12 @@ def _fruit(name: str) -> botanicals.Fruit:
     return found
 
 
-def _balance(water_loss: float, solids_gain: float, sugar_kg: float) -> osmosis.PeelBalance:
-    return osmosis.peel_balance(0.100, sugar_kg, water_loss, solids_gain, SOLUBLE)
+def _balance(water_loss: float, solids_gain: float, sugar_kg: float) -> infusion.PeelBalance:
+    return infusion.peel_balance(0.100, sugar_kg, water_loss, solids_gain, SOLUBLE)
 
 
 def _limit(name: str) -> Callable[[], float]:
-    return lambda: float(limits.find(name).value)
+    return lambda: float(jurisdictions.find(name).value)
 
 
 def _refuse(name: str) -> Callable[[], float]:
@@ -42,19 +42,19 @@ def _water_in(peel: str) -> Callable[[], float]:
 
 
 def _creaming(diameter_m: float) -> Callable[[], float]:
-    return lambda: M_S_TO_MM_DAY * drops.creaming_velocity_m_s(diameter_m, 998.2, 850.0, 1.002e-3)
+    return lambda: M_S_TO_MM_DAY * foam.creaming_velocity_m_s(diameter_m, 998.2, 850.0, 1.002e-3)
 
 
 def _limonene_drop_kg() -> float:
-    return drops.drop_mass_kg(1.5e-3, drops.LIMONENE_N_M, drops.LIMONENE_KG_M3)
+    return foam.drop_mass_kg(1.5e-3, foam.LIMONENE_N_M, foam.LIMONENE_KG_M3)
 
 
 def _ester_gum_dose_g_l() -> float:
-    return beside.largest_dose(limits.find("ester-gum-drinks-us").value / 1000, 0.2388)
+    return beside.largest_dose(jurisdictions.find("ester-gum-drinks-us").value / 1000, 0.2388)
 
 
 def _anchor_weight_loss() -> float:
-    return 100 * (osmosis.LOW_ANCHOR_WATER_LOSS - osmosis.LOW_ANCHOR_SOLIDS_GAIN)
+    return 100 * (infusion.LOW_ANCHOR_WATER_LOSS - infusion.LOW_ANCHOR_SOLIDS_GAIN)
 
 
 CHECKS: dict[str, Callable[[], float]] = {
@@ -70,39 +70,41 @@ CHECKS: dict[str, Callable[[], float]] = {
     "OLE-05": lambda: beside.water_removed_kg(1000.0, 0.796, 0.10),
     "OLE-06a": lambda: 1e3 * botanicals.zest_kg("teaspoon"),
     "OLE-06b": lambda: 1e3 * botanicals.zest_kg("tablespoon"),
-    "OLE-07": lambda: osmosis.water_to_dissolve(SOLUBLE),
+    "OLE-07": lambda: infusion.water_to_dissolve(SOLUBLE),
     "OLE-08": lambda: 1e3 * _balance(0.40, 0.0, 1.0).dissolved_sugar_kg,
     "OLE-09": lambda: 1e3 * _balance(0.40, 0.08, 0.100).undissolved_sugar_kg,
     "OLE-10": lambda: 1e3 * _balance(0.816, 0.0, 1.0).dissolved_sugar_kg,
     "OLE-11": lambda: beside.peleg(4.0, *beside.peleg_constants(0.5, 0.45)),
-    "OLE-12": lambda: 1e6 * drops.drop_mass_kg(1.5e-3, 0.07274, 998.2),
-    "OLE-13": lambda: 1e6 * drops.drop_mass_kg(1.5e-3, 0.0222, 789.3),
+    "OLE-12": lambda: 1e6 * foam.drop_mass_kg(1.5e-3, 0.07274, 998.2),
+    "OLE-13": lambda: 1e6 * foam.drop_mass_kg(1.5e-3, 0.0222, 789.3),
     "OLE-14a": lambda: 1e6 * _limonene_drop_kg(),
     "OLE-14b": lambda: 1e-3 / _limonene_drop_kg(),
-    "OLE-15": lambda: 1e6 * drops.BOTTLE_INSERT_KG,
+    "OLE-15": lambda: 1e6 * foam.BOTTLE_INSERT_KG,
     "OLE-16a": lambda: 1e6 * beside.oil_load(0.100, _fruit("lemon").oil[0], 0.150),
     "OLE-16b": lambda: 1e6 * beside.oil_load(0.100, _fruit("lemon").oil[1], 0.150),
     "OLE-17": lambda: float(
-        emulsion.times_over_solubility(beside.oil_load(0.100, 0.0137, 0.150)) > 1000
+        foam.times_over_solubility(beside.oil_load(0.100, 0.0137, 0.150)) > 1000
     ),
     "OLE-18": _creaming(1e-6),
     "OLE-19": beside.quinine_in_sulfate_dihydrate,
     "OLE-19b": lambda: beside.quinine_in_hydrochloride(2),
     "OLE-19c": lambda: beside.quinine_in_hydrochloride(0),
     "OLE-20": lambda: beside.largest_dose(
-        limits.find("quinine-carbonated-us").value, beside.quinine_in_sulfate_dihydrate()
+        jurisdictions.find("quinine-carbonated-us").value, beside.quinine_in_sulfate_dihydrate()
     ),
-    "OLE-21": lambda: 1e3 * toxicology.hydrogen_cyanide_from_amygdalin(),
-    "OLE-22": lambda: 70 * limits.find("cyanide-acute-eu").value,
+    "OLE-21": lambda: 1e3 * food.hydrogen_cyanide_from_amygdalin(),
+    "OLE-22": lambda: 70 * jurisdictions.find("cyanide-acute-eu").value,
     "OLE-23": lambda: 1e3 * beside.kernel_at_dose_kg(0.055, 20e-9, 70.0),
-    "OLE-24": lambda: float(sum("drink" in row.product for row in limits.of("coumarin", "EU"))),
+    "OLE-24": lambda: float(
+        sum("drink" in row.product for row in jurisdictions.of("coumarin", "EU"))
+    ),
     "OLE-25": _limit("quinine-carbonated-us"),
     "OLE-40": _anchor_weight_loss,
-    "OLE-41": lambda: osmosis.diffusion_time_h(0.5, 2e-3, 1e-10),
-    "OLE-42a": lambda: osmosis.diffusion_time_h(0.9, 2e-3, 1e-10),
-    "OLE-42b": lambda: osmosis.diffusion_time_h(0.9, 2e-3, 2e-11),
-    "OLE-43": lambda: osmosis.diffusion_share(1.0, 2e-3, 1e-10),
-    "OLE-44": lambda: osmosis.apparent_peel_density_kg_m3() / 1000,
+    "OLE-41": lambda: infusion.diffusion_time_h(0.5, 2e-3, 1e-10),
+    "OLE-42a": lambda: infusion.diffusion_time_h(0.9, 2e-3, 1e-10),
+    "OLE-42b": lambda: infusion.diffusion_time_h(0.9, 2e-3, 2e-11),
+    "OLE-43": lambda: infusion.diffusion_share(1.0, 2e-3, 1e-10),
+    "OLE-44": lambda: infusion.apparent_peel_density_kg_m3() / 1000,
     "OLE-45": lambda: 100 * botanicals.industrial_oil_share(),
     "OLE-46": _limit("gum-arabic-drinks-us"),
     "OLE-47a": _limit("ester-gum-drinks-us"),
@@ -110,15 +112,17 @@ CHECKS: dict[str, Callable[[], float]] = {
     "OLE-48a": _limit("saib-drinks-us"),
     "OLE-48b": _limit("saib-drinks-codex"),
     "OLE-49a": _ester_gum_dose_g_l,
-    "OLE-49b": lambda: 1e3 * _ester_gum_dose_g_l() * emulsion.BOUGHT_OIL,
+    "OLE-49b": lambda: 1e3 * _ester_gum_dose_g_l() * foam.BOUGHT_OIL,
     "OLE-50": lambda: (
-        70 * limits.find("quillaia-intake-eu").value / limits.find("quillaia-drinks-codex").value
+        70
+        * jurisdictions.find("quillaia-intake-eu").value
+        / jurisdictions.find("quillaia-drinks-codex").value
     ),
-    "OLE-51": _creaming(emulsion.DROP_GUM_ARABIC_M),
+    "OLE-51": _creaming(foam.DROP_GUM_ARABIC_M),
     "OLE-52a": lambda: beside.liquid_kept_per_dry_kg(0.80, 0.22),
     "OLE-52b": lambda: beside.liquid_kept_per_dry_kg(0.85, 0.22),
-    "OLE-53a": lambda: 100 * emulsion.BERGAPTEN_IN_BERGAMOT[0],
-    "OLE-53b": lambda: 100 * emulsion.BERGAPTEN_IN_BERGAMOT[1],
+    "OLE-53a": lambda: 100 * foam.BERGAPTEN_IN_BERGAMOT[0],
+    "OLE-53b": lambda: 100 * foam.BERGAPTEN_IN_BERGAMOT[1],
 }
 EXCLUDED: dict[str, str] = {}
 

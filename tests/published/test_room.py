@@ -11,7 +11,7 @@ import pytest
 from science import beside
 
 import prepkit
-from prepkit.science import cryogen, gases, room_air, room_sizes
+from prepkit.science import gases, heat, room_air
 from prepkit.science.room_air import Release
 from published.rows import Row, load
 
@@ -23,18 +23,18 @@ CHECKS: dict[str, Callable[[], float]] = {
     "GAS-042": lambda: beside.removal_time_s(0.99, 6.0) / 60,
     "GAS-043": lambda: beside.removal_time_s(0.999, 2.0) / 60,
     "GAS-044": lambda: beside.removal_time_s(0.90, 12.0) / 60,
-    "GAS-045": lambda: room_sizes.dewar_gas_m3_h(5 * 0.15, 700.0, 2.0),
+    "GAS-045": lambda: room_air.dewar_gas_m3_h(5 * 0.15, 700.0, 2.0),
     "GAS-046": lambda: 21.0 * room_air.steady_concentration(36.0, 0.044, 0.4),
     "GAS-047": lambda: 100 * room_air.oxygen_fraction_after_release(180.0, 69.6, 0.21),
-    "GAS-048": lambda: room_sizes.net_room_m3(10.0, 10.0, 3.0, 0.10, 2.0),
-    "GAS-049": lambda: room_sizes.dewar_gas_m3_h(2 * 0.22 + 0.49, 682.0, 2.0),
+    "GAS-048": lambda: room_air.net_room_m3(10.0, 10.0, 3.0, 0.10, 2.0),
+    "GAS-049": lambda: room_air.dewar_gas_m3_h(2 * 0.22 + 0.49, 682.0, 2.0),
     "GAS-051": lambda: beside.mg_m3_from_ppm("co2", 5000.0, 25.0),
-    "GAS-052": lambda: cryogen.gas_m3("dry ice", 0.45359237) / FT3,
-    "GAS-053": lambda: 100 * cryogen.PELLET_LOSS_H,
+    "GAS-052": lambda: heat.gas_m3("dry ice", 0.45359237) / FT3,
+    "GAS-053": lambda: 100 * heat.PELLET_LOSS_H,
     "GAS-071": lambda: 10 * gases.gas_volume_m3_kg("co2", 0.0),
     "GAS-072": lambda: 10 * beside.least_room_m3_kg(0.51),
     "GAS-073": lambda: 100 * room_air.gas_fraction_after_release(20.0 * 2.5, 10 * 0.5),
-    "GAS-074": lambda: room_sizes.vent_opening_m2(12.5),
+    "GAS-074": lambda: room_air.vent_opening_m2(12.5),
     "GAS-075": lambda: room_air.concentration(
         3600.0, 500.0, [Release(5.0, 0.0, 3600.0)], 1.0, supply=400e-6),
 }  # fmt: skip

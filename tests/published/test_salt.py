@@ -9,14 +9,14 @@ from typing import Any
 import pytest
 
 from prepkit.registry import run
-from prepkit.science import salts
+from prepkit.science import keeping
 from published.rows import Row, load
 
 ROWS = load("salt")
 CITRATE_G_MOL = 258.07  # without crystal water
 
 
-def _molality(share: float, g_mol: float = salts.SALT_G_MOL) -> float:
+def _molality(share: float, g_mol: float = keeping.SALT_G_MOL) -> float:
     return 1000 * share / (1 - share) / g_mol
 
 
@@ -29,12 +29,12 @@ def _saline(name: str, percent: float) -> float:
 
 
 CHECKS: dict[str, Callable[[], float]] = {
-    "SAL-01a": lambda: salts.salt_density_kg_m3(0.10) / 1000,
-    "SAL-01b": lambda: salts.salt_freezing_depression_k(_molality(0.10)),
-    "SAL-01c": lambda: math.exp(salts.salt_ln_water_activity(_molality(0.10))),
+    "SAL-01a": lambda: keeping.salt_density_kg_m3(0.10) / 1000,
+    "SAL-01b": lambda: keeping.salt_freezing_depression_k(_molality(0.10)),
+    "SAL-01c": lambda: math.exp(keeping.salt_ln_water_activity(_molality(0.10))),
     "SAL-02": lambda: _saline("sodium_ml", 20),
-    "SAL-03a": lambda: salts.bicarbonate_density_kg_m3(0.10) / 1000,
-    "SAL-04a": lambda: salts.citrate_density_kg_m3(0.10) / 1000,
+    "SAL-03a": lambda: keeping.bicarbonate_density_kg_m3(0.10) / 1000,
+    "SAL-04a": lambda: keeping.citrate_density_kg_m3(0.10) / 1000,
     "SAL-04c": lambda: _molality(0.10, CITRATE_G_MOL),
     "SAL-05a": lambda: _saline("density", 18) / 1000,
     "SAL-05b": lambda: -_saline("freezing_point", 18),

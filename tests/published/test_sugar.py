@@ -7,16 +7,7 @@ from collections.abc import Callable
 import pytest
 from science import beside
 
-from prepkit.science import (
-    crystallisation,
-    ethanol,
-    inversion,
-    readings,
-    solution,
-    sucrose,
-    water,
-    water_activity,
-)
+from prepkit.science import ethanol, keeping, solution, sucrose, water
 from published.rows import Row, load
 
 ROWS = load("sugar")
@@ -72,7 +63,7 @@ def _syrup(water_kg: float) -> dict[str, float]:
         "bx": 100 * w,
         "litres": litres,
         "g_l": 1000.0 / litres,
-        "sg": readings.specific_gravity(density),
+        "sg": solution.specific_gravity(density),
     }
 
 
@@ -87,18 +78,18 @@ def _chilled(w: float) -> Callable[[], float]:
 
 
 def _port_strength() -> float:
-    density = readings.density_from_baume(4.0)
+    density = solution.density_from_baume(4.0)
     _, spirit = solution.sucrose_and_ethanol_from_readings(20.0, density, 0.005)
     return 100 * spirit * density / ethanol.PURE_KG_M3
 
 
 def _ethanol_activity(abv: float) -> Callable[[], float]:
-    return lambda: water_activity.of_ethanol(ethanol.mass_fraction_from_abv(abv))
+    return lambda: keeping.of_ethanol(ethanol.mass_fraction_from_abv(abv))
 
 
 def _inverted(percent: float) -> dict[str, float]:
     """Fully inverted sucrose syrup, by mass fraction of the same total mass."""
-    left, glucose, fructose, _ = inversion.after(percent / 100, 1.0)
+    left, glucose, fructose, _ = sucrose.after(percent / 100, 1.0)
     return {"sucrose": left, "glucose": glucose, "fructose": fructose}
 
 
@@ -114,23 +105,23 @@ def _activation_kj_mol() -> float:
     """Back from two rates of the module, 20 and 40 C."""
     from math import log
 
-    rates = [inversion.rate_per_day(3.0, t) for t in (20.0, 40.0)]
+    rates = [sucrose.rate_per_day(3.0, t) for t in (20.0, 40.0)]
     return 8.31446e-3 * log(rates[1] / rates[0]) / (1 / 293.15 - 1 / 313.15)
 
 
 def _share(temperature_c: float, days: float) -> Callable[[], float]:
-    return lambda: 100 * inversion.inverted_share(2.5, temperature_c, days)
+    return lambda: 100 * sucrose.inverted_share(2.5, temperature_c, days)
 
 
 def _saturated_in_spirit() -> float:
     """% sugar in the solution that 1 kg of half-ethanol solvent holds at 14 C."""
-    sugar = 0.5 * crystallisation.saturated_kg_per_kg_water(14.0, ethanol_share=0.5)
+    sugar = 0.5 * sucrose.saturated_kg_per_kg_water(14.0, ethanol_share=0.5)
     return 100 * sugar / (1.0 + sugar)
 
 
 def _rich_and_strong() -> float:
     p = ethanol.mass_fraction_from_abv(0.96)
-    return crystallisation.supersaturation(66.67, 33.33 + 30 * (1 - p), 20.0, ethanol_kg=30 * p)
+    return sucrose.supersaturation(66.67, 33.33 + 30 * (1 - p), 20.0, ethanol_kg=30 * p)
 
 
 CHECKS: dict[str, Callable[[], float]] = {
@@ -174,8 +165,8 @@ CHECKS: dict[str, Callable[[], float]] = {
     "SUG-37": lambda: 0.5 * (solution.refractometer_brix(PORT) + solution.hydrometer_brix(PORT)),
     "SUG-38": lambda: solution.density_kg_m3({"sucrose": 0.25, "ethanol": 0.15}),
     "SUG-39": _port_strength,
-    "SUG-40": lambda: readings.juice_acid_correction_bx(5.0),
-    "SUG-41": lambda: readings.juice_acid_correction_bx(10.0),
+    "SUG-40": lambda: solution.juice_acid_correction_bx(5.0),
+    "SUG-41": lambda: solution.juice_acid_correction_bx(10.0),
     "SUG-42": lambda: solution.refractometer_brix(SYRUP_AND_ACID),
     "SUG-43": _depression(10),
     "SUG-44": _depression(30),
@@ -190,7 +181,7 @@ CHECKS: dict[str, Callable[[], float]] = {
     "SUG-50": _solubility(20.0),
     "SUG-51": _solubility(40.0),
     "SUG-52": _solubility(25.0),
-    "SUG-53": lambda: crystallisation.supersaturation(66.67, 33.33, 4.0),
+    "SUG-53": lambda: sucrose.supersaturation(66.67, 33.33, 4.0),
     "SUG-54a": _saturation(65.0),
     "SUG-54b": _saturation(66.67),
     "SUG-54c": _saturation(70.0),
@@ -215,7 +206,7 @@ CHECKS: dict[str, Callable[[], float]] = {
         1000 * BY_VOLUME_KG / solution.density_kg_m3({"sucrose": 0.85 / BY_VOLUME_KG})
     ),
     "SUG-65a": lambda: 100 * sucrose.mass_fraction_from_refractive_index(HONEY_INDEX, 20.0),
-    "SUG-65b": lambda: readings.solids_with_invert(78.4, 80.0),
+    "SUG-65b": lambda: solution.solids_with_invert(78.4, 80.0),
     "SUG-66a": _chilled(0.50),
     "SUG-66b": _chilled(2 / 3),
     "SUG-080": _correction(20.1, 30.0),
@@ -226,21 +217,19 @@ CHECKS: dict[str, Callable[[], float]] = {
     "SUG-084": _ethanol_activity(0.95),
     "SUG-085a": _ethanol_activity(0.20),
     "SUG-085b": _ethanol_activity(0.40),
-    "SUG-086": lambda: water_activity.of_mixture(
-        {"sucrose": 0.276, "ethanol": 0.145, "water": 0.579}
-    )[0],
+    "SUG-086": lambda: keeping.of_mixture({"sucrose": 0.276, "ethanol": 0.145, "water": 0.579})[0],
     "SUG-087": _strong_acid_rate,
     "SUG-088": _activation_kj_mol,
-    "SUG-089": lambda: inversion.half_life_days(2.5, 20.0),
+    "SUG-089": lambda: sucrose.half_life_days(2.5, 20.0),
     "SUG-090a": _share(20.0, 30.0),
     "SUG-090b": _share(4.0, 30.0),
     "SUG-091": _share(90.0, 10.0 / 1440.0),
     "SUG-092": lambda: solution.refractometer_brix(_inverted(50)),
     "SUG-093": lambda: solution.density_kg_m3(_inverted(50)),
-    "SUG-094": lambda: water_activity.of_mixture(_with_water(_inverted(60)))[0],
+    "SUG-094": lambda: keeping.of_mixture(_with_water(_inverted(60)))[0],
     "SUG-095": _saturated_in_spirit,
     "SUG-096": _rich_and_strong,
-    "SUG-097": lambda: readings.delle_units(200.0, 0.15),
+    "SUG-097": lambda: solution.delle_units(200.0, 0.15),
 }
 EXCLUDED = {
     "SUG-098a": "a limit of law, held by the keeping rules and checked with them",

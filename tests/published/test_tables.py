@@ -12,38 +12,39 @@ from math import log, log10
 import pytest
 from science import beside
 
-from prepkit import blocks, limits
-from prepkit.calculators.foam import batch as foam_batch
+from prepkit import blocks, jurisdictions
+from prepkit.calculators import foam
 from prepkit.mixture import Mixture
 from prepkit.pantry import Pantry
 from prepkit.science import (
-    acid_limits,
     acids,
-    charger,
-    cream,
-    cryogen,
     cup,
     dissolved_gas,
-    drops,
-    emulsion,
     ethanol,
-    foam,
-    freezing,
+    food,
     gases,
-    humid_air,
-    ice,
-    inversion,
+    heat,
+    infusion,
     keeping,
-    osmosis,
-    readings,
-    scald,
     solution,
     sucrose,
-    taste,
-    us_gauging,
+    sweetness,
     water,
 )
-from prepkit.shared import botanicals, keeping_rules, room_check
+from prepkit.science.foam import (
+    DISPENSED_CREAM_S,
+    DROP_GUM_ARABIC_M,
+    DROP_POLYSORBATE_M,
+    LECITHIN_AIR_S,
+    LIMONENE_KG_M3,
+    LIMONENE_SOLUBLE_KG_M3,
+    OXYGENATED_SOLUBLE_KG_M3,
+    drop_mass_kg,
+    ethanol_water_surface_tension_n_m,
+    gum_arabic_needed_kg,
+)
+from prepkit.shared import botanicals, room_check
+from prepkit.shared.keeping import COOL_HOURS, SPRING_C
 from published.rows import Row, load
 
 TOPICS = ("acid_tables", "foam_tables", "gas_tables", "limits", "spirit_tables", "sugar_tables")
@@ -127,14 +128,14 @@ def _growth(end: int) -> Callable[[Row], float]:
 
 def _port(row: Row) -> float:
     reading, baume = numbers(row)
-    density = readings.density_from_baume(baume)
+    density = solution.density_from_baume(baume)
     _, spirit = solution.sucrose_and_ethanol_from_readings(reading, density, 0.005)
     return 100.0 * spirit * density / ethanol.PURE_KG_M3
 
 
 def _activation(row: Row) -> float:
     low, high = numbers(row)
-    rates = [inversion.rate_per_day(3.0, t) for t in (low, high)]
+    rates = [sucrose.rate_per_day(3.0, t) for t in (low, high)]
     return 8.314462618e-3 * log(rates[1] / rates[0]) / (1 / (low + 273.15) - 1 / (high + 273.15))
 
 
@@ -209,12 +210,12 @@ def _retained(row: Row) -> float:
 
 def _milk(row: Row) -> float:
     fat, solids, t = numbers(row)
-    return cream.density_kg_m3(fat / 100.0, solids / 100.0, t)
+    return food.cream_density_kg_m3(fat / 100.0, solids / 100.0, t)
 
 
 def _bulb(row: Row) -> float:
     filling, t = numbers(row)
-    return charger.charger_pressure_pa(word(row), t, filling) / 1e5
+    return gases.charger_pressure_pa(word(row), t, filling) / 1e5
 
 
 WAYS: dict[str, Callable[[Row], float]] = {
@@ -223,7 +224,7 @@ WAYS: dict[str, Callable[[Row], float]] = {
     "index of a solution": lambda r: solution.refractive_index({word(r): numbers(r)[0] / 100}),
     "density of sucrose": lambda r: sucrose.density_kg_m3(numbers(r)[0] / 100, 20.0),
     "freezing depression of glycerol": lambda r: (
-        -freezing.of_mixture_c({"glycerol": numbers(r)[0], "water": 100 - numbers(r)[0]})
+        -keeping.of_mixture_c({"glycerol": numbers(r)[0], "water": 100 - numbers(r)[0]})
     ),
     "viscosity of sucrose": lambda r: (
         1000 * sucrose.viscosity_pa_s(numbers(r)[0] / 100, numbers(r)[1])
@@ -231,15 +232,15 @@ WAYS: dict[str, Callable[[Row], float]] = {
     "freezing depression of sucrose": lambda r: -sucrose.freezing_point_c(numbers(r)[0] / 100),
     "temperature correction": lambda r: sucrose.temperature_correction_bx(*numbers(r)),
     "index of water": lambda r: water.refractive_index(numbers(r)[0]),
-    "juice correction": lambda r: readings.juice_acid_correction_bx(numbers(r)[0]),
-    "solids of honey by index": lambda r: readings.solids_with_invert(
+    "juice correction": lambda r: solution.juice_acid_correction_bx(numbers(r)[0]),
+    "solids of honey by index": lambda r: solution.solids_with_invert(
         100 * sucrose.mass_fraction_from_refractive_index(numbers(r)[0], 20.0), r.value
     ),
     "solubility of sucrose": lambda r: 100 * sucrose.solubility_mass_fraction(numbers(r)[0]),
     "activation energy of inversion": _activation,
     "strength of port by two readings": _port,
-    "sweetness of fructose": lambda r: taste.fructose_sweetness(numbers(r)[0]),
-    "sweetness of a sugar": lambda r: taste.sweetness({word(r): 1.0}, 20.0).value,
+    "sweetness of fructose": lambda r: sweetness.fructose_sweetness(numbers(r)[0]),
+    "sweetness of a sugar": lambda r: sweetness.sweetness({word(r): 1.0}, 20.0).value,
     "growth stops, from": _growth(0),
     "growth stops, to": _growth(1),
     "share in the pantry": _share,
@@ -249,9 +250,9 @@ WAYS: dict[str, Callable[[Row], float]] = {
     "pH of a buffer": lambda r: acids.ph(*BUFFERS[r.conditions]),
     "dissociation constant": _pk,
     "dissociation constant in salt": _pk_in_salt,
-    "sourness in a chart": lambda r: taste.SOUR_CHART[r.conditions],
+    "sourness in a chart": lambda r: sweetness.SOUR_CHART[r.conditions],
     "as sour as 10 g citric acid by constants alone": lambda r: (
-        10 * taste.as_sour_as_citric(r.conditions, 1e-6)
+        10 * sweetness.as_sour_as_citric(r.conditions, 1e-6)
     ),
     "solubility of an acid": lambda r: 100 * acids.solubility_mass_fraction(word(r), *numbers(r)),
     "density of an acid stock": _stock,
@@ -262,9 +263,7 @@ WAYS: dict[str, Callable[[Row], float]] = {
     "end point of a titration": lambda r: acids.CONVENTIONS[r.conditions].ph_end,
     "titration factor": lambda r: acids.equivalent_weight_g_mol(r.conditions) / 1000,
     "least Brix from concentrate": lambda r: acids.MINIMUM_BRIX_EU[r.conditions],
-    "acidity of lemon juice from concentrate": lambda _: (
-        100 * acid_limits.LEMON_FROM_CONCENTRATE_ACIDITY
-    ),
+    "acidity of lemon juice from concentrate": lambda _: 100 * acids.LEMON_FROM_CONCENTRATE_ACIDITY,
     "pK shift of a food acid by spirit": _food_shift,
     "pK shift of benzoic acid by ethanol": _benzoic_shift,
     "pK shift of m-allyl benzoic acid by ethanol": _benzoic_shift,
@@ -302,31 +301,31 @@ WAYS: dict[str, Callable[[Row], float]] = {
         ethanol.specific_heat_j_kg_k(numbers(r)[0] / 100, numbers(r)[1]) / 1000
     ),
     "flash point": lambda r: ethanol.flash_point_c(numbers(r)[0] / 100),
-    "longest without lasting damage": lambda r: scald.no_lasting_damage_s(numbers(r)[0]),
-    "full-thickness burn time": lambda r: scald.full_thickness_burn_s(numbers(r)[0]),
+    "longest without lasting damage": lambda r: cup.no_lasting_damage_s(numbers(r)[0]),
+    "full-thickness burn time": lambda r: cup.full_thickness_burn_s(numbers(r)[0]),
     "alcohol retained": _retained,
-    "weight of a US gallon of water in air": lambda _: us_gauging.LB_PER_GALLON_WATER_AIR,
-    "gallons per lb of water in air": lambda _: 1 / us_gauging.LB_PER_GALLON_WATER_AIR,
-    "heat of melting of ice": lambda _: ice.MELTING_J_KG * WATER_G_MOL / 1000,
-    "specific heat of ice": lambda _: ice.ICE_J_KG_K / 1000,
-    "specific heat of water beside ice": lambda _: ice.WATER_J_KG_K / 1000,
-    "boiling point of nitrogen": lambda _: cryogen.known("liquid nitrogen").at_c,
-    "heat of boiling of nitrogen": lambda _: cryogen.known("liquid nitrogen").latent_j_kg / 1000,
-    "density of liquid nitrogen": lambda _: 1000 * cryogen.LIQUID_NITROGEN_KG_L,
-    "sublimation temperature of dry ice": lambda _: cryogen.known("dry ice").at_c,
-    "heat of sublimation of dry ice": lambda _: cryogen.known("dry ice").latent_j_kg / 1000,
+    "weight of a US gallon of water in air": lambda _: ethanol.LB_PER_GALLON_WATER_AIR,
+    "gallons per lb of water in air": lambda _: 1 / ethanol.LB_PER_GALLON_WATER_AIR,
+    "heat of melting of ice": lambda _: heat.MELTING_J_KG * WATER_G_MOL / 1000,
+    "specific heat of ice": lambda _: heat.ICE_J_KG_K / 1000,
+    "specific heat of water beside ice": lambda _: heat.WATER_J_KG_K / 1000,
+    "boiling point of nitrogen": lambda _: heat.known("liquid nitrogen").at_c,
+    "heat of boiling of nitrogen": lambda _: heat.known("liquid nitrogen").latent_j_kg / 1000,
+    "density of liquid nitrogen": lambda _: 1000 * heat.LIQUID_NITROGEN_KG_L,
+    "sublimation temperature of dry ice": lambda _: heat.known("dry ice").at_c,
+    "heat of sublimation of dry ice": lambda _: heat.known("dry ice").latent_j_kg / 1000,
     "ethanol in a unit": lambda r: UNITS[r.conditions]["ethanol_g"],
-    "service of hot drinks, from": lambda _: scald.SERVICE_LOW_C,
-    "service of hot drinks, to": lambda _: scald.SERVICE_HIGH_C,
-    "served coffee": lambda _: scald.SURVEY_MEAN_C,
+    "service of hot drinks, from": lambda _: cup.SERVICE_LOW_C,
+    "service of hot drinks, to": lambda _: cup.SERVICE_HIGH_C,
+    "served coffee": lambda _: cup.SURVEY_MEAN_C,
     "caffeine in coffee": _caffeine,
     # foam, peel and oil
     "density of milk and cream": _milk,
     "viscosity of milk and cream": lambda r: (
-        1e3 * cream.viscosity_pa_s(numbers(r)[0] / 100, numbers(r)[1])
+        1e3 * food.viscosity_pa_s(numbers(r)[0] / 100, numbers(r)[1])
     ),
-    "density of cold cream": lambda r: cream.cold_density_kg_m3(numbers(r)[0] / 100),
-    "density of humid air": lambda _: humid_air.air_density_kg_m3(20.0, ATM, 0.5),
+    "density of cold cream": lambda r: food.cold_density_kg_m3(numbers(r)[0] / 100),
+    "density of humid air": lambda _: water.air_density_kg_m3(20.0, ATM, 0.5),
     "one fruit": _whole,
     "oil in peel, least": _oil(0),
     "oil in peel, most": _oil(1),
@@ -335,28 +334,28 @@ WAYS: dict[str, Callable[[Row], float]] = {
     "acid in peel": _peel("citric"),
     # held at 20 C, published at 25 C: 0.75 kg/m3 per K (memory)
     "density of an oil": lambda r: in_pantry(r.conditions).density_kg_m3(20.0) - 5.0 * 0.75,
-    "density of limonene": lambda _: drops.LIMONENE_KG_M3,
-    "solubility of limonene": lambda _: 1e3 * emulsion.LIMONENE_SOLUBLE_KG_M3,
-    "solubility of oxygenated terpenes, least": lambda _: emulsion.OXYGENATED_SOLUBLE_KG_M3[0],
-    "solubility of oxygenated terpenes, most": lambda _: emulsion.OXYGENATED_SOLUBLE_KG_M3[1],
-    "gum arabic over oil, least": lambda _: emulsion.gum_arabic_needed_kg(1.0)[0],
-    "gum arabic over oil, most": lambda _: emulsion.gum_arabic_needed_kg(1.0)[1],
+    "density of limonene": lambda _: LIMONENE_KG_M3,
+    "solubility of limonene": lambda _: 1e3 * LIMONENE_SOLUBLE_KG_M3,
+    "solubility of oxygenated terpenes, least": lambda _: OXYGENATED_SOLUBLE_KG_M3[0],
+    "solubility of oxygenated terpenes, most": lambda _: OXYGENATED_SOLUBLE_KG_M3[1],
+    "gum arabic over oil, least": lambda _: gum_arabic_needed_kg(1.0)[0],
+    "gum arabic over oil, most": lambda _: gum_arabic_needed_kg(1.0)[1],
     "drop of an emulsion": lambda r: (
-        1e6 * (emulsion.DROP_GUM_ARABIC_M if "gum" in r.conditions else emulsion.DROP_POLYSORBATE_M)
+        1e6 * (DROP_GUM_ARABIC_M if "gum" in r.conditions else DROP_POLYSORBATE_M)
     ),
-    "drop of water": lambda _: 1e6 * drops.drop_mass_kg(1.5e-3, 0.0728, 998.2),
-    "surface tension of water": lambda _: 1000 * drops.ethanol_water_surface_tension_n_m(0.0),
-    "liquid bound by peel under vacuum": lambda _: 1000 * osmosis.vacuum_uptake_kg(1.0)[0],
-    "saponins in quillaja extract": lambda _: 100 * foam_batch.USUAL_SAPONINS,
-    "standing time of a lecithin air": lambda _: foam.LECITHIN_AIR_S / 60,
-    "standing time of dispensed cream, least": lambda _: foam.DISPENSED_CREAM_S[0] / 3600,
-    "standing time of dispensed cream, most": lambda _: foam.DISPENSED_CREAM_S[1] / 3600,
+    "drop of water": lambda _: 1e6 * drop_mass_kg(1.5e-3, 0.0728, 998.2),
+    "surface tension of water": lambda _: 1000 * ethanol_water_surface_tension_n_m(0.0),
+    "liquid bound by peel under vacuum": lambda _: 1000 * infusion.vacuum_uptake_kg(1.0)[0],
+    "saponins in quillaja extract": lambda _: 100 * foam.USUAL_SAPONINS,
+    "standing time of a lecithin air": lambda _: LECITHIN_AIR_S / 60,
+    "standing time of dispensed cream, least": lambda _: DISPENSED_CREAM_S[0] / 3600,
+    "standing time of dispensed cream, most": lambda _: DISPENSED_CREAM_S[1] / 3600,
     # limits
-    "limit in food": lambda r: limits.find(r.conditions).value,
+    "limit in food": lambda r: jurisdictions.find(r.conditions).value,
     "limit in the air": lambda r: EXPOSURE[r.conditions]["value"],
     "limit of a caution": _caution_limit,
-    "cold holding, upper end of six hours": lambda _: keeping_rules.SPRING_C,
-    "time out of the cold, from cold to 21 C": lambda _: keeping_rules.COOL_HOURS,
+    "cold holding, upper end of six hours": lambda _: SPRING_C,
+    "time out of the cold, from cold to 21 C": lambda _: COOL_HOURS,
 }
 
 
@@ -376,7 +375,7 @@ def test_cell(row: Row) -> None:
 @pytest.mark.parametrize("row", [r for r in ROWS if r.quantity == "limit in food"],
                          ids=lambda row: row.id)  # fmt: skip
 def test_units_of_limits(row: Row) -> None:
-    assert limits.find(row.conditions).unit == row.unit
+    assert jurisdictions.find(row.conditions).unit == row.unit
 
 
 @pytest.mark.parametrize("row", [r for r in ROWS if r.quantity == "limit in the air"],

@@ -8,7 +8,7 @@ from itertools import permutations, product
 
 import pytest
 
-from prepkit.science import ranking, tasting
+from prepkit.science import tasting
 from prepkit.science.tasting import PAIR, TRIANGLE
 from published.rows import Row, load
 
@@ -16,7 +16,7 @@ ROWS = load("tasting")
 CHANCE = {"triangle": TRIANGLE, "three": TRIANGLE, "duo-trio": PAIR, "pair": PAIR}
 # FRM-26: ten tasters' scores of three samples
 SCORES = ["343", "224", "335", "132", "232", "245", "124", "344", "245", "134"]
-RANKINGS = [ranking.mid_ranks([float(digit) for digit in score]) for score in SCORES]
+RANKINGS = [tasting.mid_ranks([float(digit) for digit in score]) for score in SCORES]
 
 
 def _size(share: float, chance: float) -> tasting.PanelSize:
@@ -38,8 +38,8 @@ EIGHT = ("14532", "14532", "15342", "34512", "25341", "23541", "24513", "52134")
 def _page_without_ties() -> float:
     """FRM-26 takes its chance as if nobody had tied: L rounded down, ten rankings that reach it."""
     plain = [(1.0, 2.0, 3.0)] * 7 + [(2.0, 3.0, 1.0)] * 2 + [(1.0, 3.0, 2.0)]
-    found = ranking.page(plain)
-    assert found.statistic == math.floor(ranking.page(RANKINGS).statistic)
+    found = tasting.page(plain)
+    assert found.statistic == math.floor(tasting.page(RANKINGS).statistic)
     return found.p_value
 
 
@@ -68,10 +68,10 @@ CHECKS: dict[str, Callable[[], float | None]] = {
     "FRM-19b": lambda: _size(0.5, PAIR).stable,
     "FRM-20": _similarity_power,
     "FRM-24a": lambda: tasting.friedman([17, 31, 32, 23, 17], 8),
-    "FRM-24b": lambda: ranking.least_significant_difference(8, 5),
-    "FRM-25": lambda: ranking.ranked([tuple(map(float, order)) for order in EIGHT]).p_value,
-    "FRM-26a": lambda: ranking.ranked(RANKINGS).statistic,
-    "FRM-26b": lambda: ranking.page(RANKINGS).statistic,
+    "FRM-24b": lambda: tasting.least_significant_difference(8, 5),
+    "FRM-25": lambda: tasting.ranked([tuple(map(float, order)) for order in EIGHT]).p_value,
+    "FRM-26a": lambda: tasting.ranked(RANKINGS).statistic,
+    "FRM-26b": lambda: tasting.page(RANKINGS).statistic,
     "FRM-26c": _page_without_ties,
 }
 
@@ -95,7 +95,7 @@ def by_conditions(row: Row) -> float | None:
             int(words[2]), CHANCE[words[0]], float(words[7]), float(words[4]) / 100
         )
     if row.quantity.startswith("all pairs"):
-        return ranking.all_pairs_difference(int(words[0]), int(words[2]))
+        return tasting.all_pairs_difference(int(words[0]), int(words[2]))
     assert row.quantity.startswith("critical Friedman statistic")
     return _critical(int(words[0]), int(words[2]), float(row.quantity.split()[3]) / 100)
 

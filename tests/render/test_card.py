@@ -19,9 +19,8 @@ from render.page_reader import Node, assert_reads_well, assert_stands_alone, clo
 from prepkit import __version__, run
 from prepkit.cli import cli, main
 from prepkit.errors import BadInput
-from prepkit.first_screen import decimals
 from prepkit.index import CALCULATORS
-from prepkit.model import Answer
+from prepkit.model import Answer, decimals
 from prepkit.plan import make_plan
 from prepkit.plan.recipe import read_recipe
 from prepkit.registry import load

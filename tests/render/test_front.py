@@ -16,9 +16,8 @@ from prepkit import run
 from prepkit.index import CALCULATORS
 from prepkit.model import Compared
 from prepkit.page import forms
-from prepkit.render import advice, card_face, fitting, front, gauge_svg, pressure_svg, qr
-from prepkit.render.advice import Point
-from prepkit.render.front import Face, Fact
+from prepkit.render import charts, fitting, front, html, signs
+from prepkit.render.front import Face, Fact, Point
 from prepkit.render.html import PAPERS, Look, answer_card, stamp
 from prepkit.units import rounded_down
 
@@ -50,7 +49,7 @@ FACE = st.builds(
     word=st.just("CARE"),
     words=st.just("Go ahead only if you do the points below."),
     headline=st.lists(SENTENCE, min_size=1, max_size=3),
-    gauge=st.sampled_from([None, gauge_svg.Gauge(13.1, 15.3, 17.0, "bar", 1, "rated")]),
+    gauge=st.sampled_from([None, fitting.Gauge(13.1, 15.3, 17.0, "bar", 1, "rated")]),
     facts=st.lists(st.builds(Fact, st.text(max_size=60), st.text(max_size=60)), max_size=40),
     points=st.lists(POINT, max_size=12),
     closing=st.just(("Plate and manual rank first.", "prepkit 0.0.0, 6bfd-e087-932b")),
@@ -76,17 +75,17 @@ def test_whatever_it_says_fits_its_paper(face: Face, paper: str) -> None:
     assert found.left_out == 0 or any(front.DETAILS in fitting.glued(one).replace("\xa0", " ")
                                       for one in [" ".join(found.left)])  # fmt: skip
     for column in found.advice:
-        assert len(column.rows) <= advice.MOST
+        assert len(column.rows) <= front.MOST
     assert told or not [p for p in face.points if p.rank < 2] or found.left_out or (
         face.verdict == "stop"
-    ) or all(advice.asks(p) for p in face.points)  # fmt: skip
+    ) or all(front.asks(p) for p in face.points)  # fmt: skip
 
 
 @given(st.lists(POINT, max_size=12), st.integers(10, 80))
 def test_every_point_to_mind_is_told_or_left_and_none_is_invented(
     points: list[Point], letters: int
 ) -> None:
-    found = advice.chosen(points, lambda words: len(words) <= letters)
+    found = front.chosen(points, lambda words: len(words) <= letters)
     for one in (*found.do, *found.never):
         assert one.words in f"{one.point.text} {one.point.action}"
         assert len(one.words) <= letters
@@ -104,7 +103,7 @@ def test_every_point_to_mind_is_told_or_left_and_none_is_invented(
 def test_a_sentence_of_a_card_is_one_of_its_cautions(name: str) -> None:
     answer = run(name, dict(forms.example(name)))
     look = Look(ON)
-    face = card_face.of_answer(answer, look, stamp(look, {}))
+    face = html.of_answer(answer, look, stamp(look, {}))
     words = " ".join(f"{one.text} {one.action}" for one in answer.cautions).replace("\xa0", " ")
     for paper in PAPERS:
         for column in front.set_on(face, paper).advice:
@@ -118,7 +117,7 @@ def test_a_sentence_of_a_card_is_one_of_its_cautions(name: str) -> None:
 def test_pressure_cryogen_and_inhalation_are_on_every_card(name: str, paper: str) -> None:
     answer = run(name, dict(forms.example(name)))
     look = Look(ON)
-    face = card_face.of_answer(answer, look, stamp(look, {}))
+    face = html.of_answer(answer, look, stamp(look, {}))
     made = front.set_on(face, paper)
     shown = "".join(
         fitting.glued(line) for column in made.advice for _, lines in column.rows for line in lines
@@ -129,7 +128,7 @@ def test_pressure_cryogen_and_inhalation_are_on_every_card(name: str, paper: str
         told = [
             one
             for caution in of_kind
-            for side in advice.split(Point("", kind, "note", caution.text, caution.action))
+            for side in front.split(Point("", kind, "note", caution.text, caution.action))
             for one in side
             if "".join(one.words.split()) in "".join(shown.split())
         ]
@@ -149,14 +148,14 @@ def test_more_points_never_make_a_card_say_less_of_the_gravest() -> None:
     notes = [
         Point(f"n{n}", "equipment", "note", "A note.", f"Weigh it {n} times.") for n in range(9)
     ]
-    found = advice.chosen([*notes, care], lambda words: True)
+    found = front.chosen([*notes, care], lambda words: True)
     assert found.do[0].point is care
 
 
 def test_a_stop_has_no_fact_that_it_must_not_show() -> None:
     answer = run("siphon", {**SIPHON, "chargers": 2})
     look = Look(ON)
-    face = card_face.of_answer(answer, look, stamp(look, {}))
+    face = html.of_answer(answer, look, stamp(look, {}))
     assert face.verdict == "stop"
     shown = {one.value for one in face.facts}
     assert shown <= {f"{one.value:.{one.digits}f} {one.unit}" for one in answer.values.values()}
@@ -165,7 +164,7 @@ def test_a_stop_has_no_fact_that_it_must_not_show() -> None:
 
 
 def test_a_gauge_never_shows_a_margin_where_there_is_none() -> None:
-    over = gauge_svg.Gauge(20.0, 25.0, 17.0, "bar", 1, "rated")
+    over = fitting.Gauge(20.0, 25.0, 17.0, "bar", 1, "rated")
     under = replace(over, value=10.0, bound=15.0)
     assert "over by 8.0" in over.words
     assert "margin 2.0" in under.words
@@ -173,10 +172,10 @@ def test_a_gauge_never_shows_a_margin_where_there_is_none() -> None:
         assert one.top >= 1.05 * max(one.bound, one.limit)
     hair = replace(over, value=16.0, bound=16.98, limit=16.96)  # never shown as 17
     assert "rated 16.9 bar; over by" in hair.words
-    assert gauge_svg.against(Compared(2.0, 3.0, "%", 1), "stop") is None
-    assert gauge_svg.against(Compared(3.04, 3.0, "%", 1), "stop") is None  # "3.0 %; limit 3"
-    assert gauge_svg.against(Compared(4.0, 3.0, "%", 1), "care") is None
-    assert gauge_svg.against(None, "stop") is None
+    assert fitting.against(Compared(2.0, 3.0, "%", 1), "stop") is None
+    assert fitting.against(Compared(3.04, 3.0, "%", 1), "stop") is None  # "3.0 %; limit 3"
+    assert fitting.against(Compared(4.0, 3.0, "%", 1), "care") is None
+    assert fitting.against(None, "stop") is None
 
 
 def test_oxygen_has_no_gauge_of_a_most() -> None:
@@ -206,7 +205,7 @@ def test_a_gauge_has_the_figure_and_the_limit_of_its_sentence(
     compared = answer.result.compared
     assert compared is not None
     look = Look(ON, system=system)
-    face = card_face.of_answer(answer, look, stamp(look, {}))
+    face = html.of_answer(answer, look, stamp(look, {}))
     if (compared.value > compared.limit) != (answer.verdict == "stop"):
         assert face.gauge is None
         return
@@ -218,7 +217,7 @@ def test_a_gauge_has_the_figure_and_the_limit_of_its_sentence(
 
 def test_the_gauge_and_the_sentence_say_the_same_in_us_units() -> None:
     look = Look(ON, system="us")
-    face = card_face.of_answer(run("siphon", SIPHON), look, stamp(look, {}))
+    face = html.of_answer(run("siphon", SIPHON), look, stamp(look, {}))
     assert face.gauge is not None
     assert face.gauge.figure in face.headline[0]
 
@@ -227,13 +226,13 @@ def test_the_gauge_and_the_sentence_say_the_same_in_us_units() -> None:
 def test_the_gauge_has_the_rating_that_was_judged(rated: str) -> None:
     look = Look(ON)
     answer = run("siphon", {**SIPHON, "rated": rated})
-    gauge = card_face.of_answer(answer, look, stamp(look, {})).gauge
+    gauge = html.of_answer(answer, look, stamp(look, {})).gauge
     assert gauge is not None
     judged = answer.result.facts["rated_bar"]
     assert f"rated {rounded_down(judged):g} bar" in answer.result.deciding
     assert gauge.limit == judged
     assert f"rated {rounded_down(judged, 1):g} bar" in gauge.words
-    drawn = pressure_svg.pressure(answer)
+    drawn = charts.pressure(answer)
     assert drawn is None or drawn.levels[0].value == judged
     assert drawn is not None or answer.verdict == "stop"
     assert (gauge.bound > gauge.limit) == (answer.verdict == "stop")
@@ -244,15 +243,15 @@ def test_a_code_stands_only_where_an_address_is_known() -> None:
     answer = run("siphon", SIPHON)
     assert 'class="qr"' not in answer_card(answer, Look(ON))
     assert 'class="qr"' in answer_card(answer, Look(ON), ADDRESS)
-    assert 'class="qr"' not in answer_card(answer, Look(ON), ADDRESS + "x" * qr.MOST_LETTERS)
-    found = qr.rows(ADDRESS)
+    assert 'class="qr"' not in answer_card(answer, Look(ON), ADDRESS + "x" * signs.MOST_LETTERS)
+    found = signs.rows(ADDRESS)
     assert all(len(row) == len(found) for row in found)
     for edge in (*found[:4], *found[-4:]):  # four modules of white on each side (ISO/IEC 18004)
         assert set(edge) == {"0"}
     assert all(set(row[:4] + row[-4:]) == {"0"} for row in found)
-    drawn = sum(int(wide) for wide in re.findall(r"h(\d+)v1", qr.path(found)))
+    drawn = sum(int(wide) for wide in re.findall(r"h(\d+)v1", signs.path(found)))
     assert drawn == sum(row.count("1") for row in found)
     for paper in PAPERS:
         look = Look(ON)
-        face = card_face.of_answer(answer, look, stamp(look, {}), ADDRESS)
+        face = html.of_answer(answer, look, stamp(look, {}), ADDRESS)
         assert front.set_on(face, paper).qr_mm / len(found) >= 0.35

@@ -24,9 +24,8 @@ from prepkit.plan.labels import declared, of_answer, of_items
 from prepkit.plan.recipe import read_recipe
 from prepkit.registry import answer, validate
 from prepkit.render.html import PAPERS, Look
-from prepkit.render.label_html import label_sheet
-from prepkit.render.label_text import label_text
-from prepkit.shared.use_by import rules, use_by
+from prepkit.render.label import label_sheet, label_text
+from prepkit.shared.keeping import rules, use_by
 
 ROOT = Path(__file__).parent.parent.parent
 MADE = date(2026, 11, 25)

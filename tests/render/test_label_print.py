@@ -16,22 +16,20 @@ from hypothesis import strategies as st
 from page import browsing
 from render import paper
 
-from prepkit import label_sheets
 from prepkit.errors import BadInput
-from prepkit.label import Content, Label
-from prepkit.label_sheets import LabelSheet
+from prepkit.label import MOST_CELLS, Content, Label, LabelSheet, listed, on, own
 from prepkit.plan import load_recipe, make_plan
 from prepkit.plan.labels import _short, of_answer, of_items
 from prepkit.registry import answer, validate
-from prepkit.render import fitting, label_fit
+from prepkit.render import fitting
 from prepkit.render.html import PAPERS, Look
-from prepkit.render.label_html import label_sheet
+from prepkit.render.label import PAD_MM, fitted, label_sheet, use_by_words
 
 ROOT = Path(__file__).parent.parent.parent
 MADE = date(2026, 11, 25)
 # no browser or no pdftotext on this machine: nothing is printed to measure
 prints = pytest.mark.skipif(bool(paper.WHY), reason=paper.WHY or "there is a browser")
-SHEETS = [sheet for sheet, _, _ in label_sheets.listed()]
+SHEETS = [sheet for sheet, _, _ in listed()]
 X_HEIGHT = 0.488  # of the lower of the two measured faces, DejaVu Sans at 89.2 %
 NAMES = st.text(st.characters(exclude_categories=["Cs", "Cc"]), max_size=90)
 
@@ -51,7 +49,7 @@ def fitting_ones(sheet: LabelSheet) -> list[Label]:
     found = []
     for one in demo():
         try:
-            label_fit.fitted(one, sheet.cell, "metric", "x")
+            fitted(one, sheet.cell, "metric", "x")
         except BadInput:
             continue
         found.append(one)
@@ -79,10 +77,10 @@ def acid_stock() -> Label:
 
 
 def test_24_on_one_a4_is_the_usual_sheet() -> None:
-    sheet = label_sheets.on("a4")
+    sheet = on("a4")
     assert (sheet.columns, sheet.rows, sheet.cell) == (3, 8, (64.6, 33.8))
     assert (sheet.margin, sheet.gap) == ((5.6, 13.2), (2.5, 0.0))
-    assert sum(usual for _, name, usual in label_sheets.listed() if name == "a4") == 1
+    assert sum(usual for _, name, usual in listed() if name == "a4") == 1
 
 
 @pytest.mark.parametrize("sheet", SHEETS, ids=lambda one: one.name)
@@ -99,9 +97,9 @@ def test_own_cells_stand_on_the_paper_or_are_refused(
 ) -> None:
     words = f"{columns} x {rows} of {wide:.1f} x {high:.1f} mm"
     fits = columns * round(wide, 1) <= 210 and rows * round(high, 1) <= 297
-    fits = fits and columns * rows <= label_sheets.MOST_CELLS
+    fits = fits and columns * rows <= MOST_CELLS
     try:
-        sheet = label_sheets.own(words, "a4")
+        sheet = own(words, "a4")
     except BadInput:
         assert not fits
         return
@@ -111,8 +109,8 @@ def test_own_cells_stand_on_the_paper_or_are_refused(
 
 
 def test_inches_and_commas_are_read() -> None:
-    assert label_sheets.own("2 x 5 of 4 x 2 in", "letter").cell == (101.6, 50.8)
-    assert label_sheets.own("2 × 2 of 60,5 x 40 mm", "a4").cell == (60.5, 40)
+    assert own("2 x 5 of 4 x 2 in", "letter").cell == (101.6, 50.8)
+    assert own("2 × 2 of 60,5 x 40 mm", "a4").cell == (60.5, 40)
 
 
 # what stands on a label
@@ -122,7 +120,7 @@ def test_a_last_day_is_a_date_or_a_short_instruction() -> None:
     dated = [one for one in demo() if one.use_by.last is not None]
     assert dated
     for one in demo():
-        big, small = label_fit.use_by_words(one)
+        big, small = use_by_words(one)
         assert len(f"{big} {small}".split()) <= 14
         assert len(big) <= 18
         if one.use_by.last is not None:
@@ -130,7 +128,7 @@ def test_a_last_day_is_a_date_or_a_short_instruction() -> None:
             assert datetime.strptime(big, "%a %d %b %Y").date() == one.use_by.last
     undated = [one for one in demo() if one.use_by.last is None and one.opened_days is not None]
     assert undated
-    assert {label_fit.use_by_words(one)[0] for one in undated} == {"day of opening + 3"}
+    assert {use_by_words(one)[0] for one in undated} == {"day of opening + 3"}
 
 
 def test_a_stock_has_its_short_hazards_and_a_sign() -> None:
@@ -177,7 +175,7 @@ def test_what_does_not_fit_is_refused_with_what_to_shorten() -> None:
     with pytest.raises(BadInput, match="never left out"):
         label_sheet([replace(one, contains=allergens)], Look(MADE), without=["contents"])
     with pytest.raises(BadInput, match="does not fit 16 x 16 mm"):
-        label_sheet([one], Look(MADE), label_sheets.own("1 x 1 of 16 x 16 mm", "a4"))
+        label_sheet([one], Look(MADE), own("1 x 1 of 16 x 16 mm", "a4"))
 
 
 @settings(max_examples=60, deadline=None)
@@ -188,11 +186,11 @@ def test_what_is_printed_is_in_its_cell_and_loses_nothing(
     listed = tuple(Content(one, 1.0, ("milk",) if milk else ()) for one in contents)
     label = replace(demo()[0], name=name, contents=listed, contains=("milk",) if milk else ())
     try:
-        fit = label_fit.fitted(label, sheet.cell, "metric", "x")
+        fit = fitted(label, sheet.cell, "metric", "x")
     except BadInput:
         return
     rows = (*fit.rows, *fit.foot)
-    wide, high = (sheet.cell[at] - 2 * label_fit.PAD_MM[at] for at in (0, 1))
+    wide, high = (sheet.cell[at] - 2 * PAD_MM[at] for at in (0, 1))
     assert sum(row.high_mm for row in rows) <= high + 1e-6
     for row in rows:
         assert row.type_mm * X_HEIGHT >= 1.2
@@ -249,7 +247,7 @@ def test_every_sheet_is_printed_with_all_in_its_cells(
 
 @prints
 def test_24_labels_stand_on_one_a4(window: Any, tmp_path: Path) -> None:
-    sheet = label_sheets.on("a4")
+    sheet = on("a4")
     labels = fitting_ones(sheet)
     assert len(labels) >= 0.9 * len(demo())  # the demo recipes fit the usual sheet
     text = label_sheet([labels[0]] * 24, Look(MADE))
@@ -293,7 +291,7 @@ def test_the_roll_ends_where_the_label_ends(window: Any, tmp_path: Path) -> None
 
 @prints
 def test_a_roll_of_cut_labels_has_pages_of_their_size(window: Any, tmp_path: Path) -> None:
-    sheet = label_sheets.own("1 x 1 of 60 x 40 mm", "roll")
+    sheet = own("1 x 1 of 60 x 40 mm", "roll")
     labels = fitting_ones(sheet)
     pages = paper.printed(window, label_sheet(labels, Look(MADE), sheet), tmp_path)
     assert len(pages) == len(labels)

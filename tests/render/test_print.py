@@ -23,10 +23,10 @@ from page import browsing
 
 from prepkit import run
 from prepkit.plan import Plan, load_recipe, make_plan
-from prepkit.plan.readings import read_readings
+from prepkit.plan.recipe_file import read_readings
 from prepkit.render.html import PAPERS, Look, answer_card
 from prepkit.render.plan_html import plan_card
-from prepkit.workflows.plan_work import PlanOptions, measured_again, worked
+from prepkit.workflows.plan_command import PlanOptions, measured_again, worked
 
 PDFTOTEXT = shutil.which("pdftotext")
 WHY = browsing.missing()

@@ -20,8 +20,7 @@ from render.page_reader import (
 
 from prepkit import registry
 from prepkit.cli import main
-from prepkit.first_screen import decimals, strictly
-from prepkit.model import Value
+from prepkit.model import Value, decimals, strictly
 from prepkit.plan import load_recipe, make_plan
 from prepkit.render.html import Look
 from prepkit.render.plan_html import WORKED_OUT, plan_card

@@ -14,14 +14,13 @@ import pytest
 from each import each
 from situations.test_situations import situations
 
-from prepkit import always, facts, registry
+from prepkit import facts, model, registry
 from prepkit.cli import COMMON, calculator_command
 from prepkit.errors import PrepkitError
-from prepkit.first_screen import names_in, value_names
 from prepkit.index import CALCULATORS
-from prepkit.model import Answer
+from prepkit.model import Answer, names_in, value_names
 from prepkit.plan import load_recipe, make_plan
-from prepkit.render import brief, short
+from prepkit.render import short
 from prepkit.render.html import Look, answer_parts
 from prepkit.render.text import answer_text
 
@@ -114,7 +113,7 @@ def test_every_stop_is_said_and_each_other_caution_of_care_said_or_counted(case:
         ) == cares  # fmt: skip
         if any(one.kind == "allergen" for one in told):
             assert "allergen:" in text or "allergen" in text.partition("CARE ")[2]
-        for line in always.lines(answer.calculator):
+        for line in model.lines(answer.calculator):
             assert flat(line) in text
 
 
@@ -142,7 +141,7 @@ def test_the_full_answer_holds_every_caution_and_figure_once(case: Any) -> None:
 @every_case
 def test_each_figure_stands_in_the_full_answer_too(case: Any) -> None:
     for answer, system in product(answers_of(case), SYSTEMS):
-        shown = brief.brief(answer, system)
+        shown = short.brief(answer, system)
         full = set(_FIGURE.findall(answer_text(answer, system=system)))
         drawn = [one.value for one in (*shown.figures, *shown.check)] + [answer.headline(system)]
         for words in (
@@ -158,7 +157,7 @@ def test_no_number_to_go_ahead_with_beside_a_stop(case: str) -> None:
     found = stopped(case)
     if found is None or found.verdict != "stop":
         return
-    shown = brief.brief(found)
+    shown = short.brief(found)
     assert not shown.weigh
     assert not shown.do_this
     assert not shown.check
@@ -175,7 +174,7 @@ def test_what_to_weigh_and_what_decides_stand_before_all_figures_on_the_page(lin
     answer = answered(line)
     parts: dict[str, Any] = answer_parts(answer, Look(date(2026, 11, 25)))
     if answer.verdict != "stop":
-        shown = brief.brief(answer)
+        shown = short.brief(answer)
         assert shown.deciding in parts["verdict"].words
         assert parts["do_this"] == shown.do_this
         assert bool(parts["weigh"]) == bool(shown.weigh)
@@ -188,15 +187,15 @@ def test_what_to_weigh_and_what_decides_stand_before_all_figures_on_the_page(lin
 @every_example
 def test_no_label_of_the_first_screen_mixes_units(line: str) -> None:
     if answered(line).verdict != "stop":
-        shown = brief.brief(answered(line), "us")
+        shown = short.brief(answered(line), "us")
         assert all("°C" not in one.label for one in (*shown.figures, *shown.check))
 
 
 @every_example
 def test_three_to_six_figures_decide(line: str) -> None:
     answer = answered(line)
-    shown = brief.brief(answer)
-    assert len(shown.figures) <= brief.MOST_FIGURES
+    shown = short.brief(answer)
+    assert len(shown.figures) <= short.MOST_FIGURES
     if answer.verdict != "stop":
         assert len(shown.figures) >= min(3, len(answer.values))
         assert shown.deciding
@@ -218,7 +217,7 @@ def test_each_calculator_says_what_decides(name: str) -> None:
         for word in names_in(sentence):
             known = (*outputs, *calculator.inputs.specs(), "result")
             assert word in known or facts.kind(word) == "word"
-    for line in always.lines(name):
+    for line in model.lines(name):
         assert len(f"  {'inhalation':<10}  {line}") <= 80
 
 
@@ -233,10 +232,10 @@ def test_json_names_what_stands_on_the_first_screen() -> None:
 
 def test_a_long_list_is_never_cut_but_left_to_the_full_answer() -> None:
     answer = registry.run("blend", {"part": [f"{grams} g water" for grams in range(1, 61)]})
-    shown = brief.brief(answer)
+    shown = short.brief(answer)
     text = short.drawn(shown)
     assert text.count("\n") <= short.MOST_LINES
     assert f"{len(shown.weigh)} parts; see them with --full." in text
     assert all(one.line not in text for one in shown.weigh)
-    few = brief.brief(registry.run("blend", {"part": ["1 g water", "2 g white sugar"]}))
+    few = short.brief(registry.run("blend", {"part": ["1 g water", "2 g white sugar"]}))
     assert all(one.line in short.drawn(few) for one in few.weigh)

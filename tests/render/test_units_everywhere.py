@@ -11,7 +11,7 @@ import pytest
 from click.testing import CliRunner
 
 from prepkit.cli import cli
-from prepkit.render.prose import in_units
+from prepkit.render.text import in_units
 
 METRIC = re.compile(r"\d ?(?:bar|°C|C|ml|litres?)\b")
 RECIPE = """

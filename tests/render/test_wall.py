@@ -17,8 +17,8 @@ from render.page_reader import assert_stands_alone, read
 from prepkit import blocks, cautions, sources
 from prepkit.cli import main
 from prepkit.errors import FileProblem
-from prepkit.render import fitting, signs, wall_html
-from prepkit.render.wall_html import SCALES, SIZES, Sheet, sheets, wall_sheets
+from prepkit.render import fitting, signs, wall
+from prepkit.render.wall import SCALES, SIZES, Sheet, sheets, wall_sheets
 
 ON = date(2026, 11, 29)
 # no browser or no pdftotext on this machine: nothing is printed to measure
@@ -63,7 +63,7 @@ def test_no_line_says_more_than_its_caution() -> None:
     """A number in a line is one of the caution or the first aid it rests on."""
     first_aid = {row["name"]: row["do"] for row in blocks.blocks("first_aid.toml", "case")}
     rows = {row.id: f"{row.text} {row.action} {row.more}" for row in cautions.rows()}
-    for line in blocks.blocks(wall_html.FILE, "line"):
+    for line in blocks.blocks(wall.FILE, "line"):
         rests = rows.get(line.get("caution", ""), "") + first_aid.get(line.get("first_aid", ""), "")
         assert rests
         for number in re.findall(r"\d+", line["text"]):
@@ -95,20 +95,20 @@ def test_a_sign_that_is_not_there_is_no_sign(words: str) -> None:
 )  # fmt: skip
 def test_a_line_that_rests_on_nothing_is_refused(line: dict[str, str]) -> None:
     with pytest.raises(FileProblem, match="rests on"):
-        wall_html._line(line)
+        wall._line(line)
 
 
 def test_a_sheet_with_a_line_too_few_is_refused() -> None:
-    row = dict(next(blocks.blocks(wall_html.FILE, "sheet")))
+    row = dict(next(blocks.blocks(wall.FILE, "sheet")))
     with pytest.raises(FileProblem, match="8 lines for 3 rows"):
-        wall_html._sheet({**row, "signs": row["signs"][:3]})
+        wall._sheet({**row, "signs": row["signs"][:3]})
     with pytest.raises(FileProblem, match="cannot be used"):
-        wall_html._sheet({key: one for key, one in row.items() if key != "own"})
+        wall._sheet({key: one for key, one in row.items() if key != "own"})
 
 
 def test_a_line_that_is_too_long_is_refused() -> None:
     with pytest.raises(FileProblem, match="too long"):
-        wall_html._set("Never seal it in a bottle, a siphon, a shaker or a tight box.", 100, True)
+        wall._set("Never seal it in a bottle, a siphon, a shaker or a tight box.", 100, True)
 
 
 def test_signs_have_the_proportions_of_the_standard() -> None:
@@ -138,8 +138,8 @@ def test_every_sign_of_a_sheet_is_drawn_and_hidden_from_a_reader(name: str) -> N
 
 def test_letters_and_signs_are_read_at_two_metres() -> None:
     """8 mm, 50 mm and 100 mm for 2 m [SIGN-DISTANCE]; a three hundredth of 2 m is less."""
-    assert wall_html.CAPITAL_MM == 8.0
-    assert 2 * fitting.READ_PER_M_MM < wall_html.CAPITAL_MM
+    assert wall.CAPITAL_MM == 8.0
+    assert 2 * fitting.READ_PER_M_MM < wall.CAPITAL_MM
     text = wall_sheets(sheets(), ON)
     assert "width: calc(100 * var(--u)); height: calc(86.6 * var(--u))" in text
     assert "width: calc(50 * var(--u)); height: calc(50 * var(--u))" in text

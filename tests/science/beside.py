@@ -5,8 +5,8 @@ from __future__ import annotations
 from math import expm1, log, pi, sqrt
 
 from prepkit.errors import BadInput, require
-from prepkit.science import foam, gases, toxicology, us_gauging
-from prepkit.science.cream import (
+from prepkit.science import ethanol, foam, food, gases
+from prepkit.science.food import (
     COLD_HIGH_FAT,
     COLD_KG_M3,
     COLD_LOW_FAT,
@@ -25,7 +25,6 @@ from prepkit.science.gases import (
     known_gas,
     molar_mass_kg_mol,
 )
-from prepkit.science.readings import BAUME, SG_WATER_20_KG_M3
 from prepkit.science.room_air import (
     AIR_CHANGES_HIGH,
     MIXING_FACTOR_HIGH,
@@ -33,7 +32,8 @@ from prepkit.science.room_air import (
     require_room,
     steady_concentration,
 )
-from prepkit.science.roots import bracketed
+from prepkit.science.solution import BAUME, SG_WATER_20_KG_M3
+from prepkit.science.solvers import bracketed
 from prepkit.science.sucrose import SOLUBILITY_HIGH_C, solubility_mass_fraction
 
 # [PHIPPS-1969]: rho = a + b T + c T^2 - (d - e / T) X, X the mass fraction of fat.
@@ -157,7 +157,7 @@ def quinine_in_sulfate_dihydrate() -> float:
 
     Source: molar masses [IUPAC-WEIGHTS] (read).
     """
-    return 2.0 * toxicology.QUININE_G_MOL / toxicology.QUININE_SULFATE_DIHYDRATE_G_MOL
+    return 2.0 * food.QUININE_G_MOL / food.QUININE_SULFATE_DIHYDRATE_G_MOL
 
 
 def quinine_in_hydrochloride(waters: int) -> float:
@@ -168,7 +168,7 @@ def quinine_in_hydrochloride(waters: int) -> float:
 
     Source: molar masses [IUPAC-WEIGHTS] (read).
     """
-    return toxicology.QUININE_G_MOL / (toxicology.QUININE_G_MOL + 36.458 + 18.015 * waters)
+    return food.QUININE_G_MOL / (food.QUININE_G_MOL + 36.458 + 18.015 * waters)
 
 
 def kernel_at_dose_kg(amygdalin: float, dose_kg_kg: float, body_kg: float) -> float:
@@ -185,7 +185,7 @@ def kernel_at_dose_kg(amygdalin: float, dose_kg_kg: float, body_kg: float) -> fl
     require("amygdalin", amygdalin, 1e-4, 0.1, "", "FEMENIA-1995")
     require("dose_kg_kg", dose_kg_kg, 0.0, 1e-5, "", "EFSA-2016-CYANIDE")
     require("body_kg", body_kg, 1.0, 300.0, "kg", "EFSA-2016-CYANIDE")
-    return dose_kg_kg * body_kg / (amygdalin * toxicology.hydrogen_cyanide_from_amygdalin())
+    return dose_kg_kg * body_kg / (amygdalin * food.hydrogen_cyanide_from_amygdalin())
 
 
 def oil_load(peel_kg: float, oil: float, syrup_kg: float) -> float:
@@ -210,7 +210,7 @@ def largest_dose(limit: float, share: float) -> float:
 
     limit: 0 or more. share: of the substance in the product, 1e-6 to 1. Exact.
 
-    >>> from prepkit.science import emulsion
+    >>> from prepkit.science import foam as emulsion
     >>> round(largest_dose(0.100, emulsion.BOUGHT_ESTER_GUM), 3)  # g/l of drink at 100 mg/l
     0.419
 
@@ -233,8 +233,8 @@ def pounds_of_water_to_reduce(pounds: float, us_proof: float, wanted_proof: floa
     """
     require("pounds", pounds, 0.0, None, "lb")
     require("wanted_proof", wanted_proof, 1e-6, us_proof, "proof", "27-CFR-30")
-    held = pounds * us_gauging.proof_gallons_per_pound(us_proof)
-    return held / us_gauging.proof_gallons_per_pound(wanted_proof) - pounds
+    held = pounds * ethanol.proof_gallons_per_pound(us_proof)
+    return held / ethanol.proof_gallons_per_pound(wanted_proof) - pounds
 
 
 def rate_in_strong_acid_per_min(acid_mol_l: float) -> float:

@@ -259,7 +259,7 @@ def test_phosphoric_acid_has_one_density(mass_fraction: float) -> None:
 
 def test_density_between_rows_is_within_its_error() -> None:
     # Leave one row out, go straight in specific volume over it, and look at what is missed.
-    from prepkit.science.acid_stock import DENSITY
+    from prepkit.science.acids import DENSITY
 
     for acid, rows in DENSITY.items():
         for (w0, r0), (w1, r1), (w2, r2) in zip(rows, rows[1:], rows[2:], strict=False):

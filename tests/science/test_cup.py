@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from prepkit.errors import BadInput, OutOfRange
-from prepkit.science import cup, scald
+from prepkit.science import cup
 
 
 @given(st.floats(60.0, 600.0))
@@ -66,10 +66,10 @@ def test_bottle_times_are_those_of_the_page() -> None:
 
 
 def test_burn_times_fall_and_meet_the_table() -> None:
-    for at_c, least, seconds in scald.BURN_TABLE:
-        assert scald.no_lasting_damage_s(at_c) == pytest.approx(least)
-        assert scald.full_thickness_burn_s(at_c) == pytest.approx(seconds)
-    for of in (scald.no_lasting_damage_s, scald.full_thickness_burn_s):
+    for at_c, least, seconds in cup.BURN_TABLE:
+        assert cup.no_lasting_damage_s(at_c) == pytest.approx(least)
+        assert cup.full_thickness_burn_s(at_c) == pytest.approx(seconds)
+    for of in (cup.no_lasting_damage_s, cup.full_thickness_burn_s):
         times = [of(45.0 + 0.25 * i) for i in range(61)]
         assert times == sorted(times, reverse=True)
         for outside in (44.9, 60.1):

@@ -10,7 +10,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from prepkit.errors import OutOfRange
-from prepkit.science import ethanol, us_gauging
+from prepkit.science import ethanol
 
 CoolProp = pytest.importorskip("CoolProp.CoolProp")
 FRACTIONS = st.floats(0.0, 1.0)
@@ -92,7 +92,7 @@ def test_a_linear_mix_of_heats_is_wrong() -> None:
 @given(st.floats(1.0, 200.0))
 def test_water_parts_exceed_the_gap(proof: float) -> None:
     # contraction: water and alcohol by volume add to more than the whole
-    assert us_gauging.water_parts(proof) >= 100.0 - proof / 2.0 - 1e-9
+    assert ethanol.water_parts(proof) >= 100.0 - proof / 2.0 - 1e-9
 
 
 def test_alcoholometer_at_its_own_temperature_is_right() -> None:
@@ -117,7 +117,7 @@ RANGES: list[tuple[Callable[..., float], tuple[float, ...], str, float | None, f
     (ethanol.specific_heat_j_kg_k, (0.4, 42.0), "temperature_c", -10.0, 41.0),
     (ethanol.freezing_point_c, (0.61,), "mass_fraction", 0.0, 0.60),
     (ethanol.flash_point_c, (0.04,), "abv", 0.05, 1.0),
-    (us_gauging.obscuration_proof, (601.0,), "solids_mg_100_ml", 0.0, 600.0),
+    (ethanol.obscuration_proof, (601.0,), "solids_mg_100_ml", 0.0, 600.0),
 ]
 
 

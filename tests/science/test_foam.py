@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from science import beside
 
 from prepkit.errors import OutOfRange
-from prepkit.science import foam, gases, humid_air
+from prepkit.science import foam, gases, water
 
 ATM = 101325.0
 # COOLPROP (read), kg/m3 at 5, 20, 60 C and 101325 Pa
@@ -31,7 +31,7 @@ overruns = st.floats(0.0, 50.0)
 def test_gas_densities(gas: str, place: int, temperature_c: float) -> None:
     ours = gases.molar_density_mol_m3(gas, temperature_c, ATM) * gases.molar_mass_kg_mol(gas)
     assert ours == pytest.approx(DENSITIES[gas][place], rel=2e-4)
-    ideal = humid_air.moist_gas_density_kg_m3(gases.molar_mass_kg_mol(gas), temperature_c, ATM, 0.0)
+    ideal = water.moist_gas_density_kg_m3(gases.molar_mass_kg_mol(gas), temperature_c, ATM, 0.0)
     assert ideal == pytest.approx(DENSITIES[gas][place], rel=7.5e-3)
     if gas in ("air", "he", "n2"):
         assert ideal == pytest.approx(DENSITIES[gas][place], rel=1e-3)
@@ -41,7 +41,7 @@ def test_gas_densities(gas: str, place: int, temperature_c: float) -> None:
 def test_vapour_pressure_of_water_against_coolprop(temperature_c: float) -> None:
     props = pytest.importorskip("CoolProp.CoolProp").PropsSI
     theirs = props("P", "T", temperature_c + 273.15, "Q", 0, "Water")
-    assert humid_air.saturation_pressure_pa(temperature_c) == pytest.approx(theirs, rel=5e-4)
+    assert water.saturation_pressure_pa(temperature_c) == pytest.approx(theirs, rel=5e-4)
 
 
 @pytest.mark.parametrize("temperature_c", [5.0, 20.0, 30.0, 40.0])
@@ -52,22 +52,22 @@ def test_humid_air_against_coolprop(
 ) -> None:
     humid = pytest.importorskip("CoolProp.CoolProp").HAPropsSI
     volume = humid("Vha", "T", temperature_c + 273.15, "P", absolute_pa, "R", humidity)
-    assert humid_air.air_density_kg_m3(temperature_c, absolute_pa, humidity) == pytest.approx(
+    assert water.air_density_kg_m3(temperature_c, absolute_pa, humidity) == pytest.approx(
         1 / volume, rel=1e-3
     )
 
 
 def test_published_humid_air_and_wet_helium() -> None:
     # COOLPROP (read): air at 20 C and 50 % 1.19936; helium saturated with water 0.17976
-    assert humid_air.air_density_kg_m3(20.0) == pytest.approx(1.19936, abs=1e-3)
-    helium = humid_air.moist_gas_density_kg_m3(4.0026e-3, 20.0, ATM, 1.0)
+    assert water.air_density_kg_m3(20.0) == pytest.approx(1.19936, abs=1e-3)
+    helium = water.moist_gas_density_kg_m3(4.0026e-3, 20.0, ATM, 1.0)
     assert helium == pytest.approx(0.17976, abs=2e-4)
 
 
 def test_damp_air_is_lighter_and_damp_helium_heavier() -> None:
-    dry, damp = (humid_air.air_density_kg_m3(25.0, ATM, h) for h in (0.0, 1.0))
+    dry, damp = (water.air_density_kg_m3(25.0, ATM, h) for h in (0.0, 1.0))
     assert damp < dry
-    dry, damp = (humid_air.moist_gas_density_kg_m3(4.0026e-3, 25.0, ATM, h) for h in (0.0, 1.0))
+    dry, damp = (water.moist_gas_density_kg_m3(4.0026e-3, 25.0, ATM, h) for h in (0.0, 1.0))
     assert damp > dry
 
 
@@ -103,7 +103,7 @@ def test_minimum_overrun_makes_it_just_as_light(layer: float, drink: float) -> N
 
 @given(st.floats(0.05, 3.0), st.floats(900.0, 1400.0))
 def test_floating_limit_is_the_density_of_air(gas: float, liquid: float) -> None:
-    air = humid_air.air_density_kg_m3(20.0)
+    air = water.air_density_kg_m3(20.0)
     largest = foam.largest_liquid_fraction_that_floats(air, gas, liquid)
     assert (largest > 0) == (gas < air)
     if largest > 0:
@@ -113,7 +113,7 @@ def test_floating_limit_is_the_density_of_air(gas: float, liquid: float) -> None
 @pytest.mark.parametrize("gas", ["n2", "n2o", "co2", "air", "ar", "o2"])
 def test_no_other_gas_floats_a_foam_that_can_be_made(gas: str) -> None:
     # a lecithin air keeps 1 to 5 % liquid; nitrogen could lift 0.004 %, the heavy gases nothing
-    air = humid_air.air_density_kg_m3(20.0)
+    air = water.air_density_kg_m3(20.0)
     inside = gases.molar_density_mol_m3(gas, 20.0, ATM) * gases.molar_mass_kg_mol(gas)
     assert foam.largest_liquid_fraction_that_floats(air, inside, 1000.0) < 1e-4
 
@@ -195,9 +195,9 @@ def test_food_foams_hold_as_many_bubbles_as_the_lecture_says() -> None:
         ),
         (lambda: foam.drainage_velocity_rigid_m_s(1e-3, 0.5, 1e-3, 1000.0), r"0 and 0\.36"),
         (lambda: foam.minimum_overrun_to_float(math.nan, 1000.0), "nan"),
-        (lambda: humid_air.air_density_kg_m3(20.0, ATM, 1.1), r"relative_humidity is 1\.1"),
-        (lambda: humid_air.saturation_pressure_pa(-5.0), r"-5 C; .* 0 and 100 C"),
-        (lambda: humid_air.air_density_kg_m3(95.0, 60e3, 1.0), "vapour pressure"),
+        (lambda: water.air_density_kg_m3(20.0, ATM, 1.1), r"relative_humidity is 1\.1"),
+        (lambda: water.saturation_pressure_pa(-5.0), r"-5 C; .* 0 and 100 C"),
+        (lambda: water.air_density_kg_m3(95.0, 60e3, 1.0), "vapour pressure"),
     ],
 )
 def test_out_of_range_names_all(call: object, match: str) -> None:

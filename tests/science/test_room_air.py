@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from science import beside
 
 from prepkit.errors import BadInput, OutOfRange
-from prepkit.science import room_air, room_sizes
+from prepkit.science import room_air
 from prepkit.science.room_air import Release
 
 ROOM = st.floats(5.0, 2000.0)
@@ -213,9 +213,9 @@ def test_supply_richer_than_the_limit_is_never_clear() -> None:
         (lambda: room_air.concentration(1.0, float("nan"), [Release(1.0)]), "room_m3"),
         (lambda: beside.removal_time_s(1.0, 6.0), "efficiency"),
         (lambda: beside.removal_time_s(0.9, 0.0), "air_changes_h"),
-        (lambda: room_sizes.net_room_m3(3.0, 3.0, -1.0), "height_m"),
+        (lambda: room_air.net_room_m3(3.0, 3.0, -1.0), "height_m"),
         (lambda: beside.least_room_m3_kg(0.5, 0.0), "limit"),
-        (lambda: room_sizes.dewar_gas_m3_h(1.0, 700.0, 0.5), "factor"),
+        (lambda: room_air.dewar_gas_m3_h(1.0, 700.0, 0.5), "factor"),
     ],
 )
 def test_out_of_range_names_the_argument(call: Callable[[], object], argument: str) -> None:

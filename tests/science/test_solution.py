@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from prepkit.errors import BadInput, OutOfRange
-from prepkit.science import ethanol, inversion, solution, sucrose
+from prepkit.science import ethanol, solution, sucrose
 
 CoolProp = pytest.importorskip("CoolProp.CoolProp")
 
@@ -188,7 +188,7 @@ def test_readings_of_no_mixture_are_refused() -> None:
 def test_inversion_raises_solids_reading_and_density() -> None:
     # full inversion of 30 and 65 Bx: reading 31.1 and 67.4, density +6.4 and +16.9 (reference)
     for brix, reading, heavier in ((30, 31.1, 6.4), (65, 67.4, 16.9)):
-        left, glucose, fructose, _ = inversion.after(brix / 100, 1.0)
+        left, glucose, fructose, _ = sucrose.after(brix / 100, 1.0)
         mix = {"sucrose": left, "glucose": glucose, "fructose": fructose}
         assert solution.refractometer_brix(mix) == pytest.approx(reading, abs=0.15)
         rise = solution.density_kg_m3(mix) - solution.density_kg_m3({"sucrose": brix / 100})

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from prepkit.errors import BadInput, OutOfRange
-from prepkit.science import taste
+from prepkit.science import sweetness
 from prepkit.science.sweetness import relative_sweetness
 
 
@@ -16,7 +16,7 @@ def test_published_values_and_what_is_refused() -> None:
     assert relative_sweetness("sucrose", 60.0) == 1.0
     mix = {"fructose": 0.05, "glucose": 0.03, "sucrose": 0.02}
     whole = sum(share * relative_sweetness(sugar, 18.0) for sugar, share in mix.items())
-    assert taste.sweetness(mix, 18.0).value == pytest.approx(whole)
+    assert sweetness.sweetness(mix, 18.0).value == pytest.approx(whole)
     with pytest.raises(BadInput, match="no sweetness"):
         relative_sweetness("citric", 20.0)
     with pytest.raises(OutOfRange):

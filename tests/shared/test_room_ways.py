@@ -10,7 +10,7 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from prepkit import cautions, run
-from prepkit.shared import fresh_air, places
+from prepkit.shared import room_check
 
 GASES = ("co2", "n2o", "n2", "ar", "dry ice", "liquid nitrogen")
 COLD = ("dry ice", "liquid nitrogen")
@@ -32,23 +32,23 @@ def asked(gas: str, kg: float, m3: float, place: str, air: float | None) -> list
 @example("liquid nitrogen", 5.0, 4.0, "lift", None)
 @given(
     st.sampled_from(GASES), st.floats(0.001, 20.0), st.floats(2.0, 200.0),
-    st.sampled_from(places.PLACES), st.none() | st.floats(0.0, 30.0),
+    st.sampled_from(room_check.PLACES), st.none() | st.floats(0.0, 30.0),
 )  # fmt: skip
 def test_no_amount_is_a_way_out_of_a_place(
     gas: str, kg: float, m3: float, place: str, air: float | None
 ) -> None:
     for answer in asked(gas, kg, m3, place, air):
-        forbidden = places.forbids(place, gas in COLD)
+        forbidden = room_check.forbids(place, gas in COLD)
         assert answer.verdict == "stop" or not forbidden
         for way in answer.result.ways_out:
             if forbidden:
                 assert way.label.startswith(f"not in the {place}: a net room of ")
                 assert "at most" not in way.label
-            if place in places.CLOSED and not forbidden:
+            if place in room_check.CLOSED and not forbidden:
                 assert "air changes" not in way.label
             if gas in COLD and "not enough" not in way.label and "air changes" in way.label:
                 changes = float(way.label.partition(" measured")[0].split()[-1])
-                assert changes >= fresh_air.USUAL_AIR_H
+                assert changes >= room_check.USUAL_AIR_H
         if forbidden:
             assert "room_stands" not in answer.values
             assert "room_needed" not in answer.values
@@ -118,7 +118,7 @@ def test_fresh_air_beside_a_cryogen_has_a_least_and_no_trace_of_it_will_do(
     """No step at zero: whatever is below the least is a stop, in all three calculators."""
     answers = asked(gas, 0.05, 900.0, "room", air)
     answers.append(run("chill", {**_WORK, "way": gas, "air_changes": air}))
-    too_little = fresh_air.too_little_for_cold(air)
+    too_little = room_check.too_little_for_cold(air)
     for answer in answers:
         ids = {one.id for one in answer.cautions}
         assert bool(ids & {"room-cryogen-no-fresh-air", "cryogen-no-fresh-air"}) == too_little
@@ -136,7 +136,7 @@ def test_the_rows_and_the_least_of_fresh_air_are_one_figure() -> None:
         for one in row.when
         if one.fact == "air_changes"
     ]
-    assert limits == [fresh_air.LEAST_COLD_AIR_H] * 2
+    assert limits == [room_check.LEAST_COLD_AIR_H] * 2
 
 
 def test_a_flow_that_is_the_least_by_its_last_bit_is_the_least() -> None:
@@ -154,12 +154,12 @@ _LESS = re.compile(r"\b(less|fewer|smaller|larger room)\b")
 @example("n2o", 5.0, 4.0, "car", 4.0)
 @given(
     st.sampled_from(GASES), st.floats(0.001, 20.0), st.floats(2.0, 200.0),
-    st.sampled_from(places.PLACES), st.none() | st.floats(0.0, 30.0),
+    st.sampled_from(room_check.PLACES), st.none() | st.floats(0.0, 30.0),
 )  # fmt: skip
 def test_no_stop_advises_less_gas_where_no_amount_will_do(
     gas: str, kg: float, m3: float, place: str, air: float | None
 ) -> None:
     for answer in asked(gas, kg, m3, place, air):
-        if places.forbids(place, gas in COLD):
+        if room_check.forbids(place, gas in COLD):
             for one in answer.cautions:
                 assert one.severity != "stop" or not _LESS.search(one.action), one

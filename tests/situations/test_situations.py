@@ -20,7 +20,7 @@ from page import asking
 
 from prepkit import sources
 from prepkit.errors import PrepkitError
-from prepkit.page import carry, forms
+from prepkit.page import forms, requests
 from prepkit.pantry import Pantry
 from prepkit.plan import make_plan
 from prepkit.plan.recipe import read_recipe
@@ -131,7 +131,7 @@ def by_page(one: Situation) -> str:
     """What the page answers, as a page and as JSON."""
     words, uses = one.words, []
     if one.before:
-        made = carry.of(run(*one.before), one.before[1])
+        made = requests.of(run(*one.before), one.before[1])
         assert made is not None
         uses = [made]
         words = json.loads(json.dumps(words).replace(BEFORE, made.name))
@@ -141,7 +141,7 @@ def by_page(one: Situation) -> str:
         else value
         for key, value in words.items()
     }  # fmt: skip
-    pairs = forms.query(words, carry.lines(uses))
+    pairs = forms.query(words, requests.carried_lines(uses))
     browser = asking.browser()
     shown = browser.get(asking.address(one.calculator, pairs))
     said = browser.get(asking.address(one.calculator, pairs, ".json"))

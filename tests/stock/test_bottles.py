@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from prepkit.errors import BadInput
-from prepkit.science import ice
+from prepkit.science import heat
 from prepkit.stock.bottles import (
     Container,
     container_of,
@@ -59,7 +59,7 @@ def test_headspace_is_left_and_ice_has_room() -> None:
     assert most_ml(tub) == 950.0
     # 9 % of what was filled, and not of what it holds: 999.8 / 916.7 [ICE-DENSITY]
     assert most_ml(tub, frozen=True) == pytest.approx(1000.0 * 916.7 / 999.8, rel=1e-4)
-    assert most_ml(tub, frozen=True) * (1 + ice.GROWTH) <= 1000.0 + 1e-9
+    assert most_ml(tub, frozen=True) * (1 + heat.GROWTH) <= 1000.0 + 1e-9
     assert most_ml(tub._replace(headspace_ml=200.0), frozen=True) == 800.0
 
 

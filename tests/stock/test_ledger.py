@@ -11,10 +11,9 @@ import pytest
 
 from prepkit.errors import BadInput, FileProblem
 from prepkit.stock.actions import fill_bottles
-from prepkit.stock.engine import connect
+from prepkit.stock.engine import STEPS, connect, settle
 from prepkit.stock.events import COLUMNS, Event
 from prepkit.stock.ledger import Ledger, open_ledger, readable_events
-from prepkit.stock.steps import STEPS, settle
 from prepkit.stock.verify import rebuild, verify
 
 Place = Callable[[], str]
@@ -322,7 +321,7 @@ def test_a_ledger_of_the_first_release_is_brought_up_to_date(
     place = a_place()
     first = connect(place, create=True)
     with monkeypatch.context() as then:
-        then.setattr("prepkit.stock.steps.VERSION", 1)
+        then.setattr("prepkit.stock.engine.VERSION", 1)
         settle(first)
     row = dict(zip(COLUMNS, made(place="").values(), strict=True))
     del row["charged"]
@@ -396,8 +395,8 @@ def test_the_rights_of_a_role_keep_events_from_being_edited(
                 writer.engine.run(statement)
         assert verify(writer).wrong == ()
     with monkeypatch.context() as later:  # a newer prepkit has a further step
-        later.setattr("prepkit.stock.steps.VERSION", 3)
-        later.setattr("prepkit.stock.steps.STEPS", (*STEPS, ("CREATE TABLE more (id INTEGER)",)))
+        later.setattr("prepkit.stock.engine.VERSION", 3)
+        later.setattr("prepkit.stock.engine.STEPS", (*STEPS, ("CREATE TABLE more (id INTEGER)",)))
         with pytest.raises(FileProblem, match="The login that owns them must open it once"):
             open_ledger(place.replace("bar@", "a_bar_writes@"))
     with open_ledger(place.replace("bar@", "a_bar_reads@")) as reader:

@@ -14,10 +14,9 @@ from hypothesis import strategies as st
 from prepkit.cli import main
 from prepkit.errors import BadInput, BadRecipe, FileProblem
 from prepkit.plan.files import tables_of
-from prepkit.tasting import show
+from prepkit.tasting import command
 from prepkit.tasting.design import REFERENCE, TESTS, Tasting, orders, proposed, sheets
-from prepkit.tasting.file import load, ranks, read_answer, save, written
-from prepkit.tasting.judge import judge
+from prepkit.tasting.results import judge, load, ranks, read_answer, save, written
 
 SOUR = ["--taste", "sour", "--expected", "0.62 %"]
 SAFE = ["--glass-volume", "15 ml", "--abv", "12 %", "--allergens", "milk"]
@@ -165,13 +164,13 @@ def test_tied_and_missing_answers() -> None:
 def test_sheets_hold_no_key() -> None:
     for test in TESTS:
         one = tasting(test, 6, 4 if test == "ranking" else 2)
-        for said in (show.sheets_text(one), show.sheets_html(one)):
+        for said in (command.sheets_text(one), command.sheets_html(one)):
             assert not any(glass in said for glass in one.glasses)
             assert "Allergens" in said
-        assert all(glass in show.pour_text(one) for glass in one.glasses)
-    assert REFERENCE in show.sheets_text(tasting("duo-trio"))
+        assert all(glass in command.pour_text(one) for glass in one.glasses)
+    assert REFERENCE in command.sheets_text(tasting("duo-trio"))
     hostile = tasting("triangle", title="<script>alert(1)</script>")
-    assert "<script>" not in show.sheets_html(hostile)
+    assert "<script>" not in command.sheets_html(hostile)
 
 
 def test_the_file_is_read_back_and_refused_by_line(tmp_path: Path) -> None:
@@ -250,7 +249,7 @@ def test_none_among_allergens_is_refused(run: Run) -> None:
 def test_alcohol_is_never_said_to_be_less_than_it_is() -> None:
     for ml in range(5, 60):
         one = tasting("pair", glass_ml=float(ml))
-        said = float(show.alcohol(one).split("at most ")[1].split()[0])
+        said = float(command.alcohol(one).split("at most ")[1].split()[0])
         assert one.alcohol_g <= said < one.alcohol_g + 0.11
 
 
@@ -309,8 +308,8 @@ def test_wrong_words_are_one_sentence(words: list[str], said: str, run: Run) -> 
 
 def test_before_the_first_glass_stands_what_a_person_must_know() -> None:
     one = tasting("triangle", 12, 2)
-    text = show.plan_text(one)
+    text = command.plan_text(one)
     order = [text.index(word) for word in ("Allergens:", "Alcohol", "Glasses:", "Tasters who find")]
     assert order == sorted(order)
     assert "(our judgement)" in text
-    assert "Allergens:" in show.pour_text(one).splitlines()[2]
+    assert "Allergens:" in command.pour_text(one).splitlines()[2]

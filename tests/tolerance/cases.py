@@ -9,8 +9,8 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from prepkit.index import CALCULATORS
-from prepkit.model import Inputs
-from prepkit.pantry import Part
+from prepkit.ingredient import Part
+from prepkit.inputs import Inputs
 from prepkit.plan import load_recipe, make_plan
 from prepkit.registry import load, validate
 from prepkit.units import Measured

@@ -19,9 +19,9 @@ from typing import Any
 from scipy.stats import qmc
 
 from prepkit.errors import PrepkitError
-from prepkit.model import Inputs, Result
-from prepkit.pantry import Part
-from prepkit.spec import Spec
+from prepkit.ingredient import Part
+from prepkit.inputs import Inputs, Spec
+from prepkit.model import Result
 from prepkit.units import Measured
 
 SEED = 20261126

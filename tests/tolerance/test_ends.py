@@ -13,8 +13,9 @@ from tolerance.cases import Case
 from prepkit import registry, run, tolerance
 from prepkit.cautions import VERDICTS
 from prepkit.errors import PrepkitError
-from prepkit.model import Inputs, Result
-from prepkit.pantry import Part
+from prepkit.ingredient import Part
+from prepkit.inputs import Inputs
+from prepkit.model import Result
 from prepkit.units import Measured
 
 CASES = [*cases.examples(), *cases.of_recipes(), *cases.edges()]

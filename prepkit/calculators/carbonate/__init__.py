@@ -8,9 +8,10 @@ from math import isfinite
 from typing import Self
 
 from prepkit import cautions
-from prepkit.acid_facts import ph_at_most
 from prepkit.calculators.carbonate.gas import (
     BAR,
+    CO2_KG_MOL,
+    RATINGS,
     Held,
     first_pa,
     gas_held,
@@ -19,21 +20,22 @@ from prepkit.calculators.carbonate.gas import (
     of_room,
     open_gas_volumes,
     ph_with,
+    shown_of,
     shut_bound_pa,
+    steps,
+    tables,
     warmest_c,
 )
-from prepkit.calculators.carbonate.glass import CO2_KG_MOL, shown_of, steps, tables
-from prepkit.calculators.carbonate.inputs import RATINGS
-from prepkit.calculators.carbonate.inputs import Inputs as Inputs
-from prepkit.calculators.siphon.contents import unfit
+from prepkit.calculators.carbonate.gas import Inputs as Inputs
+from prepkit.calculators.siphon.checks import unfit
+from prepkit.derived import ph_at_most
 from prepkit.errors import BadInput, PrepkitError, named
 from prepkit.facts import Facts
-from prepkit.first_screen import Figure, Screen
-from prepkit.mixture import Mixture
-from prepkit.model import Judge, Step, Way, output
+from prepkit.mixture import GASSY, Mixture
+from prepkit.model import Figure, Judge, Screen, Step, Way, output
 from prepkit.model import Result as BaseResult
 from prepkit.science import dissolved_gas, gases
-from prepkit.shared import room_ways, tags
+from prepkit.shared import room_ways
 from prepkit.units import Measured, rounded_down, rounded_up
 
 __all__ = ["EXAMPLE", "Inputs", "Result", "compute", "ways_out"]
@@ -128,7 +130,7 @@ def compute(inputs: Inputs) -> Result:
         "carbonate_into": inputs.into,
         "gas_name": "carbon dioxide",
     }
-    product = mixture.marked(tags=(tags.GASSY,))
+    product = mixture.marked(tags=(GASSY,))
     missing = [words for name, words in RATINGS.items() if getattr(inputs, name) is None]
     facts |= {"keg_not_known": bool(missing), "keg_missing": " and ".join(missing)}
     facts |= of_room(inputs)

@@ -1,25 +1,224 @@
-"""Gas taken up at the setting, what the shut vessel can come to, what gas does to the pH."""
+"""Inputs of carbonate, its gas and its glass."""
 
 from __future__ import annotations
 
+import math
+import re
+from collections.abc import Iterator, Mapping
 from math import inf, isfinite
-from typing import NamedTuple
+from typing import Any, ClassVar, NamedTuple
 
-from prepkit import mixing_facts
-from prepkit.calculators.carbonate.inputs import Inputs
-from prepkit.calculators.siphon.contents import clogs, of_plugging
-from prepkit.calculators.siphon.load import (
-    hot_volume_m3,
-    solubility,
-    vapour_bound_pa,
-    volume_m3,
-)
+from prepkit import derived
+from prepkit.calculators.siphon.checks import clogs, of_plugging
+from prepkit.calculators.siphon.load import hot_volume_m3, solubility, vapour_bound_pa, volume_m3
 from prepkit.errors import BadInput, named
 from prepkit.facts import Facts
+from prepkit.ingredient import Part
+from prepkit.inputs import Inputs as BaseInputs
+from prepkit.inputs import choice, number, part, quantity
+from prepkit.inputs import words as free_words
 from prepkit.mixture import Mixture
-from prepkit.science import acids, carbonation, charged_vessel, dissolved_gas, gases
+from prepkit.model import Column, Step, Table
+from prepkit.pantry import Pantry
+from prepkit.science import acids, charged_vessel, cup, dissolved_gas, gases
 from prepkit.science.dissolved_gas import Solubility
-from prepkit.shared import fresh_air, room_check, room_limits
+from prepkit.shared import room_check
+from prepkit.units import Measured, parse_quantity
+
+# ---- what carbonate asks for ----
+
+LEAST_CO2 = 0.05
+BOTTLES = ("glass-bottle", "plastic-bottle", "other-bottle")
+RATINGS = {
+    "rated": "the rating of keg or bottle",
+    "line_rated": "the rating of the lines",
+    "regulator_rated": "the rating of the regulator",
+}
+_CO2, _N2 = ("co2", "carbon dioxide"), ("n2", "nitrogen")
+_TWO = re.compile(r"^\d+(?:[.,]\d+)?\s*%?\s*[/:-]\s*\d+(?:[.,]\d+)?\s*%?(?!\s*%?\s*[a-z])")
+
+
+class GasMix(str):
+    """The words of the gas, and the share of carbon dioxide in it."""
+
+    share: float
+
+    @classmethod
+    def read(cls, said: str) -> GasMix:
+        """Read "co2", "70 % co2" or "70 % co2, 30 % n2"; BadInput where it does not say which."""
+        self = cls(said)
+        text = " ".join(said.lower().replace("₂", "2").split())
+        if _TWO.match(text):
+            first = re.split(r"[%/:-]", text)[0].strip()
+            raise BadInput(
+                f"{named('gas', said)}: which of the two is carbon dioxide? Some makers name it "
+                f"first, some last. Write {first} % co2 or {first} % n2, by the cylinder's label.",
+                "gas",
+            )
+        shares = dict(_share(one, said) for one in re.split(r"\s*(?:,|/|\band\b|\+)\s*", text))
+        if shares.keys() == {"co2"}:
+            self.share = shares["co2"]
+        elif shares.keys() == {"n2"}:
+            self.share = 1.0 - shares["n2"]
+        elif abs(math.fsum(shares.values()) - 1.0) < 1e-6:
+            self.share = shares["co2"]
+        else:
+            raise BadInput(
+                f"{named('gas', said)} does not add up to 100 %; write for example "
+                f"{named('gas', '70 % co2')}.",
+                "gas",
+            )
+        if self.share < LEAST_CO2:
+            raise BadInput(
+                f"{named('gas', said)} holds {100 * self.share:g} % carbon dioxide; it takes "
+                f"{100 * LEAST_CO2:g} % or more to carbonate.",
+                "gas",
+            )
+        return self
+
+
+def _share(words: str, said: str) -> tuple[str, float]:
+    """One gas of a mixture with its share; without a figure it is all of it."""
+    for key, names in (("co2", _CO2), ("n2", _N2)):
+        for name in names:
+            if words == name:
+                return key, 1.0
+            found = words.removesuffix(name).strip(), words.removeprefix(name).strip()
+            figure = next((one for one in found if one != words and "%" in one), None)
+            if figure is not None:
+                share = float(parse_quantity(figure, ("%",), named("gas"))) / 100
+                if 0.0 < share <= 1.0:
+                    return key, share
+    raise BadInput(
+        f'{named("gas")} "{said}" is not known here; write co2, or a mixture by its label, such as '
+        f"{named('gas', '70 % co2')}.",
+        "gas",
+    )
+
+
+class Inputs(BaseInputs):
+    """The drink, what it goes into with its plates, and either the gas wanted or the pressure."""
+
+    groups = (
+        (
+            "Most needed",
+            "contents into temperature volumes pressure rated line_rated regulator_rated warmest "
+            "headspace",
+        ),
+        ("Gas", "gas how first_pressure own_time read_pressure"),
+        ("Room", "cylinder room_volume air_changes jurisdiction altitude"),
+        ("Line", "bore lift pour_rate"),
+    )
+    takes = (("gas", "gas"), ("jurisdiction", "place"))
+    only_read: ClassVar[tuple[str, ...]] = (
+        "rated", "line_rated", "regulator_rated", "room_volume", "air_changes", "altitude",
+        "read_pressure", "own_time", "cylinder",
+    )  # fmt: skip
+
+    contents: Part = part(
+        "the still drink", "All of it, or several liquids.", "18 l water", several=True,
+    )  # fmt: skip
+    into: str = choice(
+        ("keg", *BOTTLES), "goes into",
+        "A glass or plastic bottle made for fizzy drinks. Any other bottle is refused.",
+    )  # fmt: skip
+    temperature: Measured = quantity(
+        "C", "temperature of the drink", "While it takes up the gas.", "4 C",
+        low=0, high=40, because="the solubility of the gas is known there",
+    )  # fmt: skip
+    volumes: float | None = number(
+        "gas wanted, volumes",
+        "Litres of gas at 0 °C and 1 atm in a litre. Enter this or the pressure.", "3.5",
+        default=None, above=0, high=6, because="drinks hold up to about 5",
+    )  # fmt: skip
+    pressure: Measured | None = quantity(
+        "bar", "regulator set pressure (gauge)", "In place of the volumes.", "2 bar",
+        default=None, above=0, high=20, because="the pressure of drinks",
+    )  # fmt: skip
+    gas: GasMix = free_words(
+        "gas", "Pure co2 if left out. A mixture by its label: 70 % co2.", "co2",
+        default=GasMix.read("co2"),
+    )  # fmt: skip
+    rated: Measured | None = quantity(
+        "bar", "rated pressure (gauge)",
+        "Of keg or bottle, from its plate or maker: the working pressure, never the test pressure.",
+        "9 bar", default=None, above=0.5, high=50, because="a keg or a bottle",
+    )  # fmt: skip
+    line_rated: Measured | None = quantity(
+        "bar", "rated pressure of lines (gauge)", "The weakest of hoses, couplers and tap.",
+        "8 bar", default=None, above=0, high=50, because="the gas equation ends at 50 bar",
+    )  # fmt: skip
+    regulator_rated: Measured | None = quantity(
+        "bar", "highest regulator outlet pressure (gauge)", "On the regulator.", "6 bar",
+        default=None, above=0, high=50, because="the gas equation ends at 50 bar",
+    )  # fmt: skip
+    warmest: Measured | None = quantity(
+        "C", "warmest it will stand", "Full and shut, in a van or by a stove.", "25 C",
+        default=None, low=0, high=60, because="the solubility of the gas is known there",
+    )  # fmt: skip
+    headspace: Measured | None = quantity(
+        "%", "headspace, share", "Of keg or bottle, above the drink.", "5 %",
+        default=None, low=0, high=95, because="a share of the inside volume",
+    )  # fmt: skip
+    how: str = choice(
+        ("stand", "high-then-low", "shake", "priming", "dry-ice", "powder"), "how",
+        "Left to stand, high pressure first, or shaken. The others are refused.",
+        default="stand",
+    )  # fmt: skip
+    first_pressure: Measured | None = quantity(
+        "bar", "pressure at first (gauge)", "Where it is set higher at first.", "2.5 bar",
+        default=None, above=0, high=20, because="the pressure of drinks",
+    )  # fmt: skip
+    own_time: Measured | None = quantity(
+        ("d", "h", "min"), "your own time", "How long your own keg took at this setting.", "9 d",
+        default=None, above=0, high=100, because="a keg",
+    )  # fmt: skip
+    read_pressure: Measured | None = quantity(
+        "bar", "pressure read at rest (gauge)", "Gas shut, shaken, no longer falling.", "1.2 bar",
+        default=None, low=0, high=20, because="the pressure of drinks",
+    )  # fmt: skip
+    cylinder: Measured | None = quantity(
+        "kg", "carbon dioxide in the cylinder", "All that is connected.", "6.35 kg",
+        default=None, above=0, high=1000, because="cylinders of a bar",
+    )  # fmt: skip
+    room_volume: Measured | None = quantity(
+        "m3", "net volume of the room", "Where cylinder and keg stand.", "30 m3",
+        default=None, above=0, high=1e5, because="a room, not a hall of a stadium",
+    )  # fmt: skip
+    air_changes: Measured | None = quantity(
+        ("/h", "m3/h"), "fresh air of the room", "Measured: air changes an hour, or a flow.",
+        "4 /h", default=None, low=0, bare=True,
+    )  # fmt: skip
+    jurisdiction: str | None = free_words(
+        "whose limits of gases", "A country or province; the strictest of all if left out.",
+        "UK", default=None,
+    )  # fmt: skip
+    altitude: Measured = quantity(
+        "m", "altitude", "Below the sea write 0 m.", "0 m",
+        default=0.0, low=0, high=5000, because="the standard atmosphere of kitchens",
+    )  # fmt: skip
+    bore: Measured | None = quantity(
+        "mm", "bore of the line", "For the length that balances it.", "4.8 mm",
+        default=None, low=3, high=16, because="lines of a bar",
+    )  # fmt: skip
+    lift: Measured = quantity(
+        "m", "rise to the tap", "From the middle of the keg to the tap.", "1 m",
+        default=0.0, low=-10, high=30, because="a building",
+    )  # fmt: skip
+    pour_rate: Measured | None = quantity(
+        "l/min", "pour rate", "About 3.5 l/min, the trade's pour, if left out.", "3.5 l/min",
+        default=None, low=0.1, high=20, because="a tap",
+    )  # fmt: skip
+
+    @classmethod
+    def read_field(
+        cls, name: str, value: object, pantry: Pantry, so_far: Mapping[str, object]
+    ) -> object:
+        """Hook of the base: which gas, and how much of it is carbon dioxide."""
+        return GasMix.read(str(value)) if name == "gas" else value
+
+
+# ---- gas taken up at the setting, what the shut vessel can come to, what gas does to the pH ----
 
 BAR = 1e5
 #: Where nothing is entered it is judged as here, and the answer asks: a bar or a car in summer.
@@ -50,7 +249,7 @@ def of_contents(inputs: Inputs) -> Facts:
         "co2_with_fat_percent": 100 * mixture.fraction("milk_fat", "fat"),
         "sugar_percent": 100 * mixture.sugar,
         "clogs": clogs(inputs.contents, mixture),
-        "curdles": mixing_facts.curdles(mixture, charged=True),
+        "curdles": derived.curdles(mixture, charged=True),
         **of_plugging(inputs.contents, at_c, warmest_c(inputs)),
     }
 
@@ -81,9 +280,9 @@ def of_room(inputs: Inputs) -> Facts:
         return facts
     at_c = max(ROOM_C, float(inputs.temperature))
     gas_m3 = float(inputs.cylinder) * gases.gas_volume_m3_kg("co2", at_c)
-    changes_h = fresh_air.counted(fresh_air.changes_h(inputs.air_changes, room_m3), "room") or 0.0
+    changes_h = room_check.counted(room_check.changes_h(inputs.air_changes, room_m3), "room") or 0.0
     law = room_check.jurisdiction(inputs.jurisdiction)
-    least_m3 = room_limits.least_room_m3("co2", gas_m3, room_m3, changes_h, law)
+    least_m3 = room_check.room_limits_least_room_m3("co2", gas_m3, room_m3, changes_h, law)
     return facts | {
         "room_gas_g": 1e3 * float(inputs.cylinder),
         "room_gas_percent": 100 * min(1.0, gas_m3 / room_m3),
@@ -119,7 +318,7 @@ def gas_held(inputs: Inputs, mixture: Mixture) -> Held:
     if inputs.volumes is not None:
         wanted = float(inputs.volumes) / dissolved_gas.volumes("co2", 1.0)
         middle, low, high = (
-            carbonation.mixture_gauge_pa(share, one, ambient_pa)
+            dissolved_gas.mixture_gauge_pa(share, one, ambient_pa)
             if isfinite(one := _over_pa(at_c, wanted, henry)) else inf
             for henry in (there.middle, there.high, there.low)
         )  # fmt: skip
@@ -192,3 +391,172 @@ def ph_with(mixture: Mixture, dissolved: float) -> tuple[float | None, float | N
     molal["carbonic"] = carbonic / solvent_kg
     shift = acids.food_acid_pk_shift(mixture.ethanol_kg / solvent_kg)
     return still, acids.equilibrium(molal, point * shrink, pk_shift=shift.point).ph, error
+
+
+# ---- time, tap and glass ----
+
+Shown = dict[str, Any]  # Any: a figure or None; the Result takes many kinds of keywords
+CO2_KG_MOL = gases.molar_mass_kg_mol("co2")
+
+
+def shown_of(inputs: Inputs, mixture: Mixture, gas: Held, ambient_pa: float) -> Shown:
+    """All that is shown beside the bound."""
+    at_c = float(inputs.temperature)
+    per_mol = dissolved_gas.volumes("co2", 1.0)
+    co2 = gas.dissolved * CO2_KG_MOL  # kg/m3, which is g/L
+    still, ph, _ = ph_with(mixture, gas.dissolved)
+    found: Shown = {
+        "set_pressure": gas.set_pa / BAR,
+        "set_low": gas.set_low_pa / BAR,
+        "set_high": gas.set_high_pa / BAR,
+        "volumes": gas.dissolved * per_mol,
+        "volumes_low": gas.least * per_mol,
+        "volumes_high": gas.most * per_mol,
+        "co2": co2,
+        "co2_mass": 1e3 * co2 * mixture.volume_20_m3,
+        "ph_still": still,
+        "ph": ph,
+        "titration_adds": 100 * gas.dissolved * mixture.volume_20_m3 / mixture.mass_kg
+        * acids.EQUIVALENT_KG["citric"],
+        **_time(inputs),
+        **_read(inputs, gas, ambient_pa),
+        **_poured(inputs, gas, ambient_pa),
+        **_line(inputs, mixture, gas),
+        "lost_opening": None,
+    }  # fmt: skip
+    if inputs.headspace is not None and gas.set_pa > 0.0:
+        co2_pa = inputs.gas.share * (gas.set_pa + ambient_pa)
+        rho = gases.molar_density_mol_m3("co2", at_c, co2_pa)
+        share = min(0.99, float(inputs.headspace) / 100)
+        found["lost_opening"] = dissolved_gas.headspace_kg_m3(rho, CO2_KG_MOL, share)
+    return found
+
+
+def _time(inputs: Inputs) -> Shown:
+    """Your own time, or the band of the trade; shaking takes minutes, for which none is known."""
+    if inputs.own_time is not None:
+        per_day = {"d": 1.0, "h": 24.0, "min": 1440.0}[inputs.own_time.unit]
+        return {"days_low": None, "days_high": None, "own_days": float(inputs.own_time) / per_day}
+    bands = {"stand": dissolved_gas.STANDING_D, "high-then-low": dissolved_gas.HIGH_FIRST_D}
+    low, high = bands.get(inputs.how, (None, None))
+    return {"days_low": low, "days_high": high, "own_days": None}
+
+
+def _read(inputs: Inputs, gas: Held, ambient_pa: float) -> Shown:
+    """What is in it now, by the pressure at rest."""
+    if inputs.read_pressure is None:
+        return {"volumes_now": None, "reached": None}
+    total_pa = BAR * float(inputs.read_pressure) + ambient_pa
+    at_c = float(inputs.temperature)
+    now = taken_up(at_c, inputs.gas.share * total_pa, gas.there.middle, total_pa)
+    return {
+        "volumes_now": now * dissolved_gas.volumes("co2", 1.0),
+        "reached": 100 * now / gas.dissolved,
+    }
+
+
+def _poured(inputs: Inputs, gas: Held, ambient_pa: float) -> Shown:
+    """Gas left in the glass: no more leaves at once than what open gas would not hold."""
+    at_c = min(25.0, float(inputs.temperature))
+    co2 = gas.dissolved * CO2_KG_MOL
+    stays = min(co2, taken_up(float(inputs.temperature), ambient_pa, gas.there.middle, ambient_pa)
+                * CO2_KG_MOL)  # fmt: skip
+    into, wall = (
+        max(stays, co2 - dissolved_gas.poured_loss_kg_m3(at_c, down)) for down in (False, True)
+    )
+    later = into * math.exp(-10.0 * cup.GAS_PER_MIN[1])
+    return {"left": into, "left_wall": wall, "left_ten": later}
+
+
+def _density(mixture: Mixture) -> float:
+    return mixture.mass_kg / mixture.volume_20_m3
+
+
+def _flow_m3_s(inputs: Inputs) -> float:
+    if inputs.pour_rate is None:
+        return dissolved_gas.POUR_M3_S
+    return float(inputs.pour_rate) / 6e4
+
+
+def _line(inputs: Inputs, mixture: Mixture, gas: Held) -> Shown:
+    """The length of line that takes what the rise leaves of the set pressure."""
+    names = ("lift_pressure", "drop_low", "drop_high", "line_low", "line_high")
+    if inputs.bore is None:
+        return dict.fromkeys(names)
+    density = _density(mixture)
+    rise = dissolved_gas.lift_pa(float(inputs.lift), density)
+    drop = dissolved_gas.line_pa_m(float(inputs.bore) / 1e3, _flow_m3_s(inputs), density)
+    spare = gas.set_pa - rise
+    lengths = (spare / drop.high, spare / drop.low) if spare > 0.0 else (None, None)
+    return dict(zip(names, (rise / BAR, drop.low / BAR, drop.high / BAR, *lengths), strict=True))
+
+
+def tables(inputs: Inputs, shown: Shown) -> tuple[Table, ...]:
+    """The gas from vessel to glass."""
+    rows = [
+        ("in keg or bottle", shown["co2"]),
+        ("poured down the wall, at least", shown["left_wall"]),
+        ("poured into the glass, at least", shown["left"]),
+        ("after 10 min in the glass, at least", shown["left_ten"]),
+    ]
+    return (
+        Table("gas", "from keg to glass", (Column("where"), Column("carbon dioxide", "g/l", 1)),
+              tuple(rows)),
+    )  # fmt: skip
+
+
+def steps(
+    inputs: Inputs, mixture: Mixture, gas: Held, shown: Shown, bound_bar: float
+) -> Iterator[Step]:
+    """The working, as on a board."""
+    at_c, share = float(inputs.temperature), inputs.gas.share
+    per_mol = dissolved_gas.volumes("co2", 1.0)
+    if inputs.volumes is not None:
+        yield Step("gas wanted", f"{float(inputs.volumes):g} volumes / {per_mol:.5f} volumes per "
+                   "mol/m3", gas.dissolved, "mol/m3", "DEFINITION")  # fmt: skip
+        yield Step("regulator, gauge", f"{gas.dissolved:.1f} mol/m3 over "
+                   f"{1e4 * gas.there.middle:.3f}e-4 mol/(m3 Pa) by fugacity, / {share:g} of the "
+                   "gas, less the air outside", gas.set_pa / BAR, "bar",
+                   "PREPKIT-DISSOLVED")  # fmt: skip
+    else:
+        yield Step("gas taken up", f"{share:g} of the gas at {gas.set_pa / BAR:g} bar gauge x "
+                   f"{1e4 * gas.there.middle:.3f}e-4 mol/(m3 Pa) by fugacity", gas.dissolved,
+                   "mol/m3", "PREPKIT-DISSOLVED")  # fmt: skip
+    volumes = gas.dissolved * per_mol
+    if 2.0 <= volumes <= 3.0 and at_c <= 16.0 and mixture.abv <= 0.08 and share == 1.0:
+        psi = dissolved_gas.beer_gauge_psi(dissolved_gas.celsius_to_f(at_c), volumes)
+        yield Step("the same by the beer table, gauge", f"brewers' fit at {at_c:g} °C for "
+                   f"{volumes:.2f} volumes", psi * dissolved_gas.PSI_PA / BAR, "bar",
+                   "BEER-CO2-FIT")  # fmt: skip
+    yield Step("upper bound of the shut vessel, gauge", f"all the gas of "
+               f"{max(gas.set_high_pa, first_pa(inputs)) / BAR:.2f} bar, the highest setting. "
+               f"Full, at {warmest_c(inputs):g} °C, with its vapour",
+               bound_bar if bound_bar < 999.0 else None, "bar", "PREPKIT-GAS")  # fmt: skip
+    if shown["days_low"] is not None:
+        yield Step("time", f"{shown['days_low']:g} to {shown['days_high']:g} days by custom; no "
+                   "published course was found. Read the pressure at rest",
+                   source="KEG-TIME-INFORMAL")  # fmt: skip
+    elif inputs.own_time is not None:
+        yield Step("time", "your own keg, as measured", shown["own_days"], "d", "DEFINITION")
+    if shown["volumes_now"] is not None:
+        yield Step("gas in it now", f"{float(inputs.read_pressure or 0.0):g} bar at rest, at "
+                   f"{at_c:g} C", shown["volumes_now"], "volumes", "PREPKIT-DISSOLVED")  # fmt: skip
+    if shown["ph"] is not None:
+        yield Step("pH with its gas", f"{gas.dissolved:.0f} mmol/l of carbonic acid, pK 6.35, "
+                   "beside the acids of the drink", shown["ph"], "", "CARBONIC-PKA")  # fmt: skip
+    yield Step("left after pouring", f"{shown['co2']:.2f} g/l less what sparkling wine lost, never "
+               "below what open gas holds", shown["left"], "g/l",
+               "CHAMPAGNE-POUR-2010")  # fmt: skip
+    yield Step("after 10 min", "a glass keeps 42 to 66 %", shown["left_ten"], "g/l",
+               "GLASS-GAS-2019")  # fmt: skip
+    if inputs.bore is not None:
+        bore_m, flow = float(inputs.bore) / 1e3, _flow_m3_s(inputs)
+        re_number = dissolved_gas.reynolds(bore_m, flow, _density(mixture), dissolved_gas.BEER_PA_S)
+        slow = dissolved_gas.laminar_pa_m(bore_m, flow, dissolved_gas.BEER_PA_S) / BAR
+        yield Step("Reynolds number in the line", "4 rho Q / (pi d mu), viscosity as cold beer; "
+                   "turbulent from 4000", re_number, "", "PIPE-FLOW")  # fmt: skip
+        yield Step("line loss per metre", f"Blasius and the published band; Poiseuille alone would "
+                   f"say {slow:.3f} bar", shown["drop_high"], "bar", "DRAUGHT-MANUALS")  # fmt: skip
+        yield Step("balanced length", f"({gas.set_pa / BAR:.2f} bar - rise "
+                   f"{shown['lift_pressure']:.2f} bar) / loss per metre", shown["line_high"], "m",
+                   "DEFINITION")  # fmt: skip

@@ -1,23 +1,568 @@
-"""compose: from the drink that is wanted to the amounts of what stands on the shelf."""
+"""compose: from the drink that is wanted to amounts from the shelf.
+
+What is linear in the masses is met at once. Volume, strength and pH are not: their slopes are
+taken at the last answer, and the programme is solved again until the amounts stay.
+"""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import product
+from typing import NamedTuple
 
 from prepkit import derived
-from prepkit.calculators.compose import balance
-from prepkit.calculators.compose.balance import Answer, Met, Problem
-from prepkit.calculators.compose.inputs import Inputs, Shelf
+from prepkit.calculators.compose.inputs import Inputs, Shelf, Wanted
 from prepkit.errors import BadInput, named
-from prepkit.first_screen import Figure, Screen
-from prepkit.model import Column, Step, Table, output
+from prepkit.mixture import SUGARS, Mixture
+from prepkit.model import Column, Figure, Screen, Step, Table, output
 from prepkit.model import Result as BaseResult
-from prepkit.shared.measuring import round_steps
+from prepkit.science import acids, ethanol, heat
+from prepkit.science.solvers import Optimum, Row, conflict, extremes, minimised
+from prepkit.shared.drink import (
+    CP_HIGH_C,
+    freezing_point_c,
+    mixing_heat_j,
+    round_steps,
+    specific_heat_j_kg_k,
+)
 
 __all__ = ["EXAMPLE", "Inputs", "Result", "compute"]
+
+
+# ---- the amounts that meet the targets ----
+
+MOST_PASSES = 12
+MOST_PASSES_CURVED = 40
+ENOUGH = 1e-7  # of the mass: amounts that move less stay
+CLOSE = 1e-4  # of a target: met
+LEAST_BOUGHT = 1e-3  # of half a range, below which a limit buys nothing
+CLOSE_K = 0.01  # of a temperature
+APART = 0.10  # of the drink's mass in one part: another answer
+WITHIN_COST = 0.02
+MOST_ANSWERS = 3
+_POWDER = 0.01  # of a liquid part, in the drink to begin with
+_DENSEST = 2000.0  # kg/m3, of what is weighed in at the most
+_STEP = 1e-5  # of the mass, of a part: the slopes
+_TIE = 1e-6  # so that the first parts of the shelf are taken where nothing else decides
+
+Amount = Callable[[Mixture], float]
+
+
+def _acid_kg(mixture: Mixture) -> float:
+    return mixture.net_acidity_eq_kg * acids.EQUIVALENT_KG["citric"] * mixture.mass_kg
+
+
+_AMOUNT: dict[str, Amount] = {
+    "strength": lambda m: m.ethanol_kg / ethanol.PURE_KG_M3,
+    "sugar": lambda m: m.of(*SUGARS),
+    "acidity": _acid_kg,
+    "ratio": lambda m: m.of(*SUGARS),
+    "ethanol": lambda m: 1000 * m.ethanol_kg,
+    "caffeine": lambda m: 1e6 * m.of("caffeine"),
+    "energy": lambda m: m.energy_kcal,
+    "density": lambda m: m.mass_kg,
+    "ph": lambda m: m.ph.value,
+}
+
+
+_HELD = ("strength", "sugar", "acidity", "ratio", "ethanol", "caffeine", "energy")
+
+
+def _basis(wanted: Wanted) -> Amount | None:
+    """What an amount is counted by; None where it is counted in the whole drink."""
+    if wanted.kind in ("strength", "density") or wanted.unit == "g/l":
+        return lambda m: m.volume_20_m3
+    if wanted.kind in ("sugar", "acidity"):
+        return lambda m: m.mass_kg
+    return _acid_kg if wanted.kind == "ratio" else None
+
+
+def factor(wanted: Wanted) -> float:
+    """The unit of a target in those of its amounts: a per cent is 0.01."""
+    return 0.01 if wanted.unit in ("% vol", "% w/w") else 1.0
+
+
+class Met(NamedTuple):
+    """A target as the drink has it: its value, and what one more of its limit costs."""
+
+    wanted: Wanted
+    value: float
+    binds: str  # "at least", "at most" or nothing
+    price: float | None
+    plus_minus: float | None  # by the step of the measure
+
+
+class Linear(NamedTuple):
+    """A target at some amounts: slopes of what is counted and of what it is counted by."""
+
+    over: list[float]
+    under: list[float]
+    at: float  # of a pH, where the slopes meet zero amounts
+    relative: bool
+    counted: float  # what it is counted by, now
+
+    def row(self, level: float, above: bool) -> Row:
+        """The row that keeps it on one side of a level."""
+        line = tuple(a - level * b for a, b in zip(self.over, self.under, strict=True))
+        limit = (0.0 if self.relative else level) - self.at
+        weight = 1.0 / max(abs(level) * self.counted, 1e-9)
+        return Row(line, limit, math.inf, weight) if above else Row(line, -math.inf, limit, weight)
+
+
+class Warmth(NamedTuple):
+    """A temperature at some amounts: all heat that is given is taken, at any level of it."""
+
+    over: list[float]  # K for one kg more of each part, times what is counted by
+    under: list[float]
+    counted: float  # J/K of the drink, now
+    heat: Callable[[float], list[float]]
+
+    def row(self, level: float, above: bool) -> Row:
+        """The row that keeps it on one side of a level; in the masses it is a straight line."""
+        line = tuple(self.heat(level))
+        weight = 1.0 / max(10.0 * self.counted, 1e-9)
+        return Row(line, 0.0, math.inf, weight) if above else Row(line, -math.inf, 0.0, weight)
+
+
+class Limit(NamedTuple):
+    """The row of one end of a target."""
+
+    row: Row
+    wanted: Wanted
+    side: str
+    counted: float
+
+
+class Rows(NamedTuple):
+    """All rows at some amounts; those of the middles with half the width of the range."""
+
+    limits: list[Limit]
+    middles: list[tuple[Row, float]]
+    volume: Row
+    melts: Row | None  # no colder than it freezes, so that all of the ice melts
+
+    @property
+    def every(self) -> list[Row]:
+        """The limits in order, then what nobody chooses: volume and ice."""
+        return [*(one.row for one in self.limits), *self.given]
+
+    @property
+    def given(self) -> list[Row]:
+        """What nobody chooses."""
+        return [self.volume, *([] if self.melts is None else [self.melts])]
+
+
+@dataclass(frozen=True)
+class Answer:
+    """Amounts in kg of each part for one drink, the drink, and how each target is met."""
+
+    kg: tuple[float, ...]
+    drink: Mixture
+    cost: float | None
+    optimum: Optimum
+    rows: Rows
+
+
+class Problem:
+    """The shelf and the targets as amounts of one drink."""
+
+    def __init__(self, inputs: Inputs) -> None:
+        self.inputs = inputs
+        self.shelf: tuple[Shelf, ...] = inputs.shelf
+        self.wanted: tuple[Wanted, ...] = inputs.target
+        self.units = [one.ingredient.mixture for one in self.shelf]
+        self.volume_m3 = float(inputs.volume) * 1e-6
+        prices = {one.name: one.money / one.kg for one in inputs.price}
+        self.price_kg = [prices.get(one.name) for one in self.shelf]
+        self.bounds = [self._bounds(one) for one in self.shelf]
+        warm = None if inputs.shelf_temperature is None else float(inputs.shelf_temperature)
+        self._last_c = 0.0
+        self._given: dict[float, list[float]] = {}
+        self._warm: tuple[tuple[float, ...], Warmth] | None = None
+        self.at_c = [warm if one.temperature_c is None else one.temperature_c for one in self.shelf]
+
+    def _bounds(self, one: Shelf) -> tuple[float, float]:
+        most = self.volume_m3 * _DENSEST
+        low = 0.0 if one.low is None else one.kg(one.low)
+        high = most if one.high is None else min(one.kg(one.high), most)
+        if low > high:
+            raise BadInput(
+                f"{named('shelf', one)}: so much of it is more than the whole drink.", "shelf"
+            )
+        return low, high
+
+    def mixture(self, kg: Sequence[float]) -> Mixture:
+        """The drink of these amounts."""
+        return Mixture.total(
+            unit.scaled(one) for unit, one in zip(self.units, kg, strict=True) if one > 0.0
+        )
+
+    def value(self, wanted: Wanted, kg: Sequence[float], drink: Mixture) -> float:
+        """A target's value in the drink, in its own unit."""
+        if wanted.kind == "cost":
+            return self.cost(kg) or 0.0
+        if wanted.kind == "temperature":
+            return self.temperature_c(kg)
+        basis = _basis(wanted)
+        under = 1.0 if basis is None else basis(drink)
+        if under <= 0.0:
+            raise BadInput(f"without any acid there is no {wanted.label}.", "target")
+        return _AMOUNT[wanted.kind](drink) / under / factor(wanted)
+
+    def cost(self, kg: Sequence[float]) -> float | None:
+        """What the parts cost; None where one that is used has no price."""
+        if any(one > 0.0 and price is None for one, price in zip(kg, self.price_kg, strict=True)):
+            return None
+        return math.fsum(one * (price or 0.0) for one, price in zip(kg, self.price_kg, strict=True))
+
+    def more(self, drink: Mixture) -> list[Mixture]:
+        """The drink with a little more of each part."""
+        return [drink + unit.scaled(_STEP * drink.mass_kg) for unit in self.units]
+
+    def slopes(self, drink: Mixture, more: Sequence[Mixture], of: Amount) -> list[float]:
+        """Change of an amount of the drink for one kg more of each part."""
+        now, step = of(drink), _STEP * drink.mass_kg
+        return [(of(one) - now) / step for one in more]
+
+    @property
+    def warmth_known(self) -> bool:
+        """Whether each part's temperature is known."""
+        return None not in self.at_c
+
+    def heat(self, to_c: float) -> list[float]:
+        """Heat that a kg of each part gives on coming to a temperature, J.
+
+        Ice takes what melts it, and all of it melts; nothing goes to the glass or the air.
+        """
+        if to_c in self._given:
+            return self._given[to_c]
+        line = self._given[to_c] = []
+        for one, unit, at_c in zip(self.shelf, self.units, self.at_c, strict=True):
+            assert at_c is not None
+            if one.is_ice:
+                line.append(-heat.heat_taken_by_melt_j_kg(to_c, at_c))
+            else:
+                line.append(specific_heat_j_kg_k(unit, at_c, to_c) * (at_c - to_c))
+        return line
+
+    def mixing(self, kg: Sequence[float], to_c: float) -> tuple[float, list[float]]:
+        """Heat of mixing at a temperature, J, and for one kg more of each part."""
+        pairs = [(unit.of("ethanol"), unit.of("water")) for unit in self.units]
+        now = [(a * one, b * one) for (a, b), one in zip(pairs, kg, strict=True)]
+        at_c = min(max(to_c, heat.MIXING_COLD_C), CP_HIGH_C)
+        whole, step = heat.mixing_heat_j(now, at_c), _STEP * math.fsum(kg)
+        slopes = []
+        for at, (a, b) in enumerate(pairs):
+            more = [*now]
+            more[at] = (now[at][0] + step * a, now[at][1] + step * b)
+            slopes.append((heat.mixing_heat_j(more, at_c) - whole) / step)
+        return whole, slopes
+
+    def temperature_c(self, kg: Sequence[float]) -> float:
+        """The temperature of all parts together, once all of the ice has melted."""
+        parts = [unit.scaled(one) for unit, one in zip(self.units, kg, strict=True) if one > 0.0]
+
+        def left(to_c: float) -> float:
+            given = math.fsum(a * b for a, b in zip(self.heat(to_c), kg, strict=True))
+            return given + mixing_heat_j(parts, to_c)
+
+        # nearly a straight line: a few secants, from where it was before
+        first = self._last_c + 1.0
+        (before, far), at_c = (first, left(first)), self._last_c
+        for _ in range(20):
+            now = left(at_c)
+            if abs(at_c - before) < 1e-7 or now == far:
+                break
+            before, far, at_c = at_c, now, at_c - now * (at_c - before) / (now - far)
+            at_c = min(max(at_c, heat.LOW_C), heat.HIGH_C)
+        self._last_c = at_c
+        return at_c
+
+    def warmth(self, kg: Sequence[float]) -> Warmth:
+        """The heat of each part, with its share of that of mixing, which is even in the masses."""
+        key = tuple(kg)
+        if self._warm is None or self._warm[0] != key:
+            self._warm = key, self._warmth(kg)
+        return self._warm[1]
+
+    def _warmth(self, kg: Sequence[float]) -> Warmth:
+        now_c = self.temperature_c(kg)
+        _, mixing = self.mixing(kg, now_c)
+
+        def at(to_c: float) -> list[float]:
+            return [a + b for a, b in zip(self.heat(to_c), mixing, strict=True)]
+
+        counted = math.fsum(
+            one * specific_heat_j_kg_k(unit, now_c, now_c)
+            for one, unit in zip(kg, self.units, strict=True)
+        )
+        return Warmth(at(now_c), [0.0] * len(self.units), counted, at)
+
+    def linear(
+        self, wanted: Wanted, kg: Sequence[float], drink: Mixture, more: Sequence[Mixture]
+    ) -> Linear | Warmth:
+        """A target as it runs at these amounts."""
+        nothing = [0.0] * len(self.units)
+        if wanted.kind == "cost":
+            return Linear([price or 0.0 for price in self.price_kg], nothing, 0.0, False, 1.0)
+        if wanted.kind == "temperature":
+            return self.warmth(kg)
+        of, basis = _AMOUNT[wanted.kind], _basis(wanted)
+        over = self.slopes(drink, more, of)
+        if basis is None:
+            # an amount grows with the drink, a pH does not
+            at = of(drink) - math.fsum(a * b for a, b in zip(over, kg, strict=True))
+            return Linear(over, nothing, at if wanted.kind == "ph" else 0.0, False, 1.0)
+        return Linear(over, self.slopes(drink, more, basis), 0.0, True, basis(drink))
+
+    def rows(self, kg: Sequence[float], drink: Mixture) -> Rows:
+        """The rows at these amounts, and those of the middles of the ranges."""
+        more = self.more(drink)
+        limits: list[Limit] = []
+        middles: list[tuple[Row, float]] = []
+        for wanted in self.wanted:
+            linear, unit = self.linear(wanted, kg, drink, more), factor(wanted)
+            if wanted.low is not None:
+                row = linear.row(wanted.low * unit, above=True)
+                limits.append(Limit(row, wanted, "at least", linear.counted))
+            if wanted.high is not None:
+                row = linear.row(wanted.high * unit, above=False)
+                limits.append(Limit(row, wanted, "at most", linear.counted))
+            if wanted.low is not None and wanted.high is not None and wanted.low < wanted.high:
+                middle = linear.row(0.5 * (wanted.low + wanted.high) * unit, above=True)
+                half = 0.5 * (wanted.high - wanted.low) * unit * linear.counted
+                middles.append((middle, half))
+        line = tuple(self.slopes(drink, more, lambda m: m.volume_20_m3))
+        volume = Row(line, self.volume_m3, self.volume_m3, 1e3 / self.volume_m3)
+        melts = None
+        if self.warmth_known and any(one.is_ice for one in self.shelf):
+            point = freezing_point_c(drink)
+            melts = None if point is None else self.warmth(kg).row(point, above=True)
+        return Rows(limits, middles, volume, melts)
+
+    def start(self) -> list[float]:
+        """Amounts to begin with: the middle of the limits, as large as the drink."""
+        middle = [0.5 * (low + min(high, low + self.volume_m3 * 1e3)) for low, high in self.bounds]
+        # powders begin small: a drink of them alone has no density and no pH
+        liquid = [one.ingredient.form == "liquid" for one in self.shelf]
+        share = [1.0 if wet or low else _POWDER for wet, (low, _) in
+                 zip(liquid, self.bounds, strict=True)]  # fmt: skip
+        return self.sized([a * b or 1e-6 for a, b in zip(middle, share, strict=True)])
+
+    def sized(self, kg: Sequence[float]) -> list[float]:
+        """The amounts, as much of them as makes the drink's volume."""
+        scale = self.volume_m3 / self.mixture(kg).volume_20_m3
+        return [one * scale for one in kg]
+
+
+def solved(
+    problem: Problem,
+    *,
+    cost: Sequence[float] | None = None,
+    start: Sequence[float] | None = None,
+    cost_limit: float | None = None,
+) -> Answer:
+    """The amounts; BadInput with the nearest, and what contradicts itself, where there are none.
+
+    cost: for each kg, in place of what is preferred. cost_limit: the whole may cost so much.
+    """
+    kg = list(start or problem.start())
+    curved = any(one.kind == "ph" for one in problem.wanted)
+    for _ in range(MOST_PASSES_CURVED if curved else MOST_PASSES):
+        drink = problem.mixture(kg)
+        rows = problem.rows(kg, drink)
+        found = _programme(problem, rows, cost, cost_limit)
+        moved = max(abs(a - b) for a, b in zip(found.unknowns, kg, strict=True))
+        if any(found.unknowns):
+            wanted = problem.sized(found.unknowns)
+            # a pH bends: half of each step, so that it does not go too far
+            kg = [0.5 * (a + b) for a, b in zip(kg, wanted, strict=True)] if curved else wanted
+        if moved <= (CLOSE if curved else ENOUGH) * drink.mass_kg:
+            break
+    drink = problem.mixture(kg)
+    if not found.feasible or not all(held(problem, one, kg, drink) for one in problem.wanted):
+        raise BadInput(_none(problem, kg, drink, rows), "target")
+    kg = [one if one > ENOUGH * drink.mass_kg else 0.0 for one in kg]
+    _melts(problem, kg)
+    return Answer(tuple(kg), problem.mixture(kg), problem.cost(kg), found, rows)
+
+
+def _melts(problem: Problem, kg: Sequence[float]) -> None:
+    """BadInput where the drink would freeze before all of its ice has melted."""
+    iced = any(one.is_ice and many > 0.0 for one, many in zip(problem.shelf, kg, strict=True))
+    if not iced or not problem.warmth_known:
+        return
+    drink = problem.mixture(kg)
+    point, found = freezing_point_c(drink), problem.temperature_c(kg)
+    if point is not None and found < point - 0.05:
+        raise BadInput(
+            f"at {found:.1f} °C not all of the ice would melt: the drink freezes at "
+            f"{point:.1f} °C. Want it warmer, or leave the ice out and chill it.",
+            "target",
+        )
+
+
+def _programme(
+    problem: Problem, rows: Rows, cost: Sequence[float] | None, cost_limit: float | None
+) -> Optimum:
+    """One linear programme: the cost that is given, the prices, or how far from the middles."""
+    every, count = rows.every, len(problem.shelf)
+    if cost_limit is not None:
+        every.append(Row(tuple(one or 0.0 for one in problem.price_kg), -math.inf, cost_limit))
+    if cost is not None:
+        return minimised(cost, every, problem.bounds)
+    if problem.inputs.prefer == "cheapest":
+        return minimised([price or 0.0 for price in problem.price_kg], every, problem.bounds)
+    # one unknown more for each range: how far from its middle, in halves of its width
+    wide = len(rows.middles)
+    nothing = [0.0] * wide
+    elastic = [Row((*row.coefficients, *nothing), *row[1:]) for row in every]
+    for at, (middle, half) in enumerate(rows.middles):
+        far = list(nothing)
+        far[at] = half
+        elastic.append(Row((*middle.coefficients, *far), middle.low, math.inf))
+        far[at] = -half
+        elastic.append(Row((*middle.coefficients, *far), -math.inf, middle.low))
+    tie = [_TIE * (1 + at) for at in range(count)]
+    found = minimised(tie + [1.0] * wide, elastic, [*problem.bounds, *[(0.0, 1e6)] * wide])
+    height = len(every)
+    return Optimum(
+        found.unknowns[:count], found.cost, found.missing[:height], found.prices[:height],
+        found.feasible,
+    )  # fmt: skip
+
+
+def _slack(wanted: Wanted) -> float:
+    """How far from an end still meets it."""
+    if wanted.kind == "temperature":
+        return CLOSE_K
+    return CLOSE * max(abs(wanted.low or 0.0), abs(wanted.high or 0.0), 1e-6)
+
+
+def held(problem: Problem, wanted: Wanted, kg: Sequence[float], drink: Mixture) -> bool:
+    """Whether a target is met, to a ten-thousandth of it."""
+    value = problem.value(wanted, kg, drink)
+    slack = _slack(wanted)
+    over = wanted.high is not None and value > wanted.high + slack
+    return not over and (wanted.low is None or value >= wanted.low - slack)
+
+
+def _none(problem: Problem, kg: Sequence[float], drink: Mixture, rows: Rows) -> str:
+    """Why there is none: what contradicts itself, and what the nearest drink misses."""
+    for wanted in problem.wanted:
+        of = _AMOUNT.get(wanted.kind)
+        if wanted.low and of and wanted.kind in _HELD and not any(map(of, problem.units)):
+            return (
+                f"{wanted.kind} at least {wanted.shown(wanted.low)} cannot be met: "
+                "no part on the shelf holds any of it."
+            )
+    order = list(reversed(rows.limits))
+    found = conflict([*(one.row for one in order), *rows.given], problem.bounds)
+    names = [
+        f"{order[at].wanted.kind} {order[at].side} "
+        f"{order[at].wanted.shown(_end(order[at]))}" for at in found if at < len(order)
+    ]  # fmt: skip
+    if len(order) + 1 in found:
+        names.append("that all of the ice melts")
+    missed = []
+    for wanted in problem.wanted:
+        if not held(problem, wanted, kg, drink):
+            shown = wanted.shown(problem.value(wanted, kg, drink))
+            missed.append(f"{wanted.label} {shown}")
+    nearest = f" The nearest has {', '.join(missed)}." if missed else ""
+    if not names:
+        return f"no amounts of these parts within their limits make the drink.{nearest}"
+    why = " and ".join(names)
+    alone = "cannot be met" if len(names) == 1 else "contradict each other (one such set)"
+    return f"with these parts {why} {alone}.{nearest}"
+
+
+def _end(limit: Limit) -> float | None:
+    return limit.wanted.low if limit.side == "at least" else limit.wanted.high
+
+
+def met(problem: Problem, answer: Answer, step_kg: Sequence[float]) -> list[Met]:
+    """How each target is met: its value, which end binds, what one unit more of it costs.
+
+    step_kg: the step of the measure for each part, 0 where none was given.
+    """
+    out = []
+    at = 0
+    cheapest = problem.inputs.prefer == "cheapest"
+    for wanted in problem.wanted:
+        ends = [end for end in (wanted.low, wanted.high) if end is not None]
+        mine = list(range(at, at + len(ends)))
+        at += len(ends)
+        value = problem.value(wanted, answer.kg, answer.drink)
+        slack = _slack(wanted)
+        binds, price = "", None
+        for row, end in zip(mine, ends, strict=True):
+            limit = answer.rows.limits[row]
+            single = len(ends) == 2 and ends[0] == ends[1]  # met as it is, nothing to move
+            if abs(value - end) <= slack and not single:
+                binds = limit.side
+            bought = answer.optimum.prices[row] * limit.counted * factor(wanted)
+            if abs(answer.optimum.prices[row]) > 1e-12 if cheapest else abs(bought) > LEAST_BOUGHT:
+                price = bought
+                binds = binds or limit.side
+        spread = _spread(problem, answer, wanted, value, step_kg)
+        out.append(Met(wanted, value, binds, price, spread))
+    return out
+
+
+def _spread(
+    problem: Problem, answer: Answer, wanted: Wanted, value: float, step_kg: Sequence[float]
+) -> float | None:
+    """The +/- of a target where each part is measured to half a step, all at their worst."""
+    if not any(step_kg):
+        return None
+    linear = problem.linear(wanted, answer.kg, answer.drink, problem.more(answer.drink))
+    level = value * factor(wanted)
+    moved = (
+        (a - level * b) / linear.counted * 0.5 * step
+        for a, b, step in zip(linear.over, linear.under, step_kg, strict=True)
+    )
+    return math.sqrt(math.fsum(one * one for one in moved)) / factor(wanted)
+
+
+def others(problem: Problem, best: Answer) -> list[Answer]:
+    """Up to two more answers that differ clearly from the best and from each other."""
+    limit = None
+    if best.cost is not None and problem.inputs.prefer == "cheapest":
+        limit = best.cost * (1.0 + WITHIN_COST)
+    every = best.rows.every
+    if limit is not None:
+        every.append(Row(tuple(one or 0.0 for one in problem.price_kg), -math.inf, limit))
+    whole, ends = best.drink.mass_kg, []
+    for at, pair in enumerate(extremes(every, problem.bounds)):
+        for way, found in zip((1.0, -1.0), pair, strict=True):
+            far = _apart(found.unknowns, best.kg) / whole
+            if far >= APART:
+                cost = [0.0] * len(problem.shelf)
+                cost[at] = way
+                ends.append((far, cost, found.unknowns))
+    out: list[Answer] = []
+    for _, cost, start in sorted(ends, key=lambda one: -one[0]):
+        if len(out) + 1 >= MOST_ANSWERS:
+            break
+        if any(_apart(start, one.kg) < APART * whole for one in (best, *out)):
+            continue
+        try:
+            found_ = solved(problem, cost=cost, start=problem.sized(start), cost_limit=limit)
+        except BadInput:
+            continue
+        if all(_apart(found_.kg, one.kg) >= APART * whole for one in (best, *out)):
+            out.append(found_)
+    return out
+
+
+def _apart(one: Sequence[float], other: Sequence[float]) -> float:
+    return max(abs(a - b) for a, b in zip(one, other, strict=True))
+
+
+# ---- compose ----
 
 EXAMPLE = (
     'prepkit compose --shelf "spirit 43 %" --shelf "lemon juice" --shelf "syrup 65 Bx" '
@@ -64,9 +609,9 @@ def compute(inputs: Inputs) -> Result:
     if not inputs.target:
         raise BadInput(f"say what is wanted: {named('target', 'strength=18 % to 22 %')}.", "target")
     problem = Problem(inputs)
-    best = balance.solved(problem)
+    best = solved(problem)
     step_kg = _steps(problem, inputs.round_to)
-    told = balance.met(problem, best, step_kg)
+    told = met(problem, best, step_kg)
     factor = float(inputs.make or inputs.volume) / float(inputs.volume)
     drink = best.drink.scaled(factor)
     shown, error = derived.of(
@@ -74,9 +619,7 @@ def compute(inputs: Inputs) -> Result:
         "sugar_acid_ratio", "energy",
     )  # fmt: skip
     tables = [_weigh(problem, best, factor), _targets(told, problem)]
-    tables += _others(problem, best, balance.others(problem, best)) + _rounded(
-        problem, best, step_kg
-    )
+    tables += _others(problem, best, others(problem, best)) + _rounded(problem, best, step_kg)
     return Result(
         product=drink,
         volume=1e6 * drink.volume_20_m3,
@@ -192,7 +735,7 @@ def _rounded(problem: Problem, best: Answer, step_kg: Sequence[float]) -> list[T
     columns = (Column("part"), Column("measure", "ml", 2), Column("weigh", "g", 2))
     effect = tuple(
         (one.label, one.unit, problem.value(one, best.kg, best.drink),
-         problem.value(one, way, drink), "" if balance.held(problem, one, way, drink) else "missed")
+         problem.value(one, way, drink), "" if held(problem, one, way, drink) else "missed")
         for one in problem.wanted
     )  # fmt: skip
     compared = (

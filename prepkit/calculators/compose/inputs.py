@@ -8,10 +8,11 @@ from typing import ClassVar
 
 from prepkit import grammar
 from prepkit.errors import BadInput, named
-from prepkit.model import Inputs as BaseInputs
-from prepkit.model import choice, quantity, words
-from prepkit.pantry import Ingredient, Pantry
-from prepkit.shared.price import Price, by_part
+from prepkit.ingredient import Ingredient
+from prepkit.inputs import Inputs as BaseInputs
+from prepkit.inputs import choice, quantity, words
+from prepkit.pantry import Pantry
+from prepkit.shared.drink import Price, by_part
 from prepkit.units import Measured, parse_number, parse_quantity
 
 MOST_PARTS = 16

@@ -8,14 +8,13 @@ from collections.abc import Iterator
 from typing import Any, NamedTuple
 
 from prepkit.calculators.infuse import steeping
-from prepkit.calculators.infuse.inputs import Inputs
+from prepkit.calculators.infuse.steeping import Inputs
 from prepkit.errors import BadInput, named
 from prepkit.facts import Facts
 from prepkit.mixture import SUGARS, Mixture
 from prepkit.model import Column, Step, Table
-from prepkit.near import close
-from prepkit.numbers import written
-from prepkit.science import ethanol, infusion, osmosis
+from prepkit.numbers import close_names, written
+from prepkit.science import ethanol, infusion
 from prepkit.science.infusion import Curve
 from prepkit.units import parse_quantity
 
@@ -121,7 +120,7 @@ def check(inputs: Inputs) -> None:
         )
     for one in inputs.aroma:
         if one.strip().lower() not in infusion.LOG_P:
-            near = close(one.strip().lower(), infusion.LOG_P, n=1)
+            near = close_names(one.strip().lower(), infusion.LOG_P, n=1)
             hint = f"did you mean {near[0]}" if near else f"known are {', '.join(infusion.LOG_P)}"
             raise BadInput(f"{named('aroma', one)} is not known here; {hint}.", "aroma")
 
@@ -134,7 +133,7 @@ def of(inputs: Inputs, poured: Mixture, put_in: Mixture, full: Mixture) -> Cours
         if time_h is None or inputs.thickness is None:
             return Course(None, "", None, None, None, exchange=True, last_h=0.0)
         low, likely, high = (
-            osmosis.diffusion_share(time_h, float(inputs.thickness) / 1e3, d)
+            infusion.diffusion_share(time_h, float(inputs.thickness) / 1e3, d)
             for d in infusion.DIFFUSIVITY_M2_S
         )
         return Course(None, "band", low, likely, high, exchange=True, last_h=math.inf)
@@ -292,8 +291,8 @@ def values(inputs: Inputs, course: Course, at: tuple[Mixture, Mixture, Mixture] 
         thick = float(inputs.thickness) / 1e3
         slowest, _, fastest = infusion.DIFFUSIVITY_M2_S
         found |= {
-            "ninety_low": osmosis.diffusion_time_h(0.9, thick, fastest),
-            "ninety_high": osmosis.diffusion_time_h(0.9, thick, slowest),
+            "ninety_low": infusion.diffusion_time_h(0.9, thick, fastest),
+            "ninety_high": infusion.diffusion_time_h(0.9, thick, slowest),
         }
     if inputs.noted_at is not None:
         found |= {"speed_low": slow_fast[0], "speed_high": slow_fast[1]}
@@ -340,7 +339,7 @@ def _shares(
     if course.curve is None:
         thick = float(inputs.thickness or 0.0) / 1e3
         low, likely, high = (
-            osmosis.diffusion_share(hour, thick, d) for d in infusion.DIFFUSIVITY_M2_S
+            infusion.diffusion_share(hour, thick, d) for d in infusion.DIFFUSIVITY_M2_S
         )
         return low, likely, high
     whole = _whole(course.kind, poured, full)

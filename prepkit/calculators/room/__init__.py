@@ -8,17 +8,15 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
-from prepkit.calculators.room import facts as room_facts
 from prepkit.calculators.room import report
-from prepkit.calculators.room.inputs import Inputs
+from prepkit.calculators.room.report import Inputs
 from prepkit.errors import BadInput, named
-from prepkit.first_screen import Figure, Screen
-from prepkit.model import Judge, Way, output
+from prepkit.model import Figure, Judge, Screen, Way, output
 from prepkit.model import Result as BaseResult
 from prepkit.science import gases, room_air
 from prepkit.science.room_air import Release
-from prepkit.shared import fresh_air, places, room_check, room_limits, room_ways
-from prepkit.shared.room_limits import Course
+from prepkit.shared import room_check, room_ways
+from prepkit.shared.room_check import Course
 from prepkit.units import Measured
 
 EXAMPLE = 'prepkit room --volume "30 m3" --release "8 kg co2" --air-changes 0'
@@ -83,10 +81,10 @@ def compute(inputs: Inputs) -> Result:
             f"{named('release', '8 kg co2')}.",
             "release",
         )
-    if refused := room_facts.refused(inputs):
+    if refused := report.refused(inputs):
         return Result(facts=refused, deciding=room_ways.deciding(refused, {}).words)
-    facts = room_facts.facts(inputs)
-    room_m3 = room_facts.net_m3(inputs)
+    facts = report.facts(inputs)
+    room_m3 = report.net_m3(inputs)
     facts["room_m3"] = room_m3
     if room_m3 is None:
         return Result(facts=facts, deciding=room_ways.deciding(facts, {}).words)
@@ -94,8 +92,8 @@ def compute(inputs: Inputs) -> Result:
     inert = [c for c in courses if c.gas != "o2"]
     total = _together(inert)
     oxygen = 100 * _oxygen(total)
-    law = room_facts.jurisdiction(inputs)
-    found = {c.gas: room_limits.against(c, room_limits.chosen(c.gas, law)) for c in courses}
+    law = report.jurisdiction(inputs)
+    found = {c.gas: room_check.against(c, room_check.chosen(c.gas, law)) for c in courses}
     peaks = {c.gas: c.peak() for c in courses}
     rich = next((100 * (room_air.OXYGEN + (1 - room_air.OXYGEN) * c.peak())
                  for c in courses if c.gas == "o2"), None)  # fmt: skip
@@ -109,12 +107,12 @@ def compute(inputs: Inputs) -> Result:
         "co2_ppm_words": room_ways.ppm_words(peaks.get("co2", 0.0)),
         "n2o_ppm_words": room_ways.ppm_words(peaks.get("n2o", 0.0)),
         "n2o_percent": 100 * peaks.get("n2o", 0.0),
-        "n2o_shift_share": room_limits.worst(found.get("n2o", ()), "twa"),
-        "n2o_in_use_share": room_limits.worst(found.get("n2o", ()), "twa-in-use"),
-        "co2_shift_share": room_limits.worst(found.get("co2", ()), "twa"),
-        "short_share": room_limits.worst(found.get("co2", ()), "stel"),
-        "n2o_short_share": room_limits.worst(found.get("n2o", ()), "stel"),
-        **room_limits.from_memory(found),
+        "n2o_shift_share": room_check.worst(found.get("n2o", ()), "twa"),
+        "n2o_in_use_share": room_check.worst(found.get("n2o", ()), "twa-in-use"),
+        "co2_shift_share": room_check.worst(found.get("co2", ()), "twa"),
+        "short_share": room_check.worst(found.get("co2", ()), "stel"),
+        "n2o_short_share": room_check.worst(found.get("n2o", ()), "stel"),
+        **room_check.from_memory(found),
         **_at_once(inputs, courses, room_m3),
     }
     facts["nearest_share"] = room_ways.nearest_share(facts, found)
@@ -137,10 +135,10 @@ def compute(inputs: Inputs) -> Result:
 
 def _courses(inputs: Inputs, room_m3: float, air_changes: float) -> list[Course]:
     """One course for each gas, in the order of the words."""
-    lasting_s = room_facts.lasting_s(inputs)
+    lasting_s = report.lasting_s(inputs)
     ambient_pa = gases.ambient_pressure_pa(float(inputs.altitude))
     by_gas: dict[str, list[Release]] = defaultdict(list)
-    for one in room_facts.released(inputs):
+    for one in report.released(inputs):
         m3, span = (
             one.gas_m3(float(inputs.temperature), ambient_pa, lasting_s),
             one.span_s(lasting_s),
@@ -175,24 +173,24 @@ def _stops(facts: Mapping[str, Any]) -> bool:  # Any: words and numbers, compare
         or facts["n2o_ppm"] > room_check.N2O_STOP_PPM
         or max(facts["short_share"], facts["n2o_short_share"]) > 1.0
         or max(facts["co2_shift_share"], facts["n2o_shift_share"]) >= room_check.SHIFT_STOP
-        or (facts["cold"] and fresh_air.too_little_for_cold(facts["air_changes"]))
-        or places.forbids(facts["place"], facts["cold"])
+        or (facts["cold"] and room_check.too_little_for_cold(facts["air_changes"]))
+        or room_check.forbids(facts["place"], facts["cold"])
     )
 
 
 def _no_amount(facts: Mapping[str, Any]) -> bool:  # Any: words and numbers
     """Whether no amount at all would lift the stop."""
-    return places.forbids(facts["place"], facts["cold"]) or bool(
-        facts["cold"] and fresh_air.too_little_for_cold(facts["air_changes"])
+    return room_check.forbids(facts["place"], facts["cold"]) or bool(
+        facts["cold"] and room_check.too_little_for_cold(facts["air_changes"])
     )
 
 
 def _all_m3(inputs: Inputs) -> dict[str, float]:
     """All of each gas at the room's temperature and pressure, more than the room holds too."""
-    lasting_s = room_facts.lasting_s(inputs)
+    lasting_s = report.lasting_s(inputs)
     ambient_pa = gases.ambient_pressure_pa(float(inputs.altitude))
     found: dict[str, float] = defaultdict(float)
-    for one in room_facts.released(inputs):
+    for one in report.released(inputs):
         found[one.gas] += one.gas_m3(float(inputs.temperature), ambient_pa, lasting_s)
     return found
 
@@ -216,7 +214,7 @@ def _values(
     inputs: Inputs,
     courses: list[Course],
     total: Course | None,
-    found: dict[str, list[room_limits.Against]],
+    found: dict[str, list[room_check.Against]],
     facts: Mapping[str, Any],  # Any: words and numbers, compared with limits
 ) -> Result:
     """What was worked out for the room, before it is judged."""
@@ -236,10 +234,10 @@ def _values(
         at_once = facts["oxygen_at_once_percent"]
         inert_m3 = total.factor * math.fsum(m3 for gas, m3 in amounts.items() if gas != "o2")
         mixing = 100 * room_air.oxygen_fraction_mixing(room_m3, inert_m3)
-    factor, caps = courses[0].factor, room_limits.caps(room_facts.jurisdiction(inputs))
+    factor, caps = courses[0].factor, room_check.caps(report.jurisdiction(inputs))
     needed = room_check.least_room_m3({gas: factor * m3 for gas, m3 in amounts.items()}, caps)
     largest = inputs.spec("volume").high
-    alone = room_facts.released(inputs)[0]
+    alone = report.released(inputs)[0]
     stands = room_check.largest_kg(
         alone.gas,
         room_m3 / factor,
@@ -283,9 +281,9 @@ def _values(
 
 def ways_out(inputs: Inputs, judge: Judge) -> tuple[Way, ...]:
     """Ways out of a stop: less gas, a larger room, more fresh air, another place."""
-    if room_facts.refused(inputs) or room_facts.net_m3(inputs) is None:
+    if report.refused(inputs) or report.net_m3(inputs) is None:
         return ()
-    room_m3 = room_facts.net_m3(inputs) or 1.0
+    room_m3 = report.net_m3(inputs) or 1.0
 
     def less(base: Inputs) -> Callable[[float], Inputs]:
         return lambda share: base.replaced(
@@ -300,8 +298,8 @@ def ways_out(inputs: Inputs, judge: Judge) -> tuple[Way, ...]:
         return lambda m3: alone.replaced(volume=Measured(m3, "m3"))
 
     def amount(other: Inputs, _: float) -> str:
-        return f"at most {' with '.join(room_facts.written(other))}"
+        return f"at most {' with '.join(report.written(other))}"
 
-    cold = bool(room_facts.facts(inputs)["cold"])
+    cold = bool(report.facts(inputs)["cold"])
     judge = room_ways.strict(judge, lambda one: compute(one).facts)
     return room_ways.of(inputs, judge, less, larger, amount, room_m3, cold)

@@ -1,17 +1,260 @@
-"""What is shown of the air of a room: limits, effects, the course over time, ways out."""
+"""Inputs of room, the facts for the cautions, what is reported."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, ClassVar
 
-from prepkit.calculators.room import facts as room_facts
-from prepkit.calculators.room.inputs import Inputs
+from prepkit.calculators.room.release import Released
+from prepkit.errors import BadInput, named
+from prepkit.inputs import Inputs as BaseInputs
+from prepkit.inputs import choice, flag, number, quantity, words
 from prepkit.model import Column, Step, Table
-from prepkit.science import room_air, room_sizes
-from prepkit.shared import room_check, room_limits
-from prepkit.shared.room_limits import Course
+from prepkit.pantry import Pantry
+from prepkit.science import heat, room_air
+from prepkit.shared import room_check
+from prepkit.shared.room_check import Course, plus_minus
+from prepkit.units import Measured
+
+# ---- what room is told ----
+
+
+class Inputs(BaseInputs):
+    """The room, its air, and what is set free in it."""
+
+    only_read = (
+        "volume", "length", "width", "height", "equipment",
+        "air_changes", "worst_corner", "temperature", "altitude",
+    )  # fmt: skip
+    groups = (
+        ("Most needed", "volume release rate air_changes place"),
+        ("Size of the room", "length width height equipment cap_height"),
+        ("Conditions", "counted_on worst_corner jurisdiction temperature altitude for"),
+    )
+    takes = (
+        ("release", "amount"),
+        ("rate", "rate"),
+        ("jurisdiction", "place"),
+    )
+
+    judged_at_end: ClassVar[Mapping[str, int]] = {
+        "volume": -1,
+        "length": -1,
+        "width": -1,
+        "height": -1,
+        "air_changes": -1,
+    }
+
+    release: tuple[Released, ...] = words(
+        "gas set free",
+        "One entry for each, at once or over a time. By mass or pieces: 8 kg co2, 3 n2o "
+        "chargers, 2 kg dry ice, 5 l liquid nitrogen. By volume: 1.8 l n2o gas. By cylinder: "
+        "10 kg co2 cylinder, 50 l nitrogen cylinder at 200 bar. "
+        "Mixtures: 2 m3 of 70 % nitrogen and 30 % co2. Over a time: 40 n2o chargers over 5 h.",
+        "8 kg co2",
+        default=(),
+        many=True,
+    )
+    rate: tuple[Released, ...] = words(
+        "gas set free steadily",
+        "A leak, dry ice in a box, a dewar, one entry for each. Such as 0.2 kg/h co2, 3 l/min "
+        f"n2o, 0.3 l/d liquid nitrogen. With {named('for')}.",
+        "0.2 kg/h co2",
+        default=(),
+        many=True,
+    )
+    volume: Measured | None = quantity(
+        "m3", "net volume of the room", "Without what furniture fills; never assumed.", "30 m3",
+        default=None, low=0.02, high=1e6, because="a fridge to a hall",
+    )  # fmt: skip
+    length: float | None = quantity(
+        "m", "length",
+        f"With {named('width')} and {named('height')}, in place of {named('volume')}.", "5 m",
+        default=None, low=0.1, high=500, because="a room",
+    )  # fmt: skip
+    width: float | None = quantity(
+        "m", "width", "Inside.", "4 m", default=None, low=0.1, high=500, because="a room"
+    )
+    height: float | None = quantity(
+        "m", "height", "Inside.", "2.5 m", default=None, low=0.1, high=100, because="a room"
+    )
+    equipment: float = quantity(
+        "%", "share that furniture fills", "Of the measured volume.", "10 %",
+        default=0.0, low=0, high=95, because="a room with people",
+    )  # fmt: skip
+    cap_height: bool = flag(
+        "at most 2 m height", "Cold gas lies low, and one guide counts no more."
+    )
+    air_changes: float | None = quantity(
+        ("/h", "m3/h"), "fresh air",
+        "As measured: air changes an hour, or a flow such as 50 l/s or 100 cfm. Without it, "
+        "none are counted. At most 20 /h are counted.",
+        "4 /h", default=None, low=0, bare=True,
+    )  # fmt: skip
+    counted_on: str = choice(
+        ("unknown", "supply", "exhaust"), "flow that they stand for",
+        "For a leak; the verdict takes the harder figure.", default="unknown",
+    )  # fmt: skip
+    place: str = choice(room_check.PLACES, "kind of room", "Where it is set free.", default="room")
+    worst_corner: float = number(
+        "factor for the worst corner",
+        "Times the mean of the room, by the leak or at the floor: 1 is perfectly mixed air.",
+        "3", default=1.0, low=1, high=10, because="the published mixing factors",
+    )  # fmt: skip
+    jurisdiction: str | None = words(
+        "jurisdiction",
+        "The place whose limits count, such as US, California, UK, DE, EU or Australia. "
+        "Without it, the strictest of all.",
+        "UK", default=None,
+    )  # fmt: skip
+    temperature: float = quantity(
+        "C", "temperature of the room", "Warm gas takes up more room.", "20 C",
+        default=20.0, low=-10, high=45, because="a room with people",
+    )  # fmt: skip
+    altitude: float = quantity(
+        "m", "altitude", "Thin air leaves more room to the gas.", "0 m",
+        default=0.0, low=0, high=5000, because="the standard atmosphere of kitchens",
+    )  # fmt: skip
+
+    for_: float | None = quantity(
+        "h", "duration of the rate",
+        "Until somebody stops it. Without it, a shift of 8 h.", "3 h",
+        default=None, above=0, high=5000, because="half a year",
+    )  # fmt: skip
+
+    @classmethod
+    def tidy_field(cls, name: str, said: object) -> object:
+        """Hook of the base: a walk-in is a cold room."""
+        if not isinstance(said, str):
+            return said
+        place = room_check.tidy(said)
+        if name == "volume" and place in room_check.PLACES:
+            raise BadInput(
+                f'{named("volume")} "{said.strip()}" is a kind of room. Write it as '
+                f"{named('place', place)}, and measure the net volume in m3.",
+                "volume",
+            )
+        return place if name == "place" else said
+
+    @classmethod
+    def read_field(
+        cls,
+        name: str,
+        value: Any,  # Any: as the base declares it, a value of any field
+        pantry: Pantry,
+        so_far: Mapping[str, object],
+    ) -> object:
+        """Hook of the base: what is released by its words."""
+        if name not in ("release", "rate"):
+            return value
+        found = tuple(Released.read(one, named(name)) for one in value)
+        for one in found:
+            if name == "rate" and not one.steady:
+                raise BadInput(
+                    f'{named("rate")} is "{one}", an amount; write a rate such as 0.2 kg/h co2, '
+                    f"or give it as {named('release')}.",
+                    "rate",
+                )
+        return found
+
+
+# ---- what was said of a room and of what is set free in it, and the facts of that alone ----
+
+ASSUMED_H = 8.0  # of a rate whose end is not entered: a shift
+LEAST_M3 = 0.01
+
+
+def facts(inputs: Inputs) -> dict[str, Any]:  # Any: words and numbers, compared with limits
+    """Facts from what was said alone; air changes at the fewest that their ± leaves."""
+    told = room_check.changes_h(inputs.air_changes, net_m3(inputs))
+    said = released(inputs)
+    cryogens = [one.substance for one in said if one.substance in heat.CRYOGENS]
+    open_end = any(one.steady and one.duration_s is None for one in said)
+    gases_in = {one.gas for one in said}
+    law = jurisdiction(inputs)
+    return {
+        "place": inputs.place,
+        **room_check.less(inputs.place, bool(cryogens)),
+        "air_changes": room_check.counted(told, inputs.place),
+        "air_changes_told": told or 0.0,
+        "air_not_counted": bool(told) and inputs.place in room_check.CLOSED,
+        "cryogens": " and ".join(dict.fromkeys(cryogens)),
+        "cold": bool(cryogens),
+        "assumed": "; ".join(dict.fromkeys(one.assumed for one in written(inputs) if one.assumed)),
+        "assumed_count": len([one for one in written(inputs) if one.assumed]),
+        "end_not_told": open_end and inputs.for_ is None,
+        "worst_corner": float(inputs.worst_corner),
+        "gases": frozenset(gases_in),
+        "gas_names": " and ".join(room_check.GAS_NAMES[gas] for gas in sorted(gases_in)),
+        "jurisdiction": inputs.jurisdiction or "-",
+        "jurisdiction_known": inputs.jurisdiction is None or law is not None,
+        "jurisdictions": ", ".join(room_check.jurisdictions()),
+    }
+
+
+def refused(inputs: Inputs) -> dict[str, object]:
+    """Facts where something burns, explodes or poisons; empty where nothing does."""
+    found = {one.substance: one.refused for one in written(inputs) if one.refused}
+    if not found:
+        return {}
+    why = "; ".join(dict.fromkeys(found.values()))
+    return {"refused_gas": " and ".join(found), "refused_gas_why": why,
+            "refused_gas_count": len(found)}  # fmt: skip
+
+
+def written(inputs: Inputs) -> tuple[Released, ...]:
+    """What is set free, as it was written."""
+    return (*inputs.release, *inputs.rate)
+
+
+def released(inputs: Inputs) -> tuple[Released, ...]:
+    """What is set free, each gas of a mixture by itself."""
+    return tuple(gas for one in written(inputs) for gas in one.components)
+
+
+def jurisdiction(inputs: Inputs) -> str | None:
+    """Whose limits hold, by the key of the limits; None where none was said or it has none."""
+    return room_check.jurisdiction(inputs.jurisdiction)
+
+
+def lasting_s(inputs: Inputs) -> float:
+    """How long a rate goes on that does not say so itself."""
+    told = inputs.for_
+    return 3600.0 * (ASSUMED_H if told is None else float(told))
+
+
+def net_m3(inputs: Inputs) -> float | None:
+    """Net volume, at the low end of its ±."""
+    sides = [side for side in (inputs.length, inputs.width, inputs.height) if side is not None]
+    if inputs.volume is not None:
+        if sides:
+            raise BadInput(
+                f"give {named('volume')}, or {named('length')}, {named('width')} and "
+                f"{named('height')}, and not both.",
+                "volume",
+            )
+        least = float(inputs.volume) - plus_minus(inputs.volume)
+        if least < LEAST_M3:
+            raise BadInput(
+                f"{named('volume')} may be as little as {least:g} m3 by its ±; measure it better.",
+                "volume",
+            )
+        return least * (1 - 0.01 * float(inputs.equipment))
+    if not sides:
+        return None
+    if len(sides) < 3:
+        raise BadInput(
+            f"a room by its sides needs all of {named('length')}, {named('width')} and "
+            f"{named('height')}.",
+            "length",
+        )
+    cap = room_air.HEIGHT_CAP_M if inputs.cap_height else None
+    length, width, height = (max(float(side) - plus_minus(side), 0.05) for side in sides)
+    return room_air.net_room_m3(length, width, height, 0.01 * float(inputs.equipment), cap)
+
+
+# ---- what is shown of the air of a room ----
 
 _ALARMS = {
     ("co2", "alarm"): "find out why, from outside",
@@ -27,7 +270,7 @@ def tables(
     inputs: Inputs,
     courses: list[Course],
     total: Course | None,
-    found: dict[str, list[room_limits.Against]],
+    found: dict[str, list[room_check.Against]],
     facts: Mapping[str, Any],  # Any: words and numbers, compared with limits
 ) -> list[Table]:
     shown = []
@@ -35,7 +278,7 @@ def tables(
     rows: list[tuple[str | float | None, ...]] = [
         (
             room_check.GAS_NAMES[gas],
-            f"{room_check.whose(one.row)}: {room_limits.KINDS[one.row['kind']]}",
+            f"{room_check.whose(one.row)}: {room_check.KINDS[one.row['kind']]}",
             1e6 * room_check.ppm(one.row),
             1e6 * one.found,
             None if one.reached_s is None else one.reached_s / 60,
@@ -72,7 +315,7 @@ def tables(
         )
     )
     last = max((t.start_s + t.duration_s for c in courses for t in c.releases), default=0.0)
-    end = max(last, room_facts.lasting_s(inputs))
+    end = max(last, lasting_s(inputs))
     times = [60.0 * m for m in COURSE_MIN if 60.0 * m <= end]
     columns = [Column("after", "min", 0), Column("oxygen", "%", 2)]
     columns += [Column(room_check.GAS_NAMES[c.gas], "ppm", 0) for c in courses]
@@ -105,7 +348,7 @@ def _changing(course: tuple[tuple[float, ...], ...]) -> tuple[tuple[float, ...],
     return course if end > len(course) - 2 else (*course[:end], course[-1])
 
 
-def _below_again(one: room_limits.Against, course: Course) -> str:
+def _below_again(one: room_check.Against, course: Course) -> str:
     if one.reached_s is None:
         return "-"
     clear_s = course.clear_s(room_check.ppm(one.row))
@@ -149,13 +392,13 @@ def _alarms(gases: list[str]) -> Table:
 
 def _ways_out(inputs: Inputs) -> Table:
     rows = [
-        f"at least {room_sizes.VENTILATION_H:g} air changes an hour, always running",
-        f"{room_sizes.VENTILATION_ON_ALARM_H:g} air changes an hour that start at 1.5 %",
+        f"at least {room_air.VENTILATION_H:g} air changes an hour, always running",
+        f"{room_air.VENTILATION_ON_ALARM_H:g} air changes an hour that start at 1.5 %",
         "a fixed alarm, 1.5 and 3.0 %, sensor about 30 cm above the floor, readable before entry",
     ]
     if inputs.length is not None and inputs.width is not None:
         floor = float(inputs.length) * float(inputs.width)
-        rows.append(f"openings of {room_sizes.vent_opening_m2(floor):.3f} m2 to the open air")
+        rows.append(f"openings of {room_air.vent_opening_m2(floor):.3f} m2 to the open air")
     return Table(
         "ways-out",
         "where the room is too small, the German rule asks for one of these. A competent person "
@@ -169,13 +412,13 @@ def steps(
     inputs: Inputs,
     courses: list[Course],
     total: Course | None,
-    found: dict[str, list[room_limits.Against]],
+    found: dict[str, list[room_check.Against]],
 ) -> tuple[Step, ...]:
     """As on a board: the room, the gas, displacement, over time, each limit."""
     room_m3, changes = courses[0].room_m3, courses[0].air_changes_h
     shown = [Step("net room", _room_words(inputs), room_m3, "m3", "UK-SHE-DEWAR-2014")]
     for c in courses:
-        said = [str(one) for one in room_facts.released(inputs) if one.gas == c.gas]
+        said = [str(one) for one in released(inputs) if one.gas == c.gas]
         gas_m3 = math.fsum(one.gas_m3 for one in c.releases)
         place = f"{float(inputs.temperature):g} °C, {float(inputs.altitude):g} m up"
         shown.append(
@@ -203,7 +446,7 @@ def steps(
                  f"gas x {c.factor:g}", 1e6 * c.peak(), "ppm", "PREPKIT-ROOM")
         )  # fmt: skip
         shown += [
-            Step(f"{room_check.GAS_NAMES[c.gas]}, {room_limits.KINDS[one.row['kind']]}",
+            Step(f"{room_check.GAS_NAMES[c.gas]}, {room_check.KINDS[one.row['kind']]}",
                  f"limit {1e6 * room_check.ppm(one.row):g} ppm, {one.row['body']}",
                  1e6 * one.found, "ppm", one.row["source"])
             for one in found[c.gas]
@@ -215,7 +458,7 @@ def _room_words(inputs: Inputs) -> str:
     less = f", less {float(inputs.equipment):g} % for equipment" if inputs.equipment else ""
     if inputs.volume is not None:
         return f"{inputs.volume.words()}{less}, lower bound"
-    cap = f", {room_sizes.HEIGHT_CAP_M:g} m of height at most" if inputs.cap_height else ""
+    cap = f", {room_air.HEIGHT_CAP_M:g} m of height at most" if inputs.cap_height else ""
     sides_m = (one for one in (inputs.length, inputs.width, inputs.height) if one is not None)
     sides = " x ".join(f"{side:g}" for side in sides_m)
     return f"{sides} m{cap}{less}, lower bound"

@@ -1,21 +1,57 @@
-"""What the siphon calculator asks for: the vessel, the liquid, the gas, and what is wanted."""
+"""Inputs of siphon, and the customs of the trade."""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
 from datetime import date
-from typing import Any, ClassVar
+from math import ceil
+from typing import Any, ClassVar, NamedTuple
 
-from prepkit.calculators.siphon.customs import BULB_ML, STYLES
 from prepkit.errors import BadInput, PrepkitError, named
-from prepkit.model import Inputs as BaseInputs
-from prepkit.model import choice, count, flag, number, part, quantity, words
-from prepkit.pantry import Pantry, Part
+from prepkit.ingredient import Part
+from prepkit.inputs import Inputs as BaseInputs
+from prepkit.inputs import choice, count, flag, number, part, quantity, read, words
+from prepkit.pantry import Pantry
 from prepkit.science import charged_vessel, gases
-from prepkit.shared import part_heat
-from prepkit.spec import read
+from prepkit.shared import drink
 from prepkit.units import Measured
+
+# ---- customs of the trade ----
+
+# [CHARGER-PAGES], customs: grams in one charger. Nitrogen bulbs hold 2.0 to 2.4 g: the heavier.
+CHARGER_G = {"n2o": 8.0, "co2": 8.0, "n2": 2.4}
+BULB_ML = 10.0
+
+
+class Style(NamedTuple):
+    """A use of the siphon: its gases, chargers per litre by custom, least pressure to pour at."""
+
+    gases: tuple[str, ...]
+    chargers_per_l: float
+    least_bar: float
+
+
+# [SIPHON-PRACTICE] for the chargers; the least pressures are this tool's own judgement.
+STYLES = {
+    "whipped-cream": Style(("n2o",), 2.0, 1.0),
+    "cold-foam": Style(("n2o",), 2.0, 1.0),
+    "nitro": Style(("n2",), 2.0, 1.0),
+    "soda": Style(("co2",), 1.0, 0.5),
+    "infusion": Style(("n2o", "co2"), 2.0, 0.0),
+}
+
+
+def practice_count(style: str, fill_m3: float) -> int:
+    """Chargers that custom puts into one vessel.
+
+    >>> practice_count("whipped-cream", 0.5e-3), practice_count("soda", 1.0e-3)
+    (1, 1)
+    """
+    return max(1, ceil(STYLES[style].chargers_per_l * fill_m3 * 1e3 - 1e-6))
+
+
+# ---- what the siphon calculator asks for ----
 
 _PLATE = "It is on the vessel's plate or in its manual"
 DAYS = ("inspection_due", "date")
@@ -308,7 +344,7 @@ def _temperature_of(
         given_c = None if given is None else float(read(spec, given, "temperature", pantry))
     except PrepkitError:
         return said  # read again with the others, and told there
-    at_c = part_heat.agreed_c(contents.each, given_c, ("contents", "temperature"), spec)
+    at_c = drink.agreed_c(contents.each, given_c, ("contents", "temperature"), spec)
     if given is None and at_c is not None:
         return {**said, "temperature": Measured(at_c, "C")}
     return said

@@ -16,11 +16,12 @@ from datetime import datetime
 from pathlib import Path
 from typing import Annotated
 
-from prepkit import file_lines, spelling, toml_text
+from pydantic_core import ValidationError
+
+from prepkit import files, numbers
 from prepkit.errors import BadInput, BadRecipe, FileProblem, by_key, named
-from prepkit.file_kinds import Input, Note
-from prepkit.file_models import FileModel, ValidationError, problems
-from prepkit.file_values import Input as Entry
+from prepkit.file_models import FileModel, Input, Note, problems
+from prepkit.files import Input as Entry
 
 
 class _OfPlate(Input):
@@ -72,7 +73,7 @@ def load_register(path: str | Path) -> dict[str, Vessel]:
     file = Path(path)
     text = _text(file)
     try:
-        tables = toml_text.tables(text)
+        tables = files.tables(text)
     except ValueError as error:
         why = str(error).rstrip(".")
         raise FileProblem(f"The vessel register {file} is not TOML: {why}.") from error
@@ -107,10 +108,10 @@ def _text(file: Path) -> str:
     return text
 
 
-def _place(file: Path, text: str, path: file_lines.Path) -> str:
+def _place(file: Path, text: str, path: files.KeyPath) -> str:
     """The file with the line of an entry of a vessel, in [vessels] or without."""
-    known = file_lines.lines(text)
-    line = file_lines.line_of(known, ("vessels", *path)) or file_lines.line_of(known, path)
+    known = files.lines(text)
+    line = files.line_of(known, ("vessels", *path)) or files.line_of(known, path)
     return f"{file}:{line}" if line else str(file)
 
 
@@ -124,7 +125,7 @@ def facts_of(
     """
     entries = load_register(register)
     if vessel not in entries:
-        near = spelling.close(vessel, entries, 1)
+        near = numbers.close(vessel, entries, 1)
         hint = f"did you mean {near[0]}" if near else f"it has {', '.join(entries) or 'none'}"
         raise BadInput(f'the register {register} has no vessel "{vessel}"; {hint}.', "vessel")
     facts = entries[vessel].facts

@@ -1,4 +1,4 @@
-"""A siphon load as values, tables and working: what is put before a person."""
+"""What is reported of a load: values, working, the balance of gas."""
 
 from __future__ import annotations
 
@@ -6,19 +6,62 @@ from collections.abc import Callable, Mapping
 from math import hypot, isclose, isfinite
 from typing import Any, NamedTuple
 
-from prepkit.calculators.siphon import balance
 from prepkit.calculators.siphon import load as vessel_load
 from prepkit.calculators.siphon.checks import told
-from prepkit.calculators.siphon.customs import STYLES, practice_count
 from prepkit.calculators.siphon.facts import BAR, HOTTEST_C
 from prepkit.calculators.siphon.facts import WARM_C as PLACES_C
-from prepkit.calculators.siphon.inputs import Inputs
+from prepkit.calculators.siphon.inputs import STYLES, Inputs, practice_count
 from prepkit.calculators.siphon.load import Bounds, Load
 from prepkit.facts import Facts
 from prepkit.mixture import Mixture
 from prepkit.model import Column, Step, Table
 from prepkit.science import charged_vessel, dissolved_gas, gases
 from prepkit.science.charged_vessel import GAS, Charge
+
+# ---- the settled balance of a load as working ----
+
+
+def balance_steps(load: Load) -> list[Step]:
+    """The likely settled state after the last charge, to follow with a calculator; or nothing."""
+    if load.solubility is None:
+        return []
+    found = vessel_load.charges(load, load.solubility.middle)[-1].settled
+    if found is None or found.state != GAS:
+        return []
+    room = load.headspace_m3 + load.bulb_m3
+    molar_mass = gases.molar_mass_kg_mol(load.gas)
+    line = gases.isotherm(load.gas, load.temperature_c)
+    density = found.headspace_kg / molar_mass / room
+    z = line.pressure(density) / (density * line.rt)
+    lost_g = max(0.0, 1e3 * (load.gas_kg - found.dissolved_kg - found.headspace_kg))
+    return [
+        Step(
+            "gas dissolved when settled",
+            f"{found.dissolved_kg_m3:.3f} g/l x {1e3 * load.liquid_m3:.4f} l of liquid",
+            1e3 * found.dissolved_kg,
+            "g",
+            "PREPKIT-GAS",
+        ),
+        Step(
+            "gas in the headspace when settled",
+            f"{1e3 * load.gas_kg:.3f} g of gas - {lost_g:.3f} g left in bulbs taken off before - "
+            f"{1e3 * found.dissolved_kg:.3f} g dissolved",
+            1e3 * found.headspace_kg,
+            "g",
+        ),
+        Step(
+            "settled pressure, gauge",
+            f"Z R T n / V + {found.air_pa / BAR:.3f} of air - {load.ambient_pa / BAR:.3f} outside. "
+            f"n = {1e3 * found.headspace_kg:.3f} g / {1e3 * molar_mass:.3f} g/mol. "
+            f"V = {1e6 * room:.1f} ml, Z = {z:.4f}, R T = {line.rt:.1f} J/mol",
+            (found.absolute_pa - load.ambient_pa) / BAR,
+            "bar",
+            "PREPKIT-GAS",
+        ),
+    ]
+
+
+# ---- a siphon load as values, tables and working ----
 
 WARM_C = (5.0, *PLACES_C, HOTTEST_C)
 MOST_ROWS = 40
@@ -464,7 +507,7 @@ def steps(load: Load, bounds: Bounds, fat: bool) -> tuple[Step, ...]:
                 source="STORED-ENERGY",
             ),
         ]
-    found += balance.steps(load)
+    found += balance_steps(load)
     found.append(Step("for the room calculator", f"release {1e3 * load.gas_kg:g} g {load.gas}"))
     found += _bound_steps(load, bounds)
     if isfinite(bounds.highest) and isfinite(bounds.highest_unshaken):

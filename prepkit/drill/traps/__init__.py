@@ -4,7 +4,7 @@ A trap's arguments are numbers of the question or of the answer; which ones is s
 the question. The result is in the unit of the answer, or a verdict where a verdict is asked for.
 """
 
-from prepkit.drill.traps import acid, gases, pressure, process, strength, syrup
-from prepkit.drill.traps.register import TRAPS, Trap
+from prepkit.drill.templates import TRAPS, Trap
+from prepkit.drill.traps import gases, mixtures
 
-__all__ = ["TRAPS", "Trap", "acid", "gases", "pressure", "process", "strength", "syrup"]
+__all__ = ["TRAPS", "Trap", "gases", "mixtures"]

@@ -1,0 +1,131 @@
+"""A class: papers with other numbers and one key, results, what to teach again."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from prepkit.cli import main
+from prepkit.drill.command import Marked, Sheet, mark_paper
+from prepkit.drill.paper import Paper
+from prepkit.drill.sheet import PAGE, class_text, make_class, needed, people, results, results_text
+from prepkit.drill.templates import TOPICS
+from prepkit.errors import BadInput
+
+NAMES = ("Asha", "Bo", "Cleo", "Dov")
+
+
+def answered(paper: Paper, right: int, wrong: str = "") -> Marked:
+    """The paper with so many right, the others as `wrong` or a wrong letter."""
+    answers = {}
+    for question in paper.questions:
+        other = next(one.letter for one in question.choices if not one.right)
+        answers[question.number] = question.letter if question.number <= right else wrong or other
+    sheet = Sheet(paper.topic, paper.seed, paper.count, paper.level, answers, paper.name)
+    return mark_paper(sheet, paper)
+
+
+@pytest.mark.parametrize("topic", TOPICS)
+def test_everybody_has_the_same_questions_with_other_numbers(topic: str) -> None:
+    papers = make_class(NAMES, topic, 8, 3)
+    asked = {tuple(one.template.id for one in paper.questions) for paper in papers}
+    assert len(asked) == 1
+    texts = [tuple((q.text, q.plate, q.job) for q in paper.questions) for paper in papers]
+    assert len({repr(one) for one in texts}) == len(papers)
+    again = make_class(NAMES[::-1], topic, 8, 3)[::-1]  # a name makes its paper
+    assert [one.to_dict() for one in papers] == [one.to_dict() for one in again]
+
+
+def test_one_key_for_all_with_every_letter_and_value() -> None:
+    papers = make_class(NAMES, "room", 8, 3)
+    *sheets, key = class_text(papers, key=True).split(PAGE)
+    assert len(sheets) == len(papers)
+    for paper, sheet in zip(papers, sheets, strict=True):
+        assert f"Name  {paper.name}" in sheet
+        row = next(line.split() for line in key.splitlines() if line.startswith(paper.name))
+        assert row[1:] == [one.letter for one in paper.questions]
+        for one in paper.questions:
+            assert (one.shown if one.kind == "number" else str(one.right)) in " ".join(key.split())
+
+
+def test_results_say_who_passed_and_what_to_teach_again() -> None:
+    papers = make_class(NAMES, "siphon", 5, 3)
+    found = results([answered(p, n) for p, n in zip(papers, (5, 4, 2, 1), strict=True)], "70 %")
+    assert found.needed == 4
+    assert [one.passed for one in found.people] == [True, True, False, False]
+    assert [one.share_right for one in found.items] == [1.0, 0.75, 0.5, 0.5, 0.25]
+    assert [one.number for one in found.teach_again] == [5, 3, 4]
+    assert found.items[0].discrimination is None
+    text = " ".join(results_text(found).split())
+    assert "2 of 4 passed (4 of 5 right needed)" in text
+    assert "From 4 people" in text
+    json.dumps(found.to_dict(), allow_nan=False)
+
+
+def test_what_cannot_be_read_is_listed_and_not_failed_in_silence() -> None:
+    papers = make_class(NAMES[:2], "room", 4, 3)
+    found = results([answered(papers[0], 4), answered(papers[1], 2, "????")])
+    assert found.people[1].again == (3, 4)
+    assert "2 answers are to be asked again" in results_text(found)
+
+
+def test_papers_that_ask_other_things_are_not_compared() -> None:
+    first, second = (make_class(("Asha",), "room", 4, seed)[0] for seed in (3, 4))
+    found = results([answered(first, 4), answered(Paper(**{**vars(second), "name": "Bo"}), 2)])
+    assert found.items == ()
+    assert found.reliability is None
+    assert "not compared" in results_text(found)
+
+
+def test_a_paper_twice_or_of_another_kind_is_refused() -> None:
+    papers = make_class(NAMES, "room", 4, 3)
+    with pytest.raises(BadInput, match="twice"):
+        results([answered(papers[0], 4), answered(papers[0], 3)])
+    other = make_class(("Bo",), "acid", 4, 3)[0]
+    with pytest.raises(BadInput, match="one kind"):
+        results([answered(papers[0], 4), answered(other, 3)])
+
+
+def test_pass_mark() -> None:
+    assert [needed("70 %", n) for n in (1, 5, 10, 30)] == [1, 4, 7, 21]
+    assert needed("3", 5) == 3
+    for bad in ("0", "6", "0 %", "101 %", "half", "3.5", "70 points", "-1", ""):
+        with pytest.raises(BadInput):
+            needed(bad, 5)
+
+
+def test_names() -> None:
+    assert people(" Asha , Bo ,") == ("Asha", "Bo")
+    assert people("2") == ("1", "2")
+    for bad in ("", " , ", "Bo, BO", "x" * 61, ", ".join(f"n{i}" for i in range(61)), "a\x07"):
+        with pytest.raises(BadInput):
+            people(bad)
+    with pytest.raises(BadInput, match="cannot be printed"):
+        people("a\x07")
+
+
+def test_the_command_makes_and_marks_a_class(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def call(*words: str) -> str:
+        with pytest.raises(SystemExit) as ended:
+            main(list(words))
+        assert (ended.value.code or 0) == 0
+        return capsys.readouterr().out
+
+    made = call("drill", "--topic", "acid", "--count", "3", "--names", "Asha, Bo",
+                "--format", "json")  # fmt: skip
+    files = []
+    for one in json.loads(made)["papers"]:
+        sheet = {**one["answer_file"], "answers": {"1": "A", "2": "B", "3": "C"}}
+        path = tmp_path / f"{one['name']}.json"
+        path.write_text(json.dumps(sheet), "utf-8")
+        files += ["--check", str(path)]
+    text = call("drill", *files, "--pass-mark", "2")
+    assert "Asha" in text
+    assert "2 people" in text
+    assert json.loads(call("drill", *files, "--format", "json"))["needed"] is None
+    assert "Long key of Bo" in call("drill", "--topic", "acid", "--count", "2", "--names", "Bo",
+                                    "--long-key", "--format", "html")  # fmt: skip

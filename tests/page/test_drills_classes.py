@@ -1,0 +1,333 @@
+"""A class of papers: eight phones, names that meet, a lost phone, a late one, and the table."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+import pytest
+from flask import Flask
+from flask.testing import FlaskClient
+from page.asking import tree
+from page.recipe_pages import reads_well
+from page.test_guard_entry import ELSEWHERE, give, hidden
+
+from prepkit.errors import BadInput
+from prepkit.page import create_app, drills, rooms
+from prepkit.page.guard import Settings
+
+PHRASE = ELSEWHERE.pass_phrase or ""
+NOON = datetime(2026, 11, 29, 12, 0)
+
+
+@pytest.fixture
+def app() -> Flask:
+    return create_app(ELSEWHERE)
+
+
+@pytest.fixture
+def trainer(app: Flask) -> FlaskClient:
+    browser = app.test_client()
+    assert give(browser, PHRASE).status_code == 303
+    return browser
+
+
+def opened(trainer: FlaskClient, **said: str) -> str:
+    """The code of a new class."""
+    data = {**hidden(trainer.get("/class/")), "topic": "siphon", "count": "3", **said}
+    answer = trainer.post("/class/", data=data)
+    assert answer.status_code == 303
+    return str(answer.headers["Location"]).split("/")[2]
+
+
+def join(phone: FlaskClient, code: str, name: str) -> Any:
+    data = {**hidden(phone.get(f"/join/{code}")), "name": name}
+    return phone.post(f"/join/{code}", data=data)
+
+
+def send(phone: FlaskClient, answers: dict[int, str], **more: str) -> Any:
+    said = {f"a{number}": words for number, words in answers.items()}
+    return phone.post("/join/paper", data={**hidden(phone.get("/join/paper")), **said, **more})
+
+
+def seats(app: Flask, code: str) -> list[drills.Seat]:
+    found = app.extensions["prepkit-classes"].find(code)
+    assert found is not None
+    return list(found.seats)
+
+
+def test_eight_phones_join_answer_and_stand_in_the_table(app: Flask, trainer: FlaskClient) -> None:
+    code = opened(trainer)
+    phones = [app.test_client() for _ in range(8)]
+
+    def sits(number: int) -> None:
+        assert join(phones[number], code, f"Cook {number}").status_code == 303
+
+    with ThreadPoolExecutor(8) as at_once:
+        list(at_once.map(sits, range(8)))
+    sat = {seat.name: seat for seat in seats(app, code)}
+    assert sorted(sat) == [f"Cook {number}" for number in range(8)]
+    assert len({seat.paper.seed for seat in sat.values()}) == 8
+    for number, phone in enumerate(phones):
+        paper = sat[f"Cook {number}"].paper
+        text = reads_well(phone.get("/join/paper")).text
+        assert all(" ".join(one.text.split()) in text for one in paper.questions)
+        assert str(paper.seed) not in text
+        right = {one.number: one.letter for one in paper.questions if one.number != 2}
+        wrong = next(one.letter for one in paper.questions[1].choices if not one.right)
+        assert send(phone, {**right, 2: wrong}).status_code == 303
+        assert "your trainer has your paper" in reads_well(phone.get("/join/paper")).text
+    table = reads_well(trainer.get(f"/class/{code}/"))
+    assert "8 joined, 8 sent" in table.text
+    assert table.text.count("2 of 3") == 8
+    part = trainer.get(f"/class/{code}/?part=1")
+    assert "2 of 3" in part.get_data(as_text=True)
+    assert b"<html" not in part.data
+    one = reads_well(trainer.get(f"/class/{code}/1"))
+    assert "2 of 3 right" in one.text
+    assert sat[one.first("h1").text.partition(":")[0]].number == 1
+    rows = list(csv.DictReader(io.StringIO(trainer.get(f"/class/{code}/results.csv").text)))
+    assert {row["right"] for row in rows} == {"2"}
+    assert {row["name"] for row in rows} == set(sat)
+
+
+def test_the_screen_shows_how_to_join_and_nothing_of_the_results(
+    app: Flask, trainer: FlaskClient
+) -> None:
+    code = opened(trainer)
+    phone = app.test_client()
+    join(phone, code, "Somebody")
+    screen = reads_well(trainer.get(f"/class/{code}/screen"))
+    assert rooms.shown_code(code) in screen.text
+    assert "1 joined, 0 sent" in screen.text
+    assert "Somebody" not in screen.text
+    assert list(screen.all("svg"))
+    typed = app.test_client().get(f"/join/?code={code[:3].upper()}+{code[3:].upper()}")
+    assert typed.headers["Location"] == f"/join/{code}"
+
+
+def test_two_of_one_name_are_two_people(app: Flask, trainer: FlaskClient) -> None:
+    code = opened(trainer)
+    one, two = app.test_client(), app.test_client()
+    assert join(one, code, " Sam  Otter ").status_code == 303
+    answer = join(two, code, "sam otter")
+    assert answer.status_code == 422
+    page = reads_well(answer)
+    assert "Join as sam otter 2" in page.text
+    assert "Ask your trainer for a code" in page.text
+    assert join(two, code, "sam otter 2").status_code == 303
+    assert [seat.name for seat in seats(app, code)] == ["Sam Otter", "sam otter 2"]
+
+
+def test_a_lost_phone_joins_again_with_its_own_paper(app: Flask, trainer: FlaskClient) -> None:
+    code = opened(trainer)
+    lost, new, third = (app.test_client() for _ in range(3))
+    join(lost, code, "Sam")
+    before = seats(app, code)[0].paper
+    page = hidden(trainer.get(f"/class/{code}/"))
+    told = reads_well(trainer.post(f"/class/{code}/again", data={**page, "number": "1"}))
+    word = seats(app, code)[0].again
+    assert rooms.shown_code(word) in told.text
+    led = new.get(f"/join/?code={word}").headers["Location"]
+    assert led == f"/join/again/{word}"
+    assert new.post(led, data=hidden(new.get(led))).status_code == 303
+    assert seats(app, code)[0].paper is before
+    assert lost.get("/join/paper").status_code == 403
+    data = {**hidden(third.get(f"/join/{code}"))}
+    assert third.post(led, data=data).status_code == 404  # used up
+    assert send(new, {1: "A", 2: "A", 3: "A"}).status_code == 303
+    assert seats(app, code)[0].sent is not None
+
+
+def test_gaps_are_asked_about_once_and_a_paper_is_sent_once(
+    app: Flask, trainer: FlaskClient
+) -> None:
+    code = opened(trainer)
+    phone = app.test_client()
+    join(phone, code, "Sam")
+    page = reads_well(send(phone, {1: "B", 3: "12 bar"}))
+    assert "1 not answered" in page.text
+    assert seats(app, code)[0].sent is None
+    checked = [one.attributes["value"] for one in page.all("input", checked="")]
+    assert checked == ["B"]
+    assert send(phone, {1: "B", 3: "12 bar"}, sure="1").status_code == 303
+    first = seats(app, code)[0].marked
+    answer = phone.post("/join/paper", data={**hidden(phone.get("/join/paper")), "a1": "C"})
+    assert answer.status_code == 303
+    assert seats(app, code)[0].marked is first
+
+
+def test_a_late_paper_is_kept_and_marked_late(app: Flask, trainer: FlaskClient) -> None:
+    code = opened(trainer)
+    phone, other = app.test_client(), app.test_client()
+    join(phone, code, "Sam")
+    closed = trainer.post(f"/class/{code}/close", data=hidden(trainer.get(f"/class/{code}/")))
+    assert closed.status_code == 303
+    assert "closed" in reads_well(other.get(f"/join/{code}")).text
+    with other.session_transaction() as session:
+        session["token"] = "x"
+    assert other.post(f"/join/{code}", data={"token": "x", "name": "Late"}).status_code == 422
+    assert "marked late" in reads_well(phone.get("/join/paper")).text
+    send(phone, {1: "A", 2: "B", 3: "C"})
+    assert seats(app, code)[0].late
+    assert "late" in reads_well(trainer.get(f"/class/{code}/")).text
+    assert "marked late" in reads_well(phone.get("/join/paper")).text
+
+
+@pytest.mark.parametrize("name", ["", "  ", "\u200b", "...", "x" * 41])
+def test_no_name_is_refused(app: Flask, trainer: FlaskClient, name: str) -> None:
+    code = opened(trainer)
+    answer = join(app.test_client(), code, name)
+    assert answer.status_code == 422
+    assert reads_well(answer).first("p", class_="problem").text.startswith(("Write", "Your name"))
+    assert seats(app, code) == []
+
+
+def test_a_name_is_text_and_no_formula(app: Flask, trainer: FlaskClient) -> None:
+    code = opened(trainer)
+    for name in ("<script>alert(1)</script>", "=1+1", "+cook"):
+        assert join(app.test_client(), code, name).status_code == 303
+    page = trainer.get(f"/class/{code}/").get_data(as_text=True)
+    assert "<script>alert" not in page
+    assert "<script>alert(1)</script>" in tree(trainer.get(f"/class/{code}/")).text
+    rows = list(csv.reader(io.StringIO(trainer.get(f"/class/{code}/results.csv").text)))
+    assert not any(cell[:1] in "=+-@" for row in rows for cell in row if cell)
+
+
+def test_a_class_is_not_opened_where_every_phone_could_reach_the_key() -> None:
+    browser = create_app(Settings()).test_client()
+    page = browser.get("/class/")
+    assert "--host" in reads_well(page).text
+    answer = browser.post("/class/", data={**hidden(page), "topic": "acid", "count": "3"})
+    assert answer.status_code == 409
+
+
+@pytest.mark.parametrize(
+    ("said", "told"),
+    [
+        ({"topic": "x"}, "must be one of"), ({"count": "31"}, "to 30"), ({"count": "0"}, "from 1"),
+        ({"level": "9"}, "Level"),
+    ],
+)  # fmt: skip
+def test_a_class_that_cannot_be_is_refused(
+    trainer: FlaskClient, said: dict[str, str], told: str
+) -> None:
+    data = {**hidden(trainer.get("/class/")), "topic": "siphon", "count": "3", **said}
+    answer = trainer.post("/class/", data=data)
+    assert answer.status_code == 422
+    assert told in reads_well(answer).text
+
+
+def test_seats_and_classes_are_bounded_and_no_class_is_dropped(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(rooms, "MOST_PLACES", 2)
+    held = drills.Classes()
+    first = held.open("acid", 1, None, NOON)
+    for number in range(2):
+        held.join(first.code, f"n{number}", NOON)
+    with pytest.raises(BadInput, match="full"):
+        held.join(first.code, "more", NOON)
+    for _ in range(drills.MOST_CLASSES - 1):
+        held.open("acid", 1, None, NOON)
+    with pytest.raises(BadInput, match="no more"):
+        held.open("acid", 1, None, NOON)
+    assert held.find(first.code) is first
+    codes = [one.code for one in held.all()]
+    assert all(re.fullmatch(f"[{rooms.LETTERS}]{{{rooms.LONG}}}", one) for one in codes)
+
+
+# kept on the disk
+
+
+def test_a_laptop_that_is_started_again_has_lost_nobody_s_paper(tmp_path: Path) -> None:
+    kept = replace(ELSEWHERE, recipes=tmp_path, write=True)
+    app = create_app(kept)
+    trainer, phone, other = (app.test_client() for _ in range(3))
+    assert give(trainer, PHRASE).status_code == 303
+    code = opened(trainer)
+    join(phone, code, "Sam")
+    join(other, code, "Alex")
+    first = {seat.name: seat.paper.seed for seat in seats(app, code)}
+    right = {one.number: one.letter for one in seats(app, code)[1].paper.questions}
+    assert send(other, right).status_code == 303
+    (file,) = (tmp_path / "classes").iterdir()
+    assert file.stat().st_mode & 0o077 == 0
+
+    again = create_app(kept)
+    assert {seat.name: seat.paper.seed for seat in seats(again, code)} == first
+    back = again.test_client()
+    cookie = phone.get_cookie("prepkit-seat", path="/join")
+    assert cookie is not None
+    back.set_cookie("prepkit-seat", cookie.value, path="/join")
+    assert "Sam" in reads_well(back.get("/join/paper")).text
+    for path in (f"/class/{code}/", "/recipes/", f"/class/{code}/results.csv", "/"):
+        assert back.get(path).status_code in (302, 303, 403)  # a seat opens nothing else
+    assert send(back, right).status_code == 303
+    trainer = again.test_client()
+    give(trainer, PHRASE)
+    assert "2 joined, 2 sent" in reads_well(trainer.get(f"/class/{code}/")).text
+    page = hidden(trainer.get(f"/class/{code}/"))
+    gone = trainer.post(f"/class/{code}/remove", data={**page, "number": "1"})
+    assert gone.status_code == 303
+    assert back.get("/join/paper").status_code == 403
+    assert [seat.name for seat in seats(create_app(kept), code)] == ["Alex"]
+    join(again.test_client(), code, "Kim")
+    assert [seat.number for seat in seats(again, code)] == [2, 3]
+
+
+@pytest.mark.parametrize("change", ["{", "[]", ('"count": 3', '"count": 99'), ('"2', '"x2')])
+def test_a_class_that_cannot_be_read_is_named_and_left_as_it_is(
+    tmp_path: Path, change: str | tuple[str, str]
+) -> None:
+    kept = replace(ELSEWHERE, recipes=tmp_path, write=True)
+    app = create_app(kept)
+    trainer = app.test_client()
+    give(trainer, PHRASE)
+    opened(trainer)
+    (file,) = (tmp_path / "classes").iterdir()
+    text = change if isinstance(change, str) else file.read_text("utf-8").replace(*change)
+    file.write_text(text, "utf-8")
+    trainer = create_app(kept).test_client()
+    give(trainer, PHRASE)
+    assert file.name in reads_well(trainer.get("/class/")).text
+    assert file.read_text("utf-8") == text
+
+
+def test_a_paper_that_the_disk_does_not_take_is_not_sent(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    app = create_app(replace(ELSEWHERE, recipes=tmp_path, write=True))
+    trainer, phone = app.test_client(), app.test_client()
+    give(trainer, PHRASE)
+    join(phone, opened(trainer, count="1"), "Sam")
+
+    def full(*_: object, **__: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("prepkit.files.write", full)
+    answer = send(phone, {1: "a"})
+    assert answer.status_code == 422
+    assert "No space left on device" in answer.text
+    monkeypatch.undo()
+    assert send(phone, {1: "a"}).status_code == 303
+
+
+def test_a_class_is_never_written_through_a_link(tmp_path: Path) -> None:
+    elsewhere = tmp_path / "elsewhere"
+    elsewhere.mkdir()
+    (tmp_path / "recipes").mkdir()
+    (tmp_path / "recipes" / "classes").symlink_to(elsewhere)
+    app = create_app(replace(ELSEWHERE, recipes=tmp_path / "recipes", write=True))
+    trainer = app.test_client()
+    give(trainer, PHRASE)
+    data = {**hidden(trainer.get("/class/")), "topic": "siphon", "count": "1"}
+    answer = trainer.post("/class/", data=data)
+    assert "link to another place" in answer.text
+    assert not list(elsewhere.iterdir())
