@@ -31,7 +31,7 @@ SUMS = {
     "cautions/reduce.toml": (8718, 2062898128),
     "cautions/room.toml": (19647, 2801105732),
     "cautions/salt.toml": (4358, 3311051377),
-    "cautions/serve.toml": (9509, 3811790721),
+    "cautions/serve.toml": (9505, 3936712009),
     "cautions/siphon.toml": (34892, 4065213330),
     "cautions/sugar.toml": (4186, 1705853018),
     "cautions/warm.toml": (5070, 1972793373),
