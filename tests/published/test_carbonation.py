@@ -82,7 +82,7 @@ def test_the_two_brewers_forms_and_ours_agree_in_the_cold() -> None:
             german = dissolved_gas.beer_g_l(psi * PSI_PA / 1e5, at_c) / 1.977
             assert german == pytest.approx(volumes, rel=0.02)
             beer = run("carbonate", {
-                "contents": "940 ml water, 60 ml spirit 80 %, 30 g maltodextrin",
+                "contents": "940 ml water, 60 ml spirit 80 %, 30 g maltodextrin, 4 g citric acid",
                 "into": "keg", "volumes": volumes, "temperature": f"{at_c} C", "warmest": "20 C",
                 "rated": "9 bar", "line_rated": "9 bar", "regulator_rated": "9 bar",
             })  # fmt: skip
