@@ -162,8 +162,7 @@ def weighed(line: Weighed) -> Weighed:
 
 def _strip(gauge: fitting.Gauge | None, shown: Sequence[Large], told: Brief) -> Markup:
     if gauge is not None:
-        most = f"{gauge.bound:.{gauge.digits}f}"
-        return Markup("<b>{}</b>, {}\u00a0{}").format(most, gauge.limit_words, gauge.unit)
+        return Markup("<b>{}</b>, {}\u00a0{}").format(gauge.up_to, gauge.limit_words, gauge.unit)
     if shown:
         return Markup("<b>{}</b> {}").format(shown[0].number, shown[0].unit)
     return Markup("{}").format(told.deciding)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 from page import asking
 
@@ -77,3 +79,13 @@ def test_a_way_without_inputs_is_no_link() -> None:
 def test_a_way_may_take_an_input_away() -> None:
     way = Way("", "care", "", {"sequence": None, "shake_between": False, "strained": True})
     assert answers.applied(way, {"sequence": "charge", "gas": "n2o"}) == "gas=n2o&strained=yes"
+
+
+@pytest.mark.parametrize("system", ["metric", "us"])
+def test_the_strip_shows_the_bound_that_the_verdict_shows(system: str) -> None:
+    for millilitres in range(300, 501, 20):
+        said = {**forms.example("siphon"), "contents": f"{millilitres} ml cream 35 %"}
+        top = answers.top_of_answer(registry.run("siphon", said), said, (), system, "")
+        shown = re.search(r"<b>([\d.,]+)", top.say)
+        assert shown is not None
+        assert f"<b>{shown[1]}</b>" in top.strip
