@@ -164,13 +164,10 @@ def test_a_stop_with_a_long_title(name: str, paper: str, window: Any, tmp_path: 
     assert any(one.text == "STOP" for one in words)
 
 
-@pytest.mark.parametrize("paper", PAPERS)
 @pytest.mark.parametrize("path", RECIPES, ids=lambda one: one.stem)
-def test_each_item_has_a_card_of_one_page(
-    path: Path, paper: str, window: Any, tmp_path: Path
-) -> None:
-    for item in _plan(path).to_dict()["items"]:
-        _check(_planned(path, item["id"]), paper, "", window, tmp_path)
+def test_each_item_has_a_card_of_one_page(path: Path, window: Any, tmp_path: Path) -> None:
+    for item, paper in _papers(one["id"] for one in _plan(path).to_dict()["items"]):
+        _check(_planned(path, item), paper, "", window, tmp_path)
 
 
 @pytest.mark.parametrize("paper", ["a4", "letter", "a5"])
