@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import resource
 import subprocess
 import sys
@@ -27,8 +28,9 @@ def measured() -> Iterator[Figure]:
 
 def _of(items: int) -> tuple[float, float]:
     """Processor time, s, and peak memory, MB, of a menu from its files to its sheet."""
+    told = {**os.environ, "PYTHONPATH": os.pathsep.join(sys.path)}  # the same prepkit as here
     run = subprocess.run(
-        [sys.executable, __file__, str(items)], capture_output=True, text=True, check=True
+        [sys.executable, __file__, str(items)], capture_output=True, text=True, check=True, env=told
     )
     seconds, peak_mb = map(float, run.stdout.split())
     return seconds, peak_mb
