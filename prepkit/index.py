@@ -75,6 +75,10 @@ WORKFLOWS: dict[str, tuple[str, str]] = {
         "prepkit.drill.command.command",
         "Papers with an answer key; filled-in papers marked.",
     ),
+    "lesson": (
+        "prepkit.lesson.command.command",
+        "A lesson to print: plan, sheets, test, keys, for your own vessel and room.",
+    ),
     "ladder": (
         "prepkit.tasting.command.ladder_command",
         "Small glasses that step acidity, sugar, strength: what to weigh.",

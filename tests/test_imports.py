@@ -141,6 +141,7 @@ LAYERS = {  # a module may import its own layer"s packages and those named
 FRONT = {
     "cli",
     "drill",
+    "lesson",
     "page",
     "plan",
     "registry",

@@ -60,6 +60,7 @@ __all__ = [
     "cells",
     "drawn",
     "fingerprint",
+    "macro",
     "page",
     "plain",
     "shown",
@@ -289,6 +290,14 @@ def page(template: str, look: Look, traced: Stamp, **said: object) -> str:
 def document(template: str, **said: object) -> str:
     """A whole document that is no card: nothing of a look or a stamp in it."""
     return _templates().get_template(template).render(**said)
+
+
+def macro(template: str, name: str, *said: object) -> Markup:
+    """What a macro of a template makes of its arguments."""
+    from markupsafe import Markup
+
+    module = _templates().get_template(template).module
+    return Markup(getattr(module, name)(*said))
 
 
 def plain(value: object) -> object:

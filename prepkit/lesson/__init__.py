@@ -1,0 +1,1 @@
+"""A trainer's lesson: its plan, sheets, papers and keys, for an audience and a length."""

@@ -1,0 +1,23 @@
+"""The parts of a lesson add up; its sheets are all there."""
+
+from __future__ import annotations
+
+from prepkit.lesson import lesson
+from prepkit.lesson.model import AUDIENCES, LENGTHS_MIN, Facts
+
+EVERY = [Facts(audience, minutes, 7) for audience in AUDIENCES for minutes in LENGTHS_MIN]
+
+
+def test_the_minutes_of_every_plan_add_up_to_its_length() -> None:
+    for facts in EVERY:
+        parts = lesson.parts(facts)
+        assert sum(one.minutes for one in parts) == facts.minutes
+        ends = [one.starts_min + one.minutes for one in parts]
+        assert [one.starts_min for one in parts] == [0, *ends[:-1]]
+        assert all(one.minutes > 0 and one.do and one.say for one in parts)
+
+
+def test_only_the_long_lesson_has_a_break() -> None:
+    for facts in EVERY:
+        breaks = [one for one in lesson.parts(facts) if one.name == "break"]
+        assert bool(breaks) == (facts.minutes == 120)
