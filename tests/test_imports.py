@@ -12,7 +12,7 @@ import pytest
 from each import each
 
 PACKAGE = Path(__file__).parent.parent / "prepkit"
-HEAVY = ("pydantic", "pint", "tabulate", "jinja2", "flask")
+HEAVY = ("babel", "pydantic", "pint", "tabulate", "jinja2", "flask")
 
 
 def loaded_after(code: str) -> set[str]:
@@ -68,6 +68,7 @@ LAYERS = {  # a module may import its own layer"s packages and those named
     "index": set(),
     "mixture": {"errors", "science"},
     "jurisdictions": {"blocks", "errors"},
+    "language": {"blocks", "errors"},
     "hazard_names": {"blocks", "errors", "jurisdictions", "numbers"},
     "registry": {
         "cautions",

@@ -1,0 +1,544 @@
+"""Teaching text in the reader's language; `python -m prepkit.language` keeps its catalogues.
+
+An English text is its own message. data/language/<language>/<domain>.po holds its translation: a
+domain for each topic of the drills, `traps`, `paper` (papers, marks, class screens), `lesson`,
+`signs` and `cautions`. They are read by babel, and only where another language than English is
+asked for. A message that has no translation yet is said in English.
+
+    python -m prepkit.language            every domain: writes what is missing, with "" to fill in
+    python -m prepkit.language siphon     that domain alone
+"""
+
+from __future__ import annotations
+
+import ast
+import io
+import os
+import re
+import sys
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+from datetime import date
+from functools import cache
+from pathlib import Path
+from string import Formatter
+from typing import TYPE_CHECKING, Any, TypeAlias
+
+from prepkit import blocks
+from prepkit.errors import BadInput, later
+
+if TYPE_CHECKING:
+    from babel.messages.catalog import Catalog
+
+ENGLISH = "en"
+FOLDER = "language"  # below the data of the package
+TOPICS = ("siphon", "room", "cryogen", "acid", "syrup", "strength", "keg", "process")
+DOMAINS = (*TOPICS, "traps", "paper", "lesson", "signs", "cautions")
+
+# ---- a message in a language ----
+
+
+@cache
+def languages() -> tuple[str, ...]:
+    """English, and each language that has a folder of catalogues.
+
+    >>> languages()
+    ('en', 'de')
+    """
+    folder = os.path.join(blocks.DATA, FOLDER)
+    return (ENGLISH, *sorted(one for one in os.listdir(folder) if one.isalpha()))
+
+
+def checked(language: str) -> str:
+    """The language; BadInput where there is no catalogue of it."""
+    if language not in languages():
+        raise BadInput(
+            f'language is "{language[:20]}"; it must be one of {", ".join(languages())}.',
+            "language",
+        )
+    return language
+
+
+def said(message: str, language: str = ENGLISH, domain: str = "", /, **figures: object) -> str:
+    """A message in a language, with the figures filled in where some are given.
+
+    domain: where its translation is looked for first; then all the others are looked through.
+
+    >>> said("Nobody goes in.", "en"), said("{n} bar", "de", n=10.5)
+    ('Nobody goes in.', '10,5 bar')
+
+    Raises: BadInput where there is no catalogue of the language.
+    """
+    found = message
+    if language != ENGLISH:
+        checked(language)
+        first = (domain,) if domain else ()
+        for one in dict.fromkeys((*first, *DOMAINS)):
+            if (translated := catalogue(language, one).get(message)) is not None:
+                found = translated
+                break
+    return found.format_map(worded(figures, language)) if figures else found
+
+
+@cache
+def catalogue(language: str, domain: str) -> Mapping[str, str]:
+    """The translations of a domain, by message; nothing where it has no file."""
+    path = os.path.join(blocks.DATA, FOLDER, language, f"{domain}.po")
+    if not os.path.exists(path):
+        return {}
+    return {
+        str(one.id): str(one.string)
+        for one in read(path, language)
+        if one.id and one.string and not one.fuzzy
+    }
+
+
+def read(path: str | os.PathLike[str], language: str) -> Catalog:
+    """A catalogue as its file has it. Raises: babel's PoFileError where it is none."""
+    from babel.messages.pofile import read_po
+
+    with open(path, "rb") as file:
+        return read_po(file, locale=language, abort_invalid=True)
+
+
+# ---- numbers and dates ----
+
+# a number of English text: digits, perhaps in threes by commas, perhaps a decimal point
+_FIGURE = later(
+    r"(?<![\w.,])\d{1,3}(?:,\d{3})+(?:\.\d+)?(?!\w|[.,]\d)|(?<![\w.,])\d+\.\d+(?!\w|\.\d)"
+)
+THIN = "\u202f"  # between thousands: a dot or a comma there could be taken for a decimal sign
+
+
+@cache
+def _decimal_sign(language: str) -> str:
+    if language == ENGLISH:
+        return "."
+    from babel.numbers import get_decimal_symbol
+
+    return str(get_decimal_symbol(checked(language)))
+
+
+def in_figures(text: str, language: str) -> str:
+    """English text with its numbers as the language writes them, digit for digit.
+
+    >>> in_figures("10.2 bar, 35,000 l, 1.10 kg, N2O at 5 °C", "de")
+    '10,2 bar, 35\\u202f000 l, 1,10 kg, N2O at 5 °C'
+    """
+    if language == ENGLISH:
+        return text
+    sign = _decimal_sign(language)
+    return _FIGURE.sub(lambda one: one[0].replace(",", THIN).replace(".", sign), text)
+
+
+class Figure(float):
+    """A number as a sentence of a language writes it.
+
+    >>> "{a} and {a:.1f}".format(a=Figure(17.25, "de"))
+    '17,25 and 17,2'
+    """
+
+    language: str
+
+    def __new__(cls, value: float, language: str = ENGLISH) -> Figure:
+        """A number that knows its language."""
+        made = super().__new__(cls, value)
+        made.language = language
+        return made
+
+    def __format__(self, spec: str) -> str:
+        return format(float(self), spec or "g").replace(".", _decimal_sign(self.language))
+
+
+def worded(figures: Mapping[str, object], language: str) -> dict[str, object]:
+    """What is filled into a message: numbers as the language writes them, words as they are."""
+    return {
+        name: Figure(value, language)
+        if isinstance(value, int | float) and not isinstance(value, bool)
+        else value
+        for name, value in figures.items()
+    }
+
+
+def dated(day: date, language: str = ENGLISH) -> str:
+    """A day in words.
+
+    >>> dated(date(2026, 3, 7)), dated(date(2026, 3, 7), "de")
+    ('7 March 2026', '7. März 2026')
+    """
+    if language == ENGLISH:
+        return f"{day.day} {day:%B} {day.year}"
+    from babel.dates import format_date
+
+    return str(format_date(day, "long", locale=checked(language)))
+
+
+# ---- every teaching text of the package, by domain ----
+
+Found: TypeAlias = Iterator[tuple[str, str]]  # a message, and where it stands
+Json: TypeAlias = dict[str, Any]  # Any: values of a TOML file
+
+#: Signs of units and of substances: a text of these and numbers alone has no word to translate.
+_UNITS = """
+bar mbar kPa MPa Pa g kg mg l ml cl dl m m2 m3 cm mm h min s W kW J kJ mol mmol ppm vol w v
+C F K Bx pH pKa TA PS EN ISO N2O CO2 O2 N2 n2o co2 n2 o2 LN2 x
+"""
+SIGNS_OF_UNITS = frozenset(_UNITS.split())
+#: Tables of words in Python modules, which are read where they stand.
+TABLES = {
+    "drill/paper.py": ("VERDICTS", "NOTHING", "_WORN", "_PLATE_WORDS", "_JOB_WORDS"),
+    "page/drills.py": ("WORDS",),
+}
+#: Calls whose first text is a message, and what is a decorator of two texts.
+CALLS = ("_", "said", "say")
+#: Where such calls are looked for, by domain.
+CODE = {
+    "paper": (
+        "drill/*.py", "page/class_views.py", "page/drills.py", "page/rooms.py",
+        "render/templates/drill*.html", "page/templates/classes/*.html",
+        "page/templates/drills/*.html",
+    ),
+    "lesson": ("lesson/*.py", "render/templates/lesson*.html"),
+    "signs": ("render/signs.py", "render/wall.py", "render/templates/wall.html"),
+}  # fmt: skip
+#: Keys of the lesson's data and of the signs that hold no text for a trainee.
+_KEYS = """
+id name caution cautions source sources first_aid see signs sign kinds kind shape symbol topic
+topics level calculator inputs unit value rests_on signal tags audiences draw by_hand sheet file
+seed minutes
+"""
+NO_TEXT = frozenset(_KEYS.split())
+PACKAGE = Path(__file__).parent
+
+
+def needs_words(text: str) -> bool:
+    """Whether a text has a word to translate, beyond numbers, units and placeholders.
+
+    >>> needs_words("{fill_ml} ml cream"), needs_words("8 g"), needs_words("{n} bar N2O")
+    (True, False, False)
+    """
+    bare = re.sub(r"\{[^}]*\}", " ", text)
+    words = re.findall(r"[^\W\d_][^\W_]*", bare)
+    return any(word not in SIGNS_OF_UNITS for word in words)
+
+
+def places(text: str) -> tuple[str, ...]:
+    """The placeholders of a text, in order; a text that is no pattern has none.
+
+    >>> places("{fill_ml} ml at {peak:.1f} bar")
+    ('fill_ml', 'peak:.1f')
+    """
+    try:
+        parts = list(Formatter().parse(text))
+    except ValueError:
+        return ()
+    return tuple(f"{name}:{spec}" if spec else name for _, name, spec, _ in parts if name)
+
+
+def tidy(text: str) -> str:
+    """A text of the data as it is said: on one line.
+
+    >>> tidy("One\\n  line.")
+    'One line.'
+    """
+    return " ".join(text.split())
+
+
+def messages(domain: str) -> dict[str, list[str]]:
+    """Every message of a domain with the places where it stands, in the order of the data."""
+    if domain in TOPICS:
+        found = _of_topic(domain)
+    elif domain == "traps":
+        found = _of_traps()
+    elif domain == "cautions":
+        found = _of_cautions()
+    else:
+        found = _of_code(domain)
+    out: dict[str, list[str]] = {}
+    for text, where in found:
+        message = tidy(text)
+        if needs_words(message) and where not in out.setdefault(message, []):
+            out[message].append(where)
+    return out
+
+
+def _toml(path: str) -> Json:
+    full = os.path.join(blocks.DATA, path)
+    return blocks.parsed(blocks.read(path)) if os.path.exists(full) else {}
+
+
+def _of_topic(topic: str) -> Found:
+    data = _toml(f"drills/{topic}.toml")
+    for key in ("decides", "look"):
+        if key in data:
+            yield data[key], f"{topic}.{key}"
+    for row in data.get("constant", ()):
+        yield row["words"], row["id"]
+    for row in data.get("trap", ()):
+        yield from _of_trap(row)
+    loads = data.get("load", {})
+    for name, load in loads.items():
+        yield from _of_load(load, f"load.{name}")
+    for kind in ("question", "ask", "fault"):
+        for row in data.get(kind, ()):
+            yield from _of_question(row, loads.get(row.get("load"), {}))
+
+
+def _of_question(row: Json, load: Json) -> Found:
+    where = row["id"]
+    own = [text for key in ("text", "fault", "decides") for text in _strings(row.get(key, ()))]
+    own += [text for key in ("why", "right", "wrong") for text in _strings(row.get(key, ()))]
+    for text in own:
+        yield text, where
+    for one in row.get("trap", ()):
+        yield from _of_trap(one)
+    shown = {name.partition(":")[0] for text in own for name in places(text)}
+    shown |= _drawn_in({**load.get("inputs", {}), **row.get("change", {})})
+    for text in _drawn(row.get("draw", {}), shown):
+        yield text, where
+    for text in _strings(row.get("change", {})):
+        yield text, where
+
+
+def _of_load(load: Json, where: str) -> Found:
+    for key in ("nothing", "why"):
+        for text in _strings(load.get(key, ())):
+            yield text, where
+    for text in _strings(load.get("inputs", {})):
+        yield text, where
+    for text in _drawn(load.get("draw", {}), _drawn_in(load.get("inputs", {}))):
+        yield text, where
+
+
+def _of_trap(row: Json) -> Found:
+    for key in ("done", "right"):
+        if key in row:
+            yield row[key], row["name"]
+
+
+def _strings(value: object) -> Iterator[str]:
+    """Every text in a value, however deep."""
+    if isinstance(value, str):
+        yield value
+    elif isinstance(value, Mapping):
+        for one in value.values():
+            yield from _strings(one)
+    elif isinstance(value, Sequence):
+        for one in value:
+            yield from _strings(one)
+
+
+def _drawn_in(inputs: Json) -> set[str]:
+    return {name.partition(":")[0] for text in _strings(inputs) for name in places(text)}
+
+
+def _drawn(draw: Json, shown: set[str]) -> Iterator[str]:
+    """The words that a draw can put into what is read."""
+    for name, choice in draw.items():
+        if isinstance(choice, Mapping):
+            continue  # a range
+        for one in choice:
+            if isinstance(one, Mapping):
+                yield from (
+                    text for key, text in one.items() if key in shown and isinstance(text, str)
+                )
+            elif isinstance(one, str) and name in shown:
+                yield one
+
+
+def _of_traps() -> Found:
+    for path in sorted((PACKAGE / "drill" / "traps").glob("*.py")):
+        for texts in _calls(path, ("trap",)):
+            for text in texts:
+                yield text, path.stem
+
+
+def _of_cautions() -> Found:
+    taught = set(taught_cautions())
+    for path in blocks.names("cautions"):
+        for row in blocks.blocks(path, "caution"):
+            if row["id"] in taught:
+                yield row["text"], row["id"]
+                yield row["action"], row["id"]
+
+
+def taught_cautions() -> tuple[str, ...]:
+    """The ids of the cautions that questions, lessons and wall sheets rest on."""
+    found: dict[str, None] = {}
+    for topic in TOPICS:
+        data = _toml(f"drills/{topic}.toml")
+        for kind in ("question", "ask", "fault"):
+            for row in data.get(kind, ()):
+                named = row.get("caution", "")
+                drawn = _drawn(row.get("draw", {}), set(places(named)))
+                found |= dict.fromkeys(drawn if "{" in named else [named])
+    for path in ("wall_sheets.toml", *_lessons()):
+        found |= dict.fromkeys(_cautions_in(_toml(path)))
+    return tuple(one for one in found if one)
+
+
+def _lessons() -> tuple[str, ...]:
+    there = os.path.isdir(os.path.join(blocks.DATA, "lessons"))
+    return blocks.names("lessons") if there else ()
+
+
+def _cautions_in(value: object) -> Iterator[str]:
+    if isinstance(value, Mapping):
+        for key, one in value.items():
+            if key in ("caution", "cautions"):
+                yield from _strings(one)
+            else:
+                yield from _cautions_in(one)
+    elif isinstance(value, list):
+        for one in value:
+            yield from _cautions_in(one)
+
+
+def _of_code(domain: str) -> Found:
+    """Calls in code and templates, then tables of words, then data."""
+    for pattern in CODE[domain]:
+        for path in sorted(PACKAGE.glob(pattern)):
+            for texts in _calls(path, CALLS):
+                yield texts[0], path.name
+            for text in _table(path, TABLES.get(str(path.relative_to(PACKAGE)), ())):
+                yield text, path.name
+    data = {
+        "paper": ("drills/groups.toml",),
+        "signs": ("signs.toml", "wall_sheets.toml"),
+        "lesson": _lessons(),
+    }[domain]
+    for name in data:
+        for text in _texts_in(_toml(name)):
+            yield text, name
+    if domain == "paper":
+        yield from ((topic, "topics") for topic in TOPICS)
+        yield _toml("page_lines.toml")["drill"]["text"], "page_lines.toml"
+    if domain == "lesson":
+        for row in blocks.blocks("first_aid.toml", "case"):
+            yield row["name"], "first_aid.toml"
+            yield row["do"], "first_aid.toml"
+
+
+def _texts_in(value: object) -> Iterator[str]:
+    if isinstance(value, Mapping):
+        for key, one in value.items():
+            names = isinstance(one, str) or all(isinstance(part, str) for part in one or ())
+            if key not in NO_TEXT or not names:
+                yield from _texts_in(one)
+    elif isinstance(value, list):
+        for one in value:
+            yield from _texts_in(one)
+    elif isinstance(value, str):
+        yield value
+
+
+def _calls(path: Path, names: Sequence[str]) -> Iterator[list[str]]:
+    """The texts in each call of one of these names, in a module or in a template."""
+    from babel.messages.extract import extract_python
+    from jinja2.ext import babel_extract
+
+    keywords = dict.fromkeys(names)
+    file = io.BytesIO(path.read_bytes())
+    found = (
+        babel_extract(file, list(keywords), (), {"trimmed": "true"})
+        if path.suffix == ".html"
+        else extract_python(file, keywords, (), {})
+    )
+    for _, _, texts, _ in found:
+        each = [texts] if isinstance(texts, str) else [one for one in texts or () if one]
+        if each:
+            yield each
+
+
+def _table(path: Path, names: Sequence[str]) -> Iterator[str]:
+    """The texts of module-level tables; the keys of a mapping are none of them."""
+    if not names:
+        return
+    for node in ast.parse(path.read_text("utf-8")).body:
+        if isinstance(node, ast.Assign):
+            called = {one.id for one in node.targets if isinstance(one, ast.Name)}
+            if called & set(names):
+                yield from _strings(ast.literal_eval(node.value))
+
+
+# ---- the catalogues kept: python -m prepkit.language ----
+
+HEADER = """\
+# {language}: {domain}. Kept by `python -m prepkit.language`; the texts after msgstr are by hand.
+msgid ""
+msgstr ""
+"Language: {language}\\n"
+"MIME-Version: 1.0\\n"
+"Content-Type: text/plain; charset=utf-8\\n"
+"Content-Transfer-Encoding: 8bit\\n"
+
+"""
+
+
+def path_of(language: str, domain: str) -> Path:
+    """Where a catalogue lies."""
+    return Path(blocks.DATA, FOLDER, language, f"{domain}.po")
+
+
+def brought_up(language: str, domain: str) -> Catalog:
+    """The catalogue of a domain with every message of today.
+
+    What is translated is kept; what is new has ""; what is no longer said is marked with #~.
+    """
+    from babel.messages.catalog import Catalog
+
+    template = Catalog()
+    for message, where in messages(domain).items():
+        template.add(message, locations=[(one, None) for one in where])  # type: ignore[misc]
+    path = path_of(language, domain)
+    if path.exists():
+        kept = read(path, language)
+        kept.update(template, no_fuzzy_matching=True)
+        for gone, old in list(kept.obsolete.items()):
+            old.locations = []
+            if not old.string:  # it was never translated
+                del kept.obsolete[gone]
+    else:
+        kept = Catalog(locale=language)
+        kept.update(template, no_fuzzy_matching=True)
+    for one in kept:
+        one.flags = set()  # placeholders are those of str.format, which the tests check
+    return kept
+
+
+def write(catalog: Catalog, language: str, domain: str) -> None:
+    """Write a catalogue: the same messages give the same file."""
+    from babel.messages.pofile import write_po
+
+    body = io.BytesIO()
+    write_po(body, catalog, width=100, omit_header=True, include_lineno=False)
+    path = path_of(language, domain)
+    path.parent.mkdir(parents=True, exist_ok=True)
+    head = HEADER.format(language=language, domain=domain)
+    path.write_text(head + body.getvalue().decode("utf-8").strip() + "\n", "utf-8")
+
+
+def missing(language: str, domain: str) -> list[str]:
+    """The messages of a domain that have no translation."""
+    there = catalogue(language, domain)
+    return [one for one in messages(domain) if one not in there]
+
+
+def main(arguments: Sequence[str]) -> int:
+    """Write what is missing into the catalogues and say how much there is to translate."""
+    wanted = arguments or DOMAINS
+    strange = [one for one in wanted if one not in DOMAINS]
+    if strange:
+        print(f"{strange[0]!r} is no domain; write some of {', '.join(DOMAINS)}.", file=sys.stderr)
+        return 2
+    for language in languages()[1:]:
+        for domain in wanted:
+            made = brought_up(language, domain)
+            write(made, language, domain)
+            left = Counter(bool(one.string) for one in made if one.id)
+            print(f"{language} {domain}: {left[True]} translated, {left[False]} to translate")
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
