@@ -185,10 +185,7 @@ C F K Bx pH pKa TA PS EN ISO N2O CO2 O2 N2 n2o co2 n2 o2 LN2 x
 """
 SIGNS_OF_UNITS = frozenset(_UNITS.split())
 #: Tables of words in Python modules, which are read where they stand.
-TABLES = {
-    "drill/paper.py": ("VERDICTS", "NOTHING", "_WORN", "_PLATE_WORDS", "_JOB_WORDS"),
-    "page/drills.py": ("WORDS",),
-}
+TABLES = {"VERDICTS", "NOTHING", "_WORN", "_PLATE_WORDS", "_JOB_WORDS", "WORDS"}
 #: Calls whose first text is a message, and what is a decorator of two texts.
 CALLS = ("_", "said", "say")
 #: Where such calls are looked for, by domain.
@@ -400,7 +397,7 @@ def _of_code(domain: str) -> Found:
         for path in sorted(PACKAGE.glob(pattern)):
             for texts in _calls(path, CALLS):
                 yield texts[0], path.name
-            for text in _table(path, TABLES.get(str(path.relative_to(PACKAGE)), ())):
+            for text in _table(path):
                 yield text, path.name
     data = {
         "paper": ("drills/groups.toml",),
@@ -450,15 +447,22 @@ def _calls(path: Path, names: Sequence[str]) -> Iterator[list[str]]:
             yield each
 
 
-def _table(path: Path, names: Sequence[str]) -> Iterator[str]:
+def _table(path: Path) -> Iterator[str]:
     """The texts of module-level tables; the keys of a mapping are none of them."""
-    if not names:
+    if path.suffix != ".py":
         return
     for node in ast.parse(path.read_text("utf-8")).body:
         if isinstance(node, ast.Assign):
             called = {one.id for one in node.targets if isinstance(one, ast.Name)}
-            if called & set(names):
-                yield from _strings(ast.literal_eval(node.value))
+            if called & TABLES:
+                yield from _strings(_literal(node.value))
+
+
+def _literal(node: ast.expr) -> object:
+    try:
+        return ast.literal_eval(node)
+    except ValueError:
+        return ()
 
 
 # ---- the catalogues kept: python -m prepkit.language ----
@@ -489,7 +493,7 @@ def brought_up(language: str, domain: str) -> Catalog:
 
     template = Catalog()
     for message, where in messages(domain).items():
-        template.add(message, locations=[(one, None) for one in where])  # type: ignore[misc]
+        template.add(message, locations=[(one, 0) for one in where])
     path = path_of(language, domain)
     if path.exists():
         kept = read(path, language)
