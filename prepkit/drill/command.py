@@ -26,13 +26,12 @@ from prepkit.drill.paper import (
     LONGEST_NAME,
     MOST_QUESTIONS,
     Paper,
-    Question,
     make_paper,
 )
-from prepkit.drill.paper import Choice as PaperChoice
+from prepkit.drill.questions import Choice as PaperChoice
+from prepkit.drill.questions import Miss, Question
 from prepkit.drill.templates import LEVELS
 from prepkit.drill.templates import TOPICS as TEMPLATES_TOPICS
-from prepkit.drill.traps import TRAPS
 from prepkit.errors import BadInput, BadRecipe, FileProblem, one_line
 from prepkit.file_models import Before, Beside, Choice, FileModel, Form, Number, Text
 from prepkit.files import place_of
@@ -145,6 +144,8 @@ class Mark:
     outcome: str
     trap: str = ""
     note: str = ""
+    done: str = ""
+    instead: str = ""
 
 
 @dataclass(frozen=True)
@@ -169,6 +170,12 @@ class Marked:
         """The traps that were fallen into, most often first."""
         return dict(Counter(mark.trap for mark in self.marks if mark.trap).most_common())
 
+    @property
+    def fallen(self) -> tuple[tuple[Mark, int], ...]:
+        """An answer for each trap that was fallen into, and how often, most often first."""
+        first = {mark.trap: mark for mark in reversed(self.marks) if mark.trap}
+        return tuple((first[name], times) for name, times in self.traps.items())
+
     def to_dict(self) -> Json:
         """The JSON form."""
         return {
@@ -185,7 +192,6 @@ class Marked:
 
 
 def _mark(mark: Mark) -> Json:
-    trap = TRAPS.get(mark.trap)
     question = mark.question
     again = mark.outcome == "unreadable"
     return {
@@ -195,8 +201,8 @@ def _mark(mark: Mark) -> Json:
         "right": "" if again else f"{question.letter}: {question.shown}",
         "accepted": "" if again else question.accepted,
         "trap": mark.trap,
-        "done": trap.done if trap else "",
-        "instead": trap.right if trap else "",
+        "done": mark.done,
+        "instead": mark.instead,
         "note": mark.note,
         "caution": question.taught.id,
         "decides": question.template.decides,
@@ -361,7 +367,7 @@ def _verdict(question: Question, said: str) -> PaperChoice | None:
 def _chosen(question: Question, given: str, choice: PaperChoice) -> Mark:
     if choice.right:
         return Mark(question, given, "right")
-    return Mark(question, given, "wrong", choice.trap)
+    return Mark(question, given, "wrong", choice.trap, "", choice.done, choice.instead)
 
 
 def _value(question: Question, given: str) -> float:
@@ -400,14 +406,15 @@ def _numbered(question: Question, given: str, value: float) -> Mark:
     right = float(question.right)
     if abs(value - right) <= question.tolerance * (1 + 1e-9):
         return Mark(question, given, "right")
-    near: list[tuple[float, str]] = []
+    near: list[tuple[float, Miss]] = []
     for miss in question.misses:
         off = abs(value - float(miss.value))
         wide = question.tolerance * (abs(float(miss.value) / right) if right else 1.0)
         if off <= max(wide, 0.5 * 10.0**-question.digits) * (1 + 1e-9):
-            near.append((off, miss.trap))
+            near.append((off, miss))
     if near:
-        return Mark(question, given, "wrong", min(near)[1])
+        miss = min(near, key=lambda one: one[0])[1]
+        return Mark(question, given, "wrong", miss.trap, "", miss.done, miss.instead)
     for power in (-3, -2, -1, 1, 2, 3):
         if abs(value * 10.0**power - right) <= question.tolerance:
             return Mark(

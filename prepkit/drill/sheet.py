@@ -18,8 +18,8 @@ from typing import TYPE_CHECKING, Any
 
 from prepkit import render, sources
 from prepkit.drill.command import Mark, Marked
-from prepkit.drill.paper import LONGEST_NAME, REMINDER, Paper, Question, make_paper
-from prepkit.drill.traps import TRAPS
+from prepkit.drill.paper import LONGEST_NAME, REMINDER, Paper, make_paper
+from prepkit.drill.questions import Choice, Question
 from prepkit.errors import BadInput, named
 from prepkit.inputs import Json
 from prepkit.model import Caution
@@ -271,7 +271,7 @@ def _items(papers: Sequence[Marked], rows: Sequence[Sequence[bool]]) -> tuple[It
 
 
 def _item(marks: Sequence[Mark], share: float, apart: float | None) -> Item:
-    fallen = Counter(mark.trap for mark in marks if mark.trap in TRAPS)
+    fallen = Counter(mark.trap for mark in marks if mark.trap)
     trap, fell = fallen.most_common(1)[0] if fallen else ("", 0)
     question = marks[0].question
     return Item(question.number, question.taught, share, apart, trap, fell)
@@ -406,14 +406,17 @@ def key_text(paper: Paper) -> str:
 def key_lines(question: Question) -> list[str]:
     """The key of one question; who decides is its last line."""
     answer = question.answer
-    obtained = {source.key: source.obtained for source in answer.sources}
     out = [
         f"{question.number}. {question.letter}: {question.shown}   (right: {question.accepted})",
         _fill(question.text, "   ", "   "),
     ]
-    if answer.verdict != "clear":
+    if answer is not None and answer.verdict != "clear":
         out.append(f"   Verdict of the calculator: {VERDICT_WORDS[answer.verdict]}")
-    if answer.working:
+    by_hand = hand_lines(question)
+    if by_hand:
+        out += ["   By hand", *(_fill(one, "     ", "       ") for one in by_hand)]
+    if answer is not None and answer.working:
+        obtained = {source.key: source.obtained for source in answer.sources}
         out += [
             "   Working",
             *(_in(step_text(s, obtained.get(s.source, ""))) for s in answer.working),
@@ -422,19 +425,31 @@ def key_lines(question: Question) -> list[str]:
     if wrong:
         out.append("   Wrong answers")
     for choice in wrong:
-        trap = TRAPS[choice.trap]
-        out.append(
-            _fill(
-                f"{choice.letter}: {choice.words}. {trap.done} {trap.right} ({trap.name})",
-                "     ", "        ",
-            )
-        )  # fmt: skip
+        said = f"{choice.letter}: {choice.words.rstrip('.')}. {why(choice)} ({choice.trap})"
+        out.append(_fill(said, "     ", "        "))
     here = "" if question.triggered else ", though this case does not call for it"
     out += [f"   It teaches{here}", _in(caution_text(question.taught))]
     out += ["   Sources", *(_fill(_source(one), "     ", "       ") for one in question.sources)]
-    out.append(_fill(f"The same numbers: {question.command}", "   ", "     "))
+    if question.command:
+        out.append(_fill(f"The same numbers: {question.command}", "   ", "     "))
     out.append(_fill(f"Who decides: {question.template.decides}", "   ", "     "))
     return out
+
+
+def why(of: Choice | Mark) -> str:
+    """What was done wrong and what is right, in one line."""
+    return f"{of.done} {of.instead}".strip()
+
+
+def hand_lines(question: Question) -> list[str]:
+    """The work by hand with its numbers, a line each."""
+    unit = f" {question.unit}".rstrip()
+    last = len(question.by_hand) - 1
+    return [
+        f"{one.name or 'answer'} = {one.sum} = {one.numbers} = {one.value:.5g}"
+        + (unit if place == last else "")
+        for place, one in enumerate(question.by_hand)
+    ]
 
 
 def _in(text: str) -> str:
@@ -484,9 +499,8 @@ def _mark_lines(mark: Mark) -> list[str]:
     given = f"{mark.given};  " if mark.given else ""
     right = f"{question.letter}: {question.shown} (right: {question.accepted})"
     out = [_fill(f"{number}{word:<8} {given}it is {right}", "", " " * 14)]
-    trap = TRAPS.get(mark.trap)
-    if trap is not None:
-        out.append(_fill(f"{trap.done} {trap.right} ({trap.name})", " " * 14, " " * 14))
+    if mark.trap:
+        out.append(_fill(f"{why(mark)} ({mark.trap})", " " * 14, " " * 14))
     if mark.note:
         out.append(_fill(mark.note, " " * 14, " " * 14))
     taught = question.taught
@@ -547,9 +561,7 @@ def _of(share: float, many: int) -> str:
 def paper_html(papers: Sequence[Paper], key: bool = False, long_key: bool = False) -> str:
     """Each paper's questions and mark sheet; one key and the long keys where they are asked for."""
     made = _templates().get_template("drill.html")
-    return made.render(
-        papers=papers, key=key, long_key=long_key, how=HOW, reminder=REMINDER, traps=TRAPS
-    )
+    return made.render(papers=papers, key=key, long_key=long_key, how=HOW, reminder=REMINDER)
 
 
 def asked_html(question: Question, level: int = 2) -> str:
@@ -559,7 +571,7 @@ def asked_html(question: Question, level: int = 2) -> str:
 
 def keyed_html(question: Question, level: int = 3) -> str:
     """The key of one question, to stand within a page; `level` is that of its headings."""
-    return str(_parts().keyed(question, TRAPS, level))
+    return str(_parts().keyed(question, level))
 
 
 def _parts() -> Any:  # Any: the macros of a template, whose names jinja2 does not know
@@ -567,6 +579,8 @@ def _parts() -> Any:  # Any: the macros of a template, whose names jinja2 does n
 
 
 def _steps(question: Question) -> list[str]:
+    if question.answer is None:
+        return []
     obtained = {source.key: source.obtained for source in question.answer.sources}
     return [
         " ".join(step_text(s, obtained.get(s.source, "")).split()) for s in question.answer.working
@@ -590,5 +604,7 @@ def _templates() -> Environment:
     )  # fmt: skip
     made.filters["plate"] = lambda one: Markup(plate_svg(one.plate, one.number))
     made.filters["steps"] = _steps
+    made.filters["by_hand"] = hand_lines
+    made.filters["why"] = why
     made.filters["sources"] = _sources
     return made

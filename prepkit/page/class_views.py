@@ -31,7 +31,6 @@ from werkzeug.wrappers import Response as AnyResponse
 from prepkit.drill.paper import LONGEST_ANSWER, REMINDER
 from prepkit.drill.sheet import asked_html
 from prepkit.drill.templates import LEVELS, TOPICS
-from prepkit.drill.traps import TRAPS
 from prepkit.errors import BadInput, FileProblem
 from prepkit.page import guard
 from prepkit.page.drills import (
@@ -133,7 +132,6 @@ def _view(sitting: Sitting, again: Seat | None = None) -> str:
         again=again,
         code=drawn,
         shown_code=shown_code,
-        traps=TRAPS,
         kept=classes().folder is not None,
     )
 

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import json
 import secrets
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
@@ -26,12 +27,11 @@ from werkzeug.datastructures import MultiDict
 from werkzeug.wrappers import Response as AnyResponse
 
 from prepkit import __version__, files
-from prepkit.drill.command import Marked, Sheet, mark_paper, printed
+from prepkit.drill.command import Mark, Marked, Sheet, mark_paper, printed
 from prepkit.drill.paper import LARGEST_SEED, LONGEST_ANSWER, REMINDER, Paper, make_paper
 from prepkit.drill.paper import MOST_QUESTIONS as PAPER_MOST_QUESTIONS
 from prepkit.drill.sheet import asked_html, keyed_html, paper_html
 from prepkit.drill.templates import LEVELS, TOPICS
-from prepkit.drill.traps import TRAPS
 from prepkit.errors import BadInput, PrepkitError
 from prepkit.numbers import whole
 from prepkit.page import guard, versions
@@ -177,7 +177,6 @@ def shown_marks(made: PaperRequest, found: Marked) -> dict[str, object]:
     return {
         "asked": made,
         "marked": found,
-        "traps": TRAPS,
         "words": WORDS,
         "question": lambda one: Markup(asked_html(one)),
         "key": lambda one: Markup(keyed_html(one)),
@@ -255,13 +254,12 @@ class Sitting(Room[Seat]):
     level: int | None
 
     @property
-    def traps(self) -> dict[str, int]:
-        """The traps that were fallen into, most often first."""
-        found: dict[str, int] = {}
-        for seat in self.seats:
-            for name, times in (seat.marked.traps if seat.marked else {}).items():
-                found[name] = found.get(name, 0) + times
-        return dict(sorted(found.items(), key=lambda one: -one[1]))
+    def fallen(self) -> tuple[tuple[Mark, int], ...]:
+        """An answer for each trap that was fallen into, and how often, most often first."""
+        marks = [mark for seat in self.seats if seat.marked for mark in seat.marked.marks]
+        first = {mark.trap: mark for mark in reversed(marks) if mark.trap}
+        many = Counter(mark.trap for mark in marks if mark.trap)
+        return tuple((first[name], times) for name, times in many.most_common())
 
 
 class Classes(Rooms[Sitting, Seat]):

@@ -10,7 +10,8 @@ import pytest
 
 from prepkit.cli import main
 from prepkit.drill.command import Sheet, mark, mark_paper, read_sheet
-from prepkit.drill.paper import NOTHING, Question, make_paper
+from prepkit.drill.paper import make_paper
+from prepkit.drill.questions import NOTHING, Question
 from prepkit.drill.sheet import marked_text
 from prepkit.drill.templates import TOPICS
 from prepkit.errors import FileProblem

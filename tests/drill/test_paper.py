@@ -127,7 +127,7 @@ def test_the_sheet_gives_nothing_of_the_key_away(topic: str) -> None:
         assert without_case(question.text) in sheet
         assert question.template.decides not in said
         for where in (sheet, said, page):
-            assert question.command not in where
+            assert not question.command or question.command not in where
             assert question.template.id not in where
             assert question.taught.id not in where
             for choice in question.choices:
@@ -153,7 +153,7 @@ def test_the_key_holds_answer_working_lesson_source_and_who_decides(topic: str) 
         assert question.taught.id in tidy
         assert all(source in tidy for source in question.sources)
         assert tidy.endswith(f"Who decides: {without_case(question.template.decides)}")
-        for step in question.answer.working:
+        for step in question.answer.working if question.answer is not None else ():
             assert without_case(step.label) in tidy
         for choice in question.choices:
             if choice.trap:
@@ -178,6 +178,8 @@ def test_the_keys_command_line_gives_the_same_number(
     topic: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
     for question in make_paper(topic, 6, 9).questions:
+        if question.answer is None:
+            continue
         words = question.command.removeprefix("prepkit ")
         code, out, err = call(f"{words} --json", capsys)
         assert code in (0, 3), err

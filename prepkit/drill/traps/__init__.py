@@ -4,7 +4,7 @@ A trap's arguments are numbers of the question or of the answer; which ones is s
 the question. The result is in the unit of the answer, or a verdict where a verdict is asked for.
 """
 
-from prepkit.drill.templates import TRAPS, Trap
+from prepkit.drill.mistakes import TRAPS, Trap
 from prepkit.drill.traps import gases, mixtures
 
 __all__ = ["TRAPS", "Trap", "gases", "mixtures"]

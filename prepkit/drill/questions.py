@@ -1,0 +1,476 @@
+"""A template and a generator to a question with its answer, its choices and its traps.
+
+Every right answer of a number, a verdict or a fault is what the registry answers to the same words
+on the command line.
+"""
+
+from __future__ import annotations
+
+import math
+import shlex
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from random import Random
+from string import Formatter
+from typing import Any
+
+from prepkit import cautions
+from prepkit.draws import draw, filled, one_of, shuffled, words
+from prepkit.drill.templates import PLATE, Binding, Template
+from prepkit.drill.traps import TRAPS, Trap
+from prepkit.errors import by_option, named
+from prepkit.inputs import Json
+from prepkit.model import Answer, Caution, rounded
+from prepkit.registry import run
+from prepkit.render.wall import plain
+
+LETTERS = "ABCDEFGH"
+MOST_CHOICES = 4
+FEWEST_WRONG = 2
+TRIES = 60
+VERDICTS = {
+    "clear": "clear: no problem found in what you entered",
+    "care": "care: go ahead only if you do what it says",
+    "stop": "stop: do not do this",
+}
+NOTHING = "nothing is wrong with it"
+_WORN = "worn away, cannot be read"
+
+
+@dataclass(frozen=True)
+class Miss:
+    """A wrong answer that a trap gives: a number or a word."""
+
+    trap: str
+    value: float | str
+    done: str = ""
+    instead: str = ""
+
+
+@dataclass(frozen=True)
+class Choice:
+    """One of the answers on the paper.
+
+    A wrong one has the mistake that leads to it: its name, what was done, and what is right. All
+    three are "" for the right one.
+    """
+
+    letter: str
+    words: str
+    value: float | str
+    right: bool
+    trap: str = ""
+    done: str = ""
+    instead: str = ""
+
+
+@dataclass(frozen=True)
+class Question:
+    """A question, its right answer, and everything that its key prints."""
+
+    number: int
+    template: Template
+    text: str
+    said: Mapping[str, Any]  # Any: words, or a list of them
+    drawn: Mapping[str, object]
+    answer: Answer | None  # what the calculator answered; None where there is nothing to work out
+    right: float | str
+    unit: str
+    digits: int
+    tolerance: float
+    choices: tuple[Choice, ...]
+    misses: tuple[Miss, ...]
+    taught: Caution
+    plate: tuple[tuple[str, str], ...] = ()
+    job: tuple[tuple[str, str], ...] = ()
+
+    @property
+    def kind(self) -> str:
+        """number, verdict, fault or ask."""
+        return self.template.kind
+
+    @property
+    def letter(self) -> str:
+        """The letter of the right choice."""
+        return next(choice.letter for choice in self.choices if choice.right)
+
+    @property
+    def shown(self) -> str:
+        """The right answer in words."""
+        return next(choice.words for choice in self.choices if choice.right)
+
+    @property
+    def accepted(self) -> str:
+        """What counts as right."""
+        if self.kind in ("fault", "ask"):  # the choice says it in words
+            return f"{self.letter}, or its words"
+        if self.kind == "verdict":
+            return f"{self.letter}, or {self.right}"
+        low, high = float(self.right) - self.tolerance, float(self.right) + self.tolerance
+        digits = self.digits if self.tolerance >= 10.0**-self.digits else self.digits + 1
+        return (
+            f"{rounded(low, digits, self.unit)} to {rounded(high, digits, self.unit)} {self.unit}"
+        ).rstrip()
+
+    @property
+    def pressure(self) -> str:
+        """ "gauge" or "absolute" where the answer is a pressure of that kind, else nothing."""
+        wanted = self.template.answer
+        values = {} if self.answer is None else self.answer.values
+        label = (
+            wanted.get("column", "")
+            if not isinstance(wanted, str)
+            else values[wanted].label
+            if wanted in values
+            else ""
+        )
+        return next((kind for kind in ("gauge", "absolute") if kind in label), "")
+
+    @property
+    def triggered(self) -> bool:
+        """Whether the caution that it teaches is among those of its answer, if it has one."""
+        return self.answer is None or any(
+            caution.id == self.taught.id for caution in self.answer.cautions
+        )
+
+    @property
+    def command(self) -> str:
+        """The command line that gives the same numbers; "" where nothing is worked out."""
+        if self.answer is None:
+            return ""
+        parts = ["prepkit", self.template.calculator]
+        for name, value in self.said.items():
+            for one in value if isinstance(value, list) else [value]:
+                parts += [by_option(named(name)), shlex.quote(one)]
+        return " ".join(parts)
+
+    @property
+    def by_hand(self) -> tuple[HandLine, ...]:
+        """The work by hand with the numbers put in; the last line gives the answer."""
+        values = {} if self.answer is None else _values(self.answer)
+        return worked_by_hand(self.template, self.drawn, values)
+
+    @property
+    def sources(self) -> tuple[str, ...]:
+        """The keys that the answer and the lesson rest on."""
+        return tuple(dict.fromkeys((*self.template.sources, self.taught.source)))
+
+
+@dataclass(frozen=True)
+class HandLine:
+    """A line of the work by hand: as it is written, with the numbers put in, and its result."""
+
+    name: str
+    sum: str
+    numbers: str
+    value: float
+
+
+def worked_by_hand(
+    template: Template, drawn: Mapping[str, object], values: Mapping[str, float]
+) -> tuple[HandLine, ...]:
+    """The lines with what the question says and the data sheet gives, and nothing else."""
+    known = {name: float(value) for name, value in drawn.items() if isinstance(value, int | float)}
+    known |= {one.id: one.value for one in template.constants}
+    for _, name, digits, _ in Formatter().parse(template.text):
+        if name and name in values and name not in known:  # as the question shows it
+            known[name] = float(format(values[name], digits or "g"))
+    found: list[HandLine] = []
+    for step in template.by_hand:
+        value = step.sum.value(known)
+        found.append(HandLine(step.name, step.sum.text, step.sum.filled(known), value))
+        if step.name:
+            known[step.name] = value
+    return tuple(found)
+
+
+def make(template: Template, rng: Random, place: int, others: Sequence[Template] = ()) -> Question:
+    """One question; numbers are drawn again where two answers could not be told apart."""
+    for _ in range(TRIES):
+        drawn = draw(rng, template.draw)
+        if template.answer == "ask":
+            return _ask(template, drawn, rng, place)
+        made = (
+            _fault(template, drawn, rng, place, others)
+            if template.answer == "fault"
+            else _asked(template, drawn, rng, place)
+        )
+        if made is not None:
+            return made
+    raise AssertionError(f"{template.id}: no numbers were found that make a fair question")
+
+
+def _said(template: Template, drawn: Mapping[str, object]) -> Json:
+    texts = words(drawn)
+    return {name: filled(value, texts) for name, value in template.inputs.items()}
+
+
+def taught(answer: Answer | None, caution_id: str) -> Caution:
+    """The caution as the answer triggered it, or its plain row where it did not."""
+    for caution in answer.cautions if answer is not None else ():
+        if caution.id == caution_id:
+            return caution
+    row = next((row for row in cautions.rows() if row.id == caution_id), None)
+    if row is None:
+        raise AssertionError(f"no caution has the id {caution_id}")
+    return Caution(
+        row.id, row.kind, row.severity, plain(row.text), plain(row.action),
+        row.source, row.standing,
+    )  # fmt: skip
+
+
+# questions for a value or a verdict
+
+
+def _asked(
+    template: Template, drawn: Mapping[str, object], rng: Random, place: int
+) -> Question | None:
+    said = _said(template, drawn)
+    answer = run(template.calculator, said)
+    found = _right(filled_answer(template, drawn), answer)
+    if found is None:
+        return None
+    right, unit, digits = found
+    digits = digits if template.digits is None else template.digits
+    tolerance = _tolerance(template, right, digits)
+    misses = _misses(template, drawn, answer, right)
+    told = words({**_values(answer), **drawn})
+    choices = (
+        _verdicts(right, misses, {one: filled(why, told) for one, why in template.why.items()})
+        if isinstance(right, str)
+        else _numbers(right, unit, digits, tolerance, misses, rng)
+    )
+    if choices is None:
+        return None
+    lesson = taught(answer, filled(template.caution, told))
+    return Question(
+        place, template, filled(template.text, told), said, drawn, answer, right, unit, digits,
+        tolerance, choices, misses, lesson,
+    )  # fmt: skip
+
+
+def filled_answer(template: Template, drawn: Mapping[str, object]) -> str | dict[str, str]:
+    """What is asked for, with the drawn words in it."""
+    wanted = template.answer
+    if isinstance(wanted, str):
+        return wanted
+    texts = words(drawn)
+    return {name: filled(value, texts) for name, value in wanted.items()}
+
+
+def _right(wanted: str | Mapping[str, str], answer: Answer) -> tuple[float | str, str, int] | None:
+    if wanted == "verdict":
+        return answer.verdict, "", 0
+    if isinstance(wanted, str):
+        value = answer.values.get(wanted)
+        return None if value is None else (value.value, value.unit, value.digits)
+    table = next((one for one in answer.tables if one.name == wanted["table"]), None)
+    if table is None:
+        return None
+    place = next(i for i, c in enumerate(table.columns) if c.label == wanted["column"])
+    column = table.columns[place]
+    for row in table.rows:
+        cell = row[place]
+        if wanted["row"] in row and isinstance(cell, float):
+            return cell, column.unit, column.digits or 0
+    return None
+
+
+def _tolerance(template: Template, right: float | str, digits: int) -> float:
+    if isinstance(right, str):
+        return 0.0
+    stated = template.tolerance
+    wide = stated.get("absolute", abs(right) * stated.get("percent", 0.0) / 100)
+    return max(float(wide), 0.5 * 10.0**-digits)
+
+
+def _values(answer: Answer) -> dict[str, float]:
+    return {name: value.value for name, value in answer.values.items()}
+
+
+def _numbers_by_name(
+    drawn: Mapping[str, object], answer: Answer, right: float | str
+) -> dict[str, float]:
+    """Every number that a trap may take: drawn, answered, of the working, and the right one."""
+    known = _values(answer)
+    known |= {f"step {s.label}": s.value for s in answer.working if s.value is not None}
+    known |= {name: value for name, value in drawn.items() if isinstance(value, int | float)}
+    if isinstance(right, float):
+        known["right"] = right
+    return known
+
+
+def _misses(
+    template: Template, drawn: Mapping[str, object], answer: Answer, right: float | str
+) -> tuple[Miss, ...]:
+    known = _numbers_by_name(drawn, answer, right)
+    found: list[Miss] = []
+    for binding in template.traps:
+        given = _given(binding, known)
+        if given is not None:
+            of = binding.of
+            found.append(Miss(of.name, of.gives(**given), of.done, of.right))
+    return tuple(found)
+
+
+def _given(binding: Binding, known: Mapping[str, float]) -> dict[str, float] | None:
+    """The trap's arguments; None where the answer does not hold one of them."""
+    given: dict[str, float] = {}
+    for argument in binding.of.arguments:
+        name, factor = binding.arguments.get(argument, (argument, 1.0))
+        if name not in known:
+            return None
+        given[argument] = known[name] * factor
+    return given
+
+
+def _numbers(
+    right: float, unit: str, digits: int, tolerance: float, misses: Sequence[Miss], rng: Random
+) -> tuple[Choice, ...] | None:
+    """The right answer among those of the traps, no two alike; None where too few are left."""
+
+    def said(value: float) -> str:
+        return f"{rounded(value, digits, unit)} {unit}".rstrip()
+
+    wrong: dict[str, Miss] = {}
+    near = tolerance + 0.5 * 10.0**-digits  # as it is shown it must be wrong too
+    for miss in misses:
+        value = float(miss.value)
+        if not math.isfinite(value) or value < 0 or abs(value - right) <= near:
+            continue
+        if said(value) != said(right):
+            wrong.setdefault(said(value), miss)
+    if len(wrong) < FEWEST_WRONG:
+        return None
+    kept = shuffled(rng, list(wrong.items()))[: MOST_CHOICES - 1]
+    mixed = shuffled(rng, [(said(right), None), *kept])
+    return tuple(
+        Choice(letter, shown, right, True)
+        if miss is None
+        else Choice(letter, shown, miss.value, False, miss.trap, miss.done, miss.instead)
+        for letter, (shown, miss) in zip(LETTERS, mixed, strict=False)
+    )
+
+
+def _verdicts(
+    right: str, misses: Sequence[Miss], why: Mapping[str, str]
+) -> tuple[Choice, ...] | None:
+    """The three verdicts; None where nothing is said against a wrong one."""
+    if not why and all(miss.value == right for miss in misses):
+        return None
+    by_word = {one: Miss(f"said-{one}", one, said) for one, said in why.items()}
+    by_word |= {str(miss.value): miss for miss in reversed(misses) if miss.value not in why}
+    found = []
+    for letter, (one, shown) in zip(LETTERS, VERDICTS.items(), strict=False):
+        miss = by_word.get(one)
+        if one == right or miss is None:
+            found.append(Choice(letter, shown, one, one == right))
+        else:
+            found.append(Choice(letter, shown, one, False, miss.trap, miss.done, miss.instead))
+    return tuple(found)
+
+
+# questions in words
+
+
+def _ask(template: Template, drawn: Mapping[str, object], rng: Random, place: int) -> Question:
+    told = words(drawn)
+    right = filled(one_of(rng, template.right), told)
+    every = [
+        Miss(f"{template.id}-{number}", filled(one.words, told), filled(one.why, told))
+        for number, one in enumerate(template.wrong, 1)
+    ]
+    wrong = shuffled(rng, every)[: MOST_CHOICES - 1]
+    mixed = shuffled(rng, [Miss("", right), *wrong])
+    choices = tuple(
+        Choice(letter, str(one.value), str(one.value), not one.trap, one.trap, one.done)
+        for letter, one in zip(LETTERS, mixed, strict=False)
+    )
+    lesson = taught(None, filled(template.caution, told))
+    return Question(
+        place, template, filled(template.text, told), {}, drawn, None, right, "", 0, 0.0, choices,
+        tuple(wrong), lesson,
+    )  # fmt: skip
+
+
+# a load with one planted fault
+
+
+def _fault(
+    template: Template,
+    drawn: Mapping[str, object],
+    rng: Random,
+    place: int,
+    others: Sequence[Template],
+) -> Question | None:
+    said = _said(template, drawn)
+    answer = run("siphon", said)
+    triggered = {c.id for c in answer.cautions if not c.standing and c.severity != "note"}
+    if template.caution not in triggered:
+        return None
+    elsewhere = [one for one in others if one.caution not in triggered]
+    wrong = [
+        (one.fault, one.caution, TRAPS["fault-not-there"])
+        for one in shuffled(rng, elsewhere)[: MOST_CHOICES - 1]
+    ]
+    mixed: list[tuple[str, str, Trap | None]] = [(template.fault, template.caution, None)]
+    mixed = shuffled(rng, [*mixed, *wrong])
+    mixed.append((NOTHING, "nothing", TRAPS["nothing-seen"]))
+    choices = tuple(
+        Choice(letter, shown, value, True)
+        if of is None
+        else Choice(letter, shown, value, False, of.name, of.done, of.right)
+        for letter, (shown, value, of) in zip(LETTERS, mixed, strict=False)
+    )
+    misses = tuple(Miss(one.trap, one.value, one.done, one.instead) for one in choices if one.trap)
+    return Question(
+        place, template, filled(template.text, words(drawn)), said, drawn, answer,
+        template.caution, "", 0, 0.0, choices, misses, taught(answer, template.caution),
+        _plate(said, template), _job(said),
+    )  # fmt: skip
+
+
+_PLATE_WORDS = {
+    "vessel_volume": "total volume",
+    "max_fill": "maximum fill",
+    "rated": "working pressure",
+    "allowed_gas": "for gas",
+    "allowed_charger": "charger",
+    "most_chargers": "most chargers",
+    "hottest": "highest temperature",
+    "head": "head",
+    "inspection_due": "next inspection",
+}
+_JOB_WORDS = {
+    "contents": "goes in",
+    "strained": "strained",
+    "temperature": "at",
+    "gas": "gas of the chargers",
+    "charger_gas_mass": "gas in one charger",
+    "chargers": "chargers",
+    "charger_temperature": "chargers lay at",
+    "sequence": "order",
+    "warmest": "warmest it will stand",
+    "date": "day of use",
+}
+_ALWAYS_ON = ("vessel_volume", "max_fill", "rated")
+
+
+def _shown(value: object) -> str:
+    return " ".join(value) if isinstance(value, list) else str(value)
+
+
+def _plate(said: Mapping[str, object], template: Template) -> tuple[tuple[str, str], ...]:
+    """What the plate shows; a line that must be on it and cannot be read says so."""
+    rows: list[tuple[str, str]] = []
+    for name in PLATE:
+        if name in said:
+            gauge = ", gauge" if name == "rated" else ""
+            rows.append((_PLATE_WORDS[name], _shown(said[name]) + gauge))
+        elif name in template.unreadable and name in _ALWAYS_ON:
+            rows.append((_PLATE_WORDS[name], _WORN))
+    return tuple(rows)
+
+
+def _job(said: Mapping[str, object]) -> tuple[tuple[str, str], ...]:
+    return tuple((label, _shown(said[name])) for name, label in _JOB_WORDS.items() if name in said)
