@@ -11,13 +11,14 @@ asked for. A message that has no translation yet is said in English.
 
 from __future__ import annotations
 
-import ast
 import io
 import os
 import re
 import sys
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from contextvars import ContextVar
 from datetime import date
 from functools import cache
 from pathlib import Path
@@ -28,6 +29,8 @@ from prepkit import blocks
 from prepkit.errors import BadInput, later
 
 if TYPE_CHECKING:
+    import ast
+
     from babel.messages.catalog import Catalog
 
 ENGLISH = "en"
@@ -69,15 +72,21 @@ def said(message: str, language: str = ENGLISH, domain: str = "", /, **figures: 
 
     Raises: BadInput where there is no catalogue of the language.
     """
-    found = message
-    if language != ENGLISH:
-        checked(language)
-        first = (domain,) if domain else ()
-        for one in dict.fromkeys((*first, *DOMAINS)):
-            if (translated := catalogue(language, one).get(message)) is not None:
-                found = translated
-                break
+    found = message if language == ENGLISH else _found(message, language, domain) or message
     return found.format_map(worded(figures, language)) if figures else found
+
+
+def _found(message: str, language: str, domain: str) -> str | None:
+    checked(language)
+    for one in _domains(domain):
+        if (translation := catalogue(language, one).get(message)) is not None:
+            return translation
+    return None
+
+
+@cache
+def _domains(first: str) -> tuple[str, ...]:
+    return tuple(dict.fromkeys((first, *DOMAINS))) if first else DOMAINS
 
 
 @cache
@@ -99,6 +108,89 @@ def read(path: str | os.PathLike[str], language: str) -> Catalog:
 
     with open(path, "rb") as file:
         return read_po(file, locale=language, abort_invalid=True)
+
+
+def turned(text: str, language: str, domain: str) -> str:
+    """A text that was made of a message of the domain, in the language.
+
+    The message may have had figures and words filled in: they are found again, and said as the
+    language writes them. A text of no message is handed back in English, with its numbers as the
+    language writes them.
+    """
+    if language == ENGLISH or not text:
+        return text
+    exact = _found(text, language, domain)
+    if exact is not None:
+        return exact
+    for one in _domains(domain):
+        for pattern, translation in _patterns(language, one):
+            match = pattern.fullmatch(text)
+            if match is not None:
+                words = {
+                    name: turned(word, language, domain) for name, word in match.groupdict().items()
+                }
+                return _filled(translation, words)
+    return in_figures(text, language)
+
+
+def _filled(pattern: str, words: Mapping[str, str]) -> str:
+    """The words put into a pattern as they are, whatever format its placeholders ask for."""
+    return re.sub(r"\{(\w+)[^}]*\}", lambda hole: words[hole[1]], pattern)
+
+
+@cache
+def _patterns(language: str, domain: str) -> tuple[tuple[re.Pattern[str], str], ...]:
+    """The messages with placeholders, the most particular first, and their translations."""
+    found: list[tuple[int, re.Pattern[str], str]] = []
+    for message, translation in catalogue(language, domain).items():
+        if not places(message):
+            continue
+        parts: list[str] = []
+        fixed = 0
+        for literal, name, _, _ in Formatter().parse(message):
+            fixed += len(literal)
+            parts.append(re.escape(literal))
+            if name:
+                again = f"(?P<{name}>" in "".join(parts)
+                parts.append(f"(?P={name})" if again else f"(?P<{name}>.*?)")
+        if needs_words(message):
+            found.append((fixed, re.compile("".join(parts)), translation))
+    return tuple((one, other) for _, one, other in sorted(found, key=lambda row: -row[0]))
+
+
+# ---- the language that is spoken: what papers and screens say fixed words in ----
+
+_SPOKEN: ContextVar[str] = ContextVar("spoken", default=ENGLISH)
+
+
+@contextmanager
+def spoken(language: str) -> Iterator[None]:
+    """Fixed words said in a language for as long as this lasts.
+
+    >>> with spoken("de"):
+    ...     _("{n} bar", n=10.5), speaking()
+    ('10,5 bar', 'de')
+    """
+    before = _SPOKEN.set(checked(language))
+    try:
+        yield
+    finally:
+        _SPOKEN.reset(before)
+
+
+def speak(language: str) -> None:
+    """Fixed words said in a language from here on, in this thread or task."""
+    _SPOKEN.set(checked(language))
+
+
+def speaking() -> str:
+    """The language that is spoken."""
+    return _SPOKEN.get()
+
+
+def _(message: str, /, **figures: object) -> str:
+    """A fixed word or sentence of papers and screens, in the language that is spoken."""
+    return said(message, _SPOKEN.get(), "paper", **figures)
 
 
 # ---- numbers and dates ----
@@ -173,6 +265,30 @@ def dated(day: date, language: str = ENGLISH) -> str:
     return str(format_date(day, "long", locale=checked(language)))
 
 
+# ---- an answer in the words of another language ----
+
+
+@cache
+def _words() -> tuple[re.Pattern[str], Mapping[str, str]]:
+    """The words of every language's readers, and what they stand for."""
+    found: dict[str, str] = {}
+    for language in languages()[1:]:
+        path = f"{FOLDER}/{language}/words.toml"
+        found |= {word.casefold(): plain for word, plain in _toml(path)["words"].items()}
+    either = "|".join(re.escape(one) for one in sorted(found, key=len, reverse=True))
+    return re.compile(rf"(?<![^\W\d_])(?:{either})(?!\w)", re.IGNORECASE), found
+
+
+def understood(answer: str) -> str:
+    """An answer with the words of other languages made those that are read here.
+
+    >>> understood("etwa 10,2 bar Überdruck"), understood("fünf Gramm"), understood("NICHT frei")
+    ('about 10,2 bar gauge', '5 g', 'not clear')
+    """
+    pattern, words = _words()
+    return pattern.sub(lambda one: words[one[0].casefold()], answer)
+
+
 # ---- every teaching text of the package, by domain ----
 
 Found: TypeAlias = Iterator[tuple[str, str]]  # a message, and where it stands
@@ -202,7 +318,7 @@ CODE = {
 _KEYS = """
 id name caution cautions source sources first_aid see signs sign kinds kind shape symbol topic
 topics level calculator inputs unit value rests_on signal tags audiences draw by_hand sheet file
-seed minutes
+seed minutes needs
 """
 NO_TEXT = frozenset(_KEYS.split())
 PACKAGE = Path(__file__).parent
@@ -451,6 +567,8 @@ def _table(path: Path) -> Iterator[str]:
     """The texts of module-level tables; the keys of a mapping are none of them."""
     if path.suffix != ".py":
         return
+    import ast
+
     for node in ast.parse(path.read_text("utf-8")).body:
         if isinstance(node, ast.Assign):
             called = {one.id for one in node.targets if isinstance(one, ast.Name)}
@@ -459,6 +577,8 @@ def _table(path: Path) -> Iterator[str]:
 
 
 def _literal(node: ast.expr) -> object:
+    import ast
+
     try:
         return ast.literal_eval(node)
     except ValueError:
