@@ -57,6 +57,18 @@ class Vessel:
     file: str = ""
 
 
+@dataclass(frozen=True)
+class Gas:
+    """A store of gas and the room that it stands in, in words as written; "" is not told."""
+
+    id: str
+    holds: str
+    place: str
+    room_volume: str = ""
+    air_changes: str = ""
+    count: int | None = None
+
+
 class PackPrice(NamedTuple):
     """What a pack of an ingredient costs, as it is written; `where` says in which file and row."""
 
@@ -86,6 +98,8 @@ class House(NamedTuple):
     tax: Tax | None = None
     texts: Mapping[str, str] = {}  # of its files
     sure: float | None = None  # the chance that its plans cover their serves
+    gases: tuple[Gas, ...] = ()
+    safety: Mapping[str, str] = {}  # what everybody must find at once, by key
 
 
 def read_house(reader: Reader, own: HouseTable | None, folder: Path, given: Path | None) -> House:
@@ -144,6 +158,8 @@ def read_house(reader: Reader, own: HouseTable | None, folder: Path, given: Path
         filed.tax,
         filed.texts,
         filed.sure if said.sure is None else said.sure,
+        filed.gases,
+        filed.safety,
     )
 
 
@@ -227,7 +243,19 @@ def house_of(reader: Reader, said: HouseFile, folder: Path) -> House:
         stock=stock_of(reader, said, folder),
         texts={reader.file: reader.text},
         tax=tax_of(reader, said.tax),
+        gases=tuple(
+            Gas(id_, one.holds, one.place, one.room_volume or "", one.air_changes or "", one.count)
+            for id_, one in said.gases.items()
+        ),
+        safety=_safety(said),
     )
+
+
+def _safety(said: HouseFile) -> Mapping[str, str]:
+    """What everybody must find at once, by key; nothing of what is not told."""
+    if said.safety is None:
+        return {}
+    return {key: told for key in said.safety.kinds() if (told := getattr(said.safety, key))}
 
 
 def _shown(folder: Path) -> str:

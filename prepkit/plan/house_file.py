@@ -30,6 +30,7 @@ from prepkit.file_models import (
 )
 from prepkit.files import shown, text
 from prepkit.plan.files import LEAST_SURE, MOST_SURE, Reader, below
+from prepkit.shared.room_check import PLACES
 from prepkit.stock.bottles import Container
 from prepkit.unit_words import SYSTEMS
 from prepkit.units import Measured, find_unit, parse_number, parse_quantity
@@ -214,6 +215,7 @@ UNITS = ("metric", "us")
 MOST_PRICES = 1000
 MOST_HANDS = 50
 MOST_VESSELS = 1000
+MOST_GASES = 50
 MOST_COUNT = 1000  # of one vessel
 MOST_IN_CASE = 100
 MOST_CONTAINERS = 50
@@ -480,6 +482,34 @@ class VesselTable(FileModel, called="vessel", hyphens=True, others=Input("")):
     note: Annotated[str, Text("Where it is kept, when it was looked at.", needed=False)] = ""
 
 
+class GasTable(FileModel, called="gas"):
+    """A cylinder, a keg gas or another store of gas, and the room that it stands in."""
+
+    holds: Annotated[str, Text("Most gas in it, when it is full.", "10 kg co2")]
+    place: Annotated[str, Choice("Kind of room that it stands in.", PLACES)] = "room"
+    room_volume: Annotated[
+        str | None, Fact("Net volume of the room that it stands in.", "30 m3", "m3")
+    ] = None
+    air_changes: Annotated[
+        str | None, Fact("Fresh air of that room, times its volume.", "3 /h", "/h")
+    ] = None
+    count: Annotated[int | None, Whole("How many there are.", MOST_COUNT)] = None
+    note: Annotated[str, Text("Where it stands, who changes it.", needed=False)] = ""
+
+
+class SafetyTable(FileModel, called="safety"):
+    """What everybody must find at once; it is printed on lessons and hand-outs."""
+
+    emergency_number: Annotated[str, Text("Number of the emergency services.", "112")] = ""
+    poison_centre: Annotated[str, Text("Number of the poison centre.", "see the poster")] = ""
+    alarm_point: Annotated[str, Text("Where the alarm is raised.", "cellar door")] = ""
+    assembly_point: Annotated[str, Text("Where heads are counted.", "car park")] = ""
+    gas_shut_off: Annotated[str, Text("Where gas is shut off from outside.", "yard door")] = ""
+    gas_supplier: Annotated[str, Text("Number of the gas supplier.", "on the bottle")] = ""
+    first_aid_kit: Annotated[str, Text("Where first-aid things are.", "office wall")] = ""
+    competent_person: Annotated[str, Text("Who may decide here.", "name")] = ""
+
+
 class PriceTable(FileModel, called="price"):
     """Price of a pack of an ingredient."""
 
@@ -580,6 +610,11 @@ class HouseFile(HouseFacts, called="house_file"):
     """A house file."""
 
     vessels: Annotated[Mapping[str, VesselTable], VESSELS] = {}
+    gases: Annotated[
+        Mapping[str, GasTable],
+        ById("Gas cylinders and kegs by id, with their room.", GasTable, Id(""), MOST_GASES),
+    ] = {}
+    safety: Annotated[SafetyTable | None, Table("", SafetyTable)] = None
     price: Annotated[tuple[PriceTable, ...], PRICES] = ()
     pantry: Annotated[str | None, Text("A file of the house's own ingredients.", "pantry.toml")] = (
         None
