@@ -11,6 +11,7 @@ import click
 
 from prepkit.cli import Command, FileName, house_option
 from prepkit.errors import BadInput, FileProblem, named, one_line
+from prepkit.language import checked
 from prepkit.lesson.model import AUDIENCES, LENGTHS_MIN, Facts
 from prepkit.plan.house import house_in
 from prepkit.stdout import put_error, put_text
@@ -38,6 +39,7 @@ SUFFIXES = (".html", ".htm")
     help="How long it takes.",
 )
 @click.option("--seed", type=click.IntRange(0, LARGEST_SEED), default=1, help="Which test [1].")
+@click.option("--language", default="en", help="Language of the sheets [en].")
 @click.option("--date", "on", metavar="DATE", help="Day of the lesson [a line to write it on].")
 @click.option(
     "--out", metavar="PATH", type=FileName(), help="A new folder, or one file that ends in .html."
@@ -47,6 +49,7 @@ def command(
     audience: str | None,
     minutes: str | None,
     seed: int,
+    language: str,
     on: str | None,
     house: str | None,
     out: str | None,
@@ -59,7 +62,7 @@ def command(
         lengths = ", ".join(map(str, LENGTHS_MIN))
         raise BadInput(f"a lesson needs --minutes, one of {lengths}.", "minutes")
     own = house_in(Path(house) if house is not None else None)
-    facts = Facts(audience, int(minutes), seed, "en", _day(on), own)
+    facts = Facts(audience, int(minutes), seed, checked(language), _day(on), own)
     if out is None:
         from prepkit.lesson.sheets import plan_text
 

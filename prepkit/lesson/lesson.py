@@ -2,24 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from datetime import date
 from typing import Any, NamedTuple
 
 from markupsafe import Markup
 
+from prepkit import cautions
+from prepkit.language import dated
+from prepkit.lesson.example import Example, Worked, about, example, told
 from prepkit.lesson.model import Facts, Sheet, table
-from prepkit.render.html import macro
+from prepkit.model import value_names
+from prepkit.registry import load
+from prepkit.render.html import Look, answer_parts, macro, shown
 
 TRAINEES = 12  # lines of an attendance sheet
 
-# sheets by name: title, and for whom they are printed
-SHEETS = {
-    "index": ("What is in this lesson", "trainer"),
-    "plan": ("Lesson plan", "trainer"),
-    "things": ("What to have on the table", "trainer"),
-    "attendance": ("Attendance and results", "one for all"),
-}
-WHO = {"trainer": "The trainer", "all": "All together", "pairs": "In pairs", "each": "Each alone"}
 FOR_WHOM = {"bar": "for the bar", "kitchen": "for the kitchen", "mixed": "for bar and kitchen"}
 
 
@@ -79,48 +77,62 @@ def texts(facts: Facts, rows: Iterable[Mapping[str, Any]]) -> Iterator[str]:  # 
 # ---- the sheets ----
 
 
+def listed() -> Mapping[str, Mapping[str, str]]:
+    """The sheets by name, in the order of the folder: title, and for whom each is printed."""
+    return {row["name"]: row for row in table("sheets")["sheet"]}
+
+
 def sheets(facts: Facts) -> tuple[Sheet, ...]:
     """Every sheet of the lesson, in the order of the folder."""
+    worked = example(facts)
     made = {
         "plan": plan_sheet(facts),
         "things": things_sheet(facts),
+        "house": house_sheet(facts),
         "attendance": attendance_sheet(facts),
+        "example": example_sheet(facts, worked),
+        "exercise": exercise_sheet(facts),
+        "exercise-key": exercise_key_sheet(facts),
     }
     found = [
-        Sheet(name, facts.say(SHEETS[name][0]), facts.say(SHEETS[name][1]), body)
-        for name, body in made.items()
+        Sheet(name, facts.say(row["title"]), facts.say(row["copies"]), made[name])
+        for name, row in listed().items()
+        if name in made
     ]
-    index = Sheet("index", facts.say(SHEETS["index"][0]), "", index_sheet(facts, found))
-    return (index, *found)
+    return (Sheet("index", facts.say(listed()["index"]["title"]), "", index_sheet(facts, found)),
+            *found)  # fmt: skip
 
 
 def title(facts: Facts) -> str:
     """What stands at the head of the lesson."""
-    return facts.say(
-        "Lesson {audience}, {minutes} minutes",
-        audience=facts.say(FOR_WHOM[facts.audience]),
-        minutes=facts.minutes,
-    )
+    whom = facts.say(FOR_WHOM[facts.audience])
+    return facts.say("Lesson {whom}, {minutes} minutes", whom=whom, minutes=facts.minutes)
 
 
 def _sheet(facts: Facts, name: str, **said: object) -> Markup:
-    title_ = f"{facts.say(SHEETS[name][0])}: {title(facts)}"
-    return macro("lesson_sheets.html", name, {"title": title_, **said})
+    head = {"title": facts.say(listed()[name]["title"]), "of": title(facts)}
+    return macro("lesson_sheets.html", name.replace("-", "_"), {**head, **said})
+
+
+def _said(facts: Facts, kind: str) -> list[str]:
+    """The sentences of a kind in data/lessons/sheets.toml, for the audience."""
+    return list(texts(facts, table("sheets")[kind]))
 
 
 def index_sheet(facts: Facts, found: Iterable[Sheet]) -> Markup:
     """What is in the folder, and for whom it is printed."""
+    planned = parts(facts)
     return _sheet(
         facts,
         "index",
-        about=list(texts(facts, table("sheets")["index"])),
+        about=_said(facts, "index"),
         caption=facts.say("Sheets"),
-        headers=[facts.say(one) for one in ("sheet", "copies", "part of the plan")],
+        headers=[facts.say("sheet"), facts.say("copies"), facts.say("part of the plan")],
         rows=[
             {
                 "title": one.title,
                 "copies": one.copies,
-                "told": ", ".join(p.title for p in parts(facts) if one.name in p.see),
+                "told": ", ".join(facts.say(p.title) for p in planned if one.name in p.see),
                 "file": f"{one.name}.html",
             }
             for one in found
@@ -130,29 +142,31 @@ def index_sheet(facts: Facts, found: Iterable[Sheet]) -> Markup:
 
 def plan_sheet(facts: Facts) -> Markup:
     """What is done, said and shown, by whom, in which minute."""
-    listed = parts(facts)
+    planned, known = parts(facts), listed()
     return _sheet(
         facts,
         "plan",
-        caption=facts.say("{minutes} minutes in all", minutes=sum(one.minutes for one in listed)),
-        headers=[facts.say(one) for one in ("time", "part", "do", "say", "show")],
+        caption=facts.say("{minutes} minutes in all", minutes=sum(p.minutes for p in planned)),
+        headers=[
+            facts.say("time"), facts.say("part"), facts.say("do"), facts.say("say"),
+            facts.say("show"),
+        ],
         parts=[
             {
                 **one._asdict(),
                 "clock": one.clock,
                 "minutes": facts.say("{minutes} min", minutes=one.minutes),
                 "title": facts.say(one.title),
-                "who": facts.say(WHO[one.who]),
-                "see": ", ".join(facts.say(SHEETS[n][0]) for n in one.see if n in SHEETS),
+                "who": facts.say(one.who),
+                "see": ", ".join(facts.say(known[name]["title"]) for name in one.see),
             }
-            for one in listed
+            for one in planned
         ],
-    )
+    )  # fmt: skip
 
 
 def things_sheet(facts: Facts) -> Markup:
     """What lies on the table, and what never does."""
-    said = table("sheets")
     planned = {one.name: facts.say(one.title) for one in parts(facts)}
     return _sheet(
         facts,
@@ -161,30 +175,186 @@ def things_sheet(facts: Facts) -> Markup:
         headers=["", facts.say("what"), facts.say("for")],
         things=[
             {"text": facts.say(row["text"]), "part": planned[row["needs"]]}
-            for row in said["thing"]
+            for row in table("sheets")["thing"]
             if row["needs"] in planned and _concerns(facts, row)
         ],
         never=facts.say("Never on the table"),
-        absent=list(texts(facts, said["absent"])),
+        absent=_said(facts, "absent"),
     )
 
 
 def attendance_sheet(facts: Facts) -> Markup:
     """Who was there and what came of the test; it claims no authority."""
-    on = facts.on.isoformat() if facts.on else ""
-    labels = ("Place", "Trainer", "Seed of the test", "Pass mark, set by the trainer")
-    told = {"Seed of the test": str(facts.seed)}
-    heads = ("no.", "name", "signature", "right", "passed", "teach again")
     return _sheet(
         facts,
         "attendance",
         blanks=[
-            (facts.say("Date"), on),
-            *((facts.say(one), told.get(one, "")) for one in labels),
+            (facts.say("Date"), dated(facts.on, facts.language) if facts.on else ""),
+            (facts.say("Place"), ""),
+            (facts.say("Trainer"), ""),
+            (facts.say("Seed of the test"), str(facts.seed)),
+            (facts.say("Pass mark, set by the trainer"), ""),
         ],
         caption=facts.say("Everybody who was there"),
-        headers=[facts.say(one) for one in heads],
+        headers=[
+            facts.say("no."), facts.say("name"), facts.say("signature"), facts.say("right"),
+            facts.say("passed"), facts.say("teach again"),
+        ],
         rows=TRAINEES,
-        signed=list(texts(facts, table("sheets")["signed"])),
-        signs=[facts.say(one) for one in ("Trainer, signature", "Day of the refresher")],
+        signed=_said(facts, "signed"),
+        signs=[facts.say("Trainer, signature"), facts.say("Day of the refresher")],
+    )  # fmt: skip
+
+
+# ---- the house, its example and the exercise ----
+
+
+def house_groups(facts: Facts) -> list[tuple[str, object]]:
+    """What the house has told, by groups; what it has not is a line to write on."""
+    house = facts.house
+    vessels = [(one.id, one.facts) for one in house.vessels.values()]
+    stores = [(one.id, vars(one)) for one in house.gases]
+    return [
+        (facts.say("Find it at once"), told("safety", facts, house.safety)),
+        (facts.say("The house"), told("place", facts, house.facts)),
+        *(
+            (facts.say("Vessel {id}", id=id_) if id_ else facts.say("Vessel"), rows)
+            for id_, rows in _each(facts, "vessel", vessels)
+        ),
+        *(
+            (facts.say("Gas store {id}", id=id_) if id_ else facts.say("Gas store"), rows)
+            for id_, rows in _each(facts, "store", stores)
+        ),
+    ]
+
+
+def _each(
+    facts: Facts, kind: str, known: Sequence[tuple[str, Mapping[str, object]]]
+) -> Iterator[tuple[str, Sequence[tuple[str, str]]]]:
+    """Each that is known with its lines; one without a name and blank where none is."""
+    for id_, rows in known or [("", {})]:
+        yield id_, told(kind, facts, rows)
+
+
+def house_sheet(facts: Facts) -> Markup:
+    """What this house has told."""
+    return _sheet(facts, "house", about=about(facts, "ask"), groups=house_groups(facts))
+
+
+def example_sheet(facts: Facts, found: Example) -> Markup:
+    """The worked example: the vessel, a load for it, the same too full, the gas in the room."""
+    vessel = {} if found.vessel is None else found.vessel.facts
+    labels = {
+        row["name"]: row["label"] for kind in ("vessel", "place") for row in table("sheets")[kind]
+    }
+    id_ = found.vessel.id if found.vessel else ""
+    worked = [
+        (found.load, facts.say("A load for it"), "load", True),
+        (found.too_full, facts.say("The same vessel, too full"), "stop", False),
+        (found.room, facts.say("The gas of this load in our room"), "room", True),
+        *(
+            (one, facts.say("Gas store {id}", id=store.id), "leak", False)
+            for store, one in found.stores
+        ),
+    ]
+    blanks = []
+    if found.room is None:
+        blanks.append((facts.say("The house"), told("place", facts, facts.house.facts)))
+    blanks += [
+        (facts.say("Gas store {id}", id=store.id), told("store", facts, vars(store)))
+        for store, one in found.stores
+        if one is None
+    ]
+    if not found.stores:
+        blanks.append((facts.say("Gas store"), told("store", facts, {})))
+    return _sheet(
+        facts,
+        "example",
+        vessel_title=facts.say("Vessel {id}", id=id_) if id_ else facts.say("Vessel"),
+        vessel=told("vessel", facts, vessel),
+        missing=[facts.say(labels[key]) for key in found.missing],
+        untold=about(facts, "untold"),
+        ask=about(facts, "ask"),
+        worked=[
+            _worked(facts, one, title_, name, whole, place)
+            for place, (one, title_, name, whole) in enumerate(worked)
+            if one is not None
+        ],
+        blanks=blanks,
+        given=facts.say("given"),
+        figures=facts.say("Figures"),
+        working=facts.say("Working"),
+        mind=facts.say("Mind"),
+        decides=cautions.page_line("card"),
     )
+
+
+def _worked(
+    facts: Facts, one: Worked, title_: str, name: str, whole: bool, place: int
+) -> Mapping[str, object]:
+    """What was run as the sheet shows it; a stop or a refusal says so and shows nothing to do."""
+    if one.answer is None:
+        nothing = dict.fromkeys(("given", "verdict", "stops", "figures", "steps", "cautions"), ())
+        return {
+            **nothing, "key": "", "title": title_, "about": [about(facts, "unjudged")],
+            "refused": one.refused,
+        }  # fmt: skip
+    parts_ = answer_parts(one.answer, Look(facts.on or date.min))
+    primary = value_names(one.answer.result.screen.primary)
+    stop = one.answer.verdict == "stop"
+    said = "stop" if stop and name in ("load", "room") else name
+    return {
+        "title": title_,
+        "refused": "",
+        "about": [] if said == "room" else [about(facts, said)],
+        "given": [] if said == "stop" and not whole else _given(one),
+        "verdict": parts_["verdict"],
+        "key": f"verdict-{place}",
+        "stops": [("", c.text, c.action) for c in one.answer.cautions if c.severity == "stop"],
+        "figures": []
+        if stop
+        else [
+            (value.label, shown(value, "metric"))
+            for key, value in one.answer.values.items()
+            if key in primary
+        ],
+        "steps": parts_["steps"] if whole and not stop else [],
+        "cautions": [
+            c
+            for c in one.answer.cautions
+            if c.severity == "care" or (whole and not stop and not c.standing)
+        ],
+    }
+
+
+def _given(one: Worked) -> list[tuple[str, str]]:
+    """What was said, by the labels of the calculator."""
+    specs = load(one.calculator).inputs.specs()
+    return [
+        (specs[name].label, ", ".join(value) if isinstance(value, list) else str(value))
+        for name, value in one.said.items()
+    ]
+
+
+def exercise_sheet(facts: Facts) -> Markup:
+    """A plate read, a room measured, and whom to ask; filled in by each pair."""
+    return _sheet(
+        facts,
+        "exercise",
+        names=facts.say("Names"),
+        on=facts.say("Date"),
+        plate=about(facts, "plate", "exercise"),
+        room=about(facts, "room", "exercise"),
+        ask=about(facts, "ask", "exercise"),
+        vessel=told("vessel", facts, {}),
+        measures=[
+            facts.say("Length, m"), facts.say("Width, m"), facts.say("Height, m"),
+            facts.say("Volume, m3"), facts.say("Fresh air comes from"),
+        ],
+    )  # fmt: skip
+
+
+def exercise_key_sheet(facts: Facts) -> Markup:
+    """What the house file says of its vessels and its room."""
+    groups = house_groups(facts)[1:]
+    return _sheet(facts, "exercise-key", about=_said(facts, "exercise_key"), groups=groups)

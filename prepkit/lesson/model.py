@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from prepkit import blocks, cautions, sources
 from prepkit.errors import FileProblem
 from prepkit.index import CALCULATORS
+from prepkit.language import said
 from prepkit.plan.house import House
 
 if TYPE_CHECKING:
@@ -29,8 +30,8 @@ MOST_WORDS = 12  # of one sentence that is taught
 RESTS = ("sources", "caution", "first_aid", "calculator")
 # what may be written beside a sentence, or for itself, and says nothing that needs a source
 PLAIN = (
-    "audiences", "id", "label", "lengths", "minutes", "name", "needs", "see", "signs", "title",
-    "who",
+    "audiences", "copies", "id", "label", "lengths", "minutes", "name", "needs", "see", "signs",
+    "title", "who",
 )  # fmt: skip
 _ENDS = re.compile(r"(?<=[.?!:])\s+")
 
@@ -51,7 +52,7 @@ class Facts:
 
     def say(self, text: str, **figures: object) -> str:
         """A text of the lesson in its language, with its figures."""
-        return text.format(**figures) if figures else text
+        return said(text, self.language, "lesson", **figures)
 
 
 class Statement(NamedTuple):
@@ -65,10 +66,7 @@ class Statement(NamedTuple):
 
 @dataclass(frozen=True)
 class Sheet:
-    """One document of a lesson: its file's name, its title and its pages.
-
-    `copies` says for whom it is printed. `plain` is a page that brings its own margins.
-    """
+    """One document of a lesson: its file's name, its title, for whom it is printed, its pages."""
 
     name: str
     title: str

@@ -5,7 +5,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable, Mapping
 
-from prepkit.lesson.lesson import SHEETS, WHO, parts, sheets, title
+from prepkit.lesson.lesson import listed, parts, sheets, title
 from prepkit.lesson.model import Facts, Sheet
 from prepkit.render.html import document
 from prepkit.stdout import columns
@@ -26,7 +26,7 @@ def _page(facts: Facts, shown: Iterable[Sheet], named: str) -> str:
         "lesson.html",
         language=facts.language,
         title=named,
-        foot=f"{title(facts)}, {facts.say('seed {seed}', seed=facts.seed)}",
+        foot=f"{title(facts)}, {facts.say('seed {seed}', seed=str(facts.seed))}",
         style="",
         sheets=list(shown),
     )
@@ -34,15 +34,19 @@ def _page(facts: Facts, shown: Iterable[Sheet], named: str) -> str:
 
 def plan_text(facts: Facts) -> str:
     """The plan as text, and what else there is."""
-    out = [title(facts), ""]
+    out, known = [title(facts), ""], listed()
     for one in parts(facts):
         minutes = facts.say("{minutes} min", minutes=one.minutes)
-        out.append(f"{one.clock}  {facts.say(one.title)} ({minutes}, {facts.say(WHO[one.who])})")
-        for kind in ("do", "say", "show"):
-            for text in getattr(one, kind):
-                out.append(_fill(text, f"  {facts.say(kind):<5}", " " * 7))
-        see = ", ".join(facts.say(SHEETS[name][0]) for name in one.see if name in SHEETS)
-        out += [_fill(see, f"  {facts.say('see'):<5}", " " * 7)] if see else []
+        out.append(f"{one.clock}  {facts.say(one.title)} ({minutes}, {facts.say(one.who)})")
+        kinds = (
+            (facts.say("do"), one.do),
+            (facts.say("say"), one.say),
+            (facts.say("show"), one.show),
+        )
+        for kind, told in kinds:
+            out += [_fill(text, f"  {kind:<7}", " " * 9) for text in told]
+        see = ", ".join(facts.say(known[name]["title"]) for name in one.see)
+        out += [_fill(see, f"  {facts.say('sheets'):<7}", " " * 9)] if see else []
     return "\n".join(out) + "\n"
 
 

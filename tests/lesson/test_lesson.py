@@ -21,3 +21,9 @@ def test_only_the_long_lesson_has_a_break() -> None:
     for facts in EVERY:
         breaks = [one for one in lesson.parts(facts) if one.name == "break"]
         assert bool(breaks) == (facts.minutes == 120)
+
+
+def test_every_sheet_that_is_shown_is_one_of_the_lesson() -> None:
+    for facts in EVERY:
+        named = {name for part in lesson.parts(facts) for name in part.see}
+        assert named <= lesson.listed().keys()

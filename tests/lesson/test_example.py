@@ -1,0 +1,81 @@
+"""The house's own vessel and room: nothing is assumed, and a stop is no example to do."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+
+from prepkit.lesson import lesson
+from prepkit.lesson.example import NEEDED, NEEDED_OF_HOUSE, example
+from prepkit.lesson.model import Facts
+from prepkit.plan.house import House, Vessel, house_in
+
+HOUSE = house_in(Path(__file__).parents[2] / "recipes" / "house")
+TOLD = Facts("bar", 60, 7, house=HOUSE)
+
+
+def with_vessel(**facts: object) -> Facts:
+    vessel = replace(HOUSE.vessels["north"], facts={**HOUSE.vessels["north"].facts, **facts})
+    return replace(TOLD, house=HOUSE._replace(vessels={"north": vessel}))
+
+
+def test_the_own_vessel_and_room_are_worked_out() -> None:
+    found = example(TOLD)
+    assert found.load is not None
+    assert found.load.to_do
+    assert found.load.said["rated"] == "17 bar"
+    assert found.too_full is not None
+    assert not found.too_full.to_do
+    assert found.room is not None
+    assert found.room.said["volume"] == "85 m3"
+    assert [one.id for one, leak in found.stores if leak is not None] == ["keg-line"]
+
+
+def test_what_the_house_does_not_tell_is_asked_for_and_nothing_is_worked_out() -> None:
+    nothing = example(replace(TOLD, house=House()))
+    assert nothing.missing == (*NEEDED, *NEEDED_OF_HOUSE)
+    assert (nothing.load, nothing.too_full, nothing.room, nothing.stores) == (None, None, None, ())
+    for key in NEEDED:
+        facts = {k: v for k, v in HOUSE.vessels["north"].facts.items() if k != key}
+        house = HOUSE._replace(vessels={"north": Vessel("north", facts)})
+        found = example(replace(TOLD, house=house))
+        assert found.missing == (key,)
+        assert found.load is None
+        page = str(lesson.example_sheet(replace(TOLD, house=house), found))
+        assert "CLEAR" not in page
+        assert "CARE" not in page.replace("Gas store", "")
+    for key in NEEDED_OF_HOUSE:
+        facts = {k: v for k, v in HOUSE.facts.items() if k != key}
+        assert example(replace(TOLD, house=HOUSE._replace(facts=facts))).load is None
+
+
+def test_a_vessel_that_nothing_goes_into_shows_the_stop_and_nothing_to_do() -> None:
+    for facts in ({"rated": "3 bar"}, {"rated": "no"}, {"allowed_gas": "argon"}):
+        told = with_vessel(**facts)
+        found = example(told)
+        assert found.load is not None
+        assert not found.load.to_do
+        page = str(lesson.example_sheet(told, found))
+        assert "STOP" in page or "refused" in page
+        load = page[page.index("A load for it") : page.index("The same vessel")]
+        assert "settled pressure" not in load
+        assert "Working" not in load
+
+
+def test_without_a_day_the_inspection_is_not_checked() -> None:
+    overdue = with_vessel(inspection_due="2020-01-01")
+    found = example(overdue).load
+    assert found is not None
+    assert "inspection_due" not in found.said
+    assert found.answer is not None
+    assert "inspection" in " ".join(one.text for one in found.answer.cautions)
+    dated = example(replace(overdue, on=date(2026, 11, 29))).load
+    assert dated is not None
+    assert not dated.to_do
+
+
+def test_a_lesson_without_a_house_has_a_line_for_everything() -> None:
+    page = str(lesson.house_sheet(replace(TOLD, house=House())))
+    assert "<b>" not in page
+    assert page.count("<i></i>") >= 25
