@@ -7,7 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from prepkit import sources
+from prepkit import blocks, sources
+from prepkit.render import signs
 
 PAGE = (Path(__file__).parent.parent / "SAFETY.md").read_text(encoding="utf-8")
 TOPICS = {
@@ -74,7 +75,7 @@ def test_every_bracketed_key_of_the_page_resolves() -> None:
 def test_the_page_keeps_its_other_sections() -> None:
     for heading in ("Who decides", "Before you start", "If something goes wrong", "Review"):
         assert f"\n## {heading}\n" in PAGE
-    assert PAGE.count("[[[cog") == PAGE.count("[[[end]]]") == 4
+    assert PAGE.count("[[[cog") == PAGE.count("[[[end]]]") == 5
 
 
 FIRST_AID = {
@@ -82,7 +83,7 @@ FIRST_AID = {
     "Lips": "swell", "alarm sounds": "Nobody goes back", "Chlorine": "Do not go back",
     "Acid on the skin": "20 minutes", "Acid in the eye": "contact lenses out",
     "Acid swallowed": "Do not make the person vomit", "Anaphylaxis": "second injector",
-    "Cold burn": "Do not pull off what sticks", "Poison centre": "____",
+    "Cold burn": "Do not pull off what sticks", "Headache": "carbon monoxide",
 }  # fmt: skip
 
 
@@ -107,7 +108,52 @@ def test_each_point_of_first_aid_names_a_source_that_resolves() -> None:
         assert all(sources.find(key) for key in keys)
 
 
-PAGES = 2 * 640  # words of two A4 pages in letters of 10.5 points
+MINUTE = ("gas alarm sounds", "Burn", "Cold burn", "Acid in the eye", "near gas", "Allergy",
+          "headache")  # fmt: skip
+
+
+def minute() -> str:
+    """The first section of the page."""
+    match = re.search(r"^## In the first minute$(.*?)^## ", PAGE, re.MULTILINE | re.DOTALL)
+    assert match
+    assert PAGE.index("## In the first minute") == PAGE.index("## ")
+    return match[1]
+
+
+def test_the_first_page_is_what_is_needed_in_the_first_minute() -> None:
+    """Numbers to call, then one short point for each case; then who decides, before all rules."""
+    points = statements(minute())
+    heads = " ".join(point.split(":**")[0] for point in points)
+    for case in MINUTE:
+        assert case in heads, case
+    for number in ("Emergency", "Poison centre", "First-aider on shift"):
+        assert re.search(rf"\| {number} \| _{{10,}} \|", minute())
+    for point in points:
+        said = BRACKETED.sub("", point.split(":** ")[1])
+        assert all(len(one.split()) <= 12 for one in re.split(r"(?<=[.?!])\s+", said)), point
+        assert len(said.split()) <= 16, point
+    first, _, _ = PAGE.partition("\n## The rules\n")
+    assert "## Who decides" in first
+    assert "Local codes" in first
+    assert "maker's manual" in first
+    assert len(first.split()) <= WORDS
+
+
+def test_the_first_act_is_that_of_the_whole_case() -> None:
+    """Every number of a first act, and nearly every word of weight, stands in its case."""
+    for row in blocks.blocks("first_aid.toml", "case"):
+        assert ("minute" in row) == ("when" in row) == ("sign" in row), row["name"]
+        if "minute" not in row:
+            continue
+        assert row["sign"] in signs.pictures()
+        for number in re.findall(r"\d+", row["minute"]):
+            assert re.search(rf"\b{number}\b", row["do"]), row
+        told = set(re.findall(r"[a-z]{5,}", f"{row['name']} {row['do']}".lower()))
+        new = set(re.findall(r"[a-z]{5,}", row["minute"].lower())) - told
+        assert len(new) <= 1, (row["name"], new)
+
+
+WORDS = 640  # of an A4 page in letters of 10.5 points
 
 
 def spoken(text: str) -> str:
@@ -117,10 +163,10 @@ def spoken(text: str) -> str:
 
 
 def test_what_a_cook_reads_is_two_pages_at_the_front() -> None:
-    front, _, _ = PAGE.partition("\n## By topic\n")
-    for heading in ("The rules", "The verdict", "If something goes wrong"):
+    front, _, _ = PAGE.partition("\n## If something goes wrong\n")
+    for heading in ("In the first minute", "Who decides", "The rules", "The verdict"):
         assert f"\n## {heading}\n" in front
-    assert len(front.split()) <= PAGES
+    assert len(front.split()) <= 2 * WORDS
 
 
 def test_sentences_before_the_tables_are_short() -> None:

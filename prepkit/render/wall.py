@@ -113,7 +113,7 @@ def wall_text(rows: Iterable[Row], system: str = "metric") -> str:
 
 # ---- wall sheets to print ----
 
-FILE = "wall_sheets.toml"
+FILE, AID = "wall_sheets.toml", "first_aid.toml"
 MOST_LINES = 8
 SCALES = {"a4": 1.0, "a3": 2**0.5, "letter": 0.94}  # of what is drawn for A4, by the paper
 SIZES = {"a4": "210mm 297mm", "a3": "297mm 420mm", "letter": "8.5in 11in"}
@@ -178,7 +178,7 @@ def _line(row: dict[str, Any]) -> Line:  # Any: values of a TOML file
     if "caution" in row:
         found = [one.source for one in cautions.rows() if one.id == row["caution"]]
     else:
-        cases = blocks.blocks("first_aid.toml", "case")
+        cases = blocks.blocks(AID, "case")
         found = [str(one["source"]) for one in cases if one["name"] == row["first_aid"]]
     if len(found) != 1:
         raise FileProblem(f'the line "{text}" in {FILE} rests on what is not there.')
@@ -288,15 +288,23 @@ def triggered_cautions() -> str:
     )
 
 
+def _point(head: str, text: str, key: str) -> str:
+    return textwrap.fill(
+        f"- **{head}:** {text} [{key}]", 100, subsequent_indent="  ",
+        break_long_words=False, break_on_hyphens=False,
+    )  # fmt: skip
+
+
+def first_minute() -> str:
+    """The first act by case, each with the key of its source."""
+    rows = [row for row in blocks.blocks(AID, "case") if "minute" in row]
+    return "\n".join(_point(row["when"].rstrip("."), row["minute"], row["source"]) for row in rows)
+
+
 def first_aid() -> str:
     """What to do by case, each with the key of its source."""
-    return "\n".join(
-        textwrap.fill(
-            f"- **{row['name']}:** {row['do']} [{row['source']}]", 100, subsequent_indent="  ",
-            break_long_words=False, break_on_hyphens=False,
-        )
-        for row in blocks.blocks("first_aid.toml", "case")
-    )  # fmt: skip
+    rows = blocks.blocks(AID, "case")
+    return "\n".join(_point(row["name"], row["do"], row["source"]) for row in rows)
 
 
 def standing_cautions() -> str:

@@ -10,6 +10,7 @@ rows are looked through as they are.
 from __future__ import annotations
 
 import json
+import re
 import textwrap
 import tomllib
 from collections.abc import Iterable, Iterator, Mapping
@@ -49,12 +50,13 @@ def _checkout() -> bool:
 
 
 def safety() -> str:
-    """The text of SAFETY.md."""
+    """The text of SAFETY.md, without the comments from which parts of it are made."""
     path = _place("SAFETY.md")
     try:
-        return path.read_text(encoding="utf-8")
+        text = path.read_text(encoding="utf-8")
     except OSError as error:
         raise FileProblem(f"{path} cannot be read: {error.strerror}.") from error
+    return re.sub(r"\n{3,}", "\n\n", re.sub(r"<!--.*?-->\n?", "", text, flags=re.DOTALL))
 
 
 def recipe(name: str) -> Path:

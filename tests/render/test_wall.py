@@ -76,6 +76,15 @@ def test_the_sheet_for_cryogens_says_oxygen_and_who_must_not_go_in() -> None:
         assert words in told
 
 
+def test_the_sheet_for_gas_names_each_gas_and_the_low_figure_of_oxygen() -> None:
+    told = " ".join(line.text for line in called("inhalation").lines).lower()
+    for words in ("low oxygen", "19.5 %", "carbon dioxide", "nitrous oxide", "carbon monoxide"):
+        assert words in told
+    assert "Vent in moving air, never in a cellar." in {
+        line.text for line in called("pressure").lines
+    }
+
+
 def test_danger_is_for_what_will_kill_and_acids_show_two_diamonds() -> None:
     danger = {one.name for one in sheets() if one.signal == "danger"}
     assert danger == {"cryogen", "inhalation"}
