@@ -349,7 +349,7 @@ def _by_words(question: Question, given: str) -> PaperChoice | None:
         (
             one
             for one in question.choices
-            if said in (str(one.value).casefold(), one.words.casefold())
+            if said in (str(one.value).casefold(), one.words.casefold().rstrip(".!;, "))
         ),
         None,
     )

@@ -198,7 +198,7 @@ def grams_as_millilitres(mass_g: float) -> float:
 
 @trap(
     "The strength was worked out by adding the volumes.",
-    "The mixture is smaller than the sum, so it is a little stronger.",
+    "The mixture is smaller than the sum. It is stronger.",
 )
 def strength_by_volumes_added(first_ml: float, percent: float, second_ml: float) -> float:
     return percent * first_ml / (first_ml + second_ml)
@@ -214,14 +214,14 @@ def strengths_averaged(percent: float) -> float:
 
 @trap(
     "The water was worked out by volumes.",
-    "Mixing takes volume away, so more water is needed than the difference of the volumes.",
+    "Mixing takes volume away. It needs more water than that.",
 )
 def dilution_by_volumes(spirit_ml: float, percent: float, to_percent: float) -> float:
     return spirit_ml * (percent / to_percent - 1)
 
 
 @trap(
-    "The share of water was taken of the spirit instead of the final drink.",
+    "The share of water was taken of the spirit.",
     "Always say per cent of what: the final volume is larger than the start.",
 )
 def dilution_of_the_start(spirit_ml: float, percent: float, to_percent: float) -> float:
@@ -278,7 +278,7 @@ def british_proof(percent: float) -> float:
 
 @trap(
     "Chilling was taken to end at 0 °C.",
-    "Ice at 0 °C takes a drink with spirit well below 0 °C, down to its freezing point.",
+    "Ice takes a drink with spirit down to its freezing point.",
 )
 def stops_at_zero(heat_j: float, from_c: float, end_c: float) -> float:
     return heat_j * from_c / (from_c - end_c) / MELT_J_G
@@ -286,7 +286,7 @@ def stops_at_zero(heat_j: float, from_c: float, end_c: float) -> float:
 
 @trap(
     "The heat of mixing was left out.",
-    "Spirit warms as water comes in, and that heat melts ice as well.",
+    "Spirit warms as water comes in. That melts ice too.",
 )
 def no_heat_of_mixing(heat_j: float, per_gram_j: float) -> float:
     return heat_j / per_gram_j
@@ -298,7 +298,7 @@ def _before_melt(spirit_ml: float, percent: float, rest_ml: float) -> float:
 
 @trap(
     "The melt was forgotten.",
-    "Shaking brings a third and more of the start volume in as water.",
+    "Shaking brings in water: a third and more of the start.",
 )
 def no_melt(spirit_ml: float, percent: float, sour_ml: float, sweet_ml: float) -> float:
     return _before_melt(spirit_ml, percent, sour_ml + sweet_ml)
@@ -364,14 +364,14 @@ def ice_shrinks(inside_ml: float) -> float:
 
 @trap(
     "The label's strength was kept.",
-    "Fruit gives its water to the spirit and keeps some of the alcohol.",
+    "Fruit gives its water to the spirit and keeps some alcohol.",
 )
 def label_strength_kept(percent: float) -> float:
     return percent
 
 
 @trap(
-    "Spirit was taken to go into the fruit and nothing out of it.",
+    "Only spirit was taken to move, into the fruit.",
     "It goes both ways: liquid stays in the fruit and water of the fruit comes out.",
 )
 def fruit_only_drinks(percent: float, poured_ml: float, kept_ml: float) -> float:
@@ -404,7 +404,7 @@ def under_boiling_is_enough(bath_c: float, boils_c: float) -> str:
 
 @trap(
     "The spirit was taken to have killed the germs.",
-    "At 9 % vol it took 7 weeks in the cold, and nothing is known for stronger spirit.",
+    "At 9 % vol it took 7 weeks in the cold.",
 )
 def spirit_has_killed_it() -> str:
     return verdict(False)
@@ -482,7 +482,7 @@ def per_litre_of_water(sugar_g: float, water_g: float) -> float:
 
 @trap(
     "Honey, agave or maple syrup was counted as sugar.",
-    "A sixth of honey, a quarter of agave and a third of maple syrup is water.",
+    "A part of each of them is water. Take it off first.",
 )
 def all_of_it_sugar(sweet_g: float, water_g: float) -> float:
     return 100 * sweet_g / (sweet_g + water_g)
@@ -522,14 +522,14 @@ def temperature_left_out(reading: float) -> float:
 
 @trap(
     "The whole strength was taken off the reading.",
-    "Alcohol lifts the reading by about 0.4 Bx per % by weight, not by all of it.",
+    "One % vol lifts the reading by less than a third Bx.",
 )
 def strength_taken_off(reading: float, percent: float) -> float:
     return reading - percent
 
 
 @trap(
-    "All the sugar was taken to be in the peel or dissolved one to one in its water.",
+    "The sugar was taken to dissolve one to one.",
     "Water at 20 °C holds about twice its weight of sugar.",
 )
 def one_to_one_dissolves(sugar_g: float, gained_g: float, water_g: float) -> float:
@@ -550,30 +550,6 @@ def peel_takes_nothing(undissolved_g: float, gained_g: float) -> float:
 )
 def what_is_left(mass_g: float, own_percent: float, to_percent: float) -> float:
     return mass_g * own_percent / to_percent
-
-
-@trap(
-    "Sugar was taken to keep anything.",
-    "A syrup near saturation throws crystals in the cold, and the thin syrup above them ferments.",
-)
-def sugar_keeps_it() -> str:
-    return "clear"
-
-
-@trap(
-    "Heavy with sugar was taken as a fault.",
-    "The cold decides: below saturation at the temperature of storage nothing falls out.",
-)
-def thick_is_wrong() -> str:
-    return "stop"
-
-
-@trap(
-    "A drink for children was taken to be harmless.",
-    "Glycerol keeps slush soft: none of it below 7 years, one drink a day from 7 to 10.",
-)
-def sold_for_children() -> str:
-    return "clear"
 
 
 # ---- mistakes with processes ----
