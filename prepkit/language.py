@@ -301,7 +301,10 @@ C F K Bx pH pKa TA PS EN ISO N2O CO2 O2 N2 n2o co2 n2 o2 LN2 x
 """
 SIGNS_OF_UNITS = frozenset(_UNITS.split())
 #: Tables of words in Python modules, which are read where they stand.
-TABLES = {"VERDICTS", "NOTHING", "_WORN", "_PLATE_WORDS", "_JOB_WORDS", "WORDS"}
+TABLES = {
+    "VERDICTS", "NOTHING", "_WORN", "GAUGE", "_PLATE_WORDS", "_JOB_WORDS", "WORDS", "HOW",
+    "NOT_COMPARED", "NOT_CALLED_FOR", "WORKING_IN_ENGLISH", "ABOUT_ITEMS",
+}  # fmt: skip
 #: Calls whose first text is a message, and what is a decorator of two texts.
 CALLS = ("_", "said", "say")
 #: Where such calls are looked for, by domain.
@@ -473,6 +476,7 @@ def _of_cautions() -> Found:
             if row["id"] in taught:
                 yield row["text"], row["id"]
                 yield row["action"], row["id"]
+                yield row["kind"], "kind"
 
 
 def taught_cautions() -> tuple[str, ...]:
@@ -547,20 +551,24 @@ def _texts_in(value: object) -> Iterator[str]:
 
 def _calls(path: Path, names: Sequence[str]) -> Iterator[list[str]]:
     """The texts in each call of one of these names, in a module or in a template."""
-    from babel.messages.extract import extract_python
-    from jinja2.ext import babel_extract
+    if path.suffix == ".html":
+        from jinja2.ext import babel_extract
 
-    keywords = dict.fromkeys(names)
-    file = io.BytesIO(path.read_bytes())
-    found = (
-        babel_extract(file, list(keywords), (), {"trimmed": "true"})
-        if path.suffix == ".html"
-        else extract_python(file, keywords, (), {})
-    )
-    for _, _, texts, _ in found:
-        each = [texts] if isinstance(texts, str) else [one for one in texts or () if one]
-        if each:
-            yield each
+        with path.open("rb") as file:
+            for _line, _name, said_there, _comments in babel_extract(file, list(names), (), {}):
+                yield from ([one] for one in _strings(said_there))
+        return
+    import ast
+
+    every = [
+        one for one in ast.walk(ast.parse(path.read_text("utf-8"))) if isinstance(one, ast.Call)
+    ]
+    for node in sorted(every, key=lambda one: (one.lineno, one.col_offset)):
+        if node.args:
+            called = getattr(node.func, "id", getattr(node.func, "attr", ""))
+            texts = [one for part in node.args for one in _strings(_literal(part))]
+            if called in names and texts and _literal(node.args[0]) == texts[0]:
+                yield texts if called == "trap" else texts[:1]
 
 
 def _table(path: Path) -> Iterator[str]:

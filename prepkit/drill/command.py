@@ -13,7 +13,7 @@ import json
 import re
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Annotated
 
@@ -36,6 +36,7 @@ from prepkit.errors import BadInput, BadRecipe, FileProblem, one_line
 from prepkit.file_models import Before, Beside, Choice, FileModel, Form, Number, Text
 from prepkit.files import place_of
 from prepkit.inputs import Json
+from prepkit.language import ENGLISH, _, in_figures, languages, spoken, understood
 from prepkit.units import parse_number, parse_quantity
 
 # ---- what an answers file of a paper may hold ----
@@ -99,6 +100,7 @@ class AnswersFile(FileModel, called="answers"):
     count: Annotated[int, Number("How many questions it has.", 1, MOST_QUESTIONS)]
     level: Annotated[int | None, Level("Its level.", LEVELS[0], LEVELS[-1])] = None
     name: Annotated[str | None, Name("Whose paper it is, in a class.", "Asha")] = None
+    language: Annotated[str, Choice("The language of its words.", languages())] = ENGLISH
     answers: Annotated[Mapping[int, str], Answers("The answers written, by question.")]
 
 
@@ -117,6 +119,7 @@ _OTHER_WORDS = (
     (re.compile(r"\bparts\s+per\s+million\b", re.IGNORECASE), "ppm"),
     (re.compile(r"(?<=%)\s*(?:of\s+)?(?:oxygen|O2)$", re.IGNORECASE), ""),
 )
+_THOUSANDS = re.compile(r"\d\.\d{3}(?!\d)")  # a dot that another language writes for thousands
 _NOT = re.compile(r"\b(?:no|not|never|neither|nor|or|unless)\b|n't\b|/|\?", re.IGNORECASE)
 
 
@@ -130,6 +133,7 @@ class Sheet:
     level: int | None
     answers: Mapping[int, str]
     name: str = ""
+    language: str = ENGLISH
 
 
 @dataclass(frozen=True)
@@ -184,6 +188,7 @@ class Marked:
             "count": self.paper.count,
             "level": self.paper.level,
             **({"name": self.paper.name} if self.paper.name else {}),
+            **self.paper.in_other_words,
             "right": self.right,
             "ask_again": [mark.question.number for mark in self.again],
             "traps": self.traps,
@@ -257,7 +262,9 @@ def _sheet(said: object, path: Path) -> Sheet:
         first = problems(AnswersFile, error)[0]
         place = f"{place_of(first.path)}: " if first.path else ""
         raise FileProblem(f"{path}: {one_line(place)}{first.sentence}") from error
-    return Sheet(read.topic, read.seed, read.count, read.level, read.answers, read.name or "")
+    return Sheet(
+        read.topic, read.seed, read.count, read.level, read.answers, read.name or "", read.language
+    )
 
 
 # marking
@@ -265,23 +272,33 @@ def _sheet(said: object, path: Path) -> Sheet:
 
 def mark_paper(sheet: Sheet, paper: Paper | None = None) -> Marked:
     """Each answer marked; the paper is made again from its facts where it is not at hand."""
-    paper = paper or make_paper(sheet.topic, sheet.count, sheet.seed, sheet.level, sheet.name)
-    return Marked(
-        paper, tuple(mark(one, sheet.answers.get(one.number, "")) for one in paper.questions)
+    paper = paper or make_paper(
+        sheet.topic, sheet.count, sheet.seed, sheet.level, sheet.name, sheet.language
     )
+    with spoken(paper.language):
+        return Marked(
+            paper, tuple(mark(one, sheet.answers.get(one.number, "")) for one in paper.questions)
+        )
 
 
 def mark(question: Question, given: str) -> Mark:
     """One answer marked.
 
-    Read are a letter, the words of a choice, a number with its unit, and a letter with its choice.
+    Read are a letter, the words of a choice, a number with its unit, and a letter with its choice,
+    in the words of any language that has a catalogue.
     """
     tidy = " ".join(given.split())
     if not tidy:
         return Mark(question, "", "blank")
     choice = _whole(question, tidy)
+    if choice is None and question.kind in ("fault", "ask"):  # its words stand as they are
+        choice = _by_words(question, tidy)
     if choice is not None:
         return _chosen(question, tidy, choice)
+    return replace(_read(question, understood(tidy)), given=tidy)
+
+
+def _read(question: Question, tidy: str) -> Mark:
     letter, rest = _letter_and_more(question, tidy)
     if letter is not None:
         return _both(question, tidy, letter, rest)
@@ -290,12 +307,21 @@ def mark(question: Question, given: str) -> Mark:
         return _chosen(question, tidy, choice)
     if question.kind != "number":
         letters = ", ".join(one.letter for one in question.choices)
-        return Mark(question, tidy, "unreadable", note=f"Write one of the letters {letters}.")
+        note = _("Write one of the letters {letters}.", letters=letters)
+        return Mark(question, tidy, "unreadable", note=note)
     try:
         value = _value(question, tidy)
     except BadInput as error:
-        return Mark(question, tidy, "unreadable", note=error.message)
+        return Mark(question, tidy, "unreadable", note=_note(question, error))
     return _numbered(question, tidy, value)
+
+
+def _note(question: Question, error: BadInput) -> str:
+    """Why a number cannot be read; in another language, how one is written."""
+    if question.language == ENGLISH:
+        return error.message
+    example = in_figures(f"13.1 {question.unit}".rstrip(), question.language)
+    return _('Write a number such as "{example}", or a letter.', example=example)
 
 
 def _whole(question: Question, given: str) -> PaperChoice | None:
@@ -325,17 +351,18 @@ def _both(question: Question, given: str, letter: PaperChoice, rest: str) -> Mar
         try:
             value = _value(question, rest)
         except BadInput as error:
-            return Mark(question, given, "unreadable", note=error.message)
+            return Mark(question, given, "unreadable", note=_note(question, error))
         slack = max(question.tolerance, 0.5 * 10.0**-question.digits) * (1 + 1e-9)
         same = abs(value - float(letter.value)) <= slack
     else:
         same = _by_words(question, rest) == letter
     if same:
         return _chosen(question, given, letter)
-    said = f"{letter.letter} is {letter.words}"
-    return Mark(
-        question, given, "unreadable", note=f"{said}, which is not {rest!r}. Write one of them."
-    )
+    note = _(
+        "{letter} is {words}, which is not {rest}. Write one of them.",
+        letter=letter.letter, words=letter.words, rest=repr(rest),
+    )  # fmt: skip
+    return Mark(question, given, "unreadable", note=note)
 
 
 def _by_words(question: Question, given: str) -> PaperChoice | None:
@@ -373,6 +400,8 @@ def _chosen(question: Question, given: str, choice: PaperChoice) -> Mark:
 def _value(question: Question, given: str) -> float:
     """The answer in the question's unit; BadInput where it cannot be read."""
     field = f"answer {question.number}"
+    if question.language != ENGLISH and _THOUSANDS.search(given):
+        raise BadInput(f'{field} is "{given}"; a dot there could set thousands apart.', field)
     said = _IN_FRONT.sub("", given).rstrip(".!; ")
     for words, plain in _OTHER_WORDS:
         said = words.sub(plain, said)
@@ -419,7 +448,7 @@ def _numbered(question: Question, given: str, value: float) -> Mark:
         if abs(value * 10.0**power - right) <= question.tolerance:
             return Mark(
                 question, given, "wrong",
-                note="The figures are right, the decimal point or the unit is not.",
+                note=_("The figures are right, the decimal point or the unit is not."),
             )  # fmt: skip
     return Mark(question, given, "wrong")
 
@@ -451,6 +480,7 @@ TOPICS = ("siphon", "room", "cryogen", "acid", "syrup", "strength", "keg", "proc
 @click.option("--count", type=click.IntRange(1, 100), help="How many questions [10].")
 @click.option("--seed", type=click.IntRange(0, 999_999_999), help="Which paper [1].")
 @click.option("--level", type=click.IntRange(1, 3), help="One level only [all three].")
+@click.option("--language", type=click.Choice(languages()), help="Language of the words [en].")
 @click.option("--names", metavar="NAMES", help="A paper for each name, or for so many people.")
 @click.option("--key", is_flag=True, help="Add the key, on one page of its own.")
 @click.option("--long-key", is_flag=True, help="Add the key with all working, on its own pages.")
@@ -479,6 +509,7 @@ def command(
     count: int | None,
     seed: int | None,
     level: int | None,
+    language: str | None,
     names: str | None,
     key: bool,
     long_key: bool,
@@ -492,9 +523,14 @@ def command(
     from prepkit.workflows.documents import put
 
     if check:
-        if key or long_key or any(one is not None for one in (topic, count, seed, level, names)):
+        if (
+            key
+            or long_key
+            or any(one is not None for one in (topic, count, seed, level, language, names))
+        ):
             raise BadInput(
-                "--check goes alone: topic, count, seed, level and name are in the answers file.",
+                "--check goes alone: topic, count, seed, level, language and name are in the "
+                "answers file.",
                 "check",
             )
         put(_marked(check, shape, pass_mark), out, force, exact=shape != "text")
@@ -508,12 +544,14 @@ def command(
         )
 
     count, seed = 10 if count is None else count, 1 if seed is None else seed
+    language = language or ENGLISH
     if names is None:
-        said = printed(make_paper(topic, count, seed, level), shape, key, long_key)
+        paper = make_paper(topic, count, seed, level, "", language)
+        said = printed(paper, shape, key, long_key)
     else:
         from prepkit.drill.sheet import make_class, people
 
-        papers = make_class(people(names), topic, count, seed, level)
+        papers = make_class(people(names), topic, count, seed, level, language)
         said = printed_class(papers, shape, key, long_key)
     put(said, out, force, exact=shape != "text")
 
@@ -521,7 +559,8 @@ def command(
 def printed(paper: Paper, shape: str, key: bool, long_key: bool = False) -> str:
     """A paper as text, json or html, with its keys where they are asked for."""
     if shape == "json":
-        return _json(paper.to_dict(key or long_key))
+        with spoken(paper.language):
+            return _json(paper.to_dict(key or long_key))
     if shape == "html":
         from prepkit.drill.sheet import paper_html
 
@@ -534,7 +573,8 @@ def printed(paper: Paper, shape: str, key: bool, long_key: bool = False) -> str:
 def printed_class(papers: Sequence[Paper], shape: str, key: bool, long_key: bool) -> str:
     """The papers of a class as text, json or html."""
     if shape == "json":
-        return _json({"papers": [paper.to_dict(key or long_key) for paper in papers]})
+        with spoken(papers[0].language):
+            return _json({"papers": [paper.to_dict(key or long_key) for paper in papers]})
     if shape == "html":
         from prepkit.drill.sheet import paper_html
 

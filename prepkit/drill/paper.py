@@ -6,13 +6,14 @@ A class has the same questions in the same order, each person with numbers of th
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from prepkit.cautions import page_line
 from prepkit.draws import generator, shuffled
 from prepkit.drill.questions import Choice, Question, make
 from prepkit.drill.templates import Template, templates
 from prepkit.inputs import Json
+from prepkit.language import ENGLISH, _, checked, said, turned
 
 MOST_QUESTIONS = 100
 LARGEST_SEED = 999_999_999
@@ -35,11 +36,17 @@ class Paper:
     level: int | None
     questions: tuple[Question, ...]
     name: str = ""
+    language: str = ENGLISH
 
     @property
     def levels(self) -> str:
         """The levels in words."""
-        return f"level {self.level}" if self.level is not None else "levels 1 to 3"
+        return _("levels 1 to 3") if self.level is None else _("level {n}", n=self.level)
+
+    @property
+    def in_other_words(self) -> Json:
+        """The language, where it is not English."""
+        return {} if self.language == ENGLISH else {"language": self.language}
 
     @property
     def blank_answers(self) -> Json:
@@ -50,6 +57,7 @@ class Paper:
             "count": self.count,
             "level": self.level,
             **({"name": self.name} if self.name else {}),
+            **self.in_other_words,
             "answers": {str(question.number): "" for question in self.questions},
         }
 
@@ -61,6 +69,7 @@ class Paper:
             "count": self.count,
             "level": self.level,
             **({"name": self.name} if self.name else {}),
+            **self.in_other_words,
             "questions": [_question(question) for question in self.questions],
             "answer_file": self.blank_answers,
         }
@@ -70,7 +79,12 @@ class Paper:
 
 
 def make_paper(
-    topic: str, count: int, seed: int, level: int | None = None, name: str = ""
+    topic: str,
+    count: int,
+    seed: int,
+    level: int | None = None,
+    name: str = "",
+    language: str = ENGLISH,
 ) -> Paper:
     """`count` questions; a longer paper of the same seed begins with the shorter one.
 
@@ -89,7 +103,64 @@ def make_paper(
         question = _new(left.pop(0), (topic, seed, level, number, *whose), number, every, seen)
         seen.add(_same(question))
         made.append(question)
-    return Paper(topic, count, seed, level, tuple(made), name)
+    return in_language(Paper(topic, count, seed, level, tuple(made), name), language)
+
+
+def in_language(paper: Paper, language: str) -> Paper:
+    """The same paper in a language: the same numbers, letters and key, other words.
+
+    Raises: BadInput where there is no catalogue of the language.
+    """
+    if checked(language) == paper.language:
+        return paper
+    questions = tuple(_in_language(one, language) for one in paper.questions)
+    return replace(paper, questions=questions, language=language)
+
+
+def _in_language(question: Question, language: str) -> Question:
+    template = question.template
+
+    def words(text: str) -> str:
+        return turned(text, language, template.topic)
+
+    def rows(of: tuple[tuple[str, str], ...]) -> tuple[tuple[str, str], ...]:
+        return tuple((said(label, language, "paper"), words(value)) for label, value in of)
+
+    ask = question.kind == "ask"  # its values are its words
+    taught = question.taught
+    return replace(
+        question,
+        language=language,
+        text=words(question.text),
+        right=words(str(question.right)) if ask else question.right,
+        choices=tuple(
+            replace(
+                one,
+                words=words(one.words),
+                value=words(str(one.value)) if ask else one.value,
+                done=words(one.done),
+                instead=words(one.instead),
+            )
+            for one in question.choices
+        ),
+        misses=tuple(
+            replace(one, done=words(one.done), instead=words(one.instead))
+            for one in question.misses
+        ),
+        taught=replace(
+            taught,
+            text=turned(taught.text, language, "cautions"),
+            action=turned(taught.action, language, "cautions"),
+            more="",
+        ),
+        plate=rows(question.plate),
+        job=rows(question.job),
+        template=replace(
+            template,
+            decides=words(template.decides),
+            constants=tuple(replace(one, words=words(one.words)) for one in template.constants),
+        ),
+    )
 
 
 def _same(question: Question) -> str:
@@ -107,7 +178,7 @@ def _new(
     others = [one for one in every if one.fault and one.id != template.id]
     rng = generator("numbers", *parts)
     question = make(template, rng, number, others)
-    for _ in range(_TRIES_FOR_A_NEW_ONE):
+    for _more in range(_TRIES_FOR_A_NEW_ONE):
         if _same(question) not in seen:
             break
         question = make(template, rng, number, others)

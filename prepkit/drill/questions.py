@@ -20,6 +20,7 @@ from prepkit.drill.templates import PLATE, Binding, Template
 from prepkit.drill.traps import TRAPS, Trap
 from prepkit.errors import by_option, named
 from prepkit.inputs import Json
+from prepkit.language import ENGLISH, _, in_figures, speaking
 from prepkit.model import Answer, Caution, rounded
 from prepkit.registry import run
 from prepkit.render.wall import plain
@@ -35,6 +36,7 @@ VERDICTS = {
 }
 NOTHING = "nothing is wrong with it"
 _WORN = "worn away, cannot be read"
+GAUGE = "{value}, gauge"
 
 
 @dataclass(frozen=True)
@@ -83,6 +85,7 @@ class Question:
     taught: Caution
     plate: tuple[tuple[str, str], ...] = ()
     job: tuple[tuple[str, str], ...] = ()
+    language: str = ENGLISH  # that its words are in
 
     @property
     def kind(self) -> str:
@@ -103,14 +106,14 @@ class Question:
     def accepted(self) -> str:
         """What counts as right."""
         if self.kind in ("fault", "ask"):  # the choice says it in words
-            return f"{self.letter}, or its words"
+            return _("{letter}, or its words", letter=self.letter)
         if self.kind == "verdict":
-            return f"{self.letter}, or {self.right}"
+            return _("{letter}, or {word}", letter=self.letter, word=_(str(self.right)))
         low, high = float(self.right) - self.tolerance, float(self.right) + self.tolerance
         digits = self.digits if self.tolerance >= 10.0**-self.digits else self.digits + 1
-        return (
-            f"{rounded(low, digits, self.unit)} to {rounded(high, digits, self.unit)} {self.unit}"
-        ).rstrip()
+        shown = (in_figures(rounded(one, digits, self.unit), speaking()) for one in (low, high))
+        least, most = shown
+        return _("{least} to {most} {unit}", least=least, most=most, unit=self.unit).rstrip()
 
     @property
     def pressure(self) -> str:
@@ -172,7 +175,7 @@ def worked_by_hand(
     """The lines with what the question says and the data sheet gives, and nothing else."""
     known = {name: float(value) for name, value in drawn.items() if isinstance(value, int | float)}
     known |= {one.id: one.value for one in template.constants}
-    for _, name, digits, _ in Formatter().parse(template.text):
+    for _text, name, digits, _as in Formatter().parse(template.text):
         if name and name in values and name not in known:  # as the question shows it
             known[name] = float(format(values[name], digits or "g"))
     found: list[HandLine] = []
@@ -186,7 +189,7 @@ def worked_by_hand(
 
 def make(template: Template, rng: Random, place: int, others: Sequence[Template] = ()) -> Question:
     """One question; numbers are drawn again where two answers could not be told apart."""
-    for _ in range(TRIES):
+    for _more in range(TRIES):
         drawn = draw(rng, template.draw)
         if template.answer == "ask":
             return _ask(template, drawn, rng, place)
@@ -465,8 +468,9 @@ def _plate(said: Mapping[str, object], template: Template) -> tuple[tuple[str, s
     rows: list[tuple[str, str]] = []
     for name in PLATE:
         if name in said:
-            gauge = ", gauge" if name == "rated" else ""
-            rows.append((_PLATE_WORDS[name], _shown(said[name]) + gauge))
+            shown = _shown(said[name])
+            shown = GAUGE.format(value=shown) if name == "rated" else shown
+            rows.append((_PLATE_WORDS[name], shown))
         elif name in template.unreadable and name in _ALWAYS_ON:
             rows.append((_PLATE_WORDS[name], _WORN))
     return tuple(rows)

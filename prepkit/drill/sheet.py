@@ -22,6 +22,7 @@ from prepkit.drill.paper import LONGEST_NAME, REMINDER, Paper, make_paper
 from prepkit.drill.questions import Choice, Question
 from prepkit.errors import BadInput, named
 from prepkit.inputs import Json
+from prepkit.language import ENGLISH, _, speaking, spoken
 from prepkit.model import Caution
 from prepkit.numbers import parse_number, whole
 from prepkit.render.signs import plate_svg
@@ -88,10 +89,15 @@ def people(said: str) -> tuple[str, ...]:
 
 
 def make_class(
-    names: Sequence[str], topic: str, count: int, seed: int, level: int | None = None
+    names: Sequence[str],
+    topic: str,
+    count: int,
+    seed: int,
+    level: int | None = None,
+    language: str = ENGLISH,
 ) -> tuple[Paper, ...]:
     """A paper for each name: the same questions, other numbers."""
-    return tuple(make_paper(topic, count, seed, level, name) for name in names)
+    return tuple(make_paper(topic, count, seed, level, name, language) for name in names)
 
 
 @dataclass(frozen=True)
@@ -126,8 +132,8 @@ class Item:
         if self.discrimination is None or self.discrimination >= POOR_DISCRIMINATION:
             return ""
         if self.discrimination < 0.0:
-            return "the weaker had it right more often: check its key"
-        return "tells the able from the others poorly"
+            return _("the weaker had it right more often: check its key")
+        return _("tells the able from the others poorly")
 
 
 @dataclass(frozen=True)
@@ -284,6 +290,10 @@ HOW = (
     "Give a number with its unit, or the letter. prepkit can mark it. Fill in the answers "
     "file that --format json prints, then run: prepkit drill --check answers.json"
 )
+WORKING_IN_ENGLISH = (
+    "The working and the sources are printed in English, as the calculators give them."
+)
+NOT_CALLED_FOR = "It teaches, though this case does not call for it"
 NOT_COMPARED = (
     "The questions are not compared: it takes two papers or more that ask the same. Make the "
     "papers of a class in one go, with --names."
@@ -301,60 +311,66 @@ def _fill(text: str, first: str = "", rest: str = "") -> str:
 
 
 def _title(paper: Paper, word: str, whose: bool = True) -> str:
-    name = f" of {paper.name}" if paper.name and whose else ""
-    facts = f"seed {paper.seed}, {paper.count} questions, {paper.levels}"
-    return f"{word}{name}: {paper.topic}, {facts}"
+    topic = _(paper.topic)
+    facts = _("seed {seed}, {count} questions", seed=str(paper.seed), count=paper.count)
+    if paper.name and whose:
+        word = _("{sheet} of {name}", sheet=word, name=paper.name)
+    return f"{word}: {topic}, {facts}, {paper.levels}"
 
 
 def paper_text(paper: Paper, key: bool = False, long_key: bool = False) -> str:
     """The questions and the mark sheet; each key on a page of its own where it is asked for."""
-    name = paper.name or "_" * 30
-    out = [
-        _title(paper, "Drill"),
-        "",
-        f"Name  {name:<30}   Date  ______________   Marked by  ________________",
-        "",
-        _fill(HOW),
-        "",
-    ]
-    for question in paper.questions:
-        out += [*question_lines(question), ""]
-    out += ["-" * columns(), *mark_sheet(paper)]
-    pages = ["\n".join(out).rstrip() + "\n"]
-    pages += [short_key_text(paper)] if key else []
-    pages += [key_text(paper)] if long_key else []
+    name = f"{paper.name or '_' * 30:<30}"
+    with spoken(paper.language):
+        blanks = f"{_('Date')}  ______________   {_('Marked by')}  ________________"
+        out = [
+            _title(paper, _("Drill")),
+            "",
+            f"{_('Name')}  {name}   {blanks}",
+            "",
+            _fill(_(HOW)),
+            "",
+        ]
+        for question in paper.questions:
+            out += [*question_lines(question), ""]
+        out += ["-" * columns(), *mark_sheet(paper)]
+        pages = ["\n".join(out).rstrip() + "\n"]
+        pages += [short_key_text(paper)] if key else []
+        pages += [key_text(paper)] if long_key else []
     return PAGE.join(pages)
 
 
 def class_text(papers: Sequence[Paper], key: bool = False, long_key: bool = False) -> str:
     """A paper for each of a class; then one key for all, and each long key."""
     pages = [paper_text(one) for one in papers]
-    pages += [class_key_text(papers)] if key else []
-    pages += [key_text(one) for one in papers] if long_key else []
+    with spoken(papers[0].language):
+        pages += [class_key_text(papers)] if key else []
+        pages += [key_text(one) for one in papers] if long_key else []
     return PAGE.join(pages)
 
 
 def short_key_text(paper: Paper) -> str:
     """The key on one page: letter, answer and what counts as right, a line each."""
     lines = [f"{one.number:>3}  {one.letter}  {_right(one)}" for one in paper.questions]
-    return "\n".join([_title(paper, "Key"), "", *lines, "", _fill(REMINDER)]) + "\n"
+    return "\n".join([_title(paper, _("Key")), "", *lines, "", _fill(_(REMINDER))]) + "\n"
 
 
 def _right(question: Question) -> str:
     said = str(_word(question))
-    return f"{said}   (right: {question.accepted})" if question.kind == "number" else said
+    right = _("right: {what}", what=question.accepted)
+    return f"{said}   ({right})" if question.kind == "number" else said
 
 
 def _word(question: Question) -> float | str:
-    return question.right if question.kind == "verdict" else question.shown
+    return _(str(question.right)) if question.kind == "verdict" else question.shown
 
 
 def class_key_text(papers: Sequence[Paper]) -> str:
     """One key for a class: who has which letters, then what is right, a line for each paper."""
     numbers = [str(one.number) for one in papers[0].questions]
     letters = [(one.name, *(q.letter for q in one.questions)) for one in papers]
-    out = [_title(papers[0], "Key of the class", whose=False), ""]
-    out += [grid(letters, ("name", *numbers), "l" + "r" * len(numbers)), ""]
+    out = [_title(papers[0], _("Key of the class"), whose=False), ""]
+    out += [grid(letters, (_("name"), *numbers), "l" + "r" * len(numbers)), ""]
     for place, first in enumerate(papers[0].questions):
         same = first.kind != "number"
         said = [
@@ -365,18 +381,18 @@ def class_key_text(papers: Sequence[Paper]) -> str:
             continue
         each = "; ".join(f"{one.name} {words}" for one, words in zip(papers, said, strict=True))
         out.append(_fill(f"{first.number}. {each}", "", "   "))
-    return "\n".join([*out, "", _fill(REMINDER)]) + "\n"
+    return "\n".join([*out, "", _fill(_(REMINDER))]) + "\n"
 
 
 def question_lines(question: Question) -> list[str]:
     """A question as it is printed on the paper."""
-    head = f"{question.number}. [level {question.template.level}] "
+    head = f"{question.number}. [{_('level {n}', n=question.template.level)}] "
     out = [_fill(head + question.text, "", "   ")]
-    for title, rows in (("The plate", question.plate), ("The job", question.job)):
+    for title, rows in ((_("The plate"), question.plate), (_("The job"), question.job)):
         if rows:
             out += [f"   {title}", grid(rows, right="ll", indent="     ")]
     out += [f"     {choice.letter}  {choice.words}" for choice in question.choices]
-    out.append(f"   Answer: ____________________ {question.unit}".rstrip())
+    out.append(f"   {_('Answer')}: ____________________ {question.unit}".rstrip())
     return out
 
 
@@ -387,17 +403,20 @@ def mark_sheet(paper: Paper) -> list[str]:
         for one in paper.questions
     ]
     return [
-        _title(paper, "Mark sheet"),
+        _title(paper, _("Mark sheet")),
         "",
-        grid(rows, ("no.", "level", "answer", "right", "trap"), "rrlll"),
+        grid(rows, (_("no."), _("level"), _("answer"), _("right"), _("trap")), "rrlll"),
         "",
-        f"Right: ____ of {paper.count}    Go over again  ______________________________",
+        f"{_('Right: {blank} of {count}', blank='____', count=paper.count)}    "
+        f"{_('Go over again')}  ______________________________",
     ]
 
 
 def key_text(paper: Paper) -> str:
     """The long key: right answer, working, traps, lesson, sources, who decides."""
-    out = [_title(paper, "Long key"), "", _fill(REMINDER), ""]
+    out = [_title(paper, _("Long key")), "", _fill(_(REMINDER)), ""]
+    if speaking() != ENGLISH:
+        out += [_fill(_(WORKING_IN_ENGLISH)), ""]
     for question in paper.questions:
         out += [*key_lines(question), ""]
     return "\n".join(out).rstrip() + "\n"
@@ -407,32 +426,37 @@ def key_lines(question: Question) -> list[str]:
     """The key of one question; who decides is its last line."""
     answer = question.answer
     out = [
-        f"{question.number}. {question.letter}: {question.shown}   (right: {question.accepted})",
+        f"{question.number}. {question.letter}: {question.shown}   "
+        f"({_('right: {what}', what=question.accepted)})",
         _fill(question.text, "   ", "   "),
     ]
     if answer is not None and answer.verdict != "clear":
-        out.append(f"   Verdict of the calculator: {VERDICT_WORDS[answer.verdict]}")
+        word = VERDICT_WORDS[answer.verdict] if speaking() == ENGLISH else _(answer.verdict)
+        out.append(f"   {_('Verdict of the calculator')}: {word}")
     by_hand = hand_lines(question)
     if by_hand:
-        out += ["   By hand", *(_fill(one, "     ", "       ") for one in by_hand)]
+        out += [f"   {_('By hand')}", *(_fill(one, "     ", "       ") for one in by_hand)]
     if answer is not None and answer.working:
         obtained = {source.key: source.obtained for source in answer.sources}
         out += [
-            "   Working",
+            f"   {_('Working')}",
             *(_in(step_text(s, obtained.get(s.source, ""))) for s in answer.working),
         ]
     wrong = [choice for choice in question.choices if not choice.right and choice.trap]
     if wrong:
-        out.append("   Wrong answers")
+        out.append(f"   {_('Wrong answers')}")
     for choice in wrong:
         said = f"{choice.letter}: {choice.words.rstrip('.')}. {why(choice)} ({choice.trap})"
         out.append(_fill(said, "     ", "        "))
-    here = "" if question.triggered else ", though this case does not call for it"
-    out += [f"   It teaches{here}", _in(caution_text(question.taught))]
-    out += ["   Sources", *(_fill(_source(one), "     ", "       ") for one in question.sources)]
+    teaches = _("It teaches") if question.triggered else _(NOT_CALLED_FOR)
+    out += [f"   {teaches}", _in(caution_text(question.taught))]
+    out += [
+        f"   {_('Sources')}",
+        *(_fill(_source(one), "     ", "       ") for one in question.sources),
+    ]
     if question.command:
-        out.append(_fill(f"The same numbers: {question.command}", "   ", "     "))
-    out.append(_fill(f"Who decides: {question.template.decides}", "   ", "     "))
+        out.append(_fill(f"{_('The same numbers')}: {question.command}", "   ", "     "))
+    out.append(_fill(f"{_('Who decides')}: {question.template.decides}", "   ", "     "))
     return out
 
 
@@ -446,7 +470,7 @@ def hand_lines(question: Question) -> list[str]:
     unit = f" {question.unit}".rstrip()
     last = len(question.by_hand) - 1
     return [
-        f"{one.name or 'answer'} = {one.sum} = {one.numbers} = {one.value:.5g}"
+        f"{one.name or _('answer')} = {one.sum} = {one.numbers} = {one.value:.5g}"
         + (unit if place == last else "")
         for place, one in enumerate(question.by_hand)
     ]
@@ -463,48 +487,50 @@ def _source(key: str) -> str:
 
 def marked_text(marked: Marked) -> str:
     """A paper with its marks: what was right, which traps, what to go over."""
+    with spoken(marked.paper.language):
+        return _marked_text(marked)
+
+
+def _marked_text(marked: Marked) -> str:
     paper = marked.paper
     blank = sum(mark.outcome == "blank" for mark in marked.marks)
-    left = f", {blank} not answered" if blank else ""
-    left += f", {len(marked.again)} to be asked again" if marked.again else ""
-    out = [
-        _title(paper, "Marked"),
-        f"{marked.right} of {paper.count} right{left}",
-        "",
-    ]
+    score = [_("{right} of {count} right", right=marked.right, count=paper.count)]
+    score += [_("{n} not answered", n=blank)] if blank else []
+    score += [_("{n} to be asked again", n=len(marked.again))] if marked.again else []
+    out = [_title(paper, _("Marked")), ", ".join(score), ""]
     for mark in marked.marks:
         out += _mark_lines(mark)
     if marked.traps:
         fallen = ", ".join(f"{name} ({times})" for name, times in marked.traps.items())
-        out += ["", _fill(f"Traps: {fallen}.", "", "  ")]
-    out += ["", *deciders([mark.question for mark in marked.marks]), _fill(REMINDER)]
+        out += ["", _fill(f"{_('Traps')}: {fallen}.", "", "  ")]
+    out += ["", *deciders([mark.question for mark in marked.marks]), _fill(_(REMINDER))]
     return "\n".join(out).rstrip() + "\n"
 
 
 def deciders(questions: Sequence[Question]) -> list[str]:
     """Who decides in the matters of these questions, once each."""
     said = dict.fromkeys(question.template.decides for question in questions)
-    return [_fill(f"Who decides: {one}", "", "  ") for one in said]
+    return [_fill(f"{_('Who decides')}: {one}", "", "  ") for one in said]
 
 
 def _mark_lines(mark: Mark) -> list[str]:
     question = mark.question
     number = f"{question.number:>3}. "
     if mark.outcome == "right":
-        return [f"{number}right    {mark.given}"]
+        return [f"{number}{_('right'):<8} {mark.given}"]
     if mark.outcome == "unreadable":  # asked again: its key stays unsaid
-        said = f"{number}again    {mark.given};  this cannot be read. {mark.note}"
+        said = f"{number}{_('again'):<8} {mark.given};  {_('this cannot be read.')} {mark.note}"
         return [_fill(said, "", " " * 14)]
-    word = {"wrong": "wrong", "blank": "blank"}[mark.outcome]
+    word = _("wrong") if mark.outcome == "wrong" else _("blank")
     given = f"{mark.given};  " if mark.given else ""
-    right = f"{question.letter}: {question.shown} (right: {question.accepted})"
-    out = [_fill(f"{number}{word:<8} {given}it is {right}", "", " " * 14)]
+    right = f"{question.letter}: {question.shown} ({_('right: {what}', what=question.accepted)})"
+    out = [_fill(f"{number}{word:<8} {given}{_('it is')} {right}", "", " " * 14)]
     if mark.trap:
         out.append(_fill(f"{why(mark)} ({mark.trap})", " " * 14, " " * 14))
     if mark.note:
         out.append(_fill(mark.note, " " * 14, " " * 14))
     taught = question.taught
-    out.append(_fill(f"Go over: {taught.text} ({taught.id})", " " * 14, " " * 14))
+    out.append(_fill(f"{_('Go over')}: {taught.text} ({taught.id})", " " * 14, " " * 14))
     return out
 
 
@@ -561,7 +587,12 @@ def _of(share: float, many: int) -> str:
 def paper_html(papers: Sequence[Paper], key: bool = False, long_key: bool = False) -> str:
     """Each paper's questions and mark sheet; one key and the long keys where they are asked for."""
     made = _templates().get_template("drill.html")
-    return made.render(papers=papers, key=key, long_key=long_key, how=HOW, reminder=REMINDER)
+    with spoken(papers[0].language):
+        return made.render(
+            language=speaking(), papers=papers, key=key, long_key=long_key,
+            how=_(HOW), reminder=_(REMINDER),
+            in_english=_(WORKING_IN_ENGLISH) if speaking() != ENGLISH else "",
+        )  # fmt: skip
 
 
 def asked_html(question: Question, level: int = 2) -> str:
@@ -604,6 +635,7 @@ def _templates() -> Environment:
     )  # fmt: skip
     made.filters["plate"] = lambda one: Markup(plate_svg(one.plate, one.number))
     made.filters["steps"] = _steps
+    made.globals |= {"_": _}
     made.filters["by_hand"] = hand_lines
     made.filters["why"] = why
     made.filters["sources"] = _sources
