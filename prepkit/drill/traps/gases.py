@@ -19,8 +19,7 @@ WATER_J_KG_K = 4186.0
 
 @trap(
     "A thousand litres were taken for each litre.",
-    "A litre of liquid nitrogen becomes about 700 l. A printed manual makes 35 m3 of 35 l, "
-    "where 24 are true.",
+    "A litre of liquid nitrogen becomes about 700 l. A printed manual has it wrong.",
 )
 def thousand_for_one(liquid_l: float) -> float:
     return 1000 * liquid_l
@@ -28,7 +27,7 @@ def thousand_for_one(liquid_l: float) -> float:
 
 @trap(
     "The density 0.86 was used for liquid nitrogen.",
-    "It is on a trade page and is wrong; 0.806 kg/l is right.",
+    "A trade page prints it and is wrong. 0.806 kg/l is right.",
 )
 def wrong_nitrogen_density(gas_l: float) -> float:
     return gas_l * 0.86 / 0.806
@@ -52,7 +51,7 @@ def whole_share_off_oxygen(gas_l: float, room_m3: float) -> float:
 
 @trap(
     "A gas that is no poison was taken to change nothing.",
-    "It takes the place of the oxygen, and nothing warns the one who breathes it.",
+    "It takes the place of oxygen. Nothing warns who breathes it.",
 )
 def harmless_gas() -> float:
     return OXYGEN_PERCENT
@@ -60,7 +59,7 @@ def harmless_gas() -> float:
 
 @trap(
     "The drop of the oxygen was given.",
-    "The gas itself fills about five times that share, and it harms before the oxygen is low.",
+    "The gas fills five times that share. It harms before oxygen is low.",
 )
 def oxygen_drop_for_gas(oxygen_percent: float) -> float:
     return OXYGEN_PERCENT - oxygen_percent
@@ -76,8 +75,7 @@ def kilogram_for_cubic_metre(mass_kg: float, room_m3: float) -> float:
 
 @trap(
     "The cold of the gas was counted as well.",
-    "That is the least. Cold gas leaves unused from an open vessel, and the room is sized for the "
-    "larger mass.",
+    "That is the least. Cold gas leaves unused. The room is sized for the larger mass.",
 )
 def cold_gas_counted(least_g: float) -> float:
     return least_g
@@ -101,7 +99,7 @@ def nitrogen_as_water(liquid_l: float) -> float:
 
 @trap(
     "One per cent an hour of the first weight was taken.",
-    "That is the good end of the range; small pieces lose two per cent an hour and more.",
+    "That is the good end. Small pieces lose two per cent an hour.",
 )
 def slow_loss(stored_kg: float, hours: float) -> float:
     return stored_kg * (1 - 0.01 * hours)
@@ -109,7 +107,7 @@ def slow_loss(stored_kg: float, hours: float) -> float:
 
 @trap(
     "The box was taken to keep it all.",
-    "A box that keeps dry ice without loss would have to be tight, and a tight box bursts.",
+    "Only a tight box would keep it all, and it bursts.",
 )
 def nothing_lost(stored_kg: float) -> float:
     return stored_kg
@@ -117,7 +115,7 @@ def nothing_lost(stored_kg: float) -> float:
 
 @trap(
     "Only the oxygen was looked at.",
-    "Carbon dioxide harms long before oxygen runs low; each gas has limits of its own.",
+    "Carbon dioxide harms long before oxygen runs low. Each gas has its own limits.",
 )
 def oxygen_alone_decides(oxygen_percent: float) -> str:
     return verdict(oxygen_percent < OXYGEN_LOW_PERCENT)
@@ -125,7 +123,7 @@ def oxygen_alone_decides(oxygen_percent: float) -> str:
 
 @trap(
     "Only the figure for the air decided.",
-    "In a lift or a car there is no way out; no amount travels there with people.",
+    "In a lift or car there is no way out. No amount travels there with people.",
 )
 def air_alone_decides(co2_percent: float) -> str:
     return verdict(co2_percent > CO2_LEAVE_PERCENT)
@@ -133,7 +131,7 @@ def air_alone_decides(co2_percent: float) -> str:
 
 @trap(
     "A little was taken as nothing.",
-    "How much is little depends on the room: a kilogram fills half a cubic metre.",
+    "The room decides what is little: a kilogram fills half a cubic metre.",
 )
 def little_is_nothing() -> str:
     return "clear"
@@ -141,7 +139,7 @@ def little_is_nothing() -> str:
 
 @trap(
     "The room was sized by oxygen.",
-    "For carbon dioxide its own level comes first and lets far less into the room.",
+    "Carbon dioxide has its own level. It lets far less into the room.",
 )
 def oxygen_sizes_the_mass(gas_l: float, mass_kg: float, room_m3: float) -> float:
     return 1000 * _oxygen_share() * room_m3 * mass_kg / (gas_l / 1000)
@@ -157,7 +155,7 @@ def cubic_metre_sizes_the_mass(room_m3: float) -> float:
 
 @trap(
     "The room was sized by oxygen.",
-    "For carbon dioxide its own level comes first and asks for a far larger room.",
+    "Carbon dioxide has its own level. It asks for a far larger room.",
 )
 def oxygen_sizes_the_room(gas_l: float) -> float:
     return gas_l / 1000 / _oxygen_share()
@@ -177,7 +175,7 @@ def leave_level_for_alarm(gas_l: float) -> float:
 
 @trap(
     "All was taken to come at once and to stay.",
-    "Spread over a service, the air of the room carries most of it away.",
+    "Over a service, fresh air carries most of it away.",
 )
 def all_at_once(gas_l: float, room_m3: float) -> float:
     return 1e3 * gas_l / room_m3
@@ -193,7 +191,7 @@ def litres_for_grams_in_air(ppm: float, gas_g: float, gas_l: float) -> float:
 
 @trap(
     "The air changes were forgotten.",
-    "A leak over the volume is what one hour brings into still air; divide by the air changes.",
+    "That is one hour's leak in still air. Divide by the air changes too.",
 )
 def changes_forgotten(leak_m3_h: float, room_m3: float) -> float:
     return 100 * leak_m3_h / room_m3
@@ -201,7 +199,7 @@ def changes_forgotten(leak_m3_h: float, room_m3: float) -> float:
 
 @trap(
     "All of a shift was taken to stay.",
-    "Fresh air carries gas away as it comes; no share of the air is above one.",
+    "Fresh air carries gas away as it comes. It does not all stay.",
 )
 def shift_all_stays(leak_m3_h: float, hours: float, room_m3: float) -> float:
     return 100 * leak_m3_h * hours / room_m3
