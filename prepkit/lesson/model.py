@@ -92,6 +92,39 @@ def statements() -> tuple[Statement, ...]:
     )
 
 
+@cache
+def traced() -> tuple[Statement, ...]:
+    """Every statement that a lesson can print: its own, and those of signs, walls and questions.
+
+    Raises: FileProblem for one without a source.
+    """
+    from prepkit.drill.templates import TOPICS, templates
+    from prepkit.render import signs, wall
+
+    found = [*statements()]
+    for case in blocks.blocks("first_aid.toml", "case"):
+        said = f"{case['name']}: {case['do']}"
+        found.append(Statement(said, "first_aid.toml", "", (str(case["source"]),)))
+    found += [
+        Statement(one.meaning, "signs.toml", f"sign {one.name}", (one.source,))
+        for one in signs.pictures().values()
+    ]
+    found += [
+        Statement(line.text, wall.FILE, "", (line.source,))
+        for sheet in wall.sheets()
+        for line in sheet.lines
+    ]
+    found += [
+        Statement(one.text, f"drills/{topic}.toml", f"question {one.id}", one.sources)
+        for topic in TOPICS
+        for one in templates(topic)
+    ]
+    for one in found:
+        if not one.sources or any(sources.find(key) is None for key in one.sources):
+            raise FileProblem(f'{one.file}: "{one.text}" rests on no source.')
+    return tuple(found)
+
+
 def _found(value: object, file: str, key: str = "") -> Iterator[Statement]:
     if isinstance(value, dict):
         if "text" in value:

@@ -15,6 +15,8 @@ import textwrap
 import tomllib
 from collections.abc import Iterable, Iterator, Mapping
 from functools import cache
+from itertools import groupby
+from operator import itemgetter
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -307,7 +309,8 @@ _MOST = 8
     help="Every source, how it was obtained, and what rests on it. That is steps of the working, "
     "relations, data, cautions and published values in the tests. Or one source, or those of one "
     "calculator.\n\n\b\nExamples:\n  prepkit sources SIPHON-RECALLS\n"
-    "  prepkit sources --calculator siphon --obtained memory",
+    "  prepkit sources --calculator siphon --obtained memory\n"
+    "  prepkit sources --lesson --obtained memory",
     short_help="The source of each figure and caution, and how it was obtained.",
 )
 @click.argument("key", required=False)
@@ -322,9 +325,19 @@ _MOST = 8
     is_flag=True,
     help="Only what rests on memory, and how far an answer could move: largest first.",
 )
+@click.option(
+    "--lesson",
+    is_flag=True,
+    help="Every statement that a lesson can print, its source, and whether that was read.",
+)
 @click.option("--json", "as_json", is_flag=True, help="Print the sources as JSON.")
 def sources_command(
-    key: str | None, calculator: str | None, obtained: str | None, weak: bool, as_json: bool
+    key: str | None,
+    calculator: str | None,
+    obtained: str | None,
+    weak: bool,
+    lesson: bool,
+    as_json: bool,
 ) -> None:
     """All sources, those of a calculator, or the one of the key."""
     from prepkit.index import CALCULATORS
@@ -334,6 +347,15 @@ def sources_command(
         calculator = known(calculator, CALCULATORS, named("calculator"), "calculator")
     if obtained is not None:
         obtained = known(obtained, _HOW, named("obtained"), "way to obtain")
+    if lesson:
+        if key is not None or calculator is not None or weak:
+            raise BadInput(
+                f"{named('lesson')} lists statements; leave out KEY, {named('calculator')} and "
+                f"{named('weak')}.",
+                "lesson",
+            )
+        _put_lesson(obtained, as_json)
+        return
     if weak:
         if key is not None or obtained is not None:
             raise BadInput(
@@ -374,6 +396,36 @@ def _put_weak(calculator: str | None, as_json: bool) -> None:
         )
     else:
         put_text(text(rows, others))
+
+
+def _put_lesson(obtained: str | None, as_json: bool) -> None:
+    """Every statement of a lesson with its sources, those obtained so where that is asked."""
+    from prepkit.lesson.model import traced
+
+    rows = []
+    for one in traced():
+        found = sources.cited(one.sources)
+        if obtained is None or any(obtained in source.obtained for source in found):
+            keys = [{"key": source.key, "obtained": source.obtained} for source in found]
+            rows.append({**one._asdict(), "sources": keys})
+    if as_json:
+        put_exact(json.dumps({"statements": rows}, indent=2, ensure_ascii=False) + "\n")
+        return
+    out: list[str] = []
+    for file, of_file in groupby(rows, key=itemgetter("file")):
+        out += [str(file), ""]
+        for row in of_file:
+            out += [_fill(str(row["text"])), textwrap.indent(_lesson_sources(row), "    "), ""]
+    put_text("\n".join(out or ["No statement rests on a source obtained so."]).rstrip() + "\n")
+
+
+def _lesson_sources(row: Json) -> str:
+    """The sources of a statement; those of a calculator by its name, which are many."""
+    if row["rests_on"].startswith("calculator "):
+        return f"[its answer: prepkit sources --{row['rests_on']}]"
+    keys = [f"{one['key']}, {one['obtained']}" for one in row["sources"]]
+    said = f"; {row['rests_on']}" if row["rests_on"] else ""
+    return f"[{'; '.join(keys)}{said}]"
 
 
 def source_rows(keys: Iterable[str], calculator: str | None = None) -> list[Json]:
