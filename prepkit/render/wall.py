@@ -208,11 +208,18 @@ def wall_sheets(found: Sequence[Sheet], on: date, paper: str = "a4") -> str:
         title="Wall sheets" if len(found) > 1 else f"Wall sheet: {found[0].title}",
         size=SIZES[paper],
         scale=SCALES[paper],
-        type={"line": round(LETTER_MM, 3), "small": round(fitting.SMALLEST_TYPE_MM, 3)},
-        beside=_BESIDE_MM,
-        sheets=[_shown(one) for one in found],
-        decides=cautions.page_line("wall"),
+        **parts(found),
     )
+
+
+def parts(found: Sequence[Sheet]) -> dict[str, object]:
+    """The sheets by the parts that a document with them shows, a lesson too."""
+    return {
+        "type": {"line": round(LETTER_MM, 3), "small": round(fitting.SMALLEST_TYPE_MM, 3)},
+        "beside": _BESIDE_MM,
+        "sheets": [_shown(one) for one in found],
+        "decides": cautions.page_line("wall"),
+    }
 
 
 def _shown(sheet: Sheet) -> dict[str, object]:
