@@ -8,12 +8,14 @@ from typing import Any, NamedTuple
 
 from markupsafe import Markup
 
-from prepkit import cautions
+from prepkit import __version__, cautions
 from prepkit.language import dated
+from prepkit.lesson import papers
 from prepkit.lesson.example import Example, Worked, about, example, told
 from prepkit.lesson.model import Facts, Sheet, table
 from prepkit.model import value_names
 from prepkit.registry import load
+from prepkit.render import wall
 from prepkit.render.html import Look, answer_parts, macro, shown
 
 TRAINEES = 12  # lines of an attendance sheet
@@ -93,6 +95,8 @@ def sheets(facts: Facts) -> tuple[Sheet, ...]:
         "example": example_sheet(facts, worked),
         "exercise": exercise_sheet(facts),
         "exercise-key": exercise_key_sheet(facts),
+        "wall": wall_sheet(facts),
+        **papers.sheets(facts, _sheet),
     }
     found = [
         Sheet(name, facts.say(row["title"]), facts.say(row["copies"]), made[name])
@@ -109,9 +113,10 @@ def title(facts: Facts) -> str:
     return facts.say("Lesson {whom}, {minutes} minutes", whom=whom, minutes=facts.minutes)
 
 
-def _sheet(facts: Facts, name: str, **said: object) -> Markup:
+def _sheet(facts: Facts, name: str, /, macro_: str = "", **said: object) -> Markup:
+    """A sheet by its macro, which has its name where no other is given."""
     head = {"title": facts.say(listed()[name]["title"]), "of": title(facts)}
-    return macro("lesson_sheets.html", name.replace("-", "_"), {**head, **said})
+    return macro("lesson_sheets.html", macro_ or name.replace("-", "_"), {**head, **said})
 
 
 def _said(facts: Facts, kind: str) -> list[str]:
@@ -204,6 +209,13 @@ def attendance_sheet(facts: Facts) -> Markup:
         signed=_said(facts, "signed"),
         signs=[facts.say("Trainer, signature"), facts.say("Day of the refresher")],
     )  # fmt: skip
+
+
+def wall_sheet(facts: Facts) -> Markup:
+    """The wall sheets, a page each, with what the house has told in their lines."""
+    said = wall.parts(wall.sheets())
+    on = dated(facts.on, facts.language) if facts.on else ""
+    return _sheet(facts, "wall", macro_="walls", version=f"prepkit {__version__}", on=on, **said)
 
 
 # ---- the house, its example and the exercise ----

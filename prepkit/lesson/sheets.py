@@ -5,15 +5,22 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable, Mapping
 
+from prepkit.lesson import papers
 from prepkit.lesson.lesson import listed, parts, sheets, title
 from prepkit.lesson.model import Facts, Sheet
+from prepkit.render import wall
 from prepkit.render.html import document
 from prepkit.stdout import columns
 
 
 def files(facts: Facts) -> Mapping[str, str]:
-    """The files of the folder by name."""
-    return {f"{one.name}.html": _page(facts, [one], one.title) for one in sheets(facts)}
+    """The files of the folder by name: each sheet, and the answers files of its papers."""
+    test, later = papers.test_paper(facts), papers.refresher_paper(facts)
+    return {
+        **{f"{one.name}.html": _page(facts, [one], one.title) for one in sheets(facts)},
+        "test-answers.json": papers.answers_file(test),
+        "refresher-answers.json": papers.answers_file(later),
+    }
 
 
 def one_file(facts: Facts) -> str:
@@ -28,6 +35,7 @@ def _page(facts: Facts, shown: Iterable[Sheet], named: str) -> str:
         title=named,
         foot=f"{title(facts)}, {facts.say('seed {seed}', seed=str(facts.seed))}",
         style="",
+        **{key: value for key, value in wall.parts(()).items() if key in ("type", "beside")},
         sheets=list(shown),
     )
 

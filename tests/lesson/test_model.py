@@ -38,3 +38,11 @@ def test_what_rests_on_nothing_is_refused() -> None:
     ):
         with pytest.raises(FileProblem, match=why):
             list(model._found({"part": [row]}, "x.toml"))
+
+
+def test_everything_that_a_lesson_can_print_is_traced() -> None:
+    found = model.traced()
+    files = {one.file for one in found}
+    assert {"first_aid.toml", "signs.toml", "wall_sheets.toml", "drills/room.toml"} <= files
+    for one in found:
+        assert one.sources, one

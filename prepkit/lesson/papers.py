@@ -1,0 +1,132 @@
+"""The papers of a lesson: its test and its refresher, from the drills of the audience."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Mapping
+
+from markupsafe import Markup
+
+from prepkit.drill.paper import Paper, make_paper
+from prepkit.drill.questions import Question
+from prepkit.drill.sheet import asked_html, keyed_html, why
+from prepkit.language import in_figures
+from prepkit.lesson.model import Facts, table
+
+# questions of the test, and its level; None is all of them. Two minutes each, less at level 1
+TEST: dict[int, tuple[int, int | None]] = {30: (6, 1), 60: (6, None), 120: (10, None)}
+REFRESHER = 10
+# the refresher follows from the seed too, and is another paper
+LATER = 1_000_000
+LARGEST_SEED = 999_999_999
+
+Head = Callable[..., Markup]
+
+
+def test_paper(facts: Facts) -> Paper:
+    """The test at the end of the lesson."""
+    count, level = TEST[facts.minutes]
+    return make_paper(_topic(facts), count, facts.seed, level)
+
+
+def refresher_paper(facts: Facts) -> Paper:
+    """Ten questions for the month after."""
+    seed = (facts.seed + LATER) % (LARGEST_SEED + 1)
+    return make_paper(_topic(facts), REFRESHER, seed, 1)
+
+
+def answers_file(paper: Paper) -> str:
+    """A paper with nothing filled in, for `prepkit drill --check`."""
+    return json.dumps(paper.blank_answers, indent=2, ensure_ascii=False) + "\n"
+
+
+def sheets(facts: Facts, sheet: Head) -> dict[str, Markup]:
+    """The sheets of both papers by name; `sheet` makes one of its name and what it says."""
+    test, later = test_paper(facts), refresher_paper(facts)
+    made: dict[str, Markup] = {}
+    for name, paper in (("test", test), ("refresher", later)):
+        made[name] = sheet(facts, name, macro_="paper", **_asked(facts, paper, name))
+        made[f"{name}-key"] = sheet(facts, f"{name}-key", macro_="key", **_key(facts, paper))
+    made["test-data"] = sheet(facts, "test-data", macro_="data", **_data(facts, test))
+    made["test-long-key"] = sheet(
+        facts,
+        "test-long-key",
+        macro_="long_key",
+        seed=_seed(facts, test),
+        answered=[
+            {"head": _right(one), "body": Markup(keyed_html(one, 3))} for one in test.questions
+        ],
+    )
+    return made
+
+
+def _seed(facts: Facts, paper: Paper) -> str:
+    """What makes the paper again."""
+    count = facts.say("{count} questions", count=paper.count)
+    return f"{facts.say('seed {seed}', seed=str(paper.seed))}, {count}, {paper.levels}"
+
+
+def _asked(facts: Facts, paper: Paper, name: str) -> Mapping[str, object]:
+    return {
+        "seed": _seed(facts, paper),
+        "name": facts.say("Name"),
+        "on": facts.say("Date"),
+        "answer": facts.say("Answer"),
+        "right": facts.say("Right"),
+        "about": [
+            facts.say(row["text"]) for row in table("sheets")["paper"] if row["name"] == name
+        ],
+        "questions": [
+            {"body": Markup(asked_html(one, 2)), "choices": one.choices, "unit": one.unit}
+            for one in paper.questions
+        ],
+    }
+
+
+def _right(one: Question) -> str:
+    shown = one.shown if one.kind == "number" else str(one.shown).partition(":")[0]
+    return f"{one.number}. {one.letter}: {shown}"
+
+
+def _key(facts: Facts, paper: Paper) -> Mapping[str, object]:
+    """Letter, answer, what counts as right and the likeliest mistake: a line each."""
+    return {
+        "seed": _seed(facts, paper),
+        "headers": [
+            facts.say("no."), facts.say("letter"), facts.say("answer"), facts.say("accepted"),
+            facts.say("the usual mistake"),
+        ],
+        "rows": [
+            (
+                str(one.number),
+                one.letter,
+                one.shown,
+                one.accepted if one.kind == "number" else "",
+                _mistake(one),
+            )
+            for one in paper.questions
+        ],
+    }  # fmt: skip
+
+
+def _mistake(one: Question) -> str:
+    found = next((choice for choice in one.choices if not choice.right and why(choice)), None)
+    return "" if found is None else f"{found.letter}: {why(found)}"
+
+
+def _data(facts: Facts, paper: Paper) -> Mapping[str, object]:
+    """Every constant that the paper needs, once each."""
+    found = {c.id: c for one in paper.questions for c in one.template.constants}
+    return {
+        "about": [facts.say(row["text"]) for row in table("sheets")["data"]],
+        "headers": [facts.say("constant"), facts.say("value"), facts.say("unit")],
+        "rows": [
+            (one.words, in_figures(f"{one.value:g}", facts.language), one.unit)
+            for one in found.values()
+        ],
+        "none": "" if found else facts.say("This test needs no constant."),
+    }
+
+
+def _topic(facts: Facts) -> str:
+    return {"bar": "siphon", "kitchen": "acid", "mixed": "room"}[facts.audience]

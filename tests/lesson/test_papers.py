@@ -1,0 +1,38 @@
+"""The papers of a lesson are those that `prepkit drill` marks."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+from prepkit.drill.command import mark_paper, read_sheet
+from prepkit.lesson import papers, sheets
+from prepkit.lesson.model import Facts
+
+FACTS = Facts("bar", 60, 7)
+
+
+def test_the_answers_file_of_the_folder_is_marked_with_the_key_that_lies_beside_it(
+    tmp_path: Path,
+) -> None:
+    made = sheets.files(FACTS)
+    for name, paper in (
+        ("test", papers.test_paper(FACTS)),
+        ("refresher", papers.refresher_paper(FACTS)),
+    ):
+        said = json.loads(made[f"{name}-answers.json"])
+        said["answers"] = {str(one.number): one.letter for one in paper.questions}
+        path = tmp_path / f"{name}.json"
+        path.write_text(json.dumps(said))
+        assert mark_paper(read_sheet(path)).right == paper.count
+        key = made[f"{name}-key.html"]
+        for one in paper.questions:
+            assert f'<th scope="row">{one.number}</th><td>{one.letter}</td>' in key
+
+
+def test_no_key_lies_in_a_sheet_for_trainees() -> None:
+    made = sheets.files(FACTS)
+    for one in papers.test_paper(FACTS).questions:
+        for choice in one.choices:
+            if choice.done:
+                assert choice.done not in made["test.html"]
