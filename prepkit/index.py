@@ -60,7 +60,7 @@ WORKFLOWS: dict[str, tuple[str, str]] = {
         "A page to print: verdict first, then the rest.",
     ),
     "label": (
-        "prepkit.workflows.documents.label_command",
+        "prepkit.workflows.label_command.label_command",
         "The label of a bottle, with its last day.",
     ),
     "bench": (

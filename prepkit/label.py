@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from functools import cache
+from typing import NamedTuple
 
 from prepkit import blocks, jurisdictions
 from prepkit.errors import BadInput, FileProblem, named
@@ -20,8 +21,7 @@ JURISDICTIONS = tuple(LISTS)
 MOST_OPENED_DAYS = 365
 
 
-@dataclass(frozen=True)
-class Content:
+class Content(NamedTuple):
     """One ingredient as it went in; `allergens` are the words to emphasise at it."""
 
     name: str
@@ -58,8 +58,7 @@ class Label:
     bottle: str = ""  # which of how many, where the batch is divided
 
 
-@dataclass(frozen=True)
-class NoLabel:
+class NoLabel(NamedTuple):
     """What must not be made has no label, but the reasons."""
 
     name: str

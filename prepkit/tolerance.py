@@ -19,7 +19,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any, NamedTuple
 
 from prepkit.errors import PrepkitError
@@ -64,8 +64,7 @@ class Move(NamedTuple):
         return f"{self.place.label} {_words(self.value)}"
 
 
-@dataclass(frozen=True)
-class End:
+class End(NamedTuple):
     """One input, or several together, at an end, and the result; None: refused there."""
 
     moves: tuple[Move, ...]
@@ -152,7 +151,7 @@ def _end(
         # judged at its own end from there, it would be moved twice: what is lacking for that
         # alone is taken from the end as it is
         plain = _run(compute, inputs, (move._replace(value=_certain(move.value)),))
-        return replace(end, numbers={**plain.numbers, **end.numbers})
+        return end._replace(numbers={**plain.numbers, **end.numbers})
     return end
 
 

@@ -404,7 +404,7 @@ AIMS = ("target", "like", "target_ph")
 BENCH_C = 20.0  # where what dissolves is judged
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Result(BaseResult):
     """What to add, and the liquid after it."""
 

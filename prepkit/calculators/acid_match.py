@@ -325,7 +325,7 @@ EXAMPLE = (
 _HOPELESS_PH = 0.5
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Result(BaseResult):
     """The nearest make-up, and how near it is."""
 

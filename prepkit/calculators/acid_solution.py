@@ -156,7 +156,7 @@ class Inputs(BaseInputs):
         return tuple(Shelf.read(one, pantry, named("acid")) for one in value)
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Result(BaseResult):
     """The weights and the results; the weigh-outs are in the table."""
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import NamedTuple
 
 from prepkit import derived
@@ -324,12 +324,12 @@ def _level(wanted: Target, mixture: Mixture) -> float:
     """
     if wanted.kind == "acidity" and not mixture.of("water"):
         wet = mixture + syrup.WATER.scaled(mixture.mass_kg)
-        by_weight = 2.0 * replace(wanted, by_volume=False).found(wet)
+        by_weight = 2.0 * wanted._replace(by_volume=False).found(wet)
         return _TOO_DRY_KG_M3 * by_weight if wanted.by_volume else by_weight
     try:
         return wanted.found(mixture)
     except OutOfRange:
-        return _TOO_DRY_KG_M3 * replace(wanted, by_volume=False).found(mixture)
+        return _TOO_DRY_KG_M3 * wanted._replace(by_volume=False).found(mixture)
 
 
 def _meets(wanted: Target, mixture: Mixture) -> bool:
@@ -443,7 +443,7 @@ EXAMPLE = 'prepkit blend --part "700 ml spirit 43 %" --part "300 ml water"'
 _WARM_C = 30.0  # a bottle left out on a warm day
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Result(BaseResult):
     """What comes out."""
 

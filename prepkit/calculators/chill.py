@@ -293,7 +293,7 @@ MIXING_ERROR = 0.15  # of the heat of mixing
 TIME_FACTOR = 2.0  # either way
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Result(BaseResult):
     """How cold, and what it costs in water."""
 

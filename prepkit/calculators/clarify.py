@@ -240,7 +240,7 @@ _SHOWN: tuple[derived.Name, ...] = (
 )  # fmt: skip
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Result(BaseResult):
     """What runs clear, and what is known of it."""
 

@@ -140,7 +140,7 @@ _OIL = ("fat", "milk_fat", "essential_oil")
 _CLAIM_G, _CLAIM_H = 10.0, 40.0 / 60.0  # a large drink in 40 min, as a mist was sold
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Result(BaseResult):
     """What is in the cloud, at the face and in the room."""
 

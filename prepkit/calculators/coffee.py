@@ -340,7 +340,7 @@ EXAMPLE = (
 _WATER_C = {"espresso": (86.0, 90.0), "filter": (90.0, 96.0)}
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Result(BaseResult):
     """The brew, its balance, its caffeine, and what it does to ice and cream."""
 

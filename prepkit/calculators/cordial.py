@@ -123,7 +123,7 @@ class Inputs(BaseInputs):
     )  # fmt: skip
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Result(BaseResult):
     """The strained cordial; what to weigh is in the table."""
 

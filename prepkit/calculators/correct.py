@@ -470,7 +470,7 @@ _SHOWN: tuple[derived.Name, ...] = (
 )  # fmt: skip
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Result(BaseResult):
     """What to add, and the batch after it."""
 

@@ -228,7 +228,7 @@ EXAMPLE = (
 )
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Result(BaseResult):
     """A range for the work, and the air for the larger end of it."""
 

@@ -82,7 +82,7 @@ class Inputs(BaseInputs):
     )  # fmt: skip
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Result(BaseResult):
     """What to add, and the drink after it."""
 

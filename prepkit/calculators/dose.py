@@ -414,7 +414,7 @@ EXAMPLE = (
 )
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Result(BaseResult):
     """The dose of one serve and of the batch, and the drink with it."""
 

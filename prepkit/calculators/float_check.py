@@ -91,7 +91,7 @@ class Inputs(BaseInputs):
     )  # fmt: skip
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Result(BaseResult):
     """Density beside density, what would float, and what it needs."""
 

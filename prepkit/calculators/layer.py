@@ -138,7 +138,7 @@ class Inputs(BaseInputs):
         return tuple(Layer.read(one, pantry, default_c) for one in value)
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Result(BaseResult):
     """The tightest place of the stack, and what would make its top lie for certain."""
 

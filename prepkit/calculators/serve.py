@@ -104,7 +104,7 @@ class Inputs(BaseInputs):
         return tuple(Price.read(one, pantry) for one in value)
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Result(BaseResult):
     """Of one serve."""
 

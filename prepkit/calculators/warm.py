@@ -111,7 +111,7 @@ class Inputs(BaseInputs):
         return jurisdictions.choice_of(said) if known else said
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Result(BaseResult):
     """How hot, how long, how strong."""
 

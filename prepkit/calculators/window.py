@@ -174,7 +174,7 @@ class Inputs(BaseInputs):
         return found
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Result(BaseResult):
     """When it is as it is wanted; nothing where no minute is sure."""
 

@@ -53,7 +53,7 @@ from prepkit.render.plan_lists import UNITS, made_for
 from prepkit.render.plan_panes import panes
 from prepkit.render.routine import routine_views
 from prepkit.sheet import PlanSheet
-from prepkit.workflows import documents
+from prepkit.workflows import label_command
 from prepkit.workflows.plan_command import printed
 
 # ---- the form of a recipe ----
@@ -498,8 +498,8 @@ def labels(name: str) -> AnyResponse:
         "paper": _paper().name,
     }
     items = tuple(filter(None, map(str.strip, request.args.getlist("item"))))
-    found = documents.of_plan(sheet.worked.plan, items, said, sheet.worked.said)
-    return guard.document(documents.made_out(*found))
+    found = label_command.of_plan(sheet.worked.plan, items, said, sheet.worked.said)
+    return guard.document(label_command.made_out(*found))
 
 
 def _said(name: str) -> str | None:

@@ -14,11 +14,10 @@ import sys
 import tomllib
 from collections.abc import Callable, Mapping, Sequence
 from copy import deepcopy
-from dataclasses import dataclass
 from datetime import datetime
 from functools import cached_property
 from pathlib import Path as Path_of_pathlib
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
 
 from prepkit import files
 from prepkit.errors import BadInput, BadRecipe, FileProblem, one_line
@@ -300,8 +299,7 @@ class AsText(BadInput):
     code = "as-text"
 
 
-@dataclass(frozen=True)
-class Set:
+class Set(NamedTuple):
     """One key of a table to be written; None takes it away."""
 
     table: Path
@@ -309,8 +307,7 @@ class Set:
     value: object | None
 
 
-@dataclass(frozen=True)
-class Add:
+class Add(NamedTuple):
     """A table to be added: its header's keys, whether it is one of an array, what it holds."""
 
     path: tuple[str, ...]
@@ -318,8 +315,7 @@ class Add:
     holds: Mapping[str, object]
 
 
-@dataclass(frozen=True)
-class Drop:
+class Drop(NamedTuple):
     """A table to be taken away with all tables below it."""
 
     path: Path

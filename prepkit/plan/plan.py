@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from functools import cache
 from typing import NamedTuple
 
@@ -37,8 +36,7 @@ from prepkit.units import split_amount
 _DUST = 1e-9
 
 
-@dataclass(frozen=True)
-class Allowed:
+class Allowed(NamedTuple):
     """One thing that there is, how many serves it allows, and what is left at the number made."""
 
     words: str

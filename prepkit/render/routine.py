@@ -7,7 +7,6 @@ from collections.abc import Sequence
 
 from prepkit import model
 from prepkit.render.plan_lists import NO_ALLERGENS
-from prepkit.render.time_line_svg import routine_line, time_line_svg
 from prepkit.sheet import PlanSheet, RoutineDrinkSheet, RoutineSheet, RoutineStepSheet
 from prepkit.stdout import columns
 
@@ -125,6 +124,8 @@ def routine_lines(said: PlanSheet) -> list[str]:
 
 def routine_svg(said: RoutineSheet, key: str = "routine") -> str | None:
     """The time line as a picture; None beside a stop."""
+    from prepkit.render.time_line_svg import routine_line, time_line_svg  # text needs none
+
     line = routine_line(said)
     return None if line is None else time_line_svg(line, key)
 

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import NamedTuple
 
 from prepkit import model
@@ -52,8 +52,7 @@ class Weighed(NamedTuple):
         return " ".join(filter(None, (self.amount, poured, self.what)))
 
 
-@dataclass(frozen=True)
-class Brief:
+class Brief(NamedTuple):
     """The first screen of an answer in one system of units, most important first."""
 
     name: str

@@ -7,8 +7,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from html import escape
+from typing import NamedTuple
 
 from prepkit.model import Answer, Table
 from prepkit.sheet import RoutineSheet
@@ -21,8 +21,7 @@ STEPS = (5, 10, 15, 30, 60, 120, 300, 600, 900, 1800, 3600)  # s between two mar
 FILLS = {"sure": "#555", "likely": "#ccc", "work": "white", "path": "#ddd"}
 
 
-@dataclass(frozen=True)
-class Bar:
+class Bar(NamedTuple):
     """A length of time, and its words where there is room for them."""
 
     start: float
@@ -31,8 +30,7 @@ class Bar:
     words: str = ""
 
 
-@dataclass(frozen=True)
-class Lane:
+class Lane(NamedTuple):
     """One thing on the time line."""
 
     name: str
@@ -43,8 +41,7 @@ class Lane:
     marks: Sequence[float] = ()
 
 
-@dataclass(frozen=True)
-class TimeLine:
+class TimeLine(NamedTuple):
     """What is drawn; times in seconds. `limit` is a line over all lanes with its words."""
 
     title: str

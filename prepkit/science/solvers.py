@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
 from itertools import combinations, pairwise
 from typing import NamedTuple
 
@@ -188,8 +187,7 @@ class Row(NamedTuple):
     weight: float = 1.0
 
 
-@dataclass(frozen=True)
-class Optimum:
+class Optimum(NamedTuple):
     """The unknowns, their cost, and what is missing of each row (0 where it is met).
 
     `prices`: change of the cost for one unit more of the limit that binds a row, else 0; they hold
@@ -324,29 +322,22 @@ def conflict(rows: Sequence[Row], bounds: Sequence[tuple[float, float]]) -> tupl
     return tuple(kept)
 
 
-@dataclass
 class _Dictionary:
     """Basic unknowns as sums of the others; unknowns first, then the sum of each row."""
 
-    cost: list[float]
-    rows: list[Row]
-    bounds: list[tuple[float, float]]
-    basic: list[int] = field(default_factory=list)
-    outside: list[int] = field(default_factory=list)
-    at_high: list[bool] = field(default_factory=list)
-    table: list[list[float]] = field(default_factory=list)
-    scales: list[float] = field(default_factory=list)
-
-    def __post_init__(self) -> None:
-        count = len(self.cost)
-        self.scales = [max(map(abs, row.coefficients), default=0.0) or 1.0 for row in self.rows]
+    def __init__(
+        self, cost: list[float], rows: list[Row], bounds: list[tuple[float, float]]
+    ) -> None:
+        count = len(cost)
+        self.cost, self.rows = cost, rows
+        self.scales = [max(map(abs, row.coefficients), default=0.0) or 1.0 for row in rows]
         self.table = [
             [one / scale for one in row.coefficients]
-            for row, scale in zip(self.rows, self.scales, strict=True)
+            for row, scale in zip(rows, self.scales, strict=True)
         ]
-        self.bounds = self.bounds + [
+        self.bounds = bounds + [
             (row.low / scale, row.high / scale)
-            for row, scale in zip(self.rows, self.scales, strict=True)
+            for row, scale in zip(rows, self.scales, strict=True)
         ]
         self.outside = list(range(count))
         self.at_high = [False] * count

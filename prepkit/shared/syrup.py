@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
 from prepkit import derived
@@ -284,8 +283,7 @@ def sugar_in_range(level: Measured, field: str) -> None:
         raise BadInput(f"{said}; a syrup is at most {most:g} {level.unit}.", field)
 
 
-@dataclass(frozen=True)
-class Target:
+class Target(NamedTuple):
     """A level to reach: kg per kg, or per m3 of the liquid at 20 C where `by_volume`.
 
     kind: solids (true dissolved solids of the water phase), sugar, acidity (as citric), strength

@@ -49,7 +49,7 @@ LOW_ACID_PH = 4.6  # the food law's edge of low acid [FOOD-CODE-TCS]
 WEAK_ABV = 0.18  # as for an infusion: below it strength is not taken to keep it
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Result(BaseResult):
     """The regulator's setting, the bound of the shut vessel, the time, line and glass."""
 

@@ -602,7 +602,7 @@ def _time_steps(inputs: Inputs, times: Times) -> list[Step]:
 EXAMPLE = 'prepkit foam --liquid "400 ml lemon juice" --foamer lecithin --dose "0.6 %"'
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Result(BaseResult):
     """What to weigh, what foam it gives, how long it stands, what one serve is."""
 

@@ -129,13 +129,13 @@ def table() -> dict[str, Foamer]:
     """Every foamer by name, in file order."""
     raw: dict[str, dict[str, Any]] = {}  # Any: rows of a TOML file of ours
     for row in blocks.blocks("foamers.toml", "foamer"):
-        same_as = row.pop("same_as", None)
-        raw[row["name"]] = {**raw[same_as], "also": [], **row} if same_as else row
+        like = raw[row["same_as"]] if "same_as" in row else {}
+        raw[row["name"]] = {**like, "also": [], **row}
     return {name: _made(row) for name, row in raw.items()}
 
 
 def _made(row: Mapping[str, Any]) -> Foamer:  # Any: a row of the file
-    plain = dict(row)
+    plain = {name: value for name, value in row.items() if name != "same_as"}
     hydration = plain.pop("hydration")
     return Foamer(
         **{

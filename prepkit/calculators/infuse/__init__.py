@@ -140,7 +140,7 @@ _SHOWN: tuple[derived.Name, ...] = (
 )  # fmt: skip
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Result(BaseResult):
     """The strained infusion at full equilibrium, and how far it may be from there."""
 

@@ -353,7 +353,7 @@ _SHOWN: tuple[derived.Name, ...] = (
 )
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Result(BaseResult):
     """The strained syrup where it can be known, otherwise what it must lie between."""
 

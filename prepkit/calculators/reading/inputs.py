@@ -129,7 +129,7 @@ class Inputs(BaseInputs):
 # ---- what reading answers ----
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Result(BaseResult):
     """What is in it, as far as the readings tell."""
 

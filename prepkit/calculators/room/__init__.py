@@ -23,7 +23,7 @@ EXAMPLE = 'prepkit room --volume "30 m3" --release "8 kg co2" --air-changes 0'
 CHARGER_KG = 0.008
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Result(BaseResult):
     """The air of the room, well mixed but for the factor."""
 

@@ -284,7 +284,7 @@ REASONS = frozenset(("fill", "headspace", "gas_mass", "peak", "bound", "margin")
 PRESSURES = frozenset(("peak", "bound", "margin"))
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Result(BaseResult):
     """What the vessel will do; only the reasons where the answer is no. Pressures are gauge."""
 

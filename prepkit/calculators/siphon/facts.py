@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from datetime import date
 from functools import lru_cache
 from math import floor, inf, isfinite
@@ -325,8 +324,7 @@ KEG_PARTS = {
 }
 
 
-@dataclass(frozen=True)
-class Regulated:
+class Regulated(NamedTuple):
     """What a regulator does: its facts, its values by name of the Result, the working."""
 
     facts: Facts

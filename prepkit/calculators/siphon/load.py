@@ -33,7 +33,7 @@ SMALLEST_HEADSPACE_M3 = 1e-7
 WATER_KG_MOL, ETHANOL_KG_MOL = 18.015e-3, 46.069e-3
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Load:
     """What one vessel holds. Volumes in m3, gas in kg, pressures in Pa absolute.
 
@@ -368,7 +368,7 @@ def last_portion_pa(load: Load, portion_m3: float, shaken_between: bool) -> floa
 # how many charges
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Candidate:
     """A number of charges: its bound, and how far it gets (last portion Pa, or dissolved kg/m3)."""
 
