@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 import os
+import re
 import tomllib
 import zlib
 from collections.abc import Callable, Mapping
@@ -18,6 +19,7 @@ from typing import Any, NamedTuple
 from prepkit import blocks, facts
 from prepkit.errors import FileProblem
 from prepkit.index import CALCULATORS
+from prepkit.jurisdictions import AIR_LIMITS, air_limit
 
 FOLDER = "cautions"
 TABLE = os.path.join(os.path.dirname(__file__), "caution_table.py")
@@ -141,6 +143,11 @@ def _one_of(what: str, value: object, known: tuple[str, ...]) -> None:
         raise _Bad(f"the {what} {value!r} is not one of {', '.join(known)}")
 
 
+def _limits_in(words: str) -> str:
+    """The words with each @name as the figure of that limit: @co2_stop is "3"."""
+    return re.sub(r"@([a-z0-9_]+)", lambda found: f"{air_limit(found[1]):g}", words)
+
+
 def condition(table: object) -> Condition:
     """A condition of a TOML row. Raises ValueError on anything that is not known."""
     try:
@@ -161,6 +168,8 @@ def _condition(table: object) -> Condition:
     if (rule == MISSING) == ("limit" in table):
         raise _Bad(f'the rule "{rule}" on "{fact}" takes {"no" if rule == MISSING else "a"} limit')
     limit = table.get("limit")
+    if rule in _BY_SIZE and isinstance(limit, str) and limit.startswith("@"):
+        limit = air_limit(limit[1:])
     if rule in _BY_SIZE:
         right = kind == "number" and _number(limit)
     elif rule == "has":
@@ -222,6 +231,7 @@ def _row(table: Mapping[str, Any]) -> Row:
         table, "id", "kind", "severity", "text", "action", "source"
     )
     more = _texts(table, "more")[0] if "more" in table else ""
+    text, action, more = map(_limits_in, (text, action, more))
     source_from = _texts(table, "source_from")[0] if "source_from" in table else ""
     if source_from and facts.kind(source_from) != "word":
         raise _Bad(f'source_from is "{source_from}", which is not a word of prepkit/facts.py')
@@ -307,7 +317,9 @@ def _files() -> dict[str, bytes]:
 
 
 def _sums(files: Mapping[str, bytes]) -> dict[str, tuple[int, int]]:
-    return {path: (len(text), zlib.crc32(text)) for path, text in files.items()}
+    """Length and sum of each file that the rows are made of; the limits of the air among them."""
+    every = {**files, AIR_LIMITS: blocks.read(AIR_LIMITS).encode()}
+    return {path: (len(text), zlib.crc32(text)) for path, text in every.items()}
 
 
 def read_files() -> tuple[Row, ...]:

@@ -7,12 +7,30 @@ to what holds there where it has no figure of its own.
 
 from __future__ import annotations
 
+import math
 import re
 from functools import cache
 from typing import NamedTuple
 
 from prepkit import blocks
-from prepkit.errors import BadInput, UnknownIngredient, named
+from prepkit.errors import BadInput, FileProblem, UnknownIngredient, named
+
+# ---- where the air of a room is a stop, wherever it is ----
+
+AIR_LIMITS = "air_limits.toml"
+
+
+def air_limit(name: str) -> float:
+    """A limit of room air by its name in data/air_limits.toml. Raises FileProblem without one.
+
+    >>> air_limit("oxygen_low"), air_limit("co2_stop")
+    (19.5, 3.0)
+    """
+    value = (blocks.table(AIR_LIMITS, name) or {}).get("value")
+    if not isinstance(value, int | float) or not 0.0 < value < math.inf:
+        raise FileProblem(f'{AIR_LIMITS} must have a value for "{name}", and has {value!r}.')
+    return float(value)
+
 
 # ---- places whose rules are held ----
 

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
-from prepkit import blocks, cautions
+from prepkit import blocks, caution_rows, cautions
+from prepkit.errors import FileProblem
 from prepkit.shared import room_check
 
 LIMITS = {row["id"]: row["value"] for row in blocks.blocks("exposure_limits.toml", "limit")}
@@ -48,3 +51,27 @@ def test_where_a_list_that_was_read_is_milder_the_stricter_limit_stands() -> Non
     for place in ("denmark", "norway"):
         assert rows[f"n2o-{place}-twa"]["value"] == 50
         assert "100 ppm" in rows[f"n2o-{place}-twa"]["note"]
+
+
+def test_a_name_that_is_no_limit_is_refused() -> None:
+    row = {
+        "id": "x", "kind": "inhalation", "severity": "stop", "text": "Below @oxygen_low %.",
+        "action": "Leave.", "source": "JUDGEMENT", "calculators": ["room"],
+        "when": [{"fact": "oxygen_percent", "rule": "below", "limit": "@oxygen_low"}],
+    }  # fmt: skip
+    read = caution_rows.row(row)
+    assert (read.text, read.when[0].limit) == ("Below 19.5 %.", room_check.OXYGEN_STOP)
+    for broken in (
+        {"text": "Below @oxygen %."},
+        {"when": [{"fact": "oxygen_percent", "rule": "below", "limit": "@oxygen"}]},
+    ):
+        with pytest.raises(FileProblem, match="oxygen"):
+            caution_rows.row({**row, **broken})
+
+
+def test_the_rows_take_each_limit_by_its_name() -> None:
+    # a figure that stands in the files of the rows instead would not move with the limit
+    for path in blocks.names(caution_rows.FOLDER):
+        text = blocks.read(path)
+        assert not re.search(r'"oxygen\w*_percent", rule = "\w+", limit = (19|23)\.5', text), path
+        assert not re.search(r"\b(19|23)\.5 %", text), path

@@ -124,7 +124,7 @@ LAYERS = {  # a module may import its own layer"s packages and those named
     "sources": {"blocks", "model"},
     "derived": {"errors", "ingredient", "mixture", "model", "pantry", "science"},
     "facts": set(),
-    "caution_rows": {"blocks", "caution_table", "errors", "facts", "index"},
+    "caution_rows": {"blocks", "caution_table", "errors", "facts", "index", "jurisdictions"},
     "caution_table": {"caution_rows"},
     "cautions": {
         "blocks",

@@ -284,10 +284,10 @@ def cold_facts(
 
 
 OUTSIDE_CO2 = 400e-6  # [CO2-ROOM-HANDBOOK]
-OXYGEN_STOP, CO2_STOP = 19.5, 3.0  # % by volume: OSHA-1910-146, BGN-ASI-6-80
-OXYGEN_ENRICHED = 23.5  # OSHA-ENRICHED
-SHIFT_STOP = 3.0  # times a limit of 8 hours: JUDGEMENT
-N2O_STOP_PPM = 10000.0  # a hundred times the limit of a shift in most places: JUDGEMENT
+# % by volume, % by volume, % by volume, times a limit of 8 hours, ppm
+OXYGEN_STOP, OXYGEN_ENRICHED, CO2_STOP, SHIFT_STOP, N2O_STOP_PPM = map(
+    places_of_rules.air_limit, ("oxygen_low", "oxygen_high", "co2_stop", "shift_stop", "n2o_stop")
+)
 LEAST_ROOM_M3 = 0.5  # smaller is no room
 _INWARD = 1e-9  # of a threshold, so that its own rounding does not pass it
 
