@@ -216,7 +216,7 @@ MOLAR_L_0_C = 22.414
 
 @trap(
     "The absolute pressure was given.",
-    "A plate shows gauge pressure, about 1 bar less: the air outside presses back.",
+    "A plate shows gauge pressure. That is about 1 bar less.",
 )
 def gauge_for_absolute(gauge_bar: float) -> float:
     return gauge_bar + AIR_BAR
@@ -224,7 +224,7 @@ def gauge_for_absolute(gauge_bar: float) -> float:
 
 @trap(
     "The air that was shut in was forgotten.",
-    "It is still there when the gas comes and adds about 1 bar.",
+    "It is still there when the gas comes. It adds about 1 bar.",
 )
 def air_forgotten(gauge_bar: float, headspace_ml: float) -> float:
     return gauge_bar - AIR_BAR * headspace_ml / (headspace_ml + BULB_ML)
@@ -232,8 +232,7 @@ def air_forgotten(gauge_bar: float, headspace_ml: float) -> float:
 
 @trap(
     "The gas was taken as ideal.",
-    "At ten bar and more the pull between molecules lowers the pressure. Use an equation for real "
-    "gas.",
+    "At ten bar molecules pull on each other. A real gas presses less.",
 )
 def ideal_gas(gas_g: float, headspace_ml: float, celsius: float, molar_g: float) -> float:
     moles, room_m3 = gas_g / molar_g, (headspace_ml + BULB_ML) * 1e-6
@@ -243,7 +242,7 @@ def ideal_gas(gas_g: float, headspace_ml: float, celsius: float, molar_g: float)
 
 @trap(
     "The vessel was taken as filled to its mark.",
-    "The peak is set by the real headspace, not by the nominal fill.",
+    "The headspace that is there sets the peak, not the mark.",
 )
 def nominal_fill(
     gauge_bar: float, headspace_ml: float, vessel_l: float, max_fill_l: float
@@ -254,7 +253,7 @@ def nominal_fill(
 
 @trap(
     "The settled pressure was taken.",
-    "A verdict rests on the peak before shaking, when nothing has dissolved yet.",
+    "A verdict rests on the peak. Nothing has dissolved yet.",
 )
 def settled_for_peak(settled_bar: float) -> float:
     return settled_bar
@@ -262,7 +261,7 @@ def settled_for_peak(settled_bar: float) -> float:
 
 @trap(
     "The peak was taken without what it may be off.",
-    "Chargers come over-full and the equation has its error; the upper bound is above the peak.",
+    "Chargers come over-full and bars are warm. The upper bound is higher.",
 )
 def peak_for_bound(peak_bar: float) -> float:
     return peak_bar
@@ -270,7 +269,7 @@ def peak_for_bound(peak_bar: float) -> float:
 
 @trap(
     "Nothing was taken to dissolve.",
-    "Once shaken, part of the gas is in the liquid and presses no more.",
+    "Shaken, part of the gas is in the liquid. It presses no more.",
 )
 def nothing_dissolves(peak_bar: float) -> float:
     return peak_bar
@@ -278,7 +277,7 @@ def nothing_dissolves(peak_bar: float) -> float:
 
 @trap(
     "The solubility of liquid oil was used for cold cream.",
-    "Milk fat is mostly solid in the cold and takes up far less gas.",
+    "Milk fat is mostly solid in the cold. It takes up less gas.",
 )
 def oil_for_cold_fat(settled_low_bar: float) -> float:
     return settled_low_bar
@@ -286,7 +285,7 @@ def oil_for_cold_fat(settled_low_bar: float) -> float:
 
 @trap(
     "Only the space up to the mark was counted.",
-    "The gas has everything that is empty, up to the closed head.",
+    "The gas has all that is empty, up to the closed head.",
 )
 def to_the_mark(max_fill_l: float, fill_ml: float) -> float:
     return 1000 * max_fill_l - fill_ml
@@ -302,8 +301,7 @@ def whole_vessel(vessel_l: float) -> float:
 
 @trap(
     "A gram of gas was taken as a litre.",
-    "8 g of nitrous oxide or carbon dioxide are about 4.4 l at 20 °C: the litres follow from the "
-    "molar mass.",
+    "8 g of nitrous oxide are about 4.3 l at 20 °C.",
 )
 def litres_for_grams(gas_g: float) -> float:
     return gas_g
@@ -311,7 +309,7 @@ def litres_for_grams(gas_g: float) -> float:
 
 @trap(
     "The gas was taken to be as light as air.",
-    "Nitrous oxide and carbon dioxide weigh half as much again as air, so a gram is less volume.",
+    "Nitrous oxide weighs half as much again as air. A gram is less volume.",
 )
 def light_as_air(gas_g: float) -> float:
     return gas_g / AIR_G_L
@@ -319,7 +317,7 @@ def light_as_air(gas_g: float) -> float:
 
 @trap(
     "The molar volume at 0 °C was used.",
-    "22.4 l belong to 0 °C; at 20 °C a mole takes 24.1 l. Name the temperature.",
+    "22.4 l belong to 0 °C. At 20 °C it is 24 l.",
 )
 def molar_volume_at_0_c(gas_g: float, molar_g: float) -> float:
     return gas_g / molar_g * MOLAR_L_0_C
@@ -327,7 +325,7 @@ def molar_volume_at_0_c(gas_g: float, molar_g: float) -> float:
 
 @trap(
     "The gas was counted as a share of the foam.",
-    "Overrun is gas over the liquid: 100 % overrun is a foam that is half gas.",
+    "Overrun is gas over the liquid. At 100 % half of the foam is gas.",
 )
 def overrun_of_foam_volume(overrun_percent: float) -> float:
     return 100 * overrun_percent / (100 + overrun_percent)
@@ -335,7 +333,7 @@ def overrun_of_foam_volume(overrun_percent: float) -> float:
 
 @trap(
     "The volume of the foam over the liquid was given.",
-    "That is the expansion; overrun counts only the gas, 100 % less.",
+    "That is the expansion. Overrun counts only the gas, 100 % less.",
 )
 def expansion_for_overrun(overrun_percent: float) -> float:
     return overrun_percent + 100
@@ -343,7 +341,7 @@ def expansion_for_overrun(overrun_percent: float) -> float:
 
 @trap(
     "The whole charge was counted.",
-    "Only gas that dissolved whips the liquid; the rest stays above it and is vented.",
+    "Only dissolved gas whips the liquid. The rest is vented.",
 )
 def whole_charge_whips(vented_l: float, fill_ml: float) -> float:
     return 100 * 1000 * vented_l / fill_ml
@@ -351,7 +349,7 @@ def whole_charge_whips(vented_l: float, fill_ml: float) -> float:
 
 @trap(
     "All the gas was taken to dissolve.",
-    "Part of it stays in the space above: pressure is what keeps the rest dissolved.",
+    "Part of it stays in the space above the liquid.",
 )
 def all_dissolves(gas_g: float, fill_ml: float) -> float:
     return 1000 * gas_g / fill_ml
@@ -359,7 +357,7 @@ def all_dissolves(gas_g: float, fill_ml: float) -> float:
 
 @trap(
     "Volumes were given for grams a litre.",
-    "One volume of carbon dioxide, measured at 0 °C, is about 2 g/l.",
+    "One volume of carbon dioxide is about 2 g in a litre.",
 )
 def volumes_for_grams(volumes: float) -> float:
     return volumes
@@ -367,7 +365,7 @@ def volumes_for_grams(volumes: float) -> float:
 
 @trap(
     "The foamed portion was counted as liquid.",
-    "A portion is counted as the liquid that leaves the vessel; gas in the foam fills no vessel.",
+    "Count the liquid that leaves the vessel. Gas in the foam fills none.",
 )
 def foam_for_liquid(portions: float, portion_ml: float, times: float, max_fill_l: float) -> float:
     return ceil(portions / floor(1000 * max_fill_l / (portion_ml * times) + 1e-9))
@@ -375,7 +373,7 @@ def foam_for_liquid(portions: float, portion_ml: float, times: float, max_fill_l
 
 @trap(
     "It was rounded down.",
-    "The last portions need a vessel as well: whole vessels, rounded up.",
+    "The last portions need a vessel as well. Round up.",
 )
 def rounded_down(portions: float, portion_ml: float, max_fill_l: float) -> float:
     return floor(portions * portion_ml / (1000 * max_fill_l))
@@ -383,7 +381,7 @@ def rounded_down(portions: float, portion_ml: float, max_fill_l: float) -> float
 
 @trap(
     "The vessels were filled to the head.",
-    "The mark is the most; the space above it is for the gas.",
+    "The mark is the most. The space above it is for the gas.",
 )
 def filled_to_the_head(portions: float, portion_ml: float, vessel_l: float) -> float:
     return ceil(portions * portion_ml / (1000 * vessel_l))
@@ -399,7 +397,7 @@ def custom_decides(chargers: float, fill_ml: float) -> str:
 
 @trap(
     "The test pressure was taken for the rated one.",
-    "A vessel is tested above what it may be used at; the plate's working pressure is the limit.",
+    "It was tested above what it may be used at. PS is the limit.",
 )
 def test_pressure_for_rated(bound_bar: float, rated_bar: float) -> str:
     return verdict(bound_bar > 1.5 * rated_bar)
@@ -407,7 +405,7 @@ def test_pressure_for_rated(bound_bar: float, rated_bar: float) -> str:
 
 @trap(
     "Not over the plate was taken as nothing to mind.",
-    "Within a tenth of the plate the load is for care: weigh the fill, let nothing warm it.",
+    "Within a tenth of the plate it is CARE. Weigh the fill, keep it cold.",
 )
 def no_margin(bound_bar: float, rated_bar: float) -> str:
     return verdict(bound_bar > rated_bar)
@@ -415,7 +413,7 @@ def no_margin(bound_bar: float, rated_bar: float) -> str:
 
 @trap(
     "A chart of volumes for carbon dioxide was read as nitrogen.",
-    "Nitrogen dissolves some fifty times less; those volumes are carbon dioxide's.",
+    "Those volumes are of carbon dioxide. Nitrogen dissolves some fifty times less.",
 )
 def co2_volumes_for_nitrogen(chart_volumes: float) -> float:
     return 100 * chart_volumes
@@ -423,7 +421,7 @@ def co2_volumes_for_nitrogen(chart_volumes: float) -> float:
 
 @trap(
     "The gas was measured at 20 °C.",
-    "Volumes are litres of gas at 0 °C and 1 atm, 1.98 g each. At 20 °C a litre has 1.84 g.",
+    "Volumes are litres of gas at 0 °C. A litre weighs 1.98 g there.",
 )
 def volumes_at_20_c(volumes: float) -> float:
     return volumes * 44.0098 / MOLAR_L_0_C * 273.15 / 293.15
@@ -431,8 +429,7 @@ def volumes_at_20_c(volumes: float) -> float:
 
 @trap(
     "The mixture was set as pure gas.",
-    "Only the carbon dioxide carbonates: the drink would go flat. Divide its absolute pressure by "
-    "its share.",
+    "Only the carbon dioxide counts. Divide its absolute pressure by its share.",
 )
 def mixture_as_pure(pure_bar: float) -> float:
     return pure_bar
@@ -440,7 +437,7 @@ def mixture_as_pure(pure_bar: float) -> float:
 
 @trap(
     "The gauge pressure was divided by the share.",
-    "Shares are of the absolute pressure: add the air outside, divide, take it off again.",
+    "Shares are of absolute pressure. Add the air outside, divide, take it off.",
 )
 def gauge_shared_out(pure_bar: float, share: float) -> float:
     return 100 * pure_bar / share
@@ -448,8 +445,7 @@ def gauge_shared_out(pure_bar: float, share: float) -> float:
 
 @trap(
     "The law of smooth flow was used.",
-    "A poured drink flows turbulent, far above a Reynolds number of 2300. The line takes five "
-    "times as much.",
+    "A poured drink flows turbulent. The line takes five times as much.",
 )
 def smooth_flow_in_a_beer_line(drop_low: float) -> float:
     return drop_low / 5
@@ -457,7 +453,7 @@ def smooth_flow_in_a_beer_line(drop_low: float) -> float:
 
 @trap(
     "All of the set pressure was spread over one metre.",
-    "The line takes what its width and the flow ask for; its length is then cut to balance.",
+    "The line takes what its width and flow ask for. Its length is cut.",
 )
 def all_pressure_to_the_rise(set_bar: float) -> float:
     return set_bar - 0.098
@@ -465,8 +461,7 @@ def all_pressure_to_the_rise(set_bar: float) -> float:
 
 @trap(
     "A table of sugar and volumes was trusted.",
-    "Yeast stops where it wants, and sugar of the drink itself counts too: the pressure has no "
-    "limit.",
+    "Yeast stops where it wants, and the drink has sugar too. There is no limit.",
 )
 def table_of_priming() -> str:
     return verdict(False)
@@ -474,7 +469,7 @@ def table_of_priming() -> str:
 
 @trap(
     "The set pressure was held against the plate.",
-    "A shut keg that warms comes to several times the setting: the bound decides.",
+    "A shut keg that warms comes to several times the setting.",
 )
 def set_pressure_for_bound(set_bar: float, rated_bar: float) -> str:
     return verdict(set_bar > rated_bar)
@@ -482,7 +477,7 @@ def set_pressure_for_bound(set_bar: float, rated_bar: float) -> str:
 
 @trap(
     "Nothing was seen.",
-    "Go through plate and job line by line: volume, fill, pressure, gas, charger, heat, date.",
+    "Go through plate and job line by line.",
 )
 def nothing_seen() -> str:
     return "nothing"
@@ -490,7 +485,7 @@ def nothing_seen() -> str:
 
 @trap(
     "A fault was seen that this load does not have.",
-    "Hold the line of the plate against the line of the job before you name it.",
+    "Hold plate and job side by side before you name it.",
 )
 def fault_not_there() -> str:
     return "another"
