@@ -245,7 +245,7 @@ def test_words_are_escaped() -> None:
 
 
 def test_plate_is_drawn_and_told_in_words() -> None:
-    paper = make_paper("siphon", 30, 7)
+    paper = make_paper("siphon", 63, 7)
     page = paper_html([paper])
     faults = [one for one in paper.questions if one.kind == "fault"]
     assert len(faults) >= 10

@@ -28,7 +28,6 @@ BY_HAND: dict[str, tuple[dict[str, float], float | str]] = {
     "settled-for-peak": ({"settled_bar": 6.4}, 6.4),
     "peak-for-bound": ({"peak_bar": 13.1}, 13.1),
     "nothing-dissolves": ({"peak_bar": 13.1}, 13.1),
-    "oil-for-cold-fat": ({"settled_low_bar": 4.4}, 4.4),
     "to-the-mark": ({"max_fill_l": 0.5, "fill_ml": 400}, 100.0),
     "whole-vessel": ({"vessel_l": 0.78}, 780.0),
     "litres-for-grams": ({"gas_g": 8}, 8.0),

@@ -276,14 +276,6 @@ def nothing_dissolves(peak_bar: float) -> float:
 
 
 @trap(
-    "The solubility of liquid oil was used for cold cream.",
-    "Milk fat is mostly solid in the cold. It takes up less gas.",
-)
-def oil_for_cold_fat(settled_low_bar: float) -> float:
-    return settled_low_bar
-
-
-@trap(
     "Only the space up to the mark was counted.",
     "The gas has all that is empty, up to the closed head.",
 )
