@@ -52,6 +52,18 @@ def languages() -> tuple[str, ...]:
     return (ENGLISH, *sorted(one for one in os.listdir(folder) if one.isalpha()))
 
 
+@cache
+def names() -> Mapping[str, str]:
+    """Each language with its own name, English first.
+
+    >>> dict(names())
+    {'en': 'English', 'de': 'Deutsch'}
+    """
+    return {ENGLISH: "English"} | {
+        one: str(_toml(f"{FOLDER}/{one}/words.toml")["name"]) for one in languages()[1:]
+    }
+
+
 def checked(language: str) -> str:
     """The language; BadInput where there is no catalogue of it."""
     if language not in languages():
@@ -303,7 +315,8 @@ SIGNS_OF_UNITS = frozenset(_UNITS.split())
 #: Tables of words in Python modules, which are read where they stand.
 TABLES = {
     "VERDICTS", "NOTHING", "_WORN", "GAUGE", "_PLATE_WORDS", "_JOB_WORDS", "WORDS", "HOW",
-    "NOT_COMPARED", "NOT_CALLED_FOR", "WORKING_IN_ENGLISH", "ABOUT_ITEMS",
+    "NOT_COMPARED", "NOT_CALLED_FOR", "WORKING_IN_ENGLISH", "ABOUT_ITEMS", "called", "host",
+    "NO_PLACE",
 }  # fmt: skip
 #: Calls whose first text is a message, and what is a decorator of two texts.
 CALLS = ("_", "said", "say")
@@ -312,7 +325,7 @@ CODE = {
     "paper": (
         "drill/*.py", "page/class_views.py", "page/drills.py", "page/rooms.py",
         "render/templates/drill*.html", "page/templates/classes/*.html",
-        "page/templates/drills/*.html",
+        "page/templates/drills/*.html", "page/templates/base.html",
     ),
     "lesson": ("lesson/*.py", "render/templates/lesson*.html"),
     "signs": ("render/signs.py", "render/wall.py", "render/templates/wall.html"),
@@ -529,11 +542,10 @@ def _of_code(domain: str) -> Found:
             yield text, name
     if domain == "paper":
         yield from ((topic, "topics") for topic in TOPICS)
-        yield _toml("page_lines.toml")["drill"]["text"], "page_lines.toml"
+        yield from ((_toml("page_lines.toml")[one]["text"], one) for one in ("drill", "wall"))
     if domain == "lesson":
         for row in blocks.blocks("first_aid.toml", "case"):
-            yield row["name"], "first_aid.toml"
-            yield row["do"], "first_aid.toml"
+            yield from ((row[key], "first_aid.toml") for key in ("when", "minute") if key in row)
 
 
 def _texts_in(value: object) -> Iterator[str]:
@@ -577,10 +589,10 @@ def _table(path: Path) -> Iterator[str]:
         return
     import ast
 
-    for node in ast.parse(path.read_text("utf-8")).body:
-        if isinstance(node, ast.Assign):
-            called = {one.id for one in node.targets if isinstance(one, ast.Name)}
-            if called & TABLES:
+    for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+        if isinstance(node, ast.Assign | ast.AnnAssign) and node.value is not None:
+            targets = node.targets if isinstance(node, ast.Assign) else [node.target]
+            if TABLES & {one.id for one in targets if isinstance(one, ast.Name)}:
                 yield from _strings(_literal(node.value))
 
 

@@ -22,6 +22,7 @@ from werkzeug.exceptions import HTTPException, InternalServerError
 from prepkit import __version__, render
 from prepkit.cautions import page_line
 from prepkit.errors import BadInput, FileProblem, PrepkitError
+from prepkit.language import ENGLISH, _, speak, speaking
 from prepkit.page import (
     answers,
     class_views,
@@ -147,7 +148,10 @@ def _templates(app: Flask) -> None:
         made_for=made_for,
         may_keep=guard.may_keep,
         who=guard.who,
+        _=_,
+        speaking=speaking,
     )
+    app.before_request(lambda: speak(ENGLISH))  # a thread answers one after another
 
 
 def _page(status: int, why: str) -> tuple[str | Response, int]:

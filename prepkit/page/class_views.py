@@ -32,6 +32,7 @@ from prepkit.drill.paper import LONGEST_ANSWER, REMINDER
 from prepkit.drill.sheet import asked_html
 from prepkit.drill.templates import LEVELS, TOPICS
 from prepkit.errors import BadInput, FileProblem
+from prepkit.language import ENGLISH, _, languages, names, speak
 from prepkit.page import guard
 from prepkit.page.drills import (
     MOST_QUESTIONS,
@@ -98,6 +99,7 @@ def _index(problem: BadInput | None, status: int = NOT_MADE) -> tuple[str, int]:
         shown_code=shown_code,
         reached=not settings().local,
         reminder=REMINDER,
+        languages=names(),
     ), status
 
 
@@ -108,7 +110,7 @@ def open_class() -> AnyResponse | tuple[str, int]:
         return _index(BadInput(NOT_REACHED, "topic"), 409)
     try:
         made = asked(request.form)
-        sitting = classes().open(made.topic, made.count, made.level, now())
+        sitting = classes().open(made.topic, made.count, made.level, now(), made.language)
     except BadInput as error:
         return _index(error)
     return redirect(url_for("classes.view", code=sitting.code), 303)
@@ -137,15 +139,16 @@ def _view(sitting: Sitting, again: Seat | None = None) -> str:
 
 
 def _title(sitting: Sitting) -> str:
-    level = f"level {sitting.level}" if sitting.level is not None else "levels 1 to 3"
-    plural = "s" if sitting.count != 1 else ""
-    return f"{sitting.topic}, {sitting.count} question{plural}, {level}"
+    level = _("levels 1 to 3") if sitting.level is None else _("level {n}", n=sitting.level)
+    count = _("1 question") if sitting.count == 1 else _("{n} questions", n=sitting.count)
+    return f"{_(sitting.topic)}, {count}, {level}"
 
 
 @blueprint.get("/<code>/screen")
 def screen(code: str) -> str:
     """What the whole class may see: the code, and how many are in."""
     sitting = _sitting(code)
+    speak(sitting.language)
     address = guard.for_a_phone(url_for("join.name", code=sitting.code))
     part = "part" in request.args
     return render_template(
@@ -191,7 +194,8 @@ def marked(code: str, number: int) -> str:
     if seat is None or seat.marked is None:
         abort(404, "No paper of this number was sent.")
     paper = seat.paper
-    made = PaperRequest(paper.topic, paper.count, paper.seed, paper.level)
+    made = PaperRequest(paper.topic, paper.count, paper.seed, paper.level, paper.language)
+    speak(paper.language)
     return render_template(
         "classes/marked.html", sitting=sitting, seat=seat, **shown_marks(made, seat.marked)
     )
@@ -239,6 +243,10 @@ NO_GAP = "A guess counts, no answer does not."
 NOT_CHOSEN = f"Not sent yet: choose a glass. {NO_GAP}"
 TIED = "Taste those again and put one before the other; a guess counts."
 NOTHING = "Nothing has this code. Read it again from the screen."
+NO_PLACE = (
+    "This phone has no place here: it has ended, or another phone took the place. "
+    "This phone still keeps your answers."
+)
 
 AnyRoom: TypeAlias = Room[Any]  # Any: a place of any kind
 AnyRooms: TypeAlias = Rooms[Any, Any]  # Any: rooms and places of any kind
@@ -289,6 +297,7 @@ def join_index() -> AnyResponse | tuple[str, int]:
     """The form that asks for the code of a class."""
     if _seat() is not None:
         return redirect(url_for("join.paper"), 303)
+    _as_the_phone()
     said = request.args.get("code", "")
     if not said.strip():
         return _code_asked("", 200)
@@ -299,8 +308,13 @@ def join_index() -> AnyResponse | tuple[str, int]:
     room = _find(said)
     if room is None:
         _wrong_code()
-        return _code_asked(NOTHING, 404)
+        return _code_asked(_(NOTHING), 404)
     return redirect(url_for("join.name", code=room.code), 303)
+
+
+def _as_the_phone() -> None:
+    """Speak the language that the browser asks for, where there is a catalogue of it."""
+    speak(request.accept_languages.best_match(languages(), ENGLISH))
 
 
 def _tries() -> tuple[Tries, str]:
@@ -315,7 +329,7 @@ def _too_many() -> tuple[str, int] | None:
     wait = tries.wait_s(address)
     if wait <= 0:
         return None
-    return _code_asked(f"Too many wrong codes. Try again in {wait_words(wait)}.", 429)
+    return _code_asked(_("Too many wrong codes. Try again in {time}.", time=wait_words(wait)), 429)
 
 
 def _wrong_code() -> None:
@@ -341,9 +355,16 @@ def _name_asked(code: str, problem: BadInput | None) -> tuple[str, int]:
     room = _find(code)
     if room is None:
         _wrong_code()
-        return _code_asked(NOTHING, 404)
+        _as_the_phone()
+        return _code_asked(_(NOTHING), 404)
+    chosen = request.form.get("language", "")
+    if isinstance(room, Sitting):
+        chosen = chosen if chosen in languages() else room.language
+        speak(chosen)
     return render_template(
         "classes/name.html",
+        languages=names(),
+        chosen=chosen,
         sitting=room,
         shown_code=shown_code,
         problem=problem,
@@ -368,7 +389,8 @@ def take_seat(code: str) -> AnyResponse | tuple[str, int]:
     if settings().pass_phrase is None:  # the browser that asks is the host's own
         return _name_asked(code, BadInput(TASTINGS_NOT_REACHED, "name"))
     try:
-        return _sit(rooms.join(code, request.form.get("name", ""), now()))
+        language = request.form.get("language", "")
+        return _sit(rooms.join(code, request.form.get("name", ""), now(), language))
     except BadInput as error:
         return _name_asked(code, error)
     except FileProblem as error:  # nothing can be kept, so nobody joins
@@ -380,6 +402,7 @@ def join_again(code: str) -> tuple[str, int]:
     """A page with one button by which this phone takes its seat again."""
     if (late := _too_many()) is not None:
         return late
+    _as_the_phone()
     there = _gives_again(code) is not None
     if not there:
         _wrong_code()
@@ -429,6 +452,7 @@ def send() -> AnyResponse | str | tuple[str, int]:
 
 def _send_paper(sitting: Sitting, seat: Seat) -> AnyResponse | str | tuple[str, int]:
     """Send a paper of a class."""
+    speak(seat.paper.language)
     try:
         answers = answers_of(request.form, seat.paper.count)
     except BadInput as error:
@@ -456,6 +480,7 @@ def _paper(
     left: tuple[int, ...],
     problem: str = "",
 ) -> str:
+    speak(seat.paper.language)
     return render_template(
         "classes/paper.html",
         sitting=sitting,
@@ -536,10 +561,10 @@ def _sheet(
 def _no_seat() -> tuple[str, int]:
     """This browser sits in no class, or another has taken its seat."""
     session.pop(guard.SEAT, None)
+    _as_the_phone()
     return render_template(
         "classes/code.html",
-        problem="This phone has no place here: it has ended, or another phone took the place. "
-        "This phone still keeps your answers.",
+        problem=_(NO_PLACE),
         said="",
     ), 403
 

@@ -33,6 +33,7 @@ from prepkit.drill.paper import MOST_QUESTIONS as PAPER_MOST_QUESTIONS
 from prepkit.drill.sheet import asked_html, keyed_html, paper_html
 from prepkit.drill.templates import LEVELS, TOPICS
 from prepkit.errors import BadInput, PrepkitError
+from prepkit.language import ENGLISH, checked, languages, names, speak
 from prepkit.numbers import whole
 from prepkit.page import guard, versions
 from prepkit.page.rooms import LETTERS, LONG, Place, Room, Rooms, private
@@ -54,12 +55,14 @@ class PaperRequest:
     count: int
     seed: int
     level: int | None
+    language: str = ENGLISH
 
     @property
     def pairs(self) -> list[tuple[str, str]]:
         """The same as the end of an address."""
         found = [("topic", self.topic), ("count", str(self.count)), ("seed", str(self.seed))]
-        return found if self.level is None else [*found, ("level", str(self.level))]
+        found += [] if self.level is None else [("level", str(self.level))]
+        return found if self.language == ENGLISH else [*found, ("language", self.language)]
 
     @property
     def query(self) -> str:
@@ -70,18 +73,20 @@ class PaperRequest:
 @lru_cache(maxsize=_KEPT)
 def paper_of(asked: PaperRequest) -> Paper:
     """The paper; the last ones are kept."""
-    return make_paper(asked.topic, asked.count, asked.seed, asked.level)
+    return make_paper(asked.topic, asked.count, asked.seed, asked.level, language=asked.language)
 
 
 def asked(args: Mapping[str, str]) -> PaperRequest:
-    """What an address asks; BadInput with the field where it cannot be made."""
+    """What an address asks; BadInput with the field where it cannot be made. It is spoken then."""
     topic = args.get("topic", "").strip()
     if topic not in TOPICS:
         raise BadInput(f'Topic is "{topic[:40]}"; it must be one of {", ".join(TOPICS)}.', "topic")
     count = _whole(args, "count", "Questions", 1, PAPER_MOST_QUESTIONS, QUESTIONS)
     seed = _whole(args, "seed", "Paper number", 0, LARGEST_SEED, 1)
     level = _whole(args, "level", "Level", LEVELS[0], LEVELS[-1], 0)
-    return PaperRequest(topic, count, seed, level or None)
+    language = args.get("language", "").strip() or ENGLISH
+    speak(language)
+    return PaperRequest(topic, count, seed, level or None, language)
 
 
 def _whole(
@@ -109,7 +114,7 @@ def index() -> AnyResponse | tuple[str, int]:
             problem = error
         else:
             if not request.args.get("seed", "").strip():
-                made = PaperRequest(made.topic, made.count, _drawn(), made.level)
+                made = PaperRequest(made.topic, made.count, _drawn(), made.level, made.language)
             return redirect(f"{url_for('drills.paper')}?{made.query}", 303)
     return render_template(
         "drills/index.html",
@@ -120,6 +125,7 @@ def index() -> AnyResponse | tuple[str, int]:
         count=QUESTIONS,
         most=PAPER_MOST_QUESTIONS,
         reminder=REMINDER,
+        languages=names(),
     ), 200 if problem is None else NOT_MADE
 
 
@@ -166,7 +172,7 @@ def marked() -> str:
     """A filled-in paper with its marks, the working, and what to go over."""
     made = asked(request.args)
     given = answers_of(request.args, made.count)
-    sheet = Sheet(made.topic, made.seed, made.count, made.level, given)
+    sheet = Sheet(made.topic, made.seed, made.count, made.level, given, language=made.language)
     found = mark_paper(sheet, paper_of(made))
     again = urlencode([*made.pairs, *((f"a{number}", said) for number, said in given.items())])
     return render_template("drills/marked.html", again=again, **shown_marks(made, found))
@@ -252,6 +258,7 @@ class Sitting(Room[Seat]):
     topic: str
     count: int
     level: int | None
+    language: str = ENGLISH
 
     @property
     def fallen(self) -> tuple[tuple[Mark, int], ...]:
@@ -272,7 +279,9 @@ class Classes(Rooms[Sitting, Seat]):
         if folder is not None and folder.is_dir():
             self._read_all(folder)
 
-    def open(self, topic: str, count: int, level: int | None, now: datetime) -> Sitting:
+    def open(
+        self, topic: str, count: int, level: int | None, now: datetime, language: str = ENGLISH
+    ) -> Sitting:
         """Open a class; BadInput where too many are kept, of which none is ever dropped."""
         if not 1 <= count <= MOST_QUESTIONS:
             raise BadInput(
@@ -286,7 +295,12 @@ class Classes(Rooms[Sitting, Seat]):
                     "topic",
                 )
             sitting = Sitting(
-                code=self._free_code(), topic=topic, count=count, level=level, opened=now
+                code=self._free_code(),
+                topic=topic,
+                count=count,
+                level=level,
+                opened=now,
+                language=checked(language),
             )
             self._keep(sitting)
             self._by_code[sitting.code] = sitting
@@ -324,15 +338,18 @@ class Classes(Rooms[Sitting, Seat]):
                     seat.marked, seat.sent, seat.late = None, None, False
                     raise
 
-    def _new_place(self, room: Sitting, number: int, name: str, now: datetime) -> Seat:
-        return Seat(number=number, name=name, joined=now, paper=self._new_paper(room))
+    def _new_place(
+        self, room: Sitting, number: int, name: str, now: datetime, language: str
+    ) -> Seat:
+        paper = self._new_paper(room, language if language in languages() else room.language)
+        return Seat(number=number, name=name, joined=now, paper=paper)
 
-    def _new_paper(self, sitting: Sitting) -> Paper:
+    def _new_paper(self, sitting: Sitting, language: str) -> Paper:
         """A paper with a number that nobody in the class has."""
         taken = {seat.paper.seed for seat in sitting.seats}
         while (seed := secrets.randbelow(LARGEST_SEED + 1)) in taken:
             pass
-        return make_paper(sitting.topic, sitting.count, seed, sitting.level)
+        return make_paper(sitting.topic, sitting.count, seed, sitting.level, language=language)
 
     # on the disk
 
@@ -367,6 +384,7 @@ _TEXT = core_schema.str_schema(strict=True, min_length=1, max_length=200)
 _TIME = core_schema.datetime_schema()
 _WHOLE = core_schema.int_schema(strict=True, ge=0)
 _LATER = core_schema.nullable_schema(_TIME)
+_LANGUAGE = core_schema.literal_schema(list(languages()))
 
 
 def _closed(**fields: core_schema.CoreSchema) -> core_schema.CoreSchema:
@@ -380,11 +398,11 @@ _FILE = SchemaValidator(
     _closed(
         version=_TEXT, code=core_schema.str_schema(pattern=f"^[{LETTERS}]{{{LONG}}}$"),
         topic=_TEXT, count=core_schema.int_schema(ge=1, le=MOST_QUESTIONS),
-        level=core_schema.nullable_schema(_WHOLE), opened=_TIME, closed=_LATER,
+        level=core_schema.nullable_schema(_WHOLE), opened=_TIME, closed=_LATER, language=_LANGUAGE,
         seats=core_schema.list_schema(
             _closed(
                 number=_WHOLE, name=_TEXT, joined=_TIME, key=_TEXT, draft=_TEXT, sent=_LATER,
-                late=core_schema.bool_schema(), seed=_WHOLE,
+                late=core_schema.bool_schema(), seed=_WHOLE, language=_LANGUAGE,
                 answers=core_schema.dict_schema(core_schema.int_schema(), core_schema.str_schema()),
             )
         ),
@@ -400,12 +418,14 @@ def _told(sitting: Sitting) -> dict[str, Any]:  # Any: what JSON holds
         "topic": sitting.topic,
         "count": sitting.count,
         "level": sitting.level,
+        "language": sitting.language,
         "opened": sitting.opened.isoformat(),
         "closed": None if sitting.closed is None else sitting.closed.isoformat(),
         "seats": [
             {
                 "number": seat.number, "name": seat.name, "joined": seat.joined.isoformat(),
                 "key": seat.key, "draft": seat.draft, "late": seat.late, "seed": seat.paper.seed,
+                "language": seat.paper.language,
                 "sent": None if seat.sent is None else seat.sent.isoformat(),
                 "answers": {str(n): words for n, words in seat.answers.items()},
             }
@@ -425,7 +445,10 @@ def _read(text: str) -> Sitting:
     seats = said.pop("seats")
     sitting = Sitting(**said)
     for one in seats:
-        paper = make_paper(sitting.topic, sitting.count, one.pop("seed"), sitting.level)
+        paper = make_paper(
+            sitting.topic, sitting.count, one.pop("seed"), sitting.level,
+            language=one.pop("language"),
+        )  # fmt: skip
         seat = Seat(paper=paper, **one)
         if seat.sent is not None:
             sheet = Sheet(paper.topic, paper.seed, paper.count, paper.level, seat.answers)

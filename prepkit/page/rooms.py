@@ -16,6 +16,7 @@ from threading import RLock
 from typing import Any, ClassVar, Generic, TypeVar
 
 from prepkit.errors import BadInput
+from prepkit.language import _
 
 MOST_PLACES = 60
 LONGEST_NAME = 40
@@ -79,7 +80,7 @@ class Rooms(Generic[R, P]):
 
     # what each kind says of itself
 
-    def _new_place(self, room: R, number: int, name: str, now: datetime) -> P:
+    def _new_place(self, room: R, number: int, name: str, now: datetime, language: str) -> P:
         """A place for somebody who joins; BadInput where there is none."""
         raise NotImplementedError
 
@@ -103,22 +104,28 @@ class Rooms(Generic[R, P]):
         with self._lock:
             return self._by_key.get(key)
 
-    def join(self, code: str, name: str, now: datetime) -> P:
-        """A new place. Raises Taken where the name is, BadInput otherwise."""
+    def join(self, code: str, name: str, now: datetime, language: str = "") -> P:
+        """A new place, its sheet in the language that is chosen.
+
+        Raises: Taken where the name is, BadInput otherwise.
+        """
         room = self.find(code)
         if room is None:
-            raise BadInput("Nothing has this code. Read it again from the screen.", "code")
+            raise BadInput(_("Nothing has this code. Read it again from the screen."), "code")
         name = tidy_name(name)
         with self._lock:
             if room.closed is not None:
-                raise BadInput(f"This {room.called} is closed. Ask your {room.host}.", "code")
+                closed = "This {room} is closed. Ask your {host}."
+                raise BadInput(_(closed, room=_(room.called), host=_(room.host)), "code")
             if len(room.seats) >= MOST_PLACES:
-                raise BadInput(f"This {room.called} is full: {MOST_PLACES} are in it.", "code")
+                words = _(room.called)
+                full = _("This {room} is full: {n} are in it.", room=words, n=MOST_PLACES)
+                raise BadInput(full, "code")
             taken = {_alike(seat.name) for seat in room.seats}
             if _alike(name) in taken:
                 raise Taken(name, _free_name(name, taken), room.called)
             number = 1 + max((one.number for one in room.seats), default=0)
-            seat: P = self._new_place(room, number, name, now)
+            seat: P = self._new_place(room, number, name, now, language)
             room.seats.append(seat)
             try:
                 self._keep(room)
@@ -209,10 +216,15 @@ def tidy_name(name: str) -> str:
     said = "".join(one if one.isprintable() else " " for one in unicodedata.normalize("NFC", name))
     said = " ".join(said.split())
     if not any(one.isalnum() for one in said):
-        raise BadInput("Write your name.", "name")
+        raise BadInput(_("Write your name."), "name")
     if len(said) > LONGEST_NAME:
         raise BadInput(
-            f"Your name has {len(said)} characters; write at most {LONGEST_NAME}.", "name"
+            _(
+                "Your name has {n} characters; write at most {most}.",
+                n=len(said),
+                most=LONGEST_NAME,
+            ),
+            "name",
         )
     return said
 

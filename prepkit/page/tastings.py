@@ -158,7 +158,9 @@ class Tastings(Rooms[Panel, Taster]):
                 seat.sent = seat.sent or now
             _keep_people(panel)
 
-    def _new_place(self, room: Panel, number: int, name: str, now: datetime) -> Taster:
+    def _new_place(
+        self, room: Panel, number: int, name: str, now: datetime, language: str
+    ) -> Taster:
         free = [
             one for one in range(1, room.tasting.tasters + 1)
             if one not in room.answers and not room.name(one)
