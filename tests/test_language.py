@@ -19,7 +19,7 @@ WAITING: tuple[str, ...] = DOMAINS
 EVERY = [(one, domain) for one in LANGUAGES for domain in DOMAINS]
 LONGEST = 14  # words in a sentence
 _UNIT = re.compile(
-    r"(?<![\w-])(?:[kmc]?g|[mcd]?l|m?bar|kPa|m2|m3|mm|cm|min|kW|kJ|kg/l|g/l|g/mol|°C|%|% vol|ppm)"
+    r"(?<=\d )(?:[kmc]?g|[mcd]?l|m?bar|kPa|m2|m3|mm|cm|min|kW|kJ|kg/l|g/l|g/mol|°C|%|% vol|ppm)"
     r"(?![\w-])"
 )
 _NUMBER = re.compile(r"(?<![\w.,])\d+(?:[.,\u202f]\d+)*(?![\w])")
