@@ -26,7 +26,7 @@ SUFFIXES = (".html", ".htm")
     help="A lesson on gas, pressure, cold, acid and heat, to print: plan, sheets, test and keys. "
     "It is made for an audience and a length, with the vessels and the room of the house. "
     "Whatever the house file does not say is left blank to fill in. The same seed gives the same "
-    "lesson. Without --out the plan is printed.\n\n\b\nExamples:\n"
+    "lesson. Without --out the plan is printed, or with --format html all of it.\n\n\b\nExamples:\n"
     "  prepkit lesson --audience bar --minutes 60 --seed 7\n"
     "  prepkit lesson --audience mixed --minutes 120 --seed 7 --house recipes/house --out lesson\n"
     "  prepkit lesson --audience kitchen --minutes 30 --seed 7 --out lesson.html",
@@ -42,6 +42,12 @@ SUFFIXES = (".html", ".htm")
 @click.option("--language", default="en", help="Language of the sheets [en].")
 @click.option("--date", "on", metavar="DATE", help="Day of the lesson [a line to write it on].")
 @click.option(
+    "--format",
+    "shape",
+    type=click.Choice(["text", "html"]),
+    help="Without --out: the plan as text, or all of it as one file to print [text].",
+)
+@click.option(
     "--out", metavar="PATH", type=FileName(), help="A new folder, or one file that ends in .html."
 )
 @click.option("--force", is_flag=True, help="Write over what is there already.")
@@ -52,6 +58,7 @@ def command(
     language: str,
     on: str | None,
     house: str | None,
+    shape: str | None,
     out: str | None,
     force: bool,
 ) -> None:
@@ -63,18 +70,16 @@ def command(
         raise BadInput(f"a lesson needs --minutes, one of {lengths}.", "minutes")
     own = house_in(Path(house) if house is not None else None)
     facts = Facts(audience, int(minutes), seed, checked(language), _day(on), own)
-    if out is None:
-        from prepkit.lesson.sheets import plan_text
+    from prepkit.lesson.sheets import files, one_file, plan_text
+    from prepkit.workflows.documents import put
 
+    if out is not None and shape == "text":
+        raise BadInput("--format text prints the plan; leave out --out, which is for HTML.", "out")
+    if out is None and shape != "html":
         put_text(plan_text(facts))
-    elif out.lower().endswith(SUFFIXES):
-        from prepkit.lesson.sheets import one_file
-        from prepkit.workflows.documents import put
-
+    elif out is None or out.lower().endswith(SUFFIXES):
         put(one_file(facts), out, force, exact=True)
     else:
-        from prepkit.lesson.sheets import files
-
         write_folder(Path(out), files(facts), force)
         put_error(f"prepkit: {one_line(out)} written.\n")
 

@@ -25,6 +25,7 @@ NEEDED_OF_HOUSE = ("room_temperature", "fridge_temperature")
 SHARES = (0.5, 0.6, 0.7, 0.8, 0.9, 1.0)  # of the maximum fill
 TOO_FULL = 1.2
 MOST_CHARGERS = 4  # that are tried
+CO2_L_KG = 543.7  # [GAS-EOS]: of carbon dioxide at 20 C and 1.013 bar, as the data sheets have it
 # what the gas is usually for; where a vessel takes several the first of these is shown
 CONTENTS = {"n2o": "cream 35 %", "co2": "water", "n2": "water"}
 
@@ -146,6 +147,14 @@ def _leak(facts: Facts, store: Gas) -> Worked | None:
     told = {"room_volume": store.room_volume, "air_changes": store.air_changes}
     said: dict[str, Any] = {"release": store.holds, "place": store.place}  # Any: as of Worked
     return _run("room", said | _air(facts, told))
+
+
+def kilogram_share(facts: Facts) -> float | None:
+    """What one kilogram of carbon dioxide adds to the air of the room, %; None where untold."""
+    if "room_volume" not in facts.house.facts:
+        return None
+    room_m3 = parse_quantity(str(facts.house.facts["room_volume"]), ("m3",), named("room_volume"))
+    return CO2_L_KG / (float(room_m3) * 10.0)
 
 
 def _air(facts: Facts, told: Mapping[str, object]) -> dict[str, str]:

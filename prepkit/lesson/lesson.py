@@ -9,9 +9,9 @@ from typing import Any, NamedTuple
 from markupsafe import Markup
 
 from prepkit import __version__, cautions
-from prepkit.language import dated
+from prepkit.language import ENGLISH, dated, in_figures, turned
 from prepkit.lesson import papers
-from prepkit.lesson.example import Example, Worked, about, example, told
+from prepkit.lesson.example import Example, Worked, about, example, kilogram_share, told
 from prepkit.lesson.model import Facts, Sheet, table
 from prepkit.model import value_names
 from prepkit.registry import load
@@ -297,6 +297,7 @@ def example_sheet(facts: Facts, found: Example) -> Markup:
         figures=facts.say("Figures"),
         working=facts.say("Working"),
         mind=facts.say("Mind"),
+        english="" if facts.language == ENGLISH else about(facts, "english"),
         decides=cautions.page_line("card"),
     )
 
@@ -312,6 +313,10 @@ def _worked(
             "refused": one.refused,
         }  # fmt: skip
     parts_ = answer_parts(one.answer, Look(facts.on or date.min))
+
+    def turn(text: str) -> str:
+        return turned(text, facts.language, "cautions")
+
     primary = value_names(one.answer.result.screen.primary)
     stop = one.answer.verdict == "stop"
     said = "stop" if stop and name in ("load", "room") else name
@@ -332,7 +337,7 @@ def _worked(
         ],
         "steps": parts_["steps"] if whole and not stop else [],
         "cautions": [
-            c
+            {"severity": c.severity, "text": turn(c.text), "action": turn(c.action)}
             for c in one.answer.cautions
             if c.severity == "care" or (whole and not stop and not c.standing)
         ],
@@ -363,10 +368,21 @@ def exercise_sheet(facts: Facts) -> Markup:
             facts.say("Length, m"), facts.say("Width, m"), facts.say("Height, m"),
             facts.say("Volume, m3"), facts.say("Fresh air comes from"),
         ],
+        sum=about(facts, "sum", "exercise"),
+        given=[about(facts, "sum-given", "exercise"), about(facts, "sum-rule", "exercise")],
+        share=facts.say("Share of the air, %"),
     )  # fmt: skip
 
 
 def exercise_key_sheet(facts: Facts) -> Markup:
     """What the house file says of its vessels and its room."""
-    groups = house_groups(facts)[1:]
-    return _sheet(facts, "exercise-key", about=_said(facts, "exercise_key"), groups=groups)
+    share = kilogram_share(facts)
+    return _sheet(
+        facts,
+        "exercise-key",
+        about=_said(facts, "exercise_key"),
+        groups=house_groups(facts)[1:],
+        sum=about(facts, "sum", "exercise"),
+        share=facts.say("Share of the air, %"),
+        told="" if share is None else in_figures(f"{share:.2f}", facts.language),
+    )

@@ -10,7 +10,7 @@ from markupsafe import Markup
 from prepkit.drill.paper import Paper, make_paper
 from prepkit.drill.questions import Question
 from prepkit.drill.sheet import asked_html, keyed_html, why
-from prepkit.language import in_figures
+from prepkit.language import in_figures, spoken
 from prepkit.lesson.model import Facts, table
 
 # questions of the test, and its level; None is all of them. Two minutes each, less at level 1
@@ -26,13 +26,13 @@ Head = Callable[..., Markup]
 def test_paper(facts: Facts) -> Paper:
     """The test at the end of the lesson."""
     count, level = TEST[facts.minutes]
-    return make_paper(_topic(facts), count, facts.seed, level)
+    return make_paper(_topic(facts), count, facts.seed, level, language=facts.language)
 
 
 def refresher_paper(facts: Facts) -> Paper:
     """Ten questions for the month after."""
     seed = (facts.seed + LATER) % (LARGEST_SEED + 1)
-    return make_paper(_topic(facts), REFRESHER, seed, 1)
+    return make_paper(_topic(facts), REFRESHER, seed, 1, language=facts.language)
 
 
 def answers_file(paper: Paper) -> str:
@@ -42,6 +42,11 @@ def answers_file(paper: Paper) -> str:
 
 def sheets(facts: Facts, sheet: Head) -> dict[str, Markup]:
     """The sheets of both papers by name; `sheet` makes one of its name and what it says."""
+    with spoken(facts.language):
+        return _sheets(facts, sheet)
+
+
+def _sheets(facts: Facts, sheet: Head) -> dict[str, Markup]:
     test, later = test_paper(facts), refresher_paper(facts)
     made: dict[str, Markup] = {}
     for name, paper in (("test", test), ("refresher", later)):
