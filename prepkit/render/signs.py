@@ -202,6 +202,8 @@ SYMBOLS = {
     '<circle cx="19" cy="50" r="3" fill="currentColor"/>'
     '<circle cx="51" cy="18" r="10.5" stroke-width="4"/>'
     '<path d="M51 12v6l5 3" stroke-width="3.5"/>',
+    "shoes": '<path d="M14 6h18v26c4 6 20 6 26 14v6H14z" fill="currentColor"/><path d="M12 59h48"/>'
+    '<path d="M38 28l5-6M46 32l4-7" stroke-width="4"/>',
     "stove": '<path d="M22 42V24c0-4 3-6 6-7V8h10v9c3 1 6 3 6 7v18z" fill="currentColor"/>'
     '<path d="M38 9h12"/><path d="M6 46h52"/><path d="M16 60c-4-4 0-6 1-9 3 4 4 6 1 9M33 60c-4-4'
     ' 0-6 1-9 3 4 4 6 1 9M50 60c-4-4 0-6 1-9 3 4 4 6 1 9" stroke-width="3.5"/>',

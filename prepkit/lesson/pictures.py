@@ -1,0 +1,219 @@
+"""What a trainee sees: hazards in pictures, a page to take home, demonstrations, twelve questions.
+
+Words are those of signs (data/signs.toml), cautions and first-aid cases; a sign stands beside each,
+so that whoever reads little follows. Each sheet is the inside of a document of a lesson.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from functools import cache
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+from prepkit import blocks
+from prepkit.errors import FileProblem
+from prepkit.language import said
+from prepkit.lesson.model import table
+from prepkit.render import signs
+from prepkit.render.html import macro
+
+if TYPE_CHECKING:
+    from markupsafe import Markup
+
+Row = Mapping[str, Any]  # Any: values of a TOML file
+THINGS, AID_LINES, QUESTIONS = 10, 5, 12
+A_PAGE = 3  # demonstrations
+_TEMPLATE, _DOMAIN = "lesson_pictures.html", "lesson"
+
+STYLE = """
+.pic { display: block; flex: none; width: 4.6rem; } .pic svg { display: block; width: 100%; height: auto; }
+.dangers { display: grid; grid-template-columns: 1fr 1fr; gap: .2rem .6rem; font-size: .97rem; }
+.pair { display: flex; gap: .5rem; align-items: center; border: 1.5px solid #000; padding: .15rem .3rem; break-inside: avoid; }
+.pair > .pic { width: 4.9rem; } .pair > .pic.of2 { width: 4rem; margin-right: -.3rem; } .pair > div { flex: 1; } .pair h2 { border: 0; margin: 0 0 .15rem; padding: 0; font-size: 1.02rem; line-height: 1.1; }
+.pair p { margin: .05rem 0; line-height: 1.1; } .pair .act { display: flex; gap: .4rem; align-items: center; } .act .pic { width: 2.1rem; } .pair .act { margin: .12rem 0; }
+.shapes { display: grid; grid-template-columns: repeat(3, 1fr); gap: .1rem .8rem; margin-top: .35rem; }
+.shapes p { display: flex; gap: .5rem; align-items: center; margin: 0; line-height: 1.1; } .shapes .pic { width: 1.9rem; }
+.things { columns: 2; column-gap: .9rem; list-style: none; padding: 0 !important; }
+.things li, .qa li { display: flex; gap: .55rem; align-items: center; margin: 0 0 .7rem; break-inside: avoid; line-height: 1.25; font-size: 1.1rem; }
+.things .pic { width: 4rem; } .things b, .qa b { display: block; } .qa { list-style: none; padding: 0 !important; } .qa .pic { width: 3.8rem; }
+.qa li { border-top: 1px solid #000; padding-top: .3rem; } .qa p { margin: 0; }
+.aid { list-style: none; padding: 0 !important; margin: .2rem 0 !important; } .aid li { display: flex; gap: .5rem; align-items: center; line-height: 1.25; margin: 0 0 .45rem; font-size: 1.1rem; }
+.aid .pic { width: 3rem; } .nums { display: grid; grid-template-columns: 1fr 1fr; gap: 0 1.2rem; } .nums .line { min-height: 2.1rem; margin: 0; }
+.demo { border: 1.5px solid #000; padding: .4rem .7rem .5rem; margin: 0 0 .7rem; break-inside: avoid; line-height: 1.25; }
+.demo h2 { border: 0; margin: 0; padding: 0; } .demo .head { display: flex; gap: .7rem; align-items: center; } .demo .head .pic { width: 3.4rem; }
+.demo h3 { margin: .4rem 0 0; font-size: .95rem; } .demo p, .demo ul, .demo ol { margin: .05rem 0; } .demo .two { display: grid; grid-template-columns: 2fr 3fr; gap: 0 1.2rem; }
+.never { display: grid; grid-template-columns: 1fr 1fr; gap: .4rem .8rem; } .never .pair { align-items: flex-start; } .never .pair > .pic { width: 3.6rem; }
+@media screen and (max-width: 40rem) { .dangers, .never, .nums, .demo .two { grid-template-columns: 1fr; } .shapes { grid-template-columns: 1fr 1fr; } .things { columns: 1; } }
+"""  # noqa: E501 - a rule of a style sheet to a line
+
+
+class Shown(NamedTuple):
+    """A sign, drawn, and what it means."""
+
+    sign: Markup
+    means: str
+
+
+def hazards_sheet(language: str = "en") -> Markup:
+    """Dangers on one page, each with what to do; the words are those of the signs."""
+    say = _sayer(language)
+    pairs = [
+        {
+            kind: [_shown(name, language) for name in row["signs"] if _kind(name) == kind]
+            for kind in signs.KINDS
+        }
+        for row in table("hazards")["pair"]
+    ]
+    shapes = [
+        {"sign": _shown(row["signs"][0], language).sign, "text": say(row["shows"]["text"])}
+        for row in table("hazards")["shape"]
+    ]
+    return macro(
+        _TEMPLATE,
+        "hazards",
+        {"title": say("Hazards in pictures"), "pairs": pairs, "shapes": shapes},
+    )
+
+
+def hand_out(language: str = "en", numbers: Mapping[str, str] | None = None) -> Markup:
+    """The page to take home: ten things, the house's numbers, first aid in five lines.
+
+    numbers: by their id in data/lessons/hand_out.toml; one that is not told is a line to write on.
+    """
+    say, told = _sayer(language), numbers or {}
+    read = table("hand_out")
+    things = [
+        {
+            "title": say(row["title"]),
+            "signs": [_shown(name, language).sign for name in row["signs"]],
+            "texts": [say(row[key]["text"]) for key in ("says", "more") if key in row],
+        }
+        for row in read["thing"]
+    ]
+    lines = [(row["id"], say(row["label"]), told.get(row["id"], "")) for row in read["number"]]
+    return macro(
+        _TEMPLATE,
+        "hand_out",
+        {
+            "title": say("Ten things to remember"),
+            "things": things,
+            "numbers_title": say("Numbers and places of this house"),
+            "numbers": [{"label": label, "told": value} for _, label, value in lines],
+            "aid_title": say("First aid in five lines"),
+            "aid": [_aid(row["first_aid"], language, say) for row in read["aid"]],
+        },
+    )
+
+
+def demonstrations(language: str = "en") -> Markup:
+    """The demonstrations with water and air only, three to a page."""
+    say = _sayer(language)
+    heads = {
+        "bring": say("You need"), "do": say("Do this"), "seen": say("What is seen"),
+        "shows": say("What it shows"), "wrong": say("What can go wrong"),
+    }  # fmt: skip
+    made = [
+        {
+            "title": say(row["title"]),
+            "minutes": say("{minutes} min", minutes=row["minutes"]),
+            "sign": _shown(row["signs"][0], language).sign,
+            "bring": [say(one["label"]) for one in row["bring"]],
+            **{key: [say(one["text"]) for one in row[key]] for key in _SAID},
+        }
+        for row in offered()
+    ]
+    pages = [made[at : at + A_PAGE] for at in range(0, len(made), A_PAGE)]
+    title = say("Demonstrations with water and air")
+    return macro(_TEMPLATE, "demonstrations", {"title": title, "heads": heads, "pages": pages})
+
+
+def forbidden(language: str = "en") -> Markup:
+    """What must not be shown, why, and what is shown in its place: one page."""
+    say = _sayer(language)
+    titles = {row["id"]: say(row["title"]) for row in offered()}
+    return macro(
+        _TEMPLATE,
+        "forbidden",
+        {
+            "title": say("Never show these"),
+            "why": say("Why"),
+            "instead": say("Instead"),
+            "rows": [
+                {
+                    "title": say(row["title"]),
+                    "sign": _shown(row["signs"][0], language).sign,
+                    "why": [say(one["text"]) for one in row["why"]],
+                    "instead": say(row["instead"]["text"]),
+                    "see": titles[row["see"]],
+                }
+                for row in refused()
+            ],
+        },
+    )
+
+
+def twelve(language: str = "en") -> Markup:
+    """Twelve questions that people really ask, each with its answer: one page."""
+    say = _sayer(language)
+    rows = [
+        {
+            "title": say(row["title"]),
+            "sign": _shown(row["signs"][0], language).sign,
+            "text": " ".join(say(one["text"]) for one in row["says"]),
+        }
+        for row in table("questions")["question"]
+    ]
+    return macro(_TEMPLATE, "twelve", {"title": say("Twelve questions people ask"), "rows": rows})
+
+
+# ---- what the files hold ----
+
+_SAID = ("do", "seen", "shows", "wrong")
+
+
+def offered() -> list[Row]:
+    """The demonstrations that may be shown."""
+    return list(table("demonstrations")["demonstration"])
+
+
+@cache
+def refused() -> tuple[Row, ...]:
+    """Those that must not be; FileProblem where one names no demonstration in its place."""
+    there = {row["id"] for row in offered()}
+    rows = tuple(table("demonstrations")["forbidden"])
+    for row in rows:
+        if row.get("see") not in there or not row.get("instead"):
+            raise FileProblem(f'"{row["title"]}" names no demonstration that stands in its place.')
+    return rows
+
+
+def _sayer(language: str) -> Callable[..., str]:
+    def say(text: str, **figures: object) -> str:
+        return said(text, language, _DOMAIN, **figures)
+
+    return say
+
+
+def _shown(name: str, language: str) -> Shown:
+    """A sign with its title; FileProblem where the closed list has none of that name."""
+    from markupsafe import Markup
+
+    means = said(signs.picture(name).meaning, language, "signs")
+    return Shown(Markup(signs.drawn(name, means)), means)
+
+
+def _kind(name: str) -> str:
+    return signs.picture(name).kind
+
+
+def _aid(name: str, language: str, say: Callable[..., str]) -> dict[str, object]:
+    row = _case(blocks.blocks("first_aid.toml", "case"), name)
+    sign = _shown(row["sign"], language).sign
+    return {"sign": sign, "when": say(row["when"]), "text": say(row["minute"])}
+
+
+def _case(rows: Iterable[Row], name: str) -> Row:
+    for row in rows:
+        if row["name"] == name and "minute" in row:
+            return row
+    raise FileProblem(f'first aid has no first act for "{name}".')
