@@ -52,7 +52,6 @@ BY_HAND: dict[str, tuple[dict[str, float], float | str]] = {
     "gauge-shared-out": ({"pure_bar": 0.7, "share": 70}, 1.0),
     "smooth-flow-in-a-beer-line": ({"drop_low": 0.375}, 0.075),
     "all-pressure-to-the-rise": ({"set_bar": 1.098}, 1.0),
-    "table-of-priming": ({}, "clear"),
     "set-pressure-for-bound": ({"set_bar": 2, "rated_bar": 5}, "clear"),
     "taste-in-proportion-to-time": ({"later_h": 24}, 12.0),
     "half-of-the-last-reading": ({"first": 4, "first_h": 6, "later": 7}, 5.25),

@@ -452,14 +452,6 @@ def all_pressure_to_the_rise(set_bar: float) -> float:
 
 
 @trap(
-    "A table of sugar and volumes was trusted.",
-    "Yeast stops where it wants, and the drink has sugar too. There is no limit.",
-)
-def table_of_priming() -> str:
-    return verdict(False)
-
-
-@trap(
     "The set pressure was held against the plate.",
     "A shut keg that warms comes to several times the setting.",
 )
