@@ -36,6 +36,7 @@ if TYPE_CHECKING:
 ENGLISH = "en"
 FOLDER = "language"  # below the data of the package
 TOPICS = ("siphon", "room", "cryogen", "acid", "syrup", "strength", "keg", "process")
+FILLED = ("traps", "cautions")  # beside its own domain, where a filled text may come from
 DOMAINS = (*TOPICS, "traps", "paper", "lesson", "signs", "cautions")
 
 # ---- a message in a language ----
@@ -126,23 +127,30 @@ def turned(text: str, language: str, domain: str) -> str:
     """A text that was made of a message of the domain, in the language.
 
     The message may have had figures and words filled in: they are found again, and said as the
-    language writes them. A text of no message is handed back in English, with its numbers as the
-    language writes them.
+    language writes them. A text that is no message, or holds words that are none, is handed back
+    in English, with its numbers as the language writes them.
     """
     if language == ENGLISH or not text:
         return text
+    found = _turned(text, language, domain)
+    return in_figures(text, language) if found is None else found
+
+
+def _turned(text: str, language: str, domain: str) -> str | None:
     exact = _found(text, language, domain)
     if exact is not None:
         return exact
-    for one in _domains(domain):
+    if not needs_words(text):
+        return in_figures(text, language)
+    for one in dict.fromkeys((domain, *FILLED)):
         for pattern, translation in _patterns(language, one):
             match = pattern.fullmatch(text)
-            if match is not None:
-                words = {
-                    name: turned(word, language, domain) for name, word in match.groupdict().items()
-                }
-                return _filled(translation, words)
-    return in_figures(text, language)
+            if match is None:
+                continue
+            words = {name: _turned(word, language, one) for name, word in match.groupdict().items()}
+            if None not in words.values():
+                return _filled(translation, {name: word or "" for name, word in words.items()})
+    return None
 
 
 def _filled(pattern: str, words: Mapping[str, str]) -> str:
@@ -483,13 +491,16 @@ def _of_traps() -> Found:
 
 
 def _of_cautions() -> Found:
+    from prepkit import caution_rows
+
     taught = set(taught_cautions())
-    for path in blocks.names("cautions"):
-        for row in blocks.blocks(path, "caution"):
-            if row["id"] in taught:
-                yield row["text"], row["id"]
-                yield row["action"], row["id"]
-                yield row["kind"], "kind"
+    for row in caution_rows.load():
+        if row.id in taught:
+            yield row.text, row.id
+            yield row.action, row.id
+            yield row.kind, "kind"
+    for text in _toml(f"{FOLDER}/facts.toml")["texts"]:
+        yield text, "facts.toml"
 
 
 def taught_cautions() -> tuple[str, ...]:
@@ -551,8 +562,8 @@ def _of_code(domain: str) -> Found:
 def _texts_in(value: object) -> Iterator[str]:
     if isinstance(value, Mapping):
         for key, one in value.items():
-            names = isinstance(one, str) or all(isinstance(part, str) for part in one or ())
-            if key not in NO_TEXT or not names:
+            deep = isinstance(one, list) and any(isinstance(part, dict) for part in one)
+            if key not in NO_TEXT or deep or isinstance(one, dict):
                 yield from _texts_in(one)
     elif isinstance(value, list):
         for one in value:
@@ -637,6 +648,9 @@ def brought_up(language: str, domain: str) -> Catalog:
     path = path_of(language, domain)
     if path.exists():
         kept = read(path, language)
+        for message in template:
+            if message.id in kept.obsolete:  # it is said again
+                kept[message.id] = kept.obsolete[message.id]
         kept.update(template, no_fuzzy_matching=True)
         for gone, old in list(kept.obsolete.items()):
             old.locations = []

@@ -68,7 +68,7 @@ LAYERS = {  # a module may import its own layer"s packages and those named
     "index": set(),
     "mixture": {"errors", "science"},
     "jurisdictions": {"blocks", "errors"},
-    "language": {"blocks", "errors"},
+    "language": {"blocks", "caution_rows", "errors"},
     "hazard_names": {"blocks", "errors", "jurisdictions", "numbers"},
     "registry": {
         "cautions",

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 
 from prepkit.cautions import page_line
 from prepkit.draws import generator, shuffled
-from prepkit.drill.questions import Choice, Question, make
+from prepkit.drill.questions import GAUGE, Choice, Question, make
 from prepkit.drill.templates import Template, templates
 from prepkit.inputs import Json
 from prepkit.language import ENGLISH, _, checked, said, turned
@@ -123,8 +123,12 @@ def _in_language(question: Question, language: str) -> Question:
     def words(text: str) -> str:
         return turned(text, language, template.topic)
 
+    def line(value: str) -> str:
+        bare = value.removesuffix(GAUGE.format(value=""))
+        return words(value) if bare == value else said(GAUGE, language, "paper", value=words(bare))
+
     def rows(of: tuple[tuple[str, str], ...]) -> tuple[tuple[str, str], ...]:
-        return tuple((said(label, language, "paper"), words(value)) for label, value in of)
+        return tuple((said(label, language, "paper"), line(value)) for label, value in of)
 
     ask = question.kind == "ask"  # its values are its words
     taught = question.taught
