@@ -648,9 +648,9 @@ def brought_up(language: str, domain: str) -> Catalog:
     path = path_of(language, domain)
     if path.exists():
         kept = read(path, language)
-        for message in template:
-            if message.id in kept.obsolete:  # it is said again
-                kept[message.id] = kept.obsolete[message.id]
+        for new in template:
+            if new.id in kept.obsolete:  # it is said again
+                kept[new.id] = kept.obsolete[new.id]
         kept.update(template, no_fuzzy_matching=True)
         for gone, old in list(kept.obsolete.items()):
             old.locations = []
