@@ -648,10 +648,13 @@ def brought_up(language: str, domain: str) -> Catalog:
     path = path_of(language, domain)
     if path.exists():
         kept = read(path, language)
+        before = dict(kept.obsolete)  # an update forgets them
         for new in template:
-            if new.id in kept.obsolete:  # it is said again
-                kept[new.id] = kept.obsolete[new.id]
+            if new.id in before:  # it is said again
+                kept[new.id] = before.pop(new.id)
         kept.update(template, no_fuzzy_matching=True)
+        for gone, old in before.items():
+            kept.obsolete.setdefault(gone, old)
         for gone, old in list(kept.obsolete.items()):
             old.locations = []
             if not old.string:  # it was never translated
