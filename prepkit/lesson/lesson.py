@@ -213,7 +213,7 @@ def attendance_sheet(facts: Facts) -> Markup:
 
 def wall_sheet(facts: Facts) -> Markup:
     """The wall sheets, a page each, with what the house has told in their lines."""
-    said = wall.parts(wall.sheets())
+    said = wall.parts(wall.sheets(), facts.language)
     on = dated(facts.on, facts.language) if facts.on else ""
     return _sheet(facts, "wall", macro_="walls", version=f"prepkit {__version__}", on=on, **said)
 

@@ -422,4 +422,5 @@ def to_print() -> AnyResponse:
     if paper not in wall.SIZES:
         raise BadInput(f"The paper is “{paper[:40]}”; it is one of {', '.join(wall.SIZES)}.")
     found = wall.chosen(request.args.get("kind") or None)
-    return guard.document(wall.wall_sheets(found, settings().today(), paper))
+    language = request.args.get("language") or "en"
+    return guard.document(wall.wall_sheets(found, settings().today(), paper, language))

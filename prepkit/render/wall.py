@@ -20,6 +20,7 @@ from prepkit import blocks, cautions, sources
 from prepkit.caution_rows import Row
 from prepkit.errors import BadInput, FileProblem, named
 from prepkit.index import CALCULATORS, FAMILIES
+from prepkit.language import ENGLISH, checked, said
 from prepkit.render import fitting, signs
 from prepkit.render.html import Look, page, stamp
 from prepkit.render.text import in_units
@@ -198,51 +199,63 @@ def chosen(kind: str | None) -> tuple[Sheet, ...]:
     return found
 
 
-def wall_sheets(found: Sequence[Sheet], on: date, paper: str = "a4") -> str:
-    """The sheets as one document to print, a page each; `paper` is a key of SIZES."""
+def wall_sheets(
+    found: Sequence[Sheet], on: date, paper: str = "a4", language: str = ENGLISH
+) -> str:
+    """The sheets as one document to print, a page each; `paper` is a key of SIZES.
+
+    Raises BadInput where there is no catalogue of the language.
+    """
     look = Look(on)
     return page(
         "wall.html",
         look,
         stamp(look, {"wall": [one.name for one in found]}),
-        title="Wall sheets" if len(found) > 1 else f"Wall sheet: {found[0].title}",
+        title=said("Wall sheets", checked(language), "signs"),
+        language=language,
         size=SIZES[paper],
         scale=SCALES[paper],
-        **parts(found),
+        **parts(found, language),
     )
 
 
-def parts(found: Sequence[Sheet]) -> dict[str, object]:
+def parts(found: Sequence[Sheet], language: str = ENGLISH) -> dict[str, object]:
     """The sheets by the parts that a document with them shows, a lesson too."""
     return {
         "type": {"line": round(LETTER_MM, 3), "small": round(fitting.SMALLEST_TYPE_MM, 3)},
         "beside": _BESIDE_MM,
-        "sheets": [_shown(one) for one in found],
-        "decides": cautions.page_line("wall"),
+        "sheets": [_shown(one, language) for one in found],
+        "decides": said(cautions.page_line("wall"), language, "paper"),
     }
 
 
-def _shown(sheet: Sheet) -> dict[str, object]:
+def _shown(sheet: Sheet, language: str) -> dict[str, object]:
     """A sheet by the parts that the page shows: four rows of signs and two lines."""
+
+    def say(text: str) -> str:
+        return said(text, language, "signs")
+
+    words = {"danger": say("Danger"), "warning": say("Warning")}
     drawn = [[Markup(signs.drawn(one)) for one in of_row] for of_row in sheet.signs]
-    texts = [line.text for line in sheet.lines]
+    texts = [say(line.text) for line in sheet.lines]
     beside = [
-        _set(words, _WIDE_MM - left, bold=place == 1, tag="p" if place else "h2")
-        for place, (words, (left, _)) in enumerate(
-            zip([sheet.title, *texts[:2]], _BESIDE_MM, strict=True)
+        _set(text, _WIDE_MM - left, bold=place == 1, tag="p" if place else "h2")
+        for place, (text, (left, _)) in enumerate(
+            zip([say(sheet.title), *texts[:2]], _BESIDE_MM, strict=True)
         )
     ]
     rows = []
     for at, of_row in enumerate(drawn[1:], 1):
         room = _WIDE_MM - len(of_row) * (_SIGN_MM + _GAP_MM)
         pair = texts[2 * at : 2 * at + 2]
-        set_ = [_set(words, room, bold=not place) for place, words in enumerate(pair)]
+        set_ = [_set(text, room, bold=not place) for place, text in enumerate(pair)]
         rows.append({"signs": of_row, "texts": set_})
     return {
         "signal": sheet.signal,
+        "word": words[sheet.signal],
         "first": {"signs": drawn[0], "texts": beside},
         "rows": rows,
-        "blanks": sheet.blanks,
+        "blanks": [say(one) for one in sheet.blanks],
         "alert": Markup(signs.alert(sheet.signal)),
     }
 
@@ -254,6 +267,8 @@ def _set(text: str, wide_mm: float, bold: bool, **more: object) -> dict[str, obj
         raise FileProblem(f'"{text}" in {FILE} is too long for its place; say it shorter.')
     wide = wide_mm / LETTER_MM
     while len(narrower := fitting.lines(text, wide - 0.1, bold)) == len(broken):  # of like length
+        if " ".join(narrower).split() != text.split():  # a word would be cut
+            break
         broken, wide = narrower, wide - 0.1
     return {"lines": broken, "bold": bold, **more}
 

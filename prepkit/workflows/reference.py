@@ -506,12 +506,14 @@ def _fill(text: str) -> str:
     type=click.Choice(["a4", "a3", "letter"]),
     help="Paper of the wall sheets [a4].",
 )
+@click.option("--language", metavar="LANGUAGE", help="Language of the wall sheets [en].")
 @click.option("--json", "as_json", is_flag=True, help="Print the rows as JSON.")
 def cautions_command(
     kind: str | None,
     calculator: str | None,
     form: str,
     paper: str | None,
+    language: str | None,
     as_json: bool,
     units: str | None,
     out: str | None,
@@ -528,10 +530,11 @@ def cautions_command(
     if calculator is not None:
         calculator = known(calculator, CALCULATORS, named("calculator"), "calculator")
     if form == "html":
-        put(_printed(kind, calculator, paper, as_json), out, force, exact=True)
+        put(_printed(kind, calculator, paper, as_json, language), out, force, exact=True)
         return
-    if paper is not None:
-        raise BadInput(f"{named('paper')} is for wall sheets; ask for them as html.", "paper")
+    for name, value in (("paper", paper), ("language", language)):
+        if value is not None:
+            raise BadInput(f"{named(name)} is for wall sheets; ask for them as html.", name)
     rows = wall.selected(kind, calculator)
     if as_json:
         said = {"cautions": [wall.row_dict(row) for row in rows]}
@@ -542,7 +545,13 @@ def cautions_command(
         put_text(f"No caution of the kind {kind} belongs to {calculator}.\n")
 
 
-def _printed(kind: str | None, calculator: str | None, paper: str | None, as_json: bool) -> str:
+def _printed(
+    kind: str | None,
+    calculator: str | None,
+    paper: str | None,
+    as_json: bool,
+    language: str | None,
+) -> str:
     """The wall sheets; BadInput with what speaks of rows alone."""
     from datetime import date
 
@@ -555,7 +564,7 @@ def _printed(kind: str | None, calculator: str | None, paper: str | None, as_jso
             f"Wall sheets are for a whole kind of danger; leave out {named('calculator')}.",
             "calculator",
         )
-    return wall_sheets(chosen(kind), date.today(), paper or "a4")
+    return wall_sheets(chosen(kind), date.today(), paper or "a4", language or "en")
 
 
 cautions_command.params += [units_option("Units of the sentences of the list [metric]."), *OUT]

@@ -17,6 +17,7 @@ from render.page_reader import assert_stands_alone, read
 from prepkit import blocks, cautions, sources
 from prepkit.cli import main
 from prepkit.errors import FileProblem
+from prepkit.language import languages
 from prepkit.render import fitting, signs, wall
 from prepkit.render.wall import SCALES, SIZES, Sheet, sheets, wall_sheets
 
@@ -113,6 +114,23 @@ def test_a_sheet_with_a_line_too_few_is_refused() -> None:
         wall._sheet({**row, "signs": row["signs"][:3]})
     with pytest.raises(FileProblem, match="cannot be used"):
         wall._sheet({key: one for key, one in row.items() if key != "own"})
+
+
+def test_no_word_of_a_line_is_cut_to_make_its_lines_alike() -> None:
+    assert wall._set("Alkoholdampf brennt.", 115, True)["lines"] == ("Alkoholdampf", "brennt.")
+
+
+@pytest.mark.parametrize("language", [one for one in languages() if one != "en"])
+def test_the_sheets_fit_in_another_language_too(language: str) -> None:
+    """Every word of them is in the catalogue, and finds its place in letters for 2 m."""
+    for sheet, english in zip(wall.parts(sheets(), language)["sheets"], sheets(), strict=True):
+        texts = [*sheet["first"]["texts"], *(one for row in sheet["rows"] for one in row["texts"])]
+        told = [" ".join(one["lines"]) for one in texts]
+        for one, other in zip(told, [english.title, *(x.text for x in english.lines)], strict=True):
+            assert one != other or one == "Allergens", one
+        assert set(sheet["blanks"]).isdisjoint(english.blanks)
+    text = wall_sheets(sheets(), ON, "a4", language)
+    assert f'<html lang="{language}">' in text
 
 
 def test_a_line_that_is_too_long_is_refused() -> None:
@@ -227,6 +245,8 @@ def test_they_are_printed(more: str, count: int, capsys: pytest.CaptureFixture[s
         ("--json --format html", "JSON is of all cautions"),
         ("--paper a3", "--paper is for wall sheets"),
         ("--paper b5 --format html", "a3"),
+        ("--language de", "--language is for wall sheets"),
+        ("--language zz --format html", "must be one of en"),
     ],
 )
 def test_bad_words_are_one_sentence(
