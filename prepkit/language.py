@@ -394,7 +394,8 @@ def messages(domain: str) -> dict[str, list[str]]:
     out: dict[str, list[str]] = {}
     for text, where in found:
         message = tidy(text)
-        if needs_words(message) and where not in out.setdefault(message, []):
+        drawing = message.startswith("<")  # a picture that stands beside the words
+        if not drawing and needs_words(message) and where not in out.setdefault(message, []):
             out[message].append(where)
     return out
 
