@@ -37,7 +37,7 @@ from prepkit.file_models import Before, Beside, Choice, FileModel, Form, Number,
 from prepkit.files import place_of
 from prepkit.inputs import Json
 from prepkit.language import ENGLISH, _, in_figures, languages, spoken, understood
-from prepkit.units import parse_number, parse_quantity
+from prepkit.units import UNITS, parse_number, parse_quantity
 
 # ---- what an answers file of a paper may hold ----
 
@@ -328,8 +328,13 @@ def _whole(question: Question, given: str) -> PaperChoice | None:
     """The choice whose very words these are; not for a number, which is read as one."""
     if question.kind == "number":
         return None
-    said = given.casefold()
-    return next((one for one in question.choices if one.words.casefold() == said), None)
+    said = _bare(given)
+    return next((one for one in question.choices if _bare(one.words) == said), None)
+
+
+def _bare(given: str) -> str:
+    """Words without capitals and without the mark at their end."""
+    return given.casefold().rstrip(".!;, ")
 
 
 def _by_letter(question: Question, given: str) -> PaperChoice | None:
@@ -405,7 +410,7 @@ def _value(question: Question, given: str) -> float:
     said = _IN_FRONT.sub("", given).rstrip(".!; ")
     for words, plain in _OTHER_WORDS:
         said = words.sub(plain, said)
-    if not question.unit:
+    if question.unit not in UNITS:  # drops, serves: things that are counted
         return _count(question, said, field)
     pressure = question.pressure
     try:

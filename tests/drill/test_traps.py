@@ -142,8 +142,6 @@ BY_HAND: dict[str, tuple[dict[str, float], float | str]] = {
     "first-proton-free": ({"percent": 1, "molar_g": 192.12}, -log10(10.101010 / 192.12)),
     "drop-of-a-twentieth": ({"drops": 20, "density_g_ml": 1.08}, 1.08),
     "drop-of-an-insert": ({"drops": 10}, 0.33),
-    "food-is-harmless": ({}, "clear"),
-    "stirring-dissolves-it": ({}, "clear"),
     "volume-as-weight": ({"percent": 20}, 20.0),
     "grams-on-the-water": ({"grams": 25}, 20.0),
     # ten drops of 0.05 g, a fifth of it salt
@@ -153,12 +151,7 @@ BY_HAND: dict[str, tuple[dict[str, float], float | str]] = {
     "share-of-the-water": ({"share_percent": 49}, 49.0),
     "to-the-brim": ({"inside_ml": 700}, 700.0),
     "ice-shrinks": ({"inside_ml": 1000}, 1090.7),
-    "strong-is-forbidden": ({}, "stop"),
     "butter-as-water": ({"spirit_ml": 700, "percent": 40, "fat_g": 100}, 35.0),
-    "cold-fat-is-safe": ({}, "clear"),
-    "charge-saves-time": ({}, "care"),
-    "spirit-curdles-milk": ({}, "clear"),
-    "no-milk-in-spirit": ({}, "stop"),
     "solids-for-extraction": ({"tds": 9}, 9.0),
     "dose-over-cup": ({"tds": 9, "dose_g": 18, "cup_g": 36}, 4.5),
     "nothing-held-back": ({"water_g": 1000}, 1000.0),
@@ -170,12 +163,9 @@ BY_HAND: dict[str, tuple[dict[str, float], float | str]] = {
     "all-of-the-wood": ({"co_face": 42900}, 429000.0),
     "fresh-air-in-lungs": ({"empty_l": 1.2, "lung_l": 6}, 4.19),
     "breath-halves-it": ({}, 10.475),
-    "weak-mist-is-harmless": ({}, "clear"),
-    "warn-the-guests": ({}, "care"),
     "strength-as-share": ({"volume_ml": 120, "to_percent": 20}, 24.0),
     "rest-of-the-glass": ({"volume_ml": 120, "to_percent": 20, "percent": 40}, 60.0),
     "likely-for-sure": ({"likely_min": 15.9}, 15.9),
-    "share-of-the-end": ({"sure_min": 9, "share_percent": 10}, 10.0),
 }  # fmt: skip
 
 OTHER_SIDE: dict[str, dict[str, float]] = {

@@ -54,15 +54,14 @@ def percent_of_the_water(water_g: float, percent: float) -> float:
 
 @trap(
     "The figure after months was given.",
-    "In strong lactic acid part of the acid is bound and comes free slowly. At first 80 % acts as "
-    "about 71 %.",
+    "Part of strong lactic acid is bound and comes free slowly. At first 80 % acts as about 71 %.",
 )
 def bound_acid_counted(settled_percent: float) -> float:
     return settled_percent
 
 
 @trap(
-    "A per cent of one acid was taken as a per cent of another.",
+    "Per cent of one acid was taken for per cent of another.",
     "Acids count by protons for their weight: convert with the equivalent masses.",
 )
 def percent_is_percent(acid_percent: float) -> float:
@@ -71,8 +70,7 @@ def percent_is_percent(acid_percent: float) -> float:
 
 @trap(
     "The equivalent masses were put upside down.",
-    "Multiply by the mass per proton of the acid you write it as. Divide by that of the acid "
-    "you have.",
+    "Times the grams of the acid you write it as. Over those of the acid you have.",
 )
 def equivalents_upside_down(acid_percent: float, equivalent_g: float) -> float:
     return acid_percent * equivalent_g / CITRIC_G_EQ
@@ -116,30 +114,6 @@ def drop_of_a_twentieth(drops: float, density_g_ml: float) -> float:
 )
 def drop_of_an_insert(drops: float) -> float:
     return drops * 0.033
-
-
-@trap(
-    "Acid sold for food was taken as harmless at any strength.",
-    "Strong stocks burn eyes and skin whatever they are sold for.",
-)
-def food_is_harmless() -> str:
-    return "clear"
-
-
-@trap(
-    "Stirring was taken to dissolve anything.",
-    "Past saturation nothing more dissolves; a recipe that asks for more is refused.",
-)
-def stirring_dissolves_it() -> str:
-    return "clear"
-
-
-@trap(
-    "Everything strong was taken as forbidden.",
-    "Care is the word for what may be done with gloves, goggles and a label.",
-)
-def strong_is_forbidden() -> str:
-    return "stop"
 
 
 @trap(
@@ -566,40 +540,8 @@ def butter_as_water(spirit_ml: float, percent: float, fat_g: float) -> float:
 
 
 @trap(
-    "Cold fat was taken to be safe under gas.",
-    "Set fat blocks the valve, and the vessel stays charged. Never, at any temperature.",
-)
-def cold_fat_is_safe() -> str:
-    return "clear"
-
-
-@trap(
-    "A charge was taken for a shortcut with a warning.",
-    "A valve that fat has blocked cannot be vented: wash in an open jar.",
-)
-def charge_saves_time() -> str:
-    return "care"
-
-
-@trap(
-    "Spirit was taken to curdle milk.",
-    "At the strength of punch it does not: acid and warmth do.",
-)
-def spirit_curdles_milk() -> str:
-    return "clear"
-
-
-@trap(
-    "Milk was taken to be forbidden with spirit.",
-    "It is allowed, and the guest is told: it contains milk.",
-)
-def no_milk_in_spirit() -> str:
-    return "stop"
-
-
-@trap(
     "The dissolved solids were given as the extraction.",
-    "Solids are a share of the cup, extraction is a share of the dose.",
+    "Solids are a share of the cup. Extraction is one of the dose.",
 )
 def solids_for_extraction(tds: float) -> float:
     return tds
@@ -607,7 +549,7 @@ def solids_for_extraction(tds: float) -> float:
 
 @trap(
     "The weights were turned over.",
-    "Solids times cup over dose, since what is in the cup came out of the dose.",
+    "It is solids times cup over dose: it came out of the dose.",
 )
 def dose_over_cup(tds: float, dose_g: float, cup_g: float) -> float:
     return tds * dose_g / cup_g
@@ -639,7 +581,7 @@ def gram_for_gram(cup_g: float) -> float:
 
 @trap(
     "It was cooled to 20 °C only.",
-    "Beside ice it goes on to 0 °C, and the last 20 degrees melt ice too.",
+    "Beside ice it goes on to 0 °C. Those degrees melt ice too.",
 )
 def stops_at_the_room(melt: float, hot_c: float) -> float:
     return melt * (hot_c - 20) / hot_c
@@ -678,22 +620,6 @@ def breath_halves_it() -> float:
 
 
 @trap(
-    "A weak mist was taken for a weak drink.",
-    "Lungs have no brake: there is no safe amount of breathed spirit.",
-)
-def weak_mist_is_harmless() -> str:
-    return "clear"
-
-
-@trap(
-    "A warning was taken to be enough.",
-    "Nobody can dose what is breathed, and the mist burns: not at all.",
-)
-def warn_the_guests() -> str:
-    return "care"
-
-
-@trap(
     "The strength was taken as the share of the spirit.",
     "Divide by the strength of the bottle: it is not pure alcohol.",
 )
@@ -703,7 +629,7 @@ def strength_as_share(volume_ml: float, to_percent: float) -> float:
 
 @trap(
     "The rest of the glass was given.",
-    "The question asks for the spirit, and the others fill up to the volume.",
+    "The question asks for the spirit. The others fill the glass.",
 )
 def rest_of_the_glass(volume_ml: float, to_percent: float, percent: float) -> float:
     return volume_ml * (1 - to_percent / percent)
@@ -711,15 +637,7 @@ def rest_of_the_glass(volume_ml: float, to_percent: float, percent: float) -> fl
 
 @trap(
     "The likely time was given for the sure one.",
-    "Sure is until the fastest melt reaches the limit, not the middle one.",
+    "Sure is until the fastest melt reaches the limit.",
 )
 def likely_for_sure(likely_min: float) -> float:
     return likely_min
-
-
-@trap(
-    "The dilution was counted on the final volume.",
-    "Here it is melt over the drink as poured.",
-)
-def share_of_the_end(sure_min: float, share_percent: float) -> float:
-    return sure_min / (1 - share_percent / 100)
