@@ -40,7 +40,16 @@ def test_importing_the_package_loads_nothing() -> None:
 def test_a_calculation_reads_no_file_and_loads_no_models() -> None:
     words = {"part": ["700 ml spirit 43 %", "300 ml water"]}
     loaded = loaded_after(f"import prepkit\nprepkit.run('blend', {words!r})")
-    assert not loaded & {"pydantic", "pydantic_core"}
+    assert not loaded & {"babel", "pydantic", "pydantic_core"}
+
+
+def test_a_paper_in_english_loads_no_catalogue() -> None:
+    code = (
+        "from prepkit.drill.command import printed\n"
+        "from prepkit.drill.paper import make_paper\n"
+        "printed(make_paper('acid', 2, 1), 'text', True)"
+    )
+    assert "babel" not in loaded_after(code)
 
 
 def test_a_calculation_in_metric_words_needs_no_units_library() -> None:

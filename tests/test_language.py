@@ -2,14 +2,22 @@
 
 from __future__ import annotations
 
+import json
 import re
 from collections import Counter
 from datetime import date
+from pathlib import Path
 
 import pytest
 from each import each
 
 from prepkit import language
+from prepkit.draws import generator
+from prepkit.drill.command import mark, mark_paper, read_sheet
+from prepkit.drill.paper import Paper, in_language, make_paper
+from prepkit.drill.questions import Question, make
+from prepkit.drill.sheet import paper_html, paper_text
+from prepkit.drill.templates import templates
 from prepkit.errors import BadInput
 from prepkit.language import DOMAINS, catalogue, in_figures, messages, needs_words, places, said
 
@@ -89,3 +97,91 @@ def test_a_text_of_numbers_and_units_needs_no_translation() -> None:
 def test_the_tool_names_a_domain_that_there_is_not(capsys: pytest.CaptureFixture[str]) -> None:
     assert language.main(["sifon"]) == 2
     assert "'sifon' is no domain" in capsys.readouterr().err
+
+
+# ---- a paper in another language ----
+
+_ENGLISH = re.compile(
+    r"\b(?:the|of|and|with|from|what|which|how|many|much|are|is|it|its|you|your|for|into|by|not|no|"
+    r"a|to|goes|has|have|take|less|than|or|one|only|water|does|at|on|carbon|oxygen|vessel|stays)\b"
+)
+
+
+def texts(question: Question) -> list[str]:
+    """Everything that a trainee reads of a question."""
+    choices = [text for one in question.choices for text in (one.words, one.done, one.instead)]
+    rows = [text for row in (*question.plate, *question.job) for text in row]
+    constants = [one.words for one in question.template.constants]
+    taught = [question.taught.text, question.taught.action]
+    return [question.text, question.template.decides, *choices, *rows, *constants, *taught]
+
+
+@each(language.TOPICS, str)
+def test_no_english_is_left_on_a_german_paper(topic: str) -> None:
+    """Each template of each level and kind once."""
+    if topic in WAITING:
+        return
+    every = templates(topic)
+    faults = [one for one in every if one.fault]
+    made = tuple(
+        make(one, generator("language", one.id), number, [two for two in faults if two is not one])
+        for number, one in enumerate(every, 1)
+    )
+    paper = Paper(topic, len(made), 1, None, made)
+    told = in_language(paper, "de")
+    for english, german in zip(paper.questions, told.questions, strict=True):
+        assert [one.letter for one in german.choices] == [one.letter for one in english.choices]
+        assert [one.right for one in german.choices] == [one.right for one in english.choices]
+        for text in texts(german):
+            assert not _ENGLISH.search(text), (german.template.id, text)
+
+
+def test_a_german_paper_says_its_fixed_words_in_german() -> None:
+    paper = make_paper("siphon", 3, 1, language="de")
+    text = paper_text(paper, key=True)
+    assert "Bewertungsbogen: Siphon, Nummer 1, 3 Fragen, Stufen 1 bis 3" in text
+    assert '<html lang="de">' in paper_html([paper])
+    assert "auf Englisch" in paper_text(paper, long_key=True)
+    assert paper_text(make_paper("siphon", 3, 1)).startswith("Drill: siphon, seed 1")
+    assert make_paper("siphon", 3, 1, language="en") == make_paper("siphon", 3, 1)
+
+
+def asked(kind: str) -> Question:
+    paper = make_paper("siphon", 40, 3, language="de")
+    return next(
+        one
+        for one in paper.questions
+        if one.kind == kind and (kind != "number" or one.unit == "bar")
+    )
+
+
+def test_an_answer_is_marked_in_german_words() -> None:
+    number = asked("number")
+    value = f"{float(number.right):.2f}".replace(".", ",")
+    for given in (f"{value} bar Überdruck", f"etwa {value} bar", f"{number.letter}) {value} bar"):
+        assert mark(number, given).outcome == "right", given
+        assert mark(number, given).given == given
+    for given in ("6.650 bar", "vielleicht", f"nicht {value} bar"):
+        assert mark(number, given).outcome == "unreadable", given
+    verdict = asked("verdict")
+    words = {"stop": "Halt!", "care": "VORSICHT", "clear": "frei"}
+    for meant, given in words.items():
+        outcome = "right" if meant == verdict.right else "wrong"
+        assert mark(verdict, given).outcome == outcome, given
+    for given in ("nicht frei", "STOPP oder VORSICHT", "kein Problem?"):
+        assert mark(verdict, given).outcome == "unreadable", given
+
+
+def test_german_words_are_understood_on_an_english_paper_too() -> None:
+    paper = make_paper("siphon", 40, 3)
+    question = next(one for one in paper.questions if one.kind == "verdict")
+    word = {"stop": "Stopp", "care": "Vorsicht", "clear": "frei"}[str(question.right)]
+    assert mark(question, word).outcome == "right"
+
+
+def test_an_answers_file_keeps_its_language(tmp_path: Path) -> None:
+    paper = make_paper("siphon", 2, 5, language="de")
+    file = tmp_path / "answers.json"
+    file.write_text(json.dumps(paper.blank_answers), "utf-8")
+    assert mark_paper(read_sheet(file)).paper == paper
+    assert "language" not in make_paper("siphon", 2, 5).blank_answers
