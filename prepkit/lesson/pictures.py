@@ -38,7 +38,7 @@ STYLE = """
 .things .pic { width: 4rem; } .things b, .qa b { display: block; } .qa { list-style: none; padding: 0 !important; } .qa .pic { width: 3.8rem; }
 .qa li { border-top: 1px solid #000; padding-top: .3rem; } .qa p { margin: 0; }
 .aid { list-style: none; padding: 0 !important; margin: .2rem 0 !important; } .aid li { display: flex; gap: .5rem; align-items: center; line-height: 1.25; margin: 0 0 .45rem; font-size: 1.1rem; }
-.aid .pic { width: 3rem; } .nums { display: grid; grid-template-columns: 1fr 1fr; gap: 0 1.2rem; } .nums .line { min-height: 2.1rem; margin: 0; }
+.aid .pic { width: 3rem; } .nums { display: grid; grid-template-columns: 1fr 1fr; gap: 0 1.2rem; } .nums p { display: flex; align-items: flex-end; gap: .6rem; min-height: 2.1rem; margin: 0; } .nums i { flex: 1; border-bottom: 1px solid #000; }
 .demo { border: 1.5px solid #000; padding: .4rem .7rem .5rem; margin: 0 0 .7rem; break-inside: avoid; line-height: 1.25; }
 .demo h2 { border: 0; margin: 0; padding: 0; } .demo .head { display: flex; gap: .7rem; align-items: center; } .demo .head .pic { width: 3.4rem; }
 .demo h3 { margin: .4rem 0 0; font-size: .95rem; } .demo p, .demo ul, .demo ol { margin: .05rem 0; } .demo .two { display: grid; grid-template-columns: 2fr 3fr; gap: 0 1.2rem; }
