@@ -342,7 +342,7 @@ CODE = {
 _KEYS = """
 id name caution cautions source sources first_aid see signs sign kinds kind shape symbol topic
 topics level calculator inputs unit value rests_on signal tags audiences draw by_hand sheet file
-seed minutes needs
+seed minutes needs demonstrations
 """
 NO_TEXT = frozenset(_KEYS.split())
 PACKAGE = Path(__file__).parent

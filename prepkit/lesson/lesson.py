@@ -10,7 +10,7 @@ from markupsafe import Markup
 
 from prepkit import __version__, cautions
 from prepkit.language import ENGLISH, dated, in_figures, turned
-from prepkit.lesson import papers
+from prepkit.lesson import papers, pictures
 from prepkit.lesson.example import Example, Worked, about, example, kilogram_share, told
 from prepkit.lesson.model import Facts, Sheet, table
 from prepkit.model import value_names
@@ -20,6 +20,15 @@ from prepkit.render.html import Look, answer_parts, macro, shown
 
 TRAINEES = 12  # lines of an attendance sheet
 
+# what a wall sheet leaves blank, by its words, and the key of the house that tells it
+ON_WALLS = {
+    "Emergency number": "emergency_number",
+    "Nearest gas shut-off": "gas_shut_off",
+    "Competent person": "competent_person",
+    "Gas supplier": "gas_supplier",
+    "Poison centre": "poison_centre",
+    "Read the alarm at": "alarm_point",
+}
 FOR_WHOM = {"bar": "for the bar", "kitchen": "for the kitchen", "mixed": "for bar and kitchen"}
 
 
@@ -32,6 +41,7 @@ class Part(NamedTuple):
     minutes: int
     who: str
     see: tuple[str, ...]
+    demonstrations: tuple[str, ...]
     do: tuple[str, ...]
     say: tuple[str, ...]
     show: tuple[str, ...]
@@ -60,11 +70,33 @@ def parts(facts: Facts) -> tuple[Part, ...]:
         if minutes is None or not _concerns(facts, row):
             continue
         said = (tuple(texts(facts, row[kind])) for kind in ("do", "say", "show"))
+        chosen = _chosen(row.get("demonstrations", {}).get(facts.audience, ()), minutes)
         found.append(
-            Part(row["name"], row["title"], starts, minutes, row["who"], tuple(row["see"]), *said)
-        )
+            Part(
+                row["name"], row["title"], starts, minutes, row["who"], tuple(row["see"]), chosen,
+                *said,
+            )
+        )  # fmt: skip
         starts += minutes
     return tuple(found)
+
+
+def _chosen(wanted: Sequence[str], minutes: int) -> tuple[str, ...]:
+    """The demonstrations that fit into the minutes, in the order in which they are wanted."""
+    lengths = {row["id"]: int(row["minutes"]) for row in pictures.offered()}
+    found: list[str] = []
+    for one in wanted:
+        if sum(lengths[name] for name in (*found, one)) <= minutes:
+            found.append(one)
+    return tuple(found)
+
+
+def shows(facts: Facts, part: Part) -> tuple[str, ...]:
+    """What a part shows: its sentences, then its demonstrations with their minutes."""
+    rows = {row["id"]: row for row in pictures.offered()}
+    made = (facts.say("{minutes} min", minutes=rows[one]["minutes"]) for one in part.demonstrations)
+    titles = (facts.say(rows[one]["title"]) for one in part.demonstrations)
+    return (*part.show, *(f"{title_} ({long})" for title_, long in zip(titles, made, strict=True)))
 
 
 def _concerns(facts: Facts, row: Mapping[str, Any]) -> bool:  # Any: values of a TOML file
@@ -96,6 +128,11 @@ def sheets(facts: Facts) -> tuple[Sheet, ...]:
         "exercise": exercise_sheet(facts),
         "exercise-key": exercise_key_sheet(facts),
         "wall": wall_sheet(facts),
+        "hazards": pictures.hazards_sheet(facts.language),
+        "demonstrations": pictures.demonstrations(facts.language),
+        "forbidden": pictures.forbidden(facts.language),
+        "handout": pictures.hand_out(facts.language, facts.house.safety),
+        "questions": pictures.twelve(facts.language),
         **papers.sheets(facts, _sheet),
     }
     found = [
@@ -163,6 +200,7 @@ def plan_sheet(facts: Facts) -> Markup:
                 "minutes": facts.say("{minutes} min", minutes=one.minutes),
                 "title": facts.say(one.title),
                 "who": facts.say(one.who),
+                "show": shows(facts, one),
                 "see": ", ".join(facts.say(known[name]["title"]) for name in one.see),
             }
             for one in planned
@@ -182,10 +220,22 @@ def things_sheet(facts: Facts) -> Markup:
             {"text": facts.say(row["text"]), "part": planned[row["needs"]]}
             for row in table("sheets")["thing"]
             if row["needs"] in planned and _concerns(facts, row)
-        ],
+        ]
+        + _brought(facts),
         never=facts.say("Never on the table"),
         absent=_said(facts, "absent"),
     )
+
+
+def _brought(facts: Facts) -> list[dict[str, str]]:
+    """What the demonstrations of the plan need."""
+    chosen = {name for one in parts(facts) for name in one.demonstrations}
+    return [
+        {"text": facts.say(thing["label"]), "part": facts.say(row["title"])}
+        for row in pictures.offered()
+        if row["id"] in chosen
+        for thing in row["bring"]
+    ]
 
 
 def attendance_sheet(facts: Facts) -> Markup:
@@ -213,7 +263,9 @@ def attendance_sheet(facts: Facts) -> Markup:
 
 def wall_sheet(facts: Facts) -> Markup:
     """The wall sheets, a page each, with what the house has told in their lines."""
-    said = wall.parts(wall.sheets(), facts.language)
+    safety = facts.house.safety
+    told_ = {label: safety.get(key, "") for label, key in ON_WALLS.items()}
+    said = wall.parts(wall.sheets(), facts.language, told_)
     on = dated(facts.on, facts.language) if facts.on else ""
     return _sheet(facts, "wall", macro_="walls", version=f"prepkit {__version__}", on=on, **said)
 

@@ -30,8 +30,8 @@ MOST_WORDS = 12  # of one sentence that is taught
 RESTS = ("sources", "caution", "first_aid", "calculator")
 # what may be written beside a sentence, or for itself, and says nothing that needs a source
 PLAIN = (
-    "audiences", "copies", "id", "label", "lengths", "minutes", "name", "needs", "see", "signs",
-    "title", "who",
+    "audiences", "copies", "demonstrations", "id", "label", "lengths", "minutes", "name", "needs",
+    "see", "signs", "title", "who",
 )  # fmt: skip
 _ENDS = re.compile(r"(?<=[.?!:])\s+")
 

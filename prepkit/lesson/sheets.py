@@ -5,8 +5,10 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable, Mapping
 
-from prepkit.lesson import papers
-from prepkit.lesson.lesson import listed, parts, sheets, title
+from markupsafe import Markup
+
+from prepkit.lesson import papers, pictures
+from prepkit.lesson.lesson import listed, parts, sheets, shows, title
 from prepkit.lesson.model import Facts, Sheet
 from prepkit.render import wall
 from prepkit.render.html import document
@@ -34,7 +36,7 @@ def _page(facts: Facts, shown: Iterable[Sheet], named: str) -> str:
         language=facts.language,
         title=named,
         foot=f"{title(facts)}, {facts.say('seed {seed}', seed=str(facts.seed))}",
-        style="",
+        style=Markup(pictures.STYLE),
         **{key: value for key, value in wall.parts(()).items() if key in ("type", "beside")},
         sheets=list(shown),
     )
@@ -49,7 +51,7 @@ def plan_text(facts: Facts) -> str:
         kinds = (
             (facts.say("do"), one.do),
             (facts.say("say"), one.say),
-            (facts.say("show"), one.show),
+            (facts.say("show"), shows(facts, one)),
         )
         for kind, told in kinds:
             out += [_fill(text, f"  {kind:<7}", " " * 9) for text in told]

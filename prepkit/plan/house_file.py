@@ -502,7 +502,7 @@ class SafetyTable(FileModel, called="safety"):
 
     emergency_number: Annotated[str, Text("Number of the emergency services.", "112")] = ""
     poison_centre: Annotated[str, Text("Number of the poison centre.", "see the poster")] = ""
-    alarm_point: Annotated[str, Text("Where the alarm is raised.", "cellar door")] = ""
+    alarm_point: Annotated[str, Text("Where the gas alarm is read.", "cellar door")] = ""
     assembly_point: Annotated[str, Text("Where heads are counted.", "car park")] = ""
     gas_shut_off: Annotated[str, Text("Where gas is shut off from outside.", "yard door")] = ""
     gas_supplier: Annotated[str, Text("Number of the gas supplier.", "on the bottle")] = ""

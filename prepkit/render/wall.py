@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 import textwrap
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import cache
@@ -219,17 +219,22 @@ def wall_sheets(
     )
 
 
-def parts(found: Sequence[Sheet], language: str = ENGLISH) -> dict[str, object]:
-    """The sheets by the parts that a document with them shows, a lesson too."""
+def parts(
+    found: Sequence[Sheet], language: str = ENGLISH, told: Mapping[str, str] | None = None
+) -> dict[str, object]:
+    """The sheets by the parts that a document with them shows, a lesson too.
+
+    told: what stands on a line that is else left blank, by the English words of that line.
+    """
     return {
         "type": {"line": round(LETTER_MM, 3), "small": round(fitting.SMALLEST_TYPE_MM, 3)},
         "beside": _BESIDE_MM,
-        "sheets": [_shown(one, language) for one in found],
+        "sheets": [_shown(one, language, told or {}) for one in found],
         "decides": said(cautions.page_line("wall"), language, "paper"),
     }
 
 
-def _shown(sheet: Sheet, language: str) -> dict[str, object]:
+def _shown(sheet: Sheet, language: str, told: Mapping[str, str]) -> dict[str, object]:
     """A sheet by the parts that the page shows: four rows of signs and two lines."""
 
     def say(text: str) -> str:
@@ -255,7 +260,7 @@ def _shown(sheet: Sheet, language: str) -> dict[str, object]:
         "word": words[sheet.signal],
         "first": {"signs": drawn[0], "texts": beside},
         "rows": rows,
-        "blanks": [say(one) for one in sheet.blanks],
+        "blanks": [(say(one), told.get(one, "")) for one in sheet.blanks],
         "alert": Markup(signs.alert(sheet.signal)),
     }
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from prepkit.lesson import lesson
+from prepkit.lesson import lesson, pictures
 from prepkit.lesson.model import AUDIENCES, LENGTHS_MIN, Facts
 
 EVERY = [Facts(audience, minutes, 7) for audience in AUDIENCES for minutes in LENGTHS_MIN]
@@ -27,3 +27,17 @@ def test_every_sheet_that_is_shown_is_one_of_the_lesson() -> None:
     for facts in EVERY:
         named = {name for part in lesson.parts(facts) for name in part.see}
         assert named <= lesson.listed().keys()
+
+
+def test_the_demonstrations_of_a_plan_fit_into_its_minutes() -> None:
+    lengths = {row["id"]: row["minutes"] for row in pictures.offered()}
+    for facts in EVERY:
+        (part,) = [one for one in lesson.parts(facts) if one.name == "demonstration"]
+        taken = sum(lengths[one] for one in part.demonstrations)
+        assert part.minutes - 2 <= taken <= part.minutes, (facts, part.demonstrations)
+        assert len(lesson.shows(facts, part)) == len(part.show) + len(part.demonstrations)
+
+
+def test_every_lesson_has_every_sheet() -> None:
+    facts = EVERY[0]
+    assert [one.name for one in lesson.sheets(facts)] == list(lesson.listed())
