@@ -560,11 +560,19 @@ def _of_code(domain: str) -> Found:
             yield from ((row[key], "first_aid.toml") for key in ("when", "minute") if key in row)
 
 
+def _is_ids(value: object) -> bool:
+    """Whether a value of a table that holds no text is numbers, or names of rows."""
+    return isinstance(value, int) or (
+        isinstance(value, list) and all(isinstance(part, str) for part in value)
+    )
+
+
 def _texts_in(value: object) -> Iterator[str]:
     if isinstance(value, Mapping):
         for key, one in value.items():
             deep = isinstance(one, list) and any(isinstance(part, dict) for part in one)
-            if key not in NO_TEXT or deep or isinstance(one, dict):
+            ids = isinstance(one, dict) and all(map(_is_ids, one.values()))
+            if key not in NO_TEXT or deep or (isinstance(one, dict) and not ids):
                 yield from _texts_in(one)
     elif isinstance(value, list):
         for one in value:
