@@ -28,7 +28,6 @@ from prepkit.science.acid_data import (
     EQUIVALENT_KG,
     FOOD_ACIDS,
     MOLAR_MASS_KG_MOL,
-    PHOSPHORUS_G_MOL,
     STANDARDS_ONLY,
     WEIGHED_FORMS,
     ZERO_C_K,
@@ -89,7 +88,6 @@ __all__ = [
     "Equilibrium",
     "Equivalents",
     "Shift",
-    "acceptable_daily_intake_kg",
     "acids_from_titration",
     "activity_coefficient",
     "at_fixed_ph",
@@ -103,7 +101,6 @@ __all__ = [
     "food_acid_pk_shift",
     "ionic_strength",
     "lactic_acts_as",
-    "lactic_monomer",
     "mean_charge",
     "meter_offset_ph",
     "ph",
@@ -209,28 +206,6 @@ MINIMUM_BRIX_EU = {
     "strawberry": 7.0,
     "raspberry": 7.0,
 }
-
-
-def acceptable_daily_intake_kg(acid: str, body_kg: float) -> float:
-    """Acceptable daily intake of tartaric or phosphoric acid for a person, kg per day.
-
-    Phosphoric acid from the group figure for phosphorus, which other foods use up as well (children
-    exceed it often). Citric, malic, lactic and acetic acid have no numerical figure.
-
-    >>> round(1000 * acceptable_daily_intake_kg("tartaric", 70.0), 1)
-    16.8
-
-    Raises: OutOfRange for the body mass (1 to 300 kg), UnknownIngredient for another acid.
-    Source: [EFSA-2020-TARTARIC], [EFSA-2019-PHOSPHATES] (read).
-    """
-    require("body_kg", body_kg, 1.0, 300.0, "kg")
-    if acid == "tartaric":
-        return TARTARIC_ADI * body_kg
-    if acid == "phosphoric":
-        return PHOSPHORUS_ADI * body_kg * ACIDS["phosphoric"].molar_mass_g_mol / PHOSPHORUS_G_MOL
-    raise UnknownIngredient(
-        f"{acid!r} has no numerical daily intake here; tartaric and phosphoric acid have.", "acid"
-    )
 
 
 # ---- titratable acidity ----
@@ -590,17 +565,6 @@ def lactic_acts_as(mass_fraction_label: float) -> float:
     Raises: OutOfRange. Source: [VU-2005] constant and equations (read), figures computed.
     """
     return mass_fraction_label * (1.0 - _lactic_bound_share(mass_fraction_label))
-
-
-def lactic_monomer(mass_fraction_label: float) -> float:
-    """Mass fraction of true, unbound lactic acid in a lactic acid as sold.
-
-    >>> round(lactic_monomer(0.80), 2)
-    0.63
-
-    Range, error and source as `lactic_acts_as`. Raises: OutOfRange.
-    """
-    return mass_fraction_label * (1.0 - _lactic_bound_share(mass_fraction_label)) ** 2
 
 
 def cream_of_tartar_ratio(

@@ -73,21 +73,6 @@ def ethanol_fraction(g_m3: float) -> float:
     return g_m3 * MOLAR_L / ETHANOL_G_MOL / 1000.0
 
 
-def ethanol_inhaled_g(air_g_m3: float, hours: float) -> float:
-    """Ethanol that a person at rest takes up from air, g. For a danger only, never for a dose.
-
-    air_g_m3 and hours from 0. Error: a factor of two by breathing alone.
-
-    >>> round(ethanol_inhaled_g(ethanol_g_m3(0.001), 1.0), 2)
-    0.57
-
-    Raises: OutOfRange. Source: [CLOUD-MEMORY] (memory).
-    """
-    require("air_g_m3", air_g_m3, 0.0, None, "g/m3")
-    require("hours", hours, 0.0, 24.0, "h")
-    return air_g_m3 * BREATHED_M3_H * TAKEN_UP * hours
-
-
 def flammable_share(air_g_m3: float) -> float:
     """Ethanol in air over its lower flammable limit, as if all of it were vapour.
 

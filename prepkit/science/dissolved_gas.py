@@ -428,37 +428,6 @@ def beer_gauge_psi(temperature_f: float, volumes: float) -> float:
     )  # fmt: skip
 
 
-def beer_g_l(gauge_bar: float, temperature_c: float) -> float:
-    """Carbon dioxide in beer, g/L, by the German brewers' form.
-
-    gauge_bar: 0 to 6; temperature_c: 0 to 30. Error: within 0.8 % of `beer_gauge_psi` to 10 C, 3 %
-    lower at 20 C.
-
-    >>> round(beer_g_l(1.0, 5.0), 2)
-    5.33
-
-    Raises: OutOfRange. Source: [BEER-CO2-GERMAN] (read).
-    """
-    require("gauge_bar", gauge_bar, 0.0, 6.0, "bar", "BEER-CO2-GERMAN")
-    require("temperature_c", temperature_c, 0.0, 30.0, "C", "BEER-CO2-GERMAN")
-    return 10.0 * (gauge_bar + 1.013) * math.exp(-10.73797 + 2617.25 / (temperature_c + 273.15))
-
-
-def straight_pa(co2_share: float, gauge_pa: float, ambient_pa: float) -> float:
-    """Gauge pressure of pure carbon dioxide that holds as much gas in the drink as a mixture, Pa.
-
-    co2_share: 0 to 1, of the gas. Below zero where the drink would hold less than in open gas.
-
-    >>> round(straight_pa(0.7, 20 * PSI_PA, 14.696 * PSI_PA) / PSI_PA, 1)
-    9.6
-
-    Raises: OutOfRange. Source: [DEFINITION] partial pressure.
-    """
-    require("co2_share", co2_share, 0.0, 1.0)
-    require("gauge_pa", gauge_pa, 0.0, 60e5, "Pa")
-    return co2_share * (gauge_pa + ambient_pa) - ambient_pa
-
-
 def mixture_gauge_pa(co2_share: float, co2_pa: float, ambient_pa: float) -> float:
     """Gauge pressure of a mixture whose carbon dioxide has a partial pressure, Pa; the way back.
 

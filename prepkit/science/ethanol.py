@@ -463,19 +463,6 @@ def pounds_per_gallon(us_proof: float) -> float:
     return LB_PER_GALLON_WATER_AIR * specific_gravity_in_air(us_proof)
 
 
-def proof_gallons_per_pound(us_proof: float) -> float:
-    """Proof gallons (US gallons of 100 proof) in a pound of spirit weighed in air.
-
-    us_proof: 0 to 200. Error: 0.0001.
-
-    >>> round(proof_gallons_per_pound(190.0), 4)
-    0.2797
-
-    Raises: OutOfRange. Source: [27-CFR-30] 30.64 (read).
-    """
-    return us_proof / 100.0 / pounds_per_gallon(us_proof)
-
-
 def obscuration_proof(solids_mg_100_ml: float) -> float:
     """Degrees of proof that dissolved solids hide from a hydrometer in 80 to 100 proof spirit.
 

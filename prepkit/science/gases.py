@@ -254,22 +254,6 @@ def molar_density_mol_m3(gas: str, temperature_c: float, absolute_pa: float) -> 
     return _density_root(line.rt, line.b, line.c, absolute_pa) if absolute_pa > 0.0 else 0.0
 
 
-def pressure_pa(gas: str, temperature_c: float, molar_density_mol_m3: float) -> float:
-    """Pressure at a molar density, Pa absolute; -10 to 70 C, to 50 bar or saturation.
-
-    Error as `molar_density_mol_m3`.
-
-    >>> round(pressure_pa("co2", 20.0, 1000.0) / 1e5, 1)
-    21.4
-
-    Raises: OutOfRange, UnknownIngredient. Source: [PREPKIT-GAS] (computed from [GAS-EOS]).
-    """
-    line = isotherm(gas, temperature_c)
-    where = f"{gas}, {'saturation' if line.saturated else '50 bar'}, PREPKIT-GAS"
-    require("molar_density_mol_m3", molar_density_mol_m3, 0.0, line.most_mol_m3, "mol/m3", where)
-    return line.pressure(molar_density_mol_m3)
-
-
 def compressibility(gas: str, temperature_c: float, absolute_pa: float) -> float:
     """Z = p/(R T rho): 1 for an ideal gas; -10 to 70 C, to 50 bar or saturation.
 

@@ -94,19 +94,6 @@ def peleg(readings: Sequence[tuple[float, float]]) -> Curve:
     return Curve(k1, k2, worst)
 
 
-def first_order_time(share: float, rate: float) -> float:
-    """Time until a share of the end is there, in the rate's own time; 0 to below 1.
-
-    >>> round(first_order_time(0.9, 0.99), 2)
-    2.33
-
-    Raises: OutOfRange. Source: [TEA-1999] (abstract read), first order.
-    """
-    require("share", share, 0.0, 0.9999)
-    require("rate", rate, 1e-9, None)
-    return -math.log(1.0 - share) / rate
-
-
 def speed(from_c: float, to_c: float, ea_j_mol: float) -> float:
     """How many times faster at one temperature than at another; 0 to 100 C.
 
@@ -122,22 +109,6 @@ def speed(from_c: float, to_c: float, ea_j_mol: float) -> float:
     require("ea_j_mol", ea_j_mol, 0.0, 100_000.0, "J/mol")
     gap = 1.0 / (from_c + KELVIN) - 1.0 / (to_c + KELVIN)
     return math.exp(ea_j_mol / GAS_CONSTANT_J_MOL_K * gap)
-
-
-def activation_j_mol(cold_c: float, cold: float, hot_c: float, hot: float) -> float:
-    """Activation energy of a rate or diffusivity at two temperatures, J/mol.
-
-    >>> round(activation_j_mol(25.0, 3.9e-11, 90.0, 1.35e-10) / 1e3, 1)
-    17.2
-
-    Raises: OutOfRange. Source: Arrhenius' law.
-    """
-    require("cold_c", cold_c, 0.0, 100.0, "C")
-    require("hot_c", hot_c, cold_c + 0.1, 100.0, "C")
-    require("cold", cold, 1e-30, None)
-    require("hot", hot, 1e-30, None)
-    gap = 1.0 / (cold_c + KELVIN) - 1.0 / (hot_c + KELVIN)
-    return GAS_CONSTANT_J_MOL_K * math.log(hot / cold) / gap
 
 
 def bubble_point_c(mole_fraction: float) -> float:

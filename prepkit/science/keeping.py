@@ -41,52 +41,6 @@ ERROR_SALT, ERROR_IONS = 0.002, 0.01
 NAMES = ("salt", "sodium", "potassium")
 
 
-def salt_density_kg_m3(mass_fraction: float) -> float:
-    """Density of sodium chloride in water at 20 C, kg/m3.
-
-    mass_fraction: 0 to 0.26. Error: 0.08 kg/m3.
-
-    >>> round(salt_density_kg_m3(0.20), 1)
-    1147.8
-
-    Raises: OutOfRange. Source: fit to [CRC102] (computed).
-    """
-    require("mass_fraction", mass_fraction, 0.0, 0.26, "of salt", "CRC102")
-    w = mass_fraction
-    return 998.2 + w * (710.0 + w * (109.7 + w * 396.6))
-
-
-def bicarbonate_density_kg_m3(mass_fraction: float) -> float:
-    """Density of potassium bicarbonate in water at 20 C, kg/m3.
-
-    mass_fraction: 0 to 0.24. Error: 0.21 kg/m3.
-
-    >>> round(bicarbonate_density_kg_m3(0.10), 1)
-    1065.0
-
-    Raises: OutOfRange. Source: fit to [CRC102] (computed).
-    """
-    require("mass_fraction", mass_fraction, 0.0, 0.24, "of bicarbonate", "CRC102")
-    w = mass_fraction
-    return 998.2 + w * (656.3 + w * (38.3 + w * 770.2))
-
-
-def citrate_density_kg_m3(mass_fraction: float) -> float:
-    """Density of trisodium citrate in water at 20 C, kg/m3.
-
-    mass_fraction: of the salt without its crystal water, 0 to 0.36; 1 g of dihydrate is 0.8775 g.
-    Error: 0.64 kg/m3.
-
-    >>> round(citrate_density_kg_m3(0.10), 1)
-    1070.6
-
-    Raises: OutOfRange. Source: fit to [CRC102] (computed).
-    """
-    require("mass_fraction", mass_fraction, 0.0, 0.36, "of citrate", "CRC102")
-    w = mass_fraction
-    return 998.2 + w * (690.9 + w * (351.4 - w * 183.7))
-
-
 def salt_freezing_depression_k(molality: float) -> float:
     """What sodium chloride lowers the freezing point of water by, K.
 

@@ -91,20 +91,6 @@ def ranked(rankings: Sequence[Sequence[float]]) -> Ranking:
     return Ranking(statistic, _chi_square_tail(statistic, samples - 1), False)
 
 
-def least_significant_difference(tasters: int, samples: int) -> float:
-    """Least difference of two rank sums of a pair that was named before the tasting, 5 %.
-
-    >>> round(least_significant_difference(8, 5), 2)
-    12.4
-
-    Raises: OutOfRange as `friedman`.
-    Source: [ISO-8587] (read, secondary).
-    """
-    require("samples", float(samples), 2.0, float(MOST_SAMPLES), "", "ranking")
-    require("tasters", float(tasters), 1.0, float(MOST_TASTERS), "", "ranking")
-    return 1.96 * math.sqrt(tasters * samples * (samples + 1) / 6.0)
-
-
 def all_pairs_difference(tasters: int, samples: int, confidence: float = 0.95) -> int:
     """Least difference of two rank sums with every pair compared at once.
 

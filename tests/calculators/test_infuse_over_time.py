@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from science import beside
 
 from prepkit.errors import BadInput
 from prepkit.registry import run
@@ -179,8 +180,8 @@ def test_what_was_published_is_shown_for_those_plants_alone() -> None:
     rows = next(one for one in tea.tables if one.name == "evidence").rows
     assert {row[0] for row in rows} == {"tea"}
     # by the published rates: 2.303 / 0.99 and 2.303 / 0.257 per min
-    assert f"{infusion.first_order_time(0.9, 0.99):.1f} min" in str(rows[0][2])
-    assert f"{infusion.first_order_time(0.9, 0.257):.0f} min" in str(rows[1][2])
+    assert f"{beside.first_order_time(0.9, 0.99):.1f} min" in str(rows[0][2])
+    assert f"{beside.first_order_time(0.9, 0.257):.0f} min" in str(rows[1][2])
     for bare in (infuse("15 g black tea leaves"), infuse(time="1 h", thickness="1 mm")):
         assert "evidence" not in {one.name for one in bare.tables}
 

@@ -6,7 +6,7 @@ import pytest
 from science import beside
 
 from prepkit import blocks
-from prepkit.science import acid_data, ethanol, foam, food, gases, heat, keeping, sucrose
+from prepkit.science import acid_data, ethanol, foam, gases, heat, keeping, sucrose
 
 coolprop = pytest.importorskip("CoolProp.CoolProp")
 safety = pytest.importorskip("chemicals.safety")
@@ -74,7 +74,7 @@ def test_molar_masses_of_salts_sugars_and_poisons() -> None:
     quinine, salt = molar("C20H24N2O2"), molar("C40H54N4O10S")
     assert beside.quinine_in_sulfate_dihydrate() == pytest.approx(2 * quinine / salt, abs=5e-5)
     cyanide = molar("CHN") / molar("C20H27NO11")
-    assert food.hydrogen_cyanide_from_amygdalin() == pytest.approx(cyanide, rel=1e-4)
+    assert beside.hydrogen_cyanide_from_amygdalin() == pytest.approx(cyanide, rel=1e-4)
 
 
 def test_limits_of_the_air_and_of_fire() -> None:

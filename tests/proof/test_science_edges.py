@@ -12,7 +12,6 @@ from science import beside
 
 from prepkit.errors import BadInput, OutOfRange
 from prepkit.science import (
-    acids,
     ethanol,
     foam,
     gases,
@@ -48,7 +47,7 @@ def test_a_function_of_almost_nothing_does_not_end_in_a_division_by_zero() -> No
 
 def test_daily_intake_of_phosphoric_acid_is_that_of_its_phosphorus() -> None:
     # EFSA-2019-PHOSPHATES (read): 40 mg phosphorus per kg of body, 98.0 g acid per 30.97 g of it
-    grams = 1000.0 * acids.acceptable_daily_intake_kg("phosphoric", 70.0)
+    grams = 1000.0 * beside.acceptable_daily_intake_kg("phosphoric", 70.0)
     assert grams == pytest.approx(0.040 * 70.0 * 98.0 / 30.97, rel=1e-3)
 
 

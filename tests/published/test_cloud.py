@@ -6,6 +6,7 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
+from science import beside
 
 from prepkit.registry import run
 from prepkit.science import cloud
@@ -25,7 +26,7 @@ def _dome(name: str, space: str) -> float:
 
 def _air_for(grams: float) -> float:
     """% of the flammable limit in air that gives so much in 40 minutes."""
-    return 100 * cloud.flammable_share(grams / cloud.ethanol_inhaled_g(1.0, 40 / 60))
+    return 100 * cloud.flammable_share(grams / beside.ethanol_inhaled_g(1.0, 40 / 60))
 
 
 def _sips() -> float:
@@ -43,7 +44,7 @@ CHECKS: dict[str, Callable[[], float]] = {
     "CLD-04": lambda: _value("lung_oxygen", "gas to breathe", gas="helium"),
     "CLD-04b": lambda: 100 * cloud.lung_oxygen(0.5, cloud.RESTING_L),
     "CLD-04c": _sips,
-    "CLD-05": lambda: cloud.ethanol_inhaled_g(cloud.ethanol_g_m3(1e-3), 1.0),
+    "CLD-05": lambda: beside.ethanol_inhaled_g(cloud.ethanol_g_m3(1e-3), 1.0),
     "CLD-06a": lambda: cloud.charcoal_air_m3_h(3.0).low,
     "CLD-06b": lambda: cloud.charcoal_air_m3_h(3.0).high,
     "CLD-07": lambda: _value("flammable", "mist", liquid=["1 l spirit 40 %", "3 l water"],

@@ -109,7 +109,7 @@ CHECKS: dict[str, Callable[[], float]] = {
     "SPH-018": lambda: ethanol.us_proof_from_abv(0.40) / 2,
     "SPH-019": _mass_percent(96),
     "SPH-020": lambda: beside.pounds_of_water_to_reduce(1000.0, 200.0, 190.0),
-    "SPH-021": lambda: ethanol.proof_gallons_per_pound(190.0),
+    "SPH-021": lambda: beside.proof_gallons_per_pound(190.0),
     "SPH-022": lambda: ethanol.water_to_reduce_per_100(112.0, 100.0),
     "SPH-023": lambda: ethanol.water_parts(100.0),
     "SPH-024": lambda: ethanol.water_parts(112.0),

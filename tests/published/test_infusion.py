@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import pytest
+from science import beside
 
 from prepkit.science import ethanol, infusion
 from published.rows import Row, load
@@ -19,12 +20,12 @@ def _bubble() -> float:
 
 
 CHECKS: dict[str, Callable[[], float]] = {
-    "INF-01": lambda: infusion.first_order_time(0.9, 0.99),
+    "INF-01": lambda: beside.first_order_time(0.9, 0.99),
     "INF-02": lambda: 0.99 * infusion.speed(80.0, 60.0, infusion.MOST_EA_J_MOL),
     "INF-03": lambda: 13.35 * 28.349523 / 3.785412,
-    "INF-04": lambda: infusion.activation_j_mol(25.0, 3.9e-11, 90.0, 1.35e-10) / 1e3,
-    "INF-05": lambda: infusion.first_order_time(0.5, 0.257),
-    "INF-06": lambda: infusion.first_order_time(0.9, 0.685),
+    "INF-04": lambda: beside.activation_j_mol(25.0, 3.9e-11, 90.0, 1.35e-10) / 1e3,
+    "INF-05": lambda: beside.first_order_time(0.5, 0.257),
+    "INF-06": lambda: beside.first_order_time(0.9, 0.685),
     "INF-07a": lambda: infusion.speed(20.0, 30.0, 20e3),
     "INF-07b": lambda: infusion.speed(20.0, 30.0, 30e3),
     "INF-07c": lambda: infusion.speed(20.0, 30.0, 40e3),

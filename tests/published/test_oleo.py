@@ -9,7 +9,7 @@ from science import beside
 
 from prepkit import jurisdictions
 from prepkit.pantry import Pantry
-from prepkit.science import foam, food, infusion
+from prepkit.science import foam, infusion
 from prepkit.shared import botanicals
 from published.rows import Row, load
 
@@ -92,7 +92,7 @@ CHECKS: dict[str, Callable[[], float]] = {
     "OLE-20": lambda: beside.largest_dose(
         jurisdictions.find("quinine-carbonated-us").value, beside.quinine_in_sulfate_dihydrate()
     ),
-    "OLE-21": lambda: 1e3 * food.hydrogen_cyanide_from_amygdalin(),
+    "OLE-21": lambda: 1e3 * beside.hydrogen_cyanide_from_amygdalin(),
     "OLE-22": lambda: 70 * jurisdictions.find("cyanide-acute-eu").value,
     "OLE-23": lambda: 1e3 * beside.kernel_at_dose_kg(0.055, 20e-9, 70.0),
     "OLE-24": lambda: float(

@@ -7,6 +7,7 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
+from science import beside
 
 from prepkit.registry import run
 from prepkit.science import keeping
@@ -29,12 +30,12 @@ def _saline(name: str, percent: float) -> float:
 
 
 CHECKS: dict[str, Callable[[], float]] = {
-    "SAL-01a": lambda: keeping.salt_density_kg_m3(0.10) / 1000,
+    "SAL-01a": lambda: beside.salt_density_kg_m3(0.10) / 1000,
     "SAL-01b": lambda: keeping.salt_freezing_depression_k(_molality(0.10)),
     "SAL-01c": lambda: math.exp(keeping.salt_ln_water_activity(_molality(0.10))),
     "SAL-02": lambda: _saline("sodium_ml", 20),
-    "SAL-03a": lambda: keeping.bicarbonate_density_kg_m3(0.10) / 1000,
-    "SAL-04a": lambda: keeping.citrate_density_kg_m3(0.10) / 1000,
+    "SAL-03a": lambda: beside.bicarbonate_density_kg_m3(0.10) / 1000,
+    "SAL-04a": lambda: beside.citrate_density_kg_m3(0.10) / 1000,
     "SAL-04c": lambda: _molality(0.10, CITRATE_G_MOL),
     "SAL-05a": lambda: _saline("density", 18) / 1000,
     "SAL-05b": lambda: -_saline("freezing_point", 18),

@@ -273,7 +273,7 @@ WAYS: dict[str, Callable[[Row], float]] = {
     "meter in spirit less the pH of its scale": lambda r: acids.meter_offset_ph(
         numbers(r)[0] / 100.0
     ),
-    "daily intake": lambda r: 1000 * acids.acceptable_daily_intake_kg(word(r), numbers(r)[0]),
+    "daily intake": lambda r: 1000 * beside.acceptable_daily_intake_kg(word(r), numbers(r)[0]),
     "acid of vinegar is over the least": _vinegar_short,
     # gases
     "second virial coefficient": lambda r: (

@@ -7,6 +7,7 @@ from collections.abc import Callable
 from itertools import permutations, product
 
 import pytest
+from science import beside
 
 from prepkit.science import tasting
 from prepkit.science.tasting import PAIR, TRIANGLE
@@ -68,7 +69,7 @@ CHECKS: dict[str, Callable[[], float | None]] = {
     "FRM-19b": lambda: _size(0.5, PAIR).stable,
     "FRM-20": _similarity_power,
     "FRM-24a": lambda: tasting.friedman([17, 31, 32, 23, 17], 8),
-    "FRM-24b": lambda: tasting.least_significant_difference(8, 5),
+    "FRM-24b": lambda: beside.least_significant_difference(8, 5),
     "FRM-25": lambda: tasting.ranked([tuple(map(float, order)) for order in EIGHT]).p_value,
     "FRM-26a": lambda: tasting.ranked(RANKINGS).statistic,
     "FRM-26b": lambda: tasting.page(RANKINGS).statistic,

@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
-from math import expm1, log, pi, sqrt
+from math import exp, expm1, log, pi, sqrt
 
-from prepkit.errors import BadInput, require
-from prepkit.science import ethanol, foam, food, gases
+from prepkit.errors import BadInput, UnknownIngredient, require
+from prepkit.science import foam, food, gases
+from prepkit.science.acid_data import ACIDS, PHOSPHORUS_G_MOL
+from prepkit.science.acids import PHOSPHORUS_ADI, TARTARIC_ADI, _lactic_bound_share
+from prepkit.science.cloud import BREATHED_M3_H, TAKEN_UP
+from prepkit.science.ethanol import pounds_per_gallon
 from prepkit.science.food import (
+    AMYGDALIN_G_MOL,
     COLD_HIGH_FAT,
     COLD_KG_M3,
     COLD_LOW_FAT,
     COLD_PER_PERCENT_FAT,
+    HYDROGEN_CYANIDE_G_MOL,
     cold_density_kg_m3,
 )
 from prepkit.science.gases import (
@@ -35,6 +41,7 @@ from prepkit.science.room_air import (
 from prepkit.science.solution import BAUME, SG_WATER_20_KG_M3
 from prepkit.science.solvers import bracketed
 from prepkit.science.sucrose import SOLUBILITY_HIGH_C, solubility_mass_fraction
+from prepkit.science.tasting import MOST_SAMPLES, MOST_TASTERS
 
 # [PHIPPS-1969]: rho = a + b T + c T^2 - (d - e / T) X, X the mass fraction of fat.
 HOT = (1038.2, -0.17, -0.003, 133.7, 475.5)
@@ -185,7 +192,7 @@ def kernel_at_dose_kg(amygdalin: float, dose_kg_kg: float, body_kg: float) -> fl
     require("amygdalin", amygdalin, 1e-4, 0.1, "", "FEMENIA-1995")
     require("dose_kg_kg", dose_kg_kg, 0.0, 1e-5, "", "EFSA-2016-CYANIDE")
     require("body_kg", body_kg, 1.0, 300.0, "kg", "EFSA-2016-CYANIDE")
-    return dose_kg_kg * body_kg / (amygdalin * food.hydrogen_cyanide_from_amygdalin())
+    return dose_kg_kg * body_kg / (amygdalin * hydrogen_cyanide_from_amygdalin())
 
 
 def oil_load(peel_kg: float, oil: float, syrup_kg: float) -> float:
@@ -233,8 +240,8 @@ def pounds_of_water_to_reduce(pounds: float, us_proof: float, wanted_proof: floa
     """
     require("pounds", pounds, 0.0, None, "lb")
     require("wanted_proof", wanted_proof, 1e-6, us_proof, "proof", "27-CFR-30")
-    held = pounds * ethanol.proof_gallons_per_pound(us_proof)
-    return held / ethanol.proof_gallons_per_pound(wanted_proof) - pounds
+    held = pounds * proof_gallons_per_pound(us_proof)
+    return held / proof_gallons_per_pound(wanted_proof) - pounds
 
 
 def rate_in_strong_acid_per_min(acid_mol_l: float) -> float:
@@ -456,3 +463,211 @@ def baume_from_density(density_kg_m3: float) -> float:
     """
     require("density_kg_m3", density_kg_m3, SG_WATER_20_KG_M3 - 1e-6, 1500.0, "kg/m3", "MOHOS-2010")
     return BAUME - BAUME * SG_WATER_20_KG_M3 / density_kg_m3
+
+
+def ethanol_inhaled_g(air_g_m3: float, hours: float) -> float:
+    """Ethanol that a person at rest takes up from air, g. For a danger only, never for a dose.
+
+    air_g_m3 and hours from 0. Error: a factor of two by breathing alone.
+
+    >>> round(ethanol_inhaled_g(1.9148, 1.0), 2)
+    0.57
+
+    Raises: OutOfRange. Source: [CLOUD-MEMORY] (memory).
+    """
+    require("air_g_m3", air_g_m3, 0.0, None, "g/m3")
+    require("hours", hours, 0.0, 24.0, "h")
+    return air_g_m3 * BREATHED_M3_H * TAKEN_UP * hours
+
+
+def pressure_pa(gas: str, temperature_c: float, molar_density_mol_m3: float) -> float:
+    """Pressure at a molar density, Pa absolute; -10 to 70 C, to 50 bar or saturation.
+
+    Error as `molar_density_mol_m3`.
+
+    >>> round(pressure_pa("co2", 20.0, 1000.0) / 1e5, 1)
+    21.4
+
+    Raises: OutOfRange, UnknownIngredient. Source: [PREPKIT-GAS] (computed from [GAS-EOS]).
+    """
+    line = isotherm(gas, temperature_c)
+    where = f"{gas}, {'saturation' if line.saturated else '50 bar'}, PREPKIT-GAS"
+    require("molar_density_mol_m3", molar_density_mol_m3, 0.0, line.most_mol_m3, "mol/m3", where)
+    return line.pressure(molar_density_mol_m3)
+
+
+def beer_g_l(gauge_bar: float, temperature_c: float) -> float:
+    """Carbon dioxide in beer, g/L, by the German brewers' form.
+
+    gauge_bar: 0 to 6; temperature_c: 0 to 30. Error: within 0.8 % of `beer_gauge_psi` to 10 C, 3 %
+    lower at 20 C.
+
+    >>> round(beer_g_l(1.0, 5.0), 2)
+    5.33
+
+    Raises: OutOfRange. Source: [BEER-CO2-GERMAN] (read).
+    """
+    require("gauge_bar", gauge_bar, 0.0, 6.0, "bar", "BEER-CO2-GERMAN")
+    require("temperature_c", temperature_c, 0.0, 30.0, "C", "BEER-CO2-GERMAN")
+    return 10.0 * (gauge_bar + 1.013) * exp(-10.73797 + 2617.25 / (temperature_c + 273.15))
+
+
+def straight_pa(co2_share: float, gauge_pa: float, ambient_pa: float) -> float:
+    """Gauge pressure of pure carbon dioxide that holds as much gas in the drink as a mixture, Pa.
+
+    co2_share: 0 to 1, of the gas. Below zero where the drink would hold less than in open gas.
+
+    >>> round(straight_pa(0.7, 137895.1, 101325.0) / 6894.757, 1)
+    9.6
+
+    Raises: OutOfRange. Source: [DEFINITION] partial pressure.
+    """
+    require("co2_share", co2_share, 0.0, 1.0)
+    require("gauge_pa", gauge_pa, 0.0, 60e5, "Pa")
+    return co2_share * (gauge_pa + ambient_pa) - ambient_pa
+
+
+def salt_density_kg_m3(mass_fraction: float) -> float:
+    """Density of sodium chloride in water at 20 C, kg/m3.
+
+    mass_fraction: 0 to 0.26. Error: 0.08 kg/m3.
+
+    >>> round(salt_density_kg_m3(0.20), 1)
+    1147.8
+
+    Raises: OutOfRange. Source: fit to [CRC102] (computed).
+    """
+    require("mass_fraction", mass_fraction, 0.0, 0.26, "of salt", "CRC102")
+    w = mass_fraction
+    return 998.2 + w * (710.0 + w * (109.7 + w * 396.6))
+
+
+def bicarbonate_density_kg_m3(mass_fraction: float) -> float:
+    """Density of potassium bicarbonate in water at 20 C, kg/m3.
+
+    mass_fraction: 0 to 0.24. Error: 0.21 kg/m3.
+
+    >>> round(bicarbonate_density_kg_m3(0.10), 1)
+    1065.0
+
+    Raises: OutOfRange. Source: fit to [CRC102] (computed).
+    """
+    require("mass_fraction", mass_fraction, 0.0, 0.24, "of bicarbonate", "CRC102")
+    w = mass_fraction
+    return 998.2 + w * (656.3 + w * (38.3 + w * 770.2))
+
+
+def citrate_density_kg_m3(mass_fraction: float) -> float:
+    """Density of trisodium citrate in water at 20 C, kg/m3.
+
+    mass_fraction: of the salt without its crystal water, 0 to 0.36; 1 g of dihydrate is 0.8775 g.
+    Error: 0.64 kg/m3.
+
+    >>> round(citrate_density_kg_m3(0.10), 1)
+    1070.6
+
+    Raises: OutOfRange. Source: fit to [CRC102] (computed).
+    """
+    require("mass_fraction", mass_fraction, 0.0, 0.36, "of citrate", "CRC102")
+    w = mass_fraction
+    return 998.2 + w * (690.9 + w * (351.4 - w * 183.7))
+
+
+def first_order_time(share: float, rate: float) -> float:
+    """Time until a share of the end is there, in the rate's own time; 0 to below 1.
+
+    >>> round(first_order_time(0.9, 0.99), 2)
+    2.33
+
+    Raises: OutOfRange. Source: [TEA-1999] (abstract read), first order.
+    """
+    require("share", share, 0.0, 0.9999)
+    require("rate", rate, 1e-9, None)
+    return -log(1.0 - share) / rate
+
+
+def activation_j_mol(cold_c: float, cold: float, hot_c: float, hot: float) -> float:
+    """Activation energy of a rate or diffusivity at two temperatures, J/mol.
+
+    >>> round(activation_j_mol(25.0, 3.9e-11, 90.0, 1.35e-10) / 1e3, 1)
+    17.2
+
+    Raises: OutOfRange. Source: Arrhenius' law.
+    """
+    require("cold_c", cold_c, 0.0, 100.0, "C")
+    require("hot_c", hot_c, cold_c + 0.1, 100.0, "C")
+    require("cold", cold, 1e-30, None)
+    require("hot", hot, 1e-30, None)
+    gap = 1.0 / (cold_c + KELVIN) - 1.0 / (hot_c + KELVIN)
+    return GAS_CONSTANT_J_MOL_K * log(hot / cold) / gap
+
+
+def hydrogen_cyanide_from_amygdalin() -> float:
+    """Hydrogen cyanide that one mass of amygdalin can set free, kg/kg.
+
+    >>> round(hydrogen_cyanide_from_amygdalin(), 5)
+    0.05908
+
+    Source: molar masses [IUPAC-WEIGHTS] (read), one to one.
+    """
+    return HYDROGEN_CYANIDE_G_MOL / AMYGDALIN_G_MOL
+
+
+def proof_gallons_per_pound(us_proof: float) -> float:
+    """Proof gallons (US gallons of 100 proof) in a pound of spirit weighed in air.
+
+    us_proof: 0 to 200. Error: 0.0001.
+
+    >>> round(proof_gallons_per_pound(190.0), 4)
+    0.2797
+
+    Raises: OutOfRange. Source: [27-CFR-30] 30.64 (read).
+    """
+    return us_proof / 100.0 / pounds_per_gallon(us_proof)
+
+
+def least_significant_difference(tasters: int, samples: int) -> float:
+    """Least difference of two rank sums of a pair that was named before the tasting, 5 %.
+
+    >>> round(least_significant_difference(8, 5), 2)
+    12.4
+
+    Raises: OutOfRange as `friedman`.
+    Source: [ISO-8587] (read, secondary).
+    """
+    require("samples", float(samples), 2.0, float(MOST_SAMPLES), "", "ranking")
+    require("tasters", float(tasters), 1.0, float(MOST_TASTERS), "", "ranking")
+    return 1.96 * sqrt(tasters * samples * (samples + 1) / 6.0)
+
+
+def acceptable_daily_intake_kg(acid: str, body_kg: float) -> float:
+    """Acceptable daily intake of tartaric or phosphoric acid for a person, kg per day.
+
+    Phosphoric acid from the group figure for phosphorus, which other foods use up as well (children
+    exceed it often). Citric, malic, lactic and acetic acid have no numerical figure.
+
+    >>> round(1000 * acceptable_daily_intake_kg("tartaric", 70.0), 1)
+    16.8
+
+    Raises: OutOfRange for the body mass (1 to 300 kg), UnknownIngredient for another acid.
+    Source: [EFSA-2020-TARTARIC], [EFSA-2019-PHOSPHATES] (read).
+    """
+    require("body_kg", body_kg, 1.0, 300.0, "kg")
+    if acid == "tartaric":
+        return TARTARIC_ADI * body_kg
+    if acid == "phosphoric":
+        return PHOSPHORUS_ADI * body_kg * ACIDS["phosphoric"].molar_mass_g_mol / PHOSPHORUS_G_MOL
+    raise UnknownIngredient(
+        f"{acid!r} has no numerical daily intake here; tartaric and phosphoric acid have.", "acid"
+    )
+
+
+def lactic_monomer(mass_fraction_label: float) -> float:
+    """Mass fraction of true, unbound lactic acid in a lactic acid as sold.
+
+    >>> round(lactic_monomer(0.80), 2)
+    0.63
+
+    Range, error and source as `lactic_acts_as`. Raises: OutOfRange.
+    """
+    return mass_fraction_label * (1.0 - _lactic_bound_share(mass_fraction_label)) ** 2

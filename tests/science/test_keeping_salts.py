@@ -6,6 +6,7 @@ from itertools import pairwise
 from math import exp
 
 import pytest
+from science import beside
 
 from prepkit.errors import OutOfRange
 from prepkit.mixture import Mixture
@@ -33,7 +34,7 @@ def molality(percent: float, molar_g: float) -> float:
 
 @pytest.mark.parametrize(("percent", "density", "depression"), SALT)
 def test_salt(percent: float, density: float, depression: float | None) -> None:
-    assert keeping.salt_density_kg_m3(percent / 100) == pytest.approx(1000 * density, abs=0.12)
+    assert beside.salt_density_kg_m3(percent / 100) == pytest.approx(1000 * density, abs=0.12)
     mixture = Mixture({"salt": percent, "water": 100 - percent})
     assert mixture.density_kg_m3() == pytest.approx(1000 * density, abs=0.12)
     if depression is None:
@@ -47,9 +48,7 @@ def test_salt(percent: float, density: float, depression: float | None) -> None:
 
 @pytest.mark.parametrize(("percent", "density", "depression"), BICARBONATE)
 def test_bicarbonate(percent: float, density: float, depression: float | None) -> None:
-    assert keeping.bicarbonate_density_kg_m3(percent / 100) == pytest.approx(
-        1000 * density, abs=0.4
-    )
+    assert beside.bicarbonate_density_kg_m3(percent / 100) == pytest.approx(1000 * density, abs=0.4)
     mixture = Mixture(
         {"potassium": 0.39054 * percent, "ash": 0.60946 * percent, "water": 100 - percent}
     )
@@ -63,7 +62,7 @@ def test_bicarbonate(percent: float, density: float, depression: float | None) -
 
 @pytest.mark.parametrize(("percent", "density", "depression"), CITRATE)
 def test_citrate(percent: float, density: float, depression: float | None) -> None:
-    assert keeping.citrate_density_kg_m3(percent / 100) == pytest.approx(1000 * density, abs=0.8)
+    assert beside.citrate_density_kg_m3(percent / 100) == pytest.approx(1000 * density, abs=0.8)
     salt = percent / 258.07
     mixture = Mixture(
         {
