@@ -55,8 +55,6 @@ BY_HAND: dict[str, tuple[dict[str, float], float | str]] = {
     "set-pressure-for-bound": ({"set_bar": 2, "rated_bar": 5}, "clear"),
     "taste-in-proportion-to-time": ({"later_h": 24}, 12.0),
     "half-of-the-last-reading": ({"first": 4, "first_h": 6, "later": 7}, 5.25),
-    "under-boiling-is-enough": ({"bath_c": 70, "boils_c": 84}, "clear"),
-    "spirit-has-killed-it": ({}, "clear"),
     "nothing-seen": ({}, "nothing"),
     "fault-not-there": ({}, "another"),
     "thousand-for-one": ({"liquid_l": 35}, 35000.0),  # the manual that makes 35 m3 of 35 l

@@ -368,22 +368,6 @@ def half_of_the_last_reading(first: float, first_h: float, later: float) -> floa
     return first_h * later / 2 / first
 
 
-@trap(
-    "Colder than boiling was taken to be enough.",
-    "A sealed bag swells well below boiling. Stay 20 K under, and keep flames away even then.",
-)
-def under_boiling_is_enough(bath_c: float, boils_c: float) -> str:
-    return verdict(bath_c >= boils_c)
-
-
-@trap(
-    "The spirit was taken to have killed the germs.",
-    "At 9 % vol it took 7 weeks in the cold.",
-)
-def spirit_has_killed_it() -> str:
-    return verdict(False)
-
-
 # ---- mistakes with sugar ----
 
 SUGAR_BULK_G_ML = 0.85
