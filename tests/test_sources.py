@@ -106,7 +106,8 @@ def named_beside_the_calculators() -> set[str]:
     for path in blocks.all_names():
         if path != reference.FILE and not path.startswith("sources/"):
             for rows in tomllib.loads(blocks.read(path)).values():
-                found |= {str(one.get("source")) for one in rows if isinstance(rows, list)}
+                for one in rows if isinstance(rows, list) else ():
+                    found |= {str(one.get("source")), *one.get("sources", ())}
     for folder in ("stock", "tasting", "plan", "learn"):
         for file in (ROOT / "prepkit" / folder).rglob("*.py"):
             for node in ast.walk(ast.parse(file.read_text(encoding="utf-8"))):
