@@ -160,3 +160,46 @@ def test_a_phone_can_leave_and_another_person_can_join(
     phone.post("/join/leave", data=hidden(phone.get("/join/paper")))
     assert phone.get("/join/paper").status_code == 403
     assert join(phone, code, "Next one").status_code == 303
+
+
+def test_a_class_speaks_its_language_and_a_phone_may_choose_its_own(app: Flask) -> None:
+    trainer = app.test_client()
+    give(trainer, PHRASE)
+    code = opened(trainer, language="de", topic="room")
+    screen = reads_well(trainer.get(f"/class/{code}/screen"))
+    assert '<html lang="de"' in trainer.get(f"/class/{code}/screen").text
+    assert "Der Klasse beitreten" in screen.text
+    assert "3 Fragen" in screen.text
+    german, english = app.test_client(), app.test_client()
+    assert "Sprache des Bogens" in german.get(f"/join/{code}").text
+    assert join(german, code, "Anna").status_code == 303
+    data = {**hidden(english.get(f"/join/{code}")), "name": "Bea", "language": "en"}
+    assert english.post(f"/join/{code}", data=data).status_code == 303
+    first, second = (seat.paper for seat in seats(app, code))
+    assert (first.language, second.language) == ("de", "en")
+    told = german.get("/join/paper").text
+    assert '<html lang="de"' in told
+    assert "An die Kursleitung senden" in told
+    assert "Send it to the trainer" in english.get("/join/paper").text
+    answers = {number: question.letter for number, question in enumerate(first.questions, 1)}
+    assert send(german, answers).status_code == 303
+    assert "Gesendet um" in german.get("/join/paper").text
+    seat = seats(app, code)[0]
+    assert seat.marked is not None
+    assert seat.marked.right == len(answers)
+    marked = trainer.get(f"/class/{code}/{seat.number}").text
+    assert "3 von 3 richtig" in marked
+    assert '<html lang="en"' in trainer.get(f"/class/{code}/").text
+    assert (
+        trainer.post("/class/", data={**data, "topic": "room", "language": "xx"}).status_code != 303
+    )
+
+
+def test_a_drill_screen_is_marked_in_its_language(app: Flask) -> None:
+    trainer = app.test_client()
+    give(trainer, PHRASE)
+    asked = "topic=room&count=2&seed=4&language=de"
+    assert "Bogen Nummer 4, 2 Fragen" in trainer.get(f"/drills/paper?{asked}").text
+    assert "von 2 richtig" in trainer.get(f"/drills/marked?{asked}&a1=A&a2=STOPP").text
+    assert "auf Englisch" in trainer.get(f"/drills/key?{asked}").text
+    assert trainer.get("/drills/paper?topic=room&language=xx").status_code == 422
