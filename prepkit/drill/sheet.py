@@ -22,9 +22,10 @@ from prepkit.drill.paper import LONGEST_NAME, REMINDER, Paper, make_paper
 from prepkit.drill.questions import Choice, Question
 from prepkit.errors import BadInput, named
 from prepkit.inputs import Json
-from prepkit.language import ENGLISH, _, speaking, spoken
+from prepkit.language import ENGLISH, _, said, speaking, spoken
 from prepkit.model import Caution
 from prepkit.numbers import parse_number, whole
+from prepkit.render import signs
 from prepkit.render.signs import plate_svg
 from prepkit.render.text import VERDICT_WORDS, caution_text, grid, step_text
 from prepkit.science import item_analysis
@@ -623,6 +624,21 @@ def _sources(question: Question) -> list[str]:
     return [f"{key} ({s.obtained}) {s.title}" if s is not None else key for key, s in found]
 
 
+SIGN_PX = 56  # of the pictures beside a question
+
+
+def _pictures(question: Question, kind: str = "") -> list[str]:
+    """The signs of a question, drawn; of a kind alone, so that no act tells what is right."""
+    from markupsafe import Markup
+
+    found = [signs.picture(name) for name in question.template.signs]
+    return [
+        Markup(signs.drawn(one.name, said(one.meaning, speaking(), "signs"), SIGN_PX))
+        for one in found
+        if kind in ("", one.kind)
+    ]
+
+
 @cache
 def _templates() -> Environment:
     from jinja2 import Environment, FileSystemLoader, StrictUndefined
@@ -634,6 +650,7 @@ def _templates() -> Environment:
         trim_blocks=True, lstrip_blocks=True,
     )  # fmt: skip
     made.filters["plate"] = lambda one: Markup(plate_svg(one.plate, one.number))
+    made.filters["pictures"] = _pictures
     made.filters["steps"] = _steps
     made.globals |= {"_": _}
     made.filters["by_hand"] = hand_lines

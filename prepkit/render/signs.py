@@ -293,11 +293,12 @@ _SHAPES = {
 }
 
 
-def drawn(words: str, title: str = "") -> str:
-    """A sign as SVG without a size of its own, by its shape and symbol, such as "warning cold".
+def drawn(words: str, title: str = "", wide_px: int = 0) -> str:
+    """A sign as SVG by its shape and symbol, such as "warning cold"; its size is the page's own.
 
-    Without a title it is hidden from what reads a page aloud, as the words beside it say the same;
-    with one it is an image of that name. Raises FileProblem where there is no such shape or symbol.
+    wide_px: its width where the page has none for it. Without a title it is hidden from what reads
+    a page aloud, as the words beside it say the same; with one it is an image of that name. Raises
+    FileProblem where there is no such shape or symbol.
     """
     shape, _, name = words.partition(" ")
     if shape not in _SHAPES or name not in SYMBOLS:
@@ -308,8 +309,9 @@ def drawn(words: str, title: str = "") -> str:
     high = 100 * TRIANGLE_HEIGHT if shape == "warning" else 100
     told = 'role="img"' if title else 'aria-hidden="true" focusable="false"'
     named = f"<title>{escape(title)}</title>" if title else ""
+    size = f' width="{wide_px}" height="{wide_px * high / 100:g}"' if wide_px else ""
     return (
-        f'<svg class="sign {shape}" viewBox="0 0 100 {high:g}" {told}>{named}'
+        f'<svg class="sign {shape}"{size} viewBox="0 0 100 {high:g}" {told}>{named}'
         f"{_SHAPES[shape](name)}</svg>"
     )
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -10,9 +11,21 @@ import pytest
 from prepkit.cli import main
 from prepkit.drill.command import Marked, Sheet, mark_paper
 from prepkit.drill.paper import Paper
-from prepkit.drill.sheet import PAGE, class_text, make_class, needed, people, results, results_text
-from prepkit.drill.templates import TOPICS
+from prepkit.drill.sheet import (
+    PAGE,
+    asked_html,
+    class_text,
+    keyed_html,
+    make_class,
+    needed,
+    people,
+    results,
+    results_text,
+)
+from prepkit.drill.templates import TOPICS, templates
 from prepkit.errors import BadInput
+from prepkit.language import spoken
+from prepkit.render.signs import pictures
 
 NAMES = ("Asha", "Bo", "Cleo", "Dov")
 
@@ -129,3 +142,27 @@ def test_the_command_makes_and_marks_a_class(
     assert json.loads(call("drill", *files, "--format", "json"))["needed"] is None
     assert "Long key of Bo" in call("drill", "--topic", "acid", "--count", "2", "--names", "Bo",
                                     "--long-key", "--format", "html")  # fmt: skip
+
+
+def test_a_picture_beside_a_question_tells_a_danger_and_the_key_what_is_done_too() -> None:
+    (paper,) = make_class(NAMES[:1], "room", 8, 3)
+    question = replace(
+        paper.questions[0],
+        template=replace(paper.questions[0].template, signs=("warning air", "prohibition person")),
+    )
+    for language, danger, act in (
+        ("en", "Too little oxygen", "Nobody goes in."),
+        ("de", "Zu wenig Sauerstoff", "Niemand geht hinein."),
+    ):
+        with spoken(language):
+            asked, key = asked_html(question), keyed_html(question)
+        assert danger in asked
+        assert act not in asked
+        assert danger in key
+        assert act in key
+        assert asked.count("<svg") == 1 + bool(question.plate)
+
+
+def test_every_sign_that_a_question_names_is_in_the_list() -> None:
+    named = {name for topic in TOPICS for one in templates(topic) for name in one.signs}
+    assert named <= set(pictures())
