@@ -29,7 +29,6 @@ ON_WALLS = {
     "Poison centre": "poison_centre",
     "Read the alarm at": "alarm_point",
 }
-FOR_WHOM = {"bar": "for the bar", "kitchen": "for the kitchen", "mixed": "for bar and kitchen"}
 
 
 class Part(NamedTuple):
@@ -49,7 +48,7 @@ class Part(NamedTuple):
     @property
     def clock(self) -> str:
         """From when to when, hours and minutes from the start."""
-        return f"{_clock(self.starts_min)} to {_clock(self.starts_min + self.minutes)}"
+        return f"{_clock(self.starts_min)}–{_clock(self.starts_min + self.minutes)}"
 
 
 def _clock(minutes: int) -> str:
@@ -146,7 +145,11 @@ def sheets(facts: Facts) -> tuple[Sheet, ...]:
 
 def title(facts: Facts) -> str:
     """What stands at the head of the lesson."""
-    whom = facts.say(FOR_WHOM[facts.audience])
+    whom = {
+        "bar": facts.say("for the bar"),
+        "kitchen": facts.say("for the kitchen"),
+        "mixed": facts.say("for bar and kitchen"),
+    }[facts.audience]
     return facts.say("Lesson {whom}, {minutes} minutes", whom=whom, minutes=facts.minutes)
 
 

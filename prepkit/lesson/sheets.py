@@ -54,9 +54,9 @@ def plan_text(facts: Facts) -> str:
             (facts.say("show"), shows(facts, one)),
         )
         for kind, told in kinds:
-            out += [_fill(text, f"  {kind:<7}", " " * 9) for text in told]
+            out += [_fill(text, f"  {kind:<8}", " " * 10) for text in told]
         see = ", ".join(facts.say(known[name]["title"]) for name in one.see)
-        out += [_fill(see, f"  {facts.say('sheets'):<7}", " " * 9)] if see else []
+        out += [_fill(see, f"  {facts.say('sheets'):<8}", " " * 10)] if see else []
     return "\n".join(out) + "\n"
 
 
