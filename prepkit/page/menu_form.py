@@ -15,11 +15,10 @@ from flask import Blueprint, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
 from prepkit.errors import BadInput, FileProblem, PrepkitError
-from prepkit.page import recipe_folder, versions
-from prepkit.page.recipe_folder import READ_ONLY, ReadOnly, RecipeFolder
+from prepkit.page import recipe_folder
+from prepkit.page.recipe_folder import NEW, READ_ONLY, RecipeFolder
 from prepkit.page.sheets import NOT_PLANNED, desk
-from prepkit.page.versions import Changed, version_of
-from prepkit.plan.check import Checked
+from prepkit.page.versions import version_of
 from prepkit.plan.files import (
     MOST_SERVES,
     Add,
@@ -35,7 +34,6 @@ from prepkit.plan.files import (
 from prepkit.plan.recipe_file import MOST_RECIPES
 
 blueprint = Blueprint("menu", __name__)
-NEW = "new"  # the version of a menu that is not there yet
 Tables = Mapping[str, Any]  # Any: what TOML tables hold
 
 
@@ -300,7 +298,7 @@ def _sent(name: str | None, menu: Menu, text: str) -> AnyResponse | tuple[str, i
             raise BadInput("The menu has no recipe. Put at least one on it.")
         head = text or f"title = {value_words(menu.title)}\n"
         made = changed(head, list(changes(menu, tomllib.loads(head))))
-        found = _checked(name, menu, made)
+        found = recipe_folder.checked(book, name, menu.title, "menu", made)
     except PrepkitError as error:
         menu.problems.append(error.message)
         return _page(name, menu, seen), NOT_PLANNED
@@ -312,42 +310,17 @@ def _sent(name: str | None, menu: Menu, text: str) -> AnyResponse | tuple[str, i
     if menu.problems or do != "save":
         told = "" if menu.problems else "No problem was found; nothing is saved yet."
         return _page(name, menu, seen, told), NOT_PLANNED if menu.problems else 200
-    return _saved(name, menu, made, seen, text)
+    return _saved(name, menu, made, seen)
 
 
-def _checked(name: str | None, menu: Menu, made: str) -> Checked:
-    book = desk().book
-    if name is not None:
-        return book.check(name, made)
-    stem = recipe_folder.file_name(menu.title) or "new-menu"
-    return recipe_folder.check(book, book.folder / f"{stem}.toml", made)
-
-
-def _saved(
-    name: str | None, menu: Menu, made: str, seen: str, text: str
-) -> AnyResponse | tuple[str, int]:
+def _saved(name: str | None, menu: Menu, made: str, seen: str) -> AnyResponse | tuple[str, int]:
     """Write it; what stands in the way is told, and nothing that was typed is lost."""
-    book, note = desk().book, request.form.get("why", "")
-    try:
-        if name is None:
-            name, path = recipe_folder.free(book, None, menu.title)
-            recipe_folder.create(book, path, made, note or "written on the page")
-        else:
-            book.save(name, made, seen, note)
-    except Changed:
-        menu.problems.append(
-            "Another has saved this menu since it was opened here, and nothing was written. If you "
-            "save now, this form replaces that, and these lines change:"
-        )
-        menu.problems += versions.in_words(text, made, book.path(name or ""))
-        return _page(name, menu, version_of(text)), 409
-    except ReadOnly as error:
-        menu.problems.append(error.message)
-        return _page(name, menu, seen), 403
-    except (BadInput, FileProblem) as error:
-        menu.problems.append(book.plain(error.message))
-        return _page(None if seen == NEW else name, menu, seen), NOT_PLANNED
-    return redirect(url_for("recipes.view", name=name, saved="1"), 303)
+    note = request.form.get("why", "")
+    done = recipe_folder.keep(desk().book, name, menu.title, "menu", made, seen, note)
+    if done.status != 303:
+        menu.problems += done.problems
+        return _page(done.name, menu, done.seen), done.status
+    return redirect(url_for("recipes.view", name=done.name, saved="1"), 303)
 
 
 def _page(name: str | None, menu: Menu, seen: str, told: str = "") -> str:

@@ -21,6 +21,7 @@ from contextlib import suppress
 from dataclasses import dataclass, replace
 from pathlib import Path
 from threading import Lock
+from typing import NamedTuple
 
 from prepkit import files, history
 from prepkit.errors import BadInput, FileProblem, PrepkitError, one_line
@@ -453,3 +454,56 @@ def _belonging(old: Path, new: Path) -> Iterator[tuple[Path, Path]]:
                 match = dated.fullmatch(file)
                 if match:
                     yield folder / file, folder / f"{new.stem}{match[1]}"
+
+
+# ---- what a form has made, saved ----
+
+NEW = "new"  # the version of a file that is not there yet
+
+
+class Saved(NamedTuple):
+    """How a form was saved: under which name, or the problems, and the version to go on from.
+
+    `status` is that of the answer: 303 where it was written, else 409, 403 or 422.
+    """
+
+    name: str | None
+    problems: tuple[str, ...]
+    seen: str
+    status: int
+
+
+def checked(book: RecipeFolder, name: str | None, title: str, kind: str, made: str) -> Checked:
+    """What is wrong with the text of a form, which makes a new file where `name` is None."""
+    if name is not None:
+        return book.check(name, made)
+    return check(book, book.folder / f"{file_name(title) or f'new-{kind}'}.toml", made)
+
+
+def keep(
+    book: RecipeFolder, name: str | None, title: str, kind: str, made: str, seen: str, note: str
+) -> Saved:
+    """Write what a form has made; what stands in the way is told, and nothing typed is lost.
+
+    kind: "recipe" or "menu". seen: the version that the form was opened on.
+    """
+    try:
+        if name is None:
+            name, path = free(book, None, title)
+            create(book, path, made, note or "written on the page")
+        else:
+            book.save(name, made, seen, note)
+    except versions.Changed:
+        now = book.text(name or "")
+        told = (
+            f"Another has saved this {kind} since it was opened here, and nothing was written. If "
+            "you save now, this form replaces that, and these lines change:",
+            *versions.in_words(now, made, book.path(name or "")),
+        )
+        return Saved(name, told, versions.version_of(now), 409)
+    except ReadOnly as error:
+        return Saved(name, (error.message,), seen, 403)
+    except (BadInput, FileProblem) as error:
+        there = None if seen == NEW else name
+        return Saved(there, (book.plain(error.message),), seen, 422)
+    return Saved(name, (), seen, 303)

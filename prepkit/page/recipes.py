@@ -27,7 +27,7 @@ from prepkit.page import (
 )
 from prepkit.page.batch_files import Batches
 from prepkit.page.guard import settings
-from prepkit.page.recipe_folder import READ_ONLY, ReadOnly
+from prepkit.page.recipe_folder import NEW, READ_ONLY, ReadOnly
 from prepkit.page.recipe_form import Portion, Typed
 from prepkit.page.sheets import (
     NOT_PLANNED,
@@ -59,7 +59,6 @@ from prepkit.workflows.plan_command import printed
 # ---- the form of a recipe ----
 
 form_blueprint = Blueprint("form", __name__)
-NEW = "new"  # the version of a recipe that is not there yet
 
 
 @form_blueprint.get("/new")
@@ -137,7 +136,7 @@ def _sent(name: str | None) -> AnyResponse | tuple[str, int]:
         return _page(name, typed, seen), 200
     try:
         made = recipe_form.new_text(typed) if name is None else recipe_form.text_of(typed, text)
-        found = _checked(name, typed, made)
+        found = recipe_folder.checked(book, name, typed.title, "recipe", made)
     except PrepkitError as error:
         typed.problems.append(error.message)
         return _page(name, typed, seen), NOT_PLANNED
@@ -150,42 +149,17 @@ def _sent(name: str | None) -> AnyResponse | tuple[str, int]:
         return _page(name, typed, seen, told=why), 200
     if found.problems:
         return _page(name, typed, seen), NOT_PLANNED
-    return _saved(name, typed, made, seen, text)
+    return _saved(name, typed, made, seen)
 
 
-def _checked(name: str | None, typed: Typed, made: str) -> Checked:
-    book = desk().book
-    if name is not None:
-        return book.check(name, made)
-    stem = recipe_folder.file_name(typed.title) or "new-recipe"
-    return recipe_folder.check(book, book.folder / f"{stem}.toml", made)
-
-
-def _saved(
-    name: str | None, typed: Typed, made: str, seen: str, text: str
-) -> AnyResponse | tuple[str, int]:
+def _saved(name: str | None, typed: Typed, made: str, seen: str) -> AnyResponse | tuple[str, int]:
     """Write it; what stands in the way is told, and nothing that was typed is lost."""
-    book, note = desk().book, request.form.get("why", "")
-    try:
-        if name is None:
-            name, path = recipe_folder.free(book, None, typed.title)
-            recipe_folder.create(book, path, made, note or "written on the page")
-        else:
-            book.save(name, made, seen, note)
-    except Changed:
-        typed.problems.append(
-            "Another has saved this recipe since it was opened here, and nothing was written. If "
-            "you save now, this form replaces that, and these lines change:"
-        )
-        typed.problems += versions.in_words(text, made, book.path(name or ""))
-        return _page(name, typed, version_of(text)), 409
-    except ReadOnly as error:
-        typed.problems.append(error.message)
-        return _page(name, typed, seen), 403
-    except (BadInput, FileProblem) as error:
-        typed.problems.append(book.plain(error.message))
-        return _page(None if seen == NEW else name, typed, seen), NOT_PLANNED
-    return redirect(url_for("recipes.view", name=name, saved="1"), 303)
+    note = request.form.get("why", "")
+    done = recipe_folder.keep(desk().book, name, typed.title, "recipe", made, seen, note)
+    if done.status != 303:
+        typed.problems += done.problems
+        return _page(done.name, typed, done.seen), done.status
+    return redirect(url_for("recipes.view", name=done.name, saved="1"), 303)
 
 
 def _page(
