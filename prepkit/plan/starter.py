@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import os
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -14,7 +13,7 @@ import click
 from prepkit import files
 from prepkit.errors import BadInput, FileProblem
 from prepkit.pantry import Pantry
-from prepkit.plan.files import whole_serves, write_new
+from prepkit.plan.files import value_words, whole_serves, write_new
 from prepkit.stdout import put_text
 from prepkit.units import parse_quantity
 
@@ -199,7 +198,7 @@ def recipe_text(said: Answers) -> str:
 # and its strength. One item uses another by its id. For an editor, prepkit plan --schema prints
 # all that can be written. prepkit plan FILE --check lists what is wrong.
 
-title = {_quoted(said.title)}
+title = {value_words(said.title)}
 serves = {said.serves}
 note = "Tell the maker here."
 
@@ -210,7 +209,7 @@ fridge_temperature = "{said.fridge}"
 [items.tonight-syrup]
 calculator = "cordial"
 part = "500 g water"
-sweeten = {_quoted(said.sweetener)}
+sweeten = {value_words(said.sweetener)}
 brix = "{said.brix}"
 loss = "2 %"  # what sticks to pots and cloths
 note = "Stir until clear."
@@ -223,7 +222,7 @@ hands_on = "15 min"
 """,
         f"""[items.tonight-mix]
 calculator = "blend"
-part = {_quoted(parts)}
+part = {value_words(parts)}
 note = "Stir, strain, into the fridge."
 """,
     ]
@@ -233,13 +232,13 @@ note = "Stir, strain, into the fridge."
     blocks.append(
         f"""# The parts of one portion. Write [[serve]] once for each kind of drink.
 [[serve]]
-name = {_quoted(said.title)}
+name = {value_words(said.title)}
 part = "{total:g} ml {made}"
 # garnish = "2 g mint"
 
 # Prices of packs. Without prices there are no costs on the sheet.
 # [[price]]
-# ingredient = {_quoted(said.sweetener)}
+# ingredient = {value_words(said.sweetener)}
 # pack = "1 kg"
 # cost = 1.40
 """
@@ -279,11 +278,6 @@ temperature = "{said.fridge}"
 loss = "3 %"
 note = "Charge cold, shake, keep cold."
 """
-
-
-def _quoted(words: str | list[str]) -> str:
-    """As TOML text; its escapes are those of JSON."""
-    return json.dumps(words, ensure_ascii=False)
 
 
 def _ml(words: str) -> float:
