@@ -96,9 +96,10 @@ SYMBOLS = {
     '<path d="M21 10h18v13H21z" fill="currentColor"/>'
     '<path d="M22 46h8v8h-8zM32 38h8v8h-8z" fill="currentColor" stroke-width="2"/>'
     '<path d="M6 20L1 15M54 20l5-5M4 44H0M56 44h5M46 8l4-6M14 8l-4-6" stroke-width="4.5"/>',
-    "egg": '<path d="M8 36l7-6 7 7 7-7 7 7 7-7 7 6c0 14-9 24-21 24S8 50 8 36z"/><circle cx="28"'
-    ' cy="47" r="6" fill="currentColor"/><path d="M12 24C14 12 21 4 29 4s15 8 17 20l-6-4-6 6-6-6'
-    '-6 6z"/><path d="M54 8c0 0 6 8 6 12a6 6 0 0 1-12 0c0-4 6-12 6-12z" fill="currentColor"'
+    "egg": '<path d="M8 36l7-6 7 7 7-7 7 7 7-7 7 6c0 14-9 24-21 24S8 50 8 36z"/>'
+    '<circle cx="28" cy="47" r="6" fill="currentColor"/>'
+    '<path d="M12 24C14 12 21 4 29 4s15 8 17 20l-6-4-6 6-6-6-6 6z"/>'
+    '<path d="M54 8c0 0 6 8 6 12a6 6 0 0 1-12 0c0-4 6-12 6-12z" fill="currentColor"'
     ' stroke-width="3"/>',
     "exit": '<path d="M38 8h18v48H38"/><circle cx="25" cy="14" r="5.5" fill="currentColor"/>'
     '<path d="M24 24l-5 15 11 7v12M19 39L8 46M12 28l12-4 10 8" stroke-width="5.5"/>',
@@ -113,10 +114,11 @@ SYMBOLS = {
     '<path d="M46 56V42h14v14z" fill="currentColor"/><path d="M2 60h60" stroke-width="4"/>',
     "fridge": '<path d="M8 4h30v56H8z"/><path d="M8 24h30M15 12v5M15 31v9" stroke-width="4.5"/>'
     '<path d="M52 18v26M41 24.5l22 13M63 24.5l-22 13" stroke-width="4"/>',
-    "gas-off": '<path d="M4 30L20 14l16 16M8 28v30h22V44" />'
-    '<path d="M30 50h6M54 50h8" stroke-width="6"/>'
-    '<path d="M36 42v16l18-16v16z" fill="currentColor" stroke-width="3"/>'
-    '<path d="M45 50V34M37 33h16"/><path d="M38 24c4-6 11-6 15 0M54 17v8h-8" stroke-width="4"/>',
+    "gas-off": '<path d="M22 4v34M22 54v8" stroke-width="7"/>'
+    '<path d="M4 46h28M52 46h10" stroke-width="6"/>'
+    '<path d="M32 36v20l20-20v20z" fill="currentColor" stroke-width="3"/>'
+    '<path d="M42 46V28M33 27h18"/><path d="M32 18c4-9 16-9 20 0M53 9v10h-9" stroke-width="4"/>'
+    '<path d="M10 12v2M6 26v2M12 34v2" stroke-width="6"/>',
     "gauge": '<circle cx="32" cy="32" r="25"/><path d="M32 35L45 21"/>'
     '<circle cx="32" cy="35" r="3.5" fill="currentColor"/><path d="M14 35h4M19 20l3 3M32 13v4"/>'
     '<path d="M50 35h-4" stroke-width="8"/>',
@@ -130,9 +132,8 @@ SYMBOLS = {
     "goggles": '<path d="M11 22h42c4 0 5 4 5 8v3c0 7-4 11-11 11-6 0-8-3-10-7-2-3-8-3-10 0-2 4-4'
     ' 7-10 7-7 0-11-4-11-11v-3c0-4 1-8 5-8z"/><path d="M6 30H2M62 30h-4"/>'
     '<path d="M14 30l6-4M42 30l6-4" stroke-width="3.5"/>',
-    "hot": '<path d="M6 36h42v14c0 6-4 10-9 10H15c-5 0-9-4-9-10z"/>'
-    '<path d="M48 41h12"/><path d="M14 28c-6-8 6-12 0-22M27 28c-6-8 6-12 0-22M40 28c-6-8 6-12'
-    ' 0-22"/>',
+    "hot": '<path d="M6 36h42v14c0 6-4 10-9 10H15c-5 0-9-4-9-10z"/><path d="M48 41h12"/>'
+    '<path d="M14 28c-6-8 6-12 0-22M27 28c-6-8 6-12 0-22M40 28c-6-8 6-12 0-22"/>',
     "injector": '<circle cx="22" cy="9" r="6.5" fill="currentColor"/>'
     '<path d="M22 22v18M22 40l-8 20M22 40l6 20M22 24L10 36M22 24l10 8" stroke-width="7"/>'
     '<path d="M41 42h20v10H41z" fill="currentColor"/><path d="M41 47h-8" stroke-width="4"/>'
@@ -165,10 +166,10 @@ SYMBOLS = {
     "phone": '<path d="M10 10l8-6 9 13-6 6c4 8 10 14 18 18l6-6 13 9-6 8c-5 6-13 4-20 0C21 45 14'
     ' 37 9 28 6 21 5 14 10 10z" fill="currentColor"/>'
     '<path d="M38 8c10 1 17 8 18 18M38 19c4 1 6 3 7 7" stroke-width="4.5"/>',
-    "plant": '<path d="M20 60c0-14 2-22 8-32"/><path d="M28 28C14 30 6 22 5 6c15 1 24 8 23 22z"'
-    ' fill="currentColor"/><path d="M22 46c8 0 13-3 15-12-8-1-14 3-15 12z" fill="currentColor"'
-    ' stroke-width="3"/><path d="M42 14c0-8 15-9 15 0 0 6-8 6-8 14"/>'
-    '<circle cx="49" cy="38" r="1.5" fill="currentColor"/>',
+    "plant": '<path d="M26 40c-5 6-7 12-8 20"/><path d="M26 40C12 42 3 34 2 20c14 2 23 8 24 20z"'
+    ' fill="currentColor"/><path d="M22 52c8 3 15 1 20-5-8-5-16-3-20 5z" fill="currentColor"'
+    ' stroke-width="3"/><path d="M38 14c0-8 15-9 15 0 0 6-8 6-8 13"/>'
+    '<circle cx="45" cy="37" r="1.5" fill="currentColor"/>',
     "plate": '<path d="M4 8h48v34H4z"/><path d="M13 19h30M13 29h10" stroke-width="4.5"/>'
     '<circle cx="38" cy="38" r="11"/><path d="M47 47l11 11" stroke-width="7"/>',
     "rub": '<path d="M2 42h18l9-9c3-2 7 1 5 4l-4 6h24c5 0 5 6 1 7 2 2 1 6-3 6-1 3-3 4-6 4H26c-4'
@@ -184,6 +185,8 @@ SYMBOLS = {
     ' 16c-4-5 4-7 0-13" stroke-width="4"/><path d="M34 28L56 4" stroke-width="4"/>',
     "shared": '<path d="M6 20h28l-4 36H10z"/><path d="M38 32h20l-3 24H41z"/>'
     '<path d="M24 12c8-8 20-6 24 6M41 15l8 5 6-8" stroke-width="4"/>',
+    "shoes": '<path d="M14 6h18v26c4 6 20 6 26 14v6H14z" fill="currentColor"/>'
+    '<path d="M12 59h48"/><path d="M38 28l5-6M46 32l4-7" stroke-width="4"/>',
     "side": '<circle cx="9" cy="40" r="6.5" fill="currentColor"/>'
     '<path d="M20 42h22" stroke-width="10"/><path d="M42 42l8-10 6 18" stroke-width="7"/>'
     '<path d="M42 46l10 6h8" stroke-width="6"/><path d="M22 44l6 10H10" stroke-width="5"/>'
@@ -202,8 +205,6 @@ SYMBOLS = {
     '<circle cx="19" cy="50" r="3" fill="currentColor"/>'
     '<circle cx="51" cy="18" r="10.5" stroke-width="4"/>'
     '<path d="M51 12v6l5 3" stroke-width="3.5"/>',
-    "shoes": '<path d="M14 6h18v26c4 6 20 6 26 14v6H14z" fill="currentColor"/><path d="M12 59h48"/>'
-    '<path d="M38 28l5-6M46 32l4-7" stroke-width="4"/>',
     "stove": '<path d="M22 42V24c0-4 3-6 6-7V8h10v9c3 1 6 3 6 7v18z" fill="currentColor"/>'
     '<path d="M38 9h12"/><path d="M6 46h52"/><path d="M16 60c-4-4 0-6 1-9 3 4 4 6 1 9M33 60c-4-4'
     ' 0-6 1-9 3 4 4 6 1 9M50 60c-4-4 0-6 1-9 3 4 4 6 1 9" stroke-width="3.5"/>',
