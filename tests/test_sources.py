@@ -70,10 +70,15 @@ def test_a_published_row_is_no_surer_than_its_source(one: Row) -> None:
         assert sources.find(named[0]).obtained == "read"  # type: ignore[union-attr] # known above
 
 
+def rows_of(value: Any) -> list[dict[str, Any]]:  # Any: TOML
+    """The rows of a list of tables; a list of words has none."""
+    return [row for row in value if isinstance(row, dict)] if isinstance(value, list) else []
+
+
 def test_rows_of_data_read_with_a_part_from_memory_say_which() -> None:
     for path in blocks.all_names():
         for rows in tomllib.loads(blocks.read(path)).values():
-            for entry in rows if isinstance(rows, list) else ():
+            for entry in rows_of(rows):
                 if entry.get("obtained") == "read" and "memory" in entry.get("note", ""):
                     from_memory = str(entry.get("also_from", ""))
                     assert "MEMORY" in from_memory, (path, entry.get("name") or entry.get("id"))
@@ -82,7 +87,7 @@ def test_rows_of_data_read_with_a_part_from_memory_say_which() -> None:
 @pytest.mark.parametrize("path", [p for p in blocks.all_names() if p != reference.FILE])
 def test_every_key_in_the_data_is_known(path: str) -> None:
     for rows in tomllib.loads(blocks.read(path)).values():
-        for entry in rows if isinstance(rows, list) else ():
+        for entry in rows_of(rows):
             for name in ("source", "oil_source"):
                 assert entry.get(name, EVERY[0]) in EVERY, entry
             for nested in (n for n in entry.values() if isinstance(n, dict) and "source" in n):
@@ -106,7 +111,7 @@ def named_beside_the_calculators() -> set[str]:
     for path in blocks.all_names():
         if path != reference.FILE and not path.startswith("sources/"):
             for rows in tomllib.loads(blocks.read(path)).values():
-                for one in rows if isinstance(rows, list) else ():
+                for one in rows_of(rows):
                     found |= {str(one.get("source")), *one.get("sources", ())}
     for folder in ("stock", "tasting", "plan", "learn"):
         for file in (ROOT / "prepkit" / folder).rglob("*.py"):

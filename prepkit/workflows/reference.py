@@ -97,6 +97,8 @@ def data_by_key() -> Mapping[str, list[str]]:
     for folder, path in _files():
         for kind, rows in tomllib.loads(blocks.read(path)).items():
             for row in rows if isinstance(rows, list) else ():
+                if not isinstance(row, dict):  # a list of words, not of rows
+                    continue
                 name = row.get("id") or row.get("name") or row.get("text", kind)
                 for key in sorted(known.intersection(_words(row))):
                     found.setdefault(key, []).append(f"{folder}: {name}")
