@@ -150,7 +150,10 @@ def _turned(text: str, language: str, domain: str) -> str | None:
             words = {name: _turned(word, language, one) for name, word in match.groupdict().items()}
             if None not in words.values():
                 return _filled(translation, {name: word or "" for name, word in words.items()})
-    return None
+    parts = (
+        [_turned(part, language, domain) for part in text.split(", ")] if ", " in text else [None]
+    )
+    return None if None in parts else ", ".join(part or "" for part in parts)  # a list of words
 
 
 def _filled(pattern: str, words: Mapping[str, str]) -> str:
