@@ -336,7 +336,7 @@ CODE = {
     "paper": (
         "drill/*.py", "page/class_views.py", "page/drills.py", "page/rooms.py",
         "render/templates/drill*.html", "page/templates/classes/*.html",
-        "page/templates/drills/*.html", "page/templates/base.html",
+        "page/templates/drills/*.html", "page/templates/base.html", "page/guard.py",
     ),
     "lesson": ("lesson/*.py", "render/templates/lesson*.html"),
     "signs": ("render/signs.py", "render/wall.py", "render/templates/wall.html"),

@@ -46,6 +46,7 @@ from flask import (
 from werkzeug.exceptions import BadRequest, Forbidden, RequestEntityTooLarge, RequestURITooLarge
 from werkzeug.wrappers import Response as AnyResponse
 
+from prepkit.language import _
 from prepkit.render import signs
 
 # ---- what the page was started with ----
@@ -406,7 +407,7 @@ def wait_words(seconds: float) -> str:
     ('2 minutes', '1 minute')
     """
     minutes = max(1, math.ceil(seconds / 60))
-    return f"{minutes} minute{'s' if minutes > 1 else ''}"
+    return _("1 minute") if minutes == 1 else _("{n} minutes", n=minutes)
 
 
 # links
