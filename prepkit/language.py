@@ -150,10 +150,13 @@ def _turned(text: str, language: str, domain: str) -> str | None:
             words = {name: _turned(word, language, one) for name, word in match.groupdict().items()}
             if None not in words.values():
                 return _filled(translation, {name: word or "" for name, word in words.items()})
-    parts = (
-        [_turned(part, language, domain) for part in text.split(", ")] if ", " in text else [None]
-    )
-    return None if None in parts else ", ".join(part or "" for part in parts)  # a list of words
+    if text.endswith(".") and (bare := _turned(text[:-1], language, domain)) is not None:
+        return f"{bare}."
+    for mark in ("; ", ", "):  # a list of words
+        if mark in text:
+            parts = [_turned(part, language, domain) for part in text.split(mark)]
+            return None if None in parts else mark.join(part or "" for part in parts)
+    return None
 
 
 def _filled(pattern: str, words: Mapping[str, str]) -> str:

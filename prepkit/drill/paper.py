@@ -123,6 +123,13 @@ def _in_language(question: Question, language: str) -> Question:
     def words(text: str) -> str:
         return turned(text, language, template.topic)
 
+    def asked() -> str:
+        """The question filled again, so that no drawn words need to be found in it."""
+        values = {} if question.answer is None else question.answer.values
+        known: dict[str, object] = {name: one.value for name, one in values.items()}
+        known |= {name: words(v) if isinstance(v, str) else v for name, v in question.drawn.items()}
+        return said(template.text, language, template.topic, **known)
+
     def line(value: str) -> str:
         bare = value.removesuffix(GAUGE.format(value=""))
         return words(value) if bare == value else said(GAUGE, language, "paper", value=words(bare))
@@ -135,7 +142,7 @@ def _in_language(question: Question, language: str) -> Question:
     return replace(
         question,
         language=language,
-        text=words(question.text),
+        text=asked(),
         right=words(str(question.right)) if ask else question.right,
         choices=tuple(
             replace(
