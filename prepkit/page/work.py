@@ -123,6 +123,7 @@ PEOPLE = (
         "I teach",
         (
             Task("Open a class", icon="trained", place="classes.index"),
+            Task("A whole lesson, to print", icon="list", place="lessons.index"),
             Task("Drill: papers with a key", icon="alarm", place="drills.index"),
             Task("Gas set free in a room", "room", "air"),
             Task("One load, step by step", "siphon"),
