@@ -495,6 +495,9 @@ def _of_traps() -> Found:
         for texts in _calls(path, ("trap",)):
             for text in texts:
                 yield text, path.stem
+    for texts in _calls(PACKAGE / "drill" / "choices.py", ("Slip",)):
+        for text in texts:
+            yield text, "slips"
 
 
 def _of_cautions() -> Found:
@@ -606,7 +609,7 @@ def _calls(path: Path, names: Sequence[str]) -> Iterator[list[str]]:
             called = getattr(node.func, "id", getattr(node.func, "attr", ""))
             texts = [one for part in node.args for one in _strings(_literal(part))]
             if called in names and texts and _literal(node.args[0]) == texts[0]:
-                yield texts if called == "trap" else texts[:1]
+                yield {"trap": texts, "Slip": texts[1:]}.get(called, texts[:1])
 
 
 def _table(path: Path) -> Iterator[str]:

@@ -20,6 +20,8 @@ from typing import Annotated
 import click
 
 from prepkit.cli import Command, FileName
+from prepkit.drill.choices import Choice as PaperChoice
+from prepkit.drill.choices import Miss
 from prepkit.drill.paper import (
     LARGEST_SEED,
     LONGEST_ANSWER,
@@ -28,10 +30,8 @@ from prepkit.drill.paper import (
     Paper,
     make_paper,
 )
-from prepkit.drill.questions import Choice as PaperChoice
-from prepkit.drill.questions import Miss, Question
-from prepkit.drill.templates import LEVELS
-from prepkit.drill.templates import TOPICS as TEMPLATES_TOPICS
+from prepkit.drill.questions import Question
+from prepkit.drill.templates import LEVELS, PAPERS
 from prepkit.errors import BadInput, BadRecipe, FileProblem, one_line
 from prepkit.file_models import Before, Beside, Choice, FileModel, Form, Number, Text
 from prepkit.files import place_of
@@ -95,12 +95,15 @@ class Answers(Beside):
 class AnswersFile(FileModel, called="answers"):
     """Which paper it belongs to, and what was written."""
 
-    topic: Annotated[str, Choice("The subject of the paper.", TEMPLATES_TOPICS)]
+    topic: Annotated[str, Choice("The subject of the paper.", PAPERS)]
     seed: Annotated[int, Number("The number that its questions follow from.", 0, LARGEST_SEED)]
     count: Annotated[int, Number("How many questions it has.", 1, MOST_QUESTIONS)]
     level: Annotated[int | None, Level("Its level.", LEVELS[0], LEVELS[-1])] = None
     name: Annotated[str | None, Name("Whose paper it is, in a class.", "Asha")] = None
     language: Annotated[str, Choice("The language of its words.", languages())] = ENGLISH
+    after: Annotated[
+        int, Number("Questions of its seed that another paper asked before.", 0, MOST_QUESTIONS)
+    ] = 0
     answers: Annotated[Mapping[int, str], Answers("The answers written, by question.")]
 
 
@@ -134,6 +137,7 @@ class Sheet:
     answers: Mapping[int, str]
     name: str = ""
     language: str = ENGLISH
+    after: int = 0
 
 
 @dataclass(frozen=True)
@@ -263,8 +267,9 @@ def _sheet(said: object, path: Path) -> Sheet:
         place = f"{place_of(first.path)}: " if first.path else ""
         raise FileProblem(f"{path}: {one_line(place)}{first.sentence}") from error
     return Sheet(
-        read.topic, read.seed, read.count, read.level, read.answers, read.name or "", read.language
-    )
+        read.topic, read.seed, read.count, read.level, read.answers, read.name or "",
+        read.language, read.after,
+    )  # fmt: skip
 
 
 # marking
@@ -273,7 +278,7 @@ def _sheet(said: object, path: Path) -> Sheet:
 def mark_paper(sheet: Sheet, paper: Paper | None = None) -> Marked:
     """Each answer marked; the paper is made again from its facts where it is not at hand."""
     paper = paper or make_paper(
-        sheet.topic, sheet.count, sheet.seed, sheet.level, sheet.name, sheet.language
+        sheet.topic, sheet.count, sheet.seed, sheet.level, sheet.name, sheet.language, sheet.after
     )
     with spoken(paper.language):
         return Marked(
@@ -295,6 +300,8 @@ def mark(question: Question, given: str) -> Mark:
         choice = _by_words(question, tidy)
     if choice is not None:
         return _chosen(question, tidy, choice)
+    if question.kind in ("fault", "ask") and (own := _read(question, tidy)).outcome != "unreadable":
+        return own
     return replace(_read(question, understood(tidy)), given=tidy)
 
 
@@ -460,8 +467,6 @@ def _numbered(question: Question, given: str, value: float) -> Mark:
 
 # ---- prepkit drill ----
 
-TOPICS = ("siphon", "room", "cryogen", "acid", "syrup", "strength", "keg", "process")
-
 
 @click.command(
     cls=Command,
@@ -481,7 +486,7 @@ TOPICS = ("siphon", "room", "cryogen", "acid", "syrup", "strength", "keg", "proc
     '{"1": "13.1 bar", "2": "B"}}.',
     short_help="Questions with an answer key, made from the calculators; marks papers.",
 )
-@click.option("--topic", type=click.Choice(TOPICS), help="Subject of the questions.")
+@click.option("--topic", type=click.Choice(PAPERS), help="Subject of the questions.")
 @click.option("--count", type=click.IntRange(1, 100), help="How many questions [10].")
 @click.option("--seed", type=click.IntRange(0, 999_999_999), help="Which paper [1].")
 @click.option("--level", type=click.IntRange(1, 3), help="One level only [all three].")
@@ -544,7 +549,7 @@ def command(
         raise BadInput("--pass-mark goes with --check, which marks papers.", "pass_mark")
     if topic is None:
         raise BadInput(
-            f"drill needs --topic, one of {', '.join(TOPICS)}, or --check with an answers file.",
+            f"drill needs --topic, one of {', '.join(PAPERS)}, or --check with an answers file.",
             "topic",
         )
 

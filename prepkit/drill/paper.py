@@ -5,13 +5,25 @@ A class has the same questions in the same order, each person with numbers of th
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import math
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
+from random import Random
 
 from prepkit.cautions import page_line
 from prepkit.draws import generator, shuffled
-from prepkit.drill.questions import GAUGE, Choice, Question, make
-from prepkit.drill.templates import Template, templates
+from prepkit.drill.choices import MOST_CHOICES, Choice, Deal, Wanted, sounds
+from prepkit.drill.questions import GAUGE, Question, make
+from prepkit.drill.templates import (
+    VERDICTS,
+    Constant,
+    Template,
+    placeholders,
+    templates,
+    topics_of,
+)  # fmt: skip
+from prepkit.errors import BadInput, named
 from prepkit.inputs import Json
 from prepkit.language import ENGLISH, _, checked, said, turned
 
@@ -19,7 +31,11 @@ MOST_QUESTIONS = 100
 LARGEST_SEED = 999_999_999
 LONGEST_ANSWER = 200  # characters
 LONGEST_NAME = 60
-_TRIES_FOR_A_NEW_ONE = 12
+_TRIES_FOR_A_NEW_ONE = 40
+_COUNTED_ON = 0.6  # of a template's different numbers: not all of them make a fair question
+_SOUND_IN = 5  # in one of so many loads nothing is wrong
+_CAREFUL = (1.0, *[0.0] * 7)  # as often as it sounds the most careful; else it may sound so too
+_NEAR = 4  # verdict questions that may change places, so that each verdict comes in its turn
 REMINDER = page_line("drill")
 
 
@@ -37,6 +53,12 @@ class Paper:
     questions: tuple[Question, ...]
     name: str = ""
     language: str = ENGLISH
+    after: int = 0  # questions of the same seed that another paper has asked before
+
+    @property
+    def sheet(self) -> tuple[Constant, ...]:
+        """The data sheet: every constant that the topic could need, not only this paper."""
+        return data_sheet(self.topic)
 
     @property
     def levels(self) -> str:
@@ -58,6 +80,7 @@ class Paper:
             "level": self.level,
             **({"name": self.name} if self.name else {}),
             **self.in_other_words,
+            **({"after": self.after} if self.after else {}),
             "answers": {str(question.number): "" for question in self.questions},
         }
 
@@ -70,12 +93,28 @@ class Paper:
             "level": self.level,
             **({"name": self.name} if self.name else {}),
             **self.in_other_words,
+            **({"after": self.after} if self.after else {}),
             "questions": [_question(question) for question in self.questions],
+            "sheet": [
+                {"words": one.words, "value": one.value, "unit": one.unit, "source": one.source}
+                for one in self.sheet
+            ],
             "answer_file": self.blank_answers,
         }
         if key:
             said["key"] = [key_of(question) for question in self.questions]
         return said
+
+
+def data_sheet(topic: str) -> tuple[Constant, ...]:
+    """Every constant that a question of a topic or a group can need, in order of their words."""
+    found = {
+        one.id: one
+        for of in topics_of(topic)
+        for template in templates(of)
+        for one in template.constants
+    }
+    return tuple(sorted(found.values(), key=lambda one: one.words.casefold()))
 
 
 def make_paper(
@@ -85,25 +124,42 @@ def make_paper(
     level: int | None = None,
     name: str = "",
     language: str = ENGLISH,
+    after: int = 0,
 ) -> Paper:
-    """`count` questions; a longer paper of the same seed begins with the shorter one.
+    """`count` questions on a topic or a group; a longer paper of the same seed begins with them.
 
     No template comes twice before each has come once. Papers that differ in `name` alone ask the
-    same in the same order, with other numbers.
+    same in the same order, with other numbers. `after` leaves out as many questions at the front,
+    so that a paper follows one of that length and asks other things as far as there are any.
+
+    Raises: BadInput where the topic has not as many different questions.
     """
+    planned = _plan(topic, count + after, seed, level)[after:]
     whose = (name,) if name else ()
-    every = templates(topic)
-    pool = [one for one in every if level is None or one.level == level]
-    order = generator("order", topic, seed, level)
-    left: list[Template] = []
+    facts = (topic, seed, level, *whose, *((after,) if after else ()))
+    dealt: dict[str, Deal[int]] = {kind: Deal(generator(f"{kind}s", *facts), range(MOST_CHOICES))
+             for kind in ("number", "word", "length")}  # fmt: skip
+    careful = Deal(generator("careful", *facts), _CAREFUL)
+    faults = tuple(one for one in templates("siphon") if one.kind == "fault")
     made: list[Question] = []
     seen: set[str] = set()
-    for number in range(1, count + 1):
-        left = left or shuffled(order, pool)
-        question = _new(left.pop(0), (topic, seed, level, number, *whose), number, every, seen)
+    for number, one in enumerate(planned, 1):
+        kind = one.template.kind
+        places = dealt["number" if kind == "number" else "word"]
+        wanted = Wanted(
+            places.wanted(), dealt["length"].wanted(), careful.wanted()[0], one.verdict, one.sound
+        )
+        rng = generator("numbers", topic, seed, level, after + number, *whose)
+        question = _new(one.template, rng, number, faults, wanted, seen)
+        if kind != "verdict":
+            places.took(question.place)
+        if kind == "ask":
+            length, share = sounds(question.choices)
+            dealt["length"].took(length)
+            careful.took(1.0 if share > 0.5 else 0.0)
         seen.add(_same(question))
         made.append(question)
-    return in_language(Paper(topic, count, seed, level, tuple(made), name), language)
+    return in_language(Paper(topic, count, seed, level, tuple(made), name, after=after), language)
 
 
 def in_language(paper: Paper, language: str) -> Paper:
@@ -134,6 +190,9 @@ def _in_language(question: Question, language: str) -> Question:
         bare = value.removesuffix(GAUGE.format(value=""))
         return words(value) if bare == value else said(GAUGE, language, "paper", value=words(bare))
 
+    def each(mistakes: str) -> str:
+        return "\n".join(words(one) for one in mistakes.split("\n"))
+
     def rows(of: tuple[tuple[str, str], ...]) -> tuple[tuple[str, str], ...]:
         return tuple((said(label, language, "paper"), line(value)) for label, value in of)
 
@@ -149,14 +208,13 @@ def _in_language(question: Question, language: str) -> Question:
                 one,
                 words=words(one.words),
                 value=words(str(one.value)) if ask else one.value,
-                done=words(one.done),
-                instead=words(one.instead),
+                done=each(one.done),
+                instead=each(one.instead),
             )
             for one in question.choices
         ),
         misses=tuple(
-            replace(one, done=words(one.done), instead=words(one.instead))
-            for one in question.misses
+            replace(one, done=each(one.done), instead=each(one.instead)) for one in question.misses
         ),
         taught=replace(
             taught,
@@ -180,20 +238,139 @@ def _same(question: Question) -> str:
 
 def _new(
     template: Template,
-    parts: tuple[object, ...],
+    rng: Random,
     number: int,
-    every: tuple[Template, ...],
+    faults: tuple[Template, ...],
+    wanted: Wanted,
     seen: set[str],
 ) -> Question:
-    """A question that the paper has not yet, as far as the data has one."""
-    others = [one for one in every if one.fault and one.id != template.id]
-    rng = generator("numbers", *parts)
-    question = make(template, rng, number, others)
-    for _more in range(_TRIES_FOR_A_NEW_ONE):
+    """A question that the paper has not yet."""
+    for tried in range(_TRIES_FOR_A_NEW_ONE):
+        if tried == _TRIES_FOR_A_NEW_ONE // 2:
+            wanted = replace(wanted, verdict="", sound=False)
+        question = make(template, rng, number, faults, wanted)
         if _same(question) not in seen:
-            break
-        question = make(template, rng, number, others)
-    return question
+            return question
+    raise BadInput(
+        f"Question {number} cannot be made so that no other is the same. Ask for fewer questions, "
+        f"or take another seed.",
+        "count",
+    )
+
+
+# ---- which questions, in which order ----
+
+
+@dataclass(frozen=True)
+class Planned:
+    """What a question is to be: its template, the verdict it comes to, whether nothing is wrong."""
+
+    template: Template
+    verdict: str = ""
+    sound: bool = False
+
+
+@lru_cache(maxsize=64)
+def _plan(topic: str, count: int, seed: int, level: int | None) -> tuple[Planned, ...]:
+    """The questions of every paper of these facts, whoever it is for."""
+    pool = [
+        one for of in topics_of(topic) for one in templates(of)
+        if level is None or one.level == level
+    ]  # fmt: skip
+    left = {one.id: different(one) for one in pool}
+    if sum(left.values()) < count:
+        levels = "" if level is None else f" at level {level}"
+        raise BadInput(
+            f"{named('count')} is {count}; {topic}{levels} has {sum(left.values())} different "
+            f"questions. Ask for at most that many.",
+            "count",
+        )
+    loads = {one.load: _many(one.sound, one.sound_draw) for one in pool}
+    rng = generator("order", topic, seed, level)
+    verdicts = Deal(generator("verdicts", topic, seed, level), VERDICTS)
+    sound = Deal(generator("sound", topic, seed, level), (True, *[False] * (_SOUND_IN - 1)))
+    planned: list[Planned] = []
+    turn: list[Template] = []
+    while len(planned) < count:
+        turn = turn or _spread([one for one in pool if left[one.id]], rng)
+        one = turn[0]
+        verdict = ""
+        if one.kind == "verdict":
+            one, verdict = _with_verdict(turn, verdicts)
+        turn.remove(one)
+        left[one.id] -= 1
+        as_it_is = one.kind == "fault" and _dealt(sound) and loads[one.load] > 0
+        loads[one.load] -= as_it_is
+        planned.append(Planned(one, verdict, as_it_is))
+    return tuple(planned)
+
+
+def _dealt(deal: Deal[bool]) -> bool:
+    found = deal.wanted()[0]
+    deal.took(found)
+    return found
+
+
+def _with_verdict(turn: Sequence[Template], verdicts: Deal[str]) -> tuple[Template, str]:
+    """The next template that can come to the verdict that is wanted, and that verdict."""
+    here = [one for one in turn if one.kind == "verdict"]
+    if not here[0].verdicts:
+        return here[0], ""
+    wanted = verdicts.wanted()
+    near = here[:_NEAR]
+    verdict = next(one for one in wanted if any(one in of.verdicts for of in near))
+    verdicts.took(verdict)
+    return next(of for of in near if verdict in of.verdicts), verdict
+
+
+def _spread(pool: Sequence[Template], rng: Random) -> list[Template]:
+    """The templates in a new order, in which kinds and topics are spread evenly."""
+    kinds: dict[str, dict[str, list[Template]]] = {}
+    for one in pool:
+        kinds.setdefault(one.kind, {}).setdefault(one.topic, []).append(one)
+    found: list[tuple[float, Template]] = []
+    for topics in kinds.values():
+        spread = [
+            (place + rng.random(), one)  # a turn of each topic, then the next turn
+            for of in topics.values()
+            for place, one in enumerate(shuffled(rng, of))
+        ]
+        found += _placed([one for _, one in sorted(spread, key=_first)], rng)
+    return [one for _, one in sorted(found, key=_first)]
+
+
+def _placed(of: Sequence[Template], rng: Random) -> list[tuple[float, Template]]:
+    """Places from 0 to 1 at even distances, each within its own share."""
+    return [((place + rng.random()) / len(of), one) for place, one in enumerate(of)]
+
+
+def _first(pair: tuple[float, Template]) -> float:
+    return pair[0]
+
+
+def different(template: Template) -> int:
+    """How many different questions a template is good for; not quite all are counted on."""
+    told = template.inputs if template.kind == "fault" else {"text": template.text}
+    return _many(told, template.draw, 1.0 if template.kind == "ask" else _COUNTED_ON)
+
+
+def _many(
+    told: Mapping[str, object], spec: Mapping[str, object], counted_on: float = _COUNTED_ON
+) -> int:
+    """How many different texts draws make."""
+    shown: set[str] = set()
+    for value in told.values():
+        for words in value if isinstance(value, list) else [value]:
+            shown |= set(placeholders(str(words)))
+    many = 1
+    for name, choice in spec.items():
+        if isinstance(choice, Mapping):
+            steps = round((choice["to"] - choice["from"]) / choice["step"]) + 1
+            many *= steps if name in shown else 1
+        elif isinstance(choice, list):
+            rows = [one if isinstance(one, Mapping) else {name: one} for one in choice]
+            many *= len({repr([row[key] for key in row if key in shown]) for row in rows})
+    return math.ceil(counted_on * many)
 
 
 def _question(question: Question) -> Json:

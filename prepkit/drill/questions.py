@@ -6,64 +6,41 @@ on the command line.
 
 from __future__ import annotations
 
-import math
 import shlex
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from random import Random
 from string import Formatter
 from typing import Any
 
 from prepkit import cautions
-from prepkit.draws import draw, filled, one_of, shuffled, words
+from prepkit.draws import draw, filled, shuffled, words
+from prepkit.drill.choices import (
+    MOST_CHOICES,
+    Choice,
+    Miss,
+    Scale,
+    Wanted,
+    numbers,
+    placed,
+    verdicts,
+    worded,
+)  # fmt: skip
 from prepkit.drill.templates import PLATE, Binding, Template
-from prepkit.drill.traps import TRAPS, Trap
+from prepkit.drill.traps import TRAPS
 from prepkit.errors import by_option, named
 from prepkit.inputs import Json
 from prepkit.language import ENGLISH, _, in_figures, speaking
 from prepkit.model import Answer, Caution, rounded
-from prepkit.registry import run
+from prepkit.registry import load, run
 from prepkit.render.wall import plain
 
-LETTERS = "ABCDEFGH"
-MOST_CHOICES = 4
-FEWEST_WRONG = 2
 TRIES = 60
-VERDICTS = {
-    "clear": "clear: no problem found in what you entered",
-    "care": "care: go ahead only if you do what it says",
-    "stop": "stop: do not do this",
-}
+OTHER_PLACES_AFTER = 3  # tries of other numbers for the place that is wanted
+VERDICT_TRIES = 150
 NOTHING = "nothing is wrong with it"
 _WORN = "worn away, cannot be read"
 GAUGE = "{value}, gauge"
-
-
-@dataclass(frozen=True)
-class Miss:
-    """A wrong answer that a trap gives: a number or a word."""
-
-    trap: str
-    value: float | str
-    done: str = ""
-    instead: str = ""
-
-
-@dataclass(frozen=True)
-class Choice:
-    """One of the answers on the paper.
-
-    A wrong one has the mistake that leads to it: its name, what was done, and what is right. All
-    three are "" for the right one.
-    """
-
-    letter: str
-    words: str
-    value: float | str
-    right: bool
-    trap: str = ""
-    done: str = ""
-    instead: str = ""
 
 
 @dataclass(frozen=True)
@@ -91,6 +68,11 @@ class Question:
     def kind(self) -> str:
         """number, verdict, fault or ask."""
         return self.template.kind
+
+    @property
+    def place(self) -> int:
+        """The place of the right choice, from 0."""
+        return next(place for place, choice in enumerate(self.choices) if choice.right)
 
     @property
     def letter(self) -> str:
@@ -142,7 +124,11 @@ class Question:
         if self.answer is None:
             return ""
         parts = ["prepkit", self.template.calculator]
+        specs = load(self.template.calculator).inputs.specs()
         for name, value in self.said.items():
+            if specs[name].kind == "flag":
+                parts += [by_option(named(name))] if value == "yes" else []
+                continue
             for one in value if isinstance(value, list) else [value]:
                 parts += [by_option(named(name)), shlex.quote(one)]
         return " ".join(parts)
@@ -187,25 +173,51 @@ def worked_by_hand(
     return tuple(found)
 
 
-def make(template: Template, rng: Random, place: int, others: Sequence[Template] = ()) -> Question:
-    """One question; numbers are drawn again where two answers could not be told apart."""
-    for _more in range(TRIES):
-        drawn = draw(rng, template.draw)
+def make(
+    template: Template,
+    rng: Random,
+    place: int,
+    others: Sequence[Template] = (),
+    wanted: Wanted | None = None,
+) -> Question:
+    """One question; numbers are drawn again where two answers could not be told apart.
+
+    `others` are the faults that could have been planted. `wanted` is held to as far as the data
+    goes.
+    """
+    wanted = wanted or Wanted()
+    if not wanted.places:
+        wanted = replace(wanted, places=tuple(shuffled(rng, range(MOST_CHOICES))))
+    for tried in range(VERDICT_TRIES if wanted.verdict else TRIES):
+        drawn = draw(rng, template.sound_draw if wanted.sound else template.draw)
         if template.answer == "ask":
-            return _ask(template, drawn, rng, place)
+            return _ask(template, drawn, rng, place, wanted)
         made = (
-            _fault(template, drawn, rng, place, others)
+            _fault(template, drawn, rng, place, others, wanted)
             if template.answer == "fault"
-            else _asked(template, drawn, rng, place)
+            else _asked(template, drawn, rng, place, wanted, tried)
         )
         if made is not None:
             return made
+    if wanted.verdict:
+        return make(template, rng, place, others, replace(wanted, verdict=""))
     raise AssertionError(f"{template.id}: no numbers were found that make a fair question")
 
 
 def _said(template: Template, drawn: Mapping[str, object]) -> Json:
+    return _filled(template.inputs, drawn)
+
+
+def _filled(inputs: Mapping[str, object], drawn: Mapping[str, object]) -> Json:
+    """The inputs with the drawn words in them; what is drawn as nothing is left out."""
     texts = words(drawn)
-    return {name: filled(value, texts) for name, value in template.inputs.items()}
+    found: Json = {}
+    for name, value in inputs.items():
+        said = filled(value, texts)
+        said = [one for one in said if one] if isinstance(said, list) else said
+        if said not in ("", []):
+            found[name] = said
+    return found
 
 
 def taught(answer: Answer | None, caution_id: str) -> Caution:
@@ -226,23 +238,32 @@ def taught(answer: Answer | None, caution_id: str) -> Caution:
 
 
 def _asked(
-    template: Template, drawn: Mapping[str, object], rng: Random, place: int
+    template: Template,
+    drawn: Mapping[str, object],
+    rng: Random,
+    place: int,
+    wanted: Wanted,
+    tried: int,
 ) -> Question | None:
     said = _said(template, drawn)
     answer = run(template.calculator, said)
-    found = _right(filled_answer(template, drawn), answer)
-    if found is None:
+    asked = filled_answer(template, drawn)
+    found = _right(asked, answer)
+    if found is None or wanted.verdict not in ("", found[0]):
         return None
     right, unit, digits = found
     digits = digits if template.digits is None else template.digits
     tolerance = _tolerance(template, right, digits)
     misses = _misses(template, drawn, answer, right)
     told = words({**_values(answer), **drawn})
-    choices = (
-        _verdicts(right, misses, {one: filled(why, told) for one, why in template.why.items()})
-        if isinstance(right, str)
-        else _numbers(right, unit, digits, tolerance, misses, rng)
-    )
+    if isinstance(right, str):
+        why = {one: filled(words_, told) for one, words_ in template.why.items()}
+        choices = verdicts(right, misses, why)
+    else:
+        name = asked if isinstance(asked, str) else ""
+        scale = Scale(right, unit, digits, tolerance, name, template.between, template.zero)
+        places = wanted.places if tried >= OTHER_PLACES_AFTER else wanted.places[:1]
+        choices = numbers(scale, misses, places, rng, tried > TRIES // 4)
     if choices is None:
         return None
     lesson = taught(answer, filled(template.caution, told))
@@ -327,72 +348,23 @@ def _given(binding: Binding, known: Mapping[str, float]) -> dict[str, float] | N
     return given
 
 
-def _numbers(
-    right: float, unit: str, digits: int, tolerance: float, misses: Sequence[Miss], rng: Random
-) -> tuple[Choice, ...] | None:
-    """The right answer among those of the traps, no two alike; None where too few are left."""
-
-    def said(value: float) -> str:
-        return f"{rounded(value, digits, unit)} {unit}".rstrip()
-
-    wrong: dict[str, Miss] = {}
-    near = tolerance + 0.5 * 10.0**-digits  # as it is shown it must be wrong too
-    for miss in misses:
-        value = float(miss.value)
-        if not math.isfinite(value) or value < 0 or abs(value - right) <= near:
-            continue
-        if said(value) != said(right):
-            wrong.setdefault(said(value), miss)
-    if len(wrong) < FEWEST_WRONG:
-        return None
-    kept = shuffled(rng, list(wrong.items()))[: MOST_CHOICES - 1]
-    mixed = shuffled(rng, [(said(right), None), *kept])
-    return tuple(
-        Choice(letter, shown, right, True)
-        if miss is None
-        else Choice(letter, shown, miss.value, False, miss.trap, miss.done, miss.instead)
-        for letter, (shown, miss) in zip(LETTERS, mixed, strict=False)
-    )
-
-
-def _verdicts(
-    right: str, misses: Sequence[Miss], why: Mapping[str, str]
-) -> tuple[Choice, ...] | None:
-    """The three verdicts; None where nothing is said against a wrong one."""
-    if not why and all(miss.value == right for miss in misses):
-        return None
-    by_word = {one: Miss(f"said-{one}", one, said) for one, said in why.items()}
-    by_word |= {str(miss.value): miss for miss in reversed(misses) if miss.value not in why}
-    found = []
-    for letter, (one, shown) in zip(LETTERS, VERDICTS.items(), strict=False):
-        miss = by_word.get(one)
-        if one == right or miss is None:
-            found.append(Choice(letter, shown, one, one == right))
-        else:
-            found.append(Choice(letter, shown, one, False, miss.trap, miss.done, miss.instead))
-    return tuple(found)
-
-
 # questions in words
 
 
-def _ask(template: Template, drawn: Mapping[str, object], rng: Random, place: int) -> Question:
+def _ask(
+    template: Template, drawn: Mapping[str, object], rng: Random, place: int, wanted: Wanted
+) -> Question:
     told = words(drawn)
-    right = filled(one_of(rng, template.right), told)
-    every = [
+    wrong = tuple(
         Miss(f"{template.id}-{number}", filled(one.words, told), filled(one.why, told))
         for number, one in enumerate(template.wrong, 1)
-    ]
-    wrong = shuffled(rng, every)[: MOST_CHOICES - 1]
-    mixed = shuffled(rng, [Miss("", right), *wrong])
-    choices = tuple(
-        Choice(letter, str(one.value), str(one.value), not one.trap, one.trap, one.done)
-        for letter, one in zip(LETTERS, mixed, strict=False)
     )
+    choices = worded([filled(one, told) for one in template.right], wrong, wanted, rng)
+    right = next(one.words for one in choices if one.right)
     lesson = taught(None, filled(template.caution, told))
     return Question(
         place, template, filled(template.text, told), {}, drawn, None, right, "", 0, 0.0, choices,
-        tuple(wrong), lesson,
+        wrong, lesson,
     )  # fmt: skip
 
 
@@ -405,31 +377,35 @@ def _fault(
     rng: Random,
     place: int,
     others: Sequence[Template],
+    wanted: Wanted,
 ) -> Question | None:
-    said = _said(template, drawn)
+    said = _filled(template.sound, drawn) if wanted.sound else _said(template, drawn)
     answer = run("siphon", said)
     triggered = {c.id for c in answer.cautions if not c.standing and c.severity != "note"}
-    if template.caution not in triggered:
+    if triggered if wanted.sound else template.caution not in triggered:
         return None
-    elsewhere = [one for one in others if one.caution not in triggered]
+    seen, missed = TRAPS["fault-not-there"], TRAPS["nothing-seen"]
+    instead = template.nothing if wanted.sound and template.nothing else seen.right
+    could_be = [one for one in others if one.id != template.id and one.caution not in triggered]
+    could_be = shuffled(rng, could_be)
+    if wanted.sound:  # what would have been planted is as likely as the others
+        could_be.insert(0, template)
     wrong = [
-        (one.fault, one.caution, TRAPS["fault-not-there"])
-        for one in shuffled(rng, elsewhere)[: MOST_CHOICES - 1]
+        (one.fault, Miss(seen.name, one.caution, seen.done, instead))
+        for one in could_be[: MOST_CHOICES - 1]
     ]
-    mixed: list[tuple[str, str, Trap | None]] = [(template.fault, template.caution, None)]
-    mixed = shuffled(rng, [*mixed, *wrong])
-    mixed.append((NOTHING, "nothing", TRAPS["nothing-seen"]))
-    choices = tuple(
-        Choice(letter, shown, value, True)
-        if of is None
-        else Choice(letter, shown, value, False, of.name, of.done, of.right)
-        for letter, (shown, value, of) in zip(LETTERS, mixed, strict=False)
-    )
+    nothing = (NOTHING, Miss(missed.name, "nothing", missed.done, missed.right))
+    if wanted.sound:
+        right = (NOTHING, "nothing")
+    else:
+        right = (template.fault, template.caution)
+        wrong = [*wrong[: MOST_CHOICES - 2], nothing]
+    choices = placed(right, shuffled(rng, wrong), wanted, rng)
     misses = tuple(Miss(one.trap, one.value, one.done, one.instead) for one in choices if one.trap)
     return Question(
         place, template, filled(template.text, words(drawn)), said, drawn, answer,
-        template.caution, "", 0, 0.0, choices, misses, taught(answer, template.caution),
-        _plate(said, template), _job(said),
+        right[1], "", 0, 0.0, choices, misses, taught(answer, template.caution),
+        _plate(said, () if wanted.sound else template.unreadable), _job(said),
     )  # fmt: skip
 
 
@@ -463,7 +439,7 @@ def _shown(value: object) -> str:
     return " ".join(value) if isinstance(value, list) else str(value)
 
 
-def _plate(said: Mapping[str, object], template: Template) -> tuple[tuple[str, str], ...]:
+def _plate(said: Mapping[str, object], unreadable: Sequence[str]) -> tuple[tuple[str, str], ...]:
     """What the plate shows; a line that must be on it and cannot be read says so."""
     rows: list[tuple[str, str]] = []
     for name in PLATE:
@@ -471,7 +447,7 @@ def _plate(said: Mapping[str, object], template: Template) -> tuple[tuple[str, s
             shown = _shown(said[name])
             shown = GAUGE.format(value=shown) if name == "rated" else shown
             rows.append((_PLATE_WORDS[name], shown))
-        elif name in template.unreadable and name in _ALWAYS_ON:
+        elif name in unreadable and name in _ALWAYS_ON:
             rows.append((_PLATE_WORDS[name], _WORN))
     return tuple(rows)
 

@@ -17,9 +17,10 @@ from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from prepkit import render, sources
+from prepkit.drill.choices import Choice
 from prepkit.drill.command import Mark, Marked
 from prepkit.drill.paper import LONGEST_NAME, REMINDER, Paper, make_paper
-from prepkit.drill.questions import Choice, Question
+from prepkit.drill.questions import Question
 from prepkit.errors import BadInput, named
 from prepkit.inputs import Json
 from prepkit.language import ENGLISH, _, said, speaking, spoken

@@ -23,6 +23,8 @@ from prepkit.inputs import Json
 # ---- question templates ----
 
 TOPICS = ("siphon", "room", "cryogen", "acid", "syrup", "strength", "keg", "process")
+GROUPS = ("bar", "kitchen", "mixed")  # of topics, as data/drills/groups.toml says
+PAPERS = (*TOPICS, *GROUPS)  # whatever a paper can be about
 LEVELS = (1, 2, 3)
 VERDICTS = ("clear", "care", "stop")
 FEWEST_WRONG_WORDS = 4  # of an [[ask]]
@@ -98,10 +100,14 @@ class Template:
     sources: tuple[str, ...]
     decides: str
     digits: int | None = None  # shown digits, where they are not the calculator's own
+    between: tuple[float, float] | None = None  # what is possible, where the unit does not say
+    zero: float | None = None  # where its scale begins, where that is not nothing
     fault: str = ""  # what is wrong, in words, where a fault is to be found
     nothing: str = ""  # what "nothing is wrong" rests on, for the load without its fault
     unreadable: tuple[str, ...] = field(default=())  # inputs that the plate does not show
+    load: str = ""  # the load that the fault is planted in
     sound: Mapping[str, object] = field(default_factory=dict)  # the inputs without the fault
+    sound_draw: Mapping[str, object] = field(default_factory=dict)
     by_hand: tuple[Step, ...] = ()
     constants: tuple[Constant, ...] = ()  # those of its work by hand
     verdicts: tuple[str, ...] = ()
@@ -122,7 +128,7 @@ class Template:
 _COMMON = {"id", "level", "caution", "sources", "decides", "draw", "signs"}
 _QUESTION = _COMMON | {
     "calculator", "text", "inputs", "answer", "tolerance", "trap", "digits", "by_hand",
-    "verdicts", "why",
+    "verdicts", "why", "between", "zero",
 }  # fmt: skip
 _FAULT = _COMMON | {"load", "fault", "change", "unreadable"}
 _ASK = _COMMON | {"text", "right", "wrong"}
@@ -157,6 +163,23 @@ class _Reader:
         if missing:
             raise self.bad(f'the key "{missing[0]}" is missing')
         return row
+
+    def number(self, row: Json, key: str) -> float | None:
+        value = row.get(key)
+        if value is not None and (isinstance(value, bool) or not isinstance(value, int | float)):
+            raise self.bad(f"{key} must be a number, and is {value!r:.60}")
+        return None if value is None else float(value)
+
+    def between(self, row: Json) -> tuple[float, float] | None:
+        said = row.get("between")
+        if said is None:
+            return None
+        if not isinstance(said, list) or len(said) != 2:
+            raise self.bad(f"between must be two numbers, and is {said!r:.60}")
+        low, high = (self.number({"between": one}, "between") for one in said)
+        if low is None or high is None or low >= high:
+            raise self.bad(f"between must be two numbers, the lower first, and is {said!r:.60}")
+        return low, high
 
     def decides(self, row: Json) -> str:
         return self.text({**self.data, **row}, "decides")
@@ -265,7 +288,8 @@ class _Reader:
             row["id"], self.topic, row["level"], row["calculator"], text, row.get("draw", {}),
             row["inputs"], row["answer"], row.get("tolerance", {}), traps, row["caution"],
             self.texts(row, "sources"), self.decides(row),
-            row.get("digits"), by_hand=by_hand, verdicts=verdicts, why=why,
+            row.get("digits"), self.between(row), self.number(row, "zero"),
+            by_hand=by_hand, verdicts=verdicts, why=why,
             constants=tuple(one for one in self.constants.values() if one.id in used),
             signs=self.texts(row, "signs"),
         )  # fmt: skip
@@ -329,7 +353,8 @@ class _Reader:
             draw, {name: value for name, value in inputs.items() if name not in hidden},
             "fault", {}, tuple(Binding(TRAPS[one], {}) for one in _OF_FAULTS),
             row["caution"], self.texts(row, "sources"), self.decides(row),
-            fault=self.text(row, "fault"), unreadable=hidden, sound=load["inputs"],
+            fault=self.text(row, "fault"), unreadable=hidden, load=row["load"],
+            sound=load["inputs"], sound_draw=load.get("draw", {}),
             nothing=load.get("nothing", ""), signs=self.texts(row, "signs"),
         )  # fmt: skip
 
@@ -432,9 +457,11 @@ def groups() -> Mapping[str, Group]:
         if name in TOPICS:
             raise BadRow(f"drills/groups.toml, {name}: a topic has this name")
         found[name] = Group(name, row["words"], tuple(topics))
+    if tuple(found) != GROUPS:
+        raise BadRow(f"drills/groups.toml: its groups must be {', '.join(GROUPS)}")
     return found
 
 
 def topics_of(name: str) -> tuple[str, ...]:
     """The topics of a group, or the topic itself."""
-    return groups()[name].topics if name in groups() else (name,)
+    return groups()[name].topics if name in GROUPS else (name,)

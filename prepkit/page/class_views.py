@@ -30,7 +30,7 @@ from werkzeug.wrappers import Response as AnyResponse
 
 from prepkit.drill.paper import LONGEST_ANSWER, REMINDER
 from prepkit.drill.sheet import asked_html
-from prepkit.drill.templates import LEVELS, TOPICS
+from prepkit.drill.templates import LEVELS, PAPERS
 from prepkit.errors import BadInput, FileProblem
 from prepkit.language import ENGLISH, _, languages, names, speak
 from prepkit.page import guard
@@ -88,7 +88,7 @@ def index() -> str:
 def _index(problem: BadInput | None, status: int = NOT_MADE) -> tuple[str, int]:
     return render_template(
         "classes/index.html",
-        topics=TOPICS,
+        topics=PAPERS,
         levels=LEVELS,
         said=request.form,
         problem=problem,

@@ -31,7 +31,7 @@ from prepkit.drill.command import Mark, Marked, Sheet, mark_paper, printed
 from prepkit.drill.paper import LARGEST_SEED, LONGEST_ANSWER, REMINDER, Paper, make_paper
 from prepkit.drill.paper import MOST_QUESTIONS as PAPER_MOST_QUESTIONS
 from prepkit.drill.sheet import asked_html, keyed_html, paper_html
-from prepkit.drill.templates import LEVELS, TOPICS
+from prepkit.drill.templates import LEVELS, PAPERS
 from prepkit.errors import BadInput, PrepkitError
 from prepkit.language import ENGLISH, checked, languages, names, speak
 from prepkit.numbers import whole
@@ -79,8 +79,8 @@ def paper_of(asked: PaperRequest) -> Paper:
 def asked(args: Mapping[str, str]) -> PaperRequest:
     """What an address asks; BadInput with the field where it cannot be made. It is spoken then."""
     topic = args.get("topic", "").strip()
-    if topic not in TOPICS:
-        raise BadInput(f'Topic is "{topic[:40]}"; it must be one of {", ".join(TOPICS)}.', "topic")
+    if topic not in PAPERS:
+        raise BadInput(f'Topic is "{topic[:40]}"; it must be one of {", ".join(PAPERS)}.', "topic")
     count = _whole(args, "count", "Questions", 1, PAPER_MOST_QUESTIONS, QUESTIONS)
     seed = _whole(args, "seed", "Paper number", 0, LARGEST_SEED, 1)
     level = _whole(args, "level", "Level", LEVELS[0], LEVELS[-1], 0)
@@ -118,7 +118,7 @@ def index() -> AnyResponse | tuple[str, int]:
             return redirect(f"{url_for('drills.paper')}?{made.query}", 303)
     return render_template(
         "drills/index.html",
-        topics=TOPICS,
+        topics=PAPERS,
         levels=LEVELS,
         args=request.args,
         problem=problem,

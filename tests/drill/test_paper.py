@@ -330,6 +330,6 @@ def test_out_never_writes_over_a_file(tmp_path: Path, capsys: pytest.CaptureFixt
 
 
 def test_every_question_of_a_long_paper_can_be_printed() -> None:
-    long: Any = make_paper("siphon", 60, 21)
-    assert [one.number for one in long.questions] == list(range(1, 61))
+    long: Any = make_paper("siphon", 50, 21)
+    assert [one.number for one in long.questions] == list(range(1, 51))
     assert paper_text(long, key=True)

@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 
 from prepkit.draws import below, draw, generator, one_of, shuffled
+from prepkit.drill.choices import Wanted
 from prepkit.drill.questions import NOTHING, Question, make
 from prepkit.drill.templates import TOPICS, Template, templates
 
@@ -76,7 +77,7 @@ def test_one_fault_is_planted_and_it_is_the_gravest(template: Template) -> None:
             assert stops == [template.caution]
         named = {str(choice.value) for choice in question.choices if not choice.right}
         assert not named & {c.id for c in triggered}, "a wrong choice must not be true as well"
-        assert question.choices[-1].words == NOTHING
+        assert NOTHING in [choice.words for choice in question.choices]
 
 
 @pytest.mark.parametrize("template", FAULTS, ids=lambda one: one.id)
@@ -91,3 +92,15 @@ def test_plate_and_job_hold_all_that_the_fault_rests_on(template: Template) -> N
         assert name not in question.said
     labels = [label for label, _ in question.plate]
     assert labels[:3] == ["total volume", "maximum fill", "working pressure"]
+
+
+@pytest.mark.parametrize("template", FAULTS, ids=lambda one: one.id)
+def test_a_load_without_its_fault_is_sound(template: Template) -> None:
+    for seed in SEEDS[:3]:
+        rng = generator("sound", template.id, seed)
+        question = make(template, rng, 1, FAULTS, Wanted(places=(seed,), sound=True))
+        assert question.shown == NOTHING
+        assert question.place == seed
+        assert question.answer is not None
+        assert question.answer.verdict == "clear"
+        assert all(choice.done for choice in question.choices if not choice.right)

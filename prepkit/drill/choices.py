@@ -1,0 +1,425 @@
+"""The choices of a question, picked so that no pattern gives the right one away.
+
+The numbers shown come of two mistakes, each made or not: the right one, either mistake, and both.
+Each of the four stands to the others as the right one does. Every wrong choice has its explanation.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import combinations
+from random import Random
+from typing import Generic, TypeVar
+
+from prepkit.draws import one_of, shuffled
+from prepkit.model import rounded
+
+LETTERS = "ABCDEFGH"
+MOST_CHOICES = 4
+FEWEST_WRONG = 2
+VERDICTS = {
+    "clear": "clear: no problem found in what you entered",
+    "care": "care: go ahead only if you do what it says",
+    "stop": "stop: do not do this",
+}
+#: A wrong number is shown within this factor of the right one: a larger or smaller one is absurd.
+FARTHEST = 12.0
+#: Where the scale of an answer begins, other than at nothing: slips are of what is away from it.
+ZERO = {"oxygen": 20.95}
+#: What a unit can hold, as long as the right answer is within it.
+LIMITS = {"%": (0.0, 100.0), "% vol": (0.0, 96.0), "% w/w": (0.0, 100.0), "Bx": (0.0, 85.0),
+          "ppm": (0.0, 1e6), "bar": (0.0, 60.0), "°C": (-210.0, 130.0)}  # fmt: skip
+PH_LIMITS = (0.5, 12.0)
+
+
+@dataclass(frozen=True)
+class Miss:
+    """A wrong answer that a trap gives: a number or a word."""
+
+    trap: str
+    value: float | str
+    done: str = ""
+    instead: str = ""
+
+
+@dataclass(frozen=True)
+class Choice:
+    """One of the answers on the paper.
+
+    A wrong one has the mistake that leads to it: its name, what was done, and what is right. All
+    three are "" for the right one. Two mistakes together have a "+" in the name, and a "\\n"
+    between the two in what was done and in what is right.
+    """
+
+    letter: str
+    words: str
+    value: float | str
+    right: bool
+    trap: str = ""
+    done: str = ""
+    instead: str = ""
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """What a paper asks of the next question, the most wanted first.
+
+    `places` are those of the right answer, from 0; `lengths` its place among the choices by length;
+    `careful` the chance to be picked for sounding the most careful.
+    """
+
+    places: tuple[int, ...] = ()
+    lengths: tuple[int, ...] = ()
+    careful: float = 0.25
+    verdict: str = ""
+    sound: bool = False
+
+
+# ---- slips: mistakes that can happen in any sum ----
+
+
+@dataclass(frozen=True)
+class Slip:
+    """A mistake of anybody's: its name, what was done, what is right, and what it makes of a value.
+
+    `gives` takes the value and where its scale begins.
+    """
+
+    name: str
+    done: str
+    right: str
+    gives: Callable[[float, float], float]
+
+
+_TWICE = Slip(
+    "counted-twice", "It was counted twice.", "Each part counts once.", lambda v, z: z + 2 * (v - z)
+)
+_HALF = Slip(
+    "half-left-out", "Half of it was left out.", "Count all of it.", lambda v, z: z + (v - z) / 2
+)
+_TENFOLD = Slip(
+    "point-too-far-right", "The decimal point stands one place too far right.",
+    "Guess the size first, then work it out.", lambda v, z: z + 10 * (v - z),
+)  # fmt: skip
+_TENTH = Slip(
+    "point-too-far-left", "The decimal point stands one place too far left.",
+    "Guess the size first, then work it out.", lambda v, z: z + (v - z) / 10,
+)  # fmt: skip
+_QUARTER_MORE = Slip(
+    "a-quarter-too-much", "A quarter too much was counted.", "Each part counts once.",
+    lambda v, z: z + 1.25 * (v - z),
+)  # fmt: skip
+_QUARTER_LESS = Slip(
+    "a-quarter-left-out", "A quarter of it was left out.", "Count all of it.",
+    lambda v, z: z + 0.75 * (v - z),
+)  # fmt: skip
+_ONE_MORE = Slip(
+    "one-too-many", "One too many was counted.", "Count what is needed.", lambda v, z: v + 1
+)
+_ONE_LESS = Slip(
+    "one-too-few", "One too few was counted.", "A rest needs one more.", lambda v, z: v - 1
+)
+_TWO_MORE = Slip(
+    "two-too-many", "Two too many were counted.", "Count what is needed.", lambda v, z: v + 2
+)
+_TWO_LESS = Slip(
+    "two-too-few", "Two too few were counted.", "A rest needs one more.", lambda v, z: v - 2
+)
+_TENTH_ACID = Slip(
+    "a-tenth-of-the-acid", "A tenth of the acid was counted.", "One pH is a factor of ten.",
+    lambda v, z: v + 1,
+)  # fmt: skip
+_TENFOLD_ACID = Slip(
+    "ten-times-the-acid", "Ten times the acid was counted.", "One pH is a factor of ten.",
+    lambda v, z: v - 1,
+)  # fmt: skip
+_HALF_ACID = Slip(
+    "half-of-the-acid", "Half of the acid was counted.", "A factor of two is 0.3 pH.",
+    lambda v, z: v + math.log10(2),
+)  # fmt: skip
+_TWICE_ACID = Slip(
+    "twice-the-acid", "Twice the acid was counted.", "A factor of two is 0.3 pH.",
+    lambda v, z: v - math.log10(2),
+)  # fmt: skip
+_POINT = (_TENFOLD, _TENTH)
+_SCALE = (_TWICE, _HALF, _QUARTER_MORE, _QUARTER_LESS, _TENFOLD, _TENTH)
+_COUNT = (_ONE_MORE, _ONE_LESS, _TWO_MORE, _TWO_LESS, _TWICE, _HALF)
+_PH = (_TENTH_ACID, _TENFOLD_ACID, _HALF_ACID, _TWICE_ACID)
+SLIPS = tuple(dict.fromkeys((*_SCALE, *_COUNT, *_PH)))
+
+
+# ---- numbers ----
+
+Option = tuple[float, tuple[Miss | Slip, ...]]
+
+
+@dataclass(frozen=True)
+class Scale:
+    """How the right number is shown, what is told apart from it, and what is possible."""
+
+    right: float
+    unit: str
+    digits: int
+    tolerance: float
+    name: str = ""  # the value that is asked for
+    between: tuple[float, float] | None = None
+    zero: float | None = None
+
+    @property
+    def counts(self) -> bool:
+        """Whether the answer is a number of things."""
+        return not self.unit and self.digits == 0 and self.tolerance <= 0.5 and self.name != "ph"
+
+    @property
+    def begins(self) -> float:
+        """Where the scale begins."""
+        return ZERO.get(self.name, 0.0) if self.zero is None else self.zero
+
+    @property
+    def slips(self) -> tuple[Slip, ...]:
+        """The slips that can happen to it."""
+        if self.name == "ph":
+            return _PH
+        if self.counts:
+            return _COUNT
+        return _SCALE
+
+    def said(self, value: float) -> str:
+        """The number as it is shown."""
+        return f"{rounded(value, self.digits, self.unit)} {self.unit}".rstrip()
+
+    def possible(self, value: float) -> bool:
+        """Whether it can be shown as wrong: no nonsense, and outside the accepted band."""
+        if not math.isfinite(value):
+            return False
+        # as it is shown it must be wrong too
+        near = self.tolerance + (0.0 if self.counts else 0.5 * 10.0**-self.digits)
+        if abs(value - self.right) <= near or self.said(value) == self.said(self.right):
+            return False
+        if self.counts and (value != round(value) or value < 0):
+            return False
+        low, high = self.between or LIMITS.get(self.unit, (-math.inf, math.inf))
+        if self.name == "ph":
+            low, high = self.between or PH_LIMITS
+        if low <= self.right <= high and not low <= value <= high:
+            return False
+        if self.name == "ph" or self.counts:
+            return True
+        away, right = value - self.begins, self.right - self.begins
+        if away * right <= 0:  # on the other side of the scale's beginning
+            return self.begins != 0.0 and value * self.right > 0
+        return 1 / FARTHEST <= away / right <= FARTHEST
+
+
+def _made_of_two(scale: Scale, misses: Sequence[Miss]) -> Iterator[tuple[int, list[Option]]]:
+    """Sets of four of two mistakes, each made or not, each with its class.
+
+    The classes: 0 two traps, 1 a trap and a slip, 2 the same with the decimal point, 3 two slips.
+    """
+    right, zero = scale.right, scale.begins
+    real = [one for one in misses if scale.possible(float(one.value))]
+    for one, other in combinations(real, 2):
+        if right == zero:
+            break
+        first, second = float(one.value), float(other.value)
+        both = zero + (first - zero) * (second - zero) / (right - zero)
+        if scale.name == "ph":
+            both = first + second - right
+        yield 0, [(right, ()), (first, (one,)), (second, (other,)), (both, (one, other))]
+    for one in real:
+        value = float(one.value)
+        for slip in scale.slips:
+            slipped = [(slip.gives(right, zero), (slip,)), (slip.gives(value, zero), (one, slip))]
+            yield 2 if slip in _POINT else 1, [(right, ()), (value, (one,)), *slipped]
+    for slip, also in combinations(scale.slips, 2):
+        first = slip.gives(right, zero)
+        yield 3, [(right, ()), (first, (slip,)), (also.gives(right, zero), (also,)),
+                  (also.gives(first, zero), (slip, also))]  # fmt: skip
+
+
+def _fair(scale: Scale, options: Sequence[Option]) -> bool:
+    shown = {scale.said(value) for value, of in options if not of or scale.possible(value)}
+    return len(shown) == len(options) and len(set(_related([v for v, _ in options]))) == 1
+
+
+def _related(values: Sequence[float]) -> list[int]:
+    """For each number, to how many others it stands in a neat ratio."""
+    return [sum(_neat(one, other) for other in values) for one in values]
+
+
+def _neat(one: float, other: float) -> bool:
+    low, high = sorted((abs(one), abs(other)))
+    if low in (0.0, high):
+        return False
+    ratio = high / low
+    return ratio > 1.5 and abs(ratio / round(ratio) - 1) < 0.01
+
+
+def _place(scale: Scale, options: Sequence[Option]) -> int:
+    return sum(value < scale.right for value, of in options if of)
+
+
+def numbers(
+    scale: Scale, misses: Sequence[Miss], places: Sequence[int], rng: Random, any_will_do: bool
+) -> tuple[Choice, ...] | None:
+    """Four numbers in ascending order, the right one at the first of `places` that is possible.
+
+    None where there is no such set. With `any_will_do` the mistakes need not go together, and
+    three numbers are enough.
+    """
+    sets = [(of, made) for of, made in _made_of_two(scale, misses) if _fair(scale, made)]
+    for place in places:
+        here = [(of, made) for of, made in sets if _place(scale, made) == place]
+        classes = sorted({of for of, _ in here})
+        if classes:
+            of = one_of(rng, [one for one in classes if one < 2] or classes[:1])
+            return _numbered(scale, one_of(rng, [made for one, made in here if one == of]))
+    return _any(scale, misses, places, rng) if any_will_do else None
+
+
+def _any(
+    scale: Scale, misses: Sequence[Miss], places: Sequence[int], rng: Random
+) -> tuple[Choice, ...] | None:
+    every: list[Option] = [(float(one.value), (one,)) for one in misses]
+    every += [(slip.gives(scale.right, scale.begins), (slip,)) for slip in scale.slips]
+    wrong: dict[str, Option] = {}
+    for value, of in every:
+        if scale.possible(value):
+            wrong.setdefault(scale.said(value), (value, of))
+    below = shuffled(rng, [one for one in wrong.values() if one[0] < scale.right])
+    above = shuffled(rng, [one for one in wrong.values() if one[0] > scale.right])
+    for many in (MOST_CHOICES - 1, FEWEST_WRONG):
+        for place in places:
+            low, high = below[:place], above[: max(0, many - place)]
+            if len(low) + len(high) == many:
+                return _numbered(scale, [(scale.right, ()), *low, *high])
+    return None
+
+
+def _numbered(scale: Scale, options: Sequence[Option]) -> tuple[Choice, ...]:
+    found = []
+    for letter, (value, of) in zip(LETTERS, sorted(options, key=lambda one: one[0]), strict=False):
+        miss = together(value, of) if of else None
+        found.append(chosen(letter, scale.said(value), miss, value))
+    return tuple(found)
+
+
+def together(value: float, of: Sequence[Miss | Slip]) -> Miss:
+    """One or two mistakes as one."""
+    named = [(one.name, one.done, one.right) if isinstance(one, Slip)
+             else (one.trap, one.done, one.instead) for one in of]  # fmt: skip
+    names, done, right = zip(*named, strict=True)
+    return Miss("+".join(names), value, "\n".join(done), "\n".join(right))
+
+
+def chosen(letter: str, words: str, miss: Miss | None, right: float | str) -> Choice:
+    """A choice: the right one where nothing was missed."""
+    if miss is None:
+        return Choice(letter, words, right, True)
+    return Choice(letter, words, miss.value, False, miss.trap, miss.done, miss.instead)
+
+
+# ---- verdicts ----
+
+
+def verdicts(
+    right: str, misses: Sequence[Miss], why: Mapping[str, str]
+) -> tuple[Choice, ...] | None:
+    """The three verdicts; None where nothing is said against a wrong one."""
+    if not why and all(miss.value == right for miss in misses):
+        return None
+    by_word = {one: Miss(f"said-{one}", one, said) for one, said in why.items()}
+    by_word |= {str(miss.value): miss for miss in reversed(misses) if miss.value not in why}
+    return tuple(
+        chosen(letter, shown, None if one == right else by_word.get(one, Miss("", one)), right)
+        for letter, (one, shown) in zip(LETTERS, VERDICTS.items(), strict=False)
+    )
+
+
+# ---- words ----
+
+_CAREFUL = re.compile(
+    r"\b(?:never|nobody|no one|none|not|don't|stop|leave|out|away|alarm|call|wait|ask|check|read|"
+    r"first|help|keep|emergency|slowly|only|before|until|warn|safe|danger|everybody|close|open)\b",
+    re.IGNORECASE,
+)
+
+
+def careful(words: str) -> int:
+    """How careful an answer sounds: how many of the words of warning it has."""
+    return len(_CAREFUL.findall(words))
+
+
+def sounds(choices: Sequence[Choice]) -> tuple[int, float]:
+    """The place of the right choice by length, and its chance to be picked as the most careful."""
+    right = next(one.words for one in choices if one.right)
+    return _sound_of(right, [one.words for one in choices if not one.right])
+
+
+def _sound_of(right: str, wrong: Sequence[str]) -> tuple[int, float]:
+    length = sum(len(one) < len(right) for one in wrong)
+    scores, own = [careful(one) for one in wrong], careful(right)
+    most = max(scores)
+    share = 0.0 if own < most else 1.0 if own > most else 1 / (1 + scores.count(most))
+    return length, share
+
+
+def worded(
+    rights: Sequence[str], wrong: Sequence[Miss], wanted: Wanted, rng: Random
+) -> tuple[Choice, ...]:
+    """One right answer and three wrong ones, the right one at the place that is wanted.
+
+    Of all the sets that of the wanted length and sound is taken.
+    """
+    found: list[tuple[float, str, tuple[Miss, ...]]] = []
+    for right in rights:
+        for three in combinations(wrong, MOST_CHOICES - 1):
+            length, share = _sound_of(right, [str(one.value) for one in three])
+            cost = 2 * abs(share - wanted.careful)
+            if wanted.lengths and length != wanted.lengths[0]:
+                cost += 0.5 + 0.1 * abs(length - wanted.lengths[0])
+            found.append((cost, right, three))
+    best = min(cost for cost, _, _ in found)
+    _, right, three = one_of(rng, [one for one in found if one[0] <= best + 1e-9])
+    return placed((right, right), shuffled(rng, [(str(o.value), o) for o in three]), wanted, rng)
+
+
+def placed(
+    right: tuple[str, str], wrong: Sequence[tuple[str, Miss]], wanted: Wanted, rng: Random
+) -> tuple[Choice, ...]:
+    """The words of the right choice, with its value, among the wrong ones at the wanted place."""
+    place = wanted.places[0] if wanted.places else int(rng.random() * (len(wrong) + 1))
+    mixed: list[tuple[str, Miss | None]] = [*wrong]
+    mixed.insert(place, (right[0], None))
+    return tuple(
+        chosen(letter, words, miss, right[1])
+        for letter, (words, miss) in zip(LETTERS, mixed, strict=False)
+    )
+
+
+# ---- permuted blocks ----
+
+Item = TypeVar("Item")
+
+
+class Deal(Generic[Item]):
+    """Deals items in permuted blocks; what could not be used stays the most wanted."""
+
+    def __init__(self, rng: Random, items: Sequence[Item]) -> None:
+        self._rng = rng
+        self._items = list(items)
+        self._open: list[Item] = []
+
+    def wanted(self) -> tuple[Item, ...]:
+        """The items, the most wanted first."""
+        self._open = self._open or shuffled(self._rng, self._items)
+        return tuple(dict.fromkeys((*self._open, *self._items)))
+
+    def took(self, item: Item) -> None:
+        """An item was used."""
+        while item not in self._open:
+            self._open += shuffled(self._rng, self._items)
+        self._open.remove(item)
