@@ -239,10 +239,13 @@ def gas_facts(name: str, inputs: Inputs) -> dict[str, Any]:
 
 def charged_parts(inputs: Inputs) -> Iterator[Part]:
     """Every part among the inputs of a calculator."""
+    values = vars(inputs)
     for name in inputs.specs():
-        value = getattr(inputs, name)
-        held: Iterable[Any] = value if isinstance(value, tuple) else (value,)
-        yield from (one for one in held if isinstance(one, Part))
+        value = values[name]
+        if isinstance(value, Part):
+            yield value
+        elif isinstance(value, tuple):
+            yield from (one for one in value if isinstance(one, Part))
 
 
 # ---- name to calculator, and one way to run any of them ----
