@@ -563,7 +563,9 @@ def _of_code(domain: str) -> Found:
             yield text, name
     if domain == "paper":
         yield from ((topic, "topics") for topic in TOPICS)
-        yield from ((_toml("page_lines.toml")[one]["text"], one) for one in ("drill", "wall"))
+        yield from (
+            (_toml("page_lines.toml")[one]["text"], one) for one in ("card", "drill", "wall")
+        )
     if domain == "lesson":
         for row in blocks.blocks("first_aid.toml", "case"):
             yield from ((row[key], "first_aid.toml") for key in ("when", "minute") if key in row)

@@ -353,7 +353,7 @@ def example_sheet(facts: Facts, found: Example) -> Markup:
         working=facts.say("Working"),
         mind=facts.say("Mind"),
         english="" if facts.language == ENGLISH else about(facts, "english"),
-        decides=cautions.page_line("card"),
+        decides=facts.say(cautions.page_line("card")),
     )
 
 
