@@ -476,7 +476,7 @@ def _numbered(question: Question, given: str, value: float) -> Mark:
     "caution it teaches and who decides. The same topic, level and seed give the same "
     "paper. In a class everyone gets the same questions with different numbers."
     "\n\n\b\nExamples:\n"
-    "  prepkit drill --topic siphon --count 5 --seed 7\n"
+    "  prepkit drill --topic siphon --count 5 --seed 7 --sheet\n"
     "  prepkit drill --topic siphon --count 5 --seed 7 --format html --key --out drill.html\n"
     '  prepkit drill --topic room --names "Asha, Bo" --key\n'
     "  prepkit drill --check answers.json\n"
@@ -492,6 +492,7 @@ def _numbered(question: Question, given: str, value: float) -> Mark:
 @click.option("--level", type=click.IntRange(1, 3), help="One level only [all three].")
 @click.option("--language", type=click.Choice(languages()), help="Language of the words [en].")
 @click.option("--names", metavar="NAMES", help="A paper for each name, or for so many people.")
+@click.option("--sheet", is_flag=True, help="Add the data sheet: constants with their sources.")
 @click.option("--key", is_flag=True, help="Add the key, on one page of its own.")
 @click.option("--long-key", is_flag=True, help="Add the key with all working, on its own pages.")
 @click.option(
@@ -521,6 +522,7 @@ def command(
     level: int | None,
     language: str | None,
     names: str | None,
+    sheet: bool,
     key: bool,
     long_key: bool,
     shape: str,
@@ -536,6 +538,7 @@ def command(
         if (
             key
             or long_key
+            or sheet
             or any(one is not None for one in (topic, count, seed, level, language, names))
         ):
             raise BadInput(
@@ -557,30 +560,34 @@ def command(
     language = language or ENGLISH
     if names is None:
         paper = make_paper(topic, count, seed, level, "", language)
-        said = printed(paper, shape, key, long_key)
+        said = printed(paper, shape, key, long_key, sheet)
     else:
         from prepkit.drill.sheet import make_class, people
 
         papers = make_class(people(names), topic, count, seed, level, language)
-        said = printed_class(papers, shape, key, long_key)
+        said = printed_class(papers, shape, key, long_key, sheet)
     put(said, out, force, exact=shape != "text")
 
 
-def printed(paper: Paper, shape: str, key: bool, long_key: bool = False) -> str:
-    """A paper as text, json or html, with its keys where they are asked for."""
+def printed(
+    paper: Paper, shape: str, key: bool, long_key: bool = False, sheet: bool = False
+) -> str:
+    """A paper as text, json or html, with its data sheet and keys where they are asked for."""
     if shape == "json":
         with spoken(paper.language):
             return _json(paper.to_dict(key or long_key))
     if shape == "html":
         from prepkit.drill.sheet import paper_html
 
-        return paper_html([paper], key, long_key)
+        return paper_html([paper], key, long_key, sheet)
     from prepkit.drill.sheet import paper_text
 
-    return paper_text(paper, key, long_key)
+    return paper_text(paper, key, long_key, sheet)
 
 
-def printed_class(papers: Sequence[Paper], shape: str, key: bool, long_key: bool) -> str:
+def printed_class(
+    papers: Sequence[Paper], shape: str, key: bool, long_key: bool, sheet: bool = False
+) -> str:
     """The papers of a class as text, json or html."""
     if shape == "json":
         with spoken(papers[0].language):
@@ -588,10 +595,10 @@ def printed_class(papers: Sequence[Paper], shape: str, key: bool, long_key: bool
     if shape == "html":
         from prepkit.drill.sheet import paper_html
 
-        return paper_html(papers, key, long_key)
+        return paper_html(papers, key, long_key, sheet)
     from prepkit.drill.sheet import class_text
 
-    return class_text(papers, key, long_key)
+    return class_text(papers, key, long_key, sheet)
 
 
 def _marked(files: Sequence[str], shape: str, pass_mark: str | None) -> str:

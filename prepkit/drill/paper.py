@@ -58,7 +58,7 @@ class Paper:
     @property
     def sheet(self) -> tuple[Constant, ...]:
         """The data sheet: every constant that the topic could need, not only this paper."""
-        return data_sheet(self.topic)
+        return data_sheet(self.topic, self.language)
 
     @property
     def levels(self) -> str:
@@ -106,10 +106,10 @@ class Paper:
         return said
 
 
-def data_sheet(topic: str) -> tuple[Constant, ...]:
+def data_sheet(topic: str, language: str = ENGLISH) -> tuple[Constant, ...]:
     """Every constant that a question of a topic or a group can need, in order of their words."""
     found = {
-        one.id: one
+        one.id: replace(one, words=turned(one.words, language, of))
         for of in topics_of(topic)
         for template in templates(of)
         for one in template.constants

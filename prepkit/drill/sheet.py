@@ -14,6 +14,7 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
+from itertools import zip_longest
 from typing import TYPE_CHECKING, Any
 
 from prepkit import render, sources
@@ -21,9 +22,10 @@ from prepkit.drill.choices import Choice
 from prepkit.drill.command import Mark, Marked
 from prepkit.drill.paper import LONGEST_NAME, REMINDER, Paper, make_paper
 from prepkit.drill.questions import Question
+from prepkit.drill.templates import Constant
 from prepkit.errors import BadInput, named
 from prepkit.inputs import Json
-from prepkit.language import ENGLISH, _, said, speaking, spoken
+from prepkit.language import ENGLISH, _, in_figures, said, speaking, spoken
 from prepkit.model import Caution
 from prepkit.numbers import parse_number, whole
 from prepkit.render import signs
@@ -300,6 +302,7 @@ NOT_COMPARED = (
     "The questions are not compared: it takes two papers or more that ask the same. Make the "
     "papers of a class in one go, with --names."
 )
+ABOUT_SHEET = "For all questions on this subject. A paper needs only some of these."
 ABOUT_ITEMS = (
     "discr.: how far a question tells the able from the others, -1 to 1. 0.3 or more is good. "
     "Below 0, check its key. From {many} people: the fewer, the less it tells."
@@ -320,8 +323,8 @@ def _title(paper: Paper, word: str, whose: bool = True) -> str:
     return f"{word}: {topic}, {facts}, {paper.levels}"
 
 
-def paper_text(paper: Paper, key: bool = False, long_key: bool = False) -> str:
-    """The questions and the mark sheet; each key on a page of its own where it is asked for."""
+def paper_text(paper: Paper, key: bool = False, long_key: bool = False, sheet: bool = False) -> str:
+    """The questions and the mark sheet; data sheet and keys on pages of their own where asked."""
     name = f"{paper.name or '_' * 30:<30}"
     with spoken(paper.language):
         blanks = f"{_('Date')}  ______________   {_('Marked by')}  ________________"
@@ -337,14 +340,31 @@ def paper_text(paper: Paper, key: bool = False, long_key: bool = False) -> str:
             out += [*question_lines(question), ""]
         out += ["-" * columns(), *mark_sheet(paper)]
         pages = ["\n".join(out).rstrip() + "\n"]
+        pages += [sheet_text(paper)] if sheet else []
         pages += [short_key_text(paper)] if key else []
         pages += [key_text(paper)] if long_key else []
     return PAGE.join(pages)
 
 
-def class_text(papers: Sequence[Paper], key: bool = False, long_key: bool = False) -> str:
-    """A paper for each of a class; then one key for all, and each long key."""
-    pages = [paper_text(one) for one in papers]
+def sheet_text(paper: Paper) -> str:
+    """The data sheet: every constant that a question of the subject can need."""
+    with spoken(paper.language):
+        rows = [(one.words, figure(one), one.unit, f"[{one.source}]") for one in paper.sheet]
+        out = [_("Data sheet: {topic}", topic=_(paper.topic)), "", _fill(_(ABOUT_SHEET)), ""]
+        out.append(grid(rows, (_("constant"), _("value"), _("unit"), _("source")), "lrll"))
+    return "\n".join(out) + "\n"
+
+
+def figure(one: Constant) -> str:
+    """The value of a constant as it is printed, with every digit that it has."""
+    return in_figures(f"{one.value:.10g}", speaking())
+
+
+def class_text(
+    papers: Sequence[Paper], key: bool = False, long_key: bool = False, sheet: bool = False
+) -> str:
+    """A paper for each of a class, with a data sheet; then one key for all, and each long key."""
+    pages = [paper_text(one, sheet=sheet) for one in papers]
     with spoken(papers[0].language):
         pages += [class_key_text(papers)] if key else []
         pages += [key_text(one) for one in papers] if long_key else []
@@ -359,8 +379,21 @@ def short_key_text(paper: Paper) -> str:
 
 def _right(question: Question) -> str:
     said = str(_word(question))
-    right = _("right: {what}", what=question.accepted)
-    return f"{said}   ({right})" if question.kind == "number" else said
+    if question.kind == "number":
+        right = _("right: {what}", what=question.accepted)
+        return f"{said}   ({right})"
+    return f"{said}. {prudent(question)}" if prudent(question) else said
+
+
+def prudent(question: Question) -> str:
+    """Why a careful answer is wrong here: a STOP, or a fault seen in a sound load; else ""."""
+    if question.kind == "fault" and question.right == "nothing":
+        return next((one.instead for one in question.choices if not one.right), "")
+    if question.kind != "verdict" or question.right == "stop":
+        return ""
+    stop = next((one for one in question.choices if one.value == "stop"), None)
+    said = "" if stop is None else why(stop)
+    return _("Not STOP: {why}", why=said) if said else ""
 
 
 def _word(question: Question) -> float | str:
@@ -379,7 +412,9 @@ def class_key_text(papers: Sequence[Paper]) -> str:
             _word(one.questions[place]) if same else one.questions[place].shown for one in papers
         ]
         if len(set(said)) == 1:
-            out.append(_fill(f"{first.number}. {said[0]}", "", "   "))
+            line = f"{first.number}. {said[0]}"
+            line += f". {prudent(first)}" if prudent(first) else ""
+            out.append(_fill(line, "", "   "))
             continue
         each = "; ".join(f"{one.name} {words}" for one, words in zip(papers, said, strict=True))
         out.append(_fill(f"{first.number}. {each}", "", "   "))
@@ -464,7 +499,8 @@ def key_lines(question: Question) -> list[str]:
 
 def why(of: Choice | Mark) -> str:
     """What was done wrong and what is right, in one line."""
-    return f"{of.done} {of.instead}".strip()
+    each = zip_longest(of.done.split("\n"), of.instead.split("\n"), fillvalue="")
+    return " ".join(f"{done} {right}" for done, right in each).strip()
 
 
 def hand_lines(question: Question) -> list[str]:
@@ -586,12 +622,14 @@ def _of(share: float, many: int) -> str:
 # ---- a paper as one HTML document to print, the key on a page of its own ----
 
 
-def paper_html(papers: Sequence[Paper], key: bool = False, long_key: bool = False) -> str:
-    """Each paper's questions and mark sheet; one key and the long keys where they are asked for."""
+def paper_html(
+    papers: Sequence[Paper], key: bool = False, long_key: bool = False, sheet: bool = False
+) -> str:
+    """Each paper's questions, data sheet and mark sheet; keys where they are asked for."""
     made = _templates().get_template("drill.html")
     with spoken(papers[0].language):
         return made.render(
-            language=speaking(), papers=papers, key=key, long_key=long_key,
+            language=speaking(), papers=papers, key=key, long_key=long_key, with_sheet=sheet,
             how=_(HOW), reminder=_(REMINDER),
             in_english=_(WORKING_IN_ENGLISH) if speaking() != ENGLISH else "",
         )  # fmt: skip
@@ -600,6 +638,12 @@ def paper_html(papers: Sequence[Paper], key: bool = False, long_key: bool = Fals
 def asked_html(question: Question, level: int = 2) -> str:
     """One question without its choices, to stand within a page; `level` is that of its heading."""
     return str(_parts().asked(question, level))
+
+
+def sheet_html(paper: Paper, level: int = 2) -> str:
+    """The data sheet of a paper, to stand within a page; `level` is that of its heading."""
+    with spoken(paper.language):
+        return str(_parts().sheet(paper, level))
 
 
 def keyed_html(question: Question, level: int = 3) -> str:
@@ -656,5 +700,7 @@ def _templates() -> Environment:
     made.globals |= {"_": _}
     made.filters["by_hand"] = hand_lines
     made.filters["why"] = why
+    made.filters["figure"] = figure
+    made.filters["prudent"] = prudent
     made.filters["sources"] = _sources
     return made

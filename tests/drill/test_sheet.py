@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from prepkit.cli import main
-from prepkit.drill.command import Marked, Sheet, mark_paper
+from prepkit.drill.command import Marked, Sheet, mark, mark_paper
 from prepkit.drill.paper import Paper
 from prepkit.drill.sheet import (
     PAGE,
@@ -18,9 +18,12 @@ from prepkit.drill.sheet import (
     keyed_html,
     make_class,
     needed,
+    paper_html,
     people,
     results,
     results_text,
+    sheet_text,
+    short_key_text,
 )
 from prepkit.drill.templates import TOPICS, templates
 from prepkit.errors import BadInput
@@ -166,3 +169,37 @@ def test_a_picture_beside_a_question_tells_a_danger_and_the_key_what_is_done_too
 def test_every_sign_that_a_question_names_is_in_the_list() -> None:
     named = {name for topic in TOPICS for one in templates(topic) for name in one.signs}
     assert named <= set(pictures())
+
+
+def test_data_sheet_holds_what_the_subject_needs_and_nothing_of_the_paper() -> None:
+    first, second = (make_class(("Asha",), "siphon", 3, seed)[0] for seed in (3, 4))
+    assert first.sheet == second.sheet
+    assert {one.id for q in first.questions for one in q.template.constants} <= {
+        one.id for one in first.sheet
+    }
+    text = " ".join(sheet_text(first).split())
+    page = paper_html([first], sheet=True)
+    said = first.to_dict()["sheet"]
+    assert first.sheet
+    for one, row in zip(first.sheet, said, strict=True):
+        assert " ".join(one.words.split()) in text
+        assert f"[{one.source}]" in text
+        assert f'<td class="r">{one.value:.10g}</td>' in page
+        assert row["value"] == one.value
+    assert "Data sheet" not in paper_html([first])
+    assert sheet_text(first) in class_text([first], sheet=True)
+
+
+def test_a_careful_answer_is_not_wrong_without_the_reason_beside_it() -> None:
+    seen = 0
+    for topic in ("siphon", "room"):
+        papers = make_class(NAMES[:2], topic, 14, 9)
+        for question in papers[0].questions:
+            if question.kind == "verdict" and question.right != "stop":
+                why = mark(question, "stop").done
+                key = " ".join(class_text(papers, key=True).split(PAGE)[-1].split())
+                assert why
+                assert " ".join(why.split()) in key
+                assert why in short_key_text(papers[0])
+                seen += 1
+    assert seen
