@@ -400,11 +400,13 @@ def _worked(
 
 
 def _given(one: Worked) -> list[tuple[str, str]]:
-    """What was said, by the labels of the calculator."""
+    """What was said, by the labels of the calculator, without what the vessel's plate says."""
     specs = load(one.calculator).inputs.specs()
+    plate = {row["name"] for row in table("sheets")["vessel"]}
     return [
         (specs[name].label, ", ".join(value) if isinstance(value, list) else str(value))
         for name, value in one.said.items()
+        if name not in plate
     ]
 
 
