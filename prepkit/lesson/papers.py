@@ -16,9 +16,6 @@ from prepkit.lesson.model import Facts, table
 # questions of the test, and its level; None is all of them. Two minutes each, less at level 1
 TEST: dict[int, tuple[int, int | None]] = {30: (6, 1), 60: (6, None), 120: (10, None)}
 REFRESHER = 10
-# the refresher follows from the seed too, and is another paper
-LATER = 1_000_000
-LARGEST_SEED = 999_999_999
 
 Head = Callable[..., Markup]
 
@@ -26,13 +23,15 @@ Head = Callable[..., Markup]
 def test_paper(facts: Facts) -> Paper:
     """The test at the end of the lesson."""
     count, level = TEST[facts.minutes]
-    return make_paper(_topic(facts), count, facts.seed, level, language=facts.language)
+    return make_paper(facts.audience, count, facts.seed, level, language=facts.language)
 
 
 def refresher_paper(facts: Facts) -> Paper:
-    """Ten questions for the month after."""
-    seed = (facts.seed + LATER) % (LARGEST_SEED + 1)
-    return make_paper(_topic(facts), REFRESHER, seed, 1, language=facts.language)
+    """Ten questions for the month after, other ones than those of the test."""
+    count, level = TEST[facts.minutes]
+    return make_paper(
+        facts.audience, REFRESHER, facts.seed, level, language=facts.language, after=count
+    )
 
 
 def answers_file(paper: Paper) -> str:
@@ -115,23 +114,20 @@ def _key(facts: Facts, paper: Paper) -> Mapping[str, object]:
 
 
 def _mistake(one: Question) -> str:
-    found = next((choice for choice in one.choices if not choice.right and why(choice)), None)
+    """A mistake in words; where STOP was wrong, why, so that no careful answer is left alone."""
+    wrong = [choice for choice in one.choices if not choice.right and why(choice)]
+    wrong.sort(key=lambda choice: choice.value != "stop")
+    found = wrong[0] if wrong else None
     return "" if found is None else f"{found.letter}: {why(found)}"
 
 
 def _data(facts: Facts, paper: Paper) -> Mapping[str, object]:
-    """Every constant that the paper needs, once each."""
-    found = {c.id: c for one in paper.questions for c in one.template.constants}
+    """Every constant that a paper of the audience can need."""
     return {
         "about": [facts.say(row["text"]) for row in table("sheets")["data"]],
         "headers": [facts.say("constant"), facts.say("value"), facts.say("unit")],
         "rows": [
-            (one.words, in_figures(f"{one.value:g}", facts.language), one.unit)
-            for one in found.values()
+            (facts.say(one.words), in_figures(f"{one.value:g}", facts.language), one.unit)
+            for one in paper.sheet
         ],
-        "none": "" if found else facts.say("This test needs no constant."),
     }
-
-
-def _topic(facts: Facts) -> str:
-    return {"bar": "siphon", "kitchen": "acid", "mixed": "room"}[facts.audience]
