@@ -87,41 +87,49 @@ def test_symbols_stand_out_from_their_ground_without_colour() -> None:
         assert (light + 0.05) / (dark + 0.05) >= 4.5, pair
 
 
-# each sign: shares of red and yellow drawn large, its greys drawn small, as on a telephone
-MEASURE = """async ([drawn, large, small]) => {
+# each sign: shares of red and yellow drawn large; pairs whose greys, drawn small as on a
+# telephone, differ plainly in less than a share of the drawing
+MEASURE = """async ([drawn, large, small, least]) => {
   const pixels = (image, wide) => {
     const canvas = document.createElement("canvas");
     canvas.width = canvas.height = wide;
-    const pen = canvas.getContext("2d");
+    const pen = canvas.getContext("2d", { willReadFrequently: true });
     pen.fillStyle = "#fff";
     pen.fillRect(0, 0, wide, wide);
     pen.drawImage(image, 0, 0, wide, wide);
     return pen.getImageData(0, 0, wide, wide).data;
   };
-  const share = (data, to) => {
+  const share = (data, [r, g, b]) => {
     let found = 0;
     for (let at = 0; at < data.length; at += 4)
-      found += [0, 1, 2].every(k => Math.abs(data[at + k] - to[k]) < 40);
+      if (Math.abs(data[at] - r) < 40 && Math.abs(data[at + 1] - g) < 40
+          && Math.abs(data[at + 2] - b) < 40) found += 1;
     return 4 * found / data.length;
   };
-  const out = [];
-  for (const [svg, red, yellow] of drawn) {
+  const shares = [], greys = [], alike = [];
+  for (const [name, svg, red, yellow] of drawn) {
     const image = new Image();
     image.src = "data:image/svg+xml," + encodeURIComponent(svg);
     await image.decode();
-    const wide = pixels(image, large);
-    const narrow = pixels(image, small);
-    const greys = [];
-    for (let at = 0; at < narrow.length; at += 4)
-      {
-      const [r, g, b] = narrow.slice(at, at + 3);
-      greys.push(Math.round(0.2126 * r + 0.7152 * g + 0.0722 * b));
-    }
-    out.push([share(wide, red), share(wide, yellow), greys]);
+    const wide = pixels(image, large), narrow = pixels(image, small);
+    shares.push([name, share(wide, red), share(wide, yellow)]);
+    const grey = new Float32Array(small * small);
+    for (let at = 0, of = 0; at < grey.length; at += 1, of += 4)
+      grey[at] = 0.2126 * narrow[of] + 0.7152 * narrow[of + 1] + 0.0722 * narrow[of + 2];
+    greys.push(grey);
   }
-  return out;
+  for (let one = 0; one < greys.length; one += 1)
+    for (let other = one + 1; other < greys.length; other += 1) {
+      let far = 0;
+      for (let at = 0; at < greys[one].length; at += 1)
+        if (Math.abs(greys[one][at] - greys[other][at]) > 90) far += 1;
+      if (far < least * small * small)
+        alike.push([shares[one][0], shares[other][0], far / small / small]);
+    }
+  return [shares, alike];
 }"""
 LARGE, SMALL = 300, 72  # px
+LEAST = 1 / 50  # of the small drawing
 RING = 0.785  # of the square, what a disc fills
 TRIANGLE = 0.452  # and a triangle of 98 with its border round at the corners
 
@@ -130,40 +138,21 @@ def parts(colour: str) -> list[int]:
     return [int(colour[at : at + 2], 16) for at in (1, 3, 5)]
 
 
-Measured = dict[str, tuple[float, float, list[int]]]
-
-
-@pytest.fixture(scope="module")
-def measured(browser: Any) -> Measured:
-    """Shares of red and of yellow in the square, and the greys, of each sign by its name."""
+def test_colours_keep_their_share_and_no_two_look_alike_in_greys(browser: Any) -> None:
+    """Red at least 35 % of a prohibition, yellow at least half of a warning [SIGN-SHAPES]."""
     size = f'xmlns="http://www.w3.org/2000/svg" width="{LARGE}" height="{LARGE}" viewBox'
     drawn = [
-        [signs.drawn(name).replace("viewBox", size, 1), parts(signs.RED), parts(signs.YELLOW)]
+        [name, signs.drawn(name).replace("viewBox", size, 1), parts(signs.RED), parts(signs.YELLOW)]
         for name in signs.pictures()
     ]
+    # a sign drawn twice is found to be alike, so that the measure is known to see
+    twice = [*drawn, ["twice", *drawn[0][1:]]]
     with browsing.opened(browser) as page:
-        found = page.evaluate(MEASURE, [drawn, LARGE, SMALL])
-    return {name: tuple(one) for name, one in zip(signs.pictures(), found, strict=True)}
-
-
-def test_the_colours_keep_their_share(measured: Measured) -> None:
-    """Red at least 35 % of a prohibition, yellow at least half of a warning [SIGN-SHAPES]."""
-    for name, (red, yellow, _) in measured.items():
+        shares, alike = page.evaluate(MEASURE, [twice, LARGE, SMALL, LEAST])
+    assert alike == [[drawn[0][0], "twice", 0]]
+    for name, red, yellow in shares:
         shape = name.split(" ")[0]
         if shape == "prohibition":
             assert red / RING >= 0.35, (name, red / RING)
         if shape == "warning":
             assert yellow / TRIANGLE >= 0.5, (name, yellow / TRIANGLE)
-
-
-def test_no_two_look_alike_in_greys(measured: Measured) -> None:
-    """A fiftieth of the small drawing differs plainly between any two of them."""
-    names = list(measured)
-    alike = []
-    for place, one in enumerate(names):
-        for other in names[place + 1 :]:
-            pairs = zip(measured[one][2], measured[other][2], strict=True)
-            far = sum(abs(a - b) > 90 for a, b in pairs) / SMALL**2
-            if far < 1 / 50:
-                alike.append((one, other, round(far, 3)))
-    assert not alike
