@@ -562,7 +562,7 @@ def _of_code(domain: str) -> Found:
         for text in _texts_in(_toml(name)):
             yield text, name
     if domain == "paper":
-        yield from ((topic, "topics") for topic in TOPICS)
+        yield from ((topic, "topics") for topic in (*TOPICS, *_toml("drills/groups.toml")))
         yield from (
             (_toml("page_lines.toml")[one]["text"], one) for one in ("card", "drill", "wall")
         )

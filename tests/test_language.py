@@ -81,6 +81,19 @@ def test_what_has_no_translation_is_said_in_english_and_no_language_is_guessed()
         said("Nobody goes in.", "fr")
 
 
+def test_the_verdicts_are_the_three_words_of_german() -> None:
+    words = {"clear": "FREI", "care": "VORSICHT", "stop": "STOPP"}
+    for name, word in words.items():
+        assert said(name, "de", "paper") == word
+    for message, told in catalogue("de", "paper").items():
+        if message.partition(":")[0] in words:
+            assert told.startswith(words[message.partition(":")[0]]), message
+    for domain in DOMAINS:
+        for message, told in catalogue("de", domain).items():
+            for name, word in words.items():
+                assert (name.upper() in message) <= (word in told), (message, told)
+
+
 def test_numbers_keep_their_digits_and_dates_are_in_words() -> None:
     assert in_figures("0.50 l, 1,200 ml, 3/16 in (4.76 mm)", "de") == (
         "0,50 l, 1\u202f200 ml, 3/16 in (4,76 mm)"
