@@ -152,6 +152,7 @@ class Results:
     reliability: float | None
     standard_error: float | None
     traps: dict[str, int]
+    language: str = ENGLISH
 
     @property
     def again(self) -> int:
@@ -258,12 +259,13 @@ def results(papers: Sequence[Marked], pass_mark: str | None = None) -> Results:
         item_analysis.kuder_richardson_20(rows) if same else None,
         item_analysis.standard_error(rows) if same else None,
         dict(traps.most_common()),
+        first.language,
     )
 
 
 def _person(one: Marked, least: int | None) -> Person:
     return Person(
-        one.paper.name or f"seed {one.paper.seed}",
+        one.paper.name or _("seed {seed}", seed=str(one.paper.seed)),
         one.right,
         sum(mark.outcome == "blank" for mark in one.marks),
         tuple(mark.question.number for mark in one.again),
@@ -574,49 +576,69 @@ def _mark_lines(mark: Mark) -> list[str]:
 
 def results_text(found: Results) -> str:
     """A class marked: what to teach again first, each person, each question, with how many."""
+    with spoken(found.language):
+        return _results_text(found)
+
+
+def _results_text(found: Results) -> str:
     many = len(found.people)
-    out = [f"Class: {found.topic}, {found.count} questions, {many} people", ""]
+    about = _("{count} questions, {many} people", count=found.count, many=many)
+    out = [f"{_('Class')}: {_(found.topic)}, {about}", ""]
     if found.needed is not None:
         passed = sum(one.passed is True for one in found.people)
-        out += [f"{passed} of {many} passed ({found.needed} of {found.count} right needed).", ""]
+        line = _(
+            "{n} of {many} passed ({needed} of {count} right needed).",
+            n=passed, many=many, needed=found.needed, count=found.count,
+        )  # fmt: skip
+        out += [line, ""]
     if found.again:
-        line = f"{found.again} answers are to be asked again; the figures change with them."
+        line = _("{n} answers are to be asked again; the figures change with them.", n=found.again)
         out += [_fill(line), ""]
     if found.teach_again:
-        out.append("Teach again first")
+        out.append(_("Teach again first"))
         for one in found.teach_again:
-            line = f"{one.number}. {_of(one.share_right, many)} right. {one.about.text}"
-            out.append(_fill(line, "  ", "     "))
+            right = _("{right} of {count} right", right=round(one.share_right * many), count=many)
+            out.append(_fill(f"{one.number}. {right}. {one.about.text}", "  ", "     "))
         out.append("")
-    marks = {None: "", True: "passed", False: "not passed"}
+    marks = {None: "", True: _("passed"), False: _("not passed")}
     rows = [
-        (one.name, f"{one.right} of {found.count}", marks[one.passed], str(one.blank or ""),
-         " ".join(str(number) for number in one.again))
+        (one.name, _("{n} of {many}", n=one.right, many=found.count), marks[one.passed],
+         str(one.blank or ""), " ".join(str(number) for number in one.again))
         for one in found.people
     ]  # fmt: skip
-    out += [grid(rows, ("name", "right", "", "blank", "ask again"), "lrlrl"), ""]
+    out += [grid(rows, (_("name"), _("right"), "", _("blank"), _("ask again")), "lrlrl"), ""]
     if not found.items:
-        return "\n".join([*out, _fill(NOT_COMPARED), "", _fill(REMINDER)]) + "\n"
+        return "\n".join([*out, _fill(_(NOT_COMPARED)), "", _fill(_(REMINDER))]) + "\n"
     items = [
         (str(one.number), _of(one.share_right, many),
-         "" if one.discrimination is None else f"{one.discrimination:.2f}",
+         "" if one.discrimination is None else _figure(one.discrimination, 2),
          f"{one.mistake} ({one.fell})" if one.mistake else "", one.doubt)
         for one in found.items
     ]  # fmt: skip
-    out.append(grid(items, ("no.", "right", "discr.", "most common mistake", "look at"), "rrrll"))
-    out += ["", _fill(ABOUT_ITEMS.format(many=many))]
+    heads = (_("no."), _("right"), _("discr."), _("most common mistake"), _("look at"))
+    out.append(grid(items, heads, "rrrll"))
+    out += ["", _fill(_(ABOUT_ITEMS, many=many))]
     if found.reliability is not None and found.standard_error is not None:
         out.append(
             _fill(
-                f"Reliability of the total {found.reliability:.2f}; one person's total is sure to "
-                f"about ± {found.standard_error:.1f} questions ({many} people)."
+                _(
+                    "Reliability of the total {sure}; one person's total is sure to about ± {off} "
+                    "questions ({many} people).",
+                    sure=_figure(found.reliability, 2),
+                    off=_figure(found.standard_error, 1),
+                    many=many,
+                )
             )
         )
-    return "\n".join([*out, "", _fill(REMINDER)]) + "\n"
+    return "\n".join([*out, "", _fill(_(REMINDER))]) + "\n"
 
 
 def _of(share: float, many: int) -> str:
-    return f"{round(share * many)} of {many}"
+    return _("{n} of {many}", n=round(share * many), many=many)
+
+
+def _figure(value: float, digits: int) -> str:
+    return in_figures(f"{value:.{digits}f}", speaking())
 
 
 # ---- a paper as one HTML document to print, the key on a page of its own ----
