@@ -408,6 +408,13 @@ class Later(Sequence[Table]):
     def __getitem__(self, place: int | slice) -> Table | tuple[Table, ...]:
         return self._made[place]
 
+    def __eq__(self, other: object) -> bool:
+        """Whether they hold the same tables, made at once or later."""
+        return isinstance(other, Later | tuple) and self._made == tuple(other)
+
+    def __hash__(self) -> int:
+        return hash(len(self._made))
+
 
 @dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Result:
