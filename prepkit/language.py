@@ -332,6 +332,8 @@ TABLES = {
     "NOT_COMPARED", "NOT_CALLED_FOR", "WORKING_IN_ENGLISH", "ABOUT_ITEMS", "called", "host",
     "NO_PLACE",
 }  # fmt: skip
+#: Units of answers and constants that are words.
+COUNTED = ("serves", "drops", "times", "% vol per g/l")
 #: Calls whose first text is a message, and what is a decorator of two texts.
 CALLS = ("_", "said", "say")
 #: Where such calls are looked for, by domain.
@@ -562,6 +564,7 @@ def _of_code(domain: str) -> Found:
         for text in _texts_in(_toml(name)):
             yield text, name
     if domain == "paper":
+        yield from ((one, "units") for one in COUNTED)
         yield from ((topic, "topics") for topic in (*TOPICS, *_toml("drills/groups.toml")))
         yield from (
             (_toml("page_lines.toml")[one]["text"], one) for one in ("card", "drill", "wall")

@@ -327,7 +327,7 @@ def _note(question: Question, error: BadInput) -> str:
     """Why a number cannot be read; in another language, how one is written."""
     if question.language == ENGLISH:
         return error.message
-    example = in_figures(f"13.1 {question.unit}".rstrip(), question.language)
+    example = in_figures(f"13.1 {_(question.unit)}".rstrip(), question.language)
     return _('Write a number such as "{example}", or a letter.', example=example)
 
 

@@ -25,7 +25,7 @@ from prepkit.drill.templates import (
 )  # fmt: skip
 from prepkit.errors import BadInput, named
 from prepkit.inputs import Json
-from prepkit.language import ENGLISH, _, checked, said, turned
+from prepkit.language import ENGLISH, _, checked, in_figures, said, turned
 
 MOST_QUESTIONS = 100
 LARGEST_SEED = 999_999_999
@@ -176,7 +176,12 @@ def in_language(paper: Paper, language: str) -> Paper:
 def _in_language(question: Question, language: str) -> Question:
     template = question.template
 
+    unit = question.unit
+
     def words(text: str) -> str:
+        if question.kind == "number" and unit and text.endswith(f" {unit}"):  # 12 drops
+            told = said(unit, language, "paper")
+            return f"{in_figures(text.removesuffix(unit), language)}{told}"
         return turned(text, language, template.topic)
 
     def asked() -> str:

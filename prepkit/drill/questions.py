@@ -95,7 +95,7 @@ class Question:
         digits = self.digits if self.tolerance >= 10.0**-self.digits else self.digits + 1
         shown = (in_figures(rounded(one, digits, self.unit), speaking()) for one in (low, high))
         least, most = shown
-        return _("{least} to {most} {unit}", least=least, most=most, unit=self.unit).rstrip()
+        return _("{least} to {most} {unit}", least=least, most=most, unit=_(self.unit)).rstrip()
 
     @property
     def pressure(self) -> str:

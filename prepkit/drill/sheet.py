@@ -351,7 +351,7 @@ def paper_text(paper: Paper, key: bool = False, long_key: bool = False, sheet: b
 def sheet_text(paper: Paper) -> str:
     """The data sheet: every constant that a question of the subject can need."""
     with spoken(paper.language):
-        rows = [(one.words, figure(one), one.unit, f"[{one.source}]") for one in paper.sheet]
+        rows = [(one.words, figure(one), _(one.unit), f"[{one.source}]") for one in paper.sheet]
         out = [_("Data sheet: {topic}", topic=_(paper.topic)), "", _fill(_(ABOUT_SHEET)), ""]
         out.append(grid(rows, (_("constant"), _("value"), _("unit"), _("source")), "lrll"))
     return "\n".join(out) + "\n"
@@ -431,7 +431,7 @@ def question_lines(question: Question) -> list[str]:
         if rows:
             out += [f"   {title}", grid(rows, right="ll", indent="     ")]
     out += [f"     {choice.letter}  {choice.words}" for choice in question.choices]
-    out.append(f"   {_('Answer')}: ____________________ {question.unit}".rstrip())
+    out.append(f"   {_('Answer')}: ____________________ {_(question.unit)}".rstrip())
     return out
 
 
@@ -507,7 +507,7 @@ def why(of: Choice | Mark) -> str:
 
 def hand_lines(question: Question) -> list[str]:
     """The work by hand with its numbers, a line each."""
-    unit = f" {question.unit}".rstrip()
+    unit = f" {_(question.unit)}".rstrip()
     last = len(question.by_hand) - 1
     return [
         f"{one.name or _('answer')} = {one.sum} = {one.numbers} = {one.value:.5g}"
