@@ -108,7 +108,8 @@ def write_folder(path: Path, texts: Mapping[str, str], force: bool) -> None:
 
     from prepkit import files
 
-    beside = path.with_name(f".prepkit-{secrets.token_hex(8)}.part")
+    path = path.absolute()
+    beside = path.parent / f".prepkit-{secrets.token_hex(8)}.part"
     try:
         full = path.is_dir() and any(path.iterdir())
         if path.exists() and not path.is_dir():

@@ -127,7 +127,17 @@ def _data(facts: Facts, paper: Paper) -> Mapping[str, object]:
         "about": [facts.say(row["text"]) for row in table("sheets")["data"]],
         "headers": [facts.say("constant"), facts.say("value"), facts.say("unit")],
         "rows": [
-            (facts.say(one.words), in_figures(f"{one.value:g}", facts.language), one.unit)
+            (facts.say(one.words), in_figures(_plain(one.value), facts.language), one.unit)
             for one in paper.sheet
         ],
     }
+
+
+def _plain(value: float) -> str:
+    """A number as people write it.
+
+    >>> _plain(543.7), _plain(1.118e-5)
+    ('543.7', '1.118 × 10^-5')
+    """
+    number, power, exponent = f"{value:g}".partition("e")
+    return f"{number} × 10^{int(exponent)}" if power else number

@@ -39,6 +39,21 @@ def test_a_folder_with_files_is_left_alone(
     assert not list(tmp_path.parent.glob(".prepkit-*"))
 
 
+def test_a_place_that_cannot_be_written_is_one_sentence(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "file").write_text("mine")
+    for out in ("file", "no/such/folder", ".", "/", "a\0b"):
+        with pytest.raises(FileProblem):
+            write_folder(Path(out), {"a.html": "a"}, force=False)
+    assert [path.name for path in tmp_path.iterdir()] == ["file"]
+    (tmp_path / "empty").mkdir()
+    write_folder(Path("empty"), {"a.html": "a"}, force=False)
+    assert (tmp_path / "empty" / "a.html").read_text() == "a"
+    assert not capsys.readouterr().out
+
+
 def test_a_failed_run_leaves_nothing(tmp_path: Path) -> None:
     with pytest.raises(FileProblem):
         write_folder(tmp_path / "new", {"a.html": "a", "no/such/b.html": "b"}, force=False)
