@@ -35,7 +35,7 @@ def wrong_nitrogen_density(gas_l: float) -> float:
 
 @trap(
     "The liquid was taken to stay liquid.",
-    "All of it becomes gas in the end, and the room is judged for all of it.",
+    "All of it becomes gas. The room is judged for all of it.",
 )
 def litre_for_litre(liquid_l: float) -> float:
     return liquid_l
@@ -83,7 +83,7 @@ def cold_gas_counted(least_g: float) -> float:
 
 @trap(
     "The batch was taken as water, a litre as a kilogram.",
-    "Sugar and spirit change both the weight of a litre and its specific heat.",
+    "Syrup takes less heat than water. Use the figure given.",
 )
 def batch_as_water(litres: float, from_c: float, to_c: float, latent_kj_kg: float) -> float:
     return litres * WATER_J_KG_K * (from_c - to_c) / latent_kj_kg
