@@ -67,7 +67,7 @@ def test_a_phone_in_a_class_reaches_its_paper_and_nothing_else(
 ) -> None:
     every = paths(app, code)
     assert len(every) > 30
-    key = seats(app, code)[0].paper.questions[0].answer.sources[0].key
+    key = seats(app, code)[0].paper.questions[0].sources[0]
     for path in every:
         for method in ("get", "post", "put", "head", "options"):
             answer = getattr(phone, method)(path)

@@ -1,5 +1,6 @@
 // What is typed stays in this browser until it is sent; leaving it unsent asks.
 
+const [KEPT, DROP, GO] = document.documentElement.dataset.kept.split("|");
 const draft = (key) => "prepkit draft " + key;
 
 each("[data-draft-sent]", (one) => one.dataset.draftSent.split("|").forEach((key) => forget(draft(key))));
@@ -26,8 +27,8 @@ each("form[data-draft]", (form) => {
 	};
 
 	if (kept && !typed && differs(kept.pairs)) {
-		const told = made("p", { className: "told", role: "status" }, `What you typed at ${kept.at} is kept here. It is not sent yet. `);
-		const drop = made("button", { type: "button", className: "second" }, "Throw it away");
+		const told = made("p", { className: "told", role: "status" }, KEPT.replace("@", kept.at));
+		const drop = made("button", { type: "button", className: "second" }, DROP);
 		on(drop, "click", () => {
 			forget(key);
 			sending = true;
@@ -36,7 +37,7 @@ each("form[data-draft]", (form) => {
 		if ("post" in form.dataset) {
 			const pairs = [["do", "show"], ["token", form.token.value], ...kept.pairs];
 			const again = made("form", { method: "post", action: form.action },
-				...pairs.map(([name, value]) => made("textarea", { name, value, hidden: true })), made("button", {}, "Go on with it"));
+				...pairs.map(([name, value]) => made("textarea", { name, value, hidden: true })), made("button", {}, GO));
 			on(again, "submit", () => { sending = true; });
 			told.append(again);
 		} else put([...kept.pairs]);
