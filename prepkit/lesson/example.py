@@ -16,7 +16,7 @@ from prepkit.lesson.model import Facts, table
 from prepkit.model import Answer
 from prepkit.numbers import whole
 from prepkit.plan.house import Gas, Vessel
-from prepkit.registry import run
+from prepkit.registry import load, run
 from prepkit.units import parse_quantity
 
 # without these no load of a vessel is worked out
@@ -71,14 +71,18 @@ def example(facts: Facts) -> Example:
     missing = _missing(facts, vessel)
     if missing:
         return Example(vessel, missing, None, None, None, stores)
-    tried: list[Worked] = []
-    for said in _loads(facts, vessel):
-        tried.append(_run("siphon", said))
-        if tried[-1].to_do:
-            break
-    load = next((one for one in tried if one.to_do), tried[0])
-    full = _run("siphon", _load(facts, vessel, TOO_FULL, 1))
-    return Example(vessel, (), load, full, _in_room(facts, load), stores)
+    try:
+        shown = _first(_run("siphon", said) for said in _loads(facts, vessel))
+        full = _run("siphon", _load(facts, vessel, TOO_FULL, 1))
+    except BadInput as error:  # the maximum fill is no volume
+        return Example(vessel, (), _refused("siphon", {}, error), None, None, stores)
+    return Example(vessel, (), shown, full, _in_room(facts, shown), stores)
+
+
+def _first(tried: Iterator[Worked]) -> Worked:
+    """The first that may be done; where none may, the first of all."""
+    first = next(tried)
+    return first if first.to_do else next((one for one in tried if one.to_do), first)
 
 
 def _untold(facts: Facts) -> tuple[str, ...]:
@@ -128,15 +132,28 @@ def _run(calculator: str, said: Mapping[str, Any]) -> Worked:  # Any: as of Work
     try:
         return Worked(calculator, words, run(calculator, words))
     except PrepkitError as error:
-        return Worked(calculator, words, None, error.message)
+        return _refused(calculator, words, error)
 
 
-def _in_room(facts: Facts, load: Worked) -> Worked | None:
+def _refused(calculator: str, words: Mapping[str, Any], error: PrepkitError) -> Worked:  # Any: same
+    """A load that could not be worked out, its inputs named by their labels."""
+    specs = load(calculator).inputs.specs()
+
+    def label(field: str, example: str | None) -> str:
+        shown = specs[field].label if field in specs else field.replace("_", " ")
+        return shown if example is None else f'{shown} "{example}"'
+
+    return Worked(calculator, words, None, error.said(label))
+
+
+def _in_room(facts: Facts, shown: Worked) -> Worked | None:
     """The gas of a load in the room, all at once; None where the room is not told."""
-    if "room_volume" not in facts.house.facts or load.answer is None:
+    if "room_volume" not in facts.house.facts or shown.answer is None:
         return None
-    gas_g = load.answer.values["gas_mass"].value
-    said: dict[str, Any] = {"release": f"{gas_g:g} g {load.said['gas']}"}  # Any: as of Worked
+    gas = shown.answer.values.get("gas_mass")
+    if gas is None:
+        return None
+    said: dict[str, Any] = {"release": f"{gas.value:g} g {shown.said['gas']}"}  # Any: as of Worked
     return _run("room", said | _air(facts, facts.house.facts))
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 
 import pytest
@@ -9,6 +10,7 @@ import pytest
 from prepkit.cli import main
 from prepkit.errors import FileProblem
 from prepkit.lesson.command import write_folder
+from prepkit.lesson.model import traced
 
 
 def run(*words: str) -> int:
@@ -68,3 +70,18 @@ def test_what_is_missing_is_asked_for(capsys: pytest.CaptureFixture[str]) -> Non
     ):
         assert run(*words) == 2
         assert said in capsys.readouterr().err
+
+
+def test_the_sources_of_a_lesson_are_listed(capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit) as ended:
+        main(["sources", "--lesson", "--json"])
+    assert not ended.value.code
+    rows = json.loads(capsys.readouterr().out)["statements"]
+    assert len(rows) == len(traced())
+    for row in rows:
+        assert row["sources"], row
+        assert all(one["obtained"] for one in row["sources"]), row
+    for words in (("--weak",), ("--calculator", "siphon"), ("GAS-EOS",)):
+        with pytest.raises(SystemExit) as refused:
+            main(["sources", "--lesson", *words])
+        assert refused.value.code == 2

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
@@ -9,7 +10,7 @@ from pathlib import Path
 from prepkit.lesson import lesson
 from prepkit.lesson.example import NEEDED, NEEDED_OF_HOUSE, example
 from prepkit.lesson.model import Facts
-from prepkit.plan.house import House, Vessel, house_in
+from prepkit.plan.house import Gas, House, Vessel, house_in
 
 HOUSE = house_in(Path(__file__).parents[2] / "recipes" / "house")
 TOLD = Facts("bar", 60, 7, house=HOUSE)
@@ -61,6 +62,33 @@ def test_a_vessel_that_nothing_goes_into_shows_the_stop_and_nothing_to_do() -> N
         load = page[page.index("A load for it") : page.index("The same vessel")]
         assert "settled pressure" not in load
         assert "Working" not in load
+        assert "--" not in load
+
+
+def test_words_of_a_vessel_that_cannot_be_read_are_refused_on_the_sheet() -> None:
+    for facts in ({"max_fill": "a lot"}, {"most_chargers": "two or so"}, {"hottest": "warm"}):
+        told = with_vessel(**facts)
+        found = example(told)
+        assert found.load is not None
+        assert found.load.answer is None
+        assert "--" not in found.load.refused
+        assert found.load.refused in html.unescape(str(lesson.example_sheet(told, found)))
+
+
+def test_more_gas_or_less_room_is_never_shown_milder() -> None:
+    grave = ["clear", "care", "stop"]
+
+    def leak(holds: str, room: str) -> int:
+        store = Gas("s", holds, "cellar", room, "0 /h")
+        (one,) = example(replace(TOLD, house=HOUSE._replace(gases=(store,)))).stores
+        assert one[1] is not None
+        assert one[1].answer is not None
+        return grave.index(one[1].answer.verdict)
+
+    verdicts = [leak(f"{kg} kg co2", "100 m3") for kg in (0.1, 0.5, 1, 3, 10)]
+    assert verdicts == sorted(verdicts)
+    verdicts = [leak("2 kg co2", f"{m3} m3") for m3 in (2000, 400, 100, 20)]
+    assert verdicts == sorted(verdicts)
 
 
 def test_without_a_day_the_inspection_is_not_checked() -> None:
