@@ -23,7 +23,7 @@ from prepkit.language import DOMAINS, catalogue, in_figures, messages, needs_wor
 
 LANGUAGES = language.languages()[1:]
 #: Domains that are being translated now. Empty in a release.
-WAITING: tuple[str, ...] = ("room", "cryogen")
+WAITING: tuple[str, ...] = ()
 EVERY = [(one, domain) for one in LANGUAGES for domain in DOMAINS]
 LONGEST = 14  # words in a sentence
 _UNIT = re.compile(
