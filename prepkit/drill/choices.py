@@ -16,6 +16,7 @@ from typing import Generic, TypeVar
 
 from prepkit.draws import one_of, shuffled
 from prepkit.model import rounded
+from prepkit.units import UNITS
 
 LETTERS = "ABCDEFGH"
 MOST_CHOICES = 4
@@ -171,7 +172,8 @@ class Scale:
     @property
     def counts(self) -> bool:
         """Whether the answer is a number of things."""
-        return not self.unit and self.digits == 0 and self.tolerance <= 0.5 and self.name != "ph"
+        things = not self.unit or self.unit not in UNITS  # such as drops and serves
+        return things and self.digits == 0 and self.tolerance <= 0.5 and self.name != "ph"
 
     @property
     def begins(self) -> float:
@@ -242,7 +244,10 @@ def _made_of_two(scale: Scale, misses: Sequence[Miss]) -> Iterator[tuple[int, li
 
 def _fair(scale: Scale, options: Sequence[Option]) -> bool:
     shown = {scale.said(value) for value, of in options if not of or scale.possible(value)}
-    return len(shown) == len(options) and len(set(_related([v for v, _ in options]))) == 1
+    if len(shown) != len(options):
+        return False
+    # small counts always stand in neat ratios to one another
+    return scale.counts or len(set(_related([value for value, _ in options]))) == 1
 
 
 def _related(values: Sequence[float]) -> list[int]:

@@ -492,6 +492,9 @@ def _numbered(question: Question, given: str, value: float) -> Mark:
 @click.option("--level", type=click.IntRange(1, 3), help="One level only [all three].")
 @click.option("--language", type=click.Choice(languages()), help="Language of the words [en].")
 @click.option("--names", metavar="NAMES", help="A paper for each name, or for so many people.")
+@click.option(
+    "--after", type=click.IntRange(0, 100), help="Leave out as many of its first questions."
+)
 @click.option("--sheet", is_flag=True, help="Add the data sheet: constants with their sources.")
 @click.option("--key", is_flag=True, help="Add the key, on one page of its own.")
 @click.option("--long-key", is_flag=True, help="Add the key with all working, on its own pages.")
@@ -522,6 +525,7 @@ def command(
     level: int | None,
     language: str | None,
     names: str | None,
+    after: int | None,
     sheet: bool,
     key: bool,
     long_key: bool,
@@ -539,7 +543,7 @@ def command(
             key
             or long_key
             or sheet
-            or any(one is not None for one in (topic, count, seed, level, language, names))
+            or any(one is not None for one in (topic, count, seed, level, language, names, after))
         ):
             raise BadInput(
                 "--check goes alone: topic, count, seed, level, language and name are in the "
@@ -559,12 +563,12 @@ def command(
     count, seed = 10 if count is None else count, 1 if seed is None else seed
     language = language or ENGLISH
     if names is None:
-        paper = make_paper(topic, count, seed, level, "", language)
+        paper = make_paper(topic, count, seed, level, "", language, after or 0)
         said = printed(paper, shape, key, long_key, sheet)
     else:
         from prepkit.drill.sheet import make_class, people
 
-        papers = make_class(people(names), topic, count, seed, level, language)
+        papers = make_class(people(names), topic, count, seed, level, language, after or 0)
         said = printed_class(papers, shape, key, long_key, sheet)
     put(said, out, force, exact=shape != "text")
 

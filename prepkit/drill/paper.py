@@ -8,7 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from functools import cache, lru_cache
 from random import Random
 
 from prepkit.cautions import page_line
@@ -275,14 +275,27 @@ class Planned:
     sound: bool = False
 
 
+@cache
+def _pool(topic: str, level: int | None) -> tuple[tuple[Template, ...], Mapping[str, int]]:
+    """The templates of a topic or a group, and how many different questions each is good for."""
+    pool = tuple(
+        one for of in topics_of(topic) for one in templates(of)
+        if level is None or one.level == level
+    )  # fmt: skip
+    return pool, {one.id: different(one) for one in pool}
+
+
+@cache
+def _sound_loads(topic: str, level: int | None) -> Mapping[str, int]:
+    """How many different loads with nothing wrong there are, by the load."""
+    return {one.load: _many(one.sound, one.sound_draw) for one in _pool(topic, level)[0]}
+
+
 @lru_cache(maxsize=64)
 def _plan(topic: str, count: int, seed: int, level: int | None) -> tuple[Planned, ...]:
     """The questions of every paper of these facts, whoever it is for."""
-    pool = [
-        one for of in topics_of(topic) for one in templates(of)
-        if level is None or one.level == level
-    ]  # fmt: skip
-    left = {one.id: different(one) for one in pool}
+    pool, most = _pool(topic, level)
+    left = dict(most)
     if sum(left.values()) < count:
         levels = "" if level is None else f" at level {level}"
         raise BadInput(
@@ -290,11 +303,12 @@ def _plan(topic: str, count: int, seed: int, level: int | None) -> tuple[Planned
             f"questions. Ask for at most that many.",
             "count",
         )
-    loads = {one.load: _many(one.sound, one.sound_draw) for one in pool}
+    loads = dict(_sound_loads(topic, level))
     rng = generator("order", topic, seed, level)
     verdicts = Deal(generator("verdicts", topic, seed, level), VERDICTS)
     sound = Deal(generator("sound", topic, seed, level), (True, *[False] * (_SOUND_IN - 1)))
     planned: list[Planned] = []
+    taught: set[str] = set()
     turn: list[Template] = []
     while len(planned) < count:
         turn = turn or _spread([one for one in pool if left[one.id]], rng)
@@ -302,7 +316,12 @@ def _plan(topic: str, count: int, seed: int, level: int | None) -> tuple[Planned
         verdict = ""
         if one.kind == "verdict":
             one, verdict = _with_verdict(turn, verdicts)
-        turn.remove(one)
+        elif one.kind == "ask":  # two lessons before the same one twice
+            asks = (other for other in turn if other.kind == "ask")
+            one = next((other for other in asks if other.caution not in taught), one)
+            taught.add(one.caution)
+        turn[turn.index(one)] = turn[0]  # they change places, so that kinds stay spread
+        turn.pop(0)
         left[one.id] -= 1
         as_it_is = one.kind == "fault" and _dealt(sound) and loads[one.load] > 0
         loads[one.load] -= as_it_is

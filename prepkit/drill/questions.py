@@ -6,6 +6,7 @@ on the command line.
 
 from __future__ import annotations
 
+import re
 import shlex
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -32,12 +33,14 @@ from prepkit.errors import by_option, named
 from prepkit.inputs import Json
 from prepkit.language import ENGLISH, _, in_figures, speaking
 from prepkit.model import Answer, Caution, rounded
-from prepkit.registry import load, run
+from prepkit.registry import house_pantry, load, validate, without_ways
+from prepkit.render.short import as_printed
 from prepkit.render.wall import plain
 
 TRIES = 60
 OTHER_PLACES_AFTER = 3  # tries of other numbers for the place that is wanted
 VERDICT_TRIES = 150
+OPEN_FIGURE = "…"  # where a caution that was not triggered has no figure
 NOTHING = "nothing is wrong with it"
 _WORN = "worn away, cannot be read"
 GAUGE = "{value}, gauge"
@@ -112,6 +115,14 @@ class Question:
         return next((kind for kind in ("gauge", "absolute") if kind in label), "")
 
     @property
+    def teaches(self) -> Caution:
+        """The caution that it teaches, as it is printed: no sentence with a figure that is open."""
+        row = self.taught
+        action, more = _closed_sentences(row.action), _closed_sentences(row.more)
+        text = _closed_sentences(row.text) or action or row.text
+        return replace(row, text=text, action=action or more or row.action, more=more)
+
+    @property
     def triggered(self) -> bool:
         """Whether the caution that it teaches is among those of its answer, if it has one."""
         return self.answer is None or any(
@@ -143,6 +154,12 @@ class Question:
     def sources(self) -> tuple[str, ...]:
         """The keys that the answer and the lesson rest on."""
         return tuple(dict.fromkeys((*self.template.sources, self.taught.source)))
+
+
+def _closed_sentences(words: str) -> str:
+    """The sentences in which every figure is filled in, with their temperatures as printed."""
+    every = re.split(r"(?<=[.!?])\s+", words)
+    return as_printed(" ".join(one for one in every if OPEN_FIGURE not in one))
 
 
 @dataclass(frozen=True)
@@ -220,6 +237,11 @@ def _filled(inputs: Mapping[str, object], drawn: Mapping[str, object]) -> Json:
     return found
 
 
+def answered(calculator: str, said: Json) -> Answer:
+    """What the calculator answers to these words, without the ways out of a stop."""
+    return without_ways(calculator, validate(calculator, said, house_pantry()))
+
+
 def taught(answer: Answer | None, caution_id: str) -> Caution:
     """The caution as the answer triggered it, or its plain row where it did not."""
     for caution in answer.cautions if answer is not None else ():
@@ -246,7 +268,7 @@ def _asked(
     tried: int,
 ) -> Question | None:
     said = _said(template, drawn)
-    answer = run(template.calculator, said)
+    answer = answered(template.calculator, said)
     asked = filled_answer(template, drawn)
     found = _right(asked, answer)
     if found is None or wanted.verdict not in ("", found[0]):
@@ -380,7 +402,7 @@ def _fault(
     wanted: Wanted,
 ) -> Question | None:
     said = _filled(template.sound, drawn) if wanted.sound else _said(template, drawn)
-    answer = run("siphon", said)
+    answer = answered("siphon", said)
     triggered = {c.id for c in answer.cautions if not c.standing and c.severity != "note"}
     if triggered if wanted.sound else template.caution not in triggered:
         return None

@@ -99,9 +99,10 @@ def make_class(
     seed: int,
     level: int | None = None,
     language: str = ENGLISH,
+    after: int = 0,
 ) -> tuple[Paper, ...]:
     """A paper for each name: the same questions, other numbers."""
-    return tuple(make_paper(topic, count, seed, level, name, language) for name in names)
+    return tuple(make_paper(topic, count, seed, level, name, language, after) for name in names)
 
 
 @dataclass(frozen=True)
@@ -120,7 +121,8 @@ class Item:
     """How one question did over the class.
 
     `share_right` is 0-1; `discrimination` -1 to 1, None where all did alike; `mistake` the trap
-    that most fell into, "" for none, and how many did.
+    that most fell into, "" for none, how many did, and `why` it is one. `prudent` says why a
+    careful answer is wrong, where one is.
     """
 
     number: int
@@ -129,6 +131,8 @@ class Item:
     discrimination: float | None
     mistake: str
     fell: int
+    why: str = ""
+    prudent: str = ""
 
     @property
     def doubt(self) -> str:
@@ -188,6 +192,8 @@ class Results:
                     "discrimination": one.discrimination,
                     "trap": one.mistake,
                     "fell": one.fell,
+                    "why": one.why,
+                    "not_stop": one.prudent,
                     "doubt": one.doubt,
                     "caution": one.about.id,
                 }
@@ -285,8 +291,12 @@ def _items(papers: Sequence[Marked], rows: Sequence[Sequence[bool]]) -> tuple[It
 def _item(marks: Sequence[Mark], share: float, apart: float | None) -> Item:
     fallen = Counter(mark.trap for mark in marks if mark.trap)
     trap, fell = fallen.most_common(1)[0] if fallen else ("", 0)
+    first = next((mark for mark in marks if mark.trap == trap), None) if trap else None
     question = marks[0].question
-    return Item(question.number, question.taught, share, apart, trap, fell)
+    return Item(
+        question.number, question.teaches, share, apart, trap, fell,
+        "" if first is None else why(first), prudent(question),
+    )  # fmt: skip
 
 
 # ---- papers, keys and marks as text to print ----
@@ -430,6 +440,9 @@ def question_lines(question: Question) -> list[str]:
     for title, rows in ((_("The plate"), question.plate), (_("The job"), question.job)):
         if rows:
             out += [f"   {title}", grid(rows, right="ll", indent="     ")]
+    named = (signs.picture(name) for name in question.template.signs)
+    dangers = [said(one.meaning, speaking(), "signs") for one in named if one.kind == "hazard"]
+    out += [_fill(_("Sign: {meaning}", meaning=one), "   ", "     ") for one in dangers]
     out += [f"     {choice.letter}  {choice.words}" for choice in question.choices]
     out.append(f"   {_('Answer')}: ____________________ {_(question.unit)}".rstrip())
     return out
@@ -488,7 +501,7 @@ def key_lines(question: Question) -> list[str]:
         said = f"{choice.letter}: {choice.words.rstrip('.')}. {why(choice)} ({choice.trap})"
         out.append(_fill(said, "     ", "        "))
     teaches = _("It teaches") if question.triggered else _(NOT_CALLED_FOR)
-    out += [f"   {teaches}", _in(caution_text(question.taught))]
+    out += [f"   {teaches}", _in(caution_text(question.teaches))]
     out += [
         f"   {_('Sources')}",
         *(_fill(_source(one), "     ", "       ") for one in question.sources),
@@ -569,7 +582,7 @@ def _mark_lines(mark: Mark) -> list[str]:
         out.append(_fill(f"{why(mark)} ({mark.trap})", " " * 14, " " * 14))
     if mark.note:
         out.append(_fill(mark.note, " " * 14, " " * 14))
-    taught = question.taught
+    taught = question.teaches
     out.append(_fill(f"{_('Go over')}: {taught.text} ({taught.id})", " " * 14, " " * 14))
     return out
 

@@ -28,8 +28,9 @@ from flask import (
 from markupsafe import Markup
 from werkzeug.wrappers import Response as AnyResponse
 
+from prepkit.drill.command import Mark
 from prepkit.drill.paper import LONGEST_ANSWER, REMINDER
-from prepkit.drill.sheet import asked_html
+from prepkit.drill.sheet import asked_html, paper_html, sheet_html
 from prepkit.drill.templates import LEVELS, PAPERS
 from prepkit.errors import BadInput, FileProblem
 from prepkit.language import ENGLISH, _, languages, names, speak
@@ -44,6 +45,7 @@ from prepkit.page.drills import (
     Sitting,
     answers_of,
     asked,
+    marked_of,
     shown_marks,
 )
 from prepkit.page.guard import Tries, settings, wait_words
@@ -122,7 +124,7 @@ def view(code: str) -> str:
     return _view(_sitting(code))
 
 
-def _view(sitting: Sitting, again: Seat | None = None) -> str:
+def _view(sitting: Sitting, again: Seat | None = None, problem: BadInput | None = None) -> str:
     drawn = None
     if again is not None:
         drawn = guard.code(guard.for_a_phone(url_for("join.again", code=again.again)))
@@ -132,10 +134,18 @@ def _view(sitting: Sitting, again: Seat | None = None) -> str:
         sitting=sitting,
         title=_title(sitting),
         again=again,
+        problem=problem,
+        found=sitting.results,
+        of=_of,
+        said=request.form,
         code=drawn,
         shown_code=shown_code,
         kept=classes().folder is not None,
     )
+
+
+def _of(share: float, many: int) -> str:
+    return f"{round(share * many)} of {many}"
 
 
 def _title(sitting: Sitting) -> str:
@@ -167,6 +177,95 @@ def close(code: str) -> AnyResponse:
     sitting = _sitting(code)
     classes().close(sitting, now())
     return redirect(url_for("classes.view", code=sitting.code), 303)
+
+
+@blueprint.post("/<code>/pass-mark")
+def pass_mark(code: str) -> AnyResponse | tuple[str, int]:
+    """Say what passes in a class."""
+    sitting = _sitting(code)
+    try:
+        classes().set_pass_mark(sitting, request.form.get("pass_mark", "")[:LONGEST_NAME])
+    except BadInput as error:
+        return _view(sitting, problem=error), NOT_MADE
+    return redirect(url_for("classes.view", code=sitting.code), 303)
+
+
+@blueprint.post("/<code>/person")
+def person(code: str) -> AnyResponse | tuple[str, int]:
+    """Add somebody who has no phone; the paper is printed and typed in."""
+    sitting = _sitting(code)
+    try:
+        classes().join(code, request.form.get("name", ""), now())
+    except BadInput as error:
+        return _view(sitting, problem=BadInput(error.message, "person")), NOT_MADE
+    return redirect(url_for("classes.view", code=sitting.code), 303)
+
+
+@blueprint.get("/<code>/print")
+def to_print(code: str) -> AnyResponse:
+    """The papers that are not sent yet, to print, each with its data sheet; no key."""
+    sitting = _sitting(code)
+    papers = [one.paper for one in sitting.seats if one.sent is None]
+    if not papers:
+        abort(404, "Every paper of this class was sent.")
+    return guard.document(paper_html(papers, sheet=True))
+
+
+def _place(sitting: Sitting, number: int) -> Seat:
+    seat = next((one for one in sitting.seats if one.number == number), None)
+    if seat is None:
+        abort(404, "Nobody in this class has this number.")
+    return seat
+
+
+@blueprint.get("/<code>/<int:number>/type")
+def typing(code: str, number: int) -> str:
+    """The answers of a paper on paper, to be typed in."""
+    sitting = _sitting(code)
+    return _typing(sitting, _place(sitting, number), {}, ())
+
+
+@blueprint.post("/<code>/<int:number>/type")
+def typed(code: str, number: int) -> AnyResponse | tuple[str, int]:
+    """Keep what was typed in; what cannot be read is asked again first."""
+    sitting = _sitting(code)
+    seat = _place(sitting, number)
+    try:
+        answers = answers_of(request.form, seat.paper.count)
+        unread = _unread(seat, answers)
+        if unread:
+            return _typing(sitting, seat, answers, unread), NOT_MADE
+        classes().send(seat, answers, now())
+    except BadInput as error:
+        return _typing(sitting, seat, _typed(seat), (), error.message), NOT_MADE
+    return redirect(url_for("classes.view", code=sitting.code), 303)
+
+
+def _typing(
+    sitting: Sitting,
+    seat: Seat,
+    given: dict[int, str],
+    unread: tuple[Mark, ...],
+    problem: str = "",
+) -> str:
+    return render_template(
+        "classes/type.html",
+        sitting=sitting,
+        seat=seat,
+        paper=seat.paper,
+        given=given,
+        unread=unread,
+        problem=problem,
+        question=lambda one: Markup(asked_html(one)),
+        longest=LONGEST_ANSWER,
+    )
+
+
+def _unread(seat: Seat, answers: Mapping[int, str]) -> tuple[Mark, ...]:
+    """What cannot be read and is asked again before anything is kept."""
+    if seat.sent is not None or "sure" in request.form:
+        return ()
+    return marked_of(seat, answers).again
 
 
 @blueprint.post("/<code>/again")
@@ -207,9 +306,11 @@ def results(code: str) -> AnyResponse:
     sitting = _sitting(code)
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\r\n")
-    writer.writerow(["number", "name", "joined", "sent", "late", "right", "of", "paper", "traps"])
+    writer.writerow(_COLUMNS)
+    found = sitting.results
+    passed = {} if found is None else {one.name: one.passed for one in found.people}
     for seat in sitting.seats:
-        found = seat.marked
+        marks = seat.marked
         writer.writerow(
             [
                 seat.number,
@@ -217,15 +318,23 @@ def results(code: str) -> AnyResponse:
                 f"{seat.joined:%Y-%m-%d %H:%M}",
                 "" if seat.sent is None else f"{seat.sent:%Y-%m-%d %H:%M}",
                 "late" if seat.late else "",
-                "" if found is None else found.right,
+                "" if marks is None else marks.right,
                 sitting.count,
+                {None: "", True: "passed", False: "not passed"}[passed.get(seat.name)],
                 seat.paper.seed,
-                "" if found is None else "; ".join(found.traps),
+                "" if marks is None else " ".join(str(one.question.number) for one in marks.again),
+                "" if marks is None else "; ".join(marks.traps),
             ]
         )
     response = Response(out.getvalue(), mimetype="text/csv")
     response.headers["Content-Disposition"] = 'attachment; filename="class.csv"'
     return response
+
+
+_COLUMNS = (
+    "number", "name", "joined", "sent", "late", "right", "of", "passed", "paper", "ask again",
+    "traps",
+)  # fmt: skip
 
 
 def _no_formula(name: str) -> str:
@@ -458,8 +567,9 @@ def _send_paper(sitting: Sitting, seat: Seat) -> AnyResponse | str | tuple[str, 
     except BadInput as error:
         return _paper(sitting, seat, _typed(seat), (), error.message), NOT_MADE
     left = tuple(n for n in range(1, seat.paper.count + 1) if n not in answers)
-    if left and "sure" not in request.form and seat.sent is None:
-        return _paper(sitting, seat, answers, left)
+    unread = _unread(seat, answers)
+    if unread or (left and "sure" not in request.form and seat.sent is None):
+        return _paper(sitting, seat, answers, left, unread=unread)
     try:
         classes().send(seat, answers, now())
     except BadInput as error:
@@ -479,6 +589,7 @@ def _paper(
     given: dict[int, str],
     left: tuple[int, ...],
     problem: str = "",
+    unread: tuple[Mark, ...] = (),
 ) -> str:
     speak(seat.paper.language)
     return render_template(
@@ -488,6 +599,8 @@ def _paper(
         paper=seat.paper,
         given=given,
         left=left,
+        unread=unread,
+        sheet=Markup(sheet_html(seat.paper)) if seat.paper.sheet else "",
         problem=problem,
         question=lambda one: Markup(asked_html(one)),
         longest=LONGEST_ANSWER,

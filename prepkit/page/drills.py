@@ -30,7 +30,15 @@ from prepkit import __version__, files
 from prepkit.drill.command import Mark, Marked, Sheet, mark_paper, printed
 from prepkit.drill.paper import LARGEST_SEED, LONGEST_ANSWER, REMINDER, Paper, make_paper
 from prepkit.drill.paper import MOST_QUESTIONS as PAPER_MOST_QUESTIONS
-from prepkit.drill.sheet import asked_html, keyed_html, paper_html
+from prepkit.drill.sheet import (
+    Results,
+    asked_html,
+    keyed_html,
+    needed,
+    paper_html,
+    results,
+    sheet_html,
+)
 from prepkit.drill.templates import LEVELS, PAPERS
 from prepkit.errors import BadInput, PrepkitError
 from prepkit.language import ENGLISH, checked, languages, names, speak
@@ -143,6 +151,7 @@ def paper() -> str:
         asked=made,
         paper=paper_of(made),
         given=answers_of(request.args, made.count),
+        sheet=Markup(sheet_html(paper_of(made))),
         question=lambda one: Markup(asked_html(one)),
         longest=LONGEST_ANSWER,
     )
@@ -208,7 +217,8 @@ def key() -> str:
 def to_print() -> AnyResponse:
     """The paper as a document to print, with its key on a page of its own where it is asked for."""
     made = asked(request.args)
-    return guard.document(paper_html([paper_of(made)], keyed := "key" in request.args, keyed))
+    keyed = "key" in request.args
+    return guard.document(paper_html([paper_of(made)], keyed, keyed, sheet=True))
 
 
 @blueprint.get("/paper.json")
@@ -258,7 +268,15 @@ class Sitting(Room[Seat]):
     topic: str
     count: int
     level: int | None
+    seed: int  # of all its papers, which the names tell apart
     language: str = ENGLISH
+    pass_mark: str | None = None  # as the trainer wrote it: "70 %", or how many questions
+
+    @property
+    def results(self) -> Results | None:
+        """The papers that were sent, compared; None before there is one."""
+        marked = [seat.marked for seat in self.seats if seat.marked is not None]
+        return results(marked, self.pass_mark) if marked else None
 
     @property
     def fallen(self) -> tuple[tuple[Mark, int], ...]:
@@ -299,12 +317,27 @@ class Classes(Rooms[Sitting, Seat]):
                 topic=topic,
                 count=count,
                 level=level,
+                seed=secrets.randbelow(LARGEST_SEED + 1),
                 opened=now,
                 language=checked(language),
             )
+            make_paper(topic, count, sitting.seed, level)  # refused where it has not as many
             self._keep(sitting)
             self._by_code[sitting.code] = sitting
             return sitting
+
+    def set_pass_mark(self, sitting: Sitting, said: str) -> None:
+        """Say what passes, or "" for nothing; BadInput where it is no pass mark."""
+        tidy = " ".join(said.split())
+        if tidy:
+            needed(tidy, sitting.count)
+        with self._lock:
+            before, sitting.pass_mark = sitting.pass_mark, tidy or None
+            try:
+                self._keep(sitting)
+            except BadInput:
+                sitting.pass_mark = before
+                raise
 
     def remove(self, sitting: Sitting, number: int) -> None:
         """Take somebody out, with the paper; the telephone then sits nowhere."""
@@ -325,9 +358,7 @@ class Classes(Rooms[Sitting, Seat]):
     def send(self, seat: Seat, answers: Mapping[int, str], now: datetime) -> None:
         """Take a paper in and mark it; one that was sent stays as it was sent."""
         found = next((of for of, one in self._by_key.values() if one is seat), None)
-        paper = seat.paper
-        sheet = Sheet(paper.topic, paper.seed, paper.count, paper.level, dict(answers))
-        marked = mark_paper(sheet, paper)
+        marked = marked_of(seat, answers)
         with self._lock:
             if seat.sent is None and found is not None:
                 seat.marked, seat.sent, seat.answers = marked, now, dict(answers)
@@ -341,15 +372,8 @@ class Classes(Rooms[Sitting, Seat]):
     def _new_place(
         self, room: Sitting, number: int, name: str, now: datetime, language: str
     ) -> Seat:
-        paper = self._new_paper(room, language if language in languages() else room.language)
+        paper = paper_in(room, name, language if language in languages() else room.language)
         return Seat(number=number, name=name, joined=now, paper=paper)
-
-    def _new_paper(self, sitting: Sitting, language: str) -> Paper:
-        """A paper with a number that nobody in the class has."""
-        taken = {seat.paper.seed for seat in sitting.seats}
-        while (seed := secrets.randbelow(LARGEST_SEED + 1)) in taken:
-            pass
-        return make_paper(sitting.topic, sitting.count, seed, sitting.level, language=language)
 
     # on the disk
 
@@ -380,6 +404,18 @@ class Classes(Rooms[Sitting, Seat]):
             self._by_key |= {seat.key: (sitting, seat) for seat in sitting.seats}
 
 
+def paper_in(sitting: Sitting, name: str, language: str) -> Paper:
+    """The paper of a name in a class: the questions of all, numbers of its own."""
+    return make_paper(sitting.topic, sitting.count, sitting.seed, sitting.level, name, language)
+
+
+def marked_of(seat: Seat, answers: Mapping[int, str]) -> Marked:
+    """The paper of a seat with its marks, nothing of it kept."""
+    paper = seat.paper
+    sheet = Sheet(paper.topic, paper.seed, paper.count, paper.level, dict(answers))
+    return mark_paper(sheet, paper)
+
+
 _TEXT = core_schema.str_schema(strict=True, min_length=1, max_length=200)
 _TIME = core_schema.datetime_schema()
 _WHOLE = core_schema.int_schema(strict=True, ge=0)
@@ -399,10 +435,11 @@ _FILE = SchemaValidator(
         version=_TEXT, code=core_schema.str_schema(pattern=f"^[{LETTERS}]{{{LONG}}}$"),
         topic=_TEXT, count=core_schema.int_schema(ge=1, le=MOST_QUESTIONS),
         level=core_schema.nullable_schema(_WHOLE), opened=_TIME, closed=_LATER, language=_LANGUAGE,
+        seed=_WHOLE, pass_mark=core_schema.nullable_schema(_TEXT),
         seats=core_schema.list_schema(
             _closed(
                 number=_WHOLE, name=_TEXT, joined=_TIME, key=_TEXT, draft=_TEXT, sent=_LATER,
-                late=core_schema.bool_schema(), seed=_WHOLE, language=_LANGUAGE,
+                late=core_schema.bool_schema(), language=_LANGUAGE,
                 answers=core_schema.dict_schema(core_schema.int_schema(), core_schema.str_schema()),
             )
         ),
@@ -411,20 +448,22 @@ _FILE = SchemaValidator(
 
 
 def _told(sitting: Sitting) -> dict[str, Any]:  # Any: what JSON holds
-    """A class as its file has it; a paper is its number alone."""
+    """A class as its file has it; a paper follows from its number and a name."""
     return {
         "version": __version__,
         "code": sitting.code,
         "topic": sitting.topic,
         "count": sitting.count,
         "level": sitting.level,
+        "seed": sitting.seed,
+        "pass_mark": sitting.pass_mark,
         "language": sitting.language,
         "opened": sitting.opened.isoformat(),
         "closed": None if sitting.closed is None else sitting.closed.isoformat(),
         "seats": [
             {
                 "number": seat.number, "name": seat.name, "joined": seat.joined.isoformat(),
-                "key": seat.key, "draft": seat.draft, "late": seat.late, "seed": seat.paper.seed,
+                "key": seat.key, "draft": seat.draft, "late": seat.late,
                 "language": seat.paper.language,
                 "sent": None if seat.sent is None else seat.sent.isoformat(),
                 "answers": {str(n): words for n, words in seat.answers.items()},
@@ -445,13 +484,9 @@ def _read(text: str) -> Sitting:
     seats = said.pop("seats")
     sitting = Sitting(**said)
     for one in seats:
-        paper = make_paper(
-            sitting.topic, sitting.count, one.pop("seed"), sitting.level,
-            language=one.pop("language"),
-        )  # fmt: skip
+        paper = paper_in(sitting, one["name"], one.pop("language"))
         seat = Seat(paper=paper, **one)
         if seat.sent is not None:
-            sheet = Sheet(paper.topic, paper.seed, paper.count, paper.level, seat.answers)
-            seat.marked = mark_paper(sheet, paper)
+            seat.marked = marked_of(seat, seat.answers)
         sitting.seats.append(seat)
     return sitting

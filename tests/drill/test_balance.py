@@ -90,6 +90,22 @@ def test_what_follows_asks_other_things() -> None:
         assert [one.number for one in later.questions] == list(range(1, 9))
 
 
+def test_no_two_questions_in_words_teach_the_same_where_others_are_left() -> None:
+    for topic in PAPERS:
+        for seed in range(10):
+            asks = [one.template for one in _plan(topic, 10, seed, None)
+                    if one.template.kind == "ask"]  # fmt: skip
+            assert len({one.caution for one in asks}) == len(asks), (topic, seed)
+
+
+def test_a_count_may_be_wrong_by_one() -> None:
+    scale = Scale(5.0, "drops", 0, 0.5)
+    made = numbers(scale, [Miss("fewer", 4.0, "F.", "f.")], (3,), generator("drops"), False)
+    assert made is not None
+    assert "4 drops" in [one.words for one in made]
+    assert all(float(one.value).is_integer() for one in made)
+
+
 def test_too_many_different_questions_are_refused() -> None:
     for level in (None, *LEVELS):
         with pytest.raises(BadInput, match="different questions") as refused:
@@ -212,7 +228,20 @@ def always_careful(one: Template) -> bool:
     )
 
 
+def _of_length(place: int) -> Guess:
+    """The choice in words at a place by length."""
+
+    def guess(question: Question) -> str | None:
+        if question.kind != "ask":
+            return None
+        return sorted(question.choices, key=lambda one: len(one.words))[place].letter
+
+    return guess
+
+
 GUESSERS: dict[str, Guess] = {
+    "second by length": _of_length(1),
+    "third by length": _of_length(2),
     "longest": _in_words(len),
     "shortest": _in_words(lambda words: -len(words)),
     "most careful": _in_words(lambda words: len(_WARY.findall(words))),
@@ -239,8 +268,6 @@ def test_a_guesser_by_pattern_scores_at_chance(name: str) -> None:
     hits, chance, spread, many = 0, 0.0, 0.0, 0
     for one in sample():
         if one.kind == "verdict" and not one.template.verdicts:
-            continue
-        if "careful" in name and always_careful(one.template):
             continue
         letter = GUESSERS[name](one)
         if letter is None:
@@ -269,4 +296,4 @@ def test_every_set_of_numbers_is_two_mistakes_each_made_or_not() -> None:
 def test_few_right_answers_always_sound_the_most_careful() -> None:
     asks = [one for topic in TOPICS for one in templates(topic) if one.kind == "ask"]
     found = [one.id for one in asks if always_careful(one)]
-    assert len(found) <= 0.2 * len(asks), f"give a wrong answer words of warning too: {found}"
+    assert len(found) <= 0.1 * len(asks), f"give a wrong answer words of warning too: {found}"

@@ -77,7 +77,7 @@ def test_json_and_print_are_those_of_the_command_line(
     key = "&key=1" if more else ""
     for path, shape in (("paper.json", "json"), ("print", "html")):
         answer = browser().get(f"/drills/{path}?{urlencode(PAPER)}{key}")
-        assert answer.get_data(as_text=True) == printed(f"{words}{shape}{more}", capsys)
+        assert answer.get_data(as_text=True) == printed(f"{words}{shape} --sheet{more}", capsys)
 
 
 @pytest.mark.parametrize("topic", TOPICS)

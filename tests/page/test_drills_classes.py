@@ -73,7 +73,9 @@ def test_eight_phones_join_answer_and_stand_in_the_table(app: Flask, trainer: Fl
         list(at_once.map(sits, range(8)))
     sat = {seat.name: seat for seat in seats(app, code)}
     assert sorted(sat) == [f"Cook {number}" for number in range(8)]
-    assert len({seat.paper.seed for seat in sat.values()}) == 8
+    papers = {repr([(q.text, q.plate, q.choices) for q in s.paper.questions]) for s in sat.values()}
+    assert len(papers) >= 4
+    assert len({tuple(q.template.id for q in seat.paper.questions) for seat in sat.values()}) == 1
     for number, phone in enumerate(phones):
         paper = sat[f"Cook {number}"].paper
         text = reads_well(phone.get("/join/paper")).text
@@ -151,16 +153,88 @@ def test_gaps_are_asked_about_once_and_a_paper_is_sent_once(
     code = opened(trainer)
     phone = app.test_client()
     join(phone, code, "Sam")
-    page = reads_well(send(phone, {1: "B", 3: "12 bar"}))
+    page = reads_well(send(phone, {1: "B", 3: "C"}))
     assert "1 not answered" in page.text
     assert seats(app, code)[0].sent is None
     checked = [one.attributes["value"] for one in page.all("input", checked="")]
-    assert checked == ["B"]
-    assert send(phone, {1: "B", 3: "12 bar"}, sure="1").status_code == 303
+    assert checked == ["B", "C"]
+    assert send(phone, {1: "B", 3: "C"}, sure="1").status_code == 303
     first = seats(app, code)[0].marked
     answer = phone.post("/join/paper", data={**hidden(phone.get("/join/paper")), "a1": "C"})
     assert answer.status_code == 303
     assert seats(app, code)[0].marked is first
+
+
+def test_what_cannot_be_read_is_asked_again_before_it_is_kept(
+    app: Flask, trainer: FlaskClient
+) -> None:
+    code = opened(trainer)
+    phone = app.test_client()
+    join(phone, code, "Sam")
+    (seat,) = seats(app, code)
+    page = reads_well(send(phone, {1: "????", 2: "A", 3: "B"}))
+    assert "1 cannot be read" in page.text
+    assert "????" in page.first("div", class_="problems").text
+    assert seat.sent is None
+    assert seat.marked is None
+    first = seat.paper.questions[0]
+    told = page.first("div", class_="problems").text
+    assert first.accepted not in told
+    assert first.shown not in told
+    assert send(phone, {1: "A", 2: "A", 3: "B"}).status_code == 303
+    assert seat.marked is not None
+    assert seat.marked.again == ()
+
+
+def test_a_phone_has_the_data_sheet_beside_its_questions(app: Flask, trainer: FlaskClient) -> None:
+    code = opened(trainer)
+    phone = app.test_client()
+    join(phone, code, "Sam")
+    sheet = reads_well(phone.get("/join/paper")).first("details", class_="beside")
+    assert sheet.first("summary").text == "Data sheet"
+    for one in seats(app, code)[0].paper.sheet:
+        assert " ".join(one.words.split()) in sheet.text
+
+
+def test_a_class_is_compared_passed_and_typed_in(app: Flask, trainer: FlaskClient) -> None:
+    code = opened(trainer, count="4")
+    phones = [app.test_client() for _ in range(3)]
+    for number, phone in enumerate(phones):
+        join(phone, code, f"Cook {number}")
+        paper = seats(app, code)[number].paper
+        wrong = {q.number: next(c.letter for c in q.choices if not c.right)
+                 for q in paper.questions}  # fmt: skip
+        right = {q.number: q.letter for q in paper.questions if q.number > number + 1}
+        assert send(phone, {**wrong, **right}).status_code == 303
+    view = f"/class/{code}/"
+    added = {**hidden(trainer.get(view)), "name": "No phone"}
+    assert trainer.post(f"{view}person", data=added).status_code == 303
+    assert trainer.post(f"{view}person", data=added).status_code == 422  # the name is taken
+    printed = trainer.get(f"{view}print").get_data(as_text=True)
+    assert "No phone" in printed
+    assert "Data sheet" in printed
+    assert "Cook 1" not in printed
+    seat = seats(app, code)[3]
+    typed = {f"a{q.number}": q.shown for q in seat.paper.questions}
+    token = hidden(trainer.get(f"{view}4/type"))
+    again = trainer.post(f"{view}4/type", data={**token, **typed, "a1": "?"})
+    assert "1 cannot be read" in reads_well(again).text
+    assert seat.sent is None
+    assert trainer.post(f"{view}4/type", data={**token, **typed}).status_code == 303
+    for bad in ("5", "0 %", "half"):
+        refused = trainer.post(f"{view}pass-mark", data={**token, "pass_mark": bad})
+        assert refused.status_code == 422
+        assert bad in reads_well(refused).first("p", class_="problem").text
+    assert trainer.post(f"{view}pass-mark", data={**token, "pass_mark": "50 %"}).status_code == 303
+    page = reads_well(trainer.get(view))
+    assert "2 of 4 passed" not in page.text
+    assert "3 of 4 passed (2 of 4 right needed)" in page.text
+    first = page.text.index("Teach again first")
+    assert first < page.text.index("People") < page.text.index("Discrimination")
+    assert "Question 1, 1 of 4 right" in page.text
+    assert "4 people" in page.text
+    rows = list(csv.DictReader(io.StringIO(trainer.get(f"{view}results.csv").text)))
+    assert [row["passed"] for row in rows] == ["passed", "passed", "not passed", "passed"]
 
 
 def test_a_late_paper_is_kept_and_marked_late(app: Flask, trainer: FlaskClient) -> None:
