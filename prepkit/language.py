@@ -332,6 +332,9 @@ TABLES = {
     "NOT_COMPARED", "NOT_CALLED_FOR", "WORKING_IN_ENGLISH", "ABOUT_ITEMS", "called", "host",
     "NO_PLACE",
 }  # fmt: skip
+#: Calculators that a lesson works through with the house's own figures: all of their stops and
+#: cares are said, which the first word of their ids names.
+WORKED = ("siphon", "room")
 #: Units of answers and constants that are words.
 COUNTED = ("serves", "drops", "times", "% vol per g/l")
 #: Calls whose first text is a message, and what is a decorator of two texts.
@@ -507,7 +510,8 @@ def _of_cautions() -> Found:
 
     taught = set(taught_cautions())
     for row in caution_rows.load():
-        if row.id in taught:
+        worked = row.id.partition("-")[0] in WORKED and row.severity != "note"
+        if row.id in taught or worked:
             yield row.text, row.id
             yield row.action, row.id
             yield row.kind, "kind"

@@ -382,7 +382,9 @@ def _worked(
         "given": [] if said == "stop" and not whole else _given(one),
         "verdict": parts_["verdict"],
         "key": f"verdict-{place}",
-        "stops": [("", c.text, c.action) for c in one.answer.cautions if c.severity == "stop"],
+        "stops": [
+            ("", turn(c.text), turn(c.action)) for c in one.answer.cautions if c.severity == "stop"
+        ],
         "figures": []
         if stop
         else [

@@ -24,6 +24,7 @@ from html import escape
 
 from prepkit import blocks
 from prepkit.errors import FileProblem
+from prepkit.language import _
 
 # ---- safety signs, drawn by us in the open standard shapes and colours ----
 
@@ -451,7 +452,11 @@ def plate_svg(lines: Sequence[tuple[str, str]], place: int = 1) -> str:
     """
     height = _TOP + _LINE * len(lines) + _BOTTOM
     metal = f"metal-{place}"
-    title = "Plate of the vessel. " + "; ".join(f"{label}: {value}" for label, value in lines) + "."
+    title = (
+        f"{_('Plate of the vessel.')} "
+        + "; ".join(f"{label}: {value}" for label, value in lines)
+        + "."
+    )
     parts = [
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH} {height}" role="img" '
         f'font-family="Liberation Mono, DejaVu Sans Mono, monospace" font-size="13">'
