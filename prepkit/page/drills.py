@@ -41,7 +41,7 @@ from prepkit.drill.sheet import (
 )
 from prepkit.drill.templates import LEVELS, PAPERS
 from prepkit.errors import BadInput, PrepkitError
-from prepkit.language import ENGLISH, checked, languages, names, speak
+from prepkit.language import ENGLISH, _, checked, languages, names, speak
 from prepkit.numbers import whole
 from prepkit.page import guard, versions
 from prepkit.page.rooms import LETTERS, LONG, Place, Room, Rooms, private
@@ -168,8 +168,12 @@ def answers_of(values: MultiDict[str, str], count: int) -> dict[int, str]:
         if said:
             if len(said[-1]) > LONGEST_ANSWER:
                 raise BadInput(
-                    f"Answer {number} has {len(said[-1])} characters; write a number with its "
-                    f"unit, or the letter.",
+                    _(
+                        "Answer {n} has {many} characters; write a number with its unit, or the "
+                        "letter.",
+                        n=number,
+                        many=len(said[-1]),
+                    ),
                     f"a{number}",
                 )
             found[number] = "".join(c if c.isprintable() else " " for c in said[-1])
@@ -389,7 +393,10 @@ class Classes(Rooms[Sitting, Seat]):
         except (OSError, ValueError) as error:
             why = getattr(error, "strerror", None) or error
             raise BadInput(
-                f"The laptop could not keep it: {why}. Nothing was changed; tell your trainer.",
+                _(
+                    "The laptop could not keep it: {why}. Nothing was changed; tell your trainer.",
+                    why=str(why),
+                ),
                 "name",
             ) from error
 

@@ -27,7 +27,8 @@ class Taken(BadInput):
     """A name that somebody else in the room has; `free` is one that nobody has."""
 
     def __init__(self, name: str, free: str, room: str) -> None:
-        super().__init__(f'There is a "{name}" in this {room} already.', "name")
+        said = _('There is a "{name}" in this {room} already.', name=name, room=_(room))
+        super().__init__(said, "name")
         self.name, self.free = name, free
 
 
