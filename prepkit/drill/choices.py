@@ -27,7 +27,7 @@ VERDICTS = {
     "stop": "stop: do not do this",
 }
 #: A wrong number is shown within this factor of the right one: a larger or smaller one is absurd.
-FARTHEST = 12.0
+FARTHEST = 6.0
 #: Where the scale of an answer begins, other than at nothing: slips are of what is away from it.
 ZERO = {"oxygen": 20.95}
 #: What a unit can hold, as long as the right answer is within it.
@@ -101,14 +101,6 @@ _TWICE = Slip(
 _HALF = Slip(
     "half-left-out", "Half of it was left out.", "Count all of it.", lambda v, z: z + (v - z) / 2
 )
-_TENFOLD = Slip(
-    "point-too-far-right", "The decimal point stands one place too far right.",
-    "Guess the size first, then work it out.", lambda v, z: z + 10 * (v - z),
-)  # fmt: skip
-_TENTH = Slip(
-    "point-too-far-left", "The decimal point stands one place too far left.",
-    "Guess the size first, then work it out.", lambda v, z: z + (v - z) / 10,
-)  # fmt: skip
 _QUARTER_MORE = Slip(
     "a-quarter-too-much", "A quarter too much was counted.", "Each part counts once.",
     lambda v, z: z + 1.25 * (v - z),
@@ -145,8 +137,7 @@ _TWICE_ACID = Slip(
     "twice-the-acid", "Twice the acid was counted.", "A factor of two is 0.3 pH.",
     lambda v, z: v - math.log10(2),
 )  # fmt: skip
-_POINT = (_TENFOLD, _TENTH)
-_SCALE = (_TWICE, _HALF, _QUARTER_MORE, _QUARTER_LESS, _TENFOLD, _TENTH)
+_SCALE = (_TWICE, _HALF, _QUARTER_MORE, _QUARTER_LESS)
 _COUNT = (_ONE_MORE, _ONE_LESS, _TWO_MORE, _TWO_LESS, _TWICE, _HALF)
 _PH = (_TENTH_ACID, _TENFOLD_ACID, _HALF_ACID, _TWICE_ACID)
 SLIPS = tuple(dict.fromkeys((*_SCALE, *_COUNT, *_PH)))
@@ -201,7 +192,9 @@ class Scale:
         near = self.tolerance + (0.0 if self.counts else 0.5 * 10.0**-self.digits)
         if abs(value - self.right) <= near or self.said(value) == self.said(self.right):
             return False
-        if self.counts and (value != round(value) or value < 0):
+        if self.counts and (value != round(value) or value < 1):
+            return False
+        if float(f"{value:.{self.digits}f}") == 0.0:
             return False
         low, high = self.between or LIMITS.get(self.unit, (-math.inf, math.inf))
         if self.name == "ph":
@@ -219,7 +212,7 @@ class Scale:
 def _made_of_two(scale: Scale, misses: Sequence[Miss]) -> Iterator[tuple[int, list[Option]]]:
     """Sets of four of two mistakes, each made or not, each with its class.
 
-    The classes: 0 two traps, 1 a trap and a slip, 2 the same with the decimal point, 3 two slips.
+    The classes: 0 two traps, 1 a trap and a slip, 2 two slips.
     """
     right, zero = scale.right, scale.begins
     real = [one for one in misses if scale.possible(float(one.value))]
@@ -235,10 +228,10 @@ def _made_of_two(scale: Scale, misses: Sequence[Miss]) -> Iterator[tuple[int, li
         value = float(one.value)
         for slip in scale.slips:
             slipped = [(slip.gives(right, zero), (slip,)), (slip.gives(value, zero), (one, slip))]
-            yield 2 if slip in _POINT else 1, [(right, ()), (value, (one,)), *slipped]
+            yield 1, [(right, ()), (value, (one,)), *slipped]
     for slip, also in combinations(scale.slips, 2):
         first = slip.gives(right, zero)
-        yield 3, [(right, ()), (first, (slip,)), (also.gives(right, zero), (also,)),
+        yield 2, [(right, ()), (first, (slip,)), (also.gives(right, zero), (also,)),
                   (also.gives(first, zero), (slip, also))]  # fmt: skip
 
 
