@@ -1,14 +1,10 @@
-"""Each topic's rows: sources, work by hand, verdicts, explanations. `pytest -k room` for one.
-
-A topic in WAITING is being rewritten, and is not held to all of it.
-"""
+"""Each topic's rows: sources, work by hand, verdicts, explanations. `pytest -k room` for one."""
 
 from __future__ import annotations
 
 import re
 from collections import Counter
 from collections.abc import Callable, Iterable
-from functools import wraps
 from itertools import combinations
 from statistics import mean
 
@@ -31,8 +27,6 @@ from prepkit.drill.templates import (
 )  # fmt: skip
 from prepkit.registry import load, run
 
-#: Topics that are not whole yet; take yours out when it is.
-WAITING: set[str] = set()
 SEEDS = 20
 MOST_WORDS = 12
 TEMPLATES_EACH = 12
@@ -50,17 +44,6 @@ def made(template: Template) -> tuple[Question, ...]:
             make(template, generator("test", template.id, seed), 1, FAULTS) for seed in range(SEEDS)
         )
     return _MADE[template.id]
-
-
-def whole(test: Callable[[str], None]) -> Callable[[str], None]:
-    """A test that waits for a topic to be whole."""
-
-    @wraps(test)
-    def of(topic: str) -> None:
-        if topic not in WAITING:
-            test(topic)
-
-    return of
 
 
 def for_all(rows: Iterable[Template], test: Callable[[Template], None]) -> None:
@@ -161,8 +144,6 @@ def test_question_is_fair(topic: str) -> None:
             assert not missing, f"nothing gives the traps {missing}"
 
     rows = templates(topic)
-    if topic in WAITING:  # an old verdict question explains only what its traps come to
-        rows = tuple(one for one in rows if one.kind != "verdict")
     for_all(rows, holds)
 
 
@@ -189,14 +170,12 @@ def test_the_right_answer_is_the_calculators(topic: str) -> None:
 
 
 @pytest.mark.parametrize("topic", TOPICS)
-@whole
 def test_twelve_templates_of_each_level(topic: str) -> None:
     many = Counter(one.level for one in templates(topic))
     assert {level: many[level] for level in LEVELS if many[level] < TEMPLATES_EACH} == {}
 
 
 @pytest.mark.parametrize("topic", TOPICS)
-@whole
 def test_every_number_can_be_worked_by_hand(topic: str) -> None:
     def holds(one: Template) -> None:
         assert one.by_hand, "it has no by_hand"
@@ -212,7 +191,6 @@ def test_every_number_can_be_worked_by_hand(topic: str) -> None:
 
 
 @pytest.mark.parametrize("topic", TOPICS)
-@whole
 def test_every_verdict_can_come_and_each_wrong_one_is_explained(topic: str) -> None:
     def holds(one: Template) -> None:
         assert one.verdicts, "it has no verdicts"
@@ -231,7 +209,6 @@ def test_every_verdict_can_come_and_each_wrong_one_is_explained(topic: str) -> N
 
 
 @pytest.mark.parametrize("topic", TOPICS)
-@whole
 def test_sentences_are_short(topic: str) -> None:
     def holds(one: Template) -> None:
         said = [one.text, one.fault, one.nothing, *one.right, *one.why.values()]
@@ -244,7 +221,6 @@ def test_sentences_are_short(topic: str) -> None:
 
 
 @pytest.mark.parametrize("topic", TOPICS)
-@whole
 def test_the_length_of_an_answer_in_words_does_not_give_it_away(topic: str) -> None:
     asks = [one for one in templates(topic) if one.kind == "ask"]
     assert len(asks) >= 12
@@ -274,7 +250,7 @@ def test_the_sound_loads_are_sound() -> None:
             answer = run("siphon", said)
             assert answer.verdict == "clear", (name, said)
             assert not [c.id for c in answer.cautions if not c.standing and c.severity != "note"]
-        assert "siphon" in WAITING or sound.get("nothing"), f"load.{name} needs `nothing`"
+        assert sound.get("nothing"), f"load.{name} needs `nothing`"
 
 
 # arithmetic, and rows that cannot be used
