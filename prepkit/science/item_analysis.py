@@ -62,6 +62,8 @@ def discrimination(rows: Rows, without_itself: bool = True) -> tuple[float | Non
     Raises: BadInput as `totals`. Source: [DEFINITION], point-biserial correlation.
     """
     people, items = _checked(rows)
+    if len(set(totals(rows))) == 1:  # nobody is abler: without the question they would seem to be
+        return (None,) * items
     found: list[float | None] = []
     for item in range(items):
         scores = [list(row).count(True) - (row[item] if without_itself else 0) for row in rows]

@@ -69,3 +69,8 @@ def test_what_tells_nothing_has_no_figure() -> None:
         items.groups_apart([[True], [False]], 2)
     with pytest.raises(BadInput):
         items.without_guessing(1, 1, 1)
+
+
+def test_where_all_did_alike_no_question_tells_them_apart() -> None:
+    rows = [[True, False, True], [False, True, True], [True, True, False]]
+    assert items.discrimination(rows) == (None, None, None)
