@@ -9,6 +9,7 @@ from typing import Any, NamedTuple
 from markupsafe import Markup
 
 from prepkit import __version__, cautions
+from prepkit.drill.choices import VERDICTS
 from prepkit.language import ENGLISH, dated, in_figures, turned
 from prepkit.lesson import papers, pictures
 from prepkit.lesson.example import Example, Worked, about, example, kilogram_share, told
@@ -380,7 +381,8 @@ def _worked(
         "refused": "",
         "about": [] if said == "room" else [about(facts, said)],
         "given": [] if said == "stop" and not whole else _given(one),
-        "verdict": parts_["verdict"],
+        "verdict": _verdict(facts, one.answer.verdict, parts_["verdict"]),
+        "do": facts.say("Do this:"),
         "key": f"verdict-{place}",
         "stops": [
             ("", turn(c.text), turn(c.action)) for c in one.answer.cautions if c.severity == "stop"
@@ -394,11 +396,23 @@ def _worked(
         ],
         "steps": parts_["steps"] if whole and not stop else [],
         "cautions": [
-            {"severity": c.severity, "text": turn(c.text), "action": turn(c.action)}
+            {
+                "severity": facts.say("note") if c.severity == "note" else facts.say(c.severity),
+                "text": turn(c.text),
+                "action": turn(c.action),
+            }
             for c in one.answer.cautions
             if c.severity == "care" or (whole and not stop and not c.standing)
         ],
     }
+
+
+def _verdict(facts: Facts, name: str, shown_: object) -> object:
+    """The verdict as the calculators say it; in another language its word and what that means."""
+    if facts.language == ENGLISH:
+        return shown_
+    word, _colon, words = facts.say(VERDICTS[name]).partition(": ")
+    return {"name": name, "word": word, "words": words}
 
 
 def _given(one: Worked) -> list[tuple[str, str]]:
