@@ -14,6 +14,7 @@ import pytest
 
 from prepkit.draws import generator
 from prepkit.drill.choices import Deal, Miss, Scale, _sound_of, numbers
+from prepkit.drill.command import Sheet, mark_paper
 from prepkit.drill.paper import _plan, make_paper
 from prepkit.drill.questions import Question
 from prepkit.drill.templates import GROUPS, LEVELS, PAPERS, TOPICS, Template, groups, templates
@@ -88,6 +89,8 @@ def test_what_follows_asks_other_things() -> None:
         later = make_paper(topic, 8, 7, after=8)
         assert not first & {one.template.id for one in later.questions}
         assert later.blank_answers["after"] == 8
+        letters = {one.number: one.letter for one in later.questions}
+        assert mark_paper(Sheet(topic, 7, 8, None, letters, after=8)).right == 8
         assert [one.number for one in later.questions] == list(range(1, 9))
 
 
