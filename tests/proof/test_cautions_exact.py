@@ -278,10 +278,19 @@ def as_written(row: Row) -> dict[str, Any]:
 
 def test_rows_are_those_of_the_files_in_their_order() -> None:
     folder = Path(cautions.__file__).parent / "data" / "cautions"
+    limits = tomllib.loads((folder.parent / "air_limits.toml").read_text(encoding="utf-8"))
+
+    def named(text: str) -> str:
+        """The files with each limit of the air put in by its name."""
+        for name, one in limits.items():
+            text = text.replace(f'"@{name}"', f"{one['value']}")
+            text = text.replace(f"@{name}", f"{one['value']}")
+        return text
+
     written = [
         row
         for path in sorted(folder.glob("*.toml"))
-        for row in tomllib.loads(path.read_text(encoding="utf-8"))["caution"]
+        for row in tomllib.loads(named(path.read_text(encoding="utf-8")))["caution"]
     ]
     assert [as_written(row) for row in cautions.rows()] == written
     assert len(written) > 200
