@@ -313,7 +313,7 @@ class _Reader:
                     for one in rows
                 )
             if any(set(one) != set(rows[0]) for one in rows):
-                raise self.bad(f"the rows of draw.{name} do not set the same names")
+                raise self.bad(f"the rows of draw.{name} set unlike names")
         return found
 
     def by_hand(self, row: Json, drawn: Mapping[str, bool], text: str) -> tuple[Step, ...]:

@@ -505,7 +505,7 @@ class SafetyTable(FileModel, called="safety"):
     alarm_point: Annotated[str, Text("Where the gas alarm is read.", "cellar door")] = ""
     assembly_point: Annotated[str, Text("Where heads are counted.", "car park")] = ""
     gas_shut_off: Annotated[str, Text("Where gas is shut off from outside.", "yard door")] = ""
-    gas_supplier: Annotated[str, Text("Number of the gas supplier.", "on the bottle")] = ""
+    gas_supplier: Annotated[str, Text("Number of who supplies the gas.", "on the bottle")] = ""
     first_aid_kit: Annotated[str, Text("Where first-aid things are.", "office wall")] = ""
     competent_person: Annotated[str, Text("Who may decide here.", "name")] = ""
 
