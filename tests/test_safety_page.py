@@ -84,6 +84,7 @@ FIRST_AID = {
     "Acid on the skin": "20 minutes", "Acid in the eye": "contact lenses out",
     "Acid swallowed": "Do not make the person vomit", "Anaphylaxis": "second injector",
     "Cold burn": "Do not pull off what sticks", "Headache": "carbon monoxide",
+    "Not breathing": "100 to 120", "Choking": "5 abdominal thrusts",
 }  # fmt: skip
 
 
@@ -109,7 +110,7 @@ def test_each_point_of_first_aid_names_a_source_that_resolves() -> None:
 
 
 MINUTE = ("gas alarm sounds", "Burn", "Cold burn", "Acid in the eye", "near gas", "Allergy",
-          "headache")  # fmt: skip
+          "headache", "Not breathing", "Choking")  # fmt: skip
 
 
 def minute() -> str:

@@ -158,8 +158,8 @@ def _in_room(facts: Facts, shown: Worked) -> Worked | None:
 
 
 def _leak(facts: Facts, store: Gas) -> Worked | None:
-    """All of a store at once in its own room; None where that room is not told."""
-    if not store.room_volume:
+    """All of a store at once in its own room; None where that room or its kind is not told."""
+    if not (store.room_volume and store.place):
         return None
     told = {"room_volume": store.room_volume, "air_changes": store.air_changes}
     said: dict[str, Any] = {"release": store.holds, "place": store.place}  # Any: as of Worked
@@ -171,7 +171,7 @@ def kilogram_share(facts: Facts) -> float | None:
     if "room_volume" not in facts.house.facts:
         return None
     room_m3 = parse_quantity(str(facts.house.facts["room_volume"]), ("m3",), named("room_volume"))
-    return CO2_L_KG / (float(room_m3) * 10.0)
+    return CO2_L_KG / (float(room_m3) * 10.0) if room_m3 > 0 else None
 
 
 def _air(facts: Facts, told: Mapping[str, object]) -> dict[str, str]:

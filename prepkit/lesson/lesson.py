@@ -116,8 +116,14 @@ def listed() -> Mapping[str, Mapping[str, str]]:
     return {row["name"]: row for row in table("sheets")["sheet"]}
 
 
-def sheets(facts: Facts) -> tuple[Sheet, ...]:
-    """Every sheet of the lesson, in the order of the folder."""
+def spare(facts: Facts) -> frozenset[str]:
+    """The sheets that a longer plan shows and this one does not."""
+    shown = {name for one in parts(facts) for name in one.see}
+    return frozenset(name for row in table("plan")["part"] for name in row["see"]) - shown
+
+
+def sheets(facts: Facts, linked: str = "{}.html") -> tuple[Sheet, ...]:
+    """Every sheet of the lesson, in the order of the folder; `linked` leads to one by its name."""
     worked = example(facts)
     made = {
         "plan": plan_sheet(facts),
@@ -135,13 +141,19 @@ def sheets(facts: Facts) -> tuple[Sheet, ...]:
         "questions": pictures.twelve(facts.language),
         **papers.sheets(facts, _sheet),
     }
+    left = spare(facts)
     found = [
-        Sheet(name, facts.say(row["title"]), facts.say(row["copies"]), made[name])
+        Sheet(
+            name,
+            facts.say(row["title"]),
+            facts.say("not needed") if name in left else facts.say(row["copies"]),
+            made[name],
+        )
         for name, row in listed().items()
         if name in made
     ]
-    return (Sheet("index", facts.say(listed()["index"]["title"]), "", index_sheet(facts, found)),
-            *found)  # fmt: skip
+    head = facts.say(listed()["index"]["title"])
+    return (Sheet("index", head, "", index_sheet(facts, found, linked)), *found)
 
 
 def title(facts: Facts) -> str:
@@ -165,7 +177,7 @@ def _said(facts: Facts, kind: str) -> list[str]:
     return list(texts(facts, table("sheets")[kind]))
 
 
-def index_sheet(facts: Facts, found: Iterable[Sheet]) -> Markup:
+def index_sheet(facts: Facts, found: Iterable[Sheet], linked: str) -> Markup:
     """What is in the folder, and for whom it is printed."""
     planned = parts(facts)
     return _sheet(
@@ -179,7 +191,7 @@ def index_sheet(facts: Facts, found: Iterable[Sheet]) -> Markup:
                 "title": one.title,
                 "copies": one.copies,
                 "told": ", ".join(facts.say(p.title) for p in planned if one.name in p.see),
-                "file": f"{one.name}.html",
+                "file": linked.format(one.name),
             }
             for one in found
         ],

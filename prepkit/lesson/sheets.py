@@ -27,7 +27,7 @@ def files(facts: Facts) -> Mapping[str, str]:
 
 def one_file(facts: Facts) -> str:
     """All of it as one document, each sheet on a page of its own."""
-    return _page(facts, sheets(facts), title(facts))
+    return _page(facts, sheets(facts, "#{}"), title(facts))
 
 
 def _page(facts: Facts, shown: Iterable[Sheet], named: str) -> str:

@@ -486,7 +486,7 @@ class GasTable(FileModel, called="gas"):
     """A cylinder, a keg gas or another store of gas, and the room that it stands in."""
 
     holds: Annotated[str, Text("Most gas in it, when it is full.", "10 kg co2")]
-    place: Annotated[str, Choice("Kind of room that it stands in.", PLACES)] = "room"
+    place: Annotated[str, Choice("Kind of room that it stands in.", PLACES)] = ""
     room_volume: Annotated[
         str | None, Fact("Net volume of the room that it stands in.", "30 m3", "m3")
     ] = None

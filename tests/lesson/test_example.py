@@ -8,7 +8,7 @@ from datetime import date
 from pathlib import Path
 
 from prepkit.lesson import lesson
-from prepkit.lesson.example import NEEDED, NEEDED_OF_HOUSE, example
+from prepkit.lesson.example import NEEDED, NEEDED_OF_HOUSE, example, kilogram_share
 from prepkit.lesson.model import Facts
 from prepkit.plan.house import Gas, House, Vessel, house_in
 
@@ -89,6 +89,24 @@ def test_more_gas_or_less_room_is_never_shown_milder() -> None:
     assert verdicts == sorted(verdicts)
     verdicts = [leak("2 kg co2", f"{m3} m3") for m3 in (2000, 400, 100, 20)]
     assert verdicts == sorted(verdicts)
+
+
+def test_a_store_whose_kind_of_room_is_not_told_is_a_line_to_write_on(tmp_path: Path) -> None:
+    (tmp_path / "house.toml").write_text(
+        '[gases.keg]\nholds = "10 kg co2"\nroom_volume = "200 m3"\nair_changes = "3 /h"\n'
+    )
+    told = replace(TOLD, house=house_in(tmp_path))
+    found = example(told)
+    assert [leak for _, leak in found.stores] == [None]
+    page = str(lesson.example_sheet(told, found))
+    assert "<span>Kind of room</span><i></i>" in page
+
+
+def test_a_room_without_a_volume_has_no_share() -> None:
+    for volume in ("0 m3", "0 l"):
+        told = replace(TOLD, house=HOUSE._replace(facts={**HOUSE.facts, "room_volume": volume}))
+        assert kilogram_share(told) is None
+        assert lesson.sheets(told)
 
 
 def test_without_a_day_the_inspection_is_not_checked() -> None:

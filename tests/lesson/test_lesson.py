@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import re
+
 from prepkit.lesson import lesson, pictures
 from prepkit.lesson.model import AUDIENCES, LENGTHS_MIN, Facts
+from prepkit.lesson.sheets import files, one_file
 
 EVERY = [Facts(audience, minutes, 7) for audience in AUDIENCES for minutes in LENGTHS_MIN]
 
@@ -36,6 +39,25 @@ def test_the_demonstrations_of_a_plan_fit_into_its_minutes() -> None:
         taken = sum(lengths[one] for one in part.demonstrations)
         assert part.minutes - 2 <= taken <= part.minutes, (facts, part.demonstrations)
         assert len(lesson.shows(facts, part)) == len(part.show) + len(part.demonstrations)
+
+
+def test_the_index_says_what_this_plan_does_not_need() -> None:
+    for facts in EVERY:
+        shown = {name for part in lesson.parts(facts) for name in part.see}
+        left = {one.name for one in lesson.sheets(facts) if one.copies == "not needed"}
+        assert not left & shown
+        assert bool(left) == (facts.minutes < 120)
+
+
+def test_what_the_index_leads_to_is_there_in_a_folder_and_in_one_file() -> None:
+    folder, whole = files(EVERY[0]), one_file(EVERY[0])
+    led = re.findall(r'href="([^"]+)"', folder["index.html"])
+    assert led
+    assert set(led) <= folder.keys()
+    led = re.findall(r'href="#([^"]+)"', whole)
+    assert len(led) == len(lesson.listed()) - 1
+    assert all(f'id="{one}"' in whole for one in led)
+    assert ".html" not in whole
 
 
 def test_every_lesson_has_every_sheet() -> None:
