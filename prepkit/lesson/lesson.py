@@ -456,6 +456,7 @@ def exercise_sheet(facts: Facts) -> Markup:
         sum=about(facts, "sum", "exercise"),
         given=[about(facts, "sum-given", "exercise"), about(facts, "sum-rule", "exercise")],
         share=facts.say("Share of the air, %"),
+        mean=about(facts, "sum-mean", "exercise"),
     )  # fmt: skip
 
 
@@ -469,5 +470,6 @@ def exercise_key_sheet(facts: Facts) -> Markup:
         groups=house_groups(facts)[1:],
         sum=about(facts, "sum", "exercise"),
         share=facts.say("Share of the air, %"),
+        limits=[*_said(facts, "exercise_limit"), about(facts, "sum-mean", "exercise")],
         told="" if share is None else in_figures(f"{share:.2f}", facts.language),
     )

@@ -102,6 +102,16 @@ def test_a_store_whose_kind_of_room_is_not_told_is_a_line_to_write_on(tmp_path: 
     assert "<span>Kind of room</span><i></i>" in page
 
 
+def test_a_share_of_the_air_never_stands_without_its_limits() -> None:
+    """A mean alone looks harmless: the key and the sheet say where it is not."""
+    for facts in (TOLD, replace(TOLD, house=House())):
+        key = str(lesson.exercise_key_sheet(facts))
+        for page in (key, str(lesson.exercise_sheet(facts))):
+            assert page.index("Share of the air") < page.index("nearly pure gas")
+        assert "0.5 %" in key
+        assert "At 3 % everybody leaves." in key
+
+
 def test_a_room_without_a_volume_has_no_share() -> None:
     for volume in ("0 m3", "0 l"):
         told = replace(TOLD, house=HOUSE._replace(facts={**HOUSE.facts, "room_volume": volume}))
