@@ -352,6 +352,7 @@ def example_sheet(facts: Facts, found: Example) -> Markup:
         "example",
         vessel_title=facts.say("Vessel {id}", id=id_) if id_ else facts.say("Vessel"),
         vessel=told("vessel", facts, vessel),
+        undated=about(facts, "undated") if not facts.on and "inspection_due" in vessel else "",
         missing=[facts.say(labels[key]) for key in found.missing],
         untold=about(facts, "untold"),
         ask=about(facts, "ask"),

@@ -78,7 +78,7 @@ def hazards_sheet(language: str = "en") -> Markup:
 def hand_out(language: str = "en", numbers: Mapping[str, str] | None = None) -> Markup:
     """The page to take home: ten things, the house's numbers, first aid in five lines.
 
-    numbers: by their id in data/lessons/hand_out.toml; one that is not told is a line to write on.
+    numbers: by their name in data/lessons/sheets.toml; one that is not told is a line to write on.
     """
     say, told = _sayer(language), numbers or {}
     read = table("hand_out")
@@ -90,7 +90,10 @@ def hand_out(language: str = "en", numbers: Mapping[str, str] | None = None) -> 
         }
         for row in read["thing"]
     ]
-    lines = [(row["id"], say(row["label"]), told.get(row["id"], "")) for row in read["number"]]
+    lines = [
+        {"label": say(row["label"]), "told": told.get(row["name"], "")}
+        for row in table("sheets")["safety"]
+    ]
     return macro(
         _TEMPLATE,
         "hand_out",
@@ -98,7 +101,7 @@ def hand_out(language: str = "en", numbers: Mapping[str, str] | None = None) -> 
             "title": say("Ten things to remember"),
             "things": things,
             "numbers_title": say("Numbers and places of this house"),
-            "numbers": [{"label": label, "told": value} for _, label, value in lines],
+            "numbers": lines,
             "aid_title": say("First aid in five lines"),
             "aid": [_aid(row["first_aid"], language, say) for row in read["aid"]],
         },

@@ -121,6 +121,7 @@ SIZES = {"a4": "210mm 297mm", "a3": "297mm 420mm", "letter": "8.5in 11in"}
 CAPITAL_MM = 8.0  # of the lines on A4, read at 2 m
 LETTER_MM = fitting.type_mm(CAPITAL_MM)
 _WIDE_MM, _SIGN_MM, _GAP_MM = 198.0, 50.0, 5.0
+_BESIDE_LABEL_MM = 2.0  # between what is left blank and what is told there
 # left and top of the title and of the two lines that follow the slope of the triangle
 _BESIDE_MM = ((68.0, 0.0), (83.0, 27.0), (104.0, 56.0))
 
@@ -260,9 +261,19 @@ def _shown(sheet: Sheet, language: str, told: Mapping[str, str]) -> dict[str, ob
         "word": words[sheet.signal],
         "first": {"signs": drawn[0], "texts": beside},
         "rows": rows,
-        "blanks": [(say(one), told.get(one, "")) for one in sheet.blanks],
+        "blanks": [(say(one), _told(say(one), told.get(one, ""))) for one in sheet.blanks],
         "alert": Markup(signs.alert(sheet.signal)),
     }
+
+
+def _told(label: str, told: str) -> tuple[str, ...]:
+    """What is told, broken for its place beside the label; nothing where it is too long for it.
+
+    Nothing is cut and nothing runs into the next line: the place is then left to write on.
+    """
+    size_mm = fitting.SMALLEST_TYPE_MM
+    room_mm = (_WIDE_MM - _GAP_MM) / 2 - fitting.width(label, False) * size_mm - _BESIDE_LABEL_MM
+    return fitting.fitted([told], room_mm, size_mm, 2, bold=True) or ()
 
 
 def _set(text: str, wide_mm: float, bold: bool, **more: object) -> dict[str, object]:

@@ -126,6 +126,10 @@ def test_without_a_day_the_inspection_is_not_checked() -> None:
     assert "inspection_due" not in found.said
     assert found.answer is not None
     assert "inspection" in " ".join(one.text for one in found.answer.cautions)
+    said = "No day of the lesson is named"
+    assert said in str(lesson.example_sheet(overdue, example(overdue)))
+    dated_ = replace(overdue, on=date(2026, 11, 29))
+    assert said not in str(lesson.example_sheet(dated_, example(dated_)))
     dated = example(replace(overdue, on=date(2026, 11, 29))).load
     assert dated is not None
     assert not dated.to_do

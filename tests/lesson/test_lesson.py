@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 from prepkit.lesson import lesson, pictures
 from prepkit.lesson.model import AUDIENCES, LENGTHS_MIN, Facts
 from prepkit.lesson.sheets import files, one_file
+from prepkit.plan.house import House
 
 EVERY = [Facts(audience, minutes, 7) for audience in AUDIENCES for minutes in LENGTHS_MIN]
 
@@ -58,6 +60,19 @@ def test_what_the_index_leads_to_is_there_in_a_folder_and_in_one_file() -> None:
     assert len(led) == len(lesson.listed()) - 1
     assert all(f'id="{one}"' in whole for one in led)
     assert ".html" not in whole
+
+
+def test_what_is_too_long_for_a_wall_is_a_line_to_write_on_and_hides_nothing() -> None:
+    for told, there in (
+        ("112", True),
+        ("beside the cellar door, outside", True),
+        ("the manager of the whole building, upstairs on the third floor, behind the lift", False),
+        ("a" * 300, False),
+    ):
+        safety = dict.fromkeys(lesson.ON_WALLS.values(), told)
+        facts = replace(EVERY[0], house=House(safety=safety))
+        wall = " ".join(re.sub(r"<[^>]+>", " ", str(lesson.wall_sheet(facts))).split())
+        assert (told in wall) == there, told
 
 
 def test_every_lesson_has_every_sheet() -> None:

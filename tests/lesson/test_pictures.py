@@ -124,7 +124,7 @@ def test_there_are_twelve_questions_with_short_answers() -> None:
 
 def test_a_number_of_the_house_is_printed_and_the_rest_is_a_line_to_write_on() -> None:
     blank, told = pictures.hand_out(), pictures.hand_out("en", {"gas_shut_off": "yard <left>"})
-    assert blank.count("<i></i>") == told.count("<i></i>") + 1 == len(table("hand_out")["number"])
+    assert blank.count("<i></i>") == told.count("<i></i>") + 1 == len(table("sheets")["safety"])
     assert "yard &lt;left&gt;" in told
 
 
