@@ -334,7 +334,7 @@ def test_a_row_that_cannot_be_used_is_told_by_its_id(monkeypatch: pytest.MonkeyP
         (', {words = "C", why = "c"}', "", "at least 4"),
         ('id = "room-ask"', 'id = "room-x"', "twice"),
         ("a = [1, 2]", "a = []", "list or a range"),
-        ("a = [1, 2]", "a = [{a = 1}, {b = 2}]", "the same names"),
+        ("a = [1, 2]", "a = [{a = 1}, {b = 2}]", "unlike names"),
         ('right = ["Nobody."]', "right = []", "no right answer"),
     ):
         assert old in GOOD, old
