@@ -9,6 +9,7 @@ from __future__ import annotations
 import ast
 import math
 import operator
+import sys
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from inspect import signature
@@ -17,6 +18,7 @@ from inspect import signature
 
 LONGEST_SUM = 300  # characters
 _MOST_POWER = 50.0
+_LARGEST = sys.float_info.max
 FUNCTIONS: Mapping[str, Callable[..., float]] = {
     "log10": math.log10, "log": math.log, "exp": math.exp, "sqrt": math.sqrt, "min": min,
     "max": max, "floor": math.floor, "ceil": math.ceil, "round": round, "abs": abs,
@@ -28,7 +30,7 @@ class BadSum(ValueError):
 
 
 def _power(base: float, power: float) -> float:
-    if abs(power) > _MOST_POWER or (base < 0 and power != int(power)):
+    if abs(power) > _MOST_POWER or (base < 0 and not power.is_integer()):
         raise BadSum(f"{base:g} ** {power:g} is out of range")
     return float(base**power)
 
@@ -76,16 +78,13 @@ class Sum:
         return cls(text.strip(), tuple(found), tree)
 
     def value(self, known: Mapping[str, float]) -> float:
-        """The line worked out; BadSum where a name is not known or there is no finite result."""
+        """The line worked out; BadSum where a name is not known or a step gives no number."""
         try:
-            found = float(_worked(self.tree, known))
+            return _worked(self.tree, known)
         except KeyError as error:
             raise BadSum(f'"{self.text}": {error.args[0]} is not known') from None
         except (ArithmeticError, ValueError, TypeError) as error:
             raise BadSum(f'"{self.text}" cannot be worked out: {error}') from None
-        if not math.isfinite(found):
-            raise BadSum(f'"{self.text}" gives no number')
-        return found
 
     def filled(self, known: Mapping[str, float]) -> str:
         """The line with the numbers put in, as it is written on a board.
@@ -114,7 +113,7 @@ class _Filled(ast.NodeTransformer):
 def _check(node: ast.expr, text: str, names: dict[str, None]) -> None:
     match node:
         case ast.Constant(value=int() | float() as value) if not isinstance(value, bool):
-            if not math.isfinite(value):
+            if not abs(value) <= _LARGEST:
                 raise BadSum(f'"{text}" holds a number that is too large')
         case ast.Name(id=name):
             if name in FUNCTIONS:
@@ -136,6 +135,14 @@ def _check(node: ast.expr, text: str, names: dict[str, None]) -> None:
 
 
 def _worked(node: ast.expr, known: Mapping[str, float]) -> float:
+    """A part worked out; each one must be a number, so that none hides in a least or a most."""
+    found = float(_step(node, known))
+    if not math.isfinite(found):
+        raise BadSum(f'"{ast.unparse(node)}" gives no number')
+    return found
+
+
+def _step(node: ast.expr, known: Mapping[str, float]) -> float:
     match node:
         case ast.Constant(value=int() | float() as value):
             return value
