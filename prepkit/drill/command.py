@@ -20,8 +20,8 @@ from typing import Annotated
 import click
 
 from prepkit.cli import Command, FileName
+from prepkit.drill.choices import VERDICTS, Miss
 from prepkit.drill.choices import Choice as PaperChoice
-from prepkit.drill.choices import Miss
 from prepkit.drill.paper import (
     LARGEST_SEED,
     LONGEST_ANSWER,
@@ -37,7 +37,7 @@ from prepkit.file_models import Before, Beside, Choice, FileModel, Form, Number,
 from prepkit.files import place_of
 from prepkit.inputs import Json
 from prepkit.language import ENGLISH, _, in_figures, languages, spoken, understood
-from prepkit.units import UNITS, parse_number, parse_quantity
+from prepkit.units import BY_WORD, UNITS, parse_number, parse_quantity
 
 # ---- what an answers file of a paper may hold ----
 
@@ -120,10 +120,22 @@ _OTHER_WORDS = (
     (re.compile(r"\bdegrees?\s+(?:of\s+)?brix\b", re.IGNORECASE), "Bx"),
     (re.compile(r"\b(?:ml|cm3|cc)\s*(?:/|per)\s*m(?:3|³)", re.IGNORECASE), "ppm"),
     (re.compile(r"\bparts\s+per\s+million\b", re.IGNORECASE), "ppm"),
-    (re.compile(r"(?<=%)\s*(?:of\s+)?(?:oxygen|O2)$", re.IGNORECASE), ""),
 )
+# a gas behind its share is read where that gas is asked for
+_GASES = {
+    "oxygen": "oxygen|O2",
+    "carbon dioxide": "carbon dioxide|CO2",
+    "nitrous oxide": "nitrous oxide|N2O",
+    "carbon monoxide": "carbon monoxide|CO",
+}
+_PH = re.compile(r"^pH\b\s*[=:]?\s*", re.IGNORECASE)
 _THOUSANDS = re.compile(r"\d\.\d{3}(?!\d)")  # a dot that another language writes for thousands
-_NOT = re.compile(r"\b(?:no|not|never|neither|nor|or|unless)\b|n't\b|/|\?", re.IGNORECASE)
+# what makes an answer another one, or one on a condition
+_NOT = re.compile(
+    r"\b(?:no|not|non|never|neither|nor|or|unless|if|when|but|without|except|far from|"
+    r"instead of|rather than|dont|isnt)\b|n['’]t\b|/|\?",
+    re.IGNORECASE,
+)
 
 
 @dataclass(frozen=True)
@@ -332,11 +344,14 @@ def _note(question: Question, error: BadInput) -> str:
 
 
 def _whole(question: Question, given: str) -> PaperChoice | None:
-    """The choice whose very words these are; not for a number, which is read as one."""
+    """The choice whose very words these are, alone or behind its letter; not for a number."""
     if question.kind == "number":
         return None
-    said = _bare(given)
-    return next((one for one in question.choices if _bare(one.words) == said), None)
+    letter, rest = _letter_and_more(question, given)
+    for one in question.choices:
+        if _bare(one.words) in (_bare(given), _bare(rest) if one == letter else ""):
+            return one
+    return None
 
 
 def _bare(given: str) -> str:
@@ -381,24 +396,21 @@ def _by_words(question: Question, given: str) -> PaperChoice | None:
     """A choice by its words, its verdict or its caution; numbers are read as numbers."""
     if question.kind == "number":
         return None
-    said = given.casefold().rstrip(".!;, ")
+    said = _bare(given)
     if question.kind == "verdict":
         return _verdict(question, said)
     return next(
-        (
-            one
-            for one in question.choices
-            if said in (str(one.value).casefold(), one.words.casefold().rstrip(".!;, "))
-        ),
+        (one for one in question.choices if said in (str(one.value).casefold(), _bare(one.words))),
         None,
     )
 
 
 def _verdict(question: Question, said: str) -> PaperChoice | None:
     """The one verdict that the words name; none where they name two, or say what it is not."""
-    if _NOT.search(said.partition(":")[0]):
-        return _whole(question, said)
-    words = set(re.findall(r"\w+", said.partition(":")[0]))
+    in_full = [one for one in question.choices if said == VERDICTS[str(one.value)]]
+    if in_full or _NOT.search(said):
+        return in_full[0] if in_full else _whole(question, said)
+    words = set(re.findall(r"\w+", said))
     named = [one for one in question.choices if str(one.value) in words]
     return named[0] if len(named) == 1 else None
 
@@ -417,6 +429,9 @@ def _value(question: Question, given: str) -> float:
     said = _IN_FRONT.sub("", given).rstrip(".!; ")
     for words, plain in _OTHER_WORDS:
         said = words.sub(plain, said)
+    for gas, names in _GASES.items():
+        if gas in question.label:
+            said = re.sub(rf"(?<=%|m)\s*(?:of\s+)?(?:{names})$", "", said, flags=re.IGNORECASE)
     if question.unit not in UNITS:  # drops, serves: things that are counted
         return _count(question, said, field)
     pressure = question.pressure
@@ -432,14 +447,14 @@ def _value(question: Question, given: str) -> float:
 
 
 def _count(question: Question, said: str, field: str) -> float:
-    """A bare number; after it only words that the question counts in."""
+    """A bare number, or pH and a number; after it only words that the question counts in."""
+    said = _PH.sub("", said) if question.label == "pH" else said
     value, rest = parse_number(said, field)
-    counted = re.findall(r"\w+", question.text.casefold())
-    for word in re.findall(r"\w+", rest.casefold()):
-        if any(one.isdigit() for one in word) or (
-            word not in counted and f"{word}s" not in counted and word.rstrip("s") not in counted
-        ):
-            raise BadInput(f'{field} is "{said}"; write the number alone.', field)
+    counted = {question.unit, *re.findall(r"[^\W\d]+", question.text.casefold())}
+    counted |= {f"{one}s" for one in counted} | {one.rstrip("s") for one in counted}
+    counted -= set(BY_WORD) - {question.unit, question.unit.rstrip("s")}  # "3 ml" is no count
+    if not set(re.findall(r"[^\W\d]+|\S", rest.casefold())) <= counted or _NOT.search(rest):
+        raise BadInput(f'{field} is "{said}"; write the number alone.', field)
     return value
 
 

@@ -36,6 +36,7 @@ from prepkit.model import Answer, Caution, rounded
 from prepkit.registry import house_pantry, load, validate, without_ways
 from prepkit.render.short import as_printed
 from prepkit.render.wall import plain
+from prepkit.units import rounded_down, rounded_up
 
 TRIES = 60
 OTHER_PLACES_AFTER = 3  # tries of other numbers for the place that is wanted
@@ -96,23 +97,26 @@ class Question:
             return _("{letter}, or {word}", letter=self.letter, word=_(str(self.right)))
         low, high = float(self.right) - self.tolerance, float(self.right) + self.tolerance
         digits = self.digits if self.tolerance >= 10.0**-self.digits else self.digits + 1
-        shown = (in_figures(rounded(one, digits, self.unit), speaking()) for one in (low, high))
+        if not self.tolerance:  # a number of things
+            return in_figures(f"{rounded(low, 0)} {_(self.unit)}".rstrip(), speaking())
+        ends = (rounded_up(low, digits), rounded_down(high, digits))  # both count as right
+        shown = (in_figures(rounded(one, digits, self.unit), speaking()) for one in ends)
         least, most = shown
         return _("{least} to {most} {unit}", least=least, most=most, unit=_(self.unit)).rstrip()
 
     @property
+    def label(self) -> str:
+        """What the calculator calls the value that is asked for; "" where it has none."""
+        wanted = self.template.answer
+        if not isinstance(wanted, str):
+            return wanted.get("column", "")
+        values = {} if self.answer is None else self.answer.values
+        return values[wanted].label if wanted in values else ""
+
+    @property
     def pressure(self) -> str:
         """ "gauge" or "absolute" where the answer is a pressure of that kind, else nothing."""
-        wanted = self.template.answer
-        values = {} if self.answer is None else self.answer.values
-        label = (
-            wanted.get("column", "")
-            if not isinstance(wanted, str)
-            else values[wanted].label
-            if wanted in values
-            else ""
-        )
-        return next((kind for kind in ("gauge", "absolute") if kind in label), "")
+        return next((kind for kind in ("gauge", "absolute") if kind in self.label), "")
 
     @property
     def teaches(self) -> Caution:
@@ -284,6 +288,7 @@ def _asked(
     else:
         name = asked if isinstance(asked, str) else ""
         scale = Scale(right, unit, digits, tolerance, name, template.between, template.zero)
+        tolerance = 0.0 if scale.counts else tolerance  # half a vessel is none
         places = wanted.places if tried >= OTHER_PLACES_AFTER else wanted.places[:1]
         choices = numbers(scale, misses, places, rng, tried > TRIES // 4)
     if choices is None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 from typing import Any
 
@@ -87,7 +88,8 @@ def test_tolerance_on_both_sides(question: Question) -> None:
     for inside in (right + 0.999 * wide, right - 0.999 * wide):
         if inside > 0:
             assert mark(question, f"{inside:.9f} {question.unit}").outcome == "right"
-    for outside in (right + 1.001 * wide, right - 1.001 * wide):
+    beyond = 1.001 * wide or 0.1  # a number of things has no tolerance
+    for outside in (right + beyond, right - beyond):
         if outside > 0:
             assert mark(question, f"{outside:.9f} {question.unit}").outcome == "wrong"
 
@@ -172,7 +174,21 @@ def test_a_right_answer_is_right_as_people_write_it() -> None:
     given_as(litres, f"{whole // 1000} {whole % 1000:03} l", f"{whole} litres")
     count = named("siphon-vessels-for-a-service")
     given_as(count, f"{count.right:g} vessels", f"{count.right:g}")
-    assert mark(count, f"{count.right:g} bar").outcome == "unreadable"
+    assert count.accepted == f"{count.right:g}"
+    assert mark(count, f"{float(count.right) - 0.4:g}").outcome == "wrong"  # rounded by nobody
+    for more in ("bar", "ml", "l", "%", "?", "not", "or 9", "vessels or so"):
+        assert mark(count, f"{count.right:g} {more}").outcome == "unreadable", more
+    acid = named("acid-ph-of-a-solution")
+    given_as(acid, f"pH {acid.right:.2f}", f"PH = {acid.right:.2f}", f"{acid.right:.2f} pH")
+    oxygen = named("room-two-gases")
+    given_as(oxygen, *(f"{oxygen.right:.1f} % {gas}" for gas in ("oxygen", "O2", "Sauerstoff")))
+    assert mark(oxygen, f"{oxygen.right:.1f} % CO2").outcome == "unreadable"
+
+
+def test_both_ends_that_the_key_prints_count_as_right() -> None:
+    for question in of_kind("number"):
+        for end in re.findall(r"[\d.]+", question.accepted.removesuffix(question.unit)):
+            assert mark(question, f"{end} {question.unit}").outcome == "right", question.accepted
 
 
 def test_an_absolute_pressure_is_no_gauge_pressure() -> None:
@@ -192,9 +208,13 @@ def test_a_letter_and_its_words_must_say_the_same() -> None:
 
 def test_a_verdict_is_read_from_a_sentence_and_never_from_a_doubt() -> None:
     question = named("cryogen-where-it-goes")
-    for given in ("Stop!", "it is a stop", "STOP.", "stop it"):
+    for given in ("Stop!", "it is a stop", "STOP.", "stop it", "Verdict: stop", "stop: too full"):
         assert mark(question, given).outcome == "right", given
-    for given in ("not stop", "stop or care", "stop / clear", "no stop", "clear, stop", "stop?"):
+    for given in (
+        "not stop", "stop or care", "stop / clear", "no stop", "clear, stop", "stop?", "don’t stop",
+        "dont stop", "non-stop", "stop: clear", "care: stop", "stop if it is warm", "stop: no",
+        "clear, but stop", "far from stop", "STOPP, wenn es warm ist", "stopp oder frei",
+    ):  # fmt: skip
         assert mark(question, given).outcome == "unreadable", given
 
 
