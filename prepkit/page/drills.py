@@ -16,6 +16,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
 from functools import lru_cache
+from hashlib import sha256
 from pathlib import Path
 from typing import Any, ClassVar
 from urllib.parse import urlencode
@@ -32,6 +33,7 @@ from prepkit.drill.paper import LARGEST_SEED, LONGEST_ANSWER, REMINDER, Paper, m
 from prepkit.drill.paper import MOST_QUESTIONS as PAPER_MOST_QUESTIONS
 from prepkit.drill.sheet import (
     Results,
+    alike,
     asked_html,
     keyed_html,
     needed,
@@ -44,7 +46,7 @@ from prepkit.errors import BadInput, PrepkitError
 from prepkit.language import ENGLISH, _, checked, languages, names, speak
 from prepkit.numbers import whole
 from prepkit.page import guard, versions
-from prepkit.page.rooms import LETTERS, LONG, Place, Room, Rooms, private
+from prepkit.page.rooms import LETTERS, LONG, MOST_PLACES, Place, Room, Rooms, private
 
 # ---- the trainer's papers on a screen ----
 
@@ -370,7 +372,7 @@ class Classes(Rooms[Sitting, Seat]):
                 try:
                     self._keep(found)
                 except BadInput:
-                    seat.marked, seat.sent, seat.late = None, None, False
+                    seat.marked, seat.sent, seat.late, seat.answers = None, None, False, {}
                     raise
 
     def _new_place(
@@ -407,8 +409,12 @@ class Classes(Rooms[Sitting, Seat]):
             except (OSError, ValueError, PrepkitError):
                 self.unread.append(path.name)
                 continue
+            keys = {seat.key: (sitting, seat) for seat in sitting.seats}
+            if sitting.code in self._by_code or keys.keys() & self._by_key.keys():
+                self.unread.append(path.name)  # another file has this class
+                continue
             self._by_code[sitting.code] = sitting
-            self._by_key |= {seat.key: (sitting, seat) for seat in sitting.seats}
+            self._by_key |= keys
 
 
 def paper_in(sitting: Sitting, name: str, language: str) -> Paper:
@@ -424,7 +430,7 @@ def marked_of(seat: Seat, answers: Mapping[int, str]) -> Marked:
 
 
 _TEXT = core_schema.str_schema(strict=True, min_length=1, max_length=200)
-_TIME = core_schema.datetime_schema()
+_TIME = core_schema.datetime_schema(tz_constraint="naive")
 _WHOLE = core_schema.int_schema(strict=True, ge=0)
 _LATER = core_schema.nullable_schema(_TIME)
 _LANGUAGE = core_schema.literal_schema(list(languages()))
@@ -440,15 +446,23 @@ def _closed(**fields: core_schema.CoreSchema) -> core_schema.CoreSchema:
 _FILE = SchemaValidator(
     _closed(
         version=_TEXT, code=core_schema.str_schema(pattern=f"^[{LETTERS}]{{{LONG}}}$"),
-        topic=_TEXT, count=core_schema.int_schema(ge=1, le=MOST_QUESTIONS),
-        level=core_schema.nullable_schema(_WHOLE), opened=_TIME, closed=_LATER, language=_LANGUAGE,
-        seed=_WHOLE, pass_mark=core_schema.nullable_schema(_TEXT),
+        topic=core_schema.literal_schema(list(PAPERS)),
+        count=core_schema.int_schema(ge=1, le=MOST_QUESTIONS),
+        level=core_schema.nullable_schema(core_schema.literal_schema(list(LEVELS))),
+        opened=_TIME, closed=_LATER, language=_LANGUAGE,
+        seed=core_schema.int_schema(strict=True, ge=0, le=LARGEST_SEED),
+        pass_mark=core_schema.nullable_schema(_TEXT),
         seats=core_schema.list_schema(
             _closed(
                 number=_WHOLE, name=_TEXT, joined=_TIME, key=_TEXT, draft=_TEXT, sent=_LATER,
+                paper=_TEXT,
                 late=core_schema.bool_schema(), language=_LANGUAGE,
-                answers=core_schema.dict_schema(core_schema.int_schema(), core_schema.str_schema()),
-            )
+                answers=core_schema.dict_schema(
+                    core_schema.int_schema(ge=1, le=MOST_QUESTIONS),
+                    core_schema.str_schema(max_length=LONGEST_ANSWER),
+                ),
+            ),
+            max_length=MOST_PLACES,
         ),
     )
 )  # fmt: skip
@@ -471,7 +485,7 @@ def _told(sitting: Sitting) -> dict[str, Any]:  # Any: what JSON holds
             {
                 "number": seat.number, "name": seat.name, "joined": seat.joined.isoformat(),
                 "key": seat.key, "draft": seat.draft, "late": seat.late,
-                "language": seat.paper.language,
+                "language": seat.paper.language, "paper": _traced(seat.paper),
                 "sent": None if seat.sent is None else seat.sent.isoformat(),
                 "answers": {str(n): words for n, words in seat.answers.items()},
             }
@@ -480,8 +494,15 @@ def _told(sitting: Sitting) -> dict[str, Any]:  # Any: what JSON holds
     }  # fmt: skip
 
 
+def _traced(paper: Paper) -> str:
+    """A mark of all that a paper shows, by which one that is made again is known."""
+    shown = [(one.text, one.plate, one.job, [of.words for of in one.choices], one.letter)
+             for one in paper.questions]  # fmt: skip
+    return sha256(repr(shown).encode()).hexdigest()[:16]
+
+
 def _read(text: str) -> Sitting:
-    """The class of a file; ValueError where it is none, or papers are made otherwise now."""
+    """The class of a file; ValueError where it is none, or a paper is made otherwise now."""
     try:
         said = _FILE.validate_json(text)
     except ValidationError as error:
@@ -489,9 +510,17 @@ def _read(text: str) -> Sitting:
     if said.pop("version") != __version__:
         raise ValueError("it is of another prepkit, whose papers may differ")
     seats = said.pop("seats")
+    for what in ("number", "name", "key", "draft"):
+        if len({alike(str(one[what])) for one in seats}) < len(seats):
+            raise ValueError(f"two in it have the same {what}")
     sitting = Sitting(**said)
+    if sitting.pass_mark is not None:
+        needed(sitting.pass_mark, sitting.count)
+    make_paper(sitting.topic, sitting.count, sitting.seed, sitting.level)
     for one in seats:
         paper = paper_in(sitting, one["name"], one.pop("language"))
+        if one.pop("paper") != _traced(paper):  # such as a name that was changed by hand
+            raise ValueError(f"the paper of number {one['number']} is made otherwise now")
         seat = Seat(paper=paper, **one)
         if seat.sent is not None:
             seat.marked = marked_of(seat, seat.answers)

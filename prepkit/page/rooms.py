@@ -15,6 +15,7 @@ from pathlib import Path
 from threading import RLock
 from typing import Any, ClassVar, Generic, TypeVar
 
+from prepkit.drill.sheet import alike
 from prepkit.errors import BadInput
 from prepkit.language import _
 
@@ -122,8 +123,8 @@ class Rooms(Generic[R, P]):
                 words = _(room.called)
                 full = _("This {room} is full: {n} are in it.", room=words, n=MOST_PLACES)
                 raise BadInput(full, "code")
-            taken = {_alike(seat.name) for seat in room.seats}
-            if _alike(name) in taken:
+            taken = {alike(seat.name) for seat in room.seats}
+            if alike(name) in taken:
                 raise Taken(name, _free_name(name, taken), room.called)
             number = 1 + max((one.number for one in room.seats), default=0)
             seat: P = self._new_place(room, number, name, now, language)
@@ -230,12 +231,8 @@ def tidy_name(name: str) -> str:
     return said
 
 
-def _alike(name: str) -> str:
-    return unicodedata.normalize("NFKC", name).casefold()
-
-
 def _free_name(name: str, taken: set[str]) -> str:
     number = 2
-    while _alike(f"{name[: LONGEST_NAME - 4]} {number}") in taken:
+    while alike(f"{name[: LONGEST_NAME - 4]} {number}") in taken:
         number += 1
     return f"{name[: LONGEST_NAME - 4]} {number}"

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import csv
 import io
+import json
 import re
+from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from datetime import datetime
@@ -380,6 +382,50 @@ def test_a_class_that_cannot_be_read_is_named_and_left_as_it_is(
     assert file.read_text("utf-8") == text
 
 
+CHANGED: dict[str, Callable[[dict[str, Any]], object]] = {
+    "another version": lambda said: said.update(version="0.0.1"),
+    "a topic that is none": lambda said: said.update(topic="../groups", seats=[]),
+    "another topic": lambda said: said.update(topic="acid"),
+    "a level that is none": lambda said: said.update(level=4, seats=[]),
+    "another seed": lambda said: said.update(seed=said["seed"] + 1),
+    "a seed out of range": lambda said: said.update(seed=10**12, seats=[]),
+    "more questions": lambda said: said.update(count=4),
+    "a pass mark that is none": lambda said: said.update(pass_mark="most"),
+    "a time of another zone": lambda said: said.update(opened="2026-11-29T12:00:00Z"),
+    "a language that is none": lambda said: said["seats"][0].update(language="xx"),
+    "another name": lambda said: said["seats"][0].update(name="Bo"),
+    "a name twice": lambda said: said["seats"][0].update(name="ALEX"),
+    "a key twice": lambda said: said["seats"][0].update(key=said["seats"][1]["key"]),
+    "a number twice": lambda said: said["seats"][0].update(number=2),
+    "a seat twice": lambda said: said["seats"].append(said["seats"][0]),
+    "an answer to nothing": lambda said: said["seats"][0].update(answers={"0": "A"}),
+    "an endless answer": lambda said: said["seats"][0].update(answers={"1": "A" * 201}),
+    "a word more": lambda said: said.update(marks=3),
+    "a word less": lambda said: said.pop("pass_mark"),
+}
+
+
+def test_a_class_file_that_was_changed_by_hand_is_no_class(tmp_path: Path) -> None:
+    held = drills.Classes(tmp_path)
+    sitting = held.open("room", 3, None, NOON)
+    sam, _alex = (held.join(sitting.code, name, NOON) for name in ("Sam", "Alex"))
+    held.send(sam, {1: "A"}, NOON)
+    (file,) = tmp_path.iterdir()
+    text = file.read_text("utf-8")
+    for what, change in CHANGED.items():
+        said = json.loads(text)
+        change(said)
+        file.write_text(json.dumps(said), "utf-8")
+        read = drills.Classes(tmp_path)
+        assert (read.unread, read.all()) == ([file.name], []), what
+    file.write_text(text, "utf-8")
+    (tmp_path / f"2026-11-30-copied{drills.ENDING}").write_text(text, "utf-8")
+    read = drills.Classes(tmp_path)  # the same class in two files
+    assert [one.code for one in read.all()] == [sitting.code]
+    assert len(read.unread) == 1
+    assert [seat.name for seat in read.all()[0].seats] == ["Sam", "Alex"]
+
+
 def test_a_paper_that_the_disk_does_not_take_is_not_sent(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -395,6 +441,7 @@ def test_a_paper_that_the_disk_does_not_take_is_not_sent(
     answer = send(phone, {1: "a"})
     assert answer.status_code == 422
     assert "No space left on device" in answer.text
+    assert seats(app, next(iter(app.extensions["prepkit-classes"].all())).code)[0].answers == {}
     monkeypatch.undo()
     assert send(phone, {1: "a"}).status_code == 303
 
