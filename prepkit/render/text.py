@@ -376,10 +376,16 @@ def caution_text(caution: Caution, also: str = "") -> str:
     body = textwrap.fill(
         f"{head}{caution.text}{also}", columns(), initial_indent="  ", subsequent_indent="    "
     )
+    advice = caution.advice.removeprefix(caution.text).strip()  # a row without its figures: once
     action = textwrap.fill(
-        f"-> {caution.advice}", columns(), initial_indent="    ", subsequent_indent="       "
+        f"-> {advice}", columns(), initial_indent="    ", subsequent_indent="       "
     )
-    return f"{body}\n{action}\n    ({caution.id}; {source_words(caution.source)})"
+    lines = [
+        body,
+        *([action] if advice else []),
+        f"    ({caution.id}; {source_words(caution.source)})",
+    ]
+    return "\n".join(lines)
 
 
 def source_words(key: str) -> str:

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 
 from prepkit.drill.command import mark_paper, read_sheet
 from prepkit.lesson import papers, sheets
 from prepkit.lesson.model import Facts
+from prepkit.render.text import caution_text
 
 FACTS = Facts("bar", 60, 7)
 
@@ -36,3 +38,17 @@ def test_no_key_lies_in_a_sheet_for_trainees() -> None:
         for choice in one.choices:
             if choice.done:
                 assert choice.done not in made["test.html"]
+
+
+def test_a_caution_without_its_figures_is_not_said_twice() -> None:
+    """Where every sentence of a hazard needs a figure its act stands alone, once."""
+    for facts in (Facts("bar", 120, seed) for seed in range(1, 9)):
+        taught = [one.teaches for one in papers.test_paper(facts).questions]
+        bare = [one for one in taught if one.text == one.action]
+        if bare:
+            break
+    assert bare
+    key = sheets.files(facts)["test-long-key.html"]
+    assert not re.findall(r"<p>([^<]+)</p>\s*<p>\1</p>", key)
+    for one in bare:
+        assert " ".join(caution_text(one).split()).count(one.text) == 1

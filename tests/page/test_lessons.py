@@ -37,6 +37,7 @@ def test_what_cannot_be_made_is_told_at_its_field() -> None:
         ("audience=guests&minutes=30", "guests"),
         ("audience=bar&minutes=45", "45"),
         ("audience=bar&minutes=30&seed=-1", "-1"),
+        ("audience=bar&minutes=30&language=xx", "xx"),
     ):
         answer = client.get(f"/lessons/?{query}")
         assert answer.status_code == 422
