@@ -299,8 +299,8 @@ def _plan(topic: str, count: int, seed: int, level: int | None) -> tuple[Planned
     if sum(left.values()) < count:
         levels = "" if level is None else f" at level {level}"
         raise BadInput(
-            f"{named('count')} is {count}; {topic}{levels} has {sum(left.values())} different "
-            f"questions. Ask for at most that many.",
+            f"{named('count')} is too high: {topic}{levels} has {sum(left.values())} different "
+            f"questions, and {count} would be needed. Ask for fewer.",
             "count",
         )
     loads = dict(_sound_loads(topic, level))

@@ -55,6 +55,7 @@ NOT_MADE = 422
 QUESTIONS, FIRST_SEED = 10, 1000
 WORDS = {"right": "right", "wrong": "wrong", "blank": "not answered", "unreadable": "asked again"}
 _KEPT = 16
+_LABELS = {"count": "Questions", "pass_mark": "Pass mark"}
 
 
 @dataclass(frozen=True)
@@ -78,6 +79,12 @@ class PaperRequest:
     def query(self) -> str:
         """The same, written out."""
         return urlencode(self.pairs)
+
+
+def labelled(error: BadInput) -> BadInput:
+    """What was refused, with inputs named as the fields of the page."""
+    said = error.said(lambda name, _example: _LABELS.get(name, name.replace("_", " ")))
+    return BadInput(f"{said[:1].upper()}{said[1:]}", error.field)
 
 
 @lru_cache(maxsize=_KEPT)
@@ -236,12 +243,13 @@ def as_json() -> AnyResponse:
 
 @blueprint.errorhandler(BadInput)
 def _not_made(error: BadInput) -> tuple[str | Response, int]:
+    why = labelled(error).message
     if request.path.endswith(".json"):
-        return guard.as_json(error.message), NOT_MADE
+        return guard.as_json(why), NOT_MADE
     return render_template(
         "error.html",
         title="There is no such paper",
-        why=error.message,
+        why=why,
         what="Go back, look at what was entered, and send it again.",
         status=NOT_MADE,
     ), NOT_MADE

@@ -188,6 +188,12 @@ def test_what_cannot_be_made_is_told_at_its_field(query: str, field: str) -> Non
     assert set(json.loads(as_json.data)) == {"error"}
 
 
+def test_more_questions_than_there_are_is_told_by_the_field() -> None:
+    answer = browser().get("/drills/paper?topic=keg&count=100&level=3")
+    assert answer.status_code == 422
+    assert "Questions is too high: keg at level 3 has" in reads_well(answer).text
+
+
 def test_hostile_and_endless_answers_are_text_or_refused() -> None:
     hostile = '"><script>alert(1)</script>\u202e'
     for path in ("marked", "paper"):
