@@ -658,14 +658,22 @@ def _figure(value: float, digits: int) -> str:
 
 
 def paper_html(
-    papers: Sequence[Paper], key: bool = False, long_key: bool = False, sheet: bool = False
+    papers: Sequence[Paper],
+    key: bool = False,
+    long_key: bool = False,
+    sheet: bool = False,
+    *,
+    seed: bool = True,
 ) -> str:
-    """Each paper's questions, data sheet and mark sheet; keys where they are asked for."""
+    """Each paper's questions, data sheet and mark sheet; keys where they are asked for.
+
+    seed: whether the papers tell their seed, which with prepkit gives the key of the whole class.
+    """
     made = _templates().get_template("drill.html")
     with spoken(papers[0].language):
         return made.render(
             language=speaking(), papers=papers, key=key, long_key=long_key, with_sheet=sheet,
-            how=_(HOW), reminder=_(REMINDER),
+            how=_(HOW), reminder=_(REMINDER), with_seed=seed,
             in_english=_(WORKING_IN_ENGLISH) if speaking() != ENGLISH else "",
         )  # fmt: skip
 

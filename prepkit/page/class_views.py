@@ -45,6 +45,7 @@ from prepkit.page.drills import (
     Sitting,
     answers_of,
     asked,
+    labelled,
     marked_of,
     shown_marks,
 )
@@ -114,7 +115,7 @@ def open_class() -> AnyResponse | tuple[str, int]:
         made = asked(request.form)
         sitting = classes().open(made.topic, made.count, made.level, now(), made.language)
     except BadInput as error:
-        return _index(error)
+        return _index(labelled(error))
     return redirect(url_for("classes.view", code=sitting.code), 303)
 
 
@@ -186,7 +187,7 @@ def pass_mark(code: str) -> AnyResponse | tuple[str, int]:
     try:
         classes().set_pass_mark(sitting, request.form.get("pass_mark", "")[:LONGEST_NAME])
     except BadInput as error:
-        return _view(sitting, problem=error), NOT_MADE
+        return _view(sitting, problem=labelled(error)), NOT_MADE
     return redirect(url_for("classes.view", code=sitting.code), 303)
 
 
@@ -203,12 +204,12 @@ def person(code: str) -> AnyResponse | tuple[str, int]:
 
 @blueprint.get("/<code>/print")
 def to_print(code: str) -> AnyResponse:
-    """The papers that are not sent yet, to print, each with its data sheet; no key."""
+    """The papers that are not sent yet, to print, each with its data sheet; no key, no seed."""
     sitting = _sitting(code)
     papers = [one.paper for one in sitting.seats if one.sent is None]
     if not papers:
         abort(404, "Every paper of this class was sent.")
-    return guard.document(paper_html(papers, sheet=True))
+    return guard.document(paper_html(papers, sheet=True, seed=False))
 
 
 def _place(sitting: Sitting, number: int) -> Seat:
