@@ -150,6 +150,9 @@ def _turned(text: str, language: str, domain: str) -> str | None:
             words = {name: _turned(word, language, one) for name, word in match.groupdict().items()}
             if None not in words.values():
                 return _filled(translation, {name: word or "" for name, word in words.items()})
+    amount = _amount().fullmatch(text)  # "650 ml tomato juice"
+    if amount is not None and (of := _turned(amount[2], language, domain)) is not None:
+        return f"{in_figures(amount[1], language)} {of}"
     if text.endswith(".") and (bare := _turned(text[:-1], language, domain)) is not None:
         return f"{bare}."
     for mark in ("; ", ", "):  # a list of words
@@ -157,6 +160,11 @@ def _turned(text: str, language: str, domain: str) -> str | None:
             parts = [_turned(part, language, domain) for part in text.split(mark)]
             return None if None in parts else mark.join(part or "" for part in parts)
     return None
+
+
+@cache
+def _amount() -> re.Pattern[str]:
+    return re.compile(rf"([\d.,]+ (?:{'|'.join(sorted(SIGNS_OF_UNITS))})) (.+)")
 
 
 def _filled(pattern: str, words: Mapping[str, str]) -> str:
@@ -254,6 +262,8 @@ class Figure(float):
 
     >>> "{a} and {a:.1f}".format(a=Figure(17.25, "de"))
     '17,25 and 17,2'
+    >>> "{a:,.1f} or {a}".format(a=Figure(1234567.5, "de"))
+    '1\u202f234\u202f567,5 or 1234567,5'
     """
 
     language: str
@@ -265,7 +275,10 @@ class Figure(float):
         return made
 
     def __format__(self, spec: str) -> str:
-        return format(float(self), spec or "g").replace(".", _decimal_sign(self.language))
+        text = format(float(self), spec or ".15g")  # no digit is lost
+        if self.language == ENGLISH:
+            return text
+        return text.replace(",", THIN).replace(".", _decimal_sign(self.language))
 
 
 def worded(figures: Mapping[str, object], language: str) -> dict[str, object]:
@@ -308,8 +321,8 @@ def _words() -> tuple[re.Pattern[str], Mapping[str, str]]:
 def understood(answer: str) -> str:
     """An answer with the words of other languages made those that are read here.
 
-    >>> understood("etwa 10,2 bar Überdruck"), understood("fünf Gramm"), understood("NICHT frei")
-    ('about 10,2 bar gauge', '5 g', 'not clear')
+    >>> understood("etwa 10,2 bar Überdruck"), understood("fünf Gramm"), understood("Das ist FREI")
+    ('about 10,2 bar gauge', '5 g', 'this is clear')
     """
     pattern, words = _words()
     return pattern.sub(lambda one: words[one[0].casefold()], answer)
@@ -332,8 +345,8 @@ TABLES = {
     "NOT_COMPARED", "NOT_CALLED_FOR", "WORKING_IN_ENGLISH", "ABOUT_ITEMS", "called", "host",
     "NO_PLACE",
 }  # fmt: skip
-#: Calculators that a lesson works through with the house's own figures: all of their stops and
-#: cares are said, which the first word of their ids names.
+#: Calculators that a lesson works through with the house's own figures: all of their cautions are
+#: said, which the first word of their ids names.
 WORKED = ("siphon", "room")
 #: Units of answers and constants that are words.
 COUNTED = ("serves", "drops", "times", "% vol per g/l")
@@ -510,8 +523,7 @@ def _of_cautions() -> Found:
 
     taught = set(taught_cautions())
     for row in caution_rows.load():
-        worked = row.id.partition("-")[0] in WORKED and row.severity != "note"
-        if row.id in taught or worked:
+        if row.id in taught or row.id.partition("-")[0] in WORKED:
             yield row.text, row.id
             yield row.action, row.id
             yield row.kind, "kind"
@@ -704,12 +716,6 @@ def write(catalog: Catalog, language: str, domain: str) -> None:
     path.parent.mkdir(parents=True, exist_ok=True)
     head = HEADER.format(language=language, domain=domain)
     path.write_text(head + body.getvalue().decode("utf-8").strip() + "\n", "utf-8")
-
-
-def missing(language: str, domain: str) -> list[str]:
-    """The messages of a domain that have no translation."""
-    there = catalogue(language, domain)
-    return [one for one in messages(domain) if one not in there]
 
 
 def main(arguments: Sequence[str]) -> int:

@@ -20,6 +20,8 @@ from prepkit.drill.sheet import paper_html, paper_text
 from prepkit.drill.templates import templates
 from prepkit.errors import BadInput
 from prepkit.language import DOMAINS, catalogue, in_figures, messages, needs_words, places, said
+from prepkit.lesson.example import told as lesson_told
+from prepkit.lesson.model import Facts
 
 LANGUAGES = language.languages()[1:]
 #: Domains that are being translated now. Empty in a release.
@@ -31,6 +33,11 @@ _UNIT = re.compile(
     r"(?![\w-])"
 )
 _NUMBER = re.compile(r"(?<![\w.,])\d+(?:[.,\u202f]\d+)*(?![\w])")
+
+
+def numbers(text: str) -> Counter[str]:
+    """The numbers of a text, with how often each stands in it."""
+    return Counter(_NUMBER.findall(re.sub(r"(?<=\d )C\b", "°C", text)))
 
 
 def translated(one: tuple[str, str]) -> dict[str, str]:
@@ -79,6 +86,23 @@ def test_what_has_no_translation_is_said_in_english_and_no_language_is_guessed()
     assert said("{n} odd spoons of {many}", "de", n=3, many=10.5) == "3 odd spoons of 10,5"
     with pytest.raises(BadInput, match='language is "fr"; it must be one of en, de'):
         said("Nobody goes in.", "fr")
+
+
+def test_an_amount_of_something_and_a_large_number_keep_their_figures() -> None:
+    assert language.turned("1.5 l tomato juice", "de", "siphon") == "1,5 l Tomatensaft"
+    assert language.turned("650 ml of no such thing", "de", "siphon") == "650 ml of no such thing"
+    assert said("seed {seed}", "de", "paper", seed=987654321) == "Nummer 987654321"
+    assert said("seed {seed}", seed=987654321) == "seed 987654321"
+
+
+def test_a_lesson_says_what_the_house_told_in_its_language() -> None:
+    known: dict[str, object] = {
+        "vessel_volume": "1.30 l", "head": "metal", "allowed_gas": ["n2o", "n2"],
+    }  # fmt: skip
+    facts = Facts("bar", 30, 1, "de")
+    rows = [value for _, value in lesson_told("vessel", facts, known)]
+    assert {"1,30 l", "Metall", "n2o, n2"} <= set(rows)
+    assert "0.30 12.5" in dict(lesson_told("safety", facts, {"gas_supplier": "0.30 12.5"})).values()
 
 
 def test_the_verdicts_are_the_three_words_of_german() -> None:
@@ -131,13 +155,16 @@ def texts(question: Question) -> list[str]:
 
 @each(language.TOPICS, str)
 def test_no_english_is_left_on_a_german_paper(topic: str) -> None:
-    """Each template of each level and kind once."""
+    """Each template of each level and kind twice; no text has lost or changed a number."""
     if topic in WAITING:
         return
     every = templates(topic)
     faults = [one for one in every if one.fault]
     made = tuple(
-        make(one, generator("language", one.id), number, [two for two in faults if two is not one])
+        make(
+            one, generator("language", one.id, turn), number, [two for two in faults if two != one]
+        )
+        for turn in range(2)
         for number, one in enumerate(every, 1)
     )
     paper = Paper(topic, len(made), 1, None, made)
@@ -145,8 +172,9 @@ def test_no_english_is_left_on_a_german_paper(topic: str) -> None:
     for english, german in zip(paper.questions, told.questions, strict=True):
         assert [one.letter for one in german.choices] == [one.letter for one in english.choices]
         assert [one.right for one in german.choices] == [one.right for one in english.choices]
-        for text in texts(german):
+        for before, text in zip(texts(english), texts(german), strict=True):
             assert not _ENGLISH.search(text), (german.template.id, text)
+            assert numbers(in_figures(before, "de")) == numbers(text), (before, text)
 
 
 def test_a_german_paper_says_its_fixed_words_in_german() -> None:

@@ -134,9 +134,18 @@ _THOUSANDS = re.compile(r"\d\.\d{3}(?!\d)")  # a dot that another language write
 # what makes an answer another one, or one on a condition
 _NOT = re.compile(
     r"\b(?:no|not|non|never|neither|nor|or|unless|if|when|but|without|except|far from|"
-    r"instead of|rather than|dont|isnt)\b|n['’]t\b|/|\?",
+    r"instead of|rather than|dont|isnt|wrong|hardly)\b|n['’]t\b|/|\?",
     re.IGNORECASE,
 )
+_CALLED = re.compile(
+    r"^(?:(?:the|my)\s+)?(?:answer|letter|choice)\b(?:\s+is\b|\s*[:=])?\s*", re.IGNORECASE
+)
+# words that change nothing about the verdict beside them; others could deny or limit it
+_PLAIN_WORDS = """
+1 a ahead all an answer clearly definitely go here i is it its my s say so that the this
+verdict with
+"""
+_PLAIN = frozenset(_PLAIN_WORDS.split())
 
 
 @dataclass(frozen=True)
@@ -319,10 +328,11 @@ def mark(question: Question, given: str) -> Mark:
 
 
 def _read(question: Question, tidy: str) -> Mark:
-    letter, rest = _letter_and_more(question, tidy)
+    said = _CALLED.sub("", tidy)
+    letter, rest = _letter_and_more(question, said)
     if letter is not None:
         return _both(question, tidy, letter, rest)
-    choice = _by_letter(question, tidy) or _by_words(question, tidy)
+    choice = _by_letter(question, said) or _by_words(question, said)
     if choice is not None:
         return _chosen(question, tidy, choice)
     if question.kind != "number":
@@ -330,7 +340,7 @@ def _read(question: Question, tidy: str) -> Mark:
         note = _("Write one of the letters {letters}.", letters=letters)
         return Mark(question, tidy, "unreadable", note=note)
     try:
-        value = _value(question, tidy)
+        value = _value(question, said)
     except BadInput as error:
         return Mark(question, tidy, "unreadable", note=_note(question, error))
     return _numbered(question, tidy, value)
@@ -367,7 +377,7 @@ def _by_letter(question: Question, given: str) -> PaperChoice | None:
 
 def _letter_and_more(question: Question, given: str) -> tuple[PaperChoice | None, str]:
     """The choice whose letter stands in front of more words, and those words."""
-    found = re.match(r"[(\[]?([A-Za-z])(?:[)\].:]\s*|\s+(?:=\s*)?)(.+)", given)
+    found = re.match(r"[(\[]?([A-Za-z])(?:[)\].:,;]\s*|\s+(?:=\s*)?)(.+)", given)
     letter = None if found is None else _by_letter(question, found[1])
     # "a lot" begins with a letter too: what follows must be a number or the words of a choice
     return letter, found[2] if found is not None and letter is not None else ""
@@ -407,11 +417,15 @@ def _by_words(question: Question, given: str) -> PaperChoice | None:
 
 
 def _verdict(question: Question, said: str) -> PaperChoice | None:
-    """The one verdict that the words name; none where they name two, or say what it is not."""
+    """The one verdict that the words name; none where another word could turn it or limit it."""
     in_full = [one for one in question.choices if said == VERDICTS[str(one.value)]]
     if in_full or _NOT.search(said):
         return in_full[0] if in_full else _whole(question, said)
-    words = set(re.findall(r"\w+", said))
+    verdicts = {str(one.value) for one in question.choices}
+    head, _colon, reason = said.partition(":")  # "stop: too full"
+    if set(re.findall(r"\w+", head)) - _PLAIN - verdicts:
+        return _whole(question, said)
+    words = set(re.findall(r"\w+", f"{head} {reason}"))
     named = [one for one in question.choices if str(one.value) in words]
     return named[0] if len(named) == 1 else None
 

@@ -12,6 +12,7 @@ from typing import Any
 
 from prepkit.draws import generator, shuffled
 from prepkit.errors import BadInput, PrepkitError, named
+from prepkit.language import turned
 from prepkit.lesson.model import Facts, table
 from prepkit.model import Answer
 from prepkit.numbers import whole
@@ -189,9 +190,17 @@ def _air(facts: Facts, told: Mapping[str, object]) -> dict[str, str]:
 
 
 def told(kind: str, facts: Facts, known: Mapping[str, object]) -> Sequence[tuple[str, str]]:
-    """Labels of a kind in data/lessons/sheets.toml, each with what is told of it or ""."""
+    """Labels of a kind in data/lessons/sheets.toml, each with what is told of it or "".
+
+    Numbers and words of what it takes are said in the language; numbers to call stand as they are.
+    """
+
+    def words(value: object) -> str:
+        said = _words(value)
+        return said if kind == "safety" else turned(said, facts.language, "cautions")
+
     return [
-        (facts.say(row["label"]), _words(known.get(row["name"], "")))
+        (facts.say(row["label"]), words(known.get(row["name"], "")))
         for row in table("sheets")[kind]
     ]
 

@@ -162,7 +162,8 @@ def test_a_right_answer_is_right_as_people_write_it() -> None:
     given_as(
         pressure, f"{bar} bar gauge", f"{bar} barg", f"{bar} bar(g)", f"about {bar} bar",
         f"~{bar} bar", f"{pressure.letter} {bar} bar", f"{pressure.letter}) {bar} bar gauge",
-        f"({pressure.letter.lower()}) {bar}", f"= {bar.replace('.', ',')} bar.",
+        f"({pressure.letter.lower()}) {bar}", f"{pressure.letter}, {bar} bar",
+        f"Answer: {bar} bar", f"= {bar.replace('.', ',')} bar.",
     )  # fmt: skip
     kilograms = named("cryogen-left-after-the-shift")
     given_as(kilograms, f"{kilograms.right:g} kilograms", f"{1000 * float(kilograms.right):.6f} g")
@@ -208,7 +209,10 @@ def test_a_letter_and_its_words_must_say_the_same() -> None:
 
 def test_a_verdict_is_read_from_a_sentence_and_never_from_a_doubt() -> None:
     question = named("cryogen-where-it-goes")
-    for given in ("Stop!", "it is a stop", "STOP.", "stop it", "Verdict: stop", "stop: too full"):
+    stop = question.letter
+    for given in ("Stop!", "it is a stop", "STOP.", "stop it", "Verdict: stop", "stop: too full",
+                  "The answer: stop", "Das ist ein Halt", f"Answer {stop}", f"Antwort: {stop}",
+                  f"{stop}, STOPP"):  # fmt: skip
         assert mark(question, given).outcome == "right", given
     for given in (
         "not stop", "stop or care", "stop / clear", "no stop", "clear, stop", "stop?", "don’t stop",
@@ -216,6 +220,15 @@ def test_a_verdict_is_read_from_a_sentence_and_never_from_a_doubt() -> None:
         "clear, but stop", "far from stop", "STOPP, wenn es warm ist", "stopp oder frei",
     ):  # fmt: skip
         assert mark(question, given).outcome == "unreadable", given
+    # a word that could deny the verdict or set a condition, in front of it or behind it
+    denied = (
+        "without hardly wrong unless isn't instead of less than almost if cold: no "
+        "nicht kein keinesfalls keineswegs kaum ohne statt sonst falsch fast vielleicht wenn"
+    )
+    for word in denied.split():
+        for verdict in ("stop", "clear", "STOPP", "frei", "Vorsicht"):
+            for given in (f"{word} {verdict}", f"{verdict} {word}"):
+                assert mark(question, given).outcome == "unreadable", given
 
 
 def test_what_is_asked_again_tells_nothing_of_its_key() -> None:
