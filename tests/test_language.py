@@ -214,6 +214,23 @@ def test_an_answer_is_marked_in_german_words() -> None:
         assert mark(verdict, given).outcome == "unreadable", given
 
 
+def test_the_words_of_a_unit_are_read_in_both_languages() -> None:
+    named = {
+        "g/l": ("Gramm pro Liter", "g je Liter", "g per l", "g / l"),
+        "% w/w": ("Gewichtsprozent", "Gew.-%", "Prozent"),
+        "l/h": ("Liter je Stunde", "l per h"),
+    }
+    papers = [make_paper(topic, 40, 1, language="de") for topic in ("acid", "siphon", "cryogen")]
+    for unit, words in named.items():
+        question = next(
+            one for paper in papers for one in paper.questions
+            if one.kind == "number" and one.unit == unit
+        )  # fmt: skip
+        for word in words:
+            given = f"{float(question.right):.2f} {word}".replace(".", ",", 1)
+            assert mark(question, given).outcome == "right", given
+
+
 def test_german_words_are_understood_on_an_english_paper_too() -> None:
     paper = make_paper("siphon", 40, 3)
     question = next(one for one in paper.questions if one.kind == "verdict")

@@ -121,6 +121,7 @@ _OTHER_WORDS = (
     (re.compile(r"\bdegrees?\s+(?:of\s+)?brix\b", re.IGNORECASE), "Bx"),
     (re.compile(r"\b(?:ml|cm3|cc)\s*(?:/|per)\s*m(?:3|³)", re.IGNORECASE), "ppm"),
     (re.compile(r"\bparts\s+per\s+million\b", re.IGNORECASE), "ppm"),
+    (re.compile(r"(?<=[a-z])\s*(?:/|\bper\b)\s*(?=[a-z])", re.IGNORECASE), "/"),
 )
 # a gas behind its share is read where that gas is asked for
 _GASES = {
