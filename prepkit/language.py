@@ -334,11 +334,13 @@ Found: TypeAlias = Iterator[tuple[str, str]]  # a message, and where it stands
 Json: TypeAlias = dict[str, Any]  # Any: values of a TOML file
 
 #: Signs of units and of substances: a text of these and numbers alone has no word to translate.
-_UNITS = """
-bar mbar kPa MPa Pa g kg mg l ml cl dl m m2 m3 cm mm h min s W kW J kJ mol mmol ppm vol w v
-C F K Bx pH pKa TA PS EN ISO N2O CO2 O2 N2 n2o co2 n2 o2 LN2 x
-"""
-SIGNS_OF_UNITS = frozenset(_UNITS.split())
+_UNITS = (
+    "bar mbar kPa MPa Pa g kg mg l ml cl dl m m2 m3",
+    "cm mm h min s W kW J kJ mol mmol ppm vol w v",
+    "C F K Bx pH pKa TA PS EN ISO N2O CO2 O2 N2",
+    "n2o co2 n2 o2 LN2 x",
+)
+SIGNS_OF_UNITS = frozenset(" ".join(_UNITS).split())
 #: Tables of words in Python modules, which are read where they stand.
 TABLES = {
     "VERDICTS", "NOTHING", "_WORN", "GAUGE", "_PLATE_WORDS", "_JOB_WORDS", "WORDS", "HOW",
@@ -363,12 +365,12 @@ CODE = {
     "signs": ("render/signs.py", "render/wall.py", "render/templates/wall.html"),
 }  # fmt: skip
 #: Keys of the lesson's data and of the signs that hold no text for a trainee.
-_KEYS = """
-id name caution cautions source sources first_aid see signs sign kinds kind shape symbol topic
-topics level calculator inputs unit value rests_on signal tags audiences draw by_hand sheet file
-seed minutes needs demonstrations
-"""
-NO_TEXT = frozenset(_KEYS.split())
+_KEYS = (
+    "id name caution cautions source sources first_aid see signs sign kinds kind shape symbol",
+    "topic topics level calculator inputs unit value rests_on signal tags audiences draw",
+    "by_hand sheet file seed minutes needs demonstrations",
+)
+NO_TEXT = frozenset(" ".join(_KEYS).split())
 PACKAGE = Path(__file__).parent
 
 

@@ -293,7 +293,7 @@ def _sound_loads(topic: str, level: int | None) -> Mapping[str, int]:
 
 @lru_cache(maxsize=64)
 def _plan(topic: str, count: int, seed: int, level: int | None) -> tuple[Planned, ...]:
-    """The questions of every paper of these facts, whoever it is for."""
+    """The questions of every paper of these facts, alike for each name."""
     pool, most = _pool(topic, level)
     left = dict(most)
     if sum(left.values()) < count:

@@ -317,7 +317,7 @@ def _each(
 
 
 def house_sheet(facts: Facts) -> Markup:
-    """What this house has told."""
+    """Facts of this house."""
     return _sheet(facts, "house", about=about(facts, "ask"), groups=house_groups(facts))
 
 

@@ -1,7 +1,7 @@
-"""What a trainee sees: hazards in pictures, a page to take home, demonstrations, twelve questions.
+"""Pages of a trainee: hazards in pictures, a page to take home, demonstrations, questions.
 
 Words are those of signs (data/signs.toml), cautions and first-aid cases; a sign stands beside each,
-so that whoever reads little follows. Each sheet is the inside of a document of a lesson.
+so that a person who reads little follows. Each sheet is the inside of a document of a lesson.
 """
 
 from __future__ import annotations
@@ -24,27 +24,6 @@ Row = Mapping[str, Any]  # Any: values of a TOML file
 THINGS, AID_LINES, QUESTIONS = 10, 5, 12
 A_PAGE = 3  # demonstrations
 _TEMPLATE, _DOMAIN = "lesson_pictures.html", "lesson"
-
-STYLE = """
-.pic { display: block; flex: none; width: 4.6rem; } .pic svg { display: block; width: 100%; height: auto; }
-.dangers { display: grid; grid-template-columns: 1fr 1fr; gap: .2rem .6rem; font-size: .97rem; }
-.pair { display: flex; gap: .5rem; align-items: center; border: 1.5px solid #000; padding: .15rem .3rem; break-inside: avoid; }
-.pair > .pic { width: 4.9rem; } .pair > .pic.of2 { width: 4rem; margin-right: -.3rem; } .pair > div { flex: 1; } .pair h2 { border: 0; margin: 0 0 .15rem; padding: 0; font-size: 1.02rem; line-height: 1.1; }
-.pair p { margin: .05rem 0; line-height: 1.1; } .pair .act { display: flex; gap: .4rem; align-items: center; } .act .pic { width: 2.1rem; } .pair .act { margin: .12rem 0; }
-.shapes { display: grid; grid-template-columns: repeat(3, 1fr); gap: .1rem .8rem; margin-top: .35rem; }
-.shapes p { display: flex; gap: .5rem; align-items: center; margin: 0; line-height: 1.1; } .shapes .pic { width: 1.9rem; }
-.things { columns: 2; column-gap: .9rem; list-style: none; padding: 0 !important; }
-.things li, .qa li { display: flex; gap: .55rem; align-items: center; margin: 0 0 .7rem; break-inside: avoid; line-height: 1.25; font-size: 1.1rem; }
-.things .pic { width: 4rem; } .things b, .qa b { display: block; } .qa { list-style: none; padding: 0 !important; } .qa .pic { width: 3.8rem; }
-.qa li { border-top: 1px solid #000; padding-top: .3rem; } .qa p { margin: 0; }
-.aid { list-style: none; padding: 0 !important; margin: .2rem 0 !important; } .aid li { display: flex; gap: .5rem; align-items: center; line-height: 1.25; margin: 0 0 .45rem; font-size: 1.1rem; }
-.aid .pic { width: 3rem; } .nums { display: grid; grid-template-columns: 1fr 1fr; gap: 0 1.2rem; } .nums p { display: flex; align-items: flex-end; gap: .6rem; min-height: 2.1rem; margin: 0; } .nums i { flex: 1; border-bottom: 1px solid #000; }
-.demo { border: 1.5px solid #000; padding: .4rem .7rem .5rem; margin: 0 0 .7rem; break-inside: avoid; line-height: 1.25; }
-.demo h2 { border: 0; margin: 0; padding: 0; } .demo .head { display: flex; gap: .7rem; align-items: center; } .demo .head .pic { width: 3.4rem; }
-.demo h3 { margin: .4rem 0 0; font-size: .95rem; } .demo p, .demo ul, .demo ol { margin: .05rem 0; } .demo .two { display: grid; grid-template-columns: 2fr 3fr; gap: 0 1.2rem; }
-.never { display: grid; grid-template-columns: 1fr 1fr; gap: .4rem .8rem; } .never .pair { align-items: flex-start; } .never .pair > .pic { width: 3.6rem; }
-@media screen and (max-width: 40rem) { .dangers, .never, .nums, .demo .two { grid-template-columns: 1fr; } .shapes { grid-template-columns: 1fr 1fr; } .things { columns: 1; } }
-"""  # noqa: E501 - a rule of a style sheet to a line
 
 
 class Shown(NamedTuple):
@@ -112,8 +91,8 @@ def demonstrations(language: str = "en") -> Markup:
     """The demonstrations with water and air only, three to a page."""
     say = _sayer(language)
     heads = {
-        "bring": say("You need"), "do": say("Do this"), "seen": say("What is seen"),
-        "shows": say("What it shows"), "wrong": say("What can go wrong"),
+        "bring": say("You need"), "do": say("Do this"), "seen": say("You see"),
+        "shows": say("It shows"), "wrong": say("It can go wrong"),
     }  # fmt: skip
     made = [
         {

@@ -5,9 +5,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable, Mapping
 
-from markupsafe import Markup
-
-from prepkit.lesson import papers, pictures
+from prepkit.lesson import papers
 from prepkit.lesson.lesson import listed, parts, sheets, shows, title
 from prepkit.lesson.model import Facts, Sheet
 from prepkit.render import wall
@@ -36,7 +34,6 @@ def _page(facts: Facts, shown: Iterable[Sheet], named: str) -> str:
         language=facts.language,
         title=named,
         foot=f"{title(facts)}, {facts.say('seed {seed}', seed=str(facts.seed))}",
-        style=Markup(pictures.STYLE),
         **{key: value for key, value in wall.parts(()).items() if key in ("type", "beside")},
         sheets=list(shown),
     )

@@ -1,7 +1,6 @@
 """Small drawings of our own: safety signs, marks, codes of addresses, a vessel's plate.
 
-The signs that a person meets are a closed list, data/signs.toml: each with its meaning in a few
-words and the source of it.
+The signs that a person meets are a closed list, data/signs.toml, each with its meaning and source.
 
 A warning is a yellow triangle, a prohibition a red ring with a bar over the symbol, what must be
 done a blue disc, a safe condition a green square, fire equipment a red square [SIGN-SHAPES], a

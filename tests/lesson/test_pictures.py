@@ -139,7 +139,7 @@ def whole(language: str) -> str:
     found = [{"name": name, "body": make(language)} for name, (make, _) in SHEETS.items()]
     sized = {key: one for key, one in wall.parts(()).items() if key in ("type", "beside")}
     return document("lesson.html", language=language, title="Sheets", foot="seed 7",
-                    style=pictures.STYLE, sheets=found, **sized)  # fmt: skip
+                    sheets=found, **sized)  # fmt: skip
 
 
 @pytest.mark.skipif(bool(paper.WHY), reason=paper.WHY or "there is a browser")
