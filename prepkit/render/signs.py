@@ -7,8 +7,8 @@ done a blue disc, a safe condition a green square, fire equipment a red square [
 hazard of a substance a square on its point with a red frame [CLP-LABEL]. The symbol is told
 again by the words beside it.
 
-Each is told by the words beside it and hidden from what reads a page aloud, or, where it stands
-alone, has a title that is read instead.
+Each is told by the words beside it and hidden from what reads a page aloud, or has a title
+that is read instead where no words are there.
 
 The lines of the plate are text, and the title says them once more, so that nothing is in the
 picture alone; it has no outside part.
