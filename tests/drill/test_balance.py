@@ -315,3 +315,69 @@ def test_few_right_answers_always_sound_the_most_careful() -> None:
     asks = [one for topic in TOPICS for one in templates(topic) if one.kind == "ask"]
     found = [one.id for one in asks if always_careful(one)]
     assert len(found) <= 0.1 * len(asks), f"give a wrong answer words of warning too: {found}"
+
+
+# a learner of form alone, tried on questions that it has not seen
+
+_SMALL_WORDS = (
+    "a an and any as at be been before but by can do each for from if in into is it its never no",
+    "nobody not nothing of off on once one only or out over so still than that the them then there",
+    "they this to two until up which while who with would you",
+)
+_FORM = frozenset(word for line in _SMALL_WORDS for word in line.split())
+_FOLDS = 8
+
+
+def _form(words: str, others: Sequence[str]) -> dict[str, float]:
+    """What is left of an option without its meaning: length, marks, small words."""
+    lengths = [len(one) for one in others]
+    found = {
+        "length": (len(words) - math.fsum(lengths) / len(lengths)) / 20,
+        "longest": float(len(words) == max(lengths)),
+        "shortest": float(len(words) == min(lengths)),
+        "figures": float(any(one.isdigit() for one in words)),
+        **{mark: float(words.count(mark)) for mark in ".,:;"},
+    }
+    return found | dict.fromkeys(_FORM & set(re.findall(r"[a-z]+", words.lower())), 1.0)
+
+
+def _learnt(table: Any, right: Any, weights: Any) -> Any:  # Any: arrays of numpy
+    """The weight of each feature that tells the right option of these questions best."""
+    import numpy as np
+    from scipy.optimize import minimize
+
+    def loss(told: Any) -> tuple[float, Any]:
+        score = table @ told
+        share = np.exp(score - score.max(1, keepdims=True))
+        share /= share.sum(1, keepdims=True)
+        missed = (share - np.eye(table.shape[1])[right]) * weights[:, None]
+        likely = np.log(share[np.arange(len(right)), right])
+        return float(told @ told - weights @ likely), np.einsum(
+            "ij,ijk->k", missed, table
+        ) + 2 * told
+
+    return minimize(loss, np.zeros(table.shape[2]), jac=True, method="L-BFGS-B").x
+
+
+def test_who_learns_the_form_of_other_questions_scores_near_chance() -> None:
+    """Rules of length, marks and small words, learnt on other keys, tell no right answer."""
+    np = pytest.importorskip("numpy")
+    asks = [one for one in sample() if one.kind == "ask"]
+    many = Counter(one.template.id for one in asks)
+    names = sorted(many)
+    fold = np.array([names.index(one.template.id) % _FOLDS for one in asks])
+    rows = [
+        [_form(choice.words, [other.words for other in one.choices]) for choice in one.choices]
+        for one in asks
+    ]
+    features = sorted({name for row in rows for option in row for name in option})
+    table = np.array([[[o.get(name, 0.0) for name in features] for o in row] for row in rows])
+    right = np.array([[c.right for c in one.choices].index(True) for one in asks])
+    weights = np.array([1.0 / many[one.template.id] for one in asks])
+    hits = 0.0
+    for held in range(_FOLDS):
+        seen, new = fold != held, fold == held
+        told = (table[new] @ _learnt(table[seen], right[seen], weights[seen])).argmax(1)
+        hits += float(weights[new] @ (told == right[new]))
+    limit = 0.25 + 3 * math.sqrt(0.25 * 0.75 / len(names))
+    assert hits / len(names) <= limit, f"{hits:.0f} of {len(names)} asks are told by their form"
