@@ -26,7 +26,7 @@ from string import Formatter
 from typing import TYPE_CHECKING, Any, TypeAlias
 
 from prepkit import blocks
-from prepkit.errors import BadInput, later
+from prepkit.errors import BadInput, later, named
 
 if TYPE_CHECKING:
     import ast
@@ -68,8 +68,9 @@ def names() -> Mapping[str, str]:
 def checked(language: str) -> str:
     """The language; BadInput where there is no catalogue of it."""
     if language not in languages():
+        known = ", ".join(languages())
         raise BadInput(
-            f'language is "{language[:20]}"; it must be one of {", ".join(languages())}.',
+            f'{named("language")} is "{language[:20]}"; it must be one of {known}.',
             "language",
         )
     return language
