@@ -361,7 +361,7 @@ def _learnt(table: Any, right: Any, weights: Any) -> Any:  # Any: arrays of nump
 
 def test_who_learns_the_form_of_other_questions_scores_near_chance() -> None:
     """Rules of length, marks and small words, learnt on other keys, tell no right answer."""
-    np = pytest.importorskip("numpy")
+    np = pytest.importorskip("numpy", reason="it comes with scipy, which the test extra installs")
     asks = [one for one in sample() if one.kind == "ask"]
     many = Counter(one.template.id for one in asks)
     names = sorted(many)
