@@ -11,6 +11,7 @@ Only click and the index are imported at start, so that --help stays fast.
 
 from __future__ import annotations
 
+import atexit
 import gc
 import importlib
 import os
@@ -500,8 +501,10 @@ def cli(as_json: bool) -> None:
 def main(args: list[str] | None = None) -> None:
     """Run the command line; every expected error is one sentence, or JSON where that is asked."""
     told = sys.argv[1:] if args is None else args
-    # a run is short and leaves few cycles: looking for them is a tenth of a calculation
+    # a run is short and leaves few cycles: looking for them is a tenth of a calculation,
+    # and looking once more through everything at the end is a tenth of a plan
     gc.set_threshold(100_000)
+    atexit.register(gc.freeze)
     stdout.measure()
     as_json = "--json" in told
     try:
