@@ -5,8 +5,6 @@ Masses are in g, volumes in ml at 20 C, times in minutes. See `prepkit.sheet`.
 See `prepkit.sheet`.
 """
 
-from __future__ import annotations
-
 from typing import Any, Literal, NotRequired, TypedDict
 
 # ---- sheets of one item of a plan ----
