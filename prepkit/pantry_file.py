@@ -4,8 +4,6 @@ Whatever could make a later calculation fail or lose a caution is refused here: 
 be asked for, an allergen or hazard that nothing knows, a composition that cannot be at a strength.
 """
 
-from __future__ import annotations
-
 import math
 import re
 from collections.abc import Callable, Collection, Iterable, Mapping

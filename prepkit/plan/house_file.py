@@ -3,8 +3,6 @@
 Only `house` and `recipe` read them, and only when there is a file to be read.
 """
 
-from __future__ import annotations
-
 import math
 import re
 from collections.abc import Mapping
@@ -35,180 +33,11 @@ from prepkit.stock.bottles import Container
 from prepkit.unit_words import SYSTEMS
 from prepkit.units import Measured, find_unit, parse_number, parse_quantity
 
-# ---- what tax is in the prices of a house ----
-
-WITH, WITHOUT = "with tax", "without tax"
-
-
-class Tax(NamedTuple):
-    """The tax in a price, as a share of the price without it; 0 where the price is without."""
-
-    sold: float = 0.0
-    packs: float = 0.0
-
-    def sold_net(self, price: float) -> float:
-        """A price of the menu without tax.
-
-        >>> round(Tax(sold=0.25).sold_net(10.0), 6)
-        8.0
-        """
-        return price / (1.0 + self.sold)
-
-    def packs_net(self, cost: float) -> float:
-        """What packs cost without tax."""
-        return cost / (1.0 + self.packs)
-
-
-def tax_of(reader: Reader, said: TaxTable | None) -> Tax | None:
-    """The tax of a house file; None where it does not say."""
-    if said is None:
-        return None
-    for price, rate in (("sold", "sold_rate"), ("packs", "packs_rate")):
-        inside = getattr(said, price) == WITH
-        if inside and getattr(said, rate) is None:
-            reader.tell(
-                reader.wrong(
-                    ("tax", rate),
-                    f'it is missing, and {price} = "{WITH}". Write the tax that is in these '
-                    f'prices, such as {rate} = "19 %".',
-                )
-            )
-    return Tax(
-        float(said.sold_rate or 0.0) / 100 if said.sold == WITH else 0.0,
-        float(said.packs_rate or 0.0) / 100 if said.packs == WITH else 0.0,
-    )
-
-
-# ---- the hours in which a house works ----
-
-EARLIEST, LATEST = "earliest_start", "latest_finish"
-SUCH = {EARLIEST: "10:00", LATEST: "22:00"}
-DAY_MIN = 1440
-UNREAD = -1  # in the place of an end that was refused
-_DUST = 1e-6
-
-
-class Hours(NamedTuple):
-    """A working day: minutes after midnight; the finish may lie on the day after."""
-
-    earliest_min: int
-    latest_min: int
-
-    @property
-    def length_min(self) -> int:
-        """How long a working day is."""
-        return self.latest_min - self.earliest_min
-
-    def words(self) -> tuple[str, str]:
-        """Both ends as times of day.
-
-        >>> Hours(600, 1560).words()
-        ('10:00', '02:00')
-        """
-        return _words(self.earliest_min), _words(self.latest_min)
-
-    def latest(self, start_min: float, length_min: float) -> float:
-        """The latest start, no later than `start_min`, of a job that lies within one working day.
-
-        Minutes after a midnight, before it negative. A job that is longer than a working day
-        starts as asked: `fits` is False for it.
-
-        >>> Hours(600, 1320).latest(1310, 40), Hours(600, 1320).latest(30, 40)
-        (1280, -160)
-        """
-        if length_min > self.length_min:
-            return start_min
-        day = math.floor((start_min - self.earliest_min + _DUST) / DAY_MIN)
-        return min(start_min, self.latest_min + DAY_MIN * day - length_min)
-
-    def fits(self, start_min: float, length_min: float) -> bool:
-        """Whether a job lies within one working day."""
-        if length_min <= 0:
-            return True
-        return abs(self.latest(start_min, length_min) - start_min) <= _DUST and (
-            length_min <= self.length_min
-        )
-
-
-def hours_of(
-    reader: Reader, place: tuple[str, ...], earliest: int | None, latest: int | None
-) -> Hours | None:
-    """The working hours of one table of a house; None where it has none. Both ends or neither."""
-    if (earliest is None and latest is None) or UNREAD in (earliest, latest):
-        return None
-    if earliest is None or latest is None:
-        given, other = (EARLIEST, LATEST) if latest is None else (LATEST, EARLIEST)
-        reader.tell(
-            reader.wrong(
-                (*place, given),
-                f"a working day has both ends. Write {other} too, such as {other} = "
-                f'"{SUCH[other]}".',
-            )
-        )
-        return None
-    if earliest == latest:
-        reader.tell(
-            reader.wrong(
-                (*place, LATEST),
-                f"it is the same as {EARLIEST}, {_words(latest)}; write when the last work ends.",
-            )
-        )
-        return None
-    return Hours(earliest, latest if latest > earliest else latest + DAY_MIN)
-
-
-def _words(minutes: int) -> str:
-    hours, rest = divmod(minutes % DAY_MIN, 60)
-    return f"{hours:02}:{rest:02}"
-
-
-# ---- what a house file says of stock ----
-
-_URL = ("postgresql://", "postgres://")
-
-
-class HouseStock(NamedTuple):
-    """The ledger's place, where this house stands in it, its pars (g or ml) and its containers."""
-
-    ledger: str = ""
-    site: str = "house"
-    place: str = ""
-    par: Mapping[str, Measured] = {}
-    containers: Mapping[str, Container] = {}
-
-
-def stock_of(reader: Reader, said: HouseFile, folder: Path) -> HouseStock:
-    """What a house file says about stock; a file of a ledger lies below `folder`."""
-    stock = HouseStock(
-        par={} if said.par is None else said.par.others,
-        containers={
-            name: _container(name, one) for name, one in said.containers.items() if one.volume
-        },
-    )
-    if said.stock is None:
-        return stock
-    ledger = said.stock.ledger
-    if ledger and not ledger.lower().startswith(_URL):
-        if below(folder, ledger) is None:
-            reader.tell(
-                reader.wrong(
-                    ("stock", "ledger"),
-                    f'"{ledger}" lies outside the folder of the house; keep it beside this file.',
-                )
-            )
-            ledger = ""
-        else:
-            ledger = str(folder / ledger)
-    return stock._replace(ledger=ledger, site=said.stock.site or stock.site, place=said.stock.place)
-
-
-def _container(name: str, said: ContainerTable) -> Container:
-    rated = None if said.rated is None else float(said.rated)
-    return Container(name, float(said.volume), said.headspace, rated, said.case, said.note)
-
-
 # ---- what a house file may hold, and what a recipe may say of its house ----
 
+WITH, WITHOUT = "with tax", "without tax"
+EARLIEST, LATEST = "earliest_start", "latest_finish"
+SUCH = {EARLIEST: "10:00", LATEST: "22:00"}
 FILE = "house.toml"
 _TAX = Quantity("The tax, of the price without it.", ("%",), 0.0, 100.0, example="19 %")
 UNITS = ("metric", "us")
@@ -221,6 +50,7 @@ MOST_IN_CASE = 100
 MOST_CONTAINERS = 50
 ID = "^[A-Za-z][A-Za-z0-9]*([-_][A-Za-z0-9]+)*$"
 LONGEST_ID = 60
+UNREAD = -1  # in the place of an end of the day that was refused
 
 
 class Id(Kind):
@@ -637,3 +467,170 @@ class SettingsFile(FileModel, called="settings"):
     """The settings of the folder that prepkit is started in."""
 
     house: Annotated[str, Text("The folder of the house file.", "bar")]
+
+
+# ---- what tax is in the prices of a house ----
+
+
+class Tax(NamedTuple):
+    """The tax in a price, as a share of the price without it; 0 where the price is without."""
+
+    sold: float = 0.0
+    packs: float = 0.0
+
+    def sold_net(self, price: float) -> float:
+        """A price of the menu without tax.
+
+        >>> round(Tax(sold=0.25).sold_net(10.0), 6)
+        8.0
+        """
+        return price / (1.0 + self.sold)
+
+    def packs_net(self, cost: float) -> float:
+        """What packs cost without tax."""
+        return cost / (1.0 + self.packs)
+
+
+def tax_of(reader: Reader, said: TaxTable | None) -> Tax | None:
+    """The tax of a house file; None where it does not say."""
+    if said is None:
+        return None
+    for price, rate in (("sold", "sold_rate"), ("packs", "packs_rate")):
+        inside = getattr(said, price) == WITH
+        if inside and getattr(said, rate) is None:
+            reader.tell(
+                reader.wrong(
+                    ("tax", rate),
+                    f'it is missing, and {price} = "{WITH}". Write the tax that is in these '
+                    f'prices, such as {rate} = "19 %".',
+                )
+            )
+    return Tax(
+        float(said.sold_rate or 0.0) / 100 if said.sold == WITH else 0.0,
+        float(said.packs_rate or 0.0) / 100 if said.packs == WITH else 0.0,
+    )
+
+
+# ---- the hours in which a house works ----
+
+DAY_MIN = 1440
+_DUST = 1e-6
+
+
+class Hours(NamedTuple):
+    """A working day: minutes after midnight; the finish may lie on the day after."""
+
+    earliest_min: int
+    latest_min: int
+
+    @property
+    def length_min(self) -> int:
+        """How long a working day is."""
+        return self.latest_min - self.earliest_min
+
+    def words(self) -> tuple[str, str]:
+        """Both ends as times of day.
+
+        >>> Hours(600, 1560).words()
+        ('10:00', '02:00')
+        """
+        return _words(self.earliest_min), _words(self.latest_min)
+
+    def latest(self, start_min: float, length_min: float) -> float:
+        """The latest start, no later than `start_min`, of a job that lies within one working day.
+
+        Minutes after a midnight, before it negative. A job that is longer than a working day
+        starts as asked: `fits` is False for it.
+
+        >>> Hours(600, 1320).latest(1310, 40), Hours(600, 1320).latest(30, 40)
+        (1280, -160)
+        """
+        if length_min > self.length_min:
+            return start_min
+        day = math.floor((start_min - self.earliest_min + _DUST) / DAY_MIN)
+        return min(start_min, self.latest_min + DAY_MIN * day - length_min)
+
+    def fits(self, start_min: float, length_min: float) -> bool:
+        """Whether a job lies within one working day."""
+        if length_min <= 0:
+            return True
+        return abs(self.latest(start_min, length_min) - start_min) <= _DUST and (
+            length_min <= self.length_min
+        )
+
+
+def hours_of(
+    reader: Reader, place: tuple[str, ...], earliest: int | None, latest: int | None
+) -> Hours | None:
+    """The working hours of one table of a house; None where it has none. Both ends or neither."""
+    if (earliest is None and latest is None) or UNREAD in (earliest, latest):
+        return None
+    if earliest is None or latest is None:
+        given, other = (EARLIEST, LATEST) if latest is None else (LATEST, EARLIEST)
+        reader.tell(
+            reader.wrong(
+                (*place, given),
+                f"a working day has both ends. Write {other} too, such as {other} = "
+                f'"{SUCH[other]}".',
+            )
+        )
+        return None
+    if earliest == latest:
+        reader.tell(
+            reader.wrong(
+                (*place, LATEST),
+                f"it is the same as {EARLIEST}, {_words(latest)}; write when the last work ends.",
+            )
+        )
+        return None
+    return Hours(earliest, latest if latest > earliest else latest + DAY_MIN)
+
+
+def _words(minutes: int) -> str:
+    hours, rest = divmod(minutes % DAY_MIN, 60)
+    return f"{hours:02}:{rest:02}"
+
+
+# ---- what a house file says of stock ----
+
+_URL = ("postgresql://", "postgres://")
+
+
+class HouseStock(NamedTuple):
+    """The ledger's place, where this house stands in it, its pars (g or ml) and its containers."""
+
+    ledger: str = ""
+    site: str = "house"
+    place: str = ""
+    par: Mapping[str, Measured] = {}
+    containers: Mapping[str, Container] = {}
+
+
+def stock_of(reader: Reader, said: HouseFile, folder: Path) -> HouseStock:
+    """What a house file says about stock; a file of a ledger lies below `folder`."""
+    stock = HouseStock(
+        par={} if said.par is None else said.par.others,
+        containers={
+            name: _container(name, one) for name, one in said.containers.items() if one.volume
+        },
+    )
+    if said.stock is None:
+        return stock
+    ledger = said.stock.ledger
+    if ledger and not ledger.lower().startswith(_URL):
+        if below(folder, ledger) is None:
+            reader.tell(
+                reader.wrong(
+                    ("stock", "ledger"),
+                    f'"{ledger}" lies outside the folder of the house; keep it beside this file.',
+                )
+            )
+            ledger = ""
+        else:
+            ledger = str(folder / ledger)
+    return stock._replace(ledger=ledger, site=said.stock.site or stock.site, place=said.stock.place)
+
+
+def _container(name: str, said: ContainerTable) -> Container:
+    rated = None if said.rated is None else float(said.rated)
+    return Container(name, float(said.volume), said.headspace, rated, said.case, said.note)

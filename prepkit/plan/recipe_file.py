@@ -21,8 +21,6 @@ refractometer = "48.2 Bx"
 temperature = "24 C"
 """
 
-from __future__ import annotations
-
 from collections.abc import Collection, Mapping
 from pathlib import Path
 from typing import Annotated
