@@ -18,7 +18,9 @@ from typing import Any
 from prepkit import blocks
 from prepkit.drill.mistakes import FUNCTIONS, BadSum, Sum, trap_of_sum
 from prepkit.drill.traps import TRAPS, Trap
+from prepkit.errors import UnknownIngredient
 from prepkit.inputs import Json
+from prepkit.science import gases
 
 # ---- question templates ----
 
@@ -221,9 +223,11 @@ class _Reader:
 
     def constant(self, row: object) -> Constant:
         self.here = str(row.get("id", "a constant")) if isinstance(row, dict) else "a constant"
-        keys = ("id", "words", "value", "unit", "source")
-        read = self.only(row, keys, *keys)
-        value = read["value"]
+        keys = ("id", "words", "unit", "source")
+        read = self.only(row, (*keys, "value", "gas"), *keys)
+        if ("value" in read) == ("gas" in read):
+            raise self.bad("it must have either a value or a gas")
+        value = read["value"] if "value" in read else self.litres(read)
         if isinstance(value, bool) or not isinstance(value, int | float):
             raise self.bad(f"the value is {value!r}, and must be a number")
         name = self.text(read, "id")
@@ -234,6 +238,15 @@ class _Reader:
         return Constant(
             name, self.text(read, "words"), float(value), read["unit"], self.text(read, "source")
         )
+
+    def litres(self, row: Json) -> float:
+        """The gas of one kilogram, as the calculators have it."""
+        if row["unit"] != "l/kg":
+            raise self.bad('the gas of a kilogram is in "l/kg"')
+        try:
+            return gases.data_sheet_l_kg(self.text(row, "gas"))
+        except UnknownIngredient as error:
+            raise self.bad(error.message) from None
 
     def new_trap(self, row: Json) -> Trap:
         """A trap that the file defines."""

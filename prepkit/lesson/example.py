@@ -13,11 +13,12 @@ from typing import Any
 from prepkit.draws import generator, shuffled
 from prepkit.errors import BadInput, PrepkitError, named
 from prepkit.language import turned
-from prepkit.lesson.model import Facts, table
+from prepkit.lesson.model import Facts, figures, table
 from prepkit.model import Answer
 from prepkit.numbers import whole
 from prepkit.plan.house import Gas, Vessel
 from prepkit.registry import load, run
+from prepkit.science import room_air
 from prepkit.units import parse_quantity
 
 # without these no load of a vessel is worked out
@@ -26,7 +27,6 @@ NEEDED_OF_HOUSE = ("room_temperature", "fridge_temperature")
 SHARES = (0.5, 0.6, 0.7, 0.8, 0.9, 1.0)  # of the maximum fill
 TOO_FULL = 1.2
 MOST_CHARGERS = 4  # that are tried
-CO2_L_KG = 543.7  # [GAS-EOS]: of carbon dioxide at 20 C and 1.013 bar, as the data sheets have it
 # what the gas is usually for; where a vessel takes several the first of these is shown
 CONTENTS = {"n2o": "cream 35 %", "co2": "water", "n2": "water"}
 
@@ -172,7 +172,10 @@ def kilogram_share(facts: Facts) -> float | None:
     if "room_volume" not in facts.house.facts:
         return None
     room_m3 = parse_quantity(str(facts.house.facts["room_volume"]), ("m3",), named("room_volume"))
-    return CO2_L_KG / (float(room_m3) * 10.0) if room_m3 > 0 else None
+    gas_m3 = figures()["co2_l_kg"] / 1000.0
+    if room_m3 <= gas_m3:  # it drives out all of the air
+        return 100.0 if room_m3 > 0 else None
+    return 100.0 * room_air.gas_fraction_after_release(float(room_m3), gas_m3)
 
 
 def _air(facts: Facts, told: Mapping[str, object]) -> dict[str, str]:
@@ -213,5 +216,5 @@ def about(facts: Facts, name: str, kind: str = "example") -> str:
     """A sentence of the example by its name. Raises: BadInput for one that is not there."""
     for row in table("sheets")[kind]:
         if row["name"] == name:
-            return facts.say(row["text"])
+            return facts.say(row["text"], **figures())
     raise BadInput(f"there is no sentence {name} of an {kind}.")

@@ -17,8 +17,9 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from prepkit import blocks, cautions, sources
 from prepkit.errors import FileProblem
 from prepkit.index import CALCULATORS
-from prepkit.language import said
+from prepkit.language import ENGLISH, said
 from prepkit.plan.house import House
+from prepkit.science import gases
 
 if TYPE_CHECKING:
     from markupsafe import Markup
@@ -140,7 +141,8 @@ def _found(value: object, file: str, key: str = "") -> Iterator[Statement]:
 
 
 def _statement(row: Mapping[str, Any], file: str) -> Statement:  # Any: values of a TOML file
-    text, given = str(row["text"]), [one for one in RESTS if one in row]
+    text = said(str(row["text"]), ENGLISH, "lesson", **figures())
+    given = [one for one in RESTS if one in row]
     if len(given) != 1:
         raise FileProblem(f'{file}: "{text}" rests on {len(given)} things; write one.')
     named = row[given[0]]
@@ -163,6 +165,11 @@ def _keys(kind: str, named: Any) -> tuple[tuple[str, ...], str]:  # Any: values 
     from prepkit.workflows.reference import of_calculator
 
     return tuple(of_calculator(named)) if named in CALCULATORS else (), f"calculator {named}"
+
+
+def figures() -> Mapping[str, float]:
+    """The figures that a sentence may hold by their name, as the drills' data sheet has them."""
+    return {"co2_l_kg": gases.data_sheet_l_kg("co2")}
 
 
 def sentences(text: str) -> list[str]:

@@ -298,6 +298,17 @@ def gas_volume_m3_kg(
     return 1.0 / (molar * molar_mass_kg_mol(gas))
 
 
+def data_sheet_l_kg(gas: str) -> float:
+    """Litres of gas of one kg at 20 C and 1 atm, to the tenth: as it is printed for work by hand.
+
+    >>> data_sheet_l_kg("co2"), data_sheet_l_kg("n2o")
+    (543.7, 543.4)
+
+    Raises: UnknownIngredient. Source: [GAS-EOS] (read, to the tenth the same as computed).
+    """
+    return round(1000.0 * gas_volume_m3_kg(gas, 20.0), 1)
+
+
 def saturated_densities_kg_m3(gas: str, temperature_c: float) -> tuple[float, float]:
     """Densities of the liquid and of the vapour at saturation, kg/m3.
 

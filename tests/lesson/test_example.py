@@ -7,6 +7,9 @@ from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
+import pytest
+
+from prepkit.drill.templates import TOPICS, constants
 from prepkit.lesson import lesson
 from prepkit.lesson.example import NEEDED, NEEDED_OF_HOUSE, example, kilogram_share
 from prepkit.lesson.model import Facts
@@ -110,6 +113,18 @@ def test_a_share_of_the_air_never_stands_without_its_limits() -> None:
             assert page.index("Share of the air") < page.index("nearly pure gas")
         assert "0.5 %" in key
         assert "At 3 % everybody leaves." in key
+
+
+def test_the_gas_of_a_kilogram_is_one_figure_in_lesson_and_drill() -> None:
+    """543.7 l/kg at 20 °C and 1.013 bar: GAS-EOS, read. The share is of the room of the house."""
+    (sheet,) = {one.value for of in TOPICS for one in constants(of) if one.id == "co2_l_kg"}
+    assert sheet == 543.7
+    assert "Given: 543.7 litres of gas" in str(lesson.exercise_sheet(TOLD))
+    assert "Gegeben: 543,7 Liter Gas" in str(lesson.exercise_sheet(replace(TOLD, language="de")))
+    assert kilogram_share(TOLD) == pytest.approx(sheet / (85.0 * 10.0), rel=1e-9)
+    for volume, share in (("0.2 m3", 100.0), ("543 l", 100.0), ("5.437 m3", 10.0)):
+        told = replace(TOLD, house=HOUSE._replace(facts={**HOUSE.facts, "room_volume": volume}))
+        assert kilogram_share(told) == pytest.approx(share)
 
 
 def test_a_room_without_a_volume_has_no_share() -> None:
