@@ -512,7 +512,7 @@ def _drawn(draw: Json, shown: set[str]) -> Iterator[str]:
 
 
 def _of_traps() -> Found:
-    for path in sorted((PACKAGE / "drill" / "traps").glob("*.py")):
+    for path in sorted((PACKAGE / "drill").glob("*_traps.py")):
         for texts in _calls(path, ("trap",)):
             for text in texts:
                 yield text, path.stem

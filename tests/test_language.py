@@ -20,8 +20,8 @@ from prepkit.drill.sheet import paper_html, paper_text
 from prepkit.drill.templates import templates
 from prepkit.errors import BadInput
 from prepkit.language import DOMAINS, catalogue, in_figures, messages, needs_words, places, said
-from prepkit.lesson.example import told as lesson_told
 from prepkit.lesson.model import Facts
+from prepkit.lesson.model import told as lesson_told
 
 LANGUAGES = language.languages()[1:]
 #: Domains that are being translated now. Empty in a release.

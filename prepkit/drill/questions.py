@@ -18,6 +18,7 @@ from prepkit import cautions
 from prepkit.draws import draw, filled, shuffled, words
 from prepkit.drill.choices import (
     MOST_CHOICES,
+    TRAPS,
     Choice,
     Miss,
     Scale,
@@ -28,7 +29,6 @@ from prepkit.drill.choices import (
     worded,
 )  # fmt: skip
 from prepkit.drill.templates import PLATE, Binding, Template
-from prepkit.drill.traps import TRAPS
 from prepkit.errors import by_option, named
 from prepkit.inputs import Json
 from prepkit.language import ENGLISH, _, in_figures, speaking

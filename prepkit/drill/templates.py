@@ -16,8 +16,8 @@ from string import Formatter
 from typing import Any
 
 from prepkit import blocks
-from prepkit.drill.mistakes import FUNCTIONS, BadSum, Sum, trap_of_sum
-from prepkit.drill.traps import TRAPS, Trap
+from prepkit.drill import gas_traps, mixture_traps
+from prepkit.drill.choices import FUNCTIONS, TRAPS, BadSum, Sum, Trap, trap_of_sum
 from prepkit.errors import UnknownIngredient
 from prepkit.inputs import Json
 from prepkit.science import gases
@@ -35,6 +35,10 @@ PLATE = (
     "vessel_volume", "max_fill", "rated", "allowed_gas", "allowed_charger", "most_chargers",
     "hottest", "head", "inspection_due",
 )  # fmt: skip
+
+
+#: Loading these registers the traps that are written in Python.
+_WRITTEN = (gas_traps, mixture_traps)
 
 
 class BadRow(ValueError):

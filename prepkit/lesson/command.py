@@ -70,7 +70,7 @@ def command(
         raise BadInput(f"a lesson needs --minutes, one of {lengths}.", "minutes")
     own = house_in(Path(house) if house is not None else None)
     facts = Facts(audience, int(minutes), seed, checked(language), _day(on), own)
-    from prepkit.lesson.sheets import files, one_file, plan_text
+    from prepkit.lesson.lesson import files, one_file, plan_text
     from prepkit.workflows.documents import put
 
     if out is not None and shape == "text":

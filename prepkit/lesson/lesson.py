@@ -1,23 +1,44 @@
-"""A lesson put together: its parts with their minutes, and its sheets in order."""
+"""A lesson put together: parts with their minutes, sheets, papers, pages of pictures, documents.
+
+A page of pictures has the words of signs (data/signs.toml), cautions and first-aid cases; a sign
+stands beside each, so that a person who reads little follows. The papers are the test and the
+refresher, from the drills of the audience.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+import json
+import textwrap
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import date
+from functools import cache
 from typing import Any, NamedTuple
 
 from markupsafe import Markup
 
-from prepkit import __version__, cautions
+from prepkit import __version__, blocks, cautions
 from prepkit.drill.choices import VERDICTS
-from prepkit.language import ENGLISH, dated, in_figures, turned
-from prepkit.lesson import papers, pictures
-from prepkit.lesson.example import Example, Worked, about, example, kilogram_share, told
-from prepkit.lesson.model import Facts, Sheet, table
+from prepkit.drill.paper import Paper, make_paper
+from prepkit.drill.questions import Question
+from prepkit.drill.sheet import asked_html, keyed_html, why
+from prepkit.errors import FileProblem
+from prepkit.language import ENGLISH, dated, in_figures, said, spoken, turned
+from prepkit.lesson.model import (
+    Example,
+    Facts,
+    Sheet,
+    Worked,
+    about,
+    example,
+    kilogram_share,
+    table,
+    told,
+)
 from prepkit.model import value_names
 from prepkit.registry import load
-from prepkit.render import wall
-from prepkit.render.html import Look, answer_parts, macro, shown
+from prepkit.render import signs, wall
+from prepkit.render.html import Look, answer_parts, document, macro, shown
+from prepkit.stdout import columns
 
 TRAINEES = 12  # lines of an attendance sheet
 
@@ -83,7 +104,7 @@ def parts(facts: Facts) -> tuple[Part, ...]:
 
 def _chosen(wanted: Sequence[str], minutes: int) -> tuple[str, ...]:
     """The demonstrations that fit into the minutes, in the order in which they are wanted."""
-    lengths = {row["id"]: int(row["minutes"]) for row in pictures.offered()}
+    lengths = {row["id"]: int(row["minutes"]) for row in offered()}
     found: list[str] = []
     for one in wanted:
         if sum(lengths[name] for name in (*found, one)) <= minutes:
@@ -93,7 +114,7 @@ def _chosen(wanted: Sequence[str], minutes: int) -> tuple[str, ...]:
 
 def shows(facts: Facts, part: Part) -> tuple[str, ...]:
     """What a part shows: its sentences, then its demonstrations with their minutes."""
-    rows = {row["id"]: row for row in pictures.offered()}
+    rows = {row["id"]: row for row in offered()}
     made = (facts.say("{minutes} min", minutes=rows[one]["minutes"]) for one in part.demonstrations)
     titles = (facts.say(rows[one]["title"]) for one in part.demonstrations)
     return (*part.show, *(f"{title_} ({long})" for title_, long in zip(titles, made, strict=True)))
@@ -134,12 +155,12 @@ def sheets(facts: Facts, linked: str = "{}.html") -> tuple[Sheet, ...]:
         "exercise": exercise_sheet(facts),
         "exercise-key": exercise_key_sheet(facts),
         "wall": wall_sheet(facts),
-        "hazards": pictures.hazards_sheet(facts.language),
-        "demonstrations": pictures.demonstrations(facts.language),
-        "forbidden": pictures.forbidden(facts.language),
-        "handout": pictures.hand_out(facts.language, facts.house.safety),
-        "questions": pictures.twelve(facts.language),
-        **papers.sheets(facts, _sheet),
+        "hazards": hazards_sheet(facts.language),
+        "demonstrations": demonstrations(facts.language),
+        "forbidden": forbidden(facts.language),
+        "handout": hand_out(facts.language, facts.house.safety),
+        "questions": twelve(facts.language),
+        **paper_sheets(facts, _sheet),
     }
     left = spare(facts)
     found = [
@@ -248,7 +269,7 @@ def _brought(facts: Facts) -> list[dict[str, str]]:
     chosen = {name for one in parts(facts) for name in one.demonstrations}
     return [
         {"text": facts.say(thing["label"]), "part": facts.say(row["title"])}
-        for row in pictures.offered()
+        for row in offered()
         if row["id"] in chosen
         for thing in row["bring"]
     ]
@@ -473,4 +494,372 @@ def exercise_key_sheet(facts: Facts) -> Markup:
         share=facts.say("Share of the air, %"),
         limits=[*_said(facts, "exercise_limit"), about(facts, "sum-mean", "exercise")],
         told="" if share is None else in_figures(f"{share:.2f}", facts.language),
+    )
+
+
+# ---- the papers: a test and a refresher ----
+
+
+# questions of the test, and its level; None is all of them. Two minutes each, less at level 1
+TEST: dict[int, tuple[int, int | None]] = {30: (6, 1), 60: (6, None), 120: (10, None)}
+REFRESHER = 10
+
+Head = Callable[..., Markup]
+
+
+def test_paper(facts: Facts) -> Paper:
+    """The test at the end of the lesson."""
+    count, level = TEST[facts.minutes]
+    return make_paper(facts.audience, count, facts.seed, level, language=facts.language)
+
+
+def refresher_paper(facts: Facts) -> Paper:
+    """Ten questions for the month after, other ones than those of the test."""
+    count, level = TEST[facts.minutes]
+    return make_paper(
+        facts.audience, REFRESHER, facts.seed, level, language=facts.language, after=count
+    )
+
+
+def answers_file(paper: Paper) -> str:
+    """A paper with nothing filled in, for `prepkit drill --check`."""
+    return json.dumps(paper.blank_answers, indent=2, ensure_ascii=False) + "\n"
+
+
+def paper_sheets(facts: Facts, sheet: Head) -> dict[str, Markup]:
+    """The sheets of both papers by name; `sheet` makes one of its name and what it says."""
+    with spoken(facts.language):
+        return _paper_sheets(facts, sheet)
+
+
+def _paper_sheets(facts: Facts, sheet: Head) -> dict[str, Markup]:
+    test, later = test_paper(facts), refresher_paper(facts)
+    made: dict[str, Markup] = {}
+    for name, paper in (("test", test), ("refresher", later)):
+        made[name] = sheet(facts, name, macro_="paper", **_asked(facts, paper, name))
+        made[f"{name}-key"] = sheet(facts, f"{name}-key", macro_="key", **_key(facts, paper))
+    made["test-data"] = sheet(facts, "test-data", macro_="data", **_data(facts, test))
+    made["test-long-key"] = sheet(
+        facts,
+        "test-long-key",
+        macro_="long_key",
+        seed=_seed(facts, test),
+        answered=[
+            {"head": _right(one), "body": Markup(keyed_html(one, 3))} for one in test.questions
+        ],
+    )
+    return made
+
+
+def _seed(facts: Facts, paper: Paper) -> str:
+    """What makes the paper again."""
+    count = facts.say("{count} questions", count=paper.count)
+    return f"{facts.say('seed {seed}', seed=str(paper.seed))}, {count}, {paper.levels}"
+
+
+def _asked(facts: Facts, paper: Paper, name: str) -> Mapping[str, object]:
+    return {
+        "seed": _seed(facts, paper),
+        "name": facts.say("Name"),
+        "on": facts.say("Date"),
+        "answer": facts.say("Answer"),
+        "right": facts.say("Right"),
+        "about": [
+            facts.say(row["text"]) for row in table("sheets")["paper"] if row["name"] == name
+        ],
+        "questions": [
+            {"body": Markup(asked_html(one, 2)), "choices": one.choices, "unit": one.unit}
+            for one in paper.questions
+        ],
+    }
+
+
+def _right(one: Question) -> str:
+    shown = one.shown if one.kind == "number" else str(one.shown).partition(":")[0]
+    return f"{one.number}. {one.letter}: {shown}"
+
+
+def _key(facts: Facts, paper: Paper) -> Mapping[str, object]:
+    """Letter, answer, what counts as right and the likeliest mistake: a line each."""
+    return {
+        "seed": _seed(facts, paper),
+        "headers": [
+            facts.say("no."), facts.say("letter"), facts.say("answer"), facts.say("accepted"),
+            facts.say("the usual mistake"),
+        ],
+        "rows": [
+            (
+                str(one.number),
+                one.letter,
+                one.shown,
+                one.accepted if one.kind == "number" else "",
+                _mistake(one),
+            )
+            for one in paper.questions
+        ],
+    }  # fmt: skip
+
+
+def _mistake(one: Question) -> str:
+    """A mistake in words; where STOP was wrong, why, so that no careful answer is left alone."""
+    wrong = [choice for choice in one.choices if not choice.right and why(choice)]
+    wrong.sort(key=lambda choice: choice.value != "stop")
+    found = wrong[0] if wrong else None
+    return "" if found is None else f"{found.letter}: {why(found)}"
+
+
+def _data(facts: Facts, paper: Paper) -> Mapping[str, object]:
+    """Every constant that a paper of the audience can need."""
+    return {
+        "about": [facts.say(row["text"]) for row in table("sheets")["data"]],
+        "headers": [facts.say("constant"), facts.say("value"), facts.say("unit")],
+        "rows": [
+            (facts.say(one.words), in_figures(_plain(one.value), facts.language), one.unit)
+            for one in paper.sheet
+        ],
+    }
+
+
+def _plain(value: float) -> str:
+    """A number as people write it.
+
+    >>> _plain(543.7), _plain(1.118e-5)
+    ('543.7', '1.118 × 10^-5')
+    """
+    number, power, exponent = f"{value:g}".partition("e")
+    return f"{number} × 10^{int(exponent)}" if power else number
+
+
+# ---- pages of a trainee: hazards in pictures, hand-out, demonstrations, questions ----
+
+
+Row = Mapping[str, Any]  # Any: values of a TOML file
+THINGS, AID_LINES, QUESTIONS = 10, 5, 12
+A_PAGE = 3  # demonstrations
+_TEMPLATE, _DOMAIN = "lesson_pictures.html", "lesson"
+
+
+class Shown(NamedTuple):
+    """A sign, drawn, and what it means."""
+
+    sign: Markup
+    means: str
+
+
+def hazards_sheet(language: str = "en") -> Markup:
+    """Dangers on one page, each with what to do; the words are those of the signs."""
+    say = _sayer(language)
+    pairs = [
+        {
+            kind: [_shown(name, language) for name in row["signs"] if _kind(name) == kind]
+            for kind in signs.KINDS
+        }
+        for row in table("hazards")["pair"]
+    ]
+    shapes = [
+        {"sign": _shown(row["signs"][0], language).sign, "text": say(row["shows"]["text"])}
+        for row in table("hazards")["shape"]
+    ]
+    return macro(
+        _TEMPLATE,
+        "hazards",
+        {"title": say("Hazards in pictures"), "pairs": pairs, "shapes": shapes},
+    )
+
+
+def hand_out(language: str = "en", numbers: Mapping[str, str] | None = None) -> Markup:
+    """The page to take home: ten things, the house's numbers, first aid in five lines.
+
+    numbers: by their name in data/lessons/sheets.toml; one that is not told is a line to write on.
+    """
+    say, told = _sayer(language), numbers or {}
+    read = table("hand_out")
+    things = [
+        {
+            "title": say(row["title"]),
+            "signs": [_shown(name, language).sign for name in row["signs"]],
+            "texts": [say(row[key]["text"]) for key in ("says", "more") if key in row],
+        }
+        for row in read["thing"]
+    ]
+    lines = [
+        {"label": say(row["label"]), "told": told.get(row["name"], "")}
+        for row in table("sheets")["safety"]
+    ]
+    return macro(
+        _TEMPLATE,
+        "hand_out",
+        {
+            "title": say("Ten things to remember"),
+            "things": things,
+            "numbers_title": say("Numbers and places of this house"),
+            "numbers": lines,
+            "aid_title": say("First aid in five lines"),
+            "aid": [_aid(row["first_aid"], language, say) for row in read["aid"]],
+        },
+    )
+
+
+def demonstrations(language: str = "en") -> Markup:
+    """The demonstrations with water and air only, three to a page."""
+    say = _sayer(language)
+    heads = {
+        "bring": say("You need"), "do": say("Do this"), "seen": say("You see"),
+        "shows": say("It shows"), "wrong": say("It can go wrong"),
+    }  # fmt: skip
+    made = [
+        {
+            "title": say(row["title"]),
+            "minutes": say("{minutes} min", minutes=row["minutes"]),
+            "sign": _shown(row["signs"][0], language).sign,
+            "bring": [say(one["label"]) for one in row["bring"]],
+            **{key: [say(one["text"]) for one in row[key]] for key in _SAID},
+        }
+        for row in offered()
+    ]
+    pages = [made[at : at + A_PAGE] for at in range(0, len(made), A_PAGE)]
+    title = say("Demonstrations with water and air")
+    return macro(_TEMPLATE, "demonstrations", {"title": title, "heads": heads, "pages": pages})
+
+
+def forbidden(language: str = "en") -> Markup:
+    """What must not be shown, why, and what is shown in its place: one page."""
+    say = _sayer(language)
+    titles = {row["id"]: say(row["title"]) for row in offered()}
+    return macro(
+        _TEMPLATE,
+        "forbidden",
+        {
+            "title": say("Never show these"),
+            "why": say("Why"),
+            "instead": say("Instead"),
+            "rows": [
+                {
+                    "title": say(row["title"]),
+                    "sign": _shown(row["signs"][0], language).sign,
+                    "why": [say(one["text"]) for one in row["why"]],
+                    "instead": say(row["instead"]["text"]),
+                    "see": titles[row["see"]],
+                }
+                for row in refused()
+            ],
+        },
+    )
+
+
+def twelve(language: str = "en") -> Markup:
+    """Twelve questions that people really ask, each with its answer: one page."""
+    say = _sayer(language)
+    rows = [
+        {
+            "title": say(row["title"]),
+            "sign": _shown(row["signs"][0], language).sign,
+            "text": " ".join(say(one["text"]) for one in row["says"]),
+        }
+        for row in table("questions")["question"]
+    ]
+    return macro(_TEMPLATE, "twelve", {"title": say("Twelve questions people ask"), "rows": rows})
+
+
+# ---- what the files hold ----
+
+_SAID = ("do", "seen", "shows", "wrong")
+
+
+def offered() -> list[Row]:
+    """The demonstrations that may be shown."""
+    return list(table("demonstrations")["demonstration"])
+
+
+@cache
+def refused() -> tuple[Row, ...]:
+    """Those that must not be; FileProblem where one names no demonstration in its place."""
+    there = {row["id"] for row in offered()}
+    rows = tuple(table("demonstrations")["forbidden"])
+    for row in rows:
+        if row.get("see") not in there or not row.get("instead"):
+            raise FileProblem(f'"{row["title"]}" names no demonstration that stands in its place.')
+    return rows
+
+
+def _sayer(language: str) -> Callable[..., str]:
+    def say(text: str, **figures: object) -> str:
+        return said(text, language, _DOMAIN, **figures)
+
+    return say
+
+
+def _shown(name: str, language: str) -> Shown:
+    """A sign with its title; FileProblem where the closed list has none of that name."""
+    means = said(signs.picture(name).meaning, language, "signs")
+    return Shown(Markup(signs.drawn(name, means)), means)
+
+
+def _kind(name: str) -> str:
+    return signs.picture(name).kind
+
+
+def _aid(name: str, language: str, say: Callable[..., str]) -> dict[str, object]:
+    row = _case(blocks.blocks("first_aid.toml", "case"), name)
+    sign = _shown(row["sign"], language).sign
+    return {"sign": sign, "when": say(row["when"]), "text": say(row["minute"])}
+
+
+def _case(rows: Iterable[Row], name: str) -> Row:
+    for row in rows:
+        if row["name"] == name and "minute" in row:
+            return row
+    raise FileProblem(f'first aid has no first act for "{name}".')
+
+
+# ---- a lesson as a folder of documents, as one to print, its plan as text ----
+
+
+def files(facts: Facts) -> Mapping[str, str]:
+    """The files of the folder by name: each sheet, and the answers files of its papers."""
+    test, later = test_paper(facts), refresher_paper(facts)
+    return {
+        **{f"{one.name}.html": _page(facts, [one], one.title) for one in sheets(facts)},
+        "test-answers.json": answers_file(test),
+        "refresher-answers.json": answers_file(later),
+    }
+
+
+def one_file(facts: Facts) -> str:
+    """All of it as one document, each sheet on a page of its own."""
+    return _page(facts, sheets(facts, "#{}"), title(facts))
+
+
+def _page(facts: Facts, shown: Iterable[Sheet], named: str) -> str:
+    return document(
+        "lesson.html",
+        language=facts.language,
+        title=named,
+        foot=f"{title(facts)}, {facts.say('seed {seed}', seed=str(facts.seed))}",
+        **{key: value for key, value in wall.parts(()).items() if key in ("type", "beside")},
+        sheets=list(shown),
+    )
+
+
+def plan_text(facts: Facts) -> str:
+    """The plan as text, and what else there is."""
+    out, known = [title(facts), ""], listed()
+    for one in parts(facts):
+        minutes = facts.say("{minutes} min", minutes=one.minutes)
+        out.append(f"{one.clock}  {facts.say(one.title)} ({minutes}, {facts.say(one.who)})")
+        kinds = (
+            (facts.say("do"), one.do),
+            (facts.say("say"), one.say),
+            (facts.say("show"), shows(facts, one)),
+        )
+        for kind, lines in kinds:
+            out += [_fill(text, f"  {kind:<8}", " " * 10) for text in lines]
+        see = ", ".join(facts.say(known[name]["title"]) for name in one.see)
+        out += [_fill(see, f"  {facts.say('sheets'):<8}", " " * 10)] if see else []
+    return "\n".join(out) + "\n"
+
+
+def _fill(text: str, first: str, rest: str) -> str:
+    return textwrap.fill(
+        text, columns(), initial_indent=first, subsequent_indent=rest, break_on_hyphens=False
     )

@@ -1,28 +1,38 @@
-"""What a lesson is made of: its facts, and sentences with what each rests on.
+"""What a lesson is made of: its facts, sentences with what each rests on, the house's own example.
 
 Wherever a sentence stands in data/lessons it is a table with `text`, and with one of these:
 `sources` (keys of `prepkit sources`), `caution` (its id), `first_aid` (the name of a case) or
 `calculator` (its answer is what is said).
+
+The example is the house's own vessel, room and gas, worked through by the calculators. A load that
+is refused or stopped is shown as such and is no example to do. What the house does not tell is left
+blank, and nothing is worked out that would need it.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from functools import cache
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from prepkit import blocks, cautions, sources
-from prepkit.errors import FileProblem
+from prepkit.draws import generator, shuffled
+from prepkit.errors import BadInput, FileProblem, PrepkitError, named
 from prepkit.index import CALCULATORS
-from prepkit.language import ENGLISH, said
-from prepkit.plan.house import House
-from prepkit.science import gases
+from prepkit.language import ENGLISH, said, turned
+from prepkit.model import Answer
+from prepkit.numbers import whole
+from prepkit.plan.house import Gas, House, Vessel
+from prepkit.registry import load, run
+from prepkit.science import gases, room_air
+from prepkit.units import parse_quantity
 
 if TYPE_CHECKING:
     from markupsafe import Markup
+
 
 AUDIENCES = ("bar", "kitchen", "mixed")
 LENGTHS_MIN = (30, 60, 120)
@@ -179,3 +189,205 @@ def sentences(text: str) -> list[str]:
     ['Stay out.', 'Who goes in?', 'Nobody.']
     """
     return [one for one in _ENDS.split(text.strip()) if one]
+
+
+# ---- the house's own example ----
+
+
+# without these no load of a vessel is worked out
+NEEDED = ("vessel_volume", "max_fill", "rated", "allowed_gas", "allowed_charger", "most_chargers")
+NEEDED_OF_HOUSE = ("room_temperature", "fridge_temperature")
+SHARES = (0.5, 0.6, 0.7, 0.8, 0.9, 1.0)  # of the maximum fill
+TOO_FULL = 1.2
+MOST_CHARGERS = 4  # that are tried
+# what the gas is usually for; where a vessel takes several the first of these is shown
+CONTENTS = {"n2o": "cream 35 %", "co2": "water", "n2": "water"}
+
+
+@dataclass(frozen=True)
+class Worked:
+    """What was run and what came of it; `answer` is None where it was refused."""
+
+    calculator: str
+    said: Mapping[str, Any]  # Any: words, or a list of them
+    answer: Answer | None
+    refused: str = ""
+
+    @property
+    def to_do(self) -> bool:
+        """Whether it may be shown as an example to do."""
+        return self.answer is not None and self.answer.verdict != "stop"
+
+
+@dataclass(frozen=True)
+class Example:
+    """A vessel with a load for it, the same too full, and its gas in the room.
+
+    `missing` are the keys that the house has not told; each is None where something needed is.
+    """
+
+    vessel: Vessel | None
+    missing: tuple[str, ...]
+    load: Worked | None
+    too_full: Worked | None
+    room: Worked | None
+    stores: tuple[tuple[Gas, Worked | None], ...]
+
+
+def example(facts: Facts) -> Example:
+    """The example of a house: the first vessel of which enough is told, by the seed a load."""
+    house = facts.house
+    stores = tuple((one, _leak(facts, one)) for one in house.gases)
+    vessels = sorted(house.vessels.values(), key=lambda one: (len(_missing(facts, one)), one.id))
+    if not vessels:
+        return Example(None, (*NEEDED, *_untold(facts)), None, None, None, stores)
+    vessel = vessels[0]
+    missing = _missing(facts, vessel)
+    if missing:
+        return Example(vessel, missing, None, None, None, stores)
+    try:
+        shown = _first(_run("siphon", said) for said in _loads(facts, vessel))
+        full = _run("siphon", _load(facts, vessel, TOO_FULL, 1))
+    except BadInput as error:  # the maximum fill is no volume
+        return Example(vessel, (), _refused("siphon", {}, error), None, None, stores)
+    return Example(vessel, (), shown, full, _in_room(facts, shown), stores)
+
+
+def _first(tried: Iterator[Worked]) -> Worked:
+    """The first that may be done; where none may, the first of all."""
+    first = next(tried)
+    return first if first.to_do else next((one for one in tried if one.to_do), first)
+
+
+def _untold(facts: Facts) -> tuple[str, ...]:
+    return tuple(key for key in NEEDED_OF_HOUSE if key not in facts.house.facts)
+
+
+def _missing(facts: Facts, vessel: Vessel) -> tuple[str, ...]:
+    return (*(key for key in NEEDED if key not in vessel.facts), *_untold(facts))
+
+
+def _loads(facts: Facts, vessel: Vessel) -> Iterator[Mapping[str, Any]]:  # Any: as of Worked
+    """Loads in an order that follows from the seed: each share with each number of chargers."""
+    most = whole(str(vessel.facts["most_chargers"]), 1, MOST_CHARGERS) or 1
+    every = [(share, number) for share in SHARES for number in range(1, most + 1)]
+    for share, number in shuffled(generator("example", facts.seed), every):
+        yield _load(facts, vessel, share, number)
+
+
+def _load(
+    facts: Facts, vessel: Vessel, share: float, chargers: int
+) -> Mapping[str, Any]:  # Any: as of Worked
+    told = vessel.facts["allowed_gas"]
+    allowed = [str(one) for one in told] if isinstance(told, list | tuple) else [str(told)]
+    gas = next((one for one in CONTENTS if one in allowed), allowed[0])
+    fill_ml = parse_quantity(str(vessel.facts["max_fill"]), ("ml",), named("max_fill")) * share
+    house = {key: facts.house.facts[key] for key in ("altitude", "jurisdiction") if
+             key in facts.house.facts}  # fmt: skip
+    # a charger of nitrogen holds less than its bulb's name says: the calculator knows, and says so
+    mass = {"charger_gas_mass": vessel.facts["allowed_charger"]} if gas != "n2" else {}
+    own = dict(vessel.facts)
+    if facts.on is not None:
+        own["date"] = facts.on.isoformat()
+    else:  # today is another day each time: without one the inspection is not checked
+        own.pop("inspection_due", None)
+    return {
+        **own, **house, **mass,
+        "contents": f"{fill_ml:.0f} ml {CONTENTS.get(gas, 'water')}",
+        "gas": gas,
+        "chargers": str(chargers),
+        "temperature": facts.house.facts["fridge_temperature"],
+        "warmest": facts.house.facts["room_temperature"],
+    }  # fmt: skip
+
+
+def _run(calculator: str, said: Mapping[str, Any]) -> Worked:  # Any: as of Worked
+    words = {key: value if isinstance(value, list) else str(value) for key, value in said.items()}
+    try:
+        return Worked(calculator, words, run(calculator, words))
+    except PrepkitError as error:
+        return _refused(calculator, words, error)
+
+
+def _refused(calculator: str, words: Mapping[str, Any], error: PrepkitError) -> Worked:  # Any: same
+    """A load that could not be worked out, its inputs named by their labels."""
+    specs = load(calculator).inputs.specs()
+
+    def label(field: str, example: str | None) -> str:
+        shown = specs[field].label if field in specs else field.replace("_", " ")
+        return shown if example is None else f'{shown} "{example}"'
+
+    return Worked(calculator, words, None, error.said(label))
+
+
+def _in_room(facts: Facts, shown: Worked) -> Worked | None:
+    """The gas of a load in the room, all at once; None where the room is not told."""
+    if "room_volume" not in facts.house.facts or shown.answer is None:
+        return None
+    gas = shown.answer.values.get("gas_mass")
+    if gas is None:
+        return None
+    said: dict[str, Any] = {"release": f"{gas.value:g} g {shown.said['gas']}"}  # Any: as of Worked
+    return _run("room", said | _air(facts, facts.house.facts))
+
+
+def _leak(facts: Facts, store: Gas) -> Worked | None:
+    """All of a store at once in its own room; None where that room or its kind is not told."""
+    if not (store.room_volume and store.place):
+        return None
+    told = {"room_volume": store.room_volume, "air_changes": store.air_changes}
+    said: dict[str, Any] = {"release": store.holds, "place": store.place}  # Any: as of Worked
+    return _run("room", said | _air(facts, told))
+
+
+def kilogram_share(facts: Facts) -> float | None:
+    """What one kilogram of carbon dioxide adds to the air of the room, %; None where untold."""
+    if "room_volume" not in facts.house.facts:
+        return None
+    room_m3 = parse_quantity(str(facts.house.facts["room_volume"]), ("m3",), named("room_volume"))
+    gas_m3 = figures()["co2_l_kg"] / 1000.0
+    if room_m3 <= gas_m3:  # it drives out all of the air
+        return 100.0 if room_m3 > 0 else None
+    return 100.0 * room_air.gas_fraction_after_release(float(room_m3), gas_m3)
+
+
+def _air(facts: Facts, told: Mapping[str, object]) -> dict[str, str]:
+    """The room of a release, as far as it is told."""
+    found = {"volume": str(told["room_volume"])}
+    if told.get("air_changes"):
+        found["air_changes"] = str(told["air_changes"])
+    for key in ("altitude", "jurisdiction"):
+        if key in facts.house.facts:
+            found[key] = str(facts.house.facts[key])
+    return found
+
+
+# ---- what the house has told, and what it has not ----
+
+
+def told(kind: str, facts: Facts, known: Mapping[str, object]) -> Sequence[tuple[str, str]]:
+    """Labels of a kind in data/lessons/sheets.toml, each with what is told of it or "".
+
+    Numbers and words of what it takes are said in the language; numbers to call stand as they are.
+    """
+
+    def words(value: object) -> str:
+        said = _words(value)
+        return said if kind == "safety" else turned(said, facts.language, "cautions")
+
+    return [
+        (facts.say(row["label"]), words(known.get(row["name"], "")))
+        for row in table("sheets")[kind]
+    ]
+
+
+def _words(value: object) -> str:
+    return ", ".join(map(str, value)) if isinstance(value, list | tuple) else str(value)
+
+
+def about(facts: Facts, name: str, kind: str = "example") -> str:
+    """A sentence of the example by its name. Raises: BadInput for one that is not there."""
+    for row in table("sheets")[kind]:
+        if row["name"] == name:
+            return facts.say(row["text"], **figures())
+    raise BadInput(f"there is no sentence {name} of an {kind}.")

@@ -11,8 +11,8 @@ from werkzeug.wrappers import Response as AnyResponse
 from prepkit.drill.paper import LARGEST_SEED
 from prepkit.errors import BadInput
 from prepkit.language import ENGLISH, checked, names
+from prepkit.lesson.lesson import one_file
 from prepkit.lesson.model import AUDIENCES, LENGTHS_MIN, Facts
-from prepkit.lesson.sheets import one_file
 from prepkit.numbers import whole
 from prepkit.page import guard
 from prepkit.plan.house import house_in

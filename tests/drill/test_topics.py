@@ -13,7 +13,7 @@ import pytest
 
 from prepkit import cautions, sources
 from prepkit.draws import draw, filled, generator, words
-from prepkit.drill.mistakes import BadSum, Sum
+from prepkit.drill.choices import BadSum, Sum
 from prepkit.drill.questions import Question, make
 from prepkit.drill.templates import (
     LEVELS,

@@ -5,9 +5,9 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
-from prepkit.lesson import lesson, pictures
+from prepkit.lesson import lesson
+from prepkit.lesson.lesson import files, one_file
 from prepkit.lesson.model import AUDIENCES, LENGTHS_MIN, Facts
-from prepkit.lesson.sheets import files, one_file
 from prepkit.plan.house import House
 
 EVERY = [Facts(audience, minutes, 7) for audience in AUDIENCES for minutes in LENGTHS_MIN]
@@ -35,7 +35,7 @@ def test_every_sheet_that_is_shown_is_one_of_the_lesson() -> None:
 
 
 def test_the_demonstrations_of_a_plan_fit_into_its_minutes() -> None:
-    lengths = {row["id"]: row["minutes"] for row in pictures.offered()}
+    lengths = {row["id"]: row["minutes"] for row in lesson.offered()}
     for facts in EVERY:
         (part,) = [one for one in lesson.parts(facts) if one.name == "demonstration"]
         taken = sum(lengths[one] for one in part.demonstrations)

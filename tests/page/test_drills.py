@@ -13,9 +13,9 @@ from flask.testing import FlaskClient
 from page.asking import browser, tree
 from page.recipe_pages import printed, reads_well
 
+from prepkit.drill.choices import TRAPS
 from prepkit.drill.paper import LONGEST_ANSWER, MOST_QUESTIONS, REMINDER, make_paper
 from prepkit.drill.templates import PAPERS, TOPICS
-from prepkit.drill.traps import TRAPS
 
 PAPER = {"topic": "siphon", "count": "5", "seed": "7"}
 

@@ -7,8 +7,8 @@ from urllib.parse import parse_qsl, urlsplit
 from page.asking import browser
 from page.recipe_pages import reads_well
 
+from prepkit.lesson.lesson import one_file
 from prepkit.lesson.model import Facts
-from prepkit.lesson.sheets import one_file
 
 ASKED = "/lessons/lesson?audience=kitchen&minutes=30&seed=7"
 

@@ -13,7 +13,7 @@ from render import paper
 from prepkit import blocks, cautions
 from prepkit.errors import FileProblem
 from prepkit.language import languages
-from prepkit.lesson import pictures
+from prepkit.lesson import lesson
 from prepkit.lesson.model import sentences, table
 from prepkit.render import signs, wall
 from prepkit.render.html import document
@@ -61,8 +61,8 @@ def test_every_danger_is_on_the_sheet_with_an_act() -> None:
 
 def test_the_hand_out_says_what_its_cautions_say_in_their_words() -> None:
     read = table("hand_out")
-    assert len(read["thing"]) == pictures.THINGS
-    assert len(read["aid"]) == pictures.AID_LINES
+    assert len(read["thing"]) == lesson.THINGS
+    assert len(read["aid"]) == lesson.AID_LINES
     for row in texts(read["thing"]):
         for one in sentences(row["text"]):
             assert one.rstrip(".:?") in resting(row), one
@@ -78,7 +78,7 @@ def test_no_sentence_of_ours_has_a_number_that_its_caution_has_not() -> None:
 
 
 def test_a_demonstration_has_all_its_parts_and_names_nothing_dangerous() -> None:
-    rows = pictures.offered()
+    rows = lesson.offered()
     assert len({row["id"] for row in rows}) == len(rows) >= 8
     for row in rows:
         done = [row["title"], *(one["label"] for one in row["bring"])]
@@ -98,7 +98,7 @@ def test_what_is_dangerous_is_found(text: str) -> None:
 def test_each_that_is_forbidden_says_why_and_what_stands_in_its_place(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    rows = pictures.refused()
+    rows = lesson.refused()
     assert len(rows) >= 10
     for row in rows:
         assert NAMED.search(row["title"]) or "siphon" in row["title"] or "cellar" in row["title"]
@@ -109,29 +109,29 @@ def test_each_that_is_forbidden_says_why_and_what_stands_in_its_place(
                   "for the voice", "from the bottle onto a flame", "overfilled"):  # fmt: skip
         assert words in told
     broken = {**table("demonstrations"), "forbidden": [{**rows[0], "see": "nothing"}]}
-    monkeypatch.setattr(pictures, "table", lambda _: broken)
+    monkeypatch.setattr(lesson, "table", lambda _: broken)
     with pytest.raises(FileProblem, match="names no demonstration"):
-        pictures.refused.__wrapped__()
+        lesson.refused.__wrapped__()
 
 
 def test_there_are_twelve_questions_with_short_answers() -> None:
     rows = table("questions")["question"]
-    assert len(rows) == pictures.QUESTIONS
+    assert len(rows) == lesson.QUESTIONS
     for row in rows:
         assert row["title"].endswith("?")
         assert len(sentences(" ".join(one["text"] for one in row["says"]))) <= 3, row["title"]
 
 
 def test_a_number_of_the_house_is_printed_and_the_rest_is_a_line_to_write_on() -> None:
-    blank, told = pictures.hand_out(), pictures.hand_out("en", {"gas_shut_off": "yard <left>"})
+    blank, told = lesson.hand_out(), lesson.hand_out("en", {"gas_shut_off": "yard <left>"})
     assert blank.count("<i></i>") == told.count("<i></i>") + 1 == len(table("sheets")["safety"])
     assert "yard &lt;left&gt;" in told
 
 
 SHEETS = {
-    "hazards": (pictures.hazards_sheet, 1), "hand-out": (pictures.hand_out, 1),
-    "demonstrations": (pictures.demonstrations, 3), "forbidden": (pictures.forbidden, 1),
-    "twelve": (pictures.twelve, 1),
+    "hazards": (lesson.hazards_sheet, 1), "hand-out": (lesson.hand_out, 1),
+    "demonstrations": (lesson.demonstrations, 3), "forbidden": (lesson.forbidden, 1),
+    "twelve": (lesson.twelve, 1),
 }  # fmt: skip
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from math import ceil, floor
 
-from prepkit.drill.mistakes import trap, verdict
+from prepkit.drill.choices import trap, verdict
 from prepkit.shared import room_check
 
 # ---- mistakes with gas in a room, liquid nitrogen and dry ice ----

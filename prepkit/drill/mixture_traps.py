@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from math import log10
 
-from prepkit.drill.mistakes import trap
+from prepkit.drill.choices import trap
 from prepkit.science import ethanol
 
 # ---- mistakes with acids ----

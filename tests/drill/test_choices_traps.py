@@ -8,8 +8,8 @@ from typing import Any
 
 import pytest
 
+from prepkit.drill.choices import TRAPS
 from prepkit.drill.templates import TOPICS, templates
-from prepkit.drill.traps import TRAPS
 
 # name -> (arguments, what comes out by hand)
 BY_HAND: dict[str, tuple[dict[str, float], float | str]] = {

@@ -11,8 +11,7 @@ import pytest
 
 from prepkit.drill.templates import TOPICS, constants
 from prepkit.lesson import lesson
-from prepkit.lesson.example import NEEDED, NEEDED_OF_HOUSE, example, kilogram_share
-from prepkit.lesson.model import Facts
+from prepkit.lesson.model import NEEDED, NEEDED_OF_HOUSE, Facts, example, kilogram_share
 from prepkit.plan.house import Gas, House, Vessel, house_in
 
 HOUSE = house_in(Path(__file__).parents[2] / "recipes" / "house")

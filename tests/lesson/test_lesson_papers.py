@@ -7,7 +7,7 @@ import re
 from pathlib import Path
 
 from prepkit.drill.command import mark_paper, read_sheet
-from prepkit.lesson import papers, sheets
+from prepkit.lesson import lesson
 from prepkit.lesson.model import Facts
 from prepkit.render.text import caution_text
 
@@ -17,10 +17,10 @@ FACTS = Facts("bar", 60, 7)
 def test_the_answers_file_of_the_folder_is_marked_with_the_key_that_lies_beside_it(
     tmp_path: Path,
 ) -> None:
-    made = sheets.files(FACTS)
+    made = lesson.files(FACTS)
     for name, paper in (
-        ("test", papers.test_paper(FACTS)),
-        ("refresher", papers.refresher_paper(FACTS)),
+        ("test", lesson.test_paper(FACTS)),
+        ("refresher", lesson.refresher_paper(FACTS)),
     ):
         said = json.loads(made[f"{name}-answers.json"])
         said["answers"] = {str(one.number): one.letter for one in paper.questions}
@@ -33,8 +33,8 @@ def test_the_answers_file_of_the_folder_is_marked_with_the_key_that_lies_beside_
 
 
 def test_no_key_lies_in_a_sheet_for_trainees() -> None:
-    made = sheets.files(FACTS)
-    for one in papers.test_paper(FACTS).questions:
+    made = lesson.files(FACTS)
+    for one in lesson.test_paper(FACTS).questions:
         for choice in one.choices:
             if choice.done:
                 assert choice.done not in made["test.html"]
@@ -43,12 +43,12 @@ def test_no_key_lies_in_a_sheet_for_trainees() -> None:
 def test_a_caution_without_its_figures_is_not_said_twice() -> None:
     """Where every sentence of a hazard needs a figure its act stands alone, once."""
     for facts in (Facts("bar", 120, seed) for seed in range(1, 9)):
-        taught = [one.teaches for one in papers.test_paper(facts).questions]
+        taught = [one.teaches for one in lesson.test_paper(facts).questions]
         bare = [one for one in taught if one.text == one.action]
         if bare:
             break
     assert bare
-    key = sheets.files(facts)["test-long-key.html"]
+    key = lesson.files(facts)["test-long-key.html"]
     assert not re.findall(r"<p>([^<]+)</p>\s*<p>\1</p>", key)
     for one in bare:
         assert " ".join(caution_text(one).split()).count(one.text) == 1
