@@ -47,10 +47,10 @@ else:
 Chosen = Any  # Any: what click makes of an option, by the option's own kind
 UNITS, HOUSE, JURISDICTION = "PREPKIT_UNITS", "PREPKIT_HOUSE", "PREPKIT_JURISDICTION"
 # what stands between a number and a name, as far as it helps to complete the name
-_AFTER_NUMBER = later(
+_AFTER_NUMBER = (
     r"(?:fl oz|imp fl oz|[kmµ]?g|oz|lb|[mcd]?l|cups?|tbsp|tsp|dash(?:es)?|drops?|barspoons?|parts?)"
 )
-_AMOUNT = later(rf"\s*[\d.,/½¼¾]+(?:\s?{_AFTER_NUMBER.pattern}(?=\s))?\s+", re.IGNORECASE)
+_AMOUNT = later(rf"\s*[\d.,/½¼¾]+(?:\s?{_AFTER_NUMBER}(?=\s))?\s+", re.IGNORECASE)
 
 
 def _show_help(ctx: click.Context, param: click.Parameter, value: bool) -> None:

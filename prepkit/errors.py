@@ -29,22 +29,45 @@ from typing import Any, cast
 class _Later:
     """Stands for a compiled pattern; what is asked of it once is at hand from then on."""
 
-    def __init__(self, text: str, flags: int) -> None:
-        self._told = (text, flags)
+    def __init__(self, text: str, flags: int, within: tuple[str, ...] = ()) -> None:
+        self._told, self._within = (text, flags), within
 
     def __getattr__(self, name: str) -> Any:  # Any: whatever a compiled pattern has
-        found = getattr(re.compile(*self._told), name)
+        if self._within and name in _NOT_FOUND:
+            found = self._looked(_Later(*self._told), name)
+        else:
+            found = getattr(re.compile(*self._told), name)
         setattr(self, name, found)
         return found
 
+    def _looked(self, pattern: _Later, name: str) -> Callable[..., Any]:
+        """A method of the pattern, which is asked of texts alone that it can find something in."""
 
-def later(text: str, flags: int = 0) -> re.Pattern[str]:
+        def looked(text: str, *places: int) -> Any:
+            folded = text.casefold()
+            for word in self._within:
+                if word in folded:
+                    return getattr(pattern, name)(text, *places)
+            return _NOT_FOUND[name]
+
+        return looked
+
+
+_NOT_FOUND = {"match": None, "fullmatch": None, "search": None, "findall": (), "finditer": ()}
+
+
+def later(text: str, flags: int = 0, within: tuple[str, ...] = ()) -> re.Pattern[str]:
     """A pattern as of `re.compile`, compiled at its first use; wrong ones are told only then.
+
+    within: words, in small letters, of which all that it finds has one; a text without any is not
+    looked into.
 
     >>> later(r"[0-9]+").sub("n", "4 g of 12")
     'n g of n'
+    >>> later(r"(a|the) lemon", within=("lemon",)).search("a lime") is None
+    True
     """
-    return cast("re.Pattern[str]", _Later(text, flags))
+    return cast("re.Pattern[str]", _Later(text, flags, within))
 
 
 # ---- everything that prepkit raises on purpose ----
@@ -53,10 +76,19 @@ MOST_LETTERS = 1500  # of a sentence; the middle of a longer one is left out
 # orders to a terminal, ends of lines, turns of direction, and what is no text at all
 _NO_TEXT = r"\x00-\x1f\x7f-\x9f\u200e\u200f\u2028-\u202e\u2066-\u2069\ud800-\udfff\ufffe\uffff"
 _OPEN, _GIVEN, _CLOSE = "\ue000", "\ue001", "\ue002"  # of a name in a sentence; in no input
-UNSEEN = later(f"[{_NO_TEXT}{_OPEN}{_GIVEN}{_CLOSE}]")
+_UNSEEN = later(f"[{_NO_TEXT}{_OPEN}{_GIVEN}{_CLOSE}]")
 _UNSHOWN = later(f"[{_NO_TEXT}]")
 _NAME = later(f"{_OPEN}([^{_OPEN}{_CLOSE}]*?)(?:{_GIVEN}([^{_OPEN}{_CLOSE}]*))?{_CLOSE}")
 Namer = Callable[[str, str | None], str]
+
+
+def unseen(text: str) -> bool:
+    """Whether there is a character in it that cannot be seen, or that no input may have.
+
+    >>> unseen("half a lemon"), unseen("half\\ta lemon")
+    (False, True)
+    """
+    return not text.isprintable() and _UNSEEN.search(text) is not None
 
 
 def named(field: str, example: str | None = None) -> str:
@@ -71,6 +103,8 @@ def named(field: str, example: str | None = None) -> str:
 
 def say(sentence: str, namer: Namer) -> str:
     """A sentence with its inputs named by `namer(field, example or None)`."""
+    if _OPEN not in sentence:
+        return sentence
     return _NAME.sub(lambda found: namer(found[1], found[2]), sentence)
 
 
@@ -103,7 +137,7 @@ def one_line(text: str) -> str:
     >>> print(one_line("five\\ngrams"))
     five\\ngrams
     """
-    if _UNSHOWN.search(text):
+    if not text.isprintable():
         text = _UNSHOWN.sub(lambda found: ascii(found[0])[1:-1], text)
     if len(text) > MOST_LETTERS:
         text = f"{text[:1000]} [...] {text[-400:]}"

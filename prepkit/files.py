@@ -7,7 +7,6 @@ What is wrong is a BadRecipe with the sentence alone; the reader of the file add
 from __future__ import annotations
 
 import os
-import re
 import tomllib
 from collections.abc import Mapping
 from contextlib import suppress
@@ -16,13 +15,13 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
-from prepkit.errors import BadRecipe
+from prepkit.errors import BadRecipe, later
 
 # ---- TOML that a person wrote, as tables ----
 
 MOST_DOTS = 200  # of one dotted key; the reader's work grows with the square of them
-_STRING = re.compile(r'"[^"\n]*"|\'[^\'\n]*\'')
-_APART = re.compile(r"[=,\[\]{}#]")
+_STRING = later(r'"[^"\n]*"|\'[^\'\n]*\'')
+_APART = later(r"[=,\[\]{}#]")
 
 
 class TooDeep(ValueError):
@@ -56,10 +55,10 @@ def _dots(line: str) -> int:
 # ---- where in a TOML text each table and key stands ----
 
 KeyPath = tuple[str | int, ...]
-_KEY = re.compile(r"""\s*(?:"((?:[^"\\]|\\.)*)"|'([^']*)'|([A-Za-z0-9_-]+))\s*(\.)?""")
-_ROW = re.compile(r"(serve|price|step|ingredient|recipe|routine|drink) (\d+)")
-_QUOTED = re.compile(r'"([^"]+)"')
-_NAMED = re.compile(r'serve "(.*)"')
+_KEY = later(r"""\s*(?:"((?:[^"\\]|\\.)*)"|'([^']*)'|([A-Za-z0-9_-]+))\s*(\.)?""")
+_ROW = later(r"(serve|price|step|ingredient|recipe|routine|drink) (\d+)")
+_QUOTED = later(r'"([^"]+)"')
+_NAMED = later(r'serve "(.*)"')
 
 
 @lru_cache(maxsize=4)  # every error of a file asks for the lines of the same text
@@ -241,7 +240,7 @@ def _hyphened(path: KeyPath) -> KeyPath:
 MOST_WORDS = 1000  # characters of one text
 MOST_LISTED = 200  # texts in one list
 Input = str | int | float | list[str]
-_CONTROL = re.compile(r"[\x00-\x09\x0b-\x1f\x7f-\x9f\u200e\u200f\u2028-\u202e\u2066-\u2069]")
+_CONTROL = later(r"[\x00-\x09\x0b-\x1f\x7f-\x9f\u200e\u200f\u2028-\u202e\u2066-\u2069]")
 
 
 def shown(value: object) -> str:
@@ -274,7 +273,7 @@ def text(value: object, sample: str = "", *, needed: bool = True) -> str:
         raise BadRecipe(f"it is empty; write text{sample}.")
     if len(tidy) > MOST_WORDS:
         raise BadRecipe(f"it has {len(tidy)} characters; at most {MOST_WORDS} are taken.")
-    if _CONTROL.search(tidy):
+    if not tidy.isprintable() and _CONTROL.search(tidy):
         raise BadRecipe("it has a control character in it; write plain text.")
     return tidy
 

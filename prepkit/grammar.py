@@ -30,21 +30,29 @@ _JOINT = later(
     rf"(?:\s*[;,]\s+(?:and\s+)?|(?<=[^\s0-9]),|\s+(?:and|&|plus)\s+|\s+\+\s+){_START}",
     re.IGNORECASE,
 )
+_JOINING = frozenset(("and", "&", "plus", "+"))
+_LAST_OF_DEGREES = ("c", "f", "k", "celsius", "fahrenheit")
 _DEGREES = r"(?:°\s*|deg(?:rees)?\s*)?(?:celsius|fahrenheit|[CFK])"
-_AT = later(rf"\s+at\s+(?P<said>[+-]?[0-9][0-9.,]*\s*{_DEGREES})(?=\s|$)", re.IGNORECASE)
-_BARE_AT = later(r"\s+at\s+(?P<said>[+-]?[0-9][0-9.,]*\s*°?)\s*$", re.IGNORECASE)
+_AT = later(
+    rf"\s+at\s+(?P<said>[+-]?[0-9][0-9.,]*\s*{_DEGREES})(?=\s|$)", re.IGNORECASE, within=(" at ",)
+)
+_BARE_AT = later(r"\s+at\s+(?P<said>[+-]?[0-9][0-9.,]*\s*°?)\s*$", re.IGNORECASE, within=(" at ",))
 _DEGREES_LAST = later(rf"\S\s+(?P<said>[+-]?[0-9][0-9.,]*\s*{_DEGREES})\s*$", re.IGNORECASE)
 _WORD_AT = later(
-    r"\s+at\s+(?P<said>(?:room|fridge|cellar|freezer)(?:\s+temperature)?)\s*$", re.IGNORECASE
+    r"\s+at\s+(?P<said>(?:room|fridge|cellar|freezer)(?:\s+temperature)?)\s*$",
+    re.IGNORECASE,
+    within=("room", "fridge", "cellar", "freezer"),
 )
 _ONLY_DEGREES = later(rf"[+-]?[0-9][0-9.,]*\s*{_DEGREES}", re.IGNORECASE)
 _BASIS = later(r"(?:,\s*)?\bby\s+(weight|mass|volume)\b|(?<![%\w] )\b([wv])/[wv]\b", re.IGNORECASE)
 _SHARE = r"[0-9]+(?:[.,][0-9]+)?"
-_RATIO = later(rf"(?<![\w.,:]){_SHARE}(?:\s*:\s*{_SHARE})+(?![\w:])")
+_RATIO = later(rf"(?<![\w.,:]){_SHARE}(?:\s*:\s*{_SHARE})+(?![\w:])", within=(":",))
 _EQUAL = later(
-    r"(?:,\s*)?\b(?:in\s+)?equal\s+(weight|part|volume|share|amount)s?\b(?:\s+of\b)?", re.IGNORECASE
+    r"(?:,\s*)?\b(?:in\s+)?equal\s+(weight|part|volume|share|amount)s?\b(?:\s+of\b)?",
+    re.IGNORECASE,
+    within=("equal",),
 )
-_PARTS = later(rf"({_SHARE})\s+parts?\s+(?:of\s+)?(\S.*)", re.IGNORECASE)
+_PARTS = later(rf"({_SHARE})\s+parts?\s+(?:of\s+)?(\S.*)", re.IGNORECASE, within=("part",))
 _PARTS_WITHIN = later(rf"\S\s+{_SHARE}\s+parts?\s", re.IGNORECASE)
 _NAMES = later(r"\s*,\s*(?:and\s+)?|\s+(?:and|&|plus)\s+|\s+\+\s+", re.IGNORECASE)
 
@@ -53,6 +61,7 @@ _BREWED = later(
     r"(?P<name>\S.*?)\s+from\s+(?P<dose>[0-9][0-9.,]*)\s*(?:g|grams?)\s+(?:of\s+)?(?:ground\s+)?"
     r"coffee",
     re.IGNORECASE,
+    within=(" from ",),
 )
 
 
@@ -76,6 +85,8 @@ def split(words: str) -> list[str]:
     ['40 g 3 parts water and 1 part honey by weight', '5 g gin']
     """
     tidy = words.strip()
+    if "," not in tidy and ";" not in tidy and _JOINING.isdisjoint(tidy.casefold().split()):
+        return [tidy]
     found: list[str] = []
     start = end = 0
     for joint in [*_JOINT.finditer(tidy), None]:
@@ -99,7 +110,7 @@ def temperature(words: str, field: str) -> tuple[str, float | None]:
     >>> temperature("20 ml rum at 40 %", "--part")
     ('20 ml rum at 40 %', None)
     """
-    padded = f" {words.strip()}"
+    padded = f" {' '.join(words.split())}"
     found = list(_AT.finditer(padded))
     if len(found) > 1:
         raise BadInput(f'{field} "{words.strip()}" has two temperatures; write one.', field)
@@ -116,6 +127,8 @@ def temperature(words: str, field: str) -> tuple[str, float | None]:
                 "and write it in degrees.",
                 field,
             )
+        if not padded.casefold().endswith(_LAST_OF_DEGREES):
+            return words.strip(), None
         if last := _DEGREES_LAST.search(words):
             raise BadInput(
                 f'{field} "{words.strip()}": write "at {last["said"]}" for a temperature, or % '

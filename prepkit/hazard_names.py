@@ -17,7 +17,7 @@ from functools import cache, lru_cache
 from typing import Any
 
 from prepkit import blocks, jurisdictions, numbers
-from prepkit.errors import NamedHazard, UnknownIngredient, later
+from prepkit.errors import NamedHazard, UnknownIngredient
 from prepkit.jurisdictions import Refused
 
 # ---- names that must be known wherever a part can be said ----
@@ -42,7 +42,8 @@ _UNITS = frozenset(
         "at", "c", "f", "degree", "celsius", "fahrenheit",
     )
 )  # fmt: skip
-_AMOUNT = later(r"^[0-9]+(?:[mkucd]?g|[mcd]?l|oz|lb)?$")
+_AFTER = frozenset(("", "g", "mg", "kg", "ug", "cg", "dg", "l", "ml", "cl", "dl", "oz", "lb"))
+_MARKS = str.maketrans("", "", "'’`")
 _NOT_DONE = frozenset(
     (
         "raw", "uncooked", "unripe", "underripe", "undercooked", "unboiled", "unheated", "half",
@@ -62,14 +63,18 @@ def tokens(text: str) -> tuple[str, ...]:
     >>> tokens("30 g of CO₂-snow, Fox gloves")
     ('g', 'of', 'co2', 'snow', 'fox', 'glove')
     """
-    words = re.findall(r"[a-z0-9]+", re.sub(r"['’`]", "", numbers.plain_letters(text)))
     return tuple(
-        jurisdictions.stem(_SPOKEN.get(one, one)) for one in words if not _AMOUNT.match(one)
+        jurisdictions.stem(_SPOKEN.get(one, one)) for one in _words(text) if not _is_amount(one)
     )
 
 
-def _unstemmed(text: str) -> str:
-    return "".join(re.findall(r"[a-z0-9]+", re.sub(r"['’`]", "", numbers.plain_letters(text))))
+def _words(text: str) -> list[str]:
+    return re.findall(r"[a-z0-9]+", numbers.plain_letters(text).translate(_MARKS))
+
+
+def _is_amount(word: str) -> bool:
+    """Whether it is a bare number, alone or with a unit."""
+    return word[0].isdigit() and word.lstrip("0123456789") in _AFTER
 
 
 def keys(name: str) -> tuple[str, ...]:
@@ -79,7 +84,7 @@ def keys(name: str) -> tuple[str, ...]:
     ('leafofrhubarb', 'leaf rhubarb')
     """
     words = tokens(name)
-    found = {"".join(words): None, jurisdictions.stem(_unstemmed(name)): None}
+    found = {"".join(words): None, jurisdictions.stem("".join(_words(name))): None}
     telling = [one for one in words if one not in _SMALL]
     if len(telling) > 1:
         found[" ".join(sorted(telling))] = None

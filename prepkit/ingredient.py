@@ -38,6 +38,7 @@ _OF = later(
     r"^(?P<part>zests?|peels?|juice|whites?|yolks?|twists?|wedges?|wheels?|slices?)\s+of\s+"
     r"(?P<count>(?:an?|one|half an?)(?=\s)|[0-9½¼¾][0-9.,/½¼¾ ]*)\s*(?P<of>\S.*)$",
     re.IGNORECASE,
+    within=(" of ",),
 )
 _COUNTS = {"a": "1", "an": "1", "one": "1", "half a": "0.5", "half an": "0.5"}
 # a word that is two things: the sentence that asks which
@@ -135,7 +136,7 @@ def turned(words: str) -> str:
     >>> turned("zest of 6 lemons"), turned("juice of a lime"), turned("200 g lemon juice")
     ('6 zest of lemons', '1 juice of lime', '200 g lemon juice')
     """
-    match = _OF.match(words.strip())
+    match = _OF.match(" ".join(words.split()))
     if match is None:
         return words
     count = " ".join(match["count"].lower().split())
@@ -148,7 +149,7 @@ def part_of(words: str) -> str:
     >>> part_of("zests of 6 lemons"), part_of("6 limes")
     ('zest', '')
     """
-    match = _OF.match(words.strip())
+    match = _OF.match(" ".join(words.split()))
     return single(match["part"]) if match else ""
 
 

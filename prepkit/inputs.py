@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterable, Mapping
 from typing import Any, ClassVar, NamedTuple, Self, dataclass_transform
 
 from prepkit import grammar
-from prepkit.errors import UNSEEN, BadInput, OutOfRange, PrepkitError, named
+from prepkit.errors import BadInput, OutOfRange, PrepkitError, named, unseen
 from prepkit.ingredient import REFUSED_GROUP, Ingredient, Part, together
 from prepkit.numbers import close_names
 from prepkit.pantry import Pantry
@@ -146,7 +146,7 @@ def _bounded(value: Any, field_name: str) -> None:
         raise BadInput(
             f"{field_name} has {len(value)} characters; at most {MOST_LETTERS} are taken."
         )
-    if isinstance(value, str) and UNSEEN.search(value.strip()):
+    if isinstance(value, str) and unseen(value.strip()):
         raise BadInput(
             f'{field_name} is "{value}", which has a character in it that cannot be seen; write '
             f"plain text on one line."

@@ -120,7 +120,7 @@ def nearest(name: str, known: Iterable[str]) -> str:
 
 # ---- text to a number ----
 
-SPREAD = later(r"(?:±|\+/-|\+-)")
+SPREAD = later(r"(?:±|\+/-|\+-)", within=("±", "+"))
 # what the compatibility forms of Unicode leave alone, or would turn into something else
 _PASTED = str.maketrans(
     {
@@ -145,6 +145,7 @@ _WORD = later(
     r"(?:(?P<times>an?|one|two|three)\s+)?(?P<share>half|third|quarter)(?P<many>s?)(?![\w-])"
     r"(?!\s+and\s+half)(?:\s+(?:of\s+)?an?(?![\w-])|\s+of(?![\w-]))?",
     re.IGNORECASE,
+    within=tuple(_SHARES),
 )
 _COUNT = {"a": 1, "an": 1, "one": 1, "two": 2, "three": 3}
 _TO_TWELVE = {
@@ -236,8 +237,7 @@ def parse_number(text: str, field: str = "the value") -> tuple[float, str]:
     shown = plain(text).strip()
     if not shown:
         raise BadQuantity(f"{field} is empty; a number with its unit is needed.", field)
-    start = re.match(r"([+-]?)(nan|inf)", shown, re.IGNORECASE)
-    if start:
+    if shown[shown[0] in "+-" :][:3].lower() in ("nan", "inf"):
         raise BadQuantity(f'{field} "{shown}" is not a finite number.', field)
     found = _in_words(shown) or _fraction(shown, field)
     if found is not None:
@@ -277,7 +277,7 @@ def _in_words(shown: str) -> tuple[float, str] | None:
     """A number such as "half", "three quarters of a" or "1 and a half", and what follows."""
     found = _WORD.match(shown)
     if found is None:
-        counted = _COUNTED.match(shown)
+        counted = _COUNTED.match(shown) if shown[0].isalpha() else None
         return counted and (float(_TO_TWELVE[counted["word"].lower()]), shown[counted.end() :])
     whole, times = (found["whole"] or "0").lower(), _COUNT[(found["times"] or "a").lower()]
     value = float(_COUNT.get(whole) or int(whole)) + times * _SHARES[found["share"].lower()]
@@ -286,6 +286,8 @@ def _in_words(shown: str) -> tuple[float, str] | None:
 
 def _fraction(shown: str, field: str) -> tuple[float, str] | None:
     """A fraction, alone or after a whole number, and what follows."""
+    if not shown.partition("/")[2].lstrip()[:1].isdigit():
+        return None
     found = _FRACTION.match(shown)
     if found is None:
         return None
@@ -301,7 +303,8 @@ def _fraction(shown: str, field: str) -> tuple[float, str] | None:
 
 def _digits(shown: str, field: str) -> tuple[str, int]:
     """The digits of a number with a decimal point, and where they end."""
-    grouped = _GROUPED.match(shown)
+    apart = shown.partition(" ")[2][:1].isdigit()
+    grouped = _GROUPED.match(shown) if apart else None
     if grouped is not None:
         return _in_groups(grouped, shown, field)
     match = _NUMBER.match(shown)
@@ -352,7 +355,7 @@ def _two_readings(whole: str, decimals: str, shown: str, field: str) -> BadQuant
 
 # ---- times of day as people write them, and minutes before service as such times ----
 
-_TIME = re.compile(r"(?:(\d{4}-\d{2}-\d{2})[T ])?(\d{1,2})[:.](\d{2})")
+_TIME = later(r"(?:(\d{4}-\d{2}-\d{2})[T ])?(\d{1,2})[:.](\d{2})")
 _DAY = datetime(2000, 1, 2)  # of times without a date
 
 

@@ -75,12 +75,13 @@ _TRAILING = later(
     r"(?P<unit>%\s*(?:vol|abv|w/w|fat|tds)?|°?bx|°?brix|us proof|abv)\s*$",
     re.IGNORECASE,
 )
-_PLAIN_PROOF = later(r"^(?!.*\bus proof$).*[0-9]\s*proof$", re.IGNORECASE)
+_PLAIN_PROOF = later(r"^(?!.*\bus proof$).*[0-9]\s*proof$", re.IGNORECASE, within=("proof",))
 _PROOF_WORD = later(r"(?<=[0-9])\s*proof$", re.IGNORECASE)
 _SPOONS = later(
     r"(?:(?:US|metric)\s+)?(?:(?P<small>tsps?|teaspoons?)|tbsps?|tbs|tablespoons?)"
     r"\.?\s+(?:of\s+)?(?P<of>\S.*)",
     re.IGNORECASE,
+    within=("tsp", "tbs", "spoon"),
 )
 _LEAST_KG = 1e-12
 EXTRACTED = 0.20  # of the ground coffee, in the cup: practice, 18 to 22 %
@@ -527,8 +528,8 @@ def _no_unit(said: str, hint: str, field: str) -> BadQuantity:
 
 def _require_spread_at_amount(words: str, rest: str, field: str) -> None:
     """Refuse a ± after a name without a strength, and say where it belongs."""
-    name, *spread = (one.strip() for one in SPREAD.split(rest))
-    if spread and not _TRAILING.match(name):
+    spread = SPREAD.search(rest)
+    if spread and not _TRAILING.match(rest[: spread.start()].strip()):
         raise BadInput(
             f'{field} "{words.strip()}": write the ± next to the amount, before the name.', field
         )

@@ -11,7 +11,7 @@ from functools import cache
 from typing import Annotated, Any
 
 from prepkit import blocks, hazard_names
-from prepkit.errors import UNSEEN, BadInput, BadRecipe
+from prepkit.errors import BadInput, BadRecipe, later, unseen
 from prepkit.file_models import ById, FileModel, Form, Kind, Problem, Rows, mended
 from prepkit.files import place_of
 from prepkit.ingredient import STRENGTH_KINDS
@@ -54,7 +54,7 @@ class Letters(Kind):
         tidy = " ".join(value.split())
         if len(tidy) > self.most:
             raise BadRecipe(f"it has {len(tidy)} characters; at most {self.most} are taken.")
-        if UNSEEN.search(tidy):
+        if unseen(tidy):
             raise BadRecipe("it has a control character in it; write plain text.")
         return tidy
 
@@ -449,7 +449,7 @@ KJ_PER_KCAL = 4.184
 ENERGY_SHARE, ENERGY_KCAL = 0.15, 8.0  # how far a label may be from its own sums (practice)
 NEEDED = ("energy", "fat", "carbohydrate", "sugars", "protein", "salt")
 TAKEN = (*NEEDED, "polyols", "fibre")
-_ONE = re.compile(r"^(?P<name>[a-z]+)\s+(?P<number>[0-9]+(?:[.,][0-9]+)?)\s*(?P<unit>k?g|kj|kcal)$")
+_ONE = later(r"^(?P<name>[a-z]+)\s+(?P<number>[0-9]+(?:[.,][0-9]+)?)\s*(?P<unit>k?g|kj|kcal)$")
 _ALSO = {"fiber": "fibre", "sugar": "sugars", "carbohydrates": "carbohydrate", "carbs":
          "carbohydrate", "proteins": "protein", "polyol": "polyols"}  # fmt: skip
 EXAMPLE = "energy 1020 kJ, fat 0 g, carbohydrate 60 g, sugars 60 g, protein 0 g, salt 0 g"

@@ -51,7 +51,7 @@ _ASKED = {
     "uk proof": 'write "% vol" or "US proof"',
 }
 _OUNCE = frozenset({"oz", "ounce", "ounces", "oz."})
-_TIMES = later(r"^(?:x|×|times)\s*(?=[0-9])", re.IGNORECASE)
+_TIMES = later(r"^(?:x|×|times)\s*(?=[0-9])", re.IGNORECASE, within=("x", "×", "times"))
 
 
 class Measured(float):

@@ -12,7 +12,6 @@ incomplete: it is named, and no share of a price is worked out from it.
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
@@ -41,7 +40,6 @@ from prepkit.units import split_amount
 # ---- what is bought, in whole packs, what it costs, and what one serve costs ----
 
 FREE = ("water",)  # not missed where it has no price
-_CHARGER = re.compile(r"([a-z0-9]+) chargers?", re.IGNORECASE)
 _DUST = 1e-9
 
 
@@ -132,9 +130,8 @@ def _read(
     seen: set[str],
 ) -> None:
     """One row, put in its place; `seen` are the names that its file has had."""
-    charger = _CHARGER.fullmatch(price.ingredient)
-    if charger:
-        name = charger[1].lower()
+    name, _, thing = price.ingredient.lower().rpartition(" ")
+    if thing in ("charger", "chargers") and name.isascii() and name.isalnum():
         chargers[name] = Pack(price.pack, _count(recipe, price), price.cost)
     else:
         part = _part(recipe, price)

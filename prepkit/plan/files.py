@@ -9,7 +9,6 @@ not allow that is refused, never mangled.
 
 from __future__ import annotations
 
-import re
 import sys
 import tomllib
 from collections.abc import Callable, Mapping, Sequence
@@ -20,7 +19,7 @@ from pathlib import Path as Path_of_pathlib
 from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
 
 from prepkit import files
-from prepkit.errors import BadInput, BadRecipe, FileProblem, one_line
+from prepkit.errors import BadInput, BadRecipe, FileProblem, later, one_line
 from prepkit.files import KeyPath, line_said, lines, place_of
 from prepkit.units import parse_number
 
@@ -30,7 +29,7 @@ if TYPE_CHECKING:
 
 # ---- plain values as TOML ----
 
-_BARE = re.compile(r"[A-Za-z0-9_-]+")
+_BARE = later(r"[A-Za-z0-9_-]+")
 _SHORT = 90  # characters of a list that stands in one line
 
 
@@ -194,7 +193,7 @@ class Reader:
 
 MOST_BYTES = 1 << 19
 STDIN, STDIN_NAME = "-", "standard input"  # as it is asked for, as it is called
-_TWICE = re.compile(r"Cannot declare \('(\w+)', '([^']+)'\) twice \(at line (\d+)")
+_TWICE = later(r"Cannot declare \('(\w+)', '([^']+)'\) twice \(at line (\d+)")
 
 
 def read_text(path: str | Path_of_pathlib, kind: str = "recipe") -> str:

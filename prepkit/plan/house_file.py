@@ -59,7 +59,9 @@ class Id(Kind):
     def read(self, value: object) -> str:
         """The id itself."""
         id_ = str(value)
-        if not re.fullmatch(ID.removesuffix("$"), id_) or len(id_) > LONGEST_ID:
+        parts = id_.replace("_", "-").split("-")
+        wrong = not id_.isascii() or not all(map(str.isalnum, parts)) or id_[0].isdigit()
+        if wrong or len(id_) > LONGEST_ID:
             raise BadRecipe(
                 f'the id "{id_[:LONGEST_ID]}" cannot be used. Write letters and digits joined by '
                 f"hyphens, starting with a letter, such as cold-base."

@@ -9,13 +9,12 @@ Errors of a calculator come back with the file, the item and the field, in the w
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import NamedTuple
 
 from prepkit import derived, grammar, registry
-from prepkit.errors import BadInput, UnknownIngredient, by_key
+from prepkit.errors import BadInput, UnknownIngredient, by_key, later
 from prepkit.ingredient import Part
 from prepkit.inputs import Inputs, Spec
 from prepkit.mixture import Mixture
@@ -231,7 +230,7 @@ def fills(volume_ml: float, most_ml: float) -> int:
 _FEW = 50
 FOAMS = ("foam",)  # products whose volume is mostly gas
 VESSEL_INPUTS = {"contents", "vessel_volume", "max_fill"}
-_UNKNOWN = re.compile(r'no ingredient "([^"]+)"')
+_UNKNOWN = later(r'no ingredient "([^"]+)"')
 
 
 def pantry_names(recipe: Recipe) -> list[Wrong]:

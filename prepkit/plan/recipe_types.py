@@ -8,7 +8,7 @@ from collections.abc import Collection, Mapping
 from typing import NamedTuple
 
 from prepkit import files, grammar
-from prepkit.errors import BadInput, named, one_line
+from prepkit.errors import BadInput, later, named, one_line
 from prepkit.inputs import Spec
 from prepkit.numbers import nearest, parse_number
 from prepkit.plan.files import MOST_SERVES, Wrong, whole_serves
@@ -281,7 +281,7 @@ def _round_words(left: list[str], uses: Mapping[str, Collection[str]]) -> str:
 
 # ---- how many of each drink, as a command line or a form says it ----
 
-_ONE = re.compile(r"\s*([^=]+?)\s*=\s*([^=,;]*?)\s*(?:[,;]|$)")
+_ONE = later(r"\s*([^=]+?)\s*=\s*([^=,;]*?)\s*(?:[,;]|$)")
 
 
 def counts_said(words: str | None, recipe: Recipe, field: str = "serves") -> dict[str, int]:

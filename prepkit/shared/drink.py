@@ -15,7 +15,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple, TypedDict, cast
 
 from prepkit import blocks, derived
-from prepkit.errors import BadInput, OutOfRange, named
+from prepkit.errors import BadInput, OutOfRange, later, named
 from prepkit.ingredient import Part
 from prepkit.inputs import Inputs, Spec
 from prepkit.mixture import Mixture
@@ -294,7 +294,7 @@ def of_glass(nutmeg: float, product: Mixture | None) -> dict[str, float]:
 # ---- what parts cost ----
 
 GRAMMAR = 'ingredient=money per amount, such as "rum 40 %=18 per 700 ml"'
-_PER = re.compile(r"^(?P<money>.*?)\s*\bper\b\s*(?P<amount>.+)$", re.IGNORECASE)
+_PER = later(r"^(?P<money>.*?)\s*\bper\b\s*(?P<amount>.+)$", re.IGNORECASE)
 
 
 class Price(str):

@@ -10,14 +10,13 @@ where they know none the answer is to ask.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Mapping
 from datetime import date, timedelta
 from functools import cache
 from typing import NamedTuple
 
 from prepkit import blocks, caution_rows, cautions, derived, jurisdictions, sources
-from prepkit.errors import BadInput, FileProblem, named
+from prepkit.errors import BadInput, FileProblem, later, named
 from prepkit.facts import Facts
 from prepkit.mixture import Mixture
 from prepkit.model import Column, Table
@@ -63,7 +62,7 @@ _ALCOHOL = (
     (101.0, "a strong hurdle, and no part of the tables"),
 )
 _NO_ALCOHOL = 0.5
-_DATE = re.compile(r"\d{4}-\d{2}-\d{2}")
+_DATE = later(r"\d{4}-\d{2}-\d{2}")
 
 
 def held(contains: Iterable[str], mixture: Mixture | None) -> frozenset[str]:

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Iterator
 from typing import Any, NamedTuple
 
 from prepkit.calculators.infuse import steeping
 from prepkit.calculators.infuse.steeping import Inputs
-from prepkit.errors import BadInput, named
+from prepkit.errors import BadInput, later, named
 from prepkit.facts import Facts
 from prepkit.mixture import SUGARS, Mixture
 from prepkit.model import Column, Step, Table
@@ -22,7 +21,7 @@ Shown = dict[str, Any]  # Any: a figure or None; the Result takes many kinds of 
 WATER_KG_MOL, ETHANOL_KG_MOL = 18.015e-3, 46.069e-3
 TIMES_H = (0.5, 1.0, 2.0, 4.0, 8.0, 24.0, 48.0, 96.0, 168.0, 336.0)
 _SHOULD = 'write for example "6 h: 4" (a score), "6 h: 318 g" (the drained plants) or "6 h: 9.5 Bx"'
-_SCORE = re.compile(r"^\d{1,4}(?:[.,]\d{1,4})?$")
+_SCORE = later(r"^\d{1,4}(?:[.,]\d{1,4})?$")
 _UNITS = (("g", "weight"), ("Bx", "Bx"), ("% vol", "strength"))
 
 

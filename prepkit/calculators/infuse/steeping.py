@@ -13,7 +13,7 @@ from functools import cache
 from typing import Any, NamedTuple
 
 from prepkit import blocks, jurisdictions
-from prepkit.errors import BadInput, named
+from prepkit.errors import BadInput, later, named
 from prepkit.ingredient import Part
 from prepkit.inputs import Inputs as BaseInputs
 from prepkit.inputs import choice, flag, number, parts, quantity, words
@@ -230,7 +230,7 @@ def strained(poured: Mixture, juice: Mixture, kept: float, exchanged: float) -> 
 
 # ---- the inputs of infuse, and what of them cannot be together ----
 
-_PER_GRAM = re.compile(r"\s*(?:g/g|kg/kg|g per g)\s*$", re.IGNORECASE)
+_PER_GRAM = later(r"\s*(?:g/g|kg/kg|g per g)\s*$", re.IGNORECASE)
 
 
 class Inputs(BaseInputs):

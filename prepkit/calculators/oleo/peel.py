@@ -8,7 +8,7 @@ from collections.abc import Callable, Mapping
 from typing import Any, NamedTuple
 
 from prepkit import grammar, jurisdictions
-from prepkit.errors import BadInput, UnknownIngredient, named
+from prepkit.errors import BadInput, UnknownIngredient, later, named
 from prepkit.ingredient import Ingredient, Part, together
 from prepkit.inputs import Inputs as BaseInputs
 from prepkit.inputs import choice, flag, number, part, parts, quantity, words
@@ -309,8 +309,8 @@ def _check_sugar(part: Part) -> None:
 
 MOST_KEPT = 1.5
 KEPT_RANGE = (0.20, 0.60)  # syrup held by drained peel over its mass, trade practice
-_ENTRY = re.compile(r"\b(peel|undissolved|sugar left)\s+([0-9][0-9.,]*\s*[a-z]+)", re.IGNORECASE)
-_BRIX = re.compile(r"([0-9][0-9.,]*\s*°?(?:bx|brix))", re.IGNORECASE)
+_ENTRY = later(r"\b(peel|undissolved|sugar left)\s+([0-9][0-9.,]*\s*[a-z]+)", re.IGNORECASE)
+_BRIX = later(r"([0-9][0-9.,]*\s*°?(?:bx|brix))", re.IGNORECASE)
 _SHOULD = 'write for example "2 h: peel 84 g, undissolved 20 g" or "2 h: peel 84 g, syrup 62 Bx"'
 
 
@@ -427,7 +427,7 @@ class Own(NamedTuple):
     kept: float | None  # share of the drained peel; None where it was not weighed
 
 
-_OWN = re.compile(
+_OWN = later(
     r"\s*water\s+(?P<water>[0-9][0-9.,]*)\s*[,;]\s*sugar\s+(?P<sugar>[0-9][0-9.,]*)"
     r"(?:\s*[,;]\s*kept\s+(?P<kept>[0-9][0-9.,]*)\s*%)?\s*",
     re.IGNORECASE,

@@ -8,7 +8,7 @@ from datetime import date
 from math import ceil
 from typing import Any, ClassVar, NamedTuple
 
-from prepkit.errors import BadInput, PrepkitError, named
+from prepkit.errors import BadInput, PrepkitError, later, named
 from prepkit.ingredient import Part
 from prepkit.inputs import Inputs as BaseInputs
 from prepkit.inputs import choice, count, flag, number, part, quantity, read, words
@@ -350,16 +350,26 @@ def _temperature_of(
     return said
 
 
+_ABSOLUTE = later(
+    r"abs|bar ?\(?a\)?$|psia",
+    re.IGNORECASE,
+    within=("abs", "bara", "bar a", "bar(a", "bar (a", "psia"),
+)
+_GAUGE = later(r"\s*(gauge|\(g\))\s*$", re.IGNORECASE, within=("gauge", "(g)"))
+
+
 def _gauge(said: object) -> object:
-    if isinstance(said, str) and re.search(r"abs|bar ?\(?a\)?$|psia", said, re.IGNORECASE):
+    if not isinstance(said, str):
+        return said
+    if _ABSOLUTE.search(said):
         raise BadInput(
             f'{named("rated")} is "{said}"; give the gauge pressure (above the air outside, '
             "about 1 bar "
             f"less than absolute), which is what a plate shows.",
             "rated",
         )
-    gauge = re.compile(r"\s*(gauge|\(g\))\s*$", re.IGNORECASE)
-    return gauge.sub("", said) if isinstance(said, str) else said
+    gauge = _GAUGE.search(said)
+    return said if gauge is None else said[: gauge.start()]
 
 
 def _known_gases(said: tuple[str, ...]) -> tuple[str, ...]:
