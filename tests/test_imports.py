@@ -77,7 +77,8 @@ LAYERS = {  # a module may import its own layer"s packages and those named
     "index": set(),
     "mixture": {"errors", "science"},
     "jurisdictions": {"blocks", "errors"},
-    "language": {"blocks", "caution_rows", "errors"},
+    "language": {"blocks", "errors"},
+    "catalogues": {"blocks", "caution_rows", "language"},
     "hazard_names": {"blocks", "errors", "jurisdictions", "numbers"},
     "registry": {
         "cautions",
