@@ -12,10 +12,12 @@ from collections.abc import Mapping
 from contextlib import suppress
 from datetime import date, datetime
 from functools import lru_cache
-from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from prepkit.errors import BadRecipe, later
+
+if TYPE_CHECKING:
+    from pathlib import Path  # slow to import, and most runs write nothing
 
 # ---- TOML that a person wrote, as tables ----
 

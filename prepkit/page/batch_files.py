@@ -460,7 +460,7 @@ class Batches:
     def _beside(self, batch: KeptBatch, what: str) -> Path:
         folder = self.book.path(batch.recipe).parent
         name = f"{BATCHES}/{batch.stem}.{what}.toml"
-        if below(folder, name) != folder.resolve() / name:  # a link to elsewhere
+        if below(folder, name) != str(folder.resolve() / name):  # a link to elsewhere
             raise FileProblem(f"{BATCHES} is a link to another place, and nothing there is read.")
         return folder / name
 

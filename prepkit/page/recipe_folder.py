@@ -132,7 +132,7 @@ class RecipeFolder:
         path = self.path(name)
         entry = self._entry(name, path)
         own = below(path.parent, entry.house) if entry is not None and entry.house else None
-        return None if own is not None and own.is_file() else self.house
+        return None if own is not None and os.path.isfile(own) else self.house
 
     def text(self, name: str) -> str:
         """What a recipe's file holds."""

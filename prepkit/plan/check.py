@@ -33,7 +33,7 @@ from prepkit.mixture import Mixture
 from prepkit.pantry_file import PantryFile
 from prepkit.plan import recipe_types
 from prepkit.plan.cost import read_prices
-from prepkit.plan.files import MOST_PROBLEMS, Enough, Reader, Wrong, read_text, tables_of
+from prepkit.plan.files import MOST_PROBLEMS, Enough, Named, Reader, Wrong, read_text, tables_of
 from prepkit.plan.house import HOUSE
 from prepkit.plan.house_file import HouseFile, Id, VesselTable
 from prepkit.plan.items import (
@@ -123,7 +123,7 @@ class Checked:
         )
 
 
-def check(path: str | Path, *, house: str | Path | None = None) -> Checked:
+def check(path: str | Path, *, house: Named | None = None) -> Checked:
     """Read a recipe itself and in each of its variants, and gather what is wrong.
 
     FileProblem where the recipe itself cannot be read.
@@ -136,7 +136,7 @@ def check(path: str | Path, *, house: str | Path | None = None) -> Checked:
     return check_text(text, file, house=house)
 
 
-def check_text(text: str, file: str, *, house: str | Path | None = None) -> Checked:
+def check_text(text: str, file: str, *, house: Named | None = None) -> Checked:
     """The same of a text that is, or is to be, in a file of that name."""
     try:
         said = tables_of(text, file)

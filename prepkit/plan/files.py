@@ -9,13 +9,13 @@ not allow that is refused, never mangled.
 
 from __future__ import annotations
 
+import os
 import sys
 import tomllib
 from collections.abc import Callable, Mapping, Sequence
 from copy import deepcopy
 from datetime import datetime
 from functools import cached_property
-from pathlib import Path as Path_of_pathlib
 from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
 
 from prepkit import files
@@ -192,11 +192,12 @@ class Reader:
 # ---- files that a plan reads and writes ----
 
 MOST_BYTES = 1 << 19
+Named = str | os.PathLike[str]  # a file or folder, as it is named
 STDIN, STDIN_NAME = "-", "standard input"  # as it is asked for, as it is called
 _TWICE = later(r"Cannot declare \('(\w+)', '([^']+)'\) twice \(at line (\d+)")
 
 
-def read_text(path: str | Path_of_pathlib, kind: str = "recipe") -> str:
+def read_text(path: Named, kind: str = "recipe") -> str:
     """The text of a file; FileProblem where it cannot be read, Wrong where it is not text."""
     shown = str(path)
     try:
@@ -258,18 +259,21 @@ def _toml_words(error: ValueError) -> str:
     return f"it is not valid TOML: {said.rstrip('.')}."
 
 
-def below(folder: Path_of_pathlib, name: str) -> Path_of_pathlib | None:
+def below(folder: Named, name: str) -> str | None:
     """The file of a name in a folder or below it; None where it lies outside, links followed."""
     try:
-        root = folder.resolve()
-        path = (root / name).resolve()
-    except (OSError, RuntimeError, ValueError):  # a circle of links, a null in the name
+        root = os.path.realpath(folder)
+        path = os.path.realpath(os.path.join(root, name))
+        inside = path != root and os.path.commonpath((root, path)) == root
+    except (OSError, ValueError):  # a null in the name
         return None
-    return path if path != root and path.is_relative_to(root) else None
+    return path if inside and not os.path.islink(path) else None  # links in a circle
 
 
-def write_new(path: str | Path_of_pathlib, text: str) -> None:
+def write_new(path: Named, text: str) -> None:
     """Write a file that is not there yet, whole or not at all; FileProblem otherwise."""
+    from pathlib import Path as Path_of_pathlib  # slow to import, and most runs write nothing
+
     target = Path_of_pathlib(path)
     there = f"{path} is there already and is not overwritten; name another file."
     try:

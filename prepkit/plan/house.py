@@ -10,12 +10,11 @@ from __future__ import annotations
 import os
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
 from prepkit.errors import BadInput, FileProblem
 from prepkit.pantry import Pantry
-from prepkit.plan.files import Enough, Reader, Wrong, below, read_text, tables_of
+from prepkit.plan.files import Enough, Named, Reader, Wrong, below, read_text, tables_of
 from prepkit.plan.house_file import EARLIEST, Hours, HouseStock, Tax, hours_of, stock_of, tax_of
 from prepkit.unit_words import SIZES, Measures
 from prepkit.units import Measured, split_amount
@@ -102,7 +101,7 @@ class House(NamedTuple):
     safety: Mapping[str, str] = {}  # what everybody must find at once, by key
 
 
-def read_house(reader: Reader, own: HouseTable | None, folder: Path, given: Path | None) -> House:
+def read_house(reader: Reader, own: HouseTable | None, folder: Named, given: Named | None) -> House:
     """The house of a recipe: its own [house], the file that it names, or that of a named folder.
 
     `folder` is the recipe's; `given` is the folder that the command line names, if it does.
@@ -163,9 +162,10 @@ def read_house(reader: Reader, own: HouseTable | None, folder: Path, given: Path
     )
 
 
-def _same_file(name: str | None, folder: Path, file: str) -> bool:
+def _same_file(name: str | None, folder: Named, file: str) -> bool:
     """Whether the house file that a recipe names is the one that was read."""
-    return name is not None and (folder / name).resolve() == Path(file).resolve()
+    real = os.path.realpath
+    return name is not None and real(os.path.join(folder, name)) == real(file)
 
 
 def _otherwise(reader: Reader, own: House, given: House, file: str) -> Iterator[Wrong]:
@@ -193,20 +193,20 @@ def _otherwise(reader: Reader, own: House, given: House, file: str) -> Iterator[
             )
 
 
-def house_in(folder: Path | None) -> House:
+def house_in(folder: Named | None) -> House:
     """The house of a folder, all by itself; empty where there is none."""
     return House() if folder is None else read_house(Reader(FILE), None, folder, folder)
 
 
-def _in_folder(name: str, given: Path) -> str:
+def _in_folder(name: str, given: Named) -> str:
     """The house file in a folder of the command line: as the recipe names it, or right in it."""
-    path, own = below(given, name), Path(name).name
-    if path is None or os.path.exists(path) or not os.path.exists(given / own):
+    path, own = below(given, name), os.path.basename(name)
+    if path is None or os.path.exists(path) or not os.path.exists(os.path.join(given, own)):
         return name
     return own
 
 
-def _from_file(reader: Reader, inside: Reader, name: str, folder: Path) -> House:
+def _from_file(reader: Reader, inside: Reader, name: str, folder: Named) -> House:
     from prepkit.plan.house_file import HouseFile
 
     path = below(folder, name)
@@ -216,24 +216,25 @@ def _from_file(reader: Reader, inside: Reader, name: str, folder: Path) -> House
             f'"{name}" lies outside {_shown(folder)}. Put it in the folder of the recipe, '
             f"in the one named with --house, or below it.",
         )
-    inside.file = file = str(folder / name)
+    inside.file = file = os.path.join(folder, name)
     inside.text = read_text(path, "house")
     said = inside.model(HouseFile, tables_of(inside.text, file, "house"))
-    house = house_of(inside, said, path.parent)
+    house = house_of(inside, said, os.path.dirname(path))
     if not said.pantry:
         return house._replace(files=(file,))
-    at = str(Path(name).parent / said.pantry)
+    at = os.path.join(os.path.dirname(name), said.pantry)
     found = below(folder, at)
     if found is None:
         inside.tell(
             inside.wrong(("pantry",), f'"{at}" lies outside {_shown(folder)}; keep it beside this.')
         )
         return house._replace(files=(file,))
-    pantry = inside.take(Pantry(), _pantry, inside, found, str(folder / at))
-    return house._replace(pantry=pantry, files=(file, str(folder / at)))
+    shown = os.path.join(folder, at)
+    pantry = inside.take(Pantry(), _pantry, inside, found, shown)
+    return house._replace(pantry=pantry, files=(file, shown))
 
 
-def house_of(reader: Reader, said: HouseFile, folder: Path) -> House:
+def house_of(reader: Reader, said: HouseFile, folder: Named) -> House:
     """The house of a house file in a folder, without the pantry that it names."""
     house, prices = _facts(reader, (), said), prices_of(reader.file, said.price)
     return house._replace(
@@ -258,11 +259,11 @@ def _safety(said: HouseFile) -> Mapping[str, str]:
     return {key: told for key in said.safety.kinds() if (told := getattr(said.safety, key))}
 
 
-def _shown(folder: Path) -> str:
-    return f"the folder {folder}" if str(folder) != "." else "this folder"
+def _shown(folder: Named) -> str:
+    return "this folder" if str(folder) in ("", ".") else f"the folder {folder}"
 
 
-def _pantry(reader: Reader, path: Path, name: str) -> Pantry:
+def _pantry(reader: Reader, path: str, name: str) -> Pantry:
     """The house's own ingredients."""
     from prepkit.pantry_file import house_entries
 

@@ -4,9 +4,9 @@ Only `house` and `recipe` read them, and only when there is a file to be read.
 """
 
 import math
+import os
 import re
 from collections.abc import Mapping
-from pathlib import Path
 from typing import Annotated, NamedTuple
 
 from prepkit.errors import BadInput, BadRecipe
@@ -27,7 +27,7 @@ from prepkit.file_models import (
     Whole,
 )
 from prepkit.files import shown, text
-from prepkit.plan.files import LEAST_SURE, MOST_SURE, Reader, below
+from prepkit.plan.files import LEAST_SURE, MOST_SURE, Named, Reader, below
 from prepkit.shared.room_check import PLACES
 from prepkit.stock.bottles import Container
 from prepkit.unit_words import SYSTEMS
@@ -608,7 +608,7 @@ class HouseStock(NamedTuple):
     containers: Mapping[str, Container] = {}
 
 
-def stock_of(reader: Reader, said: HouseFile, folder: Path) -> HouseStock:
+def stock_of(reader: Reader, said: HouseFile, folder: Named) -> HouseStock:
     """What a house file says about stock; a file of a ledger lies below `folder`."""
     stock = HouseStock(
         par={} if said.par is None else said.par.others,
@@ -629,7 +629,7 @@ def stock_of(reader: Reader, said: HouseFile, folder: Path) -> HouseStock:
             )
             ledger = ""
         else:
-            ledger = str(folder / ledger)
+            ledger = os.path.join(folder, ledger)
     return stock._replace(ledger=ledger, site=said.stock.site or stock.site, place=said.stock.place)
 
 

@@ -9,8 +9,8 @@ Errors of a calculator come back with the file, the item and the field, in the w
 from __future__ import annotations
 
 import math
+import os
 from collections.abc import Mapping, Sequence
-from pathlib import Path
 from typing import NamedTuple
 
 from prepkit import derived, grammar, registry
@@ -301,13 +301,13 @@ def _fits(key: str, fact: object, spec: Spec) -> bool:
 
 def _register(recipe: Recipe, item: Item, name: str) -> str:
     """The path of a vessel register, which lies with the recipe or below it."""
-    folder = Path(recipe.file_of(f"items.{item.id}")).parent
+    folder = os.path.dirname(recipe.file_of(f"items.{item.id}"))
     if below(folder, name) is None:
         raise recipe.wrong(
             f"items.{item.id}.vessel_register",
             f'"{name}" lies outside the folder of the recipe; keep the register there or below.',
         )
-    return str(folder / name)
+    return os.path.join(folder, name)
 
 
 def refuse_volumes(

@@ -18,7 +18,7 @@ from prepkit.errors import FileProblem
 from prepkit.numbers import nearest
 from prepkit.pantry import Pantry
 from prepkit.plan import recipe_types
-from prepkit.plan.files import Enough, Reader, Table, Wrong, below, read_text, tables_of
+from prepkit.plan.files import Enough, Named, Reader, Table, Wrong, below, read_text, tables_of
 from prepkit.plan.house import House, Vessel, read_house
 from prepkit.plan.house_file import HouseStock
 from prepkit.plan.recipe_file import MenuFile, MenuRecipe
@@ -217,9 +217,7 @@ REGISTER = "vessel_register"  # the input that names a file
 class Read(Protocol):
     """Reads the recipe that the tables of a file are."""
 
-    def __call__(
-        self, tables: Table, reader: Reader, *, house: str | Path | None = None
-    ) -> Recipe: ...
+    def __call__(self, tables: Table, reader: Reader, *, house: Named | None = None) -> Recipe: ...
 
 
 class Row(NamedTuple):
@@ -230,7 +228,7 @@ class Row(NamedTuple):
     serves: int | None = None
 
 
-def menu_of(tables: Table, reader: Reader, read: Read, house: str | Path | None = None) -> Recipe:
+def menu_of(tables: Table, reader: Reader, read: Read, house: Named | None = None) -> Recipe:
     """The recipes of a menu file as one recipe. Raises Wrong, or gathers where `reader` does.
 
     `read` reads the recipe that tables are.
@@ -274,9 +272,7 @@ def menu_of_files(recipes: Sequence[Recipe]) -> Recipe:
     )
 
 
-def row_of(
-    reader: Reader, read: Read, number: int, one: MenuRecipe, house: str | Path | None
-) -> Row:
+def row_of(reader: Reader, read: Read, number: int, one: MenuRecipe, house: Named | None) -> Row:
     """One recipe of a menu. Raises Wrong where it cannot be read or is a menu itself."""
     where = ("recipe", number, "file")
     path = below(Path(reader.file).parent, one.file)

@@ -10,7 +10,7 @@ from prepkit import registry
 from prepkit.errors import FileProblem
 from prepkit.numbers import nearest
 from prepkit.plan import recipe_types
-from prepkit.plan.files import Enough, Reader, Table, below, read_text, tables_of
+from prepkit.plan.files import Enough, Named, Reader, Table, below, read_text, tables_of
 from prepkit.plan.house import House, read_house
 from prepkit.plan.menu import Read, Row, counted, merged, row_of
 from prepkit.plan.recipe_file import MenuFile, MenuSite
@@ -24,9 +24,7 @@ class _Said(NamedTuple):
     recipe: Recipe
 
 
-def kitchen_menu(
-    tables: Table, reader: Reader, read: Read, house: str | Path | None = None
-) -> Recipe:
+def kitchen_menu(tables: Table, reader: Reader, read: Read, house: Named | None = None) -> Recipe:
     """The recipes of all sites of a kitchen as one. Raises Wrong, or gathers where `reader` does.
 
     `read` reads the recipe that tables are.

@@ -14,14 +14,14 @@ The words of each item are read by its calculator when the plan is made.
 
 from __future__ import annotations
 
+import os
 from collections.abc import Mapping, Sequence
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from prepkit import grammar
 from prepkit.files import shown
 from prepkit.numbers import nearest
-from prepkit.plan.files import MOST_BYTES, MOST_SERVES, Reader, Table, read_text, tables_of
+from prepkit.plan.files import MOST_BYTES, MOST_SERVES, Named, Reader, Table, read_text, tables_of
 from prepkit.plan.house import House, prices_of, read_house, vessels_of
 from prepkit.plan.recipe_types import Item, Recipe, RecipeStep, Serve
 from prepkit.plan.routine import routines_of
@@ -89,9 +89,7 @@ def _variant_items(reader: Reader, name: str, said: Table, changes: object) -> o
 # ---- a recipe file ----
 
 
-def load_recipe(
-    path: str | Path, *, house: str | Path | None = None, variant: str | None = None
-) -> Recipe:
+def load_recipe(path: Named, *, house: Named | None = None, variant: str | None = None) -> Recipe:
     """The recipe of a file; FileProblem where it cannot be read, BadRecipe where it is wrong.
 
     `house` names the folder that the house file is read from instead of the recipe's own.
@@ -103,7 +101,7 @@ def read_recipe(
     text: str,
     file: str = "recipe",
     *,
-    house: str | Path | None = None,
+    house: Named | None = None,
     variant: str | None = None,
 ) -> Recipe:
     """The recipe that a text is; `file` is the name that errors speak of."""
@@ -111,7 +109,7 @@ def read_recipe(
     return recipe_of(tables_of(text, file), reader, house=house)
 
 
-def recipe_of(tables: Table, reader: Reader, *, house: str | Path | None = None) -> Recipe:
+def recipe_of(tables: Table, reader: Reader, *, house: Named | None = None) -> Recipe:
     """The recipe that the tables of a file are, in the variant of its reader.
 
     Those of a menu, or of a kitchen's sites, are all its recipes in one.
@@ -128,9 +126,8 @@ def recipe_of(tables: Table, reader: Reader, *, house: str | Path | None = None)
         return menu_of(tables, reader, recipe_of, house)
 
     said = reader.model(RecipeFile, applied(reader, tables, reader.variant))
-    given = None if house is None else Path(house)
     file = reader.file
-    place = reader.take(House(), read_house, reader, said.house, Path(file).parent, given)
+    place = reader.take(House(), read_house, reader, said.house, os.path.dirname(file), house)
     items = _items(reader, said.items)
     vessels = {**place.vessels, **vessels_of(file, said.vessels)}
     for item in items.values():
@@ -156,7 +153,7 @@ def recipe_of(tables: Table, reader: Reader, *, house: str | Path | None = None)
     )
 
 
-def load_menu(paths: Sequence[str], *, house: str | Path | None = None) -> Recipe:
+def load_menu(paths: Sequence[str], *, house: Named | None = None) -> Recipe:
     """Several recipe files, or menus, as one recipe; FileProblem or BadRecipe otherwise."""
     from prepkit.plan.menu import menu_of_files
 

@@ -22,7 +22,6 @@ temperature = "24 C"
 """
 
 from collections.abc import Collection, Mapping
-from pathlib import Path
 from typing import Annotated
 
 from pydantic_core import ValidationError
@@ -51,7 +50,15 @@ from prepkit.file_models import (
 from prepkit.files import line_of, lines, place_of, shown, text
 from prepkit.index import CALCULATORS
 from prepkit.numbers import nearest
-from prepkit.plan.files import MOST_LOSS, MOST_SERVES, Wrong, read_text, tables_of, whole_serves
+from prepkit.plan.files import (
+    MOST_LOSS,
+    MOST_SERVES,
+    Named,
+    Wrong,
+    read_text,
+    tables_of,
+    whole_serves,
+)
 from prepkit.plan.house_file import FILE, PRICES, VESSELS, HouseTable, Id, PriceTable, VesselTable
 from prepkit.plan.routine import MOST_GLASSES, MOST_HANDS
 from prepkit.units import Measured, parse_quantity
@@ -532,7 +539,7 @@ KEYS: dict[str, tuple[str, ...]] = {
 }
 
 
-def load_readings(path: str | Path, items: Collection[str]) -> dict[str, Readings]:
+def load_readings(path: Named, items: Collection[str]) -> dict[str, Readings]:
     """The readings of a file by item; FileProblem or BadRecipe in one sentence otherwise."""
     file = str(path)
     return read_readings(read_text(path, "readings"), items, file)

@@ -6,7 +6,6 @@ import stat
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -30,6 +29,8 @@ from prepkit.index import CALCULATORS, FAMILIES
 from prepkit.stdout import put_error, put_exact, put_text
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from prepkit.inputs import Json
     from prepkit.render.html import Look
 
@@ -76,6 +77,8 @@ def put(text: str, out: str | None, force: bool, exact: bool = False, fit: bool 
         else:
             put_text(text, fit)
         return
+    from pathlib import Path  # slow to import, and most runs print
+
     write_whole(Path(out), text, force)
     put_error(f"prepkit: {one_line(out)} written.\n")
 

@@ -88,7 +88,7 @@ def _file(house: str | None) -> Path:
     place = below(folder, named)
     if place is None:
         raise FileProblem(f'{file}: pantry "{named}" lies outside its folder; keep it below.')
-    return place
+    return Path(place)
 
 
 def _added(before: str, entry: str, file: str) -> str:

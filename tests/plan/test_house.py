@@ -274,12 +274,17 @@ def test_a_house_item_cannot_hide_an_ingredient_of_the_house(folder: Path) -> No
         make_plan(load_recipe(path))
 
 
-def test_below() -> None:
+def test_below(tmp_path: Path) -> None:
     here = Path(__file__).parent
-    assert below(here, "test_house.py") == here / "test_house.py"
-    assert below(here, "../plan/test_house.py") == here / "test_house.py"
+    assert below(here, "test_house.py") == str(here / "test_house.py")
+    assert below(here, "../plan/test_house.py") == str(here / "test_house.py")
     assert below(here, "..") is None
     assert below(here, "a\0b") is None
+    os.symlink(tmp_path / "b", tmp_path / "a")
+    os.symlink(tmp_path / "a", tmp_path / "b")
+    assert below(tmp_path, "a") is None  # links in a circle
+    os.symlink(here, tmp_path / "out")
+    assert below(tmp_path, "out/test_house.py") is None
 
 
 def test_a_file_is_written_whole_and_never_over_another(tmp_path: Path) -> None:
