@@ -40,10 +40,12 @@ def holds(condition: Condition, known: Known) -> bool:
     return condition.holds(known)
 
 
-def about(mixture: Mixture | None) -> dict[str, Any]:
+def about(mixture: Mixture | None) -> Known:
     """The facts that every mixture gives: allergens, tags, keeping classes, strength, acids."""
-    if mixture is None or not mixture.mass_kg:
-        return {}
+    return {} if mixture is None or not mixture.mass_kg else mixture.once(_about)
+
+
+def _about(mixture: Mixture) -> Known:
     return {
         "allergens": frozenset(name.partition(":")[0] for name in mixture.allergens),
         "allergen_list": ", ".join(sorted(name.replace(":", ": ") for name in mixture.allergens)),
@@ -108,15 +110,12 @@ def _watched(calculator: str) -> tuple[tuple[Row, frozenset[str]], ...]:
 
 
 @cache
-def stop_rows(calculator: str) -> tuple[Row, ...]:
-    """The rows that can stop a calculator."""
-    return tuple(row for row in candidates(calculator) if row.severity == "stop" and row.when)
-
-
-@cache
-def stop_facts(calculator: str) -> frozenset[str]:
-    """The facts that the stops of a calculator are judged by."""
-    return frozenset().union(*(row.about for row in stop_rows(calculator)))
+def _stops(calculator: str) -> tuple[tuple[tuple[Row, frozenset[str]], ...], frozenset[str]]:
+    """The rows that can stop a calculator, as in `_watched`, and all facts that they are about."""
+    rows = tuple(
+        (row, needs) for row, needs in _watched(calculator) if row.severity == "stop" and row.when
+    )
+    return rows, frozenset().union(*(row.about for row, _ in rows))
 
 
 def _undusted(fact: Any) -> Any:
@@ -185,6 +184,19 @@ def _with_law(facts: Known) -> Known:
     )
 
 
+def _told(known: Known) -> set[str]:
+    """The facts that are known; of what is not, or is an empty set, only "missing" can hold."""
+    return {name for name, fact in known.items() if fact is not None and fact != _NOTHING}
+
+
+def is_stop(calculator: str, facts: Known) -> bool:
+    """Whether any caution says stop; the words of none are made."""
+    rows, about = _stops(calculator)
+    known = registered(facts, about)
+    said = _told(known)
+    return any(needs <= said and row.triggered(known) for row, needs in rows)
+
+
 def worst(calculator: str, facts: Known) -> str:
     """The verdict of `judge`, without the words of its cautions: stop, care or clear."""
     known = registered(_with_law(facts))
@@ -204,8 +216,7 @@ def judge(calculator: str, facts: Known) -> tuple[Caution, ...]:
     """
     facts = _with_law(facts)
     known = registered(facts)
-    # what is unknown, or a set with nothing in it, makes no condition but "missing" hold
-    said = {name for name, fact in known.items() if fact is not None and fact != _NOTHING}
+    said = _told(known)
     # a text never shows more pressure than the plate allows
     strict = {one: rounded_down(facts[one]) for one in RATINGS if facts.get(one)}
     strict |= {one: rounded_up(facts[one], 1) for one in BOUNDS if facts.get(one)}

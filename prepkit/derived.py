@@ -246,7 +246,7 @@ def saturation(mixture: Mixture, temperature_c: float) -> dict[str, tuple[float,
     found = {}
     water_kg = mixture.of("water")
     for acid in ACIDS:
-        mass = mixture.of(acid)
+        mass = mixture.masses_kg.get(acid, 0.0)
         if mass <= 0.0 or acid in acids.MISCIBLE:
             continue
         low, high = acids.solubility_range_c(acid)
@@ -308,7 +308,8 @@ _SOURS = frozenset(
 
 def acid_as_citric(mixture: Mixture) -> float:
     """All acids as citric acid by their equivalents, mass fraction; no mineral counted against."""
-    equivalents = math.fsum(mixture.fraction(acid) / acids.EQUIVALENT_KG[acid] for acid in ACIDS)
+    held = [acid for acid in ACIDS if acid in mixture.masses_kg]
+    equivalents = math.fsum(mixture.fraction(acid) / acids.EQUIVALENT_KG[acid] for acid in held)
     return equivalents * acids.EQUIVALENT_KG["citric"]
 
 

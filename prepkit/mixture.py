@@ -8,9 +8,10 @@ mixtures. Adding adds masses, scaling scales them; every derived value calls a p
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
+from typing import TypeVar
 
 from prepkit.errors import BadInput, OutOfRange, require
 from prepkit.science import acids, ethanol, food, keeping, solution, sweetness
@@ -41,6 +42,7 @@ COMPONENTS = (
     "milk_fat", "fat", "protein", "fibre", "ash", "essential_oil", "foamer", "gum",
 )  # fmt: skip
 _KNOWN = frozenset(COMPONENTS)
+_Found = TypeVar("_Found")
 # dissolved in the water phase; ash and minor minerals are lumped with the other dissolved solids
 _DISSOLVED = frozenset(
     (*SUGARS, "allulose", *SWEET_ALCOHOLS, "other_solubles", "glycerol", "ethanol", *ACIDS,
@@ -104,6 +106,13 @@ class Mixture:
                 )
             if not math.isfinite(mass_kg) or mass_kg < 0:
                 raise OutOfRange(f"mass of {component}", mass_kg, 0.0, None, "kg")
+
+    def once(self, work: Callable[[Mixture], _Found]) -> _Found:
+        """What `work` makes of it, made once; whoever asks for it leaves it as it is."""
+        held: dict[Callable[[Mixture], _Found], _Found] = vars(self).setdefault("_once", {})
+        if work not in held:
+            held[work] = work(self)
+        return held[work]
 
     # arithmetic
 
@@ -228,7 +237,11 @@ class Mixture:
     # volume and density
 
     def volume_m3(self, temperature_c: float = 20.0) -> float:
-        """Volume at a temperature, m3, without trapped gas.
+        """Volume at a temperature, m3, without trapped gas; see `_volume_m3`."""
+        return self.volume_20_m3 if temperature_c == 20.0 else self._volume_m3(temperature_c)
+
+    def _volume_m3(self, temperature_c: float) -> float:
+        """Volume at a temperature.
 
         Water phase by `science.solution` (its stated error), milk fat and milk solids by the
         published table of milk and cream between 4 and 39 C, other fat, protein and fibre by the
@@ -263,7 +276,7 @@ class Mixture:
     @cached_property
     def volume_20_m3(self) -> float:
         """Volume at 20 C, m3."""
-        return self.volume_m3(20.0)
+        return self._volume_m3(20.0)
 
     # readings
 

@@ -307,11 +307,8 @@ def _without_go_ahead(
 
 
 def _is_stop(name: str, result: Result) -> bool:
-    """Whether any caution of a result says stop; the words of none are made."""
-    known = cautions.registered(
-        {**cautions.about(result.product), **result.facts}, cautions.stop_facts(name)
-    )
-    return any(row.triggered(known) for row in cautions.stop_rows(name))
+    """Whether any caution of a result says stop."""
+    return cautions.is_stop(name, {**cautions.about(result.product), **result.facts})
 
 
 def validate(name: str, said: Mapping[str, object], pantry: Pantry | None = None) -> Inputs:

@@ -45,7 +45,7 @@ def edited(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
         caution_rows.load,
         cautions.candidates,
         cautions._watched,
-        cautions.stop_rows,
+        cautions._stops,
         cautions._never_beside_stop,
     )
     monkeypatch.setattr(blocks, "DATA", str(data))

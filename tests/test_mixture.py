@@ -148,3 +148,17 @@ def test_specific_heat_of_water_and_syrup(temperature_c: float) -> None:
         4190, abs=35
     )
     assert SYRUP.specific_heat_j_kg_k(20.0) == pytest.approx(3004, abs=60)
+
+
+def test_what_is_made_of_a_mixture_is_made_once_for_each_work() -> None:
+    made = []
+
+    def work(of: Mixture) -> float:
+        made.append(of)
+        return of.mass_kg
+
+    one = Mixture({"water": 1.0, "citric": 0.1})
+    assert one.once(work) == one.once(work) == 1.1
+    assert made == [one]
+    assert one.scaled(2.0).once(work) == 2.2
+    assert one == Mixture(dict(one.masses_kg))

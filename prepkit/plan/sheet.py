@@ -284,7 +284,6 @@ def readings_of(
     """
     if product is None or not product.mass_kg:
         return [], {}
-    values, errors = derived.of(product, *READINGS)
     found = []
     for name, (label, unit, digits) in READINGS.items():
         own = None if answer is None else answer.values.get(name)
@@ -294,12 +293,13 @@ def readings_of(
                     name, own.label, unit, own.digits, own.value, own.plus_minus, own.non_linear
                 )
             )
-        elif (value := values[name]) is not None:
+            continue
+        values, errors = derived.of(product, name)
+        if (value := values[name]) is not None:
             found.append(one_value(name, label, unit, digits, value, errors.get(name)))
     found = [one for one in found if not _nothing(one)]
     shown = {one["name"] for one in found}
-    refused = derived.refusals(product, *READINGS)
-    return found, {name: why for name, why in refused.items() if name not in shown}
+    return found, derived.refusals(product, *(name for name in READINGS if name not in shown))
 
 
 def _values(plan: Planned, made: Made, shown: Iterable[str]) -> list[ItemValue]:
