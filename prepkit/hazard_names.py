@@ -12,7 +12,7 @@ of the name is a food of its own, and where it is of one class of allergen and h
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import cache, lru_cache
 from typing import Any
 
@@ -205,11 +205,13 @@ def asked(words: str) -> Refused | None:
 
 
 @cache
-def _spelt() -> tuple[tuple[str, str], ...]:
-    """The joined keys that are long enough to be misspelt, with their rows."""
-    return tuple(
-        (key, id_) for key, id_ in _index().items() if " " not in key and len(key) >= _LEAST_NEAR
-    )
+def _spelt() -> Mapping[int, Sequence[tuple[str, str]]]:
+    """The joined keys that are long enough to be misspelt, with their rows, by their letters."""
+    found: dict[int, list[tuple[str, str]]] = {}
+    for key, id_ in _index().items():
+        if " " not in key and len(key) >= _LEAST_NEAR:
+            found.setdefault(len(key), []).append((key, id_))
+    return found
 
 
 def _limit(letters: int) -> int:
@@ -232,11 +234,12 @@ def _read(window: tuple[str, ...], bare: int, food: frozenset[str]) -> Iterator[
 def _apart(window: tuple[str, ...], bare: int, limit: int, slips: int) -> Iterator[tuple[int, str]]:
     """The same for the words as they are, with the slips that were mended in them counted."""
     key = "".join(window)
-    for known, id_ in _spelt() if limit else ():
-        most = min(limit, _limit(len(known)))
-        far = slips + numbers.apart(key, known, most)
-        if 0 < far <= most and (len(window) >= bare or not _row(id_).get("whole")):
-            yield far, id_
+    for letters in range(len(key) - limit, len(key) + limit + 1) if limit else ():
+        most = min(limit, _limit(letters))
+        for known, id_ in _spelt().get(letters, ()):
+            far = slips + numbers.apart(key, known, most)
+            if 0 < far <= most and (len(window) >= bare or not _row(id_).get("whole")):
+                yield far, id_
 
 
 @lru_cache(maxsize=1024)
