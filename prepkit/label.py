@@ -7,12 +7,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from functools import cache
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from prepkit import blocks, jurisdictions
 from prepkit.errors import BadInput, FileProblem, named
 from prepkit.shared.keeping import UseBy
-from prepkit.sheet import ValueSheet
+
+if TYPE_CHECKING:
+    from prepkit.sheet import ValueSheet
 
 # ---- what a label says, as it is handed from the plan to those who print it ----
 

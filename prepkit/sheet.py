@@ -57,7 +57,7 @@ __all__ = (
     "RoutineSheet", "RoutineStepSheet", "ServeSheet", "ShelfBatch", "ShelfOut", "ShelfRow",
     "ShelfSheet", "ShoppingRow", "ShortDrink", "ShortSheet", "SourceSheet", "Stands",
     "StepSheet", "StockSheet", "Stop", "SureSheet", "TimetableSheet", "Told", "ValueSheet",
-    "VesselSheet", "Weighed", "WindowSheet", "advice",
+    "VesselSheet", "Weighed", "WindowSheet",
 )  # fmt: skip
 
 
@@ -462,8 +462,3 @@ class PlanSheet(_PlanMore):
     standing: list[CautionSheet]
     always: AlwaysSheet
     sources: list[SourceSheet]
-
-
-def advice(one: Stop | Reason | Told) -> str:
-    """What to do, with all that is said of it."""
-    return f"{one['action']} {one['more']}".rstrip()

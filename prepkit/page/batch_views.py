@@ -12,6 +12,7 @@ from contextlib import suppress
 from copy import deepcopy
 from dataclasses import replace
 from datetime import datetime
+from typing import TYPE_CHECKING
 from urllib.parse import urlencode
 
 from flask import Blueprint, Response, jsonify, redirect, render_template, request, url_for
@@ -61,8 +62,10 @@ from prepkit.plan.recipe_file import readings_of
 from prepkit.render.batch import measured_parts
 from prepkit.render.plan_html import narrowed, plan_verdict, wall
 from prepkit.render.plan_lists import UNITS, made_for
-from prepkit.sheet import PlanSheet
 from prepkit.workflows.plan_command import printed
+
+if TYPE_CHECKING:
+    from prepkit.sheet import PlanSheet
 
 # ---- what one request of a batch sheet is about ----
 

@@ -12,7 +12,7 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from prepkit.errors import BadInput
 from prepkit.model import rounded
@@ -24,8 +24,10 @@ from prepkit.render.batch import Expected, Weighing, batches, measured_parts, of
 from prepkit.render.batch import ItemRows as Rows
 from prepkit.render.plan_lists import UNITS, amount, scale_marks
 from prepkit.render.plan_text import held_words, vessel_words
-from prepkit.sheet import AccountSheet, CorrectionSheet, DriftSheet, Reason
 from prepkit.units import parse_number, shown_in
+
+if TYPE_CHECKING:
+    from prepkit.sheet import AccountSheet, CorrectionSheet, DriftSheet, Reason
 
 # ---- readings of a batch ----
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from pathlib import Path
+from typing import TYPE_CHECKING
 from urllib.parse import urlencode
 
 from flask import Blueprint, Response, redirect, render_template, request, url_for
@@ -52,9 +53,11 @@ from prepkit.render.plan_html import plan_card, plan_sheet, plan_verdict, wall
 from prepkit.render.plan_lists import UNITS, made_for
 from prepkit.render.plan_panes import panes
 from prepkit.render.routine import routine_views
-from prepkit.sheet import PlanSheet
 from prepkit.workflows import label_command
 from prepkit.workflows.plan_command import printed
+
+if TYPE_CHECKING:
+    from prepkit.sheet import PlanSheet
 
 # ---- the form of a recipe ----
 

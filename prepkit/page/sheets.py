@@ -16,7 +16,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
 from threading import Lock
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from flask import Blueprint, Response, current_app, render_template, request
 from werkzeug.exceptions import NotFound
@@ -27,8 +27,10 @@ from prepkit.page.recipe_folder import RecipeFolder
 from prepkit.plan.files import Wrong
 from prepkit.plan.measured import Unread
 from prepkit.plan.recipe_file import readings_of
-from prepkit.sheet import PlanSheet
 from prepkit.workflows.plan_command import PlanOptions, Worked, measured_again, worked
+
+if TYPE_CHECKING:
+    from prepkit.sheet import PlanSheet
 
 # ---- a recipe planned as an address asks ----
 

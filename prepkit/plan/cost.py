@@ -13,7 +13,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from prepkit import derived
 from prepkit.errors import BadInput
@@ -24,18 +24,20 @@ from prepkit.plan.house import PackPrice
 from prepkit.plan.house_file import Tax
 from prepkit.plan.items import FOAMS, Weigh, of_part
 from prepkit.plan.recipe_types import Recipe
-from prepkit.sheet import (
-    Bought,
-    ChargerPack,
-    DrinkMoney,
-    FruitSheet,
-    Left,
-    Money,
-    MoneyShares,
-    MoneySheet,
-    ShoppingRow,
-)
 from prepkit.units import split_amount
+
+if TYPE_CHECKING:
+    from prepkit.sheet import (
+        Bought,
+        ChargerPack,
+        DrinkMoney,
+        FruitSheet,
+        Left,
+        Money,
+        MoneyShares,
+        MoneySheet,
+        ShoppingRow,
+    )
 
 # ---- what is bought, in whole packs, what it costs, and what one serve costs ----
 

@@ -14,7 +14,7 @@ import math
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from prepkit import cautions, registry, tolerance
 from prepkit.errors import BadInput, PrepkitError
@@ -28,9 +28,11 @@ from prepkit.plan.prepare import Portion, Prepared
 from prepkit.plan.recipe_types import Item, Recipe
 from prepkit.science import acids, sucrose
 from prepkit.shared.drink import too_many
-from prepkit.sheet import HandSheet, StockSheet
 from prepkit.tolerance import Spread
 from prepkit.units import Measured, convert
+
+if TYPE_CHECKING:
+    from prepkit.sheet import HandSheet, StockSheet
 
 # ---- what is weighed by hand ----
 

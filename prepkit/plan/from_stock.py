@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping
 from datetime import date
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from prepkit.errors import BadInput
 from prepkit.plan.filling import Planned
@@ -18,11 +18,13 @@ from prepkit.plan.house_file import HouseStock
 from prepkit.plan.items import Shelf
 from prepkit.plan.prepare import Prepared
 from prepkit.registry import MARKS
-from prepkit.sheet import ShelfBatch, ShelfOut, ShelfRow, ShelfSheet
 from prepkit.stock.bottles import Container
 from prepkit.stock.events import ON_THE_WAY, Event, Holding, oldest_first, shares
 from prepkit.stock.ledger import Ledger
 from prepkit.units import Measured
+
+if TYPE_CHECKING:
+    from prepkit.sheet import ShelfBatch, ShelfOut, ShelfRow, ShelfSheet
 
 _MG = 1e6  # in a kg
 

@@ -6,7 +6,7 @@ import math
 from collections.abc import Container, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from prepkit import blocks, cautions, derived
 from prepkit.errors import BadInput, named
@@ -23,7 +23,9 @@ from prepkit.plan.items import FOAMS
 from prepkit.plan.sheet import one_value, readings_of
 from prepkit.science.gases import GAS_NAMES
 from prepkit.shared import keeping
-from prepkit.sheet import ValueSheet
+
+if TYPE_CHECKING:
+    from prepkit.sheet import ValueSheet
 
 READINGS = ("abv", "refractometer", "acidity", "settled")
 _STRAINED = "strained off"

@@ -29,23 +29,23 @@ from prepkit.plan.recipe_types import Item, Recipe, in_proportion
 from prepkit.plan.sheet import INSTRUMENTS
 from prepkit.science import solvers
 from prepkit.shared import instruments
-from prepkit.sheet import (
-    AccountSheet,
-    AddSheet,
-    ChangedItem,
-    ChangedLine,
-    ChangedReading,
-    CorrectionSheet,
-    DriftSheet,
-    ItemSheet,
-    LineSheet,
-    PhSheet,
-    ShortSheet,
-)
 from prepkit.units import Measured as UnitsMeasured
 
 if TYPE_CHECKING:
     from prepkit.plan.recipe_file import Readings
+    from prepkit.sheet import (
+        AccountSheet,
+        AddSheet,
+        ChangedItem,
+        ChangedLine,
+        ChangedReading,
+        CorrectionSheet,
+        DriftSheet,
+        ItemSheet,
+        LineSheet,
+        PhSheet,
+        ShortSheet,
+    )
 
 
 # ---- what was measured against what was planned, and what an item must then be made of ----

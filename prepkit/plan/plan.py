@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from functools import cache
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from prepkit import cautions, registry
 from prepkit.errors import BadInput, named
@@ -27,9 +27,11 @@ from prepkit.plan.prepare import Prepared, prepare
 from prepkit.plan.recipe_types import Item, Recipe, in_proportion
 from prepkit.registry import CHARGED
 from prepkit.shared import drink
-from prepkit.sheet import AllowedSheet, PlanSheet
 from prepkit.stock.bottles import Container, container_of, most_ml
 from prepkit.units import split_amount
+
+if TYPE_CHECKING:
+    from prepkit.sheet import AllowedSheet, PlanSheet
 
 # ---- worked back from what there is ----
 

@@ -20,7 +20,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
-from typing import Literal, NamedTuple
+from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from prepkit import cautions, derived, jurisdictions, registry
 from prepkit.errors import BadInput, named
@@ -48,7 +48,9 @@ from prepkit.plan.items import windows as routine_windows
 from prepkit.plan.recipe_types import Item, Recipe, Serve
 from prepkit.science.control_chart import FEW_DEGREES, normal_quantile, t_quantile
 from prepkit.shared import drink
-from prepkit.sheet import LearntSheet
+
+if TYPE_CHECKING:
+    from prepkit.sheet import LearntSheet
 
 # ---- what a bar's own batches told of a loss, as a plan takes it and shows it ----
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from itertools import groupby
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from prepkit import cautions
 from prepkit.model import Answer, Caution
@@ -16,13 +16,15 @@ from prepkit.plan.filling import Planned
 from prepkit.plan.prepare import Portion
 from prepkit.plan.recipe_types import Routine, RoutineDrink
 from prepkit.plan.routine import Drunk, Timed, critical, drunk, timed
-from prepkit.sheet import (
-    RoutineCaution,
-    RoutineDrinkSheet,
-    RoutineSheet,
-    RoutineStepSheet,
-    WindowSheet,
-)
+
+if TYPE_CHECKING:
+    from prepkit.sheet import (
+        RoutineCaution,
+        RoutineDrinkSheet,
+        RoutineSheet,
+        RoutineStepSheet,
+        WindowSheet,
+    )
 
 MOST_HANDS_TRIED = 3
 MOST_ON_PATH = 9  # steps of the critical path that are named

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Iterable, Mapping
+from typing import TYPE_CHECKING
 
 from prepkit import cautions, derived, model, sources
 from prepkit.index import CALCULATORS
@@ -41,26 +42,28 @@ from prepkit.plan.spread import Spread, Spreads, decisive, effects, spreads, tog
 from prepkit.plan.timetable import by_start, timetable
 from prepkit.plan.timetable import to_dict as times_of
 from prepkit.shared import keeping
-from prepkit.sheet import (
-    AlwaysSheet,
-    CautionSheet,
-    DecisiveSheet,
-    FillingSheet,
-    HouseSheet,
-    ItemSheet,
-    ItemValue,
-    KeepsSheet,
-    LineSheet,
-    MoreSheet,
-    PlanSheet,
-    ReadingSheet,
-    ServeSheet,
-    Stop,
-    SureSheet,
-    ValueSheet,
-    VesselSheet,
-)
 from prepkit.units import convert
+
+if TYPE_CHECKING:
+    from prepkit.sheet import (
+        AlwaysSheet,
+        CautionSheet,
+        DecisiveSheet,
+        FillingSheet,
+        HouseSheet,
+        ItemSheet,
+        ItemValue,
+        KeepsSheet,
+        LineSheet,
+        MoreSheet,
+        PlanSheet,
+        ReadingSheet,
+        ServeSheet,
+        Stop,
+        SureSheet,
+        ValueSheet,
+        VesselSheet,
+    )
 
 # ---- one item of a plan as plain data ----
 

@@ -35,11 +35,11 @@ from prepkit.plan.prepare import Prepared, prepare
 from prepkit.plan.recipe_types import Site
 from prepkit.plan.sheet import always_of, chargers_of_plan, stops_of
 from prepkit.registry import MARKS
-from prepkit.sheet import PlanSheet, SendSheet, ShelfOut, ShelfSheet, SiteSheet, Stop
 from prepkit.stock.events import ON_THE_WAY, Event, Holding, oldest_first, shares
 from prepkit.stock.ledger import open_ledger
 
 if TYPE_CHECKING:
+    from prepkit.sheet import PlanSheet, SendSheet, ShelfOut, ShelfSheet, SiteSheet, Stop
     from prepkit.workflows.plan_command import PlanOptions
 
 

@@ -14,14 +14,16 @@ import heapq
 import math
 from bisect import bisect_left
 from collections.abc import Collection, Mapping
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from prepkit.errors import BadInput, named
 from prepkit.numbers import Moment, length_words
 from prepkit.plan.filling import Made, Planned, vessel_rounds
 from prepkit.plan.house_file import DAY_MIN, Hours
 from prepkit.plan.recipe_types import RecipeStep
-from prepkit.sheet import TimetableSheet
+
+if TYPE_CHECKING:
+    from prepkit.sheet import TimetableSheet
 
 _DUST = 1e-6
 

@@ -39,11 +39,12 @@ from prepkit.render.text import (
     value_words,
 )
 from prepkit.render.text import verdict_words as text_verdict_words
-from prepkit.sheet import PlanSheet
 
 if TYPE_CHECKING:
     from jinja2 import Environment
     from markupsafe import Markup
+
+    from prepkit.sheet import PlanSheet
 
 __all__ = [
     "PAPERS",

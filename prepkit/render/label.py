@@ -15,6 +15,7 @@ import textwrap
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
+from typing import TYPE_CHECKING
 
 from markupsafe import Markup
 
@@ -27,9 +28,11 @@ from prepkit.render.plan_lists import UNITS, amount
 from prepkit.render.plan_text import NO_ALLERGENS, shown_value
 from prepkit.render.text import in_units
 from prepkit.shared.keeping import is_habit
-from prepkit.sheet import ValueSheet
 from prepkit.stdout import columns
 from prepkit.units import shown_in
+
+if TYPE_CHECKING:
+    from prepkit.sheet import ValueSheet
 
 # ---- a label as text for a terminal, and the lines that every form of it shows ----
 

@@ -12,7 +12,7 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from prepkit.numbers import length_words
 from prepkit.render.plan_lists import UNITS, amount, money_words, title_lines
-from prepkit.render.text import VERDICT_WORDS, grid, in_units
+from prepkit.render.text import VERDICT_WORDS, advice, grid, in_units
 from prepkit.sheet import (
     ItemSheet,
     Money,
@@ -21,7 +21,6 @@ from prepkit.sheet import (
     ServeSheet,
     ShoppingRow,
     VesselSheet,
-    advice,
 )
 
 # ---- a plan as CSV for a spreadsheet ----

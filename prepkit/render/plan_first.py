@@ -13,7 +13,7 @@ from __future__ import annotations
 import math
 import textwrap
 from collections.abc import Iterator, Mapping, Sequence
-from typing import Literal, NamedTuple
+from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from prepkit.numbers import length_words
 from prepkit.render.plan_lists import (
@@ -44,8 +44,10 @@ from prepkit.render.plan_text import (
 )
 from prepkit.render.routine import routine_lines
 from prepkit.render.text import in_units
-from prepkit.sheet import ItemSheet, LineSheet, PlanSheet, ServeSheet, VesselSheet
 from prepkit.stdout import screen
+
+if TYPE_CHECKING:
+    from prepkit.sheet import ItemSheet, LineSheet, PlanSheet, ServeSheet, VesselSheet
 
 # ---- the first page of a plan, enough to work from ----
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
 from prepkit.cautions import VERDICTS
 from prepkit.errors import BadInput, named
@@ -49,18 +49,19 @@ from prepkit.render.plan_text import (
     yield_words,
 )
 from prepkit.render.routine import routine_views
-from prepkit.render.text import UNEVEN_WORDS, in_units, source_words
+from prepkit.render.text import UNEVEN_WORDS, advice, in_units, source_words
 from prepkit.science.gases import GAS_NAMES
-from prepkit.sheet import (
-    CautionSheet,
-    ItemSheet,
-    PlanSheet,
-    ReadingSheet,
-    ServeSheet,
-    Told,
-    ValueSheet,
-    advice,
-)
+
+if TYPE_CHECKING:
+    from prepkit.sheet import (
+        CautionSheet,
+        ItemSheet,
+        PlanSheet,
+        ReadingSheet,
+        ServeSheet,
+        Told,
+        ValueSheet,
+    )
 
 WORKED_OUT = "worked out, not read"
 _STOP_WORDS = "something below must not be made"

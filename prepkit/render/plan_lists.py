@@ -5,29 +5,32 @@ from __future__ import annotations
 import math
 import textwrap
 from collections.abc import Iterable, Iterator
+from typing import TYPE_CHECKING
 
 from prepkit.model import rounded
 from prepkit.numbers import length_words
 from prepkit.render.text import grid
-from prepkit.sheet import (
-    ChargerPack,
-    DrinkMoney,
-    FruitSheet,
-    ItemSheet,
-    LineSheet,
-    Money,
-    MoneySheet,
-    PlacedStep,
-    PlanSheet,
-    ShelfBatch,
-    ShelfRow,
-    ShoppingRow,
-    SiteSheet,
-    StockSheet,
-    TimetableSheet,
-)
 from prepkit.stdout import columns
 from prepkit.units import shown_in
+
+if TYPE_CHECKING:
+    from prepkit.sheet import (
+        ChargerPack,
+        DrinkMoney,
+        FruitSheet,
+        ItemSheet,
+        LineSheet,
+        Money,
+        MoneySheet,
+        PlacedStep,
+        PlanSheet,
+        ShelfBatch,
+        ShelfRow,
+        ShoppingRow,
+        SiteSheet,
+        StockSheet,
+        TimetableSheet,
+    )
 
 # ---- amounts, lines and titles of printed sheets ----
 

@@ -11,7 +11,7 @@ import math
 import textwrap
 from collections.abc import Iterable, Sequence
 from datetime import datetime, timedelta
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from prepkit.numbers import Moment, length_words
 from prepkit.render.plan_lists import (
@@ -25,7 +25,16 @@ from prepkit.render.plan_lists import (
     timed_step_words,
 )
 from prepkit.render.plan_text import NO_ALLERGENS, each_words, held_words, serve_facts
-from prepkit.sheet import ItemSheet, PlacedStep, PlanSheet, ServeSheet, TimetableSheet, VesselSheet
+
+if TYPE_CHECKING:
+    from prepkit.sheet import (
+        ItemSheet,
+        PlacedStep,
+        PlanSheet,
+        ServeSheet,
+        TimetableSheet,
+        VesselSheet,
+    )
 
 # ---- the timetable as a strip that runs downwards ----
 

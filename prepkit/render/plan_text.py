@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from prepkit.model import Column, Step, Table, Value, rounded
 from prepkit.render.plan_lists import (
@@ -35,6 +36,7 @@ from prepkit.render.routine import routine_body
 from prepkit.render.text import (
     UNEVEN_WORDS,
     VERDICT_WORDS,
+    advice,
     grid,
     in_units,
     source_words,
@@ -43,20 +45,21 @@ from prepkit.render.text import (
     value_words,
 )
 from prepkit.science.gases import GAS_NAMES
-from prepkit.sheet import (
-    CautionSheet,
-    DecisiveSheet,
-    ItemSheet,
-    ItemValue,
-    KeepsSheet,
-    PlanSheet,
-    ServeSheet,
-    Stop,
-    ValueSheet,
-    VesselSheet,
-    advice,
-)
 from prepkit.units import shown_in
+
+if TYPE_CHECKING:
+    from prepkit.sheet import (
+        CautionSheet,
+        DecisiveSheet,
+        ItemSheet,
+        ItemValue,
+        KeepsSheet,
+        PlanSheet,
+        ServeSheet,
+        Stop,
+        ValueSheet,
+        VesselSheet,
+    )
 
 __all__ = ["NO_ALLERGENS", "UNITS", "amount", "plan_text"]
 SHORT_VERDICT = {"clear": "clear", "care": "CARE", "stop": "STOP"}

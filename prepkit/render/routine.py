@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from prepkit import model
 from prepkit.render.plan_lists import NO_ALLERGENS
-from prepkit.sheet import PlanSheet, RoutineDrinkSheet, RoutineSheet, RoutineStepSheet
 from prepkit.stdout import columns
+
+if TYPE_CHECKING:
+    from prepkit.sheet import PlanSheet, RoutineDrinkSheet, RoutineSheet, RoutineStepSheet
 
 WORDS = {"clear": "CLEAR", "care": "CARE", "stop": "STOP"}
 HEADERS = ("start", "end", "ends between", "step", "of")

@@ -17,6 +17,7 @@ import textwrap
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from itertools import zip_longest
+from typing import TYPE_CHECKING
 
 from prepkit import sources
 from prepkit.cautions import BOUNDS, RATINGS
@@ -38,6 +39,9 @@ from prepkit.model import (
 )
 from prepkit.stdout import columns
 from prepkit.units import US_SHOWN, rounded_down, shown_digits, shown_in
+
+if TYPE_CHECKING:
+    from prepkit.item_sheet import Reason, Stop, Told
 
 # ---- aligned columns for a terminal ----
 
@@ -386,6 +390,11 @@ def caution_text(caution: Caution, also: str = "") -> str:
         f"    ({caution.id}; {source_words(caution.source)})",
     ]
     return "\n".join(lines)
+
+
+def advice(one: Stop | Reason | Told) -> str:
+    """What to do about a point of a plan, with all that is said of it."""
+    return f"{one['action']} {one['more']}".rstrip()
 
 
 def source_words(key: str) -> str:

@@ -8,10 +8,12 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from html import escape
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from prepkit.model import Answer, Table
-from prepkit.sheet import RoutineSheet
+
+if TYPE_CHECKING:
+    from prepkit.sheet import RoutineSheet
 
 WIDTH, FONT = 420, 13
 LEFT, RIGHT, TOP = 12, 12, 30

@@ -23,7 +23,6 @@ from prepkit.jurisdictions import CHOICES
 from prepkit.label import Label, NoLabel
 from prepkit.plan.house_file import HouseStock
 from prepkit.render.plan_lists import sends
-from prepkit.sheet import PlanSheet
 from prepkit.stock.bottles import container_of, divide
 from prepkit.workflows.documents import (
     OUT,
@@ -41,6 +40,7 @@ if TYPE_CHECKING:
     from prepkit.inputs import Json
     from prepkit.label import LabelSheet
     from prepkit.plan.plan import Plan
+    from prepkit.sheet import PlanSheet
 
 
 # ---- a label for each bottle that a batch is filled into, with its number ----

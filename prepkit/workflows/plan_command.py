@@ -16,14 +16,13 @@ from prepkit.plan.prepare import Prepared, chance_said, prepare
 from prepkit.plan.recipe import load_menu, load_recipe, read_recipe
 from prepkit.plan.recipe_types import Recipe, counts_said, in_proportion
 from prepkit.plan.timetable import refuse_late, timetable
-from prepkit.sheet import AccountSheet, AllowedSheet, PlanSheet
 from prepkit.workflows.documents import OUT, RECIPE
 
 if TYPE_CHECKING:
     from prepkit.plan.measured import Unread
     from prepkit.plan.recipe_file import Readings
     from prepkit.plan.sites import Ready
-    from prepkit.sheet import RoutineSheet
+    from prepkit.sheet import AccountSheet, AllowedSheet, PlanSheet, RoutineSheet
 
 
 # ---- what the command line asks of a plan, and the text and exit status that answer it ----
