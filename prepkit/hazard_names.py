@@ -53,6 +53,7 @@ _NOT_DONE = frozenset(
 )  # fmt: skip
 _LEAST_NEAR = 6  # letters below which a name must be spelt right
 _TWO_NEAR = 9  # letters from which two may be wrong
+_LEAST_WHOLE = 3  # letters of a word that stands whole in a name, or in a word run together
 _SPOKEN = {"c02": "co2", "n20": "n2o", "co²": "co2"}
 
 
@@ -218,6 +219,19 @@ def _limit(letters: int) -> int:
     return 0 if letters < _LEAST_NEAR else 1 if letters < _TWO_NEAR else 2
 
 
+def _spelt_right(word: str, food: frozenset[str]) -> bool:
+    """Whether a word names food, by itself or as two such words run together.
+
+    >>> food = frozenset({"sea", "water"})
+    >>> _spelt_right("seawater", food), _spelt_right("beawater", food)
+    (True, False)
+    """
+    return word in food or any(
+        word[:at] in food and word[at:] in food
+        for at in range(_LEAST_WHOLE, len(word) - _LEAST_WHOLE + 1)
+    )
+
+
 def _read(window: tuple[str, ...], bare: int, food: frozenset[str]) -> Iterator[tuple[int, str]]:
     """Distance and row of each name that some words may be misspelt for.
 
@@ -258,7 +272,7 @@ def misspelt(words: str, food: frozenset[str] = frozenset()) -> tuple[Refused, i
     found = [
         one
         for window in _windows(said)
-        if not all(word in food for word in window)
+        if not all(_spelt_right(word, food) for word in window)
         for one in _read(window, bare, food)
     ]
     for far, id_ in sorted(found):
@@ -284,7 +298,6 @@ _CLASSES = frozenset(
     )
 )  # fmt: skip
 MOST_NAMED = 5  # names in a question which one
-_LEAST_WHOLE = 3  # letters of each word of it
 _LEAST_CLASSED = 6  # letters of a name with an allergen or a hazard, for a neighbour to be offered
 
 

@@ -106,6 +106,14 @@ def test_food_is_not_stopped(words: str) -> None:
     assert len(HARMLESS) > 150
 
 
+def test_a_word_of_food_words_is_no_misspelt_poison() -> None:
+    """Whole words that are spelt right are never read as a poison, however near one is."""
+    for words in words_of((HERE / "foodstuffs.txt").read_text(encoding="utf-8")):
+        assert hazard_names.dangerous(words, NAMES) is None, words
+    for words in ("insullin", "desmodum", "beanwatr", "beanwaterr", "glow stickliquidd"):
+        assert hazard_names.dangerous(words, NAMES) is not None, words
+
+
 @pytest.mark.parametrize(
     ("raw", "done"),
     [
