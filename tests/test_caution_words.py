@@ -194,6 +194,14 @@ def words(text: str) -> int:
     return len(MEASURE.sub(r"\1", text).replace(" ± ", "±").split())
 
 
+# an action that forbids the whole work: the words of a STOP, never of a CARE
+FORBIDS = re.compile(
+    r"this way\b|^(?:stop (?:this|the|it|work)|leave and|nobody (?:goes|works)|throw it away\b"
+    r"|do not (?:do|use|serve|drink|eat|sell|make|go)\b|never (?:do|use|serve|drink|eat) it)",
+    re.IGNORECASE,
+)
+
+
 def sentences(text: str) -> list[str]:
     return re.split(r"(?<=[.?!])\s+", text)
 
@@ -214,6 +222,8 @@ def faults(row: Row) -> list[str]:
                 found.append(f"more than one colon or semicolon: {one}")
         if re.search(r"(?:^|[\s\"'(])--?[a-z]|\boptions?\b", text):
             found.append(f"{part} names an option of the command line: {text}")
+        if part == "action" and row.severity == "care" and FORBIDS.search(text):
+            found.append(f"a CARE says what to do before, and forbids nothing: {text}")
         found += [f'{part} says "{bad}": {text}' for bad in UNUSABLE if bad in text.lower()]
     return found
 
@@ -235,6 +245,9 @@ def test_a_long_row_an_option_and_an_idiom_are_found() -> None:
     assert faults(row._replace(text="Heat " * 21, action="Stop.", more=""))
     assert faults(row._replace(text="It burns.", action="Enter --warmest.", more=""))
     assert faults(row._replace(text="It comes to nothing.", action="Stop.", more=""))
+    care = row._replace(severity="care", text="It burns.", more="")
+    assert faults(care._replace(action="Do not do it this way: air the room."))
+    assert not faults(care._replace(action="Before you start: air the room."))
     assert not faults(row._replace(text="It burns at 40 °C.", action="Keep it cold.", more=""))
 
 

@@ -56,6 +56,22 @@ def test_co2_harms_before_oxygen_runs_low() -> None:
     assert "cryogen-oxygen-too-low" not in ids(early)
 
 
+def test_a_room_is_as_strict_about_a_cryogen_as_this_is() -> None:
+    """The same amount in the same air: neither of the two may be the milder one."""
+    cases = [
+        (name, kg, m3, air, place)
+        for name in NAMES
+        for kg, m3 in (("0.2 kg", "500 m3"), ("1 kg", "500 m3"), ("1 kg", "60 m3"))
+        for air in ("0.3 /h", "6 /h")
+        for place in ("bar", "cellar")
+    ]
+    for name, kg, m3, air, place in cases:
+        here = cryogen(name, stored=kg, room_volume=m3, air_changes=air, place=place)
+        told = {"volume": m3, "air_changes": air, "place": place}
+        there = run("room", {"release": f"{kg} {name}", **told})
+        assert there.verdict == here.verdict != "clear", (name, kg, m3, air, place)
+
+
 def test_no_room_no_numbers() -> None:
     answer = cryogen("dry ice", **WATER)
     assert answer.verdict == "stop"
