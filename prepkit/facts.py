@@ -133,7 +133,7 @@ _WORD = """
     quinine_rule quinine_source thujone_rule thujone_source
     food_code gas gas_name gas_names gas_part_plants gas_part_unless gas_part_why inspection_due
     jurisdiction jurisdictions last_day later law_memory_text law_memory_where law_read_text
-    law_read_where lecithin_of memory_limits met_gas_names met_gas_what method
+    law_read_where memory_limits met_gas_names met_gas_what method
     n2o_ppm_words not_known not_told oil_range
     order oxygen_effect ph_because ph_obtained ph_reason ph_why ph_window place
     poison_part_plants poison_part_unless poison_part_why reasons refused_gas refused_gas_why

@@ -179,3 +179,13 @@ def test_an_answer_carries_them_once_each() -> None:
 def test_a_plain_syrup_is_clear() -> None:
     answer = run("blend", part=["1 kg white sugar", "1 kg water"])
     assert answer.verdict == "clear"
+
+
+def test_an_allergen_that_is_not_decided_is_asked_for_wherever_it_goes() -> None:
+    """Plain lecithin asks which in every calculator that takes it; a named kind never does."""
+    for kind, asked in (("lecithin", True), ("soy lecithin", False), ("sunflower lecithin", False)):
+        blended = run("blend", {"part": ["1 l water", f"2 g {kind}"]})
+        foamed = run("foam", {"liquid": ["1 l water"], "foamer": kind, "dose": "0.5 %"})
+        for answer in (blended, foamed):
+            assert ("lecithin-kind-not-told" in {one.id for one in answer.cautions}) is asked, kind
+            assert not asked or answer.verdict == "care"

@@ -33,6 +33,7 @@ HAZARDS = {
     "garlic-family", "corrosive-acid", "citric-powder", "malic-powder", "tartaric-powder",
     "succinic-powder", "fumaric-powder", "carbonate", "pulp", "raw-juice", "caffeine",
     "chlorine-free", "polyol", "gassy", "fermenting", "sets-cold", "sets-hot", "solid-fat",
+    "which-lecithin",
 }  # fmt: skip
 KEEPS = {"dairy", "egg", "juice", "fruit", "herb", "cooked", "spirit", "syrup", "dry"}
 OBTAINED = {"read", "memory", "practice", "computed"}
@@ -286,7 +287,8 @@ def test_names_that_speak_of_an_allergen_carry_it(words: str, allergen: str) -> 
 
 
 def test_lecithin_carries_what_it_is_made_from() -> None:
-    assert BY_NAME["lecithin"]["allergens"] == ["soybeans"]
+    assert BY_NAME["lecithin"]["allergens"] == BY_NAME["soy lecithin"]["allergens"] == ["soybeans"]
+    assert BY_NAME["lecithin"]["hazards"] == ["which-lecithin"]
     assert BY_NAME["sunflower lecithin"]["allergens"] == []
     assert BY_NAME["egg lecithin"]["allergens"] == ["eggs"]
 

@@ -23,7 +23,7 @@ LEMON = "400 ml lemon juice"
 MILD = "400 ml water"  # no acid, no fat, no sugar, no spirit
 
 
-def made(liquid: Any = MILD, foamer: str = "lecithin", dose: str | None = "0.6 %",
+def made(liquid: Any = MILD, foamer: str = "soy lecithin", dose: str | None = "0.6 %",
          **more: Any) -> Answer:  # fmt: skip
     said = {"liquid": liquid, "foamer": foamer, **more}
     return run("foam", said if dose is None else {**said, "dose": dose})
@@ -51,7 +51,7 @@ def table(answer: Answer, name: str) -> dict[str, tuple[Any, ...]]:
 
 def test_bare_per_cent_is_of_the_liquid_by_mass() -> None:
     answer = made("500 g water", dose="0.6 %")
-    assert table(answer, "weigh")["lecithin"][0] == pytest.approx(3.0)
+    assert table(answer, "weigh")["soy lecithin"][0] == pytest.approx(3.0)
     assert value(answer, "foamer") == pytest.approx(3.0)
     assert value(answer, "mass") == pytest.approx(503.0)
     assert value(answer, "dose") == pytest.approx(0.6)
@@ -227,7 +227,7 @@ def test_what_the_foam_carries() -> None:
         ("foam-dose-above-usual", {"dose": "0.9 %"}, {"dose": "0.8 %"}),
         ("foam-dose-far-below-usual", {"dose": "0.14 %"}, {"dose": "0.15 %"}),
         ("foam-dose-below-usual", {"dose": "0.29 %"}, {"dose": "0.3 %"}),
-        ("foam-lecithin-taken-as-soy", {}, {"foamer": "soy lecithin"}),
+        ("lecithin-kind-not-told", {"foamer": "lecithin"}, {"foamer": "soy lecithin"}),
         ("foam-from-a-siphon", {"method": "siphon"}, {"method": "air"}),
         ("foam-siphon-gas-is-no-air", {"method": "siphon"}, {"method": "air"}),
         ("foam-drier-than-usual", {"expansion": "160"}, {"expansion": "140"}),

@@ -103,7 +103,8 @@ COFFEE = (
      "clear", ()),
     ('cordial --part "500 g cold brew coffee" --sweeten "white sugar" --brix 50', "care",
      ("cordial-not-acid-enough",)),
-    ('foam --liquid "200 g skimmed milk" --foamer "1 g lecithin"', "clear", ()),
+    ('foam --liquid "200 g skimmed milk" --foamer "1 g lecithin"', "care",
+     ("lecithin-kind-not-told",)),
     ('blend --part "1 l cold brew coffee, 50 g maple syrup and 100 ml whole milk"', "clear", ()),
     ('infuse --liquid "700 ml rum 40 %" --botanical "50 g coffee beans"', "clear", ()),
     ('keep --part "450 ml cold brew coffee and 50 g white sugar" --made 2026-11-25 '
@@ -126,7 +127,7 @@ BENCH = (
      ("siphon-facts-not-told",)),
     ('foam --liquid "20 ml gin 40 %" --foamer "2 g lecithin"', "care",
      ("foam-too-strong", "foam-dose-far-above-usual", "foam-films-break")),
-    ('foam --liquid "400 ml lime juice" --foamer lecithin --dose "2 g"', "clear", ()),
+    ('foam --liquid "400 ml lime juice" --foamer "soy lecithin" --dose "2 g"', "clear", ()),
     ('float --gas helium --liquid "20 ml gin 40 %, 2 g lecithin"', "care",
      ("float-spirit-in-the-foam", "float-gas-takes-the-air-away")),
     ('float --gas helium --liquid "300 ml lemon juice" --bubble "3 mm" --height "50 mm"', "care",

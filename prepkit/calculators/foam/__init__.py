@@ -430,8 +430,6 @@ def said_facts(
         "method": inputs.method or (way.way if way else ""),
         "foam_range": None if share is None and row.role != "stabiliser" else 1.0,
     }
-    if row.name == "lecithin" and "soy" not in inputs.foamer.lower():
-        facts["lecithin_of"] = "not said"
     fruit = [one for one in row.enzymes if one in names]
     if fruit:
         facts["enzyme_fruit"] = ", ".join(fruit)
@@ -599,7 +597,7 @@ def _time_steps(inputs: Inputs, times: Times) -> list[Step]:
 
 # ---- foam ----
 
-EXAMPLE = 'prepkit foam --liquid "400 ml lemon juice" --foamer lecithin --dose "0.6 %"'
+EXAMPLE = 'prepkit foam --liquid "400 ml lemon juice" --foamer "soy lecithin" --dose "0.6 %"'
 
 
 @dataclass(frozen=True, kw_only=True, eq=False, repr=False)
