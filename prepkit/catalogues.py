@@ -89,8 +89,7 @@ def messages(domain: str) -> dict[str, list[str]]:
 
 
 def _toml(path: str) -> Json:
-    full = os.path.join(blocks.DATA, path)
-    return blocks.parsed(blocks.read(path)) if os.path.exists(full) else {}
+    return blocks.document(path) if blocks.is_there(path) else {}
 
 
 def _of_topic(topic: str) -> Found:

@@ -1,18 +1,15 @@
-"""Caution rows as typed records, read strictly from data/cautions/*.toml or a table made of it.
+"""Caution rows as typed records, read strictly from data/cautions/*.toml.
 
-`python -m prepkit.caution_rows` writes prepkit/caution_table.py, which loads at once. Where that
-table does not match the files it was made of, the files themselves are read. A row that cannot be
-used is refused with its file and id, and then there is no verdict: no rules, no answer.
+`python -m prepkit.blocks` reads them so and keeps them as lines, of which those that speak to a
+calculator are made rows again. A row that cannot be used is refused with its file and id; where the
+lines are not those of the files there is no verdict: no rules, no answer.
 """
 
 from __future__ import annotations
 
 import math
-import os
 import re
-import tomllib
-import zlib
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from functools import cache
 from typing import Any, NamedTuple
 
@@ -22,7 +19,6 @@ from prepkit.index import CALCULATORS
 from prepkit.jurisdictions import AIR_LIMITS, air_limit
 
 FOLDER = "cautions"
-TABLE = os.path.join(os.path.dirname(__file__), "caution_table.py")
 KINDS = (
     "pressure", "cryogen", "inhalation", "acid", "heat", "fire", "alcohol", "allergen", "keeping",
     "botanical", "equipment",
@@ -278,6 +274,8 @@ def _check_shown(text: str) -> None:
 
 def parsed(texts: Mapping[str, str]) -> tuple[Row, ...]:
     """The rows of files by their name, in order. Raises FileProblem on one that cannot be used."""
+    import tomllib
+
     found: dict[str, Row] = {}
     for path, text in texts.items():
         try:
@@ -302,78 +300,75 @@ def parsed(texts: Mapping[str, str]) -> tuple[Row, ...]:
     return tuple(found.values())
 
 
-def _files() -> dict[str, bytes]:
-    """The bytes of each file, by its name. Raises FileProblem where one cannot be read."""
-    found = {}
-    try:
-        for path in blocks.names(FOLDER):
-            with open(os.path.join(blocks.DATA, path), "rb") as file:
-                found[path] = file.read()
-    except OSError as error:
-        raise FileProblem(f"the cautions cannot be read: {error}.") from error
+def _files() -> tuple[str, ...]:
+    found = blocks.names(FOLDER)
     if not found:
-        raise FileProblem(f"there are no cautions in {os.path.join(blocks.DATA, FOLDER)}.")
+        raise FileProblem(f"there are no cautions in data/{FOLDER}.")
     return found
-
-
-def _sums(files: Mapping[str, bytes]) -> dict[str, tuple[int, int]]:
-    """Length and sum of each file that the rows are made of; the limits of the air among them."""
-    every = {**files, AIR_LIMITS: blocks.read(AIR_LIMITS).encode()}
-    return {path: (len(text), zlib.crc32(text)) for path, text in every.items()}
 
 
 def read_files() -> tuple[Row, ...]:
     """Every row, read from the files. Raises FileProblem."""
-    files = _files()
-    try:
-        return parsed({path: text.decode() for path, text in files.items()})
-    except UnicodeDecodeError as error:
-        raise FileProblem(f"the cautions cannot be read: {error}.") from error
+    return parsed({path: blocks.read(path) for path in _files()})
+
+
+# ---- the lines that they are kept as ----
+
+
+def lines() -> Iterator[str]:
+    """Each row as a line: its calculators, a tab, its values. Raises FileProblem."""
+    for one in read_files():
+        when = [[each.fact, each.rule, _plain(each.limit)] for each in one.when]
+        values = [*one[:7], list(one.calculators), when, *one[9:]]
+        yield f"{' '.join(one.calculators)}\t{blocks.json_of(values)}"
+
+
+def _plain(limit: Limit) -> object:
+    return list(limit) if isinstance(limit, tuple) else limit
+
+
+@cache
+def _row_of(line: str) -> Row:
+    values = blocks.value(line)
+    values[7] = tuple(values[7])
+    values[8] = tuple(
+        [
+            Condition(fact, rule, tuple(limit) if type(limit) is list else limit)
+            for fact, rule, limit in values[8]
+        ]
+    )
+    return Row._make(values)
+
+
+def _kept() -> tuple[str, ...]:
+    return blocks.caution_lines((*_files(), AIR_LIMITS))
+
+
+@cache
+def _spoken_to() -> dict[str, list[tuple[int, str]]]:
+    """The lines that speak to each calculator by name, and to any, each with its place."""
+    found: dict[str, list[tuple[int, str]]] = {}
+    for placed in enumerate(_kept()):
+        for name in placed[1].partition("\t")[0].split(" "):
+            found.setdefault(name, []).append(placed)
+    return found
+
+
+def of(calculator: str) -> tuple[Row, ...]:
+    """The rows that speak to a calculator, in the order of the files. Raises FileProblem."""
+    every = _spoken_to()
+    placed = {*every.get(calculator, ()), *every.get(ANY, ())}
+    return tuple(_row_of(line) for _, line in sorted(placed))
+
+
+@cache
+def never_beside_stop() -> frozenset[str]:
+    """The ids of the rows that say what still goes. Raises FileProblem."""
+    last = ",true]"  # unless_stop is the last value of a row
+    return frozenset(_row_of(line).id for line in _kept() if line.endswith(last))
 
 
 @cache
 def load() -> tuple[Row, ...]:
-    """Every row: of the table where it matches the files, else of the files. Raises FileProblem."""
-    try:
-        from prepkit.caution_table import ROWS, SUMS
-    except (ImportError, SyntaxError):  # not made yet, or left by a merge with two sides in it
-        return read_files()
-    if _sums(_files()) != SUMS:
-        return read_files()
-    return ROWS
-
-
-# writing the table
-
-_HEAD = '''"""The rows of data/cautions, made by `python -m prepkit.caution_rows`, not by hand."""
-
-from prepkit.caution_rows import Condition as C
-from prepkit.caution_rows import Row as R
-
-SUMS = {
-'''
-
-
-def _said(one: Row) -> str:
-    when = "".join(f"C{tuple(condition)!r}, " for condition in one.when)
-    kept = ", ".join(repr(value) for value in one[:8])
-    rest = ", ".join(repr(value) for value in (one.more, one.source_from, one.unless_stop))
-    return f"    R({kept}, ({when}), {rest}),\n"
-
-
-def table_text() -> str:
-    """The text of caution_table.py, a line for each file and for each row. Raises FileProblem."""
-    sums = "".join(f'    "{path}": {sum_},\n' for path, sum_ in _sums(_files()).items())
-    rows = "".join(map(_said, read_files()))
-    return f"{_HEAD}{sums}}}\nROWS: tuple[R, ...] = (\n{rows})\n"
-
-
-def main() -> None:
-    """Write caution_table.py again."""
-    text = table_text()
-    with open(TABLE, "w", encoding="utf-8", newline="\n") as file:
-        file.write(text)
-
-
-if __name__ == "__main__":  # pragma: no cover
-    main()
+    """Every row, in the order of the files. Raises FileProblem."""
+    return tuple(map(_row_of, _kept()))

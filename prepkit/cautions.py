@@ -90,7 +90,7 @@ def rows() -> tuple[Row, ...]:
 @cache
 def candidates(calculator: str) -> tuple[Row, ...]:
     """The rows that speak to a calculator. Raises FileProblem without its three standing lines."""
-    found = tuple(row for row in rows() if row.concerns(calculator))
+    found = caution_rows.of(calculator)
     stand = sorted(row.kind for row in found if row.standing)
     if stand != sorted(MUST_STAND):
         raise FileProblem(
@@ -249,17 +249,13 @@ def ordered(cautions: Iterable[Caution]) -> tuple[Caution, ...]:
     )
 
 
-@cache
-def _never_beside_stop() -> frozenset[str]:
-    return frozenset(row.id for row in rows() if row.unless_stop)
-
-
 def consistent(cautions: Iterable[Caution]) -> tuple[Caution, ...]:
     """Without what says how it still goes, where the answer is no."""
     found = tuple(cautions)
     if verdict(found) != "stop":
         return found
-    return tuple(one for one in found if one.id not in _never_beside_stop())
+    never = caution_rows.never_beside_stop()
+    return tuple(one for one in found if one.id not in never)
 
 
 def verdict(cautions: Iterable[Caution]) -> str:

@@ -104,8 +104,9 @@ def _index() -> Mapping[str, str]:
 def _row(id_: str) -> Mapping[str, Any]:
     """One row by its id."""
     for path in blocks.names(FOLDER):
-        for row in blocks.blocks(path, "hazard", (f'id = "{id_}"\n',)):
-            return row
+        for row in blocks.blocks(path, "hazard", id_):
+            if row["id"] == id_:
+                return row
     for row in blocks.blocks("refused.toml", "refused"):
         if REFUSED + row["name"] == id_:
             return row

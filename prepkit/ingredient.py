@@ -365,7 +365,7 @@ def one_ingredient(
 def shipped(name: str) -> Mapping[str, Any] | None:
     """The shipped entry of this very name or synonym."""
     for path in blocks.names("pantry"):
-        for found in blocks.blocks(path, "ingredient", (f'"{name}"',)):
+        for found in blocks.blocks(path, "ingredient", name):
             if name == found["name"] or name in found.get("also", ()):
                 return found
     return None

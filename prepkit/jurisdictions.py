@@ -199,8 +199,8 @@ def rule(substance: str, key: str | None) -> tuple[str, str]:
     >>> rule("thujone", "New Zealand")[1]
     'CFR-21-172-510'
     """
-    rows_ = blocks.blocks("place_rules.toml", "rule", (f'substance = "{substance}"',))
-    by_place = {row["place"]: row for row in rows_}
+    rows_ = blocks.blocks("place_rules.toml", "rule", substance)
+    by_place = {row["place"]: row for row in rows_ if row["substance"] == substance}
     wanted = ("",) if key is None else (*chain(key), "other")
     row = next(by_place[place] for place in wanted if place in by_place)
     values = {one.id: one.value for one in rows()}
@@ -294,7 +294,7 @@ def _within(needle: tuple[str, ...], hay: tuple[str, ...]) -> bool:
 @cache
 def _read(text: str) -> tuple[Refused, tuple[tuple[str, ...], ...], tuple[tuple[str, ...], ...]]:
     """One row: the plant, the words of its names, and those of what only sounds like it."""
-    row = blocks.parsed(text)
+    row = blocks.value(text)
     cited, further = row.get("law_source", {}), row.get("law_more", {})
     laws = tuple(
         (place, why, further.get(place, ""), cited.get(place, row["source"]))

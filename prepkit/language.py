@@ -56,7 +56,7 @@ def names() -> Mapping[str, str]:
 
 def _words_of(language: str) -> Mapping[str, Any]:  # Any: values of a TOML file
     """How the readers of a language write its name, units, verdicts and "not"."""
-    return blocks.parsed(blocks.read(f"{FOLDER}/{language}/words.toml"))
+    return blocks.document(f"{FOLDER}/{language}/words.toml")
 
 
 def checked(language: str) -> str:

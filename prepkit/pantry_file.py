@@ -207,11 +207,8 @@ def _known(word: str, known: tuple[str, ...]) -> None:
 @cache
 def _in_pantry(key: str) -> tuple[str, ...]:
     """Every word that the package's own ingredients have under a key."""
-    found: set[str] = set()
-    for path in blocks.names("pantry"):
-        for line in re.findall(rf"^{key} = (.*)$", blocks.read(path), re.MULTILINE):
-            found |= set(re.findall(r'"([^"]+)"', line))
-    return tuple(sorted(found))
+    every = (blocks.words(path, key) for path in blocks.names("pantry"))
+    return tuple(sorted(frozenset().union(*every)))
 
 
 # the tables

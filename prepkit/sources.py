@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable
 from functools import cache
 from typing import Any
@@ -21,21 +20,31 @@ def find(key: str) -> Source | None:
     What was worked out from something remembered or customary says so: "computed, in part from
     memory".
     """
-    for path in blocks.names("sources"):
-        if f"[{key}]" in blocks.read(path):
-            row = blocks.table(path, key)
-            if row is not None:
-                return Source(key, row["title"], _obtained(row), row.get("note", ""))
-    return None
+    row = _row(key)
+    if row is None:
+        return None
+    return Source(key, row["title"], _obtained(row), row.get("note", ""))
 
 
 def rests_on(key: str) -> tuple[str, ...]:
     """The keys that a source of this project was made from."""
-    for path in blocks.names("sources"):
-        row = blocks.table(path, key)
-        if row is not None:
-            return tuple(row.get("rests_on", ()))
-    return ()
+    return tuple((_row(key) or {}).get("rests_on", ()))
+
+
+@cache
+def _files() -> dict[str, str]:
+    """The file of each key."""
+    return {key: path for path, key in reversed(_keys())}
+
+
+@cache
+def _keys() -> tuple[tuple[str, str], ...]:
+    return tuple((path, key) for path in blocks.names("sources") for key in blocks.keys(path))
+
+
+def _row(key: str) -> dict[str, Any] | None:  # Any: values of a TOML file
+    path = _files().get(key)
+    return None if path is None else blocks.table(path, key)
 
 
 def _obtained(row: dict[str, Any]) -> str:
@@ -47,11 +56,7 @@ def _obtained(row: dict[str, Any]) -> str:
 
 def keys() -> list[str]:
     """Every source key, in file order."""
-    return [
-        key
-        for path in blocks.names("sources")
-        for key in re.findall(r"^\[([^\[\]]+)\]", blocks.read(path), re.MULTILINE)
-    ]
+    return [key for _, key in _keys()]
 
 
 def cited(wanted: Iterable[str]) -> tuple[Source, ...]:

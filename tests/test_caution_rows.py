@@ -3,19 +3,17 @@
 from __future__ import annotations
 
 import shutil
-import subprocess
-import sys
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
-from prepkit import blocks, caution_rows, caution_table, cautions, facts, registry
+from prepkit import blocks, caution_rows, cautions, facts, registry
 from prepkit.errors import FileProblem
 from prepkit.index import CALCULATORS
 from prepkit.page import forms
 
-MAKE = "run: python -m prepkit.caution_rows"
+MAKE = "run: python -m prepkit.blocks"
 STANDS = 'standing = ["siphon"]'
 CONDITION = 'when = [{ fact = "bound_bar", rule = "above", limit = 17 }]'
 ROW = f"""[[caution]]
@@ -34,33 +32,41 @@ def parsed(text: str) -> tuple[caution_rows.Row, ...]:
     return caution_rows.parsed({"cautions/a.toml": text})
 
 
-@pytest.fixture
-def edited(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
-    """A copy of the data that a test may change."""
-    data = tmp_path / "data"
-    shutil.copytree(blocks.DATA, data)
-    caches = (
-        blocks.read,
-        blocks.names,
+def forget() -> None:
+    """Rows and data are read again, as of a new run."""
+    blocks.forget()
+    for one in (
+        caution_rows._spoken_to,
         caution_rows.load,
+        caution_rows.never_beside_stop,
         cautions.candidates,
         cautions._watched,
         cautions._stops,
-        cautions._never_beside_stop,
-    )
-    monkeypatch.setattr(blocks, "DATA", str(data))
-    for one in caches:
+    ):
         one.cache_clear()
+
+
+@pytest.fixture
+def edited(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
+    """A copy of the cautions, and of the data that they are judged with, that a test may change."""
+    here, data = Path(blocks.DATA), tmp_path / "data"
+    shutil.copytree(here / "cautions", data / "cautions")
+    for name in ("air_limits.toml", "limits.toml", "place_rules.toml"):
+        shutil.copy(here / name, data)
+    monkeypatch.setattr(blocks, "DATA", str(data))
+    blocks.main()
+    forget()
     yield data / "cautions"
     monkeypatch.undo()
-    for one in caches:
-        one.cache_clear()
+    forget()
 
 
-def test_the_table_is_that_of_the_files() -> None:
-    path = Path(caution_rows.__file__).with_name("caution_table.py")
-    assert path.read_text(encoding="utf-8") == caution_rows.table_text(), MAKE
-    assert caution_rows.read_files() == caution_table.ROWS, MAKE
+def test_the_rows_that_are_kept_are_those_of_the_files() -> None:
+    rows = caution_rows.read_files()
+    assert caution_rows.load() == rows, MAKE
+    assert caution_rows.never_beside_stop() == {row.id for row in rows if row.unless_stop}
+    for name in CALCULATORS:
+        assert caution_rows.of(name) == tuple(row for row in rows if row.concerns(name))
 
 
 @pytest.mark.parametrize(
@@ -134,11 +140,13 @@ def test_a_file_of_anything_else_is_refused(text: str, said: str) -> None:
         parsed(text)
 
 
-def test_an_edited_row_counts_at_once(edited: Path) -> None:
-    """The table is then of other files than these, and the files are read."""
-    file = edited / "siphon.toml"
-    text = file.read_text(encoding="utf-8")
-    file.write_text(f"{text}\n{ROW}", encoding="utf-8")
+def test_an_edited_row_counts_once_the_lines_are_made_again(edited: Path) -> None:
+    with (edited / "siphon.toml").open("a", encoding="utf-8") as file:
+        file.write(f"\n{ROW}")
+    forget()
+    with pytest.raises(FileProblem, match=r"siphon\.toml is not the file"):
+        cautions.judge("blend", {"abv_percent": 5.0})
+    blocks.main()
     assert "a-row" in {row.id for row in cautions.rows()}
     found = cautions.judge("siphon", {"bound_bar": 18.0})
     assert cautions.verdict(found) == "stop"
@@ -147,31 +155,42 @@ def test_an_edited_row_counts_at_once(edited: Path) -> None:
 def test_without_rules_there_is_no_verdict(edited: Path) -> None:
     (edited / "siphon.toml").write_text(ROW.replace("limit = 17", "limits = 17"), encoding="utf-8")
     with pytest.raises(FileProblem, match="a-row"):
-        registry.run("blend", {"part": ["1 l water"]})
+        blocks.main()
+    with pytest.raises(FileProblem, match="no lines of caution rows"):
+        cautions.judge("siphon", {})
     shutil.rmtree(edited)
-    blocks.names.cache_clear()
+    forget()
     with pytest.raises(FileProblem, match="cautions"):
-        registry.run("blend", {"part": ["1 l water"]})
+        cautions.judge("siphon", {})
+
+
+@pytest.mark.parametrize("name", ["siphon.toml", "new.toml", "../air_limits.toml"])
+def test_a_file_that_is_not_as_it_was_leaves_no_rows(edited: Path, name: str) -> None:
+    """One that went, one that came, and one that the limits in the rows are of."""
+    file = edited / name
+    if file.exists():
+        file.unlink()
+    else:
+        file.write_text(ROW, encoding="utf-8")
+    forget()
+    with pytest.raises(FileProblem, match=file.name):
+        caution_rows.of("blend")
 
 
 def test_a_file_that_is_no_text_is_refused(edited: Path) -> None:
     (edited / "siphon.toml").write_bytes(b"\xff\xfe")
-    with pytest.raises(FileProblem, match="cannot be read"):
+    forget()
+    with pytest.raises(FileProblem, match="is not the file"):
         caution_rows.load()
+    with pytest.raises(FileProblem, match="cannot be read"):
+        blocks.main()
 
 
 def test_a_folder_without_files_is_refused(edited: Path) -> None:
     for file in edited.iterdir():
         file.unlink()
     with pytest.raises(FileProblem, match="no cautions"):
-        caution_rows.load()
-
-
-def test_the_table_is_written(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    path = tmp_path / "table.py"
-    monkeypatch.setattr(caution_rows, "TABLE", str(path))
-    caution_rows.main()
-    assert path.read_text(encoding="utf-8") == caution_rows.table_text()
+        blocks.main()
 
 
 def test_more_is_kept_and_a_standing_line_is_a_note() -> None:
@@ -211,26 +230,9 @@ def test_a_condition_of_another_file_is_read_as_strictly() -> None:
 
 def test_without_its_standing_lines_a_calculator_has_no_verdict(edited: Path) -> None:
     (edited / "blend.toml").unlink()
+    blocks.main()
     with pytest.raises(FileProblem, match="standing line"):
         cautions.judge("blend", {})
-
-
-def test_without_the_table_the_files_are_read(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setitem(sys.modules, "prepkit.caution_table", None)
-    caution_rows.load.cache_clear()
-    try:
-        assert caution_rows.load() == caution_table.ROWS
-    finally:
-        caution_rows.load.cache_clear()
-
-
-def test_an_answer_reads_no_toml_of_cautions() -> None:
-    code = (
-        "from prepkit import caution_rows, registry\n"
-        "caution_rows.read_files = None\n"
-        "registry.run('blend', {'part': ['1 l water']})"
-    )
-    subprocess.run([sys.executable, "-c", code], check=True, timeout=60)
 
 
 @pytest.mark.parametrize("name", CALCULATORS)

@@ -113,7 +113,7 @@ def tree(tmp_path_factory: pytest.TempPathFactory) -> Path:
         '_NUMBERS = """\n', '_NUMBERS = """\n    kept_percent\n'
     )
     facts.write_text(names, encoding="utf-8")
-    run(copy, "-m", "prepkit.caution_rows")
+    run(copy, "-m", "prepkit.blocks")
     run(copy, "tests/published/rests.py")
     run(copy, "-m", "cogapp", "-r", "README.md", "SAFETY.md", "DEVELOPERS.md")
     return copy

@@ -73,7 +73,7 @@ LAYERS = {  # a module may import its own layer"s packages and those named
     "unit_table": set(),
     "unit_words": {"errors", "numbers", "unit_table"},
     "units": {"errors", "numbers", "science", "unit_words"},
-    "blocks": set(),
+    "blocks": {"caution_rows", "errors"},
     "index": set(),
     "mixture": {"errors", "science"},
     "jurisdictions": {"blocks", "errors"},
@@ -134,8 +134,7 @@ LAYERS = {  # a module may import its own layer"s packages and those named
     "sources": {"blocks", "model"},
     "derived": {"errors", "ingredient", "mixture", "model", "pantry", "science"},
     "facts": set(),
-    "caution_rows": {"blocks", "caution_table", "errors", "facts", "index", "jurisdictions"},
-    "caution_table": {"caution_rows"},
+    "caution_rows": {"blocks", "errors", "facts", "index", "jurisdictions"},
     "cautions": {
         "blocks",
         "caution_rows",

@@ -90,12 +90,10 @@ def test_words_of_a_piece_may_stand_beside_a_weight() -> None:
 
 
 def test_every_listed_piece_is_read_in_both_orders() -> None:
-    import tomllib
-
     from prepkit import blocks
 
     for path in blocks.names("pantry"):
-        for entry in tomllib.loads(blocks.read(path))["ingredient"]:
+        for entry in blocks.blocks(path, "ingredient"):
             for word, row in entry.get("pieces", {}).items():
                 if word == ingredient.WHOLE:
                     continue

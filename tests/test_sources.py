@@ -7,6 +7,7 @@ import json
 import re
 import shlex
 import tomllib
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -70,6 +71,13 @@ def test_a_published_row_is_no_surer_than_its_source(one: Row) -> None:
         assert sources.find(named[0]).obtained == "read"  # type: ignore[union-attr] # known above
 
 
+@cache
+def tables(path: str) -> dict[str, Any]:  # Any: TOML
+    """A file of data; the cautions are kept as rows, and read here as they were written."""
+    rows = path.startswith("cautions/")
+    return tomllib.loads(blocks.read(path)) if rows else blocks.document(path)
+
+
 def rows_of(value: Any) -> list[dict[str, Any]]:  # Any: TOML
     """The rows of a list of tables; a list of words has none."""
     return [row for row in value if isinstance(row, dict)] if isinstance(value, list) else []
@@ -77,7 +85,7 @@ def rows_of(value: Any) -> list[dict[str, Any]]:  # Any: TOML
 
 def test_rows_of_data_read_with_a_part_from_memory_say_which() -> None:
     for path in blocks.all_names():
-        for rows in tomllib.loads(blocks.read(path)).values():
+        for rows in tables(path).values():
             for entry in rows_of(rows):
                 if entry.get("obtained") == "read" and "memory" in entry.get("note", ""):
                     from_memory = str(entry.get("also_from", ""))
@@ -86,7 +94,7 @@ def test_rows_of_data_read_with_a_part_from_memory_say_which() -> None:
 
 @pytest.mark.parametrize("path", [p for p in blocks.all_names() if p != reference.FILE])
 def test_every_key_in_the_data_is_known(path: str) -> None:
-    for rows in tomllib.loads(blocks.read(path)).values():
+    for rows in tables(path).values():
         for entry in rows_of(rows):
             for name in ("source", "oil_source"):
                 assert entry.get(name, EVERY[0]) in EVERY, entry
@@ -110,7 +118,7 @@ def named_beside_the_calculators() -> set[str]:
     found = set()
     for path in blocks.all_names():
         if path != reference.FILE and not path.startswith("sources/"):
-            for rows in tomllib.loads(blocks.read(path)).values():
+            for rows in tables(path).values():
                 for one in rows_of(rows):
                     found |= {str(one.get("source")), *one.get("sources", ())}
     for folder in ("stock", "tasting", "plan", "learn"):

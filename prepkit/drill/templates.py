@@ -8,7 +8,6 @@ answers are traps, by name or as a sum. A [[constant]] stands on the data sheet.
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cache
@@ -149,7 +148,7 @@ class _Reader:
 
     def __init__(self, topic: str) -> None:
         self.topic = topic
-        self.data: Json = tomllib.loads(blocks.read(f"drills/{topic}.toml"))
+        self.data: Json = blocks.document(f"drills/{topic}.toml")
         self.here = "the file"
         self.traps: dict[str, Trap] = {}
         self.constants: dict[str, Constant] = {}
@@ -466,7 +465,7 @@ class Group:
 def groups() -> Mapping[str, Group]:
     """The groups by name; BadRow for one that cannot be used."""
     found: dict[str, Group] = {}
-    data: dict[str, Any] = tomllib.loads(blocks.read("drills/groups.toml"))  # Any: TOML
+    data: dict[str, Any] = blocks.document("drills/groups.toml")  # Any: TOML
     for name, row in data.items():
         topics: Sequence[str] = row.get("topics", ())
         if set(row) != {"words", "topics"} or not topics or set(topics) - set(TOPICS):

@@ -90,16 +90,14 @@ class Sheet:
 
 def table(file: str) -> Mapping[str, Any]:  # Any: values of a TOML file
     """A file of data/lessons."""
-    return blocks.parsed(blocks.read(f"{FOLDER}/{file}.toml"))
+    return blocks.document(f"{FOLDER}/{file}.toml")
 
 
 @cache
 def statements() -> tuple[Statement, ...]:
     """Every sentence of every lesson. Raises FileProblem for one without a source."""
     return tuple(
-        one
-        for path in blocks.names(FOLDER)
-        for one in _found(blocks.parsed(blocks.read(path)), path)
+        one for path in blocks.names(FOLDER) for one in _found(blocks.document(path), path)
     )
 
 

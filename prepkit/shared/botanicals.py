@@ -6,7 +6,6 @@ not thereby safe.
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache
@@ -174,7 +173,7 @@ def facts_of(hazards: Iterable[Refused]) -> dict[str, object]:
 
 @cache
 def _citrus() -> dict[str, Any]:  # Any: tables of a TOML file of ours
-    return tomllib.loads(blocks.read("citrus.toml"))
+    return blocks.document("citrus.toml")
 
 
 def _range(

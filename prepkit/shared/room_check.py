@@ -218,8 +218,8 @@ class Effect(TypedDict):
 @cache
 def limits(gas: str) -> tuple[Limit, ...]:
     """The published limits of a gas."""
-    rows = blocks.blocks("exposure_limits.toml", "limit", (f'gas = "{gas}"',))
-    return cast("tuple[Limit, ...]", tuple(rows))
+    rows = blocks.blocks("exposure_limits.toml", "limit", gas)
+    return cast("tuple[Limit, ...]", tuple(row for row in rows if row["gas"] == gas))
 
 
 def whose(limit: Limit) -> str:
@@ -245,8 +245,8 @@ def jurisdiction(name: str | None) -> str | None:
 
 @cache
 def _effects(gas: str) -> tuple[Effect, ...]:
-    rows = blocks.blocks("air_effects.toml", "effect", (f'gas = "{gas}"',))
-    return cast("tuple[Effect, ...]", tuple(rows))
+    rows = blocks.blocks("air_effects.toml", "effect", gas)
+    return cast("tuple[Effect, ...]", tuple(row for row in rows if row["gas"] == gas))
 
 
 def effect(gas: str, percent: float) -> Effect:

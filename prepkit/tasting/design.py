@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import NamedTuple
 
-from prepkit import blocks, files
+from prepkit import blocks
 from prepkit.draws import below, generator, shuffled
 from prepkit.errors import BadInput, named
 from prepkit.inputs import Inputs, choice, count, flag, quantity, words
@@ -217,7 +217,7 @@ class Line(NamedTuple):
 
 @cache
 def _data() -> dict[str, list[dict[str, str | float]]]:
-    return files.tables(blocks.read("tasting.toml"))
+    return blocks.document("tasting.toml")
 
 
 def lines() -> Iterator[Line]:

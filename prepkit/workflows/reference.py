@@ -12,7 +12,6 @@ from __future__ import annotations
 import json
 import re
 import textwrap
-import tomllib
 from collections.abc import Iterable, Iterator, Mapping
 from functools import cache
 from itertools import groupby
@@ -77,7 +76,7 @@ NOT_ROWS = ("sources", "cautions", "drills", "weak")
 @cache
 def written_rests() -> Mapping[str, Mapping[str, list[str]]]:
     """By key: steps, relations, calculators and checks."""
-    return tomllib.loads(blocks.read(FILE))
+    return blocks.document(FILE)
 
 
 @cache
@@ -95,7 +94,7 @@ def data_by_key() -> Mapping[str, list[str]]:
     known = frozenset(sources.keys())
     found: dict[str, list[str]] = {}
     for folder, path in _files():
-        for kind, rows in tomllib.loads(blocks.read(path)).items():
+        for kind, rows in blocks.document(path).items():
             for row in rows if isinstance(rows, list) else ():
                 if not isinstance(row, dict):  # a list of words, not of rows
                     continue
@@ -185,13 +184,13 @@ class Behind(NamedTuple):
 
 @cache
 def _all() -> tuple[Weak, ...]:
-    found = (Weak(**row) for row in tomllib.loads(blocks.read(WEAK_FILE))["weak"])
+    found = (Weak(**row) for row in blocks.document(WEAK_FILE)["weak"])
     return tuple(sorted(found, key=lambda row: (-row.percent, row.source)))
 
 
 @cache
 def _behind() -> tuple[Behind, ...]:
-    found = (Behind(**row) for row in tomllib.loads(blocks.read(WEAK_FILE))["besides"])
+    found = (Behind(**row) for row in blocks.document(WEAK_FILE)["besides"])
     return tuple(
         sorted(found, key=lambda row: (row.percent is not None, -(row.percent or 0.0), row.source))
     )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+import tomllib
 from collections import Counter
 from collections.abc import Callable, Iterable
 from itertools import combinations
@@ -322,7 +323,7 @@ sources = ["DEFINITION"]
 
 def test_a_row_that_cannot_be_used_is_told_by_its_id(monkeypatch: pytest.MonkeyPatch) -> None:
     def read(text: str) -> tuple[Template, ...]:
-        monkeypatch.setattr("prepkit.blocks.read", lambda _path: text)
+        monkeypatch.setattr("prepkit.blocks.document", lambda _path: tomllib.loads(text))
         return _Reader("room").read()[0]
 
     assert [one.id for one in read(GOOD)] == ["room-x", "room-ask"]

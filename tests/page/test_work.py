@@ -13,7 +13,7 @@ import pytest
 from each import each
 from page import asking
 
-from prepkit import blocks, registry
+from prepkit import caution_rows, registry
 from prepkit.cli import main
 from prepkit.errors import BadInput
 from prepkit.index import CALCULATORS
@@ -487,9 +487,8 @@ def test_every_caution_is_on_a_sheet() -> None:
     told = ""
     for one in page.first("main").all("a"):
         told += asking.tree(browser.get(one.attributes["href"])).text
-    for name in blocks.names("cautions"):
-        for row in blocks.blocks(name, "caution"):
-            assert row["id"] in told
+    for row in caution_rows.load():
+        assert row.id in told
 
 
 def test_a_card_has_a_code_where_others_can_reach_the_page() -> None:

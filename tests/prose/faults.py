@@ -17,7 +17,7 @@ from typing import Any, NamedTuple
 ROOT = Path(__file__).parents[2]
 SENTENCE = 18  # words of a sentence that a user reads
 # made, nobody's prose, or the words of calculators once more
-NOT_READ = ("caution_table.py", "unit_table.py", "rests.toml", "facts.toml")
+NOT_READ = ("tables.txt", "unit_table.py", "rests.toml", "facts.toml")
 # what no cook, safety officer or teacher says; a space, a bar or a dot stands for itself
 IDIOM = (
     "comes to nothing", "stands against", "what comes of it", "nobody said", "nobody named",

@@ -20,7 +20,7 @@ from pathlib import Path
 ROOT = Path(__file__).parents[2]
 sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
 
-from prepkit import derived, registry, sources  # noqa: E402 - found by the path above
+from prepkit import blocks, derived, registry, sources  # noqa: E402 - found by the path above
 from prepkit.index import CALCULATORS  # noqa: E402 - as above
 from published.rows import load, topics  # noqa: E402 - as above
 
@@ -243,3 +243,4 @@ def _quoted(value: str) -> str:
 
 if __name__ == "__main__":
     TARGET.write_text(text(), encoding="utf-8")
+    blocks.main()

@@ -8,11 +8,12 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from math import log, log10
+from typing import cast
 
 import pytest
 from science import beside
 
-from prepkit import blocks, jurisdictions
+from prepkit import blocks, caution_rows, jurisdictions
 from prepkit.calculators import foam
 from prepkit.mixture import Mixture
 from prepkit.pantry import Pantry
@@ -200,8 +201,8 @@ def _caffeine(row: Row) -> float:
 
 def _caution_limit(row: Row) -> float:
     name = {"caffeine-dose": 0, "caffeine-day": 1}[row.conditions]
-    cautions = blocks.blocks("cautions/serve.toml", "caution", ("serve_caffeine_mg",))
-    return sorted({one["when"][0]["limit"] for one in cautions})[name]
+    cautions = [one for one in caution_rows.of("serve") if "serve_caffeine_mg" in one.about]
+    return sorted({cast(float, one.when[0].limit) for one in cautions})[name]
 
 
 def _retained(row: Row) -> float:

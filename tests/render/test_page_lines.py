@@ -5,7 +5,6 @@ from __future__ import annotations
 import ast
 import re
 import shlex
-import tomllib
 from pathlib import Path
 
 import pytest
@@ -16,7 +15,7 @@ from prepkit.cautions import page_line
 from prepkit.cli import main
 
 PACKAGE = Path(prepkit.__file__).parent
-LINES = tomllib.loads(blocks.read("page_lines.toml"))
+LINES = blocks.document("page_lines.toml")
 FRONT_ENDS = ("render", "plan", "drill", "workflows", "page")
 # words of whoever decides, and of what must not be done
 DECIDES = re.compile(

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import math
 import re
-import tomllib
 from collections.abc import Iterable, Mapping
 from functools import cache
 from typing import Any, NamedTuple
@@ -72,7 +71,7 @@ class Strained(NamedTuple):
 
 @cache
 def _table() -> Mapping[str, Any]:  # Any: rows of a TOML file of ours
-    return tomllib.loads(blocks.read("absorption.toml"))
+    return blocks.document("absorption.toml")
 
 
 def published_extraction(group: str) -> Extraction | None:

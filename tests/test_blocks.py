@@ -1,0 +1,132 @@
+"""The lines that the package's data is read from: those of the TOML files, or an error."""
+
+from __future__ import annotations
+
+import shutil
+import subprocess
+import sys
+import tomllib
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from prepkit import blocks
+from prepkit.errors import FileProblem
+
+MAKE = "run: python -m prepkit.blocks"
+TABLES = """# a remark
+plain = "of the file"
+[key]
+text = 'a "quoted" \\ text' # :
+[key.below]
+number = 1
+[[row]]
+name = "lemon, \\"big\\""
+value = 1.0
+whole = 1
+also = [true, -0.0, 1e-30, "é\\u2028"]
+[[row.below]]
+name = "first"
+[[other]]
+name = "row"
+[[row]]
+name = "other"
+lemon = "\\n"
+"""
+
+
+@pytest.fixture
+def data(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
+    """A small folder of data, with the lines made of it."""
+    here = Path(blocks.DATA)
+    (tmp_path / "cautions").mkdir()
+    shutil.copy(here / "air_limits.toml", tmp_path)
+    shutil.copy(here / "cautions/blend.toml", tmp_path / "cautions")
+    (tmp_path / "a.toml").write_text(TABLES, encoding="utf-8")
+    monkeypatch.setattr(blocks, "DATA", str(tmp_path))
+    blocks.main()
+    yield tmp_path
+    monkeypatch.undo()
+    blocks.forget()
+
+
+def test_every_table_is_read_as_toml_gives_it() -> None:
+    every = tuple(blocks._every())
+    assert tuple(blocks._head().files) == every, MAKE
+    for path in every:
+        if not path.startswith("cautions/"):  # kept as rows: tests/test_caution_rows.py
+            given = tomllib.loads(blocks.read(path))
+            assert repr(blocks.document(path)) == repr(given), f"{path}: {MAKE}"
+
+
+def test_tables_come_back_by_header_by_key_and_by_what_they_hold(data: Path) -> None:
+    given = tomllib.loads(TABLES)
+    assert repr(blocks.document("a.toml")) == repr(given)
+    assert repr(list(blocks.blocks("a.toml", "row"))) == repr(given["row"])
+    assert list(blocks.blocks("a.toml", "row", 'lemon, "big"')) == given["row"][:1]
+    assert list(blocks.blocks("a.toml", "row", "first")) == given["row"][:1]
+    assert list(blocks.blocks("a.toml", "row", "\n")) == given["row"][1:]
+    assert not list(blocks.blocks("a.toml", "row", "lemon"))  # a key, no value
+    assert blocks.table("a.toml", "key") == given["key"]
+    assert (blocks.table("a.toml", "row"), blocks.keys("a.toml")) == (None, ("key",))
+    assert blocks.words("a.toml", "name") >= {"first", "row", "other"}
+    assert blocks.form() == (data / blocks.FORM).read_bytes()
+
+
+def test_lines_that_are_not_those_of_the_files_are_an_error(data: Path) -> None:
+    file, form = data / "a.toml", data / blocks.FORM
+    made, text = form.read_bytes(), file.read_bytes()
+
+    def refused(said: str) -> None:
+        blocks.forget()
+        with pytest.raises(FileProblem, match=said):
+            blocks.document("a.toml")
+        with pytest.raises(FileProblem):
+            list(blocks.blocks("a.toml", "row", "nowhere"))
+
+    file.write_bytes(text.replace(b"1e-30", b"2e-30"))
+    refused(r"a\.toml is not the file")
+    file.unlink()
+    refused("cannot be read")
+    file.write_bytes(text)
+    for broken in (
+        made.replace(b"1e-30", b"2e-30"), made.replace(b'"a.toml"', b'"b.toml"'), made[: made.index(b"first")],
+        b"<<<<<<<\n" + made, b"", made.partition(b"\n")[2],
+    ):  # fmt: skip
+        form.write_bytes(broken)
+        refused("as it was written")
+    form.unlink()
+    refused(r"tables\.txt cannot be read")
+    form.write_bytes(made)
+    (data / "new.toml").write_text("a = 1", encoding="utf-8")
+    blocks.forget()
+    with pytest.raises(FileProblem, match=r"other files than there are: new\.toml"):
+        blocks.names(".")
+    with pytest.raises(FileProblem, match=r"new\.toml is not the file"):
+        blocks.document("new.toml")
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("day = 2026-11-29", "write a text"), ("at = 12:00:00", "write a text"),
+        ("x = nan", "write a text"), ("x = [inf]", "write a text"), ("x = ", "cannot be read"),
+        ('"a]b" = 1', "letters, digits"),
+    ],
+)  # fmt: skip
+def test_what_the_lines_cannot_hold_is_refused_when_they_are_made(
+    data: Path, text: str, said: str
+) -> None:
+    (data / "a.toml").write_text(text, encoding="utf-8")
+    with pytest.raises(FileProblem, match=said):
+        blocks.main()
+
+
+def test_an_answer_reads_no_toml() -> None:
+    code = (
+        "import sys; from prepkit import registry\n"
+        "registry.run('blend', {'part': ['1 l water']})\n"
+        "assert 'tomllib' not in sys.modules"
+    )
+    subprocess.run([sys.executable, "-c", code], check=True, timeout=60)
