@@ -91,8 +91,8 @@ def test_lines_that_are_not_those_of_the_files_are_an_error(data: Path) -> None:
     refused("cannot be read")
     file.write_bytes(text)
     for broken in (
-        made.replace(b"1e-30", b"2e-30"), made.replace(b'"a.toml"', b'"b.toml"'), made[: made.index(b"first")],
-        b"<<<<<<<\n" + made, b"", made.partition(b"\n")[2],
+        made.replace(b"1e-30", b"2e-30"), made.replace(b'"a.toml"', b'"b.toml"'),
+        made.partition(b"first")[0], b"<<<<<<<\n" + made, b"", made.partition(b"\n")[2],
     ):  # fmt: skip
         form.write_bytes(broken)
         refused("as it was written")
