@@ -10,13 +10,13 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import Any, NamedTuple
 
 from prepkit import blocks
 from prepkit.errors import BadInput, BadQuantity, later
 from prepkit.mixture import ACIDS, Mixture
+from prepkit.record import EMPTY, Record
 from prepkit.science import ethanol, solution
 from prepkit.units import Measured, split_amount, without_amount
 
@@ -228,8 +228,7 @@ FREE_FAT = "free-fat"  # the tag of what floats on water and spirit, by its comp
 _PLAIN_FAT, _NUT_PROTEIN = 0.6, 0.05  # of the whole (JUDGEMENT)
 
 
-@dataclass(frozen=True)
-class Ingredient:
+class Ingredient(Record):
     """One entry: what 100 g of it is made of, and what must be known when it is used."""
 
     name: str
@@ -240,12 +239,11 @@ class Ingredient:
     obtained: str
     piece_g: float | None = None
     note: str = ""
-    pieces: Mapping[str, Piece] = field(default_factory=dict)  # by word, see prepkit.ingredient
+    pieces: Mapping[str, Piece] = EMPTY  # by word, see prepkit.ingredient
     blend: tuple[tuple[float, Ingredient], ...] = ()  # of a mixture: shares by weight, sum 1
 
 
-@dataclass(frozen=True)
-class Part:
+class Part(Record):
     """An amount of an ingredient as a person wrote it, and the mixture that it is.
 
     Several amounts that go in as one (the contents of a siphon) are one part with its `members`.
@@ -282,8 +280,7 @@ class Part:
         )
         # the band of a piece is in the pantry and is read there again
         shown = Measured(amount, amount.unit) if amount.unit == "piece" else amount
-        return replace(
-            self,
+        return self.replaced(
             words=f"{shown.words()} {self.words_without_amount}",
             amount=amount,
             mixture=self.mixture.scaled(factor),

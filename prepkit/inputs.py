@@ -16,6 +16,7 @@ from prepkit.errors import BadInput, OutOfRange, PrepkitError, named, unseen
 from prepkit.ingredient import REFUSED_GROUP, Ingredient, Part, together
 from prepkit.numbers import close_names
 from prepkit.pantry import Pantry
+from prepkit.record import Declared, Field, FieldValue, Record
 from prepkit.units import SPREAD, Measured, in_figures, parse_number, parse_quantity, parse_spread
 
 # ---- how one input is asked for, read and checked ----
@@ -296,15 +297,6 @@ def _check(spec: Spec, value: float, field_name: str, unit: str) -> None:
 # ---- inputs of a calculator ----
 
 Json = dict[str, Any]  # Any: what JSON holds
-Declared = Any  # Any: what declares a field stands for its value, as dataclasses.field does
-FieldValue = Any  # Any: a value of any field of any calculator
-
-
-class Field(NamedTuple):
-    """One declared input: how it is asked for, and its value where nothing was given."""
-
-    spec: Spec | None  # None: held beside the inputs, never asked for
-    default: FieldValue  # of the field's own type; ... where it is needed
 
 
 def _field(spec: Spec, default: Declared) -> Declared:
@@ -416,8 +408,12 @@ def flag(label: str, help: str) -> Declared:
     return _field(spec, False)
 
 
-def _value_of(name: str) -> Callable[[Inputs], object]:
+def _value_of(name: str) -> Callable[[Inputs], FieldValue]:
     return lambda inputs: vars(inputs)[name]
+
+
+def _without_underscore(fields: Mapping[str, FieldValue]) -> dict[str, FieldValue]:
+    return {name.removesuffix("_"): one for name, one in fields.items()}
 
 
 @dataclass_transform(
@@ -427,7 +423,7 @@ def _value_of(name: str) -> Callable[[Inputs], object]:
         quantity, number, count, choice, part, parts, ingredient, words, flag, held
     ),
 )  # fmt: skip
-class Inputs:
+class Inputs(Record):
     """Base of every calculator's inputs: frozen, closed; words and Python go the same way in.
 
     A field is declared with one of the helpers above; one whose name is a word of Python is
@@ -449,26 +445,19 @@ class Inputs:
     # what the free words of an input are: "date", "name" ...
     takes: ClassVar[tuple[tuple[str, str], ...]] = ()
     _specs: ClassVar[dict[str, Spec]] = {}
-    _defaults: ClassVar[dict[str, FieldValue]] = {}
 
     def __init_subclass__(cls) -> None:
         """Gather the declared fields, those of the base first."""
-        specs, defaults = dict(cls._specs), dict(cls._defaults)
-        for attribute, declared in tuple(vars(cls).items()):
-            if not isinstance(declared, Field):
-                continue
-            name = attribute.removesuffix("_")
-            delattr(cls, attribute)
-            if name != attribute:
-                setattr(cls, attribute, property(_value_of(name)))
-            if declared.spec is not None:
-                specs[name] = declared.spec
-            if declared.default is not ...:
-                defaults[name] = declared.default
+        super().__init_subclass__()
+        for name in [one for one in cls._declared if one.endswith("_")]:
+            setattr(cls, name, property(_value_of(name.removesuffix("_"))))
+        fields = _without_underscore(cls._declared)
+        cls._defaults = _without_underscore(cls._defaults)
+        specs = {name: spec for name, spec in fields.items() if spec is not None}
         for group, names in cls.groups:
             specs |= {name: specs[name]._replace(group=group) for name in names.split()}
         specs |= {name: specs[name]._replace(takes=kind) for name, kind in cls.takes}
-        cls._specs, cls._defaults = specs, defaults
+        cls._specs, cls._declared = specs, fields | specs
 
     def __init__(self, **said: Any) -> None:  # Any: words, numbers or values of any field
         """The same reading and refusals as from words; BadInput with the first thing wrong."""
@@ -478,7 +467,7 @@ class Inputs:
         if made is None:
             field_name, problem = next(iter(problems.items()))
             raise problem if isinstance(problem, PrepkitError) else self._unfit(field_name)
-        vars(self).update(vars(made))
+        self.__dict__.update(vars(made))
 
     @classmethod
     def _unfit(cls, name: str) -> BadInput:
@@ -488,46 +477,10 @@ class Inputs:
         return BadInput(f"there is no {name}; it takes {', '.join(cls._specs)}.", name)
 
     @classmethod
-    def _made(cls, values: Mapping[str, object]) -> Self:
-        """From values that were read and checked; the others are the defaults."""
-        self = object.__new__(cls)
-        vars(self).update({**cls._defaults, **values})
-        return self
-
-    @classmethod
     def stopped(cls, values: Mapping[str, Any]) -> Self:  # Any: values of any field
         """Inputs that are answered with a stop and never computed; what was not read is None."""
         missing = {name: None for name in cls._specs if name not in cls._defaults}
         return cls._made({**missing, **values})
-
-    def __setattr__(self, name: str, value: object) -> None:
-        """Inputs do not change; `replaced` makes others."""
-        raise AttributeError(f"inputs are frozen: {name} cannot be set")
-
-    def __delattr__(self, name: str) -> None:
-        """Inputs do not change."""
-        raise AttributeError(f"inputs are frozen: {name} cannot be deleted")
-
-    def __eq__(self, other: object) -> bool:
-        """Equal where the class and all values are."""
-        return type(self) is type(other) and vars(self) == vars(other)
-
-    def __hash__(self) -> int:
-        """By the class and the values that it was made of."""
-        return hash((type(self), *vars(self).items()))
-
-    def __repr__(self) -> str:
-        """The class with its values, those that are as by default left out."""
-        shown = (
-            f"{name}={vars(self)[name]!r}"
-            for name in self._specs
-            if vars(self)[name] != self._defaults.get(name, ...)
-        )
-        return f"{type(self).__name__}({', '.join(shown)})"
-
-    def replaced(self, **values: Any) -> Self:  # Any: values of any field
-        """The same with other values, which were read and checked already."""
-        return self._made({**vars(self), **values})
 
     def hold(self, name: str, value: object) -> None:
         """Keep what `after_reading` worked out, for a field that was declared with `held`."""

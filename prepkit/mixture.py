@@ -9,11 +9,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TypeVar
 
 from prepkit.errors import BadInput, OutOfRange, require
+from prepkit.record import Record
 from prepkit.science import acids, ethanol, food, keeping, solution, sweetness
 
 # ---- marks that travel with a mixture into every later work, whatever it is mixed with ----
@@ -64,6 +64,9 @@ _KCAL_PER_G = {
 } | dict.fromkeys(SUGARS, 4.0) | dict.fromkeys(ACIDS, 3.0)  # fmt: skip
 
 
+_NOTHING_KNOWN: frozenset[str] = frozenset()
+
+
 def something(kg: float, whole_kg: float) -> float:
     """`kg`, or 0 where that is less than 1e-6 of the whole: rounding is never an addition.
 
@@ -73,16 +76,14 @@ def something(kg: float, whole_kg: float) -> float:
     return kg if kg > NOTHING * whole_kg else 0.0
 
 
-@dataclass(frozen=True)
-class Estimate:
+class Estimate(Record):
     """A derived value with the stated error of the relation it came from."""
 
     value: float
     plus_minus: float
 
 
-@dataclass(frozen=True)
-class Mixture:
+class Mixture(Record):
     """Masses in kg by component, and what must be known of it beside its masses.
 
     `allergens` are ids of data/allergens.toml (with a detail after a colon), `tags` are hazard tags
@@ -94,18 +95,25 @@ class Mixture:
     """
 
     masses_kg: Mapping[str, float]
-    allergens: frozenset[str] = field(default=frozenset())
-    tags: frozenset[str] = field(default=frozenset())
-    keeps: frozenset[str] = field(default=frozenset())
+    allergens: frozenset[str] = _NOTHING_KNOWN
+    tags: frozenset[str] = _NOTHING_KNOWN
+    keeps: frozenset[str] = _NOTHING_KNOWN
 
-    def __post_init__(self) -> None:
-        for component, mass_kg in self.masses_kg.items():
+    def __init__(
+        self,
+        masses_kg: Mapping[str, float],
+        allergens: frozenset[str] = _NOTHING_KNOWN,
+        tags: frozenset[str] = _NOTHING_KNOWN,
+        keeps: frozenset[str] = _NOTHING_KNOWN,
+    ) -> None:
+        for component, mass_kg in masses_kg.items():
             if component not in _KNOWN:
                 raise BadInput(
                     f'"{component}" is not a component; the components are {", ".join(COMPONENTS)}.'
                 )
             if not math.isfinite(mass_kg) or mass_kg < 0:
                 raise OutOfRange(f"mass of {component}", mass_kg, 0.0, None, "kg")
+        self.__dict__.update(masses_kg=masses_kg, allergens=allergens, tags=tags, keeps=keeps)
 
     def once(self, work: Callable[[Mixture], _Found]) -> _Found:
         """What `work` makes of it, made once; whoever asks for it leaves it as it is."""

@@ -13,17 +13,22 @@ from __future__ import annotations
 import math
 import string
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, fields, replace
 from functools import cache, cached_property
 from types import MappingProxyType
-from typing import Any, ClassVar, Literal, NamedTuple, Protocol, Self, overload
+from typing import (
+    Any,
+    ClassVar,
+    Literal,
+    NamedTuple,
+    Protocol,
+    Self,
+    dataclass_transform,
+    overload,
+)
 
 from prepkit import blocks
 from prepkit.errors import FileProblem
 from prepkit.inputs import (
-    Declared,
-    Field,
-    FieldValue,
     Inputs,
     Json,
     choice,
@@ -38,6 +43,7 @@ from prepkit.inputs import (
     words,
 )
 from prepkit.mixture import Mixture
+from prepkit.record import EMPTY, Declared, Field, FieldValue, Record
 from prepkit.units import rounded_down, rounded_up, shown_digits, shown_in
 
 __all__ = [
@@ -343,7 +349,7 @@ def output(
     the most or the least that may be, never shown milder than it is.
     """
     one = Output(label, unit, digits, extensive, help, figures, worst, limit)
-    return field(default=None, metadata={"output": one})
+    return Field(one, None)
 
 
 class Compared(NamedTuple):
@@ -416,8 +422,8 @@ class Later(Sequence[Table]):
         return hash(len(self._made))
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
-class Result:
+@dataclass_transform(kw_only_default=True, frozen_default=True)
+class Result(Record):
     """Base of every calculator's result: pure numbers, before verdict and cautions.
 
     A value that was not computed is None. `facts` are what the caution rules judge;
@@ -426,39 +432,27 @@ class Result:
     numbers where it is an upper one; `ways_out` of a stop are judged one by one.
 
     What stands on the first screen is data of the class (`first_screen`).
-
-    A Result is a frozen dataclass with `eq=False, repr=False`: the methods for both stand here,
-    once, so that each class is made faster when a command starts.
     """
 
     screen: ClassVar[Screen]
 
     product: Mixture | None = None
-    facts: Mapping[str, Any] = field(default_factory=dict)  # Any: of the kind that facts.py names
+    facts: Mapping[str, Any] = EMPTY  # Any: of the kind that facts.py names
     working: tuple[Step, ...] = ()
     tables: Sequence[Table] = ()
-    model_error: Mapping[str, float] = field(default_factory=dict)
+    model_error: Mapping[str, float] = EMPTY
     deciding: str = ""
     compared: Compared | None = None
     ways_out: tuple[Way, ...] = ()
 
-    def __eq__(self, other: object) -> bool:
-        """Alike in every value, and of one calculator."""
-        return type(other) is type(self) and vars(other) == vars(self)
-
-    def __hash__(self) -> int:
-        """By every value; TypeError where one of them has none."""
-        return hash((type(self), *vars(self).values()))
-
-    def __repr__(self) -> str:
-        """Every value by its name."""
-        return f"Result({', '.join(f'{name}={value!r}' for name, value in vars(self).items())})"
+    def __init__(self, **values: FieldValue) -> None:
+        super().__init__(**values)
 
     @classmethod
     @cache
     def outputs(cls) -> Mapping[str, Output]:
         """The declared values by name, in order."""
-        return {f.name: f.metadata["output"] for f in fields(cls) if "output" in f.metadata}
+        return {name: one for name, one in cls._declared.items() if one is not None}
 
     def beside_stop(self) -> Self:
         """Hook: the result where it is judged a stop, without a number to go ahead with."""
@@ -473,10 +467,7 @@ class Result:
 
     def only(self, names: Collection[str]) -> Self:
         """The result with these of its values and no other."""
-        gone: dict[str, Any] = {  # Any: replace takes one kind of value for all keywords
-            name: None for name in self.outputs() if name not in names
-        }
-        return replace(self, **gone)
+        return self.replaced(**{name: None for name in self.outputs() if name not in names})
 
     def with_cautions(self, found: tuple[Caution, ...]) -> Self:
         """Hook: the result once it was judged, where one of its tables repeats a caution."""
@@ -496,8 +487,7 @@ _NEVER_BELOW_ZERO = _SHARES | {"g", "kg", "mg", "ml", "l", "g/l", "mg/kg", "Bx",
                                "drops", "serves"}  # fmt: skip
 
 
-@dataclass(frozen=True)
-class Value:
+class Value(Record):
     """A value of an answer with its unit and, where known, its +/-."""
 
     value: float
@@ -533,8 +523,7 @@ class Value:
         return low > self.value - self.plus_minus or high < self.value + self.plus_minus
 
 
-@dataclass(frozen=True)
-class Caution:
+class Caution(Record):
     """A caution that stands or was triggered; severity is note, care or stop."""
 
     id: str
@@ -561,8 +550,7 @@ class Source(NamedTuple):
     note: str = ""
 
 
-@dataclass(frozen=True)
-class Answer:
+class Answer(Record):
     """A complete answer, the same for every front end."""
 
     calculator: str

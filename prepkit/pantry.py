@@ -11,7 +11,6 @@ import itertools
 import math
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import replace
 from typing import Any
 
 from prepkit import blocks, grammar, hazard_names
@@ -216,7 +215,7 @@ class Pantry:
             None if self._found(" ".join(name.lower().split())) else grammar.split_preparation(name)
         )
         if prepared and grammar.check(prepared, entry, name, field):
-            return replace(ready, mixture=ready.mixture.marked(tags=(grammar.TAG,)))
+            return ready.replaced(mixture=ready.mixture.marked(tags=(grammar.TAG,)))
         return ready
 
     def part(self, words: str, field: str = "ingredient", *, at: bool = False) -> Part:

@@ -13,7 +13,6 @@ from __future__ import annotations
 import importlib
 import os
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import replace
 from functools import cache
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -22,9 +21,9 @@ from prepkit.errors import BadInput, NamedHazard, PrepkitError, UnknownIngredien
 from prepkit.facts import Facts
 from prepkit.index import CALCULATORS
 from prepkit.ingredient import REFUSED_GROUP, Part
-from prepkit.inputs import FieldValue, Inputs, Json, Spec, read
+from prepkit.inputs import Inputs, Json, Spec, read
 from prepkit.mixture import GASSY, Mixture
-from prepkit.model import Answer, Caution, Judge, OwnInputs, Result, Step, Value, Way
+from prepkit.model import Answer, Caution, FieldValue, Judge, OwnInputs, Result, Step, Value, Way
 from prepkit.numbers import close_names
 from prepkit.pantry import Pantry, counted
 from prepkit.tolerance import End, Spread
@@ -460,7 +459,7 @@ def _with_ends(
             if caution.standing or caution.severity not in serious or caution.id in known:
                 continue
             more = f"{caution.more} Reached within the ± you entered, at {end.said}.".strip()
-            said = replace(caution, text=f"{WITHIN} {caution.text}", more=more)
+            said = caution.replaced(text=f"{WITHIN} {caution.text}", more=more)
             added.setdefault(caution.id, said)
             if caution.severity == "stop" and end not in stopped:
                 stopped.append(end)
@@ -489,7 +488,7 @@ def answer(name: str, inputs: Inputs) -> Answer:
 
     ways = calculator.ways_out(inputs, Judge(quick, full))
     ways = tuple(way.beside(found.inputs) for way in ways)
-    return replace(found, result=replace(found.result, ways_out=ways))
+    return found.replaced(result=found.result.replaced(ways_out=ways))
 
 
 def without_ways(name: str, inputs: Inputs) -> Answer:
@@ -510,7 +509,7 @@ def without_ways(name: str, inputs: Inputs) -> Answer:
         judged = [end for end in ends if not _judged_there(inputs, end)]
         result, found, spread = _with_ends(name, inputs, (*judged, *corners), result, found, spread)
     if result.product is not None:
-        result = replace(result, product=mark(name, inputs, result.product))
+        result = result.replaced(product=mark(name, inputs, result.product))
     outputs = calculator.result.outputs()
     values = {
         key: Value(number, outputs[key].unit, spread[key].plus_minus or None,

@@ -19,7 +19,6 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
-from dataclasses import replace
 from typing import Any, NamedTuple
 
 from prepkit.errors import PrepkitError
@@ -158,7 +157,7 @@ def _end(
 def _certain(value: Any) -> Any:
     """An input without its +/-."""
     if isinstance(value, Part):
-        return replace(value, amount=Measured(float(value.amount), value.amount.unit))
+        return value.replaced(amount=Measured(float(value.amount), value.amount.unit))
     return None if value is None else Measured(float(value), value.unit)
 
 

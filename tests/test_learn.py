@@ -435,7 +435,7 @@ def test_the_guard_keeps_what_a_plan_without_learning_stops(
     taught = using.taught(BAR.recipe, [batch(30.0, 1)])
     assert _plan(taught, 20).verdict != "stop"
     care = next(one for made in BAR.made for one in made.found if one.severity == "care")
-    stop = dataclasses.replace(care, id="stands-for-any-stop", severity="stop", standing=False)
+    stop = care.replaced(id="stands-for-any-stop", severity="stop", standing=False)
     real = plan_module._plan_of
 
     def stops_without_learning(prepared: Prepared, counts: Mapping[str, int], also: Also) -> Plan:

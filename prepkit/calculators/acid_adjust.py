@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from typing import Any, NamedTuple
 
 from prepkit import derived
@@ -404,7 +403,6 @@ AIMS = ("target", "like", "target_ph")
 BENCH_C = 20.0  # where what dissolves is judged
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Result(BaseResult):
     """What to add, and the liquid after it."""
 

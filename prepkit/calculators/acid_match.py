@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any, NamedTuple
 
 from prepkit import derived
@@ -325,7 +324,6 @@ EXAMPLE = (
 _HOPELESS_PH = 0.5
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Result(BaseResult):
     """The nearest make-up, and how near it is."""
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
 from typing import Any, Self
 
 from prepkit import derived
@@ -156,7 +155,6 @@ class Inputs(BaseInputs):
         return tuple(Shelf.read(one, pantry, named("acid")) for one in value)
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Result(BaseResult):
     """The weights and the results; the weigh-outs are in the table."""
 
@@ -204,7 +202,7 @@ class Result(BaseResult):
             else one
             for one in self.tables
         )
-        return replace(self, tables=tuple(tables))
+        return self.replaced(tables=tuple(tables))
 
 
 def compute(inputs: Inputs) -> Result:

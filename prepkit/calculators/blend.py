@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from typing import NamedTuple
 
 from prepkit import derived
@@ -443,7 +442,6 @@ EXAMPLE = 'prepkit blend --part "700 ml spirit 43 %" --part "300 ml water"'
 _WARM_C = 30.0  # a bottle left out on a warm day
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Result(BaseResult):
     """What comes out."""
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from math import log
 from typing import NamedTuple, TypedDict
 
@@ -293,7 +292,6 @@ MIXING_ERROR = 0.15  # of the heat of mixing
 TIME_FACTOR = 2.0  # either way
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Result(BaseResult):
     """How cold, and what it costs in water."""
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import NamedTuple
 
 from prepkit import cautions, derived, model
@@ -240,7 +239,6 @@ _SHOWN: tuple[derived.Name, ...] = (
 )  # fmt: skip
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Result(BaseResult):
     """What runs clear, and what is known of it."""
 

@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from prepkit import derived
 from prepkit.errors import BadInput, named
 from prepkit.ingredient import Part
-from prepkit.inputs import Declared, choice, flag, parts, quantity, words
 from prepkit.inputs import Inputs as BaseInputs
+from prepkit.inputs import choice, flag, parts, quantity, words
 from prepkit.mixture import Mixture
-from prepkit.model import Column, Figure, Judge, Screen, Step, Table, Way, output
+from prepkit.model import Column, Declared, Figure, Judge, Screen, Step, Table, Way, output
 from prepkit.model import Result as BaseResult
 from prepkit.science import cloud, ethanol, room_air
 from prepkit.shared import room_check
@@ -140,7 +138,6 @@ _OIL = ("fat", "milk_fat", "essential_oil")
 _CLAIM_G, _CLAIM_H = 10.0, 40.0 / 60.0  # a large drink in 40 min, as a mist was sold
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Result(BaseResult):
     """What is in the cloud, at the face and in the room."""
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import NamedTuple
 
 from prepkit import derived
@@ -340,7 +339,6 @@ EXAMPLE = (
 _WATER_C = {"espresso": (86.0, 90.0), "filter": (90.0, 96.0)}
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Result(BaseResult):
     """The brew, its balance, its caffeine, and what it does to ice and cream."""
 

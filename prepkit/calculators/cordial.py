@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import NamedTuple
 
 from prepkit import derived
@@ -123,7 +122,6 @@ class Inputs(BaseInputs):
     )  # fmt: skip
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Result(BaseResult):
     """The strained cordial; what to weigh is in the table."""
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import hypot
 from typing import NamedTuple
 
@@ -470,7 +469,6 @@ _SHOWN: tuple[derived.Name, ...] = (
 )  # fmt: skip
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Result(BaseResult):
     """What to add, and the batch after it."""
 

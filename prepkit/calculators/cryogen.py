@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from typing import Any, ClassVar, TypedDict
 
 from prepkit import jurisdictions
@@ -228,7 +227,6 @@ EXAMPLE = (
 )
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Result(BaseResult):
     """A range for the work, and the air for the larger end of it."""
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 
 from prepkit import derived
 from prepkit.errors import BadInput, OutOfRange, named
@@ -82,7 +81,6 @@ class Inputs(BaseInputs):
     )  # fmt: skip
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Result(BaseResult):
     """What to add, and the drink after it."""
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Any, NamedTuple
 
 from prepkit.errors import BadInput, named
@@ -414,7 +413,6 @@ EXAMPLE = (
 )
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Result(BaseResult):
     """The dose of one serve and of the batch, and the drink with it."""
 

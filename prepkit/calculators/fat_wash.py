@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import NamedTuple
 
 from prepkit import cautions, derived
@@ -72,7 +71,6 @@ class Inputs(BaseInputs):
     gas: str | None = choice(("n2o", "co2"), "gas", "Refused: no fat goes under gas.", default=None)
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Result(BaseResult):
     """The washed spirit, what the fat holds back, and how well the fat sets."""
 

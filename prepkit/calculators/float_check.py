@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import isnan, nan
 
 from prepkit.errors import BadInput, OutOfRange, named
@@ -91,7 +90,6 @@ class Inputs(BaseInputs):
     )  # fmt: skip
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Result(BaseResult):
     """Density beside density, what would float, and what it needs."""
 

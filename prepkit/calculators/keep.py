@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
 from datetime import date
 from functools import partial
 from typing import Any, NamedTuple
@@ -346,7 +345,6 @@ _ROOM_C, _COLD_ROOM_C = 20.0, 4.0
 _FOREVER_D = 1e6  # a half-life beyond this says nothing
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Result(BaseResult):
     """Figures side by side as information; the decision is in the first table, in words."""
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -138,7 +137,6 @@ class Inputs(BaseInputs):
         return tuple(Layer.read(one, pantry, default_c) for one in value)
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Result(BaseResult):
     """The tightest place of the stack, and what would make its top lie for certain."""
 

@@ -6,7 +6,6 @@ Balances by mass: what is left keeps everything but water, except what clings to
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import NamedTuple
 
 from prepkit import cautions, derived
@@ -293,7 +292,6 @@ _SHOWN: tuple[derived.Name, ...] = (
 )  # fmt: skip
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Result(BaseResult):
     """The mass to boil off, and the mass left."""
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from prepkit import derived
 from prepkit.calculators import dose
@@ -104,7 +103,6 @@ class Inputs(BaseInputs):
     )  # fmt: skip
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Result(BaseResult):
     """The stock in the ways that kitchens say it, and what a dose of it brings."""
 

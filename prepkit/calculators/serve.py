@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Any
 
 from prepkit import blocks, derived
@@ -104,7 +103,6 @@ class Inputs(BaseInputs):
         return tuple(Price.read(one, pantry) for one in value)
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Result(BaseResult):
     """Of one serve."""
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Any, TypedDict
 
 from prepkit import derived, jurisdictions
@@ -111,7 +110,6 @@ class Inputs(BaseInputs):
         return jurisdictions.choice_of(said) if known else said
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Result(BaseResult):
     """How hot, how long, how strong."""
 

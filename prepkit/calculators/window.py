@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from typing import ClassVar, NamedTuple
 
 from prepkit import derived
@@ -174,7 +173,6 @@ class Inputs(BaseInputs):
         return found
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Result(BaseResult):
     """When it is as it is wanted; nothing where no minute is sure."""
 

@@ -221,8 +221,7 @@ def _in_language(question: Question, language: str) -> Question:
         misses=tuple(
             replace(one, done=each(one.done), instead=each(one.instead)) for one in question.misses
         ),
-        taught=replace(
-            taught,
+        taught=taught.replaced(
             text=turned(taught.text, language, "cautions"),
             action=turned(taught.action, language, "cautions"),
             more="",

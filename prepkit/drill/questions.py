@@ -124,7 +124,7 @@ class Question:
         row = self.taught
         action, more = _closed_sentences(row.action), _closed_sentences(row.more)
         text = _closed_sentences(row.text) or action or row.text
-        return replace(row, text=text, action=action or more or row.action, more=more)
+        return row.replaced(text=text, action=action or more or row.action, more=more)
 
     @property
     def triggered(self) -> bool:

@@ -13,7 +13,6 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from prepkit import cautions, registry, tolerance
@@ -26,6 +25,7 @@ from prepkit.plan.house import Vessel
 from prepkit.plan.items import Demand, Weigh, answered, wrong_input
 from prepkit.plan.prepare import Portion, Prepared
 from prepkit.plan.recipe_types import Item, Recipe
+from prepkit.record import EMPTY, Record
 from prepkit.science import acids, sucrose
 from prepkit.shared.drink import too_many
 from prepkit.tolerance import Spread
@@ -202,8 +202,7 @@ def _dissolves(of: Mixture) -> float:
 Load = Any  # Any: Inputs of whichever calculator fills vessels: with contents and max_fill
 
 
-@dataclass(frozen=True)
-class Filling:
+class Filling(Record):
     """How the load of an item is shared out over vessels, and the answer for one of them."""
 
     vessel: Vessel
@@ -213,7 +212,7 @@ class Filling:
     answer: Answer
     gas: str | None
     chargers_each: int | None
-    plus_minus: Mapping[str, Spread] = field(default_factory=dict)  # with that of the bench
+    plus_minus: Mapping[str, Spread] = EMPTY  # with that of the bench
     also: tuple[Caution, ...] = ()  # of the load at the ends of what the bench can be off by
 
     @property
@@ -277,7 +276,7 @@ def _loosened(recipe: Recipe, load: Load, *, weighed: bool = True) -> Load | Non
     if weighed and step_kg and not part.amount.plus_minus:
         off = float(part.amount) * step_kg / part.mass_kg
         amount = Measured(float(part.amount), part.amount.unit, off)
-        loose["contents"] = replace(part, amount=amount)
+        loose["contents"] = part.replaced(amount=amount)
     for name, key, relative in (
         ("temperature", "thermometer", False), ("charger_gas_mass", "charger", True),
     ):  # fmt: skip
@@ -319,7 +318,7 @@ def _judged_loose(recipe: Recipe, item: Item, load: Load, answer: Answer) -> tup
     known = {caution.id for caution in answer.cautions}
     worse = answered(recipe, item, inputs, "within the bench's ±: ")
     return tuple(
-        replace(caution, text=f"Within the bench's ±: {caution.text}")
+        caution.replaced(text=f"Within the bench's ±: {caution.text}")
         for caution in worse.cautions
         if caution.severity in ("stop", "care") and caution.id not in known
     )

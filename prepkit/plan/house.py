@@ -9,13 +9,13 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
 
 from prepkit.errors import BadInput, FileProblem
 from prepkit.pantry import Pantry
 from prepkit.plan.files import Enough, Named, Reader, Wrong, below, read_text, tables_of
 from prepkit.plan.house_file import EARLIEST, Hours, HouseStock, Tax, hours_of, stock_of, tax_of
+from prepkit.record import Record
 from prepkit.unit_words import SIZES, Measures
 from prepkit.units import Measured, split_amount
 
@@ -45,8 +45,7 @@ HOUSE: dict[str, tuple[str, tuple[str, ...]]] = {
 VESSELS: dict[str, tuple[str, ...]] = {"room_temperature": ("warmest",)}
 
 
-@dataclass(frozen=True)
-class Vessel:
+class Vessel(Record):
     """What is known of a vessel: the siphon's inputs by name, and how many the house has."""
 
     id: str
@@ -56,8 +55,7 @@ class Vessel:
     file: str = ""
 
 
-@dataclass(frozen=True)
-class Gas:
+class Gas(Record):
     """A store of gas and the room that it stands in, in words as written; "" is not told."""
 
     id: str

@@ -11,7 +11,6 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from typing import NamedTuple
 
 from prepkit import model
@@ -122,15 +121,15 @@ def as_printed(words: str) -> str:
 def marked(answer: Answer) -> Answer:
     """An answer with the temperatures of its sentences as printed."""
     told = tuple(
-        replace(one, text=as_printed(one.text), action=as_printed(one.action))
+        one.replaced(text=as_printed(one.text), action=as_printed(one.action))
         for one in answer.cautions
     )
     ways = tuple(
         one._replace(label=as_printed(one.label), figure=as_printed(one.figure))
         for one in answer.result.ways_out
     )
-    result = replace(answer.result, deciding=as_printed(answer.result.deciding), ways_out=ways)
-    return replace(answer, result=result, cautions=told)
+    result = answer.result.replaced(deciding=as_printed(answer.result.deciding), ways_out=ways)
+    return answer.replaced(result=result, cautions=told)
 
 
 def _figures(

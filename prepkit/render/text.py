@@ -15,7 +15,6 @@ from __future__ import annotations
 import re
 import textwrap
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import replace
 from itertools import zip_longest
 from typing import TYPE_CHECKING
 
@@ -265,8 +264,7 @@ def _facts_of(answer: Answer) -> Iterator[tuple[str, float, Limit]]:
 
 def caution_in(caution: Caution, system: str, exact: Exact | None = None) -> Caution:
     """A caution in the units asked for."""
-    return replace(
-        caution,
+    return caution.replaced(
         text=in_units(caution.text, system, exact),
         action=in_units(caution.action, system, exact),
         more=in_units(caution.more, system, exact),
@@ -284,16 +282,16 @@ def answer_in(answer: Answer, system: str) -> Answer:
         )
         for one in answer.result.ways_out
     )
-    result = replace(
-        answer.result, deciding=in_units(answer.result.deciding, system, exact), ways_out=ways
+    result = answer.result.replaced(
+        deciding=in_units(answer.result.deciding, system, exact), ways_out=ways
     )
     told = tuple(caution_in(one, system, exact) for one in answer.cautions)
     values = {
-        key: replace(value, label=in_units(value.label, system))
+        key: value.replaced(label=in_units(value.label, system))
         for key, value in answer.values.items()
     }
     tables = tuple(_table_in(one, system) for one in answer.tables)
-    return replace(answer, result=result, cautions=told, values=values, tables=tables)
+    return answer.replaced(result=result, cautions=told, values=values, tables=tables)
 
 
 def _table_in(table: Table, system: str) -> Table:

@@ -7,7 +7,6 @@ not thereby safe.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from functools import cache
 from typing import Any, NamedTuple
 
@@ -50,7 +49,6 @@ class Fruit(NamedTuple):
 # what is refused by name
 
 
-@dataclass(frozen=True)
 class RefusedPart(Part):
     """An empty part that names what goes into no drink."""
 

@@ -19,7 +19,7 @@ TOLD = Facts("bar", 60, 7, house=HOUSE)
 
 
 def with_vessel(**facts: object) -> Facts:
-    vessel = replace(HOUSE.vessels["north"], facts={**HOUSE.vessels["north"].facts, **facts})
+    vessel = HOUSE.vessels["north"].replaced(facts={**HOUSE.vessels["north"].facts, **facts})
     return replace(TOLD, house=HOUSE._replace(vessels={"north": vessel}))
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -218,7 +217,7 @@ def test_bounds_against_the_plate_by_hand() -> None:
     none = siphon_facts.of_pressure(load, Bounds((math.inf,), (math.inf,)), 16.0, 0.4e-3)
     assert (none["bound_bar"], none["bound_known"], none["still_known"]) == (999.0, False, False)
     assert none["bound_over_rating"] == 999.0 / 16.0
-    unknown = replace(load, solubility=None)
+    unknown = load.replaced(solubility=None)
     assert siphon_facts.of_pressure(unknown, Bounds((1e5,), (1e5,)), 16.0, 4e-4)[
         "solubility_unknown"
     ]
@@ -248,12 +247,12 @@ def test_hydrate_line_by_hand() -> None:
         "hydrate_bar": pytest.approx((line - 101325.0) / 1e5),
     }
     # colder than 0 C the line of 0 C, warmer than is known nothing
-    cold = replace(load, temperature_c=-3.0)
+    cold = load.replaced(temperature_c=-3.0)
     at_0_c = dissolved_gas.hydrate_pa("co2", 0.0)
     assert siphon_facts.of_hydrate(cold, at_0_c)["over_hydrate_line"] == pytest.approx(1.0)
-    assert siphon_facts.of_hydrate(replace(load, temperature_c=15.0), 50e5) == {}
+    assert siphon_facts.of_hydrate(load.replaced(temperature_c=15.0), 50e5) == {}
     assert siphon_facts.of_hydrate(load, None) == {}
-    assert siphon_facts.of_hydrate(replace(load, gas="n2"), 50e5) == {}
+    assert siphon_facts.of_hydrate(load.replaced(gas="n2"), 50e5) == {}
 
 
 # what is in it
@@ -285,9 +284,7 @@ def replace_mixture(words: str, mixture: Mixture) -> Any:
 
 
 def replace_part(part: Any, mixture: Mixture) -> Any:
-    return part._replace(mixture=mixture) if hasattr(part, "_replace") else replace(
-        part, mixture=mixture
-    )  # fmt: skip
+    return part.replaced(mixture=mixture)
 
 
 def test_oil_of_peel_is_told() -> None:
@@ -346,10 +343,7 @@ def test_gas_of_the_contents_by_the_marks_of_the_mixture() -> None:
 
 def named(part: Any, name: str) -> Any:
     kind = part.ingredient
-    kind = kind._replace(name=name) if hasattr(kind, "_replace") else replace(kind, name=name)
-    return part._replace(ingredient=kind) if hasattr(part, "_replace") else replace(
-        part, ingredient=kind
-    )  # fmt: skip
+    return part.replaced(ingredient=kind.replaced(name=name))
 
 
 @pytest.mark.parametrize(

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -110,7 +109,7 @@ def test_amounts_of_the_recipe_are_those_of_the_json(planned: tuple[dict[str, An
             if one["name"] == "dissolved_solids":
                 assert within == WORKED_OUT
             elif within:
-                last = 10 ** -decimals(replace(value, plus_minus=one["tolerance"]), "metric")
+                last = 10 ** -decimals(value.replaced(plus_minus=one["tolerance"]), "metric")
                 want = max(one["tolerance"], last)
                 assert _spread(within) == pytest.approx(want, abs=0.5001 * last)
         if item["makes"] and (off := item["made_g_plus_minus"]):

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 
@@ -132,8 +131,8 @@ def test_no_us_answer_shows_a_rating_above_the_plate_or_a_bound_below_it(
 
 def test_a_limit_of_a_rule_is_exact_as_it_is_written() -> None:
     answer = registry.run("siphon", OVER)
-    hot = replace(answer.result, facts={"charger_c": 50.4, "bound_bar": 49.96})
-    exact = exact_of(replace(answer, result=hot))
+    hot = answer.result.replaced(facts={"charger_c": 50.4, "bound_bar": 49.96})
+    exact = exact_of(answer.replaced(result=hot))
     assert exact("50", "C") == 50.0
     assert exact("50", "bar") == 50.0
     assert exact("50.4", "C") == 50.4

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import shlex
 from collections.abc import Iterator
-from dataclasses import replace
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -43,8 +42,8 @@ def loosened(inputs: Inputs, share: float) -> Inputs:
     def loose(value: Any, kind: str) -> Any:
         if isinstance(value, Part):
             amount = value.amount
-            return replace(
-                value, amount=Measured(float(amount), amount.unit, share * float(amount))
+            return value.replaced(
+                amount=Measured(float(amount), amount.unit, share * float(amount))
             )
         if isinstance(value, Measured):
             off = _TEMPERATURE_C if value.unit == "C" else share * abs(float(value))

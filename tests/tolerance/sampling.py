@@ -13,7 +13,7 @@ from __future__ import annotations
 import math
 import statistics
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
 from scipy.stats import qmc
@@ -42,7 +42,7 @@ def _moved(value: Any, spec: Spec, by: float, certain: bool) -> Any:
         share = value.amount.plus_minus / float(value.amount)
         moved = value.scaled(max(1.0 + by * share, 0.0))
         amount = Measured(float(moved.amount), moved.amount.unit)
-        return replace(moved, amount=amount) if certain else moved
+        return moved.replaced(amount=amount) if certain else moved
     at = float(value) + by * value.plus_minus
     if spec.above is not None and at <= spec.above:
         return None

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -26,7 +25,7 @@ def certain(inputs: Inputs) -> Inputs:
 
     def one(value: Any) -> Any:
         if isinstance(value, Part):
-            return replace(value, amount=Measured(float(value.amount), value.amount.unit))
+            return value.replaced(amount=Measured(float(value.amount), value.amount.unit))
         return Measured(float(value), value.unit) if isinstance(value, Measured) else value
 
     held = {name: getattr(inputs, name) for name in inputs.specs()}

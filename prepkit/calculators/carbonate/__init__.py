@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
 from math import isfinite
 from typing import Self
 
@@ -49,7 +48,6 @@ LOW_ACID_PH = 4.6  # the food law's edge of low acid [FOOD-CODE-TCS]
 WEAK_ABV = 0.18  # as for an infusion: below it strength is not taken to keep it
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Result(BaseResult):
     """The regulator's setting, the bound of the shut vessel, the time, line and glass."""
 
@@ -114,7 +112,7 @@ class Result(BaseResult):
         kept = ("bound", "margin") if passed else ()
         steps = tuple(one for one in self.working if passed and "bound" in one.label)
         first = Step("volume judged", "all of the contents", source="DEFINITION")
-        return replace(self.only(kept), working=(*steps, first)[:1], tables=(), model_error={})
+        return self.only(kept).replaced(working=(*steps, first)[:1], tables=(), model_error={})
 
 
 def compute(inputs: Inputs) -> Result:

@@ -574,7 +574,6 @@ _BUYS = {"cheapest": "one more costs", "middle": "one more, in half ranges"}
 _MOST_TRIED = 5  # parts of which every way of rounding is tried
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Result(BaseResult):
     """The amounts, and the drink that they make."""
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from math import fsum, sqrt
 from typing import Any, NamedTuple, TypedDict
 
@@ -600,7 +599,6 @@ def _time_steps(inputs: Inputs, times: Times) -> list[Step]:
 EXAMPLE = 'prepkit foam --liquid "400 ml lemon juice" --foamer "soy lecithin" --dose "0.6 %"'
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Result(BaseResult):
     """What to weigh, what foam it gives, how long it stands, what one serve is."""
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
 from typing import NamedTuple, Self
 
 from prepkit import cautions, derived
@@ -140,7 +139,6 @@ _SHOWN: tuple[derived.Name, ...] = (
 )  # fmt: skip
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Result(BaseResult):
     """The strained infusion at full equilibrium, and how far it may be from there."""
 
@@ -213,7 +211,7 @@ class Result(BaseResult):
 
     def beside_stop(self) -> Self:
         """Hook of the base: no figure to go ahead with."""
-        return replace(self.only(()), tables=(), model_error={})
+        return self.only(()).replaced(tables=(), model_error={})
 
 
 def compute(inputs: Inputs) -> Result:

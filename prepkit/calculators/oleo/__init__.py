@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from typing import NamedTuple
 
 from prepkit import derived, jurisdictions
@@ -353,7 +352,6 @@ _SHOWN: tuple[derived.Name, ...] = (
 )
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Result(BaseResult):
     """The strained syrup where it can be known, otherwise what it must lie between."""
 

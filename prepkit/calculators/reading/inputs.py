@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from prepkit.errors import named
 from prepkit.inputs import Inputs as BaseInputs
 from prepkit.inputs import choice, flag, number, quantity
@@ -129,7 +127,6 @@ class Inputs(BaseInputs):
 # ---- what reading answers ----
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Result(BaseResult):
     """What is in it, as far as the readings tell."""
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
 from typing import Any
 
 from prepkit.calculators.room import report
@@ -23,7 +22,6 @@ EXAMPLE = 'prepkit room --volume "30 m3" --release "8 kg co2" --air-changes 0'
 CHARGER_KG = 0.008
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Result(BaseResult):
     """The air of the room, well mixed but for the factor."""
 
@@ -117,8 +115,7 @@ def compute(inputs: Inputs) -> Result:
     }
     facts["nearest_share"] = room_ways.nearest_share(facts, found)
     decides = room_ways.deciding(facts, found)
-    result = replace(
-        _values(inputs, courses, total, found, facts),
+    result = _values(inputs, courses, total, found, facts).replaced(
         room=room_m3,
         oxygen=oxygen,
         oxygen_high=rich,

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from contextlib import suppress
-from dataclasses import dataclass
 from functools import partial
 from itertools import chain, repeat
 from math import ceil
@@ -284,7 +283,6 @@ REASONS = frozenset(("fill", "headspace", "gas_mass", "peak", "bound", "margin")
 PRESSURES = frozenset(("peak", "bound", "margin"))
 
 
-@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Result(BaseResult):
     """What the vessel will do; only the reasons where the answer is no. Pressures are gauge."""
 

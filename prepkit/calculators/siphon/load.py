@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass, replace
 from math import inf
 from typing import NamedTuple
 
@@ -18,6 +17,7 @@ from prepkit.calculators.siphon import checks
 from prepkit.calculators.siphon.inputs import Inputs
 from prepkit.errors import BadInput
 from prepkit.mixture import SUGARS, Mixture
+from prepkit.record import Record
 from prepkit.science import charged_vessel, dissolved_gas, ethanol, gases, solution
 from prepkit.science.charged_vessel import Charge, Service, Settled
 from prepkit.science.dissolved_gas import Solubility
@@ -33,8 +33,7 @@ SMALLEST_HEADSPACE_M3 = 1e-7
 WATER_KG_MOL, ETHANOL_KG_MOL = 18.015e-3, 46.069e-3
 
 
-@dataclass(frozen=True)
-class Load:
+class Load(Record):
     """What one vessel holds. Volumes in m3, gas in kg, pressures in Pa absolute.
 
     For show: `liquid_m3` in the vessel as told. For the bound: the fullest that may be meant
@@ -240,8 +239,7 @@ def at_temperature(load: Load, mixture: Mixture, temperature_c: float) -> Load:
     there = solubility(load.gas, max(FILLED_AT_C, temperature_c), mixture)
     grown = hot_volume_m3(mixture, temperature_c, load.cold_m3) - load.hot_m3
     over = load.liquid_most_m3 / load.liquid_m3
-    return replace(
-        load,
+    return load.replaced(
         warmest_c=temperature_c,
         hot_m3=load.hot_m3 + grown,
         liquid_hot_m3=load.liquid_hot_m3 + grown * over,
@@ -368,8 +366,7 @@ def last_portion_pa(load: Load, portion_m3: float, shaken_between: bool) -> floa
 # how many charges
 
 
-@dataclass(frozen=True)
-class Candidate:
+class Candidate(Record):
     """A number of charges: its bound, and how far it gets (last portion Pa, or dissolved kg/m3)."""
 
     count: int
@@ -382,7 +379,7 @@ def with_count(load: Load, count: int, shaken: bool) -> Load:
     """The same load with `count` equal charges, shaken after each or only after the last."""
     each = load.charges_kg[0]
     marks = tuple(shaken or place == count - 1 for place in range(count))
-    return replace(load, charges_kg=(each,) * count, shaken=marks)
+    return load.replaced(charges_kg=(each,) * count, shaken=marks)
 
 
 def fewest(
