@@ -22,7 +22,16 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from prepkit import __version__, stdout
-from prepkit.errors import BadInput, PrepkitError, Stopped, by_option, in_full, later, one_line
+from prepkit.errors import (
+    BadInput,
+    PrepkitError,
+    Stopped,
+    by_option,
+    in_full,
+    later,
+    named,
+    one_line,
+)
 from prepkit.index import CALCULATORS, FAMILIES, WORKFLOWS
 from prepkit.stdout import put_error, put_exact, put_text
 
@@ -111,6 +120,25 @@ class FolderName(FileName):
         from click.shell_completion import CompletionItem
 
         return [CompletionItem(incomplete, type="dir")]
+
+
+class WholeNumber(click.IntRange):
+    """A whole number within its limits; anything else is refused in one sentence of ours."""
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+        """The number; BadInput with the value and its limits for any other words."""
+        from prepkit import numbers
+
+        least, most = int(self.min or 0), int(self.max or 0)
+        found = numbers.whole(str(value), least, most)
+        if found is None:
+            field = "" if param is None or param.name is None else param.name
+            raise BadInput(
+                f'{named(field)} is "{str(value)[:40]}"; it must be a whole number from {least} to '
+                f"{most}.",
+                field,
+            )
+        return found
 
 
 class OneOf(_Choice):

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import os
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from contextlib import suppress
 from datetime import date, datetime
 from functools import lru_cache
@@ -335,6 +335,58 @@ def write(path: Path, text: str, *, over: bool, errors: str = "strict") -> None:
     finally:
         with suppress(OSError, ValueError):
             beside.unlink()
+
+
+def write_folder(path: Path, texts: Mapping[str, str], *, over: bool) -> None:
+    """Write the files of a folder by their names: all of them, or none.
+
+    They are written whole beside the folder first. `over`: in a folder with something in it the
+    files of these names are replaced and the others stay; otherwise FileExistsError. Where one
+    cannot be put in its place, those before it are put back.
+
+    Raises OSError or ValueError; `path` then holds what it held.
+    """
+    import secrets
+    import shutil
+
+    full = path.is_dir() and any(path.iterdir())
+    if full and not over:
+        raise FileExistsError(f"{path} has files in it")
+    beside = path.parent / f".prepkit-{secrets.token_hex(8)}.part"
+    old = beside.with_suffix(".old")
+    try:
+        beside.mkdir()
+        for name, text in texts.items():
+            write(beside / name, text, over=False)
+        if full:
+            old.mkdir()
+            _exchange(path, beside, old, texts)
+        else:
+            beside.replace(path)
+        _settle(path.parent)
+    finally:
+        shutil.rmtree(beside, ignore_errors=True)
+        shutil.rmtree(old, ignore_errors=True)
+
+
+def _exchange(path: Path, new: Path, old: Path, names: Iterable[str]) -> None:
+    """Put new files into a folder, and those that they replace into another; undone on failure."""
+    moved: list[tuple[Path, Path]] = []
+    folders = [name for name in names if (path / name).is_dir()]
+    if folders:
+        raise IsADirectoryError(f"{folders[0]} is a folder there")
+    try:
+        for name in names:
+            place = path / name
+            for one, other in ((place, old / name), (new / name, place)):
+                if one is place and not os.path.lexists(place):
+                    continue
+                os.replace(one, other)
+                moved.append((one, other))
+    except BaseException:
+        for one, other in reversed(moved):
+            os.replace(other, one)
+        raise
 
 
 def _name_once(beside: Path, path: Path) -> None:

@@ -81,6 +81,7 @@ def test_the_page_keeps_its_other_sections() -> None:
 FIRST_AID = {
     "Scald": "20 minutes", "Clothes on fire": "roll", "Nitrous oxide, collapsed": "on the side",
     "Lips": "swell", "alarm sounds": "Nobody goes back", "Chlorine": "Do not go back",
+    "A jet of gas or liquid went into the skin": "even for a pinhole",
     "Acid on the skin": "20 minutes", "Acid in the eye": "contact lenses out",
     "Acid swallowed": "Do not make the person vomit", "Anaphylaxis": "second injector",
     "Cold burn": "Do not pull off what sticks", "Headache": "carbon monoxide",

@@ -19,7 +19,7 @@ from typing import Annotated
 
 import click
 
-from prepkit.cli import Command, FileName
+from prepkit.cli import Command, FileName, WholeNumber
 from prepkit.drill.choices import VERDICTS, Miss
 from prepkit.drill.choices import Choice as PaperChoice
 from prepkit.drill.paper import (
@@ -28,15 +28,16 @@ from prepkit.drill.paper import (
     LONGEST_NAME,
     MOST_QUESTIONS,
     Paper,
+    in_language,
     make_paper,
 )
 from prepkit.drill.questions import Question
 from prepkit.drill.templates import LEVELS, PAPERS
-from prepkit.errors import BadInput, BadRecipe, FileProblem, one_line
+from prepkit.errors import BadInput, BadRecipe, FileProblem, named, one_line
 from prepkit.file_models import Before, Beside, Choice, FileModel, Form, Number, Text
 from prepkit.files import place_of
 from prepkit.inputs import Json
-from prepkit.language import ENGLISH, _, in_figures, languages, spoken, understood
+from prepkit.language import ENGLISH, _, in_figures, languages, speaking, spoken, understood
 from prepkit.unit_words import BY_WORD
 from prepkit.units import UNITS, parse_number, parse_quantity
 
@@ -111,8 +112,9 @@ class AnswersFile(FileModel, called="answers"):
 # ---- a filled-in paper marked ----
 
 LARGEST_FILE = 1 << 20
-# a reader may write the same scale in other words
-_ALSO = {"% w/w": ("Bx", "%"), "Bx": ("% w/w", "%"), "%": ("% vol", "% w/w"), "% vol": ("%",)}
+# a bare % is of the kind that is asked for; another kind of % is another number
+_ALSO = {"% w/w": ("%",), "Bx": ("% w/w", "%"), "% vol": ("%",)}
+_DEGREES_BRIX = ("sugar", "dissolved solids")  # by weight, so that Bx is the same scale
 _IN_FRONT = re.compile(
     r"^(?:(?:about|around|approximately|approx\.?|ca\.?|circa|roughly)\s+|[~≈=]\s*)+"
 )
@@ -207,6 +209,12 @@ class Marked:
         first = {mark.trap: mark for mark in reversed(self.marks) if mark.trap}
         return tuple((first[name], times) for name, times in self.traps.items())
 
+    def in_language(self, language: str) -> Marked:
+        """The marks with questions and mistakes in a language; a note stays as it was said."""
+        paper = in_language(self.paper, language)
+        pairs = zip(self.marks, paper.questions, strict=True)
+        return Marked(paper, tuple(_in_language(mark, question) for mark, question in pairs))
+
     def to_dict(self) -> Json:
         """The JSON form."""
         return {
@@ -221,6 +229,14 @@ class Marked:
             "traps": self.traps,
             "marks": [_mark(mark) for mark in self.marks],
         }
+
+
+def _in_language(mark: Mark, question: Question) -> Mark:
+    if not mark.trap:
+        return replace(mark, question=question)
+    every: tuple[PaperChoice | Miss, ...] = (*question.choices, *question.misses)
+    of = next(one for one in every if one.trap == mark.trap)
+    return replace(mark, question=question, done=of.done, instead=of.instead)
 
 
 def _mark(mark: Mark) -> Json:
@@ -454,12 +470,22 @@ def _value(question: Question, given: str) -> float:
     try:
         return float(parse_quantity(said, (question.unit,), field, bare=True, pressure=pressure))
     except BadInput:
-        for unit in _ALSO.get(question.unit, ()):
+        for unit in _also(question):
             try:
                 return float(parse_quantity(said, (unit,), field))
             except BadInput:
                 continue
         raise
+
+
+def _also(question: Question) -> tuple[str, ...]:
+    """Other units that say the same as the one asked for."""
+    also = _ALSO.get(question.unit, ())
+    if question.unit == "% w/w" and any(one in question.label for one in _DEGREES_BRIX):
+        return (*also, "Bx")
+    if question.unit == "%" and any(gas in question.label for gas in _GASES):
+        return ("% vol",)  # the share of a gas in air is by volume
+    return also
 
 
 def _count(question: Question, said: str, field: str) -> float:
@@ -518,13 +544,19 @@ def _numbered(question: Question, given: str, value: float) -> Mark:
     short_help="Questions with an answer key, made from the calculators; marks papers.",
 )
 @click.option("--topic", type=click.Choice(PAPERS), help="Subject of the questions.")
-@click.option("--count", type=click.IntRange(1, 100), help="How many questions [10].")
-@click.option("--seed", type=click.IntRange(0, 999_999_999), help="Which paper [1].")
-@click.option("--level", type=click.IntRange(1, 3), help="One level only [all three].")
-@click.option("--language", type=click.Choice(languages()), help="Language of the words [en].")
+@click.option("--count", type=WholeNumber(1, MOST_QUESTIONS), help="How many questions [10].")
+@click.option("--seed", type=WholeNumber(0, LARGEST_SEED), help="Which paper [1].")
+@click.option(
+    "--level", type=WholeNumber(LEVELS[0], LEVELS[-1]), help="One level only [all three]."
+)
+@click.option(
+    "--language",
+    type=click.Choice(languages()),
+    help="Language of the words, or of a class that is marked [en].",
+)
 @click.option("--names", metavar="NAMES", help="A paper for each name, or for so many people.")
 @click.option(
-    "--after", type=click.IntRange(0, 100), help="Leave out as many of its first questions."
+    "--after", type=WholeNumber(0, MOST_QUESTIONS), help="Leave out as many of its first questions."
 )
 @click.option("--sheet", is_flag=True, help="Add the data sheet: constants with their sources.")
 @click.option("--key", is_flag=True, help="Add the key, on one page of its own.")
@@ -574,14 +606,13 @@ def command(
             key
             or long_key
             or sheet
-            or any(one is not None for one in (topic, count, seed, level, language, names, after))
+            or any(one is not None for one in (topic, count, seed, level, names, after))
         ):
             raise BadInput(
-                "--check goes alone: topic, count, seed, level, language and name are in the "
-                "answers file.",
+                "--check goes alone: topic, count, seed, level and name are in the answers file.",
                 "check",
             )
-        put(_marked(check, shape, pass_mark), out, force, exact=shape != "text")
+        put(_marked(check, shape, pass_mark, language), out, force, exact=shape != "text")
         return
     if pass_mark is not None:
         raise BadInput("--pass-mark goes with --check, which marks papers.", "pass_mark")
@@ -636,18 +667,27 @@ def printed_class(
     return class_text(papers, key, long_key, sheet)
 
 
-def _marked(files: Sequence[str], shape: str, pass_mark: str | None) -> str:
+def _marked(files: Sequence[str], shape: str, pass_mark: str | None, language: str | None) -> str:
     from prepkit.drill.sheet import marked_text, results_text
 
     if shape == "html":
         raise BadInput("a marked paper is printed with --format text or json.", "format")
     marked = [mark_paper(read_sheet(Path(file))) for file in files]
+    every = list(dict.fromkeys(one.paper.language for one in marked))
     if len(marked) == 1 and pass_mark is None:
-        return _json(marked[0].to_dict()) if shape == "json" else marked_text(marked[0])
+        if language not in (None, *every):
+            raise BadInput(
+                f'{named("language")} is "{language}", and this paper is in "{every[0]}"; leave it '
+                f"out. It goes with the papers of a class.",
+                "language",
+            )
+        with spoken(every[0]):
+            return _json(marked[0].to_dict()) if shape == "json" else marked_text(marked[0])
     from prepkit.drill.sheet import results
 
-    found = results(marked, pass_mark)
-    return _json(found.to_dict()) if shape == "json" else results_text(found)
+    with spoken(language or (every[0] if len(every) == 1 else ENGLISH)):
+        found = results(marked, pass_mark, speaking())
+        return _json(found.to_dict()) if shape == "json" else results_text(found)
 
 
 def _json(said: object) -> str:

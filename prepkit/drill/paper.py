@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cache, lru_cache
 from random import Random
 
@@ -25,7 +25,7 @@ from prepkit.drill.templates import (
 )  # fmt: skip
 from prepkit.errors import BadInput, named
 from prepkit.inputs import Json
-from prepkit.language import ENGLISH, _, checked, in_figures, said, turned
+from prepkit.language import ENGLISH, checked, in_figures, said, turned
 
 MOST_QUESTIONS = 100
 LARGEST_SEED = 999_999_999
@@ -54,6 +54,7 @@ class Paper:
     name: str = ""
     language: str = ENGLISH
     after: int = 0  # questions of the same seed that another paper has asked before
+    english: Paper | None = field(default=None, repr=False, compare=False)  # as it was made
 
     @property
     def sheet(self) -> tuple[Constant, ...]:
@@ -63,7 +64,9 @@ class Paper:
     @property
     def levels(self) -> str:
         """The levels in words."""
-        return _("levels 1 to 3") if self.level is None else _("level {n}", n=self.level)
+        if self.level is None:
+            return said("levels 1 to 3", self.language, "paper")
+        return said("level {n}", self.language, "paper", n=self.level)
 
     @property
     def in_other_words(self) -> Json:
@@ -169,8 +172,11 @@ def in_language(paper: Paper, language: str) -> Paper:
     """
     if checked(language) == paper.language:
         return paper
-    questions = tuple(_in_language(one, language) for one in paper.questions)
-    return replace(paper, questions=questions, language=language)
+    english = paper.english or paper
+    if language == ENGLISH:
+        return english
+    questions = tuple(_in_language(one, language) for one in english.questions)
+    return replace(english, questions=questions, language=language, english=english)
 
 
 def _in_language(question: Question, language: str) -> Question:

@@ -31,7 +31,7 @@ from prepkit.drill.choices import (
 from prepkit.drill.templates import PLATE, Binding, Template
 from prepkit.errors import by_option, named
 from prepkit.inputs import Json
-from prepkit.language import ENGLISH, _, in_figures, speaking
+from prepkit.language import ENGLISH, in_figures, said
 from prepkit.model import Answer, Caution, rounded
 from prepkit.registry import house_pantry, load, validate, without_ways
 from prepkit.render.short import as_printed
@@ -90,19 +90,23 @@ class Question:
 
     @property
     def accepted(self) -> str:
-        """What counts as right."""
+        """What counts as right, in the language of the question."""
+
+        def say(text: str, **figures: object) -> str:
+            return said(text, self.language, "paper", **figures)
+
         if self.kind in ("fault", "ask"):  # the choice says it in words
-            return _("{letter}, or its words", letter=self.letter)
+            return say("{letter}, or its words", letter=self.letter)
         if self.kind == "verdict":
-            return _("{letter}, or {word}", letter=self.letter, word=_(str(self.right)))
+            return say("{letter}, or {word}", letter=self.letter, word=say(str(self.right)))
         low, high = float(self.right) - self.tolerance, float(self.right) + self.tolerance
         digits = self.digits if self.tolerance >= 10.0**-self.digits else self.digits + 1
         if not self.tolerance:  # a number of things
-            return in_figures(f"{rounded(low, 0)} {_(self.unit)}".rstrip(), speaking())
+            return in_figures(f"{rounded(low, 0)} {say(self.unit)}".rstrip(), self.language)
         ends = (rounded_up(low, digits), rounded_down(high, digits))  # both count as right
-        shown = (in_figures(rounded(one, digits, self.unit), speaking()) for one in ends)
+        shown = (in_figures(rounded(one, digits, self.unit), self.language) for one in ends)
         least, most = shown
-        return _("{least} to {most} {unit}", least=least, most=most, unit=_(self.unit)).rstrip()
+        return say("{least} to {most} {unit}", least=least, most=most, unit=say(self.unit)).rstrip()
 
     @property
     def label(self) -> str:
@@ -432,7 +436,7 @@ def _fault(
     return Question(
         place, template, filled(template.text, words(drawn)), said, drawn, answer,
         right[1], "", 0, 0.0, choices, misses, taught(answer, template.caution),
-        _plate(said, () if wanted.sound else template.unreadable), _job(said),
+        _plate(said), _job(said),
     )  # fmt: skip
 
 
@@ -459,23 +463,22 @@ _JOB_WORDS = {
     "warmest": "warmest it will stand",
     "date": "day of use",
 }
-_ALWAYS_ON = ("vessel_volume", "max_fill", "rated")
 
 
 def _shown(value: object) -> str:
     return " ".join(value) if isinstance(value, list) else str(value)
 
 
-def _plate(said: Mapping[str, object], unreadable: Sequence[str]) -> tuple[tuple[str, str], ...]:
-    """What the plate shows; a line that must be on it and cannot be read says so."""
+def _plate(said: Mapping[str, object]) -> tuple[tuple[str, str], ...]:
+    """What the plate shows: every line of a plate, so that none tells by its absence.
+
+    A line that the load does not have cannot be read.
+    """
     rows: list[tuple[str, str]] = []
     for name in PLATE:
-        if name in said:
-            shown = _shown(said[name])
-            shown = GAUGE.format(value=shown) if name == "rated" else shown
-            rows.append((_PLATE_WORDS[name], shown))
-        elif name in unreadable and name in _ALWAYS_ON:
-            rows.append((_PLATE_WORDS[name], _WORN))
+        shown = _shown(said[name]) if name in said else _WORN
+        shown = GAUGE.format(value=shown) if name == "rated" and name in said else shown
+        rows.append((_PLATE_WORDS[name], shown))
     return tuple(rows)
 
 

@@ -25,7 +25,7 @@ from prepkit.drill.questions import Question
 from prepkit.drill.templates import Constant
 from prepkit.errors import BadInput, named
 from prepkit.inputs import Json
-from prepkit.language import ENGLISH, _, in_figures, said, speaking, spoken
+from prepkit.language import ENGLISH, _, in_figures, said, speak, speaking, spoken
 from prepkit.model import Caution
 from prepkit.numbers import parse_number, whole
 from prepkit.render import signs
@@ -221,25 +221,35 @@ def needed(said: str, count: int) -> int:
         return max(1, math.ceil(value * count / 100.0 - 1e-9))
     if not rest and value == int(value) and 1 <= value <= count:
         return int(value)
+    of = f"1 to {count} questions" if count > 1 else "1 for the one question"
     raise BadInput(
-        f'{field} is "{said}"; write per cent such as "70 %", or 1 to {count} questions.',
+        f'{field} is "{said}"; write per cent such as "70 %", or {of}.',
         "pass_mark",
     )
 
 
-def results(papers: Sequence[Marked], pass_mark: str | None = None) -> Results:
+def results(
+    papers: Sequence[Marked], pass_mark: str | None = None, language: str = ENGLISH
+) -> Results:
     """The class as a whole: each person, each question, what to teach again first.
+
+    It is said in the trainer's language, whatever the papers are in.
 
     Raises: BadInput where one paper is there twice, or the papers are of unlike topic or length.
     """
+    with spoken(language):
+        return _results([one.in_language(language) for one in papers], pass_mark, language)
+
+
+def _results(papers: Sequence[Marked], pass_mark: str | None, language: str) -> Results:
     first = papers[0].paper
     names: set[str] = set()
     for one in papers:
         paper = one.paper
         if (paper.topic, paper.count) != (first.topic, first.count):
             raise BadInput(
-                f"one paper is {first.topic} with {first.count} questions, another {paper.topic} "
-                f"with {paper.count}. Mark a class with papers of one kind.",
+                f"the papers are not of one kind: {first.topic} of {first.count}, {paper.topic} of "
+                f"{paper.count}. Mark a class with papers of one subject and length.",
                 "check",
             )
         whose = alike(paper.name) or f"seed {paper.seed}"
@@ -265,7 +275,7 @@ def results(papers: Sequence[Marked], pass_mark: str | None = None) -> Results:
         item_analysis.kuder_richardson_20(rows) if same else None,
         item_analysis.standard_error(rows) if same else None,
         dict(traps.most_common()),
-        first.language,
+        language,
     )
 
 
@@ -327,9 +337,18 @@ def _fill(text: str, first: str = "", rest: str = "") -> str:
     )
 
 
+def questions_said(count: int) -> str:
+    """How many questions, in the language that is spoken."""
+    return _("1 question") if count == 1 else _("{n} questions", n=count)
+
+
+def _people_said(many: int) -> str:
+    return _("1 person") if many == 1 else _("{n} people", n=many)
+
+
 def _title(paper: Paper, word: str, whose: bool = True) -> str:
     topic = _(paper.topic)
-    facts = _("seed {seed}, {count} questions", seed=str(paper.seed), count=paper.count)
+    facts = f"{_('seed {seed}', seed=str(paper.seed))}, {questions_said(paper.count)}"
     if paper.name and whose:
         word = _("{sheet} of {name}", sheet=word, name=paper.name)
     return f"{word}: {topic}, {facts}, {paper.levels}"
@@ -404,8 +423,8 @@ def prudent(question: Question) -> str:
     if question.kind != "verdict" or question.right == "stop":
         return ""
     stop = next((one for one in question.choices if one.value == "stop"), None)
-    said = "" if stop is None else why(stop)
-    return _("Not STOP: {why}", why=said) if said else ""
+    of = "" if stop is None else why(stop)
+    return said("Not STOP: {why}", question.language, "paper", why=of) if of else ""
 
 
 def _word(question: Question) -> float | str:
@@ -595,7 +614,7 @@ def results_text(found: Results) -> str:
 
 def _results_text(found: Results) -> str:
     many = len(found.people)
-    about = _("{count} questions, {many} people", count=found.count, many=many)
+    about = f"{questions_said(found.count)}, {_people_said(many)}"
     out = [f"{_('Class')}: {_(found.topic)}, {about}", ""]
     if found.needed is not None:
         passed = sum(one.passed is True for one in found.people)
@@ -605,7 +624,13 @@ def _results_text(found: Results) -> str:
         )  # fmt: skip
         out += [line, ""]
     if found.again:
-        line = _("{n} answers are to be asked again; the figures change with them.", n=found.again)
+        line = (
+            _("1 answer is to be asked again; the figures change with it.")
+            if found.again == 1
+            else _(
+                "{n} answers are to be asked again; the figures change with them.", n=found.again
+            )
+        )
         out += [_fill(line), ""]
     if found.teach_again:
         out.append(_("Teach again first"))
@@ -673,9 +698,14 @@ def paper_html(
     with spoken(papers[0].language):
         return made.render(
             language=speaking(), papers=papers, key=key, long_key=long_key, with_sheet=sheet,
-            how=_(HOW), reminder=_(REMINDER), with_seed=seed,
-            in_english=_(WORKING_IN_ENGLISH) if speaking() != ENGLISH else "",
+            how=HOW, reminder=REMINDER, with_seed=seed, in_english=WORKING_IN_ENGLISH, speak=_speak,
         )  # fmt: skip
+
+
+def _speak(language: str) -> str:
+    """Say what follows in a paper's own language; nothing is printed for it."""
+    speak(language)
+    return ""
 
 
 def asked_html(question: Question, level: int = 2) -> str:

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import shutil
 from collections.abc import Mapping
 from datetime import date
 from pathlib import Path
 
 import click
 
-from prepkit.cli import Command, FileName, house_option
+from prepkit.cli import Command, FileName, WholeNumber, house_option
 from prepkit.errors import BadInput, FileProblem, named, one_line
 from prepkit.language import checked
 from prepkit.lesson.model import AUDIENCES, LENGTHS_MIN, Facts
@@ -38,7 +37,7 @@ SUFFIXES = (".html", ".htm")
     type=click.Choice([str(one) for one in LENGTHS_MIN]),
     help="How long it takes.",
 )
-@click.option("--seed", type=click.IntRange(0, LARGEST_SEED), default=1, help="Which test [1].")
+@click.option("--seed", type=WholeNumber(0, LARGEST_SEED), default=1, help="Which test [1].")
 @click.option("--language", default="en", help="Language of the sheets [en].")
 @click.option("--date", "on", metavar="DATE", help="Day of the lesson [a line to write it on].")
 @click.option(
@@ -99,33 +98,20 @@ def _day(said: str | None) -> date | None:
 
 
 def write_folder(path: Path, texts: Mapping[str, str], force: bool) -> None:
-    """Write a folder of files whole: beside its place first, then under its name.
+    """Write a folder of files, all of them or none.
 
-    A folder with something in it is replaced only with force, and only its files of these names.
+    In a folder with something in it, only with force and only its files of these names.
     Raises: FileProblem; `path` then holds what it held.
     """
-    import secrets
-
     from prepkit import files
 
     path = path.absolute()
-    beside = path.parent / f".prepkit-{secrets.token_hex(8)}.part"
+    if path.exists() and not path.is_dir():
+        raise FileProblem(f"{path} is no folder; name a new one.")
     try:
-        full = path.is_dir() and any(path.iterdir())
-        if path.exists() and not path.is_dir():
-            raise FileProblem(f"{path} is no folder; name a new one.")
-        if full and not force:
-            raise FileProblem(f"{path} has files in it; name a new folder, or add --force.")
-        beside.mkdir()
-        for name, text in texts.items():
-            files.write(beside / name, text, over=False)
-        if full:
-            for name in texts:
-                (beside / name).replace(path / name)
-        else:
-            beside.replace(path)
+        files.write_folder(path, texts, over=force)
+    except FileExistsError as error:
+        raise FileProblem(f"{path} has files in it; name a new folder, or add --force.") from error
     except (OSError, ValueError) as error:
         why = getattr(error, "strerror", None) or str(error)
         raise FileProblem(f"{str(path)!r} cannot be written: {why}.") from error
-    finally:
-        shutil.rmtree(beside, ignore_errors=True)

@@ -20,7 +20,7 @@ from prepkit import __version__, blocks, cautions
 from prepkit.drill.choices import VERDICTS
 from prepkit.drill.paper import Paper, make_paper
 from prepkit.drill.questions import Question
-from prepkit.drill.sheet import asked_html, keyed_html, why
+from prepkit.drill.sheet import asked_html, keyed_html, questions_said, why
 from prepkit.errors import FileProblem
 from prepkit.language import ENGLISH, dated, in_figures, said, spoken, turned
 from prepkit.lesson.model import (
@@ -553,7 +553,8 @@ def _paper_sheets(facts: Facts, sheet: Head) -> dict[str, Markup]:
 
 def _seed(facts: Facts, paper: Paper) -> str:
     """What makes the paper again."""
-    count = facts.say("{count} questions", count=paper.count)
+    with spoken(facts.language):
+        count = questions_said(paper.count)
     return f"{facts.say('seed {seed}', seed=str(paper.seed))}, {count}, {paper.levels}"
 
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from prepkit.cli import Command, FolderName, house_option
+from prepkit.cli import Command, FolderName, WholeNumber, house_option
 from prepkit.stdout import put_exact, put_text
 
 if TYPE_CHECKING:
@@ -51,9 +51,7 @@ _MISSING = (
     show_default=True,
     help="Address to answer on; another than this machine's own asks for a pass phrase.",
 )
-@click.option(
-    "--port", type=click.IntRange(1, 65535), default=_PORT, show_default=True, help="Port."
-)
+@click.option("--port", type=WholeNumber(1, 65535), default=_PORT, show_default=True, help="Port.")
 def command(recipes: str | None, house: str | None, write: bool, host: str, port: int) -> None:
     """Start the page and serve it until it is stopped."""
     from prepkit import registry

@@ -288,14 +288,15 @@ class Sitting(Room[Seat]):
 
     @property
     def results(self) -> Results | None:
-        """The papers that were sent, compared; None before there is one."""
+        """The papers that were sent, compared, in English as all of the trainer's page."""
         marked = [seat.marked for seat in self.seats if seat.marked is not None]
         return results(marked, self.pass_mark) if marked else None
 
     @property
     def fallen(self) -> tuple[tuple[Mark, int], ...]:
         """An answer for each trap that was fallen into, and how often, most often first."""
-        marks = [mark for seat in self.seats if seat.marked for mark in seat.marked.marks]
+        seats = [seat.marked.in_language(ENGLISH) for seat in self.seats if seat.marked]
+        marks = [mark for one in seats for mark in one.marks]
         first = {mark.trap: mark for mark in reversed(marks) if mark.trap}
         many = Counter(mark.trap for mark in marks if mark.trap)
         return tuple((first[name], times) for name, times in many.most_common())

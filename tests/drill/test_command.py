@@ -82,6 +82,27 @@ def test_a_trap_that_is_no_choice_is_known_all_the_same() -> None:
             assert float(fallen.value) == pytest.approx(value)
 
 
+def test_another_kind_of_per_cent_is_asked_again() -> None:
+    """By volume, by weight and plain per cent are other numbers; Brix is sugar by weight."""
+    kinds = ("% vol", "% w/w", "Bx", "%")
+    seen = set()
+    for question in (make(one, generator("kinds", one.id), 1) for one in ALL.values()
+                     if not one.fault):  # fmt: skip
+        if question.kind != "number" or question.unit not in kinds:
+            continue
+        seen.add(question.unit)
+        sugar = question.unit == "Bx" or "sugar" in question.label or "solids" in question.label
+        air = any(gas in question.label for gas in ("oxygen", "carbon dioxide"))
+        same = {question.unit, "%"} if question.unit != "Bx" else {"Bx", "%", "% w/w"}
+        same |= {"Bx"} if question.unit == "% w/w" and sugar else set()
+        same |= {"% vol"} if question.unit == "%" and air else set()
+        for kind in kinds:
+            given = f"{float(question.right):.6f} {kind}"
+            wanted = "right" if kind in same else "unreadable"
+            assert mark(question, given).outcome == wanted, (question.template.id, given)
+    assert seen == set(kinds)
+
+
 @pytest.mark.parametrize("question", of_kind("number"), ids=lambda q: f"{q.template.id}-{q.number}")
 def test_tolerance_on_both_sides(question: Question) -> None:
     right, wide = float(question.right), question.tolerance

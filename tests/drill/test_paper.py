@@ -12,8 +12,10 @@ from html.parser import HTMLParser
 from pathlib import Path
 from typing import Any
 
+import click
 import pytest
 
+from prepkit import cli
 from prepkit.cli import main
 from prepkit.drill.paper import REMINDER, make_paper
 from prepkit.drill.sheet import PAGE, paper_html, paper_text
@@ -284,11 +286,13 @@ def test_command_prints_each_format(shape: str, capsys: pytest.CaptureFixture[st
     [
         ("drill", "--topic"),
         ("drill --topic beer", "siphon"),
-        ("drill --topic siphon --count 0", "1<=x<=100"),
-        ("drill --topic siphon --count 101", "1<=x<=100"),
-        ("drill --topic siphon --seed -1", "0<=x"),
-        ("drill --topic siphon --seed x", "x"),
-        ("drill --topic siphon --level 4", "1<=x<=3"),
+        ("drill --topic siphon --count 0", "from 1 to 100"),
+        ("drill --topic siphon --count 101", "from 1 to 100"),
+        ("drill --topic siphon --level 4", "from 1 to 3"),
+        (
+            "drill --topic siphon --seed 1.5",
+            '--seed is "1.5"; it must be a whole number from 0 to ',
+        ),
         ("drill --topic siphon --format pdf", "html"),
         ("drill --check a.json --topic siphon", "goes alone"),
         ("drill --check a.json --key", "goes alone"),
@@ -310,6 +314,23 @@ def test_bad_words_get_one_sentence(
     assert err.startswith("prepkit: ")
     assert err.strip().count("\n") == 0
     assert because in err
+
+
+NUMBERS = ("nan", "1.5", "abc", "", "-1", "1e2", "+1", "inf", "９", "1" * 40, "0x1")
+
+
+def test_every_whole_number_is_asked_for_in_our_words(capsys: pytest.CaptureFixture[str]) -> None:
+    """Each such option of drill, lesson and page: the value, what would be right, one sentence."""
+    for name in ("drill", "lesson", "page"):
+        command = cli.cli.get_command(click.Context(cli.cli), name)
+        assert command is not None
+        for option in (one for one in command.params if isinstance(one.type, click.IntRange)):
+            for said in NUMBERS:
+                code, out, err = call(f"{name} {option.opts[0]} '{said}'", capsys)
+                wanted = f'prepkit: {option.opts[0]} is "{said[:40]}"; it must be a whole number '
+                assert (code, out) == (2, ""), (name, said)
+                assert err.startswith(f"{wanted}from {option.type.min} to {option.type.max}."), err
+                assert err.strip().count("\n") == 0
 
 
 def test_out_never_writes_over_a_file(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -9,8 +9,8 @@ import pytest
 
 from prepkit.draws import below, draw, generator, one_of, shuffled
 from prepkit.drill.choices import Wanted
-from prepkit.drill.questions import NOTHING, Question, make
-from prepkit.drill.templates import TOPICS, Template, templates
+from prepkit.drill.questions import _PLATE_WORDS, _WORN, NOTHING, Question, make
+from prepkit.drill.templates import PLATE, TOPICS, Template, templates
 
 SEEDS = range(6)
 ALL = [(topic, one) for topic in TOPICS for one in templates(topic)]
@@ -90,8 +90,11 @@ def test_plate_and_job_hold_all_that_the_fault_rests_on(template: Template) -> N
                 assert one in shown, name
     for name in template.unreadable:
         assert name not in question.said
-    labels = [label for label, _ in question.plate]
-    assert labels[:3] == ["total volume", "maximum fill", "working pressure"]
+    sound = make(template, generator("plate", template.id), 1, FAULTS, Wanted(sound=True))
+    for one in (question, sound):  # no line tells by its absence
+        assert [label for label, _ in one.plate] == [_PLATE_WORDS[name] for name in PLATE]
+        worn = [name for name, (_, value) in zip(PLATE, one.plate, strict=True) if value == _WORN]
+        assert worn == [name for name in PLATE if name not in one.said]
 
 
 @pytest.mark.parametrize("template", FAULTS, ids=lambda one: one.id)

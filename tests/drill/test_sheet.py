@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -10,7 +11,7 @@ import pytest
 
 from prepkit.cli import main
 from prepkit.drill.command import Marked, Sheet, mark, mark_paper
-from prepkit.drill.paper import Paper
+from prepkit.drill.paper import Paper, make_paper
 from prepkit.drill.sheet import (
     PAGE,
     asked_html,
@@ -19,7 +20,9 @@ from prepkit.drill.sheet import (
     make_class,
     needed,
     paper_html,
+    paper_text,
     people,
+    prudent,
     results,
     results_text,
     sheet_text,
@@ -203,3 +206,90 @@ def test_a_careful_answer_is_not_wrong_without_the_reason_beside_it() -> None:
                 assert why in short_key_text(papers[0])
                 seen += 1
     assert seen
+
+
+_GERMAN = re.compile(r"\b(?:der|die|das|und|nicht|wird|ist|ein|eine|zu|mit|von|richtig|Nicht)\b")
+_ENGLISH = re.compile(r"\b(?:the|and|not|is|of|with|from|right|Not)\b")
+
+
+def test_a_class_is_said_in_the_trainers_language_whatever_seats_are_in() -> None:
+    """Every remark of the table; what is right, and every figure, is the same in each language."""
+    papers = [
+        make_paper("siphon", 12, 3, name=name, language=language)
+        for name, language in zip(NAMES, ("de", "en", "de", "en"), strict=True)
+    ]
+    marked = [answered(paper, right) for paper, right in zip(papers, (9, 6, 3, 0), strict=True)]
+    english, german = (results(marked, "70 %", one) for one in ("en", "de"))
+    texts = results_text(english), results_text(german)
+    assert not _GERMAN.search(texts[0])
+    assert not _ENGLISH.search(re.sub(r"\S+-\S+", "", texts[1]))  # the names of traps
+    for found, strange in ((english, _GERMAN), (german, _ENGLISH)):
+        said = [text for one in found.items for text in (one.why, one.prudent, one.about.text)]
+        assert any(one.why for one in found.items)
+        assert not [text for text in said if strange.search(text)]
+    for one, other in zip(english.items, german.items, strict=True):
+        assert (one.share_right, one.discrimination) == (other.share_right, other.discrimination)
+        assert (one.mistake, one.fell, one.number) == (other.mistake, other.fell, other.number)
+    assert results([one.in_language("de") for one in marked], "70 %") == english
+
+
+def test_each_paper_and_its_key_are_in_its_own_language() -> None:
+    """On one print, and whatever language is spoken when a key is made."""
+    pair = [make_paper("siphon", 8, 3, name=n, language=of) for n, of in (("A", "en"), ("B", "de"))]
+    for spoken_now in ("en", "de"):
+        with spoken(spoken_now):
+            remarks = [
+                text for one in pair[1].questions for text in (one.accepted, prudent(one)) if text
+            ]
+            assert not [text for text in remarks if re.search(r"\b(?:or|to|Not)\b", text)]
+            assert pair[0].levels == "levels 1 to 3"
+    page = paper_html(pair, key=True, sheet=True)
+    english, german = page.split('lang="de"')
+    assert "Mark sheet" in english
+    assert "Bewertungsbogen" not in english
+    assert "Bewertungsbogen" in german.partition('id="key"')[0]
+    assert "Mark sheet" not in german
+
+
+def test_the_command_says_a_class_in_the_language_of_the_trainer(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    files = []
+    for name, language in (("A", "de"), ("B", "en")):
+        sheet = make_paper("room", 2, 1, name=name, language=language).blank_answers
+        files.append(tmp_path / f"{name}.json")
+        files[-1].write_text(json.dumps(sheet))
+    german, english = map(str, files)
+    for words, wanted in (
+        ([german, english], "Class: room"), ([english, german], "Class: room"),
+        ([german, english, "--language", "de"], "Klasse: "),
+    ):  # fmt: skip
+        flags = [one for path in words[:2] for one in ("--check", path)]
+        assert shell("drill", *flags, *words[2:]) == 0
+        assert capsys.readouterr().out.startswith(wanted)
+    assert shell("drill", "--check", german, "--language", "en") == 2
+    assert 'this paper is in "de"' in capsys.readouterr().err
+
+
+def shell(*words: str) -> int:
+    """Exit status of one command line."""
+    with pytest.raises(SystemExit) as ended:
+        main(list(words))
+    return int(str(ended.value.code or 0))
+
+
+def test_one_of_a_thing_is_said_as_one() -> None:
+    """Papers and classes of one, in each language: never 1 with the word for many."""
+    many = re.compile(
+        r"(?<![\d.,])1 (?:questions|people|answers|papers|Fragen|Personen|Antworten)\b"
+    )
+    for language in ("en", "de"):
+        paper = make_paper("siphon", 1, 3, name="Asha", language=language)
+        said = [
+            paper_text(paper, key=True, long_key=True, sheet=True), paper_html([paper], key=True),
+            *(results_text(results([answered(paper, 0, given)], "1", language))
+              for given in ("", "????")),
+        ]  # fmt: skip
+        assert not [found for text in said if (found := many.search(text))]
+    with pytest.raises(BadInput, match="1 for the one question"):
+        needed("2", 1)

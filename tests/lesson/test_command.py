@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import os
+import shutil
 from pathlib import Path
 
 import pytest
@@ -60,6 +62,52 @@ def test_a_failed_run_leaves_nothing(tmp_path: Path) -> None:
     with pytest.raises(FileProblem):
         write_folder(tmp_path / "new", {"a.html": "a", "no/such/b.html": "b"}, force=False)
     assert not list(tmp_path.iterdir())
+
+
+def test_a_full_folder_is_written_whole_or_not_at_all(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Whichever step fails, the folder holds what it held, and nothing lies beside it."""
+    place, new = tmp_path / "lesson", {"a.html": "new a", "b.html": "new b", "c.html": "new c"}
+    real, steps = os.replace, 0
+    for fails in range(40):
+        shutil.rmtree(place, ignore_errors=True)
+        place.mkdir()
+        held = {"a.html": "old a", "c.html": "old c", "mine.txt": "mine"}
+        for name, text in held.items():
+            (place / name).write_text(text)
+        steps = 0
+
+        def replace(one: Path, other: Path, fails: int = fails) -> None:
+            nonlocal steps
+            steps += 1
+            if steps == fails + 1:
+                raise OSError(28, "No space left on device")
+            real(one, other)
+
+        monkeypatch.setattr(os, "replace", replace)
+        said = ""
+        try:
+            write_folder(place, new, force=True)
+        except FileProblem as error:
+            said = error.message
+        done = not said
+        monkeypatch.undo()
+        assert done or "cannot be written: No space left on device" in said
+        there = {one.name: one.read_text() for one in place.iterdir()}
+        assert there == ({**held, **new} if done else held), fails
+        assert [one.name for one in tmp_path.iterdir()] == ["lesson"], fails
+        if done:
+            break
+    assert fails >= 5  # two old ones moved away, three new ones into their place
+
+
+def test_a_folder_in_the_place_of_a_sheet_leaves_all_as_it_was(tmp_path: Path) -> None:
+    place = tmp_path / "lesson"
+    (place / "b.html").mkdir(parents=True)
+    with pytest.raises(FileProblem, match=r"b\.html is a folder there"):
+        write_folder(place, {"a.html": "a", "b.html": "b"}, force=True)
+    assert [one.name for one in place.iterdir()] == ["b.html"]
 
 
 def test_what_is_missing_is_asked_for(capsys: pytest.CaptureFixture[str]) -> None:
