@@ -45,7 +45,7 @@ _NUMBERS = """
     fat_value fill_ml fill_over_max films_break_count flagged_count flash_c foam_abv_percent
     foam_range freezer_c freezer_short_k freezing_c freezing_margin_k fridge_c frozen_abv
     frozen_abv_before fumaric_percent gas_m3 gas_part_count gas_total_g glass_oil_percent
-    growth_percent
+    growth_percent habit_past_days
     handled_acetic_percent handled_ascorbic_percent handled_citric_percent
     handled_fumaric_percent handled_lactic_percent handled_malic_percent
     handled_phosphoric_percent handled_succinic_percent handled_tartaric_percent hidden_percent

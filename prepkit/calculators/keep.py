@@ -384,12 +384,14 @@ def compute(inputs: Inputs) -> Result:
     product = dated if mixture is None else mixture + dated
     holds = keeping.held(inputs.contains, product)
     figures = _figures(inputs, mixture)
-    rule = _rule(mixture, product, holds)
+    rule = _rule(inputs, mixture, product, holds)
     judged = _judged(inputs, figures, holds, rule)
     allowed = keeping.DAYS if rule.days is None else rule.days
     days = None if rule.exempt else _days(inputs, allowed)
     today = keeping.read_date(inputs.today, named("today")) if inputs.today else None
     facts = _facts(inputs, judged, holds, figures, days, today)
+    if facts["past_days"] and _by_habit(inputs, judged, rule, holds):
+        facts |= {"past_days": 0, "habit_past_days": facts["past_days"]}
     if mixture is not None:
         cold_c = max(0.0, _COLD_ROOM_C if inputs.fridge is None else float(inputs.fridge))
         facts |= {"supersaturation": syrup.supersaturation(mixture, cold_c), "cold_c": cold_c}
@@ -423,7 +425,7 @@ def compute(inputs: Inputs) -> Result:
         half_life_room_most=room[1],
         days_allowed=float(allowed) if counted else None,
         days_left=float(days.left(today))
-        if counted and days is not None and today is not None
+        if counted and days and today is not None and "habit_past_days" not in facts
         else None,
         hours_left=None if stopped or inputs.out_of_cold is None else facts["hours_left"],
         facts=facts,
@@ -459,12 +461,30 @@ def _deciding(facts: dict[str, Any]) -> str:  # Any: facts differ in type
     return ""
 
 
-def _rule(mixture: Mixture | None, product: Mixture, holds: frozenset[str]) -> keeping.Rule:
-    """The rule of days that labels go by too; what was only named is judged by its kind alone."""
+def _rule(
+    inputs: Inputs, mixture: Mixture | None, product: Mixture, holds: frozenset[str]
+) -> keeping.Rule:
+    """The rule of days that labels go by too; what was only named is judged by its kind alone.
+
+    A name that is not known counts as a food under special rules; a measured pH as the pH.
+    """
+    told = {"holds": holds | frozenset(inputs._unknown)}
     if mixture is None or not mixture.mass_kg:
-        none_told = {"abv_percent": 0.0, "wet_percent": 100.0}
-        return keeping.chosen({"holds": holds, **none_told})
-    return keeping.chosen({**keeping.facts(product), "holds": holds})
+        return keeping.chosen({**told, "abv_percent": 0.0, "wet_percent": 100.0})
+    measured = {} if inputs.ph is None else {"ph": inputs.ph}
+    return keeping.chosen({**keeping.facts(product), **measured, **told})
+
+
+def _by_habit(inputs: Inputs, judged: Judged, rule: keeping.Rule, holds: frozenset[str]) -> bool:
+    """Whether a last day is the trade's habit, and no rule of safety sets it.
+
+    Only where the tables ask for nothing more on what was measured with a margin, all that is in
+    it is entered, none of it is under special rules, and no maker's own day counts.
+    """
+    told = bool(inputs.part) and not (inputs._unknown or inputs.use_by or holds)
+    measured = judged.result == keeping.COLD and judged.table == "N"
+    sure = measured and not (judged.close_ph or judged.close_aw)
+    return told and sure and (rule.days is None or keeping.is_habit(rule.source))
 
 
 def _judged(inputs: Inputs, figures: Figures, holds: frozenset[str], rule: keeping.Rule) -> Judged:

@@ -343,6 +343,7 @@ class Rule(NamedTuple):
     source: str
     days: int | None = None
     exempt: bool = False  # none is asked for, where no other rule holds
+    plain: bool = False  # only where no food under special rules is in it
 
 
 def facts(mixture: Mixture) -> dict[str, object]:
@@ -411,7 +412,11 @@ def rules() -> tuple[Rule, ...]:
 
 
 def _holding(known: Mapping[str, object]) -> list[Rule]:
-    return [row for row in rules() if all(one.holds(known) for one in row.when)]
+    return [
+        row
+        for row in rules()
+        if all(one.holds(known) for one in row.when) and not (row.plain and known.get("holds"))
+    ]
 
 
 # ---- how cold and how hot food is held, by place (data/holding.toml) ----

@@ -483,3 +483,29 @@ def test_a_place_is_answered_with_its_own_law() -> None:
         assert law.source in {one.key for one in answer.sources}
         assert f"{law.hot_c:.0f} °C" in told.more
         assert f"Limit: {law.cold_c:.0f} °C" in answer.result.deciding
+
+
+LATE = {"made": "2026-11-01", "today": "2026-11-20"}
+SOUR_SYRUP = ["500 g white sugar", "500 g water", "20 g citric acid"]
+
+
+def test_a_day_by_habit_is_no_stop_where_what_was_measured_asks_for_none() -> None:
+    """Vinegar has no last day; a sour syrup past the trade's own day asks for a look at it."""
+    assert keep(part=["1 l vinegar"], **LATE).verdict == "clear"
+    late = keep(part=SOUR_SYRUP, ph="2.6", **LATE)
+    assert late.verdict == "care"
+    assert "keep-past-its-usual-day" in {one.id for one in late.cautions}
+    for reason in (
+        {"part": ["1 l vinegar"], "ph": "4.1"},  # no vinegar by its pH
+        {"part": ["1 l vinegar"], "contains": ["herb"]},
+        {"part": ["1 l vinegar"], "ingredient_date": ["gloob 2026-11-01"]},
+        {"part": ["900 g vinegar", "100 g mint"], "ph": "2.6"},
+        {"part": ["500 g vinegar", "500 g water"]},  # too thin, and no pH measured
+        {"part": SOUR_SYRUP},  # not measured
+        {"part": SOUR_SYRUP, "ph": "4.05"},  # within a meter's error of the limit
+        {"part": SOUR_SYRUP, "ph": "2.6", "contains": ["fresh juice"]},
+        {"part": SOUR_SYRUP, "ph": "2.6", "use_by": ["sugar 2026-11-10"]},
+        {"part": [*SOUR_SYRUP, "200 g lemon juice"], "ph": "2.6"},
+        {"ph": "2.6"},  # what is in it is not told
+    ):
+        assert keep(**reason, **LATE).verdict == "stop", reason
