@@ -100,17 +100,20 @@ def candidates(calculator: str) -> tuple[Row, ...]:
     return found
 
 
+_Watched = tuple[tuple[Row, frozenset[str]], ...]
+
+
 @cache
-def _watched(calculator: str) -> tuple[tuple[Row, frozenset[str]], ...]:
+def _watched(calculator: str) -> _Watched:
     """The rows that speak to a calculator, each with the facts without which it cannot hold."""
     return tuple(
-        (row, frozenset(one.fact for one in row.when if one.rule != caution_rows.MISSING))
+        (row, frozenset([one.fact for one in row.when if one.rule != caution_rows.MISSING]))
         for row in candidates(calculator)
     )
 
 
 @cache
-def _stops(calculator: str) -> tuple[tuple[tuple[Row, frozenset[str]], ...], frozenset[str]]:
+def _stops(calculator: str) -> tuple[_Watched, frozenset[str]]:
     """The rows that can stop a calculator, as in `_watched`, and all facts that they are about."""
     rows = tuple(
         (row, needs) for row, needs in _watched(calculator) if row.severity == "stop" and row.when

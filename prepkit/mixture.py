@@ -246,7 +246,14 @@ class Mixture(Record):
 
     def volume_m3(self, temperature_c: float = 20.0) -> float:
         """Volume at a temperature, m3, without trapped gas; see `_volume_m3`."""
-        return self.volume_20_m3 if temperature_c == 20.0 else self._volume_m3(temperature_c)
+        held = self._volumes
+        if temperature_c not in held:
+            held[temperature_c] = self._volume_m3(temperature_c)
+        return held[temperature_c]
+
+    @cached_property
+    def _volumes(self) -> dict[float, float]:
+        return {}
 
     def _volume_m3(self, temperature_c: float) -> float:
         """Volume at a temperature.
@@ -284,7 +291,7 @@ class Mixture(Record):
     @cached_property
     def volume_20_m3(self) -> float:
         """Volume at 20 C, m3."""
-        return self._volume_m3(20.0)
+        return self.volume_m3(20.0)
 
     # readings
 

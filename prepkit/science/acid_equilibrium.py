@@ -365,9 +365,16 @@ def at_fixed_ph(molalities: Mapping[str, float], ph: float, temperature_c: float
 
     Raises: OutOfRange, UnknownIngredient. Source: [PREPKIT-ACID] (computed).
     """
+    return _at_fixed_ph(tuple(molalities.items()), ph, temperature_c)
+
+
+@lru_cache(maxsize=512)  # the acids stay as they are where sugar or spirit change
+def _at_fixed_ph(
+    molalities: tuple[tuple[str, float], ...], ph: float, temperature_c: float
+) -> FixedPh:
     require("ph", ph, 0.0, 13.0)
     slope, kw = _slope_and_water(temperature_c)
-    rows = _rows(molalities, temperature_c)
+    rows = _rows(dict(molalities), temperature_c)
     h = 10.0**-ph
     ionic, strong, charge = 0.05, 0.0, 0.0
     for _ in range(200):  # pragma: no branch (ends by its break; the cap is against a hang)
