@@ -575,7 +575,7 @@ def _sure(plan: Planned) -> SureSheet:
 
 def _decisive(plan: Planned, found: Spreads | None) -> DecisiveSheet | None:
     """The weighing that matters most for what is served."""
-    best = None if found is None else decisive(plan, found, ("abv", "sugar", "acidity"))
+    best = None if found is None else decisive(plan, found, tuple(PER_SERVE))
     if best is None:
         return None
     label, unit, digits = PER_SERVE[best.value]

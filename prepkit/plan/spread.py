@@ -263,7 +263,12 @@ def _slopes(
 
 def _ph(mixture: Mixture) -> float:
     """pH without the shift by alcohol, which a weighing does not move."""
-    return acids.ph(mixture.acid_molalities, mixture.strong_cation_molality[1])
+    return _ph_of(tuple(mixture.acid_molalities.items()), mixture.strong_cation_molality[1])
+
+
+@lru_cache(maxsize=128)  # sugar and spirit leave it as it is
+def _ph_of(molalities: tuple[tuple[str, float], ...], strong_cations: float) -> float:
+    return acids.ph(dict(molalities), strong_cations)
 
 
 _OF: dict[str, Callable[[Mixture], float]] = {
@@ -309,7 +314,7 @@ class Decisive(NamedTuple):
 
 
 def decisive(plan: Planned, found: Spreads, names: tuple[derived.Name, ...]) -> Decisive | None:
-    """The one weighing that matters most for what is served."""
+    """The one weighing that matters most for what is served; `names` are the values of a serve."""
     best: Decisive | None = None
     for portion in plan.portions:
         spread = found.serves[portion.serve.name]
@@ -317,9 +322,9 @@ def decisive(plan: Planned, found: Spreads, names: tuple[derived.Name, ...]) -> 
             continue
         base, _ = derived.of(portion.mixture, *names)
         moved = effects(portion.mixture, spread, names)
-        for value in names:
-            size = abs(base[value] or 0.0)
-            if size < _WORTH[value]:
+        for value, worth in _WORTH.items():
+            size = abs(base.get(value) or 0.0)
+            if size < worth:
                 continue
             for key, moves in moved.get(value, {}).items():
                 share = abs(moves) / size
