@@ -17,6 +17,7 @@ from typing import Any, NamedTuple
 
 from prepkit.errors import FileProblem
 
+Entry = Mapping[str, Any]  # Any: values of a table of a TOML file of ours
 DATA = os.path.join(os.path.dirname(__file__), "data")
 FORM = "tables.txt"
 CAUTIONS = "caution rows"  # the lines that are made of all files of cautions
@@ -53,7 +54,9 @@ def all_names() -> tuple[str, ...]:
     return tuple(path for folder in _folders() for path in names(folder))
 
 
-def blocks(path: str, header: str, having: str = "") -> Iterator[dict[str, Any]]:
+def blocks(
+    path: str, header: str, having: str = ""
+) -> Iterator[dict[str, Any]]:  # Any: values of a TOML file
     """Each [[header]] table of a file in which a text stands (all, where it is empty).
 
     having: a whole value, such as a name, wherever it stands in the table; who asks looks again.
@@ -93,7 +96,7 @@ def words(path: str, key: str) -> frozenset[str]:
 @cache
 def document(path: str) -> dict[str, Any]:  # Any: values of a TOML file
     """A whole file as TOML gives it. It is shared: not to be changed."""
-    found: dict[str, Any] = {}
+    found: dict[str, Any] = {}  # Any: as above
     for line in _lines(path):
         name = line.partition("\t")[0]
         if name.startswith("[["):

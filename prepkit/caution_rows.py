@@ -14,6 +14,7 @@ from functools import cache
 from typing import Any, NamedTuple
 
 from prepkit import blocks, facts
+from prepkit.blocks import Entry
 from prepkit.errors import FileProblem
 from prepkit.index import CALCULATORS
 from prepkit.jurisdictions import AIR_LIMITS, air_limit
@@ -30,17 +31,19 @@ MISSING = "missing"
 Limit = bool | int | float | str | tuple[str, ...] | None
 
 
-# a fact is a number, a truth, a word or a set of words: only the rule knows which (Any)
-def _is(fact: Any, limit: Any) -> bool:
+Fact = Any  # Any: a number, a truth, a word or a set of words: only the rule knows which
+
+
+def _is(fact: Fact, limit: Fact) -> bool:
     return fact in limit if isinstance(limit, tuple) else bool(fact == limit)
 
 
-def _has(fact: Any, limit: Any) -> bool:
+def _has(fact: Fact, limit: Fact) -> bool:
     wanted = limit if isinstance(limit, tuple) else (limit,)
     return any(one in fact for one in wanted)
 
 
-RULES: dict[str, Callable[[Any, Any], bool]] = {
+RULES: dict[str, Callable[[Fact, Fact], bool]] = {
     "above": lambda fact, limit: fact > limit,
     "at_least": lambda fact, limit: fact >= limit,
     "below": lambda fact, limit: fact < limit,
@@ -58,7 +61,7 @@ class Condition(NamedTuple):
     rule: str
     limit: Limit = None
 
-    def holds(self, known: Mapping[str, Any]) -> bool:
+    def holds(self, known: facts.Known) -> bool:
         """Whether it holds; a fact that is absent or unknown (None) triggers nothing.
 
         The rule "missing" is the exception: it holds where the fact is listed and unknown.
@@ -99,7 +102,7 @@ class Row(NamedTuple):
         """Whether it speaks to a calculator."""
         return calculator in self.calculators or ANY in self.calculators
 
-    def triggered(self, known: Mapping[str, Any]) -> bool:
+    def triggered(self, known: facts.Known) -> bool:
         """Whether all its conditions hold; never for a row that stands."""
         for one in self.when:
             if not one.holds(known):
@@ -119,14 +122,14 @@ class _Bad(Exception):
     """What is wrong with a row, as half a sentence."""
 
 
-def _texts(table: Mapping[str, Any], *keys: str) -> list[str]:
+def _texts(table: Entry, *keys: str) -> list[str]:
     for key in keys:
         if not isinstance(table.get(key), str) or not table[key].strip():
             raise _Bad(f"it needs {key} as text, and has {table.get(key)!r}")
     return [table[key] for key in keys]
 
 
-def _closed(table: Mapping[str, Any], allowed: frozenset[str]) -> None:
+def _closed(table: Entry, allowed: frozenset[str]) -> None:
     unknown = sorted(table.keys() - allowed)
     if unknown:
         raise _Bad(
@@ -213,7 +216,7 @@ _KEYS = frozenset(
 )
 
 
-def row(table: Mapping[str, Any]) -> Row:
+def row(table: Entry) -> Row:
     """A row of its TOML table. Raises ValueError on anything that is not known."""
     try:
         return _row(table)
@@ -221,7 +224,7 @@ def row(table: Mapping[str, Any]) -> Row:
         raise ValueError(str(bad)) from None
 
 
-def _row(table: Mapping[str, Any]) -> Row:
+def _row(table: Entry) -> Row:
     _closed(table, _KEYS)
     name, kind, severity, text, action, source = _texts(
         table, "id", "kind", "severity", "text", "action", "source"

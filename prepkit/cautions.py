@@ -7,15 +7,15 @@ when all of its conditions hold. A condition names a fact (`facts`), a small rul
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable
 from copy import copy
 from functools import cache
-from typing import Any
 
 from prepkit import blocks, caution_rows, derived, jurisdictions
 from prepkit import facts as fact_names
 from prepkit.caution_rows import Condition, Row
 from prepkit.errors import BadInput, FileProblem
+from prepkit.facts import Facts
 from prepkit.mixture import Mixture
 from prepkit.model import Caution
 from prepkit.units import rounded_down, rounded_up
@@ -29,7 +29,7 @@ _SALTY = 0.15  # of the whole: below it a drink is salted, and no brine (judgeme
 RATINGS = ("rated_bar", "weakest_bar")
 BOUNDS = ("bound_bar",)  # shown with one decimal, never less than they are
 VERDICTS = ("clear", "care", "stop")
-Known = Mapping[str, Any]  # facts by name: numbers, truths, words, sets of words
+Known = fact_names.Known
 
 
 _NOTHING: frozenset[str] = frozenset()
@@ -40,12 +40,12 @@ def holds(condition: Condition, known: Known) -> bool:
     return condition.holds(known)
 
 
-def about(mixture: Mixture | None) -> Known:
+def about(mixture: Mixture | None) -> Facts:
     """The facts that every mixture gives: allergens, tags, keeping classes, strength, acids."""
     return {} if mixture is None or not mixture.mass_kg else mixture.once(_about)
 
 
-def _about(mixture: Mixture) -> Known:
+def _about(mixture: Mixture) -> Facts:
     return {
         "allergens": frozenset(name.partition(":")[0] for name in mixture.allergens),
         "allergen_list": ", ".join(sorted(name.replace(":", ": ") for name in mixture.allergens)),
@@ -121,7 +121,7 @@ def _stops(calculator: str) -> tuple[_Watched, frozenset[str]]:
     return rows, frozenset().union(*(row.about for row, _ in rows))
 
 
-def _undusted(fact: Any) -> Any:
+def _undusted(fact: caution_rows.Fact) -> caution_rows.Fact:
     """A number to twelve digits: which side of a limit it is on is not for its last bit to say.
 
     >>> _undusted(49.99999999999999), _undusted("cream")
@@ -163,7 +163,7 @@ GAS_BREATH = {
 }
 
 
-def told(inputs: object) -> dict[str, Any]:
+def told(inputs: object) -> Facts:
     """Facts of what the inputs of any calculator say, whether it was run or not."""
     gas = getattr(inputs, "gas", None)
     breath = GAS_BREATH.get(gas if isinstance(gas, str) else "", GAS_BREATH[""])

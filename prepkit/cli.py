@@ -74,7 +74,7 @@ class Command(click.Command):
     An error names the environment variable that the words came from.
     """
 
-    def invoke(self, ctx: click.Context) -> Any:  # as click declares it
+    def invoke(self, ctx: click.Context) -> Chosen:
         """Run the command."""
         try:
             return super().invoke(ctx)
@@ -105,7 +105,7 @@ class FileName(click.Path):
         value: str | os.PathLike[str],
         param: click.Parameter | None,
         ctx: click.Context | None,
-    ) -> Any:  # as click declares it
+    ) -> Chosen:
         """The words as they stand."""
         return value
 
@@ -125,7 +125,9 @@ class FolderName(FileName):
 class WholeNumber(click.IntRange):
     """A whole number within its limits; anything else is refused in one sentence of ours."""
 
-    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+    def convert(
+        self, value: Chosen, param: click.Parameter | None, ctx: click.Context | None
+    ) -> Chosen:
         """The number; BadInput with the value and its limits for any other words."""
         from prepkit import numbers
 
@@ -144,7 +146,9 @@ class WholeNumber(click.IntRange):
 class OneOf(_Choice):
     """One word of a list: completed by the shell, judged by the calculator in its own words."""
 
-    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+    def convert(
+        self, value: Chosen, param: click.Parameter | None, ctx: click.Context | None
+    ) -> Chosen:
         """The words as they stand."""
         return value
 
@@ -154,7 +158,9 @@ class IngredientWords(_Words):
 
     name = "words"
 
-    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+    def convert(
+        self, value: Chosen, param: click.Parameter | None, ctx: click.Context | None
+    ) -> Chosen:
         """The words as they stand."""
         return value
 
@@ -183,7 +189,7 @@ def names() -> list[str]:
     return sorted(found)
 
 
-def units_option(told: str, **more: Any) -> click.Option:
+def units_option(told: str, **more: Chosen) -> click.Option:
     """Metric or US units, by option or environment."""
     return click.Option(
         ["--units"], type=click.Choice(["metric", "us"]), envvar=UNITS, show_envvar=True, help=told,
@@ -288,7 +294,7 @@ def _taken(spec: Spec) -> str:
     return f" [{'; '.join(said)}]" if said else ""
 
 
-def _completed(spec: Spec) -> click.ParamType[Any] | None:
+def _completed(spec: Spec) -> click.ParamType[Chosen] | None:
     """What a shell completes for an input; it is read by the calculator."""
     if spec.kind == "choice":
         return OneOf(spec.choices)
@@ -301,7 +307,7 @@ def _completed(spec: Spec) -> click.ParamType[Any] | None:
 
 EXIT_STOP = 3
 # what click raises for a command of commands without words; older ones print the help themselves
-_NO_WORDS: Any = getattr(click.exceptions, "NoArgsIsHelpError", ())
+_NO_WORDS: Chosen = getattr(click.exceptions, "NoArgsIsHelpError", ())
 _ENDS = (".", "?", "!")
 # no validation plugin is used here, and looking for one reads every installed package's metadata
 os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
@@ -361,11 +367,11 @@ def once(command: click.Command) -> click.Command:
             once(one)
     made = command.make_parser
 
-    def parser(ctx: click.Context) -> Any:
+    def parser(ctx: click.Context) -> Chosen:
         found = made(ctx)
         parse = found.parse_args
 
-        def parse_args(args: list[str]) -> Any:
+        def parse_args(args: list[str]) -> Chosen:
             opts, rest, order = parse(args)
             for param in dict.fromkeys(order):
                 times = order.count(param)
@@ -429,7 +435,7 @@ def calculator_command(name: str) -> click.Command:
     return common_options(command)
 
 
-def run_calculator(name: str, said: dict[str, Any]) -> None:
+def run_calculator(name: str, said: dict[str, Chosen]) -> None:
     """Words in, answer out; exit status 3 where the verdict is stop."""
     from prepkit.registry import run
 
@@ -458,7 +464,7 @@ def run_calculator(name: str, said: dict[str, Any]) -> None:
         raise SystemExit(EXIT_STOP)
 
 
-def _solved(name: str, wanted: str, given: dict[str, Any], place: str | None) -> Solved:
+def _solved(name: str, wanted: str, given: dict[str, Chosen], place: str | None) -> Solved:
     from prepkit import registry
     from prepkit.solving import solve
 
@@ -479,7 +485,7 @@ def _print(answer: Answer, full: bool, working: bool, units: str) -> None:
     put_text(f"{short_text(answer, units)}{sums}")
 
 
-def one_form(**asked: Any) -> None:
+def one_form(**asked: Chosen) -> None:
     """Refuse two forms of one answer."""
     chosen = [f"--{name.removeprefix('as_')}" for name, value in asked.items() if value]
     if len(chosen) > 1:

@@ -6,9 +6,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Mapping
-from typing import Any, Literal
+from typing import Literal
 
 from prepkit.errors import BadInput, OutOfRange
+from prepkit.facts import Facts, checked, known_only
 from prepkit.ingredient import FREE_FAT
 from prepkit.mixture import ACIDS, Mixture
 from prepkit.model import Output, Step
@@ -188,7 +189,7 @@ def sucrose_saturation(mixture: Mixture, temperature_c: float) -> float | None:
         return None
 
 
-def facts(mixture: Mixture) -> dict[str, object]:
+def facts(mixture: Mixture) -> Facts:
     """Derived facts for the caution rules, where they can be had."""
     values, _ = of(mixture, "ph", "water_activity", "dissolved_solids")
     saturation = sucrose_saturation(mixture, 20.0)
@@ -203,7 +204,7 @@ def facts(mixture: Mixture) -> dict[str, object]:
         if saturation is None and mixture.fraction("sucrose") > 0.01
         else None,
     }
-    return {name: value for name, value in named.items() if value is not None}
+    return known_only(named)
 
 
 # ---- what the acids of any product say to the caution rules ----
@@ -214,7 +215,7 @@ BENCH_C = 20.0
 _NO_ACID_PH = 14.0
 
 
-def of_acids(mixture: Mixture) -> dict[str, Any]:  # Any: facts are numbers, words or flags
+def of_acids(mixture: Mixture) -> Facts:
     """Facts of every product, always all of them.
 
     `<acid>_percent` by weight; `acid_percent` of all acids; `stock_citric_percent` titratable as
@@ -226,7 +227,7 @@ def of_acids(mixture: Mixture) -> dict[str, Any]:  # Any: facts are numbers, wor
     held = mixture.masses_kg
     percent = {acid: 100.0 * mixture.fraction(acid) if acid in held else 0.0 for acid in ACIDS}
     return {
-        **{f"{acid}_percent": percent[acid] for acid in NAMED},
+        **checked({f"{acid}_percent": percent[acid] for acid in NAMED}),
         "acid_percent": math.fsum(percent.values()),
         "stock_citric_percent": 100.0 * mixture.acidity_as_citric,
         "eye_irritant_percent": percent["citric"] + percent["malic"] + percent["fumaric"],
@@ -258,13 +259,14 @@ def saturation(mixture: Mixture, temperature_c: float) -> dict[str, tuple[float,
     return found
 
 
-def _undissolved(mixture: Mixture) -> dict[str, Any]:  # Any: as in `of`
+def _undissolved(mixture: Mixture) -> Facts:
     # a dry powder is no solution, and nothing is said of it
     by_acid = saturation(mixture, BENCH_C) if mixture.of("water") > 0.0 else {}
     if not by_acid:
-        return dict.fromkeys(
-            ("undissolved", "undissolved_acid", "undissolved_most_percent", "undissolved_known_c")
-        )
+        return {
+            "undissolved": None, "undissolved_acid": None, "undissolved_most_percent": None,
+            "undissolved_known_c": None,
+        }  # fmt: skip
     worst = max(by_acid, key=lambda acid: by_acid[acid][0])
     ratio, _, known_at = by_acid[worst]
     return {
@@ -338,6 +340,6 @@ def free_fat_percent(mixture: Mixture) -> float:
     return 100.0 * mixture.fraction("fat", "milk_fat")
 
 
-def seen_at_once(mixture: Mixture) -> dict[str, Any]:
+def seen_at_once(mixture: Mixture) -> Facts:
     """Facts of every product."""
     return {"curdles": curdles(mixture), "free_fat_percent": free_fat_percent(mixture)}

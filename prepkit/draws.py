@@ -9,7 +9,8 @@ from collections.abc import Mapping, Sequence
 from random import Random
 from typing import Any, TypeVar
 
-Drawn = dict[str, Any]
+Drawn = dict[str, Any]  # Any: numbers, words, lists of words
+Filled = Any  # Any: words, a number, a list or a table of them
 One = TypeVar("One")
 
 
@@ -36,7 +37,7 @@ def shuffled(rng: Random, items: Sequence[One]) -> list[One]:
     return out
 
 
-def draw(rng: Random, spec: Mapping[str, Any]) -> Drawn:
+def draw(rng: Random, spec: Mapping[str, Filled]) -> Drawn:
     """One value for each name: a step of a range, one of a list, or one row of several names.
 
     >>> draw(generator("a"), {"fill": {"from": 400, "to": 500, "step": 25}})["fill"] % 25
@@ -71,7 +72,7 @@ class Told(float):
         return format(float(self), spec or "g")
 
 
-def words(drawn: Mapping[str, Any]) -> dict[str, Any]:
+def words(drawn: Mapping[str, Filled]) -> Drawn:
     """The drawn values as they are written into words."""
     return {
         name: Told(value) if isinstance(value, int | float) else value
@@ -79,7 +80,7 @@ def words(drawn: Mapping[str, Any]) -> dict[str, Any]:
     }
 
 
-def filled(pattern: Any, said: Mapping[str, Any]) -> Any:
+def filled(pattern: Filled, said: Mapping[str, Filled]) -> Filled:
     """The pattern, a text or a list of texts, with the drawn words in it."""
     if isinstance(pattern, str):
         return pattern.format_map(said)

@@ -40,10 +40,10 @@ class _Later:
         setattr(self, name, found)
         return found
 
-    def _looked(self, pattern: _Later, name: str) -> Callable[..., Any]:
+    def _looked(self, pattern: _Later, name: str) -> Callable[..., Any]:  # Any: as above
         """A method of the pattern, which is asked of texts alone that it can find something in."""
 
-        def looked(text: str, *places: int) -> Any:
+        def looked(text: str, *places: int) -> Any:  # Any: as above
             folded = text.casefold()
             for word in self._within:
                 if word in folded:
@@ -177,7 +177,7 @@ class PrepkitError(Exception):
         """The sentence with its inputs named as a front end names them."""
         return say(self.wording, namer)
 
-    def to_dict(self) -> dict[str, Any]:
+    def to_dict(self) -> dict[str, object]:
         """The JSON form: code of the closed set, sentence, input if known, exit status."""
         return {
             "error": {

@@ -1,167 +1,745 @@
 """The facts that a calculator can give and a caution row can be about, each with its kind.
 
-A name that is not here is refused in a row, and in a calculator: a misspelt fact would trigger
-nothing, and the verdict would read clear. A new fact is a new name here, in its order.
+A name that is not here is refused in a row, by the type checker, and in a calculator: a misspelt
+fact would trigger nothing, and the verdict would read clear. A new fact is a line here, in its
+order.
 """
 
 from __future__ import annotations
 
-from typing import Any, Literal
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any, Literal, TypeAlias, cast
 
 Kind = Literal["number", "flag", "word", "words"]
-Facts = dict[str, Any]  # Any: numbers, truths, words; each by its kind below
+# each may be None too, where it is not known: that triggers nothing but the rule "missing"
+Number: TypeAlias = Any  # Any: a share, a count, an amount in the unit of the name's end, or None
+Flag: TypeAlias = Any  # Any: true or false, or None
+Word: TypeAlias = Any  # Any: one word of a closed list, a text to show, or None
+Words: TypeAlias = Any  # Any: a set of words, or None
 
-_NUMBERS = """
-    abv_band abv_full abv_none abv_percent acetic_percent acid_added_g acid_citric_percent
-    acid_percent acidity_off_percent acidity_percent acidity_times acidity_wanted_percent
-    added_percent air_changes alcoholometer_percent alkaloids_mg_kg alkaloids_percent all_kept
-    allowed_charger_g asphyxiant atc_c below_freezing_k boil_abv boil_solids boiled_c boiled_min
-    bottle_below_freezing_k bound_bar bound_over_rating brine_percent bubble_mm by_drops
-    bound_over_regulator regulator_bar sealed_low_acid_count cloud_fuel_g
-    caffeine_mg carbonating_count charger_above_full_c charger_c charger_full_c charger_g
-    carried_over_rating charger_over_allowed charger_over_storage_c chargers chargers_all
-    chargers_in_all coffee_bean_told coffee_caffeine_told coffee_cold_count coffee_cold_h
-    coffee_water_c coffee_water_least_c coffee_water_most_c coffee_water_off_k
-    cloud_abv_percent cloud_aired_s cloud_alarm cloud_breath_air_count cloud_charcoal_count
-    cloud_closed_count cloud_co_most_ppm cloud_co_ppm cloud_face_told cloud_flammable_percent
-    cloud_fog_away cloud_fog_faced cloud_fog_in_drink cloud_fog_told cloud_fuel_unknown_count
-    cloud_glycerol_percent cloud_lung_percent cloud_not_water cloud_oil_percent cloud_room_ppm
-    cloud_shift_ppm cloud_sip_percent cloud_smoke_away cloud_smoke_bubble_count
-    cloud_smoke_faced cloud_source_told cloud_spoon_count cloud_spray_away cloud_spray_faced
-    cloud_usual_shift_ppm cloud_water_count
-    coffee_extraction_percent coffee_least_percent coffee_measured coffee_most_percent
-    coffee_serve_high_mg coffee_serve_low_mg coffee_served_c coffee_steep_c
-    citric_percent close close_count co2_at_once_percent co2_l co2_percent co2_shift_share
-    co2_with_fat_percent cold_c cold_hours_over cold_saturation cold_saturation_known_c
-    cold_saturation_most_percent cold_too_warm_k colder_than_drunk_k coldest_c corrosive_share
-    air_changes_told assumed_count counted_percent cryogen_part_count custom_each days_overdue
-    dose_g dose_has_range dose_over_least dose_over_usual dose_percent dose_under_usual
-    dosed_oil_percent dosed_stock_percent drier_than_usual drink_strength_percent drop_count
-    drop_least_mg drop_most_mg drops_uncalibrated drunk_at_c emulsified emulsifier_most_g
-    emulsifier_over_limit end_c enzyme_fruits espresso_count espresso_crema espresso_s
-    essential_oil_percent ethanol_g ethanol_percent
-    expected_high_bar expected_low_bar extraction_percent eye_damage_percent
-    eye_irritant_percent fat_above_window fat_below_window fat_edge fat_percent fat_plus_minus
-    fat_value fill_ml fill_over_max films_break_count flagged_count flash_c foam_abv_percent
-    foam_range freezer_c freezer_short_k freezing_c freezing_margin_k fridge_c frozen_abv
-    frozen_abv_before fumaric_percent gas_m3 gas_part_count gas_total_g glass_oil_percent
-    growth_percent habit_past_days
-    handled_acetic_percent handled_ascorbic_percent handled_citric_percent
-    handled_fumaric_percent handled_lactic_percent handled_malic_percent
-    handled_phosphoric_percent handled_succinic_percent handled_tartaric_percent hidden_percent
-    hot_spirit hottest_c hours_left hours_limit hours_over hydrate_bar ice_brix ice_ends_c
-    ice_share inverted_least inverted_most inverted_room inverted_room_most kept_c
-    lactic_at_once_percent lactic_percent largest_percent later_count law_memory_counted
-    law_memory_mg_kg law_memory_share law_read_counted law_read_mg_kg law_read_share
-    least_expansion least_room_m3 least_overrun_percent make_up_off_percent malic_percent max_fill_l
-    measured_expansion measured_ph measured_water_activity memory_count met_gas_count most_chargers
-    n2_with_fat_percent n2o_in_use_share n2o_percent n2o_ppm n2o_shift_share n2o_short_share
-    name_gap_percent nearest_share named_percent names_not_known nutmeg_each_g needed_share
-    never_floats of_start_percent
-    oil_high_mg_kg oil_low_mg_kg oil_percent ours_each over_flash_c over_flash_k over_hottest_c
-    over_hydrate_line over_most_chargers over_use_level overrun_advised overrun_cap_percent
-    overrun_needed oxidiser oxidiser_with_abv oxygen_at_once_percent oxygen_high_percent
-    oxygen_percent past_days peel_counted peel_g ph ph_above_window ph_at_most ph_before
-    ph_below_window ph_edge ph_error ph_off ph_plus_minus ph_rise ph_value ph_wanted
-    phosphoric_mg_l phosphoric_percent place_c plant_water_g poison_part_count poured_abv
-    poured_fat_percent pressure_abv product_c rated_bar read_above_bar read_bar read_below_bar
-    read_high_bar read_over_bound read_over_rating read_ph
-    refused_count refused_gas_count rinse_g rise_k room_c room_m3
-    room_gas_g room_gas_percent room_over_least
-    room_share_percent rounding_strength sample_c saponins_if_usual_mg_kg saponins_mg_kg
-    saponins_under_eu saturation saturation_known_c saturation_most_percent says_yes scale_g
-    salt_sodium_mg salt_day_percent salt_stock_activity salt_potassium_percent salt_msg_count
-    salt_citrate_count salt_glutamic_g_kg
-    freeze_c freeze_ice_percent freeze_of_water_percent freeze_grows_percent freeze_abv_percent
-    freeze_liquid_abv freeze_stronger_points freeze_solids_percent freeze_glycerol_percent
-    freeze_at_least freeze_room_told freeze_over_ml freeze_grown_ml freeze_container_ml
-    seconds serve_caffeine_mg serve_ethanol_g serve_us_drinks served_c shaking_saves short_share
-    slush_percent smallest_batch solids_g_l solids_percent stabiliser_has_range
-    stabiliser_over_usual stabiliser_percent stabiliser_under_usual steady_co2_ppm still_bar
-    stock_citric_percent storage_c stored_d stored_kg strength_above_window
-    strength_below_window strength_edge strength_percent strength_plus_minus strength_value
-    strongest_percent succinic_percent sucrose_percent sucrose_saturation sugar_above_window
-    sugar_below_window sugar_edge sugar_percent sugar_plus_minus sugar_value supersaturation
-    supersaturation_fridge supersaturation_room target_c tartar_ratio tartaric_percent
-    temperature_above_window temperature_below_window temperature_c temperature_edge
-    temperature_plus_minus temperature_value thickness_mm too_warm_k too_wet turning_count
-    under_iced_c undissolved undissolved_g undissolved_known_c undissolved_most_percent
-    undissolved_percent usual_end vessel_l viscosity_fridge warm_alcohol_k warm_over_rating
-    warm_without_limit_c warmest_c wash_abv_percent wash_allergen_count wash_cold_c
-    wash_emulsion_count wash_frozen_k wash_gas_count wash_least_percent wash_most_percent
-    wash_pork_count wash_rancid_count wash_solid_percent wash_water_g wash_weighed
-    water_activity water_loss water_lost_percent water_percent
-    wet_percent wetter_than_usual whipped_fat_percent window_none within_percent
-    within_to_c worst_corner
-    yield_percent yield_spread_percent
-    cold_limit_c held_c held_short_k hot_limit_c
-    meter_ph spirit_ph hurt_seconds
-    last_least_bar last_low_bar last_low_short_bar
-    serve_acid_g serve_nutmeg_g serve_potassium_g serve_salt_g
-    serve_stock_percent free_fat_percent acetic_index acetic_stability carbonate_co2_g_kg
-    flash_limit_c before_bar set_bar set_over_rating weakest_bar
-    agent_over agent_under clear_g freezer_needs_k mix_abv mix_c rotor_share
-    wash_weakest_percent
-    cylinder_kg flat_count gauge_bar gas_left_percent gas_share_percent gas_volumes headspace_left
-    headspace_percent line_short_bar line_told own_time_told reached_percent room_told
-    titration_gas_percent
-    aroma_wants_fat aroma_wants_water bubble_c gas_factor_told heat_abv heat_c heat_h
-    heat_over_flash_k past_readings speed_band under_bubble_k warm_weak_h
-"""  # judged by size; a share, a count or an amount in the unit of the name's end
+if TYPE_CHECKING:
+    from typing import TypedDict
+else:  # at run time facts are a plain dict, and one of so many names costs time
 
-_FLAGS = """
-    acid_not_given acid_without_ph acidified air_not_counted alcohol_not_given all_melted
-    already_gassy bound_known charger_mass_assumed clogs close_aw close_ph coffee cold
-    cream_on_top crystals_estimated cup_known curdles custom_differs end_not_told european
-    fog_forbidden fresh_plant gas_allowed heated jurisdiction_known kept_unknown lidded
-    maker_allows name_known no_liquid not_reached packaged plastic_head plastic_head_not_cleared
-    published_share service_forbidden solubility_unknown some_unpriced something_not_told
-    still_known style_wants_other_gas sucrose_saturation_unknown two_readings undecided
-    warmest_told
-    days_too_warm carbonate does_plug fermenting may_plug keg_not_known not_vegan regulator_missing
-    through_regulator spin_allows_vapour gauge_not_read reading_not_read
-"""  # true or false
+    class TypedDict(dict):
+        """What the names below are declared on."""
 
-_WORD = """
-    allergen_list below carbonating_gas charger_hot_words close_layers co2_effect co2_ppm_words
-    assumed cold_saturation_acid contents cryogen cryogen_part_plants cryogen_part_unless
-    cryogen_part_why cryogens dose_obtained dose_of dose_too_little dose_too_much dose_usual
-    dose_usual_g dropper emulsifier emulsifier_amount emulsifier_limit enzyme_fruit fat_obtained
-    fat_why fat_window films_break flagged_plants flagged_source flagged_unless flagged_why
-    foamer foamer_role freeze_guests freeze_way
-    cloud_answer cloud_fuel cloud_gas law_place layer_words
-    quinine_rule quinine_source thujone_rule thujone_source
-    food_code gas gas_name gas_names gas_part_plants gas_part_unless gas_part_why inspection_due
-    jurisdiction jurisdictions last_day later law_memory_text law_memory_where law_read_text
-    law_read_where memory_limits met_gas_names met_gas_what method
-    n2o_ppm_words not_known not_told oil_range
-    order oxygen_effect ph_because ph_obtained ph_reason ph_why ph_window place
-    poison_part_plants poison_part_unless poison_part_why reasons refused_gas refused_gas_why
-    refused_plants
-    refused_source refused_unless refused_why result saturation_acid served_with_cryogen service
-    stabiliser_obtained stabiliser_of stabiliser_too_little stabiliser_too_much stabiliser_usual
-    strength_obtained strength_why strength_window style style_gases sugar_obtained sugar_why
-    sugar_window temperature_obtained temperature_why temperature_window top turning
-    fog_rule gas_breath holding_place holding_source
-    undissolved_acid unpriced usual_expansion wanted_words carried_words warm_words way plug_words
-    keg_missing clarify_agent clarify_way curdling curdling_why
-    window_ends window_unmet wash_allergens wash_gas carbonate_into carbonate_way course_kind
-    heated_in
-    less_gas less_gas_or_air relief_words rated_what peak_lower margin_surer
-    not_read_words
-"""  # one word of a closed list, or a text to show
+        def __init_subclass__(cls, total: bool = True) -> None:
+            """Nothing is made of them."""
 
-_WORDS = """
-    allergens boil_keeps boil_tags gases holds keeps tags
-"""  # a set of words
 
+class Facts(TypedDict, total=False):
+    """Facts by name: what a calculator knows, and the caution rows judge."""
+
+    abv_band: Number
+    abv_full: Number
+    abv_none: Number
+    abv_percent: Number
+    acetic_index: Number
+    acetic_percent: Number
+    acetic_stability: Number
+    acid_added_g: Number
+    acid_citric_percent: Number
+    acid_not_given: Flag
+    acid_percent: Number
+    acid_without_ph: Flag
+    acidified: Flag
+    acidity_off_percent: Number
+    acidity_percent: Number
+    acidity_times: Number
+    acidity_wanted_percent: Number
+    added_percent: Number
+    agent_over: Number
+    agent_under: Number
+    air_changes: Number
+    air_changes_told: Number
+    air_not_counted: Flag
+    alcohol_not_given: Flag
+    alcoholometer_percent: Number
+    alkaloids_mg_kg: Number
+    alkaloids_percent: Number
+    all_kept: Number
+    all_melted: Flag
+    allergen_list: Word
+    allergens: Words
+    allowed_charger_g: Number
+    already_gassy: Flag
+    aroma_wants_fat: Number
+    aroma_wants_water: Number
+    asphyxiant: Number
+    assumed: Word
+    assumed_count: Number
+    atc_c: Number
+    before_bar: Number
+    below: Word
+    below_freezing_k: Number
+    boil_abv: Number
+    boil_keeps: Words
+    boil_solids: Number
+    boil_tags: Words
+    boiled_c: Number
+    boiled_min: Number
+    bottle_below_freezing_k: Number
+    bound_bar: Number
+    bound_known: Flag
+    bound_over_rating: Number
+    bound_over_regulator: Number
+    brine_percent: Number
+    bubble_c: Number
+    bubble_mm: Number
+    by_drops: Number
+    caffeine_mg: Number
+    carbonate: Flag
+    carbonate_co2_g_kg: Number
+    carbonate_into: Word
+    carbonate_way: Word
+    carbonating_count: Number
+    carbonating_gas: Word
+    carried_over_rating: Number
+    carried_words: Word
+    charger_above_full_c: Number
+    charger_c: Number
+    charger_full_c: Number
+    charger_g: Number
+    charger_hot_words: Word
+    charger_mass_assumed: Flag
+    charger_over_allowed: Number
+    charger_over_storage_c: Number
+    chargers: Number
+    chargers_all: Number
+    chargers_in_all: Number
+    citric_percent: Number
+    clarify_agent: Word
+    clarify_way: Word
+    clear_g: Number
+    clogs: Flag
+    close: Number
+    close_aw: Flag
+    close_count: Number
+    close_layers: Word
+    close_ph: Flag
+    cloud_abv_percent: Number
+    cloud_aired_s: Number
+    cloud_alarm: Number
+    cloud_answer: Word
+    cloud_breath_air_count: Number
+    cloud_charcoal_count: Number
+    cloud_closed_count: Number
+    cloud_co_most_ppm: Number
+    cloud_co_ppm: Number
+    cloud_face_told: Number
+    cloud_flammable_percent: Number
+    cloud_fog_away: Number
+    cloud_fog_faced: Number
+    cloud_fog_in_drink: Number
+    cloud_fog_told: Number
+    cloud_fuel: Word
+    cloud_fuel_g: Number
+    cloud_fuel_unknown_count: Number
+    cloud_gas: Word
+    cloud_glycerol_percent: Number
+    cloud_lung_percent: Number
+    cloud_not_water: Number
+    cloud_oil_percent: Number
+    cloud_room_ppm: Number
+    cloud_shift_ppm: Number
+    cloud_sip_percent: Number
+    cloud_smoke_away: Number
+    cloud_smoke_bubble_count: Number
+    cloud_smoke_faced: Number
+    cloud_source_told: Number
+    cloud_spoon_count: Number
+    cloud_spray_away: Number
+    cloud_spray_faced: Number
+    cloud_usual_shift_ppm: Number
+    cloud_water_count: Number
+    co2_at_once_percent: Number
+    co2_effect: Word
+    co2_l: Number
+    co2_percent: Number
+    co2_ppm_words: Word
+    co2_shift_share: Number
+    co2_with_fat_percent: Number
+    coffee: Flag
+    coffee_bean_told: Number
+    coffee_caffeine_told: Number
+    coffee_cold_count: Number
+    coffee_cold_h: Number
+    coffee_extraction_percent: Number
+    coffee_least_percent: Number
+    coffee_measured: Number
+    coffee_most_percent: Number
+    coffee_serve_high_mg: Number
+    coffee_serve_low_mg: Number
+    coffee_served_c: Number
+    coffee_steep_c: Number
+    coffee_water_c: Number
+    coffee_water_least_c: Number
+    coffee_water_most_c: Number
+    coffee_water_off_k: Number
+    cold: Flag
+    cold_c: Number
+    cold_hours_over: Number
+    cold_limit_c: Number
+    cold_saturation: Number
+    cold_saturation_acid: Word
+    cold_saturation_known_c: Number
+    cold_saturation_most_percent: Number
+    cold_too_warm_k: Number
+    colder_than_drunk_k: Number
+    coldest_c: Number
+    contents: Word
+    corrosive_share: Number
+    counted_percent: Number
+    course_kind: Word
+    cream_on_top: Flag
+    cryogen: Word
+    cryogen_part_count: Number
+    cryogen_part_plants: Word
+    cryogen_part_unless: Word
+    cryogen_part_why: Word
+    cryogens: Word
+    crystals_estimated: Flag
+    cup_known: Flag
+    curdles: Flag
+    curdling: Word
+    curdling_why: Word
+    custom_differs: Flag
+    custom_each: Number
+    cylinder_kg: Number
+    days_overdue: Number
+    days_too_warm: Flag
+    does_plug: Flag
+    dose_g: Number
+    dose_has_range: Number
+    dose_obtained: Word
+    dose_of: Word
+    dose_over_least: Number
+    dose_over_usual: Number
+    dose_percent: Number
+    dose_too_little: Word
+    dose_too_much: Word
+    dose_under_usual: Number
+    dose_usual: Word
+    dose_usual_g: Word
+    dosed_oil_percent: Number
+    dosed_stock_percent: Number
+    drier_than_usual: Number
+    drink_strength_percent: Number
+    drop_count: Number
+    drop_least_mg: Number
+    drop_most_mg: Number
+    dropper: Word
+    drops_uncalibrated: Number
+    drunk_at_c: Number
+    emulsified: Number
+    emulsifier: Word
+    emulsifier_amount: Word
+    emulsifier_limit: Word
+    emulsifier_most_g: Number
+    emulsifier_over_limit: Number
+    end_c: Number
+    end_not_told: Flag
+    enzyme_fruit: Word
+    enzyme_fruits: Number
+    espresso_count: Number
+    espresso_crema: Number
+    espresso_s: Number
+    essential_oil_percent: Number
+    ethanol_g: Number
+    ethanol_percent: Number
+    european: Flag
+    expected_high_bar: Number
+    expected_low_bar: Number
+    extraction_percent: Number
+    eye_damage_percent: Number
+    eye_irritant_percent: Number
+    fat_above_window: Number
+    fat_below_window: Number
+    fat_edge: Number
+    fat_obtained: Word
+    fat_percent: Number
+    fat_plus_minus: Number
+    fat_value: Number
+    fat_why: Word
+    fat_window: Word
+    fermenting: Flag
+    fill_ml: Number
+    fill_over_max: Number
+    films_break: Word
+    films_break_count: Number
+    flagged_count: Number
+    flagged_plants: Word
+    flagged_source: Word
+    flagged_unless: Word
+    flagged_why: Word
+    flash_c: Number
+    flash_limit_c: Number
+    flat_count: Number
+    foam_abv_percent: Number
+    foam_range: Number
+    foamer: Word
+    foamer_role: Word
+    fog_forbidden: Flag
+    fog_rule: Word
+    food_code: Word
+    free_fat_percent: Number
+    freeze_abv_percent: Number
+    freeze_at_least: Number
+    freeze_c: Number
+    freeze_container_ml: Number
+    freeze_glycerol_percent: Number
+    freeze_grown_ml: Number
+    freeze_grows_percent: Number
+    freeze_guests: Word
+    freeze_ice_percent: Number
+    freeze_liquid_abv: Number
+    freeze_of_water_percent: Number
+    freeze_over_ml: Number
+    freeze_room_told: Number
+    freeze_solids_percent: Number
+    freeze_stronger_points: Number
+    freeze_way: Word
+    freezer_c: Number
+    freezer_needs_k: Number
+    freezer_short_k: Number
+    freezing_c: Number
+    freezing_margin_k: Number
+    fresh_plant: Flag
+    fridge_c: Number
+    frozen_abv: Number
+    frozen_abv_before: Number
+    fumaric_percent: Number
+    gas: Word
+    gas_allowed: Flag
+    gas_breath: Word
+    gas_factor_told: Number
+    gas_left_percent: Number
+    gas_m3: Number
+    gas_name: Word
+    gas_names: Word
+    gas_part_count: Number
+    gas_part_plants: Word
+    gas_part_unless: Word
+    gas_part_why: Word
+    gas_share_percent: Number
+    gas_total_g: Number
+    gas_volumes: Number
+    gases: Words
+    gauge_bar: Number
+    gauge_not_read: Flag
+    glass_oil_percent: Number
+    growth_percent: Number
+    habit_past_days: Number
+    handled_acetic_percent: Number
+    handled_ascorbic_percent: Number
+    handled_citric_percent: Number
+    handled_fumaric_percent: Number
+    handled_lactic_percent: Number
+    handled_malic_percent: Number
+    handled_phosphoric_percent: Number
+    handled_succinic_percent: Number
+    handled_tartaric_percent: Number
+    headspace_left: Number
+    headspace_percent: Number
+    heat_abv: Number
+    heat_c: Number
+    heat_h: Number
+    heat_over_flash_k: Number
+    heated: Flag
+    heated_in: Word
+    held_c: Number
+    held_short_k: Number
+    hidden_percent: Number
+    holding_place: Word
+    holding_source: Word
+    holds: Words
+    hot_limit_c: Number
+    hot_spirit: Number
+    hottest_c: Number
+    hours_left: Number
+    hours_limit: Number
+    hours_over: Number
+    hurt_seconds: Number
+    hydrate_bar: Number
+    ice_brix: Number
+    ice_ends_c: Number
+    ice_share: Number
+    inspection_due: Word
+    inverted_least: Number
+    inverted_most: Number
+    inverted_room: Number
+    inverted_room_most: Number
+    jurisdiction: Word
+    jurisdiction_known: Flag
+    jurisdictions: Word
+    keeps: Words
+    keg_missing: Word
+    keg_not_known: Flag
+    kept_c: Number
+    kept_unknown: Flag
+    lactic_at_once_percent: Number
+    lactic_percent: Number
+    largest_percent: Number
+    last_day: Word
+    last_least_bar: Number
+    last_low_bar: Number
+    last_low_short_bar: Number
+    later: Word
+    later_count: Number
+    law_memory_counted: Number
+    law_memory_mg_kg: Number
+    law_memory_share: Number
+    law_memory_text: Word
+    law_memory_where: Word
+    law_place: Word
+    law_read_counted: Number
+    law_read_mg_kg: Number
+    law_read_share: Number
+    law_read_text: Word
+    law_read_where: Word
+    layer_words: Word
+    least_expansion: Number
+    least_overrun_percent: Number
+    least_room_m3: Number
+    less_gas: Word
+    less_gas_or_air: Word
+    lidded: Flag
+    line_short_bar: Number
+    line_told: Number
+    make_up_off_percent: Number
+    maker_allows: Flag
+    malic_percent: Number
+    margin_surer: Word
+    max_fill_l: Number
+    may_plug: Flag
+    measured_expansion: Number
+    measured_ph: Number
+    measured_water_activity: Number
+    memory_count: Number
+    memory_limits: Word
+    met_gas_count: Number
+    met_gas_names: Word
+    met_gas_what: Word
+    meter_ph: Number
+    method: Word
+    mix_abv: Number
+    mix_c: Number
+    most_chargers: Number
+    n2_with_fat_percent: Number
+    n2o_in_use_share: Number
+    n2o_percent: Number
+    n2o_ppm: Number
+    n2o_ppm_words: Word
+    n2o_shift_share: Number
+    n2o_short_share: Number
+    name_gap_percent: Number
+    name_known: Flag
+    named_percent: Number
+    names_not_known: Number
+    nearest_share: Number
+    needed_share: Number
+    never_floats: Number
+    no_liquid: Flag
+    not_known: Word
+    not_reached: Flag
+    not_read_words: Word
+    not_told: Word
+    not_vegan: Flag
+    nutmeg_each_g: Number
+    of_start_percent: Number
+    oil_high_mg_kg: Number
+    oil_low_mg_kg: Number
+    oil_percent: Number
+    oil_range: Word
+    order: Word
+    ours_each: Number
+    over_flash_c: Number
+    over_flash_k: Number
+    over_hottest_c: Number
+    over_hydrate_line: Number
+    over_most_chargers: Number
+    over_use_level: Number
+    overrun_advised: Number
+    overrun_cap_percent: Number
+    overrun_needed: Number
+    own_time_told: Number
+    oxidiser: Number
+    oxidiser_with_abv: Number
+    oxygen_at_once_percent: Number
+    oxygen_effect: Word
+    oxygen_high_percent: Number
+    oxygen_percent: Number
+    packaged: Flag
+    past_days: Number
+    past_readings: Number
+    peak_lower: Word
+    peel_counted: Number
+    peel_g: Number
+    ph: Number
+    ph_above_window: Number
+    ph_at_most: Number
+    ph_because: Word
+    ph_before: Number
+    ph_below_window: Number
+    ph_edge: Number
+    ph_error: Number
+    ph_obtained: Word
+    ph_off: Number
+    ph_plus_minus: Number
+    ph_reason: Word
+    ph_rise: Number
+    ph_value: Number
+    ph_wanted: Number
+    ph_why: Word
+    ph_window: Word
+    phosphoric_mg_l: Number
+    phosphoric_percent: Number
+    place: Word
+    place_c: Number
+    plant_water_g: Number
+    plastic_head: Flag
+    plastic_head_not_cleared: Flag
+    plug_words: Word
+    poison_part_count: Number
+    poison_part_plants: Word
+    poison_part_unless: Word
+    poison_part_why: Word
+    poured_abv: Number
+    poured_fat_percent: Number
+    pressure_abv: Number
+    product_c: Number
+    published_share: Flag
+    quinine_rule: Word
+    quinine_source: Word
+    rated_bar: Number
+    rated_what: Word
+    reached_percent: Number
+    read_above_bar: Number
+    read_bar: Number
+    read_below_bar: Number
+    read_high_bar: Number
+    read_over_bound: Number
+    read_over_rating: Number
+    read_ph: Number
+    reading_not_read: Flag
+    reasons: Word
+    refused_count: Number
+    refused_gas: Word
+    refused_gas_count: Number
+    refused_gas_why: Word
+    refused_plants: Word
+    refused_source: Word
+    refused_unless: Word
+    refused_why: Word
+    regulator_bar: Number
+    regulator_missing: Flag
+    relief_words: Word
+    result: Word
+    rinse_g: Number
+    rise_k: Number
+    room_c: Number
+    room_gas_g: Number
+    room_gas_percent: Number
+    room_m3: Number
+    room_over_least: Number
+    room_share_percent: Number
+    room_told: Number
+    rotor_share: Number
+    rounding_strength: Number
+    salt_citrate_count: Number
+    salt_day_percent: Number
+    salt_glutamic_g_kg: Number
+    salt_msg_count: Number
+    salt_potassium_percent: Number
+    salt_sodium_mg: Number
+    salt_stock_activity: Number
+    sample_c: Number
+    saponins_if_usual_mg_kg: Number
+    saponins_mg_kg: Number
+    saponins_under_eu: Number
+    saturation: Number
+    saturation_acid: Word
+    saturation_known_c: Number
+    saturation_most_percent: Number
+    says_yes: Number
+    scale_g: Number
+    sealed_low_acid_count: Number
+    seconds: Number
+    serve_acid_g: Number
+    serve_caffeine_mg: Number
+    serve_ethanol_g: Number
+    serve_nutmeg_g: Number
+    serve_potassium_g: Number
+    serve_salt_g: Number
+    serve_stock_percent: Number
+    serve_us_drinks: Number
+    served_c: Number
+    served_with_cryogen: Word
+    service: Word
+    service_forbidden: Flag
+    set_bar: Number
+    set_over_rating: Number
+    shaking_saves: Number
+    short_share: Number
+    slush_percent: Number
+    smallest_batch: Number
+    solids_g_l: Number
+    solids_percent: Number
+    solubility_unknown: Flag
+    some_unpriced: Flag
+    something_not_told: Flag
+    speed_band: Number
+    spin_allows_vapour: Flag
+    spirit_ph: Number
+    stabiliser_has_range: Number
+    stabiliser_obtained: Word
+    stabiliser_of: Word
+    stabiliser_over_usual: Number
+    stabiliser_percent: Number
+    stabiliser_too_little: Word
+    stabiliser_too_much: Word
+    stabiliser_under_usual: Number
+    stabiliser_usual: Word
+    steady_co2_ppm: Number
+    still_bar: Number
+    still_known: Flag
+    stock_citric_percent: Number
+    storage_c: Number
+    stored_d: Number
+    stored_kg: Number
+    strength_above_window: Number
+    strength_below_window: Number
+    strength_edge: Number
+    strength_obtained: Word
+    strength_percent: Number
+    strength_plus_minus: Number
+    strength_value: Number
+    strength_why: Word
+    strength_window: Word
+    strongest_percent: Number
+    style: Word
+    style_gases: Word
+    style_wants_other_gas: Flag
+    succinic_percent: Number
+    sucrose_percent: Number
+    sucrose_saturation: Number
+    sucrose_saturation_unknown: Flag
+    sugar_above_window: Number
+    sugar_below_window: Number
+    sugar_edge: Number
+    sugar_obtained: Word
+    sugar_percent: Number
+    sugar_plus_minus: Number
+    sugar_value: Number
+    sugar_why: Word
+    sugar_window: Word
+    supersaturation: Number
+    supersaturation_fridge: Number
+    supersaturation_room: Number
+    tags: Words
+    target_c: Number
+    tartar_ratio: Number
+    tartaric_percent: Number
+    temperature_above_window: Number
+    temperature_below_window: Number
+    temperature_c: Number
+    temperature_edge: Number
+    temperature_obtained: Word
+    temperature_plus_minus: Number
+    temperature_value: Number
+    temperature_why: Word
+    temperature_window: Word
+    thickness_mm: Number
+    through_regulator: Flag
+    thujone_rule: Word
+    thujone_source: Word
+    titration_gas_percent: Number
+    too_warm_k: Number
+    too_wet: Number
+    top: Word
+    turning: Word
+    turning_count: Number
+    two_readings: Flag
+    undecided: Flag
+    under_bubble_k: Number
+    under_iced_c: Number
+    undissolved: Number
+    undissolved_acid: Word
+    undissolved_g: Number
+    undissolved_known_c: Number
+    undissolved_most_percent: Number
+    undissolved_percent: Number
+    unpriced: Word
+    usual_end: Number
+    usual_expansion: Word
+    vessel_l: Number
+    viscosity_fridge: Number
+    wanted_words: Word
+    warm_alcohol_k: Number
+    warm_over_rating: Number
+    warm_weak_h: Number
+    warm_without_limit_c: Number
+    warm_words: Word
+    warmest_c: Number
+    warmest_told: Flag
+    wash_abv_percent: Number
+    wash_allergen_count: Number
+    wash_allergens: Word
+    wash_cold_c: Number
+    wash_emulsion_count: Number
+    wash_frozen_k: Number
+    wash_gas: Word
+    wash_gas_count: Number
+    wash_least_percent: Number
+    wash_most_percent: Number
+    wash_pork_count: Number
+    wash_rancid_count: Number
+    wash_solid_percent: Number
+    wash_water_g: Number
+    wash_weakest_percent: Number
+    wash_weighed: Number
+    water_activity: Number
+    water_loss: Number
+    water_lost_percent: Number
+    water_percent: Number
+    way: Word
+    weakest_bar: Number
+    wet_percent: Number
+    wetter_than_usual: Number
+    whipped_fat_percent: Number
+    window_ends: Word
+    window_none: Number
+    window_unmet: Word
+    within_percent: Number
+    within_to_c: Number
+    worst_corner: Number
+    yield_percent: Number
+    yield_spread_percent: Number
+
+
+Known = Mapping[str, Any]  # Any: facts by name as whoever judges has them, of any kind
 _KINDS: dict[str, Kind] = {
-    **dict.fromkeys(_NUMBERS.split(), "number"),
-    **dict.fromkeys(_FLAGS.split(), "flag"),
-    **dict.fromkeys(_WORD.split(), "word"),
-    **dict.fromkeys(_WORDS.split(), "words"),
+    name: cast("Kind", of.lower()) for name, of in Facts.__annotations__.items()
 }
 NAMES = _KINDS.keys()
+
+
+def checked(found: Mapping[str, object]) -> Facts:
+    """Facts whose names were put together of parts. Raises AssertionError on a name not above.
+
+    >>> checked({f"{acid}_percent": 0.0 for acid in ("citric", "malic")})
+    {'citric_percent': 0.0, 'malic_percent': 0.0}
+    """
+    if not found.keys() <= NAMES:
+        strange = ", ".join(sorted(found.keys() - NAMES))
+        raise AssertionError(f"not in prepkit/facts.py: {strange}")
+    return cast("Facts", dict(found))
+
+
+def known_only(found: Mapping[str, object]) -> Facts:
+    """Facts without those that are None, which are not known."""
+    return checked({name: fact for name, fact in found.items() if fact is not None})
 
 
 def kind(name: str) -> Kind | None:

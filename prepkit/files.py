@@ -30,7 +30,7 @@ class TooDeep(ValueError):
     """A text that is nested beyond what anybody writes."""
 
 
-def tables(text: str) -> dict[str, Any]:
+def tables(text: str) -> dict[str, Any]:  # Any: whatever a TOML file has
     """The tables of a TOML text; TooDeep, or ValueError with what is wrong and where.
 
     >>> tables("a = 1")

@@ -12,9 +12,9 @@ that a caution asks for the scale; one that makes something else of it is refuse
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
+from prepkit.blocks import Entry
 from prepkit.errors import BadInput, OutOfRange, UnknownIngredient, later, named
 from prepkit.units import parse_number, parse_quantity
 
@@ -293,7 +293,7 @@ def split_preparation(name: str) -> Prepared | None:
     return Prepared(tuple(found), " ".join(left)) if found and left else None
 
 
-def check(prepared: Prepared, entry: Mapping[str, Any], said: str, field: str) -> bool:
+def check(prepared: Prepared, entry: Entry, said: str, field: str) -> bool:
     """Whether the words change the water of the entry; UnknownIngredient where too much."""
     dry = entry.get("keeps") == "dry"
     for word in prepared.words:

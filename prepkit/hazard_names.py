@@ -14,9 +14,9 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import cache, lru_cache
-from typing import Any
 
 from prepkit import blocks, jurisdictions, numbers
+from prepkit.blocks import Entry
 from prepkit.errors import NamedHazard, UnknownIngredient
 from prepkit.jurisdictions import Refused
 
@@ -101,7 +101,7 @@ def _index() -> Mapping[str, str]:
 
 
 @cache
-def _row(id_: str) -> Mapping[str, Any]:
+def _row(id_: str) -> Entry:
     """One row by its id."""
     for path in blocks.names(FOLDER):
         for row in blocks.blocks(path, "hazard", id_):
@@ -147,7 +147,7 @@ def _alone(name: str, words: tuple[str, ...]) -> bool:
     )
 
 
-def _lifted(row: Mapping[str, Any], words: tuple[str, ...], heated: bool) -> bool:
+def _lifted(row: Entry, words: tuple[str, ...], heated: bool) -> bool:
     """Whether the words say that the named thing is something else, or is made safe."""
     if any(_within(tokens(other), words) for other in row.get("except", ())):
         return True
@@ -158,11 +158,11 @@ def _lifted(row: Mapping[str, Any], words: tuple[str, ...], heated: bool) -> boo
     return heated or not {jurisdictions.stem(one) for one in row["process"]}.isdisjoint(words)
 
 
-def _told(row: Mapping[str, Any]) -> Refused:
+def _told(row: Entry) -> Refused:
     return Refused(row["name"], row["why"], row["source"], unless=_unless(row), kind=row["kind"])
 
 
-def _unless(row: Mapping[str, Any]) -> str:
+def _unless(row: Entry) -> str:
     if row["act"] == "process":
         return f"the words say how it was made safe: {' or '.join(row['process'])}"
     return str(row.get("unless", ""))
@@ -336,7 +336,7 @@ def dangerous(name: str, names: Iterable[str] | Callable[[], Iterable[str]] = ()
 
 
 def error(
-    name: str, field: str, names: Iterable[str], entry: Callable[[str], Mapping[str, Any]]
+    name: str, field: str, names: Iterable[str], entry: Callable[[str], Entry]
 ) -> UnknownIngredient:
     """The error of a name that was not found among `names`; `entry` looks one of them up."""
     known = tuple(names)
@@ -362,9 +362,7 @@ def error(
     )
 
 
-def containing(
-    name: str, known: tuple[str, ...], entry: Callable[[str], Mapping[str, Any]]
-) -> list[str]:
+def containing(name: str, known: tuple[str, ...], entry: Callable[[str], Entry]) -> list[str]:
     """The listed names that hold every word of this one whole: what is asked back of "yuzu".
 
     One name of each entry, and none that is a hazard itself.
@@ -404,9 +402,7 @@ def named(name: str, field: str, hazard: Refused) -> NamedHazard:
     )
 
 
-def _meant(
-    name: str, known: tuple[str, ...], entry: Callable[[str], Mapping[str, Any]]
-) -> list[str]:
+def _meant(name: str, known: tuple[str, ...], entry: Callable[[str], Entry]) -> list[str]:
     """The names that this one may be misspelt for; none where that could be another food."""
     words, food = set(tokens(name)), _words_of(known)
     right = words & food
@@ -428,6 +424,6 @@ def _meant(
     return [] if any(classes[one] and (apart[one] > 1 or short) for one in found) else found
 
 
-def _class(row: Mapping[str, Any]) -> frozenset[str]:
+def _class(row: Entry) -> frozenset[str]:
     allergens = (str(one).partition(":")[0] for one in row.get("allergens", ()))
     return frozenset((*allergens, *(_CLASSES & set(row.get("hazards", ())))))

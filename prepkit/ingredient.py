@@ -11,9 +11,10 @@ import math
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from functools import lru_cache
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from prepkit import blocks
+from prepkit.blocks import Entry
 from prepkit.errors import BadInput, BadQuantity, later
 from prepkit.mixture import ACIDS, Mixture
 from prepkit.record import EMPTY, Record
@@ -76,7 +77,7 @@ class Named(NamedTuple):
     name: str
 
 
-def entry_pieces(entry: Mapping[str, Any]) -> dict[str, Piece]:
+def entry_pieces(entry: Entry) -> dict[str, Piece]:
     """The pieces that an entry lists, by their word; `WHOLE` where it is counted by itself."""
     found: dict[str, Piece] = {}
     if "piece_g" in entry:
@@ -359,7 +360,7 @@ def one_ingredient(
 
 
 @lru_cache(maxsize=4096)
-def shipped(name: str) -> Mapping[str, Any] | None:
+def shipped(name: str) -> Entry | None:
     """The shipped entry of this very name or synonym."""
     for path in blocks.names("pantry"):
         for found in blocks.blocks(path, "ingredient", name):
@@ -391,9 +392,7 @@ def _free_fat(masses: Mapping[str, float], total: float) -> frozenset[str]:
     return frozenset((FREE_FAT,)) if plain_fat else frozenset()
 
 
-def of_entry(
-    entry: Mapping[str, Any], strength: float | None, unit: str, field: str, words: str
-) -> Ingredient:
+def of_entry(entry: Entry, strength: float | None, unit: str, field: str, words: str) -> Ingredient:
     """1 kg of an entry at a strength."""
     kind = entry.get("strength")
     name = entry["name"]
@@ -450,7 +449,7 @@ def of_entry(
     )
 
 
-def _of_abv(entry: Mapping[str, Any], percent: float) -> dict[str, float]:
+def _of_abv(entry: Entry, percent: float) -> dict[str, float]:
     """Grams per litre at 20 C: ethanol by the strength, the listed solids, water to the volume."""
     solids: dict[str, float] = dict(entry.get("per_litre", {}))
     alcohol = percent / 100 * ethanol.PURE_KG_M3
@@ -471,13 +470,13 @@ def _dissolved(masses: Mapping[str, float], total: float) -> dict[str, float]:
     ).solution_fractions
 
 
-def _of_brix(entry: Mapping[str, Any], brix: float) -> dict[str, float]:
+def _of_brix(entry: Entry, brix: float) -> dict[str, float]:
     solids = {k: v for k, v in entry["per_100_g"].items() if k != "water"}
     scale = brix / math.fsum(solids.values())
     return {"water": 100 - brix, **{k: v * scale for k, v in solids.items()}}
 
 
-def _of_fat(entry: Mapping[str, Any], percent: float) -> dict[str, float]:
+def _of_fat(entry: Entry, percent: float) -> dict[str, float]:
     masses = dict(entry["per_100_g"])
     fat = "milk_fat" if "milk_fat" in masses else "fat"
     rest = 100 - masses.pop(fat)
@@ -485,7 +484,7 @@ def _of_fat(entry: Mapping[str, Any], percent: float) -> dict[str, float]:
     return {fat: percent, **{k: v * scale for k, v in masses.items()}}
 
 
-def _of_assay(entry: Mapping[str, Any], percent: float) -> dict[str, float]:
+def _of_assay(entry: Entry, percent: float) -> dict[str, float]:
     masses = {k: v for k, v in entry["per_100_g"].items() if k in ACIDS} or dict(entry["per_100_g"])
     scale = percent / math.fsum(masses.values())
     return {"water": 100 - percent, **{k: v * scale for k, v in masses.items()}}

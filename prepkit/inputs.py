@@ -37,6 +37,8 @@ _KINDS_OF_SPEC = {
     "many words": "words",
 }  # fmt: skip
 
+Json = dict[str, Any]  # Any: what JSON holds
+
 
 class Spec(NamedTuple):
     """How one input is asked for, read and checked."""
@@ -75,7 +77,7 @@ class Spec(NamedTuple):
         return _KINDS_OF_SPEC.get(self.kind, self.kind)
 
 
-def read(spec: Spec, value: Any, name: str, pantry: Pantry) -> Any:
+def read(spec: Spec, value: FieldValue, name: str, pantry: Pantry) -> FieldValue:
     """One input's words or number as the value that the calculator gets."""
     if value is None and not spec.required:
         return None
@@ -119,7 +121,7 @@ def read(spec: Spec, value: Any, name: str, pantry: Pantry) -> Any:
 MANY = ("parts", "many words", "ingredients")
 
 
-def _once(spec: Spec, value: Any, field_name: str) -> None:
+def _once(spec: Spec, value: FieldValue, field_name: str) -> None:
     """Refuse several values where one is taken."""
     if spec.kind in MANY or spec.several or not isinstance(value, list | tuple) or len(value) < 2:
         return
@@ -141,7 +143,7 @@ def _at_limit(spec: Spec, got: Measured) -> Measured:
     return got
 
 
-def _bounded(value: Any, field_name: str) -> None:
+def _bounded(value: FieldValue, field_name: str) -> None:
     """Refuse what nobody writes, before time is spent on it."""
     if isinstance(value, str) and len(value) > MOST_LETTERS:
         raise BadInput(
@@ -161,7 +163,7 @@ def _bounded(value: Any, field_name: str) -> None:
             _bounded(one, field_name)
 
 
-def _read_words(spec: Spec, value: Any, field_name: str, pantry: Pantry) -> Any:
+def _read_words(spec: Spec, value: FieldValue, field_name: str, pantry: Pantry) -> FieldValue:
     if spec.kind == "part":
         given = value if isinstance(value, list | tuple) else (value,)
         if spec.several:
@@ -199,7 +201,7 @@ def _read_words(spec: Spec, value: Any, field_name: str, pantry: Pantry) -> Any:
     return _at_known(spec, _something(many, field_name, pantry), field_name)
 
 
-def _joined(many: Iterable[Any], spec: Spec, field_name: str) -> str:
+def _joined(many: Iterable[FieldValue], spec: Spec, field_name: str) -> str:
     """Several ingredients with their parts as the words of one mixture."""
     for one in many:
         if not isinstance(one, str):
@@ -235,7 +237,7 @@ def _without_spread(words: str, field_name: str) -> str:
     return words.strip()
 
 
-def _something(many: Iterable[Any], field_name: str, pantry: Pantry) -> tuple[Part, ...]:
+def _something(many: Iterable[FieldValue], field_name: str, pantry: Pantry) -> tuple[Part, ...]:
     """Parts that are some mass together, or none at all; a refused plant has no mass to give."""
     found = tuple(
         part
@@ -253,7 +255,7 @@ def _something(many: Iterable[Any], field_name: str, pantry: Pantry) -> tuple[Pa
     return found
 
 
-def _read_bare(spec: Spec, value: Any, field_name: str) -> float | int:
+def _read_bare(spec: Spec, value: FieldValue, field_name: str) -> float | int:
     if isinstance(value, bool) or not isinstance(value, str | int | float):
         raise BadInput(f"{field_name} is {value!r}; write a number such as {spec.example}.")
     spread = getattr(value, "plus_minus", 0.0)
@@ -295,8 +297,6 @@ def _check(spec: Spec, value: float, field_name: str, unit: str) -> None:
 
 
 # ---- inputs of a calculator ----
-
-Json = dict[str, Any]  # Any: what JSON holds
 
 
 def _field(spec: Spec, default: Declared) -> Declared:

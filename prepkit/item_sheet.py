@@ -14,6 +14,8 @@ Stop = TypedDict(
     "Stop", {"of": str, "not": str, "id": str, "text": str, "action": str, "more": str}
 )
 
+AsTold = dict[str, Any]  # Any: words, numbers and lists of them, as a calculator has them
+
 
 class Reason(TypedDict):
     """Why an item must not be made."""
@@ -236,10 +238,8 @@ class ItemSheet(TypedDict):
     readings: NotRequired[list[ReadingSheet]]
     not_shown: NotRequired[dict[str, str]]
     values: NotRequired[list[ItemValue]]
-    tables: NotRequired[
-        list[dict[str, Any]]
-    ]  # cells are numbers or words, as a calculator has them
-    working: NotRequired[list[dict[str, Any]]]  # likewise
+    tables: NotRequired[list[AsTold]]
+    working: NotRequired[list[AsTold]]
 
 
 class RoutineCaution(TypedDict):
@@ -380,7 +380,7 @@ class CorrectionSheet(TypedDict):
     add: list[AddSheet]
     becomes_g: NotRequired[float]
     becomes_abv: NotRequired[float | None]
-    inputs: NotRequired[dict[str, Any]]  # words and numbers, as a calculator was given them
+    inputs: NotRequired[AsTold]
     cautions: NotRequired[list[CorrectionCaution]]
 
 

@@ -22,12 +22,14 @@ from typing import (
     NamedTuple,
     Protocol,
     Self,
+    cast,
     dataclass_transform,
     overload,
 )
 
 from prepkit import blocks
 from prepkit.errors import FileProblem
+from prepkit.facts import Facts
 from prepkit.inputs import (
     Inputs,
     Json,
@@ -437,7 +439,7 @@ class Result(Record):
     screen: ClassVar[Screen]
 
     product: Mixture | None = None
-    facts: Mapping[str, Any] = EMPTY  # Any: of the kind that facts.py names
+    facts: Facts = cast("Facts", EMPTY)
     working: tuple[Step, ...] = ()
     tables: Sequence[Table] = ()
     model_error: Mapping[str, float] = EMPTY

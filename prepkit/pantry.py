@@ -11,9 +11,9 @@ import itertools
 import math
 import re
 from collections.abc import Iterable, Mapping
-from typing import Any
 
 from prepkit import blocks, grammar, hazard_names
+from prepkit.blocks import Entry
 from prepkit.errors import BadInput, BadQuantity, later
 from prepkit.ingredient import (
     FREE_FAT,
@@ -91,7 +91,7 @@ class Pantry:
 
     def __init__(
         self,
-        house: tuple[Mapping[str, Any], ...] = (),
+        house: tuple[Entry, ...] = (),
         items: Mapping[str, Mixture] | None = None,
         measures: Measures = NOT_TOLD,
     ) -> None:
@@ -116,7 +116,7 @@ class Pantry:
 
     # looking up
 
-    def entry(self, name: str, field: str = "ingredient") -> Mapping[str, Any]:
+    def entry(self, name: str, field: str = "ingredient") -> Entry:
         """The raw entry of a name or synonym; else NamedHazard or UnknownIngredient."""
         tidy = " ".join(name.lower().split())
         if not tidy:
@@ -134,7 +134,7 @@ class Pantry:
             return plain
         raise hazard_names.error(name, field, self.names(), self._classed)
 
-    def _classed(self, name: str) -> Mapping[str, Any]:
+    def _classed(self, name: str) -> Entry:
         """The entry of one of `names`, or of what was made here its allergens and tags."""
         made = self._items.get(name)
         if made is None:
@@ -145,7 +145,7 @@ class Pantry:
         """Whether ingredient words end with the name of what the recipe makes itself."""
         return any(words.strip().endswith(one) for one in self._items)
 
-    def _found(self, tidy: str) -> Mapping[str, Any] | None:
+    def _found(self, tidy: str) -> Entry | None:
         """The entry of a name, also with a word of a piece that the entry lists: basil leaves."""
         for named in readings(tidy):
             found = self._listed(named.name)
@@ -154,7 +154,7 @@ class Pantry:
                 return found
         return None
 
-    def _listed(self, tidy: str) -> Mapping[str, Any] | None:
+    def _listed(self, tidy: str) -> Entry | None:
         for candidate in spellings(tidy):
             if candidate in self._house:
                 return self._house[candidate]
@@ -173,7 +173,7 @@ class Pantry:
                 found += re.findall(r'"([^"]+)"', also)
         return found
 
-    def own_entries(self) -> list[Mapping[str, Any]]:
+    def own_entries(self) -> list[Entry]:
         """What the house added, each once, by name."""
         return [self._house[name] for name in self.own_names()]
 
@@ -582,7 +582,7 @@ def words_of(text: str) -> tuple[str, ...]:
     return tuple(stem(word) for word in re.findall(r"[a-z0-9]+", text.lower()))
 
 
-def found(entries: Iterable[Mapping[str, Any]], asked: str) -> list[Mapping[str, Any]]:
+def found(entries: Iterable[Entry], asked: str) -> list[Entry]:
     """The entries that the words mean: every word whole, or a kind."""
     listed = list(entries)
     wanted = words_of(asked)

@@ -14,18 +14,19 @@ import importlib
 import os
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import cache
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from prepkit import cautions, derived, grammar, hazard_names, jurisdictions, sources, tolerance
 from prepkit.errors import BadInput, NamedHazard, PrepkitError, UnknownIngredient, named
 from prepkit.facts import Facts
 from prepkit.index import CALCULATORS
 from prepkit.ingredient import REFUSED_GROUP, Part
-from prepkit.inputs import Inputs, Json, Spec, read
+from prepkit.inputs import Inputs, Spec, read
 from prepkit.mixture import GASSY, Mixture
-from prepkit.model import Answer, Caution, FieldValue, Judge, OwnInputs, Result, Step, Value, Way
+from prepkit.model import Answer, Caution, Judge, OwnInputs, Result, Step, Value, Way
 from prepkit.numbers import close_names
 from prepkit.pantry import Pantry, counted
+from prepkit.record import FieldValue
 from prepkit.tolerance import End, Spread
 
 if TYPE_CHECKING:
@@ -158,7 +159,7 @@ def _lawful(words: str, said: Mapping[str, object]) -> bool:
     return hazard_names.find(words) is not None and hazard_names.find(words, _rules(said)) is None
 
 
-def hazard_facts(error: NamedHazard, place: str | None = None) -> dict[str, object]:
+def hazard_facts(error: NamedHazard, place: str | None = None) -> Facts:
     """The facts of a hazard that was named in words which the calculator reads itself.
 
     place: a key of `jurisdictions`, whose law is cited; None where none was told.
@@ -219,7 +220,7 @@ def mark(name: str, inputs: Inputs, product: Mixture) -> Mixture:
     return product
 
 
-def gas_facts(name: str, inputs: Inputs) -> dict[str, Any]:
+def gas_facts(name: str, inputs: Inputs) -> Facts:
     """The facts of parts that no such work can be done with; empty where there is none."""
     if name in LAST:
         return {}
@@ -377,7 +378,7 @@ def _in_words(calculator: Calculator, field: str, error: Exception) -> PrepkitEr
     return BadInput(f"{calculator.name} takes no {named(field)}; {hint}.", field)
 
 
-def _refused(inputs: Inputs) -> Json:
+def _refused(inputs: Inputs) -> Facts:
     """The facts of a refused plant among the parts of any calculator; empty where there is none."""
     parts = [one for one in charged_parts(inputs) if one.ingredient.group == REFUSED_GROUP]
     if not parts:
@@ -387,7 +388,7 @@ def _refused(inputs: Inputs) -> Json:
     return botanicals.refusal(parts, jurisdiction=jurisdictions.told(inputs) or "")
 
 
-def not_run(name: str, inputs: Inputs) -> Json:
+def not_run(name: str, inputs: Inputs) -> Facts:
     """The facts for which a calculator is not run at all; empty where there is no such reason."""
     return _refused(inputs) or gas_facts(name, inputs)
 
@@ -397,8 +398,9 @@ def _facts(name: str, inputs: Inputs, result: Result) -> Facts:
     from prepkit.shared import drink
 
     of_glass = drink.glass_facts(name, inputs, result.product)
-    about = {**cautions.told(inputs), **cautions.about(result.product)}
-    return {**about, **of_glass, **result.facts}
+    return {
+        **cautions.told(inputs), **cautions.about(result.product), **of_glass, **result.facts,
+    }  # fmt: skip
 
 
 def _counted(inputs: Inputs) -> tuple[Step, ...]:

@@ -11,7 +11,7 @@ from typing import Any, NamedTuple
 
 from prepkit import grammar, registry
 from prepkit.errors import BadInput, PrepkitError, named
-from prepkit.inputs import Inputs, Spec
+from prepkit.inputs import Inputs, Json, Spec
 from prepkit.model import Answer, Output
 from prepkit.numbers import nearest
 from prepkit.pantry import Pantry
@@ -21,6 +21,7 @@ GRAMMAR = '"INPUT: OUTPUT = VALUE", or "INPUT 2 bar to 9 bar: OUTPUT = VALUE"'
 EDGE_STEPS = 4  # halvings towards the end of what has an answer
 SAMPLES = 9  # over the range, before a branch is followed
 MOST_EVALUATIONS = 30
+Given = Mapping[str, Any]  # Any: words of any input
 _WIDE = 50.0  # an amount is looked for from a fiftieth to fifty times what was given
 _BY_RATIO = 20.0  # a range wider than this is sampled evenly in ratio
 _MOST_WHOLE = 24
@@ -34,7 +35,7 @@ class Solution(NamedTuple):
     value: float
     plus_minus: float | None  # from the +/- of the output there, over its slope
     answer: Answer
-    said: Mapping[str, Any]  # the words of all inputs with it, to six digits. Any: of any input
+    said: Given  # the words of all inputs with it, to six digits
 
 
 @dataclass(frozen=True)
@@ -90,10 +91,10 @@ class _Unknown(NamedTuple):
     whole: bool
     low: float
     high: float
-    said: Callable[[float], dict[str, Any]]
+    said: Callable[[float], Json]
 
 
-def solve(name: str, words: str, given: Mapping[str, Any], pantry: Pantry | None = None) -> Solved:
+def solve(name: str, words: str, given: Given, pantry: Pantry | None = None) -> Solved:
     """The values of one input with which one output has a value: "water: strength = 20 % vol".
 
     name: the calculator; given: its other inputs in words. The range is that of the input, or the
@@ -287,7 +288,7 @@ def _told(value: float, unit: str, figures: int = 4) -> str:
 
 def choices(
     name: str,
-    given: Mapping[str, Any],  # Any: words of any input
+    given: Given,
 ) -> tuple[list[tuple[str, str]], list[tuple[str, str, str]]]:
     """What can be solved for, and which outputs can have a value: each by its word and label.
 
@@ -339,7 +340,7 @@ def _target(words: str, output: Output) -> float:
     return parse_number(words.strip(), "solve")[0]
 
 
-def _unknown(of: type[Inputs], words: str, given: Mapping[str, Any], pantry: Pantry) -> _Unknown:
+def _unknown(of: type[Inputs], words: str, given: Given, pantry: Pantry) -> _Unknown:
     """The input that the words name: a number of the calculator, or the amount of a part."""
     specs = of.specs()
     match = _RANGE.match(" ".join(words.split()))
@@ -362,7 +363,7 @@ def _unknown(of: type[Inputs], words: str, given: Mapping[str, Any], pantry: Pan
     told = given.get(key)
     low, high = _ends(match, unit, spec, None if told is None else _number(told, unit))
 
-    def said(value: float) -> dict[str, Any]:
+    def said(value: float) -> Json:
         words = str(round(value)) if spec.kind == "count" else f"{_written(value)} {unit}".strip()
         return {**given, key: words}
 
@@ -371,7 +372,7 @@ def _unknown(of: type[Inputs], words: str, given: Mapping[str, Any], pantry: Pan
 
 def _known(
     of: type[Inputs],
-    given: Mapping[str, Any],  # Any: words of any input
+    given: Given,
 ) -> tuple[dict[str, tuple[str, ...]], dict[str, tuple[str, int | None]]]:
     """The inputs that are numbers and the parts that are given, by their names; where parts are."""
     known: dict[str, tuple[str, ...]] = {}
@@ -403,7 +404,7 @@ def _each(told: Any) -> list[Any]:  # Any: words of parts, or parts themselves
 
 
 def _all_of(
-    field: str, label: str, given: Mapping[str, Any], match: re.Match[str] | None, pantry: Pantry
+    field: str, label: str, given: Given, match: re.Match[str] | None, pantry: Pantry
 ) -> _Unknown:
     """The amount of several parts together, each in proportion to what was given of it."""
     every = _each(given[field])
@@ -421,7 +422,7 @@ def _all_of(
     spec = Spec("quantity", label, "", "", (unit,), above=0.0)
     low, high = _ends(match, unit, spec, whole)
 
-    def said(total: float) -> dict[str, Any]:
+    def said(total: float) -> Json:
         words = [
             f"{_written(total * float(one) / whole)} {unit} {rest}"
             for one, rest in zip(amounts, rests, strict=True)
@@ -432,7 +433,7 @@ def _all_of(
 
 
 def _part(
-    field: str, at: int, given: Mapping[str, Any], match: re.Match[str] | None, pantry: Pantry
+    field: str, at: int, given: Given, match: re.Match[str] | None, pantry: Pantry
 ) -> _Unknown:
     """The amount of a part, in the unit in which it was said."""
     every = _each(given[field])
@@ -444,7 +445,7 @@ def _part(
     spec = Spec("quantity", rest, "", "", (unit,), above=0.0)
     low, high = _ends(match, unit, spec, value)
 
-    def said(amount: float) -> dict[str, Any]:
+    def said(amount: float) -> Json:
         words = list(every)
         words[at] = f"{_written(amount)} {unit} {rest}"
         return {**given, field: words if len(words) > 1 else words[0]}

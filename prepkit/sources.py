@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from functools import cache
-from typing import Any
 
 from prepkit import blocks
+from prepkit.blocks import Entry
 from prepkit.model import Source
 
 OBTAINED = ("read", "memory", "practice", "computed")
@@ -42,12 +42,12 @@ def _keys() -> tuple[tuple[str, str], ...]:
     return tuple((path, key) for path in blocks.names("sources") for key in blocks.keys(path))
 
 
-def _row(key: str) -> dict[str, Any] | None:  # Any: values of a TOML file
+def _row(key: str) -> Entry | None:
     path = _files().get(key)
     return None if path is None else blocks.table(path, key)
 
 
-def _obtained(row: dict[str, Any]) -> str:
+def _obtained(row: Entry) -> str:
     below = [source.obtained for source in cited(row.get("rests_on", ()))]
     weak = [word for word in WEAK if any(word in one for one in below)]
     obtained: str = row["obtained"]

@@ -144,7 +144,7 @@ def _put(data: bytes) -> None:
             raise FileProblem(f"standard output cannot be written: {why}.") from error
 
 
-def _whole(stream: IO[Any], data: bytes) -> None:
+def _whole(stream: IO[Any], data: bytes) -> None:  # Any: of text or bytes
     """Write all of it: a write may take less than it was given, and is then repeated."""
     try:
         number = stream.fileno()
@@ -171,7 +171,7 @@ def _hung_up(error: OSError) -> bool:
     )
 
 
-def _abandon(stream: IO[Any]) -> None:
+def _abandon(stream: IO[Any]) -> None:  # Any: of text or bytes
     """Send what a stream still holds nowhere: the end of the program must not fail on it."""
     with suppress(OSError, ValueError, AttributeError):
         nowhere = os.open(os.devnull, os.O_WRONLY)

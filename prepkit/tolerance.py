@@ -19,15 +19,16 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from prepkit.errors import PrepkitError
 from prepkit.ingredient import Part
 from prepkit.inputs import Inputs, Spec
-from prepkit.model import Output, Result
+from prepkit.model import Output, OwnInputs, Result
+from prepkit.record import FieldValue
 from prepkit.units import Measured
 
-Compute = Callable[[Any], Result]
+Compute = Callable[[OwnInputs], Result]
 UNEVEN = 0.15
 MOST_CORNERS = 8
 _DUST = 1e-9  # of a value, below which a change is rounding
@@ -47,7 +48,7 @@ class Place(NamedTuple):
     name: str
     label: str
     at: int | None
-    value: Any
+    value: FieldValue
 
 
 class Move(NamedTuple):
@@ -55,7 +56,7 @@ class Move(NamedTuple):
 
     place: Place
     sign: int
-    value: Any
+    value: FieldValue
 
     @property
     def said(self) -> str:
@@ -76,7 +77,7 @@ class End(NamedTuple):
         return " and ".join(move.said for move in self.moves)
 
 
-def _moved(value: Any, sign: int, spec: Spec) -> Any:
+def _moved(value: FieldValue, sign: int, spec: Spec) -> FieldValue:
     """An input at one end of its +/-, no further than it can go; None where that is nowhere."""
     if isinstance(value, Part):
         return value.scaled(max(1.0 + sign * value.amount.plus_minus / float(value.amount), 0.0))
@@ -88,7 +89,7 @@ def _moved(value: Any, sign: int, spec: Spec) -> Any:
     return Measured(at, value.unit, value.plus_minus)
 
 
-def _words(value: Any) -> str:
+def _words(value: FieldValue) -> str:
     if isinstance(value, Part):
         if value.members:
             return ", ".join(_words(one) for one in value.members)
@@ -98,7 +99,7 @@ def _words(value: Any) -> str:
     return f"{float(value):.6g} {degree}{value.unit}".rstrip()
 
 
-def _uncertain(value: Any) -> bool:
+def _uncertain(value: FieldValue) -> bool:
     if isinstance(value, Part):
         return value.amount.plus_minus > 0 and float(value.amount) > 0
     return isinstance(value, Measured) and value.plus_minus > 0
@@ -116,7 +117,7 @@ def _places(inputs: Inputs) -> Iterator[Place]:
 
 
 def _run(compute: Compute, inputs: Inputs, moves: tuple[Move, ...]) -> End:
-    moved: dict[str, Any] = {}
+    moved: dict[str, FieldValue] = {}
     for place, _, value in moves:
         if value is None:
             return End(moves, None, {})
@@ -154,7 +155,7 @@ def _end(
     return end
 
 
-def _certain(value: Any) -> Any:
+def _certain(value: FieldValue) -> FieldValue:
     """An input without its +/-."""
     if isinstance(value, Part):
         return value.replaced(amount=Measured(float(value.amount), value.amount.unit))

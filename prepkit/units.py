@@ -116,7 +116,7 @@ def find_unit(
 
 
 @cache
-def _registry() -> Any:
+def _registry() -> Any:  # Any: pint is loaded here alone, and only when it is asked
     import pint
 
     path = os.path.join(os.path.dirname(__file__), "data", "units.txt")

@@ -110,7 +110,7 @@ def tree(tmp_path_factory: pytest.TempPathFactory) -> Path:
         file.write(f"\n{always}")
     facts = copy / "prepkit/facts.py"
     names = facts.read_text(encoding="utf-8").replace(
-        '_NUMBERS = """\n', '_NUMBERS = """\n    kept_percent\n'
+        "    kept_unknown: Flag\n", "    kept_percent: Number\n    kept_unknown: Flag\n"
     )
     facts.write_text(names, encoding="utf-8")
     run(copy, "-m", "prepkit.blocks")

@@ -8,6 +8,7 @@ from typing import Any, Self
 
 from prepkit import derived
 from prepkit.errors import BadInput, named
+from prepkit.facts import Facts
 from prepkit.grammar import split
 from prepkit.inputs import Inputs as BaseInputs
 from prepkit.inputs import choice, number, quantity, read, words
@@ -213,7 +214,7 @@ def compute(inputs: Inputs) -> Result:
     fraction = acidity.acid_fraction(shelf, shares, inputs.strength, counted)
     stock = acidity.made_up(shelf, shares, fraction)
     saturated = acidity.saturation_facts(stock, float(inputs.storage))
-    facts = {**saturated, **acidity.shelf_facts((one.acid, one.purity) for one in shelf)}
+    facts: Facts = {**saturated, **acidity.shelf_facts((one.acid, one.purity) for one in shelf)}
     if saturated.get("saturation", 0.0) > 1.0:
         return Result(facts=facts, working=tuple(_how(shelf, shares, inputs, fraction)))
     return _answer(shelf, shares, fraction, stock, facts, inputs)
@@ -260,7 +261,7 @@ def _answer(
     shares: list[float],
     fraction: float,
     stock: Mixture,
-    facts: acidity.Facts,
+    facts: Facts,
     inputs: Inputs,
 ) -> Result:
     density = acidity.density_kg_m3(stock)

@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 from prepkit import derived
 from prepkit.errors import BadInput, OutOfRange, named
+from prepkit.facts import Facts
 from prepkit.ingredient import Ingredient, Part
 from prepkit.inputs import Inputs as BaseInputs
 from prepkit.inputs import count, ingredient, parts, quantity, words
@@ -585,8 +586,8 @@ def _bottles(inputs: Inputs, volume_ml: float) -> Bottled | None:
 
 def _facts(
     inputs: Inputs, going_in: Sequence[Line], mixture: Mixture, taken: Sequence[Taken]
-) -> dict[str, object]:
-    facts: dict[str, object] = {
+) -> Facts:
+    facts: Facts = {
         "temperature_c": float(inputs.temperature),
         "strongest_percent": max(round(100 * line.mixture.abv, 6) for line in going_in),
         **derived.facts(mixture),

@@ -8,6 +8,7 @@ from typing import NamedTuple, TypedDict
 
 from prepkit import derived
 from prepkit.errors import BadInput, named
+from prepkit.facts import Facts
 from prepkit.ingredient import Part
 from prepkit.inputs import Inputs as BaseInputs
 from prepkit.inputs import choice, flag, parts, quantity, words
@@ -388,7 +389,7 @@ def _shaken(inputs: Inputs) -> Result:
     mixing = shared_drink.mixing_heat_j(drink.parts, end.temperature_c, end.melt_kg)
     errors["end_temperature"] = 0.5
     errors["melt"] = 1000 * (0.03 * end.melt_kg + MIXING_ERROR * abs(mixing) / heat.MELTING_J_KG)
-    facts = {
+    facts: Facts = {
         "all_melted": end.all_melted,
         "ice_share": ice_kg / drink.mixture.mass_kg,
         **_facts(shown, end.temperature_c),
@@ -514,7 +515,7 @@ def _watered(inputs: Inputs, water_kg: float, end_c: float) -> tuple[Watered, di
     return values, errors
 
 
-def _facts(shown: Watered, end_c: float) -> dict[str, object]:
+def _facts(shown: Watered, end_c: float) -> Facts:
     return {
         "end_c": end_c,
         "of_start_percent": shown["of_start_volume"],
@@ -596,7 +597,7 @@ def _bottled(inputs: Inputs) -> Result:
 
 def _by_cryogen(inputs: Inputs, drink: Drink, target: float) -> Result:
     """Least and most of a cryogen, and the room; nothing without the room."""
-    facts = {
+    facts: Facts = {
         "cryogen": inputs.way,
         "product_c": target,
         "served_with_cryogen": inputs.way,

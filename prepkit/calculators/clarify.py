@@ -6,6 +6,7 @@ from typing import NamedTuple
 
 from prepkit import cautions, derived, model
 from prepkit.errors import BadInput, named
+from prepkit.facts import Facts
 from prepkit.ingredient import Part
 from prepkit.inputs import Inputs as BaseInputs
 from prepkit.inputs import choice, flag, number, parts, quantity
@@ -325,7 +326,7 @@ def _milk(inputs: Inputs, poured: Mixture) -> Result:
     found = ph_with(inputs, poured, milk)
     curdled, why = verdict(inputs, found, whole)
     seen = curd.curd_seen_ph(max(float(inputs.temperature), curd.COLD_C))
-    facts: dict[str, object] = {
+    facts: Facts = {
         "curdles": False,  # on purpose here, and said by rows of this calculator
         "clarify_way": "milk",
         "clarify_agent": "milk",
@@ -459,7 +460,7 @@ def _agent(inputs: Inputs, poured: Mixture) -> Result:
         product = product.marked(allergens=(agent.allergen,))
     shown, error = derived.of(product, *_SHOWN)
     error |= _half(half, clear, shown, poured.mass_kg)
-    facts: dict[str, object] = {
+    facts: Facts = {
         **derived.facts(product),
         "ph": derived.facts(product).get("ph"),
         "clarify_way": inputs.way,

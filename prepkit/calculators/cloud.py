@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from prepkit import derived
 from prepkit.errors import BadInput, named
+from prepkit.facts import Facts, checked
 from prepkit.ingredient import Part
 from prepkit.inputs import Inputs as BaseInputs
 from prepkit.inputs import choice, flag, parts, quantity, words
@@ -170,14 +171,12 @@ def compute(inputs: Inputs) -> Result:
     """What is told of the cloud, who breathes it, and the sums that decide."""
     check(inputs)
     mixture = Mixture.total(part.mixture for part in inputs.liquid)
-    facts = {**_sources(inputs), **_where(inputs), **_of_liquid(inputs, mixture)}
+    facts: Facts = {**_sources(inputs), **_where(inputs), **_of_liquid(inputs, mixture)}
     smoke, mist = _smoke(inputs), _mist(inputs, mixture)
-    said = ("cloud_co_ppm", "cloud_co_most_ppm")  # no limit is judged on these
-    facts |= {
-        name: _three(value) if name in said else value
-        for name, value in smoke.items()
-        if value is not None
-    }
+    facts |= smoke
+    if "cloud_co_ppm" in smoke:  # no limit is judged on these two
+        facts["cloud_co_ppm"] = _three(smoke["cloud_co_ppm"])
+        facts["cloud_co_most_ppm"] = _three(smoke["cloud_co_most_ppm"])
     if mist is not None:
         facts["cloud_flammable_percent"] = mist
     lungs = facts.get("cloud_lung_percent")
@@ -213,9 +212,9 @@ def _known_wood(words: str) -> bool:
     return _fuel(words) in FUELS
 
 
-def _sources(inputs: Inputs) -> dict[str, object]:
+def _sources(inputs: Inputs) -> Facts:
     """Whether it is known what the cloud is made of; the gas, and the breath without oxygen."""
-    facts: dict[str, object] = {}
+    facts: Facts = {}
     told = {
         DOME: inputs.burnt, GLASS: inputs.burnt, BUBBLE: inputs.liquid or inputs.burnt,
         MIST: inputs.liquid, FOG: inputs.liquid, BREATH: inputs.gas, SPOON: inputs.gas,
@@ -248,9 +247,9 @@ def _sources(inputs: Inputs) -> dict[str, object]:
     return facts
 
 
-def _where(inputs: Inputs) -> dict[str, object]:
+def _where(inputs: Inputs) -> Facts:
     """Where the faces, the ice and the flame are."""
-    facts: dict[str, object] = {}
+    facts: Facts = {}
     if inputs.way in (DOME, FOG, RIM):
         facts["cloud_face_told"] = None if inputs.face is None else 1
     faced, away = inputs.face == AT_IT, inputs.face == AWAY
@@ -284,9 +283,9 @@ def _where(inputs: Inputs) -> dict[str, object]:
     return facts
 
 
-def _of_liquid(inputs: Inputs, mixture: Mixture) -> dict[str, object]:
+def _of_liquid(inputs: Inputs, mixture: Mixture) -> Facts:
     """What the liquid of a breathed cloud holds beside water."""
-    facts: dict[str, object] = dict(derived.facts(mixture)) if inputs.liquid else {}
+    facts: Facts = derived.facts(mixture) if inputs.liquid else {}
     if not inputs.liquid or inputs.way not in (BUBBLE, MIST, FOG):
         return facts
     facts["cloud_abv_percent"] = 100 * mixture.abv if mixture.of("ethanol") else 0.0
@@ -309,12 +308,12 @@ def _three(ppm: float) -> float:
     return float(f"{ppm:.3g}")
 
 
-def _smoke(inputs: Inputs) -> dict[str, float | None]:
+def _smoke(inputs: Inputs) -> Facts:
     """Carbon monoxide in the cloud and in the room, ppm."""
     if inputs.burnt is None or inputs.fuel is None or not _known_wood(inputs.burnt):
         return {}
     fuel_g = float(inputs.fuel)
-    found: dict[str, float | None] = {}
+    found: Facts = {}
     if inputs.space is not None:
         space_l = float(inputs.space)
         found["cloud_co_ppm"] = cloud.carbon_monoxide_ppm(fuel_g, space_l)
@@ -334,7 +333,7 @@ def _smoke(inputs: Inputs) -> dict[str, float | None]:
     ):  # fmt: skip
         gas_m3 = grams * emission / cloud.CO_G_MOL * cloud.MOLAR_L / 1000
         ends[name] = 1e6 * _after(hours, room_m3, gas_m3, inputs)
-    return {**found, **ends}
+    return {**found, **checked(ends)}
 
 
 def _after(hours: float, room_m3: float, gas_m3: float, inputs: Inputs) -> float:
@@ -357,12 +356,12 @@ def _mist(inputs: Inputs, mixture: Mixture) -> float | None:
     return 100 * cloud.flammable_share(cloud.ethanol_g_m3(share))
 
 
-def _number(facts: dict[str, object], name: str) -> float | None:
+def _number(facts: Facts, name: str) -> float | None:
     value = facts.get(name)
     return value if isinstance(value, float) else None
 
 
-def _deciding(inputs: Inputs, facts: dict[str, object]) -> str:
+def _deciding(inputs: Inputs, facts: Facts) -> str:
     """The figure that decides, where there is one."""
     monoxide = _number(facts, "cloud_co_ppm")
     faced = facts.get("cloud_smoke_faced") or facts.get("cloud_smoke_bubble_count")
@@ -380,7 +379,7 @@ def _deciding(inputs: Inputs, facts: dict[str, object]) -> str:
     return ""
 
 
-def _who(inputs: Inputs, facts: dict[str, object]) -> Table:
+def _who(inputs: Inputs, facts: Facts) -> Table:
     """What the guest, the bartender and the neighbour breathe."""
     guest = {
         DOME: "the smoke, if the face is at the dome", GLASS: "what is left in the aired glass",
@@ -417,7 +416,7 @@ def _who(inputs: Inputs, facts: dict[str, object]) -> Table:
     return Table("who", "who breathes it", columns, tuple(rows))
 
 
-def _steps(inputs: Inputs, facts: dict[str, object]) -> list[Step]:
+def _steps(inputs: Inputs, facts: Facts) -> list[Step]:
     """The working, as on a board."""
     steps: list[Step] = []
     fuel, space = inputs.fuel, inputs.space

@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from prepkit import derived
 from prepkit.errors import BadInput, named
+from prepkit.facts import Facts
 from prepkit.inputs import Inputs as BaseInputs
 from prepkit.inputs import choice, number, quantity
 from prepkit.mixture import Mixture
@@ -469,10 +470,10 @@ def _hot(inputs: Inputs, product: Mixture) -> tuple[float | None, float | None]:
 def _facts(
     inputs: Inputs, made: Made, product: Mixture, caffeine_g: tuple[float, float],
     serve_share: float | None,
-) -> dict[str, object]:  # fmt: skip
+) -> Facts:  # fmt: skip
     """What the caution rules judge."""
     measured = any(one is not None for one in (inputs.tds, inputs.refractometer, inputs.extraction))
-    facts: dict[str, object] = {
+    facts: Facts = {
         **derived.facts(product),
         "ph": derived.facts(product).get("ph"),
         "coffee_measured": 1 if measured else None,

@@ -10,6 +10,7 @@ from typing import NamedTuple
 from prepkit import derived
 from prepkit.calculators import reading
 from prepkit.errors import BadInput, BadQuantity, named
+from prepkit.facts import Facts, known_only
 from prepkit.ingredient import Ingredient, Part, require_batch
 from prepkit.inputs import Inputs as BaseInputs
 from prepkit.inputs import flag, ingredient, part, quantity
@@ -627,16 +628,14 @@ def _answer(
         volume=1e6 * product.volume_20_m3,
         sugar_g_l=1000.0 * one.of(*SUGARS) / litre,
         acidity_g_l=1000.0 * one.acidity_as_citric * one.mass_kg / litre or None,
-        facts={name: value for name, value in facts.items() if value is not None},
+        facts=known_only(facts),
         working=tuple(_working(batch, product, grams, wanted, additions)),
         tables=(_weigh(inputs, grams, additions), _levels(batch, product, wanted, kg)),
         model_error=spread,
     )
 
 
-def _facts(
-    inputs: Inputs, batch: MeasuredBatch, product: Mixture, added: Added
-) -> dict[str, object]:
+def _facts(inputs: Inputs, batch: MeasuredBatch, product: Mixture, added: Added) -> Facts:
     fridge = float(inputs.fridge)
     return {
         **acidity.saturation_facts(product, fridge),
@@ -655,7 +654,7 @@ def _facts(
     }
 
 
-def _strength_in_the_name(inputs: Inputs, batch: MeasuredBatch) -> dict[str, object]:
+def _strength_in_the_name(inputs: Inputs, batch: MeasuredBatch) -> Facts:
     """How far the strength that the name says lies from the one that was counted, % vol."""
     known = inputs.batch.ingredient
     if not known.group:

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from typing import Any, ClassVar, TypedDict
+from typing import ClassVar, TypedDict
 
 from prepkit import jurisdictions
 from prepkit.errors import BadInput, named
+from prepkit.facts import Facts
 from prepkit.ingredient import Part
 from prepkit.inputs import Inputs as BaseInputs
 from prepkit.inputs import choice, number, parts, quantity, words
@@ -130,7 +131,7 @@ _EATEN = ("left in", "fog", "punch bowl")  # a guest would swallow it
 STORE_STOP_PPM = 15000.0  # three times the limit of a shift: JUDGEMENT
 
 
-def service(inputs: Inputs) -> dict[str, object]:
+def service(inputs: Inputs) -> Facts:
     """What comes to the guest, against the rules that are known here."""
     key = jurisdictions.key_of(inputs.jurisdiction or "")
     law = (key or "").lower()
@@ -155,7 +156,7 @@ def service(inputs: Inputs) -> dict[str, object]:
 
 
 def deciding(
-    facts: Mapping[str, Any],  # Any: words and numbers, compared with limits
+    facts: Facts,
     limits: Mapping[str, list[room_check.Against]],
 ) -> Deciding:
     """The figure that decides, with its limit."""
@@ -208,7 +209,7 @@ def store_tables(inputs: Inputs, kg: float) -> tuple[Table, ...]:
 
 def effects(
     gas: str,
-    facts: Mapping[str, Any],  # Any: words and numbers, compared with limits
+    facts: Facts,
 ) -> list[tuple[str, float, str, str]]:
     """What is published of such air, with its source."""
     found = [("oxygen", "o2", facts["oxygen_percent"])]
@@ -319,7 +320,7 @@ def compute(inputs: Inputs) -> Result:
             "dewar_loss",
         )
     name, gas = inputs.cryogen, heat.CRYOGENS[inputs.cryogen].gas
-    facts: dict[str, Any] = {  # Any: words and numbers, compared with limits
+    facts: Facts = {
         "cryogen": name,
         "place": inputs.place,
         **room_check.less(inputs.place, cold=True),
@@ -494,7 +495,7 @@ def _work(inputs: Inputs, batch: Mixture, end_c: float) -> tuple[Work, tuple[Ste
 
 def _store(
     inputs: Inputs,
-    facts: dict[str, Any],  # Any: words and numbers, compared with limits
+    facts: Facts,
     room_m3: float,
     per_kg: float,
 ) -> Store:

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from typing import Any, NamedTuple
 
 from prepkit.errors import BadInput, named
+from prepkit.facts import Facts
 from prepkit.ingredient import Ingredient, Part
 from prepkit.inputs import Inputs as BaseInputs
 from prepkit.inputs import count, number, parts, quantity
@@ -487,7 +488,7 @@ def compute(inputs: Inputs) -> Result:
         errors["ph_before"] = before_error
     citric = max(acidity_as_citric(stock, "% w/w"), 0.0)
     least_kg = 1e-3 * float(inputs.scale) / (float(inputs.within) / 100.0)
-    facts |= dict(serve_facts(after))  # judged as serve judges it
+    facts |= serve_facts(after)  # judged as serve judges it
     facts |= {
         "dosed_stock_percent": citric,
         "dosed_oil_percent": 100.0 * stock.fraction("essential_oil"),
@@ -539,7 +540,7 @@ def compute(inputs: Inputs) -> Result:
     )  # fmt: skip
 
 
-def _nearness(found: acidity.Facts) -> float:
+def _nearness(found: Facts) -> float:
     """How near to saturation the worst acid stands."""
     return float(max(found.get("saturation", 0.0), found.get("cold_saturation", 0.0)))
 

@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from prepkit import cautions, derived
 from prepkit.errors import BadInput, named
+from prepkit.facts import Facts
 from prepkit.ingredient import FREE_FAT, Part
 from prepkit.inputs import Inputs as BaseInputs
 from prepkit.inputs import choice, flag, parts, quantity
@@ -309,15 +310,13 @@ def _kept_kg(inputs: Inputs, wash: _Wash) -> Ends:
     return Ends(band.low * wash.liquid.mass_kg, band.high * wash.liquid.mass_kg)
 
 
-def _facts(
-    inputs: Inputs, wash: _Wash, product: Mixture, freezing_c: float | None
-) -> dict[str, object]:
+def _facts(inputs: Inputs, wash: _Wash, product: Mixture, freezing_c: float | None) -> Facts:
     """What the caution rules judge."""
     names = " ".join(one.name.lower() for one in inputs.fat if one.mass_kg)
     cold_c = float(inputs.temperature)
     weighed = inputs.washed is not None or inputs.fat_out is not None
     band = _band(inputs)
-    found: dict[str, object] = {
+    found: Facts = {
         **derived.facts(product),
         "ph": derived.facts(product).get("ph"),
         "poured_abv": 100 * wash.poured.abv,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from math import isnan, nan
 
 from prepkit.errors import BadInput, OutOfRange, named
+from prepkit.facts import Facts
 from prepkit.ingredient import Part
 from prepkit.inputs import Inputs as BaseInputs
 from prepkit.inputs import count, number, parts, quantity, words
@@ -255,7 +256,7 @@ def _gas_m3(inputs: Inputs, cases: list[tuple[str, float, float]]) -> float:
     return each * int(inputs.serves) / (1 - float(inputs.lost) / 100)
 
 
-def _deciding(facts: dict[str, object], least: float) -> str:
+def _deciding(facts: Facts, least: float) -> str:
     """That it does not float, where that is sure; least: the least liquid fraction it may have."""
     if facts["never_floats"]:
         return f"It does not float: {facts['gas']} is no lighter than this air."
@@ -271,9 +272,9 @@ def _deciding(facts: dict[str, object], least: float) -> str:
 def _facts(
     inputs: Inputs, gas: room_check.Gas, largest: float, cases: list[tuple[str, float, float]],
     needed_m3: float, mixture: Mixture,
-) -> dict[str, object]:  # fmt: skip
+) -> Facts:  # fmt: skip
     words = [_word(low, high, largest) for _, low, high in cases]
-    facts: dict[str, object] = {
+    facts: Facts = {
         "gas": gas.name,
         "asphyxiant": float(gas.asphyxiant),
         "oxidiser": float(gas.oxidiser),

@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from prepkit import derived
 from prepkit.errors import BadInput, named
+from prepkit.facts import Facts
 from prepkit.ingredient import Part
 from prepkit.inputs import Inputs as BaseInputs
 from prepkit.inputs import choice, parts, quantity
@@ -159,7 +160,7 @@ def compute(inputs: Inputs) -> Result:
     frozen = _frozen(product, at_c) if known else None
     grown = _growth(product, at_c)
     room = _room(inputs, grown, shown["volume"])
-    facts = {
+    facts: Facts = {
         **derived.facts(product),
         "ph": derived.facts(product).get("ph"),
         **_facts(inputs, product, at_c, frozen, room),
@@ -338,7 +339,7 @@ def _room(inputs: Inputs, grown: float, volume_ml: float | None) -> Room:
 
 def _facts(
     inputs: Inputs, product: Mixture, at_c: float, frozen: Frozen | None, room: Room
-) -> dict[str, object]:
+) -> Facts:
     share, of_water = _shares(product, frozen) if frozen else (None, None)
     alcoholic = product.abv >= _ALCOHOLIC
     liquid_abv = None if frozen is None else _abv(frozen.liquid)

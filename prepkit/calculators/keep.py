@@ -10,6 +10,7 @@ from typing import Any, NamedTuple
 
 from prepkit import derived, jurisdictions
 from prepkit.errors import BadInput, named
+from prepkit.facts import Facts
 from prepkit.ingredient import Part
 from prepkit.inputs import Inputs as BaseInputs
 from prepkit.inputs import choice, count, flag, held, number, parts, quantity
@@ -446,7 +447,7 @@ def compute(inputs: Inputs) -> Result:
     )
 
 
-def _deciding(facts: dict[str, Any]) -> str:  # Any: facts differ in type
+def _deciding(facts: Facts) -> str:
     """The figure that stops it, with its limit; else nothing."""
     if facts["past_days"] > 0:
         return f"Last day {facts['last_day']}, {facts['past_days']} days ago."
@@ -468,10 +469,10 @@ def _rule(
 
     A name that is not known counts as a food under special rules; a measured pH as the pH.
     """
-    told = {"holds": holds | frozenset(inputs._unknown)}
+    told: Facts = {"holds": holds | frozenset(inputs._unknown)}
     if mixture is None or not mixture.mass_kg:
         return keeping.chosen({**told, "abv_percent": 0.0, "wet_percent": 100.0})
-    measured = {} if inputs.ph is None else {"ph": inputs.ph}
+    measured: Facts = {} if inputs.ph is None else {"ph": inputs.ph}
     return keeping.chosen({**keeping.facts(product), **measured, **told})
 
 
@@ -574,7 +575,7 @@ def _facts(
     figures: Figures,
     days: Days | None,
     today: date | None,
-) -> dict[str, Any]:  # Any: facts differ in type
+) -> Facts:
     exempt = judged.result == keeping.EXEMPT
     control = judged.result not in (keeping.COLD, keeping.EXEMPT)
     hours, warmest = inputs.out_of_cold, inputs.warmest

@@ -9,6 +9,7 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from prepkit.errors import BadInput, OutOfRange, named
+from prepkit.facts import Facts
 from prepkit.ingredient import Part, together
 from prepkit.inputs import Inputs as BaseInputs
 from prepkit.inputs import quantity, words
@@ -388,9 +389,7 @@ def sugar_to_carry_kg(lower: Layer, upper: Layer) -> float | None:
 # what is shown and judged
 
 
-def _facts(
-    stack: tuple[Layer, ...], found: list[Pair], least: float, top: Pair
-) -> dict[str, object]:
+def _facts(stack: tuple[Layer, ...], found: list[Pair], least: float, top: Pair) -> Facts:
     def names(state: str) -> str:
         return "; ".join(f"{p.upper.name} on {p.lower.name}" for p in found if p.now == state)
 

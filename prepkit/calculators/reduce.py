@@ -10,6 +10,7 @@ from typing import NamedTuple
 
 from prepkit import cautions, derived
 from prepkit.errors import BadInput, named
+from prepkit.facts import Facts, checked
 from prepkit.ingredient import Part
 from prepkit.inputs import Inputs as BaseInputs
 from prepkit.inputs import choice, number, parts, quantity
@@ -482,10 +483,10 @@ def _facts(
     product: Mixture,
     over: tuple[float | None, float | None],
     split: Split,
-) -> dict[str, object]:
+) -> Facts:
     """For the caution rules; `over`: supersaturation in the fridge and in the room."""
     solids = 100 * product.dissolved_solids
-    known: dict[str, object] = {
+    known: Facts = {
         **derived.facts(product),
         "supersaturation_fridge": over[0],
         "supersaturation_room": over[1],
@@ -517,13 +518,14 @@ def _facts(
                 "freezer_c": float(inputs.freezer),
                 "freezer_short_k": float(inputs.freezer) - point,
             }
-    return {k: v for k, v in known.items() if v is not None or k == "ice_brix"}
+    return checked({k: v for k, v in known.items() if v is not None or k == "ice_brix"})
 
 
-def _facts_with_alcohol(start: Mixture, solids: float) -> dict[str, object]:
+def _facts_with_alcohol(start: Mixture, solids: float) -> Facts:
     """The facts of a boil with alcohol: what the start brings, and no strength of what is left."""
     known = {k: v for k, v in cautions.about(start).items() if k not in _OF_ALCOHOL}
-    return known | {
+    return {
+        **checked(known),
         "boil_abv": 100 * start.abv,
         "boil_solids": 100 * solids,
         "boil_keeps": start.keeps,

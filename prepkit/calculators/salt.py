@@ -8,6 +8,7 @@ from prepkit import derived
 from prepkit.calculators import dose
 from prepkit.calculators.dose import Drop
 from prepkit.errors import BadInput, named
+from prepkit.facts import Facts
 from prepkit.ingredient import Ingredient, Part
 from prepkit.inputs import Inputs as BaseInputs
 from prepkit.inputs import count, ingredient, parts, quantity, words
@@ -429,14 +430,14 @@ def _glutamic_g_kg(glutamic_mg: float, after: Mixture | None) -> float:
 
 def _facts(
     inputs: Inputs, stock: Mixture, drop: Drop | None, after: Mixture | None, dose_kg: float | None
-) -> dict[str, object]:
+) -> Facts:
     names = [one.ingredient.name for one in inputs.part]
     if inputs.dissolve is not None:
         names.append(inputs.dissolve.name)
     sodium_mg = 0.0 if after is None else 1e6 * _sodium_kg(after)
     activity = derived.of(stock, "water_activity")[0]["water_activity"]
     counted = inputs.amount is not None and "drop" in inputs.amount.lower()
-    found: dict[str, object] = {
+    found: Facts = {
         "salt_sodium_mg": sodium_mg,
         "salt_day_percent": 100 * sodium_mg / SODIUM_DAY_MG,
         "salt_stock_activity": activity,
@@ -449,7 +450,7 @@ def _facts(
     if drop is not None:
         found |= {"drop_least_mg": 1e6 * drop.least_kg, "drop_most_mg": 1e6 * drop.most_kg}
     if after is not None:
-        found |= dict(drink.serve_facts(after))
+        found |= drink.serve_facts(after)
     return found
 
 

@@ -8,6 +8,7 @@ from typing import Any
 
 from prepkit import blocks, derived
 from prepkit.errors import BadInput, named
+from prepkit.facts import Facts
 from prepkit.ingredient import Part
 from prepkit.inputs import Inputs as BaseInputs
 from prepkit.inputs import choice, count, parts, quantity, words
@@ -155,7 +156,7 @@ def compute(inputs: Inputs) -> Result:
     costs = _costs(inputs)
     known = [cost for _, cost in costs if cost is not None]
     held = drink.serve_facts(one, share * drink.nutmeg_g(inputs.part))
-    facts = {
+    facts: Facts = {
         **held,
         "serve_caffeine_mg": caffeine,
         "unpriced": ", ".join(name for name, cost in costs if cost is None) or "-",

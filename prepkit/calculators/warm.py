@@ -6,7 +6,7 @@ from typing import Any, TypedDict
 
 from prepkit import derived, jurisdictions
 from prepkit.errors import BadInput, named
-from prepkit.facts import Facts
+from prepkit.facts import Facts, checked
 from prepkit.ingredient import Ingredient, Part
 from prepkit.inputs import Inputs as BaseInputs
 from prepkit.inputs import choice, flag, ingredient, part, parts, quantity
@@ -190,7 +190,7 @@ def compute(inputs: Inputs) -> Result:
     found = Result(
         product=product,
         facts={
-            **cup.facts(served_c),
+            **checked(cup.facts(served_c)),
             "cup_known": inputs.cup is not None,
             "lidded": inputs.lidded,
             "cream_on_top": inputs.cream_on_top,

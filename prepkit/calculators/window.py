@@ -9,6 +9,7 @@ from typing import ClassVar, NamedTuple
 
 from prepkit import derived
 from prepkit.errors import BadInput, named
+from prepkit.facts import checked
 from prepkit.ingredient import Part
 from prepkit.inputs import Inputs as BaseInputs
 from prepkit.inputs import flag, parts, quantity, words
@@ -243,7 +244,7 @@ def compute(inputs: Inputs) -> Result:
         facts={
             **derived.facts(drink),
             "ph": derived.facts(drink).get("ph"),
-            **cup.facts(served_c),
+            **checked(cup.facts(served_c)),
             "lidded": inputs.lidded,
             **({"window_none": 1, "window_unmet": _unmet(spans)} if likely is None else {}),
             **({"window_ends": ends_it} if (ends_it := _ends(spans, sure is not None)) else {}),

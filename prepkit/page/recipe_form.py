@@ -310,8 +310,9 @@ def _serves(typed: Typed) -> int | str:
 
 
 def _changes(
-    typed: Typed, tables: Mapping[str, Any]
-) -> Iterator[Change]:  # Any: what TOML tables hold
+    typed: Typed,
+    tables: Mapping[str, Any],  # Any: what TOML tables hold
+) -> Iterator[Change]:
     yield from _set((), "title", tables.get("title"), typed.title)
     yield from _set((), "serves", tables.get("serves"), _serves(typed))
     yield from _set((), "note", tables.get("note"), typed.note or None)

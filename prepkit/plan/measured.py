@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from prepkit import cautions, registry
 from prepkit.errors import BadInput, by_key
+from prepkit.facts import Facts
 from prepkit.mixture import ACIDS, SUGARS, Mixture
 from prepkit.model import Caution
 from prepkit.plan import items
@@ -523,7 +524,7 @@ def _of_gauge(
     rated, bound = known.get("rated_bar"), known.get("bound_bar")
     off = drift.tolerance or 0.0
     high = drift.measured + gauge_bar
-    facts: dict[str, object] = {
+    facts: Facts = {
         "read_bar": drift.measured,
         "expected_low_bar": drift.expected - off,
         "expected_high_bar": drift.expected + off,

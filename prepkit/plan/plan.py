@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from prepkit import cautions, registry
 from prepkit.errors import BadInput, named
+from prepkit.facts import Facts, checked
 from prepkit.ingredient import Part
 from prepkit.inputs import Inputs
 from prepkit.mixture import Mixture
@@ -281,6 +282,8 @@ def _sane(asked: FillRequest) -> FillRequest:
 # ---- a recipe and a number of serves to a Plan ----
 
 _PER_GUEST = frozenset({"caffeine_mg"})  # judged on one serve, not on a batch
+# of the vessel that was worked out: they grow with the chargers
+_WITH_CHARGERS = ("room_gas_g", "room_gas_percent", "least_room_m3", "room_over_least")
 
 
 class Plan(Planned):
@@ -456,13 +459,16 @@ def _judged(
 ) -> tuple[Caution, ...]:
     """The cautions of an item on all of what is made of it, and on all chargers of the evening."""
     of_glass = drink.glass_facts(item.calculator, inputs, answer.result.product)
-    about = {**cautions.told(inputs), **cautions.about(product)}
-    facts = {**about, **of_glass, **answer.result.facts}
+    facts: Facts = {
+        **cautions.told(inputs), **cautions.about(product), **of_glass, **answer.result.facts,
+    }  # fmt: skip
     if chargers is not None:
         facts["chargers_in_all"] = chargers
-        for name in ("room_gas_g", "room_gas_percent", "least_room_m3", "room_over_least"):
-            if name in facts:  # of the vessel that was worked out: they grow with the chargers
-                facts[name] *= chargers / facts["chargers_all"]
+        known: cautions.Known = facts
+        facts |= checked({
+            name: known[name] * (chargers / known["chargers_all"])
+            for name in _WITH_CHARGERS if name in known
+        })  # fmt: skip
     skip = _of_a_guest(item.calculator)
     return tuple(c for c in cautions.judge(item.calculator, facts) if c.id not in skip)
 

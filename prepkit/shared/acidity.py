@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from prepkit import derived
 from prepkit.errors import BadInput, named
+from prepkit.facts import Facts, checked
 from prepkit.ingredient import Ingredient
 from prepkit.mixture import ACIDS, Mixture
 from prepkit.model import Column, Step, Table
@@ -26,8 +27,6 @@ WRITTEN_AS = ("citric", "tartaric", "malic", "lactic")
 _FOREIGN_MATTER = 0.005
 _UNSAID = ("acid", "acids", "acid blend", "acid mix", "blend", "acid powder", "sour mix")
 _POWDERS = ("fumaric", "succinic", "ascorbic", "malic", "citric", "tartaric")
-
-Facts = dict[str, Any]  # Any: words and numbers, which the calculators compare
 
 
 class Shelf(str):
@@ -246,7 +245,7 @@ def density_or_none(mixture: Mixture) -> float | None:
 def saturation_facts(mixture: Mixture, temperature_c: float) -> Facts:
     """Facts for the caution rules on what dissolves."""
     by_acid = derived.saturation(mixture, temperature_c)
-    facts: Facts = {"storage_c": temperature_c}
+    facts: dict[str, object] = {"storage_c": temperature_c}
     # What is too much at the lowest known temperature is too much colder as well.
     known = {acid: ratio for acid, (ratio, here, _) in by_acid.items() if here or ratio > 1.0}
     cold = {acid: ratio for acid, (ratio, _, _) in by_acid.items() if acid not in known}
@@ -258,10 +257,10 @@ def saturation_facts(mixture: Mixture, temperature_c: float) -> Facts:
             facts[f"{name}_known_c"] = by_acid[worst][2]
             most = acids.solubility_mass_fraction(worst, by_acid[worst][2])
             facts[f"{name}_most_percent"] = 100.0 * most
-    return facts
+    return checked(facts)
 
 
-def shelf_facts(shelf: Iterable[tuple[str, float]]) -> dict[str, float]:
+def shelf_facts(shelf: Iterable[tuple[str, float]]) -> Facts:
     """Facts about the bottles and bags that are handled: (acid, purity) of each."""
     facts: dict[str, float] = {}
     for acid, purity in shelf:
@@ -270,7 +269,7 @@ def shelf_facts(shelf: Iterable[tuple[str, float]]) -> dict[str, float]:
     if "handled_lactic_percent" in facts:
         label = facts["handled_lactic_percent"]
         facts["lactic_at_once_percent"] = 100.0 * acids.lactic_acts_as(min(label / 100.0, 0.95))
-    return facts
+    return checked(facts)
 
 
 def ph_facts(mixture: Mixture) -> tuple[float | None, float, Facts]:
@@ -357,7 +356,7 @@ def bicarbonate(name: str, mass_kg: float) -> tuple[dict[str, float], float]:
     return left, mass_kg * 44.010 / whole_g_mol
 
 
-def tartar_facts(mixture: Mixture) -> dict[str, float]:
+def tartar_facts(mixture: Mixture) -> Facts:
     """How near potassium and tartaric acid are to cream of tartar, where both are there."""
     water_kg = mixture.of("water")
     if mixture.of("tartaric") <= 0.0 or mixture.of("potassium") <= 0.0 or water_kg <= 0.0:

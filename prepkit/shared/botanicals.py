@@ -12,6 +12,7 @@ from typing import Any, NamedTuple
 
 from prepkit import blocks, jurisdictions
 from prepkit.errors import UnknownIngredient
+from prepkit.facts import Facts, checked
 from prepkit.hazard_names import find as refused
 from prepkit.ingredient import REFUSED_GROUP, Ingredient, Part
 from prepkit.jurisdictions import Refused
@@ -107,9 +108,7 @@ def place_of(said: str) -> str:
     return jurisdictions.key_of(said) or ""
 
 
-def refusal(
-    parts: Iterable[Part], also: Iterable[str] = (), jurisdiction: str = ""
-) -> dict[str, object]:
+def refusal(parts: Iterable[Part], also: Iterable[str] = (), jurisdiction: str = "") -> Facts:
     """Facts of a refusal for the caution rules; empty where nothing is refused."""
     found: dict[str, Refused] = {}
     key = jurisdictions.key_of(jurisdiction) if jurisdiction else None
@@ -137,7 +136,7 @@ def _sentence(words: str) -> str:
     return words[:1].upper() + words[1:]
 
 
-def facts_of(hazards: Iterable[Refused]) -> dict[str, object]:
+def facts_of(hazards: Iterable[Refused]) -> Facts:
     """Facts of what is refused, by kind, for the caution rules.
 
     >>> facts_of([refused("dry ice")])["cryogen_part_count"]
@@ -163,7 +162,7 @@ def facts_of(hazards: Iterable[Refused]) -> dict[str, object]:
         }
         if len(some) == 1 and key in _CITED:
             facts[f"{key}_source"] = some[0].source
-    return facts
+    return checked(facts)
 
 
 # citrus

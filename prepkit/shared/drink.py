@@ -12,10 +12,11 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from typing import NamedTuple, TypedDict, cast
+from typing import Any, NamedTuple, TypedDict, cast
 
 from prepkit import blocks, derived
 from prepkit.errors import BadInput, OutOfRange, later, named
+from prepkit.facts import Facts
 from prepkit.ingredient import Part
 from prepkit.inputs import Inputs, Spec
 from prepkit.mixture import Mixture
@@ -232,7 +233,7 @@ def nutmeg_in_a_measure_g(plants: Iterable[Part], liquids: Iterable[Part]) -> fl
     return found * min(MEASURE_ML / ml, 1.0) if ml > 0.0 else found
 
 
-def serve_facts(one: Mixture, nutmeg: float = 0.0) -> dict[str, float]:
+def serve_facts(one: Mixture, nutmeg: float = 0.0) -> Facts:
     """What one serve holds, g; `nutmeg` is that of one serve, g."""
     sodium_g = 1000.0 * (one.of("sodium") + SODIUM_IN_SALT * one.of("salt"))
     citric = one.acidity_as_citric
@@ -248,9 +249,10 @@ def serve_facts(one: Mixture, nutmeg: float = 0.0) -> dict[str, float]:
     }
 
 
-def stops(found: Mapping[str, float]) -> frozenset[str]:
+def stops(found: Facts) -> frozenset[str]:
     """The facts that are at or past their figure."""
-    return frozenset(name for name, limit in STOPS.items() if found[name] >= limit)
+    held: Mapping[str, Any] = found  # Any: numbers, by names of a table
+    return frozenset(name for name, limit in STOPS.items() if held[name] >= limit)
 
 
 # ---- what one guest gets of spices and oils that a pinch makes pleasant and a spoon makes ----
@@ -270,7 +272,7 @@ def _parts(inputs: Inputs) -> list[Part]:
     return found
 
 
-def glass_facts(name: str, inputs: Inputs, product: Mixture | None) -> dict[str, float]:
+def glass_facts(name: str, inputs: Inputs, product: Mixture | None) -> Facts:
     """Facts of one glass for the caution rows; empty where the answer is not drunk as it is."""
     if name in _ONE:
         serves = 1
@@ -283,9 +285,9 @@ def glass_facts(name: str, inputs: Inputs, product: Mixture | None) -> dict[str,
     return of_glass(nutmeg_kg / (1 if into_each else serves), product)
 
 
-def of_glass(nutmeg: float, product: Mixture | None) -> dict[str, float]:
+def of_glass(nutmeg: float, product: Mixture | None) -> Facts:
     """The facts of a glass with so many kg of nutmeg, and of this mixture."""
-    found: dict[str, float] = {"nutmeg_each_g": 1000.0 * nutmeg}
+    found: Facts = {"nutmeg_each_g": 1000.0 * nutmeg}
     if product is not None and product.mass_kg:
         found["glass_oil_percent"] = 100.0 * product.fraction("essential_oil")
     return found

@@ -118,9 +118,9 @@ def _brings(name: str, pantry: Pantry) -> Mixture | None:
     return Mixture.total(known) if known else None
 
 
-def brought(found: Mixture) -> dict[str, object]:
+def brought(found: Mixture) -> Facts:
     """The facts of what ingredients named with a day bring along where no parts were given."""
-    facts: dict[str, object] = {}
+    facts: Facts = {}
     if found.allergens:
         facts["allergens"] = frozenset(name.partition(":")[0] for name in found.allergens)
         facts["allergen_list"] = ", ".join(
@@ -346,7 +346,7 @@ class Rule(NamedTuple):
     plain: bool = False  # only where no food under special rules is in it
 
 
-def facts(mixture: Mixture) -> dict[str, object]:
+def facts(mixture: Mixture) -> Facts:
     """What the rules are judged on."""
     return {
         **cautions.about(mixture),
@@ -380,7 +380,7 @@ def use_by(mixture: Mixture, made: date, oldest: date | None = None) -> UseBy:
                  row.source)  # fmt: skip
 
 
-def chosen(known: Mapping[str, object]) -> Rule:
+def chosen(known: Facts) -> Rule:
     """The strictest rule that holds: the fewest days, then "ask", then "exempt", then not known."""
 
     def order(rule: Rule) -> tuple[int, int]:
@@ -411,7 +411,7 @@ def rules() -> tuple[Rule, ...]:
     return tuple(found)
 
 
-def _holding(known: Mapping[str, object]) -> list[Rule]:
+def _holding(known: Facts) -> list[Rule]:
     return [
         row
         for row in rules()

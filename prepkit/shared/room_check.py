@@ -13,6 +13,7 @@ from typing import Any, NamedTuple, NotRequired, TypedDict, cast
 from prepkit import blocks, hazard_names, numbers
 from prepkit import jurisdictions as places_of_rules
 from prepkit.errors import UnknownIngredient, named
+from prepkit.facts import Facts
 from prepkit.science import gases, room_air
 from prepkit.science.room_air import Release
 
@@ -51,7 +52,7 @@ def forbids(place: str, cold: bool) -> bool:
     return place in BOXES or (cold and place in NO_CRYOGEN)
 
 
-def less(place: str, cold: bool) -> dict[str, str]:
+def less(place: str, cold: bool) -> Facts:
     """The facts that tell how to come below a limit; in a place that forbids it, no amount.
 
     >>> less("bar", False)["less_gas"], less("lift", False)["less_gas"]
@@ -264,7 +265,7 @@ def ppm(row: Limit) -> float:
 
 def cold_facts(
     room_m3: float | None, gas: str, gas_m3: float, before: float = room_air.OXYGEN
-) -> dict[str, Any]:  # Any: words and numbers, compared with limits
+) -> Facts:
     """Facts of one release at once, without ventilation; None where the room was not entered.
 
     More gas than room leaves no oxygen.
@@ -340,7 +341,7 @@ def largest_kg(
     return floor(ten * shares(caps)[gas] * room_m3 / m3_kg * (1.0 - _INWARD)) / ten
 
 
-def stops(facts: Mapping[str, Any]) -> bool:  # Any: words and numbers, compared here
+def stops(facts: Facts) -> bool:
     """Whether the air alone forbids it (the caution rows say why)."""
     return bool(
         facts.get("room_m3") is None
@@ -484,7 +485,7 @@ def worst(found: Sequence[Against], *kinds: str) -> float:
     return max((one.share for one in found if one.row["kind"] in kinds), default=0.0)
 
 
-def from_memory(found: Mapping[str, Sequence[Against]]) -> dict[str, object]:
+def from_memory(found: Mapping[str, Sequence[Against]]) -> Facts:
     """Facts of the limits that were used and not read."""
     rows = [one.row for of_gas in found.values() for one in of_gas]
     said = [f"{row['body']} ({row['jurisdiction']})" for row in rows if row["obtained"] == "memory"]
@@ -525,7 +526,7 @@ def room_limits_least_room_m3(
 
 def at_once(
     jurisdiction: str | None, room_m3: float, co2_m3: float, air_changes_h: float
-) -> tuple[dict[str, list[Against]], dict[str, float]]:
+) -> tuple[dict[str, list[Against]], Facts]:
     """Limits and facts of carbon dioxide that is set free at once in a ventilated room."""
     course = Course(
         "co2", room_m3, (Release(min(co2_m3, room_m3)),), air_changes_h, OUTSIDE_CO2, 1.0

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from math import ceil, floor, log10
 from typing import Any, Protocol, Self, TypeVar
 
+from prepkit.facts import Facts
 from prepkit.model import Compared, Deciding, Judge, Way
 from prepkit.science import room_air
 from prepkit.shared import room_check
@@ -56,7 +57,7 @@ def _percent_digits(percent: float) -> int:
 
 
 def deciding(
-    facts: Mapping[str, Any],  # Any: words and numbers, compared with limits
+    facts: Facts,
     found: Mapping[str, Sequence[room_check.Against]],
 ) -> Deciding:
     """The figure that decides with its limit, as one sentence or two.
@@ -94,7 +95,7 @@ def deciding(
 
 
 def nearest_share(
-    facts: Mapping[str, Any],  # Any: words and numbers, compared with limits
+    facts: Facts,
     found: Mapping[str, Sequence[room_check.Against]],
 ) -> float:
     """The largest share of a limit that is reached, 1 at the limit itself."""
@@ -102,7 +103,7 @@ def nearest_share(
 
 
 def _immediate(
-    facts: Mapping[str, Any],  # Any: words and numbers, compared with limits
+    facts: Facts,
 ) -> list[tuple[float, Deciding]]:
     """Share of each limit that stops at once, and its words."""
     where = f"in {facts['room_m3']:.3g} m3"
@@ -180,20 +181,19 @@ _AT_WORK = (
 )  # fmt: skip
 
 
-def work_share(
-    facts: Mapping[str, Any],  # Any: words and numbers, compared with limits
-) -> float:
+def work_share(facts: Facts) -> float:
     """The largest share of a limit at work; 0 where none was compared.
 
     >>> work_share({"short_share": 0.5, "co2_shift_share": 2.0}), work_share({})
     (2.0, 0.0)
     """
-    return max(float(facts.get(name, 0.0)) for name in _AT_WORK)
+    known: Mapping[str, Any] = facts  # Any: numbers, by names of a tuple
+    return max(float(known.get(name, 0.0)) for name in _AT_WORK)
 
 
 def strict(
     judge: Judge,
-    facts: Callable[[Any], Mapping[str, Any]],  # Any: inputs of one kind; words and numbers
+    facts: Callable[[Any], Facts],  # Any: inputs of one kind; words and numbers
 ) -> Judge:
     """A judge to whom whatever breaks a limit at work is a stop; facts: of inputs."""
     return Judge(

@@ -14,6 +14,7 @@ from typing import Literal, NamedTuple
 
 from prepkit import derived
 from prepkit.errors import BadInput, named
+from prepkit.facts import Facts, known_only
 from prepkit.ingredient import Ingredient, Part
 from prepkit.mixture import NOTHING, SUGARS, Mixture, something
 from prepkit.model import Column, Step, Table
@@ -158,7 +159,7 @@ def crystal_steps(product: Mixture, *temperatures_c: float) -> list[Step]:
     return steps
 
 
-def facts(product: Mixture, store: Store, found: Stored) -> dict[str, object]:
+def facts(product: Mixture, store: Store, found: Stored) -> Facts:
     """What the caution rules judge of a sweet liquid that stands."""
     known = derived.facts(product)
     ph_known = store.ph is not None and not _is_spirit(product)
@@ -181,7 +182,7 @@ def facts(product: Mixture, store: Store, found: Stored) -> dict[str, object]:
     ph, water_activity = known.get("ph"), known.get("water_activity")
     if isinstance(ph, float) and isinstance(water_activity, float):
         known["food_code"] = keeping.time_temperature_control(ph, water_activity, False)
-    return {name: value for name, value in known.items() if value is not None}
+    return known_only(known)
 
 
 # ---- straining ----

@@ -244,7 +244,8 @@ class Postgres:
                 "a PostgreSQL ledger needs one more package; run pip install 'prepkit[group]'."
             ) from error
         try:
-            self._db: Any = self._lib.connect(place, autocommit=True, connect_timeout=10)
+            connect = self._lib.connect
+            self._db: Any = connect(place, autocommit=True, connect_timeout=10)  # Any: as above
         except self._lib.Error as error:
             raise FileProblem(
                 f"{self.place} cannot be reached; check address, name and network."

@@ -248,7 +248,7 @@ def command() -> None:
 @click.option("--seed", metavar="NUMBER", help="Which codes and orders [1].")
 @click.option("--format", "shape", type=click.Choice(["text", "json", "toml"]), default="text",
               show_default=True, help="The plan, or the file for the other steps.")  # fmt: skip
-def plan(shape: str, out: str | None, force: bool, **said: Any) -> None:  # as click hands them
+def plan(shape: str, out: str | None, force: bool, **said: Any) -> None:  # Any: as click has them
     """The plan, and the file where it is asked for."""
     from prepkit.stdout import put_text
     from prepkit.tasting import results

@@ -24,6 +24,7 @@ from prepkit.units import Measured
 
 # ---- the file of a tasting ----
 
+Figures = dict[str, Any]  # Any: numbers and lists of numbers, for JSON
 BETWEEN, TIED = " ", "="
 ANSWERS = "[answers]"
 _HEADING = re.compile(r"\s*\[\s*answers\s*\]\s*(#.*)?")
@@ -261,7 +262,7 @@ class Judged:
 
     found: bool  # a difference; chance alone gives it at most 1 time in 20
     sentences: tuple[str, ...]
-    figures: Mapping[str, Any]  # Any: numbers and lists of numbers, for JSON
+    figures: Mapping[str, Any]  # Any: as of Figures
 
 
 def judge(one: Tasting, answers: Mapping[int, str], alike_below: float | None = None) -> Judged:
@@ -300,7 +301,7 @@ def _picked(one: Tasting, answers: Mapping[int, str], alike_below: float | None)
     correct = sum(by_taster[taster].right == code for taster, code in answers.items())
     p = tasting.chance_p_value(correct, count, chance)
     who = tasting.discriminators(correct, count, chance)
-    figures: dict[str, Any] = {
+    figures: Figures = {
         "right": correct, "answers": count, "chance": chance, "p_value": p,
         "share_who_can_tell": who.share, "share_low": who.low, "share_high": who.high,
         "right_needed": tasting.least_correct(count, chance, ALPHA),
@@ -322,7 +323,7 @@ def _picked(one: Tasting, answers: Mapping[int, str], alike_below: float | None)
     return Judged(found=found, sentences=tuple(out), figures=figures)
 
 
-def _power(one: Tasting, count: int, share: float, figures: dict[str, Any]) -> list[str]:
+def _power(one: Tasting, count: int, share: float, figures: Figures) -> list[str]:
     """What this panel could have found, and the panel that would decide."""
     chance = one.kind.chance
     seen = share if share > 0.0 else _SHARE_OF_INTEREST
@@ -341,9 +342,7 @@ def _power(one: Tasting, count: int, share: float, figures: dict[str, Any]) -> l
     return out
 
 
-def _likeness(
-    correct: int, count: int, chance: float, share: float, figures: dict[str, Any]
-) -> str:
+def _likeness(correct: int, count: int, chance: float, share: float, figures: Figures) -> str:
     """Whether fewer than `share` of people can tell, at p of at most 5 %."""
     require("alike_below", share, 0.01, 0.99, "", "likeness")
     most = tasting.most_correct_for_similarity(count, chance, share, ALPHA)
@@ -390,7 +389,7 @@ def _ranked(one: Tasting, answers: Mapping[int, str]) -> Judged:
     rows = [ranks(by_taster[taster], said) for taster, said in sorted(answers.items())]
     count, samples = len(rows), len(one.glasses)
     sums = [math.fsum(row[at] for row in rows) for at in range(samples)]
-    figures: dict[str, Any] = {
+    figures: Figures = {
         "answers": count,
         "rank_sums": dict(zip(one.glasses, sums, strict=True)),
     }

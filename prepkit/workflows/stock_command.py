@@ -551,7 +551,7 @@ def fill(**said: Chosen) -> None:
 @click.option("--abv", metavar="READING", help="Strength, such as 17 % vol.")
 @click.option("--acidity", metavar="READING", help="By titration, as citric acid: 0.9 % w/w.")
 @click.option("--ph", metavar="READING", help="pH, a bare number.")
-def measure(**said: Any) -> None:
+def measure(**said: Any) -> None:  # Any: as click has them
     """What was read of a batch."""
     _do("measure", said)
 

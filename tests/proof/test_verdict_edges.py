@@ -59,6 +59,8 @@ def test_inputs_are_frozen_and_read_back_as_themselves(name: str) -> None:
         delattr(made, field)
     assert load(name).inputs(**made.words()).words() == made.words()
     assert made.replaced() == made != 7
+    with pytest.raises(TypeError, match="nonsense is unknown"):
+        made.replaced(nonsense=7)
     assert type(made).__name__ in repr(made)
 
 

@@ -11,6 +11,7 @@ from prepkit.calculators.foam import inputs
 from prepkit.calculators.foam import inputs as foam_inputs
 from prepkit.calculators.foam.inputs import WHERE, Chosen, Inputs, Measure, Way, window_facts
 from prepkit.errors import BadInput, OutOfRange, named
+from prepkit.facts import Facts
 from prepkit.ingredient import Ingredient
 from prepkit.mixture import SUGARS, Mixture
 from prepkit.model import Column, Figure, Screen, Step, Table, output
@@ -390,9 +391,9 @@ def saponins_mg_kg(inputs: Inputs, batch: FoamBatch) -> float | None:
     return batch.foamer_mg_kg * float(inputs.saponins) / 100.0
 
 
-def dose_facts(inputs: Inputs, batch: FoamBatch) -> dict[str, object]:
+def dose_facts(inputs: Inputs, batch: FoamBatch) -> Facts:
     """Both doses against their usual ranges."""
-    facts: dict[str, object] = {}
+    facts: Facts = {}
     dose, extra = batch.percent("foamer"), batch.percent("stabiliser")
     if dose is not None:
         facts |= foam_inputs.dose_facts(
@@ -403,7 +404,7 @@ def dose_facts(inputs: Inputs, batch: FoamBatch) -> dict[str, object]:
     return facts
 
 
-def law_facts(inputs: Inputs, batch: FoamBatch) -> dict[str, object]:
+def law_facts(inputs: Inputs, batch: FoamBatch) -> Facts:
     """The law's limits on the batch, and what has to be asked to judge them."""
     row = inputs.foamer.row
     saponins = saponins_mg_kg(inputs, batch)
@@ -417,13 +418,11 @@ def law_facts(inputs: Inputs, batch: FoamBatch) -> dict[str, object]:
     return facts
 
 
-def said_facts(
-    inputs: Inputs, batch: FoamBatch, way: Way | None, share: Share | None
-) -> dict[str, object]:
+def said_facts(inputs: Inputs, batch: FoamBatch, way: Way | None, share: Share | None) -> Facts:
     """What was said or left unsaid: foamer, way, foam range, fruit that spoils a gel."""
     row = inputs.foamer.row
     names = " ".join(part.name.lower() for part in inputs.liquid)
-    facts: dict[str, object] = {
+    facts: Facts = {
         "foamer": row.name,
         "foamer_role": row.role,
         "method": inputs.method or (way.way if way else ""),
@@ -670,7 +669,7 @@ def compute(inputs: Inputs) -> Result:
     volumes = foam_volumes(share, product, inputs.method or (way.way if way else "air"))
     times = foam_times(inputs, batch.liquid, None if broken else way, share)
     served = foam_served(inputs, product, share)
-    facts = {
+    facts: Facts = {
         **windows,
         **dose_facts(inputs, batch),
         **law_facts(inputs, batch),

@@ -12,6 +12,7 @@ from typing import Any, NamedTuple
 
 from prepkit import blocks, jurisdictions, numbers
 from prepkit.errors import BadInput, UnknownIngredient, named
+from prepkit.facts import Facts, checked
 from prepkit.ingredient import Ingredient, Part
 from prepkit.inputs import Inputs as BaseInputs
 from prepkit.inputs import choice, count, number, parts, quantity, words
@@ -242,7 +243,7 @@ class Measure(NamedTuple):
     plus_minus: float = 0.0
 
 
-def window_facts(row: Foamer, liquid: Mapping[str, Measure]) -> dict[str, object]:
+def window_facts(row: Foamer, liquid: Mapping[str, Measure]) -> Facts:
     """How far each number lies outside its window (above zero: outside), with the reason.
 
     A number whose +/- reaches into the window is only at its edge. Numbers that are not known come
@@ -269,7 +270,7 @@ def window_facts(row: Foamer, liquid: Mapping[str, Measure]) -> dict[str, object
                 facts[f"{name}_{side}_window"] = by - spread
         if any(by is not None and 0 < by <= spread for by in out.values()):
             facts[f"{name}_edge"] = 1.0
-    return facts
+    return checked(facts)
 
 
 def window_rows(
@@ -294,7 +295,7 @@ def window_rows(
 
 def dose_facts(
     row: Foamer, percent: float, prefix: str = "dose", liquid_g: float | None = None
-) -> dict[str, object]:
+) -> Facts:
     """A dose over the top of the usual range and under its bottom, as ratios, with the words.
 
     With the liquid's grams, the usual dose of it is told in grams too.
@@ -314,7 +315,7 @@ def dose_facts(
     if row.dose and liquid_g is not None:
         low, high = (0.01 * end * liquid_g for end in (row.dose.low, row.dose.high))
         facts[f"{prefix}_usual_g"] = f"{low:.2g} to {high:.2g} g"
-    return facts
+    return checked(facts)
 
 
 def law(row: Foamer, jurisdiction: str | None) -> tuple[Rule, ...]:
@@ -324,7 +325,7 @@ def law(row: Foamer, jurisdiction: str | None) -> tuple[Rule, ...]:
 
 def law_facts(
     row: Foamer, jurisdiction: str | None, foamer_mg_kg: float, saponins_mg_kg: float | None
-) -> dict[str, object]:
+) -> Facts:
     """The share of the strictest known limit that the foam holds, by how the limit is known."""
     facts: dict[str, Any] = {}  # Any: words and numbers, which are compared here
     counted = saponins_mg_kg if row.saponins else foamer_mg_kg
@@ -340,7 +341,7 @@ def law_facts(
                 f"law_{rule.obtained}_counted": counted,
                 f"law_{rule.obtained}_text": rule.text,
             }
-    return facts
+    return checked(facts)
 
 
 WHERE = {"eu": "the EU", "us": "the US", "codex": "the Codex"}

@@ -10,6 +10,7 @@ from prepkit.calculators.infuse import course as over_time
 from prepkit.calculators.infuse import steeping
 from prepkit.calculators.infuse.steeping import Inputs, Solid, Strained, check
 from prepkit.errors import BadInput, named
+from prepkit.facts import Facts
 from prepkit.mixture import SUGARS, Mixture
 from prepkit.model import Column, Figure, Screen, Step, Table, output
 from prepkit.model import Result as BaseResult
@@ -394,9 +395,9 @@ def _result(
 LIGHTEST_KG_M3 = 1000.0  # room that plants take in a vessel: no less than as water (judgement)
 
 
-def _facts(inputs: Inputs, product: Mixture, balance: Balance) -> dict[str, object]:
+def _facts(inputs: Inputs, product: Mixture, balance: Balance) -> Facts:
     """What the caution rules judge."""
-    found: dict[str, object] = {
+    found: Facts = {
         **derived.facts(product),
         "yield_spread_percent": 50
         * (balance.kept.most_kg - balance.kept.least_kg)
@@ -429,13 +430,15 @@ def _in_fat(inputs: Inputs, poured: Mixture) -> Result:
     solids = [steeping.solid(part, 0.0, None, inputs.pressed) for part in inputs.botanical]
     put_in = Mixture.total(one.put_in for one in solids)
     said = cautions.about(poured + put_in)
-    kept_facts = ("allergens", "allergen_list", "tags", "keeps")
     course = over_time.of(inputs, poured, put_in, poured)
     return Result(
         **over_time.values(inputs, course, None),
         plants_put_in=1000 * put_in.mass_kg,
         facts={
-            **{name: said[name] for name in kept_facts},
+            "allergens": said["allergens"],
+            "allergen_list": said["allergen_list"],
+            "tags": said["tags"],
+            "keeps": said["keeps"],
             "fat_percent": 100 * poured.fraction("fat", "milk_fat"),
             "poured_fat_percent": 100 * poured.fraction("fat", "milk_fat"),
             "plant_water_g": 1000 * put_in.of("water"),

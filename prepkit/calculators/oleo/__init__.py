@@ -19,6 +19,7 @@ from prepkit.calculators.oleo.peel import (
     check_oil,
 )
 from prepkit.errors import BadInput, OutOfRange, named
+from prepkit.facts import Facts
 from prepkit.ingredient import REFUSED_GROUP, Part
 from prepkit.mixture import ESSENTIAL_OIL_KG_M3, Mixture
 from prepkit.model import Column, Figure, Screen, Step, Table, output
@@ -181,14 +182,14 @@ def _limits_table(jurisdiction: str, alcoholic: bool) -> Table:
 
 def _emulsifier_facts(
     part: Part | None, in_drink_kg_kg: float | None, jurisdiction: str, strength: float | None
-) -> dict[str, object]:
+) -> Facts:
     """An emulsifier against its limit in the finished drink; `in_drink_kg_kg` is of the part."""
     if part is None:
         return {}
     is_gum = "gum arabic" in part.name
     is_quillaja = "quillaja" in part.name
     substance = "gum arabic" if is_gum else "quillaia saponins" if is_quillaja else ""
-    facts: dict[str, object] = {"emulsifier": part.name}
+    facts: Facts = {"emulsifier": part.name}
     if not substance or in_drink_kg_kg is None:
         return facts
     row = applicable(substance, jurisdiction, (strength or 0.0) > _ALCOHOLIC_FROM)
@@ -291,14 +292,14 @@ def _range(low: float, high: float) -> str:
 
 def facts(
     inputs: Inputs, oils: list[Oil], least_kg: float, most_kg: float, product: Mixture
-) -> dict[str, object]:
+) -> Facts:
     """What the caution rules judge of the oil and of what holds it up; empty without oil."""
     if not oils or least_kg <= 0:
         return {}
     low, high = _oil_load(oils, least_kg, most_kg)
     share = _in_drink(inputs, product)
     strength = float(inputs.drink_strength) if inputs.drink_strength is not None else None
-    found: dict[str, object] = {
+    found: Facts = {
         "oil_low_mg_kg": 1e6 * low,
         "oil_high_mg_kg": 1e6 * high,
         "oil_range": _range(1e6 * low, 1e6 * high),
@@ -681,7 +682,7 @@ def _expected(
 # what is judged and shown
 
 
-def _facts(inputs: Inputs, batch: Peel | None) -> dict[str, object]:
+def _facts(inputs: Inputs, batch: Peel | None) -> Facts:
     """What the caution rules judge of peel, warmth and drops."""
     counted = batch is not None and batch.low_kg != batch.high_kg
     return {

@@ -6,6 +6,7 @@ from math import hypot
 
 from prepkit.calculators.reading.inputs import Inputs, Result
 from prepkit.errors import BadInput, named
+from prepkit.facts import Facts
 from prepkit.model import Step
 from prepkit.science import ethanol, solution, sucrose
 from prepkit.shared import instruments
@@ -296,9 +297,9 @@ def _hydrometer(sample: Fractions) -> float | None:
         return None
 
 
-def facts_of(inputs: Inputs) -> dict[str, object]:
+def facts_of(inputs: Inputs) -> Facts:
     """The facts about the instrument and how it was used."""
-    facts: dict[str, object] = {"sample_c": float(inputs.temperature)}
+    facts: Facts = {"sample_c": float(inputs.temperature)}
     if inputs.atc:
         facts["atc_c"] = float(inputs.temperature)
     if inputs.refractometer is not None and inputs.scale is None:

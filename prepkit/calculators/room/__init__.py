@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Callable, Mapping
-from typing import Any
+from collections.abc import Callable
 
 from prepkit.calculators.room import report
 from prepkit.calculators.room.report import Inputs
 from prepkit.errors import BadInput, named
+from prepkit.facts import Facts
 from prepkit.model import Figure, Judge, Screen, Way, output
 from prepkit.model import Result as BaseResult
 from prepkit.science import gases, room_air
@@ -163,7 +163,7 @@ def _oxygen(total: Course | None) -> float:
     return room_air.oxygen_fraction(total.peak() if total else 0.0)
 
 
-def _stops(facts: Mapping[str, Any]) -> bool:  # Any: words and numbers, compared with limits
+def _stops(facts: Facts) -> bool:
     return bool(
         room_check.stops(facts)
         or facts["oxygen_high_percent"] > room_check.OXYGEN_ENRICHED
@@ -175,7 +175,7 @@ def _stops(facts: Mapping[str, Any]) -> bool:  # Any: words and numbers, compare
     )
 
 
-def _no_amount(facts: Mapping[str, Any]) -> bool:  # Any: words and numbers
+def _no_amount(facts: Facts) -> bool:
     """Whether no amount at all would lift the stop."""
     return room_check.forbids(facts["place"], facts["cold"]) or bool(
         facts["cold"] and room_check.too_little_for_cold(facts["air_changes"])
@@ -192,7 +192,7 @@ def _all_m3(inputs: Inputs) -> dict[str, float]:
     return found
 
 
-def _at_once(inputs: Inputs, courses: list[Course], room_m3: float) -> dict[str, float]:
+def _at_once(inputs: Inputs, courses: list[Course], room_m3: float) -> Facts:
     """The air if the ventilation failed and all of it stayed."""
     factor, amounts = courses[0].factor, _all_m3(inputs)
 
@@ -212,7 +212,7 @@ def _values(
     courses: list[Course],
     total: Course | None,
     found: dict[str, list[room_check.Against]],
-    facts: Mapping[str, Any],  # Any: words and numbers, compared with limits
+    facts: Facts,
 ) -> Result:
     """What was worked out for the room, before it is judged."""
     room_m3, changes = courses[0].room_m3, courses[0].air_changes_h

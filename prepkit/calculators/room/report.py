@@ -8,6 +8,7 @@ from typing import Any, ClassVar
 
 from prepkit.calculators.room.release import Released
 from prepkit.errors import BadInput, named
+from prepkit.facts import Facts
 from prepkit.inputs import Inputs as BaseInputs
 from prepkit.inputs import choice, flag, number, quantity, words
 from prepkit.model import Column, Step, Table
@@ -165,7 +166,7 @@ ASSUMED_H = 8.0  # of a rate whose end is not entered: a shift
 LEAST_M3 = 0.01
 
 
-def facts(inputs: Inputs) -> dict[str, Any]:  # Any: words and numbers, compared with limits
+def facts(inputs: Inputs) -> Facts:
     """Facts from what was said alone; air changes at the fewest that their ± leaves."""
     told = room_check.changes_h(inputs.air_changes, net_m3(inputs))
     said = released(inputs)
@@ -193,7 +194,7 @@ def facts(inputs: Inputs) -> dict[str, Any]:  # Any: words and numbers, compared
     }
 
 
-def refused(inputs: Inputs) -> dict[str, object]:
+def refused(inputs: Inputs) -> Facts:
     """Facts where something burns, explodes or poisons; empty where nothing does."""
     found = {one.substance: one.refused for one in written(inputs) if one.refused}
     if not found:
@@ -271,7 +272,7 @@ def tables(
     courses: list[Course],
     total: Course | None,
     found: dict[str, list[room_check.Against]],
-    facts: Mapping[str, Any],  # Any: words and numbers, compared with limits
+    facts: Facts,
 ) -> list[Table]:
     shown = []
     by_gas = {course.gas: course for course in courses}

@@ -62,7 +62,7 @@ def _of_contents(facts: Facts) -> Iterator[str]:
         ("rated_bar", "The rated pressure"), ("vessel_l", "The inside volume"),
         ("max_fill_l", "The maximum fill"),
     ):  # fmt: skip
-        if name in facts and facts[name] is None:
+        if name in facts and facts.get(name) is None:
             yield f"{label} of the vessel is not known."
     if facts.get("regulator_missing"):
         yield "The set pressure of the regulator is not known."
@@ -390,7 +390,7 @@ def _regulated(
     """Gas through a regulator: nothing is charged, and what is missing is a stop."""
     found = None
     if inputs.mode == "keg":
-        facts |= dict.fromkeys(("vessel_l", "max_fill_l"), 0.0)  # a keg is taken as full
+        facts |= {"vessel_l": 0.0, "max_fill_l": 0.0}  # a keg is taken as full
         found = of_keg(inputs, mixture, warmest_c)
     elif None not in (inputs.rated, inputs.vessel_volume, inputs.max_fill, inputs.regulator):
         max_fill_m3 = 1e-3 * checks.lower_end(inputs, "max_fill")
@@ -409,7 +409,7 @@ def refused(inputs: Inputs) -> Result:
     """Hook of the registry: what is known of the contents alone; a stop of it is never computed."""
     checks.something(inputs.contents.mixture)
     warmest_c = max(float(inputs.temperature), float(inputs.warmest or inputs.temperature))
-    facts = {
+    facts: Facts = {
         **checks.unfit(inputs.contents),
         **checks.of_plugging(inputs.contents, float(inputs.temperature), warmest_c),
     }
