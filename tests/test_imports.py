@@ -95,6 +95,7 @@ LAYERS = {  # a module may import its own layer"s packages and those named
         "numbers",
         "pantry",
         "plan",
+        "record",
         "shared",
         "sources",
         "tolerance",
@@ -145,7 +146,7 @@ LAYERS = {  # a module may import its own layer"s packages and those named
         "model",
         "units",
     },
-    "tolerance": {"errors", "ingredient", "inputs", "model", "pantry", "units"},
+    "tolerance": {"errors", "ingredient", "inputs", "model", "pantry", "record", "units"},
 }
 FRONT = {
     "cli",
