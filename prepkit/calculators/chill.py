@@ -15,7 +15,7 @@ from prepkit.inputs import choice, flag, parts, quantity, words
 from prepkit.mixture import Mixture
 from prepkit.model import Column, Figure, Screen, Step, Table, output
 from prepkit.model import Result as BaseResult
-from prepkit.science import cup, heat
+from prepkit.science import heat
 from prepkit.shared import drink, room_check
 from prepkit.shared import drink as shared_drink
 from prepkit.shared.drink import freezing_point_c, mixing_heat_j, specific_heat_j_kg_k
@@ -549,11 +549,11 @@ def _bottled(inputs: Inputs) -> Result:
                    "freezing_c": point, "place_c": place_c, "slush_percent": slush},
         )  # fmt: skip
     litres = inputs.bottle / 1000.0
-    rate = cup.bottle_rate_per_min(
+    rate = heat.bottle_rate_per_min(
         litres * mixture.density_kg_m3(20.0) / 1000.0,
         shared_drink.specific_heat_j_kg_k(mixture, drink.start_c, target),
-        cup.BOTTLE_KG_PER_L * litres,
-        cup.BOTTLE_M2_700_ML * (inputs.bottle / 700.0) ** (2.0 / 3.0),
+        heat.BOTTLE_KG_PER_L * litres,
+        heat.BOTTLE_M2_700_ML * (inputs.bottle / 700.0) ** (2.0 / 3.0),
         inputs.place,
     )
     stops_c = target if point is None else max(target, point)
@@ -585,7 +585,7 @@ def _bottled(inputs: Inputs) -> Result:
         working=(
             Step(
                 "time constant",
-                f"heat of liquid and glass over {cup.BATHS_W_M2_K[inputs.place]:g} W/(m2 K) "
+                f"heat of liquid and glass over {heat.BATHS_W_M2_K[inputs.place]:g} W/(m2 K) "
                 f"assumed and the bottle's surface",
                 1 / rate,
                 "min",

@@ -13,7 +13,7 @@ from prepkit.inputs import choice, flag, number, parts, quantity
 from prepkit.mixture import Mixture
 from prepkit.model import Column, Figure, Screen, Step, Table, output
 from prepkit.model import Result as BaseResult
-from prepkit.science import acids, curd, ethanol
+from prepkit.science import acids, ethanol, infusion
 from prepkit.units import Measured
 
 # ---- the inputs of clarify, the ways without milk, and what each way may be given ----
@@ -171,7 +171,7 @@ def ph_with(inputs: Inputs, poured: Mixture, milk: Mixture) -> Sour | None:
         return None
     molal, water = poured.acid_molalities, poured.of("water")
     if not molal:
-        return Sour(curd.MILK_PH, 6.5, curd.MILK_PH)
+        return Sour(infusion.MILK_PH, 6.5, infusion.MILK_PH)
     solvent = whole.of("water", "ethanol")
     try:
         acids.require_medium(min(whole.sugar, 1.0), whole.abv)
@@ -179,10 +179,10 @@ def ph_with(inputs: Inputs, poured: Mixture, milk: Mixture) -> Sour | None:
         molal = {name: one * water / solvent for name, one in molal.items()}
         least, point, most = (one * water / solvent for one in poured.strong_cation_molality)
         litres = 1000 * milk.volume_20_m3 / solvent
-        value = curd.ph_with_milk(molal, point, litres, shift.point)
-        off = curd.uptake_error(value)
-        low = curd.ph_with_milk(molal, least, litres, shift.low, 1 - off)
-        high = curd.ph_with_milk(molal, most, litres, shift.high, 1 + off)
+        value = infusion.ph_with_milk(molal, point, litres, shift.point)
+        off = infusion.uptake_error(value)
+        low = infusion.ph_with_milk(molal, least, litres, shift.low, 1 - off)
+        high = infusion.ph_with_milk(molal, most, litres, shift.high, 1 + off)
         _, ionic = acids.equilibrium(molal, point, pk_shift=shift.point)
     except BadInput:
         return None
@@ -192,16 +192,16 @@ def ph_with(inputs: Inputs, poured: Mixture, milk: Mixture) -> Sour | None:
 
 def verdict(inputs: Inputs, found: Sour | None, whole: Mixture) -> tuple[str, str]:
     """Whether it curdles ("yes", "perhaps", "no"), and why."""
-    cold = float(inputs.temperature) < curd.COLD_C
-    alone, surely = curd.SPIRIT_ALONE_ABV
+    cold = float(inputs.temperature) < infusion.COLD_C
+    alone, surely = infusion.SPIRIT_ALONE_ABV
     if found is None:
         return "perhaps", "its pH could not be worked out, so measure it with a meter"
-    if cold and found.low <= curd.curd_seen_ph(curd.COLD_C):
-        return "perhaps", f"below {curd.COLD_C:g} °C milk may not clot, however sour"
-    if found.high <= curd.ISOELECTRIC_PH:
+    if cold and found.low <= infusion.curd_seen_ph(infusion.COLD_C):
+        return "perhaps", f"below {infusion.COLD_C:g} °C milk may not clot, however sour"
+    if found.high <= infusion.ISOELECTRIC_PH:
         return "yes", ""
-    seen = curd.curd_seen_ph(max(float(inputs.temperature), curd.COLD_C))
-    if found.low <= seen + curd.SEEN_ERROR:
+    seen = infusion.curd_seen_ph(max(float(inputs.temperature), infusion.COLD_C))
+    if found.low <= seen + infusion.SEEN_ERROR:
         return "perhaps", f"pH {found.value:.1f} may end above 4.6, where curd is complete"
     if whole.abv >= alone:
         word = "most" if whole.abv >= surely else "some"
@@ -210,8 +210,10 @@ def verdict(inputs: Inputs, found: Sour | None, whole: Mixture) -> tuple[str, st
 
 
 def steps(found: Sour | None, inputs: Inputs, milk: Mixture) -> list[Step]:
-    seen = curd.curd_seen_ph(max(float(inputs.temperature), curd.COLD_C))
-    said = f"at {float(inputs.temperature):g} °C; curd is complete below {curd.ISOELECTRIC_PH:g}"
+    seen = infusion.curd_seen_ph(max(float(inputs.temperature), infusion.COLD_C))
+    said = (
+        f"at {float(inputs.temperature):g} °C; curd is complete below {infusion.ISOELECTRIC_PH:g}"
+    )
     known = [Step("curd below pH", said, seen, "", "CURD-MEMORY")]
     if found is None:
         return [*known, Step("pH with milk", "not worked out: measure it", source="DEFINITION")]
@@ -325,7 +327,7 @@ def _milk(inputs: Inputs, poured: Mixture) -> Result:
     whole = poured + milk
     found = ph_with(inputs, poured, milk)
     curdled, why = verdict(inputs, found, whole)
-    seen = curd.curd_seen_ph(max(float(inputs.temperature), curd.COLD_C))
+    seen = infusion.curd_seen_ph(max(float(inputs.temperature), infusion.COLD_C))
     facts: Facts = {
         "curdles": False,  # on purpose here, and said by rows of this calculator
         "clarify_way": "milk",
@@ -340,7 +342,7 @@ def _milk(inputs: Inputs, poured: Mixture) -> Result:
         ),
     }
     ph = None if found is None else found.value
-    error = {"curdled": curd.SEEN_ERROR}
+    error = {"curdled": infusion.SEEN_ERROR}
     if found is not None:
         error["ph"] = 0.5 * (found.high - found.low)
     if curdled == "no":
@@ -350,19 +352,19 @@ def _milk(inputs: Inputs, poured: Mixture) -> Result:
             working=tuple(steps(found, inputs, milk)),
         )  # fmt: skip
     protein, fat = milk.of("protein"), milk.of("milk_fat", "fat")
-    dry = curd.dry_curd_kg(protein, fat)
+    dry = infusion.dry_curd_kg(protein, fat)
     serum = whole.without(_in_curd(milk))
-    low, high = curd.PRESSED if inputs.curd == "pressed" else curd.DRAINED
-    least = curd.liquid_in_curd_kg(dry, low)
-    most = max(curd.liquid_in_curd_kg(dry, high), MOST_LOST * whole.mass_kg - dry)
+    low, high = infusion.PRESSED if inputs.curd == "pressed" else infusion.DRAINED
+    least = infusion.liquid_in_curd_kg(dry, low)
+    most = max(infusion.liquid_in_curd_kg(dry, high), MOST_LOST * whole.mass_kg - dry)
     clear, half = _clear_kg(inputs, serum.mass_kg, least, most)
     product = serum.of_mass(clear)
     shown, errors = derived.of(product, *_SHOWN)
-    wet = dry + 0.5 * (least + curd.liquid_in_curd_kg(dry, high))
+    wet = dry + 0.5 * (least + infusion.liquid_in_curd_kg(dry, high))
     taken = None
     if ph is not None:
-        taken = 1000 * curd.citric_taken_kg_l(ph) * 1000 * milk.volume_20_m3
-        error["acid_taken"] = curd.uptake_error(ph) * taken
+        taken = 1000 * infusion.citric_taken_kg_l(ph) * 1000 * milk.volume_20_m3
+        error["acid_taken"] = infusion.uptake_error(ph) * taken
     error |= errors | _half(half, clear, shown, whole.mass_kg)
     keeps = found is not None and product.abv <= acids.KEEPING_ABV_HIGH
     facts |= {
@@ -404,8 +406,8 @@ def _milk(inputs: Inputs, poured: Mixture) -> Result:
 
 
 def _in_curd(milk: Mixture) -> dict[str, float]:
-    shares = {"protein": curd.PROTEIN_IN_CURD, "milk_fat": curd.FAT_IN_CURD,
-              "fat": curd.FAT_IN_CURD}  # fmt: skip
+    shares = {"protein": infusion.PROTEIN_IN_CURD, "milk_fat": infusion.FAT_IN_CURD,
+              "fat": infusion.FAT_IN_CURD}  # fmt: skip
     return {name: share * milk.of(name) for name, share in shares.items() if milk.of(name)}
 
 
@@ -492,7 +494,7 @@ def _agent(inputs: Inputs, poured: Mixture) -> Result:
     if inputs.way == "centrifuge":
         facts |= {"rotor_share": None, "spin_allows_vapour": inputs.vapour_allowed}
         if inputs.speed is not None and inputs.radius is not None:
-            spin = curd.spin_g(float(inputs.radius) / 10, float(inputs.speed))
+            spin = infusion.spin_g(float(inputs.radius) / 10, float(inputs.speed))
             steps.append(Step("spin", "1.118e-5 x radius in cm x speed squared", spin, "",
                               "DEFINITION"))  # fmt: skip
             if inputs.rotor is not None:

@@ -11,7 +11,7 @@ from prepkit.inputs import choice, flag, parts, quantity, words
 from prepkit.mixture import Mixture
 from prepkit.model import Column, Declared, Figure, Judge, Screen, Step, Table, Way, output
 from prepkit.model import Result as BaseResult
-from prepkit.science import cloud, ethanol, room_air
+from prepkit.science import ethanol, room_air
 from prepkit.shared import room_check
 from prepkit.units import Measured
 
@@ -238,9 +238,9 @@ def _sources(inputs: Inputs) -> Facts:
     if inputs.way == BREATH and not gas.asphyxiant:
         facts["cloud_breath_air_count"] = 1
     elif inputs.way == BREATH:
-        breath_l = cloud.LUNG_L - cloud.EMPTY_L
-        facts["cloud_lung_percent"] = 100 * cloud.lung_oxygen(breath_l, cloud.EMPTY_L)
-        facts["cloud_sip_percent"] = 100 * cloud.lung_oxygen(0.5, cloud.RESTING_L)
+        breath_l = room_air.LUNG_L - room_air.EMPTY_L
+        facts["cloud_lung_percent"] = 100 * room_air.lung_oxygen(breath_l, room_air.EMPTY_L)
+        facts["cloud_sip_percent"] = 100 * room_air.lung_oxygen(0.5, room_air.RESTING_L)
     if inputs.way == SPOON:
         facts["cloud_spoon_count"] = 1
         facts["cloud_answer"] = "It is eaten with a spoon, not breathed in"
@@ -316,22 +316,23 @@ def _smoke(inputs: Inputs) -> Facts:
     found: Facts = {}
     if inputs.space is not None:
         space_l = float(inputs.space)
-        found["cloud_co_ppm"] = cloud.carbon_monoxide_ppm(fuel_g, space_l)
-        most = cloud.carbon_monoxide_ppm(fuel_g, space_l, cloud.CO_MOST_KG_KG)
+        found["cloud_co_ppm"] = room_air.carbon_monoxide_ppm(fuel_g, space_l)
+        most = room_air.carbon_monoxide_ppm(fuel_g, space_l, room_air.CO_MOST_KG_KG)
         found["cloud_co_most_ppm"] = most
     if inputs.room_volume is None:
         return found
     room_m3 = float(inputs.room_volume)
-    found["cloud_room_ppm"] = cloud.carbon_monoxide_ppm(fuel_g, 1000 * room_m3)
+    found["cloud_room_ppm"] = room_air.carbon_monoxide_ppm(fuel_g, 1000 * room_m3)
     if inputs.clouds is None:
         return found
     hours = float(inputs.hours)
     grams = fuel_g * float(inputs.clouds) * hours
     ends = {}
     for name, emission in (
-        ("cloud_usual_shift_ppm", cloud.CO_USUAL_KG_KG), ("cloud_shift_ppm", cloud.CO_MOST_KG_KG),
-    ):  # fmt: skip
-        gas_m3 = grams * emission / cloud.CO_G_MOL * cloud.MOLAR_L / 1000
+        ("cloud_usual_shift_ppm", room_air.CO_USUAL_KG_KG),
+        ("cloud_shift_ppm", room_air.CO_MOST_KG_KG),
+    ):
+        gas_m3 = grams * emission / room_air.CO_G_MOL * room_air.MOLAR_L / 1000
         ends[name] = 1e6 * _after(hours, room_m3, gas_m3, inputs)
     return {**found, **checked(ends)}
 
@@ -351,9 +352,9 @@ def _mist(inputs: Inputs, mixture: Mixture) -> float | None:
         return None
     hours = float(inputs.hours)
     ethanol_g = 1000 * float(inputs.rate) * mixture.abv * ethanol.PURE_KG_M3 / 1000 * hours
-    gas_m3 = ethanol_g / cloud.ETHANOL_G_MOL * cloud.MOLAR_L / 1000
+    gas_m3 = ethanol_g / room_air.ETHANOL_G_MOL * room_air.MOLAR_L / 1000
     share = _after(hours, float(inputs.room_volume), gas_m3, inputs)
-    return 100 * cloud.flammable_share(cloud.ethanol_g_m3(share))
+    return 100 * room_air.flammable_share(room_air.ethanol_g_m3(share))
 
 
 def _number(facts: Facts, name: str) -> float | None:
@@ -368,7 +369,7 @@ def _deciding(inputs: Inputs, facts: Facts) -> str:
     if faced and monoxide is not None:
         return (
             f"A face at this cloud meets {monoxide:,.0f} ppm carbon monoxide; "
-            f"{cloud.CO_DANGER_PPM:,.0f} ppm endangers life."
+            f"{room_air.CO_DANGER_PPM:,.0f} ppm endangers life."
         )
     lungs = _number(facts, "cloud_lung_percent")
     if lungs is not None:
@@ -391,7 +392,7 @@ def _who(inputs: Inputs, facts: Facts) -> Table:
     beside = ""
     if monoxide is not None and inputs.way != GLASS:
         guest += f": {monoxide:,.0f} ppm carbon monoxide"
-        beside = f"{cloud.CO_DANGER_PPM:,.0f} ppm endangers life"
+        beside = f"{room_air.CO_DANGER_PPM:,.0f} ppm endangers life"
     lungs, sip = _number(facts, "cloud_lung_percent"), _number(facts, "cloud_sip_percent")
     if lungs is not None and sip is not None:
         guest += f": {lungs:.1f} % oxygen stays"
@@ -399,7 +400,7 @@ def _who(inputs: Inputs, facts: Facts) -> Table:
     rows = [("guest", guest, beside)]
     shift, one = _number(facts, "cloud_shift_ppm"), _number(facts, "cloud_room_ppm")
     if inputs.way in SMOKES:
-        limit = f"{cloud.CO_SHIFT_PPM:g} ppm over 8 h"
+        limit = f"{room_air.CO_SHIFT_PPM:g} ppm over 8 h"
         said = "not known" if shift is None else f"up to {shift:.2g} ppm after the shift"
         rows.append(("bartender", f"the smoke at the flame, and in the room {said}", limit))
         said = "not known" if one is None else f"{one:.2g} ppm after one cloud"
@@ -421,39 +422,63 @@ def _steps(inputs: Inputs, facts: Facts) -> list[Step]:
     steps: list[Step] = []
     fuel, space = inputs.fuel, inputs.space
     if fuel is not None and space is not None and inputs.burnt is not None:
-        steps.append(Step(
-            "carbon monoxide in the cloud", f"1e6 x {float(fuel):g} g x {cloud.CO_USUAL_KG_KG:g} / "
-            f"{cloud.CO_G_MOL} g/mol x {cloud.MOLAR_L} l/mol / {float(space):g} l",
-            _number(facts, "cloud_co_ppm"), "ppm", "FIRE-EMISSIONS",
-        ))  # fmt: skip
-        steps.append(Step("endangers life at once", "carbon monoxide", cloud.CO_DANGER_PPM, "ppm",
-                          "CO-IDLH-MEMORY"))  # fmt: skip
+        steps.append(
+            Step(
+                "carbon monoxide in the cloud",
+                f"1e6 x {float(fuel):g} g x {room_air.CO_USUAL_KG_KG:g} / "
+                f"{room_air.CO_G_MOL} g/mol x {room_air.MOLAR_L} l/mol / {float(space):g} l",
+                _number(facts, "cloud_co_ppm"),
+                "ppm",
+                "FIRE-EMISSIONS",
+            )
+        )
+        steps.append(
+            Step(
+                "endangers life at once",
+                "carbon monoxide",
+                room_air.CO_DANGER_PPM,
+                "ppm",
+                "CO-IDLH-MEMORY",
+            )
+        )
     if (one := _number(facts, "cloud_room_ppm")) is not None and inputs.room_volume is not None:
         steps.append(Step("the same in the room", f"the same over "
                           f"{1000 * float(inputs.room_volume):,.0f} l", one, "ppm",
                           "FIRE-EMISSIONS"))  # fmt: skip
     if (shift := _number(facts, "cloud_shift_ppm")) is not None:
         steps.append(Step("room at the end of the shift", f"{float(inputs.hours):g} h, at most "
-                          f"{cloud.CO_MOST_KG_KG:g} g of it per g burnt", shift, "ppm",
+                          f"{room_air.CO_MOST_KG_KG:g} g of it per g burnt", shift, "ppm",
                           "FIRE-EMISSIONS"))  # fmt: skip
-        steps.append(Step("limit of a shift", "carbon monoxide, 8 h", cloud.CO_SHIFT_PPM, "ppm",
+        steps.append(Step("limit of a shift", "carbon monoxide, 8 h", room_air.CO_SHIFT_PPM, "ppm",
                           "CO-LIMITS"))  # fmt: skip
     if facts.get("cloud_charcoal_count"):
-        low, high = cloud.charcoal_air_m3_h(1.0)
+        low, high = room_air.charcoal_air_m3_h(1.0)
         steps.append(Step("fresh air for charcoal", f"{low:g} to {high:g} m3/h for each kW", high,
                           "m3/h", "CHARCOAL-2011"))  # fmt: skip
     if (lungs := _number(facts, "cloud_lung_percent")) is not None:
-        steps.append(Step(
-            "oxygen after one full breath", f"{100 * cloud.LUNG_OXYGEN:g} % x {cloud.EMPTY_L:g} l "
-            f"/ {cloud.LUNG_L:g} l", lungs, "%", "CLOUD-MEMORY",
-        ))  # fmt: skip
+        steps.append(
+            Step(
+                "oxygen after one full breath",
+                f"{100 * room_air.LUNG_OXYGEN:g} % x {room_air.EMPTY_L:g} l "
+                f"/ {room_air.LUNG_L:g} l",
+                lungs,
+                "%",
+                "CLOUD-MEMORY",
+            )
+        )
     if facts.get("cloud_abv_percent"):
-        air = _CLAIM_G / _CLAIM_H / cloud.BREATHED_M3_H / cloud.TAKEN_UP
-        steps.append(Step(
-            "air for a large drink in 40 min", f"{_CLAIM_G:g} g / ({cloud.BREATHED_M3_H:g} m3/h x "
-            f"{cloud.TAKEN_UP:g} x 40 min) over {1000 * cloud.LOWER_FLAMMABLE:.0f} ml/l of vapour",
-            100 * cloud.flammable_share(air), "% of the flammable limit", "CLOUD-MEMORY",
-        ))  # fmt: skip
+        air = _CLAIM_G / _CLAIM_H / room_air.BREATHED_M3_H / room_air.TAKEN_UP
+        steps.append(
+            Step(
+                "air for a large drink in 40 min",
+                f"{_CLAIM_G:g} g / ({room_air.BREATHED_M3_H:g} m3/h x "
+                f"{room_air.TAKEN_UP:g} x 40 min) "
+                f"over {1000 * room_air.LOWER_FLAMMABLE:.0f} ml/l of vapour",
+                100 * room_air.flammable_share(air),
+                "% of the flammable limit",
+                "CLOUD-MEMORY",
+            )
+        )
     if (mist := _number(facts, "cloud_flammable_percent")) is not None:
         steps.append(Step("this mist in the room", "over the flammable limit of the vapour", mist,
                           "%", "DEFINITION"))  # fmt: skip

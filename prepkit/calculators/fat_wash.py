@@ -14,8 +14,8 @@ from prepkit.inputs import choice, flag, parts, quantity
 from prepkit.mixture import Mixture
 from prepkit.model import Column, Figure, Screen, Step, Table, output
 from prepkit.model import Result as BaseResult
-from prepkit.science import curd, ethanol
-from prepkit.science.curd import Ends
+from prepkit.science import ethanol, infusion
+from prepkit.science.infusion import Ends
 from prepkit.shared.syrup import INSOLUBLE
 from prepkit.units import Measured
 
@@ -32,7 +32,9 @@ SOLID_PROTEIN = 0.05  # protein and fibre from here on: a nut butter, which hold
 _KINDS = (("coconut", "coconut"), ("lard", "lard"), ("bacon", "lard"))
 _PORK = ("lard", "bacon", "pork")
 _RANCID_SOON = ("nuts", "peanuts", "sesame")  # by allergen; sunflower has none
-_MIXED_C = curd.HOTTEST_C  # if not entered: the most ethanol goes into the fat, the most vapour off
+_MIXED_C = (
+    infusion.HOTTEST_C
+)  # if not entered: the most ethanol goes into the fat, the most vapour off
 
 
 class Inputs(BaseInputs):
@@ -225,15 +227,17 @@ def _wash(inputs: Inputs) -> _Wash:
     solid = _solid(inputs)
     ends = None
     strength = (derived.of(liquid, "abv")[0]["abv"] or 0.0) / 100
-    if curd.LEAST_ABV <= strength <= curd.MOST_ABV:
+    if infusion.LEAST_ABV <= strength <= infusion.MOST_ABV:
         fraction, fat_kg = liquid.fraction("ethanol"), put_in.of(*_FAT)
         mixed_c = _mixed_c(inputs)
-        cold, warm = (curd.partition(strength, at) for at in (float(inputs.temperature), mixed_c))
+        cold, warm = (
+            infusion.partition(strength, at) for at in (float(inputs.temperature), mixed_c)
+        )
         least_liquid = 0.0 if solid is None else 1.0 - solid.high
         ends = Ends(
-            curd.ethanol_in_fat_kg(fat_kg * least_liquid, fraction, cold.low),
+            infusion.ethanol_in_fat_kg(fat_kg * least_liquid, fraction, cold.low),
             # all of it was liquid, and what it took up may freeze in
-            curd.ethanol_in_fat_kg(fat_kg, fraction, max(cold.high, warm.high)),
+            infusion.ethanol_in_fat_kg(fat_kg, fraction, max(cold.high, warm.high)),
         )
     return _Wash(poured, put_in, boiled_kg, out, liquid, solid, ends)
 
@@ -264,24 +268,24 @@ def _solid(inputs: Inputs) -> Ends | None:
             continue
         if kind is None:
             return None
-        ends = curd.solid_share(kind, float(inputs.temperature))
+        ends = infusion.solid_share(kind, float(inputs.temperature))
         low, high, total = low + fat_kg * ends.low, high + fat_kg * ends.high, total + fat_kg
     return Ends(low / total, high / total)
 
 
 def _band(inputs: Inputs) -> Ends:
     """The trade's band of what is held back, by the worst of what went in."""
-    bands = [curd.KEPT_BY_FAT]
+    bands = [infusion.KEPT_BY_FAT]
     for one in inputs.fat:
         mixture = one.mixture
         if not mixture.mass_kg:
             continue
         if mixture.fraction("water") >= WET:
-            bands.append(curd.KEPT_BY_EMULSION)
+            bands.append(infusion.KEPT_BY_EMULSION)
         elif mixture.fraction("protein", "fibre") >= SOLID_PROTEIN:
-            bands.append(curd.KEPT_BY_SOLIDS)
-    if curd.KEPT_BY_EMULSION in bands:
-        return curd.KEPT_BY_EMULSION
+            bands.append(infusion.KEPT_BY_SOLIDS)
+    if infusion.KEPT_BY_EMULSION in bands:
+        return infusion.KEPT_BY_EMULSION
     return bands[-1]
 
 

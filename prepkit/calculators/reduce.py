@@ -18,7 +18,7 @@ from prepkit.mixture import NOTHING, SUGARS, Mixture
 from prepkit.model import Column, Figure, Screen, Step, Table, output
 from prepkit.model import Result as BaseResult
 from prepkit.pantry import Pantry
-from prepkit.science import cup, keeping, solvers, sucrose
+from prepkit.science import heat, keeping, solvers, sucrose
 from prepkit.shared import botanicals, syrup
 from prepkit.shared.syrup import Store
 from prepkit.units import Measured
@@ -560,7 +560,7 @@ def _on_the_way(start: Mixture, left: Left) -> Table:
 
 def _retained() -> Table:
     """Published shares of alcohol that were left in cooked dishes: for orientation only."""
-    rows = tuple((how, 100 * share) for how, share in cup.RETAINED.items())
+    rows = tuple((how, 100 * share) for how, share in heat.RETAINED.items())
     columns = (Column("how it was cooked"), Column("alcohol left", "%", 0))
     return Table("retained", "alcohol left in other dishes, for orientation", columns, rows)
 

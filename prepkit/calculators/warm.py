@@ -13,7 +13,7 @@ from prepkit.inputs import choice, flag, ingredient, part, parts, quantity
 from prepkit.mixture import Mixture
 from prepkit.model import Column, Compared, Deciding, Figure, Screen, Step, Table, output
 from prepkit.model import Result as BaseResult
-from prepkit.science import cup, ethanol, heat
+from prepkit.science import ethanol, heat
 from prepkit.shared import drink, keeping
 
 EXAMPLE = (
@@ -184,13 +184,15 @@ def compute(inputs: Inputs) -> Result:
     times, rates = _times(inputs, served_c)
     abv = product.abv
     flash_c = ethanol.flash_point_c(abv) if abv >= FLASH_LOW_ABV else None
-    left = cup.ethanol_remaining(0.01 * inputs.evaporated) if inputs.evaporated is not None else 1.0
+    left = (
+        heat.ethanol_remaining(0.01 * inputs.evaporated) if inputs.evaporated is not None else 1.0
+    )
     errors["temperature"] = 1.0  # heat to the air of pouring is not counted
     decides = _deciding(served_c, waits)
     found = Result(
         product=product,
         facts={
-            **checked(cup.facts(served_c)),
+            **checked(heat.facts(served_c)),
             "cup_known": inputs.cup is not None,
             "lidded": inputs.lidded,
             "cream_on_top": inputs.cream_on_top,
@@ -228,24 +230,24 @@ def compute(inputs: Inputs) -> Result:
         ethanol=shown["ethanol"],
         sugar=shown["sugar"],
     )
-    stopped = served_c > cup.VERY_HOT_C or waits.get("held_short_k", 0.0) > 0
+    stopped = served_c > heat.VERY_HOT_C or waits.get("held_short_k", 0.0) > 0
     return found.only(REASONS) if stopped else found
 
 
 def _deciding(served_c: float, waits: Facts) -> Deciding:
     """What decides where a limit of heat is passed, with the limit; else nothing."""
     served = Deciding(
-        f"{served_c:.0f} °C when it is handed over. Limit: {cup.VERY_HOT_C:.0f} °C.",
-        Compared(served_c, cup.VERY_HOT_C, "C", 0),
+        f"{served_c:.0f} °C when it is handed over. Limit: {heat.VERY_HOT_C:.0f} °C.",
+        Compared(served_c, heat.VERY_HOT_C, "C", 0),
     )
-    if served_c > cup.VERY_HOT_C:
+    if served_c > heat.VERY_HOT_C:
         return served
     if waits.get("held_short_k", 0.0) > 0:
         return Deciding(
             f"Held at {waits['held_c']:.0f} °C. Least: {waits['hot_limit_c']:.0f} °C "
             f"({waits['holding_place']})."
         )
-    return served if served_c > cup.WARN_C else Deciding("")
+    return served if served_c > heat.WARN_C else Deciding("")
 
 
 def _poured(inputs: Inputs) -> list[tuple[Mixture, float]]:
@@ -348,7 +350,7 @@ def _needed(
         masses,
         heats,
         temperatures,
-        cup.CUP_SHARE_FIRST_MINUTES * capacity,
+        heat.CUP_SHARE_FIRST_MINUTES * capacity,
         cup_c,
     )
     if target < own_c:
@@ -364,7 +366,7 @@ def _needed(
         _cp(per_kg, hot_c),
         hot_c,
         target,
-        cup.CUP_SHARE_FIRST_MINUTES * capacity,
+        heat.CUP_SHARE_FIRST_MINUTES * capacity,
         cup_c,
     )
     needed: Mixture = per_kg.scaled(kg)
@@ -372,7 +374,7 @@ def _needed(
 
 
 def _cup_j_k(inputs: Inputs) -> float:
-    return 1e-3 * float(inputs.cup or 0.0) * cup.CERAMIC_J_KG_K
+    return 1e-3 * float(inputs.cup or 0.0) * heat.CERAMIC_J_KG_K
 
 
 def _in_cup(
@@ -384,7 +386,7 @@ def _in_cup(
     capacity, cup_c = _cup_j_k(inputs), float(inputs.cup_temperature)
     half, full = (
         heat.mixing_temperature_c(masses, heats, temperatures, share * capacity, cup_c)
-        for share in (cup.CUP_SHARE_FIRST_MINUTES, 1.0)
+        for share in (heat.CUP_SHARE_FIRST_MINUTES, 1.0)
     )
     return half, full
 
@@ -403,17 +405,17 @@ class Minutes(TypedDict, total=False):
 def _times(inputs: Inputs, served_c: float) -> tuple[Minutes, tuple[float, float]]:
     """Minutes until 60 and 53 C, soonest and latest, and the slowest and fastest rate."""
     sizes = USUAL_ML if inputs.serve is None else (float(inputs.serve),) * 2
-    slow = cup.cooling_rates_per_min(sizes[1], inputs.lidded)[0]
-    fast = cup.cooling_rates_per_min(sizes[0], inputs.lidded)[1]
+    slow = heat.cooling_rates_per_min(sizes[1], inputs.lidded)[0]
+    fast = heat.cooling_rates_per_min(sizes[0], inputs.lidded)[1]
     found: Minutes = {}
     room_c = float(inputs.room_temperature)
 
     def until(to_c: float) -> tuple[float, float]:
-        minutes = (cup.minutes_until(served_c, to_c, room_c, rate) for rate in (fast, slow))
+        minutes = (heat.minutes_until(served_c, to_c, room_c, rate) for rate in (fast, slow))
         return next(minutes), next(minutes)
 
-    if served_c > cup.WARN_C:
-        found["minutes_60_soon"], found["minutes_60_late"] = until(cup.WARN_C)
+    if served_c > heat.WARN_C:
+        found["minutes_60_soon"], found["minutes_60_late"] = until(heat.WARN_C)
     if served_c > COOL_C:
         found["minutes_53_soon"], found["minutes_53_late"] = until(COOL_C)
     drunk_c = inputs.drunk_at
@@ -426,7 +428,7 @@ def _cooling(inputs: Inputs, served_c: float, rates: tuple[float, float]) -> Tab
     room_c = float(inputs.room_temperature)
     rows: list[tuple[str | float | None, ...]] = []
     for minutes in (0, 5, 10, 15, 20, 30):
-        slow, fast = (cup.temperature_after_c(served_c, room_c, minutes, rate) for rate in rates)
+        slow, fast = (heat.temperature_after_c(served_c, room_c, minutes, rate) for rate in rates)
         rows.append((f"{minutes} min", fast, slow))
     return Table(
         "cooling",

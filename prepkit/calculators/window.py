@@ -17,8 +17,8 @@ from prepkit.mixture import Mixture
 from prepkit.model import Column, Screen, Step, Table, output
 from prepkit.model import Result as BaseResult
 from prepkit.pantry import Pantry
-from prepkit.science import cup
-from prepkit.science.cup import Band
+from prepkit.science import heat
+from prepkit.science.heat import Band
 from prepkit.shared.drink import specific_heat_j_kg_k
 from prepkit.units import Measured, parse_quantity
 
@@ -244,7 +244,7 @@ def compute(inputs: Inputs) -> Result:
         facts={
             **derived.facts(drink),
             "ph": derived.facts(drink).get("ph"),
-            **checked(cup.facts(served_c)),
+            **checked(heat.facts(served_c)),
             "lidded": inputs.lidded,
             **({"window_none": 1, "window_unmet": _unmet(spans)} if likely is None else {}),
             **({"window_ends": ends_it} if (ends_it := _ends(spans, sure is not None)) else {}),
@@ -294,7 +294,7 @@ def _rates(inputs: Inputs, drink: Mixture, hot: bool) -> Band:
             "room",
         )
     if hot:
-        slow, fast = cup.cooling_rates_per_min(volume_ml, inputs.lidded)
+        slow, fast = heat.cooling_rates_per_min(volume_ml, inputs.lidded)
         return Band(slow, math.sqrt(slow * fast), fast)
     if poured >= room:
         raise BadInput(
@@ -303,8 +303,8 @@ def _rates(inputs: Inputs, drink: Mixture, hot: bool) -> Band:
             "room",
         )
     damp = DAMP if inputs.humidity is None else (float(inputs.humidity) / 100,) * 2
-    area = cup.outside_m2(glass_ml)
-    return cup.heat_gain_w(max(poured, -10.0), room, damp, area)
+    area = heat.outside_m2(glass_ml)
+    return heat.heat_gain_w(max(poured, -10.0), room, damp, area)
 
 
 def _glass(inputs: Inputs, drink: Mixture, rates: Band, end: str, hot: bool) -> _Glass:
@@ -319,10 +319,10 @@ def _glass(inputs: Inputs, drink: Mixture, rates: Band, end: str, hot: bool) -> 
         courses["dilution"] = lambda minute: 0.0
     else:
         ice_g = float(inputs.ice or 0.0)
-        melt = cup.melt_g_min(rates)[place]
+        melt = heat.melt_g_min(rates)[place]
         gone = ice_g / melt if ice_g else 0.0
-        heat = drink.mass_kg * specific_heat_j_kg_k(drink, poured, room) + 4.19 * ice_g
-        warming = cup.warming_per_min(rates, room - poured, heat)[place]
+        capacity = drink.mass_kg * specific_heat_j_kg_k(drink, poured, room) + 4.19 * ice_g
+        warming = heat.warming_per_min(rates, room - poured, capacity)[place]
         grams = 1000 * drink.mass_kg
         courses["temperature"] = lambda minute: (
             room - (room - poured) * math.exp(-warming * max(0.0, minute - gone))
@@ -330,7 +330,7 @@ def _glass(inputs: Inputs, drink: Mixture, rates: Band, end: str, hot: bool) -> 
         courses["dilution"] = lambda minute: 100 * min(ice_g, melt * minute) / grams
     if inputs.gas is not None:
         start = float(inputs.gas)
-        slow, fast = cup.GAS_PER_MIN
+        slow, fast = heat.GAS_PER_MIN
         loss = Band(slow, math.sqrt(slow * fast), fast)[place]
         courses["gas"] = lambda minute: start * math.exp(-loss * minute)
     if inputs.foam_half is not None:
@@ -475,11 +475,11 @@ def _working(rates: Band, inputs: Inputs, hot: bool) -> list[Step]:
     said = f"between {rates.slow:.1f} W and {rates.fast:.1f} W from air and dew"
     steps = [Step("heat taken up", said, rates.likely, "W", "GLASS-DEW-2013")]
     if inputs.ice:
-        melt = cup.melt_g_min(rates)
+        melt = heat.melt_g_min(rates)
         said = f"over 334 J/g: between {melt.slow:.1f} and {melt.fast:.1f} g/min"
         steps.append(Step("ice melted", said, melt.likely, "g/min", "DEFINITION"))
     if inputs.gas is not None:
-        slow, fast = cup.GAS_PER_MIN
+        slow, fast = heat.GAS_PER_MIN
         said = f"between {100 * slow:.1f} % and {100 * fast:.1f} % a minute"
         steps.append(Step("gas lost", said, source="GLASS-GAS-2019"))
     return steps

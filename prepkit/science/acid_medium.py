@@ -6,7 +6,7 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from prepkit.errors import require
-from prepkit.science.acid_data import (
+from prepkit.science.acid_equilibrium import (
     CALCIUM_G_MOL,
     MAGNESIUM_G_MOL,
     POTASSIUM_G_MOL,

@@ -23,21 +23,19 @@ from typing import NamedTuple
 
 from prepkit.errors import BadInput, UnknownIngredient, require
 from prepkit.science import solution
-from prepkit.science.acid_data import (
+from prepkit.science.acid_equilibrium import (
     ACIDS,
     EQUIVALENT_KG,
+    ERROR_JUICE_HIGH,
+    ERROR_JUICE_LOW,
     FOOD_ACIDS,
+    IONIC_STRENGTH_HIGH,
     MOLAR_MASS_KG_MOL,
     STANDARDS_ONLY,
+    TESTED_ACID_MOLALITY,
     WEIGHED_FORMS,
     ZERO_C_K,
     Acid,
-)
-from prepkit.science.acid_equilibrium import (
-    ERROR_JUICE_HIGH,
-    ERROR_JUICE_LOW,
-    IONIC_STRENGTH_HIGH,
-    TESTED_ACID_MOLALITY,
     Equilibrium,
     activity_coefficient,
     at_fixed_ph,

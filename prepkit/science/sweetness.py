@@ -13,8 +13,7 @@ from types import MappingProxyType
 from typing import NamedTuple
 
 from prepkit.errors import BadInput, require
-from prepkit.science.acid_data import ACIDS, FOOD_ACIDS
-from prepkit.science.acid_equilibrium import at_fixed_ph, known_acid
+from prepkit.science.acid_equilibrium import ACIDS, FOOD_ACIDS, at_fixed_ph, known_acid
 from prepkit.science.acids import FLASK_MOLALITY, equivalent_weight_g_mol
 
 # ---- sweet and sour ----

@@ -18,7 +18,7 @@ from prepkit.model import Answer
 from prepkit.numbers import written
 from prepkit.pantry import Pantry
 from prepkit.registry import load, run
-from prepkit.science import cup, sucrose
+from prepkit.science import heat, sucrose
 
 JUICE = "1 l orange juice"
 ONE_TO_ONE = ["1 kg white sugar", "1 kg water"]
@@ -205,7 +205,7 @@ def test_published_retention_is_given_with_its_source() -> None:
     assert shares["flamed"] == pytest.approx(75)
     assert shares["simmered 15 min"] == pytest.approx(40)
     assert shares["simmered 2.5 h"] == pytest.approx(5)
-    assert len(shares) == len(cup.RETAINED)
+    assert len(shares) == len(heat.RETAINED)
     assert "USDA-RETENTION-6" in {source.key for source in answer.sources}
 
 

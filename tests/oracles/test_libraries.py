@@ -6,7 +6,7 @@ import pytest
 from science import beside
 
 from prepkit import blocks
-from prepkit.science import acid_data, ethanol, foam, gases, heat, keeping, sucrose
+from prepkit.science import acid_equilibrium, ethanol, foam, gases, heat, keeping, sucrose
 
 coolprop = pytest.importorskip("CoolProp.CoolProp")
 safety = pytest.importorskip("chemicals.safety")
@@ -59,11 +59,13 @@ def test_liquid_nitrogen() -> None:
 
 @pytest.mark.parametrize("acid", FORMULAS)
 def test_molar_mass_of_an_acid(acid: str) -> None:
-    assert acid_data.ACIDS[acid].molar_mass_g_mol == pytest.approx(molar(FORMULAS[acid]), abs=0.006)
+    assert acid_equilibrium.ACIDS[acid].molar_mass_g_mol == pytest.approx(
+        molar(FORMULAS[acid]), abs=0.006
+    )
 
 
 def test_molar_masses_of_salts_sugars_and_poisons() -> None:
-    weighed = acid_data.WEIGHED_FORMS
+    weighed = acid_equilibrium.WEIGHED_FORMS
     assert weighed["citric_monohydrate"][0] == pytest.approx(molar("C6H10O8"), abs=0.006)
     assert weighed["sulfuric"][0] == pytest.approx(molar("H2SO4"), abs=0.006)
     assert pytest.approx(molar("C12H22O11"), abs=0.006) == sucrose.MOLAR_MASS_G_MOL

@@ -11,7 +11,7 @@ import pytest
 from deep import count, seeded
 from science import beside
 
-from prepkit.science import cup, infusion, room_air, sucrose
+from prepkit.science import heat, infusion, room_air, sucrose
 from prepkit.science.room_air import Release
 
 integrate = pytest.importorskip("scipy.integrate")
@@ -114,8 +114,8 @@ def test_a_cup_that_cools() -> None:
             rtol=1e-10, atol=1e-10,
         )  # fmt: skip
         end = float(solved.y[0][-1])
-        assert cup.temperature_after_c(start, room, minutes, rate) == pytest.approx(end, abs=1e-5)
-        assert cup.minutes_until(start, end, room, rate) == pytest.approx(minutes, rel=1e-5)
+        assert heat.temperature_after_c(start, room, minutes, rate) == pytest.approx(end, abs=1e-5)
+        assert heat.minutes_until(start, end, room, rate) == pytest.approx(minutes, rel=1e-5)
 
 
 def test_time_to_clear_a_share_of_the_air() -> None:

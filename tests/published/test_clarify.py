@@ -8,7 +8,7 @@ import pytest
 
 from prepkit.mixture import Mixture
 from prepkit.pantry import Pantry
-from prepkit.science import curd
+from prepkit.science import infusion
 from published.rows import Row, load
 
 ROWS = load("clarify")
@@ -21,8 +21,8 @@ def _milk(volume_l: float) -> Mixture:
 
 def _kept_ml() -> float:
     milk = _milk(1.0)
-    dry = curd.dry_curd_kg(milk.of("protein"), milk.of("milk_fat"))
-    return 1000 * curd.liquid_in_curd_kg(dry, 0.75)
+    dry = infusion.dry_curd_kg(milk.of("protein"), milk.of("milk_fat"))
+    return 1000 * infusion.liquid_in_curd_kg(dry, 0.75)
 
 
 def _strength() -> float:
@@ -33,15 +33,15 @@ def _strength() -> float:
 
 
 CHECKS: dict[str, Callable[[], float]] = {
-    "CLA-01a": lambda: 1000 * curd.acid_uptake_mol_l(5.5),
-    "CLA-01b": lambda: 1000 * curd.acid_uptake_mol_l(5.0),
-    "CLA-01c": lambda: 1000 * curd.acid_uptake_mol_l(4.6),
-    "CLA-02": lambda: 1000 * curd.citric_taken_kg_l(4.6),
+    "CLA-01a": lambda: 1000 * infusion.acid_uptake_mol_l(5.5),
+    "CLA-01b": lambda: 1000 * infusion.acid_uptake_mol_l(5.0),
+    "CLA-01c": lambda: 1000 * infusion.acid_uptake_mol_l(4.6),
+    "CLA-02": lambda: 1000 * infusion.citric_taken_kg_l(4.6),
     "CLA-03": _kept_ml,
     "CLA-04": _strength,
-    "CLA-05a": lambda: 100 * curd.SPIRIT_ALONE_ABV[1],
-    "CLA-05b": lambda: 100 * curd.SPIRIT_ALONE_ABV[0],
-    "CLA-06": lambda: curd.spin_g(10.0, 4000.0),
+    "CLA-05a": lambda: 100 * infusion.SPIRIT_ALONE_ABV[1],
+    "CLA-05b": lambda: 100 * infusion.SPIRIT_ALONE_ABV[0],
+    "CLA-06": lambda: infusion.spin_g(10.0, 4000.0),
 }
 EXCLUDED = {
     "CLA-07a": "the clear part is given all calcium of the milk, as an upper bound",
@@ -65,7 +65,7 @@ def test_every_row_is_checked_or_excluded() -> None:
 
 def test_calcium_of_acid_whey_is_under_the_upper_bound() -> None:
     milk = _milk(1.0)
-    whey_kg = milk.mass_kg - curd.dry_curd_kg(milk.of("protein"), milk.of("milk_fat"))
+    whey_kg = milk.mass_kg - infusion.dry_curd_kg(milk.of("protein"), milk.of("milk_fat"))
     bound = 1e5 * milk.of("calcium") / whey_kg
     acid = next(row.value for row in ROWS if row.id == "CLA-07a")
     assert acid <= bound <= 1.2 * acid

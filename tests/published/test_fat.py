@@ -9,7 +9,7 @@ import pytest
 
 from prepkit.pantry import Pantry
 from prepkit.registry import run
-from prepkit.science import curd, ethanol
+from prepkit.science import ethanol, infusion
 from published.rows import Row, load
 
 ROWS = load("fat")
@@ -27,7 +27,7 @@ def _pantry(name: str, component: str) -> float:
 
 def _in_butter(end: int) -> float:
     fraction = ethanol.mass_fraction_from_abv(0.40)
-    return 1000 * curd.ethanol_in_fat_kg(0.08111, fraction, curd.partition(0.40, 25.0)[end])
+    return 1000 * infusion.ethanol_in_fat_kg(0.08111, fraction, infusion.partition(0.40, 25.0)[end])
 
 
 CHECKS: dict[str, Callable[[], float]] = {
@@ -37,15 +37,15 @@ CHECKS: dict[str, Callable[[], float]] = {
     "FAT-02b": lambda: _in_butter(1),
     "FAT-03a": lambda: _pantry("coconut milk", "water"),
     "FAT-03b": lambda: _pantry("coconut milk", "fat"),
-    "FAT-05a": lambda: curd.partition(0.40, 5.0).low,
-    "FAT-05b": lambda: curd.partition(0.40, 5.0).high,
-    "FAT-05c": lambda: curd.partition(0.40, 60.0).low,
-    "FAT-05d": lambda: curd.partition(0.40, 60.0).high,
+    "FAT-05a": lambda: infusion.partition(0.40, 5.0).low,
+    "FAT-05b": lambda: infusion.partition(0.40, 5.0).high,
+    "FAT-05c": lambda: infusion.partition(0.40, 60.0).low,
+    "FAT-05d": lambda: infusion.partition(0.40, 60.0).high,
     "FAT-06": lambda: _wash("191 g coconut milk", "abv"),
     "FAT-07a": lambda: _wash("100 g butter", "water"),
     "FAT-07b": lambda: _wash("100 g salted butter", "water"),
-    "FAT-08a": lambda: 100 * curd.solid_share("milk", 0.0).high,
-    "FAT-08b": lambda: 100 * curd.solid_share("milk", 25.0).low,
+    "FAT-08a": lambda: 100 * infusion.solid_share("milk", 0.0).high,
+    "FAT-08b": lambda: 100 * infusion.solid_share("milk", 25.0).low,
 }
 
 

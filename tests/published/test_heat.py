@@ -7,7 +7,7 @@ from collections.abc import Callable
 import pytest
 
 from prepkit.registry import run
-from prepkit.science import cup, ethanol, gases, heat, keeping, solution
+from prepkit.science import ethanol, gases, heat, keeping, solution
 from prepkit.science.heat import EndPoint
 from published.rows import Row, load
 
@@ -101,8 +101,8 @@ def _hot() -> float:
 
 def _mug(minutes: float) -> float:
     """Middle of the range of rates."""
-    rate = sum(cup.cooling_rates_per_min(300.0)) / 2
-    return cup.temperature_after_c(75.0, 20.0, minutes, rate)
+    rate = sum(heat.cooling_rates_per_min(300.0)) / 2
+    return heat.temperature_after_c(75.0, 20.0, minutes, rate)
 
 
 def _chill() -> float:
@@ -111,8 +111,8 @@ def _chill() -> float:
 
 
 def _warner() -> float:
-    rate = sum(cup.cooling_rates_per_min(300.0)) / 2
-    minutes = cup.minutes_until(80.0, 53.0, 20.0, rate)
+    rate = sum(heat.cooling_rates_per_min(300.0)) / 2
+    minutes = heat.minutes_until(80.0, 53.0, 20.0, rate)
     return max(15.0 - minutes, minutes - 30.0, 0.0)
 
 
@@ -136,14 +136,14 @@ CHECKS: dict[str, Callable[[], float]] = {
     "SPH-051a": lambda: SOUR.end(False).temperature_c,
     "SPH-051b": lambda: 1000 * SOUR.end(False).melt_kg,
     "SPH-052": lambda: SOUR.end(True).temperature_c,
-    "SPH-053": lambda: cup.PREFERRED_C,
-    "SPH-054": lambda: cup.OPTIMUM_C,
-    "SPH-055": lambda: cup.VERY_HOT_C,
+    "SPH-053": lambda: heat.PREFERRED_C,
+    "SPH-054": lambda: heat.OPTIMUM_C,
+    "SPH-055": lambda: heat.VERY_HOT_C,
     "SPH-056": _hot,
     "shake-19": lambda: _shaken(34.5, 47.2),
     "shake-23": lambda: _shaken(22.5, 51.9),
     "shake-27": lambda: _shaken(15.0, 55.6),
-    "SPH-057": lambda: round(cup.full_thickness_burn_s(60.0), 9),
+    "SPH-057": lambda: round(heat.full_thickness_burn_s(60.0), 9),
     "SPH-058": lambda: 100 * solution.extraction_percolation(0.09, 0.036, 0.018),
     "SPH-059": lambda: 100 * solution.extraction_percolation(0.0135, 0.320, 0.020),
     "SPH-060": lambda: 100 * solution.solids_from_brix(1.0),
@@ -158,7 +158,7 @@ CHECKS: dict[str, Callable[[], float]] = {
     "SPH-065a": lambda: heat.needed_range_kg("dry ice", _chill(), 4.0)[0],
     "SPH-065b": lambda: heat.needed_range_kg("dry ice", _chill(), 4.0)[1],
     "SPH-066": lambda: 1560.0 * gases.gas_volume_m3_kg("co2", 20.0),
-    "SPH-068": lambda: 100 * cup.RETAINED["flamed"],
+    "SPH-068": lambda: 100 * heat.RETAINED["flamed"],
     "SPH-080": lambda: heat.excess_enthalpy_j_mol(1 / 13, 20.0),
     "SPH-081": lambda: heat.excess_enthalpy_j_mol(0.25, 20.0),
     "SPH-082": lambda: min(heat.excess_enthalpy_j_mol(i / 1000, 25.0) for i in range(1000)),
@@ -173,8 +173,8 @@ CHECKS: dict[str, Callable[[], float]] = {
     "SPH-088a": lambda: _mug(10.0),
     "SPH-088b": lambda: _mug(25.0),
     "SPH-089": _warner,
-    "SPH-090": lambda: max(0.0, 60.0 - cup.temperature_after_c(
-        85.0, 20.0, 10.0, cup.cooling_rates_per_min(300.0)[1])),
+    "SPH-090": lambda: max(0.0, 60.0 - heat.temperature_after_c(
+        85.0, 20.0, 10.0, heat.cooling_rates_per_min(300.0)[1])),
 }  # fmt: skip
 EXCLUDED: dict[str, str] = {
     "SPH-083b": "in a glass of unknown mass, which took part of the heat: tested as a bound below",

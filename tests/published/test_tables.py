@@ -19,7 +19,6 @@ from prepkit.mixture import Mixture
 from prepkit.pantry import Pantry
 from prepkit.science import (
     acids,
-    cup,
     dissolved_gas,
     ethanol,
     food,
@@ -206,7 +205,7 @@ def _caution_limit(row: Row) -> float:
 
 
 def _retained(row: Row) -> float:
-    return 100.0 * cup.RETAINED[row.conditions]
+    return 100.0 * heat.RETAINED[row.conditions]
 
 
 def _milk(row: Row) -> float:
@@ -302,8 +301,8 @@ WAYS: dict[str, Callable[[Row], float]] = {
         ethanol.specific_heat_j_kg_k(numbers(r)[0] / 100, numbers(r)[1]) / 1000
     ),
     "flash point": lambda r: ethanol.flash_point_c(numbers(r)[0] / 100),
-    "longest without lasting damage": lambda r: cup.no_lasting_damage_s(numbers(r)[0]),
-    "full-thickness burn time": lambda r: cup.full_thickness_burn_s(numbers(r)[0]),
+    "longest without lasting damage": lambda r: heat.no_lasting_damage_s(numbers(r)[0]),
+    "full-thickness burn time": lambda r: heat.full_thickness_burn_s(numbers(r)[0]),
     "alcohol retained": _retained,
     "weight of a US gallon of water in air": lambda _: ethanol.LB_PER_GALLON_WATER_AIR,
     "gallons per lb of water in air": lambda _: 1 / ethanol.LB_PER_GALLON_WATER_AIR,
@@ -316,9 +315,9 @@ WAYS: dict[str, Callable[[Row], float]] = {
     "sublimation temperature of dry ice": lambda _: heat.known("dry ice").at_c,
     "heat of sublimation of dry ice": lambda _: heat.known("dry ice").latent_j_kg / 1000,
     "ethanol in a unit": lambda r: UNITS[r.conditions]["ethanol_g"],
-    "service of hot drinks, from": lambda _: cup.SERVICE_LOW_C,
-    "service of hot drinks, to": lambda _: cup.SERVICE_HIGH_C,
-    "served coffee": lambda _: cup.SURVEY_MEAN_C,
+    "service of hot drinks, from": lambda _: heat.SERVICE_LOW_C,
+    "service of hot drinks, to": lambda _: heat.SERVICE_HIGH_C,
+    "served coffee": lambda _: heat.SURVEY_MEAN_C,
     "caffeine in coffee": _caffeine,
     # foam, peel and oil
     "density of milk and cream": _milk,

@@ -6,9 +6,8 @@ from math import exp, expm1, log, pi, sqrt
 
 from prepkit.errors import BadInput, UnknownIngredient, require
 from prepkit.science import foam, food, gases
-from prepkit.science.acid_data import ACIDS, PHOSPHORUS_G_MOL
+from prepkit.science.acid_equilibrium import ACIDS, PHOSPHORUS_G_MOL
 from prepkit.science.acids import PHOSPHORUS_ADI, TARTARIC_ADI, _lactic_bound_share
-from prepkit.science.cloud import BREATHED_M3_H, TAKEN_UP
 from prepkit.science.ethanol import pounds_per_gallon
 from prepkit.science.food import (
     AMYGDALIN_G_MOL,
@@ -33,8 +32,10 @@ from prepkit.science.gases import (
 )
 from prepkit.science.room_air import (
     AIR_CHANGES_HIGH,
+    BREATHED_M3_H,
     MIXING_FACTOR_HIGH,
     OXYGEN,
+    TAKEN_UP,
     require_room,
     steady_concentration,
 )

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from science import beside
 
@@ -144,3 +145,43 @@ def test_out_of_range_names_all(call: object, match: str) -> None:
     assert callable(call)
     with pytest.raises(OutOfRange, match=match):
         call()
+
+
+def test_milk_takes_more_acid_the_sourer_it_gets_steepest_near_ph_5() -> None:
+    steps = [3.0 + 0.05 * at for at in range(80)]
+    taken = [infusion.acid_uptake_mol_l(ph) for ph in steps]
+    assert all(one >= other for one, other in pairwise(taken))
+    assert infusion.acid_uptake_mol_l(infusion.MILK_PH) == 0.0
+    slope = {
+        ph: infusion.acid_uptake_mol_l(ph - 0.1) - infusion.acid_uptake_mol_l(ph + 0.1)
+        for ph in (4.0, 4.5, 5.1, 5.8, 6.3)
+    }
+    assert max(slope, key=lambda ph: slope[ph]) == 5.1  # [MILK-BUFFER]
+
+
+@given(st.floats(0.001, 0.3), st.floats(0.0, 0.6))
+@settings(max_examples=30, deadline=None)
+def test_more_milk_never_makes_it_sourer(acid: float, milk: float) -> None:
+    one = infusion.ph_with_milk({"citric": acid}, 0.0, milk)
+    more = infusion.ph_with_milk({"citric": acid}, 0.0, milk + 0.1)
+    assert one <= more + 1e-6 <= infusion.MILK_PH + 2e-6
+
+
+def test_two_grams_of_citric_acid_bring_milk_to_the_ph_of_paneer() -> None:
+    # 2 g to a litre of hot milk is practice, and comes to pH 5.5
+    molal = {"citric": 2.0 / 192.12 / 0.908}
+    assert infusion.ph_with_milk(molal, 0.0, 1 / 0.908) == pytest.approx(5.5, abs=0.15)
+
+
+def test_warm_milk_curdles_at_a_higher_ph_and_nothing_is_said_of_cold_milk() -> None:
+    seen = [infusion.curd_seen_ph(c) for c in (10, 20, 30, 40, 60, 75, 80)]
+    assert seen == sorted(seen)
+    assert seen[0] > infusion.ISOELECTRIC_PH
+    with pytest.raises(OutOfRange):
+        infusion.curd_seen_ph(4.0)
+
+
+def test_liquid_in_curd_as_worked_for_four_moistures() -> None:
+    for moisture, ml in ((0.80, 231), (0.75, 173), (0.65, 107), (0.55, 71)):
+        kept = 1000 * infusion.liquid_in_curd_kg(0.0577, moisture)
+        assert kept == pytest.approx(ml, abs=1.5)

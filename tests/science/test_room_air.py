@@ -227,3 +227,35 @@ def test_out_of_range_names_the_argument(call: Callable[[], object], argument: s
 def test_unknown_convention_is_refused() -> None:
     with pytest.raises(BadInput, match="supply, exhaust or unknown"):
         room_air.steady_concentration(50.0, 1.0, 1.0, "both")
+
+
+@given(st.floats(0.0, 100.0), st.floats(0.1, 1e5), st.floats(0.0, 0.5))
+def test_smoke_by_fuel_and_space(fuel: float, space: float, emission: float) -> None:
+    one = room_air.carbon_monoxide_ppm(fuel, space, emission)
+    assert 0.0 <= one <= 1e6
+    assert room_air.carbon_monoxide_ppm(fuel, 2 * space, emission) <= one + 1e-9
+    assert room_air.carbon_monoxide_ppm(fuel, space, emission / 2) <= one + 1e-9
+
+
+@given(st.floats(0.0, 1.0))
+def test_ethanol_in_air_both_ways(fraction: float) -> None:
+    assert room_air.ethanol_fraction(room_air.ethanol_g_m3(fraction)) == pytest.approx(fraction)
+
+
+@given(st.floats(0.0, 7.0), st.floats(0.0, 0.9), st.floats(0.6, 8.0))
+def test_each_breath_of_gas_leaves_less(gas: float, more: float, before: float) -> None:
+    first = room_air.lung_oxygen(gas, before)
+    assert first <= room_air.LUNG_OXYGEN
+    assert room_air.lung_oxygen(gas + more, before) <= first + 1e-12
+    assert room_air.lung_oxygen(more, before, first) <= first + 1e-12
+
+
+def test_refusals() -> None:
+    with pytest.raises(OutOfRange, match="space_l"):
+        room_air.carbon_monoxide_ppm(0.5, 0.0)
+    with pytest.raises(OutOfRange, match="emission"):
+        room_air.carbon_monoxide_ppm(0.5, 1.0, 100.0)  # grams for a share
+    with pytest.raises(OutOfRange, match="gas_l"):
+        room_air.lung_oxygen(500.0, 2.4)  # millilitres for litres
+    with pytest.raises(OutOfRange, match="fraction"):
+        room_air.ethanol_g_m3(3.1)

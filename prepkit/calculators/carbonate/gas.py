@@ -20,7 +20,7 @@ from prepkit.inputs import words as free_words
 from prepkit.mixture import Mixture
 from prepkit.model import Column, Step, Table
 from prepkit.pantry import Pantry
-from prepkit.science import acids, charged_vessel, cup, dissolved_gas, gases
+from prepkit.science import acids, charged_vessel, dissolved_gas, gases, heat
 from prepkit.science.dissolved_gas import Solubility
 from prepkit.shared import room_check
 from prepkit.units import Measured, parse_quantity
@@ -464,7 +464,7 @@ def _poured(inputs: Inputs, gas: Held, ambient_pa: float) -> Shown:
     into, wall = (
         max(stays, co2 - dissolved_gas.poured_loss_kg_m3(at_c, down)) for down in (False, True)
     )
-    later = into * math.exp(-10.0 * cup.GAS_PER_MIN[1])
+    later = into * math.exp(-10.0 * heat.GAS_PER_MIN[1])
     return {"left": into, "left_wall": wall, "left_ten": later}
 
 

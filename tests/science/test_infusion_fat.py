@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from prepkit.errors import OutOfRange
-from prepkit.science import curd
+from prepkit.science import infusion
 
 DEGREES = st.floats(-40.0, 60.0)
 
@@ -16,7 +16,7 @@ DEGREES = st.floats(-40.0, 60.0)
 @given(one=DEGREES, other=DEGREES)
 @settings(max_examples=40)
 def test_colder_fat_is_never_less_solid(kind: str, one: float, other: float) -> None:
-    colder, warmer = (curd.solid_share(kind, at) for at in sorted((one, other)))
+    colder, warmer = (infusion.solid_share(kind, at) for at in sorted((one, other)))
     assert 0.0 <= warmer.low <= warmer.high <= 1.0
     assert colder.low >= warmer.low - 1e-12
     assert colder.high >= warmer.high - 1e-12
@@ -25,22 +25,22 @@ def test_colder_fat_is_never_less_solid(kind: str, one: float, other: float) -> 
 @given(abv=st.floats(0.20, 0.96), at=DEGREES)
 @settings(max_examples=60)
 def test_the_band_of_the_models_holds_its_ends(abv: float, at: float) -> None:
-    low, high = curd.partition(abv, at)
+    low, high = infusion.partition(abv, at)
     assert 0.025 <= low < high <= 0.102
 
 
 def test_the_values_from_memory() -> None:
-    assert curd.solid_share("milk", 10.0) == pytest.approx((0.48, 0.58))
-    assert curd.solid_share("coconut", 20.0) == pytest.approx((0.32, 0.42))
-    assert curd.solid_share("lard", 30.0) == pytest.approx((0.0, 0.10))
-    assert curd.solid_share("coconut", 28.0) == (0.0, 0.0)
+    assert infusion.solid_share("milk", 10.0) == pytest.approx((0.48, 0.58))
+    assert infusion.solid_share("coconut", 20.0) == pytest.approx((0.32, 0.42))
+    assert infusion.solid_share("lard", 30.0) == pytest.approx((0.0, 0.10))
+    assert infusion.solid_share("coconut", 28.0) == (0.0, 0.0)
 
 
 def test_out_of_range() -> None:
     for abv, at in ((0.19, 20.0), (0.97, 20.0), (0.4, 61.0), (0.4, float("nan"))):
         with pytest.raises(OutOfRange):
-            curd.partition(abv, at)
+            infusion.partition(abv, at)
     with pytest.raises(OutOfRange):
-        curd.solid_share("milk", -41.0)
+        infusion.solid_share("milk", -41.0)
     with pytest.raises(OutOfRange):
-        curd.ethanol_in_fat_kg(0.1, 1.1, 0.05)
+        infusion.ethanol_in_fat_kg(0.1, 1.1, 0.05)

@@ -7,7 +7,7 @@ from itertools import pairwise
 import pytest
 
 from prepkit.errors import OutOfRange
-from prepkit.science import cup
+from prepkit.science import heat
 
 # ice lost, g/min, wall 1.5 C, by air and humidity: worked out from the dew figures of a journal
 MELT = (
@@ -22,19 +22,19 @@ MELT = (
 def test_ice_melts_as_the_dew_figures_say(
     air_c: float, damp: float, slow: float, fast: float
 ) -> None:
-    gain = cup.heat_gain_w(1.5, air_c, (damp, damp), 0.025)
-    found = cup.melt_g_min(gain)
+    gain = heat.heat_gain_w(1.5, air_c, (damp, damp), 0.025)
+    found = heat.melt_g_min(gain)
     assert (found.slow, found.fast) == pytest.approx((slow, fast), abs=0.1)
 
 
 def test_damp_and_warm_air_heat_more_and_a_band_is_ordered() -> None:
-    gains = [cup.heat_gain_w(0.0, air, (0.4, 0.6), 0.025) for air in (5.0, 15.0, 25.0, 35.0)]
+    gains = [heat.heat_gain_w(0.0, air, (0.4, 0.6), 0.025) for air in (5.0, 15.0, 25.0, 35.0)]
     for one in gains:
         assert one.slow <= one.likely <= one.fast
     assert all(a.fast < b.fast for a, b in pairwise(gains))
-    dry = cup.heat_gain_w(0.0, 25.0, (0.0, 0.0), 0.025)
+    dry = heat.heat_gain_w(0.0, 25.0, (0.0, 0.0), 0.025)
     assert dry.fast < gains[2].fast
-    rate = cup.warming_per_min(gains[2], 25.0, 600.0)
+    rate = heat.warming_per_min(gains[2], 25.0, 600.0)
     assert rate.slow < rate.likely < rate.fast
 
 
@@ -42,6 +42,6 @@ def test_outside_what_is_known_is_refused() -> None:
     for words in ((5.0, 4.0, (0.5, 0.5), 0.02), (0.0, 22.0, (0.5, 1.1), 0.02),
                   (0.0, 60.0, (0.5, 0.5), 0.02), (0.0, 22.0, (0.5, 0.5), 0.0)):  # fmt: skip
         with pytest.raises(OutOfRange):
-            cup.heat_gain_w(*words)
+            heat.heat_gain_w(*words)
     with pytest.raises(OutOfRange):
-        cup.outside_m2(5.0)
+        heat.outside_m2(5.0)
