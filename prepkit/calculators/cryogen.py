@@ -27,7 +27,7 @@ from prepkit.model import (
 from prepkit.model import Result as BaseResult
 from prepkit.science import heat, room_air
 from prepkit.science.heat import MELTING_J_KG
-from prepkit.shared import drink, room_check, room_ways
+from prepkit.shared import drink, room_check
 from prepkit.units import Measured
 
 # ---- what cryogen is told ----
@@ -164,7 +164,7 @@ def deciding(
         return Deciding(f"No {facts['cryogen']} in anything that a guest gets.")
     if facts["room_m3"] is None or not facts["service_forbidden"]:
         store = facts.get("steady_co2_ppm", 0.0)
-        said = room_ways.deciding({**facts, "cold": True, "cryogens": facts["cryogen"]}, limits)
+        said = room_check.deciding({**facts, "cold": True, "cryogens": facts["cryogen"]}, limits)
         if store >= STORE_STOP_PPM and not room_check.stops(facts):
             return Deciding(
                 f"{store:.0f} ppm carbon dioxide from the store. Limit: 3 times 5000 ppm.",
@@ -549,5 +549,5 @@ def ways_out(inputs: Inputs, judge: Judge) -> tuple[Way, ...]:
         return f"at most {' with '.join(said)}"
 
     least = float(inputs.room_volume) - float(getattr(inputs.room_volume, "plus_minus", 0.0))
-    judge = room_ways.strict(judge, lambda one: compute(one).facts)
-    return room_ways.of(inputs, judge, less, larger, amount, least, cold=True)
+    judge = room_check.strict(judge, lambda one: compute(one).facts)
+    return room_check.of(inputs, judge, less, larger, amount, least, cold=True)

@@ -34,7 +34,7 @@ from prepkit.mixture import GASSY, Mixture
 from prepkit.model import Figure, Judge, Screen, Step, Way, output
 from prepkit.model import Result as BaseResult
 from prepkit.science import dissolved_gas, gases
-from prepkit.shared import room_ways
+from prepkit.shared import room_check
 from prepkit.units import Measured, rounded_down, rounded_up
 
 __all__ = ["EXAMPLE", "Inputs", "Result", "compute", "ways_out"]
@@ -320,11 +320,11 @@ def _less(inputs: Inputs, judge: Judge) -> Iterator[Way]:
         open_volumes = open_gas_volumes(inputs, inputs.contents.mixture)
         least = min(1.0, 1.05 * open_volumes / float(told))
     try:
-        edge = room_ways.found_edge(judge, made, least, 1.0)
+        edge = room_check.found_edge(judge, made, least, 1.0)
     except PrepkitError:
         return
     if edge is not None:
-        share = room_ways.rounded(edge * float(told), up=False) / float(told)
+        share = room_check.rounded(edge * float(told), up=False) / float(told)
         unit = "volumes" if name == "volumes" else "bar"
         yield from _judged(judge, made(share), f"{share * float(told):.3g} {unit}")
 

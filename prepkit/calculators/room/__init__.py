@@ -14,7 +14,7 @@ from prepkit.model import Figure, Judge, Screen, Way, output
 from prepkit.model import Result as BaseResult
 from prepkit.science import gases, room_air
 from prepkit.science.room_air import Release
-from prepkit.shared import room_check, room_ways
+from prepkit.shared import room_check
 from prepkit.shared.room_check import Course
 from prepkit.units import Measured
 
@@ -80,12 +80,12 @@ def compute(inputs: Inputs) -> Result:
             "release",
         )
     if refused := report.refused(inputs):
-        return Result(facts=refused, deciding=room_ways.deciding(refused, {}).words)
+        return Result(facts=refused, deciding=room_check.deciding(refused, {}).words)
     facts = report.facts(inputs)
     room_m3 = report.net_m3(inputs)
     facts["room_m3"] = room_m3
     if room_m3 is None:
-        return Result(facts=facts, deciding=room_ways.deciding(facts, {}).words)
+        return Result(facts=facts, deciding=room_check.deciding(facts, {}).words)
     courses = _courses(inputs, room_m3, facts["air_changes"] or 0.0)
     inert = [c for c in courses if c.gas != "o2"]
     total = _together(inert)
@@ -102,8 +102,8 @@ def compute(inputs: Inputs) -> Result:
         "co2_percent": 100 * peaks.get("co2", 0.0),
         "co2_effect": room_check.effect("co2", 100 * peaks.get("co2", 0.0))["text"],
         "n2o_ppm": 1e6 * peaks.get("n2o", 0.0),
-        "co2_ppm_words": room_ways.ppm_words(peaks.get("co2", 0.0)),
-        "n2o_ppm_words": room_ways.ppm_words(peaks.get("n2o", 0.0)),
+        "co2_ppm_words": room_check.ppm_words(peaks.get("co2", 0.0)),
+        "n2o_ppm_words": room_check.ppm_words(peaks.get("n2o", 0.0)),
         "n2o_percent": 100 * peaks.get("n2o", 0.0),
         "n2o_shift_share": room_check.worst(found.get("n2o", ()), "twa"),
         "n2o_in_use_share": room_check.worst(found.get("n2o", ()), "twa-in-use"),
@@ -113,8 +113,8 @@ def compute(inputs: Inputs) -> Result:
         **room_check.from_memory(found),
         **_at_once(inputs, courses, room_m3),
     }
-    facts["nearest_share"] = room_ways.nearest_share(facts, found)
-    decides = room_ways.deciding(facts, found)
+    facts["nearest_share"] = room_check.nearest_share(facts, found)
+    decides = room_check.deciding(facts, found)
     result = _values(inputs, courses, total, found, facts).replaced(
         room=room_m3,
         oxygen=oxygen,
@@ -298,5 +298,5 @@ def ways_out(inputs: Inputs, judge: Judge) -> tuple[Way, ...]:
         return f"at most {' with '.join(report.written(other))}"
 
     cold = bool(report.facts(inputs)["cold"])
-    judge = room_ways.strict(judge, lambda one: compute(one).facts)
-    return room_ways.of(inputs, judge, less, larger, amount, room_m3, cold)
+    judge = room_check.strict(judge, lambda one: compute(one).facts)
+    return room_check.of(inputs, judge, less, larger, amount, room_m3, cold)

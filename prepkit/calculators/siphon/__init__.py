@@ -22,7 +22,7 @@ from prepkit.facts import Facts
 from prepkit.mixture import Mixture
 from prepkit.model import Figure, Judge, Later, Screen, Table, Way, output
 from prepkit.model import Result as BaseResult
-from prepkit.shared import drink, room_ways
+from prepkit.shared import drink, room_check
 from prepkit.units import Measured, rounded_down, rounded_up
 
 # ---- the figure that decides about a load, and the ways out of a stop, each of them judged ----
@@ -189,7 +189,7 @@ def _lower(inputs: Inputs, judge: Judge) -> Iterator[tuple[float, Way]]:
     def words(share: float) -> str:
         return f"{share * most:.3g} volumes" if keg else f"regulator set to {share * most:.3g} bar"
 
-    edge = room_ways.found_edge(judge, made, _LEAST_FILL, 1.0)
+    edge = room_check.found_edge(judge, made, _LEAST_FILL, 1.0)
     yield from _edge(judge, made, edge, most, words)
 
 
@@ -206,7 +206,7 @@ def _smaller(inputs: Inputs, judge: Judge) -> Iterator[tuple[float, Way]]:
     if inputs.mode == "plan":
         return
     made = partial(_filled, inputs)
-    edge = room_ways.found_edge(judge, made, _LEAST_FILL, 1.0)
+    edge = room_check.found_edge(judge, made, _LEAST_FILL, 1.0)
     most = float(inputs.contents.amount)
     yield from _edge(judge, made, edge, most, partial(_fill_words, inputs))
 
@@ -230,7 +230,7 @@ def _pair(inputs: Inputs, judge: Judge) -> Iterator[Way]:
                 yield way
                 return
     made = partial(_filled, one)
-    edge = room_ways.found_edge(judge, made, _LEAST_FILL, 1.0)
+    edge = room_check.found_edge(judge, made, _LEAST_FILL, 1.0)
     most = float(inputs.contents.amount)
     for _, way in _edge(
         judge, made, edge, most, lambda share: f"1 charger, and {_fill_words(inputs, share)}"
@@ -245,7 +245,7 @@ def _edge(
 ) -> Iterator[tuple[float, Way]]:  # fmt: skip
     """The way at a share of what was told (`most`); the figure judged is the figure shown."""
     if edge is not None:
-        share = room_ways.rounded(edge * most, up=False) / most
+        share = room_check.rounded(edge * most, up=False) / most
         yield _judged(judge, make(share), words(share))
 
 
