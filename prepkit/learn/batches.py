@@ -40,7 +40,7 @@ from prepkit.plan.plan import Plan
 from prepkit.plan.prepare import Kind, Prepared
 from prepkit.science import control_chart
 from prepkit.science.control_chart import Belief
-from prepkit.stock.amounts import density_of
+from prepkit.stock.actions import density_of
 from prepkit.stock.engine import writing
 from prepkit.stock.events import NO_DATE, Event, now
 

@@ -15,9 +15,8 @@ from prepkit.errors import BadInput, FileProblem, named, one_line
 from prepkit.render.text import grid
 from prepkit.stock.engine import Engine, connect, is_server
 from prepkit.stock.events import NO_DATE, Event, Holding, amount_words, now, oldest_first
-from prepkit.stock.ledger import readable_events
-from prepkit.stock.verify import events_of, put_in, rebuild, text_of
-from prepkit.stock.verify import verify as verified
+from prepkit.stock.ledger import events_of, put_in, readable_events, rebuild, text_of
+from prepkit.stock.ledger import verify as verified
 from prepkit.workflows.stock_work import Said, StockLine, desk, item_of, json_of, time_of
 
 # ---- the stock and its events as tables and as JSON ----

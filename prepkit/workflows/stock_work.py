@@ -13,10 +13,10 @@ from prepkit.numbers import Moment, nearest, parse_number
 from prepkit.plan.house import House, house_in
 from prepkit.registry import CHARGED
 from prepkit.stock import actions, bottles
-from prepkit.stock.actions import Where
-from prepkit.stock.amounts import (
+from prepkit.stock.actions import (
     Amount,
     Known,
+    Where,
     begins_with_number,
     day,
     density_words,

@@ -26,8 +26,7 @@ from prepkit.plan.prepare import prepare
 from prepkit.plan.recipe import load_recipe
 from prepkit.stock import actions
 from prepkit.stock.events import COLUMNS
-from prepkit.stock.ledger import Ledger, open_ledger
-from prepkit.stock.verify import rebuild, verify
+from prepkit.stock.ledger import Ledger, open_ledger, rebuild, verify
 from prepkit.workflows.plan_command import PlanOptions, worked
 
 ROOT = Path(__file__).parents[2]

@@ -20,8 +20,7 @@ from prepkit.page import create_app
 from prepkit.page.guard import Settings
 from prepkit.page.stock import key_of
 from prepkit.stock.events import Cell, Event
-from prepkit.stock.ledger import Ledger, open_ledger
-from prepkit.stock.verify import verify
+from prepkit.stock.ledger import Ledger, open_ledger, verify
 
 TODAY = date.today()
 MARKUP = '<script>x</script>"&'

@@ -22,8 +22,7 @@ from prepkit.plan.recipe import read_recipe
 from prepkit.stock import actions
 from prepkit.stock.bottles import Container
 from prepkit.stock.events import NO_DATE, Event
-from prepkit.stock.ledger import Ledger, open_ledger
-from prepkit.stock.verify import events_of, put_in, rebuild, text_of
+from prepkit.stock.ledger import Ledger, events_of, open_ledger, put_in, rebuild, text_of
 from prepkit.units import Measured
 from prepkit.workflows.plan_command import PlanOptions, worked
 

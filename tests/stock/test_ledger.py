@@ -13,8 +13,7 @@ from prepkit.errors import BadInput, FileProblem
 from prepkit.stock.actions import fill_bottles
 from prepkit.stock.engine import STEPS, connect, settle
 from prepkit.stock.events import COLUMNS, Event
-from prepkit.stock.ledger import Ledger, open_ledger, readable_events
-from prepkit.stock.verify import rebuild, verify
+from prepkit.stock.ledger import Ledger, open_ledger, readable_events, rebuild, verify
 
 Place = Callable[[], str]
 DAY = date(2026, 3, 1)

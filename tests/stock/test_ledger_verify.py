@@ -13,8 +13,7 @@ from prepkit.errors import BadInput
 from prepkit.stock import actions
 from prepkit.stock.actions import Where
 from prepkit.stock.events import Event
-from prepkit.stock.ledger import open_ledger
-from prepkit.stock.verify import events_of, put_in, text_of
+from prepkit.stock.ledger import events_of, open_ledger, put_in, text_of
 
 DAY = date(2026, 3, 1)
 
