@@ -35,13 +35,18 @@ from prepkit.tasting.design import (
     DISTANCES,
     LARGEST_SEED,
     TESTS,
+    Judged,
     Sheet,
     Tasting,
+    judge,
     lines,
+    load,
     needed,
+    read_answer,
+    save,
     sheets,
+    written,
 )
-from prepkit.tasting.results import Judged, judge, load, read_answer, save, written
 
 # ---- blind tastings of the page ----
 

@@ -19,9 +19,11 @@ from prepkit.science import tasting as statistics
 from prepkit.stdout import columns
 from prepkit.tasting.design import (
     ALPHA,
+    BY_CHANCE,
     DISTANCES,
     REFERENCE,
     TESTS,
+    Judged,
     Tasting,
     imbalance,
     lines,
@@ -32,7 +34,6 @@ from prepkit.tasting.design import (
     sheets,
 )
 from prepkit.tasting.ladder import Ladder, Step, properties
-from prepkit.tasting.results import BY_CHANCE, Judged
 from prepkit.units import rounded_up
 from prepkit.workflows.documents import OUT
 
@@ -251,16 +252,16 @@ def command() -> None:
 def plan(shape: str, out: str | None, force: bool, **said: Any) -> None:  # Any: as click has them
     """The plan, and the file where it is asked for."""
     from prepkit.stdout import put_text
-    from prepkit.tasting import results
+    from prepkit.tasting import design
     from prepkit.workflows.documents import put
 
     one = _read(said)
     if out is not None:
-        put(results.written(one), out, force, exact=True)
+        put(design.written(one), out, force, exact=True)
     if shape == "json":
         put(_json(plan_dict(one)), None, force, exact=True)
     elif shape == "toml":
-        put(results.written(one), None, force, exact=True)
+        put(design.written(one), None, force, exact=True)
     else:
         put_text(plan_text(one))
 
@@ -274,7 +275,7 @@ plan.params += list(OUT)
 def pour(file: str, as_json: bool) -> None:
     """The key, for who pours."""
     from prepkit.stdout import put_text
-    from prepkit.tasting.results import load
+    from prepkit.tasting.design import load
     from prepkit.workflows.documents import put
 
     one, _ = load(file)
@@ -293,7 +294,7 @@ def pour(file: str, as_json: bool) -> None:
               show_default=True, help="How it is printed.")  # fmt: skip
 def sheets_(file: str, shape: str, out: str | None, force: bool) -> None:
     """The tasters' sheets."""
-    from prepkit.tasting.results import load
+    from prepkit.tasting.design import load
     from prepkit.workflows.documents import put
 
     one, _ = load(file)
@@ -317,7 +318,7 @@ def answer(file: str, answers: tuple[str, ...], force: bool) -> None:
     """Add answers; nothing is written unless all can be read."""
     from prepkit.errors import BadInput
     from prepkit.stdout import put_text
-    from prepkit.tasting.results import load, read_answer, save
+    from prepkit.tasting.design import load, read_answer, save
 
     one, given = load(file)
     for words in answers:
@@ -341,7 +342,7 @@ def answer(file: str, answers: tuple[str, ...], force: bool) -> None:
 def result(file: str, alike_below: str | None, as_json: bool) -> None:
     """Judge the answers."""
     from prepkit.stdout import put_text
-    from prepkit.tasting.results import judge, load
+    from prepkit.tasting.design import judge, load
     from prepkit.units import parse_quantity
     from prepkit.workflows.documents import put
 
@@ -576,7 +577,7 @@ def ladder_command(
     from prepkit.errors import BadInput, named
     from prepkit.numbers import whole
     from prepkit.stdout import put_text
-    from prepkit.tasting import results
+    from prepkit.tasting import design
     from prepkit.tasting.ladder import counts_of, ladder, number, read_with, tasting_of
     from prepkit.workflows.documents import put
 
@@ -606,7 +607,7 @@ def ladder_command(
         count = whole(tasters, 1, 1000)
         if count is None:
             raise BadInput(f'{named("tasters")} is "{tasters}"; give a whole number.', "tasters")
-        put(results.written(tasting_of(found, count)), out, force, exact=True)
+        put(design.written(tasting_of(found, count)), out, force, exact=True)
     if as_json:
         import json
 

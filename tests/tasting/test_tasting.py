@@ -15,8 +15,20 @@ from prepkit.cli import main
 from prepkit.errors import BadInput, BadRecipe, FileProblem
 from prepkit.plan.files import tables_of
 from prepkit.tasting import command
-from prepkit.tasting.design import REFERENCE, TESTS, Tasting, orders, proposed, sheets
-from prepkit.tasting.results import judge, load, ranks, read_answer, save, written
+from prepkit.tasting.design import (
+    REFERENCE,
+    TESTS,
+    Tasting,
+    judge,
+    load,
+    orders,
+    proposed,
+    ranks,
+    read_answer,
+    save,
+    sheets,
+    written,
+)
 
 SOUR = ["--taste", "sour", "--expected", "0.62 %"]
 SAFE = ["--glass-volume", "15 ml", "--abv", "12 %", "--allergens", "milk"]
