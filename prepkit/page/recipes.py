@@ -52,7 +52,7 @@ from prepkit.render.plan_first import first_page
 from prepkit.render.plan_html import plan_card, plan_sheet, plan_verdict, wall
 from prepkit.render.plan_lists import UNITS, made_for
 from prepkit.render.plan_panes import panes
-from prepkit.render.routine import routine_views
+from prepkit.render.plan_text import routine_views
 from prepkit.workflows import label_command
 from prepkit.workflows.plan_command import printed
 

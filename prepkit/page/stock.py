@@ -40,9 +40,8 @@ from prepkit.page.guard import settings
 from prepkit.page.recipe_folder import READ_ONLY
 from prepkit.page.sheets import NOT_PLANNED
 from prepkit.plan.recipe_file import readings_of
-from prepkit.render.charts import Chart
+from prepkit.render.charts import Chart, chart_svg
 from prepkit.render.html import Cells
-from prepkit.render.run_chart import chart_svg
 from prepkit.stock import actions
 from prepkit.stock.engine import is_server
 from prepkit.stock.events import (

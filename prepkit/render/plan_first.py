@@ -39,10 +39,10 @@ from prepkit.render.plan_text import (
     from_words,
     held_words,
     must_not_all,
+    routine_lines,
     shared_words,
     short_keeps,
 )
-from prepkit.render.routine import routine_lines
 from prepkit.render.text import in_units
 from prepkit.stdout import screen
 

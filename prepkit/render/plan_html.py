@@ -42,13 +42,13 @@ from prepkit.render.plan_text import (
     held_words,
     must_not,
     other_values,
+    routine_views,
     serve_facts,
     shown_value,
     uneven,
     vessel_words,
     yield_words,
 )
-from prepkit.render.routine import routine_views
 from prepkit.render.text import UNEVEN_WORDS, advice, in_units, source_words
 from prepkit.science.gases import GAS_NAMES
 

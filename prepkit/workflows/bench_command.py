@@ -14,8 +14,8 @@ from prepkit.errors import BadInput, named
 from prepkit.learn import batches, using
 from prepkit.learn.using import INSTRUMENTS, Known
 from prepkit.plan.prepare import LABELS
-from prepkit.render.run_chart import chart_svg
-from prepkit.render.run_chart import chart_text as run_chart_chart_text
+from prepkit.render.charts import chart_svg
+from prepkit.render.charts import chart_text as run_chart_chart_text
 from prepkit.stdout import put_exact, put_text
 from prepkit.stock.events import NO_DATE, Event
 from prepkit.stock.ledger import Ledger

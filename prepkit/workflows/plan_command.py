@@ -589,7 +589,7 @@ def routine_command(
     """Read, time, print; exit status 3 where a drink must not be served."""
     import json
 
-    from prepkit.render.routine import routine_html, routine_text
+    from prepkit.render.plan_text import routine_html, routine_text
     from prepkit.workflows.documents import put
 
     said = _said(load_recipe(file, house=house, variant=variant), name, serves, hands)
@@ -647,7 +647,7 @@ def _said(
 
 def _svg(said: list[RoutineSheet]) -> str:
     """The picture of one routine; BadInput where there are several, exit status 3 of a stop."""
-    from prepkit.render.routine import head, routine_svg
+    from prepkit.render.plan_text import head, routine_svg
     from prepkit.stdout import put_error
 
     if len(said) > 1:
