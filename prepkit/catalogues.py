@@ -43,7 +43,7 @@ CALLS = ("_", "said", "say")
 #: Where such calls are looked for, by domain.
 CODE = {
     "paper": (
-        "drill/*.py", "page/class_views.py", "page/drills.py", "page/rooms.py",
+        "drill/*.py", "page/class_views.py", "page/drills.py",
         "render/templates/drill*.html", "page/templates/classes/*.html",
         "page/templates/drills/*.html", "page/templates/base.html", "page/guard.py",
     ),

@@ -87,7 +87,7 @@ WORKFLOWS: dict[str, tuple[str, str]] = {
         "prepkit.tasting.command.command",
         "Blind tastings: which test, how many tasters, sheets, the result.",
     ),
-    "page": ("prepkit.page.command.command", "The same answers in a browser, also on a phone."),
+    "page": ("prepkit.page.command", "The same answers in a browser, also on a phone."),
     "pantry": (
         "prepkit.workflows.pantry_command.command",
         "Ingredients: their names and composition.",

@@ -23,9 +23,16 @@ from pydantic_core import SchemaValidator, ValidationError, core_schema
 
 from prepkit.errors import FileProblem
 from prepkit.index import VERSIONS
-from prepkit.page import versions
-from prepkit.page.recipe_folder import BATCHES, BETWEEN, READ_ONLY, ReadOnly, RecipeFolder, toml_of
-from prepkit.page.versions import Changed
+from prepkit.page import recipe_folder
+from prepkit.page.recipe_folder import (
+    BATCHES,
+    BETWEEN,
+    READ_ONLY,
+    Changed,
+    ReadOnly,
+    RecipeFolder,
+    toml_of,
+)
 from prepkit.plan.files import Wrong, below, tables_of
 
 # ---- the file of what was done of a batch ----
@@ -50,7 +57,7 @@ class Done:
     @property
     def version(self) -> str:
         """A name of it, to tell whether another has changed it meanwhile."""
-        return versions.version_of(f"{self.at.isoformat()} {self.g}")[:8]
+        return recipe_folder.version_of(f"{self.at.isoformat()} {self.g}")[:8]
 
     @property
     def clock(self) -> str:
@@ -69,7 +76,7 @@ class Kept:
     @property
     def version(self) -> str:
         """A name of the serves and the service, to tell whether another has changed them."""
-        return versions.version_of(f"{self.serves} {self.service}")[:8]
+        return recipe_folder.version_of(f"{self.serves} {self.service}")[:8]
 
 
 class Taken(NamedTuple):
@@ -83,7 +90,7 @@ class Taken(NamedTuple):
 
 def version_of(done: Done | None) -> str:
     """The version of a line; that of one that is not done yet is NONE."""
-    return versions.NONE if done is None else done.version
+    return recipe_folder.NONE if done is None else done.version
 
 
 def taken(kept: Kept) -> list[Taken]:
@@ -348,7 +355,7 @@ class Batches:
     def kept(self, batch: KeptBatch) -> Kept:
         """What is kept of a batch; FileProblem or Wrong where its file cannot be used."""
         path = self._beside(batch, "batch")
-        return self._kept(batch, versions.text_of(path, "batch"), path.name)
+        return self._kept(batch, recipe_folder.text_of(path, "batch"), path.name)
 
     def _kept(self, batch: KeptBatch, text: str | None, file: str) -> Kept:
         if text is not None:
@@ -356,7 +363,7 @@ class Batches:
         if batch.old_serves is None:
             return Kept(service=batch.service)
         old = self._beside(batch, "ticks")
-        ticks = tables_by_item(versions.text_of(old, "ticks"), old.name)
+        ticks = tables_by_item(recipe_folder.text_of(old, "ticks"), old.name)
         return Kept(str(batch.old_serves), "", migrated(ticks, str(batch.old_serves)))
 
     def tick(
@@ -416,7 +423,7 @@ class Batches:
                 kept = replace(kept, service=plan.service)
             return kept_text(kept)
 
-        versions.rewrite(path, text, "batch")
+        recipe_folder.rewrite(path, text, "batch")
 
     # what was read
 
@@ -427,7 +434,7 @@ class Batches:
     def readings(self, batch: KeptBatch) -> Tables:
         """What was read, by item; FileProblem or Wrong where the file cannot be used."""
         path = self.readings_path(batch)
-        return tables_by_item(versions.text_of(path, "readings"), path.name)
+        return tables_by_item(recipe_folder.text_of(path, "readings"), path.name)
 
     def save_readings(
         self, batch: KeptBatch, item: str, table: Mapping[str, object], seen: Mapping[str, str]
@@ -446,8 +453,8 @@ class Batches:
             now = tables.get(item, {})
             for what, value in table.items():
                 there = now.get(what)
-                if reading_version(there) != seen.get(what, versions.NONE) and there != value:
-                    raise Changed(versions.MEANWHILE)
+                if reading_version(there) != seen.get(what, recipe_folder.NONE) and there != value:
+                    raise Changed(recipe_folder.MEANWHILE)
             after = {what: value for what, value in {**now, **table}.items() if value is not None}
             if after:
                 tables[item] = after
@@ -455,7 +462,7 @@ class Batches:
                 tables.pop(item, None)
             return toml_of(tables)
 
-        versions.rewrite(path, change, "readings")
+        recipe_folder.rewrite(path, change, "readings")
 
     def _beside(self, batch: KeptBatch, what: str) -> Path:
         folder = self.book.path(batch.recipe).parent
@@ -480,4 +487,4 @@ def _theirs(now: Done | None, done: Done | None) -> str:
 
 def reading_version(value: object) -> str:
     """The version of one reading; that of none is NONE."""
-    return versions.version_of(None if value is None else repr(value))[:8]
+    return recipe_folder.version_of(None if value is None else repr(value))[:8]

@@ -43,8 +43,8 @@ from prepkit.page.batches import (
     works,
 )
 from prepkit.page.guard import settings
-from prepkit.page.recipe_folder import READ_ONLY
-from prepkit.page.sheets import (
+from prepkit.page.recipe_folder import READ_ONLY, Changed
+from prepkit.page.requests import (
     NOT_PLANNED,
     NotAsked,
     Sheet,
@@ -55,7 +55,6 @@ from prepkit.page.sheets import (
     recent,
     wanted,
 )
-from prepkit.page.versions import Changed
 from prepkit.plan.files import Wrong
 from prepkit.plan.measured import Unread, compared
 from prepkit.plan.recipe_file import readings_of

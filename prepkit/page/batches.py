@@ -18,7 +18,7 @@ from prepkit.errors import BadInput
 from prepkit.model import rounded
 from prepkit.numbers import Moment, length_words
 from prepkit.page.batch_files import Done, Kept, KeptBatch, reading_version, version_of
-from prepkit.page.sheets import NotAsked, Sheet
+from prepkit.page.requests import NotAsked, Sheet
 from prepkit.plan.recipe_file import KEYS
 from prepkit.render.batch import Expected, Weighing, batches, measured_parts, of_item
 from prepkit.render.batch import ItemRows as Rows

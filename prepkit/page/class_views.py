@@ -1,15 +1,17 @@
-"""A class: the trainer's side, and a telephone that joins.
+"""A class: the trainer's side, and a telephone that joins; a lesson made on the page.
 
-The key stands here alone: none of these addresses answers to a browser that sits in a class.
+The key stands here alone: none of a class's addresses answers to a browser that sits in one.
 
-These addresses are open to a browser that was not let in. One that takes a seat gives up whatever
-else it could open, so that no trainee's browser reaches a key, a recipe or another paper.
+Those of a telephone that joins are open to a browser that was not let in. One that takes a seat
+gives up whatever else it could open, so that no trainee's browser reaches a key, a recipe or
+another paper.
 """
 
 from __future__ import annotations
 
 import csv
 import io
+import secrets
 from collections.abc import Mapping, Sequence
 from datetime import datetime
 from typing import Any, TypeAlias
@@ -29,31 +31,40 @@ from markupsafe import Markup
 from werkzeug.wrappers import Response as AnyResponse
 
 from prepkit.drill.command import Mark
-from prepkit.drill.paper import LONGEST_ANSWER, REMINDER
+from prepkit.drill.paper import LARGEST_SEED, LONGEST_ANSWER, REMINDER
 from prepkit.drill.sheet import asked_html, paper_html, sheet_html
 from prepkit.drill.templates import LEVELS, PAPERS
 from prepkit.errors import BadInput, FileProblem
-from prepkit.language import ENGLISH, _, languages, names, speak
+from prepkit.language import ENGLISH, _, checked, languages, names, speak
+from prepkit.lesson.lesson import one_file
+from prepkit.lesson.model import AUDIENCES, LENGTHS_MIN, Facts
+from prepkit.numbers import whole
 from prepkit.page import guard
 from prepkit.page.drills import (
+    LONGEST_NAME,
     MOST_QUESTIONS,
     NOT_MADE,
     QUESTIONS,
     Classes,
     PaperRequest,
+    Place,
+    Room,
+    Rooms,
     Seat,
     Sitting,
+    Taken,
     answers_of,
     asked,
     labelled,
     marked_of,
+    shown_code,
     shown_marks,
 )
 from prepkit.page.guard import Tries, settings, wait_words
-from prepkit.page.rooms import LONGEST_NAME, Place, Room, Rooms, Taken, shown_code
 from prepkit.page.tastings import NOT_REACHED as TASTINGS_NOT_REACHED
 from prepkit.page.tastings import Panel, Taster, before_first_glass, sheet_of, tastings
 from prepkit.page.tastings import now as tasting_now
+from prepkit.plan.house import house_in
 
 # ---- the trainer's side of a class ----
 
@@ -690,3 +701,69 @@ def leave() -> AnyResponse:
     told = redirect(url_for("join.index"), 303)
     told.delete_cookie(SEAT, path=PREFIX)
     return told
+
+
+# ---- a lesson made on the page ----
+
+lessons_blueprint = Blueprint("lessons", __name__, url_prefix="/lessons")
+FIRST_SEED = 1000
+
+
+@lessons_blueprint.get("/", endpoint="index")
+def lessons_index() -> AnyResponse | tuple[str, int]:
+    """The form that asks for a lesson; without a number a new one is drawn."""
+    problem: BadInput | None = None
+    if request.args:
+        try:
+            made = _facts(request.args)
+        except BadInput as error:
+            problem = error
+        else:
+            to = url_for(
+                "lessons.document",
+                audience=made.audience,
+                minutes=made.minutes,
+                seed=made.seed,
+                language=made.language,
+            )
+            return redirect(to, 303)
+    return render_template(
+        "lessons.html",
+        audiences=AUDIENCES,
+        lengths=LENGTHS_MIN,
+        languages=names(),
+        args=request.args,
+        problem=problem,
+        house=guard.settings().house is not None,
+    ), 200 if problem is None else NOT_MADE
+
+
+@lessons_blueprint.get("/lesson")
+def document() -> AnyResponse:
+    """The lesson as one document; its address makes it again."""
+    return guard.document(one_file(_facts(request.args)))
+
+
+def _facts(args: Mapping[str, str]) -> Facts:
+    """What an address asks for; BadInput with the field where it cannot be made."""
+    audience = args.get("audience", "").strip()
+    if audience not in AUDIENCES:
+        raise BadInput(
+            f"For whom is “{audience[:40]}”; it is one of {', '.join(AUDIENCES)}.", "audience"
+        )
+    minutes = whole(args.get("minutes", ""), LENGTHS_MIN[0], LENGTHS_MIN[-1])
+    if minutes not in LENGTHS_MIN:
+        lengths = ", ".join(map(str, LENGTHS_MIN))
+        raise BadInput(
+            f"Minutes are “{args.get('minutes', '')[:40]}”; they are one of {lengths}.", "minutes"
+        )
+    said = args.get("seed", "").strip()
+    seed = whole(said, 0, LARGEST_SEED) if said else FIRST_SEED + secrets.randbelow(9 * FIRST_SEED)
+    if seed is None:
+        raise BadInput(
+            f"Number of the lesson is “{said[:40]}”; it is a whole number from 0 to "
+            f"{LARGEST_SEED}.",
+            "seed",
+        )
+    language = checked(args.get("language", "").strip() or ENGLISH)
+    return Facts(audience, minutes, seed, language, house=house_in(guard.settings().house))

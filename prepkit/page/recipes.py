@@ -16,21 +16,12 @@ from prepkit.errors import BadInput, FileProblem, PrepkitError
 from prepkit.index import CALCULATORS, FAMILIES
 from prepkit.label import JURISDICTIONS
 from prepkit.numbers import Moment
-from prepkit.page import (
-    batch_views,
-    forms,
-    guard,
-    menu_form,
-    recipe_folder,
-    recipe_form,
-    requests,
-    versions,
-)
+from prepkit.page import batch_views, forms, guard, recipe_folder, recipe_form, requests
 from prepkit.page.batch_files import Batches
 from prepkit.page.guard import settings
-from prepkit.page.recipe_folder import NEW, READ_ONLY, ReadOnly
+from prepkit.page.recipe_folder import NEW, READ_ONLY, Changed, ReadOnly, version_of
 from prepkit.page.recipe_form import Portion, Typed
-from prepkit.page.sheets import (
+from prepkit.page.requests import (
     NOT_PLANNED,
     Broken,
     NotAsked,
@@ -43,7 +34,6 @@ from prepkit.page.sheets import (
     refusals,
     wanted,
 )
-from prepkit.page.versions import Changed, version_of
 from prepkit.plan.check import Checked
 from prepkit.plan.files import AsText, tables_of
 from prepkit.render import html
@@ -92,7 +82,7 @@ def change(name: str) -> str | AnyResponse:
     text = book.text(name)
     try:
         tables = tables_of(text, name)
-        if menu_form.is_menu(tables):
+        if recipe_form.is_menu(tables):
             return redirect(url_for("recipes.menu.change", name=name), 303)
         typed = recipe_form.of_file(tables)
     except (AsText, PrepkitError) as error:
@@ -210,9 +200,9 @@ def _versions(name: str, problem: str = "") -> str:
     return render_template(
         "recipes/versions.html",
         name=name,
-        versions=versions.shown(path),
+        versions=recipe_folder.shown(path),
         earlier=book.kept(name),
-        undo=versions.before_last(path),
+        undo=recipe_folder.before_last(path),
         seen=version_of(book.text(name)),
         write=book.write,
         problem=problem,
@@ -227,7 +217,7 @@ def back(name: str) -> AnyResponse | tuple[str, int]:
     said = request.form.get("number", "")
     number = int(said) if said.isdecimal() and len(said) < 6 else 0
     try:
-        versions.back(book.path(name).resolve(), number, request.form.get("seen", ""))
+        recipe_folder.back(book.path(name).resolve(), number, request.form.get("seen", ""))
     except Changed:
         why = "Another has saved this recipe since it was opened here: nothing was written."
         return _versions(name, why), 409
@@ -290,7 +280,7 @@ blueprint = Blueprint("recipes", __name__, url_prefix="/recipes")
 blueprint.register_blueprint(batch_views.blueprint)
 blueprint.register_blueprint(edit_blueprint)
 blueprint.register_blueprint(form_blueprint)
-blueprint.register_blueprint(menu_form.blueprint)
+blueprint.register_blueprint(recipe_form.blueprint)
 refusals(blueprint)
 KIND_ICONS = {"pressure": "vent", "cryogen": "cold", "inhalation": "air"}
 BESIDE = 2  # lines shown before and after one with a problem
@@ -345,7 +335,9 @@ def view(name: str) -> tuple[str, int]:
         f"{urlencode(said.query(on=day or settings().today().isoformat()))}",
         write=book.write,
         batches=Batches(book).of_recipe(name),
-        undo=versions.before_last(book.path(name).resolve()) if "saved" in request.args else None,
+        undo=recipe_folder.before_last(book.path(name).resolve())
+        if "saved" in request.args
+        else None,
         seen=version_of(book.text(name)),
         today=settings().today().isoformat(),
         papers=tuple(PAPERS),
@@ -575,7 +567,9 @@ def _text(
         ],
         why=why,
         theirs=theirs,
-        differs=[] if theirs is None else list(versions.in_words(theirs, shown_text, Path(own))),
+        differs=[]
+        if theirs is None
+        else list(recipe_folder.in_words(theirs, shown_text, Path(own))),
         earlier=earlier,
         failed=failed,
         write=write,

@@ -38,7 +38,7 @@ from prepkit.page.batch_files import Kept, taken
 from prepkit.page.batch_views import Made
 from prepkit.page.guard import settings
 from prepkit.page.recipe_folder import READ_ONLY
-from prepkit.page.sheets import NOT_PLANNED
+from prepkit.page.requests import NOT_PLANNED
 from prepkit.plan.recipe_file import readings_of
 from prepkit.render.charts import Chart, chart_svg
 from prepkit.render.html import Cells

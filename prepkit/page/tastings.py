@@ -24,10 +24,10 @@ from werkzeug.wrappers import Response as AnyResponse
 
 from prepkit import files
 from prepkit.errors import BadInput, FileProblem, PrepkitError
-from prepkit.page import forms, guard, requests, versions
+from prepkit.page import forms, guard, recipe_folder, requests
+from prepkit.page.drills import LETTERS, LONG, LONGEST_NAME, Place, Room, Rooms, private, shown_code
 from prepkit.page.guard import settings
 from prepkit.page.recipe_folder import READ_ONLY, TASTINGS, ReadOnly
-from prepkit.page.rooms import LETTERS, LONG, LONGEST_NAME, Place, Room, Rooms, private, shown_code
 from prepkit.plan.files import read_text
 from prepkit.render.html import Cells
 from prepkit.tasting import command
@@ -135,7 +135,7 @@ class Tastings(Rooms[Panel, Taster]):
             code = self._free_code()
             drawn = _drawn(tasting)
             panel = Panel(code=code, opened=now, tasting=drawn, path=folder / f"{code}.toml")
-            with versions.one_writer(folder):
+            with recipe_folder.one_writer(folder):
                 _written(panel.path, written(drawn), over=False)
                 _keep_people(panel)
             self._by_code[code] = panel
@@ -149,7 +149,7 @@ class Tastings(Rooms[Panel, Taster]):
         Raises BadInput with the codes that can be answered, FileProblem where it cannot be kept.
         """
         self._writable()
-        with self._lock, versions.one_writer(panel.path.parent):
+        with self._lock, recipe_folder.one_writer(panel.path.parent):
             tasting, answers = _as_it_is(panel)
             number, said = read_answer(tasting, f"{taster}: {words}")
             if number not in answers or force:
@@ -178,7 +178,7 @@ class Tastings(Rooms[Panel, Taster]):
 
     def _keep(self, room: Panel) -> None:
         self._writable()
-        with versions.one_writer(room.path.parent):
+        with recipe_folder.one_writer(room.path.parent):
             _keep_people(room)
 
     def _writable(self) -> Path:

@@ -14,7 +14,7 @@ from cli.test_shell import codes
 
 from prepkit import cautions
 from prepkit.index import CALCULATORS
-from prepkit.page import batch_files, recipe_folder, versions
+from prepkit.page import batch_files, recipe_folder
 from prepkit.plan import files
 from prepkit.registry import load
 from prepkit.workflows.reference import FILES, PRINTED, schema
@@ -147,7 +147,7 @@ def test_the_closed_lists_are_those_of_the_program() -> None:
     assert set(one["severity"]["enum"]) == set(cautions.SEVERITIES) - {"always"}
     assert tuple(inside["verdict"]["enum"]) == cautions.VERDICTS
     error = schema("error")["properties"]["error"]["properties"]
-    seldom = (versions.Changed, recipe_folder.ReadOnly, batch_files.Conflict, files.AsText)
+    seldom = (recipe_folder.Changed, recipe_folder.ReadOnly, batch_files.Conflict, files.AsText)
     assert {one.code for one in seldom} <= set(codes())
     assert set(error["code"]["enum"]) == set(codes()) - {"error"}
 

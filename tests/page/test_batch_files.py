@@ -28,8 +28,7 @@ from prepkit.page.batch_files import (
     taken,
     version_of,
 )
-from prepkit.page.recipe_folder import BATCHES, RecipeFolder
-from prepkit.page.versions import Changed
+from prepkit.page.recipe_folder import BATCHES, Changed, RecipeFolder
 from prepkit.plan.files import Wrong
 from prepkit.plan.recipe_file import load_readings
 

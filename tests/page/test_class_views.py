@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from urllib.parse import urlencode
+from urllib.parse import parse_qsl, urlencode, urlsplit
 
 import pytest
 from flask import Flask
 from flask.testing import FlaskClient
+from page.asking import browser
 from page.recipe_pages import copied, reads_well
 from page.test_drills_classes import join, opened, seats, send
 from page.test_guard_entry import ELSEWHERE, give, hidden
 
+from prepkit.lesson.lesson import one_file
+from prepkit.lesson.model import Facts
 from prepkit.page import create_app, guard
 from prepkit.page.guard import Settings
 
@@ -203,3 +206,38 @@ def test_a_drill_screen_is_marked_in_its_language(app: Flask) -> None:
     assert "von 2 richtig" in trainer.get(f"/drills/marked?{asked}&a1=A&a2=STOPP").text
     assert "auf Englisch" in trainer.get(f"/drills/key?{asked}").text
     assert trainer.get("/drills/paper?topic=room&language=xx").status_code == 422
+
+
+ASKED = "/lessons/lesson?audience=kitchen&minutes=30&seed=7"
+
+
+def test_the_form_leads_to_the_lesson_that_the_command_line_prints() -> None:
+    client = browser()
+    reads_well(client.get("/lessons/"))
+    answer = client.get("/lessons/?audience=kitchen&minutes=30&seed=7&language=en")
+    assert answer.status_code == 303
+    led = client.get(answer.headers["Location"])
+    assert led.get_data(as_text=True) == one_file(Facts("kitchen", 30, 7))
+
+
+def test_without_a_number_a_new_lesson_is_drawn() -> None:
+    client = browser()
+    seeds = set()
+    for _ in range(4):
+        answer = client.get("/lessons/?audience=bar&minutes=60&seed=")
+        seeds.add(dict(parse_qsl(urlsplit(answer.headers["Location"]).query))["seed"])
+    assert len(seeds) > 1
+
+
+def test_what_cannot_be_made_is_told_at_its_field() -> None:
+    client = browser()
+    for query, said in (
+        ("audience=guests&minutes=30", "guests"),
+        ("audience=bar&minutes=45", "45"),
+        ("audience=bar&minutes=30&seed=-1", "-1"),
+        ("audience=bar&minutes=30&language=xx", "xx"),
+    ):
+        answer = client.get(f"/lessons/?{query}")
+        assert answer.status_code == 422
+        assert said in reads_well(answer).text
+        assert client.get(f"/lessons/lesson?{query}").status_code in (400, 422)

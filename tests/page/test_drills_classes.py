@@ -21,7 +21,7 @@ from page.recipe_pages import reads_well
 from page.test_guard_entry import ELSEWHERE, give, hidden
 
 from prepkit.errors import BadInput
-from prepkit.page import create_app, drills, rooms
+from prepkit.page import create_app, drills
 from prepkit.page.guard import Settings
 
 PHRASE = ELSEWHERE.pass_phrase or ""
@@ -114,7 +114,7 @@ def test_the_screen_shows_how_to_join_and_nothing_of_the_results(
     phone = app.test_client()
     join(phone, code, "Somebody")
     screen = reads_well(trainer.get(f"/class/{code}/screen"))
-    assert rooms.shown_code(code) in screen.text
+    assert drills.shown_code(code) in screen.text
     assert "1 joined, 0 sent" in screen.text
     assert "Somebody" not in screen.text
     assert list(screen.all("svg"))
@@ -143,7 +143,7 @@ def test_a_lost_phone_joins_again_with_its_own_paper(app: Flask, trainer: FlaskC
     page = hidden(trainer.get(f"/class/{code}/"))
     told = reads_well(trainer.post(f"/class/{code}/again", data={**page, "number": "1"}))
     word = seats(app, code)[0].again
-    assert rooms.shown_code(word) in told.text
+    assert drills.shown_code(word) in told.text
     led = new.get(f"/join/?code={word}").headers["Location"]
     assert led == f"/join/again/{word}"
     assert new.post(led, data=hidden(new.get(led))).status_code == 303
@@ -313,7 +313,7 @@ def test_a_class_that_cannot_be_is_refused(
 def test_seats_and_classes_are_bounded_and_no_class_is_dropped(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    monkeypatch.setattr(rooms, "MOST_PLACES", 2)
+    monkeypatch.setattr(drills, "MOST_PLACES", 2)
     held = drills.Classes()
     first = held.open("acid", 1, None, NOON)
     for number in range(2):
@@ -326,7 +326,7 @@ def test_seats_and_classes_are_bounded_and_no_class_is_dropped(
         held.open("acid", 1, None, NOON)
     assert held.find(first.code) is first
     codes = [one.code for one in held.all()]
-    assert all(re.fullmatch(f"[{rooms.LETTERS}]{{{rooms.LONG}}}", one) for one in codes)
+    assert all(re.fullmatch(f"[{drills.LETTERS}]{{{drills.LONG}}}", one) for one in codes)
 
 
 # kept on the disk

@@ -16,10 +16,9 @@ from hypothesis import strategies as st
 
 from prepkit import history
 from prepkit.errors import FileProblem
-from prepkit.page import versions
+from prepkit.page import recipe_folder
 from prepkit.page.batch_files import Batches, Done, Kept, KeptBatch
-from prepkit.page.recipe_folder import BATCHES, ReadOnly, RecipeFolder, toml_of
-from prepkit.page.versions import KEPT, Changed
+from prepkit.page.recipe_folder import BATCHES, KEPT, Changed, ReadOnly, RecipeFolder, toml_of
 from prepkit.plan.files import tables_of
 
 DEMO = Path(__file__).parents[2] / "recipes"
@@ -188,7 +187,7 @@ def test_a_house_of_its_own_wins_over_that_of_the_page(folder: Path) -> None:
 
 
 def _seen(book: RecipeFolder, name: str) -> str:
-    return versions.version_of(book.text(name))
+    return recipe_folder.version_of(book.text(name))
 
 
 def test_without_write_nothing_is_saved(folder: Path) -> None:
@@ -253,9 +252,9 @@ def test_a_crash_on_the_way_leaves_the_old_file(
     if step == "write":
         monkeypatch.setattr(Path, "open", fail)
     else:
-        monkeypatch.setattr(versions.os, step, fail)
+        monkeypatch.setattr(recipe_folder.os, step, fail)
     with pytest.raises(FileProblem, match=r"free-otter\.toml cannot be written: No space left"):
-        book.save("free-otter", text + "# more\n", versions.version_of(text))
+        book.save("free-otter", text + "# more\n", recipe_folder.version_of(text))
     monkeypatch.undo()
     after = files_of(folder)  # what it held may stand among its versions already
     assert {name: after.get(name) for name in before} == before
@@ -268,9 +267,9 @@ def test_a_process_that_dies_between_writing_and_naming_leaves_the_old_file(
     text = book.text("free-otter")
 
     def die() -> None:
-        versions.os.replace = lambda *_: os._exit(9)  # type: ignore[assignment]  # a power cut
+        recipe_folder.os.replace = lambda *_: os._exit(9)  # type: ignore[assignment]  # a power cut
         RecipeFolder(folder, write=True).save(
-            "free-otter", text + "# x\n", versions.version_of(text)
+            "free-otter", text + "# x\n", recipe_folder.version_of(text)
         )
 
     process = multiprocessing.get_context("fork").Process(target=die)
@@ -279,7 +278,7 @@ def test_a_process_that_dies_between_writing_and_naming_leaves_the_old_file(
     assert process.exitcode == 9
     assert book.text("free-otter") == text
     # and the next one can save
-    assert not book.save("free-otter", text + "# y\n", versions.version_of(text)).problems
+    assert not book.save("free-otter", text + "# y\n", recipe_folder.version_of(text)).problems
     assert tuple(one.name for one in book.entries()) == NAMES
 
 
@@ -304,11 +303,11 @@ def test_of_many_who_save_at_once_one_does(book: RecipeFolder) -> None:
 
 
 def test_earlier_versions_are_bounded(book: RecipeFolder, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(versions, "MOST_KEPT", 3)
+    monkeypatch.setattr(recipe_folder, "MOST_KEPT", 3)
     path = book.path("free-otter")
     for number in range(6):
-        versions.rewrite(path, lambda _, n=number: f"# {n}\n", "recipe")
-    texts = [versions.kept_text(path, one.name, "recipe") for one in versions.kept(path)]
+        recipe_folder.rewrite(path, lambda _, n=number: f"# {n}\n", "recipe")
+    texts = [recipe_folder.kept_text(path, one.name, "recipe") for one in recipe_folder.kept(path)]
     assert texts == ["# 4\n", "# 3\n", "# 2\n"]
 
 

@@ -16,7 +16,7 @@ from page.recipe_pages import DEMO, NAMES, client, copied, printed, reads_well
 
 from prepkit.page import create_app
 from prepkit.page.guard import Settings
-from prepkit.page.sheets import MOST_KEPT
+from prepkit.page.requests import MOST_KEPT
 from prepkit.plan.recipe_file import MOST_ITEMS
 from prepkit.render.plan_lists import weighing
 

@@ -13,9 +13,8 @@ from page.recipe_pages import client, copied, reads_well, send
 
 from prepkit import history
 from prepkit.errors import BadInput, FileProblem
-from prepkit.page import recipe_folder, versions
-from prepkit.page.recipe_folder import RecipeFolder
-from prepkit.page.versions import version_of
+from prepkit.page import recipe_folder
+from prepkit.page.recipe_folder import RecipeFolder, version_of
 
 OTTER = "/recipes/free-otter"
 
@@ -89,17 +88,17 @@ def test_going_back_over_what_another_saved_writes_nothing(folder: Path) -> None
     ],
 )  # fmt: skip
 def test_places_are_told_in_words(where: str, said: str) -> None:
-    assert versions._place(where, {}, {}) == said
+    assert recipe_folder._place(where, {}, {}) == said
 
 
 def test_inputs_are_called_as_on_their_form() -> None:
     before = 'serves = 1\n[items.c]\ncalculator = "cordial"\nbrix = "45 Bx"\n'
-    lines = list(versions.in_words(before, before.replace("45", "50"), Path("x.toml")))
+    lines = list(recipe_folder.in_words(before, before.replace("45", "50"), Path("x.toml")))
     assert lines == ["c, target Brix: 45 Bx → 50 Bx"] or "→ 50 Bx" in lines[0]
-    assert list(versions.in_words(before, before + "# more\n", Path("x.toml"))) == [
+    assert list(recipe_folder.in_words(before, before + "# more\n", Path("x.toml"))) == [
         "Only comments or layout changed."
     ]
-    assert "cannot be read" in next(versions.in_words(before, "x =", Path("x.toml")))
+    assert "cannot be read" in next(recipe_folder.in_words(before, "x =", Path("x.toml")))
 
 
 # copies and names

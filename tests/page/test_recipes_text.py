@@ -11,7 +11,7 @@ from flask.testing import FlaskClient
 from page.recipe_pages import client, copied, printed, reads_well, send
 
 from prepkit.history import listed
-from prepkit.page import versions
+from prepkit.page import recipe_folder
 from prepkit.page.guard import LONG
 
 TEXT = "/recipes/free-otter/text"
@@ -158,7 +158,7 @@ def test_a_disk_that_is_full_keeps_the_old_file_and_what_was_typed(
     def fail(*_: Any) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(versions.os, "replace", fail)
+    monkeypatch.setattr(recipe_folder.os, "replace", fail)
     answer = save(browser, text, version)
     monkeypatch.undo()
     assert answer.status_code == 500
