@@ -1,7 +1,6 @@
-"""The versions of a recipe: kept, compared, back to any of them.
+"""The versions of a recipe: kept, compared, back to any of them; prepkit history.
 
-`versions.keep`, `versions.listed`, `versions.text_of` and `versions.back` hold the store, a folder
-beside the recipe; `differences.between` says what changed, in words and in figures.
+A version lies in a folder beside the recipe.
 
     history/warm-brasswick/0007.toml
 
@@ -10,7 +9,7 @@ tasting and a check sum; so it can be read, copied and planned without this prog
 never edited. Going back writes the old text as a new version, so that nothing is lost by it.
 
     keep(path, note="less sour", who="AB")       listed(path)       text_of(path, 3)
-    back(path, 3, who="AB")                      seen(path)         MOST_NOTE, MOST_WHO
+    back_to(path, 3, who="AB")                    seen(path)         MOST_NOTE, MOST_WHO
 
 between(old, new, file)  ->  Differences(words, figures, problems)
 """
@@ -27,7 +26,10 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import NamedTuple
 
+import click
+
 from prepkit import derived, files
+from prepkit.cli import Command, FileName, house_option
 from prepkit.errors import BadInput, FileProblem, PrepkitError, by_key, named, one_line
 from prepkit.files import shown
 from prepkit.mixture import Mixture
@@ -36,6 +38,7 @@ from prepkit.plan.filling import Planned
 from prepkit.plan.plan import make_plan
 from prepkit.plan.recipe import read_recipe
 from prepkit.plan.sheet import READINGS
+from prepkit.stdout import put_exact, put_text
 
 # ---- the store of a recipe's versions ----
 
@@ -114,7 +117,7 @@ def keep(path: Path, *, note: str = "", who: str = "", tasting: str = "") -> Kep
     return Kept(_add(path, text, who, **said), True)
 
 
-def back(path: Path, number: int, *, who: str = "", note: str = "") -> Version:
+def back_to(path: Path, number: int, *, who: str = "", note: str = "") -> Version:
     """Make a recipe's file what a version was, as a new version.
 
     What the file holds and no version has is kept first. Raises FileProblem, BadInput.
@@ -489,3 +492,182 @@ def _changed(
         ends = [None if at is None else round(at, one.digits) for at in (one.before, one.after)]
         if ends[0] != ends[1]:
             yield one
+
+
+# ---- prepkit history ----
+
+_SHORT = "The versions of a recipe: keep one with a note, compare, go back."
+_MOST = 3  # changes of a version that the list shows
+
+
+@click.command(
+    cls=Command,
+    name="history",
+    help=f"{_SHORT}\n\nEach version is a file of its own in the folder history beside the recipe, "
+    "and is never edited. With a note the file is kept as a new version; without words the "
+    "versions are listed, latest first.\n\n\b\nExamples:\n"
+    '  prepkit history recipes/FILE.toml --note "more acid" --who AB\n'
+    '  prepkit history recipes/FILE.toml --tasting "7 of 12 found it too sweet" --who AB\n'
+    "  prepkit history recipes/FILE.toml\n"
+    "  prepkit history recipes/FILE.toml --compare 2,5\n"
+    "  prepkit history recipes/FILE.toml --text 2\n"
+    "  prepkit history recipes/FILE.toml --back 2 --who AB",
+    short_help=_SHORT,
+)
+@click.argument("file", required=False, type=FileName())
+@click.option("--note", metavar="WORDS", help="Keep the file as a new version: what changed, why.")
+@click.option("--tasting", metavar="WORDS", help="Keep it with what a tasting found.")
+@click.option("--who", metavar="INITIALS", help="Who says so, such as AB.")
+@click.option(
+    "--compare",
+    metavar="N[,N]",
+    help="Changes from one version to another, or to the file as it is now.",
+)
+@click.option("--text", metavar="N", help="Print the text of a version.")
+@click.option("--back", metavar="N", help="Make the file what this version was.")
+@click.option("--json", "as_json", is_flag=True, help="Print versions or changes as JSON.")
+def command(
+    file: str | None,
+    note: str | None,
+    tasting: str | None,
+    who: str | None,
+    compare: str | None,
+    text: str | None,
+    back: str | None,
+    as_json: bool,
+    house: str | None,
+) -> None:
+    """Keep, list, compare, print or go back."""
+
+    path = _path(file)
+    words = [name for name, said in (("note", note), ("tasting", tasting)) if said is not None]
+    asked = [*words[:1], *(n for n, v in (("compare", compare), ("text", text)) if v is not None)]
+    asked += ["back"] if back is not None and "note" not in words else []
+    if len(asked) > 1:
+        raise BadInput(
+            f"{named(asked[0])} does not go with {named(asked[1])}; give one of them.", asked[1]
+        )
+    if who is not None and not words and back is None:
+        raise BadInput(
+            f"{named('who')} goes with {named('note')}, {named('tasting')} or {named('back')}; "
+            f"add one of them.",
+            "who",
+        )
+    if text is not None:
+        put_exact(text_of(path, _number("text", text)))
+    elif compare is not None:
+        _put_differences(path, compare, house, as_json)
+    elif back is not None:
+        version = back_to(path, _number("back", back), who=who or "", note=note or "")
+        _put_version(path, version, f"{path.name} is what version {back.strip()} was", as_json)
+    elif words:
+        kept = keep(path, note=note or "", tasting=tasting or "", who=who or "")
+        _put_version(path, kept.version, f"{path.name} is kept", as_json)
+    else:
+        _put_list(path, as_json)
+
+
+command.params.insert(-1, house_option("Folder of the house file [the folder of the recipe]."))
+
+
+def _path(file: str | None) -> Path:
+    if not file:
+        raise BadInput(
+            "no recipe file is named; write for example prepkit history my-recipe.toml.", "file"
+        )
+    path = Path(file)
+    if not path.is_file():
+        raise FileProblem(f"{file} is no file that can be read; name a recipe file.")
+    return path
+
+
+def _number(option: str, said: str) -> int:
+    from prepkit import numbers
+
+    number = numbers.whole(said, 1, MOST_VERSIONS)
+    if number is None:
+        raise BadInput(
+            f'{named(option)} is "{said[:40]}"; write the number of a version, such as '
+            f"{named(option, '2')}.",
+            option,
+        )
+    return number
+
+
+def _put_version(path: Path, version: Version, what: str, as_json: bool) -> None:
+    if as_json:
+        _put_json({"file": str(path), "version": version.to_dict()})
+    else:
+        put_text(f"{what}: version {version.number}.\n")
+
+
+def _put_json(said: object) -> None:
+    import json
+
+    put_exact(json.dumps(said, indent=2, ensure_ascii=False) + "\n")
+
+
+# the list
+
+
+def _put_list(path: Path, as_json: bool) -> None:
+
+    found, now = listed(path), seen(path)
+    if as_json:
+        _put_json(
+            {
+                "file": str(path),
+                "now": now.number if now else None,
+                "versions": [one.to_dict() for one in found],
+            }
+        )
+        return
+    if not found:
+        put_text(
+            f"{path.name}: no version was kept yet. Keep the first with a note: "
+            f'prepkit history {path} --note "as first served"\n'
+        )
+        return
+    count = "1 version" if len(found) == 1 else f"{len(found)} versions"
+    state = f"the file is version {now.number}" if now else "the file was changed since the latest"
+    out = [f"{path.name}: {count}; {state}."]
+    texts = {one.number: text_of(path, one.number) for one in found}
+    for place in range(len(found) - 1, -1, -1):
+        one = found[place]
+        out += ["", f"{one.number:>4}  {one.at.astimezone():%Y-%m-%d %H:%M}  {one.who}".rstrip()]
+        out += [
+            f"      {said}" for said in (one.note, one.tasting and f"Tasted: {one.tasting}") if said
+        ]
+        if place:
+            before = found[place - 1].number
+            out += [f"      {line}" for line in _few(path, texts[before], texts[one.number])]
+    put_text("\n".join(out) + "\n")
+
+
+def _few(path: Path, before: str, after: str) -> list[str]:
+    """The first changes of a version in words."""
+
+    found: tuple[Word, ...] = words_between(before, after, path)
+    lines = [one.text() for one in found[:_MOST]]
+    return lines + ([f"and {len(found) - _MOST} more"] if len(found) > _MOST else [])
+
+
+# differences
+
+
+def _put_differences(path: Path, said: str, house: str | None, as_json: bool) -> None:
+    from prepkit.plan.files import read_text
+
+    first, comma, second = said.partition(",")
+    old = _number("compare", first)
+    new = _number("compare", second) if comma else None
+    names = f"version {old}", f"version {new}" if new else "the file as it is now"
+    before = text_of(path, old)
+    after = text_of(path, new) if new else read_text(path)
+    found: Differences = between(before, after, path, house=house, names=names)
+    if as_json:
+        _put_json({"file": str(path), "from": old, "to": new, **found.to_dict()})
+    else:
+        put_text(
+            f"{path.name}: from {names[0]} to {names[1]}\n  " + "\n  ".join(found.lines()) + "\n"
+        )

@@ -68,7 +68,7 @@ WORKFLOWS: dict[str, tuple[str, str]] = {
         "Run charts, your own losses and checks of instruments, from the ledger.",
     ),
     "history": (
-        "prepkit.workflows.history_command.command",
+        "prepkit.history.command",
         "A recipe's versions: kept with a note, compared in words and figures, back to any.",
     ),
     "drill": (

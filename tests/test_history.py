@@ -103,13 +103,13 @@ def test_back_loses_nothing(file: Path) -> None:
     history.keep(file, note="one")
     unsaved = RECIPE.replace("serves = 10", "serves = 12")
     file.write_text(unsaved)
-    now = history.back(file, 1, who="AB")
+    now = history.back_to(file, 1, who="AB")
     assert file.read_text() == RECIPE
     assert [one.note for one in history.listed(file)] == [
         "one", "as it was before going back to version 1", "back to version 1",
     ]  # fmt: skip
     assert history.seen(file) == now
-    history.back(file, 2, note="rather")
+    history.back_to(file, 2, note="rather")
     assert file.read_text() == unsaved
 
 
@@ -144,7 +144,7 @@ def test_a_crash_while_going_back_leaves_every_text(
 
     monkeypatch.setattr(files, "write", crash)
     with pytest.raises(FileProblem, match="No space left"):
-        history.back(file, 1)
+        history.back_to(file, 1)
     texts = {history.text_of(file, one.number) for one in history.listed(file)}
     assert {RECIPE, unsaved} <= texts | {file.read_text()}
 
@@ -227,7 +227,7 @@ class Kept(RuleBasedStateMachine):
             number = 1 + at % len(self.texts)
             if history.seen(self.file) is None:
                 self.texts.append(self.file.read_bytes().decode())
-            history.back(self.file, number)
+            history.back_to(self.file, number)
             self.texts.append(self.texts[number - 1])
             assert self.file.read_bytes().decode() == self.texts[number - 1]
 

@@ -261,7 +261,7 @@ def back(path: Path, number: int, seen: str) -> None:
     with one_writer(path.parent):
         if seen != version_of(text_of(path, "recipe")):
             raise Changed(MEANWHILE)
-        history.back(path, number)
+        history.back_to(path, number)
 
 
 def before_last(path: Path) -> int | None:
