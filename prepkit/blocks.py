@@ -22,7 +22,7 @@ DATA = os.path.join(os.path.dirname(__file__), "data")
 FORM = "tables.txt"
 CAUTIONS = "caution rows"  # the lines that are made of all files of cautions
 _SHIPPED = "shipped"  # a folder of an installed prepkit: recipes, no data
-_MAKE = "run python -m prepkit.blocks"
+_MAKE = "Run python -m prepkit.blocks"
 _STRING = r'"(?:[^"\\]|\\.)*"'
 
 # ---- what is asked for ----
@@ -44,7 +44,7 @@ def names(folder: str) -> tuple[str, ...]:
     made = tuple(path for path in _head().files if os.path.dirname(path) == inside)
     if found != made:
         other = ", ".join(sorted({*found} ^ {*made}))
-        raise FileProblem(f"data/{FORM} was made of other files than there are: {other}; {_MAKE}.")
+        raise FileProblem(f"data/{FORM} was made of other files than there are ({other}). {_MAKE}.")
     return found
 
 
@@ -171,7 +171,7 @@ def _sum(text: bytes) -> list[int]:
 
 
 def _broken() -> FileProblem:
-    return FileProblem(f"data/{FORM} is not as it was written; {_MAKE}, or install prepkit again.")
+    return FileProblem(f"data/{FORM} is not as it was written. {_MAKE}, or install prepkit again.")
 
 
 class _Head(NamedTuple):
@@ -188,7 +188,7 @@ def _head() -> _Head:
         with open(os.path.join(DATA, FORM), "rb") as file:
             first = file.readline()
     except OSError as error:
-        raise FileProblem(f"data/{FORM} cannot be read: {error}; {_MAKE}.") from error
+        raise FileProblem(f"data/{FORM} cannot be read ({error}). {_MAKE}.") from error
     if not first.startswith(b"%d\t" % zlib.crc32(first.partition(b"\t")[2])):
         raise _broken()
     return _Head(**value(_text(first, FORM).rstrip("\n")), begin=len(first))
@@ -198,14 +198,14 @@ def _head() -> _Head:
 def _check(path: str) -> None:
     """Raises FileProblem where a file is not the one that lines were made of."""
     if _head().files.get(path) != _sum(_bytes(path)):
-        raise FileProblem(f"data/{path} is not the file that data/{FORM} was made of; {_MAKE}.")
+        raise FileProblem(f"data/{path} is not the file that data/{FORM} was made of. {_MAKE}.")
 
 
 @cache
 def _made(group: str) -> str:
     """The lines of a group, as they were written."""
     if group not in _head().lines:
-        raise FileProblem(f"data/{FORM} has no lines of {group}; {_MAKE}.")
+        raise FileProblem(f"data/{FORM} has no lines of {group}. {_MAKE}.")
     start, *right = _head().lines[group]
     found = _bytes(FORM, _head().begin + start, right[0])
     if _sum(found) != right:
@@ -277,10 +277,12 @@ def json_of(value: object) -> str:
         found = json.dumps(value, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
     except (TypeError, ValueError) as error:  # a date or a time; nan or inf
         raise FileProblem(
-            f"{value!r:.200} cannot be kept as JSON: {error}; write a text."
+            f"{value!r:.200} cannot be kept as JSON ({error}). Write it as text."
         ) from None
     if repr(json.loads(found)) != repr(value):
-        raise FileProblem(f"{value!r:.200} does not come back from JSON as it was; write it anew.")
+        raise FileProblem(
+            f"{value!r:.200} does not come back from JSON as it was. Write it another way."
+        )
     return found
 
 
@@ -293,7 +295,7 @@ def _lines_of(path: str, text: str) -> Iterator[str]:
         raise FileProblem(f"data/{path} cannot be read: {error}.") from error
     for key, value in tables.items():
         if any(letter in key for letter in "[]\t\n"):
-            raise FileProblem(f"data/{path} has the key {key!r}; take letters, digits and hyphens.")
+            raise FileProblem(f"data/{path} has the key {key!r}. Take letters, digits and hyphens.")
         if isinstance(value, dict):
             yield f"[{key}]\t{json_of(value)}"
         elif isinstance(value, list) and value and all(isinstance(one, dict) for one in value):
@@ -312,7 +314,7 @@ def _every() -> Iterator[str]:
 
 
 def forget() -> None:
-    """Read anew what was read before: the files or their lines are others now."""
+    """Read everything again: the files or their lines are others now."""
     for one in (
         read, names, all_names, document, caution_lines, _head, _check, _made, _of_file, _lines,
         _keyed,

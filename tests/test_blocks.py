@@ -101,7 +101,7 @@ def test_lines_that_are_not_those_of_the_files_are_an_error(data: Path) -> None:
     form.write_bytes(made)
     (data / "new.toml").write_text("a = 1", encoding="utf-8")
     blocks.forget()
-    with pytest.raises(FileProblem, match=r"other files than there are: new\.toml"):
+    with pytest.raises(FileProblem, match=r"other files than there are \(new\.toml"):
         blocks.names(".")
     with pytest.raises(FileProblem, match=r"new\.toml is not the file"):
         blocks.document("new.toml")
@@ -110,9 +110,9 @@ def test_lines_that_are_not_those_of_the_files_are_an_error(data: Path) -> None:
 @pytest.mark.parametrize(
     ("text", "said"),
     [
-        ("day = 2026-11-29", "write a text"), ("at = 12:00:00", "write a text"),
-        ("x = nan", "write a text"), ("x = [inf]", "write a text"), ("x = ", "cannot be read"),
-        ('"a]b" = 1', "letters, digits"),
+        ("day = 2026-11-29", "Write it as text"), ("at = 12:00:00", "Write it as text"),
+        ("x = nan", "Write it as text"), ("x = [inf]", "Write it as text"),
+        ("x = ", "cannot be read"), ('"a]b" = 1', "Take letters"),
     ],
 )  # fmt: skip
 def test_what_the_lines_cannot_hold_is_refused_when_they_are_made(
