@@ -135,7 +135,7 @@ def value(line: str) -> Any:  # Any: values of a TOML file
 
 def _bytes(path: str, start: int = 0, length: int = -1) -> bytes:
     try:
-        with open(os.path.join(DATA, path), "rb") as file:
+        with open(os.path.join(DATA, path), "rb", buffering=0) as file:
             if start:
                 file.seek(start)
             return file.read(length)

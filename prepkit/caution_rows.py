@@ -331,8 +331,8 @@ def _plain(limit: Limit) -> object:
 
 
 @cache
-def _row_of(line: str) -> Row:
-    values = blocks.value(line)
+def _row_at(place: int) -> Row:
+    values = blocks.value(_kept()[place])
     values[7] = tuple(values[7])
     values[8] = tuple(
         [
@@ -343,35 +343,41 @@ def _row_of(line: str) -> Row:
     return Row._make(values)
 
 
+@cache
 def _kept() -> tuple[str, ...]:
     return blocks.caution_lines((*_files(), AIR_LIMITS))
 
 
 @cache
-def _spoken_to() -> dict[str, list[tuple[int, str]]]:
-    """The lines that speak to each calculator by name, and to any, each with its place."""
-    found: dict[str, list[tuple[int, str]]] = {}
-    for placed in enumerate(_kept()):
-        for name in placed[1].partition("\t")[0].split(" "):
-            found.setdefault(name, []).append(placed)
+def _spoken_to() -> dict[str, list[int]]:
+    """The places of the lines that speak to each calculator by name, and to any."""
+    found: dict[str, list[int]] = {}
+    for place, line in enumerate(_kept()):
+        for name in line[: line.index("\t")].split(" "):
+            found.setdefault(name, []).append(place)
     return found
 
 
 def of(calculator: str) -> tuple[Row, ...]:
     """The rows that speak to a calculator, in the order of the files. Raises FileProblem."""
     every = _spoken_to()
-    placed = {*every.get(calculator, ()), *every.get(ANY, ())}
-    return tuple(_row_of(line) for _, line in sorted(placed))
+    return tuple(map(_row_at, sorted({*every.get(calculator, ()), *every.get(ANY, ())})))
 
 
 @cache
 def never_beside_stop() -> frozenset[str]:
     """The ids of the rows that say what still goes. Raises FileProblem."""
     last = ",true]"  # unless_stop is the last value of a row
-    return frozenset(_row_of(line).id for line in _kept() if line.endswith(last))
+    return frozenset(_row_at(at).id for at, line in enumerate(_kept()) if line.endswith(last))
 
 
 @cache
 def load() -> tuple[Row, ...]:
     """Every row, in the order of the files. Raises FileProblem."""
-    return tuple(map(_row_of, _kept()))
+    return tuple(map(_row_at, range(len(_kept()))))
+
+
+def forget() -> None:
+    """Read the rows again: the data is other data now."""
+    for one in (_row_at, _kept, _spoken_to, never_beside_stop, load):
+        one.cache_clear()

@@ -35,14 +35,8 @@ def parsed(text: str) -> tuple[caution_rows.Row, ...]:
 def forget() -> None:
     """Rows and data are read again, as of a new run."""
     blocks.forget()
-    for one in (
-        caution_rows._spoken_to,
-        caution_rows.load,
-        caution_rows.never_beside_stop,
-        cautions.candidates,
-        cautions._watched,
-        cautions._stops,
-    ):
+    caution_rows.forget()
+    for one in (cautions.candidates, cautions._watched, cautions._stops):
         one.cache_clear()
 
 
