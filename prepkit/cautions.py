@@ -141,9 +141,9 @@ def registered(known: Known, only: Collection[str] | None = None) -> Known:
     if not known.keys() <= fact_names.NAMES:
         strange = known.keys() - fact_names.NAMES
         raise AssertionError(f"not in prepkit/facts.py: {', '.join(sorted(strange))}")
-    found = dict(known) if only is None else {one: known[one] for one in only if one in known}
+    found = {name: fact for name, fact in known.items() if only is None or name in only}
     for name, fact in found.items():
-        if isinstance(fact, float):
+        if fact and isinstance(fact, float):  # what is nothing has no dust on it
             if math.isnan(fact):
                 raise BadInput(
                     f"{name.replace('_', ' ')} cannot be worked out from these inputs, so nothing "

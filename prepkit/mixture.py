@@ -116,7 +116,7 @@ class Mixture(Record):
         self.__dict__.update(masses_kg=masses_kg, allergens=allergens, tags=tags, keeps=keeps)
 
     def once(self, work: Callable[[Mixture], _Found]) -> _Found:
-        """What `work` makes of it, made once; whoever asks for it leaves it as it is."""
+        """What `work` makes of it, made once. It is shared: not to be changed."""
         held: dict[Callable[[Mixture], _Found], _Found] = vars(self).setdefault("_once", {})
         if work not in held:
             held[work] = work(self)

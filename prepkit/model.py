@@ -22,6 +22,7 @@ from typing import (
     NamedTuple,
     Protocol,
     Self,
+    TypeVar,
     cast,
     dataclass_transform,
     overload,
@@ -396,28 +397,31 @@ class Way(NamedTuple):
         return self._replace(inputs=changed)
 
 
-class Later(Sequence[Table]):
-    """Tables that are made when they are first looked at: what is only judged needs none."""
+_Kept = TypeVar("_Kept")
 
-    def __init__(self, make: Callable[[], tuple[Table, ...]]) -> None:
+
+class Later(Sequence[_Kept]):
+    """Tables or steps that are made when first looked at: what is only judged needs none."""
+
+    def __init__(self, make: Callable[[], tuple[_Kept, ...]]) -> None:
         self._make = make
 
     @cached_property
-    def _made(self) -> tuple[Table, ...]:
+    def _made(self) -> tuple[_Kept, ...]:
         return self._make()
 
     def __len__(self) -> int:
         return len(self._made)
 
     @overload
-    def __getitem__(self, place: int) -> Table: ...
+    def __getitem__(self, place: int) -> _Kept: ...
     @overload
-    def __getitem__(self, place: slice) -> tuple[Table, ...]: ...
-    def __getitem__(self, place: int | slice) -> Table | tuple[Table, ...]:
+    def __getitem__(self, place: slice) -> tuple[_Kept, ...]: ...
+    def __getitem__(self, place: int | slice) -> _Kept | tuple[_Kept, ...]:
         return self._made[place]
 
     def __eq__(self, other: object) -> bool:
-        """Whether they hold the same tables, made at once or later."""
+        """Whether they hold the same, made at once or later."""
         return isinstance(other, Later | tuple) and self._made == tuple(other)
 
     def __hash__(self) -> int:
@@ -440,7 +444,7 @@ class Result(Record):
 
     product: Mixture | None = None
     facts: Facts = cast("Facts", EMPTY)
-    working: tuple[Step, ...] = ()
+    working: Sequence[Step] = ()
     tables: Sequence[Table] = ()
     model_error: Mapping[str, float] = EMPTY
     deciding: str = ""

@@ -524,8 +524,8 @@ def without_ways(name: str, inputs: Inputs) -> Answer:
     }  # fmt: skip
     given = [one for one in inputs.specs() if getattr(inputs, one) is not None]
     working = () if refused else _counted(inputs)
-    working += result.working
-    working += derived.steps(outputs, result.numbers(), result.working, given)
+    shown = derived.steps(outputs, result.numbers(), result.working, given)
+    working = (*working, *result.working, *shown)
     keys = [step.source for step in working] + [caution.source for caution in found]
     return Answer(
         name,

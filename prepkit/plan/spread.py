@@ -195,7 +195,7 @@ def effects(
     for name, slope in slopes:
         times = (mixture.mass_kg if name in _OF_AMOUNT else 1.0) / spread.mass_kg
         found[name] = {
-            key: times * math.fsum(slope.get(c, 0.0) * kg for c, kg in change.items())
+            key: times * math.fsum([slope[c] * kg for c, kg in change.items() if c in slope])
             for key, change in spread.changes.items()
         }
     return found

@@ -360,13 +360,13 @@ class Result(BaseResult):
         kept = set(REASONS)
         if (self.margin or 0.0) > 0.0:
             kept -= PRESSURES
-        working = self.working[: 1 if kept != REASONS else 2]
+        working = [*self.working[: 1 if kept != REASONS else 2]]
         if kept == REASONS:  # the figures that the stop rests on, to be followed
-            working += tuple(one for one in self.working if "bound" in one.label)
+            working += [one for one in self.working if "bound" in one.label]
         values = {name: getattr(self, name) for name in kept}
         return type(self)(
-            product=self.product, facts=self.facts, working=working, deciding=self.deciding,
-            **values,
+            product=self.product, facts=self.facts, working=tuple(working),
+            deciding=self.deciding, **values,
         )  # fmt: skip
 
 
@@ -483,9 +483,11 @@ def compute(inputs: Inputs) -> Result:
         product=product,
         facts=facts | report.of_last_portion(inputs, served),
         deciding=deciding(facts),
-        working=(
-            *report.steps(load, bounds, fat),
-            *checks.cream_steps(mixture, load.temperature_c),
+        working=Later(
+            lambda: (
+                *report.steps(load, bounds, fat),
+                *checks.cream_steps(mixture, load.temperature_c),
+            )
         ),
         tables=Later(lambda: (*tried, *tables())),
         model_error=states.errors,
