@@ -7,7 +7,9 @@ import re
 import pytest
 
 from prepkit import blocks, caution_rows, cautions
+from prepkit.calculators import cryogen, infuse, serve
 from prepkit.errors import FileProblem
+from prepkit.science import cup, keeping
 from prepkit.shared import room_check
 
 LIMITS = {row["id"]: row["value"] for row in blocks.blocks("exposure_limits.toml", "limit")}
@@ -17,6 +19,8 @@ OF_FACT = {  # a stop on the fact stands at this limit
     "oxygen_high_percent": room_check.OXYGEN_ENRICHED,
     "co2_percent": room_check.CO2_STOP,
     "n2o_ppm": room_check.N2O_STOP_PPM,
+    "air_changes": room_check.LEAST_COLD_AIR_H,
+    "steady_co2_ppm": cryogen.STORE_STOP_PPM,
 }
 
 
@@ -27,7 +31,7 @@ def test_a_stop_stands_at_the_limit(fact: str) -> None:
         for row in cautions.rows()
         if row.severity == "stop"
         for one in row.when
-        if one.fact == fact
+        if one.fact == fact and one.rule != caution_rows.MISSING
     ]
     assert {limit for _, limit in found} <= {OF_FACT[fact]}, found
 
@@ -35,6 +39,40 @@ def test_a_stop_stands_at_the_limit(fact: str) -> None:
 def test_the_data_say_the_same() -> None:
     assert LIMITS["oxygen-osha-low"] == LIMITS["oxygen-eiga-low"] == room_check.OXYGEN_STOP
     assert LIMITS["oxygen-osha-high"] == room_check.OXYGEN_ENRICHED
+
+
+def test_a_store_stops_at_so_many_limits_of_a_shift() -> None:
+    shift = {
+        row["value"] for row in blocks.blocks("exposure_limits.toml", "limit")
+        if row["gas"] == "co2" and row["kind"] == "twa" and row["unit"] == "ppm"
+    }  # fmt: skip
+    assert min(shift) == cryogen.STORE_CARE_PPM
+    assert cryogen.STORE_STOP_PPM == room_check.SHIFT_STOP * cryogen.STORE_CARE_PPM
+
+
+# Limits that are a published relation of `science`, and what the rows judge by them.
+OF_SCIENCE = {
+    "ph": ("above", {keeping.ACID_FOOD_PH}),
+    "water_activity": ("above", {0, keeping.ACIDIFIED_FOOD_WATER_ACTIVITY}),
+    "served_c": ("above", {60, cup.VERY_HOT_C}),
+    "serve_caffeine_mg": ("above", {serve.CAFFEINE_DOSE_MG, serve.CAFFEINE_DAY_MG}),
+    "alkaloids_mg_kg": ("above", {infuse.ALKALOID_LIMIT_MG_KG}),
+    "warmest_c": ("above", {keeping.COLD_HOLDING_C, 30}),
+}
+
+
+@pytest.mark.parametrize("fact", OF_SCIENCE)
+def test_other_limits_stand_in_the_rows_as_in_the_code(fact: str) -> None:
+    rule, limits = OF_SCIENCE[fact]
+    found = {
+        one.limit
+        for row in cautions.rows()
+        if row.severity in ("stop", "care")
+        for one in row.when
+        if (one.fact, one.rule) == (fact, rule)
+    }
+    assert found
+    assert found <= limits
 
 
 def test_a_limit_is_shown_with_its_year_and_none_where_it_is_not_known() -> None:
@@ -75,3 +113,10 @@ def test_the_rows_take_each_limit_by_its_name() -> None:
         text = blocks.read(path)
         assert not re.search(r'"oxygen\w*_percent", rule = "\w+", limit = (19|23)\.5', text), path
         assert not re.search(r"\b(19|23)\.5 %", text), path
+
+
+def test_what_is_taught_and_hung_up_says_the_same() -> None:
+    for path in ("wall_sheets.toml", "lessons/demonstrations.toml"):
+        said = re.findall(r"(?:Under|Below) ([\d.]+) % oxygen", blocks.read(path))
+        assert said, path
+        assert set(map(float, said)) == {room_check.OXYGEN_STOP}, path

@@ -128,7 +128,7 @@ class Inputs(BaseInputs):
 # Where something is known of cryogens at service; the rest are held to the strictest.
 FOG_FORBIDDEN = {"new york": True, "us": False, "uk": False}
 _EATEN = ("left in", "fog", "punch bowl")  # a guest would swallow it
-STORE_STOP_PPM = 15000.0  # three times the limit of a shift: JUDGEMENT
+STORE_CARE_PPM, STORE_STOP_PPM = map(jurisdictions.air_limit, ("co2_store_care", "co2_store_stop"))
 
 
 def service(inputs: Inputs) -> Facts:
@@ -167,7 +167,8 @@ def deciding(
         said = room_check.deciding({**facts, "cold": True, "cryogens": facts["cryogen"]}, limits)
         if store >= STORE_STOP_PPM and not room_check.stops(facts):
             return Deciding(
-                f"{store:.0f} ppm carbon dioxide from the store. Limit: 3 times 5000 ppm.",
+                f"{store:.0f} ppm carbon dioxide from the store. Limit: "
+                f"{STORE_STOP_PPM / STORE_CARE_PPM:g} times {STORE_CARE_PPM:g} ppm.",
                 Compared(store, STORE_STOP_PPM, "ppm", 0),
             )
         return said

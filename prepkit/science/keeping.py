@@ -367,6 +367,7 @@ _ROWS_OPEN: _Rows = (
 
 # 21 CFR 114.3 (read).
 ACID_FOOD_PH = 4.6
+COLD_HOLDING_C = 5.0  # cold food in the codes that were read, a refrigerator [FOOD-CODE-TIME]
 ACIDIFIED_FOOD_WATER_ACTIVITY = 0.85
 
 

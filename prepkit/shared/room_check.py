@@ -87,10 +87,8 @@ def tidy(said: str) -> str:
 USUAL_AIR_H = 4.0  # air changes an hour that a way out asks for where none are told
 MOST_AIR_H = 20.0  # air changes an hour that are counted; more is asked to be measured: JUDGEMENT
 
-# Least air changes an hour beside dry ice or liquid nitrogen. JUDGEMENT: below what a published
-# working for stored dewars counts on, 0.4 in a room of 36 m3 [OXFORD-S4-03] (read), a room counts
-# as shut. No published least for cryogens was read.
-LEAST_COLD_AIR_H = 0.4
+# air changes an hour beside dry ice or liquid nitrogen
+LEAST_COLD_AIR_H = places_of_rules.air_limit("cold_air_least")
 
 
 def changes_h(value: float | None, room_m3: float | None) -> float | None:

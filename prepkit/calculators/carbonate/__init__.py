@@ -33,7 +33,7 @@ from prepkit.facts import Facts
 from prepkit.mixture import GASSY, Mixture
 from prepkit.model import Figure, Judge, Screen, Step, Way, output
 from prepkit.model import Result as BaseResult
-from prepkit.science import dissolved_gas, gases
+from prepkit.science import dissolved_gas, gases, keeping
 from prepkit.shared import room_check
 from prepkit.units import Measured, rounded_down, rounded_up
 
@@ -43,8 +43,6 @@ EXAMPLE = (
     'prepkit carbonate --contents "18 l water" --into keg --volumes 3.5 --temperature "5 C" '
     '--rated "9 bar" --line-rated "8 bar" --regulator-rated "6 bar" --warmest "25 C"'
 )
-COLDEST_C = 5.0
-LOW_ACID_PH = 4.6  # the food law's edge of low acid [FOOD-CODE-TCS]
 WEAK_ABV = 0.18  # as for an infusion: below it strength is not taken to keep it
 
 
@@ -191,9 +189,12 @@ def compute(inputs: Inputs) -> Result:
 
 def _low_acid_warm(mixture: Mixture, warm_c: float) -> int:
     """1 for food that is shut in above 5 C with a pH not surely 4.6 or less [FOOD-CODE-TCS]."""
-    sour = ph_at_most(mixture) <= LOW_ACID_PH
+    sour = ph_at_most(mixture) <= keeping.ACID_FOOD_PH
     return int(
-        bool(mixture.keeps - {"dry"}) and mixture.abv < WEAK_ABV and not sour and warm_c > COLDEST_C
+        bool(mixture.keeps - {"dry"})
+        and mixture.abv < WEAK_ABV
+        and not sour
+        and warm_c > keeping.COLD_HOLDING_C
     )
 
 
@@ -330,8 +331,8 @@ def _less(inputs: Inputs, judge: Judge) -> Iterator[Way]:
 
 
 def _colder(inputs: Inputs, judge: Judge) -> Iterator[Way]:
-    if warmest_c(inputs) <= max(COLDEST_C, float(inputs.temperature)):
+    if warmest_c(inputs) <= max(keeping.COLD_HOLDING_C, float(inputs.temperature)):
         return
-    cold = Measured(max(COLDEST_C, float(inputs.temperature)), "C")
+    cold = Measured(max(keeping.COLD_HOLDING_C, float(inputs.temperature)), "C")
     other = inputs.replaced(warmest=cold)
     yield from _judged(judge, other, f"kept at {float(cold):g} °C or colder, also on the way")

@@ -22,13 +22,13 @@ from prepkit.facts import Facts
 from prepkit.mixture import Mixture
 from prepkit.model import Figure, Judge, Later, Screen, Table, Way, output
 from prepkit.model import Result as BaseResult
+from prepkit.science.keeping import COLD_HOLDING_C
 from prepkit.shared import drink, room_check
 from prepkit.units import Measured, rounded_down, rounded_up
 
 # ---- the figure that decides about a load, and the ways out of a stop, each of them judged ----
 
 SMALL_MARGIN_BAR = 1.0
-COLDEST_C = 5.0  # a refrigerator
 _LEAST_FILL = 0.05
 
 
@@ -251,12 +251,12 @@ def _edge(
 
 def _colder(inputs: Inputs, judge: Judge) -> Iterator[tuple[float, Way]]:
     told = any(one.temperature_c is not None for one in inputs.contents.each)
-    if told or checks.warmest_c(inputs) <= COLDEST_C:
+    if told or checks.warmest_c(inputs) <= COLD_HOLDING_C:
         return
-    cold = Measured(COLDEST_C, "C")
-    start = inputs.temperature if float(inputs.temperature) < COLDEST_C else cold
+    cold = Measured(COLD_HOLDING_C, "C")
+    start = inputs.temperature if float(inputs.temperature) < COLD_HOLDING_C else cold
     other = inputs.replaced(temperature=start, warmest=cold)
-    label = f"filled and kept at {COLDEST_C:g} °C or colder"
+    label = f"filled and kept at {COLD_HOLDING_C:g} °C or colder"
     yield _judged(judge, other, label)
 
 
