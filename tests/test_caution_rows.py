@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 from collections.abc import Iterator
 from pathlib import Path
@@ -237,3 +238,22 @@ def test_the_facts_of_a_calculator_are_of_the_kind_they_are_said_to_be(name: str
         kind = facts.kind(fact)
         assert kind is not None, fact
         assert value is None or isinstance(value, kinds[kind]), (fact, value)
+
+
+def test_a_word_that_a_row_waits_for_is_said_somewhere() -> None:
+    # a misspelt one would trigger nothing, and the verdict would read clear
+    package = Path(caution_rows.__file__).parent
+    texts = [
+        path.read_text(encoding="utf-8")
+        for path in package.rglob("*")
+        if path.suffix in (".py", ".toml") and path.parent.name != caution_rows.FOLDER
+    ]
+    said = set(re.findall(r'"([^"\n]*)"', "\n".join(texts)))
+    waited = {
+        word
+        for row in caution_rows.load()
+        for one in row.when
+        if one.rule in ("is", "has") and isinstance(one.limit, str | tuple)
+        for word in ((one.limit,) if isinstance(one.limit, str) else one.limit)
+    }
+    assert waited <= said, waited - said
