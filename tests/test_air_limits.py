@@ -9,7 +9,7 @@ import pytest
 from prepkit import blocks, caution_rows, cautions
 from prepkit.calculators import cryogen, infuse, serve
 from prepkit.errors import FileProblem
-from prepkit.science import cup, keeping
+from prepkit.science import heat, keeping
 from prepkit.shared import room_check
 
 LIMITS = {row["id"]: row["value"] for row in blocks.blocks("exposure_limits.toml", "limit")}
@@ -54,7 +54,7 @@ def test_a_store_stops_at_so_many_limits_of_a_shift() -> None:
 OF_SCIENCE = {
     "ph": ("above", {keeping.ACID_FOOD_PH}),
     "water_activity": ("above", {0, keeping.ACIDIFIED_FOOD_WATER_ACTIVITY}),
-    "served_c": ("above", {60, cup.VERY_HOT_C}),
+    "served_c": ("above", {60, heat.VERY_HOT_C}),
     "serve_caffeine_mg": ("above", {serve.CAFFEINE_DOSE_MG, serve.CAFFEINE_DAY_MG}),
     "alkaloids_mg_kg": ("above", {infuse.ALKALOID_LIMIT_MG_KG}),
     "warmest_c": ("above", {keeping.COLD_HOLDING_C, 30}),
