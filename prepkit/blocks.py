@@ -1,7 +1,7 @@
 """The package's own data: TOML files that a person edits, and the one form of them that is read.
 
 `python -m prepkit.blocks` writes data/tables.txt: a line of JSON for each table of each file, then
-one for each caution row. Only what is asked for is read of it. Where a file is not the one that its
+one for each caution row and for each name of a hazard. Only what is asked for is read of it. Where a file is not the one that its
 lines were made of, or where lines are missing or not as they were written, that is a FileProblem:
 without its data a calculation has no answer.
 """
@@ -11,7 +11,7 @@ from __future__ import annotations
 import os
 import re
 import zlib
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import cache
 from typing import Any, NamedTuple
 
@@ -20,7 +20,8 @@ from prepkit.errors import FileProblem
 Entry = Mapping[str, Any]  # Any: values of a table of a TOML file of ours
 DATA = os.path.join(os.path.dirname(__file__), "data")
 FORM = "tables.txt"
-CAUTIONS = "caution rows"  # the lines that are made of all files of cautions
+CAUTIONS = "caution rows"  # groups of lines that are made of several files
+HAZARDS = "names of hazards"
 _SHIPPED = "shipped"  # a folder of an installed prepkit: recipes, no data
 _MAKE = "Run python -m prepkit.blocks"
 _STRING = r'"(?:[^"\\]|\\.)*"'
@@ -111,12 +112,11 @@ def is_there(path: str) -> bool:
     return path in _head().files or os.path.exists(os.path.join(DATA, path))
 
 
-@cache
-def caution_lines(of: tuple[str, ...]) -> tuple[str, ...]:
-    """The lines of the caution rows, made of these files: calculators, a tab, the row as JSON."""
+def group(name: str, of: Iterable[str]) -> str:
+    """The lines of CAUTIONS or HAZARDS, which were made of these files. Raises FileProblem."""
     for path in of:
         _check(path)
-    return tuple(_made(CAUTIONS).split("\n"))
+    return _made(name)
 
 
 def value(line: str) -> Any:  # Any: values of a TOML file
@@ -316,7 +316,7 @@ def _every() -> Iterator[str]:
 def forget() -> None:
     """Read everything again: the files or their lines are others now."""
     for one in (
-        read, names, all_names, document, caution_lines, _head, _check, _made, _of_file, _lines,
+        read, names, all_names, document, _head, _check, _made, _of_file, _lines,
         _keyed,
     ):  # fmt: skip
         one.cache_clear()
@@ -324,9 +324,11 @@ def forget() -> None:
 
 def form() -> bytes:
     """data/tables.txt as it should be. Raises FileProblem for a file that cannot be used."""
-    from prepkit import caution_rows
+    from prepkit import caution_rows, hazard_names
 
-    return _form({CAUTIONS: "\n".join(caution_rows.lines())})
+    pairs = (f"{json_of(key)}:{json_of(id_)}" for key, id_ in hazard_names.indexed().items())
+    names_of_hazards = ",\n".join(pairs)
+    return _form({CAUTIONS: "\n".join(caution_rows.lines()), HAZARDS: f"\t{{{names_of_hazards}}}"})
 
 
 def _form(more: Mapping[str, str]) -> bytes:
@@ -348,7 +350,7 @@ def _form(more: Mapping[str, str]) -> bytes:
 
 
 def main() -> None:
-    """Write data/tables.txt again; its tables first, as the caution rows are made with them."""
+    """Write data/tables.txt again; its tables first, as the groups are made with them."""
     _write(_form({}))
     _write(form())
 

@@ -345,7 +345,7 @@ def _row_at(place: int) -> Row:
 
 @cache
 def _kept() -> tuple[str, ...]:
-    return blocks.caution_lines((*_files(), AIR_LIMITS))
+    return tuple(blocks.group(blocks.CAUTIONS, (*_files(), AIR_LIMITS)).split("\n"))
 
 
 @cache

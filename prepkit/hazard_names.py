@@ -1,9 +1,9 @@
 """Poisons, cryogens, gases, raw foods by name, and what is said to a name that is not listed.
 
 Asked before anything is looked up or suggested. data/refused.toml speaks first, then the tables of
-data/hazard_names; index.txt beside them is made from both by tests/hazard_index.py, so that a name
-costs one look-up. Spaces, hyphens, plurals, accents, subscripts and the order of words do not
-matter; `misspelt` finds misspelt names and is asked only where a name is not known at all.
+data/hazard_names. `python -m prepkit.blocks` makes the index of both, so that a name costs one
+look-up. Spaces, hyphens, plurals, accents, subscripts and the order of words do not matter;
+`misspelt` finds misspelt names and is asked only where a name is not known at all.
 
 Never a look-alike: a neighbour is offered only where one or two letters are wrong, where no word
 of the name is a food of its own, and where it is of one class of allergen and hazard.
@@ -23,7 +23,7 @@ from prepkit.jurisdictions import Refused
 # ---- names that must be known wherever a part can be said ----
 
 FOLDER = "hazard_names"
-INDEX = f"{FOLDER}/index.txt"
+_REFUSED_FILE = "refused.toml"
 REFUSED = "refused:"  # what an index row of data/refused.toml begins with
 _MOST_TOKENS = 6  # of the longest name
 _SMALL = frozenset(("of", "the", "and", "a", "an", "from", "in", "some", "fresh", "dried", "dry"))
@@ -94,8 +94,26 @@ def keys(name: str) -> tuple[str, ...]:
 
 @cache
 def _index() -> Mapping[str, str]:
-    """Key to row; made by tests/hazard_index.py."""
-    return dict([line.split("\t") for line in blocks.read(INDEX).splitlines()[1:]])
+    """Key to row, as `indexed` made it. Raises FileProblem."""
+    found: Mapping[str, str] = blocks.value(
+        blocks.group(blocks.HAZARDS, (_REFUSED_FILE, *blocks.names(FOLDER)))
+    )
+    return found
+
+
+def indexed() -> dict[str, str]:
+    """The index of the tables: key to row. Of two rows with one key the first speaks."""
+    rows = [(REFUSED + row["name"], row) for row in blocks.blocks(_REFUSED_FILE, "refused")]
+    rows += [
+        (row["id"], row) for path in blocks.names(FOLDER) for row in blocks.blocks(path, "hazard")
+    ]
+    found: dict[str, str] = {}
+    for id_, row in rows:
+        for name in (row["name"], *row["also"]):
+            many = f"{name}es" if name.endswith("s") else f"{name}s"
+            for key in (*keys(name), *keys(many)):
+                found.setdefault(key, id_)
+    return dict(sorted(found.items()))
 
 
 @cache
@@ -105,7 +123,7 @@ def _row(id_: str) -> Entry:
         for row in blocks.blocks(path, "hazard", id_):
             if row["id"] == id_:
                 return row
-    for row in blocks.blocks("refused.toml", "refused"):
+    for row in blocks.blocks(_REFUSED_FILE, "refused"):
         if REFUSED + row["name"] == id_:
             return row
     raise KeyError(id_)

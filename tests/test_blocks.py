@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from prepkit import blocks
+from prepkit import blocks, hazard_names
 from prepkit.errors import FileProblem
 
 MAKE = "run: python -m prepkit.blocks"
@@ -43,6 +43,8 @@ def data(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
     (tmp_path / "cautions").mkdir()
     shutil.copy(here / "air_limits.toml", tmp_path)
     shutil.copy(here / "cautions/blend.toml", tmp_path / "cautions")
+    shutil.copy(here / "refused.toml", tmp_path)
+    shutil.copytree(here / "hazard_names", tmp_path / "hazard_names")
     (tmp_path / "a.toml").write_text(TABLES, encoding="utf-8")
     monkeypatch.setattr(blocks, "DATA", str(tmp_path))
     blocks.main()
@@ -105,6 +107,12 @@ def test_lines_that_are_not_those_of_the_files_are_an_error(data: Path) -> None:
         blocks.names(".")
     with pytest.raises(FileProblem, match=r"new\.toml is not the file"):
         blocks.document("new.toml")
+    (data / "new.toml").unlink()
+    with (data / "refused.toml").open("a", encoding="utf-8") as refused_names:
+        refused_names.write("# more\n")
+    blocks.forget()
+    with pytest.raises(FileProblem, match=r"refused\.toml is not the file"):
+        hazard_names._index.__wrapped__()
 
 
 @pytest.mark.parametrize(

@@ -46,7 +46,8 @@ def edited(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
     """A copy of the cautions, and of the data that they are judged with, that a test may change."""
     here, data = Path(blocks.DATA), tmp_path / "data"
     shutil.copytree(here / "cautions", data / "cautions")
-    for name in ("air_limits.toml", "limits.toml", "place_rules.toml"):
+    shutil.copytree(here / "hazard_names", data / "hazard_names")
+    for name in ("air_limits.toml", "limits.toml", "place_rules.toml", "refused.toml"):
         shutil.copy(here / name, data)
     monkeypatch.setattr(blocks, "DATA", str(data))
     blocks.main()

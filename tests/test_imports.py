@@ -71,7 +71,7 @@ LAYERS = {  # a module may import its own layer"s packages and those named
     "unit_table": set(),
     "unit_words": {"errors", "numbers", "unit_table"},
     "units": {"errors", "numbers", "science", "unit_words"},
-    "blocks": {"caution_rows", "errors"},
+    "blocks": {"caution_rows", "errors", "hazard_names"},
     "index": set(),
     "record": set(),
     "mixture": {"errors", "record", "science"},
