@@ -1,9 +1,9 @@
 """The package's own data: TOML files that a person edits, and the one form of them that is read.
 
-`python -m prepkit.blocks` writes data/tables.txt: a line of JSON for each table of each file, then
-one for each caution row and for each name of a hazard. Only what is asked for is read of it. Where a file is not the one that its
-lines were made of, or where lines are missing or not as they were written, that is a FileProblem:
-without its data a calculation has no answer.
+`python -m prepkit.blocks` writes data/tables.txt: a line of JSON for each table of each file, for
+each caution row, and for each name of a hazard. Only what is asked for is read of it. Where a file
+is not the one that its lines were made of, or where lines are missing or not as they were written,
+that is a FileProblem: without its data a calculation has no answer.
 """
 
 from __future__ import annotations
