@@ -9,8 +9,10 @@ from collections.abc import Mapping, Sequence
 from random import Random
 from typing import Any, TypeVar
 
+from prepkit.language import Filled
+
 Drawn = dict[str, Any]  # Any: numbers, words, lists of words
-Filled = Any  # Any: words, a number, a list or a table of them
+OneDrawn = Any  # Any: words, a number, a list or a table of them
 One = TypeVar("One")
 
 
@@ -37,7 +39,7 @@ def shuffled(rng: Random, items: Sequence[One]) -> list[One]:
     return out
 
 
-def draw(rng: Random, spec: Mapping[str, Filled]) -> Drawn:
+def draw(rng: Random, spec: Mapping[str, OneDrawn]) -> Drawn:
     """One value for each name: a step of a range, one of a list, or one row of several names.
 
     >>> draw(generator("a"), {"fill": {"from": 400, "to": 500, "step": 25}})["fill"] % 25
@@ -72,7 +74,7 @@ class Told(float):
         return format(float(self), spec or "g")
 
 
-def words(drawn: Mapping[str, Filled]) -> Drawn:
+def words(drawn: Mapping[str, OneDrawn]) -> Drawn:
     """The drawn values as they are written into words."""
     return {
         name: Told(value) if isinstance(value, int | float) else value
@@ -80,10 +82,10 @@ def words(drawn: Mapping[str, Filled]) -> Drawn:
     }
 
 
-def filled(pattern: Filled, said: Mapping[str, Filled]) -> Filled:
-    """The pattern, a text or a list of texts, with the drawn words in it."""
+def filled(pattern: OneDrawn, said: Mapping[str, OneDrawn]) -> OneDrawn:
+    """The pattern, a text or a list of texts, with the drawn words in it; it knows its message."""
     if isinstance(pattern, str):
-        return pattern.format_map(said)
+        return Filled(pattern, said)
     if isinstance(pattern, list):
         return [filled(one, said) for one in pattern]
     return pattern

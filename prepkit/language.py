@@ -16,7 +16,7 @@ from contextvars import ContextVar
 from datetime import date
 from functools import cache
 from string import Formatter
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from prepkit import blocks
 from prepkit.errors import BadInput, later, named
@@ -27,8 +27,8 @@ if TYPE_CHECKING:
 ENGLISH = "en"
 FOLDER = "language"  # below the data of the package
 TOPICS = ("siphon", "room", "cryogen", "acid", "syrup", "strength", "keg", "process")
-FILLED = ("traps", "cautions")  # beside its own domain, where a filled text may come from
-DOMAINS = (*TOPICS, "traps", "paper", "lesson", "signs", "cautions")
+CAUTIONS = "cautions"
+DOMAINS = (*TOPICS, "traps", "paper", "lesson", "signs", CAUTIONS)
 
 # ---- a message in a language ----
 
@@ -118,41 +118,109 @@ def read(path: str | os.PathLike[str], language: str) -> Catalog:
         return read_po(file, locale=language, abort_invalid=True)
 
 
-def turned(text: str, language: str, domain: str) -> str:
-    """A text that was made of a message of the domain, in the language.
+class Filled(str):
+    """An English text that knows the message it was made of, and what was filled into it.
 
-    The message may have had figures and words filled in: they are found again, and said as the
-    language writes them. A text that is no message, or holds words that are none, is handed back
-    in English, with its numbers as the language writes them.
+    So it is said in another language without being looked through for its figures again.
+
+    >>> text = Filled("{n} bar of {gas}", {"n": 10.5, "gas": "nitrogen"})
+    >>> text, text.message
+    ('10.5 bar of nitrogen', '{n} bar of {gas}')
+    """
+
+    __slots__ = ("figures", "message")
+    message: str
+    figures: Mapping[str, object]  # numbers, words that are messages, other filled texts
+
+    def __new__(cls, message: str, figures: Mapping[str, object]) -> Filled:
+        """The message with its figures; KeyError where one is missing."""
+        made = super().__new__(cls, message.format_map(figures))
+        made.message, made.figures = message, figures
+        return made
+
+
+def in_words(text: str, language: str, domain: str) -> str:
+    """A message, plain or filled, in the language; its numbers digit for digit as they stand.
+
+    A text that holds one word without a translation is handed back in English, with its numbers
+    as the language writes them.
     """
     if language == ENGLISH or not text:
         return text
-    found = _turned(text, language, domain)
+    found = _in_words(text, language, domain)
     return in_figures(text, language) if found is None else found
 
 
-def _turned(text: str, language: str, domain: str) -> str | None:
-    exact = _found(text, language, domain)
+def _in_words(text: str, language: str, domain: str) -> str | None:
+    message = text.message if isinstance(text, Filled) else text
+    found = _found(message, language, domain)
+    if found is None:
+        if needs_words(message):
+            return None
+        found = in_figures(message, language)
+    if not isinstance(text, Filled):
+        return found
+    put: dict[str, _InPlace] = {}
+    for place in places(message):
+        name = place.partition(":")[0]
+        value = text.figures[name]
+        word = _in_words(value, language, domain) if isinstance(value, str) else ""
+        if word is None:
+            return None
+        put[name] = _InPlace(value, word, language)
+    return found.format_map(put)
+
+
+class _InPlace(NamedTuple):
+    """What stands in a place of a message: a word of the language, or a number as it was shown."""
+
+    value: object
+    word: str
+    language: str
+
+    def __format__(self, spec: str) -> str:
+        if isinstance(self.value, str):
+            return self.word
+        return in_figures(format(self.value, spec), self.language)
+
+
+# ---- a caution in a language ----
+
+
+def turned(text: str, language: str) -> str:
+    """The text or the action of a caution in the language.
+
+    It may have had figures and words filled in: they are found again, and said as the language
+    writes them. A text that is no message, or holds words that are none, is handed back in English,
+    with its numbers as the language writes them.
+    """
+    if language == ENGLISH or not text:
+        return text
+    found = _turned(text, language)
+    return in_figures(text, language) if found is None else found
+
+
+def _turned(text: str, language: str) -> str | None:
+    exact = _found(text, language, CAUTIONS)
     if exact is not None:
         return exact
     if not needs_words(text):
         return in_figures(text, language)
-    for one in dict.fromkeys((domain, *FILLED)):
-        for pattern, translation in _patterns(language, one):
-            match = pattern.fullmatch(text)
-            if match is None:
-                continue
-            words = {name: _turned(word, language, one) for name, word in match.groupdict().items()}
-            if None not in words.values():
-                return _filled(translation, {name: word or "" for name, word in words.items()})
+    for pattern, translation in _patterns(language):
+        match = pattern.fullmatch(text)
+        if match is None:
+            continue
+        words = {name: _turned(word, language) for name, word in match.groupdict().items()}
+        if None not in words.values():
+            return _filled(translation, {name: word or "" for name, word in words.items()})
     amount = _amount().fullmatch(text)  # "650 ml tomato juice"
-    if amount is not None and (of := _turned(amount[2], language, domain)) is not None:
+    if amount is not None and (of := _turned(amount[2], language)) is not None:
         return f"{in_figures(amount[1], language)} {of}"
-    if text.endswith(".") and (bare := _turned(text[:-1], language, domain)) is not None:
+    if text.endswith(".") and (bare := _turned(text[:-1], language)) is not None:
         return f"{bare}."
     for mark in ("; ", ", "):  # a list of words
         if mark in text:
-            parts = [_turned(part, language, domain) for part in text.split(mark)]
+            parts = [_turned(part, language) for part in text.split(mark)]
             return None if None in parts else mark.join(part or "" for part in parts)
     return None
 
@@ -168,10 +236,10 @@ def _filled(pattern: str, words: Mapping[str, str]) -> str:
 
 
 @cache
-def _patterns(language: str, domain: str) -> tuple[tuple[re.Pattern[str], str], ...]:
+def _patterns(language: str) -> tuple[tuple[re.Pattern[str], str], ...]:
     """The messages with placeholders, the most particular first, and their translations."""
     found: list[tuple[int, re.Pattern[str], str]] = []
-    for message, translation in catalogue(language, domain).items():
+    for message, translation in catalogue(language, CAUTIONS).items():
         if not places(message):
             continue
         parts: list[str] = []

@@ -19,7 +19,7 @@ from prepkit.drill.questions import Question, make
 from prepkit.drill.sheet import paper_html, paper_text
 from prepkit.drill.templates import templates
 from prepkit.errors import BadInput
-from prepkit.language import DOMAINS, catalogue, in_figures, needs_words, said
+from prepkit.language import DOMAINS, Filled, catalogue, in_figures, in_words, needs_words, said
 from prepkit.lesson.model import Facts
 from prepkit.lesson.model import told as lesson_told
 
@@ -40,10 +40,40 @@ def test_what_has_no_translation_is_said_in_english_and_no_language_is_guessed()
 
 
 def test_an_amount_of_something_and_a_large_number_keep_their_figures() -> None:
-    assert language.turned("1.5 l tomato juice", "de", "siphon") == "1,5 l Tomatensaft"
-    assert language.turned("650 ml of no such thing", "de", "siphon") == "650 ml of no such thing"
+    assert language.turned("1.5 l tomato juice", "de") == "1,5 l Tomatensaft"
+    assert language.turned("650 ml of no such thing", "de") == "650 ml of no such thing"
     assert said("seed {seed}", "de", "paper", seed=987654321) == "Nummer 987654321"
     assert said("seed {seed}", seed=987654321) == "seed 987654321"
+
+
+def test_a_filled_text_is_said_of_its_message_and_never_looked_through() -> None:
+    """Words that hold another message change nothing; figures keep their digits."""
+    gauge = "{value}, gauge"
+    for value in (1.5, 17, 10.25):
+        number = Filled("{n:g} bar", {"n": value})
+        text = Filled(gauge, {"value": number})
+        assert text == f"{value:g} bar, gauge"
+        shown = f"{value:g}".replace(".", ",")
+        assert in_words(text, "en", "siphon") == text
+        assert in_words(text, "de", "siphon") == said(gauge, "de", "paper", value=f"{shown} bar")
+    odd = Filled(gauge, {"value": "1.5 of no such thing, gauge"})
+    assert in_words(odd, "de", "siphon") == "1,5 of no such thing, gauge, gauge"  # stays English
+    assert in_words(Filled("{a} {b}", {"a": "metal", "b": 0.5}), "de", "cautions") == "Metall 0,5"
+    assert in_words("metal", "de", "cautions") == "Metall"
+
+
+@each(language.TOPICS, str)
+def test_every_filled_text_of_a_question_is_a_message_of_a_catalogue(topic: str) -> None:
+    """What is not a message itself was made of one, and still knows it."""
+    known = {message for domain in DOMAINS for message in catalogue("de", domain)}
+    for question in make_paper(topic, 25, 5).questions:
+        row = [value for _, value in (*question.plate, *question.job)]
+        mistakes = [text for one in question.choices for text in (one.done, one.instead)]
+        several = [part for text in mistakes if "\n" in text for part in text.split("\n")]
+        words = [one.words for one in question.choices if question.kind != "number"]
+        for text in (question.text, *row, *several, *words, *mistakes):
+            message = text.message if isinstance(text, Filled) else text
+            assert "\n" in text or message in known or not needs_words(message), message
 
 
 def test_a_lesson_says_what_the_house_told_in_its_language() -> None:

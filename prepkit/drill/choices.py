@@ -338,7 +338,7 @@ def verdicts(
     if not why and all(miss.value == right for miss in misses):
         return None
     by_word = {one: Miss(f"said-{one}", one, said) for one, said in why.items()}
-    by_word |= {str(miss.value): miss for miss in reversed(misses) if miss.value not in why}
+    by_word |= {f"{miss.value}": miss for miss in reversed(misses) if miss.value not in why}
     return tuple(
         chosen(letter, shown, None if one == right else by_word.get(one, Miss("", one)), right)
         for letter, (one, shown) in zip(LETTERS, VERDICTS.items(), strict=False)
@@ -373,6 +373,11 @@ def _sound_of(right: str, wrong: Sequence[str]) -> tuple[int, float]:
     return length, share
 
 
+def _words_of(miss: Miss) -> str:
+    """A wrong answer in words, which it still knows the message of."""
+    return miss.value if isinstance(miss.value, str) else str(miss.value)
+
+
 def worded(
     rights: Sequence[str], wrong: Sequence[Miss], wanted: Wanted, rng: Random
 ) -> tuple[Choice, ...]:
@@ -383,14 +388,14 @@ def worded(
     found: list[tuple[float, str, tuple[Miss, ...]]] = []
     for right in rights:
         for three in combinations(wrong, MOST_CHOICES - 1):
-            length, share = _sound_of(right, [str(one.value) for one in three])
+            length, share = _sound_of(right, [_words_of(one) for one in three])
             cost = 2 * abs(share - wanted.careful)
             if wanted.lengths and length != wanted.lengths[0]:
                 cost += 0.5 + 0.1 * abs(length - wanted.lengths[0])
             found.append((cost, right, three))
     best = min(cost for cost, _, _ in found)
     _, right, three = one_of(rng, [one for one in found if one[0] <= best + 1e-9])
-    return placed((right, right), shuffled(rng, [(str(o.value), o) for o in three]), wanted, rng)
+    return placed((right, right), shuffled(rng, [(_words_of(o), o) for o in three]), wanted, rng)
 
 
 def placed(

@@ -14,7 +14,7 @@ from random import Random
 from prepkit.cautions import page_line
 from prepkit.draws import generator, shuffled
 from prepkit.drill.choices import MOST_CHOICES, Choice, Deal, Wanted, sounds
-from prepkit.drill.questions import GAUGE, Question, make
+from prepkit.drill.questions import Question, make
 from prepkit.drill.templates import (
     VERDICTS,
     Constant,
@@ -25,7 +25,7 @@ from prepkit.drill.templates import (
 )  # fmt: skip
 from prepkit.errors import BadInput, named
 from prepkit.inputs import Json
-from prepkit.language import ENGLISH, checked, in_figures, said, turned
+from prepkit.language import ENGLISH, checked, in_figures, in_words, said, turned
 
 MOST_QUESTIONS = 100
 LARGEST_SEED = 999_999_999
@@ -112,7 +112,7 @@ class Paper:
 def data_sheet(topic: str, language: str = ENGLISH) -> tuple[Constant, ...]:
     """Every constant that a question of a topic or a group can need, in order of their words."""
     found = {
-        one.id: replace(one, words=turned(one.words, language, of))
+        one.id: replace(one, words=in_words(one.words, language, of))
         for of in topics_of(topic)
         for template in templates(of)
         for one in template.constants
@@ -188,37 +188,30 @@ def _in_language(question: Question, language: str) -> Question:
         if question.kind == "number" and unit and text.endswith(f" {unit}"):  # 12 drops
             told = said(unit, language, "paper")
             return f"{in_figures(text.removesuffix(unit), language)}{told}"
-        return turned(text, language, template.topic)
+        return in_words(text, language, template.topic)
 
-    def asked() -> str:
-        """The question filled again, so that no drawn words need to be found in it."""
-        values = {} if question.answer is None else question.answer.values
-        known: dict[str, object] = {name: one.value for name, one in values.items()}
-        known |= {name: words(v) if isinstance(v, str) else v for name, v in question.drawn.items()}
-        return said(template.text, language, template.topic, **known)
-
-    def line(value: str) -> str:
-        bare = value.removesuffix(GAUGE.format(value=""))
-        return words(value) if bare == value else said(GAUGE, language, "paper", value=words(bare))
+    def value(of: float | str) -> float | str:
+        return words(of) if ask and isinstance(of, str) else of
 
     def each(mistakes: str) -> str:
-        return "\n".join(words(one) for one in mistakes.split("\n"))
+        several = mistakes.split("\n")  # two mistakes together, each a message
+        return "\n".join(map(words, several)) if len(several) > 1 else words(mistakes)
 
     def rows(of: tuple[tuple[str, str], ...]) -> tuple[tuple[str, str], ...]:
-        return tuple((said(label, language, "paper"), line(value)) for label, value in of)
+        return tuple((said(label, language, "paper"), words(shown)) for label, shown in of)
 
     ask = question.kind == "ask"  # its values are its words
     taught = question.taught
     return replace(
         question,
         language=language,
-        text=asked(),
-        right=words(str(question.right)) if ask else question.right,
+        text=words(question.text),
+        right=value(question.right),
         choices=tuple(
             replace(
                 one,
                 words=words(one.words),
-                value=words(str(one.value)) if ask else one.value,
+                value=value(one.value),
                 done=each(one.done),
                 instead=each(one.instead),
             )
@@ -228,8 +221,8 @@ def _in_language(question: Question, language: str) -> Question:
             replace(one, done=each(one.done), instead=each(one.instead)) for one in question.misses
         ),
         taught=taught.replaced(
-            text=turned(taught.text, language, "cautions"),
-            action=turned(taught.action, language, "cautions"),
+            text=turned(taught.text, language),
+            action=turned(taught.action, language),
             more="",
         ),
         plate=rows(question.plate),

@@ -31,7 +31,7 @@ from prepkit.drill.choices import (
 from prepkit.drill.templates import PLATE, Binding, Template
 from prepkit.errors import by_option, named
 from prepkit.inputs import Json
-from prepkit.language import ENGLISH, in_figures, said
+from prepkit.language import ENGLISH, Filled, in_figures, said
 from prepkit.model import Answer, Caution, rounded
 from prepkit.registry import house_pantry, load, validate, without_ways
 from prepkit.render.short import as_printed
@@ -466,7 +466,11 @@ _JOB_WORDS = {
 
 
 def _shown(value: object) -> str:
-    return " ".join(value) if isinstance(value, list) else str(value)
+    if isinstance(value, list) and len(value) > 1:
+        named = {f"part{number}": one for number, one in enumerate(value, 1)}
+        return Filled(" ".join(f"{{{name}}}" for name in named), named)
+    one = value[0] if isinstance(value, list) else value
+    return one if isinstance(one, str) else str(one)
 
 
 def _plate(said: Mapping[str, object]) -> tuple[tuple[str, str], ...]:
@@ -477,7 +481,7 @@ def _plate(said: Mapping[str, object]) -> tuple[tuple[str, str], ...]:
     rows: list[tuple[str, str]] = []
     for name in PLATE:
         shown = _shown(said[name]) if name in said else _WORN
-        shown = GAUGE.format(value=shown) if name == "rated" and name in said else shown
+        shown = Filled(GAUGE, {"value": shown}) if name == "rated" and name in said else shown
         rows.append((_PLATE_WORDS[name], shown))
     return tuple(rows)
 

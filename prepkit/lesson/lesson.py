@@ -405,7 +405,7 @@ def _worked(
     parts_ = answer_parts(one.answer, Look(facts.on or date.min))
 
     def turn(text: str) -> str:
-        return turned(text, facts.language, "cautions")
+        return turned(text, facts.language)
 
     primary = value_names(one.answer.result.screen.primary)
     stop = one.answer.verdict == "stop"

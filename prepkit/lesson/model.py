@@ -22,7 +22,7 @@ from prepkit import blocks, cautions, sources
 from prepkit.draws import generator, shuffled
 from prepkit.errors import BadInput, FileProblem, PrepkitError, named
 from prepkit.index import CALCULATORS
-from prepkit.language import ENGLISH, said, turned
+from prepkit.language import ENGLISH, in_words, said
 from prepkit.model import Answer
 from prepkit.numbers import whole
 from prepkit.plan.house import Gas, House, Vessel
@@ -370,17 +370,15 @@ def told(kind: str, facts: Facts, known: Mapping[str, object]) -> Sequence[tuple
     """
 
     def words(value: object) -> str:
-        said = _words(value)
-        return said if kind == "safety" else turned(said, facts.language, "cautions")
+        every = [str(one) for one in value] if isinstance(value, list | tuple) else [str(value)]
+        if kind != "safety":
+            every = [in_words(one, facts.language, "cautions") for one in every]
+        return ", ".join(every)
 
     return [
         (facts.say(row["label"]), words(known.get(row["name"], "")))
         for row in table("sheets")[kind]
     ]
-
-
-def _words(value: object) -> str:
-    return ", ".join(map(str, value)) if isinstance(value, list | tuple) else str(value)
 
 
 def about(facts: Facts, name: str, kind: str = "example") -> str:
