@@ -82,6 +82,12 @@ def test_ids_are_unique_over_all_topics() -> None:
     assert [name for name, times in many.items() if times > 1] == []
 
 
+def test_no_two_questions_of_a_paper_about_several_topics_read_the_same() -> None:
+    """Such a paper could not be made where it came to both."""
+    every = [one.text for topic in TOPICS for one in templates(topic) if not one.fault]
+    assert not [text for text, times in Counter(every).items() if times > 1]
+
+
 def test_a_constant_is_the_same_in_every_topic() -> None:
     seen: dict[str, tuple[object, ...]] = {}
     for topic in TOPICS:
