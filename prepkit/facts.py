@@ -160,6 +160,7 @@ class Facts(TypedDict, total=False):
     co2_ppm_words: Word
     co2_shift_share: Number
     co2_with_fat_percent: Number
+    co2_with_plant_fat_percent: Number
     coffee: Flag
     coffee_bean_told: Number
     coffee_caffeine_told: Number

@@ -148,6 +148,8 @@ def test_stops_have_no_number_to_go_ahead_with(change: dict[str, Any], caution: 
         ({"regulator_rated": "2 bar"}, "carbonate-bound-over-regulator"),
         ({"contents": "16 l water, 2 kg white sugar"}, "carbonate-can-ferment"),
         ({"contents": "17 l water, 1 l whole milk", "warmest": "5 C"}, "carbonate-fat"),
+        ({"contents": "17 l water, 40 g olive oil", "warmest": "5 C"}, "carbonate-fat"),
+        ({"contents": "8 l water, 10 l hazelnut drink", "warmest": "5 C"}, "carbonate-plant-fat"),
         ({"contents": "17 l water, 1 l lemon juice"}, "carbonate-pulp"),
         ({"bore": "6 mm", "lift": "25 m"}, "carbonate-line-not-balanced"),
     ],
@@ -156,6 +158,12 @@ def test_cares(change: dict[str, Any], caution: str) -> None:
     found = keg(**change)
     assert found.verdict == "care"
     assert caution in ids(found)
+
+
+def test_the_fat_of_juice_is_not_called_milk_or_oil() -> None:
+    for juice in ("lemon juice", "orange juice", "apple juice", "cola"):  # 0.1 to 0.4 % of its own
+        found = ids(keg(contents=f"10 l water, 8 l {juice}"))
+        assert not {"carbonate-fat", "carbonate-plant-fat"} & set(found), juice
 
 
 def test_a_missing_warmest_is_judged_as_warm_as_a_hot_place() -> None:

@@ -13,7 +13,7 @@ from prepkit.calculators.siphon.checks import clogs, of_plugging
 from prepkit.calculators.siphon.load import hot_volume_m3, solubility, vapour_bound_pa, volume_m3
 from prepkit.errors import BadInput, named
 from prepkit.facts import Facts
-from prepkit.ingredient import Part
+from prepkit.ingredient import FREE_FAT, Part
 from prepkit.inputs import Inputs as BaseInputs
 from prepkit.inputs import choice, number, part, quantity
 from prepkit.inputs import words as free_words
@@ -223,6 +223,8 @@ class Inputs(BaseInputs):
 BAR = 1e5
 #: Where nothing is entered it is judged as here, and the answer asks: a bar or a car in summer.
 WARMEST_C = 40.0
+# what brings milk, egg, oil or butter along; other fat is of the fruit, bean or nut itself
+_FATTY = frozenset(("dairy", "egg", "raw-egg", FREE_FAT))
 ROOM_C = 20.0  # of the air that the gas ends in, at least
 
 
@@ -245,8 +247,11 @@ def warmest_c(inputs: Inputs) -> float:
 
 def of_contents(inputs: Inputs) -> Facts:
     mixture, at_c = inputs.contents.mixture, float(inputs.temperature)
+    fat = 100 * mixture.fraction("milk_fat", "fat")
+    added = mixture.of("milk_fat") > 0 or not _FATTY.isdisjoint(mixture.tags | mixture.keeps)
     return {
-        "co2_with_fat_percent": 100 * mixture.fraction("milk_fat", "fat"),
+        "co2_with_fat_percent": fat if added else 0.0,
+        "co2_with_plant_fat_percent": 0.0 if added else fat,
         "sugar_percent": 100 * mixture.sugar,
         "clogs": clogs(inputs.contents, mixture),
         "curdles": derived.curdles(mixture, charged=True),
