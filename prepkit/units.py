@@ -477,21 +477,21 @@ def shown_in(value: float, unit: str, system: str) -> tuple[float, str]:
 def rounded_down(value: float, digits: int = 2) -> float:
     """A limit as it may be shown: never more than it is, and no more decimals than these.
 
-    >>> rounded_down(16.8922), rounded_down(17.0), rounded_down(8.2)
-    (16.89, 17.0, 8.2)
+    >>> rounded_down(16.8922), rounded_down(17.0), rounded_down(8.2), rounded_down(-8.2)
+    (16.89, 17.0, 8.2, -8.2)
     """
     scale = 10.0**digits
-    return math.floor(value * scale * (1.0 + 1e-12)) / scale
+    return math.floor(value * scale + abs(value * scale) * 1e-12) / scale
 
 
 def rounded_up(value: float, digits: int = 2) -> float:
-    """A least of 0 or more as it may be shown: never less than it is.
+    """A least as it may be shown: never less than it is.
 
-    >>> rounded_up(453.1, 0), rounded_up(17.0), rounded_up(8.2)
-    (454.0, 17.0, 8.2)
+    >>> rounded_up(453.1, 0), rounded_up(17.0), rounded_up(8.2), rounded_up(-8.2)
+    (454.0, 17.0, 8.2, -8.2)
     """
     scale = 10.0**digits
-    return math.ceil(value * scale * (1.0 - 1e-12)) / scale
+    return math.ceil(value * scale - abs(value * scale) * 1e-12) / scale
 
 
 def shown_digits(digits: int, unit: str, system: str) -> int:

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 import prepkit
-from prepkit import caution_rows
+from prepkit import caution_rows, registry
 from prepkit.calculators.room import Result
 from prepkit.caution_rows import Row
 from prepkit.shared import room_check
@@ -154,3 +154,30 @@ def test_the_tables_of_the_air_hold_the_same_limits() -> None:
 def test_the_time_to_leave_is_labelled_with_the_limit() -> None:
     label = Result.outputs()["low_after"].label
     assert literals(label) == [room_check.OXYGEN_STOP]
+
+
+# what is a lower bound by its label is shown rounded down, an upper bound up
+LOWER = re.compile(r"lower bound|\bleast\b|earliest|coldest|at its lowest|^time to |for sure to")
+UPPER = re.compile(r"upper bound|\bmost\b|latest|at its highest|^time until|for sure from")
+# figures whose label says most or least in another sense, with the side that is strict for them
+OTHER = {
+    ("oleo", "likely_syrup"): "",  # most likely
+    ("siphon", "served"): "",  # a count of portions
+    ("salt", "sodium_day"): "least",  # a share of a day's most
+    ("layer", "least_overrun"): "least",  # as much as it takes
+    ("infuse", "dilute_to"): "least",
+    ("freeze", "pours_to"): "least",  # colder does not pour
+    ("freeze", "fill_most"): "most",  # as much as may go in
+}
+
+
+def test_a_bound_is_never_shown_milder_than_it_is() -> None:
+    """Every figure that its label calls a bound is declared so, whatever the calculator."""
+    wrong = []
+    for name in registry.CALCULATORS:
+        for key, one in registry.load(name).result.outputs().items():
+            side = "most" if LOWER.search(one.label) else "least" if UPPER.search(one.label) else ""
+            side = OTHER.get((name, key), side)
+            if side and one.limit != side:
+                wrong.append(f"{name} {key} ({one.label}): {one.limit!r}, not {side!r}")
+    assert not wrong, "\n".join(wrong)

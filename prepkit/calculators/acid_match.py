@@ -349,8 +349,8 @@ class Result(BaseResult):
     acidity_wanted: float | None = output("titratable acidity wanted, as citric", "% w/w", 2)
     ph: float | None = output("pH made", "", 2)
     ph_wanted: float | None = output("pH wanted", "", 2)
-    ph_lowest: float | None = output("lowest pH within reach", "", 2)
-    ph_highest: float | None = output("highest pH within reach", "", 2)
+    ph_lowest: float | None = output("lowest pH within reach", "", 2, limit="least")
+    ph_highest: float | None = output("highest pH within reach", "", 2, limit="most")
     make_up_off: float | None = output("share of other acids", "%", 0)
 
 

@@ -335,10 +335,10 @@ class Result(BaseResult):
     acidity: float | None = output("titratable acidity, as citric", "% w/w", 2)
     ice_left: float | None = output("ice left", "g", 1, extensive=True)
     freezing_point: float | None = output("freezing point", "C", 1)
-    coldest: float | None = output("lowest temperature possible", "C", 1)
+    coldest: float | None = output("lowest temperature possible", "C", 1, limit="most")
     slush: float | None = output("share frozen at that place", "% w/w", 0)
-    minutes_soon: float | None = output("time, earliest", "min", 0)
-    minutes_late: float | None = output("time, latest", "min", 0)
+    minutes_soon: float | None = output("time, earliest", "min", 0, limit="most")
+    minutes_late: float | None = output("time, latest", "min", 0, limit="least")
     cryogen_least: float | None = output(
         "cryogen needed, lower bound", "g", 0, extensive=True, limit="most"
     )

@@ -284,7 +284,7 @@ class Result(BaseResult):
     wet_curd: float | None = output("wet curd", "g", 0, extensive=True)
     lactose: float | None = output("lactose left in it", "g", 1, extensive=True)
     protein: float | None = output("protein left in it", "g", 1, extensive=True)
-    calcium: float | None = output("calcium, upper bound", "mg", 0, extensive=True)
+    calcium: float | None = output("calcium, upper bound", "mg", 0, extensive=True, limit="least")
     sugar: float | None = output("sugars", "% w/w", 1)
     dissolved_solids: float | None = output("true dissolved solids", "Bx", 1)
     refractometer: float | None = output("expected refractometer reading (20 °C)", "Bx", 1)

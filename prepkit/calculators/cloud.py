@@ -159,7 +159,7 @@ class Result(BaseResult):
     )
 
     co_face: float | None = output("carbon monoxide at the face", "ppm", 0)
-    co_face_high: float | None = output("carbon monoxide, upper bound", "ppm", 0)
+    co_face_high: float | None = output("carbon monoxide, upper bound", "ppm", 0, limit="least")
     co_room: float | None = output("in the room, one cloud", "ppm", 2, figures=2)
     co_shift: float | None = output("in the room, whole shift", "ppm", 2, figures=2)
     flammable: float | None = output("share of flammable limit", "%", 1, figures=2)

@@ -370,11 +370,19 @@ class Result(BaseResult):
     water: float | None = output("water needed", "g", 1, extensive=True)
     retained: float | None = output("water held by the grounds", "g", 1, extensive=True)
     grounds: float | None = output("wet grounds", "g", 1, extensive=True)
-    caffeine_low: float | None = output("caffeine, lower bound", "mg", 0, extensive=True)
-    caffeine_high: float | None = output("caffeine, upper bound", "mg", 0, extensive=True)
+    caffeine_low: float | None = output(
+        "caffeine, lower bound", "mg", 0, extensive=True, limit="most"
+    )
+    caffeine_high: float | None = output(
+        "caffeine, upper bound", "mg", 0, extensive=True, limit="least"
+    )
     caffeine_table: float | None = output("caffeine by a food table", "mg", 0, extensive=True)
-    serve_caffeine_low: float | None = output("caffeine per serve, lower bound", "mg", 0)
-    serve_caffeine_high: float | None = output("caffeine per serve, upper bound", "mg", 0)
+    serve_caffeine_low: float | None = output(
+        "caffeine per serve, lower bound", "mg", 0, limit="most"
+    )
+    serve_caffeine_high: float | None = output(
+        "caffeine per serve, upper bound", "mg", 0, limit="least"
+    )
     density: float | None = output("density at 20 °C", "kg/m3", 1)
     density_served: float | None = output("density as used", "kg/m3", 1)
     density_crema: float | None = output("density with its foam", "kg/m3", 0)

@@ -172,10 +172,16 @@ class Result(BaseResult):
     viscosity_fridge: float | None = output("viscosity, fridge", "mPa s", 0)
     viscosity_room: float | None = output("viscosity, room", "mPa s", 0)
     freezing_point: float | None = output("freezing point", "C", 1)
-    inverted_fridge: float | None = output("sucrose split, fridge, lower bound", "%", 1)
-    inverted_fridge_most: float | None = output("sucrose split, fridge, upper bound", "%", 1)
-    inverted_room: float | None = output("sucrose split, room, lower bound", "%", 1)
-    inverted_room_most: float | None = output("sucrose split, room, upper bound", "%", 1)
+    inverted_fridge: float | None = output(
+        "sucrose split, fridge, lower bound", "%", 1, limit="most"
+    )
+    inverted_fridge_most: float | None = output(
+        "sucrose split, fridge, upper bound", "%", 1, limit="least"
+    )
+    inverted_room: float | None = output("sucrose split, room, lower bound", "%", 1, limit="most")
+    inverted_room_most: float | None = output(
+        "sucrose split, room, upper bound", "%", 1, limit="least"
+    )
 
 
 def compute(inputs: Inputs) -> Result:

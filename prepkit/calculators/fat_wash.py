@@ -95,17 +95,21 @@ class Result(BaseResult):
     mass: float | None = output("washed spirit", "g", 0, extensive=True)
     volume: float | None = output("volume at 20 °C", "ml", 0, extensive=True)
     abv: float | None = output("strength (20 °C)", "% vol", 1)
-    abv_low: float | None = output("least strength", "% vol", 1)
+    abv_low: float | None = output("least strength", "% vol", 1, limit="most")
     ethanol: float | None = output("ethanol", "g", 1, extensive=True)
     lost: float | None = output("spirit lost in the fat", "g", 0, extensive=True)
     lost_share: float | None = output("spirit lost, share", "%", 0)
     water: float | None = output("water from the fat", "g", 1, extensive=True)
     fat_in: float | None = output("fat put in", "g", 1, extensive=True)
     off: float | None = output("fat taken off", "g", 0, extensive=True)
-    ethanol_low: float | None = output("fat ethanol, lower bound", "g", 1, extensive=True)
-    ethanol_high: float | None = output("fat ethanol, upper bound", "g", 1, extensive=True)
-    solid_low: float | None = output("solid share, lower bound", "%", 0)
-    solid_high: float | None = output("solid share, upper bound", "%", 0)
+    ethanol_low: float | None = output(
+        "fat ethanol, lower bound", "g", 1, extensive=True, limit="most"
+    )
+    ethanol_high: float | None = output(
+        "fat ethanol, upper bound", "g", 1, extensive=True, limit="least"
+    )
+    solid_low: float | None = output("solid share, lower bound", "%", 0, limit="most")
+    solid_high: float | None = output("solid share, upper bound", "%", 0, limit="least")
     density: float | None = output("density at 20 °C", "kg/m3", 1)
     freezing_point: float | None = output("freezing point", "C", 1)
 

@@ -117,7 +117,7 @@ class Result(BaseResult):
     ice_of_water: float | None = output("ice, of the water", "%", 0)
     liquid_abv: float | None = output("strength between the ice", "% vol", 1)
     freezing_point: float | None = output("freezing point", "C", 1)
-    pours_to: float | None = output("coldest that pours", "C", 1)
+    pours_to: float | None = output("coldest that pours", "C", 1, limit="least")
     slush_warm: float | None = output("slush from", "C", 1)
     slush_cold: float | None = output("slush down to", "C", 1)
     water_to_add: float | None = output("water to add", "g", 1, extensive=True)

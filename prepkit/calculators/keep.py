@@ -368,13 +368,21 @@ class Result(BaseResult):
     abv: float | None = output("strength at 20 °C", "% vol", 1)
     sugar_g_l: float | None = output("sugars in the volume", "g/l", 0)
     delle_units: float | None = output("Delle units (wine yeast only)", "", 1)
-    half_life_cold: float | None = output("half the sucrose split, earliest (4 °C)", "d", 0)
-    half_life_cold_most: float | None = output("half the sucrose split, latest (4 °C)", "d", 0)
-    half_life_room: float | None = output("half the sucrose split, earliest (20 °C)", "d", 0)
-    half_life_room_most: float | None = output("half the sucrose split, latest (20 °C)", "d", 0)
+    half_life_cold: float | None = output(
+        "half the sucrose split, earliest (4 °C)", "d", 0, limit="most"
+    )
+    half_life_cold_most: float | None = output(
+        "half the sucrose split, latest (4 °C)", "d", 0, limit="least"
+    )
+    half_life_room: float | None = output(
+        "half the sucrose split, earliest (20 °C)", "d", 0, limit="most"
+    )
+    half_life_room_most: float | None = output(
+        "half the sucrose split, latest (20 °C)", "d", 0, limit="least"
+    )
     days_allowed: float | None = output("days allowed (day made = 1)", "d", 0)
     days_left: float | None = output("days left (today counted)", "d", 0)
-    hours_left: float | None = output("hours left uncooled", "h", 1)
+    hours_left: float | None = output("hours left uncooled", "h", 1, limit="most")
 
 
 def compute(inputs: Inputs) -> Result:

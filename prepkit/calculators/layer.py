@@ -156,7 +156,7 @@ class Result(BaseResult):
     )
 
     margin: float | None = output("smallest step in density", "kg/m3", 1)
-    least_overrun: float | None = output("least overrun on top", "%", 2)
+    least_overrun: float | None = output("least overrun on top", "%", 2, limit="least")
     advised_overrun: float | None = output("overrun to aim for", "%", 1)
     sugar_to_add: float | None = output("sugar needed in layer below", "g", 1, extensive=True)
     equal_temperature: float | None = output("temperature of equal density", "C", 1)

@@ -342,8 +342,8 @@ class Result(BaseResult):
     viscosity_fridge: float | None = output("viscosity, fridge", "mPa s", 0)
     water_activity: float | None = output("water activity at 25 °C", "", 3)
     freezing_point: float | None = output("freezing point", "C", 1)
-    inverted: float | None = output("sucrose split, lower bound", "%", 1)
-    inverted_most: float | None = output("sucrose split, upper bound", "%", 1)
+    inverted: float | None = output("sucrose split, lower bound", "%", 1, limit="most")
+    inverted_most: float | None = output("sucrose split, upper bound", "%", 1, limit="least")
 
 
 def compute(inputs: Inputs) -> Result:

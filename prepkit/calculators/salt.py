@@ -153,7 +153,7 @@ class Result(BaseResult):
     sodium_dose_least: float | None = output("dose sodium, lower bound", "mg", 0, limit="most")
     sodium_dose_most: float | None = output("dose sodium, upper bound", "mg", 0, limit="least")
     sodium_serve: float | None = output("sodium in the serve", "mg", 0)
-    sodium_day: float | None = output("of a day's most sodium", "%", 1)
+    sodium_day: float | None = output("of a day's most sodium", "%", 1, limit="least")
     salt_serve: float | None = output("salt in the serve", "% w/w", 3)
     potassium_serve: float | None = output("potassium in the serve", "mg", 0)
     glutamic: float | None = output("glutamic acid in the serve", "mg", 0)

@@ -69,19 +69,19 @@ class Result(BaseResult):
     )
 
     set_pressure: float | None = output("regulator set pressure (gauge)", "bar", 2)
-    set_low: float | None = output("set pressure, lower bound (gauge)", "bar", 2)
-    set_high: float | None = output("set pressure, upper bound (gauge)", "bar", 2)
+    set_low: float | None = output("set pressure, lower bound (gauge)", "bar", 2, limit="most")
+    set_high: float | None = output("set pressure, upper bound (gauge)", "bar", 2, limit="least")
     volumes: float | None = output("gas dissolved, volumes (0 °C, 1 atm)", "", 2)
-    volumes_low: float | None = output("volumes, lower bound", "", 2)
-    volumes_high: float | None = output("volumes, upper bound", "", 2)
+    volumes_low: float | None = output("volumes, lower bound", "", 2, limit="most")
+    volumes_high: float | None = output("volumes, upper bound", "", 2, limit="least")
     co2: float | None = output("carbon dioxide dissolved", "g/l", 2)
     co2_mass: float | None = output("carbon dioxide in all", "g", 0, extensive=True)
     bound: float | None = output(
         "pressure, upper bound (gauge)", "bar", 1, limit="least"
     )  # fmt: skip
     margin: float | None = output("margin below rated pressure", "bar", 1, limit="most")
-    days_low: float | None = output("days to equilibrium, lower bound", "d", 0)
-    days_high: float | None = output("days to equilibrium, upper bound", "d", 0)
+    days_low: float | None = output("days to equilibrium, lower bound", "d", 0, limit="most")
+    days_high: float | None = output("days to equilibrium, upper bound", "d", 0, limit="least")
     own_days: float | None = output("your own time", "d", 2)
     volumes_now: float | None = output("volumes by the pressure read", "", 2)
     reached: float | None = output("share of the gas wanted", "%", 0)
@@ -89,18 +89,14 @@ class Result(BaseResult):
     ph: float | None = output("pH with its gas", "", 2)
     titration_adds: float | None = output("titration error, as citric", "% w/w", 2)
     lost_opening: float | None = output("lost at each opening", "g/l", 2)
-    left: float | None = output("poured into the glass, least", "g/l", 1)
-    left_wall: float | None = output(
-        "poured down the wall, least", "g/l", 1
-    )  # fmt: skip
-    left_ten: float | None = output(
-        "10 min later, least", "g/l", 1
-    )  # fmt: skip
+    left: float | None = output("poured into the glass, least", "g/l", 1, limit="most")
+    left_wall: float | None = output("poured down the wall, least", "g/l", 1, limit="most")
+    left_ten: float | None = output("10 min later, least", "g/l", 1, limit="most")
     lift_pressure: float | None = output("pressure the rise takes", "bar", 2)
-    drop_low: float | None = output("line loss per metre, least", "bar", 3)
-    drop_high: float | None = output("line loss per metre, most", "bar", 3)
-    line_low: float | None = output("balanced length, lower bound", "m", 1)
-    line_high: float | None = output("balanced length, upper bound", "m", 1)
+    drop_low: float | None = output("line loss per metre, least", "bar", 3, limit="most")
+    drop_high: float | None = output("line loss per metre, most", "bar", 3, limit="least")
+    line_low: float | None = output("balanced length, lower bound", "m", 1, limit="most")
+    line_high: float | None = output("balanced length, upper bound", "m", 1, limit="least")
     mass: float | None = output("drink", "g", 0, extensive=True)
     volume: float | None = output("volume at 20 °C", "ml", 0, extensive=True)
 

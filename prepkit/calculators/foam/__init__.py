@@ -632,25 +632,39 @@ class Result(BaseResult):
     abv: float | None = output("strength at 20 °C", "% vol", 1)
     ethanol: float | None = output("ethanol in the foam", "g", 1, extensive=True)
     saponins: float | None = output("saponins", "mg/kg", 0)
-    foam_low: float | None = output("foam volume, lower bound", "l", 1, extensive=True)
-    foam_high: float | None = output("foam volume, upper bound", "l", 1, extensive=True)
-    liquid_fraction_low: float | None = output("liquid fraction, lower bound", "%", 1)
-    liquid_fraction_high: float | None = output("liquid fraction, upper bound", "%", 1)
-    overrun_low: float | None = output("overrun, lower bound", "%", 0)
-    overrun_high: float | None = output("overrun, upper bound", "%", 0)
-    density_low: float | None = output("foam density, lower bound", "kg/m3", 0)
-    density_high: float | None = output("foam density, upper bound", "kg/m3", 0)
-    standing_low: float | None = output("collapse, earliest (published times)", "min", 0)
-    standing_high: float | None = output("collapse, latest (published times)", "min", 0)
-    drained_low: float | None = output("most liquid drained, earliest", "min", 1)
-    drained_high: float | None = output("most liquid drained, latest", "min", 1)
+    foam_low: float | None = output(
+        "foam volume, lower bound", "l", 1, extensive=True, limit="most"
+    )
+    foam_high: float | None = output(
+        "foam volume, upper bound", "l", 1, extensive=True, limit="least"
+    )
+    liquid_fraction_low: float | None = output("liquid fraction, lower bound", "%", 1, limit="most")
+    liquid_fraction_high: float | None = output(
+        "liquid fraction, upper bound", "%", 1, limit="least"
+    )
+    overrun_low: float | None = output("overrun, lower bound", "%", 0, limit="most")
+    overrun_high: float | None = output("overrun, upper bound", "%", 0, limit="least")
+    density_low: float | None = output("foam density, lower bound", "kg/m3", 0, limit="most")
+    density_high: float | None = output("foam density, upper bound", "kg/m3", 0, limit="least")
+    standing_low: float | None = output(
+        "collapse, earliest (published times)", "min", 0, limit="most"
+    )
+    standing_high: float | None = output(
+        "collapse, latest (published times)", "min", 0, limit="least"
+    )
+    drained_low: float | None = output("most liquid drained, earliest", "min", 1, limit="most")
+    drained_high: float | None = output("most liquid drained, latest", "min", 1, limit="least")
     per_serve: float | None = output("batch for one serve", "g", 1)
-    scoop_low: float | None = output("scoop weight, lower bound", "g", 1)
-    scoop_high: float | None = output("scoop weight, upper bound", "g", 1)
-    scoops_low: float | None = output("scoops, lower bound", "", 0, extensive=True)
-    scoops_high: float | None = output("scoops, upper bound", "", 0, extensive=True)
-    needed: float | None = output("batch needed, upper bound", "g", 1, extensive=True)
-    ethanol_per_serve: float | None = output("ethanol per serve, upper bound", "g", 2)
+    scoop_low: float | None = output("scoop weight, lower bound", "g", 1, limit="most")
+    scoop_high: float | None = output("scoop weight, upper bound", "g", 1, limit="least")
+    scoops_low: float | None = output("scoops, lower bound", "", 0, extensive=True, limit="most")
+    scoops_high: float | None = output("scoops, upper bound", "", 0, extensive=True, limit="least")
+    needed: float | None = output(
+        "batch needed, upper bound", "g", 1, extensive=True, limit="least"
+    )
+    ethanol_per_serve: float | None = output(
+        "ethanol per serve, upper bound", "g", 2, limit="least"
+    )
 
 
 def compute(inputs: Inputs) -> Result:

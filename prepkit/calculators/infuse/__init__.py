@@ -190,24 +190,30 @@ class Result(BaseResult):
     density: float | None = output("density at 20 °C", "kg/m3", 1)
     water_activity: float | None = output("water activity at 25 °C", "", 3)
     freezing_point: float | None = output("freezing point", "C", 1)
-    caffeine: float | None = output("caffeine, upper bound", "mg", 0, extensive=True)
-    caffeine_per_100_ml: float | None = output("caffeine, upper bound (100 ml)", "mg", 0)
-    alkaloids: float | None = output("alkaloids of bark, upper bound", "mg/kg", 0)
-    dilute_to: float | None = output("least drink per gram", "g/g", 1)
+    caffeine: float | None = output("caffeine, upper bound", "mg", 0, extensive=True, limit="least")
+    caffeine_per_100_ml: float | None = output(
+        "caffeine, upper bound (100 ml)", "mg", 0, limit="least"
+    )
+    alkaloids: float | None = output("alkaloids of bark, upper bound", "mg/kg", 0, limit="least")
+    dilute_to: float | None = output("least drink per gram", "g/g", 1, limit="least")
     fill: float | None = output("fill, liquid and plants", "ml", 0, extensive=True)
     share: float | None = output("done by then, likely", "%", 0)
-    share_low: float | None = output("done by then, lower bound", "%", 0)
-    share_high: float | None = output("done by then, upper bound", "%", 0)
+    share_low: float | None = output("done by then, lower bound", "%", 0, limit="most")
+    share_high: float | None = output("done by then, upper bound", "%", 0, limit="least")
     half_time: float | None = output("half of it after", "h", 1)
     ninety_time: float | None = output("nine tenths of it after", "h", 1)
-    ninety_low: float | None = output("nine tenths after, lower bound", "h", 1, figures=2)
-    ninety_high: float | None = output("nine tenths after, upper bound", "h", 0, figures=2)
-    speed_low: float | None = output("faster by heat, lower bound", "", 2)
-    speed_high: float | None = output("faster by heat, upper bound", "", 2)
+    ninety_low: float | None = output(
+        "nine tenths after, lower bound", "h", 1, figures=2, limit="most"
+    )
+    ninety_high: float | None = output(
+        "nine tenths after, upper bound", "h", 0, figures=2, limit="least"
+    )
+    speed_low: float | None = output("faster by heat, lower bound", "", 2, limit="most")
+    speed_high: float | None = output("faster by heat, upper bound", "", 2, limit="least")
     faster: float | None = output("faster under gas, your own", "", 0)
     abv_at: float | None = output("strength by then, likely", "% vol", 1)
-    abv_at_least: float | None = output("strength by then, lower bound", "% vol", 1)
-    abv_at_most: float | None = output("strength by then, upper bound", "% vol", 1)
+    abv_at_least: float | None = output("strength by then, lower bound", "% vol", 1, limit="most")
+    abv_at_most: float | None = output("strength by then, upper bound", "% vol", 1, limit="least")
     sugar_at: float | None = output("sugars by then, likely", "g/l", 0)
 
     def beside_stop(self) -> Self:

@@ -409,18 +409,28 @@ class Result(BaseResult):
         "undissolved sugar, low anchor", "g", 0, extensive=True
     )
     ceiling_undissolved: float | None = output("undissolved sugar, ceiling", "g", 0, extensive=True)
-    done_slow: float | None = output("exchange, lower bound (other fruits)", "%", 0)
+    done_slow: float | None = output("exchange, lower bound (other fruits)", "%", 0, limit="most")
     done_middle: float | None = output("exchange, middle (other fruits)", "%", 0)
-    done_fast: float | None = output("exchange, upper bound (other fruits)", "%", 0)
-    nearly_done_fast: float | None = output("90 % done, earliest (other fruits)", "h", 1)
-    nearly_done_slow: float | None = output("90 % done, latest (other fruits)", "h", 1)
-    oil_least: float | None = output("oil in syrup, lower bound", "mg/kg", 0)
-    oil_most: float | None = output("oil in syrup, upper bound", "mg/kg", 0)
-    oil_times_soluble: float | None = output("undissolved oil, lower bound", "times", 0)
-    drink_oil_least: float | None = output("oil in drink, lower bound", "mg/kg", 0)
-    drink_oil_most: float | None = output("oil in drink, upper bound", "mg/kg", 0)
-    gum_least: float | None = output("gum arabic, lower bound", "g", 1, extensive=True)
-    gum_most: float | None = output("gum arabic, upper bound", "g", 1, extensive=True)
+    done_fast: float | None = output("exchange, upper bound (other fruits)", "%", 0, limit="least")
+    nearly_done_fast: float | None = output(
+        "90 % done, earliest (other fruits)", "h", 1, limit="most"
+    )
+    nearly_done_slow: float | None = output(
+        "90 % done, latest (other fruits)", "h", 1, limit="least"
+    )
+    oil_least: float | None = output("oil in syrup, lower bound", "mg/kg", 0, limit="most")
+    oil_most: float | None = output("oil in syrup, upper bound", "mg/kg", 0, limit="least")
+    oil_times_soluble: float | None = output(
+        "undissolved oil, lower bound", "times", 0, limit="most"
+    )
+    drink_oil_least: float | None = output("oil in drink, lower bound", "mg/kg", 0, limit="most")
+    drink_oil_most: float | None = output("oil in drink, upper bound", "mg/kg", 0, limit="least")
+    gum_least: float | None = output(
+        "gum arabic, lower bound", "g", 1, extensive=True, limit="most"
+    )
+    gum_most: float | None = output(
+        "gum arabic, upper bound", "g", 1, extensive=True, limit="least"
+    )
 
 
 def compute(inputs: Inputs) -> Result:

@@ -332,7 +332,7 @@ class Result(BaseResult):
     )
     dissolved: float | None = output("gas dissolved", "g/l", 2)
     volumes: float | None = output("gas dissolved, volumes (0 °C, 1 atm)", "", 2)
-    overrun: float | None = output("overrun, upper bound", "%", 0)
+    overrun: float | None = output("overrun, upper bound", "%", 0, limit="least")
     energy: float | None = output("energy in headspace (order of magnitude)", "J", 0)
     vented: float | None = output("gas if all is vented", "l", 1)
     vessels: float | None = output("vessels", "", 0)
