@@ -300,13 +300,25 @@ class Step(NamedTuple):
 class Column(NamedTuple):
     """A column of a table; text where `unit` and `digits` are not given.
 
-    A `limit` is shown rounded to its strict side.
+    A `limit` is shown rounded to its strict side; `figures` are the significant ones at most.
     """
 
     label: str
     unit: str = ""
     digits: int | None = None
     limit: Limit = ""
+    figures: int | None = None
+
+
+def fewer_digits(value: float, digits: int, figures: int | None) -> int:
+    """Decimals of a value: `digits`, and fewer where they would say more than `figures`.
+
+    >>> [fewer_digits(value, 2, 3) for value in (412.26, 22.95, 2.468, 0.0)]
+    [0, 1, 2, 2]
+    """
+    if figures is None or not value:
+        return digits
+    return max(0, min(digits, figures - 1 - math.floor(math.log10(abs(value)))))
 
 
 class Table(NamedTuple):
@@ -336,9 +348,7 @@ class Output(NamedTuple):
         >>> [Output("carbon dioxide", "%", 3, figures=3).shown_digits(v) for v in (0.312, 14.54)]
         [3, 1]
         """
-        if self.figures is None or not value:
-            return self.digits
-        return max(0, min(self.digits, self.figures - 1 - math.floor(math.log10(abs(value)))))
+        return fewer_digits(value, self.digits, self.figures)
 
 
 def output(

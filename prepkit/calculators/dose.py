@@ -431,7 +431,7 @@ class Result(BaseResult):
             Figure("or dilute the stock to", "dilute"),
         ),
         check=(Figure("pH of the drink", "ph"), Figure("weight of a drop", "drop_mass")),
-        do_this=("Give {dose} ({dose_ml}) to one serve; {dose_batch} to all.",),
+        do_this=("Give {dose} ({dose_ml}) to one serve.", "Weigh {dose_batch} for all serves."),
     )
 
     dose: float | None = output("dose for one serve", "g", 3)
@@ -513,7 +513,7 @@ def compute(inputs: Inputs) -> Result:
         dose=1000.0 * dose_kg,
         dose_ml=millilitres(dose_kg, density),
         dose_drops=_drops(dose_kg, drop),
-        dose_batch=1000.0 * batch_kg,
+        dose_batch=1000.0 * batch_kg if inputs.serves > 1 else None,
         drop_mass=1e6 * drop.kg if drop else None,
         drop_least=1e6 * unweighed.least_kg if unweighed else None,
         drop_most=1e6 * unweighed.most_kg if unweighed else None,

@@ -126,7 +126,8 @@ class Result(BaseResult):
         check=(Figure("density", "density"), "drop_mass", "freezing_point"),
         do_this=(
             "Dissolve {dry} in {water} of water for {mass} of stock.",
-            "Give {dose} ({dose_ml}) to one serve; {dose_batch} to all.",
+            "Give {dose} ({dose_ml}) to one serve.",
+            "Weigh {dose_batch} for all serves.",
         ),
         weigh="weigh",
     )
@@ -139,16 +140,16 @@ class Result(BaseResult):
     freezing_point: float | None = output("freezing point", "C", 1)
     water_activity: float | None = output("water activity at 25 °C", "", 3)
     sodium_ml: float | None = output("sodium of the stock", "mg/ml", 1)
-    dry: float | None = output("dry salt to weigh", "g", 2, extensive=True)
-    water: float | None = output("water to weigh", "g", 2, extensive=True)
-    mass: float | None = output("stock", "g", 1, extensive=True)
-    volume: float | None = output("stock volume at 20 °C", "ml", 1, extensive=True)
+    dry: float | None = output("dry salt to weigh", "g", 2, extensive=True, figures=3)
+    water: float | None = output("water to weigh", "g", 2, extensive=True, figures=3)
+    mass: float | None = output("stock", "g", 1, extensive=True, figures=3)
+    volume: float | None = output("stock volume at 20 °C", "ml", 1, extensive=True, figures=3)
     drop_mass: float | None = output("weight of a drop", "mg", 1)
     sodium_drop: float | None = output("sodium in a drop", "mg", 1)
-    dose: float | None = output("dose for one serve", "g", 3)
-    dose_ml: float | None = output("dose for one serve", "ml", 2)
+    dose: float | None = output("dose for one serve", "g", 3, figures=3)
+    dose_ml: float | None = output("dose for one serve", "ml", 2, figures=3)
     dose_drops: float | None = output("dose for one serve", "drops", 1)
-    dose_batch: float | None = output("dose for all serves", "g", 2, extensive=True)
+    dose_batch: float | None = output("dose for all serves", "g", 2, extensive=True, figures=3)
     sodium_dose: float | None = output("sodium from the dose", "mg", 1)
     sodium_dose_least: float | None = output("dose sodium, lower bound", "mg", 0, limit="most")
     sodium_dose_most: float | None = output("dose sodium, upper bound", "mg", 0, limit="least")
@@ -214,7 +215,7 @@ def compute(inputs: Inputs) -> Result:
         dose=None if dose_kg is None else 1000 * dose_kg,
         dose_ml=None if dose_kg is None else dose.millilitres(dose_kg, density),
         dose_drops=drops if by_drops or drops <= COUNTED else None,
-        dose_batch=None if dose_kg is None else 1000 * dose_kg * inputs.serves,
+        dose_batch=1000 * dose_kg * inputs.serves if dose_kg and inputs.serves > 1 else None,
         sodium_dose=None if dose_kg is None else 1e6 * dose_kg * sodium_kg_kg,
         sodium_dose_least=1e6 * dose_kg * sodium_kg_kg * low if dose_kg and spread else None,
         sodium_dose_most=1e6 * dose_kg * sodium_kg_kg * high if dose_kg and spread else None,
@@ -460,7 +461,7 @@ def _dissolved_here(inputs: Inputs) -> bool:
 
 def _weigh(inputs: Inputs, solids: float, made_kg: float, dose_kg: float) -> tuple[Table, ...]:
     """The stock, and where it is dosed the drink with it."""
-    columns = (Column("part"), Column("mass", "g", 2))
+    columns = (Column("part"), Column("mass", "g", 2, figures=3))
     found = inputs.dissolve
     name = found.name if found is not None else " and ".join(one.name for one in inputs.part)
     rows: tuple[tuple[str | float | None, ...], ...]

@@ -31,6 +31,7 @@ from prepkit.model import (
     Way,
     decimals,
     degrees,
+    fewer_digits,
     figure,
     rounded,
     spread_of,
@@ -362,6 +363,7 @@ def table_cells(table: Table, system: str) -> tuple[list[str], str, list[list[st
             else:
                 shown, _ = shown_in(cell, column.unit, system)
                 digits = shown_digits(column.digits, column.unit, system)
+                digits = fewer_digits(shown, digits, column.figures)
                 row.append(rounded(strictly(shown, digits, column.limit), digits))
     return headers, letters, rows
 

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from prepkit.errors import BadInput
 from prepkit.model import Answer
 from prepkit.registry import run
+from prepkit.render.text import table_cells
 from prepkit.solving import solve
 
 SALINE: dict[str, Any] = {"dissolve": "salt", "strength": "20 % w/w", "make": "100 g"}
@@ -147,3 +148,25 @@ def test_the_stock_as_weighed_leaves_strength_and_amount_out() -> None:
             salt(part=wrong)
     with pytest.raises(BadInput, match="holds no salt"):
         salt(part=["20 g erythritol", "80 g water"])
+
+
+def test_no_figure_is_given_twice_and_none_finer_than_a_scale_shows() -> None:
+    """One serve has one dose, and what is weighed has three figures."""
+    told = {"into": "90 ml gin 20 %", "amount": "0.2345 g", "dissolve": "salt", "strength": "20 %"}
+    for name, words in (
+        ("salt", {**told, "make": "100 ml"}),
+        ("dose", {"stock": "citric acid", "strength": "20 %", "into": "90 ml water",
+                  "amount": "0.2345 g"}),
+        ("foam", {"liquid": "400 ml lemon juice", "foamer": "soy lecithin", "dose": "0.6 %"}),
+    ):  # fmt: skip
+        answer = run(name, words)
+        assert "dose_batch" not in answer.values, name
+        for one in answer.tables:
+            if one.name == "weigh":
+                for row in table_cells(one, "metric")[2]:
+                    for cell in row[1:]:
+                        assert len(cell.replace(".", "").lstrip("0")) <= 3, (name, row)
+        if name != "foam":
+            many = run(name, {**words, "serves": 4})
+            once = value(answer, "dose")
+            assert value(many, "dose_batch") == pytest.approx(4 * once)

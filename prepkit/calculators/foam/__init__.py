@@ -454,7 +454,8 @@ def weigh(inputs: Inputs, batch: FoamBatch) -> Table:
         for part in inputs.liquid
     ]
     rows += [(one.ingredient.name, 1000.0 * one.kg, None) for one in batch.weighed]
-    columns = (Column("what"), Column("mass", "g", 2), Column("volume at 20 °C", "ml", 1))
+    columns = (Column("what"), Column("mass", "g", 2, figures=3),
+               Column("volume at 20 °C", "ml", 1, figures=3))  # fmt: skip
     return Table("weigh", "weigh", columns, tuple(rows))
 
 
@@ -624,8 +625,8 @@ class Result(BaseResult):
         weigh="weigh",
     )
 
-    foamer: float | None = output("foamer to weigh", "g", 2, extensive=True)
-    stabiliser: float | None = output("stabiliser to weigh", "g", 2, extensive=True)
+    foamer: float | None = output("foamer to weigh", "g", 2, extensive=True, figures=3)
+    stabiliser: float | None = output("stabiliser to weigh", "g", 2, extensive=True, figures=3)
     dose: float | None = output("dose by mass of liquid", "% w/w", 2)
     mass: float | None = output("liquid with the foamer", "g", 1, extensive=True)
     volume: float | None = output("volume with foamer (20 °C)", "ml", 0, extensive=True)
