@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import os
 import tomllib
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from contextlib import suppress
 from datetime import date, datetime
 from functools import lru_cache
@@ -100,6 +100,26 @@ def lines(text: str) -> dict[KeyPath, int]:
             found.setdefault((*table, *keys[:length]), number)
         inside.read(bare.partition("=")[2] if "=" in bare else "")
     return found
+
+
+def value_end(rows: Sequence[str], start: int) -> int:
+    """The row after the last one of the key and value that begin in a row, both from 0.
+
+    >>> value_end(["a = [", " 1, # ]", "]", "b = 2"], 0)
+    3
+    """
+    inside = _Inside()
+    row, place = rows[start], 0
+    while match := _KEY.match(row, place):
+        place = match.end()
+        if not match[4]:
+            break
+    inside.read(row[place:].partition("=")[2])
+    end = start + 1
+    while inside.open and end < len(rows):
+        inside.read(rows[end])
+        end += 1
+    return end
 
 
 def _keys(text: str) -> tuple[str, ...]:

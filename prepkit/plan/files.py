@@ -329,8 +329,9 @@ Change = Set | Add | Drop
 
 def changed(text: str, changes: Sequence[Change]) -> str:
     """The text with the changes made one after the other; AsText where they cannot be."""
+    tables = tomllib.loads(text) if changes else {}
     for one in changes:
-        meant = _meant(tomllib.loads(text), one)
+        meant = _meant(tables, one)
         if isinstance(one, Set):
             text = _set(text, one)
         elif isinstance(one, Add):
@@ -343,23 +344,23 @@ def changed(text: str, changes: Sequence[Change]) -> str:
             right = False
         if not right:
             raise AsText(AS_TEXT)
+        tables = meant
     return text
 
 
 def _meant(tables: dict[str, Any], change: Change) -> dict[str, Any]:  # Any: TOML
-    """What the text must hold after a change."""
-    tables = deepcopy(tables)
+    """What the text must hold after a change; the tables themselves are changed."""
     try:
         if isinstance(change, Add):
             place = tables
             for key in change.path[:-1]:
                 place = place.setdefault(key, {})
             if change.many:
-                place.setdefault(change.path[-1], []).append(dict(change.holds))
+                place.setdefault(change.path[-1], []).append(deepcopy(dict(change.holds)))
             elif change.path[-1] in place:
                 raise AsText(AS_TEXT)
             else:
-                place[change.path[-1]] = dict(change.holds)
+                place[change.path[-1]] = deepcopy(dict(change.holds))
             return tables
         path = change.table if isinstance(change, Set) else change.path[:-1]
         at: Any = tables  # Any: a table, a list or a value, as TOML has it
@@ -370,7 +371,7 @@ def _meant(tables: dict[str, Any], change: Change) -> dict[str, Any]:  # Any: TO
         elif change.value is None:
             at.pop(change.key, None)
         else:
-            at[change.key] = change.value
+            at[change.key] = deepcopy(change.value)
     except (KeyError, IndexError, TypeError, AttributeError) as error:
         raise AsText(AS_TEXT) from error
     # a table without rows is written by leaving it out
@@ -407,14 +408,13 @@ def _line(key: str, value: object) -> str:
 
 
 def _end(rows: Sequence[str], start: int) -> int:
-    """The row after the value that begins in a row: the fewest rows that can be read."""
-    for end in range(start + 1, len(rows) + 1):
-        try:
-            tomllib.loads("\n".join(rows[start:end]))
-        except tomllib.TOMLDecodeError:
-            continue
-        return end
-    raise AsText(AS_TEXT)
+    """The row after the value that begins in a row: read once, from its first row to its last."""
+    end = files.value_end(rows, start)
+    try:
+        tomllib.loads("\n".join(rows[start:end]))
+    except tomllib.TOMLDecodeError as error:
+        raise AsText(AS_TEXT) from error
+    return end
 
 
 def _comment(rows: Sequence[str], start: int, end: int) -> str:

@@ -108,3 +108,30 @@ def test_the_first_item_and_the_first_serve_of_an_empty_recipe() -> None:
 def test_what_cannot_be_changed_in_place_is_refused(text: str, change: Change) -> None:
     with pytest.raises(AsText):
         changed(text, [change])
+
+
+def test_a_long_text_is_read_a_few_times_and_not_once_for_each_row(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Work grows with the length of the text, whatever value is long in it."""
+    rows = [f'  "row {one} # ] = {{",' for one in range(3_000)]
+    head, tail = ['title = "x"', "[items.a]"], ["b = 1", ""]
+    texts = [
+        [*head, "note = [", *rows, "]  # end", *tail],
+        [*head, 'note = """', *(one.replace('"', "'") for one in rows), '"""', *tail],
+        [*head, *(f"k{one} = 1" for one in range(3_000)), "note = 1", *tail],
+    ]
+    read = [0]
+    loads = tomllib.loads
+
+    def counted(text: str) -> dict[str, Any]:
+        read[0] += len(text)
+        return loads(text)
+
+    monkeypatch.setattr(tomllib, "loads", counted)
+    for one in texts:
+        text = "\n".join(one)
+        for change in (Set(("items", "a"), "note", "x"), Set(("items", "a"), "new", 2)):
+            read[0] = 0
+            assert loads(changed(text, [change]))["items"]["a"]["b"] == 1
+            assert read[0] <= 4 * len(text)
