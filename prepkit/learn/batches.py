@@ -467,8 +467,7 @@ def _events(
                     density_g_m3=_density_g_m3(plan, id_, own), note="recorded with its readings",
                 )
             )  # fmt: skip
-        known = ledger.events(kind="measured", item=id_, batch=batch, standing=True,
-                              newest_first=True, most=1)  # fmt: skip
+        known = [one for one in ledger.measured(id_) if one.batch == batch][-1:]
         if any(dict(one.data) == own for one in known):
             continue
         events.append(

@@ -14,8 +14,9 @@ from __future__ import annotations
 import csv
 import io
 import json
+import math
 import re
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from datetime import UTC, date, datetime
 from itertools import groupby
 from types import TracebackType
@@ -288,8 +289,32 @@ class Ledger:
                 return
 
     def measured(self, item: str | None = None, site: str | None = None) -> Iterator[Event]:
-        """The measurements that stand, oldest first; `event.data` holds the figures."""
-        return self.events(kind="measured", item=item, site=site, standing=True)
+        """The measurements that stand, oldest first; `event.data` holds the figures.
+
+        Without those of a making that was taken back after they were written: they hang on it.
+        """
+        gone = self._unmade()
+        for one in self.events(kind="measured", item=item, site=site, standing=True):
+            if not gone or not _hangs(one, gone.get((one.item, one.batch), ())):
+                yield one
+
+    def _unmade(self) -> dict[tuple[str, str], list[tuple[int, str, float]]]:
+        """Makings of every batch of which one was taken back: number, site, number of the taking.
+
+        The last is infinite for a making that stands. Empty where none was taken back.
+        """
+        rows = self.engine.run("SELECT id, mark, corrects FROM event WHERE kind = 'corrected'")
+        by = {corrects: mark for _, mark, corrects in rows}
+        at = {corrects: int(id_) for id_, _, corrects in rows if not stands(corrects, by)}
+        found: dict[tuple[str, str], list[tuple[int, str, float]]] = {}
+        if not at:
+            return found
+        made = "SELECT id, mark, item, batch, site FROM event WHERE kind = 'made' ORDER BY id"
+        for id_, mark, item, batch, site in self.engine.run(made):
+            found.setdefault((item, batch), []).append((int(id_), site, at.get(mark, math.inf)))
+        return {
+            key: every for key, every in found.items() if any(one[2] < math.inf for one in every)
+        }
 
     def _back(self) -> frozenset[str]:
         """The marks of events that are taken back."""
@@ -358,6 +383,16 @@ class Ledger:
     def items(self) -> list[str]:
         """The names of all items that were ever here."""
         return [row[0] for row in self.engine.run("SELECT DISTINCT item FROM batch ORDER BY item")]
+
+
+def _hangs(one: Event, makings: Sequence[tuple[int, str, float]]) -> bool:
+    """Whether a measurement is of a making that was taken back after it was written.
+
+    It is of the last making before it, at its own site where there is one.
+    """
+    before = [made for made in makings if made[0] < one.id]
+    mine = [made for made in before if made[1] == one.site] or before
+    return bool(mine) and one.id < mine[-1][2] < math.inf
 
 
 def correction(event: Event, *, who: str = "", note: str = "") -> Event:
