@@ -39,8 +39,8 @@ def test_the_three_percents_agree(grams: float, water: float) -> None:
 @given(factor=st.integers(2, 50))
 @settings(max_examples=8, deadline=None)
 def test_it_scales(factor: int) -> None:
-    more = {**DOSED, "make": f"{100 * factor} g", "serves": factor}
-    assert_scales(salt(**DOSED), salt(**more), factor)
+    more = {**DOSED, "make": f"{100 * factor} g", "serves": 2 * factor}
+    assert_scales(salt(**DOSED, serves=2), salt(**more), factor)
 
 
 def test_what_is_weighed_is_what_is_made() -> None:
@@ -152,10 +152,15 @@ def test_the_stock_as_weighed_leaves_strength_and_amount_out() -> None:
 
 def test_no_figure_is_given_twice_and_none_finer_than_a_scale_shows() -> None:
     """One serve has one dose, and what is weighed has three figures."""
-    told = {"into": "90 ml gin 20 %", "amount": "0.2345 g", "dissolve": "salt", "strength": "20 %"}
+    told = {
+        "into": "90 ml gin 20 %",
+        "amount": "0.2345 g",
+        "dissolve": "salt",
+        "strength": "20 % w/w",
+    }
     for name, words in (
         ("salt", {**told, "make": "100 ml"}),
-        ("dose", {"stock": "citric acid", "strength": "20 %", "into": "90 ml water",
+        ("dose", {"stock": "citric acid", "strength": "20 % w/w", "into": "90 ml water",
                   "amount": "0.2345 g"}),
         ("foam", {"liquid": "400 ml lemon juice", "foamer": "soy lecithin", "dose": "0.6 %"}),
     ):  # fmt: skip
