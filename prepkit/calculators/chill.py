@@ -18,7 +18,12 @@ from prepkit.model import Result as BaseResult
 from prepkit.science import heat
 from prepkit.shared import drink, room_check
 from prepkit.shared import drink as shared_drink
-from prepkit.shared.drink import freezing_point_c, mixing_heat_j, specific_heat_j_kg_k
+from prepkit.shared.drink import (
+    apart_specific_heat_j_kg_k,
+    freezing_point_c,
+    mixing_heat_j,
+    specific_heat_j_kg_k,
+)
 from prepkit.units import parse_quantity
 
 # ---- what chill is told ----
@@ -207,7 +212,7 @@ def end_of(inputs: Inputs) -> tuple[Drink, heat.EndPoint]:
     water = Mixture({"water": 1.0})
     end = heat.end_point(
         drink.mixture.mass_kg,
-        lambda end_c: specific_heat_j_kg_k(drink.mixture, drink.start_c, end_c),
+        lambda end_c: apart_specific_heat_j_kg_k(drink.parts, drink.start_c, end_c),
         drink.start_c,
         ice_kg - wet_kg,
         lambda melt: (drink.mixture + water.scaled(melt)).freezing_point_c,
@@ -223,7 +228,7 @@ def melt_kg(inputs: Inputs, drink: Drink, to_c: float) -> float:
     """Ice that melts, or water in its place, down to a temperature."""
     return heat.melt_to_kg(
         drink.mixture.mass_kg,
-        specific_heat_j_kg_k(drink.mixture, drink.start_c, to_c),
+        apart_specific_heat_j_kg_k(drink.parts, drink.start_c, to_c),
         drink.start_c,
         to_c,
         float(inputs.ice_temperature),
@@ -259,7 +264,7 @@ def steps(
     inputs: Inputs, drink: Drink, melt: float, end_c: float, mixing: float
 ) -> tuple[Step, ...]:
     """The balance as on a board."""
-    cp = specific_heat_j_kg_k(drink.mixture, drink.start_c, end_c)
+    cp = apart_specific_heat_j_kg_k(drink.parts, drink.start_c, end_c)
     given = drink.mixture.mass_kg * cp * (drink.start_c - end_c)
     taken = heat.heat_taken_by_melt_j_kg(end_c, float(inputs.ice_temperature))
     return (

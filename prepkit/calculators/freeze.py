@@ -244,7 +244,7 @@ def _water_kg(inputs: Inputs, start: Mixture) -> tuple[float, float]:
         )
     apart = [one.mixture for one in inputs.part if one.mass_kg]
     melt = heat.melt_to_kg(
-        start.mass_kg, drink.specific_heat_j_kg_k(start, from_c, to_c), from_c, to_c, 0.0,
+        start.mass_kg, drink.apart_specific_heat_j_kg_k(apart, from_c, to_c), from_c, to_c, 0.0,
         lambda kg: drink.mixing_heat_j(apart, to_c, kg),
     )  # fmt: skip
     heat_j = abs(drink.mixing_heat_j(apart, to_c, melt))

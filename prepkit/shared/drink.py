@@ -36,6 +36,18 @@ def specific_heat_j_kg_k(mixture: Mixture, from_c: float, to_c: float) -> float:
     return mixture.specific_heat_j_kg_k(middle)
 
 
+def apart_specific_heat_j_kg_k(parts: Iterable[Mixture], from_c: float, to_c: float) -> float:
+    """Specific heat of parts that are chilled apart, J/(kg K); with the heat of mixing at the end.
+
+    Chilled apart and mixed cold takes as much heat as mixed warm and chilled. The specific heat of
+    the whole with the heat of mixing in the cold would count what mixing adds to it twice.
+    """
+    every = [one for one in parts if one.mass_kg > 0.0]
+    return math.fsum(
+        one.mass_kg * specific_heat_j_kg_k(one, from_c, to_c) for one in every
+    ) / math.fsum(one.mass_kg for one in every)
+
+
 def mixing_heat_j(parts: Iterable[Mixture], temperature_c: float, melt_kg: float = 0.0) -> float:
     """Heat that parts (and melted ice) set free on becoming one, taken within -30 to 40 C."""
     pairs = [(part.of("ethanol"), part.of("water")) for part in parts]

@@ -238,3 +238,18 @@ def test_a_drink_on_ice_is_told_to_be_stirred() -> None:
     for way in ("shake", "bottle"):
         more = {"place": "fridge"} if way == "bottle" else {}
         assert "chill-stir-it" not in ids(chill(SOUR, way=way, **more))
+
+
+def test_the_way_does_not_change_the_ice_that_melts() -> None:
+    """Mixed warm and then chilled, or chilled as it is mixed: one heat, so one melt."""
+    for parts in (
+        ["60 ml gin 43 %", "25 ml lemon juice", "20 ml syrup 65 Bx"],
+        ["60 ml gin 43 %", "60 ml water"],
+    ):
+        warm = run("blend", {"part": [f"{one} at 20 C" for one in parts]})
+        at_c = f"{value(warm, 'mixed_temperature'):.2f} C"
+        for target in ("-2 C", "4 C"):
+            told = {"part": parts, "target": target}
+            apart = value(run("chill", {**told, "temperature": "20 C"}), "melt")
+            mixed = value(run("chill", {**told, "temperature": at_c, "premixed": True}), "melt")
+            assert mixed == pytest.approx(apart, rel=0.01)
