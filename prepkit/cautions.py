@@ -212,11 +212,19 @@ def worst(calculator: str, facts: Known) -> str:
     return severity
 
 
-def judge(calculator: str, facts: Known) -> tuple[Caution, ...]:
+def judge(
+    calculator: str, facts: Known, besides: Collection[Caution] | None = None
+) -> tuple[Caution, ...]:
     """The cautions that stand and those that the facts trigger, most serious first.
 
     Where the law of a place is cited, the fact `law_place` says which (see `told`).
+    besides: what is known already; then only what comes to it and is as serious as its verdict.
     """
+    rows = _watched(calculator)
+    if besides is not None:
+        serious = ("stop",) if verdict(besides) == "stop" else ("stop", "care")
+        ids = {one.id for one in besides}
+        rows = tuple(one for one in rows if one[0].severity in serious and one[0].id not in ids)
     facts = _with_law(facts)
     known = registered(facts)
     said = _told(known)
@@ -235,7 +243,7 @@ def judge(calculator: str, facts: Known) -> tuple[Caution, ...]:
             row.standing,
             row.more.format_map(shown),
         )
-        for row, needs in _watched(calculator)
+        for row, needs in rows
         if row.standing or (needs <= said and row.triggered(known))
     )
     return consistent(found)

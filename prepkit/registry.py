@@ -449,23 +449,18 @@ def _with_ends(
     serious as the verdict. Where an end is a stop, its numbers are shown: those of the figures as
     given would be a go-ahead beside it.
     """
-    verdict = cautions.verdict(found)
-    serious = ("stop",) if verdict == "stop" else ("stop", "care")
-    known = {caution.id for caution in found}
     added: dict[str, Caution] = {}
     stopped: list[End] = []
     for end in ends:
         if end.result is None:
             continue
-        for caution in _judged(name, inputs, end.result):
-            if caution.standing or caution.severity not in serious or caution.id in known:
-                continue
+        for caution in cautions.judge(name, _facts(name, inputs, end.result), found):
             more = f"{caution.more} Reached within the ± you entered, at {end.said}.".strip()
             said = caution.replaced(text=f"{WITHIN} {caution.text}", more=more)
             added.setdefault(caution.id, said)
             if caution.severity == "stop" and end not in stopped:
                 stopped.append(end)
-    if stopped and verdict != "stop":
+    if stopped and cautions.verdict(found) != "stop":
         worst = min((end.result for end in stopped if end.result), key=lambda r: len(r.numbers()))
         result = worst.with_cautions(_judged(name, inputs, worst))
         spread = {}

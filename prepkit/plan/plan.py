@@ -440,7 +440,9 @@ def _stocked(prepared: Prepared, item: Item, demand: Demand) -> Stocked:
 def _of_a_guest(calculator: str) -> frozenset[str]:
     """Cautions that speak of what one guest takes in."""
     return frozenset(
-        row.id for row in cautions.candidates(calculator) if not _PER_GUEST.isdisjoint(row.about)
+        row.id
+        for row in cautions.candidates(calculator)
+        if any(one.fact in _PER_GUEST for one in row.when)
     )
 
 
