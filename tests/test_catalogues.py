@@ -64,6 +64,12 @@ def test_the_catalogues_are_as_the_tool_writes_them() -> None:
             assert set(ids) == set(messages(domain)), domain
 
 
+def test_every_place_where_texts_are_looked_for_is_there() -> None:
+    """A file that has moved would take its messages out of the catalogues without a word."""
+    every = [pattern for patterns in catalogues.CODE.values() for pattern in patterns]
+    assert not [one for one in every if not list(catalogues.PACKAGE.glob(one))]
+
+
 def test_the_tool_names_a_domain_that_there_is_not(capsys: pytest.CaptureFixture[str]) -> None:
     assert catalogues.main(["sifon"]) == 2
     assert "'sifon' is no domain" in capsys.readouterr().err
