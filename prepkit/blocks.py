@@ -9,7 +9,6 @@ that is a FileProblem: without its data a calculation has no answer.
 from __future__ import annotations
 
 import os
-import re
 import zlib
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import cache
@@ -24,7 +23,6 @@ CAUTIONS = "caution rows"  # groups of lines that are made of several files
 HAZARDS = "names of hazards"
 _SHIPPED = "shipped"  # a folder of an installed prepkit: recipes, no data
 _MAKE = "Run python -m prepkit.blocks"
-_STRING = r'"(?:[^"\\]|\\.)*"'
 
 # ---- what is asked for ----
 
@@ -86,12 +84,15 @@ def keys(path: str) -> tuple[str, ...]:
 
 
 def words(path: str, key: str) -> frozenset[str]:
-    """Every text that a file has under a key, in any table, by itself or in a list."""
-    listed = rf'\[(?:[^\[\]"]|{_STRING})*\]'
-    values = set(re.findall(rf'"{key}":({_STRING}|{listed})', _of_file(path)))
-    tables = (value(f"\t[{said}]")[0] for said in values)
-    found = (one if isinstance(one, list) else [one] for one in tables)
-    return frozenset(one for several in found for one in several if isinstance(one, str))
+    """Every text that a file has under a key, in any table, by itself or in a list of texts."""
+    text, mark = _of_file(path), f'"{key}":'
+    found: list[object] = []
+    at = text.find(mark)
+    while at >= 0:
+        one, at = _decode()(text, at + len(mark))
+        found.extend(one if isinstance(one, list) else [one])
+        at = text.find(mark, at)
+    return frozenset(one for one in found if isinstance(one, str))
 
 
 @cache
@@ -123,7 +124,7 @@ def value(line: str) -> Any:  # Any: values of a TOML file
     """What stands in a line behind its tab. Raises FileProblem."""
     try:
         found, end = _decode()(line, line.index("\t") + 1)
-    except ValueError as error:
+    except (ValueError, StopIteration) as error:
         raise _broken() from error
     if end != len(line):
         raise _broken()
@@ -244,14 +245,28 @@ def _keyed(path: str) -> dict[str, str]:
     return {name[1:-1]: line for name, line in split if name[0] == "[" != name[1]}
 
 
+class _Plain:
+    """How the scanner reads: as JSONDecoder does where nothing is asked for."""
+
+    strict = True
+    object_hook = object_pairs_hook = None
+    parse_float, parse_int, parse_constant = float, int, float
+
+
 _value = cache(value)  # for the tables that are asked for again and again
 
 
 @cache
 def _decode() -> Callable[[str, int], tuple[Any, int]]:  # Any: values of a TOML file
-    from json import JSONDecoder  # not needed for --help
+    """The scanner of the json package, without the patterns that the package compiles first."""
+    try:
+        from _json import make_scanner
 
-    return JSONDecoder().raw_decode
+        return make_scanner(_Plain())  # type: ignore[arg-type] # it asks for these attributes
+    except (ImportError, AttributeError):  # another Python
+        from json import JSONDecoder
+
+        return JSONDecoder().raw_decode
 
 
 def _said(text: str) -> str:
