@@ -5,8 +5,6 @@ calculator are made rows again. A row that cannot be used is refused with its fi
 lines are not those of the files there is no verdict: no rules, no answer.
 """
 
-from __future__ import annotations
-
 import math
 import re
 from collections.abc import Callable, Iterator, Mapping

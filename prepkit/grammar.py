@@ -9,8 +9,6 @@ A word that changes little is taken; one that takes water out or puts it in mark
 that a caution asks for the scale; one that makes something else of it is refused with its reason.
 """
 
-from __future__ import annotations
-
 import re
 from typing import NamedTuple
 

@@ -5,8 +5,6 @@ lies. A word is taken only where the entry lists it: "5 basil leaves" is read, "
 not read as cherries.
 """
 
-from __future__ import annotations
-
 import math
 import re
 from collections.abc import Iterable, Iterator, Mapping
@@ -241,7 +239,7 @@ class Ingredient(Record):
     piece_g: float | None = None
     note: str = ""
     pieces: Mapping[str, Piece] = EMPTY  # by word, see prepkit.ingredient
-    blend: tuple[tuple[float, Ingredient], ...] = ()  # of a mixture: shares by weight, sum 1
+    blend: "tuple[tuple[float, Ingredient], ...]" = ()  # of a mixture: shares by weight, sum 1
 
 
 class Part(Record):
@@ -255,7 +253,7 @@ class Part(Record):
     ingredient: Ingredient
     mixture: Mixture
     temperature_c: float | None = None  # None: what the calculator takes for all
-    members: tuple[Part, ...] = ()
+    members: "tuple[Part, ...]" = ()
 
     @property
     def name(self) -> str:
@@ -268,11 +266,11 @@ class Part(Record):
         return self.mixture.mass_kg
 
     @property
-    def each(self) -> tuple[Part, ...]:
+    def each(self) -> "tuple[Part, ...]":
         """Its members, or itself."""
         return self.members or (self,)
 
-    def scaled(self, factor: float) -> Part:
+    def scaled(self, factor: float) -> "Part":
         """`factor` times as much of the same, with words to match."""
         if self.members:
             return together(one.scaled(factor) for one in self.members)

@@ -5,8 +5,6 @@ An Inputs class declares its fields with the helpers below (`quantity`, `count`,
 options, the form, the recipe's keys and the checks.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Callable, Iterable, Mapping
 from typing import Any, ClassVar, NamedTuple, Self, dataclass_transform
@@ -408,7 +406,7 @@ def flag(label: str, help: str) -> Declared:
     return _field(spec, False)
 
 
-def _value_of(name: str) -> Callable[[Inputs], FieldValue]:
+def _value_of(name: str) -> "Callable[[Inputs], FieldValue]":
     return lambda inputs: vars(inputs)[name]
 
 

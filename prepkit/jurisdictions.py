@@ -5,8 +5,6 @@ A key is a country, a part of one that has rules of its own, or the EU. `chain` 
 to what holds there where it has no figure of its own.
 """
 
-from __future__ import annotations
-
 import math
 import re
 from functools import cache
@@ -14,6 +12,7 @@ from typing import NamedTuple
 
 from prepkit import blocks
 from prepkit.errors import BadInput, FileProblem, UnknownIngredient, named
+from prepkit.record import Record
 
 # ---- where the air of a room is a stop, wherever it is ----
 
@@ -238,7 +237,7 @@ _TELLING = 3  # letters: every name has a word of at least as many
 KINDS = ("plant", "fungus", "cryogen", "gas", "poison")
 
 
-class Refused(NamedTuple):
+class Refused(Record):
     """A plant that no calculator works with, and why: one sentence, and what more there is."""
 
     name: str
@@ -256,14 +255,14 @@ class Refused(NamedTuple):
         """Why, with all that is said of it; without a full stop at its end."""
         return f"{self.why}. {self.more}" if self.more else self.why
 
-    def under(self, places: tuple[str, ...]) -> Refused:
+    def under(self, places: tuple[str, ...]) -> "Refused":
         """The same with the reason by the law that was asked for, if the row has one."""
         laws = {place: said for place, *said in self.laws}
         said = next((laws[place] for place in places if place in laws), None)
         if said is None:
             return self
         why, more, source = said
-        return self._replace(why=why, more=more, source=source)
+        return self.replaced(why=why, more=more, source=source)
 
 
 def stem(word: str) -> str:

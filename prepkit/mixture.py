@@ -113,7 +113,9 @@ class Mixture(Record):
                 )
             if not math.isfinite(mass_kg) or mass_kg < 0:
                 raise OutOfRange(f"mass of {component}", mass_kg, 0.0, None, "kg")
-        self.__dict__.update(masses_kg=masses_kg, allergens=allergens, tags=tags, keeps=keeps)
+        fields = self.__dict__
+        fields["masses_kg"], fields["allergens"] = masses_kg, allergens
+        fields["tags"], fields["keeps"] = tags, keeps
 
     def once(self, work: Callable[[Mixture], _Found]) -> _Found:
         """What `work` makes of it, made once. It is shared: not to be changed."""

@@ -8,8 +8,6 @@ A Result class says it once, by `screen = Screen(...)`; what draws the answer ch
 A Result class declares its values with `output`.
 """
 
-from __future__ import annotations
-
 import math
 import string
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
@@ -393,7 +391,7 @@ class Way(NamedTuple):
     figure: str
     inputs: Mapping[str, Any] = MappingProxyType({})  # Any: words, or a list of words
 
-    def beside(self, load: Mapping[str, Any]) -> Way:  # Any: as above
+    def beside(self, load: Mapping[str, Any]) -> "Way":  # Any: as above
         """The way with the inputs that differ from those of a load, in words.
 
         >>> Way("1 charger", "care", "", {"chargers": 1, "gas": "n2o"}).beside(
@@ -485,7 +483,7 @@ class Result(Record):
         """The result with these of its values and no other."""
         return self.replaced(**{name: None for name in self.outputs() if name not in names})
 
-    def with_cautions(self, found: tuple[Caution, ...]) -> Self:
+    def with_cautions(self, found: "tuple[Caution, ...]") -> Self:
         """Hook: the result once it was judged, where one of its tables repeats a caution."""
         return self
 

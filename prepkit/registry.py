@@ -8,13 +8,11 @@ out from it would leave them out. So what a siphon, a keg or a cryogen has touch
 marks travel with every mixture made from it, and only the works that are done last take it.
 """
 
-from __future__ import annotations
-
 import importlib
 import os
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import cache
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 from prepkit import cautions, derived, grammar, hazard_names, jurisdictions, sources, tolerance
 from prepkit.errors import BadInput, NamedHazard, PrepkitError, UnknownIngredient, named
@@ -26,7 +24,7 @@ from prepkit.mixture import GASSY, Mixture
 from prepkit.model import Answer, Caution, Judge, OwnInputs, Result, Step, Value, Way
 from prepkit.numbers import close_names
 from prepkit.pantry import Pantry, counted
-from prepkit.record import FieldValue
+from prepkit.record import FieldValue, Record
 from prepkit.tolerance import End, Spread
 
 if TYPE_CHECKING:
@@ -40,7 +38,7 @@ if TYPE_CHECKING:
 SETTINGS = "prepkit.toml"  # in the folder where prepkit is started: house = "FOLDER"
 
 
-def folder(named: str | os.PathLike[str] | None = None) -> Path | None:
+def folder(named: str | os.PathLike[str] | None = None) -> "Path | None":
     """The folder of the house file; None where none was named and there is no prepkit.toml.
 
     Raises FileProblem, and BadRecipe in one sentence where prepkit.toml says anything else.
@@ -175,7 +173,7 @@ def hazard_facts(error: NamedHazard, place: str | None = None) -> Facts:
 def _made(
     inputs: type[Inputs],
     said: Mapping[str, object],
-    found: Mapping[str, list[tuple[str, Refused]]],
+    found: "Mapping[str, list[tuple[str, Refused]]]",
     pantry: Pantry,
 ) -> Inputs:
     from prepkit.shared import botanicals
@@ -253,7 +251,7 @@ def charged_parts(inputs: Inputs) -> Iterator[Part]:
 WITHIN = "Within your ±:"  # stands before a caution that an end of a ± triggers
 
 
-class Calculator(NamedTuple):
+class Calculator(Record):
     """A calculator by its parts: one file in prepkit/calculators, past about 700 lines a folder."""
 
     name: str

@@ -14,8 +14,6 @@ way. Where the larger sides come to more than `UNEVEN` over the even ones, the l
 the +/- is marked as not linear.
 """
 
-from __future__ import annotations
-
 import math
 from collections import Counter
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping

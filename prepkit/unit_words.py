@@ -1,7 +1,5 @@
 """The closed list of units, and what a house means by a cup, a shot or a bottle."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from types import MappingProxyType
 from typing import NamedTuple
@@ -300,7 +298,7 @@ class Measures(NamedTuple):
             raise _ask(word, 'bottle = "..."', field, "how much a bottle holds")
         return self.sizes_ml["bottle"]
 
-    def over(self, other: Measures) -> Measures:
+    def over(self, other: "Measures") -> "Measures":
         """What is told here, and of `other` what is not told here."""
         return Measures(
             self.system or other.system,

@@ -5,8 +5,6 @@ rare one goes through pint with our own definitions file (data/units.txt). This 
 that imports pint.
 """
 
-from __future__ import annotations
-
 import math
 import os
 import re
@@ -60,7 +58,7 @@ class Measured(float):
     unit: str
     plus_minus: float
 
-    def __new__(cls, value: float, unit: str = "", plus_minus: float = 0.0) -> Measured:
+    def __new__(cls, value: float, unit: str = "", plus_minus: float = 0.0) -> "Measured":
         self = super().__new__(cls, value)
         self.unit = unit
         self.plus_minus = plus_minus

@@ -75,7 +75,7 @@ LAYERS = {  # a module may import its own layer"s packages and those named
     "index": set(),
     "record": set(),
     "mixture": {"errors", "record", "science"},
-    "jurisdictions": {"blocks", "errors"},
+    "jurisdictions": {"blocks", "errors", "record"},
     "language": {"blocks", "errors"},
     "catalogues": {"blocks", "caution_rows", "language"},
     "hazard_names": {"blocks", "errors", "jurisdictions", "numbers"},

@@ -181,7 +181,7 @@ def test_nothing_is_learnt_where_no_yield_is_worked_out() -> None:
     vague["peel-oleo"] = run(
         BAR.recipe, item._replace(inputs=inputs), load("oleo").inputs.specs(), (), {}
     )
-    assert batches.keys(BAR.prepared._replace(ran=vague), "peel-oleo") == (
+    assert batches.keys(BAR.prepared.replaced(ran=vague), "peel-oleo") == (
         ("straining", "peel-oleo"),
     )
 

@@ -1,10 +1,7 @@
 """blend: parts put together."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from typing import NamedTuple
 
 from prepkit import derived
 from prepkit.errors import BadInput, OutOfRange, named
@@ -16,6 +13,7 @@ from prepkit.mixture import SUGARS, Mixture, something
 from prepkit.model import Column, Figure, Output, Screen, Step, Table, output
 from prepkit.model import Result as BaseResult
 from prepkit.pantry import Pantry
+from prepkit.record import Record
 from prepkit.science import ethanol, heat
 from prepkit.science.solvers import bracketed
 from prepkit.shared import drink, syrup
@@ -35,7 +33,7 @@ class MeasuredAt(str):
     temperature_c: float
 
     @classmethod
-    def read(cls, words: str, pantry: Pantry, field: str = named("measured_at")) -> MeasuredAt:
+    def read(cls, words: str, pantry: Pantry, field: str = named("measured_at")) -> "MeasuredAt":
         """Read the words; BadInput where they are neither."""
         named, equals, rest = (one.strip() for one in words.rpartition("="))
         self = cls(words)
@@ -154,7 +152,7 @@ _EXTREME = {
 _TOO_DRY_KG_M3 = 1500.0
 
 
-class Line(NamedTuple):
+class Line(Record):
     """One part as it goes in: how much of what, and the temperature that it is measured at."""
 
     name: str
@@ -324,12 +322,12 @@ def _level(wanted: Target, mixture: Mixture) -> float:
     """
     if wanted.kind == "acidity" and not mixture.of("water"):
         wet = mixture + syrup.WATER.scaled(mixture.mass_kg)
-        by_weight = 2.0 * wanted._replace(by_volume=False).found(wet)
+        by_weight = 2.0 * wanted.replaced(by_volume=False).found(wet)
         return _TOO_DRY_KG_M3 * by_weight if wanted.by_volume else by_weight
     try:
         return wanted.found(mixture)
     except OutOfRange:
-        return _TOO_DRY_KG_M3 * wanted._replace(by_volume=False).found(mixture)
+        return _TOO_DRY_KG_M3 * wanted.replaced(by_volume=False).found(mixture)
 
 
 def _meets(wanted: Target, mixture: Mixture) -> bool:
@@ -375,7 +373,7 @@ def _said(wanted: Target, mixture: Mixture) -> str:
 # rounding
 
 
-class Taken(NamedTuple):
+class Taken(Record):
     """A part as it can be measured: one of g and ml (both None: as it is), and what that is."""
 
     line: Line
@@ -400,7 +398,7 @@ def rounded(parts: Sequence[Line], steps: Mapping[str, float]) -> list[Taken]:
                 f"({exact:.3g} {unit}); take a finer step or a larger batch.",
                 "round_to",
             )
-        line = part._replace(mixture=part.mixture.scaled(took / exact))
+        line = part.replaced(mixture=part.mixture.scaled(took / exact))
         found.append(Taken(line, ml=took) if unit == "ml" else Taken(line, grams=took))
     return found
 
@@ -408,7 +406,7 @@ def rounded(parts: Sequence[Line], steps: Mapping[str, float]) -> list[Taken]:
 # bottles
 
 
-class Bottled(NamedTuple):
+class Bottled(Record):
     """A batch in bottles: how many are begun, what the last holds, what stays behind, in ml."""
 
     begun: int

@@ -1,10 +1,8 @@
 """chill: ice and melt to a temperature, the end of shaking, bottles."""
 
-from __future__ import annotations
-
 import math
 from math import log
-from typing import NamedTuple, TypedDict
+from typing import TypedDict
 
 from prepkit import derived
 from prepkit.errors import BadInput, named
@@ -15,6 +13,7 @@ from prepkit.inputs import choice, flag, parts, quantity, words
 from prepkit.mixture import Mixture
 from prepkit.model import Column, Figure, Screen, Step, Table, output
 from prepkit.model import Result as BaseResult
+from prepkit.record import Record
 from prepkit.science import heat
 from prepkit.shared import drink, room_check
 from prepkit.shared import drink as shared_drink
@@ -118,7 +117,7 @@ LEAST_KG = 1e-4
 STEEL_J_KG_K = 500.0  # [STEEL-HEAT] memory
 
 
-class Drink(NamedTuple):
+class Drink(Record):
     """The parts together before chilling."""
 
     mixture: Mixture

@@ -1,9 +1,6 @@
 """cordial: liquids, sugars, acids and plants to a syrup of wanted sugar, acid and strength."""
 
-from __future__ import annotations
-
 import math
-from typing import NamedTuple
 
 from prepkit import derived
 from prepkit.errors import BadInput, named
@@ -13,6 +10,7 @@ from prepkit.inputs import ingredient, number, parts, quantity
 from prepkit.mixture import SUGARS, Mixture
 from prepkit.model import Column, Figure, Screen, Step, Table, output
 from prepkit.model import Result as BaseResult
+from prepkit.record import Record
 from prepkit.science import ethanol, sucrose
 from prepkit.shared import acidity, syrup
 from prepkit.shared.syrup import Addition, LiquidKept, Steeped, Target
@@ -249,7 +247,7 @@ def _addition(found: Ingredient | None, adder: str) -> Addition | None:
     return Addition(found.name, found.mixture, adder) if found else None
 
 
-class Added(NamedTuple):
+class Added(Record):
     """What is added: the input that names it, or "water"; its name, 1 kg of it, kg."""
 
     role: str

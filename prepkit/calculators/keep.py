@@ -504,7 +504,7 @@ def _judged(inputs: Inputs, figures: Figures, holds: frozenset[str], rule: keepi
     found = keeping.judged(ph, inputs.water_activity, packaged, holds)
     if ph is None and inputs.ph is not None:
         why = "the tables do not read a pH measured above 20 % vol"
-        found = found._replace(reasons=(*found.reasons, why))
+        found = found.replaced(reasons=(*found.reasons, why))
     return found
 
 

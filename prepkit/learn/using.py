@@ -184,7 +184,7 @@ def taught(recipe: Recipe, batches: Iterable[LearntBatch]) -> Prepared:
         if one.used:
             items[one.item] = _with(items[one.item], one)
     again = prepare(recipe._replace(items=items), before=plain)
-    return again._replace(plain=plain, learnt=found)
+    return again.replaced(plain=plain, learnt=found)
 
 
 def _with(item: Item, one: LearntLoss) -> Item:

@@ -599,5 +599,5 @@ def as_json(name: str) -> AnyResponse:
     sheet = made.sheet()
     if made.state.problems or made.why:
         raise BadInput(made.why or next(iter(made.state.problems.values())))
-    text = printed(sheet.asked._replace(as_json=True), sheet.worked)
+    text = printed(sheet.asked.replaced(as_json=True), sheet.worked)
     return Response(text, mimetype="application/json")

@@ -426,7 +426,7 @@ def _drawn(sheet: Sheet) -> str:
 def as_file(name: str, form: str) -> AnyResponse:
     """The plan letter by letter as the command line prints it with --json or --csv."""
     sheet = planned(name, wanted(request.args))
-    asked = sheet.asked._replace(as_json=form == "json", csv=form == "csv")
+    asked = sheet.asked.replaced(as_json=form == "json", csv=form == "csv")
     text = printed(asked, sheet.worked)
     kind = "application/json" if form == "json" else "text/csv"
     response = Response(text, mimetype=kind)

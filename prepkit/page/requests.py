@@ -540,7 +540,7 @@ class KeptPlans:
         path = self.book.path(name)
         asked = said.asked(str(path), self.book.house_of(name))
         if readings is not None:
-            asked = asked._replace(measured=readings.file)
+            asked = asked.replaced(measured=readings.file)
         key = (asked, None if readings is None else repr(readings[1:]), today)
         found = self._still_right(key)
         if found is None:

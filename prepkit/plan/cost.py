@@ -24,6 +24,7 @@ from prepkit.plan.house import PackPrice
 from prepkit.plan.house_file import Tax
 from prepkit.plan.items import FOAMS, Weigh, of_part
 from prepkit.plan.recipe_types import Recipe
+from prepkit.record import Record
 from prepkit.units import split_amount
 
 if TYPE_CHECKING:
@@ -45,7 +46,7 @@ FREE = ("water",)  # not missed where it has no price
 _DUST = 1e-9
 
 
-class Pack(NamedTuple):
+class Pack(Record):
     """What a pack holds, kg (chargers: how many), and what it costs."""
 
     words: str
@@ -79,7 +80,7 @@ class Cost(NamedTuple):
         return Cost(self.known * factor, self.unpriced)
 
 
-class Prices(NamedTuple):
+class Prices(Record):
     """Packs by the ingredient's own name, and of chargers by their gas."""
 
     packs: Mapping[str, Pack] = {}

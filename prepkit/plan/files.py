@@ -7,8 +7,6 @@ What comes out is read again and must hold exactly what was meant; a text whose 
 not allow that is refused, never mangled.
 """
 
-from __future__ import annotations
-
 import os
 import sys
 import tomllib
@@ -16,11 +14,12 @@ from collections.abc import Callable, Mapping, Sequence
 from copy import deepcopy
 from datetime import datetime
 from functools import cached_property
-from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from prepkit import files
 from prepkit.errors import BadInput, BadRecipe, FileProblem, later, one_line
 from prepkit.files import KeyPath, line_said, lines, place_of
+from prepkit.record import Record
 from prepkit.units import parse_number
 
 if TYPE_CHECKING:
@@ -185,7 +184,7 @@ class Reader:
             raise Enough
         return read
 
-    def _note(self, problem: Problem) -> None:
+    def _note(self, problem: "Problem") -> None:
         self.tell(self.wrong(problem.path, problem.sentence))
 
 
@@ -302,7 +301,7 @@ class AsText(BadInput):
     code = "as-text"
 
 
-class Set(NamedTuple):
+class Set(Record):
     """One key of a table to be written; None takes it away."""
 
     table: Path
@@ -310,7 +309,7 @@ class Set(NamedTuple):
     value: object | None
 
 
-class Add(NamedTuple):
+class Add(Record):
     """A table to be added: its header's keys, whether it is one of an array, what it holds."""
 
     path: tuple[str, ...]
@@ -318,7 +317,7 @@ class Add(NamedTuple):
     holds: Mapping[str, object]
 
 
-class Drop(NamedTuple):
+class Drop(Record):
     """A table to be taken away with all tables below it."""
 
     path: Path

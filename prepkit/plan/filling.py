@@ -8,8 +8,6 @@ What another item is made from is emptied into that, and its vessels are free ag
 is served from the vessel keeps it: items that want the same vessels at service share them.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
@@ -98,8 +96,8 @@ def weighed_by_hand(
     bench: Mapping[str, float],
     plus_minus_g: float | None,
     made_g: float | None,
-    stock: StockSheet | None = None,
-) -> HandSheet | None:
+    stock: "StockSheet | None" = None,
+) -> "HandSheet | None":
     """A line as it is weighed; None where the house names no scale for it.
 
     plus_minus_g: what the line itself may be off by. made_g: all that is made of the item, which
@@ -136,7 +134,7 @@ def rounded_down(g: float, scale: Scale) -> float:
 
 def stocks(
     lines: Sequence[Weigh], bench: Mapping[str, float], known: Mapping[str, Mixture]
-) -> dict[str, StockSheet]:
+) -> "dict[str, StockSheet]":
     """By name, the stock solution in water that stands for a weighing under ten steps.
 
     Only of a solid that is known to dissolve, for an item that weighs water itself: what the stock
@@ -159,7 +157,7 @@ def stocks(
 
 def _stock(
     line: Weigh, scale: Scale, most_fraction: float, bench: Mapping[str, float]
-) -> StockSheet | None:
+) -> "StockSheet | None":
     """The strongest stock of which so little is ten steps, and how it is made."""
     for times in _TIMES:
         taken = scale_for(bench, line.mass_g * times)
@@ -336,7 +334,7 @@ def _largest_volume_m3(product: Mixture, temperature: float | None) -> float:
 # ---- what a planned evening is ----
 
 
-class Made(NamedTuple):
+class Made(Record):
     """One item of the plan; `held_by` are the stopped items that it would need."""
 
     item: Item
@@ -359,14 +357,14 @@ class Made(NamedTuple):
         return self.verdict != "stop" and not self.held_by
 
 
-class Stocked(NamedTuple):
+class Stocked(Record):
     """An item of which stock is used and none is made: what holds of it all the same."""
 
     item: Item
     found: tuple[Caution, ...]
 
 
-class Planned(NamedTuple):
+class Planned(Record):
     """The amounts, yields, vessels and cautions of a recipe for a number of serves."""
 
     recipe: Recipe
@@ -394,7 +392,7 @@ class Planned(NamedTuple):
 # ---- vessels that the house has too few of ----
 
 
-class Rounds(NamedTuple):
+class Rounds(Record):
     """The loads of one item that are ready together, and its vessel over all items that want it.
 
     `loads` are those of all of them; `others` are the other items.

@@ -73,8 +73,8 @@ def with_stock(prepared: Prepared, stock: Stock, house: HouseStock) -> Prepared:
         if item in prepared.products and item not in hidden
     }
     shelf = Shelf(kg, pars, prepared.shelf.asked_kg)
-    plain = prepared.plain._replace(shelf=shelf) if prepared.plain is not None else None
-    return prepared._replace(shelf=shelf, plain=plain)
+    plain = prepared.plain.replaced(shelf=shelf) if prepared.plain is not None else None
+    return prepared.replaced(shelf=shelf, plain=plain)
 
 
 def account(plan: Planned, stock: Stock) -> ShelfSheet:

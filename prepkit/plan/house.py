@@ -5,8 +5,6 @@ be taken elsewhere. A house file and the pantry that it names lie below the fold
 below the one that the command line names; nothing outside is read.
 """
 
-from __future__ import annotations
-
 import os
 from collections.abc import Iterable, Iterator, Mapping
 from typing import TYPE_CHECKING, NamedTuple
@@ -99,7 +97,9 @@ class House(NamedTuple):
     safety: Mapping[str, str] = {}  # what everybody must find at once, by key
 
 
-def read_house(reader: Reader, own: HouseTable | None, folder: Named, given: Named | None) -> House:
+def read_house(
+    reader: Reader, own: "HouseTable | None", folder: Named, given: Named | None
+) -> House:
     """The house of a recipe: its own [house], the file that it names, or that of a named folder.
 
     `folder` is the recipe's; `given` is the folder that the command line names, if it does.
@@ -232,7 +232,7 @@ def _from_file(reader: Reader, inside: Reader, name: str, folder: Named) -> Hous
     return house._replace(pantry=pantry, files=(file, shown))
 
 
-def house_of(reader: Reader, said: HouseFile, folder: Named) -> House:
+def house_of(reader: Reader, said: "HouseFile", folder: Named) -> House:
     """The house of a house file in a folder, without the pantry that it names."""
     house, prices = _facts(reader, (), said), prices_of(reader.file, said.price)
     return house._replace(
@@ -250,7 +250,7 @@ def house_of(reader: Reader, said: HouseFile, folder: Named) -> House:
     )
 
 
-def _safety(said: HouseFile) -> Mapping[str, str]:
+def _safety(said: "HouseFile") -> Mapping[str, str]:
     """What everybody must find at once, by key; nothing of what is not told."""
     if said.safety is None:
         return {}
@@ -275,7 +275,7 @@ def _pantry(reader: Reader, path: str, name: str) -> Pantry:
     return Pantry(entries)
 
 
-def _facts(reader: Reader, place: tuple[str, ...], said: HouseFacts) -> House:
+def _facts(reader: Reader, place: tuple[str, ...], said: "HouseFacts") -> House:
     """Facts, bench, currency, units and measures of one table."""
     facts = {key: value for key in HOUSE if (value := getattr(said, key)) is not None}
     bench: dict[str, Measured] = {}
@@ -306,14 +306,14 @@ def _facts(reader: Reader, place: tuple[str, ...], said: HouseFacts) -> House:
 # vessels, prices and measures, in a house file and in a recipe alike
 
 
-def vessels_of(file: str, tables: Mapping[str, VesselTable]) -> dict[str, Vessel]:
+def vessels_of(file: str, tables: "Mapping[str, VesselTable]") -> dict[str, Vessel]:
     """The vessels of a file by id."""
     return {
         id_: Vessel(id_, said.others, said.count, said.note, file) for id_, said in tables.items()
     }
 
 
-def prices_of(file: str, rows: Iterable[PriceTable]) -> tuple[PackPrice, ...]:
+def prices_of(file: str, rows: "Iterable[PriceTable]") -> tuple[PackPrice, ...]:
     """The [[price]] rows of a file; their words are read when costs are worked out."""
     return tuple(
         PackPrice(one.ingredient, one.pack, one.cost, file, f"price {number}")
@@ -322,7 +322,7 @@ def prices_of(file: str, rows: Iterable[PriceTable]) -> tuple[PackPrice, ...]:
     )
 
 
-def _measures(system: str, sizes: SizesTable | None) -> Measures:
+def _measures(system: str, sizes: "SizesTable | None") -> Measures:
     """What a cup, a shot and a bottle are."""
     if sizes is None:
         return Measures(system)

@@ -6,8 +6,6 @@ vessel is filled whole or in equal shares, and never above its most.
 Errors of a calculator come back with the file, the item and the field, in the words of the file.
 """
 
-from __future__ import annotations
-
 import math
 import os
 from collections.abc import Mapping, Sequence
@@ -25,6 +23,7 @@ from prepkit.plan.files import Wrong, below
 from prepkit.plan.house import HOUSE, VESSELS
 from prepkit.plan.recipe_types import Item, Recipe, Routine, Serve
 from prepkit.plan.routine import drunk, timed
+from prepkit.record import Record
 from prepkit.units import split_amount
 
 # ---- from what is wanted to what is made ----
@@ -45,13 +44,13 @@ class Weigh(NamedTuple):
     volume_ml: float | None = None
     how: str = ""
 
-    def scaled(self, factor: float) -> Weigh:
+    def scaled(self, factor: float) -> "Weigh":
         """`factor` times as much."""
         volume = None if self.volume_ml is None else self.volume_ml * factor
         return self._replace(mass_g=self.mass_g * factor, volume_ml=volume)
 
 
-class Shelf(NamedTuple):
+class Shelf(Record):
     """What stands in stock, by item or ingredient, and the levels to make up to; kg.
 
     `asked_kg` is wanted beside the serves, such as a tub of one item.
@@ -65,7 +64,7 @@ class Shelf(NamedTuple):
 NO_SHELF = Shelf()
 
 
-class ForSites(NamedTuple):
+class ForSites(Record):
     """What the sites of a production kitchen want of it, instead of serves of its own.
 
     `sent_kg` by site and item; `buys` is what they buy themselves, each with its site; `chargers`
@@ -77,7 +76,7 @@ class ForSites(NamedTuple):
     chargers: Mapping[str, int] = {}
 
 
-class Demand(NamedTuple):
+class Demand(Record):
     """How much of an item must be made, by whom it is wanted, how many times its own amounts.
 
     What stock covers is not in `needed_kg`, which is what making must give after losses.

@@ -284,7 +284,7 @@ def _sooner(rule: keeping.UseBy, one: Made, made: date) -> keeping.UseBy:
     if rule.last is not None and rule.last < last:
         return rule
     why = f"the recipe: use it within {length_words(within)} of making"
-    return rule._replace(
+    return rule.replaced(
         last=last, days=days, first=made, first_by="the day of making", rule="recipe", why=why,
         source="DEFINITION", exempt=False,
     )  # fmt: skip

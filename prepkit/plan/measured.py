@@ -474,16 +474,16 @@ def _again(
     prepared = plan.prepared
     if changed or given:
         prepared = _prepared(with_ph(plan.recipe, given), changed, file)
-        prepared = _asked_as(prepared, plan)._replace(shelf=plan.prepared.shelf)
+        prepared = _asked_as(prepared, plan).replaced(shelf=plan.prepared.shelf)
         if plan.prepared.plain is not None:  # what was learnt stays, and so does its guard
             plain = _prepared(with_ph(plan.prepared.plain.recipe, given), changed, file)
-            prepared = prepared._replace(plain=_asked_as(plain, plan), learnt=plan.prepared.learnt)
+            prepared = prepared.replaced(plain=_asked_as(plain, plan), learnt=plan.prepared.learnt)
     return plan_of(prepared, plan.counts, stops)
 
 
 def _asked_as(prepared: Prepared, plan: Plan) -> Prepared:
     """The same for the chance that was asked for, and for the same sites."""
-    return prepared._replace(chance=plan.prepared.chance, sites=plan.prepared.sites)
+    return prepared.replaced(chance=plan.prepared.chance, sites=plan.prepared.sites)
 
 
 def _refuse_unmade(file: str, id_: str, one: Made | None) -> None:

@@ -5,12 +5,10 @@ An item in a vessel runs again on the load that really goes into each vessel, an
 counts. What must not be made gets no amounts, and neither does what would be made from it.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from functools import cache
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 from prepkit import cautions, registry
 from prepkit.errors import BadInput, named
@@ -26,6 +24,7 @@ from prepkit.plan.filling import Made, Planned, Stocked, over_vessels
 from prepkit.plan.items import FOAMS, Demand, Weigh, has_volume
 from prepkit.plan.prepare import Prepared, prepare
 from prepkit.plan.recipe_types import Item, Recipe, in_proportion
+from prepkit.record import Record
 from prepkit.registry import CHARGED
 from prepkit.shared import drink
 from prepkit.stock.bottles import Container, container_of, most_ml
@@ -39,7 +38,7 @@ if TYPE_CHECKING:
 _DUST = 1e-9
 
 
-class Allowed(NamedTuple):
+class Allowed(Record):
     """One thing that there is, how many serves it allows, and what is left at the number made."""
 
     words: str
@@ -49,7 +48,7 @@ class Allowed(NamedTuple):
     need_kg: float = 0.0
     limits: bool = False
 
-    def to_dict(self) -> AllowedSheet:
+    def to_dict(self) -> "AllowedSheet":
         """The JSON form."""
         return {
             "words": self.words, "name": self.name, "have_g": 1000 * self.have_kg,
@@ -160,7 +159,7 @@ _CASE = "case"
 _MOST_KG = 1e5
 
 
-class FillRequest(NamedTuple):
+class FillRequest(Record):
     """What is to be filled: the words, the item, how much of it."""
 
     words: str
@@ -180,9 +179,9 @@ def to_fill(
     kg: dict[str, float] = {}
     for one in found:
         kg[one.item] = kg.get(one.item, 0.0) + one.kg
-    shelf = prepared.shelf._replace(asked_kg=kg)
-    plain = prepared.plain._replace(shelf=shelf) if prepared.plain is not None else None
-    return prepared._replace(shelf=shelf, plain=plain), found
+    shelf = prepared.shelf.replaced(asked_kg=kg)
+    plain = prepared.plain.replaced(shelf=shelf) if prepared.plain is not None else None
+    return prepared.replaced(shelf=shelf, plain=plain), found
 
 
 def _asked(prepared: Prepared, words: str) -> FillRequest:
@@ -291,7 +290,7 @@ class Plan(Planned):
 
     __slots__ = ()
 
-    def to_dict(self, service: Moment | None = None) -> PlanSheet:
+    def to_dict(self, service: Moment | None = None) -> "PlanSheet":
         """The JSON form; the printed sheet is made from it."""
         return sheet.said(self, service)
 
@@ -355,10 +354,10 @@ def plan_of(
         whole = {id_: (*found, *(also or {}).get(id_, ())) for id_, found in lacking.items()}
         plan = _plan_of(prepared, counts, {**(also or {}), **whole})
     portions = tuple(
-        new._replace(found=(*new.found, *_lacking(old.found, new.found)))
+        new.replaced(found=(*new.found, *_lacking(old.found, new.found)))
         for old, new in zip(before.portions, plan.portions, strict=True)
     )
-    return plan._replace(portions=portions)
+    return plan.replaced(portions=portions)
 
 
 def _lacking(before: Iterable[Caution], now: Iterable[Caution]) -> tuple[Caution, ...]:
@@ -387,7 +386,7 @@ def _plan_of(
         if not demand.needed_kg > 0 and registry.not_run(
             recipe.items[id_].calculator, prepared.ran[id_][0]
         ):
-            checks, demand = True, demand._replace(scale=1.0)  # a stop, wanted by a serve or not
+            checks, demand = True, demand.replaced(scale=1.0)  # a stop, wanted by a serve or not
         if checks or demand.needed_kg > 0:
             made[id_] = _made(
                 prepared,
@@ -404,8 +403,8 @@ def _plan_of(
     bad = {one.item.id for one in stocked if cautions.verdict(one.found) == "stop"}
     if bad:  # so much of it says stop: planned as if there were none, so that the stop stands
         kg = {name: kg for name, kg in prepared.shelf.kg.items() if name not in bad}
-        shelf = prepared.shelf._replace(kg=kg)
-        return _plan_of(prepared._replace(shelf=shelf), counts, also)
+        shelf = prepared.shelf.replaced(kg=kg)
+        return _plan_of(prepared.replaced(shelf=shelf), counts, also)
     return Plan(
         recipe,
         counts,
@@ -416,7 +415,7 @@ def _plan_of(
             if id_ not in made and id_ not in looked_at and not found[id_].stock_kg
         ),
         tuple(
-            one._replace(held_by=_held([part.name for part in one.all_parts], made))
+            one.replaced(held_by=_held([part.name for part in one.all_parts], made))
             for one in prepared.portions
             if counts[one.serve.name]
         ),

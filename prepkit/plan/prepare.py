@@ -16,11 +16,9 @@ Each item's calculator runs at the amounts of the recipe; from that any number o
 arithmetic, so that two scales, or the scale that an ingredient allows, cost no second run.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterable, Mapping
-from typing import TYPE_CHECKING, Literal, NamedTuple
+from typing import TYPE_CHECKING, Literal
 
 from prepkit import cautions, derived, jurisdictions, registry
 from prepkit.errors import BadInput, named
@@ -46,6 +44,7 @@ from prepkit.plan.items import (
 )
 from prepkit.plan.items import windows as routine_windows
 from prepkit.plan.recipe_types import Item, Recipe, Serve
+from prepkit.record import Record
 from prepkit.science.control_chart import FEW_DEGREES, normal_quantile, t_quantile
 from prepkit.shared import drink
 
@@ -64,7 +63,7 @@ LABELS: dict[Kind, str] = {
 _EVEN = 0.1  # of the width, up to which the two sides of an interval are called equal
 
 
-class LearntLoss(NamedTuple):
+class LearntLoss(Record):
     """The loss of the next batch of an item: middle and 95 % interval, in `unit`.
 
     `field` is the input that takes it, or "loss", the share lost on the way. `upper` is what the
@@ -100,7 +99,7 @@ class LearntLoss(NamedTuple):
         wide = self.high - self.low
         return 0 if wide >= 4 else 1 if wide >= 0.4 else 2
 
-    def to_dict(self) -> LearntSheet:
+    def to_dict(self) -> "LearntSheet":
         """The JSON form."""
         return {
             "item": self.item, "kind": self.kind, "of": self.of, "field": self.field,
@@ -168,7 +167,7 @@ def chance_said(words: str | None, field: str = "sure", house: float | None = No
     return chance
 
 
-class Deviation(NamedTuple):
+class Deviation(Record):
     """One standard deviation of a yield as a share of it, and how well that itself is known.
 
     `degrees` are those of Student's t; infinite where the deviation is stated and not learnt.
@@ -197,7 +196,7 @@ def yield_deviation(item: Item, answer: Answer | None, learnt: LearntLoss | None
     return Deviation(math.hypot(made, lost / (1.0 - item.loss)), degrees)
 
 
-class Sure(NamedTuple):
+class Sure(Record):
     """What is made more of each item, as a factor; `unsure` are those that no factor covers."""
 
     chance: float
@@ -232,7 +231,7 @@ WATER = Mixture({"water": 1.0})
 MOST_KG = 1e6
 
 
-class Portion(NamedTuple):
+class Portion(Record):
     """What one serve holds; the mixture is of its parts, without the garnish."""
 
     serve: Serve
@@ -253,7 +252,7 @@ class Portion(NamedTuple):
         return cautions.verdict(self.found)
 
 
-class Prepared(NamedTuple):
+class Prepared(Record):
     """A recipe with every item run at its own amounts; all by the item's id."""
 
     recipe: Recipe
@@ -268,16 +267,16 @@ class Prepared(NamedTuple):
     pantry: Mapping[str, Ingredient | None]  # by name; None: a calculator's own name
     corrected: frozenset[str] = frozenset()
     learnt: tuple[LearntLoss, ...] = ()  # losses of the bar's own batches
-    plain: Prepared | None = None  # the same without them, which verdicts never fall behind
+    plain: "Prepared | None" = None  # the same without them, which verdicts never fall behind
     shelf: Shelf = NO_SHELF
     chance: float = SURE  # that it covers its serves
     windows: Mapping[tuple[str, str], Answer] = {}  # by routine and drink
     sites: ForSites | None = None  # of a production kitchen
 
-    def for_sure(self, chance: float) -> Prepared:
+    def for_sure(self, chance: float) -> "Prepared":
         """The same with another chance that its plans cover their serves."""
-        plain = None if self.plain is None else self.plain._replace(chance=chance)
-        return self._replace(chance=chance, plain=plain)
+        plain = None if self.plain is None else self.plain.replaced(chance=chance)
+        return self.replaced(chance=chance, plain=plain)
 
     def sure(self, counts: Mapping[str, int]) -> Sure:
         """What is made more of each item for a number of each serve, to be enough for sure."""
@@ -469,7 +468,7 @@ def _with_windows(
                     new.setdefault(caution.id, caution)
         if new:
             every = cautions.ordered((*one.found, *new.values()))
-            out.append(one._replace(found=cautions.consistent(every)))
+            out.append(one.replaced(found=cautions.consistent(every)))
         else:
             out.append(one)
     return tuple(out)

@@ -1,7 +1,5 @@
 """What a recipe is once it is read, the order of its items, how many serves are said."""
 
-from __future__ import annotations
-
 import heapq
 import re
 from collections.abc import Collection, Mapping
@@ -104,7 +102,7 @@ class Site(NamedTuple):
     """
 
     name: str
-    recipe: Recipe
+    recipe: "Recipe"
     counts: Mapping[str, int]
     makes: frozenset[str] = frozenset()
 

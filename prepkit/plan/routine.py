@@ -6,8 +6,6 @@ and kept at all others: each time is then later where any step is longer, so tha
 the longest of all steps give bounds of every time.
 """
 
-from __future__ import annotations
-
 import heapq
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING, NamedTuple
@@ -16,6 +14,7 @@ from prepkit.errors import BadInput, named
 from prepkit.numbers import nearest
 from prepkit.plan.files import Reader
 from prepkit.plan.recipe_types import Routine, RoutineDrink, RoutineStep
+from prepkit.record import Record
 
 if TYPE_CHECKING:
     from prepkit.plan.recipe_file import RoutineStepTable, RoutineTable
@@ -29,7 +28,10 @@ ENDS = (-1, 0, 1)  # the shortest, the likely and the longest of each step
 
 
 def routines_of(
-    reader: Reader, rows: Sequence[RoutineTable], serves: Collection[str], taken: Iterable[str] = ()
+    reader: Reader,
+    rows: "Sequence[RoutineTable]",
+    serves: Collection[str],
+    taken: Iterable[str] = (),
 ) -> tuple[Routine, ...]:
     """The routines of a file; `serves` are the drinks that there are. Raises or tells Wrong."""
     names_taken = set(taken)
@@ -53,7 +55,7 @@ def routines_of(
 
 
 def _routine(
-    reader: Reader, place: int, said: RoutineTable, serves: Collection[str]
+    reader: Reader, place: int, said: "RoutineTable", serves: Collection[str]
 ) -> Routine | None:
     drinks: dict[str, RoutineDrink] = {}
     for number, one in enumerate(said.drink):
@@ -87,7 +89,7 @@ def _routine(
 
 
 def _step(
-    reader: Reader, where: tuple[str | int, ...], one: RoutineStepTable, said: RoutineTable,
+    reader: Reader, where: tuple[str | int, ...], one: "RoutineStepTable", said: "RoutineTable",
     drinks: tuple[str, ...],
 ) -> RoutineStep:  # fmt: skip
     for name in one.drink:
@@ -143,7 +145,7 @@ def _whole(
 # who does what, when
 
 
-class Task(NamedTuple):
+class Task(Record):
     """A step done once: for all glasses of its drinks, or for one glass (from 1) of one drink."""
 
     step: int
@@ -159,7 +161,7 @@ class Times(NamedTuple):
     end: float
 
 
-class Timed(NamedTuple):
+class Timed(Record):
     """A routine with the hands and times of each task, at the shortest, likely and longest."""
 
     routine: Routine
@@ -300,7 +302,7 @@ def critical(one: Timed) -> tuple[int, ...]:
     return tuple(reversed(path))
 
 
-class Drunk(NamedTuple):
+class Drunk(Record):
     """Minutes from the glass to the first and to the last sip, over all glasses of a drink."""
 
     first: tuple[float, float, float, float]  # least, likely of the soonest and latest glass, most

@@ -99,8 +99,8 @@ def for_sites(prepared: Prepared, stock: Iterable[Holding] | None, on: date) -> 
             for gas, count in chargers_of_plan(one.plan).items():
                 chargers[gas] = chargers.get(gas, 0) + count
     sites = ForSites(sent, lines, chargers)
-    plain = None if prepared.plain is None else prepared.plain._replace(sites=sites)
-    return Ready(prepared._replace(sites=sites, plain=plain), tuple(found))
+    plain = None if prepared.plain is None else prepared.plain.replaced(sites=sites)
+    return Ready(prepared.replaced(sites=sites, plain=plain), tuple(found))
 
 
 def _of_site(
@@ -111,7 +111,7 @@ def _of_site(
     sendable = [id_ for id_ in prepared.products if id_ not in own]
     stock = site.recipe.house.stock
     shelf = Shelf(dict.fromkeys(sendable, _PLENTY_KG))
-    plan = plan_of(prepared._replace(shelf=shelf), site.counts)
+    plan = plan_of(prepared.replaced(shelf=shelf), site.counts)
     makes = tuple(one.item.id for one in plan.made if one.item.id in prepared.products)
     if plan.verdict == "stop":
         return SitePlan(site, plan, makes, ())

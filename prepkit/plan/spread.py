@@ -7,12 +7,9 @@ what sticks); that change goes on into all that is made from it, and weighings a
 that their effects add in quadrature. The calculators' own stated errors come on top elsewhere.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Callable, Mapping
 from functools import lru_cache
-from typing import NamedTuple
 
 from prepkit import derived
 from prepkit.errors import BadInput
@@ -21,6 +18,7 @@ from prepkit.mixture import ACIDS, MINERALS, SUGARS, Mixture
 from prepkit.plan import items
 from prepkit.plan.filling import Made, Planned, scale_step_kg
 from prepkit.plan.prepare import Prepared
+from prepkit.record import Record
 from prepkit.science import acids
 from prepkit.tolerance import UNEVEN
 
@@ -37,7 +35,7 @@ _OF_AMOUNT = ("ethanol", "energy")  # values of all that there is, not of its ma
 _WORTH: dict[derived.Name, float] = {"abv": 0.5, "sugar": 0.5, "acidity": 0.05}
 
 
-class Spread(NamedTuple):
+class Spread(Record):
     """What the weighings do to one preparation, and the ± of each weighing, in kg."""
 
     changes: Mapping[Weighing, Change]
@@ -48,7 +46,7 @@ class Spread(NamedTuple):
         return math.hypot(*(math.fsum(one.values()) for one in self.changes.values()))
 
 
-class Spreads(NamedTuple):
+class Spreads(Record):
     """The weighings of a plan and what they do to each item and serve."""
 
     weighed_kg: Mapping[Weighing, tuple[float, float]]  # how much, and its ±
@@ -300,7 +298,7 @@ def together(of_weighings: Mapping[Weighing, float]) -> float:
     return math.hypot(*of_weighings.values())
 
 
-class Decisive(NamedTuple):
+class Decisive(Record):
     """The weighing that moves a value of a serve most, for its size."""
 
     item: str

@@ -8,19 +8,18 @@ not fit is moved to the day before. Where what is served from vessels needs more
 house has, as many as it has are ready at service, and the others follow as vessels come free.
 """
 
-from __future__ import annotations
-
 import heapq
 import math
 from bisect import bisect_left
 from collections.abc import Collection, Mapping
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 from prepkit.errors import BadInput, named
 from prepkit.numbers import Moment, length_words
 from prepkit.plan.filling import Made, Planned, vessel_rounds
 from prepkit.plan.house_file import DAY_MIN, Hours
 from prepkit.plan.recipe_types import RecipeStep
+from prepkit.record import Record
 
 if TYPE_CHECKING:
     from prepkit.sheet import TimetableSheet
@@ -28,7 +27,7 @@ if TYPE_CHECKING:
 _DUST = 1e-6
 
 
-class Placed(NamedTuple):
+class Placed(Record):
     """A step in the timetable; times are minutes from service, before it negative."""
 
     item: str
@@ -44,7 +43,7 @@ class Placed(NamedTuple):
     outside: bool = False  # longer than a working day
 
 
-class Needed(NamedTuple):
+class Needed(Record):
     """When an item must be done, minutes from service, and when and for what it is used last."""
 
     first: float
@@ -52,7 +51,7 @@ class Needed(NamedTuple):
     last_for: str
 
 
-class Later(NamedTuple):
+class Later(Record):
     """Loads of an item that wait for a vessel to come free: minutes of one, and of its work."""
 
     item: str
@@ -61,7 +60,7 @@ class Later(NamedTuple):
     hands_on: float
 
 
-class Timetable(NamedTuple):
+class Timetable(Record):
     """All steps by their start, and how long each item stands before it is used last."""
 
     steps: tuple[Placed, ...]
@@ -122,7 +121,7 @@ def _all_placed(
     made: Mapping[str, Made],
     users: Mapping[str, list[str]],
     at_once: Mapping[str, int],
-    hands: _Hands,
+    hands: "_Hands",
 ) -> tuple[list[Placed], dict[str, Needed]]:
     """Every step of every item, and when and for what each item is needed."""
     needed: dict[str, Needed] = {}
@@ -153,7 +152,7 @@ def _compared(steps: list[Placed], free: list[Placed], hours: Hours, at_min: int
     """The steps with the days that the hours moved them by, beside those of a house without."""
     before = {(one.item, one.number): _day(one.start, at_min) for one in free}
     return [
-        one._replace(
+        one.replaced(
             moved_days=before[one.item, one.number] - _day(one.start, at_min),
             outside=not hours.fits(at_min + one.start, one.hands_on),
         )
@@ -177,7 +176,7 @@ def _shared_out(steps: list[Placed]) -> list[Placed]:
                 who = len(free_at)
                 free_at.append(0.0)
             free_at[who] = one.start + one.hands_on
-            found.append(one._replace(person=who + 1))
+            found.append(one.replaced(person=who + 1))
         else:
             found.append(one)
     return found
@@ -249,7 +248,7 @@ def _needed(
     )
 
 
-def _placed(made: Made, needed: Needed, hands: _Hands, fills: int) -> list[Placed]:
+def _placed(made: Made, needed: Needed, hands: "_Hands", fills: int) -> list[Placed]:
     """The steps of an item, the last one done when it is first needed."""
     found: list[Placed] = []
     following, until = needed.first, needed.last
@@ -360,7 +359,7 @@ def refuse_late(table: Timetable, service: Moment, now: Moment) -> None:
 
 def to_dict(
     plan: Planned, table: Timetable, service: Moment | None, numbers: Mapping[str, int]
-) -> TimetableSheet:
+) -> "TimetableSheet":
     """The JSON form; `numbers` are those of the cautions on the wall."""
     keeping = {
         made.item.id: sorted(

@@ -13,9 +13,10 @@ from __future__ import annotations
 import math
 import textwrap
 from collections.abc import Iterator, Mapping, Sequence
-from typing import TYPE_CHECKING, Literal, NamedTuple
+from typing import TYPE_CHECKING, Literal
 
 from prepkit.numbers import length_words
+from prepkit.record import Record
 from prepkit.render.plan_lists import (
     MOST_ROWS,
     UNITS,
@@ -62,7 +63,7 @@ MOST_NAMED = 4
 _DAY_MIN = 1440
 
 
-class Warned(NamedTuple):
+class Warned(Record):
     """A reason to stop or take care: of what, by name and in words, what can happen, what to do."""
 
     names: Sequence[str]
@@ -71,7 +72,7 @@ class Warned(NamedTuple):
     action: str
 
 
-class Cell(NamedTuple):
+class Cell(Record):
     """An amount and its name; `more` is what else is said of it."""
 
     amount: str
@@ -79,7 +80,7 @@ class Cell(NamedTuple):
     more: str = ""
 
 
-class Served(NamedTuple):
+class Served(Record):
     """A serve: what goes into it, or why it is not served."""
 
     name: str
@@ -88,7 +89,7 @@ class Served(NamedTuple):
     allergens: str
 
 
-class Make(NamedTuple):
+class Make(Record):
     """An item in its place: what is made, when, how long it keeps, and what is weighed for it."""
 
     place: int
@@ -111,7 +112,7 @@ class Make(NamedTuple):
         return list(filter(None, [*told, f"{keeps}: {self.keeps}" if self.keeps else ""]))
 
 
-class _Evening(NamedTuple):
+class _Evening(Record):
     """What of the whole plan an item's row needs: by item its start and the recipe's own limit.
 
     `out` are the names of what must not be made or served.
@@ -123,7 +124,7 @@ class _Evening(NamedTuple):
     system: str
 
 
-class FirstPage(NamedTuple):
+class FirstPage(Record):
     """All of it, in the order in which it is read."""
 
     title: str

@@ -26,8 +26,6 @@ Values hold at 25 C and zero ionic strength.
 | carbonic | pKa [CARBONIC-PKA] (read), by dissolved carbon dioxide; temperature terms memory |
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Mapping
 from functools import lru_cache

@@ -1,7 +1,5 @@
 """The parts of a drink other than its acids: mineral cations, sugar, alcohol."""
 
-from __future__ import annotations
-
 from itertools import pairwise
 from typing import NamedTuple
 

@@ -14,8 +14,6 @@ potassium and the like have not neutralised already: TA = sum m n - strong catio
 | acid_limits | daily intake and product limits |
 """
 
-from __future__ import annotations
-
 import math
 from bisect import bisect_left
 from collections.abc import Mapping

@@ -9,8 +9,6 @@ isothermal pressure covers the rush.
 For a go or no-go use `peak_bound_pa` and `sequence_bounds_pa`; the others are for show.
 """
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from functools import lru_cache
 from math import exp, inf, log

@@ -10,8 +10,6 @@ loss and the next batch's loss are two intervals; a plan uses the second.
 Learnt losses say how much to make. They are no input of a pressure, a fill, the air or a date.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 from functools import lru_cache

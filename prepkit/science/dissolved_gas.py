@@ -9,8 +9,6 @@ The pressure for a drink of its own sugar and strength is by `dissolved_gas`; th
 here are for beer, and are fits of one older table and of one equation.
 """
 
-from __future__ import annotations
-
 import math
 from itertools import pairwise
 from math import exp, log

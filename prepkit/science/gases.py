@@ -9,8 +9,6 @@ then about 5 bar per degree. Nitrogen is a gas at 170-270 bar, beyond the virial
 from a table of values; nothing outside the table is guessed.
 """
 
-from __future__ import annotations
-
 from functools import lru_cache
 from itertools import pairwise
 from math import exp, log, sqrt

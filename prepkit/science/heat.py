@@ -11,8 +11,6 @@ How a drink cools or warms in its cup, what melts and what scalds are orders of 
 measurements: ranges, never promises.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Callable, Iterable, Sequence
 from math import exp, fsum, log

@@ -4,8 +4,6 @@ No published pair of constants was found for a plant in spirit: what is publishe
 hibiscus and seeds in water or weak spirit: the form of the curves, and how heat changes them.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Mapping, Sequence
 from itertools import pairwise

@@ -10,8 +10,6 @@ Nothing here declares a food fit to keep. A table answers whether it asks for ti
 control on pH and water activity alone; the authority, a laboratory and a calibrated meter decide.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Mapping
 from math import exp, log, sqrt

@@ -7,8 +7,6 @@ a smaller room, more gas or less ventilation never gives a milder answer.
 Clouds are smoke, spirit in air, and a breath without oxygen.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Sequence
 from math import exp, expm1, inf, log
 from typing import NamedTuple

@@ -4,8 +4,6 @@ The simplex method on a dictionary: what is in the basis is written as a sum of 
 that cannot be met are met as nearly as they can, by the least weighted sum of what is missing.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Callable, Sequence
 from itertools import combinations, pairwise
@@ -249,7 +247,7 @@ def extremes(
 
 def _begun(
     cost: Sequence[float], rows: Sequence[Row], bounds: Sequence[tuple[float, float]]
-) -> _Dictionary:
+) -> "_Dictionary":
     """A first basis, with as little missing as can be."""
     count = len(cost)
     if len(bounds) != count or any(len(row.coefficients) != count for row in rows):

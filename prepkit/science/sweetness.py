@@ -4,8 +4,6 @@ Estimates to aim by, never a substitute for tasting: acid hides sweetness, sugar
 spirit changes both, and none of that is counted.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Mapping
 from itertools import pairwise

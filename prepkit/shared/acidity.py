@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from typing import NamedTuple
 
 from prepkit import derived
 from prepkit.errors import BadInput, named
@@ -13,6 +12,7 @@ from prepkit.ingredient import Ingredient
 from prepkit.mixture import ACIDS, Mixture
 from prepkit.model import Column, Step, Table
 from prepkit.pantry import Pantry
+from prepkit.record import Record
 from prepkit.science import acids, solution, sweetness
 from prepkit.science.solvers import bracketed
 from prepkit.units import Measured, parse_number, split_amount
@@ -383,7 +383,7 @@ def in_acid(found: Ingredient) -> Mixture:
 # ---- how sweet and how sour a mixture is beside sucrose and citric acid ----
 
 
-class Tasted(NamedTuple):
+class Tasted(Record):
     """Sweetness as sucrose, acid to pH 4.4 as citric, both % w/w; None where 0. None without its ±.
 
     No figure of taste is better than a fifth for one person.

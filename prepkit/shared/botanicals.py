@@ -4,11 +4,9 @@ Data in data/refused.toml, data/hazard_names and data/citrus.toml. A name that i
 not thereby safe.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping
 from functools import cache
-from typing import Any, NamedTuple
+from typing import Any
 
 from prepkit import blocks, jurisdictions
 from prepkit.errors import UnknownIngredient
@@ -17,12 +15,13 @@ from prepkit.hazard_names import find as refused
 from prepkit.ingredient import REFUSED_GROUP, Ingredient, Part
 from prepkit.jurisdictions import Refused
 from prepkit.mixture import Mixture
+from prepkit.record import Record
 from prepkit.units import Measured, split_amount
 
 __all__ = ["Fruit", "Refused", "refused"]
 
 
-class Fruit(NamedTuple):
+class Fruit(Record):
     """One citrus fruit: what it weighs, how much of it is peel, what oil its peel holds."""
 
     name: str

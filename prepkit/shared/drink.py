@@ -7,12 +7,10 @@ data/cautions/serve.toml. A serve at a limit shows nothing that reads like a go-
 Asked for every calculator whose answer is drunk as it is, and for the serves of a recipe.
 """
 
-from __future__ import annotations
-
 import math
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from typing import Any, NamedTuple, TypedDict, cast
+from typing import Any, TypedDict, cast
 
 from prepkit import blocks, derived
 from prepkit.errors import BadInput, OutOfRange, later, named
@@ -21,6 +19,7 @@ from prepkit.ingredient import Part
 from prepkit.inputs import Inputs, Spec
 from prepkit.mixture import Mixture
 from prepkit.pantry import Pantry
+from prepkit.record import Record
 from prepkit.science import heat
 from prepkit.science.heat import MELTING_J_KG
 from prepkit.units import parse_number, parse_quantity, plain, without_amount
@@ -323,7 +322,7 @@ class Price(str):
     currency: str
 
     @classmethod
-    def read(cls, words: str, pantry: Pantry, field: str = named("price")) -> Price:
+    def read(cls, words: str, pantry: Pantry, field: str = named("price")) -> "Price":
         """Read "white sugar=1.20 per kg" or "lemon=0,35 EUR per piece"; BadInput otherwise.
 
         >>> price = Price.read("rum 40 %=18 EUR per 700 ml", Pantry())
@@ -354,7 +353,7 @@ class Price(str):
         return self
 
 
-class Cost(NamedTuple):
+class Cost(Record):
     """What each part costs (None: it has no price), and what is known of the whole."""
 
     of_part: tuple[float | None, ...]

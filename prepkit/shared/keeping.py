@@ -8,12 +8,9 @@ A date here is the latest that the rules allow and never says that anything is g
 where they know none the answer is to ask.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping
 from datetime import date, timedelta
 from functools import cache
-from typing import NamedTuple
 
 from prepkit import blocks, caution_rows, cautions, derived, jurisdictions, sources
 from prepkit.errors import BadInput, FileProblem, later, named
@@ -22,6 +19,7 @@ from prepkit.mixture import Mixture
 from prepkit.model import Column, Table
 from prepkit.numbers import close_names
 from prepkit.pantry import Pantry
+from prepkit.record import Record
 from prepkit.science import keeping
 from prepkit.science.acid_medium import KEEPING_ABV_HIGH
 
@@ -139,7 +137,7 @@ def for_tables(ph: float | None, abv_percent: float | None) -> float | None:
     return None if spirit else ph
 
 
-class Judged(NamedTuple):
+class Judged(Record):
     """The result, its reasons, and what the table said on measured numbers (None: not measured)."""
 
     result: str
@@ -248,7 +246,7 @@ def read_named_date(words: str, field: str) -> tuple[str, date]:
     return name.strip(), read_date(day, field)
 
 
-class Days(NamedTuple):
+class Days(Record):
     """Day 1 and the last day, each with what sets it, and how many the rule allows."""
 
     allowed: int
@@ -309,7 +307,7 @@ def count_days(
 FILE = "use_by.toml"
 
 
-class UseBy(NamedTuple):
+class UseBy(Record):
     """The last day, or None for ask, with what sets it and how it is stored until then."""
 
     last: date | None
@@ -333,7 +331,7 @@ def is_habit(source: str) -> bool:
     return found is None or found.obtained == "practice"
 
 
-class Rule(NamedTuple):
+class Rule(Record):
     """A row of the file: the days it allows (None: it knows no date) where all of `when` hold."""
 
     id: str
@@ -424,7 +422,7 @@ def _holding(known: Facts) -> list[Rule]:
 HOLDING_FILE = "holding.toml"
 
 
-class Holding(NamedTuple):
+class Holding(Record):
     """One place: cold food at most `cold_c`, hot food at least `hot_c`, both in C."""
 
     jurisdiction: str
@@ -456,7 +454,7 @@ def of(key: str | None) -> Holding:
                 return row
     read = [row for row in rows() if row.obtained == "read"]
     coldest = min(read, key=lambda row: row.cold_c)
-    return coldest._replace(
+    return coldest.replaced(
         jurisdiction=jurisdictions.STRICTEST,
         hot_c=max(row.hot_c for row in read),
         more="The strictest of the figures that were read.",

@@ -3,19 +3,18 @@
 Also the figure that decides about a room, and the ways out of a stop, each of them judged.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import cache
 from math import ceil, floor, log10
-from typing import Any, NamedTuple, NotRequired, Protocol, Self, TypedDict, TypeVar, cast
+from typing import Any, NotRequired, Protocol, Self, TypedDict, TypeVar, cast
 
 from prepkit import blocks, hazard_names, numbers
 from prepkit import jurisdictions as places_of_rules
 from prepkit.errors import UnknownIngredient, named
 from prepkit.facts import Facts
 from prepkit.model import Compared, Deciding, Judge, Way
+from prepkit.record import Record
 from prepkit.science import gases, room_air
 from prepkit.science.room_air import Release
 from prepkit.units import Measured
@@ -133,7 +132,7 @@ def plus_minus(value: float) -> float:
 # ---- gases by name for the float calculator (data/float_gases.toml) ----
 
 
-class Gas(NamedTuple):
+class Gas(Record):
     """A gas that may be asked about, or one that is refused (`why` says the reason)."""
 
     name: str
@@ -367,7 +366,7 @@ KINDS = {
 _WORK = {"twa", "stel"}
 
 
-class Course(NamedTuple):
+class Course(Record):
     """One gas in one room over time; `factor` for the corner that is worse than the mean."""
 
     gas: str
@@ -426,7 +425,7 @@ class Course(NamedTuple):
         return min(self.supply + self.factor * (fraction - self.supply), 1.0)
 
 
-class Against(NamedTuple):
+class Against(Record):
     """A limit, and the fraction found to compare with it."""
 
     row: Limit

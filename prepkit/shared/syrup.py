@@ -6,8 +6,6 @@ much of that), which every addition moves. Newton's method on the balances; wate
 far as it must be, so that no other addition comes out negative.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Literal, NamedTuple
@@ -18,6 +16,7 @@ from prepkit.facts import Facts, known_only
 from prepkit.ingredient import Ingredient, Part
 from prepkit.mixture import NOTHING, SUGARS, Mixture, something
 from prepkit.model import Column, Step, Table
+from prepkit.record import Record
 from prepkit.science import acids, ethanol, keeping, solvers, sucrose
 from prepkit.science.acid_medium import KEEPING_ABV_HIGH
 from prepkit.units import Measured
@@ -31,7 +30,7 @@ _HOLDS_SPIRIT = 0.01  # fraction by volume above which the viscosity of syrup sa
 Place = Literal["fridge", "room"]
 
 
-class Store(NamedTuple):
+class Store(Record):
     """Where it stands, how long, and its pH (None where it is not known)."""
 
     fridge_c: float
@@ -50,7 +49,7 @@ def _is_spirit(product: Mixture) -> bool:
     return product.abv > KEEPING_ABV_HIGH
 
 
-class Stored(NamedTuple):
+class Stored(Record):
     """What was found, by place; None where a relation does not hold for this mixture."""
 
     supersaturation: dict[Place, float | None]
@@ -205,7 +204,7 @@ KEPT_FRESH = {"peel": (0.1, 0.4), "herb": (0.3, 1.0)}
 KEPT_OTHERWISE = (0.3, 1.0)  # our judgement, after fresh herbs
 
 
-class Steeped(NamedTuple):
+class Steeped(Record):
     """A plant in the liquid: what of it goes into the liquid, and what is strained off."""
 
     part: Part
@@ -284,7 +283,7 @@ def sugar_in_range(level: Measured, field: str) -> None:
         raise BadInput(f"{said}; a syrup is at most {most:g} {level.unit}.", field)
 
 
-class Target(NamedTuple):
+class Target(Record):
     """A level to reach: kg per kg, or per m3 of the liquid at 20 C where `by_volume`.
 
     kind: solids (true dissolved solids of the water phase), sugar, acidity (as citric), strength
@@ -311,7 +310,7 @@ class Target(NamedTuple):
         return mixture.solution_kg if self.kind == "solids" else mixture.mass_kg
 
 
-class Addition(NamedTuple):
+class Addition(Record):
     """Something that may be added: 1 kg of it, its name and the input that named it."""
 
     name: str

@@ -4,22 +4,20 @@ What freezes needs room for ice, and what is charged needs headspace: where the 
 the headspace of a container, nothing is filled into it and the headspace is asked for.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from itertools import groupby
-from typing import NamedTuple
 
 from prepkit.errors import BadInput, named
 from prepkit.numbers import nearest
+from prepkit.record import Record
 from prepkit.science import heat
 
 MOST_BOTTLES = 1000
 _DUST_ML = 1e-6
 
 
-class Container(NamedTuple):
+class Container(Record):
     """A bottle, keg, bag or jar: `volume_ml` is all it holds, `headspace_ml` what stays empty.
 
     None is what the house did not say; `rated_bar` is the gauge pressure that its maker allows.
@@ -33,14 +31,14 @@ class Container(NamedTuple):
     note: str = ""
 
 
-class Fill(NamedTuple):
+class Fill(Record):
     """One container and how much goes into it."""
 
     container: Container
     ml: float
 
 
-class Division(NamedTuple):
+class Division(Record):
     """All containers of a batch in their order, the full ones first."""
 
     fills: tuple[Fill, ...]

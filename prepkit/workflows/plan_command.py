@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 import click
 
@@ -16,6 +16,7 @@ from prepkit.plan.prepare import Prepared, chance_said, prepare
 from prepkit.plan.recipe import load_menu, load_recipe, read_recipe
 from prepkit.plan.recipe_types import Recipe, counts_said, in_proportion
 from prepkit.plan.timetable import refuse_late, timetable
+from prepkit.record import Record
 from prepkit.workflows.documents import OUT, RECIPE
 
 if TYPE_CHECKING:
@@ -31,7 +32,7 @@ CLEAR, BAD, STOP = 0, 2, 3
 MOST_SCALES = 4
 
 
-class PlanOptions(NamedTuple):
+class PlanOptions(Record):
     """The words of one command line; None and False where they were not given."""
 
     file: str | None = None
@@ -136,7 +137,7 @@ def _for_sure(asked: PlanOptions, prepared: Prepared) -> Prepared:
     return prepared.for_sure(chance_said(asked.sure, house=prepared.recipe.house.sure))
 
 
-class Worked(NamedTuple):
+class Worked(Record):
     """What the words of one command line come to, before it is printed."""
 
     plan: Plan  # where there are readings, planned again from them
@@ -194,7 +195,7 @@ def _readings(asked: PlanOptions, recipe: Recipe) -> tuple[PlanOptions, dict[str
     if asked.measured is not None and asked.measured != STDIN:
         return asked, load_readings(asked.measured, recipe.items)
     read = read_readings(read_stdin("readings"), recipe.items, STDIN_NAME)
-    return asked._replace(measured=STDIN_NAME), read
+    return asked.replaced(measured=STDIN_NAME), read
 
 
 def _for_sites(asked: PlanOptions, prepared: Prepared, units: str) -> Worked:

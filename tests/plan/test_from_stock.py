@@ -170,7 +170,7 @@ def test_nothing_under_gas_is_taken_as_still(
     stood: list[tuple[str, str | None, bool | None, int]], copied: bool
 ) -> None:
     house = TRIAL.recipe.house._replace(stock=RATED)
-    prepared = TRIAL._replace(recipe=TRIAL.recipe._replace(house=house))
+    prepared = TRIAL.replaced(recipe=TRIAL.recipe._replace(house=house))
     with ExitStack() as open_:
         ledgers = [open_.enter_context(open_ledger(":memory:", create=True)) for _ in range(3)]
         for ledger, every in zip(ledgers, (True, False, True), strict=True):

@@ -98,7 +98,7 @@ def test_what_stock_just_covers_has_its_margin_where_more_is_made_of_it(kg: floa
     """0.375 kg are needed as it is; of a mix that is made with its margin more."""
     prepared = prepare(read_recipe(CHAIN))
     counts = prepared.recipe.counts()
-    stocked = prepared._replace(shelf=Shelf({"early": kg}))
+    stocked = prepared.replaced(shelf=Shelf({"early": kg}))
     assert stocked.sure(counts) == prepared.sure(counts)
     demand = stocked.demands(counts)["early"]
     assert demand.needed_kg > 0

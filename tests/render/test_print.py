@@ -69,7 +69,7 @@ def _measured(look: Look) -> str:
     before = worked(asked, str(RECIPES[0]))
     text = '[flower-cordial]\nrefractometer = 47\nph = 2.9\n[tonight-nitro]\npressure = "14 bar"\n'
     read = read_readings(text, before.first.recipe.items)
-    found = measured_again(asked._replace(measured="readings"), before, read)
+    found = measured_again(asked.replaced(measured="readings"), before, read)
     return plan_card(found.plan, replace(look, details=True), said=found.said)
 
 

@@ -60,7 +60,7 @@ def test_headspace_is_left_and_ice_has_room() -> None:
     # 9 % of what was filled, and not of what it holds: 999.8 / 916.7 [ICE-DENSITY]
     assert most_ml(tub, frozen=True) == pytest.approx(1000.0 * 916.7 / 999.8, rel=1e-4)
     assert most_ml(tub, frozen=True) * (1 + heat.GROWTH) <= 1000.0 + 1e-9
-    assert most_ml(tub._replace(headspace_ml=200.0), frozen=True) == 800.0
+    assert most_ml(tub.replaced(headspace_ml=200.0), frozen=True) == 800.0
 
 
 @pytest.mark.parametrize(

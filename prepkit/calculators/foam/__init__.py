@@ -1,10 +1,8 @@
 """foam: foamer by dose, liquid by its window, how much foam, how long."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from math import fsum, sqrt
-from typing import Any, NamedTuple, TypedDict
+from typing import Any, TypedDict
 
 from prepkit import derived
 from prepkit.calculators.foam import inputs
@@ -16,6 +14,7 @@ from prepkit.ingredient import Ingredient
 from prepkit.mixture import SUGARS, Mixture
 from prepkit.model import Column, Figure, Screen, Step, Table, output
 from prepkit.model import Result as BaseResult
+from prepkit.record import Record
 from prepkit.science import foam, food, gases, sucrose, water
 from prepkit.units import Measured
 
@@ -32,7 +31,7 @@ _IN_PRINT_S = {
 }
 
 
-class Share(NamedTuple):
+class Share(Record):
     """Liquid in the foam, least and most as fractions of its volume, and where that is from."""
 
     low: float
@@ -81,7 +80,7 @@ class Minutes(TypedDict, total=False):
     drained_high: float
 
 
-class Times(NamedTuple):
+class Times(Record):
     """Standing and drainage in minutes, with what they were worked from."""
 
     values: Minutes
@@ -261,7 +260,7 @@ USUAL_SAPONINS = 0.20
 _WATERY = 0.2  # less water and spirit than this is no liquid to foam
 
 
-class Weighed(NamedTuple):
+class Weighed(Record):
     """What goes into the liquid: as foamer or stabiliser, what, kg."""
 
     role: str
@@ -269,7 +268,7 @@ class Weighed(NamedTuple):
     kg: float
 
 
-class FoamBatch(NamedTuple):
+class FoamBatch(Record):
     """The liquid, what is weighed into it, and the sum."""
 
     liquid: Mixture

@@ -4,8 +4,6 @@ The table is data; this module finds a row, compares a liquid with its windows a
 rules, and hands both on as plain facts and table rows.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from functools import cache
 from typing import Any, NamedTuple
@@ -17,6 +15,7 @@ from prepkit.ingredient import Ingredient, Part
 from prepkit.inputs import Inputs as BaseInputs
 from prepkit.inputs import choice, count, number, parts, quantity, words
 from prepkit.pantry import Pantry
+from prepkit.record import Record
 from prepkit.units import Measured, split_amount
 
 # ---- foamers by name ----
@@ -33,7 +32,7 @@ _EGG_WORDS = {
 _EGG = "egg"
 
 
-class Dose(NamedTuple):
+class Dose(Record):
     """Usual dose, per cent of the liquid by mass, and how it was obtained."""
 
     low: float
@@ -43,7 +42,7 @@ class Dose(NamedTuple):
     start: float | None = None
 
 
-class Way(NamedTuple):
+class Way(Record):
     """One way of foaming: liquid in the drained foam, % by volume, and the bubble taken."""
 
     way: str
@@ -89,7 +88,7 @@ class Rule(NamedTuple):
     mg_kg: float | None = None
 
 
-class Foamer(NamedTuple):
+class Foamer(Record):
     """One row of the table."""
 
     name: str
@@ -187,7 +186,7 @@ class Chosen(str):
     kinds: dict[str, Ingredient]
 
     @classmethod
-    def read(cls, words: str, pantry: Pantry, field: str) -> Chosen:
+    def read(cls, words: str, pantry: Pantry, field: str) -> "Chosen":
         """Read "lecithin" or "pasteurised egg white"; UnknownIngredient otherwise."""
         first, _, rest = " ".join(words.lower().split()).partition(" ")
         said = _EGG_WORDS.get(first) if _EGG in rest else None
@@ -236,7 +235,7 @@ class Chosen(str):
 # a liquid against the windows
 
 
-class Measure(NamedTuple):
+class Measure(Record):
     """One number of the liquid; None where it is not known."""
 
     value: float | None

@@ -1,9 +1,7 @@
 """infuse: plants in spirit."""
 
-from __future__ import annotations
-
 import math
-from typing import NamedTuple, Self
+from typing import Self
 
 from prepkit import cautions, derived
 from prepkit.calculators.infuse import course as over_time
@@ -14,6 +12,7 @@ from prepkit.facts import Facts
 from prepkit.mixture import SUGARS, Mixture
 from prepkit.model import Column, Figure, Screen, Step, Table, output
 from prepkit.model import Result as BaseResult
+from prepkit.record import Record
 from prepkit.science import ethanol
 from prepkit.shared import botanicals, drink
 from prepkit.shared.syrup import LiquidKept
@@ -24,7 +23,7 @@ __all__ = ["EXAMPLE", "Inputs", "Result", "compute"]
 # ---- the working of an infusion, as on a board ----
 
 
-class Balance(NamedTuple):
+class Balance(Record):
     """The balance as it was worked out."""
 
     poured: Mixture

@@ -1,7 +1,5 @@
 """Infusion over time: own readings or a band, heat, gas, the plants' water, what likes what."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterator
 from typing import Any, NamedTuple
@@ -13,6 +11,7 @@ from prepkit.facts import Facts
 from prepkit.mixture import SUGARS, Mixture
 from prepkit.model import Column, Step, Table
 from prepkit.numbers import close_names, written
+from prepkit.record import Record
 from prepkit.science import ethanol, infusion
 from prepkit.science.infusion import Curve
 from prepkit.units import parse_quantity
@@ -33,7 +32,7 @@ class Noted(NamedTuple):
     kind: str
 
 
-class Course(NamedTuple):
+class Course(Record):
     """How far it is at the time: shares 0 to 1, least, likely, most; None where unknown."""
 
     curve: Curve | None

@@ -3,13 +3,11 @@
 Balances by mass. Data in data/absorption.toml, with its sources.
 """
 
-from __future__ import annotations
-
 import math
 import re
 from collections.abc import Iterable, Mapping
 from functools import cache
-from typing import Any, NamedTuple
+from typing import Any
 
 from prepkit import blocks, jurisdictions
 from prepkit.errors import BadInput, later, named
@@ -18,6 +16,7 @@ from prepkit.inputs import Inputs as BaseInputs
 from prepkit.inputs import choice, flag, number, parts, quantity, words
 from prepkit.mixture import Mixture
 from prepkit.pantry import Pantry
+from prepkit.record import Record
 from prepkit.shared import botanicals, syrup
 from prepkit.shared.syrup import DRY_BELOW, INSOLUBLE, STAYS_IN, STRAINED_GROUPS, LiquidKept
 from prepkit.units import Measured
@@ -29,7 +28,7 @@ LEFT_BY_PRESSING = 1.0 / 3.0  # pressing returns about two thirds [TEA-RESIDUE],
 EXTRACTED_GROUPS = ("coffee", "tea")
 
 
-class Extraction(NamedTuple):
+class Extraction(Record):
     """Share of coffee or tea that dissolves, of its mass as weighed."""
 
     share: float
@@ -37,7 +36,7 @@ class Extraction(NamedTuple):
     source: str
 
 
-class Kept(NamedTuple):
+class Kept(Record):
     """Liquid that a drained solid keeps, g per g as put in: least, most, and where that is from."""
 
     low: float
@@ -46,7 +45,7 @@ class Kept(NamedTuple):
     source: str
 
 
-class Solid(NamedTuple):
+class Solid(Record):
     """A solid in the liquid: its own juice (what can mix with the liquid) and what cannot."""
 
     part: Part
@@ -62,7 +61,7 @@ class Solid(NamedTuple):
         return self.put_in.mass_kg - self.juice.mass_kg
 
 
-class Strained(NamedTuple):
+class Strained(Record):
     """The strained liquid and what the solids keep of it."""
 
     liquid: Mixture

@@ -1,10 +1,7 @@
 """oleo: peel and sugar, or essential oil in syrup."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Callable, Mapping, Sequence
-from typing import NamedTuple
 
 from prepkit import derived, jurisdictions
 from prepkit.calculators.oleo import peel
@@ -24,6 +21,7 @@ from prepkit.ingredient import REFUSED_GROUP, Part
 from prepkit.mixture import ESSENTIAL_OIL_KG_M3, Mixture
 from prepkit.model import Column, Figure, Screen, Step, Table, output
 from prepkit.model import Result as BaseResult
+from prepkit.record import Record
 from prepkit.science import foam, infusion, sucrose, water
 from prepkit.shared import botanicals, syrup
 from prepkit.units import Measured
@@ -38,7 +36,7 @@ _MM_DAY = 8.64e7
 _ALCOHOLIC_FROM = 0.5  # % vol from which a drink counts as alcoholic here
 
 
-class Oil(NamedTuple):
+class Oil(Record):
     """One oil of a batch, kg: least and most."""
 
     name: str
@@ -247,7 +245,7 @@ def _in_drink(inputs: Inputs, product: Mixture) -> float | None:
     return _share_in_drink(inputs.per_drink, inputs.drink, product)
 
 
-class OilLoad(NamedTuple):
+class OilLoad(Record):
     """Oil in syrup and drink, mg/kg, and the gum arabic that holds it, g; None without oil."""
 
     least: float | None = None
@@ -642,13 +640,13 @@ def _exchanges(
         ("all water of the peel: the ceiling", "USDA-SR28"),
     )
     low, likely, high = (
-        one._replace(how=how, source=source)
+        one.replaced(how=how, source=source)
         for one, (how, source) in zip(found, named_how, strict=True)
     )
     return low, likely, high
 
 
-class Expected(NamedTuple):
+class Expected(Record):
     """Strained syrup before any weighing, kg: likeliest, a lower amount to plan on, half range."""
 
     mixture: Mixture
@@ -678,7 +676,7 @@ def _expected(
         return made.mixture, max(0.0, made.mixture.mass_kg - kept.mass_kg), kept.error_kg
 
     low, likely, high = ends
-    tenth = low._replace(
+    tenth = low.replaced(
         water_loss=low.water_loss + _TENTH * (likely.water_loss - low.water_loss),
         solids_gain=low.solids_gain + _TENTH * (likely.solids_gain - low.solids_gain),
     )
@@ -726,7 +724,7 @@ def _solubility_steps(inputs: Inputs, soluble: float) -> list[Step]:
     ]  # fmt: skip
 
 
-def _band_steps(inputs: Inputs, band: Band) -> list[Step]:
+def _band_steps(inputs: Inputs, band: "Band") -> list[Step]:
     if inputs.thickness is None:
         return []
     return [
@@ -792,7 +790,7 @@ def _steps(
     return steps
 
 
-class Band(NamedTuple):
+class Band(Record):
     """How far other fruits would be, %, and when 90 % is done, h; None where it is not known."""
 
     nearly_done_fast: float | None = None

@@ -1,11 +1,9 @@
 """Inputs of oleo, and peel with sugar."""
 
-from __future__ import annotations
-
 import math
 import re
 from collections.abc import Callable, Mapping
-from typing import Any, NamedTuple
+from typing import Any
 
 from prepkit import grammar, jurisdictions
 from prepkit.errors import BadInput, UnknownIngredient, later, named
@@ -14,6 +12,7 @@ from prepkit.inputs import Inputs as BaseInputs
 from prepkit.inputs import choice, flag, number, part, parts, quantity, words
 from prepkit.mixture import Mixture
 from prepkit.pantry import Pantry
+from prepkit.record import Record
 from prepkit.science import infusion
 from prepkit.shared import botanicals
 from prepkit.units import Measured, parse_number, parse_quantity, split_amount, without_amount
@@ -32,7 +31,7 @@ class Drops(str):
     ingredient: Ingredient
 
     @classmethod
-    def read(cls, words: str, pantry: Pantry) -> Drops:
+    def read(cls, words: str, pantry: Pantry) -> "Drops":
         """Read the number and the oil; BadInput where it is not an essential oil."""
         field = named("drops")
         count, rest = parse_number(words, field)
@@ -314,7 +313,7 @@ _BRIX = later(r"([0-9][0-9.,]*\s*°?(?:bx|brix))", re.IGNORECASE)
 _SHOULD = 'write for example "2 h: peel 84 g, undissolved 20 g" or "2 h: peel 84 g, syrup 62 Bx"'
 
 
-class Peel(NamedTuple):
+class Peel(Record):
     """The peel of a batch: its mass, composition and, for citrus, the fruit that it is from."""
 
     mass_kg: float
@@ -323,10 +322,10 @@ class Peel(NamedTuple):
     fruits: float | None = None  # how many, where fruit was counted
     low_kg: float | None = None
     high_kg: float | None = None
-    several: tuple[Peel, ...] = ()  # the peels of several fruits in one jar
+    several: "tuple[Peel, ...]" = ()  # the peels of several fruits in one jar
 
     @property
-    def each(self) -> tuple[Peel, ...]:
+    def each(self) -> "tuple[Peel, ...]":
         """The peel of each fruit."""
         return self.several or (self,)
 
@@ -348,7 +347,7 @@ class Peel(NamedTuple):
         return Mixture({}, whole.allergens, whole.tags, whole.keeps)
 
 
-class Exchange(NamedTuple):
+class Exchange(Record):
     """Water loss and solids gain, kg per kg of fresh peel, and where they come from."""
 
     water_loss: float
@@ -358,7 +357,7 @@ class Exchange(NamedTuple):
     hours: float | None = None
 
 
-class Syrup(NamedTuple):
+class Syrup(Record):
     """What a batch gives before it is strained."""
 
     mixture: Mixture
@@ -420,7 +419,7 @@ def peel_of(part: Part, peeled: str) -> Peel:
     return Peel(count * 0.5 * (low + high), found, fruit, count, count * low, count * high)
 
 
-class Own(NamedTuple):
+class Own(Record):
     """One peel's own numbers, from weighings of it alone."""
 
     exchange: Exchange
@@ -673,7 +672,7 @@ def syrup(
     )
 
 
-class KeptSyrup(NamedTuple):
+class KeptSyrup(Record):
     """Syrup that the drained peel keeps, kg, and its +/-."""
 
     mass_kg: float

@@ -158,7 +158,7 @@ def _together(courses: list[Course]) -> Course | None:
     if not courses:
         return None
     releases = tuple(one for course in courses for one in course.releases)
-    return courses[0]._replace(gas="n2", releases=releases, supply=0.0)
+    return courses[0].replaced(gas="n2", releases=releases, supply=0.0)
 
 
 def _oxygen(total: Course | None) -> float:

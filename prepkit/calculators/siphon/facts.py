@@ -1,12 +1,9 @@
 """The facts of a load for the cautions; gas through a regulator."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Mapping
 from datetime import date
 from functools import lru_cache
 from math import floor, inf, isfinite
-from typing import NamedTuple
 
 from prepkit.calculators.siphon import checks
 from prepkit.calculators.siphon import load as siphon_load
@@ -24,6 +21,7 @@ from prepkit.errors import BadInput, named
 from prepkit.facts import Facts
 from prepkit.mixture import Mixture
 from prepkit.model import Step
+from prepkit.record import Record
 from prepkit.science import charged_vessel, dissolved_gas, gases
 from prepkit.science.gases import GAS_NAMES, STANDARD_PA
 from prepkit.shared import room_check
@@ -56,7 +54,7 @@ def gas_is_allowed(inputs: Inputs) -> bool | None:
     return inputs.gas in inputs.allowed_gas if inputs.allowed_gas else None
 
 
-class Held(NamedTuple):
+class Held(Record):
     """How a stop of the peak speaks of what holds the gas."""
 
     rated: str  # what the rating is of
@@ -324,7 +322,7 @@ KEG_PARTS = {
 }
 
 
-class Regulated(NamedTuple):
+class Regulated(Record):
     """What a regulator does: its facts, its values by name of the Result, the working."""
 
     facts: Facts

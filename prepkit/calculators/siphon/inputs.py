@@ -1,18 +1,17 @@
 """Inputs of siphon, and the customs of the trade."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Callable, Mapping
 from datetime import date
 from math import ceil
-from typing import Any, ClassVar, NamedTuple
+from typing import Any, ClassVar
 
 from prepkit.errors import BadInput, PrepkitError, later, named
 from prepkit.ingredient import Part
 from prepkit.inputs import Inputs as BaseInputs
 from prepkit.inputs import choice, count, flag, number, part, quantity, read, words
 from prepkit.pantry import Pantry
+from prepkit.record import Record
 from prepkit.science import charged_vessel, gases
 from prepkit.shared import drink
 from prepkit.units import Measured
@@ -24,7 +23,7 @@ CHARGER_G = {"n2o": 8.0, "co2": 8.0, "n2": 2.4}
 BULB_ML = 10.0
 
 
-class Style(NamedTuple):
+class Style(Record):
     """A use of the siphon: its gases, chargers per litre by custom, least pressure to pour at."""
 
     gases: tuple[str, ...]

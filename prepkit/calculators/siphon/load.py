@@ -6,8 +6,6 @@ cautious side, so that more gas, a fuller or warmer vessel, a lower rating or a 
 never look milder.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Callable
 from math import inf

@@ -1,7 +1,5 @@
 """What is reported of a load: values, working, the balance of gas."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Mapping
 from math import hypot, isclose, isfinite
 from typing import Any, NamedTuple
