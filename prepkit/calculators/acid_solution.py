@@ -30,7 +30,6 @@ _RATIO_WORDS = {
     "titratable": "by titratable acidity",
     "molarity": "by moles",
 }
-_WATER_20 = 998.2
 
 
 class Inputs(BaseInputs):
@@ -353,7 +352,13 @@ def _label(
 
 def _weigh_table(weigh: list[tuple[Shelf, float]], water_kg: float) -> Table:
     rows: list[tuple[str | float | None, ...]] = [
-        ("1", "water", 1000.0 * water_kg, 1e6 * water_kg / _WATER_20, "all of it, in the jug")
+        (
+            "1",
+            "water",
+            1000.0 * water_kg,
+            1e6 * water_kg / acids.WATER_20_C,
+            "all of it, in the jug",
+        )
     ]
     for place, (one, kg) in enumerate(acidity.dissolving_order(weigh), 2):
         density = None if one.powder else acidity.density_or_none(one.ingredient.mixture)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from math import ceil, floor
 
 from prepkit.drill.choices import trap, verdict
+from prepkit.science import gases
 from prepkit.shared import room_check
 
 # ---- mistakes with gas in a room, liquid nitrogen and dry ice ----
@@ -209,7 +210,6 @@ def shift_all_stays(leak_m3_h: float, hours: float, room_m3: float) -> float:
 
 AIR_BAR = 1.01325
 BULB_ML = 10.0
-R = 8.314462618  # J/(mol K)
 AIR_G_L = 1.204  # 20 C, dry, 1 atm
 MOLAR_L_0_C = 22.414
 
@@ -236,7 +236,7 @@ def air_forgotten(gauge_bar: float, headspace_ml: float) -> float:
 )
 def ideal_gas(gas_g: float, headspace_ml: float, celsius: float, molar_g: float) -> float:
     moles, room_m3 = gas_g / molar_g, (headspace_ml + BULB_ML) * 1e-6
-    pushed = moles * R * (celsius + 273.15) / room_m3 / 1e5
+    pushed = moles * gases.GAS_CONSTANT_J_MOL_K * (celsius + gases.KELVIN) / room_m3 / 1e5
     return pushed + AIR_BAR * headspace_ml / (headspace_ml + BULB_ML) - AIR_BAR
 
 

@@ -111,21 +111,6 @@ def one_writer(folder: Path) -> Iterator[None]:
             os.close(handle)
 
 
-def save_file(path: Path, text: str, seen: str, kind: str) -> None:
-    """Write a file whole and keep what it held; `seen` is the version that was looked at.
-
-    Raises Changed where another has saved meanwhile, FileProblem where the file cannot be written;
-    it then still holds what it held.
-    """
-
-    def change(before: str | None) -> str:
-        if seen != version_of(before):
-            raise Changed(MEANWHILE)
-        return text
-
-    rewrite(path, change, kind)
-
-
 def rewrite(path: Path, change: Callable[[str | None], str], kind: str) -> None:
     """Save what `change` makes of a file's text (None: there is no file), nobody writing between.
 

@@ -111,7 +111,7 @@ __all__ = [
     "titratable_acidity_eq_kg",
     "undissociated",
 ]
-
+from prepkit.science.water import WATER_G_MOL
 
 # ---- two published sums for vinegar products ----
 
@@ -449,7 +449,6 @@ PHOSPHORIC_HIGH = 0.85
 
 # Lactic acid esterifies with itself: equilibrium constant of the dimer chain.
 LACTIC_CONSTANT = 0.2023
-WATER_G_MOL = 18.015
 
 # Ion product of potassium hydrogen tartrate at saturation, 25 C, with activity coefficients: from
 # the buffer standard saturated at 25 C (0.0341 mol/kg, pH 3.557).

@@ -376,7 +376,6 @@ def carbonate_gas_kg(sodium_kg: float, potassium_kg: float) -> float:
 # ---- carbon dioxide in a keg, a bottle, a beer line and a glass ----
 
 PSI_PA = 6894.757
-GRAVITY_M_S2 = 9.80665
 BEER_PA_S = 1.7e-3  # of cold beer
 LAMINAR_RE, TURBULENT_RE = 2300.0, 4000.0
 #: Trade pour, m3/s: two US fluid ounces a second [DRAUGHT-MANUALS]
@@ -449,7 +448,7 @@ def lift_pa(height_m: float, density_kg_m3: float) -> float:
     """
     require("height_m", height_m, -30.0, 30.0, "m")
     require("density_kg_m3", density_kg_m3, 700.0, 1500.0, "kg/m3")
-    return density_kg_m3 * GRAVITY_M_S2 * height_m
+    return density_kg_m3 * water.GRAVITY_M_S2 * height_m
 
 
 def reynolds(bore_m: float, flow_m3_s: float, density_kg_m3: float, viscosity_pa_s: float) -> float:

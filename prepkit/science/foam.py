@@ -13,10 +13,10 @@ from math import pi, sqrt
 
 from prepkit.errors import OutOfRange, require
 from prepkit.science.solvers import bracketed
+from prepkit.science.water import GRAVITY_M_S2
 
 # ---- foam ----
 
-GRAVITY_M_S2 = 9.80665
 # [KOEHLER-2000] Kelvin cell: V = 8 sqrt(2) L^3, liquid fraction 0.171 (r / L)^2.
 CELL_VOLUME = 8.0 * sqrt(2.0)
 DELTA_AREA, DELTA_FRACTION, DELTA_VISCOUS = 0.161, 0.171, 49.7

@@ -15,6 +15,7 @@ from math import exp, log, sqrt
 from typing import NamedTuple
 
 from prepkit.errors import BadInput, OutOfRange, UnknownIngredient, require
+from prepkit.science import water
 from prepkit.science.solvers import bracketed
 
 # ---- charger gases ----
@@ -24,9 +25,8 @@ GAS_NAMES = {
     "ar": "argon", "o2": "oxygen", "air": "air",
 }  # fmt: skip
 
-GAS_CONSTANT_J_MOL_K = 8.314462618
-KELVIN = 273.15
-STANDARD_PA = 101325.0
+GAS_CONSTANT_J_MOL_K, KELVIN = water.GAS_CONSTANT_J_MOL_K, water.KELVIN
+STANDARD_PA = water.STANDARD_PA
 GASES = ("n2o", "n2", "co2", "he", "ar", "o2", "air")
 LOW_C, HIGH_C = -10.0, 70.0
 VIRIAL_HIGH_PA = 50e5

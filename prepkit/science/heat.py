@@ -19,12 +19,14 @@ from typing import NamedTuple
 from prepkit.errors import BadInput, OutOfRange, UnknownIngredient, require
 from prepkit.science import ethanol, gases, water
 from prepkit.science.solvers import bracketed
-from prepkit.science.water import saturation_pressure_pa
+from prepkit.science.water import STANDARD_PA, WATER_G_MOL, saturation_pressure_pa
 
 # ---- heat in drinks ----
 
 SUGAR_J_KG_K = 1820.0  # dissolved sucrose, slope of the published syrup equation at 20 C
-ETHANOL_G_MOL, WATER_G_MOL = 46.069, 18.015
+ETHANOL_G_MOL = ethanol.MOLAR_MASS_G_MOL
+# kg in a mol
+WATER_KG_MOL, ETHANOL_KG_MOL = 18.015e-3, 46.069e-3
 # [PREPKIT-HEAT]: J/mol of mixture at 20 C, x the mole fraction of ethanol:
 # -x (1 - x) * A * (1 + b x) / (1 + c x + d x^2)
 MIXING = (11000.0, 5.3002, 2.7706, 72.654)
@@ -684,7 +686,6 @@ MELTING_J_G = 334.0
 TUMBLER_ML, TUMBLER_M2 = 300.0, 0.025  # wetted outside (practice)
 GLASS_J_K = (0.0, 250.0)  # heat in the glass itself that takes part: none, or 0.3 kg of it
 GAS_PER_MIN = (0.042, 0.087)  # [GLASS-GAS-2019] (read): open glass, of the gas at pouring
-PRESSURE_PA = 101_325.0
 AIR_LOW_C, AIR_HIGH_C = 0.0, 45.0
 
 
@@ -736,7 +737,7 @@ def heat_gain_w(wall_c: float, air_c: float, humidity: tuple[float, float], area
 
 def _humidity_ratio(temperature_c: float, relative: float) -> float:
     vapour = relative * saturation_pressure_pa(temperature_c)
-    return 0.622 * vapour / (PRESSURE_PA - vapour)
+    return 0.622 * vapour / (STANDARD_PA - vapour)
 
 
 def melt_g_min(gain_w: Band) -> Band:

@@ -18,8 +18,9 @@ from typing import Literal, NamedTuple
 
 from prepkit.errors import BadInput, require
 from prepkit.science import ethanol, sucrose
-from prepkit.science.sucrose import ICE_LN_A, ICE_LN_B, NORRISH_K, WATER_G_MOL
+from prepkit.science.sucrose import ICE_LN_A, ICE_LN_B, NORRISH_K
 from prepkit.science.sucrose import MOLAR_MASS_G_MOL as SUCROSE_G_MOL
+from prepkit.science.water import WATER_G_MOL
 
 # ---- salt, citrates and bicarbonate in water ----
 

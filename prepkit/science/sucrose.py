@@ -14,11 +14,11 @@ from math import exp, expm1, log, log1p, sqrt
 from prepkit.errors import require
 from prepkit.science import water
 from prepkit.science.solvers import bracketed
+from prepkit.science.water import WATER_G_MOL
 
 # ---- sucrose in water ----
 
 MOLAR_MASS_G_MOL = 342.297  # [IUPAC-WEIGHTS] (read)
-WATER_G_MOL = 18.015
 MASS_FRACTION_HIGH = 0.85
 DENSITY_LOW_C, DENSITY_HIGH_C = 0.0, 80.0
 

@@ -7,6 +7,14 @@ from math import exp, sqrt
 
 from prepkit.errors import require
 
+# ---- what several relations count with ----
+
+GAS_CONSTANT_J_MOL_K = 8.314462618
+KELVIN = 273.15
+STANDARD_PA = 101325.0
+GRAVITY_M_S2 = 9.80665
+WATER_G_MOL = 18.015
+
 # ---- pure water ----
 
 # [SPS-4], density of water: numerator by powers of t, and the one term of the denominator.
@@ -99,8 +107,6 @@ def refractive_index(temperature_c: float) -> float:
 
 # ---- air and other gases that carry water vapour ----
 
-GAS_CONSTANT_J_MOL_K = 8.314462618
-KELVIN = 273.15
 WATER_KG_MOL = 18.015268e-3
 DRY_AIR_KG_MOL = 28.96546e-3
 LOW_C, HIGH_C = 0.0, 100.0

@@ -20,7 +20,6 @@ from prepkit.units import Measured
 
 # ---- how much foam, how heavy, how long it stands, what a scoop is ----
 
-_ATMOSPHERE_PA = 101325.0
 _ROOM_C = 20.0
 PLAIN_SUGAR = 0.10  # more thickens a cream further than what is published (judgement)
 WET_FRACTION_HIGH = 0.36  # the drainage relation is for drier foams [KOEHLER-1999]
@@ -167,7 +166,7 @@ def foam_volumes(found: Share | None, product: Mixture, method: str) -> Volumes:
     litres = 1e3 * product.volume_20_m3
     liquid_kg_m3 = product.density_kg_m3(_ROOM_C)
     gas = gases.molar_mass_kg_mol("n2o") if method == "siphon" else water.DRY_AIR_KG_MOL
-    gas_kg_m3 = water.moist_gas_density_kg_m3(gas, _ROOM_C, _ATMOSPHERE_PA, 1.0)
+    gas_kg_m3 = water.moist_gas_density_kg_m3(gas, _ROOM_C, water.STANDARD_PA, 1.0)
     return {
         "foam_low": litres * foam.expansion(found.high),
         "foam_high": litres * foam.expansion(found.low),

@@ -13,11 +13,11 @@ from prepkit.model import Column, Step, Table
 from prepkit.numbers import close_names, written
 from prepkit.record import Record
 from prepkit.science import ethanol, infusion
+from prepkit.science.heat import ETHANOL_KG_MOL, WATER_KG_MOL
 from prepkit.science.infusion import Curve
 from prepkit.units import parse_quantity
 
 Shown = dict[str, Any]  # Any: a figure or None; the Result takes many kinds of keywords
-WATER_KG_MOL, ETHANOL_KG_MOL = 18.015e-3, 46.069e-3
 TIMES_H = (0.5, 1.0, 2.0, 4.0, 8.0, 24.0, 48.0, 96.0, 168.0, 336.0)
 _SHOULD = 'write for example "6 h: 4" (a score), "6 h: 318 g" (the drained plants) or "6 h: 9.5 Bx"'
 _SCORE = later(r"^\d{1,4}(?:[.,]\d{1,4})?$")

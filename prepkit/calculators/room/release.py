@@ -126,7 +126,6 @@ FILL_KG_L = {"co2": 0.76, "n2o": 0.75}
 LEAST_Z = {"n2": 0.99, "he": 1.0, "ar": 0.93, "o2": 0.92}
 _MOST_LIQUEFIED, _Z_LOST = 0.75, 0.75  # a share of co2 up to that takes as much of the factor
 FILLED_C, MOST_BAR = 15.0, 350.0
-_R = 8.314462618
 _NOUN = re.compile(r"\b(?:cylinders?|tanks?|bottles?|flasks?)\b")
 _AT = re.compile(
     r"(?:\s+(?:at|filled\s+to|with)|\s*,)\s*([0-9.,]+)\s*(bar|barg|psi|psig|kpa|mpa)\b(?:\s+gauge)?"
@@ -277,7 +276,7 @@ def _by_size(
     least = math.fsum(x * LEAST_Z[gas] for gas, x in mix.items() if gas in LEAST_Z)
     factor = least + liquefied * (1.0 - _Z_LOST)
     pa = bar * 1e5 + gases.STANDARD_PA
-    mol = pa * litres * 1e-3 / (_R * (FILLED_C + 273.15) * factor)
+    mol = pa * litres * 1e-3 / (gases.GAS_CONSTANT_J_MOL_K * (FILLED_C + gases.KELVIN) * factor)
     kg_each = {gas: x * mol * gases.molar_mass_kg_mol(gas) for gas, x in mix.items()}
     kg = math.fsum(kg_each.values())
     held = " and ".join(f"{100 * x:.3g} % {gas}" for gas, x in mix.items()) if others else first

@@ -20,6 +20,7 @@ from prepkit.science import charged_vessel, dissolved_gas, ethanol, gases, solut
 from prepkit.science.charged_vessel import Charge, Service, Settled
 from prepkit.science.dissolved_gas import Solubility
 from prepkit.science.gases import STANDARD_PA
+from prepkit.science.heat import ETHANOL_KG_MOL, WATER_KG_MOL
 
 # ---- one charged vessel as plain numbers ----
 
@@ -28,7 +29,6 @@ FILLED_AT_C, DENSEST_C = 1.0, 4.0
 # Expansion where no density is published (hot spirit): that of pure ethanol, rounded up.
 MOST_EXPANSION_PER_K = 0.0012
 SMALLEST_HEADSPACE_M3 = 1e-7
-WATER_KG_MOL, ETHANOL_KG_MOL = 18.015e-3, 46.069e-3
 
 
 class Load(Record):
