@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cache
+from itertools import groupby
 from typing import Any
 from urllib.parse import urlencode
 
@@ -389,8 +390,13 @@ def walls() -> str:
     """The kinds of danger, each with a sheet for the wall."""
     kinds = [(kind, len(wall.selected(kind))) for kind in cautions.KINDS]
     return render_template(
-        "cautions.html", kinds=kinds, kind="", rows=[], legend="", line="", prints=True
+        "cautions.html", kinds=kinds, kind="", levels=[], legend="", line="", prints=True
     )
+
+
+def _level(row: Mapping[str, object]) -> str:
+    """How serious a row of a sheet is, or that it is always said."""
+    return "always" if row["standing"] else str(row["severity"])
 
 
 @words_blueprint.get("/cautions/<kind>")
@@ -409,7 +415,7 @@ def sheet(kind: str) -> str:
         "cautions.html",
         kinds=[],
         kind=kind,
-        rows=rows,
+        levels=[(level, list(every)) for level, every in groupby(rows, _level)],
         legend=wall.LEGEND,
         line=cautions.page_line("wall"),
         prints=any(kind in one.kinds for one in wall.sheets()),

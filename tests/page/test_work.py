@@ -24,7 +24,7 @@ from prepkit.page.guard import Settings
 from prepkit.plan import load_recipe
 from prepkit.plan.items import words_of
 from prepkit.plan.prepare import prepare
-from prepkit.render import json
+from prepkit.render import json, wall
 from prepkit.render.html import PAPERS, Look, answer_card, shown
 
 ROOT = Path(__file__).parents[2]
@@ -507,3 +507,15 @@ def test_a_card_has_a_code_where_others_can_reach_the_page() -> None:
         assert guard.outside("/make/siphon") == ""
     with create_app(Settings()).test_request_context("/make/siphon"):
         assert guard.outside("/make/siphon") == ""
+
+
+def test_a_sheet_of_cautions_opens_on_its_stops() -> None:
+    """Each level folds, the stops stand open, and no caution is left out."""
+    for kind in ("pressure", "acid"):
+        main = asking.tree(asking.browser().get(f"/cautions/{kind}")).first("main")
+        levels = list(main.all("details"))
+        assert [
+            one.first("summary").text.split()[0] for one in levels if "open" in one.attributes
+        ] == ["STOP"]
+        assert len(list(main.all("article"))) == len(wall.selected(kind))
+        assert sum(len(list(one.all("article"))) for one in levels) == len(wall.selected(kind))
