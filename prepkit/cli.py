@@ -19,6 +19,9 @@ import re
 import sys
 from typing import TYPE_CHECKING, Any
 
+if gc.isenabled():  # a run is short and leaves few cycles: looking for them is a tenth of it
+    gc.set_threshold(100_000)
+
 import click
 
 from prepkit import __version__, stdout
@@ -535,9 +538,7 @@ def cli(as_json: bool) -> None:
 def main(args: list[str] | None = None) -> None:
     """Run the command line; every expected error is one sentence, or JSON where that is asked."""
     told = sys.argv[1:] if args is None else args
-    # a run is short and leaves few cycles: looking for them is a tenth of a calculation,
-    # and looking once more through everything at the end is a tenth of a plan
-    gc.set_threshold(100_000)
+    # looking once more through everything at the end is a tenth of a plan
     atexit.register(gc.freeze)
     stdout.measure()
     as_json = "--json" in told
