@@ -451,9 +451,9 @@ def run_calculator(name: str, said: dict[str, Chosen]) -> None:
     solved = None if wanted is None else _solved(name, wanted, given, place)
     answer = run(name, given, house=place) if solved is None else solved.answer
     if as_json:
-        from prepkit.render.json import text
+        from prepkit.render import as_json
 
-        put_exact(text(answer if solved is None else solved))
+        put_exact(as_json(answer if solved is None else solved))
     elif quiet:
         from prepkit.render.text import answer_in, verdict_line
 

@@ -56,7 +56,7 @@ WORKFLOWS: dict[str, tuple[str, str]] = {
         "The stock of the house: add, take, count, discard, fill bottles, undo.",
     ),
     "card": (
-        "prepkit.workflows.documents.card_command",
+        "prepkit.workflows.card_command",
         "A page to print: verdict first, then the rest.",
     ),
     "label": (
@@ -89,7 +89,7 @@ WORKFLOWS: dict[str, tuple[str, str]] = {
     ),
     "page": ("prepkit.page.command", "The same answers in a browser, also on a phone."),
     "pantry": (
-        "prepkit.workflows.pantry_command.command",
+        "prepkit.workflows.reference.command",
         "Ingredients: their names and composition.",
     ),
     "cautions": (

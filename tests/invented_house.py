@@ -20,7 +20,7 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
-from prepkit.learn import batches
+from prepkit import learn
 from prepkit.plan.plan import Plan, make_plan
 from prepkit.plan.recipe import load_recipe
 from prepkit.plan.recipe_file import read_readings
@@ -50,7 +50,7 @@ def build(folder: Path, seed: int = 20) -> Path:
         for evening in range(EVENINGS):
             at = FIRST + timedelta(days=7 * evening % 80)
             read = read_readings(_words(plan, draw, evening == OUT), recipe.items)
-            batches.record(
+            learn.record(
                 ledger, plan, read, batch=at.date().isoformat(), who="AB", at=at,
                 place="fridge",
             )  # fmt: skip

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
-from prepkit.learn.batches import LearntBatch
+from prepkit.learn import LearntBatch
 from prepkit.plan.plan import Plan, make_plan
 from prepkit.plan.recipe import read_recipe
 from prepkit.plan.recipe_file import Readings, read_readings

@@ -6,7 +6,8 @@ from pathlib import Path
 
 from invented_house import EVENINGS, OUT, build
 
-from prepkit.learn import batches, using
+from prepkit import learn
+from prepkit.learn import using
 from prepkit.learn.using import prepared
 from prepkit.plan.plan import plan_of
 from prepkit.plan.recipe import load_recipe
@@ -16,7 +17,7 @@ from prepkit.stock.ledger import open_ledger
 def test_thirty_batches_tell_of_the_house(tmp_path: Path) -> None:
     house = build(tmp_path / "bar")
     with open_ledger(str(house / "house.db")) as ledger:
-        found = batches.read_batches(ledger)
+        found = learn.read_batches(ledger)
     assert len(found) == 2 * EVENINGS == 30
     taught = prepared(load_recipe(tmp_path / "bar/cold-semaphore.toml"))
     peel = next(one for one in taught.learnt if one.kind == "peel")

@@ -14,8 +14,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from learn_bar import FIRST, RECIPE, SAFETY, batch, hidden, masses, plan, readings
 
+from prepkit import learn
 from prepkit.errors import BadInput
-from prepkit.learn import batches, using
+from prepkit.learn import using
 from prepkit.model import Caution
 from prepkit.plan import plan as plan_module
 from prepkit.plan.items import run
@@ -47,11 +48,11 @@ def test_the_hidden_loss_is_found_through_readings_and_ledger(tmp_path: Path) ->
     kept = hidden(3, 31.0, 5.0, 12)
     with open_ledger(str(tmp_path / "house.db"), create=True) as ledger:
         for number, words in enumerate(masses(BAR, kept)):
-            batches.record(
+            learn.record(
                 ledger, BAR, readings(words), batch=f"b{number}", who="AB",
                 at=FIRST + timedelta(days=number),
             )  # fmt: skip
-        found = batches.read_batches(ledger)
+        found = learn.read_batches(ledger)
     assert [one.figure("loss") for one in found] == pytest.approx(kept, abs=1e-3)
     (known,) = using.known(found).values()
     mean = known.mean()
@@ -92,7 +93,7 @@ def test_a_ledger_of_two_hundred_batches_finds_the_hidden_loss_at_the_stated_rat
                 Event(kind="measured", data=one.data, **shared),
             ]
         ledger.append(*events)
-        found = batches.read_batches(ledger)
+        found = learn.read_batches(ledger)
     assert len(found) == 210
     (known,) = using.known(found).values()
     hits = 0
@@ -166,7 +167,7 @@ def test_nothing_learnt_changes_nothing() -> None:
 def test_one_batch_measured_twice_is_one_batch() -> None:
     first = batch(30.0, 1, brix=41.0)
     later = first._replace(at=first.at + timedelta(hours=3), data={"brix": 42.0, "loss": 33.0})
-    (one,) = batches.read_batches([first, later])
+    (one,) = learn.read_batches([first, later])
     assert (one.at, one.figure("brix"), one.figure("loss")) == (first.at, 42.0, 33.0)
     assert one.text("loss_kind") == "peel"
     with pytest.raises(BadInput, match="it must be a number"):
@@ -181,7 +182,7 @@ def test_nothing_is_learnt_where_no_yield_is_worked_out() -> None:
     vague["peel-oleo"] = run(
         BAR.recipe, item._replace(inputs=inputs), load("oleo").inputs.specs(), (), {}
     )
-    assert batches.keys(BAR.prepared.replaced(ran=vague), "peel-oleo") == (
+    assert learn.keys(BAR.prepared.replaced(ran=vague), "peel-oleo") == (
         ("straining", "peel-oleo"),
     )
 
@@ -199,7 +200,7 @@ def test_what_is_no_loss_of_ours_is_left_out(data: dict[str, object]) -> None:
     assert using.taught(BAR.recipe, [one._replace(data={**one.data, **data})]) == BAR.prepared
 
 
-def _peels(draw: random.Random, batches_each: int) -> tuple[list[batches.LearntBatch], list[float]]:
+def _peels(draw: random.Random, batches_each: int) -> tuple[list[learn.LearntBatch], list[float]]:
     """Two batches of each of six peels in one bar, and what the next batch of each will lose."""
     house = draw.gauss(35.0, 6.0)
     said, after = [], []
@@ -263,18 +264,18 @@ def test_no_row_of_a_ledger_steers_the_published_range() -> None:
 def test_what_was_really_weighed_in_counts() -> None:
     # a double batch by the scale, and a double yield: the same loss
     (words,) = masses(BAR, [31.0])
-    once = batches.figures(BAR, readings(words), "x")["peel-oleo"]
+    once = learn.figures(BAR, readings(words), "x")["peel-oleo"]
     grams = float(words.partition('"')[2].partition(" g")[0])
     double = f'[peel-oleo]\nmass = "{2 * grams:.4f} g"\n'
     planned = once["weighed_g"]
     assert isinstance(planned, dict)
     weighed = {"peel-oleo": {name: 2 * g for name, g in planned.items()}}
-    twice = batches.figures(BAR, readings(double), "x", weighed)["peel-oleo"]
+    twice = learn.figures(BAR, readings(double), "x", weighed)["peel-oleo"]
     assert twice["loss"] == pytest.approx(once["loss"], abs=1e-3)
     assert twice["weighed_g"] == pytest.approx(weighed["peel-oleo"])
     assert twice["expected_g"] == pytest.approx(2 * float(str(once["expected_g"])), rel=1e-5)
     some = {"peel-oleo": {"water": 1000.0, "no such line": 5.0}}  # not all of it was noted
-    part = batches.figures(BAR, readings(words), "x", some)["peel-oleo"]
+    part = learn.figures(BAR, readings(words), "x", some)["peel-oleo"]
     assert part["expected_g"] == once["expected_g"]
     assert part["weighed_g"] == {**planned, "water": 1000.0}
 
@@ -291,7 +292,7 @@ def test_a_recorded_batch_has_its_last_day_counted_from_its_oldest_part(tmp_path
                     made_on=day - timedelta(days=old), use_by="none",
                 )  # fmt: skip
                 ledger.append(before)
-            events = batches.record(
+            events = learn.record(
                 ledger, BAR, readings(words), batch=day.isoformat(), at=FIRST + timedelta(hours=1)
             )
             last[old] = {one.item: one.use_by for one in events if one.kind == "made"}
@@ -303,13 +304,13 @@ def test_a_recorded_batch_has_its_last_day_counted_from_its_oldest_part(tmp_path
 def test_a_batch_is_recorded_once(tmp_path: Path) -> None:
     (words,) = masses(BAR, [31.0])
     with open_ledger(str(tmp_path / "house.db"), create=True) as ledger:
-        first = batches.record(ledger, BAR, readings(words), batch="b1", minutes={"peel-oleo": 35})
-        again = batches.record(ledger, BAR, readings(words), batch="b1", minutes={"peel-oleo": 35})
-        later = batches.record(ledger, BAR, readings(words), batch="b1", minutes={"peel-oleo": 40})
+        first = learn.record(ledger, BAR, readings(words), batch="b1", minutes={"peel-oleo": 35})
+        again = learn.record(ledger, BAR, readings(words), batch="b1", minutes={"peel-oleo": 35})
+        later = learn.record(ledger, BAR, readings(words), batch="b1", minutes={"peel-oleo": 40})
         assert [one.kind for one in first] == ["made", "measured"]
         assert again == ()
         assert [one.kind for one in later] == ["measured"]
-        (one,) = batches.read_batches(ledger)
+        (one,) = learn.read_batches(ledger)
     assert one.figure("minutes") == 40.0
 
 
@@ -317,42 +318,42 @@ def test_two_who_record_one_batch_at_once_make_it_once(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     (words,) = masses(BAR, [31.0])
-    place, write = str(tmp_path / "house.db"), batches.writing
+    place, write = str(tmp_path / "house.db"), learn.writing
 
     def after_another(engine: Engine) -> AbstractContextManager[None]:
-        monkeypatch.setattr(batches, "writing", write)
+        monkeypatch.setattr(learn, "writing", write)
         with open_ledger(place) as other:
-            assert len(batches.record(other, BAR, readings(words), batch="b1")) == 2
+            assert len(learn.record(other, BAR, readings(words), batch="b1")) == 2
         return write(engine)
 
     with open_ledger(place, create=True) as ledger:
-        monkeypatch.setattr(batches, "writing", after_another)
-        assert batches.record(ledger, BAR, readings(words), batch="b1") == ()
+        monkeypatch.setattr(learn, "writing", after_another)
+        assert learn.record(ledger, BAR, readings(words), batch="b1") == ()
         assert len(list(ledger.events(kind="made"))) == 1
 
 
 def test_a_list_of_the_stock_shows_what_was_read_alone() -> None:
     words = '[peel-oleo]\nmass = "355 g"\nrefractometer = "62 Bx"\ntemperature = "20 C"\n'
-    own = batches.figures(BAR, readings(words), "x")["peel-oleo"]
-    read = {*batches.FIGURES.values(), "temperature_c"}
+    own = learn.figures(BAR, readings(words), "x")["peel-oleo"]
+    read = {*learn.FIGURES.values(), "temperature_c"}
     assert {*own} - read <= NOT_READ
     assert not read & NOT_READ
     assert reading_words(own) == "355 g made, 62 Bx, 20 °C"
 
 
 def test_a_mass_that_cannot_be_is_refused_or_tells_nothing() -> None:
-    own = batches.figures(BAR, readings('[peel-oleo]\nmass = "0.1 g"\n'), "x")
+    own = learn.figures(BAR, readings('[peel-oleo]\nmass = "0.1 g"\n'), "x")
     assert "loss" not in own["peel-oleo"]
     assert own["peel-oleo"]["yield_g"] == 0.1
     with pytest.raises(BadInput, match=r"99999 g cannot come of the .* that went in for 20 serves"):
-        batches.figures(BAR, readings('[peel-oleo]\nmass = "99999 g"\n'), "x")
+        learn.figures(BAR, readings('[peel-oleo]\nmass = "99999 g"\n'), "x")
 
 
 def test_a_batch_of_a_day_to_come_is_refused(tmp_path: Path) -> None:
     (words,) = masses(BAR, [31.0])
     with open_ledger(str(tmp_path / "house.db"), create=True) as ledger:
         with pytest.raises(BadInput, match="2099-01-01, which is in the future"):
-            batches.record(ledger, BAR, readings(words), batch="2099-01-01")
+            learn.record(ledger, BAR, readings(words), batch="2099-01-01")
         assert list(ledger.events()) == []
 
 
@@ -363,13 +364,13 @@ OF_SAFETY = ("siphon", "room", "keep", "cryogen")
 RANKS = ("clear", "care", "stop")
 
 
-def _of_everything(prepared: Prepared, values: list[float]) -> list[batches.LearntBatch]:
+def _of_everything(prepared: Prepared, values: list[float]) -> list[learn.LearntBatch]:
     """Batches that tell these losses of every item of a recipe, whatever its kind."""
     found = []
     for id_ in prepared.order:
-        for kind, of in batches.keys(prepared, id_):
+        for kind, of in learn.keys(prepared, id_):
             unit = "g/g" if kind == "plants" else "%"
-            low, high = batches.WIDEST.get(kind, (0.5, 8.0))
+            low, high = learn.WIDEST.get(kind, (0.5, 8.0))
             for number, value in enumerate(values):
                 said = value / 10 if unit == "g/g" else value
                 one = batch(said, number)
@@ -418,15 +419,15 @@ def test_whatever_was_learnt_no_verdict_is_milder(
 def test_every_calculator_of_safety_stands_in_the_property() -> None:
     used = {item.calculator for one in RECIPES for item in one.recipe.items.values()}
     assert set(OF_SAFETY) <= used
-    kinds = {kind for one in RECIPES for id_ in one.order for kind, _ in batches.keys(one, id_)}
+    kinds = {kind for one in RECIPES for id_ in one.order for kind, _ in learn.keys(one, id_)}
     assert kinds == {"peel", "plants", "straining", "vessel"}
 
 
 def test_learning_may_set_what_solids_keep_and_nothing_else() -> None:
-    assert {name: one.field for name, one in batches.SOLIDS.items()} == {
+    assert {name: one.field for name, one in learn.SOLIDS.items()} == {
         "oleo": "kept", "infuse": "kept", "cordial": "kept_by_solids",
     }  # fmt: skip
-    assert not set(batches.SOLIDS) & {*OF_SAFETY, "foam", "float", "warm", "chill"}
+    assert not set(learn.SOLIDS) & {*OF_SAFETY, "foam", "float", "warm", "chill"}
 
 
 def test_the_guard_keeps_what_a_plan_without_learning_stops(

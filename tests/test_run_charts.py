@@ -9,8 +9,7 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from prepkit.errors import BadInput
-from prepkit.learn import using
-from prepkit.learn.batches import LearntBatch
+from prepkit.learn import LearntBatch, using
 from prepkit.render.charts import chart_svg, chart_text
 from prepkit.stock.ledger import open_ledger
 

@@ -599,7 +599,7 @@ def command(
     force: bool,
 ) -> None:
     """Make a paper or those of a class, or mark them."""
-    from prepkit.workflows.documents import put
+    from prepkit.workflows import put
 
     if check:
         if (

@@ -31,7 +31,7 @@ from prepkit.numbers import parse_number, whole
 from prepkit.render import signs
 from prepkit.render.signs import plate_svg
 from prepkit.render.text import VERDICT_WORDS, caution_text, grid, step_text
-from prepkit.science import item_analysis
+from prepkit.science import tasting
 from prepkit.stdout import columns
 
 if TYPE_CHECKING:
@@ -272,8 +272,8 @@ def _results(papers: Sequence[Marked], pass_mark: str | None, language: str) -> 
         least,
         tuple(_person(one, least) for one in papers),
         _items(papers, rows) if same else (),
-        item_analysis.kuder_richardson_20(rows) if same else None,
-        item_analysis.standard_error(rows) if same else None,
+        tasting.kuder_richardson_20(rows) if same else None,
+        tasting.standard_error(rows) if same else None,
         dict(traps.most_common()),
         language,
     )
@@ -290,8 +290,8 @@ def _person(one: Marked, least: int | None) -> Person:
 
 
 def _items(papers: Sequence[Marked], rows: Sequence[Sequence[bool]]) -> tuple[Item, ...]:
-    shares = item_analysis.share_right(rows)
-    apart = item_analysis.discrimination(rows)
+    shares = tasting.share_right(rows)
+    apart = tasting.discrimination(rows)
     return tuple(
         _item([one.marks[place] for one in papers], shares[place], apart[place])
         for place in range(len(shares))

@@ -22,7 +22,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
 from prepkit.errors import BadInput, named
-from prepkit.learn.batches import (
+from prepkit.learn import (
     LOSS,
     SOLIDS,
     USUAL,

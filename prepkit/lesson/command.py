@@ -70,7 +70,7 @@ def command(
     own = house_in(Path(house) if house is not None else None)
     facts = Facts(audience, int(minutes), seed, checked(language), _day(on), own)
     from prepkit.lesson.lesson import files, one_file, plan_text
-    from prepkit.workflows.documents import put
+    from prepkit.workflows import put
 
     if out is not None and shape == "text":
         raise BadInput("--format text prints the plan; leave out --out, which is for HTML.", "out")

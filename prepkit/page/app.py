@@ -1,6 +1,6 @@
-"""The page as a Flask application with its drawings, and the server behind it.
+"""The page as a Flask application: its home, each calculator's form and answer; its server.
 
-Each stands beside words that say the same and is hidden from what reads a page aloud.
+Drawings stand beside words that say the same, and are hidden from what reads a page aloud.
 """
 
 from __future__ import annotations
@@ -9,37 +9,461 @@ import errno
 import logging
 import secrets
 import socket
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from functools import cache
+from itertools import groupby
 from pathlib import Path
 from typing import Any
+from urllib.parse import urlencode
 
-from flask import Flask, Response, render_template, request
+from flask import (
+    Blueprint,
+    Flask,
+    Response,
+    abort,
+    current_app,
+    redirect,
+    render_template,
+    request,
+    url_for,
+)
 from jinja2 import ChoiceLoader, FileSystemLoader, PrefixLoader, StrictUndefined
 from markupsafe import Markup
 from waitress.server import create_server
 from werkzeug.exceptions import HTTPException, InternalServerError
+from werkzeug.wrappers import Response as AnyResponse
 
-from prepkit import __version__, render
+from prepkit import __version__, blocks, cautions, registry, render
 from prepkit.cautions import page_line
 from prepkit.errors import BadInput, FileProblem, PrepkitError
+from prepkit.index import CALCULATORS, FAMILIES
+from prepkit.ingredient import REFUSED_GROUP
 from prepkit.language import ENGLISH, _, speak, speaking
 from prepkit.page import (
     answers,
     class_views,
     drills,
+    forms,
     guard,
     recipes,
     requests,
     stock,
     tastings,
-    work,
 )
+from prepkit.page.answers import answered
 from prepkit.page.drills import FOLDER, Classes
-from prepkit.page.guard import Settings, as_json
+from prepkit.page.guard import Settings, as_json, settings, to_script
+from prepkit.page.requests import Request, asked, held_pair, known
 from prepkit.page.tastings import Tastings
-from prepkit.render import html, signs
+from prepkit.pantry import Pantry
+from prepkit.render import html, signs, wall
 from prepkit.render.plan_lists import made_for
 from prepkit.render.signs import SYMBOLS
+from prepkit.render.text import source_words
+from prepkit.workflows.reference import VALUE_WORDS, looked_up, strength_words
+
+# ---- who opens the page, what each is about to do, and the calculator behind the words ----
+
+
+@dataclass(frozen=True)
+class Task:
+    """Something that a person is about to do; `given` is filled in already.
+
+    `place` is another page of ours than a calculator, by the name of its view. A task with an icon
+    stands on the home page; the others open below it.
+    """
+
+    words: str
+    calculator: str = ""
+    icon: str = ""
+    given: dict[str, str] = field(default_factory=dict)
+    place: str = ""
+
+
+@dataclass(frozen=True)
+class Person:
+    """One of those whom the page is for."""
+
+    id: str
+    words: str
+    tasks: tuple[Task, ...]
+
+    @property
+    def first(self) -> list[Task]:
+        """What is seen at once."""
+        return [task for task in self.tasks if task.icon]
+
+    @property
+    def others(self) -> list[Task]:
+        """What opens below it."""
+        return [task for task in self.tasks if not task.icon]
+
+
+PEOPLE = (
+    Person(
+        "formulating",
+        "I write the prep",
+        (
+            Task("Cordial or syrup to a Brix", "cordial", "glass"),
+            Task("Acid stock by strength", "acid-solution", "acid"),
+            Task("Oleo from peel and sugar", "oleo", "plant"),
+            Task("Correct a batch", "correct", "tick"),
+            Task("Recipes, planned for a service", icon="list", place="recipes.index"),
+            Task("From the drink that is wanted to amounts", "compose"),
+            Task("From pour to last sip", "window"),
+            Task("Ladder of small glasses", place="ladders.index"),
+            Task("Blind tasting, on phones", place="tastings.index"),
+            Task("Plants in a spirit", "infuse"),
+            Task("Spirit washed with fat", "fat-wash"),
+            Task("Coffee and tea as ingredients", "coffee"),
+            Task("Milk punch, and other ways to clear a drink", "clarify"),
+            Task("Juice brought to an acidity", "acid-adjust"),
+            Task("Saline and umami stocks, by the drop", "salt"),
+            Task("Base: parts put together", "blend"),
+            Task("Down to a strength", "dilute"),
+            Task("Stirred, shaken, or cold from a bottle", "chill"),
+            Task("Freezer bottles, slush, frozen tubs", "freeze"),
+            Task("Readings of the instruments", "reading"),
+            Task("One glass: units, sugar, allergens, cost", "serve"),
+        ),
+    ),
+    Person(
+        "checking",
+        "I check the load",
+        (
+            Task("Siphon, before it is charged", "siphon", "gauge"),
+            Task("Keg or bottle with carbon dioxide", "carbonate"),
+            Task("Gas in a room", "room", "air"),
+            Task("Liquid nitrogen and dry ice", "cryogen", "cold"),
+            Task("Tonight's batch sheet", icon="clock", place="recipes.index"),
+            Task("Wall sheets and cautions", icon="care", place="words.walls"),
+            Task("Vessels and chargers for the evening", "siphon", given={"mode": "plan"}),
+            Task("Pressure through the service", "siphon", given={"mode": "dispense"}),
+            Task("Foam that is blended, not charged", "foam"),
+            Task("Smoke, mist, fog: who breathes what", "cloud"),
+            Task("Cream that stays on top", "layer"),
+            Task("Hot drinks: how hot, how long", "warm"),
+            Task("How long it keeps, by the codes", "keep"),
+        ),
+    ),
+    Person(
+        "teaching",
+        "I teach",
+        (
+            Task("Open a class", icon="trained", place="classes.index"),
+            Task("A whole lesson, to print", icon="list", place="lessons.index"),
+            Task("Drill: papers with a key", icon="alarm", place="drills.index"),
+            Task("Gas set free in a room", "room", "air"),
+            Task("One load, step by step", "siphon"),
+            Task("Cold: liquid nitrogen, dry ice", "cryogen"),
+            Task("Bubble or foam that rises in air", "float"),
+        ),
+    ),
+)
+
+
+# ---- what the pantry knows, for who types an ingredient ----
+
+_LEAST_BRIX = 0.5
+
+
+def rows(pantry: Pantry) -> list[tuple[str, str, str]]:
+    """Each ingredient: its name, the strength to write after it or "", what is known of it."""
+    own = [_row(pantry, str(entry["name"])) for entry in pantry.own_entries()]
+    return [*filter(None, own), *_shipped()]
+
+
+@cache
+def _shipped() -> tuple[tuple[str, str, str], ...]:
+    """The package's own, read once."""
+    pantry = Pantry()
+    entries: list[Mapping[str, Any]] = [  # Any: what a TOML table holds
+        entry for path in blocks.names("pantry") for entry in blocks.blocks(path, "ingredient")
+    ]
+    found = (_row(pantry, entry["name"]) for entry in entries if entry["group"] != REFUSED_GROUP)
+    return tuple(sorted(filter(None, found)))
+
+
+def _row(pantry: Pantry, name: str) -> tuple[str, str, str] | None:
+    try:
+        found = looked_up(name, pantry)
+    except PrepkitError:  # what cannot be looked up is not offered
+        return None
+    if "ingredient" not in found:
+        return None
+    strength = found.get("strength")
+    if strength:
+        usual = strength["usual"]
+        after = f"{usual:g} {strength['unit']}" if usual is not None else ""
+        span = f"{strength['low']:g} to {strength['high']:g} {strength['unit']}"
+        return name, after, f"{strength['meaning']}, {span}"
+    brix = found.get("values", {}).get("dissolved_solids", 0.0)
+    return name, "", f"{brix:.0f} Bx" if found["form"] == "liquid" and brix >= _LEAST_BRIX else ""
+
+
+# ---- the home page, and each calculator's form and answer ----
+
+blueprint = Blueprint("work", __name__)
+BAD_INPUT = 422
+PARTS = ("top", "rest", "hold", "foot")  # of an answer, by the names of their templates
+
+
+@dataclass(frozen=True)
+class Section:
+    """A place that the bar at the top leads to."""
+
+    name: str
+    address: str
+    start: str  # how the addresses of the place begin
+
+
+def sections() -> list[Section]:
+    """The places of the page, in the order of a day."""
+    kept = [
+        Section("Stock", url_for("stock.index"), "/stock"),
+        Section("Bench", url_for("bench.index"), "/bench"),
+    ]
+    return [
+        Section("Work", url_for("work.home"), "/make/"),
+        Section("Recipes", url_for("recipes.index"), "/recipes/"),
+        *(kept if requests.ledger() else ()),
+        Section("Drills", url_for("drills.index"), "/drills/"),
+        Section("Ingredients", url_for("words.index"), "/words"),
+        Section("Cautions", url_for("words.walls"), "/cautions"),
+    ]
+
+
+@blueprint.get("/")
+def home() -> str:
+    """Where to begin, by who asks and by family."""
+    families = [
+        (title, [(name, text) for name, (_, of, text) in CALCULATORS.items() if of == family])
+        for family, title in FAMILIES.items()
+    ]
+    return render_template(
+        "home.html",
+        people=PEOPLE,
+        families=families,
+        count=len(CALCULATORS),
+        edit=forms.EDIT,
+    )
+
+
+@blueprint.get("/make/<name>")
+def calculation(name: str) -> AnyResponse | tuple[str, int]:
+    """The form, and the answer to what it was filled with."""
+    known(name)
+    if forms.VESSEL in request.args:
+        return _filled_in(name)
+    only_form = forms.MORE in request.args or forms.EDIT in request.args
+    started = any(not key.startswith(".") for key in request.args) or forms.GO in request.args
+    got = asked(name, compute=started and not only_form)
+    if got.answer is not None:
+        short = [*got.query, *held_pair()]
+        if sorted(short) != sorted(request.args.items(multi=True)):
+            return redirect(f"{url_for('work.calculation', name=name)}?{urlencode(short)}")
+    status = BAD_INPUT if got.wrong else 200
+    return render_template("work.html", **_shown(got)), status
+
+
+def _filled_in(name: str) -> AnyResponse:
+    """To the form with the plate of a vessel of the house in it, and all else as it was typed."""
+    chosen = request.args[forms.VESSEL]
+    facts = dict(_plates(name)).get(chosen)
+    if facts is None:
+        abort(404, f"The house has no vessel “{chosen[:60]}”.")
+    kept = [
+        (key, value) for key, value in request.args.items(multi=True)
+        if key not in (forms.VESSEL, forms.GO, forms.EDIT)
+        and key.removesuffix(forms.UNIT) not in facts
+    ]  # fmt: skip
+    pairs = [*kept, *forms.query(facts), (forms.EDIT, "1")]
+    return redirect(f"{url_for('work.calculation', name=name)}?{urlencode(pairs)}")
+
+
+def _shown(got: Request) -> dict[str, object]:
+    """All that the page of a calculation shows."""
+    calculator = registry.load(got.name)
+    today = settings().today().isoformat()
+    form = forms.form(got.name, request.args, got.wrong, requests.system(request.args), today)
+    said: dict[str, object] = {
+        "name": got.name,
+        "title": got.name.replace("-", " ").capitalize(),
+        "summary": calculator.summary,
+        "form": form,
+        "own": forms,
+        "carried": got.carried,
+        "example": urlencode([*forms.query(forms.example(got.name)), (forms.EDIT, "1")]),
+        "vessels": [
+            (id_, current_app.json.dumps(forms.as_typed(got.name, facts)))
+            for id_, facts in _plates(got.name)
+        ],
+        "held_pair": held_pair(),
+        "names": _names(form),
+        "answer": None,
+        "added": request.args.get(forms.MORE, ""),
+    }
+    if got.answer is not None:
+        said |= answered(got, got.answer, form.system)
+    return said
+
+
+def _plates(name: str) -> list[tuple[str, dict[str, object]]]:
+    """The vessels of the house, each with what is on its plate that the form asks for."""
+    specs = forms.inputs(name)
+    if "max_fill" not in specs:
+        return []
+    plates = (
+        (id_, {key: value for key, value in vessel.facts.items() if key in specs})
+        for id_, vessel in requests.house().vessels.items()
+    )
+    return [(id_, facts) for id_, facts in plates if facts]
+
+
+def _names(form: forms.Form) -> Markup:
+    """The names of ingredients to choose from, where a field of the form takes one."""
+    if not any(field.names for field in (*form.main, *form.more)):
+        return Markup()
+    return _options(tuple(requests.house_pantry().own_names()))
+
+
+@cache
+def _options(own: tuple[str, ...]) -> Markup:
+    """The package's names and a house's own, written once: there are many."""
+    names = sorted({*Pantry().names(), *own})
+    return Markup("\n").join(Markup('<option value="{}"></option>').format(name) for name in names)
+
+
+@blueprint.get("/make/<name>/answer.json")
+def as_parts(name: str) -> AnyResponse:
+    """The answer as the page shows it, part by part, for a form that is worked out as it changes.
+
+    Where something is wrong: what, at which field, and no part of any answer. Asked for at first
+    alone, a stop comes without its ways out, which are the most work, and says that there is more.
+    """
+    first = forms.FIRST in request.args
+    got = asked(known(name), ways=not first)
+    if got.answer is None:
+        form = forms.form(name, request.args, got.wrong, requests.system(request.args))
+        text = render_template("answer/problems.html", form=form, first_look=False)
+        return to_script({"problems": list(form.problems), "top": text}, BAD_INPUT)
+    said = answered(got, got.answer, requests.system(request.args)) | {"own": forms}
+    parts = {part: render_template(f"answer/{part}.html", **said) for part in PARTS}
+    address = urlencode([*got.query, *held_pair()])
+    found = {
+        **parts,
+        "more": first and got.answer.verdict == "stop",
+        "title": f"{said['verdict'].word}: {said['title']}",
+        "address": f"{url_for('work.calculation', name=name)}?{address}",
+        "said": f"{said['top'].word}. {said['top'].say.striptags()}",
+    }
+    return to_script(found)
+
+
+@blueprint.get("/ingredients.json")
+def ingredients() -> AnyResponse:
+    """What the pantry knows, for who types: name, strength to write after it, what it is."""
+    return to_script({"names": rows(requests.house_pantry())})
+
+
+@blueprint.get("/make/<name>.json", endpoint="as_json")
+def answer_json(name: str) -> AnyResponse:
+    """The answer as the command line prints it with --json, letter by letter."""
+    got = asked(known(name))
+    if got.answer is None:
+        wrong = {key or "other": error.message for key, error in (got.wrong or {}).items()} or {
+            "other": "No words of a calculation were given."
+        }
+        return Response(
+            render.as_json(_Wrong(wrong)), status=BAD_INPUT, mimetype="application/json"
+        )
+    return Response(render.as_json(got.answer), mimetype="application/json")
+
+
+@dataclass(frozen=True)
+class _Wrong:
+    """What is wrong with an address, by field."""
+
+    by_field: Mapping[str, str]
+
+    def to_dict(self) -> dict[str, object]:
+        """The JSON form."""
+        return {"error": "bad-input", "problems": dict(self.by_field)}
+
+
+# ---- what can be written ----
+
+words_blueprint = Blueprint("words", __name__)
+_MOST = 100
+
+
+@words_blueprint.get("/words")
+def index() -> str:
+    """The names of ingredients that hold the words asked for, or one ingredient in full."""
+    asked = " ".join(request.args.get("q", "").split())[:_MOST]
+    pantry = requests.house_pantry()
+    found: dict[str, Any] = looked_up(asked, pantry)  # Any: what the pantry's JSON holds
+    return render_template(
+        "words.html",
+        asked=asked,
+        found=found,
+        own=pantry.own_names(),
+        value_words=VALUE_WORDS,
+        strength=strength_words(found["strength"]) if found.get("strength") else "",
+        line=cautions.page_line("pantry"),
+    )
+
+
+@words_blueprint.get("/cautions")
+def walls() -> str:
+    """The kinds of danger, each with a sheet for the wall."""
+    kinds = [(kind, len(wall.selected(kind))) for kind in cautions.KINDS]
+    return render_template(
+        "cautions.html", kinds=kinds, kind="", levels=[], legend="", line="", prints=True
+    )
+
+
+def _level(row: Mapping[str, object]) -> str:
+    """How serious a row of a sheet is, or that it is always said."""
+    return "always" if row["standing"] else str(row["severity"])
+
+
+@words_blueprint.get("/cautions/<kind>")
+def sheet(kind: str) -> str:
+    """The sheet of one kind."""
+    if kind not in cautions.KINDS:
+        abort(404, f"No sheet is about “{kind[:60]}”; they are {', '.join(cautions.KINDS)}.")
+    rows = [
+        {
+            **wall.row_dict(row),
+            "obtained": source_words(row.source),
+        }
+        for row in wall.selected(kind)
+    ]
+    return render_template(
+        "cautions.html",
+        kinds=[],
+        kind=kind,
+        levels=[(level, list(every)) for level, every in groupby(rows, _level)],
+        legend=wall.LEGEND,
+        line=cautions.page_line("wall"),
+        prints=any(kind in one.kinds for one in wall.sheets()),
+    )
+
+
+@words_blueprint.get("/wall-sheets")
+def to_print() -> AnyResponse:
+    """Wall sheets to print, of one kind or all."""
+    paper = request.args.get("paper", "a4")
+    if paper not in wall.SIZES:
+        raise BadInput(f"The paper is “{paper[:40]}”; it is one of {', '.join(wall.SIZES)}.")
+    found = wall.chosen(request.args.get("kind") or None)
+    language = request.args.get("language") or "en"
+    return guard.document(wall.wall_sheets(found, settings().today(), paper, language))
+
+
+# ---- the page as an application ----
 
 # ---- the drawings of the page ----
 
@@ -100,10 +524,10 @@ def create_app(settings: Settings | None = None) -> Flask:
     guard.protect(app, chosen)
     guard.start(app, chosen)
     for part in (
-        work.blueprint,
+        blueprint,
         answers.solved_blueprint,
         answers.blueprint,
-        work.words_blueprint,
+        words_blueprint,
         recipes.blueprint,
         drills.blueprint,
         class_views.lessons_blueprint,
@@ -142,7 +566,7 @@ def _templates(app: Flask) -> None:
     env.filters["drawing"] = Markup  # our own, escaped where it was drawn
     env.globals.update(
         version=__version__,
-        sections=work.sections,
+        sections=sections,
         decides=page_line("wall"),
         icon=icon,
         made_for=made_for,

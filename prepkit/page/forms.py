@@ -19,13 +19,13 @@ from typing import Any
 
 from werkzeug.datastructures import MultiDict
 
-from prepkit import registry
+from prepkit import registry, tasting
 from prepkit.errors import BadInput, PrepkitError, in_full, named, say
 from prepkit.inputs import Inputs, Spec
 from prepkit.model import degrees
 from prepkit.pantry import Pantry
 from prepkit.science.gases import GAS_NAMES
-from prepkit.tasting import design, ladder
+from prepkit.tasting import ladder
 from prepkit.units import Measured
 
 # ---- sentences of calculators on a page ----
@@ -283,7 +283,7 @@ class Form:
 # what has a form here and is no calculator: its inputs, and an example of it
 OTHERS: Mapping[str, tuple[type[Inputs], str]] = {
     "ladder": (ladder.Wish, ladder.EXAMPLE),
-    "tasting": (design.Plan, design.EXAMPLE),
+    "tasting": (tasting.Plan, tasting.EXAMPLE),
 }
 
 

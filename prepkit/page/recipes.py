@@ -39,9 +39,8 @@ from prepkit.plan.files import AsText, tables_of
 from prepkit.render import html
 from prepkit.render.html import PAPERS, Look
 from prepkit.render.plan_first import first_page
-from prepkit.render.plan_html import plan_card, plan_sheet, plan_verdict, wall
+from prepkit.render.plan_html import panes, plan_card, plan_sheet, plan_verdict, wall
 from prepkit.render.plan_lists import UNITS, made_for
-from prepkit.render.plan_panes import panes
 from prepkit.render.plan_text import routine_views
 from prepkit.workflows import label_command
 from prepkit.workflows.plan_command import printed

@@ -29,9 +29,9 @@ from flask import (
 from flask import url_for as url
 from werkzeug.wrappers import Response as AnyResponse
 
+from prepkit import learn
 from prepkit.errors import BadInput, FileProblem, named
-from prepkit.learn import batches, using
-from prepkit.learn.batches import LearntBatch
+from prepkit.learn import LearntBatch, using
 from prepkit.learn.using import Checked, RunChart
 from prepkit.page import requests
 from prepkit.page.batch_files import Kept, taken
@@ -463,7 +463,7 @@ bench_blueprint = Blueprint("bench", __name__)
 def _known() -> tuple[list[LearntBatch], list[Checked]]:
     with requests.opened_ledger() as ledger:
         site = requests.house().stock.site
-        return batches.read_batches(ledger.measured(site=site)), using.checked(
+        return learn.read_batches(ledger.measured(site=site)), using.checked(
             ledger.measured(site=site)
         )
 
@@ -507,7 +507,7 @@ def record(name: str) -> AnyResponse:
     read = readings_of(made.state.readings, plan.recipe.items, file)
     batch = f"{made.batch.day.isoformat()} {made.batch.service}".strip()
     with open_ledger(stock.ledger, create=not is_server(stock.ledger)) as ledger:
-        batches.record(
+        learn.record(
             ledger, plan, read, batch=batch, file=file, site=stock.site, place=stock.place,
             minutes=_minutes(made.state.kept), weighed=_weighed(made.state.kept),
         )  # fmt: skip

@@ -30,14 +30,14 @@ from prepkit.page.guard import settings
 from prepkit.page.recipe_folder import READ_ONLY, TASTINGS, ReadOnly
 from prepkit.plan.files import read_text
 from prepkit.render.html import Cells
-from prepkit.tasting import command
-from prepkit.tasting.design import (
+from prepkit.tasting import (
     DISTANCES,
     LARGEST_SEED,
     TESTS,
     Judged,
     Sheet,
     Tasting,
+    command,
     judge,
     lines,
     load,

@@ -6,7 +6,6 @@ potassium and the like have not neutralised already: TA = sum m n - strong catio
 
 | module behind it | subject |
 |---|---|
-| acid_data | molar masses and dissociation constants |
 | acid_equilibrium | charge balance: pH, ionic strength, buffer capacity |
 | acid_medium | strong cations from minerals; what sugar and alcohol do |
 | titration | titratable acidity, equivalents, end points |

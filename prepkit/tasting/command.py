@@ -17,7 +17,7 @@ from prepkit.model import Caution
 from prepkit.render.text import caution_text, grid
 from prepkit.science import tasting as statistics
 from prepkit.stdout import columns
-from prepkit.tasting.design import (
+from prepkit.tasting import (
     ALPHA,
     BY_CHANCE,
     DISTANCES,
@@ -35,7 +35,7 @@ from prepkit.tasting.design import (
 )
 from prepkit.tasting.ladder import Ladder, Step, properties
 from prepkit.units import rounded_up
-from prepkit.workflows.documents import OUT
+from prepkit.workflows import OUT
 
 # ---- a tasting as text and as pages to print ----
 
@@ -251,17 +251,17 @@ def command() -> None:
               show_default=True, help="The plan, or the file for the other steps.")  # fmt: skip
 def plan(shape: str, out: str | None, force: bool, **said: Any) -> None:  # Any: as click has them
     """The plan, and the file where it is asked for."""
+    from prepkit import tasting
     from prepkit.stdout import put_text
-    from prepkit.tasting import design
-    from prepkit.workflows.documents import put
+    from prepkit.workflows import put
 
     one = _read(said)
     if out is not None:
-        put(design.written(one), out, force, exact=True)
+        put(tasting.written(one), out, force, exact=True)
     if shape == "json":
         put(_json(plan_dict(one)), None, force, exact=True)
     elif shape == "toml":
-        put(design.written(one), None, force, exact=True)
+        put(tasting.written(one), None, force, exact=True)
     else:
         put_text(plan_text(one))
 
@@ -275,8 +275,8 @@ plan.params += list(OUT)
 def pour(file: str, as_json: bool) -> None:
     """The key, for who pours."""
     from prepkit.stdout import put_text
-    from prepkit.tasting.design import load
-    from prepkit.workflows.documents import put
+    from prepkit.tasting import load
+    from prepkit.workflows import put
 
     one, _ = load(file)
     if as_json:
@@ -294,8 +294,8 @@ def pour(file: str, as_json: bool) -> None:
               show_default=True, help="How it is printed.")  # fmt: skip
 def sheets_(file: str, shape: str, out: str | None, force: bool) -> None:
     """The tasters' sheets."""
-    from prepkit.tasting.design import load
-    from prepkit.workflows.documents import put
+    from prepkit.tasting import load
+    from prepkit.workflows import put
 
     one, _ = load(file)
     said = sheets_html(one) if shape == "html" else sheets_text(one)
@@ -318,7 +318,7 @@ def answer(file: str, answers: tuple[str, ...], force: bool) -> None:
     """Add answers; nothing is written unless all can be read."""
     from prepkit.errors import BadInput
     from prepkit.stdout import put_text
-    from prepkit.tasting.design import load, read_answer, save
+    from prepkit.tasting import load, read_answer, save
 
     one, given = load(file)
     for words in answers:
@@ -342,9 +342,9 @@ def answer(file: str, answers: tuple[str, ...], force: bool) -> None:
 def result(file: str, alike_below: str | None, as_json: bool) -> None:
     """Judge the answers."""
     from prepkit.stdout import put_text
-    from prepkit.tasting.design import judge, load
+    from prepkit.tasting import judge, load
     from prepkit.units import parse_quantity
-    from prepkit.workflows.documents import put
+    from prepkit.workflows import put
 
     one, given = load(file)
     share = None
@@ -365,9 +365,9 @@ def _read(said: dict[str, Any]) -> Any:  # Any: words as click hands them; a Tas
     """The tasting that the options say; what must be known of safety is asked for."""
     from prepkit.errors import BadInput, named
     from prepkit.numbers import whole
-    from prepkit.tasting.design import read_allergens
+    from prepkit.tasting import read_allergens
     from prepkit.units import parse_quantity
-    from prepkit.workflows.documents import words
+    from prepkit.workflows import words
 
     glasses = tuple(words(one, "glass") for one in said["glasses"])
     if len(glasses) < 2:
@@ -573,13 +573,12 @@ def ladder_command(
     force: bool,
 ) -> None:
     """Work out the ladder, print it; write the tasting that judges it where that is asked for."""
-    from prepkit import registry
+    from prepkit import registry, tasting
     from prepkit.errors import BadInput, named
     from prepkit.numbers import whole
     from prepkit.stdout import put_text
-    from prepkit.tasting import design
     from prepkit.tasting.ladder import counts_of, ladder, number, read_with, tasting_of
-    from prepkit.workflows.documents import put
+    from prepkit.workflows import put
 
     for said, key, sample in (
         (parts, "part", "1 l water"), (steps, "step", "acidity: 0.4 % to 0.8 %"),
@@ -607,7 +606,7 @@ def ladder_command(
         count = whole(tasters, 1, 1000)
         if count is None:
             raise BadInput(f'{named("tasters")} is "{tasters}"; give a whole number.', "tasters")
-        put(design.written(tasting_of(found, count)), out, force, exact=True)
+        put(tasting.written(tasting_of(found, count)), out, force, exact=True)
     if as_json:
         import json
 

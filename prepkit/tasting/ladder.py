@@ -18,7 +18,7 @@ from prepkit.mixture import Mixture
 from prepkit.model import Answer
 from prepkit.pantry import Pantry
 from prepkit.shared import syrup
-from prepkit.tasting.design import Tasting, most_glasses
+from prepkit.tasting import Tasting, most_glasses
 from prepkit.units import Measured, parse_quantity
 
 FEWEST, MOST = 3, 9

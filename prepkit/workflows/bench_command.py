@@ -9,9 +9,10 @@ from typing import TypeVar
 
 import click
 
+from prepkit import learn
 from prepkit.cli import Chosen, Command, FileName, Group, house_option
 from prepkit.errors import BadInput, named
-from prepkit.learn import batches, using
+from prepkit.learn import using
 from prepkit.learn.using import INSTRUMENTS, Known
 from prepkit.plan.prepare import LABELS
 from prepkit.render.charts import chart_svg
@@ -39,9 +40,9 @@ class _At:
     def __init__(self, ledger: Ledger, site: str) -> None:
         self.ledger, self.site = ledger, site
 
-    def batches(self) -> list[batches.LearntBatch]:
+    def batches(self) -> list[learn.LearntBatch]:
         """The measured batches of the site."""
-        return batches.read_batches(self.ledger.measured(site=self.site))
+        return learn.read_batches(self.ledger.measured(site=self.site))
 
 
 def _put_json(said: object) -> None:
@@ -72,7 +73,7 @@ def record_batch(
     stock = recipe.house.stock
     name = " ".join((batch or date.today().isoformat()).split())
     with _ledger(ledger or stock.ledger, house, create=True) as at:
-        events = batches.record(
+        events = learn.record(
             at.ledger, plan, read, batch=name, file=readings, site=stock.site,
             place=stock.place, who=who or "",
         )  # fmt: skip
@@ -123,7 +124,7 @@ def chart_text(
     house: str | None,
 ) -> None:
     """Run charts of an item."""
-    from prepkit.workflows.documents import known
+    from prepkit.workflows import known
 
     if reading is not None:
         reading = known(reading, using.READINGS, named("reading"), "reading")

@@ -24,7 +24,7 @@ from prepkit.label import Label, NoLabel
 from prepkit.plan.house_file import HouseStock
 from prepkit.render.plan_lists import sends
 from prepkit.stock.bottles import container_of, divide
-from prepkit.workflows.documents import (
+from prepkit.workflows import (
     OUT,
     RECIPE,
     SURE,

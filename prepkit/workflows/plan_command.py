@@ -17,7 +17,7 @@ from prepkit.plan.recipe import load_menu, load_recipe, read_recipe
 from prepkit.plan.recipe_types import Recipe, counts_said, in_proportion
 from prepkit.plan.timetable import refuse_late, timetable
 from prepkit.record import Record
-from prepkit.workflows.documents import OUT, RECIPE
+from prepkit.workflows import OUT, RECIPE
 
 if TYPE_CHECKING:
     from prepkit.plan.measured import Unread
@@ -527,7 +527,7 @@ def command(
     """Read, plan, print; exit status 3 where a verdict is stop."""
 
     chosen = ctx.get_parameter_source("units") is not click.core.ParameterSource.DEFAULT
-    from prepkit.workflows.documents import put
+    from prepkit.workflows import put
 
     files = said.pop("files")
     if demo is not None:
@@ -542,8 +542,7 @@ def command(
 
 def _demo(name: str, files: tuple[str, ...], new: str | None) -> str:
     """The file of a demo recipe."""
-    from prepkit.workflows import reference
-    from prepkit.workflows.documents import known
+    from prepkit.workflows import known, reference
 
     taken = "a recipe file" if files else "--new" if new else None
     if taken:
@@ -591,7 +590,7 @@ def routine_command(
     import json
 
     from prepkit.render.plan_text import routine_html, routine_text
-    from prepkit.workflows.documents import put
+    from prepkit.workflows import put
 
     said = _said(load_recipe(file, house=house, variant=variant), name, serves, hands)
     if as_json or shape == "json":
@@ -617,7 +616,7 @@ def _said(
     from prepkit.numbers import whole
     from prepkit.plan.routine import MOST_HANDS, changed
     from prepkit.plan.routine_said import routines
-    from prepkit.workflows.documents import known
+    from prepkit.workflows import known
 
     if not recipe.routines:
         raise recipe.wrong("", "it has no routine; write [[routine]] with its drinks and steps.")

@@ -579,7 +579,7 @@ def undo(**said: Chosen) -> None:
 @_FORCE
 def export(out: str | None, force: bool, **said: Chosen) -> None:
     """The ledger as CSV."""
-    from prepkit.workflows.documents import put
+    from prepkit.workflows import put
 
     put(export_ledger(Said(**said)), out, force, exact=True)
 

@@ -193,7 +193,7 @@ def test_a_plant_that_poisons_is_refused_by_name(capsys: pytest.CaptureFixture[s
 
 
 def test_every_name_can_be_looked_up() -> None:
-    from prepkit.workflows.pantry_command import ingredient_text, looked_up
+    from prepkit.workflows.reference import ingredient_text, looked_up
 
     for name in Pantry().names():
         said = looked_up(name)

@@ -15,6 +15,7 @@ from typing import Any
 from render.page_reader import read as read_page
 
 from fuzz.words import MARKUP
+from prepkit import render as as_json
 from prepkit.cautions import VERDICTS
 from prepkit.errors import PrepkitError
 from prepkit.inputs import Inputs
@@ -23,7 +24,6 @@ from prepkit.plan import Plan, labels, load_recipe, make_plan
 from prepkit.plan.check import Problem, check
 from prepkit.plan.files import MOST_PROBLEMS
 from prepkit.registry import answer, validate
-from prepkit.render import json as as_json
 from prepkit.render.batch import batch_text
 from prepkit.render.html import PAPERS, Look, answer_card
 from prepkit.render.label import label_sheet, label_text
@@ -135,7 +135,7 @@ def rendered(made: Answer, inputs: Inputs) -> None:
     """Every way in which an answer is seen."""
     said = made.to_dict()
     finite(said)
-    assert json.loads(as_json.text(made)) == json.loads(json.dumps(said))
+    assert json.loads(as_json.as_json(made)) == json.loads(json.dumps(said))
     for system in ("metric", "us"):
         seen(answer_text(made, True, system))
         seen(short_text(made, system))

@@ -10,7 +10,8 @@ import pytest
 from learn_bar import RECIPE, plan, readings
 from page.asking import browser
 
-from prepkit.learn import batches, using
+from prepkit import learn
+from prepkit.learn import using
 from prepkit.page.guard import Settings
 from prepkit.stock.ledger import open_ledger
 
@@ -29,7 +30,7 @@ def _filled(house: Path) -> Settings:
     with open_ledger(str(house / "house.db"), create=True) as ledger:
         for number, brix in enumerate((62.0, 62.2, 61.9, 62.1, 66.0)):
             words = READ.format(g=350 + number, bx=brix)
-            batches.record(ledger, made, readings(words), batch=f"2026-03-0{1 + number}", who="AB")
+            learn.record(ledger, made, readings(words), batch=f"2026-03-0{1 + number}", who="AB")
         for _ in range(5):
             using.record(ledger, "refractometer", 20.0, 20.4)
     return Settings(recipes=house, house=house)
@@ -83,7 +84,7 @@ def test_the_batch_sheet_goes_into_the_ledger_by_one_button(house: Path) -> None
         assert (answer.status_code, answer.headers["Location"]) == (303, "/bench")
     with open_ledger(str(house / "house.db")) as ledger:
         kinds = [one.kind for one in ledger.events()]
-        (one,) = batches.read_batches(ledger)
+        (one,) = learn.read_batches(ledger)
     assert kinds == ["made", "measured"]
     assert (one.batch, one.figure("brix"), one.figure("yield_g")) == (today, 62.0, 355.0)
     assert "liquid kept by lemon peel" in client.get("/bench").text

@@ -17,7 +17,7 @@ from page.test_forms import FIELDS
 from page.test_surface_browser import Taps
 from page.test_tastings import RANKING
 
-from prepkit.tasting.design import load
+from prepkit.tasting import load
 
 WHY = browsing.missing()
 pytestmark = pytest.mark.skipif(bool(WHY), reason=WHY or "there is a browser")

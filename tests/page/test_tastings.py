@@ -19,7 +19,7 @@ from page.test_input import MARKUP, own_alone
 from prepkit.page import create_app
 from prepkit.page.guard import Settings
 from prepkit.page.tastings import Panel, Tastings
-from prepkit.tasting.design import load, sheets
+from prepkit.tasting import load, sheets
 
 PHRASE = ELSEWHERE.pass_phrase or ""
 PAIR = {

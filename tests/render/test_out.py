@@ -10,7 +10,7 @@ import pytest
 
 from prepkit.cli import main
 from prepkit.errors import FileProblem
-from prepkit.workflows.documents import write_whole
+from prepkit.workflows import write_whole
 
 CARD = "card blend --part '1 kg water' --out"
 

@@ -14,7 +14,7 @@ from tasting.test_tasting import Run, run
 from prepkit.errors import BadInput
 from prepkit.mixture import Mixture
 from prepkit.pantry import Pantry
-from prepkit.tasting.design import load
+from prepkit.tasting import load
 from prepkit.tasting.ladder import STEPS_OF_SCALE, Ladder, Step, counts_of, ladder, read_with
 
 __all__ = ["run"]

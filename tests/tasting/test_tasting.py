@@ -14,11 +14,11 @@ from hypothesis import strategies as st
 from prepkit.cli import main
 from prepkit.errors import BadInput, BadRecipe, FileProblem
 from prepkit.plan.files import tables_of
-from prepkit.tasting import command
-from prepkit.tasting.design import (
+from prepkit.tasting import (
     REFERENCE,
     TESTS,
     Tasting,
+    command,
     judge,
     load,
     orders,

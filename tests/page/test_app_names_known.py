@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from page import asking
 
-from prepkit.page import work
+from prepkit.page import app
 from prepkit.pantry import Pantry
 
 
 def test_a_strength_stands_beside_the_name_and_a_usual_one_is_written_after_it() -> None:
-    rows = {name: (after, known) for name, after, known in work.rows(Pantry())}
+    rows = {name: (after, known) for name, after, known in app.rows(Pantry())}
     assert rows["cream"] == ("", "fat by weight, 18 to 48 %")
     assert rows["lemon juice"] == ("", "7 Bx")
     assert rows["absinthe"][0].endswith("% vol")
@@ -17,7 +17,7 @@ def test_a_strength_stands_beside_the_name_and_a_usual_one_is_written_after_it()
 
 def test_every_name_that_is_offered_is_an_ingredient() -> None:
     pantry = Pantry()
-    for name, after, _ in work.rows(pantry)[::9]:
+    for name, after, _ in app.rows(pantry)[::9]:
         assert pantry.entry(name)
         if after:
             assert pantry.ingredient(f"{name} {after}")

@@ -9,7 +9,7 @@ import pytest
 
 from prepkit.numbers import Moment
 from prepkit.plan import load_recipe, make_plan
-from prepkit.render.plan_panes import LEAST, WIDE, panes, rounds, strip
+from prepkit.render.plan_html import LEAST, WIDE, panes, rounds, strip
 from prepkit.sheet import PlanSheet
 
 DEMO = Path(__file__).parents[2] / "recipes"

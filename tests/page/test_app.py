@@ -13,7 +13,7 @@ import pytest
 from each import each
 from page import asking
 
-from prepkit import caution_rows, registry
+from prepkit import caution_rows, registry, render
 from prepkit.cli import main
 from prepkit.errors import BadInput
 from prepkit.index import CALCULATORS
@@ -24,7 +24,7 @@ from prepkit.page.guard import Settings
 from prepkit.plan import load_recipe
 from prepkit.plan.items import words_of
 from prepkit.plan.prepare import prepare
-from prepkit.render import json, wall
+from prepkit.render import wall
 from prepkit.render.html import PAPERS, Look, answer_card, shown
 
 ROOT = Path(__file__).parents[2]
@@ -227,7 +227,7 @@ def test_every_demo_item_is_the_same_on_the_page(
             {carried[one].name: prepared.products[one] for one in prepared.uses[id_]}
         )
         answer = registry.run(item.calculator, said, pantry=pantry)
-        assert got.text == json.text(answer)
+        assert got.text == render.as_json(answer)
         if not uses and not recipe.house.pantry.own_names():
             options = " ".join(
                 f"--{key.replace('_', '-')} {shlex.quote(value)}" for key, value in pairs
