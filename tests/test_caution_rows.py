@@ -234,6 +234,7 @@ def test_without_its_standing_lines_a_calculator_has_no_verdict(edited: Path) ->
 @pytest.mark.parametrize("name", CALCULATORS)
 def test_the_facts_of_a_calculator_are_of_the_kind_they_are_said_to_be(name: str) -> None:
     result = registry.run(name, forms.example(name)).result
+    assert result.model_error.keys() <= result.outputs().keys()  # the ± of no value would be lost
     kinds = {"number": (int, float), "flag": (bool,), "word": (str,), "words": (frozenset, set)}
     for fact, value in {**cautions.about(result.product), **result.facts}.items():
         kind = facts.kind(fact)
