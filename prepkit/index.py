@@ -76,7 +76,7 @@ WORKFLOWS: dict[str, tuple[str, str]] = {
         "Papers with an answer key; filled-in papers marked.",
     ),
     "lesson": (
-        "prepkit.lesson.command.command",
+        "prepkit.lesson.command",
         "A lesson to print: plan, sheets, test, keys, for your own vessel and room.",
     ),
     "ladder": (

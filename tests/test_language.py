@@ -14,14 +14,13 @@ from each import each
 from prepkit import language
 from prepkit.draws import generator
 from prepkit.drill.command import mark, mark_paper, read_sheet
-from prepkit.drill.paper import Paper, in_language, make_paper
-from prepkit.drill.questions import Question, make
+from prepkit.drill.paper import Paper, Question, in_language, make, make_paper
 from prepkit.drill.sheet import paper_html, paper_text
 from prepkit.drill.templates import templates
 from prepkit.errors import BadInput
 from prepkit.language import DOMAINS, Filled, catalogue, in_figures, in_words, needs_words, said
-from prepkit.lesson.model import Facts
-from prepkit.lesson.model import told as lesson_told
+from prepkit.lesson import Facts
+from prepkit.lesson import told as lesson_told
 
 LANGUAGES = language.languages()[1:]
 NUMBER = re.compile(r"(?<![\w.,])\d+(?:[.,\u202f]\d+)*(?![\w])")

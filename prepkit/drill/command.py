@@ -28,10 +28,10 @@ from prepkit.drill.paper import (
     LONGEST_NAME,
     MOST_QUESTIONS,
     Paper,
+    Question,
     in_language,
     make_paper,
 )
-from prepkit.drill.questions import Question
 from prepkit.drill.templates import LEVELS, PAPERS
 from prepkit.errors import BadInput, BadRecipe, FileProblem, named, one_line
 from prepkit.file_models import Before, Beside, Choice, FileModel, Form, Number, Text

@@ -20,8 +20,7 @@ from typing import TYPE_CHECKING, Any
 from prepkit import render, sources
 from prepkit.drill.choices import Choice
 from prepkit.drill.command import Mark, Marked
-from prepkit.drill.paper import LONGEST_NAME, REMINDER, Paper, make_paper
-from prepkit.drill.questions import Question
+from prepkit.drill.paper import LONGEST_NAME, REMINDER, Paper, Question, make_paper
 from prepkit.drill.templates import Constant
 from prepkit.errors import BadInput, named
 from prepkit.inputs import Json

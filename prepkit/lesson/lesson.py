@@ -18,12 +18,11 @@ from markupsafe import Markup
 
 from prepkit import __version__, blocks, cautions
 from prepkit.drill.choices import VERDICTS
-from prepkit.drill.paper import Paper, make_paper
-from prepkit.drill.questions import Question
+from prepkit.drill.paper import Paper, Question, make_paper
 from prepkit.drill.sheet import asked_html, keyed_html, questions_said, why
 from prepkit.errors import FileProblem
 from prepkit.language import ENGLISH, dated, in_figures, said, spoken, turned
-from prepkit.lesson.model import (
+from prepkit.lesson import (
     Example,
     Facts,
     Sheet,

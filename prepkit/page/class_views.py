@@ -36,8 +36,8 @@ from prepkit.drill.sheet import asked_html, paper_html, sheet_html
 from prepkit.drill.templates import LEVELS, PAPERS
 from prepkit.errors import BadInput, FileProblem
 from prepkit.language import ENGLISH, _, checked, languages, names, speak
+from prepkit.lesson import AUDIENCES, LENGTHS_MIN, Facts
 from prepkit.lesson.lesson import one_file
-from prepkit.lesson.model import AUDIENCES, LENGTHS_MIN, Facts
 from prepkit.numbers import whole
 from prepkit.page import guard
 from prepkit.page.drills import (

@@ -408,7 +408,7 @@ def _put_weak(calculator: str | None, as_json: bool) -> None:
 
 def _put_lesson(obtained: str | None, as_json: bool) -> None:
     """Every statement of a lesson with its sources, those obtained so where that is asked."""
-    from prepkit.lesson.model import traced
+    from prepkit.lesson import traced
 
     rows = []
     for one in traced():

@@ -15,8 +15,7 @@ import pytest
 from prepkit.draws import generator
 from prepkit.drill.choices import Deal, Miss, Scale, _sound_of, numbers
 from prepkit.drill.command import Sheet, mark_paper
-from prepkit.drill.paper import _plan, make_paper
-from prepkit.drill.questions import Question
+from prepkit.drill.paper import Question, _plan, make_paper
 from prepkit.drill.templates import GROUPS, LEVELS, PAPERS, TOPICS, Template, groups, templates
 from prepkit.errors import BadInput
 

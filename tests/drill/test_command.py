@@ -12,8 +12,7 @@ import pytest
 from prepkit.cli import main
 from prepkit.draws import generator
 from prepkit.drill.command import Sheet, mark, mark_paper, read_sheet
-from prepkit.drill.paper import make_paper
-from prepkit.drill.questions import NOTHING, Question, make
+from prepkit.drill.paper import NOTHING, Question, make, make_paper
 from prepkit.drill.sheet import marked_text
 from prepkit.drill.templates import TOPICS, templates
 from prepkit.errors import FileProblem

@@ -9,7 +9,7 @@ import pytest
 
 from prepkit.draws import below, draw, generator, one_of, shuffled
 from prepkit.drill.choices import Wanted
-from prepkit.drill.questions import _PLATE_WORDS, _WORN, NOTHING, Question, make
+from prepkit.drill.paper import _PLATE_WORDS, _WORN, NOTHING, Question, make
 from prepkit.drill.templates import PLATE, TOPICS, Template, templates
 
 SEEDS = range(6)

@@ -15,7 +15,7 @@ import pytest
 from prepkit import cautions, sources
 from prepkit.draws import draw, filled, generator, words
 from prepkit.drill.choices import BadSum, Sum
-from prepkit.drill.questions import Question, make
+from prepkit.drill.paper import Question, make
 from prepkit.drill.templates import (
     LEVELS,
     TOPICS,

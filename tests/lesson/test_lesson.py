@@ -5,9 +5,8 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
-from prepkit.lesson import lesson
+from prepkit.lesson import AUDIENCES, LENGTHS_MIN, Facts, lesson
 from prepkit.lesson.lesson import files, one_file
-from prepkit.lesson.model import AUDIENCES, LENGTHS_MIN, Facts
 from prepkit.plan.house import House
 
 EVERY = [Facts(audience, minutes, 7) for audience in AUDIENCES for minutes in LENGTHS_MIN]

@@ -7,8 +7,7 @@ import re
 from pathlib import Path
 
 from prepkit.drill.command import mark_paper, read_sheet
-from prepkit.lesson import lesson
-from prepkit.lesson.model import Facts
+from prepkit.lesson import Facts, lesson
 from prepkit.render.text import caution_text
 
 FACTS = Facts("bar", 60, 7)

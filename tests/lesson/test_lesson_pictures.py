@@ -13,8 +13,7 @@ from render import paper
 from prepkit import blocks, cautions
 from prepkit.errors import FileProblem
 from prepkit.language import languages
-from prepkit.lesson import lesson
-from prepkit.lesson.model import sentences, table
+from prepkit.lesson import lesson, sentences, table
 from prepkit.render import signs, wall
 from prepkit.render.html import document
 

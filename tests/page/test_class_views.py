@@ -12,8 +12,8 @@ from page.recipe_pages import copied, reads_well
 from page.test_drills_classes import join, opened, seats, send
 from page.test_guard_entry import ELSEWHERE, give, hidden
 
+from prepkit.lesson import Facts
 from prepkit.lesson.lesson import one_file
-from prepkit.lesson.model import Facts
 from prepkit.page import create_app, guard
 from prepkit.page.guard import Settings
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
+from prepkit import lesson as model
 from prepkit import sources
 from prepkit.errors import FileProblem
-from prepkit.lesson import model
 
 
 def test_every_sentence_has_a_source_that_is_there() -> None:

@@ -10,8 +10,7 @@ from pathlib import Path
 import pytest
 
 from prepkit.drill.templates import TOPICS, constants
-from prepkit.lesson import lesson
-from prepkit.lesson.model import NEEDED, NEEDED_OF_HOUSE, Facts, example, kilogram_share
+from prepkit.lesson import NEEDED, NEEDED_OF_HOUSE, Facts, example, kilogram_share, lesson
 from prepkit.plan.house import Gas, House, Vessel, house_in
 
 HOUSE = house_in(Path(__file__).parents[2] / "recipes" / "house")

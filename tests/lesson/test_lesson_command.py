@@ -11,8 +11,7 @@ import pytest
 
 from prepkit.cli import main
 from prepkit.errors import FileProblem
-from prepkit.lesson.command import write_folder
-from prepkit.lesson.model import traced
+from prepkit.lesson import traced, write_folder
 
 
 def run(*words: str) -> int:
