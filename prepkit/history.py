@@ -35,8 +35,7 @@ from prepkit.files import shown
 from prepkit.mixture import Mixture
 from prepkit.plan.files import MOST_BYTES, read_text, tables_of
 from prepkit.plan.filling import Planned
-from prepkit.plan.plan import make_plan
-from prepkit.plan.recipe import read_recipe
+from prepkit.plan.plan import make_plan, read_recipe
 from prepkit.plan.sheet import READINGS
 from prepkit.stdout import put_exact, put_text
 

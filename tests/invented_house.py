@@ -21,10 +21,9 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from prepkit import learn
-from prepkit.plan.plan import Plan, make_plan
-from prepkit.plan.recipe import load_recipe
+from prepkit.plan.plan import Plan, load_recipe, make_plan
 from prepkit.plan.recipe_file import read_readings
-from prepkit.stock.ledger import open_ledger
+from prepkit.stock import open_ledger
 
 ROOT = Path(__file__).parents[1]
 EVENINGS, OUT = 15, 12  # two batches each; the evening whose cordial is out

@@ -8,8 +8,7 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 from prepkit.learn import LearntBatch
-from prepkit.plan.plan import Plan, make_plan
-from prepkit.plan.recipe import read_recipe
+from prepkit.plan.plan import Plan, make_plan, read_recipe
 from prepkit.plan.recipe_file import Readings, read_readings
 
 RECIPE = """title = "Invented bar"

@@ -21,7 +21,7 @@ from prepkit.file_models import Beside, FileModel, form, mended, problems
 from prepkit.plan.files import Enough, Reader
 from prepkit.plan.house import house_of
 from prepkit.plan.house_file import BenchTable, ContainerTable, HouseFile, PriceTable
-from prepkit.plan.recipe import recipe_of
+from prepkit.plan.plan import recipe_of
 from prepkit.plan.recipe_file import KEYS, Readings, RecipeFile, readings_of
 
 SCHEMA = fastjsonschema.compile(form(Readings))

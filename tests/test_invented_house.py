@@ -9,9 +9,8 @@ from invented_house import EVENINGS, OUT, build
 from prepkit import learn
 from prepkit.learn import using
 from prepkit.learn.using import prepared
-from prepkit.plan.plan import plan_of
-from prepkit.plan.recipe import load_recipe
-from prepkit.stock.ledger import open_ledger
+from prepkit.plan.plan import load_recipe, plan_of
+from prepkit.stock import open_ledger
 
 
 def test_thirty_batches_tell_of_the_house(tmp_path: Path) -> None:

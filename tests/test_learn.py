@@ -20,13 +20,12 @@ from prepkit.learn import using
 from prepkit.model import Caution
 from prepkit.plan import plan as plan_module
 from prepkit.plan.items import run
-from prepkit.plan.plan import Plan, plan_of
+from prepkit.plan.plan import Plan, load_recipe, plan_of
 from prepkit.plan.prepare import Prepared, prepare
-from prepkit.plan.recipe import load_recipe
 from prepkit.registry import load
+from prepkit.stock import open_ledger
 from prepkit.stock.engine import Engine
 from prepkit.stock.events import Event
-from prepkit.stock.ledger import open_ledger
 from prepkit.workflows.bench_command import loss_lines
 from prepkit.workflows.stock_command import NOT_READ, reading_words
 

@@ -14,7 +14,7 @@ from prepkit.index import CALCULATORS
 from prepkit.page import forms, requests
 from prepkit.pantry import Pantry
 from prepkit.plan import make_plan
-from prepkit.plan.recipe import read_recipe
+from prepkit.plan.plan import read_recipe
 from prepkit.registry import load, run
 
 PARTS = ("part", "parts")

@@ -11,7 +11,7 @@ import pytest
 from prepkit.errors import BadInput
 from prepkit.learn import LearntBatch, using
 from prepkit.render.charts import chart_svg, chart_text
-from prepkit.stock.ledger import open_ledger
+from prepkit.stock import open_ledger
 
 FIRST = datetime(2026, 3, 1, 12, tzinfo=UTC)
 

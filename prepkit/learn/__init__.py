@@ -36,11 +36,11 @@ from prepkit.inputs import Inputs
 from prepkit.model import Answer
 from prepkit.plan.files import MOST_LOSS, Wrong
 from prepkit.plan.filling import Made, Planned
-from prepkit.plan.from_stock import behind
 from prepkit.plan.labels import last_day
 from prepkit.plan.measured import compared
 from prepkit.plan.plan import Plan
 from prepkit.plan.prepare import Kind, Prepared
+from prepkit.plan.sites import behind
 from prepkit.science import control_chart
 from prepkit.science.control_chart import Belief
 from prepkit.stock.actions import density_of
@@ -49,7 +49,7 @@ from prepkit.stock.events import NO_DATE, Event, now
 
 if TYPE_CHECKING:
     from prepkit.plan.recipe_file import Readings
-    from prepkit.stock.ledger import Ledger
+    from prepkit.stock import Ledger
 
 
 # ---- which loss an item of a plan has, its usual range, and what a measured batch says of it ----

@@ -40,12 +40,12 @@ from prepkit.plan.prepare import Kind, LearntLoss, Prepared, prepare
 from prepkit.plan.recipe_types import Item, Recipe
 from prepkit.science import control_chart
 from prepkit.science.control_chart import ENOUGH, ENOUGH_CHECKS, Bias, Interval, Limits, Rule
+from prepkit.stock import open_ledger
 from prepkit.stock.engine import is_server
 from prepkit.stock.events import Event, now
-from prepkit.stock.ledger import open_ledger
 
 if TYPE_CHECKING:
-    from prepkit.stock.ledger import Ledger
+    from prepkit.stock import Ledger
 
 
 # ---- what was learnt, given to the next plan ----

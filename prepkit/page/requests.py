@@ -47,8 +47,8 @@ from prepkit.plan.items import FOAMS
 from prepkit.plan.measured import Unread
 from prepkit.plan.recipe_file import readings_of
 from prepkit.render import html
+from prepkit.stock import Ledger, open_ledger
 from prepkit.stock.engine import is_server
-from prepkit.stock.ledger import Ledger, open_ledger
 from prepkit.units import split_amount
 from prepkit.workflows.plan_command import PlanOptions, Worked, measured_again, worked
 

@@ -42,7 +42,7 @@ from prepkit.page.requests import NOT_PLANNED
 from prepkit.plan.recipe_file import readings_of
 from prepkit.render.charts import Chart, chart_svg
 from prepkit.render.html import Cells
-from prepkit.stock import actions
+from prepkit.stock import Ledger, actions, cell_words, open_ledger
 from prepkit.stock.engine import is_server
 from prepkit.stock.events import (
     MOST_MG,
@@ -53,7 +53,6 @@ from prepkit.stock.events import (
     amount_words,
     oldest_first,
 )
-from prepkit.stock.ledger import Ledger, cell_words, open_ledger
 from prepkit.units import parse_quantity
 from prepkit.workflows.bench_command import loss_lines
 from prepkit.workflows.stock_command import day_words, gas_words, past, reading_words

@@ -6,15 +6,15 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from prepkit.plan.plan import Plan as Plan
+    from prepkit.plan.plan import load_recipe as load_recipe
     from prepkit.plan.plan import make_plan as make_plan
-    from prepkit.plan.recipe import load_recipe as load_recipe
     from prepkit.plan.recipe_types import Recipe as Recipe
 
 _PUBLIC = {
     "Plan": "prepkit.plan.plan",
     "make_plan": "prepkit.plan.plan",
-    "Recipe": "prepkit.plan.recipe",
-    "load_recipe": "prepkit.plan.recipe",
+    "Recipe": "prepkit.plan.plan",
+    "load_recipe": "prepkit.plan.plan",
 }
 __all__ = ["Plan", "Recipe", "load_recipe", "make_plan"]
 

@@ -28,18 +28,23 @@ from prepkit.plan.filling import (
     Made,
     Planned,
     Rounds,
+    Spreads,
+    WeighingSpread,
+    decisive,
+    effects,
     rounded_down,
     scale_for,
+    spreads,
     stocks,
+    together,
+    uneven,
     vessel_rounds,
     weighed_by_hand,
 )
 from prepkit.plan.house import House
 from prepkit.plan.items import FOAMS, Weigh, of_part
 from prepkit.plan.prepare import Portion
-from prepkit.plan.routine_said import routines
-from prepkit.plan.spread import Spread, Spreads, decisive, effects, spreads, together, uneven
-from prepkit.plan.timetable import by_start, timetable
+from prepkit.plan.timetable import by_start, routines, timetable
 from prepkit.plan.timetable import to_dict as times_of
 from prepkit.shared import keeping
 from prepkit.units import convert
@@ -188,7 +193,7 @@ def volume_ml(made: Made) -> float | None:
     return derived.volume_ml(made.product)
 
 
-def _spread(made: Made, spread: Spread | None) -> float | None:
+def _spread(made: Made, spread: WeighingSpread | None) -> float | None:
     """The +/- of the mass that is made, g: what the calculator states, and the weighings."""
     stated = 0.0
     own = made.answer.values.get("mass")

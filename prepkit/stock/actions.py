@@ -17,7 +17,8 @@ from prepkit import numbers
 from prepkit.errors import BadInput, UnknownIngredient, named
 from prepkit.mixture import Mixture
 from prepkit.pantry import Pantry
-from prepkit.stock.bottles import MOST_BOTTLES
+from prepkit.plan.house_file import MOST_BOTTLES
+from prepkit.stock import Ledger, cell_words, correction
 from prepkit.stock.engine import writing
 from prepkit.stock.events import (
     NO_DATE,
@@ -33,7 +34,6 @@ from prepkit.stock.events import (
     shares,
     two_amounts,
 )
-from prepkit.stock.ledger import Ledger, cell_words, correction
 from prepkit.units import Measured, parse_number, parse_quantity, sized, split_amount
 
 # ---- words of stock ----

@@ -18,8 +18,8 @@ from prepkit.plan.prepare import LABELS
 from prepkit.render.charts import chart_svg
 from prepkit.render.charts import chart_text as run_chart_chart_text
 from prepkit.stdout import put_exact, put_text
+from prepkit.stock import Ledger
 from prepkit.stock.events import NO_DATE, Event
-from prepkit.stock.ledger import Ledger
 from prepkit.units import parse_quantity
 from prepkit.workflows.stock_work import Said, desk, json_of
 
@@ -62,8 +62,7 @@ def record_batch(
 ) -> None:
     """Measured batches into the ledger."""
     from prepkit.plan.files import whole_serves
-    from prepkit.plan.plan import make_plan
-    from prepkit.plan.recipe import load_recipe
+    from prepkit.plan.plan import load_recipe, make_plan
     from prepkit.plan.recipe_file import load_readings
 
     recipe = load_recipe(file, house=house, variant=variant)

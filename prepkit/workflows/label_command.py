@@ -21,9 +21,8 @@ from prepkit.cli import (
 from prepkit.errors import BadInput, named
 from prepkit.jurisdictions import CHOICES
 from prepkit.label import Label, NoLabel
-from prepkit.plan.house_file import HouseStock
+from prepkit.plan.house_file import HouseStock, container_of, divide
 from prepkit.render.plan_lists import sends
-from prepkit.stock.bottles import container_of, divide
 from prepkit.workflows import (
     OUT,
     RECIPE,

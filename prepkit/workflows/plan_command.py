@@ -11,9 +11,8 @@ from prepkit.cli import EXIT_STOP, Chosen, Command, FileName, OneOf, common_opti
 from prepkit.errors import BadInput, named
 from prepkit.numbers import Moment
 from prepkit.plan.files import STDIN, STDIN_NAME, read_stdin, whole_serves
-from prepkit.plan.plan import Plan, plan_of
+from prepkit.plan.plan import Plan, load_menu, load_recipe, plan_of, read_recipe
 from prepkit.plan.prepare import Prepared, chance_said, prepare
-from prepkit.plan.recipe import load_menu, load_recipe, read_recipe
 from prepkit.plan.recipe_types import Recipe, counts_said, in_proportion
 from prepkit.plan.timetable import refuse_late, timetable
 from prepkit.record import Record
@@ -73,7 +72,7 @@ def answer(asked: PlanOptions) -> tuple[str, int]:
             raise BadInput(
                 f"{named('new')} writes a recipe file and reads none; leave the other file out."
             )
-        from prepkit.plan.starter import new_recipe
+        from prepkit.plan.check import new_recipe
 
         return new_recipe(asked.new), CLEAR
     if asked.file is None:
@@ -615,7 +614,7 @@ def _said(
     """Each routine that is asked for, on a plan of its own drinks alone."""
     from prepkit.numbers import whole
     from prepkit.plan.routine import MOST_HANDS, changed
-    from prepkit.plan.routine_said import routines
+    from prepkit.plan.timetable import routines
     from prepkit.workflows import known
 
     if not recipe.routines:

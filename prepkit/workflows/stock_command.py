@@ -13,10 +13,10 @@ import click
 from prepkit.cli import Chosen, Command, FileName, Group, house_option
 from prepkit.errors import BadInput, FileProblem, named, one_line
 from prepkit.render.text import grid
+from prepkit.stock import events_of, put_in, readable_events, rebuild, text_of
+from prepkit.stock import verify as verified
 from prepkit.stock.engine import Engine, connect, is_server
 from prepkit.stock.events import NO_DATE, Event, Holding, amount_words, now, oldest_first
-from prepkit.stock.ledger import events_of, put_in, readable_events, rebuild, text_of
-from prepkit.stock.ledger import verify as verified
 from prepkit.workflows.stock_work import Said, StockLine, desk, item_of, json_of, time_of
 
 # ---- the stock and its events as tables and as JSON ----

@@ -10,9 +10,10 @@ from prepkit import registry
 from prepkit.errors import BadInput, UnknownIngredient, named
 from prepkit.mixture import Mixture
 from prepkit.numbers import Moment, nearest, parse_number
+from prepkit.plan import house_file
 from prepkit.plan.house import House, house_in
 from prepkit.registry import CHARGED
-from prepkit.stock import actions, bottles
+from prepkit.stock import Ledger, actions, cell_words, open_ledger
 from prepkit.stock.actions import (
     Amount,
     Known,
@@ -25,7 +26,6 @@ from prepkit.stock.actions import (
     use_by,
 )
 from prepkit.stock.events import Event, amount_words, later, not_ahead, now
-from prepkit.stock.ledger import Ledger, cell_words, open_ledger
 from prepkit.units import parse_quantity, split_amount
 
 # ---- the words of one command line about the stock, the house, and its ledger ----
@@ -103,8 +103,8 @@ def known_here(ledger: Ledger, said: Said) -> Known:
     """The items of the ledger and of the recipe that was named, with their densities."""
     products: dict[str, Mixture] = {}
     if said.recipe is not None:
+        from prepkit.plan.plan import load_recipe
         from prepkit.plan.prepare import prepare
-        from prepkit.plan.recipe import load_recipe
 
         products = dict(prepare(load_recipe(said.recipe, house=said.house)).products)
     return known_of(ledger.densities(), products)
@@ -325,7 +325,7 @@ def _new_batch(said: Said, at: StockLine, found: Amount, kind: str) -> Event:
     )
 
 
-def _fills(said: Said, at: StockLine, found: Amount) -> bottles.Division:
+def _fills(said: Said, at: StockLine, found: Amount) -> house_file.Division:
     """The containers that an amount is divided over."""
     if found.density_g_m3 is None:
         raise BadInput(
@@ -335,9 +335,9 @@ def _fills(said: Said, at: StockLine, found: Amount) -> bottles.Division:
         )
     names = [one for one in (said.into or "").split(",") if one.strip()]
     known = at.house.stock.containers
-    return bottles.divide(
+    return house_file.divide(
         1e3 * found.mg / found.density_g_m3,
-        [bottles.container_of(one, known) for one in names],
+        [house_file.container_of(one, known) for one in names],
         frozen=said.frozen,
         charged=said.charged,
     )
@@ -357,7 +357,7 @@ def _under_gas(said: Said, item: str, ledger: Ledger) -> Said:
     return said._replace(charged=said.charged or gassy)
 
 
-def _charged(said: Said, division: bottles.Division | None) -> bool | None:
+def _charged(said: Said, division: house_file.Division | None) -> bool | None:
     """Whether what is filled is under gas; None where it could be and nobody entered it."""
     if said.charged or said.still or division is None:
         return said.charged
@@ -365,7 +365,7 @@ def _charged(said: Said, division: bottles.Division | None) -> bool | None:
     return None if can_be else False
 
 
-def _filled(division: bottles.Division, found: Amount) -> tuple[tuple[str, int], ...]:
+def _filled(division: house_file.Division, found: Amount) -> tuple[tuple[str, int], ...]:
     """The mass in each container: whole mg, and all of the batch together."""
     assert found.density_g_m3 is not None
     each = [round(one.ml * found.density_g_m3 / 1e3) for one in division.fills]
@@ -381,12 +381,12 @@ def _pour_ml(said: Said, at: StockLine) -> float | None:
         return None
     pour_ml = float(parse_quantity(said.pour, ("ml",), named("pour"), example="60 ml",
                                    measures=at.house.pantry.measures))  # fmt: skip
-    bottles.pours(0.0, pour_ml)  # which refuses a pour of nothing
+    house_file.pours(0.0, pour_ml)  # which refuses a pour of nothing
     return pour_ml
 
 
 def _bottled(
-    said: Said, pour_ml: float | None, division: bottles.Division, first: int
+    said: Said, pour_ml: float | None, division: house_file.Division, first: int
 ) -> list[str]:
     """What was filled, in words."""
     from prepkit.cautions import page_line
@@ -396,7 +396,7 @@ def _bottled(
     out = [f"filled: {division.words} ({numbers})"]
     if pour_ml is not None:
         sizes = dict.fromkeys(one.ml for one in division.fills)
-        told = ", ".join(f"{bottles.pours(ml, pour_ml)} in {ml:.0f} ml" for ml in sizes)
+        told = ", ".join(f"{house_file.pours(ml, pour_ml)} in {ml:.0f} ml" for ml in sizes)
         out.append(f"pours of {pour_ml:g} ml: {told}")
     if said.charged:
         out.append(f"CARE  {page_line('bottles-charged')}")

@@ -128,7 +128,7 @@ def own() -> Iterator[Figure]:
 def plans() -> Iterator[Figure]:
     """A plan of 1,000 items, the most that are taken, each of the one before; over one of 100."""
     from prepkit.plan import make_plan
-    from prepkit.plan.recipe import read_recipe
+    from prepkit.plan.plan import read_recipe
 
     def took(count: int) -> float:
         first = '[items.a0]\ncalculator = "blend"\npart = ["1 kg water", "1 kg white sugar"]\n'

@@ -20,13 +20,11 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
-from prepkit.plan.from_stock import account, read_stock, with_stock
-from prepkit.plan.plan import plan_of
+from prepkit.plan.plan import load_recipe, plan_of
 from prepkit.plan.prepare import prepare
-from prepkit.plan.recipe import load_recipe
-from prepkit.stock import actions
+from prepkit.plan.sites import account, read_stock, with_stock
+from prepkit.stock import Ledger, actions, open_ledger, rebuild, verify
 from prepkit.stock.events import COLUMNS
-from prepkit.stock.ledger import Ledger, open_ledger, rebuild, verify
 from prepkit.workflows.plan_command import PlanOptions, worked
 
 ROOT = Path(__file__).parents[2]

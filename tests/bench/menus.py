@@ -61,8 +61,7 @@ def write(folder: Path, items: int) -> Path:
 
 def main() -> None:
     """Print processor time and peak memory of one menu."""
-    from prepkit.plan.plan import make_plan
-    from prepkit.plan.recipe import load_recipe
+    from prepkit.plan.plan import load_recipe, make_plan
 
     with tempfile.TemporaryDirectory() as folder:
         path = write(Path(folder), int(sys.argv[1]))

@@ -11,8 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from prepkit.errors import BadInput
-from prepkit.plan.plan import make_plan
-from prepkit.plan.recipe import read_recipe
+from prepkit.plan.plan import make_plan, read_recipe
 from prepkit.registry import run
 
 SHELF = ["spirit 43 %", "lemon juice", "syrup 65 Bx", "water"]

@@ -11,7 +11,7 @@ from cli.asking import call
 from learn_bar import RECIPE
 
 from prepkit.learn.using import prepared
-from prepkit.plan.recipe import load_recipe
+from prepkit.plan.plan import load_recipe
 
 READ = '[peel-oleo]\nmass = "{g} g"\nrefractometer = "{bx} Bx"\n'
 

@@ -23,8 +23,7 @@ from prepkit.pantry import Pantry
 from prepkit.plan.check import check_text
 from prepkit.plan.files import tables_of
 from prepkit.plan.measured import measured
-from prepkit.plan.plan import Plan, make_plan
-from prepkit.plan.recipe import read_recipe
+from prepkit.plan.plan import Plan, make_plan, read_recipe
 from prepkit.plan.recipe_file import read_readings
 from prepkit.plan.recipe_types import Recipe
 from prepkit.render.plan_first import first_text

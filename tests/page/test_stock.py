@@ -13,7 +13,7 @@ from page.asking import browser
 from prepkit import learn
 from prepkit.learn import using
 from prepkit.page.guard import Settings
-from prepkit.stock.ledger import open_ledger
+from prepkit.stock import open_ledger
 
 READ = '[peel-oleo]\nmass = "{g} g"\nrefractometer = "{bx} Bx"\n'
 

@@ -19,8 +19,8 @@ from page.recipe_pages import reads_well
 from prepkit.page import create_app
 from prepkit.page.guard import Settings
 from prepkit.page.stock import key_of
+from prepkit.stock import Ledger, open_ledger, verify
 from prepkit.stock.events import Cell, Event
-from prepkit.stock.ledger import Ledger, open_ledger, verify
 
 TODAY = date.today()
 MARKUP = '<script>x</script>"&'

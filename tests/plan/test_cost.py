@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from prepkit.errors import BadRecipe
 from prepkit.plan import make_plan
-from prepkit.plan.recipe import load_recipe, read_recipe
+from prepkit.plan.plan import load_recipe, read_recipe
 from prepkit.render.plan_lists import money_words
 from prepkit.render.plan_text import plan_text
 

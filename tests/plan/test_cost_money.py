@@ -7,8 +7,7 @@ from pathlib import Path
 import pytest
 
 from prepkit.errors import BadRecipe
-from prepkit.plan.plan import make_plan
-from prepkit.plan.recipe import load_recipe, read_recipe
+from prepkit.plan.plan import load_recipe, make_plan, read_recipe
 from prepkit.render.plan_lists import money_lines, pour_words
 from prepkit.render.plan_text import plan_text
 from prepkit.sheet import MoneySheet, PlanSheet

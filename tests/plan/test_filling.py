@@ -20,7 +20,7 @@ from prepkit.plan.filling import (
     whole,
 )
 from prepkit.plan.items import Weigh
-from prepkit.plan.recipe import read_recipe
+from prepkit.plan.plan import read_recipe
 
 STEPS = st.sampled_from((0.001, 0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 28.349523125))
 GRAMS = st.floats(1e-4, 1e6)

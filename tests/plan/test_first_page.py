@@ -12,7 +12,7 @@ from plan.trial import RECIPE, STOPPED, plan
 
 from prepkit.plan import load_recipe, make_plan
 from prepkit.plan.labels import of_items
-from prepkit.plan.recipe import read_recipe
+from prepkit.plan.plan import read_recipe
 from prepkit.render.batch import batch_text
 from prepkit.render.label import label_text
 from prepkit.render.plan_first import first_page, first_text, most_lines

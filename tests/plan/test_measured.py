@@ -17,7 +17,7 @@ from prepkit.errors import BadRecipe
 from prepkit.mixture import Mixture
 from prepkit.plan import make_plan
 from prepkit.plan.measured import Drift, Measured, corrected, exchanged, measured
-from prepkit.plan.recipe import read_recipe
+from prepkit.plan.plan import read_recipe
 from prepkit.plan.recipe_file import read_readings
 from prepkit.registry import run
 from prepkit.render.batch import measured_text

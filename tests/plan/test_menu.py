@@ -10,9 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from prepkit.errors import BadInput, BadRecipe
-from prepkit.plan.plan import Plan, plan_of
+from prepkit.plan.plan import Plan, load_menu, load_recipe, plan_of
 from prepkit.plan.prepare import prepare
-from prepkit.plan.recipe import load_menu, load_recipe
 from prepkit.plan.recipe_types import counts_said, in_proportion
 from prepkit.render.plan_first import first_text
 from prepkit.render.plan_text import plan_text

@@ -15,7 +15,7 @@ from prepkit import cautions
 from prepkit.errors import BadRecipe
 from prepkit.plan import make_plan
 from prepkit.plan.items import Weigh, demands, fills
-from prepkit.plan.recipe import read_recipe
+from prepkit.plan.plan import read_recipe
 from prepkit.render.plan_text import amount, plan_text
 from prepkit.units import convert
 

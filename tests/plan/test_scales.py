@@ -17,9 +17,8 @@ from prepkit.cli import main
 from prepkit.errors import BadInput
 from prepkit.plan import load_recipe, make_plan
 from prepkit.plan.files import MOST_SERVES
-from prepkit.plan.plan import need_kg, serves_from
+from prepkit.plan.plan import need_kg, read_recipe, serves_from
 from prepkit.plan.prepare import prepare
-from prepkit.plan.recipe import read_recipe
 from prepkit.render.plan_csv import HEADER, guarded, plan_csv
 
 FOLDER = Path(__file__).parents[2] / "recipes"

@@ -17,14 +17,12 @@ from plan.trial import RECIPE
 from prepkit.cli import main
 from prepkit.errors import BadInput, BadRecipe
 from prepkit.plan.check import check
-from prepkit.plan.plan import plan_of
+from prepkit.plan.plan import load_menu, load_recipe, plan_of
 from prepkit.plan.prepare import Prepared, prepare
-from prepkit.plan.recipe import load_menu, load_recipe
 from prepkit.plan.sites import Ready, for_sites
-from prepkit.stock import actions
+from prepkit.stock import Ledger, actions, open_ledger
 from prepkit.stock.actions import Where
 from prepkit.stock.events import Event
-from prepkit.stock.ledger import Ledger, open_ledger
 from prepkit.workflows.plan_command import PlanOptions, worked
 
 TODAY = date.today()

@@ -15,7 +15,7 @@ from prepkit.cli import main
 from prepkit.errors import BadInput, BadRecipe
 from prepkit.numbers import Moment, length_words
 from prepkit.plan import make_plan
-from prepkit.plan.recipe import read_recipe
+from prepkit.plan.plan import read_recipe
 from prepkit.plan.timetable import Later, Timetable, refuse_late, timetable
 from prepkit.render.plan_text import plan_text
 

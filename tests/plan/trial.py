@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from prepkit.plan import make_plan
-from prepkit.plan.recipe import read_recipe
+from prepkit.plan.plan import read_recipe
 
 RECIPE = """
 title = "A trial <b>night</b>"

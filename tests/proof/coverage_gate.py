@@ -23,13 +23,10 @@ MEASURED = (
     "prepkit/cautions.py",
     "prepkit/facts.py",
     "prepkit/jurisdictions.py",
-    "prepkit/jurisdictions.py",
     "prepkit/registry.py",
-    "prepkit/calculators/siphon/checks.py",
     "prepkit/calculators/siphon/checks.py",
     "prepkit/calculators/siphon/inputs.py",
     "prepkit/calculators/siphon/facts.py",
-    "prepkit/calculators/siphon/load.py",
     "prepkit/calculators/siphon/load.py",
     "prepkit/calculators/siphon/register.py",
     "prepkit/calculators/cryogen.py",
@@ -39,11 +36,6 @@ MEASURED = (
     "prepkit/shared/drink.py",
     "prepkit/shared/room_check.py",
     "prepkit/shared/keeping.py",
-    "prepkit/shared/room_check.py",
-    "prepkit/shared/room_check.py",
-    "prepkit/shared/room_check.py",
-    "prepkit/shared/keeping.py",
-    "prepkit/shared/drink.py",
 )
 CALCULATORS = ("prepkit/calculators/*",)
 TESTS = (

@@ -42,10 +42,10 @@ GROUPS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
         ("proof/test_siphon_exact.py", "proof/test_siphon_warmed.py"),
     ),
     "room": (
-        ("shared/room_check", "shared/room_check", "calculators/room/report", "shared/room_check"),
+        ("shared/room_check", "calculators/room/report"),
         ("proof/test_room_exact.py",),
     ),
-    "keep": (("shared/keeping", "shared/keeping"), ("proof/test_keep_exact.py",)),
+    "keep": (("shared/keeping",), ("proof/test_keep_exact.py",)),
 }  # fmt: skip
 
 

@@ -20,7 +20,7 @@ from prepkit import plan, registry
 from prepkit.errors import PrepkitError
 from prepkit.index import CALCULATORS
 from prepkit.model import Answer, Caution
-from prepkit.plan.recipe import load_recipe
+from prepkit.plan.plan import load_recipe
 from prose import faults
 
 HERE = Path(__file__).parent

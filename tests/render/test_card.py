@@ -22,7 +22,7 @@ from prepkit.errors import BadInput
 from prepkit.index import CALCULATORS
 from prepkit.model import Answer, decimals
 from prepkit.plan import make_plan
-from prepkit.plan.recipe import read_recipe
+from prepkit.plan.plan import read_recipe
 from prepkit.registry import load
 from prepkit.render import charts
 from prepkit.render.html import PAPERS, Look, answer_card, fingerprint

@@ -25,7 +25,7 @@ from prepkit import blocks, run
 from prepkit.index import CALCULATORS
 from prepkit.page import forms
 from prepkit.plan import Plan, load_recipe, make_plan
-from prepkit.plan.recipe import read_recipe
+from prepkit.plan.plan import read_recipe
 from prepkit.render import fitting
 from prepkit.render.front import SIZES_MM
 from prepkit.render.html import PAPERS, Look, answer_card

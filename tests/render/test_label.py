@@ -21,7 +21,7 @@ from prepkit.label import Label, NoLabel
 from prepkit.pantry import Pantry
 from prepkit.plan import load_recipe, make_plan
 from prepkit.plan.labels import declared, of_answer, of_items
-from prepkit.plan.recipe import read_recipe
+from prepkit.plan.plan import read_recipe
 from prepkit.registry import answer, validate
 from prepkit.render.html import PAPERS, Look
 from prepkit.render.label import label_sheet, label_text

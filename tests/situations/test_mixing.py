@@ -10,7 +10,7 @@ from page import asking
 
 from prepkit.page import forms
 from prepkit.plan import make_plan
-from prepkit.plan.recipe import read_recipe
+from prepkit.plan.plan import read_recipe
 from prepkit.registry import load, run
 
 VESSEL = {"vessel_volume": "1 l", "max_fill": "0.6 l", "rated": "17 bar", "gas": "n2o",

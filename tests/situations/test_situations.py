@@ -23,7 +23,7 @@ from prepkit.errors import PrepkitError
 from prepkit.page import forms, requests
 from prepkit.pantry import Pantry
 from prepkit.plan import make_plan
-from prepkit.plan.recipe import read_recipe
+from prepkit.plan.plan import read_recipe
 from prepkit.registry import load, run
 
 HERE = Path(__file__).parent

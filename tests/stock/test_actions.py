@@ -26,12 +26,11 @@ from hypothesis.stateful import (
 from prepkit.errors import BadInput, NamedHazard
 from prepkit.mixture import Mixture
 from prepkit.pantry import Pantry
-from prepkit.stock import actions
+from prepkit.stock import Ledger, actions, open_ledger, rebuild, verify
 from prepkit.stock.actions import Known, Where, read_amount, use_by
 from prepkit.stock.actions import day as day_of
 from prepkit.stock.engine import Engine, Row, Value, connect, is_server
 from prepkit.stock.events import NO_DATE, ON_THE_WAY, Cell, Event
-from prepkit.stock.ledger import Ledger, open_ledger, rebuild, verify
 
 Place = Callable[[], str]
 TODAY = date.today()
@@ -349,7 +348,7 @@ def test_a_process_that_is_killed_loses_nothing_that_was_kept(tmp_path: Path) ->
         f"""
         from prepkit.stock import actions
         from prepkit.stock.events import Event
-        from prepkit.stock.ledger import open_ledger
+        from prepkit.stock import open_ledger
         ledger = open_ledger({place!r}, create=True)
         ledger.append(Event(kind="made", item="oleo", batch="a", change_mg=10**9))
         for number in range(10**6):

@@ -10,7 +10,7 @@ from page import asking
 from prepkit import run
 from prepkit.model import Value
 from prepkit.plan import make_plan
-from prepkit.plan.recipe import read_recipe
+from prepkit.plan.plan import read_recipe
 from prepkit.render.html import Look, answer_card
 from prepkit.render.plan_html import plan_card
 from prepkit.render.plan_text import plan_text

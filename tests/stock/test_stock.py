@@ -10,10 +10,10 @@ from pathlib import Path
 import pytest
 
 from prepkit.errors import BadInput, FileProblem
+from prepkit.stock import Ledger, open_ledger, readable_events, rebuild, verify
 from prepkit.stock.actions import fill_bottles
 from prepkit.stock.engine import STEPS, connect, settle
 from prepkit.stock.events import COLUMNS, Event
-from prepkit.stock.ledger import Ledger, open_ledger, readable_events, rebuild, verify
 
 Place = Callable[[], str]
 DAY = date(2026, 3, 1)
@@ -269,7 +269,7 @@ def test_a_damaged_file_says_what_is_whole_and_is_left_as_it_is(tmp_path: Path) 
 def test_a_large_damaged_file_is_refused_too(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("prepkit.stock.ledger.READ_THROUGH_BYTES", 0)
+    monkeypatch.setattr("prepkit.stock.READ_THROUGH_BYTES", 0)
     path = tmp_path / "house.db"
     with open_ledger(str(path), create=True) as ledger:
         ledger.append(made(), *(taken(1, note="x" * 150) for _ in range(60)))

@@ -12,7 +12,7 @@ from prepkit.errors import BadInput, BadRecipe, FileProblem
 from prepkit.index import CALCULATORS
 from prepkit.plan import load_recipe, make_plan
 from prepkit.plan.files import MOST_BYTES, MOST_SERVES
-from prepkit.plan.recipe import read_recipe
+from prepkit.plan.plan import read_recipe
 from prepkit.plan.recipe_file import MOST_ITEMS, ItemTable
 from prepkit.plan.recipe_types import item_of, making_order
 from prepkit.registry import load

@@ -14,15 +14,12 @@ from hypothesis import strategies as st
 from plan.trial import RECIPE, STOPPED
 
 from prepkit.errors import BadInput
-from prepkit.plan.from_stock import account, read_stock, taking, with_stock
-from prepkit.plan.house_file import HouseStock
-from prepkit.plan.plan import Plan, plan_of
+from prepkit.plan.house_file import Container, HouseStock
+from prepkit.plan.plan import Plan, plan_of, read_recipe
 from prepkit.plan.prepare import Prepared, prepare
-from prepkit.plan.recipe import read_recipe
-from prepkit.stock import actions
-from prepkit.stock.bottles import Container
+from prepkit.plan.sites import account, read_stock, taking, with_stock
+from prepkit.stock import Ledger, actions, events_of, open_ledger, put_in, rebuild, text_of
 from prepkit.stock.events import NO_DATE, Event
-from prepkit.stock.ledger import Ledger, events_of, open_ledger, put_in, rebuild, text_of
 from prepkit.units import Measured
 from prepkit.workflows.plan_command import PlanOptions, worked
 

@@ -13,9 +13,8 @@ from prepkit.errors import BadRecipe
 from prepkit.mixture import Mixture
 from prepkit.pantry import Pantry
 from prepkit.plan import make_plan
-from prepkit.plan.filling import scale_step_kg
-from prepkit.plan.recipe import read_recipe
-from prepkit.plan.spread import MOST_WEIGHINGS, spreads
+from prepkit.plan.filling import MOST_WEIGHINGS, scale_step_kg, spreads
+from prepkit.plan.plan import read_recipe
 from prepkit.registry import run
 from prepkit.render.plan_text import plan_text
 

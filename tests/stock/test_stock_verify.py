@@ -10,10 +10,9 @@ from datetime import date
 import pytest
 
 from prepkit.errors import BadInput
-from prepkit.stock import actions
+from prepkit.stock import actions, events_of, open_ledger, put_in, text_of
 from prepkit.stock.actions import Where
 from prepkit.stock.events import Event
-from prepkit.stock.ledger import events_of, open_ledger, put_in, text_of
 
 DAY = date(2026, 3, 1)
 
