@@ -339,11 +339,11 @@ def forget() -> None:
 
 def form() -> bytes:
     """data/tables.txt as it should be. Raises FileProblem for a file that cannot be used."""
-    from prepkit import caution_rows, hazard_names
+    from prepkit import cautions, hazard_names
 
     pairs = (f"{json_of(key)}:{json_of(id_)}" for key, id_ in hazard_names.indexed().items())
     names_of_hazards = ",\n".join(pairs)
-    return _form({CAUTIONS: "\n".join(caution_rows.lines()), HAZARDS: f"\t{{{names_of_hazards}}}"})
+    return _form({CAUTIONS: "\n".join(cautions.lines()), HAZARDS: f"\t{{{names_of_hazards}}}"})
 
 
 def _form(more: Mapping[str, str]) -> bytes:

@@ -182,10 +182,10 @@ def _of_traps() -> Found:
 
 
 def _of_cautions() -> Found:
-    from prepkit import caution_rows
+    from prepkit import cautions
 
     taught = set(taught_cautions())
-    for row in caution_rows.load():
+    for row in cautions.load():
         if row.id in taught or row.id.partition("-")[0] in WORKED:
             yield row.text, row.id
             yield row.action, row.id

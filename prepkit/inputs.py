@@ -9,7 +9,7 @@ import math
 from collections.abc import Callable, Iterable, Mapping
 from typing import Any, ClassVar, NamedTuple, Self, dataclass_transform
 
-from prepkit import grammar
+from prepkit import ingredient as grammar
 from prepkit.errors import BadInput, OutOfRange, PrepkitError, named, unseen
 from prepkit.ingredient import REFUSED_GROUP, Ingredient, Part, together
 from prepkit.numbers import close_names

@@ -12,7 +12,8 @@ import math
 import re
 from collections.abc import Iterable, Mapping
 
-from prepkit import blocks, grammar, hazard_names
+from prepkit import blocks, hazard_names
+from prepkit import ingredient as grammar
 from prepkit.blocks import Entry
 from prepkit.errors import BadInput, BadQuantity, later
 from prepkit.ingredient import (
@@ -41,9 +42,9 @@ from prepkit.ingredient import (
     which,
 )
 from prepkit.mixture import Mixture
-from prepkit.unit_words import SIZED
 from prepkit.units import (
     NOT_TOLD,
+    SIZED,
     SPREAD,
     Measured,
     Measures,

@@ -9,7 +9,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
-from prepkit import grammar, registry
+from prepkit import ingredient, registry
 from prepkit.errors import BadInput, PrepkitError, named
 from prepkit.inputs import Inputs, Json, Spec
 from prepkit.model import Answer, Output
@@ -399,7 +399,9 @@ def _each(told: Any) -> list[Any]:  # Any: words of parts, or parts themselves
     """Parts one by one, those that are joined in one piece of words apart."""
     every = list(told) if isinstance(told, list | tuple) else [] if told is None else [told]
     return [
-        piece for one in every for piece in (grammar.split(one) if isinstance(one, str) else [one])
+        piece
+        for one in every
+        for piece in (ingredient.split(one) if isinstance(one, str) else [one])
     ]
 
 

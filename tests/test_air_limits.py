@@ -6,7 +6,7 @@ import re
 
 import pytest
 
-from prepkit import blocks, caution_rows, cautions
+from prepkit import blocks, cautions
 from prepkit.calculators import cryogen, infuse, serve
 from prepkit.errors import FileProblem
 from prepkit.science import heat, keeping
@@ -31,7 +31,7 @@ def test_a_stop_stands_at_the_limit(fact: str) -> None:
         for row in cautions.rows()
         if row.severity == "stop"
         for one in row.when
-        if one.fact == fact and one.rule != caution_rows.MISSING
+        if one.fact == fact and one.rule != cautions.MISSING
     ]
     assert {limit for _, limit in found} <= {OF_FACT[fact]}, found
 
@@ -97,19 +97,19 @@ def test_a_name_that_is_no_limit_is_refused() -> None:
         "action": "Leave.", "source": "JUDGEMENT", "calculators": ["room"],
         "when": [{"fact": "oxygen_percent", "rule": "below", "limit": "@oxygen_low"}],
     }  # fmt: skip
-    read = caution_rows.row(row)
+    read = cautions.row(row)
     assert (read.text, read.when[0].limit) == ("Below 19.5 %.", room_check.OXYGEN_STOP)
     for broken in (
         {"text": "Below @oxygen %."},
         {"when": [{"fact": "oxygen_percent", "rule": "below", "limit": "@oxygen"}]},
     ):
         with pytest.raises(FileProblem, match="oxygen"):
-            caution_rows.row({**row, **broken})
+            cautions.row({**row, **broken})
 
 
 def test_the_rows_take_each_limit_by_its_name() -> None:
     # a figure that stands in the files of the rows instead would not move with the limit
-    for path in blocks.names(caution_rows.FOLDER):
+    for path in blocks.names(cautions.FOLDER):
         text = blocks.read(path)
         assert not re.search(r'"oxygen\w*_percent", rule = "\w+", limit = (19|23)\.5', text), path
         assert not re.search(r"\b(19|23)\.5 %", text), path

@@ -57,7 +57,7 @@ def test_every_table_is_read_as_toml_gives_it() -> None:
     every = tuple(blocks._every())
     assert tuple(blocks._head().files) == every, MAKE
     for path in every:
-        if not path.startswith("cautions/"):  # kept as rows: tests/test_caution_rows.py
+        if not path.startswith("cautions/"):  # kept as rows: tests/test_cautions.py
             given = tomllib.loads(blocks.read(path))
             assert repr(blocks.document(path)) == repr(given), f"{path}: {MAKE}"
 

@@ -14,9 +14,9 @@ from collections.abc import Iterator
 
 import pytest
 
-from prepkit import blocks, caution_rows, facts
+from prepkit import blocks, cautions, facts
 from prepkit.calculators.siphon.facts import HELD
-from prepkit.caution_rows import Row
+from prepkit.cautions import Row
 from prepkit.shared import room_check
 
 MOST = 20  # words of a text, and of an action
@@ -167,8 +167,8 @@ UNUSABLE = (
 
 
 def rows() -> Iterator[tuple[str, Row]]:
-    for path in blocks.names(caution_rows.FOLDER):
-        for row in caution_rows.parsed({path: blocks.read(path)}):
+    for path in blocks.names(cautions.FOLDER):
+        for row in cautions.parsed({path: blocks.read(path)}):
             yield path, row
 
 
@@ -251,7 +251,7 @@ def test_a_long_row_an_option_and_an_idiom_are_found() -> None:
     assert not faults(row._replace(text="It burns at 40 °C.", action="Keep it cold.", more=""))
 
 
-@pytest.mark.parametrize("path", blocks.names(caution_rows.FOLDER))
+@pytest.mark.parametrize("path", blocks.names(cautions.FOLDER))
 def test_rows_are_two_short_lines(path: str) -> None:
     found = faults_of(path)
     assert not found, "\n".join(found)

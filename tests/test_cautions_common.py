@@ -7,14 +7,14 @@ from typing import Any
 
 import pytest
 
-from prepkit import blocks, caution_rows, cautions, derived, grammar, jurisdictions, run
-from prepkit.caution_rows import Row
+from prepkit import blocks, cautions, derived, ingredient, jurisdictions, run
+from prepkit.cautions import Row
 from prepkit.mixture import Mixture
 from prepkit.numbers import written
 from prepkit.pantry import Pantry
 
 COMMON = "cautions/common.toml"
-ROWS = caution_rows.parsed({COMMON: blocks.read(COMMON)})
+ROWS = cautions.parsed({COMMON: blocks.read(COMMON)})
 BY_ID = {row.id: row for row in ROWS}
 PANTRY = Pantry()
 # siphon and foam speak of pulp, siphon of gas and of what sets; pasteurised egg and dairy are kept
@@ -74,7 +74,7 @@ def test_every_hazard_of_the_pantry_is_told() -> None:
         for tag in entry["hazards"]
     }
     assert carried - told == TOLD_ELSEWHERE & carried
-    assert told - {grammar.TAG} <= carried, "a caution waits for a tag that nothing carries"
+    assert told - {ingredient.TAG} <= carried, "a caution waits for a tag that nothing carries"
 
 
 def test_every_allergen_is_told() -> None:

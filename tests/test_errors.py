@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from prepkit import grammar, ingredient, numbers, pantry, units
+from prepkit import ingredient, numbers, pantry, units
 from prepkit.calculators.siphon import inputs as siphon
 from prepkit.errors import _NO_TEXT, _Later, later, unseen
 
@@ -35,7 +35,7 @@ def test_words_within_leave_out_only_texts_in_which_nothing_is_found() -> None:
     said += ["gin from 9 g of coffee", " tea at 80 °C", " gin at 5", " tea at fridge", "3 tsp salt"]
     known = [
         one
-        for module in (grammar, ingredient, numbers, pantry, units, siphon)
+        for module in (ingredient, ingredient, numbers, pantry, units, siphon)
         for one in vars(module).values()
         if isinstance(one, _Later) and one._within
     ]

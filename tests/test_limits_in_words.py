@@ -10,9 +10,9 @@ from pathlib import Path
 import pytest
 
 import prepkit
-from prepkit import caution_rows, registry
+from prepkit import cautions, registry
 from prepkit.calculators.room import Result
-from prepkit.caution_rows import Row
+from prepkit.cautions import Row
 from prepkit.shared import room_check
 
 AIR = ("room", "cryogen", "chill", "float", "siphon")
@@ -22,7 +22,7 @@ FIGURES = {
     r"23\.5 %": room_check.OXYGEN_ENRICHED,
     r"10,?000 ppm": room_check.N2O_STOP_PPM,
 }
-ROWS = [row for row in caution_rows.read_files() if set(row.calculators) & set(AIR)]
+ROWS = [row for row in cautions.read_files() if set(row.calculators) & set(AIR)]
 # facts that a limit of the air is compared with, and the constant that it must be
 JUDGED = {
     ("oxygen_percent", "below"): room_check.OXYGEN_STOP,
@@ -91,7 +91,7 @@ def literals(words: str) -> list[float]:
 
 
 AIR_ROWS = [
-    row for row in caution_rows.read_files() if {one.fact for one in row.when} & PER_CENT.keys()
+    row for row in cautions.read_files() if {one.fact for one in row.when} & PER_CENT.keys()
 ]
 
 
@@ -124,7 +124,7 @@ def texts(value: object) -> Iterator[str]:
 
 def test_where_everybody_leaves_is_one_figure_wherever_it_is_said() -> None:
     data = Path(prepkit.__file__).parent / "data"
-    every = [text for one in caution_rows.read_files() for text in (one.text, one.action, one.more)]
+    every = [text for one in cautions.read_files() for text in (one.text, one.action, one.more)]
     for path in [*data.glob("*.toml"), *data.glob("drills/*.toml")]:
         every += texts(tomllib.loads(path.read_text(encoding="utf-8")))
     said = 0

@@ -93,7 +93,7 @@ def test_no_calculator_reads_a_row_of_cautions(path: Path) -> None:
         for alias in node.names
     }
     assert asked <= {"about"}
-    assert not names & {"prepkit.cautions", "prepkit.caution_rows", "caution_rows"}
+    assert not names & {"prepkit.cautions"}
 
 
 MISSPELT = """\
@@ -101,7 +101,7 @@ import prepkit
 from prepkit.calculators import blend, serve
 from prepkit.calculators.siphon.inputs import Inputs as Load
 from prepkit.facts import Facts
-from prepkit.item_sheet import ItemSheet
+from prepkit.sheet import ItemSheet
 from prepkit.plan.plan import Plan
 from prepkit.sheet import PlanSheet
 

@@ -9,7 +9,7 @@ from typing import Any, Self
 from prepkit import derived
 from prepkit.errors import BadInput, named
 from prepkit.facts import Facts
-from prepkit.grammar import split
+from prepkit.ingredient import split
 from prepkit.inputs import Inputs as BaseInputs
 from prepkit.inputs import choice, number, quantity, read, words
 from prepkit.mixture import Mixture

@@ -38,8 +38,7 @@ from prepkit.file_models import Before, Beside, Choice, FileModel, Form, Number,
 from prepkit.files import place_of
 from prepkit.inputs import Json
 from prepkit.language import ENGLISH, _, in_figures, languages, speaking, spoken, understood
-from prepkit.unit_words import BY_WORD
-from prepkit.units import UNITS, parse_number, parse_quantity
+from prepkit.units import BY_WORD, UNITS, parse_number, parse_quantity
 
 # ---- what an answers file of a paper may hold ----
 

@@ -20,7 +20,7 @@ from contextlib import suppress
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from prepkit import cautions, derived, registry, tolerance
+from prepkit import cautions, derived, registry
 from prepkit.errors import BadInput, PrepkitError
 from prepkit.ingredient import Part
 from prepkit.mixture import ACIDS, MINERALS, SUGARS, Mixture
@@ -31,9 +31,9 @@ from prepkit.plan.items import Demand, Weigh, answered, wrong_input
 from prepkit.plan.prepare import Portion, Prepared
 from prepkit.plan.recipe_types import Item, Recipe
 from prepkit.record import EMPTY, Record
+from prepkit.registry import UNEVEN, Spread
 from prepkit.science import acids, sucrose
 from prepkit.shared.drink import too_many
-from prepkit.tolerance import UNEVEN, Spread
 from prepkit.units import Measured, convert
 
 if TYPE_CHECKING:
@@ -306,10 +306,10 @@ def _of_bench(item: Item, inputs: Load | None, answer: Answer) -> dict[str, Spre
     with suppress(PrepkitError):  # what is taken at its worse end starts from there
         worse = compute(inputs)
         base = worse if base.numbers().keys() <= worse.numbers().keys() else base
-    ends = tolerance.ends(compute, inputs, base)
-    corners = tolerance.corners(compute, inputs, base, ends)
+    ends = registry.error_ends(compute, inputs, base)
+    corners = registry.error_corners(compute, inputs, base, ends)
     stated = {name: value.plus_minus or 0.0 for name, value in answer.values.items()}
-    return tolerance.spreads(base, ends, corners, model_error=stated)
+    return registry.spreads(base, ends, corners, model_error=stated)
 
 
 def _judged_loose(recipe: Recipe, item: Item, load: Load, answer: Answer) -> tuple[Caution, ...]:

@@ -14,8 +14,7 @@ from prepkit.pantry import Pantry
 from prepkit.plan.files import Enough, Named, Reader, Wrong, below, read_text, tables_of
 from prepkit.plan.house_file import EARLIEST, Hours, HouseStock, Tax, hours_of, stock_of, tax_of
 from prepkit.record import Record
-from prepkit.unit_words import SIZES, Measures
-from prepkit.units import Measured, split_amount
+from prepkit.units import SIZES, Measured, Measures, split_amount
 
 if TYPE_CHECKING:
     from prepkit.plan.house_file import (

@@ -37,8 +37,7 @@ from prepkit.plan.files import LEAST_SURE, MOST_SURE, Named, Reader, below
 from prepkit.record import Record
 from prepkit.science import heat
 from prepkit.shared.room_check import PLACES
-from prepkit.unit_words import SYSTEMS
-from prepkit.units import Measured, find_unit, parse_number, parse_quantity
+from prepkit.units import SYSTEMS, Measured, find_unit, parse_number, parse_quantity
 
 # ---- a batch over its containers ----
 

@@ -11,7 +11,7 @@ import os
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
-from prepkit import derived, grammar, registry
+from prepkit import derived, ingredient, registry
 from prepkit.errors import BadInput, UnknownIngredient, by_key, later
 from prepkit.ingredient import Part
 from prepkit.inputs import Inputs, Spec
@@ -316,7 +316,7 @@ def refuse_volumes(
     for name, value in item.inputs.items():
         if name in specs and specs[name].kind in ("part", "parts"):
             for words in value if isinstance(value, list) else [value]:
-                for one in grammar.split(words) if isinstance(words, str) else ():
+                for one in ingredient.split(words) if isinstance(words, str) else ():
                     has_volume(recipe, f"items.{item.id}.{name}", one, products)
 
 

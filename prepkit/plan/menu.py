@@ -26,8 +26,7 @@ from prepkit.plan.house_file import HouseStock
 from prepkit.plan.recipe_file import MenuFile, MenuRecipe, MenuSite
 from prepkit.plan.recipe_types import Item, Recipe, Serve, Site
 from prepkit.plan.routine import routines_of
-from prepkit.unit_words import Measures
-from prepkit.units import Measured
+from prepkit.units import Measured, Measures
 
 # ---- the one house that the recipes of a menu are made in ----
 

@@ -23,7 +23,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from functools import cache
 from typing import TYPE_CHECKING
 
-from prepkit import cautions, grammar, registry
+from prepkit import cautions, ingredient, registry
 from prepkit.errors import BadInput, named
 from prepkit.facts import Facts, checked
 from prepkit.files import shown
@@ -249,7 +249,7 @@ def _serves(reader: Reader, rows: "tuple[ServeTable, ...]") -> tuple[Serve, ...]
 
 def _apart(words: tuple[str, ...]) -> tuple[str, ...]:
     """Each amount on its own, where several stand in one text."""
-    return tuple(one for said in words for one in grammar.split(said))
+    return tuple(one for said in words for one in ingredient.split(said))
 
 
 # ---- worked back from what there is ----

@@ -5,7 +5,7 @@ import re
 from collections.abc import Collection, Mapping
 from typing import NamedTuple
 
-from prepkit import files, grammar
+from prepkit import files, ingredient
 from prepkit.errors import BadInput, later, named, one_line
 from prepkit.inputs import Spec
 from prepkit.numbers import nearest, parse_number
@@ -168,7 +168,7 @@ def item_of(words: str, ids: Collection[str]) -> str | None:
     ('cold-base', None)
     """
     try:
-        said, _ = grammar.temperature(words, "")
+        said, _ = ingredient.temperature(words, "")
         rest = without_amount(said)
     except BadInput:
         return None
@@ -183,13 +183,13 @@ def all_named(words: str, ids: Collection[str]) -> list[str]:
     ['base', 'mix']
     """
     found = []
-    for one in grammar.split(words):
+    for one in ingredient.split(words):
         id_ = item_of(one, ids)
         if id_ is not None:
             found.append(id_)
             continue
         try:
-            rest = without_amount(grammar.temperature(one, "")[0])
+            rest = without_amount(ingredient.temperature(one, "")[0])
         except BadInput:
             continue
         found += mixed_named(rest.removeprefix("of ").strip(), ids)
@@ -202,7 +202,7 @@ def mixed_named(words: str, ids: Collection[str]) -> list[str]:
     if tidy in ids:
         return [tidy]
     try:
-        mix = grammar.mixed(tidy, "")
+        mix = ingredient.mixed(tidy, "")
     except BadInput:
         return []
     return [name for name in mix.names if name in ids] if mix is not None else []
@@ -226,7 +226,7 @@ def _references(words: object, kind: str, ids: Collection[str]) -> list[str]:
     if kind in ("part", "parts"):
         return all_named(words, ids)
     if kind in ("ingredient", "ingredients"):
-        return [id_ for one in grammar.split(words) for id_ in mixed_named(one, ids)]
+        return [id_ for one in ingredient.split(words) for id_ in mixed_named(one, ids)]
     if kind in ("words", "many words"):  # such as "2 parts my-stock", "30 ml my-cream at 5 C"
         return [word for word in re.split(r"[\s,;]+", words) if word in ids]
     return []

@@ -41,7 +41,7 @@ from prepkit.stdout import columns
 from prepkit.units import US_SHOWN, rounded_down, shown_digits, shown_in
 
 if TYPE_CHECKING:
-    from prepkit.item_sheet import Reason, Stop, Told
+    from prepkit.sheet import Reason, Stop, Told
 
 # ---- aligned columns for a terminal ----
 

@@ -17,7 +17,7 @@ from typing import Any
 from markupsafe import Markup
 
 from prepkit import blocks, cautions, sources
-from prepkit.caution_rows import Row
+from prepkit.cautions import Row
 from prepkit.errors import BadInput, FileProblem, named
 from prepkit.index import CALCULATORS, FAMILIES
 from prepkit.language import ENGLISH, checked, said

@@ -12,7 +12,7 @@ from collections.abc import Iterable, Mapping
 from datetime import date, timedelta
 from functools import cache
 
-from prepkit import blocks, caution_rows, cautions, derived, jurisdictions, sources
+from prepkit import blocks, cautions, derived, jurisdictions, sources
 from prepkit.errors import BadInput, FileProblem, later, named
 from prepkit.facts import Facts
 from prepkit.mixture import Mixture
@@ -335,7 +335,7 @@ class Rule(Record):
     """A row of the file: the days it allows (None: it knows no date) where all of `when` hold."""
 
     id: str
-    when: tuple[caution_rows.Condition, ...]
+    when: tuple[cautions.Condition, ...]
     why: str
     storage: str
     source: str
@@ -401,7 +401,7 @@ def rules() -> tuple[Rule, ...]:
     found = []
     for table in blocks.blocks(FILE, "rule"):
         try:
-            when = tuple(map(caution_rows.condition, table["when"]))
+            when = tuple(map(cautions.condition, table["when"]))
             found.append(Rule(**{**table, "when": when}))
         except (KeyError, TypeError, ValueError) as error:
             name = table.get("id", "no id")

@@ -25,7 +25,7 @@ import click
 
 from prepkit import blocks, cautions, pantry_file, registry, sources
 from prepkit.blocks import DATA
-from prepkit.caution_rows import Row
+from prepkit.cautions import Row
 from prepkit.cli import Chosen, Command, OneOf, house_option, units_option
 from prepkit.errors import BadInput, FileProblem, named
 from prepkit.pantry_file import house_entries

@@ -10,7 +10,7 @@ import pytest
 from each import each
 
 from prepkit import cautions, sources
-from prepkit.caution_rows import Row
+from prepkit.cautions import Row
 from prepkit.cli import main
 from prepkit.index import CALCULATORS
 from prepkit.pantry import Pantry

@@ -13,7 +13,7 @@ import pytest
 from each import each
 from page import asking
 
-from prepkit import caution_rows, registry, render
+from prepkit import cautions, registry, render
 from prepkit.cli import main
 from prepkit.errors import BadInput
 from prepkit.index import CALCULATORS
@@ -487,7 +487,7 @@ def test_every_caution_is_on_a_sheet() -> None:
     told = ""
     for one in page.first("main").all("a"):
         told += asking.tree(browser.get(one.attributes["href"])).text
-    for row in caution_rows.load():
+    for row in cautions.load():
         assert row.id in told
 
 

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from prepkit import cautions, derived, jurisdictions
-from prepkit.caution_rows import Condition, Row
+from prepkit.cautions import Condition, Row
 from prepkit.index import CALCULATORS
 from prepkit.mixture import Mixture
 from prepkit.model import Caution

@@ -13,7 +13,8 @@ from typing import cast
 import pytest
 from science import beside
 
-from prepkit import blocks, caution_rows, jurisdictions
+from prepkit import blocks, jurisdictions
+from prepkit import cautions as caution_rows
 from prepkit.calculators import foam
 from prepkit.mixture import Mixture
 from prepkit.pantry import Pantry

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from prepkit import caution_rows
+from prepkit import cautions
 from prepkit.registry import run
 from prepkit.shared import drink
 
@@ -68,7 +68,7 @@ def test_dose_judges_a_serve_as_serve_does(into: str, stock: str, amount: str) -
 def test_the_figures_of_the_rows_are_those_that_hide_the_numbers() -> None:
     found = {
         condition.fact: condition.limit
-        for row in caution_rows.load()
+        for row in cautions.load()
         for condition in row.when
         if row.severity == "stop" and condition.fact in drink.STOPS
     }

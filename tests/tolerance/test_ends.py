@@ -9,7 +9,7 @@ import pytest
 from tolerance import cases
 from tolerance.cases import Case
 
-from prepkit import registry, run, tolerance
+from prepkit import registry, run
 from prepkit.cautions import VERDICTS
 from prepkit.errors import PrepkitError
 from prepkit.ingredient import Part
@@ -139,16 +139,16 @@ def _counted(calculator: str, inputs: Inputs) -> int:
         return compute(one)
 
     result = compute(inputs)
-    ends = tolerance.ends(counting, inputs, result)
-    tolerance.corners(counting, inputs, result, ends)
+    ends = registry.error_ends(counting, inputs, result)
+    registry.error_corners(counting, inputs, result, ends)
     return runs
 
 
 @pytest.mark.parametrize("case", CASES, ids=lambda case: case.name.replace(" ", "-"))
 def test_the_runs_are_few(case: Case) -> None:
     assert _counted(case.calculator, certain(case.inputs)) == 0
-    many = len(tolerance.ends(lambda one: Result(), case.inputs, Result())) // 2
-    assert _counted(case.calculator, case.inputs) <= 3 * many + tolerance.MOST_CORNERS
+    many = len(registry.error_ends(lambda one: Result(), case.inputs, Result())) // 2
+    assert _counted(case.calculator, case.inputs) <= 3 * many + registry.MOST_CORNERS
 
 
 # what carries a +/-, and how

@@ -17,10 +17,10 @@ from tolerance import cases
 from tolerance.cases import Case
 from tolerance.sampling import sample
 
-from prepkit import registry, tolerance
+from prepkit import registry
 from prepkit.index import CALCULATORS
 from prepkit.model import Result
-from prepkit.tolerance import Spread
+from prepkit.registry import Spread
 
 DEEP = float(os.environ.get("PREPKIT_DEEP", "1")) > 1
 DRAWS = 2 ** round(math.log2(64 * float(os.environ.get("PREPKIT_DEEP", "1"))))  # a power of two
@@ -36,9 +36,9 @@ CASES = [
 def stated(case: Case) -> tuple[Result, dict[str, Spread]]:
     compute = registry.load(case.calculator).compute
     result = compute(case.inputs)
-    ends = tolerance.ends(compute, case.inputs, result)
-    corners = tolerance.corners(compute, case.inputs, result, ends)
-    return result, tolerance.spreads(result, ends, corners)
+    ends = registry.error_ends(compute, case.inputs, result)
+    corners = registry.error_corners(compute, case.inputs, result, ends)
+    return result, registry.spreads(result, ends, corners)
 
 
 def wrong(spread: Spread, sampled: float) -> bool:

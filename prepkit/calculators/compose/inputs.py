@@ -6,7 +6,7 @@ import re
 from collections.abc import Mapping
 from typing import ClassVar
 
-from prepkit import grammar
+from prepkit import ingredient
 from prepkit.errors import BadInput, named
 from prepkit.ingredient import Ingredient
 from prepkit.inputs import Inputs as BaseInputs
@@ -67,7 +67,7 @@ class Shelf(str):
                 "shelf",
             )
         self = cls(said)
-        name, self.temperature_c = grammar.temperature(name, named("shelf"))
+        name, self.temperature_c = ingredient.temperature(name, named("shelf"))
         self.ingredient = pantry.ingredient(name, named("shelf"))
         if self.is_ice:
             self.temperature_c = ICE_C if self.temperature_c is None else self.temperature_c

@@ -5,7 +5,7 @@ import re
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from prepkit import grammar, jurisdictions
+from prepkit import ingredient, jurisdictions
 from prepkit.errors import BadInput, UnknownIngredient, later, named
 from prepkit.ingredient import Ingredient, Part, together
 from prepkit.inputs import Inputs as BaseInputs
@@ -218,7 +218,7 @@ def _dry_apart(said: dict[str, object], pantry: Pantry) -> dict[str, object]:
     given = said.get("sugar")
     many: list[object] = []
     for one in given if isinstance(given, list | tuple) else [given]:
-        many += grammar.split(one) if isinstance(one, str) else [one]
+        many += ingredient.split(one) if isinstance(one, str) else [one]
     dry: list[object] = []
     wet: list[object] = []
     for said_one in many:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from prepkit import grammar, registry
+from prepkit import ingredient, registry
 from prepkit.errors import BadInput, UnknownIngredient
 from prepkit.pantry import Pantry
 
@@ -27,7 +27,7 @@ PANTRY = Pantry()
 def test_words_that_change_nothing_are_taken(words: str, name: str) -> None:
     part = PANTRY.part(words)
     assert part.name == name
-    assert grammar.TAG not in part.mixture.tags
+    assert ingredient.TAG not in part.mixture.tags
 
 
 @pytest.mark.parametrize(
@@ -35,7 +35,7 @@ def test_words_that_change_nothing_are_taken(words: str, name: str) -> None:
               "200 g roasted beetroot"]
 )  # fmt: skip
 def test_words_that_move_water_bring_a_caution(words: str) -> None:
-    assert grammar.TAG in PANTRY.part(words).mixture.tags
+    assert ingredient.TAG in PANTRY.part(words).mixture.tags
     answer = registry.run("blend", {"part": [words, "1 l water"]})
     assert "prepared-changes-water" in {one.id for one in answer.cautions}
 
@@ -43,7 +43,7 @@ def test_words_that_move_water_bring_a_caution(words: str) -> None:
 def test_a_listed_preparation_has_its_own_figures() -> None:
     roasted = PANTRY.part("100 g roasted pineapple")
     assert roasted.name == "roasted pineapple"
-    assert grammar.TAG not in roasted.mixture.tags
+    assert ingredient.TAG not in roasted.mixture.tags
     assert roasted.mixture.fraction("water") < PANTRY.part("1 g pineapple").mixture.fraction(
         "water"
     )
@@ -66,7 +66,7 @@ def test_words_that_make_something_else_are_refused(words: str, why: str) -> Non
         PANTRY.part(words)
 
 
-@pytest.mark.parametrize("word", sorted({*grammar.PLAIN, *grammar.WATER}))
+@pytest.mark.parametrize("word", sorted({*ingredient.PLAIN, *ingredient.WATER}))
 def test_a_poisonous_name_stays_refused_behind_any_word(word: str) -> None:
     for name in ("foxglove", "oleander", "monkshood"):
         with pytest.raises(UnknownIngredient):
